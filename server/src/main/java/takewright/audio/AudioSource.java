@@ -1,0 +1,31 @@
+package takewright.audio;
+
+import java.io.Closeable;
+import java.io.IOException;
+
+/** Audio read forwards in blocks, so that memory does not grow with its length. */
+public interface AudioSource extends Closeable {
+  /** What {@link #frames()} answers where the end is not known yet, as for a stream. */
+  long UNKNOWN = -1;
+
+  /** Frames a second. */
+  int sampleRate();
+
+  /** Number of channels, at least 1. */
+  int channels();
+
+  /** Number of frames in all, or {@link #UNKNOWN}. */
+  long frames();
+
+  /**
+   * Reads the next frames, full scale at ±1.
+   *
+   * @param planar where to: one array a channel
+   * @param offset index of the first sample to fill in each array
+   * @param count at most so many frames
+   * @return the frames read, at least 1 where {@code count} is; -1 at the end
+   * @throws BadAudioException where the audio cannot be understood or ends too soon
+   * @throws IOException where reading fails
+   */
+  int read(float[][] planar, int offset, int count) throws IOException;
+}

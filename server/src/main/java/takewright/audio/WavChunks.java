@@ -1,0 +1,80 @@
+package takewright.audio;
+
+import java.util.List;
+
+/**
+ * What stands beside the audio in a WAV file; a part that is null is not written.
+ *
+ * @param sampler the {@code smpl} chunk
+ * @param instrument the {@code inst} chunk
+ * @param broadcast the {@code bext} chunk
+ */
+public record WavChunks(Sampler sampler, Instrument instrument, Broadcast broadcast) {
+  /** Nothing beside the audio. */
+  public static final WavChunks NONE = new WavChunks(null, null, null);
+
+  /**
+   * The {@code smpl} chunk (RIFF multimedia standards update, 1994).
+   *
+   * @param unityNote MIDI note at which the sample plays back unchanged, 0 to 127
+   * @param cents how far the sample sounds above that note, in cents, 0 up to 100
+   * @param loops loops, may be empty
+   */
+  public record Sampler(int unityNote, double cents, List<Loop> loops) {
+    public Sampler {
+      if (unityNote < 0 || unityNote > 127) {
+        throw new IllegalArgumentException("unity note must be 0 to 127, not " + unityNote);
+      }
+      if (!(cents >= 0 && cents < 100)) {
+        throw new IllegalArgumentException("cents must be 0 up to 100, not " + cents);
+      }
+      loops = List.copyOf(loops);
+    }
+  }
+
+  /**
+   * A forward loop.
+   *
+   * @param start its first frame
+   * @param end its last frame, played too
+   */
+  public record Loop(long start, long end) {}
+
+  /**
+   * The {@code inst} chunk.
+   *
+   * @param unityNote MIDI note, 0 to 127
+   * @param fineTuneCents -50 to 50
+   * @param gainDb -64 to 64
+   * @param lowNote lowest key, 0 to 127
+   * @param highNote highest key, 0 to 127
+   * @param lowVelocity lowest velocity, 1 to 127
+   * @param highVelocity highest velocity, 1 to 127
+   */
+  public record Instrument(
+      int unityNote,
+      int fineTuneCents,
+      int gainDb,
+      int lowNote,
+      int highNote,
+      int lowVelocity,
+      int highVelocity) {}
+
+  /**
+   * The {@code bext} chunk, version 1 (EBU Tech 3285).
+   *
+   * @param description what it is, up to 256 ASCII characters
+   * @param originator who made it, up to 32
+   * @param originatorReference which one it is, up to 32
+   * @param date yyyy-mm-dd, or empty where it is not known
+   * @param time hh:mm:ss, or empty
+   * @param timeReference frames since midnight of the first frame
+   */
+  public record Broadcast(
+      String description,
+      String originator,
+      String originatorReference,
+      String date,
+      String time,
+      long timeReference) {}
+}

@@ -1,0 +1,19 @@
+package takewright.denoise;
+
+/**
+ * Settings of a noise reduction.
+ *
+ * @param amountDb how far the floor is taken down, in dB, 0 (nothing is done) to 60
+ * @param profile what the noise is like, or null: it is learnt from the quietest stretches of the
+ *     audio itself
+ */
+public record DenoiseSettings(double amountDb, NoiseProfile profile) {
+  /** What is right for most takes. */
+  public static final DenoiseSettings DEFAULTS = new DenoiseSettings(24, null);
+
+  public DenoiseSettings {
+    if (!(amountDb >= 0 && amountDb <= 60)) {
+      throw new IllegalArgumentException("amount_db must be 0 to 60, not " + amountDb);
+    }
+  }
+}

@@ -1,0 +1,19 @@
+package takewright.retune;
+
+/**
+ * Settings of a retune.
+ *
+ * @param cents how far to move the pitch, in cents, -1200 to 1200; 0 leaves it
+ * @param outputSampleRate sample rate of the result in hertz, 8000 to 192000; 0 for the input's
+ */
+public record RetuneSettings(double cents, int outputSampleRate) {
+  public RetuneSettings {
+    if (!(cents >= -1200 && cents <= 1200)) {
+      throw new IllegalArgumentException("cents must be -1200 to 1200, not " + cents);
+    }
+    if (outputSampleRate != 0 && (outputSampleRate < 8000 || outputSampleRate > 192_000)) {
+      throw new IllegalArgumentException(
+          "output_sample_rate_hz must be 8000 to 192000, not " + outputSampleRate);
+    }
+  }
+}

@@ -1,0 +1,34 @@
+package takewright.segment;
+
+import java.util.List;
+import takewright.analyse.Pitch;
+
+/**
+ * A stretch of a take that holds one sound.
+ *
+ * @param start first frame, before the onset by the pre-roll
+ * @param onset frame at which the sound sets in
+ * @param end first frame after the region
+ * @param kind how to treat it
+ * @param pitch what is heard, or null where no pitch was found
+ * @param confidence how sure it is that this is one sound of the instrument, 0 to 1
+ * @param rejected whether it is no sound of the instrument; {@code flags} then say why
+ * @param flags short words on what is special ("talk", "knock", "too_short", "clipped")
+ * @param peakDbfs loudest sample in dBFS
+ * @param levelDbfs RMS of the loudest half second in dBFS
+ */
+public record Region(
+    long start,
+    long onset,
+    long end,
+    Kind kind,
+    Pitch pitch,
+    double confidence,
+    boolean rejected,
+    List<String> flags,
+    double peakDbfs,
+    double levelDbfs) {
+  public Region {
+    flags = List.copyOf(flags);
+  }
+}

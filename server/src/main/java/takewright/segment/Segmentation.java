@@ -1,0 +1,24 @@
+package takewright.segment;
+
+import java.util.List;
+
+/**
+ * What a segmentation found.
+ *
+ * @param regions all regions, rejected ones too, in the order of the take; they do not overlap
+ * @param roomTone the quietest honest stretches, for a noise profile; may be empty
+ * @param roomToneDbfs level of the room with nobody playing, RMS in dBFS
+ * @param frames frames read
+ * @param sampleRate frames a second
+ */
+public record Segmentation(
+    List<Region> regions,
+    List<FrameRange> roomTone,
+    double roomToneDbfs,
+    long frames,
+    int sampleRate) {
+  public Segmentation {
+    regions = List.copyOf(regions);
+    roomTone = List.copyOf(roomTone);
+  }
+}
