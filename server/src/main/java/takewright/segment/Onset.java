@@ -1,28 +1,34 @@
 package takewright.segment;
 
+import java.util.Arrays;
+import takewright.dsp.LinearPrediction;
+
 /**
  * The moment a sound sets in, to the millisecond.
  *
- * <p>The columns of the segmenter find an onset to within a hop. Here the samples around it are looked
- * at: differentiated, since rooms are loud at low frequencies and attacks at high ones, and compared,
- * millisecond by millisecond, with the room just before. An onset also counts only from 40 dB below the
- * sound's peak on: what is softer is the hand going to the string.
+ * <p>The columns of the segmenter find an onset to within a window. Here the samples around it are looked
+ * at: filtered so that the room just before is white, since rooms are loud at low frequencies and would
+ * hide an attack, and compared with that room millisecond by millisecond. An onset also counts only from
+ * 40 dB below the sound's peak on: what is softer is the hand going to the string.
  */
 final class Onset {
   /** Length of the sliding mean, in seconds: the time resolution. */
   private static final double MEAN_S = 0.001;
 
-  /** Rise of the sliding mean over the room that shows a sound, as a power ratio (8 dB). */
-  private static final double RISE = 6.3;
+  /** Rise of the sliding mean over the room that shows a sound, as a power ratio (7 dB). */
+  private static final double RISE = 5;
 
-  /** Dips shorter than this, in seconds, do not end the way back: a period at the lowest notes. */
+  /** Dips shorter than this, in seconds, do not end the way back: half a period at the lowest notes. */
   private static final double BRIDGE_S = 0.012;
 
   /** An onset lies at most this far below the peak, as an amplitude ratio (40 dB). */
   private static final double BELOW_PEAK = 0.01;
 
-  /** Peaks of noise lie about this far above its RMS, as an amplitude ratio (4 sigma). */
-  private static final double NOISE_CREST = 4;
+  /** A sample this far above the room's RMS is none of the room's: 4.5 sigma, 1 in 150,000. */
+  private static final double NOISE_CREST = 4.5;
+
+  /** Order of the whitening filter: enough for the slope of a room and the bend of its hum. */
+  private static final int ORDER = 16;
 
   private Onset() {}
 
@@ -38,55 +44,55 @@ final class Onset {
    */
   static int find(float[] audio, int quiet, int anchor, float peak, int sampleRate) {
     int mean = Math.max(1, (int) (MEAN_S * sampleRate));
-    double[] power = sliding(audio, mean);
-    double[] sorted = java.util.Arrays.copyOfRange(power, mean, Math.max(mean + 1, quiet));
-    java.util.Arrays.sort(sorted);
-    double room = sorted[sorted.length / 2];
-    double limit = Math.max(1e-14, room * RISE);
+    if (quiet < 4 * mean) {
+      // The sound before rings up to here: there is no room to compare with.
+      return anchor;
+    }
+    float[] white =
+        LinearPrediction.filter(audio, LinearPrediction.whitening(audio, 0, quiet, ORDER));
+    double[] power = slidingPower(white, mean);
+    double[] sorted = Arrays.copyOfRange(power, mean + ORDER, quiet);
+    Arrays.sort(sorted);
+    double limit = Math.max(1e-14, sorted[sorted.length / 2] * RISE);
+    double crest = NOISE_CREST * rms(audio, quiet);
 
     // From the anchor back, as long as the sound is there with no more than short dips.
     int bridge = (int) (BRIDGE_S * sampleRate);
     int onset = anchor;
     for (int i = anchor; i >= mean && onset - i <= bridge; i--) {
-      if (power[i] > limit) {
+      if (power[i] > limit || Math.abs(audio[i]) > crest) {
         onset = i;
       }
     }
-    // The mean looks back over its own length; its first rise may come from its last sample alone.
-    int risen = onset;
-
-    double roomAmplitude = rms(audio, 0, quiet);
-    if (BELOW_PEAK * peak > NOISE_CREST * roomAmplitude) {
-      for (int i = Math.max(0, risen - mean); i <= anchor; i++) {
+    if (BELOW_PEAK * peak > crest) {
+      for (int i = onset; i <= anchor; i++) {
         if (Math.abs(audio[i]) > BELOW_PEAK * peak) {
-          return Math.min(anchor, i);
+          return i;
         }
       }
     }
-    return risen;
+    return onset;
   }
 
-  /** Mean square of the differences over the last {@code mean} samples, at every sample. */
-  private static double[] sliding(float[] audio, int mean) {
+  /** Mean square over the last {@code mean} samples, at every sample. */
+  private static double[] slidingPower(float[] audio, int mean) {
     double[] power = new double[audio.length];
     double sum = 0;
-    for (int i = 1; i < audio.length; i++) {
-      double in = audio[i] - audio[i - 1];
-      sum += in * in;
-      if (i > mean) {
-        double out = audio[i - mean] - audio[i - mean - 1];
-        sum -= out * out;
+    for (int i = 0; i < audio.length; i++) {
+      sum += (double) audio[i] * audio[i];
+      if (i >= mean) {
+        sum -= (double) audio[i - mean] * audio[i - mean];
       }
-      power[i] = Math.max(0, sum / mean);
+      power[i] = sum / mean;
     }
     return power;
   }
 
-  private static double rms(float[] audio, int from, int to) {
+  private static double rms(float[] audio, int to) {
     double sum = 0;
-    for (int i = from; i < to; i++) {
+    for (int i = 0; i < to; i++) {
       sum += (double) audio[i] * audio[i];
     }
-    return Math.sqrt(sum / Math.max(1, to - from));
+    return Math.sqrt(sum / Math.max(1, to));
   }
 }
