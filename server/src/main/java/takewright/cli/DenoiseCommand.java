@@ -72,14 +72,15 @@ final class DenoiseCommand implements Callable<Integer> {
                   DenoiseRequest.newBuilder().setConfig(config).build()));
     }
     DenoiseReport report = answers.get(answers.size() - 1).getReport();
-    main.out.println(
-        String.format(
-            Locale.ROOT,
-            "%s: floor %.1f dBFS before, %.1f dBFS after%s",
-            out,
-            report.getFloorBeforeDbfs(),
-            report.getFloorAfterDbfs(),
-            Texts.flags(report.getFlagsList())));
+    String floor =
+        report.hasFloorBeforeDbfs()
+            ? String.format(
+                Locale.ROOT,
+                "floor %.1f dBFS before, %.1f dBFS after",
+                report.getFloorBeforeDbfs(),
+                report.getFloorAfterDbfs())
+            : "no room tone was found, so nothing was taken away";
+    main.out.println(out + ": " + floor + Texts.flags(report.getFlagsList()));
     return Main.DONE;
   }
 }

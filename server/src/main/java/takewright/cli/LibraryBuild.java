@@ -44,6 +44,11 @@ final class LibraryBuild {
             + Texts.count(result.getLeftOut(), "region", "regions")
             + " left out: see "
             + result.getIndexFile());
+    return status(result, strict);
+  }
+
+  /** The exit status of a build that ended well. */
+  static int status(BuildResult result, boolean strict) {
     boolean look = result.getMissing() > 0 || result.getFlagged() > 0;
     return strict && look ? Main.NEEDS_A_LOOK : Main.DONE;
   }

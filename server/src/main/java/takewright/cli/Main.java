@@ -1,5 +1,6 @@
 package takewright.cli;
 
+import io.grpc.Status;
 import io.grpc.StatusRuntimeException;
 import java.io.FileDescriptor;
 import java.io.FileOutputStream;
@@ -111,6 +112,9 @@ public final class Main implements Runnable {
   /** What went wrong, in one line. */
   static String describe(Throwable failure) {
     if (failure instanceof StatusRuntimeException answer) {
+      if (answer.getStatus().getCode() == Status.Code.UNAVAILABLE) {
+        return "no service answers there: start it with `takewright serve`, or correct --server";
+      }
       String line = answer.getStatus().getDescription();
       return oneLine(line == null ? answer.getStatus().getCode().toString() : line);
     }

@@ -7,7 +7,7 @@ import java.nio.file.Path;
  *
  * @param samples samples in the folder
  * @param missing cells that no region fills
- * @param leftOut regions rejected, or beyond what the sheet asks for
+ * @param leftOut regions rejected, played again later, or beyond what the sheet asks for
  * @param flagged samples kept but flagged
  * @param indexFile the table of all regions and missing cells
  * @param samplesReused samples that an earlier run had finished

@@ -4,7 +4,7 @@ package takewright.library;
 public enum BuildStep {
   /** Finding the regions of a take. */
   SEGMENT,
-  /** Measuring the regions and matching them with the sheet. */
+  /** Matching them with the sheet. */
   MATCH,
   /** Cleaning, tuning and writing samples. */
   WRITE

@@ -104,6 +104,38 @@ final class CallAudio implements Closeable {
     return Clip.of(rate, whole);
   }
 
+  /**
+   * A stretch of the audio in memory; {@code field} names it in errors.
+   *
+   * @param start its first frame
+   * @param end the first frame after it
+   */
+  Clip stretch(String field, long start, long end) throws IOException {
+    AudioSource source = again();
+    long longest = (long) source.sampleRate() * Limits.HELD_SECONDS;
+    if (start < 0 || end <= start || end > source.frames() || end - start > longest) {
+      throw Refusal.invalid(
+          "`"
+              + field
+              + "` must lie within the "
+              + source.frames()
+              + " frames of the input, end after it starts and be at most ten minutes long, not "
+              + start
+              + " to "
+              + end);
+    }
+    hold(4L * source.channels() * (end - start));
+    float[][] skipped = new float[source.channels()][Target.BLOCK];
+    for (long at = start; at > 0; ) {
+      int n = source.read(skipped, 0, (int) Math.min(at, Target.BLOCK));
+      if (n < 0) {
+        break;
+      }
+      at -= n;
+    }
+    return Clip.read(source, (int) (end - start));
+  }
+
   private void hold(long bytes) {
     Limits.hold(bytes);
     heldBytes += bytes;

@@ -92,6 +92,11 @@ final class GrantedFolders {
     return real;
   }
 
+  /** Refuses a file that another file, the field's, names and that lies outside. */
+  void mayReach(String field, Path named) throws IOException {
+    resolve(field, named.toAbsolutePath().toString());
+  }
+
   private Path resolve(String field, String path) throws IOException {
     if (path.isEmpty()) {
       throw Refusal.invalid("`" + field + "` is empty: give an absolute path");

@@ -13,6 +13,12 @@ import java.util.function.Function;
 import takewright.library.Build;
 import takewright.library.Check;
 import takewright.library.CheckReport;
+import takewright.library.Layer;
+import takewright.library.Problem;
+import takewright.library.Sheet;
+import takewright.library.SheetException;
+import takewright.library.SheetReader;
+import takewright.library.Take;
 import takewright.v1.AuditRequest;
 import takewright.v1.AuditResponse;
 import takewright.v1.BuildProgress;
@@ -71,8 +77,27 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
         answers,
         () -> {
           Path sheet = site.folders().fileToRead("sheet_file", request.getSheetFile());
+          try {
+            checkFilesOf(SheetReader.read(sheet));
+          } catch (SheetException e) {
+            // The check says it, and whatever else is wrong.
+          }
           return wire(Check.apply(sheet));
         });
+  }
+
+  /** What a sheet names must be granted as much as what a request names. */
+  private void checkFilesOf(Sheet sheet) throws IOException {
+    for (Take take : sheet.takes()) {
+      for (Path file : take.files().values()) {
+        site.folders().mayReach("sheet_file", file);
+      }
+    }
+    for (Layer layer : sheet.layers()) {
+      if (layer.impulse() != null) {
+        site.folders().mayReach("sheet_file", layer.impulse());
+      }
+    }
   }
 
   @Override
@@ -139,6 +164,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
     try {
       Path sheet = site.folders().fileToRead("sheet_file", run.sheetFile());
       Path folder = site.folders().folderToWrite("output_folder", run.outputFolder());
+      checkFilesOf(SheetReader.read(sheet));
       ProgressFilter<A> filter = new ProgressFilter<>(run, answers, progressAnswer);
       takewright.library.BuildResult result =
           builder.run(sheet, folder, filter::take, () -> run.stopped() || answers.cancelled());
@@ -271,11 +297,11 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
             .setCells(report.cells())
             .setTakes(report.takes())
             .setDurationS(report.durationS());
-    for (CheckReport.Problem problem : report.problems()) {
+    for (Problem problem : report.problems()) {
       answer.addProblems(
           SheetProblem.newBuilder()
               .setSeverity(
-                  problem.severity() == CheckReport.Severity.ERROR
+                  problem.severity() == Problem.Severity.ERROR
                       ? Severity.SEVERITY_ERROR
                       : Severity.SEVERITY_WARNING)
               .setLine(problem.line())

@@ -3,6 +3,8 @@ package takewright.service;
 import io.grpc.stub.StreamObserver;
 import takewright.v1.AnalyseRequest;
 import takewright.v1.AnalyseResponse;
+import takewright.v1.DenoiseRequest;
+import takewright.v1.DenoiseResponse;
 import takewright.v1.LayerRequest;
 import takewright.v1.LayerResponse;
 import takewright.v1.OperationsServiceGrpc;
@@ -27,6 +29,11 @@ final class OperationsService extends OperationsServiceGrpc.OperationsServiceImp
   @Override
   public StreamObserver<AnalyseRequest> analyse(StreamObserver<AnalyseResponse> answers) {
     return StreamedCall.open(new AnalyseAdapter(), site, answers);
+  }
+
+  @Override
+  public StreamObserver<DenoiseRequest> denoise(StreamObserver<DenoiseResponse> answers) {
+    return StreamedCall.open(new DenoiseAdapter(), site, answers);
   }
 
   @Override

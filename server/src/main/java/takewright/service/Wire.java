@@ -2,6 +2,7 @@ package takewright.service;
 
 import java.util.function.Supplier;
 import takewright.audio.Clip;
+import takewright.name.NoteNames;
 import takewright.segment.Kind;
 import takewright.segment.Segmentation;
 import takewright.v1.FrameRange;
@@ -13,9 +14,8 @@ import takewright.v1.SegmentSummary;
 
 /** From the contract's messages to the operations' types and back. */
 final class Wire {
-  private static final String[] NOTES = {
-    "C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B"
-  };
+  /** What stands for digital silence, in dB. */
+  private static final double SILENCE_DB = -200;
 
   private Wire() {}
 
@@ -56,15 +56,15 @@ final class Wire {
     return Pitch.newBuilder()
         .setMidi(pitch.midi())
         .setCents(pitch.cents())
-        .setNote(note(pitch.midi()))
+        .setNote(NoteNames.DEFAULTS.spell(pitch.midi()))
         .setFrequencyHz(pitch.frequencyHz())
         .setConfidence(pitch.confidence())
         .build();
   }
 
-  /** The note's name where middle C is C4. */
-  private static String note(int midi) {
-    return NOTES[midi % 12] + (midi / 12 - 1);
+  /** A level that is a number for digital silence too. */
+  static double level(double dbfs) {
+    return Math.max(SILENCE_DB, dbfs);
   }
 
   static Region region(takewright.segment.Region region) {

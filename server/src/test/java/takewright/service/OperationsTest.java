@@ -24,11 +24,17 @@ import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
+import takewright.testing.Outside;
 import takewright.v1.AnalyseConfig;
 import takewright.v1.AnalyseRequest;
 import takewright.v1.AnalyseResponse;
 import takewright.v1.AudioOutput;
+import takewright.v1.DenoiseConfig;
+import takewright.v1.DenoiseReport;
+import takewright.v1.DenoiseRequest;
+import takewright.v1.DenoiseResponse;
 import takewright.v1.FollowSessionRequest;
+import takewright.v1.FrameRange;
 import takewright.v1.Kind;
 import takewright.v1.LayerRequest;
 import takewright.v1.OperationsServiceGrpc;
@@ -505,6 +511,154 @@ class OperationsTest {
 
   private List<String> assertDoesNotThrowNames() {
     return org.junit.jupiter.api.Assertions.assertDoesNotThrow(this::names);
+  }
+
+  private static DenoiseConfig.Builder denoise(takewright.v1.AudioInput input, AudioOutput output) {
+    return DenoiseConfig.newBuilder().setInput(input).setOutput(output);
+  }
+
+  private List<DenoiseResponse> denoise(DenoiseConfig.Builder config) {
+    return Calls.stream(stub::denoise, DenoiseRequest.newBuilder().setConfig(config).build());
+  }
+
+  /** Invented: steady hiss at -50 dBFS, and a note in the middle second of three. */
+  private static Clip noisyTake() {
+    Random random = new Random(11);
+    float[] samples = new float[3 * RATE];
+    for (int i = 0; i < samples.length; i++) {
+      double value = Math.pow(10, -50 / 20.0) * random.nextGaussian();
+      if (i >= RATE && i < 2 * RATE) {
+        double t = (double) (i - RATE) / RATE;
+        for (int partial = 1; partial <= 100; partial++) {
+          value +=
+              0.1 / partial * Math.sin(2 * Math.PI * 110 * partial * t) * Math.sin(Math.PI * t);
+        }
+      }
+      samples[i] = (float) value;
+    }
+    return Clip.of(RATE, samples);
+  }
+
+  private static float[] read(Path file) throws IOException {
+    try (AudioFile audio = AudioFile.open(file)) {
+      return Clip.read(audio, (int) audio.frames()).channel(0);
+    }
+  }
+
+  @Test
+  void denoiseWritesTheResultAndWhatItTookAway() throws IOException {
+    Path in = wav("in.wav", noisyTake());
+    Path out = folder.resolve("out.wav");
+    Path rest = folder.resolve("rest.wav");
+    List<DenoiseResponse> answers =
+        denoise(denoise(Calls.file(in), to(out)).setResidue(to(rest)).setAmountDb(18));
+    assertEquals(1, answers.size());
+    DenoiseReport report = answers.get(0).getReport();
+    assertEquals(3L * RATE, report.getFrames());
+    assertEquals(-50, report.getFloorBeforeDbfs(), 1.5);
+    assertEquals(-68, report.getFloorAfterDbfs(), 3);
+    float[] input = read(in);
+    float[] result = read(out);
+    float[] residue = read(rest);
+    float[] sum = new float[result.length];
+    for (int i = 0; i < sum.length; i++) {
+      sum[i] = result[i] + residue[i];
+    }
+    // Two files of 24 bits, each off by at most 1.5 steps with its dither.
+    assertArrayEquals(input, sum, 3.1f / (1 << 23));
+
+    // The same as a stream, both ways.
+    List<DenoiseRequest> requests = new ArrayList<>();
+    requests.add(
+        DenoiseRequest.newBuilder()
+            .setConfig(
+                denoise(
+                        Calls.pcm(PcmEncoding.PCM_ENCODING_FLOAT32, RATE, 1),
+                        AudioOutput.newBuilder().setPcm(PcmEncoding.PCM_ENCODING_FLOAT32).build())
+                    .setAmountDb(18))
+            .build());
+    for (ByteString piece : pieces(Calls.floats(input), new Random(5))) {
+      requests.add(DenoiseRequest.newBuilder().setAudio(piece).build());
+    }
+    List<DenoiseResponse> streamed =
+        Calls.stream(stub::denoise, requests.toArray(DenoiseRequest[]::new));
+    PcmInbox inbox = new PcmInbox(streamed.get(0).getFormat(), () -> {});
+    for (DenoiseResponse answer : streamed.subList(1, streamed.size() - 1)) {
+      inbox.put(answer.getAudio());
+    }
+    inbox.end();
+    assertEquals(report, streamed.get(streamed.size() - 1).getReport());
+    assertArrayEquals(result, Clip.read(inbox, 4 * RATE).channel(0), 1.6f / (1 << 23));
+  }
+
+  @Test
+  void denoiseLearnsFromTheStretchesItIsGiven() throws IOException {
+    Path in = wav("in.wav", noisyTake());
+    DenoiseConfig.Builder config =
+        denoise(Calls.file(in), to(folder.resolve("out.wav")))
+            .addRoomTone(FrameRange.newBuilder().setStartFrame(0).setEndFrame(RATE));
+    assertEquals(-50, denoise(config).get(0).getReport().getFloorBeforeDbfs(), 0.5);
+    for (long[] bad : new long[][] {{-1, 10}, {10, 10}, {0, 3L * RATE + 1}}) {
+      DenoiseConfig.Builder wrong =
+          denoise(Calls.file(in), to(folder.resolve("never.wav")))
+              .addRoomTone(FrameRange.newBuilder().setStartFrame(bad[0]).setEndFrame(bad[1]));
+      Calls.refused(Status.Code.INVALID_ARGUMENT, () -> denoise(wrong), "config.room_tone[0]");
+    }
+    assertEquals(List.of("in.wav", "out.wav"), names());
+  }
+
+  @Test
+  void denoiseRefusesTargetsThatCannotBe() throws IOException {
+    Path in = wav("in.wav", noisyTake());
+    AudioOutput out = to(folder.resolve("out.wav"));
+    Calls.refused(
+        Status.Code.INVALID_ARGUMENT,
+        () -> denoise(denoise(Calls.file(in), out).setResidue(out)),
+        "the same file");
+    Calls.refused(
+        Status.Code.INVALID_ARGUMENT,
+        () ->
+            denoise(
+                denoise(Calls.file(in), out)
+                    .setResidue(to(in).toBuilder().setReplace(true).build())),
+        "the input");
+    Calls.refused(
+        Status.Code.INVALID_ARGUMENT,
+        () ->
+            denoise(
+                denoise(Calls.file(in), out)
+                    .setResidue(AudioOutput.newBuilder().setPcm(PcmEncoding.PCM_ENCODING_INT16))),
+        "config.residue");
+    Calls.refused(
+        Status.Code.INVALID_ARGUMENT,
+        () -> denoise(denoise(Calls.file(in), out).setAmountDb(61)),
+        "amount_db must be 0 to 60");
+    assertEquals(List.of("in.wav"), names());
+  }
+
+  @Test
+  void aFullDiskLeavesNothingBehind() throws Exception {
+    Outside.tool("mount");
+    Path small = Files.createDirectory(folder.resolve("small"));
+    // 256 KiB, and the result needs 400 KiB.
+    Process mount =
+        new ProcessBuilder("mount", "-t", "tmpfs", "-o", "size=256k", "tmpfs", small.toString())
+            .redirectErrorStream(true)
+            .start();
+    org.junit.jupiter.api.Assumptions.assumeTrue(
+        mount.waitFor() == 0, "only the superuser may mount a file system");
+    try {
+      Path in = wav("in.wav", noisyTake());
+      Calls.refused(
+          Status.Code.RESOURCE_EXHAUSTED,
+          () -> denoise(denoise(Calls.file(in), to(small.resolve("out.wav")))),
+          "disk is full");
+      try (var files = Files.list(small)) {
+        assertEquals(0, files.count());
+      }
+    } finally {
+      new ProcessBuilder("umount", small.toString()).start().waitFor();
+    }
   }
 
   @Test

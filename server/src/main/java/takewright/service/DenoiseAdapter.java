@@ -1,0 +1,196 @@
+package takewright.service;
+
+import com.google.protobuf.ByteString;
+import java.io.Closeable;
+import java.io.IOException;
+import java.util.ArrayList;
+import java.util.List;
+import takewright.audio.AudioSource;
+import takewright.audio.Clip;
+import takewright.denoise.Denoise;
+import takewright.denoise.DenoiseSettings;
+import takewright.denoise.NoiseProfile;
+import takewright.v1.AudioInput;
+import takewright.v1.DenoiseConfig;
+import takewright.v1.DenoiseReport;
+import takewright.v1.DenoiseRequest;
+import takewright.v1.DenoiseResponse;
+import takewright.v1.FrameRange;
+
+/** Denoise over the wire. */
+final class DenoiseAdapter
+    implements StreamedOperation<DenoiseRequest, DenoiseConfig, DenoiseResponse> {
+  @Override
+  public DenoiseConfig config(DenoiseRequest request) {
+    return request.hasConfig() ? request.getConfig() : null;
+  }
+
+  @Override
+  public ByteString audio(DenoiseRequest request) {
+    return request.hasAudio() ? request.getAudio() : null;
+  }
+
+  @Override
+  public AudioInput input(DenoiseConfig config) {
+    return config.getInput();
+  }
+
+  @Override
+  public void run(
+      DenoiseConfig config, CallAudio audio, Site site, Answers<DenoiseResponse> answers)
+      throws IOException {
+    double amountDb =
+        config.hasAmountDb() ? config.getAmountDb() : DenoiseSettings.DEFAULTS.amountDb();
+    Wire.settings(() -> new DenoiseSettings(amountDb, null));
+    Target target = Target.of("config.output", config.getOutput(), audio.file(), site.folders());
+    Target residue = residue(config, target, audio, site);
+    NoiseProfile profile = profile(config.getRoomToneList(), audio);
+    NoiseProfile after;
+    long frames;
+    try (AudioSource clean = Denoise.stream(audio.again(), new DenoiseSettings(amountDb, profile));
+        Target.Sink sink =
+            target.open(
+                clean.sampleRate(),
+                clean.channels(),
+                format -> answers.send(DenoiseResponse.newBuilder().setFormat(format).build()),
+                bytes -> answers.send(DenoiseResponse.newBuilder().setAudio(bytes).build()));
+        Residue taken = residue == null ? null : new Residue(residue, audio.again())) {
+      Tap tap = new Tap(clean, sink, taken);
+      // What is left of the room is measured as the result passes by on its way out.
+      after = NoiseProfile.learn(tap);
+      frames = tap.passed;
+      sink.commit();
+      if (taken != null) {
+        taken.sink.commit();
+      }
+    }
+    DenoiseReport.Builder report = DenoiseReport.newBuilder().setFrames(frames);
+    if (profile.roomTone()) {
+      report.setFloorBeforeDbfs(Wire.level(profile.levelDbfs()));
+      report.setFloorAfterDbfs(Wire.level(after.levelDbfs()));
+    } else {
+      report.addFlags("no_room_tone");
+    }
+    answers.send(DenoiseResponse.newBuilder().setReport(report).build());
+  }
+
+  private static Target residue(DenoiseConfig config, Target output, CallAudio audio, Site site)
+      throws IOException {
+    if (!config.hasResidue()) {
+      return null;
+    }
+    if (config.getResidue().hasPcm()) {
+      throw Refusal.invalid("`config.residue` can only be a `file`, not `pcm`");
+    }
+    Target residue = Target.of("config.residue", config.getResidue(), audio.file(), site.folders());
+    if (residue.file().equals(output.file())) {
+      throw Refusal.invalid(
+          "`config.residue.file` and `config.output.file` are the same file: name two");
+    }
+    return residue;
+  }
+
+  private static NoiseProfile profile(List<FrameRange> roomTone, CallAudio audio)
+      throws IOException {
+    if (roomTone.isEmpty()) {
+      return NoiseProfile.learn(audio.again());
+    }
+    List<Clip> stretches = new ArrayList<>();
+    for (int i = 0; i < roomTone.size(); i++) {
+      FrameRange range = roomTone.get(i);
+      stretches.add(
+          audio.stretch("config.room_tone[" + i + "]", range.getStartFrame(), range.getEndFrame()));
+    }
+    try {
+      return NoiseProfile.of(stretches);
+    } catch (IllegalArgumentException e) {
+      throw Refusal.invalid("`config.room_tone`: " + e.getMessage());
+    }
+  }
+
+  /** Passes audio on to its reader and into a sink alike. */
+  private static final class Tap implements AudioSource {
+    private final AudioSource source;
+    private final Target.Sink sink;
+    private final Residue residue;
+    private final float[][] block;
+    private long passed;
+
+    Tap(AudioSource source, Target.Sink sink, Residue residue) {
+      this.source = source;
+      this.sink = sink;
+      this.residue = residue;
+      block = new float[source.channels()][Target.BLOCK];
+    }
+
+    @Override
+    public int sampleRate() {
+      return source.sampleRate();
+    }
+
+    @Override
+    public int channels() {
+      return source.channels();
+    }
+
+    @Override
+    public long frames() {
+      return source.frames();
+    }
+
+    @Override
+    public int read(float[][] planar, int offset, int count) throws IOException {
+      int n = source.read(block, 0, Math.min(count, Target.BLOCK));
+      if (n <= 0) {
+        return n;
+      }
+      for (int c = 0; c < block.length; c++) {
+        System.arraycopy(block[c], 0, planar[c], offset, n);
+      }
+      sink.append(block, n);
+      if (residue != null) {
+        residue.append(block, n);
+      }
+      passed += n;
+      return n;
+    }
+
+    @Override
+    public void close() {}
+  }
+
+  /** What was taken away: the input, read once more, without the result. */
+  private static final class Residue implements Closeable {
+    private final AudioSource input;
+    private final Target.Sink sink;
+    private final float[][] block;
+
+    Residue(Target target, AudioSource input) throws IOException {
+      this.input = input;
+      this.sink = target.open(input.sampleRate(), input.channels(), format -> {}, audio -> {});
+      block = new float[input.channels()][Target.BLOCK];
+    }
+
+    void append(float[][] result, int count) throws IOException {
+      int got = 0;
+      while (got < count) {
+        int n = input.read(block, got, count - got);
+        if (n < 0) {
+          throw new IOException("the input has become shorter while it was read");
+        }
+        got += n;
+      }
+      for (int c = 0; c < block.length; c++) {
+        for (int i = 0; i < count; i++) {
+          block[c][i] -= result[c][i];
+        }
+      }
+      sink.append(block, count);
+    }
+
+    @Override
+    public void close() throws IOException {
+      sink.close();
+    }
+  }
+}

@@ -1,0 +1,328 @@
+package takewright.cli;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import com.fasterxml.jackson.databind.JsonNode;
+import com.fasterxml.jackson.databind.ObjectMapper;
+import com.fasterxml.jackson.dataformat.csv.CsvMapper;
+import com.fasterxml.jackson.dataformat.csv.CsvSchema;
+import java.io.ByteArrayOutputStream;
+import java.io.IOException;
+import java.io.PrintStream;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.List;
+import java.util.Map;
+import org.junit.jupiter.api.BeforeEach;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import takewright.audio.AudioFile;
+import takewright.audio.Clip;
+import takewright.audio.WavChunks;
+import takewright.audio.WavWriter;
+import takewright.service.ServerSettings;
+import takewright.service.TakewrightServer;
+import takewright.v1.BuildResult;
+
+/** The commands, as a shell meets them. */
+class MainTest {
+  private static final int RATE = 48_000;
+
+  @TempDir Path folder;
+  private Path note;
+
+  private record Ran(int status, String out, String err) {
+    List<Map<String, String>> rows() throws IOException {
+      return new CsvMapper()
+          .readerFor(Map.class)
+          .with(CsvSchema.emptySchema().withHeader())
+          .<Map<String, String>>readValues(out)
+          .readAll();
+    }
+  }
+
+  private static Ran run(Object... args) {
+    ByteArrayOutputStream out = new ByteArrayOutputStream();
+    ByteArrayOutputStream err = new ByteArrayOutputStream();
+    String[] words = new String[args.length];
+    for (int i = 0; i < args.length; i++) {
+      words[i] = args[i].toString();
+    }
+    int status =
+        Main.run(
+            new PrintStream(out, true, StandardCharsets.UTF_8),
+            new PrintStream(err, true, StandardCharsets.UTF_8),
+            words);
+    return new Ran(
+        status, out.toString(StandardCharsets.UTF_8), err.toString(StandardCharsets.UTF_8));
+  }
+
+  /** Status 2, nothing on standard output, one line on standard error that holds these words. */
+  private static void fails(Ran ran, String... words) {
+    assertEquals(2, ran.status, ran.err);
+    assertEquals("", ran.out);
+    assertEquals(1, ran.err.lines().count(), ran.err);
+    assertFalse(ran.err.contains("Exception"), ran.err);
+    for (String word : words) {
+      assertTrue(ran.err.contains(word), ran.err + " should speak of " + word);
+    }
+  }
+
+  @BeforeEach
+  void writeANote() throws IOException {
+    folder = folder.toRealPath();
+    note = folder.resolve("nöte, 1.wav");
+    float[] samples = new float[2 * RATE];
+    java.util.Random random = new java.util.Random(5);
+    for (int i = 0; i < samples.length; i++) {
+      double t = (double) i / RATE - 0.5;
+      double tone =
+          t < 0
+              ? 0
+              : Math.min(1, 100 * t)
+                  * Math.exp(-2 * t)
+                  * (0.2 * Math.sin(2 * Math.PI * 221 * t) + 0.1 * Math.sin(4 * Math.PI * 221 * t));
+      samples[i] = (float) (tone + 1e-4 * random.nextGaussian());
+    }
+    WavWriter.write(note, Clip.of(RATE, samples), 24, WavChunks.NONE);
+  }
+
+  @Test
+  void analyseHasItsColumnsAndARowAFile() throws IOException {
+    Ran ran = run("analyse", note, note);
+    assertEquals(0, ran.status, ran.err);
+    assertEquals("", ran.err);
+    List<String> header = List.of(ran.out.lines().findFirst().orElseThrow().split(","));
+    assertTrue(
+        header.containsAll(
+            List.of(
+                "file",
+                "kind",
+                "note",
+                "midi",
+                "cents",
+                "confidence",
+                "level_lufs",
+                "peak_dbtp",
+                "floor_dbfs",
+                "flags")),
+        ran.out);
+    List<Map<String, String>> rows = ran.rows();
+    assertEquals(2, rows.size());
+    assertEquals(note.toString(), rows.get(0).get("file"));
+    assertEquals("A3", rows.get(0).get("note"));
+    assertEquals("57", rows.get(0).get("midi"));
+    // 1200 log2(221/220)
+    assertEquals(7.85, Double.parseDouble(rows.get(0).get("cents")), 1);
+    assertEquals("pitched", rows.get(0).get("kind"));
+  }
+
+  @Test
+  void oneBadFileDoesNotKeepTheOthersFromBeingMeasured() throws IOException {
+    Path text = Files.writeString(folder.resolve("text.wav"), "not audio");
+    Ran ran = run("analyse", text, note);
+    assertEquals(2, ran.status);
+    assertEquals(1, ran.rows().size());
+    assertEquals(1, ran.err.lines().count(), ran.err);
+    assertTrue(ran.err.contains("text.wav"), ran.err);
+  }
+
+  @Test
+  void segmentHasItsColumnsAndJsonHasThemAsKeys() throws IOException {
+    Ran csv = run("segment", note);
+    assertEquals(0, csv.status, csv.err);
+    List<String> columns =
+        List.of(
+            "start_frame",
+            "onset_frame",
+            "end_frame",
+            "start_s",
+            "onset_s",
+            "end_s",
+            "kind",
+            "note",
+            "midi",
+            "cents",
+            "confidence",
+            "status",
+            "flags");
+    assertTrue(
+        List.of(csv.out.lines().findFirst().orElseThrow().split(",")).containsAll(columns),
+        csv.out);
+    List<Map<String, String>> all = csv.rows();
+    List<Map<String, String>> rows =
+        all.stream().filter(row -> row.get("status").equals("kept")).toList();
+    assertEquals(1, rows.size(), csv.out);
+    assertEquals(0.5, Double.parseDouble(rows.get(0).get("onset_s")), 0.02);
+    assertEquals(
+        Long.parseLong(rows.get(0).get("onset_frame")) / (double) RATE,
+        Double.parseDouble(rows.get(0).get("onset_s")),
+        1e-6);
+    JsonNode json = new ObjectMapper().readTree(run("segment", "--json", note).out);
+    assertEquals(all.size(), json.size());
+    for (String column : columns) {
+      assertTrue(json.get(0).has(column), column);
+    }
+    assertEquals(
+        Long.parseLong(rows.get(0).get("onset_frame")), json.get(0).get("onset_frame").asLong());
+  }
+
+  @Test
+  void aTakeWithoutRegionsHasAHeaderAllTheSame() throws IOException {
+    Path silence = folder.resolve("silence.wav");
+    WavWriter.write(silence, Clip.of(RATE, new float[RATE]), 24, WavChunks.NONE);
+    Ran csv = run("segment", silence);
+    assertEquals(0, csv.status, csv.err);
+    assertEquals(1, csv.out.lines().count(), csv.out);
+    assertTrue(csv.out.startsWith("start_frame,"), csv.out);
+    assertEquals(0, new ObjectMapper().readTree(run("segment", "--json", silence).out).size());
+  }
+
+  @Test
+  void retuneAndDenoiseWriteAFile() throws IOException {
+    Path tuned = folder.resolve("tuned.wav");
+    Ran ran = run("retune", note, tuned);
+    assertEquals(0, ran.status, ran.err);
+    assertTrue(ran.out.contains("A3"), ran.out);
+    assertEquals(0, Double.parseDouble(run("analyse", tuned).rows().get(0).get("cents")), 1.5);
+    fails(run("retune", note, tuned), "already there", "replace");
+    assertEquals(0, run("retune", "--replace", "--cents", "-10", note, tuned).status);
+    Path clean = folder.resolve("clean.wav");
+    Path residue = folder.resolve("residue.wav");
+    ran = run("denoise", note, clean, "--residue", residue, "--amount-db", "12");
+    assertEquals(0, ran.status, ran.err);
+    try (AudioFile a = AudioFile.open(clean);
+        AudioFile b = AudioFile.open(residue)) {
+      assertEquals(2L * RATE, a.frames());
+      assertEquals(2L * RATE, b.frames());
+    }
+    fails(run("denoise", note, note, "--replace"), "the input");
+  }
+
+  @Test
+  void badUsageIsOneLineAndStatusTwo() {
+    fails(run(), "a command is missing");
+    fails(run("build"), "--help");
+    fails(run("build", "sheet.yaml"), "--out");
+    fails(run("frobnicate"), "frobnicate");
+    fails(run("segment", "--kind", "loud", note), "--kind");
+    fails(run("segment", "--pre-roll-ms", "2000", note), "pre_roll_ms must be 0 to 1000");
+    fails(run("segment", folder.resolve("no.wav")), "no.wav", "not there");
+    fails(run("analyse", "--server", "nowhere", note), "HOST:PORT");
+    fails(run("analyse", "--server", "192.0.2.1:7171", note), "TLS");
+    fails(
+        run("check", "--server", "localhost:1", "--token-file", folder.resolve("no"), "x"),
+        "takewright serve");
+    fails(run("serve", "--host", "0.0.0.0", "--port", "0"), "TLS");
+    fails(run("serve", "--port", "0", "--allow", folder.resolve("no")), "not there");
+  }
+
+  @Test
+  void whatIsNotInThisVersionSaysSo() {
+    fails(run("bench"), "not in this version");
+    fails(run("layer", note, folder.resolve("out.wav")), "not in this version");
+    fails(run("audit", folder), "not in this version");
+  }
+
+  @Test
+  void namesAreWrittenAndRead() throws IOException {
+    Ran name =
+        run(
+            "name",
+            "--library",
+            "Fenlight",
+            "--articulation",
+            "sustain",
+            "--layer",
+            "close",
+            "--midi",
+            "61",
+            "--dynamic",
+            "mf",
+            "--rr",
+            "1");
+    assertEquals(0, name.status, name.err);
+    assertEquals("Fenlight_sustain_close_C#4_mf_rr1", name.out.strip());
+    Ran facts = run("name", "--parse", name.out.strip() + ".wav");
+    assertEquals("61", facts.rows().get(0).get("midi"));
+    assertEquals("Fenlight", facts.rows().get(0).get("library"));
+    fails(run("name"), "--parse");
+    fails(run("name", "--midi", "61", "--parse", "x"), "--parse");
+    fails(run("name", "--midi", "128", "--pattern", "{note}"), "0 to 127");
+  }
+
+  @Test
+  void checkFollowsTheSheet() throws IOException {
+    Path sheet = folder.resolve("sheet.yaml");
+    String text =
+        """
+        library: Fenlight
+        takes:
+          - file: "nöte, 1.wav"
+            articulation: sustain
+            kind: pitched
+            notes: [A3]
+            dynamics: [f]
+            round_robins: 1
+        """;
+    Files.writeString(sheet, text);
+    Ran good = run("check", sheet, "--strict");
+    assertEquals(0, good.status, good.out + good.err);
+    assertTrue(good.out.contains("1 cell in 1 take"), good.out);
+    Files.writeString(sheet, text.replace("round_robins: 1", "round_robins: 99"));
+    assertEquals(0, run("check", sheet).status);
+    assertEquals(1, run("check", sheet, "--strict").status);
+    Files.writeString(sheet, text.replace("dynamics", "dynamiks"));
+    Ran bad = run("check", sheet);
+    assertEquals(2, bad.status);
+    assertTrue(bad.out.contains(sheet + ":7: error: "), bad.out);
+    assertEquals(1, bad.err.lines().count(), bad.err);
+    Ran build = run("build", sheet, "--out", folder.resolve("library"));
+    fails(build, "sheet.yaml:7", "dynamics");
+    fails(run("check", folder.resolve("no.yaml")), "no.yaml");
+  }
+
+  @Test
+  void commandsCallAServerThatRuns() throws IOException {
+    Path token = folder.resolve("token");
+    String address;
+    try (TakewrightServer server =
+        TakewrightServer.start(
+            new ServerSettings(ServerSettings.DEFAULT_HOST, 0, List.of(folder), token))) {
+      address = server.address();
+      Ran there = run("analyse", note, "--server", server.address(), "--token-file", token);
+      assertEquals(0, there.status, there.err);
+      assertEquals(run("analyse", note).out, there.out);
+      Path wrong = Files.writeString(folder.resolve("wrong"), "00");
+      fails(
+          run("segment", note, "--server", server.address(), "--token-file", wrong),
+          "token",
+          token.toString());
+      Path elsewhere = Files.createTempFile("takewright-test", ".wav");
+      try {
+        fails(
+            run("segment", elsewhere, "--server", server.address(), "--token-file", token),
+            "--allow");
+      } finally {
+        Files.delete(elsewhere);
+      }
+    }
+    Files.writeString(token, "00");
+    fails(run("segment", note, "--server", address, "--token-file", token), "no service answers");
+  }
+
+  @Test
+  void theStrictStatusOfABuildFollowsWhatItFound() {
+    BuildResult whole = BuildResult.newBuilder().setSamples(3).setLeftOut(5).build();
+    BuildResult missing = whole.toBuilder().setMissing(1).build();
+    BuildResult flagged = whole.toBuilder().setFlagged(1).build();
+    assertEquals(0, LibraryBuild.status(whole, true));
+    assertEquals(1, LibraryBuild.status(missing, true));
+    assertEquals(1, LibraryBuild.status(flagged, true));
+    assertEquals(0, LibraryBuild.status(missing, false));
+    assertEquals(0, LibraryBuild.status(flagged, false));
+  }
+}

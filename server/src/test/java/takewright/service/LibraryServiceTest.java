@@ -1,0 +1,395 @@
+package takewright.service;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import io.grpc.ManagedChannel;
+import io.grpc.Server;
+import io.grpc.Status;
+import io.grpc.StatusRuntimeException;
+import io.grpc.inprocess.InProcessChannelBuilder;
+import io.grpc.inprocess.InProcessServerBuilder;
+import java.io.IOException;
+import java.nio.file.FileSystemException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.Iterator;
+import java.util.List;
+import java.util.concurrent.CancellationException;
+import java.util.concurrent.CountDownLatch;
+import java.util.concurrent.TimeUnit;
+import java.util.concurrent.atomic.AtomicReference;
+import org.junit.jupiter.api.AfterEach;
+import org.junit.jupiter.api.BeforeEach;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import takewright.audio.WavChunks;
+import takewright.audio.WavWriter;
+import takewright.library.BuildProgress;
+import takewright.library.BuildResult;
+import takewright.library.BuildStep;
+import takewright.library.FolderBusyException;
+import takewright.v1.AuditRequest;
+import takewright.v1.BuildInfo;
+import takewright.v1.BuildRequest;
+import takewright.v1.BuildResponse;
+import takewright.v1.BuildState;
+import takewright.v1.CancelBuildRequest;
+import takewright.v1.CheckSheetRequest;
+import takewright.v1.CheckSheetResponse;
+import takewright.v1.LibraryServiceGrpc;
+import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
+import takewright.v1.ListBuildsRequest;
+import takewright.v1.ListBuildsResponse;
+import takewright.v1.ResumeBuildRequest;
+import takewright.v1.ResumeBuildResponse;
+import takewright.v1.Severity;
+
+/** The library's calls; where a build would take long, one that the test steers stands in. */
+class LibraryServiceTest {
+  private static final String SHEET =
+      """
+      library: Fenlight
+      takes:
+        - file: sustain.wav
+          articulation: sustain
+          kind: pitched
+          notes: [A3]
+          dynamics: [f]
+          round_robins: 1
+      """;
+
+  @TempDir Path root;
+  private Path folder;
+  private Path sheet;
+  private LibraryService.Builder builder;
+  private Workers workers;
+  private Server server;
+  private ManagedChannel channel;
+  private LibraryServiceBlockingStub stub;
+
+  @BeforeEach
+  void start() throws IOException {
+    root = root.toRealPath();
+    folder = Files.createDirectory(root.resolve("granted"));
+    sheet = Files.writeString(folder.resolve("sheet.yaml"), SHEET);
+    WavWriter.write(folder.resolve("sustain.wav"), Calls.note(48_000, 220), 24, WavChunks.NONE);
+    workers = new Workers(4, 10);
+    String name = "library-" + System.nanoTime();
+    server =
+        InProcessServerBuilder.forName(name)
+            .directExecutor()
+            .addService(
+                new LibraryService(
+                    new Site(GrantedFolders.of(List.of(folder)), workers),
+                    (s, o, p, c) -> builder.run(s, o, p, c)))
+            .build()
+            .start();
+    channel = InProcessChannelBuilder.forName(name).build();
+    stub = LibraryServiceGrpc.newBlockingStub(channel).withDeadlineAfter(30, TimeUnit.SECONDS);
+  }
+
+  @AfterEach
+  void stop() {
+    channel.shutdownNow();
+    server.shutdownNow();
+    workers.close();
+  }
+
+  private BuildRequest request() {
+    return BuildRequest.newBuilder()
+        .setSheetFile(sheet.toString())
+        .setOutputFolder(folder.resolve("out").toString())
+        .build();
+  }
+
+  private static BuildResult result(Path folder) {
+    return new BuildResult(7, 1, 3, 2, folder.resolve("index.csv"), 4);
+  }
+
+  private List<BuildResponse> build() {
+    List<BuildResponse> answers = new ArrayList<>();
+    stub.build(request()).forEachRemaining(answers::add);
+    return answers;
+  }
+
+  private BuildInfo newest() {
+    return stub.listBuilds(ListBuildsRequest.newBuilder().setPageSize(1).build()).getBuilds(0);
+  }
+
+  private CheckSheetResponse check(String text) throws IOException {
+    Files.writeString(sheet, text);
+    return stub.checkSheet(CheckSheetRequest.newBuilder().setSheetFile(sheet.toString()).build());
+  }
+
+  @Test
+  void aSoundSheetHasNoProblems() throws IOException {
+    CheckSheetResponse answer = check(SHEET);
+    assertEquals(List.of(), answer.getProblemsList());
+    assertEquals(1, answer.getCells());
+    assertEquals(1, answer.getTakes());
+    assertEquals(2, answer.getDurationS(), 1e-9);
+  }
+
+  @Test
+  void problemsOfASheetNameTheirLine() throws IOException {
+    CheckSheetResponse misspelt = check(SHEET.replace("dynamics", "dynamiks"));
+    assertTrue(
+        misspelt.getProblemsList().stream()
+            .anyMatch(
+                p ->
+                    p.getSeverity() == Severity.SEVERITY_ERROR
+                        && p.getLine() == 7
+                        && p.getMessage().contains("dynamics")),
+        misspelt.toString());
+    CheckSheetResponse beyond = check(SHEET.replace("[A3]", "[C20]"));
+    assertTrue(
+        beyond.getProblemsList().stream()
+            .anyMatch(
+                p ->
+                    p.getSeverity() == Severity.SEVERITY_ERROR
+                        && p.getMessage().contains("C-1 to G9")),
+        beyond.toString());
+  }
+
+  @Test
+  void whatASheetNamesMustBeGrantedToo() throws IOException {
+    WavWriter.write(root.resolve("outside.wav"), Calls.note(48_000, 220), 24, WavChunks.NONE);
+    builder = (s, o, p, c) -> result(o);
+    String text = SHEET.replace("sustain.wav", "../outside.wav");
+    Calls.refused(Status.Code.PERMISSION_DENIED, () -> check(text), "outside.wav", "--allow");
+    Calls.refused(Status.Code.PERMISSION_DENIED, this::build, "outside.wav", "--allow");
+    assertEquals(BuildState.BUILD_STATE_FAILED, newest().getState());
+  }
+
+  @Test
+  void aBrokenSheetCannotBeBuilt() throws IOException {
+    builder = (s, o, p, c) -> result(o);
+    Files.writeString(sheet, SHEET.replace("dynamics", "dynamiks"));
+    Calls.refused(
+        Status.Code.INVALID_ARGUMENT, this::build, "sheet.yaml:7", "dynamiks", "dynamics");
+  }
+
+  @Test
+  void aBuildSaysHowFarItIsAndThenWhatCameOfIt() {
+    builder =
+        (s, o, p, c) -> {
+          p.accept(new BuildProgress(BuildStep.SEGMENT, "sustain.wav", 0.1, 0, 0));
+          p.accept(new BuildProgress(BuildStep.MATCH, "sustain.wav", 0.3, 0, 8));
+          p.accept(new BuildProgress(BuildStep.WRITE, "sustain.wav", 0.2, 1, 8));
+          return result(o);
+        };
+    List<BuildResponse> answers = build();
+    double done = 0;
+    for (BuildResponse answer : answers.subList(0, answers.size() - 1)) {
+      assertTrue(answer.getProgress().getDone() >= done, "never goes down");
+      done = answer.getProgress().getDone();
+    }
+    takewright.v1.BuildResult last = answers.get(answers.size() - 1).getResult();
+    assertEquals(7, last.getSamples());
+    assertEquals(1, last.getMissing());
+    assertEquals(3, last.getLeftOut());
+    assertEquals(2, last.getFlagged());
+    assertEquals(4, last.getSamplesReused());
+    assertEquals(folder.resolve("out/index.csv").toString(), last.getIndexFile());
+    assertEquals(last.getBuildId(), newest().getBuildId());
+    assertEquals(BuildState.BUILD_STATE_DONE, newest().getState());
+    assertEquals(1, newest().getDone());
+  }
+
+  @Test
+  void progressDoesNotPileUpBeforeAClientThatReadsSlowly() throws Exception {
+    int many = 100_000;
+    builder =
+        (s, o, p, c) -> {
+          for (int i = 0; i < many; i++) {
+            p.accept(new BuildProgress(BuildStep.WRITE, "sustain.wav", (double) i / many, i, many));
+          }
+          return result(o);
+        };
+    assertTrue(build().size() <= 502, "one for each 0.2 % at the most");
+  }
+
+  @Test
+  void aBuildIsCancelledListedAndResumed() throws Exception {
+    CountDownLatch running = new CountDownLatch(1);
+    builder =
+        (s, o, p, c) -> {
+          p.accept(new BuildProgress(BuildStep.SEGMENT, "sustain.wav", 0.4, 0, 0));
+          running.countDown();
+          for (int i = 0; i < 1000 && !c.getAsBoolean(); i++) {
+            sleep();
+          }
+          throw new CancellationException();
+        };
+    AtomicReference<Throwable> ended = new AtomicReference<>();
+    Thread caller =
+        new Thread(
+            () -> {
+              try {
+                build();
+              } catch (StatusRuntimeException e) {
+                ended.set(e);
+              }
+            });
+    caller.start();
+    assertTrue(running.await(10, TimeUnit.SECONDS));
+    String id = newest().getBuildId();
+    assertEquals(BuildState.BUILD_STATE_RUNNING, newest().getState());
+    Calls.refused(
+        Status.Code.FAILED_PRECONDITION,
+        () -> stub.resumeBuild(ResumeBuildRequest.newBuilder().setBuildId(id).build()).next(),
+        "build_id");
+    stub.cancelBuild(CancelBuildRequest.newBuilder().setBuildId(id).build());
+    caller.join(10_000);
+    assertEquals(Status.Code.CANCELLED, Status.fromThrowable(ended.get()).getCode());
+    assertEquals(BuildState.BUILD_STATE_CANCELLED, newest().getState());
+
+    builder = (s, o, p, c) -> result(o);
+    Iterator<ResumeBuildResponse> resumed =
+        stub.resumeBuild(ResumeBuildRequest.newBuilder().setBuildId(id).build());
+    assertEquals(id, resumed.next().getResult().getBuildId());
+    assertFalse(resumed.hasNext());
+    assertEquals(BuildState.BUILD_STATE_DONE, newest().getState());
+    Calls.refused(
+        Status.Code.FAILED_PRECONDITION,
+        () -> stub.resumeBuild(ResumeBuildRequest.newBuilder().setBuildId(id).build()).next(),
+        "done");
+  }
+
+  private static void sleep() {
+    try {
+      Thread.sleep(10);
+    } catch (InterruptedException e) {
+      throw new CancellationException();
+    }
+  }
+
+  @Test
+  void aClientThatGoesAwayStopsItsBuild() throws Exception {
+    CountDownLatch stopped = new CountDownLatch(1);
+    builder =
+        (s, o, p, c) -> {
+          for (int i = 0; i < 1000 && !c.getAsBoolean(); i++) {
+            sleep();
+          }
+          if (c.getAsBoolean()) {
+            stopped.countDown();
+          }
+          throw new CancellationException();
+        };
+    Calls.refused(
+        Status.Code.DEADLINE_EXCEEDED,
+        () ->
+            LibraryServiceGrpc.newBlockingStub(channel)
+                .withDeadlineAfter(200, TimeUnit.MILLISECONDS)
+                .build(request())
+                .forEachRemaining(answer -> {}));
+    assertTrue(stopped.await(10, TimeUnit.SECONDS));
+  }
+
+  @Test
+  void failuresOfABuildBecomeTheirStatus() {
+    builder =
+        (s, o, p, c) -> {
+          throw new FolderBusyException(o);
+        };
+    Calls.refused(Status.Code.ABORTED, this::build);
+    builder =
+        (s, o, p, c) -> {
+          throw new FileSystemException(o.toString(), null, "No space left on device");
+        };
+    Calls.refused(Status.Code.RESOURCE_EXHAUSTED, this::build, "disk is full", "make room");
+    builder =
+        (s, o, p, c) -> {
+          throw new IOException("No space left on device");
+        };
+    Calls.refused(Status.Code.RESOURCE_EXHAUSTED, this::build, "disk is full");
+    builder =
+        (s, o, p, c) -> {
+          throw new IllegalStateException("a secret detail");
+        };
+    StatusRuntimeException unexpected =
+        org.junit.jupiter.api.Assertions.assertThrows(StatusRuntimeException.class, this::build);
+    assertEquals(Status.Code.INTERNAL, unexpected.getStatus().getCode());
+    assertFalse(unexpected.getMessage().contains("secret"), unexpected.getMessage());
+    assertEquals(BuildState.BUILD_STATE_FAILED, newest().getState());
+    assertFalse(newest().getError().isEmpty());
+  }
+
+  @Test
+  void requestsOutsideTheFoldersAreRefused() {
+    Calls.refused(
+        Status.Code.PERMISSION_DENIED,
+        () ->
+            stub.build(request().toBuilder().setOutputFolder(root.resolve("x").toString()).build())
+                .next(),
+        "output_folder");
+    Calls.refused(
+        Status.Code.PERMISSION_DENIED,
+        () ->
+            stub.build(request().toBuilder().setSheetFile(root.resolve("x").toString()).build())
+                .next(),
+        "sheet_file");
+    Calls.refused(
+        Status.Code.NOT_FOUND,
+        () ->
+            stub.build(request().toBuilder().setSheetFile(folder.resolve("x").toString()).build())
+                .next(),
+        "sheet_file");
+    assertEquals(0, stub.listBuilds(ListBuildsRequest.getDefaultInstance()).getBuildsCount());
+  }
+
+  @Test
+  void buildsAreListedPageByPageNewestFirst() {
+    builder = (s, o, p, c) -> result(o);
+    for (int i = 0; i < 5; i++) {
+      build();
+    }
+    List<String> ids = new ArrayList<>();
+    String token = "";
+    do {
+      ListBuildsResponse page =
+          stub.listBuilds(
+              ListBuildsRequest.newBuilder().setPageSize(2).setPageToken(token).build());
+      assertTrue(page.getBuildsCount() <= 2);
+      page.getBuildsList().forEach(info -> ids.add(info.getBuildId()));
+      token = page.getNextPageToken();
+    } while (!token.isEmpty());
+    assertEquals(List.of("build-5", "build-4", "build-3", "build-2", "build-1"), ids);
+    Calls.refused(
+        Status.Code.INVALID_ARGUMENT,
+        () -> stub.listBuilds(ListBuildsRequest.newBuilder().setPageSize(501).build()),
+        "page_size");
+    Calls.refused(
+        Status.Code.INVALID_ARGUMENT,
+        () -> stub.listBuilds(ListBuildsRequest.newBuilder().setPageToken("x").build()),
+        "page_token");
+    Calls.refused(
+        Status.Code.NOT_FOUND,
+        () -> stub.cancelBuild(CancelBuildRequest.newBuilder().setBuildId("build-9").build()),
+        "build-9");
+  }
+
+  @Test
+  void onlyTheNewestBuildsAreKept() {
+    Builds builds = new Builds();
+    Builds.Run oldest = builds.start("s", "o");
+    for (int i = 0; i < Builds.KEPT + 10; i++) {
+      builds.start("s", "o").end(BuildState.BUILD_STATE_DONE, "");
+    }
+    List<Builds.Run> all = builds.before(Long.MAX_VALUE, 1000);
+    assertEquals(Builds.KEPT, all.size());
+    assertEquals(oldest, all.get(all.size() - 1), "one that runs stays");
+  }
+
+  @Test
+  void auditSaysItIsNotInThisVersion() {
+    Calls.refused(
+        Status.Code.UNIMPLEMENTED,
+        () -> stub.audit(AuditRequest.getDefaultInstance()).next(),
+        "Audit is not in this version");
+  }
+}
