@@ -64,7 +64,7 @@ public final class Analyse {
         track.add(starts[i] + detector.window() / 2, detector, detector.find(mono, starts[i]));
       }
     }
-    PitchTrack.Summary summary = track.summary();
+    PitchTrack.Summary summary = track.summary(0);
     if (summary.share() < LEAST_SHARE) {
       return null;
     }

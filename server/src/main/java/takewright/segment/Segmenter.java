@@ -282,7 +282,7 @@ final class Segmenter {
   }
 
   private Region describe(Open o, long start, long onset, long end) {
-    PitchTrack.Summary heard = o.pitch.summary();
+    PitchTrack.Summary heard = o.pitch.summary(toneColumns == 0 ? 0 : tonePower / toneColumns);
     double seconds = (double) (end - onset) / sampleRate - TAIL_S;
     List<String> flags = new ArrayList<>();
     String reason = SoundKind.reject(settings, heard, seconds);
