@@ -25,6 +25,9 @@ public final class Analyse {
   /** Full scale as the largest 16-bit integer reads it. */
   private static final float FULL_SCALE = 32767f / 32768;
 
+  /** The true peak of digital silence as {@link Levels} gives it. */
+  private static final double SILENCE_DBTP = -200;
+
   private Analyse() {}
 
   /** The facts of {@code sample}, which is one note, hit or phrase. */
@@ -32,7 +35,7 @@ public final class Analyse {
     List<String> flags = new ArrayList<>();
     Pitch pitch = settings.unpitched() ? null : pitch(sample, settings.tuningHz());
     Levels levels = Levels.measure(sample);
-    if (levels.peakDbtp() <= Levels.SILENCE_DB) {
+    if (levels.peakDbtp() <= SILENCE_DBTP) {
       flags.add("silent");
     } else if (pitch == null && !settings.unpitched()) {
       flags.add("no_pitch");

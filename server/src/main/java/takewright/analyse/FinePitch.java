@@ -16,8 +16,11 @@ final class FinePitch {
 
   private static final int STRETCH_PERIODS = 12;
 
-  /** Lags read one after the other, in periods; each starts from the one before. */
-  private static final int[] MULTIPLES = {1, 2, 4, 8};
+  /** Lags are read at 1, 2, 4, ... periods, each from the one before, to this many at least. */
+  private static final int LEAST_MULTIPLE = 8;
+
+  /** And on up to this lag in seconds: at high notes 8 periods are too few frames for a cent. */
+  private static final double LAG_S = 0.012;
 
   /** How far from the expected lag the peak is looked for: 0.4 % of it (7 cents), at least 2 frames. */
   private static final double SEARCH = 0.004;
@@ -29,12 +32,19 @@ final class FinePitch {
   private final float[] work;
   private final Fft fft;
   private final double expectedLag;
+  private final int greatestMultiple;
 
   /** For stretches of a note of about {@code frequencyHz}. */
   FinePitch(int sampleRate, double frequencyHz) {
     this.sampleRate = sampleRate;
     expectedLag = sampleRate / frequencyHz;
-    int longest = (int) (10 * expectedLag) + 4;
+    int multiple = LEAST_MULTIPLE;
+    while (2 * multiple * expectedLag <= LAG_S * sampleRate) {
+      multiple *= 2;
+    }
+    greatestMultiple = multiple;
+    // A quarter more than the longest lag, since the note may be lower than expected.
+    int longest = (int) (1.25 * multiple * expectedLag) + 4;
     length = (int) Math.max(STRETCH_S * sampleRate, STRETCH_PERIODS * expectedLag) + longest;
     int size = Integer.highestOneBit(2 * length - 1) * 2;
     fft = Fft.of(size);
@@ -63,7 +73,7 @@ final class FinePitch {
     double lag = expectedLag;
     // The first look reaches 60 cents to either side: the expectation is coarse.
     int reach = (int) Math.max(2, Math.ceil(0.036 * lag));
-    for (int multiple : MULTIPLES) {
+    for (int multiple = 1; multiple <= greatestMultiple; multiple *= 2) {
       int centre = (int) Math.round(lag * multiple);
       int peak = centre;
       for (int k = Math.max(1, centre - reach); k <= centre + reach; k++) {
