@@ -43,8 +43,7 @@ public final class Analyse {
     if (clipped(sample)) {
       flags.add("clipped");
     }
-    return new SampleFacts(
-        pitch, levels.levelLufs(), levels.peakDbtp(), levels.floorDbfs(), flags);
+    return new SampleFacts(pitch, levels.levelLufs(), levels.peakDbtp(), levels.floorDbfs(), flags);
   }
 
   /** The pitch of the steady part, or null where no one note is heard. */

@@ -5,10 +5,11 @@ import takewright.dsp.Fft;
 import takewright.dsp.Windows;
 
 /**
- * The exact frequency of a note whose pitch is known to within a quarter tone, by the autocorrelation
- * of a windowed stretch divided by that of the window (Boersma, "Accurate short-term analysis of the
- * fundamental frequency and the harmonics-to-noise ratio of a sampled sound", IFA Proceedings 17,
- * 1993), read at a lag of several periods, where a mistake of a fraction of a frame weighs less.
+ * The exact frequency of a note whose pitch is known to within a quarter tone, by the
+ * autocorrelation of a windowed stretch divided by that of the window (Boersma, "Accurate
+ * short-term analysis of the fundamental frequency and the harmonics-to-noise ratio of a sampled
+ * sound", IFA Proceedings 17, 1993), read at a lag of several periods, where a mistake of a
+ * fraction of a frame weighs less.
  */
 final class FinePitch {
   /** Length of a stretch: this long, or so many periods, whichever is longer. */
@@ -22,7 +23,9 @@ final class FinePitch {
   /** And on up to this lag in seconds: at high notes 8 periods are too few frames for a cent. */
   private static final double LAG_S = 0.012;
 
-  /** How far from the expected lag the peak is looked for: 0.4 % of it (7 cents), at least 2 frames. */
+  /**
+   * How far from the expected lag the peak is looked for: 0.4 % of it (7 cents), at least 2 frames.
+   */
   private static final double SEARCH = 0.004;
 
   private final int sampleRate;

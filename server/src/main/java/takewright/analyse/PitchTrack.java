@@ -6,8 +6,8 @@ import java.util.Arrays;
  * The pitch candidates of one sound over time, and what they agree on.
  *
  * <p>A single window slips an octave now and then; the windows of a whole note hardly ever slip
- * together. So every candidate of every window votes with its probability and the window's power, and
- * the note is where most votes fall.
+ * together. So every candidate of every window votes with its probability and the window's power,
+ * and the note is where most votes fall.
  */
 public final class PitchTrack {
   /** Candidates kept a window; those beyond carry next to no probability. */
@@ -30,8 +30,8 @@ public final class PitchTrack {
   private static final double NOISE_MARGIN = 2;
 
   /**
-   * Sum of the probabilities below which a window has no pitch: that of a single dip of 0.33, where the
-   * repeating part is twice the rest.
+   * Sum of the probabilities below which a window has no pitch: that of a single dip of 0.33, where
+   * the repeating part is twice the rest.
    */
   private static final float LEAST_PROBABILITY = 0.005f;
 
@@ -48,7 +48,8 @@ public final class PitchTrack {
    * @param frequencyHz the pitch most votes fall on, in hertz; 0 where there is none
    * @param share share of all votes, weighted by power, that fall within 60 cents of it: 0 to 1
    * @param voiced share of the windows, weighted by power, that repeat at any pitch: 0 to 1
-   * @param firstHz the pitch that the first tenth of the voiced windows agrees on, in hertz; 0 for none
+   * @param firstHz the pitch that the first tenth of the voiced windows agrees on, in hertz; 0 for
+   *     none
    */
   public record Summary(double frequencyHz, double share, double voiced, double firstHz) {}
 
@@ -86,7 +87,8 @@ public final class PitchTrack {
     for (int k = base; k < base + KEPT; k++) {
       sum += weights[k];
     }
-    // A window that repeats at all has a whole vote, however noisy: that it agrees with the others is
+    // A window that repeats at all has a whole vote, however noisy: that it agrees with the others
+    // is
     // what counts. One that does not has none.
     float scale = sum < LEAST_PROBABILITY ? 0 : 1 / sum;
     for (int k = base; k < base + KEPT; k++) {
@@ -103,7 +105,8 @@ public final class PitchTrack {
   /**
    * What the windows agree on.
    *
-   * @param noisePower mean square of the room tone, which is no part of a window's say; 0 if not known
+   * @param noisePower mean square of the room tone, which is no part of a window's say; 0 if not
+   *     known
    */
   public Summary summary(double noisePower) {
     double[] votes = new double[BINS];
@@ -191,8 +194,7 @@ public final class PitchTrack {
 
   private static int bin(double frequency) {
     return (int)
-        Math.floor(
-            BINS_PER_OCTAVE * Math.log(frequency / PitchDetector.LOWEST_HZ) / Math.log(2));
+        Math.floor(BINS_PER_OCTAVE * Math.log(frequency / PitchDetector.LOWEST_HZ) / Math.log(2));
   }
 
   private static double cents(double a, double b) {

@@ -8,7 +8,9 @@ import java.nio.channels.OverlappingFileLockException;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
 
-/** Keeps a second build out of a folder; the system lets go of it when the process ends, however. */
+/**
+ * Keeps a second build out of a folder; the system lets go of it when the process ends, however.
+ */
 final class FolderLock implements Closeable {
   private final FileChannel channel;
   private final FileLock lock;

@@ -17,11 +17,11 @@ import java.util.Map;
 import takewright.audio.AtomicFile;
 
 /**
- * What a build has written, so that an interrupted one goes on where it stopped and nothing that is not
- * its own is ever written over.
+ * What a build has written, so that an interrupted one goes on where it stopped and nothing that is
+ * not its own is ever written over.
  *
- * <p>One line of JSON an event, each flushed to the disk before the next step: first that a file will be
- * written, then that it is. A line that a crash cut off is passed over.
+ * <p>One line of JSON an event, each flushed to the disk before the next step: first that a file
+ * will be written, then that it is. A line that a crash cut off is passed over.
  */
 final class Journal implements Closeable {
   private static final ObjectMapper JSON = new ObjectMapper();

@@ -6,17 +6,18 @@ import java.util.List;
 import takewright.segment.Region;
 
 /**
- * Lays the regions of a take against the cells that the sheet asks for, as a whole and in order, so that
- * one missing or repeated note does not shift all that follow.
+ * Lays the regions of a take against the cells that the sheet asks for, as a whole and in order, so
+ * that one missing or repeated note does not shift all that follow.
  *
  * <p>A path through regions and cells is sought that costs least (dynamic programming, as in the
- * alignment of sequences by Needleman and Wunsch, 1970): a region may fill the next cell, or the one
- * before once more (a retake), or none; a cell may stay empty. Pitch decides first. Level then tells
- * dynamics apart: how loud each note and each dynamic was is learnt from a first path by Tukey's median
- * polish (Exploratory Data Analysis, 1977), and the path is sought again.
+ * alignment of sequences by Needleman and Wunsch, 1970): a region may fill the next cell, or the
+ * one before once more (a retake), or none; a cell may stay empty. Pitch decides first. Level then
+ * tells dynamics apart: how loud each note and each dynamic was is learnt from a first path by
+ * Tukey's median polish (Exploratory Data Analysis, 1977), and the path is sought again.
  */
 final class Matcher {
-  // Costs are on the scale of a negative log likelihood: 1 is e times less likely. Chosen by what must
+  // Costs are on the scale of a negative log likelihood: 1 is e times less likely. Chosen by what
+  // must
   // win over what; the take says the rest.
 
   /** A cell that nothing fills. */
@@ -25,7 +26,9 @@ final class Matcher {
   /** A region beyond what the sheet asks for. */
   private static final double EXTRA = 4;
 
-  /** A second attempt at a cell: likelier than an extra, so that the later one replaces the first. */
+  /**
+   * A second attempt at a cell: likelier than an extra, so that the later one replaces the first.
+   */
   private static final double RETAKE = 2.5;
 
   /** Another note than the cell's: never rather than a missing cell and an extra. */
@@ -205,8 +208,7 @@ final class Matcher {
     if (region.pitch() == null) {
       return NO_PITCH;
     }
-    double distance =
-        Math.abs(region.pitch().midi() + region.pitch().cents() / 100 - cell.midi());
+    double distance = Math.abs(region.pitch().midi() + region.pitch().cents() / 100 - cell.midi());
     if (distance <= NOTE_REACH) {
       return 0;
     }
@@ -226,7 +228,8 @@ final class Matcher {
   }
 
   private double retake(int region, int cell) {
-    // Attempts at one cell follow each other more closely than cells do: talk between two notes rather
+    // Attempts at one cell follow each other more closely than cells do: talk between two notes
+    // rather
     // says that the first was good.
     double longer = Math.log(Math.max(1, pause(region)) / usualPause) / Math.log(2);
     double cost = RETAKE + PAUSE * Math.max(-1, Math.min(1, longer));
@@ -239,12 +242,12 @@ final class Matcher {
 
   /** Frames from the end of the playable region before to the onset of this one. */
   private double pause(int region) {
-    return region == 0
-        ? 0
-        : regions.get(region).onset() - (double) regions.get(region - 1).end();
+    return region == 0 ? 0 : regions.get(region).onset() - (double) regions.get(region - 1).end();
   }
 
-  /** Learns from a path how loud each cell is to be expected: its note's level and its dynamic's. */
+  /**
+   * Learns from a path how loud each cell is to be expected: its note's level and its dynamic's.
+   */
   private void learnLevels(int[] cellOf) {
     expectedLevel = null;
     List<Object> notes = cells.stream().map(c -> (Object) c.midi()).distinct().toList();
@@ -285,7 +288,9 @@ final class Matcher {
     }
   }
 
-  /** A region that no place in the order fits may still be the note that is missing, played late. */
+  /**
+   * A region that no place in the order fits may still be the note that is missing, played late.
+   */
   private void fillLate(List<Region> all, int[] cellOf) {
     boolean[] filled = new boolean[cells.size()];
     for (int cell : cellOf) {

@@ -22,13 +22,13 @@ import takewright.segment.Kind;
 import takewright.segment.Region;
 
 /**
- * Makes one sample from its region, in the order the sound takes: read, clean, cut, fade, tune, guard
- * the peak, write, measure.
+ * Makes one sample from its region, in the order the sound takes: read, clean, cut, fade, tune,
+ * guard the peak, write, measure.
  */
 final class SampleMaker {
   /**
-   * Audio read on either side of a region, in seconds, so that the noise reduction hears what was before
-   * and after; it is cut off again.
+   * Audio read on either side of a region, in seconds, so that the noise reduction hears what was
+   * before and after; it is cut off again.
    */
   private static final double CONTEXT_S = 0.5;
 
@@ -57,12 +57,7 @@ final class SampleMaker {
    * @param bitDepth of the sample: 16, 24 or 32
    */
   record Order(
-      Region region,
-      Cell cell,
-      double tuningHz,
-      double amountDb,
-      int sampleRate,
-      int bitDepth) {}
+      Region region, Cell cell, double tuningHz, double amountDb, int sampleRate, int bitDepth) {}
 
   /**
    * One microphone of the order.
@@ -86,8 +81,7 @@ final class SampleMaker {
     try (AudioFile file = AudioFile.open(take)) {
       raw = read(file, order.region().onset(), order.region().end());
     }
-    Pitch pitch =
-        Analyse.apply(raw, new AnalyseSettings(false, order.tuningHz())).pitch();
+    Pitch pitch = Analyse.apply(raw, new AnalyseSettings(false, order.tuningHz())).pitch();
     if (pitch == null) {
       return new Tuning(null, 0, List.of("no_pitch"));
     }
@@ -131,8 +125,7 @@ final class SampleMaker {
     fade(cut, (int) (FADE_IN_SHARE * preRoll), (int) (FADE_OUT_S * cut.sampleRate()));
     Clip tuned = Retune.apply(cut, new RetuneSettings(tuning.moveCents(), order.sampleRate()));
 
-    AnalyseSettings listen =
-        new AnalyseSettings(tuning.centsBefore() == null, order.tuningHz());
+    AnalyseSettings listen = new AnalyseSettings(tuning.centsBefore() == null, order.tuningHz());
     SampleFacts facts = Analyse.apply(tuned, listen);
     double gain = Math.min(0, CEILING_DBTP - facts.peakDbtp());
     if (gain < 0) {

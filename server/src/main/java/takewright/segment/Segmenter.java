@@ -13,17 +13,21 @@ import takewright.analyse.PitchTrack;
  * bounded, whatever the take's length.
  *
  * <p>The way of the sound: samples, columns of band power, the room tone around each column, two
- * thresholds over it (one to start a region, a lower one to stay in it), the onset to the millisecond,
- * and what kind of sound it was.
+ * thresholds over it (one to start a region, a lower one to stay in it), the onset to the
+ * millisecond, and what kind of sound it was.
  */
 final class Segmenter {
-  /** How far ahead of a decision the room tone is looked for, in seconds: over a long note's end. */
+  /**
+   * How far ahead of a decision the room tone is looked for, in seconds: over a long note's end.
+   */
   private static final double AHEAD_S = 20;
 
   /** How far back it is looked for, in seconds: over the last few gaps between notes. */
   private static final double BACK_S = 40;
 
-  /** Length of the mean that the lower threshold is held against, in columns (0.2 s at a 21 ms hop). */
+  /**
+   * Length of the mean that the lower threshold is held against, in columns (0.2 s at a 21 ms hop).
+   */
   private static final int STAY_COLUMNS = 9;
 
   /** What is kept behind the last sign of a sound, in seconds: room for the fade. */
@@ -268,8 +272,7 @@ final class Segmenter {
   private void close(long limit) {
     Open o = open;
     open = null;
-    long end =
-        (o.lastColumn + STAY_COLUMNS / 2 + 1) * hop + (long) (TAIL_S * sampleRate);
+    long end = (o.lastColumn + STAY_COLUMNS / 2 + 1) * hop + (long) (TAIL_S * sampleRate);
     end = Math.min(end, Math.min(limit, audio.end()));
     int quiet = (int) (QUIET_S * sampleRate);
     int found = Onset.find(o.around, Math.min(quiet, o.anchor), o.anchor, o.peak, sampleRate);

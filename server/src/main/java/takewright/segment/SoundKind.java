@@ -2,12 +2,16 @@ package takewright.segment;
 
 import takewright.analyse.PitchTrack;
 
-/** Tells a note from talk and knocks by how its pitch behaves. The limits are from measuring takes. */
+/**
+ * Tells a note from talk and knocks by how its pitch behaves. The limits are from measuring takes.
+ */
 final class SoundKind {
   /** Share of the votes on one pitch that makes a held note; talk wanders, and reached 0.54. */
   private static final double HELD_SHARE = 0.62;
 
-  /** The same for a short note, of which the attack is a large part; knocks have no votes at all. */
+  /**
+   * The same for a short note, of which the attack is a large part; knocks have no votes at all.
+   */
   private static final double SHORT_SHARE = 0.42;
 
   /** Shorter sounds are short notes, in seconds; the shortest line of talk is longer. */
