@@ -76,7 +76,6 @@ final class Segmenter {
   private final float[] columnWork;
   private final float[] pitchWork;
   private final float[] tone;
-  private final double[] stay;
 
   private long decided;
 
@@ -122,7 +121,6 @@ final class Segmenter {
     columnWork = new float[bands.count()];
     pitchWork = new float[detector.window()];
     tone = new float[bands.count()];
-    stay = new double[bands.count()];
   }
 
   /** Takes samples in, in blocks of any size. */
@@ -207,19 +205,22 @@ final class Segmenter {
     }
   }
 
-  /** How far the loudest band of a column lies above the room, in dB. */
+  /**
+   * How far the loudest band lies above the room when a sound starts, in dB. Over two columns, since in
+   * one a narrow band of mere noise comes near the threshold once in an hour.
+   */
   private double rise(long column) {
-    double most = 0;
-    for (int b = 0; b < columns.length; b++) {
-      most = Math.max(most, columns[b].get(column) / tone[b]);
-    }
-    return 10 * Math.log10(most + 1e-9);
+    return rise(column, column + 1);
   }
 
-  /** The same for the mean of the columns around it. */
+  /** The same for all columns around one. */
   private double stays(long column) {
-    long from = Math.max(0, column - STAY_COLUMNS / 2);
-    long to = Math.min(powers.end() - 1, column + STAY_COLUMNS / 2);
+    return rise(column - STAY_COLUMNS / 2, column + STAY_COLUMNS / 2);
+  }
+
+  private double rise(long first, long last) {
+    long from = Math.max(0, first);
+    long to = Math.min(powers.end() - 1, last);
     double most = 0;
     for (int b = 0; b < columns.length; b++) {
       double sum = 0;
