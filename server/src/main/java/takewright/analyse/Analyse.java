@@ -13,8 +13,10 @@ public final class Analyse {
   /** Windows for the octave: more do not change the vote. */
   private static final int COARSE_WINDOWS = 64;
 
-  /** Windows for the cents: the median of so many is steady to a fraction of a cent. */
-  private static final int FINE_WINDOWS = 48;
+  /**
+   * Windows for the cents: a vibrato of 30 cents leaves the median of so many about a cent unsteady.
+   */
+  private static final int FINE_WINDOWS = 200;
 
   /** Windows this far below the loudest (20 dB) belong to the attack or the tail. */
   private static final double STEADY_SHARE = 0.1;

@@ -49,7 +49,8 @@ final class FinePitch {
     // A quarter more than the longest lag, since the note may be lower than expected.
     int longest = (int) (1.25 * multiple * expectedLag) + 4;
     length = (int) Math.max(STRETCH_S * sampleRate, STRETCH_PERIODS * expectedLag) + longest;
-    int size = Integer.highestOneBit(2 * length - 1) * 2;
+    // Padded by the longest lag that is read, so that nothing comes round into it.
+    int size = Integer.highestOneBit(length + longest - 1) * 2;
     fft = Fft.of(size);
     work = new float[size];
     window = Windows.hann(length);

@@ -26,6 +26,10 @@ import takewright.audio.AtomicFile;
 final class Journal implements Closeable {
   private static final ObjectMapper JSON = new ObjectMapper();
 
+  /** Where journal and lock are, in the output folder. */
+  private static final String PRIVATE_FOLDER = ".takewright";
+
+  private final FolderLock lock;
   private final Path file;
   private final FileChannel channel;
   private final Map<String, Entry> entries;
@@ -45,14 +49,32 @@ final class Journal implements Closeable {
     }
   }
 
-  private Journal(Path file, FileChannel channel, Map<String, Entry> entries) {
+  private Journal(
+      FolderLock lock, Path file, FileChannel channel, Map<String, Entry> entries) {
+    this.lock = lock;
     this.file = file;
     this.channel = channel;
     this.entries = entries;
   }
 
-  /** Opens the journal in a folder, and reads what it holds. */
-  static Journal open(Path file) throws IOException {
+  /**
+   * Opens the journal of an output folder and keeps every other build out of it until it is closed.
+   *
+   * @throws FolderBusyException where another build is in the folder
+   */
+  static Journal open(Path folder) throws IOException {
+    Path own = folder.resolve(PRIVATE_FOLDER);
+    Files.createDirectories(own);
+    FolderLock lock = FolderLock.take(folder, own.resolve("lock"));
+    try {
+      return read(lock, own.resolve("journal.jsonl"));
+    } catch (IOException | RuntimeException e) {
+      lock.close();
+      throw e;
+    }
+  }
+
+  private static Journal read(FolderLock lock, Path file) throws IOException {
     Map<String, Entry> entries = new LinkedHashMap<>();
     if (Files.exists(file)) {
       for (String line : new String(Files.readAllBytes(file), StandardCharsets.UTF_8).split("\n")) {
@@ -71,7 +93,7 @@ final class Journal implements Closeable {
     AtomicFile.write(file, lines(entries.values()));
     FileChannel channel =
         FileChannel.open(file, StandardOpenOption.WRITE, StandardOpenOption.APPEND);
-    return new Journal(file, channel, entries);
+    return new Journal(lock, file, channel, entries);
   }
 
   /** What is known of a file, or null. */
@@ -117,6 +139,10 @@ final class Journal implements Closeable {
 
   @Override
   public void close() throws IOException {
-    channel.close();
+    try {
+      channel.close();
+    } finally {
+      lock.close();
+    }
   }
 }

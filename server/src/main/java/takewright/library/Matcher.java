@@ -228,11 +228,10 @@ final class Matcher {
   }
 
   private double retake(int region, int cell) {
-    // Attempts at one cell follow each other more closely than cells do: talk between two notes
-    // rather
-    // says that the first was good.
+    // Attempts at one cell follow each other without much ado: a pause of more than twice the usual,
+    // or talk between two notes, rather says that the first was good.
     double longer = Math.log(Math.max(1, pause(region)) / usualPause) / Math.log(2);
-    double cost = RETAKE + PAUSE * Math.max(-1, Math.min(1, longer));
+    double cost = RETAKE + PAUSE * Math.max(0, Math.min(1, longer - 1));
     boolean alikeFollows =
         cell + 1 < cells.size()
             && java.util.Objects.equals(cells.get(cell + 1).midi(), cells.get(cell).midi())
@@ -242,7 +241,7 @@ final class Matcher {
 
   /** Frames from the end of the playable region before to the onset of this one. */
   private double pause(int region) {
-    return region == 0 ? 0 : regions.get(region).onset() - (double) regions.get(region - 1).end();
+    return region == 0 ? 0 : regions.get(region).onset() - regions.get(region - 1).end();
   }
 
   /**

@@ -245,8 +245,9 @@ final class Segmenter {
     open.firstColumn = first;
     open.lastColumn = column;
     open.aroundStart = Math.max(lastEnd, first * hop - (long) (BEFORE_S * sampleRate));
-    // A column hears half a window ahead of its centre: only there is the sound there for certain.
-    open.anchor = (int) (column * hop + bands.window() / 2 - open.aroundStart);
+    // The two columns hear up to half a window ahead of the second's centre: only there is the sound
+    // there for certain.
+    open.anchor = (int) ((column + 1) * hop + bands.window() / 2 - open.aroundStart);
     open.around = new float[open.anchor + (int) (AFTER_S * sampleRate)];
     audio.copy(open.aroundStart, open.around, open.around.length);
     idle(open.aroundStart);
