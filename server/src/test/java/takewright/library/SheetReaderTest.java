@@ -12,6 +12,12 @@ import java.nio.file.Path;
 import java.util.List;
 import java.util.Map;
 import java.util.stream.IntStream;
+import net.jqwik.api.Arbitraries;
+import net.jqwik.api.Arbitrary;
+import net.jqwik.api.ForAll;
+import net.jqwik.api.Property;
+import net.jqwik.api.Provide;
+import net.jqwik.api.constraints.IntRange;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
@@ -22,29 +28,9 @@ import takewright.name.NoteNames;
 import takewright.segment.Kind;
 
 class SheetReaderTest {
-  @TempDir Path folder;
-
-  private Sheet read(String text) throws IOException {
-    return SheetReader.read(write(text));
-  }
-
-  private Path write(String text) throws IOException {
-    return Files.writeString(folder.resolve("sheet.yaml"), text);
-  }
-
-  private String refusal(String text) throws IOException {
-    Path file = write(text);
-    var e = assertThrows(SheetException.class, () -> SheetReader.read(file));
-    assertEquals(1, e.getMessage().lines().count(), "one line");
-    return e.getMessage();
-  }
-
-  /** The sheet of the design, word for word. */
-  @Test
-  void readsEveryKey() throws IOException {
-    Sheet sheet =
-        read(
-            """
+  /** Every key that a sheet may have; the library and its files are invented. */
+  private static final String FULL =
+      """
             library: Fenlight            # used in names
             tuning_hz: 442               # A4
             middle_c: C3                 # what MIDI note 60 is called
@@ -69,7 +55,28 @@ class SheetReaderTest {
                 beats_per_bar: 3
                 bars: 2
               - {file: hits.wav, articulation: hit, kind: unpitched, round_robins: 12}
-            """);
+            """;
+
+  @TempDir Path folder;
+
+  private Sheet read(String text) throws IOException {
+    return SheetReader.read(write(text));
+  }
+
+  private Path write(String text) throws IOException {
+    return Files.writeString(folder.resolve("sheet.yaml"), text);
+  }
+
+  private String refusal(String text) throws IOException {
+    Path file = write(text);
+    var e = assertThrows(SheetException.class, () -> SheetReader.read(file));
+    assertEquals(1, e.getMessage().lines().count(), "one line");
+    return e.getMessage();
+  }
+
+  @Test
+  void readsEveryKey() throws IOException {
+    Sheet sheet = read(FULL);
     assertEquals("Fenlight", sheet.library());
     assertEquals(442, sheet.tuningHz());
     assertEquals(new NoteNames(3, true, "s"), sheet.naming().noteNames());
@@ -457,5 +464,37 @@ class SheetReaderTest {
   @Test
   void passesOverAByteOrderMark() throws IOException {
     assertEquals("Fenlight", read("\uFEFF" + TAKE).library());
+  }
+
+  /**
+   * Whatever a slip of the hand makes of a sheet, it is a sheet, or one line says where it is not.
+   */
+  @Property(tries = 500)
+  void anySlipIsASheetOrOneLine(
+      @ForAll @IntRange(max = 1200) int at,
+      @ForAll @IntRange(max = 12) int cut,
+      @ForAll("slips") String put)
+      throws IOException {
+    int from = Math.min(at, FULL.length());
+    String text =
+        FULL.substring(0, from) + put + FULL.substring(Math.min(FULL.length(), from + cut));
+    Path file = Files.createTempFile("sheet", ".yaml");
+    try {
+      Files.writeString(file, text);
+      SheetReader.read(file);
+    } catch (SheetException e) {
+      String start = java.util.regex.Pattern.quote(file.getFileName().toString());
+      assertTrue(e.getMessage().matches(start + "(:[1-9][0-9]*)?: [^\n]+"), e.getMessage());
+    } finally {
+      Files.delete(file);
+    }
+  }
+
+  @Provide
+  Arbitrary<String> slips() {
+    return Arbitraries.of(
+        "", " ", "\n", "\t", ":", ": ", "#", " #", "[", "]", "{", "}", "\"", "'", "- ", "&a ", "*a",
+        "!!int ", "!x ", "? ", "|", ">", "%", "@", "---\n", "...\n", "~", "\u0000", "é", "a: 1\n",
+        "\uFEFF");
   }
 }
