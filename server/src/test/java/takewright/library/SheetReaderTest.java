@@ -31,31 +31,31 @@ class SheetReaderTest {
   /** Every key that a sheet may have; the library and its files are invented. */
   private static final String FULL =
       """
-            library: Fenlight            # used in names
-            tuning_hz: 442               # A4
-            middle_c: C3                 # what MIDI note 60 is called
-            accidentals: flat
-            sharp_sign: s
-            name: "{library}_{articulation}_{layer}_{note}_{dynamic}_{rr:2}"
-            output: {sample_rate: 44100, bit_depth: 16}
-            layers:
-              - {name: close}
-              - {name: overhead}
-              - {name: room, impulse: ir/room.wav, wet_db: -6}
-              - {name: fx, chain: [{high_pass: 300}, {delay: {time_ms: 380, feedback: 0.4, low_pass: 2500}}, {reverb: {decay_s: 4}}, {low_pass: 9000}]}
-            takes:
-              - files: {close: a.wav, overhead: b.wav}
-                articulation: sustain
-                kind: pitched
-                notes: G2..A4/2
-                dynamics: [p, f]         # in the order played
-                round_robins: 2
-                order: [rr, dynamic, note]
-                tempo_bpm: 72
-                beats_per_bar: 3
-                bars: 2
-              - {file: hits.wav, articulation: hit, kind: unpitched, round_robins: 12}
-            """;
+      library: Fenlight            # used in names
+      tuning_hz: 442               # A4
+      middle_c: C3                 # what MIDI note 60 is called
+      accidentals: flat
+      sharp_sign: s
+      name: "{library}_{articulation}_{layer}_{note}_{dynamic}_{rr:2}"
+      output: {sample_rate: 44100, bit_depth: 16}
+      layers:
+        - {name: close}
+        - {name: overhead}
+        - {name: room, impulse: ir/room.wav, wet_db: -6}
+        - {name: fx, chain: [{high_pass: 300}, {delay: {time_ms: 380, feedback: 0.4, low_pass: 2500}}, {reverb: {decay_s: 4}}, {low_pass: 9000}]}
+      takes:
+        - files: {close: a.wav, overhead: b.wav}
+          articulation: sustain
+          kind: pitched
+          notes: G2..A4/2
+          dynamics: [p, f]         # in the order played
+          round_robins: 2
+          order: [rr, dynamic, note]
+          tempo_bpm: 72
+          beats_per_bar: 3
+          bars: 2
+        - {file: hits.wav, articulation: hit, kind: unpitched, round_robins: 12}
+      """;
 
   @TempDir Path folder;
 
