@@ -69,8 +69,8 @@ public final class Resampler {
   /** The low-pass reaches from {@code half - 1} frames back to {@code half} frames ahead. */
   private final int half;
 
-  /** Taps of the low-pass by phase, oldest frame first; one phase a sample between the stages. */
-  private final float[][] lowPass;
+  /** One phase a sample between the stages; taps from the oldest frame on. */
+  private final Fir lowPass;
 
   /** Samples between the stages for one output frame. */
   private final double step;
@@ -118,14 +118,15 @@ public final class Resampler {
     // Even, so that the taps come in whole fours.
     this.half = 2 * (int) Math.ceil((halfWidth + 1) / 2);
     KaiserSinc kernel = new KaiserSinc((pass + nyquist) / 2 / inputRate, half, ATTENUATION);
-    this.lowPass = new float[factor][2 * half];
+    float[][] phases = new float[factor][2 * half];
     double[] taps = new double[2 * half];
     for (int p = 0; p < factor; p++) {
       for (int k = 0; k < taps.length; k++) {
         taps[k] = kernel.at(k - (half - 1) - (double) p / factor);
       }
-      normalise(taps, lowPass[p], 0);
+      normalise(taps, phases[p], 0);
     }
+    this.lowPass = new Fir(phases, BLOCK);
 
     this.input = new float[channels][2 * half + BLOCK];
     this.inputStart = -LEAD - (half - 1);
@@ -282,9 +283,7 @@ public final class Resampler {
       return false;
     }
     for (int c = 0; c < channels; c++) {
-      for (int p = 0; p < factor; p++) {
-        Fir.apply(input[c], 0, lowPass[p], phase[p], n);
-      }
+      lowPass.apply(input[c], 0, phase, n);
       weave(middle[c], middleFill, n);
       System.arraycopy(input[c], n, input[c], 0, inputFill - n);
     }
