@@ -29,9 +29,8 @@ import java.util.Arrays;
  * is silence. Peaks between samples can come to stand on samples, so that the result may pass full
  * scale where the input did not. Samples must be finite. Not for use by several threads at once.
  *
- * <p>The position in the input is asked for once an output frame, in one place; nothing else
- * depends on the ratio being constant, other than the low-pass, which must suit the fastest
- * passage.
+ * <p>For a ratio that varies: positions come from one method, and only the count of frames that are
+ * ready assumes even steps; the low-pass must suit the fastest passage.
  */
 public final class Resampler {
   /** Input frames filtered in one go: small enough for everything to stay in the first cache. */
@@ -76,7 +75,6 @@ public final class Resampler {
   private final double step;
 
   private final float[][] input;
-  private long inputStart;
   private int inputFill;
 
   /** One phase of the low-pass, before the phases are woven together. */
@@ -129,7 +127,7 @@ public final class Resampler {
     this.lowPass = new Fir(phases, BLOCK);
 
     this.input = new float[channels][2 * half + BLOCK];
-    this.inputStart = -LEAD - (half - 1);
+    // Silence before frame 0, as far back as the two stages reach.
     this.inputFill = LEAD + half - 1;
     this.phase = new float[factor][BLOCK];
     this.middle = new float[channels][4 * TAPS + factor * BLOCK];
@@ -287,7 +285,6 @@ public final class Resampler {
       weave(middle[c], middleFill, n);
       System.arraycopy(input[c], n, input[c], 0, inputFill - n);
     }
-    inputStart += n;
     inputFill -= n;
     middleFill += n * factor;
     return true;
