@@ -148,9 +148,9 @@ function explain(error, server) {
     case grpc.status.UNAVAILABLE:
       return `no service answers at ${server}; start one (./takewright serve --allow FOLDER) and give its --server HOST:PORT`;
     case grpc.status.UNAUTHENTICATED:
-      return `${error.details}; give --token-file the file that the service named when it started`;
+      return `${name}: ${error.details}; --token-file is the file that the service named when it started`;
     case grpc.status.PERMISSION_DENIED:
-      return `${name}: ${error.details}; start the service with --allow FOLDER, or send the audio with --pcm`;
+      return `${name}: ${error.details}, or send the audio with --pcm`;
     default:
       return `${name}: ${error.details}`;
   }

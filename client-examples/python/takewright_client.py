@@ -126,9 +126,9 @@ def explain(error, server):
     if code == grpc.StatusCode.UNAVAILABLE:
         return f"no service answers at {server}; start one (./takewright serve --allow FOLDER) and give its --server HOST:PORT"
     if code == grpc.StatusCode.UNAUTHENTICATED:
-        return f"{said}; give --token-file the file that the service named when it started"
+        return f"{code.name}: {said}; --token-file is the file that the service named when it started"
     if code == grpc.StatusCode.PERMISSION_DENIED:
-        return f"{code.name}: {said}; start the service with --allow FOLDER, or send the audio with --stream"
+        return f"{code.name}: {said}, or send the audio with --stream"
     return f"{code.name}: {said}"
 
 

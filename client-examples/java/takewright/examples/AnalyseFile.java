@@ -118,11 +118,9 @@ public final class AnalyseFile {
               + server
               + "; start one (./takewright serve --allow FOLDER) and give its HOST:PORT";
       case UNAUTHENTICATED ->
-          status.getDescription() + "; give the token file that the service named when it started";
-      case PERMISSION_DENIED ->
-          "PERMISSION_DENIED: "
+          "UNAUTHENTICATED: "
               + status.getDescription()
-              + "; start the service with --allow FOLDER";
+              + "; the token file is the one that the service named when it started";
       default -> status.getCode() + ": " + status.getDescription();
     };
   }
