@@ -1,6 +1,7 @@
 #!/usr/bin/env node
 // A small client of the Takewright service, to copy from. `--help` says how it is called.
 import fs from 'node:fs';
+import os from 'node:os';
 import path from 'node:path';
 import { pipeline } from 'node:stream/promises';
 import { fileURLToPath } from 'node:url';
@@ -10,8 +11,8 @@ const HELP = `usage:
   takewright-client.js segment FILE     the regions of a take, one line each
   takewright-client.js analyse FILE...  note, cents and loudness of samples, one line each
 options:
-  --server HOST:PORT       where the service listens (needed)
-  --token-file FILE        the token file that it named when it started (needed)
+  --server HOST:PORT       where the service listens (127.0.0.1:7171)
+  --token-file FILE        the token that it wrote (~/.takewright/token-PORT)
   --pcm ENCODING,HZ,CH     FILE holds raw little-endian PCM that this program sends; - is standard
                            input. ENCODING: int16, int24, int32, float32. Example: int24,48000,2
 Without --pcm the service reads the files itself. Lines are separated by tabs, after a header.`;
@@ -146,9 +147,7 @@ function explain(error, server) {
   const name = grpc.status[error.code];
   switch (error.code) {
     case grpc.status.UNAVAILABLE:
-      return `no service answers at ${server}; start one (./takewright serve --allow FOLDER) and give its --server HOST:PORT`;
-    case grpc.status.UNAUTHENTICATED:
-      return `${name}: ${error.details}; --token-file is the file that the service named when it started`;
+      return `no service answers at ${server}; start one with ./takewright serve --allow FOLDER`;
     case grpc.status.PERMISSION_DENIED:
       return `${name}: ${error.details}, or send the audio with --pcm`;
     default:
@@ -161,13 +160,22 @@ function stop(message) {
   process.exit(2);
 }
 
+function readToken(given, server) {
+  const file = given ?? path.join(os.homedir(), '.takewright', `token-${server.split(':').pop()}`);
+  try {
+    return fs.readFileSync(file, 'ascii').trim();
+  } catch {
+    throw new Problem(`${file} cannot be read; ./takewright serve writes it as it starts and names it`);
+  }
+}
+
 async function main() {
   let options;
   try {
     options = parseArgs({
       allowPositionals: true,
       options: {
-        server: { type: 'string' },
+        server: { type: 'string', default: '127.0.0.1:7171' },
         'token-file': { type: 'string' },
         pcm: { type: 'string' },
         help: { type: 'boolean' },
@@ -183,13 +191,13 @@ async function main() {
   }
   const [command, ...files] = positionals;
   const run = { segment, analyse }[command];
-  if (!run || files.length === 0 || (run === segment && files.length > 1) || !values.server || !values['token-file']) {
+  if (!run || files.length === 0 || (run === segment && files.length > 1)) {
     stop(`what is asked for is not complete\n${HELP}`);
   }
   let service;
   try {
     const metadata = new grpc.Metadata();
-    metadata.set('authorization', `Bearer ${fs.readFileSync(values['token-file'], 'ascii').trim()}`);
+    metadata.set('authorization', `Bearer ${readToken(values['token-file'], values.server)}`);
     service = connect(values.server);
     await run(service, metadata, files, values.pcm && parsePcm(values.pcm));
   } catch (error) {

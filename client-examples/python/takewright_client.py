@@ -124,9 +124,7 @@ def explain(error, server):
     """What went wrong in a call, and the way out."""
     code, said = error.code(), error.details()
     if code == grpc.StatusCode.UNAVAILABLE:
-        return f"no service answers at {server}; start one (./takewright serve --allow FOLDER) and give its --server HOST:PORT"
-    if code == grpc.StatusCode.UNAUTHENTICATED:
-        return f"{code.name}: {said}; --token-file is the file that the service named when it started"
+        return f"no service answers at {server}; start one with ./takewright serve --allow FOLDER"
     if code == grpc.StatusCode.PERMISSION_DENIED:
         return f"{code.name}: {said}, or send the audio with --stream"
     return f"{code.name}: {said}"
@@ -137,8 +135,12 @@ def main():
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
     connection = argparse.ArgumentParser(add_help=False)
-    connection.add_argument("--server", required=True, metavar="HOST:PORT", help="where the service listens")
-    connection.add_argument("--token-file", required=True, metavar="FILE", help="the token file it named")
+    connection.add_argument(
+        "--server", default="127.0.0.1:7171", metavar="HOST:PORT", help="where the service listens (%(default)s)"
+    )
+    connection.add_argument(
+        "--token-file", metavar="FILE", help="the token that it wrote (~/.takewright/token-PORT)"
+    )
     connection.add_argument("--stream", action="store_true", help="read the WAV here and send the audio")
     commands = parser.add_subparsers(dest="command", required=True)
     one = commands.add_parser("segment", parents=[connection], help="the regions of a take")
@@ -149,11 +151,16 @@ def main():
     many.set_defaults(run=analyse)
     options = parser.parse_args()
 
+    token_file = options.token_file or os.path.expanduser(
+        "~/.takewright/token-" + options.server.rpartition(":")[2]
+    )
     try:
-        with open(options.token_file, encoding="ascii") as file:
+        with open(token_file, encoding="ascii") as file:
             token = file.read().strip()
     except (OSError, UnicodeDecodeError) as error:
-        raise Problem(f"the token file {options.token_file} cannot be read ({error})") from error
+        raise Problem(
+            f"{token_file} cannot be read; ./takewright serve writes it as it starts and names it"
+        ) from error
     options.metadata = [("authorization", "Bearer " + token)]
     # A proxy that the environment names is for the outside world, not for a service on this machine.
     with grpc.insecure_channel(options.server, options=[("grpc.enable_http_proxy", 0)]) as channel:

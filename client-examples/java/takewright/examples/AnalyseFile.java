@@ -114,13 +114,7 @@ public final class AnalyseFile {
     Status status = Status.fromThrowable(problem);
     return switch (status.getCode()) {
       case UNAVAILABLE ->
-          "no service answers at "
-              + server
-              + "; start one (./takewright serve --allow FOLDER) and give its HOST:PORT";
-      case UNAUTHENTICATED ->
-          "UNAUTHENTICATED: "
-              + status.getDescription()
-              + "; the token file is the one that the service named when it started";
+          "no service answers at " + server + "; start one with ./takewright serve --allow FOLDER";
       default -> status.getCode() + ": " + status.getDescription();
     };
   }

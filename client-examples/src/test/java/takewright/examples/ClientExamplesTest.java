@@ -122,7 +122,7 @@ class ClientExamplesTest {
     outside = Files.createDirectory(folder.resolve("private"));
     tone = write(granted.resolve("tone.wav"), 3, new double[][] {{0.5, 2.5, A4_HZ}});
     take = write(granted.resolve("take.wav"), 7.6, TONES);
-    service = RunningService.start(folder.resolve("service.log"), granted);
+    service = RunningService.start(folder, granted);
   }
 
   @AfterAll
@@ -187,6 +187,19 @@ class ClientExamplesTest {
   @Test
   void pythonFindsTheRegionsOfAStreamedTake() throws Exception {
     assertRegions(run(Client.PYTHON, "segment", "--stream", take.toString()));
+  }
+
+  @ParameterizedTest
+  @EnumSource(names = {"PYTHON", "JAVASCRIPT"})
+  void findsTheTokenByThePort(Client client) throws Exception {
+    List<String> command =
+        client.command("analyse", service.address(), folder, List.of(tone.toString()));
+    int option = command.indexOf("--token-file");
+    command.subList(option, option + 2).clear();
+
+    Run run = ran(command);
+
+    assertEquals(0, run.status(), run::toString);
   }
 
   @ParameterizedTest
@@ -276,7 +289,9 @@ class ClientExamplesTest {
 
   private static Run ran(List<String> command) throws IOException, InterruptedException {
     Path err = Files.createTempFile(folder, "err", ".txt");
-    Process process = new ProcessBuilder(command).redirectError(err.toFile()).start();
+    ProcessBuilder builder = new ProcessBuilder(command).redirectError(err.toFile());
+    builder.environment().put("HOME", folder.toString()); // where the service wrote its token
+    Process process = builder.start();
     process.getOutputStream().close();
     List<String> out;
     try (InputStream in = process.getInputStream()) {

@@ -27,8 +27,13 @@ final class RunningService implements AutoCloseable {
     this.tokenFile = tokenFile;
   }
 
-  /** Starts the service on a free port of this machine, with these folders granted. */
-  static RunningService start(Path log, Path... folders) throws IOException {
+  /**
+   * Starts the service on a free port of this machine.
+   *
+   * @param home taken for the user's home folder, so that the real one is left alone
+   * @param folders granted to its clients
+   */
+  static RunningService start(Path home, Path... folders) throws IOException {
     Path jar = Path.of(System.getProperty("takewright.jar"));
     if (!Files.isRegularFile(jar)) {
       Assertions.fail("no " + jar.getFileName() + ": run mvn verify, which makes it first");
@@ -47,7 +52,10 @@ final class RunningService implements AutoCloseable {
       command.add("--allow");
       command.add(folder.toString());
     }
-    Process process = new ProcessBuilder(command).redirectError(log.toFile()).start();
+    Path log = home.resolve("service.log");
+    ProcessBuilder builder = new ProcessBuilder(command).redirectError(log.toFile());
+    builder.environment().put("HOME", home.toString());
+    Process process = builder.start();
     BufferedReader out = process.inputReader();
     String line = out.readLine();
     if (line != null) {
