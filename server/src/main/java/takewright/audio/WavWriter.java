@@ -2,47 +2,157 @@ package takewright.audio;
 
 import java.io.Closeable;
 import java.io.IOException;
+import java.nio.ByteBuffer;
+import java.nio.channels.FileChannel;
+import java.nio.file.Files;
 import java.nio.file.Path;
 
 /**
  * Writes a WAV file so that it appears under its name only when it is whole: into a temporary file
  * beside it, which {@link #commit} flushes to the disk and renames. Closed without a commit,
  * nothing stays.
+ *
+ * <p>Everything but the audio stands before the audio, so that one look at the head of the file
+ * finds it. A file that passes 4 GiB becomes RF64 (EBU Tech 3306).
  */
 public final class WavWriter implements Closeable {
-  private WavWriter() {}
+  /** Frames quantised at a time: a few KiB a channel, so that the block stays in the cache. */
+  private static final int BLOCK_FRAMES = 4096;
+
+  private final Path file;
+  private final WavFormat format;
+  private final WavChunks chunks;
+  private final Quantiser[] quantisers;
+  private final long largestRiff;
+  private final boolean mayGrow;
+  private final Path temporary;
+  private final FileChannel channel;
+  private final byte[] block;
+  private long frames;
+  private boolean committed;
+
+  private WavWriter(
+      Path file, WavFormat format, WavChunks chunks, boolean mayGrow, long largestRiff)
+      throws IOException {
+    this.file = file;
+    this.format = format;
+    this.chunks = chunks;
+    this.mayGrow = mayGrow;
+    this.largestRiff = largestRiff;
+    this.quantisers = new Quantiser[format.channels()];
+    for (int c = 0; c < quantisers.length; c++) {
+      quantisers[c] = new Quantiser(format.bitDepth(), c);
+    }
+    this.block = new byte[BLOCK_FRAMES * format.frameBytes()];
+    byte[] head = format.head(chunks, 0, mayGrow, largestRiff);
+    this.temporary = AtomicFile.temporaryFor(file);
+    this.channel = AtomicFile.create(temporary);
+    try {
+      write(ByteBuffer.wrap(head));
+    } catch (IOException | RuntimeException e) {
+      close();
+      throw e;
+    }
+  }
 
   /**
    * Starts a file.
    *
    * @param file where it shall appear
-   * @param sampleRate frames a second
-   * @param channels number of channels
+   * @param sampleRate frames a second, 8000 to 192000
+   * @param channels number of channels, 1 to 32
    * @param bitDepth 16, 24 or 32-bit integer; TPDF dither (seeded, so that the same audio gives the
    *     same bytes) where the floats hold more than the file can
    * @param chunks what stands beside the audio
+   * @throws IllegalArgumentException where one of these is out of its range
    */
   public static WavWriter create(
       Path file, int sampleRate, int channels, int bitDepth, WavChunks chunks) throws IOException {
-    throw new UnsupportedOperationException("not yet");
+    return create(file, sampleRate, channels, bitDepth, chunks, WavFormat.LARGEST_RIFF);
+  }
+
+  /** As above, with RF64 from so many bytes on. */
+  static WavWriter create(
+      Path file, int sampleRate, int channels, int bitDepth, WavChunks chunks, long largestRiff)
+      throws IOException {
+    WavFormat format = new WavFormat(sampleRate, channels, bitDepth);
+    return new WavWriter(file, format, chunks, true, largestRiff);
   }
 
   /** Writes a whole clip as a file. */
   public static void write(Path file, Clip clip, int bitDepth, WavChunks chunks)
       throws IOException {
-    throw new UnsupportedOperationException("not yet");
+    WavFormat format = new WavFormat(clip.sampleRate(), clip.channels(), bitDepth);
+    boolean mayGrow = format.isLarge(chunks, clip.frames(), WavFormat.LARGEST_RIFF);
+    float[][] planar = new float[clip.channels()][];
+    for (int c = 0; c < planar.length; c++) {
+      planar[c] = clip.channel(c);
+    }
+    try (WavWriter writer = new WavWriter(file, format, chunks, mayGrow, WavFormat.LARGEST_RIFF)) {
+      writer.append(planar, 0, clip.frames());
+      writer.commit();
+    }
   }
 
-  /** Appends frames; samples beyond full scale are held at it. */
+  /**
+   * Appends frames; samples beyond full scale are held at it.
+   *
+   * @param planar one array a channel
+   * @param offset index of the first frame
+   * @param count number of frames
+   * @throws IllegalArgumentException where a sample is no number
+   */
   public void append(float[][] planar, int offset, int count) throws IOException {
-    throw new UnsupportedOperationException("not yet");
+    if (planar.length != format.channels()) {
+      throw new IllegalArgumentException(
+          "the file has " + format.channels() + " channels, the audio " + planar.length);
+    }
+    int frameBytes = format.frameBytes();
+    for (int done = 0; done < count; ) {
+      int n = Math.min(BLOCK_FRAMES, count - done);
+      for (int c = 0; c < planar.length; c++) {
+        int bad =
+            quantisers[c].encode(
+                planar[c], offset + done, n, block, c * format.sampleBytes(), frameBytes);
+        if (bad >= 0) {
+          throw new IllegalArgumentException(
+              "sample " + (frames + bad - offset - done) + " of channel " + (c + 1) + " is NaN");
+        }
+      }
+      write(ByteBuffer.wrap(block, 0, n * frameBytes));
+      frames += n;
+      done += n;
+    }
   }
 
   /** Ends the file, flushes it to the disk and gives it its name. */
   public void commit() throws IOException {
-    throw new UnsupportedOperationException("not yet");
+    if (committed) {
+      throw new IllegalStateException("committed already");
+    }
+    if ((frames * format.frameBytes() & 1) == 1) {
+      write(ByteBuffer.allocate(1));
+    }
+    byte[] head = format.head(chunks, frames, mayGrow, largestRiff);
+    ByteBuffer buffer = ByteBuffer.wrap(head);
+    while (buffer.hasRemaining()) {
+      channel.write(buffer, buffer.position());
+    }
+    AtomicFile.publish(channel, temporary, file);
+    committed = true;
+  }
+
+  private void write(ByteBuffer buffer) throws IOException {
+    while (buffer.hasRemaining()) {
+      channel.write(buffer);
+    }
   }
 
   @Override
-  public void close() throws IOException {}
+  public void close() throws IOException {
+    channel.close();
+    if (!committed) {
+      Files.deleteIfExists(temporary);
+    }
+  }
 }

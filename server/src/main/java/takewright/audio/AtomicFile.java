@@ -1,0 +1,82 @@
+package takewright.audio;
+
+import java.io.IOException;
+import java.nio.ByteBuffer;
+import java.nio.channels.FileChannel;
+import java.nio.file.AtomicMoveNotSupportedException;
+import java.nio.file.Files;
+import java.nio.file.NoSuchFileException;
+import java.nio.file.Path;
+import java.nio.file.StandardCopyOption;
+import java.nio.file.StandardOpenOption;
+import java.util.concurrent.ThreadLocalRandom;
+
+/**
+ * Writes files that are there whole or not at all: into a temporary file in the same folder
+ * (NAME.xxxxxxxx.part), flushed to the disk, then renamed over whatever had the name.
+ */
+public final class AtomicFile {
+  /** Characters of the name kept in the temporary one: file systems stop at 255 bytes. */
+  private static final int NAME_KEPT = 48;
+
+  private AtomicFile() {}
+
+  /**
+   * Writes a whole file.
+   *
+   * @throws IOException where it cannot be written; nothing is left then, and a file that had the
+   *     name before is as it was
+   */
+  public static void write(Path file, byte[] content) throws IOException {
+    Path temporary = temporaryFor(file);
+    try (FileChannel channel = create(temporary)) {
+      ByteBuffer buffer = ByteBuffer.wrap(content);
+      while (buffer.hasRemaining()) {
+        channel.write(buffer);
+      }
+      publish(channel, temporary, file);
+    } finally {
+      Files.deleteIfExists(temporary);
+    }
+  }
+
+  /** A name that no other writer has, in the folder of {@code file}. */
+  static Path temporaryFor(Path file) throws IOException {
+    Path folder = file.toAbsolutePath().getParent();
+    if (folder == null || !Files.isDirectory(folder)) {
+      throw new NoSuchFileException(
+          String.valueOf(folder), null, "this folder is not there; make it first");
+    }
+    String name = file.getFileName().toString();
+    return folder.resolve(
+        String.format(
+            "%s.%08x.part",
+            name.substring(0, Math.min(NAME_KEPT, name.length())),
+            ThreadLocalRandom.current().nextInt()));
+  }
+
+  static FileChannel create(Path temporary) throws IOException {
+    return FileChannel.open(temporary, StandardOpenOption.CREATE_NEW, StandardOpenOption.WRITE);
+  }
+
+  /** Flushes and closes what was written to {@code temporary} and gives it its name. */
+  static void publish(FileChannel channel, Path temporary, Path file) throws IOException {
+    channel.force(true);
+    channel.close();
+    try {
+      Files.move(temporary, file, StandardCopyOption.ATOMIC_MOVE);
+    } catch (AtomicMoveNotSupportedException e) {
+      Files.move(temporary, file, StandardCopyOption.REPLACE_EXISTING);
+    }
+    flushFolder(temporary.getParent());
+  }
+
+  /** Makes the new name last, too. Not every system lets a folder be opened for that. */
+  private static void flushFolder(Path folder) {
+    try (FileChannel channel = FileChannel.open(folder, StandardOpenOption.READ)) {
+      channel.force(true);
+    } catch (IOException e) {
+      // The file itself is safe; only after a loss of power the old name may be back.
+    }
+  }
+}

@@ -1,0 +1,61 @@
+package takewright.audio;
+
+/**
+ * Where uncompressed audio lies in a file and how to read it.
+ *
+ * @param container name of the file format
+ * @param sampleRate frames a second
+ * @param channels number of channels
+ * @param bitDepth bits that mean something in each sample
+ * @param format how a sample is stored
+ * @param start position of the first frame, in bytes
+ * @param frames number of frames, all of them inside the file
+ * @param chunks what stands beside the audio
+ */
+record PcmLayout(
+    String container,
+    int sampleRate,
+    int channels,
+    int bitDepth,
+    SampleFormat format,
+    long start,
+    long frames,
+    WavChunks chunks) {
+
+  /** Bytes in a frame. */
+  int frameBytes() {
+    return channels * format.bytes();
+  }
+
+  static void checkRateAndChannels(FileBytes bytes, double rate, int channels)
+      throws BadAudioException {
+    if (channels < 1 || channels > AudioFile.MOST_CHANNELS) {
+      throw bytes.bad(
+          "claims "
+              + channels
+              + " channels; export it with 1 to "
+              + AudioFile.MOST_CHANNELS
+              + " channels");
+    }
+    if (!(rate >= AudioFile.LOWEST_RATE && rate <= AudioFile.HIGHEST_RATE)) {
+      throw bytes.bad(
+          "claims a sample rate of "
+              + (rate == Math.rint(rate) ? String.format("%.0f", rate) : rate)
+              + " Hz; export it at "
+              + AudioFile.LOWEST_RATE
+              + " to "
+              + AudioFile.HIGHEST_RATE
+              + " Hz");
+    }
+  }
+
+  /** Refuses audio that ends before its header says. */
+  static BadAudioException cutOff(FileBytes bytes, long promised, long there) {
+    return bytes.bad(
+        "is cut off: its header promises "
+            + promised
+            + " bytes of audio and "
+            + there
+            + " are there; copy it again, or export what is left of it as a new file");
+  }
+}

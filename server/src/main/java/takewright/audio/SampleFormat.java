@@ -1,0 +1,121 @@
+package takewright.audio;
+
+import java.lang.invoke.MethodHandles;
+import java.lang.invoke.VarHandle;
+import java.nio.ByteOrder;
+
+/**
+ * How one sample is stored. Integers of fewer bits than their bytes hold lie in the upper bits, as
+ * both WAVE_FORMAT_EXTENSIBLE and AIFF ask, so that they need no care here.
+ *
+ * @param kind what the bytes mean
+ * @param bytes bytes a sample
+ * @param bigEndian whether the highest byte comes first
+ */
+record SampleFormat(Kind kind, int bytes, boolean bigEndian) {
+  enum Kind {
+    /** 8 bits around 128, as in WAV. */
+    UNSIGNED,
+    /** Two's complement of 1 to 4 bytes. */
+    SIGNED,
+    /** IEEE 754 of 4 or 8 bytes. */
+    FLOAT
+  }
+
+  private static final VarHandle SHORT_LE = view(short[].class, ByteOrder.LITTLE_ENDIAN);
+  private static final VarHandle SHORT_BE = view(short[].class, ByteOrder.BIG_ENDIAN);
+  private static final VarHandle INT_LE = view(int[].class, ByteOrder.LITTLE_ENDIAN);
+  private static final VarHandle INT_BE = view(int[].class, ByteOrder.BIG_ENDIAN);
+  private static final VarHandle LONG_LE = view(long[].class, ByteOrder.LITTLE_ENDIAN);
+  private static final VarHandle LONG_BE = view(long[].class, ByteOrder.BIG_ENDIAN);
+
+  SampleFormat {
+    boolean known =
+        switch (kind) {
+          case UNSIGNED -> bytes == 1;
+          case SIGNED -> bytes >= 1 && bytes <= 4;
+          case FLOAT -> bytes == 4 || bytes == 8;
+        };
+    if (!known) {
+      throw new IllegalArgumentException("no samples of " + bytes + " bytes as " + kind);
+    }
+  }
+
+  /**
+   * Turns stored samples into floats, full scale at ±1.
+   *
+   * @param from the bytes
+   * @param at index of the first sample's first byte
+   * @param stride bytes from one sample to the next
+   * @param to where to
+   * @param offset index of the first float
+   * @param count number of samples
+   */
+  void decode(byte[] from, int at, int stride, float[] to, int offset, int count) {
+    int i = at;
+    int end = offset + count;
+    boolean big = bigEndian;
+    switch (kind) {
+      case UNSIGNED -> {
+        for (int o = offset; o < end; o++, i += stride) {
+          to[o] = ((from[i] & 0xff) - 128) * 0x1p-7f;
+        }
+      }
+      case SIGNED -> {
+        switch (bytes) {
+          case 1 -> {
+            for (int o = offset; o < end; o++, i += stride) {
+              to[o] = from[i] * 0x1p-7f;
+            }
+          }
+          case 2 -> {
+            for (int o = offset; o < end; o++, i += stride) {
+              to[o] = int16(from, i, big) * 0x1p-15f;
+            }
+          }
+          case 3 -> {
+            int high = big ? 0 : 2;
+            int low = 2 - high;
+            for (int o = offset; o < end; o++, i += stride) {
+              to[o] =
+                  (from[i + high] << 16 | (from[i + 1] & 0xff) << 8 | from[i + low] & 0xff)
+                      * 0x1p-23f;
+            }
+          }
+          default -> {
+            for (int o = offset; o < end; o++, i += stride) {
+              to[o] = int32(from, i, big) * 0x1p-31f;
+            }
+          }
+        }
+      }
+      case FLOAT -> {
+        if (bytes == 4) {
+          for (int o = offset; o < end; o++, i += stride) {
+            to[o] = Float.intBitsToFloat(int32(from, i, big));
+          }
+        } else {
+          for (int o = offset; o < end; o++, i += stride) {
+            to[o] = (float) Double.longBitsToDouble(int64(from, i, big));
+          }
+        }
+      }
+    }
+  }
+
+  private static int int16(byte[] from, int i, boolean big) {
+    return big ? (short) SHORT_BE.get(from, i) : (short) SHORT_LE.get(from, i);
+  }
+
+  private static int int32(byte[] from, int i, boolean big) {
+    return big ? (int) INT_BE.get(from, i) : (int) INT_LE.get(from, i);
+  }
+
+  private static long int64(byte[] from, int i, boolean big) {
+    return big ? (long) LONG_BE.get(from, i) : (long) LONG_LE.get(from, i);
+  }
+
+  private static VarHandle view(Class<?> array, ByteOrder order) {
+    return MethodHandles.byteArrayViewVarHandle(array, order);
+  }
+}

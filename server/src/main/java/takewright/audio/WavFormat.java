@@ -1,0 +1,201 @@
+package takewright.audio;
+
+import java.nio.ByteBuffer;
+import java.nio.ByteOrder;
+import java.nio.charset.StandardCharsets;
+
+/**
+ * Everything before the audio of a WAV file that is written.
+ *
+ * @param sampleRate frames a second
+ * @param channels number of channels
+ * @param bitDepth 16, 24 or 32
+ */
+record WavFormat(int sampleRate, int channels, int bitDepth) {
+  /** The most that fits the size field of a RIFF file. */
+  static final long LARGEST_RIFF = 0xFFFF_FFFFL;
+
+  /** Size of a ds64 chunk without a table, and of the JUNK chunk that keeps its place. */
+  private static final int DS64_BYTES = 28;
+
+  /** Coding history is left out; these are the fixed fields of version 1. */
+  private static final int BEXT_BYTES = 602;
+
+  /** Speakers of one channel (front centre) and two (front left and right). */
+  private static final int[] SPEAKERS = {0, 0x4, 0x3};
+
+  WavFormat {
+    if (sampleRate < AudioFile.LOWEST_RATE || sampleRate > AudioFile.HIGHEST_RATE) {
+      throw new IllegalArgumentException(
+          "sample rate must be "
+              + AudioFile.LOWEST_RATE
+              + " to "
+              + AudioFile.HIGHEST_RATE
+              + " Hz, not "
+              + sampleRate);
+    }
+    if (channels < 1 || channels > AudioFile.MOST_CHANNELS) {
+      throw new IllegalArgumentException(
+          "channels must be 1 to " + AudioFile.MOST_CHANNELS + ", not " + channels);
+    }
+    if (bitDepth != 16 && bitDepth != 24 && bitDepth != 32) {
+      throw new IllegalArgumentException("bit depth must be 16, 24 or 32, not " + bitDepth);
+    }
+  }
+
+  /** Bytes in a sample. */
+  int sampleBytes() {
+    return bitDepth / 8;
+  }
+
+  /** Bytes in a frame. */
+  int frameBytes() {
+    return channels * sampleBytes();
+  }
+
+  /** Whether a file of so many frames, with a place kept for ds64, passes {@code largestRiff}. */
+  boolean isLarge(WavChunks chunks, long frames, long largestRiff) {
+    return riffSize(headBytes(chunks, true), frames) > largestRiff;
+  }
+
+  /**
+   * The head of the file, up to the first frame.
+   *
+   * @param frames number of frames that follow
+   * @param mayGrow whether a place is kept that RF64 needs
+   * @param largestRiff RIFF sizes above this make it RF64
+   */
+  byte[] head(WavChunks chunks, long frames, boolean mayGrow, long largestRiff) {
+    ByteBuffer out = ByteBuffer.allocate(headBytes(chunks, mayGrow)).order(ByteOrder.LITTLE_ENDIAN);
+    long riffSize = riffSize(out.capacity(), frames);
+    long dataSize = frames * frameBytes();
+    boolean large = riffSize > largestRiff;
+    if (large && !mayGrow) {
+      throw new IllegalStateException("no place was kept for the sizes of RF64");
+    }
+    tag(out, large ? "RF64" : "RIFF").putInt(large ? -1 : (int) riffSize);
+    tag(out, "WAVE");
+    if (mayGrow) {
+      tag(out, large ? "ds64" : "JUNK").putInt(DS64_BYTES);
+      out.putLong(large ? riffSize : 0);
+      out.putLong(large ? dataSize : 0);
+      out.putLong(large ? frames : 0);
+      out.putInt(0); // no table of further sizes
+    }
+    format(out);
+    if (chunks.broadcast() != null) {
+      broadcast(out, chunks.broadcast());
+    }
+    if (chunks.sampler() != null) {
+      sampler(out, chunks.sampler());
+    }
+    if (chunks.instrument() != null) {
+      instrument(out, chunks.instrument());
+    }
+    tag(out, "data").putInt(large ? -1 : (int) dataSize);
+    return out.array();
+  }
+
+  /** WAVE_FORMAT_EXTENSIBLE is asked for beyond two channels or 16 bits. */
+  private boolean extensible() {
+    return channels > 2 || bitDepth > 16;
+  }
+
+  private int headBytes(WavChunks chunks, boolean mayGrow) {
+    int size = 12 + 8 + (extensible() ? 40 : 16) + 8;
+    if (mayGrow) {
+      size += 8 + DS64_BYTES;
+    }
+    if (chunks.broadcast() != null) {
+      size += 8 + BEXT_BYTES;
+    }
+    if (chunks.sampler() != null) {
+      size += 8 + 36 + 24 * chunks.sampler().loops().size();
+    }
+    if (chunks.instrument() != null) {
+      size += 8 + 7 + 1;
+    }
+    return size;
+  }
+
+  /** What follows the first eight bytes, the audio's pad byte among it. */
+  private long riffSize(int headBytes, long frames) {
+    long data = frames * frameBytes();
+    return headBytes - 8 + data + (data & 1);
+  }
+
+  private void format(ByteBuffer out) {
+    tag(out, "fmt ").putInt(extensible() ? 40 : 16);
+    out.putShort((short) (extensible() ? 0xFFFE : 1));
+    out.putShort((short) channels);
+    out.putInt(sampleRate);
+    out.putInt(sampleRate * frameBytes());
+    out.putShort((short) frameBytes());
+    out.putShort((short) bitDepth);
+    if (extensible()) {
+      out.putShort((short) 22);
+      out.putShort((short) bitDepth);
+      out.putInt(channels < SPEAKERS.length ? SPEAKERS[channels] : 0);
+      // KSDATAFORMAT_SUBTYPE_PCM: 00000001-0000-0010-8000-00AA00389B71
+      out.putInt(1).putInt(0x0010_0000).putLong(0x719B_3800_AA00_0080L);
+    }
+  }
+
+  private void sampler(ByteBuffer out, WavChunks.Sampler sampler) {
+    tag(out, "smpl").putInt(36 + 24 * sampler.loops().size());
+    out.putInt(0).putInt(0); // made for no one sampler
+    out.putInt((int) Math.round(1e9 / sampleRate)); // nanoseconds a frame
+    out.putInt(sampler.unityNote());
+    out.putInt((int) Math.min(LARGEST_RIFF, Math.round(sampler.cents() / 100 * 0x1p32)));
+    out.putInt(0).putInt(0); // no SMPTE offset
+    out.putInt(sampler.loops().size()).putInt(0);
+    int id = 0;
+    for (WavChunks.Loop loop : sampler.loops()) {
+      if (loop.start() < 0 || loop.end() < loop.start() || loop.end() > 0xFFFF_FFFFL) {
+        throw new IllegalArgumentException(
+            "a loop must go from 0 or later to its end, below 2^32, not from "
+                + loop.start()
+                + " to "
+                + loop.end());
+      }
+      out.putInt(id++).putInt(0); // forward
+      out.putInt((int) loop.start()).putInt((int) loop.end());
+      out.putInt(0).putInt(0); // no fraction of a frame; for ever
+    }
+  }
+
+  private static void instrument(ByteBuffer out, WavChunks.Instrument inst) {
+    tag(out, "inst").putInt(7);
+    out.put((byte) inst.unityNote());
+    out.put((byte) inst.fineTuneCents());
+    out.put((byte) inst.gainDb());
+    out.put((byte) inst.lowNote()).put((byte) inst.highNote());
+    out.put((byte) inst.lowVelocity()).put((byte) inst.highVelocity());
+    out.put((byte) 0); // to an even size
+  }
+
+  private static void broadcast(ByteBuffer out, WavChunks.Broadcast bext) {
+    tag(out, "bext").putInt(BEXT_BYTES);
+    int start = out.position();
+    text(out, bext.description(), 256);
+    text(out, bext.originator(), 32);
+    text(out, bext.originatorReference(), 32);
+    text(out, bext.date(), 10);
+    text(out, bext.time(), 8);
+    out.putLong(bext.timeReference());
+    out.putShort((short) 1); // version
+    out.position(start + BEXT_BYTES); // no UMID
+  }
+
+  /** Text cut to its field and filled with zeros; what is not ASCII becomes a question mark. */
+  private static void text(ByteBuffer out, String text, int length) {
+    byte[] ascii = text.getBytes(StandardCharsets.US_ASCII);
+    int end = out.position() + length;
+    out.put(ascii, 0, Math.min(length, ascii.length));
+    out.position(end);
+  }
+
+  private static ByteBuffer tag(ByteBuffer out, String tag) {
+    return out.put(tag.getBytes(StandardCharsets.US_ASCII));
+  }
+}

@@ -1,0 +1,119 @@
+package takewright.service;
+
+import io.grpc.Metadata;
+import io.grpc.ServerCall;
+import io.grpc.ServerCallHandler;
+import io.grpc.ServerInterceptor;
+import io.grpc.Status;
+import java.io.IOException;
+import java.nio.ByteBuffer;
+import java.nio.channels.FileChannel;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.FileSystems;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.nio.file.StandardCopyOption;
+import java.nio.file.StandardOpenOption;
+import java.nio.file.attribute.FileAttribute;
+import java.nio.file.attribute.PosixFilePermissions;
+import java.security.MessageDigest;
+import java.security.SecureRandom;
+import java.util.HexFormat;
+import java.util.Set;
+
+/** The word that a client must know: whoever can read the user's files can call the service. */
+final class AccessToken implements ServerInterceptor {
+  private static final Metadata.Key<String> AUTHORIZATION =
+      Metadata.Key.of("authorization", Metadata.ASCII_STRING_MARSHALLER);
+  private static final String SCHEME = "Bearer ";
+
+  /** Bytes of a token: 256 bits, beyond guessing. */
+  private static final int BYTES = 32;
+
+  /** Answered without a token: they say nothing but the public contract. */
+  private static final Set<String> OPEN =
+      Set.of("grpc.health.v1.Health", "grpc.reflection.v1.ServerReflection");
+
+  private final String token;
+  private final byte[] expected;
+  private volatile Path file;
+
+  AccessToken() {
+    byte[] random = new byte[BYTES];
+    new SecureRandom().nextBytes(random);
+    token = HexFormat.of().formatHex(random);
+    expected = (SCHEME + token).getBytes(StandardCharsets.US_ASCII);
+  }
+
+  /**
+   * Writes the token to a file that only this user can read, in place of one that an earlier server
+   * left; no one sees half of it. A folder that is missing is made, for this user alone.
+   */
+  void write(Path target) throws IOException {
+    Path whole = target.toAbsolutePath();
+    Path folder = whole.getParent();
+    if (!Files.isDirectory(folder)) {
+      Files.createDirectories(folder, onlyOwner("rwx------"));
+    }
+    Path temporary = Files.createTempFile(folder, ".token-", "", onlyOwner("rw-------"));
+    try {
+      try (FileChannel out = FileChannel.open(temporary, StandardOpenOption.WRITE)) {
+        ByteBuffer bytes = StandardCharsets.US_ASCII.encode(token + "\n");
+        while (bytes.hasRemaining()) {
+          out.write(bytes);
+        }
+        out.force(true);
+      }
+      Files.move(
+          temporary, whole, StandardCopyOption.ATOMIC_MOVE, StandardCopyOption.REPLACE_EXISTING);
+    } finally {
+      Files.deleteIfExists(temporary);
+    }
+    file = whole;
+  }
+
+  /** Removes the file, if it still holds this token and not that of a later server. */
+  void remove() throws IOException {
+    Path written = file;
+    if (written != null
+        && Files.isRegularFile(written)
+        && Files.readString(written, StandardCharsets.US_ASCII).strip().equals(token)) {
+      Files.delete(written);
+    }
+  }
+
+  Path file() {
+    return file;
+  }
+
+  private static FileAttribute<?>[] onlyOwner(String permissions) {
+    // Elsewhere a user's home folder is closed to others by itself.
+    if (!FileSystems.getDefault().supportedFileAttributeViews().contains("posix")) {
+      return new FileAttribute<?>[0];
+    }
+    return new FileAttribute<?>[] {
+      PosixFilePermissions.asFileAttribute(PosixFilePermissions.fromString(permissions))
+    };
+  }
+
+  @Override
+  public <Q, A> ServerCall.Listener<Q> interceptCall(
+      ServerCall<Q, A> call, Metadata headers, ServerCallHandler<Q, A> next) {
+    if (OPEN.contains(call.getMethodDescriptor().getServiceName())) {
+      return next.startCall(call, headers);
+    }
+    String given = headers.get(AUTHORIZATION);
+    if (given != null
+        && MessageDigest.isEqual(given.getBytes(StandardCharsets.US_ASCII), expected)) {
+      return next.startCall(call, headers);
+    }
+    String what = given == null ? "no token was sent" : "the token is not that of this server";
+    call.close(
+        Status.UNAUTHENTICATED.withDescription(
+            what
+                + ": send metadata `authorization: Bearer TOKEN` with the token in "
+                + (file == null ? "the server's token file" : file)),
+        new Metadata());
+    return new ServerCall.Listener<>() {};
+  }
+}

@@ -1,0 +1,51 @@
+package takewright.service;
+
+import com.google.protobuf.ByteString;
+import java.io.IOException;
+import takewright.analyse.Analyse;
+import takewright.analyse.AnalyseSettings;
+import takewright.analyse.SampleFacts;
+import takewright.audio.Clip;
+import takewright.segment.Kind;
+import takewright.v1.AnalyseConfig;
+import takewright.v1.AnalyseRequest;
+import takewright.v1.AnalyseResponse;
+import takewright.v1.AudioInput;
+
+/** Analyse over the wire. */
+final class AnalyseAdapter
+    implements StreamedOperation<AnalyseRequest, AnalyseConfig, AnalyseResponse> {
+  @Override
+  public AnalyseConfig config(AnalyseRequest request) {
+    return request.hasConfig() ? request.getConfig() : null;
+  }
+
+  @Override
+  public ByteString audio(AnalyseRequest request) {
+    return request.hasAudio() ? request.getAudio() : null;
+  }
+
+  @Override
+  public AudioInput input(AnalyseConfig config) {
+    return config.getInput();
+  }
+
+  @Override
+  public void run(
+      AnalyseConfig config, CallAudio audio, Site site, Answers<AnalyseResponse> answers)
+      throws IOException {
+    Kind kind = Wire.kind(config.getKind());
+    AnalyseSettings settings = Wire.settings(() -> settings(kind, config));
+    Clip sample = audio.held();
+    SampleFacts facts = Analyse.apply(sample, settings);
+    answers.send(AnalyseResponse.newBuilder().setFacts(Wire.facts(facts, kind, sample)).build());
+  }
+
+  private static AnalyseSettings settings(Kind kind, AnalyseConfig config) {
+    // Only a note or a glide has one pitch to look for.
+    boolean unpitched = kind != null && kind != Kind.PITCHED && kind != Kind.GLIDE;
+    return new AnalyseSettings(
+        unpitched,
+        config.hasTuningHz() ? config.getTuningHz() : AnalyseSettings.DEFAULTS.tuningHz());
+  }
+}

@@ -1,0 +1,193 @@
+package takewright.service;
+
+import java.io.Closeable;
+import java.io.IOException;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.function.BooleanSupplier;
+import takewright.audio.AudioFile;
+import takewright.audio.AudioSource;
+import takewright.audio.BadAudioException;
+import takewright.audio.Clip;
+
+/** The audio that a call brings: a file, which may be read over again, or a stream, read once. */
+final class CallAudio implements Closeable {
+  private final Path file;
+  private final PcmInbox inbox;
+  private final BooleanSupplier cancelled;
+  private final List<Closeable> opened = new ArrayList<>();
+  private Spool spool;
+  private long heldBytes;
+
+  private CallAudio(Path file, PcmInbox inbox, BooleanSupplier cancelled) {
+    this.file = file;
+    this.inbox = inbox;
+    this.cancelled = cancelled;
+  }
+
+  static CallAudio of(Path file, BooleanSupplier cancelled) {
+    return new CallAudio(file, null, cancelled);
+  }
+
+  static CallAudio of(PcmInbox inbox, BooleanSupplier cancelled) {
+    return new CallAudio(null, inbox, cancelled);
+  }
+
+  /** The file, as a real path, or null where the audio is streamed. */
+  Path file() {
+    return file;
+  }
+
+  /**
+   * The audio from its start, once. It stops with CANCELLED as soon as nobody waits for the answer.
+   */
+  AudioSource once() throws IOException {
+    return checked(file == null ? inbox : AudioFile.open(file));
+  }
+
+  /** The audio from its start, as often as wanted; a stream is laid aside on the disk for it. */
+  AudioSource again() throws IOException {
+    if (file != null) {
+      return once();
+    }
+    if (spool == null) {
+      spool = new Spool(once());
+      opened.add(spool);
+    }
+    return new Checked(spool.open(), cancelled);
+  }
+
+  /**
+   * The whole audio in memory.
+   *
+   * @throws io.grpc.StatusRuntimeException INVALID_ARGUMENT where it is longer than ten minutes,
+   *     RESOURCE_EXHAUSTED where there is no room for it
+   */
+  Clip held() throws IOException {
+    AudioSource source = once();
+    int rate = source.sampleRate();
+    long longest = (long) rate * Limits.HELD_SECONDS;
+    if (source.frames() > longest) {
+      throw tooLong();
+    }
+    // A stream's length is not known: blocks of a second, put together at its end.
+    int block = source.frames() == AudioSource.UNKNOWN ? rate : (int) source.frames();
+    List<Clip> blocks = new ArrayList<>();
+    long frames = 0;
+    while (true) {
+      hold(4L * source.channels() * block);
+      Clip next = Clip.read(source, block);
+      if (next.frames() > 0) {
+        blocks.add(next);
+        frames += next.frames();
+      }
+      if (frames > longest) {
+        throw tooLong();
+      }
+      if (next.frames() < block || frames == source.frames()) {
+        break;
+      }
+    }
+    if (blocks.size() == 1) {
+      return blocks.get(0);
+    }
+    hold(4L * source.channels() * frames);
+    float[][] whole = new float[source.channels()][(int) frames];
+    int at = 0;
+    for (Clip part : blocks) {
+      for (int c = 0; c < whole.length; c++) {
+        System.arraycopy(part.channel(c), 0, whole[c], at, part.frames());
+      }
+      at += part.frames();
+    }
+    return Clip.of(rate, whole);
+  }
+
+  private void hold(long bytes) {
+    Limits.hold(bytes);
+    heldBytes += bytes;
+  }
+
+  private static RuntimeException tooLong() {
+    return Refusal.invalid(
+        "`config.input` is longer than ten minutes: cut it first (Segment takes any length)");
+  }
+
+  private AudioSource checked(AudioSource source) throws IOException {
+    opened.add(source);
+    if (file != null) {
+      try {
+        Limits.checkFormat(file + ": ", source.sampleRate(), source.channels());
+      } catch (RuntimeException e) {
+        source.close();
+        throw e;
+      }
+    }
+    return new Checked(source, cancelled);
+  }
+
+  @Override
+  public void close() throws IOException {
+    Limits.release(heldBytes);
+    heldBytes = 0;
+    for (Closeable source : opened) {
+      source.close();
+    }
+  }
+
+  /** A source that ends with its call, and lets nothing through that is not a number. */
+  private static final class Checked implements AudioSource {
+    private final AudioSource source;
+    private final BooleanSupplier cancelled;
+    private long at;
+
+    Checked(AudioSource source, BooleanSupplier cancelled) {
+      this.source = source;
+      this.cancelled = cancelled;
+    }
+
+    @Override
+    public int sampleRate() {
+      return source.sampleRate();
+    }
+
+    @Override
+    public int channels() {
+      return source.channels();
+    }
+
+    @Override
+    public long frames() {
+      return source.frames();
+    }
+
+    @Override
+    public int read(float[][] planar, int offset, int count) throws IOException {
+      if (cancelled.getAsBoolean()) {
+        throw Refusal.cancelled();
+      }
+      int n = source.read(planar, offset, count);
+      for (int c = 0; c < channels(); c++) {
+        float[] channel = planar[c];
+        for (int i = offset; i < offset + n; i++) {
+          if (!Float.isFinite(channel[i])) {
+            throw new BadAudioException(
+                "the audio has a sample that is not a number at frame "
+                    + (at + i - offset)
+                    + ", channel "
+                    + (c + 1)
+                    + ": repair or leave out that stretch");
+          }
+        }
+      }
+      at += Math.max(0, n);
+      return n;
+    }
+
+    @Override
+    public void close() throws IOException {
+      source.close();
+    }
+  }
+}

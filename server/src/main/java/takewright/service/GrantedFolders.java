@@ -1,0 +1,150 @@
+package takewright.service;
+
+import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.InvalidPathException;
+import java.nio.file.NoSuchFileException;
+import java.nio.file.NotDirectoryException;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+
+/**
+ * The folders that calls may reach. Paths are judged by where they really lead, so that neither
+ * {@code ..} nor a symbolic link leads out; what lies outside is refused alike whether it is there
+ * or not.
+ */
+final class GrantedFolders {
+  /** Real paths; null grants everything that the user may reach. */
+  private final List<Path> roots;
+
+  private GrantedFolders(List<Path> roots) {
+    this.roots = roots;
+  }
+
+  /** Everything, for a server that only this process can reach. */
+  static GrantedFolders everything() {
+    return new GrantedFolders(null);
+  }
+
+  /**
+   * These folders and what is in them.
+   *
+   * @throws NoSuchFileException where one is not there
+   * @throws NotDirectoryException where one is no folder
+   */
+  static GrantedFolders of(List<Path> folders) throws IOException {
+    List<Path> roots = new ArrayList<>();
+    for (Path folder : folders) {
+      Path real = folder.toRealPath();
+      if (!Files.isDirectory(real)) {
+        throw new NotDirectoryException(folder.toString());
+      }
+      roots.add(real);
+    }
+    return new GrantedFolders(List.copyOf(roots));
+  }
+
+  /** The real paths of the folders; empty where everything is granted. */
+  List<Path> roots() {
+    return roots == null ? List.of() : roots;
+  }
+
+  /** The real path of a file to read; {@code field} names it in errors. */
+  Path fileToRead(String field, String path) throws IOException {
+    Path real = resolve(field, path);
+    if (!Files.exists(real)) {
+      throw Refusal.notFound("`" + field + "`: " + path + " is not there");
+    }
+    if (!Files.isRegularFile(real)) {
+      throw Refusal.invalid("`" + field + "`: " + path + " is not a plain file");
+    }
+    return real;
+  }
+
+  /** The real path of a file to write; its folder is there, and it itself only with replace. */
+  Path fileToWrite(String field, String path, boolean replace) throws IOException {
+    Path real = resolve(field, path);
+    if (Files.exists(real)) {
+      if (!Files.isRegularFile(real)) {
+        throw Refusal.invalid("`" + field + "`: " + path + " is not a plain file");
+      }
+      if (!replace) {
+        throw Refusal.exists(
+            "`"
+                + field
+                + "`: "
+                + path
+                + " is already there: choose another name, or set `replace`");
+      }
+    } else if (!Files.isDirectory(real.getParent())) {
+      throw Refusal.notFound("`" + field + "`: the folder of " + path + " is not there");
+    }
+    return real;
+  }
+
+  /** The real path of a folder to write to, which need not be there yet. */
+  Path folderToWrite(String field, String path) throws IOException {
+    Path real = resolve(field, path);
+    if (Files.exists(real) && !Files.isDirectory(real)) {
+      throw Refusal.invalid("`" + field + "`: " + path + " is not a folder");
+    }
+    return real;
+  }
+
+  private Path resolve(String field, String path) throws IOException {
+    if (path.isEmpty()) {
+      throw Refusal.invalid("`" + field + "` is empty: give an absolute path");
+    }
+    Path given;
+    try {
+      given = Path.of(path);
+    } catch (InvalidPathException e) {
+      throw Refusal.invalid("`" + field + "` is not a path: " + e.getReason());
+    }
+    if (!given.isAbsolute()) {
+      throw Refusal.invalid("`" + field + "`: " + path + " must be an absolute path");
+    }
+    Path real = real(field, given);
+    if (roots != null && roots.stream().noneMatch(real::startsWith)) {
+      throw outside(field, path);
+    }
+    return real;
+  }
+
+  /** The real path of the deepest part that is there, and below it the names that are not. */
+  private Path real(String field, Path path) throws IOException {
+    Path there = path;
+    while (true) {
+      try {
+        Path real = there.toRealPath();
+        for (Path name : there.relativize(path)) {
+          if (name.toString().equals("..")) {
+            throw outside(field, path.toString());
+          }
+          if (!name.toString().equals(".")) {
+            real = real.resolve(name);
+          }
+        }
+        return real;
+      } catch (NoSuchFileException e) {
+        if (Files.isSymbolicLink(there)) {
+          throw outside(field, path.toString());
+        }
+        there = there.getParent();
+        if (there == null) {
+          throw e;
+        }
+      }
+    }
+  }
+
+  private static RuntimeException outside(String field, String path) {
+    return Refusal.denied(
+        "`"
+            + field
+            + "`: "
+            + path
+            + " is outside the granted folders: start the service with --allow FOLDER");
+  }
+}

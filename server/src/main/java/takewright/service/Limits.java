@@ -1,0 +1,54 @@
+package takewright.service;
+
+import java.util.concurrent.atomic.AtomicLong;
+
+/** How much a call may ask for. */
+final class Limits {
+  /** Bytes of audio in one message, as the contract says: 1 MiB. */
+  static final int AUDIO_BYTES = 1 << 20;
+
+  /**
+   * Bytes of a message before the transport itself refuses it: room for a message that is a little
+   * over, so that the answer can name the field.
+   */
+  static final int MESSAGE_BYTES = 4 << 20;
+
+  /** Longest audio that is held in memory as a whole, in seconds: ten minutes. */
+  static final int HELD_SECONDS = 600;
+
+  private static final int MIN_RATE_HZ = 8000;
+  private static final int MAX_RATE_HZ = 192_000;
+  private static final int MAX_CHANNELS = 32;
+
+  /** Half of the heap for audio of calls that is held; the other half for working on it. */
+  private static final long HELD_BYTES = Runtime.getRuntime().maxMemory() / 2;
+
+  private static final AtomicLong HELD = new AtomicLong();
+
+  private Limits() {}
+
+  /** Refuses sample rates and numbers of channels outside the contract. */
+  static void checkFormat(String field, int sampleRate, int channels) {
+    if (sampleRate < MIN_RATE_HZ || sampleRate > MAX_RATE_HZ) {
+      throw Refusal.invalid(
+          "`" + field + "sample_rate_hz` must be 8000 to 192000, not " + sampleRate);
+    }
+    if (channels < 1 || channels > MAX_CHANNELS) {
+      throw Refusal.invalid("`" + field + "channels` must be 1 to 32, not " + channels);
+    }
+  }
+
+  /** Sets memory aside; refuses where the calls that run hold too much already. */
+  static void hold(long bytes) {
+    if (HELD.addAndGet(bytes) > HELD_BYTES) {
+      HELD.addAndGet(-bytes);
+      throw Refusal.exhausted(
+          "not enough memory to hold this audio: send a shorter piece, fewer at once, or start"
+              + " Java with a larger heap (-Xmx)");
+    }
+  }
+
+  static void release(long bytes) {
+    HELD.addAndGet(-bytes);
+  }
+}

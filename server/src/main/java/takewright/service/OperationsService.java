@@ -1,0 +1,34 @@
+package takewright.service;
+
+import io.grpc.stub.StreamObserver;
+import takewright.v1.AnalyseRequest;
+import takewright.v1.AnalyseResponse;
+import takewright.v1.LayerRequest;
+import takewright.v1.LayerResponse;
+import takewright.v1.OperationsServiceGrpc;
+import takewright.v1.SegmentRequest;
+import takewright.v1.SegmentResponse;
+
+/** The operations on one piece of audio. */
+final class OperationsService extends OperationsServiceGrpc.OperationsServiceImplBase {
+  private final Site site;
+
+  OperationsService(Site site) {
+    this.site = site;
+  }
+
+  @Override
+  public StreamObserver<SegmentRequest> segment(StreamObserver<SegmentResponse> answers) {
+    return StreamedCall.open(new SegmentAdapter(), site, answers);
+  }
+
+  @Override
+  public StreamObserver<AnalyseRequest> analyse(StreamObserver<AnalyseResponse> answers) {
+    return StreamedCall.open(new AnalyseAdapter(), site, answers);
+  }
+
+  @Override
+  public StreamObserver<LayerRequest> layer(StreamObserver<LayerResponse> answers) {
+    return Unfilled.stream("Layer", answers);
+  }
+}

@@ -1,0 +1,185 @@
+package takewright.service;
+
+import com.google.protobuf.ByteString;
+import java.io.IOException;
+import java.nio.ByteBuffer;
+import java.nio.ByteOrder;
+import java.util.ArrayDeque;
+import takewright.audio.AudioSource;
+import takewright.v1.PcmEncoding;
+import takewright.v1.PcmFormat;
+
+/**
+ * The audio of a call, from bytes as they arrive to frames as they are read. The thread of the
+ * network puts bytes in and never waits; a worker reads frames and waits for them. Messages may end
+ * anywhere, also inside a sample. No more than {@link #WINDOW} messages are asked for ahead.
+ */
+final class PcmInbox implements AudioSource {
+  /** Messages asked for ahead of the reader: at 1 MiB each, 4 MiB a call at the most. */
+  static final int WINDOW = 4;
+
+  /** Longest wait for a message before the call is given up, so that no worker hangs for ever. */
+  private static final long PATIENCE_MS = 120_000;
+
+  private final int sampleRate;
+  private final int channels;
+  private final PcmEncoding encoding;
+  private final int sampleBytes;
+  private final Runnable askForMessage;
+
+  private final ArrayDeque<ByteString> arrived = new ArrayDeque<>();
+  private boolean started;
+  private boolean ended;
+  private boolean closed;
+  private RuntimeException failure;
+
+  /** Bytes in hand: whole frames from {@code at} on, and the beginning of one behind them. */
+  private ByteBuffer block = ByteBuffer.allocate(0).order(ByteOrder.LITTLE_ENDIAN);
+
+  /**
+   * An inbox for audio in a format.
+   *
+   * @param askForMessage asks the client's side for one more message
+   * @throws io.grpc.StatusRuntimeException INVALID_ARGUMENT where the format is none
+   */
+  PcmInbox(PcmFormat format, Runnable askForMessage) {
+    sampleBytes = sampleBytes("config.input.pcm.encoding", format.getEncoding());
+    Limits.checkFormat("config.input.pcm.", format.getSampleRateHz(), format.getChannels());
+    this.sampleRate = format.getSampleRateHz();
+    this.channels = format.getChannels();
+    this.encoding = format.getEncoding();
+    this.askForMessage = askForMessage;
+  }
+
+  /** Bytes of one sample; {@code field} names the encoding in the error. */
+  static int sampleBytes(String field, PcmEncoding encoding) {
+    return switch (encoding) {
+      case PCM_ENCODING_INT16 -> 2;
+      case PCM_ENCODING_INT24 -> 3;
+      case PCM_ENCODING_INT32, PCM_ENCODING_FLOAT32 -> 4;
+      default ->
+          throw Refusal.invalid(
+              "`" + field + "` must be INT16, INT24, INT32 or FLOAT32, and is not set");
+    };
+  }
+
+  /** Takes a piece of the audio in. */
+  synchronized void put(ByteString bytes) {
+    if (!closed) {
+      arrived.add(bytes);
+      notifyAll();
+    }
+  }
+
+  /** Notes that no more will come. */
+  synchronized void end() {
+    ended = true;
+    notifyAll();
+  }
+
+  /** Has the reader fail with this. */
+  synchronized void fail(RuntimeException reason) {
+    if (failure == null) {
+      failure = reason;
+    }
+    arrived.clear();
+    notifyAll();
+  }
+
+  @Override
+  public int sampleRate() {
+    return sampleRate;
+  }
+
+  @Override
+  public int channels() {
+    return channels;
+  }
+
+  @Override
+  public long frames() {
+    return UNKNOWN;
+  }
+
+  @Override
+  public int read(float[][] planar, int offset, int count) throws IOException {
+    if (count == 0) {
+      return 0;
+    }
+    int frameBytes = sampleBytes * channels;
+    while (block.remaining() < frameBytes) {
+      ByteString next = take();
+      if (next == null) {
+        if (block.hasRemaining()) {
+          throw Refusal.invalid(
+              "`audio` ends inside a frame: "
+                  + block.remaining()
+                  + " bytes are left over, and a frame has "
+                  + frameBytes);
+        }
+        return -1;
+      }
+      ByteBuffer joined = ByteBuffer.allocate(block.remaining() + next.size());
+      joined.put(block);
+      next.copyTo(joined);
+      block = joined.flip().order(ByteOrder.LITTLE_ENDIAN);
+    }
+    int frames = Math.min(count, block.remaining() / frameBytes);
+    for (int i = offset; i < offset + frames; i++) {
+      for (int c = 0; c < channels; c++) {
+        planar[c][i] = sample();
+      }
+    }
+    return frames;
+  }
+
+  private float sample() {
+    return switch (encoding) {
+      case PCM_ENCODING_INT16 -> block.getShort() / 0x1p15f;
+      case PCM_ENCODING_INT24 -> {
+        int low = block.getShort() & 0xffff;
+        yield (block.get() << 16 | low) / 0x1p23f;
+      }
+      case PCM_ENCODING_INT32 -> block.getInt() / 0x1p31f;
+      default -> block.getFloat();
+    };
+  }
+
+  /** The next piece, waited for; null at the end. */
+  private synchronized ByteString take() {
+    if (!started) {
+      started = true;
+      for (int i = 0; i < WINDOW; i++) {
+        askForMessage.run();
+      }
+    }
+    long giveUp = System.nanoTime() + PATIENCE_MS * 1_000_000;
+    while (arrived.isEmpty() && !ended && failure == null) {
+      long left = (giveUp - System.nanoTime()) / 1_000_000;
+      if (left <= 0) {
+        throw Refusal.tooSlow(
+            "no audio came for " + PATIENCE_MS / 1000 + " s: send it, or end the stream");
+      }
+      try {
+        wait(left);
+      } catch (InterruptedException e) {
+        Thread.currentThread().interrupt();
+        throw Refusal.cancelled();
+      }
+    }
+    if (failure != null) {
+      throw failure;
+    }
+    ByteString next = arrived.poll();
+    if (next != null) {
+      askForMessage.run();
+    }
+    return next;
+  }
+
+  @Override
+  public synchronized void close() {
+    closed = true;
+    arrived.clear();
+  }
+}

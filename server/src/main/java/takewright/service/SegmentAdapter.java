@@ -1,0 +1,55 @@
+package takewright.service;
+
+import com.google.protobuf.ByteString;
+import java.io.IOException;
+import takewright.segment.Region;
+import takewright.segment.Segment;
+import takewright.segment.SegmentSettings;
+import takewright.segment.Segmentation;
+import takewright.v1.AudioInput;
+import takewright.v1.SegmentConfig;
+import takewright.v1.SegmentRequest;
+import takewright.v1.SegmentResponse;
+
+/** Segment over the wire. */
+final class SegmentAdapter
+    implements StreamedOperation<SegmentRequest, SegmentConfig, SegmentResponse> {
+  @Override
+  public SegmentConfig config(SegmentRequest request) {
+    return request.hasConfig() ? request.getConfig() : null;
+  }
+
+  @Override
+  public ByteString audio(SegmentRequest request) {
+    return request.hasAudio() ? request.getAudio() : null;
+  }
+
+  @Override
+  public AudioInput input(SegmentConfig config) {
+    return config.getInput();
+  }
+
+  @Override
+  public void run(
+      SegmentConfig config, CallAudio audio, Site site, Answers<SegmentResponse> answers)
+      throws IOException {
+    SegmentSettings settings = Wire.settings(() -> settings(config));
+    Segmentation found = Segment.apply(audio.once(), settings);
+    for (Region region : found.regions()) {
+      answers.send(SegmentResponse.newBuilder().setRegion(Wire.region(region)).build());
+    }
+    answers.send(SegmentResponse.newBuilder().setSummary(Wire.summary(found)).build());
+  }
+
+  private static SegmentSettings settings(SegmentConfig config) {
+    SegmentSettings usual = SegmentSettings.forKind(Wire.kind(config.getKind()));
+    return new SegmentSettings(
+        usual.kind(),
+        config.hasPreRollMs() ? config.getPreRollMs() : usual.preRollMs(),
+        config.hasOnThresholdDb() ? config.getOnThresholdDb() : usual.onThresholdDb(),
+        config.hasOffThresholdDb() ? config.getOffThresholdDb() : usual.offThresholdDb(),
+        config.hasMinGapMs() ? config.getMinGapMs() : usual.minGapMs(),
+        config.hasMinLengthMs() ? config.getMinLengthMs() : usual.minLengthMs(),
+        config.hasTuningHz() ? config.getTuningHz() : usual.tuningHz());
+  }
+}

@@ -1,0 +1,37 @@
+package takewright.service;
+
+import java.nio.file.Path;
+import java.util.List;
+
+/**
+ * How a server that other programs reach is to run.
+ *
+ * @param host address to listen on; loopback only
+ * @param port TCP port, 0 to 65535; 0 takes one that is free
+ * @param allowed folders whose files calls may read and write; none: calls may only stream audio
+ * @param tokenFile where the access token is written, or null for {@link #defaultTokenFile}
+ */
+public record ServerSettings(String host, int port, List<Path> allowed, Path tokenFile) {
+  /** Where a server listens unless told otherwise. */
+  public static final String DEFAULT_HOST = "127.0.0.1";
+
+  /** The port a server takes unless told otherwise; not assigned to another service by IANA. */
+  public static final int DEFAULT_PORT = 7171;
+
+  public ServerSettings {
+    if (port < 0 || port > 65_535) {
+      throw new IllegalArgumentException("port must be 0 to 65535, not " + port);
+    }
+    allowed = List.copyOf(allowed);
+  }
+
+  /** Where the token of the server on a port is kept, for the server and its clients alike. */
+  public static Path defaultTokenFile(int port) {
+    // The variable first: it is what scripts in other languages take for the home folder.
+    String home = System.getenv("HOME");
+    if (home == null || home.isBlank()) {
+      home = System.getProperty("user.home");
+    }
+    return Path.of(home, ".takewright", "token-" + port);
+  }
+}

@@ -1,0 +1,172 @@
+package takewright.service;
+
+import com.google.protobuf.ByteString;
+import io.grpc.stub.ServerCallStreamObserver;
+import io.grpc.stub.StreamObserver;
+import takewright.v1.AudioInput;
+
+/**
+ * One call of a {@link StreamedOperation}: settings first and once, then audio if it is streamed.
+ * Until the work has started only the thread of the network answers the call, and afterwards only
+ * the worker does; what is wrong with later messages reaches the worker through its audio.
+ */
+final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
+  private final StreamedOperation<Q, C, A> operation;
+  private final Site site;
+  private final ServerCallStreamObserver<A> call;
+  private final Answers<A> answers;
+
+  private C config;
+  private PcmInbox inbox;
+  private boolean over;
+
+  private StreamedCall(
+      StreamedOperation<Q, C, A> operation, Site site, ServerCallStreamObserver<A> call) {
+    this.operation = operation;
+    this.site = site;
+    this.call = call;
+    this.answers = new Answers<>(call);
+  }
+
+  /** Takes a call on. */
+  static <Q, C, A> StreamObserver<Q> open(
+      StreamedOperation<Q, C, A> operation, Site site, StreamObserver<A> observer) {
+    ServerCallStreamObserver<A> call = (ServerCallStreamObserver<A>) observer;
+    StreamedCall<Q, C, A> streamed = new StreamedCall<>(operation, site, call);
+    call.disableAutoRequest();
+    call.setOnReadyHandler(streamed.answers::changed);
+    call.setOnCancelHandler(streamed::cancelled);
+    call.request(1);
+    return streamed;
+  }
+
+  @Override
+  public void onNext(Q request) {
+    if (over) {
+      return;
+    }
+    try {
+      take(request);
+    } catch (RuntimeException e) {
+      over = true;
+      if (inbox == null) {
+        answers.fail(e);
+      } else {
+        inbox.fail(e);
+      }
+    }
+  }
+
+  private void take(Q request) {
+    C first = operation.config(request);
+    ByteString audio = operation.audio(request);
+    if (first == null && audio == null) {
+      throw Refusal.invalid("a message holds neither `config` nor `audio`: it must hold one");
+    }
+    if (config == null) {
+      if (first == null) {
+        throw Refusal.invalid("the first message must hold `config`, not `audio`");
+      }
+      begin(first);
+      return;
+    }
+    if (first != null) {
+      throw Refusal.invalid("`config` came twice: only the first message may hold it");
+    }
+    if (inbox == null) {
+      throw Refusal.invalid("`audio` came, but `config.input` is a file: send one of the two");
+    }
+    if (audio.size() > Limits.AUDIO_BYTES) {
+      throw Refusal.invalid(
+          "`audio` holds "
+              + audio.size()
+              + " bytes, and a message may hold "
+              + Limits.AUDIO_BYTES
+              + ": send smaller pieces");
+    }
+    inbox.put(audio);
+  }
+
+  private void begin(C first) {
+    AudioInput input = operation.input(first);
+    switch (input.getSourceCase()) {
+      case PCM -> {
+        PcmInbox box = new PcmInbox(input.getPcm(), () -> call.request(1));
+        work(first, CallAudio.of(box, call::isCancelled));
+        inbox = box;
+      }
+      // A file's work waits for the end of the stream, so that whatever follows is judged first.
+      case FILE -> call.request(1);
+      default ->
+          throw Refusal.invalid(
+              "`config.input` needs exactly one of `file` and `pcm`, and has none");
+    }
+    config = first;
+  }
+
+  @Override
+  public void onCompleted() {
+    if (over) {
+      return;
+    }
+    over = true;
+    if (inbox != null) {
+      inbox.end();
+      return;
+    }
+    try {
+      if (config == null) {
+        throw Refusal.invalid("the stream ended before its first message: send `config`");
+      }
+      site.workers().run(this::workOnFile);
+    } catch (RuntimeException e) {
+      answers.fail(e);
+    }
+  }
+
+  private void workOnFile() {
+    if (answers.cancelled()) {
+      return;
+    }
+    try {
+      String path = operation.input(config).getFile();
+      CallAudio audio =
+          CallAudio.of(site.folders().fileToRead("config.input.file", path), call::isCancelled);
+      perform(config, audio);
+    } catch (Throwable e) {
+      answers.fail(e);
+    }
+  }
+
+  private void work(C settings, CallAudio audio) {
+    site.workers()
+        .run(
+            () -> {
+              try {
+                perform(settings, audio);
+              } catch (Throwable e) {
+                answers.fail(e);
+              }
+            });
+  }
+
+  private void perform(C settings, CallAudio audio) throws Exception {
+    try (audio) {
+      operation.run(settings, audio, site, answers);
+    }
+    answers.end();
+  }
+
+  private void cancelled() {
+    over = true;
+    if (inbox != null) {
+      inbox.fail(Refusal.cancelled());
+    }
+    answers.changed();
+  }
+
+  @Override
+  public void onError(Throwable gone) {
+    cancelled();
+  }
+}

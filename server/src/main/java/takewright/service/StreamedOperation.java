@@ -1,0 +1,27 @@
+package takewright.service;
+
+import com.google.protobuf.ByteString;
+import java.io.IOException;
+import takewright.v1.AudioInput;
+
+/**
+ * One operation over a stream of requests: how its messages are read and what it does. Holds
+ * nothing of a call.
+ *
+ * @param <Q> request
+ * @param <C> settings
+ * @param <A> answer
+ */
+interface StreamedOperation<Q, C, A> {
+  /** The settings in a message, or null where it holds none. */
+  C config(Q request);
+
+  /** The piece of audio in a message, or null where it holds none. */
+  ByteString audio(Q request);
+
+  /** Where the audio comes from. */
+  AudioInput input(C config);
+
+  /** Does the work, on a worker. */
+  void run(C config, CallAudio audio, Site site, Answers<A> answers) throws IOException;
+}

@@ -1,0 +1,161 @@
+package takewright.service;
+
+import io.grpc.BindableService;
+import io.grpc.Server;
+import io.grpc.ServerBuilder;
+import io.grpc.health.v1.HealthCheckResponse.ServingStatus;
+import io.grpc.inprocess.InProcessServerBuilder;
+import io.grpc.netty.shaded.io.grpc.netty.NettyServerBuilder;
+import io.grpc.protobuf.services.HealthStatusManager;
+import io.grpc.protobuf.services.ProtoReflectionServiceV1;
+import java.io.IOException;
+import java.net.InetAddress;
+import java.net.InetSocketAddress;
+import java.nio.file.Path;
+import java.util.List;
+import java.util.UUID;
+import java.util.concurrent.TimeUnit;
+
+/** A running service: inside this process, or for other programs of this user on this machine. */
+public final class TakewrightServer implements AutoCloseable {
+  /** Time that calls get to end by themselves when the server closes, in seconds. */
+  private static final int GRACE_S = 5;
+
+  private final Server server;
+  private final String name;
+  private final GrantedFolders folders;
+  private final AccessToken token;
+  private final HealthStatusManager health;
+  private final Workers workers;
+
+  private TakewrightServer(
+      Server server,
+      String name,
+      GrantedFolders folders,
+      AccessToken token,
+      HealthStatusManager health,
+      Workers workers) {
+    this.server = server;
+    this.name = name;
+    this.folders = folders;
+    this.token = token;
+    this.health = health;
+    this.workers = workers;
+  }
+
+  /** Starts a server that this process alone can reach; it may use whatever the user may. */
+  public static TakewrightServer startInProcess() throws IOException {
+    String name = "takewright-" + UUID.randomUUID();
+    GrantedFolders folders = GrantedFolders.everything();
+    Workers workers = new Workers();
+    HealthStatusManager health = new HealthStatusManager();
+    InProcessServerBuilder builder = InProcessServerBuilder.forName(name);
+    addServices(builder, new Site(folders, workers), health);
+    return new TakewrightServer(builder.build().start(), name, folders, null, health, workers);
+  }
+
+  /**
+   * Starts a server on the loopback interface, and writes its token.
+   *
+   * @throws IllegalArgumentException where the host is not loopback
+   * @throws IOException where the port is taken, a folder is not there, or the token cannot be
+   *     written
+   */
+  public static TakewrightServer start(ServerSettings settings) throws IOException {
+    InetAddress address = InetAddress.getByName(settings.host());
+    if (!address.isLoopbackAddress()) {
+      throw new IllegalArgumentException(
+          settings.host()
+              + " can be reached from other machines, which needs TLS, and that is not in this"
+              + " version: listen on "
+              + ServerSettings.DEFAULT_HOST);
+    }
+    GrantedFolders folders = GrantedFolders.of(settings.allowed());
+    Workers workers = new Workers();
+    HealthStatusManager health = new HealthStatusManager();
+    AccessToken token = new AccessToken();
+    NettyServerBuilder builder =
+        NettyServerBuilder.forAddress(new InetSocketAddress(address, settings.port()))
+            .maxInboundMessageSize(Limits.MESSAGE_BYTES)
+            .intercept(token);
+    addServices(builder, new Site(folders, workers), health);
+    Server server = builder.build().start();
+    TakewrightServer started =
+        new TakewrightServer(
+            server, settings.host() + ":" + server.getPort(), folders, token, health, workers);
+    boolean ready = false;
+    try {
+      Path file = settings.tokenFile();
+      token.write(file == null ? ServerSettings.defaultTokenFile(server.getPort()) : file);
+      ready = true;
+    } finally {
+      if (!ready) {
+        started.close();
+      }
+    }
+    return started;
+  }
+
+  private static void addServices(ServerBuilder<?> builder, Site site, HealthStatusManager health) {
+    // Adapters hand all that may wait to the workers, so that the network's own threads can call
+    // them, which saves a change of threads on every message.
+    builder.directExecutor();
+    serve(builder, health, new OperationsService(site), ServingStatus.SERVING);
+    serve(builder, health, new SessionService(), ServingStatus.NOT_SERVING);
+    builder.addService(health.getHealthService());
+    builder.addService(ProtoReflectionServiceV1.newInstance());
+  }
+
+  private static void serve(
+      ServerBuilder<?> builder,
+      HealthStatusManager health,
+      BindableService service,
+      ServingStatus status) {
+    builder.addService(service);
+    health.setStatus(service.bindService().getServiceDescriptor().getName(), status);
+  }
+
+  /** The name of the in-process server, or the address as host:port. */
+  public String address() {
+    return name;
+  }
+
+  /** The TCP port, or -1 for a server inside this process. */
+  public int port() {
+    return server.getPort();
+  }
+
+  /** The file that holds the token, or null for a server inside this process. */
+  public Path tokenFile() {
+    return token == null ? null : token.file();
+  }
+
+  /** The real paths of the granted folders; empty where none was granted, or everything is. */
+  public List<Path> allowed() {
+    return folders.roots();
+  }
+
+  /** Waits until the server has been closed. */
+  public void awaitTermination() throws InterruptedException {
+    server.awaitTermination();
+  }
+
+  /** Takes no more calls, lets those that run end for a few seconds, and stops the rest. */
+  @Override
+  public void close() throws IOException {
+    health.enterTerminalState();
+    server.shutdown();
+    try {
+      if (!server.awaitTermination(GRACE_S, TimeUnit.SECONDS)) {
+        server.shutdownNow();
+      }
+    } catch (InterruptedException e) {
+      server.shutdownNow();
+      Thread.currentThread().interrupt();
+    }
+    workers.close();
+    if (token != null) {
+      token.remove();
+    }
+  }
+}
