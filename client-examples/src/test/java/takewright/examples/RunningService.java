@@ -15,7 +15,8 @@ import org.junit.jupiter.api.Assertions;
 final class RunningService implements AutoCloseable {
   /** The one line that says that the service is ready. */
   private static final Pattern READY =
-      Pattern.compile("Takewright listens on (\\S+:\\d+); token in (.+?); folders: .*");
+      Pattern.compile(
+          "listening on (\\S+:\\d+), token in (.+?), (?:granted: |no folders granted).*");
 
   private final Process process;
   private final String address;
