@@ -12,6 +12,9 @@ final class AiffHeader {
   /** As for WAV: a file of empty chunks shall not keep us for hours. */
   private static final int MOST_CHUNKS = 10_000;
 
+  /** What SoX puts for the size of SSND where it cannot go back to fill it in. */
+  private static final long UNKNOWN_SIZE_SOX = 0x7F00_0008L;
+
   private final FileBytes bytes;
   private final boolean compressedForm;
   private int channels;
@@ -21,6 +24,7 @@ final class AiffHeader {
   private String compression = "NONE";
   private long soundStart = -1;
   private long soundSize;
+  private boolean unfinished;
 
   private AiffHeader(FileBytes bytes, boolean compressedForm) {
     this.bytes = bytes;
@@ -42,10 +46,14 @@ final class AiffHeader {
     }
     PcmLayout.checkRateAndChannels(bytes, rate, channels);
     SampleFormat format = format();
+    int frameBytes = channels * format.bytes();
+    if (unfinished) {
+      frames = PcmLayout.unfinished(bytes, soundSize, frameBytes) / frameBytes;
+    }
     if (soundStart < 0 && frames > 0) {
       throw bytes.bad("ends before its audio begins (no SSND chunk); copy or export it again");
     }
-    long promised = frames * channels * format.bytes();
+    long promised = frames * frameBytes;
     if (promised > soundSize) {
       throw PcmLayout.cutOff(bytes, promised, soundSize);
     }
@@ -73,16 +81,25 @@ final class AiffHeader {
       if (id.equals("COMM") && frames < 0) {
         common(bytes.read(start, (int) Math.min(size, 22), ByteOrder.BIG_ENDIAN));
       } else if (id.equals("SSND") && soundStart < 0) {
-        if (size < 8) {
-          throw bytes.bad("is damaged: its SSND chunk is too short; export it again");
-        }
-        long offset = Integer.toUnsignedLong(bytes.read(start, 4, ByteOrder.BIG_ENDIAN).getInt());
-        long end = Math.min(start + size, bytes.size());
-        soundStart = Math.min(start + 8 + offset, end);
-        soundSize = end - soundStart;
+        sound(start, size);
       }
       at = start + size + (size & 1);
     }
+  }
+
+  private void sound(long start, long size) throws IOException {
+    long offset = Integer.toUnsignedLong(bytes.read(start, 4, ByteOrder.BIG_ENDIAN).getInt());
+    long end = Math.min(start + size, bytes.size());
+    long formSize = Integer.toUnsignedLong(bytes.read(4, 4, ByteOrder.BIG_ENDIAN).getInt());
+    if (size == 0 && formSize + 8 != bytes.size()
+        || size == UNKNOWN_SIZE_SOX && start + size > end) {
+      unfinished = true;
+      end = bytes.size();
+    } else if (size < 8) {
+      throw bytes.bad("is damaged: its SSND chunk is too short; export it again");
+    }
+    soundStart = Math.min(start + 8 + offset, end);
+    soundSize = end - soundStart;
   }
 
   private void common(ByteBuffer comm) throws BadAudioException {

@@ -3,7 +3,6 @@ package takewright.audio;
 import java.io.IOException;
 import java.nio.channels.FileChannel;
 import java.nio.file.Files;
-import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
 
@@ -39,12 +38,7 @@ public interface AudioFile extends AudioSource {
       // Opening a pipe would wait for whoever writes to it, perhaps for ever.
       throw new BadAudioException(file + ": is not an ordinary file; copy the audio into one");
     }
-    FileChannel channel;
-    try {
-      channel = FileChannel.open(file, StandardOpenOption.READ);
-    } catch (NoSuchFileException e) {
-      throw new NoSuchFileException(file.toString());
-    }
+    FileChannel channel = FileChannel.open(file, StandardOpenOption.READ);
     try {
       FileBytes bytes = new FileBytes(file, channel);
       if (bytes.size() == 0) {

@@ -25,8 +25,14 @@ final class FlacFile implements AudioFile {
   private static final int STREAMINFO_BYTES = 34;
   private static final int SEEKPOINT_BYTES = 18;
 
+  /** As for WAV: a file of empty blocks of metadata shall not keep us for hours. */
+  private static final int MOST_BLOCKS = 10_000;
+
   /** Sample number of a seek point that only keeps a place. */
   private static final long PLACEHOLDER = -1;
+
+  /** Points of a seek table that are used: a day of audio at one a second. */
+  private static final int MOST_SEEKPOINTS = 100_000;
 
   /** Frames between two places that are remembered: about a second. */
   private static final int REMEMBER_EVERY = 1 << 16;
@@ -123,10 +129,9 @@ final class FlacFile implements AudioFile {
     ByteBuffer table = ByteBuffer.allocate(0);
     long at = 4;
     boolean last = false;
-    // No more than a pass over the file: every block moves on by its head at least.
     for (int block = 0; !last; block++) {
-      if (block == 10_000) {
-        throw bytes.bad("has more than 10000 blocks of metadata; export it again");
+      if (block == MOST_BLOCKS) {
+        throw bytes.bad("has more than " + MOST_BLOCKS + " blocks of metadata; export it again");
       }
       int blockHead = bytes.read(at, 4, ByteOrder.BIG_ENDIAN).getInt();
       last = blockHead < 0;
@@ -135,7 +140,8 @@ final class FlacFile implements AudioFile {
       if (type == STREAMINFO && size >= STREAMINFO_BYTES && flac == null) {
         flac = new FlacFile(bytes, bytes.read(at + 4, STREAMINFO_BYTES, ByteOrder.BIG_ENDIAN));
       } else if (type == SEEKTABLE) {
-        table = bytes.read(at + 4, size, ByteOrder.BIG_ENDIAN);
+        int used = Math.min(size, MOST_SEEKPOINTS * SEEKPOINT_BYTES);
+        table = bytes.read(at + 4, used, ByteOrder.BIG_ENDIAN);
       }
       at += 4 + size;
     }
@@ -218,11 +224,25 @@ final class FlacFile implements AudioFile {
     if (frame < 0 || frame > frames) {
       throw new IllegalArgumentException("frame must be 0 to " + frames + ", not " + frame);
     }
+    try {
+      goTo(frame);
+    } catch (BadAudioException e) {
+      if (places.size() == 1) {
+        throw e;
+      }
+      // The seek table may be what is wrong: some editors cut a file and leave the old one.
+      places.tailMap(0L, false).clear();
+      start(0);
+      goTo(frame);
+    }
+  }
+
+  private void goTo(long frame) throws IOException {
     long nearest = places.floorKey(frame);
     if (frame < blockStart || nearest > blockStart + blockFrames) {
       start(nearest);
     }
-    while (frame > blockStart + blockFrames) {
+    while (frame >= blockStart + blockFrames && blockStart + blockFrames < frames) {
       decodeBlock();
     }
     blockRead = (int) (frame - blockStart);
@@ -291,9 +311,9 @@ final class FlacFile implements AudioFile {
     }
     if (block == null) {
       throw bytes.bad(
-          "is cut off: its header promises "
-              + (frames == Long.MAX_VALUE ? "more" : frames + " frames")
-              + " and it ends after "
+          "is cut off: "
+              + (frames == Long.MAX_VALUE ? "" : "its header promises " + frames + " frames and ")
+              + "it ends inside the block that begins at frame "
               + start
               + "; copy it again, or export what is left of it as a new file");
     }

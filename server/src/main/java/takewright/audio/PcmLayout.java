@@ -58,4 +58,19 @@ record PcmLayout(
             + there
             + " are there; copy it again, or export what is left of it as a new file");
   }
+
+  /**
+   * The bytes of audio in a recording that was never finished or came through a pipe, whose header
+   * does not know its length: all that follows, where it is whole frames.
+   */
+  static long unfinished(FileBytes bytes, long there, int frameBytes) throws BadAudioException {
+    if (there % frameBytes != 0) {
+      throw bytes.bad(
+          "was never finished: its header says no length, and the "
+              + there
+              + " bytes of audio in it are not whole frames; export what is left of it as a new"
+              + " file");
+    }
+    return there;
+  }
 }

@@ -35,10 +35,20 @@ public record WavChunks(Sampler sampler, Instrument instrument, Broadcast broadc
   /**
    * A forward loop.
    *
-   * @param start its first frame
-   * @param end its last frame, played too
+   * @param start its first frame, 0 or more
+   * @param end its last frame, played too; below 2^32
    */
-  public record Loop(long start, long end) {}
+  public record Loop(long start, long end) {
+    public Loop {
+      if (start < 0 || end < start || end > 0xFFFF_FFFFL) {
+        throw new IllegalArgumentException(
+            "a loop must go from 0 or later to an end below 2^32, not from "
+                + start
+                + " to "
+                + end);
+      }
+    }
+  }
 
   /**
    * The {@code inst} chunk.
@@ -58,7 +68,24 @@ public record WavChunks(Sampler sampler, Instrument instrument, Broadcast broadc
       int lowNote,
       int highNote,
       int lowVelocity,
-      int highVelocity) {}
+      int highVelocity) {
+    public Instrument {
+      check("unity note", unityNote, 0, 127);
+      check("fine tune", fineTuneCents, -50, 50);
+      check("gain", gainDb, -64, 64);
+      check("low note", lowNote, 0, highNote);
+      check("high note", highNote, 0, 127);
+      check("low velocity", lowVelocity, 1, highVelocity);
+      check("high velocity", highVelocity, 1, 127);
+    }
+
+    private static void check(String name, int value, int least, int most) {
+      if (value < least || value > most) {
+        throw new IllegalArgumentException(
+            name + " must be " + least + " to " + most + ", not " + value);
+      }
+    }
+  }
 
   /**
    * The {@code bext} chunk, version 1 (EBU Tech 3285).

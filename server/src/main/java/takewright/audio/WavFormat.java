@@ -5,7 +5,11 @@ import java.nio.ByteOrder;
 import java.nio.charset.StandardCharsets;
 
 /**
- * Everything before the audio of a WAV file that is written.
+ * Everything around the audio of a WAV file that is written: {@code fmt}, {@code fact} and {@code
+ * bext} before it, {@code smpl} and {@code inst} behind it.
+ *
+ * <p>SoX, FFmpeg and libsndfile take that order. {@code inst} is of odd size, and before the audio
+ * of an RF64 file libsndfile (1.2) stumbles over its pad byte.
  *
  * @param sampleRate frames a second
  * @param channels number of channels
@@ -21,7 +25,10 @@ record WavFormat(int sampleRate, int channels, int bitDepth) {
   /** Coding history is left out; these are the fixed fields of version 1. */
   private static final int BEXT_BYTES = 602;
 
-  /** Speakers of one channel (front centre) and two (front left and right). */
+  /**
+   * Speakers of one channel (front centre) and two (front left and right). More channels are
+   * microphones as a rule, which belong to no speaker.
+   */
   private static final int[] SPEAKERS = {0, 0x4, 0x3};
 
   WavFormat {
@@ -55,7 +62,7 @@ record WavFormat(int sampleRate, int channels, int bitDepth) {
 
   /** Whether a file of so many frames, with a place kept for ds64, passes {@code largestRiff}. */
   boolean isLarge(WavChunks chunks, long frames, long largestRiff) {
-    return riffSize(headBytes(chunks, true), frames) > largestRiff;
+    return riffSize(chunks, frames, true) > largestRiff;
   }
 
   /**
@@ -67,7 +74,7 @@ record WavFormat(int sampleRate, int channels, int bitDepth) {
    */
   byte[] head(WavChunks chunks, long frames, boolean mayGrow, long largestRiff) {
     ByteBuffer out = ByteBuffer.allocate(headBytes(chunks, mayGrow)).order(ByteOrder.LITTLE_ENDIAN);
-    long riffSize = riffSize(out.capacity(), frames);
+    long riffSize = riffSize(chunks, frames, mayGrow);
     long dataSize = frames * frameBytes();
     boolean large = riffSize > largestRiff;
     if (large && !mayGrow) {
@@ -83,16 +90,27 @@ record WavFormat(int sampleRate, int channels, int bitDepth) {
       out.putInt(0); // no table of further sizes
     }
     format(out);
+    if (extensible()) {
+      tag(out, "fact").putInt(4);
+      out.putInt(large ? -1 : (int) frames);
+    }
     if (chunks.broadcast() != null) {
       broadcast(out, chunks.broadcast());
     }
+    tag(out, "data").putInt(large ? -1 : (int) dataSize);
+    return out.array();
+  }
+
+  /** What follows the last frame, beginning with the audio's pad byte. */
+  byte[] tail(WavChunks chunks, long frames) {
+    ByteBuffer out = ByteBuffer.allocate(tailBytes(chunks, frames)).order(ByteOrder.LITTLE_ENDIAN);
+    out.position(padBytes(frames));
     if (chunks.sampler() != null) {
       sampler(out, chunks.sampler());
     }
     if (chunks.instrument() != null) {
       instrument(out, chunks.instrument());
     }
-    tag(out, "data").putInt(large ? -1 : (int) dataSize);
     return out.array();
   }
 
@@ -102,13 +120,18 @@ record WavFormat(int sampleRate, int channels, int bitDepth) {
   }
 
   private int headBytes(WavChunks chunks, boolean mayGrow) {
-    int size = 12 + 8 + (extensible() ? 40 : 16) + 8;
+    int size = 12 + 8 + (extensible() ? 40 + 12 : 16) + 8;
     if (mayGrow) {
       size += 8 + DS64_BYTES;
     }
     if (chunks.broadcast() != null) {
       size += 8 + BEXT_BYTES;
     }
+    return size;
+  }
+
+  private int tailBytes(WavChunks chunks, long frames) {
+    int size = padBytes(frames);
     if (chunks.sampler() != null) {
       size += 8 + 36 + 24 * chunks.sampler().loops().size();
     }
@@ -118,10 +141,13 @@ record WavFormat(int sampleRate, int channels, int bitDepth) {
     return size;
   }
 
-  /** What follows the first eight bytes, the audio's pad byte among it. */
-  private long riffSize(int headBytes, long frames) {
-    long data = frames * frameBytes();
-    return headBytes - 8 + data + (data & 1);
+  private int padBytes(long frames) {
+    return (int) (frames * frameBytes() & 1);
+  }
+
+  /** All that follows the first eight bytes. */
+  private long riffSize(WavChunks chunks, long frames, boolean mayGrow) {
+    return headBytes(chunks, mayGrow) - 8 + frames * frameBytes() + tailBytes(chunks, frames);
   }
 
   private void format(ByteBuffer out) {
@@ -146,18 +172,11 @@ record WavFormat(int sampleRate, int channels, int bitDepth) {
     out.putInt(0).putInt(0); // made for no one sampler
     out.putInt((int) Math.round(1e9 / sampleRate)); // nanoseconds a frame
     out.putInt(sampler.unityNote());
-    out.putInt((int) Math.min(LARGEST_RIFF, Math.round(sampler.cents() / 100 * 0x1p32)));
+    out.putInt((int) Math.min(0xFFFF_FFFFL, Math.round(sampler.cents() / 100 * 0x1p32)));
     out.putInt(0).putInt(0); // no SMPTE offset
     out.putInt(sampler.loops().size()).putInt(0);
     int id = 0;
     for (WavChunks.Loop loop : sampler.loops()) {
-      if (loop.start() < 0 || loop.end() < loop.start() || loop.end() > 0xFFFF_FFFFL) {
-        throw new IllegalArgumentException(
-            "a loop must go from 0 or later to its end, below 2^32, not from "
-                + loop.start()
-                + " to "
-                + loop.end());
-      }
       out.putInt(id++).putInt(0); // forward
       out.putInt((int) loop.start()).putInt((int) loop.end());
       out.putInt(0).putInt(0); // no fraction of a frame; for ever

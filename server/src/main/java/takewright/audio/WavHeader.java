@@ -142,15 +142,7 @@ final class WavHeader {
     } else if (claimed == UNKNOWN_SIZE
         || claimed == UNKNOWN_SIZE_SOX && there < claimed
         || claimed == 0 && riffSize + 8 != bytes.size()) {
-      // A recording that was never finished, or came through a pipe: the audio is all that follows.
-      size = there;
-      if (size % (format.channels * format.sample.bytes()) != 0) {
-        throw bytes.bad(
-            "was never finished: it says no length, and the "
-                + there
-                + " bytes of audio in it are not whole frames; export what is left of it as a new"
-                + " file");
-      }
+      size = PcmLayout.unfinished(bytes, there, format.channels * format.sample.bytes());
     }
     if (size < 0 || size > there) {
       throw PcmLayout.cutOff(bytes, size, there);
@@ -224,9 +216,10 @@ final class WavHeader {
     List<WavChunks.Loop> loops = new ArrayList<>();
     for (int i = 0; i < loopCount; i++) {
       int loop = 36 + 24 * i;
-      if (smpl.getInt(loop + 4) == 0) {
-        loops.add(
-            new WavChunks.Loop(unsigned(smpl.getInt(loop + 8)), unsigned(smpl.getInt(loop + 12))));
+      long from = unsigned(smpl.getInt(loop + 8));
+      long to = unsigned(smpl.getInt(loop + 12));
+      if (smpl.getInt(loop + 4) == 0 && from <= to) {
+        loops.add(new WavChunks.Loop(from, to));
       }
     }
     return new WavChunks.Sampler((int) note, cents, loops);
@@ -236,8 +229,20 @@ final class WavHeader {
     if (inst.remaining() < 7) {
       return null;
     }
-    return new WavChunks.Instrument(
-        inst.get(), inst.get(), inst.get(), inst.get(), inst.get(), inst.get(), inst.get());
+    int unityNote = inst.get();
+    int fineTune = inst.get();
+    int gain = inst.get();
+    int lowNote = inst.get();
+    int highNote = inst.get();
+    // Many writers put a velocity of 0 for "from the lowest".
+    int lowVelocity = Math.max(1, inst.get());
+    int highVelocity = inst.get();
+    try {
+      return new WavChunks.Instrument(
+          unityNote, fineTune, gain, lowNote, highNote, lowVelocity, highVelocity);
+    } catch (IllegalArgumentException e) {
+      return null;
+    }
   }
 
   private static WavChunks.Broadcast broadcast(ByteBuffer bext) {

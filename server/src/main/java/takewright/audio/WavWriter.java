@@ -12,8 +12,7 @@ import java.nio.file.Path;
  * beside it, which {@link #commit} flushes to the disk and renames. Closed without a commit,
  * nothing stays.
  *
- * <p>Everything but the audio stands before the audio, so that one look at the head of the file
- * finds it. A file that passes 4 GiB becomes RF64 (EBU Tech 3306).
+ * <p>A file that passes 4 GiB becomes RF64 (EBU Tech 3306).
  */
 public final class WavWriter implements Closeable {
   /** Frames quantised at a time: a few KiB a channel, so that the block stays in the cache. */
@@ -130,9 +129,7 @@ public final class WavWriter implements Closeable {
     if (committed) {
       throw new IllegalStateException("committed already");
     }
-    if ((frames * format.frameBytes() & 1) == 1) {
-      write(ByteBuffer.allocate(1));
-    }
+    write(ByteBuffer.wrap(format.tail(chunks, frames)));
     byte[] head = format.head(chunks, frames, mayGrow, largestRiff);
     ByteBuffer buffer = ByteBuffer.wrap(head);
     while (buffer.hasRemaining()) {
@@ -150,9 +147,12 @@ public final class WavWriter implements Closeable {
 
   @Override
   public void close() throws IOException {
-    channel.close();
-    if (!committed) {
-      Files.deleteIfExists(temporary);
+    try {
+      channel.close();
+    } finally {
+      if (!committed) {
+        Files.deleteIfExists(temporary);
+      }
     }
   }
 }

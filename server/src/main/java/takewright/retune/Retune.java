@@ -1,13 +1,174 @@
 package takewright.retune;
 
+import java.io.IOException;
+import takewright.audio.AudioSource;
 import takewright.audio.Clip;
+import takewright.dsp.Resampler;
 
-/** Moves the pitch of a sample by resampling alone. */
+/**
+ * Moves the pitch of a sample by resampling alone: it plays faster for a shift up and slower for
+ * one down, as a tape would, and nothing is smeared. Quality and pass band are those of {@link
+ * Resampler}.
+ */
 public final class Retune {
   private Retune() {}
 
-  /** The sample moved in pitch, and brought to the sample rate asked for in the same step. */
+  /**
+   * The sample moved in pitch, and brought to the sample rate asked for in the same step.
+   *
+   * <p>Without a shift and at the same rate the sample itself is returned. Peaks may pass full
+   * scale where those of the input did not.
+   *
+   * @throws IllegalArgumentException where the result would be too long for one clip
+   */
   public static Clip apply(Clip sample, RetuneSettings settings) {
-    throw new UnsupportedOperationException("not yet");
+    if (changesNothing(settings, sample.sampleRate())) {
+      return sample;
+    }
+    long frames = outputFrames(sample.frames(), sample.sampleRate(), settings);
+    if (frames > Integer.MAX_VALUE - 8) {
+      throw new IllegalArgumentException(
+          "the retuned sample would have "
+              + frames
+              + " frames, more than a clip holds; retune it as a stream");
+    }
+    float[][] from = new float[sample.channels()][];
+    float[][] to = new float[sample.channels()][(int) frames];
+    for (int c = 0; c < from.length; c++) {
+      from[c] = sample.channel(c);
+    }
+    Resampler resampler = resampler(sample.sampleRate(), sample.channels(), settings);
+    int written = 0;
+    int read = 0;
+    while (read < frames) {
+      if (written < sample.frames()) {
+        written += resampler.write(from, written, sample.frames() - written);
+      } else {
+        resampler.end();
+      }
+      read += resampler.read(to, read, (int) frames - read);
+    }
+    return Clip.of(outputRate(sample.sampleRate(), settings), to);
+  }
+
+  /**
+   * The same as {@link #apply}, sample for sample, for audio of any length, in bounded memory.
+   * Closing the result closes {@code source}.
+   */
+  public static AudioSource stream(AudioSource source, RetuneSettings settings) {
+    if (changesNothing(settings, source.sampleRate())) {
+      return source;
+    }
+    return new Stream(
+        source,
+        resampler(source.sampleRate(), source.channels(), settings),
+        outputRate(source.sampleRate(), settings));
+  }
+
+  /**
+   * The frame of the result at which a frame of the input sounds, rounded to the nearest: for
+   * onsets and loop points.
+   *
+   * @param frame of the input
+   * @param sampleRate of the input, in hertz
+   */
+  public static long mapFrame(long frame, int sampleRate, RetuneSettings settings) {
+    return Resampler.mapFrame(frame, ratio(sampleRate, settings));
+  }
+
+  /**
+   * Frames of the result: as many as the input's times the ratio, rounded up.
+   *
+   * @param frames of the input
+   * @param sampleRate of the input, in hertz
+   */
+  public static long outputFrames(long frames, int sampleRate, RetuneSettings settings) {
+    return Resampler.outputFrames(frames, ratio(sampleRate, settings));
+  }
+
+  private static boolean changesNothing(RetuneSettings settings, int sampleRate) {
+    return settings.cents() == 0 && outputRate(sampleRate, settings) == sampleRate;
+  }
+
+  private static int outputRate(int sampleRate, RetuneSettings settings) {
+    return settings.outputSampleRate() == 0 ? sampleRate : settings.outputSampleRate();
+  }
+
+  /**
+   * The rate of the result in the input's time: the higher it plays, the fewer frames there are.
+   */
+  private static double rateInInputTime(int sampleRate, RetuneSettings settings) {
+    return outputRate(sampleRate, settings) / Math.pow(2, settings.cents() / 1200);
+  }
+
+  private static double ratio(int sampleRate, RetuneSettings settings) {
+    return rateInInputTime(sampleRate, settings) / sampleRate;
+  }
+
+  private static Resampler resampler(int sampleRate, int channels, RetuneSettings settings) {
+    return new Resampler(sampleRate, rateInInputTime(sampleRate, settings), channels);
+  }
+
+  /** A source that is resampled as it is read. */
+  private static final class Stream implements AudioSource {
+    /** Frames read at a time. */
+    private static final int BLOCK = 1024;
+
+    private final AudioSource source;
+    private final Resampler resampler;
+    private final int sampleRate;
+    private final float[][] block;
+    private int blockAt;
+    private int blockFill;
+
+    Stream(AudioSource source, Resampler resampler, int sampleRate) {
+      this.source = source;
+      this.resampler = resampler;
+      this.sampleRate = sampleRate;
+      this.block = new float[source.channels()][BLOCK];
+    }
+
+    @Override
+    public int sampleRate() {
+      return sampleRate;
+    }
+
+    @Override
+    public int channels() {
+      return block.length;
+    }
+
+    @Override
+    public long frames() {
+      long frames = source.frames();
+      return frames == UNKNOWN ? UNKNOWN : Resampler.outputFrames(frames, resampler.ratio());
+    }
+
+    @Override
+    public int read(float[][] planar, int offset, int count) throws IOException {
+      int n = resampler.read(planar, offset, count);
+      while (n == 0 && count > 0) {
+        feed();
+        n = resampler.read(planar, offset, count);
+      }
+      return n;
+    }
+
+    private void feed() throws IOException {
+      if (blockAt == blockFill) {
+        blockAt = 0;
+        blockFill = Math.max(0, source.read(block, 0, BLOCK));
+        if (blockFill == 0) {
+          resampler.end();
+          return;
+        }
+      }
+      blockAt += resampler.write(block, blockAt, blockFill - blockAt);
+    }
+
+    @Override
+    public void close() throws IOException {
+      source.close();
+    }
   }
 }
