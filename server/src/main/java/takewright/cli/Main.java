@@ -1,10 +1,140 @@
 package takewright.cli;
 
-/** The {@code takewright} command. */
-public final class Main {
-  private Main() {}
+import io.grpc.StatusRuntimeException;
+import java.io.FileDescriptor;
+import java.io.FileOutputStream;
+import java.io.IOException;
+import java.io.PrintStream;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.FileSystemException;
+import java.util.logging.Level;
+import java.util.logging.Logger;
+import picocli.CommandLine;
+import picocli.CommandLine.Command;
+import picocli.CommandLine.ParameterException;
+
+/** The {@code takewright} command: a thin client of the service. */
+@Command(
+    name = "takewright",
+    description = "Turns a recording session into a playable sample library.",
+    version = "takewright 0.1.0",
+    mixinStandardHelpOptions = true,
+    synopsisSubcommandLabel = "COMMAND",
+    subcommands = {
+      DemoCommand.class,
+      BuildCommand.class,
+      CheckCommand.class,
+      SegmentCommand.class,
+      AnalyseCommand.class,
+      DenoiseCommand.class,
+      RetuneCommand.class,
+      LayerCommand.class,
+      NameCommand.class,
+      AuditCommand.class,
+      ServeCommand.class,
+      BenchCommand.class
+    })
+public final class Main implements Runnable {
+  /** Exit status: done. */
+  static final int DONE = 0;
+
+  /** Exit status with {@code --strict}: done, but something needs a person's eye. */
+  static final int NEEDS_A_LOOK = 1;
+
+  /** Exit status: bad usage or bad input. */
+  static final int FAILED = 2;
+
+  /** The network library's logger, held so that its level stays. */
+  private static final Logger NETWORK = Logger.getLogger("io.grpc");
+
+  final PrintStream out;
+  final PrintStream err;
+
+  private Main(PrintStream out, PrintStream err) {
+    this.out = out;
+    this.err = err;
+  }
 
   public static void main(String[] args) {
-    System.exit(2);
+    // UTF-8 whatever the locale: what is written is read by programs.
+    PrintStream out = stream(FileDescriptor.out);
+    PrintStream err = stream(FileDescriptor.err);
+    int status = run(out, err, args);
+    out.flush();
+    System.exit(status);
+  }
+
+  private static PrintStream stream(FileDescriptor target) {
+    return new PrintStream(new FileOutputStream(target), true, StandardCharsets.UTF_8);
+  }
+
+  /** Runs one command; the exit status. */
+  static int run(PrintStream out, PrintStream err, String... args) {
+    NETWORK.setLevel(Level.SEVERE);
+    Main main = new Main(out, err);
+    return new CommandLine(main)
+        .setOut(new java.io.PrintWriter(out, true, StandardCharsets.UTF_8))
+        .setErr(new java.io.PrintWriter(err, true, StandardCharsets.UTF_8))
+        .setCaseInsensitiveEnumValuesAllowed(true)
+        .setParameterExceptionHandler(main::badUsage)
+        .setExecutionExceptionHandler((failure, command, parsed) -> main.failed(failure))
+        .execute(args);
+  }
+
+  @Override
+  public void run() {
+    throw new ParameterException(new CommandLine(this), "a command is missing");
+  }
+
+  private int badUsage(ParameterException failure, String[] args) {
+    complain(
+        oneLine(failure.getMessage())
+            + " (see "
+            + failure.getCommandLine().getCommandSpec().qualifiedName()
+            + " --help)");
+    return FAILED;
+  }
+
+  private int failed(Exception failure) {
+    if (failure instanceof ParameterException usage) {
+      return badUsage(usage, new String[0]);
+    }
+    complain(describe(failure));
+    return FAILED;
+  }
+
+  /** One clear line on standard error. */
+  void complain(String line) {
+    err.println("takewright: " + line);
+  }
+
+  /** What went wrong, in one line. */
+  static String describe(Throwable failure) {
+    if (failure instanceof StatusRuntimeException answer) {
+      String line = answer.getStatus().getDescription();
+      return oneLine(line == null ? answer.getStatus().getCode().toString() : line);
+    }
+    if (failure instanceof FileSystemException file) {
+      String reason = file.getReason();
+      if (reason == null) {
+        reason =
+            switch (file.getClass().getSimpleName()) {
+              case "NoSuchFileException" -> "is not there";
+              case "FileAlreadyExistsException" -> "is already there";
+              case "AccessDeniedException" -> "may not be read or written by this user";
+              case "NotDirectoryException" -> "is not a folder";
+              default -> "cannot be used";
+            };
+      }
+      return file.getFile() + ": " + oneLine(reason);
+    }
+    if (failure instanceof IOException || failure instanceof IllegalArgumentException) {
+      return oneLine(failure.getMessage());
+    }
+    return "something went wrong that should not: " + oneLine(failure.toString());
+  }
+
+  private static String oneLine(String text) {
+    return String.valueOf(text).strip().replaceAll("\\s*[\\r\\n]+\\s*", " ");
   }
 }

@@ -5,7 +5,7 @@ package takewright.dsp;
  * filter design using the I0-sinh window function", 1974). Time is counted in samples, frequency in
  * cycles a sample.
  */
-final class KaiserSinc {
+public final class KaiserSinc {
   private final double cutoff;
   private final double halfWidth;
   private final double beta;
@@ -18,7 +18,7 @@ final class KaiserSinc {
    * @param halfWidth the kernel is 0 from here on, in samples either side
    * @param attenuation of the stop band in dB, above 50
    */
-  KaiserSinc(double cutoff, double halfWidth, double attenuation) {
+  public KaiserSinc(double cutoff, double halfWidth, double attenuation) {
     this.cutoff = cutoff;
     this.halfWidth = halfWidth;
     // Kaiser's fit, good above 50 dB.
@@ -32,13 +32,13 @@ final class KaiserSinc {
    * @param transition from the pass band's edge to the stop band's, in cycles a sample
    * @param attenuation of the stop band in dB
    */
-  static double halfWidth(double transition, double attenuation) {
+  public static double halfWidth(double transition, double attenuation) {
     // Kaiser's fit: length - 1 = (A - 7.95) / (2.285 dw), with dw in radians a sample.
     return (attenuation - 7.95) / (2.285 * 2 * Math.PI * transition) / 2;
   }
 
   /** The kernel {@code t} samples from its middle; the gain at 0 Hz is about 1. */
-  double at(double t) {
+  public double at(double t) {
     double x = t / halfWidth;
     if (Math.abs(x) >= 1) {
       return 0;

@@ -283,7 +283,7 @@ public final class Resampler {
     }
     for (int c = 0; c < channels; c++) {
       for (int p = 0; p < factor; p++) {
-        convolve(input[c], lowPass[p], phase[p], n);
+        Fir.apply(input[c], 0, lowPass[p], phase[p], n);
       }
       weave(middle[c], middleFill, n);
       System.arraycopy(input[c], n, input[c], 0, inputFill - n);
@@ -323,26 +323,6 @@ public final class Resampler {
     for (int i = 0; i < n; i++) {
       to[at + 2 * i] = even[i];
       to[at + 2 * i + 1] = odd[i];
-    }
-  }
-
-  /** Tap by tap over the block, not sample by sample over the taps: so it becomes vector code. */
-  private static void convolve(float[] from, float[] taps, float[] to, int n) {
-    Arrays.fill(to, 0, n, 0);
-    for (int k = 0; k < taps.length; k += 4) {
-      addFour(from, k, taps[k], taps[k + 1], taps[k + 2], taps[k + 3], to, n);
-    }
-  }
-
-  private static void addFour(
-      float[] from, int at, float t0, float t1, float t2, float t3, float[] to, int n) {
-    for (int i = 0; i < n; i++) {
-      to[i] =
-          to[i]
-              + t0 * from[at + i]
-              + t1 * from[at + i + 1]
-              + t2 * from[at + i + 2]
-              + t3 * from[at + i + 3];
     }
   }
 

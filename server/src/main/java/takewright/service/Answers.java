@@ -36,6 +36,13 @@ final class Answers<A> {
     call.onNext(answer);
   }
 
+  /** Sends the one answer of a call, which always has room. */
+  void sendOnly(A answer) {
+    if (!call.isCancelled()) {
+      call.onNext(answer);
+    }
+  }
+
   private synchronized void awaitReady() {
     long giveUp = System.nanoTime() + PATIENCE_MS * 1_000_000;
     while (!call.isReady()) {

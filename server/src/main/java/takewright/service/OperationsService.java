@@ -6,6 +6,8 @@ import takewright.v1.AnalyseResponse;
 import takewright.v1.LayerRequest;
 import takewright.v1.LayerResponse;
 import takewright.v1.OperationsServiceGrpc;
+import takewright.v1.RetuneRequest;
+import takewright.v1.RetuneResponse;
 import takewright.v1.SegmentRequest;
 import takewright.v1.SegmentResponse;
 
@@ -25,6 +27,11 @@ final class OperationsService extends OperationsServiceGrpc.OperationsServiceImp
   @Override
   public StreamObserver<AnalyseRequest> analyse(StreamObserver<AnalyseResponse> answers) {
     return StreamedCall.open(new AnalyseAdapter(), site, answers);
+  }
+
+  @Override
+  public StreamObserver<RetuneRequest> retune(StreamObserver<RetuneResponse> answers) {
+    return StreamedCall.open(new RetuneAdapter(), site, answers);
   }
 
   @Override

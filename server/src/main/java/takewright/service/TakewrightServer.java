@@ -101,6 +101,7 @@ public final class TakewrightServer implements AutoCloseable {
     // them, which saves a change of threads on every message.
     builder.directExecutor();
     serve(builder, health, new OperationsService(site), ServingStatus.SERVING);
+    serve(builder, health, new LibraryService(site), ServingStatus.SERVING);
     serve(builder, health, new SessionService(), ServingStatus.NOT_SERVING);
     builder.addService(health.getHealthService());
     builder.addService(ProtoReflectionServiceV1.newInstance());

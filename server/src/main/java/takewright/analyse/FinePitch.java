@@ -1,0 +1,102 @@
+package takewright.analyse;
+
+import java.util.Arrays;
+import takewright.dsp.Fft;
+import takewright.dsp.Windows;
+
+/**
+ * The exact frequency of a note whose pitch is known to within a quarter tone, by the autocorrelation
+ * of a windowed stretch divided by that of the window (Boersma, "Accurate short-term analysis of the
+ * fundamental frequency and the harmonics-to-noise ratio of a sampled sound", IFA Proceedings 17,
+ * 1993), read at a lag of several periods, where a mistake of a fraction of a frame weighs less.
+ */
+final class FinePitch {
+  /** Length of a stretch: this long, or so many periods, whichever is longer. */
+  private static final double STRETCH_S = 0.08;
+
+  private static final int STRETCH_PERIODS = 12;
+
+  /** Lags read one after the other, in periods; each starts from the one before. */
+  private static final int[] MULTIPLES = {1, 2, 4, 8};
+
+  /** How far from the expected lag the peak is looked for: 0.4 % of it (7 cents), at least 2 frames. */
+  private static final double SEARCH = 0.004;
+
+  private final int sampleRate;
+  private final int length;
+  private final float[] window;
+  private final float[] windowCorrelation;
+  private final float[] work;
+  private final Fft fft;
+  private final double expectedLag;
+
+  /** For stretches of a note of about {@code frequencyHz}. */
+  FinePitch(int sampleRate, double frequencyHz) {
+    this.sampleRate = sampleRate;
+    expectedLag = sampleRate / frequencyHz;
+    int longest = (int) (10 * expectedLag) + 4;
+    length = (int) Math.max(STRETCH_S * sampleRate, STRETCH_PERIODS * expectedLag) + longest;
+    int size = Integer.highestOneBit(2 * length - 1) * 2;
+    fft = Fft.of(size);
+    work = new float[size];
+    window = Windows.hann(length);
+    System.arraycopy(window, 0, work, 0, length);
+    correlate();
+    windowCorrelation = Arrays.copyOf(work, longest);
+  }
+
+  /** Frames of a stretch. */
+  int length() {
+    return length;
+  }
+
+  /** Frequency in hertz of the stretch from {@code at}, or NaN where nothing repeats there. */
+  double measure(float[] audio, int at) {
+    for (int i = 0; i < length; i++) {
+      work[i] = audio[at + i] * window[i];
+    }
+    Arrays.fill(work, length, work.length, 0);
+    correlate();
+    for (int i = 0; i < windowCorrelation.length; i++) {
+      work[i] /= windowCorrelation[i];
+    }
+    double lag = expectedLag;
+    // The first look reaches 60 cents to either side: the expectation is coarse.
+    int reach = (int) Math.max(2, Math.ceil(0.036 * lag));
+    for (int multiple : MULTIPLES) {
+      int centre = (int) Math.round(lag * multiple);
+      int peak = centre;
+      for (int k = Math.max(1, centre - reach); k <= centre + reach; k++) {
+        if (k + 1 >= windowCorrelation.length) {
+          return sampleRate / lag;
+        }
+        if (work[k] > work[peak]) {
+          peak = k;
+        }
+      }
+      double before = work[peak - 1];
+      double after = work[peak + 1];
+      double bend = before - 2 * work[peak] + after;
+      double shift = bend < 0 ? 0.5 * (before - after) / bend : 2;
+      if (Math.abs(shift) > 1) {
+        // No peak there: vibrato or noise has washed it out, so the shorter lag stands.
+        return multiple == 1 ? Double.NaN : sampleRate / lag;
+      }
+      lag = (peak + shift) / multiple;
+      reach = (int) Math.max(2, SEARCH * lag * multiple * 2);
+    }
+    return sampleRate / lag;
+  }
+
+  /** Autocorrelation of {@link #work} in place. */
+  private void correlate() {
+    fft.forward(work);
+    work[0] *= work[0];
+    work[1] *= work[1];
+    for (int i = 2; i < work.length; i += 2) {
+      work[i] = work[i] * work[i] + work[i + 1] * work[i + 1];
+      work[i + 1] = 0;
+    }
+    fft.inverse(work);
+  }
+}

@@ -1,0 +1,196 @@
+package takewright.analyse;
+
+import takewright.dsp.Fft;
+
+/**
+ * Candidates for the period of one window of audio, by the cumulative mean normalised difference
+ * function of YIN (de Cheveigné and Kawahara, "YIN, a fundamental frequency estimator for speech and
+ * music", JASA 111(4), 2002), computed through the FFT.
+ *
+ * <p>It gives every dip of the function rather than one answer, weighed over a range of thresholds as
+ * in probabilistic YIN (Mauch and Dixon, ICASSP 2014), so that a whole note can decide its octave.
+ * TarsosDSP's detectors give one answer a window; its YIN lacks the paper's last step and its MPM slips
+ * octaves below 80 Hz, which is why they do not serve here.
+ *
+ * <p>One detector serves one thread; its arrays are used again for each window.
+ */
+public final class PitchDetector {
+  /** Lowest pitch looked for, in hertz: a little below A0, the lowest note of a piano (27.5 Hz). */
+  public static final double LOWEST_HZ = 25;
+
+  /** Highest pitch looked for, in hertz: a little above C8, the highest note of a piano (4186 Hz). */
+  public static final double HIGHEST_HZ = 4500;
+
+  /** Dips above this are no periods: half of the energy does not repeat. */
+  private static final float LARGEST_DIP = 0.5f;
+
+  /** At most so many dips are kept; the 37 ms of lags hold few more of a note's multiples. */
+  private static final int MOST_CANDIDATES = 32;
+
+  private final int sampleRate;
+  private final int shortestLag;
+  private final int longestLag;
+  private final int integration;
+  private final Fft fft;
+  private final float[] whole;
+  private final float[] head;
+  private final float[] difference;
+
+  private int count;
+  private final double[] lags = new double[MOST_CANDIDATES];
+  private final double[] dips = new double[MOST_CANDIDATES];
+  private double rms;
+
+  /**
+   * A detector for one sample rate.
+   *
+   * @param sampleRate frames a second
+   */
+  public PitchDetector(int sampleRate) {
+    this.sampleRate = sampleRate;
+    shortestLag = Math.max(2, (int) (sampleRate / HIGHEST_HZ));
+    longestLag = (int) Math.ceil(sampleRate / LOWEST_HZ) + 2;
+    // One and a half of the longest period: enough to average over, short enough for a staccato.
+    integration = longestLag * 3 / 2;
+    int size = Integer.highestOneBit(integration + longestLag - 1) * 2;
+    fft = Fft.of(size);
+    whole = new float[size];
+    head = new float[size];
+    difference = new float[longestLag];
+  }
+
+  /** Frames of a window. */
+  public int window() {
+    return integration + longestLag;
+  }
+
+  /**
+   * Looks at one window.
+   *
+   * @param audio samples, full scale at ±1
+   * @param at index of the window's first sample; {@code audio} holds {@link #window} from there
+   * @return the number of candidates, shortest lag first
+   */
+  public int find(float[] audio, int at) {
+    int n = window();
+    double mean = 0;
+    for (int i = 0; i < n; i++) {
+      mean += audio[at + i];
+    }
+    float centre = (float) (mean / n);
+    for (int i = 0; i < n; i++) {
+      whole[i] = audio[at + i] - centre;
+    }
+    java.util.Arrays.fill(whole, n, whole.length, 0);
+    System.arraycopy(whole, 0, head, 0, integration);
+    java.util.Arrays.fill(head, integration, head.length, 0);
+
+    double energy = 0;
+    for (int i = 0; i < integration; i++) {
+      energy += (double) whole[i] * whole[i];
+    }
+    rms = Math.sqrt(energy / integration);
+    count = 0;
+    if (energy <= 0) {
+      return 0;
+    }
+    normalisedDifference(energy);
+    collect();
+    return count;
+  }
+
+  /** d'(τ) of the paper's equation 8 into {@link #difference}. */
+  private void normalisedDifference(double energy) {
+    // The energy of the window shifted by τ, taken before the transform writes over the samples.
+    double shifted = energy;
+    difference[0] = 0;
+    for (int lag = 1; lag < longestLag; lag++) {
+      double out = whole[lag - 1];
+      double in = whole[lag + integration - 1];
+      shifted += in * in - out * out;
+      difference[lag] = (float) (energy + shifted);
+    }
+    fft.forward(whole);
+    fft.forward(head);
+    multiplyConjugate(head, whole);
+    fft.inverse(whole);
+    double sum = 0;
+    difference[0] = 1;
+    for (int lag = 1; lag < longestLag; lag++) {
+      double d = Math.max(0, difference[lag] - 2 * (double) whole[lag]);
+      sum += d;
+      difference[lag] = sum > 0 ? (float) (d * lag / sum) : 1;
+    }
+  }
+
+  /** b := conj(a) · b, in the packing of a real transform: bins 0 and n/2 stand first. */
+  private static void multiplyConjugate(float[] a, float[] b) {
+    b[0] *= a[0];
+    b[1] *= a[1];
+    for (int i = 2; i < a.length; i += 2) {
+      float re = a[i] * b[i] + a[i + 1] * b[i + 1];
+      float im = a[i] * b[i + 1] - a[i + 1] * b[i];
+      b[i] = re;
+      b[i + 1] = im;
+    }
+  }
+
+  private void collect() {
+    for (int lag = shortestLag; lag < longestLag - 1 && count < MOST_CANDIDATES; lag++) {
+      float here = difference[lag];
+      if (here >= LARGEST_DIP || here > difference[lag - 1] || here >= difference[lag + 1]) {
+        continue;
+      }
+      double before = difference[lag - 1];
+      double after = difference[lag + 1];
+      double bend = before - 2 * here + after;
+      double shift = bend > 0 ? 0.5 * (before - after) / bend : 0;
+      lags[count] = lag + shift;
+      dips[count] = Math.max(0, here - 0.25 * (before - after) * shift);
+      count++;
+    }
+  }
+
+  /** Frequency of a candidate in hertz. */
+  public double frequency(int candidate) {
+    return sampleRate / lags[candidate];
+  }
+
+  /** Aperiodicity of a candidate: 0 repeats exactly, 1 not at all. */
+  public double aperiodicity(int candidate) {
+    return dips[candidate];
+  }
+
+  /** RMS of the window last looked at, full scale 1. */
+  public double rms() {
+    return rms;
+  }
+
+  /**
+   * Probability of each candidate of the window last looked at: how often it is the first dip below
+   * a threshold, over thresholds distributed as Beta(2, 18), which has its mean at YIN's usual 0.1
+   * (Mauch and Dixon's choice).
+   *
+   * @param into filled for each candidate; the sum is at most 1
+   */
+  public void probabilities(double[] into) {
+    // P(threshold > d) = (1 - F(d)); a dip is taken by all thresholds above it that no earlier dip
+    // has taken.
+    double lowest = Double.MAX_VALUE;
+    for (int i = 0; i < count; i++) {
+      if (dips[i] < lowest) {
+        double upper = lowest == Double.MAX_VALUE ? 1 : betaCdf(lowest);
+        into[i] = upper - betaCdf(dips[i]);
+        lowest = dips[i];
+      } else {
+        into[i] = 0;
+      }
+    }
+  }
+
+  /** Cumulative Beta(2, 18): 1 - (1 + 18 x)(1 - x)^18. */
+  static double betaCdf(double x) {
+    double rest = 1 - Math.min(1, Math.max(0, x));
+    return 1 - (1 + 18 * (1 - rest)) * Math.pow(rest, 18);
+  }
+}

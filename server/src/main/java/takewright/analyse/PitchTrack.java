@@ -1,0 +1,176 @@
+package takewright.analyse;
+
+import java.util.Arrays;
+
+/**
+ * The pitch candidates of one sound over time, and what they agree on.
+ *
+ * <p>A single window slips an octave now and then; the windows of a whole note hardly ever slip
+ * together. So every candidate of every window votes with its probability and the window's level, and
+ * the note is where most votes fall.
+ */
+public final class PitchTrack {
+  /** Candidates kept a window; those beyond carry next to no probability. */
+  private static final int KEPT = 4;
+
+  /** Histogram bins an octave: 10 cents each, fine against a semitone and coarse against noise. */
+  private static final int BINS_PER_OCTAVE = 120;
+
+  /** Votes within this many cents speak for the same note: a vibrato's usual half width. */
+  private static final int REACH_CENTS = 60;
+
+  private static final int BINS =
+      (int)
+          Math.ceil(
+              BINS_PER_OCTAVE
+                  * Math.log(PitchDetector.HIGHEST_HZ / PitchDetector.LOWEST_HZ)
+                  / Math.log(2));
+
+  private int size;
+  private long[] centres = new long[64];
+  private float[] levels = new float[64];
+  private float[] frequencies = new float[64 * KEPT];
+  private float[] weights = new float[64 * KEPT];
+  private final double[] probabilities = new double[64];
+
+  /**
+   * What the windows agree on.
+   *
+   * @param frequencyHz the pitch most votes fall on, in hertz; 0 where there is none
+   * @param share share of all votes, weighted by level, that fall within 60 cents of it: 0 to 1
+   * @param voiced share of the windows, weighted by level, that repeat at any pitch: 0 to 1
+   * @param firstHz the pitch that the first tenth of the voiced windows agrees on, in hertz; 0 for none
+   */
+  public record Summary(double frequencyHz, double share, double voiced, double firstHz) {}
+
+  /**
+   * Adds the window that {@code detector} last looked at.
+   *
+   * @param centre frame at the middle of the window
+   */
+  public void add(long centre, PitchDetector detector, int candidates) {
+    if (size == centres.length) {
+      centres = Arrays.copyOf(centres, 2 * size);
+      levels = Arrays.copyOf(levels, 2 * size);
+      frequencies = Arrays.copyOf(frequencies, 2 * size * KEPT);
+      weights = Arrays.copyOf(weights, 2 * size * KEPT);
+    }
+    detector.probabilities(probabilities);
+    centres[size] = centre;
+    levels[size] = (float) detector.rms();
+    int base = size * KEPT;
+    Arrays.fill(weights, base, base + KEPT, 0);
+    for (int c = 0; c < candidates; c++) {
+      float weight = (float) probabilities[c];
+      int least = base;
+      for (int k = base + 1; k < base + KEPT; k++) {
+        if (weights[k] < weights[least]) {
+          least = k;
+        }
+      }
+      if (weight > weights[least]) {
+        weights[least] = weight;
+        frequencies[least] = (float) detector.frequency(c);
+      }
+    }
+    size++;
+  }
+
+  /** Number of windows. */
+  public int size() {
+    return size;
+  }
+
+  /** What the windows agree on. */
+  public Summary summary() {
+    double[] votes = new double[BINS];
+    double total = 0;
+    double voiced = 0;
+    for (int i = 0; i < size; i++) {
+      total += levels[i];
+      voiced += levels[i] * vote(i, votes, levels[i]);
+    }
+    if (voiced <= 0) {
+      return new Summary(0, 0, 0, 0);
+    }
+    double best = strongest(votes);
+    double near = 0;
+    for (int i = 0; i < size; i++) {
+      near += levels[i] * support(i, best);
+    }
+    return new Summary(best, near / total, voiced / total, first(0.1));
+  }
+
+  /** The pitch the first voiced windows agree on, up to a share of all of them. */
+  private double first(double share) {
+    double[] votes = new double[BINS];
+    int wanted = Math.max(2, (int) Math.ceil(share * size));
+    int used = 0;
+    for (int i = 0; i < size && used < wanted; i++) {
+      if (vote(i, votes, 1) > 0.5) {
+        used++;
+      }
+    }
+    return used == 0 ? 0 : strongest(votes);
+  }
+
+  /** Adds a window's candidates to the histogram; answers the sum of their probabilities. */
+  private double vote(int window, double[] votes, double level) {
+    double sum = 0;
+    for (int k = window * KEPT; k < (window + 1) * KEPT; k++) {
+      if (weights[k] > 0) {
+        int bin = bin(frequencies[k]);
+        if (bin >= 0 && bin < BINS) {
+          votes[bin] += level * weights[k];
+          sum += weights[k];
+        }
+      }
+    }
+    return sum;
+  }
+
+  /** Probability of a window's candidates within reach of a frequency. */
+  private double support(int window, double frequency) {
+    double sum = 0;
+    for (int k = window * KEPT; k < (window + 1) * KEPT; k++) {
+      if (weights[k] > 0 && Math.abs(cents(frequencies[k], frequency)) <= REACH_CENTS) {
+        sum += weights[k];
+      }
+    }
+    return sum;
+  }
+
+  /** Frequency at the middle of the votes around the place where most fall. */
+  private static double strongest(double[] votes) {
+    int reach = REACH_CENTS * BINS_PER_OCTAVE / 1200;
+    int best = 0;
+    double most = -1;
+    for (int b = 0; b < BINS; b++) {
+      double sum = 0;
+      for (int k = Math.max(0, b - reach); k <= Math.min(BINS - 1, b + reach); k++) {
+        sum += votes[k] * (reach + 1 - Math.abs(k - b));
+      }
+      if (sum > most) {
+        most = sum;
+        best = b;
+      }
+    }
+    double weight = 0;
+    double centre = 0;
+    for (int k = Math.max(0, best - reach); k <= Math.min(BINS - 1, best + reach); k++) {
+      weight += votes[k];
+      centre += votes[k] * k;
+    }
+    return PitchDetector.LOWEST_HZ * Math.pow(2, (centre / weight + 0.5) / BINS_PER_OCTAVE);
+  }
+
+  private static int bin(double frequency) {
+    return (int)
+        Math.floor(
+            BINS_PER_OCTAVE * Math.log(frequency / PitchDetector.LOWEST_HZ) / Math.log(2));
+  }
+
+  private static double cents(double a, double b) {
+    return 1200 * Math.log(a / b) / Math.log(2);
+  }
+}

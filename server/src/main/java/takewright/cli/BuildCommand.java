@@ -1,0 +1,41 @@
+package takewright.cli;
+
+import java.io.IOException;
+import java.nio.file.Path;
+import java.util.concurrent.Callable;
+import picocli.CommandLine.Command;
+import picocli.CommandLine.Mixin;
+import picocli.CommandLine.Option;
+import picocli.CommandLine.Parameters;
+import picocli.CommandLine.ParentCommand;
+
+@Command(
+    name = "build",
+    mixinStandardHelpOptions = true,
+    description = "Builds a library from a sheet; goes on where it was interrupted.")
+final class BuildCommand implements Callable<Integer> {
+  @ParentCommand private Main main;
+  @Mixin private Connection connection;
+
+  @Parameters(paramLabel = "SHEET", description = "The sheet of the library (YAML).")
+  private Path sheet;
+
+  @Option(
+      names = "--out",
+      required = true,
+      paramLabel = "DIR",
+      description = "The folder to write to; made where it is missing.")
+  private Path out;
+
+  @Option(
+      names = "--strict",
+      description = "Exit with status 1 where cells are missing or samples flagged.")
+  private boolean strict;
+
+  @Override
+  public Integer call() throws IOException {
+    try (Connection.Session session = connection.open()) {
+      return LibraryBuild.run(main, session, sheet, out, strict);
+    }
+  }
+}

@@ -1,0 +1,62 @@
+package takewright.cli;
+
+import java.io.IOException;
+import java.nio.file.Path;
+import java.util.concurrent.Callable;
+import picocli.CommandLine.Command;
+import picocli.CommandLine.Mixin;
+import picocli.CommandLine.Option;
+import picocli.CommandLine.Parameters;
+import picocli.CommandLine.ParentCommand;
+import takewright.v1.CheckSheetRequest;
+import takewright.v1.CheckSheetResponse;
+import takewright.v1.LibraryServiceGrpc;
+import takewright.v1.Severity;
+import takewright.v1.SheetProblem;
+
+@Command(
+    name = "check",
+    mixinStandardHelpOptions = true,
+    description = "Reads a sheet and its takes' headers and says what is wrong; writes nothing.")
+final class CheckCommand implements Callable<Integer> {
+  @ParentCommand private Main main;
+  @Mixin private Connection connection;
+
+  @Parameters(paramLabel = "SHEET", description = "The sheet of a library (YAML).")
+  private Path sheet;
+
+  @Option(names = "--strict", description = "Exit with status 1 where there are warnings.")
+  private boolean strict;
+
+  @Override
+  public Integer call() throws IOException {
+    CheckSheetResponse answer;
+    try (Connection.Session session = connection.open()) {
+      answer =
+          LibraryServiceGrpc.newBlockingStub(session.channel())
+              .checkSheet(
+                  CheckSheetRequest.newBuilder().setSheetFile(LocalFiles.absolute(sheet)).build());
+    }
+    int errors = 0;
+    for (SheetProblem problem : answer.getProblemsList()) {
+      boolean error = problem.getSeverity() == Severity.SEVERITY_ERROR;
+      errors += error ? 1 : 0;
+      String line = problem.getLine() > 0 ? ":" + problem.getLine() : "";
+      main.out.println(
+          sheet + line + ": " + (error ? "error: " : "warning: ") + problem.getMessage());
+    }
+    main.out.println(
+        sheet
+            + ": "
+            + Texts.count(answer.getCells(), "cell", "cells")
+            + " in "
+            + Texts.count(answer.getTakes(), "take", "takes")
+            + ", "
+            + Texts.duration(answer.getDurationS()));
+    if (errors > 0) {
+      main.complain(sheet + ": " + Texts.count(errors, "error", "errors") + ": cannot be built");
+      return Main.FAILED;
+    }
+    return strict && answer.getProblemsCount() > 0 ? Main.NEEDS_A_LOOK : Main.DONE;
+  }
+}

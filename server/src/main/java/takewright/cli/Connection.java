@@ -1,0 +1,125 @@
+package takewright.cli;
+
+import io.grpc.CallOptions;
+import io.grpc.Channel;
+import io.grpc.ClientCall;
+import io.grpc.ClientInterceptor;
+import io.grpc.ClientInterceptors;
+import io.grpc.ForwardingClientCall.SimpleForwardingClientCall;
+import io.grpc.ManagedChannel;
+import io.grpc.Metadata;
+import io.grpc.MethodDescriptor;
+import io.grpc.inprocess.InProcessChannelBuilder;
+import io.grpc.netty.shaded.io.grpc.netty.NettyChannelBuilder;
+import java.io.Closeable;
+import java.io.IOException;
+import java.net.InetAddress;
+import java.net.InetSocketAddress;
+import java.nio.file.Files;
+import java.nio.file.NoSuchFileException;
+import java.nio.file.Path;
+import picocli.CommandLine.Option;
+import takewright.service.ServerSettings;
+import takewright.service.TakewrightServer;
+
+/** The service that a command calls: one that runs already, or one inside its own process. */
+final class Connection {
+  private static final Metadata.Key<String> AUTHORIZATION =
+      Metadata.Key.of("authorization", Metadata.ASCII_STRING_MARSHALLER);
+
+  @Option(
+      names = "--server",
+      paramLabel = "HOST:PORT",
+      description = "Call the service that runs there. Without it, one is started for the command.")
+  private String server;
+
+  @Option(
+      names = "--token-file",
+      paramLabel = "FILE",
+      description = "The file with that service's token. Default: ~/.takewright/token-PORT.")
+  private Path tokenFile;
+
+  /** Opens the connection. */
+  Session open() throws IOException {
+    if (server == null) {
+      TakewrightServer own = TakewrightServer.startInProcess();
+      ManagedChannel channel =
+          InProcessChannelBuilder.forName(own.address()).directExecutor().build();
+      return new Session(channel, channel, own);
+    }
+    int colon = server.lastIndexOf(':');
+    int port = -1;
+    try {
+      port = Integer.parseInt(server.substring(colon + 1));
+    } catch (NumberFormatException e) {
+      // said below
+    }
+    if (colon < 1 || port < 1 || port > 65_535) {
+      throw new IllegalArgumentException("--server must be HOST:PORT, not " + server);
+    }
+    InetAddress host = InetAddress.getByName(server.substring(0, colon).replaceAll("[\\[\\]]", ""));
+    if (!host.isLoopbackAddress()) {
+      throw new IllegalArgumentException(
+          "--server: "
+              + server
+              + " is another machine, which needs TLS, and that is not in this version");
+    }
+    String token = token(tokenFile == null ? ServerSettings.defaultTokenFile(port) : tokenFile);
+    ManagedChannel channel =
+        NettyChannelBuilder.forAddress(new InetSocketAddress(host, port)).usePlaintext().build();
+    return new Session(ClientInterceptors.intercept(channel, bearer(token)), channel, null);
+  }
+
+  private String token(Path file) throws IOException {
+    try {
+      return Files.readString(file).strip();
+    } catch (NoSuchFileException e) {
+      throw new IOException(
+          file
+              + " is not there: start the service with `takewright serve`, or say where its token"
+              + " is with --token-file");
+    }
+  }
+
+  private static ClientInterceptor bearer(String token) {
+    return new ClientInterceptor() {
+      @Override
+      public <Q, A> ClientCall<Q, A> interceptCall(
+          MethodDescriptor<Q, A> method, CallOptions options, Channel next) {
+        return new SimpleForwardingClientCall<>(next.newCall(method, options)) {
+          @Override
+          public void start(Listener<A> listener, Metadata headers) {
+            headers.put(AUTHORIZATION, "Bearer " + token);
+            super.start(listener, headers);
+          }
+        };
+      }
+    };
+  }
+
+  /** An open connection. */
+  static final class Session implements Closeable {
+    private final Channel channel;
+    private final ManagedChannel underlying;
+    private final TakewrightServer own;
+
+    private Session(Channel channel, ManagedChannel underlying, TakewrightServer own) {
+      this.channel = channel;
+      this.underlying = underlying;
+      this.own = own;
+    }
+
+    /** Where calls go. */
+    Channel channel() {
+      return channel;
+    }
+
+    @Override
+    public void close() throws IOException {
+      underlying.shutdownNow();
+      if (own != null) {
+        own.close();
+      }
+    }
+  }
+}

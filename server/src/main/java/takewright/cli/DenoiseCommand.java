@@ -1,0 +1,85 @@
+package takewright.cli;
+
+import java.io.IOException;
+import java.nio.file.Path;
+import java.util.List;
+import java.util.Locale;
+import java.util.concurrent.Callable;
+import picocli.CommandLine.Command;
+import picocli.CommandLine.Mixin;
+import picocli.CommandLine.Option;
+import picocli.CommandLine.Parameters;
+import picocli.CommandLine.ParentCommand;
+import takewright.v1.DenoiseConfig;
+import takewright.v1.DenoiseReport;
+import takewright.v1.DenoiseRequest;
+import takewright.v1.DenoiseResponse;
+import takewright.v1.OperationsServiceGrpc;
+
+@Command(
+    name = "denoise",
+    mixinStandardHelpOptions = true,
+    description = "Takes the noise of the room out of a file, into a new file of the same length.")
+final class DenoiseCommand implements Callable<Integer> {
+  @ParentCommand private Main main;
+  @Mixin private Connection connection;
+
+  @Parameters(index = "0", paramLabel = "IN", description = "The audio: WAV, AIFF or FLAC.")
+  private Path in;
+
+  @Parameters(index = "1", paramLabel = "OUT", description = "The WAV file to write.")
+  private Path out;
+
+  @Option(
+      names = "--amount-db",
+      paramLabel = "DB",
+      description = "How far the floor is taken down, 0 to 60. Default: 24.")
+  private Double amountDb;
+
+  @Option(
+      names = "--residue",
+      paramLabel = "FILE",
+      description = "Also write what was taken away: result + residue = input.")
+  private Path residue;
+
+  @Option(
+      names = "--bit-depth",
+      paramLabel = "BITS",
+      description = "Bits a sample of what is written: 16, 24 or 32. Default: 24.")
+  private Integer bitDepth;
+
+  @Option(names = "--replace", description = "Files that are already there may be replaced.")
+  private boolean replace;
+
+  @Override
+  public Integer call() throws IOException {
+    DenoiseConfig.Builder config =
+        DenoiseConfig.newBuilder()
+            .setInput(LocalFiles.input(in))
+            .setOutput(LocalFiles.output(out, bitDepth, replace));
+    if (residue != null) {
+      config.setResidue(LocalFiles.output(residue, bitDepth, replace));
+    }
+    if (amountDb != null) {
+      config.setAmountDb(amountDb);
+    }
+    List<DenoiseResponse> answers;
+    try (Connection.Session session = connection.open()) {
+      answers =
+          StreamedCalls.join(
+              StreamedCalls.start(
+                  OperationsServiceGrpc.newStub(session.channel())::denoise,
+                  DenoiseRequest.newBuilder().setConfig(config).build()));
+    }
+    DenoiseReport report = answers.get(answers.size() - 1).getReport();
+    main.out.println(
+        String.format(
+            Locale.ROOT,
+            "%s: floor %.1f dBFS before, %.1f dBFS after%s",
+            out,
+            report.getFloorBeforeDbfs(),
+            report.getFloorAfterDbfs(),
+            Texts.flags(report.getFlagsList())));
+    return Main.DONE;
+  }
+}

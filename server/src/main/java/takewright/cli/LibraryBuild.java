@@ -1,0 +1,50 @@
+package takewright.cli;
+
+import java.nio.file.Path;
+import java.util.Iterator;
+import takewright.v1.BuildRequest;
+import takewright.v1.BuildResponse;
+import takewright.v1.BuildResult;
+import takewright.v1.LibraryServiceGrpc;
+
+/** A build as the commands show it: progress while it runs, then what to look at. */
+final class LibraryBuild {
+  private LibraryBuild() {}
+
+  /** Builds; the exit status. */
+  static int run(Main main, Connection.Session session, Path sheet, Path out, boolean strict) {
+    Iterator<BuildResponse> answers =
+        LibraryServiceGrpc.newBlockingStub(session.channel())
+            .build(
+                BuildRequest.newBuilder()
+                    .setSheetFile(LocalFiles.absolute(sheet))
+                    .setOutputFolder(LocalFiles.absolute(out))
+                    .build());
+    BuildResult result = BuildResult.getDefaultInstance();
+    try (ProgressDisplay display = ProgressDisplay.on(main.err)) {
+      while (answers.hasNext()) {
+        BuildResponse answer = answers.next();
+        if (answer.hasProgress()) {
+          display.show(answer.getProgress());
+        } else if (answer.hasResult()) {
+          result = answer.getResult();
+        }
+      }
+    }
+    main.out.println(
+        Texts.count(result.getSamples(), "sample", "samples")
+            + (result.getSamplesReused() > 0
+                ? " (" + result.getSamplesReused() + " of an earlier run)"
+                : "")
+            + ", "
+            + Texts.count(result.getMissing(), "cell", "cells")
+            + " missing, "
+            + Texts.count(result.getFlagged(), "sample", "samples")
+            + " flagged, "
+            + Texts.count(result.getLeftOut(), "region", "regions")
+            + " left out: see "
+            + result.getIndexFile());
+    boolean look = result.getMissing() > 0 || result.getFlagged() > 0;
+    return strict && look ? Main.NEEDS_A_LOOK : Main.DONE;
+  }
+}

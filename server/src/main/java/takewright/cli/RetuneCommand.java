@@ -1,0 +1,111 @@
+package takewright.cli;
+
+import java.io.IOException;
+import java.nio.file.Path;
+import java.util.List;
+import java.util.Locale;
+import java.util.concurrent.Callable;
+import picocli.CommandLine.Command;
+import picocli.CommandLine.Mixin;
+import picocli.CommandLine.Option;
+import picocli.CommandLine.Parameters;
+import picocli.CommandLine.ParentCommand;
+import takewright.v1.OperationsServiceGrpc;
+import takewright.v1.RetuneConfig;
+import takewright.v1.RetuneReport;
+import takewright.v1.RetuneRequest;
+import takewright.v1.RetuneResponse;
+
+@Command(
+    name = "retune",
+    mixinStandardHelpOptions = true,
+    description = "Moves the pitch of a sample, to its nearest note unless told how far.")
+final class RetuneCommand implements Callable<Integer> {
+  @ParentCommand private Main main;
+  @Mixin private Connection connection;
+
+  @Parameters(index = "0", paramLabel = "IN", description = "The sample: WAV, AIFF or FLAC.")
+  private Path in;
+
+  @Parameters(index = "1", paramLabel = "OUT", description = "The WAV file to write.")
+  private Path out;
+
+  @Option(
+      names = "--cents",
+      paramLabel = "CENTS",
+      description = "How far to move it, -1200 to 1200. Default: measured, to the nearest note.")
+  private Double cents;
+
+  @Option(
+      names = "--tuning-hz",
+      paramLabel = "HZ",
+      description = "Frequency of A4 where it is measured, 392 to 466. Default: 440.")
+  private Double tuningHz;
+
+  @Option(
+      names = "--limit-cents",
+      paramLabel = "CENTS",
+      description = "Where it is measured: beyond this nothing is moved, 0 to 1200. Default: 60.")
+  private Double limitCents;
+
+  @Option(
+      names = "--sample-rate",
+      paramLabel = "HZ",
+      description = "Sample rate of the result, 8000 to 192000. Default: that of IN.")
+  private Integer sampleRate;
+
+  @Option(
+      names = "--bit-depth",
+      paramLabel = "BITS",
+      description = "Bits a sample of what is written: 16, 24 or 32. Default: 24.")
+  private Integer bitDepth;
+
+  @Option(names = "--replace", description = "A file that is already there may be replaced.")
+  private boolean replace;
+
+  @Override
+  public Integer call() throws IOException {
+    RetuneConfig.Builder config =
+        RetuneConfig.newBuilder()
+            .setInput(LocalFiles.input(in))
+            .setOutput(LocalFiles.output(out, bitDepth, replace));
+    if (cents != null) {
+      config.setCents(cents);
+    }
+    if (tuningHz != null) {
+      config.setTuningHz(tuningHz);
+    }
+    if (limitCents != null) {
+      config.setLimitCents(limitCents);
+    }
+    if (sampleRate != null) {
+      config.setOutputSampleRateHz(sampleRate);
+    }
+    List<RetuneResponse> answers;
+    try (Connection.Session session = connection.open()) {
+      answers =
+          StreamedCalls.join(
+              StreamedCalls.start(
+                  OperationsServiceGrpc.newStub(session.channel())::retune,
+                  RetuneRequest.newBuilder().setConfig(config).build()));
+    }
+    RetuneReport report = answers.get(answers.size() - 1).getReport();
+    String heard =
+        report.hasBefore()
+            ? String.format(
+                Locale.ROOT,
+                ", heard as %s %+.1f cents",
+                report.getBefore().getNote(),
+                report.getBefore().getCents())
+            : "";
+    main.out.println(
+        String.format(
+            Locale.ROOT,
+            "%s: moved by %+.1f cents%s%s",
+            out,
+            report.getMovedCents(),
+            heard,
+            Texts.flags(report.getFlagsList())));
+    return Main.DONE;
+  }
+}

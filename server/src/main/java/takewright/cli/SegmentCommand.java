@@ -1,0 +1,158 @@
+package takewright.cli;
+
+import java.io.IOException;
+import java.math.BigDecimal;
+import java.nio.file.Path;
+import java.util.List;
+import java.util.Locale;
+import java.util.concurrent.Callable;
+import picocli.CommandLine.Command;
+import picocli.CommandLine.Mixin;
+import picocli.CommandLine.Option;
+import picocli.CommandLine.Parameters;
+import picocli.CommandLine.ParentCommand;
+import takewright.v1.OperationsServiceGrpc;
+import takewright.v1.Region;
+import takewright.v1.SegmentConfig;
+import takewright.v1.SegmentRequest;
+import takewright.v1.SegmentResponse;
+
+@Command(
+    name = "segment",
+    mixinStandardHelpOptions = true,
+    description = "Finds the regions of a take; a row a region, as CSV.")
+final class SegmentCommand implements Callable<Integer> {
+  private static final List<String> COLUMNS =
+      List.of(
+          "start_frame",
+          "onset_frame",
+          "end_frame",
+          "start_s",
+          "onset_s",
+          "end_s",
+          "kind",
+          "note",
+          "midi",
+          "cents",
+          "confidence",
+          "status",
+          "flags",
+          "peak_dbfs");
+
+  @ParentCommand private Main main;
+  @Mixin private Connection connection;
+
+  @Parameters(paramLabel = "FILE", description = "The take: WAV, AIFF or FLAC.")
+  private Path file;
+
+  @Option(
+      names = "--kind",
+      description =
+          "What the take holds: ${COMPLETION-CANDIDATES}. Default: decided for each region.")
+  private KindOption kind;
+
+  @Option(
+      names = "--pre-roll-ms",
+      paramLabel = "MS",
+      description = "Silence before each onset, 0 to 1000. Default: 10.")
+  private Double preRollMs;
+
+  @Option(
+      names = "--on-threshold-db",
+      paramLabel = "DB",
+      description = "Rise above the room tone that starts a region, 3 to 60. Default: 9.")
+  private Double onThresholdDb;
+
+  @Option(
+      names = "--off-threshold-db",
+      paramLabel = "DB",
+      description = "Rise above the room tone that a region keeps, 1 to 60. Default: 3.")
+  private Double offThresholdDb;
+
+  @Option(
+      names = "--min-gap-ms",
+      paramLabel = "MS",
+      description =
+          "A gap up to this does not split a region, 0 to 10000. Default: 250, phrases 700.")
+  private Double minGapMs;
+
+  @Option(
+      names = "--min-length-ms",
+      paramLabel = "MS",
+      description = "Shorter sounds are rejected, 1 to 10000. Default: 50.")
+  private Double minLengthMs;
+
+  @Option(
+      names = "--tuning-hz",
+      paramLabel = "HZ",
+      description = "Frequency of A4, 392 to 466. Default: 440.")
+  private Double tuningHz;
+
+  @Option(names = "--json", description = "JSON instead of CSV.")
+  private boolean json;
+
+  @Override
+  public Integer call() throws IOException {
+    SegmentConfig.Builder config =
+        SegmentConfig.newBuilder().setInput(LocalFiles.input(file)).setKind(KindOption.wire(kind));
+    if (preRollMs != null) {
+      config.setPreRollMs(preRollMs);
+    }
+    if (onThresholdDb != null) {
+      config.setOnThresholdDb(onThresholdDb);
+    }
+    if (offThresholdDb != null) {
+      config.setOffThresholdDb(offThresholdDb);
+    }
+    if (minGapMs != null) {
+      config.setMinGapMs(minGapMs);
+    }
+    if (minLengthMs != null) {
+      config.setMinLengthMs(minLengthMs);
+    }
+    if (tuningHz != null) {
+      config.setTuningHz(tuningHz);
+    }
+    List<SegmentResponse> answers;
+    try (Connection.Session session = connection.open()) {
+      answers =
+          StreamedCalls.join(
+              StreamedCalls.start(
+                  OperationsServiceGrpc.newStub(session.channel())::segment,
+                  SegmentRequest.newBuilder().setConfig(config).build()));
+    }
+    double rate = answers.get(answers.size() - 1).getSummary().getSampleRateHz();
+    try (Rows rows = new Rows(main.out, json, COLUMNS)) {
+      for (SegmentResponse answer : answers) {
+        if (answer.hasRegion()) {
+          write(rows, answer.getRegion(), rate);
+        }
+      }
+    }
+    return Main.DONE;
+  }
+
+  private static void write(Rows rows, Region region, double rate) throws IOException {
+    boolean pitched = region.hasPitch();
+    rows.row(
+        region.getStartFrame(),
+        region.getOnsetFrame(),
+        region.getEndFrame(),
+        seconds(region.getStartFrame(), rate),
+        seconds(region.getOnsetFrame(), rate),
+        seconds(region.getEndFrame(), rate),
+        KindOption.word(region.getKind()),
+        pitched ? region.getPitch().getNote() : null,
+        pitched ? region.getPitch().getMidi() : null,
+        pitched ? Rows.rounded(region.getPitch().getCents(), 2) : null,
+        Rows.rounded(region.getConfidence(), 3),
+        region.getStatus().name().substring("REGION_STATUS_".length()).toLowerCase(Locale.ROOT),
+        region.getFlagsList(),
+        Rows.rounded(region.getPeakDbfs(), 2));
+  }
+
+  /** To the microsecond, finer than a frame at any sample rate. */
+  private static BigDecimal seconds(long frame, double rate) {
+    return Rows.rounded(frame / rate, 6);
+  }
+}

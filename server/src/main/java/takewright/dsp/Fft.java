@@ -1,0 +1,82 @@
+package takewright.dsp;
+
+import java.util.HashMap;
+import java.util.Map;
+import org.jtransforms.fft.FloatFFT_1D;
+import pl.edu.icm.jlargearrays.ConcurrencyUtils;
+
+/**
+ * The discrete Fourier transform of real signals, in place and without allocation.
+ *
+ * <p>A spectrum of {@code size} samples is packed into {@code size} floats: element 0 is the real
+ * part of bin 0, element 1 the real part of bin size/2 (both have no imaginary part), and elements
+ * 2k and 2k+1 are the real and imaginary part of bin k, 0 &lt; k &lt; size/2.
+ *
+ * <p>An instance belongs to the thread that asked for it.
+ */
+public final class Fft {
+  static {
+    // Left to itself the library spreads larger transforms over threads of its own; the waiting
+    // costs more than is won at the sizes used here, and the cores have other takes to work on.
+    ConcurrencyUtils.setNumberOfThreads(1);
+  }
+
+  private static final ThreadLocal<Map<Integer, Fft>> PLANS = ThreadLocal.withInitial(HashMap::new);
+
+  private final int size;
+  private final FloatFFT_1D plan;
+
+  private Fft(int size) {
+    this.size = size;
+    this.plan = new FloatFFT_1D(size);
+  }
+
+  /**
+   * The transform of a size; made once a thread, then kept.
+   *
+   * @param size number of samples, a power of two, 2 or more
+   */
+  public static Fft of(int size) {
+    if (size < 2 || Integer.bitCount(size) != 1) {
+      throw new IllegalArgumentException("size must be a power of two, 2 or more, not " + size);
+    }
+    return PLANS.get().computeIfAbsent(size, Fft::new);
+  }
+
+  /** Number of samples a transform takes. */
+  public int size() {
+    return size;
+  }
+
+  /** Number of bins of a spectrum: size/2 + 1. */
+  public int bins() {
+    return size / 2 + 1;
+  }
+
+  /** From the first {@code size} samples to their packed spectrum, not scaled. */
+  public void forward(float[] inPlace) {
+    plan.realForward(inPlace);
+  }
+
+  /** From a packed spectrum back to samples, scaled so that it undoes {@link #forward}. */
+  public void inverse(float[] inPlace) {
+    plan.realInverse(inPlace, true);
+  }
+
+  /**
+   * The squared magnitude of every bin.
+   *
+   * @param packed a spectrum as {@link #forward} leaves it
+   * @param out receives size/2 + 1 values
+   */
+  public void power(float[] packed, float[] out) {
+    int half = size / 2;
+    out[0] = packed[0] * packed[0];
+    out[half] = packed[1] * packed[1];
+    for (int k = 1; k < half; k++) {
+      float re = packed[2 * k];
+      float im = packed[2 * k + 1];
+      out[k] = re * re + im * im;
+    }
+  }
+}

@@ -1,0 +1,64 @@
+package takewright.dsp;
+
+/**
+ * Linear prediction: the filter that makes a stationary signal as white as its order allows. By the
+ * autocorrelation method and Levinson's recursion (Makhoul, "Linear prediction: a tutorial review",
+ * Proc. IEEE 63(4), 1975).
+ */
+public final class LinearPrediction {
+  /** White noise added to the autocorrelation, as a share of the power (-50 dB): keeps it stable. */
+  private static final double CONDITIONING = 1e-5;
+
+  private LinearPrediction() {}
+
+  /**
+   * Coefficients of the whitening filter e[n] = x[n] + sum of a[k] x[n - k], k from 1 to the order.
+   *
+   * @param audio samples
+   * @param from first sample used
+   * @param to first sample after those used
+   * @param order number of coefficients behind the first, 1 or more
+   * @return order + 1 values, the first of them 1; all others 0 for silence
+   */
+  public static double[] whitening(float[] audio, int from, int to, int order) {
+    double[] r = new double[order + 1];
+    for (int lag = 0; lag <= order; lag++) {
+      for (int i = from + lag; i < to; i++) {
+        r[lag] += (double) audio[i] * audio[i - lag];
+      }
+    }
+    r[0] *= 1 + CONDITIONING;
+    double[] a = new double[order + 1];
+    a[0] = 1;
+    double error = r[0];
+    double[] next = new double[order + 1];
+    for (int m = 1; m <= order && error > 0; m++) {
+      double sum = r[m];
+      for (int k = 1; k < m; k++) {
+        sum += a[k] * r[m - k];
+      }
+      double reflection = -sum / error;
+      for (int k = 1; k < m; k++) {
+        next[k] = a[k] + reflection * a[m - k];
+      }
+      next[m] = reflection;
+      System.arraycopy(next, 1, a, 1, m);
+      error *= 1 - reflection * reflection;
+    }
+    return a;
+  }
+
+  /** The signal behind the filter {@code a}; samples before the first count as 0. */
+  public static float[] filter(float[] audio, double[] a) {
+    float[] out = new float[audio.length];
+    for (int i = 0; i < audio.length; i++) {
+      double sum = 0;
+      int reach = Math.min(i, a.length - 1);
+      for (int k = 0; k <= reach; k++) {
+        sum += a[k] * audio[i - k];
+      }
+      out[i] = (float) sum;
+    }
+    return out;
+  }
+}

@@ -1,0 +1,362 @@
+package takewright.segment;
+
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.List;
+import java.util.function.Consumer;
+import takewright.analyse.Pitch;
+import takewright.analyse.PitchDetector;
+import takewright.analyse.PitchTrack;
+
+/**
+ * Cuts one take while it is read: samples go in, regions come out, and what is kept in between is
+ * bounded, whatever the take's length.
+ *
+ * <p>The way of the sound: samples, columns of band power, the room tone around each column, two
+ * thresholds over it (one to start a region, a lower one to stay in it), the onset to the millisecond,
+ * and what kind of sound it was.
+ */
+final class Segmenter {
+  /** How far ahead of a decision the room tone is looked for, in seconds: over a long note's end. */
+  private static final double AHEAD_S = 20;
+
+  /** How far back it is looked for, in seconds: over the last few gaps between notes. */
+  private static final double BACK_S = 40;
+
+  /** Length of the mean that the lower threshold is held against, in columns (0.2 s at a 21 ms hop). */
+  private static final int STAY_COLUMNS = 9;
+
+  /** What is kept behind the last sign of a sound, in seconds: room for the fade. */
+  private static final double TAIL_S = 0.1;
+
+  /** Samples before a region's first column that the onset is looked for in, in seconds. */
+  private static final double BEFORE_S = 0.3;
+
+  /** Samples after it, in seconds: a slow attack has reached its peak's hundredth by then. */
+  private static final double AFTER_S = 1.2;
+
+  /** Of them, those at the start that the onset takes for room tone, in seconds. */
+  private static final double QUIET_S = 0.15;
+
+  /** Columns from one pitch window to the next in the first second of a region (43 ms). */
+  private static final int DENSE = 2;
+
+  /** And after it (170 ms): a held note says little that is new. */
+  private static final int SPARSE = 8;
+
+  /** Idle stretches shorter than this, in seconds, teach nothing about the room. */
+  private static final double LEAST_TONE_S = 0.3;
+
+  /** Length over which a region's level is taken, in seconds. */
+  private static final double LEVEL_S = 0.5;
+
+  /** Samples this near to full scale are clipped. */
+  private static final float CLIPPED = 32767f / 32768;
+
+  private final SegmentSettings settings;
+  private final int sampleRate;
+  private final Consumer<Region> sink;
+  private final Bands bands;
+  private final int hop;
+  private final RoomTone room;
+  private final PitchDetector detector;
+
+  private final FloatHistory audio;
+  private final FloatHistory[] columns;
+  private final FloatHistory peaks;
+  private final FloatHistory powers;
+  private final int ahead;
+  private final int back;
+
+  private final float[] windowWork;
+  private final float[] columnWork;
+  private final float[] pitchWork;
+  private final float[] tone;
+  private final double[] stay;
+
+  private long decided;
+
+  private Open open;
+  private long idleSince;
+  private long lastEnd;
+  private final List<FrameRange> roomTone = new ArrayList<>();
+  private double tonePower;
+  private long toneColumns;
+
+  /** A region that has begun and not ended. */
+  private static final class Open {
+    long firstColumn;
+    long lastColumn;
+    float[] around;
+    long aroundStart;
+    int anchor;
+    float peak;
+    int clipped;
+    final PitchTrack pitch = new PitchTrack();
+    float[] power = new float[64];
+    int powers;
+  }
+
+  Segmenter(int sampleRate, SegmentSettings settings, Consumer<Region> sink) {
+    this.settings = settings;
+    this.sampleRate = sampleRate;
+    this.sink = sink;
+    bands = new Bands(sampleRate);
+    hop = bands.hop();
+    ahead = (int) (AHEAD_S * sampleRate / hop);
+    back = (int) (BACK_S * sampleRate / hop);
+    detector = new PitchDetector(sampleRate);
+    room = new RoomTone(bands.count(), hop, (ahead + back) / RoomTone.COLUMNS + 2);
+    audio = new FloatHistory((int) ((AHEAD_S + 3) * sampleRate));
+    columns = new FloatHistory[bands.count()];
+    for (int b = 0; b < columns.length; b++) {
+      columns[b] = new FloatHistory(ahead + 64);
+    }
+    peaks = new FloatHistory(ahead + 64);
+    powers = new FloatHistory(ahead + 64);
+    windowWork = new float[bands.window()];
+    columnWork = new float[bands.count()];
+    pitchWork = new float[detector.window()];
+    tone = new float[bands.count()];
+    stay = new double[bands.count()];
+  }
+
+  /** Takes samples in, in blocks of any size. */
+  void push(float[] samples, int offset, int count) {
+    int done = 0;
+    while (done < count) {
+      // No more than a column at a time, so that the history never runs over what is undecided.
+      int n = (int) Math.min(count - done, nextColumnEnd() - audio.end());
+      audio.append(samples, offset + done, n);
+      done += n;
+      if (audio.end() == nextColumnEnd()) {
+        column();
+        decide(powers.end() - ahead);
+      }
+    }
+  }
+
+  /** Ends the take: what is still open is closed. */
+  void finish() {
+    long frames = audio.end();
+    // Columns centred on the last frames read silence behind them.
+    while (powers.end() * hop < frames) {
+      column();
+    }
+    decide(powers.end());
+    if (open != null) {
+      close(frames);
+    }
+    idle(frames);
+  }
+
+  /** Column k is centred on frame k · hop. */
+  private long nextColumnEnd() {
+    return powers.end() * hop + bands.window() / 2;
+  }
+
+  private void column() {
+    long centre = powers.end() * hop;
+    audio.copy(centre - bands.window() / 2, windowWork, windowWork.length);
+    bands.measure(windowWork, columnWork);
+    for (int b = 0; b < columns.length; b++) {
+      columns[b].append(columnWork[b]);
+    }
+    int middle = windowWork.length / 2;
+    float peak = 0;
+    double power = 0;
+    for (int i = middle - hop / 2; i < middle + hop / 2; i++) {
+      peak = Math.max(peak, Math.abs(windowWork[i]));
+      power += (double) windowWork[i] * windowWork[i];
+    }
+    peaks.append(peak);
+    powers.append((float) (power / hop));
+    // The first columns reach back before the take and would make the room too quiet.
+    if (powers.end() > 2 && centre + bands.window() / 2 <= audio.end()) {
+      room.add(columnWork);
+    }
+  }
+
+  /** Decides the columns up to (not including) {@code to}. */
+  private void decide(long to) {
+    for (; decided < to; decided++) {
+      if (decided % RoomTone.COLUMNS == 0) {
+        room.at(decided - back, decided + ahead, tone);
+      }
+      double rise = rise(decided);
+      double stays = stays(decided);
+      if (open == null) {
+        if (rise > settings.onThresholdDb() && stays > settings.offThresholdDb()) {
+          begin(decided);
+        }
+      } else if (stays > settings.offThresholdDb()) {
+        open.lastColumn = decided;
+      } else if (decided - open.lastColumn > columnsOf(settings.minGapMs() / 1000)) {
+        close(Long.MAX_VALUE);
+      }
+      if (open != null) {
+        follow(decided);
+      } else {
+        tonePower += powers.get(decided);
+        toneColumns++;
+      }
+    }
+  }
+
+  /** How far the loudest band of a column lies above the room, in dB. */
+  private double rise(long column) {
+    double most = 0;
+    for (int b = 0; b < columns.length; b++) {
+      most = Math.max(most, columns[b].get(column) / tone[b]);
+    }
+    return 10 * Math.log10(most + 1e-9);
+  }
+
+  /** The same for the mean of the columns around it. */
+  private double stays(long column) {
+    long from = Math.max(0, column - STAY_COLUMNS / 2);
+    long to = Math.min(powers.end() - 1, column + STAY_COLUMNS / 2);
+    double most = 0;
+    for (int b = 0; b < columns.length; b++) {
+      double sum = 0;
+      for (long k = from; k <= to; k++) {
+        sum += columns[b].get(k);
+      }
+      most = Math.max(most, sum / (to - from + 1) / tone[b]);
+    }
+    return 10 * Math.log10(most + 1e-9);
+  }
+
+  private void begin(long column) {
+    open = new Open();
+    // A quiet start lies before the column that passed the higher threshold.
+    long first = column;
+    while (first > 0
+        && first * hop > lastEnd
+        && column - first < columnsOf(BEFORE_S)
+        && stays(first - 1) > settings.offThresholdDb()) {
+      first--;
+    }
+    open.firstColumn = first;
+    open.lastColumn = column;
+    open.aroundStart = Math.max(lastEnd, first * hop - (long) (BEFORE_S * sampleRate));
+    // A column hears half a window ahead of its centre: only there is the sound there for certain.
+    open.anchor = (int) (column * hop + bands.window() / 2 - open.aroundStart);
+    open.around = new float[open.anchor + (int) (AFTER_S * sampleRate)];
+    audio.copy(open.aroundStart, open.around, open.around.length);
+    idle(open.aroundStart);
+  }
+
+  /** Measures a column of the open region. */
+  private void follow(long column) {
+    open.peak = Math.max(open.peak, peaks.get(column));
+    if (peaks.get(column) >= CLIPPED) {
+      open.clipped++;
+    }
+    if (open.powers == open.power.length) {
+      open.power = Arrays.copyOf(open.power, 2 * open.powers);
+    }
+    open.power[open.powers++] = powers.get(column);
+    long since = column - open.firstColumn;
+    int every = since * hop < sampleRate ? DENSE : SPARSE;
+    if (since % every == 0) {
+      audio.copy(column * hop - detector.window() / 2, pitchWork, pitchWork.length);
+      open.pitch.add(column * hop, detector, detector.find(pitchWork, 0));
+    }
+  }
+
+  private void close(long limit) {
+    Open o = open;
+    open = null;
+    long end =
+        (o.lastColumn + STAY_COLUMNS / 2 + 1) * hop + (long) (TAIL_S * sampleRate);
+    end = Math.min(end, Math.min(limit, audio.end()));
+    int quiet = (int) (QUIET_S * sampleRate);
+    int found = Onset.find(o.around, Math.min(quiet, o.anchor), o.anchor, o.peak, sampleRate);
+    long onset = o.aroundStart + found;
+    long preRoll = Math.round(settings.preRollMs() / 1000 * sampleRate);
+    long start = Math.max(lastEnd, Math.max(0, onset - preRoll));
+    lastEnd = end;
+    idleSince = end;
+    sink.accept(describe(o, start, onset, end));
+  }
+
+  private Region describe(Open o, long start, long onset, long end) {
+    PitchTrack.Summary heard = o.pitch.summary();
+    double seconds = (double) (end - onset) / sampleRate - TAIL_S;
+    List<String> flags = new ArrayList<>();
+    String reason = SoundKind.reject(settings, heard, seconds);
+    if (reason != null) {
+      flags.add(reason);
+    }
+    if (o.clipped > 0) {
+      flags.add("clipped");
+    }
+    Kind kind = settings.kind() != null ? settings.kind() : SoundKind.kind(heard, seconds);
+    Pitch pitch = null;
+    if (kind == Kind.PITCHED && reason == null) {
+      pitch = Pitch.of(heard.frequencyHz(), settings.tuningHz(), heard.share());
+    } else if (kind == Kind.GLIDE && heard.firstHz() > 0) {
+      pitch = Pitch.of(heard.firstHz(), settings.tuningHz(), heard.voiced());
+    }
+    double confidence = kind == Kind.PITCHED ? heard.share() : Math.max(0.5, heard.voiced());
+    return new Region(
+        start,
+        onset,
+        end,
+        kind,
+        pitch,
+        reason == null ? confidence : 1 - confidence,
+        reason != null,
+        flags,
+        20 * Math.log10(Math.max(1e-10, o.peak)),
+        level(o));
+  }
+
+  /** RMS of the loudest half second, in dBFS. */
+  private double level(Open o) {
+    int n = (int) Math.max(1, Math.min(o.powers, columnsOf(LEVEL_S)));
+    double sum = 0;
+    double most = 0;
+    for (int i = 0; i < o.powers; i++) {
+      sum += o.power[i];
+      if (i >= n) {
+        sum -= o.power[i - n];
+      }
+      if (i >= n - 1) {
+        most = Math.max(most, sum / n);
+      }
+    }
+    return 10 * Math.log10(Math.max(1e-20, most));
+  }
+
+  /** Notes that nothing was heard from the last end up to a frame. */
+  private void idle(long until) {
+    long margin = (long) (TAIL_S * sampleRate);
+    long from = idleSince + margin;
+    long to = until - margin;
+    if (to - from >= LEAST_TONE_S * sampleRate) {
+      roomTone.add(new FrameRange(from, to));
+    }
+    idleSince = until;
+  }
+
+  private long columnsOf(double seconds) {
+    return Math.round(seconds * sampleRate / hop);
+  }
+
+  /** Stretches in which nobody plays, so far. */
+  List<FrameRange> roomTone() {
+    return roomTone;
+  }
+
+  /** Level of those stretches, RMS in dBFS. */
+  double roomToneDbfs() {
+    return toneColumns == 0 ? -200 : 10 * Math.log10(Math.max(1e-20, tonePower / toneColumns));
+  }
+
+  /** Frames read. */
+  long frames() {
+    return audio.end();
+  }
+}

@@ -1,0 +1,39 @@
+package takewright.segment;
+
+import takewright.analyse.PitchTrack;
+
+/** Tells a note from talk and knocks by how its pitch behaves. The limits are from measuring takes. */
+final class SoundKind {
+  /** Share of the votes on one pitch that makes a note: talk wanders and reaches a third. */
+  private static final double NOTE_SHARE = 0.5;
+
+  /** Share of voiced windows below which nothing was sung, spoken or played with a pitch. */
+  private static final double VOICED = 0.35;
+
+  /** Sounds shorter than this, in seconds, are knocks if they have no pitch. */
+  private static final double KNOCK_S = 0.35;
+
+  private SoundKind() {}
+
+  /** Why a sound is none of the instrument's, in a word; null where it is one. */
+  static String reject(SegmentSettings settings, PitchTrack.Summary heard, double seconds) {
+    if (seconds * 1000 < settings.minLengthMs()) {
+      return "too_short";
+    }
+    if (settings.kind() != Kind.PITCHED || heard.share() >= NOTE_SHARE) {
+      return null;
+    }
+    if (seconds < KNOCK_S) {
+      return "knock";
+    }
+    return heard.voiced() >= VOICED ? "talk" : "no_pitch";
+  }
+
+  /** What a sound of a take of unknown kind is. */
+  static Kind kind(PitchTrack.Summary heard, double seconds) {
+    if (heard.share() >= NOTE_SHARE) {
+      return Kind.PITCHED;
+    }
+    return heard.voiced() < VOICED || seconds < KNOCK_S ? Kind.UNPITCHED : Kind.PHRASE;
+  }
+}

@@ -1,0 +1,147 @@
+package takewright.service;
+
+import com.google.protobuf.Timestamp;
+import java.time.Instant;
+import java.util.ArrayList;
+import java.util.Collection;
+import java.util.List;
+import java.util.TreeMap;
+import takewright.v1.BuildInfo;
+import takewright.v1.BuildState;
+
+/** The builds that a server has run or is running, the newest {@link #KEPT} of them. */
+final class Builds {
+  /** Some months of work; each takes a few hundred bytes. */
+  static final int KEPT = 500;
+
+  private final TreeMap<Long, Run> runs = new TreeMap<>();
+  private long last;
+
+  /** Notes a new build, which runs. */
+  synchronized Run start(String sheetFile, String outputFolder) {
+    Run run = new Run(++last, sheetFile, outputFolder);
+    runs.put(run.number, run);
+    if (runs.size() > KEPT) {
+      Collection<Run> all = runs.values();
+      // Those that run stay, however old.
+      all.stream().filter(old -> !old.running()).findFirst().ifPresent(all::remove);
+    }
+    return run;
+  }
+
+  /** The build of this id. */
+  synchronized Run get(String id) {
+    for (Run run : runs.values()) {
+      if (run.id().equals(id)) {
+        return run;
+      }
+    }
+    throw Refusal.notFound("`build_id`: this server knows no build \"" + id + "\"");
+  }
+
+  /** Up to {@code count} builds older than number {@code before}, newest first. */
+  synchronized List<Run> before(long before, int count) {
+    List<Run> page = new ArrayList<>();
+    for (Run run : runs.headMap(before, false).descendingMap().values()) {
+      if (page.size() == count) {
+        break;
+      }
+      page.add(run);
+    }
+    return page;
+  }
+
+  /** One build. */
+  static final class Run {
+    private final long number;
+    private final String sheetFile;
+    private final String outputFolder;
+    private Instant startTime = Instant.now();
+    private BuildState state = BuildState.BUILD_STATE_RUNNING;
+    private double done;
+    private String error = "";
+    private volatile boolean stop;
+
+    private Run(long number, String sheetFile, String outputFolder) {
+      this.number = number;
+      this.sheetFile = sheetFile;
+      this.outputFolder = outputFolder;
+    }
+
+    String id() {
+      return "build-" + number;
+    }
+
+    long number() {
+      return number;
+    }
+
+    String sheetFile() {
+      return sheetFile;
+    }
+
+    String outputFolder() {
+      return outputFolder;
+    }
+
+    synchronized boolean running() {
+      return state == BuildState.BUILD_STATE_RUNNING;
+    }
+
+    /** Whether someone wants it stopped. */
+    boolean stopped() {
+      return stop;
+    }
+
+    /** Asks it to stop; does nothing where it does not run. */
+    void stop() {
+      if (running()) {
+        stop = true;
+      }
+    }
+
+    /** Has it run once more. */
+    synchronized void resume() {
+      if (state == BuildState.BUILD_STATE_RUNNING) {
+        throw Refusal.precondition("`build_id`: " + id() + " is running: cancel it first");
+      }
+      if (state == BuildState.BUILD_STATE_DONE) {
+        throw Refusal.precondition("`build_id`: " + id() + " is done: start a new build instead");
+      }
+      state = BuildState.BUILD_STATE_RUNNING;
+      startTime = Instant.now();
+      done = 0;
+      error = "";
+      stop = false;
+    }
+
+    /** Notes how far it is, and answers the furthest it has been. */
+    synchronized double progress(double share) {
+      done = Math.max(done, Math.min(1, share));
+      return done;
+    }
+
+    synchronized void end(BuildState how, String why) {
+      state = how;
+      error = why;
+      if (how == BuildState.BUILD_STATE_DONE) {
+        done = 1;
+      }
+    }
+
+    synchronized BuildInfo info() {
+      return BuildInfo.newBuilder()
+          .setBuildId(id())
+          .setSheetFile(sheetFile)
+          .setOutputFolder(outputFolder)
+          .setState(state)
+          .setDone(done)
+          .setStartTime(
+              Timestamp.newBuilder()
+                  .setSeconds(startTime.getEpochSecond())
+                  .setNanos(startTime.getNano()))
+          .setError(error)
+          .build();
+    }
+  }
+}

@@ -1,0 +1,286 @@
+package takewright.service;
+
+import io.grpc.Status;
+import io.grpc.StatusRuntimeException;
+import io.grpc.stub.ServerCallStreamObserver;
+import io.grpc.stub.StreamObserver;
+import java.io.IOException;
+import java.nio.file.Path;
+import java.util.List;
+import java.util.function.BooleanSupplier;
+import java.util.function.Consumer;
+import java.util.function.Function;
+import takewright.library.Build;
+import takewright.library.Check;
+import takewright.library.CheckReport;
+import takewright.v1.AuditRequest;
+import takewright.v1.AuditResponse;
+import takewright.v1.BuildProgress;
+import takewright.v1.BuildRequest;
+import takewright.v1.BuildResponse;
+import takewright.v1.BuildResult;
+import takewright.v1.BuildState;
+import takewright.v1.BuildStep;
+import takewright.v1.CancelBuildRequest;
+import takewright.v1.CancelBuildResponse;
+import takewright.v1.CheckSheetRequest;
+import takewright.v1.CheckSheetResponse;
+import takewright.v1.LibraryServiceGrpc;
+import takewright.v1.ListBuildsRequest;
+import takewright.v1.ListBuildsResponse;
+import takewright.v1.ResumeBuildRequest;
+import takewright.v1.ResumeBuildResponse;
+import takewright.v1.Severity;
+import takewright.v1.SheetProblem;
+
+/** Checking and building of libraries. */
+final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
+  private static final int USUAL_PAGE = 50;
+  private static final int LARGEST_PAGE = 500;
+
+  /** Progress is sent when this much more is done: a build sends some hundred messages at most. */
+  private static final double PROGRESS_STEP = 0.002;
+
+  /** What does the building. */
+  interface Builder {
+    takewright.library.BuildResult run(
+        Path sheetFile,
+        Path outputFolder,
+        Consumer<takewright.library.BuildProgress> progress,
+        BooleanSupplier cancelled)
+        throws IOException;
+  }
+
+  private final Site site;
+  private final Builder builder;
+  private final Builds builds = new Builds();
+
+  LibraryService(Site site) {
+    this(site, Build::run);
+  }
+
+  LibraryService(Site site, Builder builder) {
+    this.site = site;
+    this.builder = builder;
+  }
+
+  @Override
+  public void checkSheet(CheckSheetRequest request, StreamObserver<CheckSheetResponse> answers) {
+    UnaryCall.work(
+        site.workers(),
+        answers,
+        () -> {
+          Path sheet = site.folders().fileToRead("sheet_file", request.getSheetFile());
+          return wire(Check.apply(sheet));
+        });
+  }
+
+  @Override
+  public void build(BuildRequest request, StreamObserver<BuildResponse> observer) {
+    run(
+        observer,
+        () -> {
+          site.folders().fileToRead("sheet_file", request.getSheetFile());
+          site.folders().folderToWrite("output_folder", request.getOutputFolder());
+          return builds.start(request.getSheetFile(), request.getOutputFolder());
+        },
+        progress -> BuildResponse.newBuilder().setProgress(progress).build(),
+        result -> BuildResponse.newBuilder().setResult(result).build());
+  }
+
+  @Override
+  public void resumeBuild(
+      ResumeBuildRequest request, StreamObserver<ResumeBuildResponse> observer) {
+    run(
+        observer,
+        () -> {
+          Builds.Run run = builds.get(request.getBuildId());
+          run.resume();
+          return run;
+        },
+        progress -> ResumeBuildResponse.newBuilder().setProgress(progress).build(),
+        result -> ResumeBuildResponse.newBuilder().setResult(result).build());
+  }
+
+  /** Finds or makes the build that a call is about. */
+  private interface Opening {
+    Builds.Run open() throws IOException;
+  }
+
+  private <A> void run(
+      StreamObserver<A> observer,
+      Opening opening,
+      Function<BuildProgress, A> progressAnswer,
+      Function<BuildResult, A> resultAnswer) {
+    ServerCallStreamObserver<A> call = (ServerCallStreamObserver<A>) observer;
+    Answers<A> answers = new Answers<>(call);
+    call.setOnReadyHandler(answers::changed);
+    call.setOnCancelHandler(answers::changed);
+    UnaryCall.guard(
+        answers,
+        () ->
+            site.workers()
+                .run(
+                    () ->
+                        UnaryCall.guard(
+                            answers,
+                            () -> {
+                              build(opening.open(), answers, progressAnswer, resultAnswer);
+                              answers.end();
+                            })));
+  }
+
+  private <A> void build(
+      Builds.Run run,
+      Answers<A> answers,
+      Function<BuildProgress, A> progressAnswer,
+      Function<BuildResult, A> resultAnswer)
+      throws IOException {
+    try {
+      Path sheet = site.folders().fileToRead("sheet_file", run.sheetFile());
+      Path folder = site.folders().folderToWrite("output_folder", run.outputFolder());
+      ProgressFilter<A> filter = new ProgressFilter<>(run, answers, progressAnswer);
+      takewright.library.BuildResult result =
+          builder.run(sheet, folder, filter::take, () -> run.stopped() || answers.cancelled());
+      run.end(BuildState.BUILD_STATE_DONE, "");
+      answers.send(
+          resultAnswer.apply(
+              BuildResult.newBuilder()
+                  .setBuildId(run.id())
+                  .setSamples(result.samples())
+                  .setMissing(result.missing())
+                  .setLeftOut(result.leftOut())
+                  .setFlagged(result.flagged())
+                  .setIndexFile(result.indexFile().toAbsolutePath().toString())
+                  .setSamplesReused(result.samplesReused())
+                  .build()));
+    } catch (Throwable e) {
+      StatusRuntimeException known = Failures.of(e);
+      if (run.running()) {
+        if (known.getStatus().getCode() == Status.Code.CANCELLED) {
+          run.end(BuildState.BUILD_STATE_CANCELLED, "");
+        } else {
+          run.end(BuildState.BUILD_STATE_FAILED, known.getStatus().getDescription());
+        }
+      }
+      throw known;
+    }
+  }
+
+  /**
+   * Lets through what a client can make use of: a new step or take, or a bit more done, and only
+   * while the client keeps up. What is left out is overtaken by what comes later.
+   */
+  private static final class ProgressFilter<A> {
+    private final Builds.Run run;
+    private final Answers<A> answers;
+    private final Function<BuildProgress, A> answer;
+    private takewright.library.BuildProgress sent;
+
+    ProgressFilter(Builds.Run run, Answers<A> answers, Function<BuildProgress, A> answer) {
+      this.run = run;
+      this.answers = answers;
+      this.answer = answer;
+    }
+
+    /** From whichever thread of the build, one at a time. */
+    synchronized void take(takewright.library.BuildProgress progress) {
+      double done = run.progress(progress.done());
+      boolean news =
+          sent == null
+              || sent.step() != progress.step()
+              || !sent.take().equals(progress.take())
+              || done - sent.done() >= PROGRESS_STEP;
+      if (!news || answers.cancelled() || !answers.ready()) {
+        return;
+      }
+      sent = progress;
+      answers.send(
+          answer.apply(
+              BuildProgress.newBuilder()
+                  .setBuildId(run.id())
+                  .setStep(wire(progress.step()))
+                  .setTake(progress.take())
+                  .setDone(done)
+                  .setSamplesDone(progress.samplesDone())
+                  .setSamplesTotal(progress.samplesTotal())
+                  .build()));
+    }
+  }
+
+  @Override
+  public void listBuilds(ListBuildsRequest request, StreamObserver<ListBuildsResponse> answers) {
+    UnaryCall.atOnce(
+        answers,
+        () -> {
+          int size = request.getPageSize() == 0 ? USUAL_PAGE : request.getPageSize();
+          if (size < 0 || size > LARGEST_PAGE) {
+            throw Refusal.invalid("`page_size` must be 0 to 500, not " + size);
+          }
+          // One more than asked for, to see whether there are more.
+          List<Builds.Run> page = builds.before(pageStart(request.getPageToken()), size + 1);
+          ListBuildsResponse.Builder answer = ListBuildsResponse.newBuilder();
+          for (Builds.Run run : page.subList(0, Math.min(size, page.size()))) {
+            answer.addBuilds(run.info());
+          }
+          if (page.size() > size) {
+            answer.setNextPageToken(Long.toString(page.get(size - 1).number()));
+          }
+          return answer.build();
+        });
+  }
+
+  private static long pageStart(String token) {
+    if (token.isEmpty()) {
+      return Long.MAX_VALUE;
+    }
+    try {
+      return Long.parseLong(token);
+    } catch (NumberFormatException e) {
+      throw Refusal.invalid("`page_token` must be `next_page_token` of the call before, or empty");
+    }
+  }
+
+  @Override
+  public void cancelBuild(CancelBuildRequest request, StreamObserver<CancelBuildResponse> answers) {
+    UnaryCall.atOnce(
+        answers,
+        () -> {
+          Builds.Run run = builds.get(request.getBuildId());
+          run.stop();
+          return CancelBuildResponse.newBuilder().setBuild(run.info()).build();
+        });
+  }
+
+  @Override
+  public void audit(AuditRequest request, StreamObserver<AuditResponse> answers) {
+    Unfilled.unary("Audit", answers);
+  }
+
+  private static BuildStep wire(takewright.library.BuildStep step) {
+    return switch (step) {
+      case SEGMENT -> BuildStep.BUILD_STEP_SEGMENT;
+      case MATCH -> BuildStep.BUILD_STEP_MATCH;
+      case WRITE -> BuildStep.BUILD_STEP_WRITE;
+    };
+  }
+
+  private static CheckSheetResponse wire(CheckReport report) {
+    CheckSheetResponse.Builder answer =
+        CheckSheetResponse.newBuilder()
+            .setCells(report.cells())
+            .setTakes(report.takes())
+            .setDurationS(report.durationS());
+    for (CheckReport.Problem problem : report.problems()) {
+      answer.addProblems(
+          SheetProblem.newBuilder()
+              .setSeverity(
+                  problem.severity() == CheckReport.Severity.ERROR
+                      ? Severity.SEVERITY_ERROR
+                      : Severity.SEVERITY_WARNING)
+              .setLine(problem.line())
+              .setMessage(problem.message()));
+    }
+    return answer.build();
+  }
+}

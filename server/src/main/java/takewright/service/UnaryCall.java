@@ -1,0 +1,53 @@
+package takewright.service;
+
+import io.grpc.stub.ServerCallStreamObserver;
+import io.grpc.stub.StreamObserver;
+import java.util.concurrent.Callable;
+
+/** Calls with one request and one answer. */
+final class UnaryCall {
+  private UnaryCall() {}
+
+  /** Work that may fail. */
+  interface Work {
+    void run() throws Exception;
+  }
+
+  /** Answers on a worker; for whatever may wait. */
+  static <A> void work(Workers workers, StreamObserver<A> observer, Callable<A> work) {
+    Answers<A> answers = answers(observer);
+    guard(answers, () -> workers.run(() -> answer(answers, work)));
+  }
+
+  /** Answers on the thread of the network; for what takes microseconds. */
+  static <A> void atOnce(StreamObserver<A> observer, Callable<A> work) {
+    answer(answers(observer), work);
+  }
+
+  private static <A> Answers<A> answers(StreamObserver<A> observer) {
+    ServerCallStreamObserver<A> call = (ServerCallStreamObserver<A>) observer;
+    Answers<A> answers = new Answers<>(call);
+    // Without a handler, a cancelled call would throw at whoever answers it.
+    call.setOnCancelHandler(answers::changed);
+    call.setOnReadyHandler(answers::changed);
+    return answers;
+  }
+
+  private static <A> void answer(Answers<A> answers, Callable<A> work) {
+    guard(
+        answers,
+        () -> {
+          answers.sendOnly(work.call());
+          answers.end();
+        });
+  }
+
+  /** Does work, and ends the call with whatever goes wrong in it. */
+  static void guard(Answers<?> answers, Work work) {
+    try {
+      work.run();
+    } catch (Throwable e) {
+      answers.fail(e);
+    }
+  }
+}
