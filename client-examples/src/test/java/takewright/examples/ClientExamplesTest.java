@@ -36,6 +36,9 @@ import takewright.testing.Outside;
  * their file names.
  */
 class ClientExamplesTest {
+  private static final Path EXAMPLES =
+      Path.of(System.getProperty("takewright.root"), "client-examples");
+
   private static final int RATE_HZ = 48_000;
 
   /** ISO 16: A4 is 440 Hz; C5 is three equal-tempered semitones above. */
@@ -53,6 +56,7 @@ class ClientExamplesTest {
   private static Path tone;
   private static Path take;
   private static RunningService service;
+  private static Run stubs;
 
   /** The languages. */
   enum Client {
@@ -60,16 +64,16 @@ class ClientExamplesTest {
     JAVASCRIPT,
     JAVA;
 
-    List<String> command(String verb, String server, Path tokenFile, List<String> rest) {
-      Path examples = Path.of(System.getProperty("takewright.root"), "client-examples");
+    List<String> command(String verb, String server, Path tokenFile, List<String> rest)
+        throws Exception {
       List<String> command = new ArrayList<>();
       switch (this) {
         case PYTHON ->
             command.addAll(
                 List.of(
-                    python(), examples.resolve("python/takewright_client.py").toString(), verb));
+                    python(), EXAMPLES.resolve("python/takewright_client.py").toString(), verb));
         case JAVASCRIPT -> {
-          if (!Files.isDirectory(examples.resolve("javascript/node_modules"))) {
+          if (!Files.isDirectory(EXAMPLES.resolve("javascript/node_modules"))) {
             throw Outside.missing(
                 "the JavaScript client's modules are not installed; ./takewright test installs"
                     + " them");
@@ -77,7 +81,7 @@ class ClientExamplesTest {
           command.addAll(
               List.of(
                   Outside.tool("node").toString(),
-                  examples.resolve("javascript/takewright-client.js").toString(),
+                  EXAMPLES.resolve("javascript/takewright-client.js").toString(),
                   verb));
         }
         case JAVA -> {
@@ -98,10 +102,17 @@ class ClientExamplesTest {
       return command;
     }
 
-    private static String python() {
+    private static String python() throws Exception {
       String python = System.getenv("TAKEWRIGHT_PYTHON");
       if (python == null || python.isBlank()) {
         throw Outside.missing("TAKEWRIGHT_PYTHON is not set; ./takewright test sets it");
+      }
+      // As the example's README says, once.
+      if (stubs == null) {
+        stubs = ran(List.of(EXAMPLES.resolve("python/generate.sh").toString()));
+      }
+      if (stubs.status() != 0) {
+        throw Outside.missing(stubs.err().strip());
       }
       return python;
     }
