@@ -1,18 +1,127 @@
 package takewright.denoise;
 
+import java.io.IOException;
+import java.util.Arrays;
 import java.util.List;
+import takewright.audio.AudioSource;
 import takewright.audio.Clip;
+import takewright.dsp.Decibels;
 
-/** The noise of a room with nobody playing, as power over frequency. */
+/**
+ * The noise of a room with nobody playing, as power over frequency, averaged over the channels.
+ *
+ * <p>Immutable, and good for audio of one sample rate.
+ */
 public final class NoiseProfile {
-  private NoiseProfile() {}
+  private final int sampleRate;
+  private final boolean roomTone;
+  private final float[] power;
+  private final double levelDbfs;
+
+  NoiseProfile(int sampleRate, boolean roomTone, float[] power, double levelDbfs) {
+    this.sampleRate = sampleRate;
+    this.roomTone = roomTone;
+    this.power = power;
+    this.levelDbfs = levelDbfs;
+  }
 
   /**
    * Learns a profile from stretches of room tone.
    *
+   * <p>Stretches of half a second and more are best. Ones shorter than a frame (170 ms) tell less
+   * about low frequencies, and ones under 20 ms are passed over.
+   *
    * @param roomTone stretches of one take, all at one sample rate and with the same channels
+   * @throws IllegalArgumentException where there is none long enough, or the stretches differ in
+   *     sample rate or channels
    */
   public static NoiseProfile of(List<Clip> roomTone) {
-    throw new UnsupportedOperationException("not yet");
+    if (roomTone.isEmpty()) {
+      throw new IllegalArgumentException("a noise profile needs at least one stretch of room tone");
+    }
+    Clip first = roomTone.get(0);
+    long frames = 0;
+    for (Clip clip : roomTone) {
+      if (clip.sampleRate() != first.sampleRate() || clip.channels() != first.channels()) {
+        throw new IllegalArgumentException(
+            "all stretches of room tone must have one sample rate and number of channels");
+      }
+      frames += clip.frames();
+    }
+    ProfileLearner learner = new ProfileLearner(first.sampleRate(), first.channels(), frames);
+    for (Clip clip : roomTone) {
+      learner.addRoomTone(clip);
+    }
+    NoiseProfile profile = learner.ofAll();
+    if (profile == null) {
+      throw new IllegalArgumentException(
+          "no stretch of room tone is long enough: at least one must last 20 ms");
+    }
+    return profile;
+  }
+
+  /**
+   * Learns a profile from the quietest stretches of a take, read once from where it stands to its
+   * end. Memory does not grow with its length. Digital silence is no room tone: it is passed over.
+   *
+   * @return a profile; where the take has no half second of quiet that is steady and 10 dB below
+   *     what else is heard, one that knows no noise, with {@link #roomTone()} false
+   */
+  public static NoiseProfile learn(AudioSource take) throws IOException {
+    ProfileLearner learner = new ProfileLearner(take.sampleRate(), take.channels(), Long.MAX_VALUE);
+    float[][] block = new float[take.channels()][learner.hop()];
+    for (int got = 0; got >= 0; ) {
+      int n = 0;
+      while (n < learner.hop() && (got = take.read(block, n, learner.hop() - n)) >= 0) {
+        n += got;
+      }
+      if (n == learner.hop()) {
+        learner.add(block);
+      }
+    }
+    return learner.ofQuietest();
+  }
+
+  /** Frames a second of the audio it was learnt from, and of the audio it serves. */
+  public int sampleRate() {
+    return sampleRate;
+  }
+
+  /** False where no honest room tone was found: then nothing is known of the noise. */
+  public boolean roomTone() {
+    return roomTone;
+  }
+
+  /** The level of the room tone, RMS in dBFS; minus infinity for silence or none. */
+  public double levelDbfs() {
+    return levelDbfs;
+  }
+
+  /** Whether there is nothing to take away. */
+  boolean silent() {
+    return levelDbfs == Double.NEGATIVE_INFINITY;
+  }
+
+  /**
+   * One over the noise power of each bin of a frame of {@link Resolution#size} samples under a Hann
+   * window.
+   */
+  float[] inversePower() {
+    float[] inverse = new float[power.length];
+    // Where the room has no noise at all (above the band of a converter, say) any sound is above
+    // it; this floor, 60 dB below the mean, only keeps the numbers finite.
+    double mean = 0;
+    for (float p : power) {
+      mean += p / power.length;
+    }
+    double least = Math.max(mean * Decibels.toPower(-60), 1e-20);
+    for (int k = 0; k < inverse.length; k++) {
+      inverse[k] = (float) (1 / Math.max(power[k], least));
+    }
+    return inverse;
+  }
+
+  float[] power() {
+    return Arrays.copyOf(power, power.length);
   }
 }

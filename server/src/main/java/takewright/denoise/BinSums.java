@@ -1,0 +1,80 @@
+package takewright.denoise;
+
+/** Sums and maxima over neighbouring bins, mirrored at both ends of the spectrum. */
+final class BinSums {
+  private final int bins;
+  private final int most;
+  private final float[] padded;
+  private final float[] a;
+  private final float[] b;
+
+  /**
+   * @param bins bins of a spectrum
+   * @param most the widest reach that will be asked for, below {@code bins}
+   */
+  BinSums(int bins, int most) {
+    this.bins = bins;
+    this.most = most;
+    this.padded = new float[bins + 2 * most];
+    this.a = new float[padded.length];
+    this.b = new float[padded.length];
+  }
+
+  /** The sum over {@code reach} bins each way; {@code out} may be {@code in}. */
+  void box(float[] in, int reach, float[] out) {
+    mirror(in, reach);
+    int end = bins + 2 * reach;
+    if (reach == 1) {
+      for (int k = 0; k < bins; k++) {
+        out[k] = padded[k] + padded[k + 1] + padded[k + 2];
+      }
+      return;
+    }
+    // 2 reach + 1 bins, reach a power of two: sums of 2, 4, 8, ... bins, and one bin more.
+    float[] from = padded;
+    float[] to = a;
+    int width = 1;
+    for (; width < 2 * reach; width *= 2) {
+      end -= width;
+      for (int k = 0; k < end; k++) {
+        to[k] = from[k] + from[k + width];
+      }
+      from = to;
+      to = to == a ? b : a;
+    }
+    for (int k = 0; k < bins; k++) {
+      out[k] = from[k] + padded[k + width];
+    }
+  }
+
+  /** The maximum over {@code reach} bins each way; {@code out} may be {@code in}. */
+  void dilate(float[] in, int reach, float[] out) {
+    mirror(in, reach);
+    int end = bins + 2 * reach;
+    float[] from = padded;
+    float[] to = a;
+    int width = 1;
+    for (; width < 2 * reach; width *= 2) {
+      end -= width;
+      for (int k = 0; k < end; k++) {
+        to[k] = Math.max(from[k], from[k + width]);
+      }
+      from = to;
+      to = to == a ? b : a;
+    }
+    for (int k = 0; k < bins; k++) {
+      out[k] = Math.max(from[k], padded[k + width]);
+    }
+  }
+
+  private void mirror(float[] in, int reach) {
+    if (reach < 1 || reach > most || Integer.bitCount(reach) != 1) {
+      throw new IllegalArgumentException("reach must be a power of two up to " + most);
+    }
+    System.arraycopy(in, 0, padded, reach, bins);
+    for (int k = 0; k < reach; k++) {
+      padded[reach - 1 - k] = in[k];
+      padded[reach + bins + k] = in[bins - 1 - k];
+    }
+  }
+}

@@ -1,0 +1,182 @@
+package takewright.denoise;
+
+import java.io.IOException;
+import java.util.Arrays;
+import takewright.audio.AudioSource;
+import takewright.dsp.Decibels;
+import takewright.dsp.Fft;
+import takewright.dsp.Windows;
+
+/**
+ * Audio with its noise taken out as it is read: short-time spectra are weighed and added up again,
+ * under a Hann window both ways. It reads ahead by about half a second.
+ */
+final class DenoisedSource implements AudioSource {
+  private final AudioSource in;
+  private final int channels;
+  private final int size;
+  private final int hop;
+  private final float[] window;
+  private final float scale;
+  private final float[] inverseNoise;
+  private final GainEstimator estimator;
+
+  private final float[][] input;
+  private final float[][] output;
+  private final float[][][] spectra;
+  private final float[] single;
+  private final float[] ratios;
+  private final float[] gains;
+  private final float[][] block;
+
+  private long framesIn;
+  private long framesOut;
+  private boolean ended;
+
+  /** Frames whose spectrum was taken. */
+  private long pushed;
+
+  /** What of the block is still to be read. */
+  private int at;
+
+  private int end;
+
+  DenoisedSource(AudioSource in, double amountDb, NoiseProfile profile) {
+    this.in = in;
+    channels = in.channels();
+    size = Resolution.size(in.sampleRate());
+    hop = size / Resolution.OVERLAP;
+    window = Windows.hann(size);
+    // The copies of a squared Hann window add up to 3/8 of their number.
+    scale = 1 / (0.375f * Resolution.OVERLAP);
+    int bins = size / 2 + 1;
+    inverseNoise = profile.inversePower();
+    for (int k = 0; k < inverseNoise.length; k++) {
+      inverseNoise[k] /= channels;
+    }
+    estimator = new GainEstimator(bins, (float) Decibels.toAmplitude(-amountDb));
+    input = new float[channels][size];
+    output = new float[channels][size];
+    spectra = new float[GainEstimator.LATENCY + 1][channels][size];
+    single = new float[bins];
+    ratios = new float[bins];
+    gains = new float[bins];
+    block = new float[channels][hop];
+  }
+
+  @Override
+  public int sampleRate() {
+    return in.sampleRate();
+  }
+
+  @Override
+  public int channels() {
+    return channels;
+  }
+
+  @Override
+  public long frames() {
+    return in.frames();
+  }
+
+  @Override
+  public int read(float[][] planar, int offset, int count) throws IOException {
+    if (count == 0) {
+      return 0;
+    }
+    Fft fft = Fft.of(size);
+    while (at == end) {
+      if (ended && framesOut >= framesIn) {
+        return -1;
+      }
+      fill();
+      analyse(fft);
+      if (pushed >= GainEstimator.LATENCY) {
+        synthesise(fft);
+      }
+      if (pushed >= GainEstimator.LATENCY + Resolution.OVERLAP - 1) {
+        // So much has been read ahead that a block is whole, or the end is known.
+        at = 0;
+        end = (int) Math.min(hop, framesIn - framesOut);
+      }
+      pushed++;
+    }
+    int n = Math.min(count, end - at);
+    for (int c = 0; c < channels; c++) {
+      System.arraycopy(block[c], at, planar[c], offset, n);
+    }
+    at += n;
+    framesOut += n;
+    return n;
+  }
+
+  /** Moves the input on by a hop; silence follows its end. */
+  private void fill() throws IOException {
+    for (float[] x : input) {
+      System.arraycopy(x, hop, x, 0, size - hop);
+    }
+    int n = 0;
+    while (!ended && n < hop) {
+      int got = in.read(input, size - hop + n, hop - n);
+      if (got < 0) {
+        ended = true;
+      } else {
+        n += got;
+      }
+    }
+    framesIn += n;
+    for (float[] x : input) {
+      Arrays.fill(x, size - hop + n, size, 0);
+      for (int i = size - hop; i < size; i++) {
+        // Not a number, or infinite: one such sample would spread over a whole frame.
+        x[i] = Math.abs(x[i]) <= Float.MAX_VALUE ? x[i] : 0;
+      }
+    }
+  }
+
+  private void analyse(Fft fft) {
+    float[][] spectrum = spectra[(int) (pushed % spectra.length)];
+    Arrays.fill(ratios, 0);
+    for (int c = 0; c < channels; c++) {
+      float[] y = spectrum[c];
+      float[] x = input[c];
+      for (int i = 0; i < size; i++) {
+        y[i] = x[i] * window[i];
+      }
+      fft.forward(y);
+      fft.power(y, single);
+      for (int k = 0; k < single.length; k++) {
+        ratios[k] += single[k] * inverseNoise[k];
+      }
+    }
+    estimator.next(ratios, gains);
+  }
+
+  /** Adds the frame up that the gains have just been found for. */
+  private void synthesise(Fft fft) {
+    float[][] spectrum = spectra[(int) ((pushed - GainEstimator.LATENCY) % spectra.length)];
+    int half = size / 2;
+    for (int c = 0; c < channels; c++) {
+      float[] y = spectrum[c];
+      y[0] *= gains[0];
+      y[1] *= gains[half];
+      for (int k = 1; k < half; k++) {
+        y[2 * k] *= gains[k];
+        y[2 * k + 1] *= gains[k];
+      }
+      fft.inverse(y);
+      float[] sum = output[c];
+      for (int i = 0; i < size; i++) {
+        sum[i] += y[i] * window[i] * scale;
+      }
+      System.arraycopy(sum, 0, block[c], 0, hop);
+      System.arraycopy(sum, hop, sum, 0, size - hop);
+      Arrays.fill(sum, size - hop, size, 0);
+    }
+  }
+
+  @Override
+  public void close() throws IOException {
+    in.close();
+  }
+}

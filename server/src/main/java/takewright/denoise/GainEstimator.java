@@ -1,0 +1,227 @@
+package takewright.denoise;
+
+import takewright.dsp.Windows;
+
+/**
+ * The gain of every bin of every frame, from how far its power stands above the noise.
+ *
+ * <p>Let R be a bin's power over the power of the noise there. Where R is smoothed to S, the signal
+ * is about S - 1 times the noise, and the Wiener gain that leaves the least error is 1 - 1/S. Which
+ * smoothing is right depends on the sound: a held partial wants many frames and one bin, bow noise
+ * many bins, an attack little of both. So three smoothings (past and future frames alike: nothing
+ * here is in a hurry) give three gains, and each is weighed by its risk, as Stein's unbiased
+ * estimate tells it without knowing the clean sound (C. Stein, "Estimation of the mean of a
+ * multivariate normal distribution", Annals of Statistics 9, 1981; weights exponential in the risk
+ * after G. Leung and A. Barron, "Information theory and mixing least-squares regressions", IEEE
+ * Trans. Information Theory 52, 2006). The mixed gain makes a first guess of the clean power, and
+ * that guess makes the final Wiener gain, which is sharper than a smoothed one (the "empirical
+ * Wiener filter" of S. Ghael, A. Sayeed and R. Baraniuk, Proc. SPIE 3169, 1997).
+ *
+ * <p>Noise alone also throws up peaks, and a gain that follows them makes musical noise. So a bin
+ * is touched by all this only where some smoothing near it stands higher than noise does once in a
+ * hundred million; elsewhere the gain is the constant floor and the room sounds as it did, only
+ * softer.
+ */
+final class GainEstimator {
+  /** Reach of the three smoothings in frames and in bins, each way. */
+  private static final int[] TIME = {2, 1, 6};
+
+  private static final int[] FREQUENCY = {1, 8, 0};
+
+  /** Reach over which a risk is averaged: fewer bins and the choice itself is noise. */
+  private static final int RISK_TIME = 2;
+
+  private static final int RISK_FREQUENCY = 4;
+
+  /** Difference in risk, in units of the noise power, that makes a smoothing count e times less. */
+  private static final float RISK_SCALE = 0.1f;
+
+  /** Reach of a find: the main lobe of a partial and the frames its start is spread over. */
+  private static final int FIND_TIME = 2;
+
+  private static final int FIND_FREQUENCY = 8;
+
+  /** How often a smoothing of noise alone may pass for sound. */
+  private static final double FALSE_ALARM = 1e-8;
+
+  /** Reach of the smoothing of the guessed clean power, in frames. */
+  private static final int GUESS_TIME = 1;
+
+  private static final int REACH = 6;
+
+  /** A gain belongs to the frame pushed so many frames before. */
+  static final int LATENCY = REACH + RISK_TIME + GUESS_TIME;
+
+  /**
+   * Above this ratio (90 dB) a gain is 1 in single precision anyway; its square must stay finite.
+   */
+  private static final float MOST = 1e9f;
+
+  private static final int RING = 16; // above 2 * REACH and REACH + 2 * RISK_TIME; a power of two
+
+  private final int bins;
+  private final float floor;
+  private final float[] spread = new float[3];
+  private final float[] threshold = new float[3];
+
+  private final float[][] ratio;
+  private final float[][] two;
+  private final float[][] four;
+  private final float[] eight;
+  private final float[][][] gain;
+  private final float[][][] risk;
+  private final float[][] found;
+  private final float[][] guess;
+  private final float[][] near;
+  private final float[] work;
+  private final BinSums sums;
+  private long frame = -1;
+
+  /**
+   * @param bins bins of a frame's spectrum
+   * @param floor gain where there is only noise
+   */
+  GainEstimator(int bins, float floor) {
+    this.bins = bins;
+    this.floor = floor;
+    // The same for frames of any length, so short ones are taken to work it out.
+    float[] window = Windows.hann(256);
+    for (int s = 0; s < 3; s++) {
+      int hop = window.length / Resolution.OVERLAP;
+      spread[s] = (float) Overlap.spread(window, hop, TIME[s], FREQUENCY[s]);
+      threshold[s] = (float) (Gamma.quantileAbove(FALSE_ALARM, 1 / spread[s]) * spread[s]);
+    }
+    ratio = new float[RING][bins];
+    two = new float[RING][bins];
+    four = new float[RING][bins];
+    eight = new float[bins];
+    gain = new float[3][RING][bins];
+    risk = new float[3][RING][bins];
+    found = new float[RING][bins];
+    guess = new float[RING][bins];
+    near = new float[RING][bins];
+    work = new float[bins];
+    sums = new BinSums(bins, FIND_FREQUENCY);
+  }
+
+  /**
+   * Takes the next frame and gives the gains of the one {@link #LATENCY} frames before it.
+   *
+   * @param ratios power over noise power of each bin; numbers of 0 or more
+   * @param gains receives a gain of floor to 1 for each bin
+   */
+  void next(float[] ratios, float[] gains) {
+    frame++;
+    float[] r = at(ratio, 0);
+    for (int k = 0; k < bins; k++) {
+      r[k] = Math.min(ratios[k], MOST);
+    }
+    // Sums of 2, 4 and 8 frames. Running sums would be cheaper, but what is left after a loud note
+    // has come and gone is its rounding error, far above the noise.
+    add(at(ratio, 0), at(ratio, 1), at(two, 0));
+    add(at(two, 0), at(two, 2), at(four, 0));
+    add(at(four, 0), at(four, 4), eight);
+
+    int centre = REACH;
+    float[] s = work;
+    add(at(four, centre - 2), at(ratio, centre + 2), s);
+    sums.box(s, FREQUENCY[0], s);
+    judge(0, centre, s);
+    add(at(two, centre - 1), at(ratio, centre + 1), s);
+    sums.box(s, FREQUENCY[1], s);
+    judge(1, centre, s);
+    add(eight, at(four, 8), s);
+    add(s, at(ratio, 12), s);
+    judge(2, centre, s);
+    sums.dilate(at(found, centre), FIND_FREQUENCY, at(found, centre));
+
+    mix(centre + RISK_TIME);
+    finish(centre + RISK_TIME + GUESS_TIME, gains);
+  }
+
+  /** The gain and the risk of one smoothing at the frame {@code ago} frames back. */
+  private void judge(int which, int ago, float[] smoothed) {
+    float[] r = at(ratio, ago);
+    float[] g = at(gain[which], ago);
+    float[] u = at(risk[which], ago);
+    float[] f = at(found, ago);
+    float scale = 1f / ((2 * TIME[which] + 1) * (2 * FREQUENCY[which] + 1));
+    float limit = threshold[which];
+    // The estimate takes the gain as given; what it owes to the bin itself costs this much more.
+    float own = 2 * (spread[which] - 1);
+    boolean first = which == 0;
+    for (int k = 0; k < bins; k++) {
+      float s = smoothed[k] * scale;
+      float inverse = 1 / Math.max(s, 1);
+      g[k] = 1 - inverse;
+      float loss = inverse * inverse * r[k];
+      u[k] = s > 1 ? loss + 1 + own * inverse : loss - 1;
+      float hit = s > limit ? 1 : 0;
+      f[k] = first ? hit : Math.max(f[k], hit);
+    }
+    sums.box(u, RISK_FREQUENCY, u);
+  }
+
+  /** Weighs the gains by their risks and guesses the clean power. */
+  private void mix(int ago) {
+    float scale = 1 / (RISK_SCALE * (2 * RISK_TIME + 1) * (2 * RISK_FREQUENCY + 1));
+    float[] r = at(ratio, ago);
+    float[] g0 = at(gain[0], ago);
+    float[] g1 = at(gain[1], ago);
+    float[] g2 = at(gain[2], ago);
+    float[] x = at(guess, ago);
+    float[][] a = risk[0];
+    float[][] b = risk[1];
+    float[][] c = risk[2];
+    float[] a0 = at(a, ago - 2), a1 = at(a, ago - 1), a2 = at(a, ago);
+    float[] a3 = at(a, ago + 1), a4 = at(a, ago + 2);
+    float[] b0 = at(b, ago - 2), b1 = at(b, ago - 1), b2 = at(b, ago);
+    float[] b3 = at(b, ago + 1), b4 = at(b, ago + 2);
+    float[] c0 = at(c, ago - 2), c1 = at(c, ago - 1), c2 = at(c, ago);
+    float[] c3 = at(c, ago + 1), c4 = at(c, ago + 2);
+    for (int k = 0; k < bins; k++) {
+      float ua = a0[k] + a1[k] + a2[k] + a3[k] + a4[k];
+      float ub = b0[k] + b1[k] + b2[k] + b3[k] + b4[k];
+      float uc = c0[k] + c1[k] + c2[k] + c3[k] + c4[k];
+      float least = Math.min(ua, Math.min(ub, uc));
+      float wa = decay((ua - least) * scale);
+      float wb = decay((ub - least) * scale);
+      float wc = decay((uc - least) * scale);
+      float mixed = (wa * g0[k] + wb * g1[k] + wc * g2[k]) / (wa + wb + wc);
+      x[k] = mixed * mixed * r[k];
+    }
+    float[] n = at(near, ago);
+    float[] f0 = at(found, ago - 2), f1 = at(found, ago - 1), f2 = at(found, ago);
+    float[] f3 = at(found, ago + 1), f4 = at(found, ago + 2);
+    for (int k = 0; k < bins; k++) {
+      n[k] = Math.max(Math.max(f0[k], f1[k]), Math.max(f2[k], Math.max(f3[k], f4[k])));
+    }
+  }
+
+  private void finish(int ago, float[] gains) {
+    float[] before = at(guess, ago + 1);
+    float[] x = at(guess, ago);
+    float[] after = at(guess, ago - 1);
+    float[] n = at(near, ago);
+    for (int k = 0; k < bins; k++) {
+      float clean = (before[k] + x[k] + after[k]) * (1f / 3);
+      gains[k] = Math.max(floor, n[k] * clean / (clean + 1));
+    }
+  }
+
+  /** e^-x for x of 0 or more, near enough to weigh with and cheap: never 0 over 0. */
+  private static float decay(float x) {
+    float y = Math.min(x, 1e6f);
+    return 1 / (1 + y * (1 + y * (0.5f + y * (1f / 6))));
+  }
+
+  private float[] at(float[][] ring, int ago) {
+    return ring[(int) (frame - ago) & (RING - 1)];
+  }
+
+  private static void add(float[] a, float[] b, float[] out) {
+    for (int k = 0; k < out.length; k++) {
+      out[k] = a[k] + b[k];
+    }
+  }
+}

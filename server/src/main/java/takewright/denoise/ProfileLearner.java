@@ -1,0 +1,227 @@
+package takewright.denoise;
+
+import java.util.Arrays;
+import takewright.audio.Clip;
+import takewright.dsp.Decibels;
+import takewright.dsp.Fft;
+import takewright.dsp.Windows;
+
+/**
+ * Collects frames of noise and makes a profile of them.
+ *
+ * <p>To find the quiet of a take, frames are ranked by the mean of their spectrum's logarithm. It
+ * hears a note in any bin, hum or rumble do not sway it, and over room tone it stays within some
+ * tenths of a dB, so that taking the lowest of many takes hardly too low a noise.
+ */
+final class ProfileLearner {
+  /** Frames kept: the error of a bin's mean is then about 0.3 dB, with frames that half overlap. */
+  private static final int KEPT = 256;
+
+  /** Quiet that is needed to be believed, in seconds. */
+  private static final double ENOUGH_S = 0.5;
+
+  /** How far frames of one room tone differ in mean logarithm, in dB. */
+  private static final double ALIKE_DB = 1;
+
+  /** How far below the loudest frame room tone must lie (RMS), or it may be a note held softly. */
+  private static final double CONTRAST_DB = 10;
+
+  /** Mean of the room tone's power up to this many times its median: beyond is not the room. */
+  private static final double OUTLIER = 5;
+
+  /** Median over mean, and mean of what is cut off at OUTLIER medians, for exponential powers. */
+  private static final double MEDIAN_SHARE = Math.log(2);
+
+  private static final double CUT_SHARE = 1 - Math.exp(-OUTLIER * MEDIAN_SHARE);
+
+  /** RMS below which a frame is digital silence: far below the last bit of 24. */
+  private static final double SILENCE_DBFS = -150;
+
+  private final int sampleRate;
+  private final int size;
+  private final int hop;
+  private final Fft fft;
+  private final float[] window;
+  private final double windowPower;
+  private final float[][] frame;
+  private final float[] packed;
+  private final float[] single;
+  private final float[] sum;
+  private final int every;
+  private final float[][] kept = new float[KEPT][];
+  private final double[] rank = new double[KEPT];
+  private final double[] level = new double[KEPT];
+  private int count;
+  private long blocks;
+  private long stretches;
+  private double loudest;
+
+  /**
+   * @param frames frames of room tone that will be added, so that a selection can be made evenly
+   */
+  ProfileLearner(int sampleRate, int channels, long frames) {
+    this.sampleRate = sampleRate;
+    this.size = Resolution.size(sampleRate);
+    this.hop = size / 2;
+    this.fft = Fft.of(size);
+    this.window = Windows.hann(size);
+    this.windowPower = Windows.power(window);
+    this.frame = new float[channels][size];
+    this.packed = new float[size];
+    this.single = new float[fft.bins()];
+    this.sum = new float[fft.bins()];
+    this.every = (int) Math.max(1, Math.min(Integer.MAX_VALUE, frames / hop / KEPT + 1));
+  }
+
+  /** Frames a block for {@link #add}. */
+  int hop() {
+    return hop;
+  }
+
+  /** Takes the next block of a take. */
+  void add(float[][] block) {
+    for (int c = 0; c < frame.length; c++) {
+      System.arraycopy(frame[c], hop, frame[c], 0, hop);
+      System.arraycopy(block[c], 0, frame[c], hop, hop);
+    }
+    if (++blocks < 2) {
+      return;
+    }
+    double power = analyse(window, size, windowPower);
+    double dbfs = Decibels.fromPower(power);
+    loudest = Math.max(loudest, power);
+    if (dbfs < SILENCE_DBFS) {
+      return;
+    }
+    keep(meanLogarithm(sum), power);
+  }
+
+  /** Takes a stretch that is room tone for sure. */
+  void addRoomTone(Clip clip) {
+    int shortest = Math.max(2, sampleRate / 50);
+    if (clip.frames() < shortest) {
+      return;
+    }
+    int length = Math.min(size, clip.frames());
+    float[] taper = length == size ? window : Windows.hann(length);
+    double taperPower = Windows.power(taper);
+    for (int from = 0; from + length <= clip.frames(); from += hop) {
+      if (stretches++ % every != 0) {
+        continue;
+      }
+      for (int c = 0; c < frame.length; c++) {
+        Arrays.fill(frame[c], 0);
+        System.arraycopy(clip.channel(c), from, frame[c], 0, length);
+      }
+      double power = analyse(taper, length, taperPower);
+      keep(meanLogarithm(sum), power);
+    }
+  }
+
+  /** Fills {@link #sum} with the mean power of the channels as under a whole window. */
+  private double analyse(float[] taper, int length, double taperPower) {
+    Arrays.fill(sum, 0);
+    float scale = (float) (windowPower / taperPower / frame.length);
+    for (float[] channel : frame) {
+      for (int i = 0; i < length; i++) {
+        float x = channel[i];
+        packed[i] = Math.abs(x) <= Float.MAX_VALUE ? x * taper[i] : 0;
+      }
+      Arrays.fill(packed, length, size, 0);
+      fft.forward(packed);
+      fft.power(packed, single);
+      for (int k = 0; k < sum.length; k++) {
+        sum[k] += single[k] * scale;
+      }
+    }
+    return meanSquare(sum);
+  }
+
+  /** The mean square of the samples behind a spectrum under the window. */
+  private double meanSquare(float[] spectrum) {
+    double total = 0;
+    for (int k = 1; k < spectrum.length - 1; k++) {
+      total += 2 * spectrum[k];
+    }
+    total += spectrum[0] + spectrum[spectrum.length - 1];
+    return total / (size * windowPower);
+  }
+
+  /**
+   * In dB. The bits of a float read as a whole number grow with its logarithm, well enough here.
+   */
+  private static double meanLogarithm(float[] spectrum) {
+    long bits = 0;
+    for (float p : spectrum) {
+      bits += Float.floatToRawIntBits(p);
+    }
+    return (double) bits / spectrum.length / (1 << 23) * 10 * Math.log10(2);
+  }
+
+  private void keep(double newRank, double power) {
+    int at = count;
+    if (count == KEPT) {
+      at = 0;
+      for (int i = 1; i < KEPT; i++) {
+        at = rank[i] > rank[at] ? i : at;
+      }
+      if (newRank >= rank[at]) {
+        return;
+      }
+    } else {
+      kept[count++] = new float[sum.length];
+    }
+    System.arraycopy(sum, 0, kept[at], 0, sum.length);
+    rank[at] = newRank;
+    level[at] = power;
+  }
+
+  /** A profile of all that was added, or null where that is nothing. */
+  NoiseProfile ofAll() {
+    return count == 0 ? null : average(Double.POSITIVE_INFINITY);
+  }
+
+  /** A profile of the quietest that was added. */
+  NoiseProfile ofQuietest() {
+    int enough = (int) Math.ceil(ENOUGH_S * sampleRate / hop);
+    double[] sorted = Arrays.copyOf(rank, count);
+    Arrays.sort(sorted);
+    if (count >= enough) {
+      // The lowest few may be odd (a fade at the end of a file); the rest must be like them.
+      double limit = sorted[Math.min(4, count - 1)] + ALIKE_DB;
+      int alike = 0;
+      double power = 0;
+      for (int i = 0; i < count; i++) {
+        if (rank[i] <= limit) {
+          alike++;
+          power += level[i];
+        }
+      }
+      if (alike >= enough && power / alike * Decibels.toPower(CONTRAST_DB) < loudest) {
+        return average(limit);
+      }
+    }
+    return new NoiseProfile(sampleRate, false, new float[sum.length], Double.NEGATIVE_INFINITY);
+  }
+
+  private NoiseProfile average(double limit) {
+    float[] power = new float[sum.length];
+    double[] values = new double[count];
+    for (int k = 0; k < power.length; k++) {
+      int n = 0;
+      for (int i = 0; i < count; i++) {
+        if (rank[i] <= limit) {
+          values[n++] = kept[i][k];
+        }
+      }
+      Arrays.sort(values, 0, n);
+      double cut = OUTLIER * (values[(n - 1) / 2] + values[n / 2]) / 2;
+      double total = 0;
+      for (int i = 0; i < n; i++) {
+        total += Math.min(values[i], cut);
+      }
+      power[k] = (float) (total / n / CUT_SHARE);
+    }
+    return new NoiseProfile(sampleRate, true, power, Decibels.fromPower(meanSquare(power)));
+  }
+}

@@ -1,0 +1,247 @@
+package takewright.name;
+
+import java.util.ArrayList;
+import java.util.EnumMap;
+import java.util.HashMap;
+import java.util.List;
+import java.util.Locale;
+import java.util.Map;
+import java.util.Objects;
+import java.util.regex.Pattern;
+
+/**
+ * Names samples, and reads their names.
+ *
+ * <p>Names hold letters A to Z and a to z, digits and "._#+-" only, are at most 200 characters long
+ * and are none that Windows keeps for itself, so every file system takes them. Texts are made to
+ * fit first: accents are taken off ("é" is "e"), other characters and the separators of the pattern
+ * become "-" (or the next of "_.+" that the pattern does not separate by), and the ends are cut to
+ * letters and digits. What is read back are these fitted texts; fitting them again changes nothing.
+ */
+public final class Name {
+  /** Leaves room for an ending and a temporary file's mark within the usual 255 bytes. */
+  private static final int MAX_LENGTH = 200;
+
+  /** Device names, with or without an ending (Microsoft, "Naming Files, Paths, and Namespaces"). */
+  private static final Pattern RESERVED =
+      Pattern.compile("(?i)(CON|PRN|AUX|NUL|COM[0-9]|LPT[0-9])(\\..*)?");
+
+  private static final Pattern AUDIO_ENDING =
+      Pattern.compile("(?i)\\.(wav|wave|bwf|aif|aiff|aifc|flac)$");
+
+  private Name() {}
+
+  /**
+   * The name of a sample, without folder and ending. Facts that the pattern does not hold are
+   * passed over; where there is no root note, so are the pattern's note and midi.
+   *
+   * @throws IllegalArgumentException where a fact that the pattern holds is missing or leaves
+   *     nothing that could stand in a name, or where the name would be too long, be kept by
+   *     Windows, or not read back to the same facts
+   */
+  public static String format(NameFacts facts, NamingStyle style) {
+    NamePattern pattern = style.pattern();
+    NameFacts fitted = fit(facts, style);
+    Layout layout = pattern.layout(facts.midi() != null);
+    if (layout == null) {
+      throw new IllegalArgumentException(
+          "name pattern \""
+              + pattern
+              + "\" cannot name a sample without a note; set the note off by a separator such as _,"
+              + " beside another field");
+    }
+    String name = layout.write(values(fitted, layout, style));
+    if (name.length() > MAX_LENGTH) {
+      throw new IllegalArgumentException(
+          "name \""
+              + name.substring(0, 40)
+              + "...\" is "
+              + name.length()
+              + " characters long, at most "
+              + MAX_LENGTH
+              + " are allowed; shorten the texts in it");
+    }
+    if (RESERVED.matcher(name).matches()) {
+      throw new IllegalArgumentException(
+          "\""
+              + name
+              + "\" is a name that Windows keeps for itself; let it begin with another word");
+    }
+    if (!readsBack(name, fitted, style)) {
+      throw new IllegalArgumentException(
+          "name \"" + name + "\" would not read back to the same facts; use other texts");
+    }
+    return name;
+  }
+
+  private static boolean readsBack(String name, NameFacts fitted, NamingStyle style) {
+    try {
+      return parse(name, style).equals(fitted);
+    } catch (IllegalArgumentException e) {
+      return false;
+    }
+  }
+
+  /** The facts that a name of this style holds, as they read back from it. */
+  static NameFacts fit(NameFacts facts, NamingStyle style) {
+    NamePattern pattern = style.pattern();
+    boolean pitch = pattern.holds(NameField.NOTE) || pattern.holds(NameField.MIDI);
+    if (pattern.holds(NameField.RR) && facts.rr() == null) {
+      throw missing(NameField.RR, pattern);
+    }
+    return new NameFacts(
+        fitText(NameField.LIBRARY, facts, pattern),
+        fitText(NameField.ARTICULATION, facts, pattern),
+        fitText(NameField.LAYER, facts, pattern),
+        pitch ? facts.midi() : null,
+        fitText(NameField.DYNAMIC, facts, pattern),
+        pattern.holds(NameField.RR) ? facts.rr() : null);
+  }
+
+  private static String fitText(NameField field, NameFacts facts, NamePattern pattern) {
+    if (!pattern.holds(field)) {
+      return null;
+    }
+    String text = (String) field.of(facts);
+    if (text == null) {
+      throw missing(field, pattern);
+    }
+    String fitted = pattern.textRule().sanitise(text);
+    if (fitted.isEmpty()) {
+      throw new IllegalArgumentException(
+          field.word()
+              + " \""
+              + text
+              + "\" holds nothing that may stand in a name ("
+              + pattern.textRule().allowed()
+              + "); call it otherwise");
+    }
+    return fitted;
+  }
+
+  private static IllegalArgumentException missing(NameField field, NamePattern pattern) {
+    return new IllegalArgumentException(
+        field.word()
+            + " is not given, but name pattern \""
+            + pattern
+            + "\" holds {"
+            + field.word()
+            + "}; give it or take it out of the pattern");
+  }
+
+  private static Map<NameField, String> values(NameFacts facts, Layout layout, NamingStyle style) {
+    Map<NameField, String> values = new EnumMap<>(NameField.class);
+    for (Layout.Part part : layout.parts()) {
+      if (part.field() == NameField.NOTE) {
+        values.put(part.field(), style.noteNames().spell(facts.midi()));
+      } else if (part.field() != null) {
+        values.put(part.field(), part.field().of(facts).toString());
+      }
+    }
+    return values;
+  }
+
+  /**
+   * The facts in a name. A folder before it and an audio ending behind it are passed over; sharps,
+   * flats and either sharp sign are understood whatever the style writes.
+   *
+   * @throws IllegalArgumentException where the name does not fit the pattern
+   */
+  public static NameFacts parse(String name, NamingStyle style) {
+    String bare = name.substring(Math.max(name.lastIndexOf('/'), name.lastIndexOf('\\')) + 1);
+    bare = AUDIO_ENDING.matcher(bare).replaceFirst("");
+    Map<NameField, String> values = bare.length() > MAX_LENGTH ? null : style.pattern().read(bare);
+    if (values == null) {
+      throw new IllegalArgumentException(
+          "name \"" + name + "\" does not fit the pattern \"" + style.pattern() + "\"");
+    }
+    try {
+      return facts(values, style);
+    } catch (IllegalArgumentException e) {
+      throw new IllegalArgumentException("name \"" + name + "\": " + e.getMessage(), e);
+    }
+  }
+
+  private static NameFacts facts(Map<NameField, String> values, NamingStyle style) {
+    String note = values.get(NameField.NOTE);
+    Integer midi = number(values.get(NameField.MIDI));
+    if (note != null) {
+      int spelt = style.noteNames().parse(note);
+      if (midi != null && midi != spelt) {
+        throw new IllegalArgumentException("note " + note + " is MIDI " + spelt + ", not " + midi);
+      }
+      midi = spelt;
+    }
+    return new NameFacts(
+        values.get(NameField.LIBRARY),
+        values.get(NameField.ARTICULATION),
+        values.get(NameField.LAYER),
+        midi,
+        values.get(NameField.DYNAMIC),
+        number(values.get(NameField.RR)));
+  }
+
+  private static Integer number(String digits) {
+    return digits == null ? null : Integer.valueOf(digits);
+  }
+
+  /**
+   * The names of several samples, in their order.
+   *
+   * @throws IllegalArgumentException where two would have the same name on a file system that
+   *     ignores case; says which two, and which field the pattern lacks; and as {@link #format}
+   */
+  public static List<String> formatAll(List<NameFacts> samples, NamingStyle style) {
+    List<String> names = new ArrayList<>(samples.size());
+    Map<String, NameFacts> taken = new HashMap<>();
+    for (NameFacts facts : samples) {
+      String name = format(facts, style);
+      NameFacts other = taken.put(name.toLowerCase(Locale.ROOT), facts);
+      if (other != null) {
+        throw new IllegalArgumentException(clash(name, other, facts, style));
+      }
+      names.add(name);
+    }
+    return names;
+  }
+
+  private static String clash(String name, NameFacts one, NameFacts two, NamingStyle style) {
+    List<String> differences = new ArrayList<>();
+    String lacking = null;
+    for (NameField field : NameField.values()) {
+      Object a = field.of(one);
+      Object b = field.of(two);
+      if (field == NameField.NOTE || Objects.equals(a, b)) {
+        continue;
+      }
+      differences.add(field.word() + " " + a + " and " + b);
+      boolean held =
+          style.pattern().holds(field)
+              || (field == NameField.MIDI && style.pattern().holds(NameField.NOTE));
+      if (!held && lacking == null) {
+        lacking = field == NameField.MIDI ? NameField.NOTE.word() : field.word();
+      }
+    }
+    String start = "two samples would be named \"" + name + "\"";
+    if (differences.isEmpty()) {
+      return start + " and are alike in everything (" + describe(one) + "); leave one out";
+    }
+    return start
+        + " ("
+        + String.join(", ", differences)
+        + "); "
+        + (lacking == null
+            ? "give them texts that differ in more than case and marks"
+            : "add {" + lacking + "} to the name pattern");
+  }
+
+  private static String describe(NameFacts facts) {
+    List<String> parts = new ArrayList<>();
+    for (NameField field : NameField.values()) {
+      if (field != NameField.NOTE && field.of(facts) != null) {
+        parts.add(field.word() + " " + field.of(facts));
+      }
+    }
+    return String.join(", ", parts);
+  }
+}

@@ -1,0 +1,187 @@
+package takewright.name;
+
+import java.util.ArrayList;
+import java.util.EnumSet;
+import java.util.List;
+import java.util.Map;
+import java.util.Set;
+
+/**
+ * What stands where in a name, written as text with fields in braces:
+ * "{library}_{articulation}_{layer}_{note}_{dynamic}_rr{rr}".
+ *
+ * <p>The fields are library, articulation, layer, note, midi, dynamic and rr; the number fields
+ * midi and rr may give a least width, so that {@code {rr:2}} is 01, 02, ... Around them stand the
+ * letters, digits and "._#+-".
+ *
+ * <p>The marks "._#+-" of a pattern are its separators: texts never hold them, so a name can be
+ * read in one way only. A pattern for which that does not hold is refused.
+ *
+ * <p>A sample without a root note has a name without the note and midi fields: each goes with the
+ * literal before it, or with the one behind it where it comes first.
+ */
+public final class NamePattern {
+  /** The pattern of a sheet that gives none. */
+  public static final NamePattern DEFAULT =
+      of("{library}_{articulation}_{layer}_{note}_{dynamic}_rr{rr}");
+
+  private static final int MAX_LENGTH = 200;
+
+  private final String text;
+  private final Set<NameField> fields = EnumSet.noneOf(NameField.class);
+  private final TextRule textRule;
+  private final Layout whole;
+
+  /** For samples without a root note; null where there is no such name. */
+  private final Layout pitchless;
+
+  private NamePattern(String text) {
+    this.text = text;
+    if (text.length() > MAX_LENGTH) {
+      throw new IllegalArgumentException("it is longer than " + MAX_LENGTH + " characters");
+    }
+    List<Layout.Part> parts = split();
+    StringBuilder literals = new StringBuilder();
+    parts.stream().filter(part -> part.field() == null).forEach(p -> literals.append(p.literal()));
+    textRule = new TextRule(literals.toString());
+    whole = new Layout(parts, textRule);
+    pitchless = pitchless(parts);
+  }
+
+  /**
+   * Reads a pattern.
+   *
+   * @throws IllegalArgumentException where it has an unknown field, could be read in two ways, or
+   *     holds what may not stand in names
+   */
+  public static NamePattern of(String text) {
+    try {
+      return new NamePattern(text);
+    } catch (IllegalArgumentException e) {
+      throw new IllegalArgumentException("name pattern \"" + text + "\": " + e.getMessage(), e);
+    }
+  }
+
+  private List<Layout.Part> split() {
+    List<Layout.Part> parts = new ArrayList<>();
+    StringBuilder literal = new StringBuilder();
+    for (int at = 0; at < text.length(); at++) {
+      char c = text.charAt(at);
+      if (c == '{') {
+        int end = text.indexOf('}', at);
+        if (end < 0) {
+          throw new IllegalArgumentException("a { without its }");
+        }
+        if (literal.length() > 0) {
+          parts.add(Layout.Part.literal(literal.toString()));
+          literal.setLength(0);
+        }
+        parts.add(field(text.substring(at + 1, end)));
+        at = end;
+      } else if (TextRule.isSafe(c)) {
+        literal.append(c);
+      } else if (c == '}') {
+        throw new IllegalArgumentException("a } without its {");
+      } else {
+        throw new IllegalArgumentException(
+            "\"" + c + "\" may not stand in names; use A-Z a-z 0-9 . _ # + -");
+      }
+    }
+    if (literal.length() > 0) {
+      parts.add(Layout.Part.literal(literal.toString()));
+    }
+    return parts;
+  }
+
+  private Layout.Part field(String inside) {
+    int colon = inside.indexOf(':');
+    String word = colon < 0 ? inside : inside.substring(0, colon);
+    int index = NameField.WORDS.indexOf(word);
+    if (index < 0) {
+      throw new IllegalArgumentException(
+          "unknown field {"
+              + word
+              + "}; did you mean {"
+              + Nearest.of(word, NameField.WORDS)
+              + "}?");
+    }
+    NameField field = NameField.values()[index];
+    if (!fields.add(field)) {
+      throw new IllegalArgumentException("{" + word + "} stands twice; leave one out");
+    }
+    if (colon < 0) {
+      return Layout.Part.field(field, 0);
+    }
+    String width = inside.substring(colon + 1);
+    if (!field.isNumber()) {
+      throw new IllegalArgumentException(
+          "{" + word + "} is no number and takes no width; write {" + word + "}");
+    }
+    if (!width.matches("[1-9]") || Integer.parseInt(width) > field.maxWidth()) {
+      throw new IllegalArgumentException(
+          "the width of {" + word + "} must be 1 to " + field.maxWidth() + ", not " + width);
+    }
+    return Layout.Part.field(field, Integer.parseInt(width));
+  }
+
+  private Layout pitchless(List<Layout.Part> parts) {
+    List<Layout.Part> rest = new ArrayList<>(parts);
+    for (int i = 0; i < rest.size(); ) {
+      if (rest.get(i).field() == null || !rest.get(i).field().isPitch()) {
+        i++;
+        continue;
+      }
+      rest.remove(i);
+      boolean first = rest.subList(0, i).stream().allMatch(part -> part.field() == null);
+      if (first && i < rest.size() && rest.get(i).field() == null) {
+        rest.remove(i);
+      } else if (i > 0) {
+        rest.remove(--i);
+      }
+    }
+    if (rest.size() == parts.size()) {
+      return whole;
+    }
+    try {
+      return new Layout(rest, textRule);
+    } catch (IllegalArgumentException e) {
+      return null;
+    }
+  }
+
+  /** Whether names of this pattern say this of a sample. */
+  boolean holds(NameField field) {
+    return fields.contains(field);
+  }
+
+  TextRule textRule() {
+    return textRule;
+  }
+
+  /** The layout for samples with or without a root note; null where there is none. */
+  Layout layout(boolean pitched) {
+    return pitched ? whole : pitchless;
+  }
+
+  /** The values of a name by field; null where it does not fit. */
+  Map<NameField, String> read(String name) {
+    Map<NameField, String> values = whole.read(name);
+    return values == null && pitchless != null ? pitchless.read(name) : values;
+  }
+
+  /** The text it was read from. */
+  @Override
+  public String toString() {
+    return text;
+  }
+
+  @Override
+  public boolean equals(Object other) {
+    return other instanceof NamePattern pattern && pattern.text.equals(text);
+  }
+
+  @Override
+  public int hashCode() {
+    return text.hashCode();
+  }
+}
