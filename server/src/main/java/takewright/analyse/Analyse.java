@@ -13,8 +13,10 @@ public final class Analyse {
   /** Windows for the octave: more do not change the vote. */
   private static final int COARSE_WINDOWS = 64;
 
-  /** Windows for the cents: the median of so many is steady to a fraction of a cent. */
-  private static final int FINE_WINDOWS = 48;
+  /**
+   * Windows for the cents: a vibrato of 30 cents leaves the median of so many about a cent unsteady.
+   */
+  private static final int FINE_WINDOWS = 200;
 
   /** Windows this far below the loudest (20 dB) belong to the attack or the tail. */
   private static final double STEADY_SHARE = 0.1;
@@ -25,6 +27,9 @@ public final class Analyse {
   /** Full scale as the largest 16-bit integer reads it. */
   private static final float FULL_SCALE = 32767f / 32768;
 
+  /** The true peak of digital silence as {@link Levels} gives it. */
+  private static final double SILENCE_DBTP = -200;
+
   private Analyse() {}
 
   /** The facts of {@code sample}, which is one note, hit or phrase. */
@@ -32,7 +37,7 @@ public final class Analyse {
     List<String> flags = new ArrayList<>();
     Pitch pitch = settings.unpitched() ? null : pitch(sample, settings.tuningHz());
     Levels levels = Levels.measure(sample);
-    if (levels.peakDbtp() <= Levels.SILENCE_DB) {
+    if (levels.peakDbtp() <= SILENCE_DBTP) {
       flags.add("silent");
     } else if (pitch == null && !settings.unpitched()) {
       flags.add("no_pitch");
@@ -40,8 +45,7 @@ public final class Analyse {
     if (clipped(sample)) {
       flags.add("clipped");
     }
-    return new SampleFacts(
-        pitch, levels.levelLufs(), levels.peakDbtp(), levels.floorDbfs(), flags);
+    return new SampleFacts(pitch, levels.levelLufs(), levels.peakDbtp(), levels.floorDbfs(), flags);
   }
 
   /** The pitch of the steady part, or null where no one note is heard. */
@@ -64,7 +68,7 @@ public final class Analyse {
         track.add(starts[i] + detector.window() / 2, detector, detector.find(mono, starts[i]));
       }
     }
-    PitchTrack.Summary summary = track.summary();
+    PitchTrack.Summary summary = track.summary(0);
     if (summary.share() < LEAST_SHARE) {
       return null;
     }

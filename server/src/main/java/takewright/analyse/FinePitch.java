@@ -5,10 +5,11 @@ import takewright.dsp.Fft;
 import takewright.dsp.Windows;
 
 /**
- * The exact frequency of a note whose pitch is known to within a quarter tone, by the autocorrelation
- * of a windowed stretch divided by that of the window (Boersma, "Accurate short-term analysis of the
- * fundamental frequency and the harmonics-to-noise ratio of a sampled sound", IFA Proceedings 17,
- * 1993), read at a lag of several periods, where a mistake of a fraction of a frame weighs less.
+ * The exact frequency of a note whose pitch is known to within a quarter tone, by the
+ * autocorrelation of a windowed stretch divided by that of the window (Boersma, "Accurate
+ * short-term analysis of the fundamental frequency and the harmonics-to-noise ratio of a sampled
+ * sound", IFA Proceedings 17, 1993), read at a lag of several periods, where a mistake of a
+ * fraction of a frame weighs less.
  */
 final class FinePitch {
   /** Length of a stretch: this long, or so many periods, whichever is longer. */
@@ -16,10 +17,15 @@ final class FinePitch {
 
   private static final int STRETCH_PERIODS = 12;
 
-  /** Lags read one after the other, in periods; each starts from the one before. */
-  private static final int[] MULTIPLES = {1, 2, 4, 8};
+  /** Lags are read at 1, 2, 4, ... periods, each from the one before, to this many at least. */
+  private static final int LEAST_MULTIPLE = 8;
 
-  /** How far from the expected lag the peak is looked for: 0.4 % of it (7 cents), at least 2 frames. */
+  /** And on up to this lag in seconds: at high notes 8 periods are too few frames for a cent. */
+  private static final double LAG_S = 0.012;
+
+  /**
+   * How far from the expected lag the peak is looked for: 0.4 % of it (7 cents), at least 2 frames.
+   */
   private static final double SEARCH = 0.004;
 
   private final int sampleRate;
@@ -29,14 +35,22 @@ final class FinePitch {
   private final float[] work;
   private final Fft fft;
   private final double expectedLag;
+  private final int greatestMultiple;
 
   /** For stretches of a note of about {@code frequencyHz}. */
   FinePitch(int sampleRate, double frequencyHz) {
     this.sampleRate = sampleRate;
     expectedLag = sampleRate / frequencyHz;
-    int longest = (int) (10 * expectedLag) + 4;
+    int multiple = LEAST_MULTIPLE;
+    while (2 * multiple * expectedLag <= LAG_S * sampleRate) {
+      multiple *= 2;
+    }
+    greatestMultiple = multiple;
+    // A quarter more than the longest lag, since the note may be lower than expected.
+    int longest = (int) (1.25 * multiple * expectedLag) + 4;
     length = (int) Math.max(STRETCH_S * sampleRate, STRETCH_PERIODS * expectedLag) + longest;
-    int size = Integer.highestOneBit(2 * length - 1) * 2;
+    // Padded by the longest lag that is read, so that nothing comes round into it.
+    int size = Integer.highestOneBit(length + longest - 1) * 2;
     fft = Fft.of(size);
     work = new float[size];
     window = Windows.hann(length);
@@ -63,7 +77,7 @@ final class FinePitch {
     double lag = expectedLag;
     // The first look reaches 60 cents to either side: the expectation is coarse.
     int reach = (int) Math.max(2, Math.ceil(0.036 * lag));
-    for (int multiple : MULTIPLES) {
+    for (int multiple = 1; multiple <= greatestMultiple; multiple *= 2) {
       int centre = (int) Math.round(lag * multiple);
       int peak = centre;
       for (int k = Math.max(1, centre - reach); k <= centre + reach; k++) {

@@ -52,11 +52,12 @@ final class KWeighting {
     double sum = 0;
     for (int i = offset; i < offset + count; i++) {
       double x = samples[i];
+      // Transposed direct form; what waits for the newest output is added last.
       double y = b0 * x + s1;
-      s1 = b1 * x - a1 * y + s2;
+      s1 = (b1 * x + s2) - a1 * y;
       s2 = b2 * x - a2 * y;
       double z = c0 * y + h1;
-      h1 = c1 * y - d1 * z + h2;
+      h1 = (c1 * y + h2) - d1 * z;
       h2 = c2 * y - d2 * z;
       sum += z * z;
     }

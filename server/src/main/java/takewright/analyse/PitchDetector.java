@@ -4,13 +4,13 @@ import takewright.dsp.Fft;
 
 /**
  * Candidates for the period of one window of audio, by the cumulative mean normalised difference
- * function of YIN (de Cheveigné and Kawahara, "YIN, a fundamental frequency estimator for speech and
- * music", JASA 111(4), 2002), computed through the FFT.
+ * function of YIN (de Cheveigné and Kawahara, "YIN, a fundamental frequency estimator for speech
+ * and music", JASA 111(4), 2002), computed through the FFT.
  *
- * <p>It gives every dip of the function rather than one answer, weighed over a range of thresholds as
- * in probabilistic YIN (Mauch and Dixon, ICASSP 2014), so that a whole note can decide its octave.
- * TarsosDSP's detectors give one answer a window; its YIN lacks the paper's last step and its MPM slips
- * octaves below 80 Hz, which is why they do not serve here.
+ * <p>It gives every dip of the function rather than one answer, weighed over a range of thresholds
+ * as in probabilistic YIN (Mauch and Dixon, ICASSP 2014), so that a whole note can decide its
+ * octave. TarsosDSP's detectors give one answer a window; its YIN lacks the paper's last step and
+ * its MPM slips octaves below 80 Hz, which is why they do not serve here.
  *
  * <p>One detector serves one thread; its arrays are used again for each window.
  */
@@ -18,7 +18,9 @@ public final class PitchDetector {
   /** Lowest pitch looked for, in hertz: a little below A0, the lowest note of a piano (27.5 Hz). */
   public static final double LOWEST_HZ = 25;
 
-  /** Highest pitch looked for, in hertz: a little above C8, the highest note of a piano (4186 Hz). */
+  /**
+   * Highest pitch looked for, in hertz: a little above C8, the highest note of a piano (4186 Hz).
+   */
   public static final double HIGHEST_HZ = 4500;
 
   /** Dips above this are no periods: half of the energy does not repeat. */

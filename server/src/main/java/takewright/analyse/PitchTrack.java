@@ -6,8 +6,8 @@ import java.util.Arrays;
  * The pitch candidates of one sound over time, and what they agree on.
  *
  * <p>A single window slips an octave now and then; the windows of a whole note hardly ever slip
- * together. So every candidate of every window votes with its probability and the window's level, and
- * the note is where most votes fall.
+ * together. So every candidate of every window votes with its probability and the window's power,
+ * and the note is where most votes fall.
  */
 public final class PitchTrack {
   /** Candidates kept a window; those beyond carry next to no probability. */
@@ -26,9 +26,18 @@ public final class PitchTrack {
                   * Math.log(PitchDetector.HIGHEST_HZ / PitchDetector.LOWEST_HZ)
                   / Math.log(2));
 
+  /** A window must be this much stronger than the room, as a power ratio (3 dB), to have a say. */
+  private static final double NOISE_MARGIN = 2;
+
+  /**
+   * Sum of the probabilities below which a window has no pitch: that of a single dip of 0.33, where
+   * the repeating part is twice the rest.
+   */
+  private static final float LEAST_PROBABILITY = 0.005f;
+
   private int size;
   private long[] centres = new long[64];
-  private float[] levels = new float[64];
+  private float[] powers = new float[64];
   private float[] frequencies = new float[64 * KEPT];
   private float[] weights = new float[64 * KEPT];
   private final double[] probabilities = new double[64];
@@ -37,9 +46,10 @@ public final class PitchTrack {
    * What the windows agree on.
    *
    * @param frequencyHz the pitch most votes fall on, in hertz; 0 where there is none
-   * @param share share of all votes, weighted by level, that fall within 60 cents of it: 0 to 1
-   * @param voiced share of the windows, weighted by level, that repeat at any pitch: 0 to 1
-   * @param firstHz the pitch that the first tenth of the voiced windows agrees on, in hertz; 0 for none
+   * @param share share of all votes, weighted by power, that fall within 60 cents of it: 0 to 1
+   * @param voiced share of the windows, weighted by power, that repeat at any pitch: 0 to 1
+   * @param firstHz the pitch that the first tenth of the voiced windows agrees on, in hertz; 0 for
+   *     none
    */
   public record Summary(double frequencyHz, double share, double voiced, double firstHz) {}
 
@@ -51,13 +61,13 @@ public final class PitchTrack {
   public void add(long centre, PitchDetector detector, int candidates) {
     if (size == centres.length) {
       centres = Arrays.copyOf(centres, 2 * size);
-      levels = Arrays.copyOf(levels, 2 * size);
+      powers = Arrays.copyOf(powers, 2 * size);
       frequencies = Arrays.copyOf(frequencies, 2 * size * KEPT);
       weights = Arrays.copyOf(weights, 2 * size * KEPT);
     }
     detector.probabilities(probabilities);
     centres[size] = centre;
-    levels[size] = (float) detector.rms();
+    powers[size] = (float) (detector.rms() * detector.rms());
     int base = size * KEPT;
     Arrays.fill(weights, base, base + KEPT, 0);
     for (int c = 0; c < candidates; c++) {
@@ -73,6 +83,17 @@ public final class PitchTrack {
         frequencies[least] = (float) detector.frequency(c);
       }
     }
+    float sum = 0;
+    for (int k = base; k < base + KEPT; k++) {
+      sum += weights[k];
+    }
+    // A window that repeats at all has a whole vote, however noisy: that it agrees with the others
+    // is
+    // what counts. One that does not has none.
+    float scale = sum < LEAST_PROBABILITY ? 0 : 1 / sum;
+    for (int k = base; k < base + KEPT; k++) {
+      weights[k] *= scale;
+    }
     size++;
   }
 
@@ -81,14 +102,21 @@ public final class PitchTrack {
     return size;
   }
 
-  /** What the windows agree on. */
-  public Summary summary() {
+  /**
+   * What the windows agree on.
+   *
+   * @param noisePower mean square of the room tone, which is no part of a window's say; 0 if not
+   *     known
+   */
+  public Summary summary(double noisePower) {
     double[] votes = new double[BINS];
+    double[] say = new double[size];
     double total = 0;
     double voiced = 0;
     for (int i = 0; i < size; i++) {
-      total += levels[i];
-      voiced += levels[i] * vote(i, votes, levels[i]);
+      say[i] = Math.max(0, powers[i] - NOISE_MARGIN * noisePower);
+      total += say[i];
+      voiced += say[i] * vote(i, votes, say[i]);
     }
     if (voiced <= 0) {
       return new Summary(0, 0, 0, 0);
@@ -96,18 +124,18 @@ public final class PitchTrack {
     double best = strongest(votes);
     double near = 0;
     for (int i = 0; i < size; i++) {
-      near += levels[i] * support(i, best);
+      near += say[i] * support(i, best);
     }
-    return new Summary(best, near / total, voiced / total, first(0.1));
+    return new Summary(best, near / total, voiced / total, first(0.1, say));
   }
 
   /** The pitch the first voiced windows agree on, up to a share of all of them. */
-  private double first(double share) {
+  private double first(double share, double[] say) {
     double[] votes = new double[BINS];
     int wanted = Math.max(2, (int) Math.ceil(share * size));
     int used = 0;
     for (int i = 0; i < size && used < wanted; i++) {
-      if (vote(i, votes, 1) > 0.5) {
+      if (say[i] > 0 && vote(i, votes, 1) > 0.5) {
         used++;
       }
     }
@@ -166,8 +194,7 @@ public final class PitchTrack {
 
   private static int bin(double frequency) {
     return (int)
-        Math.floor(
-            BINS_PER_OCTAVE * Math.log(frequency / PitchDetector.LOWEST_HZ) / Math.log(2));
+        Math.floor(BINS_PER_OCTAVE * Math.log(frequency / PitchDetector.LOWEST_HZ) / Math.log(2));
   }
 
   private static double cents(double a, double b) {

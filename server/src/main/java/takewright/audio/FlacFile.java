@@ -50,7 +50,6 @@ final class FlacFile implements AudioFile {
 
   private Stream stream;
   private FLACDecoder decoder;
-  private String complaint;
 
   /** The decoded block: its first frame, its length, and how many of it were read. */
   private long blockStart;
@@ -58,12 +57,25 @@ final class FlacFile implements AudioFile {
   private int blockFrames;
   private int blockRead;
 
+  /**
+   * Ends decoding at jFLAC's first complaint. Left alone it would hand out silence after a wrong
+   * checksum, and at the end of a file look for the next block for ever.
+   */
+  private static final class Damage extends RuntimeException {
+    private static final long serialVersionUID = 1L;
+
+    Damage(String message) {
+      super(message, null, false, false);
+    }
+  }
+
   /** The file from a frame on, behind the head that the decoder wants to see first. */
   private final class Stream extends InputStream {
     private final byte[] buffer = new byte[64 * 1024];
     private int at;
     private int end;
     private long next;
+    private boolean ended;
 
     Stream(long position) {
       System.arraycopy(head, 0, buffer, 0, head.length);
@@ -99,6 +111,7 @@ final class FlacFile implements AudioFile {
         bytes.fill(next, buffer, 0, end);
         next += end;
       }
+      ended |= end == 0;
       return end > 0;
     }
   }
@@ -289,10 +302,9 @@ final class FlacFile implements AudioFile {
 
           @Override
           public void processError(String message) {
-            complaint = message;
+            throw new Damage(message);
           }
         });
-    complaint = null;
     decoder.readStreamInfo();
     blockStart = frame;
     blockFrames = 0;
@@ -307,19 +319,12 @@ final class FlacFile implements AudioFile {
       block = decoder.readNextFrame();
     } catch (IOException | RuntimeException e) {
       // What jFLAC throws at damaged files depends on where it stumbles.
-      throw damaged(start, e);
+      throw stream.ended ? cutOff(start) : damaged(start, e);
     }
     if (block == null) {
-      throw bytes.bad(
-          "is cut off: "
-              + (frames == Long.MAX_VALUE ? "" : "its header promises " + frames + " frames and ")
-              + "it ends inside the block that begins at frame "
-              + start
-              + "; copy it again, or export what is left of it as a new file");
+      throw cutOff(start);
     }
-    // On a wrong checksum jFLAC only complains, and hands out silence.
-    if (complaint != null
-        || block.header.sampleNumber != start
+    if (block.header.sampleNumber != start
         || block.header.channels != channels
         || block.header.bitsPerSample != bitDepth) {
       throw damaged(start, null);
@@ -335,6 +340,15 @@ final class FlacFile implements AudioFile {
   /** Bytes that the decoder has taken from the stream and not used yet. */
   private int unread() {
     return decoder.getBitInputStream().getInputBytesUnconsumed();
+  }
+
+  private BadAudioException cutOff(long start) {
+    return bytes.bad(
+        "is cut off: "
+            + (frames == Long.MAX_VALUE ? "" : "its header promises " + frames + " frames and ")
+            + "it ends inside the block that begins at frame "
+            + start
+            + "; copy it again, or export what is left of it as a new file");
   }
 
   private BadAudioException damaged(long frame, Exception cause) {

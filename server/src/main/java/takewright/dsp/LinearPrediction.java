@@ -6,7 +6,9 @@ package takewright.dsp;
  * Proc. IEEE 63(4), 1975).
  */
 public final class LinearPrediction {
-  /** White noise added to the autocorrelation, as a share of the power (-50 dB): keeps it stable. */
+  /**
+   * White noise added to the autocorrelation, as a share of the power (-50 dB): keeps it stable.
+   */
   private static final double CONDITIONING = 1e-5;
 
   private LinearPrediction() {}

@@ -29,9 +29,8 @@ import java.util.Arrays;
  * is silence. Peaks between samples can come to stand on samples, so that the result may pass full
  * scale where the input did not. Samples must be finite. Not for use by several threads at once.
  *
- * <p>The position in the input is asked for once an output frame, in one place; nothing else
- * depends on the ratio being constant, other than the low-pass, which must suit the fastest
- * passage.
+ * <p>For a ratio that varies: positions come from one method, and only the count of frames that are
+ * ready assumes even steps; the low-pass must suit the fastest passage.
  */
 public final class Resampler {
   /** Input frames filtered in one go: small enough for everything to stay in the first cache. */
@@ -69,14 +68,13 @@ public final class Resampler {
   /** The low-pass reaches from {@code half - 1} frames back to {@code half} frames ahead. */
   private final int half;
 
-  /** Taps of the low-pass by phase, oldest frame first; one phase a sample between the stages. */
-  private final float[][] lowPass;
+  /** One phase a sample between the stages; taps from the oldest frame on. */
+  private final Fir lowPass;
 
   /** Samples between the stages for one output frame. */
   private final double step;
 
   private final float[][] input;
-  private long inputStart;
   private int inputFill;
 
   /** One phase of the low-pass, before the phases are woven together. */
@@ -118,17 +116,18 @@ public final class Resampler {
     // Even, so that the taps come in whole fours.
     this.half = 2 * (int) Math.ceil((halfWidth + 1) / 2);
     KaiserSinc kernel = new KaiserSinc((pass + nyquist) / 2 / inputRate, half, ATTENUATION);
-    this.lowPass = new float[factor][2 * half];
+    float[][] phases = new float[factor][2 * half];
     double[] taps = new double[2 * half];
     for (int p = 0; p < factor; p++) {
       for (int k = 0; k < taps.length; k++) {
         taps[k] = kernel.at(k - (half - 1) - (double) p / factor);
       }
-      normalise(taps, lowPass[p], 0);
+      normalise(taps, phases[p], 0);
     }
+    this.lowPass = new Fir(phases, BLOCK);
 
     this.input = new float[channels][2 * half + BLOCK];
-    this.inputStart = -LEAD - (half - 1);
+    // Silence before frame 0, as far back as the two stages reach.
     this.inputFill = LEAD + half - 1;
     this.phase = new float[factor][BLOCK];
     this.middle = new float[channels][4 * TAPS + factor * BLOCK];
@@ -282,13 +281,10 @@ public final class Resampler {
       return false;
     }
     for (int c = 0; c < channels; c++) {
-      for (int p = 0; p < factor; p++) {
-        Fir.apply(input[c], 0, lowPass[p], phase[p], n);
-      }
+      lowPass.apply(input[c], 0, phase, n);
       weave(middle[c], middleFill, n);
       System.arraycopy(input[c], n, input[c], 0, inputFill - n);
     }
-    inputStart += n;
     inputFill -= n;
     middleFill += n * factor;
     return true;

@@ -1,12 +1,25 @@
 package takewright.library;
 
 import java.io.IOException;
+import java.nio.file.Path;
 
-/** A sheet that cannot be read; the message names the line, what is wrong and what to do. */
+/** A sheet that cannot be read; the message is one line: file name, line, what is wrong, remedy. */
 public final class SheetException extends IOException {
   private static final long serialVersionUID = 1L;
 
-  public SheetException(String message) {
-    super(message);
+  private final int line;
+
+  SheetException(Path file, Problem problem) {
+    super(
+        file.getFileName()
+            + (problem.line() > 0 ? ":" + problem.line() : "")
+            + ": "
+            + problem.message());
+    line = problem.line();
+  }
+
+  /** Line of the sheet, from 1; 0 where it is not at one place. */
+  public int line() {
+    return line;
   }
 }

@@ -10,15 +10,18 @@ public final class Nearest {
   /**
    * The known word that takes the fewest edits to reach: a letter put in, left out, exchanged, or
    * swapped with its neighbour (optimal string alignment distance); case does not count. The first
-   * one where several are as near.
+   * one where several are as near. The beginning of a known word, from three letters, counts as one
+   * edit.
    *
    * @param known at least one word
    */
   public static String of(String word, Collection<String> known) {
+    String typed = cut(word.toLowerCase(Locale.ROOT));
     String best = null;
     int least = Integer.MAX_VALUE;
     for (String candidate : known) {
-      int distance = distance(cut(word.toLowerCase(Locale.ROOT)), candidate);
+      boolean beginning = typed.length() >= 3 && candidate.startsWith(typed);
+      int distance = beginning ? 1 : distance(typed, candidate);
       if (distance < least) {
         least = distance;
         best = candidate;

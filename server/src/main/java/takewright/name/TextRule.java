@@ -1,12 +1,14 @@
 package takewright.name;
 
 import java.text.Normalizer;
+import java.util.regex.Pattern;
 
 /**
  * What texts may hold in the names of one pattern: letters A to Z and a to z, digits, and those of
  * "._#+-" that the pattern does not use as separators.
  */
 final class TextRule {
+  private static final Pattern ACCENTS = Pattern.compile("\\p{M}+");
   private static final String MARKS = "._#+-";
 
   /** In the order of preference for what stands in place of other characters. */
@@ -72,7 +74,7 @@ final class TextRule {
    * changes nothing. May be empty.
    */
   String sanitise(String text) {
-    String plain = Normalizer.normalize(text, Normalizer.Form.NFKD).replaceAll("\\p{M}+", "");
+    String plain = ACCENTS.matcher(Normalizer.normalize(text, Normalizer.Form.NFKD)).replaceAll("");
     StringBuilder safe = new StringBuilder();
     boolean gap = false;
     for (char c : plain.toCharArray()) {

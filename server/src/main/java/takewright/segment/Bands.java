@@ -4,8 +4,8 @@ import takewright.dsp.Fft;
 import takewright.dsp.Windows;
 
 /**
- * Power of a signal in bands of about a third of an octave (no narrower than 94 Hz), one column a hop.
- * A weak note shows in the band of its strongest partial long before it shows in the whole.
+ * Power of a signal in bands of about a third of an octave (no narrower than 94 Hz), one column a
+ * hop. A weak note shows in the band of its strongest partial long before it shows in the whole.
  */
 final class Bands {
   /** Lowest edge, in hertz: below lies rumble, and hardly a note. */

@@ -6,10 +6,11 @@ import takewright.dsp.LinearPrediction;
 /**
  * The moment a sound sets in, to the millisecond.
  *
- * <p>The columns of the segmenter find an onset to within a window. Here the samples around it are looked
- * at: filtered so that the room just before is white, since rooms are loud at low frequencies and would
- * hide an attack, and compared with that room millisecond by millisecond. An onset also counts only from
- * 40 dB below the sound's peak on: what is softer is the hand going to the string.
+ * <p>The columns of the segmenter find an onset to within a window. Here the samples around it are
+ * looked at: filtered so that the room just before is white, since rooms are loud at low
+ * frequencies and would hide an attack, and compared with that room millisecond by millisecond. An
+ * onset also counts only from 40 dB below the sound's peak on: what is softer is the hand going to
+ * the string.
  */
 final class Onset {
   /** Length of the sliding mean, in seconds: the time resolution. */
@@ -18,7 +19,9 @@ final class Onset {
   /** Rise of the sliding mean over the room that shows a sound, as a power ratio (7 dB). */
   private static final double RISE = 5;
 
-  /** Dips shorter than this, in seconds, do not end the way back: half a period at the lowest notes. */
+  /**
+   * Dips shorter than this, in seconds, do not end the way back: half a period at the lowest notes.
+   */
   private static final double BRIDGE_S = 0.012;
 
   /** An onset lies at most this far below the peak, as an amplitude ratio (40 dB). */

@@ -8,17 +8,18 @@ import java.util.List;
  * What the room sounds like with nobody playing, learnt from the take itself and followed as it
  * changes.
  *
- * <p>The take is laid out in slabs of a quarter second. Slabs of room tone are alike and lie lower than
- * anything played, so they are the cluster at the bottom of the slabs around a moment; the tone is their
- * median, band by band, which a bow scrape in one of them does not move.
+ * <p>The take is laid out in slabs of a quarter second. Slabs of room tone are alike and lie lower
+ * than anything played, so they are the cluster at the bottom of the slabs around a moment; the
+ * tone is their median, band by band, which a bow scrape in one of them does not move.
  */
 final class RoomTone {
   /** Columns a slab: at a hop of 21 ms, a quarter second. */
   static final int COLUMNS = 12;
 
   /**
-   * How far a slab's mean log level may lie above the lowest, in dB. Over 12 columns and some 25 bands
-   * stationary noise spreads by about 0.3 dB, so this is wide enough for a room and far below a note.
+   * How far a slab's mean log level may lie above the lowest, in dB. Over 12 columns and some 25
+   * bands stationary noise spreads by about 0.3 dB, so this is wide enough for a room and far below
+   * a note.
    */
   private static final double CLUSTER_DB = 2;
 
@@ -74,7 +75,9 @@ final class RoomTone {
     }
   }
 
-  /** Fills {@code tone} with the room's power by band, from the slabs from one column to another. */
+  /**
+   * Fills {@code tone} with the room's power by band, from the slabs from one column to another.
+   */
   void at(long fromColumn, long toColumn, float[] tone) {
     int from = (int) Math.max(0, fromColumn / COLUMNS - first);
     int to = (int) Math.min(slabs.size(), toColumn / COLUMNS - first);

@@ -24,13 +24,15 @@ public final class Segment {
   }
 
   /**
-   * The same, and hands each region on as soon as it is certain, which is about 20 s behind the read.
+   * The same, and hands each region on as soon as it is certain, which is about 20 s behind the
+   * read.
    */
   public static Segmentation apply(
       AudioSource take, SegmentSettings settings, Consumer<Region> asFound) throws IOException {
     List<Region> regions = new ArrayList<>();
     Segmenter segmenter =
-        new Segmenter(take.sampleRate(), settings, ((Consumer<Region>) regions::add).andThen(asFound));
+        new Segmenter(
+            take.sampleRate(), settings, ((Consumer<Region>) regions::add).andThen(asFound));
     float[][] block = new float[take.channels()][BLOCK];
     float[] mono = new float[BLOCK];
     for (int n; (n = take.read(block, 0, BLOCK)) >= 0; ) {

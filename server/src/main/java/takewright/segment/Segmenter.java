@@ -13,17 +13,21 @@ import takewright.analyse.PitchTrack;
  * bounded, whatever the take's length.
  *
  * <p>The way of the sound: samples, columns of band power, the room tone around each column, two
- * thresholds over it (one to start a region, a lower one to stay in it), the onset to the millisecond,
- * and what kind of sound it was.
+ * thresholds over it (one to start a region, a lower one to stay in it), the onset to the
+ * millisecond, and what kind of sound it was.
  */
 final class Segmenter {
-  /** How far ahead of a decision the room tone is looked for, in seconds: over a long note's end. */
+  /**
+   * How far ahead of a decision the room tone is looked for, in seconds: over a long note's end.
+   */
   private static final double AHEAD_S = 20;
 
   /** How far back it is looked for, in seconds: over the last few gaps between notes. */
   private static final double BACK_S = 40;
 
-  /** Length of the mean that the lower threshold is held against, in columns (0.2 s at a 21 ms hop). */
+  /**
+   * Length of the mean that the lower threshold is held against, in columns (0.2 s at a 21 ms hop).
+   */
   private static final int STAY_COLUMNS = 9;
 
   /** What is kept behind the last sign of a sound, in seconds: room for the fade. */
@@ -72,7 +76,6 @@ final class Segmenter {
   private final float[] columnWork;
   private final float[] pitchWork;
   private final float[] tone;
-  private final double[] stay;
 
   private long decided;
 
@@ -118,7 +121,6 @@ final class Segmenter {
     columnWork = new float[bands.count()];
     pitchWork = new float[detector.window()];
     tone = new float[bands.count()];
-    stay = new double[bands.count()];
   }
 
   /** Takes samples in, in blocks of any size. */
@@ -203,19 +205,22 @@ final class Segmenter {
     }
   }
 
-  /** How far the loudest band of a column lies above the room, in dB. */
+  /**
+   * How far the loudest band lies above the room when a sound starts, in dB. Over two columns, since in
+   * one a narrow band of mere noise comes near the threshold once in an hour.
+   */
   private double rise(long column) {
-    double most = 0;
-    for (int b = 0; b < columns.length; b++) {
-      most = Math.max(most, columns[b].get(column) / tone[b]);
-    }
-    return 10 * Math.log10(most + 1e-9);
+    return rise(column, column + 1);
   }
 
-  /** The same for the mean of the columns around it. */
+  /** The same for all columns around one. */
   private double stays(long column) {
-    long from = Math.max(0, column - STAY_COLUMNS / 2);
-    long to = Math.min(powers.end() - 1, column + STAY_COLUMNS / 2);
+    return rise(column - STAY_COLUMNS / 2, column + STAY_COLUMNS / 2);
+  }
+
+  private double rise(long first, long last) {
+    long from = Math.max(0, first);
+    long to = Math.min(powers.end() - 1, last);
     double most = 0;
     for (int b = 0; b < columns.length; b++) {
       double sum = 0;
@@ -240,8 +245,9 @@ final class Segmenter {
     open.firstColumn = first;
     open.lastColumn = column;
     open.aroundStart = Math.max(lastEnd, first * hop - (long) (BEFORE_S * sampleRate));
-    // A column hears half a window ahead of its centre: only there is the sound there for certain.
-    open.anchor = (int) (column * hop + bands.window() / 2 - open.aroundStart);
+    // The two columns hear up to half a window ahead of the second's centre: only there is the sound
+    // there for certain.
+    open.anchor = (int) ((column + 1) * hop + bands.window() / 2 - open.aroundStart);
     open.around = new float[open.anchor + (int) (AFTER_S * sampleRate)];
     audio.copy(open.aroundStart, open.around, open.around.length);
     idle(open.aroundStart);
@@ -268,8 +274,7 @@ final class Segmenter {
   private void close(long limit) {
     Open o = open;
     open = null;
-    long end =
-        (o.lastColumn + STAY_COLUMNS / 2 + 1) * hop + (long) (TAIL_S * sampleRate);
+    long end = (o.lastColumn + STAY_COLUMNS / 2 + 1) * hop + (long) (TAIL_S * sampleRate);
     end = Math.min(end, Math.min(limit, audio.end()));
     int quiet = (int) (QUIET_S * sampleRate);
     int found = Onset.find(o.around, Math.min(quiet, o.anchor), o.anchor, o.peak, sampleRate);
@@ -282,7 +287,7 @@ final class Segmenter {
   }
 
   private Region describe(Open o, long start, long onset, long end) {
-    PitchTrack.Summary heard = o.pitch.summary();
+    PitchTrack.Summary heard = o.pitch.summary(toneColumns == 0 ? 0 : tonePower / toneColumns);
     double seconds = (double) (end - onset) / sampleRate - TAIL_S;
     List<String> flags = new ArrayList<>();
     String reason = SoundKind.reject(settings, heard, seconds);

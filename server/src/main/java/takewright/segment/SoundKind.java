@@ -2,10 +2,20 @@ package takewright.segment;
 
 import takewright.analyse.PitchTrack;
 
-/** Tells a note from talk and knocks by how its pitch behaves. The limits are from measuring takes. */
+/**
+ * Tells a note from talk and knocks by how its pitch behaves. The limits are from measuring takes.
+ */
 final class SoundKind {
-  /** Share of the votes on one pitch that makes a note: talk wanders and reaches a third. */
-  private static final double NOTE_SHARE = 0.5;
+  /** Share of the votes on one pitch that makes a held note; talk wanders, and reached 0.54. */
+  private static final double HELD_SHARE = 0.62;
+
+  /**
+   * The same for a short note, of which the attack is a large part; knocks have no votes at all.
+   */
+  private static final double SHORT_SHARE = 0.42;
+
+  /** Shorter sounds are short notes, in seconds; the shortest line of talk is longer. */
+  private static final double SHORT_S = 0.8;
 
   /** Share of voiced windows below which nothing was sung, spoken or played with a pitch. */
   private static final double VOICED = 0.35;
@@ -20,7 +30,7 @@ final class SoundKind {
     if (seconds * 1000 < settings.minLengthMs()) {
       return "too_short";
     }
-    if (settings.kind() != Kind.PITCHED || heard.share() >= NOTE_SHARE) {
+    if (settings.kind() != Kind.PITCHED || isNote(heard, seconds)) {
       return null;
     }
     if (seconds < KNOCK_S) {
@@ -29,9 +39,13 @@ final class SoundKind {
     return heard.voiced() >= VOICED ? "talk" : "no_pitch";
   }
 
+  private static boolean isNote(PitchTrack.Summary heard, double seconds) {
+    return heard.share() >= (seconds < SHORT_S ? SHORT_SHARE : HELD_SHARE);
+  }
+
   /** What a sound of a take of unknown kind is. */
   static Kind kind(PitchTrack.Summary heard, double seconds) {
-    if (heard.share() >= NOTE_SHARE) {
+    if (isNote(heard, seconds)) {
       return Kind.PITCHED;
     }
     return heard.voiced() < VOICED || seconds < KNOCK_S ? Kind.UNPITCHED : Kind.PHRASE;

@@ -12,7 +12,10 @@ import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
+import java.nio.file.StandardOpenOption;
 import java.util.Arrays;
+import java.util.EnumSet;
+import java.util.Set;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 
@@ -127,6 +130,19 @@ class MalformedFilesTest {
     refused("damaged at frame 0", flac);
   }
 
+  /**
+   * Of a length that is not known, and with rubbish at its end that looks like the beginning of a
+   * block: jFLAC by itself never comes back from that.
+   */
+  @Test
+  void aFlacThatEndsInABadBlockIsNotReadForEver() throws IOException {
+    byte[] flac = FlacSamples.small();
+    Arrays.fill(flac, 22, 26, (byte) 0);
+    flac[21] &= (byte) 0xF0;
+    refused("damaged at frame 480", join(flac, new byte[] {(byte) 0xFF, (byte) 0xFB}));
+    refused("damaged at frame 480", join(flac, new byte[] {(byte) 0xFF, (byte) 0xFB, 0, 0, 0}));
+  }
+
   @Test
   void recordingsThatWereNeverFinished() throws IOException {
     for (long size : new long[] {0, 0xFFFF_FFFFL}) {
@@ -223,9 +239,7 @@ class MalformedFilesTest {
     }
   }
 
-  private static final java.util.Set<java.nio.file.StandardOpenOption> WRITE_NEW =
-      java.util.EnumSet.of(
-          java.nio.file.StandardOpenOption.CREATE_NEW,
-          java.nio.file.StandardOpenOption.WRITE,
-          java.nio.file.StandardOpenOption.SPARSE);
+  private static final Set<StandardOpenOption> WRITE_NEW =
+      EnumSet.of(
+          StandardOpenOption.CREATE_NEW, StandardOpenOption.WRITE, StandardOpenOption.SPARSE);
 }

@@ -61,7 +61,7 @@ class RandomBytesTest {
     return aiff.array();
   }
 
-  @Property(tries = 1500)
+  @Property(tries = 1000)
   void changedBytes(
       @ForAll @IntRange(max = 3) int which,
       @ForAll long seed,

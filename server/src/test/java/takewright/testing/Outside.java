@@ -40,7 +40,8 @@ public final class Outside {
     throw missing(name + " is not installed");
   }
 
-  private static RuntimeException missing(String what) {
+  /** Skips the test, or fails it in CI, for want of something. Never returns. */
+  public static RuntimeException missing(String what) {
     if ("true".equals(System.getenv("CI"))) {
       Assertions.fail(what + "; in CI nothing may be skipped");
     }

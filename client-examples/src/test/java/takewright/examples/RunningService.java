@@ -1,0 +1,93 @@
+package takewright.examples;
+
+import java.io.BufferedReader;
+import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.concurrent.TimeUnit;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
+import org.junit.jupiter.api.Assertions;
+
+/** The program's own jar, serving in a process of its own, as a script writer would start it. */
+final class RunningService implements AutoCloseable {
+  /** The one line that says that the service is ready. */
+  private static final Pattern READY =
+      Pattern.compile(
+          "listening on (\\S+:\\d+), token in (.+?), (?:granted: |no folders granted).*");
+
+  private final Process process;
+  private final String address;
+  private final Path tokenFile;
+
+  private RunningService(Process process, String address, Path tokenFile) {
+    this.process = process;
+    this.address = address;
+    this.tokenFile = tokenFile;
+  }
+
+  /**
+   * Starts the service on a free port of this machine.
+   *
+   * @param home taken for the user's home folder, so that the real one is left alone
+   * @param folders granted to its clients
+   */
+  static RunningService start(Path home, Path... folders) throws IOException {
+    Path jar = Path.of(System.getProperty("takewright.jar"));
+    if (!Files.isRegularFile(jar)) {
+      Assertions.fail("no " + jar.getFileName() + ": run mvn verify, which makes it first");
+    }
+    List<String> command =
+        new ArrayList<>(
+            List.of(
+                Path.of(System.getProperty("java.home"), "bin", "java").toString(),
+                "-Xmx512m",
+                "-jar",
+                jar.toString(),
+                "serve",
+                "--port",
+                "0"));
+    for (Path folder : folders) {
+      command.add("--allow");
+      command.add(folder.toString());
+    }
+    Path log = home.resolve("service.log");
+    ProcessBuilder builder = new ProcessBuilder(command).redirectError(log.toFile());
+    builder.environment().put("HOME", home.toString());
+    Process process = builder.start();
+    BufferedReader out = process.inputReader();
+    String line = out.readLine();
+    if (line != null) {
+      Matcher ready = READY.matcher(line);
+      if (ready.matches()) {
+        return new RunningService(process, ready.group(1), Path.of(ready.group(2)));
+      }
+    }
+    process.destroy();
+    return Assertions.fail(
+        "the service said \"" + line + "\" and, on standard error: " + Files.readString(log));
+  }
+
+  String address() {
+    return address;
+  }
+
+  Path tokenFile() {
+    return tokenFile;
+  }
+
+  @Override
+  public void close() {
+    process.destroy();
+    try {
+      if (!process.waitFor(10, TimeUnit.SECONDS)) {
+        process.destroyForcibly();
+      }
+    } catch (InterruptedException e) {
+      process.destroyForcibly();
+      Thread.currentThread().interrupt();
+    }
+  }
+}

@@ -1,0 +1,169 @@
+package takewright.dsp;
+
+/**
+ * A second-order filter section in transposed direct form II, with its state.
+ *
+ * <p>The designs are those of R. Bristow-Johnson, "Cookbook formulae for audio equalizer biquad
+ * filter coefficients" (W3C Group Note "Audio EQ Cookbook", 2021): analogue prototypes brought over
+ * by the bilinear transform, exact at their centre or corner frequency.
+ *
+ * <p>In all of them {@code sampleRate} is in hertz, {@code hz} is the centre or corner frequency,
+ * above 0 and below half the sample rate, and {@code q} is the quality factor, above 0 (1/√2 makes
+ * a low or high pass maximally flat).
+ */
+public final class Biquad {
+  /** State below this (-600 dB) is taken for silence, before it grows denormal and slow. */
+  private static final double SILENCE = 1e-30;
+
+  private final double b0;
+  private final double b1;
+  private final double b2;
+  private final double a1;
+  private final double a2;
+  private double s1;
+  private double s2;
+
+  private Biquad(double b0, double b1, double b2, double a0, double a1, double a2) {
+    this.b0 = b0 / a0;
+    this.b1 = b1 / a0;
+    this.b2 = b2 / a0;
+    this.a1 = a1 / a0;
+    this.a2 = a2 / a0;
+  }
+
+  /**
+   * The section (b0 + b1 z⁻¹ + b2 z⁻²) / (a0 + a1 z⁻¹ + a2 z⁻²).
+   *
+   * @throws IllegalArgumentException where it is not stable
+   */
+  public static Biquad of(double b0, double b1, double b2, double a0, double a1, double a2) {
+    Biquad biquad = new Biquad(b0, b1, b2, a0, a1, a2);
+    // The triangle in which both poles lie inside the unit circle.
+    if (!(Math.abs(biquad.a2) < 1 && Math.abs(biquad.a1) < 1 + biquad.a2)) {
+      throw new IllegalArgumentException("the filter is not stable");
+    }
+    return biquad;
+  }
+
+  /** Passes what lies below {@code hz}; -12 dB an octave above. */
+  public static Biquad lowPass(double sampleRate, double hz, double q) {
+    double w = omega(sampleRate, hz);
+    double cos = StrictMath.cos(w);
+    double alpha = alpha(w, q);
+    return of((1 - cos) / 2, 1 - cos, (1 - cos) / 2, 1 + alpha, -2 * cos, 1 - alpha);
+  }
+
+  /** Passes what lies above {@code hz}; -12 dB an octave below. */
+  public static Biquad highPass(double sampleRate, double hz, double q) {
+    double w = omega(sampleRate, hz);
+    double cos = StrictMath.cos(w);
+    double alpha = alpha(w, q);
+    return of((1 + cos) / 2, -1 - cos, (1 + cos) / 2, 1 + alpha, -2 * cos, 1 - alpha);
+  }
+
+  /** Passes a band around {@code hz}, hz/q wide at -3 dB, with gain 1 at its centre. */
+  public static Biquad bandPass(double sampleRate, double hz, double q) {
+    double w = omega(sampleRate, hz);
+    double alpha = alpha(w, q);
+    return of(alpha, 0, -alpha, 1 + alpha, -2 * StrictMath.cos(w), 1 - alpha);
+  }
+
+  /** Takes {@code hz} out, and a band around it, hz/q wide at -3 dB. */
+  public static Biquad notch(double sampleRate, double hz, double q) {
+    double w = omega(sampleRate, hz);
+    double cos = StrictMath.cos(w);
+    double alpha = alpha(w, q);
+    return of(1, -2 * cos, 1, 1 + alpha, -2 * cos, 1 - alpha);
+  }
+
+  /** Turns the phase, by -180 degrees at {@code hz}, and leaves all levels as they are. */
+  public static Biquad allPass(double sampleRate, double hz, double q) {
+    double w = omega(sampleRate, hz);
+    double cos = StrictMath.cos(w);
+    double alpha = alpha(w, q);
+    return of(1 - alpha, -2 * cos, 1 + alpha, 1 + alpha, -2 * cos, 1 - alpha);
+  }
+
+  /** Raises or lowers a band around {@code hz} by {@code gainDb}. */
+  public static Biquad peaking(double sampleRate, double hz, double q, double gainDb) {
+    double w = omega(sampleRate, hz);
+    double cos = StrictMath.cos(w);
+    double alpha = alpha(w, q);
+    double a = StrictMath.pow(10, gainDb / 40);
+    return of(1 + alpha * a, -2 * cos, 1 - alpha * a, 1 + alpha / a, -2 * cos, 1 - alpha / a);
+  }
+
+  /** Raises or lowers what lies below {@code hz} by {@code gainDb}; half of it at {@code hz}. */
+  public static Biquad lowShelf(double sampleRate, double hz, double q, double gainDb) {
+    double w = omega(sampleRate, hz);
+    double cos = StrictMath.cos(w);
+    double a = StrictMath.pow(10, gainDb / 40);
+    double slope = 2 * StrictMath.sqrt(a) * alpha(w, q);
+    return of(
+        a * (a + 1 - (a - 1) * cos + slope),
+        2 * a * (a - 1 - (a + 1) * cos),
+        a * (a + 1 - (a - 1) * cos - slope),
+        a + 1 + (a - 1) * cos + slope,
+        -2 * (a - 1 + (a + 1) * cos),
+        a + 1 + (a - 1) * cos - slope);
+  }
+
+  /** Raises or lowers what lies above {@code hz} by {@code gainDb}; half of it at {@code hz}. */
+  public static Biquad highShelf(double sampleRate, double hz, double q, double gainDb) {
+    double w = omega(sampleRate, hz);
+    double cos = StrictMath.cos(w);
+    double a = StrictMath.pow(10, gainDb / 40);
+    double slope = 2 * StrictMath.sqrt(a) * alpha(w, q);
+    return of(
+        a * (a + 1 + (a - 1) * cos + slope),
+        -2 * a * (a - 1 + (a + 1) * cos),
+        a * (a + 1 + (a - 1) * cos - slope),
+        a + 1 - (a - 1) * cos + slope,
+        2 * (a - 1 - (a + 1) * cos),
+        a + 1 - (a - 1) * cos - slope);
+  }
+
+  /** The same filter with no past, for another channel. */
+  public Biquad fresh() {
+    return new Biquad(b0, b1, b2, 1, a1, a2);
+  }
+
+  /** The next sample. */
+  public double process(double x) {
+    double y = b0 * x + s1;
+    s1 = b1 * x - a1 * y + s2;
+    s2 = b2 * x - a2 * y;
+    return y;
+  }
+
+  /** Filters {@code count} samples from {@code offset} on, in place. */
+  public void process(float[] samples, int offset, int count) {
+    for (int i = offset; i < offset + count; i++) {
+      samples[i] = (float) process(samples[i]);
+    }
+    if (Math.abs(s1) < SILENCE && Math.abs(s2) < SILENCE) {
+      reset();
+    }
+  }
+
+  /** Forgets what came before. */
+  public void reset() {
+    s1 = 0;
+    s2 = 0;
+  }
+
+  private static double omega(double sampleRate, double hz) {
+    if (!(hz > 0 && hz < sampleRate / 2)) {
+      throw new IllegalArgumentException(
+          "a filter at " + hz + " Hz must lie between 0 and half the sample rate");
+    }
+    return 2 * Math.PI * hz / sampleRate;
+  }
+
+  private static double alpha(double omega, double q) {
+    if (!(q > 0)) {
+      throw new IllegalArgumentException("q must be above 0, not " + q);
+    }
+    return StrictMath.sin(omega) / (2 * q);
+  }
+}

@@ -1,0 +1,338 @@
+package takewright.library;
+
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.List;
+import takewright.segment.Region;
+
+/**
+ * Lays the regions of a take against the cells that the sheet asks for, as a whole and in order, so
+ * that one missing or repeated note does not shift all that follow.
+ *
+ * <p>A path through regions and cells is sought that costs least (dynamic programming, as in the
+ * alignment of sequences by Needleman and Wunsch, 1970): a region may fill the next cell, or the
+ * one before once more (a retake), or none; a cell may stay empty. Pitch decides first. Level then
+ * tells dynamics apart: how loud each note and each dynamic was is learnt from a first path by
+ * Tukey's median polish (Exploratory Data Analysis, 1977), and the path is sought again.
+ */
+final class Matcher {
+  // Costs are on the scale of a negative log likelihood: 1 is e times less likely. Chosen by what
+  // must
+  // win over what; the take says the rest.
+
+  /** A cell that nothing fills. */
+  private static final double MISSING = 4;
+
+  /** A region beyond what the sheet asks for. */
+  private static final double EXTRA = 4;
+
+  /**
+   * A second attempt at a cell: likelier than an extra, so that the later one replaces the first.
+   */
+  private static final double RETAKE = 2.5;
+
+  /** Another note than the cell's: never rather than a missing cell and an extra. */
+  private static final double WRONG_NOTE = 20;
+
+  /** The cell's note in another octave, which a weak fundamental can make it seem. */
+  private static final double OTHER_OCTAVE = 5;
+
+  /** No pitch where one is asked for. */
+  private static final double NO_PITCH = 7;
+
+  /** Distance in semitones up to which a region still is the cell's note, if badly out of tune. */
+  private static final double NOTE_REACH = 0.6;
+
+  /** Spread of a player's level within one dynamic, in dB. Common practice. */
+  private static final double LEVEL_SPREAD_DB = 2;
+
+  /** The most that a level can cost: more than a retake and a missing cell together. */
+  private static final double MOST_LEVEL = 10;
+
+  /** The most that a length or level unlike the other hits can cost. */
+  private static final double MOST_UNLIKE = 9;
+
+  /** How much the pause before a second attempt counts: only where nothing else tells. */
+  private static final double PAUSE = 0.2;
+
+  /** Kept smaller still: among equals it is the last of alike cells that was played again. */
+  private static final double TIE = 0.05;
+
+  /** Times the levels are learnt and the path is sought again; more changed nothing on takes. */
+  private static final int ROUNDS = 3;
+
+  private enum Step {
+    NONE,
+    FILL,
+    RETAKE,
+    EXTRA,
+    MISSING
+  }
+
+  private final List<Region> regions;
+  private final List<Cell> cells;
+  private final double usualPause;
+  private double[] expectedLevel;
+
+  private Matcher(List<Region> regions, List<Cell> cells) {
+    this.regions = regions;
+    this.cells = cells;
+    double[] pauses = new double[Math.max(0, regions.size() - 1)];
+    for (int i = 0; i < pauses.length; i++) {
+      pauses[i] = pause(i + 1);
+    }
+    usualPause = Math.max(1, median(pauses));
+  }
+
+  /**
+   * Matches the regions of one take with its cells.
+   *
+   * @param regions in the order of the take
+   * @param cells in the order in which they were to be played
+   */
+  static Matching match(List<Region> regions, List<Cell> cells) {
+    List<Region> playable = new ArrayList<>();
+    List<Integer> places = new ArrayList<>();
+    for (int i = 0; i < regions.size(); i++) {
+      if (!regions.get(i).rejected()) {
+        playable.add(regions.get(i));
+        places.add(i);
+      }
+    }
+    Matcher matcher = new Matcher(playable, cells);
+    int[] found = matcher.path();
+    for (int round = 0; round < ROUNDS; round++) {
+      matcher.learnLevels(found);
+      found = matcher.path();
+    }
+    int[] cellOf = new int[regions.size()];
+    Arrays.fill(cellOf, Matching.NO_CELL);
+    for (int i = 0; i < found.length; i++) {
+      cellOf[places.get(i)] = found[i];
+    }
+    matcher.fillLate(regions, cellOf);
+    return Matching.of(regions, cells.size(), cellOf);
+  }
+
+  /** The cheapest path, as the cell of each region or {@link Matching#NO_CELL}. */
+  private int[] path() {
+    int n = regions.size();
+    int m = cells.size();
+    // best[i][j]: i regions and j cells dealt with; filled says whether cell j - 1 has a region.
+    double[][][] best = new double[2][n + 1][m + 1];
+    Step[][][] step = new Step[2][n + 1][m + 1];
+    boolean[][][] cameFilled = new boolean[2][n + 1][m + 1];
+    for (double[][] plane : best) {
+      for (double[] row : plane) {
+        Arrays.fill(row, Double.POSITIVE_INFINITY);
+      }
+    }
+    best[0][0][0] = 0;
+    step[0][0][0] = Step.NONE;
+    for (int i = 0; i <= n; i++) {
+      for (int j = 0; j <= m; j++) {
+        for (int filled = 0; filled < 2; filled++) {
+          double so = best[filled][i][j];
+          if (so == Double.POSITIVE_INFINITY) {
+            continue;
+          }
+          boolean was = filled == 1;
+          if (i < n && j < m) {
+            offer(best, step, cameFilled, 1, i + 1, j + 1, so + cost(i, j), Step.FILL, was);
+          }
+          if (i < n && was) {
+            double again = so + cost(i, j - 1) + retake(i, j - 1);
+            offer(best, step, cameFilled, 1, i + 1, j, again, Step.RETAKE, true);
+          }
+          if (i < n) {
+            offer(best, step, cameFilled, filled, i + 1, j, so + EXTRA, Step.EXTRA, was);
+          }
+          if (j < m) {
+            offer(best, step, cameFilled, 0, i, j + 1, so + MISSING, Step.MISSING, was);
+          }
+        }
+      }
+    }
+    int[] cellOf = new int[n];
+    int i = n;
+    int j = m;
+    int filled = best[1][n][m] <= best[0][n][m] ? 1 : 0;
+    while (i > 0 || j > 0) {
+      Step s = step[filled][i][j];
+      int came = cameFilled[filled][i][j] ? 1 : 0;
+      switch (s) {
+        case FILL -> cellOf[--i] = --j;
+        case RETAKE -> cellOf[--i] = j - 1;
+        case EXTRA -> cellOf[--i] = Matching.NO_CELL;
+        default -> j--;
+      }
+      filled = came;
+    }
+    return cellOf;
+  }
+
+  private static void offer(
+      double[][][] best,
+      Step[][][] step,
+      boolean[][][] cameFilled,
+      int filled,
+      int i,
+      int j,
+      double cost,
+      Step how,
+      boolean was) {
+    if (cost < best[filled][i][j]) {
+      best[filled][i][j] = cost;
+      step[filled][i][j] = how;
+      cameFilled[filled][i][j] = was;
+    }
+  }
+
+  /** What it costs that a region fills a cell. */
+  private double cost(int region, int cell) {
+    double cost = pitchCost(regions.get(region), cells.get(cell));
+    if (expectedLevel != null && !Double.isNaN(expectedLevel[cell])) {
+      double off = (regions.get(region).levelDbfs() - expectedLevel[cell]) / LEVEL_SPREAD_DB;
+      cost += Math.min(MOST_LEVEL, off * off / 2);
+    }
+    if (cells.get(cell).midi() == null) {
+      cost += unlike(regions.get(region));
+    }
+    return cost;
+  }
+
+  private static double pitchCost(Region region, Cell cell) {
+    if (cell.midi() == null) {
+      return 0;
+    }
+    if (region.pitch() == null) {
+      return NO_PITCH;
+    }
+    double distance = Math.abs(region.pitch().midi() + region.pitch().cents() / 100 - cell.midi());
+    if (distance <= NOTE_REACH) {
+      return 0;
+    }
+    double octave = Math.abs(distance - 12 * Math.round(distance / 12));
+    return octave <= NOTE_REACH ? OTHER_OCTAVE : WRONG_NOTE;
+  }
+
+  /** How unlike the other hits or phrases of the take a region is. */
+  private double unlike(Region region) {
+    double[] peaks = regions.stream().mapToDouble(Region::peakDbfs).toArray();
+    double[] lengths = regions.stream().mapToDouble(r -> r.end() - r.onset()).toArray();
+    // 6 dB or half an octave of length are as unlike as a usual spread.
+    double peak = (region.peakDbfs() - median(peaks)) / 6;
+    double length =
+        2 * Math.log((region.end() - region.onset()) / Math.max(1, median(lengths))) / Math.log(2);
+    return Math.min(MOST_UNLIKE, (peak * peak + length * length) / 2);
+  }
+
+  private double retake(int region, int cell) {
+    // Attempts at one cell follow each other without much ado: a pause of more than twice the usual,
+    // or talk between two notes, rather says that the first was good.
+    double longer = Math.log(Math.max(1, pause(region)) / usualPause) / Math.log(2);
+    double cost = RETAKE + PAUSE * Math.max(0, Math.min(1, longer - 1));
+    boolean alikeFollows =
+        cell + 1 < cells.size()
+            && java.util.Objects.equals(cells.get(cell + 1).midi(), cells.get(cell).midi())
+            && cells.get(cell + 1).dynamic().equals(cells.get(cell).dynamic());
+    return alikeFollows ? cost + TIE : cost;
+  }
+
+  /** Frames from the end of the playable region before to the onset of this one. */
+  private double pause(int region) {
+    return region == 0 ? 0 : regions.get(region).onset() - regions.get(region - 1).end();
+  }
+
+  /**
+   * Learns from a path how loud each cell is to be expected: its note's level and its dynamic's.
+   */
+  private void learnLevels(int[] cellOf) {
+    expectedLevel = null;
+    List<Object> notes = cells.stream().map(c -> (Object) c.midi()).distinct().toList();
+    List<String> dynamics = cells.stream().map(Cell::dynamic).distinct().toList();
+    if (dynamics.size() < 2) {
+      return;
+    }
+    double[] note = new double[notes.size()];
+    double[] dynamic = new double[dynamics.size()];
+    for (int round = 0; round < 6; round++) {
+      for (int d = 0; d < dynamic.length; d++) {
+        List<Double> rest = new ArrayList<>();
+        for (int i = 0; i < cellOf.length; i++) {
+          if (cellOf[i] >= 0 && cells.get(cellOf[i]).dynamic().equals(dynamics.get(d))) {
+            int k = notes.indexOf(cells.get(cellOf[i]).midi());
+            rest.add(regions.get(i).levelDbfs() - note[k]);
+          }
+        }
+        dynamic[d] = rest.isEmpty() ? Double.NaN : median(rest);
+      }
+      for (int k = 0; k < note.length; k++) {
+        List<Double> rest = new ArrayList<>();
+        for (int i = 0; i < cellOf.length; i++) {
+          if (cellOf[i] >= 0
+              && java.util.Objects.equals(cells.get(cellOf[i]).midi(), notes.get(k))) {
+            int d = dynamics.indexOf(cells.get(cellOf[i]).dynamic());
+            rest.add(regions.get(i).levelDbfs() - dynamic[d]);
+          }
+        }
+        note[k] = rest.isEmpty() ? 0 : median(rest);
+      }
+    }
+    expectedLevel = new double[cells.size()];
+    for (int c = 0; c < expectedLevel.length; c++) {
+      expectedLevel[c] =
+          note[notes.indexOf(cells.get(c).midi())]
+              + dynamic[dynamics.indexOf(cells.get(c).dynamic())];
+    }
+  }
+
+  /**
+   * A region that no place in the order fits may still be the note that is missing, played late.
+   */
+  private void fillLate(List<Region> all, int[] cellOf) {
+    boolean[] filled = new boolean[cells.size()];
+    for (int cell : cellOf) {
+      if (cell >= 0) {
+        filled[cell] = true;
+      }
+    }
+    int playable = -1;
+    for (int i = 0; i < cellOf.length; i++) {
+      if (all.get(i).rejected()) {
+        continue;
+      }
+      playable++;
+      if (cellOf[i] >= 0 || all.get(i).pitch() == null) {
+        continue;
+      }
+      int best = -1;
+      // What a missing cell and an extra would cost is the most that a late note may.
+      double least = MISSING + EXTRA;
+      for (int c = 0; c < filled.length; c++) {
+        if (!filled[c] && cells.get(c).midi() != null && cost(playable, c) < least) {
+          least = cost(playable, c);
+          best = c;
+        }
+      }
+      if (best >= 0) {
+        cellOf[i] = best;
+        filled[best] = true;
+      }
+    }
+  }
+
+  private static double median(List<Double> values) {
+    return median(values.stream().mapToDouble(Double::doubleValue).toArray());
+  }
+
+  private static double median(double[] values) {
+    if (values.length == 0) {
+      return 0;
+    }
+    double[] sorted = values.clone();
+    Arrays.sort(sorted);
+    int n = sorted.length;
+    return n % 2 == 1 ? sorted[n / 2] : 0.5 * (sorted[n / 2 - 1] + sorted[n / 2]);
+  }
+}

@@ -1,0 +1,173 @@
+package takewright;
+
+import static com.tngtech.archunit.core.domain.JavaCall.Predicates.target;
+import static com.tngtech.archunit.core.domain.JavaClass.Predicates.resideInAnyPackage;
+import static com.tngtech.archunit.core.domain.JavaClass.Predicates.resideOutsideOfPackages;
+import static com.tngtech.archunit.core.domain.properties.HasName.Predicates.name;
+import static com.tngtech.archunit.core.domain.properties.HasOwner.Predicates.With.owner;
+import static com.tngtech.archunit.lang.syntax.ArchRuleDefinition.classes;
+import static com.tngtech.archunit.lang.syntax.ArchRuleDefinition.noClasses;
+
+import com.tngtech.archunit.base.DescribedPredicate;
+import com.tngtech.archunit.core.domain.JavaClass;
+import com.tngtech.archunit.core.importer.ImportOption;
+import com.tngtech.archunit.junit.AnalyzeClasses;
+import com.tngtech.archunit.junit.ArchTest;
+import com.tngtech.archunit.lang.ArchRule;
+import java.util.Set;
+
+/**
+ * Who may know whom. Calls go cli, service, library, operations, then dsp and audio, never back; an
+ * operation sees no gRPC, no file and no clock; dsp is mathematics and knows no music.
+ */
+@AnalyzeClasses(packages = "takewright", importOptions = ImportOption.DoNotIncludeTests.class)
+final class HouseRulesTest {
+  private static final String CLI = "takewright.cli..";
+  private static final String SERVICE = "takewright.service..";
+  private static final String LIBRARY = "takewright.library..";
+  private static final String AUDIO = "takewright.audio..";
+  private static final String DSP = "takewright.dsp..";
+  private static final String[] OPERATIONS = {
+    "takewright.segment..",
+    "takewright.analyse..",
+    "takewright.denoise..",
+    "takewright.retune..",
+    "takewright.name..",
+    "takewright.layer..",
+    "takewright.loop..",
+    "takewright.map.."
+  };
+
+  /** The parts of the audio package that open, read or write files. */
+  private static final Set<String> FILES =
+      Set.of(
+          "takewright.audio.AudioFile",
+          "takewright.audio.WavWriter",
+          "takewright.audio.AtomicFile");
+
+  /** What the JDK has of files and clocks outside the packages that are named whole. */
+  private static final Set<String> OF_THE_JDK =
+      Set.of(
+          "java.io.File",
+          "java.io.FileInputStream",
+          "java.io.FileOutputStream",
+          "java.io.RandomAccessFile",
+          "java.util.Date");
+
+  @ArchTest
+  static final ArchRule dspKnowsOnlyItself =
+      noClasses()
+          .that()
+          .resideInAPackage(DSP)
+          .should()
+          .dependOnClassesThat(
+              resideInAnyPackage("takewright..")
+                  .and(resideOutsideOfPackages(DSP))
+                  .as("packages of this project other than dsp"))
+          .because("dsp is mathematics: arrays in, arrays out")
+          .allowEmptyShould(true);
+
+  @ArchTest
+  static final ArchRule audioKnowsOnlyItself =
+      noClasses()
+          .that()
+          .resideInAPackage(AUDIO)
+          .should()
+          .dependOnClassesThat(
+              resideInAnyPackage("takewright..")
+                  .and(resideOutsideOfPackages(AUDIO))
+                  .as("packages of this project other than audio"));
+
+  @ArchTest
+  static final ArchRule operationsKnowOnlyEachOtherAndBelow =
+      noClasses()
+          .that()
+          .resideInAnyPackage(OPERATIONS)
+          .should()
+          .dependOnClassesThat(
+              resideInAnyPackage("takewright..")
+                  .and(resideOutsideOfPackages(OPERATIONS))
+                  .and(resideOutsideOfPackages(AUDIO, DSP))
+                  .as("packages above the operations"));
+
+  @ArchTest
+  static final ArchRule operationsSeeNoTransportNoFileNoClock =
+      noClasses()
+          .that()
+          .resideInAnyPackage(OPERATIONS)
+          .should()
+          .dependOnClassesThat(
+              resideInAnyPackage("io.grpc..", "com.google.protobuf..", "java.nio.file..")
+                  .or(resideInAnyPackage("java.time..", "java.util.logging..", "java.net.."))
+                  .or(oneOf(OF_THE_JDK))
+                  .as("transport, files or clocks"))
+          .orShould()
+          .callMethodWhere(
+              target(owner(name("java.lang.System")))
+                  .and(target(name("currentTimeMillis")).or(target(name("nanoTime"))))
+                  .as("it reads the clock"));
+
+  @ArchTest
+  static final ArchRule operationsOpenNoFiles =
+      noClasses()
+          .that()
+          .resideInAnyPackage(OPERATIONS)
+          .should()
+          .dependOnClassesThat(oneOf(FILES).as("parts of audio that open, read or write files"));
+
+  @ArchTest
+  static final ArchRule cleaningAndTuningDoNotCut =
+      noClasses()
+          .that()
+          .resideInAnyPackage("takewright.denoise..", "takewright.retune..")
+          .should()
+          .dependOnClassesThat()
+          .haveFullyQualifiedName("takewright.segment.Segment")
+          .because("an operation on one sample takes what it needs to know as settings");
+
+  @ArchTest
+  static final ArchRule libraryDoesNotKnowItsCallers =
+      noClasses()
+          .that()
+          .resideInAPackage(LIBRARY)
+          .should()
+          .dependOnClassesThat()
+          .resideInAnyPackage(SERVICE, CLI, "io.grpc..", "takewright.v1..")
+          .allowEmptyShould(true);
+
+  @ArchTest
+  static final ArchRule serviceHoldsNoSignalProcessing =
+      noClasses()
+          .that()
+          .resideInAPackage(SERVICE)
+          .should()
+          .dependOnClassesThat()
+          .resideInAnyPackage(CLI, DSP, "be.tarsos..", "org.jtransforms..")
+          .allowEmptyShould(true);
+
+  @ArchTest
+  static final ArchRule commandsAreThinClientsOfTheService =
+      noClasses()
+          .that()
+          .resideInAPackage(CLI)
+          .should()
+          .dependOnClassesThat(
+              resideInAnyPackage(OPERATIONS)
+                  .or(resideInAnyPackage(LIBRARY, DSP))
+                  .as("the operations, the library or dsp"))
+          .because("every other client must be able to do what a command does");
+
+  @ArchTest
+  static final ArchRule onlyTheEdgesKnowTheContract =
+      classes()
+          .that()
+          .resideInAPackage("takewright.v1..")
+          .should()
+          .onlyHaveDependentClassesThat()
+          .resideInAnyPackage("takewright.v1..", SERVICE, CLI)
+          .allowEmptyShould(true);
+
+  private static DescribedPredicate<JavaClass> oneOf(Set<String> names) {
+    return DescribedPredicate.describe("one of " + names, type -> names.contains(type.getName()));
+  }
+}

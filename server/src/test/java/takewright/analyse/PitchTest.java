@@ -1,0 +1,134 @@
+package takewright.analyse;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertNull;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.List;
+import java.util.SplittableRandom;
+import net.jqwik.api.ForAll;
+import net.jqwik.api.Property;
+import net.jqwik.api.constraints.DoubleRange;
+import net.jqwik.api.constraints.IntRange;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.ValueSource;
+import takewright.audio.Clip;
+import takewright.retune.Retune;
+import takewright.retune.RetuneSettings;
+import takewright.testing.Recordings;
+
+class PitchTest {
+  /** The files are named after their notes; none may be heard as another, nor an octave off. */
+  @ParameterizedTest
+  @ValueSource(strings = {"violin", "contrabass", "saxophone"})
+  void everyRecordingIsHeardAsTheNoteItIsNamedAfter(String instrument) {
+    List<String> wrong = new ArrayList<>();
+    for (Recordings.Note note : Recordings.of(instrument)) {
+      Pitch heard = Analyse.pitch(note.read(6), 440);
+      if (heard == null || heard.midi() != note.midi()) {
+        wrong.add(note.name() + " heard as " + heard);
+      }
+    }
+    assertEquals(List.of(), wrong);
+  }
+
+  /** A quarter second from the attack, as in a staccato. */
+  @ParameterizedTest
+  @ValueSource(strings = {"violin", "saxophone"})
+  void aQuarterSecondIsEnough(String instrument) {
+    List<String> wrong = new ArrayList<>();
+    for (Recordings.Note note : Recordings.of(instrument)) {
+      Pitch heard = Analyse.pitch(note.read(0.25), 440);
+      if (heard == null || heard.midi() != note.midi()) {
+        wrong.add(note.name() + " heard as " + heard);
+      }
+    }
+    assertEquals(List.of(), wrong);
+  }
+
+  /** Played faster or slower by a known amount, the difference is seen. */
+  @ParameterizedTest
+  @ValueSource(strings = {"violin", "contrabass", "saxophone"})
+  void aKnownDetuneIsSeenToACent(String instrument) {
+    List<Double> errors = new ArrayList<>();
+    double[] shifts = {-45, -18, 7, 31, 45};
+    List<Recordings.Note> notes = Recordings.of(instrument);
+    for (int i = 0; i < notes.size(); i += 3) {
+      Clip clip = notes.get(i).read(4);
+      double before = absoluteCents(Analyse.pitch(clip, 440));
+      double shift = shifts[i / 3 % shifts.length];
+      Clip moved = Retune.apply(clip, new RetuneSettings(shift, 0));
+      errors.add(Math.abs(absoluteCents(Analyse.pitch(moved, 440)) - before - shift));
+    }
+    double[] sorted = errors.stream().mapToDouble(Double::doubleValue).sorted().toArray();
+    assertTrue(sorted[sorted.length / 2] <= 1, "median of " + Arrays.toString(sorted));
+    assertTrue(sorted[sorted.length - 1] <= 3, "worst of " + Arrays.toString(sorted));
+  }
+
+  private static double absoluteCents(Pitch pitch) {
+    return 100.0 * pitch.midi() + pitch.cents();
+  }
+
+  /** Equal temperament, ISO 16: A4 at 440 Hz; a tone of ten partials falling by 1/n. */
+  @Property(tries = 60)
+  void aHarmonicToneIsHeardToAThirdOfACent(
+      @ForAll @IntRange(min = 24, max = 103) int midi,
+      @ForAll @DoubleRange(min = -45, max = 45) double cents,
+      @ForAll("rates") int rate) {
+    double frequency = 440 * Math.pow(2, (midi - 69 + cents / 100) / 12);
+    float[] tone = new float[rate];
+    for (int partial = 1; partial <= 10 && partial * frequency < 0.45 * rate; partial++) {
+      for (int i = 0; i < tone.length; i++) {
+        tone[i] += (float) (0.1 / partial * Math.sin(2 * Math.PI * partial * frequency * i / rate));
+      }
+    }
+    Pitch heard = Analyse.pitch(Clip.of(rate, tone), 440);
+    assertEquals(midi, heard.midi());
+    assertEquals(cents, heard.cents(), 0.3);
+  }
+
+  @net.jqwik.api.Provide
+  net.jqwik.api.Arbitrary<Integer> rates() {
+    return net.jqwik.api.Arbitraries.of(44_100, 48_000, 96_000);
+  }
+
+  /** A tone without its fundamental sounds at the fundamental all the same. Common knowledge. */
+  @Test
+  void aMissingFundamentalIsHeard() {
+    int rate = 48_000;
+    float[] tone = new float[rate];
+    for (int partial = 2; partial <= 8; partial++) {
+      for (int i = 0; i < tone.length; i++) {
+        tone[i] += (float) (0.1 * Math.sin(2 * Math.PI * partial * 110.0 * i / rate));
+      }
+    }
+    Pitch heard = Analyse.pitch(Clip.of(rate, tone), 440);
+    assertEquals(45, heard.midi());
+    assertEquals(0, heard.cents(), 0.2);
+  }
+
+  @Test
+  void noiseAndSilenceHaveNoPitch() {
+    SplittableRandom random = new SplittableRandom(1);
+    float[] noise = new float[48_000];
+    for (int i = 0; i < noise.length; i++) {
+      noise[i] = (float) (0.2 * (random.nextDouble() - 0.5));
+    }
+    assertNull(Analyse.pitch(Clip.of(48_000, noise), 440));
+    assertNull(Analyse.pitch(Clip.of(48_000, new float[48_000]), 440));
+    assertNull(Analyse.pitch(Clip.of(48_000, new float[1]), 440));
+  }
+
+  /** Beta(2, 18) has its mean at 0.1; its distribution at some points, from SciPy's stats.beta. */
+  @Test
+  void theThresholdsAreDistributedAsPublished() {
+    assertEquals(0, PitchDetector.betaCdf(0), 1e-12);
+    assertEquals(0.24529, PitchDetector.betaCdf(0.05), 1e-5);
+    assertEquals(0.57974, PitchDetector.betaCdf(0.1), 1e-5);
+    assertEquals(0.91713, PitchDetector.betaCdf(0.2), 1e-5);
+    assertEquals(1, PitchDetector.betaCdf(1), 1e-12);
+  }
+}

@@ -1,0 +1,197 @@
+package takewright.segment;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.io.IOException;
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.List;
+import java.util.SplittableRandom;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
+import takewright.audio.AudioSource;
+import takewright.audio.Clip;
+import takewright.testing.Recordings;
+import takewright.testing.TakeBuilder;
+
+class SegmentTest {
+  private static final SegmentSettings PITCHED = SegmentSettings.forKind(Kind.PITCHED);
+
+  /** Some notes of an instrument, each soft and loud, with talk and knocks between. */
+  private static TakeBuilder session(String instrument, double seconds, double room) {
+    List<Recordings.Note> all = Recordings.of(instrument);
+    TakeBuilder take = new TakeBuilder(all.get(0).read(0.1).sampleRate(), 7).pause(2);
+    for (int i = 0; i < all.size(); i += 4) {
+      Recordings.Note note = all.get(i);
+      float[] sound = TakeBuilder.faded(note.read(seconds));
+      take.sound("note", note.midi(), sound, -17, room).pause();
+      take.sound("talk", -1, take.talk(), -20, room).pause();
+      take.sound("note", note.midi(), sound, -7, room).pause();
+      take.sound("knock", -1, take.knock(), -24, room).pause();
+    }
+    return take;
+  }
+
+  private static Segmentation cut(Clip take) throws IOException {
+    return Segment.apply(take.source(), PITCHED);
+  }
+
+  @ParameterizedTest
+  @CsvSource({
+    "violin, 5, -62",
+    "contrabass, 5, -62",
+    "saxophone, 4, -62",
+    "violin, 0.3, -56",
+    "saxophone, 0.3, -56"
+  })
+  void everyNoteIsKeptOnceAndNothingElse(String instrument, double seconds, double room)
+      throws IOException {
+    TakeBuilder builder = session(instrument, seconds, room);
+    Clip take = builder.build(room);
+    List<String> wrong = new ArrayList<>();
+    List<Region> regions = cut(take).regions();
+    for (TakeBuilder.Event event : builder.events()) {
+      List<Region> over =
+          regions.stream().filter(r -> r.end() > event.start() && r.start() < event.end()).toList();
+      boolean note = event.what().equals("note");
+      if (over.size() != 1 || over.get(0).rejected() == note) {
+        wrong.add(event + " gave " + over);
+      } else if (note && over.get(0).pitch().midi() != event.midi()) {
+        wrong.add(event + " heard as " + over.get(0).pitch());
+      }
+    }
+    for (Region region : regions) {
+      if (builder.events().stream()
+          .noneMatch(e -> region.end() > e.start() && region.start() < e.end())) {
+        wrong.add("nothing was played at " + region);
+      }
+    }
+    assertEquals(List.of(), wrong);
+  }
+
+  /**
+   * No attack is cut into, no tail is cut off while it can be heard, and every region starts the
+   * same time before its onset, to 5 ms in the median.
+   */
+  @ParameterizedTest
+  @CsvSource({"violin", "contrabass", "saxophone"})
+  void cutsAreTightAndNeverIntoTheSound(String instrument) throws IOException {
+    TakeBuilder builder = session(instrument, 5, -62);
+    Clip take = builder.build(-62);
+    int rate = take.sampleRate();
+    List<Region> kept = cut(take).regions().stream().filter(r -> !r.rejected()).toList();
+    List<TakeBuilder.Event> notes =
+        builder.events().stream().filter(e -> e.what().equals("note")).toList();
+    double[] off = new double[notes.size()];
+    for (int i = 0; i < notes.size(); i++) {
+      TakeBuilder.Event note = notes.get(i);
+      Region region = kept.get(i);
+      off[i] = Math.abs(1000.0 * (region.onset() - note.onset()) / rate);
+      assertTrue(region.start() <= note.onset() + rate / 1000, "attack cut: " + note);
+      assertTrue(region.end() >= note.audible() - 0.03 * rate, "tail cut: " + note);
+      assertEquals(
+          Math.round(0.010 * rate), region.onset() - region.start(), "pre-roll of " + region);
+    }
+    Arrays.sort(off);
+    assertTrue(off[off.length / 2] <= 5, "onsets off by ms: " + Arrays.toString(off));
+    assertTrue(off[(int) (0.95 * off.length)] <= 20, "onsets off by ms: " + Arrays.toString(off));
+  }
+
+  /** The same cuts, in whatever pieces the take arrives. */
+  @Test
+  void theSizeOfTheBlocksDoesNotMatter() throws IOException {
+    Clip take = session("saxophone", 1, -62).build(-62);
+    Segmentation whole = cut(take);
+    SplittableRandom random = new SplittableRandom(3);
+    AudioSource whole2 = take.source();
+    AudioSource drip =
+        new AudioSource() {
+          @Override
+          public int sampleRate() {
+            return whole2.sampleRate();
+          }
+
+          @Override
+          public int channels() {
+            return 1;
+          }
+
+          @Override
+          public long frames() {
+            return UNKNOWN;
+          }
+
+          @Override
+          public int read(float[][] planar, int offset, int count) throws IOException {
+            return whole2.read(planar, offset, Math.min(count, 1 + random.nextInt(3000)));
+          }
+
+          @Override
+          public void close() {}
+        };
+    assertEquals(whole, Segment.apply(drip, PITCHED));
+  }
+
+  @Test
+  void theRoomIsMeasuredAndRegionsAndRoomToneDoNotOverlap() throws IOException {
+    Clip take = session("saxophone", 2, -55).build(-55);
+    Segmentation found = cut(take);
+    assertEquals(-55, found.roomToneDbfs(), 1);
+    assertTrue(found.roomTone().size() > 5);
+    for (FrameRange tone : found.roomTone()) {
+      for (Region region : found.regions()) {
+        assertTrue(
+            tone.end() <= region.start() || tone.start() >= region.end(),
+            tone + " lies in " + region);
+      }
+    }
+    long last = 0;
+    for (Region region : found.regions()) {
+      assertTrue(region.start() >= last && region.onset() >= region.start());
+      assertTrue(region.end() > region.onset() && region.end() <= take.frames());
+      last = region.end();
+    }
+  }
+
+  /** A dip of a fifth of a second to 20 dB below the note, as where a bow turns, splits nothing. */
+  @Test
+  void aBowChangeDoesNotSplitANote() throws IOException {
+    Recordings.Note note = Recordings.of("violin").get(3);
+    float[] sound = TakeBuilder.faded(note.read(6));
+    int rate = note.read(0.1).sampleRate();
+    for (int i = 0; i < rate / 5; i++) {
+      sound[3 * rate + i] *= (float) (1 - 0.9 * Math.sin(Math.PI * i / (rate / 5.0)));
+    }
+    TakeBuilder builder = new TakeBuilder(rate, 1).pause(2);
+    Clip take = builder.sound("note", note.midi(), sound, -15, -60).pause(2).build(-60);
+    assertEquals(1, cut(take).regions().size());
+  }
+
+  @Test
+  void silenceNoiseAndNothingHaveNoRegions() throws IOException {
+    assertEquals(List.of(), cut(Clip.of(48_000, new float[0])).regions());
+    assertEquals(List.of(), cut(Clip.of(48_000, new float[1])).regions());
+    assertEquals(List.of(), cut(Clip.of(48_000, new float[96_000])).regions());
+    assertEquals(List.of(), cut(new TakeBuilder(48_000, 1).pause(30).build(-50)).regions());
+  }
+
+  @Test
+  void aClippedNoteIsFlagged() throws IOException {
+    Recordings.Note note = Recordings.of("saxophone").get(5);
+    float[] sound = TakeBuilder.faded(note.read(2));
+    int rate = note.read(0.1).sampleRate();
+    Clip take =
+        new TakeBuilder(rate, 1)
+            .pause(2)
+            .sound("note", note.midi(), sound, 6, -60)
+            .pause(2)
+            .build(-60);
+    float[] x = take.channel(0);
+    for (int i = 0; i < x.length; i++) {
+      x[i] = Math.max(-1, Math.min(1, x[i]));
+    }
+    assertTrue(cut(take).regions().get(0).flags().contains("clipped"));
+  }
+}

@@ -1,0 +1,57 @@
+package takewright.testing;
+
+import java.io.IOException;
+import java.io.UncheckedIOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.Comparator;
+import java.util.List;
+import java.util.stream.Stream;
+import takewright.audio.AudioFile;
+import takewright.audio.Clip;
+
+/** The single-note recordings that tests measure on; the tests' README names and credits them. */
+public final class Recordings {
+  private Recordings() {}
+
+  /**
+   * A recording of one note.
+   *
+   * @param name its file name without the ending, such as "Cs4"
+   * @param midi what it says: middle C is C4, MIDI note 60
+   */
+  public record Note(String name, int midi, Path file) {
+    /** All of it, at most {@code seconds} from its start. */
+    public Clip read(double seconds) {
+      try (AudioFile audio = AudioFile.open(file)) {
+        long frames = Math.min(audio.frames(), (long) (seconds * audio.sampleRate()));
+        return Clip.read(audio, (int) frames);
+      } catch (IOException e) {
+        throw new UncheckedIOException(e);
+      }
+    }
+  }
+
+  /** The notes of an instrument, lowest first. */
+  public static List<Note> of(String instrument) {
+    List<Note> notes = new ArrayList<>();
+    try (Stream<Path> files = Files.list(Outside.recordings(instrument))) {
+      for (Path file : files.filter(f -> f.toString().endsWith(".wav")).toList()) {
+        String name = file.getFileName().toString().replace(".wav", "");
+        notes.add(new Note(name, midi(name), file));
+      }
+    } catch (IOException e) {
+      throw new UncheckedIOException(e);
+    }
+    notes.sort(Comparator.comparingInt(Note::midi));
+    return notes;
+  }
+
+  private static int midi(String name) {
+    int[] pitchClass = {9, 11, 0, 2, 4, 5, 7};
+    int sharp = name.charAt(1) == 's' ? 1 : 0;
+    int octave = Integer.parseInt(name.substring(1 + sharp));
+    return 12 * (octave + 1) + pitchClass[name.charAt(0) - 'A'] + sharp;
+  }
+}
