@@ -59,7 +59,7 @@ final class Babble {
       // Stressed syllables rise, and the whole falls towards its end, as a statement does.
       double target = (s % 2 == 0 ? 165 : 125) * (1 - 0.25 * s / syllables);
       target *= 0.93 + 0.14 * random.nextDouble();
-      double hissing = s % 2 == 1 ? 0.06 : 0.01;
+      double hissing = s % 2 == 1 ? 0.3 : 0.05;
       for (int i = 0; i < length; i++) {
         double x = (double) i / length;
         if (i % 48 == 0) {

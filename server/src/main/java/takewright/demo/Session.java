@@ -91,7 +91,7 @@ final class Session {
         take.add(note, MEZZO_FORTE_DBFS + uneven(), Truth.note(midi, cents, "mf", rr, false));
       }
       if (midi == SHORT[1]) {
-        float[] knock = Struck.blow(CHAIR, 0.003, 0.5, 0.4, Wendrel.RATE, random.split());
+        float[] knock = Struck.blow(CHAIR, 0.0012, 0.5, 0.4, Wendrel.RATE, random.split());
         take.add(new float[][] {knock}, KNOCK_DBFS, Truth.hazard("knock"));
       }
     }

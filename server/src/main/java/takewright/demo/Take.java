@@ -48,7 +48,8 @@ final class Take {
   /**
    * Adds a sound after a pause.
    *
-   * @param sound what is heard, in any unit, one array a channel, or a single one for all
+   * @param sound what is heard, in any unit, one array a channel, or a single one for all; given
+   *     away
    * @param peakDbfs its loudest sample shall be here
    * @param what what it is; the times are filled in
    */

@@ -32,10 +32,10 @@ final class Wendrel {
     new Mode(417, 0.16, 0.9),
     new Mode(508, 0.14, 0.7),
     new Mode(689, 0.10, 0.5),
-    new Mode(873, 0.09, 0.5),
-    new Mode(1163, 0.06, 0.35),
-    new Mode(1490, 0.05, 0.3),
-    new Mode(2380, 0.03, 0.25)
+    new Mode(873, 0.09, 0.6),
+    new Mode(1163, 0.06, 0.5),
+    new Mode(1490, 0.05, 0.5),
+    new Mode(2380, 0.03, 0.5)
   };
 
   /** The second microphone hangs further round: other gains of the body, and 0.25 ms later. */
@@ -61,8 +61,8 @@ final class Wendrel {
 
   /** A knuckle on the body, in no unit. */
   static float[][] tap(SplittableRandom random) {
-    double contact = 0.0012 + 0.0008 * random.nextDouble();
-    return new float[][] {Struck.blow(TAPPED, contact, 0.3, 0.5, RATE, random)};
+    double contact = 0.0005 + 0.0004 * random.nextDouble();
+    return new float[][] {Struck.blow(TAPPED, contact, 0.5, 0.5, RATE, random)};
   }
 
   /** From the string's sample rate to the microphones': every second sample of a low pass. */
