@@ -6,7 +6,7 @@ import java.util.Arrays;
  * The pitch candidates of one sound over time, and what they agree on.
  *
  * <p>A single window slips an octave now and then; the windows of a whole note hardly ever slip
- * together. So every candidate of every window votes with its probability and the window's power,
+ * together. So every candidate of every window votes with its probability and the window's level,
  * and the note is where most votes fall.
  */
 public final class PitchTrack {
@@ -35,6 +35,12 @@ public final class PitchTrack {
    */
   private static final float LEAST_PROBABILITY = 0.005f;
 
+  /**
+   * A window's say grows with this power of its power: an attack is not to outvote a note that rings
+   * on. Of 1, 1/2, 1/4 and 1/10 this told notes and talk apart best on takes.
+   */
+  private static final double SAY = 0.25;
+
   private int size;
   private long[] centres = new long[64];
   private float[] powers = new float[64];
@@ -46,8 +52,8 @@ public final class PitchTrack {
    * What the windows agree on.
    *
    * @param frequencyHz the pitch most votes fall on, in hertz; 0 where there is none
-   * @param share share of all votes, weighted by power, that fall within 60 cents of it: 0 to 1
-   * @param voiced share of the windows, weighted by power, that repeat at any pitch: 0 to 1
+   * @param share share of all votes, weighted as they have a say, that fall within 60 cents of it: 0 to 1
+   * @param voiced share of the windows, weighted so, that repeat at any pitch: 0 to 1
    * @param firstHz the pitch that the first tenth of the voiced windows agrees on, in hertz; 0 for
    *     none
    */
@@ -114,7 +120,7 @@ public final class PitchTrack {
     double total = 0;
     double voiced = 0;
     for (int i = 0; i < size; i++) {
-      say[i] = Math.max(0, powers[i] - NOISE_MARGIN * noisePower);
+      say[i] = Math.pow(Math.max(0, powers[i] - NOISE_MARGIN * noisePower), SAY);
       total += say[i];
       voiced += say[i] * vote(i, votes, say[i]);
     }

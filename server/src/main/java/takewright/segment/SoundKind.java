@@ -6,8 +6,8 @@ import takewright.analyse.PitchTrack;
  * Tells a note from talk and knocks by how its pitch behaves. The limits are from measuring takes.
  */
 final class SoundKind {
-  /** Share of the votes on one pitch that makes a held note; talk wanders, and reached 0.54. */
-  private static final double HELD_SHARE = 0.62;
+  /** Share of the votes on one pitch that makes a held note; talk wanders, and reached 0.46. */
+  private static final double HELD_SHARE = 0.52;
 
   /**
    * The same for a short note, of which the attack is a large part; knocks have no votes at all.
