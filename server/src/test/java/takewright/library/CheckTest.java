@@ -14,6 +14,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.AudioFile;
 import takewright.audio.BadAudioException;
+import takewright.audio.WavChunks;
 
 class CheckTest {
   @TempDir Path folder;
@@ -48,6 +49,21 @@ class CheckTest {
     @Override
     public int bitDepth() {
       return 24;
+    }
+
+    @Override
+    public boolean floatingPoint() {
+      return false;
+    }
+
+    @Override
+    public String container() {
+      return "WAV";
+    }
+
+    @Override
+    public WavChunks chunks() {
+      return WavChunks.NONE;
     }
 
     @Override
