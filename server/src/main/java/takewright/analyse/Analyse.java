@@ -7,8 +7,8 @@ import takewright.audio.Clip;
 
 /** Measures one sample: its pitch, level and noise. */
 public final class Analyse {
-  /** Votes that must agree for a pitch: below a half there is no one note. */
-  private static final double LEAST_SHARE = 0.5;
+  /** Votes that must agree for a pitch: in noise and in hits not a third do. */
+  private static final double LEAST_SHARE = 0.42;
 
   /** Windows for the octave: more do not change the vote. */
   private static final int COARSE_WINDOWS = 64;
