@@ -14,7 +14,8 @@ public final class Analyse {
   private static final int COARSE_WINDOWS = 64;
 
   /**
-   * Windows for the cents: a vibrato of 30 cents leaves the median of so many about a cent unsteady.
+   * Windows for the cents: a vibrato of 30 cents leaves the median of so many about a cent
+   * unsteady.
    */
   private static final int FINE_WINDOWS = 200;
 

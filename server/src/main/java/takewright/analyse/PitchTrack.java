@@ -36,8 +36,8 @@ public final class PitchTrack {
   private static final float LEAST_PROBABILITY = 0.005f;
 
   /**
-   * A window's say grows with this power of its power: an attack is not to outvote a note that rings
-   * on. Of 1, 1/2, 1/4 and 1/10 this told notes and talk apart best on takes.
+   * A window's say grows with this power of its power: an attack is not to outvote a note that
+   * rings on. Of 1, 1/2, 1/4 and 1/10 this told notes and talk apart best on takes.
    */
   private static final double SAY = 0.25;
 
@@ -52,7 +52,8 @@ public final class PitchTrack {
    * What the windows agree on.
    *
    * @param frequencyHz the pitch most votes fall on, in hertz; 0 where there is none
-   * @param share share of all votes, weighted as they have a say, that fall within 60 cents of it: 0 to 1
+   * @param share share of all votes, weighted as they have a say, that fall within 60 cents of it:
+   *     0 to 1
    * @param voiced share of the windows, weighted so, that repeat at any pitch: 0 to 1
    * @param firstHz the pitch that the first tenth of the voiced windows agrees on, in hertz; 0 for
    *     none

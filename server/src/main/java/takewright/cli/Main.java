@@ -33,7 +33,8 @@ import picocli.CommandLine.ParameterException;
       NameCommand.class,
       AuditCommand.class,
       ServeCommand.class,
-      BenchCommand.class
+      BenchCommand.class,
+      WarmUpCommand.class
     })
 public final class Main implements Runnable {
   /** Exit status: done. */

@@ -38,18 +38,20 @@ import takewright.segment.SegmentSettings;
 import takewright.segment.Segmentation;
 
 /**
- * Builds a library: takes are cut, their regions matched with the cells that the sheet asks for, and the
- * samples cleaned, tuned, named and written, with a table of all of it.
+ * Builds a library: takes are cut, their regions matched with the cells that the sheet asks for,
+ * and the samples cleaned, tuned, named and written, with a table of all of it.
  *
- * <p>An interrupted build goes on where it stopped: what its journal says is finished is not made again.
- * A sample's bytes follow from the take and the sheet alone, never from time, threads or chance, so the
- * files are the same as of a build that ran through.
+ * <p>An interrupted build goes on where it stopped: what its journal says is finished is not made
+ * again. A sample's bytes follow from the take and the sheet alone, never from time, threads or
+ * chance, so the files are the same as of a build that ran through.
  */
 public final class Build {
   /** The table of all regions and missing cells, in the output folder. */
   private static final String INDEX = "index.csv";
 
-  /** Changes whenever the same take and sheet would give other bytes: older samples are made again. */
+  /**
+   * Changes whenever the same take and sheet would give other bytes: older samples are made again.
+   */
   private static final int RECIPE_VERSION = 1;
 
   /** Share of the work that cutting the takes is, by measuring. */
@@ -171,7 +173,8 @@ public final class Build {
     return new BuildResult(kept, missing, leftOut, flagged, folder.resolve(INDEX), samplesReused);
   }
 
-  // ---- Names -------------------------------------------------------------------------------------
+  // ---- Names
+  // -------------------------------------------------------------------------------------
 
   /** Names every sample that the sheet asks for, so that a clash shows before any work is done. */
   private void nameSamples() throws SheetException {
@@ -212,7 +215,8 @@ public final class Build {
         + layer.name();
   }
 
-  // ---- The folder --------------------------------------------------------------------------------
+  // ---- The folder
+  // --------------------------------------------------------------------------------
 
   /** A file that no build wrote, or that was changed since, is never written over. */
   private void refuseForeignFiles() throws IOException {
@@ -224,7 +228,8 @@ public final class Build {
       Journal.Entry entry = journal.find(name);
       if (entry == null) {
         throw new IOException(
-            file + " is there already and no build wrote it; move it away, or choose another folder");
+            file
+                + " is there already and no build wrote it; move it away, or choose another folder");
       }
       if (entry.written() && !unchanged(entry)) {
         throw new IOException(
@@ -234,7 +239,8 @@ public final class Build {
     Path index = folder.resolve(INDEX);
     if (Files.exists(index) && journal.find(INDEX) == null) {
       throw new IOException(
-          index + " is there already and no build wrote it; move it away, or choose another folder");
+          index
+              + " is there already and no build wrote it; move it away, or choose another folder");
     }
     journal.begin(INDEX, "");
   }
@@ -258,7 +264,9 @@ public final class Build {
     }
   }
 
-  /** Removes samples of an earlier build that this sheet no longer asks for, if they are as written. */
+  /**
+   * Removes samples of an earlier build that this sheet no longer asks for, if they are as written.
+   */
   private void removeStale() throws IOException {
     Set<String> current = new HashSet<>();
     current.add(INDEX);
@@ -284,7 +292,8 @@ public final class Build {
     return crc.getValue();
   }
 
-  // ---- Cutting and matching ----------------------------------------------------------------------
+  // ---- Cutting and matching
+  // ----------------------------------------------------------------------
 
   private Segmentation cut(Take take) throws IOException {
     try (AudioFile file = open(take.mainFile())) {
@@ -331,9 +340,11 @@ public final class Build {
         r.levelDbfs());
   }
 
-  // ---- Making samples ----------------------------------------------------------------------------
+  // ---- Making samples
+  // ----------------------------------------------------------------------------
 
-  private List<Future<List<IndexRow>>> make(Cut cut, ThreadPoolExecutor workers) throws IOException {
+  private List<Future<List<IndexRow>>> make(Cut cut, ThreadPoolExecutor workers)
+      throws IOException {
     List<Cell> cells = sheet.cells(cut.take());
     List<Layer> layers = recorded(cut.take());
     Map<String, NoiseProfile> profiles = new LinkedHashMap<>();
@@ -449,13 +460,15 @@ public final class Build {
     all.append('|').append(cut.segmentation().roomTone());
     try {
       MessageDigest digest = MessageDigest.getInstance("SHA-256");
-      return HexFormat.of().formatHex(digest.digest(all.toString().getBytes(StandardCharsets.UTF_8)));
+      return HexFormat.of()
+          .formatHex(digest.digest(all.toString().getBytes(StandardCharsets.UTF_8)));
     } catch (NoSuchAlgorithmException e) {
       throw new IllegalStateException("every Java has SHA-256", e);
     }
   }
 
-  // ---- The table ---------------------------------------------------------------------------------
+  // ---- The table
+  // ---------------------------------------------------------------------------------
 
   private void collect(Cut cut, List<Future<List<IndexRow>>> made) throws IOException {
     List<Cell> cells = sheet.cells(cut.take());
@@ -566,7 +579,8 @@ public final class Build {
     return midi == null ? "" : sheet.naming().noteNames().spell(midi);
   }
 
-  // ---- Work in the background --------------------------------------------------------------------
+  // ---- Work in the background
+  // --------------------------------------------------------------------
 
   private synchronized void report(BuildStep step, Take take, double cutMore) {
     cut = Math.min(1, cut + cutMore);

@@ -49,8 +49,7 @@ final class Journal implements Closeable {
     }
   }
 
-  private Journal(
-      FolderLock lock, Path file, FileChannel channel, Map<String, Entry> entries) {
+  private Journal(FolderLock lock, Path file, FileChannel channel, Map<String, Entry> entries) {
     this.lock = lock;
     this.file = file;
     this.channel = channel;

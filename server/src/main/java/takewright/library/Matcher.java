@@ -228,7 +228,8 @@ final class Matcher {
   }
 
   private double retake(int region, int cell) {
-    // Attempts at one cell follow each other without much ado: a pause of more than twice the usual,
+    // Attempts at one cell follow each other without much ado: a pause of more than twice the
+    // usual,
     // or talk between two notes, rather says that the first was good.
     double longer = Math.log(Math.max(1, pause(region)) / usualPause) / Math.log(2);
     double cost = RETAKE + PAUSE * Math.max(0, Math.min(1, longer - 1));

@@ -206,8 +206,8 @@ final class Segmenter {
   }
 
   /**
-   * How far the loudest band lies above the room when a sound starts, in dB. Over two columns, since in
-   * one a narrow band of mere noise comes near the threshold once in an hour.
+   * How far the loudest band lies above the room when a sound starts, in dB. Over two columns,
+   * since in one a narrow band of mere noise comes near the threshold once in an hour.
    */
   private double rise(long column) {
     return rise(column, column + 1);
@@ -245,7 +245,8 @@ final class Segmenter {
     open.firstColumn = first;
     open.lastColumn = column;
     open.aroundStart = Math.max(lastEnd, first * hop - (long) (BEFORE_S * sampleRate));
-    // The two columns hear up to half a window ahead of the second's centre: only there is the sound
+    // The two columns hear up to half a window ahead of the second's centre: only there is the
+    // sound
     // there for certain.
     open.anchor = (int) ((column + 1) * hop + bands.window() / 2 - open.aroundStart);
     open.around = new float[open.anchor + (int) (AFTER_S * sampleRate)];
