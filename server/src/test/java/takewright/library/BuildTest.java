@@ -1,0 +1,261 @@
+package takewright.library;
+
+import static org.junit.jupiter.api.Assertions.assertArrayEquals;
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertThrows;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Map;
+import java.util.TreeMap;
+import java.util.concurrent.CancellationException;
+import java.util.concurrent.atomic.AtomicInteger;
+import java.util.stream.Stream;
+import org.junit.jupiter.api.BeforeAll;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import takewright.audio.AudioFile;
+import takewright.audio.BadAudioException;
+import takewright.audio.Clip;
+import takewright.demo.Demo;
+
+/**
+ * Builds of the demo session, which is invented and physically modelled and comes with its truth.
+ */
+class BuildTest {
+  @TempDir static Path shared;
+  @TempDir Path folder;
+
+  private static Path sheet;
+  private static Path undisturbed;
+
+  @BeforeAll
+  static void session() throws IOException {
+    sheet = Demo.write(shared.resolve("session"));
+    undisturbed = shared.resolve("library");
+    build(sheet, undisturbed);
+  }
+
+  private static BuildResult build(Path sheet, Path out) throws IOException {
+    return Build.run(sheet, out, progress -> {}, () -> false);
+  }
+
+  /** Every file of a folder but the build's own notes, by name. */
+  private static Map<String, byte[]> contents(Path folder) throws IOException {
+    Map<String, byte[]> all = new TreeMap<>();
+    try (Stream<Path> files = Files.list(folder)) {
+      for (Path file : files.filter(Files::isRegularFile).toList()) {
+        all.put(file.getFileName().toString(), Files.readAllBytes(file));
+      }
+    }
+    return all;
+  }
+
+  private static void assertSame(Path expected, Path actual) throws IOException {
+    Map<String, byte[]> a = contents(expected);
+    Map<String, byte[]> b = contents(actual);
+    assertEquals(a.keySet(), b.keySet());
+    for (String name : a.keySet()) {
+      assertArrayEquals(a.get(name), b.get(name), name);
+    }
+  }
+
+  /**
+   * The truth table says where each note lies and what it is; nothing is missed, nothing invented.
+   */
+  @Test
+  void theDemoIsBuiltAsItsTruthTableSays() throws IOException {
+    List<IndexRow> rows = IndexCsv.read(undisturbed.resolve("index.csv"));
+    List<String> wrong = new ArrayList<>();
+    for (String line :
+        Files.readAllLines(sheet.resolveSibling("session-truth.csv")).stream().skip(1).toList()) {
+      String[] truth = line.split(",", -1);
+      String expected =
+          switch (truth[1]) {
+            case "missing" -> "missing";
+            case "talk", "knock" -> "rejected";
+            default -> truth[9].equals("1") ? "retake" : "kept";
+          };
+      List<IndexRow> matching =
+          rows.stream()
+              .filter(r -> r.take().equals(truth[0]))
+              .filter(r -> expected.equals("missing") ? sameCell(r, truth) : overlaps(r, truth))
+              .toList();
+      if (matching.size() != 1
+          || !matching.get(0).status().name().equalsIgnoreCase(expected)
+          || expected.equals("kept") && !sameCell(matching.get(0), truth)) {
+        wrong.add(line + " gave " + matching);
+      }
+    }
+    assertEquals(List.of(), wrong);
+  }
+
+  private static boolean sameCell(IndexRow row, String[] truth) {
+    String midi = row.midi() == null ? "" : row.midi().toString();
+    boolean dynamic = truth[7].isEmpty() || truth[7].equals(row.dynamic());
+    return midi.equals(truth[5]) && dynamic && truth[8].equals(String.valueOf(row.rr()));
+  }
+
+  private static boolean overlaps(IndexRow row, String[] truth) {
+    return row.startS() != null
+        && row.startS() < Double.parseDouble(truth[4])
+        && row.endS() > Double.parseDouble(truth[3]);
+  }
+
+  /** The stated detune is found and taken away. The truth table's cents are those of the model. */
+  @Test
+  void samplesAreInTune() throws IOException {
+    List<IndexRow> rows = IndexCsv.read(undisturbed.resolve("index.csv"));
+    int tuned = 0;
+    for (IndexRow row : rows) {
+      if (row.status() == CellStatus.KEPT && row.midi() != null) {
+        assertEquals(0, row.centsAfter(), 1, row.file());
+        tuned++;
+      }
+    }
+    assertTrue(tuned >= 15, "only " + tuned);
+  }
+
+  @Test
+  void samplesAreCleanerAndBelowFullScaleAndHaveTheirRootNote() throws IOException {
+    for (IndexRow row : IndexCsv.read(undisturbed.resolve("index.csv"))) {
+      if (row.status() != CellStatus.KEPT) {
+        continue;
+      }
+      assertTrue(row.peakDbtp() <= -1 + 0.05, row.file());
+      assertTrue(row.floorAfterDbfs() < row.floorBeforeDbfs() - 5, row.file());
+      try (AudioFile file = AudioFile.open(undisturbed.resolve(row.file()))) {
+        assertEquals(48_000, file.sampleRate());
+        assertEquals(24, file.bitDepth());
+        if (row.midi() != null) {
+          assertEquals(row.midi(), file.chunks().sampler().unityNote());
+        }
+        Clip clip = Clip.read(file, (int) file.frames());
+        assertEquals(0, clip.channel(0)[0], 1e-6, "does not start at silence: " + row.file());
+        assertEquals(0, clip.channel(0)[clip.frames() - 1], 1e-6, row.file());
+      }
+    }
+  }
+
+  @Test
+  void aSecondBuildMakesNothingAgainAndChangesNothing() throws IOException {
+    Path out = folder.resolve("library");
+    BuildResult first = build(sheet, out);
+    assertEquals(0, first.samplesReused());
+    BuildResult second = build(sheet, out);
+    assertEquals(first.samples(), second.samplesReused());
+    assertSame(undisturbed, out);
+  }
+
+  @Test
+  void anInterruptedBuildGoesOnToTheSameBytes() throws IOException {
+    Path out = folder.resolve("library");
+    AtomicInteger written = new AtomicInteger();
+    assertThrows(
+        CancellationException.class,
+        () -> Build.run(sheet, out, p -> written.set(p.samplesDone()), () -> written.get() >= 5));
+    assertFalse(Files.exists(out.resolve("index.csv")), "a table of an unfinished build");
+    BuildResult rest = build(sheet, out);
+    assertTrue(rest.samplesReused() >= 5, "reused " + rest.samplesReused());
+    assertTrue(rest.samplesReused() < rest.samples());
+    assertSame(undisturbed, out);
+  }
+
+  /**
+   * As a crash leaves it: a begun sample half there under a temporary name, a journal line cut off.
+   */
+  @Test
+  void whatACrashLeavesIsClearedAndMadeAgain() throws IOException {
+    Path out = folder.resolve("library");
+    build(sheet, out);
+    String name = "Tarnwhit_sustain_close_A3_p_rr1.wav";
+    Path journal = out.resolve(".takewright/journal.jsonl");
+    List<String> lines = new ArrayList<>(Files.readAllLines(journal));
+    lines.removeIf(l -> l.contains(name));
+    lines.add(
+        "{\"file\":\"" + name + "\",\"recipe\":\"x\",\"size\":-1,\"crc32\":0,\"facts\":null}");
+    Files.writeString(journal, String.join("\n", lines) + "\n{\"file\":\"Tarn");
+    Files.writeString(out.resolve(name), "half a samp");
+    Files.writeString(out.resolve(name + ".0123abcd.part"), "half a samp");
+    build(sheet, out);
+    assertSame(undisturbed, out);
+  }
+
+  @Test
+  void theTakesAreNotTouched() throws IOException {
+    Map<String, byte[]> before = contents(sheet.getParent());
+    build(sheet, folder.resolve("library"));
+    Map<String, byte[]> after = contents(sheet.getParent());
+    assertEquals(before.keySet(), after.keySet());
+    before.forEach((name, bytes) -> assertArrayEquals(bytes, after.get(name), name));
+  }
+
+  @Test
+  void aFileThatNoBuildWroteIsNotWrittenOver() throws IOException {
+    Path out = Files.createDirectories(folder.resolve("library"));
+    Path mine = out.resolve("Tarnwhit_sustain_close_A3_p_rr1.wav");
+    Files.writeString(mine, "mine");
+    IOException e = assertThrows(IOException.class, () -> build(sheet, out));
+    assertTrue(e.getMessage().contains(mine.getFileName().toString()), e.getMessage());
+    assertEquals("mine", Files.readString(mine));
+    assertFalse(Files.exists(out.resolve("index.csv")));
+  }
+
+  @Test
+  void aSampleChangedByHandIsNotWrittenOver() throws IOException {
+    Path out = folder.resolve("library");
+    build(sheet, out);
+    Path edited = out.resolve("Tarnwhit_sustain_close_A3_p_rr1.wav");
+    Files.writeString(edited, "edited by hand");
+    assertThrows(IOException.class, () -> build(sheet, out));
+    assertEquals("edited by hand", Files.readString(edited));
+  }
+
+  @Test
+  void twoBuildsIntoOneFolderAreRefused() throws IOException {
+    Path out = folder.resolve("library");
+    AtomicInteger refused = new AtomicInteger();
+    Build.run(
+        sheet,
+        out,
+        p -> {
+          if (refused.get() == 0) {
+            assertThrows(FolderBusyException.class, () -> build(sheet, out));
+            refused.incrementAndGet();
+          }
+        },
+        () -> false);
+    assertEquals(1, refused.get());
+    assertSame(undisturbed, out);
+  }
+
+  @Test
+  void aTakeThatIsNoAudioStopsTheBuildAndLeavesNoSample() throws IOException {
+    Path session = Files.createDirectories(folder.resolve("session"));
+    for (Map.Entry<String, byte[]> file : contents(sheet.getParent()).entrySet()) {
+      Files.write(session.resolve(file.getKey()), file.getValue());
+    }
+    Files.writeString(session.resolve("hits.wav"), "not audio at all");
+    Path out = folder.resolve("library");
+    assertThrows(BadAudioException.class, () -> build(session.resolve(sheet.getFileName()), out));
+    assertFalse(Files.exists(out.resolve("index.csv")));
+    for (String name : contents(out).keySet()) {
+      assertFalse(name.endsWith(".part"), name);
+    }
+  }
+
+  @Test
+  void progressNeverGoesBackAndEndsAtOne() throws IOException {
+    List<Double> done = new ArrayList<>();
+    Build.run(sheet, folder.resolve("library"), p -> done.add(p.done()), () -> false);
+    for (int i = 1; i < done.size(); i++) {
+      assertTrue(done.get(i) >= done.get(i - 1), done.toString());
+    }
+    assertEquals(1, done.get(done.size() - 1), 1e-9);
+  }
+}
