@@ -128,12 +128,28 @@ final class RoomTone {
     }
     order.sort((a, b) -> Double.compare(levels.get(a), levels.get(b)));
     double lowest = levels.get(order.get(0));
-    double loudest = levels.get(order.get(order.size() - 1));
     int n = 1;
     while (n < order.size() && levels.get(order.get(n)) <= lowest + CLUSTER_DB) {
       n++;
     }
-    boolean gated = dead > 0 && (lowest > loudest - BELOW_LOUDEST_DB || dead > MOST_DEAD * n);
+    boolean gated = dead > 0 && (dead > MOST_DEAD * n || !isBelowLoudest(order, order.get(0)));
     return gated ? List.of() : order.subList(0, n);
+  }
+
+  /** Whether a slab's power lies well below that of the strongest of some slabs. */
+  private boolean isBelowLoudest(List<Integer> some, int slab) {
+    double most = 0;
+    for (int i : some) {
+      most = Math.max(most, power(i));
+    }
+    return power(slab) < most * Math.pow(10, -BELOW_LOUDEST_DB / 10);
+  }
+
+  private double power(int slab) {
+    double sum = 0;
+    for (float x : slabs.get(slab)) {
+      sum += x;
+    }
+    return sum;
   }
 }
