@@ -1,5 +1,6 @@
 package takewright.denoise;
 
+import java.util.Arrays;
 import takewright.dsp.Windows;
 
 /**
@@ -61,8 +62,9 @@ final class GainEstimator {
 
   private final int bins;
   private final float floor;
-  private final float[] spread = new float[3];
+  private final float[] share = new float[3];
   private final float[] threshold = new float[3];
+  private final float[] thresholdAtEnds = new float[3];
 
   private final float[][] ratio;
   private final float[][] two;
@@ -74,6 +76,7 @@ final class GainEstimator {
   private final float[][] guess;
   private final float[][] near;
   private final float[] work;
+  private final float[] after;
   private final BinSums sums;
   private long frame = -1;
 
@@ -86,10 +89,20 @@ final class GainEstimator {
     this.floor = floor;
     // The same for frames of any length, so short ones are taken to work it out.
     float[] window = Windows.hann(256);
+    int hop = window.length / Resolution.OVERLAP;
     for (int s = 0; s < 3; s++) {
-      int hop = window.length / Resolution.OVERLAP;
-      spread[s] = (float) Overlap.spread(window, hop, TIME[s], FREQUENCY[s]);
-      threshold[s] = (float) (Gamma.quantileAbove(FALSE_ALARM, 1 / spread[s]) * spread[s]);
+      share[s] = (float) Overlap.share(window, hop, TIME[s], FREQUENCY[s]);
+    }
+    for (int s = 0; s < 3; s++) {
+      boolean halves = s == 2;
+      int frames = halves ? TIME[s] : 2 * TIME[s] + 1;
+      int width = 2 * FREQUENCY[s] + 1;
+      double variance = Overlap.variance(window, hop, frames, width);
+      double alarm = halves ? Math.sqrt(FALSE_ALARM) : FALSE_ALARM;
+      threshold[s] = (float) (frames * width * threshold(variance, alarm));
+      // At the ends of the spectrum bins are real and mirrored ones count twice: half as many
+      // values are independent.
+      thresholdAtEnds[s] = (float) (frames * width * threshold(2 * variance, alarm));
     }
     ratio = new float[RING][bins];
     two = new float[RING][bins];
@@ -101,7 +114,13 @@ final class GainEstimator {
     guess = new float[RING][bins];
     near = new float[RING][bins];
     work = new float[bins];
+    after = new float[bins];
     sums = new BinSums(bins, FIND_FREQUENCY);
+  }
+
+  /** What a mean of 1 and the given variance, gamma distributed, passes with a probability. */
+  private static double threshold(double variance, double probability) {
+    return Gamma.quantileAbove(probability, 1 / variance) * variance;
   }
 
   /**
@@ -124,16 +143,25 @@ final class GainEstimator {
 
     int centre = REACH;
     float[] s = work;
+    float[] hits = at(found, centre);
+    Arrays.fill(hits, 0);
     add(at(four, centre - 2), at(ratio, centre + 2), s);
     sums.box(s, FREQUENCY[0], s);
+    find(0, s, hits);
     judge(0, centre, s);
     add(at(two, centre - 1), at(ratio, centre + 1), s);
     sums.box(s, FREQUENCY[1], s);
+    find(1, s, hits);
     judge(1, centre, s);
+    // A note that starts or ends within reach is none yet, or no more: both sides must hold one.
+    add(at(four, 0), at(two, 4), after);
+    add(at(four, 7), at(two, 11), s);
+    least(after, s, after);
+    find(2, after, hits);
     add(eight, at(four, 8), s);
     add(s, at(ratio, 12), s);
     judge(2, centre, s);
-    sums.dilate(at(found, centre), FIND_FREQUENCY, at(found, centre));
+    sums.dilate(hits, FIND_FREQUENCY, hits);
 
     mix(centre + RISK_TIME);
     finish(centre + RISK_TIME + GUESS_TIME, gains);
@@ -144,22 +172,30 @@ final class GainEstimator {
     float[] r = at(ratio, ago);
     float[] g = at(gain[which], ago);
     float[] u = at(risk[which], ago);
-    float[] f = at(found, ago);
     float scale = 1f / ((2 * TIME[which] + 1) * (2 * FREQUENCY[which] + 1));
-    float limit = threshold[which];
     // The estimate takes the gain as given; what it owes to the bin itself costs this much more.
-    float own = 2 * (spread[which] - 1);
-    boolean first = which == 0;
+    float own = 2 * (share[which] - 1);
     for (int k = 0; k < bins; k++) {
       float s = smoothed[k] * scale;
       float inverse = 1 / Math.max(s, 1);
       g[k] = 1 - inverse;
       float loss = inverse * inverse * r[k];
       u[k] = s > 1 ? loss + 1 + own * inverse : loss - 1;
-      float hit = s > limit ? 1 : 0;
-      f[k] = first ? hit : Math.max(f[k], hit);
     }
     sums.box(u, RISK_FREQUENCY, u);
+  }
+
+  /** Marks the bins where a smoothing stands higher than noise does. */
+  private void find(int which, float[] smoothed, float[] hits) {
+    float limit = threshold[which];
+    float limitAtEnds = thresholdAtEnds[which];
+    for (int k = 0; k < bins; k++) {
+      hits[k] = smoothed[k] > limit ? 1 : hits[k];
+    }
+    for (int k = 0; k < FIND_FREQUENCY; k++) {
+      hits[k] = smoothed[k] > limitAtEnds ? 1 : 0;
+      hits[bins - 1 - k] = smoothed[bins - 1 - k] > limitAtEnds ? 1 : 0;
+    }
   }
 
   /** Weighs the gains by their risks and guesses the clean power. */
@@ -217,6 +253,12 @@ final class GainEstimator {
 
   private float[] at(float[][] ring, int ago) {
     return ring[(int) (frame - ago) & (RING - 1)];
+  }
+
+  private static void least(float[] a, float[] b, float[] out) {
+    for (int k = 0; k < out.length; k++) {
+      out[k] = Math.min(a[k], b[k]);
+    }
   }
 
   private static void add(float[] a, float[] b, float[] out) {
