@@ -45,6 +45,11 @@ final class GainEstimator {
   /** How often a smoothing of noise alone may pass for sound. */
   private static final double FALSE_ALARM = 1e-8;
 
+  /**
+   * A single bin stands so high over noise once in a hundred thousand frames: exp(-20) times 4097.
+   */
+  private static final float PLAIN = 20;
+
   /** Reach of the smoothing of the guessed clean power, in frames. */
   private static final int GUESS_TIME = 1;
 
@@ -231,6 +236,22 @@ final class GainEstimator {
     float[] f3 = at(found, ago + 1), f4 = at(found, ago + 2);
     for (int k = 0; k < bins; k++) {
       n[k] = Math.max(Math.max(f0[k], f1[k]), Math.max(f2[k], Math.max(f3[k], f4[k])));
+    }
+    admitRumble(ago, n);
+  }
+
+  /**
+   * Below its partials a note has the rumble of bow and body, in too few bins to be found alone: it
+   * is let through in those very frames where a note is plain to see above.
+   */
+  private void admitRumble(int ago, float[] near) {
+    float[] r = at(ratio, ago);
+    float most = 0;
+    for (int k = FIND_FREQUENCY; k < bins; k++) {
+      most = Math.max(most, r[k]);
+    }
+    if (most > PLAIN) {
+      Arrays.fill(near, 0, 2 * FIND_FREQUENCY, 1);
     }
   }
 
