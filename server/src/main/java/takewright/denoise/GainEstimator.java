@@ -25,14 +25,12 @@ import takewright.dsp.Windows;
  */
 final class GainEstimator {
   /** Reach of the three smoothings in frames and in bins, each way. */
-  private static final int[] TIME = {2, 1, 6};
+  private static final int[] TIME = {0, 1, 6};
 
-  private static final int[] FREQUENCY = {1, 8, 0};
+  private static final int[] FREQUENCY = {8, 1, 0};
 
-  /** Reach over which a risk is averaged: fewer bins and the choice itself is noise. */
-  private static final int RISK_TIME = 2;
-
-  private static final int RISK_FREQUENCY = 4;
+  /** Bins each way over which a risk is averaged: fewer, and the choice itself is noise. */
+  private static final int RISK_FREQUENCY = 8;
 
   /** Difference in risk, in units of the noise power, that makes a smoothing count e times less. */
   private static final float RISK_SCALE = 0.1f;
@@ -45,25 +43,23 @@ final class GainEstimator {
   /** How often a smoothing of noise alone may pass for sound. */
   private static final double FALSE_ALARM = 1e-8;
 
-  /**
-   * A single bin stands so high over noise once in a hundred thousand frames: exp(-20) times 4097.
-   */
-  private static final float PLAIN = 20;
+  /** The same where both sides of a bin are asked, and a loud note may have answered for one. */
+  private static final double HALF_ALARM = 1e-6;
 
-  /** Reach of the smoothing of the guessed clean power, in frames. */
-  private static final int GUESS_TIME = 1;
+  /** A bin stands so high over noise once in a hundred thousand frames: exp(-20) times 4097. */
+  private static final float PLAIN = 20;
 
   private static final int REACH = 6;
 
   /** A gain belongs to the frame pushed so many frames before. */
-  static final int LATENCY = REACH + RISK_TIME + GUESS_TIME;
+  static final int LATENCY = REACH + FIND_TIME;
 
   /**
    * Above this ratio (90 dB) a gain is 1 in single precision anyway; its square must stay finite.
    */
   private static final float MOST = 1e9f;
 
-  private static final int RING = 16; // above 2 * REACH and REACH + 2 * RISK_TIME; a power of two
+  private static final int RING = 16; // above 2 * REACH and LATENCY + FIND_TIME; a power of two
 
   private final int bins;
   private final float floor;
@@ -75,11 +71,11 @@ final class GainEstimator {
   private final float[][] two;
   private final float[][] four;
   private final float[] eight;
-  private final float[][][] gain;
-  private final float[][][] risk;
+  private final float[][] gain;
+  private final float[][] risk;
   private final float[][] found;
   private final float[][] guess;
-  private final float[][] near;
+  private final float[] near;
   private final float[] work;
   private final float[] after;
   private final BinSums sums;
@@ -103,7 +99,7 @@ final class GainEstimator {
       int frames = halves ? TIME[s] : 2 * TIME[s] + 1;
       int width = 2 * FREQUENCY[s] + 1;
       double variance = Overlap.variance(window, hop, frames, width);
-      double alarm = halves ? Math.sqrt(FALSE_ALARM) : FALSE_ALARM;
+      double alarm = halves ? HALF_ALARM : FALSE_ALARM;
       threshold[s] = (float) (frames * width * threshold(variance, alarm));
       // At the ends of the spectrum bins are real and mirrored ones count twice: half as many
       // values are independent.
@@ -113,11 +109,11 @@ final class GainEstimator {
     two = new float[RING][bins];
     four = new float[RING][bins];
     eight = new float[bins];
-    gain = new float[3][RING][bins];
-    risk = new float[3][RING][bins];
+    gain = new float[3][bins];
+    risk = new float[3][bins];
     found = new float[RING][bins];
     guess = new float[RING][bins];
-    near = new float[RING][bins];
+    near = new float[bins];
     work = new float[bins];
     after = new float[bins];
     sums = new BinSums(bins, FIND_FREQUENCY);
@@ -150,8 +146,7 @@ final class GainEstimator {
     float[] s = work;
     float[] hits = at(found, centre);
     Arrays.fill(hits, 0);
-    add(at(four, centre - 2), at(ratio, centre + 2), s);
-    sums.box(s, FREQUENCY[0], s);
+    sums.box(at(ratio, centre), FREQUENCY[0], s);
     find(0, s, hits);
     judge(0, centre, s);
     add(at(two, centre - 1), at(ratio, centre + 1), s);
@@ -168,15 +163,16 @@ final class GainEstimator {
     judge(2, centre, s);
     sums.dilate(hits, FIND_FREQUENCY, hits);
 
-    mix(centre + RISK_TIME);
-    finish(centre + RISK_TIME + GUESS_TIME, gains);
+    mix(centre);
+    gather(centre + FIND_TIME);
+    finish(centre + FIND_TIME, gains);
   }
 
   /** The gain and the risk of one smoothing at the frame {@code ago} frames back. */
   private void judge(int which, int ago, float[] smoothed) {
     float[] r = at(ratio, ago);
-    float[] g = at(gain[which], ago);
-    float[] u = at(risk[which], ago);
+    float[] g = gain[which];
+    float[] u = risk[which];
     float scale = 1f / ((2 * TIME[which] + 1) * (2 * FREQUENCY[which] + 1));
     // The estimate takes the gain as given; what it owes to the bin itself costs this much more.
     float own = 2 * (share[which] - 1);
@@ -194,36 +190,31 @@ final class GainEstimator {
   private void find(int which, float[] smoothed, float[] hits) {
     float limit = threshold[which];
     float limitAtEnds = thresholdAtEnds[which];
-    for (int k = 0; k < bins; k++) {
+    for (int k = FIND_FREQUENCY; k < bins - FIND_FREQUENCY; k++) {
       hits[k] = smoothed[k] > limit ? 1 : hits[k];
     }
     for (int k = 0; k < FIND_FREQUENCY; k++) {
-      hits[k] = smoothed[k] > limitAtEnds ? 1 : 0;
-      hits[bins - 1 - k] = smoothed[bins - 1 - k] > limitAtEnds ? 1 : 0;
+      int top = bins - 1 - k;
+      hits[k] = smoothed[k] > limitAtEnds ? 1 : hits[k];
+      hits[top] = smoothed[top] > limitAtEnds ? 1 : hits[top];
     }
   }
 
   /** Weighs the gains by their risks and guesses the clean power. */
   private void mix(int ago) {
-    float scale = 1 / (RISK_SCALE * (2 * RISK_TIME + 1) * (2 * RISK_FREQUENCY + 1));
+    float scale = 1 / (RISK_SCALE * (2 * RISK_FREQUENCY + 1));
     float[] r = at(ratio, ago);
-    float[] g0 = at(gain[0], ago);
-    float[] g1 = at(gain[1], ago);
-    float[] g2 = at(gain[2], ago);
+    float[] g0 = gain[0];
+    float[] g1 = gain[1];
+    float[] g2 = gain[2];
+    float[] u0 = risk[0];
+    float[] u1 = risk[1];
+    float[] u2 = risk[2];
     float[] x = at(guess, ago);
-    float[][] a = risk[0];
-    float[][] b = risk[1];
-    float[][] c = risk[2];
-    float[] a0 = at(a, ago - 2), a1 = at(a, ago - 1), a2 = at(a, ago);
-    float[] a3 = at(a, ago + 1), a4 = at(a, ago + 2);
-    float[] b0 = at(b, ago - 2), b1 = at(b, ago - 1), b2 = at(b, ago);
-    float[] b3 = at(b, ago + 1), b4 = at(b, ago + 2);
-    float[] c0 = at(c, ago - 2), c1 = at(c, ago - 1), c2 = at(c, ago);
-    float[] c3 = at(c, ago + 1), c4 = at(c, ago + 2);
     for (int k = 0; k < bins; k++) {
-      float ua = a0[k] + a1[k] + a2[k] + a3[k] + a4[k];
-      float ub = b0[k] + b1[k] + b2[k] + b3[k] + b4[k];
-      float uc = c0[k] + c1[k] + c2[k] + c3[k] + c4[k];
+      float ua = u0[k];
+      float ub = u1[k];
+      float uc = u2[k];
       float least = Math.min(ua, Math.min(ub, uc));
       float wa = decay((ua - least) * scale);
       float wb = decay((ub - least) * scale);
@@ -231,9 +222,16 @@ final class GainEstimator {
       float mixed = (wa * g0[k] + wb * g1[k] + wc * g2[k]) / (wa + wb + wc);
       x[k] = mixed * mixed * r[k];
     }
-    float[] n = at(near, ago);
-    float[] f0 = at(found, ago - 2), f1 = at(found, ago - 1), f2 = at(found, ago);
-    float[] f3 = at(found, ago + 1), f4 = at(found, ago + 2);
+  }
+
+  /** Where something was found near by. */
+  private void gather(int ago) {
+    float[] n = near;
+    float[] f0 = at(found, ago - 2);
+    float[] f1 = at(found, ago - 1);
+    float[] f2 = at(found, ago);
+    float[] f3 = at(found, ago + 1);
+    float[] f4 = at(found, ago + 2);
     for (int k = 0; k < bins; k++) {
       n[k] = Math.max(Math.max(f0[k], f1[k]), Math.max(f2[k], Math.max(f3[k], f4[k])));
     }
@@ -258,11 +256,13 @@ final class GainEstimator {
   private void finish(int ago, float[] gains) {
     float[] before = at(guess, ago + 1);
     float[] x = at(guess, ago);
-    float[] after = at(guess, ago - 1);
-    float[] n = at(near, ago);
+    float[] next = at(guess, ago - 1);
     for (int k = 0; k < bins; k++) {
-      float clean = (before[k] + x[k] + after[k]) * (1f / 3);
-      gains[k] = Math.max(floor, n[k] * clean / (clean + 1));
+      // Steadier for the frames beside it, but a note that lies in only one of them is not let in.
+      float mean = (before[k] + x[k] + next[k]) * (1f / 3);
+      float most = 2 * x[k] + 0.5f * Math.min(before[k], next[k]);
+      float clean = Math.min(mean, most);
+      gains[k] = Math.max(floor, near[k] * clean / (clean + 1));
     }
   }
 
