@@ -10,13 +10,12 @@ import takewright.dsp.Windows;
 /**
  * Audio with its noise taken out as it is read: short-time spectra are weighed and added up again,
  * under a Hann window both ways. It reads ahead by about half a second.
+ *
+ * <p>Between the room and a note's start the two are faded over, see {@link AttackFinder}.
  */
 final class DenoisedSource implements AudioSource {
   /** Blocks read beyond the one that is given out. */
   private static final int READ_AHEAD = GainEstimator.LATENCY + Resolution.OVERLAP - 1;
-
-  /** Frames from the first that a note reaches to the one it starts in: smoothing and finding. */
-  private static final int ATTACK_WITHIN = 6;
 
   /** From the room at its floor to the note: too short to hear noise in, too long to click. */
   private static final double FADE_S = 0.02;
@@ -197,7 +196,7 @@ final class DenoisedSource implements AudioSource {
     }
     if (quietFrames >= Resolution.OVERLAP) {
       long from = Math.max(0, (frame + 1) * hop - size);
-      attack = attacks.find(past, from, (frame + 1 + ATTACK_WITHIN) * hop);
+      attack = attacks.find(past, from, (pushed + 1) * hop);
     }
     quietFrames = 0;
   }
