@@ -15,8 +15,9 @@ import takewright.audio.Clip;
  *
  * <p>Tried and left: the decision-directed log-spectral amplitude estimator (Y. Ephraim and D.
  * Malah, IEEE Trans. ASSP 33, 1985) hears only the past; with these frames it lost more of short
- * notes than of noise. Frames of half the length won less on held notes and no more on short ones,
- * and results of several lengths averaged won no more than the better of them alone.
+ * notes than of noise. Frames of half the length won more on hits (0.87 of an ideal Wiener gain's
+ * win, not 0.72) and a little more on short notes, but clearly less on held ones (0.71, not 0.88,
+ * on a bass); results of several lengths averaged won about as much as the better of them alone.
  */
 public final class Denoise {
   /** Most quiet stretches that the floor is measured in. */
