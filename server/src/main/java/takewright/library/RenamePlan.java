@@ -148,7 +148,7 @@ public final class RenamePlan {
    */
   public static int carryOut(Path folder, List<Rename> renames, Path undo) throws IOException {
     check(folder, renames);
-    boolean interrupted = renames.stream().anyMatch(r -> exists(folder.resolve(r.via())));
+    boolean interrupted = interrupted(folder, renames);
     if (!interrupted) {
       refuseTaken(folder, renames);
     }
@@ -178,6 +178,11 @@ public final class RenamePlan {
       throw e;
     }
     return renames.size();
+  }
+
+  /** Whether a plan was begun and not finished. */
+  public static boolean interrupted(Path folder, List<Rename> renames) {
+    return renames.stream().anyMatch(r -> exists(folder.resolve(r.via())));
   }
 
   private static void move(Path folder, String from, String to, List<Path[]> done)

@@ -22,7 +22,7 @@ record SampleName(String file, List<Token> notes, List<Token> numbers) {
               + "(?:(?![0-9A-Za-z#])|(?=v[0-9])|(?=rr))");
 
   private static final Pattern NUMBER =
-      Pattern.compile("(?<![0-9A-Za-z.-])[0-9]{2,3}(?![0-9A-Za-z])");
+      Pattern.compile("(?<![0-9A-Za-z])[0-9]{2,3}(?![0-9A-Za-z])");
   private static final Pattern BETWEEN = Pattern.compile("[^A-Za-z0-9]+");
   private static final Pattern DYNAMIC =
       Pattern.compile("p{1,4}|mp|mf|f{1,4}|(?:vel|v|dyn)[0-9]{1,3}");

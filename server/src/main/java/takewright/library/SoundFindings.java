@@ -15,7 +15,7 @@ final class SoundFindings {
   /** Usual differences between neighbours are never taken to be smaller than these floors. */
   private static final double TUNING_FLOOR_CENTS = 5;
 
-  private static final double PEAK_FLOOR_DB = 0.75;
+  private static final double PEAK_FLOOR_DB = 0.6;
   private static final double LOUDNESS_FLOOR_DB = 1.25;
 
   /** Attacks of one instrument come within 40 dB of their peak at different speeds. */
@@ -106,10 +106,13 @@ final class SoundFindings {
     double[] loudScore = Outliers.scores(at, loudness, LOUDNESS_FLOOR_DB);
     double[] peakOff = Outliers.differences(at, peak);
     double[] loudOff = Outliers.differences(at, loudness);
+    double[] steadyOff =
+        Outliers.differences(at, values(group, f -> f.facts.envelope().steadyRmsDbfs()));
     for (int i = 0; i < group.size(); i++) {
       AuditedFile file = group.get(i);
-      // A soft sound is soft in both: a peak alone may be one hard attack.
-      if (Math.abs(loudScore[i]) > OUTLIER) {
+      // What is softer is so in more than one measure: a peak may be one hard attack, and loudness
+      // falls with the lowest octaves by itself.
+      if (Math.abs(loudScore[i]) > OUTLIER && steadyOff[i] / loudOff[i] > 0.5) {
         level(file, loudOff[i], "loudness");
       } else if (Math.abs(peakScore[i]) > OUTLIER && peakOff[i] * loudOff[i] > 0) {
         level(file, peakOff[i], "peak");
