@@ -1,27 +1,12 @@
 package takewright.analyse;
 
 import java.util.ArrayList;
-import java.util.Arrays;
 import java.util.List;
+import takewright.analyse.AnalyseSettings.Detail;
 import takewright.audio.Clip;
 
-/** Measures one sample: its pitch, level and noise. */
+/** Measures one sample: its pitch, level, timbre and faults. */
 public final class Analyse {
-  /** Votes that must agree for a pitch: in noise and in hits not a third do. */
-  private static final double LEAST_SHARE = 0.42;
-
-  /** Windows for the octave: more do not change the vote. */
-  private static final int COARSE_WINDOWS = 64;
-
-  /**
-   * Windows for the cents: a vibrato of 30 cents leaves the median of so many about a cent
-   * unsteady.
-   */
-  private static final int FINE_WINDOWS = 200;
-
-  /** Windows this far below the loudest (20 dB) belong to the attack or the tail. */
-  private static final double STEADY_SHARE = 0.1;
-
   /** Runs of this many samples at full scale are clipped: a sine just touching it has fewer. */
   private static final int CLIPPED_RUN = 3;
 
@@ -31,100 +16,69 @@ public final class Analyse {
   /** The true peak of digital silence as {@link Levels} gives it. */
   private static final double SILENCE_DBTP = -200;
 
+  /** An offset that is heard as a click where the sample starts: -46 dBFS. Common practice. */
+  private static final double LARGE_DC = 0.005;
+
+  /** Votes this unanimous leave no room for a second note: every recording of one has more. */
+  private static final double ONE_NOTE = 0.9;
+
   private Analyse() {}
 
   /** The facts of {@code sample}, which is one note, hit or phrase. */
   public static SampleFacts apply(Clip sample, AnalyseSettings settings) {
     List<String> flags = new ArrayList<>();
-    Pitch pitch = settings.unpitched() ? null : pitch(sample, settings.tuningHz());
+    Pitch pitch = settings.unpitched() ? null : PitchOfNote.of(sample, settings.tuningHz());
     Levels levels = Levels.measure(sample);
     if (levels.peakDbtp() <= SILENCE_DBTP) {
       flags.add("silent");
     } else if (pitch == null && !settings.unpitched()) {
       flags.add("no_pitch");
     }
-    if (clipped(sample)) {
+    boolean more = settings.detail().compareTo(Detail.CHARACTER) >= 0;
+    boolean all = settings.detail() == Detail.FULL;
+    Faults faults = more ? Faults.of(sample) : null;
+    if (clipped(sample) || (more && faults.clippedTops() > 0)) {
       flags.add("clipped");
     }
-    return new SampleFacts(pitch, levels.levelLufs(), levels.peakDbtp(), levels.floorDbfs(), flags);
+    if (more && faults.dropouts() > 0) {
+      flags.add("dropout");
+    }
+    if (more && Math.abs(faults.dc()) > LARGE_DC) {
+      flags.add("dc");
+    }
+    List<Pitch> pitches = all ? pitches(sample, settings, pitch) : List.of();
+    if (pitches.size() > 1) {
+      flags.add("several_pitches");
+    }
+    return new SampleFacts(
+        pitch,
+        levels.levelLufs(),
+        levels.peakDbtp(),
+        levels.floorDbfs(),
+        flags,
+        more ? Envelope.measure(sample) : null,
+        more ? Timbre.of(sample, pitch) : null,
+        faults,
+        all && !settings.unpitched() ? CourseOfPitch.of(sample, pitch) : null,
+        pitches);
+  }
+
+  private static List<Pitch> pitches(Clip sample, AnalyseSettings settings, Pitch one) {
+    if (settings.unpitched() || (one != null && one.confidence() > ONE_NOTE)) {
+      return one == null ? List.of() : List.of(one);
+    }
+    float[] mono = sample.mono();
+    Partials partials = Partials.of(mono, sample.sampleRate(), 0, mono.length);
+    List<Pitch> several = new ArrayList<>();
+    for (double hz : new HarmonicSum(partials).all()) {
+      several.add(Pitch.of(hz, settings.tuningHz(), 0.5));
+    }
+    return several.size() > 1 || one == null ? several : List.of(one);
   }
 
   /** The pitch of the steady part, or null where no one note is heard. */
   static Pitch pitch(Clip sample, double tuningHz) {
-    float[] mono = sample.mono();
-    PitchDetector detector = new PitchDetector(sample.sampleRate());
-    if (mono.length < detector.window()) {
-      mono = Arrays.copyOf(mono, detector.window());
-    }
-    double[] levels = new double[COARSE_WINDOWS];
-    double loudest = 0;
-    int[] starts = spread(mono.length, detector.window(), COARSE_WINDOWS);
-    for (int i = 0; i < starts.length; i++) {
-      levels[i] = rms(mono, starts[i], detector.window());
-      loudest = Math.max(loudest, levels[i]);
-    }
-    PitchTrack track = new PitchTrack();
-    for (int i = 0; i < starts.length; i++) {
-      if (levels[i] > STEADY_SHARE * loudest) {
-        track.add(starts[i] + detector.window() / 2, detector, detector.find(mono, starts[i]));
-      }
-    }
-    PitchTrack.Summary summary = track.summary(0);
-    if (summary.share() < LEAST_SHARE) {
-      return null;
-    }
-    double frequency = fine(mono, sample.sampleRate(), summary.frequencyHz());
-    return Pitch.of(frequency, tuningHz, summary.share());
-  }
-
-  /** The median over the steady part of the exact frequency, in hertz. */
-  private static double fine(float[] mono, int sampleRate, double expectedHz) {
-    FinePitch fine = new FinePitch(sampleRate, expectedHz);
-    if (mono.length < fine.length()) {
-      mono = Arrays.copyOf(mono, fine.length());
-    }
-    int[] starts = spread(mono.length, fine.length(), FINE_WINDOWS);
-    double[] levels = new double[starts.length];
-    double loudest = 0;
-    for (int i = 0; i < starts.length; i++) {
-      levels[i] = rms(mono, starts[i], fine.length());
-      loudest = Math.max(loudest, levels[i]);
-    }
-    double[] found = new double[starts.length];
-    int n = 0;
-    for (int i = 0; i < starts.length; i++) {
-      if (levels[i] > STEADY_SHARE * loudest) {
-        double frequency = fine.measure(mono, starts[i]);
-        if (!Double.isNaN(frequency)) {
-          found[n++] = frequency;
-        }
-      }
-    }
-    if (n == 0) {
-      return expectedHz;
-    }
-    Arrays.sort(found, 0, n);
-    return n % 2 == 1 ? found[n / 2] : 0.5 * (found[n / 2 - 1] + found[n / 2]);
-  }
-
-  /** Starts of at most {@code most} windows laid evenly over {@code length} samples. */
-  private static int[] spread(int length, int window, int most) {
-    int room = length - window;
-    // Windows overlap by no more than three quarters: closer ones say the same again.
-    int n = (int) Math.min(most, 1 + 4L * room / window);
-    int[] starts = new int[n];
-    for (int i = 0; i < n; i++) {
-      starts[i] = n == 1 ? room / 2 : (int) ((long) room * i / (n - 1));
-    }
-    return starts;
-  }
-
-  private static double rms(float[] audio, int from, int length) {
-    double sum = 0;
-    for (int i = from; i < from + length; i++) {
-      sum += (double) audio[i] * audio[i];
-    }
-    return Math.sqrt(sum / length);
+    return PitchOfNote.of(sample, tuningHz);
   }
 
   /** Whether any channel stays at full scale for several samples. */

@@ -5,8 +5,19 @@ package takewright.analyse;
  *
  * @param unpitched whether the sample is known to have no pitch, so that none is looked for
  * @param tuningHz frequency of A4 in hertz, 392 to 466
+ * @param detail how much is measured
  */
-public record AnalyseSettings(boolean unpitched, double tuningHz) {
+public record AnalyseSettings(boolean unpitched, double tuningHz, Detail detail) {
+  /** How much is measured; each level has what those before it have. */
+  public enum Detail {
+    /** Pitch, loudness, true peak, noise floor: what making a sample needs. */
+    ESSENTIAL,
+    /** And how the level goes, the timbre and what is broken, for a little more time. */
+    CHARACTER,
+    /** And how the pitch goes, and which pitches sound at once, for a multiple of the time. */
+    FULL
+  }
+
   /** What is right for most samples. */
   public static final AnalyseSettings DEFAULTS = new AnalyseSettings(false, 440);
 
@@ -14,5 +25,10 @@ public record AnalyseSettings(boolean unpitched, double tuningHz) {
     if (!(tuningHz >= 392 && tuningHz <= 466)) {
       throw new IllegalArgumentException("tuning_hz must be 392 to 466, not " + tuningHz);
     }
+  }
+
+  /** Settings for what is essential. */
+  public AnalyseSettings(boolean unpitched, double tuningHz) {
+    this(unpitched, tuningHz, Detail.ESSENTIAL);
   }
 }

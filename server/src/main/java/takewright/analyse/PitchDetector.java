@@ -62,14 +62,23 @@ public final class PitchDetector {
   private double rms;
 
   /**
-   * A detector for one sample rate.
+   * A detector for the usual pitches, {@link #LOWEST_HZ} to {@link #HIGHEST_HZ}.
    *
    * @param sampleRate frames a second
    */
   public PitchDetector(int sampleRate) {
+    this(sampleRate, LOWEST_HZ, HIGHEST_HZ);
+  }
+
+  /**
+   * A detector for pitches of a range; the window is two and a half of the longest period.
+   *
+   * @param sampleRate frames a second
+   */
+  PitchDetector(int sampleRate, double lowestHz, double highestHz) {
     this.sampleRate = sampleRate;
-    shortestLag = Math.max(2, (int) (sampleRate / HIGHEST_HZ));
-    longestLag = (int) Math.ceil(sampleRate / LOWEST_HZ) + 2;
+    shortestLag = Math.max(2, (int) (sampleRate / highestHz));
+    longestLag = (int) Math.ceil(sampleRate / lowestHz) + 2;
     // One and a half of the longest period: enough to average over, short enough for a staccato.
     integration = longestLag * 3 / 2;
     int size = Integer.highestOneBit(integration + longestLag - 1) * 2;
@@ -79,6 +88,11 @@ public final class PitchDetector {
     difference = new float[longestLag];
     smoothing = Math.max(1, (int) Math.round(sampleRate / SMOOTHING_HZ));
     recent = new float[smoothing];
+  }
+
+  /** Frames over which a window's repetition is summed; the rest is for the shift. */
+  int integration() {
+    return integration;
   }
 
   /** Frames of a window. */

@@ -19,12 +19,14 @@ public final class PitchTrack {
   /** Votes within this many cents speak for the same note: a vibrato's usual half width. */
   private static final int REACH_CENTS = 60;
 
+  /** Lowest pitch of the histogram, in hertz: an octave below the usual ones, down to 16 Hz. */
+  private static final double BASE_HZ = PitchDetector.LOWEST_HZ / 2;
+
+  /** From there to twice the highest usual pitch: 9 kHz. */
   private static final int BINS =
       (int)
           Math.ceil(
-              BINS_PER_OCTAVE
-                  * Math.log(PitchDetector.HIGHEST_HZ / PitchDetector.LOWEST_HZ)
-                  / Math.log(2));
+              BINS_PER_OCTAVE * Math.log(2 * PitchDetector.HIGHEST_HZ / BASE_HZ) / Math.log(2));
 
   /** A window must be this much stronger than the room, as a power ratio (3 dB), to have a say. */
   private static final double NOISE_MARGIN = 2;
@@ -198,12 +200,11 @@ public final class PitchTrack {
       weight += votes[k];
       centre += votes[k] * k;
     }
-    return PitchDetector.LOWEST_HZ * Math.pow(2, (centre / weight + 0.5) / BINS_PER_OCTAVE);
+    return BASE_HZ * Math.pow(2, (centre / weight + 0.5) / BINS_PER_OCTAVE);
   }
 
   private static int bin(double frequency) {
-    return (int)
-        Math.floor(BINS_PER_OCTAVE * Math.log(frequency / PitchDetector.LOWEST_HZ) / Math.log(2));
+    return (int) Math.floor(BINS_PER_OCTAVE * Math.log(frequency / BASE_HZ) / Math.log(2));
   }
 
   private static double cents(double a, double b) {

@@ -11,11 +11,28 @@ import java.util.List;
  * @param peakDbtp true peak by ITU-R BS.1770-5 in dBTP; -200 for digital silence
  * @param floorDbfs level of the quietest 400 ms (100 ms of a sample shorter than 2 s), RMS in dBFS,
  *     digital silence passed over; -200 where there is nothing else
- * @param flags short words on what to look at ("clipped", "silent", "no_pitch")
+ * @param flags short words on what to look at ("clipped", "silent", "no_pitch", "dropout", "dc",
+ *     "several_pitches")
+ * @param envelope how the level goes; null where not asked for
+ * @param timbre its colour and width; null where not asked for
+ * @param faults what is broken in it; null where not asked for
+ * @param course how the pitch goes; null where not asked for or hardly any pitch is heard
+ * @param pitches all pitches that sound at once, lowest first: of one note it alone; empty where
+ *     not asked for or none is heard
  */
 public record SampleFacts(
-    Pitch pitch, double levelLufs, double peakDbtp, double floorDbfs, List<String> flags) {
+    Pitch pitch,
+    double levelLufs,
+    double peakDbtp,
+    double floorDbfs,
+    List<String> flags,
+    Envelope envelope,
+    Timbre timbre,
+    Faults faults,
+    Course course,
+    List<Pitch> pitches) {
   public SampleFacts {
     flags = List.copyOf(flags);
+    pitches = List.copyOf(pitches);
   }
 }

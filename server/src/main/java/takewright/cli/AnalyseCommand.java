@@ -2,9 +2,11 @@ package takewright.cli;
 
 import io.grpc.StatusRuntimeException;
 import java.io.IOException;
+import java.math.BigDecimal;
 import java.nio.file.Path;
 import java.util.ArrayDeque;
 import java.util.List;
+import java.util.Locale;
 import java.util.Queue;
 import java.util.concurrent.Callable;
 import java.util.concurrent.CompletableFuture;
@@ -16,8 +18,10 @@ import picocli.CommandLine.ParentCommand;
 import takewright.v1.AnalyseConfig;
 import takewright.v1.AnalyseRequest;
 import takewright.v1.AnalyseResponse;
+import takewright.v1.Detail;
 import takewright.v1.OperationsServiceGrpc;
 import takewright.v1.OperationsServiceGrpc.OperationsServiceStub;
+import takewright.v1.Pitch;
 import takewright.v1.SampleFacts;
 
 @Command(
@@ -40,7 +44,31 @@ final class AnalyseCommand implements Callable<Integer> {
           "frequency_hz",
           "frames",
           "sample_rate_hz",
-          "channels");
+          "channels",
+          "onset_s",
+          "attack_ms",
+          "decay_ms",
+          "release_ms",
+          "steady_rms_dbfs",
+          "floor_before_dbfs",
+          "floor_after_dbfs",
+          "signal_to_noise_db",
+          "centroid_hz",
+          "centroid_start_hz",
+          "centroid_end_hz",
+          "noisiness",
+          "balance_db",
+          "correlation",
+          "clipped_tops",
+          "dropouts",
+          "dc",
+          "deviation_cents",
+          "drift_cents",
+          "vibrato_hz",
+          "vibrato_cents",
+          "glide_from_hz",
+          "glide_to_hz",
+          "pitches");
 
   /** Files in work at once: every core is busy, and no more is held in memory than that. */
   private static final int AT_ONCE = Runtime.getRuntime().availableProcessors();
@@ -65,8 +93,33 @@ final class AnalyseCommand implements Callable<Integer> {
       description = "Frequency of A4, 392 to 466. Default: 440.")
   private Double tuningHz;
 
+  @Option(
+      names = "--detail",
+      description =
+          "How much is measured: ${COMPLETION-CANDIDATES}. What is not measured is left empty."
+              + " Default: essential.")
+  private DetailOption detail = DetailOption.ESSENTIAL;
+
   @Option(names = "--json", description = "JSON instead of CSV.")
   private boolean json;
+
+  /** How much is measured, as the command line has it. */
+  enum DetailOption {
+    ESSENTIAL(Detail.DETAIL_ESSENTIAL),
+    CHARACTER(Detail.DETAIL_CHARACTER),
+    FULL(Detail.DETAIL_FULL);
+
+    private final Detail wire;
+
+    DetailOption(Detail wire) {
+      this.wire = wire;
+    }
+
+    @Override
+    public String toString() {
+      return name().toLowerCase(Locale.ROOT);
+    }
+  }
 
   private record Started(Path file, CompletableFuture<List<AnalyseResponse>> call) {}
 
@@ -98,7 +151,10 @@ final class AnalyseCommand implements Callable<Integer> {
 
   private AnalyseRequest request(Path file) {
     AnalyseConfig.Builder config =
-        AnalyseConfig.newBuilder().setInput(LocalFiles.input(file)).setKind(KindOption.wire(kind));
+        AnalyseConfig.newBuilder()
+            .setInput(LocalFiles.input(file))
+            .setKind(KindOption.wire(kind))
+            .setDetail(detail.wire);
     if (tuningHz != null) {
       config.setTuningHz(tuningHz);
     }
@@ -127,7 +183,43 @@ final class AnalyseCommand implements Callable<Integer> {
           pitched ? Rows.rounded(facts.getPitch().getFrequencyHz(), 3) : null,
           facts.getFrames(),
           facts.getSampleRateHz(),
-          facts.getChannels());
+          facts.getChannels(),
+          number(facts.hasEnvelope(), facts.getEnvelope().getOnsetS(), 3),
+          number(facts.hasEnvelope(), facts.getEnvelope().getAttackMs(), 0),
+          number(facts.hasEnvelope(), facts.getEnvelope().getDecayMs(), 0),
+          number(facts.hasEnvelope(), facts.getEnvelope().getReleaseMs(), 0),
+          number(facts.hasEnvelope(), facts.getEnvelope().getSteadyRmsDbfs(), 2),
+          number(
+              facts.getEnvelope().hasFloorBeforeDbfs(),
+              facts.getEnvelope().getFloorBeforeDbfs(),
+              2),
+          number(
+              facts.getEnvelope().hasFloorAfterDbfs(), facts.getEnvelope().getFloorAfterDbfs(), 2),
+          number(
+              facts.getEnvelope().hasSignalToNoiseDb(),
+              facts.getEnvelope().getSignalToNoiseDb(),
+              2),
+          number(facts.getTimbre().hasCentroidHz(), facts.getTimbre().getCentroidHz(), 1),
+          number(facts.getTimbre().hasCentroidStartHz(), facts.getTimbre().getCentroidStartHz(), 1),
+          number(facts.getTimbre().hasCentroidEndHz(), facts.getTimbre().getCentroidEndHz(), 1),
+          number(facts.hasTimbre(), facts.getTimbre().getNoisiness(), 4),
+          number(facts.getTimbre().hasBalanceDb(), facts.getTimbre().getBalanceDb(), 2),
+          number(facts.getTimbre().hasCorrelation(), facts.getTimbre().getCorrelation(), 3),
+          facts.hasFaults() ? facts.getFaults().getClippedTops() : null,
+          facts.hasFaults() ? facts.getFaults().getDropouts() : null,
+          number(facts.hasFaults(), facts.getFaults().getDc(), 5),
+          number(facts.hasCourse(), facts.getCourse().getDeviationCents(), 2),
+          number(facts.hasCourse(), facts.getCourse().getDriftCents(), 2),
+          number(facts.getCourse().hasVibratoHz(), facts.getCourse().getVibratoHz(), 2),
+          number(facts.getCourse().hasVibratoCents(), facts.getCourse().getVibratoCents(), 2),
+          number(facts.getCourse().hasGlideFromHz(), facts.getCourse().getGlideFromHz(), 3),
+          number(facts.getCourse().hasGlideToHz(), facts.getCourse().getGlideToHz(), 3),
+          facts.getPitchesList().stream().map(Pitch::getNote).toList());
     }
+  }
+
+  /** Null where it is not known. */
+  private static BigDecimal number(boolean known, double value, int digits) {
+    return known ? Rows.rounded(value, digits) : null;
   }
 }

@@ -2,56 +2,198 @@ package takewright.cli;
 
 import java.io.IOException;
 import java.nio.file.Path;
+import java.util.Iterator;
 import java.util.List;
+import java.util.Map;
+import java.util.TreeMap;
 import java.util.concurrent.Callable;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Mixin;
+import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
+import picocli.CommandLine.ParameterException;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
+import picocli.CommandLine.Spec;
 import takewright.v1.AuditFinding;
 import takewright.v1.AuditRequest;
 import takewright.v1.AuditResponse;
+import takewright.v1.AuditSummary;
 import takewright.v1.LibraryServiceGrpc;
+import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
+import takewright.v1.RenameSamplesRequest;
+import takewright.v1.SampleRename;
 
 @Command(
     name = "audit",
     mixinStandardHelpOptions = true,
-    description = "Holds the names in a folder against what is heard: not in this version.")
+    description = {
+      "Holds the names in a folder of samples against what is heard; a row a finding, as CSV.",
+      "Nothing in the folder is changed, unless --apply or --undo says so."
+    })
 final class AuditCommand implements Callable<Integer> {
   private static final List<String> COLUMNS =
       List.of("file", "finding", "says", "sounds", "detail");
 
   @ParentCommand private Main main;
   @Mixin private Connection connection;
+  @Spec private CommandSpec spec;
 
   @Parameters(paramLabel = "DIR", description = "The folder of samples.")
   private Path folder;
+
+  @Option(
+      names = "--tuning-hz",
+      paramLabel = "HZ",
+      description = "Frequency of A4, 392 to 466. Default: 440.")
+  private Double tuningHz;
+
+  @Option(
+      names = "--fix-names",
+      description = "Write a plan of new names for wrongly named samples, and show it.")
+  private boolean fixNames;
+
+  @Option(
+      names = "--plan",
+      paramLabel = "FILE",
+      description = "Where the plan goes, outside of DIR. Default: DIR-renames.csv beside it.")
+  private Path plan;
+
+  @Option(
+      names = "--apply",
+      description =
+          "With --fix-names: carry the plan out. DIR-renames-undo.csv puts the old names back.")
+  private boolean apply;
+
+  @Option(
+      names = "--undo",
+      paramLabel = "FILE",
+      description = "Put the old names back, by the file that --apply wrote; no audit is made.")
+  private Path undo;
+
+  @Option(names = "--strict", description = "Exit with status 1 where anything is found.")
+  private boolean strict;
 
   @Option(names = "--json", description = "JSON instead of CSV.")
   private boolean json;
 
   @Override
   public Integer call() throws IOException {
-    AuditRequest request = AuditRequest.newBuilder().setFolder(LocalFiles.absolute(folder)).build();
+    if ((apply || plan != null) && !fixNames) {
+      throw new ParameterException(
+          spec.commandLine(), (apply ? "--apply" : "--plan") + " goes with --fix-names");
+    }
+    if (undo != null && fixNames) {
+      throw new ParameterException(spec.commandLine(), "--undo goes without --fix-names");
+    }
     try (Connection.Session session = connection.open()) {
-      var answers = LibraryServiceGrpc.newBlockingStub(session.channel()).audit(request);
-      // The first answer before the table's header, so that a refusal leaves standard output empty.
-      boolean any = answers.hasNext();
-      try (Rows rows = new Rows(main.out, json, COLUMNS)) {
-        while (any) {
-          AuditResponse answer = answers.next();
+      LibraryServiceBlockingStub service = LibraryServiceGrpc.newBlockingStub(session.channel());
+      if (undo != null) {
+        rename(service, undo, beside(undo.toAbsolutePath(), "-redo.csv"));
+        return Main.DONE;
+      }
+      AuditSummary summary = audit(service);
+      if (apply && summary.getRenamesCount() > 0) {
+        rename(service, planFile(), beside(planFile(), "-undo.csv"));
+      }
+      return strict && summary.getFindings() > 0 ? Main.NEEDS_A_LOOK : Main.DONE;
+    }
+  }
+
+  private AuditSummary audit(LibraryServiceBlockingStub service) throws IOException {
+    AuditRequest.Builder request = AuditRequest.newBuilder().setFolder(LocalFiles.absolute(folder));
+    if (tuningHz != null) {
+      request.setTuningHz(tuningHz);
+    }
+    if (fixNames) {
+      request.setRenamePlanFile(planFile().toString());
+    }
+    Iterator<AuditResponse> answers = service.audit(request.build());
+    AuditSummary summary = AuditSummary.getDefaultInstance();
+    Map<String, Integer> counts = new TreeMap<>();
+    // The first answer before the table's header, so that a refusal leaves standard output empty.
+    boolean any = answers.hasNext();
+    try (Rows rows = new Rows(main.out, json, COLUMNS)) {
+      while (any) {
+        AuditResponse answer = answers.next();
+        if (answer.hasFinding()) {
           AuditFinding finding = answer.getFinding();
+          counts.merge(finding.getFinding(), 1, Integer::sum);
           rows.row(
               finding.getFile(),
               finding.getFinding(),
               finding.getSays(),
               finding.getSounds(),
               finding.getDetail());
-          any = answers.hasNext();
+        } else if (answer.hasSummary()) {
+          summary = answer.getSummary();
         }
+        any = answers.hasNext();
       }
     }
-    return Main.DONE;
+    show(summary, counts);
+    return summary;
+  }
+
+  /** In plain words, on standard error: standard output is for programs. */
+  private void show(AuditSummary summary, Map<String, Integer> counts) {
+    StringBuilder line = new StringBuilder(Texts.count(summary.getFiles(), "sample", "samples"));
+    if (!summary.getMiddleC().isEmpty()) {
+      line.append(", middle C is ").append(summary.getMiddleC());
+    }
+    if (summary.getNamed() > 0) {
+      line.append(" (")
+          .append(summary.getAgreeing())
+          .append(" of ")
+          .append(Texts.count(summary.getNamed(), "named note sounds so", "named notes sound so"))
+          .append(")");
+    }
+    line.append(counts.isEmpty() ? ": nothing found" : ": ");
+    String separator = "";
+    for (Map.Entry<String, Integer> count : counts.entrySet()) {
+      line.append(separator).append(count.getValue()).append(" ").append(count.getKey());
+      separator = ", ";
+    }
+    main.err.println(line);
+    if (!fixNames) {
+      return;
+    }
+    for (SampleRename rename : summary.getRenamesList()) {
+      main.err.println("rename " + rename.getFrom() + " -> " + rename.getTo());
+    }
+    summary.getLeftList().forEach(left -> main.err.println("left: " + left));
+    if (summary.getRenamesCount() == 0) {
+      main.err.println("no file needs, or can be given, another name");
+    } else if (!apply) {
+      main.err.println("nothing was renamed: look at " + planFile() + ", then add --apply");
+    }
+  }
+
+  private void rename(LibraryServiceBlockingStub service, Path file, Path back) {
+    int renamed =
+        service
+            .renameSamples(
+                RenameSamplesRequest.newBuilder()
+                    .setFolder(LocalFiles.absolute(folder))
+                    .setPlanFile(LocalFiles.absolute(file))
+                    .setUndoFile(LocalFiles.absolute(back))
+                    .build())
+            .getRenamed();
+    main.err.println(
+        Texts.count(renamed, "file", "files")
+            + " renamed; to go back: takewright audit "
+            + folder
+            + " --undo "
+            + back);
+  }
+
+  private Path planFile() {
+    Path chosen = plan == null ? beside(folder.toAbsolutePath().normalize(), "-renames.csv") : plan;
+    return chosen.toAbsolutePath().normalize();
+  }
+
+  /** A file beside another, its name without ".csv" and with an end of its own. */
+  private static Path beside(Path file, String end) {
+    return file.resolveSibling(file.getFileName().toString().replaceFirst("\\.csv$", "") + end);
   }
 }

@@ -38,7 +38,8 @@ final class AnalyseAdapter
     AnalyseSettings settings = Wire.settings(() -> settings(kind, config));
     Clip sample = audio.held();
     SampleFacts facts = Analyse.apply(sample, settings);
-    answers.send(AnalyseResponse.newBuilder().setFacts(Wire.facts(facts, kind, sample)).build());
+    answers.send(
+        AnalyseResponse.newBuilder().setFacts(FactsWire.facts(facts, kind, sample)).build());
   }
 
   private static AnalyseSettings settings(Kind kind, AnalyseConfig config) {
@@ -46,6 +47,7 @@ final class AnalyseAdapter
     boolean unpitched = kind != null && kind != Kind.PITCHED && kind != Kind.GLIDE;
     return new AnalyseSettings(
         unpitched,
-        config.hasTuningHz() ? config.getTuningHz() : AnalyseSettings.DEFAULTS.tuningHz());
+        config.hasTuningHz() ? config.getTuningHz() : AnalyseSettings.DEFAULTS.tuningHz(),
+        FactsWire.detail(config.getDetail()));
   }
 }

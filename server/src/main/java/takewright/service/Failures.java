@@ -16,6 +16,7 @@ import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
 import takewright.audio.BadAudioException;
 import takewright.library.FolderBusyException;
+import takewright.library.RenameException;
 import takewright.library.SheetException;
 
 /** Turns whatever went wrong into the status and the one line that a client gets to see. */
@@ -36,7 +37,9 @@ final class Failures {
   }
 
   private static Status status(Throwable failure) {
-    if (failure instanceof BadAudioException || failure instanceof SheetException) {
+    if (failure instanceof BadAudioException
+        || failure instanceof SheetException
+        || failure instanceof RenameException) {
       return Status.INVALID_ARGUMENT.withDescription(oneLine(failure.getMessage()));
     }
     if (failure instanceof FolderBusyException) {
@@ -85,11 +88,16 @@ final class Failures {
     }
     String file = known.getFile() == null ? "a file" : oneLine(known.getFile());
     if (known instanceof NoSuchFileException) {
-      return Status.NOT_FOUND.withDescription(file + " is not there");
+      return Status.NOT_FOUND.withDescription(
+          known.getReason() == null
+              ? file + " is not there"
+              : file + ": " + oneLine(known.getReason()));
     }
     if (known instanceof FileAlreadyExistsException) {
       return Status.ALREADY_EXISTS.withDescription(
-          file + " is already there: choose another name, or set `replace`");
+          known.getReason() == null
+              ? file + " is already there: choose another name, or set `replace`"
+              : file + ": " + oneLine(known.getReason()));
     }
     if (known instanceof AccessDeniedException) {
       return Status.PERMISSION_DENIED.withDescription(

@@ -34,12 +34,14 @@ import takewright.v1.CheckSheetResponse;
 import takewright.v1.LibraryServiceGrpc;
 import takewright.v1.ListBuildsRequest;
 import takewright.v1.ListBuildsResponse;
+import takewright.v1.RenameSamplesRequest;
+import takewright.v1.RenameSamplesResponse;
 import takewright.v1.ResumeBuildRequest;
 import takewright.v1.ResumeBuildResponse;
 import takewright.v1.Severity;
 import takewright.v1.SheetProblem;
 
-/** Checking and building of libraries. */
+/** Checking, building and auditing of libraries. */
 final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
   private static final int USUAL_PAGE = 50;
   private static final int LARGEST_PAGE = 500;
@@ -279,8 +281,30 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
   }
 
   @Override
-  public void audit(AuditRequest request, StreamObserver<AuditResponse> answers) {
-    Unfilled.unary("Audit", answers);
+  public void audit(AuditRequest request, StreamObserver<AuditResponse> observer) {
+    ServerCallStreamObserver<AuditResponse> call =
+        (ServerCallStreamObserver<AuditResponse>) observer;
+    Answers<AuditResponse> answers = new Answers<>(call);
+    call.setOnReadyHandler(answers::changed);
+    call.setOnCancelHandler(answers::changed);
+    UnaryCall.guard(
+        answers,
+        () ->
+            site.workers()
+                .run(
+                    () ->
+                        UnaryCall.guard(
+                            answers,
+                            () -> {
+                              AuditAdapter.run(request, site.folders(), answers);
+                              answers.end();
+                            })));
+  }
+
+  @Override
+  public void renameSamples(
+      RenameSamplesRequest request, StreamObserver<RenameSamplesResponse> answers) {
+    UnaryCall.work(site.workers(), answers, () -> AuditAdapter.rename(request, site.folders()));
   }
 
   private static BuildStep wire(takewright.library.BuildStep step) {

@@ -1,7 +1,6 @@
 package takewright.service;
 
 import java.util.function.Supplier;
-import takewright.audio.Clip;
 import takewright.name.NoteNames;
 import takewright.segment.Kind;
 import takewright.segment.Segmentation;
@@ -9,7 +8,6 @@ import takewright.v1.FrameRange;
 import takewright.v1.Pitch;
 import takewright.v1.Region;
 import takewright.v1.RegionStatus;
-import takewright.v1.SampleFacts;
 import takewright.v1.SegmentSummary;
 
 /** From the contract's messages to the operations' types and back. */
@@ -96,30 +94,6 @@ final class Wire {
     for (takewright.segment.FrameRange range : found.roomTone()) {
       wire.addRoomTone(
           FrameRange.newBuilder().setStartFrame(range.start()).setEndFrame(range.end()));
-    }
-    return wire.build();
-  }
-
-  /** The facts of a sample; {@code kind} is what the client said it is, or null. */
-  static SampleFacts facts(takewright.analyse.SampleFacts facts, Kind kind, Clip sample) {
-    Kind taken = kind;
-    if (taken == null) {
-      taken = facts.pitch() == null ? Kind.UNPITCHED : Kind.PITCHED;
-    }
-    SampleFacts.Builder wire =
-        SampleFacts.newBuilder()
-            .setKind(kind(taken))
-            .setPeakDbtp(facts.peakDbtp())
-            .setFloorDbfs(facts.floorDbfs())
-            .addAllFlags(facts.flags())
-            .setFrames(sample.frames())
-            .setSampleRateHz(sample.sampleRate())
-            .setChannels(sample.channels());
-    if (!Double.isNaN(facts.levelLufs())) {
-      wire.setLevelLufs(facts.levelLufs());
-    }
-    if (facts.pitch() != null) {
-      wire.setPitch(pitch(facts.pitch()));
     }
     return wire.build();
   }

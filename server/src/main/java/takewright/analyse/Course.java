@@ -1,0 +1,28 @@
+package takewright.analyse;
+
+/**
+ * How the pitch of a sample goes.
+ *
+ * @param deviationCents standard deviation of the pitch over the steady part, weighed by level, in
+ *     cents
+ * @param driftCents how far the pitch moves from the start of the steady part to its end, by the
+ *     line that fits best, in cents
+ * @param vibratoHz rate of the vibrato in hertz, 3 to 10; NaN where there is none
+ * @param vibratoCents how far it swings to either side, in cents; NaN where there is none
+ * @param glideFromHz where a glide starts, in hertz; NaN where the pitch does not glide
+ * @param glideToHz where it ends, in hertz; NaN where the pitch does not glide
+ * @param voiced share of the steady part in which a pitch is heard, 0 to 1
+ */
+public record Course(
+    double deviationCents,
+    double driftCents,
+    double vibratoHz,
+    double vibratoCents,
+    double glideFromHz,
+    double glideToHz,
+    double voiced) {
+  /** Whether the pitch moves from one place to another. */
+  public boolean glides() {
+    return !Double.isNaN(glideFromHz);
+  }
+}

@@ -1,0 +1,142 @@
+package takewright.analyse;
+
+import takewright.audio.Clip;
+
+/**
+ * What is broken in a sample.
+ *
+ * @param clippedTops tops that a converter or a limit has cut flat, at full scale or below it where
+ *     the audio was lowered afterwards
+ * @param clipLevelDbfs where they lie, in dBFS; NaN for none
+ * @param dropouts gaps in the sound in which nothing moves for a millisecond or longer
+ * @param firstDropoutFrame where the first lies; -1 for none
+ * @param dc mean of the samples of the channel where it is greatest, full scale at ±1
+ */
+public record Faults(
+    int clippedTops, double clipLevelDbfs, int dropouts, long firstDropoutFrame, double dc) {
+  /** Two steps of 16 bits: samples nearer than this are alike, dither or not. */
+  private static final float ALIKE = 2f / 32768;
+
+  /** Frames of a flat top, at least. */
+  private static final int FLAT = 3;
+
+  /**
+   * A cut top breaks off: the sample on either side lies so many times {@link #ALIKE} lower. That
+   * of a round top as flat as this lies lower by less than three.
+   */
+  private static final float BREAK = 8;
+
+  /** Flat tops lie within this share of the highest sample: a limit is a limit. */
+  private static final float TOP = 0.98f;
+
+  /** Fewer tops may be chance. */
+  private static final int LEAST_TOPS = 3;
+
+  /** Share of the highest sample that the sound around a gap has, at least: 40 dB below. */
+  private static final float AROUND = 0.01f;
+
+  /** Milliseconds before and after a gap in which there is sound. */
+  private static final int AROUND_MS = 5;
+
+  /** Looks at all channels. */
+  static Faults of(Clip sample) {
+    int tops = 0;
+    double level = Double.NaN;
+    int gaps = 0;
+    long firstGap = -1;
+    double dc = 0;
+    for (int c = 0; c < sample.channels(); c++) {
+      float[] x = sample.channel(c);
+      float peak = 0;
+      double sum = 0;
+      for (float v : x) {
+        peak = Math.max(peak, Math.abs(v));
+        sum += v;
+      }
+      if (x.length > 0 && Math.abs(sum / x.length) > Math.abs(dc)) {
+        dc = sum / x.length;
+      }
+      if (peak == 0) {
+        continue;
+      }
+      int flat = Math.max(flatTops(x, peak, 1), flatTops(x, peak, -1));
+      if (flat >= LEAST_TOPS) {
+        tops += flat;
+        level = Double.isNaN(level) ? db(peak) : Math.max(level, db(peak));
+      }
+      int least = Math.max(8, sample.sampleRate() / 1000);
+      int around = sample.sampleRate() * AROUND_MS / 1000;
+      for (int at = 1; at < x.length; ) {
+        int end = at;
+        while (end < x.length && x[end] == x[at]) {
+          end++;
+        }
+        if (end - at >= least && inSound(x, at, end, around, AROUND * peak)) {
+          gaps++;
+          firstGap = firstGap < 0 ? at : Math.min(firstGap, at);
+        }
+        at = end;
+      }
+    }
+    return new Faults(tops, level, gaps, firstGap, dc);
+  }
+
+  private static int flatTops(float[] x, float peak, int sign) {
+    int tops = 0;
+    float least = TOP * peak;
+    // Too quiet to tell a flat top from a round one.
+    if (peak < 20 * BREAK * ALIKE) {
+      return 0;
+    }
+    for (int at = 1; at < x.length; at++) {
+      if (sign * x[at] < least) {
+        continue;
+      }
+      int end = at;
+      float low = x[at];
+      float high = x[at];
+      while (end < x.length) {
+        float newLow = Math.min(low, x[end]);
+        float newHigh = Math.max(high, x[end]);
+        if (newHigh - newLow > ALIKE) {
+          break;
+        }
+        low = newLow;
+        high = newHigh;
+        end++;
+      }
+      boolean breaks =
+          end < x.length
+              && sign * (x[at] - x[at - 1]) > BREAK * ALIKE
+              && sign * (x[end - 1] - x[end]) > BREAK * ALIKE;
+      if (end - at >= FLAT && breaks) {
+        tops++;
+        at = end - 1;
+      }
+    }
+    return tops;
+  }
+
+  /** Whether there is sound on both sides, and it breaks off or sets in at once. */
+  private static boolean inSound(float[] x, int from, int to, int around, float least) {
+    if (from < around || to + around > x.length) {
+      return false;
+    }
+    float jump = Math.max(Math.abs(x[from] - x[from - 1]), Math.abs(x[to] - x[to - 1]));
+    return jump > BREAK * ALIKE
+        && peak(x, from - around, from) > least
+        && peak(x, to, to + around) > least;
+  }
+
+  private static float peak(float[] x, int from, int to) {
+    float peak = 0;
+    for (int i = from; i < to; i++) {
+      peak = Math.max(peak, Math.abs(x[i]));
+    }
+    return peak;
+  }
+
+  private static double db(float amplitude) {
+    return 20 * Math.log10(amplitude);
+  }
+}

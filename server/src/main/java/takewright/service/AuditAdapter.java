@@ -1,0 +1,112 @@
+package takewright.service;
+
+import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.LinkOption;
+import java.nio.file.Path;
+import java.util.List;
+import takewright.analyse.AnalyseSettings;
+import takewright.library.Audit;
+import takewright.library.AuditReport;
+import takewright.library.Finding;
+import takewright.library.RenamePlan;
+import takewright.v1.AuditFinding;
+import takewright.v1.AuditRequest;
+import takewright.v1.AuditResponse;
+import takewright.v1.AuditSummary;
+import takewright.v1.RenameSamplesRequest;
+import takewright.v1.RenameSamplesResponse;
+import takewright.v1.SampleRename;
+
+/** Audits and what follows from them over the wire. */
+final class AuditAdapter {
+  private AuditAdapter() {}
+
+  static void run(AuditRequest request, GrantedFolders granted, Answers<AuditResponse> answers)
+      throws IOException {
+    Path folder = folder(granted, request.getFolder());
+    Path plan = null;
+    if (!request.getRenamePlanFile().isEmpty()) {
+      plan = granted.fileToWrite("rename_plan_file", request.getRenamePlanFile(), true);
+      outside("rename_plan_file", plan, folder);
+    }
+    double tuningHz = request.hasTuningHz() ? request.getTuningHz() : 440;
+    try {
+      new AnalyseSettings(false, tuningHz);
+    } catch (IllegalArgumentException e) {
+      throw Refusal.invalid("`" + e.getMessage().replaceFirst(" ", "` "));
+    }
+    AuditReport report =
+        Audit.run(
+            folder,
+            tuningHz,
+            finding -> answers.send(AuditResponse.newBuilder().setFinding(wire(finding)).build()),
+            answers::cancelled);
+    if (plan != null) {
+      RenamePlan.write(plan, report.renames());
+    }
+    answers.send(AuditResponse.newBuilder().setSummary(wire(report)).build());
+  }
+
+  static RenameSamplesResponse rename(RenameSamplesRequest request, GrantedFolders granted)
+      throws IOException {
+    Path folder = folder(granted, request.getFolder());
+    Path plan = granted.fileToRead("plan_file", request.getPlanFile());
+    Path undo = granted.fileToWrite("undo_file", request.getUndoFile(), true);
+    outside("undo_file", undo, folder);
+    if (undo.equals(plan)) {
+      throw Refusal.invalid("`undo_file` is the plan itself: choose another name");
+    }
+    List<RenamePlan.Rename> renames = RenamePlan.read(plan);
+    if (Files.exists(undo) && !RenamePlan.interrupted(folder, renames)) {
+      throw Refusal.exists(
+          "`undo_file`: " + undo + " is already there: keep it, and choose another name");
+    }
+    int renamed = RenamePlan.carryOut(folder, renames, undo);
+    return RenameSamplesResponse.newBuilder().setRenamed(renamed).build();
+  }
+
+  private static Path folder(GrantedFolders granted, String path) throws IOException {
+    Path folder = granted.folderToWrite("folder", path);
+    if (!Files.exists(folder, LinkOption.NOFOLLOW_LINKS)) {
+      throw Refusal.notFound("`folder`: " + path + " is not there");
+    }
+    return folder;
+  }
+
+  private static void outside(String field, Path file, Path folder) {
+    if (file.startsWith(folder)) {
+      throw Refusal.invalid(
+          "`" + field + "` lies in the folder itself, in which nothing is written: choose another");
+    }
+  }
+
+  private static AuditFinding wire(Finding finding) {
+    AuditFinding.Builder wire =
+        AuditFinding.newBuilder()
+            .setFile(finding.file())
+            .setFinding(finding.finding().word())
+            .setSays(finding.says())
+            .setSounds(finding.sounds())
+            .setDetail(finding.detail());
+    if (finding.pitch() != null) {
+      wire.setPitch(Wire.pitch(finding.pitch()));
+    }
+    return wire.build();
+  }
+
+  private static AuditSummary wire(AuditReport report) {
+    AuditSummary.Builder wire =
+        AuditSummary.newBuilder()
+            .setFiles(report.files())
+            .setFindings(report.findings())
+            .setMiddleC(report.middleC())
+            .setAgreeing(report.agreeing())
+            .setNamed(report.named())
+            .addAllLeft(report.left());
+    for (RenamePlan.Rename rename : report.renames()) {
+      wire.addRenames(SampleRename.newBuilder().setFrom(rename.from()).setTo(rename.to()));
+    }
+    return wire.build();
+  }
+}
