@@ -37,6 +37,15 @@ final class PitchOfNote {
   /** Power of the overtones that only the lower of two octaves has, at least: -35 dB. */
   private static final double LEAST_ODD_POWER = 3e-4;
 
+  /** A note this near to the one expected, in cents, is that one. */
+  private static final double NEAR_CENTS = 100;
+
+  /** With this confidence another note than the one expected is believed. */
+  private static final double PLAIN = 0.7;
+
+  /** Confidence in a pitch that was measured only where it was expected. */
+  private static final double UNSURE = 0.3;
+
   private PitchOfNote() {}
 
   /** The pitch of the steady part, or null where no one note is heard. */
@@ -65,17 +74,24 @@ final class PitchOfNote {
   }
 
   /**
-   * The pitch of a sample whose note is known: what is exact at it, whatever else the windows say.
-   * Short low notes hardly get to repeat before they are over, and no vote can find them.
+   * The pitch of a sample whose note is known. Short low notes hardly get to repeat before they are
+   * over, and no vote can find them: unless another note is plainly heard, it is measured at the
+   * one expected.
    *
-   * @param expectedHz the note's frequency, which the sample is near to
-   * @return its pitch within 60 cents of that, with the confidence that the votes for it give; null
-   *     where nothing repeats there
+   * @param expectedHz the note's frequency in hertz
    */
-  static Pitch near(Clip sample, double expectedHz, double tuningHz) {
+  static Pitch expecting(Clip sample, double expectedHz, double tuningHz) {
+    Pitch heard = of(sample, tuningHz);
+    double off =
+        heard == null ? 0 : 1200 * Math.log(heard.frequencyHz() / expectedHz) / Math.log(2);
+    boolean atIt = heard != null && Math.abs(off) <= NEAR_CENTS;
+    boolean octave = Math.abs(off - 1200 * Math.round(off / 1200)) <= NEAR_CENTS;
+    if (atIt || heard != null && !octave && heard.confidence() >= PLAIN) {
+      return heard;
+    }
     float[] mono = sample.mono();
     double exact = fine(mono, sample.sampleRate(), expectedHz);
-    return exact == expectedHz ? null : Pitch.of(exact, tuningHz, 0);
+    return exact == expectedHz ? heard : Pitch.of(exact, tuningHz, UNSURE);
   }
 
   /** The votes of the windows of the steady part. */
@@ -131,7 +147,7 @@ final class PitchOfNote {
    * The median over the steady part of the exact frequency, each weighed by its level, in hertz.
    */
   private static double fine(float[] audio, int sampleRate, double expectedHz) {
-    FinePitch fine = new FinePitch(sampleRate, expectedHz);
+    FinePitch fine = new FinePitch(sampleRate, expectedHz, audio.length);
     float[] mono = audio.length < fine.length() ? Arrays.copyOf(audio, fine.length()) : audio;
     int[] starts = spread(mono.length, fine.length(), FINE_WINDOWS);
     double[] levels = new double[starts.length];

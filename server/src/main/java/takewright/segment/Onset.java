@@ -42,7 +42,9 @@ final class Onset {
   /** How far above its first sign the rise is read, in dB: enough to tell it from a flutter. */
   private static final double READ_DB = 8;
 
-  /** Attacks are steeper at their bottom than where they are read; share of the distance in time. */
+  /**
+   * Attacks are steeper at their bottom than where they are read; share of the distance in time.
+   */
   private static final double STEEPER = 0.6;
 
   /** A rise is drawn on by this much more, in dB, since cutting late harms and early does not. */
