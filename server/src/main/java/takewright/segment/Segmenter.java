@@ -312,12 +312,14 @@ final class Segmenter {
    */
   private long fades(long last) {
     long until = Math.min(powers.end() - 1, last + columnsOf(FADES_S));
+    // A sound that follows is not this one's tail, nor is the pause before it.
+    for (long column = last + 1; column <= until + STAY_COLUMNS; column++) {
+      if (rise(column) > settings.onThresholdDb()) {
+        until = Math.min(until, column - columnsOf(BEFORE_S));
+      }
+    }
     long end = last;
     for (long column = last + 1; column <= until; column++) {
-      if (rise(column) > settings.onThresholdDb()) {
-        // The next sound: the pause before it is not this one's tail.
-        return Math.max(last, Math.min(end, column - columnsOf(BEFORE_S)));
-      }
       boolean together = end == column - 1 && risesTogether(column) > FADES_DB;
       if (together || stays(column) > settings.offThresholdDb()) {
         end = column;
