@@ -42,6 +42,12 @@ final class Segmenter {
    */
   private static final double FADES_DB = 1;
 
+  /**
+   * A sound that comes up once more must do so by this many times the lower threshold in dB: within
+   * a second mere noise now and then passes the threshold itself.
+   */
+  private static final double AGAIN = 1.5;
+
   /** Samples before a region's first column that the onset is looked for in, in seconds. */
   private static final double BEFORE_S = 0.3;
 
@@ -321,7 +327,7 @@ final class Segmenter {
     long end = last;
     for (long column = last + 1; column <= until; column++) {
       boolean together = end == column - 1 && risesTogether(column) > FADES_DB;
-      if (together || stays(column) > settings.offThresholdDb()) {
+      if (together || stays(column) > AGAIN * settings.offThresholdDb()) {
         end = column;
       }
     }
