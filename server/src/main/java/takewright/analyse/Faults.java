@@ -17,8 +17,17 @@ public record Faults(
   /** Two steps of 16 bits: samples nearer than this are alike, dither or not. */
   private static final float ALIKE = 2f / 32768;
 
-  /** Frames of a flat top, at least. */
+  /** Frames of a flat top. */
   private static final int FLAT = 3;
+
+  /**
+   * At a high pitch a cut top may be two frames. So may one of a steady tone whose period fits the
+   * frames, but then all are: it counts only where most tops are not so.
+   */
+  private static final int SHORT = 2;
+
+  private static final int LEAST_SHORT = 6;
+  private static final double MOST_SHORT = 0.5;
 
   /**
    * A cut top breaks off: the sample on either side lies so many times {@link #ALIKE} lower. That
@@ -59,8 +68,8 @@ public record Faults(
       if (peak == 0) {
         continue;
       }
-      int flat = Math.max(flatTops(x, peak, 1), flatTops(x, peak, -1));
-      if (flat >= LEAST_TOPS) {
+      int flat = Math.max(cutTops(x, peak, 1), cutTops(x, peak, -1));
+      if (flat > 0) {
         tops += flat;
         level = Double.isNaN(level) ? db(peak) : Math.max(level, db(peak));
       }
@@ -81,7 +90,28 @@ public record Faults(
     return new Faults(tops, level, gaps, firstGap, dc);
   }
 
-  private static int flatTops(float[] x, float peak, int sign) {
+  private static int cutTops(float[] x, float peak, int sign) {
+    int flat = flatTops(x, peak, sign, FLAT);
+    if (flat >= LEAST_TOPS) {
+      return flat;
+    }
+    int brief = flatTops(x, peak, sign, SHORT);
+    return brief >= LEAST_SHORT && brief < MOST_SHORT * tops(x, peak / 2, sign) ? brief : 0;
+  }
+
+  /** Local maxima above {@code least}. */
+  private static int tops(float[] x, float least, int sign) {
+    int tops = 0;
+    for (int i = 1; i + 1 < x.length; i++) {
+      float v = sign * x[i];
+      if (v > least && v > sign * x[i - 1] && v >= sign * x[i + 1]) {
+        tops++;
+      }
+    }
+    return tops;
+  }
+
+  private static int flatTops(float[] x, float peak, int sign, int frames) {
     int tops = 0;
     float least = TOP * peak;
     // Too quiet to tell a flat top from a round one.
@@ -109,7 +139,7 @@ public record Faults(
           end < x.length
               && sign * (x[at] - x[at - 1]) > BREAK * ALIKE
               && sign * (x[end - 1] - x[end]) > BREAK * ALIKE;
-      if (end - at >= FLAT && breaks) {
+      if (end - at >= frames && breaks) {
         tops++;
         at = end - 1;
       }
