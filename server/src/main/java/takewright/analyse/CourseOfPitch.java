@@ -5,10 +5,16 @@ import takewright.audio.Clip;
 
 /** Reads drift, vibrato and glides off the path of a pitch. */
 final class CourseOfPitch {
-  /** Range of a path around a known note: two octaves up, a fifth more than an octave down. */
-  private static final double BELOW = 3;
+  /**
+   * Range of a path around a note that is sure; the shorter its windows, the more of a vibrato
+   * shows.
+   */
+  private static final double BELOW = 1.5;
 
-  private static final double ABOVE = 4;
+  private static final double ABOVE = 2;
+
+  /** A note this sure neither glides out of that range nor is another. */
+  private static final double SURE = 0.9;
 
   /** Vibrato is looked for from 3 to 10 Hz: players keep to 4 to 8. */
   private static final double SLOWEST_HZ = 3;
@@ -69,7 +75,7 @@ final class CourseOfPitch {
     int rate = sample.sampleRate();
     double low = PitchDetector.LOWEST_HZ;
     double high = PitchDetector.HIGHEST_HZ;
-    if (pitch != null) {
+    if (pitch != null && pitch.confidence() >= SURE) {
       low = Math.max(HarmonicSum.LOWEST_HZ / 1.5, pitch.frequencyHz() / BELOW);
       high = Math.min(0.45 * rate, pitch.frequencyHz() * ABOVE);
     }
@@ -78,7 +84,7 @@ final class CourseOfPitch {
     if (course.count < 3 || course.voiced < 0.3) {
       return null;
     }
-    return course.read(path.integration / (double) rate);
+    return course.read(path.integrationS);
   }
 
   private Course read(double integrationS) {

@@ -30,8 +30,8 @@ public record Faults(
   private static final double MOST_SHORT = 0.5;
 
   /**
-   * A cut top breaks off: the sample on either side lies so many times {@link #ALIKE} lower. That
-   * of a round top as flat as this lies lower by less than three.
+   * A cut top breaks off: half its length beyond either end the sound lies more than so many times
+   * {@link #ALIKE} lower. That of a round top, a parabola, lies lower by four.
    */
   private static final float BREAK = 8;
 
@@ -135,10 +135,12 @@ public record Faults(
         high = newHigh;
         end++;
       }
+      int beyond = Math.max(1, (end - at) / 2);
       boolean breaks =
-          end < x.length
-              && sign * (x[at] - x[at - 1]) > BREAK * ALIKE
-              && sign * (x[end - 1] - x[end]) > BREAK * ALIKE;
+          at >= beyond
+              && end - 1 + beyond < x.length
+              && sign * (x[at] - x[at - beyond]) > BREAK * ALIKE
+              && sign * (x[end - 1] - x[end - 1 + beyond]) > BREAK * ALIKE;
       if (end - at >= frames && breaks) {
         tops++;
         at = end - 1;
