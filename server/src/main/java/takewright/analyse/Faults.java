@@ -21,8 +21,10 @@ public record Faults(
   private static final int FLAT = 3;
 
   /**
-   * At a high pitch a cut top may be two frames. So may one of a steady tone whose period fits the
-   * frames, but then all are: it counts only where most tops are not so.
+   * At a high pitch a cut top may be two frames. So may a round one that falls evenly between them,
+   * but then others reach higher; and where a steady tone's period fits the frames, all tops are
+   * so: it counts only where each is as high as the highest sample, falls off steeply, and most are
+   * not.
    */
   private static final int SHORT = 2;
 
@@ -30,10 +32,14 @@ public record Faults(
   private static final double MOST_SHORT = 0.5;
 
   /**
-   * A cut top breaks off: half its length beyond either end the sound lies more than so many times
-   * {@link #ALIKE} lower. That of a round top, a parabola, lies lower by four.
+   * A cut top breaks off: the next sample on either side lies more than so many times {@link
+   * #ALIKE} lower. That of a round top of three frames lies lower by three where it is a parabola,
+   * by eight where it goes by the fourth power.
    */
-  private static final float BREAK = 8;
+  private static final float BREAK = 10;
+
+  /** Or, of a slow wave, half the top's length beyond: by 4 and 16 where it is round. */
+  private static final float SLOW_BREAK = 64;
 
   /** Flat tops lie within this share of the highest sample: a limit is a limit. */
   private static final float TOP = 0.98f;
@@ -91,11 +97,11 @@ public record Faults(
   }
 
   private static int cutTops(float[] x, float peak, int sign) {
-    int flat = flatTops(x, peak, sign, FLAT);
+    int flat = flatTops(x, peak, TOP * peak, sign, FLAT);
     if (flat >= LEAST_TOPS) {
       return flat;
     }
-    int brief = flatTops(x, peak, sign, SHORT);
+    int brief = flatTops(x, peak, peak - ALIKE, sign, SHORT);
     return brief >= LEAST_SHORT && brief < MOST_SHORT * tops(x, peak / 2, sign) ? brief : 0;
   }
 
@@ -111,9 +117,8 @@ public record Faults(
     return tops;
   }
 
-  private static int flatTops(float[] x, float peak, int sign, int frames) {
+  private static int flatTops(float[] x, float peak, float least, int sign, int frames) {
     int tops = 0;
-    float least = TOP * peak;
     // Too quiet to tell a flat top from a round one.
     if (peak < 20 * BREAK * ALIKE) {
       return 0;
@@ -135,18 +140,24 @@ public record Faults(
         high = newHigh;
         end++;
       }
-      int beyond = Math.max(1, (end - at) / 2);
+      int half = (end - at) / 2;
       boolean breaks =
-          at >= beyond
-              && end - 1 + beyond < x.length
-              && sign * (x[at] - x[at - beyond]) > BREAK * ALIKE
-              && sign * (x[end - 1] - x[end - 1 + beyond]) > BREAK * ALIKE;
+          falls(x, at, end - 1, 1, sign, end - at < FLAT ? SLOW_BREAK : BREAK)
+              || (end - at >= FLAT && falls(x, at, end - 1, half, sign, SLOW_BREAK));
       if (end - at >= frames && breaks) {
         tops++;
         at = end - 1;
       }
     }
     return tops;
+  }
+
+  /** Whether the audio lies so much lower {@code frames} beyond either end of a top. */
+  private static boolean falls(float[] x, int first, int last, int frames, int sign, float times) {
+    return first >= frames
+        && last + frames < x.length
+        && sign * (x[first] - x[first - frames]) > times * ALIKE
+        && sign * (x[last] - x[last + frames]) > times * ALIKE;
   }
 
   /** Whether there is sound on both sides, and it breaks off or sets in at once. */
