@@ -17,10 +17,10 @@ final class PitchOfNote {
   private static final double LEAST_SHARE = 0.5;
 
   /** Windows for the octave: more do not change the vote. */
-  private static final int COARSE_WINDOWS = 64;
+  private static final int COARSE_WINDOWS = 40;
 
   /** Those for high pitches are a fifth as long. */
-  private static final int HIGH_WINDOWS = 128;
+  private static final int HIGH_WINDOWS = 64;
 
   /**
    * Windows for the cents: a vibrato of 30 cents leaves the median of so many about a cent
@@ -140,8 +140,8 @@ final class PitchOfNote {
   /** Starts of at most {@code most} windows laid evenly over {@code length} samples. */
   private static int[] spread(int length, int window, int most) {
     int room = length - window;
-    // Windows overlap by no more than three quarters: closer ones say the same again.
-    int n = (int) Math.min(most, 1 + 4L * room / window);
+    // Windows overlap by no more than three fifths: closer ones say the same again.
+    int n = (int) Math.min(most, 1 + 5L * room / (2L * window));
     int[] starts = new int[n];
     for (int i = 0; i < n; i++) {
       starts[i] = n == 1 ? room / 2 : (int) ((long) room * i / (n - 1));

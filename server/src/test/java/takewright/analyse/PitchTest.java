@@ -131,4 +131,42 @@ class PitchTest {
     assertEquals(0.91713, PitchDetector.betaCdf(0.2), 1e-5);
     assertEquals(1, PitchDetector.betaCdf(1), 1e-12);
   }
+
+  /**
+   * Moved by octaves and other intervals over five octaves, each stays the note that it then is.
+   */
+  @ParameterizedTest
+  @ValueSource(strings = {"violin", "contrabass", "saxophone"})
+  void transposedRecordingsAreHeardAsWhatTheyAreThen(String instrument) {
+    List<String> wrong = new ArrayList<>();
+    List<Double> errors = new ArrayList<>();
+    int[] semitones = {-24, -12, -7, 5, 12, 19, 24, 36};
+    List<Recordings.Note> notes = Recordings.of(instrument);
+    for (int i = 0; i < notes.size(); i += 4) {
+      Clip clip = notes.get(i).read(4);
+      double before = absoluteCents(Analyse.pitch(clip, 440));
+      for (int shift : semitones) {
+        int midi = notes.get(i).midi() + shift;
+        // 16 Hz to 8 kHz.
+        if (midi < 12 || midi > 119) {
+          continue;
+        }
+        Clip moved = clip;
+        for (int left = shift; left != 0; left -= Math.max(-12, Math.min(12, left))) {
+          double step = 100.0 * Math.max(-12, Math.min(12, left));
+          moved = Retune.apply(moved, new RetuneSettings(step, 0));
+        }
+        Pitch heard = Analyse.pitch(moved, 440);
+        if (heard == null || Math.abs(absoluteCents(heard) - before - 100 * shift) > 50) {
+          wrong.add(notes.get(i).name() + " by " + shift + " heard as " + heard);
+        } else {
+          errors.add(Math.abs(absoluteCents(heard) - before - 100 * shift));
+        }
+      }
+    }
+    assertEquals(List.of(), wrong);
+    double[] sorted = errors.stream().mapToDouble(Double::doubleValue).sorted().toArray();
+    assertTrue(sorted[sorted.length / 2] <= 1, "median of " + Arrays.toString(sorted));
+    assertTrue(sorted[sorted.length * 95 / 100] <= 3, "95 % of " + Arrays.toString(sorted));
+  }
 }
