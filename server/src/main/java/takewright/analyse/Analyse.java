@@ -30,7 +30,7 @@ public final class Analyse {
   /** The facts of {@code sample}, which is one note, hit or phrase. */
   public static SampleFacts apply(Clip sample, AnalyseSettings settings) {
     List<String> flags = new ArrayList<>();
-    Pitch pitch = settings.unpitched() ? null : PitchOfNote.of(sample, settings.tuningHz());
+    Pitch pitch = settings.unpitched() ? null : pitch(sample, settings);
     Levels levels = Levels.measure(sample);
     if (levels.peakDbtp() <= SILENCE_DBTP) {
       flags.add("silent");
@@ -88,6 +88,13 @@ public final class Analyse {
       return several;
     }
     return one == null ? List.of() : List.of(one);
+  }
+
+  private static Pitch pitch(Clip sample, AnalyseSettings settings) {
+    double expected = settings.expectedHz();
+    return expected > 0
+        ? PitchOfNote.expecting(sample, expected, settings.tuningHz())
+        : PitchOfNote.of(sample, settings.tuningHz());
   }
 
   /** The pitch of the steady part, or null where no one note is heard. */

@@ -6,8 +6,11 @@ package takewright.analyse;
  * @param unpitched whether the sample is known to have no pitch, so that none is looked for
  * @param tuningHz frequency of A4 in hertz, 392 to 466
  * @param detail how much is measured
+ * @param expectedHz frequency of the note that it should be, in hertz, where that is known: it is
+ *     measured there unless another note is plainly heard; 0 where it is not known
  */
-public record AnalyseSettings(boolean unpitched, double tuningHz, Detail detail) {
+public record AnalyseSettings(
+    boolean unpitched, double tuningHz, Detail detail, double expectedHz) {
   /** How much is measured; each level has what those before it have. */
   public enum Detail {
     /** Pitch, loudness, true peak, noise floor: what making a sample needs. */
@@ -30,5 +33,15 @@ public record AnalyseSettings(boolean unpitched, double tuningHz, Detail detail)
   /** Settings for what is essential. */
   public AnalyseSettings(boolean unpitched, double tuningHz) {
     this(unpitched, tuningHz, Detail.ESSENTIAL);
+  }
+
+  /** Settings for a sample whose note is not known. */
+  public AnalyseSettings(boolean unpitched, double tuningHz, Detail detail) {
+    this(unpitched, tuningHz, detail, 0);
+  }
+
+  /** The same for a sample whose note is known, as a frequency in hertz. */
+  public AnalyseSettings expecting(double hz) {
+    return new AnalyseSettings(unpitched, tuningHz, detail, hz);
   }
 }

@@ -37,18 +37,28 @@ final class FinePitch {
   private final double expectedLag;
   private final int greatestMultiple;
 
-  /** For stretches of a note of about {@code frequencyHz}. */
-  FinePitch(int sampleRate, double frequencyHz) {
+  /**
+   * For stretches of a note.
+   *
+   * @param frequencyHz about where it lies
+   * @param available frames that there are; stretches are shorter where these are few
+   */
+  FinePitch(int sampleRate, double frequencyHz, int available) {
     this.sampleRate = sampleRate;
     expectedLag = sampleRate / frequencyHz;
     int multiple = LEAST_MULTIPLE;
     while (2 * multiple * expectedLag <= LAG_S * sampleRate) {
       multiple *= 2;
     }
+    // A short low note has few periods: lags longer than a third of it would say little.
+    while (multiple > 1 && 3 * multiple * expectedLag > available) {
+      multiple /= 2;
+    }
     greatestMultiple = multiple;
     // A quarter more than the longest lag, since the note may be lower than expected.
     int longest = (int) (1.25 * multiple * expectedLag) + 4;
-    length = (int) Math.max(STRETCH_S * sampleRate, STRETCH_PERIODS * expectedLag) + longest;
+    int wanted = (int) Math.max(STRETCH_S * sampleRate, STRETCH_PERIODS * expectedLag) + longest;
+    length = Math.max(2 * longest, Math.min(wanted, available));
     // Padded by the longest lag that is read, so that nothing comes round into it.
     int size = Integer.highestOneBit(length + longest - 1) * 2;
     fft = Fft.of(size);

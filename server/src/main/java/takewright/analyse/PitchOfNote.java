@@ -13,8 +13,8 @@ import takewright.audio.Clip;
  * several notes at once.
  */
 final class PitchOfNote {
-  /** Votes that must agree for a pitch: below a half there is no one note. */
-  private static final double LEAST_SHARE = 0.5;
+  /** Votes that must agree for a pitch: in noise and in hits not a third do. */
+  private static final double LEAST_SHARE = 0.42;
 
   /** Windows for the octave: more do not change the vote. */
   private static final int COARSE_WINDOWS = 40;
@@ -42,6 +42,15 @@ final class PitchOfNote {
 
   /** So many frames of the shortest period tell it from two of them. */
   private static final double FRAMES_A_PERIOD = 20;
+
+  /** A note this near to the one expected, in cents, is that one. */
+  private static final double NEAR_CENTS = 100;
+
+  /** With this confidence another note than the one expected is believed. */
+  private static final double PLAIN = 0.7;
+
+  /** Confidence in a pitch that was measured only where it was expected. */
+  private static final double UNSURE = 0.3;
 
   private PitchOfNote() {}
 
@@ -72,6 +81,27 @@ final class PitchOfNote {
       return null;
     }
     return Pitch.of(fine(mono, rate, frequency), tuningHz, Confidence.of(share));
+  }
+
+  /**
+   * The pitch of a sample whose note is known. Short low notes hardly get to repeat before they are
+   * over, and no vote can find them: unless another note is plainly heard, it is measured at the
+   * one expected.
+   *
+   * @param expectedHz the note's frequency in hertz
+   */
+  static Pitch expecting(Clip sample, double expectedHz, double tuningHz) {
+    Pitch heard = of(sample, tuningHz);
+    double off =
+        heard == null ? 0 : 1200 * Math.log(heard.frequencyHz() / expectedHz) / Math.log(2);
+    boolean atIt = heard != null && Math.abs(off) <= NEAR_CENTS;
+    boolean octave = Math.abs(off - 1200 * Math.round(off / 1200)) <= NEAR_CENTS;
+    if (atIt || heard != null && !octave && heard.confidence() >= PLAIN) {
+      return heard;
+    }
+    float[] mono = sample.mono();
+    double exact = fine(mono, sample.sampleRate(), expectedHz);
+    return exact == expectedHz ? heard : Pitch.of(exact, tuningHz, UNSURE);
   }
 
   /** The votes of the windows of the steady part. */
@@ -113,7 +143,7 @@ final class PitchOfNote {
    * The median over the steady part of the exact frequency, each weighed by its level, in hertz.
    */
   private static double fine(float[] audio, int sampleRate, double expectedHz) {
-    FinePitch fine = new FinePitch(sampleRate, expectedHz);
+    FinePitch fine = new FinePitch(sampleRate, expectedHz, audio.length);
     float[] mono = audio.length < fine.length() ? Arrays.copyOf(audio, fine.length()) : audio;
     int[] starts = spread(mono.length, fine.length(), FINE_WINDOWS);
     double[] levels = new double[starts.length];

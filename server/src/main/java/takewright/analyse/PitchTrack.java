@@ -31,17 +31,17 @@ public final class PitchTrack {
   /** A window must be this much stronger than the room, as a power ratio (3 dB), to have a say. */
   private static final double NOISE_MARGIN = 2;
 
-  /**
-   * Sum of the probabilities below which a window has no pitch: that of a single dip of 0.33, where
-   * the repeating part is twice the rest.
-   */
-  private static final float LEAST_PROBABILITY = 0.005f;
+  /** Above this aperiodicity a window has no pitch: the repeating part is but twice the rest. */
+  private static final double MOST_APERIODIC = 0.33;
 
   /**
    * A window's say grows with this power of its power: an attack is not to outvote a note that
    * rings on. Of 1, 1/2, 1/4 and 1/10 this told notes and talk apart best on takes.
    */
   private static final double SAY = 0.25;
+
+  /** Frequencies at which a tone is misheard, in relation to its own: octaves and twelfths. */
+  private static final double[] RELATIONS = {1 / 3.0, 0.5, 2, 3};
 
   private int size;
   private long[] centres = new long[64];
@@ -56,11 +56,14 @@ public final class PitchTrack {
    * @param frequencyHz the pitch most votes fall on, in hertz; 0 where there is none
    * @param share share of all votes, weighted as they have a say, that fall within 60 cents of it:
    *     0 to 1
+   * @param related the same with votes for its octaves and twelfths: they are no other note but the
+   *     same one misheard, while a voice wanders anywhere
    * @param voiced share of the windows, weighted so, that repeat at any pitch: 0 to 1
    * @param firstHz the pitch that the first tenth of the voiced windows agrees on, in hertz; 0 for
    *     none
    */
-  public record Summary(double frequencyHz, double share, double voiced, double firstHz) {}
+  public record Summary(
+      double frequencyHz, double share, double related, double voiced, double firstHz) {}
 
   /**
    * Adds the window that {@code detector} last looked at.
@@ -92,16 +95,10 @@ public final class PitchTrack {
         frequencies[least] = (float) detector.frequency(c);
       }
     }
-    float sum = 0;
-    for (int k = base; k < base + KEPT; k++) {
-      sum += weights[k];
-    }
     // A window that repeats at all has a whole vote, however noisy: that it agrees with the others
-    // is
-    // what counts. One that does not has none.
-    float scale = sum < LEAST_PROBABILITY ? 0 : 1 / sum;
-    for (int k = base; k < base + KEPT; k++) {
-      weights[k] *= scale;
+    // is what counts. One that does not has none.
+    if (detector.deepest() > MOST_APERIODIC) {
+      Arrays.fill(weights, base, base + KEPT, 0);
     }
     size++;
   }
@@ -128,14 +125,19 @@ public final class PitchTrack {
       voiced += say[i] * vote(i, votes, say[i]);
     }
     if (voiced <= 0) {
-      return new Summary(0, 0, 0, 0);
+      return new Summary(0, 0, 0, 0, 0);
     }
     double best = strongest(votes);
     double near = 0;
+    double related = 0;
     for (int i = 0; i < size; i++) {
       near += say[i] * support(i, best);
+      for (double relation : RELATIONS) {
+        related += say[i] * support(i, relation * best);
+      }
     }
-    return new Summary(best, near / total, voiced / total, first(0.1, say));
+    return new Summary(
+        best, near / total, (near + related) / total, voiced / total, first(0.1, say));
   }
 
   /** The pitch the first voiced windows agree on, up to a share of all of them. */

@@ -103,10 +103,24 @@ final class Connection {
     private final ManagedChannel underlying;
     private final TakewrightServer own;
 
+    /** Has an interrupted command clean up behind itself. */
+    private final Thread interrupted = new Thread(this::stop);
+
     private Session(Channel channel, ManagedChannel underlying, TakewrightServer own) {
       this.channel = channel;
       this.underlying = underlying;
       this.own = own;
+      if (own != null) {
+        Runtime.getRuntime().addShutdownHook(interrupted);
+      }
+    }
+
+    private void stop() {
+      try {
+        own.stop();
+      } catch (IOException e) {
+        // There is nobody left to tell.
+      }
     }
 
     /** Where calls go. */
@@ -119,6 +133,11 @@ final class Connection {
       underlying.shutdownNow();
       if (own != null) {
         own.close();
+        try {
+          Runtime.getRuntime().removeShutdownHook(interrupted);
+        } catch (IllegalStateException e) {
+          // It runs already.
+        }
       }
     }
   }

@@ -8,11 +8,14 @@ import java.io.IOException;
 import java.io.PrintStream;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.FileSystemException;
+import java.nio.file.InvalidPathException;
+import java.nio.file.Path;
 import java.util.logging.Level;
 import java.util.logging.Logger;
 import picocli.CommandLine;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.ParameterException;
+import picocli.CommandLine.TypeConversionException;
 
 /** The {@code takewright} command: a thin client of the service. */
 @Command(
@@ -33,7 +36,8 @@ import picocli.CommandLine.ParameterException;
       NameCommand.class,
       AuditCommand.class,
       ServeCommand.class,
-      BenchCommand.class
+      BenchCommand.class,
+      WarmUpCommand.class
     })
 public final class Main implements Runnable {
   /** Exit status: done. */
@@ -77,6 +81,7 @@ public final class Main implements Runnable {
         .setOut(new java.io.PrintWriter(out, true, StandardCharsets.UTF_8))
         .setErr(new java.io.PrintWriter(err, true, StandardCharsets.UTF_8))
         .setCaseInsensitiveEnumValuesAllowed(true)
+        .registerConverter(Path.class, Main::path)
         .setParameterExceptionHandler(main::badUsage)
         .setExecutionExceptionHandler((failure, command, parsed) -> main.failed(failure))
         .execute(args);
@@ -102,6 +107,17 @@ public final class Main implements Runnable {
     }
     complain(describe(failure));
     return FAILED;
+  }
+
+  private static Path path(String text) {
+    try {
+      return Path.of(text);
+    } catch (InvalidPathException e) {
+      throw new TypeConversionException(
+          "\""
+              + text
+              + "\" is no path here; where it has letters beyond ASCII, set LC_ALL=C.UTF-8");
+    }
   }
 
   /** One clear line on standard error. */

@@ -80,11 +80,10 @@ interface ProgressDisplay extends AutoCloseable {
     }
   }
 
-  /** Lines: one a step, and one for every tenth of the work. */
+  /** Lines: one for every tenth of the work. */
   final class Lines implements ProgressDisplay {
     private final PrintStream err;
-    private BuildStep step;
-    private int tenth;
+    private int tenth = -1;
 
     Lines(PrintStream err) {
       this.err = err;
@@ -93,10 +92,9 @@ interface ProgressDisplay extends AutoCloseable {
     @Override
     public void show(BuildProgress progress) {
       int now = (int) (progress.getDone() * 10);
-      if (progress.getStep() == step && now == tenth) {
+      if (now == tenth) {
         return;
       }
-      step = progress.getStep();
       tenth = now;
       String samples =
           progress.getSamplesTotal() > 0
@@ -105,7 +103,7 @@ interface ProgressDisplay extends AutoCloseable {
       err.println(
           Math.round(progress.getDone() * 100)
               + " %: "
-              + word(step)
+              + word(progress.getStep())
               + " "
               + progress.getTake()
               + samples);

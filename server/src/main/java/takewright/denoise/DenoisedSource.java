@@ -10,8 +10,16 @@ import takewright.dsp.Windows;
 /**
  * Audio with its noise taken out as it is read: short-time spectra are weighed and added up again,
  * under a Hann window both ways. It reads ahead by about half a second.
+ *
+ * <p>Between the room and a note's start the two are faded over, see {@link AttackFinder}.
  */
 final class DenoisedSource implements AudioSource {
+  /** Blocks read beyond the one that is given out. */
+  private static final int READ_AHEAD = GainEstimator.LATENCY + Resolution.OVERLAP - 1;
+
+  /** From the room at its floor to the note: too short to hear noise in, too long to click. */
+  private static final double FADE_S = 0.02;
+
   private final AudioSource in;
   private final int channels;
   private final int size;
@@ -20,8 +28,15 @@ final class DenoisedSource implements AudioSource {
   private final float scale;
   private final float[] inverseNoise;
   private final GainEstimator estimator;
+  private final AttackFinder attacks;
+  private final float floor;
+  private final int fade;
 
   private final float[][] input;
+
+  /** The input of the last blocks: sample n of the audio stands at n modulo the length. */
+  private final float[][] past;
+
   private final float[][] output;
   private final float[][][] spectra;
   private final float[] single;
@@ -35,6 +50,11 @@ final class DenoisedSource implements AudioSource {
 
   /** Frames whose spectrum was taken. */
   private long pushed;
+
+  private int quietFrames = Resolution.OVERLAP;
+
+  /** The last note's start, in frames of the audio. */
+  private long attack;
 
   /** What of the block is still to be read. */
   private int at;
@@ -54,7 +74,11 @@ final class DenoisedSource implements AudioSource {
     for (int k = 0; k < inverseNoise.length; k++) {
       inverseNoise[k] /= channels;
     }
-    estimator = new GainEstimator(bins, (float) Decibels.toAmplitude(-amountDb));
+    floor = (float) Decibels.toAmplitude(-amountDb);
+    estimator = new GainEstimator(bins, floor);
+    attacks = new AttackFinder(profile.power(), channels);
+    fade = (int) (FADE_S * in.sampleRate());
+    past = new float[channels][Integer.highestOneBit(2 * (READ_AHEAD + 1) * hop)];
     input = new float[channels][size];
     output = new float[channels][size];
     spectra = new float[GainEstimator.LATENCY + 1][channels][size];
@@ -94,8 +118,9 @@ final class DenoisedSource implements AudioSource {
       if (pushed >= GainEstimator.LATENCY) {
         synthesise(fft);
       }
-      if (pushed >= GainEstimator.LATENCY + Resolution.OVERLAP - 1) {
+      if (pushed >= READ_AHEAD) {
         // So much has been read ahead that a block is whole, or the end is known.
+        holdFloor(framesOut);
         at = 0;
         end = (int) Math.min(hop, framesIn - framesOut);
       }
@@ -132,6 +157,10 @@ final class DenoisedSource implements AudioSource {
         x[i] = Math.abs(x[i]) <= Float.MAX_VALUE ? x[i] : 0;
       }
     }
+    int start = (int) (pushed * hop % past[0].length);
+    for (int c = 0; c < channels; c++) {
+      System.arraycopy(input[c], size - hop, past[c], start, hop);
+    }
   }
 
   private void analyse(Fft fft) {
@@ -150,6 +179,38 @@ final class DenoisedSource implements AudioSource {
       }
     }
     estimator.next(ratios, gains);
+    if (pushed >= GainEstimator.LATENCY) {
+      watchForAttack(pushed - GainEstimator.LATENCY);
+    }
+  }
+
+  /** Where a note begins after nothing but room tone, finds from where on it is to be heard. */
+  private void watchForAttack(long frame) {
+    boolean sounds = false;
+    for (float gain : gains) {
+      sounds |= gain > floor;
+    }
+    if (!sounds) {
+      quietFrames++;
+      return;
+    }
+    if (quietFrames >= Resolution.OVERLAP) {
+      long from = Math.max(0, (frame + 1) * hop - size);
+      attack = attacks.find(past, from, (pushed + 1) * hop);
+    }
+    quietFrames = 0;
+  }
+
+  /** Up to an attack the room stays at its floor, whatever the long frames let through. */
+  private void holdFloor(long from) {
+    for (int i = 0; i < hop && from + i < attack; i++) {
+      float x = Math.min(1, (float) (attack - from - i) / fade);
+      float hold = x * x * (3 - 2 * x);
+      for (int c = 0; c < channels; c++) {
+        float room = floor * past[c][(int) (from + i) & (past[c].length - 1)];
+        block[c][i] += hold * (room - block[c][i]);
+      }
+    }
   }
 
   /** Adds the frame up that the gains have just been found for. */

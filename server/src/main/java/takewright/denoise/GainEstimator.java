@@ -1,5 +1,6 @@
 package takewright.denoise;
 
+import java.util.Arrays;
 import takewright.dsp.Windows;
 
 /**
@@ -24,14 +25,12 @@ import takewright.dsp.Windows;
  */
 final class GainEstimator {
   /** Reach of the three smoothings in frames and in bins, each way. */
-  private static final int[] TIME = {2, 1, 6};
+  private static final int[] TIME = {0, 1, 6};
 
-  private static final int[] FREQUENCY = {1, 8, 0};
+  private static final int[] FREQUENCY = {8, 1, 0};
 
-  /** Reach over which a risk is averaged: fewer bins and the choice itself is noise. */
-  private static final int RISK_TIME = 2;
-
-  private static final int RISK_FREQUENCY = 4;
+  /** Bins each way over which a risk is averaged: fewer, and the choice itself is noise. */
+  private static final int RISK_FREQUENCY = 8;
 
   /** Difference in risk, in units of the noise power, that makes a smoothing count e times less. */
   private static final float RISK_SCALE = 0.1f;
@@ -44,36 +43,41 @@ final class GainEstimator {
   /** How often a smoothing of noise alone may pass for sound. */
   private static final double FALSE_ALARM = 1e-8;
 
-  /** Reach of the smoothing of the guessed clean power, in frames. */
-  private static final int GUESS_TIME = 1;
+  /** The same where both sides of a bin are asked, and a loud note may have answered for one. */
+  private static final double HALF_ALARM = 1e-6;
+
+  /** A bin stands so high over noise once in a hundred thousand frames: exp(-20) times 4097. */
+  private static final float PLAIN = 20;
 
   private static final int REACH = 6;
 
   /** A gain belongs to the frame pushed so many frames before. */
-  static final int LATENCY = REACH + RISK_TIME + GUESS_TIME;
+  static final int LATENCY = REACH + FIND_TIME;
 
   /**
    * Above this ratio (90 dB) a gain is 1 in single precision anyway; its square must stay finite.
    */
   private static final float MOST = 1e9f;
 
-  private static final int RING = 16; // above 2 * REACH and REACH + 2 * RISK_TIME; a power of two
+  private static final int RING = 16; // above 2 * REACH and LATENCY + FIND_TIME; a power of two
 
   private final int bins;
   private final float floor;
-  private final float[] spread = new float[3];
+  private final float[] share = new float[3];
   private final float[] threshold = new float[3];
+  private final float[] thresholdAtEnds = new float[3];
 
   private final float[][] ratio;
   private final float[][] two;
   private final float[][] four;
   private final float[] eight;
-  private final float[][][] gain;
-  private final float[][][] risk;
+  private final float[][] gain;
+  private final float[][] risk;
   private final float[][] found;
   private final float[][] guess;
-  private final float[][] near;
+  private final float[] near;
   private final float[] work;
+  private final float[] after;
   private final BinSums sums;
   private long frame = -1;
 
@@ -86,22 +90,38 @@ final class GainEstimator {
     this.floor = floor;
     // The same for frames of any length, so short ones are taken to work it out.
     float[] window = Windows.hann(256);
+    int hop = window.length / Resolution.OVERLAP;
     for (int s = 0; s < 3; s++) {
-      int hop = window.length / Resolution.OVERLAP;
-      spread[s] = (float) Overlap.spread(window, hop, TIME[s], FREQUENCY[s]);
-      threshold[s] = (float) (Gamma.quantileAbove(FALSE_ALARM, 1 / spread[s]) * spread[s]);
+      share[s] = (float) Overlap.share(window, hop, TIME[s], FREQUENCY[s]);
+    }
+    for (int s = 0; s < 3; s++) {
+      boolean halves = s == 2;
+      int frames = halves ? TIME[s] : 2 * TIME[s] + 1;
+      int width = 2 * FREQUENCY[s] + 1;
+      double variance = Overlap.variance(window, hop, frames, width);
+      double alarm = halves ? HALF_ALARM : FALSE_ALARM;
+      threshold[s] = (float) (frames * width * threshold(variance, alarm));
+      // At the ends of the spectrum bins are real and mirrored ones count twice: half as many
+      // values are independent.
+      thresholdAtEnds[s] = (float) (frames * width * threshold(2 * variance, alarm));
     }
     ratio = new float[RING][bins];
     two = new float[RING][bins];
     four = new float[RING][bins];
     eight = new float[bins];
-    gain = new float[3][RING][bins];
-    risk = new float[3][RING][bins];
+    gain = new float[3][bins];
+    risk = new float[3][bins];
     found = new float[RING][bins];
     guess = new float[RING][bins];
-    near = new float[RING][bins];
+    near = new float[bins];
     work = new float[bins];
+    after = new float[bins];
     sums = new BinSums(bins, FIND_FREQUENCY);
+  }
+
+  /** What a mean of 1 and the given variance, gamma distributed, passes with a probability. */
+  private static double threshold(double variance, double probability) {
+    return Gamma.quantileAbove(probability, 1 / variance) * variance;
   }
 
   /**
@@ -124,65 +144,77 @@ final class GainEstimator {
 
     int centre = REACH;
     float[] s = work;
-    add(at(four, centre - 2), at(ratio, centre + 2), s);
-    sums.box(s, FREQUENCY[0], s);
+    float[] hits = at(found, centre);
+    Arrays.fill(hits, 0);
+    sums.box(at(ratio, centre), FREQUENCY[0], s);
+    find(0, s, hits);
     judge(0, centre, s);
     add(at(two, centre - 1), at(ratio, centre + 1), s);
     sums.box(s, FREQUENCY[1], s);
+    find(1, s, hits);
     judge(1, centre, s);
+    // A note that starts or ends within reach is none yet, or no more: both sides must hold one.
+    add(at(four, 0), at(two, 4), after);
+    add(at(four, 7), at(two, 11), s);
+    least(after, s, after);
+    find(2, after, hits);
     add(eight, at(four, 8), s);
     add(s, at(ratio, 12), s);
     judge(2, centre, s);
-    sums.dilate(at(found, centre), FIND_FREQUENCY, at(found, centre));
+    sums.dilate(hits, FIND_FREQUENCY, hits);
 
-    mix(centre + RISK_TIME);
-    finish(centre + RISK_TIME + GUESS_TIME, gains);
+    mix(centre);
+    gather(centre + FIND_TIME);
+    finish(centre + FIND_TIME, gains);
   }
 
   /** The gain and the risk of one smoothing at the frame {@code ago} frames back. */
   private void judge(int which, int ago, float[] smoothed) {
     float[] r = at(ratio, ago);
-    float[] g = at(gain[which], ago);
-    float[] u = at(risk[which], ago);
-    float[] f = at(found, ago);
+    float[] g = gain[which];
+    float[] u = risk[which];
     float scale = 1f / ((2 * TIME[which] + 1) * (2 * FREQUENCY[which] + 1));
-    float limit = threshold[which];
     // The estimate takes the gain as given; what it owes to the bin itself costs this much more.
-    float own = 2 * (spread[which] - 1);
-    boolean first = which == 0;
+    float own = 2 * (share[which] - 1);
     for (int k = 0; k < bins; k++) {
       float s = smoothed[k] * scale;
       float inverse = 1 / Math.max(s, 1);
       g[k] = 1 - inverse;
       float loss = inverse * inverse * r[k];
       u[k] = s > 1 ? loss + 1 + own * inverse : loss - 1;
-      float hit = s > limit ? 1 : 0;
-      f[k] = first ? hit : Math.max(f[k], hit);
     }
     sums.box(u, RISK_FREQUENCY, u);
   }
 
+  /** Marks the bins where a smoothing stands higher than noise does. */
+  private void find(int which, float[] smoothed, float[] hits) {
+    float limit = threshold[which];
+    float limitAtEnds = thresholdAtEnds[which];
+    for (int k = FIND_FREQUENCY; k < bins - FIND_FREQUENCY; k++) {
+      hits[k] = smoothed[k] > limit ? 1 : hits[k];
+    }
+    for (int k = 0; k < FIND_FREQUENCY; k++) {
+      int top = bins - 1 - k;
+      hits[k] = smoothed[k] > limitAtEnds ? 1 : hits[k];
+      hits[top] = smoothed[top] > limitAtEnds ? 1 : hits[top];
+    }
+  }
+
   /** Weighs the gains by their risks and guesses the clean power. */
   private void mix(int ago) {
-    float scale = 1 / (RISK_SCALE * (2 * RISK_TIME + 1) * (2 * RISK_FREQUENCY + 1));
+    float scale = 1 / (RISK_SCALE * (2 * RISK_FREQUENCY + 1));
     float[] r = at(ratio, ago);
-    float[] g0 = at(gain[0], ago);
-    float[] g1 = at(gain[1], ago);
-    float[] g2 = at(gain[2], ago);
+    float[] g0 = gain[0];
+    float[] g1 = gain[1];
+    float[] g2 = gain[2];
+    float[] u0 = risk[0];
+    float[] u1 = risk[1];
+    float[] u2 = risk[2];
     float[] x = at(guess, ago);
-    float[][] a = risk[0];
-    float[][] b = risk[1];
-    float[][] c = risk[2];
-    float[] a0 = at(a, ago - 2), a1 = at(a, ago - 1), a2 = at(a, ago);
-    float[] a3 = at(a, ago + 1), a4 = at(a, ago + 2);
-    float[] b0 = at(b, ago - 2), b1 = at(b, ago - 1), b2 = at(b, ago);
-    float[] b3 = at(b, ago + 1), b4 = at(b, ago + 2);
-    float[] c0 = at(c, ago - 2), c1 = at(c, ago - 1), c2 = at(c, ago);
-    float[] c3 = at(c, ago + 1), c4 = at(c, ago + 2);
     for (int k = 0; k < bins; k++) {
-      float ua = a0[k] + a1[k] + a2[k] + a3[k] + a4[k];
-      float ub = b0[k] + b1[k] + b2[k] + b3[k] + b4[k];
-      float uc = c0[k] + c1[k] + c2[k] + c3[k] + c4[k];
+      float ua = u0[k];
+      float ub = u1[k];
+      float uc = u2[k];
       float least = Math.min(ua, Math.min(ub, uc));
       float wa = decay((ua - least) * scale);
       float wb = decay((ub - least) * scale);
@@ -190,22 +222,47 @@ final class GainEstimator {
       float mixed = (wa * g0[k] + wb * g1[k] + wc * g2[k]) / (wa + wb + wc);
       x[k] = mixed * mixed * r[k];
     }
-    float[] n = at(near, ago);
-    float[] f0 = at(found, ago - 2), f1 = at(found, ago - 1), f2 = at(found, ago);
-    float[] f3 = at(found, ago + 1), f4 = at(found, ago + 2);
+  }
+
+  /** Where something was found near by. */
+  private void gather(int ago) {
+    float[] n = near;
+    float[] f0 = at(found, ago - 2);
+    float[] f1 = at(found, ago - 1);
+    float[] f2 = at(found, ago);
+    float[] f3 = at(found, ago + 1);
+    float[] f4 = at(found, ago + 2);
     for (int k = 0; k < bins; k++) {
       n[k] = Math.max(Math.max(f0[k], f1[k]), Math.max(f2[k], Math.max(f3[k], f4[k])));
+    }
+    admitRumble(ago, n);
+  }
+
+  /**
+   * Below its partials a note has the rumble of bow and body, in too few bins to be found alone: it
+   * is let through in those very frames where a note is plain to see above.
+   */
+  private void admitRumble(int ago, float[] near) {
+    float[] r = at(ratio, ago);
+    float most = 0;
+    for (int k = FIND_FREQUENCY; k < bins; k++) {
+      most = Math.max(most, r[k]);
+    }
+    if (most > PLAIN) {
+      Arrays.fill(near, 0, 2 * FIND_FREQUENCY, 1);
     }
   }
 
   private void finish(int ago, float[] gains) {
     float[] before = at(guess, ago + 1);
     float[] x = at(guess, ago);
-    float[] after = at(guess, ago - 1);
-    float[] n = at(near, ago);
+    float[] next = at(guess, ago - 1);
     for (int k = 0; k < bins; k++) {
-      float clean = (before[k] + x[k] + after[k]) * (1f / 3);
-      gains[k] = Math.max(floor, n[k] * clean / (clean + 1));
+      // Steadier for the frames beside it, but a note that lies in only one of them is not let in.
+      float mean = (before[k] + x[k] + next[k]) * (1f / 3);
+      float most = 2 * x[k] + 0.5f * Math.min(before[k], next[k]);
+      float clean = Math.min(mean, most);
+      gains[k] = Math.max(floor, near[k] * clean / (clean + 1));
     }
   }
 
@@ -217,6 +274,12 @@ final class GainEstimator {
 
   private float[] at(float[][] ring, int ago) {
     return ring[(int) (frame - ago) & (RING - 1)];
+  }
+
+  private static void least(float[] a, float[] b, float[] out) {
+    for (int k = 0; k < out.length; k++) {
+      out[k] = Math.min(a[k], b[k]);
+    }
   }
 
   private static void add(float[] a, float[] b, float[] out) {

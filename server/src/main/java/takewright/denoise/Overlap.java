@@ -5,14 +5,15 @@ final class Overlap {
   private Overlap() {}
 
   /**
-   * Variance of white noise's power at a bin, smoothed over frames and bins, relative to its mean
-   * squared: 1 without smoothing, and less the more independent values there are to smooth. For
+   * The share of a bin's smoothed noise power that moves with that bin: 1 without smoothing. For
    * Gaussian noise the correlation of two powers is the squared correlation of the bins.
    *
-   * <p>Only pairs with the middle bin are counted, so it is also the share of the smoothed power
-   * that moves with that bin.
+   * @param window the analysis window
+   * @param hop samples from frame to frame
+   * @param frames reach of the smoothing in frames, each way
+   * @param bins reach of the smoothing in bins, each way
    */
-  static double spread(float[] window, int hop, int frames, int bins) {
+  static double share(float[] window, int hop, int frames, int bins) {
     double sum = 0;
     for (int t = -frames; t <= frames; t++) {
       for (int f = -bins; f <= bins; f++) {
@@ -20,6 +21,26 @@ final class Overlap {
       }
     }
     return sum / ((2 * frames + 1) * (2 * bins + 1));
+  }
+
+  /**
+   * The variance of smoothed noise power over its mean squared: 1 without smoothing, and less the
+   * more independent values there are to smooth.
+   *
+   * @param window the analysis window
+   * @param hop samples from frame to frame
+   * @param width frames smoothed over
+   * @param height bins smoothed over
+   */
+  static double variance(float[] window, int hop, int width, int height) {
+    double sum = 0;
+    for (int t = 1 - width; t < width; t++) {
+      for (int f = 1 - height; f < height; f++) {
+        int pairs = (width - Math.abs(t)) * (height - Math.abs(f));
+        sum += pairs * correlation(window, Math.abs(t) * hop, f);
+      }
+    }
+    return sum / ((double) width * width * height * height);
   }
 
   private static double correlation(float[] window, int lag, int bins) {

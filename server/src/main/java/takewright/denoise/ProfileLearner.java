@@ -21,7 +21,7 @@ final class ProfileLearner {
   private static final double ENOUGH_S = 0.5;
 
   /** How far frames of one room tone differ in mean logarithm, in dB. */
-  private static final double ALIKE_DB = 1;
+  private static final double ALIKE_DB = 0.5;
 
   /** How far below the loudest frame room tone must lie (RMS), or it may be a note held softly. */
   private static final double CONTRAST_DB = 10;

@@ -5,7 +5,7 @@ package takewright.denoise;
  *
  * <p>A frame of about 170 ms tells the partials of a bowed low note, and mains hum, from what lies
  * between them: measured on real notes, an ideal Wiener gain wins about 0.5 dB more with it than
- * with half the length, and loses nothing on staccato notes.
+ * with half the length, and hardly loses on staccato notes.
  */
 final class Resolution {
   /** Frame length at 48 kHz, in samples; other rates get the power of two of nearest duration. */

@@ -321,7 +321,11 @@ public final class Build {
       boolean tooLong = region.end() - region.start() > LONGEST_S * segmentation.sampleRate();
       regions.add(tooLong ? tooLong(region) : region);
     }
-    return new Cut(take, segmentation, regions, Matcher.match(regions, sheet.cells(take)));
+    return new Cut(
+        take,
+        segmentation,
+        regions,
+        Matcher.match(regions, sheet.cells(take), segmentation.sampleRate()));
   }
 
   private static Region tooLong(Region r) {

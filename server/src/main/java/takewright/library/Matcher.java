@@ -3,6 +3,7 @@ package takewright.library;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import takewright.segment.Kind;
 import takewright.segment.Region;
 
 /**
@@ -37,6 +38,23 @@ final class Matcher {
   /** The cell's note in another octave, which a weak fundamental can make it seem. */
   private static final double OTHER_OCTAVE = 5;
 
+  /** The same two where the votes hardly agreed, as in a short low note. */
+  private static final double UNSURE_OCTAVE = 2;
+
+  private static final double UNSURE_NOTE = 3;
+
+  /** Confidence from which a pitch is believed against the order that the sheet gives. */
+  private static final double SURE = 0.6;
+
+  /**
+   * A short sound that was rejected, in a cell that would else be missing: a low staccato may be
+   * over before its pitch is there. It must be as long and as loud as the others of its kind.
+   */
+  private static final double DOUBTFUL = 1.5;
+
+  /** Rejected sounds up to this length may be notes after all, in seconds. */
+  private static final double DOUBTFUL_S = 0.9;
+
   /** No pitch where one is asked for. */
   private static final double NO_PITCH = 7;
 
@@ -53,7 +71,7 @@ final class Matcher {
   private static final double MOST_UNLIKE = 9;
 
   /** How much the pause before a second attempt counts: only where nothing else tells. */
-  private static final double PAUSE = 0.2;
+  private static final double PAUSE = 0.6;
 
   /** Kept smaller still: among equals it is the last of alike cells that was played again. */
   private static final double TIE = 0.05;
@@ -89,12 +107,13 @@ final class Matcher {
    *
    * @param regions in the order of the take
    * @param cells in the order in which they were to be played
+   * @param sampleRate of the take, in hertz
    */
-  static Matching match(List<Region> regions, List<Cell> cells) {
+  static Matching match(List<Region> regions, List<Cell> cells, int sampleRate) {
     List<Region> playable = new ArrayList<>();
     List<Integer> places = new ArrayList<>();
     for (int i = 0; i < regions.size(); i++) {
-      if (!regions.get(i).rejected()) {
+      if (!regions.get(i).rejected() || isDoubtful(regions.get(i), sampleRate)) {
         playable.add(regions.get(i));
         places.add(i);
       }
@@ -145,7 +164,8 @@ final class Matcher {
             offer(best, step, cameFilled, 1, i + 1, j, again, Step.RETAKE, true);
           }
           if (i < n) {
-            offer(best, step, cameFilled, filled, i + 1, j, so + EXTRA, Step.EXTRA, was);
+            double extra = so + (regions.get(i).rejected() ? 0 : EXTRA);
+            offer(best, step, cameFilled, filled, i + 1, j, extra, Step.EXTRA, was);
           }
           if (j < m) {
             offer(best, step, cameFilled, 0, i, j + 1, so + MISSING, Step.MISSING, was);
@@ -195,7 +215,7 @@ final class Matcher {
       double off = (regions.get(region).levelDbfs() - expectedLevel[cell]) / LEVEL_SPREAD_DB;
       cost += Math.min(MOST_LEVEL, off * off / 2);
     }
-    if (cells.get(cell).midi() == null) {
+    if (cells.get(cell).midi() == null || regions.get(region).rejected()) {
       cost += unlike(regions.get(region));
     }
     return cost;
@@ -205,23 +225,41 @@ final class Matcher {
     if (cell.midi() == null) {
       return 0;
     }
+    if (region.rejected()) {
+      return DOUBTFUL;
+    }
     if (region.pitch() == null) {
       return NO_PITCH;
     }
+    boolean sure = region.pitch().confidence() >= SURE;
     double distance = Math.abs(region.pitch().midi() + region.pitch().cents() / 100 - cell.midi());
     if (distance <= NOTE_REACH) {
       return 0;
     }
     double octave = Math.abs(distance - 12 * Math.round(distance / 12));
-    return octave <= NOTE_REACH ? OTHER_OCTAVE : WRONG_NOTE;
+    if (octave <= NOTE_REACH) {
+      return sure ? OTHER_OCTAVE : UNSURE_OCTAVE;
+    }
+    return sure ? WRONG_NOTE : UNSURE_NOTE;
   }
 
-  /** How unlike the other hits or phrases of the take a region is. */
+  private static boolean isDoubtful(Region region, int sampleRate) {
+    return region.kind() == Kind.PITCHED
+        && region.end() - region.onset() <= DOUBTFUL_S * sampleRate
+        && !region.flags().contains("too_short");
+  }
+
+  /** How unlike the other sounds of the take a region is. */
   private double unlike(Region region) {
-    double[] peaks = regions.stream().mapToDouble(Region::peakDbfs).toArray();
-    double[] lengths = regions.stream().mapToDouble(r -> r.end() - r.onset()).toArray();
+    List<Region> others = regions.stream().filter(r -> !r.rejected()).toList();
+    double[] peaks = others.stream().mapToDouble(Region::peakDbfs).toArray();
+    double[] lengths = others.stream().mapToDouble(r -> r.end() - r.onset()).toArray();
+    if (others.isEmpty()) {
+      return 0;
+    }
     // 6 dB or half an octave of length are as unlike as a usual spread.
-    double peak = (region.peakDbfs() - median(peaks)) / 6;
+    // Where there are several dynamics the level is held against the cell's instead.
+    double peak = expectedLevel == null ? (region.peakDbfs() - median(peaks)) / 6 : 0;
     double length =
         2 * Math.log((region.end() - region.onset()) / Math.max(1, median(lengths))) / Math.log(2);
     return Math.min(MOST_UNLIKE, (peak * peak + length * length) / 2);
@@ -300,11 +338,11 @@ final class Matcher {
     }
     int playable = -1;
     for (int i = 0; i < cellOf.length; i++) {
-      if (all.get(i).rejected()) {
+      if (playable + 1 >= regions.size() || all.get(i) != regions.get(playable + 1)) {
         continue;
       }
       playable++;
-      if (cellOf[i] >= 0 || all.get(i).pitch() == null) {
+      if (cellOf[i] >= 0 || all.get(i).rejected() || all.get(i).pitch() == null) {
         continue;
       }
       int best = -1;

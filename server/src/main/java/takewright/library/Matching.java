@@ -27,10 +27,8 @@ record Matching(int[] cells, List<CellStatus> statuses, List<Integer> missing) {
     }
     List<CellStatus> statuses = new ArrayList<>();
     for (int i = 0; i < cellOf.length; i++) {
-      if (regions.get(i).rejected()) {
-        statuses.add(CellStatus.REJECTED);
-      } else if (cellOf[i] < 0) {
-        statuses.add(CellStatus.EXTRA);
+      if (cellOf[i] < 0) {
+        statuses.add(regions.get(i).rejected() ? CellStatus.REJECTED : CellStatus.EXTRA);
       } else {
         statuses.add(last[cellOf[i]] == i ? CellStatus.KEPT : CellStatus.RETAKE);
       }

@@ -81,7 +81,7 @@ final class SampleMaker {
     try (AudioFile file = AudioFile.open(take)) {
       raw = read(file, order.region().onset(), order.region().end());
     }
-    Pitch pitch = Analyse.apply(raw, new AnalyseSettings(false, order.tuningHz())).pitch();
+    Pitch pitch = Analyse.apply(raw, listening(order)).pitch();
     if (pitch == null) {
       return new Tuning(null, 0, List.of("no_pitch"));
     }
@@ -99,12 +99,22 @@ final class SampleMaker {
     return new Tuning(within, -within, flags);
   }
 
+  /** How a sample of the order's cell is listened to: for the note that it should be. */
+  private static AnalyseSettings listening(Order order) {
+    double hz = order.tuningHz() * Math.pow(2, (order.cell().midi() - 69) / 12.0);
+    return new AnalyseSettings(false, order.tuningHz()).expecting(hz);
+  }
+
   /** Makes the sample of one microphone and answers what was measured. */
   static SampleMeasures make(Order order, Tuning tuning, Source source) throws IOException {
     Region region = order.region();
     List<String> flags = new ArrayList<>(tuning.flags());
     if (region.flags().contains("clipped")) {
       flags.add("clipped");
+    }
+    if (region.rejected()) {
+      // The segmenter alone would have thrown it out; the order of the sheet says what it is.
+      flags.add("unsure");
     }
     Clip cut;
     DenoiseResult cleaned = null;
@@ -125,8 +135,12 @@ final class SampleMaker {
     fade(cut, (int) (FADE_IN_SHARE * preRoll), (int) (FADE_OUT_S * cut.sampleRate()));
     Clip tuned = Retune.apply(cut, new RetuneSettings(tuning.moveCents(), order.sampleRate()));
 
-    AnalyseSettings listen = new AnalyseSettings(tuning.centsBefore() == null, order.tuningHz());
-    SampleFacts facts = Analyse.apply(tuned, listen);
+    SampleFacts facts =
+        Analyse.apply(
+            tuned,
+            tuning.centsBefore() == null
+                ? new AnalyseSettings(true, order.tuningHz())
+                : listening(order));
     double gain = Math.min(0, CEILING_DBTP - facts.peakDbtp());
     if (gain < 0) {
       amplify(tuned, Math.pow(10, gain / 20));

@@ -11,10 +11,16 @@ import java.util.List;
  * <p>The take is laid out in slabs of a quarter second. Slabs of room tone are alike and lie lower
  * than anything played, so they are the cluster at the bottom of the slabs around a moment; the
  * tone is their median, band by band, which a bow scrape in one of them does not move.
+ *
+ * <p>Digital silence is no room: before a recording or where it dropped out it is passed over. Only
+ * where it is all that there is between sounds, as in a take that was gated, is the room silent.
  */
 final class RoomTone {
   /** Columns a slab: at a hop of 21 ms, a quarter second. */
   static final int COLUMNS = 12;
+
+  /** A slab with fewer columns that are not digital silence is dead. */
+  private static final int LEAST_LIVE = 4;
 
   /**
    * How far a slab's mean log level may lie above the lowest, in dB. Over 12 columns and some 25
@@ -23,37 +29,50 @@ final class RoomTone {
    */
   private static final double CLUSTER_DB = 2;
 
-  /** Slabs this low, in dBFS mean over the bands, are a gap in the recording rather than a room. */
-  private static final double DEAD_DB = -150;
+  /**
+   * Where there is digital silence, a room lies at least this far below the loudest slab, in dB.
+   */
+  private static final double BELOW_LOUDEST_DB = 25;
 
-  /** A tone is made of at least so many slabs, the lowest ones if the cluster has fewer. */
-  private static final int LEAST_SLABS = 3;
+  /** Where dead slabs outnumber the cluster by more than this, it is the ends of gated notes. */
+  private static final int MOST_DEAD = 8;
+
+  /** Power of a band's bins in a silent room: -130 dBFS, below what 24 bits can hold. */
+  private static final float SILENCE = 1e-13f;
 
   private final int bands;
-  private final int hop;
   private final int keep;
   private final ArrayList<float[]> slabs = new ArrayList<>();
+
+  /** Mean log level of each slab in dB; NaN for dead ones. */
   private final ArrayList<Double> levels = new ArrayList<>();
+
   private long first;
   private final float[] sum;
   private int columns;
+  private int live;
 
   /**
    * @param bands number of bands
-   * @param hop frames a column
    * @param keep slabs kept; older ones are let go
    */
-  RoomTone(int bands, int hop, int keep) {
+  RoomTone(int bands, int keep) {
     this.bands = bands;
-    this.hop = hop;
     this.keep = keep;
     sum = new float[bands];
   }
 
-  /** Takes the next column in. */
-  void add(float[] column) {
-    for (int b = 0; b < bands; b++) {
-      sum[b] += column[b];
+  /**
+   * Takes the next column in.
+   *
+   * @param isLive whether it is audio at all, and not digital silence
+   */
+  void add(float[] column, boolean isLive) {
+    if (isLive) {
+      live++;
+      for (int b = 0; b < bands; b++) {
+        sum[b] += column[b];
+      }
     }
     if (++columns < COLUMNS) {
       return;
@@ -61,13 +80,14 @@ final class RoomTone {
     float[] slab = new float[bands];
     double level = 0;
     for (int b = 0; b < bands; b++) {
-      slab[b] = sum[b] / COLUMNS;
+      slab[b] = sum[b] / Math.max(1, live);
       level += 10 * Math.log10(slab[b] + 1e-20);
       sum[b] = 0;
     }
-    columns = 0;
     slabs.add(slab);
-    levels.add(level / bands);
+    levels.add(live < LEAST_LIVE ? Double.NaN : level / bands);
+    columns = 0;
+    live = 0;
     if (slabs.size() > keep) {
       slabs.remove(0);
       levels.remove(0);
@@ -75,16 +95,13 @@ final class RoomTone {
     }
   }
 
-  /**
-   * Fills {@code tone} with the room's power by band, from the slabs from one column to another.
-   */
+  /** Fills {@code tone} with the room's power by band, from the slabs of some columns. */
   void at(long fromColumn, long toColumn, float[] tone) {
     int from = (int) Math.max(0, fromColumn / COLUMNS - first);
     int to = (int) Math.min(slabs.size(), toColumn / COLUMNS - first);
     List<Integer> quiet = quiet(from, to);
     if (quiet.isEmpty()) {
-      // Nothing but digital silence, or less than a slab of audio: the quietest a file can hold.
-      Arrays.fill(tone, 1e-15f);
+      Arrays.fill(tone, SILENCE);
       return;
     }
     float[] values = new float[quiet.size()];
@@ -93,29 +110,46 @@ final class RoomTone {
         values[i] = slabs.get(quiet.get(i))[b];
       }
       Arrays.sort(values);
-      tone[b] = Math.max(1e-15f, values[values.length / 2]);
+      tone[b] = Math.max(SILENCE, values[values.length / 2]);
     }
   }
 
-  /** Indices of the slabs that are room tone. */
+  /** Indices of the slabs that are room tone; none where the room is digital silence. */
   private List<Integer> quiet(int from, int to) {
     List<Integer> order = new ArrayList<>();
     for (int i = from; i < to; i++) {
-      if (levels.get(i) > DEAD_DB) {
+      if (!levels.get(i).isNaN()) {
         order.add(i);
       }
     }
+    int dead = Math.max(0, to - from) - order.size();
+    if (order.isEmpty()) {
+      return order;
+    }
     order.sort((a, b) -> Double.compare(levels.get(a), levels.get(b)));
-    int n = 0;
-    while (n < order.size()
-        && (n < LEAST_SLABS || levels.get(order.get(n)) <= levels.get(order.get(0)) + CLUSTER_DB)) {
+    double lowest = levels.get(order.get(0));
+    int n = 1;
+    while (n < order.size() && levels.get(order.get(n)) <= lowest + CLUSTER_DB) {
       n++;
     }
-    return order.subList(0, n);
+    boolean gated = dead > 0 && (dead > MOST_DEAD * n || !isBelowLoudest(order, order.get(0)));
+    return gated ? List.of() : order.subList(0, n);
   }
 
-  /** Frames of a slab. */
-  int slabFrames() {
-    return COLUMNS * hop;
+  /** Whether a slab's power lies well below that of the strongest of some slabs. */
+  private boolean isBelowLoudest(List<Integer> some, int slab) {
+    double most = 0;
+    for (int i : some) {
+      most = Math.max(most, power(i));
+    }
+    return power(slab) < most * Math.pow(10, -BELOW_LOUDEST_DB / 10);
+  }
+
+  private double power(int slab) {
+    double sum = 0;
+    for (float x : slabs.get(slab)) {
+      sum += x;
+    }
+    return sum;
   }
 }

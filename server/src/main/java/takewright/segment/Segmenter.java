@@ -109,7 +109,7 @@ final class Segmenter {
     ahead = (int) (AHEAD_S * sampleRate / hop);
     back = (int) (BACK_S * sampleRate / hop);
     detector = new PitchDetector(sampleRate);
-    room = new RoomTone(bands.count(), hop, (ahead + back) / RoomTone.COLUMNS + 2);
+    room = new RoomTone(bands.count(), (ahead + back) / RoomTone.COLUMNS + 2);
     audio = new FloatHistory((int) ((AHEAD_S + 3) * sampleRate));
     columns = new FloatHistory[bands.count()];
     for (int b = 0; b < columns.length; b++) {
@@ -173,10 +173,18 @@ final class Segmenter {
     }
     peaks.append(peak);
     powers.append((float) (power / hop));
-    // The first columns reach back before the take and would make the room too quiet.
-    if (powers.end() > 2 && centre + bands.window() / 2 <= audio.end()) {
-      room.add(columnWork);
+    // Columns that reach beyond either end of the take would make the room too quiet.
+    boolean whole = centre >= windowWork.length / 2 && centre + middle <= audio.end();
+    room.add(columnWork, whole && !isSilent(windowWork));
+  }
+
+  /** Whether a fifth of the samples or more are exactly 0, as in no recording of a room. */
+  private static boolean isSilent(float[] samples) {
+    int zeros = 0;
+    for (float x : samples) {
+      zeros += x == 0 ? 1 : 0;
     }
+    return zeros * 5 >= samples.length;
   }
 
   /** Decides the columns up to (not including) {@code to}. */
@@ -278,7 +286,9 @@ final class Segmenter {
     long end = (o.lastColumn + STAY_COLUMNS / 2 + 1) * hop + (long) (TAIL_S * sampleRate);
     end = Math.min(end, Math.min(limit, audio.end()));
     int quiet = (int) (QUIET_S * sampleRate);
-    int found = Onset.find(o.around, Math.min(quiet, o.anchor), o.anchor, o.peak, sampleRate);
+    // Where the take breaks off, the sound is there up to its last frame.
+    int anchor = (int) Math.min(o.anchor, audio.end() - 1 - o.aroundStart);
+    int found = Onset.find(o.around, Math.min(quiet, anchor), anchor, o.peak, sampleRate);
     long onset = o.aroundStart + found;
     long preRoll = Math.round(settings.preRollMs() / 1000 * sampleRate);
     long start = Math.max(lastEnd, Math.max(0, onset - preRoll));

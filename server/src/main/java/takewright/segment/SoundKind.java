@@ -6,8 +6,8 @@ import takewright.analyse.PitchTrack;
  * Tells a note from talk and knocks by how its pitch behaves. The limits are from measuring takes.
  */
 final class SoundKind {
-  /** Share of the votes on one pitch that makes a held note; talk wanders, and reached 0.46. */
-  private static final double HELD_SHARE = 0.52;
+  /** Share of the votes on one pitch that makes a held note; talk wanders, and reached 0.49. */
+  private static final double HELD_SHARE = 0.58;
 
   /**
    * The same for a short note, of which the attack is a large part; knocks have no votes at all.
@@ -40,7 +40,7 @@ final class SoundKind {
   }
 
   private static boolean isNote(PitchTrack.Summary heard, double seconds) {
-    return heard.share() >= (seconds < SHORT_S ? SHORT_SHARE : HELD_SHARE);
+    return heard.related() >= (seconds < SHORT_S ? SHORT_SHARE : HELD_SHARE);
   }
 
   /** What a sound of a take of unknown kind is. */

@@ -146,16 +146,8 @@ final class CallAudio implements Closeable {
         "`config.input` is longer than ten minutes: cut it first (Segment takes any length)");
   }
 
-  private AudioSource checked(AudioSource source) throws IOException {
+  private AudioSource checked(AudioSource source) {
     opened.add(source);
-    if (file != null) {
-      try {
-        Limits.checkFormat(file + ": ", source.sampleRate(), source.channels());
-      } catch (RuntimeException e) {
-        source.close();
-        throw e;
-      }
-    }
     return new Checked(source, cancelled);
   }
 

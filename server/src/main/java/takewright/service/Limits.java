@@ -1,6 +1,7 @@
 package takewright.service;
 
 import java.util.concurrent.atomic.AtomicLong;
+import takewright.audio.AudioFile;
 
 /** How much a call may ask for. */
 final class Limits {
@@ -16,10 +17,6 @@ final class Limits {
   /** Longest audio that is held in memory as a whole, in seconds: ten minutes. */
   static final int HELD_SECONDS = 600;
 
-  private static final int MIN_RATE_HZ = 8000;
-  private static final int MAX_RATE_HZ = 192_000;
-  private static final int MAX_CHANNELS = 32;
-
   /** Half of the heap for audio of calls that is held; the other half for working on it. */
   private static final long HELD_BYTES = Runtime.getRuntime().maxMemory() / 2;
 
@@ -29,11 +26,11 @@ final class Limits {
 
   /** Refuses sample rates and numbers of channels outside the contract. */
   static void checkFormat(String field, int sampleRate, int channels) {
-    if (sampleRate < MIN_RATE_HZ || sampleRate > MAX_RATE_HZ) {
+    if (sampleRate < AudioFile.LOWEST_RATE || sampleRate > AudioFile.HIGHEST_RATE) {
       throw Refusal.invalid(
           "`" + field + "sample_rate_hz` must be 8000 to 192000, not " + sampleRate);
     }
-    if (channels < 1 || channels > MAX_CHANNELS) {
+    if (channels < 1 || channels > AudioFile.MOST_CHANNELS) {
       throw Refusal.invalid("`" + field + "channels` must be 1 to 32, not " + channels);
     }
   }

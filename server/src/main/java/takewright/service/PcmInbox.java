@@ -145,14 +145,22 @@ final class PcmInbox implements AudioSource {
     };
   }
 
-  /** The next piece, waited for; null at the end. */
-  private synchronized ByteString take() {
+  /** The next piece, waited for; null at the end. Messages are asked for outside the lock. */
+  private ByteString take() {
     if (!started) {
       started = true;
       for (int i = 0; i < WINDOW; i++) {
         askForMessage.run();
       }
     }
+    ByteString next = await();
+    if (next != null) {
+      askForMessage.run();
+    }
+    return next;
+  }
+
+  private synchronized ByteString await() {
     long giveUp = System.nanoTime() + PATIENCE_MS * 1_000_000;
     while (arrived.isEmpty() && !ended && failure == null) {
       long left = (giveUp - System.nanoTime()) / 1_000_000;
@@ -170,11 +178,7 @@ final class PcmInbox implements AudioSource {
     if (failure != null) {
       throw failure;
     }
-    ByteString next = arrived.poll();
-    if (next != null) {
-      askForMessage.run();
-    }
-    return next;
+    return arrived.poll();
   }
 
   @Override

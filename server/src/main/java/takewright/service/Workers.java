@@ -19,6 +19,9 @@ final class Workers implements AutoCloseable {
   /** A waiting call holds its settings alone; its audio is not asked for before it has a thread. */
   private static final int QUEUE = 1024;
 
+  /** Time that work gets to clean up behind itself once its call has been stopped. */
+  private static final int CLEAN_UP_S = 3;
+
   private final ThreadPoolExecutor pool;
 
   Workers() {
@@ -46,8 +49,14 @@ final class Workers implements AutoCloseable {
     pool.execute(work);
   }
 
+  /** Takes no more work, and waits a little for what runs to end. */
   @Override
   public void close() {
     pool.shutdown();
+    try {
+      pool.awaitTermination(CLEAN_UP_S, TimeUnit.SECONDS);
+    } catch (InterruptedException e) {
+      Thread.currentThread().interrupt();
+    }
   }
 }

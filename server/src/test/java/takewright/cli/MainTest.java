@@ -83,7 +83,7 @@ class MainTest {
           t < 0
               ? 0
               : Math.min(1, 100 * t)
-                  * Math.exp(-2 * t)
+                  * Math.exp(-6 * t)
                   * (0.2 * Math.sin(2 * Math.PI * 221 * t) + 0.1 * Math.sin(4 * Math.PI * 221 * t));
       samples[i] = (float) (tone + 1e-4 * random.nextGaussian());
     }
@@ -334,6 +334,38 @@ class MainTest {
     Ran build = run("build", sheet, "--out", folder.resolve("library"));
     fails(build, "sheet.yaml:7", "dynamics");
     fails(run("check", folder.resolve("no.yaml")), "no.yaml");
+  }
+
+  @Test
+  void buildWritesALibraryAndSaysWhatToLookAt() throws IOException {
+    Path sheet = folder.resolve("sheet.yaml");
+    String text =
+        """
+        library: Fenlight
+        takes:
+          - file: "nöte, 1.wav"
+            articulation: sustain
+            kind: pitched
+            notes: [A3]
+            dynamics: [f]
+            round_robins: 1
+        """;
+    Files.writeString(sheet, text);
+    Path library = folder.resolve("library");
+    Ran whole = run("build", sheet, "--out", library);
+    assertEquals(0, whole.status, whole.out + whole.err);
+    assertEquals(1, whole.out.lines().count(), whole.out);
+    assertTrue(whole.out.contains("1 sample, 0 cells missing"), whole.out);
+    assertTrue(whole.out.contains(library.resolve("index.csv").toString()), whole.out);
+    assertTrue(Files.exists(library.resolve("Fenlight_sustain_close_A3_f_rr1.wav")));
+
+    Files.writeString(sheet, text.replace("[A3]", "[A3, C4]"));
+    Path other = folder.resolve("other");
+    assertEquals(0, run("build", sheet, "--out", other).status);
+    Ran strict = run("build", sheet, "--out", other, "--strict");
+    assertEquals(1, strict.status, strict.err);
+    assertTrue(strict.out.contains("1 cell missing"), strict.out);
+    fails(run("build", sheet, "--out", note), "not a folder");
   }
 
   @Test

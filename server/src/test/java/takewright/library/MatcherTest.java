@@ -54,7 +54,7 @@ class MatcherTest {
   }
 
   private List<String> result(List<Cell> cells) {
-    Matching matching = Matcher.match(regions, cells);
+    Matching matching = Matcher.match(regions, cells, RATE);
     List<String> lines = new ArrayList<>();
     for (int i = 0; i < regions.size(); i++) {
       int c = matching.cells()[i];
@@ -153,7 +153,7 @@ class MatcherTest {
         at += 3 * RATE;
       }
     }
-    Matching matching = Matcher.match(regions, cells);
+    Matching matching = Matcher.match(regions, cells, RATE);
     assertEquals(CellStatus.EXTRA, matching.statuses().get(3));
     assertEquals(List.of(), matching.missing());
   }

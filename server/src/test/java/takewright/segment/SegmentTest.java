@@ -177,6 +177,32 @@ class SegmentTest {
     assertEquals(List.of(), cut(new TakeBuilder(48_000, 1).pause(30).build(-50)).regions());
   }
 
+  /**
+   * A take that was gated has digital silence for a room; one that breaks off ends with its take.
+   */
+  @Test
+  void gatedAndBrokenOffTakesAreCutToo() throws IOException {
+    int rate = 48_000;
+    float[] gated = new float[10 * rate];
+    for (int note = 0; note < 3; note++) {
+      for (int i = 0; i < 2 * rate; i++) {
+        double attack = Math.min(1, i / (0.01 * rate));
+        gated[(3 * note + 1) * rate + i] =
+            (float) (0.3 * attack * Math.sin(2 * Math.PI * (300 + 50 * note) * i / rate));
+      }
+    }
+    List<Region> regions = cut(Clip.of(rate, gated)).regions();
+    assertEquals(3, regions.size());
+    for (int note = 0; note < 3; note++) {
+      assertEquals((3 * note + 1) * rate, regions.get(note).onset(), 0.005 * rate);
+      assertTrue(regions.get(note).end() >= (3 * note + 3) * rate);
+    }
+    Clip brokenOff = Clip.of(rate, Arrays.copyOf(gated, 8 * rate));
+    Region last = cut(brokenOff).regions().get(2);
+    assertTrue(last.start() <= last.onset() && last.onset() < last.end());
+    assertEquals(8L * rate, last.end());
+  }
+
   @Test
   void aClippedNoteIsFlagged() throws IOException {
     Recordings.Note note = Recordings.of("saxophone").get(5);

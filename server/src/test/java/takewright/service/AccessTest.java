@@ -114,6 +114,7 @@ class AccessTest {
           Status.Code.UNAUTHENTICATED, () -> list(with(channel, wrong)), "not that", path);
     }
     list(with(channel, "Bearer " + token()));
+    list(with(channel, "bearer " + token()));
   }
 
   @Test

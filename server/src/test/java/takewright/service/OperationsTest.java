@@ -316,6 +316,76 @@ class OperationsTest {
     }
   }
 
+  /** A client that takes one answer at a time, when it is told to. */
+  private static final class SlowClient
+      implements io.grpc.stub.ClientResponseObserver<RetuneRequest, RetuneResponse> {
+    private final java.util.concurrent.CompletableFuture<Integer> audioBytes =
+        new java.util.concurrent.CompletableFuture<>();
+    private final java.util.concurrent.atomic.AtomicInteger answers =
+        new java.util.concurrent.atomic.AtomicInteger();
+    private final boolean goOn;
+    private io.grpc.stub.ClientCallStreamObserver<RetuneRequest> call;
+    private int bytes;
+
+    SlowClient(boolean goOn) {
+      this.goOn = goOn;
+    }
+
+    @Override
+    public void beforeStart(io.grpc.stub.ClientCallStreamObserver<RetuneRequest> started) {
+      call = started;
+      started.disableAutoRequestWithInitial(1);
+    }
+
+    @Override
+    public void onNext(RetuneResponse answer) {
+      answers.incrementAndGet();
+      bytes += answer.getAudio().size();
+      if (goOn) {
+        call.request(1);
+      }
+    }
+
+    @Override
+    public void onError(Throwable failure) {
+      audioBytes.completeExceptionally(failure);
+    }
+
+    @Override
+    public void onCompleted() {
+      audioBytes.complete(bytes);
+    }
+  }
+
+  @Test
+  void answersWaitForAClientThatTakesItsTime() throws Exception {
+    Clip note = Calls.note(RATE, 220);
+    RetuneRequest request =
+        retune(
+            Calls.file(wav("note.wav", note)),
+            AudioOutput.newBuilder().setPcm(PcmEncoding.PCM_ENCODING_FLOAT32).build(),
+            0.0);
+    SlowClient oneByOne = new SlowClient(true);
+    var call = stub.retune(oneByOne);
+    call.onNext(request);
+    call.onCompleted();
+    assertEquals(
+        4 * note.frames(), oneByOne.audioBytes.get(30, java.util.concurrent.TimeUnit.SECONDS));
+
+    SlowClient stuck = new SlowClient(false);
+    call = stub.retune(stuck);
+    call.onNext(request);
+    call.onCompleted();
+    org.junit.jupiter.api.Assertions.assertThrows(
+        java.util.concurrent.TimeoutException.class,
+        () -> stuck.audioBytes.get(500, java.util.concurrent.TimeUnit.MILLISECONDS));
+    assertTrue(stuck.answers.get() <= 1, "no more than it asked for");
+    stuck.call.cancel("enough", null);
+    org.junit.jupiter.api.Assertions.assertThrows(
+        java.util.concurrent.ExecutionException.class,
+        () -> stuck.audioBytes.get(30, java.util.concurrent.TimeUnit.SECONDS));
+  }
+
   @Test
   void tooManyCallsAtOnceAreRefusedWithAHint() throws Exception {
     Workers workers = new Workers(1, 1);

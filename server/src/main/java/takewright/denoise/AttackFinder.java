@@ -1,0 +1,125 @@
+package takewright.denoise;
+
+import java.util.Arrays;
+import takewright.dsp.Fft;
+import takewright.dsp.Windows;
+
+/**
+ * Finds where in a stretch of room tone a note begins.
+ *
+ * <p>The frames that make the gains are long: one that holds the start of a note also holds 150 ms
+ * before it, and the note's gains let that much noise through, swelling up ahead of the attack.
+ * Looked at through frames of an eighth of the length, the start is found within some milliseconds,
+ * and the room can be kept at its floor until then.
+ */
+final class AttackFinder {
+  /** Long frames are so many times as long as the short ones looked through here. */
+  private static final int SHORTER = 8;
+
+  /** Short frames that cover each sample: one every 2.7 ms. */
+  private static final int COVER = 8;
+
+  /** Widths of the bands that are watched, in bins: a partial, or the noise of a bow. */
+  private static final int[] WIDTHS = {1, 4, 16, 64};
+
+  /** How often noise alone may pass for a note, in one band of one frame. */
+  private static final double FALSE_ALARM = 1e-7;
+
+  private final int size;
+  private final int hop;
+  private final float[] window;
+  private final float[] inverseNoise;
+  private final float[] thresholds = new float[WIDTHS.length];
+  private final float[] packed;
+  private final float[] single;
+  private final float[] ratios;
+
+  /**
+   * @param noise noise power of the bins of a long frame under a Hann window, all channels together
+   */
+  AttackFinder(float[] noise, int channels) {
+    size = 2 * (noise.length - 1) / SHORTER;
+    hop = size / COVER;
+    window = Windows.hann(size);
+    inverseNoise = new float[size / 2 + 1];
+    for (int m = 0; m < inverseNoise.length; m++) {
+      inverseNoise[m] = (float) (1 / Math.max(channels * seen(noise, m), 1e-20));
+    }
+    float[] shape = Windows.hann(256);
+    for (int i = 0; i < WIDTHS.length; i++) {
+      double variance = Overlap.variance(shape, 1, 1, WIDTHS[i]);
+      thresholds[i] =
+          (float) (WIDTHS[i] * variance * Gamma.quantileAbove(FALSE_ALARM, 1 / variance));
+    }
+    packed = new float[size];
+    single = new float[size / 2 + 1];
+    ratios = new float[size / 2 + 1];
+  }
+
+  /** The noise that bin m of a short frame sees: hum spreads over more hertz in it. */
+  private static double seen(float[] noise, int m) {
+    double sum = 0;
+    double weights = 0;
+    for (int d = -3 * SHORTER; d <= 3 * SHORTER; d++) {
+      double x = (double) d / SHORTER;
+      double hann = d == 0 ? 1 : Math.abs(d) == SHORTER ? 0.5 : sinc(x) / (1 - x * x);
+      int k = Math.min(Math.abs(m * SHORTER + d), noise.length - 1);
+      sum += hann * hann * noise[k];
+      weights += hann * hann;
+    }
+    // A frame of 1/SHORTER the length holds as much less of the noise.
+    return sum / weights / SHORTER;
+  }
+
+  private static double sinc(double x) {
+    return Math.sin(Math.PI * x) / (Math.PI * x);
+  }
+
+  /**
+   * The first frame in which something sounds.
+   *
+   * @param ring samples by channel; frame n stands at n modulo the length, a power of two
+   * @param from first frame to look at
+   * @param to end of what may be looked at, exclusive
+   * @return the middle of the first short frame that holds more than noise; {@code from} where that
+   *     is the first of all; -1 where there is none
+   */
+  long find(float[][] ring, long from, long to) {
+    Fft fft = Fft.of(size);
+    int mask = ring[0].length - 1;
+    for (long start = from; start + size <= to; start += hop) {
+      Arrays.fill(ratios, 0);
+      for (float[] x : ring) {
+        for (int i = 0; i < size; i++) {
+          packed[i] = x[(int) (start + i) & mask] * window[i];
+        }
+        fft.forward(packed);
+        fft.power(packed, single);
+        for (int k = 0; k < single.length; k++) {
+          ratios[k] += single[k] * inverseNoise[k];
+        }
+      }
+      if (sounds()) {
+        return start == from ? from : start + size / 2;
+      }
+    }
+    return -1;
+  }
+
+  private boolean sounds() {
+    for (int i = 0; i < WIDTHS.length; i++) {
+      int width = WIDTHS[i];
+      // The lowest bin is real, and the next one holds half of it.
+      for (int k = 2; k + width < ratios.length; k += width) {
+        float sum = 0;
+        for (int j = k; j < k + width; j++) {
+          sum += ratios[j];
+        }
+        if (sum > thresholds[i]) {
+          return true;
+        }
+      }
+    }
+    return false;
+  }
+}
