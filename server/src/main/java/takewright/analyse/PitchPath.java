@@ -18,8 +18,8 @@ final class PitchPath {
 
   private static final int STATES = 8;
 
-  /** So many frames of the shortest period bend its dip by less than a cent. */
-  private static final double FRAMES_A_PERIOD = 40;
+  /** So many frames of a period bend its dip by less than a cent. */
+  private static final double FRAMES_A_PERIOD = 80;
 
   /**
    * Cost, in logarithms of a probability, of moving by an octave between windows 10 ms apart: the
@@ -51,10 +51,11 @@ final class PitchPath {
     this.integrationS = integrationS;
   }
 
-  /** The path of a sample for pitches of a range. */
-  static PitchPath of(float[] audio, int sampleRate, double lowestHz, double highestHz) {
+  /** The path of a sample for pitches of a range, most of it at about {@code aboutHz}. */
+  static PitchPath of(
+      float[] audio, int sampleRate, double lowestHz, double highestHz, double aboutHz) {
     DenseWindows windows =
-        new DenseWindows(sampleRate, lowestHz, highestHz, FRAMES_A_PERIOD * highestHz);
+        new DenseWindows(sampleRate, lowestHz, highestHz, FRAMES_A_PERIOD * aboutHz);
     PitchDetector detector = windows.detector();
     float[] mono = audio.length < windows.window() ? Arrays.copyOf(audio, windows.window()) : audio;
     int room = mono.length - windows.window();
@@ -82,13 +83,11 @@ final class PitchPath {
   private static void fill(
       int base, PitchDetector detector, int count, double[] p, double[] hz, double[] cost) {
     Arrays.fill(cost, base, base + STATES, Double.POSITIVE_INFINITY);
-    double sum = 0;
+    // As in probabilistic YIN: how many of the thresholds the deepest dip lies under.
+    double voiced = 1 - PitchDetector.betaCdf(detector.deepest());
+    cost[base] = -Math.log(Math.max(LEAST_UNVOICED, 1 - voiced));
     for (int c = 0; c < count; c++) {
-      sum += p[c];
-    }
-    cost[base] = -Math.log(Math.max(LEAST_UNVOICED, 1 - sum));
-    for (int c = 0; c < count; c++) {
-      double own = -Math.log(p[c] + 1e-4);
+      double own = -Math.log(voiced * p[c] + 1e-4);
       int worst = base + 1;
       for (int s = base + 2; s < base + STATES; s++) {
         worst = cost[s] > cost[worst] ? s : worst;
