@@ -106,7 +106,8 @@ class LibraryServiceTest {
   }
 
   private static BuildResult result(Path folder) {
-    return new BuildResult(7, 1, 3, 2, folder.resolve("index.csv"), 4);
+    return new BuildResult(
+        7, 1, 3, 2, folder.resolve("index.csv"), 4, List.of("sheet.yaml:3: a warning"));
   }
 
   private List<BuildResponse> build() {
