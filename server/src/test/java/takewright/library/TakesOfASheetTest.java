@@ -216,4 +216,25 @@ class TakesOfASheetTest {
     double length = (double) sample(rows.get(0)).frames() / RATE;
     assertEquals(rows.get(0).endS() - rows.get(0).startS(), length, 0.01, "but for the tuning");
   }
+
+  /** Two swells a bar with half a second of silence between them are one sample. */
+  @Test
+  void aSampleMayBeSilentWithinItsBars() throws IOException {
+    for (int midi : new int[] {60, 62}) {
+      float[] bar = new float[(int) (3.9 * RATE)];
+      float[] half = note(midi, 1.7);
+      System.arraycopy(half, 0, bar, 0, half.length);
+      System.arraycopy(half, 0, bar, (int) (2.2 * RATE), half.length);
+      take.sound("note", midi, bar, -12, ROOM_DBFS).pause(2);
+    }
+    build("notes: [C4, D4], tempo_bpm: 60");
+    assertEquals(List.of(60, 62), rows().stream().map(IndexRow::midi).toList());
+    for (IndexRow row : rows()) {
+      assertEquals(CellStatus.KEPT, row.status());
+      assertEquals(4.2, row.endS() - row.onsetS(), 0.2, "the bar, and the tail behind the sound");
+      assertEquals(List.of(), row.flags());
+    }
+    build("notes: [C4, D4]");
+    assertEquals(4, rows().size(), "without a tempo nothing says that they belong together");
+  }
 }

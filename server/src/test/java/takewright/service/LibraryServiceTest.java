@@ -194,6 +194,7 @@ class LibraryServiceTest {
     assertEquals(3, last.getLeftOut());
     assertEquals(2, last.getFlagged());
     assertEquals(4, last.getSamplesReused());
+    assertEquals(List.of("sheet.yaml:3: a warning"), last.getWarningsList());
     assertEquals(folder.resolve("out/index.csv").toString(), last.getIndexFile());
     assertEquals(last.getBuildId(), newest().getBuildId());
     assertEquals(BuildState.BUILD_STATE_DONE, newest().getState());
