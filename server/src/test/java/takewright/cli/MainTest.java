@@ -366,6 +366,13 @@ class MainTest {
     assertEquals(1, strict.status, strict.err);
     assertTrue(strict.out.contains("1 cell missing"), strict.out);
     fails(run("build", sheet, "--out", note), "not a folder");
+
+    Files.writeString(sheet, text + "    drop: [1:30]\n");
+    Ran warned = run("build", sheet, "--out", library);
+    assertEquals(0, warned.status, warned.err);
+    assertTrue(
+        warned.err.lines().anyMatch(l -> l.startsWith("warning: sheet.yaml:9: `drop`: 1:30 ")),
+        warned.err);
   }
 
   @Test
@@ -405,6 +412,7 @@ class MainTest {
     assertEquals(0, LibraryBuild.status(whole, true));
     assertEquals(1, LibraryBuild.status(missing, true));
     assertEquals(1, LibraryBuild.status(flagged, true));
+    assertEquals(1, LibraryBuild.status(whole.toBuilder().addWarnings("x").build(), true));
     assertEquals(0, LibraryBuild.status(missing, false));
     assertEquals(0, LibraryBuild.status(flagged, false));
   }

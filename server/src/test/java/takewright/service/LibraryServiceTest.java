@@ -109,7 +109,8 @@ class LibraryServiceTest {
   }
 
   private static BuildResult result(Path folder) {
-    return new BuildResult(7, 1, 3, 2, folder.resolve("index.csv"), 4);
+    return new BuildResult(
+        7, 1, 3, 2, folder.resolve("index.csv"), 4, List.of("sheet.yaml:3: a warning"));
   }
 
   private List<BuildResponse> build() {
@@ -196,6 +197,7 @@ class LibraryServiceTest {
     assertEquals(3, last.getLeftOut());
     assertEquals(2, last.getFlagged());
     assertEquals(4, last.getSamplesReused());
+    assertEquals(List.of("sheet.yaml:3: a warning"), last.getWarningsList());
     assertEquals(folder.resolve("out/index.csv").toString(), last.getIndexFile());
     assertEquals(last.getBuildId(), newest().getBuildId());
     assertEquals(BuildState.BUILD_STATE_DONE, newest().getState());
