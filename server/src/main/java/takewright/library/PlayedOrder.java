@@ -4,6 +4,7 @@ import java.util.ArrayList;
 import java.util.Collections;
 import java.util.List;
 import java.util.Locale;
+import java.util.Objects;
 import java.util.stream.Collectors;
 import takewright.segment.Region;
 
@@ -12,12 +13,6 @@ import takewright.segment.Region;
  * but the wrong ones: better said than found out by ear.
  */
 final class PlayedOrder {
-  // Costs of a path count as in Matcher; a take as planned costs 0.5 a cell (a level one spread
-  // off), more with many retakes and missing notes.
-
-  /** Cost a cell below which a take fits its order. */
-  private static final double FITS = 1.2;
-
   /** Another order is meant if it costs less than this share of the sheet's own, */
   private static final double CLEARLY = 0.5;
 
@@ -42,36 +37,54 @@ final class PlayedOrder {
   static Problem doubt(Sheet sheet, Take take, List<Region> regions, Matching own, int sampleRate) {
     int cells = take.cellCount();
     long played = regions.stream().filter(r -> !r.rejected()).count();
-    if (cells < FEWEST || played < FEWEST || own.cost() < FITS * cells) {
+    if (cells < FEWEST || played < FEWEST || own.cost() < Matcher.FITS * cells) {
       return null;
     }
-    double least = Double.POSITIVE_INFINITY;
-    Take best = null;
+    Matching fits = own;
+    Take best = take;
     for (Take other : others(take)) {
-      double cost = Matcher.match(regions, sheet.cells(other), sampleRate).cost();
-      if (cost < least) {
-        least = cost;
+      Matching matching = Matcher.match(regions, sheet.cells(other), sampleRate);
+      if (matching.cost() < fits.cost()) {
+        fits = matching;
         best = other;
       }
     }
-    double startS = (double) regions.get(own.breaksAt()).onset() / sampleRate;
-    String where =
-        String.format(
-            Locale.ROOT,
-            "%s: from %.1f s on what was played does not fit the order %s",
-            take.name(),
-            startS,
-            words(take.order()));
     int line = take.orderLine() > 0 ? take.orderLine() : take.line();
-    if (best != null && least < CLEARLY * own.cost() && own.cost() - least > LEAST_BETTER) {
-      return Problem.warning(line, where + remedy(take, best));
+    if (fits.cost() < CLEARLY * own.cost() && own.cost() - fits.cost() > LEAST_BETTER) {
+      // Notes that come late may fill their cells by luck: neither alone finds the first.
+      int parts =
+          Math.min(own.breaksAt(), firstOther(sheet.cells(take), own, sheet.cells(best), fits));
+      return Problem.warning(line, from(take, regions.get(parts), sampleRate) + remedy(take, best));
     }
     // Notes that are merely missing or too many fit the order, as far as there are any.
     int strangers = Math.max(1, Math.abs(cells - (int) played));
     return own.cost() - 4 * strangers > FITS_NOTHING * cells
         ? Problem.warning(
-            line, where + " and no other; look at what its rows in the index say was heard")
+            line,
+            from(take, regions.get(own.breaksAt()), sampleRate)
+                + " and no other; look at what its rows in the index say was heard")
         : null;
+  }
+
+  /** The first region that is another cell in one order than in the other. */
+  private static int firstOther(List<Cell> cells, Matching a, List<Cell> others, Matching b) {
+    for (int i = 0; i < a.cells().length; i++) {
+      Cell one = a.cells()[i] < 0 ? null : cells.get(a.cells()[i]);
+      Cell other = b.cells()[i] < 0 ? null : others.get(b.cells()[i]);
+      if (!Objects.equals(one, other)) {
+        return i;
+      }
+    }
+    return 0;
+  }
+
+  private static String from(Take take, Region region, int sampleRate) {
+    return String.format(
+        Locale.ROOT,
+        "%s: from %.1f s on what was played does not fit the order %s",
+        take.name(),
+        (double) region.onset() / sampleRate,
+        words(take.order()));
   }
 
   private static String remedy(Take take, Take best) {
