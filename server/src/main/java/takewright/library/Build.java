@@ -115,6 +115,7 @@ public final class Build {
     Path folder = outputFolder.toAbsolutePath().normalize();
     Build build = new Build(sheet, folder, progress, cancelled);
     build.nameSamples();
+    build.requireMicrophonesAlike();
     Files.createDirectories(folder);
     try (Journal journal = Journal.open(folder)) {
       build.journal = journal;
@@ -302,6 +303,25 @@ public final class Build {
 
   // ---- Cutting and matching
   // ----------------------------------------------------------------------
+
+  private void requireMicrophonesAlike() throws IOException {
+    for (Take take : sheet.takes()) {
+      if (take.files().size() == 1) {
+        continue;
+      }
+      List<AudioFile> microphones = new ArrayList<>();
+      try {
+        for (Path file : take.files().values()) {
+          microphones.add(open(file));
+        }
+        Check.requireAlike(sheet, take, microphones);
+      } finally {
+        for (AudioFile microphone : microphones) {
+          microphone.close();
+        }
+      }
+    }
+  }
 
   private Segmentation cut(Take take) throws IOException {
     try (AudioFile file = open(take.mainFile())) {

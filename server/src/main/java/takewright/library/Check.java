@@ -146,31 +146,51 @@ public final class Check {
   }
 
   private void compare(Take take, Header main, Path file, Header header) {
-    Path mainFile = take.mainFile().getFileName();
+    String unlike = unlike(take.mainFile(), main, file, header);
+    if (unlike != null) {
+      problems.add(Problem.error(take.line(), unlike));
+    }
+  }
+
+  /** Why two files cannot be microphones of one take; null where they can. */
+  private static String unlike(Path mainFile, Header main, Path file, Header header) {
+    String name = file.getFileName().toString();
+    String mainName = mainFile.getFileName().toString();
     if (header.sampleRate != main.sampleRate) {
-      problems.add(
-          Problem.error(
-              take.line(),
-              file.getFileName()
-                  + " has "
-                  + header.sampleRate
-                  + " frames a second, "
-                  + mainFile
-                  + " has "
-                  + main.sampleRate
-                  + "; microphones of one take must be recorded together"));
-    } else if (header.frames != main.frames) {
-      problems.add(
-          Problem.error(
-              take.line(),
-              file.getFileName()
-                  + " has "
-                  + header.frames
-                  + " frames, "
-                  + mainFile
-                  + " has "
-                  + main.frames
-                  + "; microphones of one take must begin and end together, so export them anew"));
+      return name
+          + " has "
+          + header.sampleRate
+          + " frames a second, "
+          + mainName
+          + " has "
+          + main.sampleRate
+          + "; microphones of one take must be recorded together";
+    }
+    return header.frames == main.frames
+        ? null
+        : name
+            + " has "
+            + header.frames
+            + " frames, "
+            + mainName
+            + " has "
+            + main.frames
+            + "; microphones of one take must begin and end together, so export them anew";
+  }
+
+  /**
+   * Refuses microphones that were not recorded together: cut at the same frames, they would hold
+   * different moments.
+   */
+  static void requireAlike(Sheet sheet, Take take, List<AudioFile> microphones)
+      throws SheetException {
+    List<Path> files = List.copyOf(take.files().values());
+    Header main = Header.of(microphones.get(0));
+    for (int i = 1; i < files.size(); i++) {
+      String unlike = unlike(files.get(0), main, files.get(i), Header.of(microphones.get(i)));
+      if (unlike != null) {
+        throw new SheetException(sheet.file(), Problem.error(take.line(), unlike));
+      }
     }
   }
 
@@ -211,6 +231,10 @@ public final class Check {
   }
 
   private record Header(int sampleRate, long frames) {
+    static Header of(AudioFile file) {
+      return new Header(file.sampleRate(), file.frames());
+    }
+
     double lengthS() {
       return (double) frames / sampleRate;
     }
@@ -229,7 +253,7 @@ public final class Check {
       return null;
     }
     try (AudioFile audio = opener.open(file)) {
-      Header header = new Header(audio.sampleRate(), audio.frames());
+      Header header = Header.of(audio);
       if (header.frames <= 0) {
         problems.add(Problem.error(line, name + " holds no audio; export it anew"));
         return null;

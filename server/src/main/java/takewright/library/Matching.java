@@ -20,7 +20,7 @@ record Matching(
   /** A region that fills no cell. */
   static final int NO_CELL = -1;
 
-  /** A note broken off is shorter than this share of the one that was then played. */
+  /** A note broken off is shorter than this share of the one that was then played, both as cut. */
   private static final double BROKEN_OFF = 1.0 / 3;
 
   /** Of several regions for one cell the last is kept, or the last that a person keeps. */

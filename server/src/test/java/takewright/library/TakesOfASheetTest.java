@@ -1,6 +1,8 @@
 package takewright.library;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.IOException;
@@ -114,6 +116,32 @@ class TakesOfASheetTest {
         assertEquals(expected, delay(a, b, from, late), 1, one.file() + " at " + from);
       }
     }
+  }
+
+  @Test
+  void microphonesThatWereNotRecordedTogetherAreRefused() throws IOException {
+    play(60, 2);
+    Clip whole = take.build(ROOM_DBFS);
+    Clip shorter = whole.slice(0, whole.frames() - 1);
+    WavWriter.write(folder.resolve("far.wav"), shorter, 24, WavChunks.NONE);
+    SheetException e =
+        assertThrows(
+            SheetException.class,
+            () -> build("files: {close: take.wav, far: far.wav}, notes: [C4]"));
+    assertTrue(e.getMessage().startsWith("sheet.yaml:3: far.wav has "), e.getMessage());
+    assertFalse(Files.exists(folder.resolve("out")), "nothing is written");
+  }
+
+  @Test
+  void aNoteBrokenOffIsFlaggedInTheIndex() throws IOException {
+    play(60, 2);
+    take.sound("note", 62, note(62, 0.35), -12, ROOM_DBFS).pause(0.8);
+    play(62, 2);
+    build("notes: [C4, D4]");
+    IndexRow broken = rows().get(1);
+    assertEquals(CellStatus.RETAKE, broken.status());
+    assertEquals(List.of("false_start"), broken.flags());
+    assertEquals(CellStatus.KEPT, rows().get(2).status());
   }
 
   /** The lag at which b is most like a, in frames, near the one expected (less than a period). */
