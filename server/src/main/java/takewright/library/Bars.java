@@ -111,18 +111,7 @@ final class Bars {
       if (r.onset() + bars - r.end() > halfBeat) {
         flags.add(SHORT);
       }
-      filled.add(
-          new Region(
-              r.start(),
-              r.onset(),
-              end,
-              r.kind(),
-              r.pitch(),
-              r.confidence(),
-              r.rejected(),
-              flags,
-              r.peakDbfs(),
-              r.levelDbfs()));
+      filled.add(r.until(end).marked(r.rejected(), flags));
     }
     return filled;
   }

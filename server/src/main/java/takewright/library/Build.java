@@ -364,7 +364,7 @@ public final class Build {
   private static Region tooLong(Region r) {
     List<String> flags = new ArrayList<>(r.flags());
     flags.add("too_long");
-    return Decisions.withFlags(r, true, flags);
+    return r.marked(true, flags);
   }
 
   // ---- Making samples

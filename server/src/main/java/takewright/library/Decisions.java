@@ -58,22 +58,7 @@ final class Decisions {
   private static Region mark(Region region, boolean dropped) {
     List<String> flags = new ArrayList<>(region.flags());
     flags.add(dropped ? DROPPED : FORCED);
-    return withFlags(region, dropped, flags);
-  }
-
-  /** The region with other flags, rejected or not. */
-  static Region withFlags(Region region, boolean rejected, List<String> flags) {
-    return new Region(
-        region.start(),
-        region.onset(),
-        region.end(),
-        region.kind(),
-        region.pitch(),
-        region.confidence(),
-        rejected,
-        flags,
-        region.peakDbfs(),
-        region.levelDbfs());
+    return region.marked(dropped, flags);
   }
 
   private static String miss(Decision decision, Take take, List<Region> regions, int sampleRate) {
