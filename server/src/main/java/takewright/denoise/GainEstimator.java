@@ -186,8 +186,7 @@ final class GainEstimator {
       float s = smoothed[k] * scale;
       float inverse = 1 / Math.max(s, 1);
       g[k] = 1 - inverse;
-      float loss = inverse * inverse * r[k];
-      u[k] = s > 1 ? loss + 1 + own * inverse : loss - 1;
+      u[k] = inverse * inverse * r[k] - 1 + above(s, 1) * (2 + own * inverse);
     }
     sums.box(u, RISK_FREQUENCY, u);
   }
@@ -197,7 +196,7 @@ final class GainEstimator {
     float limit = THRESHOLD[which];
     float limitAtEnds = THRESHOLD_AT_ENDS[which];
     for (int k = FIND_FREQUENCY; k < bins - FIND_FREQUENCY; k++) {
-      hits[k] = smoothed[k] > limit ? 1 : hits[k];
+      hits[k] = Math.max(hits[k], above(smoothed[k], limit));
     }
     for (int k = 0; k < FIND_FREQUENCY; k++) {
       int top = bins - 1 - k;
@@ -250,12 +249,11 @@ final class GainEstimator {
    */
   private void admitRumble(int ago, float[] near) {
     float[] r = at(ratio, ago);
-    float most = 0;
     for (int k = FIND_FREQUENCY; k < bins; k++) {
-      most = Math.max(most, r[k]);
-    }
-    if (most > PLAIN) {
-      Arrays.fill(near, 0, 2 * FIND_FREQUENCY, 1);
+      if (r[k] > PLAIN) {
+        Arrays.fill(near, 0, 2 * FIND_FREQUENCY, 1);
+        return;
+      }
     }
   }
 
@@ -270,6 +268,11 @@ final class GainEstimator {
       float clean = Math.min(mean, most);
       gains[k] = Math.max(floor, near[k] * clean / (clean + 1));
     }
+  }
+
+  /** 1 where x lies above a limit of 1 or more, else 0; HotSpot makes no vector code of choices. */
+  private static float above(float x, float limit) {
+    return Math.min(1, Math.max(0, (x - limit) * 1e30f));
   }
 
   /** e^-x for x of 0 or more, near enough to weigh with and cheap: never 0 over 0. */
