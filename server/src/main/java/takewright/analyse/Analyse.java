@@ -19,8 +19,11 @@ public final class Analyse {
   /** An offset that is heard as a click where the sample starts: -46 dBFS. Common practice. */
   private static final double LARGE_DC = 0.005;
 
-  /** Votes this unanimous leave no room for a second note: every recording of one has more. */
-  private static final double ONE_NOTE = 0.9;
+  /** Overtones lie this near whole multiples: 30 cents. */
+  private static final double OVERTONE = 0.0175;
+
+  /** Each note of a chord is as sure as that: no votes are counted for it. */
+  private static final double CHORD_CONFIDENCE = 0.5;
 
   private Analyse() {}
 
@@ -63,17 +66,28 @@ public final class Analyse {
         pitches);
   }
 
+  /**
+   * All notes that sound. A period alone does not tell a chord from the note whose overtones its
+   * notes could be; that note must have others of its own.
+   */
   private static List<Pitch> pitches(Clip sample, AnalyseSettings settings, Pitch one) {
-    if (settings.unpitched() || (one != null && one.confidence() > ONE_NOTE)) {
-      return one == null ? List.of() : List.of(one);
+    if (settings.unpitched()) {
+      return List.of();
     }
     float[] mono = sample.mono();
-    Partials partials = Partials.of(mono, sample.sampleRate(), 0, mono.length);
+    HarmonicSum sum = new HarmonicSum(Partials.of(mono, sample.sampleRate(), 0, mono.length));
+    boolean real = one != null && sum.real(one.frequencyHz());
     List<Pitch> several = new ArrayList<>();
-    for (double hz : new HarmonicSum(partials).all()) {
-      several.add(Pitch.of(hz, settings.tuningHz(), 0.5));
+    boolean overtones = true;
+    for (double hz : sum.all()) {
+      several.add(Pitch.of(hz, settings.tuningHz(), CHORD_CONFIDENCE));
+      double ratio = one == null ? 0.5 : hz / one.frequencyHz();
+      overtones &= Math.abs(ratio - Math.round(ratio)) < OVERTONE * ratio;
     }
-    return several.size() > 1 || one == null ? several : List.of(one);
+    if (several.size() > 1 && !(real && overtones)) {
+      return several;
+    }
+    return one == null ? List.of() : List.of(one);
   }
 
   /**

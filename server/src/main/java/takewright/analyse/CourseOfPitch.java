@@ -5,10 +5,16 @@ import takewright.audio.Clip;
 
 /** Reads drift, vibrato and glides off the path of a pitch. */
 final class CourseOfPitch {
-  /** Range of a path around a known note: two octaves up, a fifth more than an octave down. */
-  private static final double BELOW = 3;
+  /**
+   * Range of a path around a note; the shorter its windows, the more of a vibrato shows, and they
+   * are as long as the lowest pitch asks for.
+   */
+  private static final double BELOW = 1.5;
 
   private static final double ABOVE = 4;
+
+  /** Where less of it has a pitch in that range, the sound is looked at over all. */
+  private static final double MOST_VOICED = 0.9;
 
   /** Vibrato is looked for from 3 to 10 Hz: players keep to 4 to 8. */
   private static final double SLOWEST_HZ = 3;
@@ -67,18 +73,20 @@ final class CourseOfPitch {
   /** The course of a sample's pitch; null where hardly any is heard. */
   static Course of(Clip sample, Pitch pitch) {
     int rate = sample.sampleRate();
-    double low = PitchDetector.LOWEST_HZ;
-    double high = PitchDetector.HIGHEST_HZ;
+    float[] mono = sample.mono();
     if (pitch != null) {
-      low = Math.max(HarmonicSum.LOWEST_HZ / 1.5, pitch.frequencyHz() / BELOW);
-      high = Math.min(0.45 * rate, pitch.frequencyHz() * ABOVE);
+      double hz = pitch.frequencyHz();
+      double low = Math.max(HarmonicSum.LOWEST_HZ / 1.5, hz / BELOW);
+      double high = Math.min(0.45 * rate, hz * ABOVE);
+      PitchPath near = PitchPath.of(mono, rate, low, high, hz);
+      CourseOfPitch course = new CourseOfPitch(near);
+      if (course.voiced >= MOST_VOICED) {
+        return course.read(near.integrationS);
+      }
     }
-    PitchPath path = PitchPath.of(sample.mono(), rate, low, high);
-    CourseOfPitch course = new CourseOfPitch(path);
-    if (course.count < 3 || course.voiced < 0.3) {
-      return null;
-    }
-    return course.read(path.integration / (double) rate);
+    PitchPath all = PitchPath.of(mono, rate, PitchDetector.LOWEST_HZ, PitchDetector.HIGHEST_HZ, 0);
+    CourseOfPitch course = new CourseOfPitch(all);
+    return course.count < 3 || course.voiced < 0.3 ? null : course.read(all.integrationS);
   }
 
   private Course read(double integrationS) {

@@ -17,14 +17,29 @@ public record Faults(
   /** Two steps of 16 bits: samples nearer than this are alike, dither or not. */
   private static final float ALIKE = 2f / 32768;
 
-  /** Frames of a flat top, at least. */
+  /** Frames of a flat top. */
   private static final int FLAT = 3;
 
   /**
-   * A cut top breaks off: the sample on either side lies so many times {@link #ALIKE} lower. That
-   * of a round top as flat as this lies lower by less than three.
+   * At a high pitch a cut top may be two frames. So may a round one that falls evenly between them,
+   * but then others reach higher; and where a steady tone's period fits the frames, all tops are
+   * so: it counts only where each is as high as the highest sample, falls off steeply, and most are
+   * not.
    */
-  private static final float BREAK = 8;
+  private static final int SHORT = 2;
+
+  private static final int LEAST_SHORT = 6;
+  private static final double MOST_SHORT = 0.5;
+
+  /**
+   * A cut top breaks off: the next sample on either side lies more than so many times {@link
+   * #ALIKE} lower. That of a round top of three frames lies lower by three where it is a parabola,
+   * by eight where it goes by the fourth power.
+   */
+  private static final float BREAK = 10;
+
+  /** Or, of a slow wave, half the top's length beyond: by 4 and 16 where it is round. */
+  private static final float SLOW_BREAK = 64;
 
   /** Flat tops lie within this share of the highest sample: a limit is a limit. */
   private static final float TOP = 0.98f;
@@ -59,8 +74,8 @@ public record Faults(
       if (peak == 0) {
         continue;
       }
-      int flat = Math.max(flatTops(x, peak, 1), flatTops(x, peak, -1));
-      if (flat >= LEAST_TOPS) {
+      int flat = Math.max(cutTops(x, peak, 1), cutTops(x, peak, -1));
+      if (flat > 0) {
         tops += flat;
         level = Double.isNaN(level) ? db(peak) : Math.max(level, db(peak));
       }
@@ -81,9 +96,29 @@ public record Faults(
     return new Faults(tops, level, gaps, firstGap, dc);
   }
 
-  private static int flatTops(float[] x, float peak, int sign) {
+  private static int cutTops(float[] x, float peak, int sign) {
+    int flat = flatTops(x, peak, TOP * peak, sign, FLAT);
+    if (flat >= LEAST_TOPS) {
+      return flat;
+    }
+    int brief = flatTops(x, peak, peak - ALIKE, sign, SHORT);
+    return brief >= LEAST_SHORT && brief < MOST_SHORT * tops(x, peak / 2, sign) ? brief : 0;
+  }
+
+  /** Local maxima above {@code least}. */
+  private static int tops(float[] x, float least, int sign) {
     int tops = 0;
-    float least = TOP * peak;
+    for (int i = 1; i + 1 < x.length; i++) {
+      float v = sign * x[i];
+      if (v > least && v > sign * x[i - 1] && v >= sign * x[i + 1]) {
+        tops++;
+      }
+    }
+    return tops;
+  }
+
+  private static int flatTops(float[] x, float peak, float least, int sign, int frames) {
+    int tops = 0;
     // Too quiet to tell a flat top from a round one.
     if (peak < 20 * BREAK * ALIKE) {
       return 0;
@@ -105,16 +140,24 @@ public record Faults(
         high = newHigh;
         end++;
       }
+      int half = (end - at) / 2;
       boolean breaks =
-          end < x.length
-              && sign * (x[at] - x[at - 1]) > BREAK * ALIKE
-              && sign * (x[end - 1] - x[end]) > BREAK * ALIKE;
-      if (end - at >= FLAT && breaks) {
+          falls(x, at, end - 1, 1, sign, end - at < FLAT ? SLOW_BREAK : BREAK)
+              || (end - at >= FLAT && falls(x, at, end - 1, half, sign, SLOW_BREAK));
+      if (end - at >= frames && breaks) {
         tops++;
         at = end - 1;
       }
     }
     return tops;
+  }
+
+  /** Whether the audio lies so much lower {@code frames} beyond either end of a top. */
+  private static boolean falls(float[] x, int first, int last, int frames, int sign, float times) {
+    return first >= frames
+        && last + frames < x.length
+        && sign * (x[first] - x[first - frames]) > times * ALIKE
+        && sign * (x[last] - x[last + frames]) > times * ALIKE;
   }
 
   /** Whether there is sound on both sides, and it breaks off or sets in at once. */

@@ -34,11 +34,14 @@ final class HarmonicSum {
    */
   private static final double REACH = 0.0175;
 
+  /** Notes nearer than 80 cents are one. */
+  private static final double SAME = Math.pow(2, 80 / 1200.0);
+
   /** What is taken off a harmonic of a note that was found. */
   private static final double TAKEN = 0.95;
 
   /** A further note has at least this share of the strongest's sum. */
-  private static final double LEAST_SHARE = 0.4;
+  private static final double LEAST_SHARE = 0.3;
 
   /** More notes than fingers. */
   private static final int MOST_NOTES = 6;
@@ -101,9 +104,22 @@ final class HarmonicSum {
     return at(note, 1) >= 0 || at(note, 2) >= 0;
   }
 
+  /** A whole multiple, or so near that it is one note whose vibrato has split its partials. */
   private static boolean related(double a, double b) {
     double ratio = Math.max(a, b) / Math.min(a, b);
-    return Math.abs(ratio - Math.round(ratio)) < REACH * ratio;
+    return Math.abs(ratio - Math.round(ratio)) < REACH * ratio || ratio < SAME;
+  }
+
+  /**
+   * Whether a note has harmonics that two or more notes above it do not give it between them, in
+   * chords of small ratios: itself, or several of those that are prime.
+   */
+  boolean real(double note) {
+    int own = 0;
+    for (int h : new int[] {5, 7, 11, 13}) {
+      own += at(note, h) >= 0 ? 1 : 0;
+    }
+    return at(note, 1) >= 0 || own >= 3;
   }
 
   private double sum(double f) {

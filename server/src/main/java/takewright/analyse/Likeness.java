@@ -38,7 +38,7 @@ public record Likeness(double correlation, long shiftFrames, double gainDb) {
       return NONE;
     }
     int length = Math.min(STRETCH, Math.min(a.length, b.length));
-    int at = loudest(a, length);
+    int at = loudest(a, length, a.length / 4, a.length - a.length / 4);
     int found = find(a, at, length, b);
     int shift = found - at;
     int from = Math.max(0, -shift);
@@ -60,16 +60,19 @@ public record Likeness(double correlation, long shiftFrames, double gainDb) {
         : new Likeness(Math.abs(ab) / Math.sqrt(aa * bb), shift, 10 * Math.log10(bb / aa));
   }
 
-  private static int loudest(float[] x, int length) {
+  /** Start of the loudest stretch from {@code from} to {@code to}: the ends may be cut off. */
+  private static int loudest(float[] x, int length, int from, int to) {
+    int first = Math.max(0, Math.min(from, x.length - length));
+    int end = Math.min(x.length, Math.max(to, first + length));
     double sum = 0;
     double most = -1;
-    int best = 0;
-    for (int i = 0; i < x.length; i++) {
+    int best = first;
+    for (int i = first; i < end; i++) {
       sum += (double) x[i] * x[i];
-      if (i >= length) {
+      if (i >= first + length) {
         sum -= (double) x[i - length] * x[i - length];
       }
-      if (i >= length - 1 && sum > most) {
+      if (i >= first + length - 1 && sum > most) {
         most = sum;
         best = i - length + 1;
       }

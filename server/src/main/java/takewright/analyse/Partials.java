@@ -11,10 +11,9 @@ import takewright.dsp.Windows;
  * @param strength amplitudes after the whitening of Klapuri ("Multiple fundamental frequency
  *     estimation by summing harmonic amplitudes", ISMIR 2006): what is strong against its third of
  *     an octave counts, so that a soft low note beside a bright high one is not lost
- * @param power their power, in no unit
  * @param binHz distance of the bins in hertz: partials nearer than two of them are not told apart
  */
-record Partials(double[] hz, double[] strength, double[] power, double binHz) {
+record Partials(double[] hz, double[] strength, double binHz) {
   /** Length of a window in seconds, at least: a semitone at 50 Hz is 3 Hz wide. */
   private static final double WINDOW_S = 0.34;
 
@@ -75,7 +74,6 @@ record Partials(double[] hz, double[] strength, double[] power, double binHz) {
     }
     double[] hz = new double[MOST];
     double[] strength = new double[MOST];
-    double[] own = new double[MOST];
     int count = 0;
     for (int k = 3; k < bins && count < MOST && greatest > 0; k++) {
       double here = power[k];
@@ -95,11 +93,9 @@ record Partials(double[] hz, double[] strength, double[] power, double binHz) {
       int from = (int) (k / 1.26);
       int to = Math.min(power.length, (int) (k * 1.26) + 2);
       double around = Math.sqrt((cumulated[to] - cumulated[from]) / (to - from));
-      own[count] = here;
       strength[count++] = Math.sqrt(here) * Math.pow(around, WHITENING - 1);
     }
-    return new Partials(
-        Arrays.copyOf(hz, count), Arrays.copyOf(strength, count), Arrays.copyOf(own, count), binHz);
+    return new Partials(Arrays.copyOf(hz, count), Arrays.copyOf(strength, count), binHz);
   }
 
   /** The partial nearest to a frequency, within {@code reachHz} of it; -1 for none. */

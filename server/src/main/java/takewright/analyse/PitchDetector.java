@@ -67,7 +67,7 @@ public final class PitchDetector {
    * @param sampleRate frames a second
    */
   public PitchDetector(int sampleRate) {
-    this(sampleRate, LOWEST_HZ, HIGHEST_HZ);
+    this(sampleRate, LOWEST_HZ, HIGHEST_HZ, true);
   }
 
   /**
@@ -76,6 +76,11 @@ public final class PitchDetector {
    * @param sampleRate frames a second
    */
   PitchDetector(int sampleRate, double lowestHz, double highestHz) {
+    // Not smoothed: these windows are short, or dense, or reach to pitches that it would take away.
+    this(sampleRate, lowestHz, highestHz, false);
+  }
+
+  private PitchDetector(int sampleRate, double lowestHz, double highestHz, boolean smoothed) {
     this.sampleRate = sampleRate;
     shortestLag = Math.max(2, (int) (sampleRate / highestHz));
     longestLag = (int) Math.ceil(sampleRate / lowestHz) + 2;
@@ -86,7 +91,7 @@ public final class PitchDetector {
     whole = new float[size];
     head = new float[size];
     difference = new float[longestLag];
-    smoothing = Math.max(1, (int) Math.round(sampleRate / SMOOTHING_HZ));
+    smoothing = smoothed ? Math.max(1, (int) Math.round(sampleRate / SMOOTHING_HZ)) : 1;
     recent = new float[smoothing];
   }
 
@@ -118,7 +123,7 @@ public final class PitchDetector {
       whole[i] = audio[at + i] - centre;
     }
     java.util.Arrays.fill(whole, n, whole.length, 0);
-    for (int pass = 0; pass < SMOOTHINGS; pass++) {
+    for (int pass = 0; pass < SMOOTHINGS && smoothing > 1; pass++) {
       smooth(n);
     }
     System.arraycopy(whole, 0, head, 0, integration);

@@ -18,6 +18,9 @@ final class PitchPath {
 
   private static final int STATES = 8;
 
+  /** So many frames of a period bend its dip by less than a cent. */
+  private static final double FRAMES_A_PERIOD = 80;
+
   /**
    * Cost, in logarithms of a probability, of moving by an octave between windows 10 ms apart: the
    * steepest vibrato moves by a sixtieth, a fast glide by a twentieth.
@@ -38,22 +41,24 @@ final class PitchPath {
 
   final double[] level;
 
-  /** Frames of a window over which the pitch is a mean: those summed over, and the greatest lag. */
-  final int integration;
+  /** Seconds over which each pitch is a mean. */
+  final double integrationS;
 
-  private PitchPath(double stepS, double[] hz, double[] level, int integration) {
+  private PitchPath(double stepS, double[] hz, double[] level, double integrationS) {
     this.stepS = stepS;
     this.hz = hz;
     this.level = level;
-    this.integration = integration;
+    this.integrationS = integrationS;
   }
 
-  /** The path of a sample for pitches of a range. */
-  static PitchPath of(float[] audio, int sampleRate, double lowestHz, double highestHz) {
-    PitchDetector detector = new PitchDetector(sampleRate, lowestHz, highestHz);
-    float[] mono =
-        audio.length < detector.window() ? Arrays.copyOf(audio, detector.window()) : audio;
-    int room = mono.length - detector.window();
+  /** The path of a sample for pitches of a range, most of it at about {@code aboutHz}. */
+  static PitchPath of(
+      float[] audio, int sampleRate, double lowestHz, double highestHz, double aboutHz) {
+    DenseWindows windows =
+        new DenseWindows(sampleRate, lowestHz, highestHz, FRAMES_A_PERIOD * aboutHz);
+    PitchDetector detector = windows.detector();
+    float[] mono = audio.length < windows.window() ? Arrays.copyOf(audio, windows.window()) : audio;
+    int room = mono.length - windows.window();
     double step = Math.max(sampleRate / WINDOWS_A_SECOND, (double) room / MOST_WINDOWS);
     int n = (int) (room / step) + 1;
     double[] hz = new double[n * STATES];
@@ -61,7 +66,7 @@ final class PitchPath {
     double[] level = new double[n];
     double[] probabilities = new double[64];
     for (int w = 0; w < n; w++) {
-      int count = detector.find(mono, (int) (w * step));
+      int count = windows.find(mono, (int) (w * step));
       level[w] = detector.rms();
       detector.probabilities(probabilities);
       fill(w * STATES, detector, count, probabilities, hz, cost);
@@ -71,20 +76,18 @@ final class PitchPath {
     for (int w = 0; w < n; w++) {
       found[w] = path[w] == 0 ? Double.NaN : hz[w * STATES + path[w]];
     }
-    return new PitchPath(step / sampleRate, found, level, detector.integration());
+    return new PitchPath(step / sampleRate, found, level, windows.integrationS());
   }
 
   /** State 0 is no pitch; the others are the likeliest candidates. */
   private static void fill(
       int base, PitchDetector detector, int count, double[] p, double[] hz, double[] cost) {
     Arrays.fill(cost, base, base + STATES, Double.POSITIVE_INFINITY);
-    double sum = 0;
+    // As in probabilistic YIN: how many of the thresholds the deepest dip lies under.
+    double voiced = 1 - PitchDetector.betaCdf(detector.deepest());
+    cost[base] = -Math.log(Math.max(LEAST_UNVOICED, 1 - voiced));
     for (int c = 0; c < count; c++) {
-      sum += p[c];
-    }
-    cost[base] = -Math.log(Math.max(LEAST_UNVOICED, 1 - sum));
-    for (int c = 0; c < count; c++) {
-      double own = -Math.log(p[c] + 1e-4);
+      double own = -Math.log(voiced * p[c] + 1e-4);
       int worst = base + 1;
       for (int s = base + 2; s < base + STATES; s++) {
         worst = cost[s] > cost[worst] ? s : worst;

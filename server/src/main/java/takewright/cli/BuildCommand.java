@@ -29,7 +29,8 @@ final class BuildCommand implements Callable<Integer> {
 
   @Option(
       names = "--strict",
-      description = "Exit with status 1 where cells are missing or samples flagged.")
+      description =
+          "Exit with status 1 where cells are missing, samples flagged or there are warnings.")
   private boolean strict;
 
   @Override

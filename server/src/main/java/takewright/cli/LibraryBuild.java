@@ -31,6 +31,7 @@ final class LibraryBuild {
         }
       }
     }
+    result.getWarningsList().forEach(warning -> main.err.println("warning: " + warning));
     main.out.println(
         Texts.count(result.getSamples(), "sample", "samples")
             + (result.getSamplesReused() > 0
@@ -49,7 +50,8 @@ final class LibraryBuild {
 
   /** The exit status of a build that ended well. */
   static int status(BuildResult result, boolean strict) {
-    boolean look = result.getMissing() > 0 || result.getFlagged() > 0;
+    boolean look =
+        result.getMissing() > 0 || result.getFlagged() > 0 || result.getWarningsCount() > 0;
     return strict && look ? Main.NEEDS_A_LOOK : Main.DONE;
   }
 }

@@ -72,6 +72,7 @@ public final class Build {
   private final BooleanSupplier cancelled;
   private final Map<String, String> nameOf = new LinkedHashMap<>();
   private final List<IndexRow> rows = new ArrayList<>();
+  private final List<Problem> warnings = new ArrayList<>();
   private Journal journal;
 
   /** Set once the build is over for whatever reason, so that what still runs stops. */
@@ -170,7 +171,14 @@ public final class Build {
         leftOut++;
       }
     }
-    return new BuildResult(kept, missing, leftOut, flagged, folder.resolve(INDEX), samplesReused);
+    return new BuildResult(
+        kept,
+        missing,
+        leftOut,
+        flagged,
+        folder.resolve(INDEX),
+        samplesReused,
+        warnings.stream().map(w -> new SheetException(sheet.file(), w).getMessage()).toList());
   }
 
   // ---- Names
@@ -302,7 +310,7 @@ public final class Build {
       SegmentSettings settings =
           new SegmentSettings(
               usual.kind(),
-              usual.preRollMs(),
+              take.preRollMs(),
               usual.onThresholdDb(),
               usual.offThresholdDb(),
               usual.minGapMs(),
@@ -316,32 +324,27 @@ public final class Build {
 
   private Cut match(Take take, Segmentation segmentation) {
     report(BuildStep.MATCH, take, 0);
+    int rate = segmentation.sampleRate();
     List<Region> regions = new ArrayList<>();
-    for (Region region : segmentation.regions()) {
-      boolean tooLong = region.end() - region.start() > LONGEST_S * segmentation.sampleRate();
+    for (Region region : Bars.join(take, segmentation.regions(), rate)) {
+      boolean tooLong = region.end() - region.start() > LONGEST_S * rate;
       regions.add(tooLong ? tooLong(region) : region);
     }
-    return new Cut(
-        take,
-        segmentation,
-        regions,
-        Matcher.match(regions, sheet.cells(take), segmentation.sampleRate()));
+    regions = Decisions.apply(take, regions, rate, warnings);
+    Matching matching = Matcher.match(regions, sheet.cells(take), rate);
+    Decisions.sayUnplaced(take, regions, matching, rate, warnings);
+    Problem otherOrder = PlayedOrder.doubt(sheet, take, regions, matching, rate);
+    if (otherOrder != null) {
+      warnings.add(otherOrder);
+    }
+    regions = Bars.fill(take, regions, matching.statuses(), rate, segmentation.frames());
+    return new Cut(take, segmentation, regions, matching);
   }
 
   private static Region tooLong(Region r) {
     List<String> flags = new ArrayList<>(r.flags());
     flags.add("too_long");
-    return new Region(
-        r.start(),
-        r.onset(),
-        r.end(),
-        r.kind(),
-        r.pitch(),
-        r.confidence(),
-        true,
-        flags,
-        r.peakDbfs(),
-        r.levelDbfs());
+    return r.marked(true, flags);
   }
 
   // ---- Making samples
@@ -548,7 +551,15 @@ public final class Build {
         null,
         null,
         cut.matching().statuses().get(index),
-        region.flags());
+        flags(cut, index));
+  }
+
+  private static List<String> flags(Cut cut, int index) {
+    List<String> flags = new ArrayList<>(cut.regions().get(index).flags());
+    if (cut.matching().isFalseStart(index, cut.regions())) {
+      flags.add("false_start");
+    }
+    return flags;
   }
 
   private IndexRow missingRow(Take take, Cell cell) {

@@ -1,6 +1,7 @@
 package takewright.library;
 
 import java.nio.file.Path;
+import java.util.List;
 
 /**
  * What came of a build.
@@ -11,6 +12,18 @@ import java.nio.file.Path;
  * @param flagged samples kept but flagged
  * @param indexFile the table of all regions and missing cells
  * @param samplesReused samples that an earlier run had finished
+ * @param warnings what a person should look at beyond the flags, one line each, with file name and
+ *     line of the sheet
  */
 public record BuildResult(
-    int samples, int missing, int leftOut, int flagged, Path indexFile, int samplesReused) {}
+    int samples,
+    int missing,
+    int leftOut,
+    int flagged,
+    Path indexFile,
+    int samplesReused,
+    List<String> warnings) {
+  public BuildResult {
+    warnings = List.copyOf(warnings);
+  }
+}

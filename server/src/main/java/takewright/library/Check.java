@@ -141,6 +141,7 @@ public final class Check {
       return 0;
     }
     checkLength(take, main);
+    checkDecisions(take, main);
     return main.lengthS();
   }
 
@@ -189,6 +190,23 @@ public final class Check {
                   take.cellCount(),
                   needsS,
                   barsS == null ? "" : ", tempo_bpm and bars")));
+    }
+  }
+
+  private void checkDecisions(Take take, Header header) {
+    for (Decision decision : take.decisions()) {
+      if (decision.fromS() >= header.lengthS()) {
+        problems.add(
+            Problem.warning(
+                decision.line(),
+                String.format(
+                    Locale.ROOT,
+                    "`%s`: %s lies behind the end of %s, which is %.1f s long; correct the time",
+                    decision.key(),
+                    decision.text(),
+                    take.name(),
+                    header.lengthS())));
+      }
     }
   }
 

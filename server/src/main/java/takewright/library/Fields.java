@@ -23,6 +23,9 @@ import takewright.name.Nearest;
 final class Fields {
   private static final Pattern NUMBER = Pattern.compile("[-+]?(\\d{1,15}(\\.\\d*)?|\\.\\d+)");
 
+  private static final String UNKNOWN = "unknown key `";
+  private static final String MISSING = "` is missing; ";
+
   private final SheetText text;
   private final List<Problem> problems;
   private final Node node;
@@ -47,7 +50,7 @@ final class Fields {
       if (known != null && !known.contains(key)) {
         String meant = Nearest.of(key, known);
         misspelt.add(meant);
-        error(line, "unknown key `" + key + "`; did you mean `" + meant + "`?");
+        error(line, UNKNOWN + key + "`; did you mean `" + meant + "`?");
       } else if (lines.containsKey(key)) {
         error(
             line,
@@ -95,8 +98,16 @@ final class Fields {
   /** Notes that a key is missing where it is, but for one that was probably meant by another. */
   void require(int line, String key, String remedy) {
     if (!has(key) && !misspelt.contains(key)) {
-      error(line, "`" + key + "` is missing; " + remedy);
+      error(line, "`" + key + MISSING + remedy);
     }
+  }
+
+  static boolean isUnknownKey(Problem problem) {
+    return problem.message().startsWith(UNKNOWN);
+  }
+
+  static boolean isMissingKey(Problem problem) {
+    return problem.message().contains(MISSING);
   }
 
   String text(String key) {

@@ -58,6 +58,21 @@ final class Matcher {
   /** No pitch where one is asked for. */
   private static final double NO_PITCH = 7;
 
+  /**
+   * A note broken off and begun again fills its cell rather together with the second attempt than
+   * by itself, even if a cell must then stay empty: more than a retake and a missing cell.
+   */
+  private static final double FALSE_START = 7;
+
+  /** A region that a person keeps and no cell holds: never where there is any. */
+  private static final double UNPLACED = 60;
+
+  /**
+   * Cost a region below which a take fits its order: a level one spread off is 0.5, and real takes
+   * with some retakes and missing notes came to 0.9.
+   */
+  static final double FITS = 1.2;
+
   /** Distance in semitones up to which a region still is the cell's note, if badly out of tune. */
   private static final double NOTE_REACH = 0.6;
 
@@ -90,7 +105,10 @@ final class Matcher {
   private final List<Region> regions;
   private final List<Cell> cells;
   private final double usualPause;
+  private final boolean[] falseStart;
   private double[] expectedLevel;
+  private double pathCost;
+  private int breaksAt;
 
   private Matcher(List<Region> regions, List<Cell> cells) {
     this.regions = regions;
@@ -100,6 +118,10 @@ final class Matcher {
       pauses[i] = pause(i + 1);
     }
     usualPause = Math.max(1, median(pauses));
+    falseStart = new boolean[regions.size()];
+    for (int i = 0; i + 1 < falseStart.length; i++) {
+      falseStart[i] = isFalseStart(regions.get(i), regions.get(i + 1)) && pauses[i] <= usualPause;
+    }
   }
 
   /**
@@ -130,7 +152,8 @@ final class Matcher {
       cellOf[places.get(i)] = found[i];
     }
     matcher.fillLate(regions, cellOf);
-    return Matching.of(regions, cells.size(), cellOf);
+    int breaksAt = matcher.breaksAt < places.size() ? places.get(matcher.breaksAt) : 0;
+    return Matching.of(regions, cells.size(), cellOf, matcher.pathCost, breaksAt);
   }
 
   /** The cheapest path, as the cell of each region or {@link Matching#NO_CELL}. */
@@ -164,7 +187,7 @@ final class Matcher {
             offer(best, step, cameFilled, 1, i + 1, j, again, Step.RETAKE, true);
           }
           if (i < n) {
-            double extra = so + (regions.get(i).rejected() ? 0 : EXTRA);
+            double extra = so + extra(regions.get(i));
             offer(best, step, cameFilled, filled, i + 1, j, extra, Step.EXTRA, was);
           }
           if (j < m) {
@@ -173,6 +196,8 @@ final class Matcher {
         }
       }
     }
+    pathCost = Math.min(best[0][n][m], best[1][n][m]);
+    breaksAt = breaksAt(best);
     int[] cellOf = new int[n];
     int i = n;
     int j = m;
@@ -189,6 +214,30 @@ final class Matcher {
       filled = came;
     }
     return cellOf;
+  }
+
+  /**
+   * Where the regions stop fitting: the region from which on what it costs to come so far rises by
+   * more than {@link #FITS} each (the change point of a cumulative sum, Page, 1954).
+   */
+  private static int breaksAt(double[][][] best) {
+    int n = best[0].length - 1;
+    double[] soFar = new double[n + 1];
+    for (int i = 0; i <= n; i++) {
+      soFar[i] = Double.POSITIVE_INFINITY;
+      for (double[][] plane : best) {
+        for (double cost : plane[i]) {
+          soFar[i] = Math.min(soFar[i], cost);
+        }
+      }
+    }
+    int at = 0;
+    for (int i = 1; i < n; i++) {
+      if (soFar[i] - FITS * i < soFar[at] - FITS * at) {
+        at = i;
+      }
+    }
+    return at;
   }
 
   private static void offer(
@@ -208,14 +257,44 @@ final class Matcher {
     }
   }
 
+  private static double extra(Region region) {
+    return region.rejected() ? 0 : isForced(region) ? UNPLACED : EXTRA;
+  }
+
+  private static boolean isForced(Region region) {
+    return region.flags().contains(Decisions.FORCED);
+  }
+
+  /** Whether the first is the second broken off and begun again. */
+  private static boolean isFalseStart(Region first, Region second) {
+    if (first.rejected()
+        || second.rejected()
+        || isForced(first)
+        || first.pitch() == null
+        || second.pitch() == null) {
+      return false;
+    }
+    double apart = semitones(first) - semitones(second);
+    return Math.abs(apart) <= NOTE_REACH && Matching.isBrokenOff(first, second);
+  }
+
+  private static double semitones(Region region) {
+    return region.pitch().midi() + region.pitch().cents() / 100;
+  }
+
   /** What it costs that a region fills a cell. */
   private double cost(int region, int cell) {
     double cost = pitchCost(regions.get(region), cells.get(cell));
+    if (falseStart[region]) {
+      // It says nothing of how loud the note would have become.
+      return cost + FALSE_START;
+    }
     if (expectedLevel != null && !Double.isNaN(expectedLevel[cell])) {
       double off = (regions.get(region).levelDbfs() - expectedLevel[cell]) / LEVEL_SPREAD_DB;
       cost += Math.min(MOST_LEVEL, off * off / 2);
     }
-    if (cells.get(cell).midi() == null || regions.get(region).rejected()) {
+    boolean byLikeness = cells.get(cell).midi() == null || regions.get(region).rejected();
+    if (byLikeness && !isForced(regions.get(region))) {
       cost += unlike(regions.get(region));
     }
     return cost;
@@ -229,10 +308,11 @@ final class Matcher {
       return DOUBTFUL;
     }
     if (region.pitch() == null) {
-      return NO_PITCH;
+      return isForced(region) ? UNSURE_NOTE : NO_PITCH;
     }
-    boolean sure = region.pitch().confidence() >= SURE;
-    double distance = Math.abs(region.pitch().midi() + region.pitch().cents() / 100 - cell.midi());
+    // Where a person says that it is a sample, the order says which.
+    boolean sure = region.pitch().confidence() >= SURE && !isForced(region);
+    double distance = Math.abs(semitones(region) - cell.midi());
     if (distance <= NOTE_REACH) {
       return 0;
     }
@@ -246,7 +326,8 @@ final class Matcher {
   private static boolean isDoubtful(Region region, int sampleRate) {
     return region.kind() == Kind.PITCHED
         && region.end() - region.onset() <= DOUBTFUL_S * sampleRate
-        && !region.flags().contains("too_short");
+        && !region.flags().contains("too_short")
+        && !region.flags().contains(Decisions.DROPPED);
   }
 
   /** How unlike the other sounds of the take a region is. */
@@ -275,6 +356,9 @@ final class Matcher {
         cell + 1 < cells.size()
             && java.util.Objects.equals(cells.get(cell + 1).midi(), cells.get(cell).midi())
             && cells.get(cell + 1).dynamic().equals(cells.get(cell).dynamic());
+    if (region > 0 && falseStart[region - 1]) {
+      cost -= FALSE_START;
+    }
     return alikeFollows ? cost + TIE : cost;
   }
 
@@ -299,7 +383,9 @@ final class Matcher {
       for (int d = 0; d < dynamic.length; d++) {
         List<Double> rest = new ArrayList<>();
         for (int i = 0; i < cellOf.length; i++) {
-          if (cellOf[i] >= 0 && cells.get(cellOf[i]).dynamic().equals(dynamics.get(d))) {
+          if (cellOf[i] >= 0
+              && !falseStart[i]
+              && cells.get(cellOf[i]).dynamic().equals(dynamics.get(d))) {
             int k = notes.indexOf(cells.get(cellOf[i]).midi());
             rest.add(regions.get(i).levelDbfs() - note[k]);
           }
@@ -310,6 +396,7 @@ final class Matcher {
         List<Double> rest = new ArrayList<>();
         for (int i = 0; i < cellOf.length; i++) {
           if (cellOf[i] >= 0
+              && !falseStart[i]
               && java.util.Objects.equals(cells.get(cellOf[i]).midi(), notes.get(k))) {
             int d = dynamics.indexOf(cells.get(cellOf[i]).dynamic());
             rest.add(regions.get(i).levelDbfs() - dynamic[d]);

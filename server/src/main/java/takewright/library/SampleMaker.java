@@ -44,6 +44,10 @@ final class SampleMaker {
   /** No sample's true peak lies above this, in dBTP, as is common practice for delivery. */
   private static final double CEILING_DBTP = -1;
 
+  /** What is said of a region that holds for its sample too. */
+  private static final List<String> FLAGS_OF_REGION =
+      List.of("clipped", Decisions.FORCED, Bars.SHORT);
+
   private SampleMaker() {}
 
   /**
@@ -109,8 +113,10 @@ final class SampleMaker {
   static SampleMeasures make(Order order, Tuning tuning, Source source) throws IOException {
     Region region = order.region();
     List<String> flags = new ArrayList<>(tuning.flags());
-    if (region.flags().contains("clipped")) {
-      flags.add("clipped");
+    for (String flag : FLAGS_OF_REGION) {
+      if (region.flags().contains(flag)) {
+        flags.add(flag);
+      }
     }
     if (region.rejected()) {
       // The segmenter alone would have thrown it out; the order of the sheet says what it is.

@@ -21,6 +21,7 @@ import takewright.name.NamingStyle;
 import takewright.name.Nearest;
 import takewright.name.NoteNames;
 import takewright.segment.Kind;
+import takewright.segment.SegmentSettings;
 
 /** Reads sheets. */
 public final class SheetReader {
@@ -39,6 +40,7 @@ public final class SheetReader {
           "sharp_sign",
           "name",
           "output",
+          "pre_roll_ms",
           "layers",
           "takes");
   private static final Set<String> OUTPUT_KEYS = words("sample_rate", "bit_depth");
@@ -58,10 +60,13 @@ public final class SheetReader {
           "order",
           "tempo_bpm",
           "beats_per_bar",
-          "bars");
+          "bars",
+          "pre_roll_ms",
+          "keep",
+          "drop");
 
   private static final Pattern RANGE =
-      Pattern.compile("(?<low>[^./]+)\\.\\.(?<high>[^./]+)(/(?<step>.*))?");
+      Pattern.compile("(?<first>[^./]+)\\.\\.(?<last>[^./]+)(/(?<step>.*))?");
 
   private final Path file;
   private final List<Problem> problems = new ArrayList<>();
@@ -78,9 +83,20 @@ public final class SheetReader {
   public static Sheet read(Path file) throws IOException {
     Outcome outcome = readAll(file);
     if (!outcome.problems.isEmpty()) {
-      throw new SheetException(file, outcome.problems.get(0));
+      throw new SheetException(file, worst(outcome.problems));
     }
     return outcome.sheet;
+  }
+
+  /**
+   * The problem to say where only one can be: the first, unless that is a missing key and another
+   * is misspelt, which more likely is why.
+   */
+  private static Problem worst(List<Problem> problems) {
+    Problem first = problems.get(0);
+    return Fields.isMissingKey(first)
+        ? problems.stream().filter(Fields::isUnknownKey).findFirst().orElse(first)
+        : first;
   }
 
   /**
@@ -114,6 +130,7 @@ public final class SheetReader {
     double tuningHz = fields.number("tuning_hz", 392, 466, "Hz", 440.0);
     NamingStyle naming = naming(fields);
     Output output = output(fields.mapping("output", OUTPUT_KEYS));
+    double preRollMs = preRollMs(fields, SegmentSettings.DEFAULTS.preRollMs());
     List<Fields> takeFields = fields.mappings("takes", TAKE_KEYS);
     if (takeFields.size() > MAX_TAKES) {
       fields.error(fields.line("takes"), "more than " + MAX_TAKES + " takes; split the sheet");
@@ -126,7 +143,8 @@ public final class SheetReader {
     List<Layer> layers = layers(fields, microphones);
     List<Take> takes = new ArrayList<>();
     for (int i = 0; i < takeFields.size(); i++) {
-      Take take = take(takes.size(), takeFields.get(i), microphones.get(i), layers, naming);
+      Take take =
+          take(takes.size(), takeFields.get(i), microphones.get(i), layers, naming, preRollMs);
       if (take != null) {
         takes.add(take);
       }
@@ -297,7 +315,12 @@ public final class SheetReader {
 
   /** A take, or null where too little of it is right. */
   private Take take(
-      int index, Fields fields, Fields microphones, List<Layer> layers, NamingStyle naming) {
+      int index,
+      Fields fields,
+      Fields microphones,
+      List<Layer> layers,
+      NamingStyle naming,
+      double usualPreRollMs) {
     Map<String, String> names = files(fields, microphones, layers);
     fields.require(fields.line(), "articulation", "write articulation: sustain, for instance");
     String articulation = fields.text("articulation");
@@ -319,6 +342,8 @@ public final class SheetReader {
     }
     int beatsPerBar = fields.whole("beats_per_bar", 1, 32, 4);
     int bars = fields.whole("bars", 1, 1000, 1);
+    double preRollMs = preRollMs(fields, usualPreRollMs);
+    List<Decision> decisions = decisions(fields);
     Map<String, Path> files = new LinkedHashMap<>();
     names.forEach(
         (layer, name) -> {
@@ -341,9 +366,39 @@ public final class SheetReader {
         dynamics,
         roundRobins,
         order,
+        fields.line("order"),
         tempoBpm,
         beatsPerBar,
-        bars);
+        bars,
+        preRollMs,
+        decisions);
+  }
+
+  private static double preRollMs(Fields fields, double usual) {
+    return fields.number("pre_roll_ms", 0, 1000, "ms", usual);
+  }
+
+  /** What `keep` and `drop` say, in the order of the sheet. */
+  private static List<Decision> decisions(Fields fields) {
+    List<Decision> decisions = new ArrayList<>();
+    for (boolean keep : new boolean[] {true, false}) {
+      String key = keep ? "keep" : "drop";
+      for (Fields.Item item : fields.texts(key, true)) {
+        try {
+          Decision decision = Decision.of(keep, item.text(), item.line());
+          for (Decision other : decisions) {
+            if (other.keep() != keep && other.overlaps(decision)) {
+              throw new IllegalArgumentException(
+                  item.text() + " is kept on line " + other.line() + " too; take one of them out");
+            }
+          }
+          decisions.add(decision);
+        } catch (IllegalArgumentException e) {
+          fields.error(item.line(), "`" + key + "`: " + e.getMessage());
+        }
+      }
+    }
+    return decisions;
   }
 
   /** The names of the files by layer, as the sheet writes them. */
@@ -443,32 +498,23 @@ public final class SheetReader {
     return List.copyOf(notes.keySet());
   }
 
-  /** The notes of "G3", "G3..A5" or "G3..A5/2". */
+  /** The notes of "G3", "G3..A5", "G3..A5/2" or, played downwards, "A5..G3". */
   private static List<Integer> range(String text, NoteNames names) {
     Matcher range = RANGE.matcher(text);
     if (!range.matches()) {
       return List.of(names.parse(text));
     }
-    int low = names.parse(range.group("low").strip());
-    int high = names.parse(range.group("high").strip());
+    int first = names.parse(range.group("first").strip());
+    int last = names.parse(range.group("last").strip());
     String step = range.group("step") == null ? "1" : range.group("step").strip();
     if (!step.matches("0*[1-9][0-9]{0,2}")) {
       throw new IllegalArgumentException(
           "the step of \"" + text + "\" must be a whole number of semitones from 1");
     }
-    if (low > high) {
-      throw new IllegalArgumentException(
-          "\""
-              + text
-              + "\" runs downwards and is empty; write "
-              + names.spell(high)
-              + ".."
-              + names.spell(low)
-              + ", or a list where it was played so");
-    }
     List<Integer> notes = new ArrayList<>();
-    for (int midi = low; midi <= high; midi += Integer.parseInt(step)) {
-      notes.add(midi);
+    int by = Integer.parseInt(step);
+    for (int i = 0; i <= Math.abs(last - first) / by; i++) {
+      notes.add(first + (last >= first ? i : -i) * by);
     }
     return notes;
   }

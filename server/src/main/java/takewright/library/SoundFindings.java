@@ -13,7 +13,7 @@ import takewright.library.Finding.What;
 /** What is wrong with the sound: broken by itself, or unlike the others of its group. */
 final class SoundFindings {
   /** Usual differences between neighbours are never taken to be smaller than these floors. */
-  private static final double TUNING_FLOOR_CENTS = 5;
+  private static final double TUNING_FLOOR_CENTS = 8;
 
   private static final double PEAK_FLOOR_DB = 0.6;
   private static final double LOUDNESS_FLOOR_DB = 1.25;

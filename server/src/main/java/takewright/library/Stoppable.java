@@ -4,22 +4,15 @@ import java.io.IOException;
 import java.util.concurrent.CancellationException;
 import java.util.function.BooleanSupplier;
 import takewright.audio.AudioSource;
+import takewright.audio.PassingSource;
 
 /** A source that stops whoever reads it once the work is cancelled. */
-record Stoppable(AudioSource source, BooleanSupplier cancelled) implements AudioSource {
-  @Override
-  public int sampleRate() {
-    return source.sampleRate();
-  }
+final class Stoppable extends PassingSource {
+  private final BooleanSupplier cancelled;
 
-  @Override
-  public int channels() {
-    return source.channels();
-  }
-
-  @Override
-  public long frames() {
-    return source.frames();
+  Stoppable(AudioSource source, BooleanSupplier cancelled) {
+    super(source);
+    this.cancelled = cancelled;
   }
 
   @Override
@@ -27,11 +20,6 @@ record Stoppable(AudioSource source, BooleanSupplier cancelled) implements Audio
     if (cancelled.getAsBoolean()) {
       throw new CancellationException("the work was cancelled");
     }
-    return source.read(planar, offset, count);
-  }
-
-  @Override
-  public void close() throws IOException {
-    source.close();
+    return super.read(planar, offset, count);
   }
 }

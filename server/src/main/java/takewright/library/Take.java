@@ -21,9 +21,12 @@ import takewright.segment.Kind;
  * @param dynamics in the order played, at least one
  * @param roundRobins how often each note is played at each dynamic, 1 to 999
  * @param order what changes slowest to fastest while playing; all three
+ * @param orderLine where the sheet says so, from 1; 0 where it does not
  * @param tempoBpm beats a minute, 10 to 400; null where it was not played to a beat
  * @param beatsPerBar 1 to 32
  * @param bars length of each sample in bars, 1 to 1000; only where there is a tempo
+ * @param preRollMs silence kept before each onset, in milliseconds, 0 to 1000
+ * @param decisions a person's word on some of its regions
  */
 public record Take(
     int index,
@@ -36,9 +39,12 @@ public record Take(
     List<String> dynamics,
     int roundRobins,
     List<Axis> order,
+    int orderLine,
     Double tempoBpm,
     int beatsPerBar,
-    int bars) {
+    int bars,
+    double preRollMs,
+    List<Decision> decisions) {
   /** What tells the cells of one take apart. */
   public enum Axis {
     /** The note. */
@@ -54,6 +60,28 @@ public record Take(
     notes = List.copyOf(notes);
     dynamics = List.copyOf(dynamics);
     order = List.copyOf(order);
+    decisions = List.copyOf(decisions);
+  }
+
+  /** The same take played through in another way. */
+  Take played(List<Integer> otherNotes, List<Axis> otherOrder) {
+    return new Take(
+        index,
+        line,
+        name,
+        files,
+        articulation,
+        kind,
+        otherNotes,
+        dynamics,
+        roundRobins,
+        otherOrder,
+        orderLine,
+        tempoBpm,
+        beatsPerBar,
+        bars,
+        preRollMs,
+        decisions);
   }
 
   /** Number of cells it should hold. */

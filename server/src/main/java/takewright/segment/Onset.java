@@ -40,6 +40,9 @@ final class Onset {
   /** An onset lies this far below the peak, in dB. */
   private static final double BELOW_PEAK_DB = 40;
 
+  /** A sample this far above the room's RMS is none of the room's: 4.5 sigma, 1 in 150,000. */
+  private static final double NOISE_CREST = 4.5;
+
   /** How far above its first sign the rise is read, in dB: enough to tell it from a flutter. */
   private static final double READ_DB = 8;
 
@@ -48,11 +51,14 @@ final class Onset {
    */
   private static final double STEEPER = 0.6;
 
+  /** Slower rises than this, in dB a millisecond, are swells rather than attacks. */
+  private static final double ATTACK_DB_MS = 0.3;
+
   /** A rise is drawn on by this much more, in dB, since cutting late harms and early does not. */
   private static final double SAFETY_DB = 2;
 
   /** And by no more than this, in seconds. */
-  private static final double MOST_S = 0.06;
+  private static final double MOST_S = 0.15;
 
   /** Samples filtered in one go: few enough to stay in the first cache. */
   private static final int BLOCK = 512;
@@ -77,6 +83,12 @@ final class Onset {
     float[] heard = convolve(audio, filter(audio, quiet, anchor, sampleRate));
     Rise fast = new Rise(heard, quiet, anchor, (int) (FAST_S * sampleRate), FAST_RISE);
     int sign = fast.firstSign((int) (BRIDGE_S * sampleRate));
+    double loud = peak * Math.pow(10, -BELOW_PEAK_DB / 20);
+    if (loud > NOISE_CREST * rms(audio, quiet)) {
+      // Nothing is hidden: the samples themselves say it. The mean shows a sound half its length
+      // too late at most.
+      return firstAbove(audio, (float) loud, sign - (int) (FAST_S * sampleRate), anchor);
+    }
     double target = fast.most() * softer(audio, anchor, peak) * Math.pow(10, -BELOW_PEAK_DB / 10);
     if (target >= fast.seen()) {
       return Math.min(anchor, fast.reaches(sign, target));
@@ -84,8 +96,26 @@ final class Onset {
     Rise slow = new Rise(heard, quiet, anchor, (int) (SLOW_S * sampleRate), SLOW_RISE);
     sign = slow.firstSign((int) (BRIDGE_S * sampleRate));
     double hidden = Math.max(0, 10 * Math.log10(slow.seen() / target));
-    double before = (STEEPER * hidden + SAFETY_DB) / slow.slope(sign);
+    double slope = slow.slope(sign);
+    double share = slope * 0.001 * sampleRate > ATTACK_DB_MS ? STEEPER : 1;
+    double before = (share * hidden + SAFETY_DB) / slope;
     return (int) Math.max(0, sign - Math.min(MOST_S * sampleRate, before));
+  }
+
+  private static int firstAbove(float[] audio, float limit, int from, int to) {
+    int at = Math.max(0, from);
+    while (at < to && Math.abs(audio[at]) <= limit) {
+      at++;
+    }
+    return at;
+  }
+
+  private static double rms(float[] audio, int to) {
+    double sum = 0;
+    for (int i = 0; i < to; i++) {
+      sum += (double) audio[i] * audio[i];
+    }
+    return Math.sqrt(sum / to);
   }
 
   /** How much stronger the whole sound's peak is than that of the samples at hand, as a power. */

@@ -31,4 +31,16 @@ public record Region(
   public Region {
     flags = List.copyOf(flags);
   }
+
+  /** This region with other flags, rejected or not. */
+  public Region marked(boolean isRejected, List<String> otherFlags) {
+    return new Region(
+        start, onset, end, kind, pitch, confidence, isRejected, otherFlags, peakDbfs, levelDbfs);
+  }
+
+  /** This region with another end. */
+  public Region until(long otherEnd) {
+    return new Region(
+        start, onset, otherEnd, kind, pitch, confidence, rejected, flags, peakDbfs, levelDbfs);
+  }
 }

@@ -30,13 +30,23 @@ final class SoundKind {
     if (seconds * 1000 < settings.minLengthMs()) {
       return "too_short";
     }
-    if (settings.kind() != Kind.PITCHED || isNote(heard, seconds)) {
+    if (settings.kind() == null || settings.kind() == Kind.CLUSTER) {
       return null;
     }
-    if (seconds < KNOCK_S) {
-      return "knock";
+    boolean voiced = heard.voiced() >= VOICED;
+    switch (settings.kind()) {
+      case UNPITCHED:
+        // Longer than a hit rings, and with a voice in it.
+        return voiced && seconds >= SHORT_S ? "talk" : null;
+      case GLIDE:
+      case PHRASE:
+        return voiced || seconds >= KNOCK_S ? null : "knock";
+      default:
+        if (isNote(heard, seconds)) {
+          return null;
+        }
+        return seconds < KNOCK_S ? "knock" : voiced ? "talk" : "no_pitch";
     }
-    return heard.voiced() >= VOICED ? "talk" : "no_pitch";
   }
 
   private static boolean isNote(PitchTrack.Summary heard, double seconds) {

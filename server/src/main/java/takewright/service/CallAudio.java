@@ -10,6 +10,7 @@ import takewright.audio.AudioFile;
 import takewright.audio.AudioSource;
 import takewright.audio.BadAudioException;
 import takewright.audio.Clip;
+import takewright.audio.PassingSource;
 
 /** The audio that a call brings: a file, which may be read over again, or a stream, read once. */
 final class CallAudio implements Closeable {
@@ -161,29 +162,13 @@ final class CallAudio implements Closeable {
   }
 
   /** A source that ends with its call, and lets nothing through that is not a number. */
-  private static final class Checked implements AudioSource {
-    private final AudioSource source;
+  private static final class Checked extends PassingSource {
     private final BooleanSupplier cancelled;
     private long at;
 
     Checked(AudioSource source, BooleanSupplier cancelled) {
-      this.source = source;
+      super(source);
       this.cancelled = cancelled;
-    }
-
-    @Override
-    public int sampleRate() {
-      return source.sampleRate();
-    }
-
-    @Override
-    public int channels() {
-      return source.channels();
-    }
-
-    @Override
-    public long frames() {
-      return source.frames();
     }
 
     @Override
@@ -207,11 +192,6 @@ final class CallAudio implements Closeable {
       }
       at += Math.max(0, n);
       return n;
-    }
-
-    @Override
-    public void close() throws IOException {
-      source.close();
     }
   }
 }

@@ -7,6 +7,7 @@ import java.util.ArrayList;
 import java.util.List;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
+import takewright.audio.PassingSource;
 import takewright.denoise.Denoise;
 import takewright.denoise.DenoiseSettings;
 import takewright.denoise.NoiseProfile;
@@ -109,33 +110,17 @@ final class DenoiseAdapter
   }
 
   /** Passes audio on to its reader and into a sink alike. */
-  private static final class Tap implements AudioSource {
-    private final AudioSource source;
+  private static final class Tap extends PassingSource {
     private final Target.Sink sink;
     private final Residue residue;
     private final float[][] block;
     private long passed;
 
     Tap(AudioSource source, Target.Sink sink, Residue residue) {
-      this.source = source;
+      super(source);
       this.sink = sink;
       this.residue = residue;
       block = new float[source.channels()][Target.BLOCK];
-    }
-
-    @Override
-    public int sampleRate() {
-      return source.sampleRate();
-    }
-
-    @Override
-    public int channels() {
-      return source.channels();
-    }
-
-    @Override
-    public long frames() {
-      return source.frames();
     }
 
     @Override

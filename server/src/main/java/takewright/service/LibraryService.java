@@ -181,6 +181,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
                   .setFlagged(result.flagged())
                   .setIndexFile(result.indexFile().toAbsolutePath().toString())
                   .setSamplesReused(result.samplesReused())
+                  .addAllWarnings(result.warnings())
                   .build()));
     } catch (Throwable e) {
       StatusRuntimeException known = Failures.of(e);

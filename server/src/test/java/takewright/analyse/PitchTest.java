@@ -131,4 +131,107 @@ class PitchTest {
     assertEquals(0.91713, PitchDetector.betaCdf(0.2), 1e-5);
     assertEquals(1, PitchDetector.betaCdf(1), 1e-12);
   }
+
+  /**
+   * Moved by octaves and other intervals over five octaves, each stays the note that it then is.
+   */
+  @ParameterizedTest
+  @ValueSource(strings = {"violin", "contrabass", "saxophone"})
+  void transposedRecordingsAreHeardAsWhatTheyAreThen(String instrument) {
+    List<String> wrong = new ArrayList<>();
+    List<Double> errors = new ArrayList<>();
+    int[] semitones = {-24, -12, -7, 5, 12, 19, 24, 36};
+    List<Recordings.Note> notes = Recordings.of(instrument);
+    for (int i = 0; i < notes.size(); i += 4) {
+      Clip clip = notes.get(i).read(4);
+      double before = absoluteCents(Analyse.pitch(clip, 440));
+      for (int shift : semitones) {
+        int midi = notes.get(i).midi() + shift;
+        // 16 Hz to 8 kHz.
+        if (midi < 12 || midi > 119) {
+          continue;
+        }
+        Clip moved = clip;
+        for (int left = shift; left != 0; left -= Math.max(-12, Math.min(12, left))) {
+          double step = 100.0 * Math.max(-12, Math.min(12, left));
+          moved = Retune.apply(moved, new RetuneSettings(step, 0));
+        }
+        Pitch heard = Analyse.pitch(moved, 440);
+        if (heard == null || Math.abs(absoluteCents(heard) - before - 100 * shift) > 50) {
+          wrong.add(notes.get(i).name() + " by " + shift + " heard as " + heard);
+        } else {
+          errors.add(Math.abs(absoluteCents(heard) - before - 100 * shift));
+        }
+      }
+    }
+    assertEquals(List.of(), wrong);
+    double[] sorted = errors.stream().mapToDouble(Double::doubleValue).sorted().toArray();
+    assertTrue(sorted[sorted.length / 2] <= 1, "median of " + Arrays.toString(sorted));
+    assertTrue(sorted[sorted.length * 95 / 100] <= 3, "95 % of " + Arrays.toString(sorted));
+  }
+
+  /**
+   * Of pieces in noise that leave some pitches in doubt, as many are right as the detector says.
+   */
+  @Test
+  void aPitchIsAsSureAsItIsOftenRight() {
+    SplittableRandom random = new SplittableRandom(11);
+    int heard = 0;
+    int right = 0;
+    double sure = 0;
+    for (String instrument : List.of("violin", "contrabass", "saxophone")) {
+      List<Recordings.Note> notes = Recordings.of(instrument);
+      // Other recordings than those that the confidence was read from.
+      for (int i = 1; i < notes.size(); i += 2) {
+        Clip clip = notes.get(i).read(2);
+        for (double snr : new double[] {10, 3, 0, -3, -6, -9}) {
+          int frames = clip.sampleRate() / 4;
+          int from = random.nextInt(clip.frames() - frames);
+          float[] x = Arrays.copyOfRange(clip.mono(), from, from + frames);
+          Pitch pitch = Analyse.pitch(Clip.of(clip.sampleRate(), noisy(x, snr, random)), 440);
+          if (pitch != null) {
+            heard++;
+            sure += pitch.confidence();
+            double off = absoluteCents(pitch) - 100 * notes.get(i).midi();
+            right += Math.abs(off) < 60 ? 1 : 0;
+          }
+        }
+      }
+    }
+    assertTrue(heard > 40, heard + " heard");
+    assertEquals(right, sure, 0.05 * heard);
+  }
+
+  /** White noise so many dB below the sound's power. */
+  private static float[] noisy(float[] x, double snr, SplittableRandom random) {
+    double power = 0;
+    for (float v : x) {
+      power += (double) v * v;
+    }
+    double amplitude = Math.sqrt(3 * power / x.length * Math.pow(10, -snr / 10));
+    float[] y = new float[x.length];
+    for (int i = 0; i < x.length; i++) {
+      y[i] = (float) (x[i] + amplitude * (2 * random.nextDouble() - 1));
+    }
+    return y;
+  }
+
+  /** Hits: bursts of noise through a resonance that dies within a few swings. Invented. */
+  @Test
+  void hitsHaveNoPitch() {
+    SplittableRandom random = new SplittableRandom(12);
+    for (int hit = 0; hit < 40; hit++) {
+      float[] x = new float[24_000];
+      double low = 0;
+      double momentum = 0;
+      double f = 0.01 + 0.1 * random.nextDouble();
+      for (int i = 0; i < x.length; i++) {
+        double w = (random.nextDouble() - 0.5) * Math.exp(-i / 3000.0);
+        low += f * (w - low - 0.3 * momentum);
+        momentum += f * low;
+        x[i] = (float) low;
+      }
+      assertNull(Analyse.pitch(Clip.of(48_000, x), 440));
+    }
+  }
 }

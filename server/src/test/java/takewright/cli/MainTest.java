@@ -224,7 +224,58 @@ class MainTest {
   void whatIsNotInThisVersionSaysSo() {
     fails(run("bench"), "not in this version");
     fails(run("layer", note, folder.resolve("out.wav")), "not in this version");
-    fails(run("audit", folder), "not in this version");
+  }
+
+  @Test
+  void analyseMeasuresMoreWhenAsked() throws IOException {
+    assertEquals("", run("analyse", note).rows().get(0).get("attack_ms"));
+    Map<String, String> row = run("analyse", "--detail", "full", note).rows().get(0);
+    // The note begins half a second in and rises for 10 ms, of which 8 from a tenth to nine tenths.
+    assertEquals(0.5, Double.parseDouble(row.get("onset_s")), 0.004);
+    assertEquals(8, Double.parseDouble(row.get("attack_ms")), 4);
+    assertEquals("0", row.get("clipped_tops"));
+    assertEquals("A3", row.get("pitches"));
+    assertEquals("", row.get("glide_from_hz"));
+  }
+
+  @Test
+  void auditNamesWhatIsWrongAndRenamesOnlyWhenTold() throws IOException {
+    Path samples = Files.createDirectory(folder.resolve("samples"));
+    Files.copy(note, samples.resolve("fen_G3.wav"));
+    Ran ran = run("audit", samples);
+    assertEquals(0, ran.status, ran.err);
+    assertEquals("file,finding,says,sounds,detail", ran.out.lines().findFirst().orElseThrow());
+    Map<String, String> row = ran.rows().get(0);
+    assertEquals(
+        List.of("fen_G3.wav", "wrong_note", "G3", "A3"),
+        List.of(row.get("file"), row.get("finding"), row.get("says"), row.get("sounds")));
+    assertTrue(ran.err.contains("1 wrong_note"), ran.err);
+    assertEquals(1, run("audit", "--strict", samples).status);
+
+    Ran planned = run("audit", "--fix-names", samples);
+    assertEquals(0, planned.status, planned.err);
+    assertTrue(planned.err.contains("rename fen_G3.wav -> fen_A3.wav"), planned.err);
+    assertTrue(Files.exists(folder.resolve("samples-renames.csv")));
+    assertTrue(Files.exists(samples.resolve("fen_G3.wav")));
+
+    Ran applied = run("audit", "--fix-names", "--apply", samples);
+    assertEquals(0, applied.status, applied.err);
+    assertTrue(Files.exists(samples.resolve("fen_A3.wav")));
+    Path undo = folder.resolve("samples-renames-undo.csv");
+    assertTrue(applied.err.contains(undo.toString()), applied.err);
+    assertEquals(0, run("audit", "--strict", samples).status);
+
+    assertEquals(0, run("audit", samples, "--undo", undo).status);
+    assertTrue(Files.exists(samples.resolve("fen_G3.wav")));
+  }
+
+  @Test
+  void auditRefusesWhatItCannotDo() throws IOException {
+    fails(run("audit", folder.resolve("no")), "not there");
+    fails(run("audit", note), "not a folder");
+    fails(run("audit", "--apply", folder), "--fix-names");
+    fails(run("audit", "--fix-names", "--plan", folder.resolve("p.csv"), folder), "folder itself");
+    fails(run("audit", folder, "--undo", folder.resolve("no.csv")), "not there");
   }
 
   @Test
@@ -315,6 +366,13 @@ class MainTest {
     assertEquals(1, strict.status, strict.err);
     assertTrue(strict.out.contains("1 cell missing"), strict.out);
     fails(run("build", sheet, "--out", note), "not a folder");
+
+    Files.writeString(sheet, text + "    drop: [1:30]\n");
+    Ran warned = run("build", sheet, "--out", library);
+    assertEquals(0, warned.status, warned.err);
+    assertTrue(
+        warned.err.lines().anyMatch(l -> l.startsWith("warning: sheet.yaml:9: `drop`: 1:30 ")),
+        warned.err);
   }
 
   @Test
@@ -354,6 +412,7 @@ class MainTest {
     assertEquals(0, LibraryBuild.status(whole, true));
     assertEquals(1, LibraryBuild.status(missing, true));
     assertEquals(1, LibraryBuild.status(flagged, true));
+    assertEquals(1, LibraryBuild.status(whole.toBuilder().addWarnings("x").build(), true));
     assertEquals(0, LibraryBuild.status(missing, false));
     assertEquals(0, LibraryBuild.status(flagged, false));
   }

@@ -216,6 +216,29 @@ class CheckTest {
   }
 
   @Test
+  void warnsOfATimeBehindTheEndOfATake() throws IOException {
+    file("a.wav", 48_000, 48_000 * 60);
+    CheckReport report =
+        check(
+            """
+            library: Fenlight
+            takes:
+              - file: a.wav
+                articulation: a
+                notes: C4
+                keep: [12.5, 1:02.5]
+                drop: [59-61]
+            """);
+    assertEquals(
+        List.of(
+            Problem.warning(
+                6,
+                "`keep`: 1:02.5 lies behind the end of a.wav, which is 60.0 s long; correct the"
+                    + " time")),
+        report.problems());
+  }
+
+  @Test
   void warnsOfAFileThatTwoTakesShare() throws IOException {
     file("a.wav", 48_000, 48_000);
     CheckReport report =

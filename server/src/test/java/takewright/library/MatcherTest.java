@@ -163,6 +163,71 @@ class MatcherTest {
     return new Region(at, at + 480, end, Kind.UNPITCHED, null, 1, false, List.of(), peak, peak - 9);
   }
 
+  /** A note of this length, in seconds, and a pause. */
+  private MatcherTest sounding(int midi, double seconds, double pauseS, String... flags) {
+    List<String> all = List.of(flags);
+    boolean rejected = all.contains("talk") || all.contains(Decisions.DROPPED);
+    long end = at + (long) (seconds * RATE);
+    Pitch pitch = rejected || midi == 0 ? null : new Pitch(midi, 0, 440, 1);
+    regions.add(new Region(at, at + 480, end, Kind.PITCHED, pitch, 1, rejected, all, -12, -20));
+    at = end + (long) (pauseS * RATE);
+    return this;
+  }
+
+  private boolean falseStart(List<Cell> cells, int region) {
+    return Matcher.match(regions, cells, RATE).isFalseStart(region, regions);
+  }
+
+  @Test
+  void aNoteBrokenOffAndBegunAgainIsAFalseStart() {
+    sounding(60, 3, 2).sounding(62, 0.7, 0.8).sounding(62, 3, 2).sounding(64, 3, 2);
+    List<Cell> cells = cells(List.of(60, 62, 64), List.of("mf"), 1);
+    assertEquals(List.of("kept 60mf1", "retake 62mf1", "kept 62mf1", "kept 64mf1"), result(cells));
+    assertEquals(
+        List.of(false, true, false, false),
+        java.util.stream.IntStream.range(0, 4).mapToObj(i -> falseStart(cells, i)).toList());
+  }
+
+  /** A whole note that is played again is a retake, but no false start. */
+  @Test
+  void aWholeNotePlayedAgainIsNone() {
+    sounding(60, 3, 2).sounding(62, 2.5, 2).sounding(62, 3, 2);
+    List<Cell> cells = cells(List.of(60, 62), List.of("mf"), 1);
+    assertEquals(List.of("kept 60mf1", "retake 62mf1", "kept 62mf1"), result(cells));
+    assertEquals(false, falseStart(cells, 1));
+  }
+
+  /** The second round robin is missing; what was broken off does not stand in for it. */
+  @Test
+  void aFalseStartIsNoRoundRobin() {
+    sounding(60, 3, 2).sounding(60, 3, 2);
+    sounding(62, 0.7, 0.8).sounding(62, 3, 2);
+    sounding(64, 3, 2).sounding(64, 3, 2);
+    List<String> lines = result(cells(List.of(60, 62, 64), List.of("mf"), 2));
+    assertEquals(CellStatus.RETAKE.word(), lines.get(2).split(" ")[0], lines.toString());
+    assertEquals(1, lines.stream().filter(l -> l.startsWith("missing 62")).count());
+    assertEquals(7, lines.size());
+  }
+
+  /** What a person keeps is kept: a sound without a pitch, and the first of two attempts. */
+  @Test
+  void whatAPersonKeepsFillsACell() {
+    sounding(60, 3, 2).sounding(0, 3, 2, Decisions.FORCED).sounding(64, 3, 2, Decisions.FORCED);
+    sounding(64, 3, 2);
+    assertEquals(
+        List.of("kept 60mf1", "kept 62mf1", "kept 64mf1", "retake 64mf1"),
+        result(cells(List.of(60, 62, 64), List.of("mf"), 1)));
+  }
+
+  /** A short sound that could be a note after all is none where a person says so. */
+  @Test
+  void whatAPersonDropsFillsNone() {
+    sounding(60, 0.3, 2).sounding(62, 0.3, 2, "no_pitch", Decisions.DROPPED).sounding(64, 0.3, 2);
+    assertEquals(
+        List.of("kept 60mf1", "rejected", "kept 64mf1", "missing 62mf1"),
+        result(cells(List.of(60, 62, 64), List.of("mf"), 1)));
+  }
+
   /**
    * Any notes left out of a take with one dynamic and one round robin, any of the rest played
    * twice: what is missing and what is a retake is told exactly.

@@ -19,6 +19,7 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
+import takewright.audio.PassingSource;
 
 class RetuneTest {
   @ParameterizedTest
@@ -146,31 +147,10 @@ class RetuneTest {
 
   /** The clip as a source that gives as many frames as it likes at a time. */
   private static AudioSource halting(Clip clip, Random random) {
-    AudioSource source = clip.source();
-    return new AudioSource() {
-      @Override
-      public int sampleRate() {
-        return source.sampleRate();
-      }
-
-      @Override
-      public int channels() {
-        return source.channels();
-      }
-
-      @Override
-      public long frames() {
-        return source.frames();
-      }
-
+    return new PassingSource(clip.source()) {
       @Override
       public int read(float[][] planar, int offset, int count) throws IOException {
-        return source.read(planar, offset, Math.min(count, 1 + random.nextInt(900)));
-      }
-
-      @Override
-      public void close() throws IOException {
-        source.close();
+        return super.read(planar, offset, Math.min(count, 1 + random.nextInt(900)));
       }
     };
   }

@@ -13,6 +13,7 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
+import takewright.audio.PassingSource;
 import takewright.testing.Recordings;
 import takewright.testing.TakeBuilder;
 
@@ -105,31 +106,12 @@ class SegmentTest {
     Clip take = session("saxophone", 1, -62).build(-62);
     Segmentation whole = cut(take);
     SplittableRandom random = new SplittableRandom(3);
-    AudioSource whole2 = take.source();
     AudioSource drip =
-        new AudioSource() {
-          @Override
-          public int sampleRate() {
-            return whole2.sampleRate();
-          }
-
-          @Override
-          public int channels() {
-            return 1;
-          }
-
-          @Override
-          public long frames() {
-            return UNKNOWN;
-          }
-
+        new PassingSource(take.source()) {
           @Override
           public int read(float[][] planar, int offset, int count) throws IOException {
-            return whole2.read(planar, offset, Math.min(count, 1 + random.nextInt(3000)));
+            return super.read(planar, offset, Math.min(count, 1 + random.nextInt(3000)));
           }
-
-          @Override
-          public void close() {}
         };
     assertEquals(whole, Segment.apply(drip, PITCHED));
   }

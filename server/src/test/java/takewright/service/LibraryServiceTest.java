@@ -32,6 +32,8 @@ import takewright.library.BuildResult;
 import takewright.library.BuildStep;
 import takewright.library.FolderBusyException;
 import takewright.v1.AuditRequest;
+import takewright.v1.AuditResponse;
+import takewright.v1.AuditSummary;
 import takewright.v1.BuildInfo;
 import takewright.v1.BuildRequest;
 import takewright.v1.BuildResponse;
@@ -43,6 +45,7 @@ import takewright.v1.LibraryServiceGrpc;
 import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
 import takewright.v1.ListBuildsRequest;
 import takewright.v1.ListBuildsResponse;
+import takewright.v1.RenameSamplesRequest;
 import takewright.v1.ResumeBuildRequest;
 import takewright.v1.ResumeBuildResponse;
 import takewright.v1.Severity;
@@ -106,7 +109,8 @@ class LibraryServiceTest {
   }
 
   private static BuildResult result(Path folder) {
-    return new BuildResult(7, 1, 3, 2, folder.resolve("index.csv"), 4);
+    return new BuildResult(
+        7, 1, 3, 2, folder.resolve("index.csv"), 4, List.of("sheet.yaml:3: a warning"));
   }
 
   private List<BuildResponse> build() {
@@ -193,6 +197,7 @@ class LibraryServiceTest {
     assertEquals(3, last.getLeftOut());
     assertEquals(2, last.getFlagged());
     assertEquals(4, last.getSamplesReused());
+    assertEquals(List.of("sheet.yaml:3: a warning"), last.getWarningsList());
     assertEquals(folder.resolve("out/index.csv").toString(), last.getIndexFile());
     assertEquals(last.getBuildId(), newest().getBuildId());
     assertEquals(BuildState.BUILD_STATE_DONE, newest().getState());
@@ -385,11 +390,84 @@ class LibraryServiceTest {
     assertEquals(oldest, all.get(all.size() - 1), "one that runs stays");
   }
 
+  private static List<AuditResponse> all(Iterator<AuditResponse> answers) {
+    List<AuditResponse> list = new ArrayList<>();
+    answers.forEachRemaining(list::add);
+    return list;
+  }
+
   @Test
-  void auditSaysItIsNotInThisVersion() {
+  void anAuditSendsItsFindingsThenASummaryAndItsPlanCanBeCarriedOut() throws IOException {
+    Path samples = Files.createDirectory(folder.resolve("samples"));
+    WavWriter.write(samples.resolve("A3.wav"), Calls.note(48_000, 220), 24, WavChunks.NONE);
+    WavWriter.write(samples.resolve("D4.wav"), Calls.note(48_000, 329.63), 24, WavChunks.NONE);
+    Path plan = folder.resolve("plan.csv");
+    AuditRequest request =
+        AuditRequest.newBuilder()
+            .setFolder(samples.toString())
+            .setRenamePlanFile(plan.toString())
+            .build();
+    List<AuditResponse> answers = all(stub.audit(request));
+    assertEquals(2, answers.size(), answers.toString());
+    assertEquals("D4.wav", answers.get(0).getFinding().getFile());
+    assertEquals("wrong_note", answers.get(0).getFinding().getFinding());
+    assertEquals("D4", answers.get(0).getFinding().getSays());
+    assertEquals("E4", answers.get(0).getFinding().getSounds());
+    assertEquals(64, answers.get(0).getFinding().getPitch().getMidi());
+    AuditSummary summary = answers.get(1).getSummary();
+    assertEquals(2, summary.getFiles());
+    assertEquals("C4", summary.getMiddleC());
+    assertEquals("E4.wav", summary.getRenames(0).getTo());
+    assertTrue(Files.exists(samples.resolve("D4.wav")), "nothing is renamed by an audit");
+
+    RenameSamplesRequest rename =
+        RenameSamplesRequest.newBuilder()
+            .setFolder(samples.toString())
+            .setPlanFile(plan.toString())
+            .setUndoFile(folder.resolve("undo.csv").toString())
+            .build();
+    assertEquals(1, stub.renameSamples(rename).getRenamed());
+    assertTrue(Files.exists(samples.resolve("E4.wav")));
+    Calls.refused(Status.Code.ALREADY_EXISTS, () -> stub.renameSamples(rename), "undo_file");
+    assertEquals(1, all(stub.audit(request)).size());
+  }
+
+  @Test
+  void auditsAndRenamesStayInTheGrantedFolders() throws IOException {
+    Path samples = Files.createDirectory(folder.resolve("samples"));
+    AuditRequest.Builder request = AuditRequest.newBuilder().setFolder(samples.toString());
     Calls.refused(
-        Status.Code.UNIMPLEMENTED,
-        () -> stub.audit(AuditRequest.getDefaultInstance()).next(),
-        "Audit is not in this version");
+        Status.Code.PERMISSION_DENIED,
+        () -> all(stub.audit(AuditRequest.newBuilder().setFolder(root.toString()).build())),
+        "outside");
+    Calls.refused(
+        Status.Code.NOT_FOUND,
+        () -> all(stub.audit(AuditRequest.newBuilder().setFolder(samples + "x").build())),
+        "folder");
+    Calls.refused(
+        Status.Code.INVALID_ARGUMENT,
+        () -> all(stub.audit(request.clone().setTuningHz(100).build())),
+        "tuning_hz");
+    Calls.refused(
+        Status.Code.INVALID_ARGUMENT,
+        () -> all(stub.audit(request.clone().setRenamePlanFile(samples + "/p.csv").build())),
+        "rename_plan_file");
+    Calls.refused(
+        Status.Code.PERMISSION_DENIED,
+        () -> all(stub.audit(request.clone().setRenamePlanFile(root + "/p.csv").build())),
+        "rename_plan_file");
+    Path plan = Files.writeString(folder.resolve("plan.csv"), "from,to,via\n../a,../b,../c\n");
+    RenameSamplesRequest.Builder rename =
+        RenameSamplesRequest.newBuilder()
+            .setFolder(samples.toString())
+            .setPlanFile(plan.toString())
+            .setUndoFile(folder.resolve("undo.csv").toString());
+    Calls.refused(Status.Code.INVALID_ARGUMENT, () -> stub.renameSamples(rename.build()), "folder");
+    Calls.refused(
+        Status.Code.INVALID_ARGUMENT,
+        () -> stub.renameSamples(rename.clone().setUndoFile(plan.toString()).build()),
+        "undo_file");
+    Files.writeString(plan, "nonsense");
+    Calls.refused(Status.Code.INVALID_ARGUMENT, () -> stub.renameSamples(rename.build()), "plan");
   }
 }

@@ -1,0 +1,240 @@
+package takewright.library;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.List;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import takewright.audio.AudioFile;
+import takewright.audio.Clip;
+import takewright.audio.WavChunks;
+import takewright.audio.WavWriter;
+import takewright.testing.TakeBuilder;
+
+/** Builds of small takes of invented notes: what the keys of a take do to its samples. */
+class TakesOfASheetTest {
+  private static final int RATE = 48_000;
+  private static final double ROOM_DBFS = -62;
+
+  @TempDir Path folder;
+
+  private final TakeBuilder take = new TakeBuilder(RATE, 3).pause(3);
+
+  /** Eight partials that set in within 20 ms and die away. */
+  private static float[] note(double midi, double seconds) {
+    float[] x = new float[(int) (seconds * RATE)];
+    double hz = 440 * Math.pow(2, (midi - 69) / 12);
+    for (int i = 0; i < x.length; i++) {
+      double t = (double) i / RATE;
+      double sum = 0;
+      for (int k = 1; k <= 8; k++) {
+        sum += Math.sin(2 * Math.PI * k * hz * t + k) / k;
+      }
+      double loud = Math.min(1, t / 0.02) * Math.min(1, (seconds - t) / 0.1);
+      x[i] = (float) (sum * loud * Math.exp(-t / seconds));
+    }
+    return x;
+  }
+
+  private TakesOfASheetTest play(double midi, double seconds) {
+    take.sound("note", (int) Math.round(midi), note(midi, seconds), -12, ROOM_DBFS).pause(1.5);
+    return this;
+  }
+
+  private double startS(int event) {
+    return (double) take.events().get(event).start() / RATE;
+  }
+
+  private BuildResult build(String keys) throws IOException {
+    Path file = folder.resolve("take.wav");
+    if (!Files.exists(file)) {
+      WavWriter.write(file, take.build(ROOM_DBFS), 24, WavChunks.NONE);
+    }
+    String files = keys.contains("files:") ? "" : "file: take.wav, ";
+    Path sheet =
+        Files.writeString(
+            folder.resolve("sheet.yaml"),
+            "library: Fenlight\ntakes:\n  - {" + files + "articulation: a, " + keys + "}\n");
+    return Build.run(sheet, folder.resolve("out"), progress -> {}, () -> false);
+  }
+
+  private List<IndexRow> rows() throws IOException {
+    return IndexCsv.read(folder.resolve("out/index.csv"));
+  }
+
+  private Clip sample(IndexRow row) throws IOException {
+    try (AudioFile file = AudioFile.open(folder.resolve("out").resolve(row.file()))) {
+      return Clip.read(file, (int) file.frames());
+    }
+  }
+
+  /** The far one hears the same 5 ms later, 8 dB softer, and has noise of its own. */
+  @Test
+  void microphonesOfATakeAreCutAndTunedAlike() throws IOException {
+    play(60.2, 2).play(61.85, 2).play(64.1, 2);
+    int late = RATE * 5 / 1000;
+    float[] close = take.build(-200).channel(0);
+    float[] room =
+        new TakeBuilder(RATE, 9)
+            .pause((double) close.length / RATE + 1)
+            .build(ROOM_DBFS)
+            .channel(0);
+    float[] far = new float[close.length];
+    for (int i = 0; i < far.length; i++) {
+      far[i] = room[i] + (i < late ? 0 : 0.4f * close[i - late]);
+    }
+    WavWriter.write(folder.resolve("far.wav"), Clip.of(RATE, far), 24, WavChunks.NONE);
+    build("files: {close: take.wav, far: far.wav}, notes: [C4, D4, E4]");
+    List<IndexRow> rows = rows();
+    assertEquals(6, rows.size());
+    for (int i = 0; i < 6; i += 2) {
+      IndexRow one = rows.get(i);
+      IndexRow other = rows.get(i + 1);
+      assertEquals("close", one.layer());
+      assertEquals("far", other.layer());
+      assertEquals(one.file().replace("_close_", "_far_"), other.file());
+      assertTrue(one.file().contains("_close_"), one.file());
+      assertEquals(one.startS(), other.startS());
+      assertEquals(one.onsetS(), other.onsetS());
+      assertEquals(one.endS(), other.endS());
+      assertEquals(one.centsBefore(), other.centsBefore(), "moved alike");
+      assertEquals(new double[] {20, -15, 10}[i / 2], one.centsBefore(), 0.5);
+      assertEquals(0, one.centsAfter(), 0.5);
+      assertEquals(0, other.centsAfter(), 0.5);
+      float[] a = sample(one).channel(0);
+      float[] b = sample(other).channel(0);
+      assertEquals(a.length, b.length);
+      // Moved in pitch alike, the delay between them is still there and the same throughout.
+      double expected = late * Math.pow(2, one.centsBefore() / 1200);
+      for (int from : new int[] {RATE / 2, RATE}) {
+        assertEquals(expected, delay(a, b, from, late), 1, one.file() + " at " + from);
+      }
+    }
+  }
+
+  /** The lag at which b is most like a, in frames, near the one expected (less than a period). */
+  private static int delay(float[] a, float[] b, int from, int near) {
+    int best = 0;
+    double most = 0;
+    for (int lag = near - 60; lag <= near + 60; lag++) {
+      double sum = 0;
+      for (int i = from; i < from + RATE / 4; i++) {
+        sum += (double) a[i] * b[i + lag];
+      }
+      if (sum > most) {
+        most = sum;
+        best = lag;
+      }
+    }
+    return best;
+  }
+
+  @Test
+  void whatAPersonDecidesHoldsForEveryBuild() throws IOException {
+    play(60, 2);
+    take.sound("talk", 0, take.talk(), -14, ROOM_DBFS).pause(1.5);
+    play(64, 2).play(65, 2);
+    String keys = "notes: [C4, D4, E4, F4]";
+    BuildResult asHeard = build(keys);
+    assertEquals(3, asHeard.samples());
+    assertEquals(CellStatus.REJECTED, rows().get(1).status(), "the talk");
+    String decided =
+        String.format(
+            java.util.Locale.ROOT,
+            "%s, keep: [%.2f], drop: [%.2f-%.2f, 1:23:45]",
+            keys,
+            startS(1) + 0.5,
+            startS(3) - 0.2,
+            startS(3) + 1.8);
+    BuildResult first = build(decided);
+    IndexRow kept = rows().get(1);
+    assertEquals(CellStatus.KEPT, kept.status());
+    assertEquals(62, kept.midi());
+    assertTrue(kept.flags().contains("forced"), kept.flags().toString());
+    IndexRow dropped = rows().get(3);
+    assertEquals(CellStatus.REJECTED, dropped.status());
+    assertEquals(List.of("dropped"), dropped.flags());
+    assertEquals(CellStatus.MISSING, rows().get(4).status());
+    assertEquals(1, first.warnings().size(), first.warnings().toString());
+    assertTrue(
+        first
+            .warnings()
+            .get(0)
+            .startsWith(
+                "sheet.yaml:3: `drop`: 1:23:45 hits no region of take.wav; the nearest is from "),
+        first.warnings().get(0));
+    BuildResult second = build(decided);
+    assertEquals(second.samples(), second.samplesReused());
+    assertEquals(first.warnings(), second.warnings());
+    assertEquals(CellStatus.KEPT, rows().get(1).status());
+    assertEquals(CellStatus.REJECTED, rows().get(3).status());
+  }
+
+  /** All cells have a note that fits; the region to be kept takes the place of none. */
+  @Test
+  void aRegionToKeepThatNoCellIsLeftForIsSaid() throws IOException {
+    play(60, 2).play(72.5, 2);
+    BuildResult result =
+        build(
+            String.format(
+                java.util.Locale.ROOT,
+                "notes: [C4], keep: [%.2f, %.2f]",
+                startS(0) + 1,
+                startS(1) + 1));
+    assertEquals(1, result.samples());
+    assertEquals(1, result.warnings().size(), result.warnings().toString());
+    assertTrue(result.warnings().get(0).contains(" is to be kept, but "));
+  }
+
+  @Test
+  void preRollIsAsLongAsTheSheetSays() throws IOException {
+    play(60, 2).play(62, 2);
+    build("notes: [C4, D4], pre_roll_ms: 60");
+    for (IndexRow row : rows()) {
+      assertEquals(0.060, row.onsetS() - row.startS(), 1e-4);
+    }
+  }
+
+  /** At 60 beats a minute a bar is 4 s: the first note fades before, the second after its end. */
+  @Test
+  void samplesOfATakeWithATempoHoldTheirBars() throws IOException {
+    take.sound("note", 60, note(60, 3.6), -12, ROOM_DBFS).pause(2);
+    take.sound("note", 62, note(62, 5), -12, ROOM_DBFS).pause(3);
+    take.sound("note", 64, note(64, 2), -12, ROOM_DBFS).pause(4);
+    build("notes: [C4, D4, E4], tempo_bpm: 60");
+    List<IndexRow> rows = rows();
+    assertEquals(3, rows.size());
+    assertEquals(4, rows.get(0).endS() - rows.get(0).onsetS(), 1e-3);
+    assertEquals(List.of(), rows.get(0).flags());
+    assertTrue(rows.get(1).endS() >= (double) take.events().get(1).audible() / RATE);
+    assertEquals(4, rows.get(2).endS() - rows.get(2).onsetS(), 1e-3);
+    assertEquals(List.of("short_of_bars"), rows.get(2).flags());
+    double length = (double) sample(rows.get(0)).frames() / RATE;
+    assertEquals(rows.get(0).endS() - rows.get(0).startS(), length, 0.01, "but for the tuning");
+  }
+
+  /** Two swells a bar with half a second of silence between them are one sample. */
+  @Test
+  void aSampleMayBeSilentWithinItsBars() throws IOException {
+    for (int midi : new int[] {60, 62}) {
+      float[] bar = new float[(int) (3.9 * RATE)];
+      float[] half = note(midi, 1.7);
+      System.arraycopy(half, 0, bar, 0, half.length);
+      System.arraycopy(half, 0, bar, (int) (2.2 * RATE), half.length);
+      take.sound("note", midi, bar, -12, ROOM_DBFS).pause(2);
+    }
+    build("notes: [C4, D4], tempo_bpm: 60");
+    assertEquals(List.of(60, 62), rows().stream().map(IndexRow::midi).toList());
+    for (IndexRow row : rows()) {
+      assertEquals(CellStatus.KEPT, row.status());
+      assertEquals(4.2, row.endS() - row.onsetS(), 0.2, "the bar, and the tail behind the sound");
+      assertEquals(List.of(), row.flags());
+    }
+    build("notes: [C4, D4]");
+    assertEquals(4, rows().size(), "without a tempo nothing says that they belong together");
+  }
+}
