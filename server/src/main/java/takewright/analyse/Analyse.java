@@ -30,7 +30,7 @@ public final class Analyse {
   /** The facts of {@code sample}, which is one note, hit or phrase. */
   public static SampleFacts apply(Clip sample, AnalyseSettings settings) {
     List<String> flags = new ArrayList<>();
-    Pitch pitch = settings.unpitched() ? null : pitch(sample, settings);
+    Pitch pitch = pitch(sample, settings);
     Levels levels = Levels.measure(sample);
     if (levels.peakDbtp() <= SILENCE_DBTP) {
       flags.add("silent");
@@ -90,7 +90,14 @@ public final class Analyse {
     return one == null ? List.of() : List.of(one);
   }
 
-  private static Pitch pitch(Clip sample, AnalyseSettings settings) {
+  /**
+   * The pitch alone, as {@link #apply} gives it; null where no one note is heard, or none is looked
+   * for.
+   */
+  public static Pitch pitch(Clip sample, AnalyseSettings settings) {
+    if (settings.unpitched()) {
+      return null;
+    }
     double expected = settings.expectedHz();
     return expected > 0
         ? PitchOfNote.expecting(sample, expected, settings.tuningHz())

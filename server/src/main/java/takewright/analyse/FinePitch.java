@@ -1,7 +1,5 @@
 package takewright.analyse;
 
-import java.util.Arrays;
-import takewright.dsp.Fft;
 import takewright.dsp.Windows;
 
 /**
@@ -10,6 +8,9 @@ import takewright.dsp.Windows;
  * short-term analysis of the fundamental frequency and the harmonics-to-noise ratio of a sampled
  * sound", IFA Proceedings 17, 1993), read at a lag of several periods, where a mistake of a
  * fraction of a frame weighs less.
+ *
+ * <p>Only the few lags around each multiple of the period are worked out, by sums over the stretch:
+ * a transform would give thousands that nobody asks for, and takes several times as long.
  */
 final class FinePitch {
   /** Length of a stretch: this long, or so many periods, whichever is longer. */
@@ -28,12 +29,14 @@ final class FinePitch {
    */
   private static final double SEARCH = 0.004;
 
+  /** Lags of the first look, each way. */
+  private static final int COARSE_STEPS = 4;
+
   private final int sampleRate;
   private final int length;
   private final float[] window;
-  private final float[] windowCorrelation;
+  private final int longest;
   private final float[] work;
-  private final Fft fft;
   private final double expectedLag;
   private final int greatestMultiple;
 
@@ -56,17 +59,11 @@ final class FinePitch {
     }
     greatestMultiple = multiple;
     // A quarter more than the longest lag, since the note may be lower than expected.
-    int longest = (int) (1.25 * multiple * expectedLag) + 4;
+    longest = (int) (1.25 * multiple * expectedLag) + 4;
     int wanted = (int) Math.max(STRETCH_S * sampleRate, STRETCH_PERIODS * expectedLag) + longest;
     length = Math.max(2 * longest, Math.min(wanted, available));
-    // Padded by the longest lag that is read, so that nothing comes round into it.
-    int size = Integer.highestOneBit(length + longest - 1) * 2;
-    fft = Fft.of(size);
-    work = new float[size];
+    work = new float[length];
     window = Windows.hann(length);
-    System.arraycopy(window, 0, work, 0, length);
-    correlate();
-    windowCorrelation = Arrays.copyOf(work, longest);
   }
 
   /** Frames of a stretch. */
@@ -79,48 +76,96 @@ final class FinePitch {
     for (int i = 0; i < length; i++) {
       work[i] = audio[at + i] * window[i];
     }
-    Arrays.fill(work, length, work.length, 0);
-    correlate();
-    for (int i = 0; i < windowCorrelation.length; i++) {
-      work[i] /= windowCorrelation[i];
-    }
     double lag = expectedLag;
     // The first look reaches 60 cents to either side: the expectation is coarse.
     int reach = (int) Math.max(2, Math.ceil(0.036 * lag));
+    int centre = coarsePeak((int) Math.round(lag), reach);
     for (int multiple = 1; multiple <= greatestMultiple; multiple *= 2) {
-      int centre = (int) Math.round(lag * multiple);
-      int peak = centre;
-      for (int k = Math.max(1, centre - reach); k <= centre + reach; k++) {
-        if (k + 1 >= windowCorrelation.length) {
-          return sampleRate / lag;
-        }
-        if (work[k] > work[peak]) {
-          peak = k;
-        }
+      if (multiple > 1) {
+        centre = (int) Math.round(lag * multiple);
       }
-      double before = work[peak - 1];
-      double after = work[peak + 1];
-      double bend = before - 2 * work[peak] + after;
-      double shift = bend < 0 ? 0.5 * (before - after) / bend : 2;
-      if (Math.abs(shift) > 1) {
+      if (centre + reach + 1 >= longest) {
+        return sampleRate / lag;
+      }
+      double shift = peakNear(centre, reach);
+      if (Double.isNaN(shift)) {
         // No peak there: vibrato or noise has washed it out, so the shorter lag stands.
         return multiple == 1 ? Double.NaN : sampleRate / lag;
       }
-      lag = (peak + shift) / multiple;
+      lag = (centre + shift) / multiple;
       reach = (int) Math.max(2, SEARCH * lag * multiple * 2);
     }
     return sampleRate / lag;
   }
 
-  /** Autocorrelation of {@link #work} in place. */
-  private void correlate() {
-    fft.forward(work);
-    work[0] *= work[0];
-    work[1] *= work[1];
-    for (int i = 2; i < work.length; i += 2) {
-      work[i] = work[i] * work[i] + work[i + 1] * work[i + 1];
-      work[i + 1] = 0;
+  /** The highest of a few lags laid over the reach; only the highest partials fall between them. */
+  private int coarsePeak(int centre, int reach) {
+    int step = Math.max(1, reach / COARSE_STEPS);
+    int best = centre;
+    double most = correlation(centre);
+    for (int away = step; away <= reach; away += step) {
+      for (int k = centre - away; k <= centre + away; k += 2 * away) {
+        double here = k < 1 || k >= longest ? -1 : correlation(k);
+        if (here > most) {
+          most = here;
+          best = k;
+        }
+      }
     }
-    fft.inverse(work);
+    return best;
+  }
+
+  /** How far the peak uphill from a lag lies from it, in frames; NaN where there is none. */
+  private double peakNear(int lag, int reach) {
+    int peak = lag;
+    double before = correlation(peak - 1);
+    double here = correlation(peak);
+    double after = correlation(peak + 1);
+    while (before > here || after > here) {
+      boolean up = after >= before;
+      peak += up ? 1 : -1;
+      if (Math.abs(peak - lag) > reach || peak < 2) {
+        return Double.NaN;
+      }
+      if (up) {
+        before = here;
+        here = after;
+        after = correlation(peak + 1);
+      } else {
+        after = here;
+        here = before;
+        before = correlation(peak - 1);
+      }
+    }
+    double bend = before - 2 * here + after;
+    return bend < 0 ? peak - lag + 0.5 * (before - after) / bend : Double.NaN;
+  }
+
+  /** Autocorrelation of the stretch at a lag over that of the window. */
+  private double correlation(int lag) {
+    float[] x = work;
+    float s0 = 0;
+    float s1 = 0;
+    float s2 = 0;
+    float s3 = 0;
+    int end = length - lag;
+    int i = 0;
+    // Four sums that do not wait for one another, and round less than one would.
+    for (; i < end - 3; i += 4) {
+      s0 += x[i] * x[i + lag];
+      s1 += x[i + 1] * x[i + 1 + lag];
+      s2 += x[i + 2] * x[i + 2 + lag];
+      s3 += x[i + 3] * x[i + 3 + lag];
+    }
+    for (; i < end; i++) {
+      s0 += x[i] * x[i + lag];
+    }
+    return ((double) s0 + s1 + s2 + s3) / windowCorrelation((double) lag / length);
+  }
+
+  /** That of a Hann window at a lag of a share of its length (Boersma's equation 8); 1 at 0. */
+  private static double windowCorrelation(double share) {
+    double angle = 2 * Math.PI * share;
+    return (1 - share) * (2 + Math.cos(angle)) / 3 + Math.sin(angle) / (2 * Math.PI);
   }
 }

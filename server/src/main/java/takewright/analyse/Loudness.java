@@ -112,8 +112,10 @@ final class Loudness {
   /** The mean square over the last so many segments. */
   private double mean(int count) {
     double sum = 0;
-    for (long s = completed - count; s < completed; s++) {
-      sum += segments[(int) (s % SHORT_TERM)];
+    int at = (int) ((completed - count) % SHORT_TERM);
+    for (int s = 0; s < count; s++) {
+      sum += segments[at];
+      at = at + 1 == SHORT_TERM ? 0 : at + 1;
     }
     return sum / (boundary(completed) - boundary(completed - count));
   }

@@ -149,11 +149,12 @@ public final class PitchDetector {
     float share = 1f / smoothing;
     // The samples that the running sum still needs after they are written over.
     java.util.Arrays.fill(recent, 0);
+    int slot = 0;
     for (int i = 0; i < n; i++) {
-      int slot = i % smoothing;
       sum += whole[i] - recent[slot];
       recent[slot] = whole[i];
       whole[i] = sum * share;
+      slot = slot + 1 == smoothing ? 0 : slot + 1;
     }
   }
 

@@ -18,18 +18,25 @@ final class TruePeak {
 
   private static final double ATTENUATION = 50;
 
+  /** The interpolation is not perfect, and so goes a little beyond the band: 5 %. */
+  private static final double MARGIN = 1.05;
+
   /** Frames looked at in one go. */
   private static final int BLOCK = 256;
 
-  private final Fir interpolator;
+  /**
+   * Halfway between the samples, then halfway between all those, and so on: each is worked out only
+   * where a peak may lie, and most often the first tells that none does.
+   */
+  private final Fir[] halvings;
 
-  /** The most by which a value between samples can pass the highest sample around it. */
-  private final float bound;
+  /** The most by which a value still to be worked out can pass the highest around it. */
+  private final float[] bounds;
 
   /** The last TAPS - 1 frames, then a block. */
   private final float[][] recent;
 
-  /** What lies between the samples, by phase. */
+  /** What lies between the samples, by phase of a halving. */
   private final float[][] between;
 
   private int fill;
@@ -41,26 +48,40 @@ final class TruePeak {
     // The cut-off at half the rate makes phase 0 the samples themselves: the kernel is 0 at all
     // whole numbers but one.
     KaiserSinc kernel = new KaiserSinc(0.5, TAPS / 2.0, ATTENUATION);
-    float[][] phases = new float[factor - 1][TAPS];
-    float most = 0;
-    for (int p = 1; p < factor; p++) {
-      double sum = 0;
-      double size = 0;
-      for (int k = 0; k < TAPS; k++) {
-        double tap = kernel.at(k - (TAPS / 2 - 1) - (double) p / factor);
-        sum += tap;
-        size += Math.abs(tap);
-        phases[p - 1][k] = (float) tap;
+    int steps = Integer.numberOfTrailingZeros(factor);
+    halvings = new Fir[steps];
+    bounds = new float[steps];
+    for (int step = 0; step < steps; step++) {
+      float[][] phases = new float[1 << step][TAPS];
+      for (int p = 0; p < phases.length; p++) {
+        double size = phase(kernel, (p + 0.5) / phases.length, phases[p]);
+        bounds[step] = Math.max(bounds[step], (float) size);
       }
-      for (int k = 0; k < TAPS; k++) {
-        phases[p - 1][k] /= (float) sum;
+      halvings[step] = new Fir(phases, BLOCK);
+      if (step > 0) {
+        // Around its greatest value M a signal within the band stays above M cos(pi d), d samples
+        // off, and of 2^step points a sample one lies within half their distance.
+        bounds[step] = (float) (MARGIN / Math.cos(Math.PI / (2 << step)));
       }
-      most = Math.max(most, (float) (size / sum));
     }
-    bound = most;
-    interpolator = new Fir(phases, BLOCK);
-    between = new float[factor - 1][BLOCK];
+    between = new float[factor / 2][BLOCK];
     recent = new float[channels][TAPS - 1 + BLOCK];
+  }
+
+  /** The taps for values so far behind a sample; answers the sum of their sizes. */
+  private static double phase(KaiserSinc kernel, double behind, float[] taps) {
+    double sum = 0;
+    double size = 0;
+    for (int k = 0; k < TAPS; k++) {
+      double tap = kernel.at(k - (TAPS / 2 - 1) - behind);
+      sum += tap;
+      size += Math.abs(tap);
+      taps[k] = (float) tap;
+    }
+    for (int k = 0; k < TAPS; k++) {
+      taps[k] /= (float) sum;
+    }
+    return size / sum;
   }
 
   /** Takes the next frames: one array a channel. */
@@ -96,11 +117,12 @@ final class TruePeak {
       float highest = highest(samples, TAPS - 1 + fill);
       peak = Math.max(peak, highest);
       // Most blocks are too quiet for a peak, whatever lies between their samples.
-      if (highest * bound > peak) {
-        interpolator.apply(samples, 0, between, fill);
-        for (float[] phase : between) {
-          peak = Math.max(peak, highest(phase, fill));
+      for (int step = 0; step < halvings.length && highest * bounds[step] > peak; step++) {
+        halvings[step].apply(samples, 0, between, fill);
+        for (int p = 0; p < 1 << step; p++) {
+          highest = Math.max(highest, highest(between[p], fill));
         }
+        peak = Math.max(peak, highest);
       }
       System.arraycopy(samples, fill, samples, 0, TAPS - 1);
     }

@@ -25,11 +25,22 @@ final class AttackFinder {
   /** How often noise alone may pass for a note, in one band of one frame. */
   private static final double FALSE_ALARM = 1e-7;
 
+  /** What noise alone passes so rarely, by width; the same for frames of any length. */
+  private static final float[] THRESHOLDS = new float[WIDTHS.length];
+
+  static {
+    float[] shape = Windows.hann(256);
+    for (int i = 0; i < WIDTHS.length; i++) {
+      double variance = Overlap.variance(shape, 1, 1, WIDTHS[i]);
+      THRESHOLDS[i] =
+          (float) (WIDTHS[i] * variance * Gamma.quantileAbove(FALSE_ALARM, 1 / variance));
+    }
+  }
+
   private final int size;
   private final int hop;
   private final float[] window;
   private final float[] inverseNoise;
-  private final float[] thresholds = new float[WIDTHS.length];
   private final float[] packed;
   private final float[] single;
   private final float[] ratios;
@@ -44,12 +55,6 @@ final class AttackFinder {
     inverseNoise = new float[size / 2 + 1];
     for (int m = 0; m < inverseNoise.length; m++) {
       inverseNoise[m] = (float) (1 / Math.max(channels * seen(noise, m), 1e-20));
-    }
-    float[] shape = Windows.hann(256);
-    for (int i = 0; i < WIDTHS.length; i++) {
-      double variance = Overlap.variance(shape, 1, 1, WIDTHS[i]);
-      thresholds[i] =
-          (float) (WIDTHS[i] * variance * Gamma.quantileAbove(FALSE_ALARM, 1 / variance));
     }
     packed = new float[size];
     single = new float[size / 2 + 1];
@@ -115,7 +120,7 @@ final class AttackFinder {
         for (int j = k; j < k + width; j++) {
           sum += ratios[j];
         }
-        if (sum > thresholds[i]) {
+        if (sum > THRESHOLDS[i]) {
           return true;
         }
       }

@@ -1,12 +1,15 @@
 package takewright.denoise;
 
-/** Sums and maxima over neighbouring bins, mirrored at both ends of the spectrum. */
+/** Sums over neighbouring bins, and marks spread to them, mirrored at both ends of the spectrum. */
 final class BinSums {
   private final int bins;
   private final int most;
   private final float[] padded;
   private final float[] a;
   private final float[] b;
+
+  /** A copy moved by some bins: with indices that differ HotSpot makes no vector code. */
+  private final float[] moved;
 
   /**
    * @param bins bins of a spectrum
@@ -18,6 +21,7 @@ final class BinSums {
     this.padded = new float[bins + 2 * most];
     this.a = new float[padded.length];
     this.b = new float[padded.length];
+    this.moved = new float[padded.length];
   }
 
   /** The sum over {@code reach} bins each way; {@code out} may be {@code in}. */
@@ -25,8 +29,10 @@ final class BinSums {
     mirror(in, reach);
     int end = bins + 2 * reach;
     if (reach == 1) {
+      System.arraycopy(padded, 1, a, 0, bins);
+      System.arraycopy(padded, 2, b, 0, bins);
       for (int k = 0; k < bins; k++) {
-        out[k] = padded[k] + padded[k + 1] + padded[k + 2];
+        out[k] = padded[k] + a[k] + b[k];
       }
       return;
     }
@@ -36,18 +42,23 @@ final class BinSums {
     int width = 1;
     for (; width < 2 * reach; width *= 2) {
       end -= width;
+      System.arraycopy(from, width, moved, 0, end);
       for (int k = 0; k < end; k++) {
-        to[k] = from[k] + from[k + width];
+        to[k] = from[k] + moved[k];
       }
       from = to;
       to = to == a ? b : a;
     }
+    System.arraycopy(padded, width, moved, 0, bins);
     for (int k = 0; k < bins; k++) {
-      out[k] = from[k] + padded[k + width];
+      out[k] = from[k] + moved[k];
     }
   }
 
-  /** The maximum over {@code reach} bins each way; {@code out} may be {@code in}. */
+  /**
+   * Of values that are 0 or 1, whether any is 1 over {@code reach} bins each way; {@code out} may
+   * be {@code in}.
+   */
   void dilate(float[] in, int reach, float[] out) {
     mirror(in, reach);
     int end = bins + 2 * reach;
@@ -56,14 +67,16 @@ final class BinSums {
     int width = 1;
     for (; width < 2 * reach; width *= 2) {
       end -= width;
+      System.arraycopy(from, width, moved, 0, end);
       for (int k = 0; k < end; k++) {
-        to[k] = Math.max(from[k], from[k + width]);
+        to[k] = from[k] + moved[k] - from[k] * moved[k];
       }
       from = to;
       to = to == a ? b : a;
     }
+    System.arraycopy(padded, width, moved, 0, bins);
     for (int k = 0; k < bins; k++) {
-      out[k] = Math.max(from[k], padded[k + width]);
+      out[k] = from[k] + moved[k] - from[k] * moved[k];
     }
   }
 

@@ -51,6 +51,9 @@ final class DenoisedSource implements AudioSource {
   /** Frames whose spectrum was taken. */
   private long pushed;
 
+  /** Whether the last gains let through more than the floor. */
+  private boolean sounds;
+
   private int quietFrames = Resolution.OVERLAP;
 
   /** The last note's start, in frames of the audio. */
@@ -179,17 +182,23 @@ final class DenoisedSource implements AudioSource {
       }
     }
     estimator.next(ratios, gains);
+    sounds = anyAboveFloor();
     if (pushed >= GainEstimator.LATENCY) {
       watchForAttack(pushed - GainEstimator.LATENCY);
     }
   }
 
+  private boolean anyAboveFloor() {
+    for (float gain : gains) {
+      if (gain > floor) {
+        return true;
+      }
+    }
+    return false;
+  }
+
   /** Where a note begins after nothing but room tone, finds from where on it is to be heard. */
   private void watchForAttack(long frame) {
-    boolean sounds = false;
-    for (float gain : gains) {
-      sounds |= gain > floor;
-    }
     if (!sounds) {
       quietFrames++;
       return;
@@ -215,24 +224,39 @@ final class DenoisedSource implements AudioSource {
 
   /** Adds the frame up that the gains have just been found for. */
   private void synthesise(Fft fft) {
-    float[][] spectrum = spectra[(int) ((pushed - GainEstimator.LATENCY) % spectra.length)];
-    int half = size / 2;
+    long frame = pushed - GainEstimator.LATENCY;
     for (int c = 0; c < channels; c++) {
-      float[] y = spectrum[c];
-      y[0] *= gains[0];
-      y[1] *= gains[half];
-      for (int k = 1; k < half; k++) {
-        y[2 * k] *= gains[k];
-        y[2 * k + 1] *= gains[k];
-      }
-      fft.inverse(y);
       float[] sum = output[c];
-      for (int i = 0; i < size; i++) {
-        sum[i] += y[i] * window[i] * scale;
+      if (sounds) {
+        addWeighed(spectra[(int) (frame % spectra.length)][c], fft, sum);
+      } else {
+        addRoom(past[c], (frame + 1) * hop - size, sum);
       }
       System.arraycopy(sum, 0, block[c], 0, hop);
       System.arraycopy(sum, hop, sum, 0, size - hop);
       Arrays.fill(sum, size - hop, size, 0);
+    }
+  }
+
+  private void addWeighed(float[] y, Fft fft, float[] sum) {
+    int half = size / 2;
+    y[0] *= gains[0];
+    y[1] *= gains[half];
+    for (int k = 1; k < half; k++) {
+      y[2 * k] *= gains[k];
+      y[2 * k + 1] *= gains[k];
+    }
+    fft.inverse(y);
+    for (int i = 0; i < size; i++) {
+      sum[i] += y[i] * window[i] * scale;
+    }
+  }
+
+  /** Where all gains are the floor the frame is the input itself, only softer. */
+  private void addRoom(float[] x, long from, float[] sum) {
+    for (int i = 0; i < size; i++) {
+      float w = window[i];
+      sum[i] += floor * x[(int) (from + i) & (x.length - 1)] * w * w * scale;
     }
   }
 

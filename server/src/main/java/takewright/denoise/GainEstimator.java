@@ -61,11 +61,34 @@ final class GainEstimator {
 
   private static final int RING = 16; // above 2 * REACH and LATENCY + FIND_TIME; a power of two
 
+  /** Share of each smoothing's result that is the bin itself. */
+  private static final float[] SHARE = new float[3];
+
+  /** What each smoothing of noise alone passes as rarely as it may. */
+  private static final float[] THRESHOLD = new float[3];
+
+  private static final float[] THRESHOLD_AT_ENDS = new float[3];
+
+  static {
+    // The same for frames of any length, so short ones are taken to work it out.
+    float[] window = Windows.hann(256);
+    int hop = window.length / Resolution.OVERLAP;
+    for (int s = 0; s < 3; s++) {
+      SHARE[s] = (float) Overlap.share(window, hop, TIME[s], FREQUENCY[s]);
+      boolean halves = s == 2;
+      int frames = halves ? TIME[s] : 2 * TIME[s] + 1;
+      int width = 2 * FREQUENCY[s] + 1;
+      double variance = Overlap.variance(window, hop, frames, width);
+      double alarm = halves ? HALF_ALARM : FALSE_ALARM;
+      THRESHOLD[s] = (float) (frames * width * threshold(variance, alarm));
+      // At the ends of the spectrum bins are real and mirrored ones count twice: half as many
+      // values are independent.
+      THRESHOLD_AT_ENDS[s] = (float) (frames * width * threshold(2 * variance, alarm));
+    }
+  }
+
   private final int bins;
   private final float floor;
-  private final float[] share = new float[3];
-  private final float[] threshold = new float[3];
-  private final float[] thresholdAtEnds = new float[3];
 
   private final float[][] ratio;
   private final float[][] two;
@@ -88,23 +111,6 @@ final class GainEstimator {
   GainEstimator(int bins, float floor) {
     this.bins = bins;
     this.floor = floor;
-    // The same for frames of any length, so short ones are taken to work it out.
-    float[] window = Windows.hann(256);
-    int hop = window.length / Resolution.OVERLAP;
-    for (int s = 0; s < 3; s++) {
-      share[s] = (float) Overlap.share(window, hop, TIME[s], FREQUENCY[s]);
-    }
-    for (int s = 0; s < 3; s++) {
-      boolean halves = s == 2;
-      int frames = halves ? TIME[s] : 2 * TIME[s] + 1;
-      int width = 2 * FREQUENCY[s] + 1;
-      double variance = Overlap.variance(window, hop, frames, width);
-      double alarm = halves ? HALF_ALARM : FALSE_ALARM;
-      threshold[s] = (float) (frames * width * threshold(variance, alarm));
-      // At the ends of the spectrum bins are real and mirrored ones count twice: half as many
-      // values are independent.
-      thresholdAtEnds[s] = (float) (frames * width * threshold(2 * variance, alarm));
-    }
     ratio = new float[RING][bins];
     two = new float[RING][bins];
     four = new float[RING][bins];
@@ -175,23 +181,22 @@ final class GainEstimator {
     float[] u = risk[which];
     float scale = 1f / ((2 * TIME[which] + 1) * (2 * FREQUENCY[which] + 1));
     // The estimate takes the gain as given; what it owes to the bin itself costs this much more.
-    float own = 2 * (share[which] - 1);
+    float own = 2 * (SHARE[which] - 1);
     for (int k = 0; k < bins; k++) {
       float s = smoothed[k] * scale;
       float inverse = 1 / Math.max(s, 1);
       g[k] = 1 - inverse;
-      float loss = inverse * inverse * r[k];
-      u[k] = s > 1 ? loss + 1 + own * inverse : loss - 1;
+      u[k] = inverse * inverse * r[k] - 1 + above(s, 1) * (2 + own * inverse);
     }
     sums.box(u, RISK_FREQUENCY, u);
   }
 
   /** Marks the bins where a smoothing stands higher than noise does. */
   private void find(int which, float[] smoothed, float[] hits) {
-    float limit = threshold[which];
-    float limitAtEnds = thresholdAtEnds[which];
+    float limit = THRESHOLD[which];
+    float limitAtEnds = THRESHOLD_AT_ENDS[which];
     for (int k = FIND_FREQUENCY; k < bins - FIND_FREQUENCY; k++) {
-      hits[k] = smoothed[k] > limit ? 1 : hits[k];
+      hits[k] = Math.max(hits[k], above(smoothed[k], limit));
     }
     for (int k = 0; k < FIND_FREQUENCY; k++) {
       int top = bins - 1 - k;
@@ -244,12 +249,11 @@ final class GainEstimator {
    */
   private void admitRumble(int ago, float[] near) {
     float[] r = at(ratio, ago);
-    float most = 0;
     for (int k = FIND_FREQUENCY; k < bins; k++) {
-      most = Math.max(most, r[k]);
-    }
-    if (most > PLAIN) {
-      Arrays.fill(near, 0, 2 * FIND_FREQUENCY, 1);
+      if (r[k] > PLAIN) {
+        Arrays.fill(near, 0, 2 * FIND_FREQUENCY, 1);
+        return;
+      }
     }
   }
 
@@ -264,6 +268,11 @@ final class GainEstimator {
       float clean = Math.min(mean, most);
       gains[k] = Math.max(floor, near[k] * clean / (clean + 1));
     }
+  }
+
+  /** 1 where x lies above a limit of 1 or more, else 0; HotSpot makes no vector code of choices. */
+  private static float above(float x, float limit) {
+    return Math.min(1, Math.max(0, (x - limit) * 1e30f));
   }
 
   /** e^-x for x of 0 or more, near enough to weigh with and cheap: never 0 over 0. */

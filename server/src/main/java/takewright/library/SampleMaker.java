@@ -85,7 +85,7 @@ final class SampleMaker {
     try (AudioFile file = AudioFile.open(take)) {
       raw = read(file, order.region().onset(), order.region().end());
     }
-    Pitch pitch = Analyse.apply(raw, listening(order)).pitch();
+    Pitch pitch = Analyse.pitch(raw, listening(order));
     if (pitch == null) {
       return new Tuning(null, 0, List.of("no_pitch"));
     }

@@ -2,6 +2,7 @@ package takewright.segment;
 
 import java.util.Arrays;
 import takewright.dsp.Fft;
+import takewright.dsp.Fir;
 import takewright.dsp.Windows;
 
 /**
@@ -58,6 +59,9 @@ final class Onset {
 
   /** And by no more than this, in seconds. */
   private static final double MOST_S = 0.15;
+
+  /** Samples filtered in one go: few enough to stay in the first cache. */
+  private static final int BLOCK = 512;
 
   private Onset() {}
 
@@ -244,17 +248,23 @@ final class Onset {
     return smooth;
   }
 
+  /** The samples filtered; nothing lies beyond their ends. */
   private static float[] convolve(float[] x, double[] taps) {
     int half = taps.length / 2;
+    // The filter runs on whole fours of taps; those added are 0.
+    float[][] phase = new float[1][(taps.length + 3) / 4 * 4];
+    for (int k = 0; k < taps.length; k++) {
+      phase[0][k] = (float) taps[k];
+    }
+    float[] padded = new float[half + x.length + phase[0].length];
+    System.arraycopy(x, 0, padded, half, x.length);
     float[] out = new float[x.length];
-    for (int i = 0; i < x.length; i++) {
-      double sum = 0;
-      int from = Math.max(0, half - i);
-      int to = Math.min(taps.length, x.length - i + half);
-      for (int k = from; k < to; k++) {
-        sum += taps[k] * x[i + k - half];
-      }
-      out[i] = (float) sum;
+    float[][] block = new float[1][BLOCK];
+    Fir fir = new Fir(phase, BLOCK);
+    for (int done = 0; done < x.length; done += BLOCK) {
+      int n = Math.min(BLOCK, x.length - done);
+      fir.apply(padded, done, block, n);
+      System.arraycopy(block[0], 0, out, done, n);
     }
     return out;
   }

@@ -107,28 +107,30 @@ class GainEstimatorTest {
   }
 
   @Test
-  void sumsAndMaximaOverBinsAreMirroredAtTheEnds() {
+  void sumsAndMarksOverBinsAreMirroredAtTheEnds() {
     Random random = new Random(3);
     float[] x = new float[40];
+    float[] marks = new float[x.length];
     for (int i = 0; i < x.length; i++) {
       x[i] = random.nextInt(100);
+      marks[i] = random.nextInt(8) == 0 ? 1 : 0;
     }
     BinSums sums = new BinSums(x.length, 8);
     float[] box = new float[x.length];
-    float[] most = new float[x.length];
+    float[] spread = new float[x.length];
     for (int reach : new int[] {1, 2, 4, 8}) {
       sums.box(x, reach, box);
-      sums.dilate(x, reach, most);
+      sums.dilate(marks, reach, spread);
       for (int k = 0; k < x.length; k++) {
         float sum = 0;
-        float max = 0;
+        float any = 0;
         for (int j = k - reach; j <= k + reach; j++) {
           int at = j < 0 ? -1 - j : j >= x.length ? 2 * x.length - 1 - j : j;
           sum += x[at];
-          max = Math.max(max, x[at]);
+          any = Math.max(any, marks[at]);
         }
         assertEquals(sum, box[k]);
-        assertEquals(max, most[k]);
+        assertEquals(any, spread[k]);
       }
     }
   }
