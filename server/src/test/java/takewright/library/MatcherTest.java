@@ -140,6 +140,48 @@ class MatcherTest {
         result(cells(List.of(60, 62), List.of("mf"), 1)));
   }
 
+  private void staccato(Integer midi, double confidence, double seconds, double levelDbfs) {
+    long end = at + (long) (seconds * RATE);
+    Pitch pitch = midi == null ? null : new Pitch(midi, 0, 440, confidence);
+    List<String> flags = midi == null ? List.of("no_pitch") : List.of();
+    regions.add(
+        new Region(
+            at, at + 480, end, Kind.PITCHED, pitch, 1, midi == null, flags, levelDbfs, levelDbfs));
+    at = end + 2L * RATE;
+  }
+
+  /**
+   * A low staccato may be over before it has a pitch. As long and as loud as the others it fills
+   * the cell that is else missing; a knock, shorter and softer, does not.
+   */
+  @Test
+  void aShortNoteWithoutAPitchIsBelievedWhereACellIsEmpty() {
+    staccato(40, 0.9, 0.5, -20);
+    staccato(null, 0, 0.5, -20);
+    staccato(null, 0, 0.28, -32);
+    staccato(44, 0.9, 0.5, -20);
+    assertEquals(
+        List.of("kept 40mf1", "kept 42mf1", "rejected", "kept 44mf1"),
+        result(cells(List.of(40, 42, 44), List.of("mf"), 1)));
+  }
+
+  /**
+   * Where the votes hardly agreed, the order says more than the pitch; where they did, it does not.
+   */
+  @Test
+  void anUnsurePitchYieldsToTheOrderAndASureOneDoesNot() {
+    staccato(40, 0.9, 0.5, -20);
+    staccato(31, 0.45, 0.5, -20);
+    staccato(44, 0.9, 0.5, -20);
+    List<Cell> cells = cells(List.of(40, 42, 44), List.of("mf"), 1);
+    assertEquals(List.of("kept 40mf1", "kept 42mf1", "kept 44mf1"), result(cells));
+    regions.clear();
+    staccato(40, 0.9, 0.5, -20);
+    staccato(31, 0.9, 0.5, -20);
+    staccato(44, 0.9, 0.5, -20);
+    assertEquals(List.of("kept 40mf1", "extra", "kept 44mf1", "missing 42mf1"), result(cells));
+  }
+
   /** Of hits that are alike and one sound that is not, the odd one is left out. */
   @Test
   void theHitUnlikeTheOthersIsLeftOut() {

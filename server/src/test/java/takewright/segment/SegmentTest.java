@@ -185,6 +185,33 @@ class SegmentTest {
     assertEquals(8L * rate, last.end());
   }
 
+  /**
+   * The beginning of a note's rise lies below the room: the rise that can be seen is drawn on
+   * downwards, so that the attack is not cut into, and not by more than an attack is long. It grows
+   * with the square of time, as the attacks of the recordings roughly do.
+   */
+  @Test
+  void aRiseThatTheRoomHidesIsNotCutInto() throws IOException {
+    int rate = 48_000;
+    float[] note = new float[2 * rate];
+    for (int i = 0; i < note.length; i++) {
+      double rise = Math.min(1, Math.pow(i / (0.06 * rate), 2));
+      for (int partial = 1; partial <= 6; partial++) {
+        note[i] += (float) (rise / partial * Math.sin(2 * Math.PI * 330 * partial * i / rate));
+      }
+    }
+    TakeBuilder builder = new TakeBuilder(rate, 5).pause(2);
+    for (int i = 0; i < 6; i++) {
+      builder.sound("note", 64, note, -22, -50).pause();
+    }
+    List<Region> regions = cut(builder.build(-50)).regions();
+    assertEquals(6, regions.size());
+    for (int i = 0; i < 6; i++) {
+      double late = 1000.0 * (regions.get(i).onset() - builder.events().get(i).onset()) / rate;
+      assertTrue(late <= 10 && late >= -50, "off by " + late + " ms");
+    }
+  }
+
   @Test
   void aClippedNoteIsFlagged() throws IOException {
     Recordings.Note note = Recordings.of("saxophone").get(5);
