@@ -38,7 +38,7 @@ final class PitchOfNote {
    */
   private static final int FINE_WINDOWS = 200;
 
-  /** About as many of them are looked at first. */
+  /** With fewer than so many none are left out. */
   private static final int FEW_WINDOWS = 24;
 
   /** With a mean deviation of 1 cent the median of so few is good to 0.25 cents. */
@@ -177,8 +177,9 @@ final class PitchOfNote {
     double[] found = new double[starts.length];
     double[] weights = new double[starts.length];
     int n = 0;
-    // Evenly spread ones first: a steady note's are all that is needed, a vibrato wants every one.
-    int every = Math.max(1, starts.length / FEW_WINDOWS);
+    // First every other one: they overlap by half, and of a steady note have seen everything. A
+    // vibrato wants all of them.
+    int every = starts.length < 2 * FEW_WINDOWS ? 1 : 2;
     for (boolean first : new boolean[] {true, false}) {
       for (int i = 0; i < starts.length; i++) {
         boolean ofFirst = i % every == 0;

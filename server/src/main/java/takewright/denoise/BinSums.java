@@ -1,6 +1,6 @@
 package takewright.denoise;
 
-/** Sums over neighbouring bins, and marks spread to them, mirrored at both ends of the spectrum. */
+/** Sums and maxima over neighbouring bins, mirrored at both ends of the spectrum. */
 final class BinSums {
   private final int bins;
   private final int most;
@@ -55,10 +55,7 @@ final class BinSums {
     }
   }
 
-  /**
-   * Of values that are 0 or 1, whether any is 1 over {@code reach} bins each way; {@code out} may
-   * be {@code in}.
-   */
+  /** The maximum over {@code reach} bins each way; {@code out} may be {@code in}. */
   void dilate(float[] in, int reach, float[] out) {
     mirror(in, reach);
     int end = bins + 2 * reach;
@@ -69,14 +66,14 @@ final class BinSums {
       end -= width;
       System.arraycopy(from, width, moved, 0, end);
       for (int k = 0; k < end; k++) {
-        to[k] = from[k] + moved[k] - from[k] * moved[k];
+        to[k] = Math.max(from[k], moved[k]);
       }
       from = to;
       to = to == a ? b : a;
     }
     System.arraycopy(padded, width, moved, 0, bins);
     for (int k = 0; k < bins; k++) {
-      out[k] = from[k] + moved[k] - from[k] * moved[k];
+      out[k] = Math.max(from[k], moved[k]);
     }
   }
 

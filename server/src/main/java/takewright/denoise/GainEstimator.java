@@ -196,7 +196,7 @@ final class GainEstimator {
     float limit = THRESHOLD[which];
     float limitAtEnds = THRESHOLD_AT_ENDS[which];
     for (int k = FIND_FREQUENCY; k < bins - FIND_FREQUENCY; k++) {
-      hits[k] = Math.max(hits[k], above(smoothed[k], limit));
+      hits[k] = smoothed[k] > limit ? 1 : hits[k];
     }
     for (int k = 0; k < FIND_FREQUENCY; k++) {
       int top = bins - 1 - k;
@@ -207,25 +207,37 @@ final class GainEstimator {
 
   /** Weighs the gains by their risks and guesses the clean power. */
   private void mix(int ago) {
-    float scale = 1 / (RISK_SCALE * (2 * RISK_FREQUENCY + 1));
+    // In small steps, each of which HotSpot makes vector code of; the whole in one it does not.
+    least(risk[0], risk[1], work);
+    least(risk[2], work, work);
+    for (float[] u : risk) {
+      weigh(u, work);
+    }
+    add(risk[0], risk[1], work);
+    add(risk[2], work, work);
+    float[] mixed = after;
+    sumOfProducts(risk[0], gain[0], risk[1], gain[1], mixed);
+    float[] w = risk[2];
+    float[] g = gain[2];
     float[] r = at(ratio, ago);
-    float[] g0 = gain[0];
-    float[] g1 = gain[1];
-    float[] g2 = gain[2];
-    float[] u0 = risk[0];
-    float[] u1 = risk[1];
-    float[] u2 = risk[2];
     float[] x = at(guess, ago);
     for (int k = 0; k < bins; k++) {
-      float ua = u0[k];
-      float ub = u1[k];
-      float uc = u2[k];
-      float least = Math.min(ua, Math.min(ub, uc));
-      float wa = decay((ua - least) * scale);
-      float wb = decay((ub - least) * scale);
-      float wc = decay((uc - least) * scale);
-      float mixed = (wa * g0[k] + wb * g1[k] + wc * g2[k]) / (wa + wb + wc);
-      x[k] = mixed * mixed * r[k];
+      float mean = (mixed[k] + w[k] * g[k]) / work[k];
+      x[k] = mean * mean * r[k];
+    }
+  }
+
+  /** From risks to weights, in place. */
+  private static void weigh(float[] risks, float[] least) {
+    float scale = 1 / (RISK_SCALE * (2 * RISK_FREQUENCY + 1));
+    for (int k = 0; k < risks.length; k++) {
+      risks[k] = decay((risks[k] - least[k]) * scale);
+    }
+  }
+
+  private static void sumOfProducts(float[] a, float[] b, float[] c, float[] d, float[] out) {
+    for (int k = 0; k < out.length; k++) {
+      out[k] = a[k] * b[k] + c[k] * d[k];
     }
   }
 
