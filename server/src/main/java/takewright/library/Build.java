@@ -182,8 +182,7 @@ public final class Build {
         warnings.stream().map(w -> new SheetException(sheet.file(), w).getMessage()).toList());
   }
 
-  // ---- Names
-  // -------------------------------------------------------------------------------------
+  // Names
 
   /** Names every sample that the sheet asks for, so that a clash shows before any work is done. */
   private void nameSamples() throws SheetException {
@@ -224,8 +223,7 @@ public final class Build {
         + layer.name();
   }
 
-  // ---- The folder
-  // --------------------------------------------------------------------------------
+  // The folder
 
   /** A file that no build wrote, or that was changed since, is never written over. */
   private void refuseForeignFiles() throws IOException {
@@ -301,8 +299,7 @@ public final class Build {
     return crc.getValue();
   }
 
-  // ---- Cutting and matching
-  // ----------------------------------------------------------------------
+  // Cutting and matching
 
   private void requireMicrophonesAlike() throws IOException {
     for (Take take : sheet.takes()) {
@@ -367,8 +364,7 @@ public final class Build {
     return r.marked(true, flags);
   }
 
-  // ---- Making samples
-  // ----------------------------------------------------------------------------
+  // Making samples
 
   private List<Future<List<IndexRow>>> make(Cut cut, ThreadPoolExecutor workers)
       throws IOException {
@@ -494,8 +490,7 @@ public final class Build {
     }
   }
 
-  // ---- The table
-  // ---------------------------------------------------------------------------------
+  // The table
 
   private void collect(Cut cut, List<Future<List<IndexRow>>> made) throws IOException {
     List<Cell> cells = sheet.cells(cut.take());
@@ -614,8 +609,7 @@ public final class Build {
     return midi == null ? "" : sheet.naming().noteNames().spell(midi);
   }
 
-  // ---- Work in the background
-  // --------------------------------------------------------------------
+  // Work in the background
 
   private synchronized void report(BuildStep step, Take take, double cutMore) {
     cut = Math.min(1, cut + cutMore);
