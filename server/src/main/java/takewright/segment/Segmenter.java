@@ -48,14 +48,17 @@ final class Segmenter {
    */
   private static final double AGAIN = 1.5;
 
-  /** Samples before a region's first column that the onset is looked for in, in seconds. */
+  /** How far before the column that shows a sound its quiet start may lie, in seconds. */
   private static final double BEFORE_S = 0.3;
+
+  /** Samples before a region's first column that the onset is given, in seconds. */
+  private static final double AROUND_S = 0.7;
 
   /** Samples after it, in seconds: a slow attack has reached its peak's hundredth by then. */
   private static final double AFTER_S = 1.2;
 
   /** Of them, those at the start that the onset takes for room tone, in seconds. */
-  private static final double QUIET_S = 0.15;
+  private static final double QUIET_S = 0.4;
 
   /** Columns from one pitch window to the next in the first second of a region (43 ms). */
   private static final int DENSE = 2;
@@ -267,7 +270,7 @@ final class Segmenter {
     }
     open.firstColumn = first;
     open.lastColumn = column;
-    open.aroundStart = Math.max(lastEnd, first * hop - (long) (BEFORE_S * sampleRate));
+    open.aroundStart = Math.max(lastEnd, first * hop - (long) (AROUND_S * sampleRate));
     // The two columns hear up to half a window ahead of the second's centre: only there is the
     // sound
     // there for certain.
