@@ -60,6 +60,14 @@ final class Segmenter {
   /** Of them, those at the start that the onset takes for room tone, in seconds. */
   private static final double QUIET_S = 0.4;
 
+  /** Samples before a note's first column where the one before still rings, in seconds. */
+  private static final double RINGS_S = 0.25;
+
+  /**
+   * How much earlier than it is seen such a note sets in, in seconds: it begins under the other.
+   */
+  private static final double RINGS_LEAD_S = 0.015;
+
   /** Columns from one pitch window to the next in the first second of a region (43 ms). */
   private static final int DENSE = 2;
 
@@ -82,6 +90,7 @@ final class Segmenter {
   private final int hop;
   private final RoomTone room;
   private final PitchDetector detector;
+  private final NextNote nextNote;
 
   private final FloatHistory audio;
   private final FloatHistory[] columns;
@@ -113,9 +122,24 @@ final class Segmenter {
     int anchor;
     float peak;
     int clipped;
+    float mostPower;
+
+    /** Where it sets in, if that is known already; else -1. */
+    long onset = -1;
+
+    final List<String> flags = new ArrayList<>();
     final PitchTrack pitch = new PitchTrack();
     float[] power = new float[64];
     int powers;
+
+    /** Largest absolute sample of those kept around the onset. */
+    float around() {
+      float most = 0;
+      for (int i = anchor; i < around.length; i++) {
+        most = Math.max(most, Math.abs(around[i]));
+      }
+      return most;
+    }
   }
 
   Segmenter(int sampleRate, SegmentSettings settings, Consumer<Region> sink) {
@@ -139,6 +163,7 @@ final class Segmenter {
     columnWork = new float[bands.count()];
     pitchWork = new float[detector.window()];
     tone = new float[bands.count()];
+    nextNote = new NextNote(columns, powers, audio, hop, sampleRate, detector);
   }
 
   /** Takes samples in, in blocks of any size. */
@@ -217,6 +242,8 @@ final class Segmenter {
         if (rise > settings.onThresholdDb() && stays > settings.offThresholdDb()) {
           begin(decided);
         }
+      } else if (nextNoteBegins(decided)) {
+        split(decided);
       } else if (stays > settings.offThresholdDb()) {
         open.lastColumn = decided;
       } else if (decided - open.lastColumn > columnsOf(settings.minGapMs() / 1000)) {
@@ -280,6 +307,38 @@ final class Segmenter {
     idle(open.aroundStart);
   }
 
+  private boolean nextNoteBegins(long column) {
+    Kind kind = settings.kind();
+    if (kind == Kind.PHRASE || kind == Kind.GLIDE || kind == Kind.CLUSTER) {
+      return false;
+    }
+    boolean isHit = kind == Kind.UNPITCHED;
+    return nextNote.begins(column, column - open.firstColumn, open.mostPower, tone, !isHit)
+        // A voice changes its pitch and level too, but the part before was no note, or hit.
+        && (isHit ? SoundKind.isUnvoiced(summary(open)) : SoundKind.holds(summary(open)));
+  }
+
+  /** Ends the open region where the next note begins in it, and opens that one. */
+  private void split(long column) {
+    Open next = new Open();
+    next.firstColumn = column;
+    next.lastColumn = column;
+    next.aroundStart = Math.max(0, column * hop - (long) (RINGS_S * sampleRate));
+    next.anchor = (int) ((column + 1) * hop + bands.window() / 2 - next.aroundStart);
+    next.around = new float[next.anchor + (int) (AFTER_S * sampleRate)];
+    audio.copy(next.aroundStart, next.around, next.around.length);
+    // What still rings is the room for this one, and the onset lies within the columns compared.
+    int quiet = (int) (column * hop - 2L * hop - next.aroundStart);
+    int onset = Onset.find(next.around, quiet, next.anchor, next.around(), sampleRate);
+    long lead = (long) (RINGS_LEAD_S * sampleRate);
+    next.onset = next.aroundStart + Math.max(onset - lead, quiet);
+    long preRoll = Math.round(settings.preRollMs() / 1000 * sampleRate);
+    open.flags.add("rings_on");
+    close(Math.max(next.onset - preRoll, lastEnd));
+    next.flags.add("in_tail");
+    open = next;
+  }
+
   /** Measures a column of the open region. */
   private void follow(long column) {
     open.peak = Math.max(open.peak, peaks.get(column));
@@ -290,6 +349,7 @@ final class Segmenter {
       open.power = Arrays.copyOf(open.power, 2 * open.powers);
     }
     open.power[open.powers++] = powers.get(column);
+    open.mostPower = Math.max(open.mostPower, powers.get(column));
     long since = column - open.firstColumn;
     int every = since * hop < sampleRate ? DENSE : SPARSE;
     if (since % every == 0) {
@@ -303,16 +363,20 @@ final class Segmenter {
     open = null;
     long end = (fades(o.lastColumn) + STAY_COLUMNS / 2 + 1) * hop + (long) (TAIL_S * sampleRate);
     end = Math.min(end, Math.min(limit, audio.end()));
-    int quiet = (int) (QUIET_S * sampleRate);
-    // Where the take breaks off, the sound is there up to its last frame.
-    int anchor = (int) Math.min(o.anchor, audio.end() - 1 - o.aroundStart);
-    int found = Onset.find(o.around, Math.min(quiet, anchor), anchor, o.peak, sampleRate);
-    long onset = o.aroundStart + found;
+    long onset = o.onset >= 0 ? o.onset : onset(o);
     long preRoll = Math.round(settings.preRollMs() / 1000 * sampleRate);
     long start = Math.max(lastEnd, Math.max(0, onset - preRoll));
     lastEnd = end;
     idleSince = end;
     sink.accept(describe(o, start, onset, end));
+  }
+
+  private long onset(Open o) {
+    int quiet = (int) (QUIET_S * sampleRate);
+    // Where the take breaks off, the sound is there up to its last frame.
+    int anchor = (int) Math.min(o.anchor, audio.end() - 1 - o.aroundStart);
+    int found = Onset.find(o.around, Math.min(quiet, anchor), anchor, o.peak, sampleRate);
+    return o.aroundStart + found;
   }
 
   /**
@@ -352,10 +416,14 @@ final class Segmenter {
     return 10 * sum / columns.length;
   }
 
+  private PitchTrack.Summary summary(Open o) {
+    return o.pitch.summary(toneColumns == 0 ? 0 : tonePower / toneColumns);
+  }
+
   private Region describe(Open o, long start, long onset, long end) {
-    PitchTrack.Summary heard = o.pitch.summary(toneColumns == 0 ? 0 : tonePower / toneColumns);
+    PitchTrack.Summary heard = summary(o);
     double seconds = (double) (end - onset) / sampleRate - TAIL_S;
-    List<String> flags = new ArrayList<>();
+    List<String> flags = new ArrayList<>(o.flags);
     String reason = SoundKind.reject(settings, heard, seconds);
     if (reason != null) {
       flags.add(reason);

@@ -33,7 +33,7 @@ final class SoundKind {
     if (settings.kind() == null || settings.kind() == Kind.CLUSTER) {
       return null;
     }
-    boolean voiced = heard.voiced() >= VOICED;
+    boolean voiced = !isUnvoiced(heard);
     switch (settings.kind()) {
       case UNPITCHED:
         // Longer than a hit rings, and with a voice in it.
@@ -49,6 +49,16 @@ final class SoundKind {
     }
   }
 
+  /** Whether a sound is a held note for certain, however short. */
+  static boolean holds(PitchTrack.Summary heard) {
+    return heard.related() >= HELD_SHARE;
+  }
+
+  /** Whether there is hardly a pitch in a sound. */
+  static boolean isUnvoiced(PitchTrack.Summary heard) {
+    return heard.voiced() < VOICED;
+  }
+
   private static boolean isNote(PitchTrack.Summary heard, double seconds) {
     return heard.related() >= (seconds < SHORT_S ? SHORT_SHARE : HELD_SHARE);
   }
@@ -58,6 +68,6 @@ final class SoundKind {
     if (isNote(heard, seconds)) {
       return Kind.PITCHED;
     }
-    return heard.voiced() < VOICED || seconds < KNOCK_S ? Kind.UNPITCHED : Kind.PHRASE;
+    return isUnvoiced(heard) || seconds < KNOCK_S ? Kind.UNPITCHED : Kind.PHRASE;
   }
 }
