@@ -32,7 +32,22 @@ final class NextNote {
 
   private static final double HOLDS_CENTS = 35;
 
-  /** Times it is looked for after an attack, each by the length of these windows later. */
+  /** Share of the windows within {@link #NOTE_S} of an attack that a note's pitch goes on in. */
+  private static final double MOSTLY = 0.7;
+
+  /** Longer than a syllable, in seconds. */
+  private static final double NOTE_S = 0.4;
+
+  /** What lies this far below the most, in dB, no longer has a say: a short note is over. */
+  private static final double FAINT_DB = 25;
+
+  /** A sound that fell by this much, in dB, and did not end the region made a short pause. */
+  private static final double PAUSE_DB = 30;
+
+  /**
+   * Times a held pitch is looked for after an attack, and before one across a short pause, each by
+   * these windows further away.
+   */
   private static final int TRIES = 5;
 
   /** From one of these windows to the next, in seconds. */
@@ -47,8 +62,8 @@ final class NextNote {
   /** And how far it must have died away a while before, under the most since the attack, in dB. */
   private static final double DIED_DB = 10;
 
-  /** That while before, in seconds: longer than a bow change takes. */
-  private static final double WHILE_S = 0.13;
+  /** That while before, in seconds: longer than a bow change or a tremolo's stroke takes. */
+  private static final double WHILE_S = 0.25;
 
   /**
    * Notes follow each other no faster than this where nothing but their level tells, in seconds.
@@ -105,12 +120,16 @@ final class NextNote {
     boolean died =
         since * hop > AGAIN_S * sampleRate
             && rises > AGAIN_DB
-            && decibels(most, powers.get(column - columns(WHILE_S))) > DIED_DB;
+            && decibels(most, greatest(column - columns(WHILE_S), column - 2)) > DIED_DB;
     if (!isPitched) {
       return died;
     }
     double now = after(column);
-    return now > 0 && (died || changesPitch(column, (column - since) * hop, now));
+    if (now <= 0 || !goesOn(column, now, most)) {
+      return false;
+    }
+    boolean isAfterPause = decibels(most, least(column - 4, column - 1)) > PAUSE_DB;
+    return died || changesPitch(column, (column - since) * hop, now, isAfterPause ? TRIES : 1);
   }
 
   /** Mean rise in dB, from the columns before to those after, of all bands that sound. */
@@ -141,17 +160,38 @@ final class NextNote {
   }
 
   /**
+   * Whether a pitch goes on for as long as a note does: a syllable's, which may hold for a moment,
+   * has gone elsewhere by then.
+   */
+  private boolean goesOn(long column, double hertz, double most) {
+    long first = column * hop + window.length / 2 + hop;
+    int heard = 0;
+    int same = 0;
+    for (int k = 0; k * STEP_S < NOTE_S; k++) {
+      double pitch = pitch(first + k * (long) (STEP_S * sampleRate));
+      if (decibels(most, detector.rms() * detector.rms()) < FAINT_DB) {
+        heard++;
+        same +=
+            pitch > 0 && (apart(pitch, hertz) <= APART_CENTS || isRelated(pitch, hertz)) ? 1 : 0;
+      }
+    }
+    return same >= MOSTLY * heard;
+  }
+
+  /**
    * Whether another pitch holds before a column.
    *
    * @param from frame from which on that note is heard
    * @param now the pitch after it, in hertz
+   * @param tries how far back it is looked for
    */
-  private boolean changesPitch(long column, long from, double now) {
-    long last = column * hop - window.length / 2 - hop;
-    if (last - span() - window.length / 2 < from) {
-      return false;
+  private boolean changesPitch(long column, long from, double now, int tries) {
+    long first = column * hop - window.length / 2 - hop - span();
+    double before = 0;
+    for (int k = 0; k < tries && before <= 0; k++) {
+      long at = first - k * span();
+      before = at - window.length / 2 < from ? 0 : held(at);
     }
-    double before = held(last - span());
     return before > 0 && apart(before, now) > APART_CENTS && !isRelated(before, now);
   }
 

@@ -80,14 +80,15 @@ final class Segmenter {
   /** Length over which a region's level is taken, in seconds. */
   private static final double LEVEL_S = 0.5;
 
-  /** Samples this near to full scale are clipped. */
-  private static final float CLIPPED = 32767f / 32768;
+  /** So many peaks cut off are heard as such and cannot be mended; fewer are only flagged. */
+  private static final int MOST_CLIPPED = 3;
 
   private final SegmentSettings settings;
   private final int sampleRate;
   private final Consumer<Region> sink;
   private final Bands bands;
   private final int hop;
+  private final Damage damage;
   private final RoomTone room;
   private final PitchDetector detector;
   private final NextNote nextNote;
@@ -100,6 +101,7 @@ final class Segmenter {
   private final int back;
 
   private final float[] windowWork;
+  private final float[] mixed;
   private final float[] columnWork;
   private final float[] pitchWork;
   private final float[] tone;
@@ -121,8 +123,8 @@ final class Segmenter {
     long aroundStart;
     int anchor;
     float peak;
-    int clipped;
     float mostPower;
+    final double[] bandPower;
 
     /** Where it sets in, if that is known already; else -1. */
     long onset = -1;
@@ -131,6 +133,10 @@ final class Segmenter {
     final PitchTrack pitch = new PitchTrack();
     float[] power = new float[64];
     int powers;
+
+    Open(int bands) {
+      bandPower = new double[bands];
+    }
 
     /** Largest absolute sample of those kept around the onset. */
     float around() {
@@ -142,7 +148,8 @@ final class Segmenter {
     }
   }
 
-  Segmenter(int sampleRate, SegmentSettings settings, Consumer<Region> sink) {
+  Segmenter(int sampleRate, int channels, SegmentSettings settings, Consumer<Region> sink) {
+    damage = new Damage(channels, sampleRate);
     this.settings = settings;
     this.sampleRate = sampleRate;
     this.sink = sink;
@@ -160,24 +167,44 @@ final class Segmenter {
     peaks = new FloatHistory(ahead + 64);
     powers = new FloatHistory(ahead + 64);
     windowWork = new float[bands.window()];
+    mixed = new float[bands.window()];
     columnWork = new float[bands.count()];
     pitchWork = new float[detector.window()];
     tone = new float[bands.count()];
     nextNote = new NextNote(columns, powers, audio, hop, sampleRate, detector);
   }
 
-  /** Takes samples in, in blocks of any size. */
-  void push(float[] samples, int offset, int count) {
+  /** Takes frames in, in blocks of any size. */
+  void push(float[][] channels, int count) {
     int done = 0;
     while (done < count) {
       // No more than a column at a time, so that the history never runs over what is undecided.
       int n = (int) Math.min(count - done, nextColumnEnd() - audio.end());
-      audio.append(samples, offset + done, n);
+      damage.push(channels, done, n);
+      mix(channels, done, n);
+      audio.append(mixed, 0, n);
       done += n;
       if (audio.end() == nextColumnEnd()) {
         column();
         decide(powers.end() - ahead);
       }
+    }
+  }
+
+  /** What is listened to: the mean of all channels. */
+  private void mix(float[][] channels, int from, int count) {
+    System.arraycopy(channels[0], from, mixed, 0, count);
+    if (channels.length == 1) {
+      return;
+    }
+    for (int c = 1; c < channels.length; c++) {
+      for (int i = 0; i < count; i++) {
+        mixed[i] += channels[c][from + i];
+      }
+    }
+    float share = 1f / channels.length;
+    for (int i = 0; i < count; i++) {
+      mixed[i] *= share;
     }
   }
 
@@ -286,7 +313,7 @@ final class Segmenter {
   }
 
   private void begin(long column) {
-    open = new Open();
+    open = new Open(columns.length);
     // A quiet start lies before the column that passed the higher threshold.
     long first = column;
     while (first > 0
@@ -315,12 +342,19 @@ final class Segmenter {
     boolean isHit = kind == Kind.UNPITCHED;
     return nextNote.begins(column, column - open.firstColumn, open.mostPower, tone, !isHit)
         // A voice changes its pitch and level too, but the part before was no note, or hit.
-        && (isHit ? SoundKind.isUnvoiced(summary(open)) : SoundKind.holds(summary(open)));
+        && isLikeOurs(column);
+  }
+
+  /** Whether the open region up to a column is a note, or a hit. */
+  private boolean isLikeOurs(long column) {
+    double seconds = (double) (column - open.firstColumn) * hop / sampleRate;
+    SoundKind.Sound sound = sound(open, seconds);
+    return settings.kind() == Kind.UNPITCHED ? !sound.isVoiced() : sound.holds();
   }
 
   /** Ends the open region where the next note begins in it, and opens that one. */
   private void split(long column) {
-    Open next = new Open();
+    Open next = new Open(columns.length);
     next.firstColumn = column;
     next.lastColumn = column;
     next.aroundStart = Math.max(0, column * hop - (long) (RINGS_S * sampleRate));
@@ -339,19 +373,26 @@ final class Segmenter {
     open = next;
   }
 
+  /** Whether the pitch of what the take holds may change all along. */
+  private boolean moves() {
+    Kind kind = settings.kind();
+    return kind == null || kind == Kind.GLIDE || kind == Kind.PHRASE;
+  }
+
   /** Measures a column of the open region. */
   private void follow(long column) {
     open.peak = Math.max(open.peak, peaks.get(column));
-    if (peaks.get(column) >= CLIPPED) {
-      open.clipped++;
-    }
     if (open.powers == open.power.length) {
       open.power = Arrays.copyOf(open.power, 2 * open.powers);
     }
     open.power[open.powers++] = powers.get(column);
+    for (int b = 0; b < columns.length; b++) {
+      open.bandPower[b] += columns[b].get(column) - tone[b];
+    }
     open.mostPower = Math.max(open.mostPower, powers.get(column));
     long since = column - open.firstColumn;
-    int every = since * hop < sampleRate ? DENSE : SPARSE;
+    boolean isDense = moves() || since * hop < sampleRate;
+    int every = isDense ? DENSE : SPARSE;
     if (since % every == 0) {
       audio.copy(column * hop - detector.window() / 2, pitchWork, pitchWork.length);
       open.pitch.add(column * hop, detector, detector.find(pitchWork, 0));
@@ -416,29 +457,58 @@ final class Segmenter {
     return 10 * sum / columns.length;
   }
 
-  private PitchTrack.Summary summary(Open o) {
-    return o.pitch.summary(toneColumns == 0 ? 0 : tonePower / toneColumns);
+  private SoundKind.Sound sound(Open o, double seconds) {
+    double room = toneColumns == 0 ? 0 : tonePower / toneColumns;
+    double most = 0;
+    for (int i = 0; i < o.powers; i++) {
+      most = Math.max(most, o.power[i] - room);
+    }
+    int rise = 0;
+    while (rise < o.powers && o.power[rise] - room < most / 2) {
+      rise++;
+    }
+    double all = 0;
+    double high = 0;
+    for (int b = 0; b < o.bandPower.length; b++) {
+      double power = Math.max(0, o.bandPower[b]) * bands.bins(b);
+      all += power;
+      high += bands.lowest(b) >= SoundKind.HIGH_HZ ? power : 0;
+    }
+    double column = (double) hop / sampleRate;
+    return new SoundKind.Sound(
+        o.pitch.summary(room),
+        moves() ? o.pitch.steady(room, SoundKind.STEADY_CENTS) : Double.NaN,
+        moves() ? o.pitch.glide() : 0,
+        seconds,
+        all > 0 ? high / all : 0,
+        rise * column);
   }
 
   private Region describe(Open o, long start, long onset, long end) {
-    PitchTrack.Summary heard = summary(o);
-    double seconds = (double) (end - onset) / sampleRate - TAIL_S;
+    SoundKind.Sound sound = sound(o, (double) (end - onset) / sampleRate - TAIL_S);
+    PitchTrack.Summary heard = sound.pitch();
     List<String> flags = new ArrayList<>(o.flags);
-    String reason = SoundKind.reject(settings, heard, seconds);
+    String reason = SoundKind.reject(settings, sound);
     if (reason != null) {
       flags.add(reason);
     }
-    if (o.clipped > 0) {
+    int clipped = damage.clipped(start, end);
+    if (clipped > 0) {
       flags.add("clipped");
     }
-    Kind kind = settings.kind() != null ? settings.kind() : SoundKind.kind(heard, seconds);
+    boolean isBroken = clipped >= MOST_CLIPPED;
+    if (damage.gaps(start, end) > 0) {
+      flags.add("dropout");
+      isBroken = true;
+    }
+    Kind kind = settings.kind() != null ? settings.kind() : SoundKind.kind(sound);
     Pitch pitch = null;
     if (kind == Kind.PITCHED && reason == null) {
       pitch = Pitch.of(heard.frequencyHz(), settings.tuningHz(), heard.share());
     } else if (kind == Kind.GLIDE && heard.firstHz() > 0) {
       pitch = Pitch.of(heard.firstHz(), settings.tuningHz(), heard.voiced());
     }
-    double confidence = kind == Kind.PITCHED ? heard.share() : Math.max(0.5, heard.voiced());
+    double confidence = sound.confidence(kind);
     return new Region(
         start,
         onset,
@@ -446,7 +516,7 @@ final class Segmenter {
         kind,
         pitch,
         reason == null ? confidence : 1 - confidence,
-        reason != null,
+        reason != null || isBroken,
         flags,
         20 * Math.log10(Math.max(1e-10, o.peak)),
         level(o));
