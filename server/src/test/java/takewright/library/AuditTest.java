@@ -241,6 +241,28 @@ class AuditTest {
         List.copyOf(audit(folder).accused()));
   }
 
+  /** Hits have no note to be named after, and may be mono where the notes are stereo. */
+  @Test
+  void anArticulationMayHaveNoNotesAndItsOwnChannels() throws IOException {
+    for (int midi = 60; midi <= 66; midi++) {
+      float[] x = note(48_000, midi, midi);
+      Path file = folder.resolve("fen_sustain_" + NoteNames.DEFAULTS.spell(midi) + ".wav");
+      WavWriter.write(file, Clip.of(48_000, x, x), 16, WavChunks.NONE);
+    }
+    for (int hit = 1; hit <= 3; hit++) {
+      tone("fen_hit_rr" + hit + ".wav", 50, hit);
+    }
+    assertEquals(List.of(), List.copyOf(audit(folder).accused()));
+    for (int take = 1; take <= 3; take++) {
+      tone("fen_sustain_Cis" + take + ".wav", 48 + take, 20 + take);
+    }
+    assertEquals(
+        3,
+        audit(folder).findings.stream()
+            .filter(f -> f.finding() == Finding.What.NAME_UNREADABLE)
+            .count());
+  }
+
   @Test
   void namesThatClashAreNamed() throws IOException {
     for (int midi = 60; midi <= 66; midi++) {
