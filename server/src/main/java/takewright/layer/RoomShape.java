@@ -10,6 +10,9 @@ package takewright.layer;
  *     about 0.05, a concert hall 0.2, a living room 0.35 (common practice)
  */
 public record RoomShape(double lengthM, double widthM, double heightM, double absorption) {
+  /** A chamber-music room of 0.9 s. */
+  public static final RoomShape DEFAULTS = new RoomShape(12, 9, 5, 0.2);
+
   /** Speed of sound in dry air at 20 degrees Celsius, in metres a second. */
   static final double SOUND_M_S = 343;
 
