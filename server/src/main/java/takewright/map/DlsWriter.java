@@ -55,11 +55,6 @@ public final class DlsWriter {
 
   private DlsWriter() {}
 
-  /** Opens the audio of a zone's sample. */
-  public interface Samples {
-    AudioSource open(Zone zone) throws IOException;
-  }
-
   /**
    * The shape of a sample's audio.
    *

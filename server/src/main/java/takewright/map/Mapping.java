@@ -17,6 +17,12 @@ public final class Mapping {
   /** Release of a sample that has none of its own, in milliseconds (common practice). */
   static final double USUAL_RELEASE_MS = 300;
 
+  /**
+   * The same of hits and phrases, which are played by a short stroke and heard to their end: long
+   * enough not to cut one off.
+   */
+  static final double STRUCK_RELEASE_MS = 5000;
+
   private static final int KEYS = 128;
 
   private Mapping() {}
@@ -143,7 +149,9 @@ public final class Mapping {
                 s.gainDb(),
                 s.loopStart(),
                 s.loopEnd(),
-                s.releaseMs() == null ? USUAL_RELEASE_MS : s.releaseMs()));
+                s.releaseMs() != null
+                    ? s.releaseMs()
+                    : s.midi() == null ? STRUCK_RELEASE_MS : USUAL_RELEASE_MS));
       }
     }
   }
