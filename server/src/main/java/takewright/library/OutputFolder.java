@@ -1,6 +1,7 @@
 package takewright.library;
 
 import java.io.IOException;
+import java.io.OutputStream;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.Collection;
@@ -9,7 +10,11 @@ import java.util.List;
 import java.util.Set;
 import java.util.stream.Stream;
 import java.util.zip.CRC32;
+import java.util.zip.CheckedInputStream;
 import takewright.audio.AtomicFile;
+import takewright.audio.AudioFile;
+import takewright.audio.WavChunks;
+import takewright.audio.WavKeys;
 
 /**
  * The folder that a library is built into: whatever no build wrote, or somebody changed since, is
@@ -106,18 +111,57 @@ final class OutputFolder {
     return entry;
   }
 
+  /** Writes a file that is no sample, unless it is there as this recipe would make it. */
+  void write(String name, String recipe, AtomicFile.Content content) throws IOException {
+    if (made(name, recipe) == null) {
+      make(
+          name,
+          recipe,
+          file -> {
+            AtomicFile.write(file, content);
+            return null;
+          });
+    }
+  }
+
+  /** Sets the keys and velocities in a sample's chunks, and answers its entry. */
+  Journal.Entry setKeys(String name, WavChunks.Instrument keys) throws IOException {
+    Journal.Entry entry = journal.find(name);
+    Path file = folder.resolve(name);
+    WavChunks now;
+    try (AudioFile audio = AudioFile.open(file)) {
+      now = audio.chunks();
+    }
+    boolean same =
+        keys.equals(now.instrument())
+            && now.sampler() != null
+            && now.sampler().unityNote() == keys.unityNote();
+    if (same || now.instrument() == null) {
+      return entry;
+    }
+    // Begun anew, so that a build that is killed now makes it again.
+    journal.begin(name, entry.recipe());
+    WavKeys.set(file, keys);
+    Journal.Entry changed =
+        new Journal.Entry(name, entry.recipe(), Files.size(file), checksum(file), entry.facts());
+    journal.done(changed);
+    return changed;
+  }
+
   /** Writes a file and answers what was measured. */
   interface Maker {
     SampleMeasures make(Path file) throws IOException;
   }
 
   /**
-   * Writes the index, and removes samples of an earlier build that it does not name, if they are as
+   * Writes the index, and removes files of an earlier build that it does not name, if they are as
    * they were written.
+   *
+   * @param others further files that stay
    */
-  void finish(List<IndexRow> rows) throws IOException {
+  void finish(List<IndexRow> rows, Collection<String> others) throws IOException {
     AtomicFile.write(index(), IndexCsv.write(rows));
-    Set<String> current = new HashSet<>();
+    Set<String> current = new HashSet<>(others);
     current.add(INDEX);
     rows.stream().filter(r -> !r.file().isEmpty()).forEach(r -> current.add(r.file()));
     for (Journal.Entry entry : journal.entries()) {
@@ -136,8 +180,10 @@ final class OutputFolder {
   }
 
   private static long checksum(Path file) throws IOException {
-    CRC32 crc = new CRC32();
-    crc.update(Files.readAllBytes(file));
-    return crc.getValue();
+    CheckedInputStream bytes = new CheckedInputStream(Files.newInputStream(file), new CRC32());
+    try (bytes) {
+      bytes.transferTo(OutputStream.nullOutputStream());
+    }
+    return bytes.getChecksum().getValue();
   }
 }

@@ -21,8 +21,8 @@ import takewright.audio.Clip;
 import takewright.testing.Outside;
 
 /** The JDK's own software synthesiser, playing a DLS file into an array instead of a line. */
-final class JdkSynthesiser {
-  static final int RATE = 44_100;
+public final class JdkSynthesiser {
+  public static final int RATE = 44_100;
 
   private JdkSynthesiser() {}
 
@@ -32,9 +32,9 @@ final class JdkSynthesiser {
    * @param startS when it is struck, in seconds
    * @param lengthS how long it is held
    */
-  record Note(int key, int velocity, double startS, double lengthS) {}
+  public record Note(int key, int velocity, double startS, double lengthS) {}
 
-  static Soundbank load(byte[] dls) throws IOException {
+  public static Soundbank load(byte[] dls) throws IOException {
     try {
       return MidiSystem.getSoundbank(new ByteArrayInputStream(dls));
     } catch (InvalidMidiDataException e) {
@@ -43,7 +43,7 @@ final class JdkSynthesiser {
   }
 
   /** Plays the first instrument of a DLS file, in stereo. */
-  static Clip play(byte[] dls, List<Note> notes, double seconds) throws Exception {
+  public static Clip play(byte[] dls, List<Note> notes, double seconds) throws Exception {
     Synthesizer synthesiser = synthesiser();
     Class<?> streaming;
     try {
