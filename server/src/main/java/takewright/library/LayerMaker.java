@@ -113,7 +113,7 @@ final class LayerMaker {
     SampleMeasures of = main.facts();
     LayerSettings settings =
         new LayerSettings(room(layer, sample), chain, Math.min(onset, sample.frames()));
-    LayerResult result = takewright.layer.Layer.apply(sample, settings);
+    LayerResult result = apply(layer, sample, settings);
     long added = result.audio().frames() - sample.frames();
     boolean reversed = chain.stream().anyMatch(effect -> effect instanceof Effect.Reverse);
     boolean loops = of.loopStart() != null && of.loopEnd() != null && !reversed;
@@ -122,9 +122,7 @@ final class LayerMaker {
     if (loops && added > 0) {
       double settled = Math.min(added, LONGEST_UNROLLED_S * sample.sampleRate());
       turns = (long) Math.ceil(settled / length);
-      result =
-          takewright.layer.Layer.apply(
-              unrolled(sample, of.loopStart(), length, (int) turns), settings);
+      result = apply(layer, unrolled(sample, of.loopStart(), length, (int) turns), settings);
     }
     Long loopStart = loops ? (Long) (of.loopStart() + turns * length) : null;
     Long loopEnd = loops ? (Long) (of.loopEnd() + turns * length) : null;
@@ -158,6 +156,20 @@ final class LayerMaker {
         release(of.releaseMs(), cell, 1000.0 * added / audio.sampleRate()),
         loops ? "" : reversed ? "reversed" : of.loopReason(),
         flags);
+  }
+
+  private LayerResult apply(Layer layer, Clip sample, LayerSettings settings)
+      throws SheetException {
+    try {
+      return takewright.layer.Layer.apply(sample, settings);
+    } catch (IllegalArgumentException e) {
+      throw wrong(layer, e);
+    }
+  }
+
+  private SheetException wrong(Layer layer, IllegalArgumentException e) {
+    return new SheetException(
+        sheet.file(), Problem.error(layer.line(), "layer " + layer.name() + ": " + e.getMessage()));
   }
 
   /**
@@ -209,9 +221,7 @@ final class LayerMaker {
     try {
       return new RoomSettings(impulse, layer.wetDb(), layer.preDelayMs(), !layer.wetOnly());
     } catch (IllegalArgumentException e) {
-      throw new SheetException(
-          sheet.file(),
-          Problem.error(layer.line(), "layer " + layer.name() + ": " + e.getMessage()));
+      throw wrong(layer, e);
     }
   }
 
