@@ -6,6 +6,7 @@ import takewright.audio.Clip;
 import takewright.dsp.Biquad;
 import takewright.dsp.Decibels;
 import takewright.dsp.FeedbackDelayNetwork;
+import takewright.dsp.Oversampler;
 
 /** Sends a sample through effects, one after the other. */
 final class EffectChain {
@@ -22,10 +23,10 @@ final class EffectChain {
   private static final double RINGING_S = 7;
 
   /**
-   * How many times the sample rate is raised for bending: harmonics that would fold back lie above
-   * 15 times half the rate then, where a hyperbolic tangent of 24 dB drive has none above -80 dB.
+   * How often the sample rate is doubled for bending: harmonics that would fold back lie above 15
+   * times half the rate then, where a hyperbolic tangent of 24 dB drive has none above -80 dB.
    */
-  private static final int OVERSAMPLING = 8;
+  private static final int DOUBLINGS = 3;
 
   private static final double FLAT_Q = Math.sqrt(0.5);
 
@@ -155,20 +156,15 @@ final class EffectChain {
 
   private static float[][] saturate(float[][] sound, int rate, Effect.Saturation e) {
     float drive = (float) Decibels.toAmplitude(e.driveDb());
+    Oversampler oversampler = new Oversampler(DOUBLINGS);
     float[][] out = new float[sound.length][];
     for (int c = 0; c < sound.length; c++) {
-      if (sound[c].length == 0) {
-        out[c] = sound[c];
-        continue;
-      }
       // One channel at a time: the raised rate takes eight times the memory.
-      float[] raised =
-          Rates.convert(new float[][] {sound[c]}, rate, (double) OVERSAMPLING * rate)[0];
+      float[] raised = oversampler.up(sound[c]);
       for (int i = 0; i < raised.length; i++) {
         raised[i] = (float) Math.tanh(drive * raised[i]) / drive;
       }
-      float[] back = Rates.convert(new float[][] {raised}, (double) OVERSAMPLING * rate, rate)[0];
-      out[c] = Arrays.copyOf(back, sound[c].length);
+      out[c] = oversampler.down(raised);
     }
     return out;
   }

@@ -53,7 +53,7 @@ final class KeyMapFiles {
     for (Zone zone : map.zones()) {
       checksums.put(zone.file(), folder.setKeys(zone.file(), keys(zone)).crc32());
     }
-    byte[] csv = MapCsv.write(map.zones());
+    byte[] csv = MapCsv.write(map.zones(), sheet.naming().noteNames());
     List<String> written = new ArrayList<>(List.of(MapCsv.FILE, README));
     folder.write(MapCsv.FILE, Recipe.digest(new String(csv)), out -> out.write(csv));
     List<String> instruments = instruments(map.zones(), checksums, warnings);

@@ -2,6 +2,7 @@ package takewright.library;
 
 import com.fasterxml.jackson.core.JsonProcessingException;
 import com.fasterxml.jackson.databind.MappingIterator;
+import com.fasterxml.jackson.dataformat.csv.CsvGenerator;
 import com.fasterxml.jackson.dataformat.csv.CsvMapper;
 import com.fasterxml.jackson.dataformat.csv.CsvParser;
 import java.io.IOException;
@@ -14,6 +15,7 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import takewright.map.Zone;
+import takewright.name.NoteNames;
 
 /** The key map of a library as CSV (RFC 4180, UTF-8, a header, lines ended by a line feed). */
 public final class MapCsv {
@@ -27,6 +29,7 @@ public final class MapCsv {
           "articulation",
           "layer",
           "dynamic",
+          "note",
           "root",
           "low_key",
           "high_key",
@@ -43,12 +46,13 @@ public final class MapCsv {
       CsvMapper.builder()
           .enable(CsvParser.Feature.WRAP_AS_ARRAY)
           .enable(CsvParser.Feature.SKIP_EMPTY_LINES)
+          .enable(CsvGenerator.Feature.STRICT_CHECK_FOR_QUOTING)
           .build();
 
   private MapCsv() {}
 
-  /** The zones with their header, as the bytes of a file. */
-  public static byte[] write(List<Zone> zones) {
+  /** The zones with their header, as the bytes of a file; {@code names} spells their roots. */
+  static byte[] write(List<Zone> zones, NoteNames names) {
     List<Object> lines = new ArrayList<>(zones.size() + 1);
     lines.add(COLUMNS);
     for (Zone z : zones) {
@@ -58,6 +62,7 @@ public final class MapCsv {
             z.articulation(),
             z.layer(),
             z.dynamic(),
+            names.spell(z.root()),
             z.root(),
             z.lowKey(),
             z.highKey(),
