@@ -28,6 +28,11 @@ final class EffectChain {
    */
   private static final int DOUBLINGS = 3;
 
+  /** Samples that are bent at a time, and samples that its filters reach to either side. */
+  private static final int PIECE = 1 << 16;
+
+  private static final int REACH = 256;
+
   private static final double FLAT_Q = Math.sqrt(0.5);
 
   private EffectChain() {}
@@ -159,12 +164,20 @@ final class EffectChain {
     Oversampler oversampler = new Oversampler(DOUBLINGS);
     float[][] out = new float[sound.length][];
     for (int c = 0; c < sound.length; c++) {
-      // One channel at a time: the raised rate takes eight times the memory.
-      float[] raised = oversampler.up(sound[c]);
-      for (int i = 0; i < raised.length; i++) {
-        raised[i] = (float) Math.tanh(drive * raised[i]) / drive;
+      out[c] = new float[sound[c].length];
+      // Piece by piece, with what the filters reach on either side: the raised rate takes eight
+      // times the memory.
+      for (int at = 0; at < sound[c].length; at += PIECE) {
+        int from = Math.max(0, at - REACH);
+        int to = Math.min(sound[c].length, at + PIECE + REACH);
+        float[] raised = oversampler.up(Arrays.copyOfRange(sound[c], from, to));
+        for (int i = 0; i < raised.length; i++) {
+          raised[i] = (float) Math.tanh(drive * raised[i]) / drive;
+        }
+        float[] bent = oversampler.down(raised);
+        int n = Math.min(PIECE, sound[c].length - at);
+        System.arraycopy(bent, at - from, out[c], at, n);
       }
-      out[c] = oversampler.down(raised);
     }
     return out;
   }

@@ -117,7 +117,8 @@ public final class Build {
     for (CutTake cut : cuts) {
       collect(cut, making.get(cut.take().index()), rows);
     }
-    List<String> others = new KeyMapFiles(sheet, folder).write(rows, warnings);
+    List<String> others =
+        new KeyMapFiles(sheet, folder, background::stopIfCancelled).write(rows, warnings);
     folder.finish(rows, others);
     return result(rows);
   }

@@ -25,10 +25,15 @@ final class KeyMapFiles {
 
   private final Sheet sheet;
   private final OutputFolder folder;
+  private final Runnable stopIfCancelled;
 
-  KeyMapFiles(Sheet sheet, OutputFolder folder) {
+  /**
+   * @param stopIfCancelled called before each file; throws where the build is cancelled
+   */
+  KeyMapFiles(Sheet sheet, OutputFolder folder, Runnable stopIfCancelled) {
     this.sheet = sheet;
     this.folder = folder;
+    this.stopIfCancelled = stopIfCancelled;
   }
 
   /** The files that a build of a sheet may write beside samples and index. */
@@ -51,6 +56,7 @@ final class KeyMapFiles {
     KeyMap map = Mapping.apply(samples(rows), sheet.map());
     Map<String, Long> checksums = new LinkedHashMap<>();
     for (Zone zone : map.zones()) {
+      stopIfCancelled.run();
       checksums.put(zone.file(), folder.setKeys(zone.file(), keys(zone)).crc32());
     }
     byte[] csv = MapCsv.write(map.zones(), sheet.naming().noteNames());
@@ -71,9 +77,6 @@ final class KeyMapFiles {
       if (row.status() != CellStatus.KEPT) {
         continue;
       }
-      boolean recorded =
-          sheet.layers().stream()
-              .anyMatch(layer -> layer.isRecorded() && layer.name().equals(row.layer()));
       samples.add(
           new MapSample(
               row.file(),
@@ -83,12 +86,17 @@ final class KeyMapFiles {
               row.dynamic() == null ? "" : row.dynamic(),
               row.rr() == null ? 1 : row.rr(),
               row.levelLufs(),
-              beside && recorded && row.gainDb() != null ? row.gainDb() : 0,
+              beside && isRecorded(row.layer()) && row.gainDb() != null ? row.gainDb() : 0,
               row.loopStart(),
               row.loopEnd(),
               row.releaseMs()));
     }
     return samples;
+  }
+
+  private boolean isRecorded(String name) {
+    return sheet.layers().stream()
+        .anyMatch(layer -> layer.isRecorded() && layer.name().equals(name));
   }
 
   private static WavChunks.Instrument keys(Zone zone) {
@@ -114,6 +122,7 @@ final class KeyMapFiles {
     }
     List<String> written = new ArrayList<>();
     for (Map.Entry<String, List<Zone>> group : groups.entrySet()) {
+      stopIfCancelled.run();
       String name = group.getKey();
       List<Zone> of = group.getValue();
       StringBuilder recipe = new StringBuilder(name);
@@ -150,6 +159,10 @@ final class KeyMapFiles {
   private void warn(KeyMap map, List<Problem> warnings) {
     NoteNames names = sheet.naming().noteNames();
     for (KeyMap.Gap gap : map.gaps()) {
+      if (!isRecorded(gap.layer())) {
+        // Said of the layer that it is made from.
+        continue;
+      }
       warnings.add(
           Problem.warning(
               0,

@@ -176,7 +176,7 @@ final class LayerMaker {
    * Plays the loop some times more before going on: what was added to the sound has settled to the
    * loop's own period then, and the last turn joins on to itself as the loop did before.
    */
-  private static Clip unrolled(Clip sample, long loopStart, long length, int turns) {
+  static Clip unrolled(Clip sample, long loopStart, long length, int turns) {
     int start = (int) loopStart;
     int period = (int) length;
     float[][] channels = new float[sample.channels()][sample.frames() + turns * period];
