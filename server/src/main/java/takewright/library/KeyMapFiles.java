@@ -54,11 +54,9 @@ final class KeyMapFiles {
    */
   List<String> write(List<IndexRow> rows, List<Problem> warnings) throws IOException {
     KeyMap map = Mapping.apply(samples(rows), sheet.map());
-    Map<String, Long> checksums = new LinkedHashMap<>();
-    for (Zone zone : map.zones()) {
-      stopIfCancelled.run();
-      checksums.put(zone.file(), folder.setKeys(zone.file(), keys(zone)).crc32());
-    }
+    Map<String, WavChunks.Instrument> keys = new LinkedHashMap<>();
+    map.zones().forEach(zone -> keys.put(zone.file(), keys(zone)));
+    Map<String, Long> checksums = folder.setKeys(keys);
     byte[] csv = MapCsv.write(map.zones(), sheet.naming().noteNames());
     List<String> written = new ArrayList<>(List.of(MapCsv.FILE, README));
     folder.write(MapCsv.FILE, Recipe.digest(new String(csv)), out -> out.write(csv));

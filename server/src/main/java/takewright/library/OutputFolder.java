@@ -4,9 +4,12 @@ import java.io.IOException;
 import java.io.OutputStream;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.ArrayList;
 import java.util.Collection;
+import java.util.HashMap;
 import java.util.HashSet;
 import java.util.List;
+import java.util.Map;
 import java.util.Set;
 import java.util.stream.Stream;
 import java.util.zip.CRC32;
@@ -124,28 +127,48 @@ final class OutputFolder {
     }
   }
 
-  /** Sets the keys and velocities in a sample's chunks, and answers its entry. */
-  Journal.Entry setKeys(String name, WavChunks.Instrument keys) throws IOException {
-    Journal.Entry entry = journal.find(name);
-    Path file = folder.resolve(name);
-    WavChunks now;
-    try (AudioFile audio = AudioFile.open(file)) {
-      now = audio.chunks();
+  /**
+   * Sets the keys and velocities in samples' own chunks.
+   *
+   * @param keys by sample
+   * @return the checksum of each sample as it is then
+   */
+  Map<String, Long> setKeys(Map<String, WavChunks.Instrument> keys) throws IOException {
+    List<Journal.Entry> toChange = new ArrayList<>();
+    Map<String, Long> checksums = new HashMap<>();
+    for (Map.Entry<String, WavChunks.Instrument> of : keys.entrySet()) {
+      Journal.Entry entry = journal.find(of.getKey());
+      checksums.put(of.getKey(), entry.crc32());
+      if (!hasKeys(file(of.getKey()), of.getValue())) {
+        toChange.add(entry);
+      }
     }
-    boolean same =
-        keys.equals(now.instrument())
-            && now.sampler() != null
-            && now.sampler().unityNote() == keys.unityNote();
-    if (same || now.instrument() == null) {
-      return entry;
+    if (toChange.isEmpty()) {
+      return checksums;
     }
-    // Begun anew, so that a build that is killed now makes it again.
-    journal.begin(name, entry.recipe());
-    WavKeys.set(file, keys);
-    Journal.Entry changed =
-        new Journal.Entry(name, entry.recipe(), Files.size(file), checksum(file), entry.facts());
+    // Begun anew, so that a build that is killed now makes them again.
+    journal.beginAgain(toChange);
+    List<Journal.Entry> changed = new ArrayList<>();
+    for (Journal.Entry entry : toChange) {
+      Path file = file(entry.file());
+      WavKeys.set(file, keys.get(entry.file()));
+      long checksum = checksum(file);
+      checksums.put(entry.file(), checksum);
+      changed.add(
+          new Journal.Entry(
+              entry.file(), entry.recipe(), Files.size(file), checksum, entry.facts()));
+    }
     journal.done(changed);
-    return changed;
+    return checksums;
+  }
+
+  private static boolean hasKeys(Path file, WavChunks.Instrument keys) throws IOException {
+    try (AudioFile audio = AudioFile.open(file)) {
+      WavChunks chunks = audio.chunks();
+      return keys.equals(chunks.instrument())
+          && chunks.sampler() != null
+          && chunks.sampler().unityNote() == keys.unityNote();
+    }
   }
 
   /** Writes a file and answers what was measured. */
