@@ -14,6 +14,9 @@ final class NameFindings {
   /** Where fewer of the files than this say a note, a name without one is nothing special. */
   private static final double MOST = 0.5;
 
+  /** So many alike without a note, and without a number that may be meant as one, need none. */
+  private static final int HITS = 3;
+
   private final List<AuditedFile> files;
   private final NoteReading reading;
   private final int named;
@@ -33,7 +36,7 @@ final class NameFindings {
       if (file.problem != null) {
         add(file, What.UNREADABLE, "", "", file.problem);
       } else if (file.says == null) {
-        if (named >= MOST * files.size() && file.pitch() != null) {
+        if (named >= MOST * files.size() && file.pitch() != null && !needsNone(file)) {
           add(
               file,
               What.NAME_UNREADABLE,
@@ -50,6 +53,21 @@ final class NameFindings {
       }
     }
     clashes();
+  }
+
+  /** Whether it is one of several of an articulation that has no notes, such as hits. */
+  private boolean needsNone(AuditedFile file) {
+    String words = file.rest.words();
+    int alike = 0;
+    for (AuditedFile other : files) {
+      if (other.rest.words().equals(words)) {
+        if (other.says != null) {
+          return false;
+        }
+        alike++;
+      }
+    }
+    return alike >= HITS && words.chars().noneMatch(Character::isDigit);
   }
 
   private void note(AuditedFile file) {
