@@ -80,6 +80,8 @@ public final class Denoise {
               + " Hz; learn one from the same take");
     }
     double amountDb = profile.silent() ? 0 : settings.amountDb();
-    return new DenoisedSource(in, amountDb, profile);
+    AudioSource audio =
+        amountDb > 0 && profile.hum() != null ? new HumRemover(in, profile.hum()) : in;
+    return new DenoisedSource(audio, amountDb, profile);
   }
 }

@@ -17,12 +17,14 @@ public final class NoiseProfile {
   private final boolean roomTone;
   private final float[] power;
   private final double levelDbfs;
+  private final Hum hum;
 
-  NoiseProfile(int sampleRate, boolean roomTone, float[] power, double levelDbfs) {
+  NoiseProfile(int sampleRate, boolean roomTone, float[] power, double levelDbfs, Hum hum) {
     this.sampleRate = sampleRate;
     this.roomTone = roomTone;
     this.power = power;
     this.levelDbfs = levelDbfs;
+    this.hum = hum;
   }
 
   /**
@@ -95,6 +97,21 @@ public final class NoiseProfile {
   /** The level of the room tone, RMS in dBFS; minus infinity for silence or none. */
   public double levelDbfs() {
     return levelDbfs;
+  }
+
+  /** The hum that was found in the room tone; null where there is none. */
+  Hum hum() {
+    return hum;
+  }
+
+  /** Fundamental of the mains hum in the room tone, in hertz; 0 where none was found. */
+  public double humHz() {
+    return hum == null ? 0 : hum.fundamentalHz();
+  }
+
+  /** Level of that hum, RMS in dBFS; minus infinity where none was found. */
+  public double humDbfs() {
+    return hum == null ? Double.NEGATIVE_INFINITY : hum.levelDbfs();
   }
 
   /** Whether there is nothing to take away. */

@@ -34,6 +34,12 @@ final class ProfileLearner {
 
   private static final double CUT_SHARE = 1 - Math.exp(-OUTLIER * MEDIAN_SHARE);
 
+  /** Power that is left of a line of hum: 20 dB are taken away at least, where it is strong. */
+  private static final float HUM_LEFT = 0.01f;
+
+  /** Position of a frame that is no neighbour of any. */
+  private static final long NOWHERE = -1;
+
   /** RMS below which a frame is digital silence: far below the last bit of 24. */
   private static final double SILENCE_DBFS = -150;
 
@@ -49,6 +55,12 @@ final class ProfileLearner {
   private final float[] sum;
   private final int every;
   private final float[][] kept = new float[KEPT][];
+
+  /** The lowest bins of the frames kept, by channel, and where the frames stand: to find hum in. */
+  private final float[][][] low = new float[KEPT][][];
+
+  private final long[] position = new long[KEPT];
+  private final float[][] lowest;
   private final double[] rank = new double[KEPT];
   private final double[] level = new double[KEPT];
   private int count;
@@ -70,6 +82,7 @@ final class ProfileLearner {
     this.packed = new float[size];
     this.single = new float[fft.bins()];
     this.sum = new float[fft.bins()];
+    this.lowest = new float[channels][2 * HumFinder.bins(sampleRate, size)];
     this.every = (int) Math.max(1, Math.min(Integer.MAX_VALUE, frames / hop / KEPT + 1));
   }
 
@@ -93,7 +106,7 @@ final class ProfileLearner {
     if (dbfs < SILENCE_DBFS) {
       return;
     }
-    keep(meanLogarithm(sum), power);
+    keep(meanLogarithm(sum), power, blocks);
   }
 
   /** Takes a stretch that is room tone for sure. */
@@ -114,7 +127,7 @@ final class ProfileLearner {
         System.arraycopy(clip.channel(c), from, frame[c], 0, length);
       }
       double power = analyse(taper, length, taperPower);
-      keep(meanLogarithm(sum), power);
+      keep(meanLogarithm(sum), power, length == size ? stretches : NOWHERE);
     }
   }
 
@@ -122,7 +135,8 @@ final class ProfileLearner {
   private double analyse(float[] taper, int length, double taperPower) {
     Arrays.fill(sum, 0);
     float scale = (float) (windowPower / taperPower / frame.length);
-    for (float[] channel : frame) {
+    for (int c = 0; c < frame.length; c++) {
+      float[] channel = frame[c];
       for (int i = 0; i < length; i++) {
         float x = channel[i];
         packed[i] = Math.abs(x) <= Float.MAX_VALUE ? x * taper[i] : 0;
@@ -130,6 +144,7 @@ final class ProfileLearner {
       Arrays.fill(packed, length, size, 0);
       fft.forward(packed);
       fft.power(packed, single);
+      System.arraycopy(packed, 0, lowest[c], 0, lowest[c].length);
       for (int k = 0; k < sum.length; k++) {
         sum[k] += single[k] * scale;
       }
@@ -158,7 +173,7 @@ final class ProfileLearner {
     return (double) bits / spectrum.length / (1 << 23) * 10 * Math.log10(2);
   }
 
-  private void keep(double newRank, double power) {
+  private void keep(double newRank, double power, long newPosition) {
     int at = count;
     if (count == KEPT) {
       at = 0;
@@ -169,9 +184,14 @@ final class ProfileLearner {
         return;
       }
     } else {
-      kept[count++] = new float[sum.length];
+      kept[count] = new float[sum.length];
+      low[count++] = new float[lowest.length][lowest[0].length];
     }
     System.arraycopy(sum, 0, kept[at], 0, sum.length);
+    for (int c = 0; c < lowest.length; c++) {
+      System.arraycopy(lowest[c], 0, low[at][c], 0, lowest[c].length);
+    }
+    position[at] = newPosition;
     rank[at] = newRank;
     level[at] = power;
   }
@@ -201,7 +221,8 @@ final class ProfileLearner {
         return average(limit);
       }
     }
-    return new NoiseProfile(sampleRate, false, new float[sum.length], Double.NEGATIVE_INFINITY);
+    return new NoiseProfile(
+        sampleRate, false, new float[sum.length], Double.NEGATIVE_INFINITY, null);
   }
 
   private NoiseProfile average(double limit) {
@@ -222,6 +243,39 @@ final class ProfileLearner {
       }
       power[k] = (float) (total / n / CUT_SHARE);
     }
-    return new NoiseProfile(sampleRate, true, power, Decibels.fromPower(meanSquare(power)));
+    double levelDbfs = Decibels.fromPower(meanSquare(power));
+    Hum hum = findHum(limit);
+    if (hum != null) {
+      takeOut(hum, power);
+    }
+    return new NoiseProfile(sampleRate, true, power, levelDbfs, hum);
+  }
+
+  private Hum findHum(double limit) {
+    int n = 0;
+    long[] positions = new long[count];
+    float[][][] frames = new float[count][][];
+    for (int i = 0; i < count; i++) {
+      if (rank[i] <= limit && position[i] != NOWHERE) {
+        positions[n] = position[i];
+        frames[n++] = low[i];
+      }
+    }
+    return new HumFinder(sampleRate, size, Arrays.copyOf(positions, n), Arrays.copyOf(frames, n))
+        .find();
+  }
+
+  /** The lines of the hum fall to what {@link HumRemover} may leave of them over the noise. */
+  private void takeOut(Hum hum, float[] power) {
+    for (int i = 0; i < hum.harmonics().length; i++) {
+      double bin = hum.hz(i) * size / sampleRate;
+      int middle = (int) Math.round(bin);
+      int low = Math.max(1, middle - 3);
+      int high = Math.min(middle + 3, power.length - 1);
+      float beside = (power[low] + power[high]) / 2;
+      for (int k = low + 1; k < high; k++) {
+        power[k] = Math.min(power[k], beside + HUM_LEFT * Math.max(0, power[k] - beside));
+      }
+    }
   }
 }
