@@ -1,6 +1,8 @@
 package takewright.denoise;
 
+import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.List;
 import takewright.dsp.Decibels;
 
 /**
@@ -43,10 +45,11 @@ final class HumFinder {
   private final int channels;
   private final int lines;
 
-  /** Of the last fundamental tried, by line: power in phase over noise, summed over all runs. */
-  private final double[] found;
+  /** Runs of neighbouring frames: where each begins, and how many frames it has. */
+  private final int[][] runs;
 
-  private int runs;
+  /** Of the last fundamental tried, by line: power in phase over noise, in the median of runs. */
+  private final double[] found;
 
   /**
    * @param size samples a frame; frames stand half a frame apart
@@ -69,6 +72,7 @@ final class HumFinder {
     channels = n == 0 ? 0 : low[0].length;
     lines = (int) (HIGHEST_HZ / MAINS_HZ[0]);
     found = new double[lines];
+    runs = runs();
   }
 
   /** Bins a caller has to keep of each frame. */
@@ -91,21 +95,22 @@ final class HumFinder {
         listen(hz, Math.min(lines, 2 * LOWEST_LINES), null);
         double sum = 0;
         for (double power : found) {
-          sum += Math.max(0, power - runs);
+          sum += Math.max(0, power - 1);
         }
         if (sum > best) {
           best = sum;
-          fundamental = hz;
+          // One at the very edge is something else, that lies beyond.
+          fundamental = Math.abs(i) == steps ? 0 : hz;
         }
       }
     }
-    return best == 0 ? null : at(fundamental);
+    return fundamental == 0 ? null : at(fundamental);
   }
 
   private Hum at(double fundamental) {
     double[][] amplitude = new double[channels][lines];
     listen(fundamental, lines, amplitude);
-    double limit = runs == 0 ? 0 : Gamma.quantileAbove(FALSE_ALARM, runs) * 1.1;
+    double limit = limit();
     int[] harmonics = new int[lines];
     int count = 0;
     for (int h = 1; h <= lines; h++) {
@@ -131,47 +136,85 @@ final class HumFinder {
     return new Hum(fundamental, Decibels.fromPower(power), harmonics, amplitudes, noise);
   }
 
-  /** Adds up what the lines of a fundamental hold; their amplitudes too where asked for. */
+  /**
+   * What the median of the runs stays below: half of them would have to be above, each of which
+   * happens by exp(-limit).
+   */
+  private double limit() {
+    int half = runs.length / 2 + 1;
+    double ways = 0;
+    for (int i = 1; i <= half; i++) {
+      ways += Math.log((double) (runs.length - half + i) / i);
+    }
+    return (ways - Math.log(FALSE_ALARM)) / half;
+  }
+
+  private int[][] runs() {
+    List<int[]> all = new ArrayList<>();
+    int longest = 0;
+    for (int from = 0; from < position.length; ) {
+      int n = 1;
+      while (n < RUN && from + n < position.length && position[from + n] == position[from] + n) {
+        n++;
+      }
+      all.add(new int[] {from, n});
+      longest = Math.max(longest, n);
+      from += n;
+    }
+    // Short ones say little; where there are no others they must do.
+    int least = Math.min(longest, RUN / 2);
+    return all.stream().filter(run -> run[1] >= least).toArray(int[][]::new);
+  }
+
+  /**
+   * Hears how much each line of a fundamental holds in a run of frames: the median, since a note's
+   * tail may reach into some of them. Its amplitudes too where asked for.
+   */
   private void listen(double fundamental, int most, double[][] amplitudes) {
     Arrays.fill(found, 0);
     double turnsAFrame = fundamental * size / 2 / sampleRate;
+    double[] all = new double[runs.length];
+    double[] one = new double[runs.length];
     for (int h = 1; h <= most; h++) {
       double bin = h * fundamental * size / sampleRate;
-      if (bin < 1 || bin + LineProjection.REACH >= low[0][0].length / 2.0) {
+      if (bin + LineProjection.REACH >= low[0][0].length / 2.0) {
         continue;
       }
       LineProjection line = new LineProjection(size, bin);
+      Arrays.fill(all, 0);
       for (int c = 0; c < channels; c++) {
         double noise = noise(c, h * fundamental);
-        double sum = 0;
-        int all = 0;
-        runs = 0;
-        for (int from = 0; from < position.length; ) {
-          double re = 0;
-          double im = 0;
-          int n = 0;
-          do {
-            line.of(low[from + n][c]);
-            double angle = -2 * Math.PI * (h * turnsAFrame * n % 1);
-            double cos = Math.cos(angle);
-            double sin = Math.sin(angle);
-            re += line.re * cos - line.im * sin;
-            im += line.re * sin + line.im * cos;
-            n++;
-          } while (n < RUN
-              && from + n < position.length
-              && position[from + n] == position[from] + n);
-          found[h - 1] += (re * re + im * im) / (n * noise) / channels;
-          sum += (re * re + im * im) / n - noise;
-          all += n;
-          runs++;
-          from += n;
+        for (int r = 0; r < runs.length; r++) {
+          int n = runs[r][1];
+          double power = inPhase(line, c, runs[r], h * turnsAFrame);
+          all[r] += power / (n * noise) / channels;
+          one[r] = power / (n * n) - noise / n;
         }
         if (amplitudes != null) {
-          amplitudes[c][h - 1] = Math.sqrt(Math.max(0, sum / all));
+          amplitudes[c][h - 1] = Math.sqrt(Math.max(0, median(one)));
         }
       }
+      found[h - 1] = median(all);
     }
+  }
+
+  private double inPhase(LineProjection line, int channel, int[] run, double turnsAFrame) {
+    double re = 0;
+    double im = 0;
+    for (int i = 0; i < run[1]; i++) {
+      line.of(low[run[0] + i][channel]);
+      double angle = -2 * Math.PI * (turnsAFrame * i % 1);
+      double cos = Math.cos(angle);
+      double sin = Math.sin(angle);
+      re += line.re * cos - line.im * sin;
+      im += line.re * sin + line.im * cos;
+    }
+    return re * re + im * im;
+  }
+
+  private static double median(double[] values) {
+    Arrays.sort(values);
+    return values[(values.length - 1) / 2];
   }
 
   /** Noise in the amplitude of a line: of the bins three to either side, between the lines. */
