@@ -17,6 +17,9 @@ final class DenoisedSource implements AudioSource {
   /** Blocks read beyond the one that is given out. */
   private static final int READ_AHEAD = GainEstimator.LATENCY + Resolution.OVERLAP - 1;
 
+  /** Blocks that wait until the detail of an attack in them can be put in. */
+  private static final int WAIT = 6;
+
   /** From the room at its floor to the note: too short to hear noise in, too long to click. */
   private static final double FADE_S = 0.02;
 
@@ -29,6 +32,7 @@ final class DenoisedSource implements AudioSource {
   private final float[] inverseNoise;
   private final GainEstimator estimator;
   private final AttackFinder attacks;
+  private final AttackDetail detail;
   private final float floor;
   private final int fade;
 
@@ -38,6 +42,10 @@ final class DenoisedSource implements AudioSource {
   private final float[][] past;
 
   private final float[][] output;
+
+  /** The result, as {@link #past} holds the input. */
+  private final float[][] result;
+
   private final float[][][] spectra;
   private final float[] single;
   private final float[] ratios;
@@ -46,6 +54,10 @@ final class DenoisedSource implements AudioSource {
 
   private long framesIn;
   private long framesOut;
+
+  /** Blocks of the result that are there, without the detail of attacks. */
+  private long blocks;
+
   private boolean ended;
 
   /** Frames whose spectrum was taken. */
@@ -58,6 +70,9 @@ final class DenoisedSource implements AudioSource {
 
   /** The last note's start, in frames of the audio. */
   private long attack;
+
+  /** Whether its detail is still to be put in. */
+  private boolean detailDue;
 
   /** What of the block is still to be read. */
   private int at;
@@ -80,8 +95,10 @@ final class DenoisedSource implements AudioSource {
     floor = (float) Decibels.toAmplitude(-amountDb);
     estimator = new GainEstimator(bins, floor);
     attacks = new AttackFinder(profile.power(), channels);
+    detail = new AttackDetail(attacks.inverseNoise(), in.sampleRate(), floor);
     fade = (int) (FADE_S * in.sampleRate());
-    past = new float[channels][Integer.highestOneBit(2 * (READ_AHEAD + 1) * hop)];
+    past = new float[channels][Integer.highestOneBit(2 * (READ_AHEAD + WAIT + 1) * hop)];
+    result = new float[channels][past[0].length];
     input = new float[channels][size];
     output = new float[channels][size];
     spectra = new float[GainEstimator.LATENCY + 1][channels][size];
@@ -123,9 +140,11 @@ final class DenoisedSource implements AudioSource {
       }
       if (pushed >= READ_AHEAD) {
         // So much has been read ahead that a block is whole, or the end is known.
-        holdFloor(framesOut);
-        at = 0;
-        end = (int) Math.min(hop, framesIn - framesOut);
+        holdFloor(blocks * hop);
+        keep();
+        if (blocks > WAIT) {
+          release();
+        }
       }
       pushed++;
     }
@@ -136,6 +155,28 @@ final class DenoisedSource implements AudioSource {
     at += n;
     framesOut += n;
     return n;
+  }
+
+  /** Puts the block to the result, and an attack's detail as soon as all that it needs is there. */
+  private void keep() {
+    int start = (int) (blocks * hop % result[0].length);
+    for (int c = 0; c < channels; c++) {
+      System.arraycopy(block[c], 0, result[c], start, hop);
+    }
+    blocks++;
+    if (detailDue && attack + AttackDetail.reach(in.sampleRate()) <= blocks * hop) {
+      detail.add(past, result, attack);
+      detailDue = false;
+    }
+  }
+
+  private void release() {
+    int start = (int) (framesOut % result[0].length);
+    for (int c = 0; c < channels; c++) {
+      System.arraycopy(result[c], start, block[c], 0, hop);
+    }
+    at = 0;
+    end = (int) Math.min(hop, framesIn - framesOut);
   }
 
   /** Moves the input on by a hop; silence follows its end. */
@@ -206,6 +247,7 @@ final class DenoisedSource implements AudioSource {
     if (quietFrames >= Resolution.OVERLAP) {
       long from = Math.max(0, (frame + 1) * hop - size);
       attack = attacks.find(past, from, (pushed + 1) * hop);
+      detailDue = attack > from;
     }
     quietFrames = 0;
   }

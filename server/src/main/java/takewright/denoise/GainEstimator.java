@@ -281,7 +281,8 @@ final class GainEstimator {
       n[k] = above(n[k], least - 0.5f);
     }
     if (note) {
-      // Below its partials a note has the rumble of bow and body, in too few bins to be found alone.
+      // Below its partials a note has the rumble of bow and body, in too few bins to be found
+      // alone.
       Arrays.fill(n, 0, 2 * FIND_FREQUENCY, 1);
     }
   }
