@@ -18,13 +18,16 @@ public final class NoiseProfile {
   private final float[] power;
   private final double levelDbfs;
   private final Hum hum;
+  private final boolean rumble;
 
-  NoiseProfile(int sampleRate, boolean roomTone, float[] power, double levelDbfs, Hum hum) {
+  NoiseProfile(
+      int sampleRate, boolean roomTone, float[] power, double levelDbfs, Hum hum, boolean rumble) {
     this.sampleRate = sampleRate;
     this.roomTone = roomTone;
     this.power = power;
     this.levelDbfs = levelDbfs;
     this.hum = hum;
+    this.rumble = rumble;
   }
 
   /**
@@ -112,6 +115,11 @@ public final class NoiseProfile {
   /** Level of that hum, RMS in dBFS; minus infinity where none was found. */
   public double humDbfs() {
     return hum == null ? Double.NEGATIVE_INFINITY : hum.levelDbfs();
+  }
+
+  /** Whether the room tone holds much that lies below the lowest notes: rumble, or a constant. */
+  public boolean rumble() {
+    return rumble;
   }
 
   /** Whether there is nothing to take away. */

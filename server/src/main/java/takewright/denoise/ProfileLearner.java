@@ -37,6 +37,21 @@ final class ProfileLearner {
   /** Power that is left of a line of hum: 20 dB are taken away at least, where it is strong. */
   private static final float HUM_LEFT = 0.01f;
 
+  /** Rumble lies below this, notes above the second, and what is compared below the third; Hz. */
+  private static final double RUMBLE_HZ = 13;
+
+  private static final double LOWEST_HZ = 28;
+  private static final double LOW_HZ = 120;
+
+  /** Pink noise, as of most rooms, has 9 dB more there, brown noise 18 dB. */
+  private static final double RUMBLE_DB = 20;
+
+  /** Softer rumble than this in one bin does no harm. */
+  private static final double RUMBLE_DBFS = -95;
+
+  /** Power that counts as left of rumble at least, to keep numbers finite. */
+  private static final double RUMBLE_LEFT = 1e-4;
+
   /** Position of a frame that is no neighbour of any. */
   private static final long NOWHERE = -1;
 
@@ -222,7 +237,7 @@ final class ProfileLearner {
       }
     }
     return new NoiseProfile(
-        sampleRate, false, new float[sum.length], Double.NEGATIVE_INFINITY, null);
+        sampleRate, false, new float[sum.length], Double.NEGATIVE_INFINITY, null, false);
   }
 
   private NoiseProfile average(double limit) {
@@ -248,7 +263,32 @@ final class ProfileLearner {
     if (hum != null) {
       takeOut(hum, power);
     }
-    return new NoiseProfile(sampleRate, true, power, levelDbfs, hum);
+    boolean rumble = rumbles(power);
+    if (rumble) {
+      for (int k = 0; k < power.length; k++) {
+        double left = RumbleFilter.response((double) k * sampleRate / size);
+        power[k] *= (float) Math.max(left * left, RUMBLE_LEFT);
+      }
+    }
+    return new NoiseProfile(sampleRate, true, power, levelDbfs, hum, rumble);
+  }
+
+  /** Whether there is much more below the lowest notes than above, even for a room. */
+  private boolean rumbles(float[] power) {
+    double below = mean(power, 0, RUMBLE_HZ);
+    double above = mean(power, LOWEST_HZ, LOW_HZ);
+    return below > above * Decibels.toPower(RUMBLE_DB)
+        && Decibels.fromPower(below / (size * windowPower)) > RUMBLE_DBFS;
+  }
+
+  private double mean(float[] power, double fromHz, double toHz) {
+    int from = (int) Math.ceil(fromHz * size / sampleRate);
+    int to = Math.max(from, (int) (toHz * size / sampleRate));
+    double sum = 0;
+    for (int k = from; k <= to; k++) {
+      sum += power[k];
+    }
+    return sum / (to - from + 1);
   }
 
   private Hum findHum(double limit) {

@@ -132,6 +132,7 @@ final class SampleMaker {
       if (source.profile() != null && order.amountDb() > 0) {
         cleaned = Denoise.apply(wide, new DenoiseSettings(order.amountDb(), source.profile()));
         wide = cleaned.audio();
+        flags.addAll(cleaned.flags());
       } else {
         flags.add("no_room_tone");
       }
