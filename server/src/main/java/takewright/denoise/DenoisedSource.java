@@ -29,10 +29,15 @@ final class DenoisedSource implements AudioSource {
   private final int hop;
   private final float[] window;
   private final float scale;
-  private final float[] inverseNoise;
+  private final NoiseProfile profile;
   private final GainEstimator estimator;
-  private final AttackFinder attacks;
-  private final AttackDetail detail;
+
+  /** Of the room as it is now. */
+  private float[] inverseNoise;
+
+  private AttackFinder attacks;
+  private AttackDetail detail;
+  private int room = -1;
   private final float floor;
   private final int fade;
 
@@ -88,14 +93,9 @@ final class DenoisedSource implements AudioSource {
     // The copies of a squared Hann window add up to 3/8 of their number.
     scale = 1 / (0.375f * Resolution.OVERLAP);
     int bins = size / 2 + 1;
-    inverseNoise = profile.inversePower();
-    for (int k = 0; k < inverseNoise.length; k++) {
-      inverseNoise[k] /= channels;
-    }
+    this.profile = profile;
     floor = (float) Decibels.toAmplitude(-amountDb);
     estimator = new GainEstimator(bins, floor);
-    attacks = new AttackFinder(profile.power(), channels);
-    detail = new AttackDetail(attacks.inverseNoise(), in.sampleRate(), floor);
     fade = (int) (FADE_S * in.sampleRate());
     past = new float[channels][Integer.highestOneBit(2 * (READ_AHEAD + WAIT + 1) * hop)];
     result = new float[channels][past[0].length];
@@ -106,6 +106,21 @@ final class DenoisedSource implements AudioSource {
     ratios = new float[bins];
     gains = new float[bins];
     block = new float[channels][hop];
+    enter(0);
+  }
+
+  /** Takes the noise of a room to be the noise from now on. */
+  private void enter(int next) {
+    if (next == room) {
+      return;
+    }
+    room = next;
+    inverseNoise = profile.room(room).inversePower();
+    for (int k = 0; k < inverseNoise.length; k++) {
+      inverseNoise[k] /= channels;
+    }
+    attacks = new AttackFinder(profile.room(room).power(), channels);
+    detail = new AttackDetail(attacks.inverseNoise(), in.sampleRate(), floor);
   }
 
   @Override
@@ -208,6 +223,7 @@ final class DenoisedSource implements AudioSource {
   }
 
   private void analyse(Fft fft) {
+    enter(profile.roomAt((pushed + 1) * hop - size / 2));
     float[][] spectrum = spectra[(int) (pushed % spectra.length)];
     Arrays.fill(ratios, 0);
     for (int c = 0; c < channels; c++) {

@@ -52,6 +52,11 @@ final class ProfileLearner {
   /** Power that counts as left of rumble at least, to keep numbers finite. */
   private static final double RUMBLE_LEFT = 1e-4;
 
+  /** Bands in which rooms are compared, a third of an octave each, from this frequency up. */
+  private static final int BANDS = 24;
+
+  private static final double LOWEST_BAND_HZ = 80;
+
   /** Position of a frame that is no neighbour of any. */
   private static final long NOWHERE = -1;
 
@@ -69,6 +74,7 @@ final class ProfileLearner {
   private final float[] single;
   private final float[] sum;
   private final int every;
+  private final int[] bandOf;
   private final float[][] kept = new float[KEPT][];
 
   /** The lowest bins of the frames kept, by channel, and where the frames stand: to find hum in. */
@@ -82,6 +88,8 @@ final class ProfileLearner {
   private long blocks;
   private long stretches;
   private double loudest;
+  private double lastDbfs;
+  private double lastRank;
 
   /**
    * @param frames frames of room tone that will be added, so that a selection can be made evenly
@@ -97,6 +105,7 @@ final class ProfileLearner {
     this.packed = new float[size];
     this.single = new float[fft.bins()];
     this.sum = new float[fft.bins()];
+    this.bandOf = bandsOfBins();
     this.lowest = new float[channels][2 * HumFinder.bins(sampleRate, size)];
     this.every = (int) Math.max(1, Math.min(Integer.MAX_VALUE, frames / hop / KEPT + 1));
   }
@@ -116,12 +125,13 @@ final class ProfileLearner {
       return;
     }
     double power = analyse(window, size, windowPower);
-    double dbfs = Decibels.fromPower(power);
+    lastDbfs = Decibels.fromPower(power);
     loudest = Math.max(loudest, power);
-    if (dbfs < SILENCE_DBFS) {
+    if (lastDbfs < SILENCE_DBFS) {
       return;
     }
-    keep(meanLogarithm(sum), power, blocks);
+    lastRank = meanLogarithm(sum);
+    keep(lastRank, power, blocks);
   }
 
   /** Takes a stretch that is room tone for sure. */
@@ -211,6 +221,117 @@ final class ProfileLearner {
     level[at] = power;
   }
 
+  /** Gives the frame heard last to another one, unless it is digital silence. */
+  void giveLast(ProfileLearner other) {
+    if (blocks >= 2 && lastDbfs >= SILENCE_DBFS) {
+      System.arraycopy(sum, 0, other.sum, 0, sum.length);
+      for (int c = 0; c < lowest.length; c++) {
+        System.arraycopy(lowest[c], 0, other.lowest[c], 0, lowest[c].length);
+      }
+      other.keep(lastRank, Decibels.toPower(lastDbfs), blocks);
+    }
+  }
+
+  /** Forgets the frames kept; the take goes on. */
+  void clear() {
+    count = 0;
+  }
+
+  /** Takes over another one's frames of a rank up to {@code limit}, as long as there is room. */
+  void absorb(ProfileLearner other, double limit) {
+    for (int i = 0; i < other.count && count < KEPT; i++) {
+      if (other.rank[i] <= limit) {
+        System.arraycopy(other.kept[i], 0, sum, 0, sum.length);
+        for (int c = 0; c < lowest.length; c++) {
+          System.arraycopy(other.low[i][c], 0, lowest[c], 0, lowest[c].length);
+        }
+        keep(other.rank[i], other.level[i], other.position[i]);
+      }
+    }
+  }
+
+  /** The rank up to which frames are quiet and alike; not a number where they are too few. */
+  double quietest() {
+    int enough = (int) Math.ceil(ENOUGH_S * sampleRate / hop);
+    if (count < enough) {
+      return Double.NaN;
+    }
+    double[] sorted = Arrays.copyOf(rank, count);
+    Arrays.sort(sorted);
+    // The lowest few may be odd (a fade at the end of a file); the rest must be like them.
+    double limit = sorted[Math.min(4, count - 1)] + ALIKE_DB;
+    int alike = 0;
+    while (alike < count && sorted[alike] <= limit) {
+      alike++;
+    }
+    return alike >= enough ? limit : Double.NaN;
+  }
+
+  /** The frames of the take from the first to the last that has a rank up to {@code limit}. */
+  long[] span(double limit) {
+    long from = Long.MAX_VALUE;
+    long to = 0;
+    for (int i = 0; i < count; i++) {
+      if (rank[i] <= limit) {
+        from = Math.min(from, position[i]);
+        to = Math.max(to, position[i]);
+      }
+    }
+    return new long[] {Math.max(0, from - 2) * hop, to * hop};
+  }
+
+  /** Levels of the frames up to a rank in bands of a third of an octave, in dB; null for none. */
+  double[] bands(double limit) {
+    double[] bands = new double[BANDS];
+    int[] bins = new int[BANDS];
+    int n = 0;
+    for (int i = 0; i < count; i++) {
+      if (rank[i] > limit) {
+        continue;
+      }
+      n++;
+      for (int k = 1; k < sum.length; k++) {
+        int band = bandOf[k];
+        if (band >= 0) {
+          bands[band] += kept[i][k];
+          bins[band]++;
+        }
+      }
+    }
+    for (int b = 0; b < BANDS; b++) {
+      bands[b] = 10 * Math.log10((bands[b] + 1e-20) / Math.max(1, bins[b]));
+    }
+    return n == 0 ? null : bands;
+  }
+
+  /** The band of each bin; -1 below the lowest. */
+  private int[] bandsOfBins() {
+    int[] band = new int[sum.length];
+    band[0] = -1;
+    for (int k = 1; k < band.length; k++) {
+      double octave = Math.log((double) k * sampleRate / size / LOWEST_BAND_HZ) / Math.log(2);
+      band[k] = octave < 0 ? -1 : Math.min(BANDS - 1, (int) (3 * octave));
+    }
+    return band;
+  }
+
+  /** How much the mean of frames up to a rank differs from bin to bin, in dB. */
+  double roughness(double limit) {
+    double[] mean = new double[sum.length];
+    for (int i = 0; i < count; i++) {
+      for (int k = 0; rank[i] <= limit && k < mean.length; k++) {
+        mean[k] += kept[i][k];
+      }
+    }
+    double total = 0;
+    int from = (int) (LOWEST_BAND_HZ * size / sampleRate);
+    int to = mean.length / 3;
+    for (int k = from; k < to; k++) {
+      total += Math.abs(Math.log10((mean[k] + 1e-20) / (mean[k + 3] + 1e-20)));
+    }
+    return 10 * total / (to - from);
+  }
+
   /** A profile of all that was added, or null where that is nothing. */
   NoiseProfile ofAll() {
     return count == 0 ? null : average(Double.POSITIVE_INFINITY);
@@ -218,12 +339,8 @@ final class ProfileLearner {
 
   /** A profile of the quietest that was added. */
   NoiseProfile ofQuietest() {
-    int enough = (int) Math.ceil(ENOUGH_S * sampleRate / hop);
-    double[] sorted = Arrays.copyOf(rank, count);
-    Arrays.sort(sorted);
-    if (count >= enough) {
-      // The lowest few may be odd (a fade at the end of a file); the rest must be like them.
-      double limit = sorted[Math.min(4, count - 1)] + ALIKE_DB;
+    double limit = quietest();
+    if (!Double.isNaN(limit)) {
       int alike = 0;
       double power = 0;
       for (int i = 0; i < count; i++) {
@@ -232,7 +349,7 @@ final class ProfileLearner {
           power += level[i];
         }
       }
-      if (alike >= enough && power / alike * Decibels.toPower(CONTRAST_DB) < loudest) {
+      if (power / alike * Decibels.toPower(CONTRAST_DB) < loudest) {
         return average(limit);
       }
     }
@@ -307,6 +424,10 @@ final class ProfileLearner {
 
   /** The lines of the hum fall to what {@link HumRemover} may leave of them over the noise. */
   private void takeOut(Hum hum, float[] power) {
+    takeOut(hum, power, size, sampleRate);
+  }
+
+  static void takeOut(Hum hum, float[] power, int size, int sampleRate) {
     for (int i = 0; i < hum.harmonics().length; i++) {
       double bin = hum.hz(i) * size / sampleRate;
       int middle = (int) Math.round(bin);
