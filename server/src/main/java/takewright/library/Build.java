@@ -29,6 +29,7 @@ import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.denoise.DenoiseSettings;
 import takewright.denoise.NoiseProfile;
+import takewright.denoise.RoomFollower;
 import takewright.name.Name;
 import takewright.name.NameFacts;
 import takewright.segment.FrameRange;
@@ -52,7 +53,7 @@ public final class Build {
   /**
    * Changes whenever the same take and sheet would give other bytes: older samples are made again.
    */
-  private static final int RECIPE_VERSION = 2;
+  private static final int RECIPE_VERSION = 3;
 
   /** Share of the work that cutting the takes is, by measuring. */
   private static final double CUTTING_SHARE = 0.4;
@@ -62,6 +63,9 @@ public final class Build {
 
   /** The most of one stretch, in seconds, so that several have their say. */
   private static final double STRETCH_S = 2;
+
+  /** The most of one stretch once there is enough: it only has to tell whether the room changed. */
+  private static final double LATER_STRETCH_S = 0.75;
 
   /** Longer regions are no samples but playing through, in seconds. */
   private static final double LONGEST_S = 120;
@@ -396,17 +400,36 @@ public final class Build {
     List<Clip> tones = new ArrayList<>();
     double seconds = 0;
     try (AudioFile file = open(take)) {
-      for (FrameRange tone : cut.segmentation().roomTone()) {
-        long frames = Math.min(tone.length(), (long) (STRETCH_S * file.sampleRate()));
+      RoomFollower room = new RoomFollower(file.sampleRate(), file.channels());
+      for (FrameRange tone : roomTone(cut, file)) {
+        boolean enough = seconds >= TONE_S;
+        double most = enough ? LATER_STRETCH_S : STRETCH_S;
+        long frames = Math.min(tone.length(), (long) (most * file.sampleRate()));
         file.seek(tone.start());
-        tones.add(Clip.read(file, (int) frames));
-        seconds += (double) frames / file.sampleRate();
-        if (seconds >= TONE_S) {
-          break;
+        Clip clip = Clip.read(file, (int) frames);
+        room.add(clip, tone.start());
+        if (!enough) {
+          tones.add(clip);
         }
+        seconds += (double) frames / file.sampleRate();
       }
+      return tones.isEmpty() ? null : room.follow(NoiseProfile.of(tones));
     }
-    return tones.isEmpty() ? null : NoiseProfile.of(tones);
+  }
+
+  /** Where nobody plays: what the sheet names, as far as the take reaches, or what was found. */
+  private static List<FrameRange> roomTone(Cut cut, AudioFile file) {
+    List<Double> named = cut.take().roomTone();
+    if (named == null) {
+      return cut.segmentation().roomTone();
+    }
+    List<FrameRange> parts = new ArrayList<>();
+    long end = Math.min(file.frames(), (long) (named.get(1) * file.sampleRate()));
+    long part = (long) (STRETCH_S * file.sampleRate());
+    for (long at = (long) (named.get(0) * file.sampleRate()); at < end; at += part) {
+      parts.add(new FrameRange(at, Math.min(at + part, end)));
+    }
+    return parts;
   }
 
   /** Makes the samples of all microphones of one region, or finds them made. */
@@ -439,7 +462,9 @@ public final class Build {
         SampleMaker.Source source =
             new SampleMaker.Source(
                 take.files().get(layer.name()),
-                profiles.get(layer.name()),
+                profiles.get(layer.name()) == null
+                    ? null
+                    : profiles.get(layer.name()).at(region.onset()),
                 folder.resolve(name),
                 describe(cell, layer));
         journal.begin(name, recipe);
@@ -481,6 +506,7 @@ public final class Build {
       all.append(':').append(Files.getLastModifiedTime(take).toMillis());
     }
     all.append('|').append(cut.segmentation().roomTone());
+    all.append('|').append(cut.take().roomTone());
     try {
       MessageDigest digest = MessageDigest.getInstance("SHA-256");
       return HexFormat.of()

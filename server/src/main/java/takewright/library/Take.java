@@ -27,6 +27,7 @@ import takewright.segment.Kind;
  * @param bars length of each sample in bars, 1 to 1000; only where there is a tempo
  * @param preRollMs silence kept before each onset, in milliseconds, 0 to 1000
  * @param decisions a person's word on some of its regions
+ * @param roomTone where nobody plays, in seconds, from and to; null: it is found
  */
 public record Take(
     int index,
@@ -44,7 +45,11 @@ public record Take(
     int beatsPerBar,
     int bars,
     double preRollMs,
-    List<Decision> decisions) {
+    List<Decision> decisions,
+    List<Double> roomTone) {
+  /** Shorter room tone tells too little of the noise, in seconds. */
+  static final double LEAST_ROOM_TONE_S = 0.5;
+
   /** What tells the cells of one take apart. */
   public enum Axis {
     /** The note. */
@@ -61,6 +66,7 @@ public record Take(
     dynamics = List.copyOf(dynamics);
     order = List.copyOf(order);
     decisions = List.copyOf(decisions);
+    roomTone = roomTone == null ? null : List.copyOf(roomTone);
   }
 
   /** The same take played through in another way. */
@@ -81,7 +87,8 @@ public record Take(
         beatsPerBar,
         bars,
         preRollMs,
-        decisions);
+        decisions,
+        roomTone);
   }
 
   /** Number of cells it should hold. */

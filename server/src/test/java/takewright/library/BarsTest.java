@@ -32,7 +32,8 @@ class BarsTest {
         4,
         1,
         10,
-        List.of());
+        List.of(),
+        null);
   }
 
   private static Region region(double onsetS, double endS, int midi, String... flags) {

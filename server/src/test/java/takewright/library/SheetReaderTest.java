@@ -126,7 +126,8 @@ class SheetReaderTest {
             List.of(
                 new Decision(true, "12.5", 26, 12.5, 12.5),
                 new Decision(true, "1:02.5", 26, 62.5, 62.5),
-                new Decision(false, "70.0-75.25", 28, 70, 75.25))),
+                new Decision(false, "70.0-75.25", 28, 70, 75.25)),
+            null),
         take);
     assertEquals(5.0, take.barsLengthS(), 1e-12);
     assertEquals(folder.resolve("a.wav"), take.mainFile());
@@ -550,5 +551,25 @@ class SheetReaderTest {
         "", " ", "\n", "\t", ":", ": ", "#", " #", "[", "]", "{", "}", "\"", "'", "- ", "&a ", "*a",
         "!!int ", "!x ", "? ", "|", ">", "%", "@", "---\n", "...\n", "~", "\u0000", "é", "a: 1\n",
         "\uFEFF");
+  }
+
+  @Test
+  void aTakeMayNameItsRoomTone() throws IOException {
+    assertEquals(List.of(12.0, 14.5), roomTone("[12.0, 14.5]"));
+    assertEquals(List.of(62.5, 65.0), roomTone("[\"1:02.5\", 65]"));
+    for (String wrong : List.of("[12.0]", "[14.5, 12.0]", "[1, 1.2]", "[a, b]", "[1, 2, 3]")) {
+      SheetException e = assertThrows(SheetException.class, () -> roomTone(wrong), wrong);
+      assertTrue(e.getMessage().contains("room_tone"), e.getMessage());
+    }
+  }
+
+  private List<Double> roomTone(String value) throws IOException {
+    Path file = folder.resolve("tone.yaml");
+    java.nio.file.Files.writeString(
+        file,
+        "library: X\ntakes:\n  - {file: a.wav, articulation: hit, kind: unpitched, room_tone: "
+            + value
+            + "}\n");
+    return SheetReader.read(file).takes().get(0).roomTone();
   }
 }
