@@ -35,6 +35,9 @@ final class HumFinder {
   /** How often noise may pass for a line, among all that are tried. */
   private static final double FALSE_ALARM = 1e-9;
 
+  /** Hum is steady: all but a fifth of the runs hold at least this share of the median's power. */
+  private static final double STEADY = 0.2;
+
   /** At least one line must be among these, or it is no hum. */
   private static final int LOWEST_LINES = 6;
 
@@ -50,6 +53,8 @@ final class HumFinder {
 
   /** Of the last fundamental tried, by line: power in phase over noise, in the median of runs. */
   private final double[] found;
+
+  private final double[][] binPowers;
 
   /**
    * @param size samples a frame; frames stand half a frame apart
@@ -72,6 +77,7 @@ final class HumFinder {
     channels = n == 0 ? 0 : low[0].length;
     lines = (int) (HIGHEST_HZ / MAINS_HZ[0]);
     found = new double[lines];
+    binPowers = new double[channels][n == 0 ? 0 : low[0][0].length / 2];
     runs = runs();
   }
 
@@ -195,6 +201,9 @@ final class HumFinder {
         }
       }
       found[h - 1] = median(all);
+      if (all[(all.length - 1) / 5] < STEADY * found[h - 1]) {
+        found[h - 1] = 0;
+      }
     }
   }
 
@@ -220,13 +229,25 @@ final class HumFinder {
   /** Noise in the amplitude of a line: of the bins three to either side, between the lines. */
   private double noise(int channel, double hz) {
     int k = (int) Math.round(hz * size / sampleRate);
-    double sum = 0;
-    for (float[][] frame : low) {
-      float[] x = frame[channel];
-      for (int side : new int[] {Math.max(1, k - 3), Math.min(k + 3, x.length / 2 - 1)}) {
-        sum += x[2 * side] * x[2 * side] + x[2 * side + 1] * x[2 * side + 1];
-      }
+    double below = binPower(channel, Math.max(1, k - 3));
+    double above = binPower(channel, Math.min(k + 3, low[0][0].length / 2 - 1));
+    return LineProjection.ofNoise(Math.max(Math.min(below, above), 1e-16), size);
+  }
+
+  /** Mean power of a bin of noise, from its median, which the tail of a note does not move. */
+  private double binPower(int channel, int bin) {
+    double known = binPowers[channel][bin];
+    if (known > 0) {
+      return known;
     }
-    return LineProjection.ofNoise(Math.max(sum / 2 / low.length, 1e-16), size);
+    double[] powers = new double[low.length];
+    for (int i = 0; i < powers.length; i++) {
+      double re = low[i][channel][2 * bin];
+      double im = low[i][channel][2 * bin + 1];
+      powers[i] = re * re + im * im;
+    }
+    double power = median(powers) / Math.log(2);
+    binPowers[channel][bin] = power;
+    return power;
   }
 }

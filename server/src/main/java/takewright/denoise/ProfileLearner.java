@@ -377,6 +377,10 @@ final class ProfileLearner {
     }
     double levelDbfs = Decibels.fromPower(meanSquare(power));
     Hum hum = findHum(limit);
+    if (hum != null && hum.levelDbfs() > levelDbfs + 1) {
+      // Louder than all of the room together: a note that rings on at a multiple.
+      hum = null;
+    }
     if (hum != null) {
       takeOut(hum, power);
     }
