@@ -52,23 +52,22 @@ public final class NoiseProfile {
 
   /** This profile, changing from one room to the next at some frames of the take, the first 0. */
   NoiseProfile changing(List<NoiseProfile> others, List<Long> frames) {
-    Hum anyHum = hum;
+
     boolean anyRumble = rumble;
     for (NoiseProfile room : others) {
-      anyHum = anyHum == null ? room.hum : anyHum;
+
       anyRumble |= room.rumble;
     }
     List<NoiseProfile> alike = new ArrayList<>();
     for (NoiseProfile room : others) {
       float[] left = room.power.clone();
-      if (anyHum != null) {
+      if (hum != null) {
         // The lines are subtracted all through the take.
-        ProfileLearner.takeOut(anyHum, left, 2 * (left.length - 1), sampleRate);
+        ProfileLearner.takeOut(hum, left, 2 * (left.length - 1), sampleRate);
       }
       alike.add(new NoiseProfile(sampleRate, true, left, room.levelDbfs, room.hum, room.rumble));
     }
-    return new NoiseProfile(
-        sampleRate, roomTone, power, levelDbfs, anyHum, anyRumble, frames, alike);
+    return new NoiseProfile(sampleRate, roomTone, power, levelDbfs, hum, anyRumble, frames, alike);
   }
 
   /** Which room it is at a frame of the take: an index for {@link #room}. */

@@ -21,12 +21,12 @@ public final class RoomFollower {
   /**
    * Two pieces that differ from the room agree where they are not further apart than this; in dB.
    */
-  private static final double AGREE_DB = 3;
+  private static final double AGREE_DB = 2.2;
 
   private static final int MEMORY = 8;
 
   /** Room tone is smooth over frequency; what differs by more from bin to bin is a note; in dB. */
-  private static final double ROUGH_DB = 2.2;
+  private static final double ROUGH_DB = 1.6;
 
   /** Above the quietest room by more than this, it is no room but somebody playing; in dB. */
   private static final double ABOVE_QUIETEST_DB = 25;
