@@ -10,6 +10,7 @@ import java.util.Map;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.denoise.NoiseProfile;
+import takewright.denoise.RoomFollower;
 import takewright.segment.FrameRange;
 import takewright.segment.Region;
 import takewright.segment.Segment;
@@ -39,6 +40,9 @@ record CutTake(
 
   /** The most of one stretch, in seconds, so that several have their say. */
   private static final double STRETCH_S = 2;
+
+  /** The most of one stretch once there is enough: it only has to tell whether the room changed. */
+  private static final double LATER_STRETCH_S = 0.75;
 
   /** Cuts a take; the audio is read once, block by block. */
   static Segmentation cut(Sheet sheet, Take take, java.util.function.BooleanSupplier cancelled)
@@ -109,19 +113,38 @@ record CutTake(
     List<Clip> tones = new ArrayList<>();
     double seconds = 0;
     try (AudioFile file = open(microphone)) {
-      for (FrameRange tone : segmentation.roomTone()) {
-        long frames = Math.min(tone.length(), (long) (STRETCH_S * file.sampleRate()));
+      RoomFollower follower = new RoomFollower(file.sampleRate(), file.channels());
+      for (FrameRange tone : roomTone(file)) {
+        boolean enough = seconds >= TONE_S;
+        double most = enough ? LATER_STRETCH_S : STRETCH_S;
+        long frames = Math.min(tone.length(), (long) (most * file.sampleRate()));
         file.seek(tone.start());
-        tones.add(Clip.read(file, (int) frames));
-        seconds += (double) frames / file.sampleRate();
-        if (seconds >= TONE_S) {
-          break;
+        Clip clip = Clip.read(file, (int) frames);
+        follower.add(clip, tone.start());
+        if (!enough) {
+          tones.add(clip);
         }
+        seconds += (double) frames / file.sampleRate();
       }
+      return tones.isEmpty()
+          ? null
+          : new RoomTone(follower.follow(NoiseProfile.of(tones)), LevelsOfTakes.meanSquare(tones));
     }
-    return tones.isEmpty()
-        ? null
-        : new RoomTone(NoiseProfile.of(tones), LevelsOfTakes.meanSquare(tones));
+  }
+
+  /** Where nobody plays: what the sheet names, as far as the take reaches, or what was found. */
+  private List<FrameRange> roomTone(AudioFile file) {
+    List<Double> named = take.roomTone();
+    if (named == null) {
+      return segmentation.roomTone();
+    }
+    List<FrameRange> parts = new ArrayList<>();
+    long end = Math.min(file.frames(), (long) (named.get(1) * file.sampleRate()));
+    long part = (long) (STRETCH_S * file.sampleRate());
+    for (long at = (long) (named.get(0) * file.sampleRate()); at < end; at += part) {
+      parts.add(new FrameRange(at, Math.min(at + part, end)));
+    }
+    return parts;
   }
 
   /**

@@ -288,6 +288,7 @@ final class SampleMaker {
       if (source.profile() != null && order.amountDb() > 0) {
         result = Denoise.apply(wide, new DenoiseSettings(order.amountDb(), source.profile()));
         wide = result.audio();
+        flags.addAll(result.flags());
       } else {
         flags.add("no_room_tone");
       }

@@ -73,7 +73,8 @@ public final class SheetReader {
           "loop",
           "trim_round_robins",
           "keep",
-          "drop");
+          "drop",
+          "room_tone");
 
   private static final Pattern RANGE =
       Pattern.compile("(?<first>[^./]+)\\.\\.(?<last>[^./]+)(/(?<step>.*))?");
@@ -445,11 +446,36 @@ public final class SheetReader {
         bars,
         preRollMs,
         decisions,
-        treatment);
+        treatment,
+        roomTone(fields));
   }
 
   private static double preRollMs(Fields fields, double usual) {
     return fields.number("pre_roll_ms", 0, 1000, "ms", usual);
+  }
+
+  /** The stretch of room tone that the sheet names, in seconds; null where it names none. */
+  private static List<Double> roomTone(Fields fields) {
+    if (!fields.has("room_tone")) {
+      return null;
+    }
+    List<Double> times = new ArrayList<>();
+    for (Fields.Item item : fields.texts("room_tone", false)) {
+      try {
+        times.add(Decision.of(true, item.text(), item.line()).fromS());
+      } catch (IllegalArgumentException e) {
+        times.clear();
+        break;
+      }
+    }
+    if (times.size() == 2 && times.get(1) - times.get(0) >= Take.LEAST_ROOM_TONE_S) {
+      return times;
+    }
+    fields.error(
+        fields.line("room_tone"),
+        "`room_tone` must be two times in the take, from and to, at least half a second apart:"
+            + " [12.0, 14.5]");
+    return null;
   }
 
   /** What `keep` and `drop` say, in the order of the sheet. */
