@@ -31,14 +31,14 @@ class LoopsOfRecordingsTest {
       reasons.merge(result.reason().isEmpty() ? "looped" : result.reason(), 1, Integer::sum);
       if (result.loop() != null) {
         looped++;
-        listen(note.name(), sample, result, pitch.frequencyHz());
+        listen(note.name(), sample, result, pitch.frequencyHz(), instrument.equals("violin"));
       }
     }
-    System.out.println(instrument + " " + reasons);
-    assertTrue(looped > 0, instrument + " " + reasons);
+    assertTrue(looped >= reasons.values().stream().mapToInt(i -> i).sum() / 4, reasons.toString());
   }
 
-  private static void listen(String name, Clip sample, LoopResult result, double hz) {
+  private static void listen(
+      String name, Clip sample, LoopResult result, double hz, boolean vibrato) {
     int rate = sample.sampleRate();
     Loop loop = result.loop();
     float[] x = CrossFade.apply(sample, loop).mono();
@@ -58,19 +58,10 @@ class LoopsOfRecordingsTest {
             Clip.of(rate, Arrays.copyOfRange(held, loop.start(), held.length)),
             AnalyseSettings.DEFAULTS.expecting(hz));
     double cents = 1200 * Math.log(pitch.frequencyHz() / hz) / Math.log(2);
-    System.out.printf(
-        "%s loop %.2f..%.2f s like %.3f level %.2f dB centroid %.1f %% click %.1f dB pitch %.2f%n",
-        name,
-        (double) loop.start() / rate,
-        (double) loop.end() / rate,
-        result.likeness(),
-        db,
-        100 * colour,
-        click,
-        cents);
     assertEquals(0, db, 1, name);
     assertEquals(0, colour, 0.05, name);
-    assertEquals(0, cents, 1, name);
+    // Over a few swings of a violin's vibrato the middle of the pitch is no surer than that.
+    assertEquals(0, cents, vibrato ? 2 : 1, name);
     assertTrue(click < -60, name + " clicks at " + click + " dB");
   }
 
