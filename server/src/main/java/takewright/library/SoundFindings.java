@@ -162,7 +162,9 @@ final class SoundFindings {
     if (file.says == null || file.wrongNote) {
       return file.pitch().cents();
     }
-    return 100 * (file.semitones() - file.says);
+    double cents = 100 * (file.semitones() - file.says);
+    // An octave that the ear was not sure of says nothing of the tuning within it.
+    return cents - 1200 * Math.round(cents / 1200);
   }
 
   private static double noise(AuditedFile file) {
