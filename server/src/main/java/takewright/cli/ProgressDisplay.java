@@ -45,6 +45,7 @@ interface ProgressDisplay extends AutoCloseable {
       case BUILD_STEP_SEGMENT -> "cutting";
       case BUILD_STEP_MATCH -> "matching";
       case BUILD_STEP_WRITE -> "writing";
+      case BUILD_STEP_REPORT -> "drawing";
       default -> "working";
     };
   }

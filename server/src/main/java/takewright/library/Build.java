@@ -69,6 +69,7 @@ public final class Build {
   private final Sheet sheet;
   private final Path folder;
   private final Consumer<BuildProgress> progress;
+  private final Consumer<TakeHeard> heard;
   private final BooleanSupplier cancelled;
   private final Map<String, String> nameOf = new LinkedHashMap<>();
   private final List<IndexRow> rows = new ArrayList<>();
@@ -85,10 +86,15 @@ public final class Build {
   private double reported;
 
   private Build(
-      Sheet sheet, Path folder, Consumer<BuildProgress> progress, BooleanSupplier cancelled) {
+      Sheet sheet,
+      Path folder,
+      Consumer<BuildProgress> progress,
+      Consumer<TakeHeard> heard,
+      BooleanSupplier cancelled) {
     this.sheet = sheet;
     this.folder = folder;
     this.progress = progress;
+    this.heard = heard;
     this.cancelled = () -> stopping || cancelled.getAsBoolean();
   }
 
@@ -111,9 +117,24 @@ public final class Build {
       Consumer<BuildProgress> progress,
       BooleanSupplier cancelled)
       throws IOException {
+    return run(sheetFile, outputFolder, progress, take -> {}, cancelled);
+  }
+
+  /**
+   * As above, for who also wants to see the takes.
+   *
+   * @param heard told what was heard in each take, one after another
+   */
+  public static BuildResult run(
+      Path sheetFile,
+      Path outputFolder,
+      Consumer<BuildProgress> progress,
+      Consumer<TakeHeard> heard,
+      BooleanSupplier cancelled)
+      throws IOException {
     Sheet sheet = SheetReader.read(sheetFile);
     Path folder = outputFolder.toAbsolutePath().normalize();
-    Build build = new Build(sheet, folder, progress, cancelled);
+    Build build = new Build(sheet, folder, progress, heard, cancelled);
     build.nameSamples();
     build.requireMicrophonesAlike();
     Files.createDirectories(folder);
@@ -135,14 +156,16 @@ public final class Build {
         new ThreadPoolExecutor(
             cores, cores, 0, TimeUnit.SECONDS, new LinkedBlockingQueue<Runnable>());
     try {
-      List<Future<Segmentation>> cutting = new ArrayList<>();
+      List<Future<TakeHeard>> cutting = new ArrayList<>();
       for (Take take : sheet.takes()) {
         cutting.add(workers.submit(() -> cut(take)));
       }
       List<List<Future<List<IndexRow>>>> making = new ArrayList<>();
       List<Cut> cuts = new ArrayList<>();
       for (Take take : sheet.takes()) {
-        Cut cut = match(take, result(cutting.get(take.index())));
+        TakeHeard listened = result(cutting.get(take.index()));
+        heard.accept(listened);
+        Cut cut = match(take, listened.segmentation());
         cuts.add(cut);
         making.add(make(cut, workers));
       }
@@ -320,7 +343,7 @@ public final class Build {
     }
   }
 
-  private Segmentation cut(Take take) throws IOException {
+  private TakeHeard cut(Take take) throws IOException {
     try (AudioFile file = open(take.mainFile())) {
       report(BuildStep.SEGMENT, take, 0);
       SegmentSettings usual = SegmentSettings.forKind(take.kind());
@@ -333,9 +356,10 @@ public final class Build {
               usual.minGapMs(),
               usual.minLengthMs(),
               sheet.tuningHz());
-      Segmentation found = Segment.apply(new Stoppable(file, cancelled), settings);
+      LevelStrip strip = new LevelStrip(new Stoppable(file, cancelled));
+      Segmentation found = Segment.apply(strip, settings);
       report(BuildStep.SEGMENT, take, 1.0 / sheet.takes().size());
-      return found;
+      return new TakeHeard(take, found, strip.levels());
     }
   }
 
@@ -372,7 +396,7 @@ public final class Build {
     List<Layer> layers = recorded(cut.take());
     Map<String, NoiseProfile> profiles = new LinkedHashMap<>();
     for (Layer layer : layers) {
-      profiles.put(layer.name(), profile(cut, cut.take().files().get(layer.name())));
+      profiles.put(layer.name(), profile(cut.segmentation(), cut.take().files().get(layer.name())));
     }
     List<Future<List<IndexRow>>> futures = new ArrayList<>();
     synchronized (this) {
@@ -392,11 +416,11 @@ public final class Build {
     return futures;
   }
 
-  private NoiseProfile profile(Cut cut, Path take) throws IOException {
+  static NoiseProfile profile(Segmentation segmentation, Path take) throws IOException {
     List<Clip> tones = new ArrayList<>();
     double seconds = 0;
     try (AudioFile file = open(take)) {
-      for (FrameRange tone : cut.segmentation().roomTone()) {
+      for (FrameRange tone : segmentation.roomTone()) {
         long frames = Math.min(tone.length(), (long) (STRETCH_S * file.sampleRate()));
         file.seek(tone.start());
         tones.add(Clip.read(file, (int) frames));

@@ -10,7 +10,6 @@ import java.util.List;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
 import java.util.function.Function;
-import takewright.library.Build;
 import takewright.library.Check;
 import takewright.library.CheckReport;
 import takewright.library.Layer;
@@ -19,6 +18,7 @@ import takewright.library.Sheet;
 import takewright.library.SheetException;
 import takewright.library.SheetReader;
 import takewright.library.Take;
+import takewright.report.ReportedBuild;
 import takewright.v1.AuditRequest;
 import takewright.v1.AuditResponse;
 import takewright.v1.BuildProgress;
@@ -64,7 +64,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
   private final Builds builds = new Builds();
 
   LibraryService(Site site) {
-    this(site, Build::run);
+    this(site, ReportedBuild::run);
   }
 
   LibraryService(Site site, Builder builder) {
@@ -313,6 +313,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
       case SEGMENT -> BuildStep.BUILD_STEP_SEGMENT;
       case MATCH -> BuildStep.BUILD_STEP_MATCH;
       case WRITE -> BuildStep.BUILD_STEP_WRITE;
+      case REPORT -> BuildStep.BUILD_STEP_REPORT;
     };
   }
 

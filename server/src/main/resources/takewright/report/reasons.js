@@ -1,0 +1,111 @@
+// Why something needs a person's eye, in words, and what to do about it; worst first.
+'use strict';
+
+const Reasons = (() => {
+  /** Beyond this a file is audibly out of tune beside others, in cents. */
+  const OUT_OF_TUNE = 3;
+
+  /** Beyond this a level stands out from those of its neighbours in pitch, in dB. */
+  const LEVEL_OFF = 6;
+
+  const AGAIN = 'Play it again while the player is there, or take another attempt of this note.';
+
+  // Weight, what it is, what to do. Heavier is worse.
+  const FLAGS = {
+    silent: [96, 'There is no sound in it.', 'Look at the take around it; play it again.'],
+    clipped: [90, 'It is clipped: its tops are cut flat.', `Listen to its loudest part. ${AGAIN}`],
+    beyond_limit: [86, '', 'Listen: a wrong note, or one to play again. It was left as it sounds.'],
+    dropout: [82, 'There are gaps in the sound.', `Look at disk and cable. ${AGAIN}`],
+    no_pitch: [76, 'No pitch is heard in it, so it was not tuned.', 'Listen: is it the note?'],
+    octave_unsure: [72, 'It may sound an octave off.', 'Listen: is it in the right octave?'],
+    unsure: [66, 'It does not sound like one clear note; only its place in the order says what it is.',
+      'Listen: keep it, or drop it.'],
+    several_pitches: [62, 'Several pitches sound at once.', 'Listen for an open string or a second player.'],
+    short_of_bars: [55, 'The sound is over well before its bars are.', 'Listen: was it broken off?'],
+    no_room_tone: [46, 'No quiet stretch was found in the take, so its noise is still there.',
+      'Leave some seconds of silence in the next take.'],
+    dc: [40, 'It does not swing around zero (direct current).', 'Look at the recording interface.'],
+    forced: [5, 'It is kept at your word.', 'Nothing, unless you changed your mind.'],
+  };
+
+  // Why a region was left out.
+  const LEFT_OUT = {
+    talk: 'somebody talks', knock: 'a knock', too_short: 'too short for a note',
+    too_long: 'too long for a note', clipped: 'clipped', dropped: 'dropped at your word',
+    false_start: 'broken off and begun again', forced: 'kept at your word',
+  };
+
+  const words = (flag) => flag.replaceAll('_', ' ');
+
+  function missing(row) {
+    return [100, `Missing: nothing in ${row.take} fills this cell.`,
+      'Play it while the player is there, or choose a left-out region of the take.'];
+  }
+
+  function ofFlag(flag, row) {
+    if (flag === 'beyond_limit') {
+      const cents = row.cents_before;
+      const how = cents === null ? 'far off'
+        : `${round(Math.abs(cents), 0)} cents ${cents > 0 ? 'sharp' : 'flat'}`;
+      return [FLAGS[flag][0], `It is out of tune: ${how}, too far to be tuned.`, FLAGS[flag][2]];
+    }
+    return FLAGS[flag] ?? [30, `It is flagged: ${words(flag)}.`, 'Listen to it.'];
+  }
+
+  /** The reasons for one row, worst first. */
+  function of(row, levelOff = 0) {
+    if (row.status === 'missing') return [missing(row)].map(shaped);
+    if (row.status !== 'kept') return [];
+    const found = row.flags.map((flag) => ofFlag(flag, row));
+    if (Math.abs(row.cents_after ?? 0) > OUT_OF_TUNE && !row.flags.includes('beyond_limit')) {
+      found.push([70, `The file is still ${signed(row.cents_after)} cents off.`,
+        'Listen; a note that slides may be right as it is.']);
+    }
+    if (Math.abs(levelOff) > LEVEL_OFF) {
+      found.push([25, `It is ${round(Math.abs(levelOff))} dB ${levelOff > 0 ? 'louder' : 'softer'} than the notes around it.`,
+        'Compare it with its neighbours.']);
+    }
+    return found.map(shaped).sort((a, b) => b.weight - a.weight);
+  }
+
+  const shaped = ([weight, text, todo]) => ({ weight, text, todo });
+
+  /** How far each kept row's level is from the median of its neighbours in pitch, by row id. */
+  function levelsOff(rows) {
+    const off = new Map();
+    const heard = rows.filter((r) => r.status === 'kept' && r.midi !== null && Number.isFinite(r.level_lufs));
+    const groups = groupBy(heard, (r) => [r.articulation, r.layer, r.dynamic].join('\u0000'));
+    for (const group of groups.values()) {
+      group.sort((a, b) => a.midi - b.midi);
+      group.forEach((row, i) => {
+        // Four to either side in pitch: as many as make a median that one outlier does not move.
+        const near = group.slice(Math.max(0, i - 4), i + 5).filter((r) => r !== row);
+        if (near.length >= 4) off.set(row.id, row.level_lufs - median(near.map((r) => r.level_lufs)));
+      });
+    }
+    return off;
+  }
+
+  /** Everything that needs a person's eye, worst first. */
+  function all(rows) {
+    const off = levelsOff(rows);
+    const items = [];
+    for (const row of rows) {
+      const reasons = of(row, off.get(row.id));
+      if (reasons.length) {
+        const sum = reasons.reduce((total, reason) => total + reason.weight, 0);
+        items.push({ row, reasons, weight: reasons[0].weight + sum / 10000 });
+      }
+    }
+    return items.sort((a, b) => b.weight - a.weight || a.row.id - b.row.id);
+  }
+
+  /** Why a region is not in the library. */
+  function leftOut(row) {
+    const why = row.flags.map((flag) => LEFT_OUT[flag] ?? words(flag)).join(', ');
+    const what = { retake: 'Played again later', extra: 'More than the sheet asks for', rejected: 'Rejected' };
+    return (what[row.status] ?? row.status) + (why ? `: ${why}` : '');
+  }
+
+  return { of, all, leftOut, levelsOff };
+})();
