@@ -3,7 +3,7 @@
 'use strict';
 
 const Attention = (() => {
-  const HEIGHT = 84; // CSS pixels a row, as in the style sheet
+  const HEIGHT = 66; // CSS pixels a row, as in the style sheet
   const BEYOND = 4; // rows kept ready above and below
 
   function row(item, place, count, open) {
@@ -24,11 +24,19 @@ const Attention = (() => {
 
   function view(go) {
     const { rows, warnings } = Takewright.library;
-    const items = Reasons.all(rows);
-    const list = h('ul', { id: 'attention', class: 'virtual', role: 'listbox', tabindex: 0, 'aria-label': 'What needs attention, worst first', style: `max-height: ${items.length * HEIGHT + 2}px` });
-    const space = h('li', { role: 'presentation', class: 'space', style: `height: ${items.length * HEIGHT}px` });
+    const all = Reasons.all(rows);
+    let items = all;
+    const list = h('ul', { id: 'attention', class: 'virtual', role: 'listbox', tabindex: 0, 'aria-label': 'What needs attention, worst first' });
+    const space = h('li', { role: 'presentation', class: 'space' });
     let chosen = 0;
     const open = (item, place) => { chosen = place; go(item.row); };
+
+    /** As high as the window leaves room, and no higher than it has rows. */
+    function fit() {
+      const room = Math.max(4 * HEIGHT, innerHeight - list.getBoundingClientRect().top - 80);
+      list.style.height = `${Math.min(room, items.length * HEIGHT + 2)}px`;
+      space.style.height = `${items.length * HEIGHT}px`;
+    }
 
     function draw() {
       const first = Math.max(0, Math.floor(list.scrollTop / HEIGHT) - BEYOND);
@@ -68,8 +76,25 @@ const Attention = (() => {
       event.stopPropagation();
       if (!(event.key in steps)) draw();
     });
-    requestAnimationFrame(draw);
+    requestAnimationFrame(() => { fit(); draw(); });
     new ResizeObserver(draw).observe(list);
+
+    /** Buttons that leave only what has one reason. */
+    function filters() {
+      const kinds = [...groupBy(all.flatMap((item) => item.reasons.map((reason) => ({ item, kind: reason.kind }))), (r) => r.kind)];
+      if (kinds.length < 2) return null;
+      const box = h('div', { class: 'row filters', role: 'group', 'aria-label': 'Show only' });
+      const button = (kind, text, of) => h('button', { type: 'button', 'aria-pressed': String(kind === null), 'data-kind': kind, click: (event) => {
+        items = of;
+        chosen = 0;
+        list.scrollTop = 0;
+        box.querySelectorAll('button').forEach((b) => b.setAttribute('aria-pressed', String(b === event.currentTarget)));
+        fit();
+        draw();
+      } }, text);
+      box.append(button(null, `all ${all.length}`, all), ...kinds.map(([kind, of]) => button(kind, `${kind} ${of.length}`, of.map((r) => r.item))));
+      return box;
+    }
 
     const cells = rows.filter((r) => r.status === 'kept' || r.status === 'missing').length;
     const missing = rows.filter((r) => r.status === 'missing').length;
@@ -78,7 +103,7 @@ const Attention = (() => {
       h('p', { class: 'lead' }, missing ? `${cells - missing} of ${cells} samples are there; ${plural(missing, 'cell')} ${missing === 1 ? 'is' : 'are'} empty.` : `All ${cells} samples are there.`),
       warnings.length ? h('details', { class: 'warnings', open: true }, h('summary', {}, `▲ ${plural(warnings.length, 'warning')} of the build`),
         h('ul', {}, warnings.map((warning) => h('li', {}, warning)))) : null,
-      items.length ? list : null);
+      filters(), all.length ? list : null);
   }
 
   return { view };

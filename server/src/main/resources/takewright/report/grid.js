@@ -44,7 +44,7 @@ const Grid = (() => {
       [...new Set(rows.map((r) => r.rr))].sort((a, b) => a - b).map((rr) => ({ dynamic, rr })));
     return h('table', { class: 'grid', 'aria-label': `${section.articulation} ${section.layer}` },
       h('thead', {}, h('tr', {}, h('td', {}), notes.map((n) => h('th', { scope: 'col', class: /[#sb♭♯]/.test(n.name.slice(1)) ? 'black' : 'white' }, h('span', {}, n.name))))),
-      h('tbody', {}, lines.map(({ dynamic, rr }) => h('tr', {},
+      h('tbody', {}, lines.map(({ dynamic, rr }, i) => h('tr', { class: i > 0 && lines[i - 1].dynamic !== dynamic ? 'first' : null },
         h('th', { scope: 'row' }, `${dynamic} rr${rr}`),
         notes.map((n) => {
           const row = byCell.get(key(n.midi, dynamic, rr));

@@ -39,7 +39,7 @@ const Plots = (() => {
     const series = spec.series.filter((s) => s.points.length);
     const readout = h('output', { class: 'readout' }, 'Point at a sample, or use the arrow keys.');
     const frame = h('div', { class: 'frame', tabindex: 0, role: 'application', 'aria-label': `${spec.title}: arrow keys go through the samples, Enter opens one` });
-    const legend = h('p', { class: 'legend' }, series.map((s) => {
+    const legend = h('p', { class: 'legend' }, [...series.filter((s) => !s.line), ...series.filter((s) => s.line).slice(0, 1)].map((s) => {
       const [swatch, context] = canvas(s.line ? 22 : 14, 14, '');
       swatch.setAttribute('aria-hidden', 'true');
       context.fillStyle = context.strokeStyle = colour(s.colour);
@@ -141,7 +141,7 @@ const Plots = (() => {
     const levels = perDynamic((r) => known(r.level_lufs));
     const curve = CURVES.find((column) => rows.some((r) => r[column]));
     const curves = !keyed ? [] : levels.filter((s) => s.points.length > 2).map((s) => ({
-      label: `${s.label}, ${curve ? 'fitted' : 'median of the keys around'}`, colour: s.colour, line: true, dash: curve ? undefined : [6, 4],
+      label: curve ? 'fitted curve of each' : 'median of the keys around', colour: s.colour, line: true, dash: curve ? undefined : [6, 4],
       points: curve ? s.points.map((p) => ({ x: Math.round(p.x), y: known(p.row[curve]) })).filter((p) => Number.isFinite(p.y)) : through(s.points) }));
     return [
       ...(keyed ? [{ title: 'Tuning before and after', unit: 'cents', series: two('cents_before', 'cents_after') }] : []),

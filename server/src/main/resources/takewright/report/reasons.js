@@ -38,7 +38,7 @@ const Reasons = (() => {
   const words = (flag) => flag.replaceAll('_', ' ');
 
   function missing(row) {
-    return [100, `Missing: nothing in ${row.take} fills this cell.`,
+    return ['missing', 100, `Missing: nothing in ${row.take} fills this cell.`,
       'Play it while the player is there, or choose a left-out region of the take.'];
   }
 
@@ -47,9 +47,9 @@ const Reasons = (() => {
       const cents = row.cents_before;
       const how = cents === null ? 'far off'
         : `${round(Math.abs(cents), 0)} cents ${cents > 0 ? 'sharp' : 'flat'}`;
-      return [FLAGS[flag][0], `It is out of tune: ${how}, too far to be tuned.`, FLAGS[flag][2]];
+      return ['out of tune', FLAGS[flag][0], `It is out of tune: ${how}, too far to be tuned.`, FLAGS[flag][2]];
     }
-    return FLAGS[flag] ?? [30, `It is flagged: ${words(flag)}.`, 'Listen to it.'];
+    return [words(flag), ...(FLAGS[flag] ?? [30, `It is flagged: ${words(flag)}.`, 'Listen to it.'])];
   }
 
   /** The reasons for one row, worst first. */
@@ -58,17 +58,17 @@ const Reasons = (() => {
     if (row.status !== 'kept') return [];
     const found = row.flags.map((flag) => ofFlag(flag, row));
     if (Math.abs(row.cents_after ?? 0) > OUT_OF_TUNE && !row.flags.includes('beyond_limit')) {
-      found.push([70, `The file is still ${signed(row.cents_after)} cents off.`,
+      found.push(['out of tune', 70, `The file is still ${signed(row.cents_after)} cents off.`,
         'Listen; a note that slides may be right as it is.']);
     }
     if (Math.abs(levelOff) > LEVEL_OFF) {
-      found.push([25, `It is ${round(Math.abs(levelOff))} dB ${levelOff > 0 ? 'louder' : 'softer'} than the notes around it.`,
+      found.push(['level', 25, `It is ${round(Math.abs(levelOff))} dB ${levelOff > 0 ? 'louder' : 'softer'} than the notes around it.`,
         'Compare it with its neighbours.']);
     }
     return found.map(shaped).sort((a, b) => b.weight - a.weight);
   }
 
-  const shaped = ([weight, text, todo]) => ({ weight, text, todo });
+  const shaped = ([kind, weight, text, todo]) => ({ kind, weight, text, todo });
 
   /** How far each kept row's level is from the median of its neighbours in pitch, by row id. */
   function levelsOff(rows) {

@@ -21,8 +21,12 @@ const Sample = (() => {
     context.fillStyle = colour('wave');
     for (let c = 0; c < columns; c++) {
       const top = scaled(values[2 * c + 1]);
-      context.fillRect((c * width) / columns, top, Math.max(1, width / columns), Math.max(1, scaled(values[2 * c]) - top));
+      const x = Math.floor((c * width) / columns);
+      context.fillRect(x, top, Math.max(1, Math.floor(((c + 1) * width) / columns) - x), Math.max(1, scaled(values[2 * c]) - top));
     }
+  }
+
+  function scale(context, full) {
     context.fillStyle = colour('muted');
     context.font = '11px system-ui';
     context.textAlign = 'right';
@@ -61,6 +65,7 @@ const Sample = (() => {
     mark(context, x(row.start_s), WAVE, 'cut', colour('orange'), 0);
     mark(context, x(row.end_s), WAVE, 'cut', colour('orange'), 0);
     mark(context, x(row.onset_s), WAVE, 'onset', colour('green'), 1, [4, 3]);
+    scale(context, full);
     return surface;
   }
 
@@ -85,6 +90,7 @@ const Sample = (() => {
     context.lineTo(width, WAVE);
     context.stroke();
     mark(context, x(row.onset_s - row.start_s), WAVE, 'onset', colour('green'), 1, [4, 3]);
+    scale(context, full);
     return surface;
   }
 

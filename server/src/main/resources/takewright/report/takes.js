@@ -12,8 +12,8 @@ const Takes = (() => {
     const from = Math.round(fromS / stepS);
     for (let i = 0; i < steps; i++) {
       const level = (levels[from + i] ?? 0) / 255;
-      const x = (i * stepS / (toS - fromS)) * width;
-      context.fillRect(x, height * (1 - level), Math.max(1, width / steps), height * level);
+      const x = Math.floor((i * width) / steps);
+      context.fillRect(x, height * (1 - level), Math.max(1, Math.floor(((i + 1) * width) / steps) - x), height * level);
     }
   }
 
