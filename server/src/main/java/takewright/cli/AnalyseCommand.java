@@ -100,6 +100,8 @@ final class AnalyseCommand implements Callable<Integer> {
               + " Default: essential.")
   private DetailOption detail = DetailOption.ESSENTIAL;
 
+  @Mixin private PictureOption picture;
+
   @Option(names = "--json", description = "JSON instead of CSV.")
   private boolean json;
 
@@ -125,6 +127,9 @@ final class AnalyseCommand implements Callable<Integer> {
 
   @Override
   public Integer call() throws IOException {
+    if (picture.wanted() && files.size() > 1) {
+      throw new IllegalArgumentException("--picture goes with one FILE; leave the others out");
+    }
     int status = Main.DONE;
     try (Connection.Session session = connection.open();
         Rows rows = new Rows(main.out, json, COLUMNS)) {
@@ -154,16 +159,19 @@ final class AnalyseCommand implements Callable<Integer> {
         AnalyseConfig.newBuilder()
             .setInput(LocalFiles.input(file))
             .setKind(KindOption.wire(kind))
-            .setDetail(detail.wire);
+            .setDetail(detail.wire)
+            .setPicture(picture.wanted());
     if (tuningHz != null) {
       config.setTuningHz(tuningHz);
     }
     return AnalyseRequest.newBuilder().setConfig(config).build();
   }
 
-  private static void write(Rows rows, Path file, List<AnalyseResponse> answers)
-      throws IOException {
+  private void write(Rows rows, Path file, List<AnalyseResponse> answers) throws IOException {
     for (AnalyseResponse answer : answers) {
+      if (answer.hasPicture()) {
+        picture.write(answer.getPicture());
+      }
       if (!answer.hasFacts()) {
         continue;
       }

@@ -81,6 +81,20 @@ final class Spectrogram {
     return LOWEST_HZ * Math.pow(HIGHEST_HZ / LOWEST_HZ, (double) band / BANDS);
   }
 
+  /**
+   * A level's colour as 0xRRGGBB: from near black through blue to a pale yellow, lighter all the
+   * way, so that its lightness alone tells the level. The page draws in the same colours.
+   *
+   * @param level 0 to 255
+   */
+  static int colour(int level) {
+    double x = level / 255.0;
+    int red = (int) (255 * Math.min(1, 0.03 + 1.35 * Math.pow(Math.max(0, x - 0.28), 1.1)));
+    int green = (int) (255 * Math.min(1, 0.03 + 1.02 * Math.pow(x, 1.7)));
+    int blue = (int) (255 * Math.min(1, 0.08 + 1.5 * x * (1 - 0.62 * x)));
+    return red << 16 | green << 8 | blue;
+  }
+
   private static byte shade(double power) {
     if (power <= 0) {
       return 0;

@@ -6,6 +6,8 @@ import takewright.analyse.Analyse;
 import takewright.analyse.AnalyseSettings;
 import takewright.analyse.SampleFacts;
 import takewright.audio.Clip;
+import takewright.name.NoteNames;
+import takewright.report.SamplePicture;
 import takewright.segment.Kind;
 import takewright.v1.AnalyseConfig;
 import takewright.v1.AnalyseRequest;
@@ -38,6 +40,11 @@ final class AnalyseAdapter
     AnalyseSettings settings = Wire.settings(() -> settings(kind, config));
     Clip sample = audio.held();
     SampleFacts facts = Analyse.apply(sample, settings);
+    if (config.getPicture()) {
+      String note = facts.pitch() == null ? "" : NoteNames.DEFAULTS.spell(facts.pitch().midi());
+      byte[] png = SamplePicture.png(sample, facts, note);
+      answers.send(AnalyseResponse.newBuilder().setPicture(ByteString.copyFrom(png)).build());
+    }
     answers.send(
         AnalyseResponse.newBuilder().setFacts(FactsWire.facts(facts, kind, sample)).build());
   }

@@ -5,6 +5,9 @@ const Reasons = (() => {
   /** Beyond this a file is audibly out of tune beside others, in cents. */
   const OUT_OF_TUNE = 3;
 
+  /** Players miss a note by less than this; the semitone beside it is not much further, in cents. */
+  const FAR_OFF = 35;
+
   /** Beyond this a level stands out from those of its neighbours in pitch, in dB. */
   const LEVEL_OFF = 6;
 
@@ -37,29 +40,46 @@ const Reasons = (() => {
 
   const words = (flag) => flag.replaceAll('_', ' ');
 
-  function missing(row) {
+  const cents = (value) => `${round(Math.abs(value), 0)} cents ${value > 0 ? 'sharp' : 'flat'}`;
+
+  /** Left-out regions of the take that sound within a semitone of a missing cell, nearest first. */
+  function candidates(row, rows) {
+    const off = (r) => Math.abs(100 * (r.midi - row.midi) + (r.cents_before ?? 0));
+    return row.midi === null ? [] : rows.filter((r) => r.takeAt === row.takeAt && r.midi !== null && off(r) <= 100
+      && (r.status === 'extra' || r.status === 'rejected')).sort((a, b) => off(a) - off(b));
+  }
+
+  function missing(row, rows) {
+    const [near] = candidates(row, rows);
+    if (near) {
+      const off = 100 * (near.midi - row.midi) + (near.cents_before ?? 0);
+      return ['missing', 100, `Missing; but at ${clock(near.start_s)} of ${row.take} there is something ${cents(off)} of it.`,
+        'Open it there: keep it if it is the note, else play the note again.'];
+    }
     return ['missing', 100, `Missing: nothing in ${row.take} fills this cell.`,
-      'Play it while the player is there, or choose a left-out region of the take.'];
+      'Play it while the player is there.'];
   }
 
   function ofFlag(flag, row) {
     if (flag === 'beyond_limit') {
-      const cents = row.cents_before;
-      const how = cents === null ? 'far off'
-        : `${round(Math.abs(cents), 0)} cents ${cents > 0 ? 'sharp' : 'flat'}`;
+      const how = row.cents_before === null ? 'far off' : cents(row.cents_before);
       return ['out of tune', FLAGS[flag][0], `It is out of tune: ${how}, too far to be tuned.`, FLAGS[flag][2]];
     }
     return [words(flag), ...(FLAGS[flag] ?? [30, `It is flagged: ${words(flag)}.`, 'Listen to it.'])];
   }
 
   /** The reasons for one row, worst first. */
-  function of(row, levelOff = 0) {
-    if (row.status === 'missing') return [missing(row)].map(shaped);
+  function of(row, rows, levelOff = 0) {
+    if (row.status === 'missing') return [missing(row, rows)].map(shaped);
     if (row.status !== 'kept') return [];
     const found = row.flags.map((flag) => ofFlag(flag, row));
     if (Math.abs(row.cents_after ?? 0) > OUT_OF_TUNE && !row.flags.includes('beyond_limit')) {
       found.push(['out of tune', 70, `The file is still ${signed(row.cents_after)} cents off.`,
         'Listen; a note that slides may be right as it is.']);
+    }
+    if (Math.abs(row.cents_before ?? 0) > FAR_OFF && !row.flags.includes('beyond_limit')) {
+      found.push(['out of tune', 64, `It was out of tune: ${cents(row.cents_before)} before it was tuned.`,
+        'Listen: moved so far it may sound strange, or be another note.']);
     }
     if (Math.abs(levelOff) > LEVEL_OFF) {
       found.push(['level', 25, `It is ${round(Math.abs(levelOff))} dB ${levelOff > 0 ? 'louder' : 'softer'} than the notes around it.`,
@@ -91,7 +111,7 @@ const Reasons = (() => {
     const off = levelsOff(rows);
     const items = [];
     for (const row of rows) {
-      const reasons = of(row, off.get(row.id));
+      const reasons = of(row, rows, off.get(row.id));
       if (reasons.length) {
         const sum = reasons.reduce((total, reason) => total + reason.weight, 0);
         items.push({ row, reasons, weight: reasons[0].weight + sum / 10000 });
@@ -107,5 +127,5 @@ const Reasons = (() => {
     return (what[row.status] ?? row.status) + (why ? `: ${why}` : '');
   }
 
-  return { of, all, leftOut, levelsOff };
+  return { of, all, leftOut, levelsOff, candidates };
 })();

@@ -230,8 +230,8 @@ const Sample = (() => {
       && (r.layer === row.layer || !r.layer || !row.layer) && r.start_s !== null && r.midi !== null);
     const like = rows.filter((r) => r.status === 'kept' && r.articulation === row.articulation && r.layer === (row.layer || r.layer) && r.dynamic === row.dynamic && r.midi !== null && r.midi !== row.midi && (r.rr === row.rr || row.rr === null));
     const near = (sign) => like.filter((r) => Math.sign(r.midi - row.midi) === sign).sort((a, b) => Math.abs(a.midi - row.midi) - Math.abs(b.midi - row.midi)).slice(0, 2);
-    const others = row.status === 'missing' ? rows.filter((r) => r.takeAt === row.takeAt && (r.status === 'extra' || r.status === 'rejected') && r.midi === row.midi) : [];
-    return [...new Set([...near(-1).reverse(), ...near(1), ...same, ...others])].slice(0, 14);
+    const others = row.status === 'missing' ? Reasons.candidates(row, rows) : [];
+    return [...new Set([...others, ...near(-1).reverse(), ...near(1), ...same])].slice(0, 14);
   }
 
   function neighbourList(row, go) {
@@ -241,7 +241,7 @@ const Sample = (() => {
       h('button', { type: 'button', 'aria-label': `Play ${nameOf(other)}`, click: () => (other.file ? Player.after(other) : Player.stretch(other)) }, '▶'),
       h('button', { type: 'button', class: 'link', click: () => go(other) }, sign(statusOf(other)), ` ${nameOf(other)}`),
       h('span', {}, other.status === 'kept' ? `${round(other.level_lufs)} LUFS` : `${STATUS[other.status].word} ${clock(other.start_s)}`),
-      other.status === 'retake' || other.status === 'extra' ? h('button', { type: 'button', 'data-instead': other.id, click: () => Decisions.instead(other) }, 'This one instead') : null))));
+      other.status === 'retake' || other.status === 'extra' ? h('button', { type: 'button', 'data-instead': other.id, click: () => Decisions.instead(other) }, row.status === 'missing' ? 'Keep this one' : 'This one instead') : null))));
   }
 
   /** A missing cell has no sound of its own: where it should lie is all there is to say. */
@@ -254,7 +254,7 @@ const Sample = (() => {
   function view(row, go, back) {
     const rms = { before: null, after: null };
     const off = Reasons.levelsOff(Takewright.library.rows).get(row.id);
-    const reasons = Reasons.of(row, off);
+    const reasons = Reasons.of(row, Takewright.library.rows, off);
     const box = h('div', { class: 'pictures' }, row.file ? h('p', { class: 'none' }, 'Drawing…') : null);
     const decide = row.start_s === null ? null : Decisions.buttons(row);
     const element = h('section', { class: 'sample', 'data-row': row.id },

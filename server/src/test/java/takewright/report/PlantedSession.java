@@ -18,14 +18,18 @@ final class PlantedSession {
   private static final double ROOM_DBFS = -62;
   private static final double PEAK_DBFS = -14;
 
-  /** Far enough off to be left as it is, near enough to be still its own note's attempt. */
-  static final double MISTUNED_CENTS = -68;
+  /** Badly off, yet nearer to its own note than to the next. */
+  static final double MISTUNED_CENTS = -48;
+
+  /** Nearer to another note: it fills no cell. */
+  static final double LOST_CENTS = 70;
 
   static final int FIRST = 57;
   static final int LAST = 64;
   static final int MISSING = 60;
   static final int CLIPPED = 62;
   static final int MISTUNED = 63;
+  static final int LOST = 64;
   static final int PLAYED_AGAIN = 59;
 
   private PlantedSession() {}
@@ -40,7 +44,8 @@ final class PlantedSession {
         note(take, midi, 0, PEAK_DBFS - 2);
         note(take, midi, 0, PEAK_DBFS - 1);
       } else if (midi != MISSING) {
-        note(take, midi, midi == MISTUNED ? MISTUNED_CENTS : 0, midi == CLIPPED ? 9 : PEAK_DBFS);
+        double cents = midi == MISTUNED ? MISTUNED_CENTS : midi == LOST ? LOST_CENTS : 0;
+        note(take, midi, cents, midi == CLIPPED ? 9 : PEAK_DBFS);
       }
     }
     take.sound("talk", 0, take.talk(), -20, ROOM_DBFS).pause(2.5);
