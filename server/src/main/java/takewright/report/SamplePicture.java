@@ -87,6 +87,7 @@ public final class SamplePicture {
           Math.log(hz / Spectrogram.LOWEST_HZ)
               / Math.log(Spectrogram.HIGHEST_HZ / Spectrogram.LOWEST_HZ);
       int at = y + (int) (SPECTRUM * (1 - part));
+      drawing.box(EDGE, at - 3, 56, Drawing.LETTER_HEIGHT + 6, Drawing.PAGE);
       drawing.write(hz >= 1000 ? hz / 1000 + " kHz" : hz + " Hz", EDGE + 4, at, Drawing.TEXT);
     }
   }

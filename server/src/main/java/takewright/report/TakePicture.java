@@ -1,5 +1,6 @@
 package takewright.report;
 
+import java.util.Iterator;
 import java.util.Locale;
 import java.util.function.IntFunction;
 import takewright.library.LevelStrip;
@@ -15,6 +16,9 @@ public final class TakePicture {
   private static final int INNER = WIDTH - AT - EDGE;
   private static final int STRIP = 64;
   private static final int APART = 12;
+
+  /** Left free above the level, for a word. */
+  private static final int WORD = 14;
 
   /** Seconds a strip, and strips at most: longer takes get longer strips. */
   private static final double STRIP_S = 60;
@@ -70,16 +74,37 @@ public final class TakePicture {
             region.rejected() ? 0x5a2c0c : 0x0d4a3a,
             region.rejected());
       }
-      for (int x = 0; x < wide; x++) {
-        int step = (int) ((fromS + (double) x / INNER * stripS) / LevelStrip.STEP_S);
-        int high = step < levels.length ? (levels[step] & 255) * STRIP / 255 : 0;
-        drawing.box(AT + x, y + STRIP - high, 1, high, Drawing.WAVE);
-      }
+      level(drawing, found, levels, fromS, stripS, y, wide);
       for (Region region : found.regions()) {
         name(drawing, region, rate, fromS, stripS, y, note);
       }
     }
     return drawing.png();
+  }
+
+  /** The level, in the colour of what it belongs to. */
+  private static void level(
+      Drawing drawing,
+      Segmentation found,
+      byte[] levels,
+      double fromS,
+      double stripS,
+      int y,
+      int wide) {
+    Iterator<Region> regions = found.regions().iterator();
+    Region region = regions.hasNext() ? regions.next() : null;
+    for (int x = 0; x < wide; x++) {
+      double atS = fromS + (double) x / INNER * stripS;
+      double frame = atS * found.sampleRate();
+      while (region != null && region.end() <= frame) {
+        region = regions.hasNext() ? regions.next() : null;
+      }
+      boolean inside = region != null && region.start() <= frame;
+      int colour = !inside ? Drawing.WAVE : region.rejected() ? Drawing.VERMILLION : Drawing.GREEN;
+      int step = (int) (atS / LevelStrip.STEP_S);
+      int high = step < levels.length ? (levels[step] & 255) * (STRIP - WORD) / 255 : 0;
+      drawing.box(AT + x, y + STRIP - high, 1, high, colour);
+    }
   }
 
   private static void stretch(
