@@ -44,7 +44,9 @@ final class LibraryBuild {
             + " flagged, "
             + Texts.count(result.getLeftOut(), "region", "regions")
             + " left out: see "
-            + result.getIndexFile());
+            + result.getIndexFile()
+            + ", or open "
+            + Path.of(result.getIndexFile()).resolveSibling("report").resolve("index.html"));
     return status(result, strict);
   }
 

@@ -33,10 +33,10 @@ final class SampleMaker {
   private static final double CONTEXT_S = 0.5;
 
   /** Share of the pre-roll that is faded in: the fade ends before the attack. */
-  private static final double FADE_IN_SHARE = 0.5;
+  static final double FADE_IN_SHARE = 0.5;
 
   /** Fade-out at the end of a region, in seconds: within the tail that lies behind the sound. */
-  private static final double FADE_OUT_S = 0.08;
+  static final double FADE_OUT_S = 0.08;
 
   /** Beyond this a note is not tuned but flagged, in cents: it is rather another note. */
   private static final double LIMIT_CENTS = 60;

@@ -13,6 +13,16 @@ import takewright.segment.Segmentation;
  *     to 255 for full scale; not a copy
  */
 public record TakeHeard(Take take, Segmentation segmentation, byte[] levels) {
+  /** How long its samples fade in, in seconds, where so much lies before the onset. */
+  public double fadeInS(double preRollS) {
+    return SampleMaker.FADE_IN_SHARE * preRollS;
+  }
+
+  /** How long its samples fade out, in seconds. */
+  public double fadeOutS() {
+    return SampleMaker.FADE_OUT_S;
+  }
+
   /** The room tone by which the build cleans this microphone's samples; null for none. */
   public NoiseProfile profile(String layer) throws IOException {
     return Build.profile(segmentation, take.files().getOrDefault(layer, take.mainFile()));

@@ -89,7 +89,7 @@ final class SamplePictures {
     }
     try (AudioFile take = AudioFile.open(file(heard, row))) {
       if (draw) {
-        PageData.write(picture, "picture", row.file(), picture(row, take, after));
+        PageData.write(picture, "picture", row.file(), picture(row, take, after, heard));
       }
       if (play) {
         PageData.write(sound, "sound", row.file(), sound(row, take, after, heard));
@@ -124,7 +124,8 @@ final class SamplePictures {
     return Clip.read(file, (int) Math.max(0, to - from));
   }
 
-  private Map<String, Object> picture(IndexRow row, AudioFile take, Clip after) throws IOException {
+  private Map<String, Object> picture(IndexRow row, AudioFile take, Clip after, TakeHeard heard)
+      throws IOException {
     double fromS = Math.max(0, row.startS() - AROUND_S);
     Clip wide = read(take, fromS, row.endS() + AROUND_S);
     int rate = wide.sampleRate();
@@ -140,6 +141,8 @@ final class SamplePictures {
     content.put("before", before);
     content.put("after", side(after.mono(), after.sampleRate(), row, 0.0));
     content.put("sampleRate", after.sampleRate());
+    content.put("fadeInS", heard.fadeInS(row.onsetS() - row.startS()));
+    content.put("fadeOutS", heard.fadeOutS());
     return content;
   }
 

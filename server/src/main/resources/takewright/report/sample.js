@@ -80,13 +80,12 @@ const Sample = (() => {
       mark(context, x(row.loop_start / picture.sampleRate), WAVE, 'loop', colour('purple'), 0);
       mark(context, x(row.loop_end / picture.sampleRate), WAVE, 'loop end', colour('purple'), 1);
     }
-    const fades = picture.fades ?? {};
     context.strokeStyle = colour('sky');
     context.lineWidth = 1.5;
     context.beginPath();
     context.moveTo(0, WAVE);
-    context.lineTo(x(fades.inS ?? 0), 1);
-    context.lineTo(x(after.seconds - (fades.outS ?? 0)), 1);
+    context.lineTo(x(picture.fadeInS), 1);
+    context.lineTo(x(after.seconds - picture.fadeOutS), 1);
     context.lineTo(width, WAVE);
     context.stroke();
     mark(context, x(row.onset_s - row.start_s), WAVE, 'onset', colour('green'), 1, [4, 3]);

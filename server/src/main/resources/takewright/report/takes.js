@@ -3,7 +3,8 @@
 
 const Takes = (() => {
   const LINE_S = 60; // seconds a strip
-  const HEIGHT = 64; // CSS pixels
+  const HEIGHT = 68; // CSS pixels
+  const WORD = 18; // of these, left free above the level for a word
 
   /** The level of a stretch of a take, as a shape on a scale of decibels. */
   function drawLevel(context, levels, stepS, fromS, toS, width, height, fill) {
@@ -13,7 +14,7 @@ const Takes = (() => {
     for (let i = 0; i < steps; i++) {
       const level = (levels[from + i] ?? 0) / 255;
       const x = Math.floor((i * width) / steps);
-      context.fillRect(x, height * (1 - level), Math.max(1, Math.floor(((i + 1) * width) / steps) - x), height * level);
+      context.fillRect(x, WORD + (height - WORD) * (1 - level), Math.max(1, Math.floor(((i + 1) * width) / steps) - x), (height - WORD) * level);
     }
   }
 
@@ -66,5 +67,5 @@ const Takes = (() => {
       }));
   }
 
-  return { view, drawLevel };
+  return { view };
 })();
