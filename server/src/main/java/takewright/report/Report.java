@@ -75,14 +75,17 @@ final class Report {
   private final Sheet sheet;
   private final Path folder;
   private final Path report;
+  private final boolean allSounds;
 
   /**
    * @param folder the library's output folder
+   * @param allSounds whether sounds of all samples are kept, not only of flagged ones
    */
-  Report(Sheet sheet, Path folder) {
+  Report(Sheet sheet, Path folder, boolean allSounds) {
     this.sheet = sheet;
     this.folder = folder.toAbsolutePath().normalize();
     this.report = this.folder.resolve(FOLDER);
+    this.allSounds = allSounds;
   }
 
   /** A folder of that name that no build made is not written into. */
@@ -157,9 +160,10 @@ final class Report {
       throws IOException {
     List<IndexRow> kept =
         IndexCsv.read(index).stream().filter(r -> r.status() == CellStatus.KEPT).toList();
-    draw(new SamplePictures(sheet, folder, report, takes), kept, done, cancelled);
+    SamplePictures pictures = new SamplePictures(sheet, folder, report, takes, allSounds);
+    draw(pictures, kept, done, cancelled);
     removeStale(SamplePictures.PICTURES, kept.stream());
-    removeStale(SamplePictures.SOUNDS, kept.stream().filter(SamplePictures::needsAnEar));
+    removeStale(SamplePictures.SOUNDS, kept.stream().filter(pictures::hasSounds));
     PageData.write(
         report.resolve("data/index.js"), "index", "", index(table(index), takes, warnings));
   }
@@ -233,6 +237,7 @@ final class Report {
     content.put("library", sheet.library());
     content.put("sheet", sheet.file().getFileName().toString());
     content.put("warnings", warnings);
+    content.put("allSounds", allSounds);
     List<Object> shown = new ArrayList<>();
     for (TakeHeard heard : takes) {
       shown.add(take(heard));

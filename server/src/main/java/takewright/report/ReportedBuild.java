@@ -42,14 +42,17 @@ public final class ReportedBuild {
   /**
    * Builds a library and its page; parameters and errors as of {@link Build#run(Path, Path,
    * Consumer, BooleanSupplier)}.
+   *
+   * @param allSounds whether the page keeps sounds of all samples, not only of flagged ones
    */
   public static BuildResult run(
       Path sheetFile,
       Path outputFolder,
       Consumer<BuildProgress> progress,
-      BooleanSupplier cancelled)
+      BooleanSupplier cancelled,
+      boolean allSounds)
       throws IOException {
-    Report report = new Report(SheetReader.read(sheetFile), outputFolder);
+    Report report = new Report(SheetReader.read(sheetFile), outputFolder, allSounds);
     report.refuseForeign();
     ReportedBuild build = new ReportedBuild(report, progress);
     String end = "failed";

@@ -54,12 +54,14 @@ final class SamplePictures {
   private final Path folder;
   private final Path report;
   private final List<TakeHeard> takes;
+  private final boolean allSounds;
 
-  SamplePictures(Sheet sheet, Path folder, Path report, List<TakeHeard> takes) {
+  SamplePictures(Sheet sheet, Path folder, Path report, List<TakeHeard> takes, boolean allSounds) {
     this.sheet = sheet;
     this.folder = folder;
     this.report = report;
     this.takes = takes;
+    this.allSounds = allSounds;
   }
 
   /** Name of a sample's picture and sound. */
@@ -67,9 +69,9 @@ final class SamplePictures {
     return file.replaceAll("\\.wav$", "") + ".js";
   }
 
-  /** Whether sounds are kept for it. */
-  static boolean needsAnEar(IndexRow row) {
-    return !row.flags().isEmpty();
+  /** Whether sounds are kept for it: all may be wanted, and flagged ones need an ear. */
+  boolean hasSounds(IndexRow row) {
+    return allSounds || !row.flags().isEmpty();
   }
 
   /** Makes what is missing or older than the sample. */
@@ -78,7 +80,7 @@ final class SamplePictures {
     Path picture = report.resolve(PICTURES).resolve(script(row.file()));
     Path sound = report.resolve(SOUNDS).resolve(script(row.file()));
     boolean draw = isOlder(picture, sample);
-    boolean play = needsAnEar(row) && isOlder(sound, sample);
+    boolean play = hasSounds(row) && isOlder(sound, sample);
     TakeHeard heard = heard(row);
     if (heard == null || !draw && !play) {
       return;

@@ -55,7 +55,8 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
         Path sheetFile,
         Path outputFolder,
         Consumer<takewright.library.BuildProgress> progress,
-        BooleanSupplier cancelled)
+        BooleanSupplier cancelled,
+        boolean allSounds)
         throws IOException;
   }
 
@@ -109,7 +110,8 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
         () -> {
           site.folders().fileToRead("sheet_file", request.getSheetFile());
           site.folders().folderToWrite("output_folder", request.getOutputFolder());
-          return builds.start(request.getSheetFile(), request.getOutputFolder());
+          return builds.start(
+              request.getSheetFile(), request.getOutputFolder(), request.getAllSounds());
         },
         progress -> BuildResponse.newBuilder().setProgress(progress).build(),
         result -> BuildResponse.newBuilder().setResult(result).build());
@@ -169,7 +171,12 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
       checkFilesOf(SheetReader.read(sheet));
       ProgressFilter<A> filter = new ProgressFilter<>(run, answers, progressAnswer);
       takewright.library.BuildResult result =
-          builder.run(sheet, folder, filter::take, () -> run.stopped() || answers.cancelled());
+          builder.run(
+              sheet,
+              folder,
+              filter::take,
+              () -> run.stopped() || answers.cancelled(),
+              run.allSounds());
       run.end(BuildState.BUILD_STATE_DONE, "");
       answers.send(
           resultAnswer.apply(

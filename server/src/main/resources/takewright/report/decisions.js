@@ -68,7 +68,7 @@ const Decisions = (() => {
       for (const verdict of ['keep', 'drop']) {
         const times = take[verdict].filter((text) => !isOverruled(text, mine)).map(quoted)
           .concat(mine.filter((d) => d.verdict === verdict).map((d) => d.atS.toFixed(2)));
-        if (times.length) out.push(`        ${verdict}: [${times.join(', ')}]`);
+        if (times.length) out.push(`    ${verdict}: [${times.join(', ')}]`);
       }
       out.push('');
     });
@@ -111,7 +111,7 @@ const Decisions = (() => {
     };
     return h('section', { class: 'decisions' },
       h('h2', {}, 'Decisions'),
-      h('p', {}, `What you decide on samples and takes stands here as lines for ${Takewright.library.sheet}. Put them into the take they name; the next build obeys them.`),
+      h('p', {}, `What you decide on samples and takes stands here as lines for ${Takewright.library.sheet}. Put them into the take they name, as deep as its other lines (within braces with a comma before); the next build obeys them.`),
       h('div', { class: 'row' },
         h('button', { type: 'button', click: copy, disabled: !text }, 'Copy'),
         h('button', { type: 'button', id: 'download', click: download, disabled: !text }, 'Download'),

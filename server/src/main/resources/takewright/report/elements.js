@@ -32,7 +32,8 @@ const sign = (status) =>
 /** A row in a few words. */
 function nameOf(row) {
   const cell = [row.note, row.dynamic, row.rr !== null ? `rr${row.rr}` : ''].filter(Boolean);
-  return cell.join(' ') || `${row.kind || 'region'} at ${clock(row.start_s)}`;
+  const what = row.status === 'rejected' ? row.flags[0] ?? 'rejected' : row.kind || 'region';
+  return cell.join(' ') || `${what.replaceAll('_', ' ')} at ${clock(row.start_s)}`;
 }
 
 const placeOf = (row) => [row.articulation, row.layer].filter(Boolean).join(' · ');

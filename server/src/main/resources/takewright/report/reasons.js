@@ -28,6 +28,8 @@ const Reasons = (() => {
     no_room_tone: [46, 'No quiet stretch was found in the take, so its noise is still there.',
       'Leave some seconds of silence in the next take.'],
     dc: [40, 'It does not swing around zero (direct current).', 'Look at the recording interface.'],
+    level_limit: [44, 'Its level was moved as far as the sheet allows, and is still off.', 'Compare it with its neighbours.'],
+    no_loop: [38, 'No loop was found in it.', 'Listen: is the note long and steady enough?'],
     forced: [5, 'It is kept at your word.', 'Nothing, unless you changed your mind.'],
   };
 

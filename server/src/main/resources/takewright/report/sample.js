@@ -3,9 +3,9 @@
 
 const Sample = (() => {
   let width = 560; // CSS pixels of a picture: two side by side where there is room
-  const WAVE = 120;
-  const SPECTRUM = 150;
-  const PITCH = 110;
+  const WAVE = 100;
+  const SPECTRUM = 130;
+  const PITCH = 96;
 
   /** Lowest and highest frequency of a spectrum's picture, in hertz, as it was drawn. */
   const LOWEST_HZ = 30;
@@ -27,11 +27,18 @@ const Sample = (() => {
   }
 
   function scale(context, full) {
-    context.fillStyle = colour('muted');
+    const word = `height: ±${round(full / 127, 2)} of full scale`;
     context.font = '11px system-ui';
-    context.textAlign = 'right';
-    context.fillText(`height: ±${round(full / 127, 2)} of full scale`, width - 4, WAVE - 4);
-    context.textAlign = 'left';
+    say(context, word, width - context.measureText(word).width - 4, WAVE - 4, colour('muted'));
+  }
+
+  /** A word on its own ground, readable over whatever is below. */
+  function say(context, word, x, y, paint) {
+    context.font = '11px system-ui';
+    context.fillStyle = colour('surface');
+    context.fillRect(x - 2, y - 10, context.measureText(word).width + 4, 13);
+    context.fillStyle = paint;
+    context.fillText(word, x, y);
   }
 
   /** An upright line with its word, on its own height so that words do not cover each other. */
@@ -47,7 +54,7 @@ const Sample = (() => {
     context.font = '11px system-ui';
     const wide = context.measureText(word).width + 6;
     const left = x + wide > width ? x - wide : x + 4;
-    context.fillText(word, left, 11 + 13 * line);
+    say(context, word, left, 12 + 15 * line, paint);
   }
 
   function shade(context, from, to, height, paint) {
@@ -119,8 +126,7 @@ const Sample = (() => {
         const y = SPECTRUM * (1 - Math.log(hz / LOWEST_HZ) / Math.log(HIGHEST_HZ / LOWEST_HZ));
         context.fillStyle = 'rgb(255 255 255 / 35%)';
         context.fillRect(0, y, width, 1);
-        context.fillStyle = '#fff';
-        context.fillText(hz >= 1000 ? `${hz / 1000} kHz` : `${hz} Hz`, 3, y - 2);
+        say(context, hz >= 1000 ? `${hz / 1000} kHz` : `${hz} Hz`, 4, Math.max(12, y - 3), colour('muted'));
       }
     };
     image.src = `data:image/png;base64,${side.spectrum}`;
@@ -194,8 +200,8 @@ const Sample = (() => {
       const sound = await Takewright.sound(row);
       if (sound[part]) Player.play({ label: `${nameOf(row)} ${label(sound)}`, data: sound[part], rmsDbfs: part === 'loop' ? rms.after : null });
     };
-    const extra = row.flags.length > 0;
-    const only = 'Kept for flagged samples only';
+    const extra = Takewright.library.allSounds || row.flags.length > 0;
+    const only = 'Kept for flagged samples; build with --all-sounds to have it for all';
     return [
       button('play-after', 'After', 'p', () => Player.after(row, rms.after)),
       button('play-before', 'Before', 'b', extra ? async () => {
@@ -217,6 +223,7 @@ const Sample = (() => {
     const list = [['Status', row.status === 'kept' ? STATUS[statusOf(row)].word : Reasons.leftOut(row)]];
     if (row.start_s !== null) list.push(['In the take', `${row.take}, ${clock(row.start_s)} to ${clock(row.end_s)}`]);
     for (const [column, name, unit, how] of FACTS) if (row[column] !== null) list.push([name, (how ?? round)(row[column]) + unit]);
+    if (row.loop_reason) list.push(['No loop', row.loop_reason.replaceAll('_', ' ')]);
     if (row.flags.length) list.push(['Flags', row.flags.join(', ').replaceAll('_', ' ')]);
     if (row.file) list.push(['File', row.file]);
     return h('dl', { class: 'facts' }, list.flatMap(([name, value]) => [h('dt', {}, name), h('dd', {}, value)]));
@@ -244,10 +251,11 @@ const Sample = (() => {
   }
 
   /** A missing cell has no sound of its own: where it should lie is all there is to say. */
-  function gap(row) {
+  function gap(row, go) {
     const around = Takewright.library.rows.filter((r) => r.takeAt === row.takeAt && r.status === 'kept' && r.midi !== null && row.midi !== null)
       .sort((a, b) => Math.abs(a.midi - row.midi) - Math.abs(b.midi - row.midi))[0];
-    return h('p', { class: 'gap' }, around ? `The nearest note that is there is ${nameOf(around)}, at ${clock(around.start_s)} of ${row.take}.` : `Nothing of ${row.take} is there.`);
+    if (!around) return h('p', {}, `Nothing of ${row.take} is there.`);
+    return h('div', {}, h('p', {}, `The nearest note that is there is ${nameOf(around)}, at ${clock(around.start_s)} of ${row.take}:`), Takes.around(row.takeAt, around.start_s, go));
   }
 
   function view(row, go, back) {
@@ -260,8 +268,9 @@ const Sample = (() => {
       h('div', { class: 'row' }, h('button', { type: 'button', id: 'back', click: back }, '← Back ', h('kbd', {}, 'Esc')),
         h('h2', { tabindex: -1 }, sign(statusOf(row)), ` ${nameOf(row)} `, h('small', {}, placeOf(row)))),
       reasons.length ? h('ul', { class: 'reasons' }, reasons.map((r) => h('li', {}, h('b', {}, r.text), ` ${r.todo}`))) : null,
-      row.status === 'missing' ? gap(row) : h('div', { class: 'row sounds' }, sounds(row, rms), decide),
-      h('div', { class: 'split' }, box, h('aside', {}, facts(row), neighbourList(row, go))));
+      row.start_s === null ? null : Takes.around(row.takeAt, row.start_s, go),
+      row.status === 'missing' ? gap(row, go) : h('div', { class: 'row sounds' }, sounds(row, rms), decide),
+      h('div', { class: row.file ? 'split' : null }, row.file ? box : null, h('aside', {}, facts(row), neighbourList(row, go))));
     if (row.file) pictures(row, box, rms);
     element.decide = decide;
     return element;

@@ -59,7 +59,7 @@ const Takewright = (() => {
     });
   }
 
-  const library = { rows: [], takes: [], warnings: [], name: '', sheet: '', stepS: 0.05 };
+  const library = { rows: [], takes: [], warnings: [], allSounds: false, name: '', sheet: '', stepS: 0.05 };
 
   /** Reads index.csv's copy; afterwards `library` is filled. */
   async function open() {
@@ -67,6 +67,7 @@ const Takewright = (() => {
     library.name = index.library;
     library.sheet = index.sheet;
     library.warnings = index.warnings;
+    library.allSounds = index.allSounds;
     library.takes = index.takes;
     library.stepS = index.stepS;
     library.rows = rowsOf(index);

@@ -2,7 +2,7 @@
 'use strict';
 
 const Takes = (() => {
-  const LINE_S = 60; // seconds a strip
+  const MINUTE = 60; // seconds a strip
   const HEIGHT = 68; // CSS pixels
   const WORD = 18; // of these, left free above the level for a word
 
@@ -18,19 +18,19 @@ const Takes = (() => {
     }
   }
 
-  function region(row, fromS, go) {
+  function region(row, fromS, lengthS, go, hereS) {
     const status = statusOf(row);
     const start = Math.max(row.start_s, fromS);
-    const end = Math.min(row.end_s, fromS + LINE_S);
+    const end = Math.min(row.end_s, fromS + lengthS);
     const words = `${clock(row.start_s)} ${nameOf(row)}: ${STATUS[status].word}${row.status === 'kept' ? '' : `, ${Reasons.leftOut(row)}`}`;
     return h('button', {
-      type: 'button', class: `region ${status}`, title: words, 'aria-label': words, 'data-row': row.id, click: () => go(row),
-      style: `left: ${(100 * (start - fromS)) / LINE_S}%; width: ${(100 * (end - start)) / LINE_S}%`,
+      type: 'button', class: `region ${status}${row.start_s === hereS ? ' here' : ''}`, title: words, 'aria-label': words, 'data-row': row.id, click: () => go(row),
+      style: `left: ${(100 * (start - fromS)) / lengthS}%; width: ${(100 * (end - start)) / lengthS}%`,
     }, h('span', {}, status === 'kept' ? '' : `${STATUS[status].sign} `, row.status === 'rejected' ? row.flags[0] ?? '' : row.note));
   }
 
-  function strip(take, rows, levels, fromS, go) {
-    const toS = fromS + LINE_S;
+  function strip(take, rows, levels, fromS, lengthS, go, hereS = null) {
+    const toS = fromS + lengthS;
     const inside = rows.filter((r) => r.start_s < toS && r.end_s > fromS);
     const bar = h('div', { class: 'bar', style: `height: ${HEIGHT}px` });
     const draw = () => {
@@ -38,10 +38,10 @@ const Takes = (() => {
       const [surface, context] = canvas(width, HEIGHT, `Level of ${take.name} from ${clock(fromS)}`);
       for (const [a, b] of take.roomTone) {
         context.fillStyle = colour('tone');
-        context.fillRect(((a - fromS) / LINE_S) * width, 0, ((b - a) / LINE_S) * width, HEIGHT);
+        context.fillRect(((a - fromS) / lengthS) * width, 0, ((b - a) / lengthS) * width, HEIGHT);
       }
       drawLevel(context, levels, Takewright.library.stepS, fromS, toS, width, HEIGHT, colour('wave'));
-      bar.replaceChildren(surface, ...inside.map((row) => region(row, fromS, go)));
+      bar.replaceChildren(surface, ...inside.map((row) => region(row, fromS, lengthS, go, hereS)));
     };
     // Two hours are 120 strips: each is drawn when it comes into sight.
     new IntersectionObserver((seen, observer) => {
@@ -50,22 +50,35 @@ const Takes = (() => {
     return h('div', { class: 'strip' }, h('span', { class: 'at' }, clock(fromS).replace(/\.00$/, '')), bar);
   }
 
+  /** What was found in a take. Layers share their regions: one row of each is enough. */
+  function regionsOf(takeAt) {
+    const mine = Takewright.library.rows.filter((r) => r.takeAt === takeAt && r.start_s !== null);
+    return [...groupBy(mine, (r) => r.start_s).values()].map((layers) => layers[0]);
+  }
+
+  /** The take around a time, where what is beside it can be gone to. */
+  function around(takeAt, atS, go) {
+    const take = Takewright.library.takes[takeAt];
+    if (!take) return null;
+    const fromS = Math.max(0, Math.min(atS - MINUTE / 4, take.seconds - MINUTE / 2));
+    return strip(take, regionsOf(takeAt), bytes(take.levels), fromS, MINUTE / 2, go, atS);
+  }
+
   function view(go) {
     const { takes, rows } = Takewright.library;
     const legend = Object.keys(STATUS).filter((s) => s !== 'missing').map((s) => h('span', { class: 'key' }, h('span', { class: `region ${s} swatch`, 'aria-hidden': 'true' }, STATUS[s].sign), ` ${STATUS[s].word}`));
     return h('section', { class: 'takes' }, h('h2', {}, 'Takes'), h('p', { class: 'row' }, legend, h('span', { class: 'key' }, h('span', { class: 'swatch tone', 'aria-hidden': 'true' }), ' room tone, learnt from')),
       takes.map((take, at) => {
         const levels = bytes(take.levels);
-        // Layers share their regions: one of each is enough.
-        const mine = [...groupBy(rows.filter((r) => r.takeAt === at && r.start_s !== null), (r) => r.start_s).values()].map((g) => g[0]);
+        const mine = regionsOf(at);
         const missing = rows.filter((r) => r.takeAt === at && r.status === 'missing');
         const strips = [];
-        for (let fromS = 0; fromS < take.seconds; fromS += LINE_S) strips.push(strip(take, mine, levels, fromS, go));
+        for (let fromS = 0; fromS < take.seconds; fromS += MINUTE) strips.push(strip(take, mine, levels, fromS, MINUTE, go));
         return h('article', {},
           h('h3', {}, `${take.name} `, h('small', {}, `${take.articulation}, ${clock(take.seconds)}, ${plural(mine.length, 'region')}${missing.length ? `, ${missing.length} missing` : ''}, room ${round(take.roomToneDbfs)} dBFS`)),
           strips);
       }));
   }
 
-  return { view };
+  return { view, around };
 })();

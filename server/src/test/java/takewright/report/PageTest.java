@@ -48,7 +48,7 @@ class PageTest {
   }
 
   private static BuildResult build(Path sheet, Path out) throws IOException {
-    return ReportedBuild.run(sheet, out, progress -> {}, () -> false);
+    return ReportedBuild.run(sheet, out, progress -> {}, () -> false, false);
   }
 
   private static long count(Predicate<IndexRow> test) {
@@ -174,7 +174,7 @@ class PageTest {
     browser.run("localStorage.clear()");
 
     Path decided = sheet.resolveSibling("decided.yaml");
-    Files.writeString(decided, Files.readString(sheet) + lines.replaceAll("(?m)^ {8}", "    "));
+    Files.writeString(decided, Files.readString(sheet) + lines);
     BuildResult result = build(decided, folder.resolve("decided"));
     assertEquals(List.of(), result.warnings());
     List<IndexRow> after = IndexCsv.read(result.indexFile());

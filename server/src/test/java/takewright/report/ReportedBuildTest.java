@@ -39,7 +39,7 @@ class ReportedBuildTest {
 
   private static void build(Path out, BooleanSupplier cancelled) throws IOException {
     PROGRESS.clear();
-    ReportedBuild.run(sheet, out, PROGRESS::add, cancelled);
+    ReportedBuild.run(sheet, out, PROGRESS::add, cancelled, false);
   }
 
   private static List<Path> list(Path of) throws IOException {
@@ -50,11 +50,18 @@ class ReportedBuildTest {
 
   @Test
   void everySampleHasItsPictureAndEveryFlaggedOneItsSounds() throws IOException {
-    assertEquals(15 - 1, list(report.resolve(SamplePictures.PICTURES)).size());
+    assertEquals(14, list(report.resolve(SamplePictures.PICTURES)).size());
     List<Path> sounds = list(report.resolve(SamplePictures.SOUNDS));
     assertEquals(1, sounds.size());
     assertTrue(sounds.get(0).toString().endsWith("_D4_mf_rr2.js"), sounds.toString());
     assertTrue(Files.readString(report.resolve("lib/uPlot-LICENSE.txt")).contains("MIT License"));
+  }
+
+  @Test
+  void soundsOfAllAreKeptWhereAskedFor() throws IOException {
+    Path out = folder.resolve("all");
+    ReportedBuild.run(sheet, out, progress -> {}, () -> false, true);
+    assertEquals(14, list(out.resolve("report").resolve(SamplePictures.SOUNDS)).size());
   }
 
   @Test
