@@ -7,10 +7,6 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import takewright.audio.AudioFile;
-import takewright.audio.Clip;
-import takewright.denoise.Denoise;
-import takewright.denoise.DenoiseSettings;
-import takewright.denoise.NoiseProfile;
 import takewright.library.IndexRow;
 import takewright.library.Sheet;
 import takewright.library.TakeHeard;
@@ -36,25 +32,12 @@ final class SamplePictures {
    */
   private static final double AROUND_S = 0.3;
 
-  /** What denoising hears on either side, in seconds, as when the sample was made. */
-  private static final double CONTEXT_S = 0.5;
-
-  /** The longest sound kept, in seconds: what is wrong is heard by then. */
-  private static final double LONGEST_S = 12;
-
-  /** A loop is heard from this long before its end until this long after, in seconds. */
-  private static final double LOOP_S = 2.5;
-
-  /**
-   * Residue is so soft that nobody hears it: it is raised, but its peak only to this (-20 dBFS).
-   */
-  private static final double RESIDUE_PEAK = 0.1;
-
   private final Sheet sheet;
   private final Path folder;
   private final Path report;
   private final List<TakeHeard> takes;
   private final boolean allSounds;
+  private final SampleSounds sounds = new SampleSounds();
 
   SamplePictures(Sheet sheet, Path folder, Path report, List<TakeHeard> takes, boolean allSounds) {
     this.sheet = sheet;
@@ -85,16 +68,16 @@ final class SamplePictures {
     if (heard == null || !draw && !play) {
       return;
     }
-    Clip after;
+    Mono after;
     try (AudioFile file = AudioFile.open(sample)) {
-      after = Clip.read(file, (int) file.frames());
+      after = Mono.read(file, 0, file.frames());
     }
-    try (AudioFile take = AudioFile.open(file(heard, row))) {
+    try (AudioFile take = AudioFile.open(microphone(heard, row))) {
       if (draw) {
         PageData.write(picture, "picture", row.file(), picture(row, take, after, heard));
       }
       if (play) {
-        PageData.write(sound, "sound", row.file(), sound(row, take, after, heard));
+        PageData.write(sound, "sound", row.file(), sounds.of(row, take, after, heard));
       }
     }
   }
@@ -115,33 +98,25 @@ final class SamplePictures {
   }
 
   /** The microphone that a layer was recorded by, or made from. */
-  private static Path file(TakeHeard heard, IndexRow row) {
+  private static Path microphone(TakeHeard heard, IndexRow row) {
     return heard.take().files().getOrDefault(row.layer(), heard.take().mainFile());
   }
 
-  private static Clip read(AudioFile file, double fromS, double toS) throws IOException {
-    long from = Math.max(0, Math.round(fromS * file.sampleRate()));
-    long to = Math.min(file.frames(), Math.round(toS * file.sampleRate()));
-    file.seek(from);
-    return Clip.read(file, (int) Math.max(0, to - from));
-  }
-
-  private Map<String, Object> picture(IndexRow row, AudioFile take, Clip after, TakeHeard heard)
+  private Map<String, Object> picture(IndexRow row, AudioFile take, Mono after, TakeHeard heard)
       throws IOException {
-    double fromS = Math.max(0, row.startS() - AROUND_S);
-    Clip wide = read(take, fromS, row.endS() + AROUND_S);
-    int rate = wide.sampleRate();
-    float[] around = wide.mono();
-    int start = (int) Math.round((row.startS() - fromS) * rate);
-    int end = Math.min(around.length, (int) Math.round((row.endS() - fromS) * rate));
-    float[] cut = java.util.Arrays.copyOfRange(around, start, Math.max(start, end));
-    Map<String, Object> before = side(cut, rate, row, row.centsBefore());
-    before.put("fromS", fromS);
-    before.put("aroundS", (double) around.length / rate);
-    before.put("around", Waveform.of(around, OUTLINE));
+    int rate = take.sampleRate();
+    long start = Math.round(row.startS() * rate);
+    long end = Math.round(row.endS() * rate);
+    long from = Math.max(0, start - Math.round(AROUND_S * rate));
+    Mono around = Mono.read(take, from, end + Math.round(AROUND_S * rate));
+    Map<String, Object> before =
+        side(around.part(start - from, end - from), row, row.centsBefore());
+    before.put("fromS", (double) from / rate);
+    before.put("aroundS", around.seconds());
+    before.put("around", Waveform.of(around.samples(), OUTLINE));
     Map<String, Object> content = new LinkedHashMap<>();
     content.put("before", before);
-    content.put("after", side(after.mono(), after.sampleRate(), row, 0.0));
+    content.put("after", side(after, row, 0.0));
     content.put("sampleRate", after.sampleRate());
     content.put("fadeInS", heard.fadeInS(row.onsetS() - row.startS()));
     content.put("fadeOutS", heard.fadeOutS());
@@ -149,9 +124,11 @@ final class SamplePictures {
   }
 
   /** What is drawn of the take's stretch and of the sample alike. */
-  private Map<String, Object> side(float[] x, int rate, IndexRow row, Double cents) {
+  private Map<String, Object> side(Mono sound, IndexRow row, Double cents) {
+    float[] x = sound.samples();
+    int rate = sound.sampleRate();
     Map<String, Object> side = new LinkedHashMap<>();
-    side.put("seconds", (double) x.length / rate);
+    side.put("seconds", sound.seconds());
     side.put("outline", Waveform.of(x, OUTLINE));
     side.put("rmsDbfs", rmsDbfs(x));
     side.put("spectrum", Png.grey(SPECTRUM, Spectrogram.BANDS, Spectrogram.of(x, rate, SPECTRUM)));
@@ -174,50 +151,5 @@ final class SamplePictures {
       sum += value * value;
     }
     return Math.round(100 * 10 * Math.log10(Math.max(1e-12, sum / Math.max(1, x.length)))) / 100.0;
-  }
-
-  private Map<String, Object> sound(IndexRow row, AudioFile take, Clip after, TakeHeard heard)
-      throws IOException {
-    double endS = Math.min(row.endS(), row.startS() + LONGEST_S);
-    double fromS = Math.max(0, row.startS() - CONTEXT_S);
-    Clip wide = read(take, fromS, endS + CONTEXT_S);
-    int rate = wide.sampleRate();
-    int start = (int) Math.round((row.startS() - fromS) * rate);
-    int frames = Math.min(wide.frames() - start, (int) Math.round((endS - row.startS()) * rate));
-    float[] raw = java.util.Arrays.copyOfRange(wide.mono(), start, start + frames);
-    Map<String, Object> content = new LinkedHashMap<>();
-    content.put("before", SoundBytes.wav(raw, frames, rate, 1));
-    NoiseProfile profile = heard.profile(row.layer());
-    if (profile != null) {
-      DenoiseSettings settings = new DenoiseSettings(DenoiseSettings.DEFAULTS.amountDb(), profile);
-      float[] clean = Denoise.apply(wide, settings).audio().mono();
-      float most = 1e-5f;
-      float[] residue = new float[frames];
-      for (int i = 0; i < frames; i++) {
-        residue[i] = raw[i] - clean[start + i];
-        most = Math.max(most, Math.abs(residue[i]));
-      }
-      double gain = Math.max(1, RESIDUE_PEAK / most);
-      content.put("residue", SoundBytes.wav(residue, frames, rate, gain));
-      content.put("residueDb", Math.round(20 * Math.log10(gain)));
-    }
-    if (row.loopStart() != null && row.loopEnd() != null && row.loopEnd() < after.frames()) {
-      content.put("loop", loop(after, row.loopStart().intValue(), row.loopEnd().intValue()));
-    }
-    return content;
-  }
-
-  /** The sound as a sampler plays it past the end of its loop. */
-  private static byte[] loop(Clip after, int loopStart, int loopEnd) {
-    int around = (int) (LOOP_S * after.sampleRate());
-    int first = Math.max(0, loopEnd + 1 - around);
-    float[] x = after.mono();
-    float[] heard = new float[loopEnd + 1 - first + around];
-    int at = first;
-    for (int i = 0; i < heard.length; i++) {
-      heard[i] = x[at];
-      at = at == loopEnd ? loopStart : at + 1;
-    }
-    return SoundBytes.wav(heard, heard.length, after.sampleRate(), 1);
   }
 }
