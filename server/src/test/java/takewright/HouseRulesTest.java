@@ -33,6 +33,7 @@ final class HouseRulesTest {
     "takewright.analyse..",
     "takewright.denoise..",
     "takewright.retune..",
+    "takewright.level..",
     "takewright.name..",
     "takewright.layer..",
     "takewright.loop..",

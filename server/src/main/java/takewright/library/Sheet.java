@@ -12,6 +12,8 @@ import takewright.name.NamingStyle;
  * @param file where it was read from, absolute
  * @param library name of the library
  * @param tuningHz frequency of A4 in hertz, 392 to 466
+ * @param tuning how notes are brought in tune
+ * @param levels what is done about levels
  * @param naming how files are named
  * @param output what the files are to be
  * @param layers the ways in which every note is to be heard, at least one that is recorded
@@ -21,6 +23,8 @@ public record Sheet(
     Path file,
     String library,
     double tuningHz,
+    TuningRules tuning,
+    LevelRules levels,
     NamingStyle naming,
     Output output,
     List<Layer> layers,
@@ -78,6 +82,11 @@ public record Sheet(
     return layers.stream()
         .filter(layer -> !layer.isRecorded() || take.files().containsKey(layer.name()))
         .toList();
+  }
+
+  /** The layers that a take was recorded for. */
+  List<Layer> recorded(Take take) {
+    return layers(take).stream().filter(Layer::isRecorded).toList();
   }
 
   /** What the name of a cell's file in a layer says. */

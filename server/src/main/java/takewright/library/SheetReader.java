@@ -20,6 +20,7 @@ import takewright.name.NamePattern;
 import takewright.name.NamingStyle;
 import takewright.name.Nearest;
 import takewright.name.NoteNames;
+import takewright.retune.Temperament;
 import takewright.segment.Kind;
 import takewright.segment.SegmentSettings;
 
@@ -35,15 +36,22 @@ public final class SheetReader {
       words(
           "library",
           "tuning_hz",
+          "tuning",
           "middle_c",
           "accidentals",
           "sharp_sign",
           "name",
           "output",
           "pre_roll_ms",
+          "levels",
+          "loop",
+          "trim_round_robins",
           "layers",
           "takes");
   private static final Set<String> OUTPUT_KEYS = words("sample_rate", "bit_depth");
+  private static final Set<String> TUNING_KEYS =
+      words("temperament", "temperament_root", "offsets_cents", "limit_cents", "drift");
+  private static final Set<String> LEVEL_KEYS = words("gain", "most_db");
   private static final Set<String> LAYER_KEYS = words("name", "impulse", "wet_db", "chain");
   private static final Set<String> EFFECTS = words("high_pass", "low_pass", "delay", "reverb");
   private static final Set<String> DELAY_KEYS = words("time_ms", "feedback", "low_pass");
@@ -62,6 +70,9 @@ public final class SheetReader {
           "beats_per_bar",
           "bars",
           "pre_roll_ms",
+          "tune",
+          "loop",
+          "trim_round_robins",
           "keep",
           "drop");
 
@@ -129,8 +140,14 @@ public final class SheetReader {
     String library = fields.text("library");
     double tuningHz = fields.number("tuning_hz", 392, 466, "Hz", 440.0);
     NamingStyle naming = naming(fields);
+    TuningRules tuning = tuning(fields.mapping("tuning", TUNING_KEYS), naming.noteNames());
+    LevelRules levels = levels(fields.mapping("levels", LEVEL_KEYS));
     Output output = output(fields.mapping("output", OUTPUT_KEYS));
-    double preRollMs = preRollMs(fields, SegmentSettings.DEFAULTS.preRollMs());
+    Usual usual =
+        new Usual(
+            preRollMs(fields, SegmentSettings.DEFAULTS.preRollMs()),
+            yesOrNo(fields, "loop", null),
+            yesOrNo(fields, "trim_round_robins", false));
     List<Fields> takeFields = fields.mappings("takes", TAKE_KEYS);
     if (takeFields.size() > MAX_TAKES) {
       fields.error(fields.line("takes"), "more than " + MAX_TAKES + " takes; split the sheet");
@@ -143,13 +160,12 @@ public final class SheetReader {
     List<Layer> layers = layers(fields, microphones);
     List<Take> takes = new ArrayList<>();
     for (int i = 0; i < takeFields.size(); i++) {
-      Take take =
-          take(takes.size(), takeFields.get(i), microphones.get(i), layers, naming, preRollMs);
+      Take take = take(takes.size(), takeFields.get(i), microphones.get(i), layers, naming, usual);
       if (take != null) {
         takes.add(take);
       }
     }
-    Sheet sheet = new Sheet(file, library, tuningHz, naming, output, layers, takes);
+    Sheet sheet = new Sheet(file, library, tuningHz, tuning, levels, naming, output, layers, takes);
     findCellsAskedForTwice(sheet);
     problems.sort((a, b) -> Integer.compare(a.line(), b.line()));
     return new Outcome(sheet, fields.line("name"), problems);
@@ -181,6 +197,135 @@ public final class SheetReader {
       }
     }
     return new NamingStyle(pattern, notes);
+  }
+
+  /**
+   * What the sheet says for all takes that do not say otherwise; loop is null where it does not.
+   */
+  private record Usual(double preRollMs, Boolean loop, boolean trim) {}
+
+  private static Boolean yesOrNo(Fields fields, String key, Boolean otherwise) {
+    Map<String, Boolean> words = new LinkedHashMap<>();
+    words.put("yes", true);
+    words.put("no", false);
+    return fields.word(key, words, otherwise);
+  }
+
+  private static TuningRules tuning(Fields fields, NoteNames names) {
+    TuningRules usual = TuningRules.DEFAULTS;
+    if (fields == null) {
+      return usual;
+    }
+    Map<String, Boolean> drift = new LinkedHashMap<>();
+    drift.put("keep", false);
+    drift.put("level", true);
+    Temperament temperament = fields.word("temperament", Temperament.byName(), usual.temperament());
+    String root = fields.text("temperament_root");
+    if (fields.has("offsets_cents")) {
+      if (fields.has("temperament")) {
+        fields.error(
+            fields.line("offsets_cents"),
+            "`tuning` has `temperament` or `offsets_cents`, not both; leave one out");
+      }
+      temperament = offsets(fields, temperament);
+    }
+    if (root != null && !fields.has("temperament")) {
+      fields.error(
+          fields.line("temperament_root"),
+          "`temperament_root` goes with `temperament`; add that or leave this out");
+    } else if (root != null) {
+      try {
+        // The octave says nothing here; names.parse wants one.
+        temperament = temperament.rootedAt(names.parse(root + "4") - names.parse("C4"));
+      } catch (IllegalArgumentException e) {
+        fields.error(
+            fields.line("temperament_root"),
+            "`temperament_root` must be a note without octave such as D or Eb, not " + root);
+      }
+    }
+    return new TuningRules(
+        temperament,
+        fields.number("limit_cents", 0, 1200, "cents", usual.limitCents()),
+        fields.word("drift", drift, usual.levelDrift()));
+  }
+
+  private static Temperament offsets(Fields fields, Temperament otherwise) {
+    List<Double> offsets = new ArrayList<>();
+    try {
+      for (Fields.Item item : fields.texts("offsets_cents", false)) {
+        offsets.add(Double.parseDouble(item.text()));
+      }
+      return new Temperament(offsets);
+    } catch (IllegalArgumentException e) {
+      fields.error(
+          fields.line("offsets_cents"),
+          "`offsets_cents` must hold twelve numbers, the cents that C, C#, D, ... B lie above equal"
+              + " temperament, each -100 to 100");
+      return otherwise;
+    }
+  }
+
+  private static LevelRules levels(Fields fields) {
+    LevelRules usual = LevelRules.DEFAULTS;
+    if (fields == null) {
+      return usual;
+    }
+    Map<String, LevelRules.GainPlace> places = new LinkedHashMap<>();
+    for (LevelRules.GainPlace place : LevelRules.GainPlace.values()) {
+      places.put(place.name().toLowerCase(Locale.ROOT), place);
+    }
+    return new LevelRules(
+        fields.word("gain", places, usual.gain()),
+        fields.number("most_db", 0, 24, "dB", usual.mostDb()));
+  }
+
+  private static Treatment treatment(
+      Fields fields, Kind kind, String articulation, boolean hasNotes, Usual usual) {
+    Treatment ofKind = Treatment.usual(kind);
+    Boolean loop = yesOrNo(fields, "loop", usual.loop());
+    boolean looped = loop == null || kind != Kind.PITCHED ? ofKind.looped() : loop;
+    if (loop != null && loop && kind != Kind.PITCHED && fields.has("loop")) {
+      fields.error(
+          fields.line("loop"),
+          "`loop: yes` goes with kind pitched, not " + kind.word() + "; leave it out");
+    }
+    boolean tuned = ofKind.tuned() && !soundsElsewhere(articulation);
+    Double shift = null;
+    String tune = fields.text("tune");
+    if (tune != null) {
+      Double cents = null;
+      try {
+        cents = Double.valueOf(tune);
+      } catch (NumberFormatException e) {
+        tuned = tune.equals("yes");
+      }
+      if (cents != null && Math.abs(cents) <= 1200) {
+        tuned = false;
+        shift = cents;
+      } else if (cents != null || !tune.equals("yes") && !tune.equals("no")) {
+        fields.error(
+            fields.line("tune"),
+            "`tune` must be yes, no, or how far all samples are moved, -1200 to 1200 cents; not "
+                + tune);
+      } else if (tuned && !hasNotes) {
+        fields.error(
+            fields.line("tune"),
+            "`tune: yes` needs `notes` to tune to; give how many cents to move the samples, or"
+                + " leave it out");
+      }
+    }
+    return new Treatment(
+        tuned,
+        shift,
+        looped,
+        loop != null && loop && fields.has("loop"),
+        yesOrNo(fields, "trim_round_robins", usual.trim()));
+  }
+
+  /** Harmonics sound at other pitches than the notes that stand for them. */
+  private static boolean soundsElsewhere(String articulation) {
+    String name = articulation == null ? "" : articulation.toLowerCase(Locale.ROOT);
+    return name.contains("harmonic") || name.contains("flageolet");
   }
 
   private static Output output(Fields fields) {
@@ -320,7 +465,7 @@ public final class SheetReader {
       Fields microphones,
       List<Layer> layers,
       NamingStyle naming,
-      double usualPreRollMs) {
+      Usual usual) {
     Map<String, String> names = files(fields, microphones, layers);
     fields.require(fields.line(), "articulation", "write articulation: sustain, for instance");
     String articulation = fields.text("articulation");
@@ -342,7 +487,8 @@ public final class SheetReader {
     }
     int beatsPerBar = fields.whole("beats_per_bar", 1, 32, 4);
     int bars = fields.whole("bars", 1, 1000, 1);
-    double preRollMs = preRollMs(fields, usualPreRollMs);
+    double preRollMs = preRollMs(fields, usual.preRollMs());
+    Treatment treatment = treatment(fields, kind, articulation, !notes.isEmpty(), usual);
     List<Decision> decisions = decisions(fields);
     Map<String, Path> files = new LinkedHashMap<>();
     names.forEach(
@@ -371,7 +517,8 @@ public final class SheetReader {
         beatsPerBar,
         bars,
         preRollMs,
-        decisions);
+        decisions,
+        treatment);
   }
 
   private static double preRollMs(Fields fields, double usual) {

@@ -20,11 +20,13 @@ public record TakeHeard(Take take, Segmentation segmentation, byte[] levels) {
 
   /** How long its samples fade out, in seconds. */
   public double fadeOutS() {
-    return SampleMaker.FADE_OUT_S;
+    return take.treatment().trimmed() ? SampleMaker.TRIMMED_FADE_S : SampleMaker.FADE_OUT_S;
   }
 
   /** The room tone by which the build cleans this microphone's samples; null for none. */
   public NoiseProfile profile(String layer) throws IOException {
-    return Build.profile(segmentation, take.files().getOrDefault(layer, take.mainFile()));
+    CutTake.RoomTone room =
+        CutTake.room(segmentation, take.files().getOrDefault(layer, take.mainFile()));
+    return room == null ? null : room.profile();
   }
 }

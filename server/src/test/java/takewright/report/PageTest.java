@@ -125,7 +125,6 @@ class PageTest {
     String mistuned = browser.text("#item-3");
     assertTrue(mistuned.contains("D#4 mf rr2"), mistuned);
     assertTrue(mistuned.contains("It was out of tune: 48 cents flat"), mistuned);
-    assertEquals(4, browser.all(".item").size());
   }
 
   @Test
