@@ -26,26 +26,26 @@ import takewright.segment.Region;
  */
 public final class Build {
   private final Sheet sheet;
+  private final Consumer<TakeHeard> heard;
   private final SampleNames names;
   private final OutputFolder folder;
   private final BuildReporter reporter;
   private final Background background;
-  private final Consumer<TakeHeard> heard;
   private final List<Problem> warnings = new ArrayList<>();
 
   private Build(
       Sheet sheet,
+      Consumer<TakeHeard> heard,
       SampleNames names,
       OutputFolder folder,
       BuildReporter reporter,
-      Background background,
-      Consumer<TakeHeard> heard) {
+      Background background) {
     this.sheet = sheet;
+    this.heard = heard;
     this.names = names;
     this.folder = folder;
     this.reporter = reporter;
     this.background = background;
-    this.heard = heard;
   }
 
   /**
@@ -93,7 +93,7 @@ public final class Build {
       BuildReporter reporter = new BuildReporter(sheet, progress);
       // Closed before the journal: then no thread writes to the folder.
       try (Background background = new Background(cancelled)) {
-        return new Build(sheet, names, folder, reporter, background, heard).work();
+        return new Build(sheet, heard, names, folder, reporter, background).work();
       }
     }
   }

@@ -87,7 +87,8 @@ final class SampleSounds {
     content.put("residueDb", Math.round(20 * Math.log10(gain)));
   }
 
-  private static byte[] loop(Mono after, int loopStart, int loopEnd) {
+  /** A sample as a sampler plays it past the end of its loop. */
+  static byte[] loop(Mono after, int loopStart, int loopEnd) {
     int around = (int) (LOOP_S * after.sampleRate());
     int first = Math.max(0, loopEnd + 1 - around);
     float[] heard = new float[loopEnd + 1 - first + around];

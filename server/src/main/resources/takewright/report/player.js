@@ -61,6 +61,8 @@ const Player = (() => {
     audio.pause();
   }
 
+  const say = (text) => { said.textContent = text; };
+
   /** A sample as it is in the library. */
   const after = (row, rmsDbfs = null) => play({
     label: `${nameOf(row)} after`, address: `../${row.file.split("/").map(encodeURIComponent).join("/")}`, rmsDbfs: rmsDbfs ?? row.level_lufs });
@@ -75,5 +77,5 @@ const Player = (() => {
       why: /\.aif[fc]?$/i.test(address) ? 'browsers do not play AIFF.' : undefined });
   }
 
-  return { build, play, stop, after, stretch };
+  return { build, play, stop, say, after, stretch };
 })();

@@ -196,20 +196,18 @@ const Sample = (() => {
     if (row.status !== 'kept') {
       return [button('play-before', 'In the take', 'b', row.start_s === null ? null : () => Player.stretch(row))];
     }
-    const kept = (part, label) => async () => {
-      const sound = await Takewright.sound(row);
-      if (sound[part]) Player.play({ label: `${nameOf(row)} ${label(sound)}`, data: sound[part], rmsDbfs: part === 'loop' ? rms.after : null });
+    const kept = (part, label, level) => async () => {
+      const sound = await Takewright.sound(row).catch(() => ({}));
+      if (sound[part]) Player.play({ label: `${nameOf(row)} ${label(sound)}`, data: sound[part], rmsDbfs: level() });
+      else Player.say(`There is no ${part} of ${nameOf(row)}; build the library again.`);
     };
     const extra = Takewright.library.allSounds || row.flags.length > 0;
     const only = 'Kept for flagged samples; build with --all-sounds to have it for all';
     return [
       button('play-after', 'After', 'p', () => Player.after(row, rms.after)),
-      button('play-before', 'Before', 'b', extra ? async () => {
-        const sound = await Takewright.sound(row);
-        Player.play({ label: `${nameOf(row)} before`, data: sound.before, rmsDbfs: rms.before });
-      } : () => Player.stretch(row, rms.before)),
-      button('play-residue', 'Residue', 'r', extra && !row.flags.includes('no_room_tone') ? kept('residue', (s) => `residue, raised by ${s.residueDb} dB`) : null, extra ? 'What the noise reduction took away' : only),
-      button('play-loop', 'Loop', 'l', extra && row.loop_start !== null ? kept('loop', () => 'loop') : null, row.loop_start === null ? 'It has no loop' : extra ? null : only),
+      button('play-before', 'Before', 'b', extra ? kept('before', () => 'before', () => rms.before) : () => Player.stretch(row, rms.before)),
+      button('play-residue', 'Residue', 'r', extra && !row.flags.includes('no_room_tone') ? kept('residue', (s) => `residue, raised by ${s.residueDb} dB`, () => null) : null, extra ? 'What the noise reduction took away' : only),
+      button('play-loop', 'Loop', 'l', extra && row.loop_start !== null ? kept('loop', () => 'loop', () => rms.after) : null, row.loop_start === null ? 'It has no loop' : extra ? null : only),
     ];
   }
 
@@ -232,8 +230,12 @@ const Sample = (() => {
   /** Notes beside it in pitch, the same note at other dynamics and round robins, other attempts. */
   function neighbours(row) {
     const { rows } = Takewright.library;
+    if (row.midi === null) {
+      return row.status !== 'kept' ? [] : rows.filter((r) => r !== row && r.status === 'kept' && r.articulation === row.articulation && r.layer === row.layer && r.dynamic === row.dynamic)
+        .sort((a, b) => Math.abs(a.rr - row.rr) - Math.abs(b.rr - row.rr)).slice(0, 6).sort((a, b) => a.rr - b.rr);
+    }
     const same = rows.filter((r) => r !== row && r.articulation === row.articulation && r.midi === row.midi && !Takewright.sameRegion(r, row)
-      && (r.layer === row.layer || !r.layer || !row.layer) && r.start_s !== null && r.midi !== null);
+      && (r.layer === row.layer || !r.layer || !row.layer) && r.start_s !== null);
     const like = rows.filter((r) => r.status === 'kept' && r.articulation === row.articulation && r.layer === (row.layer || r.layer) && r.dynamic === row.dynamic && r.midi !== null && r.midi !== row.midi && (r.rr === row.rr || row.rr === null));
     const near = (sign) => like.filter((r) => Math.sign(r.midi - row.midi) === sign).sort((a, b) => Math.abs(a.midi - row.midi) - Math.abs(b.midi - row.midi)).slice(0, 2);
     const others = row.status === 'missing' ? Reasons.candidates(row, rows) : [];
