@@ -58,7 +58,7 @@ public final class SamplePicture {
     y += line;
 
     drawing.box(EDGE, y, INNER, OUTLINE, Drawing.PANEL);
-    drawing.outline(Waveform.of(x, INNER), EDGE, y, INNER, OUTLINE, Drawing.WAVE);
+    drawing.outline(Waveform.of(x, INNER, 1), EDGE, y, INNER, OUTLINE, Drawing.WAVE);
     y += OUTLINE + EDGE;
     spectrum(drawing, x, sample.sampleRate(), y);
     y += SPECTRUM + EDGE;

@@ -17,10 +17,10 @@ import takewright.library.TakeHeard;
  */
 final class SamplePictures {
   /** Where the pictures are; another name when they change, so that old ones are made again. */
-  static final String PICTURES = "pictures-1";
+  static final String PICTURES = "pictures";
 
   /** Where the sounds are. */
-  static final String SOUNDS = "sounds-1";
+  static final String SOUNDS = "sounds";
 
   /** Columns of an outline: what a laptop's screen has for it, and of a spectrum. */
   private static final int OUTLINE = 480;
@@ -113,23 +113,24 @@ final class SamplePictures {
         side(around.part(start - from, end - from), row, row.centsBefore());
     before.put("fromS", (double) from / rate);
     before.put("aroundS", around.seconds());
-    before.put("around", Waveform.of(around.samples(), OUTLINE));
+    outline(before, around.samples());
     Map<String, Object> content = new LinkedHashMap<>();
     content.put("before", before);
-    content.put("after", side(after, row, 0.0));
+    Map<String, Object> made = side(after, row, 0.0);
+    outline(made, after.samples());
+    content.put("after", made);
     content.put("sampleRate", after.sampleRate());
     content.put("fadeInS", heard.fadeInS(row.onsetS() - row.startS()));
     content.put("fadeOutS", heard.fadeOutS());
     return content;
   }
 
-  /** What is drawn of the take's stretch and of the sample alike. */
+  /** What is drawn alike of the take's stretch and of the sample. */
   private Map<String, Object> side(Mono sound, IndexRow row, Double cents) {
     float[] x = sound.samples();
     int rate = sound.sampleRate();
     Map<String, Object> side = new LinkedHashMap<>();
     side.put("seconds", sound.seconds());
-    side.put("outline", Waveform.of(x, OUTLINE));
     side.put("rmsDbfs", rmsDbfs(x));
     side.put("spectrum", Png.grey(SPECTRUM, Spectrogram.BANDS, Spectrogram.of(x, rate, SPECTRUM)));
     if (row.midi() != null && cents != null && Math.abs(cents) < 1200) {
@@ -143,6 +144,13 @@ final class SamplePictures {
       side.put("pitch", points);
     }
     return side;
+  }
+
+  /** The outline as fine as its bytes allow, and how high it is: full scale at 1. */
+  private static void outline(Map<String, Object> side, float[] x) {
+    float peak = Waveform.peak(x);
+    side.put("outline", Waveform.of(x, OUTLINE, peak));
+    side.put("peak", peak);
   }
 
   private static double rmsDbfs(float[] x) {

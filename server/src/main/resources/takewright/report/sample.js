@@ -11,13 +11,11 @@ const Sample = (() => {
   const LOWEST_HZ = 30;
   const HIGHEST_HZ = 16000;
 
-  const most = (base64) => bytes(base64, Int8Array).reduce((a, b) => Math.max(a, Math.abs(b)), 4);
-
-  /** The outline of a sound; `full` is what fills the height, 127 for full scale. */
-  function outline(context, base64, full) {
-    const values = bytes(base64, Int8Array);
+  /** The outline of a sound; `full` is the amplitude that fills the height. */
+  function outline(context, side, full) {
+    const values = bytes(side.outline, Int8Array);
     const columns = values.length / 2;
-    const scaled = (value) => (WAVE / 2) * (1 - (0.94 * value) / full);
+    const scaled = (value) => (WAVE / 2) * (1 - (0.94 * value * side.peak) / (127 * full));
     context.fillStyle = colour('wave');
     for (let c = 0; c < columns; c++) {
       const top = scaled(values[2 * c + 1]);
@@ -27,7 +25,7 @@ const Sample = (() => {
   }
 
   function scale(context, full) {
-    const word = `height: ±${round(full / 127, 2)} of full scale`;
+    const word = `height: ±${round(full, 2)} of full scale`;
     context.font = '11px system-ui';
     say(context, word, width - context.measureText(word).width - 4, WAVE - 4, colour('muted'));
   }
@@ -66,7 +64,7 @@ const Sample = (() => {
   function waveBefore(row, before, full) {
     const [surface, context] = canvas(width, WAVE, `The take around ${nameOf(row)}, with cut and onset`);
     const x = (s) => ((s - before.fromS) / before.aroundS) * width;
-    outline(context, before.around, full);
+    outline(context, before, full);
     shade(context, 0, x(row.start_s), WAVE, colour('veil'));
     shade(context, x(row.end_s), width, WAVE, colour('veil'));
     mark(context, x(row.start_s), WAVE, 'cut', colour('orange'), 0);
@@ -81,20 +79,23 @@ const Sample = (() => {
     const { after } = picture;
     const [surface, context] = canvas(width, WAVE, `${nameOf(row)} as it is in the library`);
     const x = (s) => (s / after.seconds) * width;
-    outline(context, after.outline, full);
+    outline(context, after, full);
     if (row.loop_start !== null && row.loop_end !== null) {
       shade(context, x(row.loop_start / picture.sampleRate), x(row.loop_end / picture.sampleRate), WAVE, colour('loop'));
       mark(context, x(row.loop_start / picture.sampleRate), WAVE, 'loop', colour('purple'), 0);
       mark(context, x(row.loop_end / picture.sampleRate), WAVE, 'loop end', colour('purple'), 1);
     }
-    context.strokeStyle = colour('sky');
-    context.lineWidth = 1.5;
-    context.beginPath();
-    context.moveTo(0, WAVE);
-    context.lineTo(x(picture.fadeInS), 1);
-    context.lineTo(x(after.seconds - picture.fadeOutS), 1);
-    context.lineTo(width, WAVE);
-    context.stroke();
+    // Layers that are made from a recording fade by themselves.
+    if (row.layer in Takewright.library.takes[row.takeAt].files) {
+      context.strokeStyle = colour('sky');
+      context.lineWidth = 1.5;
+      context.beginPath();
+      context.moveTo(0, WAVE);
+      context.lineTo(x(picture.fadeInS), 1);
+      context.lineTo(x(after.seconds - picture.fadeOutS), 1);
+      context.lineTo(width, WAVE);
+      context.stroke();
+    }
     mark(context, x(row.onset_s - row.start_s), WAVE, 'onset', colour('green'), 1, [4, 3]);
     scale(context, full);
     return surface;
@@ -139,15 +140,17 @@ const Sample = (() => {
     if (!before.pitch && !after.pitch) return null;
     const [surface, context] = canvas(width, PITCH, `Pitch of ${nameOf(row)} over time, before and after`);
     const known = [...(before.pitch ?? []), ...(after.pitch ?? [])].filter((c) => c !== null).map(Math.abs);
-    const most = Math.max(20, Math.min(100, [...known].sort((a, b) => a - b)[Math.floor(known.length * 0.98)] ?? 20));
+    const most = Math.max(20, Math.min(100, 1.5 * ([...known].sort((a, b) => a - b)[Math.floor(known.length * 0.9)] ?? 0)));
     const y = (cents) => (PITCH / 2) * (1 - cents / (most * 1.15));
     context.font = '11px system-ui';
     for (const cents of [-most, 0, most]) {
       context.fillStyle = colour('rule');
       context.fillRect(0, y(cents), width, 1);
       context.fillStyle = colour('muted');
-      context.fillText(`${signed(cents, 0)} cents`, 3, y(cents) - 2);
+      context.fillText(`${signed(cents, 0)} cents`, 3, Math.max(11, y(cents) - 2));
     }
+    // One scale of time: a layer rings longer than what it was made from.
+    const seconds = Math.max(before.seconds, after.seconds);
     const line = (side, paint, dash) => {
       if (!side.pitch) return;
       context.strokeStyle = paint;
@@ -157,7 +160,7 @@ const Sample = (() => {
       let pen = false;
       side.pitch.forEach((cents, i) => {
         if (cents === null) { pen = false; return; }
-        const x = ((i + 0.5) * side.pitchStepS / side.seconds) * width;
+        const x = ((i + 0.5) * side.pitchStepS / seconds) * width;
         if (pen) context.lineTo(x, y(cents)); else context.moveTo(x, y(cents));
         pen = true;
       });
@@ -175,14 +178,14 @@ const Sample = (() => {
       const picture = await Takewright.picture(row);
       const room = box.clientWidth || 560;
       width = Math.floor(room >= 760 ? (room - 12) / 2 : room);
-      const full = Math.max(most(picture.before.around), most(picture.after.outline));
+      const full = Math.max(picture.before.peak, picture.after.peak);
       rms.before = picture.before.rmsDbfs;
       rms.after = picture.after.rmsDbfs;
       box.replaceChildren(...[
         figure('In the take: what was cut, and where it sets in', waveBefore(row, picture.before, full)),
-        figure('The sample: fades, onset, loop', waveAfter(row, picture, full)),
-        figure('Spectrum before', spectrum(row, picture.before, 'before')),
-        figure('Spectrum after', spectrum(row, picture.after, 'after')),
+        figure(`The sample: fades, onset, loop; ${round(picture.after.seconds, 2)} s`, waveAfter(row, picture, full)),
+        figure(`Spectrum before, ${round(picture.before.seconds, 2)} s`, spectrum(row, picture.before, 'before')),
+        figure(`Spectrum after, ${round(picture.after.seconds, 2)} s`, spectrum(row, picture.after, 'after')),
         figure('Pitch: before (dashed) and after (whole line)', pitch(row, picture)),
       ].filter(Boolean));
     } catch {

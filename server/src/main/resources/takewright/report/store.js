@@ -33,8 +33,8 @@ const Takewright = (() => {
   }
 
   const script = (file) => encodeURIComponent(file.replace(/\.wav$/, '')) + '.js';
-  const picture = (row) => load('picture', row.file, `pictures-1/${script(row.file)}`);
-  const sound = (row) => load('sound', row.file, `sounds-1/${script(row.file)}`);
+  const picture = (row) => load('picture', row.file, `pictures/${script(row.file)}`);
+  const sound = (row) => load('sound', row.file, `sounds/${script(row.file)}`);
 
   const NUMBERS = ['midi', 'cents_before', 'cents_after', 'rr', 'start_s', 'onset_s', 'end_s',
     'level_lufs', 'peak_dbtp', 'floor_before_dbfs', 'floor_after_dbfs', 'gain_db', 'loop_start',

@@ -134,7 +134,7 @@ class PicturesTest {
     for (short point : PitchLine.of(new float[RATE], RATE, 440)) {
       assertEquals(PitchLine.NONE, point);
     }
-    for (byte level : Waveform.of(new float[1000], 10)) {
+    for (byte level : Waveform.of(new float[1000], 10, 1)) {
       assertEquals(0, level);
     }
   }
@@ -144,7 +144,7 @@ class PicturesTest {
     float[] x = new float[100];
     x[15] = -0.5f;
     x[99] = 1f;
-    byte[] outline = Waveform.of(x, 10);
+    byte[] outline = Waveform.of(x, 10, 1);
     assertEquals(-64, outline[2]);
     assertEquals(0, outline[3]);
     assertEquals(127, outline[19]);
