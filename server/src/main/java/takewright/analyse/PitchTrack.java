@@ -43,6 +43,18 @@ public final class PitchTrack {
   /** Frequencies at which a tone is misheard, in relation to its own: octaves and twelfths. */
   private static final double[] RELATIONS = {1 / 3.0, 0.5, 2, 3};
 
+  /** A candidate less probable than this is a guess. */
+  private static final float GUESS = 0.05f;
+
+  /** Parts of a sound each of which a glide takes further. */
+  private static final int GLIDE_PARTS = 8;
+
+  /** A note that follows another jumps by more than this from window to window, in cents. */
+  private static final double JUMP_CENTS = 80;
+
+  /** Share of jumps that may be slips of the ear. */
+  private static final double MOST_JUMPS = 0.05;
+
   private int size;
   private long[] centres = new long[64];
   private float[] powers = new float[64];
@@ -138,6 +150,87 @@ public final class PitchTrack {
     }
     return new Summary(
         best, near / total, (near + related) / total, voiced / total, first(0.1, say));
+  }
+
+  /**
+   * Share of the windows, weighted as they have a say, that have a pitch within some cents of one
+   * of the window before: 0 to 1. Notes and glides move steadily; a voice breaks off and jumps from
+   * syllable to syllable.
+   *
+   * @param noisePower as for {@link #summary}
+   */
+  public double steady(double noisePower, double cents) {
+    double total = 0;
+    double steady = 0;
+    for (int i = 1; i < size; i++) {
+      double say = Math.pow(Math.max(0, powers[i] - NOISE_MARGIN * noisePower), SAY);
+      total += say;
+      steady += goesOn(i, cents) ? say : 0;
+    }
+    return total > 0 ? steady / total : 0;
+  }
+
+  /** Whether a candidate of a window lies near one of the window before, neither a mere guess. */
+  private boolean goesOn(int window, double cents) {
+    for (int a = (window - 1) * KEPT; a < window * KEPT; a++) {
+      for (int b = window * KEPT; b < (window + 1) * KEPT; b++) {
+        if (weights[a] > GUESS
+            && weights[b] > GUESS
+            && Math.abs(cents(frequencies[a], frequencies[b])) <= cents) {
+          return true;
+        }
+      }
+    }
+    return false;
+  }
+
+  /**
+   * How far the pitch glides from beginning to end, in cents: upwards above 0, and 0 where it
+   * stands, turns or jumps.
+   */
+  public double glide() {
+    double[] pitch = new double[size];
+    int voiced = 0;
+    int jumps = 0;
+    for (int i = 0; i < size; i++) {
+      double hz = likeliest(i);
+      if (hz > 0) {
+        pitch[voiced] = cents(hz, BASE_HZ);
+        jumps += voiced > 0 && Math.abs(pitch[voiced] - pitch[voiced - 1]) > JUMP_CENTS ? 1 : 0;
+        voiced++;
+      }
+    }
+    if (voiced < 4 * GLIDE_PARTS || jumps > MOST_JUMPS * voiced) {
+      return 0;
+    }
+    double first = 0;
+    double before = 0;
+    double direction = 0;
+    for (int k = 0; k < GLIDE_PARTS; k++) {
+      int from = k * voiced / GLIDE_PARTS;
+      int to = (k + 1) * voiced / GLIDE_PARTS;
+      double here = Medians.of(Arrays.copyOfRange(pitch, from, to), to - from);
+      double step = here - before;
+      if (k == 0) {
+        first = here;
+      } else if (k == 1) {
+        direction = Math.signum(step);
+      }
+      if (k > 0 && step * direction <= 0) {
+        return 0;
+      }
+      before = here;
+    }
+    return before - first;
+  }
+
+  /** Likeliest pitch of a window, in hertz; 0 where it has none. */
+  private double likeliest(int window) {
+    int best = window * KEPT;
+    for (int k = best + 1; k < (window + 1) * KEPT; k++) {
+      best = weights[k] > weights[best] ? k : best;
+    }
+    return weights[best] > 0 ? frequencies[best] : 0;
   }
 
   /** The pitch the first voiced windows agree on, up to a share of all of them. */

@@ -327,6 +327,8 @@ final class Matcher {
     return region.kind() == Kind.PITCHED
         && region.end() - region.onset() <= DOUBTFUL_S * sampleRate
         && !region.flags().contains("too_short")
+        && !region.flags().contains("clipped")
+        && !region.flags().contains("dropout")
         && !region.flags().contains(Decisions.DROPPED);
   }
 

@@ -48,7 +48,7 @@ final class SampleMaker {
 
   /** What is said of a region that holds for its sample too. */
   private static final List<String> FLAGS_OF_REGION =
-      List.of("clipped", Decisions.FORCED, Bars.SHORT);
+      List.of("clipped", "dropout", "rings_on", "in_tail", Decisions.FORCED, Bars.SHORT);
 
   private final Order order;
   private final Path mainMicrophone;

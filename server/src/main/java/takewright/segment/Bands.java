@@ -27,6 +27,7 @@ final class Bands {
   private final float[] power;
   private final int[] edges;
   private final double scale;
+  private final double bin;
 
   Bands(int sampleRate) {
     // 43 ms at 44.1 and 48 kHz, and about as long at other rates.
@@ -36,6 +37,7 @@ final class Bands {
     shape = Windows.hann(window);
     work = new float[window];
     power = new float[window / 2 + 1];
+    bin = (double) sampleRate / window;
     edges = edges(sampleRate);
     // A sine of amplitude 1 then has power 1/2 over its main lobe, as its mean square is.
     double energy = 0;
@@ -48,7 +50,6 @@ final class Bands {
   private int[] edges(int sampleRate) {
     int[] list = new int[64];
     int n = 0;
-    double bin = (double) sampleRate / window;
     int at = Math.max(1, (int) Math.round(LOWEST_HZ / bin));
     // The top twentieth below half the rate belongs to the converter's filter.
     int last = (int) (Math.min(HIGHEST_HZ, 0.475 * sampleRate) / bin);
@@ -73,6 +74,16 @@ final class Bands {
   /** Number of bands. */
   int count() {
     return edges.length - 1;
+  }
+
+  /** Lower edge of a band, in hertz. */
+  double lowest(int band) {
+    return edges[band] * bin;
+  }
+
+  /** Bins of a band. */
+  int bins(int band) {
+    return edges[band + 1] - edges[band];
   }
 
   /**

@@ -14,25 +14,41 @@ import takewright.dsp.Windows;
  *
  * <p>An onset is where the sound first comes within 40 dB of its peak: what is softer is the hand
  * going to the string. Where the room hides that, the rise that can be seen is drawn on downwards.
+ * The longer a filter and the mean behind it, the further down it sees and the less exactly it says
+ * when, so several are tried and what they say is averaged, each by the inverse square of how wrong
+ * it may be.
  */
 final class Onset {
-  /** Length of the sliding mean, in seconds: the time resolution where the room hides nothing. */
-  private static final double FAST_S = 0.001;
+  /**
+   * One way to look at a rise.
+   *
+   * @param filterS half length of the filter, in seconds: it may smear an attack by as much
+   * @param meanS length of the sliding mean of the power, in seconds
+   * @param rise of that mean over the room that shows a sound, as a power ratio
+   */
+  private record View(double filterS, double meanS, double rise) {
+    /** Room tone that is needed to learn the filter and the room's power from, in samples. */
+    int leastQuiet(int sampleRate) {
+      return (int) (4 * Math.max(meanS, filterS) * sampleRate);
+    }
+  }
 
-  /** Rise of it over the room that shows a sound, as a power ratio (7 dB). */
-  private static final double FAST_RISE = 5;
-
-  /** Length of the mean where it does, in seconds: longer, to see further down. */
-  private static final double SLOW_S = 0.006;
-
-  /** Rise of that over the room that shows a sound, as a power ratio (4 dB). */
-  private static final double SLOW_RISE = 2.5;
-
-  /** Half length of the filter, in seconds: it may smear an attack by no more than it is worth. */
-  private static final double FILTER_S = 0.0015;
+  /**
+   * From quick to far: 7 dB of a millisecond's mean, down to 1.5 dB of 60 ms. So much hardly
+   * happens by chance in the third of a second that is looked at.
+   */
+  private static final View[] VIEWS = {
+    new View(0.0015, 0.001, 5),
+    new View(0.0015, 0.006, 2.5),
+    new View(0.006, 0.02, 1.8),
+    new View(0.02, 0.06, 1.5)
+  };
 
   /** Length of sound that the filter is made for, in seconds from the anchor on. */
   private static final double SOUND_S = 0.15;
+
+  /** With less room tone than this, in seconds, there is nothing to compare with. */
+  private static final double LEAST_QUIET_S = 0.024;
 
   /** Dips shorter than this, in seconds, do not end the way back: half a period of low notes. */
   private static final double BRIDGE_S = 0.012;
@@ -44,21 +60,42 @@ final class Onset {
   private static final double NOISE_CREST = 4.5;
 
   /** How far above its first sign the rise is read, in dB: enough to tell it from a flutter. */
-  private static final double READ_DB = 8;
+  private static final double READ_DB = 20;
 
   /**
-   * Attacks are steeper at their bottom than where they are read; share of the distance in time.
+   * What is hidden is drawn on as a rise with this power of time, from nothing: an attack about as
+   * the first, a swell as the second (amplitudes; from takes).
    */
-  private static final double STEEPER = 0.6;
+  private static final double ATTACK_POWER = 1;
 
-  /** Slower rises than this, in dB a millisecond, are swells rather than attacks. */
-  private static final double ATTACK_DB_MS = 0.3;
+  private static final double SWELL_POWER = 2;
+
+  /** A rise over {@link #READ_DB} that takes longer than this, in seconds, is a swell. */
+  private static final double SWELL_S = 0.25;
 
   /** A rise is drawn on by this much more, in dB, since cutting late harms and early does not. */
   private static final double SAFETY_DB = 2;
 
-  /** And by no more than this, in seconds. */
+  /** The same for a swell, which may rather begin too early, in dB. */
+  private static final double SWELL_SAFETY_DB = 4;
+
+  /**
+   * What a filter leaves out, like a thump before a high note, may sound before what it lets pass,
+   * by so much, in seconds.
+   */
+  private static final double LEAD_S = 0.0015;
+
+  /** The same for a swell. */
+  private static final double SWELL_LEAD_S = 0.01;
+
+  /** A rise is drawn on by no more than this, in seconds. */
   private static final double MOST_S = 0.15;
+
+  /** Share of what is drawn on that may be wrong: with the next, what a view weighs by. */
+  private static final double DOUBT = 0.5;
+
+  /** Share of a view's length by which what it shows may be wrong. */
+  private static final double BLUR = 0.5;
 
   /** Samples filtered in one go: few enough to stay in the first cache. */
   private static final int BLOCK = 512;
@@ -76,30 +113,39 @@ final class Onset {
    * @return index of the sample at which the sound sets in, not after {@code anchor}
    */
   static int find(float[] audio, int quiet, int anchor, float peak, int sampleRate) {
-    if (quiet < 4 * SLOW_S * sampleRate) {
+    if (quiet < LEAST_QUIET_S * sampleRate) {
       // The sound before rings up to here: there is no room to compare with.
       return anchor;
     }
-    float[] heard = convolve(audio, filter(audio, quiet, anchor, sampleRate));
-    Rise fast = new Rise(heard, quiet, anchor, (int) (FAST_S * sampleRate), FAST_RISE);
-    int sign = fast.firstSign((int) (BRIDGE_S * sampleRate));
     double loud = peak * Math.pow(10, -BELOW_PEAK_DB / 20);
-    if (loud > NOISE_CREST * rms(audio, quiet)) {
-      // Nothing is hidden: the samples themselves say it. The mean shows a sound half its length
-      // too late at most.
-      return firstAbove(audio, (float) loud, sign - (int) (FAST_S * sampleRate), anchor);
+    double whole = softer(audio, anchor, peak);
+    boolean isPlain = loud > NOISE_CREST * rms(audio, quiet);
+    double sum = 0;
+    double weights = 0;
+    double lead = LEAD_S;
+    float[] heard = null;
+    for (int v = 0; v < VIEWS.length; v++) {
+      View view = VIEWS[v];
+      if (quiet < view.leastQuiet(sampleRate)) {
+        break;
+      }
+      if (v == 0 || view.filterS() != VIEWS[v - 1].filterS()) {
+        heard = convolve(audio, filter(audio, quiet, anchor, sampleRate, view.filterS()));
+      }
+      Rise rise = new Rise(heard, quiet, anchor, sampleRate, view);
+      if (isPlain && !rise.isSwell()) {
+        // Nothing is hidden: the samples themselves say it. The mean shows a sound half its length
+        // too late at most.
+        int first = rise.sign - (int) (view.meanS() * sampleRate);
+        return firstAbove(audio, (float) loud, first, anchor);
+      }
+      double doubt = rise.locate(whole);
+      double weight = 1 / (doubt * doubt);
+      sum += weight * rise.onset;
+      weights += weight;
+      lead = rise.isSwell() ? SWELL_LEAD_S : lead;
     }
-    double target = fast.most() * softer(audio, anchor, peak) * Math.pow(10, -BELOW_PEAK_DB / 10);
-    if (target >= fast.seen()) {
-      return Math.min(anchor, fast.reaches(sign, target));
-    }
-    Rise slow = new Rise(heard, quiet, anchor, (int) (SLOW_S * sampleRate), SLOW_RISE);
-    sign = slow.firstSign((int) (BRIDGE_S * sampleRate));
-    double hidden = Math.max(0, 10 * Math.log10(slow.seen() / target));
-    double slope = slow.slope(sign);
-    double share = slope * 0.001 * sampleRate > ATTACK_DB_MS ? STEEPER : 1;
-    double before = (share * hidden + SAFETY_DB) / slope;
-    return (int) Math.max(0, sign - Math.min(MOST_S * sampleRate, before));
+    return (int) Math.max(0, Math.min(anchor, sum / weights - lead * sampleRate));
   }
 
   private static int firstAbove(float[] audio, float limit, int from, int to) {
@@ -133,28 +179,71 @@ final class Onset {
     private final double[] power;
     private final double room;
     private final double limit;
+    private final double seen;
     private final int anchor;
+    private final int sampleRate;
+    private final View view;
 
-    /**
-     * @param mean samples that the power is averaged over, around each
-     * @param rise ratio to the room at which a sound is there
-     */
-    Rise(float[] heard, int quiet, int anchor, int mean, double rise) {
+    /** The first sample, from the anchor back, at which the sound is seen. */
+    private final int sign;
+
+    /** Where the sound sets in. */
+    private int onset;
+
+    Rise(float[] heard, int quiet, int anchor, int sampleRate, View view) {
       this.anchor = anchor;
-      power = slidingPower(heard, Math.max(1, mean));
+      this.sampleRate = sampleRate;
+      this.view = view;
+      int mean = Math.max(1, (int) (view.meanS() * sampleRate));
+      power = slidingPower(heard, mean);
       double[] sorted = Arrays.copyOfRange(power, mean, quiet - mean);
       Arrays.sort(sorted);
       room = Math.max(1e-14, sorted[sorted.length / 2]);
-      limit = room * rise;
+      limit = room * view.rise();
+      seen = limit - room;
+      sign = firstSign((int) (Math.max(BRIDGE_S, view.meanS() / 2) * sampleRate));
     }
 
-    /** Power that the sound itself has where it is first seen. */
-    double seen() {
-      return limit - room;
+    /**
+     * Sets the onset, and says by how many samples it may be wrong.
+     *
+     * @param whole how much stronger the whole sound's peak is than that of these samples, as a
+     *     power
+     */
+    double locate(double whole) {
+      double target = most() * whole * Math.pow(10, -BELOW_PEAK_DB / 10);
+      double blur = BLUR * (view.filterS() + view.meanS() / 2) * sampleRate;
+      if (target >= seen) {
+        onset = Math.min(anchor, reaches(sign, target));
+        return blur;
+      }
+      boolean isSwell = isSwell();
+      double power = isSwell ? SWELL_POWER : ATTACK_POWER;
+      double hidden = 10 * Math.log10(seen / target) + (isSwell ? SWELL_SAFETY_DB : SAFETY_DB);
+      // With the amplitude as t^p, so long has it risen when it is first seen.
+      double risen = took() / (Math.pow(10, read() / (20 * power)) - 1);
+      double before = risen * (1 - Math.pow(10, -hidden / (20 * power)));
+      before = Math.min(MOST_S * sampleRate, before);
+      onset = (int) Math.max(0, sign - before);
+      return blur + DOUBT * before;
+    }
+
+    /** How far the rise is read, in dB. */
+    private double read() {
+      return Math.min(READ_DB, 10 * Math.log10(most() / seen) - 3);
+    }
+
+    /** How many samples it takes for that. */
+    private int took() {
+      return reaches(sign, seen * Math.pow(10, read() / 10)) - sign;
+    }
+
+    boolean isSwell() {
+      return took() > SWELL_S * sampleRate;
     }
 
     /** Its most from the anchor on. */
-    double most() {
+    private double most() {
       double most = 0;
       for (int i = anchor; i < power.length; i++) {
         most = Math.max(most, power[i]);
@@ -163,7 +252,7 @@ final class Onset {
     }
 
     /** From the anchor back, as long as the sound is there with no more than short dips. */
-    int firstSign(int bridge) {
+    private int firstSign(int bridge) {
       int first = anchor;
       for (int i = anchor; i >= 0 && first - i <= bridge; i--) {
         if (power[i] > limit) {
@@ -174,32 +263,23 @@ final class Onset {
     }
 
     /** The first place from one on at which the sound has a power. */
-    int reaches(int from, double target) {
+    private int reaches(int from, double target) {
       int at = from;
-      while (at < anchor && power[at] - room < target) {
+      while (at < power.length - 1 && power[at] - room < target) {
         at++;
       }
       return at;
     }
-
-    /** How fast the sound rises from a place on, in dB a sample. */
-    double slope(int from) {
-      double high = limit * Math.pow(10, READ_DB / 10);
-      int at = from;
-      while (at < power.length - 1 && power[at] < high) {
-        at++;
-      }
-      return READ_DB / Math.max(1, at - from);
-    }
   }
 
   /** A short filter of linear phase that lets pass where the sound is stronger than the room. */
-  private static double[] filter(float[] audio, int quiet, int anchor, int sampleRate) {
-    int half = (int) (FILTER_S * sampleRate);
+  private static double[] filter(
+      float[] audio, int quiet, int anchor, int sampleRate, double halfS) {
+    int half = (int) (halfS * sampleRate);
     int length = Integer.highestOneBit((int) (SOUND_S * sampleRate));
     length = Math.min(length, Integer.highestOneBit(quiet));
     Fft fft = Fft.of(length);
-    int reach = Math.max(1, (int) (length / (4 * FILTER_S * sampleRate)));
+    int reach = Math.max(1, length / (4 * half));
     float[] sound = spectrum(audio, fft, Math.min(anchor, audio.length - length), reach);
     float[] tone = spectrum(audio, fft, quiet - length, reach);
     float[] response = new float[length];

@@ -30,37 +30,20 @@ public final class Segment {
   public static Segmentation apply(
       AudioSource take, SegmentSettings settings, Consumer<Region> asFound) throws IOException {
     List<Region> regions = new ArrayList<>();
-    Segmenter segmenter =
-        new Segmenter(
-            take.sampleRate(), settings, ((Consumer<Region>) regions::add).andThen(asFound));
+    CountIn countIn =
+        new CountIn(take.sampleRate(), ((Consumer<Region>) regions::add).andThen(asFound));
+    Segmenter segmenter = new Segmenter(take.sampleRate(), take.channels(), settings, countIn);
     float[][] block = new float[take.channels()][BLOCK];
-    float[] mono = new float[BLOCK];
     for (int n; (n = take.read(block, 0, BLOCK)) >= 0; ) {
-      mix(block, mono, n);
-      segmenter.push(mono, 0, n);
+      segmenter.push(block, n);
     }
     segmenter.finish();
+    countIn.finish();
     return new Segmentation(
         regions,
         segmenter.roomTone(),
         segmenter.roomToneDbfs(),
         segmenter.frames(),
         take.sampleRate());
-  }
-
-  private static void mix(float[][] block, float[] mono, int frames) {
-    System.arraycopy(block[0], 0, mono, 0, frames);
-    if (block.length == 1) {
-      return;
-    }
-    for (int c = 1; c < block.length; c++) {
-      for (int i = 0; i < frames; i++) {
-        mono[i] += block[c][i];
-      }
-    }
-    float share = 1f / block.length;
-    for (int i = 0; i < frames; i++) {
-      mono[i] *= share;
-    }
   }
 }

@@ -48,14 +48,25 @@ final class Segmenter {
    */
   private static final double AGAIN = 1.5;
 
-  /** Samples before a region's first column that the onset is looked for in, in seconds. */
+  /** How far before the column that shows a sound its quiet start may lie, in seconds. */
   private static final double BEFORE_S = 0.3;
+
+  /** Samples before a region's first column that the onset is given, in seconds. */
+  private static final double AROUND_S = 0.7;
 
   /** Samples after it, in seconds: a slow attack has reached its peak's hundredth by then. */
   private static final double AFTER_S = 1.2;
 
   /** Of them, those at the start that the onset takes for room tone, in seconds. */
-  private static final double QUIET_S = 0.15;
+  private static final double QUIET_S = 0.4;
+
+  /** Samples before a note's first column where the one before still rings, in seconds. */
+  private static final double RINGS_S = 0.25;
+
+  /**
+   * How much earlier than it is seen such a note sets in, in seconds: it begins under the other.
+   */
+  private static final double RINGS_LEAD_S = 0.015;
 
   /** Columns from one pitch window to the next in the first second of a region (43 ms). */
   private static final int DENSE = 2;
@@ -69,16 +80,18 @@ final class Segmenter {
   /** Length over which a region's level is taken, in seconds. */
   private static final double LEVEL_S = 0.5;
 
-  /** Samples this near to full scale are clipped. */
-  private static final float CLIPPED = 32767f / 32768;
+  /** So many peaks cut off are heard as such and cannot be mended; fewer are only flagged. */
+  private static final int MOST_CLIPPED = 3;
 
   private final SegmentSettings settings;
   private final int sampleRate;
   private final Consumer<Region> sink;
   private final Bands bands;
   private final int hop;
+  private final Damage damage;
   private final RoomTone room;
   private final PitchDetector detector;
+  private final NextNote nextNote;
 
   private final FloatHistory audio;
   private final FloatHistory[] columns;
@@ -88,6 +101,7 @@ final class Segmenter {
   private final int back;
 
   private final float[] windowWork;
+  private final float[] mixed;
   private final float[] columnWork;
   private final float[] pitchWork;
   private final float[] tone;
@@ -109,13 +123,33 @@ final class Segmenter {
     long aroundStart;
     int anchor;
     float peak;
-    int clipped;
+    float mostPower;
+    final double[] bandPower;
+
+    /** Where it sets in, if that is known already; else -1. */
+    long onset = -1;
+
+    final List<String> flags = new ArrayList<>();
     final PitchTrack pitch = new PitchTrack();
     float[] power = new float[64];
     int powers;
+
+    Open(int bands) {
+      bandPower = new double[bands];
+    }
+
+    /** Largest absolute sample of those kept around the onset. */
+    float around() {
+      float most = 0;
+      for (int i = anchor; i < around.length; i++) {
+        most = Math.max(most, Math.abs(around[i]));
+      }
+      return most;
+    }
   }
 
-  Segmenter(int sampleRate, SegmentSettings settings, Consumer<Region> sink) {
+  Segmenter(int sampleRate, int channels, SegmentSettings settings, Consumer<Region> sink) {
+    damage = new Damage(channels, sampleRate);
     this.settings = settings;
     this.sampleRate = sampleRate;
     this.sink = sink;
@@ -133,23 +167,44 @@ final class Segmenter {
     peaks = new FloatHistory(ahead + 64);
     powers = new FloatHistory(ahead + 64);
     windowWork = new float[bands.window()];
+    mixed = new float[bands.window()];
     columnWork = new float[bands.count()];
     pitchWork = new float[detector.window()];
     tone = new float[bands.count()];
+    nextNote = new NextNote(columns, powers, audio, hop, sampleRate, detector);
   }
 
-  /** Takes samples in, in blocks of any size. */
-  void push(float[] samples, int offset, int count) {
+  /** Takes frames in, in blocks of any size. */
+  void push(float[][] channels, int count) {
     int done = 0;
     while (done < count) {
       // No more than a column at a time, so that the history never runs over what is undecided.
       int n = (int) Math.min(count - done, nextColumnEnd() - audio.end());
-      audio.append(samples, offset + done, n);
+      damage.push(channels, done, n);
+      mix(channels, done, n);
+      audio.append(mixed, 0, n);
       done += n;
       if (audio.end() == nextColumnEnd()) {
         column();
         decide(powers.end() - ahead);
       }
+    }
+  }
+
+  /** What is listened to: the mean of all channels. */
+  private void mix(float[][] channels, int from, int count) {
+    System.arraycopy(channels[0], from, mixed, 0, count);
+    if (channels.length == 1) {
+      return;
+    }
+    for (int c = 1; c < channels.length; c++) {
+      for (int i = 0; i < count; i++) {
+        mixed[i] += channels[c][from + i];
+      }
+    }
+    float share = 1f / channels.length;
+    for (int i = 0; i < count; i++) {
+      mixed[i] *= share;
     }
   }
 
@@ -214,6 +269,8 @@ final class Segmenter {
         if (rise > settings.onThresholdDb() && stays > settings.offThresholdDb()) {
           begin(decided);
         }
+      } else if (nextNoteBegins(decided)) {
+        split(decided);
       } else if (stays > settings.offThresholdDb()) {
         open.lastColumn = decided;
       } else if (decided - open.lastColumn > columnsOf(settings.minGapMs() / 1000)) {
@@ -256,7 +313,7 @@ final class Segmenter {
   }
 
   private void begin(long column) {
-    open = new Open();
+    open = new Open(columns.length);
     // A quiet start lies before the column that passed the higher threshold.
     long first = column;
     while (first > 0
@@ -267,7 +324,7 @@ final class Segmenter {
     }
     open.firstColumn = first;
     open.lastColumn = column;
-    open.aroundStart = Math.max(lastEnd, first * hop - (long) (BEFORE_S * sampleRate));
+    open.aroundStart = Math.max(lastEnd, first * hop - (long) (AROUND_S * sampleRate));
     // The two columns hear up to half a window ahead of the second's centre: only there is the
     // sound
     // there for certain.
@@ -277,18 +334,65 @@ final class Segmenter {
     idle(open.aroundStart);
   }
 
+  private boolean nextNoteBegins(long column) {
+    Kind kind = settings.kind();
+    if (kind == Kind.PHRASE || kind == Kind.GLIDE || kind == Kind.CLUSTER) {
+      return false;
+    }
+    boolean isHit = kind == Kind.UNPITCHED;
+    return nextNote.begins(column, column - open.firstColumn, open.mostPower, tone, !isHit)
+        // A voice changes its pitch and level too, but the part before was no note, or hit.
+        && isLikeOurs(column);
+  }
+
+  /** Whether the open region up to a column is a note, or a hit. */
+  private boolean isLikeOurs(long column) {
+    double seconds = (double) (column - open.firstColumn) * hop / sampleRate;
+    SoundKind.Sound sound = sound(open, seconds);
+    return settings.kind() == Kind.UNPITCHED ? !sound.isVoiced() : sound.holds();
+  }
+
+  /** Ends the open region where the next note begins in it, and opens that one. */
+  private void split(long column) {
+    Open next = new Open(columns.length);
+    next.firstColumn = column;
+    next.lastColumn = column;
+    next.aroundStart = Math.max(0, column * hop - (long) (RINGS_S * sampleRate));
+    next.anchor = (int) ((column + 1) * hop + bands.window() / 2 - next.aroundStart);
+    next.around = new float[next.anchor + (int) (AFTER_S * sampleRate)];
+    audio.copy(next.aroundStart, next.around, next.around.length);
+    // What still rings is the room for this one, and the onset lies within the columns compared.
+    int quiet = (int) (column * hop - 2L * hop - next.aroundStart);
+    int onset = Onset.find(next.around, quiet, next.anchor, next.around(), sampleRate);
+    long lead = (long) (RINGS_LEAD_S * sampleRate);
+    next.onset = next.aroundStart + Math.max(onset - lead, quiet);
+    long preRoll = Math.round(settings.preRollMs() / 1000 * sampleRate);
+    open.flags.add("rings_on");
+    close(Math.max(next.onset - preRoll, lastEnd));
+    next.flags.add("in_tail");
+    open = next;
+  }
+
+  /** Whether the pitch of what the take holds may change all along. */
+  private boolean moves() {
+    Kind kind = settings.kind();
+    return kind == null || kind == Kind.GLIDE || kind == Kind.PHRASE;
+  }
+
   /** Measures a column of the open region. */
   private void follow(long column) {
     open.peak = Math.max(open.peak, peaks.get(column));
-    if (peaks.get(column) >= CLIPPED) {
-      open.clipped++;
-    }
     if (open.powers == open.power.length) {
       open.power = Arrays.copyOf(open.power, 2 * open.powers);
     }
     open.power[open.powers++] = powers.get(column);
+    for (int b = 0; b < columns.length; b++) {
+      open.bandPower[b] += columns[b].get(column) - tone[b];
+    }
+    open.mostPower = Math.max(open.mostPower, powers.get(column));
     long since = column - open.firstColumn;
-    int every = since * hop < sampleRate ? DENSE : SPARSE;
+    boolean isDense = moves() || since * hop < sampleRate;
+    int every = isDense ? DENSE : SPARSE;
     if (since % every == 0) {
       audio.copy(column * hop - detector.window() / 2, pitchWork, pitchWork.length);
       open.pitch.add(column * hop, detector, detector.find(pitchWork, 0));
@@ -300,16 +404,20 @@ final class Segmenter {
     open = null;
     long end = (fades(o.lastColumn) + STAY_COLUMNS / 2 + 1) * hop + (long) (TAIL_S * sampleRate);
     end = Math.min(end, Math.min(limit, audio.end()));
-    int quiet = (int) (QUIET_S * sampleRate);
-    // Where the take breaks off, the sound is there up to its last frame.
-    int anchor = (int) Math.min(o.anchor, audio.end() - 1 - o.aroundStart);
-    int found = Onset.find(o.around, Math.min(quiet, anchor), anchor, o.peak, sampleRate);
-    long onset = o.aroundStart + found;
+    long onset = o.onset >= 0 ? o.onset : onset(o);
     long preRoll = Math.round(settings.preRollMs() / 1000 * sampleRate);
     long start = Math.max(lastEnd, Math.max(0, onset - preRoll));
     lastEnd = end;
     idleSince = end;
     sink.accept(describe(o, start, onset, end));
+  }
+
+  private long onset(Open o) {
+    int quiet = (int) (QUIET_S * sampleRate);
+    // Where the take breaks off, the sound is there up to its last frame.
+    int anchor = (int) Math.min(o.anchor, audio.end() - 1 - o.aroundStart);
+    int found = Onset.find(o.around, Math.min(quiet, anchor), anchor, o.peak, sampleRate);
+    return o.aroundStart + found;
   }
 
   /**
@@ -349,25 +457,58 @@ final class Segmenter {
     return 10 * sum / columns.length;
   }
 
+  private SoundKind.Sound sound(Open o, double seconds) {
+    double room = toneColumns == 0 ? 0 : tonePower / toneColumns;
+    double most = 0;
+    for (int i = 0; i < o.powers; i++) {
+      most = Math.max(most, o.power[i] - room);
+    }
+    int rise = 0;
+    while (rise < o.powers && o.power[rise] - room < most / 2) {
+      rise++;
+    }
+    double all = 0;
+    double high = 0;
+    for (int b = 0; b < o.bandPower.length; b++) {
+      double power = Math.max(0, o.bandPower[b]) * bands.bins(b);
+      all += power;
+      high += bands.lowest(b) >= SoundKind.HIGH_HZ ? power : 0;
+    }
+    double column = (double) hop / sampleRate;
+    return new SoundKind.Sound(
+        o.pitch.summary(room),
+        moves() ? o.pitch.steady(room, SoundKind.STEADY_CENTS) : Double.NaN,
+        moves() ? o.pitch.glide() : 0,
+        seconds,
+        all > 0 ? high / all : 0,
+        rise * column);
+  }
+
   private Region describe(Open o, long start, long onset, long end) {
-    PitchTrack.Summary heard = o.pitch.summary(toneColumns == 0 ? 0 : tonePower / toneColumns);
-    double seconds = (double) (end - onset) / sampleRate - TAIL_S;
-    List<String> flags = new ArrayList<>();
-    String reason = SoundKind.reject(settings, heard, seconds);
+    SoundKind.Sound sound = sound(o, (double) (end - onset) / sampleRate - TAIL_S);
+    PitchTrack.Summary heard = sound.pitch();
+    List<String> flags = new ArrayList<>(o.flags);
+    String reason = SoundKind.reject(settings, sound);
     if (reason != null) {
       flags.add(reason);
     }
-    if (o.clipped > 0) {
+    int clipped = damage.clipped(start, end);
+    if (clipped > 0) {
       flags.add("clipped");
     }
-    Kind kind = settings.kind() != null ? settings.kind() : SoundKind.kind(heard, seconds);
+    boolean isBroken = clipped >= MOST_CLIPPED;
+    if (damage.gaps(start, end) > 0) {
+      flags.add("dropout");
+      isBroken = true;
+    }
+    Kind kind = settings.kind() != null ? settings.kind() : SoundKind.kind(sound);
     Pitch pitch = null;
     if (kind == Kind.PITCHED && reason == null) {
       pitch = Pitch.of(heard.frequencyHz(), settings.tuningHz(), heard.share());
     } else if (kind == Kind.GLIDE && heard.firstHz() > 0) {
       pitch = Pitch.of(heard.firstHz(), settings.tuningHz(), heard.voiced());
     }
-    double confidence = kind == Kind.PITCHED ? heard.share() : Math.max(0.5, heard.voiced());
+    double confidence = sound.confidence(kind);
     return new Region(
         start,
         onset,
@@ -375,7 +516,7 @@ final class Segmenter {
         kind,
         pitch,
         reason == null ? confidence : 1 - confidence,
-        reason != null,
+        reason != null || isBroken,
         flags,
         20 * Math.log10(Math.max(1e-10, o.peak)),
         level(o));

@@ -211,22 +211,4 @@ class SegmentTest {
       assertTrue(late <= 10 && late >= -50, "off by " + late + " ms");
     }
   }
-
-  @Test
-  void aClippedNoteIsFlagged() throws IOException {
-    Recordings.Note note = Recordings.of("saxophone").get(5);
-    float[] sound = TakeBuilder.faded(note.read(2));
-    int rate = note.read(0.1).sampleRate();
-    Clip take =
-        new TakeBuilder(rate, 1)
-            .pause(2)
-            .sound("note", note.midi(), sound, 6, -60)
-            .pause(2)
-            .build(-60);
-    float[] x = take.channel(0);
-    for (int i = 0; i < x.length; i++) {
-      x[i] = Math.max(-1, Math.min(1, x[i]));
-    }
-    assertTrue(cut(take).regions().get(0).flags().contains("clipped"));
-  }
 }

@@ -15,6 +15,7 @@ public final class TakeBuilder {
   private final SplittableRandom random;
   private float[] audio = new float[1 << 16];
   private int at;
+  private int end;
   private final List<Event> events = new ArrayList<>();
 
   /**
@@ -34,6 +35,12 @@ public final class TakeBuilder {
   /** Nobody plays, for a while. */
   public TakeBuilder pause(double seconds) {
     append(new float[(int) (seconds * rate)]);
+    return this;
+  }
+
+  /** What comes next begins before the last sound has ended. */
+  public TakeBuilder back(double seconds) {
+    at -= (int) (seconds * rate);
     return this;
   }
 
@@ -136,21 +143,26 @@ public final class TakeBuilder {
    * @param roomDbfs RMS of the room
    */
   public Clip build(double roomDbfs) {
-    double[] room = new double[at];
+    double[] room = new double[end];
     double low = 0;
     double sum = 0;
-    for (int i = 0; i < at; i++) {
+    for (int i = 0; i < end; i++) {
       double white = random.nextDouble() + random.nextDouble() + random.nextDouble() - 1.5;
       low += 0.02 * (white - low);
       room[i] = 6 * low + 0.35 * white + 0.2 * Math.sin(2 * Math.PI * 50 * i / rate);
       sum += room[i] * room[i];
     }
-    double gain = Math.pow(10, roomDbfs / 20) / Math.sqrt(sum / at);
-    float[] take = Arrays.copyOf(audio, at);
-    for (int i = 0; i < at; i++) {
+    double gain = Math.pow(10, roomDbfs / 20) / Math.sqrt(sum / end);
+    float[] take = Arrays.copyOf(audio, end);
+    for (int i = 0; i < end; i++) {
       take[i] += (float) (room[i] * gain);
     }
     return Clip.of(rate, take);
+  }
+
+  /** Frames laid down so far. */
+  public int length() {
+    return at;
   }
 
   /** What lies in the take. */
@@ -162,7 +174,10 @@ public final class TakeBuilder {
     if (at + x.length > audio.length) {
       audio = Arrays.copyOf(audio, Math.max(2 * audio.length, at + x.length));
     }
-    System.arraycopy(x, 0, audio, at, x.length);
+    for (int i = 0; i < x.length; i++) {
+      audio[at + i] += x[i];
+    }
     at += x.length;
+    end = Math.max(end, at);
   }
 }

@@ -1,0 +1,262 @@
+package takewright.segment;
+
+import takewright.analyse.PitchDetector;
+
+/**
+ * Tells where, in a sound that has not ended, the next note begins: the one before rings into it,
+ * or the pause between them is too short to end a region.
+ *
+ * <p>A new note shows by a rise in many bands at once (spectral flux, as in the onset detection
+ * surveyed by Bello et al., 2005) and by one of two things: a pitch that held before and another
+ * that holds after, or a sound that had died away and comes back all at once. A bow or breath
+ * change has neither: its pitch goes on, and it dips only for a moment. Nor has a tremolo, a trill
+ * or a voice, whose pitch does not hold that long.
+ */
+final class NextNote {
+  /** Mean rise of the bands in which something sounds that makes a new attack possible, in dB. */
+  private static final double RISE_DB = 3;
+
+  /** Most of a band's rise that counts, in dB, so that no single band decides. */
+  private static final double MOST_DB = 20;
+
+  /** A band sounds where it lies this far above the room, as a power ratio (6 dB). */
+  private static final double SOUNDS = 4;
+
+  /** Two notes are this far apart at least, in cents; a vibrato stays within. */
+  private static final double APART_CENTS = 70;
+
+  /**
+   * A pitch holds where so many windows agree to within so many cents; a voice's hardly ever do.
+   */
+  private static final int HOLDING = 3;
+
+  private static final double HOLDS_CENTS = 35;
+
+  /** Share of the windows within {@link #NOTE_S} of an attack that a note's pitch goes on in. */
+  private static final double MOSTLY = 0.7;
+
+  /** Longer than a syllable, in seconds. */
+  private static final double NOTE_S = 0.4;
+
+  /** What lies this far below the most, in dB, no longer has a say: a short note is over. */
+  private static final double FAINT_DB = 25;
+
+  /** A sound that fell by this much, in dB, and did not end the region made a short pause. */
+  private static final double PAUSE_DB = 30;
+
+  /**
+   * Times a held pitch is looked for after an attack, and before one across a short pause, each by
+   * these windows further away.
+   */
+  private static final int TRIES = 5;
+
+  /** From one of these windows to the next, in seconds. */
+  private static final double STEP_S = 0.03;
+
+  /** Above this aperiodicity a window has no pitch, as in {@code PitchTrack}. */
+  private static final double MOST_APERIODIC = 0.33;
+
+  /** How far the total rises where the pitch is the same, or none, in dB. */
+  private static final double AGAIN_DB = 15;
+
+  /** And how far it must have died away a while before, under the most since the attack, in dB. */
+  private static final double DIED_DB = 10;
+
+  /** That while before, in seconds: longer than a bow change or a tremolo's stroke takes. */
+  private static final double WHILE_S = 0.25;
+
+  /**
+   * Notes follow each other no faster than this where nothing but their level tells, in seconds.
+   */
+  private static final double AGAIN_S = 0.4;
+
+  /** And no faster than this at all, in seconds. */
+  static final double LEAST_S = 0.15;
+
+  private final FloatHistory[] bands;
+  private final FloatHistory powers;
+  private final FloatHistory audio;
+  private final int hop;
+  private final int sampleRate;
+  private final PitchDetector detector;
+  private final float[] window;
+  private final double[] probabilities = new double[64];
+
+  NextNote(
+      FloatHistory[] bands,
+      FloatHistory powers,
+      FloatHistory audio,
+      int hop,
+      int sampleRate,
+      PitchDetector detector) {
+    this.bands = bands;
+    this.powers = powers;
+    this.audio = audio;
+    this.hop = hop;
+    this.sampleRate = sampleRate;
+    this.detector = detector;
+    window = new float[detector.window()];
+  }
+
+  /**
+   * Whether a note begins at a column.
+   *
+   * @param since columns since the open region's own attack
+   * @param most power of the strongest column since then
+   * @param tone the room's power, band by band
+   * @param isPitched whether a change of pitch may tell it
+   */
+  boolean begins(long column, long since, double most, float[] tone, boolean isPitched) {
+    if (since * hop < LEAST_S * sampleRate || column + 4 >= powers.end()) {
+      return false;
+    }
+    double here = flux(column, tone);
+    if (here < RISE_DB || flux(column - 1, tone) > here || flux(column + 1, tone) >= here) {
+      return false;
+    }
+    long reach = isPitched ? 3 : 1;
+    double rises =
+        decibels(greatest(column, column + reach), least(column - 1 - reach, column - 1));
+    boolean died =
+        since * hop > AGAIN_S * sampleRate
+            && rises > AGAIN_DB
+            && decibels(most, greatest(column - columns(WHILE_S), column - 2)) > DIED_DB;
+    if (!isPitched) {
+      return died;
+    }
+    double now = after(column);
+    if (now <= 0 || !goesOn(column, now, most)) {
+      return false;
+    }
+    boolean isAfterPause = decibels(most, least(column - 4, column - 1)) > PAUSE_DB;
+    return died || changesPitch(column, (column - since) * hop, now, isAfterPause ? TRIES : 1);
+  }
+
+  /** Mean rise in dB, from the columns before to those after, of all bands that sound. */
+  private double flux(long column, float[] tone) {
+    double sum = 0;
+    int sounding = 0;
+    for (int b = 0; b < bands.length; b++) {
+      double before = bands[b].get(column - 3) + bands[b].get(column - 2);
+      double after = bands[b].get(column) + bands[b].get(column + 1);
+      double floor = 2 * SOUNDS * tone[b];
+      if (before > floor || after > floor) {
+        sounding++;
+        double rise = decibels(Math.max(after, floor), Math.max(before, floor));
+        sum += Math.max(0, Math.min(MOST_DB, rise));
+      }
+    }
+    return sounding == 0 ? 0 : sum / sounding;
+  }
+
+  /** The pitch that holds after a column, in hertz; 0 for none: an attack may take a while. */
+  private double after(long column) {
+    long first = column * hop + window.length / 2 + hop;
+    double held = 0;
+    for (int k = 0; k < TRIES && held <= 0; k++) {
+      held = held(first + k * span());
+    }
+    return held;
+  }
+
+  /**
+   * Whether a pitch goes on for as long as a note does: a syllable's, which may hold for a moment,
+   * has gone elsewhere by then.
+   */
+  private boolean goesOn(long column, double hertz, double most) {
+    long first = column * hop + window.length / 2 + hop;
+    int heard = 0;
+    int same = 0;
+    for (int k = 0; k * STEP_S < NOTE_S; k++) {
+      double pitch = pitch(first + k * (long) (STEP_S * sampleRate));
+      if (decibels(most, detector.rms() * detector.rms()) < FAINT_DB) {
+        heard++;
+        same +=
+            pitch > 0 && (apart(pitch, hertz) <= APART_CENTS || isRelated(pitch, hertz)) ? 1 : 0;
+      }
+    }
+    return same >= MOSTLY * heard;
+  }
+
+  /**
+   * Whether another pitch holds before a column.
+   *
+   * @param from frame from which on that note is heard
+   * @param now the pitch after it, in hertz
+   * @param tries how far back it is looked for
+   */
+  private boolean changesPitch(long column, long from, double now, int tries) {
+    long first = column * hop - window.length / 2 - hop - span();
+    double before = 0;
+    for (int k = 0; k < tries && before <= 0; k++) {
+      long at = first - k * span();
+      before = at - window.length / 2 < from ? 0 : held(at);
+    }
+    return before > 0 && apart(before, now) > APART_CENTS && !isRelated(before, now);
+  }
+
+  /** Frames from the first to the last window that a held pitch is looked for in. */
+  private long span() {
+    return (HOLDING - 1) * (long) (STEP_S * sampleRate);
+  }
+
+  /** Whether one is a low harmonic of the other: rather the same note misheard in its attack. */
+  private static boolean isRelated(double a, double b) {
+    double ratio = Math.max(a, b) / Math.min(a, b);
+    long whole = Math.round(ratio);
+    return whole >= 2 && whole <= 4 && apart(ratio, whole) <= APART_CENTS;
+  }
+
+  /** The pitch that windows from one around a frame on agree on, in hertz; 0 where they do not. */
+  private double held(long first) {
+    double one = pitch(first);
+    for (int k = 1; k < HOLDING && one > 0; k++) {
+      double other = pitch(first + k * (long) (STEP_S * sampleRate));
+      one = other > 0 && apart(one, other) <= HOLDS_CENTS ? one : 0;
+    }
+    return one;
+  }
+
+  /** The likeliest pitch of the window around a frame, in hertz; 0 for none. */
+  private double pitch(long centre) {
+    audio.copy(centre - window.length / 2, window, window.length);
+    int candidates = detector.find(window, 0);
+    if (candidates == 0 || detector.deepest() > MOST_APERIODIC) {
+      return 0;
+    }
+    detector.probabilities(probabilities);
+    int best = 0;
+    for (int c = 1; c < candidates; c++) {
+      best = probabilities[c] > probabilities[best] ? c : best;
+    }
+    return detector.frequency(best);
+  }
+
+  private static double apart(double a, double b) {
+    return Math.abs(1200 * Math.log(a / b) / Math.log(2));
+  }
+
+  private double least(long from, long to) {
+    double least = Double.POSITIVE_INFINITY;
+    for (long k = Math.max(0, from); k <= to; k++) {
+      least = Math.min(least, powers.get(k));
+    }
+    return least;
+  }
+
+  private double greatest(long from, long to) {
+    double most = 0;
+    for (long k = from; k <= Math.min(powers.end() - 1, to); k++) {
+      most = Math.max(most, powers.get(k));
+    }
+    return most;
+  }
+
+  private long columns(double seconds) {
+    return Math.round(seconds * sampleRate / hop);
+  }
+
+  private static double decibels(double power, double reference) {
+    return 10 * Math.log10((power + 1e-14) / (reference + 1e-14));
+  }
+}
