@@ -28,6 +28,8 @@ const Reasons = (() => {
     no_room_tone: [46, 'No quiet stretch was found in the take, so its noise is still there.',
       'Leave some seconds of silence in the next take.'],
     dc: [40, 'It does not swing around zero (direct current).', 'Look at the recording interface.'],
+    rings_on: [58, 'It rings on into the next note, and is cut where that begins.', 'Listen to its end; wait longer between notes when it is played again.'],
+    in_tail: [57, 'It begins while the note before still rings.', 'Listen to its beginning.'],
     level_limit: [44, 'Its level was moved as far as the sheet allows, and is still off.', 'Compare it with its neighbours.'],
     no_loop: [38, 'No loop was found in it.', 'Listen: is the note long and steady enough?'],
     forced: [5, 'It is kept at your word.', 'Nothing, unless you changed your mind.'],
@@ -35,12 +37,14 @@ const Reasons = (() => {
 
   // Why a region was left out.
   const LEFT_OUT = {
-    talk: 'somebody talks', knock: 'a knock', too_short: 'too short for a note',
-    too_long: 'too long for a note', clipped: 'clipped', dropped: 'dropped at your word',
+    talk: 'somebody talks', knock: 'a knock', breath: 'a breath', count_in: 'a count-in',
+    too_short: 'too short for a note', too_long: 'too long for a note', no_pitch: 'no pitch is heard in it',
+    clipped: 'its tops are cut flat', dropout: 'there are gaps in it', dropped: 'dropped at your word',
     false_start: 'broken off and begun again', forced: 'kept at your word',
   };
 
   const words = (flag) => flag.replaceAll('_', ' ');
+  const why = (row) => row.flags.map((flag) => LEFT_OUT[flag] ?? words(flag)).join(', ');
 
   const cents = (value) => `${round(Math.abs(value), 0)} cents ${value > 0 ? 'sharp' : 'flat'}`;
 
@@ -53,6 +57,10 @@ const Reasons = (() => {
 
   function missing(row, rows) {
     const [near] = candidates(row, rows);
+    if (near?.status === 'rejected') {
+      return ['missing', 100, `Missing: what was played at ${clock(near.start_s)} of ${row.take} was left out, ${why(near)}.`,
+        'Play it again while the player is there; or open it there, and keep it in spite of that.'];
+    }
     if (near) {
       const off = 100 * (near.midi - row.midi) + (near.cents_before ?? 0);
       return ['missing', 100, `Missing; but at ${clock(near.start_s)} of ${row.take} there is something ${cents(off)} of it.`,
@@ -124,9 +132,8 @@ const Reasons = (() => {
 
   /** Why a region is not in the library. */
   function leftOut(row) {
-    const why = row.flags.map((flag) => LEFT_OUT[flag] ?? words(flag)).join(', ');
     const what = { retake: 'Played again later', extra: 'More than the sheet asks for', rejected: 'Rejected' };
-    return (what[row.status] ?? row.status) + (why ? `: ${why}` : '');
+    return (what[row.status] ?? row.status) + (row.flags.length ? `: ${why(row)}` : '');
   }
 
   return { of, all, leftOut, levelsOff, candidates };

@@ -112,17 +112,20 @@ class PageTest {
   @Test
   void plantedFaultsAreOnTopWithTheirReasons() {
     browser.open(page, "attention");
-    browser.find("#item-3");
+    browser.find("#item-4");
     String missing = browser.text("#item-0");
     assertTrue(missing.contains("C4 mf rr2"), missing);
     assertTrue(missing.contains("Missing: nothing in take #1 50%.wav fills this cell."), missing);
-    String lost = browser.text("#item-1");
+    String overloaded = browser.text("#item-1");
+    assertTrue(overloaded.contains("C#4 mf rr2"), overloaded);
+    assertTrue(overloaded.contains("was left out, its tops are cut flat"), overloaded);
+    String lost = browser.text("#item-2");
     assertTrue(lost.contains("E4 mf rr"), lost);
     assertTrue(lost.contains("there is something 70 cents sharp of it"), lost);
-    String clipped = browser.text("#item-2");
+    String clipped = browser.text("#item-3");
     assertTrue(clipped.contains("D4 mf rr2"), clipped);
     assertTrue(clipped.contains("It is clipped: its tops are cut flat."), clipped);
-    String mistuned = browser.text("#item-3");
+    String mistuned = browser.text("#item-4");
     assertTrue(mistuned.contains("D#4 mf rr2"), mistuned);
     assertTrue(mistuned.contains("It was out of tune: 48 cents flat"), mistuned);
   }
@@ -130,7 +133,7 @@ class PageTest {
   @Test
   void aClickLeadsToTheSampleAndItsSoundsPlay() {
     browser.open(page, "attention");
-    browser.find("#item-2").click();
+    browser.find("#item-3").click();
     browser.find(".sample");
     assertTrue(browser.text(".sample h2").contains("D4 mf rr2"));
     for (String sound : List.of("after", "before", "residue")) {
@@ -200,7 +203,7 @@ class PageTest {
     browser.until(
         "the list has the focus",
         () -> "attention".equals(browser.focused().getDomAttribute("id")));
-    browser.press(Keys.ARROW_DOWN, Keys.ARROW_DOWN, Keys.ENTER);
+    browser.press(Keys.ARROW_DOWN, Keys.ARROW_DOWN, Keys.ARROW_DOWN, Keys.ENTER);
     browser.find(".sample");
     assertTrue(browser.text(".sample h2").contains("D4 mf rr2"));
     browser.press("p");

@@ -3,6 +3,7 @@ package takewright.report;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.Arrays;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
@@ -27,6 +28,7 @@ final class PlantedSession {
   static final int FIRST = 57;
   static final int LAST = 64;
   static final int MISSING = 60;
+  static final int OVERLOADED = 61;
   static final int CLIPPED = 62;
   static final int MISTUNED = 63;
   static final int LOST = 64;
@@ -45,7 +47,7 @@ final class PlantedSession {
         note(take, midi, 0, PEAK_DBFS - 1);
       } else if (midi != MISSING) {
         double cents = midi == MISTUNED ? MISTUNED_CENTS : midi == LOST ? LOST_CENTS : 0;
-        note(take, midi, cents, midi == CLIPPED ? 9 : PEAK_DBFS);
+        note(take, midi, cents, midi == OVERLOADED ? 9 : PEAK_DBFS);
       }
     }
     take.sound("talk", 0, take.talk(), -20, ROOM_DBFS).pause(2.5);
@@ -54,6 +56,7 @@ final class PlantedSession {
     for (int i = 0; i < x.length; i++) {
       x[i] = Math.max(-1, Math.min(1, x[i]));
     }
+    clipTwice(x, take);
     // A name with signs that mean something in addresses.
     WavWriter.write(folder.resolve("take #1 50%.wav"), clip, 24, WavChunks.NONE);
     return Files.writeString(
@@ -69,6 +72,18 @@ final class PlantedSession {
             round_robins: 2
         """
             .replace("ARTICULATION", ARTICULATION));
+  }
+
+  /** Two tops cut flat: too few to throw the note out. */
+  private static void clipTwice(float[] x, TakeBuilder take) {
+    int onset = 0;
+    for (TakeBuilder.Event event : take.events()) {
+      onset = event.midi() == CLIPPED ? event.onset() : onset;
+    }
+    for (double atS : new double[] {0.5, 0.9}) {
+      int at = onset + (int) (atS * RATE);
+      Arrays.fill(x, at, at + 5, 1);
+    }
   }
 
   private static void note(TakeBuilder take, int midi, double cents, double peakDbfs) {
