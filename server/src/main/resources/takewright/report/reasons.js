@@ -5,6 +5,9 @@ const Reasons = (() => {
   /** Beyond this a file is audibly out of tune beside others, in cents. */
   const OUT_OF_TUNE = 3;
 
+  /** Nearer than the next semitone by enough to be the note after all, in cents. */
+  const NEAR = 80;
+
   /** Players miss a note by less than this; the semitone beside it is not much further, in cents. */
   const FAR_OFF = 35;
 
@@ -48,10 +51,10 @@ const Reasons = (() => {
 
   const cents = (value) => `${round(Math.abs(value), 0)} cents ${value > 0 ? 'sharp' : 'flat'}`;
 
-  /** Left-out regions of the take that sound within a semitone of a missing cell, nearest first. */
+  /** Left-out regions of the take that sound nearly like a missing cell, nearest first. */
   function candidates(row, rows) {
     const off = (r) => Math.abs(100 * (r.midi - row.midi) + (r.cents_before ?? 0));
-    return row.midi === null ? [] : rows.filter((r) => r.takeAt === row.takeAt && r.midi !== null && off(r) <= 100
+    return row.midi === null ? [] : rows.filter((r) => r.takeAt === row.takeAt && r.midi !== null && off(r) <= NEAR
       && (r.status === 'extra' || r.status === 'rejected')).sort((a, b) => off(a) - off(b));
   }
 
