@@ -54,7 +54,7 @@
   const KEYS = [
     ['1 – 5', 'the views'], ['↑ ↓ PgUp PgDn', 'through a list or a plot'], ['Enter', 'open what is chosen'], ['Esc', 'back'],
     ['p or Space', 'play the sample'], ['b r l', 'play before, residue, loop'], ['s', 'stop'],
-    ['k d w i', 'keep, drop, wrong note, this one instead'], ['n N', 'next and last thing to look at'], ['t', 'light or dark'], ['?', 'this list']];
+    ['k d w i', 'keep, drop, wrong note, this one instead'], ['n N', 'next and previous thing to look at'], ['t', 'light or dark'], ['?', 'this list']];
 
   function help() {
     const dialog = document.getElementById('keys');
