@@ -22,6 +22,8 @@ import java.util.concurrent.ExecutionException;
 import java.util.concurrent.ExecutorService;
 import java.util.concurrent.Executors;
 import java.util.concurrent.Future;
+import java.util.concurrent.TimeUnit;
+import java.util.concurrent.atomic.AtomicBoolean;
 import java.util.function.BooleanSupplier;
 import java.util.function.DoubleConsumer;
 import java.util.stream.Collectors;
@@ -60,6 +62,7 @@ final class Report {
           "grid.js",
           "plots.js",
           "takes.js",
+          "pictures.js",
           "sample.js",
           "main.js");
 
@@ -171,6 +174,7 @@ final class Report {
   private static void draw(
       SamplePictures pictures, List<IndexRow> rows, DoubleConsumer done, BooleanSupplier cancelled)
       throws IOException {
+    AtomicBoolean over = new AtomicBoolean();
     ExecutorService workers =
         Executors.newFixedThreadPool(Runtime.getRuntime().availableProcessors());
     try {
@@ -179,6 +183,9 @@ final class Report {
         drawing.add(
             workers.submit(
                 () -> {
+                  if (over.get()) {
+                    return null;
+                  }
                   if (cancelled.getAsBoolean()) {
                     throw new CancellationException("the build was cancelled");
                   }
@@ -202,7 +209,26 @@ final class Report {
       }
       throw new IllegalStateException("a sample could not be drawn", e.getCause());
     } finally {
-      workers.shutdownNow();
+      over.set(true);
+      finish(workers);
+    }
+  }
+
+  /** Starts nothing more and waits for what runs: after this no thread writes to the folder. */
+  private static void finish(ExecutorService workers) {
+    workers.shutdown();
+    boolean interrupted = false;
+    while (true) {
+      try {
+        if (workers.awaitTermination(1, TimeUnit.SECONDS)) {
+          break;
+        }
+      } catch (InterruptedException e) {
+        interrupted = true;
+      }
+    }
+    if (interrupted) {
+      Thread.currentThread().interrupt();
     }
   }
 

@@ -61,6 +61,7 @@ public final class ReportedBuild {
           Build.run(sheetFile, outputFolder, build::built, build::heard, cancelled);
       build.begin();
       report.write(result.indexFile(), build.takes, result.warnings(), build::drawn, cancelled);
+      build.drawn(1);
       end = "done";
       return result;
     } catch (java.util.concurrent.CancellationException e) {
