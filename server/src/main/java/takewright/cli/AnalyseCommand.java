@@ -18,6 +18,7 @@ import picocli.CommandLine.ParentCommand;
 import takewright.v1.AnalyseConfig;
 import takewright.v1.AnalyseRequest;
 import takewright.v1.AnalyseResponse;
+import takewright.v1.BlockFacts;
 import takewright.v1.Detail;
 import takewright.v1.OperationsServiceGrpc;
 import takewright.v1.OperationsServiceGrpc.OperationsServiceStub;
@@ -70,6 +71,21 @@ final class AnalyseCommand implements Callable<Integer> {
           "glide_to_hz",
           "pitches");
 
+  private static final List<String> BLOCK_COLUMNS =
+      List.of(
+          "file",
+          "start_frame",
+          "end_frame",
+          "rms_dbfs",
+          "peak_dbfs",
+          "momentary_lufs",
+          "short_term_lufs",
+          "note",
+          "midi",
+          "cents",
+          "frequency_hz",
+          "confidence");
+
   /** Files in work at once: every core is busy, and no more is held in memory than that. */
   private static final int AT_ONCE = Runtime.getRuntime().availableProcessors();
 
@@ -99,6 +115,14 @@ final class AnalyseCommand implements Callable<Integer> {
           "How much is measured: ${COMPLETION-CANDIDATES}. What is not measured is left empty."
               + " Default: essential.")
   private DetailOption detail = DetailOption.ESSENTIAL;
+
+  @Option(
+      names = "--blocks",
+      paramLabel = "MS",
+      description =
+          "Instead of a row a file, a row for each block of so many milliseconds, 10 to 1000: its"
+              + " levels, and its pitch.")
+  private Double blockMs;
 
   @Mixin private PictureOption picture;
 
@@ -132,7 +156,7 @@ final class AnalyseCommand implements Callable<Integer> {
     }
     int status = Main.DONE;
     try (Connection.Session session = connection.open();
-        Rows rows = new Rows(main.out, json, COLUMNS)) {
+        Rows rows = new Rows(main.out, json, blockMs == null ? COLUMNS : BLOCK_COLUMNS)) {
       OperationsServiceStub service = OperationsServiceGrpc.newStub(session.channel());
       Queue<Started> running = new ArrayDeque<>();
       int next = 0;
@@ -143,7 +167,12 @@ final class AnalyseCommand implements Callable<Integer> {
         }
         Started first = running.remove();
         try {
-          write(rows, first.file, StreamedCalls.join(first.call));
+          List<AnalyseResponse> answers = StreamedCalls.join(first.call);
+          if (blockMs == null) {
+            write(rows, first.file, answers);
+          } else {
+            writeBlocks(rows, first.file, answers);
+          }
         } catch (StatusRuntimeException e) {
           // One bad file does not keep the others from being measured.
           main.complain(Main.describe(e));
@@ -163,6 +192,9 @@ final class AnalyseCommand implements Callable<Integer> {
             .setPicture(picture.wanted());
     if (tuningHz != null) {
       config.setTuningHz(tuningHz);
+    }
+    if (blockMs != null) {
+      config.setBlockMs(blockMs);
     }
     return AnalyseRequest.newBuilder().setConfig(config).build();
   }
@@ -223,6 +255,30 @@ final class AnalyseCommand implements Callable<Integer> {
           number(facts.getCourse().hasGlideFromHz(), facts.getCourse().getGlideFromHz(), 3),
           number(facts.getCourse().hasGlideToHz(), facts.getCourse().getGlideToHz(), 3),
           facts.getPitchesList().stream().map(Pitch::getNote).toList());
+    }
+  }
+
+  private static void writeBlocks(Rows rows, Path file, List<AnalyseResponse> answers)
+      throws IOException {
+    for (AnalyseResponse answer : answers) {
+      if (!answer.hasBlock()) {
+        continue;
+      }
+      BlockFacts block = answer.getBlock();
+      boolean pitched = block.hasPitch();
+      rows.row(
+          file,
+          block.getFrames().getStartFrame(),
+          block.getFrames().getEndFrame(),
+          Rows.rounded(block.getRmsDbfs(), 2),
+          Rows.rounded(block.getPeakDbfs(), 2),
+          number(block.hasMomentaryLufs(), block.getMomentaryLufs(), 2),
+          number(block.hasShortTermLufs(), block.getShortTermLufs(), 2),
+          pitched ? block.getPitch().getNote() : null,
+          pitched ? block.getPitch().getMidi() : null,
+          number(pitched, block.getPitch().getCents(), 1),
+          number(pitched, block.getPitch().getFrequencyHz(), 3),
+          number(pitched, block.getPitch().getConfidence(), 3));
     }
   }
 
