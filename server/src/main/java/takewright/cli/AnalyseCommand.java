@@ -168,6 +168,11 @@ final class AnalyseCommand implements Callable<Integer> {
         Started first = running.remove();
         try {
           List<AnalyseResponse> answers = StreamedCalls.join(first.call);
+          for (AnalyseResponse answer : answers) {
+            if (answer.hasPicture()) {
+              picture.write(answer.getPicture());
+            }
+          }
           if (blockMs == null) {
             write(rows, first.file, answers);
           } else {
@@ -199,11 +204,9 @@ final class AnalyseCommand implements Callable<Integer> {
     return AnalyseRequest.newBuilder().setConfig(config).build();
   }
 
-  private void write(Rows rows, Path file, List<AnalyseResponse> answers) throws IOException {
+  private static void write(Rows rows, Path file, List<AnalyseResponse> answers)
+      throws IOException {
     for (AnalyseResponse answer : answers) {
-      if (answer.hasPicture()) {
-        picture.write(answer.getPicture());
-      }
       if (!answer.hasFacts()) {
         continue;
       }

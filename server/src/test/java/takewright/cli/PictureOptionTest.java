@@ -55,6 +55,13 @@ class PictureOptionTest {
   }
 
   @Test
+  void blocksHaveAPictureToo() throws IOException {
+    Path picture = folder.resolve("blocks.png");
+    assertEquals(0, run("analyse", note, "--blocks", 100, "--picture", picture), err.toString());
+    assertTrue(Files.exists(picture));
+  }
+
+  @Test
   void soundIsNotWrittenOver() throws IOException {
     byte[] before = Files.readAllBytes(note);
     assertEquals(2, run("analyse", note, "--picture", note));
