@@ -45,6 +45,7 @@ final class HouseRulesTest {
       Set.of(
           "takewright.audio.AudioFile",
           "takewright.audio.WavWriter",
+          "takewright.audio.WavKeys",
           "takewright.audio.AtomicFile");
 
   /** What the JDK has of files and clocks outside the packages that are named whole. */

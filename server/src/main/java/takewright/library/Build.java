@@ -31,6 +31,7 @@ public final class Build {
   private final OutputFolder folder;
   private final BuildReporter reporter;
   private final Background background;
+  private final LayerMaker layers;
   private final List<Problem> warnings = new ArrayList<>();
 
   private Build(
@@ -46,6 +47,7 @@ public final class Build {
     this.folder = folder;
     this.reporter = reporter;
     this.background = background;
+    this.layers = new LayerMaker(sheet, names, folder);
   }
 
   /**
@@ -89,7 +91,9 @@ public final class Build {
     Files.createDirectories(path);
     try (Journal journal = Journal.open(path)) {
       OutputFolder folder = new OutputFolder(path, journal);
-      folder.prepare(names.all());
+      List<String> files = new ArrayList<>(names.all());
+      files.addAll(KeyMapFiles.names(sheet));
+      folder.prepare(files);
       BuildReporter reporter = new BuildReporter(sheet, progress);
       // Closed before the journal: then no thread writes to the folder.
       try (Background background = new Background(cancelled)) {
@@ -130,7 +134,9 @@ public final class Build {
     for (CutTake cut : cuts) {
       collect(cut, making.get(cut.take().index()), rows);
     }
-    folder.finish(rows);
+    List<String> others =
+        new KeyMapFiles(sheet, folder, background::stopIfCancelled).write(rows, warnings);
+    folder.finish(rows, others);
     return result(rows);
   }
 
@@ -194,7 +200,7 @@ public final class Build {
       }
       SampleMaker.Order order =
           SampleMaker.Order.of(sheet, cut.take(), cut.regions().get(i), cut.cell(i), gains[i]);
-      reporter.toMake(rooms.size());
+      reporter.toMake(sheet.layers(cut.take()).size());
       futures.add(background.submit(() -> makeAll(cut, order, rooms)));
     }
     return futures;
@@ -208,6 +214,7 @@ public final class Build {
     IndexRows row = new IndexRows(sheet);
     SampleMaker maker = new SampleMaker(order, take.mainFile());
     List<IndexRow> made = new ArrayList<>();
+    Journal.Entry main = null;
     for (Layer layer : sheet.recorded(take)) {
       background.stopIfCancelled();
       String name = names.of(order.cell(), layer);
@@ -230,6 +237,13 @@ public final class Build {
       maker.made(entry.facts());
       reporter.made(take, reused);
       made.add(row.kept(cut, order.region(), order.cell(), layer, entry));
+      main = main == null ? entry : main;
+    }
+    for (Layer layer : sheet.made(take)) {
+      background.stopIfCancelled();
+      LayerMaker.Made further = layers.make(cut, order, layer, main);
+      reporter.made(take, further.reused());
+      made.add(row.kept(cut, order.region(), order.cell(), layer, further.entry()));
     }
     return made;
   }

@@ -1,15 +1,23 @@
 package takewright.library;
 
 import java.io.IOException;
+import java.io.OutputStream;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.ArrayList;
 import java.util.Collection;
+import java.util.HashMap;
 import java.util.HashSet;
 import java.util.List;
+import java.util.Map;
 import java.util.Set;
 import java.util.stream.Stream;
 import java.util.zip.CRC32;
+import java.util.zip.CheckedInputStream;
 import takewright.audio.AtomicFile;
+import takewright.audio.AudioFile;
+import takewright.audio.WavChunks;
+import takewright.audio.WavKeys;
 
 /**
  * The folder that a library is built into: whatever no build wrote, or somebody changed since, is
@@ -106,18 +114,77 @@ final class OutputFolder {
     return entry;
   }
 
+  /** Writes a file that is no sample, unless it is there as this recipe would make it. */
+  void write(String name, String recipe, AtomicFile.Content content) throws IOException {
+    if (made(name, recipe) == null) {
+      make(
+          name,
+          recipe,
+          file -> {
+            AtomicFile.write(file, content);
+            return null;
+          });
+    }
+  }
+
+  /**
+   * Sets the keys and velocities in samples' own chunks.
+   *
+   * @param keys by sample
+   * @return the checksum of each sample as it is then
+   */
+  Map<String, Long> setKeys(Map<String, WavChunks.Instrument> keys) throws IOException {
+    List<Journal.Entry> toChange = new ArrayList<>();
+    Map<String, Long> checksums = new HashMap<>();
+    for (Map.Entry<String, WavChunks.Instrument> of : keys.entrySet()) {
+      Journal.Entry entry = journal.find(of.getKey());
+      checksums.put(of.getKey(), entry.crc32());
+      if (!hasKeys(file(of.getKey()), of.getValue())) {
+        toChange.add(entry);
+      }
+    }
+    if (toChange.isEmpty()) {
+      return checksums;
+    }
+    // Begun anew, so that a build that is killed now makes them again.
+    journal.beginAgain(toChange);
+    List<Journal.Entry> changed = new ArrayList<>();
+    for (Journal.Entry entry : toChange) {
+      Path file = file(entry.file());
+      WavKeys.set(file, keys.get(entry.file()));
+      long checksum = checksum(file);
+      checksums.put(entry.file(), checksum);
+      changed.add(
+          new Journal.Entry(
+              entry.file(), entry.recipe(), Files.size(file), checksum, entry.facts()));
+    }
+    journal.done(changed);
+    return checksums;
+  }
+
+  private static boolean hasKeys(Path file, WavChunks.Instrument keys) throws IOException {
+    try (AudioFile audio = AudioFile.open(file)) {
+      WavChunks chunks = audio.chunks();
+      return keys.equals(chunks.instrument())
+          && chunks.sampler() != null
+          && chunks.sampler().unityNote() == keys.unityNote();
+    }
+  }
+
   /** Writes a file and answers what was measured. */
   interface Maker {
     SampleMeasures make(Path file) throws IOException;
   }
 
   /**
-   * Writes the index, and removes samples of an earlier build that it does not name, if they are as
+   * Writes the index, and removes files of an earlier build that it does not name, if they are as
    * they were written.
+   *
+   * @param others further files that stay
    */
-  void finish(List<IndexRow> rows) throws IOException {
+  void finish(List<IndexRow> rows, Collection<String> others) throws IOException {
     AtomicFile.write(index(), IndexCsv.write(rows));
-    Set<String> current = new HashSet<>();
+    Set<String> current = new HashSet<>(others);
     current.add(INDEX);
     rows.stream().filter(r -> !r.file().isEmpty()).forEach(r -> current.add(r.file()));
     for (Journal.Entry entry : journal.entries()) {
@@ -136,8 +203,10 @@ final class OutputFolder {
   }
 
   private static long checksum(Path file) throws IOException {
-    CRC32 crc = new CRC32();
-    crc.update(Files.readAllBytes(file));
-    return crc.getValue();
+    CheckedInputStream bytes = new CheckedInputStream(Files.newInputStream(file), new CRC32());
+    try (bytes) {
+      bytes.transferTo(OutputStream.nullOutputStream());
+    }
+    return bytes.getChecksum().getValue();
   }
 }

@@ -27,10 +27,14 @@ final class Recipe {
       all.append(':').append(Files.getLastModifiedTime(take).toMillis());
     }
     all.append('|').append(cut.segmentation().roomTone());
+    return digest(all.toString());
+  }
+
+  /** A digest of a text. */
+  static String digest(String text) {
     try {
       MessageDigest digest = MessageDigest.getInstance("SHA-256");
-      return HexFormat.of()
-          .formatHex(digest.digest(all.toString().getBytes(StandardCharsets.UTF_8)));
+      return HexFormat.of().formatHex(digest.digest(text.getBytes(StandardCharsets.UTF_8)));
     } catch (NoSuchAlgorithmException e) {
       throw new IllegalStateException("every Java has SHA-256", e);
     }

@@ -46,6 +46,9 @@ final class SampleMaker {
   /** No sample's true peak lies above this, in dBTP. */
   private static final double CEILING_DBTP = LevelSettings.DEFAULTS.ceilingDbtp();
 
+  /** What stands in a file without a root note until the key map gives it a key: middle C. */
+  static final int KEY_OF_NO_NOTE = 60;
+
   /** What is said of a region that holds for its sample too. */
   private static final List<String> FLAGS_OF_REGION =
       List.of("clipped", "dropout", "rings_on", "in_tail", Decisions.FORCED, Bars.SHORT);
@@ -287,14 +290,10 @@ final class SampleMaker {
   }
 
   private WavChunks chunks(String description, double gainBesideDb) {
-    WavChunks.Sampler sampler = null;
-    WavChunks.Instrument instrument = null;
-    Integer midi = order.cell().midi();
-    if (midi != null) {
-      sampler = new WavChunks.Sampler(midi, 0, List.of());
-      int gain = (int) Math.max(-64, Math.min(64, Math.round(gainBesideDb)));
-      instrument = new WavChunks.Instrument(midi, 0, gain, midi, midi, 1, 127);
-    }
+    int key = order.cell().midi() == null ? KEY_OF_NO_NOTE : order.cell().midi();
+    WavChunks.Sampler sampler = new WavChunks.Sampler(key, 0, List.of());
+    int gain = (int) Math.max(-64, Math.min(64, Math.round(gainBesideDb)));
+    WavChunks.Instrument instrument = new WavChunks.Instrument(key, 0, gain, key, key, 1, 127);
     // Date and time are left open: the same take must give the same bytes whenever it is built.
     return new WavChunks(
         sampler, instrument, new WavChunks.Broadcast(description, "Takewright", "", "", "", 0));

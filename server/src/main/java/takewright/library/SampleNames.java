@@ -24,7 +24,7 @@ final class SampleNames {
     List<NameFacts> facts = new ArrayList<>();
     for (Take take : sheet.takes()) {
       for (Cell cell : sheet.cells(take)) {
-        for (Layer layer : sheet.recorded(take)) {
+        for (Layer layer : sheet.layers(take)) {
           keys.add(key(cell, layer));
           facts.add(sheet.facts(cell, layer));
         }

@@ -16,6 +16,7 @@ import java.util.Map;
 import java.util.Set;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
+import takewright.map.MapSettings;
 import takewright.name.NamePattern;
 import takewright.name.NamingStyle;
 import takewright.name.Nearest;
@@ -47,15 +48,13 @@ public final class SheetReader {
           "loop",
           "trim_round_robins",
           "layers",
+          "map",
           "takes");
   private static final Set<String> OUTPUT_KEYS = words("sample_rate", "bit_depth");
   private static final Set<String> TUNING_KEYS =
       words("temperament", "temperament_root", "offsets_cents", "limit_cents", "drift");
   private static final Set<String> LEVEL_KEYS = words("gain", "most_db");
-  private static final Set<String> LAYER_KEYS = words("name", "impulse", "wet_db", "chain");
-  private static final Set<String> EFFECTS = words("high_pass", "low_pass", "delay", "reverb");
-  private static final Set<String> DELAY_KEYS = words("time_ms", "feedback", "low_pass");
-  private static final Set<String> REVERB_KEYS = words("decay_s");
+  private static final Set<String> MAP_KEYS = words("reach_semitones", "velocities", "first_key");
   private static final Set<String> TAKE_KEYS =
       words(
           "file",
@@ -165,7 +164,10 @@ public final class SheetReader {
         takes.add(take);
       }
     }
-    Sheet sheet = new Sheet(file, library, tuningHz, tuning, levels, naming, output, layers, takes);
+    MapSettings map = map(fields.mapping("map", MAP_KEYS), naming.noteNames());
+    LayerReader.requireTempos(layers, takes, problems);
+    Sheet sheet =
+        new Sheet(file, library, tuningHz, tuning, levels, naming, output, layers, map, takes);
     findCellsAskedForTwice(sheet);
     problems.sort((a, b) -> Integer.compare(a.line(), b.line()));
     return new Outcome(sheet, fields.line("name"), problems);
@@ -343,119 +345,49 @@ public final class SheetReader {
 
   /** The layers of the sheet; where it names none, those that the takes were recorded for. */
   private List<Layer> layers(Fields fields, List<Fields> microphones) {
-    Map<String, Layer> layers = new LinkedHashMap<>();
     if (!fields.has("layers")) {
+      Set<String> names = new LinkedHashSet<>();
       for (Fields files : microphones) {
         if (files != null) {
-          files.keys().forEach(name -> layers.putIfAbsent(name, Layer.recorded(name)));
+          names.addAll(files.keys());
         }
       }
-      layers.computeIfAbsent(layers.isEmpty() ? LAYER_OF_FILE : firstOf(layers), Layer::recorded);
-      return List.copyOf(layers.values());
-    }
-    for (Fields layer : fields.mappings("layers", LAYER_KEYS)) {
-      Layer read = layer(layer);
-      if (read == null) {
-        continue;
+      if (names.isEmpty()) {
+        names.add(LAYER_OF_FILE);
       }
-      Layer other = layers.putIfAbsent(read.name(), read);
-      if (other != null) {
-        layer.error(
-            read.line(),
-            "layer \""
-                + read.name()
-                + "\" stands twice, first on line "
-                + other.line()
-                + "; give it another name");
-      }
+      return names.stream().map(name -> Layer.recorded(0, name)).toList();
     }
-    if (!layers.isEmpty() && layers.values().stream().noneMatch(Layer::isRecorded)) {
+    List<Layer> layers = LayerReader.read(fields, this::path);
+    if (!layers.isEmpty() && layers.stream().noneMatch(Layer::isRecorded)) {
       fields.error(
           fields.line("layers"),
           "`layers` needs one without `impulse` and `chain`: the recording itself, such as {name:"
               + " close}");
     }
-    return List.copyOf(layers.values());
+    return layers;
   }
 
-  private static String firstOf(Map<String, Layer> layers) {
-    return layers.keySet().iterator().next();
-  }
-
-  private Layer layer(Fields fields) {
-    fields.require(fields.line(), "name", "write name: close, for instance");
-    String name = fields.text("name");
-    String impulse = fields.text("impulse");
-    boolean hasImpulse = fields.has("impulse");
-    double wetDb = fields.number("wet_db", -60, 12, "dB", hasImpulse ? Layer.DEFAULT_WET_DB : 0.0);
-    List<Effect> chain = new ArrayList<>();
-    for (Fields effect : fields.mappings("chain", EFFECTS)) {
-      effect(effect, chain);
+  private static MapSettings map(Fields fields, NoteNames names) {
+    MapSettings usual = MapSettings.DEFAULTS;
+    if (fields == null) {
+      return usual;
     }
-    if (hasImpulse && fields.has("chain")) {
-      fields.error(
-          fields.line("chain"), "a layer has `impulse` or `chain`, not both; make it two layers");
-    }
-    if (fields.has("wet_db") && !hasImpulse) {
-      fields.error(
-          fields.line("wet_db"), "`wet_db` goes with `impulse`; add that or leave this out");
-    }
-    if (name == null) {
-      return null;
-    }
-    Path path = impulse == null ? null : path(fields, fields.line("impulse"), impulse);
-    return new Layer(fields.line(), name, path, wetDb, chain);
-  }
-
-  private static void effect(Fields fields, List<Effect> chain) {
-    if (fields.keys().size() > 1) {
-      fields.error(
-          fields.line(),
-          "an item of `chain` is one effect, not " + fields.keys().size() + "; begin each with -");
-      return;
-    }
-    for (String key : fields.keys()) {
-      switch (key) {
-        case "high_pass" -> {
-          Double hz = fields.number(key, 10, 20_000, "Hz", null);
-          if (hz != null) {
-            chain.add(new Effect.HighPass(hz));
-          }
-        }
-        case "low_pass" -> {
-          Double hz = fields.number(key, 10, 20_000, "Hz", null);
-          if (hz != null) {
-            chain.add(new Effect.LowPass(hz));
-          }
-        }
-        case "delay" -> delay(fields.mapping(key, DELAY_KEYS), chain);
-        default -> reverb(fields.mapping(key, REVERB_KEYS), chain);
+    Map<String, Boolean> velocities = new LinkedHashMap<>();
+    velocities.put("loudness", false);
+    velocities.put("even", true);
+    int firstKey = usual.firstKey();
+    String key = fields.text("first_key");
+    if (key != null) {
+      try {
+        firstKey = names.parse(key);
+      } catch (IllegalArgumentException e) {
+        fields.error(fields.line("first_key"), "`first_key`: " + e.getMessage());
       }
     }
-  }
-
-  private static void delay(Fields fields, List<Effect> chain) {
-    if (fields == null) {
-      return;
-    }
-    fields.require(fields.line(), "time_ms", "write time_ms: 380, for instance");
-    Double timeMs = fields.number("time_ms", 1, 5000, "ms", null);
-    double feedback = fields.number("feedback", 0, 0.95, "", 0.0);
-    Double lowPassHz = fields.number("low_pass", 10, 20_000, "Hz", null);
-    if (timeMs != null) {
-      chain.add(new Effect.Delay(timeMs, feedback, lowPassHz));
-    }
-  }
-
-  private static void reverb(Fields fields, List<Effect> chain) {
-    if (fields == null) {
-      return;
-    }
-    fields.require(fields.line(), "decay_s", "write decay_s: 4, for instance");
-    Double decayS = fields.number("decay_s", 0.1, 30, "s", null);
-    if (decayS != null) {
-      chain.add(new Effect.Reverb(decayS));
-    }
+    return new MapSettings(
+        fields.whole("reach_semitones", 0, 24, usual.reachSemitones()),
+        fields.word("velocities", velocities, usual.evenVelocities()),
+        firstKey);
   }
 
   /** A take, or null where too little of it is right. */
@@ -566,7 +498,7 @@ public final class SheetReader {
     if (fields.has("file")) {
       String name = fields.text("file");
       if (name != null) {
-        files.put(recorded.isEmpty() ? LAYER_OF_FILE : firstOf(recorded), name);
+        files.put(recorded.isEmpty() ? LAYER_OF_FILE : recorded.keySet().iterator().next(), name);
       }
       return files;
     }

@@ -21,6 +21,8 @@ import takewright.library.Take;
 import takewright.report.ReportedBuild;
 import takewright.v1.AuditRequest;
 import takewright.v1.AuditResponse;
+import takewright.v1.AuditionRequest;
+import takewright.v1.AuditionResponse;
 import takewright.v1.BuildProgress;
 import takewright.v1.BuildRequest;
 import takewright.v1.BuildResponse;
@@ -341,5 +343,10 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
               .setMessage(problem.message()));
     }
     return answer.build();
+  }
+
+  @Override
+  public void audition(AuditionRequest request, StreamObserver<AuditionResponse> answers) {
+    UnaryCall.work(site.workers(), answers, () -> AuditionAdapter.run(request, site.folders()));
   }
 }

@@ -34,6 +34,7 @@ const Reasons = (() => {
     rings_on: [58, 'It rings on into the next note, and is cut where that begins.', 'Listen to its end; wait longer between notes when it is played again.'],
     in_tail: [57, 'It begins while the note before still rings.', 'Listen to its beginning.'],
     level_limit: [44, 'Its level was moved as far as the sheet allows, and is still off.', 'Compare it with its neighbours.'],
+    layer_limit: [36, 'This layer was lowered by itself, or it would have passed full scale.', 'Compare it with its neighbours, or give the layer a lower gain.'],
     no_loop: [38, 'No loop was found in it.', 'Listen: is the note long and steady enough?'],
     forced: [5, 'It is kept at your word.', 'Nothing, unless you changed your mind.'],
   };

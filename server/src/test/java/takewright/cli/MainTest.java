@@ -223,7 +223,6 @@ class MainTest {
   @Test
   void whatIsNotInThisVersionSaysSo() {
     fails(run("bench"), "not in this version");
-    fails(run("layer", note, folder.resolve("out.wav")), "not in this version");
   }
 
   @Test

@@ -36,7 +36,6 @@ import takewright.v1.DenoiseResponse;
 import takewright.v1.FollowSessionRequest;
 import takewright.v1.FrameRange;
 import takewright.v1.Kind;
-import takewright.v1.LayerRequest;
 import takewright.v1.OperationsServiceGrpc;
 import takewright.v1.OperationsServiceGrpc.OperationsServiceStub;
 import takewright.v1.PcmEncoding;
@@ -426,10 +425,6 @@ class OperationsTest {
 
   @Test
   void whatIsNotFilledSaysSo() {
-    Calls.refused(
-        Status.Code.UNIMPLEMENTED,
-        () -> Calls.stream(stub::layer, LayerRequest.getDefaultInstance()),
-        "Layer is not in this version");
     Calls.refused(
         Status.Code.UNIMPLEMENTED,
         () ->
