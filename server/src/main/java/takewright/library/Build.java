@@ -4,6 +4,7 @@ import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
+import java.util.Comparator;
 import java.util.List;
 import java.util.Map;
 import java.util.concurrent.CancellationException;
@@ -215,7 +216,7 @@ public final class Build {
     SampleMaker maker = new SampleMaker(order, take.mainFile());
     List<IndexRow> made = new ArrayList<>();
     Journal.Entry main = null;
-    for (Layer layer : sheet.recorded(take)) {
+    for (Layer layer : mainFirst(take)) {
       background.stopIfCancelled();
       String name = names.of(order.cell(), layer);
       String description = names.describe(order.cell(), layer);
@@ -246,6 +247,14 @@ public final class Build {
       made.add(row.kept(cut, order.region(), order.cell(), layer, further.entry()));
     }
     return made;
+  }
+
+  /** The other microphones get the loop of the main one. */
+  private List<Layer> mainFirst(Take take) {
+    List<Layer> layers = new ArrayList<>(sheet.recorded(take));
+    layers.sort(
+        Comparator.comparing(layer -> !take.files().get(layer.name()).equals(take.mainFile())));
+    return layers;
   }
 
   private void collect(CutTake cut, List<Future<List<IndexRow>>> made, List<IndexRow> rows)

@@ -52,7 +52,7 @@ public final class SheetReader {
           "takes");
   private static final Set<String> OUTPUT_KEYS = words("sample_rate", "bit_depth");
   private static final Set<String> TUNING_KEYS =
-      words("temperament", "temperament_root", "offsets_cents", "limit_cents", "drift");
+      words("temperament", "temperament_root", "offsets_cents", "limit_cents");
   private static final Set<String> LEVEL_KEYS = words("gain", "most_db");
   private static final Set<String> MAP_KEYS = words("reach_semitones", "velocities", "first_key");
   private static final Set<String> TAKE_KEYS =
@@ -218,9 +218,6 @@ public final class SheetReader {
     if (fields == null) {
       return usual;
     }
-    Map<String, Boolean> drift = new LinkedHashMap<>();
-    drift.put("keep", false);
-    drift.put("level", true);
     Temperament temperament = fields.word("temperament", Temperament.byName(), usual.temperament());
     String root = fields.text("temperament_root");
     if (fields.has("offsets_cents")) {
@@ -246,9 +243,7 @@ public final class SheetReader {
       }
     }
     return new TuningRules(
-        temperament,
-        fields.number("limit_cents", 0, 1200, "cents", usual.limitCents()),
-        fields.word("drift", drift, usual.levelDrift()));
+        temperament, fields.number("limit_cents", 0, 1200, "cents", usual.limitCents()));
   }
 
   private static Temperament offsets(Fields fields, Temperament otherwise) {
