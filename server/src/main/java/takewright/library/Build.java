@@ -15,7 +15,6 @@ import takewright.audio.AudioFile;
 import takewright.level.Gain;
 import takewright.level.Played;
 import takewright.segment.Region;
-import takewright.segment.Segmentation;
 
 /**
  * Builds a library: takes are cut, their regions matched with the cells that the sheet asks for,
@@ -28,6 +27,7 @@ import takewright.segment.Segmentation;
  */
 public final class Build {
   private final Sheet sheet;
+  private final Consumer<TakeHeard> heard;
   private final SampleNames names;
   private final OutputFolder folder;
   private final BuildReporter reporter;
@@ -37,11 +37,13 @@ public final class Build {
 
   private Build(
       Sheet sheet,
+      Consumer<TakeHeard> heard,
       SampleNames names,
       OutputFolder folder,
       BuildReporter reporter,
       Background background) {
     this.sheet = sheet;
+    this.heard = heard;
     this.names = names;
     this.folder = folder;
     this.reporter = reporter;
@@ -68,6 +70,21 @@ public final class Build {
       Consumer<BuildProgress> progress,
       BooleanSupplier cancelled)
       throws IOException {
+    return run(sheetFile, outputFolder, progress, take -> {}, cancelled);
+  }
+
+  /**
+   * As above, for who also wants to see the takes.
+   *
+   * @param heard told what was heard in each take, one after another
+   */
+  public static BuildResult run(
+      Path sheetFile,
+      Path outputFolder,
+      Consumer<BuildProgress> progress,
+      Consumer<TakeHeard> heard,
+      BooleanSupplier cancelled)
+      throws IOException {
     Sheet sheet = SheetReader.read(sheetFile);
     Path path = outputFolder.toAbsolutePath().normalize();
     SampleNames names = new SampleNames(sheet);
@@ -81,7 +98,7 @@ public final class Build {
       BuildReporter reporter = new BuildReporter(sheet, progress);
       // Closed before the journal: then no thread writes to the folder.
       try (Background background = new Background(cancelled)) {
-        return new Build(sheet, names, folder, reporter, background).work();
+        return new Build(sheet, heard, names, folder, reporter, background).work();
       }
     }
   }
@@ -127,15 +144,16 @@ public final class Build {
   /** Cuts and matches all takes, and finds the gain of each region that is kept. */
   private List<Gain[]> cutAndLevel(List<CutTake> cuts, List<Map<String, CutTake.RoomTone>> rooms)
       throws IOException {
-    List<Future<Segmentation>> cutting = new ArrayList<>();
+    List<Future<TakeHeard>> cutting = new ArrayList<>();
     for (Take take : sheet.takes()) {
       cutting.add(background.submit(() -> cut(take)));
     }
     List<List<Future<Played>>> measuring = new ArrayList<>();
     for (Take take : sheet.takes()) {
-      Segmentation segmentation = background.result(cutting.get(take.index()));
+      TakeHeard listened = background.result(cutting.get(take.index()));
+      heard.accept(listened);
       reporter.at(BuildStep.MATCH, take);
-      CutTake cut = CutTake.match(sheet, take, segmentation, warnings);
+      CutTake cut = CutTake.match(sheet, take, listened.segmentation(), warnings);
       cuts.add(cut);
       rooms.add(cut.rooms(sheet.recorded(take)));
       measuring.add(measure(cut, rooms.get(take.index())));
@@ -151,9 +169,9 @@ public final class Build {
     return LevelsOfTakes.gains(sheet, played);
   }
 
-  private Segmentation cut(Take take) throws IOException {
+  private TakeHeard cut(Take take) throws IOException {
     reporter.at(BuildStep.SEGMENT, take);
-    Segmentation found = CutTake.cut(sheet, take, background::isCancelled);
+    TakeHeard found = CutTake.cut(sheet, take, background::isCancelled);
     reporter.cut(take);
     return found;
   }

@@ -45,7 +45,7 @@ record CutTake(
   private static final double LATER_STRETCH_S = 0.75;
 
   /** Cuts a take; the audio is read once, block by block. */
-  static Segmentation cut(Sheet sheet, Take take, java.util.function.BooleanSupplier cancelled)
+  static TakeHeard cut(Sheet sheet, Take take, java.util.function.BooleanSupplier cancelled)
       throws IOException {
     try (AudioFile file = open(take.mainFile())) {
       SegmentSettings usual = SegmentSettings.forKind(take.kind());
@@ -58,7 +58,9 @@ record CutTake(
               usual.minGapMs(),
               usual.minLengthMs(),
               sheet.tuningHz());
-      return Segment.apply(new Stoppable(file, cancelled), settings);
+      LevelStrip strip = new LevelStrip(new Stoppable(file, cancelled));
+      Segmentation found = Segment.apply(strip, settings);
+      return new TakeHeard(take, found, strip.levels());
     }
   }
 
@@ -104,12 +106,12 @@ record CutTake(
   Map<String, RoomTone> rooms(List<Layer> layers) throws IOException {
     Map<String, RoomTone> rooms = new LinkedHashMap<>();
     for (Layer layer : layers) {
-      rooms.put(layer.name(), room(take.files().get(layer.name())));
+      rooms.put(layer.name(), room(segmentation, take.files().get(layer.name())));
     }
     return rooms;
   }
 
-  private RoomTone room(Path microphone) throws IOException {
+  static RoomTone room(Segmentation segmentation, Path microphone) throws IOException {
     List<Clip> tones = new ArrayList<>();
     double seconds = 0;
     try (AudioFile file = open(microphone)) {

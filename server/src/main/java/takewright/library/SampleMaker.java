@@ -41,13 +41,13 @@ final class SampleMaker {
   private static final double CONTEXT_S = 0.5;
 
   /** Share of the pre-roll that is faded in: the fade ends before the attack. */
-  private static final double FADE_IN_SHARE = 0.5;
+  static final double FADE_IN_SHARE = 0.5;
 
   /** Fade-out at the end of a region, in seconds: within the tail that lies behind the sound. */
-  private static final double FADE_OUT_S = 0.08;
+  static final double FADE_OUT_S = 0.08;
 
   /** Fade-out of a sample that was trimmed, in seconds: it ends within the sound. */
-  private static final double TRIMMED_FADE_S = 0.25;
+  static final double TRIMMED_FADE_S = 0.25;
 
   /** No sample's true peak lies above this, in dBTP. */
   private static final double CEILING_DBTP = LevelSettings.DEFAULTS.ceilingDbtp();
