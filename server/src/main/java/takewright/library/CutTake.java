@@ -106,17 +106,18 @@ record CutTake(
   Map<String, RoomTone> rooms(List<Layer> layers) throws IOException {
     Map<String, RoomTone> rooms = new LinkedHashMap<>();
     for (Layer layer : layers) {
-      rooms.put(layer.name(), room(segmentation, take.files().get(layer.name())));
+      rooms.put(layer.name(), room(take, segmentation, take.files().get(layer.name())));
     }
     return rooms;
   }
 
-  static RoomTone room(Segmentation segmentation, Path microphone) throws IOException {
+  /** The room of one microphone; null where nobody was silent. */
+  static RoomTone room(Take take, Segmentation segmentation, Path microphone) throws IOException {
     List<Clip> tones = new ArrayList<>();
     double seconds = 0;
     try (AudioFile file = open(microphone)) {
       RoomFollower follower = new RoomFollower(file.sampleRate(), file.channels());
-      for (FrameRange tone : roomTone(file)) {
+      for (FrameRange tone : roomTone(take, segmentation, file)) {
         boolean enough = seconds >= TONE_S;
         double most = enough ? LATER_STRETCH_S : STRETCH_S;
         long frames = Math.min(tone.length(), (long) (most * file.sampleRate()));
@@ -135,7 +136,7 @@ record CutTake(
   }
 
   /** Where nobody plays: what the sheet names, as far as the take reaches, or what was found. */
-  private List<FrameRange> roomTone(AudioFile file) {
+  private static List<FrameRange> roomTone(Take take, Segmentation segmentation, AudioFile file) {
     List<Double> named = take.roomTone();
     if (named == null) {
       return segmentation.roomTone();

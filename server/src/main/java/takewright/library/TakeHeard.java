@@ -26,7 +26,7 @@ public record TakeHeard(Take take, Segmentation segmentation, byte[] levels) {
   /** The room tone by which the build cleans this microphone's samples; null for none. */
   public NoiseProfile profile(String layer) throws IOException {
     CutTake.RoomTone room =
-        CutTake.room(segmentation, take.files().getOrDefault(layer, take.mainFile()));
+        CutTake.room(take, segmentation, take.files().getOrDefault(layer, take.mainFile()));
     return room == null ? null : room.profile();
   }
 }

@@ -63,7 +63,8 @@ final class SampleSounds {
     content.put("before", SoundBytes.wav(before.samples(), before.samples().length, rate, 1));
     NoiseProfile profile = profile(heard, row.layer());
     if (profile != null) {
-      DenoiseSettings settings = new DenoiseSettings(DenoiseSettings.DEFAULTS.amountDb(), profile);
+      NoiseProfile room = profile.at(Math.round(row.onsetS() * rate));
+      DenoiseSettings settings = new DenoiseSettings(DenoiseSettings.DEFAULTS.amountDb(), room);
       Clip clean = Denoise.apply(wide, settings).audio();
       residue(before, new Mono(clean.mono(), rate).part(start - from, end - from), content);
     }
