@@ -323,30 +323,40 @@ public final class Build {
   private Segmentation cut(Take take) throws IOException {
     try (AudioFile file = open(take.mainFile())) {
       report(BuildStep.SEGMENT, take, 0);
-      SegmentSettings usual = SegmentSettings.forKind(take.kind());
-      SegmentSettings settings =
-          new SegmentSettings(
-              usual.kind(),
-              take.preRollMs(),
-              usual.onThresholdDb(),
-              usual.offThresholdDb(),
-              usual.minGapMs(),
-              usual.minLengthMs(),
-              sheet.tuningHz());
+      SegmentSettings settings = segmentSettings(take, sheet.tuningHz());
       Segmentation found = Segment.apply(new Stoppable(file, cancelled), settings);
       report(BuildStep.SEGMENT, take, 1.0 / sheet.takes().size());
       return found;
     }
   }
 
-  private Cut match(Take take, Segmentation segmentation) {
-    report(BuildStep.MATCH, take, 0);
-    int rate = segmentation.sampleRate();
+  /** How a take is cut. */
+  static SegmentSettings segmentSettings(Take take, double tuningHz) {
+    SegmentSettings usual = SegmentSettings.forKind(take.kind());
+    return new SegmentSettings(
+        usual.kind(),
+        take.preRollMs(),
+        usual.onThresholdDb(),
+        usual.offThresholdDb(),
+        usual.minGapMs(),
+        usual.minLengthMs(),
+        tuningHz);
+  }
+
+  /** The regions of a take as they are matched: pieces of its bars joined, the endless rejected. */
+  static List<Region> joined(Take take, List<Region> found, int rate) {
     List<Region> regions = new ArrayList<>();
-    for (Region region : Bars.join(take, segmentation.regions(), rate)) {
+    for (Region region : Bars.join(take, found, rate)) {
       boolean tooLong = region.end() - region.start() > LONGEST_S * rate;
       regions.add(tooLong ? tooLong(region) : region);
     }
+    return regions;
+  }
+
+  private Cut match(Take take, Segmentation segmentation) {
+    report(BuildStep.MATCH, take, 0);
+    int rate = segmentation.sampleRate();
+    List<Region> regions = joined(take, segmentation.regions(), rate);
     regions = Decisions.apply(take, regions, rate, warnings);
     Matching matching = Matcher.match(regions, sheet.cells(take), rate);
     Decisions.sayUnplaced(take, regions, matching, rate, warnings);

@@ -31,6 +31,10 @@ final class Refusal {
     return Status.FAILED_PRECONDITION.withDescription(line).asRuntimeException();
   }
 
+  static StatusRuntimeException aborted(String line) {
+    return Status.ABORTED.withDescription(line).asRuntimeException();
+  }
+
   static StatusRuntimeException cancelled() {
     return Status.CANCELLED.withDescription("the call was cancelled").asRuntimeException();
   }

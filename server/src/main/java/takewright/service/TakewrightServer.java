@@ -103,7 +103,7 @@ public final class TakewrightServer implements AutoCloseable {
     serve(builder, health, new OperationsService(site), ServingStatus.SERVING);
     serve(builder, health, new LibraryService(site), ServingStatus.SERVING);
     serve(builder, health, new NamingService(), ServingStatus.SERVING);
-    serve(builder, health, new SessionService(), ServingStatus.NOT_SERVING);
+    serve(builder, health, new SessionService(site), ServingStatus.SERVING);
     builder.addService(health.getHealthService());
     builder.addService(ProtoReflectionServiceV1.newInstance());
   }

@@ -33,7 +33,6 @@ import takewright.v1.DenoiseConfig;
 import takewright.v1.DenoiseReport;
 import takewright.v1.DenoiseRequest;
 import takewright.v1.DenoiseResponse;
-import takewright.v1.FollowSessionRequest;
 import takewright.v1.FrameRange;
 import takewright.v1.Kind;
 import takewright.v1.LayerRequest;
@@ -46,7 +45,6 @@ import takewright.v1.RetuneResponse;
 import takewright.v1.SegmentConfig;
 import takewright.v1.SegmentRequest;
 import takewright.v1.SegmentResponse;
-import takewright.v1.SessionServiceGrpc;
 
 class OperationsTest {
   private static final int RATE = 48_000;
@@ -430,13 +428,6 @@ class OperationsTest {
         Status.Code.UNIMPLEMENTED,
         () -> Calls.stream(stub::layer, LayerRequest.getDefaultInstance()),
         "Layer is not in this version");
-    Calls.refused(
-        Status.Code.UNIMPLEMENTED,
-        () ->
-            Calls.stream(
-                SessionServiceGrpc.newStub(channel)::followSession,
-                FollowSessionRequest.getDefaultInstance()),
-        "FollowSession is not in this version");
   }
 
   private RetuneRequest retune(takewright.v1.AudioInput input, AudioOutput output, Double cents) {
@@ -489,7 +480,7 @@ class OperationsTest {
       assertEquals(RATE, answers.get(0).getFormat().getSampleRateHz());
       RetuneResponse last = answers.get(answers.size() - 1);
       assertEquals(note.frames(), last.getReport().getFrames());
-      PcmInbox inbox = new PcmInbox(answers.get(0).getFormat(), () -> {});
+      PcmInbox inbox = new PcmInbox("config.input.pcm.", answers.get(0).getFormat(), () -> {});
       for (RetuneResponse answer : answers.subList(1, answers.size() - 1)) {
         inbox.put(answer.getAudio());
       }
@@ -652,7 +643,7 @@ class OperationsTest {
     }
     List<DenoiseResponse> streamed =
         Calls.stream(stub::denoise, requests.toArray(DenoiseRequest[]::new));
-    PcmInbox inbox = new PcmInbox(streamed.get(0).getFormat(), () -> {});
+    PcmInbox inbox = new PcmInbox("config.input.pcm.", streamed.get(0).getFormat(), () -> {});
     for (DenoiseResponse answer : streamed.subList(1, streamed.size() - 1)) {
       inbox.put(answer.getAudio());
     }
