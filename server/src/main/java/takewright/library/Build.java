@@ -2,8 +2,10 @@ package takewright.library;
 
 import java.io.IOException;
 import java.nio.charset.StandardCharsets;
+import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.FileSystemException;
 import java.nio.file.Files;
+import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.security.MessageDigest;
 import java.security.NoSuchAlgorithmException;
@@ -15,6 +17,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Set;
 import java.util.concurrent.CancellationException;
+import java.util.concurrent.ConcurrentHashMap;
 import java.util.concurrent.ExecutionException;
 import java.util.concurrent.Future;
 import java.util.concurrent.LinkedBlockingQueue;
@@ -73,6 +76,7 @@ public final class Build {
   private final Map<String, String> nameOf = new LinkedHashMap<>();
   private final List<IndexRow> rows = new ArrayList<>();
   private final List<Problem> warnings = new ArrayList<>();
+  private final Map<Path, String> stamps = new ConcurrentHashMap<>();
   private Journal journal;
 
   /** Set once the build is over for whatever reason, so that what still runs stops. */
@@ -156,6 +160,9 @@ public final class Build {
   }
 
   private BuildResult finish() throws IOException {
+    for (Path take : stamps.keySet()) {
+      stamp(take);
+    }
     AtomicFile.write(folder.resolve(INDEX), IndexCsv.write(rows));
     removeStale();
     int kept = 0;
@@ -234,22 +241,27 @@ public final class Build {
       }
       Journal.Entry entry = journal.find(name);
       if (entry == null) {
-        throw new IOException(
-            file
-                + " is there already and no build wrote it; move it away, or choose another folder");
+        throw foreign(file);
       }
       if (entry.written() && !unchanged(entry)) {
-        throw new IOException(
-            file + " was changed after it was built; move it away to have it built again");
+        throw new FileSystemException(
+            file.toString(),
+            null,
+            "this file was changed after it was built; move it away to have it built again");
       }
     }
     Path index = folder.resolve(INDEX);
     if (Files.exists(index) && journal.find(INDEX) == null) {
-      throw new IOException(
-          index
-              + " is there already and no build wrote it; move it away, or choose another folder");
+      throw foreign(index);
     }
     journal.begin(INDEX, "");
+  }
+
+  private static IOException foreign(Path file) {
+    return new FileAlreadyExistsException(
+        file.toString(),
+        null,
+        "this file is there already and no build wrote it; move it away, or choose another folder");
   }
 
   /** Removes what a build that was killed had not finished writing. */
@@ -322,6 +334,9 @@ public final class Build {
 
   private Segmentation cut(Take take) throws IOException {
     try (AudioFile file = open(take.mainFile())) {
+      for (Path microphone : take.files().values()) {
+        stamp(microphone);
+      }
       report(BuildStep.SEGMENT, take, 0);
       SegmentSettings settings = segmentSettings(take, sheet.tuningHz());
       Segmentation found = Segment.apply(new Stoppable(file, cancelled), settings);
@@ -487,8 +502,7 @@ public final class Build {
     StringBuilder all = new StringBuilder().append(RECIPE_VERSION).append('|').append(order);
     all.append('|').append(layer.name()).append('|').append(describe(order.cell(), layer));
     for (Path take : cut.take().files().values()) {
-      all.append('|').append(take.getFileName()).append(':').append(Files.size(take));
-      all.append(':').append(Files.getLastModifiedTime(take).toMillis());
+      all.append('|').append(take.getFileName()).append(':').append(stamp(take));
     }
     all.append('|').append(cut.segmentation().roomTone());
     try {
@@ -681,8 +695,29 @@ public final class Build {
   private static AudioFile open(Path take) throws IOException {
     try {
       return AudioFile.open(take);
-    } catch (FileSystemException e) {
-      throw new IOException(take + ": this take cannot be opened; check the name in the sheet", e);
+    } catch (NoSuchFileException e) {
+      throw new NoSuchFileException(
+          take.toString(), null, "this take is not there; check the name in the sheet");
     }
+  }
+
+  /**
+   * The size and time of a take, which must stay what they were when the build began: half of the
+   * samples from one recording and half from another would fit nowhere.
+   */
+  private String stamp(Path take) throws IOException {
+    String now;
+    try {
+      now = Files.size(take) + ":" + Files.getLastModifiedTime(take).toMillis();
+    } catch (NoSuchFileException e) {
+      throw new NoSuchFileException(
+          take.toString(), null, "this take was taken away while it was built from; put it back");
+    }
+    String before = stamps.putIfAbsent(take, now);
+    if (before != null && !before.equals(now)) {
+      throw new FileSystemException(
+          take.toString(), null, "this take was changed while it was built from; build again");
+    }
+    return now;
   }
 }
