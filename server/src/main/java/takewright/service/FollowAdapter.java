@@ -93,7 +93,7 @@ final class FollowAdapter
         }
         if (follow.isFull()) {
           isOver = true;
-          throw Refusal.exhausted(
+          throw Refusal.tooMuch(
               "this session has heard more sounds than can be matched with its cells: begin a new"
                   + " one, for a part of the take");
         }

@@ -23,7 +23,13 @@ final class Refusal {
     return Status.ALREADY_EXISTS.withDescription(line).asRuntimeException();
   }
 
+  /** There is no room now; there will be. */
   static StatusRuntimeException exhausted(String line) {
+    return Details.overload(line);
+  }
+
+  /** More than there ever is room for. */
+  static StatusRuntimeException tooMuch(String line) {
     return Status.RESOURCE_EXHAUSTED.withDescription(line).asRuntimeException();
   }
 

@@ -212,7 +212,9 @@ class MainTest {
     fails(run("segment", "--pre-roll-ms", "2000", note), "pre_roll_ms must be 0 to 1000");
     fails(run("segment", folder.resolve("no.wav")), "no.wav", "not there");
     fails(run("analyse", "--server", "nowhere", note), "HOST:PORT");
-    fails(run("analyse", "--server", "192.0.2.1:7171", note), "TLS");
+    fails(
+        run("analyse", "--server", "localhost:1", "--tls-ca", folder.resolve("no"), note),
+        "--token-file");
     fails(
         run("check", "--server", "localhost:1", "--token-file", folder.resolve("no"), "x"),
         "takewright serve");

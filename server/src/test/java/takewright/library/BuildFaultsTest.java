@@ -162,7 +162,6 @@ class BuildFaultsTest {
         }
       }
     }
-    System.out.println("FIG kills " + KILLS + ", of them within a build " + partial);
     assertTrue(partial > KILLS / 4, "only " + partial + " kills met a build");
   }
 

@@ -186,7 +186,7 @@ class AccessTest {
   }
 
   @Test
-  void listensOnLoopbackOnly() {
+  void listensOnLoopbackOnlyWithoutACertificate() {
     for (String host : List.of("0.0.0.0", "192.0.2.1", "::")) {
       IllegalArgumentException refused =
           assertThrows(
