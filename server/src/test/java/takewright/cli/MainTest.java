@@ -203,6 +203,21 @@ class MainTest {
   }
 
   @Test
+  void followsATakeAndSaysWhatIsMissing() throws IOException {
+    Path sheet =
+        Files.writeString(
+            folder.resolve("follow.yaml"),
+            "library: X\ntakes:\n  - {file: t.wav, articulation: sustain, notes: [A4, B4]}\n");
+    Outcome followed = run("follow", sheet, note, "--strict");
+    assertEquals(1, followed.status(), followed::toString);
+    assertTrue(followed.out().contains("A4"), followed::toString);
+    assertTrue(followed.out().contains("missing 1: note 71 mf rr1"), followed::toString);
+    fails(run("follow", sheet), "--pcm");
+    fails(run("follow", sheet, "--pcm", "int12,48000,1"), "int24,48000,2");
+    fails(run("follow", sheet, note, "--take", "other.wav"), "t.wav");
+  }
+
+  @Test
   void badUsageIsOneLineAndStatusTwo() {
     fails(run(), "a command is missing");
     fails(run("build"), "--help");
