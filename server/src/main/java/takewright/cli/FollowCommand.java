@@ -40,7 +40,8 @@ import takewright.v1.SessionServiceGrpc;
         "Listens along while a take is recorded, and says what was played and what is missing.")
 final class FollowCommand implements Callable<Integer> {
   private static final Pattern PCM =
-      Pattern.compile("(?<encoding>int16|int24|int32|float32),(?<rate>\\d{1,6}),(?<channels>\\d{1,2})");
+      Pattern.compile(
+          "(?<encoding>int16|int24|int32|float32),(?<rate>\\d{1,6}),(?<channels>\\d{1,2})");
 
   /** Pieces a second of audio: 40 ms each, so that little is heard late. */
   private static final int PIECES = 25;
@@ -90,7 +91,8 @@ final class FollowCommand implements Callable<Integer> {
   @Override
   public Integer call() throws IOException {
     if ((file == null) == (pcm == null)) {
-      throw new IllegalArgumentException("give either FILE or --pcm, for raw audio from standard input");
+      throw new IllegalArgumentException(
+          "give either FILE or --pcm, for raw audio from standard input");
     }
     try (AudioFile audio = file == null ? null : AudioFile.open(file);
         Connection.Session session = connection.open()) {
@@ -159,7 +161,8 @@ final class FollowCommand implements Callable<Integer> {
   }
 
   private static void sendInput(Call call, PcmFormat format) throws IOException {
-    byte[] piece = new byte[Math.max(64, 4 * format.getChannels() * format.getSampleRateHz() / PIECES)];
+    byte[] piece =
+        new byte[Math.max(64, 4 * format.getChannels() * format.getSampleRateHz() / PIECES)];
     InputStream in = System.in;
     for (int n; (n = in.read(piece)) >= 0; ) {
       call.send(audio(piece, n));
@@ -278,10 +281,10 @@ final class FollowCommand implements Callable<Integer> {
     private boolean isNoNews(NoteHeard note) {
       NoteHeard before = told.put(note.getNumber(), note);
       return before != null
-          && before.getStatus() == note.getStatus()
-          && before.getCell().equals(note.getCell())
-          && before.getFlagsList().equals(note.getFlagsList())
-          && before.getPitch().getMidi() == note.getPitch().getMidi()
+              && before.getStatus() == note.getStatus()
+              && before.getCell().equals(note.getCell())
+              && before.getFlagsList().equals(note.getFlagsList())
+              && before.getPitch().getMidi() == note.getPitch().getMidi()
           || before == null && note.getStatus() == NoteStatus.NOTE_STATUS_WITHDRAWN;
     }
 

@@ -207,11 +207,11 @@ class MainTest {
     Path sheet =
         Files.writeString(
             folder.resolve("follow.yaml"),
-            "library: X\ntakes:\n  - {file: t.wav, articulation: sustain, notes: [A4, B4]}\n");
-    Outcome followed = run("follow", sheet, note, "--strict");
+            "library: X\ntakes:\n  - {file: t.wav, articulation: sustain, notes: [A3, B3]}\n");
+    Ran followed = run("follow", sheet, note, "--strict");
     assertEquals(1, followed.status(), followed::toString);
-    assertTrue(followed.out().contains("A4"), followed::toString);
-    assertTrue(followed.out().contains("missing 1: note 71 mf rr1"), followed::toString);
+    assertTrue(followed.out().contains("A3"), followed::toString);
+    assertTrue(followed.out().contains("missing 1: note 59"), followed::toString);
     fails(run("follow", sheet), "--pcm");
     fails(run("follow", sheet, "--pcm", "int12,48000,1"), "int24,48000,2");
     fails(run("follow", sheet, note, "--take", "other.wav"), "t.wav");
