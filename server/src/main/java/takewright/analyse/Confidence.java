@@ -11,6 +11,14 @@ final class Confidence {
 
   private static final double[] RIGHT = {0.75, 0.9, 0.95, 0.99, 1};
 
+  /**
+   * Probabilities of the likeliest period of a single window, and how often it was the right one:
+   * of every other recording in the same noises. Noise alone has no period that is likely enough.
+   */
+  private static final double[] PROBABILITIES = {0, 0.07, 0.28, 0.5, 0.65, 1};
+
+  private static final double[] RIGHT_ALONE = {0.8, 0.83, 0.93, 0.985, 0.995, 1};
+
   private Confidence() {}
 
   /**
@@ -19,14 +27,24 @@ final class Confidence {
    * @param share share of the votes that speak for it; below a half there is no pitch
    */
   static double of(double share) {
-    if (share <= SHARES[0]) {
-      return RIGHT[0] * share / SHARES[0];
-    }
+    return share <= SHARES[0] ? RIGHT[0] * share / SHARES[0] : between(SHARES, RIGHT, share);
+  }
+
+  /**
+   * The chance that the pitch of a single window is that of the note, 0 to 1.
+   *
+   * @param probability that of the period in the window, 0 to 1
+   */
+  static double alone(double probability) {
+    return between(PROBABILITIES, RIGHT_ALONE, probability);
+  }
+
+  private static double between(double[] xs, double[] ys, double x) {
     int k = 1;
-    while (k < SHARES.length - 1 && share > SHARES[k]) {
+    while (k < xs.length - 1 && x > xs[k]) {
       k++;
     }
-    double part = Math.min(1, (share - SHARES[k - 1]) / (SHARES[k] - SHARES[k - 1]));
-    return RIGHT[k - 1] + part * (RIGHT[k] - RIGHT[k - 1]);
+    double part = Math.min(1, (x - xs[k - 1]) / (xs[k] - xs[k - 1]));
+    return ys[k - 1] + part * (ys[k] - ys[k - 1]);
   }
 }

@@ -86,7 +86,9 @@ public record Faults(
         while (end < x.length && x[end] == x[at]) {
           end++;
         }
-        if (end - at >= least && inSound(x, at, end, around, AROUND * peak)) {
+        // Tops that are cut flat stand still as well.
+        boolean top = flat > 0 && Math.abs(x[at]) >= TOP * peak;
+        if (end - at >= least && !top && inSound(x, at, end, around, AROUND * peak)) {
           gaps++;
           firstGap = firstGap < 0 ? at : Math.min(firstGap, at);
         }

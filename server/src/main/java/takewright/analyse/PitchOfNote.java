@@ -47,8 +47,11 @@ final class PitchOfNote {
   /** Windows this far below the loudest (20 dB) belong to the attack or the tail. */
   static final double STEADY_SHARE = 0.1;
 
-  /** Pitches below twice the usual lowest may be overtones of a lower one. */
+  /** Pitches below twice the usual lowest may be overtones of a lower one, */
   private static final double LOW_HZ = 2 * PitchDetector.LOWEST_HZ;
+
+  /** and those below three times as well, where the votes are not of one mind. */
+  private static final double UNSURELY_LOW_HZ = 3 * PitchDetector.LOWEST_HZ;
 
   /** From here on pitches are looked at in {@link DenseWindows}. */
   private static final double HIGH_HZ = 600;
@@ -78,7 +81,7 @@ final class PitchOfNote {
     double frequency = usual.share() < LEAST_SHARE ? 0 : usual.frequencyHz();
     double share = usual.share();
     // A longer window costs speed and blurs short notes: it is taken only where it may be needed.
-    if (frequency < LOW_HZ) {
+    if (frequency < LOW_HZ || frequency < UNSURELY_LOW_HZ && share < UNANIMOUS) {
       PitchDetector wide = new PitchDetector(rate, HarmonicSum.LOWEST_HZ, PitchDetector.HIGHEST_HZ);
       PitchTrack.Summary low = votes(mono, wide);
       if (low.share() >= LEAST_SHARE && low.frequencyHz() < PitchDetector.LOWEST_HZ) {

@@ -32,7 +32,7 @@ public final class PitchTrack {
   private static final double NOISE_MARGIN = 2;
 
   /** Above this aperiodicity a window has no pitch: the repeating part is but twice the rest. */
-  private static final double MOST_APERIODIC = 0.33;
+  static final double MOST_APERIODIC = 0.33;
 
   /**
    * A window's say grows with this power of its power: an attack is not to outvote a note that

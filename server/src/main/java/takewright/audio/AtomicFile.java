@@ -1,7 +1,9 @@
 package takewright.audio;
 
+import java.io.BufferedOutputStream;
 import java.io.IOException;
-import java.nio.ByteBuffer;
+import java.io.OutputStream;
+import java.nio.channels.Channels;
 import java.nio.channels.FileChannel;
 import java.nio.file.AtomicMoveNotSupportedException;
 import java.nio.file.Files;
@@ -19,6 +21,8 @@ public final class AtomicFile {
   /** Characters of the name kept in the temporary one: file systems stop at 255 bytes. */
   private static final int NAME_KEPT = 48;
 
+  private static final int BUFFER = 1 << 16;
+
   private AtomicFile() {}
 
   /**
@@ -28,12 +32,21 @@ public final class AtomicFile {
    *     name before is as it was
    */
   public static void write(Path file, byte[] content) throws IOException {
+    write(file, out -> out.write(content));
+  }
+
+  /** What a file is to hold, written from its start to its end. */
+  public interface Content {
+    void writeTo(OutputStream out) throws IOException;
+  }
+
+  /** As above, for content that need not be in memory as a whole. */
+  public static void write(Path file, Content content) throws IOException {
     Path temporary = temporaryFor(file);
     try (FileChannel channel = create(temporary)) {
-      ByteBuffer buffer = ByteBuffer.wrap(content);
-      while (buffer.hasRemaining()) {
-        channel.write(buffer);
-      }
+      OutputStream out = new BufferedOutputStream(Channels.newOutputStream(channel), BUFFER);
+      content.writeTo(out);
+      out.flush();
       publish(channel, temporary, file);
     } finally {
       Files.deleteIfExists(temporary);

@@ -18,6 +18,7 @@ import picocli.CommandLine.ParentCommand;
 import takewright.v1.AnalyseConfig;
 import takewright.v1.AnalyseRequest;
 import takewright.v1.AnalyseResponse;
+import takewright.v1.BlockFacts;
 import takewright.v1.Detail;
 import takewright.v1.OperationsServiceGrpc;
 import takewright.v1.OperationsServiceGrpc.OperationsServiceStub;
@@ -70,6 +71,21 @@ final class AnalyseCommand implements Callable<Integer> {
           "glide_to_hz",
           "pitches");
 
+  private static final List<String> BLOCK_COLUMNS =
+      List.of(
+          "file",
+          "start_frame",
+          "end_frame",
+          "rms_dbfs",
+          "peak_dbfs",
+          "momentary_lufs",
+          "short_term_lufs",
+          "note",
+          "midi",
+          "cents",
+          "frequency_hz",
+          "confidence");
+
   /** Files in work at once: every core is busy, and no more is held in memory than that. */
   private static final int AT_ONCE = Runtime.getRuntime().availableProcessors();
 
@@ -100,6 +116,16 @@ final class AnalyseCommand implements Callable<Integer> {
               + " Default: essential.")
   private DetailOption detail = DetailOption.ESSENTIAL;
 
+  @Option(
+      names = "--blocks",
+      paramLabel = "MS",
+      description =
+          "Instead of a row a file, a row for each block of so many milliseconds, 10 to 1000: its"
+              + " levels, and its pitch.")
+  private Double blockMs;
+
+  @Mixin private PictureOption picture;
+
   @Option(names = "--json", description = "JSON instead of CSV.")
   private boolean json;
 
@@ -125,9 +151,12 @@ final class AnalyseCommand implements Callable<Integer> {
 
   @Override
   public Integer call() throws IOException {
+    if (picture.wanted() && files.size() > 1) {
+      throw new IllegalArgumentException("--picture goes with one FILE; leave the others out");
+    }
     int status = Main.DONE;
     try (Connection.Session session = connection.open();
-        Rows rows = new Rows(main.out, json, COLUMNS)) {
+        Rows rows = new Rows(main.out, json, blockMs == null ? COLUMNS : BLOCK_COLUMNS)) {
       OperationsServiceStub service = OperationsServiceGrpc.newStub(session.channel());
       Queue<Started> running = new ArrayDeque<>();
       int next = 0;
@@ -138,7 +167,17 @@ final class AnalyseCommand implements Callable<Integer> {
         }
         Started first = running.remove();
         try {
-          write(rows, first.file, StreamedCalls.join(first.call));
+          List<AnalyseResponse> answers = StreamedCalls.join(first.call);
+          for (AnalyseResponse answer : answers) {
+            if (answer.hasPicture()) {
+              picture.write(answer.getPicture());
+            }
+          }
+          if (blockMs == null) {
+            write(rows, first.file, answers);
+          } else {
+            writeBlocks(rows, first.file, answers);
+          }
         } catch (StatusRuntimeException e) {
           // One bad file does not keep the others from being measured.
           main.complain(Main.describe(e));
@@ -154,9 +193,13 @@ final class AnalyseCommand implements Callable<Integer> {
         AnalyseConfig.newBuilder()
             .setInput(LocalFiles.input(file))
             .setKind(KindOption.wire(kind))
-            .setDetail(detail.wire);
+            .setDetail(detail.wire)
+            .setPicture(picture.wanted());
     if (tuningHz != null) {
       config.setTuningHz(tuningHz);
+    }
+    if (blockMs != null) {
+      config.setBlockMs(blockMs);
     }
     return AnalyseRequest.newBuilder().setConfig(config).build();
   }
@@ -215,6 +258,30 @@ final class AnalyseCommand implements Callable<Integer> {
           number(facts.getCourse().hasGlideFromHz(), facts.getCourse().getGlideFromHz(), 3),
           number(facts.getCourse().hasGlideToHz(), facts.getCourse().getGlideToHz(), 3),
           facts.getPitchesList().stream().map(Pitch::getNote).toList());
+    }
+  }
+
+  private static void writeBlocks(Rows rows, Path file, List<AnalyseResponse> answers)
+      throws IOException {
+    for (AnalyseResponse answer : answers) {
+      if (!answer.hasBlock()) {
+        continue;
+      }
+      BlockFacts block = answer.getBlock();
+      boolean pitched = block.hasPitch();
+      rows.row(
+          file,
+          block.getFrames().getStartFrame(),
+          block.getFrames().getEndFrame(),
+          Rows.rounded(block.getRmsDbfs(), 2),
+          Rows.rounded(block.getPeakDbfs(), 2),
+          number(block.hasMomentaryLufs(), block.getMomentaryLufs(), 2),
+          number(block.hasShortTermLufs(), block.getShortTermLufs(), 2),
+          pitched ? block.getPitch().getNote() : null,
+          pitched ? block.getPitch().getMidi() : null,
+          number(pitched, block.getPitch().getCents(), 1),
+          number(pitched, block.getPitch().getFrequencyHz(), 3),
+          number(pitched, block.getPitch().getConfidence(), 3));
     }
   }
 

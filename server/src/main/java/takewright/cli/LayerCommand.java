@@ -2,40 +2,178 @@ package takewright.cli;
 
 import java.io.IOException;
 import java.nio.file.Path;
+import java.util.List;
+import java.util.Locale;
 import java.util.concurrent.Callable;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Mixin;
+import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
+import picocli.CommandLine.ParentCommand;
 import takewright.v1.LayerConfig;
+import takewright.v1.LayerReport;
 import takewright.v1.LayerRequest;
+import takewright.v1.LayerResponse;
+import takewright.v1.LayerRoom;
 import takewright.v1.OperationsServiceGrpc;
 
 @Command(
     name = "layer",
     mixinStandardHelpOptions = true,
-    description = "Makes a further layer of a sample: not in this version.")
+    description = {
+      "Makes a further layer of a sample: the same note in a room, through effects, or both.",
+      "Without --impulse, --room and --chain it is a computed room of 12 x 9 x 5 m."
+    })
 final class LayerCommand implements Callable<Integer> {
+  private static final Pattern SIZE = Pattern.compile("([0-9.]{1,8})x([0-9.]{1,8})x([0-9.]{1,8})");
+
+  @ParentCommand private Main main;
   @Mixin private Connection connection;
 
-  @Parameters(index = "0", paramLabel = "IN", description = "The sample.")
+  @Parameters(index = "0", paramLabel = "IN", description = "The sample: WAV, AIFF or FLAC.")
   private Path in;
 
   @Parameters(index = "1", paramLabel = "OUT", description = "The WAV file to write.")
   private Path out;
 
+  @Option(
+      names = "--impulse",
+      paramLabel = "FILE",
+      description = "Impulse response of a room: 1, 2 or 4 channels, any length and rate.")
+  private Path impulse;
+
+  @Option(
+      names = "--room",
+      paramLabel = "LxWxH",
+      description = "A computed room of these metres, each 2 to 100.")
+  private String room;
+
+  @Option(
+      names = "--absorption",
+      paramLabel = "SHARE",
+      description =
+          "Share of the energy that the computed room's walls swallow, 0.02 to 0.9. Default: 0.2.")
+  private Double absorption;
+
+  @Option(
+      names = "--wet-db",
+      paramLabel = "DB",
+      description = "Level of the room against the direct sound, -60 to 12. Default: -6.")
+  private Double wetDb;
+
+  @Option(
+      names = "--pre-delay-ms",
+      paramLabel = "MS",
+      description = "How much later the room sets in, 0 to 500. Default: 0.")
+  private Double preDelayMs;
+
+  @Option(names = "--wet-only", description = "Leave the direct sound out.")
+  private boolean wetOnly;
+
+  @Option(
+      names = "--chain",
+      paramLabel = "EFFECTS",
+      description = {
+        "Effects as in a sheet: \"[{high_pass: 300}, {delay: {time_ms: 380, feedback: 0.4}}]\".",
+        "high_pass, low_pass: hertz. band_pass: {hz, q}. low_shelf, high_shelf: {hz, gain_db}.",
+        "delay: {time_ms or note, feedback, low_pass, wet_db}. reverb: {decay_s, damping, wet_db}.",
+        "saturation, gain: dB. width: 0 to 2. reverse: true."
+      })
+  private String chain;
+
+  @Option(
+      names = "--tempo-bpm",
+      paramLabel = "BPM",
+      description = "Quarter notes a minute, for delays in note values.")
+  private Double tempoBpm;
+
+  @Option(
+      names = "--onset-frame",
+      paramLabel = "FRAME",
+      description = "Where the sound sets in, for reverse. Default: 0.")
+  private Long onsetFrame;
+
+  @Option(
+      names = "--bit-depth",
+      paramLabel = "BITS",
+      description = "Bits a sample of what is written: 16, 24 or 32. Default: 24.")
+  private Integer bitDepth;
+
+  @Option(names = "--replace", description = "A file that is already there may be replaced.")
+  private boolean replace;
+
   @Override
   public Integer call() throws IOException {
-    LayerConfig config =
+    LayerConfig config = config();
+    List<LayerResponse> answers;
+    try (Connection.Session session = connection.open()) {
+      answers =
+          StreamedCalls.join(
+              StreamedCalls.start(
+                  OperationsServiceGrpc.newStub(session.channel())::layer,
+                  LayerRequest.newBuilder().setConfig(config).build()));
+    }
+    LayerReport report = answers.get(answers.size() - 1).getReport();
+    main.out.println(
+        String.format(
+            Locale.ROOT,
+            "%s: %d frames%s",
+            out,
+            report.getFrames(),
+            report.getGainDb() < 0
+                ? String.format(
+                    Locale.ROOT,
+                    ", lowered by %.1f dB to stay below full scale",
+                    -report.getGainDb())
+                : ""));
+    return Main.DONE;
+  }
+
+  private LayerConfig config() {
+    LayerConfig.Builder config =
         LayerConfig.newBuilder()
             .setInput(LocalFiles.input(in))
-            .setOutput(LocalFiles.output(out, null, false))
-            .build();
-    try (Connection.Session session = connection.open()) {
-      StreamedCalls.join(
-          StreamedCalls.start(
-              OperationsServiceGrpc.newStub(session.channel())::layer,
-              LayerRequest.newBuilder().setConfig(config).build()));
+            .setOutput(LocalFiles.output(out, bitDepth, replace))
+            .setWetOnly(wetOnly);
+    if (impulse != null) {
+      config.setImpulseFile(LocalFiles.absolute(impulse));
     }
-    return Main.DONE;
+    if (room != null || absorption != null) {
+      config.setRoom(room());
+    }
+    if (wetDb != null) {
+      config.setWetDb(wetDb);
+    }
+    if (preDelayMs != null) {
+      config.setPreDelayMs(preDelayMs);
+    }
+    if (chain != null) {
+      config.addAllChain(EffectsText.read(chain, tempoBpm));
+    }
+    if (onsetFrame != null) {
+      config.setOnsetFrame(onsetFrame);
+    }
+    return config.build();
+  }
+
+  private LayerRoom room() {
+    LayerRoom.Builder built = LayerRoom.newBuilder();
+    if (room != null) {
+      Matcher size = SIZE.matcher(room);
+      if (!size.matches()) {
+        throw new IllegalArgumentException(
+            "--room must be LxWxH in metres, as 12x9x5, not " + room);
+      }
+      built
+          .setLengthM(Double.parseDouble(size.group(1)))
+          .setWidthM(Double.parseDouble(size.group(2)))
+          .setHeightM(Double.parseDouble(size.group(3)));
+    }
+    if (absorption != null) {
+      built.setAbsorption(absorption);
+    }
+    return built.build();
   }
 }

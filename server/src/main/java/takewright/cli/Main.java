@@ -36,6 +36,7 @@ import picocli.CommandLine.TypeConversionException;
       LayerCommand.class,
       NameCommand.class,
       AuditCommand.class,
+      AuditionCommand.class,
       ServeCommand.class,
       BenchCommand.class,
       WarmUpCommand.class

@@ -115,6 +115,7 @@ public final class Audit {
       Clip clip = read(file.path);
       file.sampleRate = clip.sampleRate();
       file.channels = clip.channels();
+      file.seconds = (double) clip.frames() / clip.sampleRate();
       if (clip.frames() == 0) {
         file.problem = "holds no audio; record or export it again";
         return;

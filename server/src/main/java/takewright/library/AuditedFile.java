@@ -15,6 +15,7 @@ final class AuditedFile {
 
   String problem;
   int sampleRate;
+  double seconds;
   int channels;
 
   /** The part of the name that says the note, and the note; null for none. */

@@ -93,7 +93,16 @@ public final class Check {
   private void checkImpulses(Sheet sheet) {
     for (Layer layer : sheet.layers()) {
       if (layer.impulse() != null) {
-        header(layer.line(), "impulse of layer " + layer.name(), layer.impulse(), "impulse");
+        Header impulse =
+            header(layer.line(), "impulse of layer " + layer.name(), layer.impulse(), "impulse");
+        if (impulse != null && impulse.channels == 3) {
+          problems.add(
+              Problem.error(
+                  layer.line(),
+                  "impulse of layer "
+                      + layer.name()
+                      + " has 3 channels; use one of 1, 2 or 4 channels"));
+        }
       }
     }
   }
@@ -230,9 +239,9 @@ public final class Check {
     }
   }
 
-  private record Header(int sampleRate, long frames) {
+  private record Header(int sampleRate, long frames, int channels) {
     static Header of(AudioFile file) {
-      return new Header(file.sampleRate(), file.frames());
+      return new Header(file.sampleRate(), file.frames(), file.channels());
     }
 
     double lengthS() {

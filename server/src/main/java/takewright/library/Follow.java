@@ -83,7 +83,7 @@ public final class Follow {
               + " can be followed: split it in the sheet");
     }
     missing = cells;
-    live = new LiveSegment(sampleRate, channels, Build.segmentSettings(take, sheet.tuningHz()));
+    live = new LiveSegment(sampleRate, channels, CutTake.settings(sheet, take));
   }
 
   private static int mostCells() {
@@ -136,7 +136,7 @@ public final class Follow {
       byStart.put(one.region().start(), one);
       regions.add(one.region());
     }
-    regions = Build.joined(take, regions, sampleRate);
+    regions = CutTake.joined(take, regions, sampleRate);
     Matching matching;
     synchronized (MATCHING) {
       matching = Matcher.match(regions, cells, sampleRate, isOver);

@@ -49,7 +49,8 @@ public final class IndexCsv {
           "loop_end",
           "release_ms",
           "status",
-          "flags");
+          "flags",
+          "loop_reason");
 
   private static final CsvMapper CSV =
       CsvMapper.builder()
@@ -99,7 +100,8 @@ public final class IndexCsv {
       text(row.loopEnd()),
       decimal(row.releaseMs(), 1),
       row.status().word(),
-      String.join(" ", row.flags())
+      String.join(" ", row.flags()),
+      text(row.loopReason())
     };
   }
 
@@ -222,7 +224,8 @@ public final class IndexCsv {
             cells.value(Long::valueOf),
             cells.decimal(),
             cells.value(text -> CellStatus.valueOf(text.toUpperCase(Locale.ROOT))),
-            flags(cells.text()));
+            flags(cells.text()),
+            cells.text());
     if (row.status() == null) {
       throw new IllegalArgumentException("`status` is empty; correct it");
     }

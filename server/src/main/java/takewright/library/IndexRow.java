@@ -30,6 +30,8 @@ import takewright.segment.Kind;
  * @param releaseMs release time, in milliseconds
  * @param status what became of it
  * @param flags what a person should look at, as short words without spaces; may be empty
+ * @param loopReason why there is no loop, as one word; empty where there is one or none was looked
+ *     for
  */
 public record IndexRow(
     String file,
@@ -55,13 +57,69 @@ public record IndexRow(
     Long loopEnd,
     Double releaseMs,
     CellStatus status,
-    List<String> flags) {
+    List<String> flags,
+    String loopReason) {
   public IndexRow {
     flags = List.copyOf(flags);
+    loopReason = loopReason == null ? "" : loopReason;
     for (String flag : flags) {
       if (flag.isEmpty() || flag.indexOf(' ') >= 0) {
         throw new IllegalArgumentException("a flag must be one word, not \"" + flag + "\"");
       }
     }
+  }
+
+  /** A row that says nothing of a loop's absence. */
+  public IndexRow(
+      String file,
+      String articulation,
+      Kind kind,
+      String layer,
+      String note,
+      Integer midi,
+      Double centsBefore,
+      Double centsAfter,
+      String dynamic,
+      Integer rr,
+      String take,
+      Double startS,
+      Double onsetS,
+      Double endS,
+      Double levelLufs,
+      Double peakDbtp,
+      Double floorBeforeDbfs,
+      Double floorAfterDbfs,
+      Double gainDb,
+      Long loopStart,
+      Long loopEnd,
+      Double releaseMs,
+      CellStatus status,
+      List<String> flags) {
+    this(
+        file,
+        articulation,
+        kind,
+        layer,
+        note,
+        midi,
+        centsBefore,
+        centsAfter,
+        dynamic,
+        rr,
+        take,
+        startS,
+        onsetS,
+        endS,
+        levelLufs,
+        peakDbtp,
+        floorBeforeDbfs,
+        floorAfterDbfs,
+        gainDb,
+        loopStart,
+        loopEnd,
+        releaseMs,
+        status,
+        flags,
+        "");
   }
 }

@@ -13,6 +13,7 @@ import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
 import java.util.Collection;
 import java.util.LinkedHashMap;
+import java.util.List;
 import java.util.Map;
 import takewright.audio.AtomicFile;
 
@@ -102,22 +103,32 @@ final class Journal implements Closeable {
 
   /** All files, in the order they were begun. */
   synchronized Collection<Entry> entries() {
-    return java.util.List.copyOf(entries.values());
+    return List.copyOf(entries.values());
   }
 
   /** Notes that a file will be written. */
   void begin(String name, String recipe) throws IOException {
-    append(new Entry(name, recipe, -1, 0, null));
+    append(List.of(new Entry(name, recipe, -1, 0, null)));
+  }
+
+  /** Notes that files which are there will be written again. */
+  void beginAgain(Collection<Entry> written) throws IOException {
+    append(written.stream().map(e -> new Entry(e.file(), e.recipe(), -1, 0, null)).toList());
   }
 
   /** Notes that a file is written. */
   void done(Entry entry) throws IOException {
-    append(entry);
+    append(List.of(entry));
   }
 
-  private synchronized void append(Entry entry) throws IOException {
-    entries.put(entry.file(), entry);
-    channel.write(ByteBuffer.wrap(lines(java.util.List.of(entry))));
+  /** Notes that several files are written. */
+  void done(Collection<Entry> written) throws IOException {
+    append(written);
+  }
+
+  private synchronized void append(Collection<Entry> lines) throws IOException {
+    lines.forEach(entry -> entries.put(entry.file(), entry));
+    channel.write(ByteBuffer.wrap(lines(lines)));
     channel.force(false);
   }
 

@@ -11,8 +11,17 @@ final class NameFindings {
   /** Beyond this a sample is another note; up to it, it is out of tune, in cents. */
   private static final double ANOTHER_NOTE = 65;
 
+  /**
+   * Of a sample of fewer periods than this the octave is not sure, nor that there is none: a bowed
+   * staccato on a low string is an attack for half of its length.
+   */
+  private static final double LEAST_PERIODS = 80;
+
   /** Where fewer of the files than this say a note, a name without one is nothing special. */
   private static final double MOST = 0.5;
+
+  /** So many alike without a note, and without a number that may be meant as one, need none. */
+  private static final int HITS = 3;
 
   private final List<AuditedFile> files;
   private final NoteReading reading;
@@ -33,7 +42,7 @@ final class NameFindings {
       if (file.problem != null) {
         add(file, What.UNREADABLE, "", "", file.problem);
       } else if (file.says == null) {
-        if (named >= MOST * files.size() && file.pitch() != null) {
+        if (named >= MOST * files.size() && file.pitch() != null && !needsNone(file)) {
           add(
               file,
               What.NAME_UNREADABLE,
@@ -42,7 +51,7 @@ final class NameFindings {
               "the name says no note, where most names in the folder do");
         }
       } else if (file.pitch() == null) {
-        if (pitched && !file.flagged("silent")) {
+        if (pitched && !file.flagged("silent") && !isBrief(file)) {
           add(file, What.NO_PITCH, says(file), "", "the name says a note, and none is heard");
         }
       } else {
@@ -52,14 +61,32 @@ final class NameFindings {
     clashes();
   }
 
+  /** Whether it is one of several of an articulation that has no notes, such as hits. */
+  private boolean needsNone(AuditedFile file) {
+    String words = file.rest.words();
+    int alike = 0;
+    for (AuditedFile other : files) {
+      if (other.rest.words().equals(words)) {
+        if (other.says != null) {
+          return false;
+        }
+        alike++;
+      }
+    }
+    return alike >= HITS && words.chars().noneMatch(Character::isDigit);
+  }
+
   private void note(AuditedFile file) {
     double cents = 100 * (file.semitones() - file.says);
     if (Math.abs(cents) <= ANOTHER_NOTE) {
       return;
     }
-    file.wrongNote = true;
     long octaves = Math.round(cents / 1200);
     boolean slip = octaves != 0 && Math.abs(cents - 1200 * octaves) <= ANOTHER_NOTE;
+    if (slip && isBrief(file)) {
+      return;
+    }
+    file.wrongNote = true;
     String how =
         slip
             ? Math.abs(octaves)
@@ -72,6 +99,12 @@ final class NameFindings {
                 Math.abs(cents),
                 cents > 0 ? "higher" : "lower");
     add(file, What.WRONG_NOTE, says(file), sounds(file), how);
+  }
+
+  /** Whether a sample is over after a few periods of the note that its name says. */
+  private static boolean isBrief(AuditedFile file) {
+    double hertz = 440 * Math.pow(2, (file.says - 69) / 12.0);
+    return file.seconds * hertz < LEAST_PERIODS;
   }
 
   /** Names that are one on a file system that ignores case, or that say the same of two files. */

@@ -10,12 +10,14 @@ import takewright.name.NoteNames;
  * and what middle C is called. Both are what most files agree with by ear.
  *
  * @param numbers whether notes stand as MIDI numbers
+ * @param digits how many digits they are filled up to with zeros; 0 where they are not
  * @param place which of several, from 0 at the end of the name
  * @param names how they are spelt
  * @param lowerCase whether their letters are small
  * @param agreeing files whose name and sound agree by it
  */
-record NoteReading(boolean numbers, int place, NoteNames names, boolean lowerCase, int agreeing) {
+record NoteReading(
+    boolean numbers, int digits, int place, NoteNames names, boolean lowerCase, int agreeing) {
   /** More things that look like notes than this are no name. */
   private static final int MOST_PLACES = 3;
 
@@ -53,10 +55,21 @@ record NoteReading(boolean numbers, int place, NoteNames names, boolean lowerCas
         agree += token != null && pitch != null && pitch.midi() == token.midi() ? 1 : 0;
       }
       if (agree > mostAgree && agree >= LEAST_AGREEING * pitched) {
-        return new NoteReading(true, place, NoteNames.DEFAULTS, false, agree);
+        return new NoteReading(true, digits(names, place), place, NoteNames.DEFAULTS, false, agree);
       }
     }
     return spelling(names, heard, bestPlace);
+  }
+
+  private static int digits(List<SampleName> names, int place) {
+    int digits = 0;
+    for (SampleName name : names) {
+      Token token = token(name, true, place);
+      if (token != null && name.file().charAt(token.start()) == '0') {
+        digits = Math.max(digits, token.end() - token.start());
+      }
+    }
+    return digits;
   }
 
   private static NoteReading spelling(List<SampleName> names, List<Pitch> heard, int place) {
@@ -95,7 +108,7 @@ record NoteReading(boolean numbers, int place, NoteNames names, boolean lowerCas
     NoteNames spelt =
         new NoteNames(middleC, flats > sharps + letters, letters > sharps ? "s" : "#");
     return new NoteReading(
-        false, place, spelt, there > 0 && 2 * small > there, octaves[middleC - 3]);
+        false, 0, place, spelt, there > 0 && 2 * small > there, octaves[middleC - 3]);
   }
 
   /** The part of a name that says its note; null for none. */
@@ -117,7 +130,8 @@ record NoteReading(boolean numbers, int place, NoteNames names, boolean lowerCas
   /** A note as names of the folder have it. */
   String spell(int midi) {
     if (numbers) {
-      return Integer.toString(midi);
+      String number = Integer.toString(midi);
+      return "0".repeat(Math.max(0, digits - number.length())) + number;
     }
     String spelt = names.spell(midi);
     return lowerCase

@@ -16,14 +16,22 @@ import takewright.denoise.Denoise;
 import takewright.denoise.DenoiseResult;
 import takewright.denoise.DenoiseSettings;
 import takewright.denoise.NoiseProfile;
+import takewright.level.Gain;
+import takewright.level.LevelSettings;
+import takewright.loop.CrossFade;
+import takewright.loop.Loop;
+import takewright.loop.LoopResult;
+import takewright.loop.LoopSettings;
+import takewright.loop.Loops;
+import takewright.loop.Release;
 import takewright.retune.Retune;
 import takewright.retune.RetuneSettings;
 import takewright.segment.Kind;
 import takewright.segment.Region;
 
 /**
- * Makes one sample from its region, in the order the sound takes: read, clean, cut, fade, tune,
- * guard the peak, write, measure.
+ * Makes the samples of one region, microphone after microphone, in the order the sound takes: read,
+ * clean, tune, cut, fade, loop, measure, level, write.
  */
 final class SampleMaker {
   /**
@@ -33,35 +41,75 @@ final class SampleMaker {
   private static final double CONTEXT_S = 0.5;
 
   /** Share of the pre-roll that is faded in: the fade ends before the attack. */
-  private static final double FADE_IN_SHARE = 0.5;
+  static final double FADE_IN_SHARE = 0.5;
 
   /** Fade-out at the end of a region, in seconds: within the tail that lies behind the sound. */
-  private static final double FADE_OUT_S = 0.08;
+  static final double FADE_OUT_S = 0.08;
 
-  /** Beyond this a note is not tuned but flagged, in cents: it is rather another note. */
-  private static final double LIMIT_CENTS = 60;
+  /** Fade-out of a sample that was trimmed, in seconds: it ends within the sound. */
+  static final double TRIMMED_FADE_S = 0.25;
 
-  /** No sample's true peak lies above this, in dBTP, as is common practice for delivery. */
-  private static final double CEILING_DBTP = -1;
+  /** No sample's true peak lies above this, in dBTP. */
+  private static final double CEILING_DBTP = LevelSettings.DEFAULTS.ceilingDbtp();
+
+  /** What stands in a file without a root note until the key map gives it a key: middle C. */
+  static final int KEY_OF_NO_NOTE = 60;
 
   /** What is said of a region that holds for its sample too. */
   private static final List<String> FLAGS_OF_REGION =
       List.of("clipped", "dropout", "rings_on", "in_tail", Decisions.FORCED, Bars.SHORT);
 
-  private SampleMaker() {}
+  private final Order order;
+  private final Path mainMicrophone;
+  private Tuning tuning;
+
+  /** What the main microphone gave; null before. */
+  private LoopResult looped;
+
+  /**
+   * @param mainMicrophone the recording that is listened to; all others are treated as it is
+   */
+  SampleMaker(Order order, Path mainMicrophone) {
+    this.order = order;
+    this.mainMicrophone = mainMicrophone;
+  }
 
   /**
    * What is to be made.
    *
    * @param region the region that fills the cell
    * @param cell the cell
+   * @param treatment what is done to it
    * @param tuningHz frequency of A4 in hertz
+   * @param tuning how it is brought in tune
+   * @param gain its level's gain; null where levels are left alone
+   * @param gainInFile whether the gain goes into the audio
    * @param amountDb noise reduction in dB
-   * @param sampleRate of the sample, in hertz
-   * @param bitDepth of the sample: 16, 24 or 32
+   * @param output what the file is to be
    */
   record Order(
-      Region region, Cell cell, double tuningHz, double amountDb, int sampleRate, int bitDepth) {}
+      Region region,
+      Cell cell,
+      Treatment treatment,
+      double tuningHz,
+      TuningRules tuning,
+      Gain gain,
+      boolean gainInFile,
+      double amountDb,
+      Output output) {
+    static Order of(Sheet sheet, Take take, Region region, Cell cell, Gain gain) {
+      return new Order(
+          region,
+          cell,
+          take.treatment(),
+          sheet.tuningHz(),
+          sheet.tuning(),
+          gain,
+          sheet.levels().gain() == LevelRules.GainPlace.FILE,
+          DenoiseSettings.DEFAULTS.amountDb(),
+          sheet.output());
+    }
+  }
 
   /**
    * One microphone of the order.
@@ -74,29 +122,35 @@ final class SampleMaker {
   record Source(Path take, NoiseProfile profile, Path file, String description) {}
 
   /** What was heard in the take, by which all microphones of a region are tuned alike. */
-  record Tuning(Double centsBefore, double moveCents, List<String> flags) {}
+  private record Tuning(Double centsBefore, double moveCents, List<String> flags) {}
 
-  /** Measures how far a region is off its cell's note, and says how far to move it. */
-  static Tuning tuning(Order order, Path take) throws IOException {
-    if (order.region().kind() != Kind.PITCHED || order.cell().midi() == null) {
-      return new Tuning(null, 0, List.of());
+  /** Measures how far the region is off its cell's note, and says how far to move it. */
+  private Tuning listen() throws IOException {
+    Treatment treatment = order.treatment();
+    double shift = treatment.shiftCents() == null ? 0 : treatment.shiftCents();
+    boolean isNote = treatment.tuned() || order.region().kind() == Kind.PITCHED;
+    if (order.cell().midi() == null || !isNote) {
+      return new Tuning(null, shift, List.of());
     }
     Clip raw;
-    try (AudioFile file = AudioFile.open(take)) {
+    try (AudioFile file = AudioFile.open(mainMicrophone)) {
       raw = read(file, order.region().onset(), order.region().end());
     }
-    Pitch pitch = Analyse.pitch(raw, listening(order));
+    Pitch pitch = Analyse.pitch(raw, listening());
     if (pitch == null) {
-      return new Tuning(null, 0, List.of("no_pitch"));
+      return new Tuning(null, shift, List.of("no_pitch"));
     }
-    double cents = centsOff(pitch, order.cell().midi());
+    double cents = centsOff(pitch);
     // A slip of whole octaves says nothing about the tuning within it.
     double within = cents - 1200 * Math.round(cents / 1200);
     List<String> flags = new ArrayList<>();
+    if (!treatment.tuned()) {
+      return new Tuning(within, shift, flags);
+    }
     if (Math.abs(cents - within) > 1) {
       flags.add("octave_unsure");
     }
-    if (Math.abs(within) > LIMIT_CENTS) {
+    if (Math.abs(within) > order.tuning().limitCents()) {
       flags.add("beyond_limit");
       return new Tuning(within, 0, flags);
     }
@@ -104,93 +158,198 @@ final class SampleMaker {
   }
 
   /** How a sample of the order's cell is listened to: for the note that it should be. */
-  private static AnalyseSettings listening(Order order) {
-    double hz = order.tuningHz() * Math.pow(2, (order.cell().midi() - 69) / 12.0);
+  private AnalyseSettings listening() {
+    int midi = order.cell().midi();
+    double hz = order.tuning().temperament().hz(midi, order.tuningHz());
     return new AnalyseSettings(false, order.tuningHz()).expecting(hz);
   }
 
-  /** Makes the sample of one microphone and answers what was measured. */
-  static SampleMeasures make(Order order, Tuning tuning, Source source) throws IOException {
-    Region region = order.region();
-    List<String> flags = new ArrayList<>(tuning.flags());
-    for (String flag : FLAGS_OF_REGION) {
-      if (region.flags().contains(flag)) {
-        flags.add(flag);
-      }
-    }
-    if (region.rejected()) {
-      // The segmenter alone would have thrown it out; the order of the sheet says what it is.
-      flags.add("unsure");
-    }
-    Clip cut;
-    DenoiseResult cleaned = null;
-    try (AudioFile file = AudioFile.open(source.take())) {
-      long context = (long) (CONTEXT_S * file.sampleRate());
-      long from = Math.max(0, region.start() - context);
-      long to = Math.min(file.frames(), region.end() + context);
-      Clip wide = read(file, from, to);
-      if (source.profile() != null && order.amountDb() > 0) {
-        cleaned = Denoise.apply(wide, new DenoiseSettings(order.amountDb(), source.profile()));
-        wide = cleaned.audio();
-      } else {
-        flags.add("no_room_tone");
-      }
-      cut = wide.slice((int) (region.start() - from), (int) (region.end() - from));
-    }
-    int preRoll = (int) (region.onset() - region.start());
-    fade(cut, (int) (FADE_IN_SHARE * preRoll), (int) (FADE_OUT_S * cut.sampleRate()));
-    Clip tuned = Retune.apply(cut, new RetuneSettings(tuning.moveCents(), order.sampleRate()));
+  private double centsOff(Pitch pitch) {
+    int midi = order.cell().midi();
+    return 100.0 * (pitch.midi() - midi) + pitch.cents() - order.tuning().temperament().cents(midi);
+  }
 
+  /** Makes the sample of one microphone and answers what was measured. */
+  SampleMeasures make(Source source) throws IOException {
+    if (tuning == null) {
+      tuning = listen();
+    }
+    List<String> flags = flags();
+    Cleaned cleaned = clean(source, flags);
+    Clip tuned = tune(cleaned);
+    if (looped == null) {
+      looped = loop(tuned);
+    }
+    Loop loop = looped.loop();
+    if (loop != null) {
+      tuned = CrossFade.apply(tuned, loop);
+    } else if (order.treatment().wantsLoops()) {
+      flags.add("no_loop");
+    }
+    double releaseMs = Release.ms(tuned);
     SampleFacts facts =
         Analyse.apply(
             tuned,
             tuning.centsBefore() == null
                 ? new AnalyseSettings(true, order.tuningHz())
-                : listening(order));
-    double gain = Math.min(0, CEILING_DBTP - facts.peakDbtp());
-    if (gain < 0) {
-      amplify(tuned, Math.pow(10, gain / 20));
-    }
+                : listening());
     for (String flag : facts.flags()) {
       if (!flags.contains(flag)) {
         flags.add(flag);
       }
     }
-    WavWriter.write(source.file(), tuned, order.bitDepth(), chunks(order, source));
-    Integer midi = order.cell().midi();
+    double wanted = order.gain() == null ? 0 : order.gain().gainDb();
+    double asked = order.gainInFile() ? wanted : 0;
+    double applied = asked + Math.min(0, CEILING_DBTP - (facts.peakDbtp() + asked));
+    if (applied != 0) {
+      amplify(tuned, Math.pow(10, applied / 20));
+    }
+    double beside = order.gainInFile() || order.gain() == null ? 0 : wanted - applied;
+    WavWriter.write(
+        source.file(),
+        tuned,
+        order.output().bitDepth(),
+        chunks(source.description(), beside, loop));
     return new SampleMeasures(
         tuning.centsBefore(),
-        facts.pitch() == null || midi == null ? null : centsOff(facts.pitch(), midi),
-        Double.isNaN(facts.levelLufs()) ? null : facts.levelLufs() + gain,
-        facts.peakDbtp() + gain,
-        cleaned == null ? null : cleaned.floorBeforeDbfs(),
-        cleaned == null ? null : cleaned.floorAfterDbfs() + gain,
-        gain,
+        facts.pitch() == null || order.cell().midi() == null ? null : centsOff(facts.pitch()),
+        Double.isNaN(facts.levelLufs()) ? null : facts.levelLufs() + applied,
+        facts.peakDbtp() + applied,
+        cleaned.result() == null ? null : cleaned.result().floorBeforeDbfs(),
+        cleaned.result() == null ? null : cleaned.result().floorAfterDbfs() + applied,
+        applied + beside,
+        loop == null ? null : (Long) (long) loop.start(),
+        loop == null ? null : (Long) (long) loop.end(),
+        loop == null ? null : (Integer) loop.fade(),
+        Double.isNaN(releaseMs) ? null : (Double) releaseMs,
+        looped.reason(),
         flags);
   }
 
-  private static WavChunks chunks(Order order, Source source) {
-    WavChunks.Sampler sampler = null;
-    WavChunks.Instrument instrument = null;
-    Integer midi = order.cell().midi();
-    if (midi != null) {
-      sampler = new WavChunks.Sampler(midi, 0, List.of());
-      instrument = new WavChunks.Instrument(midi, 0, 0, midi, midi, 1, 127);
+  /** Takes note of a sample that an earlier build made, by which the others must be made. */
+  void made(SampleMeasures measures) {
+    if (looped == null) {
+      Loop loop =
+          measures.loopStart() == null
+              ? null
+              : new Loop(
+                  (int) (long) measures.loopStart(),
+                  (int) (long) measures.loopEnd(),
+                  measures.loopFade());
+      looped = new LoopResult(loop, measures.loopReason(), Double.NaN);
     }
+  }
+
+  private LoopResult loop(Clip tuned) {
+    if (!order.treatment().looped() || tuning.centsBefore() == null) {
+      return new LoopResult(null, "", Double.NaN);
+    }
+    double off = tuning.centsBefore() + tuning.moveCents();
+    double hz =
+        order.tuning().temperament().hz(order.cell().midi(), order.tuningHz())
+            * Math.pow(2, off / 1200);
+    return Loops.apply(tuned, LoopSettings.of(hz));
+  }
+
+  private List<String> flags() {
+    List<String> flags = new ArrayList<>(tuning.flags());
+    for (String flag : FLAGS_OF_REGION) {
+      if (order.region().flags().contains(flag)) {
+        flags.add(flag);
+      }
+    }
+    if (order.region().rejected()) {
+      // The segmenter alone would have thrown it out; the order of the sheet says what it is.
+      flags.add("unsure");
+    }
+    if (order.gain() != null && order.gain().limited()) {
+      flags.add("level_limit");
+    }
+    return flags;
+  }
+
+  /**
+   * A region, cleaned.
+   *
+   * @param audio from some frames before the region to its end
+   * @param onset its onset in there
+   * @param result what the noise reduction says; null where there was none
+   */
+  private record Cleaned(Clip audio, int onset, DenoiseResult result) {}
+
+  private Cleaned clean(Source source, List<String> flags) throws IOException {
+    Region region = order.region();
+    try (AudioFile file = AudioFile.open(source.take())) {
+      long context = (long) (CONTEXT_S * file.sampleRate());
+      long from = Math.max(0, region.start() - context);
+      long to = Math.min(file.frames(), region.end() + context);
+      Clip wide = read(file, from, to);
+      DenoiseResult result = null;
+      if (source.profile() != null && order.amountDb() > 0) {
+        result = Denoise.apply(wide, new DenoiseSettings(order.amountDb(), source.profile()));
+        wide = result.audio();
+        flags.addAll(result.flags());
+      } else {
+        flags.add("no_room_tone");
+      }
+      // Tuned upwards, a pre-roll gets shorter; there must be enough of it left.
+      double faster = Math.max(1, Math.pow(2, tuning.moveCents() / 1200));
+      long preRoll = (long) Math.ceil(faster * (region.onset() - region.start())) + 1;
+      long first = Math.max(from, region.onset() - preRoll);
+      Clip cut = wide.slice((int) (first - from), (int) (region.end() - from));
+      return new Cleaned(cut, (int) (region.onset() - first), result);
+    }
+  }
+
+  /** Tuned, with the onset exactly as long after the start as in the take, and faded. */
+  private Clip tune(Cleaned cleaned) {
+    Region region = order.region();
+    Clip audio = cleaned.audio();
+    int rate = order.output().sampleRate();
+    RetuneSettings settings = new RetuneSettings(tuning.moveCents(), rate);
+    Clip tuned = Retune.apply(audio, settings);
+    int onset = (int) Retune.mapFrame(cleaned.onset(), audio.sampleRate(), settings);
+    double preRollS = (double) (region.onset() - region.start()) / audio.sampleRate();
+    int preRoll = (int) Math.round(preRollS * rate);
+    Clip cut = from(tuned, onset - preRoll);
+    if (cut == audio) {
+      cut = audio.slice(0, audio.frames());
+    }
+    double fadeOutS = order.treatment().trimmed() ? TRIMMED_FADE_S : FADE_OUT_S;
+    fade(cut, (int) (FADE_IN_SHARE * preRoll), (int) (fadeOutS * rate));
+    return cut;
+  }
+
+  /** The clip from a frame on; where that lies before its first, with silence in front. */
+  private static Clip from(Clip clip, int first) {
+    if (first == 0) {
+      return clip;
+    }
+    if (first > 0) {
+      return clip.slice(Math.min(first, clip.frames()), clip.frames());
+    }
+    float[][] padded = new float[clip.channels()][clip.frames() - first];
+    for (int c = 0; c < padded.length; c++) {
+      System.arraycopy(clip.channel(c), 0, padded[c], -first, clip.frames());
+    }
+    return Clip.of(clip.sampleRate(), padded);
+  }
+
+  private WavChunks chunks(String description, double gainBesideDb, Loop loop) {
+    int key = order.cell().midi() == null ? KEY_OF_NO_NOTE : order.cell().midi();
+    List<WavChunks.Loop> loops =
+        loop == null ? List.of() : List.of(new WavChunks.Loop(loop.start(), loop.end()));
+    WavChunks.Sampler sampler = new WavChunks.Sampler(key, 0, loops);
+    int gain = (int) Math.max(-64, Math.min(64, Math.round(gainBesideDb)));
+    WavChunks.Instrument instrument = new WavChunks.Instrument(key, 0, gain, key, key, 1, 127);
     // Date and time are left open: the same take must give the same bytes whenever it is built.
     return new WavChunks(
-        sampler,
-        instrument,
-        new WavChunks.Broadcast(source.description(), "Takewright", "", "", "", 0));
+        sampler, instrument, new WavChunks.Broadcast(description, "Takewright", "", "", "", 0));
   }
 
   private static Clip read(AudioFile file, long from, long to) throws IOException {
     file.seek(from);
     return Clip.read(file, (int) (to - from));
-  }
-
-  private static double centsOff(Pitch pitch, int midi) {
-    return 100.0 * (pitch.midi() - midi) + pitch.cents();
   }
 
   /** Raised-cosine fades at both ends, in place: the clip is ours alone. */

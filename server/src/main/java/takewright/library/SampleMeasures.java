@@ -11,7 +11,12 @@ import java.util.List;
  * @param peakDbtp true peak of the sample in dBTP
  * @param floorBeforeDbfs room tone before the noise reduction, in dBFS
  * @param floorAfterDbfs room tone after it, in dBFS
- * @param gainDb gain that was applied, in dB
+ * @param gainDb gain in dB: applied, or to be applied where the sheet keeps it beside the file
+ * @param loopStart first frame of the loop
+ * @param loopEnd last frame of the loop
+ * @param loopFade frames over which it is faded
+ * @param releaseMs release time in milliseconds
+ * @param loopReason why there is no loop, as one word; empty where there is or none was looked for
  * @param flags short words on what to look at
  */
 record SampleMeasures(
@@ -22,4 +27,27 @@ record SampleMeasures(
     Double floorBeforeDbfs,
     Double floorAfterDbfs,
     Double gainDb,
-    List<String> flags) {}
+    Long loopStart,
+    Long loopEnd,
+    Integer loopFade,
+    Double releaseMs,
+    String loopReason,
+    List<String> flags) {
+  /** The same with other cents before and flags. */
+  SampleMeasures of(Double otherCentsBefore, List<String> otherFlags) {
+    return new SampleMeasures(
+        otherCentsBefore,
+        centsAfter,
+        levelLufs,
+        peakDbtp,
+        floorBeforeDbfs,
+        floorAfterDbfs,
+        gainDb,
+        loopStart,
+        loopEnd,
+        loopFade,
+        releaseMs,
+        loopReason,
+        otherFlags);
+  }
+}

@@ -3,6 +3,7 @@ package takewright.library;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
+import takewright.map.MapSettings;
 import takewright.name.NameFacts;
 import takewright.name.NamingStyle;
 
@@ -12,18 +13,24 @@ import takewright.name.NamingStyle;
  * @param file where it was read from, absolute
  * @param library name of the library
  * @param tuningHz frequency of A4 in hertz, 392 to 466
+ * @param tuning how notes are brought in tune
+ * @param levels what is done about levels
  * @param naming how files are named
  * @param output what the files are to be
  * @param layers the ways in which every note is to be heard, at least one that is recorded
+ * @param map how the samples are laid on the keys
  * @param takes the recordings, at least one
  */
 public record Sheet(
     Path file,
     String library,
     double tuningHz,
+    TuningRules tuning,
+    LevelRules levels,
     NamingStyle naming,
     Output output,
     List<Layer> layers,
+    MapSettings map,
     List<Take> takes) {
   public Sheet {
     layers = List.copyOf(layers);
@@ -76,8 +83,22 @@ public record Sheet(
    */
   public List<Layer> layers(Take take) {
     return layers.stream()
-        .filter(layer -> !layer.isRecorded() || take.files().containsKey(layer.name()))
+        .filter(
+            layer ->
+                layer.isRecorded()
+                    ? take.files().containsKey(layer.name())
+                    : layer.isFor(take.articulation()))
         .toList();
+  }
+
+  /** The layers that a take was recorded for. */
+  List<Layer> recorded(Take take) {
+    return layers(take).stream().filter(Layer::isRecorded).toList();
+  }
+
+  /** The layers that are made from a take's main microphone. */
+  List<Layer> made(Take take) {
+    return layers(take).stream().filter(layer -> !layer.isRecorded()).toList();
   }
 
   /** What the name of a cell's file in a layer says. */

@@ -16,10 +16,12 @@ import java.util.Map;
 import java.util.Set;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
+import takewright.map.MapSettings;
 import takewright.name.NamePattern;
 import takewright.name.NamingStyle;
 import takewright.name.Nearest;
 import takewright.name.NoteNames;
+import takewright.retune.Temperament;
 import takewright.segment.Kind;
 import takewright.segment.SegmentSettings;
 
@@ -35,19 +37,24 @@ public final class SheetReader {
       words(
           "library",
           "tuning_hz",
+          "tuning",
           "middle_c",
           "accidentals",
           "sharp_sign",
           "name",
           "output",
           "pre_roll_ms",
+          "levels",
+          "loop",
+          "trim_round_robins",
           "layers",
+          "map",
           "takes");
   private static final Set<String> OUTPUT_KEYS = words("sample_rate", "bit_depth");
-  private static final Set<String> LAYER_KEYS = words("name", "impulse", "wet_db", "chain");
-  private static final Set<String> EFFECTS = words("high_pass", "low_pass", "delay", "reverb");
-  private static final Set<String> DELAY_KEYS = words("time_ms", "feedback", "low_pass");
-  private static final Set<String> REVERB_KEYS = words("decay_s");
+  private static final Set<String> TUNING_KEYS =
+      words("temperament", "temperament_root", "offsets_cents", "limit_cents");
+  private static final Set<String> LEVEL_KEYS = words("gain", "most_db");
+  private static final Set<String> MAP_KEYS = words("reach_semitones", "velocities", "first_key");
   private static final Set<String> TAKE_KEYS =
       words(
           "file",
@@ -62,8 +69,12 @@ public final class SheetReader {
           "beats_per_bar",
           "bars",
           "pre_roll_ms",
+          "tune",
+          "loop",
+          "trim_round_robins",
           "keep",
-          "drop");
+          "drop",
+          "room_tone");
 
   private static final Pattern RANGE =
       Pattern.compile("(?<first>[^./]+)\\.\\.(?<last>[^./]+)(/(?<step>.*))?");
@@ -142,8 +153,14 @@ public final class SheetReader {
     String library = fields.text("library");
     double tuningHz = fields.number("tuning_hz", 392, 466, "Hz", 440.0);
     NamingStyle naming = naming(fields);
+    TuningRules tuning = tuning(fields.mapping("tuning", TUNING_KEYS), naming.noteNames());
+    LevelRules levels = levels(fields.mapping("levels", LEVEL_KEYS));
     Output output = output(fields.mapping("output", OUTPUT_KEYS));
-    double preRollMs = preRollMs(fields, SegmentSettings.DEFAULTS.preRollMs());
+    Usual usual =
+        new Usual(
+            preRollMs(fields, SegmentSettings.DEFAULTS.preRollMs()),
+            yesOrNo(fields, "loop", null),
+            yesOrNo(fields, "trim_round_robins", false));
     List<Fields> takeFields = fields.mappings("takes", TAKE_KEYS);
     if (takeFields.size() > MAX_TAKES) {
       fields.error(fields.line("takes"), "more than " + MAX_TAKES + " takes; split the sheet");
@@ -156,13 +173,15 @@ public final class SheetReader {
     List<Layer> layers = layers(fields, microphones);
     List<Take> takes = new ArrayList<>();
     for (int i = 0; i < takeFields.size(); i++) {
-      Take take =
-          take(takes.size(), takeFields.get(i), microphones.get(i), layers, naming, preRollMs);
+      Take take = take(takes.size(), takeFields.get(i), microphones.get(i), layers, naming, usual);
       if (take != null) {
         takes.add(take);
       }
     }
-    Sheet sheet = new Sheet(file, library, tuningHz, naming, output, layers, takes);
+    MapSettings map = map(fields.mapping("map", MAP_KEYS), naming.noteNames());
+    LayerReader.requireTempos(layers, takes, problems);
+    Sheet sheet =
+        new Sheet(file, library, tuningHz, tuning, levels, naming, output, layers, map, takes);
     findCellsAskedForTwice(sheet);
     problems.sort((a, b) -> Integer.compare(a.line(), b.line()));
     return new Outcome(sheet, fields.line("name"), problems);
@@ -196,6 +215,130 @@ public final class SheetReader {
     return new NamingStyle(pattern, notes);
   }
 
+  /**
+   * What the sheet says for all takes that do not say otherwise; loop is null where it does not.
+   */
+  private record Usual(double preRollMs, Boolean loop, boolean trim) {}
+
+  private static Boolean yesOrNo(Fields fields, String key, Boolean otherwise) {
+    Map<String, Boolean> words = new LinkedHashMap<>();
+    words.put("yes", true);
+    words.put("no", false);
+    return fields.word(key, words, otherwise);
+  }
+
+  private static TuningRules tuning(Fields fields, NoteNames names) {
+    TuningRules usual = TuningRules.DEFAULTS;
+    if (fields == null) {
+      return usual;
+    }
+    Temperament temperament = fields.word("temperament", Temperament.byName(), usual.temperament());
+    String root = fields.text("temperament_root");
+    if (fields.has("offsets_cents")) {
+      if (fields.has("temperament")) {
+        fields.error(
+            fields.line("offsets_cents"),
+            "`tuning` has `temperament` or `offsets_cents`, not both; leave one out");
+      }
+      temperament = offsets(fields, temperament);
+    }
+    if (root != null && !fields.has("temperament")) {
+      fields.error(
+          fields.line("temperament_root"),
+          "`temperament_root` goes with `temperament`; add that or leave this out");
+    } else if (root != null) {
+      try {
+        // The octave says nothing here; names.parse wants one.
+        temperament = temperament.rootedAt(names.parse(root + "4") - names.parse("C4"));
+      } catch (IllegalArgumentException e) {
+        fields.error(
+            fields.line("temperament_root"),
+            "`temperament_root` must be a note without octave such as D or Eb, not " + root);
+      }
+    }
+    return new TuningRules(
+        temperament, fields.number("limit_cents", 0, 1200, "cents", usual.limitCents()));
+  }
+
+  private static Temperament offsets(Fields fields, Temperament otherwise) {
+    List<Double> offsets = new ArrayList<>();
+    try {
+      for (Fields.Item item : fields.texts("offsets_cents", false)) {
+        offsets.add(Double.parseDouble(item.text()));
+      }
+      return new Temperament(offsets);
+    } catch (IllegalArgumentException e) {
+      fields.error(
+          fields.line("offsets_cents"),
+          "`offsets_cents` must hold twelve numbers, the cents that C, C#, D, ... B lie above equal"
+              + " temperament, each -100 to 100");
+      return otherwise;
+    }
+  }
+
+  private static LevelRules levels(Fields fields) {
+    LevelRules usual = LevelRules.DEFAULTS;
+    if (fields == null) {
+      return usual;
+    }
+    Map<String, LevelRules.GainPlace> places = new LinkedHashMap<>();
+    for (LevelRules.GainPlace place : LevelRules.GainPlace.values()) {
+      places.put(place.name().toLowerCase(Locale.ROOT), place);
+    }
+    return new LevelRules(
+        fields.word("gain", places, usual.gain()),
+        fields.number("most_db", 0, 24, "dB", usual.mostDb()));
+  }
+
+  private static Treatment treatment(
+      Fields fields, Kind kind, String articulation, boolean hasNotes, Usual usual) {
+    Treatment ofKind = Treatment.usual(kind);
+    Boolean loop = yesOrNo(fields, "loop", usual.loop());
+    boolean looped = loop == null || kind != Kind.PITCHED ? ofKind.looped() : loop;
+    if (loop != null && loop && kind != Kind.PITCHED && fields.has("loop")) {
+      fields.error(
+          fields.line("loop"),
+          "`loop: yes` goes with kind pitched, not " + kind.word() + "; leave it out");
+    }
+    boolean tuned = ofKind.tuned() && !soundsElsewhere(articulation);
+    Double shift = null;
+    String tune = fields.text("tune");
+    if (tune != null) {
+      Double cents = null;
+      try {
+        cents = Double.valueOf(tune);
+      } catch (NumberFormatException e) {
+        tuned = tune.equals("yes");
+      }
+      if (cents != null && Math.abs(cents) <= 1200) {
+        tuned = false;
+        shift = cents;
+      } else if (cents != null || !tune.equals("yes") && !tune.equals("no")) {
+        fields.error(
+            fields.line("tune"),
+            "`tune` must be yes, no, or how far all samples are moved, -1200 to 1200 cents; not "
+                + tune);
+      } else if (tuned && !hasNotes) {
+        fields.error(
+            fields.line("tune"),
+            "`tune: yes` needs `notes` to tune to; give how many cents to move the samples, or"
+                + " leave it out");
+      }
+    }
+    return new Treatment(
+        tuned,
+        shift,
+        looped,
+        loop != null && loop && fields.has("loop"),
+        yesOrNo(fields, "trim_round_robins", usual.trim()));
+  }
+
+  /** Harmonics sound at other pitches than the notes that stand for them. */
+  private static boolean soundsElsewhere(String articulation) {
+    String name = articulation == null ? "" : articulation.toLowerCase(Locale.ROOT);
+    return name.contains("harmonic") || name.contains("flageolet");
+  }
+
   private static Output output(Fields fields) {
     if (fields == null) {
       return Output.DEFAULTS;
@@ -211,119 +354,49 @@ public final class SheetReader {
 
   /** The layers of the sheet; where it names none, those that the takes were recorded for. */
   private List<Layer> layers(Fields fields, List<Fields> microphones) {
-    Map<String, Layer> layers = new LinkedHashMap<>();
     if (!fields.has("layers")) {
+      Set<String> names = new LinkedHashSet<>();
       for (Fields files : microphones) {
         if (files != null) {
-          files.keys().forEach(name -> layers.putIfAbsent(name, Layer.recorded(name)));
+          names.addAll(files.keys());
         }
       }
-      layers.computeIfAbsent(layers.isEmpty() ? LAYER_OF_FILE : firstOf(layers), Layer::recorded);
-      return List.copyOf(layers.values());
-    }
-    for (Fields layer : fields.mappings("layers", LAYER_KEYS)) {
-      Layer read = layer(layer);
-      if (read == null) {
-        continue;
+      if (names.isEmpty()) {
+        names.add(LAYER_OF_FILE);
       }
-      Layer other = layers.putIfAbsent(read.name(), read);
-      if (other != null) {
-        layer.error(
-            read.line(),
-            "layer \""
-                + read.name()
-                + "\" stands twice, first on line "
-                + other.line()
-                + "; give it another name");
-      }
+      return names.stream().map(name -> Layer.recorded(0, name)).toList();
     }
-    if (!layers.isEmpty() && layers.values().stream().noneMatch(Layer::isRecorded)) {
+    List<Layer> layers = LayerReader.read(fields, this::path);
+    if (!layers.isEmpty() && layers.stream().noneMatch(Layer::isRecorded)) {
       fields.error(
           fields.line("layers"),
           "`layers` needs one without `impulse` and `chain`: the recording itself, such as {name:"
               + " close}");
     }
-    return List.copyOf(layers.values());
+    return layers;
   }
 
-  private static String firstOf(Map<String, Layer> layers) {
-    return layers.keySet().iterator().next();
-  }
-
-  private Layer layer(Fields fields) {
-    fields.require(fields.line(), "name", "write name: close, for instance");
-    String name = fields.text("name");
-    String impulse = fields.text("impulse");
-    boolean hasImpulse = fields.has("impulse");
-    double wetDb = fields.number("wet_db", -60, 12, "dB", hasImpulse ? Layer.DEFAULT_WET_DB : 0.0);
-    List<Effect> chain = new ArrayList<>();
-    for (Fields effect : fields.mappings("chain", EFFECTS)) {
-      effect(effect, chain);
+  private static MapSettings map(Fields fields, NoteNames names) {
+    MapSettings usual = MapSettings.DEFAULTS;
+    if (fields == null) {
+      return usual;
     }
-    if (hasImpulse && fields.has("chain")) {
-      fields.error(
-          fields.line("chain"), "a layer has `impulse` or `chain`, not both; make it two layers");
-    }
-    if (fields.has("wet_db") && !hasImpulse) {
-      fields.error(
-          fields.line("wet_db"), "`wet_db` goes with `impulse`; add that or leave this out");
-    }
-    if (name == null) {
-      return null;
-    }
-    Path path = impulse == null ? null : path(fields, fields.line("impulse"), impulse);
-    return new Layer(fields.line(), name, path, wetDb, chain);
-  }
-
-  private static void effect(Fields fields, List<Effect> chain) {
-    if (fields.keys().size() > 1) {
-      fields.error(
-          fields.line(),
-          "an item of `chain` is one effect, not " + fields.keys().size() + "; begin each with -");
-      return;
-    }
-    for (String key : fields.keys()) {
-      switch (key) {
-        case "high_pass" -> {
-          Double hz = fields.number(key, 10, 20_000, "Hz", null);
-          if (hz != null) {
-            chain.add(new Effect.HighPass(hz));
-          }
-        }
-        case "low_pass" -> {
-          Double hz = fields.number(key, 10, 20_000, "Hz", null);
-          if (hz != null) {
-            chain.add(new Effect.LowPass(hz));
-          }
-        }
-        case "delay" -> delay(fields.mapping(key, DELAY_KEYS), chain);
-        default -> reverb(fields.mapping(key, REVERB_KEYS), chain);
+    Map<String, Boolean> velocities = new LinkedHashMap<>();
+    velocities.put("loudness", false);
+    velocities.put("even", true);
+    int firstKey = usual.firstKey();
+    String key = fields.text("first_key");
+    if (key != null) {
+      try {
+        firstKey = names.parse(key);
+      } catch (IllegalArgumentException e) {
+        fields.error(fields.line("first_key"), "`first_key`: " + e.getMessage());
       }
     }
-  }
-
-  private static void delay(Fields fields, List<Effect> chain) {
-    if (fields == null) {
-      return;
-    }
-    fields.require(fields.line(), "time_ms", "write time_ms: 380, for instance");
-    Double timeMs = fields.number("time_ms", 1, 5000, "ms", null);
-    double feedback = fields.number("feedback", 0, 0.95, "", 0.0);
-    Double lowPassHz = fields.number("low_pass", 10, 20_000, "Hz", null);
-    if (timeMs != null) {
-      chain.add(new Effect.Delay(timeMs, feedback, lowPassHz));
-    }
-  }
-
-  private static void reverb(Fields fields, List<Effect> chain) {
-    if (fields == null) {
-      return;
-    }
-    fields.require(fields.line(), "decay_s", "write decay_s: 4, for instance");
-    Double decayS = fields.number("decay_s", 0.1, 30, "s", null);
-    if (decayS != null) {
-      chain.add(new Effect.Reverb(decayS));
-    }
+    return new MapSettings(
+        fields.whole("reach_semitones", 0, 24, usual.reachSemitones()),
+        fields.word("velocities", velocities, usual.evenVelocities()),
+        firstKey);
   }
 
   /** A take, or null where too little of it is right. */
@@ -333,7 +406,7 @@ public final class SheetReader {
       Fields microphones,
       List<Layer> layers,
       NamingStyle naming,
-      double usualPreRollMs) {
+      Usual usual) {
     Map<String, String> names = files(fields, microphones, layers);
     fields.require(fields.line(), "articulation", "write articulation: sustain, for instance");
     String articulation = fields.text("articulation");
@@ -355,7 +428,8 @@ public final class SheetReader {
     }
     int beatsPerBar = fields.whole("beats_per_bar", 1, 32, 4);
     int bars = fields.whole("bars", 1, 1000, 1);
-    double preRollMs = preRollMs(fields, usualPreRollMs);
+    double preRollMs = preRollMs(fields, usual.preRollMs());
+    Treatment treatment = treatment(fields, kind, articulation, !notes.isEmpty(), usual);
     List<Decision> decisions = decisions(fields);
     Map<String, Path> files = new LinkedHashMap<>();
     names.forEach(
@@ -384,11 +458,37 @@ public final class SheetReader {
         beatsPerBar,
         bars,
         preRollMs,
-        decisions);
+        decisions,
+        treatment,
+        roomTone(fields));
   }
 
   private static double preRollMs(Fields fields, double usual) {
     return fields.number("pre_roll_ms", 0, 1000, "ms", usual);
+  }
+
+  /** The stretch of room tone that the sheet names, in seconds; null where it names none. */
+  private static List<Double> roomTone(Fields fields) {
+    if (!fields.has("room_tone")) {
+      return null;
+    }
+    List<Double> times = new ArrayList<>();
+    for (Fields.Item item : fields.texts("room_tone", false)) {
+      try {
+        times.add(Decision.of(true, item.text(), item.line()).fromS());
+      } catch (IllegalArgumentException e) {
+        times.clear();
+        break;
+      }
+    }
+    if (times.size() == 2 && times.get(1) - times.get(0) >= Take.LEAST_ROOM_TONE_S) {
+      return times;
+    }
+    fields.error(
+        fields.line("room_tone"),
+        "`room_tone` must be two times in the take, from and to, at least half a second apart:"
+            + " [12.0, 14.5]");
+    return null;
   }
 
   /** What `keep` and `drop` say, in the order of the sheet. */
@@ -432,7 +532,7 @@ public final class SheetReader {
     if (fields.has("file")) {
       String name = fields.text("file");
       if (name != null) {
-        files.put(recorded.isEmpty() ? LAYER_OF_FILE : firstOf(recorded), name);
+        files.put(recorded.isEmpty() ? LAYER_OF_FILE : recorded.keySet().iterator().next(), name);
       }
       return files;
     }

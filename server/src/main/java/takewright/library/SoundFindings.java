@@ -19,7 +19,7 @@ final class SoundFindings {
   private static final double LOUDNESS_FLOOR_DB = 1.25;
 
   /** Attacks of one instrument come within 40 dB of their peak at different speeds. */
-  private static final double START_FLOOR_MS = 4;
+  private static final double START_FLOOR_MS = 6;
 
   /** The room between notes of one session changes by more than the notes do. */
   private static final double NOISE_FLOOR_DB = 3;
@@ -47,8 +47,15 @@ final class SoundFindings {
         broken(file);
       }
     }
-    format(What.SAMPLE_RATE, "Hz", file -> file.sampleRate);
-    format(What.CHANNELS, "channels", file -> file.channels);
+    format(files, What.SAMPLE_RATE, "Hz", file -> file.sampleRate);
+    Map<String, List<AuditedFile>> articulations = new TreeMap<>();
+    for (AuditedFile file : files) {
+      articulations.computeIfAbsent(file.rest.words(), k -> new ArrayList<>()).add(file);
+    }
+    // One articulation may be stereo and another not.
+    for (List<AuditedFile> alike : articulations.values()) {
+      format(alike, What.CHANNELS, "channels", file -> file.channels);
+    }
     Map<String, List<AuditedFile>> groups = new TreeMap<>();
     for (AuditedFile file : files) {
       if (file.facts != null && !file.flagged("silent")) {
@@ -80,7 +87,8 @@ final class SoundFindings {
   }
 
   /** Files unlike most in sample rate or channels. */
-  private void format(What what, String unit, Function<AuditedFile, Integer> value) {
+  private void format(
+      List<AuditedFile> files, What what, String unit, Function<AuditedFile, Integer> value) {
     Map<Integer, Integer> counts = new HashMap<>();
     int most = 0;
     for (AuditedFile file : files) {
@@ -111,10 +119,12 @@ final class SoundFindings {
     for (int i = 0; i < group.size(); i++) {
       AuditedFile file = group.get(i);
       // What is softer is so in more than one measure: a peak may be one hard attack, and loudness
-      // falls with the lowest octaves by itself.
+      // falls with the lowest octaves by itself. Where the peaks are cut off they say nothing.
       if (Math.abs(loudScore[i]) > OUTLIER && steadyOff[i] / loudOff[i] > 0.5) {
         level(file, loudOff[i], "loudness");
-      } else if (Math.abs(peakScore[i]) > OUTLIER && peakOff[i] * loudOff[i] > 0) {
+      } else if (Math.abs(peakScore[i]) > OUTLIER
+          && peakOff[i] * loudOff[i] > 0
+          && !file.flagged("clipped")) {
         level(file, peakOff[i], "peak");
       }
     }
@@ -152,7 +162,9 @@ final class SoundFindings {
     if (file.says == null || file.wrongNote) {
       return file.pitch().cents();
     }
-    return 100 * (file.semitones() - file.says);
+    double cents = 100 * (file.semitones() - file.says);
+    // An octave that the ear was not sure of says nothing of the tuning within it.
+    return cents - 1200 * Math.round(cents / 1200);
   }
 
   private static double noise(AuditedFile file) {

@@ -27,6 +27,8 @@ import takewright.segment.Kind;
  * @param bars length of each sample in bars, 1 to 1000; only where there is a tempo
  * @param preRollMs silence kept before each onset, in milliseconds, 0 to 1000
  * @param decisions a person's word on some of its regions
+ * @param treatment what is done to its samples
+ * @param roomTone where nobody plays, in seconds, from and to; null: it is found
  */
 public record Take(
     int index,
@@ -44,7 +46,12 @@ public record Take(
     int beatsPerBar,
     int bars,
     double preRollMs,
-    List<Decision> decisions) {
+    List<Decision> decisions,
+    Treatment treatment,
+    List<Double> roomTone) {
+  /** Shorter room tone tells too little of the noise, in seconds. */
+  static final double LEAST_ROOM_TONE_S = 0.5;
+
   /** What tells the cells of one take apart. */
   public enum Axis {
     /** The note. */
@@ -61,6 +68,46 @@ public record Take(
     dynamics = List.copyOf(dynamics);
     order = List.copyOf(order);
     decisions = List.copyOf(decisions);
+    roomTone = roomTone == null ? null : List.copyOf(roomTone);
+  }
+
+  /** A take treated as is usual for its kind. */
+  public Take(
+      int index,
+      int line,
+      String name,
+      Map<String, Path> files,
+      String articulation,
+      Kind kind,
+      List<Integer> notes,
+      List<String> dynamics,
+      int roundRobins,
+      List<Axis> order,
+      int orderLine,
+      Double tempoBpm,
+      int beatsPerBar,
+      int bars,
+      double preRollMs,
+      List<Decision> decisions) {
+    this(
+        index,
+        line,
+        name,
+        files,
+        articulation,
+        kind,
+        notes,
+        dynamics,
+        roundRobins,
+        order,
+        orderLine,
+        tempoBpm,
+        beatsPerBar,
+        bars,
+        preRollMs,
+        decisions,
+        Treatment.usual(kind),
+        null);
   }
 
   /** The same take played through in another way. */
@@ -81,7 +128,9 @@ public record Take(
         beatsPerBar,
         bars,
         preRollMs,
-        decisions);
+        decisions,
+        treatment,
+        roomTone);
   }
 
   /** Number of cells it should hold. */

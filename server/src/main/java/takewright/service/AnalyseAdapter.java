@@ -4,8 +4,12 @@ import com.google.protobuf.ByteString;
 import java.io.IOException;
 import takewright.analyse.Analyse;
 import takewright.analyse.AnalyseSettings;
+import takewright.analyse.BlockSettings;
+import takewright.analyse.Blocks;
 import takewright.analyse.SampleFacts;
 import takewright.audio.Clip;
+import takewright.name.NoteNames;
+import takewright.report.SamplePicture;
 import takewright.segment.Kind;
 import takewright.v1.AnalyseConfig;
 import takewright.v1.AnalyseRequest;
@@ -36,10 +40,37 @@ final class AnalyseAdapter
       throws IOException {
     Kind kind = Wire.kind(config.getKind());
     AnalyseSettings settings = Wire.settings(() -> settings(kind, config));
-    Clip sample = audio.held();
+    Clip sample;
+    if (config.hasBlockMs()) {
+      BlockSettings blocks = Wire.settings(() -> blocks(kind, config, settings));
+      sample =
+          audio.held(
+              source ->
+                  Blocks.of(
+                      source,
+                      blocks,
+                      block ->
+                          answers.send(
+                              AnalyseResponse.newBuilder()
+                                  .setBlock(FactsWire.block(block))
+                                  .build())));
+    } else {
+      sample = audio.held();
+    }
     SampleFacts facts = Analyse.apply(sample, settings);
+    if (config.getPicture()) {
+      String note = facts.pitch() == null ? "" : NoteNames.DEFAULTS.spell(facts.pitch().midi());
+      byte[] png = SamplePicture.png(sample, facts, note);
+      answers.send(AnalyseResponse.newBuilder().setPicture(ByteString.copyFrom(png)).build());
+    }
     answers.send(
         AnalyseResponse.newBuilder().setFacts(FactsWire.facts(facts, kind, sample)).build());
+  }
+
+  private static BlockSettings blocks(Kind kind, AnalyseConfig config, AnalyseSettings settings) {
+    // Other than as a whole, a phrase has one pitch at a time.
+    boolean unpitched = settings.unpitched() && kind != Kind.PHRASE;
+    return new BlockSettings(config.getBlockMs(), unpitched, settings.tuningHz());
   }
 
   private static AnalyseSettings settings(Kind kind, AnalyseConfig config) {

@@ -22,8 +22,8 @@ final class Builds {
   private long last;
 
   /** Notes a new build, which runs. */
-  synchronized Run start(String sheetFile, String outputFolder) {
-    Run run = new Run(++last, sheetFile, outputFolder);
+  synchronized Run start(String sheetFile, String outputFolder, boolean allSounds) {
+    Run run = new Run(++last, sheetFile, outputFolder, allSounds);
     runs.put(run.number, run);
     if (runs.size() > KEPT) {
       Collection<Run> all = runs.values();
@@ -76,16 +76,18 @@ final class Builds {
     private final long number;
     private final String sheetFile;
     private final String outputFolder;
+    private final boolean allSounds;
     private Instant startTime = Instant.now();
     private BuildState state = BuildState.BUILD_STATE_RUNNING;
     private double done;
     private String error = "";
     private volatile boolean stop;
 
-    private Run(long number, String sheetFile, String outputFolder) {
+    private Run(long number, String sheetFile, String outputFolder, boolean allSounds) {
       this.number = number;
       this.sheetFile = sheetFile;
       this.outputFolder = outputFolder;
+      this.allSounds = allSounds;
     }
 
     String id() {
@@ -102,6 +104,11 @@ final class Builds {
 
     String outputFolder() {
       return outputFolder;
+    }
+
+    /** Whether its page keeps the sounds of all samples. */
+    boolean allSounds() {
+      return allSounds;
     }
 
     synchronized boolean running() {

@@ -6,6 +6,7 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.function.BooleanSupplier;
+import java.util.function.UnaryOperator;
 import takewright.audio.AudioFile;
 import takewright.audio.AudioSource;
 import takewright.audio.BadAudioException;
@@ -73,7 +74,12 @@ final class CallAudio implements Closeable {
    *     RESOURCE_EXHAUSTED where there is no room for it
    */
   Clip held() throws IOException {
-    AudioSource source = once();
+    return held(source -> source);
+  }
+
+  /** The same, read through what is put around the source: for who listens while it arrives. */
+  Clip held(UnaryOperator<AudioSource> around) throws IOException {
+    AudioSource source = around.apply(once());
     int rate = source.sampleRate();
     long longest = (long) rate * Limits.HELD_SECONDS;
     if (source.frames() > longest) {

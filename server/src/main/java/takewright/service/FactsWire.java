@@ -5,9 +5,11 @@ import takewright.analyse.AnalyseSettings;
 import takewright.analyse.Course;
 import takewright.audio.Clip;
 import takewright.segment.Kind;
+import takewright.v1.BlockFacts;
 import takewright.v1.Detail;
 import takewright.v1.Envelope;
 import takewright.v1.Faults;
+import takewright.v1.FrameRange;
 import takewright.v1.PitchCourse;
 import takewright.v1.SampleFacts;
 import takewright.v1.Timbre;
@@ -54,6 +56,23 @@ final class FactsWire {
       wire.setCourse(course(facts.course()));
     }
     facts.pitches().forEach(pitch -> wire.addPitches(Wire.pitch(pitch)));
+    return wire.build();
+  }
+
+  static BlockFacts block(takewright.analyse.BlockFacts block) {
+    BlockFacts.Builder wire =
+        BlockFacts.newBuilder()
+            .setFrames(
+                FrameRange.newBuilder()
+                    .setStartFrame(block.startFrame())
+                    .setEndFrame(block.endFrame()))
+            .setRmsDbfs(block.rmsDbfs())
+            .setPeakDbfs(block.peakDbfs());
+    set(block.momentaryLufs(), wire::setMomentaryLufs);
+    set(block.shortTermLufs(), wire::setShortTermLufs);
+    if (block.pitch() != null) {
+      wire.setPitch(Wire.pitch(block.pitch()));
+    }
     return wire.build();
   }
 

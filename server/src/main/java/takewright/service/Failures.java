@@ -16,6 +16,7 @@ import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
 import takewright.audio.BadAudioException;
 import takewright.library.FolderBusyException;
+import takewright.library.MapException;
 import takewright.library.RenameException;
 import takewright.library.SheetException;
 
@@ -48,7 +49,8 @@ final class Failures {
   private static Status status(Throwable failure) {
     if (failure instanceof BadAudioException
         || failure instanceof SheetException
-        || failure instanceof RenameException) {
+        || failure instanceof RenameException
+        || failure instanceof MapException) {
       return Status.INVALID_ARGUMENT.withDescription(oneLine(failure.getMessage()));
     }
     if (failure instanceof FolderBusyException) {

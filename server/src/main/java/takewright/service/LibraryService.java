@@ -9,7 +9,6 @@ import java.util.List;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
 import java.util.function.Function;
-import takewright.library.Build;
 import takewright.library.Check;
 import takewright.library.CheckReport;
 import takewright.library.Layer;
@@ -18,8 +17,11 @@ import takewright.library.Sheet;
 import takewright.library.SheetException;
 import takewright.library.SheetReader;
 import takewright.library.Take;
+import takewright.report.ReportedBuild;
 import takewright.v1.AuditRequest;
 import takewright.v1.AuditResponse;
+import takewright.v1.AuditionRequest;
+import takewright.v1.AuditionResponse;
 import takewright.v1.BuildProgress;
 import takewright.v1.BuildRequest;
 import takewright.v1.BuildResponse;
@@ -55,7 +57,8 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
         Path sheetFile,
         Path outputFolder,
         Consumer<takewright.library.BuildProgress> progress,
-        BooleanSupplier cancelled)
+        BooleanSupplier cancelled,
+        boolean allSounds)
         throws IOException;
   }
 
@@ -64,7 +67,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
   private final Builds builds = new Builds();
 
   LibraryService(Site site) {
-    this(site, Build::run);
+    this(site, ReportedBuild::run);
   }
 
   LibraryService(Site site, Builder builder) {
@@ -109,7 +112,8 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
         () -> {
           site.folders().fileToRead("sheet_file", request.getSheetFile());
           site.folders().folderToWrite("output_folder", request.getOutputFolder());
-          return builds.start(request.getSheetFile(), request.getOutputFolder());
+          return builds.start(
+              request.getSheetFile(), request.getOutputFolder(), request.getAllSounds());
         },
         progress -> BuildResponse.newBuilder().setProgress(progress).build(),
         result -> BuildResponse.newBuilder().setResult(result).build());
@@ -169,7 +173,12 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
       checkFilesOf(SheetReader.read(sheet));
       ProgressFilter<A> filter = new ProgressFilter<>(run, answers, progressAnswer);
       takewright.library.BuildResult result =
-          builder.run(sheet, folder, filter::take, () -> run.stopped() || answers.cancelled());
+          builder.run(
+              sheet,
+              folder,
+              filter::take,
+              () -> run.stopped() || answers.cancelled(),
+              run.allSounds());
       BuildResult answer =
           BuildResult.newBuilder()
               .setBuildId(run.id())
@@ -347,6 +356,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
       case SEGMENT -> BuildStep.BUILD_STEP_SEGMENT;
       case MATCH -> BuildStep.BUILD_STEP_MATCH;
       case WRITE -> BuildStep.BUILD_STEP_WRITE;
+      case REPORT -> BuildStep.BUILD_STEP_REPORT;
     };
   }
 
@@ -367,5 +377,10 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
               .setMessage(problem.message()));
     }
     return answer.build();
+  }
+
+  @Override
+  public void audition(AuditionRequest request, StreamObserver<AuditionResponse> answers) {
+    UnaryCall.work(site.workers(), answers, () -> AuditionAdapter.run(request, site.folders()));
   }
 }

@@ -43,6 +43,6 @@ final class OperationsService extends OperationsServiceGrpc.OperationsServiceImp
 
   @Override
   public StreamObserver<LayerRequest> layer(StreamObserver<LayerResponse> answers) {
-    return Unfilled.stream("Layer", answers);
+    return StreamedCall.open(new LayerAdapter(), site, answers);
   }
 }

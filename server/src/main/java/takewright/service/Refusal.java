@@ -48,10 +48,4 @@ final class Refusal {
   static StatusRuntimeException tooSlow(String line) {
     return Status.DEADLINE_EXCEEDED.withDescription(line).asRuntimeException();
   }
-
-  static StatusRuntimeException notInThisVersion(String what) {
-    return Status.UNIMPLEMENTED
-        .withDescription(what + " is not in this version")
-        .asRuntimeException();
-  }
 }

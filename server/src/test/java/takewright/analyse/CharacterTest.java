@@ -182,6 +182,18 @@ class CharacterTest {
     assertEquals(0, Faults.of(Clip.of(RATE, rest)).dropouts(), "a note that ends is no dropout");
   }
 
+  /** Of a low note the tops are flat for milliseconds. */
+  @Test
+  void topsCutFlatAreNoDropouts() {
+    float[] x = sine(RATE, 60, 0.3);
+    for (int i = 0; i < x.length; i++) {
+      x[i] = Math.max(-0.15f, Math.min(0.15f, x[i]));
+    }
+    Faults faults = Faults.of(Clip.of(RATE, x));
+    assertTrue(faults.clippedTops() > 50, faults.toString());
+    assertEquals(0, faults.dropouts());
+  }
+
   @Test
   void dcIsTheMean() {
     float[] x = sine(RATE, 480, 0.3);

@@ -7,7 +7,10 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Locale;
 import java.util.SplittableRandom;
+import java.util.stream.DoubleStream;
+import java.util.stream.IntStream;
 import net.jqwik.api.ForAll;
 import net.jqwik.api.Property;
 import net.jqwik.api.constraints.DoubleRange;
@@ -49,23 +52,40 @@ class PitchTest {
     assertEquals(List.of(), wrong);
   }
 
-  /** Played faster or slower by a known amount, the difference is seen. */
+  /**
+   * Played faster or slower by every seventh cent up to a quarter tone, each recording is heard to
+   * have moved by as much. Around a quarter tone another note is the nearest, so cents are counted
+   * from below.
+   */
   @ParameterizedTest
   @ValueSource(strings = {"violin", "contrabass", "saxophone"})
   void aKnownDetuneIsSeenToACent(String instrument) {
-    List<Double> errors = new ArrayList<>();
-    double[] shifts = {-45, -18, 7, 31, 45};
-    List<Recordings.Note> notes = Recordings.of(instrument);
-    for (int i = 0; i < notes.size(); i += 3) {
-      Clip clip = notes.get(i).read(4);
-      double before = absoluteCents(Analyse.pitch(clip, 440));
-      double shift = shifts[i / 3 % shifts.length];
-      Clip moved = Retune.apply(clip, new RetuneSettings(shift, 0));
-      errors.add(Math.abs(absoluteCents(Analyse.pitch(moved, 440)) - before - shift));
-    }
-    double[] sorted = errors.stream().mapToDouble(Double::doubleValue).sorted().toArray();
-    assertTrue(sorted[sorted.length / 2] <= 1, "median of " + Arrays.toString(sorted));
-    assertTrue(sorted[sorted.length - 1] <= 3, "worst of " + Arrays.toString(sorted));
+    double[] errors =
+        Recordings.of(instrument).parallelStream()
+            .flatMapToDouble(note -> detuneErrors(note.read(3)))
+            .sorted()
+            .toArray();
+    String found =
+        String.format(
+            Locale.ROOT,
+            "of %d: median %.2f, 95 %% %.2f, worst %.2f",
+            errors.length,
+            errors[errors.length / 2],
+            errors[errors.length * 95 / 100],
+            errors[errors.length - 1]);
+    assertTrue(errors[errors.length / 2] <= 1, found);
+    assertTrue(errors[errors.length * 95 / 100] <= 3, found);
+  }
+
+  private static DoubleStream detuneErrors(Clip clip) {
+    double before = absoluteCents(Analyse.pitch(clip, 440));
+    return IntStream.rangeClosed(-7, 7)
+        .filter(step -> step != 0)
+        .mapToDouble(
+            step -> {
+              Clip moved = Retune.apply(clip, new RetuneSettings(7 * step, 0));
+              return Math.abs(absoluteCents(Analyse.pitch(moved, 440)) - before - 7 * step);
+            });
   }
 
   private static double absoluteCents(Pitch pitch) {
@@ -140,7 +160,7 @@ class PitchTest {
   void transposedRecordingsAreHeardAsWhatTheyAreThen(String instrument) {
     List<String> wrong = new ArrayList<>();
     List<Double> errors = new ArrayList<>();
-    int[] semitones = {-24, -12, -7, 5, 12, 19, 24, 36};
+    int[] semitones = {-36, -24, -12, -7, 5, 12, 19, 24, 36};
     List<Recordings.Note> notes = Recordings.of(instrument);
     for (int i = 0; i < notes.size(); i += 4) {
       Clip clip = notes.get(i).read(4);
@@ -159,17 +179,15 @@ class PitchTest {
         Pitch heard = Analyse.pitch(moved, 440);
         if (heard == null || Math.abs(absoluteCents(heard) - before - 100 * shift) > 50) {
           wrong.add(notes.get(i).name() + " by " + shift + " heard as " + heard);
-        } else {
+        } else if (shift < 0 || !instrument.equals("violin")) {
+          // Up by octaves a violin's vibrato is so fast that it swings within the windows, which
+          // take its mean where they took its middle before: 1 to 16 cents off, and 0.8 cents if
+          // the windows are as much shorter.
           errors.add(Math.abs(absoluteCents(heard) - before - 100 * shift));
         }
       }
     }
     assertEquals(List.of(), wrong);
-    if (instrument.equals("violin")) {
-      // Moved by octaves its vibrato has another rate under windows of the same length, and the
-      // middle of the note is not the same one: up to 11 cents were seen. The note is.
-      return;
-    }
     double[] sorted = errors.stream().mapToDouble(Double::doubleValue).sorted().toArray();
     assertTrue(sorted[sorted.length / 2] <= 1, "median of " + Arrays.toString(sorted));
     assertTrue(sorted[sorted.length * 95 / 100] <= 3, "95 % of " + Arrays.toString(sorted));

@@ -240,7 +240,6 @@ class MainTest {
   @Test
   void whatIsNotInThisVersionSaysSo() {
     fails(run("bench"), "not in this version");
-    fails(run("layer", note, folder.resolve("out.wav")), "not in this version");
   }
 
   @Test
@@ -253,6 +252,22 @@ class MainTest {
     assertEquals("0", row.get("clipped_tops"));
     assertEquals("A3", row.get("pitches"));
     assertEquals("", row.get("glide_from_hz"));
+  }
+
+  @Test
+  void analyseGivesARowABlockWhenAsked() throws IOException {
+    Ran ran = run("analyse", "--blocks", "100", note);
+    assertEquals(0, ran.status, ran.err);
+    List<Map<String, String>> rows = ran.rows();
+    assertEquals(20, rows.size());
+    assertEquals("", rows.get(2).get("note"));
+    assertEquals("", rows.get(2).get("momentary_lufs"));
+    assertEquals("33600", rows.get(6).get("end_frame"));
+    assertEquals("A3", rows.get(6).get("note"));
+    // The two partials of 0.2 and 0.1, at most, and with the first 10 ms and the decay past.
+    double peak = Double.parseDouble(rows.get(6).get("peak_dbfs"));
+    assertTrue(peak > -20 && peak < -10.5, "peak " + peak);
+    assertEquals(2, run("analyse", "--blocks", "5", note).status);
   }
 
   @Test

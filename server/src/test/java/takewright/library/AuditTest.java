@@ -179,11 +179,16 @@ class AuditTest {
   @Test
   void notesMayBeNumbers() throws IOException {
     for (int midi = 60; midi <= 67; midi++) {
-      tone("horn-0" + midi + "-v90.wav", midi == 62 ? 74 : midi, midi);
+      if (midi != 65) {
+        tone("horn-0" + midi + "-v90.wav", midi == 62 ? 74 : midi, midi);
+      }
     }
     Audited audited = audit(folder);
     assertEquals("", audited.report.middleC());
-    assertEquals(List.of("horn-062-v90.wav wrong_note"), List.copyOf(audited.accused()));
+    assertEquals(
+        List.of("horn-062-v90.wav wrong_note", "horn-065-v90.wav missing"),
+        List.copyOf(audited.accused()));
+    assertEquals("horn-074-v90.wav", audited.report.renames().get(0).to());
     assertEquals("D4", audited.findings.get(0).says());
     assertEquals("D5", audited.findings.get(0).sounds());
   }
@@ -234,6 +239,28 @@ class AuditTest {
             "fen_G4.wav unreadable",
             "fen_solo.wav name_unreadable"),
         List.copyOf(audit(folder).accused()));
+  }
+
+  /** Hits have no note to be named after, and may be mono where the notes are stereo. */
+  @Test
+  void anArticulationMayHaveNoNotesAndItsOwnChannels() throws IOException {
+    for (int midi = 60; midi <= 66; midi++) {
+      float[] x = note(48_000, midi, midi);
+      Path file = folder.resolve("fen_sustain_" + NoteNames.DEFAULTS.spell(midi) + ".wav");
+      WavWriter.write(file, Clip.of(48_000, x, x), 16, WavChunks.NONE);
+    }
+    for (int hit = 1; hit <= 3; hit++) {
+      tone("fen_hit_rr" + hit + ".wav", 50, hit);
+    }
+    assertEquals(List.of(), List.copyOf(audit(folder).accused()));
+    for (int take = 1; take <= 3; take++) {
+      tone("fen_sustain_Cis" + take + ".wav", 48 + take, 20 + take);
+    }
+    assertEquals(
+        3,
+        audit(folder).findings.stream()
+            .filter(f -> f.finding() == Finding.What.NAME_UNREADABLE)
+            .count());
   }
 
   @Test

@@ -16,6 +16,7 @@ import java.nio.file.Path;
 import java.nio.file.StandardCopyOption;
 import java.nio.file.attribute.FileTime;
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Map;
 import java.util.Random;
@@ -103,15 +104,30 @@ class BuildFaultsTest {
     return all;
   }
 
-  /** What is there is as it should be; all of it, where the build has ended. */
+  /**
+   * What is there is as it should be; all of it, where the build has ended. Before, a sample need
+   * not know yet how far its keys reach, since that depends on its neighbours.
+   */
   private static void assertWhole(Path folder, boolean isDone) throws IOException {
     Map<String, byte[]> actual = contents(folder);
     if (isDone) {
       assertEquals(expected.keySet(), actual.keySet());
     }
     for (String name : actual.keySet()) {
-      assertArrayEquals(expected.get(name), actual.get(name), folder + ": " + name);
+      byte[] whole = isDone ? expected.get(name) : withoutKeys(expected.get(name));
+      byte[] there = isDone ? actual.get(name) : withoutKeys(actual.get(name));
+      assertArrayEquals(whole, there, folder + ": " + name);
     }
+  }
+
+  /** The same bytes, the seven of a WAV file's chunk "inst" set to 0. */
+  private static byte[] withoutKeys(byte[] wav) {
+    byte[] bytes = wav.clone();
+    int at = new String(bytes, StandardCharsets.ISO_8859_1).lastIndexOf("inst");
+    if (at >= 0) {
+      Arrays.fill(bytes, at + 8, at + 15, (byte) 0);
+    }
+    return bytes;
   }
 
   private static List<String> java(String... words) {

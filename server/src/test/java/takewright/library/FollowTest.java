@@ -196,8 +196,7 @@ class FollowTest {
                 .collect(java.util.stream.Collectors.toMap(Follow.Note::number, n -> n))));
 
     // And it is what a build says of the same take.
-    Segmentation whole =
-        Segment.apply(take.source(), Build.segmentSettings(asked, sheet.tuningHz()));
+    Segmentation whole = Segment.apply(take.source(), CutTake.settings(sheet, asked));
     Matching matching = Matcher.match(whole.regions(), sheet.cells(asked), player.rate);
     assertEquals(whole.regions(), follow.notes().stream().map(Follow.Note::region).toList());
     assertEquals(matching.statuses(), follow.notes().stream().map(Follow.Note::status).toList());

@@ -23,6 +23,7 @@ import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.Arguments;
 import org.junit.jupiter.params.provider.MethodSource;
+import takewright.layer.Effect;
 import takewright.name.NamingStyle;
 import takewright.name.NoteNames;
 import takewright.segment.Kind;
@@ -91,19 +92,34 @@ class SheetReaderTest {
     assertEquals(new Output(44_100, 16), sheet.output());
     assertEquals(
         List.of(
-            new Layer(10, "close", null, 0, List.of()),
-            new Layer(11, "overhead", null, 0, List.of()),
-            new Layer(12, "room", folder.resolve("ir/room.wav"), -6, List.of()),
+            Layer.recorded(10, "close"),
+            Layer.recorded(11, "overhead"),
+            new Layer(
+                12,
+                "room",
+                List.of(),
+                folder.resolve("ir/room.wav"),
+                null,
+                -6,
+                0,
+                false,
+                List.of(),
+                -6),
             new Layer(
                 13,
                 "fx",
+                List.of(),
                 null,
+                null,
+                -6,
                 0,
+                false,
                 List.of(
-                    new Effect.HighPass(300),
-                    new Effect.Delay(380, 0.4, 2500.0),
-                    new Effect.Reverb(4),
-                    new Effect.LowPass(9000)))),
+                    new ChainLink(new Effect.HighPass(300), null),
+                    new ChainLink(new Effect.Delay(380, 0.4, 2500.0, -6), null),
+                    new ChainLink(new Effect.Reverb(4, 0.5, -6), null),
+                    new ChainLink(new Effect.LowPass(9000), null)),
+                -6)),
         sheet.layers());
     Take take = sheet.takes().get(0);
     assertEquals(
@@ -154,7 +170,7 @@ class SheetReaderTest {
     assertEquals(440, sheet.tuningHz());
     assertEquals(NamingStyle.DEFAULTS, sheet.naming());
     assertEquals(new Output(48_000, 24), sheet.output());
-    assertEquals(List.of(new Layer(0, "close", null, 0, List.of())), sheet.layers());
+    assertEquals(List.of(Layer.recorded(0, "close")), sheet.layers());
     Take take = sheet.takes().get(0);
     assertEquals("takes/a.wav", take.name());
     assertEquals(Map.of("close", folder.resolve("takes/a.wav")), take.files());
@@ -550,5 +566,25 @@ class SheetReaderTest {
         "", " ", "\n", "\t", ":", ": ", "#", " #", "[", "]", "{", "}", "\"", "'", "- ", "&a ", "*a",
         "!!int ", "!x ", "? ", "|", ">", "%", "@", "---\n", "...\n", "~", "\u0000", "é", "a: 1\n",
         "\uFEFF");
+  }
+
+  @Test
+  void aTakeMayNameItsRoomTone() throws IOException {
+    assertEquals(List.of(12.0, 14.5), roomTone("[12.0, 14.5]"));
+    assertEquals(List.of(62.5, 65.0), roomTone("[\"1:02.5\", 65]"));
+    for (String wrong : List.of("[12.0]", "[14.5, 12.0]", "[1, 1.2]", "[a, b]", "[1, 2, 3]")) {
+      SheetException e = assertThrows(SheetException.class, () -> roomTone(wrong), wrong);
+      assertTrue(e.getMessage().contains("room_tone"), e.getMessage());
+    }
+  }
+
+  private List<Double> roomTone(String value) throws IOException {
+    Path file = folder.resolve("tone.yaml");
+    java.nio.file.Files.writeString(
+        file,
+        "library: X\ntakes:\n  - {file: a.wav, articulation: hit, kind: unpitched, room_tone: "
+            + value
+            + "}\n");
+    return SheetReader.read(file).takes().get(0).roomTone();
   }
 }

@@ -89,7 +89,7 @@ class LibraryServiceTest {
             .addService(
                 new LibraryService(
                     new Site(GrantedFolders.of(List.of(folder)), workers),
-                    (s, o, p, c) -> builder.run(s, o, p, c)))
+                    (s, o, p, c, a) -> builder.run(s, o, p, c, a)))
             .build()
             .start();
     channel = InProcessChannelBuilder.forName(name).build();
@@ -163,7 +163,7 @@ class LibraryServiceTest {
   @Test
   void whatASheetNamesMustBeGrantedToo() throws IOException {
     WavWriter.write(root.resolve("outside.wav"), Calls.note(48_000, 220), 24, WavChunks.NONE);
-    builder = (s, o, p, c) -> result(o);
+    builder = (s, o, p, c, a) -> result(o);
     String text = SHEET.replace("sustain.wav", "../outside.wav");
     Calls.refused(Status.Code.PERMISSION_DENIED, () -> check(text), "outside.wav", "--allow");
     Calls.refused(Status.Code.PERMISSION_DENIED, this::build, "outside.wav", "--allow");
@@ -172,7 +172,7 @@ class LibraryServiceTest {
 
   @Test
   void aBrokenSheetCannotBeBuilt() throws IOException {
-    builder = (s, o, p, c) -> result(o);
+    builder = (s, o, p, c, a) -> result(o);
     Files.writeString(sheet, SHEET.replace("dynamics", "dynamiks"));
     Calls.refused(
         Status.Code.INVALID_ARGUMENT, this::build, "sheet.yaml:7", "dynamiks", "dynamics");
@@ -181,7 +181,7 @@ class LibraryServiceTest {
   @Test
   void aBuildSaysHowFarItIsAndThenWhatCameOfIt() {
     builder =
-        (s, o, p, c) -> {
+        (s, o, p, c, a) -> {
           p.accept(new BuildProgress(BuildStep.SEGMENT, "sustain.wav", 0.1, 0, 0));
           p.accept(new BuildProgress(BuildStep.MATCH, "sustain.wav", 0.3, 0, 8));
           p.accept(new BuildProgress(BuildStep.WRITE, "sustain.wav", 0.2, 1, 8));
@@ -210,7 +210,7 @@ class LibraryServiceTest {
   void progressDoesNotPileUpBeforeAClientThatReadsSlowly() throws Exception {
     int many = 100_000;
     builder =
-        (s, o, p, c) -> {
+        (s, o, p, c, a) -> {
           for (int i = 0; i < many; i++) {
             p.accept(new BuildProgress(BuildStep.WRITE, "sustain.wav", (double) i / many, i, many));
           }
@@ -223,7 +223,7 @@ class LibraryServiceTest {
   void aBuildIsCancelledListedAndResumed() throws Exception {
     CountDownLatch running = new CountDownLatch(1);
     builder =
-        (s, o, p, c) -> {
+        (s, o, p, c, a) -> {
           p.accept(new BuildProgress(BuildStep.SEGMENT, "sustain.wav", 0.4, 0, 0));
           running.countDown();
           for (int i = 0; i < 1000 && !c.getAsBoolean(); i++) {
@@ -254,7 +254,7 @@ class LibraryServiceTest {
     assertEquals(Status.Code.CANCELLED, Status.fromThrowable(ended.get()).getCode());
     assertEquals(BuildState.BUILD_STATE_CANCELLED, newest().getState());
 
-    builder = (s, o, p, c) -> result(o);
+    builder = (s, o, p, c, a) -> result(o);
     Iterator<ResumeBuildResponse> resumed =
         stub.resumeBuild(ResumeBuildRequest.newBuilder().setBuildId(id).build());
     assertEquals(id, resumed.next().getResult().getBuildId());
@@ -271,7 +271,7 @@ class LibraryServiceTest {
     CountDownLatch running = new CountDownLatch(1);
     CountDownLatch goOn = new CountDownLatch(1);
     builder =
-        (s, o, p, c) -> {
+        (s, o, p, c, a) -> {
           p.accept(new BuildProgress(BuildStep.SEGMENT, "sustain.wav", 0.4, 0, 0));
           running.countDown();
           try {
@@ -318,7 +318,7 @@ class LibraryServiceTest {
   void aClientThatGoesAwayStopsItsBuild() throws Exception {
     CountDownLatch stopped = new CountDownLatch(1);
     builder =
-        (s, o, p, c) -> {
+        (s, o, p, c, a) -> {
           for (int i = 0; i < 1000 && !c.getAsBoolean(); i++) {
             sleep();
           }
@@ -340,22 +340,22 @@ class LibraryServiceTest {
   @Test
   void failuresOfABuildBecomeTheirStatus() {
     builder =
-        (s, o, p, c) -> {
+        (s, o, p, c, a) -> {
           throw new FolderBusyException(o);
         };
     Calls.refused(Status.Code.ABORTED, this::build);
     builder =
-        (s, o, p, c) -> {
+        (s, o, p, c, a) -> {
           throw new FileSystemException(o.toString(), null, "No space left on device");
         };
     Calls.refused(Status.Code.RESOURCE_EXHAUSTED, this::build, "disk is full", "make room");
     builder =
-        (s, o, p, c) -> {
+        (s, o, p, c, a) -> {
           throw new IOException("No space left on device");
         };
     Calls.refused(Status.Code.RESOURCE_EXHAUSTED, this::build, "disk is full");
     builder =
-        (s, o, p, c) -> {
+        (s, o, p, c, a) -> {
           throw new IllegalStateException("a secret detail");
         };
     StatusRuntimeException unexpected =
@@ -391,7 +391,7 @@ class LibraryServiceTest {
 
   @Test
   void buildsAreListedPageByPageNewestFirst() {
-    builder = (s, o, p, c) -> result(o);
+    builder = (s, o, p, c, a) -> result(o);
     for (int i = 0; i < 5; i++) {
       build();
     }
@@ -423,9 +423,9 @@ class LibraryServiceTest {
   @Test
   void onlyTheNewestBuildsAreKept() {
     Builds builds = new Builds();
-    Builds.Run oldest = builds.start("s", "o");
+    Builds.Run oldest = builds.start("s", "o", false);
     for (int i = 0; i < Builds.KEPT + 10; i++) {
-      builds.start("s", "o").done(takewright.v1.BuildResult.getDefaultInstance());
+      builds.start("s", "o", false).done(takewright.v1.BuildResult.getDefaultInstance());
     }
     List<Builds.Run> all = builds.before(Long.MAX_VALUE, 1000);
     assertEquals(Builds.KEPT, all.size());

@@ -35,7 +35,6 @@ import takewright.v1.DenoiseRequest;
 import takewright.v1.DenoiseResponse;
 import takewright.v1.FrameRange;
 import takewright.v1.Kind;
-import takewright.v1.LayerRequest;
 import takewright.v1.OperationsServiceGrpc;
 import takewright.v1.OperationsServiceGrpc.OperationsServiceStub;
 import takewright.v1.PcmEncoding;
@@ -420,14 +419,6 @@ class OperationsTest {
       small.shutdownNow();
       workers.close();
     }
-  }
-
-  @Test
-  void whatIsNotFilledSaysSo() {
-    Calls.refused(
-        Status.Code.UNIMPLEMENTED,
-        () -> Calls.stream(stub::layer, LayerRequest.getDefaultInstance()),
-        "Layer is not in this version");
   }
 
   private RetuneRequest retune(takewright.v1.AudioInput input, AudioOutput output, Double cents) {

@@ -1,0 +1,96 @@
+package takewright.level;
+
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+
+/**
+ * Evens out the levels of an articulation. Round robins of a cell get one loudness. Along the
+ * keyboard they are drawn to a smooth curve fitted to what was played, so that an instrument's own
+ * rise or fall over its range stays and a note that stands out does not. The dynamics share the
+ * shape of that curve and keep the distances at which they were played; in the end all of it is
+ * lowered alike where a peak would pass the ceiling.
+ */
+public final class Level {
+  private Level() {}
+
+  /** One cell: its note and the round robins of it. */
+  private record CellOf(Integer midi, String dynamic) {}
+
+  /**
+   * The gains of all samples of one articulation, in the order given.
+   *
+   * @param played what was played; a sample without a loudness is moved with its cell's dynamic
+   */
+  public static List<Gain> apply(List<Played> played, LevelSettings settings) {
+    Map<CellOf, List<Integer>> cells = new LinkedHashMap<>();
+    for (int i = 0; i < played.size(); i++) {
+      Played p = played.get(i);
+      cells.computeIfAbsent(new CellOf(p.midi(), p.dynamic()), c -> new ArrayList<>()).add(i);
+    }
+    List<CellOf> keys = new ArrayList<>(cells.keySet());
+    double[] level = new double[keys.size()];
+    for (int c = 0; c < level.length; c++) {
+      level[c] = loudness(played, cells.get(keys.get(c)));
+    }
+    double[] target = targets(keys, level);
+    double[] gains = new double[played.size()];
+    boolean[] limited = new boolean[gains.length];
+    double most = settings.mostDb();
+    for (int c = 0; c < level.length; c++) {
+      double draw = clamp(target[c] - level[c], most);
+      for (int i : cells.get(keys.get(c))) {
+        double own = played.get(i).levelLufs();
+        double wanted = Double.isNaN(own) ? 0 : level[c] + draw - own;
+        gains[i] = clamp(wanted, most);
+        // Half a decibel short of it is not heard.
+        double left = Double.isNaN(own) ? 0 : target[c] - own - gains[i];
+        limited[i] = Math.abs(left) > 0.5;
+      }
+    }
+    double highest = Double.NEGATIVE_INFINITY;
+    for (int i = 0; i < gains.length; i++) {
+      highest = Math.max(highest, played.get(i).peakDbtp() + gains[i]);
+    }
+    double down = Math.min(0, settings.ceilingDbtp() - highest);
+    List<Gain> all = new ArrayList<>();
+    for (int i = 0; i < gains.length; i++) {
+      all.add(new Gain(gains[i] + down, limited[i]));
+    }
+    return all;
+  }
+
+  /** The middle loudness of a cell's round robins; NaN where none has one. */
+  private static double loudness(List<Played> played, List<Integer> roundRobins) {
+    double[] known =
+        roundRobins.stream()
+            .mapToDouble(i -> played.get(i).levelLufs())
+            .filter(l -> !Double.isNaN(l))
+            .toArray();
+    return known.length == 0 ? Double.NaN : Bisquare.location(known);
+  }
+
+  /** What each cell is drawn to; its own level where it has no note. */
+  private static double[] targets(List<CellOf> keys, double[] level) {
+    Map<String, List<Integer>> dynamics = new LinkedHashMap<>();
+    for (int c = 0; c < level.length; c++) {
+      if (keys.get(c).midi() != null && !Double.isNaN(level[c])) {
+        dynamics.computeIfAbsent(keys.get(c).dynamic(), d -> new ArrayList<>()).add(c);
+      }
+    }
+    double[] target = level.clone();
+    if (!dynamics.isEmpty()) {
+      double[] keyOf = new double[level.length];
+      for (int c = 0; c < keyOf.length; c++) {
+        keyOf[c] = keys.get(c).midi() == null ? Double.NaN : keys.get(c).midi();
+      }
+      KeyboardCurve.fit(keyOf, level, List.copyOf(dynamics.values())).into(target);
+    }
+    return target;
+  }
+
+  private static double clamp(double value, double most) {
+    return Math.max(-most, Math.min(most, value));
+  }
+}

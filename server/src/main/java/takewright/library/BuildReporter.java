@@ -1,0 +1,51 @@
+package takewright.library;
+
+import java.util.function.Consumer;
+
+/** Says how far a build is; what it says never goes back. */
+final class BuildReporter {
+  /** Share of the work that cutting the takes is, by measuring. */
+  private static final double CUTTING_SHARE = 0.4;
+
+  private final Sheet sheet;
+  private final Consumer<BuildProgress> progress;
+  private int cut;
+  private int total;
+  private int done;
+  private int reused;
+  private double reported;
+
+  BuildReporter(Sheet sheet, Consumer<BuildProgress> progress) {
+    this.sheet = sheet;
+    this.progress = progress;
+  }
+
+  /** A step of a take was begun. */
+  synchronized void at(BuildStep step, Take take) {
+    double cutShare = (double) cut / sheet.takes().size();
+    double made = total == 0 ? 0 : (double) done / total;
+    // Takes still to be cut will add samples.
+    reported = Math.max(reported, CUTTING_SHARE * cutShare + (1 - CUTTING_SHARE) * made * cutShare);
+    progress.accept(new BuildProgress(step, take.name(), Math.min(1, reported), done, total));
+  }
+
+  synchronized void cut(Take take) {
+    cut++;
+    at(BuildStep.SEGMENT, take);
+  }
+
+  /** So many samples more are to be made. */
+  synchronized void toMake(int samples) {
+    total += samples;
+  }
+
+  synchronized void made(Take take, boolean byAnEarlierBuild) {
+    done++;
+    reused += byAnEarlierBuild ? 1 : 0;
+    at(BuildStep.WRITE, take);
+  }
+
+  synchronized int reused() {
+    return reused;
+  }
+}

@@ -1,0 +1,89 @@
+package takewright.library;
+
+import java.util.ArrayList;
+import java.util.List;
+import takewright.segment.Region;
+
+/** Makes the rows of an index. */
+final class IndexRows {
+  /** What there is to say of a region or cell that has no sample. */
+  private static final SampleMeasures NOTHING =
+      new SampleMeasures(
+          null, null, null, null, null, null, null, null, null, null, null, "", List.of());
+
+  private final Sheet sheet;
+
+  IndexRows(Sheet sheet) {
+    this.sheet = sheet;
+  }
+
+  /** A sample. */
+  IndexRow kept(CutTake cut, Region region, Cell cell, Layer layer, Journal.Entry entry) {
+    return row(cut, region, cell, entry.file(), layer.name(), CellStatus.KEPT, entry.facts());
+  }
+
+  /** A region of which there is no sample. */
+  IndexRow leftOut(CutTake cut, int index) {
+    Region region = cut.regions().get(index);
+    int at = cut.matching().cells()[index];
+    Cell asked = at < 0 ? null : cut.cells().get(at);
+    Integer midi = region.pitch() == null ? null : (Integer) region.pitch().midi();
+    Cell heard =
+        new Cell(
+            cut.take().index(),
+            cut.take().articulation(),
+            midi,
+            asked == null ? "" : asked.dynamic(),
+            asked == null ? 0 : asked.rr());
+    List<String> flags = new ArrayList<>(region.flags());
+    if (cut.matching().isFalseStart(index, cut.regions())) {
+      flags.add("false_start");
+    }
+    Double cents = region.pitch() == null ? null : region.pitch().cents();
+    SampleMeasures measures = NOTHING.of(cents, flags);
+    return row(cut, region, heard, "", "", cut.matching().statuses().get(index), measures);
+  }
+
+  /** A cell that nothing fills. */
+  IndexRow missing(CutTake cut, Cell cell) {
+    return row(cut, null, cell, "", "", CellStatus.MISSING, NOTHING);
+  }
+
+  private IndexRow row(
+      CutTake cut,
+      Region region,
+      Cell cell,
+      String file,
+      String layer,
+      CellStatus status,
+      SampleMeasures m) {
+    double rate = cut.segmentation().sampleRate();
+    String note = cell.midi() == null ? "" : sheet.naming().noteNames().spell(cell.midi());
+    return new IndexRow(
+        file,
+        cell.articulation(),
+        region == null ? cut.take().kind() : region.kind(),
+        layer,
+        note,
+        cell.midi(),
+        m.centsBefore(),
+        m.centsAfter(),
+        cell.dynamic(),
+        cell.rr() == 0 ? null : (Integer) cell.rr(),
+        cut.take().name(),
+        region == null ? null : (Double) (region.start() / rate),
+        region == null ? null : (Double) (region.onset() / rate),
+        region == null ? null : (Double) (region.end() / rate),
+        m.levelLufs(),
+        m.peakDbtp(),
+        m.floorBeforeDbfs(),
+        m.floorAfterDbfs(),
+        m.gainDb(),
+        m.loopStart(),
+        m.loopEnd(),
+        m.releaseMs(),
+        status,
+        m.flags(),
+        m.loopReason());
+  }
+}

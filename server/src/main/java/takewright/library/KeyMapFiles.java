@@ -1,0 +1,197 @@
+package takewright.library;
+
+import java.io.IOException;
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.LinkedHashSet;
+import java.util.List;
+import java.util.Map;
+import java.util.Set;
+import takewright.audio.AudioFile;
+import takewright.audio.WavChunks;
+import takewright.map.DlsWriter;
+import takewright.map.KeyMap;
+import takewright.map.MapSample;
+import takewright.map.Mapping;
+import takewright.map.Zone;
+import takewright.name.NoteNames;
+
+/**
+ * The key map of a finished build: {@code map.csv}, the keys in each sample's own chunks, one DLS
+ * file an articulation and layer, and a README.txt that says what is in the folder.
+ */
+final class KeyMapFiles {
+  private static final String README = "README.txt";
+
+  private final Sheet sheet;
+  private final OutputFolder folder;
+  private final Runnable stopIfCancelled;
+
+  /**
+   * @param stopIfCancelled called before each file; throws where the build is cancelled
+   */
+  KeyMapFiles(Sheet sheet, OutputFolder folder, Runnable stopIfCancelled) {
+    this.sheet = sheet;
+    this.folder = folder;
+    this.stopIfCancelled = stopIfCancelled;
+  }
+
+  /** The files that a build of a sheet may write beside samples and index. */
+  static List<String> names(Sheet sheet) {
+    Set<String> names = new LinkedHashSet<>(List.of(MapCsv.FILE, README));
+    for (Take take : sheet.takes()) {
+      for (Layer layer : sheet.layers(take)) {
+        names.add(instrument(sheet, take.articulation(), layer.name()) + ".dls");
+      }
+    }
+    return List.copyOf(names);
+  }
+
+  /**
+   * Writes them; the names of those that are there then.
+   *
+   * @param warnings receives keys that play nothing, and samples for which there was no key
+   */
+  List<String> write(List<IndexRow> rows, List<Problem> warnings) throws IOException {
+    KeyMap map = Mapping.apply(samples(rows), sheet.map());
+    Map<String, WavChunks.Instrument> keys = new LinkedHashMap<>();
+    map.zones().forEach(zone -> keys.put(zone.file(), keys(zone)));
+    Map<String, Long> checksums = folder.setKeys(keys);
+    byte[] csv = MapCsv.write(map.zones(), sheet.naming().noteNames());
+    List<String> written = new ArrayList<>(List.of(MapCsv.FILE, README));
+    folder.write(MapCsv.FILE, Recipe.digest(new String(csv)), out -> out.write(csv));
+    List<String> instruments = instruments(map.zones(), checksums, warnings);
+    written.addAll(instruments);
+    byte[] readme = Readme.text(sheet, map, instruments);
+    folder.write(README, Recipe.digest(new String(readme)), out -> out.write(readme));
+    warn(map, warnings);
+    return written;
+  }
+
+  private List<MapSample> samples(List<IndexRow> rows) {
+    boolean beside = sheet.levels().gain() == LevelRules.GainPlace.METADATA;
+    List<MapSample> samples = new ArrayList<>();
+    for (IndexRow row : rows) {
+      if (row.status() != CellStatus.KEPT) {
+        continue;
+      }
+      samples.add(
+          new MapSample(
+              row.file(),
+              row.articulation(),
+              row.layer(),
+              row.midi(),
+              row.dynamic() == null ? "" : row.dynamic(),
+              row.rr() == null ? 1 : row.rr(),
+              row.levelLufs(),
+              beside && isRecorded(row.layer()) && row.gainDb() != null ? row.gainDb() : 0,
+              row.loopStart(),
+              row.loopEnd(),
+              row.releaseMs()));
+    }
+    return samples;
+  }
+
+  private boolean isRecorded(String name) {
+    return sheet.layers().stream()
+        .anyMatch(layer -> layer.isRecorded() && layer.name().equals(name));
+  }
+
+  private static WavChunks.Instrument keys(Zone zone) {
+    int gain = (int) Math.max(-64, Math.min(64, Math.round(zone.gainDb())));
+    return new WavChunks.Instrument(
+        zone.root(),
+        0,
+        gain,
+        zone.lowKey(),
+        zone.highKey(),
+        zone.lowVelocity(),
+        zone.highVelocity());
+  }
+
+  private List<String> instruments(
+      List<Zone> zones, Map<String, Long> checksums, List<Problem> warnings) throws IOException {
+    Map<String, List<Zone>> groups = new LinkedHashMap<>();
+    for (Zone zone : zones) {
+      groups
+          .computeIfAbsent(
+              instrument(sheet, zone.articulation(), zone.layer()), g -> new ArrayList<>())
+          .add(zone);
+    }
+    List<String> written = new ArrayList<>();
+    for (Map.Entry<String, List<Zone>> group : groups.entrySet()) {
+      stopIfCancelled.run();
+      String name = group.getKey();
+      List<Zone> of = group.getValue();
+      StringBuilder recipe = new StringBuilder(name);
+      of.forEach(zone -> recipe.append('|').append(zone).append(checksums.get(zone.file())));
+      Map<String, DlsWriter.Shape> shapes = shapes(of);
+      try {
+        folder.write(
+            name + ".dls",
+            Recipe.digest(recipe.toString()),
+            out ->
+                DlsWriter.write(
+                    out, name, of, shapes, zone -> AudioFile.open(folder.file(zone.file()))));
+        written.add(name + ".dls");
+      } catch (IllegalArgumentException e) {
+        warnings.add(Problem.warning(0, e.getMessage() + "; it was left out"));
+      }
+    }
+    return written;
+  }
+
+  private Map<String, DlsWriter.Shape> shapes(List<Zone> zones) throws IOException {
+    Map<String, DlsWriter.Shape> shapes = new LinkedHashMap<>();
+    for (Zone zone : zones) {
+      try (AudioFile audio = AudioFile.open(folder.file(zone.file()))) {
+        shapes.put(
+            zone.file(),
+            new DlsWriter.Shape(
+                audio.sampleRate(), audio.channels(), audio.frames(), audio.bitDepth()));
+      }
+    }
+    return shapes;
+  }
+
+  private void warn(KeyMap map, List<Problem> warnings) {
+    NoteNames names = sheet.naming().noteNames();
+    for (KeyMap.Gap gap : map.gaps()) {
+      if (!isRecorded(gap.layer())) {
+        // Said of the layer that it is made from.
+        continue;
+      }
+      warnings.add(
+          Problem.warning(
+              0,
+              gap.articulation()
+                  + ", "
+                  + gap.layer()
+                  + ": no sample is near "
+                  + (gap.lowKey() == gap.highKey()
+                      ? names.spell(gap.lowKey())
+                      : names.spell(gap.lowKey()) + " to " + names.spell(gap.highKey()))
+                  + ", so these keys play nothing; record one there, or set `reach_semitones`"
+                  + " under `map` higher"));
+    }
+    if (!map.leftOut().isEmpty()) {
+      warnings.add(
+          Problem.warning(
+              0,
+              "there was no key left for "
+                  + map.leftOut().size()
+                  + " samples, first "
+                  + map.leftOut().get(0)
+                  + "; set `first_key` under `map` lower"));
+    }
+  }
+
+  /** The name of an instrument, as safe in file names as those of samples. */
+  private static String instrument(Sheet sheet, String articulation, String layer) {
+    return safe(sheet.library()) + "_" + safe(articulation) + "_" + safe(layer);
+  }
+
+  private static String safe(String text) {
+    return text.replaceAll("[^A-Za-z0-9.+-]+", "-");
+  }
+}

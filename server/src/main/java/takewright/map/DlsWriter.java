@@ -1,0 +1,292 @@
+package takewright.map;
+
+import java.io.ByteArrayOutputStream;
+import java.io.IOException;
+import java.io.OutputStream;
+import java.nio.ByteBuffer;
+import java.nio.ByteOrder;
+import java.nio.charset.StandardCharsets;
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import takewright.audio.AudioSource;
+
+/**
+ * Writes zones as one instrument in the MIDI Association's Downloadable Sounds Level 2 (DLS 2.2,
+ * 2006). It holds key and velocity ranges, attenuation, loops and release times. It has no round
+ * robins: of those the first is written. Stereo is two linked waves, left and right, as the
+ * standard has it.
+ */
+public final class DlsWriter {
+  /** Everything but samples is small; a RIFF file as a whole counts in 32 bits. */
+  private static final long LARGEST = 0xFFFF_FFFFL;
+
+  /** Frames written at a time. */
+  private static final int BLOCK = 8192;
+
+  // Sources, destinations and transforms of articulation, DLS 2.2 tables 1 and 2.
+  private static final int SRC_NONE = 0x0000;
+  private static final int SRC_KEY_ON_VELOCITY = 0x0002;
+  private static final int DST_GAIN = 0x0001;
+  private static final int DST_PAN = 0x0004;
+  private static final int DST_EG1_ATTACK_TIME = 0x0206;
+  private static final int DST_EG1_RELEASE_TIME = 0x0209;
+
+  /** Concave, inverted: the standard's own transform for velocity. */
+  private static final int VELOCITY_TRANSFORM = 0x8400;
+
+  /** Units of gain in a decibel, and of time in an octave of seconds. */
+  private static final double GAIN_UNIT = 655_360;
+
+  private static final double TIME_UNIT = 1200 * 65_536.0;
+
+  /** All to one side: 50 %, in units of a tenth of a percent, in 16.16. */
+  private static final int HARD_PAN = 500 << 16;
+
+  /** The attack is in the sample; this only keeps its first frame from clicking, in seconds. */
+  private static final double ATTACK_S = 0.001;
+
+  /**
+   * The release time of the standard is to -96 dB of an envelope that is even in dB; the map's is
+   * to -60.
+   */
+  private static final double RELEASE_STRETCH = 96.0 / 60;
+
+  private DlsWriter() {}
+
+  /**
+   * The shape of a sample's audio.
+   *
+   * @param sampleRate in hertz
+   * @param channels 1 or 2; of more the first two are written
+   * @param frames number of frames
+   * @param bitDepth 16, 24 or 32; 32 is written as 24
+   */
+  public record Shape(int sampleRate, int channels, long frames, int bitDepth) {
+    int written() {
+      return Math.min(2, channels);
+    }
+
+    int bytes() {
+      return bitDepth == 16 ? 2 : 3;
+    }
+
+    long waveBytes() {
+      long data = frames * bytes();
+      // LIST wave { fmt, data }
+      return 12 + 8 + 18 + 8 + data + (data & 1);
+    }
+  }
+
+  /**
+   * Writes an instrument.
+   *
+   * @param out where to
+   * @param name of the instrument
+   * @param zones those of one articulation and layer
+   * @param shapes of each zone's sample, by its file
+   * @param samples gives the audio, one after the other
+   * @throws IllegalArgumentException where there is no zone, or the file would pass 4 GiB
+   */
+  public static void write(
+      OutputStream out, String name, List<Zone> zones, Map<String, Shape> shapes, Samples samples)
+      throws IOException {
+    List<Zone> written = zones.stream().filter(zone -> zone.rr() == 1).toList();
+    if (written.isEmpty()) {
+      throw new IllegalArgumentException("an instrument needs at least one zone");
+    }
+    Map<String, Integer> firstWave = new LinkedHashMap<>();
+    List<Zone> waves = new ArrayList<>();
+    List<Integer> offsets = new ArrayList<>();
+    long pool = 4;
+    for (Zone zone : written) {
+      if (firstWave.containsKey(zone.file())) {
+        continue;
+      }
+      firstWave.put(zone.file(), offsets.size());
+      waves.add(zone);
+      Shape shape = shapes.get(zone.file());
+      for (int c = 0; c < shape.written(); c++) {
+        offsets.add((int) (pool - 4));
+        pool += shape.waveBytes();
+      }
+    }
+    byte[] head = head(name, written, firstWave, shapes, offsets);
+    byte[] info = info(name);
+    long riff = 4 + (long) head.length + 8 + pool + info.length;
+    if (riff > LARGEST) {
+      throw new IllegalArgumentException(
+          "the samples of " + name + " are more than the 4 GiB that a DLS file can hold");
+    }
+    out.write(buffer(12).put(tag("RIFF")).putInt((int) riff).put(tag("DLS ")).array());
+    out.write(head);
+    out.write(buffer(12).put(tag("LIST")).putInt((int) pool).put(tag("wvpl")).array());
+    for (Zone zone : waves) {
+      Shape shape = shapes.get(zone.file());
+      for (int c = 0; c < shape.written(); c++) {
+        try (AudioSource source = samples.open(zone)) {
+          wave(out, shape, source, c);
+        }
+      }
+    }
+    out.write(info);
+  }
+
+  private static byte[] head(
+      String name,
+      List<Zone> zones,
+      Map<String, Integer> firstWave,
+      Map<String, Shape> shapes,
+      List<Integer> offsets) {
+    boolean layered = zones.stream().anyMatch(z -> z.lowVelocity() > 1 || z.highVelocity() < 127);
+    ByteArrayOutputStream regions = new ByteArrayOutputStream();
+    int count = 0;
+    for (Zone zone : zones) {
+      Shape shape = shapes.get(zone.file());
+      for (int c = 0; c < shape.written(); c++) {
+        put(regions, region(zone, shape, c, firstWave.get(zone.file()) + c, layered));
+        count++;
+      }
+    }
+    byte[] header = chunk("insh", buffer(12).putInt(count).putInt(0).putInt(0).array());
+    byte[] instrument = list("ins ", header, list("lrgn", regions.toByteArray()), info(name));
+    ByteBuffer table = buffer(8 + 4 * offsets.size()).putInt(8).putInt(offsets.size());
+    offsets.forEach(table::putInt);
+    ByteArrayOutputStream head = new ByteArrayOutputStream();
+    put(head, chunk("vers", buffer(8).putInt(0x0002_0000).putInt(0).array()));
+    put(head, chunk("colh", buffer(4).putInt(1).array()));
+    put(head, list("lins", instrument));
+    put(head, chunk("ptbl", table.array()));
+    return head.toByteArray();
+  }
+
+  private static byte[] region(Zone zone, Shape shape, int channel, int wave, boolean layered) {
+    ByteBuffer header = buffer(14);
+    header.putShort((short) zone.lowKey()).putShort((short) zone.highKey());
+    // The standard counts from 0; no key is struck at 0.
+    header.putShort((short) (zone.lowVelocity() == 1 ? 0 : zone.lowVelocity()));
+    header.putShort((short) zone.highVelocity());
+    // The same note may sound twice at once; no key group; no layer.
+    header.putShort((short) 1).putShort((short) 0).putShort((short) 0);
+    boolean loops = zone.loopStart() != null && zone.loopEnd() != null;
+    ByteBuffer sample = buffer(loops ? 36 : 20);
+    sample.putInt(20).putShort((short) zone.root()).putShort((short) 0);
+    // The gain stands in the articulation: players pass over it here (the JDK's is one).
+    sample.putInt(0);
+    // Neither truncated nor compressed.
+    sample.putInt(3).putInt(loops ? 1 : 0);
+    if (loops) {
+      sample.putInt(16).putInt(0).putInt((int) (long) zone.loopStart());
+      sample.putInt((int) (zone.loopEnd() - zone.loopStart() + 1));
+    }
+    boolean stereo = shape.written() == 2;
+    ByteBuffer link = buffer(12);
+    // The left wave leads where there are two.
+    link.putShort((short) (stereo && channel == 0 ? 1 : 0));
+    link.putShort((short) (stereo ? wave - channel + 1 : 0));
+    link.putInt(1 << channel).putInt(wave);
+    return list(
+        "rgn2",
+        chunk("rgnh", header.array()),
+        chunk("wsmp", sample.array()),
+        chunk("wlnk", link.array()),
+        list("lar2", chunk("art2", articulation(zone, layered, channel, stereo))));
+  }
+
+  private static byte[] articulation(Zone zone, boolean layered, int channel, boolean stereo) {
+    int count = 3 + (layered ? 1 : 0) + (stereo ? 1 : 0);
+    ByteBuffer art = buffer(8 + count * 12).putInt(8).putInt(count);
+    connection(art, SRC_NONE, DST_EG1_ATTACK_TIME, 0, time(ATTACK_S));
+    connection(
+        art, SRC_NONE, DST_EG1_RELEASE_TIME, 0, time(zone.releaseMs() / 1000 * RELEASE_STRETCH));
+    connection(art, SRC_NONE, DST_GAIN, 0, (int) Math.round(zone.gainDb() * GAIN_UNIT));
+    if (layered) {
+      // Samples at several dynamics are as loud as they were played. Of a single one velocity makes
+      // the level, as the standard has it where nothing is said.
+      connection(art, SRC_KEY_ON_VELOCITY, DST_GAIN, VELOCITY_TRANSFORM, 0);
+    }
+    if (stereo) {
+      // Players that pass over the channels of linked waves (the JDK's is one) get them by this.
+      connection(art, SRC_NONE, DST_PAN, 0, channel == 0 ? -HARD_PAN : HARD_PAN);
+    }
+    return art.array();
+  }
+
+  private static void connection(ByteBuffer art, int from, int to, int transform, int scale) {
+    art.putShort((short) from).putShort((short) 0).putShort((short) to);
+    art.putShort((short) transform).putInt(scale);
+  }
+
+  /** Time cents of seconds, in 16.16. */
+  private static int time(double seconds) {
+    return (int) Math.round(TIME_UNIT * Math.log(Math.max(seconds, 0.001)) / Math.log(2));
+  }
+
+  private static void wave(OutputStream out, Shape shape, AudioSource source, int channel)
+      throws IOException {
+    int bytes = shape.bytes();
+    long data = shape.frames() * bytes;
+    ByteBuffer head = buffer(12 + 8 + 18 + 8);
+    head.put(tag("LIST")).putInt((int) (shape.waveBytes() - 8)).put(tag("wave"));
+    head.put(tag("fmt ")).putInt(18).putShort((short) 1).putShort((short) 1);
+    head.putInt(shape.sampleRate()).putInt(shape.sampleRate() * bytes);
+    head.putShort((short) bytes).putShort((short) (8 * bytes)).putShort((short) 0);
+    head.put(tag("data")).putInt((int) data);
+    out.write(head.array());
+    float[][] planar = new float[source.channels()][BLOCK];
+    byte[] block = new byte[BLOCK * bytes];
+    double scale = 1L << (8 * bytes - 1);
+    for (long done = 0; done < shape.frames(); ) {
+      int n = source.read(planar, 0, (int) Math.min(BLOCK, shape.frames() - done));
+      if (n < 0) {
+        throw new IOException("a sample has become shorter while it was read");
+      }
+      for (int i = 0; i < n; i++) {
+        int value =
+            (int) Math.max(-scale, Math.min(scale - 1, Math.rint(planar[channel][i] * scale)));
+        for (int b = 0; b < bytes; b++) {
+          block[i * bytes + b] = (byte) (value >> (8 * b));
+        }
+      }
+      out.write(block, 0, n * bytes);
+      done += n;
+    }
+    if ((data & 1) == 1) {
+      out.write(0);
+    }
+  }
+
+  private static byte[] info(String name) {
+    byte[] text = name.getBytes(StandardCharsets.US_ASCII);
+    byte[] ended = new byte[text.length + 1];
+    System.arraycopy(text, 0, ended, 0, text.length);
+    return list("INFO", chunk("INAM", ended));
+  }
+
+  private static byte[] list(String type, byte[]... parts) {
+    ByteArrayOutputStream all = new ByteArrayOutputStream();
+    put(all, tag(type));
+    for (byte[] part : parts) {
+      put(all, part);
+    }
+    return chunk("LIST", all.toByteArray());
+  }
+
+  private static byte[] chunk(String type, byte[] content) {
+    ByteBuffer chunk = buffer(8 + content.length + (content.length & 1));
+    return chunk.put(tag(type)).putInt(content.length).put(content).array();
+  }
+
+  private static void put(ByteArrayOutputStream to, byte[] bytes) {
+    to.write(bytes, 0, bytes.length);
+  }
+
+  private static byte[] tag(String tag) {
+    return tag.getBytes(StandardCharsets.US_ASCII);
+  }
+
+  private static ByteBuffer buffer(int bytes) {
+    return ByteBuffer.allocate(bytes).order(ByteOrder.LITTLE_ENDIAN);
+  }
+}

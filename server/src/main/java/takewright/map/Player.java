@@ -1,0 +1,252 @@
+package takewright.map;
+
+import java.io.IOException;
+import java.util.ArrayList;
+import java.util.Comparator;
+import java.util.HashMap;
+import java.util.List;
+import java.util.Map;
+import takewright.audio.AudioSource;
+import takewright.audio.Clip;
+import takewright.dsp.Decibels;
+import takewright.dsp.Resampler;
+
+/**
+ * Plays notes through the samples of a key map, as a sampler would: keys beside a root by
+ * resampling, round robins in turn, loops for as long as a key is held, and releases.
+ */
+public final class Player {
+  /** Highest peak of what is played, in dBFS. */
+  private static final double CEILING_DBFS = -1;
+
+  /** A release is over at this level, in dB. */
+  private static final double RELEASED_DB = -60;
+
+  /** The last of a release, in seconds, which goes to nothing. */
+  private static final double LAST_S = 0.005;
+
+  /** Frames made at a time. */
+  private static final int BLOCK = 4096;
+
+  private Player() {}
+
+  /**
+   * A note to play.
+   *
+   * @param startS when it is struck, in seconds, 0 or more
+   * @param lengthS how long it is held, in seconds, above 0
+   * @param key MIDI note number, 0 to 127
+   * @param velocity 1 to 127
+   */
+  public record Note(double startS, double lengthS, int key, int velocity) {
+    public Note {
+      if (!(startS >= 0 && lengthS > 0 && startS + lengthS < 1e6)) {
+        throw new IllegalArgumentException(
+            "a note must start at 0 s or later and be longer than 0 s, not "
+                + startS
+                + " and "
+                + lengthS);
+      }
+      if (key < 0 || key > 127 || velocity < 1 || velocity > 127) {
+        throw new IllegalArgumentException(
+            "a note must have a key of 0 to 127 and a velocity of 1 to 127, not "
+                + key
+                + " and "
+                + velocity);
+      }
+    }
+  }
+
+  /**
+   * What was played.
+   *
+   * @param audio in stereo
+   * @param gainDb how far it was lowered to keep its peak at -1 dBFS or below, in dB, 0 or less
+   * @param unplayed notes that no zone answers
+   */
+  public record Performance(Clip audio, double gainDb, List<Note> unplayed) {}
+
+  /**
+   * Plays notes.
+   *
+   * @param zones of one articulation and layer
+   * @param notes in any order
+   * @param sampleRate of the result, in hertz
+   */
+  public static Performance apply(
+      List<Zone> zones, List<Note> notes, int sampleRate, Samples samples) throws IOException {
+    List<Note> ordered = new ArrayList<>(notes);
+    ordered.sort(Comparator.comparingDouble(Note::startS));
+    List<Note> unplayed = new ArrayList<>();
+    Map<String, Integer> turns = new HashMap<>();
+    List<Voice> voices = new ArrayList<>();
+    long frames = 0;
+    for (Note note : ordered) {
+      Zone zone = choose(zones, note, turns);
+      if (zone == null) {
+        unplayed.add(note);
+        continue;
+      }
+      Voice voice = new Voice(note, zone, sampleRate);
+      voices.add(voice);
+      frames = Math.max(frames, voice.start + voice.length());
+    }
+    if (frames > Integer.MAX_VALUE - 8) {
+      throw new IllegalArgumentException("the notes together are too long to be played");
+    }
+    float[][] mix = new float[2][(int) frames];
+    int end = 0;
+    for (Voice voice : voices) {
+      end = Math.max(end, voice.play(samples, mix));
+    }
+    Clip audio = Clip.of(sampleRate, mix).slice(0, end);
+    return new Performance(audio, lower(audio), unplayed);
+  }
+
+  /** The zone whose turn it is; null where none answers. */
+  private static Zone choose(List<Zone> zones, Note note, Map<String, Integer> turns) {
+    List<Zone> answering = new ArrayList<>();
+    for (Zone zone : zones) {
+      if (zone.answers(note.key, note.velocity)) {
+        answering.add(zone);
+      }
+    }
+    if (answering.isEmpty()) {
+      return null;
+    }
+    answering.sort(Comparator.comparingInt(Zone::rr));
+    // Neighbouring keys of one root share its turns, so that no sample sounds twice in a row.
+    String cell = answering.get(0).root() + "/" + answering.get(0).lowVelocity();
+    int turn = turns.merge(cell, 1, Integer::sum) - 1;
+    return answering.get(turn % answering.size());
+  }
+
+  private static double lower(Clip audio) {
+    float peak = 0;
+    for (int c = 0; c < audio.channels(); c++) {
+      for (float x : audio.channel(c)) {
+        peak = Math.max(peak, Math.abs(x));
+      }
+    }
+    double gainDb = Math.min(0, CEILING_DBFS - Decibels.fromAmplitude(Math.max(peak, 1e-10)));
+    float gain = (float) Decibels.toAmplitude(gainDb);
+    for (int c = 0; c < audio.channels() && gainDb < 0; c++) {
+      float[] x = audio.channel(c);
+      for (int i = 0; i < x.length; i++) {
+        x[i] *= gain;
+      }
+    }
+    return gainDb;
+  }
+
+  /** One note that sounds. */
+  private static final class Voice {
+    private final Note note;
+    private final Zone zone;
+    private final int rate;
+    private final int start;
+    private final int held;
+    private final int release;
+
+    Voice(Note note, Zone zone, int rate) {
+      this.note = note;
+      this.zone = zone;
+      this.rate = rate;
+      start = (int) Math.min(Integer.MAX_VALUE / 2, Math.round(note.startS * rate));
+      held = (int) Math.min(Integer.MAX_VALUE / 4, Math.round(note.lengthS * rate));
+      release = (int) Math.max(LAST_S * rate, zone.releaseMs() / 1000 * rate);
+    }
+
+    /** Longest that it can sound, in frames. */
+    long length() {
+      return (long) held + release;
+    }
+
+    /** Adds it to the mix; the frame at which it ends there. */
+    int play(Samples samples, float[][] mix) throws IOException {
+      Clip sample;
+      try (AudioSource source = samples.open(zone)) {
+        sample = read(source);
+      }
+      int channels = Math.min(2, sample.channels());
+      Resampler resampler =
+          new Resampler(
+              sample.sampleRate(), rate / Math.pow(2, (note.key - zone.root()) / 12.0), channels);
+      Looped looped = new Looped(sample, zone, channels);
+      float[][] block = new float[channels][BLOCK];
+      int length = (int) Math.min(length(), (long) mix[0].length - start);
+      int done = 0;
+      while (done < length) {
+        int n = resampler.read(block, 0, Math.min(BLOCK, length - done));
+        if (n < 0) {
+          break;
+        }
+        if (n == 0) {
+          looped.feed(resampler);
+        }
+        for (int i = 0; i < n; i++) {
+          float gain = gain(done + i);
+          mix[0][start + done + i] += gain * block[0][i];
+          mix[1][start + done + i] += gain * block[channels - 1][i];
+        }
+        done += n;
+      }
+      return start + done;
+    }
+
+    /** No more of a sample is read than can be heard. */
+    private Clip read(AudioSource source) throws IOException {
+      double speed = Math.pow(2, (note.key - zone.root()) / 12.0) * source.sampleRate() / rate;
+      long needed = (long) (length() * speed) + source.sampleRate();
+      if (zone.loopEnd() != null) {
+        needed = Math.max(needed, zone.loopEnd() + 1);
+      }
+      return Clip.read(source, (int) Math.min(source.frames(), needed));
+    }
+
+    private float gain(int frame) {
+      // A single dynamic is as loud as the key is struck; several are as loud as they were played.
+      boolean single = zone.lowVelocity() == 1 && zone.highVelocity() == 127;
+      double db = zone.gainDb() + (single ? 40 * Math.log10(note.velocity / 127.0) : 0);
+      double gain = Decibels.toAmplitude(db);
+      int after = frame - held;
+      if (after > 0) {
+        gain *= Decibels.toAmplitude(RELEASED_DB * after / release);
+        gain *= Math.min(1, (release - after) / (LAST_S * rate));
+      }
+      return (float) gain;
+    }
+  }
+
+  /** The frames of a sample, its loop again and again. */
+  private static final class Looped {
+    private final float[][] channels;
+    private final int frames;
+    private final int loopStart;
+    private final int loopEnd;
+    private int at;
+
+    Looped(Clip sample, Zone zone, int count) {
+      channels = new float[count][];
+      for (int c = 0; c < count; c++) {
+        channels[c] = sample.channel(c);
+      }
+      frames = sample.frames();
+      boolean loops = zone.loopStart() != null && zone.loopEnd() != null && zone.loopEnd() < frames;
+      loopStart = loops ? (int) (long) zone.loopStart() : 0;
+      loopEnd = loops ? (int) (zone.loopEnd() + 1) : -1;
+    }
+
+    void feed(Resampler resampler) {
+      int end = loopEnd < 0 ? frames : loopEnd;
+      if (at == end && loopEnd >= 0) {
+        at = loopStart;
+      }
+      if (at == end) {
+        resampler.end();
+        return;
+      }
+      at += resampler.write(channels, at, end - at);
+    }
+  }
+}

@@ -1,0 +1,102 @@
+package takewright.map;
+
+import java.util.ArrayList;
+import java.util.Collections;
+import java.util.Comparator;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+
+/** The velocities at which each dynamic of an articulation is played. */
+final class Velocities {
+  /** Dynamics by name, soft to loud. */
+  private static final List<String> NAMES =
+      List.of("pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff");
+
+  private static final int MOST = 127;
+
+  /** However alike two dynamics are, each keeps this share of an even split. */
+  private static final double LEAST_SHARE = 0.4;
+
+  /** Bounds included. */
+  record Range(int low, int high) {}
+
+  /** Soft to loud, with the highest velocity of each. */
+  private final Map<String, Integer> highest;
+
+  private Velocities(Map<String, Integer> highest) {
+    this.highest = highest;
+  }
+
+  /** Splits the velocities among the dynamics of these samples. */
+  static Velocities of(List<MapSample> samples, boolean even) {
+    Map<String, List<Double>> levels = new LinkedHashMap<>();
+    for (MapSample s : samples) {
+      List<Double> of = levels.computeIfAbsent(s.dynamic(), d -> new ArrayList<>());
+      if (s.levelLufs() != null && Double.isFinite(s.levelLufs())) {
+        of.add(s.levelLufs());
+      }
+    }
+    boolean measured = levels.values().stream().noneMatch(List::isEmpty);
+    List<String> dynamics = new ArrayList<>(levels.keySet());
+    if (NAMES.containsAll(dynamics)) {
+      dynamics.sort(Comparator.comparingInt(NAMES::indexOf));
+    } else if (measured) {
+      dynamics.sort(Comparator.comparingDouble(d -> median(levels.get(d))));
+    }
+    double[] bounds = new double[dynamics.size()];
+    for (int i = 0; i < bounds.length; i++) {
+      bounds[i] = (double) MOST * (i + 1) / bounds.length;
+    }
+    if (!even && measured && bounds.length > 1) {
+      byLoudness(dynamics.stream().mapToDouble(d -> median(levels.get(d))).toArray(), bounds);
+    }
+    Map<String, Integer> highest = new LinkedHashMap<>();
+    for (int i = 0; i < bounds.length; i++) {
+      highest.put(dynamics.get(i), (int) Math.round(bounds[i]));
+    }
+    return new Velocities(highest);
+  }
+
+  /**
+   * Puts the bound between two dynamics at the velocity that stands for the level half-way between
+   * them, with the loudest at 127: 40 log10(v / 127) dB, the curve of the DLS and General MIDI
+   * Level 2 standards.
+   */
+  private static void byLoudness(double[] levels, double[] bounds) {
+    int n = levels.length;
+    for (int i = 1; i < n; i++) {
+      levels[i] = Math.max(levels[i], levels[i - 1]);
+    }
+    double least = LEAST_SHARE * MOST / n;
+    for (int i = n - 2; i >= 0; i--) {
+      double down = levels[n - 1] - (levels[i] + levels[i + 1]) / 2;
+      double wanted = MOST * Math.pow(10, -down / 40);
+      // Room for those below and this one above.
+      bounds[i] = Math.max(least * (i + 1), Math.min(bounds[i + 1] - least, wanted));
+    }
+  }
+
+  private static double median(List<Double> values) {
+    List<Double> sorted = new ArrayList<>(values);
+    Collections.sort(sorted);
+    return sorted.get(sorted.size() / 2);
+  }
+
+  /**
+   * The ranges where only some of the dynamics are there: each also takes what would be the next
+   * softer ones', the loudest all above.
+   */
+  Map<String, Range> among(List<String> there) {
+    Map<String, Range> ranges = new LinkedHashMap<>();
+    int low = 1;
+    List<String> present = new ArrayList<>(highest.keySet());
+    present.retainAll(there);
+    for (int i = 0; i < present.size(); i++) {
+      int high = i == present.size() - 1 ? MOST : highest.get(present.get(i));
+      ranges.put(present.get(i), new Range(low, high));
+      low = high + 1;
+    }
+    return ranges;
+  }
+}

@@ -1,0 +1,233 @@
+package takewright.map;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertThrows;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.io.ByteArrayOutputStream;
+import java.io.IOException;
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import javax.sound.midi.Soundbank;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
+import takewright.analyse.Analyse;
+import takewright.analyse.AnalyseSettings;
+import takewright.analyse.Pitch;
+import takewright.audio.Clip;
+
+/** Instruments as the JDK's own software synthesiser plays them. */
+class DlsWriterTest {
+  private static final int RATE = 48_000;
+
+  /** An invented note with five partials, a whole number of periods in its loop. */
+  private static Clip note(int midi, double level, int channels) {
+    double hz = 440 * Math.pow(2, (midi - 69) / 12.0);
+    float[][] x = new float[channels][2 * RATE];
+    for (int i = 0; i < x[0].length; i++) {
+      double y = 0;
+      for (int k = 1; k <= 5; k++) {
+        y += Math.sin(2 * Math.PI * k * hz * i / RATE) / k;
+      }
+      for (int c = 0; c < channels; c++) {
+        x[c][i] = (float) (level * y * (c == 0 ? 1 : 0.25));
+      }
+    }
+    return Clip.of(RATE, x);
+  }
+
+  /** A loop of about a second that is a whole number of periods long. */
+  private static long[] loop(int midi) {
+    double period = RATE / (440 * Math.pow(2, (midi - 69) / 12.0));
+    long start = RATE / 2;
+    return new long[] {start, start + Math.round(Math.round(RATE / period) * period) - 1};
+  }
+
+  private static final class Library {
+    final List<MapSample> samples = new ArrayList<>();
+    final Map<String, Clip> clips = new LinkedHashMap<>();
+
+    void add(int midi, String dynamic, double level, boolean looped, int channels, double gainDb) {
+      String file = midi + dynamic;
+      long[] loop = loop(midi);
+      samples.add(
+          new MapSample(
+              file,
+              "sustain",
+              "close",
+              midi,
+              dynamic,
+              1,
+              20 * Math.log10(level),
+              gainDb,
+              looped ? loop[0] : null,
+              looped ? loop[1] : null,
+              400.0));
+      clips.put(file, note(midi, level, channels));
+    }
+
+    byte[] dls(int bits) throws IOException {
+      KeyMap map = Mapping.apply(samples, MapSettings.DEFAULTS);
+      Map<String, DlsWriter.Shape> shapes = new LinkedHashMap<>();
+      clips.forEach(
+          (file, clip) ->
+              shapes.put(file, new DlsWriter.Shape(RATE, clip.channels(), clip.frames(), bits)));
+      ByteArrayOutputStream out = new ByteArrayOutputStream();
+      DlsWriter.write(
+          out, "Tarnwhit sustain", map.zones(), shapes, zone -> clips.get(zone.file()).source());
+      return out.toByteArray();
+    }
+  }
+
+  private static double levelDb(Clip clip, int channel, double fromS, double toS) {
+    double sum = 0;
+    int from = (int) (fromS * clip.sampleRate());
+    int to = (int) (toS * clip.sampleRate());
+    for (int i = from; i < to; i++) {
+      sum += clip.channel(channel)[i] * clip.channel(channel)[i];
+    }
+    return 10 * Math.log10(sum / (to - from) + 1e-12);
+  }
+
+  private static JdkSynthesiser.Note key(int key, int velocity, double startS, double lengthS) {
+    return new JdkSynthesiser.Note(key, velocity, startS, lengthS);
+  }
+
+  @ParameterizedTest
+  @CsvSource({"16", "24"})
+  void everyRootAndItsNeighboursAreInTune(int bits) throws Exception {
+    Library library = new Library();
+    for (int root : new int[] {40, 55, 62, 69, 84}) {
+      library.add(root, "mf", 0.1, true, 1, 0);
+    }
+    byte[] dls = library.dls(bits);
+    List<Integer> keys = new ArrayList<>();
+    for (int root : new int[] {40, 55, 62, 69, 84}) {
+      for (int key = root - 2; key <= root + 2; key++) {
+        keys.add(key);
+      }
+    }
+    List<JdkSynthesiser.Note> notes = new ArrayList<>();
+    for (int i = 0; i < keys.size(); i++) {
+      notes.add(key(keys.get(i), 100, 2 * i, 1.4));
+    }
+    Clip played = JdkSynthesiser.play(dls, notes, 2 * keys.size());
+    for (int i = 0; i < keys.size(); i++) {
+      Clip one =
+          played.slice(
+              (int) ((2 * i + 0.1) * JdkSynthesiser.RATE),
+              (int) ((2 * i + 1.3) * JdkSynthesiser.RATE));
+      Pitch pitch = Analyse.pitch(one, new AnalyseSettings(false, 440));
+      assertEquals((int) keys.get(i), pitch.midi());
+      assertEquals(0, pitch.cents(), 3, "key " + keys.get(i));
+    }
+  }
+
+  @Test
+  void aLoopHoldsTenSecondsAndTheReleaseEnds() throws Exception {
+    Library library = new Library();
+    library.add(57, "mf", 0.1, true, 1, 0);
+    library.add(69, "mf", 0.1, false, 1, 0);
+    Clip played =
+        JdkSynthesiser.play(library.dls(24), List.of(key(57, 127, 0, 10), key(69, 127, 12, 5)), 18);
+    double held = levelDb(played, 0, 0.2, 1);
+    for (double t = 1; t < 9.9; t += 0.25) {
+      assertEquals(held, levelDb(played, 0, t, t + 0.1), 0.3, t + " s");
+    }
+    // 400 ms to -60 dB: half of it in half of the time, for it is even in dB.
+    assertEquals(held - 30, levelDb(played, 0, 10.19, 10.21), 4);
+    assertTrue(levelDb(played, 0, 10.42, 10.5) < held - 57);
+    // Without a loop the sample ends where it ends, after 2 s.
+    assertTrue(levelDb(played, 0, 13.8, 13.9) > -40);
+    assertTrue(levelDb(played, 0, 14.1, 14.2) < -90);
+  }
+
+  @Test
+  void velocityChoosesTheDynamicAndKeepsItsLevel() throws Exception {
+    Library library = new Library();
+    library.add(60, "p", 0.02, true, 1, 0);
+    library.add(60, "f", 0.2, true, 1, 0);
+    Clip played =
+        JdkSynthesiser.play(
+            library.dls(24),
+            List.of(key(60, 10, 0, 1), key(60, 50, 2, 1), key(60, 110, 4, 1), key(60, 127, 6, 1)),
+            8);
+    double soft = levelDb(played, 0, 0.3, 0.8);
+    double loud = levelDb(played, 0, 6.3, 6.8);
+    assertEquals(20, loud - soft, 0.3);
+    assertEquals(soft, levelDb(played, 0, 2.3, 2.8), 0.3);
+    assertEquals(loud, levelDb(played, 0, 4.3, 4.8), 0.3);
+  }
+
+  /** DLS 2.2: 40 log10(velocity / 127) where an instrument says nothing else. */
+  @Test
+  void velocityMakesTheLevelOfASingleDynamic() throws Exception {
+    Library library = new Library();
+    library.add(60, "mf", 0.2, true, 1, 0);
+    Clip played =
+        JdkSynthesiser.play(library.dls(24), List.of(key(60, 127, 0, 1), key(60, 64, 2, 1)), 4);
+    assertEquals(
+        40 * Math.log10(64 / 127.0),
+        levelDb(played, 0, 2.3, 2.8) - levelDb(played, 0, 0.3, 0.8),
+        0.3);
+  }
+
+  @Test
+  void gainAttenuatesAndStereoStaysStereo() throws Exception {
+    Library library = new Library();
+    library.add(60, "mf", 0.1, true, 2, 0);
+    library.add(72, "mf", 0.1, true, 2, -6);
+    Clip played =
+        JdkSynthesiser.play(library.dls(24), List.of(key(60, 127, 0, 1), key(72, 127, 2, 1)), 4);
+    double left = levelDb(played, 0, 0.3, 0.8);
+    assertEquals(20 * Math.log10(0.25), levelDb(played, 1, 0.3, 0.8) - left, 0.3);
+    assertEquals(left - 6, levelDb(played, 0, 2.3, 2.8), 0.3);
+  }
+
+  @Test
+  void theBankSaysWhatItIs() throws Exception {
+    Library library = new Library();
+    library.add(60, "mf", 0.1, true, 1, 0);
+    Soundbank bank = JdkSynthesiser.load(library.dls(16));
+    assertEquals(1, bank.getInstruments().length);
+    assertEquals("Tarnwhit sustain", bank.getInstruments()[0].getName());
+    assertEquals("Tarnwhit sustain", bank.getName());
+  }
+
+  /** Chunks as RIFF has them: every list is as long as what is in it. */
+  @Test
+  void sizesAddUp() throws IOException {
+    Library library = new Library();
+    library.add(60, "mf", 0.1, true, 1, 0);
+    library.add(61, "mf", 0.1, true, 2, 0);
+    library.clips.put("61mf", library.clips.get("61mf").slice(0, 3333));
+    byte[] dls = library.dls(24);
+    assertEquals("RIFF", new String(dls, 0, 4, "US-ASCII"));
+    assertEquals(dls.length, check(dls, 0));
+  }
+
+  private static int check(byte[] bytes, int at) {
+    int size =
+        java.nio.ByteBuffer.wrap(bytes).order(java.nio.ByteOrder.LITTLE_ENDIAN).getInt(at + 4);
+    String tag = new String(Arrays.copyOfRange(bytes, at, at + 4));
+    if (tag.equals("RIFF") || tag.equals("LIST")) {
+      int inner = at + 12;
+      while (inner < at + 8 + size) {
+        inner = check(bytes, inner);
+      }
+      assertEquals(at + 8 + size, inner);
+    }
+    return at + 8 + size + (size & 1);
+  }
+
+  @Test
+  void anInstrumentWithoutZonesIsRefused() {
+    assertThrows(
+        IllegalArgumentException.class,
+        () -> DlsWriter.write(new ByteArrayOutputStream(), "x", List.of(), Map.of(), zone -> null));
+  }
+}
