@@ -33,6 +33,7 @@ public final class Build {
   private final BuildReporter reporter;
   private final Background background;
   private final LayerMaker layers;
+  private final Stamps stamps = new Stamps();
   private final List<Problem> warnings = new ArrayList<>();
 
   private Build(
@@ -135,6 +136,7 @@ public final class Build {
     for (CutTake cut : cuts) {
       collect(cut, making.get(cut.take().index()), rows);
     }
+    stamps.checkAll();
     List<String> others =
         new KeyMapFiles(sheet, folder, background::stopIfCancelled).write(rows, warnings);
     folder.finish(rows, others);
@@ -170,6 +172,7 @@ public final class Build {
   }
 
   private TakeHeard cut(Take take) throws IOException {
+    stamps.check(take);
     reporter.at(BuildStep.SEGMENT, take);
     TakeHeard found = CutTake.cut(sheet, take, background::isCancelled);
     reporter.cut(take);
@@ -220,6 +223,7 @@ public final class Build {
       background.stopIfCancelled();
       String name = names.of(order.cell(), layer);
       String description = names.describe(order.cell(), layer);
+      stamps.check(take);
       String recipe = Recipe.digest(cut, order, layer, description);
       Journal.Entry entry = folder.made(name, recipe);
       boolean reused = entry != null;

@@ -1,7 +1,7 @@
 package takewright.library;
 
 import java.io.IOException;
-import java.nio.file.FileSystemException;
+import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
@@ -48,30 +48,39 @@ record CutTake(
   static TakeHeard cut(Sheet sheet, Take take, java.util.function.BooleanSupplier cancelled)
       throws IOException {
     try (AudioFile file = open(take.mainFile())) {
-      SegmentSettings usual = SegmentSettings.forKind(take.kind());
-      SegmentSettings settings =
-          new SegmentSettings(
-              usual.kind(),
-              take.preRollMs(),
-              usual.onThresholdDb(),
-              usual.offThresholdDb(),
-              usual.minGapMs(),
-              usual.minLengthMs(),
-              sheet.tuningHz());
       LevelStrip strip = new LevelStrip(new Stoppable(file, cancelled));
-      Segmentation found = Segment.apply(strip, settings);
+      Segmentation found = Segment.apply(strip, settings(sheet, take));
       return new TakeHeard(take, found, strip.levels());
     }
+  }
+
+  /** How a take is cut. */
+  static SegmentSettings settings(Sheet sheet, Take take) {
+    SegmentSettings usual = SegmentSettings.forKind(take.kind());
+    return new SegmentSettings(
+        usual.kind(),
+        take.preRollMs(),
+        usual.onThresholdDb(),
+        usual.offThresholdDb(),
+        usual.minGapMs(),
+        usual.minLengthMs(),
+        sheet.tuningHz());
+  }
+
+  /** The regions of a take as they are matched: pieces of its bars joined, the endless rejected. */
+  static List<Region> joined(Take take, List<Region> found, int rate) {
+    List<Region> regions = new ArrayList<>();
+    for (Region region : Bars.join(take, found, rate)) {
+      boolean tooLong = region.end() - region.start() > LONGEST_S * rate;
+      regions.add(tooLong ? tooLong(region) : region);
+    }
+    return regions;
   }
 
   /** Matches what was cut with what the sheet asks for. */
   static CutTake match(Sheet sheet, Take take, Segmentation segmentation, List<Problem> warnings) {
     int rate = segmentation.sampleRate();
-    List<Region> regions = new ArrayList<>();
-    for (Region region : Bars.join(take, segmentation.regions(), rate)) {
-      boolean tooLong = region.end() - region.start() > LONGEST_S * rate;
-      regions.add(tooLong ? tooLong(region) : region);
-    }
+    List<Region> regions = joined(take, segmentation.regions(), rate);
     regions = Decisions.apply(take, regions, rate, warnings);
     List<Cell> cells = sheet.cells(take);
     Matching matching = Matcher.match(regions, cells, rate);
@@ -161,8 +170,9 @@ record CutTake(
   static AudioFile open(Path take) throws IOException {
     try {
       return AudioFile.open(take);
-    } catch (FileSystemException e) {
-      throw new IOException(take + ": this take cannot be opened; check the name in the sheet", e);
+    } catch (NoSuchFileException e) {
+      throw new NoSuchFileException(
+          take.toString(), null, "this take is not there; check the name in the sheet");
     }
   }
 }

@@ -92,7 +92,20 @@ public final class SheetReader {
    * @throws SheetException where it is not a sheet or anything in it is wrong: the first such thing
    */
   public static Sheet read(Path file) throws IOException {
-    Outcome outcome = readAll(file);
+    return right(file, readAll(file));
+  }
+
+  /**
+   * Reads a sheet that is no file.
+   *
+   * @param file where it would be: errors name it, and its takes lie beside it
+   * @throws SheetException where it is not a sheet or anything in it is wrong: the first such thing
+   */
+  public static Sheet read(Path file, String text) throws SheetException {
+    return right(file, new SheetReader(file).read(SheetText.of(file, text)));
+  }
+
+  private static Sheet right(Path file, Outcome outcome) throws SheetException {
     if (!outcome.problems.isEmpty()) {
       throw new SheetException(file, worst(outcome.problems));
     }

@@ -1,12 +1,16 @@
 package takewright.service;
 
 import com.google.protobuf.Timestamp;
+import io.grpc.Status;
+import io.grpc.StatusRuntimeException;
 import java.time.Instant;
 import java.util.ArrayList;
 import java.util.Collection;
 import java.util.List;
 import java.util.TreeMap;
 import takewright.v1.BuildInfo;
+import takewright.v1.BuildProgress;
+import takewright.v1.BuildResult;
 import takewright.v1.BuildState;
 
 /** The builds that a server has run or is running, the newest {@link #KEPT} of them. */
@@ -51,8 +55,24 @@ final class Builds {
     return page;
   }
 
+  /** Who looks on at a build; called by one thread at a time, which must not wait. */
+  interface Watcher {
+    void progress(BuildProgress progress);
+
+    /** The build is over: one of the two is null. */
+    void over(BuildResult result, StatusRuntimeException failure);
+  }
+
   /** One build. */
   static final class Run {
+    /** Each watcher costs the build a message now and then. */
+    private static final int MOST_WATCHERS = 64;
+
+    private final List<Watcher> watchers = new ArrayList<>();
+    private BuildProgress latest;
+    private BuildResult result;
+    private StatusRuntimeException failure;
+
     private final long number;
     private final String sheetFile;
     private final String outputFolder;
@@ -120,6 +140,8 @@ final class Builds {
       done = 0;
       error = "";
       stop = false;
+      latest = null;
+      failure = null;
     }
 
     /** Notes how far it is, and answers the furthest it has been. */
@@ -128,12 +150,49 @@ final class Builds {
       return done;
     }
 
-    synchronized void end(BuildState how, String why) {
-      state = how;
-      error = why;
-      if (how == BuildState.BUILD_STATE_DONE) {
-        done = 1;
+    /** Tells those who look on how far it is. */
+    synchronized void tell(BuildProgress progress) {
+      latest = progress;
+      watchers.forEach(watcher -> watcher.progress(progress));
+    }
+
+    /** Has someone look on. */
+    synchronized void watch(Watcher watcher) {
+      if (!running()) {
+        watcher.over(result, failure);
+        return;
       }
+      if (watchers.size() >= MOST_WATCHERS) {
+        throw Refusal.exhausted(MOST_WATCHERS + " calls look on at this build already: end one");
+      }
+      watchers.add(watcher);
+      if (latest != null) {
+        watcher.progress(latest);
+      }
+    }
+
+    synchronized void leave(Watcher watcher) {
+      watchers.remove(watcher);
+    }
+
+    synchronized void done(BuildResult what) {
+      state = BuildState.BUILD_STATE_DONE;
+      done = 1;
+      result = what;
+      over();
+    }
+
+    synchronized void fail(StatusRuntimeException why) {
+      boolean isCancelled = why.getStatus().getCode() == Status.Code.CANCELLED;
+      state = isCancelled ? BuildState.BUILD_STATE_CANCELLED : BuildState.BUILD_STATE_FAILED;
+      error = isCancelled ? "" : String.valueOf(why.getStatus().getDescription());
+      failure = why;
+      over();
+    }
+
+    private void over() {
+      watchers.forEach(watcher -> watcher.over(result, failure));
+      watchers.clear();
     }
 
     synchronized BuildInfo info() {

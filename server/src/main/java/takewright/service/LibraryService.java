@@ -1,6 +1,5 @@
 package takewright.service;
 
-import io.grpc.Status;
 import io.grpc.StatusRuntimeException;
 import io.grpc.stub.ServerCallStreamObserver;
 import io.grpc.stub.StreamObserver;
@@ -27,7 +26,6 @@ import takewright.v1.BuildProgress;
 import takewright.v1.BuildRequest;
 import takewright.v1.BuildResponse;
 import takewright.v1.BuildResult;
-import takewright.v1.BuildState;
 import takewright.v1.BuildStep;
 import takewright.v1.CancelBuildRequest;
 import takewright.v1.CancelBuildResponse;
@@ -42,6 +40,8 @@ import takewright.v1.ResumeBuildRequest;
 import takewright.v1.ResumeBuildResponse;
 import takewright.v1.Severity;
 import takewright.v1.SheetProblem;
+import takewright.v1.WatchBuildRequest;
+import takewright.v1.WatchBuildResponse;
 
 /** Checking, building and auditing of libraries. */
 final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
@@ -179,27 +179,23 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
               filter::take,
               () -> run.stopped() || answers.cancelled(),
               run.allSounds());
-      run.end(BuildState.BUILD_STATE_DONE, "");
-      answers.send(
-          resultAnswer.apply(
-              BuildResult.newBuilder()
-                  .setBuildId(run.id())
-                  .setSamples(result.samples())
-                  .setMissing(result.missing())
-                  .setLeftOut(result.leftOut())
-                  .setFlagged(result.flagged())
-                  .setIndexFile(result.indexFile().toAbsolutePath().toString())
-                  .setSamplesReused(result.samplesReused())
-                  .addAllWarnings(result.warnings())
-                  .build()));
+      BuildResult answer =
+          BuildResult.newBuilder()
+              .setBuildId(run.id())
+              .setSamples(result.samples())
+              .setMissing(result.missing())
+              .setLeftOut(result.leftOut())
+              .setFlagged(result.flagged())
+              .setIndexFile(result.indexFile().toAbsolutePath().toString())
+              .setSamplesReused(result.samplesReused())
+              .addAllWarnings(result.warnings())
+              .build();
+      run.done(answer);
+      answers.send(resultAnswer.apply(answer));
     } catch (Throwable e) {
       StatusRuntimeException known = Failures.of(e);
       if (run.running()) {
-        if (known.getStatus().getCode() == Status.Code.CANCELLED) {
-          run.end(BuildState.BUILD_STATE_CANCELLED, "");
-        } else {
-          run.end(BuildState.BUILD_STATE_FAILED, known.getStatus().getDescription());
-        }
+        run.fail(known);
       }
       throw known;
     }
@@ -229,20 +225,23 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
               || sent.step() != progress.step()
               || !sent.take().equals(progress.take())
               || done - sent.done() >= PROGRESS_STEP;
-      if (!news || answers.cancelled() || !answers.ready()) {
+      if (!news) {
         return;
       }
       sent = progress;
-      answers.send(
-          answer.apply(
-              BuildProgress.newBuilder()
-                  .setBuildId(run.id())
-                  .setStep(wire(progress.step()))
-                  .setTake(progress.take())
-                  .setDone(done)
-                  .setSamplesDone(progress.samplesDone())
-                  .setSamplesTotal(progress.samplesTotal())
-                  .build()));
+      BuildProgress wire =
+          BuildProgress.newBuilder()
+              .setBuildId(run.id())
+              .setStep(wire(progress.step()))
+              .setTake(progress.take())
+              .setDone(done)
+              .setSamplesDone(progress.samplesDone())
+              .setSamplesTotal(progress.samplesTotal())
+              .build();
+      run.tell(wire);
+      if (!answers.cancelled() && answers.ready()) {
+        answers.send(answer.apply(wire));
+      }
     }
   }
 
@@ -276,6 +275,41 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
       return Long.parseLong(token);
     } catch (NumberFormatException e) {
       throw Refusal.invalid("`page_token` must be `next_page_token` of the call before, or empty");
+    }
+  }
+
+  @Override
+  public void watchBuild(WatchBuildRequest request, StreamObserver<WatchBuildResponse> observer) {
+    ServerCallStreamObserver<WatchBuildResponse> call =
+        (ServerCallStreamObserver<WatchBuildResponse>) observer;
+    Answers<WatchBuildResponse> answers = new Answers<>(call);
+    UnaryCall.guard(
+        answers,
+        () -> {
+          Builds.Run run = builds.get(request.getBuildId());
+          OnLooker looker = new OnLooker(answers);
+          call.setOnCancelHandler(() -> run.leave(looker));
+          run.watch(looker);
+        });
+  }
+
+  /** Who looks on at a build. Waits for nobody: what a slow client misses is overtaken. */
+  private record OnLooker(Answers<WatchBuildResponse> answers) implements Builds.Watcher {
+    @Override
+    public void progress(BuildProgress progress) {
+      if (answers.ready()) {
+        answers.sendOnly(WatchBuildResponse.newBuilder().setProgress(progress).build());
+      }
+    }
+
+    @Override
+    public void over(BuildResult result, StatusRuntimeException failure) {
+      if (failure != null) {
+        answers.fail(failure);
+        return;
+      }
+      answers.sendOnly(WatchBuildResponse.newBuilder().setResult(result).build());
+      answers.end();
     }
   }
 

@@ -49,6 +49,8 @@ import takewright.v1.RenameSamplesRequest;
 import takewright.v1.ResumeBuildRequest;
 import takewright.v1.ResumeBuildResponse;
 import takewright.v1.Severity;
+import takewright.v1.WatchBuildRequest;
+import takewright.v1.WatchBuildResponse;
 
 /** The library's calls; where a build would take long, one that the test steers stands in. */
 class LibraryServiceTest {
@@ -264,6 +266,46 @@ class LibraryServiceTest {
         "done");
   }
 
+  @Test
+  void severalClientsLookOnAtABuildAndLeavingDoesNotStopIt() throws Exception {
+    CountDownLatch running = new CountDownLatch(1);
+    CountDownLatch goOn = new CountDownLatch(1);
+    builder =
+        (s, o, p, c, a) -> {
+          p.accept(new BuildProgress(BuildStep.SEGMENT, "sustain.wav", 0.4, 0, 0));
+          running.countDown();
+          try {
+            goOn.await(10, TimeUnit.SECONDS);
+          } catch (InterruptedException e) {
+            throw new CancellationException();
+          }
+          return result(o);
+        };
+    Thread caller = new Thread(this::build);
+    caller.start();
+    assertTrue(running.await(10, TimeUnit.SECONDS));
+    WatchBuildRequest id = WatchBuildRequest.newBuilder().setBuildId(newest().getBuildId()).build();
+    Iterator<WatchBuildResponse> one = stub.watchBuild(id);
+    Iterator<WatchBuildResponse> two = stub.watchBuild(id);
+    assertEquals(0.4, one.next().getProgress().getDone(), 1e-9);
+    assertEquals(0.4, two.next().getProgress().getDone(), 1e-9);
+    io.grpc.Context.CancellableContext leaving = io.grpc.Context.current().withCancellation();
+    leaving.run(() -> assertTrue(stub.watchBuild(id).hasNext()));
+    leaving.cancel(null);
+
+    goOn.countDown();
+    assertEquals(7, one.next().getResult().getSamples());
+    assertFalse(one.hasNext());
+    assertEquals(7, two.next().getResult().getSamples());
+    caller.join(10_000);
+    // Whoever comes late learns the same.
+    assertEquals(7, stub.watchBuild(id).next().getResult().getSamples());
+    Calls.refused(
+        Status.Code.NOT_FOUND,
+        () -> stub.watchBuild(WatchBuildRequest.newBuilder().setBuildId("x").build()).next(),
+        "build_id");
+  }
+
   private static void sleep() {
     try {
       Thread.sleep(10);
@@ -383,7 +425,7 @@ class LibraryServiceTest {
     Builds builds = new Builds();
     Builds.Run oldest = builds.start("s", "o", false);
     for (int i = 0; i < Builds.KEPT + 10; i++) {
-      builds.start("s", "o", false).end(BuildState.BUILD_STATE_DONE, "");
+      builds.start("s", "o", false).done(takewright.v1.BuildResult.getDefaultInstance());
     }
     List<Builds.Run> all = builds.before(Long.MAX_VALUE, 1000);
     assertEquals(Builds.KEPT, all.size());
