@@ -17,14 +17,15 @@ import com.tngtech.archunit.lang.ArchRule;
 import java.util.Set;
 
 /**
- * Who may know whom. Calls go cli, service, library, operations, then dsp and audio, never back; an
- * operation sees no gRPC, no file and no clock; dsp is mathematics and knows no music.
+ * Who may know whom. Calls go cli, service, report, library, operations, then dsp and audio, never
+ * back; an operation sees no gRPC, no file and no clock; dsp is mathematics and knows no music.
  */
 @AnalyzeClasses(packages = "takewright", importOptions = ImportOption.DoNotIncludeTests.class)
 final class HouseRulesTest {
   private static final String CLI = "takewright.cli..";
   private static final String SERVICE = "takewright.service..";
   private static final String LIBRARY = "takewright.library..";
+  private static final String REPORT = "takewright.report..";
   private static final String AUDIO = "takewright.audio..";
   private static final String DSP = "takewright.dsp..";
   private static final String[] OPERATIONS = {
@@ -134,8 +135,17 @@ final class HouseRulesTest {
           .resideInAPackage(LIBRARY)
           .should()
           .dependOnClassesThat()
-          .resideInAnyPackage(SERVICE, CLI, "io.grpc..", "takewright.v1..")
+          .resideInAnyPackage(REPORT, SERVICE, CLI, "io.grpc..", "takewright.v1..")
           .allowEmptyShould(true);
+
+  @ArchTest
+  static final ArchRule reportDoesNotKnowItsCallers =
+      noClasses()
+          .that()
+          .resideInAPackage(REPORT)
+          .should()
+          .dependOnClassesThat()
+          .resideInAnyPackage(SERVICE, CLI, "io.grpc..", "takewright.v1..", "java.awt..");
 
   @ArchTest
   static final ArchRule serviceHoldsNoSignalProcessing =
@@ -155,8 +165,8 @@ final class HouseRulesTest {
           .should()
           .dependOnClassesThat(
               resideInAnyPackage(OPERATIONS)
-                  .or(resideInAnyPackage(LIBRARY, DSP))
-                  .as("the operations, the library or dsp"))
+                  .or(resideInAnyPackage(REPORT, LIBRARY, DSP))
+                  .as("the operations, the library, the report or dsp"))
           .because("every other client must be able to do what a command does");
 
   @ArchTest

@@ -57,12 +57,14 @@ class ClientExamplesTest {
   private static Path take;
   private static RunningService service;
   private static Run stubs;
+  private static Run built;
 
   /** The languages. */
   enum Client {
     PYTHON,
     JAVASCRIPT,
-    JAVA;
+    JAVA,
+    CPP;
 
     List<String> command(String verb, String server, Path tokenFile, List<String> rest)
         throws Exception {
@@ -84,6 +86,7 @@ class ClientExamplesTest {
                   EXAMPLES.resolve("javascript/takewright-client.js").toString(),
                   verb));
         }
+        case CPP -> command.addAll(List.of(cpp(), verb));
         case JAVA -> {
           command.addAll(
               List.of(
@@ -100,6 +103,25 @@ class ClientExamplesTest {
       command.addAll(List.of("--server", server, "--token-file", tokenFile.toString()));
       command.addAll(rest);
       return command;
+    }
+
+    /** The program that the example's README makes, once. */
+    private static String cpp() throws Exception {
+      for (String tool : List.of("make", "g++", "pkg-config", "protoc", "grpc_cpp_plugin")) {
+        Outside.tool(tool);
+      }
+      if (ran(List.of("pkg-config", "--exists", "grpc++", "protobuf")).status() != 0) {
+        throw Outside.missing("libgrpc++-dev and libprotobuf-dev are not installed");
+      }
+      Path out = Files.createDirectories(folder.resolve("cpp"));
+      if (built == null) {
+        built =
+            ran(
+                List.of(
+                    "make", "-s", "-j2", "-C", EXAMPLES.resolve("cpp").toString(), "OUT=" + out));
+      }
+      assertEquals(0, built.status(), built::toString);
+      return out.resolve("takewright-client").toString();
     }
 
     private static String python() throws Exception {
@@ -190,7 +212,7 @@ class ClientExamplesTest {
   }
 
   @ParameterizedTest
-  @EnumSource(names = {"PYTHON", "JAVASCRIPT"})
+  @EnumSource(names = {"PYTHON", "JAVASCRIPT", "CPP"})
   void findsTheRegionsOfATake(Client client) throws Exception {
     assertRegions(run(client, "segment", take.toString()));
   }
@@ -201,7 +223,7 @@ class ClientExamplesTest {
   }
 
   @ParameterizedTest
-  @EnumSource(names = {"PYTHON", "JAVASCRIPT"})
+  @EnumSource(names = {"PYTHON", "JAVASCRIPT", "CPP"})
   void findsTheTokenByThePort(Client client) throws Exception {
     List<String> command =
         client.command("analyse", service.address(), folder, List.of(tone.toString()));
@@ -262,6 +284,43 @@ class ClientExamplesTest {
     assertProblem(run(client, "analyse", text.toString()), "INVALID_ARGUMENT");
   }
 
+  /**
+   * A folder of takes, one of which is none: the others are done, and a second run does no more.
+   */
+  @Test
+  void shellCutsAFolderOfTakes() throws Exception {
+    Path takes = Files.createDirectory(granted.resolve("a day's takes"));
+    Files.copy(take, takes.resolve("one.wav"));
+    Files.copy(tone, takes.resolve("two.WAV"));
+    Files.writeString(takes.resolve("three.wav"), "not audio at all");
+    Path out = folder.resolve("regions");
+    List<String> command =
+        List.of(
+            EXAMPLES.resolve("shell/segment-folder.sh").toString(),
+            takes.toString(),
+            out.toString(),
+            "--server",
+            service.address(),
+            "--token-file",
+            service.tokenFile().toString());
+
+    Run run = ran(command);
+
+    assertEquals(1, run.status(), run::toString);
+    assertTrue(run.err().startsWith("three.wav: takewright: "), run::toString);
+    assertEquals(1, run.err().lines().count(), run::toString);
+    List<String> rows = Files.readAllLines(out.resolve("one.regions.csv"));
+    assertEquals(1 + TONES.length, rows.size(), rows::toString);
+    try (var files = Files.list(out)) {
+      assertEquals(2, files.count(), "only whole tables are left");
+    }
+    Files.delete(takes.resolve("three.wav"));
+    Run again = ran(command);
+    assertEquals(0, again.status(), again::toString);
+    assertEquals(List.of(), again.out());
+    assertEquals(2, ran(command.subList(0, 1)).status());
+  }
+
   private static void assertTone(String[] fields, String file) {
     assertEquals(file, fields[0]);
     assertEquals("A4", fields[1]);
@@ -308,7 +367,8 @@ class ClientExamplesTest {
     try (InputStream in = process.getInputStream()) {
       out = new String(in.readAllBytes(), StandardCharsets.UTF_8).lines().toList();
     }
-    assertTrue(process.waitFor(60, TimeUnit.SECONDS), "did not end: " + command);
+    // Making the C++ client takes the longest: a minute where others work on the machine, too.
+    assertTrue(process.waitFor(240, TimeUnit.SECONDS), "did not end: " + command);
     return new Run(process.exitValue(), out, Files.readString(err));
   }
 

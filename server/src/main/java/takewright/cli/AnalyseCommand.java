@@ -124,6 +124,8 @@ final class AnalyseCommand implements Callable<Integer> {
               + " levels, and its pitch.")
   private Double blockMs;
 
+  @Mixin private PictureOption picture;
+
   @Option(names = "--json", description = "JSON instead of CSV.")
   private boolean json;
 
@@ -149,6 +151,9 @@ final class AnalyseCommand implements Callable<Integer> {
 
   @Override
   public Integer call() throws IOException {
+    if (picture.wanted() && files.size() > 1) {
+      throw new IllegalArgumentException("--picture goes with one FILE; leave the others out");
+    }
     int status = Main.DONE;
     try (Connection.Session session = connection.open();
         Rows rows = new Rows(main.out, json, blockMs == null ? COLUMNS : BLOCK_COLUMNS)) {
@@ -163,6 +168,11 @@ final class AnalyseCommand implements Callable<Integer> {
         Started first = running.remove();
         try {
           List<AnalyseResponse> answers = StreamedCalls.join(first.call);
+          for (AnalyseResponse answer : answers) {
+            if (answer.hasPicture()) {
+              picture.write(answer.getPicture());
+            }
+          }
           if (blockMs == null) {
             write(rows, first.file, answers);
           } else {
@@ -183,7 +193,8 @@ final class AnalyseCommand implements Callable<Integer> {
         AnalyseConfig.newBuilder()
             .setInput(LocalFiles.input(file))
             .setKind(KindOption.wire(kind))
-            .setDetail(detail.wire);
+            .setDetail(detail.wire)
+            .setPicture(picture.wanted());
     if (tuningHz != null) {
       config.setTuningHz(tuningHz);
     }

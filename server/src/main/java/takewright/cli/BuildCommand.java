@@ -28,6 +28,13 @@ final class BuildCommand implements Callable<Integer> {
   private Path out;
 
   @Option(
+      names = "--all-sounds",
+      description =
+          "Keeps sounds of all samples for the report page, 0.25 MB for each second of a sample;"
+              + " else only of flagged ones.")
+  private boolean allSounds;
+
+  @Option(
       names = "--strict",
       description =
           "Exit with status 1 where cells are missing, samples flagged or there are warnings.")
@@ -36,7 +43,7 @@ final class BuildCommand implements Callable<Integer> {
   @Override
   public Integer call() throws IOException {
     try (Connection.Session session = connection.open()) {
-      return LibraryBuild.run(main, session, sheet, out, strict);
+      return LibraryBuild.run(main, session, sheet, out, allSounds, strict);
     }
   }
 }

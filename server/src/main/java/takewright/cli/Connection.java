@@ -2,19 +2,22 @@ package takewright.cli;
 
 import io.grpc.CallOptions;
 import io.grpc.Channel;
+import io.grpc.ChannelCredentials;
 import io.grpc.ClientCall;
 import io.grpc.ClientInterceptor;
 import io.grpc.ClientInterceptors;
 import io.grpc.ForwardingClientCall.SimpleForwardingClientCall;
+import io.grpc.InsecureChannelCredentials;
 import io.grpc.ManagedChannel;
 import io.grpc.Metadata;
 import io.grpc.MethodDescriptor;
+import io.grpc.TlsChannelCredentials;
 import io.grpc.inprocess.InProcessChannelBuilder;
 import io.grpc.netty.shaded.io.grpc.netty.NettyChannelBuilder;
 import java.io.Closeable;
+import java.io.FileNotFoundException;
 import java.io.IOException;
 import java.net.InetAddress;
-import java.net.InetSocketAddress;
 import java.nio.file.Files;
 import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
@@ -39,6 +42,23 @@ final class Connection {
       description = "The file with that service's token. Default: ~/.takewright/token-PORT.")
   private Path tokenFile;
 
+  @Option(
+      names = "--tls-ca",
+      paramLabel = "FILE",
+      description =
+          "Who vouches for that service's certificate (PEM); calls go over TLS then. Default: for"
+              + " another machine those that the system trusts, on this one no TLS.")
+  private Path tlsAuthority;
+
+  @Option(
+      names = "--tls-cert",
+      paramLabel = "FILE",
+      description = "This client's certificate (PEM), if the service asks for one.")
+  private Path tlsCertificate;
+
+  @Option(names = "--tls-key", paramLabel = "FILE", description = "Its private key (PEM, PKCS#8).")
+  private Path tlsKey;
+
   /** Opens the connection. */
   Session open() throws IOException {
     if (server == null) {
@@ -58,16 +78,34 @@ final class Connection {
       throw new IllegalArgumentException("--server must be HOST:PORT, not " + server);
     }
     InetAddress host = InetAddress.getByName(server.substring(0, colon).replaceAll("[\\[\\]]", ""));
-    if (!host.isLoopbackAddress()) {
-      throw new IllegalArgumentException(
-          "--server: "
-              + server
-              + " is another machine, which needs TLS, and that is not in this version");
-    }
     String token = token(tokenFile == null ? ServerSettings.defaultTokenFile(port) : tokenFile);
     ManagedChannel channel =
-        NettyChannelBuilder.forAddress(new InetSocketAddress(host, port)).usePlaintext().build();
+        // By its name, which the certificate is held against.
+        NettyChannelBuilder.forTarget("dns:///" + server, credentials(host)).build();
     return new Session(ClientInterceptors.intercept(channel, bearer(token)), channel, null);
+  }
+
+  private ChannelCredentials credentials(InetAddress host) throws IOException {
+    boolean isTls = tlsAuthority != null || tlsCertificate != null || !host.isLoopbackAddress();
+    if (!isTls) {
+      return InsecureChannelCredentials.create();
+    }
+    TlsChannelCredentials.Builder tls = TlsChannelCredentials.newBuilder();
+    try {
+      if (tlsAuthority != null) {
+        tls.trustManager(tlsAuthority.toFile());
+      }
+      if (tlsCertificate != null) {
+        if (tlsKey == null) {
+          throw new IllegalArgumentException("--tls-cert needs --tls-key");
+        }
+        tls.keyManager(tlsCertificate.toFile(), tlsKey.toFile());
+      }
+    } catch (FileNotFoundException e) {
+      throw new IOException(
+          "a file of --tls-ca, --tls-cert or --tls-key cannot be read: " + e.getMessage(), e);
+    }
+    return tls.build();
   }
 
   private String token(Path file) throws IOException {

@@ -80,6 +80,17 @@ final class DenoiseCommand implements Callable<Integer> {
                 report.getFloorBeforeDbfs(),
                 report.getFloorAfterDbfs())
             : "no room tone was found, so nothing was taken away";
+    if (report.hasHumHz()) {
+      floor +=
+          String.format(
+              Locale.ROOT,
+              ", hum of %.2f Hz at %.1f dBFS taken out",
+              report.getHumHz(),
+              report.getHumDbfs());
+    }
+    if (report.getClicksMended() > 0) {
+      floor += ", clicks mended: " + report.getClicksMended();
+    }
     main.out.println(out + ": " + floor + Texts.flags(report.getFlagsList()));
     return Main.DONE;
   }

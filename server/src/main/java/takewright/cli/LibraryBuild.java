@@ -12,13 +12,20 @@ final class LibraryBuild {
   private LibraryBuild() {}
 
   /** Builds; the exit status. */
-  static int run(Main main, Connection.Session session, Path sheet, Path out, boolean strict) {
+  static int run(
+      Main main,
+      Connection.Session session,
+      Path sheet,
+      Path out,
+      boolean allSounds,
+      boolean strict) {
     Iterator<BuildResponse> answers =
         LibraryServiceGrpc.newBlockingStub(session.channel())
             .build(
                 BuildRequest.newBuilder()
                     .setSheetFile(LocalFiles.absolute(sheet))
                     .setOutputFolder(LocalFiles.absolute(out))
+                    .setAllSounds(allSounds)
                     .build());
     BuildResult result = BuildResult.getDefaultInstance();
     try (ProgressDisplay display = ProgressDisplay.on(main.err)) {
@@ -44,7 +51,9 @@ final class LibraryBuild {
             + " flagged, "
             + Texts.count(result.getLeftOut(), "region", "regions")
             + " left out: see "
-            + result.getIndexFile());
+            + result.getIndexFile()
+            + ", or open "
+            + Path.of(result.getIndexFile()).resolveSibling("report").resolve("index.html"));
     return status(result, strict);
   }
 

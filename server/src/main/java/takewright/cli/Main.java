@@ -28,6 +28,7 @@ import picocli.CommandLine.TypeConversionException;
       DemoCommand.class,
       BuildCommand.class,
       CheckCommand.class,
+      FollowCommand.class,
       SegmentCommand.class,
       AnalyseCommand.class,
       DenoiseCommand.class,

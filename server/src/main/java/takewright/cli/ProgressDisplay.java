@@ -45,8 +45,20 @@ interface ProgressDisplay extends AutoCloseable {
       case BUILD_STEP_SEGMENT -> "cutting";
       case BUILD_STEP_MATCH -> "matching";
       case BUILD_STEP_WRITE -> "writing";
+      case BUILD_STEP_REPORT -> "drawing";
       default -> "working";
     };
+  }
+
+  /** The time that is left as far as it is known; empty where it is not. */
+  private static String left(BuildProgress progress, long startNanos) {
+    // Before a twentieth is done, what is left would be a guess.
+    if (progress.getDone() < 0.05 || progress.getDone() >= 1) {
+      return "";
+    }
+    double passedS = (System.nanoTime() - startNanos) / 1e9;
+    long leftS = (long) Math.ceil(passedS * (1 / progress.getDone() - 1));
+    return String.format(", %d:%02d left", leftS / 60, leftS % 60);
   }
 
   /** A bar. */
@@ -54,6 +66,7 @@ interface ProgressDisplay extends AutoCloseable {
     /** Thousandths: finer than a terminal can show. */
     private static final int WHOLE = 1000;
 
+    private final long startNanos = System.nanoTime();
     private final ProgressBar bar;
 
     Bar(PrintStream err) {
@@ -62,7 +75,7 @@ interface ProgressDisplay extends AutoCloseable {
               .setInitialMax(WHOLE)
               .setStyle(ProgressBarStyle.ASCII)
               .setConsumer(new ConsoleProgressBarConsumer(err))
-              .setTaskName("building")
+              .setTaskName("")
               .setUpdateIntervalMillis(200)
               .hideEta()
               .build();
@@ -70,7 +83,17 @@ interface ProgressDisplay extends AutoCloseable {
 
     @Override
     public void show(BuildProgress progress) {
-      bar.setExtraMessage(word(progress.getStep()) + " " + progress.getTake());
+      String samples =
+          progress.getSamplesTotal() > 0
+              ? " " + progress.getSamplesDone() + "/" + progress.getSamplesTotal()
+              : "";
+      // Short, as the bar has what is left of the line.
+      bar.setExtraMessage(
+          word(progress.getStep())
+              + " "
+              + progress.getTake()
+              + samples
+              + left(progress, startNanos));
       bar.stepTo(Math.round(progress.getDone() * WHOLE));
     }
 
@@ -83,6 +106,7 @@ interface ProgressDisplay extends AutoCloseable {
   /** Lines: one for every tenth of the work. */
   final class Lines implements ProgressDisplay {
     private final PrintStream err;
+    private final long startNanos = System.nanoTime();
     private int tenth = -1;
 
     Lines(PrintStream err) {
@@ -106,7 +130,8 @@ interface ProgressDisplay extends AutoCloseable {
               + word(progress.getStep())
               + " "
               + progress.getTake()
-              + samples);
+              + samples
+              + left(progress, startNanos));
     }
 
     @Override

@@ -88,13 +88,18 @@ final class SegmentCommand implements Callable<Integer> {
       description = "Frequency of A4, 392 to 466. Default: 440.")
   private Double tuningHz;
 
+  @Mixin private PictureOption picture;
+
   @Option(names = "--json", description = "JSON instead of CSV.")
   private boolean json;
 
   @Override
   public Integer call() throws IOException {
     SegmentConfig.Builder config =
-        SegmentConfig.newBuilder().setInput(LocalFiles.input(file)).setKind(KindOption.wire(kind));
+        SegmentConfig.newBuilder()
+            .setInput(LocalFiles.input(file))
+            .setKind(KindOption.wire(kind))
+            .setPicture(picture.wanted());
     if (preRollMs != null) {
       config.setPreRollMs(preRollMs);
     }
@@ -126,6 +131,8 @@ final class SegmentCommand implements Callable<Integer> {
       for (SegmentResponse answer : answers) {
         if (answer.hasRegion()) {
           write(rows, answer.getRegion(), rate);
+        } else if (answer.hasPicture()) {
+          picture.write(answer.getPicture());
         }
       }
     }

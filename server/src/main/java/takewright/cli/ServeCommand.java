@@ -23,7 +23,9 @@ final class ServeCommand implements Callable<Integer> {
       names = "--host",
       paramLabel = "ADDRESS",
       defaultValue = ServerSettings.DEFAULT_HOST,
-      description = "Address to listen on; this version takes loopback only. Default: 127.0.0.1.")
+      description =
+          "Address to listen on; one that other machines reach needs --tls-cert and --tls-key."
+              + " Default: 127.0.0.1.")
   private String host;
 
   @Option(
@@ -48,11 +50,47 @@ final class ServeCommand implements Callable<Integer> {
           "Where to write the token that callers need. Default: ~/.takewright/token-PORT.")
   private Path tokenFile;
 
+  @Option(
+      names = "--tls-cert",
+      paramLabel = "FILE",
+      description = "The server's certificate (PEM), for calls over TLS. Default: no TLS.")
+  private Path tlsCertificate;
+
+  @Option(names = "--tls-key", paramLabel = "FILE", description = "Its private key (PEM, PKCS#8).")
+  private Path tlsKey;
+
+  @Option(
+      names = "--tls-client-ca",
+      paramLabel = "FILE",
+      description =
+          "Takes only clients with a certificate that this one vouches for (PEM). Default: the"
+              + " token is enough.")
+  private Path tlsClientAuthority;
+
+  @Option(
+      names = "--metrics-port",
+      paramLabel = "N",
+      defaultValue = "-1",
+      description =
+          "Answers http://127.0.0.1:N/metrics in the Prometheus text format; 0 takes a port that"
+              + " is free. Default: no.")
+  private int metricsPort;
+
+  private ServerSettings settings() {
+    ServerSettings.Tls tls = null;
+    if (tlsCertificate != null && tlsKey != null) {
+      tls = new ServerSettings.Tls(tlsCertificate, tlsKey, tlsClientAuthority);
+    } else if (tlsCertificate != null || tlsKey != null || tlsClientAuthority != null) {
+      throw new IllegalArgumentException("TLS needs both --tls-cert and --tls-key");
+    }
+    return new ServerSettings(host, port, allowed, tokenFile, tls, metricsPort);
+  }
+
   @Override
   public Integer call() throws IOException, InterruptedException {
     TakewrightServer server;
     try {
-      server = TakewrightServer.start(new ServerSettings(host, port, allowed, tokenFile));
+      server = TakewrightServer.start(settings());
     } catch (IOException e) {
       if (e instanceof BindException || e.getCause() instanceof BindException) {
         throw new IOException("port " + port + " is taken: choose another with --port", e);
@@ -74,8 +112,18 @@ final class ServeCommand implements Callable<Integer> {
             ? "no folders granted (--allow DIR grants one)"
             : "granted: "
                 + server.allowed().stream().map(Path::toString).collect(Collectors.joining(", "));
+    String metrics =
+        server.metricsPort() < 0
+            ? ""
+            : ", metrics on http://127.0.0.1:" + server.metricsPort() + "/metrics";
     main.out.println(
-        "listening on " + server.address() + ", token in " + server.tokenFile() + ", " + folders);
+        "listening on "
+            + server.address()
+            + ", token in "
+            + server.tokenFile()
+            + ", "
+            + folders
+            + metrics);
     main.out.flush();
     server.awaitTermination();
     return Main.DONE;

@@ -14,7 +14,7 @@ import takewright.dsp.Windows;
  */
 final class AttackFinder {
   /** Long frames are so many times as long as the short ones looked through here. */
-  private static final int SHORTER = 8;
+  static final int SHORTER = 8;
 
   /** Short frames that cover each sample: one every 2.7 ms. */
   private static final int COVER = 8;
@@ -74,6 +74,11 @@ final class AttackFinder {
     }
     // A frame of 1/SHORTER the length holds as much less of the noise.
     return sum / weights / SHORTER;
+  }
+
+  /** One over the noise power of the bins of a short frame, all channels together. */
+  float[] inverseNoise() {
+    return inverseNoise;
   }
 
   private static double sinc(double x) {

@@ -2,7 +2,6 @@ package takewright.denoise;
 
 import java.io.IOException;
 import java.io.UncheckedIOException;
-import java.util.List;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
 
@@ -40,7 +39,7 @@ public final class Denoise {
       if (profile == null) {
         profile = NoiseProfile.learn(audio.source());
       }
-      AudioSource source =
+      DenoisedAudio source =
           stream(audio.source(), new DenoiseSettings(settings.amountDb(), profile));
       Clip result = Clip.read(source, audio.frames());
       Floor floor = Floor.measure(audio, result, STRETCHES);
@@ -52,7 +51,10 @@ public final class Denoise {
           result,
           before,
           before - (Double.isFinite(drop) ? drop : 0),
-          profile.roomTone() ? List.of() : List.of("no_room_tone"));
+          settings.amountDb() > 0 ? profile.humHz() : 0,
+          settings.amountDb() > 0 ? profile.humDbfs() : Double.NEGATIVE_INFINITY,
+          source.clicksMended(),
+          source.flags());
     } catch (IOException e) {
       throw new UncheckedIOException("a clip in memory cannot fail to be read", e);
     }
@@ -66,7 +68,7 @@ public final class Denoise {
    * @throws IllegalArgumentException where the settings hold no profile, or one of another sample
    *     rate
    */
-  public static AudioSource stream(AudioSource in, DenoiseSettings settings) {
+  public static DenoisedAudio stream(AudioSource in, DenoiseSettings settings) {
     NoiseProfile profile = settings.profile();
     if (profile == null) {
       throw new IllegalArgumentException("profile is needed where audio is streamed");
@@ -79,7 +81,6 @@ public final class Denoise {
               + in.sampleRate()
               + " Hz; learn one from the same take");
     }
-    double amountDb = profile.silent() ? 0 : settings.amountDb();
-    return new DenoisedSource(in, amountDb, profile);
+    return new DenoisedAudio(in, settings.amountDb(), profile);
   }
 }

@@ -9,10 +9,19 @@ import takewright.audio.Clip;
  * @param audio the result, as many frames as the input; input - result is the residue
  * @param floorBeforeDbfs level of the room tone before, RMS in dBFS
  * @param floorAfterDbfs level of the room tone after, RMS in dBFS
- * @param flags short words on what to look at ("no_room_tone")
+ * @param humHz fundamental of the mains hum that was taken away, in hertz; 0 where there was none
+ * @param humDbfs level of that hum, RMS in dBFS; minus infinity where there was none
+ * @param clicksMended single clicks that were filled in, by channel
+ * @param flags short words on what to look at, see {@link DenoisedAudio#flags}
  */
 public record DenoiseResult(
-    Clip audio, double floorBeforeDbfs, double floorAfterDbfs, List<String> flags) {
+    Clip audio,
+    double floorBeforeDbfs,
+    double floorAfterDbfs,
+    double humHz,
+    double humDbfs,
+    int clicksMended,
+    List<String> flags) {
   public DenoiseResult {
     flags = List.copyOf(flags);
   }

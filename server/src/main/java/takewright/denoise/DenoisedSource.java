@@ -17,6 +17,9 @@ final class DenoisedSource implements AudioSource {
   /** Blocks read beyond the one that is given out. */
   private static final int READ_AHEAD = GainEstimator.LATENCY + Resolution.OVERLAP - 1;
 
+  /** Blocks that wait until the detail of an attack in them can be put in. */
+  private static final int WAIT = 6;
+
   /** From the room at its floor to the note: too short to hear noise in, too long to click. */
   private static final double FADE_S = 0.02;
 
@@ -26,9 +29,15 @@ final class DenoisedSource implements AudioSource {
   private final int hop;
   private final float[] window;
   private final float scale;
-  private final float[] inverseNoise;
+  private final NoiseProfile profile;
   private final GainEstimator estimator;
-  private final AttackFinder attacks;
+
+  /** Of the room as it is now. */
+  private float[] inverseNoise;
+
+  private AttackFinder attacks;
+  private AttackDetail detail;
+  private int room = -1;
   private final float floor;
   private final int fade;
 
@@ -38,6 +47,10 @@ final class DenoisedSource implements AudioSource {
   private final float[][] past;
 
   private final float[][] output;
+
+  /** The result, as {@link #past} holds the input. */
+  private final float[][] result;
+
   private final float[][][] spectra;
   private final float[] single;
   private final float[] ratios;
@@ -46,6 +59,10 @@ final class DenoisedSource implements AudioSource {
 
   private long framesIn;
   private long framesOut;
+
+  /** Blocks of the result that are there, without the detail of attacks. */
+  private long blocks;
+
   private boolean ended;
 
   /** Frames whose spectrum was taken. */
@@ -58,6 +75,9 @@ final class DenoisedSource implements AudioSource {
 
   /** The last note's start, in frames of the audio. */
   private long attack;
+
+  /** Whether its detail is still to be put in. */
+  private boolean detailDue;
 
   /** What of the block is still to be read. */
   private int at;
@@ -73,15 +93,12 @@ final class DenoisedSource implements AudioSource {
     // The copies of a squared Hann window add up to 3/8 of their number.
     scale = 1 / (0.375f * Resolution.OVERLAP);
     int bins = size / 2 + 1;
-    inverseNoise = profile.inversePower();
-    for (int k = 0; k < inverseNoise.length; k++) {
-      inverseNoise[k] /= channels;
-    }
+    this.profile = profile;
     floor = (float) Decibels.toAmplitude(-amountDb);
     estimator = new GainEstimator(bins, floor);
-    attacks = new AttackFinder(profile.power(), channels);
     fade = (int) (FADE_S * in.sampleRate());
-    past = new float[channels][Integer.highestOneBit(2 * (READ_AHEAD + 1) * hop)];
+    past = new float[channels][Integer.highestOneBit(2 * (READ_AHEAD + WAIT + 1) * hop)];
+    result = new float[channels][past[0].length];
     input = new float[channels][size];
     output = new float[channels][size];
     spectra = new float[GainEstimator.LATENCY + 1][channels][size];
@@ -89,6 +106,21 @@ final class DenoisedSource implements AudioSource {
     ratios = new float[bins];
     gains = new float[bins];
     block = new float[channels][hop];
+    enter(0);
+  }
+
+  /** Takes the noise of a room to be the noise from now on. */
+  private void enter(int next) {
+    if (next == room) {
+      return;
+    }
+    room = next;
+    inverseNoise = profile.room(room).inversePower();
+    for (int k = 0; k < inverseNoise.length; k++) {
+      inverseNoise[k] /= channels;
+    }
+    attacks = new AttackFinder(profile.room(room).power(), channels);
+    detail = new AttackDetail(attacks.inverseNoise(), in.sampleRate(), floor);
   }
 
   @Override
@@ -123,9 +155,11 @@ final class DenoisedSource implements AudioSource {
       }
       if (pushed >= READ_AHEAD) {
         // So much has been read ahead that a block is whole, or the end is known.
-        holdFloor(framesOut);
-        at = 0;
-        end = (int) Math.min(hop, framesIn - framesOut);
+        holdFloor(blocks * hop);
+        keep();
+        if (blocks > WAIT) {
+          release();
+        }
       }
       pushed++;
     }
@@ -136,6 +170,28 @@ final class DenoisedSource implements AudioSource {
     at += n;
     framesOut += n;
     return n;
+  }
+
+  /** Puts the block to the result, and an attack's detail as soon as all that it needs is there. */
+  private void keep() {
+    int start = (int) (blocks * hop % result[0].length);
+    for (int c = 0; c < channels; c++) {
+      System.arraycopy(block[c], 0, result[c], start, hop);
+    }
+    blocks++;
+    if (detailDue && attack + AttackDetail.reach(in.sampleRate()) <= blocks * hop) {
+      detail.add(past, result, attack);
+      detailDue = false;
+    }
+  }
+
+  private void release() {
+    int start = (int) (framesOut % result[0].length);
+    for (int c = 0; c < channels; c++) {
+      System.arraycopy(result[c], start, block[c], 0, hop);
+    }
+    at = 0;
+    end = (int) Math.min(hop, framesIn - framesOut);
   }
 
   /** Moves the input on by a hop; silence follows its end. */
@@ -167,6 +223,7 @@ final class DenoisedSource implements AudioSource {
   }
 
   private void analyse(Fft fft) {
+    enter(profile.roomAt((pushed + 1) * hop - size / 2));
     float[][] spectrum = spectra[(int) (pushed % spectra.length)];
     Arrays.fill(ratios, 0);
     for (int c = 0; c < channels; c++) {
@@ -206,6 +263,7 @@ final class DenoisedSource implements AudioSource {
     if (quietFrames >= Resolution.OVERLAP) {
       long from = Math.max(0, (frame + 1) * hop - size);
       attack = attacks.find(past, from, (pushed + 1) * hop);
+      detailDue = attack > from;
     }
     quietFrames = 0;
   }

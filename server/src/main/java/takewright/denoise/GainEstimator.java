@@ -46,6 +46,19 @@ final class GainEstimator {
   /** The same where both sides of a bin are asked, and a loud note may have answered for one. */
   private static final double HALF_ALARM = 1e-6;
 
+  /**
+   * How often noise may pass for sound where a note is plain to see in the same frame: it hides
+   * what little comes through.
+   */
+  private static final double ALARM_BESIDE = 1e-5;
+
+  private static final double HALF_ALARM_BESIDE = 1e-4;
+
+  /** What {@link #found} says of sound for sure, and of what is sound only beside a note. */
+  private static final float SURE = 2;
+
+  private static final float LIKELY = 1;
+
   /** A bin stands so high over noise once in a hundred thousand frames: exp(-20) times 4097. */
   private static final float PLAIN = 20;
 
@@ -69,6 +82,9 @@ final class GainEstimator {
 
   private static final float[] THRESHOLD_AT_ENDS = new float[3];
 
+  /** Share of that threshold that is enough beside a note. */
+  private static final float[] BESIDE = new float[3];
+
   static {
     // The same for frames of any length, so short ones are taken to work it out.
     float[] window = Windows.hann(256);
@@ -84,6 +100,8 @@ final class GainEstimator {
       // At the ends of the spectrum bins are real and mirrored ones count twice: half as many
       // values are independent.
       THRESHOLD_AT_ENDS[s] = (float) (frames * width * threshold(2 * variance, alarm));
+      double beside = halves ? HALF_ALARM_BESIDE : ALARM_BESIDE;
+      BESIDE[s] = (float) (threshold(variance, beside) / threshold(variance, alarm));
     }
   }
 
@@ -195,14 +213,19 @@ final class GainEstimator {
   private void find(int which, float[] smoothed, float[] hits) {
     float limit = THRESHOLD[which];
     float limitAtEnds = THRESHOLD_AT_ENDS[which];
+    float beside = BESIDE[which];
     for (int k = FIND_FREQUENCY; k < bins - FIND_FREQUENCY; k++) {
-      hits[k] = smoothed[k] > limit ? 1 : hits[k];
+      hits[k] = Math.max(hits[k], hit(smoothed[k], limit, beside));
     }
     for (int k = 0; k < FIND_FREQUENCY; k++) {
       int top = bins - 1 - k;
-      hits[k] = smoothed[k] > limitAtEnds ? 1 : hits[k];
-      hits[top] = smoothed[top] > limitAtEnds ? 1 : hits[top];
+      hits[k] = Math.max(hits[k], hit(smoothed[k], limitAtEnds, beside));
+      hits[top] = Math.max(hits[top], hit(smoothed[top], limitAtEnds, beside));
     }
+  }
+
+  private static float hit(float x, float limit, float beside) {
+    return above(x, limit * beside) + above(x, limit);
   }
 
   /** Weighs the gains by their risks and guesses the clean power. */
@@ -252,21 +275,26 @@ final class GainEstimator {
     for (int k = 0; k < bins; k++) {
       n[k] = Math.max(Math.max(f0[k], f1[k]), Math.max(f2[k], Math.max(f3[k], f4[k])));
     }
-    admitRumble(ago, n);
+    boolean note = plain(at(ratio, ago));
+    float least = note ? LIKELY : SURE;
+    for (int k = 0; k < bins; k++) {
+      n[k] = above(n[k], least - 0.5f);
+    }
+    if (note) {
+      // Below its partials a note has the rumble of bow and body, in too few bins to be found
+      // alone.
+      Arrays.fill(n, 0, 2 * FIND_FREQUENCY, 1);
+    }
   }
 
-  /**
-   * Below its partials a note has the rumble of bow and body, in too few bins to be found alone: it
-   * is let through in those very frames where a note is plain to see above.
-   */
-  private void admitRumble(int ago, float[] near) {
-    float[] r = at(ratio, ago);
+  /** Whether a note is plain to see in a frame. */
+  private boolean plain(float[] r) {
     for (int k = FIND_FREQUENCY; k < bins; k++) {
       if (r[k] > PLAIN) {
-        Arrays.fill(near, 0, 2 * FIND_FREQUENCY, 1);
-        return;
+        return true;
       }
     }
+    return false;
   }
 
   private void finish(int ago, float[] gains) {

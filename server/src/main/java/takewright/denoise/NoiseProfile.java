@@ -1,6 +1,7 @@
 package takewright.denoise;
 
 import java.io.IOException;
+import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import takewright.audio.AudioSource;
@@ -17,12 +18,83 @@ public final class NoiseProfile {
   private final boolean roomTone;
   private final float[] power;
   private final double levelDbfs;
+  private final Hum hum;
+  private final boolean rumble;
 
-  NoiseProfile(int sampleRate, boolean roomTone, float[] power, double levelDbfs) {
+  /** Where the room changed, and to what; empty where it did not. */
+  private final List<Long> from;
+
+  private final List<NoiseProfile> rooms;
+
+  NoiseProfile(
+      int sampleRate, boolean roomTone, float[] power, double levelDbfs, Hum hum, boolean rumble) {
+    this(sampleRate, roomTone, power, levelDbfs, hum, rumble, List.of(), List.of());
+  }
+
+  private NoiseProfile(
+      int sampleRate,
+      boolean roomTone,
+      float[] power,
+      double levelDbfs,
+      Hum hum,
+      boolean rumble,
+      List<Long> from,
+      List<NoiseProfile> rooms) {
     this.sampleRate = sampleRate;
     this.roomTone = roomTone;
     this.power = power;
     this.levelDbfs = levelDbfs;
+    this.hum = hum;
+    this.rumble = rumble;
+    this.from = List.copyOf(from);
+    this.rooms = List.copyOf(rooms);
+  }
+
+  /** This profile, changing from one room to the next at some frames of the take, the first 0. */
+  NoiseProfile changing(List<NoiseProfile> others, List<Long> frames) {
+
+    boolean anyRumble = rumble;
+    for (NoiseProfile room : others) {
+
+      anyRumble |= room.rumble;
+    }
+    List<NoiseProfile> alike = new ArrayList<>();
+    for (NoiseProfile room : others) {
+      float[] left = room.power.clone();
+      if (hum != null) {
+        // The lines are subtracted all through the take.
+        ProfileLearner.takeOut(hum, left, 2 * (left.length - 1), sampleRate);
+      }
+      alike.add(new NoiseProfile(sampleRate, true, left, room.levelDbfs, room.hum, room.rumble));
+    }
+    return new NoiseProfile(sampleRate, roomTone, power, levelDbfs, hum, anyRumble, frames, alike);
+  }
+
+  /** Which room it is at a frame of the take: an index for {@link #room}. */
+  int roomAt(long frame) {
+    int index = 0;
+    while (index + 1 < from.size() && frame >= from.get(index + 1)) {
+      index++;
+    }
+    return index;
+  }
+
+  /** How many rooms there are, at least 1. */
+  int roomCount() {
+    return Math.max(1, rooms.size());
+  }
+
+  /** One of the rooms; the profile itself where the room did not change. */
+  NoiseProfile room(int index) {
+    return rooms.isEmpty() ? this : rooms.get(index);
+  }
+
+  /**
+   * The room as it was at a frame of the take that the profile was learnt from; the profile itself
+   * where the room did not change.
+   */
+  public NoiseProfile at(long frame) {
+    return room(roomAt(frame));
   }
 
   /**
@@ -69,6 +141,7 @@ public final class NoiseProfile {
    */
   public static NoiseProfile learn(AudioSource take) throws IOException {
     ProfileLearner learner = new ProfileLearner(take.sampleRate(), take.channels(), Long.MAX_VALUE);
+    RoomFollower follower = new RoomFollower(take.sampleRate(), take.channels());
     float[][] block = new float[take.channels()][learner.hop()];
     for (int got = 0; got >= 0; ) {
       int n = 0;
@@ -77,9 +150,11 @@ public final class NoiseProfile {
       }
       if (n == learner.hop()) {
         learner.add(block);
+        follower.take(learner);
       }
     }
-    return learner.ofQuietest();
+    NoiseProfile usual = learner.ofQuietest();
+    return usual.roomTone() ? follower.follow(usual) : usual;
   }
 
   /** Frames a second of the audio it was learnt from, and of the audio it serves. */
@@ -95,6 +170,26 @@ public final class NoiseProfile {
   /** The level of the room tone, RMS in dBFS; minus infinity for silence or none. */
   public double levelDbfs() {
     return levelDbfs;
+  }
+
+  /** The hum that was found in the room tone; null where there is none. */
+  Hum hum() {
+    return hum;
+  }
+
+  /** Fundamental of the mains hum in the room tone, in hertz; 0 where none was found. */
+  public double humHz() {
+    return hum == null ? 0 : hum.fundamentalHz();
+  }
+
+  /** Level of that hum, RMS in dBFS; minus infinity where none was found. */
+  public double humDbfs() {
+    return hum == null ? Double.NEGATIVE_INFINITY : hum.levelDbfs();
+  }
+
+  /** Whether the room tone holds much that lies below the lowest notes: rumble, or a constant. */
+  public boolean rumble() {
+    return rumble;
   }
 
   /** Whether there is nothing to take away. */

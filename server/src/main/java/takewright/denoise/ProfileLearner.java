@@ -34,6 +34,32 @@ final class ProfileLearner {
 
   private static final double CUT_SHARE = 1 - Math.exp(-OUTLIER * MEDIAN_SHARE);
 
+  /** Power that is left of a line of hum: 20 dB are taken away at least, where it is strong. */
+  private static final float HUM_LEFT = 0.01f;
+
+  /** Rumble lies below this, notes above the second, and what is compared below the third; Hz. */
+  private static final double RUMBLE_HZ = 13;
+
+  private static final double LOWEST_HZ = 28;
+  private static final double LOW_HZ = 120;
+
+  /** Pink noise, as of most rooms, has 9 dB more there, brown noise 18 dB. */
+  private static final double RUMBLE_DB = 20;
+
+  /** Softer rumble than this in one bin does no harm. */
+  private static final double RUMBLE_DBFS = -95;
+
+  /** Power that counts as left of rumble at least, to keep numbers finite. */
+  private static final double RUMBLE_LEFT = 1e-4;
+
+  /** Bands in which rooms are compared, a third of an octave each, from this frequency up. */
+  private static final int BANDS = 24;
+
+  private static final double LOWEST_BAND_HZ = 80;
+
+  /** Position of a frame that is no neighbour of any. */
+  private static final long NOWHERE = -1;
+
   /** RMS below which a frame is digital silence: far below the last bit of 24. */
   private static final double SILENCE_DBFS = -150;
 
@@ -48,13 +74,22 @@ final class ProfileLearner {
   private final float[] single;
   private final float[] sum;
   private final int every;
+  private final int[] bandOf;
   private final float[][] kept = new float[KEPT][];
+
+  /** The lowest bins of the frames kept, by channel, and where the frames stand: to find hum in. */
+  private final float[][][] low = new float[KEPT][][];
+
+  private final long[] position = new long[KEPT];
+  private final float[][] lowest;
   private final double[] rank = new double[KEPT];
   private final double[] level = new double[KEPT];
   private int count;
   private long blocks;
   private long stretches;
   private double loudest;
+  private double lastDbfs;
+  private double lastRank;
 
   /**
    * @param frames frames of room tone that will be added, so that a selection can be made evenly
@@ -70,6 +105,8 @@ final class ProfileLearner {
     this.packed = new float[size];
     this.single = new float[fft.bins()];
     this.sum = new float[fft.bins()];
+    this.bandOf = bandsOfBins();
+    this.lowest = new float[channels][2 * HumFinder.bins(sampleRate, size)];
     this.every = (int) Math.max(1, Math.min(Integer.MAX_VALUE, frames / hop / KEPT + 1));
   }
 
@@ -88,12 +125,13 @@ final class ProfileLearner {
       return;
     }
     double power = analyse(window, size, windowPower);
-    double dbfs = Decibels.fromPower(power);
+    lastDbfs = Decibels.fromPower(power);
     loudest = Math.max(loudest, power);
-    if (dbfs < SILENCE_DBFS) {
+    if (lastDbfs < SILENCE_DBFS) {
       return;
     }
-    keep(meanLogarithm(sum), power);
+    lastRank = meanLogarithm(sum);
+    keep(lastRank, power, blocks);
   }
 
   /** Takes a stretch that is room tone for sure. */
@@ -114,7 +152,7 @@ final class ProfileLearner {
         System.arraycopy(clip.channel(c), from, frame[c], 0, length);
       }
       double power = analyse(taper, length, taperPower);
-      keep(meanLogarithm(sum), power);
+      keep(meanLogarithm(sum), power, length == size ? stretches : NOWHERE);
     }
   }
 
@@ -122,7 +160,8 @@ final class ProfileLearner {
   private double analyse(float[] taper, int length, double taperPower) {
     Arrays.fill(sum, 0);
     float scale = (float) (windowPower / taperPower / frame.length);
-    for (float[] channel : frame) {
+    for (int c = 0; c < frame.length; c++) {
+      float[] channel = frame[c];
       for (int i = 0; i < length; i++) {
         float x = channel[i];
         packed[i] = Math.abs(x) <= Float.MAX_VALUE ? x * taper[i] : 0;
@@ -130,6 +169,7 @@ final class ProfileLearner {
       Arrays.fill(packed, length, size, 0);
       fft.forward(packed);
       fft.power(packed, single);
+      System.arraycopy(packed, 0, lowest[c], 0, lowest[c].length);
       for (int k = 0; k < sum.length; k++) {
         sum[k] += single[k] * scale;
       }
@@ -158,7 +198,7 @@ final class ProfileLearner {
     return (double) bits / spectrum.length / (1 << 23) * 10 * Math.log10(2);
   }
 
-  private void keep(double newRank, double power) {
+  private void keep(double newRank, double power, long newPosition) {
     int at = count;
     if (count == KEPT) {
       at = 0;
@@ -169,11 +209,127 @@ final class ProfileLearner {
         return;
       }
     } else {
-      kept[count++] = new float[sum.length];
+      kept[count] = new float[sum.length];
+      low[count++] = new float[lowest.length][lowest[0].length];
     }
     System.arraycopy(sum, 0, kept[at], 0, sum.length);
+    for (int c = 0; c < lowest.length; c++) {
+      System.arraycopy(lowest[c], 0, low[at][c], 0, lowest[c].length);
+    }
+    position[at] = newPosition;
     rank[at] = newRank;
     level[at] = power;
+  }
+
+  /** Gives the frame heard last to another one, unless it is digital silence. */
+  void giveLast(ProfileLearner other) {
+    if (blocks >= 2 && lastDbfs >= SILENCE_DBFS) {
+      System.arraycopy(sum, 0, other.sum, 0, sum.length);
+      for (int c = 0; c < lowest.length; c++) {
+        System.arraycopy(lowest[c], 0, other.lowest[c], 0, lowest[c].length);
+      }
+      other.keep(lastRank, Decibels.toPower(lastDbfs), blocks);
+    }
+  }
+
+  /** Forgets the frames kept; the take goes on. */
+  void clear() {
+    count = 0;
+  }
+
+  /** Takes over another one's frames of a rank up to {@code limit}, as long as there is room. */
+  void absorb(ProfileLearner other, double limit) {
+    for (int i = 0; i < other.count && count < KEPT; i++) {
+      if (other.rank[i] <= limit) {
+        System.arraycopy(other.kept[i], 0, sum, 0, sum.length);
+        for (int c = 0; c < lowest.length; c++) {
+          System.arraycopy(other.low[i][c], 0, lowest[c], 0, lowest[c].length);
+        }
+        keep(other.rank[i], other.level[i], other.position[i]);
+      }
+    }
+  }
+
+  /** The rank up to which frames are quiet and alike; not a number where they are too few. */
+  double quietest() {
+    int enough = (int) Math.ceil(ENOUGH_S * sampleRate / hop);
+    if (count < enough) {
+      return Double.NaN;
+    }
+    double[] sorted = Arrays.copyOf(rank, count);
+    Arrays.sort(sorted);
+    // The lowest few may be odd (a fade at the end of a file); the rest must be like them.
+    double limit = sorted[Math.min(4, count - 1)] + ALIKE_DB;
+    int alike = 0;
+    while (alike < count && sorted[alike] <= limit) {
+      alike++;
+    }
+    return alike >= enough ? limit : Double.NaN;
+  }
+
+  /** The frames of the take from the first to the last that has a rank up to {@code limit}. */
+  long[] span(double limit) {
+    long from = Long.MAX_VALUE;
+    long to = 0;
+    for (int i = 0; i < count; i++) {
+      if (rank[i] <= limit) {
+        from = Math.min(from, position[i]);
+        to = Math.max(to, position[i]);
+      }
+    }
+    return new long[] {Math.max(0, from - 2) * hop, to * hop};
+  }
+
+  /** Levels of the frames up to a rank in bands of a third of an octave, in dB; null for none. */
+  double[] bands(double limit) {
+    double[] bands = new double[BANDS];
+    int[] bins = new int[BANDS];
+    int n = 0;
+    for (int i = 0; i < count; i++) {
+      if (rank[i] > limit) {
+        continue;
+      }
+      n++;
+      for (int k = 1; k < sum.length; k++) {
+        int band = bandOf[k];
+        if (band >= 0) {
+          bands[band] += kept[i][k];
+          bins[band]++;
+        }
+      }
+    }
+    for (int b = 0; b < BANDS; b++) {
+      bands[b] = 10 * Math.log10((bands[b] + 1e-20) / Math.max(1, bins[b]));
+    }
+    return n == 0 ? null : bands;
+  }
+
+  /** The band of each bin; -1 below the lowest. */
+  private int[] bandsOfBins() {
+    int[] band = new int[sum.length];
+    band[0] = -1;
+    for (int k = 1; k < band.length; k++) {
+      double octave = Math.log((double) k * sampleRate / size / LOWEST_BAND_HZ) / Math.log(2);
+      band[k] = octave < 0 ? -1 : Math.min(BANDS - 1, (int) (3 * octave));
+    }
+    return band;
+  }
+
+  /** How much the mean of frames up to a rank differs from bin to bin, in dB. */
+  double roughness(double limit) {
+    double[] mean = new double[sum.length];
+    for (int i = 0; i < count; i++) {
+      for (int k = 0; rank[i] <= limit && k < mean.length; k++) {
+        mean[k] += kept[i][k];
+      }
+    }
+    double total = 0;
+    int from = (int) (LOWEST_BAND_HZ * size / sampleRate);
+    int to = mean.length / 3;
+    for (int k = from; k < to; k++) {
+      total += Math.abs(Math.log10((mean[k] + 1e-20) / (mean[k + 3] + 1e-20)));
+    }
+    return 10 * total / (to - from);
   }
 
   /** A profile of all that was added, or null where that is nothing. */
@@ -183,12 +339,8 @@ final class ProfileLearner {
 
   /** A profile of the quietest that was added. */
   NoiseProfile ofQuietest() {
-    int enough = (int) Math.ceil(ENOUGH_S * sampleRate / hop);
-    double[] sorted = Arrays.copyOf(rank, count);
-    Arrays.sort(sorted);
-    if (count >= enough) {
-      // The lowest few may be odd (a fade at the end of a file); the rest must be like them.
-      double limit = sorted[Math.min(4, count - 1)] + ALIKE_DB;
+    double limit = quietest();
+    if (!Double.isNaN(limit)) {
       int alike = 0;
       double power = 0;
       for (int i = 0; i < count; i++) {
@@ -197,11 +349,12 @@ final class ProfileLearner {
           power += level[i];
         }
       }
-      if (alike >= enough && power / alike * Decibels.toPower(CONTRAST_DB) < loudest) {
+      if (power / alike * Decibels.toPower(CONTRAST_DB) < loudest) {
         return average(limit);
       }
     }
-    return new NoiseProfile(sampleRate, false, new float[sum.length], Double.NEGATIVE_INFINITY);
+    return new NoiseProfile(
+        sampleRate, false, new float[sum.length], Double.NEGATIVE_INFINITY, null, false);
   }
 
   private NoiseProfile average(double limit) {
@@ -222,6 +375,72 @@ final class ProfileLearner {
       }
       power[k] = (float) (total / n / CUT_SHARE);
     }
-    return new NoiseProfile(sampleRate, true, power, Decibels.fromPower(meanSquare(power)));
+    double levelDbfs = Decibels.fromPower(meanSquare(power));
+    Hum hum = findHum(limit);
+    if (hum != null && hum.levelDbfs() > levelDbfs + 1) {
+      // Louder than all of the room together: a note that rings on at a multiple.
+      hum = null;
+    }
+    if (hum != null) {
+      takeOut(hum, power);
+    }
+    boolean rumble = rumbles(power);
+    if (rumble) {
+      for (int k = 0; k < power.length; k++) {
+        double left = RumbleFilter.response((double) k * sampleRate / size);
+        power[k] *= (float) Math.max(left * left, RUMBLE_LEFT);
+      }
+    }
+    return new NoiseProfile(sampleRate, true, power, levelDbfs, hum, rumble);
+  }
+
+  /** Whether there is much more below the lowest notes than above, even for a room. */
+  private boolean rumbles(float[] power) {
+    double below = mean(power, 0, RUMBLE_HZ);
+    double above = mean(power, LOWEST_HZ, LOW_HZ);
+    return below > above * Decibels.toPower(RUMBLE_DB)
+        && Decibels.fromPower(below / (size * windowPower)) > RUMBLE_DBFS;
+  }
+
+  private double mean(float[] power, double fromHz, double toHz) {
+    int from = (int) Math.ceil(fromHz * size / sampleRate);
+    int to = Math.max(from, (int) (toHz * size / sampleRate));
+    double sum = 0;
+    for (int k = from; k <= to; k++) {
+      sum += power[k];
+    }
+    return sum / (to - from + 1);
+  }
+
+  private Hum findHum(double limit) {
+    int n = 0;
+    long[] positions = new long[count];
+    float[][][] frames = new float[count][][];
+    for (int i = 0; i < count; i++) {
+      if (rank[i] <= limit && position[i] != NOWHERE) {
+        positions[n] = position[i];
+        frames[n++] = low[i];
+      }
+    }
+    return new HumFinder(sampleRate, size, Arrays.copyOf(positions, n), Arrays.copyOf(frames, n))
+        .find();
+  }
+
+  /** The lines of the hum fall to what {@link HumRemover} may leave of them over the noise. */
+  private void takeOut(Hum hum, float[] power) {
+    takeOut(hum, power, size, sampleRate);
+  }
+
+  static void takeOut(Hum hum, float[] power, int size, int sampleRate) {
+    for (int i = 0; i < hum.harmonics().length; i++) {
+      double bin = hum.hz(i) * size / sampleRate;
+      int middle = (int) Math.round(bin);
+      int low = Math.max(1, middle - 3);
+      int high = Math.min(middle + 3, power.length - 1);
+      float beside = (power[low] + power[high]) / 2;
+      for (int k = low + 1; k < high; k++) {
+        power[k] = Math.min(power[k], beside + HUM_LEFT * Math.max(0, power[k] - beside));
+      }
+    }
   }
 }

@@ -4,6 +4,7 @@ import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
+import java.util.Comparator;
 import java.util.List;
 import java.util.Map;
 import java.util.concurrent.CancellationException;
@@ -14,7 +15,6 @@ import takewright.audio.AudioFile;
 import takewright.level.Gain;
 import takewright.level.Played;
 import takewright.segment.Region;
-import takewright.segment.Segmentation;
 
 /**
  * Builds a library: takes are cut, their regions matched with the cells that the sheet asks for,
@@ -27,20 +27,24 @@ import takewright.segment.Segmentation;
  */
 public final class Build {
   private final Sheet sheet;
+  private final Consumer<TakeHeard> heard;
   private final SampleNames names;
   private final OutputFolder folder;
   private final BuildReporter reporter;
   private final Background background;
   private final LayerMaker layers;
+  private final Stamps stamps = new Stamps();
   private final List<Problem> warnings = new ArrayList<>();
 
   private Build(
       Sheet sheet,
+      Consumer<TakeHeard> heard,
       SampleNames names,
       OutputFolder folder,
       BuildReporter reporter,
       Background background) {
     this.sheet = sheet;
+    this.heard = heard;
     this.names = names;
     this.folder = folder;
     this.reporter = reporter;
@@ -67,6 +71,21 @@ public final class Build {
       Consumer<BuildProgress> progress,
       BooleanSupplier cancelled)
       throws IOException {
+    return run(sheetFile, outputFolder, progress, take -> {}, cancelled);
+  }
+
+  /**
+   * As above, for who also wants to see the takes.
+   *
+   * @param heard told what was heard in each take, one after another
+   */
+  public static BuildResult run(
+      Path sheetFile,
+      Path outputFolder,
+      Consumer<BuildProgress> progress,
+      Consumer<TakeHeard> heard,
+      BooleanSupplier cancelled)
+      throws IOException {
     Sheet sheet = SheetReader.read(sheetFile);
     Path path = outputFolder.toAbsolutePath().normalize();
     SampleNames names = new SampleNames(sheet);
@@ -80,7 +99,7 @@ public final class Build {
       BuildReporter reporter = new BuildReporter(sheet, progress);
       // Closed before the journal: then no thread writes to the folder.
       try (Background background = new Background(cancelled)) {
-        return new Build(sheet, names, folder, reporter, background).work();
+        return new Build(sheet, heard, names, folder, reporter, background).work();
       }
     }
   }
@@ -117,6 +136,7 @@ public final class Build {
     for (CutTake cut : cuts) {
       collect(cut, making.get(cut.take().index()), rows);
     }
+    stamps.checkAll();
     List<String> others =
         new KeyMapFiles(sheet, folder, background::stopIfCancelled).write(rows, warnings);
     folder.finish(rows, others);
@@ -126,15 +146,16 @@ public final class Build {
   /** Cuts and matches all takes, and finds the gain of each region that is kept. */
   private List<Gain[]> cutAndLevel(List<CutTake> cuts, List<Map<String, CutTake.RoomTone>> rooms)
       throws IOException {
-    List<Future<Segmentation>> cutting = new ArrayList<>();
+    List<Future<TakeHeard>> cutting = new ArrayList<>();
     for (Take take : sheet.takes()) {
       cutting.add(background.submit(() -> cut(take)));
     }
     List<List<Future<Played>>> measuring = new ArrayList<>();
     for (Take take : sheet.takes()) {
-      Segmentation segmentation = background.result(cutting.get(take.index()));
+      TakeHeard listened = background.result(cutting.get(take.index()));
+      heard.accept(listened);
       reporter.at(BuildStep.MATCH, take);
-      CutTake cut = CutTake.match(sheet, take, segmentation, warnings);
+      CutTake cut = CutTake.match(sheet, take, listened.segmentation(), warnings);
       cuts.add(cut);
       rooms.add(cut.rooms(sheet.recorded(take)));
       measuring.add(measure(cut, rooms.get(take.index())));
@@ -150,9 +171,10 @@ public final class Build {
     return LevelsOfTakes.gains(sheet, played);
   }
 
-  private Segmentation cut(Take take) throws IOException {
+  private TakeHeard cut(Take take) throws IOException {
+    stamps.check(take);
     reporter.at(BuildStep.SEGMENT, take);
-    Segmentation found = CutTake.cut(sheet, take, background::isCancelled);
+    TakeHeard found = CutTake.cut(sheet, take, background::isCancelled);
     reporter.cut(take);
     return found;
   }
@@ -197,10 +219,11 @@ public final class Build {
     SampleMaker maker = new SampleMaker(order, take.mainFile());
     List<IndexRow> made = new ArrayList<>();
     Journal.Entry main = null;
-    for (Layer layer : sheet.recorded(take)) {
+    for (Layer layer : mainFirst(take)) {
       background.stopIfCancelled();
       String name = names.of(order.cell(), layer);
       String description = names.describe(order.cell(), layer);
+      stamps.check(take);
       String recipe = Recipe.digest(cut, order, layer, description);
       Journal.Entry entry = folder.made(name, recipe);
       boolean reused = entry != null;
@@ -214,7 +237,10 @@ public final class Build {
                 file ->
                     maker.make(
                         new SampleMaker.Source(
-                            microphone, room == null ? null : room.profile(), file, description)));
+                            microphone,
+                            room == null ? null : room.profile().at(order.region().onset()),
+                            file,
+                            description)));
       }
       maker.made(entry.facts());
       reporter.made(take, reused);
@@ -228,6 +254,14 @@ public final class Build {
       made.add(row.kept(cut, order.region(), order.cell(), layer, further.entry()));
     }
     return made;
+  }
+
+  /** The other microphones get the loop of the main one. */
+  private List<Layer> mainFirst(Take take) {
+    List<Layer> layers = new ArrayList<>(sheet.recorded(take));
+    layers.sort(
+        Comparator.comparing(layer -> !take.files().get(layer.name()).equals(take.mainFile())));
+    return layers;
   }
 
   private void collect(CutTake cut, List<Future<List<IndexRow>>> made, List<IndexRow> rows)

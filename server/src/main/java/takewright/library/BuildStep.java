@@ -7,5 +7,7 @@ public enum BuildStep {
   /** Matching them with the sheet. */
   MATCH,
   /** Cleaning, tuning and writing samples. */
-  WRITE
+  WRITE,
+  /** Drawing the page that shows it. */
+  REPORT
 }

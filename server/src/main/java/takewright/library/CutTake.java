@@ -1,7 +1,7 @@
 package takewright.library;
 
 import java.io.IOException;
-import java.nio.file.FileSystemException;
+import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
@@ -10,6 +10,7 @@ import java.util.Map;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.denoise.NoiseProfile;
+import takewright.denoise.RoomFollower;
 import takewright.segment.FrameRange;
 import takewright.segment.Region;
 import takewright.segment.Segment;
@@ -40,32 +41,46 @@ record CutTake(
   /** The most of one stretch, in seconds, so that several have their say. */
   private static final double STRETCH_S = 2;
 
+  /** The most of one stretch once there is enough: it only has to tell whether the room changed. */
+  private static final double LATER_STRETCH_S = 0.75;
+
   /** Cuts a take; the audio is read once, block by block. */
-  static Segmentation cut(Sheet sheet, Take take, java.util.function.BooleanSupplier cancelled)
+  static TakeHeard cut(Sheet sheet, Take take, java.util.function.BooleanSupplier cancelled)
       throws IOException {
     try (AudioFile file = open(take.mainFile())) {
-      SegmentSettings usual = SegmentSettings.forKind(take.kind());
-      SegmentSettings settings =
-          new SegmentSettings(
-              usual.kind(),
-              take.preRollMs(),
-              usual.onThresholdDb(),
-              usual.offThresholdDb(),
-              usual.minGapMs(),
-              usual.minLengthMs(),
-              sheet.tuningHz());
-      return Segment.apply(new Stoppable(file, cancelled), settings);
+      LevelStrip strip = new LevelStrip(new Stoppable(file, cancelled));
+      Segmentation found = Segment.apply(strip, settings(sheet, take));
+      return new TakeHeard(take, found, strip.levels());
     }
+  }
+
+  /** How a take is cut. */
+  static SegmentSettings settings(Sheet sheet, Take take) {
+    SegmentSettings usual = SegmentSettings.forKind(take.kind());
+    return new SegmentSettings(
+        usual.kind(),
+        take.preRollMs(),
+        usual.onThresholdDb(),
+        usual.offThresholdDb(),
+        usual.minGapMs(),
+        usual.minLengthMs(),
+        sheet.tuningHz());
+  }
+
+  /** The regions of a take as they are matched: pieces of its bars joined, the endless rejected. */
+  static List<Region> joined(Take take, List<Region> found, int rate) {
+    List<Region> regions = new ArrayList<>();
+    for (Region region : Bars.join(take, found, rate)) {
+      boolean tooLong = region.end() - region.start() > LONGEST_S * rate;
+      regions.add(tooLong ? tooLong(region) : region);
+    }
+    return regions;
   }
 
   /** Matches what was cut with what the sheet asks for. */
   static CutTake match(Sheet sheet, Take take, Segmentation segmentation, List<Problem> warnings) {
     int rate = segmentation.sampleRate();
-    List<Region> regions = new ArrayList<>();
-    for (Region region : Bars.join(take, segmentation.regions(), rate)) {
-      boolean tooLong = region.end() - region.start() > LONGEST_S * rate;
-      regions.add(tooLong ? tooLong(region) : region);
-    }
+    List<Region> regions = joined(take, segmentation.regions(), rate);
     regions = Decisions.apply(take, regions, rate, warnings);
     List<Cell> cells = sheet.cells(take);
     Matching matching = Matcher.match(regions, cells, rate);
@@ -100,28 +115,48 @@ record CutTake(
   Map<String, RoomTone> rooms(List<Layer> layers) throws IOException {
     Map<String, RoomTone> rooms = new LinkedHashMap<>();
     for (Layer layer : layers) {
-      rooms.put(layer.name(), room(take.files().get(layer.name())));
+      rooms.put(layer.name(), room(take, segmentation, take.files().get(layer.name())));
     }
     return rooms;
   }
 
-  private RoomTone room(Path microphone) throws IOException {
+  /** The room of one microphone; null where nobody was silent. */
+  static RoomTone room(Take take, Segmentation segmentation, Path microphone) throws IOException {
     List<Clip> tones = new ArrayList<>();
     double seconds = 0;
     try (AudioFile file = open(microphone)) {
-      for (FrameRange tone : segmentation.roomTone()) {
-        long frames = Math.min(tone.length(), (long) (STRETCH_S * file.sampleRate()));
+      RoomFollower follower = new RoomFollower(file.sampleRate(), file.channels());
+      for (FrameRange tone : roomTone(take, segmentation, file)) {
+        boolean enough = seconds >= TONE_S;
+        double most = enough ? LATER_STRETCH_S : STRETCH_S;
+        long frames = Math.min(tone.length(), (long) (most * file.sampleRate()));
         file.seek(tone.start());
-        tones.add(Clip.read(file, (int) frames));
-        seconds += (double) frames / file.sampleRate();
-        if (seconds >= TONE_S) {
-          break;
+        Clip clip = Clip.read(file, (int) frames);
+        follower.add(clip, tone.start());
+        if (!enough) {
+          tones.add(clip);
         }
+        seconds += (double) frames / file.sampleRate();
       }
+      return tones.isEmpty()
+          ? null
+          : new RoomTone(follower.follow(NoiseProfile.of(tones)), LevelsOfTakes.meanSquare(tones));
     }
-    return tones.isEmpty()
-        ? null
-        : new RoomTone(NoiseProfile.of(tones), LevelsOfTakes.meanSquare(tones));
+  }
+
+  /** Where nobody plays: what the sheet names, as far as the take reaches, or what was found. */
+  private static List<FrameRange> roomTone(Take take, Segmentation segmentation, AudioFile file) {
+    List<Double> named = take.roomTone();
+    if (named == null) {
+      return segmentation.roomTone();
+    }
+    List<FrameRange> parts = new ArrayList<>();
+    long end = Math.min(file.frames(), (long) (named.get(1) * file.sampleRate()));
+    long part = (long) (STRETCH_S * file.sampleRate());
+    for (long at = (long) (named.get(0) * file.sampleRate()); at < end; at += part) {
+      parts.add(new FrameRange(at, Math.min(at + part, end)));
+    }
+    return parts;
   }
 
   /**
@@ -135,8 +170,9 @@ record CutTake(
   static AudioFile open(Path take) throws IOException {
     try {
       return AudioFile.open(take);
-    } catch (FileSystemException e) {
-      throw new IOException(take + ": this take cannot be opened; check the name in the sheet", e);
+    } catch (NoSuchFileException e) {
+      throw new NoSuchFileException(
+          take.toString(), null, "this take is not there; check the name in the sheet");
     }
   }
 }

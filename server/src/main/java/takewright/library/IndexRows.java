@@ -8,7 +8,8 @@ import takewright.segment.Region;
 final class IndexRows {
   /** What there is to say of a region or cell that has no sample. */
   private static final SampleMeasures NOTHING =
-      new SampleMeasures(null, null, null, null, null, null, null, null, null, null, "", List.of());
+      new SampleMeasures(
+          null, null, null, null, null, null, null, null, null, null, null, "", List.of());
 
   private final Sheet sheet;
 

@@ -153,6 +153,7 @@ final class LayerMaker {
         gain,
         loopStart,
         loopEnd,
+        loops ? of.loopFade() : null,
         release(of.releaseMs(), cell, 1000.0 * added / audio.sampleRate()),
         loops ? "" : reversed ? "reversed" : of.loopReason(),
         flags);

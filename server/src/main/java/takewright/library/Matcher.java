@@ -104,15 +104,17 @@ final class Matcher {
 
   private final List<Region> regions;
   private final List<Cell> cells;
+  private final boolean isOver;
   private final double usualPause;
   private final boolean[] falseStart;
   private double[] expectedLevel;
   private double pathCost;
   private int breaksAt;
 
-  private Matcher(List<Region> regions, List<Cell> cells) {
+  private Matcher(List<Region> regions, List<Cell> cells, boolean isOver) {
     this.regions = regions;
     this.cells = cells;
+    this.isOver = isOver;
     double[] pauses = new double[Math.max(0, regions.size() - 1)];
     for (int i = 0; i < pauses.length; i++) {
       pauses[i] = pause(i + 1);
@@ -132,6 +134,14 @@ final class Matcher {
    * @param sampleRate of the take, in hertz
    */
   static Matching match(List<Region> regions, List<Cell> cells, int sampleRate) {
+    return match(regions, cells, sampleRate, true);
+  }
+
+  /**
+   * The same for a take that may not be over: then the cells after the last region are still to
+   * come and cost nothing.
+   */
+  static Matching match(List<Region> regions, List<Cell> cells, int sampleRate, boolean isOver) {
     List<Region> playable = new ArrayList<>();
     List<Integer> places = new ArrayList<>();
     for (int i = 0; i < regions.size(); i++) {
@@ -140,7 +150,7 @@ final class Matcher {
         places.add(i);
       }
     }
-    Matcher matcher = new Matcher(playable, cells);
+    Matcher matcher = new Matcher(playable, cells, isOver);
     int[] found = matcher.path();
     for (int round = 0; round < ROUNDS; round++) {
       matcher.learnLevels(found);
@@ -191,7 +201,8 @@ final class Matcher {
             offer(best, step, cameFilled, filled, i + 1, j, extra, Step.EXTRA, was);
           }
           if (j < m) {
-            offer(best, step, cameFilled, 0, i, j + 1, so + MISSING, Step.MISSING, was);
+            double missing = so + (isOver || i < n ? MISSING : 0);
+            offer(best, step, cameFilled, 0, i, j + 1, missing, Step.MISSING, was);
           }
         }
       }

@@ -2,6 +2,8 @@ package takewright.library;
 
 import java.io.IOException;
 import java.io.OutputStream;
+import java.nio.file.FileAlreadyExistsException;
+import java.nio.file.FileSystemException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
@@ -60,8 +62,10 @@ final class OutputFolder {
         throw foreign(file);
       }
       if (entry.written() && !unchanged(entry)) {
-        throw new IOException(
-            file + " was changed after it was built; move it away to have it built again");
+        throw new FileSystemException(
+            file.toString(),
+            null,
+            "this file was changed after it was built; move it away to have it built again");
       }
     }
     if (Files.exists(index()) && journal.find(INDEX) == null) {
@@ -72,8 +76,10 @@ final class OutputFolder {
   }
 
   private static IOException foreign(Path file) {
-    return new IOException(
-        file + " is there already and no build wrote it; move it away, or choose another folder");
+    return new FileAlreadyExistsException(
+        file.toString(),
+        null,
+        "this file is there already and no build wrote it; move it away, or choose another folder");
   }
 
   /** Removes what a build that was killed had not finished writing. */

@@ -18,6 +18,12 @@ import takewright.denoise.DenoiseSettings;
 import takewright.denoise.NoiseProfile;
 import takewright.level.Gain;
 import takewright.level.LevelSettings;
+import takewright.loop.CrossFade;
+import takewright.loop.Loop;
+import takewright.loop.LoopResult;
+import takewright.loop.LoopSettings;
+import takewright.loop.Loops;
+import takewright.loop.Release;
 import takewright.retune.Retune;
 import takewright.retune.RetuneSettings;
 import takewright.segment.Kind;
@@ -25,7 +31,7 @@ import takewright.segment.Region;
 
 /**
  * Makes the samples of one region, microphone after microphone, in the order the sound takes: read,
- * clean, tune, cut, fade, measure, level, write.
+ * clean, tune, cut, fade, loop, measure, level, write.
  */
 final class SampleMaker {
   /**
@@ -35,13 +41,13 @@ final class SampleMaker {
   private static final double CONTEXT_S = 0.5;
 
   /** Share of the pre-roll that is faded in: the fade ends before the attack. */
-  private static final double FADE_IN_SHARE = 0.5;
+  static final double FADE_IN_SHARE = 0.5;
 
   /** Fade-out at the end of a region, in seconds: within the tail that lies behind the sound. */
-  private static final double FADE_OUT_S = 0.08;
+  static final double FADE_OUT_S = 0.08;
 
   /** Fade-out of a sample that was trimmed, in seconds: it ends within the sound. */
-  private static final double TRIMMED_FADE_S = 0.25;
+  static final double TRIMMED_FADE_S = 0.25;
 
   /** No sample's true peak lies above this, in dBTP. */
   private static final double CEILING_DBTP = LevelSettings.DEFAULTS.ceilingDbtp();
@@ -56,6 +62,9 @@ final class SampleMaker {
   private final Order order;
   private final Path mainMicrophone;
   private Tuning tuning;
+
+  /** What the main microphone gave; null before. */
+  private LoopResult looped;
 
   /**
    * @param mainMicrophone the recording that is listened to; all others are treated as it is
@@ -168,6 +177,16 @@ final class SampleMaker {
     List<String> flags = flags();
     Cleaned cleaned = clean(source, flags);
     Clip tuned = tune(cleaned);
+    if (looped == null) {
+      looped = loop(tuned);
+    }
+    Loop loop = looped.loop();
+    if (loop != null) {
+      tuned = CrossFade.apply(tuned, loop);
+    } else if (order.treatment().wantsLoops()) {
+      flags.add("no_loop");
+    }
+    double releaseMs = Release.ms(tuned);
     SampleFacts facts =
         Analyse.apply(
             tuned,
@@ -187,7 +206,10 @@ final class SampleMaker {
     }
     double beside = order.gainInFile() || order.gain() == null ? 0 : wanted - applied;
     WavWriter.write(
-        source.file(), tuned, order.output().bitDepth(), chunks(source.description(), beside));
+        source.file(),
+        tuned,
+        order.output().bitDepth(),
+        chunks(source.description(), beside, loop));
     return new SampleMeasures(
         tuning.centsBefore(),
         facts.pitch() == null || order.cell().midi() == null ? null : centsOff(facts.pitch()),
@@ -196,15 +218,38 @@ final class SampleMaker {
         cleaned.result() == null ? null : cleaned.result().floorBeforeDbfs(),
         cleaned.result() == null ? null : cleaned.result().floorAfterDbfs() + applied,
         applied + beside,
-        null,
-        null,
-        null,
-        "",
+        loop == null ? null : (Long) (long) loop.start(),
+        loop == null ? null : (Long) (long) loop.end(),
+        loop == null ? null : (Integer) loop.fade(),
+        Double.isNaN(releaseMs) ? null : (Double) releaseMs,
+        looped.reason(),
         flags);
   }
 
   /** Takes note of a sample that an earlier build made, by which the others must be made. */
-  void made(SampleMeasures measures) {}
+  void made(SampleMeasures measures) {
+    if (looped == null) {
+      Loop loop =
+          measures.loopStart() == null
+              ? null
+              : new Loop(
+                  (int) (long) measures.loopStart(),
+                  (int) (long) measures.loopEnd(),
+                  measures.loopFade());
+      looped = new LoopResult(loop, measures.loopReason(), Double.NaN);
+    }
+  }
+
+  private LoopResult loop(Clip tuned) {
+    if (!order.treatment().looped() || tuning.centsBefore() == null) {
+      return new LoopResult(null, "", Double.NaN);
+    }
+    double off = tuning.centsBefore() + tuning.moveCents();
+    double hz =
+        order.tuning().temperament().hz(order.cell().midi(), order.tuningHz())
+            * Math.pow(2, off / 1200);
+    return Loops.apply(tuned, LoopSettings.of(hz));
+  }
 
   private List<String> flags() {
     List<String> flags = new ArrayList<>(tuning.flags());
@@ -243,6 +288,7 @@ final class SampleMaker {
       if (source.profile() != null && order.amountDb() > 0) {
         result = Denoise.apply(wide, new DenoiseSettings(order.amountDb(), source.profile()));
         wide = result.audio();
+        flags.addAll(result.flags());
       } else {
         flags.add("no_room_tone");
       }
@@ -289,9 +335,11 @@ final class SampleMaker {
     return Clip.of(clip.sampleRate(), padded);
   }
 
-  private WavChunks chunks(String description, double gainBesideDb) {
+  private WavChunks chunks(String description, double gainBesideDb, Loop loop) {
     int key = order.cell().midi() == null ? KEY_OF_NO_NOTE : order.cell().midi();
-    WavChunks.Sampler sampler = new WavChunks.Sampler(key, 0, List.of());
+    List<WavChunks.Loop> loops =
+        loop == null ? List.of() : List.of(new WavChunks.Loop(loop.start(), loop.end()));
+    WavChunks.Sampler sampler = new WavChunks.Sampler(key, 0, loops);
     int gain = (int) Math.max(-64, Math.min(64, Math.round(gainBesideDb)));
     WavChunks.Instrument instrument = new WavChunks.Instrument(key, 0, gain, key, key, 1, 127);
     // Date and time are left open: the same take must give the same bytes whenever it is built.

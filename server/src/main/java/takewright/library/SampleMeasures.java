@@ -14,6 +14,7 @@ import java.util.List;
  * @param gainDb gain in dB: applied, or to be applied where the sheet keeps it beside the file
  * @param loopStart first frame of the loop
  * @param loopEnd last frame of the loop
+ * @param loopFade frames over which it is faded
  * @param releaseMs release time in milliseconds
  * @param loopReason why there is no loop, as one word; empty where there is or none was looked for
  * @param flags short words on what to look at
@@ -28,6 +29,7 @@ record SampleMeasures(
     Double gainDb,
     Long loopStart,
     Long loopEnd,
+    Integer loopFade,
     Double releaseMs,
     String loopReason,
     List<String> flags) {
@@ -43,6 +45,7 @@ record SampleMeasures(
         gainDb,
         loopStart,
         loopEnd,
+        loopFade,
         releaseMs,
         loopReason,
         otherFlags);

@@ -52,7 +52,7 @@ public final class SheetReader {
           "takes");
   private static final Set<String> OUTPUT_KEYS = words("sample_rate", "bit_depth");
   private static final Set<String> TUNING_KEYS =
-      words("temperament", "temperament_root", "offsets_cents", "limit_cents", "drift");
+      words("temperament", "temperament_root", "offsets_cents", "limit_cents");
   private static final Set<String> LEVEL_KEYS = words("gain", "most_db");
   private static final Set<String> MAP_KEYS = words("reach_semitones", "velocities", "first_key");
   private static final Set<String> TAKE_KEYS =
@@ -73,7 +73,8 @@ public final class SheetReader {
           "loop",
           "trim_round_robins",
           "keep",
-          "drop");
+          "drop",
+          "room_tone");
 
   private static final Pattern RANGE =
       Pattern.compile("(?<first>[^./]+)\\.\\.(?<last>[^./]+)(/(?<step>.*))?");
@@ -91,7 +92,20 @@ public final class SheetReader {
    * @throws SheetException where it is not a sheet or anything in it is wrong: the first such thing
    */
   public static Sheet read(Path file) throws IOException {
-    Outcome outcome = readAll(file);
+    return right(file, readAll(file));
+  }
+
+  /**
+   * Reads a sheet that is no file.
+   *
+   * @param file where it would be: errors name it, and its takes lie beside it
+   * @throws SheetException where it is not a sheet or anything in it is wrong: the first such thing
+   */
+  public static Sheet read(Path file, String text) throws SheetException {
+    return right(file, new SheetReader(file).read(SheetText.of(file, text)));
+  }
+
+  private static Sheet right(Path file, Outcome outcome) throws SheetException {
     if (!outcome.problems.isEmpty()) {
       throw new SheetException(file, worst(outcome.problems));
     }
@@ -218,9 +232,6 @@ public final class SheetReader {
     if (fields == null) {
       return usual;
     }
-    Map<String, Boolean> drift = new LinkedHashMap<>();
-    drift.put("keep", false);
-    drift.put("level", true);
     Temperament temperament = fields.word("temperament", Temperament.byName(), usual.temperament());
     String root = fields.text("temperament_root");
     if (fields.has("offsets_cents")) {
@@ -246,9 +257,7 @@ public final class SheetReader {
       }
     }
     return new TuningRules(
-        temperament,
-        fields.number("limit_cents", 0, 1200, "cents", usual.limitCents()),
-        fields.word("drift", drift, usual.levelDrift()));
+        temperament, fields.number("limit_cents", 0, 1200, "cents", usual.limitCents()));
   }
 
   private static Temperament offsets(Fields fields, Temperament otherwise) {
@@ -450,11 +459,36 @@ public final class SheetReader {
         bars,
         preRollMs,
         decisions,
-        treatment);
+        treatment,
+        roomTone(fields));
   }
 
   private static double preRollMs(Fields fields, double usual) {
     return fields.number("pre_roll_ms", 0, 1000, "ms", usual);
+  }
+
+  /** The stretch of room tone that the sheet names, in seconds; null where it names none. */
+  private static List<Double> roomTone(Fields fields) {
+    if (!fields.has("room_tone")) {
+      return null;
+    }
+    List<Double> times = new ArrayList<>();
+    for (Fields.Item item : fields.texts("room_tone", false)) {
+      try {
+        times.add(Decision.of(true, item.text(), item.line()).fromS());
+      } catch (IllegalArgumentException e) {
+        times.clear();
+        break;
+      }
+    }
+    if (times.size() == 2 && times.get(1) - times.get(0) >= Take.LEAST_ROOM_TONE_S) {
+      return times;
+    }
+    fields.error(
+        fields.line("room_tone"),
+        "`room_tone` must be two times in the take, from and to, at least half a second apart:"
+            + " [12.0, 14.5]");
+    return null;
   }
 
   /** What `keep` and `drop` say, in the order of the sheet. */

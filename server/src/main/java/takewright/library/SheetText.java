@@ -45,7 +45,11 @@ final class SheetText {
     if (!Files.exists(file)) {
       throw bad(file, 0, "is not there; give the path of a sheet");
     }
-    String text = decode(file, bytes(file));
+    return of(file, decode(file, bytes(file)));
+  }
+
+  /** Reads text that the file holds, or would hold. */
+  static SheetText of(Path file, String text) throws SheetException {
     List<String> lines = text.lines().toList();
     LoaderOptions options = new LoaderOptions();
     options.setNestingDepthLimit(MAX_DEPTH);

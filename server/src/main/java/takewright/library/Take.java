@@ -28,6 +28,7 @@ import takewright.segment.Kind;
  * @param preRollMs silence kept before each onset, in milliseconds, 0 to 1000
  * @param decisions a person's word on some of its regions
  * @param treatment what is done to its samples
+ * @param roomTone where nobody plays, in seconds, from and to; null: it is found
  */
 public record Take(
     int index,
@@ -46,7 +47,11 @@ public record Take(
     int bars,
     double preRollMs,
     List<Decision> decisions,
-    Treatment treatment) {
+    Treatment treatment,
+    List<Double> roomTone) {
+  /** Shorter room tone tells too little of the noise, in seconds. */
+  static final double LEAST_ROOM_TONE_S = 0.5;
+
   /** What tells the cells of one take apart. */
   public enum Axis {
     /** The note. */
@@ -63,6 +68,7 @@ public record Take(
     dynamics = List.copyOf(dynamics);
     order = List.copyOf(order);
     decisions = List.copyOf(decisions);
+    roomTone = roomTone == null ? null : List.copyOf(roomTone);
   }
 
   /** A take treated as is usual for its kind. */
@@ -100,7 +106,8 @@ public record Take(
         bars,
         preRollMs,
         decisions,
-        Treatment.usual(kind));
+        Treatment.usual(kind),
+        null);
   }
 
   /** The same take played through in another way. */
@@ -122,7 +129,8 @@ public record Take(
         bars,
         preRollMs,
         decisions,
-        treatment);
+        treatment,
+        roomTone);
   }
 
   /** Number of cells it should hold. */

@@ -61,6 +61,11 @@ final class CountIn implements Consumer<Region> {
     held.clear();
   }
 
+  /** Onset of the first region that is held back; {@code none} where none is. */
+  long heldFrom(long none) {
+    return held.isEmpty() ? none : held.get(0).start();
+  }
+
   private Region last() {
     return held.get(held.size() - 1);
   }

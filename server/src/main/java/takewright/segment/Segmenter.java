@@ -83,9 +83,25 @@ final class Segmenter {
   /** So many peaks cut off are heard as such and cannot be mended; fewer are only flagged. */
   private static final int MOST_CLIPPED = 3;
 
+  /** A region opened while the room is not known yet would be the room itself, in seconds. */
+  private static final double LIVE_ROOM_S = 1;
+
+  /** Columns that a decision waits for where a player does: the second of a sound's start. */
+  private static final int LIVE_AHEAD = 1;
+
+  /**
+   * Quiet after which a sound is said to be over where a player waits, in seconds: the notes of no
+   * take pause for so short. What is said then may still be corrected.
+   */
+  private static final double LIVE_QUIET_S = 0.06;
+
   private final SegmentSettings settings;
   private final int sampleRate;
   private final Consumer<Region> sink;
+
+  /** Hears of each region as soon as it seems over; null where all is decided in its own time. */
+  private final Consumer<Region> atOnce;
+
   private final Bands bands;
   private final int hop;
   private final Damage damage;
@@ -121,6 +137,16 @@ final class Segmenter {
     long lastColumn;
     float[] around;
     long aroundStart;
+
+    /** Samples of it that were there so far. */
+    int filled;
+
+    /** The last column well above the threshold that it must keep. */
+    long lastLoud;
+
+    /** Whether its end has been told, and no sound has come since. */
+    boolean told;
+
     int anchor;
     float peak;
     float mostPower;
@@ -149,23 +175,40 @@ final class Segmenter {
   }
 
   Segmenter(int sampleRate, int channels, SegmentSettings settings, Consumer<Region> sink) {
+    this(sampleRate, channels, settings, sink, null);
+  }
+
+  /**
+   * One that decides at once, by what is there so far, where {@code atOnce} is given: it hears of
+   * each region some 0.2 s after its sound, and again where more of the sound came after all, with
+   * the same onset. A note that begins while another rings does not end that one then.
+   */
+  Segmenter(
+      int sampleRate,
+      int channels,
+      SegmentSettings settings,
+      Consumer<Region> sink,
+      Consumer<Region> atOnce) {
+    this.atOnce = atOnce;
     damage = new Damage(channels, sampleRate);
     this.settings = settings;
     this.sampleRate = sampleRate;
     this.sink = sink;
     bands = new Bands(sampleRate);
     hop = bands.hop();
-    ahead = (int) (AHEAD_S * sampleRate / hop);
+    boolean isLive = atOnce != null;
+    ahead = isLive ? LIVE_AHEAD : (int) (AHEAD_S * sampleRate / hop);
     back = (int) (BACK_S * sampleRate / hop);
     detector = new PitchDetector(sampleRate);
     room = new RoomTone(bands.count(), (ahead + back) / RoomTone.COLUMNS + 2);
-    audio = new FloatHistory((int) ((AHEAD_S + 3) * sampleRate));
+    audio = new FloatHistory((int) (((isLive ? LIVE_ROOM_S : AHEAD_S) + 3) * sampleRate));
+    int kept = 64 + (isLive ? (int) columnsOf(LIVE_ROOM_S) : ahead);
     columns = new FloatHistory[bands.count()];
     for (int b = 0; b < columns.length; b++) {
-      columns[b] = new FloatHistory(ahead + 64);
+      columns[b] = new FloatHistory(kept);
     }
-    peaks = new FloatHistory(ahead + 64);
-    powers = new FloatHistory(ahead + 64);
+    peaks = new FloatHistory(kept);
+    powers = new FloatHistory(kept);
     windowWork = new float[bands.window()];
     mixed = new float[bands.window()];
     columnWork = new float[bands.count()];
@@ -186,7 +229,8 @@ final class Segmenter {
       done += n;
       if (audio.end() == nextColumnEnd()) {
         column();
-        decide(powers.end() - ahead);
+        boolean isEarly = atOnce != null && audio.end() < LIVE_ROOM_S * sampleRate;
+        decide(isEarly ? 0 : powers.end() - ahead);
       }
     }
   }
@@ -261,7 +305,8 @@ final class Segmenter {
   private void decide(long to) {
     for (; decided < to; decided++) {
       if (decided % RoomTone.COLUMNS == 0) {
-        room.at(decided - back, decided + ahead, tone);
+        long known = atOnce == null ? decided + ahead : powers.end();
+        room.at(decided - back, known, tone);
       }
       double rise = rise(decided);
       double stays = stays(decided);
@@ -278,6 +323,7 @@ final class Segmenter {
       }
       if (open != null) {
         follow(decided);
+        tell(stays);
       } else {
         tonePower += powers.get(decided);
         toneColumns++;
@@ -324,14 +370,41 @@ final class Segmenter {
     }
     open.firstColumn = first;
     open.lastColumn = column;
+    open.lastLoud = column;
     open.aroundStart = Math.max(lastEnd, first * hop - (long) (AROUND_S * sampleRate));
     // The two columns hear up to half a window ahead of the second's centre: only there is the
     // sound
     // there for certain.
     open.anchor = (int) ((column + 1) * hop + bands.window() / 2 - open.aroundStart);
     open.around = new float[open.anchor + (int) (AFTER_S * sampleRate)];
-    audio.copy(open.aroundStart, open.around, open.around.length);
+    fill(open);
     idle(open.aroundStart);
+  }
+
+  /** Copies what is there of the samples around an onset: live, the later ones are yet to come. */
+  private void fill(Open o) {
+    if (o.filled < o.around.length) {
+      o.filled = (int) Math.min(o.around.length, audio.end() - o.aroundStart);
+      audio.copy(o.aroundStart, o.around, o.around.length);
+    }
+  }
+
+  /** Says that the open region seems to be over. */
+  private void tell(double stays) {
+    if (atOnce == null) {
+      return;
+    }
+    fill(open);
+    // With few columns ahead mere noise passes the threshold itself now and then.
+    if (stays > AGAIN * settings.offThresholdDb()) {
+      open.lastLoud = decided;
+      open.told = false;
+    } else if (!open.told && decided - open.lastLoud >= columnsOf(LIVE_QUIET_S)) {
+      open.told = true;
+      long end = end(open, Long.MAX_VALUE);
+      long onset = onset(open);
+      atOnce.accept(describe(open, start(onset), onset, end));
+    }
   }
 
   private boolean nextNoteBegins(long column) {
@@ -360,7 +433,7 @@ final class Segmenter {
     next.aroundStart = Math.max(0, column * hop - (long) (RINGS_S * sampleRate));
     next.anchor = (int) ((column + 1) * hop + bands.window() / 2 - next.aroundStart);
     next.around = new float[next.anchor + (int) (AFTER_S * sampleRate)];
-    audio.copy(next.aroundStart, next.around, next.around.length);
+    fill(next);
     // What still rings is the room for this one, and the onset lies within the columns compared.
     int quiet = (int) (column * hop - 2L * hop - next.aroundStart);
     int onset = Onset.find(next.around, quiet, next.anchor, next.around(), sampleRate);
@@ -402,17 +475,28 @@ final class Segmenter {
   private void close(long limit) {
     Open o = open;
     open = null;
-    long end = (fades(o.lastColumn) + STAY_COLUMNS / 2 + 1) * hop + (long) (TAIL_S * sampleRate);
-    end = Math.min(end, Math.min(limit, audio.end()));
-    long onset = o.onset >= 0 ? o.onset : onset(o);
-    long preRoll = Math.round(settings.preRollMs() / 1000 * sampleRate);
-    long start = Math.max(lastEnd, Math.max(0, onset - preRoll));
+    long end = end(o, limit);
+    long onset = onset(o);
+    long start = start(onset);
     lastEnd = end;
     idleSince = end;
     sink.accept(describe(o, start, onset, end));
   }
 
+  private long end(Open o, long limit) {
+    long end = (fades(o.lastColumn) + STAY_COLUMNS / 2 + 1) * hop + (long) (TAIL_S * sampleRate);
+    return Math.min(end, Math.min(limit, audio.end()));
+  }
+
+  private long start(long onset) {
+    long preRoll = Math.round(settings.preRollMs() / 1000 * sampleRate);
+    return Math.max(lastEnd, Math.max(0, onset - preRoll));
+  }
+
   private long onset(Open o) {
+    if (o.onset >= 0) {
+      return o.onset;
+    }
     int quiet = (int) (QUIET_S * sampleRate);
     // Where the take breaks off, the sound is there up to its last frame.
     int anchor = (int) Math.min(o.anchor, audio.end() - 1 - o.aroundStart);
@@ -562,6 +646,11 @@ final class Segmenter {
   /** Level of those stretches, RMS in dBFS. */
   double roomToneDbfs() {
     return toneColumns == 0 ? -200 : 10 * Math.log10(Math.max(1e-20, tonePower / toneColumns));
+  }
+
+  /** The frame up to which all regions have been handed on. */
+  long settled() {
+    return open == null ? Math.max(lastEnd, decided * hop) : open.aroundStart;
   }
 
   /** Frames read. */

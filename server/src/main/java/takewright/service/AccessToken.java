@@ -5,6 +5,7 @@ import io.grpc.ServerCall;
 import io.grpc.ServerCallHandler;
 import io.grpc.ServerInterceptor;
 import io.grpc.Status;
+import io.grpc.StatusRuntimeException;
 import java.io.IOException;
 import java.nio.ByteBuffer;
 import java.nio.channels.FileChannel;
@@ -107,12 +108,16 @@ final class AccessToken implements ServerInterceptor {
       return next.startCall(call, headers);
     }
     String what = given == null ? "no token was sent" : "the token is not that of this server";
-    call.close(
-        Status.UNAUTHENTICATED.withDescription(
-            what
-                + ": send metadata `authorization: Bearer TOKEN` with the token in "
-                + (file == null ? "the server's token file" : file)),
-        new Metadata());
+    StatusRuntimeException refused =
+        Details.of(
+            Status.UNAUTHENTICATED
+                .withDescription(
+                    what
+                        + ": send metadata `authorization: Bearer TOKEN` with the token in "
+                        + (file == null ? "the server's token file" : file))
+                .asRuntimeException());
+    Metadata trailers = refused.getTrailers();
+    call.close(refused.getStatus(), trailers == null ? new Metadata() : trailers);
     return new ServerCall.Listener<>() {};
   }
 

@@ -8,6 +8,8 @@ import takewright.analyse.BlockSettings;
 import takewright.analyse.Blocks;
 import takewright.analyse.SampleFacts;
 import takewright.audio.Clip;
+import takewright.name.NoteNames;
+import takewright.report.SamplePicture;
 import takewright.segment.Kind;
 import takewright.v1.AnalyseConfig;
 import takewright.v1.AnalyseRequest;
@@ -56,6 +58,11 @@ final class AnalyseAdapter
       sample = audio.held();
     }
     SampleFacts facts = Analyse.apply(sample, settings);
+    if (config.getPicture()) {
+      String note = facts.pitch() == null ? "" : NoteNames.DEFAULTS.spell(facts.pitch().midi());
+      byte[] png = SamplePicture.png(sample, facts, note);
+      answers.send(AnalyseResponse.newBuilder().setPicture(ByteString.copyFrom(png)).build());
+    }
     answers.send(
         AnalyseResponse.newBuilder().setFacts(FactsWire.facts(facts, kind, sample)).build());
   }

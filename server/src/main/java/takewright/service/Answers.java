@@ -72,7 +72,7 @@ final class Answers<A> {
 
   /** Ends the call with what went wrong. */
   void fail(Throwable failure) {
-    RuntimeException answer = Failures.of(failure);
+    RuntimeException answer = Details.of(Failures.of(failure));
     if (!call.isCancelled()) {
       call.onError(answer);
     }

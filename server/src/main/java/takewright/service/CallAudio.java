@@ -41,6 +41,13 @@ final class CallAudio implements Closeable {
     return file;
   }
 
+  /** Has whoever reads a stream fail with this. */
+  void fail(RuntimeException reason) {
+    if (inbox != null) {
+      inbox.fail(reason);
+    }
+  }
+
   /**
    * The audio from its start, once. It stops with CANCELLED as soon as nobody waits for the answer.
    */

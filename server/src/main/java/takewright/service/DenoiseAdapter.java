@@ -10,6 +10,7 @@ import takewright.audio.Clip;
 import takewright.audio.PassingSource;
 import takewright.denoise.Denoise;
 import takewright.denoise.DenoiseSettings;
+import takewright.denoise.DenoisedAudio;
 import takewright.denoise.NoiseProfile;
 import takewright.v1.AudioInput;
 import takewright.v1.DenoiseConfig;
@@ -48,7 +49,10 @@ final class DenoiseAdapter
     NoiseProfile profile = profile(config.getRoomToneList(), audio);
     NoiseProfile after;
     long frames;
-    try (AudioSource clean = Denoise.stream(audio.again(), new DenoiseSettings(amountDb, profile));
+    int clicks;
+    List<String> flags;
+    try (DenoisedAudio clean =
+            Denoise.stream(audio.again(), new DenoiseSettings(amountDb, profile));
         Target.Sink sink =
             target.open(
                 clean.sampleRate(),
@@ -60,17 +64,22 @@ final class DenoiseAdapter
       // What is left of the room is measured as the result passes by on its way out.
       after = NoiseProfile.learn(tap);
       frames = tap.passed;
+      clicks = clean.clicksMended();
+      flags = clean.flags();
       sink.commit();
       if (taken != null) {
         taken.sink.commit();
       }
     }
-    DenoiseReport.Builder report = DenoiseReport.newBuilder().setFrames(frames);
+    DenoiseReport.Builder report =
+        DenoiseReport.newBuilder().setFrames(frames).setClicksMended(clicks).addAllFlags(flags);
     if (profile.roomTone()) {
       report.setFloorBeforeDbfs(Wire.level(profile.levelDbfs()));
       report.setFloorAfterDbfs(Wire.level(after.levelDbfs()));
-    } else {
-      report.addFlags("no_room_tone");
+      report.setReductionDb(report.getFloorBeforeDbfs() - report.getFloorAfterDbfs());
+    }
+    if (profile.humHz() > 0 && amountDb > 0) {
+      report.setHumHz(profile.humHz()).setHumDbfs(Wire.level(profile.humDbfs()));
     }
     answers.send(DenoiseResponse.newBuilder().setReport(report).build());
   }

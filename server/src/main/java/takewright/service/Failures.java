@@ -34,6 +34,15 @@ final class Failures {
     if (failure instanceof StatusException known) {
       return known.getStatus().asRuntimeException();
     }
+    if (failure instanceof RejectedExecutionException) {
+      return Refusal.exhausted("too many calls at once: try again when some of them are done");
+    }
+    if (failure instanceof OutOfMemoryError) {
+      LOG.error("out of memory", failure);
+      return Refusal.exhausted(
+          "not enough memory: send a shorter piece, fewer at once, or start Java with a larger"
+              + " heap (-Xmx)");
+    }
     return status(failure).asRuntimeException();
   }
 
@@ -49,16 +58,6 @@ final class Failures {
     }
     if (failure instanceof CancellationException) {
       return Status.CANCELLED.withDescription("the call was cancelled; what was finished is kept");
-    }
-    if (failure instanceof RejectedExecutionException) {
-      return Status.RESOURCE_EXHAUSTED.withDescription(
-          "too many calls at once: try again when some of them are done");
-    }
-    if (failure instanceof OutOfMemoryError) {
-      LOG.error("out of memory", failure);
-      return Status.RESOURCE_EXHAUSTED.withDescription(
-          "not enough memory: send a shorter piece, fewer at once, or start Java with a larger"
-              + " heap (-Xmx)");
     }
     if (failure instanceof IOException io) {
       Status known = ofFileSystem(io);

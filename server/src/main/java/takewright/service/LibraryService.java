@@ -1,6 +1,5 @@
 package takewright.service;
 
-import io.grpc.Status;
 import io.grpc.StatusRuntimeException;
 import io.grpc.stub.ServerCallStreamObserver;
 import io.grpc.stub.StreamObserver;
@@ -10,7 +9,6 @@ import java.util.List;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
 import java.util.function.Function;
-import takewright.library.Build;
 import takewright.library.Check;
 import takewright.library.CheckReport;
 import takewright.library.Layer;
@@ -19,6 +17,7 @@ import takewright.library.Sheet;
 import takewright.library.SheetException;
 import takewright.library.SheetReader;
 import takewright.library.Take;
+import takewright.report.ReportedBuild;
 import takewright.v1.AuditRequest;
 import takewright.v1.AuditResponse;
 import takewright.v1.AuditionRequest;
@@ -27,7 +26,6 @@ import takewright.v1.BuildProgress;
 import takewright.v1.BuildRequest;
 import takewright.v1.BuildResponse;
 import takewright.v1.BuildResult;
-import takewright.v1.BuildState;
 import takewright.v1.BuildStep;
 import takewright.v1.CancelBuildRequest;
 import takewright.v1.CancelBuildResponse;
@@ -42,6 +40,8 @@ import takewright.v1.ResumeBuildRequest;
 import takewright.v1.ResumeBuildResponse;
 import takewright.v1.Severity;
 import takewright.v1.SheetProblem;
+import takewright.v1.WatchBuildRequest;
+import takewright.v1.WatchBuildResponse;
 
 /** Checking, building and auditing of libraries. */
 final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
@@ -57,7 +57,8 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
         Path sheetFile,
         Path outputFolder,
         Consumer<takewright.library.BuildProgress> progress,
-        BooleanSupplier cancelled)
+        BooleanSupplier cancelled,
+        boolean allSounds)
         throws IOException;
   }
 
@@ -66,7 +67,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
   private final Builds builds = new Builds();
 
   LibraryService(Site site) {
-    this(site, Build::run);
+    this(site, ReportedBuild::run);
   }
 
   LibraryService(Site site, Builder builder) {
@@ -111,7 +112,8 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
         () -> {
           site.folders().fileToRead("sheet_file", request.getSheetFile());
           site.folders().folderToWrite("output_folder", request.getOutputFolder());
-          return builds.start(request.getSheetFile(), request.getOutputFolder());
+          return builds.start(
+              request.getSheetFile(), request.getOutputFolder(), request.getAllSounds());
         },
         progress -> BuildResponse.newBuilder().setProgress(progress).build(),
         result -> BuildResponse.newBuilder().setResult(result).build());
@@ -171,28 +173,29 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
       checkFilesOf(SheetReader.read(sheet));
       ProgressFilter<A> filter = new ProgressFilter<>(run, answers, progressAnswer);
       takewright.library.BuildResult result =
-          builder.run(sheet, folder, filter::take, () -> run.stopped() || answers.cancelled());
-      run.end(BuildState.BUILD_STATE_DONE, "");
-      answers.send(
-          resultAnswer.apply(
-              BuildResult.newBuilder()
-                  .setBuildId(run.id())
-                  .setSamples(result.samples())
-                  .setMissing(result.missing())
-                  .setLeftOut(result.leftOut())
-                  .setFlagged(result.flagged())
-                  .setIndexFile(result.indexFile().toAbsolutePath().toString())
-                  .setSamplesReused(result.samplesReused())
-                  .addAllWarnings(result.warnings())
-                  .build()));
+          builder.run(
+              sheet,
+              folder,
+              filter::take,
+              () -> run.stopped() || answers.cancelled(),
+              run.allSounds());
+      BuildResult answer =
+          BuildResult.newBuilder()
+              .setBuildId(run.id())
+              .setSamples(result.samples())
+              .setMissing(result.missing())
+              .setLeftOut(result.leftOut())
+              .setFlagged(result.flagged())
+              .setIndexFile(result.indexFile().toAbsolutePath().toString())
+              .setSamplesReused(result.samplesReused())
+              .addAllWarnings(result.warnings())
+              .build();
+      run.done(answer);
+      answers.send(resultAnswer.apply(answer));
     } catch (Throwable e) {
       StatusRuntimeException known = Failures.of(e);
       if (run.running()) {
-        if (known.getStatus().getCode() == Status.Code.CANCELLED) {
-          run.end(BuildState.BUILD_STATE_CANCELLED, "");
-        } else {
-          run.end(BuildState.BUILD_STATE_FAILED, known.getStatus().getDescription());
-        }
+        run.fail(known);
       }
       throw known;
     }
@@ -222,20 +225,23 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
               || sent.step() != progress.step()
               || !sent.take().equals(progress.take())
               || done - sent.done() >= PROGRESS_STEP;
-      if (!news || answers.cancelled() || !answers.ready()) {
+      if (!news) {
         return;
       }
       sent = progress;
-      answers.send(
-          answer.apply(
-              BuildProgress.newBuilder()
-                  .setBuildId(run.id())
-                  .setStep(wire(progress.step()))
-                  .setTake(progress.take())
-                  .setDone(done)
-                  .setSamplesDone(progress.samplesDone())
-                  .setSamplesTotal(progress.samplesTotal())
-                  .build()));
+      BuildProgress wire =
+          BuildProgress.newBuilder()
+              .setBuildId(run.id())
+              .setStep(wire(progress.step()))
+              .setTake(progress.take())
+              .setDone(done)
+              .setSamplesDone(progress.samplesDone())
+              .setSamplesTotal(progress.samplesTotal())
+              .build();
+      run.tell(wire);
+      if (!answers.cancelled() && answers.ready()) {
+        answers.send(answer.apply(wire));
+      }
     }
   }
 
@@ -269,6 +275,41 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
       return Long.parseLong(token);
     } catch (NumberFormatException e) {
       throw Refusal.invalid("`page_token` must be `next_page_token` of the call before, or empty");
+    }
+  }
+
+  @Override
+  public void watchBuild(WatchBuildRequest request, StreamObserver<WatchBuildResponse> observer) {
+    ServerCallStreamObserver<WatchBuildResponse> call =
+        (ServerCallStreamObserver<WatchBuildResponse>) observer;
+    Answers<WatchBuildResponse> answers = new Answers<>(call);
+    UnaryCall.guard(
+        answers,
+        () -> {
+          Builds.Run run = builds.get(request.getBuildId());
+          OnLooker looker = new OnLooker(answers);
+          call.setOnCancelHandler(() -> run.leave(looker));
+          run.watch(looker);
+        });
+  }
+
+  /** Who looks on at a build. Waits for nobody: what a slow client misses is overtaken. */
+  private record OnLooker(Answers<WatchBuildResponse> answers) implements Builds.Watcher {
+    @Override
+    public void progress(BuildProgress progress) {
+      if (answers.ready()) {
+        answers.sendOnly(WatchBuildResponse.newBuilder().setProgress(progress).build());
+      }
+    }
+
+    @Override
+    public void over(BuildResult result, StatusRuntimeException failure) {
+      if (failure != null) {
+        answers.fail(failure);
+        return;
+      }
+      answers.sendOnly(WatchBuildResponse.newBuilder().setResult(result).build());
+      answers.end();
     }
   }
 
@@ -315,6 +356,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
       case SEGMENT -> BuildStep.BUILD_STEP_SEGMENT;
       case MATCH -> BuildStep.BUILD_STEP_MATCH;
       case WRITE -> BuildStep.BUILD_STEP_WRITE;
+      case REPORT -> BuildStep.BUILD_STEP_REPORT;
     };
   }
 

@@ -39,12 +39,13 @@ final class PcmInbox implements AudioSource {
   /**
    * An inbox for audio in a format.
    *
+   * @param field what leads to the format's fields, for errors
    * @param askForMessage asks the client's side for one more message
    * @throws io.grpc.StatusRuntimeException INVALID_ARGUMENT where the format is none
    */
-  PcmInbox(PcmFormat format, Runnable askForMessage) {
-    sampleBytes = sampleBytes("config.input.pcm.encoding", format.getEncoding());
-    Limits.checkFormat("config.input.pcm.", format.getSampleRateHz(), format.getChannels());
+  PcmInbox(String field, PcmFormat format, Runnable askForMessage) {
+    sampleBytes = sampleBytes(field + "encoding", format.getEncoding());
+    Limits.checkFormat(field, format.getSampleRateHz(), format.getChannels());
     this.sampleRate = format.getSampleRateHz();
     this.channels = format.getChannels();
     this.encoding = format.getEncoding();

@@ -23,12 +23,22 @@ final class Refusal {
     return Status.ALREADY_EXISTS.withDescription(line).asRuntimeException();
   }
 
+  /** There is no room now; there will be. */
   static StatusRuntimeException exhausted(String line) {
+    return Details.overload(line);
+  }
+
+  /** More than there ever is room for. */
+  static StatusRuntimeException tooMuch(String line) {
     return Status.RESOURCE_EXHAUSTED.withDescription(line).asRuntimeException();
   }
 
   static StatusRuntimeException precondition(String line) {
     return Status.FAILED_PRECONDITION.withDescription(line).asRuntimeException();
+  }
+
+  static StatusRuntimeException aborted(String line) {
+    return Status.ABORTED.withDescription(line).asRuntimeException();
   }
 
   static StatusRuntimeException cancelled() {
@@ -37,11 +47,5 @@ final class Refusal {
 
   static StatusRuntimeException tooSlow(String line) {
     return Status.DEADLINE_EXCEEDED.withDescription(line).asRuntimeException();
-  }
-
-  static StatusRuntimeException notInThisVersion(String what) {
-    return Status.UNIMPLEMENTED
-        .withDescription(what + " is not in this version")
-        .asRuntimeException();
   }
 }

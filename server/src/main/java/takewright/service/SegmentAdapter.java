@@ -2,6 +2,9 @@ package takewright.service;
 
 import com.google.protobuf.ByteString;
 import java.io.IOException;
+import takewright.library.LevelStrip;
+import takewright.name.NoteNames;
+import takewright.report.TakePicture;
 import takewright.segment.Region;
 import takewright.segment.Segment;
 import takewright.segment.SegmentSettings;
@@ -34,9 +37,14 @@ final class SegmentAdapter
       SegmentConfig config, CallAudio audio, Site site, Answers<SegmentResponse> answers)
       throws IOException {
     SegmentSettings settings = Wire.settings(() -> settings(config));
-    Segmentation found = Segment.apply(audio.once(), settings);
+    LevelStrip take = new LevelStrip(audio.once());
+    Segmentation found = Segment.apply(take, settings);
     for (Region region : found.regions()) {
       answers.send(SegmentResponse.newBuilder().setRegion(Wire.region(region)).build());
+    }
+    if (config.getPicture()) {
+      byte[] png = TakePicture.png(found, take.levels(), NoteNames.DEFAULTS::spell);
+      answers.send(SegmentResponse.newBuilder().setPicture(ByteString.copyFrom(png)).build());
     }
     answers.send(SegmentResponse.newBuilder().setSummary(Wire.summary(found)).build());
   }

@@ -6,21 +6,41 @@ import java.util.List;
 /**
  * How a server that other programs reach is to run.
  *
- * @param host address to listen on; loopback only
+ * @param host address to listen on; beyond loopback only with TLS
  * @param port TCP port, 0 to 65535; 0 takes one that is free
  * @param allowed folders whose files calls may read and write; none: calls may only stream audio
  * @param tokenFile where the access token is written, or null for {@link #defaultTokenFile}
+ * @param tls how calls are encrypted, or null: not at all, on loopback
+ * @param metricsPort TCP port on loopback that answers Prometheus, 0 for one that is free; -1: none
  */
-public record ServerSettings(String host, int port, List<Path> allowed, Path tokenFile) {
+public record ServerSettings(
+    String host, int port, List<Path> allowed, Path tokenFile, Tls tls, int metricsPort) {
+  /**
+   * Files in PEM.
+   *
+   * @param certificate the server's certificate, and those that vouch for it
+   * @param key its private key
+   * @param clientAuthority who vouches for clients, or null: they need no certificate
+   */
+  public record Tls(Path certificate, Path key, Path clientAuthority) {}
+
   /** Where a server listens unless told otherwise. */
   public static final String DEFAULT_HOST = "127.0.0.1";
 
   /** The port a server takes unless told otherwise; not assigned to another service by IANA. */
   public static final int DEFAULT_PORT = 7171;
 
+  /** On loopback, without TLS and metrics. */
+  public ServerSettings(String host, int port, List<Path> allowed, Path tokenFile) {
+    this(host, port, allowed, tokenFile, null, -1);
+  }
+
   public ServerSettings {
     if (port < 0 || port > 65_535) {
       throw new IllegalArgumentException("port must be 0 to 65535, not " + port);
+    }
+    if (metricsPort < -1 || metricsPort > 65_535) {
+      throw new IllegalArgumentException("metrics port must be 0 to 65535, not " + metricsPort);
     }
     allowed = List.copyOf(allowed);
   }

@@ -7,9 +7,16 @@ import takewright.v1.SessionServiceGrpc;
 
 /** Listening along while a session is recorded. */
 final class SessionService extends SessionServiceGrpc.SessionServiceImplBase {
+  private final Site site;
+  private final FollowAdapter follow = new FollowAdapter(new Sessions());
+
+  SessionService(Site site) {
+    this.site = site;
+  }
+
   @Override
   public StreamObserver<FollowSessionRequest> followSession(
       StreamObserver<FollowSessionResponse> answers) {
-    return Unfilled.stream("FollowSession", answers);
+    return StreamedCall.open(follow, site, answers);
   }
 }

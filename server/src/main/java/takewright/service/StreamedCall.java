@@ -91,7 +91,7 @@ final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
     AudioInput input = operation.input(first);
     switch (input.getSourceCase()) {
       case PCM -> {
-        PcmInbox box = new PcmInbox(input.getPcm(), () -> call.request(1));
+        PcmInbox box = new PcmInbox(operation.formatField(), input.getPcm(), () -> call.request(1));
         work(first, CallAudio.of(box, call::isCancelled));
         inbox = box;
       }

@@ -22,6 +22,11 @@ interface StreamedOperation<Q, C, A> {
   /** Where the audio comes from. */
   AudioInput input(C config);
 
+  /** Where a call's messages give the format of streamed audio, for errors. */
+  default String formatField() {
+    return "config.input.pcm.";
+  }
+
   /** Does the work, on a worker. */
   void run(C config, CallAudio audio, Site site, Answers<A> answers) throws IOException;
 }

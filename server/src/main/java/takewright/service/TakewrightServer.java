@@ -1,16 +1,21 @@
 package takewright.service;
 
 import io.grpc.BindableService;
+import io.grpc.InsecureServerCredentials;
 import io.grpc.Server;
 import io.grpc.ServerBuilder;
+import io.grpc.ServerCredentials;
+import io.grpc.TlsServerCredentials;
 import io.grpc.health.v1.HealthCheckResponse.ServingStatus;
 import io.grpc.inprocess.InProcessServerBuilder;
 import io.grpc.netty.shaded.io.grpc.netty.NettyServerBuilder;
 import io.grpc.protobuf.services.HealthStatusManager;
 import io.grpc.protobuf.services.ProtoReflectionServiceV1;
 import java.io.IOException;
+import java.io.InputStream;
 import java.net.InetAddress;
 import java.net.InetSocketAddress;
+import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.UUID;
@@ -27,6 +32,7 @@ public final class TakewrightServer implements AutoCloseable {
   private final AccessToken token;
   private final HealthStatusManager health;
   private final Workers workers;
+  private MetricsPage metricsPage;
 
   private TakewrightServer(
       Server server,
@@ -55,29 +61,34 @@ public final class TakewrightServer implements AutoCloseable {
   }
 
   /**
-   * Starts a server on the loopback interface, and writes its token.
+   * Starts a server for other programs, and writes its token.
    *
-   * @throws IllegalArgumentException where the host is not loopback
+   * @throws IllegalArgumentException where the host is not loopback and there is no TLS, or a
+   *     certificate or key is none
    * @throws IOException where the port is taken, a folder is not there, or the token cannot be
    *     written
    */
   public static TakewrightServer start(ServerSettings settings) throws IOException {
     InetAddress address = InetAddress.getByName(settings.host());
-    if (!address.isLoopbackAddress()) {
+    if (!address.isLoopbackAddress() && settings.tls() == null) {
       throw new IllegalArgumentException(
           settings.host()
-              + " can be reached from other machines, which needs TLS, and that is not in this"
-              + " version: listen on "
+              + " can be reached from other machines, which needs TLS: give --tls-cert and"
+              + " --tls-key, or listen on "
               + ServerSettings.DEFAULT_HOST);
     }
+    ServerCredentials credentials = credentials(settings.tls());
     GrantedFolders folders = GrantedFolders.of(settings.allowed());
     Workers workers = new Workers();
     HealthStatusManager health = new HealthStatusManager();
     AccessToken token = new AccessToken();
+    Metrics metrics = new Metrics();
     NettyServerBuilder builder =
-        NettyServerBuilder.forAddress(new InetSocketAddress(address, settings.port()))
+        NettyServerBuilder.forAddress(new InetSocketAddress(address, settings.port()), credentials)
             .maxInboundMessageSize(Limits.MESSAGE_BYTES)
-            .intercept(token);
+            // The last to be named is the first to be called: refusals count, too.
+            .intercept(token)
+            .intercept(metrics);
     addServices(builder, new Site(folders, workers), health);
     Server server = builder.build().start();
     TakewrightServer started =
@@ -85,6 +96,9 @@ public final class TakewrightServer implements AutoCloseable {
             server, settings.host() + ":" + server.getPort(), folders, token, health, workers);
     boolean ready = false;
     try {
+      if (settings.metricsPort() >= 0) {
+        started.metricsPage = MetricsPage.open(settings.metricsPort(), metrics);
+      }
       Path file = settings.tokenFile();
       token.write(file == null ? ServerSettings.defaultTokenFile(server.getPort()) : file);
       ready = true;
@@ -96,6 +110,23 @@ public final class TakewrightServer implements AutoCloseable {
     return started;
   }
 
+  private static ServerCredentials credentials(ServerSettings.Tls tls) throws IOException {
+    if (tls == null) {
+      return InsecureServerCredentials.create();
+    }
+    try (InputStream certificate = Files.newInputStream(tls.certificate());
+        InputStream key = Files.newInputStream(tls.key())) {
+      TlsServerCredentials.Builder builder =
+          TlsServerCredentials.newBuilder().keyManager(certificate, key);
+      if (tls.clientAuthority() != null) {
+        builder
+            .trustManager(tls.clientAuthority().toFile())
+            .clientAuth(TlsServerCredentials.ClientAuth.REQUIRE);
+      }
+      return builder.build();
+    }
+  }
+
   private static void addServices(ServerBuilder<?> builder, Site site, HealthStatusManager health) {
     // Adapters hand all that may wait to the workers, so that the network's own threads can call
     // them, which saves a change of threads on every message.
@@ -103,7 +134,7 @@ public final class TakewrightServer implements AutoCloseable {
     serve(builder, health, new OperationsService(site), ServingStatus.SERVING);
     serve(builder, health, new LibraryService(site), ServingStatus.SERVING);
     serve(builder, health, new NamingService(), ServingStatus.SERVING);
-    serve(builder, health, new SessionService(), ServingStatus.NOT_SERVING);
+    serve(builder, health, new SessionService(site), ServingStatus.SERVING);
     builder.addService(health.getHealthService());
     builder.addService(ProtoReflectionServiceV1.newInstance());
   }
@@ -130,6 +161,11 @@ public final class TakewrightServer implements AutoCloseable {
   /** The file that holds the token, or null for a server inside this process. */
   public Path tokenFile() {
     return token == null ? null : token.file();
+  }
+
+  /** The TCP port that answers Prometheus, or -1. */
+  public int metricsPort() {
+    return metricsPage == null ? -1 : metricsPage.port();
   }
 
   /** The real paths of the granted folders; empty where none was granted, or everything is. */
@@ -165,6 +201,9 @@ public final class TakewrightServer implements AutoCloseable {
       Thread.currentThread().interrupt();
     }
     workers.close();
+    if (metricsPage != null) {
+      metricsPage.close();
+    }
     if (token != null) {
       token.remove();
     }

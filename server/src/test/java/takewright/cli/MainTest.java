@@ -203,6 +203,21 @@ class MainTest {
   }
 
   @Test
+  void followsATakeAndSaysWhatIsMissing() throws IOException {
+    Path sheet =
+        Files.writeString(
+            folder.resolve("follow.yaml"),
+            "library: X\ntakes:\n  - {file: t.wav, articulation: sustain, notes: [A3, B3]}\n");
+    Ran followed = run("follow", sheet, note, "--strict");
+    assertEquals(1, followed.status(), followed::toString);
+    assertTrue(followed.out().contains("A3"), followed::toString);
+    assertTrue(followed.out().contains("missing 1: note 59"), followed::toString);
+    fails(run("follow", sheet), "--pcm");
+    fails(run("follow", sheet, "--pcm", "int12,48000,1"), "int24,48000,2");
+    fails(run("follow", sheet, note, "--take", "other.wav"), "t.wav");
+  }
+
+  @Test
   void badUsageIsOneLineAndStatusTwo() {
     fails(run(), "a command is missing");
     fails(run("build"), "--help");
@@ -212,7 +227,9 @@ class MainTest {
     fails(run("segment", "--pre-roll-ms", "2000", note), "pre_roll_ms must be 0 to 1000");
     fails(run("segment", folder.resolve("no.wav")), "no.wav", "not there");
     fails(run("analyse", "--server", "nowhere", note), "HOST:PORT");
-    fails(run("analyse", "--server", "192.0.2.1:7171", note), "TLS");
+    fails(
+        run("analyse", "--server", "localhost:1", "--tls-ca", folder.resolve("no"), note),
+        "--token-file");
     fails(
         run("check", "--server", "localhost:1", "--token-file", folder.resolve("no"), "x"),
         "takewright serve");

@@ -255,26 +255,49 @@ class LayeredLibraryTest {
       assertEquals(1, bank.getInstruments().length);
     }
     for (String layer : List.of("close", "room", "fx")) {
-      isInTune(library.resolve("Larkfell_sustain_" + layer + ".dls"));
+      isInTune(layer);
     }
   }
 
-  /** Every root and two keys on either side. */
-  private static void isInTune(Path file) throws Exception {
+  /**
+   * Every root and two keys on either side. Through echoes and a room, vibrato is heard a few cents
+   * beside the note itself; there it is the sample's own pitch that must come out.
+   */
+  private static void isInTune(String layer) throws Exception {
+    byte[] dls = Files.readAllBytes(library.resolve("Larkfell_sustain_" + layer + ".dls"));
+    double seconds = 2.5;
     List<JdkSynthesiser.Note> notes = new ArrayList<>();
-    for (int root : new int[] {55, 57, 60, 64}) {
+    List<Double> cents = new ArrayList<>();
+    for (Zone zone : map) {
+      if (!zone.articulation().equals("sustain")
+          || !zone.layer().equals(layer)
+          || zone.highVelocity() < 127
+          || zone.rr() > 1) {
+        continue;
+      }
+      int root = zone.root();
+      Pitch own =
+          Analyse.pitch(part(read(zone.file()), 0, seconds), new AnalyseSettings(false, 440));
+      assertEquals(root, own.midi());
       for (int key = root - 2; key <= root + 2; key++) {
-        // As long as the sample, so that the pitch is that of the whole note.
-        double length = 2.5 / Math.pow(2, (key - root) / 12.0);
-        notes.add(new JdkSynthesiser.Note(key, 110, 6.0 * notes.size(), length));
+        // Of two roots that are as near, the lower one plays.
+        boolean plays = key >= zone.lowKey() && key <= zone.highKey();
+        if (plays) {
+          // As long as the sample, so that the pitch is that of the whole note.
+          double length = seconds / Math.pow(2, (key - root) / 12.0);
+          notes.add(new JdkSynthesiser.Note(key, 127, 6.0 * notes.size(), length));
+          cents.add(layer.equals("close") ? 0 : own.cents());
+        }
       }
     }
-    Clip played = JdkSynthesiser.play(Files.readAllBytes(file), notes, 6.0 * notes.size());
-    for (JdkSynthesiser.Note note : notes) {
+    assertEquals(14, notes.size());
+    Clip played = JdkSynthesiser.play(dls, notes, 6.0 * notes.size());
+    for (int i = 0; i < notes.size(); i++) {
+      JdkSynthesiser.Note note = notes.get(i);
       Clip one = part(played, note.startS(), note.startS() + note.lengthS());
       Pitch pitch = Analyse.pitch(one, new AnalyseSettings(false, 440));
       assertEquals(note.key(), pitch.midi());
-      assertEquals(0, pitch.cents(), 3, file.getFileName() + ", key " + note.key());
+      assertEquals(cents.get(i), pitch.cents(), 3, layer + ", key " + note.key());
     }
   }
 

@@ -567,4 +567,24 @@ class SheetReaderTest {
         "!!int ", "!x ", "? ", "|", ">", "%", "@", "---\n", "...\n", "~", "\u0000", "é", "a: 1\n",
         "\uFEFF");
   }
+
+  @Test
+  void aTakeMayNameItsRoomTone() throws IOException {
+    assertEquals(List.of(12.0, 14.5), roomTone("[12.0, 14.5]"));
+    assertEquals(List.of(62.5, 65.0), roomTone("[\"1:02.5\", 65]"));
+    for (String wrong : List.of("[12.0]", "[14.5, 12.0]", "[1, 1.2]", "[a, b]", "[1, 2, 3]")) {
+      SheetException e = assertThrows(SheetException.class, () -> roomTone(wrong), wrong);
+      assertTrue(e.getMessage().contains("room_tone"), e.getMessage());
+    }
+  }
+
+  private List<Double> roomTone(String value) throws IOException {
+    Path file = folder.resolve("tone.yaml");
+    java.nio.file.Files.writeString(
+        file,
+        "library: X\ntakes:\n  - {file: a.wav, articulation: hit, kind: unpitched, room_tone: "
+            + value
+            + "}\n");
+    return SheetReader.read(file).takes().get(0).roomTone();
+  }
 }

@@ -62,7 +62,8 @@ final class Calls {
     try {
       return all.get(60, TimeUnit.SECONDS);
     } catch (ExecutionException e) {
-      throw Status.fromThrowable(e.getCause()).asRuntimeException();
+      throw Status.fromThrowable(e.getCause())
+          .asRuntimeException(Status.trailersFromThrowable(e.getCause()));
     } catch (InterruptedException | TimeoutException e) {
       throw new AssertionError(e);
     }

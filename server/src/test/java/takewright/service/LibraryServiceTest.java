@@ -49,6 +49,8 @@ import takewright.v1.RenameSamplesRequest;
 import takewright.v1.ResumeBuildRequest;
 import takewright.v1.ResumeBuildResponse;
 import takewright.v1.Severity;
+import takewright.v1.WatchBuildRequest;
+import takewright.v1.WatchBuildResponse;
 
 /** The library's calls; where a build would take long, one that the test steers stands in. */
 class LibraryServiceTest {
@@ -87,7 +89,7 @@ class LibraryServiceTest {
             .addService(
                 new LibraryService(
                     new Site(GrantedFolders.of(List.of(folder)), workers),
-                    (s, o, p, c) -> builder.run(s, o, p, c)))
+                    (s, o, p, c, a) -> builder.run(s, o, p, c, a)))
             .build()
             .start();
     channel = InProcessChannelBuilder.forName(name).build();
@@ -161,7 +163,7 @@ class LibraryServiceTest {
   @Test
   void whatASheetNamesMustBeGrantedToo() throws IOException {
     WavWriter.write(root.resolve("outside.wav"), Calls.note(48_000, 220), 24, WavChunks.NONE);
-    builder = (s, o, p, c) -> result(o);
+    builder = (s, o, p, c, a) -> result(o);
     String text = SHEET.replace("sustain.wav", "../outside.wav");
     Calls.refused(Status.Code.PERMISSION_DENIED, () -> check(text), "outside.wav", "--allow");
     Calls.refused(Status.Code.PERMISSION_DENIED, this::build, "outside.wav", "--allow");
@@ -170,7 +172,7 @@ class LibraryServiceTest {
 
   @Test
   void aBrokenSheetCannotBeBuilt() throws IOException {
-    builder = (s, o, p, c) -> result(o);
+    builder = (s, o, p, c, a) -> result(o);
     Files.writeString(sheet, SHEET.replace("dynamics", "dynamiks"));
     Calls.refused(
         Status.Code.INVALID_ARGUMENT, this::build, "sheet.yaml:7", "dynamiks", "dynamics");
@@ -179,7 +181,7 @@ class LibraryServiceTest {
   @Test
   void aBuildSaysHowFarItIsAndThenWhatCameOfIt() {
     builder =
-        (s, o, p, c) -> {
+        (s, o, p, c, a) -> {
           p.accept(new BuildProgress(BuildStep.SEGMENT, "sustain.wav", 0.1, 0, 0));
           p.accept(new BuildProgress(BuildStep.MATCH, "sustain.wav", 0.3, 0, 8));
           p.accept(new BuildProgress(BuildStep.WRITE, "sustain.wav", 0.2, 1, 8));
@@ -208,7 +210,7 @@ class LibraryServiceTest {
   void progressDoesNotPileUpBeforeAClientThatReadsSlowly() throws Exception {
     int many = 100_000;
     builder =
-        (s, o, p, c) -> {
+        (s, o, p, c, a) -> {
           for (int i = 0; i < many; i++) {
             p.accept(new BuildProgress(BuildStep.WRITE, "sustain.wav", (double) i / many, i, many));
           }
@@ -221,7 +223,7 @@ class LibraryServiceTest {
   void aBuildIsCancelledListedAndResumed() throws Exception {
     CountDownLatch running = new CountDownLatch(1);
     builder =
-        (s, o, p, c) -> {
+        (s, o, p, c, a) -> {
           p.accept(new BuildProgress(BuildStep.SEGMENT, "sustain.wav", 0.4, 0, 0));
           running.countDown();
           for (int i = 0; i < 1000 && !c.getAsBoolean(); i++) {
@@ -252,7 +254,7 @@ class LibraryServiceTest {
     assertEquals(Status.Code.CANCELLED, Status.fromThrowable(ended.get()).getCode());
     assertEquals(BuildState.BUILD_STATE_CANCELLED, newest().getState());
 
-    builder = (s, o, p, c) -> result(o);
+    builder = (s, o, p, c, a) -> result(o);
     Iterator<ResumeBuildResponse> resumed =
         stub.resumeBuild(ResumeBuildRequest.newBuilder().setBuildId(id).build());
     assertEquals(id, resumed.next().getResult().getBuildId());
@@ -262,6 +264,46 @@ class LibraryServiceTest {
         Status.Code.FAILED_PRECONDITION,
         () -> stub.resumeBuild(ResumeBuildRequest.newBuilder().setBuildId(id).build()).next(),
         "done");
+  }
+
+  @Test
+  void severalClientsLookOnAtABuildAndLeavingDoesNotStopIt() throws Exception {
+    CountDownLatch running = new CountDownLatch(1);
+    CountDownLatch goOn = new CountDownLatch(1);
+    builder =
+        (s, o, p, c, a) -> {
+          p.accept(new BuildProgress(BuildStep.SEGMENT, "sustain.wav", 0.4, 0, 0));
+          running.countDown();
+          try {
+            goOn.await(10, TimeUnit.SECONDS);
+          } catch (InterruptedException e) {
+            throw new CancellationException();
+          }
+          return result(o);
+        };
+    Thread caller = new Thread(this::build);
+    caller.start();
+    assertTrue(running.await(10, TimeUnit.SECONDS));
+    WatchBuildRequest id = WatchBuildRequest.newBuilder().setBuildId(newest().getBuildId()).build();
+    Iterator<WatchBuildResponse> one = stub.watchBuild(id);
+    Iterator<WatchBuildResponse> two = stub.watchBuild(id);
+    assertEquals(0.4, one.next().getProgress().getDone(), 1e-9);
+    assertEquals(0.4, two.next().getProgress().getDone(), 1e-9);
+    io.grpc.Context.CancellableContext leaving = io.grpc.Context.current().withCancellation();
+    leaving.run(() -> assertTrue(stub.watchBuild(id).hasNext()));
+    leaving.cancel(null);
+
+    goOn.countDown();
+    assertEquals(7, one.next().getResult().getSamples());
+    assertFalse(one.hasNext());
+    assertEquals(7, two.next().getResult().getSamples());
+    caller.join(10_000);
+    // Whoever comes late learns the same.
+    assertEquals(7, stub.watchBuild(id).next().getResult().getSamples());
+    Calls.refused(
+        Status.Code.NOT_FOUND,
+        () -> stub.watchBuild(WatchBuildRequest.newBuilder().setBuildId("x").build()).next(),
+        "build_id");
   }
 
   private static void sleep() {
@@ -276,7 +318,7 @@ class LibraryServiceTest {
   void aClientThatGoesAwayStopsItsBuild() throws Exception {
     CountDownLatch stopped = new CountDownLatch(1);
     builder =
-        (s, o, p, c) -> {
+        (s, o, p, c, a) -> {
           for (int i = 0; i < 1000 && !c.getAsBoolean(); i++) {
             sleep();
           }
@@ -298,22 +340,22 @@ class LibraryServiceTest {
   @Test
   void failuresOfABuildBecomeTheirStatus() {
     builder =
-        (s, o, p, c) -> {
+        (s, o, p, c, a) -> {
           throw new FolderBusyException(o);
         };
     Calls.refused(Status.Code.ABORTED, this::build);
     builder =
-        (s, o, p, c) -> {
+        (s, o, p, c, a) -> {
           throw new FileSystemException(o.toString(), null, "No space left on device");
         };
     Calls.refused(Status.Code.RESOURCE_EXHAUSTED, this::build, "disk is full", "make room");
     builder =
-        (s, o, p, c) -> {
+        (s, o, p, c, a) -> {
           throw new IOException("No space left on device");
         };
     Calls.refused(Status.Code.RESOURCE_EXHAUSTED, this::build, "disk is full");
     builder =
-        (s, o, p, c) -> {
+        (s, o, p, c, a) -> {
           throw new IllegalStateException("a secret detail");
         };
     StatusRuntimeException unexpected =
@@ -349,7 +391,7 @@ class LibraryServiceTest {
 
   @Test
   void buildsAreListedPageByPageNewestFirst() {
-    builder = (s, o, p, c) -> result(o);
+    builder = (s, o, p, c, a) -> result(o);
     for (int i = 0; i < 5; i++) {
       build();
     }
@@ -381,9 +423,9 @@ class LibraryServiceTest {
   @Test
   void onlyTheNewestBuildsAreKept() {
     Builds builds = new Builds();
-    Builds.Run oldest = builds.start("s", "o");
+    Builds.Run oldest = builds.start("s", "o", false);
     for (int i = 0; i < Builds.KEPT + 10; i++) {
-      builds.start("s", "o").end(BuildState.BUILD_STATE_DONE, "");
+      builds.start("s", "o", false).done(takewright.v1.BuildResult.getDefaultInstance());
     }
     List<Builds.Run> all = builds.before(Long.MAX_VALUE, 1000);
     assertEquals(Builds.KEPT, all.size());

@@ -33,7 +33,6 @@ import takewright.v1.DenoiseConfig;
 import takewright.v1.DenoiseReport;
 import takewright.v1.DenoiseRequest;
 import takewright.v1.DenoiseResponse;
-import takewright.v1.FollowSessionRequest;
 import takewright.v1.FrameRange;
 import takewright.v1.Kind;
 import takewright.v1.OperationsServiceGrpc;
@@ -45,7 +44,6 @@ import takewright.v1.RetuneResponse;
 import takewright.v1.SegmentConfig;
 import takewright.v1.SegmentRequest;
 import takewright.v1.SegmentResponse;
-import takewright.v1.SessionServiceGrpc;
 
 class OperationsTest {
   private static final int RATE = 48_000;
@@ -423,17 +421,6 @@ class OperationsTest {
     }
   }
 
-  @Test
-  void whatIsNotFilledSaysSo() {
-    Calls.refused(
-        Status.Code.UNIMPLEMENTED,
-        () ->
-            Calls.stream(
-                SessionServiceGrpc.newStub(channel)::followSession,
-                FollowSessionRequest.getDefaultInstance()),
-        "FollowSession is not in this version");
-  }
-
   private RetuneRequest retune(takewright.v1.AudioInput input, AudioOutput output, Double cents) {
     RetuneConfig.Builder config = RetuneConfig.newBuilder().setInput(input).setOutput(output);
     if (cents != null) {
@@ -484,7 +471,7 @@ class OperationsTest {
       assertEquals(RATE, answers.get(0).getFormat().getSampleRateHz());
       RetuneResponse last = answers.get(answers.size() - 1);
       assertEquals(note.frames(), last.getReport().getFrames());
-      PcmInbox inbox = new PcmInbox(answers.get(0).getFormat(), () -> {});
+      PcmInbox inbox = new PcmInbox("config.input.pcm.", answers.get(0).getFormat(), () -> {});
       for (RetuneResponse answer : answers.subList(1, answers.size() - 1)) {
         inbox.put(answer.getAudio());
       }
@@ -647,7 +634,7 @@ class OperationsTest {
     }
     List<DenoiseResponse> streamed =
         Calls.stream(stub::denoise, requests.toArray(DenoiseRequest[]::new));
-    PcmInbox inbox = new PcmInbox(streamed.get(0).getFormat(), () -> {});
+    PcmInbox inbox = new PcmInbox("config.input.pcm.", streamed.get(0).getFormat(), () -> {});
     for (DenoiseResponse answer : streamed.subList(1, streamed.size() - 1)) {
       inbox.put(answer.getAudio());
     }

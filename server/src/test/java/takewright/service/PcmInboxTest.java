@@ -58,7 +58,7 @@ class PcmInboxTest {
         }
       }
     }
-    PcmInbox inbox = new PcmInbox(format(encoding, channels), () -> {});
+    PcmInbox inbox = new PcmInbox("config.input.pcm.", format(encoding, channels), () -> {});
     byte[] all = wire.array();
     for (int at = 0; at < all.length; ) {
       int n = Math.min(all.length - at, random.nextInt(40));
@@ -75,7 +75,8 @@ class PcmInboxTest {
 
   @Test
   void refusesAStreamThatEndsInsideAFrame() {
-    PcmInbox inbox = new PcmInbox(format(PcmEncoding.PCM_ENCODING_INT16, 2), () -> {});
+    PcmInbox inbox =
+        new PcmInbox("config.input.pcm.", format(PcmEncoding.PCM_ENCODING_INT16, 2), () -> {});
     inbox.put(ByteString.copyFrom(new byte[7]));
     inbox.end();
     StatusRuntimeException refused =
@@ -88,7 +89,8 @@ class PcmInboxTest {
   void asksForNoMoreThanItsWindowAheadOfTheReader() throws IOException {
     AtomicInteger asked = new AtomicInteger();
     PcmInbox inbox =
-        new PcmInbox(format(PcmEncoding.PCM_ENCODING_INT16, 1), asked::incrementAndGet);
+        new PcmInbox(
+            "config.input.pcm.", format(PcmEncoding.PCM_ENCODING_INT16, 1), asked::incrementAndGet);
     assertEquals(0, asked.get(), "nothing is asked for before someone reads");
     for (int i = 0; i < 3; i++) {
       inbox.put(ByteString.copyFrom(new byte[20]));
@@ -102,7 +104,8 @@ class PcmInboxTest {
 
   @Test
   void aReaderThatWaitsEndsWithTheCall() throws InterruptedException {
-    PcmInbox inbox = new PcmInbox(format(PcmEncoding.PCM_ENCODING_INT16, 1), () -> {});
+    PcmInbox inbox =
+        new PcmInbox("config.input.pcm.", format(PcmEncoding.PCM_ENCODING_INT16, 1), () -> {});
     CountDownLatch reading = new CountDownLatch(1);
     AtomicReference<Throwable> ended = new AtomicReference<>();
     Thread reader =
@@ -137,7 +140,9 @@ class PcmInboxTest {
 
   private static void refused(PcmFormat format) {
     StatusRuntimeException refused =
-        assertThrows(StatusRuntimeException.class, () -> new PcmInbox(format, () -> {}));
+        assertThrows(
+            StatusRuntimeException.class,
+            () -> new PcmInbox("config.input.pcm.", format, () -> {}));
     assertEquals(Status.Code.INVALID_ARGUMENT, refused.getStatus().getCode());
     assertTrue(refused.getMessage().contains("config.input.pcm."), refused.getMessage());
   }

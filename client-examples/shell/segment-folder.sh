@@ -1,0 +1,74 @@
+#!/usr/bin/env bash
+# Cuts every take of a folder by a running Takewright service: NAME.wav gives NAME.regions.csv.
+#
+#   segment-folder.sh FOLDER OUT [--server HOST:PORT] [--token-file FILE] [--jobs N]
+#
+# Takes that are done already are passed over, so that it can be stopped and started again.
+# Exit status: 0 all takes are done; 1 some could not be, each named on standard error; 2 bad usage.
+set -u
+
+here=$(cd "$(dirname "${BASH_SOURCE[0]}")" && pwd -P)
+takewright=${TAKEWRIGHT:-$here/../../takewright}
+
+usage() {
+  printf 'takewright: usage: segment-folder.sh FOLDER OUT [--server HOST:PORT] [--token-file FILE] [--jobs N]\n' >&2
+  exit 2
+}
+
+server=127.0.0.1:7171
+token=()
+jobs=2
+folders=()
+while [ $# -gt 0 ]; do
+  case $1 in
+    --server | --token-file | --jobs)
+      [ $# -gt 1 ] || usage
+      case $1 in
+        --server) server=$2 ;;
+        --token-file) token=(--token-file "$2") ;;
+        --jobs) jobs=$2 ;;
+      esac
+      shift
+      ;;
+    -*) usage ;;
+    *) folders+=("$1") ;;
+  esac
+  shift
+done
+[ ${#folders[@]} = 2 ] && [ -d "${folders[0]}" ] && [[ $jobs =~ ^[1-9][0-9]?$ ]] || usage
+mkdir -p "${folders[1]}" || exit 2
+out=$(cd "${folders[1]}" && pwd -P)
+
+# One take: under its name only when it is whole.
+one() {
+  local take=$1 id=$BASHPID name result
+  name=$(basename "$take")
+  result=$out/${name%.*}.regions.csv
+  [ ! -e "$result" ] || return 0
+  if "$takewright" segment --server "$server" ${token[@]+"${token[@]}"} "$take" >"$result.part.$id" 2>"$result.error.$id"; then
+    mv "$result.part.$id" "$result"
+    rm -f "$result.error.$id"
+    printf '%s\n' "$result"
+  else
+    printf '%s: %s\n' "$name" "$(cat "$result.error.$id")" >&2
+    rm -f "$result.part.$id" "$result.error.$id"
+    return 1
+  fi
+}
+
+status=0
+running=0
+shopt -s nullglob nocaseglob
+for take in "${folders[0]}"/*.wav "${folders[0]}"/*.aif "${folders[0]}"/*.aiff "${folders[0]}"/*.flac; do
+  one "$take" &
+  running=$((running + 1))
+  if [ $running -ge "$jobs" ]; then
+    wait -n || status=1
+    running=$((running - 1))
+  fi
+done
+while [ $running -gt 0 ]; do
+  wait -n || status=1
+  running=$((running - 1))
+done
+exit $status

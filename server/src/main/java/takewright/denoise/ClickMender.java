@@ -1,0 +1,236 @@
+package takewright.denoise;
+
+import java.io.IOException;
+import java.util.Arrays;
+import takewright.audio.AudioSource;
+import takewright.audio.PassingSource;
+import takewright.dsp.ArInterpolation;
+import takewright.dsp.LinearPrediction;
+
+/**
+ * Audio with its single clicks mended, as it is read.
+ *
+ * <p>A click is over after a millisecond, and the sound goes on as if nothing had been. Each
+ * channel is laid out in cells of about a millisecond. Where the third difference, which hardly
+ * hears the partials of a note, is in one cell several times what it is anywhere in the 80 ms on
+ * either side, there may be a click: an attack or a hit goes on after it, and the strokes of a bow
+ * come again at every period. What stands as far out of the prediction error as well, forwards and
+ * backwards in time, is taken out and filled in (S. Godsill and P. Rayner, Digital Audio
+ * Restoration, 1998, ch. 5: detection by the prediction error; {@link ArInterpolation}).
+ *
+ * <p>It reads ahead by about a tenth of a second.
+ */
+final class ClickMender extends PassingSource {
+  /** Cells a second. */
+  private static final int CELLS_A_SECOND = 750;
+
+  /** Cells on either side that a click stands alone among: three periods of the lowest notes. */
+  private static final int ALONE = 60;
+
+  /** How many times a click's third difference is that of all around it: 14 dB. */
+  private static final float HIGHER = 5;
+
+  /** The same for the prediction error. */
+  private static final double ERROR_HIGHER = 3.5;
+
+  /** What comes after a click is at most so many times as rough as what was before, or less so. */
+  private static final float ALIKE = 3;
+
+  /** Longest click, in seconds: beyond, filling in would be guessing. */
+  private static final double LONGEST_S = 0.0015;
+
+  /** Sound on either side that the model is made of, in seconds, and its order. */
+  private static final double AROUND_S = 0.02;
+
+  private static final int ORDER = 32;
+
+  /** Third differences below this are the last bits of 24, or digital silence. */
+  private static final float LEAST = 2e-6f;
+
+  private final int channels;
+  private final int cell;
+  private final int around;
+  private final float[][] ring;
+  private final int mask;
+
+  /** The greatest third difference of the last cells, by channel. */
+  private final float[][] peak = new float[0][];
+
+  private final float[][] peaks;
+  private final float[][] block;
+  private final float[] near;
+  private final float[] turned;
+
+  private long cells;
+  private long framesIn;
+  private long framesOut;
+  private boolean ended;
+  private int clicks;
+  private int at;
+  private int end;
+
+  ClickMender(AudioSource source) {
+    super(source);
+    channels = source.channels();
+    cell = Math.max(8, source.sampleRate() / CELLS_A_SECOND);
+    around = Math.max(4 * ORDER, (int) (AROUND_S * source.sampleRate()));
+    ring = new float[channels][Integer.highestOneBit(2 * (2 * ALONE + 8) * cell)];
+    mask = ring[0].length - 1;
+    peaks = new float[channels][2 * ALONE + 1];
+    block = new float[channels][cell];
+    near = new float[2 * around + 3 * cell];
+    turned = new float[near.length];
+  }
+
+  /** Clicks mended so far; one in several channels counts once for each. */
+  int clicks() {
+    return clicks;
+  }
+
+  @Override
+  public int read(float[][] planar, int offset, int count) throws IOException {
+    if (count == 0) {
+      return 0;
+    }
+    while (at == end) {
+      if (ended && framesOut >= framesIn) {
+        return -1;
+      }
+      next();
+    }
+    int n = Math.min(count, end - at);
+    for (int c = 0; c < channels; c++) {
+      System.arraycopy(block[c], at, planar[c], offset, n);
+    }
+    at += n;
+    framesOut += n;
+    return n;
+  }
+
+  /** Reads a cell on, mends the one that now is known well enough, and gives one out. */
+  private void next() throws IOException {
+    fill();
+    long middle = cells - ALONE;
+    if (middle >= 0) {
+      for (int c = 0; c < channels; c++) {
+        if (standsOut(c, middle)) {
+          mend(c, middle);
+        }
+      }
+    }
+    // A click may begin in the cell before.
+    long out = middle - 2;
+    if (out >= 0) {
+      for (int c = 0; c < channels; c++) {
+        int start = (int) (out * cell) & mask;
+        for (int i = 0; i < cell; i++) {
+          block[c][i] = ring[c][start + i & mask];
+        }
+      }
+      at = 0;
+      end = (int) Math.max(0, Math.min(cell, framesIn - framesOut));
+    }
+    cells++;
+  }
+
+  private void fill() throws IOException {
+    int n = 0;
+    while (!ended && n < cell) {
+      int got = source.read(block, n, cell - n);
+      if (got < 0) {
+        ended = true;
+      } else {
+        n += got;
+      }
+    }
+    at = 0;
+    end = 0;
+    framesIn += n;
+    long start = cells * cell;
+    for (int c = 0; c < channels; c++) {
+      float[] x = ring[c];
+      float a = x[(int) (start - 1) & mask];
+      float b = x[(int) (start - 2) & mask];
+      float d = x[(int) (start - 3) & mask];
+      float most = 0;
+      for (int i = 0; i < cell; i++) {
+        float now = i < n ? block[c][i] : 0;
+        x[(int) (start + i) & mask] = now;
+        most = Math.max(most, Math.abs(now - 3 * (a - b) - d));
+        d = b;
+        b = a;
+        a = now;
+      }
+      // Where the audio begins and ends it may begin and end with a step; that is no click.
+      peaks[c][(int) (cells % peaks[c].length)] = cells == 0 || n < cell ? Float.MAX_VALUE : most;
+    }
+  }
+
+  private float peak(int channel, long index) {
+    return peaks[channel][(int) (index % peaks[channel].length)];
+  }
+
+  /** Whether a cell is far rougher than all around, and it is alike before and after. */
+  private boolean standsOut(int c, long middle) {
+    float here = peak(c, middle);
+    if (!(here > LEAST && here < 1e3f && middle >= ALONE)
+        || here < HIGHER * peak(c, middle + 2)
+        || here < HIGHER * peak(c, middle - 2)) {
+      return false;
+    }
+    // Of two cells that a click lies in, the louder one stands for it.
+    if (here < peak(c, middle - 1) || here <= peak(c, middle + 1)) {
+      return false;
+    }
+    float before = 0;
+    float after = 0;
+    for (int i = 2; i <= ALONE; i++) {
+      before = Math.max(before, peak(c, middle - i));
+      after = Math.max(after, peak(c, middle + i));
+    }
+    return here > HIGHER * Math.max(before, after)
+        && after < ALIKE * before + LEAST
+        && before < ALIKE * after + LEAST;
+  }
+
+  private void mend(int c, long middle) {
+    float[] x = ring[c];
+    long first = (middle - 1) * cell - around;
+    for (int i = 0; i < near.length; i++) {
+      float s = x[(int) (first + i) & mask];
+      near[i] = Math.abs(s) <= Float.MAX_VALUE ? s : 0;
+      turned[near.length - 1 - i] = near[i];
+    }
+    int from = begins(near);
+    int to = near.length - begins(turned);
+    if (from < 0 || to > near.length || to <= from || to - from > LONGEST_S * sampleRate()) {
+      return;
+    }
+    ArInterpolation.fill(near, from, to, ORDER);
+    for (int i = from; i < to; i++) {
+      x[(int) (first + i) & mask] = near[i];
+    }
+    clicks++;
+  }
+
+  /**
+   * The first sample that the sound before does not lead to; one beyond the last where there is
+   * none that stands out.
+   */
+  private int begins(float[] x) {
+    double[] model = LinearPrediction.whitening(x, 0, around, ORDER);
+    float[] error = LinearPrediction.filter(Arrays.copyOf(x, around + 3 * cell), model);
+    double usual = 0;
+    for (int i = ORDER; i < around; i++) {
+      usual = Math.max(usual, Math.abs(error[i]));
+    }
+    double most = 0;
+    int first = -1;
+    for (int i = around; i < error.length; i++) {
+      double e = Math.abs(error[i]);
+      most = Math.max(most, e);
+      first = first < 0 && e > usual ? i : first;
+    }
+    return most > ERROR_HIGHER * usual && first >= 0 ? first : x.length + 1;
+  }
+}

@@ -1,0 +1,100 @@
+package takewright.denoise;
+
+import java.io.IOException;
+import java.util.ArrayList;
+import java.util.List;
+import takewright.audio.AudioSource;
+import takewright.audio.PassingSource;
+import takewright.dsp.Decibels;
+
+/**
+ * Audio that is cleaned while it is read: clicks are mended, rumble filtered, hum subtracted, and
+ * what noise remains is taken down, in this order.
+ */
+public final class DenoisedAudio extends PassingSource {
+  /**
+   * A sound no louder than this over the room has noises of its own near the room's, which go with
+   * it. Chosen from takes, not derived.
+   */
+  private static final double NEAR_DB = 15;
+
+  /** Hum within this of the room's level is what the room mostly sounds of. */
+  private static final double HUM_DB = 3;
+
+  /** Length in which the loudest is looked for, in seconds. */
+  private static final double LOUDEST_S = 0.1;
+
+  private final ClickMender clicks;
+  private final NoiseProfile profile;
+  private final int stretch;
+  private double power;
+  private int heard;
+  private double loudest;
+
+  DenoisedAudio(AudioSource in, double amountDb, NoiseProfile profile) {
+    this(amountDb > 0 ? new ClickMender(in) : null, in, amountDb, profile);
+  }
+
+  private DenoisedAudio(ClickMender clicks, AudioSource in, double amountDb, NoiseProfile profile) {
+    super(chain(clicks == null ? in : clicks, amountDb, profile));
+    this.clicks = clicks;
+    this.profile = profile;
+    stretch = (int) (LOUDEST_S * in.sampleRate());
+  }
+
+  private static AudioSource chain(AudioSource in, double amountDb, NoiseProfile profile) {
+    AudioSource audio = in;
+    if (amountDb > 0 && profile.rumble()) {
+      audio = new RumbleFilter(audio);
+    }
+    if (amountDb > 0 && profile.hum() != null) {
+      audio = new HumRemover(audio, profile.hum());
+    }
+    return new DenoisedSource(audio, profile.silent() ? 0 : amountDb, profile);
+  }
+
+  /** Clicks mended in what was read so far; one in several channels counts once for each. */
+  public int clicksMended() {
+    return clicks == null ? 0 : clicks.clicks();
+  }
+
+  /**
+   * Short words on what to look at in what was read so far: "no_room_tone" where nothing was known
+   * of the noise, "hum" where the room was mostly mains hum, "click_mended" where a click was,
+   * "near_room" where the sound is so near the room's level that it suffers itself.
+   */
+  public List<String> flags() {
+    List<String> flags = new ArrayList<>();
+    if (!profile.roomTone()) {
+      flags.add("no_room_tone");
+    }
+    if (profile.humDbfs() > profile.levelDbfs() - HUM_DB) {
+      flags.add("hum");
+    }
+    if (clicksMended() > 0) {
+      flags.add("click_mended");
+    }
+    if (!profile.silent()
+        && loudest > 0
+        && Decibels.fromPower(loudest) < profile.levelDbfs() + NEAR_DB) {
+      flags.add("near_room");
+    }
+    return flags;
+  }
+
+  @Override
+  public int read(float[][] planar, int offset, int count) throws IOException {
+    int n = source.read(planar, offset, count);
+    for (int i = 0; i < n; i++) {
+      for (int c = 0; c < planar.length; c++) {
+        power += planar[c][offset + i] * planar[c][offset + i];
+      }
+      if (++heard == stretch) {
+        loudest = Math.max(loudest, power / stretch / planar.length);
+        power = 0;
+        heard = 0;
+      }
+    }
+    return n;
+  }
+}

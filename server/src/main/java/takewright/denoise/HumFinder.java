@@ -1,0 +1,253 @@
+package takewright.denoise;
+
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.List;
+import takewright.dsp.Decibels;
+
+/**
+ * Finds mains hum in frames of room tone.
+ *
+ * <p>A line that keeps its phase from frame to frame adds up in amplitude, noise only in power: so
+ * neighbouring frames are added in phase, for each fundamental that a mains can have, and a line is
+ * one that stands higher than noise does. The fundamental is the one whose multiples together hold
+ * the most.
+ */
+final class HumFinder {
+  /** Mains of the world, in hertz. */
+  private static final double[] MAINS_HZ = {50, 60};
+
+  /** How far the fundamental may be off: a grid in order stays within 1 % (EN 50160). */
+  private static final double OFF_SHARE = 0.01;
+
+  /** Fundamentals tried are so far apart, in hertz: the 20th line is then 0.2 Hz off at most. */
+  private static final double STEP_HZ = 0.02;
+
+  /** Lines above are few and weak, and lie deep in the notes; in hertz. */
+  static final double HIGHEST_HZ = 1050;
+
+  /** Frames added in phase: a second, in which a mains hardly drifts. */
+  private static final int RUN = 12;
+
+  /** Frames looked at: eleven seconds. */
+  private static final int MOST_FRAMES = 128;
+
+  /** How often noise may pass for a line, among all that are tried. */
+  private static final double FALSE_ALARM = 1e-9;
+
+  /** Hum is steady: all but a fifth of the runs hold at least this share of the median's power. */
+  private static final double STEADY = 0.2;
+
+  /** At least one line must be among these, or it is no hum. */
+  private static final int LOWEST_LINES = 6;
+
+  private final int sampleRate;
+  private final int size;
+  private final long[] position;
+  private final float[][][] low;
+  private final int channels;
+  private final int lines;
+
+  /** Runs of neighbouring frames: where each begins, and how many frames it has. */
+  private final int[][] runs;
+
+  /** Of the last fundamental tried, by line: power in phase over noise, in the median of runs. */
+  private final double[] found;
+
+  private final double[][] binPowers;
+
+  /**
+   * @param size samples a frame; frames stand half a frame apart
+   * @param position where each frame stands, in half frames; neighbours differ by 1
+   * @param low the lowest bins of each frame by channel, packed
+   */
+  HumFinder(int sampleRate, int size, long[] position, float[][][] low) {
+    this.sampleRate = sampleRate;
+    this.size = size;
+    int n = Math.min(MOST_FRAMES, position.length);
+    Integer[] order = new Integer[position.length];
+    Arrays.setAll(order, i -> i);
+    Arrays.sort(order, (a, b) -> Long.compare(position[a], position[b]));
+    this.position = new long[n];
+    this.low = new float[n][][];
+    for (int i = 0; i < n; i++) {
+      this.position[i] = position[order[i]];
+      this.low[i] = low[order[i]];
+    }
+    channels = n == 0 ? 0 : low[0].length;
+    lines = (int) (HIGHEST_HZ / MAINS_HZ[0]);
+    found = new double[lines];
+    binPowers = new double[channels][n == 0 ? 0 : low[0][0].length / 2];
+    runs = runs();
+  }
+
+  /** Bins a caller has to keep of each frame. */
+  static int bins(int sampleRate, int size) {
+    int most = (int) Math.ceil(HIGHEST_HZ * size / sampleRate) + 2 * LineProjection.REACH;
+    return Math.min(most, size / 2);
+  }
+
+  /** The hum; null where there is none. */
+  Hum find() {
+    if (position.length < 2) {
+      return null;
+    }
+    double best = 0;
+    double fundamental = 0;
+    for (double mains : MAINS_HZ) {
+      int steps = (int) Math.round(OFF_SHARE * mains / STEP_HZ);
+      for (int i = -steps; i <= steps; i++) {
+        double hz = mains + i * STEP_HZ;
+        listen(hz, Math.min(lines, 2 * LOWEST_LINES), null);
+        double sum = 0;
+        for (double power : found) {
+          sum += Math.max(0, power - 1);
+        }
+        if (sum > best) {
+          best = sum;
+          // One at the very edge is something else, that lies beyond.
+          fundamental = Math.abs(i) == steps ? 0 : hz;
+        }
+      }
+    }
+    return fundamental == 0 ? null : at(fundamental);
+  }
+
+  private Hum at(double fundamental) {
+    double[][] amplitude = new double[channels][lines];
+    listen(fundamental, lines, amplitude);
+    double limit = limit();
+    int[] harmonics = new int[lines];
+    int count = 0;
+    for (int h = 1; h <= lines; h++) {
+      if (found[h - 1] > limit) {
+        harmonics[count++] = h;
+      }
+    }
+    if (count == 0 || harmonics[0] > LOWEST_LINES) {
+      return null;
+    }
+    harmonics = Arrays.copyOf(harmonics, count);
+    double[][] amplitudes = new double[channels][count];
+    double[][] noise = new double[channels][count];
+    double power = 0;
+    for (int c = 0; c < channels; c++) {
+      for (int i = 0; i < count; i++) {
+        int h = harmonics[i];
+        amplitudes[c][i] = amplitude[c][h - 1];
+        noise[c][i] = noise(c, h * fundamental);
+        power += amplitudes[c][i] * amplitudes[c][i] / 2 / channels;
+      }
+    }
+    return new Hum(fundamental, Decibels.fromPower(power), harmonics, amplitudes, noise);
+  }
+
+  /**
+   * What the median of the runs stays below: half of them would have to be above, each of which
+   * happens by exp(-limit).
+   */
+  private double limit() {
+    int half = runs.length / 2 + 1;
+    double ways = 0;
+    for (int i = 1; i <= half; i++) {
+      ways += Math.log((double) (runs.length - half + i) / i);
+    }
+    return (ways - Math.log(FALSE_ALARM)) / half;
+  }
+
+  private int[][] runs() {
+    List<int[]> all = new ArrayList<>();
+    int longest = 0;
+    for (int from = 0; from < position.length; ) {
+      int n = 1;
+      while (n < RUN && from + n < position.length && position[from + n] == position[from] + n) {
+        n++;
+      }
+      all.add(new int[] {from, n});
+      longest = Math.max(longest, n);
+      from += n;
+    }
+    // Short ones say little; where there are no others they must do.
+    int least = Math.min(longest, RUN / 2);
+    return all.stream().filter(run -> run[1] >= least).toArray(int[][]::new);
+  }
+
+  /**
+   * Hears how much each line of a fundamental holds in a run of frames: the median, since a note's
+   * tail may reach into some of them. Its amplitudes too where asked for.
+   */
+  private void listen(double fundamental, int most, double[][] amplitudes) {
+    Arrays.fill(found, 0);
+    double turnsAFrame = fundamental * size / 2 / sampleRate;
+    double[] all = new double[runs.length];
+    double[] one = new double[runs.length];
+    for (int h = 1; h <= most; h++) {
+      double bin = h * fundamental * size / sampleRate;
+      if (bin + LineProjection.REACH >= low[0][0].length / 2.0) {
+        continue;
+      }
+      LineProjection line = new LineProjection(size, bin);
+      Arrays.fill(all, 0);
+      for (int c = 0; c < channels; c++) {
+        double noise = noise(c, h * fundamental);
+        for (int r = 0; r < runs.length; r++) {
+          int n = runs[r][1];
+          double power = inPhase(line, c, runs[r], h * turnsAFrame);
+          all[r] += power / (n * noise) / channels;
+          one[r] = power / (n * n) - noise / n;
+        }
+        if (amplitudes != null) {
+          amplitudes[c][h - 1] = Math.sqrt(Math.max(0, median(one)));
+        }
+      }
+      found[h - 1] = median(all);
+      if (all[(all.length - 1) / 5] < STEADY * found[h - 1]) {
+        found[h - 1] = 0;
+      }
+    }
+  }
+
+  private double inPhase(LineProjection line, int channel, int[] run, double turnsAFrame) {
+    double re = 0;
+    double im = 0;
+    for (int i = 0; i < run[1]; i++) {
+      line.of(low[run[0] + i][channel]);
+      double angle = -2 * Math.PI * (turnsAFrame * i % 1);
+      double cos = Math.cos(angle);
+      double sin = Math.sin(angle);
+      re += line.re * cos - line.im * sin;
+      im += line.re * sin + line.im * cos;
+    }
+    return re * re + im * im;
+  }
+
+  private static double median(double[] values) {
+    Arrays.sort(values);
+    return values[(values.length - 1) / 2];
+  }
+
+  /** Noise in the amplitude of a line: of the bins three to either side, between the lines. */
+  private double noise(int channel, double hz) {
+    int k = (int) Math.round(hz * size / sampleRate);
+    double below = binPower(channel, Math.max(1, k - 3));
+    double above = binPower(channel, Math.min(k + 3, low[0][0].length / 2 - 1));
+    return LineProjection.ofNoise(Math.max(Math.min(below, above), 1e-16), size);
+  }
+
+  /** Mean power of a bin of noise, from its median, which the tail of a note does not move. */
+  private double binPower(int channel, int bin) {
+    double known = binPowers[channel][bin];
+    if (known > 0) {
+      return known;
+    }
+    double[] powers = new double[low.length];
+    for (int i = 0; i < powers.length; i++) {
+      double re = low[i][channel][2 * bin];
+      double im = low[i][channel][2 * bin + 1];
+      powers[i] = re * re + im * im;
+    }
+    double power = median(powers) / Math.log(2);
+    binPowers[channel][bin] = power;
+    return power;
+  }
+}

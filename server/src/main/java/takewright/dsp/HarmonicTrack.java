@@ -1,0 +1,115 @@
+package takewright.dsp;
+
+/**
+ * How the frequency of a harmonic sound moves around one that is known: the advance of phase of its
+ * strongest harmonics from one Hann window to the next, as in a phase vocoder (Flanagan and Golden,
+ * "Phase vocoder", 1966). Each harmonic has a say by its power times the square of its number, by
+ * which the error of its frequency goes.
+ */
+public final class HarmonicTrack {
+  /** Harmonics looked at; higher ones are weak or noisy. */
+  private static final int HARMONICS = 6;
+
+  /** And up to so many hertz: above, a wide vibrato would leave the window's main lobe. */
+  private static final double HIGHEST_HZ = 3000;
+
+  /** Time between windows in seconds: a phase is known without doubt within +-100 Hz. */
+  private static final double HOP_S = 0.005;
+
+  /** Length of a window in seconds, and in periods where that is longer: parts the harmonics. */
+  private static final double WINDOW_S = 0.03;
+
+  private static final double WINDOW_PERIODS = 4;
+
+  private final int hop;
+  private final double[] deviation;
+  private final double[] power;
+
+  /**
+   * Follows a sound.
+   *
+   * @param audio samples
+   * @param from first sample followed
+   * @param to first sample after those followed
+   * @param sampleRate in hertz
+   * @param hz its frequency, within a semitone
+   */
+  public HarmonicTrack(float[] audio, int from, int to, int sampleRate, double hz) {
+    hop = Math.max(1, (int) (HOP_S * sampleRate));
+    int window = (int) (Math.max(WINDOW_S, WINDOW_PERIODS / hz) * sampleRate);
+    int n = Math.max(0, (to - from) / hop + 1);
+    deviation = new double[n];
+    power = new double[n];
+    double[] weight = new double[n];
+    int harmonics = (int) Math.max(1, Math.min(HARMONICS, HIGHEST_HZ / hz));
+    float[] re = new float[window];
+    float[] im = new float[window];
+    for (int k = 1; k <= harmonics && k * hz < 0.45 * sampleRate; k++) {
+      double cycles = k * hz / sampleRate;
+      for (int i = 0; i < window; i++) {
+        double hann = 0.5 - 0.5 * Math.cos(2 * Math.PI * (i + 0.5) / window);
+        re[i] = (float) (hann * Math.cos(2 * Math.PI * cycles * i));
+        im[i] = (float) (hann * -Math.sin(2 * Math.PI * cycles * i));
+      }
+      follow(audio, from, re, im, k, cycles, weight);
+    }
+    for (int i = 0; i < n; i++) {
+      deviation[i] = weight[i] > 0 ? deviation[i] / weight[i] : Double.NaN;
+    }
+  }
+
+  private void follow(
+      float[] audio, int from, float[] re, float[] im, int k, double cycles, double[] weight) {
+    int window = re.length;
+    double carrier = cycles * hop - Math.rint(cycles * hop);
+    double before = 0;
+    double sizeBefore = 0;
+    // One window more at the front, so that each place has an advance towards it.
+    for (int i = -1; i < deviation.length; i++) {
+      int at = from + i * hop - window / 2;
+      double sumRe = 0;
+      double sumIm = 0;
+      int first = Math.max(0, -at);
+      int last = Math.min(window, audio.length - at);
+      for (int j = first; j < last; j++) {
+        sumRe += audio[at + j] * re[j];
+        sumIm += audio[at + j] * im[j];
+      }
+      double phase = Math.atan2(sumIm, sumRe) / (2 * Math.PI);
+      double size = sumRe * sumRe + sumIm * sumIm;
+      if (i >= 0) {
+        double ahead = phase - before - carrier;
+        ahead -= Math.rint(ahead);
+        double say = Math.sqrt(size * sizeBefore) * k * k;
+        deviation[i] += say * ahead / (hop * cycles);
+        weight[i] += say;
+        power[i] += size;
+      }
+      before = phase;
+      sizeBefore = size;
+    }
+  }
+
+  /** Samples from one place to the next; place 0 is the first sample followed. */
+  public int hop() {
+    return hop;
+  }
+
+  /** Number of places. */
+  public int size() {
+    return deviation.length;
+  }
+
+  /**
+   * By which share of itself the frequency lies above the one given, half a hop before the place;
+   * NaN in silence.
+   */
+  public double deviation(int place) {
+    return deviation[place];
+  }
+
+  /** Power of the harmonics there, in units of its own. */
+  public double power(int place) {
+    return power[place];
+  }
+}

@@ -1,0 +1,182 @@
+package takewright.library;
+
+import java.util.ArrayList;
+import java.util.HashMap;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import takewright.segment.LiveSegment;
+import takewright.segment.LiveSegment.Heard;
+import takewright.segment.Region;
+
+/**
+ * Listens along while a take is recorded, and says which cells of the sheet are filled and which
+ * are still missing.
+ *
+ * <p>After each sound all that was heard so far is matched with the cells anew, as a build would,
+ * so that a later note may still change what an earlier one is. Once the take is over the table is
+ * the build's own, but for the sheet's words on times to keep and to drop, which were said of an
+ * earlier recording.
+ */
+public final class Follow {
+  /** Nearer to the room than this, in dB, and cleaning will be heard. Common practice. */
+  private static final double NOISY_DB = 20;
+
+  /** Said of a note that lies so near to the room. */
+  private static final String NOISY = "noisy";
+
+  /**
+   * Sounds times cells that are matched: beyond, a match takes 100 MB and a quarter second. A
+   * thousand cells may be played two times over.
+   */
+  private static final long MOST_PAIRS = 2_000_000;
+
+  /** One match at a time, since each may take that much memory for a moment. */
+  private static final Object MATCHING = new Object();
+
+  /**
+   * A sound, and what became of it.
+   *
+   * @param number from 1, in the order first heard; it stays
+   * @param region what is heard
+   * @param cell what it fills, or null
+   * @param status {@code MISSING} where it is taken back: there was no such sound after all
+   * @param isSettled whether where it lies and what it sounds like is final; what it fills is not
+   *     before the take has ended
+   * @param flags short words on what to look at
+   */
+  public record Note(
+      int number,
+      Region region,
+      Cell cell,
+      CellStatus status,
+      boolean isSettled,
+      List<String> flags) {
+    public Note {
+      flags = List.copyOf(flags);
+    }
+  }
+
+  private final Take take;
+  private final List<Cell> cells;
+  private final int sampleRate;
+  private final LiveSegment live;
+  private Map<Integer, Note> notes = new LinkedHashMap<>();
+  private List<Cell> missing;
+  private int version;
+
+  /**
+   * Begins with a take of a sheet.
+   *
+   * @throws IllegalArgumentException where it asks for too many cells
+   */
+  public Follow(Sheet sheet, Take take, int sampleRate, int channels) {
+    this.take = take;
+    this.sampleRate = sampleRate;
+    cells = sheet.cells(take);
+    if (cells.size() > mostCells()) {
+      throw new IllegalArgumentException(
+          "take holds "
+              + cells.size()
+              + " cells, and "
+              + mostCells()
+              + " can be followed: split it in the sheet");
+    }
+    missing = cells;
+    live = new LiveSegment(sampleRate, channels, CutTake.settings(sheet, take));
+  }
+
+  private static int mostCells() {
+    return (int) Math.sqrt(MOST_PAIRS);
+  }
+
+  /** Takes frames in, and answers the notes that are new or have changed. */
+  public List<Note> push(float[][] channels, int count) {
+    live.push(channels, count);
+    return live.version() == version ? List.of() : update(false);
+  }
+
+  /** Ends the take, and answers the notes that changed by it. */
+  public List<Note> finish() {
+    live.finish();
+    return update(true);
+  }
+
+  /** All notes so far, in the order of the take. */
+  public List<Note> notes() {
+    return List.copyOf(notes.values());
+  }
+
+  /** The cells that nothing fills yet, in the order of the sheet. */
+  public List<Cell> missing() {
+    return missing;
+  }
+
+  /** Cells of the take. */
+  public int cellCount() {
+    return cells.size();
+  }
+
+  /** Frames taken in. */
+  public long frames() {
+    return live.frames();
+  }
+
+  /** Whether the take has become too long to match: it should go on in a new session. */
+  public boolean isFull() {
+    return (long) live.heard().size() * cells.size() > MOST_PAIRS;
+  }
+
+  private List<Note> update(boolean isOver) {
+    version = live.version();
+    List<Heard> heard = live.heard();
+    Map<Long, Heard> byStart = new HashMap<>();
+    List<Region> regions = new ArrayList<>();
+    for (Heard one : heard) {
+      byStart.put(one.region().start(), one);
+      regions.add(one.region());
+    }
+    regions = CutTake.joined(take, regions, sampleRate);
+    Matching matching;
+    synchronized (MATCHING) {
+      matching = Matcher.match(regions, cells, sampleRate, isOver);
+    }
+    Map<Integer, Note> now = new LinkedHashMap<>();
+    for (int i = 0; i < regions.size(); i++) {
+      Heard one = byStart.get(regions.get(i).start());
+      int cell = matching.cells()[i];
+      now.put(
+          one.number(),
+          new Note(
+              one.number(),
+              regions.get(i),
+              cell == Matching.NO_CELL ? null : cells.get(cell),
+              matching.statuses().get(i),
+              one.isSettled(),
+              flags(regions.get(i))));
+    }
+    List<Note> changed = new ArrayList<>();
+    for (Note before : notes.values()) {
+      if (!now.containsKey(before.number())) {
+        changed.add(
+            new Note(before.number(), before.region(), null, CellStatus.MISSING, true, List.of()));
+      }
+    }
+    for (Note note : now.values()) {
+      if (!note.equals(notes.get(note.number()))) {
+        changed.add(note);
+      }
+    }
+    notes = now;
+    missing = matching.missing().stream().map(cells::get).toList();
+    return changed;
+  }
+
+  private List<String> flags(Region region) {
+    List<String> flags = new ArrayList<>(region.flags());
+    if (!region.rejected() && region.levelDbfs() - live.roomToneDbfs() < NOISY_DB) {
+      flags.add(NOISY);
+    }
+    return flags;
+  }
+}

@@ -1,0 +1,32 @@
+package takewright.library;
+
+import java.io.IOException;
+import takewright.denoise.NoiseProfile;
+import takewright.segment.Segmentation;
+
+/**
+ * What a build has heard in a take, for whoever shows it.
+ *
+ * @param take the take
+ * @param segmentation what was found in its main microphone
+ * @param levels peak of each {@link LevelStrip#STEP_S} of it, a byte a step: 0 for -80 dBFS or less
+ *     to 255 for full scale; not a copy
+ */
+public record TakeHeard(Take take, Segmentation segmentation, byte[] levels) {
+  /** How long its samples fade in, in seconds, where so much lies before the onset. */
+  public double fadeInS(double preRollS) {
+    return SampleMaker.FADE_IN_SHARE * preRollS;
+  }
+
+  /** How long its samples fade out, in seconds. */
+  public double fadeOutS() {
+    return take.treatment().trimmed() ? SampleMaker.TRIMMED_FADE_S : SampleMaker.FADE_OUT_S;
+  }
+
+  /** The room tone by which the build cleans this microphone's samples; null for none. */
+  public NoiseProfile profile(String layer) throws IOException {
+    CutTake.RoomTone room =
+        CutTake.room(take, segmentation, take.files().getOrDefault(layer, take.mainFile()));
+    return room == null ? null : room.profile();
+  }
+}

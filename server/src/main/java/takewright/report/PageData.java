@@ -1,0 +1,35 @@
+package takewright.report;
+
+import com.fasterxml.jackson.databind.ObjectMapper;
+import java.io.IOException;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Path;
+import takewright.audio.AtomicFile;
+
+/**
+ * Data for the page. Pages that are opened from disk may not read files, but may load scripts; so
+ * each piece of data is a script that hands itself over.
+ */
+final class PageData {
+  private static final ObjectMapper JSON = new ObjectMapper();
+
+  private PageData() {}
+
+  /**
+   * Writes one piece.
+   *
+   * @param kind what it is, for instance "picture"
+   * @param name which one
+   */
+  static void write(Path file, String kind, String name, Object content) throws IOException {
+    String script =
+        "Takewright.receive("
+            + JSON.writeValueAsString(kind)
+            + ", "
+            + JSON.writeValueAsString(name)
+            + ", "
+            + JSON.writeValueAsString(content)
+            + ");\n";
+    AtomicFile.write(file, script.getBytes(StandardCharsets.UTF_8));
+  }
+}

@@ -1,0 +1,322 @@
+package takewright.report;
+
+import com.fasterxml.jackson.databind.MappingIterator;
+import com.fasterxml.jackson.dataformat.csv.CsvMapper;
+import com.fasterxml.jackson.dataformat.csv.CsvParser;
+import java.io.FileNotFoundException;
+import java.io.IOException;
+import java.io.InputStream;
+import java.net.URI;
+import java.net.URISyntaxException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.Properties;
+import java.util.Set;
+import java.util.concurrent.CancellationException;
+import java.util.concurrent.ExecutionException;
+import java.util.concurrent.ExecutorService;
+import java.util.concurrent.Executors;
+import java.util.concurrent.Future;
+import java.util.concurrent.TimeUnit;
+import java.util.concurrent.atomic.AtomicBoolean;
+import java.util.function.BooleanSupplier;
+import java.util.function.DoubleConsumer;
+import java.util.stream.Collectors;
+import java.util.stream.Stream;
+import takewright.audio.AtomicFile;
+import takewright.library.CellStatus;
+import takewright.library.Decision;
+import takewright.library.IndexCsv;
+import takewright.library.IndexRow;
+import takewright.library.LevelStrip;
+import takewright.library.Sheet;
+import takewright.library.TakeHeard;
+
+/**
+ * The page of a built library: the folder {@code report} beside its samples, which opens from disk
+ * with no network and no server.
+ */
+final class Report {
+  /** The folder, in the output folder. */
+  static final String FOLDER = "report";
+
+  /** Written first: where it is, the folder is a page of ours. */
+  private static final String MARK = "store.js";
+
+  /** What the page consists of. */
+  private static final List<String> PAGE =
+      List.of(
+          MARK,
+          "index.html",
+          "report.css",
+          "elements.js",
+          "reasons.js",
+          "player.js",
+          "decisions.js",
+          "attention.js",
+          "grid.js",
+          "plots.js",
+          "takes.js",
+          "pictures.js",
+          "sample.js",
+          "main.js");
+
+  /** The library that draws plots, and its licence, from its jar on the class path. */
+  private static final String PLOTS = "META-INF/maven/org.webjars.npm/uplot/pom.properties";
+
+  private static final Map<String, String> OF_PLOTS =
+      Map.of(
+          "dist/uPlot.iife.min.js", "uPlot.iife.min.js",
+          "dist/uPlot.min.css", "uPlot.min.css",
+          "LICENSE", "uPlot-LICENSE.txt");
+
+  private final Sheet sheet;
+  private final Path folder;
+  private final Path report;
+  private final boolean allSounds;
+
+  /**
+   * @param folder the library's output folder
+   * @param allSounds whether sounds of all samples are kept, not only of flagged ones
+   */
+  Report(Sheet sheet, Path folder, boolean allSounds) {
+    this.sheet = sheet;
+    this.folder = folder.toAbsolutePath().normalize();
+    this.report = this.folder.resolve(FOLDER);
+    this.allSounds = allSounds;
+  }
+
+  /** A folder of that name that no build made is not written into. */
+  void refuseForeign() throws IOException {
+    if (Files.exists(report) && !Files.exists(report.resolve(MARK))) {
+      throw new IOException(
+          report
+              + " is there already and no build made it; move it away, or choose another folder");
+    }
+  }
+
+  /** The page without anything on it, so that it can be opened while the build runs. */
+  void begin() throws IOException {
+    for (String part : List.of("lib", "data", SamplePictures.PICTURES, SamplePictures.SOUNDS)) {
+      Files.createDirectories(report.resolve(part));
+    }
+    for (String part : PAGE) {
+      copy("takewright/report/" + part, report.resolve(part));
+    }
+    Properties plots = new Properties();
+    try (InputStream in = resource(PLOTS)) {
+      plots.load(in);
+    }
+    String jar = "META-INF/resources/webjars/uplot/" + plots.getProperty("version") + "/";
+    for (Map.Entry<String, String> part : OF_PLOTS.entrySet()) {
+      copy(jar + part.getKey(), report.resolve("lib").resolve(part.getValue()));
+    }
+    if (!Files.exists(report.resolve("data/index.js"))) {
+      PageData.write(
+          report.resolve("data/index.js"), "index", "", index(List.of(), List.of(), List.of()));
+    }
+  }
+
+  private static InputStream resource(String name) throws IOException {
+    InputStream in = Report.class.getClassLoader().getResourceAsStream(name);
+    if (in == null) {
+      throw new FileNotFoundException(
+          "a part of the report page is not in the program: " + name + "; build the program again");
+    }
+    return in;
+  }
+
+  /** Leaves a file alone that is the same already. */
+  private static void copy(String name, Path to) throws IOException {
+    byte[] content;
+    try (InputStream in = resource(name)) {
+      content = in.readAllBytes();
+    }
+    if (!Files.exists(to) || !Arrays.equals(Files.readAllBytes(to), content)) {
+      AtomicFile.write(to, content);
+    }
+  }
+
+  /** Says where a running build is; the page looks at it now and then. */
+  void progress(Map<String, Object> state) throws IOException {
+    PageData.write(report.resolve("data/progress.js"), "progress", "", state);
+  }
+
+  /**
+   * Fills the page.
+   *
+   * @param index the library's table
+   * @param warnings what the build said beyond it
+   * @param done told the share of the work that is done, 0 to 1, from several threads
+   */
+  void write(
+      Path index,
+      List<TakeHeard> takes,
+      List<String> warnings,
+      DoubleConsumer done,
+      BooleanSupplier cancelled)
+      throws IOException {
+    List<IndexRow> kept =
+        IndexCsv.read(index).stream().filter(r -> r.status() == CellStatus.KEPT).toList();
+    SamplePictures pictures = new SamplePictures(sheet, folder, report, takes, allSounds);
+    draw(pictures, kept, done, cancelled);
+    removeStale(SamplePictures.PICTURES, kept.stream());
+    removeStale(SamplePictures.SOUNDS, kept.stream().filter(pictures::hasSounds));
+    PageData.write(
+        report.resolve("data/index.js"), "index", "", index(table(index), takes, warnings));
+  }
+
+  private static void draw(
+      SamplePictures pictures, List<IndexRow> rows, DoubleConsumer done, BooleanSupplier cancelled)
+      throws IOException {
+    AtomicBoolean over = new AtomicBoolean();
+    ExecutorService workers =
+        Executors.newFixedThreadPool(Runtime.getRuntime().availableProcessors());
+    try {
+      List<Future<?>> drawing = new ArrayList<>();
+      for (IndexRow row : rows) {
+        drawing.add(
+            workers.submit(
+                () -> {
+                  if (over.get()) {
+                    return null;
+                  }
+                  if (cancelled.getAsBoolean()) {
+                    throw new CancellationException("the build was cancelled");
+                  }
+                  pictures.make(row);
+                  return null;
+                }));
+      }
+      for (int i = 0; i < drawing.size(); i++) {
+        drawing.get(i).get();
+        done.accept((i + 1.0) / drawing.size());
+      }
+    } catch (InterruptedException e) {
+      Thread.currentThread().interrupt();
+      throw new CancellationException("the build was cancelled");
+    } catch (ExecutionException e) {
+      if (e.getCause() instanceof IOException io) {
+        throw io;
+      }
+      if (e.getCause() instanceof CancellationException stopped) {
+        throw stopped;
+      }
+      throw new IllegalStateException("a sample could not be drawn", e.getCause());
+    } finally {
+      over.set(true);
+      finish(workers);
+    }
+  }
+
+  /** Starts nothing more and waits for what runs: after this no thread writes to the folder. */
+  private static void finish(ExecutorService workers) {
+    workers.shutdown();
+    boolean interrupted = false;
+    while (true) {
+      try {
+        if (workers.awaitTermination(1, TimeUnit.SECONDS)) {
+          break;
+        }
+      } catch (InterruptedException e) {
+        interrupted = true;
+      }
+    }
+    if (interrupted) {
+      Thread.currentThread().interrupt();
+    }
+  }
+
+  private void removeStale(String part, Stream<IndexRow> rows) throws IOException {
+    Set<String> current =
+        rows.map(row -> SamplePictures.script(row.file())).collect(Collectors.toSet());
+    List<Path> stale;
+    try (Stream<Path> files = Files.list(report.resolve(part))) {
+      stale = files.filter(f -> !current.contains(f.getFileName().toString())).toList();
+    }
+    for (Path file : stale) {
+      Files.deleteIfExists(file);
+    }
+  }
+
+  /** The table as it is, header and all: the page makes of it what it knows. */
+  private static List<String[]> table(Path index) throws IOException {
+    CsvMapper csv =
+        CsvMapper.builder()
+            .enable(CsvParser.Feature.WRAP_AS_ARRAY)
+            .enable(CsvParser.Feature.SKIP_EMPTY_LINES)
+            .build();
+    try (MappingIterator<String[]> lines =
+        csv.readerFor(String[].class).readValues(index.toFile())) {
+      return lines.readAll();
+    }
+  }
+
+  private Map<String, Object> index(
+      List<String[]> table, List<TakeHeard> takes, List<String> warnings) throws IOException {
+    Map<String, Object> content = new LinkedHashMap<>();
+    content.put("library", sheet.library());
+    content.put("sheet", sheet.file().getFileName().toString());
+    content.put("warnings", warnings);
+    content.put("allSounds", allSounds);
+    List<Object> shown = new ArrayList<>();
+    for (TakeHeard heard : takes) {
+      shown.add(take(heard));
+    }
+    content.put("takes", shown);
+    content.put("stepS", LevelStrip.STEP_S);
+    content.put("columns", table.isEmpty() ? IndexCsv.COLUMNS : table.get(0));
+    content.put("rows", table.isEmpty() ? table : table.subList(1, table.size()));
+    return content;
+  }
+
+  private Map<String, Object> take(TakeHeard heard) throws IOException {
+    Map<String, Object> take = new LinkedHashMap<>();
+    take.put("name", heard.take().name());
+    take.put("articulation", heard.take().articulation());
+    take.put("line", heard.take().line());
+    Map<String, String> files = new LinkedHashMap<>();
+    for (Map.Entry<String, Path> file : heard.take().files().entrySet()) {
+      files.put(file.getKey(), address(file.getValue()));
+    }
+    take.put("files", files);
+    take.put("seconds", heard.segmentation().frames() / (double) heard.segmentation().sampleRate());
+    take.put("roomToneDbfs", heard.segmentation().roomToneDbfs());
+    double rate = heard.segmentation().sampleRate();
+    take.put(
+        "roomTone",
+        heard.segmentation().roomTone().stream()
+            .map(tone -> new double[] {tone.start() / rate, tone.end() / rate})
+            .toList());
+    for (boolean keep : new boolean[] {true, false}) {
+      take.put(
+          keep ? "keep" : "drop",
+          heard.take().decisions().stream()
+              .filter(decision -> decision.keep() == keep)
+              .map(Decision::text)
+              .toList());
+    }
+    take.put("levels", heard.levels());
+    return take;
+  }
+
+  /** A file's address seen from the page: relative where it can be, so that both can be moved. */
+  private String address(Path file) throws IOException {
+    Path real = file.toRealPath();
+    Path from = report.toRealPath();
+    if (!java.util.Objects.equals(real.getRoot(), from.getRoot())) {
+      return real.toUri().toString();
+    }
+    String relative = from.relativize(real).toString().replace('\\', '/');
+    try {
+      return new URI(null, null, relative, null).getRawPath();
+    } catch (URISyntaxException e) {
+      throw new IOException(file + ": cannot be written as an address", e);
+    }
+  }
+}

@@ -1,0 +1,148 @@
+package takewright.report;
+
+import java.io.IOException;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.function.BooleanSupplier;
+import java.util.function.Consumer;
+import takewright.library.Build;
+import takewright.library.BuildProgress;
+import takewright.library.BuildResult;
+import takewright.library.BuildStep;
+import takewright.library.SheetReader;
+import takewright.library.TakeHeard;
+
+/**
+ * A build with its page: the library is built, and what came of it is drawn. While it runs, the
+ * page says how far it is.
+ */
+public final class ReportedBuild {
+  /** Share of the whole work that building is; the rest is drawing. By measuring. */
+  private static final double BUILDING_SHARE = 0.88;
+
+  /** The page is told this often at most, in milliseconds: a person sees no more. */
+  private static final long TELL_EVERY_MS = 1500;
+
+  private final Report report;
+  private final Consumer<BuildProgress> progress;
+  private final List<TakeHeard> takes = new ArrayList<>();
+  private final long startedMs = System.currentTimeMillis();
+  private long toldMs;
+  private boolean begun;
+  private BuildProgress last = new BuildProgress(BuildStep.SEGMENT, "", 0, 0, 0);
+
+  private ReportedBuild(Report report, Consumer<BuildProgress> progress) {
+    this.report = report;
+    this.progress = progress;
+  }
+
+  /**
+   * Builds a library and its page; parameters and errors as of {@link Build#run(Path, Path,
+   * Consumer, BooleanSupplier)}.
+   *
+   * @param allSounds whether the page keeps sounds of all samples, not only of flagged ones
+   */
+  public static BuildResult run(
+      Path sheetFile,
+      Path outputFolder,
+      Consumer<BuildProgress> progress,
+      BooleanSupplier cancelled,
+      boolean allSounds)
+      throws IOException {
+    Report report = new Report(SheetReader.read(sheetFile), outputFolder, allSounds);
+    report.refuseForeign();
+    ReportedBuild build = new ReportedBuild(report, progress);
+    String end = "failed";
+    try {
+      BuildResult result =
+          Build.run(sheetFile, outputFolder, build::built, build::heard, cancelled);
+      build.begin();
+      report.write(result.indexFile(), build.takes, result.warnings(), build::drawn, cancelled);
+      build.drawn(1);
+      end = "done";
+      return result;
+    } catch (java.util.concurrent.CancellationException e) {
+      end = "stopped";
+      throw e;
+    } finally {
+      build.end(end);
+    }
+  }
+
+  private synchronized void begin() throws IOException {
+    if (!begun) {
+      report.begin();
+      begun = true;
+    }
+  }
+
+  private synchronized void heard(TakeHeard take) {
+    takes.add(take);
+  }
+
+  private synchronized void built(BuildProgress now) {
+    send(
+        new BuildProgress(
+            now.step(),
+            now.take(),
+            BUILDING_SHARE * now.done(),
+            now.samplesDone(),
+            now.samplesTotal()));
+  }
+
+  private synchronized void drawn(double share) {
+    double done = BUILDING_SHARE + (1 - BUILDING_SHARE) * share;
+    send(
+        new BuildProgress(
+            BuildStep.REPORT, last.take(), done, last.samplesDone(), last.samplesTotal()));
+  }
+
+  private void send(BuildProgress now) {
+    last = now;
+    progress.accept(now);
+    tell("running", false);
+  }
+
+  private synchronized void end(String state) {
+    if (begun) {
+      tell(state, true);
+    }
+  }
+
+  /** The page of a running build is a convenience: where it cannot be written the build goes on. */
+  private void tell(String state, boolean always) {
+    long nowMs = System.currentTimeMillis();
+    if (!always && nowMs - toldMs < TELL_EVERY_MS) {
+      return;
+    }
+    toldMs = nowMs;
+    Map<String, Object> content = new LinkedHashMap<>();
+    content.put("state", state);
+    content.put("step", last.step().name().toLowerCase(java.util.Locale.ROOT));
+    content.put("take", last.take());
+    content.put("done", last.done());
+    content.put("samplesDone", last.samplesDone());
+    content.put("samplesTotal", last.samplesTotal());
+    content.put("elapsedS", (nowMs - startedMs) / 1000.0);
+    content.put(
+        "takes",
+        takes.stream()
+            .map(
+                t ->
+                    Map.of(
+                        "name", t.take().name(),
+                        "regions", t.segmentation().regions().size(),
+                        "rejected",
+                            t.segmentation().regions().stream().filter(r -> r.rejected()).count()))
+            .toList());
+    try {
+      begin();
+      report.progress(content);
+    } catch (IOException e) {
+      toldMs = Long.MAX_VALUE / 2;
+    }
+  }
+}

@@ -1,0 +1,103 @@
+package takewright.report;
+
+import java.io.IOException;
+import java.util.HashMap;
+import java.util.LinkedHashMap;
+import java.util.Map;
+import takewright.audio.AudioFile;
+import takewright.audio.Clip;
+import takewright.denoise.Denoise;
+import takewright.denoise.DenoiseSettings;
+import takewright.denoise.NoiseProfile;
+import takewright.library.IndexRow;
+import takewright.library.TakeHeard;
+
+/**
+ * What is heard of a sample beside the sample itself: the take's stretch as recorded, what the
+ * noise reduction took away, and the loop as a sampler plays it. Each is a WAV file within the
+ * page's data, since a sound beside the samples would be taken for one of them.
+ */
+final class SampleSounds {
+  /** What the noise reduction hears on either side, in seconds, as when the sample was made. */
+  private static final double CONTEXT_S = 0.5;
+
+  /** The longest stretch kept, in seconds: what is wrong is heard by then. */
+  private static final double LONGEST_S = 12;
+
+  /** A loop is heard from this long before its end until this long after, in seconds. */
+  private static final double LOOP_S = 2.5;
+
+  /**
+   * Residue is so soft that nobody hears it: it is raised, but its peak only to this (-20 dBFS).
+   */
+  private static final double RESIDUE_PEAK = 0.1;
+
+  /** By take and layer; learning one takes as long as cleaning a sample. */
+  private final Map<String, NoiseProfile> profiles = new HashMap<>();
+
+  private synchronized NoiseProfile profile(TakeHeard heard, String layer) throws IOException {
+    String key = heard.take().index() + "/" + layer;
+    if (!profiles.containsKey(key)) {
+      profiles.put(key, heard.profile(layer));
+    }
+    return profiles.get(key);
+  }
+
+  /**
+   * The sounds of one sample.
+   *
+   * @param take the microphone that it was made from
+   * @param after the sample
+   */
+  Map<String, Object> of(IndexRow row, AudioFile take, Mono after, TakeHeard heard)
+      throws IOException {
+    int rate = take.sampleRate();
+    long start = Math.round(row.startS() * rate);
+    long end = Math.min(Math.round(row.endS() * rate), start + (long) (LONGEST_S * rate));
+    long from = Math.max(0, start - (long) (CONTEXT_S * rate));
+    long to = Math.min(take.frames(), end + (long) (CONTEXT_S * rate));
+    take.seek(from);
+    Clip wide = Clip.read(take, (int) (to - from));
+    Mono before = new Mono(wide.mono(), rate).part(start - from, end - from);
+    Map<String, Object> content = new LinkedHashMap<>();
+    content.put("before", SoundBytes.wav(before.samples(), before.samples().length, rate, 1));
+    NoiseProfile profile = profile(heard, row.layer());
+    if (profile != null) {
+      NoiseProfile room = profile.at(Math.round(row.onsetS() * rate));
+      DenoiseSettings settings = new DenoiseSettings(DenoiseSettings.DEFAULTS.amountDb(), room);
+      Clip clean = Denoise.apply(wide, settings).audio();
+      residue(before, new Mono(clean.mono(), rate).part(start - from, end - from), content);
+    }
+    if (row.loopStart() != null
+        && row.loopEnd() != null
+        && row.loopEnd() < after.samples().length) {
+      content.put("loop", loop(after, row.loopStart().intValue(), row.loopEnd().intValue()));
+    }
+    return content;
+  }
+
+  private static void residue(Mono before, Mono clean, Map<String, Object> content) {
+    float[] residue = new float[clean.samples().length];
+    float most = 1e-5f; // -100 dBFS: nothing was taken away
+    for (int i = 0; i < residue.length; i++) {
+      residue[i] = before.samples()[i] - clean.samples()[i];
+      most = Math.max(most, Math.abs(residue[i]));
+    }
+    double gain = Math.max(1, RESIDUE_PEAK / most);
+    content.put("residue", SoundBytes.wav(residue, residue.length, before.sampleRate(), gain));
+    content.put("residueDb", Math.round(20 * Math.log10(gain)));
+  }
+
+  /** A sample as a sampler plays it past the end of its loop. */
+  static byte[] loop(Mono after, int loopStart, int loopEnd) {
+    int around = (int) (LOOP_S * after.sampleRate());
+    int first = Math.max(0, loopEnd + 1 - around);
+    float[] heard = new float[loopEnd + 1 - first + around];
+    int at = first;
+    for (int i = 0; i < heard.length; i++) {
+      heard[i] = after.samples()[at];
+      at = at == loopEnd ? loopStart : at + 1;
+    }
+    return SoundBytes.wav(heard, heard.length, after.sampleRate(), 1);
+  }
+}

@@ -1,0 +1,44 @@
+package takewright.report;
+
+/** The outline of a sound: the lowest and highest sample of each of so many equal stretches. */
+final class Waveform {
+  private Waveform() {}
+
+  /**
+   * Two signed bytes a column, lowest then highest.
+   *
+   * @param columns 1 or more; each is as wide as all others
+   * @param full the amplitude that becomes 127, above 0
+   */
+  static byte[] of(float[] x, int columns, float full) {
+    byte[] outline = new byte[2 * columns];
+    for (int c = 0; c < columns; c++) {
+      int from = (int) ((long) x.length * c / columns);
+      int to = (int) ((long) x.length * (c + 1) / columns);
+      float least = 0;
+      float most = 0;
+      for (int i = from; i < to; i++) {
+        least = Math.min(least, x[i]);
+        most = Math.max(most, x[i]);
+      }
+      outline[2 * c] = scaled(least / full);
+      outline[2 * c + 1] = scaled(most / full);
+    }
+    return outline;
+  }
+
+  /** The largest amplitude, at least -80 dBFS: silence is not to be blown up. */
+  static float peak(float[] x) {
+    float most = 1e-4f;
+    for (float value : x) {
+      most = Math.max(most, Math.abs(value));
+    }
+    return most;
+  }
+
+  /** Away from zero, so that what sounds softly is still seen to be there. */
+  private static byte scaled(float x) {
+    double away = x < 0 ? Math.floor(127 * x) : Math.ceil(127 * x);
+    return (byte) Math.max(-127, Math.min(127, away));
+  }
+}

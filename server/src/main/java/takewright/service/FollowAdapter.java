@@ -1,0 +1,262 @@
+package takewright.service;
+
+import com.google.protobuf.ByteString;
+import java.io.IOException;
+import java.nio.file.Path;
+import java.util.List;
+import java.util.Objects;
+import java.util.stream.Collectors;
+import takewright.audio.AudioSource;
+import takewright.library.Follow;
+import takewright.library.Sheet;
+import takewright.library.SheetReader;
+import takewright.library.Take;
+import takewright.v1.AudioInput;
+import takewright.v1.Cell;
+import takewright.v1.CellsMissing;
+import takewright.v1.FollowSessionConfig;
+import takewright.v1.FollowSessionRequest;
+import takewright.v1.FollowSessionResponse;
+import takewright.v1.NoteHeard;
+import takewright.v1.NoteStatus;
+import takewright.v1.SessionStarted;
+
+/** FollowSession over the wire. */
+final class FollowAdapter
+    implements StreamedOperation<FollowSessionRequest, FollowSessionConfig, FollowSessionResponse> {
+  /** Frames taken at a time: at most 20 ms at 48 kHz, less than a client sends at once. */
+  private static final int BLOCK = 1024;
+
+  /** The longest gap that is filled with silence, in seconds. */
+  private static final long LONGEST_GAP_S = 3600;
+
+  private final Sessions sessions;
+
+  FollowAdapter(Sessions sessions) {
+    this.sessions = sessions;
+  }
+
+  @Override
+  public FollowSessionConfig config(FollowSessionRequest request) {
+    return request.hasConfig() ? request.getConfig() : null;
+  }
+
+  @Override
+  public ByteString audio(FollowSessionRequest request) {
+    return request.hasAudio() ? request.getAudio() : null;
+  }
+
+  @Override
+  public AudioInput input(FollowSessionConfig config) {
+    return AudioInput.newBuilder().setPcm(config.getFormat()).build();
+  }
+
+  @Override
+  public String formatField() {
+    return "config.format.";
+  }
+
+  @Override
+  public void run(
+      FollowSessionConfig config,
+      CallAudio audio,
+      Site site,
+      Answers<FollowSessionResponse> answers)
+      throws IOException {
+    AudioSource source = audio.once();
+    Sessions.Session session = session(config, audio, source, site);
+    boolean isOver = false;
+    try {
+      Follow follow = session.follow();
+      long first = config.hasFirstFrame() ? config.getFirstFrame() : follow.frames();
+      long gap = first - follow.frames();
+      if (first < 0 || gap > LONGEST_GAP_S * source.sampleRate()) {
+        throw Refusal.invalid(
+            "`config.first_frame` must be 0 to an hour after the session's next frame, "
+                + follow.frames()
+                + ", not "
+                + first);
+      }
+      Teller teller = new Teller(follow, answers);
+      teller.start(session.id());
+      float[][] block = new float[source.channels()][BLOCK];
+      silence(follow, gap, block, teller);
+      long known = -gap;
+      for (int n; (n = source.read(block, 0, BLOCK)) >= 0; ) {
+        int passed = (int) Math.max(0, Math.min(n, known));
+        known -= passed;
+        if (passed < n) {
+          for (float[] channel : block) {
+            System.arraycopy(channel, passed, channel, 0, n - passed);
+          }
+          teller.tell(follow.push(block, n - passed));
+        }
+        if (follow.isFull()) {
+          isOver = true;
+          throw Refusal.tooMuch(
+              "this session has heard more sounds than can be matched with its cells: begin a new"
+                  + " one, for a part of the take");
+        }
+      }
+      isOver = true;
+      teller.tell(follow.finish());
+    } finally {
+      if (isOver) {
+        sessions.end(session);
+      } else {
+        sessions.leave(session);
+      }
+    }
+  }
+
+  /** What never came: whether it was played, nobody knows. */
+  private static void silence(Follow follow, long frames, float[][] block, Teller teller) {
+    for (long left = frames; left > 0; left -= BLOCK) {
+      teller.tell(follow.push(block, (int) Math.min(left, BLOCK)));
+    }
+  }
+
+  private Sessions.Session session(
+      FollowSessionConfig config, CallAudio audio, AudioSource source, Site site)
+      throws IOException {
+    if (config.getSessionId().isEmpty()) {
+      Sheet sheet = sheet(config, site);
+      Take take = take(sheet, config.getTake());
+      return sessions.begin(
+          audio,
+          config.getTake(),
+          source.sampleRate(),
+          source.channels(),
+          () ->
+              Wire.settings(() -> new Follow(sheet, take, source.sampleRate(), source.channels())));
+    }
+    Sessions.Session session = sessions.resume(audio, config.getSessionId());
+    boolean fits = false;
+    try {
+      if (session.sampleRate() != source.sampleRate() || session.channels() != source.channels()) {
+        throw Refusal.invalid(
+            "`config.format` must be as the session began: "
+                + session.sampleRate()
+                + " Hz, channels "
+                + session.channels());
+      }
+      if (!config.getTake().isEmpty() && !config.getTake().equals(session.take())) {
+        throw Refusal.invalid(
+            "`config.take` must be as the session began, \""
+                + session.take()
+                + "\"; begin a new session for another take");
+      }
+      fits = true;
+      return session;
+    } finally {
+      if (!fits) {
+        sessions.leave(session);
+      }
+    }
+  }
+
+  private static Sheet sheet(FollowSessionConfig config, Site site) throws IOException {
+    return switch (config.getSheetCase()) {
+      case SHEET_FILE ->
+          SheetReader.read(site.folders().fileToRead("config.sheet_file", config.getSheetFile()));
+      case SHEET_TEXT -> {
+        if (config.getSheetText().length() > Limits.AUDIO_BYTES) {
+          throw Refusal.invalid("`config.sheet_text` is larger than 1 MiB and no sheet");
+        }
+        yield SheetReader.read(Path.of("sheet_text"), config.getSheetText());
+      }
+      default ->
+          throw Refusal.invalid(
+              "`config` needs exactly one of `sheet_file` and `sheet_text`, and has none");
+    };
+  }
+
+  private static Take take(Sheet sheet, String name) {
+    if (name.isEmpty() && sheet.takes().size() == 1) {
+      return sheet.takes().get(0);
+    }
+    for (Take take : sheet.takes()) {
+      if (take.name().equals(name)) {
+        return take;
+      }
+    }
+    String known =
+        sheet.takes().stream().map(Take::name).limit(20).collect(Collectors.joining(", "));
+    throw Refusal.invalid("`config.take` must be one of the sheet's: " + known);
+  }
+
+  /** Tells a client of what has changed. */
+  private static final class Teller {
+    private final Follow follow;
+    private final Answers<FollowSessionResponse> answers;
+    private List<takewright.library.Cell> missing;
+
+    Teller(Follow follow, Answers<FollowSessionResponse> answers) {
+      this.follow = follow;
+      this.answers = answers;
+    }
+
+    void start(String id) {
+      answers.send(
+          FollowSessionResponse.newBuilder()
+              .setStarted(
+                  SessionStarted.newBuilder()
+                      .setSessionId(id)
+                      .setNextFrame(follow.frames())
+                      .setCells(follow.cellCount()))
+              .build());
+      tell(follow.notes());
+    }
+
+    void tell(List<Follow.Note> notes) {
+      for (Follow.Note note : notes) {
+        answers.send(FollowSessionResponse.newBuilder().setNote(wire(note)).build());
+      }
+      if (!Objects.equals(missing, follow.missing())) {
+        missing = follow.missing();
+        CellsMissing.Builder cells = CellsMissing.newBuilder();
+        missing.forEach(cell -> cells.addCells(FollowAdapter.wire(cell)));
+        answers.send(FollowSessionResponse.newBuilder().setMissing(cells).build());
+      }
+    }
+
+    private NoteHeard wire(Follow.Note note) {
+      NoteHeard.Builder wire =
+          NoteHeard.newBuilder()
+              .setNumber(note.number())
+              .setOnsetFrame(note.region().onset())
+              .setEndFrame(note.region().end())
+              .setStatus(FollowAdapter.wire(note.status()))
+              .setSettled(note.isSettled())
+              .addAllFlags(note.flags())
+              .setLevelDbfs(Wire.level(note.region().levelDbfs()))
+              .setPeakDbfs(Wire.level(note.region().peakDbfs()))
+              .setHeardAtFrame(follow.frames());
+      if (note.region().pitch() != null) {
+        wire.setPitch(Wire.pitch(note.region().pitch()));
+      }
+      if (note.cell() != null) {
+        wire.setCell(FollowAdapter.wire(note.cell()));
+      }
+      return wire.build();
+    }
+  }
+
+  private static NoteStatus wire(takewright.library.CellStatus status) {
+    return switch (status) {
+      case KEPT -> NoteStatus.NOTE_STATUS_KEPT;
+      case RETAKE -> NoteStatus.NOTE_STATUS_RETAKE;
+      case EXTRA -> NoteStatus.NOTE_STATUS_EXTRA;
+      case REJECTED -> NoteStatus.NOTE_STATUS_REJECTED;
+      case MISSING -> NoteStatus.NOTE_STATUS_WITHDRAWN;
+    };
+  }
+
+  private static Cell wire(takewright.library.Cell cell) {
+    Cell.Builder wire = Cell.newBuilder().setDynamic(cell.dynamic()).setRr(cell.rr());
+    if (cell.midi() != null) {
+      wire.setMidi(cell.midi());
+    }
+    return wire.build();
+  }
+}

@@ -1,0 +1,160 @@
+// Puts the page together: views by address (#grid, #sample-12), keys, light and dark, a running build.
+'use strict';
+
+(() => {
+  const main = document.getElementById('main');
+  const VIEWS = [
+    ['attention', 'Attention', Attention.view], ['grid', 'Cells', Grid.view], ['plots', 'Plots', Plots.view],
+    ['takes', 'Takes', Takes.view], ['decisions', 'Decisions', Decisions.view]];
+  let from = 'attention';
+  let sample = null;
+
+  const go = (row) => { location.hash = `sample-${row.id}`; };
+  const back = () => { location.hash = from; };
+
+  function show() {
+    const [, view, id] = /^#([a-z]+)-?(\d*)$/.exec(location.hash) ?? [null, 'attention', ''];
+    Player.stop();
+    Plots.close();
+    sample = null;
+    if (view === 'sample' && Takewright.library.rows[id]) {
+      const row = Takewright.library.rows[id];
+      sample = Sample.view(row, go, back);
+      main.replaceChildren(sample);
+      sample.querySelector('h2').focus();
+      scrollTo(0, 0);
+    } else {
+      const [name, , make] = VIEWS.find(([n]) => n === view) ?? VIEWS[0];
+      const last = from;
+      from = name;
+      main.replaceChildren(make(go));
+      if (last !== name || name === 'attention') main.querySelector('[role=listbox]')?.focus({ preventScroll: true });
+    }
+    tabs();
+  }
+
+  function tabs() {
+    const nav = document.getElementById('views');
+    const current = sample ? null : from;
+    nav.replaceChildren(...VIEWS.map(([name, title], i) => h('a', { href: `#${name}`, 'aria-current': name === current ? 'page' : null },
+      `${title}${name === 'decisions' && Decisions.count() ? ` (${Decisions.count()})` : ''} `, h('kbd', {}, i + 1))));
+  }
+
+  function counts() {
+    const { rows } = Takewright.library;
+    const of = (test) => rows.filter(test).length;
+    const part = (status, id, n, title) => h('span', { class: 'count', id, title }, sign(status), ` ${n} ${STATUS[status].word}`);
+    document.getElementById('counts').replaceChildren(
+      part('kept', 'count-kept', of((r) => r.status === 'kept'), 'samples in the library'),
+      part('flagged', 'count-flagged', of((r) => r.status === 'kept' && r.flags.length), 'of these need an ear'),
+      part('missing', 'count-missing', of((r) => r.status === 'missing'), 'cells that nothing fills'),
+      h('span', { class: 'count', id: 'count-left', title: 'regions that are no sample' }, `${of((r) => ['retake', 'extra', 'rejected'].includes(r.status))} left out`));
+  }
+
+  const KEYS = [
+    ['1 – 5', 'the views'], ['↑ ↓ PgUp PgDn', 'through a list or a plot'], ['Enter', 'open what is chosen'], ['Esc', 'back'],
+    ['p or Space', 'play the sample'], ['b r l', 'play before, residue, loop'], ['s', 'stop'],
+    ['k d w i', 'keep, drop, wrong note, this one instead'], ['n N', 'next and previous thing to look at'], ['t', 'light or dark'], ['?', 'this list']];
+
+  function help() {
+    const dialog = document.getElementById('keys');
+    dialog.replaceChildren(h('h2', {}, 'Keys'), h('dl', { class: 'facts' }, KEYS.flatMap(([key, what]) => [h('dt', {}, h('kbd', {}, key)), h('dd', {}, what)])),
+      h('form', { method: 'dialog' }, h('button', {}, 'Close')));
+    dialog.showModal();
+  }
+
+  function next(step) {
+    const items = Reasons.all(Takewright.library.rows);
+    const at = items.findIndex((item) => sample && item.row.id === Number(sample.dataset.row));
+    const item = items[at + step];
+    if (item) go(item.row);
+  }
+
+  function onKey(event) {
+    if (event.ctrlKey || event.metaKey || event.altKey || /^(INPUT|TEXTAREA|SELECT)$/.test(event.target.tagName)) return;
+    if (document.getElementById('keys').open) return;
+    const press = (selector) => main.querySelector(selector)?.click();
+    const keys = {
+      '?': help, t: theme, s: Player.stop, n: () => next(1), N: () => next(-1),
+      ...Object.fromEntries(VIEWS.map(([name], i) => [String(i + 1), () => { location.hash = name; }])),
+      ...(sample ? {
+        Escape: back, p: () => press('#play-after, #play-before'), b: () => press('#play-before'), r: () => press('#play-residue'), l: () => press('#play-loop'),
+        k: () => press('[data-decide="keep"]'), d: () => press('[data-decide="drop"]'), w: () => press('[data-decide="wrong note"]'), i: () => press('[data-decide="this one instead"]'),
+      } : {}),
+    };
+    if (event.key === ' ' && sample && event.target.tagName !== 'BUTTON') press('#play-after, #play-before');
+    else if (keys[event.key]) keys[event.key]();
+    else return;
+    event.preventDefault();
+  }
+
+  const THEME = 'takewright theme';
+
+  function setTheme(wanted) {
+    document.documentElement.dataset.theme = wanted;
+    document.getElementById('theme').textContent = wanted === 'dark' ? 'Light' : 'Dark';
+  }
+
+  function firstTheme() {
+    let kept = null;
+    try { kept = localStorage.getItem(THEME); } catch { /* as the system has it */ }
+    setTheme(kept ?? (matchMedia('(prefers-color-scheme: light)').matches ? 'light' : 'dark'));
+  }
+
+  function theme() {
+    setTheme(document.documentElement.dataset.theme === 'dark' ? 'light' : 'dark');
+    try { localStorage.setItem(THEME, document.documentElement.dataset.theme); } catch { /* asked again next time */ }
+    show(); // canvases hold their colours
+  }
+
+  /** Follows a build that runs: it writes where it is beside the page. */
+  async function follow() {
+    const bar = document.getElementById('running');
+    let seen = false;
+    let last = '';
+    let quiet = 0;
+    for (;;) {
+      const now = await Takewright.progress().catch(() => null);
+      if (!now || now.state !== 'running') {
+        if (seen && now?.state === 'done') location.reload();
+        bar.hidden = !now || now.state === 'done';
+        if (now && now.state !== 'done') bar.textContent = `The last build ${now.state} at ${Math.round(100 * now.done)} %; this page may be older. Run it again: it goes on where it stopped.`;
+        return;
+      }
+      const text = JSON.stringify(now);
+      quiet = text === last ? quiet + 1 : 0;
+      last = text;
+      seen = true;
+      bar.hidden = false;
+      const left = now.done > 0.05 ? `, about ${plural(Math.ceil(now.elapsedS * (1 / now.done - 1)), 'second')} left` : '';
+      bar.replaceChildren(h('progress', { max: 1, value: now.done }), ` A build runs: ${now.step} ${now.take}, ${now.samplesDone} of ${now.samplesTotal} samples${left}. `,
+        ...now.takes.map((take) => h('span', { class: 'key' }, `${take.name}: ${plural(take.regions, 'region')}, ${take.rejected} rejected`)),
+        quiet > 10 ? ' It has said nothing for a while; was it stopped?' : '');
+      await new Promise((resolve) => setTimeout(resolve, 1500));
+    }
+  }
+
+  async function start() {
+    Player.build(document.getElementById('player'));
+    firstTheme();
+    const { name, rows } = await Takewright.open();
+    document.title = `${name}: report`;
+    document.getElementById('title').textContent = name;
+    Decisions.recall();
+    Decisions.onChange(() => {
+      tabs();
+      sample?.decide?.redraw();
+      if (!sample && from === 'decisions') show();
+    });
+    counts();
+    addEventListener('hashchange', show);
+    addEventListener('keydown', onKey);
+    document.getElementById('help').addEventListener('click', help);
+    document.getElementById('theme').addEventListener('click', theme);
+    show();
+    main.dataset.ready = rows.length;
+    follow();
+  }
+
+  start();
+})();

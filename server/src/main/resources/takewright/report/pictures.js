@@ -1,0 +1,198 @@
+// How a sample looks: outline, spectrum and pitch, before and after.
+'use strict';
+
+const Pictures = (() => {
+  let width = 560; // CSS pixels of a picture: two side by side where there is room
+  const WAVE = 100;
+  const SPECTRUM = 130;
+  const PITCH = 96;
+
+  /** Lowest and highest frequency of a spectrum's picture, in hertz, as it was drawn. */
+  const LOWEST_HZ = 30;
+  const HIGHEST_HZ = 16000;
+
+  /** The outline of a sound; `full` is the amplitude that fills the height. */
+  function outline(context, side, full) {
+    const values = bytes(side.outline, Int8Array);
+    const columns = values.length / 2;
+    const scaled = (value) => (WAVE / 2) * (1 - (0.94 * value * side.peak) / (127 * full));
+    context.fillStyle = colour('wave');
+    for (let c = 0; c < columns; c++) {
+      const top = scaled(values[2 * c + 1]);
+      const x = Math.floor((c * width) / columns);
+      context.fillRect(x, top, Math.max(1, Math.floor(((c + 1) * width) / columns) - x), Math.max(1, scaled(values[2 * c]) - top));
+    }
+  }
+
+  function scale(context, full) {
+    const word = `height: ±${round(full, 2)} of full scale`;
+    context.font = '11px system-ui';
+    say(context, word, width - context.measureText(word).width - 4, WAVE - 4, colour('muted'));
+  }
+
+  /** A word on its own ground, readable over whatever is below. */
+  function say(context, word, x, y, paint) {
+    context.font = '11px system-ui';
+    context.fillStyle = colour('surface');
+    context.fillRect(x - 2, y - 10, context.measureText(word).width + 4, 13);
+    context.fillStyle = paint;
+    context.fillText(word, x, y);
+  }
+
+  /** An upright line with its word, on its own height so that words do not cover each other. */
+  function mark(context, x, height, word, paint, line, dash = []) {
+    context.strokeStyle = context.fillStyle = paint;
+    context.setLineDash(dash);
+    context.lineWidth = 1.5;
+    context.beginPath();
+    context.moveTo(x, 0);
+    context.lineTo(x, height);
+    context.stroke();
+    context.setLineDash([]);
+    context.font = '11px system-ui';
+    const wide = context.measureText(word).width + 6;
+    const left = x + wide > width ? x - wide : x + 4;
+    say(context, word, left, 12 + 15 * line, paint);
+  }
+
+  function shade(context, from, to, height, paint) {
+    context.fillStyle = paint;
+    context.fillRect(from, 0, Math.max(1, to - from), height);
+  }
+
+  /** The take around the region: what was cut off is dim. */
+  function waveBefore(row, before, full) {
+    const [surface, context] = canvas(width, WAVE, `The take around ${nameOf(row)}, with cut and onset`);
+    const x = (s) => ((s - before.fromS) / before.aroundS) * width;
+    outline(context, before, full);
+    shade(context, 0, x(row.start_s), WAVE, colour('veil'));
+    shade(context, x(row.end_s), width, WAVE, colour('veil'));
+    mark(context, x(row.start_s), WAVE, 'cut', colour('orange'), 0);
+    mark(context, x(row.end_s), WAVE, 'cut', colour('orange'), 0);
+    mark(context, x(row.onset_s), WAVE, 'onset', colour('green'), 1, [4, 3]);
+    scale(context, full);
+    return surface;
+  }
+
+  /** The sample: its fades, and its loop where it has one. */
+  function waveAfter(row, picture, full) {
+    const { after } = picture;
+    const [surface, context] = canvas(width, WAVE, `${nameOf(row)} as it is in the library`);
+    const x = (s) => (s / after.seconds) * width;
+    outline(context, after, full);
+    if (row.loop_start !== null && row.loop_end !== null) {
+      shade(context, x(row.loop_start / picture.sampleRate), x(row.loop_end / picture.sampleRate), WAVE, colour('loop'));
+      mark(context, x(row.loop_start / picture.sampleRate), WAVE, 'loop', colour('purple'), 0);
+      mark(context, x(row.loop_end / picture.sampleRate), WAVE, 'loop end', colour('purple'), 1);
+    }
+    // Layers that are made from a recording fade by themselves.
+    if (row.layer in Takewright.library.takes[row.takeAt].files) {
+      context.strokeStyle = colour('sky');
+      context.lineWidth = 1.5;
+      context.beginPath();
+      context.moveTo(0, WAVE);
+      context.lineTo(x(picture.fadeInS), 1);
+      context.lineTo(x(after.seconds - picture.fadeOutS), 1);
+      context.lineTo(width, WAVE);
+      context.stroke();
+    }
+    mark(context, x(row.onset_s - row.start_s), WAVE, 'onset', colour('green'), 1, [4, 3]);
+    scale(context, full);
+    return surface;
+  }
+
+  /** A spectrum in colours whose lightness alone tells the level. */
+  function spectrum(row, side, word) {
+    const [surface, context] = canvas(width, SPECTRUM, `Spectrum of ${nameOf(row)} ${word}`);
+    const image = new Image();
+    image.onload = () => {
+      const small = document.createElement('canvas');
+      small.width = image.width;
+      small.height = image.height;
+      const inner = small.getContext('2d', { willReadFrequently: true });
+      inner.drawImage(image, 0, 0);
+      const pixels = inner.getImageData(0, 0, image.width, image.height);
+      for (let i = 0; i < pixels.data.length; i += 4) {
+        const level = pixels.data[i] / 255;
+        // From near black through blue to a pale yellow, lighter all the way.
+        pixels.data[i] = 255 * Math.min(1, 0.03 + 1.35 * Math.max(0, level - 0.28) ** 1.1);
+        pixels.data[i + 1] = 255 * Math.min(1, 0.03 + 1.02 * level ** 1.7);
+        pixels.data[i + 2] = 255 * Math.min(1, 0.08 + 1.5 * level * (1 - 0.62 * level));
+      }
+      inner.putImageData(pixels, 0, 0);
+      context.imageSmoothingEnabled = true;
+      context.drawImage(small, 0, 0, width, SPECTRUM);
+      context.font = '11px system-ui';
+      for (const hz of [100, 1000, 10000]) {
+        const y = SPECTRUM * (1 - Math.log(hz / LOWEST_HZ) / Math.log(HIGHEST_HZ / LOWEST_HZ));
+        context.fillStyle = 'rgb(255 255 255 / 35%)';
+        context.fillRect(0, y, width, 1);
+        say(context, hz >= 1000 ? `${hz / 1000} kHz` : `${hz} Hz`, 4, Math.max(12, y - 3), colour('muted'));
+      }
+    };
+    image.src = `data:image/png;base64,${side.spectrum}`;
+    return surface;
+  }
+
+  /** How the pitch goes, before and after, around the note. */
+  function pitch(row, picture) {
+    const { before, after } = picture;
+    if (!before.pitch && !after.pitch) return null;
+    const [surface, context] = canvas(width, PITCH, `Pitch of ${nameOf(row)} over time, before and after`);
+    const known = [...(before.pitch ?? []), ...(after.pitch ?? [])].filter((c) => c !== null).map(Math.abs);
+    const most = Math.max(20, Math.min(100, 1.5 * ([...known].sort((a, b) => a - b)[Math.floor(known.length * 0.9)] ?? 0)));
+    const y = (cents) => (PITCH / 2) * (1 - cents / (most * 1.15));
+    context.font = '11px system-ui';
+    for (const cents of [-most, 0, most]) {
+      context.fillStyle = colour('rule');
+      context.fillRect(0, y(cents), width, 1);
+      context.fillStyle = colour('muted');
+      context.fillText(`${signed(cents, 0)} cents`, 3, Math.max(11, y(cents) - 2));
+    }
+    // One scale of time: a layer rings longer than what it was made from.
+    const seconds = Math.max(before.seconds, after.seconds);
+    const line = (side, paint, dash) => {
+      if (!side.pitch) return;
+      context.strokeStyle = paint;
+      context.lineWidth = 1.8;
+      context.setLineDash(dash);
+      context.beginPath();
+      let pen = false;
+      side.pitch.forEach((cents, i) => {
+        if (cents === null) { pen = false; return; }
+        const x = ((i + 0.5) * side.pitchStepS / seconds) * width;
+        if (pen) context.lineTo(x, y(cents)); else context.moveTo(x, y(cents));
+        pen = true;
+      });
+      context.stroke();
+    };
+    line(before, colour('orange'), [5, 3]);
+    line(after, colour('sky'), []);
+    return surface;
+  }
+
+  const figure = (title, surface) => (surface ? h('figure', {}, h('figcaption', {}, title), surface) : null);
+
+  /** Draws all there is of a sample into a box; `rms` is told how loud both sides are. */
+  async function fill(row, box, rms) {
+    try {
+      const picture = await Takewright.picture(row);
+      const room = box.clientWidth || 560;
+      width = Math.floor(room >= 760 ? (room - 12) / 2 : room);
+      const full = Math.max(picture.before.peak, picture.after.peak);
+      rms.before = picture.before.rmsDbfs;
+      rms.after = picture.after.rmsDbfs;
+      box.replaceChildren(...[
+        figure('In the take: what was cut, and where it sets in', waveBefore(row, picture.before, full)),
+        figure(`The sample: fades, onset, loop; ${round(picture.after.seconds, 2)} s`, waveAfter(row, picture, full)),
+        figure(`Spectrum before, ${round(picture.before.seconds, 2)} s`, spectrum(row, picture.before, 'before')),
+        figure(`Spectrum after, ${round(picture.after.seconds, 2)} s`, spectrum(row, picture.after, 'after')),
+        figure('Pitch: before (dashed) and after (whole line)', pitch(row, picture)),
+      ].filter(Boolean));
+    } catch {
+      box.replaceChildren(h('p', { class: 'none' }, 'There is no picture of it; build the library again.'));
+    }
+  }
+
+  return { fill };
+})();

@@ -1,0 +1,87 @@
+// The library's data: what the index says, and pictures and sounds as they are asked for.
+// Everything is loaded by script tags, since a page opened from disk may not read files.
+'use strict';
+
+const Takewright = (() => {
+  const arrived = new Map();
+  const asked = new Map();
+
+  /** What a data script calls to hand itself over. */
+  function receive(kind, name, content) {
+    arrived.set(`${kind} ${name}`, content);
+  }
+
+  function loadScript(address) {
+    return new Promise((resolve, reject) => {
+      const script = document.createElement('script');
+      script.src = address;
+      script.onload = () => { script.remove(); resolve(); };
+      script.onerror = () => { script.remove(); reject(new Error(`${address} is not there`)); };
+      document.head.append(script);
+    });
+  }
+
+  /** A piece of data; loaded once, unless `again`. */
+  async function load(kind, name, address, again = false) {
+    const key = `${kind} ${name}`;
+    if (again || !asked.has(key)) {
+      // Another address each time, or the browser would not look.
+      asked.set(key, loadScript(again ? `${address}?${Date.now()}` : address));
+    }
+    await asked.get(key);
+    return arrived.get(key);
+  }
+
+  const script = (file) => encodeURIComponent(file.replace(/\.wav$/, '')) + '.js';
+  const picture = (row) => load('picture', row.file, `pictures/${script(row.file)}`);
+  const sound = (row) => load('sound', row.file, `sounds/${script(row.file)}`);
+
+  const NUMBERS = ['midi', 'cents_before', 'cents_after', 'rr', 'start_s', 'onset_s', 'end_s',
+    'level_lufs', 'peak_dbtp', 'floor_before_dbfs', 'floor_after_dbfs', 'gain_db', 'loop_start',
+    'loop_end', 'release_ms'];
+
+  const number = (text) => {
+    if (text === '' || text === undefined) return null;
+    if (text === 'inf') return Infinity;
+    if (text === '-inf') return -Infinity;
+    const value = Number(text);
+    return Number.isNaN(value) ? null : value;
+  };
+
+  /** Each line of index.csv as an object by column, whatever columns there are. */
+  function rowsOf(index) {
+    return index.rows.map((cells, id) => {
+      const row = { id };
+      index.columns.forEach((column, i) => { row[column] = cells[i] ?? ''; });
+      for (const column of NUMBERS) row[column] = number(row[column]);
+      row.flags = row.flags ? row.flags.split(' ') : [];
+      return row;
+    });
+  }
+
+  const library = { rows: [], takes: [], warnings: [], allSounds: false, name: '', sheet: '', stepS: 0.05 };
+
+  /** Reads index.csv's copy; afterwards `library` is filled. */
+  async function open() {
+    const index = await load('index', '', 'data/index.js');
+    library.name = index.library;
+    library.sheet = index.sheet;
+    library.warnings = index.warnings;
+    library.allSounds = index.allSounds;
+    library.takes = index.takes;
+    library.stepS = index.stepS;
+    library.rows = rowsOf(index);
+    const byName = new Map(index.takes.map((take, i) => [`${take.name} ${take.articulation}`, i]));
+    for (const row of library.rows) {
+      row.takeAt = byName.get(`${row.take} ${row.articulation}`) ?? -1;
+    }
+    return library;
+  }
+
+  const progress = () => load('progress', '', 'data/progress.js', true);
+
+  /** Whether a row is a stretch of a take, in whatever layer. */
+  const sameRegion = (a, b) => a.takeAt === b.takeAt && a.start_s !== null && a.start_s === b.start_s;
+
+  return { receive, open, picture, sound, progress, library, sameRegion };
+})();

@@ -1,0 +1,84 @@
+// Each take as strips of a minute, its regions over its level, so that a wrong cut is seen at once.
+'use strict';
+
+const Takes = (() => {
+  const MINUTE = 60; // seconds a strip
+  const HEIGHT = 68; // CSS pixels
+  const WORD = 18; // of these, left free above the level for a word
+
+  /** The level of a stretch of a take, as a shape on a scale of decibels. */
+  function drawLevel(context, levels, stepS, fromS, toS, width, height, fill) {
+    context.fillStyle = fill;
+    const steps = Math.ceil((toS - fromS) / stepS);
+    const from = Math.round(fromS / stepS);
+    for (let i = 0; i < steps; i++) {
+      const level = (levels[from + i] ?? 0) / 255;
+      const x = Math.floor((i * width) / steps);
+      context.fillRect(x, WORD + (height - WORD) * (1 - level), Math.max(1, Math.floor(((i + 1) * width) / steps) - x), (height - WORD) * level);
+    }
+  }
+
+  function region(row, fromS, lengthS, go, hereS) {
+    const status = statusOf(row);
+    const start = Math.max(row.start_s, fromS);
+    const end = Math.min(row.end_s, fromS + lengthS);
+    const words = `${clock(row.start_s)} ${nameOf(row)}: ${STATUS[status].word}${row.status === 'kept' ? '' : `, ${Reasons.leftOut(row)}`}`;
+    return h('button', {
+      type: 'button', class: `region ${status}${row.start_s === hereS ? ' here' : ''}`, title: words, 'aria-label': words, 'data-row': row.id, click: () => go(row),
+      style: `left: ${(100 * (start - fromS)) / lengthS}%; width: ${(100 * (end - start)) / lengthS}%`,
+    }, h('span', {}, status === 'kept' ? '' : `${STATUS[status].sign} `, row.status === 'rejected' ? row.flags[0] ?? '' : row.note));
+  }
+
+  function strip(take, rows, levels, fromS, lengthS, go, hereS = null) {
+    const toS = fromS + lengthS;
+    const inside = rows.filter((r) => r.start_s < toS && r.end_s > fromS);
+    const bar = h('div', { class: 'bar', style: `height: ${HEIGHT}px` });
+    const draw = () => {
+      const width = bar.clientWidth || 1000;
+      const [surface, context] = canvas(width, HEIGHT, `Level of ${take.name} from ${clock(fromS)}`);
+      for (const [a, b] of take.roomTone) {
+        context.fillStyle = colour('tone');
+        context.fillRect(((a - fromS) / lengthS) * width, 0, ((b - a) / lengthS) * width, HEIGHT);
+      }
+      drawLevel(context, levels, Takewright.library.stepS, fromS, toS, width, HEIGHT, colour('wave'));
+      bar.replaceChildren(surface, ...inside.map((row) => region(row, fromS, lengthS, go, hereS)));
+    };
+    // Two hours are 120 strips: each is drawn when it comes into sight.
+    new IntersectionObserver((seen, observer) => {
+      if (seen.some((s) => s.isIntersecting)) { observer.disconnect(); draw(); }
+    }, { rootMargin: '400px' }).observe(bar);
+    return h('div', { class: 'strip' }, h('span', { class: 'at' }, clock(fromS).replace(/\.00$/, '')), bar);
+  }
+
+  /** What was found in a take. Layers share their regions: one row of each is enough. */
+  function regionsOf(takeAt) {
+    const mine = Takewright.library.rows.filter((r) => r.takeAt === takeAt && r.start_s !== null);
+    return [...groupBy(mine, (r) => r.start_s).values()].map((layers) => layers[0]);
+  }
+
+  /** The take around a time, where what is beside it can be gone to. */
+  function around(takeAt, atS, go) {
+    const take = Takewright.library.takes[takeAt];
+    if (!take) return null;
+    const fromS = Math.max(0, Math.min(atS - MINUTE / 4, take.seconds - MINUTE / 2));
+    return strip(take, regionsOf(takeAt), bytes(take.levels), fromS, MINUTE / 2, go, atS);
+  }
+
+  function view(go) {
+    const { takes, rows } = Takewright.library;
+    const legend = Object.keys(STATUS).filter((s) => s !== 'missing').map((s) => h('span', { class: 'key' }, h('span', { class: `region ${s} swatch`, 'aria-hidden': 'true' }, STATUS[s].sign), ` ${STATUS[s].word}`));
+    return h('section', { class: 'takes' }, h('h2', {}, 'Takes'), h('p', { class: 'row' }, legend, h('span', { class: 'key' }, h('span', { class: 'swatch tone', 'aria-hidden': 'true' }), ' room tone, learnt from')),
+      takes.map((take, at) => {
+        const levels = bytes(take.levels);
+        const mine = regionsOf(at);
+        const missing = rows.filter((r) => r.takeAt === at && r.status === 'missing');
+        const strips = [];
+        for (let fromS = 0; fromS < take.seconds; fromS += MINUTE) strips.push(strip(take, mine, levels, fromS, MINUTE, go));
+        return h('article', {},
+          h('h3', {}, `${take.name} `, h('small', {}, `${take.articulation}, ${clock(take.seconds)}, ${plural(mine.length, 'region')}${missing.length ? `, ${missing.length} missing` : ''}, room ${round(take.roomToneDbfs)} dBFS`)),
+          strips);
+      }));
+  }
+
+  return { view, around };
+})();

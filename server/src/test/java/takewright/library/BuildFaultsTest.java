@@ -1,0 +1,306 @@
+package takewright.library;
+
+import static org.junit.jupiter.api.Assertions.assertArrayEquals;
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertThrows;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.io.IOException;
+import java.io.InputStream;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.FileSystemException;
+import java.nio.file.Files;
+import java.nio.file.NoSuchFileException;
+import java.nio.file.Path;
+import java.nio.file.StandardCopyOption;
+import java.nio.file.attribute.FileTime;
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.List;
+import java.util.Map;
+import java.util.Random;
+import java.util.TreeMap;
+import java.util.concurrent.TimeUnit;
+import java.util.concurrent.atomic.AtomicBoolean;
+import java.util.stream.Stream;
+import org.junit.jupiter.api.Assumptions;
+import org.junit.jupiter.api.BeforeAll;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import takewright.audio.WavChunks;
+import takewright.audio.WavWriter;
+import takewright.testing.TakeBuilder;
+
+/** Builds of a small invented session that are killed, starved of disk, or robbed of their take. */
+class BuildFaultsTest {
+  private static final int RATE = 16_000;
+
+  /**
+   * Kills in a usual run; {@code -Dtakewright.kills=200} asks for more. Each starts a Java machine.
+   */
+  private static final int KILLS = Integer.getInteger("takewright.kills", 12);
+
+  /** A build of the session takes about half of this in a fresh process, in milliseconds. */
+  private static final int LONGEST_WAIT_MS = 600;
+
+  @TempDir static Path shared;
+  @TempDir Path folder;
+
+  private static Path sheet;
+  private static Map<String, byte[]> expected;
+
+  @BeforeAll
+  static void session() throws IOException {
+    Path session = Files.createDirectory(shared.resolve("session"));
+    sheet = session(session);
+    Path library = shared.resolve("library");
+    build(sheet, library);
+    expected = contents(library);
+    assertEquals(9, expected.size(), () -> "eight samples and the table: " + expected.keySet());
+  }
+
+  private static Path session(Path folder) throws IOException {
+    TakeBuilder take = new TakeBuilder(RATE, 3).pause(1.5);
+    for (int midi = 60; midi < 68; midi++) {
+      float[] note = new float[RATE / 2];
+      double hz = 440 * Math.pow(2, (midi - 69) / 12.0);
+      for (int i = 0; i < note.length; i++) {
+        double fade = Math.min(1, Math.min(i / 200.0, (note.length - i) / 800.0));
+        for (int k = 1; k < 6; k++) {
+          note[i] += (float) (fade * Math.sin(2 * Math.PI * k * hz * i / RATE) / k);
+        }
+      }
+      take.sound("note", midi, note, -12, -62).pause(0.7);
+    }
+    WavWriter.write(folder.resolve("take.wav"), take.build(-62), 24, WavChunks.NONE);
+    return Files.writeString(
+        folder.resolve("session.yaml"),
+        """
+        library: Invented
+        takes:
+          - {file: take.wav, articulation: staccato, notes: C4..G4, dynamics: [f]}
+        """);
+  }
+
+  private static BuildResult build(Path sheet, Path out) throws IOException {
+    return Build.run(sheet, out, progress -> {}, () -> false);
+  }
+
+  /** Every file that is there under its final name, but the build's own notes. */
+  private static Map<String, byte[]> contents(Path folder) throws IOException {
+    Map<String, byte[]> all = new TreeMap<>();
+    if (!Files.isDirectory(folder)) {
+      return all;
+    }
+    try (Stream<Path> files = Files.list(folder)) {
+      for (Path file : files.filter(Files::isRegularFile).toList()) {
+        String name = file.getFileName().toString();
+        if (name.endsWith(".wav") || name.equals("index.csv")) {
+          all.put(name, Files.readAllBytes(file));
+        }
+      }
+    }
+    return all;
+  }
+
+  /**
+   * What is there is as it should be; all of it, where the build has ended. Before, a sample need
+   * not know yet how far its keys reach, since that depends on its neighbours.
+   */
+  private static void assertWhole(Path folder, boolean isDone) throws IOException {
+    Map<String, byte[]> actual = contents(folder);
+    if (isDone) {
+      assertEquals(expected.keySet(), actual.keySet());
+    }
+    for (String name : actual.keySet()) {
+      byte[] whole = isDone ? expected.get(name) : withoutKeys(expected.get(name));
+      byte[] there = isDone ? actual.get(name) : withoutKeys(actual.get(name));
+      assertArrayEquals(whole, there, folder + ": " + name);
+    }
+  }
+
+  /** The same bytes, the seven of a WAV file's chunk "inst" set to 0. */
+  private static byte[] withoutKeys(byte[] wav) {
+    byte[] bytes = wav.clone();
+    int at = new String(bytes, StandardCharsets.ISO_8859_1).lastIndexOf("inst");
+    if (at >= 0) {
+      Arrays.fill(bytes, at + 8, at + 15, (byte) 0);
+    }
+    return bytes;
+  }
+
+  private static List<String> java(String... words) {
+    List<String> command =
+        new ArrayList<>(
+            List.of(
+                Path.of(System.getProperty("java.home"), "bin", "java").toString(),
+                "-XX:TieredStopAtLevel=1",
+                "-XX:+UseSerialGC",
+                "-Xmx128m",
+                "-cp",
+                System.getProperty("java.class.path"),
+                BuildToKill.class.getName()));
+    command.addAll(List.of(words));
+    return command;
+  }
+
+  /**
+   * SIGKILL, or what the system has in its place, at random moments: no file is half there under
+   * its name, and the build goes on to the same bytes. Half of the killed builds are gone on with
+   * by a process that is killed as well.
+   */
+  @Test
+  void aKilledBuildGoesOnToTheSameBytes() throws Exception {
+    Random random = new Random(KILLS);
+    int partial = 0;
+    for (int kill = 0; kill < KILLS; kill++) {
+      Process process =
+          new ProcessBuilder(java(sheet.toString(), folder.toString()))
+              .redirectError(ProcessBuilder.Redirect.DISCARD)
+              .start();
+      try (InputStream out = process.getInputStream()) {
+        assertEquals('b', out.read(), "the process did not begin");
+        Thread.sleep(random.nextInt(LONGEST_WAIT_MS), random.nextInt(1_000_000));
+        process.destroyForcibly();
+        assertTrue(process.waitFor(60, TimeUnit.SECONDS));
+      }
+      boolean goesOnHere = random.nextBoolean() || kill == KILLS - 1;
+      try (Stream<Path> libraries = Files.list(folder)) {
+        for (Path library : libraries.toList()) {
+          boolean isDone = Files.exists(library.resolve("index.csv"));
+          partial += isDone ? 0 : 1;
+          assertWhole(library, isDone);
+          if (!isDone && goesOnHere) {
+            build(sheet, library);
+            assertWhole(library, true);
+          }
+        }
+      }
+    }
+    assertTrue(partial > KILLS / 4, "only " + partial + " kills met a build");
+  }
+
+  @Test
+  void aTakeThatIsTakenAwayStopsTheBuildAndNothingIsLost() throws IOException {
+    Path mine = session(Files.createDirectory(folder.resolve("session")));
+    Path take = mine.resolveSibling("take.wav");
+    Files.setLastModifiedTime(take, FileTime.fromMillis(1_000_000_000_000L));
+    Path out = folder.resolve("library");
+    Path away = folder.resolve("away.wav");
+    NoSuchFileException stopped =
+        assertThrows(
+            NoSuchFileException.class,
+            () -> during(BuildStep.WRITE, mine, out, () -> Files.move(take, away)));
+    assertTrue(stopped.getMessage().contains("take.wav"), stopped.getMessage());
+    assertTrue(stopped.getMessage().contains("put it back"), stopped.getMessage());
+    assertWhole(out, false);
+
+    Files.move(away, take);
+    assertTrue(build(mine, out).samplesReused() > 0);
+    assertWhole(out, true);
+  }
+
+  @Test
+  void aTakeThatIsChangedStopsTheBuildAndNothingIsLost() throws IOException {
+    Path mine = session(Files.createDirectory(folder.resolve("session")));
+    Path take = mine.resolveSibling("take.wav");
+    Path out = folder.resolve("library");
+    for (BuildStep step : List.of(BuildStep.SEGMENT, BuildStep.WRITE)) {
+      Files.setLastModifiedTime(take, FileTime.fromMillis(1_000_000_000_000L));
+      FileSystemException stopped =
+          assertThrows(
+              FileSystemException.class,
+              () ->
+                  during(
+                      step,
+                      mine,
+                      out,
+                      () -> {
+                        Path other = Files.copy(take, folder.resolve("other.wav"));
+                        Files.move(other, take, StandardCopyOption.REPLACE_EXISTING);
+                        Files.setLastModifiedTime(take, FileTime.fromMillis(1_000_000_009_000L));
+                      }));
+      assertTrue(stopped.getMessage().contains("take.wav"), stopped.getMessage());
+      assertTrue(stopped.getMessage().contains("build again"), stopped.getMessage());
+      assertFalse(Files.exists(out.resolve("index.csv")), "a table of a build that failed");
+    }
+    build(mine, out);
+    assertWhole(out, true);
+  }
+
+  private interface Doing {
+    void run() throws IOException;
+  }
+
+  /** Builds, and does something once, when the build first reports a step. */
+  private static void during(BuildStep step, Path sheet, Path out, Doing doing) throws IOException {
+    AtomicBoolean done = new AtomicBoolean();
+    Build.run(
+        sheet,
+        out,
+        progress -> {
+          if (progress.step() == step && done.compareAndSet(false, true)) {
+            try {
+              doing.run();
+            } catch (IOException e) {
+              throw new java.io.UncheckedIOException(e);
+            }
+          }
+        },
+        () -> false);
+  }
+
+  /**
+   * A file system of 200 KB, then one that may only be read, then one with room: the first two stop
+   * the build with what the matter is, and the third goes on. It is mounted in a user namespace,
+   * for which not every system has leave.
+   */
+  @Test
+  void aFullOrReadOnlyDiskStopsTheBuildAndNothingIsLost() throws Exception {
+    Path disk = Files.createDirectory(folder.resolve("disk"));
+    Path out = folder.resolve("library");
+    String run = "\"$@\" " + quoted(sheet) + " " + quoted(disk.resolve("library")) + " once\n";
+    String script =
+        String.join(
+            "\n",
+            "set -e",
+            "mount -t tmpfs -o size=200k none " + quoted(disk),
+            run,
+            "mount -o remount,ro " + quoted(disk),
+            run,
+            "ls " + quoted(disk.resolve("library")) + " | tr '\\n' ' '; echo",
+            "mount -o remount,rw,size=20m " + quoted(disk),
+            run,
+            "cp -r " + quoted(disk.resolve("library")) + " " + quoted(out));
+    List<String> command = new ArrayList<>(List.of("unshare", "-rm", "sh", "-c", script, "sh"));
+    command.addAll(java());
+    Process process;
+    try {
+      process = new ProcessBuilder(command).redirectErrorStream(true).start();
+    } catch (IOException e) {
+      Assumptions.abort("unshare is not installed");
+      return;
+    }
+    process.getOutputStream().close();
+    String said;
+    try (InputStream in = process.getInputStream()) {
+      said = new String(in.readAllBytes(), StandardCharsets.UTF_8);
+    }
+    assertTrue(process.waitFor(60, TimeUnit.SECONDS));
+    Assumptions.assumeFalse(
+        said.startsWith("unshare:") || said.startsWith("mount:"), "no leave to mount: " + said);
+
+    List<String> lines = said.lines().toList();
+    assertEquals(4, lines.size(), said);
+    assertTrue(lines.get(0).contains("No space left on device"), said);
+    assertTrue(lines.get(1).contains("Read-only file system"), said);
+    assertFalse(lines.get(2).contains(".part"), "left behind: " + said);
+    assertEquals("built", lines.get(3), said);
+    assertWhole(out, true);
+  }
+
+  private static String quoted(Path path) {
+    return "'" + path + "'";
+  }
+}

@@ -1,0 +1,249 @@
+package takewright.library;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertThrows;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.io.IOException;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
+import takewright.audio.Clip;
+import takewright.segment.Region;
+import takewright.segment.Segment;
+import takewright.segment.Segmentation;
+import takewright.testing.Recordings;
+import takewright.testing.TakeBuilder;
+
+/** Takes fed in pieces of 10 ms; time is that of the audio, so that no clock matters. */
+class FollowTest {
+  private static final double ROOM_DBFS = -62;
+
+  /**
+   * What was said, and how much audio had come by then.
+   *
+   * @param frames taken in when it was said
+   */
+  private record Said(long frames, Follow.Note note) {}
+
+  /** A take of some recorded notes: which are played, in the order of the sheet. */
+  private static final class Player {
+    private final List<Recordings.Note> all;
+    private final List<Recordings.Note> notes = new ArrayList<>();
+    private final double seconds;
+    final TakeBuilder take;
+    final int rate;
+
+    Player(String instrument, int every, double seconds) {
+      all = Recordings.of(instrument);
+      for (int i = 0; i < all.size(); i += every) {
+        notes.add(all.get(i));
+      }
+      this.seconds = seconds;
+      rate = all.get(0).read(0.1).sampleRate();
+      take = new TakeBuilder(rate, 11).pause(2);
+    }
+
+    int count() {
+      return notes.size();
+    }
+
+    int midi(int i) {
+      return notes.get(i).midi();
+    }
+
+    void play(int i, double peakDbfs) {
+      take.sound(
+          "note", midi(i), TakeBuilder.faded(notes.get(i).read(seconds)), peakDbfs, ROOM_DBFS);
+      take.pause();
+    }
+
+    Sheet sheet() throws IOException {
+      List<String> list = notes.stream().map(n -> Integer.toString(n.midi())).toList();
+      return SheetReader.read(
+          Path.of("/nowhere/session.yaml"),
+          """
+          library: Invented
+          takes:
+            - file: take.wav
+              articulation: sustain
+              notes: [%s]
+              dynamics: [p, f]
+          """
+              .formatted(String.join(", ", names(list))));
+    }
+
+    private static List<String> names(List<String> midi) {
+      String[] classes = {"C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B"};
+      return midi.stream()
+          .map(Integer::parseInt)
+          .map(n -> "\"" + classes[n % 12] + (n / 12 - 1) + "\"")
+          .toList();
+    }
+  }
+
+  private static List<Said> feed(Follow follow, Clip take) {
+    List<Said> said = new ArrayList<>();
+    int piece = take.sampleRate() / 100;
+    float[][] block = new float[1][piece];
+    for (int at = 0; at < take.frames(); at += piece) {
+      int n = Math.min(piece, take.frames() - at);
+      System.arraycopy(take.channel(0), at, block[0], 0, n);
+      follow.push(block, n).forEach(note -> said.add(new Said(follow.frames(), note)));
+    }
+    return said;
+  }
+
+  private static boolean overlaps(Region region, TakeBuilder.Event event) {
+    return region.end() > event.start() && region.start() < event.end();
+  }
+
+  /**
+   * Each note is told with its right name and cell within 300 ms of its end, which is where it was
+   * last audible; talk and knocks are told as such.
+   */
+  @ParameterizedTest
+  @CsvSource({"violin, 3", "contrabass, 3", "saxophone, 2.5", "violin, 0.4"})
+  void saysWhatWasPlayedWithin300MsOfItsEnd(String instrument, double seconds) throws IOException {
+    Player player = new Player(instrument, 4, seconds);
+    for (int i = 0; i < player.count(); i++) {
+      player.play(i, -19);
+      player.take.sound("talk", -1, player.take.talk(), -20, ROOM_DBFS).pause();
+      player.play(i, -7);
+    }
+    Sheet sheet = player.sheet();
+    Follow follow = new Follow(sheet, sheet.takes().get(0), player.rate, 1);
+    List<Said> said = feed(follow, player.take.build(ROOM_DBFS));
+
+    List<String> wrong = new ArrayList<>();
+    List<Double> late = new ArrayList<>();
+    int played = 0;
+    for (TakeBuilder.Event event : player.take.events()) {
+      Said first =
+          said.stream()
+              .filter(s -> overlaps(s.note().region(), event) && !s.note().isSettled())
+              // Told before, it was not yet known how long it lasts.
+              .filter(s -> s.note().region().end() >= event.audible() - 0.03 * player.rate)
+              .findFirst()
+              .orElse(null);
+      if (!event.what().equals("note")) {
+        continue;
+      }
+      String dynamic = played++ % 2 == 0 ? "p" : "f";
+      if (first == null) {
+        wrong.add("nothing said of " + event);
+        continue;
+      }
+      late.add(1000.0 * (first.frames() - event.audible()) / player.rate);
+      Follow.Note note = first.note();
+      if (note.status() != CellStatus.KEPT
+          || note.cell().midi() != event.midi()
+          || !note.cell().dynamic().equals(dynamic)) {
+        wrong.add(event + " " + dynamic + " was said to be " + note);
+      }
+    }
+    double[] ms = late.stream().mapToDouble(Double::doubleValue).sorted().toArray();
+    assertEquals(List.of(), wrong);
+    assertTrue(ms[ms.length - 1] <= 300, "late by ms: " + Arrays.toString(ms));
+  }
+
+  /** One note left out, one played again at the end, one twice over: all of it is in the table. */
+  @ParameterizedTest
+  @CsvSource({"violin, 2", "contrabass, 2", "saxophone, 0.5"})
+  void theTableIsRightAtTheEnd(String instrument, double seconds) throws IOException {
+    Player player = new Player(instrument, 3, seconds);
+    for (int i = 0; i < player.count(); i++) {
+      player.play(i, -19);
+      if (i == 1) {
+        player.play(i, -19.5);
+      }
+      if (i != 2) {
+        player.play(i, -7);
+      }
+      if (i == 3) {
+        player.take.sound("knock", -1, player.take.knock(), -24, ROOM_DBFS).pause();
+      }
+    }
+    Sheet sheet = player.sheet();
+    Take asked = sheet.takes().get(0);
+    Follow follow = new Follow(sheet, asked, player.rate, 1);
+    Clip take = player.take.build(ROOM_DBFS);
+    Map<Integer, Follow.Note> told = new LinkedHashMap<>();
+    feed(follow, take).forEach(s -> told.put(s.note().number(), s.note()));
+
+    // Before the last 20 s are settled nothing else may be missing either.
+    Cell left = new Cell(0, "sustain", player.midi(2), "f", 1);
+    assertEquals(List.of(left), follow.missing());
+
+    follow.finish().forEach(note -> told.put(note.number(), note));
+    assertEquals(List.of(left), follow.missing());
+    assertTrue(follow.notes().stream().allMatch(Follow.Note::isSettled));
+    assertEquals(1, follow.notes().stream().filter(n -> n.status() == CellStatus.RETAKE).count());
+
+    // Who only listens to the changes knows the same.
+    told.values().removeIf(note -> note.status() == CellStatus.MISSING);
+    assertEquals(
+        Map.copyOf(told),
+        Map.copyOf(
+            follow.notes().stream()
+                .collect(java.util.stream.Collectors.toMap(Follow.Note::number, n -> n))));
+
+    // And it is what a build says of the same take.
+    Segmentation whole = Segment.apply(take.source(), CutTake.settings(sheet, asked));
+    Matching matching = Matcher.match(whole.regions(), sheet.cells(asked), player.rate);
+    assertEquals(whole.regions(), follow.notes().stream().map(Follow.Note::region).toList());
+    assertEquals(matching.statuses(), follow.notes().stream().map(Follow.Note::status).toList());
+  }
+
+  /** What is clipped, hardly above the room, or no note at all, is said to be so. */
+  @Test
+  void saysWhatIsWrongWithANote() throws IOException {
+    Player player = new Player("saxophone", 8, 2);
+    player.play(0, -20);
+    player.play(0, -7);
+    player.play(1, -45);
+    player.play(1, 6);
+    player.take.sound("knock", -1, player.take.knock(), -24, ROOM_DBFS).pause();
+    Clip built = player.take.build(ROOM_DBFS);
+    float[] samples = built.channel(0).clone();
+    for (int i = 0; i < samples.length; i++) {
+      samples[i] = Math.max(-1, Math.min(1, samples[i]));
+    }
+    Sheet sheet = player.sheet();
+    Follow follow = new Follow(sheet, sheet.takes().get(0), player.rate, 1);
+    feed(follow, Clip.of(player.rate, samples));
+
+    List<Follow.Note> notes = follow.notes();
+    assertEquals(5, notes.size(), notes::toString);
+    assertEquals(List.of(), notes.get(1).flags());
+    assertTrue(notes.get(2).flags().contains("noisy"), notes::toString);
+    assertTrue(notes.get(3).flags().contains("clipped"), notes::toString);
+    assertEquals(CellStatus.REJECTED, notes.get(3).status());
+    assertEquals(CellStatus.REJECTED, notes.get(4).status());
+    assertFalse(follow.missing().isEmpty());
+  }
+
+  @Test
+  void refusesATakeThatIsTooLargeToFollow() throws IOException {
+    Sheet sheet =
+        SheetReader.read(
+            Path.of("/nowhere/session.yaml"),
+            """
+            library: Invented
+            takes:
+              - {file: take.wav, articulation: hit, kind: unpitched, round_robins: 999, dynamics: [p, f]}
+            """);
+    IllegalArgumentException refused =
+        assertThrows(
+            IllegalArgumentException.class,
+            () -> new Follow(sheet, sheet.takes().get(0), 48_000, 1));
+    assertTrue(refused.getMessage().contains("1998 cells"), refused.getMessage());
+  }
+}

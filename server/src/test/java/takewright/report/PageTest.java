@@ -1,0 +1,263 @@
+package takewright.report;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import com.fasterxml.jackson.databind.JsonNode;
+import com.fasterxml.jackson.databind.ObjectMapper;
+import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.function.Predicate;
+import org.junit.jupiter.api.AfterAll;
+import org.junit.jupiter.api.BeforeAll;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import org.openqa.selenium.Keys;
+import org.openqa.selenium.WebElement;
+import takewright.library.BuildResult;
+import takewright.library.CellStatus;
+import takewright.library.IndexCsv;
+import takewright.library.IndexRow;
+
+/** The page of a real build, opened from disk in Chromium. */
+class PageTest {
+  @TempDir static Path folder;
+
+  private static Path sheet;
+  private static Path page;
+  private static List<IndexRow> rows;
+  private static Browser browser;
+
+  @BeforeAll
+  static void buildAndOpen() throws IOException {
+    browser = new Browser(folder);
+    sheet = PlantedSession.write(folder.resolve("session"));
+    BuildResult result = build(sheet, folder.resolve("library"));
+    page = folder.resolve("library/report/index.html");
+    rows = IndexCsv.read(result.indexFile());
+  }
+
+  @AfterAll
+  static void close() {
+    if (browser != null) {
+      browser.close();
+    }
+  }
+
+  private static BuildResult build(Path sheet, Path out) throws IOException {
+    return ReportedBuild.run(sheet, out, progress -> {}, () -> false, false);
+  }
+
+  private static long count(Predicate<IndexRow> test) {
+    return rows.stream().filter(test).count();
+  }
+
+  private static IndexRow kept(int midi, int rr) {
+    return rows.stream()
+        .filter(r -> r.status() == CellStatus.KEPT && r.midi() == midi && r.rr() == rr)
+        .findFirst()
+        .orElseThrow();
+  }
+
+  @Test
+  void itOpensFromDiskWithNoErrorAndNoRequestThatFails() throws IOException {
+    browser.complaints();
+    browser.events();
+    for (String view : List.of("attention", "grid", "plots", "takes", "decisions")) {
+      browser.open(page, view);
+      browser.until(view, () -> browser.find("main > section") != null);
+    }
+    for (int i = 0; i < rows.size(); i++) {
+      browser.open(page, "sample-" + i);
+      int row = i;
+      if (rows.get(i).file() != null) {
+        browser.until(
+            "pictures of " + row, () -> browser.all(".pictures figure canvas").size() == 5);
+      }
+    }
+    assertEquals(List.of(), browser.complaints());
+    List<String> failed = new ArrayList<>();
+    for (String text : browser.events()) {
+      JsonNode message = new ObjectMapper().readTree(text).path("message");
+      String method = message.path("method").asText();
+      String url = message.at("/params/request/url").asText();
+      boolean elsewhere =
+          method.equals("Network.requestWillBeSent") && !url.matches("(file|data|about|blob):.*");
+      if (method.equals("Network.loadingFailed") || elsewhere) {
+        failed.add(text);
+      }
+    }
+    assertEquals(List.of(), failed);
+  }
+
+  @Test
+  void countsAreThoseOfTheIndex() {
+    browser.open(page, "grid");
+    long kept = count(r -> r.status() == CellStatus.KEPT);
+    long flagged = count(r -> r.status() == CellStatus.KEPT && !r.flags().isEmpty());
+    long missing = count(r -> r.status() == CellStatus.MISSING);
+    assertTrue(browser.text("#count-kept").contains(" " + kept + " "));
+    assertTrue(browser.text("#count-flagged").contains(" " + flagged + " "));
+    assertTrue(browser.text("#count-missing").contains(" " + missing + " "));
+    assertTrue(browser.text("#count-left").startsWith((rows.size() - kept - missing) + " "));
+    assertEquals(kept - flagged, browser.all(".grid .cell.kept").size());
+    assertEquals(flagged, browser.all(".grid .cell.flagged").size());
+    assertEquals(missing, browser.all(".grid .cell.missing").size());
+    assertTrue(browser.text("h3").contains(PlantedSession.ARTICULATION), browser.text("h3"));
+  }
+
+  @Test
+  void plantedFaultsAreOnTopWithTheirReasons() {
+    browser.open(page, "attention");
+    browser.find("#item-4");
+    String missing = browser.text("#item-0");
+    assertTrue(missing.contains("C4 mf rr2"), missing);
+    assertTrue(missing.contains("Missing: nothing in take #1 50%.wav fills this cell."), missing);
+    String overloaded = browser.text("#item-1");
+    assertTrue(overloaded.contains("C#4 mf rr2"), overloaded);
+    assertTrue(overloaded.contains("was left out, its tops are cut flat"), overloaded);
+    String lost = browser.text("#item-2");
+    assertTrue(lost.contains("E4 mf rr"), lost);
+    assertTrue(lost.contains("there is something 70 cents sharp of it"), lost);
+    String clipped = browser.text("#item-3");
+    assertTrue(clipped.contains("D4 mf rr2"), clipped);
+    assertTrue(clipped.contains("It is clipped: its tops are cut flat."), clipped);
+    String mistuned = browser.text("#item-4");
+    assertTrue(mistuned.contains("D#4 mf rr2"), mistuned);
+    assertTrue(mistuned.contains("It was out of tune: 48 cents flat"), mistuned);
+  }
+
+  @Test
+  void aClickLeadsToTheSampleAndItsSoundsPlay() {
+    browser.open(page, "attention");
+    browser.find("#item-3").click();
+    browser.find(".sample");
+    assertTrue(browser.text(".sample h2").contains("D4 mf rr2"));
+    for (String sound : List.of("after", "before", "residue")) {
+      browser.find("#play-" + sound).click();
+      browser.untilSoundIs("playing");
+      browser.find("footer button").click();
+      browser.untilSoundIs("stopped");
+    }
+    browser.open(page, "takes");
+    browser.find(".bar .region.rejected").click();
+    browser.find("#play-before").click();
+    browser.untilSoundIs("playing");
+    // Without sounds of its own a sample's "before" is the stretch of the take.
+    browser.open(page, "sample-" + rows.indexOf(kept(PlantedSession.FIRST, 1)));
+    browser.find("#play-before").click();
+    browser.untilSoundIs("playing");
+    double at =
+        ((Number) browser.run("return document.querySelector('audio').currentTime")).doubleValue();
+    IndexRow row = kept(PlantedSession.FIRST, 1);
+    assertTrue(at >= row.startS() - 0.1 && at <= row.endS() + 0.1, "plays at " + at);
+  }
+
+  @Test
+  void decisionsBecomeLinesThatTheNextBuildObeys() throws IOException {
+    browser.open(page, "decisions");
+    browser.run("localStorage.clear()");
+    IndexRow first =
+        rows.stream().filter(r -> r.status() == CellStatus.RETAKE).findFirst().orElseThrow();
+    browser.open(page, "sample-" + rows.indexOf(first));
+    browser.find("[data-decide='this one instead']").click();
+    IndexRow wrong = kept(PlantedSession.FIRST, 2);
+    browser.open(page, "sample-" + rows.indexOf(wrong));
+    browser.find("[data-decide='wrong note']").click();
+    browser.open(page, "decisions");
+    String lines = browser.find("#lines").getDomProperty("value");
+    browser.find("#download").click();
+    Path downloaded = folder.resolve("decisions.yaml");
+    browser.until("the download", () -> Files.exists(downloaded));
+    assertEquals(lines, Files.readString(downloaded));
+    browser.run("localStorage.clear()");
+
+    Path decided = sheet.resolveSibling("decided.yaml");
+    Files.writeString(decided, Files.readString(sheet) + lines);
+    BuildResult result = build(decided, folder.resolve("decided"));
+    assertEquals(List.of(), result.warnings());
+    List<IndexRow> after = IndexCsv.read(result.indexFile());
+    assertEquals(CellStatus.KEPT, at(after, first.startS()).status());
+    assertTrue(at(after, first.startS()).flags().contains("forced"));
+    assertEquals(CellStatus.REJECTED, at(after, wrong.startS()).status());
+    assertTrue(
+        after.stream()
+            .anyMatch(r -> r.status() == CellStatus.MISSING && r.midi() == PlantedSession.FIRST));
+  }
+
+  private static IndexRow at(List<IndexRow> rows, double startS) {
+    return rows.stream()
+        .filter(r -> r.startS() != null && Math.abs(r.startS() - startS) < 1e-6)
+        .findFirst()
+        .orElseThrow();
+  }
+
+  @Test
+  void keysAloneAreEnough() {
+    browser.open(page, "decisions");
+    browser.run("localStorage.clear()");
+    browser.open(page, "attention");
+    browser.until(
+        "the list has the focus",
+        () -> "attention".equals(browser.focused().getDomAttribute("id")));
+    browser.press(Keys.ARROW_DOWN, Keys.ARROW_DOWN, Keys.ARROW_DOWN, Keys.ENTER);
+    browser.find(".sample");
+    assertTrue(browser.text(".sample h2").contains("D4 mf rr2"));
+    browser.press("p");
+    browser.untilSoundIs("playing");
+    browser.press("s");
+    browser.untilSoundIs("stopped");
+    browser.press("d");
+    assertEquals("true", browser.find("[data-decide='drop']").getDomAttribute("aria-pressed"));
+    browser.press("n");
+    browser.until("the next one", () -> browser.text(".sample h2").contains("D#4 mf rr2"));
+    browser.press(Keys.ESCAPE);
+    browser.find("#attention");
+
+    browser.press("2");
+    browser.find(".grid");
+    tabTo("cell");
+    String before = browser.focused().getDomAttribute("data-row");
+    browser.press(Keys.ARROW_LEFT);
+    WebElement cell = browser.focused();
+    assertTrue(cell.getDomAttribute("class").contains("cell"));
+    assertTrue(!cell.getDomAttribute("data-row").equals(before));
+    browser.press(Keys.ENTER);
+    browser.find(".sample");
+
+    browser.press("3");
+    browser.find(".plot .frame");
+    tabTo("frame");
+    browser.press(Keys.ARROW_RIGHT, Keys.ARROW_RIGHT);
+    browser.until("a point is read out", () -> browser.text(".readout").contains("mf"));
+    browser.press(Keys.ENTER);
+    browser.find(".sample");
+
+    browser.press("4");
+    browser.find(".region");
+    tabTo("region");
+    browser.press(Keys.ENTER);
+    browser.find(".sample");
+
+    browser.press("5");
+    browser.until(
+        "the line for the sheet",
+        () -> browser.find("#lines").getDomProperty("value").contains("drop: ["));
+    browser.run("localStorage.clear()");
+  }
+
+  /** Presses the tabulator until an element of the class has the focus. */
+  private static void tabTo(String name) {
+    for (int i = 0; i < 60; i++) {
+      browser.press(Keys.TAB);
+      String classes = browser.focused().getDomAttribute("class");
+      if (classes != null && List.of(classes.split(" ")).contains(name)) {
+        return;
+      }
+    }
+    throw new AssertionError("no tabulator leads to ." + name);
+  }
+}

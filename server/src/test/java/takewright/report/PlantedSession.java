@@ -1,0 +1,106 @@
+package takewright.report;
+
+import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.Arrays;
+import takewright.audio.Clip;
+import takewright.audio.WavChunks;
+import takewright.audio.WavWriter;
+import takewright.testing.TakeBuilder;
+
+/** A small session of computed tones with known faults in it. Invented; nobody plays. */
+final class PlantedSession {
+  static final int RATE = 44_100;
+
+  /** Names that a page must not take for markup. */
+  static final String ARTICULATION = "<b>held</b> & 'long'";
+
+  private static final double ROOM_DBFS = -62;
+  private static final double PEAK_DBFS = -14;
+
+  /** Badly off, yet nearer to its own note than to the next. */
+  static final double MISTUNED_CENTS = -48;
+
+  /** Nearer to another note: it fills no cell. */
+  static final double LOST_CENTS = 70;
+
+  static final int FIRST = 57;
+  static final int LAST = 64;
+  static final int MISSING = 60;
+  static final int OVERLOADED = 61;
+  static final int CLIPPED = 62;
+  static final int MISTUNED = 63;
+  static final int LOST = 64;
+  static final int PLAYED_AGAIN = 59;
+
+  private PlantedSession() {}
+
+  /** Writes it; the sheet. Two round robins of each note, whose faults are in the second. */
+  static Path write(Path folder) throws IOException {
+    Files.createDirectories(folder);
+    TakeBuilder take = new TakeBuilder(RATE, 7).pause(2.5);
+    for (int midi = FIRST; midi <= LAST; midi++) {
+      note(take, midi, 0, PEAK_DBFS);
+      if (midi == PLAYED_AGAIN) {
+        note(take, midi, 0, PEAK_DBFS - 2);
+        note(take, midi, 0, PEAK_DBFS - 1);
+      } else if (midi != MISSING) {
+        double cents = midi == MISTUNED ? MISTUNED_CENTS : midi == LOST ? LOST_CENTS : 0;
+        note(take, midi, cents, midi == OVERLOADED ? 9 : PEAK_DBFS);
+      }
+    }
+    take.sound("talk", 0, take.talk(), -20, ROOM_DBFS).pause(2.5);
+    Clip clip = take.build(ROOM_DBFS);
+    float[] x = clip.channel(0);
+    for (int i = 0; i < x.length; i++) {
+      x[i] = Math.max(-1, Math.min(1, x[i]));
+    }
+    clipTwice(x, take);
+    // A name with signs that mean something in addresses.
+    WavWriter.write(folder.resolve("take #1 50%.wav"), clip, 24, WavChunks.NONE);
+    return Files.writeString(
+        folder.resolve("sheet.yaml"),
+        """
+        # Invented.
+        library: Planted
+        takes:
+          - file: "take #1 50%.wav"
+            articulation: "ARTICULATION"
+            notes: A3..E4
+            dynamics: [mf]
+            round_robins: 2
+        """
+            .replace("ARTICULATION", ARTICULATION));
+  }
+
+  /** Two tops cut flat: too few to throw the note out. */
+  private static void clipTwice(float[] x, TakeBuilder take) {
+    int onset = 0;
+    for (TakeBuilder.Event event : take.events()) {
+      onset = event.midi() == CLIPPED ? event.onset() : onset;
+    }
+    for (double atS : new double[] {0.5, 0.9}) {
+      int at = onset + (int) (atS * RATE);
+      Arrays.fill(x, at, at + 5, 1);
+    }
+  }
+
+  private static void note(TakeBuilder take, int midi, double cents, double peakDbfs) {
+    take.sound("note", midi, tone(midi + cents / 100, 1.6), peakDbfs, ROOM_DBFS).pause(1.4);
+  }
+
+  /** Eight partials, a soft attack of 30 ms and a fall of a tenth of a second. */
+  private static float[] tone(double midi, double seconds) {
+    double hz = 440 * Math.pow(2, (midi - 69) / 12);
+    float[] x = new float[(int) (seconds * RATE)];
+    for (int i = 0; i < x.length; i++) {
+      double t = (double) i / RATE;
+      double swell = Math.min(1, t / 0.03) * Math.min(1, (seconds - t) / 0.1);
+      for (int k = 1; k <= 8; k++) {
+        x[i] += (float) (swell * Math.sin(2 * Math.PI * k * hz * t) / k);
+      }
+    }
+    return x;
+  }
+}

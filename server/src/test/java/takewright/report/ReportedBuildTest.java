@@ -1,0 +1,136 @@
+package takewright.report;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertThrows;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.nio.file.attribute.FileTime;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.concurrent.CancellationException;
+import java.util.function.BooleanSupplier;
+import java.util.stream.Stream;
+import org.junit.jupiter.api.BeforeAll;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import takewright.library.BuildProgress;
+import takewright.library.BuildStep;
+import takewright.library.CellStatus;
+import takewright.library.IndexCsv;
+import takewright.library.IndexRow;
+
+/** What a build leaves in the report's folder. */
+class ReportedBuildTest {
+  @TempDir static Path folder;
+
+  private static Path sheet;
+  private static Path report;
+  private static final List<BuildProgress> PROGRESS = new ArrayList<>();
+  private static List<BuildProgress> ofTheFirst;
+
+  @BeforeAll
+  static void build() throws IOException {
+    sheet = PlantedSession.write(folder.resolve("session"));
+    report = folder.resolve("library/report");
+    build(folder.resolve("library"), () -> false);
+    ofTheFirst = List.copyOf(PROGRESS);
+  }
+
+  private static void build(Path out, BooleanSupplier cancelled) throws IOException {
+    PROGRESS.clear();
+    ReportedBuild.run(sheet, out, PROGRESS::add, cancelled, false);
+  }
+
+  private static List<Path> list(Path of) throws IOException {
+    try (Stream<Path> files = Files.list(of)) {
+      return files.sorted().toList();
+    }
+  }
+
+  @Test
+  void everySampleHasItsPictureAndEveryFlaggedOneItsSounds() throws IOException {
+    List<IndexRow> kept =
+        IndexCsv.read(report.resolveSibling("index.csv")).stream()
+            .filter(row -> row.status() == CellStatus.KEPT)
+            .toList();
+    assertEquals(kept.size(), list(report.resolve(SamplePictures.PICTURES)).size());
+    List<String> flagged =
+        kept.stream().filter(row -> !row.flags().isEmpty()).map(IndexRow::file).sorted().toList();
+    assertFalse(flagged.isEmpty());
+    assertEquals(
+        flagged,
+        list(report.resolve(SamplePictures.SOUNDS)).stream()
+            .map(file -> file.getFileName().toString().replace(".js", ".wav"))
+            .toList());
+    assertTrue(Files.readString(report.resolve("lib/uPlot-LICENSE.txt")).contains("MIT License"));
+  }
+
+  @Test
+  void soundsOfAllAreKeptWhereAskedFor() throws IOException {
+    Path out = folder.resolve("all");
+    ReportedBuild.run(sheet, out, progress -> {}, () -> false, true);
+    int kept = list(out.resolve("report").resolve(SamplePictures.PICTURES)).size();
+    assertEquals(kept, list(out.resolve("report").resolve(SamplePictures.SOUNDS)).size());
+  }
+
+  @Test
+  void progressNeverGoesBackAndEndsWithThePage() {
+    double last = 0;
+    for (BuildProgress progress : ofTheFirst) {
+      assertTrue(progress.done() >= last, progress + " after " + last);
+      last = progress.done();
+    }
+    assertEquals(1, last, 1e-9);
+    assertEquals(BuildStep.REPORT, ofTheFirst.get(ofTheFirst.size() - 1).step());
+  }
+
+  @Test
+  void aSecondBuildDrawsOnlyWhatChanged() throws IOException {
+    Path out = folder.resolve("again");
+    build(out, () -> false);
+    List<Path> pictures = list(out.resolve("report").resolve(SamplePictures.PICTURES));
+    FileTime later = FileTime.fromMillis(System.currentTimeMillis() + 60_000);
+    for (Path picture : pictures) {
+      Files.setLastModifiedTime(picture, later);
+    }
+    Files.delete(pictures.get(0));
+    Path stale = Files.writeString(pictures.get(0).resolveSibling("No longer a sample.js"), "");
+    build(out, () -> false);
+    assertEquals(pictures, list(out.resolve("report").resolve(SamplePictures.PICTURES)));
+    assertFalse(Files.exists(stale));
+    assertTrue(Files.getLastModifiedTime(pictures.get(0)).compareTo(later) < 0);
+    for (Path picture : pictures.subList(1, pictures.size())) {
+      assertEquals(later, Files.getLastModifiedTime(picture), "drawn again: " + picture);
+    }
+  }
+
+  @Test
+  void thePageSaysHowABuildEnded() throws IOException {
+    assertTrue(Files.readString(report.resolve("data/progress.js")).contains("\"state\":\"done\""));
+    Path out = folder.resolve("stopped");
+    assertThrows(
+        CancellationException.class,
+        () -> build(out, () -> !PROGRESS.isEmpty() && last().samplesDone() >= 3));
+    String progress = Files.readString(out.resolve("report/data/progress.js"));
+    assertTrue(progress.contains("\"state\":\"stopped\""), progress);
+  }
+
+  private static BuildProgress last() {
+    return PROGRESS.get(PROGRESS.size() - 1);
+  }
+
+  @Test
+  void aFolderOfThatNameThatNoBuildMadeIsLeftAlone() throws IOException {
+    Path out = folder.resolve("foreign");
+    Path mine = Files.createDirectories(out.resolve("report")).resolve("index.html");
+    Files.writeString(mine, "mine");
+    IOException e = assertThrows(IOException.class, () -> build(out, () -> false));
+    assertTrue(e.getMessage().contains("move it away"), e.getMessage());
+    assertEquals("mine", Files.readString(mine));
+    assertEquals(List.of(out.resolve("report")), list(out));
+  }
+}

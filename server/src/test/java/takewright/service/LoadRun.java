@@ -1,0 +1,287 @@
+package takewright.service;
+
+import com.google.protobuf.ByteString;
+import io.grpc.ManagedChannel;
+import io.grpc.Metadata;
+import io.grpc.Status;
+import io.grpc.netty.shaded.io.grpc.netty.NettyChannelBuilder;
+import io.grpc.stub.ClientCallStreamObserver;
+import io.grpc.stub.ClientResponseObserver;
+import io.grpc.stub.MetadataUtils;
+import java.net.InetAddress;
+import java.net.Socket;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Map;
+import java.util.Random;
+import java.util.TreeMap;
+import java.util.concurrent.CountDownLatch;
+import java.util.concurrent.ExecutorService;
+import java.util.concurrent.Executors;
+import java.util.concurrent.TimeUnit;
+import java.util.concurrent.atomic.AtomicReference;
+import takewright.v1.AnalyseRequest;
+import takewright.v1.AnalyseResponse;
+import takewright.v1.LibraryServiceGrpc;
+import takewright.v1.ListBuildsRequest;
+import takewright.v1.OperationsServiceGrpc;
+import takewright.v1.PcmEncoding;
+import takewright.v1.SegmentConfig;
+import takewright.v1.SegmentRequest;
+import takewright.v1.SegmentResponse;
+
+/**
+ * A load, run by hand: 64 clients on a server in this process, each over and over a list of builds,
+ * a streamed sample, a streamed take, a call that is cancelled, a stream that is left to its
+ * deadline, or a connection of random bytes. Prints counts, latencies of the analysed samples, and
+ * the server's threads, memory and calls before and after. The first word is the seconds.
+ */
+final class LoadRun {
+  private static final int CLIENTS = 64;
+  private static final int RATE = 48_000;
+
+  private final Map<String, Integer> outcomes = new TreeMap<>();
+  private final List<Double> analysedMs = new ArrayList<>();
+  private final byte[] note = Calls.floats(Calls.note(RATE, 440).channel(0));
+
+  private LoadRun() {}
+
+  public static void main(String[] words) throws Exception {
+    new LoadRun().run(Integer.parseInt(words[0]));
+  }
+
+  private void run(int seconds) throws Exception {
+    Path folder = Files.createTempDirectory("load");
+    try (TakewrightServer server =
+        TakewrightServer.start(
+            new ServerSettings(
+                ServerSettings.DEFAULT_HOST,
+                0,
+                List.of(folder),
+                folder.resolve("token"),
+                null,
+                0))) {
+      Metadata headers = new Metadata();
+      headers.put(
+          Metadata.Key.of("authorization", Metadata.ASCII_STRING_MARSHALLER),
+          "Bearer " + Files.readString(server.tokenFile()).strip());
+      idle(server, headers);
+      System.out.println("before: " + state());
+      ExecutorService clients = Executors.newFixedThreadPool(CLIENTS);
+      long until = System.nanoTime() + seconds * 1_000_000_000L;
+      for (int i = 0; i < CLIENTS; i++) {
+        int seed = i;
+        clients.execute(() -> client(server, headers, new Random(seed), until));
+      }
+      clients.shutdown();
+      if (!clients.awaitTermination(seconds + 90, TimeUnit.SECONDS)) {
+        System.out.println("STUCK clients");
+      }
+      Thread.sleep(35_000); // idle workers end after 30 s
+      System.out.println("after:  " + state());
+      System.out.println(outcomes);
+      percentiles("2 s sample under load", analysedMs);
+      idle(server, headers);
+    }
+  }
+
+  private String state() {
+    System.gc();
+    Runtime machine = Runtime.getRuntime();
+    long used = (machine.totalMemory() - machine.freeMemory()) >> 20;
+    long workers =
+        Thread.getAllStackTraces().keySet().stream()
+            .filter(t -> t.getName().startsWith("takewright"))
+            .count();
+    return used
+        + " MB of "
+        + (machine.maxMemory() >> 20)
+        + ", threads "
+        + Thread.activeCount()
+        + ", of them workers "
+        + workers;
+  }
+
+  private static void percentiles(String what, List<Double> ms) {
+    double[] sorted = ms.stream().mapToDouble(Double::doubleValue).sorted().toArray();
+    if (sorted.length > 0) {
+      System.out.printf(
+          "%s: n %d, p50 %.1f ms, p99 %.1f ms, most %.1f ms%n",
+          what,
+          sorted.length,
+          sorted[sorted.length / 2],
+          sorted[(int) (0.99 * sorted.length)],
+          sorted[sorted.length - 1]);
+    }
+  }
+
+  /** One client alone: the figure of a server that is otherwise idle. */
+  private void idle(TakewrightServer server, Metadata headers) throws Exception {
+    ManagedChannel channel = channel(server, headers);
+    List<Double> ms = new ArrayList<>();
+    for (int i = 0; i < 400; i++) {
+      long began = System.nanoTime();
+      analyse(channel);
+      if (i >= 200) {
+        ms.add((System.nanoTime() - began) / 1e6);
+      }
+    }
+    channel.shutdownNow();
+    percentiles("2 s sample alone", ms);
+  }
+
+  private static ManagedChannel channel(TakewrightServer server, Metadata headers) {
+    return NettyChannelBuilder.forTarget(server.address())
+        .usePlaintext()
+        .intercept(MetadataUtils.newAttachHeadersInterceptor(headers))
+        .build();
+  }
+
+  private void client(TakewrightServer server, Metadata headers, Random random, long until) {
+    ManagedChannel channel = channel(server, headers);
+    while (System.nanoTime() < until) {
+      String what = "?";
+      try {
+        switch (random.nextInt(8)) {
+          case 0, 1 -> {
+            what = "list";
+            LibraryServiceGrpc.newBlockingStub(channel)
+                .withDeadlineAfter(60, TimeUnit.SECONDS)
+                .listBuilds(ListBuildsRequest.getDefaultInstance());
+          }
+          case 2, 3 -> {
+            what = "analyse";
+            long began = System.nanoTime();
+            analyse(channel);
+            double ms = (System.nanoTime() - began) / 1e6;
+            synchronized (analysedMs) {
+              analysedMs.add(ms);
+            }
+          }
+          case 4 -> {
+            what = "segment";
+            segment(channel, 20, false);
+          }
+          case 5 -> {
+            what = "cancelled";
+            segment(channel, random.nextInt(10), true);
+          }
+          case 6 -> {
+            what = "left to its deadline";
+            leave(channel);
+          }
+          default -> {
+            what = "garbage";
+            byte[] bytes = new byte[random.nextInt(2000)];
+            random.nextBytes(bytes);
+            try (Socket socket = new Socket(InetAddress.getLoopbackAddress(), server.port())) {
+              socket.getOutputStream().write(bytes);
+            }
+          }
+        }
+        count(what + " ok");
+      } catch (Exception e) {
+        count(what + " " + Status.fromThrowable(e).getCode());
+      }
+    }
+    channel.shutdownNow();
+  }
+
+  private synchronized void count(String what) {
+    outcomes.merge(what, 1, Integer::sum);
+  }
+
+  private void analyse(ManagedChannel channel) {
+    List<AnalyseResponse> answers =
+        Calls.stream(
+            OperationsServiceGrpc.newStub(channel).withDeadlineAfter(60, TimeUnit.SECONDS)::analyse,
+            Calls.analyse(Calls.pcm(PcmEncoding.PCM_ENCODING_FLOAT32, RATE, 1)),
+            Calls.audio(note));
+    if (!answers.get(0).getFacts().getPitch().getNote().equals("A4")) {
+      throw new AssertionError(answers);
+    }
+  }
+
+  private void segment(ManagedChannel channel, int pieces, boolean isCancelled) throws Exception {
+    CountDownLatch over = new CountDownLatch(1);
+    Throwable[] failure = new Throwable[1];
+    AtomicReference<ClientCallStreamObserver<SegmentRequest>> call = new AtomicReference<>();
+    OperationsServiceGrpc.newStub(channel)
+        .withDeadlineAfter(60, TimeUnit.SECONDS)
+        .segment(
+            new ClientResponseObserver<SegmentRequest, SegmentResponse>() {
+              @Override
+              public void beforeStart(ClientCallStreamObserver<SegmentRequest> stream) {
+                call.set(stream);
+              }
+
+              @Override
+              public void onNext(SegmentResponse answer) {}
+
+              @Override
+              public void onError(Throwable e) {
+                failure[0] = e;
+                over.countDown();
+              }
+
+              @Override
+              public void onCompleted() {
+                over.countDown();
+              }
+            });
+    call.get()
+        .onNext(
+            SegmentRequest.newBuilder()
+                .setConfig(
+                    SegmentConfig.newBuilder()
+                        .setInput(Calls.pcm(PcmEncoding.PCM_ENCODING_FLOAT32, RATE, 1)))
+                .build());
+    for (int i = 0; i < pieces; i++) {
+      call.get().onNext(SegmentRequest.newBuilder().setAudio(ByteString.copyFrom(note)).build());
+    }
+    if (isCancelled) {
+      call.get().cancel("no longer wanted", null);
+    } else {
+      call.get().onCompleted();
+    }
+    if (!over.await(70, TimeUnit.SECONDS)) {
+      throw new AssertionError("a stuck call");
+    }
+    if (failure[0] != null && !isCancelled) {
+      throw Status.fromThrowable(failure[0]).asRuntimeException();
+    }
+  }
+
+  /** Begins, sends half, and says no more. */
+  private void leave(ManagedChannel channel) throws Exception {
+    CountDownLatch over = new CountDownLatch(1);
+    var call =
+        OperationsServiceGrpc.newStub(channel)
+            .withDeadlineAfter(500, TimeUnit.MILLISECONDS)
+            .analyse(
+                new io.grpc.stub.StreamObserver<AnalyseResponse>() {
+                  @Override
+                  public void onNext(AnalyseResponse answer) {}
+
+                  @Override
+                  public void onError(Throwable e) {
+                    over.countDown();
+                  }
+
+                  @Override
+                  public void onCompleted() {
+                    over.countDown();
+                  }
+                });
+    call.onNext(Calls.analyse(Calls.pcm(PcmEncoding.PCM_ENCODING_FLOAT32, RATE, 1)));
+    call.onNext(
+        AnalyseRequest.newBuilder()
+            .setAudio(ByteString.copyFrom(note, 0, note.length / 2))
+            .build());
+    if (!over.await(70, TimeUnit.SECONDS)) {
+      throw new AssertionError("a stuck call");
+    }
+  }
+}
