@@ -82,7 +82,7 @@ public record Faults(
       int least = Math.max(8, sample.sampleRate() / 1000);
       int around = sample.sampleRate() * AROUND_MS / 1000;
       for (int at = 1; at < x.length; ) {
-        int end = at;
+        int end = at + 1;
         while (end < x.length && x[end] == x[at]) {
           end++;
         }
@@ -125,17 +125,25 @@ public record Faults(
     if (peak < 20 * BREAK * ALIKE) {
       return 0;
     }
+    int end = 0;
+    float low = 0;
+    float high = 0;
     for (int at = 1; at < x.length; at++) {
-      if (sign * x[at] < least) {
+      if (!(sign * x[at] >= least)) {
         continue;
       }
-      int end = at;
-      float low = x[at];
-      float high = x[at];
-      while (end < x.length) {
+      // Where what was left behind made neither end of the range, the stretch ends where it did:
+      // looked through anew from every frame, a stretch of a second would take a minute.
+      boolean known = at < end && (x[at - 1] == x[at] || (x[at - 1] > low && x[at - 1] < high));
+      if (!known) {
+        end = at;
+        low = x[at];
+        high = x[at];
+      }
+      while (!known && end < x.length) {
         float newLow = Math.min(low, x[end]);
         float newHigh = Math.max(high, x[end]);
-        if (newHigh - newLow > ALIKE) {
+        if (!(newHigh - newLow <= ALIKE)) {
           break;
         }
         low = newLow;

@@ -111,7 +111,7 @@ public final class Name {
       throw new IllegalArgumentException(
           field.word()
               + " \""
-              + text
+              + OneLine.of(text)
               + "\" holds nothing that may stand in a name ("
               + pattern.textRule().allowed()
               + "); call it otherwise");
@@ -153,12 +153,12 @@ public final class Name {
     Map<NameField, String> values = bare.length() > MAX_LENGTH ? null : style.pattern().read(bare);
     if (values == null) {
       throw new IllegalArgumentException(
-          "name \"" + name + "\" does not fit the pattern \"" + style.pattern() + "\"");
+          OneLine.of("name \"" + name + "\" does not fit the pattern \"" + style.pattern() + "\""));
     }
     try {
       return facts(values, style);
     } catch (IllegalArgumentException e) {
-      throw new IllegalArgumentException("name \"" + name + "\": " + e.getMessage(), e);
+      throw new IllegalArgumentException(OneLine.of("name \"" + name + "\": " + e.getMessage()), e);
     }
   }
 

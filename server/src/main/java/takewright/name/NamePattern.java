@@ -58,7 +58,8 @@ public final class NamePattern {
     try {
       return new NamePattern(text);
     } catch (IllegalArgumentException e) {
-      throw new IllegalArgumentException("name pattern \"" + text + "\": " + e.getMessage(), e);
+      throw new IllegalArgumentException(
+          OneLine.of("name pattern \"" + text + "\": " + e.getMessage()), e);
     }
   }
 

@@ -109,6 +109,6 @@ public record NoteNames(int middleC, boolean flats, String sharpSign) {
 
   private static IllegalArgumentException notANote(String text) {
     return new IllegalArgumentException(
-        "\"" + text + "\" is not a note; write it like C4, F#3, Bb2 or C-1");
+        "\"" + OneLine.of(text) + "\" is not a note; write it like C4, F#3, Bb2 or C-1");
   }
 }

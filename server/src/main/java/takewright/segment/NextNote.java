@@ -175,7 +175,7 @@ final class NextNote {
             pitch > 0 && (apart(pitch, hertz) <= APART_CENTS || isRelated(pitch, hertz)) ? 1 : 0;
       }
     }
-    return same >= MOSTLY * heard;
+    return heard >= HOLDING && same >= MOSTLY * heard;
   }
 
   /**

@@ -238,8 +238,8 @@ class MainTest {
   }
 
   @Test
-  void whatIsNotInThisVersionSaysSo() {
-    fails(run("bench"), "not in this version");
+  void benchIsAnotherProgram() {
+    fails(run("bench", "--markdown"), "./takewright bench");
   }
 
   @Test

@@ -152,6 +152,20 @@ class SegmentHazardsTest {
     assertEquals(6, cut(take.pause(2), Kind.UNPITCHED).size());
   }
 
+  /** What flutters in a tail that dies into the room is no note: nothing goes on after it. */
+  @Test
+  void aFlutterInATailIsNoNote() throws IOException {
+    float[] note = tone(4, 8, i -> 220, i -> Math.exp(-i / (0.4 * RATE)));
+    for (int i = 23 * RATE / 10; i < 28 * RATE / 10; i++) {
+      note[i] *= 12;
+    }
+    TakeBuilder take = new TakeBuilder(RATE, 3).pause(2);
+    List<Region> regions = cut(take.sound("note", 57, note, -10, ROOM).pause(2), Kind.PITCHED);
+    assertEquals(1, regions.size());
+    assertEquals(List.of(), regions.get(0).flags());
+    assertTrue(regions.get(0).end() >= take.events().get(0).audible());
+  }
+
   @Test
   void aTremoloIsOneRegion() throws IOException {
     float[] strokes =

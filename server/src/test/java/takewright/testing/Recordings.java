@@ -35,8 +35,13 @@ public final class Recordings {
 
   /** The notes of an instrument, lowest first. */
   public static List<Note> of(String instrument) {
+    return in(Outside.recordings(instrument));
+  }
+
+  /** The notes of a folder, lowest first. */
+  public static List<Note> in(Path folder) {
     List<Note> notes = new ArrayList<>();
-    try (Stream<Path> files = Files.list(Outside.recordings(instrument))) {
+    try (Stream<Path> files = Files.list(folder)) {
       for (Path file : files.filter(f -> f.toString().endsWith(".wav")).toList()) {
         String name = file.getFileName().toString().replace(".wav", "");
         notes.add(new Note(name, midi(name), file));
