@@ -48,6 +48,8 @@ final class Fuzz implements Callable<Integer> {
       List<String> command = new ArrayList<>();
       command.add(Path.of(System.getProperty("java.home"), "bin", "java").toString());
       command.addAll(List.of("-Xmx768m", "-cp", System.getProperty("java.class.path")));
+      // Jazzer's own hooks on native libraries are too much for the network's.
+      command.add("-Dio.grpc.netty.shaded.io.netty.transport.noNative=true");
       command.add("com.code_intelligence.jazzer.Jazzer");
       command.add("--target_class=" + target.type().getName());
       command.add("--instrumentation_includes=takewright.**:org.jflac.**");
