@@ -1,5 +1,6 @@
 package takewright.library;
 
+import java.io.EOFException;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -122,7 +123,7 @@ final class Score {
     Sequence sequence;
     try {
       sequence = MidiSystem.getSequence(file.toFile());
-    } catch (InvalidMidiDataException | RuntimeException e) {
+    } catch (InvalidMidiDataException | EOFException | RuntimeException e) {
       throw new MapException(
           file.getFileName() + ": is not a Standard MIDI File; export it as one", e);
     }
@@ -134,7 +135,13 @@ final class Score {
     }
     // Stable, so that events of one tick stay in their order.
     events.sort(Comparator.comparingLong(MidiEvent::getTick));
-    return new Reader(sequence).read(events, file);
+    try {
+      return new Reader(sequence).read(events, file);
+    } catch (IllegalArgumentException e) {
+      // Bytes that no note can have, which Java's reader lets through.
+      throw new MapException(
+          file.getFileName() + ": " + e.getMessage() + "; export the MIDI file again", e);
+    }
   }
 
   /** What is down while a file is read. */

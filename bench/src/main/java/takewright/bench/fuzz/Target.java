@@ -7,6 +7,7 @@ import java.nio.charset.StandardCharsets;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
+import takewright.library.ScoreTarget;
 
 /** What reads what others wrote. */
 public enum Target {
@@ -56,6 +57,19 @@ public enum Target {
     @Override
     public void feed(byte[] data) {
       NamesTarget.fuzzerTestOneInput(data);
+    }
+  },
+
+  /** MIDI files, and lists of notes. */
+  SCORE(ScoreTarget.class, 2048) {
+    @Override
+    public List<byte[]> seeds() {
+      return List.of(resource("phrase.mid"), text("C4:0.5@100 E4 G4:2"));
+    }
+
+    @Override
+    public void feed(byte[] data) throws IOException {
+      ScoreTarget.fuzzerTestOneInput(data);
     }
   },
 
