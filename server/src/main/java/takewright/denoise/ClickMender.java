@@ -3,7 +3,6 @@ package takewright.denoise;
 import java.io.IOException;
 import java.util.Arrays;
 import takewright.audio.AudioSource;
-import takewright.audio.PassingSource;
 import takewright.dsp.ArInterpolation;
 import takewright.dsp.LinearPrediction;
 
@@ -20,7 +19,7 @@ import takewright.dsp.LinearPrediction;
  *
  * <p>It reads ahead by about a tenth of a second.
  */
-final class ClickMender extends PassingSource {
+final class ClickMender extends Stage {
   /** Cells a second. */
   private static final int CELLS_A_SECOND = 750;
 
@@ -47,39 +46,33 @@ final class ClickMender extends PassingSource {
   /** Third differences below this are the last bits of 24, or digital silence. */
   private static final float LEAST = 2e-6f;
 
-  private final int channels;
   private final int cell;
   private final int around;
   private final float[][] ring;
   private final int mask;
 
   /** The greatest third difference of the last cells, by channel. */
-  private final float[][] peak = new float[0][];
-
   private final float[][] peaks;
-  private final float[][] block;
+
   private final float[] near;
   private final float[] turned;
 
   private long cells;
-  private long framesIn;
-  private long framesOut;
-  private boolean ended;
   private int clicks;
-  private int at;
-  private int end;
 
   ClickMender(AudioSource source) {
-    super(source);
-    channels = source.channels();
-    cell = Math.max(8, source.sampleRate() / CELLS_A_SECOND);
+    super(source, cell(source));
+    cell = cell(source);
     around = Math.max(4 * ORDER, (int) (AROUND_S * source.sampleRate()));
     ring = new float[channels][Integer.highestOneBit(2 * (2 * ALONE + 8) * cell)];
     mask = ring[0].length - 1;
     peaks = new float[channels][2 * ALONE + 1];
-    block = new float[channels][cell];
     near = new float[2 * around + 3 * cell];
     turned = new float[near.length];
+  }
+
+  private static int cell(AudioSource source) {
+    return Math.max(8, source.sampleRate() / CELLS_A_SECOND);
   }
 
   /** Clicks mended so far; one in several channels counts once for each. */
@@ -87,29 +80,10 @@ final class ClickMender extends PassingSource {
     return clicks;
   }
 
-  @Override
-  public int read(float[][] planar, int offset, int count) throws IOException {
-    if (count == 0) {
-      return 0;
-    }
-    while (at == end) {
-      if (ended && framesOut >= framesIn) {
-        return -1;
-      }
-      next();
-    }
-    int n = Math.min(count, end - at);
-    for (int c = 0; c < channels; c++) {
-      System.arraycopy(block[c], at, planar[c], offset, n);
-    }
-    at += n;
-    framesOut += n;
-    return n;
-  }
-
   /** Reads a cell on, mends the one that now is known well enough, and gives one out. */
-  private void next() throws IOException {
-    fill();
+  @Override
+  void next() throws IOException {
+    fillCell();
     long middle = cells - ALONE;
     if (middle >= 0) {
       for (int c = 0; c < channels; c++) {
@@ -127,25 +101,13 @@ final class ClickMender extends PassingSource {
           block[c][i] = ring[c][start + i & mask];
         }
       }
-      at = 0;
-      end = (int) Math.max(0, Math.min(cell, framesIn - framesOut));
+      give(0);
     }
     cells++;
   }
 
-  private void fill() throws IOException {
-    int n = 0;
-    while (!ended && n < cell) {
-      int got = source.read(block, n, cell - n);
-      if (got < 0) {
-        ended = true;
-      } else {
-        n += got;
-      }
-    }
-    at = 0;
-    end = 0;
-    framesIn += n;
+  private void fillCell() throws IOException {
+    int n = fill(block);
     long start = cells * cell;
     for (int c = 0; c < channels; c++) {
       float[] x = ring[c];

@@ -3,7 +3,6 @@ package takewright.denoise;
 import java.io.IOException;
 import java.util.Arrays;
 import takewright.audio.AudioSource;
-import takewright.audio.PassingSource;
 import takewright.dsp.Fft;
 import takewright.dsp.Windows;
 
@@ -19,7 +18,7 @@ import takewright.dsp.Windows;
  *
  * <p>It reads ahead by about 2.5 seconds.
  */
-final class HumRemover extends PassingSource {
+final class HumRemover extends Stage {
   /** Frames averaged on either side of a moment: two seconds. */
   private static final int REACH = 24;
 
@@ -67,7 +66,6 @@ final class HumRemover extends PassingSource {
   private static final int HIGHEST_LEADER = 12;
 
   private final Hum hum;
-  private final int channels;
   private final int lines;
   private final int thin;
   private final int size;
@@ -95,21 +93,14 @@ final class HumRemover extends PassingSource {
   private final double[][] hold;
   private final float[][] period;
   private final float[][] nextPeriod;
-  private final float[][] block;
 
   private double wander;
   private boolean followed;
   private long frame;
-  private long framesIn;
-  private long framesOut;
-  private boolean ended;
-  private int at;
-  private int end;
 
   HumRemover(AudioSource source, Hum hum) {
-    super(source);
+    super(source, Resolution.size(source.sampleRate()) / 2);
     this.hum = hum;
-    channels = source.channels();
     lines = hum.harmonics().length;
     int whole = Resolution.size(source.sampleRate());
     thin = Math.max(1, whole / MOST_SIZE);
@@ -143,7 +134,6 @@ final class HumRemover extends PassingSource {
     hold = new double[channels][lines];
     period = new float[channels][PERIOD + 1];
     nextPeriod = new float[channels][PERIOD + 1];
-    block = new float[channels][step];
   }
 
   private static int[] leaders(Hum hum) {
@@ -163,29 +153,10 @@ final class HumRemover extends PassingSource {
     return leaders;
   }
 
-  @Override
-  public int read(float[][] planar, int offset, int count) throws IOException {
-    if (count == 0) {
-      return 0;
-    }
-    while (at == end) {
-      if (ended && framesOut >= framesIn) {
-        return -1;
-      }
-      next();
-    }
-    int n = Math.min(count, end - at);
-    for (int c = 0; c < channels; c++) {
-      System.arraycopy(block[c], at, planar[c], offset, n);
-    }
-    at += n;
-    framesOut += n;
-    return n;
-  }
-
   /** Reads a block on, and gives out the one that now is known well enough. */
-  private void next() throws IOException {
-    boolean whole = fill();
+  @Override
+  void next() throws IOException {
+    boolean whole = fillPast();
     listen(whole && frame > 0);
     long middle = frame - REACH;
     if (middle >= 0) {
@@ -195,24 +166,14 @@ final class HumRemover extends PassingSource {
       layOut();
       if (middle >= 1) {
         subtract(middle - 1);
-        at = 0;
-        end = (int) Math.max(0, Math.min(step, framesIn - framesOut));
+        give(0);
       }
     }
     frame++;
   }
 
-  private boolean fill() throws IOException {
-    int n = 0;
-    while (!ended && n < step) {
-      int got = source.read(input, n, step - n);
-      if (got < 0) {
-        ended = true;
-      } else {
-        n += got;
-      }
-    }
-    framesIn += n;
+  private boolean fillPast() throws IOException {
+    int n = fill(input);
     int start = (int) (frame * step & past[0].length - 1);
     for (int c = 0; c < channels; c++) {
       float[] x = input[c];

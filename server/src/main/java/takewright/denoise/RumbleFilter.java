@@ -3,7 +3,6 @@ package takewright.denoise;
 import java.io.IOException;
 import java.util.Arrays;
 import takewright.audio.AudioSource;
-import takewright.audio.PassingSource;
 
 /**
  * Audio without what lies below the lowest notes, as it is read: a constant, and the rumble of the
@@ -14,34 +13,23 @@ import takewright.audio.PassingSource;
  * With f in units of {@link #EDGE_HZ} the response is (1 - sinc(f)^4)^3: -28 dB at 9 Hz, -5 dB at
  * 18 Hz, -0.2 dB at 27.5 Hz (the lowest key of a piano), and within 0.1 dB above 30 Hz.
  */
-final class RumbleFilter extends PassingSource {
+final class RumbleFilter extends Stage {
   private static final double EDGE_HZ = 36;
   private static final int MEANS = 4;
   private static final int TIMES = 3;
   private static final int BLOCK = 4096;
 
-  private final int channels;
   private final int length;
   private final int delay;
   private final Slow[][] slow;
-  private final float[][] block;
 
-  /** Frames read to the end; those after it are made up. */
-  private long framesIn;
-
-  private long framesOut;
   private long pushed;
-  private boolean ended;
-  private int at;
-  private int end;
 
   RumbleFilter(AudioSource source) {
-    super(source);
-    channels = source.channels();
+    super(source, BLOCK);
     length = 2 * (int) (source.sampleRate() / EDGE_HZ / 2) + 1;
     delay = TIMES * MEANS * (length - 1) / 2;
     slow = new Slow[channels][TIMES];
-    block = new float[channels][BLOCK];
   }
 
   /** What is left of a frequency's amplitude. */
@@ -52,36 +40,8 @@ final class RumbleFilter extends PassingSource {
   }
 
   @Override
-  public int read(float[][] planar, int offset, int count) throws IOException {
-    if (count == 0) {
-      return 0;
-    }
-    while (at == end) {
-      if (ended && framesOut >= framesIn) {
-        return -1;
-      }
-      next();
-    }
-    int n = Math.min(count, end - at);
-    for (int c = 0; c < channels; c++) {
-      System.arraycopy(block[c], at, planar[c], offset, n);
-    }
-    at += n;
-    framesOut += n;
-    return n;
-  }
-
-  private void next() throws IOException {
-    int n = 0;
-    while (!ended && n < BLOCK) {
-      int got = source.read(block, n, BLOCK - n);
-      if (got < 0) {
-        ended = true;
-      } else {
-        n += got;
-      }
-    }
-    framesIn += n;
+  void next() throws IOException {
+    int n = fill(block);
     for (int c = 0; c < channels; c++) {
       float[] x = block[c];
       double sum = 0;
@@ -104,8 +64,7 @@ final class RumbleFilter extends PassingSource {
     // What comes out belongs to frames so many before.
     long first = pushed - delay;
     pushed += BLOCK;
-    at = (int) Math.min(BLOCK, Math.max(0, -first));
-    end = (int) Math.max(at, Math.min(BLOCK, framesIn - first));
+    give((int) Math.min(BLOCK, Math.max(0, -first)));
   }
 
   /** One channel's slow part, by running means one after another, taken out. */
