@@ -32,6 +32,9 @@ final class ClickMender extends Stage {
   /** The same for the prediction error. */
   private static final double ERROR_HIGHER = 3.5;
 
+  /** A click begins where the prediction error first reaches this share of its most. */
+  private static final double EDGE = 0.1;
+
   /** What comes after a click is at most so many times as rough as what was before, or less so. */
   private static final float ALIKE = 3;
 
@@ -42,6 +45,12 @@ final class ClickMender extends Stage {
   private static final double AROUND_S = 0.02;
 
   private static final int ORDER = 32;
+
+  /**
+   * Order of the model that the gap is filled by: over a few periods of the note. With 32 the error
+   * within clicks on recordings was 8 to 44 dB below the note, with 256 it is 29 to 44.
+   */
+  private static final int FILL_ORDER = 256;
 
   /** Third differences below this are the last bits of 24, or digital silence. */
   private static final float LEAST = 2e-6f;
@@ -168,7 +177,7 @@ final class ClickMender extends Stage {
     if (from < 0 || to > near.length || to <= from || to - from > LONGEST_S * sampleRate()) {
       return;
     }
-    ArInterpolation.fill(near, from, to, ORDER);
+    ArInterpolation.fill(near, from, to, Math.min(FILL_ORDER, around / 4));
     for (int i = from; i < to; i++) {
       x[(int) (first + i) & mask] = near[i];
     }
@@ -187,12 +196,15 @@ final class ClickMender extends Stage {
       usual = Math.max(usual, Math.abs(error[i]));
     }
     double most = 0;
-    int first = -1;
     for (int i = around; i < error.length; i++) {
-      double e = Math.abs(error[i]);
-      most = Math.max(most, e);
-      first = first < 0 && e > usual ? i : first;
+      most = Math.max(most, Math.abs(error[i]));
     }
-    return most > ERROR_HIGHER * usual && first >= 0 ? first : x.length + 1;
+    // The sound's own surprises may lie a little above what is usual; filling those in would guess.
+    double limit = Math.max(usual, EDGE * most);
+    int first = around;
+    while (first < error.length && Math.abs(error[first]) <= limit) {
+      first++;
+    }
+    return most > ERROR_HIGHER * usual && first < error.length ? first : x.length + 1;
   }
 }

@@ -13,6 +13,9 @@ public final class ArInterpolation {
   /** Turns of model and gap: the paper finds little change after the third. */
   private static final int TURNS = 3;
 
+  /** White noise in the model, as a share of the power: little, or faint partials are lost. */
+  private static final double CONDITIONING = 1e-8;
+
   private ArInterpolation() {}
 
   /**
@@ -35,8 +38,14 @@ public final class ArInterpolation {
     }
     double[][] matrix = new double[n][n];
     double[] right = new double[n];
+    float[] window = Windows.hann(x.length);
+    float[] shaped = new float[x.length];
     for (int turn = 0; turn < TURNS; turn++) {
-      double[] b = correlation(LinearPrediction.whitening(x, 0, x.length, order));
+      for (int i = 0; i < x.length; i++) {
+        shaped[i] = x[i] * window[i];
+      }
+      double[] b =
+          correlation(LinearPrediction.whitening(shaped, 0, x.length, order, CONDITIONING));
       for (int i = 0; i < n; i++) {
         for (int j = 0; j <= i; j++) {
           matrix[i][j] = i - j <= order ? b[i - j] : 0;

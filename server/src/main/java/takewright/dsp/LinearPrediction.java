@@ -23,13 +23,22 @@ public final class LinearPrediction {
    * @return order + 1 values, the first of them 1; all others 0 for silence
    */
   public static double[] whitening(float[] audio, int from, int to, int order) {
+    return whitening(audio, from, to, order, CONDITIONING);
+  }
+
+  /**
+   * The same with other conditioning.
+   *
+   * @param conditioning white noise added to the autocorrelation, as a share of the power
+   */
+  static double[] whitening(float[] audio, int from, int to, int order, double conditioning) {
     double[] r = new double[order + 1];
     for (int lag = 0; lag <= order; lag++) {
       for (int i = from + lag; i < to; i++) {
         r[lag] += (double) audio[i] * audio[i - lag];
       }
     }
-    r[0] *= 1 + CONDITIONING;
+    r[0] *= 1 + conditioning;
     double[] a = new double[order + 1];
     a[0] = 1;
     double error = r[0];

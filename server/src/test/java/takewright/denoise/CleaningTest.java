@@ -7,6 +7,9 @@ import java.io.IOException;
 import java.nio.file.DirectoryStream;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.Collections;
+import java.util.List;
 import java.util.Random;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
@@ -117,7 +120,7 @@ class CleaningTest {
       slow[i] = (float) (0.01 + 0.01 * Math.sin(2 * Math.PI * 7 * i / RATE));
     }
     float[] x = Noise.sum(Noise.sum(note, slow), Noise.pink(frames, -62, 7));
-    NoiseProfile profile = NoiseProfile.of(java.util.List.of(Clip.of(RATE, x).slice(0, 3 * RATE)));
+    NoiseProfile profile = NoiseProfile.of(List.of(Clip.of(RATE, x).slice(0, 3 * RATE)));
     assertTrue(profile.rumble());
     float[] y =
         Denoise.apply(Clip.of(RATE, x), new DenoiseSettings(24, profile)).audio().channel(0);
@@ -138,7 +141,11 @@ class CleaningTest {
     Random random = new Random(8);
     try (DirectoryStream<Path> files =
         Files.newDirectoryStream(Outside.recordings(instrument), "*.wav")) {
-      for (Path file : files) {
+      // In one order everywhere: the clicks are put in by chance.
+      List<Path> sorted = new ArrayList<>();
+      files.forEach(sorted::add);
+      Collections.sort(sorted);
+      for (Path file : sorted) {
         Clip clip;
         try (AudioFile in = AudioFile.open(file)) {
           clip = Clip.read(in, 4 * in.sampleRate());

@@ -174,9 +174,12 @@ class DenoiseTest {
     double before = Noise.difference(clean, noisy, at, end);
     double after = Noise.difference(clean, y, at, end);
     assertTrue(after < before - gain, before + " -> " + after);
-    // The attack keeps its energy; what the note's start throws ahead stays below the room.
+    // The attack keeps its energy: the note's own, since some of what was there is the room's. What
+    // the note's start throws ahead stays below the room.
     int attack = rate / 100;
-    assertEquals(Noise.level(noisy, at, at + attack), Noise.level(y, at, at + attack), 0.5);
+    double kept = Noise.level(y, at, at + attack);
+    assertTrue(kept > Noise.level(clean, at, at + attack) - 0.5);
+    assertTrue(kept < Noise.level(noisy, at, at + attack) + 0.5);
     assertTrue(Noise.level(y, at - 3 * attack, at) < Noise.level(noisy, at - 3 * attack, at) + 0.5);
     assertTrue(result.floorAfterDbfs() < result.floorBeforeDbfs() - 18);
   }
