@@ -125,11 +125,13 @@ final class NextNote {
       return died;
     }
     double now = after(column);
-    if (now <= 0 || !goesOn(column, now, most)) {
+    if (now <= 0) {
       return false;
     }
     boolean isAfterPause = decibels(most, least(column - 4, column - 1)) > PAUSE_DB;
-    return died || changesPitch(column, (column - since) * hop, now, isAfterPause ? TRIES : 1);
+    int tries = isAfterPause ? TRIES : 1;
+    return (died || changesPitch(column, (column - since) * hop, now, tries))
+        && goesOn(column, now, most);
   }
 
   /** Mean rise in dB, from the columns before to those after, of all bands that sound. */

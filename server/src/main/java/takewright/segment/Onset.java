@@ -27,6 +27,11 @@ final class Onset {
    * @param rise of that mean over the room that shows a sound, as a power ratio
    */
   private record View(double filterS, double meanS, double rise) {
+    /** By how many samples what it shows may be wrong, even where nothing is hidden. */
+    double blur(int sampleRate) {
+      return BLUR * (filterS + meanS / 2) * sampleRate;
+    }
+
     /** Room tone that is needed to learn the filter and the room's power from, in samples. */
     int leastQuiet(int sampleRate) {
       return (int) (4 * Math.max(meanS, filterS) * sampleRate);
@@ -94,6 +99,12 @@ final class Onset {
   /** Share of what is drawn on that may be wrong: with the next, what a view weighs by. */
   private static final double DOUBT = 0.5;
 
+  /**
+   * A view whose blur is so many times the doubt so far would weigh less than a tenth, and the long
+   * ones cost the most.
+   */
+  private static final double FAR = 3;
+
   /** Share of a view's length by which what it shows may be wrong. */
   private static final double BLUR = 0.5;
 
@@ -126,7 +137,8 @@ final class Onset {
     float[] heard = null;
     for (int v = 0; v < VIEWS.length; v++) {
       View view = VIEWS[v];
-      if (quiet < view.leastQuiet(sampleRate)) {
+      double doubtSoFar = 1 / Math.sqrt(weights);
+      if (quiet < view.leastQuiet(sampleRate) || view.blur(sampleRate) > FAR * doubtSoFar) {
         break;
       }
       if (v == 0 || view.filterS() != VIEWS[v - 1].filterS()) {
@@ -212,7 +224,7 @@ final class Onset {
      */
     double locate(double whole) {
       double target = most() * whole * Math.pow(10, -BELOW_PEAK_DB / 10);
-      double blur = BLUR * (view.filterS() + view.meanS() / 2) * sampleRate;
+      double blur = view.blur(sampleRate);
       if (target >= seen) {
         onset = Math.min(anchor, reaches(sign, target));
         return blur;
