@@ -71,45 +71,6 @@ public record Take(
     roomTone = roomTone == null ? null : List.copyOf(roomTone);
   }
 
-  /** A take treated as is usual for its kind. */
-  public Take(
-      int index,
-      int line,
-      String name,
-      Map<String, Path> files,
-      String articulation,
-      Kind kind,
-      List<Integer> notes,
-      List<String> dynamics,
-      int roundRobins,
-      List<Axis> order,
-      int orderLine,
-      Double tempoBpm,
-      int beatsPerBar,
-      int bars,
-      double preRollMs,
-      List<Decision> decisions) {
-    this(
-        index,
-        line,
-        name,
-        files,
-        articulation,
-        kind,
-        notes,
-        dynamics,
-        roundRobins,
-        order,
-        orderLine,
-        tempoBpm,
-        beatsPerBar,
-        bars,
-        preRollMs,
-        decisions,
-        Treatment.usual(kind),
-        null);
-  }
-
   /** The same take played through in another way. */
   Take played(List<Integer> otherNotes, List<Axis> otherOrder) {
     return new Take(

@@ -372,9 +372,8 @@ final class Segmenter {
     open.lastColumn = column;
     open.lastLoud = column;
     open.aroundStart = Math.max(lastEnd, first * hop - (long) (AROUND_S * sampleRate));
-    // The two columns hear up to half a window ahead of the second's centre: only there is the
-    // sound
-    // there for certain.
+    // The two columns hear up to half a window ahead of the second's centre: there it is for
+    // certain.
     open.anchor = (int) ((column + 1) * hop + bands.window() / 2 - open.aroundStart);
     open.around = new float[open.anchor + (int) (AFTER_S * sampleRate)];
     fill(open);

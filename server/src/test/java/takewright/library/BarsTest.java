@@ -32,7 +32,9 @@ class BarsTest {
         4,
         1,
         10,
-        List.of());
+        List.of(),
+        Treatment.usual(Kind.PITCHED),
+        null);
   }
 
   private static Region region(double onsetS, double endS, int midi, String... flags) {

@@ -41,7 +41,8 @@ class IndexCsvTest {
           48_000L,
           350.5,
           CellStatus.KEPT,
-          List.of("loud", "short_tail"));
+          List.of("loud", "short_tail"),
+          "");
   private static final IndexRow MISSING =
       new IndexRow(
           null,
@@ -130,7 +131,8 @@ class IndexCsvTest {
             null,
             null,
             CellStatus.EXTRA,
-            List.of());
+            List.of(),
+            "");
     assertTrue(
         new String(IndexCsv.write(List.of(row)), StandardCharsets.UTF_8)
             .contains("\n,,,,,,0.00,0.00,,,,,,,,,,,,,,,extra,,\n"));
@@ -192,7 +194,8 @@ class IndexCsvTest {
                 null,
                 null,
                 CellStatus.KEPT,
-                List.of("two words")));
+                List.of("two words"),
+                ""));
   }
 
   /** Python's own csv module, another reader of RFC 4180, sees the same cells. */

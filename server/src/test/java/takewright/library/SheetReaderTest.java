@@ -142,7 +142,9 @@ class SheetReaderTest {
             List.of(
                 new Decision(true, "12.5", 26, 12.5, 12.5),
                 new Decision(true, "1:02.5", 26, 62.5, 62.5),
-                new Decision(false, "70.0-75.25", 28, 70, 75.25))),
+                new Decision(false, "70.0-75.25", 28, 70, 75.25)),
+            Treatment.usual(Kind.PITCHED),
+            null),
         take);
     assertEquals(5.0, take.barsLengthS(), 1e-12);
     assertEquals(folder.resolve("a.wav"), take.mainFile());
