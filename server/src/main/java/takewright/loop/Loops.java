@@ -84,8 +84,12 @@ public final class Loops {
       }
       Seam best = null;
       for (Pair pair : pairs.subList(0, Math.min(COMPARED, pairs.size()))) {
-        Seam seam = refine(pair);
-        if (seam != null && (best == null || seam.cost() < best.cost())) {
+        double most = best == null ? Double.MAX_VALUE : best.cost();
+        if (pair.cost() >= most) {
+          break;
+        }
+        Seam seam = refine(pair, most);
+        if (seam != null && seam.cost() < most) {
           best = seam;
         }
       }
@@ -198,8 +202,11 @@ public final class Loops {
       return pairs;
     }
 
-    /** Moves the end to where the waveform is most like the start's; null where it is not. */
-    private Seam refine(Pair pair) {
+    /**
+     * Moves the end to where the waveform is most like the start's; null where it is not, or where
+     * the seam is sure to cost more than another.
+     */
+    private Seam refine(Pair pair, double mostCost) {
       double period = rate / settings.frequencyHz();
       int fade = (int) (fadeS() * rate);
       // The fade and a little of what follows it.
@@ -232,7 +239,10 @@ public final class Loops {
       if (most < LEAST_LIKENESS || end - pair.start() < fade) {
         return null;
       }
-      return listen(new Loop(pair.start(), end - 1, fade), most, pair.cost());
+      double cost = Seam.cost(pair.cost(), most);
+      return cost >= mostCost
+          ? null
+          : listen(new Loop(pair.start(), end - 1, fade), most, pair.cost());
     }
 
     private double energy(int from, int length) {
@@ -297,9 +307,13 @@ public final class Loops {
   /** A loop and what is heard over its seam. */
   private record Seam(
       Loop loop, double likeness, double pairCost, double db, double colour, double cents) {
+    /** What a seam costs before it is listened to. */
+    static double cost(double pairCost, double likeness) {
+      return pairCost + 10 * (1 - likeness);
+    }
+
     double cost() {
-      return pairCost
-          + 10 * (1 - likeness)
+      return cost(pairCost, likeness)
           + db * db
           + colour * colour / MOST_COLOUR / MOST_COLOUR
           + cents * cents
