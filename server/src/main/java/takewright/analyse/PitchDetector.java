@@ -23,6 +23,9 @@ public final class PitchDetector {
    */
   public static final double HIGHEST_HZ = 4500;
 
+  /** Of the longest period at least so much is averaged over. */
+  private static final double LEAST_PERIODS = 1.1;
+
   /** Dips above this are no periods: half of the energy does not repeat. */
   private static final float LARGEST_DIP = 0.5f;
 
@@ -85,8 +88,13 @@ public final class PitchDetector {
     shortestLag = Math.max(2, (int) (sampleRate / highestHz));
     longestLag = (int) Math.ceil(sampleRate / lowestHz) + 2;
     // One and a half of the longest period: enough to average over, short enough for a staccato.
-    integration = longestLag * 3 / 2;
-    int size = Integer.highestOneBit(integration + longestLag - 1) * 2;
+    int wanted = longestLag * 3 / 2;
+    int size = Integer.highestOneBit(wanted + longestLag - 1) * 2;
+    // A little less, where that halves the transforms.
+    if (size / 2 - longestLag >= LEAST_PERIODS * longestLag) {
+      size /= 2;
+    }
+    integration = Math.min(wanted, size - longestLag);
     fft = Fft.of(size);
     whole = new float[size];
     head = new float[size];
@@ -171,7 +179,7 @@ public final class PitchDetector {
     }
     fft.forward(whole);
     fft.forward(head);
-    multiplyConjugate(head, whole);
+    Fft.multiplyConjugate(head, whole);
     fft.inverse(whole);
     double sum = 0;
     difference[0] = 1;
@@ -179,18 +187,6 @@ public final class PitchDetector {
       double d = Math.max(0, difference[lag] - 2 * (double) whole[lag]);
       sum += d;
       difference[lag] = sum > 0 ? (float) (d * lag / sum) : 1;
-    }
-  }
-
-  /** b := conj(a) · b, in the packing of a real transform: bins 0 and n/2 stand first. */
-  private static void multiplyConjugate(float[] a, float[] b) {
-    b[0] *= a[0];
-    b[1] *= a[1];
-    for (int i = 2; i < a.length; i += 2) {
-      float re = a[i] * b[i] + a[i + 1] * b[i + 1];
-      float im = a[i] * b[i + 1] - a[i + 1] * b[i];
-      b[i] = re;
-      b[i + 1] = im;
     }
   }
 

@@ -257,14 +257,7 @@ public final class Loops {
     private static void correlate(Fft fft, float[] a, float[] b) {
       fft.forward(a);
       fft.forward(b);
-      b[0] *= a[0];
-      b[1] *= a[1];
-      for (int k = 1; k < fft.size() / 2; k++) {
-        float re = a[2 * k] * b[2 * k] + a[2 * k + 1] * b[2 * k + 1];
-        float im = a[2 * k] * b[2 * k + 1] - a[2 * k + 1] * b[2 * k];
-        b[2 * k] = re;
-        b[2 * k + 1] = im;
-      }
+      Fft.multiplyConjugate(a, b);
       fft.inverse(b);
     }
 
