@@ -1,6 +1,7 @@
 package takewright.analyse;
 
 import takewright.dsp.Fft;
+import takewright.dsp.Fir;
 
 /**
  * Candidates for the period of one window of audio, by the cumulative mean normalised difference
@@ -45,9 +46,6 @@ public final class PitchDetector {
    */
   private static final double SMOOTHING_HZ = 12_000;
 
-  /** Means taken one after the other: with two, what is left above the null is 26 dB down. */
-  private static final int SMOOTHINGS = 2;
-
   private final int sampleRate;
   private final int shortestLag;
   private final int longestLag;
@@ -56,8 +54,14 @@ public final class PitchDetector {
   private final float[] whole;
   private final float[] head;
   private final float[] difference;
-  private final int smoothing;
-  private final float[] recent;
+
+  /** Takes away what would make the dips narrow; null where nothing is. */
+  private final Fir smoother;
+
+  /** Silence, as long as the smoother reaches back, then the window. */
+  private final float[] padded;
+
+  private final float[][] smoothed;
 
   private int count;
   private final double[] lags = new double[MOST_CANDIDATES];
@@ -83,7 +87,7 @@ public final class PitchDetector {
     this(sampleRate, lowestHz, highestHz, false);
   }
 
-  private PitchDetector(int sampleRate, double lowestHz, double highestHz, boolean smoothed) {
+  private PitchDetector(int sampleRate, double lowestHz, double highestHz, boolean smooths) {
     this.sampleRate = sampleRate;
     shortestLag = Math.max(2, (int) (sampleRate / highestHz));
     longestLag = (int) Math.ceil(sampleRate / lowestHz) + 2;
@@ -99,8 +103,25 @@ public final class PitchDetector {
     whole = new float[size];
     head = new float[size];
     difference = new float[longestLag];
-    smoothing = smoothed ? Math.max(1, (int) Math.round(sampleRate / SMOOTHING_HZ)) : 1;
-    recent = new float[smoothing];
+    float[] taps = smooths ? triangle((int) Math.round(sampleRate / SMOOTHING_HZ)) : new float[0];
+    smoother = taps.length == 0 ? null : new Fir(new float[][] {taps}, window());
+    padded = new float[window() + Math.max(1, taps.length) - 1];
+    smoothed = new float[1][window()];
+  }
+
+  /**
+   * Two means over so many samples, one after the other: what is left above their null is 26 dB
+   * down. In whole fours of taps, the first of them 0; none where there is nothing to smooth.
+   */
+  private static float[] triangle(int length) {
+    if (length < 2) {
+      return new float[0];
+    }
+    float[] taps = new float[(2 * length - 1 + 3) / 4 * 4];
+    for (int k = 0; k < 2 * length - 1; k++) {
+      taps[taps.length - 1 - k] = (float) Math.min(k + 1, 2 * length - 1 - k) / (length * length);
+    }
+    return taps;
   }
 
   /** Frames over which a window's repetition is summed; the rest is for the shift. */
@@ -127,13 +148,17 @@ public final class PitchDetector {
       mean += audio[at + i];
     }
     float centre = (float) (mean / n);
+    int lead = padded.length - n;
     for (int i = 0; i < n; i++) {
-      whole[i] = audio[at + i] - centre;
+      padded[lead + i] = audio[at + i] - centre;
+    }
+    if (smoother == null) {
+      System.arraycopy(padded, 0, whole, 0, n);
+    } else {
+      smoother.apply(padded, 0, smoothed, n);
+      System.arraycopy(smoothed[0], 0, whole, 0, n);
     }
     java.util.Arrays.fill(whole, n, whole.length, 0);
-    for (int pass = 0; pass < SMOOTHINGS && smoothing > 1; pass++) {
-      smooth(n);
-    }
     System.arraycopy(whole, 0, head, 0, integration);
     java.util.Arrays.fill(head, integration, head.length, 0);
 
@@ -149,21 +174,6 @@ public final class PitchDetector {
     normalisedDifference(energy);
     collect();
     return count;
-  }
-
-  /** Mean over {@link #smoothing} samples, in place; the start counts as silence before it. */
-  private void smooth(int n) {
-    float sum = 0;
-    float share = 1f / smoothing;
-    // The samples that the running sum still needs after they are written over.
-    java.util.Arrays.fill(recent, 0);
-    int slot = 0;
-    for (int i = 0; i < n; i++) {
-      sum += whole[i] - recent[slot];
-      recent[slot] = whole[i];
-      whole[i] = sum * share;
-      slot = slot + 1 == smoothing ? 0 : slot + 1;
-    }
   }
 
   /** d'(τ) of the paper's equation 8 into {@link #difference}. */
