@@ -409,17 +409,25 @@ final class Onset {
     double[] power = new double[audio.length];
     double sum = 0;
     int half = mean / 2;
-    for (int i = 0; i < audio.length + half; i++) {
-      if (i < audio.length) {
-        sum += (double) audio[i] * audio[i];
+    for (int i = 0; i < Math.min(half, audio.length); i++) {
+      sum += square(audio, i);
+    }
+    for (int i = half; i < audio.length + half; i++) {
+      if (i >= mean && i < audio.length) {
+        // One sum after the other, not two.
+        double in = (double) audio[i] * audio[i];
+        double out = (double) audio[i - mean] * audio[i - mean];
+        sum += in - out;
+      } else {
+        sum += square(audio, i) - square(audio, i - mean);
       }
-      if (i >= mean) {
-        sum -= (double) audio[i - mean] * audio[i - mean];
-      }
-      if (i >= half) {
-        power[i - half] = Math.max(0, sum) / mean;
-      }
+      power[i - half] = Math.max(0, sum) / mean;
     }
     return power;
+  }
+
+  /** The square of a sample; nothing lies beyond the ends. */
+  private static double square(float[] audio, int i) {
+    return i < 0 || i >= audio.length ? 0 : (double) audio[i] * audio[i];
   }
 }
