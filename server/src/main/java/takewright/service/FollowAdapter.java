@@ -57,6 +57,11 @@ final class FollowAdapter
   }
 
   @Override
+  public Lane lane() {
+    return Lane.LIVE;
+  }
+
+  @Override
   public void run(
       FollowSessionConfig config,
       CallAudio audio,

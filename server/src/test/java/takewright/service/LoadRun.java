@@ -1,10 +1,14 @@
 package takewright.service;
 
+import com.google.protobuf.Any;
 import com.google.protobuf.ByteString;
+import com.google.protobuf.InvalidProtocolBufferException;
+import com.google.rpc.RetryInfo;
 import io.grpc.ManagedChannel;
 import io.grpc.Metadata;
 import io.grpc.Status;
 import io.grpc.netty.shaded.io.grpc.netty.NettyChannelBuilder;
+import io.grpc.protobuf.StatusProto;
 import io.grpc.stub.ClientCallStreamObserver;
 import io.grpc.stub.ClientResponseObserver;
 import io.grpc.stub.MetadataUtils;
@@ -22,6 +26,8 @@ import java.util.concurrent.ExecutorService;
 import java.util.concurrent.Executors;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicReference;
+import java.util.logging.Level;
+import java.util.logging.Logger;
 import takewright.v1.AnalyseRequest;
 import takewright.v1.AnalyseResponse;
 import takewright.v1.LibraryServiceGrpc;
@@ -35,20 +41,24 @@ import takewright.v1.SegmentResponse;
 /**
  * A load, run by hand: 64 clients on a server in this process, each over and over a list of builds,
  * a streamed sample, a streamed take, a call that is cancelled, a stream that is left to its
- * deadline, or a connection of random bytes. Prints counts, latencies of the analysed samples, and
- * the server's threads, memory and calls before and after. The first word is the seconds.
+ * deadline, or a connection of random bytes. A client that is refused tries again when the server
+ * said. Prints counts, latencies by what was called and how it ended, and the server's threads,
+ * memory and calls before and after. The first word is the seconds.
  */
 final class LoadRun {
   private static final int CLIENTS = 64;
   private static final int RATE = 48_000;
 
-  private final Map<String, Integer> outcomes = new TreeMap<>();
-  private final List<Double> analysedMs = new ArrayList<>();
+  /** Held, so that its level stays: it writes a page for each connection of random bytes. */
+  private static final Logger NETWORK = Logger.getLogger("io.grpc");
+
+  private final Map<String, List<Double>> outcomes = new TreeMap<>();
   private final byte[] note = Calls.floats(Calls.note(RATE, 440).channel(0));
 
   private LoadRun() {}
 
   public static void main(String[] words) throws Exception {
+    NETWORK.setLevel(Level.SEVERE);
     new LoadRun().run(Integer.parseInt(words[0]));
   }
 
@@ -81,8 +91,7 @@ final class LoadRun {
       }
       Thread.sleep(35_000); // idle workers end after 30 s
       System.out.println("after:  " + state());
-      System.out.println(outcomes);
-      percentiles("2 s sample under load", analysedMs);
+      outcomes.forEach(LoadRun::percentiles);
       idle(server, headers);
     }
   }
@@ -143,6 +152,7 @@ final class LoadRun {
     ManagedChannel channel = channel(server, headers);
     while (System.nanoTime() < until) {
       String what = "?";
+      long began = System.nanoTime();
       try {
         switch (random.nextInt(8)) {
           case 0, 1 -> {
@@ -153,12 +163,7 @@ final class LoadRun {
           }
           case 2, 3 -> {
             what = "analyse";
-            long began = System.nanoTime();
             analyse(channel);
-            double ms = (System.nanoTime() - began) / 1e6;
-            synchronized (analysedMs) {
-              analysedMs.add(ms);
-            }
           }
           case 4 -> {
             what = "segment";
@@ -181,16 +186,29 @@ final class LoadRun {
             }
           }
         }
-        count(what + " ok");
+        count(what + " ok", began);
       } catch (Exception e) {
-        count(what + " " + Status.fromThrowable(e).getCode());
+        count(what + " " + Status.fromThrowable(e).getCode(), began);
+        waitAsTold(e);
       }
     }
     channel.shutdownNow();
   }
 
-  private synchronized void count(String what) {
-    outcomes.merge(what, 1, Integer::sum);
+  private synchronized void count(String what, long began) {
+    outcomes.computeIfAbsent(what, key -> new ArrayList<>()).add((System.nanoTime() - began) / 1e6);
+  }
+
+  private static void waitAsTold(Exception refused) {
+    try {
+      for (Any detail : StatusProto.fromThrowable(refused).getDetailsList()) {
+        if (detail.is(RetryInfo.class)) {
+          Thread.sleep(detail.unpack(RetryInfo.class).getRetryDelay().getSeconds() * 1000);
+        }
+      }
+    } catch (InvalidProtocolBufferException | InterruptedException e) {
+      throw new AssertionError(e);
+    }
   }
 
   private void analyse(ManagedChannel channel) {
@@ -250,7 +268,8 @@ final class LoadRun {
       throw new AssertionError("a stuck call");
     }
     if (failure[0] != null && !isCancelled) {
-      throw Status.fromThrowable(failure[0]).asRuntimeException();
+      throw Status.fromThrowable(failure[0])
+          .asRuntimeException(Status.trailersFromThrowable(failure[0]));
     }
   }
 
