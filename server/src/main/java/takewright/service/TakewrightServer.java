@@ -86,6 +86,8 @@ public final class TakewrightServer implements AutoCloseable {
     NettyServerBuilder builder =
         NettyServerBuilder.forAddress(new InetSocketAddress(address, settings.port()), credentials)
             .maxInboundMessageSize(Limits.MESSAGE_BYTES)
+            // Clients may ask whether it is still there while a build has nothing to say.
+            .permitKeepAliveTime(10, TimeUnit.SECONDS)
             // The last to be named is the first to be called: refusals count, too.
             .intercept(token)
             .intercept(metrics);

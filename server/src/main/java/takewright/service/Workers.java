@@ -21,7 +21,7 @@ final class Workers implements AutoCloseable {
   private static final int SHORT_EACH = 32;
 
   /** At the share of a core that takes of a minute need, the last waits for some seconds. */
-  private static final int LONG_EACH = 8;
+  private static final int LONG_EACH = 4;
 
   /** Calls let in on the largest machines; each may hold 2 MiB of audio that it has not read. */
   private static final int MOST = 128;
