@@ -9,6 +9,7 @@ import java.util.stream.Collectors;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.ParentCommand;
+import takewright.service.Logs;
 import takewright.service.ServerSettings;
 import takewright.service.TakewrightServer;
 
@@ -76,6 +77,21 @@ final class ServeCommand implements Callable<Integer> {
               + " is free. Default: no.")
   private int metricsPort;
 
+  /** How the log is written. */
+  enum LogFormat {
+    TEXT,
+    JSON
+  }
+
+  @Option(
+      names = "--log",
+      paramLabel = "FORMAT",
+      defaultValue = "text",
+      description =
+          "What is written to standard error: text, failures of the service alone; json, an object"
+              + " a line, for each call as well. Default: text.")
+  private LogFormat log;
+
   private ServerSettings settings() {
     ServerSettings.Tls tls = null;
     if (tlsCertificate != null && tlsKey != null) {
@@ -88,6 +104,9 @@ final class ServeCommand implements Callable<Integer> {
 
   @Override
   public Integer call() throws IOException, InterruptedException {
+    if (log == LogFormat.JSON) {
+      Logs.asJson();
+    }
     TakewrightServer server;
     try {
       server = TakewrightServer.start(settings());
@@ -105,6 +124,9 @@ final class ServeCommand implements Callable<Integer> {
                     server.close();
                   } catch (IOException e) {
                     main.complain(Main.describe(e));
+                  }
+                  if (log == LogFormat.JSON) {
+                    Logs.close();
                   }
                 }));
     String folders =

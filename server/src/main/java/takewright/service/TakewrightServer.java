@@ -88,6 +88,7 @@ public final class TakewrightServer implements AutoCloseable {
             .maxInboundMessageSize(Limits.MESSAGE_BYTES)
             // Clients may ask whether it is still there while a build has nothing to say.
             .permitKeepAliveTime(10, TimeUnit.SECONDS)
+            .addStreamTracerFactory(new CallLog())
             // The last to be named is the first to be called: refusals count, too.
             .intercept(token)
             .intercept(metrics);
