@@ -2,6 +2,7 @@ package takewright.cli;
 
 import java.io.IOException;
 import java.net.BindException;
+import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.concurrent.Callable;
@@ -92,6 +93,29 @@ final class ServeCommand implements Callable<Integer> {
               + " a line, for each call as well. Default: text.")
   private LogFormat log;
 
+  @Option(
+      names = "--state",
+      paramLabel = "DIR",
+      description =
+          "Where sessions that are followed are kept, with their audio, until they end, so that"
+              + " they outlast this service. Default: $XDG_STATE_HOME/takewright, or"
+              + " ~/.local/state/takewright.")
+  private Path stateFolder;
+
+  private Path state() {
+    if (stateFolder != null) {
+      return stateFolder;
+    }
+    Path usual = ServerSettings.defaultStateFolder();
+    try {
+      Files.createDirectories(usual);
+      return Files.isWritable(usual) ? usual : null;
+    } catch (IOException e) {
+      // A user without a home folder still gets a service.
+      return null;
+    }
+  }
+
   private ServerSettings settings() {
     ServerSettings.Tls tls = null;
     if (tlsCertificate != null && tlsKey != null) {
@@ -99,7 +123,7 @@ final class ServeCommand implements Callable<Integer> {
     } else if (tlsCertificate != null || tlsKey != null || tlsClientAuthority != null) {
       throw new IllegalArgumentException("TLS needs both --tls-cert and --tls-key");
     }
-    return new ServerSettings(host, port, allowed, tokenFile, tls, metricsPort);
+    return new ServerSettings(host, port, allowed, tokenFile, tls, metricsPort, state());
   }
 
   @Override

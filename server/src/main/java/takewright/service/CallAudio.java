@@ -44,6 +44,13 @@ final class CallAudio implements Closeable {
     return file;
   }
 
+  /** Ends with CANCELLED where nobody waits for the answer any more. */
+  void stopIfCancelled() {
+    if (cancelled.getAsBoolean()) {
+      throw Refusal.cancelled();
+    }
+  }
+
   /** Has whoever reads a stream fail with this. */
   void fail(RuntimeException reason) {
     if (inbox != null) {

@@ -8,12 +8,8 @@ import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.ObjectMapper;
 import com.google.protobuf.ByteString;
 import io.grpc.ManagedChannel;
-import io.grpc.Metadata;
 import io.grpc.StatusRuntimeException;
-import io.grpc.netty.shaded.io.grpc.netty.NettyChannelBuilder;
-import io.grpc.stub.MetadataUtils;
 import io.grpc.stub.StreamObserver;
-import java.io.BufferedReader;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -21,11 +17,10 @@ import java.util.List;
 import java.util.TreeSet;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
-import java.util.regex.Matcher;
-import java.util.regex.Pattern;
 import org.junit.jupiter.api.Assertions;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import takewright.testing.ServerProcess;
 import takewright.v1.AnalyseConfig;
 import takewright.v1.AnalyseRequest;
 import takewright.v1.AnalyseResponse;
@@ -38,49 +33,20 @@ import takewright.v1.PcmFormat;
 
 /** The log of a service in a process of its own. */
 class ServeLogTest {
-  private static final Metadata.Key<String> AUTHORIZATION =
-      Metadata.Key.of("authorization", Metadata.ASCII_STRING_MARSHALLER);
-
   /** What no log may hold: in sound, in a file, and as a token. */
   private static final String SECRET = "heard-by-nobody-";
 
   @TempDir Path folder;
 
-  private static ManagedChannel channel(int port, String token) {
-    Metadata headers = new Metadata();
-    headers.put(AUTHORIZATION, "Bearer " + token);
-    return NettyChannelBuilder.forAddress("127.0.0.1", port)
-        .usePlaintext()
-        .intercept(MetadataUtils.newAttachHeadersInterceptor(headers))
-        .build();
-  }
-
   @Test
   void aLineOfJsonACallAndNeverAudioTokensOrContents() throws Exception {
     Path token = folder.resolve("token");
     Path errors = folder.resolve("log");
-    Process process =
-        new ProcessBuilder(
-                Path.of(System.getProperty("java.home"), "bin", "java").toString(),
-                "-XX:TieredStopAtLevel=1",
-                "-XX:+UseSerialGC",
-                "-cp",
-                System.getProperty("java.class.path"),
-                Main.class.getName(),
-                "serve",
-                "--port=0",
-                "--log=json",
-                "--allow=" + folder,
-                "--token-file=" + token)
-            .redirectError(errors.toFile())
-            .start();
-    String secret;
-    try (BufferedReader out = process.inputReader()) {
-      Matcher line = Pattern.compile("127\\.0\\.0\\.1:(\\d+)").matcher(out.readLine());
-      assertTrue(line.find());
-      int port = Integer.parseInt(line.group(1));
-      secret = Files.readString(token).strip();
-      ManagedChannel channel = channel(port, secret);
+    ServerProcess server =
+        ServerProcess.start(token, errors, "--log=json", "--allow=" + folder, "--state=" + folder);
+    String secret = Files.readString(token).strip();
+    try {
+      ManagedChannel channel = server.channel();
       try {
         analyse(channel);
         Path sheet = Files.writeString(folder.resolve("sheet.yaml"), "library: " + SECRET + "\n{");
@@ -90,7 +56,7 @@ class ServeLogTest {
       } finally {
         channel.shutdownNow();
       }
-      ManagedChannel stranger = channel(port, SECRET);
+      ManagedChannel stranger = server.channel(SECRET);
       try {
         Assertions.assertThrows(
             StatusRuntimeException.class,
@@ -102,8 +68,7 @@ class ServeLogTest {
         stranger.shutdownNow();
       }
     } finally {
-      process.destroy();
-      assertTrue(process.waitFor(30, TimeUnit.SECONDS));
+      server.stop();
     }
 
     String log = Files.readString(errors);

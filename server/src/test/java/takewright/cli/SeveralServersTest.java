@@ -5,10 +5,6 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import io.grpc.ManagedChannel;
-import io.grpc.Metadata;
-import io.grpc.netty.shaded.io.grpc.netty.NettyChannelBuilder;
-import io.grpc.stub.MetadataUtils;
-import java.io.BufferedReader;
 import java.io.ByteArrayOutputStream;
 import java.io.IOException;
 import java.io.PrintStream;
@@ -21,8 +17,6 @@ import java.util.Map;
 import java.util.TreeMap;
 import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.TimeUnit;
-import java.util.regex.Matcher;
-import java.util.regex.Pattern;
 import java.util.stream.Stream;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
@@ -30,6 +24,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
+import takewright.testing.ServerProcess;
 import takewright.testing.TakeBuilder;
 import takewright.v1.BuildState;
 import takewright.v1.LibraryServiceGrpc;
@@ -41,58 +36,20 @@ class SeveralServersTest {
   private static final int NOTES = 37;
 
   @TempDir Path folder;
-  private final List<Server> servers = new ArrayList<>();
+  private final List<ServerProcess> servers = new ArrayList<>();
   private Path sheet;
 
-  private record Server(Process process, int port, Path token) {
-    static Server start(Path folder, String name) throws IOException {
-      Path token = folder.resolve(name);
-      Process process =
-          new ProcessBuilder(
-                  Path.of(System.getProperty("java.home"), "bin", "java").toString(),
-                  "-XX:TieredStopAtLevel=1",
-                  "-XX:+UseSerialGC",
-                  "-Xmx256m",
-                  "-cp",
-                  System.getProperty("java.class.path"),
-                  Main.class.getName(),
-                  "serve",
-                  "--port=0",
-                  "--allow=" + folder,
-                  "--token-file=" + token)
-              .redirectError(ProcessBuilder.Redirect.DISCARD)
-              .start();
-      BufferedReader out = process.inputReader();
-      Matcher line = Pattern.compile("127\\.0\\.0\\.1:(\\d+)").matcher(out.readLine());
-      assertTrue(line.find());
-      return new Server(process, Integer.parseInt(line.group(1)), token);
-    }
-
-    boolean builds() throws IOException {
-      Metadata headers = new Metadata();
-      headers.put(
-          Metadata.Key.of("authorization", Metadata.ASCII_STRING_MARSHALLER),
-          "Bearer " + Files.readString(token).strip());
-      ManagedChannel channel =
-          NettyChannelBuilder.forAddress("127.0.0.1", port)
-              .usePlaintext()
-              .intercept(MetadataUtils.newAttachHeadersInterceptor(headers))
-              .build();
-      try {
-        return LibraryServiceGrpc.newBlockingStub(channel)
-            .withDeadlineAfter(30, TimeUnit.SECONDS)
-            .listBuilds(ListBuildsRequest.getDefaultInstance())
-            .getBuildsList()
-            .stream()
-            .anyMatch(build -> build.getState() == BuildState.BUILD_STATE_RUNNING);
-      } finally {
-        channel.shutdownNow();
-      }
-    }
-
-    void kill() throws InterruptedException {
-      process.destroyForcibly();
-      assertTrue(process.waitFor(60, TimeUnit.SECONDS));
+  private static boolean builds(ServerProcess server) throws IOException {
+    ManagedChannel channel = server.channel();
+    try {
+      return LibraryServiceGrpc.newBlockingStub(channel)
+          .withDeadlineAfter(30, TimeUnit.SECONDS)
+          .listBuilds(ListBuildsRequest.getDefaultInstance())
+          .getBuildsList()
+          .stream()
+          .anyMatch(build -> build.getState() == BuildState.BUILD_STATE_RUNNING);
+    } finally {
+      channel.shutdownNow();
     }
   }
 
@@ -110,9 +67,9 @@ class SeveralServersTest {
             "--out",
             out.toString(),
             "--server",
-            String.join(",", servers.stream().map(s -> "127.0.0.1:" + s.port).toList()),
+            String.join(",", servers.stream().map(s -> "127.0.0.1:" + s.port()).toList()),
             "--token-file",
-            String.join(",", servers.stream().map(s -> s.token.toString()).toList()));
+            String.join(",", servers.stream().map(s -> s.tokenFile().toString()).toList()));
     return new Ran(
         status, said.toString(StandardCharsets.UTF_8), complained.toString(StandardCharsets.UTF_8));
   }
@@ -141,13 +98,19 @@ class SeveralServersTest {
             takes:
               - {file: take.wav, articulation: staccato, notes: C3..C6, dynamics: [f]}
             """);
-    servers.add(Server.start(folder, "token-a"));
-    servers.add(Server.start(folder, "token-b"));
+    for (String name : List.of("a", "b")) {
+      servers.add(
+          ServerProcess.start(
+              folder.resolve("token-" + name),
+              folder.resolve("log-" + name),
+              "--allow=" + folder,
+              "--state=" + folder));
+    }
   }
 
   @AfterEach
-  void stop() throws InterruptedException {
-    for (Server server : servers) {
+  void stop() throws IOException, InterruptedException {
+    for (ServerProcess server : servers) {
       server.kill();
     }
   }
@@ -184,7 +147,7 @@ class SeveralServersTest {
       Thread.sleep(1);
       assertTrue(!running.isDone(), "the build was over before it could be disturbed");
     }
-    Server builder = servers.get(0).builds() ? servers.get(0) : servers.get(1);
+    ServerProcess builder = builds(servers.get(0)) ? servers.get(0) : servers.get(1);
     builder.kill();
     Ran ran = running.get(60, TimeUnit.SECONDS);
     assertEquals(0, ran.status, ran.err);
@@ -197,7 +160,7 @@ class SeveralServersTest {
 
     // With one server gone from the start, and with both.
     assertEquals(0, build(folder.resolve("again")).status);
-    for (Server server : servers) {
+    for (ServerProcess server : servers) {
       server.kill();
     }
     Ran none = build(folder.resolve("none"));
