@@ -241,7 +241,7 @@ class OperationsTest {
 
   @Test
   void cancellingACallFreesItsWorker() throws Exception {
-    Workers workers = new Workers(1, 10);
+    Workers workers = new Workers(1);
     String name = "cancel-" + System.nanoTime();
     io.grpc.Server small =
         io.grpc.inprocess.InProcessServerBuilder.forName(name)
@@ -252,27 +252,30 @@ class OperationsTest {
     ManagedChannel to = InProcessChannelBuilder.forName(name).build();
     try {
       OperationsServiceStub calls = OperationsServiceGrpc.newStub(to);
-      java.util.concurrent.CountDownLatch ended = new java.util.concurrent.CountDownLatch(1);
-      var call =
-          (io.grpc.stub.ClientCallStreamObserver<AnalyseRequest>)
-              calls.analyse(
-                  new io.grpc.stub.StreamObserver<>() {
-                    @Override
-                    public void onNext(AnalyseResponse answer) {}
+      // More than are let in at once.
+      for (int i = 0; i <= Workers.most(Lane.SHORT, 1); i++) {
+        java.util.concurrent.CountDownLatch ended = new java.util.concurrent.CountDownLatch(1);
+        var call =
+            (io.grpc.stub.ClientCallStreamObserver<AnalyseRequest>)
+                calls.analyse(
+                    new io.grpc.stub.StreamObserver<>() {
+                      @Override
+                      public void onNext(AnalyseResponse answer) {}
 
-                    @Override
-                    public void onError(Throwable failure) {
-                      ended.countDown();
-                    }
+                      @Override
+                      public void onError(Throwable failure) {
+                        ended.countDown();
+                      }
 
-                    @Override
-                    public void onCompleted() {}
-                  });
-      call.onNext(Calls.analyse(Calls.pcm(PcmEncoding.PCM_ENCODING_FLOAT32, RATE, 1)));
-      call.onNext(Calls.audio(new byte[400]));
-      call.cancel("enough", null);
-      assertTrue(ended.await(10, java.util.concurrent.TimeUnit.SECONDS));
-      // The only worker is free again: another call gets its answer.
+                      @Override
+                      public void onCompleted() {}
+                    });
+        call.onNext(Calls.analyse(Calls.pcm(PcmEncoding.PCM_ENCODING_FLOAT32, RATE, 1)));
+        call.onNext(Calls.audio(new byte[400]));
+        call.cancel("enough", null);
+        assertTrue(ended.await(10, java.util.concurrent.TimeUnit.SECONDS));
+      }
+      // All places are free again: another call gets its answer.
       Path file = wav("note.wav", Calls.note(RATE, 220));
       assertEquals(1, Calls.stream(calls::analyse, Calls.analyse(Calls.file(file))).size());
       // A deadline does the same.
@@ -386,7 +389,7 @@ class OperationsTest {
 
   @Test
   void tooManyCallsAtOnceAreRefusedWithAHint() throws Exception {
-    Workers workers = new Workers(1, 1);
+    Workers workers = new Workers(1);
     String name = "busy-" + System.nanoTime();
     io.grpc.Server small =
         io.grpc.inprocess.InProcessServerBuilder.forName(name)
@@ -397,8 +400,9 @@ class OperationsTest {
     ManagedChannel to = InProcessChannelBuilder.forName(name).directExecutor().build();
     java.util.concurrent.CountDownLatch block = new java.util.concurrent.CountDownLatch(1);
     try {
-      for (int i = 0; i < 2; i++) {
+      for (int i = 0; i < Workers.most(Lane.SHORT, 1); i++) {
         workers.run(
+            Lane.SHORT,
             () -> {
               try {
                 block.await(10, java.util.concurrent.TimeUnit.SECONDS);
