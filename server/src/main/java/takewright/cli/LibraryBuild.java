@@ -2,23 +2,31 @@ package takewright.cli;
 
 import java.nio.file.Path;
 import java.util.Iterator;
+import takewright.v1.BuildProgress;
 import takewright.v1.BuildRequest;
 import takewright.v1.BuildResponse;
 import takewright.v1.BuildResult;
 import takewright.v1.LibraryServiceGrpc;
+import takewright.v1.OpenBuildPageRequest;
 
 /** A build as the commands show it: progress while it runs, then what to look at. */
 final class LibraryBuild {
   private LibraryBuild() {}
 
-  /** Builds; the exit status. */
+  /**
+   * Builds; the exit status.
+   *
+   * @param watch whether to say at once where the page can be opened
+   */
   static int run(
       Main main,
       Connection.Session session,
       Path sheet,
       Path out,
       boolean allSounds,
+      boolean watch,
       boolean strict) {
+    Path page = out.toAbsolutePath().normalize().resolve("report").resolve("index.html");
     Iterator<BuildResponse> answers =
         LibraryServiceGrpc.newBlockingStub(session.channel())
             .build(
@@ -28,6 +36,14 @@ final class LibraryBuild {
                     .setAllSounds(allSounds)
                     .build());
     BuildResult result = BuildResult.getDefaultInstance();
+    if (watch && answers.hasNext()) {
+      // Before there is a bar that it would stand in the way of.
+      BuildResponse first = answers.next();
+      result = first.getResult();
+      if (first.hasProgress()) {
+        main.err.println("watch: " + address(session, first.getProgress(), page));
+      }
+    }
     try (ProgressDisplay display = ProgressDisplay.on(main.err)) {
       while (answers.hasNext()) {
         BuildResponse answer = answers.next();
@@ -53,8 +69,18 @@ final class LibraryBuild {
             + " left out: see "
             + result.getIndexFile()
             + ", or open "
-            + Path.of(result.getIndexFile()).resolveSibling("report").resolve("index.html"));
+            + page);
     return status(result, strict);
+  }
+
+  /** A server shows its page; what runs in this process ends before the page was looked through. */
+  private static String address(Connection.Session session, BuildProgress progress, Path page) {
+    if (session.isOwn()) {
+      return page.toUri().toString();
+    }
+    return LibraryServiceGrpc.newBlockingStub(session.channel())
+        .openBuildPage(OpenBuildPageRequest.newBuilder().setBuildId(progress.getBuildId()).build())
+        .getUrl();
   }
 
   /** The exit status of a build that ended well. */

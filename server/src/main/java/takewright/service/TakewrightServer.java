@@ -32,6 +32,7 @@ public final class TakewrightServer implements AutoCloseable {
   private final AccessToken token;
   private final HealthStatusManager health;
   private final Workers workers;
+  private final BuildPages pages;
   private MetricsPage metricsPage;
 
   private TakewrightServer(
@@ -40,13 +41,15 @@ public final class TakewrightServer implements AutoCloseable {
       GrantedFolders folders,
       AccessToken token,
       HealthStatusManager health,
-      Workers workers) {
+      Workers workers,
+      BuildPages pages) {
     this.server = server;
     this.name = name;
     this.folders = folders;
     this.token = token;
     this.health = health;
     this.workers = workers;
+    this.pages = pages;
   }
 
   /** Starts a server that this process alone can reach; it may use whatever the user may. */
@@ -54,10 +57,12 @@ public final class TakewrightServer implements AutoCloseable {
     String name = "takewright-" + UUID.randomUUID();
     GrantedFolders folders = GrantedFolders.everything();
     Workers workers = new Workers();
+    BuildPages pages = new BuildPages(folders);
     HealthStatusManager health = new HealthStatusManager();
     InProcessServerBuilder builder = InProcessServerBuilder.forName(name);
-    addServices(builder, new Site(folders, workers), health);
-    return new TakewrightServer(builder.build().start(), name, folders, null, health, workers);
+    addServices(builder, new Site(folders, workers), pages, health);
+    return new TakewrightServer(
+        builder.build().start(), name, folders, null, health, workers, pages);
   }
 
   /**
@@ -80,6 +85,7 @@ public final class TakewrightServer implements AutoCloseable {
     ServerCredentials credentials = credentials(settings.tls());
     GrantedFolders folders = GrantedFolders.of(settings.allowed());
     Workers workers = new Workers();
+    BuildPages pages = new BuildPages(folders);
     HealthStatusManager health = new HealthStatusManager();
     AccessToken token = new AccessToken();
     Metrics metrics = new Metrics();
@@ -89,11 +95,17 @@ public final class TakewrightServer implements AutoCloseable {
             // The last to be named is the first to be called: refusals count, too.
             .intercept(token)
             .intercept(metrics);
-    addServices(builder, new Site(folders, workers), health);
+    addServices(builder, new Site(folders, workers), pages, health);
     Server server = builder.build().start();
     TakewrightServer started =
         new TakewrightServer(
-            server, settings.host() + ":" + server.getPort(), folders, token, health, workers);
+            server,
+            settings.host() + ":" + server.getPort(),
+            folders,
+            token,
+            health,
+            workers,
+            pages);
     boolean ready = false;
     try {
       if (settings.metricsPort() >= 0) {
@@ -127,12 +139,13 @@ public final class TakewrightServer implements AutoCloseable {
     }
   }
 
-  private static void addServices(ServerBuilder<?> builder, Site site, HealthStatusManager health) {
+  private static void addServices(
+      ServerBuilder<?> builder, Site site, BuildPages pages, HealthStatusManager health) {
     // Adapters hand all that may wait to the workers, so that the network's own threads can call
     // them, which saves a change of threads on every message.
     builder.directExecutor();
     serve(builder, health, new OperationsService(site), ServingStatus.SERVING);
-    serve(builder, health, new LibraryService(site), ServingStatus.SERVING);
+    serve(builder, health, new LibraryService(site, pages), ServingStatus.SERVING);
     serve(builder, health, new NamingService(), ServingStatus.SERVING);
     serve(builder, health, new SessionService(site), ServingStatus.SERVING);
     builder.addService(health.getHealthService());
@@ -201,6 +214,7 @@ public final class TakewrightServer implements AutoCloseable {
       Thread.currentThread().interrupt();
     }
     workers.close();
+    pages.close();
     if (metricsPage != null) {
       metricsPage.close();
     }
