@@ -30,7 +30,7 @@ public final class Loops {
   private static final double SMOOTH_S = 0.3;
 
   /** Pairs whose waveforms are compared, and of which the seam is listened to. */
-  private static final int COMPARED = 40;
+  private static final int COMPARED = 160;
 
   /**
    * A good seam costs about so much more than its pair: whatever is alike in less is not looked
@@ -170,7 +170,6 @@ public final class Loops {
         pitchSum[p + 1] = pitchSum[p] + features.cents[p];
         changes[p + 1] = changes[p] + (features.change[p] ? 1 : 0);
       }
-      double note = Features.median(features.cents, first, last);
       List<Pair> pairs = new ArrayList<>();
       for (int s = first + fade; s + shortest <= last - reach; s++) {
         if (changes[s + reach] - changes[s - fade] > 0) {
@@ -188,7 +187,7 @@ public final class Loops {
           if (e - s < shortest || changes[e + reach] - changes[e - fade] > 0) {
             continue;
           }
-          double off = (pitchSum[e] - pitchSum[s]) / (e - s) - note;
+          double off = (pitchSum[e] - pitchSum[s]) / (e - s);
           double lengthS = (double) (e - s) * hop / rate;
           // A change of bow within is heard again and again; a short loop is heard as one.
           double cost =
@@ -285,13 +284,28 @@ public final class Loops {
           cost,
           Math.abs(after - before),
           Math.abs(colourAfter / colourBefore - 1),
-          Math.abs(cents(loop)));
+          cents(loop));
     }
 
-    /** How far the loop's pitch lies from the note's: both are the middle of what is heard. */
+    /**
+     * How far the loop's pitch lies from the note's, in cents: that of the whole periods that it
+     * holds, which is what is heard of it in the long run, or the middle of what is heard at a
+     * time, whichever is further off.
+     */
     private double cents(Loop loop) {
+      int from = loop.start() / hop;
       int to = Math.min(features.cents.length, (loop.end() + 1) / hop);
-      return Features.median(features.cents, loop.start() / hop, to);
+      double middle = Features.median(features.cents, from, to);
+      double perFrame = settings.frequencyHz() / rate;
+      int length = loop.end() + 1 - loop.start();
+      double periods = Math.rint(length * perFrame * Math.pow(2, mean(from, to) / 1200));
+      double whole = 1200 / Math.log(2) * Math.log(periods / length / perFrame);
+      return Math.max(Math.abs(middle), Math.abs(whole));
+    }
+
+    /** Mean of the pitch from a point to another, in cents. */
+    private double mean(int from, int to) {
+      return Arrays.stream(features.cents, from, to).average().orElse(0);
     }
 
     private static double level(float[] audio, int from, int count) {

@@ -31,14 +31,13 @@ class LoopsOfRecordingsTest {
       reasons.merge(result.reason().isEmpty() ? "looped" : result.reason(), 1, Integer::sum);
       if (result.loop() != null) {
         looped++;
-        listen(note.name(), sample, result, pitch.frequencyHz(), instrument.equals("violin"));
+        listen(note.name(), sample, result, pitch.frequencyHz());
       }
     }
     assertTrue(looped >= reasons.values().stream().mapToInt(i -> i).sum() / 4, reasons.toString());
   }
 
-  private static void listen(
-      String name, Clip sample, LoopResult result, double hz, boolean vibrato) {
+  private static void listen(String name, Clip sample, LoopResult result, double hz) {
     int rate = sample.sampleRate();
     Loop loop = result.loop();
     float[] x = CrossFade.apply(sample, loop).mono();
@@ -60,8 +59,11 @@ class LoopsOfRecordingsTest {
     double cents = 1200 * Math.log(pitch.frequencyHz() / hz) / Math.log(2);
     assertEquals(0, db, 1, name);
     assertEquals(0, colour, 0.05, name);
-    // Over a few swings of a violin's vibrato two ways of measuring differ by more than the bar.
-    assertEquals(0, cents, vibrato ? 5 : 1, name);
+    assertEquals(0, cents, 1, name);
+    // What is held is an exact length over and over, so that its periods can be counted too.
+    double periods = Math.rint(length * hz / rate);
+    double counted = 1200 * Math.log(periods * rate / length / hz) / Math.log(2);
+    assertEquals(0, counted, 1, name + " of " + periods + " periods");
     assertTrue(click < -60, name + " clicks at " + click + " dB");
   }
 
