@@ -2,6 +2,7 @@ package takewright.service;
 
 import com.google.protobuf.ByteString;
 import java.io.IOException;
+import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.Objects;
@@ -57,6 +58,11 @@ final class FollowAdapter
   }
 
   @Override
+  public Lane lane() {
+    return Lane.LIVE;
+  }
+
+  @Override
   public void run(
       FollowSessionConfig config,
       CallAudio audio,
@@ -80,7 +86,7 @@ final class FollowAdapter
       Teller teller = new Teller(follow, answers);
       teller.start(session.id());
       float[][] block = new float[source.channels()][BLOCK];
-      silence(follow, gap, block, teller);
+      silence(session, gap, block, teller);
       long known = -gap;
       for (int n; (n = source.read(block, 0, BLOCK)) >= 0; ) {
         int passed = (int) Math.max(0, Math.min(n, known));
@@ -89,7 +95,7 @@ final class FollowAdapter
           for (float[] channel : block) {
             System.arraycopy(channel, passed, channel, 0, n - passed);
           }
-          teller.tell(follow.push(block, n - passed));
+          teller.tell(session.push(block, n - passed));
         }
         if (follow.isFull()) {
           isOver = true;
@@ -110,9 +116,10 @@ final class FollowAdapter
   }
 
   /** What never came: whether it was played, nobody knows. */
-  private static void silence(Follow follow, long frames, float[][] block, Teller teller) {
+  private static void silence(
+      Sessions.Session session, long frames, float[][] block, Teller teller) {
     for (long left = frames; left > 0; left -= BLOCK) {
-      teller.tell(follow.push(block, (int) Math.min(left, BLOCK)));
+      teller.tell(session.push(block, (int) Math.min(left, BLOCK)));
     }
   }
 
@@ -120,13 +127,18 @@ final class FollowAdapter
       FollowSessionConfig config, CallAudio audio, AudioSource source, Site site)
       throws IOException {
     if (config.getSessionId().isEmpty()) {
-      Sheet sheet = sheet(config, site);
+      Named named = sheet(config, site);
+      Sheet sheet = SheetReader.read(Path.of(named.name), named.text);
       Take take = take(sheet, config.getTake());
       return sessions.begin(
           audio,
-          config.getTake(),
-          source.sampleRate(),
-          source.channels(),
+          new SessionStore.Header(
+              named.name,
+              named.text,
+              config.getTake(),
+              source.sampleRate(),
+              source.channels(),
+              PcmInbox.sampleBytes("config.format.encoding", config.getFormat().getEncoding())),
           () ->
               Wire.settings(() -> new Follow(sheet, take, source.sampleRate(), source.channels())));
     }
@@ -155,15 +167,23 @@ final class FollowAdapter
     }
   }
 
-  private static Sheet sheet(FollowSessionConfig config, Site site) throws IOException {
+  /** The text of a sheet, and where it is or would be. */
+  private record Named(String name, String text) {}
+
+  private static Named sheet(FollowSessionConfig config, Site site) throws IOException {
     return switch (config.getSheetCase()) {
-      case SHEET_FILE ->
-          SheetReader.read(site.folders().fileToRead("config.sheet_file", config.getSheetFile()));
+      case SHEET_FILE -> {
+        Path file = site.folders().fileToRead("config.sheet_file", config.getSheetFile());
+        SheetReader.read(file);
+        String text = Files.readString(file);
+        // The mark that some editors put before UTF-8.
+        yield new Named(file.toString(), text.startsWith("\uFEFF") ? text.substring(1) : text);
+      }
       case SHEET_TEXT -> {
         if (config.getSheetText().length() > Limits.AUDIO_BYTES) {
           throw Refusal.invalid("`config.sheet_text` is larger than 1 MiB and no sheet");
         }
-        yield SheetReader.read(Path.of("sheet_text"), config.getSheetText());
+        yield new Named("sheet_text", config.getSheetText());
       }
       default ->
           throw Refusal.invalid(
@@ -171,7 +191,8 @@ final class FollowAdapter
     };
   }
 
-  private static Take take(Sheet sheet, String name) {
+  /** The take of this name; of one that is empty, the only one. */
+  static Take take(Sheet sheet, String name) {
     if (name.isEmpty() && sheet.takes().size() == 1) {
       return sheet.takes().get(0);
     }

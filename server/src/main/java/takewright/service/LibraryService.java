@@ -34,6 +34,8 @@ import takewright.v1.CheckSheetResponse;
 import takewright.v1.LibraryServiceGrpc;
 import takewright.v1.ListBuildsRequest;
 import takewright.v1.ListBuildsResponse;
+import takewright.v1.OpenBuildPageRequest;
+import takewright.v1.OpenBuildPageResponse;
 import takewright.v1.RenameSamplesRequest;
 import takewright.v1.RenameSamplesResponse;
 import takewright.v1.ResumeBuildRequest;
@@ -64,14 +66,16 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
 
   private final Site site;
   private final Builder builder;
+  private final BuildPages pages;
   private final Builds builds = new Builds();
 
-  LibraryService(Site site) {
-    this(site, ReportedBuild::run);
+  LibraryService(Site site, BuildPages pages) {
+    this(site, pages, ReportedBuild::run);
   }
 
-  LibraryService(Site site, Builder builder) {
+  LibraryService(Site site, BuildPages pages, Builder builder) {
     this.site = site;
+    this.pages = pages;
     this.builder = builder;
   }
 
@@ -79,6 +83,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
   public void checkSheet(CheckSheetRequest request, StreamObserver<CheckSheetResponse> answers) {
     UnaryCall.work(
         site.workers(),
+        Lane.SHORT,
         answers,
         () -> {
           Path sheet = site.folders().fileToRead("sheet_file", request.getSheetFile());
@@ -152,6 +157,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
         () ->
             site.workers()
                 .run(
+                    Lane.BATCH,
                     () ->
                         UnaryCall.guard(
                             answers,
@@ -177,7 +183,10 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
               sheet,
               folder,
               filter::take,
-              () -> run.stopped() || answers.cancelled(),
+              () -> {
+                site.workers().turns().stepAside();
+                return run.stopped() || answers.cancelled();
+              },
               run.allSounds());
       BuildResult answer =
           BuildResult.newBuilder()
@@ -314,6 +323,17 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
   }
 
   @Override
+  public void openBuildPage(
+      OpenBuildPageRequest request, StreamObserver<OpenBuildPageResponse> answers) {
+    UnaryCall.atOnce(
+        answers,
+        () ->
+            OpenBuildPageResponse.newBuilder()
+                .setUrl(pages.open(builds.get(request.getBuildId())))
+                .build());
+  }
+
+  @Override
   public void cancelBuild(CancelBuildRequest request, StreamObserver<CancelBuildResponse> answers) {
     UnaryCall.atOnce(
         answers,
@@ -336,11 +356,12 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
         () ->
             site.workers()
                 .run(
+                    Lane.BATCH,
                     () ->
                         UnaryCall.guard(
                             answers,
                             () -> {
-                              AuditAdapter.run(request, site.folders(), answers);
+                              AuditAdapter.run(request, site, answers);
                               answers.end();
                             })));
   }
@@ -348,7 +369,8 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
   @Override
   public void renameSamples(
       RenameSamplesRequest request, StreamObserver<RenameSamplesResponse> answers) {
-    UnaryCall.work(site.workers(), answers, () -> AuditAdapter.rename(request, site.folders()));
+    UnaryCall.work(
+        site.workers(), Lane.BATCH, answers, () -> AuditAdapter.rename(request, site.folders()));
   }
 
   private static BuildStep wire(takewright.library.BuildStep step) {
@@ -381,6 +403,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
 
   @Override
   public void audition(AuditionRequest request, StreamObserver<AuditionResponse> answers) {
-    UnaryCall.work(site.workers(), answers, () -> AuditionAdapter.run(request, site.folders()));
+    UnaryCall.work(
+        site.workers(), Lane.BATCH, answers, () -> AuditionAdapter.run(request, site.folders()));
   }
 }

@@ -32,6 +32,8 @@ public final class TakewrightServer implements AutoCloseable {
   private final AccessToken token;
   private final HealthStatusManager health;
   private final Workers workers;
+  private final BuildPages pages;
+  private final SessionStore sessions;
   private MetricsPage metricsPage;
 
   private TakewrightServer(
@@ -40,13 +42,17 @@ public final class TakewrightServer implements AutoCloseable {
       GrantedFolders folders,
       AccessToken token,
       HealthStatusManager health,
-      Workers workers) {
+      Workers workers,
+      BuildPages pages,
+      SessionStore sessions) {
     this.server = server;
     this.name = name;
     this.folders = folders;
     this.token = token;
     this.health = health;
     this.workers = workers;
+    this.pages = pages;
+    this.sessions = sessions;
   }
 
   /** Starts a server that this process alone can reach; it may use whatever the user may. */
@@ -54,10 +60,12 @@ public final class TakewrightServer implements AutoCloseable {
     String name = "takewright-" + UUID.randomUUID();
     GrantedFolders folders = GrantedFolders.everything();
     Workers workers = new Workers();
+    BuildPages pages = new BuildPages(folders);
     HealthStatusManager health = new HealthStatusManager();
     InProcessServerBuilder builder = InProcessServerBuilder.forName(name);
-    addServices(builder, new Site(folders, workers), health);
-    return new TakewrightServer(builder.build().start(), name, folders, null, health, workers);
+    addServices(builder, new Site(folders, workers), pages, null, health);
+    return new TakewrightServer(
+        builder.build().start(), name, folders, null, health, workers, pages, null);
   }
 
   /**
@@ -80,20 +88,44 @@ public final class TakewrightServer implements AutoCloseable {
     ServerCredentials credentials = credentials(settings.tls());
     GrantedFolders folders = GrantedFolders.of(settings.allowed());
     Workers workers = new Workers();
+    BuildPages pages = new BuildPages(folders);
     HealthStatusManager health = new HealthStatusManager();
     AccessToken token = new AccessToken();
     Metrics metrics = new Metrics();
     NettyServerBuilder builder =
         NettyServerBuilder.forAddress(new InetSocketAddress(address, settings.port()), credentials)
             .maxInboundMessageSize(Limits.MESSAGE_BYTES)
+            // Clients may ask whether it is still there while a build has nothing to say.
+            .permitKeepAliveTime(10, TimeUnit.SECONDS)
+            .addStreamTracerFactory(new CallLog())
             // The last to be named is the first to be called: refusals count, too.
             .intercept(token)
             .intercept(metrics);
-    addServices(builder, new Site(folders, workers), health);
-    Server server = builder.build().start();
+    SessionStore sessions =
+        settings.stateFolder() == null
+            ? null
+            : new SessionStore(settings.stateFolder().resolve("sessions"));
+    addServices(builder, new Site(folders, workers), pages, sessions, health);
+    Server server;
+    try {
+      server = builder.build().start();
+    } catch (IOException e) {
+      pages.close();
+      if (sessions != null) {
+        sessions.close();
+      }
+      throw e;
+    }
     TakewrightServer started =
         new TakewrightServer(
-            server, settings.host() + ":" + server.getPort(), folders, token, health, workers);
+            server,
+            settings.host() + ":" + server.getPort(),
+            folders,
+            token,
+            health,
+            workers,
+            pages,
+            sessions);
     boolean ready = false;
     try {
       if (settings.metricsPort() >= 0) {
@@ -127,14 +159,19 @@ public final class TakewrightServer implements AutoCloseable {
     }
   }
 
-  private static void addServices(ServerBuilder<?> builder, Site site, HealthStatusManager health) {
+  private static void addServices(
+      ServerBuilder<?> builder,
+      Site site,
+      BuildPages pages,
+      SessionStore sessions,
+      HealthStatusManager health) {
     // Adapters hand all that may wait to the workers, so that the network's own threads can call
     // them, which saves a change of threads on every message.
     builder.directExecutor();
     serve(builder, health, new OperationsService(site), ServingStatus.SERVING);
-    serve(builder, health, new LibraryService(site), ServingStatus.SERVING);
+    serve(builder, health, new LibraryService(site, pages), ServingStatus.SERVING);
     serve(builder, health, new NamingService(), ServingStatus.SERVING);
-    serve(builder, health, new SessionService(site), ServingStatus.SERVING);
+    serve(builder, health, new SessionService(site, sessions), ServingStatus.SERVING);
     builder.addService(health.getHealthService());
     builder.addService(ProtoReflectionServiceV1.newInstance());
   }
@@ -201,6 +238,10 @@ public final class TakewrightServer implements AutoCloseable {
       Thread.currentThread().interrupt();
     }
     workers.close();
+    pages.close();
+    if (sessions != null) {
+      sessions.close();
+    }
     if (metricsPage != null) {
       metricsPage.close();
     }

@@ -81,7 +81,7 @@ class LibraryServiceTest {
     folder = Files.createDirectory(root.resolve("granted"));
     sheet = Files.writeString(folder.resolve("sheet.yaml"), SHEET);
     WavWriter.write(folder.resolve("sustain.wav"), Calls.note(48_000, 220), 24, WavChunks.NONE);
-    workers = new Workers(4, 10);
+    workers = new Workers(2);
     String name = "library-" + System.nanoTime();
     server =
         InProcessServerBuilder.forName(name)
@@ -89,6 +89,7 @@ class LibraryServiceTest {
             .addService(
                 new LibraryService(
                     new Site(GrantedFolders.of(List.of(folder)), workers),
+                    new BuildPages(GrantedFolders.of(List.of(folder))),
                     (s, o, p, c, a) -> builder.run(s, o, p, c, a)))
             .build()
             .start();
