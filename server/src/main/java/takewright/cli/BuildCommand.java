@@ -35,6 +35,13 @@ final class BuildCommand implements Callable<Integer> {
   private boolean allSounds;
 
   @Option(
+      names = "--watch",
+      description =
+          "Says at once where the report page can be opened in a browser: it follows along while"
+              + " the build runs.")
+  private boolean watch;
+
+  @Option(
       names = "--strict",
       description =
           "Exit with status 1 where cells are missing, samples flagged or there are warnings.")
@@ -43,7 +50,7 @@ final class BuildCommand implements Callable<Integer> {
   @Override
   public Integer call() throws IOException {
     try (Connection.Session session = connection.open()) {
-      return LibraryBuild.run(main, session, sheet, out, allSounds, strict);
+      return LibraryBuild.run(main, session, sheet, out, allSounds, watch, strict);
     }
   }
 }

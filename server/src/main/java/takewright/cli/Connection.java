@@ -139,6 +139,11 @@ final class Connection {
       }
     }
 
+    /** Whether the service runs in this process. */
+    boolean isOwn() {
+      return own != null;
+    }
+
     /** Where calls go. */
     Channel channel() {
       return channel;

@@ -29,7 +29,7 @@ final class DemoCommand implements Callable<Integer> {
     Path sheet = Demo.write(out.resolve("session"));
     main.out.println("session: " + sheet);
     try (Connection.Session session = connection.open()) {
-      return LibraryBuild.run(main, session, sheet, out.resolve("library"), false, false);
+      return LibraryBuild.run(main, session, sheet, out.resolve("library"), false, false, false);
     }
   }
 }

@@ -4,13 +4,15 @@ import io.grpc.Status;
 import io.grpc.StatusRuntimeException;
 import java.nio.file.Path;
 import java.util.Iterator;
+import takewright.v1.BuildProgress;
 import takewright.v1.BuildRequest;
 import takewright.v1.BuildResponse;
 import takewright.v1.BuildResult;
 import takewright.v1.LibraryServiceGrpc;
+import takewright.v1.OpenBuildPageRequest;
 
 /** A build as the commands show it: progress while it runs, then what to look at. */
-final class LibraryBuild {
+final class LibraryBuild implements AutoCloseable {
   /** Before a server is asked again that gave nothing, in milliseconds. */
   private static final long PAUSE_MS = 500;
 
@@ -19,13 +21,38 @@ final class LibraryBuild {
 
   private final Main main;
   private final Connection.Session session;
-  private final ProgressDisplay display;
+
+  /** Where the page is on the disk; null where nobody wants to be told. */
+  private final Path page;
+
+  /** Null before there is anything to show. */
+  private ProgressDisplay display;
+
   private int vain;
 
-  private LibraryBuild(Main main, Connection.Session session, ProgressDisplay display) {
+  private LibraryBuild(Main main, Connection.Session session, Path page) {
     this.main = main;
     this.session = session;
-    this.display = display;
+    this.page = page;
+  }
+
+  private void show(BuildProgress progress) {
+    if (display == null) {
+      if (page != null) {
+        // Before there is a bar that it would stand in the way of.
+        main.err.println("watch: " + address(session, progress, page));
+      }
+      display = ProgressDisplay.on(main.err);
+    }
+    display.show(progress);
+  }
+
+  @Override
+  public void close() {
+    if (display != null) {
+      display.close();
+      display = null;
+    }
   }
 
   /**
@@ -43,7 +70,7 @@ final class LibraryBuild {
         if (answer.hasResult()) {
           return answer.getResult();
         }
-        display.show(answer.getProgress());
+        show(answer.getProgress());
       }
       return BuildResult.getDefaultInstance();
     } catch (StatusRuntimeException e) {
@@ -52,6 +79,8 @@ final class LibraryBuild {
         throw e;
       }
       if (isBegun) {
+        // Another server shows its page elsewhere.
+        close();
         main.err.println("warning: the service that built is gone; another one goes on");
       }
       try {
@@ -77,14 +106,20 @@ final class LibraryBuild {
     };
   }
 
-  /** Builds; the exit status. */
+  /**
+   * Builds; the exit status.
+   *
+   * @param watch whether to say at once where the page can be opened
+   */
   static int run(
       Main main,
       Connection.Session session,
       Path sheet,
       Path out,
       boolean allSounds,
+      boolean watch,
       boolean strict) {
+    Path page = out.toAbsolutePath().normalize().resolve("report").resolve("index.html");
     BuildRequest request =
         BuildRequest.newBuilder()
             .setSheetFile(LocalFiles.absolute(sheet))
@@ -92,8 +127,7 @@ final class LibraryBuild {
             .setAllSounds(allSounds)
             .build();
     BuildResult result = null;
-    try (ProgressDisplay display = ProgressDisplay.on(main.err)) {
-      LibraryBuild build = new LibraryBuild(main, session, display);
+    try (LibraryBuild build = new LibraryBuild(main, session, watch ? page : null)) {
       while (result == null) {
         result = build.attempt(request);
       }
@@ -113,8 +147,18 @@ final class LibraryBuild {
             + " left out: see "
             + result.getIndexFile()
             + ", or open "
-            + Path.of(result.getIndexFile()).resolveSibling("report").resolve("index.html"));
+            + page);
     return status(result, strict);
+  }
+
+  /** A server shows its page; what runs in this process ends before the page was looked through. */
+  private static String address(Connection.Session session, BuildProgress progress, Path page) {
+    if (session.isOwn()) {
+      return page.toUri().toString();
+    }
+    return LibraryServiceGrpc.newBlockingStub(session.channel())
+        .openBuildPage(OpenBuildPageRequest.newBuilder().setBuildId(progress.getBuildId()).build())
+        .getUrl();
   }
 
   /** The exit status of a build that ended well. */

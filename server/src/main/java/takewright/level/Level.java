@@ -37,6 +37,7 @@ public final class Level {
     double[] target = targets(keys, level);
     double[] gains = new double[played.size()];
     boolean[] limited = new boolean[gains.length];
+    double[] curve = new double[gains.length];
     double most = settings.mostDb();
     for (int c = 0; c < level.length; c++) {
       double draw = clamp(target[c] - level[c], most);
@@ -47,6 +48,7 @@ public final class Level {
         // Half a decibel short of it is not heard.
         double left = Double.isNaN(own) ? 0 : target[c] - own - gains[i];
         limited[i] = Math.abs(left) > 0.5;
+        curve[i] = played.get(i).midi() == null ? Double.NaN : target[c];
       }
     }
     double highest = Double.NEGATIVE_INFINITY;
@@ -56,7 +58,7 @@ public final class Level {
     double down = Math.min(0, settings.ceilingDbtp() - highest);
     List<Gain> all = new ArrayList<>();
     for (int i = 0; i < gains.length; i++) {
-      all.add(new Gain(gains[i] + down, limited[i]));
+      all.add(new Gain(gains[i] + down, limited[i], curve[i] + down));
     }
     return all;
   }

@@ -27,7 +27,7 @@ import takewright.segment.Region;
  */
 public final class Build {
   private final Sheet sheet;
-  private final Consumer<TakeHeard> heard;
+  private final BuildListener listener;
   private final SampleNames names;
   private final OutputFolder folder;
   private final BuildReporter reporter;
@@ -38,13 +38,13 @@ public final class Build {
 
   private Build(
       Sheet sheet,
-      Consumer<TakeHeard> heard,
+      BuildListener listener,
       SampleNames names,
       OutputFolder folder,
       BuildReporter reporter,
       Background background) {
     this.sheet = sheet;
-    this.heard = heard;
+    this.listener = listener;
     this.names = names;
     this.folder = folder;
     this.reporter = reporter;
@@ -71,19 +71,19 @@ public final class Build {
       Consumer<BuildProgress> progress,
       BooleanSupplier cancelled)
       throws IOException {
-    return run(sheetFile, outputFolder, progress, take -> {}, cancelled);
+    return run(sheetFile, outputFolder, progress, BuildListener.NOBODY, cancelled);
   }
 
   /**
-   * As above, for who also wants to see the takes.
+   * As above, for who also wants to see what is found.
    *
-   * @param heard told what was heard in each take, one after another
+   * @param listener told what was heard in each take, and which samples there are so far
    */
   public static BuildResult run(
       Path sheetFile,
       Path outputFolder,
       Consumer<BuildProgress> progress,
-      Consumer<TakeHeard> heard,
+      BuildListener listener,
       BooleanSupplier cancelled)
       throws IOException {
     Sheet sheet = SheetReader.read(sheetFile);
@@ -99,7 +99,7 @@ public final class Build {
       BuildReporter reporter = new BuildReporter(sheet, progress);
       // Closed before the journal: then no thread writes to the folder.
       try (Background background = new Background(cancelled)) {
-        return new Build(sheet, heard, names, folder, reporter, background).work();
+        return new Build(sheet, listener, names, folder, reporter, background).work();
       }
     }
   }
@@ -153,10 +153,11 @@ public final class Build {
     List<List<Future<Played>>> measuring = new ArrayList<>();
     for (Take take : sheet.takes()) {
       TakeHeard listened = background.result(cutting.get(take.index()));
-      heard.accept(listened);
+      listener.heard(listened);
       reporter.at(BuildStep.MATCH, take);
       CutTake cut = CutTake.match(sheet, take, listened.segmentation(), warnings);
       cuts.add(cut);
+      listener.matched(take, missing(cut));
       rooms.add(cut.rooms(sheet.recorded(take)));
       measuring.add(measure(cut, rooms.get(take.index())));
     }
@@ -244,15 +245,16 @@ public final class Build {
       }
       maker.made(entry.facts());
       reporter.made(take, reused);
-      made.add(row.kept(cut, order.region(), order.cell(), layer, entry));
+      made.add(row.kept(cut, order.region(), order.cell(), layer, entry, order.gain()));
       main = main == null ? entry : main;
     }
     for (Layer layer : sheet.made(take)) {
       background.stopIfCancelled();
       LayerMaker.Made further = layers.make(cut, order, layer, main);
       reporter.made(take, further.reused());
-      made.add(row.kept(cut, order.region(), order.cell(), layer, further.entry()));
+      made.add(row.kept(cut, order.region(), order.cell(), layer, further.entry(), order.gain()));
     }
+    listener.made(made);
     return made;
   }
 
@@ -274,9 +276,16 @@ public final class Build {
         rows.add(row.leftOut(cut, i));
       }
     }
+    rows.addAll(missing(cut));
+  }
+
+  private List<IndexRow> missing(CutTake cut) {
+    IndexRows row = new IndexRows(sheet);
+    List<IndexRow> rows = new ArrayList<>();
     for (int missing : cut.matching().missing()) {
       rows.add(row.missing(cut, cut.cells().get(missing)));
     }
+    return rows;
   }
 
   private BuildResult result(List<IndexRow> rows) {

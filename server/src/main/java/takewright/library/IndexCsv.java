@@ -50,7 +50,8 @@ public final class IndexCsv {
           "release_ms",
           "status",
           "flags",
-          "loop_reason");
+          "loop_reason",
+          "level_curve_lufs");
 
   private static final CsvMapper CSV =
       CsvMapper.builder()
@@ -101,7 +102,8 @@ public final class IndexCsv {
       decimal(row.releaseMs(), 1),
       row.status().word(),
       String.join(" ", row.flags()),
-      text(row.loopReason())
+      text(row.loopReason()),
+      decimal(row.levelCurveLufs(), 2)
     };
   }
 
@@ -225,7 +227,8 @@ public final class IndexCsv {
             cells.decimal(),
             cells.value(text -> CellStatus.valueOf(text.toUpperCase(Locale.ROOT))),
             flags(cells.text()),
-            cells.text());
+            cells.text(),
+            cells.decimal());
     if (row.status() == null) {
       throw new IllegalArgumentException("`status` is empty; correct it");
     }

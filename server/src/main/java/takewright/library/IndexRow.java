@@ -32,6 +32,8 @@ import takewright.segment.Kind;
  * @param flags what a person should look at, as short words without spaces; may be empty
  * @param loopReason why there is no loop, as one word; empty where there is one or none was looked
  *     for
+ * @param levelCurveLufs what the sample's level was drawn to: the curve fitted to its dynamic over
+ *     the keys, in LUFS
  */
 public record IndexRow(
     String file,
@@ -58,7 +60,8 @@ public record IndexRow(
     Double releaseMs,
     CellStatus status,
     List<String> flags,
-    String loopReason) {
+    String loopReason,
+    Double levelCurveLufs) {
   public IndexRow {
     flags = List.copyOf(flags);
     loopReason = loopReason == null ? "" : loopReason;

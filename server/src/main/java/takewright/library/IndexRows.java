@@ -2,6 +2,7 @@ package takewright.library;
 
 import java.util.ArrayList;
 import java.util.List;
+import takewright.level.Gain;
 import takewright.segment.Region;
 
 /** Makes the rows of an index. */
@@ -17,9 +18,14 @@ final class IndexRows {
     this.sheet = sheet;
   }
 
-  /** A sample. */
-  IndexRow kept(CutTake cut, Region region, Cell cell, Layer layer, Journal.Entry entry) {
-    return row(cut, region, cell, entry.file(), layer.name(), CellStatus.KEPT, entry.facts());
+  /**
+   * A sample.
+   *
+   * @param gain what its level was moved by; null where levels are left alone
+   */
+  IndexRow kept(
+      CutTake cut, Region region, Cell cell, Layer layer, Journal.Entry entry, Gain gain) {
+    return row(cut, region, cell, entry.file(), layer.name(), CellStatus.KEPT, entry.facts(), gain);
   }
 
   /** A region of which there is no sample. */
@@ -41,12 +47,12 @@ final class IndexRows {
     }
     Double cents = region.pitch() == null ? null : region.pitch().cents();
     SampleMeasures measures = NOTHING.of(cents, flags);
-    return row(cut, region, heard, "", "", cut.matching().statuses().get(index), measures);
+    return row(cut, region, heard, "", "", cut.matching().statuses().get(index), measures, null);
   }
 
   /** A cell that nothing fills. */
   IndexRow missing(CutTake cut, Cell cell) {
-    return row(cut, null, cell, "", "", CellStatus.MISSING, NOTHING);
+    return row(cut, null, cell, "", "", CellStatus.MISSING, NOTHING, null);
   }
 
   private IndexRow row(
@@ -56,7 +62,11 @@ final class IndexRows {
       String file,
       String layer,
       CellStatus status,
-      SampleMeasures m) {
+      SampleMeasures m,
+      Gain gain) {
+    // The curve is that of the main microphone; what is made of it, or stood elsewhere, is another
+    // sound.
+    boolean curved = gain != null && cut.take().mainFile().equals(cut.take().files().get(layer));
     double rate = cut.segmentation().sampleRate();
     String note = cell.midi() == null ? "" : sheet.naming().noteNames().spell(cell.midi());
     return new IndexRow(
@@ -84,6 +94,7 @@ final class IndexRows {
         m.releaseMs(),
         status,
         m.flags(),
-        m.loopReason());
+        m.loopReason(),
+        curved ? (Double) gain.curveLufs() : null);
   }
 }

@@ -109,10 +109,15 @@ final class LevelsOfTakes {
       List<Gain> found =
           Level.apply(places.stream().map(p -> played.get(p[0])[p[1]]).toList(), settings);
       for (int i = 0; i < found.size(); i++) {
-        double rounded = Math.rint(100 * found.get(i).gainDb()) / 100;
-        gains.get(places.get(i)[0])[places.get(i)[1]] = new Gain(rounded, found.get(i).limited());
+        Gain gain = found.get(i);
+        gains.get(places.get(i)[0])[places.get(i)[1]] =
+            new Gain(rounded(gain.gainDb()), gain.limited(), rounded(gain.curveLufs()));
       }
     }
     return gains;
+  }
+
+  private static double rounded(double db) {
+    return Math.rint(100 * db) / 100;
   }
 }

@@ -64,6 +64,7 @@ final class Report {
           "takes.js",
           "pictures.js",
           "sample.js",
+          "running.js",
           "main.js");
 
   /** The library that draws plots, and its licence, from its jar on the class path. */
@@ -100,8 +101,12 @@ final class Report {
     }
   }
 
-  /** The page without anything on it, so that it can be opened while the build runs. */
-  void begin() throws IOException {
+  /**
+   * The page without anything on it, so that it can be opened while the build runs.
+   *
+   * @param plan the cells that are asked for, take by take
+   */
+  void begin(List<Map<String, Object>> plan) throws IOException {
     for (String part : List.of("lib", "data", SamplePictures.PICTURES, SamplePictures.SOUNDS)) {
       Files.createDirectories(report.resolve(part));
     }
@@ -116,6 +121,7 @@ final class Report {
     for (Map.Entry<String, String> part : OF_PLOTS.entrySet()) {
       copy(jar + part.getKey(), report.resolve("lib").resolve(part.getValue()));
     }
+    PageData.write(report.resolve("data/plan.js"), "plan", "", plan);
     if (!Files.exists(report.resolve("data/index.js"))) {
       PageData.write(
           report.resolve("data/index.js"), "index", "", index(List.of(), List.of(), List.of()));

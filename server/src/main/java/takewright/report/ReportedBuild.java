@@ -9,24 +9,31 @@ import java.util.Map;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
 import takewright.library.Build;
+import takewright.library.BuildListener;
 import takewright.library.BuildProgress;
 import takewright.library.BuildResult;
 import takewright.library.BuildStep;
+import takewright.library.IndexRow;
+import takewright.library.Sheet;
 import takewright.library.SheetReader;
+import takewright.library.Take;
 import takewright.library.TakeHeard;
+import takewright.segment.Region;
 
 /**
  * A build with its page: the library is built, and what came of it is drawn. While it runs, the
  * page says how far it is.
  */
-public final class ReportedBuild {
+public final class ReportedBuild implements BuildListener {
   /** Share of the whole work that building is; the rest is drawing. By measuring. */
   private static final double BUILDING_SHARE = 0.88;
 
-  /** The page is told this often at most, in milliseconds: a person sees no more. */
-  private static final long TELL_EVERY_MS = 1500;
+  /** The page is told this often at most, in milliseconds, and looks as often. */
+  private static final long TELL_EVERY_MS = 700;
 
   private final Report report;
+  private final Sheet sheet;
+  private final CellStates cells;
   private final Consumer<BuildProgress> progress;
   private final List<TakeHeard> takes = new ArrayList<>();
   private final long startedMs = System.currentTimeMillis();
@@ -34,8 +41,10 @@ public final class ReportedBuild {
   private boolean begun;
   private BuildProgress last = new BuildProgress(BuildStep.SEGMENT, "", 0, 0, 0);
 
-  private ReportedBuild(Report report, Consumer<BuildProgress> progress) {
+  private ReportedBuild(Report report, Sheet sheet, Consumer<BuildProgress> progress) {
     this.report = report;
+    this.sheet = sheet;
+    this.cells = new CellStates(sheet);
     this.progress = progress;
   }
 
@@ -52,13 +61,13 @@ public final class ReportedBuild {
       BooleanSupplier cancelled,
       boolean allSounds)
       throws IOException {
-    Report report = new Report(SheetReader.read(sheetFile), outputFolder, allSounds);
+    Sheet sheet = SheetReader.read(sheetFile);
+    Report report = new Report(sheet, outputFolder, allSounds);
     report.refuseForeign();
-    ReportedBuild build = new ReportedBuild(report, progress);
+    ReportedBuild build = new ReportedBuild(report, sheet, progress);
     String end = "failed";
     try {
-      BuildResult result =
-          Build.run(sheetFile, outputFolder, build::built, build::heard, cancelled);
+      BuildResult result = Build.run(sheetFile, outputFolder, build::built, build, cancelled);
       build.begin();
       report.write(result.indexFile(), build.takes, result.warnings(), build::drawn, cancelled);
       build.drawn(1);
@@ -74,13 +83,24 @@ public final class ReportedBuild {
 
   private synchronized void begin() throws IOException {
     if (!begun) {
-      report.begin();
+      report.begin(cells.plan());
       begun = true;
     }
   }
 
-  private synchronized void heard(TakeHeard take) {
+  @Override
+  public synchronized void heard(TakeHeard take) {
     takes.add(take);
+  }
+
+  @Override
+  public void matched(Take take, List<IndexRow> missing) {
+    cells.matched(take, missing);
+  }
+
+  @Override
+  public void made(List<IndexRow> samples) {
+    cells.made(samples);
   }
 
   private synchronized void built(BuildProgress now) {
@@ -102,8 +122,9 @@ public final class ReportedBuild {
 
   private void send(BuildProgress now) {
     last = now;
-    progress.accept(now);
+    // First the page, so that whoever hears of the build finds it there.
     tell("running", false);
+    progress.accept(now);
   }
 
   private synchronized void end(String state) {
@@ -127,22 +148,26 @@ public final class ReportedBuild {
     content.put("samplesDone", last.samplesDone());
     content.put("samplesTotal", last.samplesTotal());
     content.put("elapsedS", (nowMs - startedMs) / 1000.0);
-    content.put(
-        "takes",
-        takes.stream()
-            .map(
-                t ->
-                    Map.of(
-                        "name", t.take().name(),
-                        "regions", t.segmentation().regions().size(),
-                        "rejected",
-                            t.segmentation().regions().stream().filter(r -> r.rejected()).count()))
-            .toList());
+    content.put("takes", sheet.takes().stream().map(this::soFar).toList());
     try {
       begin();
       report.progress(content);
     } catch (IOException e) {
       toldMs = Long.MAX_VALUE / 2;
     }
+  }
+
+  /** How far a take is. */
+  private Map<String, Object> soFar(Take take) {
+    Map<String, Object> so = new LinkedHashMap<>();
+    so.put("cells", cells.of(take));
+    for (TakeHeard heard : takes) {
+      if (heard.take().index() == take.index()) {
+        List<Region> regions = heard.segmentation().regions();
+        so.put("regions", regions.size());
+        so.put("rejected", regions.stream().filter(Region::rejected).count());
+      }
+    }
+    return so;
   }
 }

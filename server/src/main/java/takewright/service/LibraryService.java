@@ -34,6 +34,8 @@ import takewright.v1.CheckSheetResponse;
 import takewright.v1.LibraryServiceGrpc;
 import takewright.v1.ListBuildsRequest;
 import takewright.v1.ListBuildsResponse;
+import takewright.v1.OpenBuildPageRequest;
+import takewright.v1.OpenBuildPageResponse;
 import takewright.v1.RenameSamplesRequest;
 import takewright.v1.RenameSamplesResponse;
 import takewright.v1.ResumeBuildRequest;
@@ -64,14 +66,16 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
 
   private final Site site;
   private final Builder builder;
+  private final BuildPages pages;
   private final Builds builds = new Builds();
 
-  LibraryService(Site site) {
-    this(site, ReportedBuild::run);
+  LibraryService(Site site, BuildPages pages) {
+    this(site, pages, ReportedBuild::run);
   }
 
-  LibraryService(Site site, Builder builder) {
+  LibraryService(Site site, BuildPages pages, Builder builder) {
     this.site = site;
+    this.pages = pages;
     this.builder = builder;
   }
 
@@ -316,6 +320,17 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
       answers.sendOnly(WatchBuildResponse.newBuilder().setResult(result).build());
       answers.end();
     }
+  }
+
+  @Override
+  public void openBuildPage(
+      OpenBuildPageRequest request, StreamObserver<OpenBuildPageResponse> answers) {
+    UnaryCall.atOnce(
+        answers,
+        () ->
+            OpenBuildPageResponse.newBuilder()
+                .setUrl(pages.open(builds.get(request.getBuildId())))
+                .build());
   }
 
   @Override

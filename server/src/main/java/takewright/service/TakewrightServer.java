@@ -32,6 +32,7 @@ public final class TakewrightServer implements AutoCloseable {
   private final AccessToken token;
   private final HealthStatusManager health;
   private final Workers workers;
+  private final BuildPages pages;
   private final SessionStore sessions;
   private MetricsPage metricsPage;
 
@@ -42,6 +43,7 @@ public final class TakewrightServer implements AutoCloseable {
       AccessToken token,
       HealthStatusManager health,
       Workers workers,
+      BuildPages pages,
       SessionStore sessions) {
     this.server = server;
     this.name = name;
@@ -49,6 +51,7 @@ public final class TakewrightServer implements AutoCloseable {
     this.token = token;
     this.health = health;
     this.workers = workers;
+    this.pages = pages;
     this.sessions = sessions;
   }
 
@@ -57,11 +60,12 @@ public final class TakewrightServer implements AutoCloseable {
     String name = "takewright-" + UUID.randomUUID();
     GrantedFolders folders = GrantedFolders.everything();
     Workers workers = new Workers();
+    BuildPages pages = new BuildPages(folders);
     HealthStatusManager health = new HealthStatusManager();
     InProcessServerBuilder builder = InProcessServerBuilder.forName(name);
-    addServices(builder, new Site(folders, workers), null, health);
+    addServices(builder, new Site(folders, workers), pages, null, health);
     return new TakewrightServer(
-        builder.build().start(), name, folders, null, health, workers, null);
+        builder.build().start(), name, folders, null, health, workers, pages, null);
   }
 
   /**
@@ -84,6 +88,7 @@ public final class TakewrightServer implements AutoCloseable {
     ServerCredentials credentials = credentials(settings.tls());
     GrantedFolders folders = GrantedFolders.of(settings.allowed());
     Workers workers = new Workers();
+    BuildPages pages = new BuildPages(folders);
     HealthStatusManager health = new HealthStatusManager();
     AccessToken token = new AccessToken();
     Metrics metrics = new Metrics();
@@ -100,11 +105,12 @@ public final class TakewrightServer implements AutoCloseable {
         settings.stateFolder() == null
             ? null
             : new SessionStore(settings.stateFolder().resolve("sessions"));
-    addServices(builder, new Site(folders, workers), sessions, health);
+    addServices(builder, new Site(folders, workers), pages, sessions, health);
     Server server;
     try {
       server = builder.build().start();
     } catch (IOException e) {
+      pages.close();
       if (sessions != null) {
         sessions.close();
       }
@@ -118,6 +124,7 @@ public final class TakewrightServer implements AutoCloseable {
             token,
             health,
             workers,
+            pages,
             sessions);
     boolean ready = false;
     try {
@@ -153,12 +160,16 @@ public final class TakewrightServer implements AutoCloseable {
   }
 
   private static void addServices(
-      ServerBuilder<?> builder, Site site, SessionStore sessions, HealthStatusManager health) {
+      ServerBuilder<?> builder,
+      Site site,
+      BuildPages pages,
+      SessionStore sessions,
+      HealthStatusManager health) {
     // Adapters hand all that may wait to the workers, so that the network's own threads can call
     // them, which saves a change of threads on every message.
     builder.directExecutor();
     serve(builder, health, new OperationsService(site), ServingStatus.SERVING);
-    serve(builder, health, new LibraryService(site), ServingStatus.SERVING);
+    serve(builder, health, new LibraryService(site, pages), ServingStatus.SERVING);
     serve(builder, health, new NamingService(), ServingStatus.SERVING);
     serve(builder, health, new SessionService(site, sessions), ServingStatus.SERVING);
     builder.addService(health.getHealthService());
@@ -227,6 +238,7 @@ public final class TakewrightServer implements AutoCloseable {
       Thread.currentThread().interrupt();
     }
     workers.close();
+    pages.close();
     if (sessions != null) {
       sessions.close();
     }

@@ -4,7 +4,8 @@
 const Decisions = (() => {
   let made = [];
   const listeners = [];
-  const place = () => `takewright decisions ${location.pathname}`;
+  // A server's address changes from start to start, and holds a token that is not to be kept.
+  const place = () => `takewright decisions ${Takewright.isServed ? Takewright.library.name : location.pathname}`;
 
   function remember() {
     try { localStorage.setItem(place(), JSON.stringify(made)); } catch { /* kept for this visit only */ }

@@ -26,17 +26,18 @@ const Grid = (() => {
   }
 
   /** Without notes there is one line: its round robins, side by side. */
-  function line(section, go) {
+  function line(section, make) {
     const rows = [...section.rows].sort((a, b) => a.rr - b.rr);
     const lines = [...groupBy(rows, (r) => r.dynamic)];
     const most = Math.max(...lines.map(([, of]) => of.length));
     return h('table', { class: 'grid', 'aria-label': `${section.articulation} ${section.layer}` },
       h('thead', {}, h('tr', {}, h('td', {}), Array.from({ length: most }, (_, i) => h('th', { scope: 'col' }, h('span', {}, `rr${i + 1}`))))),
-      h('tbody', {}, lines.map(([dynamic, of]) => h('tr', {}, h('th', { scope: 'row' }, dynamic), of.map((row) => h('td', {}, cell(row, go)))))));
+      h('tbody', {}, lines.map(([dynamic, of]) => h('tr', {}, h('th', { scope: 'row' }, dynamic), of.map((row) => h('td', {}, make(row)))))));
   }
 
-  function table(section, go) {
-    if (section.rows.every((r) => r.midi === null)) return line(section, go);
+  /** Notes across, dynamics and round robins down; `make` makes the element of a row. */
+  function table(section, make) {
+    if (section.rows.every((r) => r.midi === null)) return line(section, make);
     const byCell = new Map(section.rows.map((r) => [key(r.midi, r.dynamic, r.rr), r]));
     const notes = [...groupBy(section.rows, (r) => r.midi)].map(([midi, rows]) => ({ midi, name: rows[0].note || '·' }))
       .sort((a, b) => (a.midi ?? -1) - (b.midi ?? -1));
@@ -48,7 +49,7 @@ const Grid = (() => {
         h('th', { scope: 'row' }, `${dynamic} rr${rr}`),
         notes.map((n) => {
           const row = byCell.get(key(n.midi, dynamic, rr));
-          return h('td', {}, row ? cell(row, go) : null);
+          return h('td', {}, row ? make(row) : null);
         })))));
   }
 
@@ -86,9 +87,9 @@ const Grid = (() => {
         const missing = part.rows.filter((r) => r.status === 'missing').length;
         return h('article', {},
           h('h3', {}, `${part.articulation}${part.layer ? ` · ${part.layer}` : ''}`, h('small', {}, ` ${part.rows.length - missing} of ${part.rows.length}`)),
-          h('div', { class: 'scroll' }, roam(table(part, go))));
+          h('div', { class: 'scroll' }, roam(table(part, (row) => cell(row, go)))));
       }));
   }
 
-  return { view };
+  return { view, table };
 })();

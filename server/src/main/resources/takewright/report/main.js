@@ -6,6 +6,7 @@
   const VIEWS = [
     ['attention', 'Attention', Attention.view], ['grid', 'Cells', Grid.view], ['plots', 'Plots', Plots.view],
     ['takes', 'Takes', Takes.view], ['decisions', 'Decisions', Decisions.view]];
+  const BUILD = ['build', 'Build', Running.view]; // while one runs
   let from = 'attention';
   let sample = null;
 
@@ -24,7 +25,7 @@
       sample.querySelector('h2').focus();
       scrollTo(0, 0);
     } else {
-      const [name, , make] = VIEWS.find(([n]) => n === view) ?? VIEWS[0];
+      const [name, , make] = views().find(([n]) => n === view) ?? VIEWS[0];
       const last = from;
       from = name;
       main.replaceChildren(make(go));
@@ -33,10 +34,12 @@
     tabs();
   }
 
+  const views = () => (Running.isOn() ? [...VIEWS, BUILD] : VIEWS);
+
   function tabs() {
     const nav = document.getElementById('views');
     const current = sample ? null : from;
-    nav.replaceChildren(...VIEWS.map(([name, title], i) => h('a', { href: `#${name}`, 'aria-current': name === current ? 'page' : null },
+    nav.replaceChildren(...views().map(([name, title], i) => h('a', { href: `#${name}`, 'aria-current': name === current ? 'page' : null },
       `${title}${name === 'decisions' && Decisions.count() ? ` (${Decisions.count()})` : ''} `, h('kbd', {}, i + 1))));
   }
 
@@ -52,7 +55,7 @@
   }
 
   const KEYS = [
-    ['1 – 5', 'the views'], ['↑ ↓ PgUp PgDn', 'through a list or a plot'], ['Enter', 'open what is chosen'], ['Esc', 'back'],
+    ['1 – 5', 'the views (6: a build that runs)'], ['↑ ↓ PgUp PgDn', 'through a list or a plot'], ['Enter', 'open what is chosen'], ['Esc', 'back'],
     ['p or Space', 'play the sample'], ['b r l', 'play before, residue, loop'], ['s', 'stop'],
     ['k d w i', 'keep, drop, wrong note, this one instead'], ['n N', 'next and previous thing to look at'], ['t', 'light or dark'], ['?', 'this list']];
 
@@ -76,7 +79,7 @@
     const press = (selector) => main.querySelector(selector)?.click();
     const keys = {
       '?': help, t: theme, s: Player.stop, n: () => next(1), N: () => next(-1),
-      ...Object.fromEntries(VIEWS.map(([name], i) => [String(i + 1), () => { location.hash = name; }])),
+      ...Object.fromEntries(views().map(([name], i) => [String(i + 1), () => { location.hash = name; }])),
       ...(sample ? {
         Escape: back, p: () => press('#play-after, #play-before'), b: () => press('#play-before'), r: () => press('#play-residue'), l: () => press('#play-loop'),
         k: () => press('[data-decide="keep"]'), d: () => press('[data-decide="drop"]'), w: () => press('[data-decide="wrong note"]'), i: () => press('[data-decide="this one instead"]'),
@@ -108,29 +111,27 @@
   }
 
   /** Follows a build that runs: it writes where it is beside the page. */
-  async function follow() {
+  async function follow(said) {
     const bar = document.getElementById('running');
-    let seen = false;
+    const seen = Running.isOn();
     let last = '';
     let quiet = 0;
-    for (;;) {
-      const now = await Takewright.progress().catch(() => null);
-      if (!now || now.state !== 'running') {
+    for (let now = said; ; now = await Running.hear()) {
+      if (!Running.isOn()) {
         if (seen && now?.state === 'done') location.reload();
-        bar.hidden = !now || now.state === 'done';
-        if (now && now.state !== 'done') bar.textContent = `The last build ${now.state} at ${Math.round(100 * now.done)} %; this page may be older. Run it again: it goes on where it stopped.`;
+        bar.hidden = now ? now.state === 'done' : !seen;
+        if (!now) bar.textContent = 'Nothing is heard of the build any more. Open the page from disk.';
+        else if (now.state !== 'done') bar.textContent = `The last build ${now.state} at ${Math.round(100 * now.done)} %; this page may be older. Run it again: it goes on where it stopped.`;
+        tabs();
         return;
       }
       const text = JSON.stringify(now);
       quiet = text === last ? quiet + 1 : 0;
       last = text;
-      seen = true;
-      bar.hidden = false;
-      const left = now.done > 0.05 ? `, about ${plural(Math.ceil(now.elapsedS * (1 / now.done - 1)), 'second')} left` : '';
-      bar.replaceChildren(h('progress', { max: 1, value: now.done }), ` A build runs: ${now.step} ${now.take}, ${now.samplesDone} of ${now.samplesTotal} samples${left}. `,
-        ...now.takes.map((take) => h('span', { class: 'key' }, `${take.name}: ${plural(take.regions, 'region')}, ${take.rejected} rejected`)),
-        quiet > 10 ? ' It has said nothing for a while; was it stopped?' : '');
-      await new Promise((resolve) => setTimeout(resolve, 1500));
+      bar.hidden = from === 'build' && !sample && quiet <= 20;
+      bar.replaceChildren(h('progress', { max: 1, value: now.done, 'aria-hidden': 'true' }), ` A build runs: ${Running.words()}. `,
+        h('a', { href: '#build' }, 'Look on'), quiet > 20 ? ' It has said nothing for a while; was it stopped?' : '');
+      await new Promise((resolve) => setTimeout(resolve, 700));
     }
   }
 
@@ -138,6 +139,8 @@
     Player.build(document.getElementById('player'));
     firstTheme();
     const { name, rows } = await Takewright.open();
+    const said = await Running.hear();
+    if (Running.isOn() && !rows.length && !location.hash) history.replaceState(null, '', '#build');
     document.title = `${name}: report`;
     document.getElementById('title').textContent = name;
     Decisions.recall();
@@ -153,7 +156,7 @@
     document.getElementById('theme').addEventListener('click', theme);
     show();
     main.dataset.ready = rows.length;
-    follow();
+    follow(said);
   }
 
   start();

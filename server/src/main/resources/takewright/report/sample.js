@@ -2,11 +2,16 @@
 'use strict';
 
 const Sample = (() => {
+  const FROM_DISK = 'The server does not show the takes; open the page from disk to hear this';
+
+  /** Plays a row from its take, where the page can reach it. */
+  const stretch = (row, level) => (Takewright.isServed ? null : () => Player.stretch(row, level?.()));
+
   /** Buttons for all that can be heard of it. */
   function sounds(row, rms) {
     const button = (id, text, key, click, title) => h('button', { type: 'button', id, click, title, disabled: !click }, `▶ ${text} `, h('kbd', {}, key));
     if (row.status !== 'kept') {
-      return [button('play-before', 'In the take', 'b', row.start_s === null ? null : () => Player.stretch(row))];
+      return [button('play-before', 'In the take', 'b', row.start_s === null ? null : stretch(row), Takewright.isServed ? FROM_DISK : null)];
     }
     const kept = (part, label, level) => async () => {
       const sound = await Takewright.sound(row).catch(() => ({}));
@@ -17,7 +22,7 @@ const Sample = (() => {
     const only = 'Kept for flagged samples; build with --all-sounds to have it for all';
     return [
       button('play-after', 'After', 'p', () => Player.after(row, rms.after)),
-      button('play-before', 'Before', 'b', extra ? kept('before', () => 'before', () => rms.before) : () => Player.stretch(row, rms.before)),
+      button('play-before', 'Before', 'b', extra ? kept('before', () => 'before', () => rms.before) : stretch(row, () => rms.before), !extra && Takewright.isServed ? FROM_DISK : null),
       button('play-residue', 'Residue', 'r', extra && !row.flags.includes('no_room_tone') ? kept('residue', (s) => `residue, raised by ${s.residueDb} dB`, () => null) : null, extra ? 'What the noise reduction took away' : only),
       button('play-loop', 'Loop', 'l', extra && row.loop_start !== null ? kept('loop', () => 'loop', () => rms.after) : null, row.loop_start === null ? 'It has no loop' : extra ? null : only),
     ];
@@ -58,7 +63,7 @@ const Sample = (() => {
     const list = neighbours(row);
     if (!list.length) return null;
     return h('section', {}, h('h3', {}, 'Beside it'), h('ul', { class: 'beside' }, list.map((other) => h('li', {},
-      h('button', { type: 'button', 'aria-label': `Play ${nameOf(other)}`, click: () => (other.file ? Player.after(other) : Player.stretch(other)) }, '▶'),
+      h('button', { type: 'button', 'aria-label': `Play ${nameOf(other)}`, disabled: !other.file && Takewright.isServed, click: () => (other.file ? Player.after(other) : Player.stretch(other)) }, '▶'),
       h('button', { type: 'button', class: 'link', click: () => go(other) }, sign(statusOf(other)), ` ${nameOf(other)}`),
       h('span', {}, other.status === 'kept' ? `${round(other.level_lufs)} LUFS` : `${STATUS[other.status].word} ${clock(other.start_s)}`),
       other.status === 'retake' || other.status === 'extra' ? h('button', { type: 'button', 'data-instead': other.id, click: () => Decisions.instead(other) }, row.status === 'missing' ? 'Keep this one' : 'This one instead') : null))));

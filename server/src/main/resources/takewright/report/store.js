@@ -78,10 +78,16 @@ const Takewright = (() => {
     return library;
   }
 
+  /** What the build that runs is asked for, take by take. */
+  const plan = () => load('plan', '', 'data/plan.js', true);
+
+  /** A server shows the output folder alone; takes lie elsewhere and are heard from disk only. */
+  const isServed = location.protocol !== 'file:';
+
   const progress = () => load('progress', '', 'data/progress.js', true);
 
   /** Whether a row is a stretch of a take, in whatever layer. */
   const sameRegion = (a, b) => a.takeAt === b.takeAt && a.start_s !== null && a.start_s === b.start_s;
 
-  return { receive, open, picture, sound, progress, library, sameRegion };
+  return { receive, open, picture, sound, plan, progress, isServed, library, sameRegion };
 })();

@@ -42,7 +42,8 @@ class IndexCsvTest {
           350.5,
           CellStatus.KEPT,
           List.of("loud", "short_tail"),
-          "");
+          "",
+          -23.0);
   private static final IndexRow MISSING =
       new IndexRow(
           null,
@@ -69,7 +70,8 @@ class IndexCsvTest {
           null,
           CellStatus.MISSING,
           List.of(),
-          "timbre");
+          "timbre",
+          null);
 
   @TempDir Path folder;
 
@@ -82,9 +84,9 @@ class IndexCsvTest {
   void writesTheContractsColumns() {
     assertEquals(
         """
-        file,articulation,kind,layer,note,midi,cents_before,cents_after,dynamic,rr,take,start_s,onset_s,end_s,level_lufs,peak_dbtp,floor_before_dbfs,floor_after_dbfs,gain_db,loop_start,loop_end,release_ms,status,flags,loop_reason
-        sustain/Fenlight_sustain_close_C#4_p_rr1.wav,sustain,pitched,close,C#4,61,-12.34,0.05,p,1,"a, b ""c"".wav",1.234567,1.244567,12345.000000,-23.10,-6.02,-62.00,-inf,1.50,24000,48000,350.5,kept,loud short_tail,
-        ,hit,unpitched,close,,,,,mf,3,hits.wav,,,,,,,,,,,,missing,,timbre
+        file,articulation,kind,layer,note,midi,cents_before,cents_after,dynamic,rr,take,start_s,onset_s,end_s,level_lufs,peak_dbtp,floor_before_dbfs,floor_after_dbfs,gain_db,loop_start,loop_end,release_ms,status,flags,loop_reason,level_curve_lufs
+        sustain/Fenlight_sustain_close_C#4_p_rr1.wav,sustain,pitched,close,C#4,61,-12.34,0.05,p,1,"a, b ""c"".wav",1.234567,1.244567,12345.000000,-23.10,-6.02,-62.00,-inf,1.50,24000,48000,350.5,kept,loud short_tail,,-23.00
+        ,hit,unpitched,close,,,,,mf,3,hits.wav,,,,,,,,,,,,missing,,timbre,
         """,
         new String(IndexCsv.write(List.of(KEPT, MISSING)), StandardCharsets.UTF_8));
   }
@@ -132,10 +134,11 @@ class IndexCsvTest {
             null,
             CellStatus.EXTRA,
             List.of(),
-            "");
+            "",
+            null);
     assertTrue(
         new String(IndexCsv.write(List.of(row)), StandardCharsets.UTF_8)
-            .contains("\n,,,,,,0.00,0.00,,,,,,,,,,,,,,,extra,,\n"));
+            .contains("\n,,,,,,0.00,0.00,,,,,,,,,,,,,,,extra,,,\n"));
   }
 
   @Test
@@ -143,7 +146,7 @@ class IndexCsvTest {
     List<String> columns = new java.util.ArrayList<>(IndexCsv.COLUMNS);
     java.util.Collections.reverse(columns);
     String header = "remark," + String.join(",", columns);
-    Path file = write(header + "\r\nx,,,retake" + ",".repeat(18) + "C4,,,,s.wav\r\n");
+    Path file = write(header + "\r\nx,,,,retake" + ",".repeat(18) + "C4,,,,s.wav\r\n");
     List<IndexRow> rows = IndexCsv.read(file);
     assertEquals(1, rows.size());
     assertEquals(CellStatus.RETAKE, rows.get(0).status());
@@ -195,7 +198,8 @@ class IndexCsvTest {
                 null,
                 CellStatus.KEPT,
                 List.of("two words"),
-                ""));
+                "",
+                null));
   }
 
   /** Python's own csv module, another reader of RFC 4180, sees the same cells. */

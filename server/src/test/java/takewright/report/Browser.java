@@ -1,5 +1,8 @@
 package takewright.report;
 
+import com.fasterxml.jackson.databind.JsonNode;
+import com.fasterxml.jackson.databind.ObjectMapper;
+import java.io.IOException;
 import java.nio.file.Path;
 import java.time.Duration;
 import java.util.ArrayList;
@@ -18,13 +21,13 @@ import org.openqa.selenium.logging.LogType;
 import org.openqa.selenium.logging.LoggingPreferences;
 import takewright.testing.Outside;
 
-/** A browser without a window that looks at a page on disk. */
-final class Browser implements AutoCloseable {
+/** A browser without a window that looks at a page. */
+public final class Browser implements AutoCloseable {
   private static final Duration PATIENCE = Duration.ofSeconds(20);
 
   private final ChromeDriver driver;
 
-  Browser(Path downloads) {
+  public Browser(Path downloads) {
     Path chromium = Outside.tool("chromium");
     Path chromedriver = Outside.tool("chromedriver");
     ChromeOptions options = new ChromeOptions();
@@ -46,42 +49,46 @@ final class Browser implements AutoCloseable {
             options);
   }
 
-  void open(Path page, String view) {
+  public void open(Path page, String view) {
+    open(page.toUri() + "#" + view);
+  }
+
+  public void open(String address) {
     // By way of an empty page, so that what is on the page is read anew.
     driver.get("about:blank");
-    driver.get(page.toUri() + "#" + view);
+    driver.get(address);
     until(
         "the page is ready",
         () -> !driver.findElements(By.cssSelector("main[data-ready]")).isEmpty());
   }
 
-  WebElement find(String selector) {
+  public WebElement find(String selector) {
     until(selector, () -> !driver.findElements(By.cssSelector(selector)).isEmpty());
     return driver.findElement(By.cssSelector(selector));
   }
 
-  List<WebElement> all(String selector) {
+  public List<WebElement> all(String selector) {
     return driver.findElements(By.cssSelector(selector));
   }
 
-  String text(String selector) {
+  public String text(String selector) {
     return find(selector).getText();
   }
 
-  Object run(String script) {
+  public Object run(String script) {
     return driver.executeScript(script);
   }
 
   /** Keys as a person presses them, to whatever has the focus. */
-  void press(CharSequence... keys) {
+  public void press(CharSequence... keys) {
     new Actions(driver).sendKeys(keys).perform();
   }
 
-  WebElement focused() {
+  public WebElement focused() {
     return driver.switchTo().activeElement();
   }
 
-  void until(String what, Supplier<Boolean> holds) {
+  public void until(String what, Supplier<Boolean> holds) {
     long end = System.nanoTime() + PATIENCE.toNanos();
     while (System.nanoTime() < end) {
       try {
@@ -100,14 +107,14 @@ final class Browser implements AutoCloseable {
   }
 
   /** Until the page's sound has the state; anything else it said is in the failure. */
-  void untilSoundIs(String state) {
+  public void untilSoundIs(String state) {
     until(
         "the sound is " + state + ", not: " + text(".said"),
         () -> state.equals(run("return document.querySelector('audio').dataset.state")));
   }
 
   /** Everything the console complained about. */
-  List<String> complaints() {
+  public List<String> complaints() {
     List<String> complaints = new ArrayList<>();
     for (LogEntry entry : driver.manage().logs().get(LogType.BROWSER)) {
       if (entry.getLevel().intValue() >= Level.WARNING.intValue()) {
@@ -117,8 +124,24 @@ final class Browser implements AutoCloseable {
     return complaints;
   }
 
+  /** Requests since last asked that failed, or went anywhere but to addresses like these. */
+  public List<String> badRequests(String addresses) throws IOException {
+    List<String> bad = new ArrayList<>();
+    for (String text : events()) {
+      JsonNode message = new ObjectMapper().readTree(text).path("message");
+      String method = message.path("method").asText();
+      String url = message.at("/params/request/url").asText();
+      boolean elsewhere = method.equals("Network.requestWillBeSent") && !url.matches(addresses);
+      boolean refused = message.at("/params/response/status").asInt() >= 400;
+      if (method.equals("Network.loadingFailed") || elsewhere || refused) {
+        bad.add(text);
+      }
+    }
+    return bad;
+  }
+
   /** What the network did since last asked, as events of the DevTools protocol. */
-  List<String> events() {
+  public List<String> events() {
     List<String> events = new ArrayList<>();
     driver.manage().logs().get(LogType.PERFORMANCE).forEach(e -> events.add(e.getMessage()));
     return events;

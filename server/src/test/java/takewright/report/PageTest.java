@@ -3,12 +3,9 @@ package takewright.report;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
-import com.fasterxml.jackson.databind.JsonNode;
-import com.fasterxml.jackson.databind.ObjectMapper;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
-import java.util.ArrayList;
 import java.util.List;
 import java.util.function.Predicate;
 import org.junit.jupiter.api.AfterAll;
@@ -79,18 +76,7 @@ class PageTest {
       }
     }
     assertEquals(List.of(), browser.complaints());
-    List<String> failed = new ArrayList<>();
-    for (String text : browser.events()) {
-      JsonNode message = new ObjectMapper().readTree(text).path("message");
-      String method = message.path("method").asText();
-      String url = message.at("/params/request/url").asText();
-      boolean elsewhere =
-          method.equals("Network.requestWillBeSent") && !url.matches("(file|data|about|blob):.*");
-      if (method.equals("Network.loadingFailed") || elsewhere) {
-        failed.add(text);
-      }
-    }
-    assertEquals(List.of(), failed);
+    assertEquals(List.of(), browser.badRequests("(file|data|about|blob):.*"));
   }
 
   @Test

@@ -10,7 +10,7 @@ import takewright.audio.WavWriter;
 import takewright.testing.TakeBuilder;
 
 /** A small session of computed tones with known faults in it. Invented; nobody plays. */
-final class PlantedSession {
+public final class PlantedSession {
   static final int RATE = 44_100;
 
   /** Names that a page must not take for markup. */
@@ -37,7 +37,7 @@ final class PlantedSession {
   private PlantedSession() {}
 
   /** Writes it; the sheet. Two round robins of each note, whose faults are in the second. */
-  static Path write(Path folder) throws IOException {
+  public static Path write(Path folder) throws IOException {
     Files.createDirectories(folder);
     TakeBuilder take = new TakeBuilder(RATE, 7).pause(2.5);
     for (int midi = FIRST; midi <= LAST; midi++) {

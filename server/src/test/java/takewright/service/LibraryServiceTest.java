@@ -89,6 +89,7 @@ class LibraryServiceTest {
             .addService(
                 new LibraryService(
                     new Site(GrantedFolders.of(List.of(folder)), workers),
+                    new BuildPages(GrantedFolders.of(List.of(folder))),
                     (s, o, p, c, a) -> builder.run(s, o, p, c, a)))
             .build()
             .start();

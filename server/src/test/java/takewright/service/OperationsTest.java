@@ -15,6 +15,7 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Map;
 import java.util.Random;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
@@ -454,6 +455,83 @@ class OperationsTest {
     assertEquals(
         0, analyse(Calls.analyse(Calls.file(out))).get(0).getFacts().getPitch().getCents(), 1.5);
     assertArrayEquals(before, Files.readAllBytes(in), "the input is as it was");
+  }
+
+  private RetuneRequest retune(Path in, java.util.function.Consumer<RetuneConfig.Builder> more) {
+    RetuneConfig.Builder config =
+        RetuneConfig.newBuilder()
+            .setInput(Calls.file(in))
+            .setOutput(AudioOutput.newBuilder().setPcm(PcmEncoding.PCM_ENCODING_FLOAT32));
+    more.accept(config);
+    return RetuneRequest.newBuilder().setConfig(config).build();
+  }
+
+  private double moved(Path in, java.util.function.Consumer<RetuneConfig.Builder> more) {
+    List<RetuneResponse> answers = Calls.stream(stub::retune, retune(in, more));
+    return answers.get(answers.size() - 1).getReport().getMovedCents();
+  }
+
+  /** Offsets over A in quarter-comma meantone as in the Scala archive (meanquar.scl). */
+  @Test
+  void retunesToTheNotesOfATemperament() throws IOException {
+    Path in = wav("c.wav", Calls.note(RATE, 220 * Math.pow(2, 300 / 1200.0)));
+    double c = 300 - (1200 - 889.735);
+    assertEquals(-c, moved(in, config -> config.setTemperament("quarter_comma_meantone")), 1);
+    // Rooted at D, C is a minor seventh above it: 1006.843, and A a fifth: 696.578.
+    assertEquals(
+        1006.843 - 696.578 - 300,
+        moved(
+            in, config -> config.setTemperament("quarter_comma_meantone").setTemperamentRoot("D")),
+        1);
+    assertEquals(
+        -30,
+        moved(
+            in,
+            config ->
+                config.addAllOffsetsCents(
+                    List.of(-30.0, 0., 0., 0., 0., 0., 0., 0., 0., 0., 0., 0.))),
+        1);
+    for (var wrong :
+        Map.<String, java.util.function.Consumer<RetuneConfig.Builder>>of(
+                "must be one of equal, pythagorean", config -> config.setTemperament("werk"),
+                "goes with", config -> config.setTemperamentRoot("D"),
+                "a note without octave",
+                    config -> config.setTemperament("just").setTemperamentRoot("H"),
+                "not both", config -> config.setTemperament("just").addOffsetsCents(1),
+                "twelve", config -> config.addOffsetsCents(1),
+                "leave out `cents`", config -> config.setCents(3).setLevelDrift(true))
+            .entrySet()) {
+      Calls.refused(
+          Status.Code.INVALID_ARGUMENT,
+          () -> Calls.stream(stub::retune, retune(in, wrong.getValue())),
+          wrong.getKey());
+    }
+  }
+
+  @Test
+  void makesADriftLevelWithinTheLimit() throws IOException {
+    // Three seconds from 10 cents above A3 to 30.
+    float[] x = new float[3 * RATE];
+    double phase = 0;
+    for (int i = 0; i < x.length; i++) {
+      phase += 2 * Math.PI * 220 / RATE * Math.pow(2, (10 + 20.0 * i / x.length) / 1200);
+      x[i] =
+          (float) (0.2 * Math.sin(phase) + 0.1 * Math.sin(2 * phase) + 0.05 * Math.sin(3 * phase));
+    }
+    Path in = wav("drift.wav", Clip.of(RATE, x));
+    List<RetuneResponse> answers =
+        Calls.stream(stub::retune, retune(in, config -> config.setLevelDrift(true)));
+    var report = answers.get(answers.size() - 1).getReport();
+    assertEquals(-20, report.getMovedCents(), 1);
+    // The ends of the course lie a tenth of a second inside.
+    assertEquals(20, report.getDriftCents(), 2);
+    assertEquals(0, report.getFlagsCount());
+    answers =
+        Calls.stream(
+            stub::retune, retune(in, config -> config.setLevelDrift(true).setLimitCents(25)));
+    report = answers.get(answers.size() - 1).getReport();
+    assertEquals(List.of("drift_limit"), report.getFlagsList());
+    assertTrue(report.getDriftCents() < 16, "some of it is left");
   }
 
   @Test

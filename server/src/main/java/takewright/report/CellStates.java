@@ -1,0 +1,97 @@
+package takewright.report;
+
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.HashMap;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import takewright.library.Cell;
+import takewright.library.IndexRow;
+import takewright.library.Sheet;
+import takewright.library.Take;
+
+/**
+ * What has become of each cell of a sheet while it is built, for the page to follow: a letter a
+ * cell, so that thousands of them are a few kilobytes each time the page looks.
+ */
+final class CellStates {
+  /** Its take is not cut yet. */
+  static final char AWAITED = '.';
+
+  /** A region fills it; its samples are not all there. */
+  static final char FOUND = 'm';
+
+  /** Its samples are there. */
+  static final char KEPT = 'k';
+
+  /** They are there, and one of them needs an ear. */
+  static final char FLAGGED = 'f';
+
+  /** Nothing fills it. */
+  static final char MISSING = 'x';
+
+  private final Sheet sheet;
+  private final List<char[]> states = new ArrayList<>();
+  private final Map<Key, int[]> places = new HashMap<>();
+
+  /** A cell as a row of the index names it. */
+  private record Key(String take, String articulation, Integer midi, String dynamic, Integer rr) {}
+
+  CellStates(Sheet sheet) {
+    this.sheet = sheet;
+    for (Take take : sheet.takes()) {
+      List<Cell> cells = sheet.cells(take);
+      char[] ofTake = new char[cells.size()];
+      Arrays.fill(ofTake, AWAITED);
+      states.add(ofTake);
+      for (int i = 0; i < ofTake.length; i++) {
+        Cell cell = cells.get(i);
+        places.put(
+            new Key(take.name(), cell.articulation(), cell.midi(), cell.dynamic(), cell.rr()),
+            new int[] {take.index(), i});
+      }
+    }
+  }
+
+  synchronized void matched(Take take, List<IndexRow> missing) {
+    Arrays.fill(states.get(take.index()), FOUND);
+    missing.forEach(row -> set(row, MISSING));
+  }
+
+  synchronized void made(List<IndexRow> samples) {
+    boolean flagged = samples.stream().anyMatch(row -> !row.flags().isEmpty());
+    samples.forEach(row -> set(row, flagged ? FLAGGED : KEPT));
+  }
+
+  private void set(IndexRow row, char state) {
+    int[] place =
+        places.get(new Key(row.take(), row.articulation(), row.midi(), row.dynamic(), row.rr()));
+    if (place != null) {
+      states.get(place[0])[place[1]] = state;
+    }
+  }
+
+  /** The letters of a take's cells, in the order of {@link #plan}. */
+  synchronized String of(Take take) {
+    return new String(states.get(take.index()));
+  }
+
+  /** The cells themselves, take by take: note, its name, dynamic, round robin. */
+  List<Map<String, Object>> plan() {
+    List<Map<String, Object>> takes = new ArrayList<>();
+    for (Take take : sheet.takes()) {
+      List<Object[]> cells = new ArrayList<>();
+      for (Cell cell : sheet.cells(take)) {
+        String note = cell.midi() == null ? "" : sheet.naming().noteNames().spell(cell.midi());
+        cells.add(new Object[] {cell.midi(), note, cell.dynamic(), cell.rr()});
+      }
+      Map<String, Object> one = new LinkedHashMap<>();
+      one.put("name", take.name());
+      one.put("articulation", take.articulation());
+      one.put("cells", cells);
+      takes.add(one);
+    }
+    return takes;
+  }
+}

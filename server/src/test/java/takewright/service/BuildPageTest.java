@@ -1,0 +1,228 @@
+package takewright.service;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertThrows;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import io.grpc.ManagedChannel;
+import io.grpc.Server;
+import io.grpc.Status;
+import io.grpc.StatusRuntimeException;
+import io.grpc.inprocess.InProcessChannelBuilder;
+import io.grpc.inprocess.InProcessServerBuilder;
+import java.io.IOException;
+import java.io.InputStream;
+import java.net.Socket;
+import java.net.URI;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.Iterator;
+import java.util.List;
+import java.util.TreeSet;
+import java.util.concurrent.TimeUnit;
+import org.junit.jupiter.api.AfterEach;
+import org.junit.jupiter.api.BeforeEach;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import takewright.library.BuildStep;
+import takewright.report.Browser;
+import takewright.report.PlantedSession;
+import takewright.report.ReportedBuild;
+import takewright.v1.BuildRequest;
+import takewright.v1.BuildResponse;
+import takewright.v1.LibraryServiceGrpc;
+import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
+import takewright.v1.OpenBuildPageRequest;
+
+/** The page of a build, opened from the server that builds. */
+class BuildPageTest {
+  @TempDir Path root;
+  private Path granted;
+  private Path library;
+  private Workers workers;
+  private BuildPages pages;
+  private Server server;
+  private ManagedChannel channel;
+  private LibraryServiceBlockingStub stub;
+
+  @BeforeEach
+  void start() throws IOException {
+    root = root.toRealPath();
+    granted = Files.createDirectory(root.resolve("granted"));
+    library = granted.resolve("library");
+    GrantedFolders folders = GrantedFolders.of(List.of(granted));
+    workers = new Workers(2);
+    pages = new BuildPages(folders);
+    String name = "pages-" + System.nanoTime();
+    server =
+        InProcessServerBuilder.forName(name)
+            .directExecutor()
+            .addService(
+                new LibraryService(new Site(folders, workers), pages, BuildPageTest::slowBuild))
+            .build()
+            .start();
+    channel = InProcessChannelBuilder.forName(name).build();
+    stub = LibraryServiceGrpc.newBlockingStub(channel).withDeadlineAfter(120, TimeUnit.SECONDS);
+  }
+
+  /** A real build on a machine so slow that a browser can watch it. */
+  private static takewright.library.BuildResult slowBuild(
+      Path sheet,
+      Path out,
+      java.util.function.Consumer<takewright.library.BuildProgress> progress,
+      java.util.function.BooleanSupplier cancelled,
+      boolean allSounds)
+      throws IOException {
+    return ReportedBuild.run(
+        sheet,
+        out,
+        now -> {
+          progress.accept(now);
+          try {
+            Thread.sleep(now.step() == BuildStep.WRITE ? 400 : 0);
+          } catch (InterruptedException e) {
+            Thread.currentThread().interrupt();
+          }
+        },
+        cancelled,
+        allSounds);
+  }
+
+  @AfterEach
+  void stop() {
+    channel.shutdownNow();
+    server.shutdownNow();
+    workers.close();
+    pages.close();
+  }
+
+  private Iterator<BuildResponse> build() throws IOException {
+    Path sheet = PlantedSession.write(granted.resolve("session"));
+    return stub.build(
+        BuildRequest.newBuilder()
+            .setSheetFile(sheet.toString())
+            .setOutputFolder(library.toString())
+            .build());
+  }
+
+  private String page(String buildId) {
+    return stub.openBuildPage(OpenBuildPageRequest.newBuilder().setBuildId(buildId).build())
+        .getUrl();
+  }
+
+  @Test
+  void aBrowserSeesTheCellsFillAndThenTheFinishedPage() throws IOException {
+    try (Browser browser = new Browser(root)) {
+      Iterator<BuildResponse> answers = build();
+      String address = page(answers.next().getProgress().getBuildId());
+      assertTrue(address.startsWith("http://127.0.0.1:"), address);
+      browser.complaints();
+      browser.events();
+      browser.open(address);
+      browser.find("#build");
+      assertEquals(16, browser.all(".grid .cell").size());
+      TreeSet<Integer> filled = new TreeSet<>();
+      browser.until(
+          "cells fill while the build runs",
+          () -> {
+            if (!browser.all("#build").isEmpty()) {
+              filled.add(browser.all("#build .grid .cell.kept, #build .grid .flagged").size());
+            }
+            return filled.size() >= 4;
+          });
+      assertEquals(3, browser.all("#build .grid .cell.missing").size());
+      String words = browser.text("#build p.row");
+      assertTrue(words.matches("(?s)writing take #1 50%.wav, \\d+ of 13 samples.*left"), words);
+      while (answers.hasNext()) {
+        answers.next();
+      }
+      browser.until("the page is finished", () -> !browser.all("#attention").isEmpty());
+      assertTrue(browser.text("#count-kept").contains(" 13 "), browser.text("#count-kept"));
+      browser.find("#item-3").click();
+      browser.until("its pictures", () -> browser.all(".pictures figure canvas").size() == 5);
+      for (String sound : List.of("after", "before")) {
+        browser.find("#play-" + sound).click();
+        browser.untilSoundIs("playing");
+        browser.find("footer button").click();
+      }
+      assertEquals(List.of(), browser.complaints());
+      String own = address.substring(0, address.indexOf("/report/"));
+      assertEquals(List.of(), browser.badRequests("(data|about|blob):.*|\\Q" + own + "/\\E.*"));
+    }
+  }
+
+  @Test
+  void onlyTheOutputFolderIsShownAndOnlyToWhoHasTheToken() throws IOException {
+    Iterator<BuildResponse> answers = build();
+    String buildId = answers.next().getProgress().getBuildId();
+    URI page = URI.create(page(buildId));
+    assertEquals(page.toString(), page(buildId));
+    while (answers.hasNext()) {
+      answers.next();
+    }
+    Path secret = Files.writeString(granted.resolve("secret.txt"), "secret");
+    Files.createSymbolicLink(library.resolve("link.txt"), secret);
+    Files.createSymbolicLink(library.resolve("up"), granted);
+    Files.writeString(library.resolve("other.json"), "{}");
+    String folder = page.getPath().replace("report/index.html", "");
+    String token = folder.split("/")[3];
+
+    assertEquals(200, status("GET", page, page.getPath()));
+    assertEquals(200, status("HEAD", page, page.getPath()));
+    assertEquals(200, status("GET", page, folder + "index.csv"));
+    assertEquals(405, status("POST", page, page.getPath()));
+    assertEquals(405, status("DELETE", page, page.getPath()));
+    for (String hidden :
+        List.of(
+            "../secret.txt",
+            "%2e%2e/secret.txt",
+            "report/../index.csv",
+            "..%2fsecret.txt",
+            "..%5csecret.txt",
+            "%00",
+            "link.txt",
+            "up/secret.txt",
+            "/etc/passwd",
+            "//etc/passwd",
+            ".takewright/journal.jsonl",
+            "other.json",
+            "report",
+            "report/",
+            "")) {
+      assertEquals(404, status("GET", page, folder + hidden), hidden);
+    }
+    for (String other :
+        List.of(
+            "/builds/",
+            "/builds/" + buildId,
+            "/builds/" + buildId + "/",
+            "/builds/" + buildId + "//report/index.html",
+            page.getPath().replace(token, token.substring(1)),
+            page.getPath().replace(token, "0".repeat(token.length())),
+            page.getPath().replace(buildId, "build-999"),
+            "/")) {
+      assertEquals(404, status("GET", page, other), other);
+    }
+  }
+
+  @Test
+  void anUnknownBuildHasNoPage() {
+    StatusRuntimeException e = assertThrows(StatusRuntimeException.class, () -> page("build-12"));
+    assertEquals(Status.Code.NOT_FOUND, e.getStatus().getCode());
+  }
+
+  /** The address as it stands: clients of the JDK would tidy it up. */
+  private static int status(String method, URI server, String path) throws IOException {
+    try (Socket socket = new Socket(server.getHost(), server.getPort())) {
+      socket.setSoTimeout(10_000);
+      String request = method + " " + path + " HTTP/1.0\r\nHost: " + server.getHost() + "\r\n\r\n";
+      socket.getOutputStream().write(request.getBytes(StandardCharsets.US_ASCII));
+      try (InputStream in = socket.getInputStream()) {
+        String answer = new String(in.readAllBytes(), StandardCharsets.UTF_8);
+        assertTrue(answer.startsWith("HTTP/1."), answer);
+        return Integer.parseInt(answer.substring(9, 12));
+      }
+    }
+  }
+}
