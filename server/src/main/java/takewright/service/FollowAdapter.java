@@ -6,6 +6,8 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.Objects;
+import java.util.Random;
+import java.util.concurrent.atomic.AtomicBoolean;
 import java.util.stream.Collectors;
 import takewright.audio.AudioSource;
 import takewright.library.Follow;
@@ -32,6 +34,7 @@ final class FollowAdapter
   private static final long LONGEST_GAP_S = 3600;
 
   private final Sessions sessions;
+  private final AtomicBoolean isWarm = new AtomicBoolean();
 
   FollowAdapter(Sessions sessions) {
     this.sessions = sessions;
@@ -130,6 +133,10 @@ final class FollowAdapter
       Named named = sheet(config, site);
       Sheet sheet = SheetReader.read(Path.of(named.name), named.text);
       Take take = take(sheet, config.getTake());
+      int rate = source.sampleRate();
+      if (!isWarm.getAndSet(true)) {
+        warmUp(Wire.settings(() -> new Follow(sheet, take, rate, 1)), rate);
+      }
       return sessions.begin(
           audio,
           new SessionStore.Header(
@@ -165,6 +172,23 @@ final class FollowAdapter
         sessions.leave(session);
       }
     }
+  }
+
+  /**
+   * The first note that a service ever hears would be told late, since Java loads and compiles what
+   * it needs for it only then: 0.2 s were measured. So it hears one before the session begins.
+   */
+  private static void warmUp(Follow follow, int sampleRate) {
+    float[][] second = new float[1][sampleRate];
+    Random random = new Random(1);
+    for (int at = 0; at < 3; at++) {
+      for (int i = 0; i < sampleRate; i++) {
+        double tone = at == 1 ? 0.1 * Math.sin(2 * Math.PI * 440 * i / sampleRate) : 0;
+        second[0][i] = (float) (tone + 1e-4 * random.nextGaussian());
+      }
+      follow.push(second, sampleRate);
+    }
+    follow.finish();
   }
 
   /** The text of a sheet, and where it is or would be. */
