@@ -2,9 +2,11 @@
 //
 //   takewright-client segment FILE       the regions of a take, one line each
 //   takewright-client analyse FILE...    note, cents and loudness of samples, one line each
+//   takewright-client follow SHEET       listens along to raw audio on standard input, which --pcm
+//                                        describes: a line a note, and what the sheet still misses
 //
 // It starts in milliseconds, so that an editor's hook can spawn it for every selection. The service
-// reads the files; lines are separated by tabs and begin with a header.
+// reads the files; lines are fields separated by tabs.
 #include <grpcpp/grpcpp.h>
 
 #include <cstdio>
@@ -12,11 +14,16 @@
 #include <fstream>
 #include <iostream>
 #include <memory>
+#include <sstream>
 #include <stdexcept>
 #include <string>
+#include <thread>
 #include <vector>
 
+#include <unistd.h>
+
 #include "takewright/v1/operations.grpc.pb.h"
+#include "takewright/v1/session.grpc.pb.h"
 
 namespace v1 = takewright::v1;
 
@@ -30,6 +37,8 @@ struct Problem : std::runtime_error {
 struct Options {
   std::string server = "127.0.0.1:7171";
   std::string tokenFile;
+  std::string pcm;   // of follow: what standard input brings
+  std::string take;  // of follow: which of the sheet's
   std::string verb;
   std::vector<std::string> files;
 };
@@ -38,18 +47,24 @@ Options parse(int count, char** words) {
   Options options;
   for (int i = 1; i < count; i++) {
     std::string word = words[i];
-    if (word == "--server" || word == "--token-file") {
+    std::string* value = word == "--server"       ? &options.server
+                         : word == "--token-file" ? &options.tokenFile
+                         : word == "--pcm"        ? &options.pcm
+                         : word == "--take"       ? &options.take
+                                                  : nullptr;
+    if (value) {
       if (++i == count) throw Problem(word + " needs a value");
-      (word == "--server" ? options.server : options.tokenFile) = words[i];
+      *value = words[i];
     } else if (options.verb.empty()) {
       options.verb = word;
     } else {
       options.files.push_back(word);
     }
   }
-  bool isKnown = options.verb == "analyse" || (options.verb == "segment" && options.files.size() == 1);
+  bool isOne = options.verb == "segment" || options.verb == "follow";
+  bool isKnown = options.verb == "analyse" || (isOne && options.files.size() == 1);
   if (!isKnown || options.files.empty()) {
-    throw Problem("usage: takewright-client segment FILE | analyse FILE... [--server HOST:PORT] [--token-file FILE]");
+    throw Problem("usage: takewright-client segment FILE | analyse FILE... | follow SHEET --pcm int24,48000,2 [--take NAME] [--server HOST:PORT] [--token-file FILE]");
   }
   if (options.tokenFile.empty()) {
     const char* home = std::getenv("HOME");
@@ -97,10 +112,12 @@ void ask(Stream& stream, const std::string& file) {
   stream.WritesDone();
 }
 
-void segment(v1::OperationsService::Stub& service, const Options& options, const std::string& token) {
+using Channel = std::shared_ptr<grpc::Channel>;
+
+void segment(const Channel& channel, const Options& options, const std::string& token) {
   grpc::ClientContext context;
   context.AddMetadata("authorization", "Bearer " + token);
-  auto stream = service.Segment(&context);
+  auto stream = v1::OperationsService::NewStub(channel)->Segment(&context);
   ask<decltype(*stream), v1::SegmentRequest>(*stream, options.files[0]);
   std::vector<v1::Region> regions;
   double rate = 0;
@@ -123,12 +140,13 @@ void segment(v1::OperationsService::Stub& service, const Options& options, const
   if (rejected > 0) std::fprintf(stderr, "%d rejected\n", rejected);
 }
 
-void analyse(v1::OperationsService::Stub& service, const Options& options, const std::string& token) {
+void analyse(const Channel& channel, const Options& options, const std::string& token) {
+  auto service = v1::OperationsService::NewStub(channel);
   std::printf("file\tnote\tcents\tlevel_lufs\n");
   for (const std::string& file : options.files) {
     grpc::ClientContext context;
     context.AddMetadata("authorization", "Bearer " + token);
-    auto stream = service.Analyse(&context);
+    auto stream = service->Analyse(&context);
     ask<decltype(*stream), v1::AnalyseRequest>(*stream, file);
     v1::AnalyseResponse answer;
     v1::SampleFacts facts;
@@ -142,6 +160,84 @@ void analyse(v1::OperationsService::Stub& service, const Options& options, const
   }
 }
 
+v1::PcmFormat format(const std::string& pcm) {
+  char word[9];
+  int rate, channels, end = 0;
+  v1::PcmFormat format;
+  v1::PcmEncoding encoding;
+  if (std::sscanf(pcm.c_str(), "%8[a-z0-9],%d,%d%n", word, &rate, &channels, &end) != 3 || pcm[end]) {
+    throw Problem("follow needs --pcm, for instance --pcm int24,48000,2");
+  }
+  std::string name = word;
+  for (char& letter : name) letter = std::toupper(letter);
+  if (!v1::PcmEncoding_Parse("PCM_ENCODING_" + name, &encoding)) {
+    throw Problem("--pcm takes int16, int24, int32 or float32");
+  }
+  format.set_encoding(encoding);
+  format.set_sample_rate_hz(rate);
+  format.set_channels(channels);
+  return format;
+}
+
+std::string name(const v1::Cell& cell) {
+  return (cell.has_midi() ? std::to_string(cell.midi()) + " " : "") +
+         (cell.dynamic().empty() ? "" : cell.dynamic() + " ") + "rr" + std::to_string(cell.rr());
+}
+
+/** A line a note while it is played; a later line with its number takes its place. */
+void print(const v1::FollowSessionResponse& answer, double rate) {
+  if (answer.has_note()) {
+    const v1::NoteHeard& note = answer.note();
+    std::string status = v1::NoteStatus_Name(note.status()).substr(std::string("NOTE_STATUS_").size());
+    for (char& letter : status) letter = std::tolower(letter);
+    std::string flags;
+    for (const std::string& flag : note.flags()) flags += (flags.empty() ? "" : " ") + flag;
+    std::printf("note\t%d\t%.6f\t%.6f\t%s\t", note.number(), note.onset_frame() / rate,
+                note.end_frame() / rate, note.pitch().note().c_str());
+    if (note.has_pitch()) std::printf("%.1f", note.pitch().cents());
+    std::printf("\t%s\t%s\t%s\n", status.c_str(), note.has_cell() ? name(note.cell()).c_str() : "", flags.c_str());
+  } else if (answer.has_missing()) {
+    std::string cells;
+    for (const v1::Cell& cell : answer.missing().cells()) cells += (cells.empty() ? "" : ", ") + name(cell);
+    std::printf("missing\t%d\t%s\n", answer.missing().cells_size(), cells.c_str());
+  }
+  std::fflush(stdout);  // whoever reads this waits for it
+}
+
+void follow(const Channel& channel, const Options& options, const std::string& token) {
+  v1::FollowSessionRequest settings;
+  *settings.mutable_config()->mutable_format() = format(options.pcm);
+  std::ifstream sheet(options.files[0]);
+  std::ostringstream text;
+  if (!(text << sheet.rdbuf())) throw Problem(options.files[0] + " cannot be read");
+  settings.mutable_config()->set_sheet_text(text.str());
+  settings.mutable_config()->set_take(options.take);
+  grpc::ClientContext context;
+  context.AddMetadata("authorization", "Bearer " + token);
+  auto stream = v1::SessionService::NewStub(channel)->FollowSession(&context);
+  // Answers come while audio goes; a Write waits where the service is slower.
+  std::thread sending([&] {
+    bool open = stream->Write(settings);
+    std::vector<char> piece(256 * 1024);
+    v1::FollowSessionRequest audio;
+    for (ssize_t n; open && (n = read(STDIN_FILENO, piece.data(), piece.size())) > 0;) {
+      audio.set_audio(piece.data(), n);
+      open = stream->Write(audio);
+    }
+    stream->WritesDone();
+  });
+  v1::FollowSessionResponse answer;
+  while (stream->Read(&answer)) print(answer, settings.config().format().sample_rate_hz());
+  grpc::Status status = stream->Finish();
+  try {
+    require(status, options);
+  } catch (const Problem& problem) {
+    std::cerr << "takewright: " << problem.what() << std::endl;
+    std::_Exit(2);  // the other thread may still wait for input that nobody wants
+  }
+  sending.join();
+}
+
 }  // namespace
 
 int main(int count, char** words) {
@@ -149,11 +245,12 @@ int main(int count, char** words) {
     Options options = parse(count, words);
     std::string token = readToken(options);
     auto channel = grpc::CreateChannel(options.server, grpc::InsecureChannelCredentials());
-    auto service = v1::OperationsService::NewStub(channel);
     if (options.verb == "segment") {
-      segment(*service, options, token);
+      segment(channel, options, token);
+    } else if (options.verb == "analyse") {
+      analyse(channel, options, token);
     } else {
-      analyse(*service, options, token);
+      follow(channel, options, token);
     }
     return 0;
   } catch (const Problem& problem) {

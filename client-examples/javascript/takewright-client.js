@@ -10,12 +10,15 @@ import { parseArgs } from 'node:util';
 const HELP = `usage:
   takewright-client.js segment FILE     the regions of a take, one line each
   takewright-client.js analyse FILE...  note, cents and loudness of samples, one line each
+  takewright-client.js follow SHEET     listens along to raw audio on standard input, which --pcm
+                                        describes: a line a note, and what the sheet still misses
 options:
   --server HOST:PORT       where the service listens (127.0.0.1:7171)
   --token-file FILE        the token that it wrote (~/.takewright/token-PORT)
   --pcm ENCODING,HZ,CH     FILE holds raw little-endian PCM that this program sends; - is standard
                            input. ENCODING: int16, int24, int32, float32. Example: int24,48000,2
-Without --pcm the service reads the files itself. Lines are separated by tabs, after a header.`;
+  --take NAME              the take of the sheet that is recorded (the only one)
+Without --pcm the service reads the files itself. Lines are fields separated by tabs.`;
 
 /** Something to tell the user in one line. */
 class Problem extends Error {}
@@ -32,16 +35,17 @@ try {
 /** Reads the contract itself; nothing is generated. */
 function connect(server) {
   const folder = fileURLToPath(new URL('../../proto', import.meta.url));
-  const contract = protoLoader.loadSync('takewright/v1/operations.proto', {
+  const contract = protoLoader.loadSync(['takewright/v1/operations.proto', 'takewright/v1/session.proto'], {
     includeDirs: [folder],
     keepCase: true,
     enums: String,
     longs: Number, // frames stay exact up to 2^53: thousands of years of audio
     oneofs: true,
   });
-  const { OperationsService } = grpc.loadPackageDefinition(contract).takewright.v1;
+  const { OperationsService, SessionService } = grpc.loadPackageDefinition(contract).takewright.v1;
   // A proxy that the environment names is for the outside world, not for a service on this machine.
-  return new OperationsService(server, grpc.credentials.createInsecure(), { 'grpc.enable_http_proxy': 0 });
+  const channel = [server, grpc.credentials.createInsecure(), { 'grpc.enable_http_proxy': 0 }];
+  return { operations: new OperationsService(...channel), sessions: new SessionService(...channel) };
 }
 
 function parsePcm(text) {
@@ -56,18 +60,23 @@ function parsePcm(text) {
   };
 }
 
+/**
+ * What the settings say of the audio: what this program will send, or a path; the whole one, as the
+ * service's own working directory is another.
+ */
+const input = (file, pcm) => (pcm ? { pcm } : { file: fs.realpathSync(file) });
+
 /** Settings first, then, only for raw PCM, the audio in pieces; waits where the service is slower. */
-async function send(call, file, pcm) {
+async function send(call, config, file, pcm) {
   if (!pcm) {
-    // The service's own working directory is another one, so it wants the whole path.
-    call.end({ config: { input: { file: fs.realpathSync(file) } } });
+    call.end({ config });
     return;
   }
   const source = file === '-' ? process.stdin : fs.createReadStream(file);
   await pipeline(
     source,
     async function* (pieces) {
-      yield { config: { input: { pcm } } };
+      yield { config };
       for await (const piece of pieces) {
         yield { audio: piece }; // as read: at most 64 KiB, and the service takes up to 1 MiB
       }
@@ -77,10 +86,10 @@ async function send(call, file, pcm) {
 }
 
 /** The answers of a call, one by one. */
-async function* answers(call, file, pcm) {
+async function* answers(call, config, file, pcm) {
   let broken;
   // An error of the call comes out of both ends; the answering end has the service's own words.
-  const sent = send(call, file, pcm).catch((error) => {
+  const sent = send(call, config, file, pcm).catch((error) => {
     if (error.syscall) {
       broken = error;
       call.cancel();
@@ -97,12 +106,12 @@ async function* answers(call, file, pcm) {
 
 const line = (...fields) => console.log(fields.join('\t'));
 
-async function segment(service, metadata, [file], pcm) {
+async function segment({ operations }, metadata, [file], { pcm }) {
   line('start_s', 'onset_s', 'end_s', 'note');
   // Regions are in frames, and the rate is known only with the summary: so they are kept till then.
   const kept = [];
   let rejected = 0;
-  for await (const { region, summary } of answers(service.Segment(metadata), file, pcm)) {
+  for await (const { region, summary } of answers(operations.Segment(metadata), { input: input(file, pcm) }, file, pcm)) {
     if (region?.status === 'REGION_STATUS_KEPT') {
       kept.push(region);
     } else if (region) {
@@ -119,16 +128,37 @@ async function segment(service, metadata, [file], pcm) {
   }
 }
 
-async function analyse(service, metadata, files, pcm) {
+async function analyse({ operations }, metadata, files, { pcm }) {
   line('file', 'note', 'cents', 'level_lufs');
   for (const file of files) {
     // A deadline, so that a script never waits for ever.
-    const call = service.Analyse(metadata, { deadline: Date.now() + 60_000 });
-    for await (const { facts } of answers(call, file, pcm)) {
+    const call = operations.Analyse(metadata, { deadline: Date.now() + 60_000 });
+    for await (const { facts } of answers(call, { input: input(file, pcm) }, file, pcm)) {
       if (facts) {
         const { pitch, level_lufs: level } = facts;
         line(file, pitch?.note ?? '', pitch?.cents.toFixed(1) ?? '', level?.toFixed(1) ?? '');
       }
+    }
+  }
+}
+
+const cellName = ({ midi, dynamic, rr }) => [midi, dynamic, `rr${rr}`].filter((part) => part !== undefined && part !== '').join(' ');
+
+/** A line a note while it is played; a later line with its number takes its place. */
+async function follow({ sessions }, metadata, [sheet], { pcm, take }) {
+  if (!pcm) {
+    throw new Problem('follow needs --pcm, for instance --pcm int24,48000,2');
+  }
+  const config = { sheet_text: fs.readFileSync(sheet, 'utf8'), take, format: pcm };
+  const seconds = (frame) => (frame / pcm.sample_rate_hz).toFixed(6);
+  for await (const { note, missing } of answers(sessions.FollowSession(metadata), config, '-', pcm)) {
+    if (note) {
+      const { number, onset_frame, end_frame, pitch, status, cell, flags } = note;
+      line('note', number, seconds(onset_frame), seconds(end_frame), pitch?.note ?? '', pitch?.cents.toFixed(1) ?? '',
+        status.replace('NOTE_STATUS_', '').toLowerCase(), cell ? cellName(cell) : '', (flags ?? []).join(' '));
+    } else if (missing) {
+      const cells = missing.cells ?? [];
+      line('missing', cells.length, cells.map(cellName).join(', '));
     }
   }
 }
@@ -178,6 +208,7 @@ async function main() {
         server: { type: 'string', default: '127.0.0.1:7171' },
         'token-file': { type: 'string' },
         pcm: { type: 'string' },
+        take: { type: 'string', default: '' },
         help: { type: 'boolean' },
       },
     });
@@ -190,20 +221,21 @@ async function main() {
     return;
   }
   const [command, ...files] = positionals;
-  const run = { segment, analyse }[command];
-  if (!run || files.length === 0 || (run === segment && files.length > 1)) {
+  const run = { segment, analyse, follow }[command];
+  if (!run || files.length === 0 || (run !== analyse && files.length > 1)) {
     stop(`what is asked for is not complete\n${HELP}`);
   }
-  let service;
+  let services;
   try {
     const metadata = new grpc.Metadata();
     metadata.set('authorization', `Bearer ${readToken(values['token-file'], values.server)}`);
-    service = connect(values.server);
-    await run(service, metadata, files, values.pcm && parsePcm(values.pcm));
+    services = connect(values.server);
+    await run(services, metadata, files, { pcm: values.pcm && parsePcm(values.pcm), take: values.take });
   } catch (error) {
     stop(explain(error, values.server));
   } finally {
-    service?.close();
+    services?.operations.close();
+    services?.sessions.close();
   }
 }
 

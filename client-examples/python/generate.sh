@@ -17,4 +17,4 @@ else
   exit 2
 fi
 mkdir -p "$out"
-(cd "$proto" && "${generate[@]}" -I . --python_out="$out" --grpc_python_out="$out" takewright/v1/{audio,operations}.proto)
+(cd "$proto" && "${generate[@]}" -I . --python_out="$out" --grpc_python_out="$out" takewright/v1/{audio,operations,session}.proto)

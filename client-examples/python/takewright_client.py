@@ -3,9 +3,12 @@
 
     takewright_client.py segment FILE       the regions of a take, one line each
     takewright_client.py analyse FILE...    note, cents and loudness of samples, one line each
+    takewright_client.py follow SHEET --pcm int24,48000,2
+                                            listens along to raw audio on standard input: a line a
+                                            note, and what the sheet still misses
 
 The service reads the files itself; with --stream this program reads them (WAV) and sends the audio.
-Lines are separated by tabs and begin with a header, so that a script can make markers of them.
+Lines are fields separated by tabs, so that a script can make markers of them.
 """
 import argparse
 import os
@@ -17,7 +20,7 @@ sys.path.insert(0, os.path.join(HERE, "generated"))
 
 try:
     import grpc
-    from takewright.v1 import audio_pb2, operations_pb2, operations_pb2_grpc
+    from takewright.v1 import audio_pb2, operations_pb2, operations_pb2_grpc, session_pb2, session_pb2_grpc
 except ImportError as error:
     if error.name and error.name.startswith("takewright"):
         remedy = "run " + os.path.join(HERE, "generate.sh") + " once"
@@ -77,8 +80,10 @@ def from_stream(file, request, config):
     return requests()
 
 
-def segment(service, requests, options):
-    """Prints the kept regions of one take as they are found."""
+def segment(channel, options):
+    """Prints the kept regions of one take."""
+    service = operations_pb2_grpc.OperationsServiceStub(channel)
+    requests = from_stream if options.stream else from_path
     calls = requests(options.files[0], operations_pb2.SegmentRequest, operations_pb2.SegmentConfig)
     print("start_s", "onset_s", "end_s", "note", sep="\t")
     # Regions are in frames, and the rate is known only with the summary: so they are kept till then.
@@ -101,8 +106,10 @@ def segment(service, requests, options):
         print(f"{rejected} more sounds were no notes of the instrument", file=sys.stderr)
 
 
-def analyse(service, requests, options):
+def analyse(channel, options):
     """Prints what is heard in each sample."""
+    service = operations_pb2_grpc.OperationsServiceStub(channel)
+    requests = from_stream if options.stream else from_path
     print("file", "note", "cents", "level_lufs", sep="\t")
     for file in options.files:
         calls = requests(file, operations_pb2.AnalyseRequest, operations_pb2.AnalyseConfig)
@@ -118,6 +125,61 @@ def analyse(service, requests, options):
                     f"{facts.level_lufs:.1f}" if facts.HasField("level_lufs") else "",
                     sep="\t",
                 )
+
+
+def pcm_format(text):
+    """What --pcm says, for instance int24,48000,2."""
+    try:
+        encoding, rate, channels = text.split(",")
+        return audio_pb2.PcmFormat(
+            encoding=audio_pb2.PcmEncoding.Value("PCM_ENCODING_" + encoding.upper()),
+            sample_rate_hz=int(rate),
+            channels=int(channels),
+        )
+    except ValueError as error:
+        raise Problem(f"--pcm {text} is not of the form int24,48000,2 (encoding, hertz, channels)") from error
+
+
+def follow(channel, options):
+    """Prints a line a note while it is played; a later line with its number takes its place."""
+    pcm = pcm_format(options.pcm)
+    try:
+        with open(options.sheet, encoding="utf-8") as file:
+            sheet = file.read()
+    except (OSError, UnicodeDecodeError) as error:
+        raise Problem(f"{options.sheet} cannot be read") from error
+
+    def requests():
+        config = session_pb2.FollowSessionConfig(sheet_text=sheet, take=options.take, format=pcm)
+        yield session_pb2.FollowSessionRequest(config=config)
+        # Whatever is there by now, and never more than the service takes in one message.
+        while piece := os.read(sys.stdin.fileno(), CHUNK_BYTES):
+            yield session_pb2.FollowSessionRequest(audio=piece)
+
+    def cell(cell):
+        return " ".join(filter(None, [str(cell.midi) if cell.HasField("midi") else "", cell.dynamic, f"rr{cell.rr}"]))
+
+    service = session_pb2_grpc.SessionServiceStub(channel)
+    for response in service.FollowSession(requests(), metadata=options.metadata):
+        if response.HasField("note"):
+            note = response.note
+            line = [
+                "note",
+                note.number,
+                f"{note.onset_frame / pcm.sample_rate_hz:.6f}",
+                f"{note.end_frame / pcm.sample_rate_hz:.6f}",
+                note.pitch.note,
+                f"{note.pitch.cents:.1f}" if note.HasField("pitch") else "",
+                session_pb2.NoteStatus.Name(note.status).replace("NOTE_STATUS_", "").lower(),
+                cell(note.cell) if note.HasField("cell") else "",
+                " ".join(note.flags),
+            ]
+        elif response.HasField("missing"):
+            cells = response.missing.cells
+            line = ["missing", len(cells), ", ".join(map(cell, cells))]
+        else:
+            continue
+        print(*line, sep="\t", flush=True)
 
 
 def explain(error, server):
@@ -149,6 +211,13 @@ def main():
     many = commands.add_parser("analyse", parents=[connection], help="what is heard in samples")
     many.add_argument("files", nargs="+", metavar="FILE")
     many.set_defaults(run=analyse)
+    live = commands.add_parser("follow", parents=[connection], help="a session as it is recorded")
+    live.add_argument("sheet", metavar="SHEET")
+    live.add_argument("--take", default="", metavar="NAME", help="the take of the sheet (the only one)")
+    live.add_argument(
+        "--pcm", required=True, metavar="ENCODING,HZ,CH", help="what standard input brings: int16, int24, int32 or float32"
+    )
+    live.set_defaults(run=follow)
     options = parser.parse_args()
 
     token_file = options.token_file or os.path.expanduser(
@@ -164,9 +233,8 @@ def main():
     options.metadata = [("authorization", "Bearer " + token)]
     # A proxy that the environment names is for the outside world, not for a service on this machine.
     with grpc.insecure_channel(options.server, options=[("grpc.enable_http_proxy", 0)]) as channel:
-        service = operations_pb2_grpc.OperationsServiceStub(channel)
         try:
-            options.run(service, from_stream if options.stream else from_path, options)
+            options.run(channel, options)
         except grpc.RpcError as error:
             raise Problem(explain(error, options.server)) from error
 

@@ -16,7 +16,12 @@ import java.nio.file.StandardCopyOption;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Locale;
+import java.util.Map;
 import java.util.Random;
+import java.util.Set;
+import java.util.TreeMap;
+import java.util.TreeSet;
 import java.util.concurrent.TimeUnit;
 import javax.sound.sampled.AudioFileFormat;
 import javax.sound.sampled.AudioFormat;
@@ -28,6 +33,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.EnumSource;
+import org.junit.jupiter.params.provider.ValueSource;
 import takewright.testing.Outside;
 
 /**
@@ -38,6 +44,8 @@ import takewright.testing.Outside;
 class ClientExamplesTest {
   private static final Path EXAMPLES =
       Path.of(System.getProperty("takewright.root"), "client-examples");
+
+  private static final Path JAVA_HOME = Path.of(System.getProperty("java.home"), "bin");
 
   private static final int RATE_HZ = 48_000;
 
@@ -58,6 +66,19 @@ class ClientExamplesTest {
   private static RunningService service;
   private static Run stubs;
   private static Run built;
+
+  /** A session of what the take holds, and of one note that it does not. Invented. */
+  private static final String SHEET =
+      """
+      library: Example
+      takes:
+        - file: sustain.wav
+          articulation: sustain
+          kind: pitched
+          notes: [A4, C5, E5]
+          dynamics: [mf]
+          round_robins: 1
+      """;
 
   /** The languages. */
   enum Client {
@@ -87,18 +108,14 @@ class ClientExamplesTest {
                   verb));
         }
         case CPP -> command.addAll(List.of(cpp(), verb));
-        case JAVA -> {
-          command.addAll(
-              List.of(
-                  Path.of(System.getProperty("java.home"), "bin", "java").toString(),
-                  "-cp",
-                  System.getProperty("java.class.path"),
-                  "takewright.examples.AnalyseFile",
-                  server,
-                  tokenFile.toString()));
-          command.addAll(rest);
-          return command;
-        }
+        case JAVA ->
+            command.addAll(
+                List.of(
+                    JAVA_HOME.resolve("java").toString(),
+                    "-cp",
+                    System.getProperty("java.class.path"),
+                    "takewright.examples.Client",
+                    verb));
       }
       command.addAll(List.of("--server", server, "--token-file", tokenFile.toString()));
       command.addAll(rest);
@@ -155,7 +172,11 @@ class ClientExamplesTest {
     outside = Files.createDirectory(folder.resolve("private"));
     tone = write(granted.resolve("tone.wav"), 3, new double[][] {{0.5, 2.5, A4_HZ}});
     take = write(granted.resolve("take.wav"), 7.6, TONES);
-    service = RunningService.start(folder, granted);
+    Path home = Files.createDirectory(folder.resolve("takes"));
+    Files.copy(take, home.resolve("sustain.wav"));
+    Files.writeString(home.resolve("session.yaml"), SHEET);
+    recorder();
+    service = RunningService.start(folder, granted, home);
   }
 
   @AfterAll
@@ -212,7 +233,7 @@ class ClientExamplesTest {
   }
 
   @ParameterizedTest
-  @EnumSource(names = {"PYTHON", "JAVASCRIPT", "CPP"})
+  @EnumSource
   void findsTheRegionsOfATake(Client client) throws Exception {
     assertRegions(run(client, "segment", take.toString()));
   }
@@ -223,7 +244,7 @@ class ClientExamplesTest {
   }
 
   @ParameterizedTest
-  @EnumSource(names = {"PYTHON", "JAVASCRIPT", "CPP"})
+  @EnumSource
   void findsTheTokenByThePort(Client client) throws Exception {
     List<String> command =
         client.command("analyse", service.address(), folder, List.of(tone.toString()));
@@ -321,6 +342,111 @@ class ClientExamplesTest {
     assertEquals(2, ran(command.subList(0, 1)).status());
   }
 
+  /**
+   * What a README shows is run as it stands there, with the service's port in place of the usual
+   * one: a hook's lines, a batch, and a session that is followed.
+   */
+  @ParameterizedTest
+  @ValueSource(strings = {"python", "javascript", "java", "cpp", "shell"})
+  void theLinesOfTheReadmeDoWhatItSays(String language) throws Exception {
+    Path place = EXAMPLES.resolve(language);
+    if (!language.equals("shell")) {
+      // Makes what has to be made once, or skips where something is missing.
+      Client.valueOf(language.toUpperCase(Locale.ROOT)).command("", "", folder, List.of());
+    }
+    Set<String> uses = new TreeSet<>();
+    for (String line : commands(place.resolve("README.md"))) {
+      boolean isFromRoot = language.equals("java");
+      String here = line.replace("build/takewright-client", folder + "/cpp/takewright-client");
+      String command =
+          here.contains("127.0.0.1:7171")
+              ? here.replace("127.0.0.1:7171", service.address())
+              : here + " --server " + service.address();
+      Path from = isFromRoot ? EXAMPLES.resolve("..") : place;
+      Run run = ran(List.of("bash", "-o", "pipefail", "-c", command), from);
+      if (line.contains("follow ")) {
+        uses.add("follow");
+        assertFollowed(run);
+      } else if (line.contains("segment ") || line.contains("regions.sh ")) {
+        uses.add("hook");
+        assertRegions(run);
+      } else if (line.contains("analyse ")) {
+        uses.add("batch");
+        assertEquals(0, run.status(), run::toString);
+        assertTrue(run.out().stream().anyMatch(l -> l.contains("/sustain.wav\t")), run::toString);
+      } else if (line.contains("build ")) {
+        assertEquals(1, run.status(), "E5 is missing: " + run);
+        assertTrue(run.out().get(0).startsWith("2 samples, 1 cell missing"), run::toString);
+      } else {
+        uses.add("batch");
+        assertEquals(0, run.status(), run::toString);
+        assertTrue(Files.size(folder.resolve("regions/sustain.regions.csv")) > 0);
+      }
+    }
+    assertEquals(Set.of("batch", "follow", "hook"), uses);
+  }
+
+  /** The indented lines of a README that call its program; those that end in a backslash go on. */
+  private static List<String> commands(Path readme) throws IOException {
+    List<String> commands = new ArrayList<>();
+    for (String line : Files.readString(readme).replace("\\\n", " ").split("\n")) {
+      boolean calls =
+          line.matches(
+              " {4}.*(takewright_client.py|takewright-client\\.js|build/takewright-client"
+                  + "|examples\\.Client|\\./[a-z-]+\\.sh .*7171|\\.\\./\\.\\./takewright) .*");
+      if (calls) {
+        commands.add(line.strip());
+      }
+    }
+    return commands;
+  }
+
+  /** In place of ALSA's recorder: what it would have recorded. */
+  private static void recorder() throws IOException {
+    Path tools = Files.createDirectory(folder.resolve("bin"));
+    Path recorder = tools.resolve("arecord");
+    // The JDK writes a WAV header of 44 bytes.
+    Files.writeString(recorder, "#!/bin/sh\nexec tail -c +45 \"$HOME/takes/sustain.wav\"\n");
+    assertTrue(recorder.toFile().setExecutable(true));
+    String python = System.getenv("TAKEWRIGHT_PYTHON");
+    if (python != null && !python.isBlank()) {
+      Files.createSymbolicLink(tools.resolve("python3"), Path.of(python));
+    }
+  }
+
+  private static void assertFollowed(Run run) {
+    assertEquals(0, run.status(), run::toString);
+    if (run.out().get(0).startsWith(" ")) {
+      // The command's own words, for a person.
+      assertTrue(run.out().get(run.out().size() - 1).contains("missing 1: note 76"), run::toString);
+      return;
+    }
+    Map<String, String[]> notes = new TreeMap<>();
+    String missing = "";
+    for (String line : run.out()) {
+      String[] fields = line.split("\t", -1);
+      if (fields[0].equals("note")) {
+        assertEquals(9, fields.length, line);
+        notes.put(fields[1], fields);
+      } else {
+        missing = line;
+      }
+    }
+    // MIDI: 69 is A4, so 76 is the E above it.
+    assertEquals("missing\t1\t76 mf rr1", missing, run::toString);
+    int tone = 0;
+    for (String[] fields : notes.values()) {
+      assertEquals(TONES[tone][0], Double.parseDouble(fields[2]), 0.02, "onset, in seconds");
+      assertTrue(Double.parseDouble(fields[3]) >= TONES[tone][1] - 0.02, run::toString);
+      assertEquals(TONES[tone][2] == A4_HZ ? "A4" : "C5", fields[4]);
+      assertEquals(0, Double.parseDouble(fields[5]), 1.0, "cents");
+      // The first is played again in the end.
+      assertEquals(tone == 0 ? "retake" : "kept", fields[6], run::toString);
+      tone++;
+    }
+    assertEquals(TONES.length, tone, run::toString);
+  }
+
   private static void assertTone(String[] fields, String file) {
     assertEquals(file, fields[0]);
     assertEquals("A4", fields[1]);
@@ -358,9 +484,17 @@ class ClientExamplesTest {
   }
 
   private static Run ran(List<String> command) throws IOException, InterruptedException {
+    return ran(command, folder);
+  }
+
+  private static Run ran(List<String> command, Path from) throws IOException, InterruptedException {
     Path err = Files.createTempFile(folder, "err", ".txt");
-    ProcessBuilder builder = new ProcessBuilder(command).redirectError(err.toFile());
+    ProcessBuilder builder =
+        new ProcessBuilder(command).directory(from.toFile()).redirectError(err.toFile());
     builder.environment().put("HOME", folder.toString()); // where the service wrote its token
+    builder
+        .environment()
+        .merge("PATH", folder.resolve("bin") + ":" + JAVA_HOME, (old, own) -> own + ":" + old);
     Process process = builder.start();
     process.getOutputStream().close();
     List<String> out;

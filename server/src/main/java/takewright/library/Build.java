@@ -5,6 +5,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Comparator;
+import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.concurrent.CancellationException;
@@ -12,6 +13,7 @@ import java.util.concurrent.Future;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
 import takewright.audio.AudioFile;
+import takewright.denoise.NoiseProfile;
 import takewright.level.Gain;
 import takewright.level.Played;
 import takewright.segment.Region;
@@ -157,8 +159,8 @@ public final class Build {
       reporter.at(BuildStep.MATCH, take);
       CutTake cut = CutTake.match(sheet, take, listened.segmentation(), warnings);
       cuts.add(cut);
-      listener.matched(take, missing(cut));
       rooms.add(cut.rooms(sheet.recorded(take)));
+      listener.matched(take, missing(cut), profiles(rooms.get(take.index())));
       measuring.add(measure(cut, rooms.get(take.index())));
     }
     List<Played[]> played = new ArrayList<>();
@@ -170,6 +172,17 @@ public final class Build {
       played.add(measured);
     }
     return LevelsOfTakes.gains(sheet, played);
+  }
+
+  private static Map<String, NoiseProfile> profiles(Map<String, CutTake.RoomTone> rooms) {
+    Map<String, NoiseProfile> profiles = new HashMap<>();
+    rooms.forEach(
+        (layer, room) -> {
+          if (room != null) {
+            profiles.put(layer, room.profile());
+          }
+        });
+    return profiles;
   }
 
   private TakeHeard cut(Take take) throws IOException {

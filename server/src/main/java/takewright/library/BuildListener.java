@@ -1,6 +1,8 @@
 package takewright.library;
 
 import java.util.List;
+import java.util.Map;
+import takewright.denoise.NoiseProfile;
 
 /** Who looks on at what a build finds; called from several threads. */
 public interface BuildListener {
@@ -11,7 +13,7 @@ public interface BuildListener {
         public void heard(TakeHeard take) {}
 
         @Override
-        public void matched(Take take, List<IndexRow> missing) {}
+        public void matched(Take take, List<IndexRow> missing, Map<String, NoiseProfile> rooms) {}
 
         @Override
         public void made(List<IndexRow> samples) {}
@@ -20,8 +22,14 @@ public interface BuildListener {
   /** A take was cut; takes come in the order of the sheet. */
   void heard(TakeHeard take);
 
-  /** It is certain which cells of a take nothing fills: their rows of the index. */
-  void matched(Take take, List<IndexRow> missing);
+  /**
+   * It is certain which cells of a take are filled.
+   *
+   * @param missing the rows of the index of those that are not
+   * @param rooms the room tone by which the samples of each recorded layer are cleaned; a layer in
+   *     which nobody is silent is not among them
+   */
+  void matched(Take take, List<IndexRow> missing, Map<String, NoiseProfile> rooms);
 
   /** The samples of a cell are there, in all layers: their rows of the index. */
   void made(List<IndexRow> samples);

@@ -1,7 +1,5 @@
 package takewright.library;
 
-import java.io.IOException;
-import takewright.denoise.NoiseProfile;
 import takewright.segment.Segmentation;
 
 /**
@@ -21,12 +19,5 @@ public record TakeHeard(Take take, Segmentation segmentation, byte[] levels) {
   /** How long its samples fade out, in seconds. */
   public double fadeOutS() {
     return take.treatment().trimmed() ? SampleMaker.TRIMMED_FADE_S : SampleMaker.FADE_OUT_S;
-  }
-
-  /** The room tone by which the build cleans this microphone's samples; null for none. */
-  public NoiseProfile profile(String layer) throws IOException {
-    CutTake.RoomTone room =
-        CutTake.room(take, segmentation, take.files().getOrDefault(layer, take.mainFile()));
-    return room == null ? null : room.profile();
   }
 }

@@ -27,6 +27,9 @@ final class PitchLine {
   /** A step's length, in seconds, where the periods are shorter than that. */
   private static final double STEP_S = 0.005;
 
+  /** Steps by which the partials are compared. */
+  private static final int SOUNDED = 64;
+
   private PitchLine() {}
 
   /**
@@ -44,13 +47,18 @@ final class PitchLine {
     if (steps < 4 || hz > 0.4 * sampleRate) {
       return cents;
     }
-    Moved best = null;
-    for (int partial = 1; partial * periods <= MOST; partial++) {
-      Moved moved = Moved.of(x, sampleRate, partial * hz, step, steps);
-      if (best == null || moved.power > best.power) {
-        best = moved;
+    int strongest = 1;
+    double power = 0;
+    // Which partial is the strongest is heard in some of the steps as well as in all.
+    int each = Math.max(1, steps / SOUNDED);
+    for (int partial = 1; partial * periods <= MOST && 2 * periods <= MOST; partial++) {
+      double here = Moved.of(x, sampleRate, partial * hz, step, steps, each).power;
+      if (here > power) {
+        power = here;
+        strongest = partial;
       }
     }
+    Moved best = Moved.of(x, sampleRate, strongest * hz, step, steps, 1);
     double least = best.most * Math.pow(10, -FLOOR_DB / 10);
     double perPoint = POINT_S * sampleRate / step;
     for (int i = 0; i < cents.length; i++) {
@@ -75,28 +83,46 @@ final class PitchLine {
       im = new double[steps];
     }
 
-    static Moved of(float[] x, int sampleRate, double hz, double step, int steps) {
+    /** One step in {@code each} is looked at; the others stay zero. */
+    static Moved of(float[] x, int sampleRate, double hz, double step, int steps, int each) {
       Moved moved = new Moved(hz, steps);
       double turn = -2 * Math.PI * hz / sampleRate;
-      double turnRe = Math.cos(turn);
-      double turnIm = Math.sin(turn);
-      for (int s = 0; s < steps; s++) {
+      // The same wave for each step, turned afterwards to where the step begins.
+      int longest = (int) step + 1;
+      float[] cos = new float[longest];
+      float[] sin = new float[longest];
+      for (int i = 0; i < longest; i++) {
+        cos[i] = (float) Math.cos(turn * i);
+        sin[i] = (float) Math.sin(turn * i);
+      }
+      for (int s = 0; s < steps; s += each) {
         int from = (int) (s * step);
-        int to = (int) ((s + 1) * step);
-        double a = Math.cos(turn * from);
-        double b = Math.sin(turn * from);
-        double sumRe = 0;
-        double sumIm = 0;
-        for (int i = from; i < to; i++) {
-          sumRe += x[i] * a;
-          sumIm += x[i] * b;
-          double next = a * turnRe - b * turnIm;
-          b = a * turnIm + b * turnRe;
-          a = next;
+        int length = (int) ((s + 1) * step) - from;
+        float sumRe = 0;
+        float sumIm = 0;
+        float oddRe = 0;
+        float oddIm = 0;
+        int i = 0;
+        // Two sums each, or every addition waits for the one before.
+        for (; i + 1 < length; i += 2) {
+          float even = x[from + i];
+          float odd = x[from + i + 1];
+          sumRe += even * cos[i];
+          sumIm += even * sin[i];
+          oddRe += odd * cos[i + 1];
+          oddIm += odd * sin[i + 1];
         }
-        moved.re[s] = sumRe;
-        moved.im[s] = sumIm;
-        double square = sumRe * sumRe + sumIm * sumIm;
+        if (i < length) {
+          sumRe += x[from + i] * cos[i];
+          sumIm += x[from + i] * sin[i];
+        }
+        double re = sumRe + oddRe;
+        double im = sumIm + oddIm;
+        double beginRe = Math.cos(turn * from);
+        double beginIm = Math.sin(turn * from);
+        moved.re[s] = re * beginRe - im * beginIm;
+        moved.im[s] = re * beginIm + im * beginRe;
+        double square = re * re + im * im;
         moved.power += square;
         moved.most = Math.max(moved.most, square);
       }

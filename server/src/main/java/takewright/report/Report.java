@@ -162,19 +162,19 @@ final class Report {
    */
   void write(
       Path index,
-      List<TakeHeard> takes,
+      Heard heard,
       List<String> warnings,
       DoubleConsumer done,
       BooleanSupplier cancelled)
       throws IOException {
     List<IndexRow> kept =
         IndexCsv.read(index).stream().filter(r -> r.status() == CellStatus.KEPT).toList();
-    SamplePictures pictures = new SamplePictures(sheet, folder, report, takes, allSounds);
+    SamplePictures pictures = new SamplePictures(sheet, folder, report, heard, allSounds);
     draw(pictures, kept, done, cancelled);
     removeStale(SamplePictures.PICTURES, kept.stream());
     removeStale(SamplePictures.SOUNDS, kept.stream().filter(pictures::hasSounds));
     PageData.write(
-        report.resolve("data/index.js"), "index", "", index(table(index), takes, warnings));
+        report.resolve("data/index.js"), "index", "", index(table(index), heard.takes(), warnings));
   }
 
   private static void draw(

@@ -6,8 +6,10 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.concurrent.ConcurrentHashMap;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
+import takewright.denoise.NoiseProfile;
 import takewright.library.Build;
 import takewright.library.BuildListener;
 import takewright.library.BuildProgress;
@@ -36,6 +38,7 @@ public final class ReportedBuild implements BuildListener {
   private final CellStates cells;
   private final Consumer<BuildProgress> progress;
   private final List<TakeHeard> takes = new ArrayList<>();
+  private final Map<Integer, Map<String, NoiseProfile>> rooms = new ConcurrentHashMap<>();
   private final long startedMs = System.currentTimeMillis();
   private long toldMs;
   private boolean begun;
@@ -69,7 +72,12 @@ public final class ReportedBuild implements BuildListener {
     try {
       BuildResult result = Build.run(sheetFile, outputFolder, build::built, build, cancelled);
       build.begin();
-      report.write(result.indexFile(), build.takes, result.warnings(), build::drawn, cancelled);
+      report.write(
+          result.indexFile(),
+          new Heard(build.takes, build.rooms),
+          result.warnings(),
+          build::drawn,
+          cancelled);
       build.drawn(1);
       end = "done";
       return result;
@@ -94,7 +102,8 @@ public final class ReportedBuild implements BuildListener {
   }
 
   @Override
-  public void matched(Take take, List<IndexRow> missing) {
+  public void matched(Take take, List<IndexRow> missing, Map<String, NoiseProfile> roomsOfTake) {
+    rooms.put(take.index(), roomsOfTake);
     cells.matched(take, missing);
   }
 

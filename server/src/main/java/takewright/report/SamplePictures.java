@@ -4,7 +4,6 @@ import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.LinkedHashMap;
-import java.util.List;
 import java.util.Map;
 import takewright.audio.AudioFile;
 import takewright.library.IndexRow;
@@ -25,7 +24,7 @@ final class SamplePictures {
   /** Columns of an outline: what a laptop's screen has for it, and of a spectrum. */
   private static final int OUTLINE = 480;
 
-  private static final int SPECTRUM = 128;
+  private static final int SPECTRUM = 96;
 
   /**
    * What of the take is drawn on either side of a region, in seconds: enough to see a wrong cut.
@@ -35,11 +34,10 @@ final class SamplePictures {
   private final Sheet sheet;
   private final Path folder;
   private final Path report;
-  private final List<TakeHeard> takes;
+  private final Heard takes;
   private final boolean allSounds;
-  private final SampleSounds sounds = new SampleSounds();
 
-  SamplePictures(Sheet sheet, Path folder, Path report, List<TakeHeard> takes, boolean allSounds) {
+  SamplePictures(Sheet sheet, Path folder, Path report, Heard takes, boolean allSounds) {
     this.sheet = sheet;
     this.folder = folder;
     this.report = report;
@@ -64,7 +62,7 @@ final class SamplePictures {
     Path sound = report.resolve(SOUNDS).resolve(script(row.file()));
     boolean draw = isOlder(picture, sample);
     boolean play = hasSounds(row) && isOlder(sound, sample);
-    TakeHeard heard = heard(row);
+    TakeHeard heard = takes.take(row);
     if (heard == null || !draw && !play) {
       return;
     }
@@ -77,7 +75,11 @@ final class SamplePictures {
         PageData.write(picture, "picture", row.file(), picture(row, take, after, heard));
       }
       if (play) {
-        PageData.write(sound, "sound", row.file(), sounds.of(row, take, after, heard));
+        PageData.write(
+            sound,
+            "sound",
+            row.file(),
+            SampleSounds.of(row, take, after, takes.room(heard, row.layer())));
       }
     }
   }
@@ -85,16 +87,6 @@ final class SamplePictures {
   private static boolean isOlder(Path made, Path sample) throws IOException {
     return !Files.exists(made)
         || Files.getLastModifiedTime(made).compareTo(Files.getLastModifiedTime(sample)) < 0;
-  }
-
-  private TakeHeard heard(IndexRow row) {
-    for (TakeHeard heard : takes) {
-      if (heard.take().name().equals(row.take())
-          && heard.take().articulation().equals(row.articulation())) {
-        return heard;
-      }
-    }
-    return null;
   }
 
   /** The microphone that a layer was recorded by, or made from. */
@@ -132,7 +124,8 @@ final class SamplePictures {
     Map<String, Object> side = new LinkedHashMap<>();
     side.put("seconds", sound.seconds());
     side.put("rmsDbfs", rmsDbfs(x));
-    side.put("spectrum", Png.grey(SPECTRUM, Spectrogram.BANDS, Spectrogram.of(x, rate, SPECTRUM)));
+    int columns = Spectrogram.columns(x.length, rate, SPECTRUM);
+    side.put("spectrum", Png.grey(columns, Spectrogram.BANDS, Spectrogram.of(x, rate, columns)));
     if (row.midi() != null && cents != null && Math.abs(cents) < 1200) {
       double hz = sheet.tuningHz() * Math.pow(2, (row.midi() - 69 + cents / 100) / 12);
       short[] line = PitchLine.of(x, rate, hz);

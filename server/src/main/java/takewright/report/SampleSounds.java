@@ -1,7 +1,6 @@
 package takewright.report;
 
 import java.io.IOException;
-import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.Map;
 import takewright.audio.AudioFile;
@@ -10,7 +9,6 @@ import takewright.denoise.Denoise;
 import takewright.denoise.DenoiseSettings;
 import takewright.denoise.NoiseProfile;
 import takewright.library.IndexRow;
-import takewright.library.TakeHeard;
 
 /**
  * What is heard of a sample beside the sample itself: the take's stretch as recorded, what the
@@ -32,24 +30,16 @@ final class SampleSounds {
    */
   private static final double RESIDUE_PEAK = 0.1;
 
-  /** By take and layer; learning one takes as long as cleaning a sample. */
-  private final Map<String, NoiseProfile> profiles = new HashMap<>();
-
-  private synchronized NoiseProfile profile(TakeHeard heard, String layer) throws IOException {
-    String key = heard.take().index() + "/" + layer;
-    if (!profiles.containsKey(key)) {
-      profiles.put(key, heard.profile(layer));
-    }
-    return profiles.get(key);
-  }
+  private SampleSounds() {}
 
   /**
    * The sounds of one sample.
    *
    * @param take the microphone that it was made from
    * @param after the sample
+   * @param profile the room by which it was cleaned; null: it was not
    */
-  Map<String, Object> of(IndexRow row, AudioFile take, Mono after, TakeHeard heard)
+  static Map<String, Object> of(IndexRow row, AudioFile take, Mono after, NoiseProfile profile)
       throws IOException {
     int rate = take.sampleRate();
     long start = Math.round(row.startS() * rate);
@@ -61,7 +51,6 @@ final class SampleSounds {
     Mono before = new Mono(wide.mono(), rate).part(start - from, end - from);
     Map<String, Object> content = new LinkedHashMap<>();
     content.put("before", SoundBytes.wav(before.samples(), before.samples().length, rate, 1));
-    NoiseProfile profile = profile(heard, row.layer());
     if (profile != null) {
       NoiseProfile room = profile.at(Math.round(row.onsetS() * rate));
       DenoiseSettings settings = new DenoiseSettings(DenoiseSettings.DEFAULTS.amountDb(), room);

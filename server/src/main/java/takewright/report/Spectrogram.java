@@ -28,7 +28,15 @@ final class Spectrogram {
   /** A window at least this long, in seconds, shows 50 Hz apart from 75 Hz. */
   private static final double WINDOW_S = 0.04;
 
+  /** Columns nearer to each other than this, in seconds, show the same sound twice. */
+  private static final double COLUMN_S = 0.01;
+
   private Spectrogram() {}
+
+  /** As many columns as a sound has something to show in, {@code most} at most. */
+  static int columns(int frames, int sampleRate, int most) {
+    return (int) Math.max(1, Math.min(most, frames / (COLUMN_S * sampleRate)));
+  }
 
   /**
    * One byte a band and column, 0 to 255 by level, highest band first, row by row.

@@ -50,6 +50,9 @@ class LevelTest {
     for (int i = 0; i < gains.size(); i++) {
       double after = after(played, gains, i);
       assertEquals(after(played, gains, i - i % 3), after, 1e-9, "round robins");
+      if (!gains.get(i).limited()) {
+        assertEquals(gains.get(i).curveLufs(), after, 0.5 + 1e-9, "on the curve");
+      }
       assertTrue(played.get(i).peakDbtp() + gains.get(i).gainDb() <= -1 + 1e-9);
       mean[i / 3 % 3] += after / gains.size() * 3;
       before[i / 3 % 3] += played.get(i).levelLufs() / gains.size() * 3;
@@ -123,5 +126,6 @@ class LevelTest {
       assertEquals(-21.3, after(played, gains, i), 0.3);
     }
     assertEquals(0, gains.get(3).gainDb(), 1e-9);
+    assertTrue(Double.isNaN(gains.get(0).curveLufs()));
   }
 }

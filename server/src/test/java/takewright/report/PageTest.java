@@ -96,6 +96,21 @@ class PageTest {
   }
 
   @Test
+  void theLevelPlotDrawsTheCurveThatTheBuildFitted() {
+    assertTrue(
+        rows.stream()
+            .filter(r -> r.status() == CellStatus.KEPT)
+            .allMatch(r -> Math.abs(r.levelCurveLufs() - r.levelLufs()) < 2),
+        "all tones were played at one level, so that the curve is near");
+    browser.open(page, "plots");
+    browser.until(
+        "its legend",
+        () ->
+            browser.all(".plot .legend").stream()
+                .anyMatch(legend -> legend.getText().contains("fitted curve of each")));
+  }
+
+  @Test
   void plantedFaultsAreOnTopWithTheirReasons() {
     browser.open(page, "attention");
     browser.find("#item-4");

@@ -1,0 +1,40 @@
+package takewright.report;
+
+import java.nio.file.Path;
+import java.util.List;
+import java.util.Map;
+import takewright.denoise.NoiseProfile;
+import takewright.library.IndexRow;
+import takewright.library.TakeHeard;
+
+/**
+ * What a build has heard in all takes.
+ *
+ * @param takes the takes, in the order of the sheet
+ * @param rooms by take and layer, the room tone by which samples were cleaned
+ */
+record Heard(List<TakeHeard> takes, Map<Integer, Map<String, NoiseProfile>> rooms) {
+  /** The take of a sample, or null. */
+  TakeHeard take(IndexRow row) {
+    for (TakeHeard heard : takes) {
+      if (heard.take().name().equals(row.take())
+          && heard.take().articulation().equals(row.articulation())) {
+        return heard;
+      }
+    }
+    return null;
+  }
+
+  /** The room of a layer, or of the main microphone that it was made from; null for none. */
+  NoiseProfile room(TakeHeard heard, String layer) {
+    Map<String, Path> microphones = heard.take().files();
+    String recorded = layer;
+    if (!microphones.containsKey(layer)) {
+      for (Map.Entry<String, Path> microphone : microphones.entrySet()) {
+        recorded =
+            microphone.getValue().equals(heard.take().mainFile()) ? microphone.getKey() : recorded;
+      }
+    }
+    return rooms.getOrDefault(heard.take().index(), Map.of()).get(recorded);
+  }
+}
