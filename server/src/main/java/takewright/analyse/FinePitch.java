@@ -1,5 +1,6 @@
 package takewright.analyse;
 
+import takewright.dsp.Rows;
 import takewright.dsp.Windows;
 
 /**
@@ -37,6 +38,8 @@ final class FinePitch {
   private final float[] window;
   private final int longest;
   private final float[] work;
+  private final Rows heard;
+  private final Rows shifted;
   private final double expectedLag;
   private final int greatestMultiple;
 
@@ -63,6 +66,8 @@ final class FinePitch {
     int wanted = (int) Math.max(STRETCH_S * sampleRate, STRETCH_PERIODS * expectedLag) + longest;
     length = Math.max(2 * longest, Math.min(wanted, available));
     work = new float[length];
+    heard = new Rows(length);
+    shifted = new Rows(length);
     window = Windows.hann(length);
   }
 
@@ -76,6 +81,7 @@ final class FinePitch {
     for (int i = 0; i < length; i++) {
       work[i] = audio[at + i] * window[i];
     }
+    heard.load(work, 0, length);
     double lag = expectedLag;
     // The first look reaches 60 cents to either side: the expectation is coarse.
     int reach = (int) Math.max(2, Math.ceil(0.036 * lag));
@@ -143,24 +149,8 @@ final class FinePitch {
 
   /** Autocorrelation of the stretch at a lag over that of the window. */
   private double correlation(int lag) {
-    float[] x = work;
-    float s0 = 0;
-    float s1 = 0;
-    float s2 = 0;
-    float s3 = 0;
-    int end = length - lag;
-    int i = 0;
-    // Four sums that do not wait for one another, and round less than one would.
-    for (; i < end - 3; i += 4) {
-      s0 += x[i] * x[i + lag];
-      s1 += x[i + 1] * x[i + 1 + lag];
-      s2 += x[i + 2] * x[i + 2 + lag];
-      s3 += x[i + 3] * x[i + 3 + lag];
-    }
-    for (; i < end; i++) {
-      s0 += x[i] * x[i + lag];
-    }
-    return ((double) s0 + s1 + s2 + s3) / windowCorrelation((double) lag / length);
+    shifted.load(work, lag, length - lag);
+    return heard.dot(shifted) / windowCorrelation((double) lag / length);
   }
 
   /** That of a Hann window at a lag of a share of its length (Boersma's equation 8); 1 at 0. */

@@ -1,6 +1,7 @@
 package takewright.analyse;
 
 import takewright.dsp.Fft;
+import takewright.dsp.Fir;
 
 /**
  * Candidates for the period of one window of audio, by the cumulative mean normalised difference
@@ -23,6 +24,9 @@ public final class PitchDetector {
    */
   public static final double HIGHEST_HZ = 4500;
 
+  /** Of the longest period at least so much is averaged over. */
+  private static final double LEAST_PERIODS = 1.1;
+
   /** Dips above this are no periods: half of the energy does not repeat. */
   private static final float LARGEST_DIP = 0.5f;
 
@@ -42,9 +46,6 @@ public final class PitchDetector {
    */
   private static final double SMOOTHING_HZ = 12_000;
 
-  /** Means taken one after the other: with two, what is left above the null is 26 dB down. */
-  private static final int SMOOTHINGS = 2;
-
   private final int sampleRate;
   private final int shortestLag;
   private final int longestLag;
@@ -53,8 +54,14 @@ public final class PitchDetector {
   private final float[] whole;
   private final float[] head;
   private final float[] difference;
-  private final int smoothing;
-  private final float[] recent;
+
+  /** Takes away what would make the dips narrow; null where nothing is. */
+  private final Fir smoother;
+
+  /** Silence, as long as the smoother reaches back, then the window. */
+  private final float[] padded;
+
+  private final float[][] smoothed;
 
   private int count;
   private final double[] lags = new double[MOST_CANDIDATES];
@@ -80,19 +87,41 @@ public final class PitchDetector {
     this(sampleRate, lowestHz, highestHz, false);
   }
 
-  private PitchDetector(int sampleRate, double lowestHz, double highestHz, boolean smoothed) {
+  private PitchDetector(int sampleRate, double lowestHz, double highestHz, boolean smooths) {
     this.sampleRate = sampleRate;
     shortestLag = Math.max(2, (int) (sampleRate / highestHz));
     longestLag = (int) Math.ceil(sampleRate / lowestHz) + 2;
     // One and a half of the longest period: enough to average over, short enough for a staccato.
-    integration = longestLag * 3 / 2;
-    int size = Integer.highestOneBit(integration + longestLag - 1) * 2;
+    int wanted = longestLag * 3 / 2;
+    int size = Integer.highestOneBit(wanted + longestLag - 1) * 2;
+    // A little less, where that halves the transforms.
+    if (size / 2 - longestLag >= LEAST_PERIODS * longestLag) {
+      size /= 2;
+    }
+    integration = Math.min(wanted, size - longestLag);
     fft = Fft.of(size);
     whole = new float[size];
     head = new float[size];
     difference = new float[longestLag];
-    smoothing = smoothed ? Math.max(1, (int) Math.round(sampleRate / SMOOTHING_HZ)) : 1;
-    recent = new float[smoothing];
+    float[] taps = smooths ? triangle((int) Math.round(sampleRate / SMOOTHING_HZ)) : new float[0];
+    smoother = taps.length == 0 ? null : new Fir(new float[][] {taps}, window());
+    padded = new float[window() + Math.max(1, taps.length) - 1];
+    smoothed = new float[1][window()];
+  }
+
+  /**
+   * Two means over so many samples, one after the other: what is left above their null is 26 dB
+   * down. In whole fours of taps, the first of them 0; none where there is nothing to smooth.
+   */
+  private static float[] triangle(int length) {
+    if (length < 2) {
+      return new float[0];
+    }
+    float[] taps = new float[(2 * length - 1 + 3) / 4 * 4];
+    for (int k = 0; k < 2 * length - 1; k++) {
+      taps[taps.length - 1 - k] = (float) Math.min(k + 1, 2 * length - 1 - k) / (length * length);
+    }
+    return taps;
   }
 
   /** Frames over which a window's repetition is summed; the rest is for the shift. */
@@ -119,13 +148,17 @@ public final class PitchDetector {
       mean += audio[at + i];
     }
     float centre = (float) (mean / n);
+    int lead = padded.length - n;
     for (int i = 0; i < n; i++) {
-      whole[i] = audio[at + i] - centre;
+      padded[lead + i] = audio[at + i] - centre;
+    }
+    if (smoother == null) {
+      System.arraycopy(padded, 0, whole, 0, n);
+    } else {
+      smoother.apply(padded, 0, smoothed, n);
+      System.arraycopy(smoothed[0], 0, whole, 0, n);
     }
     java.util.Arrays.fill(whole, n, whole.length, 0);
-    for (int pass = 0; pass < SMOOTHINGS && smoothing > 1; pass++) {
-      smooth(n);
-    }
     System.arraycopy(whole, 0, head, 0, integration);
     java.util.Arrays.fill(head, integration, head.length, 0);
 
@@ -143,21 +176,6 @@ public final class PitchDetector {
     return count;
   }
 
-  /** Mean over {@link #smoothing} samples, in place; the start counts as silence before it. */
-  private void smooth(int n) {
-    float sum = 0;
-    float share = 1f / smoothing;
-    // The samples that the running sum still needs after they are written over.
-    java.util.Arrays.fill(recent, 0);
-    int slot = 0;
-    for (int i = 0; i < n; i++) {
-      sum += whole[i] - recent[slot];
-      recent[slot] = whole[i];
-      whole[i] = sum * share;
-      slot = slot + 1 == smoothing ? 0 : slot + 1;
-    }
-  }
-
   /** d'(τ) of the paper's equation 8 into {@link #difference}. */
   private void normalisedDifference(double energy) {
     // The energy of the window shifted by τ, taken before the transform writes over the samples.
@@ -171,7 +189,7 @@ public final class PitchDetector {
     }
     fft.forward(whole);
     fft.forward(head);
-    multiplyConjugate(head, whole);
+    Fft.multiplyConjugate(head, whole);
     fft.inverse(whole);
     double sum = 0;
     difference[0] = 1;
@@ -179,18 +197,6 @@ public final class PitchDetector {
       double d = Math.max(0, difference[lag] - 2 * (double) whole[lag]);
       sum += d;
       difference[lag] = sum > 0 ? (float) (d * lag / sum) : 1;
-    }
-  }
-
-  /** b := conj(a) · b, in the packing of a real transform: bins 0 and n/2 stand first. */
-  private static void multiplyConjugate(float[] a, float[] b) {
-    b[0] *= a[0];
-    b[1] *= a[1];
-    for (int i = 2; i < a.length; i += 2) {
-      float re = a[i] * b[i] + a[i + 1] * b[i + 1];
-      float im = a[i] * b[i + 1] - a[i + 1] * b[i];
-      b[i] = re;
-      b[i + 1] = im;
     }
   }
 

@@ -71,17 +71,31 @@ final class PitchOfNote {
   /** Confidence in a pitch that was measured only where it was expected. */
   private static final double UNSURE = 0.3;
 
+  /** Samples whose energy is summed at once: few against any window. */
+  private static final int ENERGY_STEP = 16;
+
   private PitchOfNote() {}
 
   /** The pitch of the steady part, or null where no one note is heard. */
   static Pitch of(Clip sample, double tuningHz) {
+    return of(sample, 0, tuningHz);
+  }
+
+  /**
+   * The same; where the usual windows hear a note that is expected, no others are asked.
+   *
+   * @param expectedHz its frequency in hertz; 0 for none
+   */
+  private static Pitch of(Clip sample, double expectedHz, double tuningHz) {
     float[] mono = sample.mono();
     int rate = sample.sampleRate();
     PitchTrack.Summary usual = votes(mono, new PitchDetector(rate));
     double frequency = usual.share() < LEAST_SHARE ? 0 : usual.frequencyHz();
     double share = usual.share();
+    boolean asExpected = frequency > 0 && Math.abs(cents(frequency, expectedHz)) <= NEAR_CENTS;
     // A longer window costs speed and blurs short notes: it is taken only where it may be needed.
-    if (frequency < LOW_HZ || frequency < UNSURELY_LOW_HZ && share < UNANIMOUS) {
+    boolean isLow = frequency < LOW_HZ || frequency < UNSURELY_LOW_HZ && share < UNANIMOUS;
+    if (isLow && !asExpected) {
       PitchDetector wide = new PitchDetector(rate, HarmonicSum.LOWEST_HZ, PitchDetector.HIGHEST_HZ);
       PitchTrack.Summary low = votes(mono, wide);
       if (low.share() >= LEAST_SHARE && low.frequencyHz() < PitchDetector.LOWEST_HZ) {
@@ -89,7 +103,7 @@ final class PitchOfNote {
         share = low.share();
       }
     }
-    if (frequency == 0 || frequency > HIGH_HZ) {
+    if (frequency == 0 || frequency > HIGH_HZ && !asExpected) {
       PitchTrack.Summary high = highVotes(mono, rate);
       if (high.share() >= LEAST_SHARE && high.frequencyHz() > HIGH_HZ) {
         frequency = high.frequencyHz();
@@ -110,9 +124,8 @@ final class PitchOfNote {
    * @param expectedHz the note's frequency in hertz
    */
   static Pitch expecting(Clip sample, double expectedHz, double tuningHz) {
-    Pitch heard = of(sample, tuningHz);
-    double off =
-        heard == null ? 0 : 1200 * Math.log(heard.frequencyHz() / expectedHz) / Math.log(2);
+    Pitch heard = of(sample, expectedHz, tuningHz);
+    double off = heard == null ? 0 : cents(heard.frequencyHz(), expectedHz);
     boolean atIt = heard != null && Math.abs(off) <= NEAR_CENTS;
     boolean octave = Math.abs(off - 1200 * Math.round(off / 1200)) <= NEAR_CENTS;
     if (atIt || heard != null && !octave && heard.confidence() >= PLAIN) {
@@ -121,6 +134,11 @@ final class PitchOfNote {
     float[] mono = sample.mono();
     double exact = fine(mono, sample.sampleRate(), expectedHz);
     return exact == expectedHz ? heard : Pitch.of(exact, tuningHz, UNSURE);
+  }
+
+  /** How far one frequency lies above another, in cents. */
+  private static double cents(double hz, double than) {
+    return 1200 * Math.log(hz / than) / Math.log(2);
   }
 
   /** The votes of the windows of the steady part. */
@@ -143,12 +161,8 @@ final class PitchOfNote {
       float[] audio, PitchDetector detector, int window, int most, Look look) {
     float[] mono = audio.length < window ? Arrays.copyOf(audio, window) : audio;
     int[] starts = spread(mono.length, window, most);
-    double[] levels = new double[starts.length];
-    double loudest = 0;
-    for (int i = 0; i < starts.length; i++) {
-      levels[i] = rms(mono, starts[i], window);
-      loudest = Math.max(loudest, levels[i]);
-    }
+    double[] levels = levels(mono, starts, window);
+    double loudest = Arrays.stream(levels).max().orElse(0);
     PitchTrack track = new PitchTrack();
     for (boolean first : new boolean[] {true, false}) {
       for (int i = 0; i < starts.length; i++) {
@@ -171,12 +185,8 @@ final class PitchOfNote {
     FinePitch fine = new FinePitch(sampleRate, expectedHz, audio.length);
     float[] mono = audio.length < fine.length() ? Arrays.copyOf(audio, fine.length()) : audio;
     int[] starts = spread(mono.length, fine.length(), FINE_WINDOWS);
-    double[] levels = new double[starts.length];
-    double loudest = 0;
-    for (int i = 0; i < starts.length; i++) {
-      levels[i] = rms(mono, starts[i], fine.length());
-      loudest = Math.max(loudest, levels[i]);
-    }
+    double[] levels = levels(mono, starts, fine.length());
+    double loudest = Arrays.stream(levels).max().orElse(0);
     double[] found = new double[starts.length];
     double[] weights = new double[starts.length];
     int n = 0;
@@ -229,11 +239,26 @@ final class PitchOfNote {
     return starts;
   }
 
-  private static double rms(float[] audio, int from, int length) {
-    double sum = 0;
-    for (int i = from; i < from + length; i++) {
-      sum += (double) audio[i] * audio[i];
+  /** RMS of windows, of which each sample is looked at once however many overlap there. */
+  private static double[] levels(float[] audio, int[] starts, int length) {
+    double[] energy = new double[audio.length / ENERGY_STEP + 1];
+    for (int k = 1; k < energy.length; k++) {
+      float sum = 0;
+      for (int i = (k - 1) * ENERGY_STEP; i < k * ENERGY_STEP; i++) {
+        sum += audio[i] * audio[i];
+      }
+      energy[k] = energy[k - 1] + sum;
     }
-    return Math.sqrt(sum / length);
+    double[] levels = new double[starts.length];
+    for (int w = 0; w < starts.length; w++) {
+      int first = starts[w] / ENERGY_STEP;
+      int last =
+          Math.max(first + 1, Math.min(energy.length - 1, (starts[w] + length) / ENERGY_STEP));
+      levels[w] =
+          last < energy.length
+              ? Math.sqrt((energy[last] - energy[first]) / ((last - first) * ENERGY_STEP))
+              : 0;
+    }
+    return levels;
   }
 }

@@ -33,6 +33,18 @@ final class TruePeak {
   /** The most by which a value still to be worked out can pass the highest around it. */
   private final float[] bounds;
 
+  /**
+   * By how much, at most, any value between two samples can pass the straight line that joins them:
+   * by so much of the largest second difference of the samples around, and of the largest sample.
+   * Most sound is smooth, and so hardly leaves that line.
+   */
+  private float ofBend;
+
+  private float ofSize;
+
+  /** Second differences of the frames looked at. */
+  private final float[] bends = new float[TAPS - 1 + BLOCK];
+
   /** The last TAPS - 1 frames, then a block. */
   private final float[][] recent;
 
@@ -56,6 +68,7 @@ final class TruePeak {
       for (int p = 0; p < phases.length; p++) {
         double size = phase(kernel, (p + 0.5) / phases.length, phases[p]);
         bounds[step] = Math.max(bounds[step], (float) size);
+        boundByLine((p + 0.5) / phases.length, phases[p]);
       }
       halvings[step] = new Fir(phases, BLOCK);
       if (step > 0) {
@@ -82,6 +95,25 @@ final class TruePeak {
       taps[k] /= (float) sum;
     }
     return size / sum;
+  }
+
+  /**
+   * What taps give beyond the straight line is a sum over the samples, and by parts (Abel) one over
+   * their second differences, since taps and line agree on a constant; on a slope they nearly do.
+   */
+  private void boundByLine(double behind, float[] taps) {
+    double once = 0;
+    double twice = 0;
+    double sum = 0;
+    for (int k = 0; k < TAPS - 1; k++) {
+      double line = k == TAPS / 2 - 1 ? 1 - behind : k == TAPS / 2 ? behind : 0;
+      once += taps[k] - line;
+      twice += once;
+      sum += Math.abs(twice);
+    }
+    ofBend = Math.max(ofBend, (float) (sum - Math.abs(twice)));
+    // The last difference of samples is at most twice the largest of them.
+    ofSize = Math.max(ofSize, (float) (2 * Math.abs(twice)));
   }
 
   /** Takes the next frames: one array a channel. */
@@ -116,8 +148,12 @@ final class TruePeak {
     for (float[] samples : recent) {
       float highest = highest(samples, TAPS - 1 + fill);
       peak = Math.max(peak, highest);
-      // Most blocks are too quiet for a peak, whatever lies between their samples.
-      for (int step = 0; step < halvings.length && highest * bounds[step] > peak; step++) {
+      // Most blocks are too quiet, or too smooth, for a peak between their samples.
+      boolean maybe = highest * bounds[0] > peak && passes(samples, TAPS - 1 + fill, highest);
+      for (int step = 0; maybe && step < halvings.length; step++) {
+        if (highest * bounds[step] <= peak) {
+          break;
+        }
         halvings[step].apply(samples, 0, between, fill);
         for (int p = 0; p < 1 << step; p++) {
           highest = Math.max(highest, highest(between[p], fill));
@@ -127,6 +163,14 @@ final class TruePeak {
       System.arraycopy(samples, fill, samples, 0, TAPS - 1);
     }
     fill = 0;
+  }
+
+  /** Whether a value between samples can be a new peak, by how far they bend. */
+  private boolean passes(float[] samples, int count, float highest) {
+    for (int i = 0; i < count - 2; i++) {
+      bends[i] = samples[i] - 2 * samples[i + 1] + samples[i + 2];
+    }
+    return highest * (1 + ofSize) + ofBend * highest(bends, count - 2) > peak;
   }
 
   /** The highest absolute value, by comparison: four times as fast here as Math.max. */

@@ -6,10 +6,8 @@ import io.grpc.ChannelCredentials;
 import io.grpc.ClientCall;
 import io.grpc.ClientInterceptor;
 import io.grpc.ClientInterceptors;
-import io.grpc.ForwardingClientCall.SimpleForwardingClientCall;
 import io.grpc.InsecureChannelCredentials;
 import io.grpc.ManagedChannel;
-import io.grpc.Metadata;
 import io.grpc.MethodDescriptor;
 import io.grpc.TlsChannelCredentials;
 import io.grpc.inprocess.InProcessChannelBuilder;
@@ -17,30 +15,30 @@ import io.grpc.netty.shaded.io.grpc.netty.NettyChannelBuilder;
 import java.io.Closeable;
 import java.io.FileNotFoundException;
 import java.io.IOException;
-import java.net.InetAddress;
-import java.nio.file.Files;
-import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
+import java.util.List;
+import java.util.concurrent.TimeUnit;
 import picocli.CommandLine.Option;
-import takewright.service.ServerSettings;
 import takewright.service.TakewrightServer;
 
 /** The service that a command calls: one that runs already, or one inside its own process. */
 final class Connection {
-  private static final Metadata.Key<String> AUTHORIZATION =
-      Metadata.Key.of("authorization", Metadata.ASCII_STRING_MARSHALLER);
-
   @Option(
       names = "--server",
-      paramLabel = "HOST:PORT",
-      description = "Call the service that runs there. Without it, one is started for the command.")
+      paramLabel = "HOST:PORT[,HOST:PORT]...",
+      description =
+          "Call the service that runs there, or one of several that see the same disk. Without it,"
+              + " one is started for the command.")
   private String server;
 
   @Option(
       names = "--token-file",
       paramLabel = "FILE",
-      description = "The file with that service's token. Default: ~/.takewright/token-PORT.")
-  private Path tokenFile;
+      split = ",",
+      description =
+          "The file with that service's token; of several services one for all, or one for each,"
+              + " with commas between. Default: ~/.takewright/token-PORT.")
+  private List<Path> tokenFiles = List.of();
 
   @Option(
       names = "--tls-ca",
@@ -65,28 +63,23 @@ final class Connection {
       TakewrightServer own = TakewrightServer.startInProcess();
       ManagedChannel channel =
           InProcessChannelBuilder.forName(own.address()).directExecutor().build();
-      return new Session(channel, channel, own);
+      return new Session(channel, channel, own, 1);
     }
-    int colon = server.lastIndexOf(':');
-    int port = -1;
-    try {
-      port = Integer.parseInt(server.substring(colon + 1));
-    } catch (NumberFormatException e) {
-      // said below
-    }
-    if (colon < 1 || port < 1 || port > 65_535) {
-      throw new IllegalArgumentException("--server must be HOST:PORT, not " + server);
-    }
-    InetAddress host = InetAddress.getByName(server.substring(0, colon).replaceAll("[\\[\\]]", ""));
-    String token = token(tokenFile == null ? ServerSettings.defaultTokenFile(port) : tokenFile);
+    Servers servers = new Servers(server, tokenFiles);
+    servers.find();
     ManagedChannel channel =
-        // By its name, which the certificate is held against.
-        NettyChannelBuilder.forTarget("dns:///" + server, credentials(host)).build();
-    return new Session(ClientInterceptors.intercept(channel, bearer(token)), channel, null);
+        NettyChannelBuilder.forTarget(servers.target(), credentials(servers))
+            .defaultServiceConfig(Servers.serviceConfig())
+            // A machine that is switched off says nothing: it is gone after half a minute.
+            .keepAliveTime(20, TimeUnit.SECONDS)
+            .keepAliveTimeout(10, TimeUnit.SECONDS)
+            .build();
+    return new Session(
+        ClientInterceptors.intercept(channel, authorised(servers)), channel, null, servers.count());
   }
 
-  private ChannelCredentials credentials(InetAddress host) throws IOException {
-    boolean isTls = tlsAuthority != null || tlsCertificate != null || !host.isLoopbackAddress();
+  private ChannelCredentials credentials(Servers servers) throws IOException {
+    boolean isTls = tlsAuthority != null || tlsCertificate != null || !servers.areOnThisMachine();
     if (!isTls) {
       return InsecureChannelCredentials.create();
     }
@@ -108,29 +101,12 @@ final class Connection {
     return tls.build();
   }
 
-  private String token(Path file) throws IOException {
-    try {
-      return Files.readString(file).strip();
-    } catch (NoSuchFileException e) {
-      throw new IOException(
-          file
-              + " is not there: start the service with `takewright serve`, or say where its token"
-              + " is with --token-file");
-    }
-  }
-
-  private static ClientInterceptor bearer(String token) {
+  private static ClientInterceptor authorised(Servers servers) {
     return new ClientInterceptor() {
       @Override
       public <Q, A> ClientCall<Q, A> interceptCall(
           MethodDescriptor<Q, A> method, CallOptions options, Channel next) {
-        return new SimpleForwardingClientCall<>(next.newCall(method, options)) {
-          @Override
-          public void start(Listener<A> listener, Metadata headers) {
-            headers.put(AUTHORIZATION, "Bearer " + token);
-            super.start(listener, headers);
-          }
-        };
+        return next.newCall(method, options.withCallCredentials(servers));
       }
     };
   }
@@ -140,14 +116,16 @@ final class Connection {
     private final Channel channel;
     private final ManagedChannel underlying;
     private final TakewrightServer own;
+    private final int servers;
 
     /** Has an interrupted command clean up behind itself. */
     private final Thread interrupted = new Thread(this::stop);
 
-    private Session(Channel channel, ManagedChannel underlying, TakewrightServer own) {
+    private Session(Channel channel, ManagedChannel underlying, TakewrightServer own, int servers) {
       this.channel = channel;
       this.underlying = underlying;
       this.own = own;
+      this.servers = servers;
       if (own != null) {
         Runtime.getRuntime().addShutdownHook(interrupted);
       }
@@ -169,6 +147,11 @@ final class Connection {
     /** Where calls go. */
     Channel channel() {
       return channel;
+    }
+
+    /** How many services may take a call. */
+    int servers() {
+      return servers;
     }
 
     @Override

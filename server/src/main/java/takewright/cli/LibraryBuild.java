@@ -1,5 +1,7 @@
 package takewright.cli;
 
+import io.grpc.Status;
+import io.grpc.StatusRuntimeException;
 import java.nio.file.Path;
 import java.util.Iterator;
 import takewright.v1.BuildProgress;
@@ -10,8 +12,99 @@ import takewright.v1.LibraryServiceGrpc;
 import takewright.v1.OpenBuildPageRequest;
 
 /** A build as the commands show it: progress while it runs, then what to look at. */
-final class LibraryBuild {
-  private LibraryBuild() {}
+final class LibraryBuild implements AutoCloseable {
+  /** Before a server is asked again that gave nothing, in milliseconds. */
+  private static final long PAUSE_MS = 500;
+
+  /** Calls on end that give nothing before it is given up, for each server. */
+  private static final int VAIN_EACH = 3;
+
+  private final Main main;
+  private final Connection.Session session;
+
+  /** Where the page is on the disk; null where nobody wants to be told. */
+  private final Path page;
+
+  /** Null before there is anything to show. */
+  private ProgressDisplay display;
+
+  private int vain;
+
+  private LibraryBuild(Main main, Connection.Session session, Path page) {
+    this.main = main;
+    this.session = session;
+    this.page = page;
+  }
+
+  private void show(BuildProgress progress) {
+    if (display == null) {
+      if (page != null) {
+        // Before there is a bar that it would stand in the way of.
+        main.err.println("watch: " + address(session, progress, page));
+      }
+      display = ProgressDisplay.on(main.err);
+    }
+    display.show(progress);
+  }
+
+  @Override
+  public void close() {
+    if (display != null) {
+      display.close();
+      display = null;
+    }
+  }
+
+  /**
+   * Builds on one of the servers; the result, or null where that server is gone and another one is
+   * to go on: the journal in the folder says where.
+   */
+  private BuildResult attempt(BuildRequest request) {
+    boolean isBegun = false;
+    try {
+      Iterator<BuildResponse> answers =
+          LibraryServiceGrpc.newBlockingStub(session.channel()).build(request);
+      while (answers.hasNext()) {
+        BuildResponse answer = answers.next();
+        isBegun = true;
+        if (answer.hasResult()) {
+          return answer.getResult();
+        }
+        show(answer.getProgress());
+      }
+      return BuildResult.getDefaultInstance();
+    } catch (StatusRuntimeException e) {
+      vain = isBegun ? 0 : vain + 1;
+      if (session.servers() == 1 || !isForAnother(e) || vain >= VAIN_EACH * session.servers()) {
+        throw e;
+      }
+      if (isBegun) {
+        // Another server shows its page elsewhere.
+        close();
+        main.err.println("warning: the service that built is gone; another one goes on");
+      }
+      try {
+        Thread.sleep(PAUSE_MS);
+      } catch (InterruptedException interrupted) {
+        Thread.currentThread().interrupt();
+        throw e;
+      }
+      return null;
+    }
+  }
+
+  /**
+   * Whether another server may do better: this one is gone, or is full, or has not noticed yet that
+   * a call of ours, which holds the folder, is over.
+   */
+  private static boolean isForAnother(StatusRuntimeException e) {
+    return switch (e.getStatus().getCode()) {
+      case UNAVAILABLE, ABORTED -> true;
+      // One that someone else cancelled says why; one that was cut off by a server's end does not.
+      case CANCELLED -> Status.trailersFromThrowable(e).keys().isEmpty();
+      default -> false;
+    };
+  }
 
   /**
    * Builds; the exit status.
@@ -27,31 +120,16 @@ final class LibraryBuild {
       boolean watch,
       boolean strict) {
     Path page = out.toAbsolutePath().normalize().resolve("report").resolve("index.html");
-    Iterator<BuildResponse> answers =
-        LibraryServiceGrpc.newBlockingStub(session.channel())
-            .build(
-                BuildRequest.newBuilder()
-                    .setSheetFile(LocalFiles.absolute(sheet))
-                    .setOutputFolder(LocalFiles.absolute(out))
-                    .setAllSounds(allSounds)
-                    .build());
-    BuildResult result = BuildResult.getDefaultInstance();
-    if (watch && answers.hasNext()) {
-      // Before there is a bar that it would stand in the way of.
-      BuildResponse first = answers.next();
-      result = first.getResult();
-      if (first.hasProgress()) {
-        main.err.println("watch: " + address(session, first.getProgress(), page));
-      }
-    }
-    try (ProgressDisplay display = ProgressDisplay.on(main.err)) {
-      while (answers.hasNext()) {
-        BuildResponse answer = answers.next();
-        if (answer.hasProgress()) {
-          display.show(answer.getProgress());
-        } else if (answer.hasResult()) {
-          result = answer.getResult();
-        }
+    BuildRequest request =
+        BuildRequest.newBuilder()
+            .setSheetFile(LocalFiles.absolute(sheet))
+            .setOutputFolder(LocalFiles.absolute(out))
+            .setAllSounds(allSounds)
+            .build();
+    BuildResult result = null;
+    try (LibraryBuild build = new LibraryBuild(main, session, watch ? page : null)) {
+      while (result == null) {
+        result = build.attempt(request);
       }
     }
     result.getWarningsList().forEach(warning -> main.err.println("warning: " + warning));

@@ -49,6 +49,34 @@ final class RetuneCommand implements Callable<Integer> {
   private Double limitCents;
 
   @Option(
+      names = "--temperament",
+      paramLabel = "NAME",
+      description =
+          "Where the notes lie where it is measured: equal, pythagorean, quarter_comma_meantone,"
+              + " werckmeister_3, kirnberger_3, vallotti or just. Default: equal.")
+  private String temperament;
+
+  @Option(
+      names = "--temperament-root",
+      paramLabel = "NOTE",
+      description = "The note that the temperament begins on, as D or Eb. Default: C.")
+  private String temperamentRoot;
+
+  @Option(
+      names = "--offsets-cents",
+      paramLabel = "CENTS",
+      split = ",",
+      description =
+          "Where the notes lie instead: twelve numbers with commas between, how many cents C, C#,"
+              + " D, ... B lie above equal temperament.")
+  private List<Double> offsetsCents;
+
+  @Option(
+      names = "--level-drift",
+      description = "Slow drift within the note is made level; vibrato stays.")
+  private boolean levelDrift;
+
+  @Option(
       names = "--sample-rate",
       paramLabel = "HZ",
       description = "Sample rate of the result, 8000 to 192000. Default: that of IN.")
@@ -78,6 +106,16 @@ final class RetuneCommand implements Callable<Integer> {
     if (limitCents != null) {
       config.setLimitCents(limitCents);
     }
+    if (temperament != null) {
+      config.setTemperament(temperament);
+    }
+    if (temperamentRoot != null) {
+      config.setTemperamentRoot(temperamentRoot);
+    }
+    if (offsetsCents != null) {
+      config.addAllOffsetsCents(offsetsCents);
+    }
+    config.setLevelDrift(levelDrift);
     if (sampleRate != null) {
       config.setOutputSampleRateHz(sampleRate);
     }
@@ -98,13 +136,18 @@ final class RetuneCommand implements Callable<Integer> {
                 report.getBefore().getNote(),
                 report.getBefore().getCents())
             : "";
+    String drift =
+        report.getDriftCents() > 0
+            ? String.format(Locale.ROOT, ", drift of %.1f cents made level", report.getDriftCents())
+            : "";
     main.out.println(
         String.format(
             Locale.ROOT,
-            "%s: moved by %+.1f cents%s%s",
+            "%s: moved by %+.1f cents%s%s%s",
             out,
             report.getMovedCents(),
             heard,
+            drift,
             Texts.flags(report.getFlagsList())));
     return Main.DONE;
   }

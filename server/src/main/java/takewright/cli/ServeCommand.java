@@ -2,6 +2,7 @@ package takewright.cli;
 
 import java.io.IOException;
 import java.net.BindException;
+import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.concurrent.Callable;
@@ -9,6 +10,7 @@ import java.util.stream.Collectors;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.ParentCommand;
+import takewright.service.Logs;
 import takewright.service.ServerSettings;
 import takewright.service.TakewrightServer;
 
@@ -76,6 +78,44 @@ final class ServeCommand implements Callable<Integer> {
               + " is free. Default: no.")
   private int metricsPort;
 
+  /** How the log is written. */
+  enum LogFormat {
+    TEXT,
+    JSON
+  }
+
+  @Option(
+      names = "--log",
+      paramLabel = "FORMAT",
+      defaultValue = "text",
+      description =
+          "What is written to standard error: text, failures of the service alone; json, an object"
+              + " a line, for each call as well. Default: text.")
+  private LogFormat log;
+
+  @Option(
+      names = "--state",
+      paramLabel = "DIR",
+      description =
+          "Where sessions that are followed are kept, with their audio, until they end, so that"
+              + " they outlast this service. Default: $XDG_STATE_HOME/takewright, or"
+              + " ~/.local/state/takewright.")
+  private Path stateFolder;
+
+  private Path state() {
+    if (stateFolder != null) {
+      return stateFolder;
+    }
+    Path usual = ServerSettings.defaultStateFolder();
+    try {
+      Files.createDirectories(usual);
+      return Files.isWritable(usual) ? usual : null;
+    } catch (IOException e) {
+      // A user without a home folder still gets a service.
+      return null;
+    }
+  }
+
   private ServerSettings settings() {
     ServerSettings.Tls tls = null;
     if (tlsCertificate != null && tlsKey != null) {
@@ -83,11 +123,14 @@ final class ServeCommand implements Callable<Integer> {
     } else if (tlsCertificate != null || tlsKey != null || tlsClientAuthority != null) {
       throw new IllegalArgumentException("TLS needs both --tls-cert and --tls-key");
     }
-    return new ServerSettings(host, port, allowed, tokenFile, tls, metricsPort);
+    return new ServerSettings(host, port, allowed, tokenFile, tls, metricsPort, state());
   }
 
   @Override
   public Integer call() throws IOException, InterruptedException {
+    if (log == LogFormat.JSON) {
+      Logs.asJson();
+    }
     TakewrightServer server;
     try {
       server = TakewrightServer.start(settings());
@@ -105,6 +148,9 @@ final class ServeCommand implements Callable<Integer> {
                     server.close();
                   } catch (IOException e) {
                     main.complain(Main.describe(e));
+                  }
+                  if (log == LogFormat.JSON) {
+                    Logs.close();
                   }
                 }));
     String folders =

@@ -33,7 +33,7 @@ final class AttackDetail {
   private final float scale;
   private final float[] inverseNoise;
   private final float[] share;
-  private final float floor;
+  private final GainEstimator estimator;
   private final float[] ratios;
   private final float[] gains;
   private final float[] single;
@@ -47,7 +47,7 @@ final class AttackDetail {
   AttackDetail(float[] inverseNoise, double sampleRate, float floor) {
     this.inverseNoise = inverseNoise;
     this.sampleRate = sampleRate;
-    this.floor = floor;
+    estimator = new GainEstimator(inverseNoise.length, floor);
     int bins = inverseNoise.length;
     size = 2 * (bins - 1);
     hop = size / Resolution.OVERLAP;
@@ -79,7 +79,7 @@ final class AttackDetail {
    */
   void add(float[][] input, float[][] result, long attack) {
     Fft fft = Fft.of(size);
-    GainEstimator estimator = new GainEstimator(ratios.length, floor);
+    estimator.reset();
     int last = (int) (UNTIL_S * sampleRate / hop);
     long first = attack - size / 2;
     float[][] original = new float[result.length][last * hop + size];

@@ -123,17 +123,20 @@ final class ClickMender extends Stage {
       float a = x[(int) (start - 1) & mask];
       float b = x[(int) (start - 2) & mask];
       float d = x[(int) (start - 3) & mask];
-      float most = 0;
+      Arrays.fill(block[c], n, cell, 0);
+      int most = 0;
       for (int i = 0; i < cell; i++) {
-        float now = i < n ? block[c][i] : 0;
-        x[(int) (start + i) & mask] = now;
-        most = Math.max(most, Math.abs(now - 3 * (a - b) - d));
+        float now = block[c][i];
+        x[(int) start + i & mask] = now;
+        // Of numbers without a sign the greater one has the greater bits.
+        most = Math.max(most, Float.floatToRawIntBits(now - 3 * (a - b) - d) & Integer.MAX_VALUE);
         d = b;
         b = a;
         a = now;
       }
       // Where the audio begins and ends it may begin and end with a step; that is no click.
-      peaks[c][(int) (cells % peaks[c].length)] = cells == 0 || n < cell ? Float.MAX_VALUE : most;
+      peaks[c][(int) (cells % peaks[c].length)] =
+          cells == 0 || n < cell ? Float.MAX_VALUE : Float.intBitsToFloat(most);
     }
   }
 

@@ -85,16 +85,38 @@ public final class DenoisedAudio extends PassingSource {
   @Override
   public int read(float[][] planar, int offset, int count) throws IOException {
     int n = source.read(planar, offset, count);
-    for (int i = 0; i < n; i++) {
-      for (int c = 0; c < planar.length; c++) {
-        power += planar[c][offset + i] * planar[c][offset + i];
+    for (int i = 0; i < n; ) {
+      int some = Math.min(n - i, stretch - heard);
+      for (float[] channel : planar) {
+        power += sumOfSquares(channel, offset + i, some);
       }
-      if (++heard == stretch) {
+      i += some;
+      heard += some;
+      if (heard == stretch) {
         loudest = Math.max(loudest, power / stretch / planar.length);
         power = 0;
         heard = 0;
       }
     }
     return n;
+  }
+
+  /** In four sums, none of which has to wait for another. */
+  private static double sumOfSquares(float[] x, int from, int count) {
+    double a = 0;
+    double b = 0;
+    double c = 0;
+    double d = 0;
+    int i = from;
+    for (int end = from + count; i + 3 < end; i += 4) {
+      a += x[i] * x[i];
+      b += x[i + 1] * x[i + 1];
+      c += x[i + 2] * x[i + 2];
+      d += x[i + 3] * x[i + 3];
+    }
+    for (; i < from + count; i++) {
+      a += x[i] * x[i];
+    }
+    return a + b + (c + d);
   }
 }

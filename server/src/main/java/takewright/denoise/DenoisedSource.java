@@ -28,7 +28,16 @@ final class DenoisedSource implements AudioSource {
   private final int size;
   private final int hop;
   private final float[] window;
-  private final float scale;
+
+  /** The window after the transform back, scaled so that all frames add up to the input. */
+  private final float[] synthesis;
+
+  /** Both windows and the floor. */
+  private final float[] roomWindow;
+
+  private final float[] piece;
+  private final float[] pieceWindow;
+  private final float[] pieceSum;
   private final NoiseProfile profile;
   private final GainEstimator estimator;
 
@@ -52,7 +61,6 @@ final class DenoisedSource implements AudioSource {
   private final float[][] result;
 
   private final float[][][] spectra;
-  private final float[] single;
   private final float[] ratios;
   private final float[] gains;
   private final float[][] block;
@@ -91,10 +99,19 @@ final class DenoisedSource implements AudioSource {
     hop = size / Resolution.OVERLAP;
     window = Windows.hann(size);
     // The copies of a squared Hann window add up to 3/8 of their number.
-    scale = 1 / (0.375f * Resolution.OVERLAP);
+    float scale = 1 / (0.375f * Resolution.OVERLAP);
     int bins = size / 2 + 1;
     this.profile = profile;
     floor = (float) Decibels.toAmplitude(-amountDb);
+    synthesis = new float[size];
+    roomWindow = new float[size];
+    for (int i = 0; i < size; i++) {
+      synthesis[i] = window[i] * scale;
+      roomWindow[i] = window[i] * synthesis[i] * floor;
+    }
+    piece = new float[hop];
+    pieceWindow = new float[hop];
+    pieceSum = new float[hop];
     estimator = new GainEstimator(bins, floor);
     fade = (int) (FADE_S * in.sampleRate());
     past = new float[channels][Integer.highestOneBit(2 * (READ_AHEAD + WAIT + 1) * hop)];
@@ -102,7 +119,6 @@ final class DenoisedSource implements AudioSource {
     input = new float[channels][size];
     output = new float[channels][size];
     spectra = new float[GainEstimator.LATENCY + 1][channels][size];
-    single = new float[bins];
     ratios = new float[bins];
     gains = new float[bins];
     block = new float[channels][hop];
@@ -233,25 +249,23 @@ final class DenoisedSource implements AudioSource {
         y[i] = x[i] * window[i];
       }
       fft.forward(y);
-      fft.power(y, single);
-      for (int k = 0; k < single.length; k++) {
-        ratios[k] += single[k] * inverseNoise[k];
-      }
+      addRatios(y);
     }
-    estimator.next(ratios, gains);
-    sounds = anyAboveFloor();
+    sounds = estimator.next(ratios, gains);
     if (pushed >= GainEstimator.LATENCY) {
       watchForAttack(pushed - GainEstimator.LATENCY);
     }
   }
 
-  private boolean anyAboveFloor() {
-    for (float gain : gains) {
-      if (gain > floor) {
-        return true;
-      }
+  private void addRatios(float[] packed) {
+    int half = size / 2;
+    ratios[0] += packed[0] * packed[0] * inverseNoise[0];
+    ratios[half] += packed[1] * packed[1] * inverseNoise[half];
+    for (int k = 1; k < half; k++) {
+      float re = packed[2 * k];
+      float im = packed[2 * k + 1];
+      ratios[k] += (re * re + im * im) * inverseNoise[k];
     }
-    return false;
   }
 
   /** Where a note begins after nothing but room tone, finds from where on it is to be heard. */
@@ -306,15 +320,21 @@ final class DenoisedSource implements AudioSource {
     }
     fft.inverse(y);
     for (int i = 0; i < size; i++) {
-      sum[i] += y[i] * window[i] * scale;
+      sum[i] += y[i] * synthesis[i];
     }
   }
 
   /** Where all gains are the floor the frame is the input itself, only softer. */
   private void addRoom(float[] x, long from, float[] sum) {
-    for (int i = 0; i < size; i++) {
-      float w = window[i];
-      sum[i] += floor * x[(int) (from + i) & (x.length - 1)] * w * w * scale;
+    for (int part = 0; part < size; part += hop) {
+      // Frames begin with blocks, so a block lies in one piece.
+      System.arraycopy(x, (int) (from + part) & (x.length - 1), piece, 0, hop);
+      System.arraycopy(roomWindow, part, pieceWindow, 0, hop);
+      System.arraycopy(sum, part, pieceSum, 0, hop);
+      for (int i = 0; i < hop; i++) {
+        pieceSum[i] += piece[i] * pieceWindow[i];
+      }
+      System.arraycopy(pieceSum, 0, sum, part, hop);
     }
   }
 

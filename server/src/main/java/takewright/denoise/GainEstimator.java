@@ -8,37 +8,55 @@ import takewright.dsp.Windows;
  *
  * <p>Let R be a bin's power over the power of the noise there. Where R is smoothed to S, the signal
  * is about S - 1 times the noise, and the Wiener gain that leaves the least error is 1 - 1/S. Which
- * smoothing is right depends on the sound: a held partial wants many frames and one bin, bow noise
- * many bins, an attack little of both. So three smoothings (past and future frames alike: nothing
- * here is in a hurry) give three gains, and each is weighed by its risk, as Stein's unbiased
- * estimate tells it without knowing the clean sound (C. Stein, "Estimation of the mean of a
- * multivariate normal distribution", Annals of Statistics 9, 1981; weights exponential in the risk
- * after G. Leung and A. Barron, "Information theory and mixing least-squares regressions", IEEE
- * Trans. Information Theory 52, 2006). The mixed gain makes a first guess of the clean power, and
- * that guess makes the final Wiener gain, which is sharper than a smoothed one (the "empirical
- * Wiener filter" of S. Ghael, A. Sayeed and R. Baraniuk, Proc. SPIE 3169, 1997).
+ * smoothing is right depends on the sound (past and future frames alike: nothing here is in a
+ * hurry). Bow noise and attacks want many bins of one frame. A note's partials want many frames of
+ * one bin; but a note swells and dies away, so what a bin held over those frames is shared out
+ * among them as the bins around it rise and fall. The two gains are weighed by their risks, as
+ * Stein's unbiased estimate tells them without knowing the clean sound (C. Stein, "Estimation of
+ * the mean of a multivariate normal distribution", Annals of Statistics 9, 1981; weights
+ * exponential in the risk after G. Leung and A. Barron, "Information theory and mixing
+ * least-squares regressions", IEEE Trans. Information Theory 52, 2006). The mixed gain makes a
+ * first guess of the clean power, and that guess makes the final Wiener gain, which is sharper than
+ * a smoothed one (the "empirical Wiener filter" of S. Ghael, A. Sayeed and R. Baraniuk, Proc. SPIE
+ * 3169, 1997).
  *
  * <p>Noise alone also throws up peaks, and a gain that follows them makes musical noise. So a bin
  * is touched by all this only where some smoothing near it stands higher than noise does once in a
  * hundred million; elsewhere the gain is the constant floor and the room sounds as it did, only
- * softer.
+ * softer. Frames where that is so everywhere cost little more than being looked at.
  */
 final class GainEstimator {
-  /** Reach of the three smoothings in frames and in bins, each way. */
-  private static final int[] TIME = {0, 1, 6};
+  /** Reach in bins of the smoothing of one frame, and in frames of the other, each way. */
+  private static final int WIDE = 8;
 
-  private static final int[] FREQUENCY = {8, 1, 0};
+  private static final int LONG = 6;
 
-  /** Bins each way over which a risk is averaged: fewer, and the choice itself is noise. */
-  private static final int RISK_FREQUENCY = 8;
+  /** Reach of the smoothings that something is found by, in frames and in bins. */
+  private static final int[] TIME = {0, 1, LONG};
+
+  private static final int[] FREQUENCY = {WIDE, 1, 0};
+
+  /** Bins that rise and fall together and whose risks are averaged: a part, and parts each way. */
+  private static final int PART = 8;
+
+  private static final int RISE_PARTS = 4;
+
+  private static final int RISK_PARTS = 8;
+
+  /** Power over the noise, of many bins and frames, that a rise is measured against at least. */
+  private static final float LEAST_RISE = 0.02f;
 
   /** Difference in risk, in units of the noise power, that makes a smoothing count e times less. */
   private static final float RISK_SCALE = 0.1f;
 
-  /** Reach of a find: the main lobe of a partial and the frames its start is spread over. */
+  /** Power over the noise below which a guess is nothing. */
+  private static final float NOTHING = 0.01f;
+
+  /** Reach of a find in frames: those that the start of a sound is spread over. */
   private static final int FIND_TIME = 2;
 
-  private static final int FIND_FREQUENCY = 8;
+  /** Bins of a block in which something is found or not; a find holds for a block each way too. */
+  private static final int BLOCK = 8;
 
   /** How often a smoothing of noise alone may pass for sound. */
   private static final double FALSE_ALARM = 1e-8;
@@ -55,27 +73,29 @@ final class GainEstimator {
   private static final double HALF_ALARM_BESIDE = 1e-4;
 
   /** What {@link #found} says of sound for sure, and of what is sound only beside a note. */
-  private static final float SURE = 2;
+  private static final byte SURE = 2;
 
-  private static final float LIKELY = 1;
+  private static final byte LIKELY = 1;
 
   /** A bin stands so high over noise once in a hundred thousand frames: exp(-20) times 4097. */
   private static final float PLAIN = 20;
 
-  private static final int REACH = 6;
-
   /** A gain belongs to the frame pushed so many frames before. */
-  static final int LATENCY = REACH + FIND_TIME;
+  static final int LATENCY = LONG + FIND_TIME;
 
   /**
    * Above this ratio (90 dB) a gain is 1 in single precision anyway; its square must stay finite.
    */
   private static final float MOST = 1e9f;
 
-  private static final int RING = 16; // above 2 * REACH and LATENCY + FIND_TIME; a power of two
+  private static final int RING = 16; // 2 * LONG + FIND_TIME + 2; a power of two
 
-  /** Share of each smoothing's result that is the bin itself. */
-  private static final float[] SHARE = new float[3];
+  private static final int SHORT_RING = 4;
+
+  /** What each smoothing owes to the bin itself, in the estimate of its risk. */
+  private static final float OWN_WIDE;
+
+  private static final float OWN_LONG;
 
   /** What each smoothing of noise alone passes as rarely as it may. */
   private static final float[] THRESHOLD = new float[3];
@@ -89,8 +109,9 @@ final class GainEstimator {
     // The same for frames of any length, so short ones are taken to work it out.
     float[] window = Windows.hann(256);
     int hop = window.length / Resolution.OVERLAP;
+    OWN_WIDE = 2 * ((float) Overlap.share(window, hop, 0, WIDE) - 1);
+    OWN_LONG = 2 * ((float) Overlap.share(window, hop, LONG, 0) - 1);
     for (int s = 0; s < 3; s++) {
-      SHARE[s] = (float) Overlap.share(window, hop, TIME[s], FREQUENCY[s]);
       boolean halves = s == 2;
       int frames = halves ? TIME[s] : 2 * TIME[s] + 1;
       int width = 2 * FREQUENCY[s] + 1;
@@ -111,16 +132,22 @@ final class GainEstimator {
   private final float[][] ratio;
   private final float[][] two;
   private final float[][] four;
-  private final float[] eight;
-  private final float[][] gain;
-  private final float[][] risk;
-  private final float[][] found;
+  private final float[][] wide;
   private final float[][] guess;
-  private final float[] near;
+
+  /** The frame that each guess is of. */
+  private final long[] guessed = new long[SHORT_RING];
+
+  private final byte[][] found;
+  private final byte[] near;
   private final float[] work;
-  private final float[] after;
+  private final float[] other;
+  private final float[] inverseWide;
+  private final float[] inverseLong;
+  private final float[] partRatio;
+  private final float[] partLong;
   private final BinSums sums;
-  private long frame = -1;
+  private long frame;
 
   /**
    * @param bins bins of a frame's spectrum
@@ -132,15 +159,33 @@ final class GainEstimator {
     ratio = new float[RING][bins];
     two = new float[RING][bins];
     four = new float[RING][bins];
-    eight = new float[bins];
-    gain = new float[3][bins];
-    risk = new float[3][bins];
-    found = new float[RING][bins];
-    guess = new float[RING][bins];
-    near = new float[bins];
+    wide = new float[SHORT_RING][bins];
+    guess = new float[SHORT_RING][bins];
+    int blocks = (bins + BLOCK - 1) / BLOCK;
+    found = new byte[RING][blocks];
+    near = new byte[blocks];
     work = new float[bins];
-    after = new float[bins];
-    sums = new BinSums(bins, FIND_FREQUENCY);
+    other = new float[bins];
+    inverseWide = new float[bins];
+    inverseLong = new float[bins];
+    partRatio = new float[(bins + PART - 1) / PART];
+    partLong = new float[partRatio.length];
+    sums = new BinSums(bins, WIDE);
+    reset();
+  }
+
+  /** As if nothing had been heard yet. */
+  void reset() {
+    for (float[][] ring : new float[][][] {ratio, two, four, wide, guess}) {
+      for (float[] values : ring) {
+        Arrays.fill(values, 0);
+      }
+    }
+    for (byte[] values : found) {
+      Arrays.fill(values, (byte) 0);
+    }
+    Arrays.fill(guessed, Long.MIN_VALUE);
+    frame = -1;
   }
 
   /** What a mean of 1 and the given variance, gamma distributed, passes with a probability. */
@@ -153,143 +198,144 @@ final class GainEstimator {
    *
    * @param ratios power over noise power of each bin; numbers of 0 or more
    * @param gains receives a gain of floor to 1 for each bin
+   * @return whether any gain may be above the floor
    */
-  void next(float[] ratios, float[] gains) {
+  boolean next(float[] ratios, float[] gains) {
     frame++;
     float[] r = at(ratio, 0);
     for (int k = 0; k < bins; k++) {
       r[k] = Math.min(ratios[k], MOST);
     }
-    // Sums of 2, 4 and 8 frames. Running sums would be cheaper, but what is left after a loud note
-    // has come and gone is its rounding error, far above the noise.
-    add(at(ratio, 0), at(ratio, 1), at(two, 0));
+    // Sums of 2 and 4 frames, of which longer ones are made. Running sums would be cheaper, but
+    // what
+    // is left after a loud note has come and gone is its rounding error, far above the noise.
+    add(r, at(ratio, 1), at(two, 0));
     add(at(two, 0), at(two, 2), at(four, 0));
-    add(at(four, 0), at(four, 4), eight);
+    find();
+    return finish(LATENCY, gains);
+  }
 
-    int centre = REACH;
-    float[] s = work;
-    float[] hits = at(found, centre);
-    Arrays.fill(hits, 0);
-    sums.box(at(ratio, centre), FREQUENCY[0], s);
-    find(0, s, hits);
-    judge(0, centre, s);
-    add(at(two, centre - 1), at(ratio, centre + 1), s);
-    sums.box(s, FREQUENCY[1], s);
-    find(1, s, hits);
-    judge(1, centre, s);
+  /** Looks for sound in the frame that has as many frames after it as before. */
+  private void find() {
+    byte[] hits = at(found, LONG);
+    Arrays.fill(hits, (byte) 0);
+    float[] smoothed = at(wide, LONG);
+    sums.box(at(ratio, LONG), WIDE, smoothed);
+    find(0, smoothed, hits);
+    add(at(two, LONG - 1), at(ratio, LONG + 1), work);
+    sums.box(work, 1, work);
+    find(1, work, hits);
     // A note that starts or ends within reach is none yet, or no more: both sides must hold one.
-    add(at(four, 0), at(two, 4), after);
-    add(at(four, 7), at(two, 11), s);
-    least(after, s, after);
-    find(2, after, hits);
-    add(eight, at(four, 8), s);
-    add(s, at(ratio, 12), s);
-    judge(2, centre, s);
-    sums.dilate(hits, FIND_FREQUENCY, hits);
-
-    mix(centre);
-    gather(centre + FIND_TIME);
-    finish(centre + FIND_TIME, gains);
+    leastOfSums(at(four, 0), at(two, 4), at(four, LONG + 1), at(two, LONG + 5), work);
+    find(2, work, hits);
+    // One block further each way: the main lobe of a partial.
+    byte last = 0;
+    for (int b = 0; b < hits.length; b++) {
+      byte here = hits[b];
+      byte next = b + 1 < hits.length ? hits[b + 1] : 0;
+      hits[b] = (byte) Math.max(here, Math.max(last, next));
+      last = here;
+    }
   }
 
-  /** The gain and the risk of one smoothing at the frame {@code ago} frames back. */
-  private void judge(int which, int ago, float[] smoothed) {
-    float[] r = at(ratio, ago);
-    float[] g = gain[which];
-    float[] u = risk[which];
-    float scale = 1f / ((2 * TIME[which] + 1) * (2 * FREQUENCY[which] + 1));
-    // The estimate takes the gain as given; what it owes to the bin itself costs this much more.
-    float own = 2 * (SHARE[which] - 1);
+  /** Marks the blocks where a smoothing stands higher than noise does. */
+  private void find(int which, float[] smoothed, byte[] hits) {
+    for (int b = 0; b < hits.length; b++) {
+      if (hits[b] < SURE) {
+        int from = b * BLOCK;
+        int to = Math.min(bins, from + BLOCK);
+        float limit = b == 0 || to > bins - BLOCK ? THRESHOLD_AT_ENDS[which] : THRESHOLD[which];
+        float beside = limit * BESIDE[which];
+        for (int k = from; k < to; k++) {
+          if (smoothed[k] > beside) {
+            hits[b] = smoothed[k] > limit ? SURE : (byte) Math.max(hits[b], LIKELY);
+            if (hits[b] == SURE) {
+              break;
+            }
+          }
+        }
+      }
+    }
+  }
+
+  /** The gains of the frame {@code ago} frames back; whether there is any but the floor. */
+  private boolean finish(int ago, float[] gains) {
+    if (!gather(ago)) {
+      Arrays.fill(gains, floor);
+      return false;
+    }
+    float[] before = guess(ago + 1);
+    float[] x = guess(ago);
+    float[] next = guess(ago - 1);
+    // Once more what a bin holds over three frames, shared out as three bins rise and fall; the
+    // mean
+    // of that, which keeps attacks and ends, and of what is steadier.
+    float[] sum = work;
     for (int k = 0; k < bins; k++) {
-      float s = smoothed[k] * scale;
-      float inverse = 1 / Math.max(s, 1);
-      g[k] = 1 - inverse;
-      u[k] = inverse * inverse * r[k] - 1 + above(s, 1) * (2 + own * inverse);
+      sum[k] = before[k] + x[k] + next[k];
     }
-    sums.box(u, RISK_FREQUENCY, u);
-  }
-
-  /** Marks the bins where a smoothing stands higher than noise does. */
-  private void find(int which, float[] smoothed, float[] hits) {
-    float limit = THRESHOLD[which];
-    float limitAtEnds = THRESHOLD_AT_ENDS[which];
-    float beside = BESIDE[which];
-    for (int k = FIND_FREQUENCY; k < bins - FIND_FREQUENCY; k++) {
-      hits[k] = Math.max(hits[k], hit(smoothed[k], limit, beside));
-    }
-    for (int k = 0; k < FIND_FREQUENCY; k++) {
-      int top = bins - 1 - k;
-      hits[k] = Math.max(hits[k], hit(smoothed[k], limitAtEnds, beside));
-      hits[top] = Math.max(hits[top], hit(smoothed[top], limitAtEnds, beside));
-    }
-  }
-
-  private static float hit(float x, float limit, float beside) {
-    return above(x, limit * beside) + above(x, limit);
-  }
-
-  /** Weighs the gains by their risks and guesses the clean power. */
-  private void mix(int ago) {
-    // In small steps, each of which HotSpot makes vector code of; the whole in one it does not.
-    least(risk[0], risk[1], work);
-    least(risk[2], work, work);
-    for (float[] u : risk) {
-      weigh(u, work);
-    }
-    add(risk[0], risk[1], work);
-    add(risk[2], work, work);
-    float[] mixed = after;
-    sumOfProducts(risk[0], gain[0], risk[1], gain[1], mixed);
-    float[] w = risk[2];
-    float[] g = gain[2];
-    float[] r = at(ratio, ago);
-    float[] x = at(guess, ago);
+    float[] around = other;
+    sums.box(x, 1, around);
+    times(sum, around);
+    sums.box(sum, 1, sum);
+    float[] steady = inverseLong;
+    steady(before, x, next, steady);
     for (int k = 0; k < bins; k++) {
-      float mean = (mixed[k] + w[k] * g[k]) / work[k];
-      x[k] = mean * mean * r[k];
+      steady[k] = 0.5f * (steady[k] + around[k] / (sum[k] + NOTHING));
     }
+    float[] open = inverseWide;
+    for (int b = 0; b < near.length; b++) {
+      Arrays.fill(open, b * BLOCK, Math.min(bins, (b + 1) * BLOCK), near[b]);
+    }
+    for (int k = 0; k < bins; k++) {
+      float clean = steady[k];
+      gains[k] = Math.max(floor, open[k] * clean / (clean + 1));
+    }
+    return true;
   }
 
-  /** From risks to weights, in place. */
-  private static void weigh(float[] risks, float[] least) {
-    float scale = 1 / (RISK_SCALE * (2 * RISK_FREQUENCY + 1));
-    for (int k = 0; k < risks.length; k++) {
-      risks[k] = decay((risks[k] - least[k]) * scale);
-    }
-  }
-
-  private static void sumOfProducts(float[] a, float[] b, float[] c, float[] d, float[] out) {
+  /** Steadier for the frames beside it, but a note that lies in only one of them is not let in. */
+  private static void steady(float[] before, float[] x, float[] next, float[] out) {
     for (int k = 0; k < out.length; k++) {
-      out[k] = a[k] * b[k] + c[k] * d[k];
+      float mean = (before[k] + x[k] + next[k]) * (1f / 3);
+      out[k] = Math.min(mean, 2 * x[k] + 0.5f * Math.min(before[k], next[k]));
     }
   }
 
-  /** Where something was found near by. */
-  private void gather(int ago) {
-    float[] n = near;
-    float[] f0 = at(found, ago - 2);
-    float[] f1 = at(found, ago - 1);
-    float[] f2 = at(found, ago);
-    float[] f3 = at(found, ago + 1);
-    float[] f4 = at(found, ago + 2);
-    for (int k = 0; k < bins; k++) {
-      n[k] = Math.max(Math.max(f0[k], f1[k]), Math.max(f2[k], Math.max(f3[k], f4[k])));
+  /** Where something was found near by; whether anything was. */
+  private boolean gather(int ago) {
+    byte[] n = near;
+    System.arraycopy(at(found, ago), 0, n, 0, n.length);
+    for (int d = 1; d <= FIND_TIME; d++) {
+      byte[] before = at(found, ago + d);
+      byte[] after = at(found, ago - d);
+      for (int b = 0; b < n.length; b++) {
+        n[b] = (byte) Math.max(n[b], Math.max(before[b], after[b]));
+      }
+    }
+    int most = 0;
+    for (byte found : n) {
+      most = Math.max(most, found);
+    }
+    if (most == 0) {
+      return false;
     }
     boolean note = plain(at(ratio, ago));
-    float least = note ? LIKELY : SURE;
-    for (int k = 0; k < bins; k++) {
-      n[k] = above(n[k], least - 0.5f);
+    int least = note ? LIKELY : SURE;
+    for (int b = 0; b < n.length; b++) {
+      n[b] = (byte) (n[b] >= least ? 1 : 0);
     }
     if (note) {
       // Below its partials a note has the rumble of bow and body, in too few bins to be found
       // alone.
-      Arrays.fill(n, 0, 2 * FIND_FREQUENCY, 1);
+      Arrays.fill(n, 0, 2, (byte) 1);
     }
+    return note || most >= least;
   }
 
   /** Whether a note is plain to see in a frame. */
   private boolean plain(float[] r) {
-    for (int k = FIND_FREQUENCY; k < bins; k++) {
+    for (int k = BLOCK; k < bins; k++) {
       if (r[k] > PLAIN) {
         return true;
       }
@@ -297,22 +343,121 @@ final class GainEstimator {
     return false;
   }
 
-  private void finish(int ago, float[] gains) {
-    float[] before = at(guess, ago + 1);
-    float[] x = at(guess, ago);
-    float[] next = at(guess, ago - 1);
-    for (int k = 0; k < bins; k++) {
-      // Steadier for the frames beside it, but a note that lies in only one of them is not let in.
-      float mean = (before[k] + x[k] + next[k]) * (1f / 3);
-      float most = 2 * x[k] + 0.5f * Math.min(before[k], next[k]);
-      float clean = Math.min(mean, most);
-      gains[k] = Math.max(floor, near[k] * clean / (clean + 1));
+  /** A guess of the clean power of the frame {@code ago} frames back, made when asked for. */
+  private float[] guess(int ago) {
+    int slot = (int) (frame - ago) & (SHORT_RING - 1);
+    float[] x = guess[slot];
+    if (guessed[slot] != frame - ago) {
+      guessed[slot] = frame - ago;
+      makeGuess(ago, x);
+    }
+    return x;
+  }
+
+  private void makeGuess(int ago, float[] x) {
+    // In small steps, each of which HotSpot makes vector code of; the whole in one it does not.
+    float[] r = at(ratio, ago);
+    float[] held = work;
+    sum(at(four, ago - 6), at(four, ago - 2), at(four, ago + 2), at(ratio, ago + 6), held);
+    float[] rise = other;
+    rises(r, held, rise);
+    inverse(at(wide, ago), 1f / (2 * WIDE + 1), inverseWide);
+    inverse(held, 1f / (2 * LONG + 1), rise, inverseLong);
+    float[] share = other;
+    differences(r, inverseWide, inverseLong, share);
+    weigh(share);
+    mix(r, inverseWide, inverseLong, share, x);
+  }
+
+  /** How far the bins around each one stand above what they hold over the long smoothing. */
+  private void rises(float[] r, float[] held, float[] out) {
+    partSums(r, partRatio);
+    partSums(held, partLong);
+    for (int p = 0; p < partRatio.length; p++) {
+      float here = Math.max(mean(partRatio, p, RISE_PARTS) - 1, 0);
+      float usual = mean(partLong, p, RISE_PARTS) * (1f / (2 * LONG + 1)) - 1;
+      fill(out, p, here / Math.max(usual, LEAST_RISE));
     }
   }
 
-  /** 1 where x lies above a limit of 1 or more, else 0; HotSpot makes no vector code of choices. */
-  private static float above(float x, float limit) {
-    return Math.min(1, Math.max(0, (x - limit) * 1e30f));
+  /** The inverse of a smoothing, at most 1. */
+  private void inverse(float[] smoothed, float scale, float[] out) {
+    for (int k = 0; k < bins; k++) {
+      out[k] = 1 / Math.max(smoothed[k] * scale, 1);
+    }
+  }
+
+  /** The same with what stands above 1 shared out. */
+  private void inverse(float[] smoothed, float scale, float[] rise, float[] out) {
+    for (int k = 0; k < bins; k++) {
+      out[k] = 1 / (1 + Math.max(smoothed[k] * scale - 1, 0) * rise[k]);
+    }
+  }
+
+  /** How much more the risk of the wide smoothing is than that of the long one. */
+  private void differences(float[] r, float[] byWide, float[] byLong, float[] out) {
+    // The estimate takes a gain as given; what it owes to the bin itself costs so much more.
+    for (int k = 0; k < bins; k++) {
+      float a = byWide[k];
+      float b = byLong[k];
+      float owed = below(a) * (2 + OWN_WIDE * a) - below(b) * (2 + OWN_LONG * b);
+      out[k] = (a * a - b * b) * r[k] + owed;
+    }
+  }
+
+  /** From differences in risk to the share of the wide smoothing, in place. */
+  private void weigh(float[] differences) {
+    partSums(differences, partRatio);
+    for (int p = 0; p < partRatio.length; p++) {
+      float more = mean(partRatio, p, RISK_PARTS) / RISK_SCALE;
+      float lesser = decay(Math.abs(more));
+      lesser /= 1 + lesser;
+      fill(differences, p, more > 0 ? lesser : 1 - lesser);
+    }
+  }
+
+  private void mix(float[] r, float[] byWide, float[] byLong, float[] share, float[] x) {
+    for (int k = 0; k < bins; k++) {
+      float gain = 1 - byLong[k] + share[k] * (byLong[k] - byWide[k]);
+      x[k] = gain * gain * r[k];
+    }
+  }
+
+  private void partSums(float[] v, float[] out) {
+    int whole = bins / PART;
+    for (int p = 0; p < whole; p++) {
+      int k = p * PART;
+      // PART of them, in pairs: none has to wait long for another.
+      out[p] =
+          ((v[k] + v[k + 1]) + (v[k + 2] + v[k + 3]))
+              + ((v[k + 4] + v[k + 5]) + (v[k + 6] + v[k + 7]));
+    }
+    for (int p = whole; p < out.length; p++) {
+      out[p] = 0;
+      for (int k = p * PART; k < bins; k++) {
+        out[p] += v[k];
+      }
+    }
+  }
+
+  /** The mean over the bins of a part and those beside it. */
+  private float mean(float[] parts, int middle, int reach) {
+    int from = Math.max(0, middle - reach);
+    int to = Math.min(parts.length, middle + reach + 1);
+    float sum = 0;
+    for (int p = from; p < to; p++) {
+      sum += parts[p];
+    }
+    return sum / (Math.min(bins, to * PART) - from * PART);
+  }
+
+  private void fill(float[] out, int part, float value) {
+    Arrays.fill(out, part * PART, Math.min(bins, (part + 1) * PART), value);
+  }
+
+  /** 1 where x lies below 1, else 0; HotSpot makes no vector code of choices. */
+  private static float below(float x) {
+    return Math.min(1, (1 - x) * 1e30f);
   }
 
   /** e^-x for x of 0 or more, near enough to weigh with and cheap: never 0 over 0. */
@@ -322,18 +467,35 @@ final class GainEstimator {
   }
 
   private float[] at(float[][] ring, int ago) {
-    return ring[(int) (frame - ago) & (RING - 1)];
+    return ring[(int) (frame - ago) & (ring.length - 1)];
   }
 
-  private static void least(float[] a, float[] b, float[] out) {
+  private byte[] at(byte[][] ring, int ago) {
+    return ring[(int) (frame - ago) & (ring.length - 1)];
+  }
+
+  private static void leastOfSums(float[] a, float[] b, float[] c, float[] d, float[] out) {
     for (int k = 0; k < out.length; k++) {
-      out[k] = Math.min(a[k], b[k]);
+      out[k] = Math.min(a[k] + b[k], c[k] + d[k]);
+    }
+  }
+
+  private static void sum(float[] a, float[] b, float[] c, float[] d, float[] out) {
+    for (int k = 0; k < out.length; k++) {
+      out[k] = a[k] + b[k] + (c[k] + d[k]);
     }
   }
 
   private static void add(float[] a, float[] b, float[] out) {
     for (int k = 0; k < out.length; k++) {
       out[k] = a[k] + b[k];
+    }
+  }
+
+  /** In place, in the second. */
+  private static void times(float[] a, float[] b) {
+    for (int k = 0; k < b.length; k++) {
+      b[k] *= a[k];
     }
   }
 }

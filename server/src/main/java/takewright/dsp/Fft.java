@@ -63,6 +63,30 @@ public final class Fft {
     plan.realInverse(inPlace, true);
   }
 
+  /** Multiplies packed spectra bin by bin, which convolves: {@code b} becomes a times b. */
+  public static void multiply(float[] a, float[] b) {
+    b[0] *= a[0];
+    b[1] *= a[1];
+    for (int i = 2; i < a.length; i += 2) {
+      float re = a[i] * b[i] - a[i + 1] * b[i + 1];
+      float im = a[i] * b[i + 1] + a[i + 1] * b[i];
+      b[i] = re;
+      b[i + 1] = im;
+    }
+  }
+
+  /** The same with the conjugate of a, which correlates: at each lag how like a the later b is. */
+  public static void multiplyConjugate(float[] a, float[] b) {
+    b[0] *= a[0];
+    b[1] *= a[1];
+    for (int i = 2; i < a.length; i += 2) {
+      float re = a[i] * b[i] + a[i + 1] * b[i + 1];
+      float im = a[i] * b[i + 1] - a[i + 1] * b[i];
+      b[i] = re;
+      b[i + 1] = im;
+    }
+  }
+
   /**
    * The squared magnitude of every bin.
    *

@@ -42,52 +42,70 @@ public final class HarmonicTrack {
     power = new double[n];
     double[] weight = new double[n];
     int harmonics = (int) Math.max(1, Math.min(HARMONICS, HIGHEST_HZ / hz));
-    float[] re = new float[window];
-    float[] im = new float[window];
-    for (int k = 1; k <= harmonics && k * hz < 0.45 * sampleRate; k++) {
-      double cycles = k * hz / sampleRate;
-      for (int i = 0; i < window; i++) {
-        double hann = 0.5 - 0.5 * Math.cos(2 * Math.PI * (i + 0.5) / window);
-        re[i] = (float) (hann * Math.cos(2 * Math.PI * cycles * i));
-        im[i] = (float) (hann * -Math.sin(2 * Math.PI * cycles * i));
+    while (harmonics > 0 && harmonics * hz >= 0.45 * sampleRate) {
+      harmonics--;
+    }
+    Harmonic[] followed = new Harmonic[harmonics];
+    for (int k = 1; k <= harmonics; k++) {
+      followed[k - 1] = new Harmonic(k, k * hz / sampleRate, window);
+    }
+    Rows heard = new Rows(window);
+    // One window more at the front, so that each place has an advance towards it.
+    for (int i = -1; i < n; i++) {
+      heard.load(audio, from + i * hop - window / 2, window);
+      for (Harmonic harmonic : followed) {
+        follow(harmonic, heard, i, weight);
       }
-      follow(audio, from, re, im, k, cycles, weight);
     }
     for (int i = 0; i < n; i++) {
       deviation[i] = weight[i] > 0 ? deviation[i] / weight[i] : Double.NaN;
     }
   }
 
-  private void follow(
-      float[] audio, int from, float[] re, float[] im, int k, double cycles, double[] weight) {
-    int window = re.length;
-    double carrier = cycles * hop - Math.rint(cycles * hop);
-    double before = 0;
-    double sizeBefore = 0;
-    // One window more at the front, so that each place has an advance towards it.
-    for (int i = -1; i < deviation.length; i++) {
-      int at = from + i * hop - window / 2;
-      double sumRe = 0;
-      double sumIm = 0;
-      int first = Math.max(0, -at);
-      int last = Math.min(window, audio.length - at);
-      for (int j = first; j < last; j++) {
-        sumRe += audio[at + j] * re[j];
-        sumIm += audio[at + j] * im[j];
+  /** One of the harmonics: its windowed oscillation, and what was heard of it last. */
+  private static final class Harmonic {
+    final int number;
+
+    /** Cycles a sample. */
+    final double cycles;
+
+    final Rows re;
+    final Rows im;
+    double phaseBefore;
+    double sizeBefore;
+
+    Harmonic(int number, double cycles, int window) {
+      this.number = number;
+      this.cycles = cycles;
+      float[] cos = new float[window];
+      float[] sin = new float[window];
+      for (int i = 0; i < window; i++) {
+        double hann = 0.5 - 0.5 * Math.cos(2 * Math.PI * (i + 0.5) / window);
+        cos[i] = (float) (hann * Math.cos(2 * Math.PI * cycles * i));
+        sin[i] = (float) (hann * -Math.sin(2 * Math.PI * cycles * i));
       }
-      double phase = Math.atan2(sumIm, sumRe) / (2 * Math.PI);
-      double size = sumRe * sumRe + sumIm * sumIm;
-      if (i >= 0) {
-        double ahead = phase - before - carrier;
-        ahead -= Math.rint(ahead);
-        double say = Math.sqrt(size * sizeBefore) * k * k;
-        deviation[i] += say * ahead / (hop * cycles);
-        weight[i] += say;
-        power[i] += size;
-      }
-      before = phase;
-      sizeBefore = size;
+      re = new Rows(window);
+      im = new Rows(window);
+      re.load(cos, 0, window);
+      im.load(sin, 0, window);
     }
+  }
+
+  private void follow(Harmonic harmonic, Rows heard, int place, double[] weight) {
+    double re = heard.dot(harmonic.re);
+    double im = heard.dot(harmonic.im);
+    double phase = Math.atan2(im, re) / (2 * Math.PI);
+    double size = re * re + im * im;
+    if (place >= 0) {
+      double ahead = phase - harmonic.phaseBefore - harmonic.cycles * hop;
+      ahead -= Math.rint(ahead);
+      double say = Math.sqrt(size * harmonic.sizeBefore) * harmonic.number * harmonic.number;
+      deviation[place] += say * ahead / (hop * harmonic.cycles);
+      weight[place] += say;
+      power[place] += size;
+    }
+    harmonic.phaseBefore = phase;
+    harmonic.sizeBefore = size;
   }
 
   /** Samples from one place to the next; place 0 is the first sample followed. */

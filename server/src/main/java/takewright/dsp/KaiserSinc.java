@@ -9,7 +9,6 @@ public final class KaiserSinc {
   private final double cutoff;
   private final double halfWidth;
   private final double beta;
-  private final double scale;
 
   /**
    * A kernel.
@@ -23,7 +22,6 @@ public final class KaiserSinc {
     this.halfWidth = halfWidth;
     // Kaiser's fit, good above 50 dB.
     this.beta = 0.1102 * (attenuation - 8.7);
-    this.scale = 1 / besselI0(beta);
   }
 
   /**
@@ -45,7 +43,12 @@ public final class KaiserSinc {
     }
     double phase = 2 * Math.PI * cutoff * t;
     double sinc = Math.abs(phase) < 1e-9 ? 1 : Math.sin(phase) / phase;
-    return 2 * cutoff * sinc * besselI0(beta * Math.sqrt(1 - x * x)) * scale;
+    return 2 * cutoff * sinc * window(x, beta);
+  }
+
+  /** Kaiser's window from -1 to 1, where it ends; 1 in its middle. */
+  static double window(double x, double beta) {
+    return besselI0(beta * Math.sqrt(Math.max(0, 1 - x * x))) / besselI0(beta);
   }
 
   /** The modified Bessel function of the first kind and order 0, by its power series. */

@@ -3,86 +3,100 @@ package takewright.dsp;
 import java.util.Arrays;
 
 /**
- * Changes the rate of audio by any ratio: band-limited interpolation with linear phase, for a
- * stream of any length in bounded memory.
+ * Changes the rate of audio by any ratio, also one that varies: band-limited interpolation with
+ * linear phase, for a stream of any length in bounded memory.
  *
- * <p>Two stages, in the order the sound takes. A long low-pass, a Kaiser-windowed sinc, takes away
- * whatever the slower of the two rates cannot hold, and where need be doubles the rate, so that the
- * band fills half the spectrum at most. There a short kernel, read from one table that all share,
- * can do the interpolation at any position. Splitting the work so needs a third of the
- * multiplications of one long interpolated kernel, and nearly all of them in loops that HotSpot
- * vectorises: sums of floats it would not.
+ * <p>Two stages, in the order the sound takes. Blocks are filtered by transforms (overlap-save): a
+ * Kaiser-windowed sinc takes away whatever the slower of the two rates cannot hold, and the inverse
+ * transform is of the size that leaves the band half of the spectrum at most. There a kernel of
+ * eight taps, read from one table that all share, interpolates at any position. It is so short
+ * since it is a bare Kaiser window and no low-pass: what it takes from the upper end of the band
+ * the first stage adds beforehand, as is done for transforms at uneven places (A. Dutt and V.
+ * Rokhlin, "Fast Fourier transforms for nonequispaced data", 1993; J. I. Jackson, C. H. Meyer, D.
+ * G. Nishimura and A. Macovski, "Selection of a convolution function for Fourier inversion using
+ * gridding", 1991).
  *
  * <p>Figures, by design (measured ones stand in the tests):
  *
  * <ul>
- *   <li>Stop band: 126 dB down from half the slower rate on; nothing folds, also for shifts up.
+ *   <li>Stop band: 124 dB down from half the slower rate on; nothing folds, also for shifts up.
  *   <li>Pass band: to 20 kHz, but at least to 5/6 and at most to 20/22.05 of half the slower rate;
  *       ripple below 0.00001 dB.
+ *   <li>Images of the kernel: 131 dB down at worst, in the middle of the transition.
  *   <li>Interpolation between table rows is linear: the error is (w / L)^2 / 8 for w radians a
- *       sample and L = 2048 rows a sample, so -142 dB at worst, with w at most pi/2 since the band
- *       fills half the spectrum.
- *   <li>Gain 1 at 0 Hz, to the rounding of floats.
+ *       sample and L = 1024 rows a sample, so -131 dB at the end of the pass band.
  * </ul>
  *
  * <p>No delay: output frame 0 is input frame 0, and before the first and after the last frame there
  * is silence. Peaks between samples can come to stand on samples, so that the result may pass full
  * scale where the input did not. Samples must be finite. Not for use by several threads at once.
- *
- * <p>For a ratio that varies: positions come from one method, and only the count of frames that are
- * ready assumes even steps; the low-pass must suit the fastest passage.
  */
 public final class Resampler {
-  /** Input frames filtered in one go: small enough for everything to stay in the first cache. */
-  private static final int BLOCK = 512;
-
-  /** Stop band of the low-pass in dB: 120 is asked for, the rest is for rounding. */
-  private static final double ATTENUATION = 126;
+  /** Stop band of the low-pass in dB: 120 is asked for, and its first lobe stands out by some. */
+  private static final double ATTENUATION = 128;
 
   /** Highest frequency that people hear, in hertz. */
   private static final double HEARING = 20_000;
 
-  /** Taps of the interpolating kernel; Kaiser's fit gives 136 dB for 20 at this transition. */
-  private static final int TAPS = 20;
+  /** Shortest transform: 1024 to 8192 are equally fast, and short samples fill few of the long. */
+  private static final int SHORTEST_TRANSFORM = 2048;
+
+  /** A transform is at least so many times as long as the low-pass, of which it loses one. */
+  private static final int TRANSFORM_LENGTHS = 8;
+
+  /** Frames around the low-pass for what undoing the kernel adds to its length. */
+  private static final int UNDOING = 16;
+
+  /** Taps of the interpolating kernel. */
+  private static final int TAPS = 8;
 
   /** Rows of the interpolating kernel's table a sample; for the error see above. */
-  private static final int ROWS = 2048;
-
-  /** Stop band of the interpolating kernel in dB. */
-  private static final double INTERPOLATOR_ATTENUATION = 136;
-
-  /** Row r, tap k: the kernel at k - (TAPS / 2 - 1) - r / ROWS; one row more, to interpolate to. */
-  private static final float[] TABLE = interpolatorTable();
+  private static final int ROWS = 1024;
 
   /**
-   * Frames before frame 0 that the low-pass is computed for: what the interpolator reaches back.
+   * Shape of the interpolating kernel: a Kaiser window whose spectrum ends at 0.757 of the rate
+   * between the stages, where the images of the middle of the transition lie.
    */
-  private static final int LEAD = TAPS / 2;
+  private static final double BETA = 19;
 
+  /** Row r, tap k: the kernel at k - (TAPS / 2 - 1) - r / ROWS; one row more, to interpolate to. */
+  private static final float[] TABLE = kernelTable();
+
+  /** Output frames interpolated in one go. */
+  private static final int GO = 512;
+
+  private final TimeMap map;
   private final double ratio;
   private final int channels;
 
-  /** Samples between the stages for one input frame: 1 or 2. */
-  private final int factor;
+  /** Samples between the stages for one input frame: 2, 1, 1/2, 1/4, ... */
+  private final double factor;
 
-  /** The low-pass reaches from {@code half - 1} frames back to {@code half} frames ahead. */
-  private final int half;
+  /** Frames transformed at once, and samples that come out. */
+  private final int size;
 
-  /** One phase a sample between the stages; taps from the oldest frame on. */
-  private final Fir lowPass;
+  private final int sizeBetween;
 
-  /** Samples between the stages for one output frame. */
-  private final double step;
+  /** Frames at both ends of a transform that the filter spoils. */
+  private final int spoilt;
+
+  /** Gain by bin. */
+  private final float[] gain;
 
   private final float[][] input;
   private int inputFill;
-
-  /** One phase of the low-pass, before the phases are woven together. */
-  private final float[][] phase;
+  private final float[] work;
 
   private final float[][] middle;
   private long middleStart;
   private int middleFill;
+
+  /** Of the output frames of one go: place between the stages, first sample, row and share. */
+  private final double[] places = new double[GO];
+
+  private final int[] at = new int[GO];
+  private final int[] row = new int[GO];
+  private final float[] share = new float[GO];
 
   private long written;
   private long produced;
@@ -98,64 +112,97 @@ public final class Resampler {
    * @param channels number of channels, at least 1
    */
   public Resampler(double inputRate, double outputRate, int channels) {
-    this.ratio = outputRate / inputRate;
-    if (!(inputRate > 0 && ratio >= 1.0 / 64 && ratio <= 64)) {
-      throw new IllegalArgumentException(
-          "the ratio of the rates must be 1/64 to 64, not " + outputRate + " / " + inputRate);
-    }
+    this(inputRate, TimeMap.even(checked(inputRate, outputRate)), channels);
+  }
+
+  /**
+   * A resampler whose steps may vary.
+   *
+   * @param inputRate frames a second of the input, above 0
+   * @param map where output frames come from; its lowest ratio, which the low-pass is made for, is
+   *     1/64 to 64
+   * @param channels number of channels, at least 1
+   */
+  public Resampler(double inputRate, TimeMap map, int channels) {
+    this.map = map;
+    this.ratio = map.lowestRatio();
+    checked(inputRate, inputRate * ratio);
     if (channels < 1) {
       throw new IllegalArgumentException("channels must be at least 1, not " + channels);
     }
     this.channels = channels;
-    this.factor = ratio <= 0.5 ? 1 : 2;
-    this.step = factor / ratio;
-
-    double nyquist = Math.min(inputRate, outputRate) / 2;
-    double pass = Math.max(nyquist * 5 / 6, Math.min(HEARING, nyquist * 20 / 22.05));
-    double halfWidth = KaiserSinc.halfWidth((nyquist - pass) / inputRate, ATTENUATION);
-    // Even, so that the taps come in whole fours.
-    this.half = 2 * (int) Math.ceil((halfWidth + 1) / 2);
-    KaiserSinc kernel = new KaiserSinc((pass + nyquist) / 2 / inputRate, half, ATTENUATION);
-    float[][] phases = new float[factor][2 * half];
-    double[] taps = new double[2 * half];
-    for (int p = 0; p < factor; p++) {
-      for (int k = 0; k < taps.length; k++) {
-        taps[k] = kernel.at(k - (half - 1) - (double) p / factor);
-      }
-      normalise(taps, phases[p], 0);
+    double band = Math.min(1, ratio);
+    double samples = 2;
+    while (samples / 2 >= 2 * band) {
+      samples /= 2;
     }
-    this.lowPass = new Fir(phases, BLOCK);
+    this.factor = samples;
 
-    this.input = new float[channels][2 * half + BLOCK];
+    double nyquist = inputRate * band / 2;
+    double pass = Math.max(nyquist * 5 / 6, Math.min(HEARING, nyquist * 20 / 22.05));
+    int half = (int) Math.ceil(KaiserSinc.halfWidth((nyquist - pass) / inputRate, ATTENUATION));
+    // Blocks must begin on samples between the stages.
+    int align = (int) Math.max(1, 1 / factor);
+    this.spoilt = (half + UNDOING * align + align - 1) / align * align;
+    int needed = Math.max(SHORTEST_TRANSFORM, TRANSFORM_LENGTHS * 2 * half);
+    this.size = Integer.highestOneBit(needed - 1) * 2;
+    this.sizeBetween = (int) (size * factor);
+    KaiserSinc lowPass = new KaiserSinc((pass + nyquist) / 2 / inputRate, half, ATTENUATION);
+    this.gain = gains(lowPass, half);
+
+    this.input = new float[channels][size];
     // Silence before frame 0, as far back as the two stages reach.
-    this.inputFill = LEAD + half - 1;
-    this.phase = new float[factor][BLOCK];
-    this.middle = new float[channels][4 * TAPS + factor * BLOCK];
-    this.middleStart = -(long) LEAD * factor;
+    int lead = TAPS / 2 * align;
+    this.inputFill = spoilt + lead;
+    this.middleStart = -(long) (lead * factor);
+    this.work = new float[Math.max(size, sizeBetween)];
+    this.middle = new float[channels][2 * TAPS + sizeBetween];
   }
 
-  /** Output frames a second of input, over input frames a second. */
+  private static double checked(double inputRate, double outputRate) {
+    double ratio = outputRate / inputRate;
+    if (!(inputRate > 0 && ratio >= 1.0 / 64 && ratio <= 64)) {
+      throw new IllegalArgumentException(
+          "the ratio of the rates must be 1/64 to 64, not " + outputRate + " / " + inputRate);
+    }
+    return ratio;
+  }
+
+  /** The low-pass over the kernel, by bin; real, since both are the same to both sides. */
+  private float[] gains(KaiserSinc lowPass, int half) {
+    float[] taps = new float[size];
+    double sum = 0;
+    for (int k = 1 - half; k < half; k++) {
+      sum += lowPass.at(k);
+    }
+    for (int k = 0; k < half; k++) {
+      taps[k] = (float) (lowPass.at(k) / sum);
+      taps[(size - k) % size] = taps[k];
+    }
+    Fft.of(size).forward(taps);
+    float[] gains = new float[Math.min(size, sizeBetween) / 2];
+    double whole = kernelSpectrum(0);
+    for (int k = 0; k < gains.length; k++) {
+      double undone = whole / kernelSpectrum((double) k / sizeBetween);
+      // Transforms of several sizes: what is scaled by the larger was summed over the smaller.
+      gains[k] = (float) (taps[k == 0 ? 0 : 2 * k] * undone * factor);
+    }
+    return gains;
+  }
+
+  /** Output frames a second of input, over input frames a second; the lowest if it varies. */
   public double ratio() {
     return ratio;
   }
 
   /** The output frame nearest to an input frame: what sounds at the one sounds at the other. */
-  public long mapFrame(long inputFrame) {
-    return mapFrame(inputFrame, ratio);
-  }
-
-  /** The output frame nearest to an input frame, for output frames an input frame. */
   public static long mapFrame(long inputFrame, double ratio) {
-    return Math.round(inputFrame * ratio);
+    return TimeMap.even(ratio).mapFrame(inputFrame);
   }
 
-  /**
-   * Frames that so many input frames become: {@code frames * ratio} rounded up, so that the end is
-   * never cut. A fraction below a millionth of a frame is taken for rounding. The end of a range,
-   * mapped, never lies beyond it.
-   */
+  /** Frames that so many input frames become; see {@link TimeMap#outputFrames}. */
   public static long outputFrames(long inputFrames, double ratio) {
-    return Math.max((long) Math.ceil(inputFrames * ratio - 1e-6), mapFrame(inputFrames, ratio));
+    return TimeMap.even(ratio).outputFrames(inputFrames);
   }
 
   /**
@@ -170,7 +217,7 @@ public final class Resampler {
     if (total != Long.MAX_VALUE) {
       throw new IllegalStateException("written to after the end");
     }
-    int n = Math.min(count, input[0].length - inputFill);
+    int n = Math.min(count, size - inputFill);
     for (int c = 0; c < channels; c++) {
       System.arraycopy(planar[c], offset, input[c], inputFill, n);
     }
@@ -182,7 +229,7 @@ public final class Resampler {
   /** Says that all input was written; what is still on its way can then be read. */
   public void end() {
     if (total == Long.MAX_VALUE) {
-      total = outputFrames(written, ratio);
+      total = map.outputFrames(written);
     }
   }
 
@@ -201,7 +248,7 @@ public final class Resampler {
     int want = (int) Math.min(count, total - produced);
     int done = 0;
     while (done < want) {
-      int n = interpolate(planar, offset + done, want - done);
+      int n = interpolate(planar, offset + done, Math.min(GO, want - done));
       done += n;
       if (n == 0 && !filter()) {
         break;
@@ -210,89 +257,47 @@ public final class Resampler {
     return done;
   }
 
-  /** Where output frame {@code index} lies, in samples between the stages. */
-  private double position(long index) {
-    return index * step;
-  }
-
-  /** The second stage: as many output frames as what lies between the stages allows. */
-  private int interpolate(float[][] planar, int offset, int count) {
-    // The last sample that the kernel reaches must be there.
-    long limit = middleStart + middleFill - TAPS / 2;
-    int n = (int) Math.max(0, Math.min(count, (long) Math.ceil(limit / step) - produced));
-    while (n > 0 && (long) position(produced + n - 1) >= limit) {
-      n--;
-    }
-    for (int c = 0; c < channels; c++) {
-      float[] from = middle[c];
-      float[] to = planar[c];
-      for (int i = 0; i < n; i++) {
-        double position = position(produced + i);
-        long whole = (long) position;
-        double row = (position - whole) * ROWS;
-        int r = (int) row;
-        to[offset + i] =
-            twoRows(
-                from, (int) (whole - (TAPS / 2 - 1) - middleStart), r * TAPS, (float) (row - r));
-      }
-    }
-    produced += n;
-    return n;
-  }
-
-  /** The sum over one table row and the next one, each in four parts that do not wait in line. */
-  private static float twoRows(float[] from, int at, int row, float share) {
-    float a0 = 0;
-    float a1 = 0;
-    float a2 = 0;
-    float a3 = 0;
-    float b0 = 0;
-    float b1 = 0;
-    float b2 = 0;
-    float b3 = 0;
-    for (int k = 0; k < TAPS; k += 4) {
-      float x0 = from[at + k];
-      float x1 = from[at + k + 1];
-      float x2 = from[at + k + 2];
-      float x3 = from[at + k + 3];
-      a0 += x0 * TABLE[row + k];
-      a1 += x1 * TABLE[row + k + 1];
-      a2 += x2 * TABLE[row + k + 2];
-      a3 += x3 * TABLE[row + k + 3];
-      b0 += x0 * TABLE[row + TAPS + k];
-      b1 += x1 * TABLE[row + TAPS + k + 1];
-      b2 += x2 * TABLE[row + TAPS + k + 2];
-      b3 += x3 * TABLE[row + TAPS + k + 3];
-    }
-    float a = (a0 + a1) + (a2 + a3);
-    float b = (b0 + b1) + (b2 + b3);
-    return a + share * (b - a);
-  }
-
   /** The first stage: one block more between the stages; false where input is missing for it. */
   private boolean filter() {
-    forgetMiddle();
     if (total != Long.MAX_VALUE) {
       silence();
     }
-    int n = Math.min(inputFill - (2 * half - 1), (middle[0].length - middleFill) / factor);
-    n = Math.min(n, BLOCK);
-    if (n <= 0) {
+    if (inputFill < size) {
       return false;
     }
+    forgetMiddle();
+    int hop = size - 2 * spoilt;
+    int from = (int) (spoilt * factor);
+    int samples = (int) (hop * factor);
+    Fft forward = Fft.of(size);
+    Fft back = Fft.of(sizeBetween);
     for (int c = 0; c < channels; c++) {
-      lowPass.apply(input[c], 0, phase, n);
-      weave(middle[c], middleFill, n);
-      System.arraycopy(input[c], n, input[c], 0, inputFill - n);
+      System.arraycopy(input[c], 0, work, 0, size);
+      forward.forward(work);
+      weigh(work, gain);
+      Arrays.fill(work, 2 * gain.length, Math.max(2 * gain.length, sizeBetween), 0);
+      back.inverse(work);
+      System.arraycopy(work, from, middle[c], middleFill, samples);
+      System.arraycopy(input[c], hop, input[c], 0, size - hop);
     }
-    inputFill -= n;
-    middleFill += n * factor;
+    inputFill -= hop;
+    middleFill += samples;
     return true;
+  }
+
+  private static void weigh(float[] spectrum, float[] gain) {
+    spectrum[0] *= gain[0];
+    // Half the slower rate, or of either transform's: nothing of it passes.
+    spectrum[1] = 0;
+    for (int k = 1; k < gain.length; k++) {
+      spectrum[2 * k] *= gain[k];
+      spectrum[2 * k + 1] *= gain[k];
+    }
   }
 
   /** Drops what the interpolator has passed. */
   private void forgetMiddle() {
-    long first = (long) position(produced) - (TAPS / 2 - 1);
+    long first = (long) (map.inputPosition(produced) * factor) - (TAPS / 2 - 1);
     int drop = (int) Math.max(0, Math.min(middleFill, first - middleStart));
     for (float[] samples : middle) {
       System.arraycopy(samples, drop, samples, 0, middleFill - drop);
@@ -304,47 +309,85 @@ public final class Resampler {
   /** Behind the end the input is silent. */
   private void silence() {
     for (float[] samples : input) {
-      Arrays.fill(samples, inputFill, samples.length, 0);
+      Arrays.fill(samples, inputFill, size, 0);
     }
-    inputFill = input[0].length;
+    inputFill = size;
   }
 
-  private void weave(float[] to, int at, int n) {
-    if (factor == 1) {
-      System.arraycopy(phase[0], 0, to, at, n);
-      return;
+  /** The second stage: as many output frames as what lies between the stages allows. */
+  private int interpolate(float[][] planar, int offset, int count) {
+    // The last sample that the kernel reaches must be there.
+    double limit = middleStart + middleFill - TAPS / 2;
+    map.inputPositions(produced, places, count);
+    int n = count;
+    while (n > 0 && places[n - 1] * factor >= limit) {
+      n--;
     }
-    float[] even = phase[0];
-    float[] odd = phase[1];
+    long first = middleStart + (TAPS / 2 - 1);
     for (int i = 0; i < n; i++) {
-      to[at + 2 * i] = even[i];
-      to[at + 2 * i + 1] = odd[i];
+      double place = places[i] * factor - first;
+      int whole = (int) place;
+      double rows = (place - whole) * ROWS;
+      int r = (int) rows;
+      at[i] = whole;
+      row[i] = r * TAPS;
+      share[i] = (float) (rows - r);
     }
+    for (int c = 0; c < channels; c++) {
+      float[] from = middle[c];
+      float[] to = planar[c];
+      for (int i = 0; i < n; i++) {
+        to[offset + i] = twoRows(from, at[i], row[i], share[i]);
+      }
+    }
+    produced += n;
+    return n;
   }
 
-  private static float[] interpolatorTable() {
-    // The band ends at a quarter of the rate between the stages, its images begin at three
-    // quarters: the transition lies between, its middle at a half.
-    KaiserSinc kernel = new KaiserSinc(0.5, TAPS / 2.0, INTERPOLATOR_ATTENUATION);
+  /**
+   * The sum over one table row and the next one. Written out: HotSpot 17 checks the bounds of all
+   * once, and a loop of eight would cost it twice the time.
+   */
+  private static float twoRows(float[] x, int i, int r, float share) {
+    float[] t = TABLE;
+    float x0 = x[i];
+    float x1 = x[i + 1];
+    float x2 = x[i + 2];
+    float x3 = x[i + 3];
+    float x4 = x[i + 4];
+    float x5 = x[i + 5];
+    float x6 = x[i + 6];
+    float x7 = x[i + 7];
+    float a =
+        ((x0 * t[r] + x1 * t[r + 1]) + (x2 * t[r + 2] + x3 * t[r + 3]))
+            + ((x4 * t[r + 4] + x5 * t[r + 5]) + (x6 * t[r + 6] + x7 * t[r + 7]));
+    float b =
+        ((x0 * t[r + 8] + x1 * t[r + 9]) + (x2 * t[r + 10] + x3 * t[r + 11]))
+            + ((x4 * t[r + 12] + x5 * t[r + 13]) + (x6 * t[r + 14] + x7 * t[r + 15]));
+    return a + share * (b - a);
+  }
+
+  private static float[] kernelTable() {
     float[] table = new float[(ROWS + 1) * TAPS];
     double[] taps = new double[TAPS];
     for (int r = 0; r <= ROWS; r++) {
+      double sum = 0;
       for (int k = 0; k < TAPS; k++) {
-        taps[k] = kernel.at(k - (TAPS / 2 - 1) - (double) r / ROWS);
+        taps[k] = KaiserSinc.window((k - (TAPS / 2 - 1) - (double) r / ROWS) / (TAPS / 2), BETA);
+        sum += taps[k];
       }
-      normalise(taps, table, r * TAPS);
+      // Gain 1 at 0 Hz in every row, so that a constant stays one.
+      for (int k = 0; k < TAPS; k++) {
+        table[r * TAPS + k] = (float) (taps[k] / sum);
+      }
     }
     return table;
   }
 
-  /** Gives every phase the gain 1 at 0 Hz, so that a constant stays one. */
-  private static void normalise(double[] taps, float[] to, int at) {
-    double sum = 0;
-    for (double tap : taps) {
-      sum += tap;
-    }
-    for (int k = 0; k < taps.length; k++) {
-      to[at + k] = (float) (taps[k] / sum);
-    }
+  /** The kernel's spectrum at a frequency in cycles a sample, up to half; to a constant factor. */
+  private static double kernelSpectrum(double frequency) {
+    double w = Math.PI * TAPS * frequency;
+    double root = Math.sqrt(BETA * BETA - w * w);
+    return Math.sinh(root) / root;
   }
 }

@@ -121,40 +121,28 @@ final class SampleMaker {
    */
   record Source(Path take, NoiseProfile profile, Path file, String description) {}
 
-  /** What was heard in the take, by which all microphones of a region are tuned alike. */
-  private record Tuning(Double centsBefore, double moveCents, List<String> flags) {}
-
   /** Measures how far the region is off its cell's note, and says how far to move it. */
   private Tuning listen() throws IOException {
     Treatment treatment = order.treatment();
     double shift = treatment.shiftCents() == null ? 0 : treatment.shiftCents();
     boolean isNote = treatment.tuned() || order.region().kind() == Kind.PITCHED;
     if (order.cell().midi() == null || !isNote) {
-      return new Tuning(null, shift, List.of());
+      return Tuning.shift(null, null, shift, List.of());
     }
     Clip raw;
     try (AudioFile file = AudioFile.open(mainMicrophone)) {
       raw = read(file, order.region().onset(), order.region().end());
     }
+    if (treatment.tuned()) {
+      TuningRules rules = order.tuning();
+      // Of a glide or a phrase that is tuned all the same, the drift is what was played.
+      boolean level = rules.levelDrift() && order.region().kind() == Kind.PITCHED;
+      return Tuning.of(raw, listening(), this::centsOff, rules.limitCents(), level);
+    }
     Pitch pitch = Analyse.pitch(raw, listening());
-    if (pitch == null) {
-      return new Tuning(null, shift, List.of("no_pitch"));
-    }
-    double cents = centsOff(pitch);
-    // A slip of whole octaves says nothing about the tuning within it.
-    double within = cents - 1200 * Math.round(cents / 1200);
-    List<String> flags = new ArrayList<>();
-    if (!treatment.tuned()) {
-      return new Tuning(within, shift, flags);
-    }
-    if (Math.abs(cents - within) > 1) {
-      flags.add("octave_unsure");
-    }
-    if (Math.abs(within) > order.tuning().limitCents()) {
-      flags.add("beyond_limit");
-      return new Tuning(within, 0, flags);
-    }
-    return new Tuning(within, -within, flags);
+    return pitch == null
+        ? Tuning.shift(null, null, shift, List.of("no_pitch"))
+        : Tuning.shift(pitch, Tuning.within(centsOff(pitch)), shift, List.of());
   }
 
   /** How a sample of the order's cell is listened to: for the note that it should be. */
@@ -244,7 +232,7 @@ final class SampleMaker {
     if (!order.treatment().looped() || tuning.centsBefore() == null) {
       return new LoopResult(null, "", Double.NaN);
     }
-    double off = tuning.centsBefore() + tuning.moveCents();
+    double off = tuning.centsAfter();
     double hz =
         order.tuning().temperament().hz(order.cell().midi(), order.tuningHz())
             * Math.pow(2, off / 1200);
@@ -293,7 +281,8 @@ final class SampleMaker {
         flags.add("no_room_tone");
       }
       // Tuned upwards, a pre-roll gets shorter; there must be enough of it left.
-      double faster = Math.max(1, Math.pow(2, tuning.moveCents() / 1200));
+      double most = tuning.moveCents() - tuning.drift().lowest();
+      double faster = Math.max(1, Math.pow(2, most / 1200));
       long preRoll = (long) Math.ceil(faster * (region.onset() - region.start())) + 1;
       long first = Math.max(from, region.onset() - preRoll);
       Clip cut = wide.slice((int) (first - from), (int) (region.end() - from));
@@ -306,7 +295,9 @@ final class SampleMaker {
     Region region = order.region();
     Clip audio = cleaned.audio();
     int rate = order.output().sampleRate();
-    RetuneSettings settings = new RetuneSettings(tuning.moveCents(), rate);
+    double onsetS = (double) cleaned.onset() / audio.sampleRate();
+    RetuneSettings settings =
+        new RetuneSettings(tuning.moveCents(), rate, tuning.drift().later(onsetS));
     Clip tuned = Retune.apply(audio, settings);
     int onset = (int) Retune.mapFrame(cleaned.onset(), audio.sampleRate(), settings);
     double preRollS = (double) (region.onset() - region.start()) / audio.sampleRate();

@@ -52,7 +52,7 @@ public final class SheetReader {
           "takes");
   private static final Set<String> OUTPUT_KEYS = words("sample_rate", "bit_depth");
   private static final Set<String> TUNING_KEYS =
-      words("temperament", "temperament_root", "offsets_cents", "limit_cents");
+      words("temperament", "temperament_root", "offsets_cents", "limit_cents", "level_drift");
   private static final Set<String> LEVEL_KEYS = words("gain", "most_db");
   private static final Set<String> MAP_KEYS = words("reach_semitones", "velocities", "first_key");
   private static final Set<String> TAKE_KEYS =
@@ -257,7 +257,9 @@ public final class SheetReader {
       }
     }
     return new TuningRules(
-        temperament, fields.number("limit_cents", 0, 1200, "cents", usual.limitCents()));
+        temperament,
+        fields.number("limit_cents", 0, 1200, "cents", usual.limitCents()),
+        yesOrNo(fields, "level_drift", usual.levelDrift()));
   }
 
   private static Temperament offsets(Fields fields, Temperament otherwise) {

@@ -17,7 +17,9 @@ final class Colour {
     double sum = 0;
     double moment = 0;
     for (int k = 1; k < size / 2; k++) {
-      double amplitude = Math.hypot(part[2 * k], part[2 * k + 1]);
+      double re = part[2 * k];
+      double im = part[2 * k + 1];
+      double amplitude = Math.sqrt(re * re + im * im);
       sum += amplitude;
       moment += amplitude * k;
     }

@@ -62,7 +62,13 @@ final class Features {
     for (int i = 0; i < size; i++) {
       window[i] = (float) (0.5 - 0.5 * Math.cos(2 * Math.PI * (i + 0.5) / size));
     }
+    int[] bandOf = new int[size / 2];
+    for (int k = 1; k < bandOf.length; k++) {
+      double octave = Math.log(k * binHz / hz) / Math.log(2) + 0.5;
+      bandOf[k] = (int) Math.max(0, Math.min(BANDS - 1, octave));
+    }
     float[] part = new float[size];
+    double[] power = new double[BANDS];
     for (int p = 0; p < level.length; p++) {
       int at = p * hop - size / 2;
       for (int i = 0; i < size; i++) {
@@ -71,12 +77,11 @@ final class Features {
       }
       fft.forward(part);
       double sum = 0;
-      double[] power = new double[BANDS];
+      Arrays.fill(power, 0);
       for (int k = 1; k < size / 2; k++) {
         double bin = part[2 * k] * part[2 * k] + part[2 * k + 1] * part[2 * k + 1];
         sum += bin;
-        double octave = Math.log(k * binHz / hz) / Math.log(2) + 0.5;
-        power[(int) Math.max(0, Math.min(BANDS - 1, octave))] += bin;
+        power[bandOf[k]] += bin;
       }
       level[p] = 10 * Math.log10(sum / size / size + 1e-20);
       for (int b = 0; b < BANDS; b++) {

@@ -4,11 +4,12 @@ import java.io.IOException;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
 import takewright.dsp.Resampler;
+import takewright.dsp.TimeMap;
 
 /**
  * Moves the pitch of a sample by resampling alone: it plays faster for a shift up and slower for
- * one down, as a tape would, and nothing is smeared. Quality and pass band are those of {@link
- * Resampler}.
+ * one down, as a tape would, and nothing is smeared; a drift is made level by a speed that changes
+ * with it. Quality and pass band are those of {@link Resampler}.
  */
 public final class Retune {
   private Retune() {}
@@ -25,7 +26,8 @@ public final class Retune {
     if (changesNothing(settings, sample.sampleRate())) {
       return sample;
     }
-    long frames = outputFrames(sample.frames(), sample.sampleRate(), settings);
+    TimeMap map = map(sample.sampleRate(), settings);
+    long frames = map.outputFrames(sample.frames());
     if (frames > Integer.MAX_VALUE - 8) {
       throw new IllegalArgumentException(
           "the retuned sample would have "
@@ -37,7 +39,7 @@ public final class Retune {
     for (int c = 0; c < from.length; c++) {
       from[c] = sample.channel(c);
     }
-    Resampler resampler = resampler(sample.sampleRate(), sample.channels(), settings);
+    Resampler resampler = new Resampler(sample.sampleRate(), map, sample.channels());
     int written = 0;
     int read = 0;
     while (read < frames) {
@@ -60,9 +62,7 @@ public final class Retune {
       return source;
     }
     return new Stream(
-        source,
-        resampler(source.sampleRate(), source.channels(), settings),
-        outputRate(source.sampleRate(), settings));
+        source, map(source.sampleRate(), settings), outputRate(source.sampleRate(), settings));
   }
 
   /**
@@ -73,40 +73,41 @@ public final class Retune {
    * @param sampleRate of the input, in hertz
    */
   public static long mapFrame(long frame, int sampleRate, RetuneSettings settings) {
-    return Resampler.mapFrame(frame, ratio(sampleRate, settings));
+    return map(sampleRate, settings).mapFrame(frame);
   }
 
   /**
-   * Frames of the result: as many as the input's times the ratio, rounded up.
+   * Frames of the result: as many as the input's times the ratio, or where its end comes to lie,
+   * rounded up.
    *
    * @param frames of the input
    * @param sampleRate of the input, in hertz
    */
   public static long outputFrames(long frames, int sampleRate, RetuneSettings settings) {
-    return Resampler.outputFrames(frames, ratio(sampleRate, settings));
+    return map(sampleRate, settings).outputFrames(frames);
   }
 
   private static boolean changesNothing(RetuneSettings settings, int sampleRate) {
-    return settings.cents() == 0 && outputRate(sampleRate, settings) == sampleRate;
+    return settings.cents() == 0
+        && settings.drift().isNone()
+        && outputRate(sampleRate, settings) == sampleRate;
   }
 
   private static int outputRate(int sampleRate, RetuneSettings settings) {
     return settings.outputSampleRate() == 0 ? sampleRate : settings.outputSampleRate();
   }
 
-  /**
-   * The rate of the result in the input's time: the higher it plays, the fewer frames there are.
-   */
-  private static double rateInInputTime(int sampleRate, RetuneSettings settings) {
-    return outputRate(sampleRate, settings) / Math.pow(2, settings.cents() / 1200);
-  }
-
-  private static double ratio(int sampleRate, RetuneSettings settings) {
-    return rateInInputTime(sampleRate, settings) / sampleRate;
-  }
-
-  private static Resampler resampler(int sampleRate, int channels, RetuneSettings settings) {
-    return new Resampler(sampleRate, rateInInputTime(sampleRate, settings), channels);
+  /** Where frames come from: the higher the result plays, the fewer there are. */
+  private static TimeMap map(int sampleRate, RetuneSettings settings) {
+    double ratio = (double) outputRate(sampleRate, settings) / sampleRate;
+    Drift drift = settings.drift();
+    return drift.isNone()
+        ? TimeMap.even(ratio / Math.pow(2, settings.cents() / 1200))
+        : TimeMap.along(
+            ratio,
+            drift.moves(settings.cents()),
+            drift.firstS() * sampleRate,
+            drift.spacingS() * sampleRate);
   }
 
   /** A source that is resampled as it is read. */
@@ -115,15 +116,17 @@ public final class Retune {
     private static final int BLOCK = 1024;
 
     private final AudioSource source;
+    private final TimeMap map;
     private final Resampler resampler;
     private final int sampleRate;
     private final float[][] block;
     private int blockAt;
     private int blockFill;
 
-    Stream(AudioSource source, Resampler resampler, int sampleRate) {
+    Stream(AudioSource source, TimeMap map, int sampleRate) {
       this.source = source;
-      this.resampler = resampler;
+      this.map = map;
+      this.resampler = new Resampler(source.sampleRate(), map, source.channels());
       this.sampleRate = sampleRate;
       this.block = new float[source.channels()][BLOCK];
     }
@@ -141,7 +144,7 @@ public final class Retune {
     @Override
     public long frames() {
       long frames = source.frames();
-      return frames == UNKNOWN ? UNKNOWN : Resampler.outputFrames(frames, resampler.ratio());
+      return frames == UNKNOWN ? UNKNOWN : map.outputFrames(frames);
     }
 
     @Override

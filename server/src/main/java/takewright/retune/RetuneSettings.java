@@ -5,8 +5,14 @@ package takewright.retune;
  *
  * @param cents how far to move the pitch, in cents, -1200 to 1200; 0 leaves it
  * @param outputSampleRate sample rate of the result in hertz, 8000 to 192000; 0 for the input's
+ * @param drift what is made level on the way; {@link Drift#NONE} for nothing
  */
-public record RetuneSettings(double cents, int outputSampleRate) {
+public record RetuneSettings(double cents, int outputSampleRate, Drift drift) {
+  /** Moves the pitch by the same amount all along. */
+  public RetuneSettings(double cents, int outputSampleRate) {
+    this(cents, outputSampleRate, Drift.NONE);
+  }
+
   public RetuneSettings {
     if (!(cents >= -1200 && cents <= 1200)) {
       throw new IllegalArgumentException("cents must be -1200 to 1200, not " + cents);

@@ -56,6 +56,22 @@ public record Temperament(List<Double> offsets) {
   }
 
   /**
+   * How far a pitch lies above the note that is nearest to it, in cents.
+   *
+   * @param midi MIDI note number with its fraction, by equal temperament
+   */
+  public double centsOffNearest(double midi) {
+    int near = (int) Math.rint(midi);
+    double least = Double.MAX_VALUE;
+    // A note may lie a semitone from where it does in equal temperament.
+    for (int note = near - 2; note <= near + 2; note++) {
+      double off = 100 * (midi - note) - cents(note);
+      least = Math.abs(off) < Math.abs(least) ? off : least;
+    }
+    return least;
+  }
+
+  /**
    * The frequency of a note, in hertz.
    *
    * @param midi MIDI note number

@@ -88,10 +88,52 @@ final class Damage {
       float[] x = audio[c];
       Channel channel = channels[c];
       for (int i = 0; i < count; i++) {
-        look(channel, x[offset + i], frames + i);
+        i += passOver(channel, x, offset + i, count - i);
+        if (i < count) {
+          look(channel, x[offset + i], frames + i);
+        }
       }
     }
     frames += count;
+  }
+
+  /**
+   * Passes over samples that are neither full nor still, while nothing is in doubt: what {@link
+   * #look} would do, a few times as fast. Answers how many.
+   */
+  private int passOver(Channel c, float[] audio, int from, int most) {
+    if (c.full > 0 || c.still > 0 || c.doubtful >= 0) {
+      return 0;
+    }
+    float before = c.last;
+    float last = c.last;
+    float peak = c.peakNow;
+    int inStretch = c.inStretch;
+    int i = from;
+    for (; i < from + most; i++) {
+      float x = audio[i];
+      float size = Math.abs(x);
+      if (size >= FULL || x == last) {
+        break;
+      }
+      before = last;
+      last = x;
+      if (size > peak) {
+        peak = size;
+      }
+      if (++inStretch == around) {
+        c.peakBefore = peak;
+        peak = 0;
+        inStretch = 0;
+      }
+    }
+    if (i > from) {
+      c.jumpIn = Math.abs(last - before);
+    }
+    c.last = last;
+    c.peakNow = peak;
+    c.inStretch = inStretch;
+    return i - from;
   }
 
   private void look(Channel c, float x, long frame) {

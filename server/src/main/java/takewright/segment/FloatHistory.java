@@ -1,5 +1,7 @@
 package takewright.segment;
 
+import java.util.Arrays;
+
 /** The last values of a long row of floats, found by their place in the row. */
 final class FloatHistory {
   private final float[] ring;
@@ -16,9 +18,12 @@ final class FloatHistory {
   }
 
   void append(float[] values, int offset, int count) {
-    int mask = ring.length - 1;
-    for (int i = 0; i < count; i++) {
-      ring[(int) ((end + i) & mask)] = values[offset + i];
+    int done = 0;
+    while (done < count) {
+      int at = (int) ((end + done) & (ring.length - 1));
+      int n = Math.min(count - done, ring.length - at);
+      System.arraycopy(values, offset + done, ring, at, n);
+      done += n;
     }
     end += count;
   }
@@ -34,11 +39,17 @@ final class FloatHistory {
 
   /** Copies values from a place on; those before the row, gone, or not there yet read as 0. */
   void copy(long from, float[] into, int count) {
-    int mask = ring.length - 1;
     long oldest = Math.max(0, end - ring.length);
-    for (int i = 0; i < count; i++) {
-      long place = from + i;
-      into[i] = place >= oldest && place < end ? ring[(int) (place & mask)] : 0;
+    int first = (int) Math.max(0, Math.min(count, oldest - from));
+    int last = (int) Math.max(first, Math.min(count, end - from));
+    Arrays.fill(into, 0, first, 0);
+    Arrays.fill(into, last, count, 0);
+    int done = first;
+    while (done < last) {
+      int at = (int) ((from + done) & (ring.length - 1));
+      int n = Math.min(last - done, ring.length - at);
+      System.arraycopy(ring, at, into, done, n);
+      done += n;
     }
   }
 }

@@ -108,6 +108,12 @@ final class Onset {
   /** Share of a view's length by which what it shows may be wrong. */
   private static final double BLUR = 0.5;
 
+  /** Filters longer than this go by transforms. */
+  private static final int LONG_TAPS = 256;
+
+  /** Of a sliding mean so many values a length say all that it has to say. */
+  private static final int MEDIAN_OF = 16;
+
   /** Samples filtered in one go: few enough to stay in the first cache. */
   private static final int BLOCK = 512;
 
@@ -208,9 +214,7 @@ final class Onset {
       this.view = view;
       int mean = Math.max(1, (int) (view.meanS() * sampleRate));
       power = slidingPower(heard, mean);
-      double[] sorted = Arrays.copyOfRange(power, mean, quiet - mean);
-      Arrays.sort(sorted);
-      room = Math.max(1e-14, sorted[sorted.length / 2]);
+      room = Math.max(1e-14, median(power, mean, quiet - mean, Math.max(1, mean / MEDIAN_OF)));
       limit = room * view.rise();
       seen = limit - room;
       sign = firstSign((int) (Math.max(BRIDGE_S, view.meanS() / 2) * sampleRate));
@@ -238,6 +242,16 @@ final class Onset {
       before = Math.min(MOST_S * sampleRate, before);
       onset = (int) Math.max(0, sign - before);
       return blur + DOUBT * before;
+    }
+
+    /** The middle of every {@code step}th value. */
+    private static double median(double[] values, int from, int to, int step) {
+      double[] sorted = new double[(to - from + step - 1) / step];
+      for (int i = 0; i < sorted.length; i++) {
+        sorted[i] = values[from + i * step];
+      }
+      Arrays.sort(sorted);
+      return sorted[sorted.length / 2];
     }
 
     /** How far the rise is read, in dB. */
@@ -343,6 +357,9 @@ final class Onset {
   /** The samples filtered; nothing lies beyond their ends. */
   private static float[] convolve(float[] x, double[] taps) {
     int half = taps.length / 2;
+    if (taps.length > LONG_TAPS) {
+      return convolveByTransforms(x, taps);
+    }
     // The filter runs on whole fours of taps; those added are 0.
     float[][] phase = new float[1][(taps.length + 3) / 4 * 4];
     for (int k = 0; k < taps.length; k++) {
@@ -361,22 +378,56 @@ final class Onset {
     return out;
   }
 
+  /** The same by overlap-save, which costs less for long filters. */
+  private static float[] convolveByTransforms(float[] x, double[] taps) {
+    int half = taps.length / 2;
+    Fft fft = Fft.of(Integer.highestOneBit(4 * taps.length) * 2);
+    float[] response = new float[fft.size()];
+    for (int k = 0; k < taps.length; k++) {
+      response[k] = (float) taps[taps.length - 1 - k];
+    }
+    fft.forward(response);
+    float[] block = new float[fft.size()];
+    float[] out = new float[x.length];
+    int hop = fft.size() - taps.length + 1;
+    for (int done = 0; done < x.length; done += hop) {
+      // The first taps.length - 1 samples of a block are spoilt by its end.
+      for (int i = 0; i < block.length; i++) {
+        int from = done + i - half;
+        block[i] = from < 0 || from >= x.length ? 0 : x[from];
+      }
+      fft.forward(block);
+      Fft.multiply(response, block);
+      fft.inverse(block);
+      System.arraycopy(block, taps.length - 1, out, done, Math.min(hop, x.length - done));
+    }
+    return out;
+  }
+
   /** Mean square over {@code mean} samples around every sample; nothing lies beyond the ends. */
   private static double[] slidingPower(float[] audio, int mean) {
     double[] power = new double[audio.length];
     double sum = 0;
     int half = mean / 2;
-    for (int i = 0; i < audio.length + half; i++) {
-      if (i < audio.length) {
-        sum += (double) audio[i] * audio[i];
+    for (int i = 0; i < Math.min(half, audio.length); i++) {
+      sum += square(audio, i);
+    }
+    for (int i = half; i < audio.length + half; i++) {
+      if (i >= mean && i < audio.length) {
+        // One sum after the other, not two.
+        double in = (double) audio[i] * audio[i];
+        double out = (double) audio[i - mean] * audio[i - mean];
+        sum += in - out;
+      } else {
+        sum += square(audio, i) - square(audio, i - mean);
       }
-      if (i >= mean) {
-        sum -= (double) audio[i - mean] * audio[i - mean];
-      }
-      if (i >= half) {
-        power[i - half] = Math.max(0, sum) / mean;
-      }
+      power[i - half] = Math.max(0, sum) / mean;
     }
     return power;
+  }
+
+  /** The square of a sample; nothing lies beyond the ends. */
+  private static double square(float[] audio, int i) {
+    return i < 0 || i >= audio.length ? 0 : (double) audio[i] * audio[i];
   }
 }

@@ -15,6 +15,12 @@ final class SoundKind {
    */
   private static final double SHORT_SHARE = 0.42;
 
+  /**
+   * The same for sounds as brief as a knock, which may ring for a moment itself; a note so brief is
+   * high, and has had time to repeat.
+   */
+  private static final double BRIEF_SHARE = 0.65;
+
   /** Shorter sounds are short notes, in seconds; the shortest line of talk is longer. */
   private static final double SHORT_S = 0.8;
 
@@ -86,7 +92,8 @@ final class SoundKind {
     }
 
     boolean isNote() {
-      return pitch.related() >= (seconds < SHORT_S ? SHORT_SHARE : HELD_SHARE);
+      double least = seconds < KNOCK_S ? BRIEF_SHARE : seconds < SHORT_S ? SHORT_SHARE : HELD_SHARE;
+      return pitch.related() >= least;
     }
 
     /** How sure it is that the sound is of a kind, 0 to 1. */

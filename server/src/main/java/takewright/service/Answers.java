@@ -44,6 +44,18 @@ final class Answers<A> {
   }
 
   private synchronized void awaitReady() {
+    if (call.isReady()) {
+      return;
+    }
+    Turns.pause();
+    try {
+      waitUntilReady();
+    } finally {
+      Turns.resume();
+    }
+  }
+
+  private void waitUntilReady() {
     long giveUp = System.nanoTime() + PATIENCE_MS * 1_000_000;
     while (!call.isReady()) {
       if (call.isCancelled()) {

@@ -22,8 +22,9 @@ import takewright.v1.SampleRename;
 final class AuditAdapter {
   private AuditAdapter() {}
 
-  static void run(AuditRequest request, GrantedFolders granted, Answers<AuditResponse> answers)
+  static void run(AuditRequest request, Site site, Answers<AuditResponse> answers)
       throws IOException {
+    GrantedFolders granted = site.folders();
     Path folder = folder(granted, request.getFolder());
     Path plan = null;
     if (!request.getRenamePlanFile().isEmpty()) {
@@ -41,7 +42,10 @@ final class AuditAdapter {
             folder,
             tuningHz,
             finding -> answers.send(AuditResponse.newBuilder().setFinding(wire(finding)).build()),
-            answers::cancelled);
+            () -> {
+              site.workers().turns().stepAside();
+              return answers.cancelled();
+            });
     if (plan != null) {
       RenamePlan.write(plan, report.renames());
     }

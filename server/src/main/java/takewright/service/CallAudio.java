@@ -15,6 +15,9 @@ import takewright.audio.PassingSource;
 
 /** The audio that a call brings: a file, which may be read over again, or a stream, read once. */
 final class CallAudio implements Closeable {
+  /** Audio that is held and longer, in seconds, is no short work whatever is done with it. */
+  private static final int SHORT_SECONDS = 20;
+
   private final Path file;
   private final PcmInbox inbox;
   private final BooleanSupplier cancelled;
@@ -39,6 +42,13 @@ final class CallAudio implements Closeable {
   /** The file, as a real path, or null where the audio is streamed. */
   Path file() {
     return file;
+  }
+
+  /** Ends with CANCELLED where nobody waits for the answer any more. */
+  void stopIfCancelled() {
+    if (cancelled.getAsBoolean()) {
+      throw Refusal.cancelled();
+    }
   }
 
   /** Has whoever reads a stream fail with this. */
@@ -102,6 +112,9 @@ final class CallAudio implements Closeable {
       if (next.frames() < block || frames == source.frames()) {
         break;
       }
+    }
+    if (frames > (long) rate * SHORT_SECONDS) {
+      Turns.expectLong();
     }
     if (blocks.size() == 1) {
       return blocks.get(0);
@@ -189,6 +202,7 @@ final class CallAudio implements Closeable {
       if (cancelled.getAsBoolean()) {
         throw Refusal.cancelled();
       }
+      Turns.offer();
       int n = source.read(planar, offset, count);
       for (int c = 0; c < channels(); c++) {
         float[] channel = planar[c];

@@ -38,6 +38,11 @@ final class DenoiseAdapter
   }
 
   @Override
+  public Lane lane() {
+    return Lane.LONG;
+  }
+
+  @Override
   public void run(
       DenoiseConfig config, CallAudio audio, Site site, Answers<DenoiseResponse> answers)
       throws IOException {

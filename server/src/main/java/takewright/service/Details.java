@@ -5,6 +5,7 @@ import com.google.protobuf.Duration;
 import com.google.rpc.BadRequest;
 import com.google.rpc.ErrorInfo;
 import com.google.rpc.RetryInfo;
+import io.grpc.Metadata;
 import io.grpc.Status;
 import io.grpc.StatusRuntimeException;
 import io.grpc.protobuf.StatusProto;
@@ -21,6 +22,13 @@ final class Details {
 
   /** When to try again after an overload, in seconds: most calls take less. */
   private static final int RETRY_S = 1;
+
+  /**
+   * By this gRPC's own retries learn when to try again, in milliseconds, or by -1 not to: gRPC
+   * proposal A6, "Pushback".
+   */
+  private static final Metadata.Key<String> PUSHBACK =
+      Metadata.Key.of("grpc-retry-pushback-ms", Metadata.ASCII_STRING_MARSHALLER);
 
   /** A line that is about a field begins with its name, or a path to it. */
   private static final Pattern FIELD = Pattern.compile("^`([a-z0-9_.]+)`");
@@ -82,7 +90,11 @@ final class Details {
       }
     }
     all.addDetails(Any.pack(info.build()));
-    return StatusProto.toStatusRuntimeException(all.build());
+    Metadata trailers = new Metadata();
+    if (status.getCode() == Status.Code.RESOURCE_EXHAUSTED) {
+      trailers.put(PUSHBACK, isOverload ? Integer.toString(1000 * RETRY_S) : "-1");
+    }
+    return StatusProto.toStatusRuntimeException(all.build(), trailers);
   }
 
   /** Stays the same from version to version, unlike the line. */

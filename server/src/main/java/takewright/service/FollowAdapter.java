@@ -2,9 +2,12 @@ package takewright.service;
 
 import com.google.protobuf.ByteString;
 import java.io.IOException;
+import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.Objects;
+import java.util.Random;
+import java.util.concurrent.atomic.AtomicBoolean;
 import java.util.stream.Collectors;
 import takewright.audio.AudioSource;
 import takewright.library.Follow;
@@ -31,6 +34,7 @@ final class FollowAdapter
   private static final long LONGEST_GAP_S = 3600;
 
   private final Sessions sessions;
+  private final AtomicBoolean isWarm = new AtomicBoolean();
 
   FollowAdapter(Sessions sessions) {
     this.sessions = sessions;
@@ -57,6 +61,11 @@ final class FollowAdapter
   }
 
   @Override
+  public Lane lane() {
+    return Lane.LIVE;
+  }
+
+  @Override
   public void run(
       FollowSessionConfig config,
       CallAudio audio,
@@ -80,7 +89,7 @@ final class FollowAdapter
       Teller teller = new Teller(follow, answers);
       teller.start(session.id());
       float[][] block = new float[source.channels()][BLOCK];
-      silence(follow, gap, block, teller);
+      silence(session, gap, block, teller);
       long known = -gap;
       for (int n; (n = source.read(block, 0, BLOCK)) >= 0; ) {
         int passed = (int) Math.max(0, Math.min(n, known));
@@ -89,7 +98,7 @@ final class FollowAdapter
           for (float[] channel : block) {
             System.arraycopy(channel, passed, channel, 0, n - passed);
           }
-          teller.tell(follow.push(block, n - passed));
+          teller.tell(session.push(block, n - passed));
         }
         if (follow.isFull()) {
           isOver = true;
@@ -110,9 +119,10 @@ final class FollowAdapter
   }
 
   /** What never came: whether it was played, nobody knows. */
-  private static void silence(Follow follow, long frames, float[][] block, Teller teller) {
+  private static void silence(
+      Sessions.Session session, long frames, float[][] block, Teller teller) {
     for (long left = frames; left > 0; left -= BLOCK) {
-      teller.tell(follow.push(block, (int) Math.min(left, BLOCK)));
+      teller.tell(session.push(block, (int) Math.min(left, BLOCK)));
     }
   }
 
@@ -120,13 +130,22 @@ final class FollowAdapter
       FollowSessionConfig config, CallAudio audio, AudioSource source, Site site)
       throws IOException {
     if (config.getSessionId().isEmpty()) {
-      Sheet sheet = sheet(config, site);
+      Named named = sheet(config, site);
+      Sheet sheet = SheetReader.read(Path.of(named.name), named.text);
       Take take = take(sheet, config.getTake());
+      int rate = source.sampleRate();
+      if (!isWarm.getAndSet(true)) {
+        warmUp(Wire.settings(() -> new Follow(sheet, take, rate, 1)), rate);
+      }
       return sessions.begin(
           audio,
-          config.getTake(),
-          source.sampleRate(),
-          source.channels(),
+          new SessionStore.Header(
+              named.name,
+              named.text,
+              config.getTake(),
+              source.sampleRate(),
+              source.channels(),
+              PcmInbox.sampleBytes("config.format.encoding", config.getFormat().getEncoding())),
           () ->
               Wire.settings(() -> new Follow(sheet, take, source.sampleRate(), source.channels())));
     }
@@ -155,15 +174,40 @@ final class FollowAdapter
     }
   }
 
-  private static Sheet sheet(FollowSessionConfig config, Site site) throws IOException {
+  /**
+   * The first note that a service ever hears would be told late, since Java loads and compiles what
+   * it needs for it only then: 0.2 s were measured. So it hears one before the session begins.
+   */
+  private static void warmUp(Follow follow, int sampleRate) {
+    float[][] second = new float[1][sampleRate];
+    Random random = new Random(1);
+    for (int at = 0; at < 3; at++) {
+      for (int i = 0; i < sampleRate; i++) {
+        double tone = at == 1 ? 0.1 * Math.sin(2 * Math.PI * 440 * i / sampleRate) : 0;
+        second[0][i] = (float) (tone + 1e-4 * random.nextGaussian());
+      }
+      follow.push(second, sampleRate);
+    }
+    follow.finish();
+  }
+
+  /** The text of a sheet, and where it is or would be. */
+  private record Named(String name, String text) {}
+
+  private static Named sheet(FollowSessionConfig config, Site site) throws IOException {
     return switch (config.getSheetCase()) {
-      case SHEET_FILE ->
-          SheetReader.read(site.folders().fileToRead("config.sheet_file", config.getSheetFile()));
+      case SHEET_FILE -> {
+        Path file = site.folders().fileToRead("config.sheet_file", config.getSheetFile());
+        SheetReader.read(file);
+        String text = Files.readString(file);
+        // The mark that some editors put before UTF-8.
+        yield new Named(file.toString(), text.startsWith("\uFEFF") ? text.substring(1) : text);
+      }
       case SHEET_TEXT -> {
         if (config.getSheetText().length() > Limits.AUDIO_BYTES) {
           throw Refusal.invalid("`config.sheet_text` is larger than 1 MiB and no sheet");
         }
-        yield SheetReader.read(Path.of("sheet_text"), config.getSheetText());
+        yield new Named("sheet_text", config.getSheetText());
       }
       default ->
           throw Refusal.invalid(
@@ -171,7 +215,8 @@ final class FollowAdapter
     };
   }
 
-  private static Take take(Sheet sheet, String name) {
+  /** The take of this name; of one that is empty, the only one. */
+  static Take take(Sheet sheet, String name) {
     if (name.isEmpty() && sheet.takes().size() == 1) {
       return sheet.takes().get(0);
     }

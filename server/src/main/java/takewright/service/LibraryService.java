@@ -83,6 +83,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
   public void checkSheet(CheckSheetRequest request, StreamObserver<CheckSheetResponse> answers) {
     UnaryCall.work(
         site.workers(),
+        Lane.SHORT,
         answers,
         () -> {
           Path sheet = site.folders().fileToRead("sheet_file", request.getSheetFile());
@@ -156,6 +157,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
         () ->
             site.workers()
                 .run(
+                    Lane.BATCH,
                     () ->
                         UnaryCall.guard(
                             answers,
@@ -181,7 +183,10 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
               sheet,
               folder,
               filter::take,
-              () -> run.stopped() || answers.cancelled(),
+              () -> {
+                site.workers().turns().stepAside();
+                return run.stopped() || answers.cancelled();
+              },
               run.allSounds());
       BuildResult answer =
           BuildResult.newBuilder()
@@ -351,11 +356,12 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
         () ->
             site.workers()
                 .run(
+                    Lane.BATCH,
                     () ->
                         UnaryCall.guard(
                             answers,
                             () -> {
-                              AuditAdapter.run(request, site.folders(), answers);
+                              AuditAdapter.run(request, site, answers);
                               answers.end();
                             })));
   }
@@ -363,7 +369,8 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
   @Override
   public void renameSamples(
       RenameSamplesRequest request, StreamObserver<RenameSamplesResponse> answers) {
-    UnaryCall.work(site.workers(), answers, () -> AuditAdapter.rename(request, site.folders()));
+    UnaryCall.work(
+        site.workers(), Lane.BATCH, answers, () -> AuditAdapter.rename(request, site.folders()));
   }
 
   private static BuildStep wire(takewright.library.BuildStep step) {
@@ -396,6 +403,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
 
   @Override
   public void audition(AuditionRequest request, StreamObserver<AuditionResponse> answers) {
-    UnaryCall.work(site.workers(), answers, () -> AuditionAdapter.run(request, site.folders()));
+    UnaryCall.work(
+        site.workers(), Lane.BATCH, answers, () -> AuditionAdapter.run(request, site.folders()));
   }
 }

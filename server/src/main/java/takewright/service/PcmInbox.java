@@ -12,11 +12,15 @@ import takewright.v1.PcmFormat;
 /**
  * The audio of a call, from bytes as they arrive to frames as they are read. The thread of the
  * network puts bytes in and never waits; a worker reads frames and waits for them. Messages may end
- * anywhere, also inside a sample. No more than {@link #WINDOW} messages are asked for ahead.
+ * anywhere, also inside a sample. No more is asked for ahead than {@link #WINDOW} messages or
+ * {@link #WINDOW_BYTES}.
  */
 final class PcmInbox implements AudioSource {
-  /** Messages asked for ahead of the reader: at 1 MiB each, 4 MiB a call at the most. */
+  /** Messages asked for ahead of the reader, where they are small. */
   static final int WINDOW = 4;
+
+  /** Bytes asked for ahead, in messages as large as the last: 2 MiB a call. */
+  private static final int WINDOW_BYTES = 2 * Limits.AUDIO_BYTES;
 
   /** Longest wait for a message before the call is given up, so that no worker hangs for ever. */
   private static final long PATIENCE_MS = 120_000;
@@ -28,7 +32,7 @@ final class PcmInbox implements AudioSource {
   private final Runnable askForMessage;
 
   private final ArrayDeque<ByteString> arrived = new ArrayDeque<>();
-  private boolean started;
+  private int ahead;
   private boolean ended;
   private boolean closed;
   private RuntimeException failure;
@@ -148,17 +152,33 @@ final class PcmInbox implements AudioSource {
 
   /** The next piece, waited for; null at the end. Messages are asked for outside the lock. */
   private ByteString take() {
-    if (!started) {
-      started = true;
-      for (int i = 0; i < WINDOW; i++) {
-        askForMessage.run();
+    if (ahead == 0) {
+      ask(WINDOW_BYTES / Limits.AUDIO_BYTES);
+    }
+    ByteString next = poll();
+    if (next == null) {
+      Turns.pause();
+      try {
+        next = await();
+      } finally {
+        Turns.resume();
       }
     }
-    ByteString next = await();
     if (next != null) {
-      askForMessage.run();
+      ahead--;
+      ask(Math.max(1, Math.min(WINDOW, WINDOW_BYTES / Math.max(1, next.size()))));
     }
     return next;
+  }
+
+  private void ask(int window) {
+    for (; ahead < window; ahead++) {
+      askForMessage.run();
+    }
+  }
+
+  private synchronized ByteString poll() {
+    return failure == null ? arrived.poll() : null;
   }
 
   private synchronized ByteString await() {

@@ -2,13 +2,15 @@ package takewright.service;
 
 import com.google.protobuf.ByteString;
 import java.io.IOException;
-import takewright.analyse.Analyse;
 import takewright.analyse.AnalyseSettings;
-import takewright.analyse.Pitch;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
+import takewright.library.Tuning;
+import takewright.name.NoteNames;
+import takewright.retune.Drift;
 import takewright.retune.Retune;
 import takewright.retune.RetuneSettings;
+import takewright.retune.Temperament;
 import takewright.v1.AudioInput;
 import takewright.v1.RetuneConfig;
 import takewright.v1.RetuneReport;
@@ -47,28 +49,40 @@ final class RetuneAdapter
     RetuneReport.Builder report = RetuneReport.newBuilder();
     AudioSource source;
     double cents;
+    Drift drift = Drift.NONE;
     if (config.hasCents()) {
+      if (config.getLevelDrift()) {
+        throw Refusal.invalid(
+            "`config` has `cents` or `level_drift`, not both; leave out `cents` to tune to the"
+                + " nearest note");
+      }
       cents = config.getCents();
       source = audio.once();
     } else {
       AnalyseSettings analysis = Wire.settings(() -> analysis(config));
+      Temperament temperament = temperament(config);
       double limit = limit(config);
       Clip sample = audio.held();
-      Pitch heard = Analyse.apply(sample, analysis).pitch();
-      if (heard == null) {
+      Tuning tuning =
+          Tuning.of(
+              sample,
+              analysis,
+              pitch -> temperament.centsOffNearest(pitch.midi() + pitch.cents() / 100),
+              limit,
+              config.getLevelDrift());
+      if (tuning.heard() == null) {
         throw Refusal.precondition(
             "no pitch is heard in the input: set `config.cents` to move it all the same");
       }
-      report.setBefore(Wire.pitch(heard));
-      cents = -heard.cents();
-      if (Math.abs(cents) > limit) {
-        cents = 0;
-        report.addFlags("beyond_limit");
-      }
+      report.setBefore(Wire.pitch(tuning.heard())).addAllFlags(tuning.flags());
+      cents = tuning.moveCents();
+      drift = tuning.drift();
+      report.setDriftCents(drift.range());
       source = sample.source();
     }
     double move = cents;
-    RetuneSettings settings = Wire.settings(() -> new RetuneSettings(move, rate));
+    Drift level = drift;
+    RetuneSettings settings = Wire.settings(() -> new RetuneSettings(move, rate, level));
     try (AudioSource moved = Retune.stream(source, settings);
         Target.Sink sink =
             target.open(
@@ -86,6 +100,51 @@ final class RetuneAdapter
   private static AnalyseSettings analysis(RetuneConfig config) {
     return new AnalyseSettings(
         false, config.hasTuningHz() ? config.getTuningHz() : AnalyseSettings.DEFAULTS.tuningHz());
+  }
+
+  private static Temperament temperament(RetuneConfig config) {
+    boolean named = !config.getTemperament().isEmpty();
+    boolean rooted = !config.getTemperamentRoot().isEmpty();
+    if (config.getOffsetsCentsCount() > 0) {
+      if (named || rooted) {
+        throw Refusal.invalid(
+            "`config` has `temperament` or `offsets_cents`, not both; leave one out");
+      }
+      try {
+        return new Temperament(config.getOffsetsCentsList());
+      } catch (IllegalArgumentException e) {
+        throw Refusal.invalid("`config.offsets_cents`: " + e.getMessage());
+      }
+    }
+    if (!named) {
+      if (rooted) {
+        throw Refusal.invalid(
+            "`config.temperament_root` goes with `config.temperament`; add that or leave this out");
+      }
+      return Temperament.EQUAL;
+    }
+    Temperament temperament = Temperament.byName().get(config.getTemperament());
+    if (temperament == null) {
+      throw Refusal.invalid(
+          "`config.temperament` must be one of "
+              + String.join(", ", Temperament.byName().keySet())
+              + ", not \""
+              + config.getTemperament()
+              + "\"");
+    }
+    if (!rooted) {
+      return temperament;
+    }
+    try {
+      // The octave says nothing here; the parser wants one.
+      int root = NoteNames.DEFAULTS.parse(config.getTemperamentRoot() + "4");
+      return temperament.rootedAt(root - NoteNames.DEFAULTS.parse("C4"));
+    } catch (IllegalArgumentException e) {
+      throw Refusal.invalid(
+          "`config.temperament_root` must be a note without octave such as D or Eb, not \""
+              + config.getTemperamentRoot()
+              + "\"");
+    }
   }
 
   private static double limit(RetuneConfig config) {

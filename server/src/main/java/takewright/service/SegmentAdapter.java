@@ -33,6 +33,11 @@ final class SegmentAdapter
   }
 
   @Override
+  public Lane lane() {
+    return Lane.LONG;
+  }
+
+  @Override
   public void run(
       SegmentConfig config, CallAudio audio, Site site, Answers<SegmentResponse> answers)
       throws IOException {

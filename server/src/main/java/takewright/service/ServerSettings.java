@@ -12,9 +12,17 @@ import java.util.List;
  * @param tokenFile where the access token is written, or null for {@link #defaultTokenFile}
  * @param tls how calls are encrypted, or null: not at all, on loopback
  * @param metricsPort TCP port on loopback that answers Prometheus, 0 for one that is free; -1: none
+ * @param stateFolder where followed sessions are kept for a service that is started later, or null:
+ *     they end with this one
  */
 public record ServerSettings(
-    String host, int port, List<Path> allowed, Path tokenFile, Tls tls, int metricsPort) {
+    String host,
+    int port,
+    List<Path> allowed,
+    Path tokenFile,
+    Tls tls,
+    int metricsPort,
+    Path stateFolder) {
   /**
    * Files in PEM.
    *
@@ -32,7 +40,7 @@ public record ServerSettings(
 
   /** On loopback, without TLS and metrics. */
   public ServerSettings(String host, int port, List<Path> allowed, Path tokenFile) {
-    this(host, port, allowed, tokenFile, null, -1);
+    this(host, port, allowed, tokenFile, null, -1, null);
   }
 
   public ServerSettings {
@@ -47,11 +55,22 @@ public record ServerSettings(
 
   /** Where the token of the server on a port is kept, for the server and its clients alike. */
   public static Path defaultTokenFile(int port) {
+    return Path.of(home(), ".takewright", "token-" + port);
+  }
+
+  private static String home() {
     // The variable first: it is what scripts in other languages take for the home folder.
     String home = System.getenv("HOME");
-    if (home == null || home.isBlank()) {
-      home = System.getProperty("user.home");
-    }
-    return Path.of(home, ".takewright", "token-" + port);
+    return home == null || home.isBlank() ? System.getProperty("user.home") : home;
+  }
+
+  /** Where a user's programs keep what should outlast them: XDG Base Directory Specification. */
+  public static Path defaultStateFolder() {
+    String state = System.getenv("XDG_STATE_HOME");
+    Path folder =
+        state == null || !Path.of(state).isAbsolute()
+            ? Path.of(home(), ".local", "state")
+            : Path.of(state);
+    return folder.resolve("takewright");
   }
 }

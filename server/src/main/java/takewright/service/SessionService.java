@@ -8,10 +8,14 @@ import takewright.v1.SessionServiceGrpc;
 /** Listening along while a session is recorded. */
 final class SessionService extends SessionServiceGrpc.SessionServiceImplBase {
   private final Site site;
-  private final FollowAdapter follow = new FollowAdapter(new Sessions());
+  private final FollowAdapter follow;
 
-  SessionService(Site site) {
+  /**
+   * @param store where sessions outlast this service, or null
+   */
+  SessionService(Site site, SessionStore store) {
     this.site = site;
+    this.follow = new FollowAdapter(new Sessions(store));
   }
 
   @Override

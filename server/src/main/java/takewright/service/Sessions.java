@@ -1,11 +1,17 @@
 package takewright.service;
 
+import java.io.IOException;
+import java.nio.file.Path;
 import java.security.SecureRandom;
 import java.util.HexFormat;
 import java.util.LinkedHashMap;
+import java.util.List;
 import java.util.Map;
 import java.util.function.LongSupplier;
+import java.util.function.Supplier;
 import takewright.library.Follow;
+import takewright.library.Sheet;
+import takewright.library.SheetReader;
 
 /**
  * The sessions that are followed, or that wait for a dropped connection to come back. Each belongs
@@ -21,19 +27,27 @@ final class Sessions {
   /** How long a call that is taken over gets to let go: a block of audio and a match. */
   private static final long LET_GO_MS = 5_000;
 
+  /** Frames played through at a time. */
+  private static final int REPLAY_BLOCK = 4096;
+
   /** Bytes of a session's name: beyond guessing. */
   private static final int NAME_BYTES = 16;
 
+  private final SessionStore store;
   private final LongSupplier clockMs;
   private final SecureRandom random = new SecureRandom();
   private final Map<String, Session> sessions = new LinkedHashMap<>();
 
-  Sessions() {
-    this(() -> System.nanoTime() / 1_000_000);
+  /**
+   * @param store outlasts this service, or null
+   */
+  Sessions(SessionStore store) {
+    this(store, () -> System.nanoTime() / 1_000_000);
   }
 
   /** With a clock of one's own, in milliseconds. */
-  Sessions(LongSupplier clockMs) {
+  Sessions(SessionStore store, LongSupplier clockMs) {
+    this.store = store;
     this.clockMs = clockMs;
   }
 
@@ -45,6 +59,7 @@ final class Sessions {
     private final int sampleRate;
     private final int channels;
     private final long bytes;
+    private final SessionStore.Kept kept;
 
     /** The call that has it, or null. */
     private CallAudio caller;
@@ -52,13 +67,20 @@ final class Sessions {
     private long leftAtMs;
 
     private Session(
-        String id, Follow follow, String take, int sampleRate, int channels, long bytes) {
+        String id,
+        Follow follow,
+        String take,
+        int sampleRate,
+        int channels,
+        long bytes,
+        SessionStore.Kept kept) {
       this.id = id;
       this.follow = follow;
       this.take = take;
       this.sampleRate = sampleRate;
       this.channels = channels;
       this.bytes = bytes;
+      this.kept = kept;
     }
 
     String id() {
@@ -67,6 +89,14 @@ final class Sessions {
 
     Follow follow() {
       return follow;
+    }
+
+    /** Takes frames in, and answers the notes that are new or have changed. */
+    List<Follow.Note> push(float[][] planar, int count) {
+      if (kept != null) {
+        kept.append(planar, count);
+      }
+      return follow.push(planar, count);
     }
 
     /** The take as the call that began the session named it. */
@@ -83,45 +113,111 @@ final class Sessions {
     }
   }
 
-  /** What makes the state of a new session. */
+  /** What makes the state of a session. */
   interface Beginning {
-    Follow begin();
+    Follow begin() throws IOException;
   }
 
   /** Begins a session, for a call. */
-  synchronized Session begin(
-      CallAudio caller, String take, int sampleRate, int channels, Beginning beginning) {
-    forgetOld();
-    if (sessions.size() >= MOST && !forgetOne()) {
-      throw Refusal.exhausted(
-          "the service follows " + MOST + " sessions already: end one of them first");
-    }
+  Session begin(CallAudio caller, SessionStore.Header header, Beginning beginning)
+      throws IOException {
+    byte[] name = new byte[NAME_BYTES];
+    random.nextBytes(name);
+    String id = HexFormat.of().formatHex(name);
+    return add(id, caller, header, beginning, () -> store == null ? null : store.begin(id, header));
+  }
+
+  private Session add(
+      String id,
+      CallAudio caller,
+      SessionStore.Header header,
+      Beginning beginning,
+      Supplier<SessionStore.Kept> keeping)
+      throws IOException {
     // 27 s of audio in rings whose sizes are powers of two, and as much again for the rest.
-    long bytes = 4L * 80 * sampleRate;
+    long bytes = 4L * 80 * header.sampleRate();
     Limits.hold(bytes);
-    boolean begun = false;
+    boolean isBegun = false;
     try {
-      byte[] name = new byte[NAME_BYTES];
-      random.nextBytes(name);
-      String id = HexFormat.of().formatHex(name);
-      Session session = new Session(id, beginning.begin(), take, sampleRate, channels, bytes);
-      session.caller = caller;
-      sessions.put(id, session);
-      begun = true;
-      return session;
+      Follow follow = beginning.begin();
+      synchronized (this) {
+        forgetOld();
+        if (sessions.size() >= MOST && !forgetOne()) {
+          throw Refusal.exhausted(
+              "the service follows " + MOST + " sessions already: end one of them first");
+        }
+        Session session =
+            new Session(
+                id,
+                follow,
+                header.take(),
+                header.sampleRate(),
+                header.channels(),
+                bytes,
+                keeping.get());
+        session.caller = caller;
+        sessions.put(id, session);
+        isBegun = true;
+        return session;
+      }
     } finally {
-      if (!begun) {
+      if (!isBegun) {
         Limits.release(bytes);
       }
     }
   }
 
   /** Goes on with a session; a call that still has it is ended. */
-  synchronized Session resume(CallAudio caller, String id) {
+  Session resume(CallAudio caller, String id) throws IOException {
+    Session session = takeOver(caller, id);
+    if (session == null) {
+      SessionStore.Kept kept = store == null ? null : store.find(id);
+      if (kept == null) {
+        throw unknown();
+      }
+      session = restore(caller, id, kept);
+    }
+    return session;
+  }
+
+  /** A session of an earlier service: what it heard is played through once more. */
+  private Session restore(CallAudio caller, String id, SessionStore.Kept kept) throws IOException {
+    SessionStore.Header header = kept.header();
+    boolean isRestored = false;
+    try {
+      Session session = add(id, caller, header, () -> replayed(caller, kept), () -> kept);
+      isRestored = true;
+      return session;
+    } finally {
+      if (!isRestored) {
+        kept.close();
+      }
+    }
+  }
+
+  private static Follow replayed(CallAudio caller, SessionStore.Kept kept) throws IOException {
+    SessionStore.Header header = kept.header();
+    Sheet sheet = SheetReader.read(Path.of(header.sheetName()), header.sheetText());
+    Follow follow =
+        new Follow(
+            sheet,
+            FollowAdapter.take(sheet, header.take()),
+            header.sampleRate(),
+            header.channels());
+    float[][] block = new float[header.channels()][REPLAY_BLOCK];
+    for (int n = kept.read(block); n > 0; n = kept.read(block)) {
+      caller.stopIfCancelled();
+      follow.push(block, n);
+    }
+    return follow;
+  }
+
+  /** A session that this service has; null where it has none of this id. */
+  private synchronized Session takeOver(CallAudio caller, String id) {
     forgetOld();
-    Session session = known(id);
+    Session session = sessions.get(id);
     long giveUp = clockMs.getAsLong() + LET_GO_MS;
-    while (session.caller != null) {
+    while (session != null && session.caller != null) {
       session.caller.fail(Refusal.aborted("another call went on with this session"));
       long left = giveUp - clockMs.getAsLong();
       if (left <= 0) {
@@ -134,20 +230,18 @@ final class Sessions {
         Thread.currentThread().interrupt();
         throw Refusal.cancelled();
       }
-      session = known(id);
+      session = sessions.get(id);
     }
-    session.caller = caller;
+    if (session != null) {
+      session.caller = caller;
+    }
     return session;
   }
 
-  private Session known(String id) {
-    Session session = sessions.get(id);
-    if (session == null) {
-      throw Refusal.notFound(
-          "`config.session_id`: the service has no such session (any more): begin a new one, with"
-              + " an empty id");
-    }
-    return session;
+  private static RuntimeException unknown() {
+    return Refusal.notFound(
+        "`config.session_id`: the service has no such session (any more): begin a new one, with"
+            + " an empty id");
   }
 
   /** Keeps a session whose call ended too early. */
@@ -195,6 +289,9 @@ final class Sessions {
   private void forget(Session session) {
     if (sessions.remove(session.id) != null) {
       Limits.release(session.bytes);
+      if (session.kept != null) {
+        session.kept.remove();
+      }
     }
   }
 }

@@ -118,7 +118,7 @@ final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
       if (config == null) {
         throw Refusal.invalid("the stream ended before its first message: send `config`");
       }
-      site.workers().run(this::workOnFile);
+      site.workers().run(operation.lane(), this::workOnFile);
     } catch (RuntimeException e) {
       answers.fail(e);
     }
@@ -141,6 +141,7 @@ final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
   private void work(C settings, CallAudio audio) {
     site.workers()
         .run(
+            operation.lane(),
             () -> {
               try {
                 perform(settings, audio);

@@ -27,6 +27,11 @@ interface StreamedOperation<Q, C, A> {
     return "config.input.pcm.";
   }
 
+  /** How long its work takes. */
+  default Lane lane() {
+    return Lane.SHORT;
+  }
+
   /** Does the work, on a worker. */
   void run(C config, CallAudio audio, Site site, Answers<A> answers) throws IOException;
 }

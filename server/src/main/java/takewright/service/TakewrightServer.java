@@ -33,6 +33,7 @@ public final class TakewrightServer implements AutoCloseable {
   private final HealthStatusManager health;
   private final Workers workers;
   private final BuildPages pages;
+  private final SessionStore sessions;
   private MetricsPage metricsPage;
 
   private TakewrightServer(
@@ -42,7 +43,8 @@ public final class TakewrightServer implements AutoCloseable {
       AccessToken token,
       HealthStatusManager health,
       Workers workers,
-      BuildPages pages) {
+      BuildPages pages,
+      SessionStore sessions) {
     this.server = server;
     this.name = name;
     this.folders = folders;
@@ -50,6 +52,7 @@ public final class TakewrightServer implements AutoCloseable {
     this.health = health;
     this.workers = workers;
     this.pages = pages;
+    this.sessions = sessions;
   }
 
   /** Starts a server that this process alone can reach; it may use whatever the user may. */
@@ -60,9 +63,9 @@ public final class TakewrightServer implements AutoCloseable {
     BuildPages pages = new BuildPages(folders);
     HealthStatusManager health = new HealthStatusManager();
     InProcessServerBuilder builder = InProcessServerBuilder.forName(name);
-    addServices(builder, new Site(folders, workers), pages, health);
+    addServices(builder, new Site(folders, workers), pages, null, health);
     return new TakewrightServer(
-        builder.build().start(), name, folders, null, health, workers, pages);
+        builder.build().start(), name, folders, null, health, workers, pages, null);
   }
 
   /**
@@ -92,11 +95,27 @@ public final class TakewrightServer implements AutoCloseable {
     NettyServerBuilder builder =
         NettyServerBuilder.forAddress(new InetSocketAddress(address, settings.port()), credentials)
             .maxInboundMessageSize(Limits.MESSAGE_BYTES)
+            // Clients may ask whether it is still there while a build has nothing to say.
+            .permitKeepAliveTime(10, TimeUnit.SECONDS)
+            .addStreamTracerFactory(new CallLog())
             // The last to be named is the first to be called: refusals count, too.
             .intercept(token)
             .intercept(metrics);
-    addServices(builder, new Site(folders, workers), pages, health);
-    Server server = builder.build().start();
+    SessionStore sessions =
+        settings.stateFolder() == null
+            ? null
+            : new SessionStore(settings.stateFolder().resolve("sessions"));
+    addServices(builder, new Site(folders, workers), pages, sessions, health);
+    Server server;
+    try {
+      server = builder.build().start();
+    } catch (IOException e) {
+      pages.close();
+      if (sessions != null) {
+        sessions.close();
+      }
+      throw e;
+    }
     TakewrightServer started =
         new TakewrightServer(
             server,
@@ -105,7 +124,8 @@ public final class TakewrightServer implements AutoCloseable {
             token,
             health,
             workers,
-            pages);
+            pages,
+            sessions);
     boolean ready = false;
     try {
       if (settings.metricsPort() >= 0) {
@@ -140,14 +160,18 @@ public final class TakewrightServer implements AutoCloseable {
   }
 
   private static void addServices(
-      ServerBuilder<?> builder, Site site, BuildPages pages, HealthStatusManager health) {
+      ServerBuilder<?> builder,
+      Site site,
+      BuildPages pages,
+      SessionStore sessions,
+      HealthStatusManager health) {
     // Adapters hand all that may wait to the workers, so that the network's own threads can call
     // them, which saves a change of threads on every message.
     builder.directExecutor();
     serve(builder, health, new OperationsService(site), ServingStatus.SERVING);
     serve(builder, health, new LibraryService(site, pages), ServingStatus.SERVING);
     serve(builder, health, new NamingService(), ServingStatus.SERVING);
-    serve(builder, health, new SessionService(site), ServingStatus.SERVING);
+    serve(builder, health, new SessionService(site, sessions), ServingStatus.SERVING);
     builder.addService(health.getHealthService());
     builder.addService(ProtoReflectionServiceV1.newInstance());
   }
@@ -215,6 +239,9 @@ public final class TakewrightServer implements AutoCloseable {
     }
     workers.close();
     pages.close();
+    if (sessions != null) {
+      sessions.close();
+    }
     if (metricsPage != null) {
       metricsPage.close();
     }

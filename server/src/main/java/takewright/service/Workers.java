@@ -1,52 +1,121 @@
 package takewright.service;
 
-import java.util.concurrent.ArrayBlockingQueue;
+import io.grpc.Status;
+import java.util.EnumMap;
+import java.util.Map;
+import java.util.concurrent.RejectedExecutionException;
+import java.util.concurrent.Semaphore;
+import java.util.concurrent.SynchronousQueue;
 import java.util.concurrent.ThreadPoolExecutor;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicInteger;
 
 /**
- * The threads that do the work of calls, so that the threads of the network never wait. Calls
- * beyond the threads wait their turn; calls beyond the queue are refused with {@link
- * java.util.concurrent.RejectedExecutionException}.
+ * The threads that do the work of calls, so that the threads of the network never wait. A call that
+ * is let in has a thread at once, for it waits for its client as often as it works; when it works
+ * is up to its {@link Turns}. As many are let in as will not have to wait for long; what comes on
+ * top is refused at once.
  */
 final class Workers implements AutoCloseable {
-  /**
-   * More than the cores, since calls wait for audio from their clients as often as they compute.
-   */
-  private static final int THREADS = 32;
+  /** Calls let in for each core: at 10 ms each, the last of them waits for a third of a second. */
+  private static final int SHORT_EACH = 32;
 
-  /** A waiting call holds its settings alone; its audio is not asked for before it has a thread. */
-  private static final int QUEUE = 1024;
+  /** At the share of a core that takes of a minute need, the last waits for some seconds. */
+  private static final int LONG_EACH = 4;
+
+  /** Calls let in on the largest machines; each may hold 2 MiB of audio that it has not read. */
+  private static final int MOST = 128;
+
+  /** Sessions, and calls that take them over. */
+  private static final int LIVE = 2 * Sessions.MOST;
+
+  /** Builds, audits and auditions: each uses all cores, and up to a few hundred megabytes. */
+  private static final int BATCH = 4;
 
   /** Time that work gets to clean up behind itself once its call has been stopped. */
   private static final int CLEAN_UP_S = 3;
 
+  private final Turns turns;
+  private final Map<Lane, Semaphore> room = new EnumMap<>(Lane.class);
   private final ThreadPoolExecutor pool;
 
   Workers() {
-    this(THREADS, QUEUE);
+    this(Runtime.getRuntime().availableProcessors());
   }
 
-  Workers(int threads, int queue) {
+  /** For a machine of so many cores. */
+  Workers(int cores) {
+    turns = new Turns(cores);
+    for (Lane lane : Lane.values()) {
+      room.put(lane, new Semaphore(most(lane, cores)));
+    }
     AtomicInteger count = new AtomicInteger();
     pool =
         new ThreadPoolExecutor(
-            threads,
-            threads,
+            0,
+            Integer.MAX_VALUE,
             30,
             TimeUnit.SECONDS,
-            new ArrayBlockingQueue<>(queue),
+            new SynchronousQueue<>(),
             task -> {
               Thread thread = new Thread(task, "takewright-worker-" + count.incrementAndGet());
               thread.setDaemon(true);
               return thread;
             });
-    pool.allowCoreThreadTimeOut(true);
   }
 
-  void run(Runnable work) {
-    pool.execute(work);
+  /** Calls of a lane that are let in at once. */
+  static int most(Lane lane, int cores) {
+    return switch (lane) {
+      case LIVE -> LIVE;
+      case SHORT -> Math.min(MOST, SHORT_EACH * cores);
+      case LONG -> Math.min(MOST, LONG_EACH * cores);
+      case BATCH -> BATCH;
+    };
+  }
+
+  /**
+   * Has work done.
+   *
+   * @throws io.grpc.StatusRuntimeException RESOURCE_EXHAUSTED where there is too much of it already
+   */
+  void run(Lane lane, Runnable work) {
+    Semaphore places = room.get(lane);
+    if (!places.tryAcquire()) {
+      throw Refusal.exhausted(
+          switch (lane) {
+                case LIVE -> "too many sessions are followed at once";
+                case SHORT -> "too many calls at once";
+                case LONG -> "too many takes are worked on at once";
+                case BATCH -> BATCH + " builds or audits run already";
+              }
+              + ": try again when some of them are done");
+    }
+    boolean isTaken = false;
+    try {
+      pool.execute(
+          () -> {
+            try {
+              turns.run(lane, work);
+            } finally {
+              places.release();
+            }
+          });
+      isTaken = true;
+    } catch (RejectedExecutionException e) {
+      throw Status.UNAVAILABLE
+          .withDescription("the service is stopping: call again when it has started anew")
+          .asRuntimeException();
+    } finally {
+      if (!isTaken) {
+        places.release();
+      }
+    }
+  }
+
+  /** Who works when. */
+  Turns turns() {
+    return turns;
   }
 
   /** Takes no more work, and waits a little for what runs to end. */

@@ -101,9 +101,12 @@ class TruePeakTest {
       @ForAll long seed, @ForAll @IntRange(min = 1, max = 3000) int frames) {
     Random random = new Random(seed);
     float[] samples = new float[frames];
+    float smooth = random.nextBoolean() ? 0 : 0.99f * random.nextFloat();
     float highest = 0;
     for (int i = 0; i < frames; i++) {
       samples[i] = (float) (0.2 * random.nextGaussian() * random.nextFloat());
+      // Smooth sound, whose peaks are told from its bends, as well as noise.
+      samples[i] += i == 0 ? 0 : smooth * (samples[i - 1] - samples[i]);
       highest = Math.max(highest, Math.abs(samples[i]));
     }
     TruePeak blocks = new TruePeak(48_000, 1);

@@ -190,6 +190,14 @@ class MainTest {
     assertEquals(0, Double.parseDouble(run("analyse", tuned).rows().get(0).get("cents")), 1.5);
     fails(run("retune", note, tuned), "already there", "replace");
     assertEquals(0, run("retune", "--replace", "--cents", "-10", note, tuned).status);
+    ran = run("retune", "--replace", "--temperament", "quarter_comma_meantone", note, tuned);
+    assertEquals(0, ran.status, ran.err);
+    fails(run("retune", "--replace", "--temperament", "mean", note, tuned), "must be one of equal");
+    ran = run("retune", "--replace", "--offsets-cents", "0,0,0,0,0,0,0,0,0,-25,0,0", note, tuned);
+    assertEquals(0, ran.status, ran.err);
+    assertEquals(-25, Double.parseDouble(run("analyse", tuned).rows().get(0).get("cents")), 1.5);
+    assertEquals(0, run("retune", "--replace", "--level-drift", note, tuned).status);
+    fails(run("retune", "--replace", "--level-drift", "--cents", "3", note, tuned), "not both");
     Path clean = folder.resolve("clean.wav");
     Path residue = folder.resolve("residue.wav");
     ran = run("denoise", note, clean, "--residue", residue, "--amount-db", "12");

@@ -179,6 +179,56 @@ class CleaningTest {
     assertTrue(mended >= 0.8 * put && mended <= put, mended + " of " + put);
   }
 
+  /**
+   * Real notes and digital silence between them, through every stage. Long tails of low strings lie
+   * on the lines of 50 and 60 Hz and must not be taken for hum.
+   */
+  @ParameterizedTest
+  @ValueSource(strings = {"violin", "contrabass", "saxophone"})
+  void cleanRecordingsComeOutAsTheyWentIn(String instrument) throws IOException {
+    List<Path> sorted = new ArrayList<>();
+    try (DirectoryStream<Path> files =
+        Files.newDirectoryStream(Outside.recordings(instrument), "*.wav")) {
+      files.forEach(sorted::add);
+    }
+    Collections.sort(sorted);
+    float[] x = new float[20 * RATE];
+    int at = 2 * RATE;
+    for (int i = 0; i < 4; i++) {
+      try (AudioFile in = AudioFile.open(sorted.get(i * (sorted.size() - 1) / 3))) {
+        float[] note = Clip.read(in, 3 * RATE).channel(0);
+        for (int n = 0; n < note.length; n++) {
+          // Cut off while it rings, over a tenth of a second.
+          x[at + n] = note[n] * Math.min(1, (note.length - n) / (0.1f * RATE));
+        }
+        at += note.length + RATE;
+      }
+    }
+    DenoiseResult result = Denoise.apply(Clip.of(RATE, x), DenoiseSettings.DEFAULTS);
+    assertEquals(0, result.humHz());
+    assertEquals(0, result.clicksMended());
+    assertTrue(Noise.difference(x, result.audio().channel(0), 0, x.length) < -80);
+  }
+
+  @Test
+  void lowStringsThatRingOnOverALineAreNoHum() {
+    // Invented: tails that die away slowly at 49 to 60 Hz and their multiples, in a quiet room.
+    float[] x = Noise.pink(24 * RATE, -70, 15);
+    double[] hz = {49, 55, 50, 60};
+    for (int n = 0; n < hz.length; n++) {
+      for (int i = 0; i < 4 * RATE; i++) {
+        double t = (double) i / RATE;
+        double fade = Math.min(1, Math.min(t / 0.01, (4 - t) / 0.1)) * Math.exp(-0.8 * t);
+        for (int h = 1; h <= 8; h++) {
+          x[(1 + 5 * n) * RATE + i] +=
+              (float) (0.2 / h * fade * Math.sin(2 * Math.PI * hz[n] * h * t + h));
+        }
+      }
+    }
+    DenoiseResult result = Denoise.apply(Clip.of(RATE, x), DenoiseSettings.DEFAULTS);
+    assertEquals(0, result.humHz());
+  }
+
   private static Clip read(ClickMender mender, Clip like, int clicks) throws IOException {
     Clip out = Clip.read(mender, like.frames());
     assertEquals(like.frames(), out.frames());

@@ -4,6 +4,7 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 
 import java.util.List;
+import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 
@@ -42,6 +43,19 @@ class TemperamentTest {
     assertEquals(0, temperament.cents(69), 1e-12, "A sounds as tuned");
     assertEquals(415, temperament.hz(69, 415), 1e-9);
     assertEquals(830, temperament.hz(81, 415), 1e-9);
+  }
+
+  /** By the table above. */
+  @Test
+  void theNearestNoteIsThatOfTheTemperament() {
+    Temperament meantone = Temperament.byName().get("quarter_comma_meantone");
+    // E over A: 386.314 - 889.735 + 500 cents off equal temperament.
+    assertEquals(5, meantone.centsOffNearest(64 + (386.314 - 889.735 + 500 + 5) / 100), 1e-2);
+    assertEquals(0, meantone.centsOffNearest(69), 1e-9);
+    // Sharps may lie so far off that another note of equal temperament is nearer.
+    List<Double> offsets = new java.util.ArrayList<>(java.util.Collections.nCopies(12, 0.0));
+    offsets.set(1, 80.0);
+    assertEquals(-2, new Temperament(offsets).centsOffNearest(61.78), 1e-9);
   }
 
   @ParameterizedTest

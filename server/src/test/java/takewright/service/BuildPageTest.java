@@ -52,7 +52,7 @@ class BuildPageTest {
     granted = Files.createDirectory(root.resolve("granted"));
     library = granted.resolve("library");
     GrantedFolders folders = GrantedFolders.of(List.of(granted));
-    workers = new Workers(4, 10);
+    workers = new Workers(2);
     pages = new BuildPages(folders);
     String name = "pages-" + System.nanoTime();
     server =

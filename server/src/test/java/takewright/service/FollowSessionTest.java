@@ -1,7 +1,10 @@
 package takewright.service;
 
+import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertNotNull;
+import static org.junit.jupiter.api.Assertions.assertNull;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
@@ -13,6 +16,11 @@ import io.grpc.inprocess.InProcessChannelBuilder;
 import io.grpc.stub.ClientCallStreamObserver;
 import io.grpc.stub.ClientResponseObserver;
 import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.nio.file.StandardOpenOption;
+import java.nio.file.attribute.FileTime;
+import java.nio.file.attribute.PosixFilePermissions;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
@@ -21,12 +29,15 @@ import java.util.concurrent.BlockingQueue;
 import java.util.concurrent.LinkedBlockingQueue;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicLong;
+import java.util.stream.Stream;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
 import takewright.library.Follow;
 import takewright.library.Sheet;
 import takewright.library.SheetReader;
+import takewright.testing.ServerProcess;
 import takewright.testing.TakeBuilder;
 import takewright.v1.Cell;
 import takewright.v1.FollowSessionConfig;
@@ -245,6 +256,115 @@ class FollowSessionTest {
     assertEquals(Status.Code.NOT_FOUND, gone.getStatus().getCode());
   }
 
+  @Test
+  void aSessionOutlastsItsServiceHoweverThatEnds(@TempDir Path folder) throws Exception {
+    Path state = folder.resolve("state");
+    String session;
+    int cut = TAKE.length / 2;
+    ServerProcess killed = service(folder);
+    try {
+      channel.shutdownNow();
+      channel = killed.channel();
+      Client client = new Client(config());
+      client.awaitStart();
+      client.send(0, cut);
+      client.await(answer -> answer.hasNote() && answer.getNote().getNumber() == 2);
+      session = client.session;
+      assertEquals(
+          "rw-------", PosixFilePermissions.toString(Files.getPosixFilePermissions(only(state))));
+    } finally {
+      killed.kill();
+    }
+
+    long known;
+    ServerProcess stopped = service(folder);
+    try {
+      channel.shutdownNow();
+      channel = stopped.channel();
+      Client client = new Client(config().clearSheet().setSessionId(session));
+      client.awaitStart();
+      known = client.nextFrame;
+      assertTrue(known > 0 && known <= cut / 2, "" + known);
+      client.await(answer -> answer.hasNote() && answer.getNote().getNumber() == 2);
+      client.send((int) (2 * known), 3 * cut / 2);
+      client.await(answer -> answer.hasNote() && answer.getNote().getNumber() == 3);
+      Client stranger = new Client(config().setSessionId("00" + session.substring(2)));
+      StatusRuntimeException unknown =
+          assertThrows(StatusRuntimeException.class, stranger::awaitStart);
+      assertEquals(Status.Code.NOT_FOUND, unknown.getStatus().getCode());
+    } finally {
+      assertEquals(143, stopped.stop(), "ended by SIGTERM");
+    }
+
+    ServerProcess last = service(folder);
+    try {
+      channel.shutdownNow();
+      channel = last.channel();
+      Client client = new Client(config().clearSheet().setSessionId(session));
+      client.awaitStart();
+      assertTrue(client.nextFrame > known, client.nextFrame + " frames, before " + known);
+      client.send((int) (2 * client.nextFrame), TAKE.length);
+      client.end();
+      assertTable(client);
+      try (Stream<Path> left = Files.list(state.resolve("sessions"))) {
+        assertEquals(0, left.count(), "a session that is over leaves nothing behind");
+      }
+    } finally {
+      last.stop();
+    }
+  }
+
+  private static ServerProcess service(Path folder) throws IOException {
+    return ServerProcess.start(
+        folder.resolve("token"), folder.resolve("log"), "--state=" + folder.resolve("state"));
+  }
+
+  private static Path only(Path state) throws IOException {
+    try (Stream<Path> files = Files.list(state.resolve("sessions"))) {
+      return files.findFirst().orElseThrow();
+    }
+  }
+
+  @Test
+  void whatWasHeardIsKeptToTheBitAndOldSessionsAreRemoved(@TempDir Path folder) throws Exception {
+    float[][] block = {{0, 1, -1, 12345 / 32768f}, {-0.5f, 0.25f, 0x1p-15f, 0}};
+    String id = "0123456789abcdef0123456789abcdef";
+    for (int sampleBytes = 2; sampleBytes <= 4; sampleBytes++) {
+      SessionStore.Header header =
+          new SessionStore.Header("sheet", SHEET, "take.wav", RATE, 2, sampleBytes);
+      float[][] whole = sampleBytes == 4 ? block : new float[][] {block[1], block[1]};
+      try (SessionStore store = new SessionStore(folder)) {
+        store.begin(id, header).append(whole, 4);
+      }
+      // Half a frame that was cut off, and another that comes after it.
+      Path file = folder.resolve(id + ".session");
+      Files.write(file, new byte[] {1, 2, 3}, StandardOpenOption.APPEND);
+      try (SessionStore store = new SessionStore(folder)) {
+        SessionStore.Kept kept = store.find(id);
+        assertEquals(header, kept.header());
+        float[][] read = new float[2][9];
+        assertEquals(4, kept.read(read));
+        assertEquals(0, kept.read(read));
+        assertArrayEquals(whole[0], Arrays.copyOf(read[0], 4));
+        assertArrayEquals(whole[1], Arrays.copyOf(read[1], 4));
+        kept.append(whole, 2);
+      }
+      try (SessionStore store = new SessionStore(folder);
+          SessionStore other = new SessionStore(folder)) {
+        SessionStore.Kept kept = store.find(id);
+        assertEquals(6, kept.read(new float[2][9]));
+        Calls.refused(Status.Code.ABORTED, () -> other.find(id), "another call or service");
+      }
+      Files.setLastModifiedTime(
+          file, FileTime.fromMillis(System.currentTimeMillis() - Sessions.KEPT_MS - 1000));
+      try (SessionStore store = new SessionStore(folder)) {
+        assertNull(store.find(id));
+        assertNull(store.find("../" + id));
+        assertFalse(Files.exists(file));
+      }
+    }
+  }
+
   /** As where the service has not noticed yet that the first connection is gone. */
   @Test
   void anotherCallTakesASessionOverAndSendsSomeOfItAgain() throws Exception {
@@ -289,7 +409,7 @@ class FollowSessionTest {
   @Test
   void sessionsAreBoundedAndForgottenAfterHalfAnHour() throws Exception {
     AtomicLong clock = new AtomicLong();
-    Sessions sessions = new Sessions(clock::get);
+    Sessions sessions = new Sessions(null, clock::get);
     Sheet sheet = SheetReader.read(java.nio.file.Path.of("sheet"), SHEET);
     List<Sessions.Session> all = new ArrayList<>();
     for (int i = 0; i < Sessions.MOST; i++) {
@@ -314,9 +434,11 @@ class FollowSessionTest {
     assertEquals(Sessions.MOST - 1, sessions.count());
   }
 
-  private static Sessions.Session begin(Sessions sessions, Sheet sheet) {
+  private static Sessions.Session begin(Sessions sessions, Sheet sheet) throws IOException {
     return sessions.begin(
-        caller(), "take.wav", RATE, 1, () -> new Follow(sheet, sheet.takes().get(0), RATE, 1));
+        caller(),
+        new SessionStore.Header("sheet", SHEET, "take.wav", RATE, 1, 2),
+        () -> new Follow(sheet, sheet.takes().get(0), RATE, 1));
   }
 
   private static CallAudio caller() {

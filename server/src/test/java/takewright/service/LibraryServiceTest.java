@@ -81,7 +81,7 @@ class LibraryServiceTest {
     folder = Files.createDirectory(root.resolve("granted"));
     sheet = Files.writeString(folder.resolve("sheet.yaml"), SHEET);
     WavWriter.write(folder.resolve("sustain.wav"), Calls.note(48_000, 220), 24, WavChunks.NONE);
-    workers = new Workers(4, 10);
+    workers = new Workers(2);
     String name = "library-" + System.nanoTime();
     server =
         InProcessServerBuilder.forName(name)

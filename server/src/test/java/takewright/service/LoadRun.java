@@ -1,15 +1,25 @@
 package takewright.service;
 
+import com.google.protobuf.Any;
 import com.google.protobuf.ByteString;
+import com.google.protobuf.InvalidProtocolBufferException;
+import com.google.rpc.RetryInfo;
 import io.grpc.ManagedChannel;
 import io.grpc.Metadata;
 import io.grpc.Status;
 import io.grpc.netty.shaded.io.grpc.netty.NettyChannelBuilder;
+import io.grpc.protobuf.StatusProto;
 import io.grpc.stub.ClientCallStreamObserver;
 import io.grpc.stub.ClientResponseObserver;
 import io.grpc.stub.MetadataUtils;
+import java.io.BufferedReader;
+import java.io.IOException;
+import java.io.InputStream;
+import java.io.UncheckedIOException;
 import java.net.InetAddress;
 import java.net.Socket;
+import java.net.URI;
+import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
@@ -20,8 +30,14 @@ import java.util.TreeMap;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.ExecutorService;
 import java.util.concurrent.Executors;
+import java.util.concurrent.Semaphore;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicReference;
+import java.util.logging.Level;
+import java.util.logging.Logger;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
+import java.util.stream.Collectors;
 import takewright.v1.AnalyseRequest;
 import takewright.v1.AnalyseResponse;
 import takewright.v1.LibraryServiceGrpc;
@@ -33,75 +49,121 @@ import takewright.v1.SegmentRequest;
 import takewright.v1.SegmentResponse;
 
 /**
- * A load, run by hand: 64 clients on a server in this process, each over and over a list of builds,
- * a streamed sample, a streamed take, a call that is cancelled, a stream that is left to its
- * deadline, or a connection of random bytes. Prints counts, latencies of the analysed samples, and
- * the server's threads, memory and calls before and after. The first word is the seconds.
+ * A load, run by hand: 64 clients on a server in a process of its own with a heap of 512 MiB, each
+ * over and over a list of builds, a streamed sample, a streamed take, a call that is cancelled, a
+ * stream that is left to its deadline, or a connection of random bytes. A client that is refused
+ * tries again when the server said. Prints counts, latencies by what was called and how it ended,
+ * and the server's threads, memory and calls before and after. The first word is the seconds.
  */
 final class LoadRun {
   private static final int CLIENTS = 64;
   private static final int RATE = 48_000;
 
-  private final Map<String, Integer> outcomes = new TreeMap<>();
-  private final List<Double> analysedMs = new ArrayList<>();
+  /** Held, so that its level stays: it writes a page for each connection of random bytes. */
+  private static final Logger NETWORK = Logger.getLogger("io.grpc");
+
+  private final Map<String, List<Double>> outcomes = new TreeMap<>();
   private final byte[] note = Calls.floats(Calls.note(RATE, 440).channel(0));
+
+  private static final Pattern READY =
+      Pattern.compile("127\\.0\\.0\\.1:(?<port>\\d+),.*127\\.0\\.0\\.1:(?<metrics>\\d+)/");
+  private static final Pattern RESIDENT = Pattern.compile("VmRSS:\\s+(\\d+) kB");
 
   private LoadRun() {}
 
   public static void main(String[] words) throws Exception {
+    NETWORK.setLevel(Level.SEVERE);
     new LoadRun().run(Integer.parseInt(words[0]));
   }
 
   private void run(int seconds) throws Exception {
     Path folder = Files.createTempDirectory("load");
-    try (TakewrightServer server =
-        TakewrightServer.start(
-            new ServerSettings(
-                ServerSettings.DEFAULT_HOST,
-                0,
-                List.of(folder),
-                folder.resolve("token"),
-                null,
-                0))) {
-      Metadata headers = new Metadata();
-      headers.put(
-          Metadata.Key.of("authorization", Metadata.ASCII_STRING_MARSHALLER),
-          "Bearer " + Files.readString(server.tokenFile()).strip());
-      idle(server, headers);
-      System.out.println("before: " + state());
+    Process process =
+        new ProcessBuilder(
+                Path.of(System.getProperty("java.home"), "bin", "java").toString(),
+                "-Xmx512m",
+                "-XX:+UseParallelGC",
+                "-cp",
+                System.getProperty("java.class.path"),
+                "takewright.cli.Main",
+                "serve",
+                "--port=0",
+                "--metrics-port=0",
+                "--token-file=" + folder.resolve("token"))
+            .redirectError(ProcessBuilder.Redirect.INHERIT)
+            .start();
+    try (BufferedReader said = process.inputReader()) {
+      Matcher ready = READY.matcher(said.readLine());
+      if (!ready.find()) {
+        throw new AssertionError("the server does not start");
+      }
+      Server server =
+          new Server(
+              process,
+              Integer.parseInt(ready.group("port")),
+              Integer.parseInt(ready.group("metrics")),
+              folder.resolve("token"));
+      idle(server);
+      System.out.println("before: " + server.state());
       ExecutorService clients = Executors.newFixedThreadPool(CLIENTS);
       long until = System.nanoTime() + seconds * 1_000_000_000L;
       for (int i = 0; i < CLIENTS; i++) {
         int seed = i;
-        clients.execute(() -> client(server, headers, new Random(seed), until));
+        clients.execute(() -> client(server, new Random(seed), until));
       }
       clients.shutdown();
-      if (!clients.awaitTermination(seconds + 90, TimeUnit.SECONDS)) {
-        System.out.println("STUCK clients");
+      int mostMb = 0;
+      while (!clients.awaitTermination(1, TimeUnit.SECONDS)) {
+        mostMb = Math.max(mostMb, server.residentMb());
+        if (System.nanoTime() > until + 90_000_000_000L) {
+          System.out.println("STUCK clients");
+          break;
+        }
       }
       Thread.sleep(35_000); // idle workers end after 30 s
-      System.out.println("after:  " + state());
-      System.out.println(outcomes);
-      percentiles("2 s sample under load", analysedMs);
-      idle(server, headers);
+      System.out.println("most of the whole process: " + mostMb + " MB");
+      System.out.println("after:  " + server.state());
+      outcomes.forEach(LoadRun::percentiles);
+      idle(server);
+    } finally {
+      process.destroy();
+      process.waitFor();
     }
   }
 
-  private String state() {
-    System.gc();
-    Runtime machine = Runtime.getRuntime();
-    long used = (machine.totalMemory() - machine.freeMemory()) >> 20;
-    long workers =
-        Thread.getAllStackTraces().keySet().stream()
-            .filter(t -> t.getName().startsWith("takewright"))
-            .count();
-    return used
-        + " MB of "
-        + (machine.maxMemory() >> 20)
-        + ", threads "
-        + Thread.activeCount()
-        + ", of them workers "
-        + workers;
+  /** A server in a process of its own. */
+  private record Server(Process process, int port, int metricsPort, Path token) {
+    ManagedChannel channel() throws IOException {
+      Metadata headers = new Metadata();
+      headers.put(
+          Metadata.Key.of("authorization", Metadata.ASCII_STRING_MARSHALLER),
+          "Bearer " + Files.readString(token).strip());
+      return NettyChannelBuilder.forAddress("127.0.0.1", port)
+          .usePlaintext()
+          .intercept(MetadataUtils.newAttachHeadersInterceptor(headers))
+          .build();
+    }
+
+    /** What it holds once what can be collected is. */
+    String state() throws IOException, InterruptedException {
+      new ProcessBuilder("jcmd", Long.toString(process.pid()), "GC.run")
+          .redirectOutput(ProcessBuilder.Redirect.DISCARD)
+          .start()
+          .waitFor();
+      try (InputStream page =
+          URI.create("http://127.0.0.1:" + metricsPort + "/metrics").toURL().openStream()) {
+        return new String(page.readAllBytes(), StandardCharsets.UTF_8)
+            .lines()
+            .filter(line -> line.matches("takewright_(calls_running|heap_used|threads).*"))
+            .collect(Collectors.joining(", "));
+      }
+    }
+
+    int residentMb() throws IOException {
+      Matcher line =
+          RESIDENT.matcher(Files.readString(Path.of("/proc/" + process.pid() + "/status")));
+      return line.find() ? Integer.parseInt(line.group(1)) / 1024 : 0;
+    }
   }
 
   private static void percentiles(String what, List<Double> ms) {
@@ -118,8 +180,8 @@ final class LoadRun {
   }
 
   /** One client alone: the figure of a server that is otherwise idle. */
-  private void idle(TakewrightServer server, Metadata headers) throws Exception {
-    ManagedChannel channel = channel(server, headers);
+  private void idle(Server server) throws Exception {
+    ManagedChannel channel = server.channel();
     List<Double> ms = new ArrayList<>();
     for (int i = 0; i < 400; i++) {
       long began = System.nanoTime();
@@ -132,17 +194,16 @@ final class LoadRun {
     percentiles("2 s sample alone", ms);
   }
 
-  private static ManagedChannel channel(TakewrightServer server, Metadata headers) {
-    return NettyChannelBuilder.forTarget(server.address())
-        .usePlaintext()
-        .intercept(MetadataUtils.newAttachHeadersInterceptor(headers))
-        .build();
-  }
-
-  private void client(TakewrightServer server, Metadata headers, Random random, long until) {
-    ManagedChannel channel = channel(server, headers);
+  private void client(Server server, Random random, long until) {
+    ManagedChannel channel;
+    try {
+      channel = server.channel();
+    } catch (IOException e) {
+      throw new UncheckedIOException(e);
+    }
     while (System.nanoTime() < until) {
       String what = "?";
+      long began = System.nanoTime();
       try {
         switch (random.nextInt(8)) {
           case 0, 1 -> {
@@ -153,12 +214,7 @@ final class LoadRun {
           }
           case 2, 3 -> {
             what = "analyse";
-            long began = System.nanoTime();
             analyse(channel);
-            double ms = (System.nanoTime() - began) / 1e6;
-            synchronized (analysedMs) {
-              analysedMs.add(ms);
-            }
           }
           case 4 -> {
             what = "segment";
@@ -181,16 +237,29 @@ final class LoadRun {
             }
           }
         }
-        count(what + " ok");
+        count(what + " ok", began);
       } catch (Exception e) {
-        count(what + " " + Status.fromThrowable(e).getCode());
+        count(what + " " + Status.fromThrowable(e).getCode(), began);
+        waitAsTold(e);
       }
     }
     channel.shutdownNow();
   }
 
-  private synchronized void count(String what) {
-    outcomes.merge(what, 1, Integer::sum);
+  private synchronized void count(String what, long began) {
+    outcomes.computeIfAbsent(what, key -> new ArrayList<>()).add((System.nanoTime() - began) / 1e6);
+  }
+
+  private static void waitAsTold(Exception refused) {
+    try {
+      for (Any detail : StatusProto.fromThrowable(refused).getDetailsList()) {
+        if (detail.is(RetryInfo.class)) {
+          Thread.sleep(detail.unpack(RetryInfo.class).getRetryDelay().getSeconds() * 1000);
+        }
+      }
+    } catch (InvalidProtocolBufferException | InterruptedException e) {
+      throw new AssertionError(e);
+    }
   }
 
   private void analyse(ManagedChannel channel) {
@@ -207,6 +276,7 @@ final class LoadRun {
   private void segment(ManagedChannel channel, int pieces, boolean isCancelled) throws Exception {
     CountDownLatch over = new CountDownLatch(1);
     Throwable[] failure = new Throwable[1];
+    Semaphore mayGoOn = new Semaphore(0);
     AtomicReference<ClientCallStreamObserver<SegmentRequest>> call = new AtomicReference<>();
     OperationsServiceGrpc.newStub(channel)
         .withDeadlineAfter(60, TimeUnit.SECONDS)
@@ -215,6 +285,7 @@ final class LoadRun {
               @Override
               public void beforeStart(ClientCallStreamObserver<SegmentRequest> stream) {
                 call.set(stream);
+                stream.setOnReadyHandler(mayGoOn::release);
               }
 
               @Override
@@ -224,6 +295,7 @@ final class LoadRun {
               public void onError(Throwable e) {
                 failure[0] = e;
                 over.countDown();
+                mayGoOn.release();
               }
 
               @Override
@@ -238,19 +310,25 @@ final class LoadRun {
                     SegmentConfig.newBuilder()
                         .setInput(Calls.pcm(PcmEncoding.PCM_ENCODING_FLOAT32, RATE, 1)))
                 .build());
-    for (int i = 0; i < pieces; i++) {
+    for (int i = 0; i < pieces && over.getCount() > 0; i++) {
+      while (!call.get().isReady() && over.getCount() > 0) {
+        if (!mayGoOn.tryAcquire(70, TimeUnit.SECONDS)) {
+          throw new AssertionError("a stuck call");
+        }
+      }
       call.get().onNext(SegmentRequest.newBuilder().setAudio(ByteString.copyFrom(note)).build());
     }
     if (isCancelled) {
       call.get().cancel("no longer wanted", null);
-    } else {
+    } else if (over.getCount() > 0) {
       call.get().onCompleted();
     }
     if (!over.await(70, TimeUnit.SECONDS)) {
       throw new AssertionError("a stuck call");
     }
     if (failure[0] != null && !isCancelled) {
-      throw Status.fromThrowable(failure[0]).asRuntimeException();
+      throw Status.fromThrowable(failure[0])
+          .asRuntimeException(Status.trailersFromThrowable(failure[0]));
     }
   }
 

@@ -15,6 +15,7 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Map;
 import java.util.Random;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
@@ -240,7 +241,7 @@ class OperationsTest {
 
   @Test
   void cancellingACallFreesItsWorker() throws Exception {
-    Workers workers = new Workers(1, 10);
+    Workers workers = new Workers(1);
     String name = "cancel-" + System.nanoTime();
     io.grpc.Server small =
         io.grpc.inprocess.InProcessServerBuilder.forName(name)
@@ -251,27 +252,30 @@ class OperationsTest {
     ManagedChannel to = InProcessChannelBuilder.forName(name).build();
     try {
       OperationsServiceStub calls = OperationsServiceGrpc.newStub(to);
-      java.util.concurrent.CountDownLatch ended = new java.util.concurrent.CountDownLatch(1);
-      var call =
-          (io.grpc.stub.ClientCallStreamObserver<AnalyseRequest>)
-              calls.analyse(
-                  new io.grpc.stub.StreamObserver<>() {
-                    @Override
-                    public void onNext(AnalyseResponse answer) {}
+      // More than are let in at once.
+      for (int i = 0; i <= Workers.most(Lane.SHORT, 1); i++) {
+        java.util.concurrent.CountDownLatch ended = new java.util.concurrent.CountDownLatch(1);
+        var call =
+            (io.grpc.stub.ClientCallStreamObserver<AnalyseRequest>)
+                calls.analyse(
+                    new io.grpc.stub.StreamObserver<>() {
+                      @Override
+                      public void onNext(AnalyseResponse answer) {}
 
-                    @Override
-                    public void onError(Throwable failure) {
-                      ended.countDown();
-                    }
+                      @Override
+                      public void onError(Throwable failure) {
+                        ended.countDown();
+                      }
 
-                    @Override
-                    public void onCompleted() {}
-                  });
-      call.onNext(Calls.analyse(Calls.pcm(PcmEncoding.PCM_ENCODING_FLOAT32, RATE, 1)));
-      call.onNext(Calls.audio(new byte[400]));
-      call.cancel("enough", null);
-      assertTrue(ended.await(10, java.util.concurrent.TimeUnit.SECONDS));
-      // The only worker is free again: another call gets its answer.
+                      @Override
+                      public void onCompleted() {}
+                    });
+        call.onNext(Calls.analyse(Calls.pcm(PcmEncoding.PCM_ENCODING_FLOAT32, RATE, 1)));
+        call.onNext(Calls.audio(new byte[400]));
+        call.cancel("enough", null);
+        assertTrue(ended.await(10, java.util.concurrent.TimeUnit.SECONDS));
+      }
+      // All places are free again: another call gets its answer.
       Path file = wav("note.wav", Calls.note(RATE, 220));
       assertEquals(1, Calls.stream(calls::analyse, Calls.analyse(Calls.file(file))).size());
       // A deadline does the same.
@@ -385,7 +389,7 @@ class OperationsTest {
 
   @Test
   void tooManyCallsAtOnceAreRefusedWithAHint() throws Exception {
-    Workers workers = new Workers(1, 1);
+    Workers workers = new Workers(1);
     String name = "busy-" + System.nanoTime();
     io.grpc.Server small =
         io.grpc.inprocess.InProcessServerBuilder.forName(name)
@@ -396,8 +400,9 @@ class OperationsTest {
     ManagedChannel to = InProcessChannelBuilder.forName(name).directExecutor().build();
     java.util.concurrent.CountDownLatch block = new java.util.concurrent.CountDownLatch(1);
     try {
-      for (int i = 0; i < 2; i++) {
+      for (int i = 0; i < Workers.most(Lane.SHORT, 1); i++) {
         workers.run(
+            Lane.SHORT,
             () -> {
               try {
                 block.await(10, java.util.concurrent.TimeUnit.SECONDS);
@@ -450,6 +455,83 @@ class OperationsTest {
     assertEquals(
         0, analyse(Calls.analyse(Calls.file(out))).get(0).getFacts().getPitch().getCents(), 1.5);
     assertArrayEquals(before, Files.readAllBytes(in), "the input is as it was");
+  }
+
+  private RetuneRequest retune(Path in, java.util.function.Consumer<RetuneConfig.Builder> more) {
+    RetuneConfig.Builder config =
+        RetuneConfig.newBuilder()
+            .setInput(Calls.file(in))
+            .setOutput(AudioOutput.newBuilder().setPcm(PcmEncoding.PCM_ENCODING_FLOAT32));
+    more.accept(config);
+    return RetuneRequest.newBuilder().setConfig(config).build();
+  }
+
+  private double moved(Path in, java.util.function.Consumer<RetuneConfig.Builder> more) {
+    List<RetuneResponse> answers = Calls.stream(stub::retune, retune(in, more));
+    return answers.get(answers.size() - 1).getReport().getMovedCents();
+  }
+
+  /** Offsets over A in quarter-comma meantone as in the Scala archive (meanquar.scl). */
+  @Test
+  void retunesToTheNotesOfATemperament() throws IOException {
+    Path in = wav("c.wav", Calls.note(RATE, 220 * Math.pow(2, 300 / 1200.0)));
+    double c = 300 - (1200 - 889.735);
+    assertEquals(-c, moved(in, config -> config.setTemperament("quarter_comma_meantone")), 1);
+    // Rooted at D, C is a minor seventh above it: 1006.843, and A a fifth: 696.578.
+    assertEquals(
+        1006.843 - 696.578 - 300,
+        moved(
+            in, config -> config.setTemperament("quarter_comma_meantone").setTemperamentRoot("D")),
+        1);
+    assertEquals(
+        -30,
+        moved(
+            in,
+            config ->
+                config.addAllOffsetsCents(
+                    List.of(-30.0, 0., 0., 0., 0., 0., 0., 0., 0., 0., 0., 0.))),
+        1);
+    for (var wrong :
+        Map.<String, java.util.function.Consumer<RetuneConfig.Builder>>of(
+                "must be one of equal, pythagorean", config -> config.setTemperament("werk"),
+                "goes with", config -> config.setTemperamentRoot("D"),
+                "a note without octave",
+                    config -> config.setTemperament("just").setTemperamentRoot("H"),
+                "not both", config -> config.setTemperament("just").addOffsetsCents(1),
+                "twelve", config -> config.addOffsetsCents(1),
+                "leave out `cents`", config -> config.setCents(3).setLevelDrift(true))
+            .entrySet()) {
+      Calls.refused(
+          Status.Code.INVALID_ARGUMENT,
+          () -> Calls.stream(stub::retune, retune(in, wrong.getValue())),
+          wrong.getKey());
+    }
+  }
+
+  @Test
+  void makesADriftLevelWithinTheLimit() throws IOException {
+    // Three seconds from 10 cents above A3 to 30.
+    float[] x = new float[3 * RATE];
+    double phase = 0;
+    for (int i = 0; i < x.length; i++) {
+      phase += 2 * Math.PI * 220 / RATE * Math.pow(2, (10 + 20.0 * i / x.length) / 1200);
+      x[i] =
+          (float) (0.2 * Math.sin(phase) + 0.1 * Math.sin(2 * phase) + 0.05 * Math.sin(3 * phase));
+    }
+    Path in = wav("drift.wav", Clip.of(RATE, x));
+    List<RetuneResponse> answers =
+        Calls.stream(stub::retune, retune(in, config -> config.setLevelDrift(true)));
+    var report = answers.get(answers.size() - 1).getReport();
+    assertEquals(-20, report.getMovedCents(), 1);
+    // The ends of the course lie a tenth of a second inside.
+    assertEquals(20, report.getDriftCents(), 2);
+    assertEquals(0, report.getFlagsCount());
+    answers =
+        Calls.stream(
+            stub::retune, retune(in, config -> config.setLevelDrift(true).setLimitCents(25)));
+    report = answers.get(answers.size() - 1).getReport();
+    assertEquals(List.of("drift_limit"), report.getFlagsList());
+    assertTrue(report.getDriftCents() < 16, "some of it is left");
   }
 
   @Test

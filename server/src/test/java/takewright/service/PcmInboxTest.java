@@ -100,6 +100,15 @@ class PcmInboxTest {
     assertEquals(PcmInbox.WINDOW + 1, asked.get(), "the window, and one for that taken out");
     assertEquals(10, inbox.read(planar, 0, 10));
     assertEquals(PcmInbox.WINDOW + 2, asked.get());
+    // Of large messages two ahead are as much as a call may hold.
+    for (int i = 0; i < 4; i++) {
+      inbox.put(ByteString.copyFrom(new byte[Limits.AUDIO_BYTES]));
+    }
+    float[][] large = new float[1][3 * Limits.AUDIO_BYTES / 2];
+    for (int taken = 0; taken < 5; taken++) {
+      inbox.read(large, 0, Limits.AUDIO_BYTES / 2);
+    }
+    assertEquals(9, asked.get(), "seven were sent; two ahead of those that came");
   }
 
   @Test

@@ -104,7 +104,8 @@ class TlsTest {
             List.of(),
             folder.resolve("token"),
             new ServerSettings.Tls(server.certificate(), server.key(), clientAuthority),
-            0));
+            0,
+            null));
   }
 
   private static void call(TakewrightServer to, Path authority, Identity as, boolean hasToken)

@@ -1,0 +1,98 @@
+package takewright.library;
+
+import java.util.ArrayList;
+import java.util.List;
+import java.util.function.ToDoubleFunction;
+import takewright.analyse.Analyse;
+import takewright.analyse.AnalyseSettings;
+import takewright.analyse.Pitch;
+import takewright.audio.Clip;
+import takewright.retune.Drift;
+import takewright.retune.Retune;
+import takewright.retune.RetuneSettings;
+
+/**
+ * How a note is brought in tune.
+ *
+ * @param heard what was heard; null where there is no pitch
+ * @param centsBefore how far it was off the note that it should be, in cents, within half an
+ *     octave; null where nothing was heard
+ * @param moveCents how far to move it, in cents
+ * @param drift what to make level, counted from the note's heard pitch
+ * @param flags "beyond_limit" where it is so far off that nothing is moved; "drift_limit" where a
+ *     part of the drift is left since taking it would go beyond; "octave_unsure" where it was heard
+ *     in another octave than it should be
+ */
+public record Tuning(
+    Pitch heard, Double centsBefore, double moveCents, Drift drift, List<String> flags) {
+  /** A note, or none, that is moved by so many cents whatever it sounds like. */
+  static Tuning shift(Pitch heard, Double centsBefore, double cents, List<String> flags) {
+    return new Tuning(heard, centsBefore, cents, Drift.NONE, flags);
+  }
+
+  /**
+   * Listens to a note.
+   *
+   * @param audio the note from its onset on
+   * @param listening how it is listened to
+   * @param centsOff how far a pitch is off where it should be, in cents
+   * @param limitCents the most by which it is moved anywhere, in cents
+   * @param levelDrift whether its drift is made level
+   */
+  public static Tuning of(
+      Clip audio,
+      AnalyseSettings listening,
+      ToDoubleFunction<Pitch> centsOff,
+      double limitCents,
+      boolean levelDrift) {
+    Pitch heard = Analyse.pitch(audio, listening);
+    if (heard == null) {
+      return shift(null, null, 0, List.of("no_pitch"));
+    }
+    double cents = centsOff.applyAsDouble(heard);
+    double before = within(cents);
+    List<String> flags = new ArrayList<>();
+    if (Math.abs(cents - before) > 1) {
+      flags.add("octave_unsure");
+    }
+    if (Math.abs(before) > limitCents) {
+      flags.add("beyond_limit");
+      return shift(heard, before, 0, flags);
+    }
+    Drift drift = Drift.NONE;
+    double off = before;
+    if (levelDrift) {
+      Drift whole = Drift.of(audio.mono(), audio.sampleRate(), heard.frequencyHz());
+      drift = held(whole, before, limitCents);
+      // What is heard once it is level need not be the middle of what was heard while it drifted.
+      Clip level = Retune.apply(audio, new RetuneSettings(0, 0, drift));
+      Pitch after = Analyse.pitch(level, listening);
+      double left = after == null ? before : within(centsOff.applyAsDouble(after));
+      off = Math.max(-limitCents, Math.min(limitCents, left));
+      drift = held(drift, off, limitCents);
+      if (drift.range() < whole.range()) {
+        flags.add("drift_limit");
+      }
+    }
+    return new Tuning(heard, before, -off, drift, flags);
+  }
+
+  /** How far off the note will be, in cents; null where nothing was heard. */
+  Double centsAfter() {
+    if (centsBefore == null) {
+      return null;
+    }
+    // With its drift made level it is moved by what was heard of it then.
+    return drift.isNone() ? (Double) (centsBefore + moveCents) : (Double) 0.0;
+  }
+
+  /** The drift that can be taken away with nothing moved beyond the limit. */
+  private static Drift held(Drift drift, double off, double limit) {
+    return drift.within(-limit - off, limit - off);
+  }
+
+  /** A slip of whole octaves says nothing about the tuning within it. */
+  static double within(double cents) {
+    return cents - 1200 * Math.round(cents / 1200);
+  }
+}

@@ -1,0 +1,172 @@
+package takewright.cli;
+
+import static org.junit.jupiter.api.Assertions.assertArrayEquals;
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import io.grpc.ManagedChannel;
+import java.io.ByteArrayOutputStream;
+import java.io.IOException;
+import java.io.PrintStream;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Map;
+import java.util.TreeMap;
+import java.util.concurrent.CompletableFuture;
+import java.util.concurrent.TimeUnit;
+import java.util.stream.Stream;
+import org.junit.jupiter.api.AfterEach;
+import org.junit.jupiter.api.BeforeEach;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import takewright.audio.WavChunks;
+import takewright.audio.WavWriter;
+import takewright.testing.ServerProcess;
+import takewright.testing.TakeBuilder;
+import takewright.v1.BuildState;
+import takewright.v1.LibraryServiceGrpc;
+import takewright.v1.ListBuildsRequest;
+
+/** Two services on one disk, each a process of its own that the test kills. */
+class SeveralServersTest {
+  private static final int RATE = 16_000;
+  private static final int NOTES = 37;
+
+  @TempDir Path folder;
+  private final List<ServerProcess> servers = new ArrayList<>();
+  private Path sheet;
+
+  private static boolean builds(ServerProcess server) throws IOException {
+    ManagedChannel channel = server.channel();
+    try {
+      return LibraryServiceGrpc.newBlockingStub(channel)
+          .withDeadlineAfter(30, TimeUnit.SECONDS)
+          .listBuilds(ListBuildsRequest.getDefaultInstance())
+          .getBuildsList()
+          .stream()
+          .anyMatch(build -> build.getState() == BuildState.BUILD_STATE_RUNNING);
+    } finally {
+      channel.shutdownNow();
+    }
+  }
+
+  private record Ran(int status, String out, String err) {}
+
+  private Ran build(Path out) {
+    ByteArrayOutputStream said = new ByteArrayOutputStream();
+    ByteArrayOutputStream complained = new ByteArrayOutputStream();
+    int status =
+        Main.run(
+            new PrintStream(said, true, StandardCharsets.UTF_8),
+            new PrintStream(complained, true, StandardCharsets.UTF_8),
+            "build",
+            sheet.toString(),
+            "--out",
+            out.toString(),
+            "--server",
+            String.join(",", servers.stream().map(s -> "127.0.0.1:" + s.port()).toList()),
+            "--token-file",
+            String.join(",", servers.stream().map(s -> s.tokenFile().toString()).toList()));
+    return new Ran(
+        status, said.toString(StandardCharsets.UTF_8), complained.toString(StandardCharsets.UTF_8));
+  }
+
+  @BeforeEach
+  void start() throws IOException {
+    folder = folder.toRealPath();
+    TakeBuilder take = new TakeBuilder(RATE, 3).pause(1.5);
+    for (int midi = 48; midi < 48 + NOTES; midi++) {
+      float[] note = new float[RATE / 2];
+      double hz = 440 * Math.pow(2, (midi - 69) / 12.0);
+      for (int i = 0; i < note.length; i++) {
+        double fade = Math.min(1, Math.min(i / 200.0, (note.length - i) / 800.0));
+        for (int k = 1; k < 6; k++) {
+          note[i] += (float) (fade * Math.sin(2 * Math.PI * k * hz * i / RATE) / k);
+        }
+      }
+      take.sound("note", midi, note, -12, -62).pause(0.7);
+    }
+    WavWriter.write(folder.resolve("take.wav"), take.build(-62), 24, WavChunks.NONE);
+    sheet =
+        Files.writeString(
+            folder.resolve("session.yaml"),
+            """
+            library: Invented
+            takes:
+              - {file: take.wav, articulation: staccato, notes: C3..C6, dynamics: [f]}
+            """);
+    for (String name : List.of("a", "b")) {
+      servers.add(
+          ServerProcess.start(
+              folder.resolve("token-" + name),
+              folder.resolve("log-" + name),
+              "--allow=" + folder,
+              "--state=" + folder));
+    }
+  }
+
+  @AfterEach
+  void stop() throws IOException, InterruptedException {
+    for (ServerProcess server : servers) {
+      server.kill();
+    }
+  }
+
+  /** Samples, tables and key maps; not the page, which says how long it took. */
+  private static Map<String, byte[]> contents(Path library) throws IOException {
+    Map<String, byte[]> all = new TreeMap<>();
+    try (Stream<Path> files = Files.list(library)) {
+      for (Path file : files.filter(Files::isRegularFile).toList()) {
+        all.put(file.getFileName().toString(), Files.readAllBytes(file));
+      }
+    }
+    return all;
+  }
+
+  private static long samplesIn(Path library) throws IOException {
+    if (!Files.isDirectory(library)) {
+      return 0;
+    }
+    try (Stream<Path> files = Files.list(library)) {
+      return files.filter(file -> file.toString().endsWith(".wav")).count();
+    }
+  }
+
+  @Test
+  void aBuildGoesOnAtTheOtherServerWhereOneIsKilled() throws Exception {
+    Path undisturbed = folder.resolve("undisturbed");
+    assertEquals(0, build(undisturbed).status);
+    assertEquals(NOTES, samplesIn(undisturbed));
+
+    Path out = folder.resolve("out");
+    CompletableFuture<Ran> running = CompletableFuture.supplyAsync(() -> build(out));
+    while (samplesIn(out) < 3) {
+      Thread.sleep(1);
+      assertTrue(!running.isDone(), "the build was over before it could be disturbed");
+    }
+    ServerProcess builder = builds(servers.get(0)) ? servers.get(0) : servers.get(1);
+    builder.kill();
+    Ran ran = running.get(60, TimeUnit.SECONDS);
+    assertEquals(0, ran.status, ran.err);
+    assertTrue(ran.err.contains("another one goes on"), ran.err);
+    assertTrue(ran.out.contains("of an earlier run"), ran.out);
+    Map<String, byte[]> expected = contents(undisturbed);
+    Map<String, byte[]> actual = contents(out);
+    assertEquals(expected.keySet(), actual.keySet());
+    expected.forEach((name, bytes) -> assertArrayEquals(bytes, actual.get(name), name));
+
+    // With one server gone from the start, and with both.
+    assertEquals(0, build(folder.resolve("again")).status);
+    for (ServerProcess server : servers) {
+      server.kill();
+    }
+    Ran none = build(folder.resolve("none"));
+    assertEquals(2, none.status);
+    assertEquals("", none.out);
+    assertEquals(1, none.err.lines().count(), none.err);
+    assertTrue(none.err.contains("no service answers"), none.err);
+  }
+}

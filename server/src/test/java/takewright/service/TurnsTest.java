@@ -1,0 +1,175 @@
+package takewright.service;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.util.concurrent.CountDownLatch;
+import java.util.concurrent.ExecutorService;
+import java.util.concurrent.Executors;
+import java.util.concurrent.TimeUnit;
+import java.util.concurrent.atomic.AtomicBoolean;
+import java.util.concurrent.atomic.AtomicInteger;
+import org.junit.jupiter.api.AfterEach;
+import org.junit.jupiter.api.Test;
+
+class TurnsTest {
+  private static final int CORES = 2;
+
+  private final Turns turns = new Turns(CORES);
+  private final ExecutorService threads = Executors.newCachedThreadPool();
+  private final AtomicBoolean isOver = new AtomicBoolean();
+
+  @AfterEach
+  void stop() throws InterruptedException {
+    isOver.set(true);
+    threads.shutdown();
+    assertTrue(threads.awaitTermination(30, TimeUnit.SECONDS), "work that never ends");
+  }
+
+  /** Work that goes on until the test is over, and is asked for its turn now and then. */
+  private void workOn(Lane lane, AtomicInteger pieces) {
+    threads.execute(
+        () ->
+            turns.run(
+                lane,
+                () -> {
+                  while (!isOver.get()) {
+                    pieces.incrementAndGet();
+                    Turns.offer();
+                  }
+                }));
+  }
+
+  private static void passes(CountDownLatch latch) throws InterruptedException {
+    assertTrue(latch.await(30, TimeUnit.SECONDS));
+  }
+
+  @Test
+  void shortWorkNeverWaitsForTakes() throws Exception {
+    AtomicInteger pieces = new AtomicInteger();
+    for (int i = 0; i < 8; i++) {
+      workOn(Lane.LONG, pieces);
+    }
+    while (pieces.get() == 0) {
+      Thread.onSpinWait();
+    }
+    CountDownLatch answered = new CountDownLatch(20);
+    for (int i = 0; i < 20; i++) {
+      threads.execute(() -> turns.run(Lane.SHORT, answered::countDown));
+    }
+    passes(answered);
+  }
+
+  @Test
+  void takesShareTheirTurnsAndNoneStandsStill() throws Exception {
+    AtomicInteger[] pieces = new AtomicInteger[6];
+    for (int i = 0; i < pieces.length; i++) {
+      pieces[i] = new AtomicInteger();
+      workOn(Lane.LONG, pieces[i]);
+    }
+    // While short work has both cores, too: it is made to pass for long by how long it takes.
+    for (int i = 0; i < CORES; i++) {
+      threads.execute(
+          () ->
+              turns.run(
+                  Lane.SHORT,
+                  () -> {
+                    while (!isOver.get()) {
+                      Thread.onSpinWait();
+                    }
+                  }));
+    }
+    for (AtomicInteger of : pieces) {
+      int before = of.get();
+      while (of.get() <= before + 1) {
+        Thread.sleep(1);
+      }
+    }
+  }
+
+  @Test
+  void noMoreWorkThanThereAreCores() throws Exception {
+    AtomicInteger working = new AtomicInteger();
+    AtomicInteger most = new AtomicInteger();
+    CountDownLatch done = new CountDownLatch(12);
+    for (int i = 0; i < 12; i++) {
+      threads.execute(
+          () -> {
+            turns.run(
+                Lane.LONG,
+                () -> {
+                  for (int piece = 0; piece < 50; piece++) {
+                    most.accumulateAndGet(working.incrementAndGet(), Math::max);
+                    Thread.yield();
+                    working.decrementAndGet();
+                    Turns.offer();
+                  }
+                });
+            done.countDown();
+          });
+    }
+    passes(done);
+    assertTrue(most.get() <= CORES, most.toString());
+  }
+
+  @Test
+  void whoWaitsForAClientHasNoTurn() throws Exception {
+    CountDownLatch client = new CountDownLatch(1);
+    CountDownLatch done = new CountDownLatch(5);
+    for (int i = 0; i < 5; i++) {
+      threads.execute(
+          () ->
+              turns.run(
+                  Lane.SHORT,
+                  () -> {
+                    Turns.pause();
+                    try {
+                      client.await();
+                    } catch (InterruptedException e) {
+                      Thread.currentThread().interrupt();
+                    }
+                    Turns.resume();
+                    done.countDown();
+                  }));
+    }
+    CountDownLatch others = new CountDownLatch(5);
+    for (int i = 0; i < 5; i++) {
+      threads.execute(() -> turns.run(Lane.SHORT, others::countDown));
+    }
+    passes(others);
+    assertEquals(5, done.getCount());
+    client.countDown();
+    passes(done);
+  }
+
+  @Test
+  void batchWorkStepsAsideButGoesOn() throws Exception {
+    CountDownLatch block = new CountDownLatch(1);
+    CountDownLatch working = new CountDownLatch(CORES);
+    for (int i = 0; i < CORES; i++) {
+      threads.execute(
+          () ->
+              turns.run(
+                  Lane.LONG,
+                  () -> {
+                    working.countDown();
+                    try {
+                      block.await();
+                    } catch (InterruptedException e) {
+                      Thread.currentThread().interrupt();
+                    }
+                  }));
+    }
+    passes(working);
+    CountDownLatch gone = new CountDownLatch(30);
+    threads.execute(
+        () -> {
+          while (gone.getCount() > 0) {
+            turns.stepAside();
+            gone.countDown();
+          }
+        });
+    passes(gone);
+    block.countDown();
+  }
+}
