@@ -1,5 +1,6 @@
 package takewright.loop;
 
+import java.util.Arrays;
 import takewright.audio.Clip;
 
 /**
@@ -23,16 +24,25 @@ public final class CrossFade {
 
   /** Fades one channel in place. */
   static void apply(float[] x, Loop loop) {
+    float[] end = end(x, loop, loop.fade());
+    System.arraycopy(end, 0, x, loop.end() + 1 - end.length, end.length);
+  }
+
+  /** The last {@code count} samples of a loop as they are once it is faded, of one channel. */
+  static float[] end(float[] x, Loop loop, int count) {
     int n = loop.fade();
     int from = loop.start() - n;
     int to = loop.end() + 1 - n;
+    int first = loop.end() + 1 - count;
+    float[] end = Arrays.copyOfRange(x, first, first + count);
     double alike = Math.max(0, likeness(x, from, x, to, n));
-    for (int i = 0; i < n; i++) {
+    for (int i = Math.max(0, first - to); i < n; i++) {
       double in = 0.5 - 0.5 * Math.cos(Math.PI * (i + 0.5) / n);
       double out = 1 - in;
       double size = Math.sqrt(in * in + out * out + 2 * alike * in * out);
-      x[to + i] = (float) ((out * x[to + i] + in * x[from + i]) / size);
+      end[to + i - first] = (float) ((out * x[to + i] + in * x[from + i]) / size);
     }
+    return end;
   }
 
   /** Correlation of two stretches, -1 to 1; 0 for silence. */

@@ -67,6 +67,26 @@ public final class Loops {
     private final Features features;
     private final int hop;
     private final double[] smooth;
+
+    /**
+     * Samples of the fade, of what two waveforms are compared in, and of how far they are moved.
+     */
+    private final int fade;
+
+    private final int length;
+    private final int reach;
+
+    /** Samples on either side of a seam that are listened to. */
+    private final int window;
+
+    private final Colour colour;
+    private final Fft fft;
+    private final float[] here;
+    private final float[] there;
+
+    /** Energy of all samples before one. */
+    private final double[] energy;
+
     private int first;
     private int last;
 
@@ -78,6 +98,20 @@ public final class Loops {
       this.features = any ? new Features(x, rate, settings.frequencyHz()) : null;
       this.hop = any ? features.hop : 1;
       this.smooth = any ? smoothed() : null;
+      double period = rate / settings.frequencyHz();
+      fade = (int) (fadeS() * rate);
+      // The fade and a little of what follows it.
+      length = fade + (int) Math.max(0.02 * rate, 2 * period);
+      reach = (int) Math.max(1.2 * period, 0.004 * rate);
+      window = (int) (Math.max(0.1, 6 / settings.frequencyHz()) * rate);
+      colour = new Colour(rate);
+      fft = Fft.of(Integer.highestOneBit(length + 2 * reach) * 2);
+      here = new float[fft.size()];
+      there = new float[fft.size()];
+      energy = new double[any ? x.length + 1 : 1];
+      for (int i = 1; i < energy.length; i++) {
+        energy[i] = energy[i - 1] + (double) x[i - 1] * x[i - 1];
+      }
     }
 
     LoopResult run() {
@@ -160,10 +194,10 @@ public final class Loops {
 
     /** For each start its best end, the most alike first. */
     private List<Pair> pairs() {
-      int fade = points(fadeS());
+      int faded = points(fadeS());
       int shortest = points(settings.shortestS());
       int longest = points(settings.longestS());
-      int reach = points(REACH_S);
+      int around = points(REACH_S);
       double[] pitchSum = new double[features.cents.length + 1];
       int[] changes = new int[features.change.length + 1];
       for (int p = 0; p < features.cents.length; p++) {
@@ -171,27 +205,27 @@ public final class Loops {
         changes[p + 1] = changes[p] + (features.change[p] ? 1 : 0);
       }
       List<Pair> pairs = new ArrayList<>();
-      for (int s = first + fade; s + shortest <= last - reach; s++) {
-        if (changes[s + reach] - changes[s - fade] > 0) {
+      for (int s = first + faded; s + shortest <= last - around; s++) {
+        if (changes[s + around] - changes[s - faded] > 0) {
           continue;
         }
         Pair best = null;
         double low = Double.MAX_VALUE;
         double high = -Double.MAX_VALUE;
-        for (int e = s; e <= Math.min(last - reach, s + longest); e++) {
+        for (int e = s; e <= Math.min(last - around, s + longest); e++) {
           low = Math.min(low, smooth[e]);
           high = Math.max(high, smooth[e]);
           if (high - low > MOST_RANGE_DB) {
             break;
           }
-          if (e - s < shortest || changes[e + reach] - changes[e - fade] > 0) {
+          if (e - s < shortest || changes[e + around] - changes[e - faded] > 0) {
             continue;
           }
           double off = (pitchSum[e] - pitchSum[s]) / (e - s);
           double lengthS = (double) (e - s) * hop / rate;
           // A change of bow within is heard again and again; a short loop is heard as one.
           double cost =
-              features.difference(s, e, reach)
+              features.difference(s, e, around)
                   + off * off
                   + 0.5 / lengthS
                   + (changes[e] - changes[s] > 0 ? 2 : 0);
@@ -212,79 +246,60 @@ public final class Loops {
      * the seam is sure to cost more than another.
      */
     private Seam refine(Pair pair, double mostCost) {
-      double period = rate / settings.frequencyHz();
-      int fade = (int) (fadeS() * rate);
-      // The fade and a little of what follows it.
-      int length = fade + (int) Math.max(0.02 * rate, 2 * period);
-      int reach = (int) Math.max(1.2 * period, 0.004 * rate);
       int from = pair.start() - fade;
       int at = pair.end() - fade - reach;
       if (from < 0 || at < 0 || at + length + 2 * reach > x.length) {
         return null;
       }
-      int size = Integer.highestOneBit(length + 2 * reach) * 2;
-      Fft fft = Fft.of(size);
-      float[] a = Arrays.copyOf(Arrays.copyOfRange(x, from, from + length), size);
-      float[] b = Arrays.copyOf(Arrays.copyOfRange(x, at, at + length + 2 * reach), size);
-      correlate(fft, a, b);
+      load(here, from, length);
+      load(there, at, length + 2 * reach);
+      fft.forward(here);
+      fft.forward(there);
+      Fft.multiplyConjugate(here, there);
+      fft.inverse(there);
       double own = energy(from, length);
-      double energy = energy(at, length);
       int best = 0;
       double most = -1;
       for (int lag = 0; lag <= 2 * reach; lag++) {
-        double like = b[lag] / Math.sqrt(own * energy + 1e-30);
+        double like = there[lag] / Math.sqrt(own * energy(at + lag, length) + 1e-30);
         if (like > most) {
           most = like;
           best = lag;
         }
-        energy += (double) x[at + lag + length] * x[at + lag + length];
-        energy -= (double) x[at + lag] * x[at + lag];
       }
       int end = at + best + fade;
-      if (most < LEAST_LIKENESS || end - pair.start() < fade) {
+      boolean isLoop = most >= LEAST_LIKENESS && end - pair.start() >= fade;
+      return isLoop ? listen(new Loop(pair.start(), end - 1, fade), most, pair, mostCost) : null;
+    }
+
+    private void load(float[] to, int from, int count) {
+      System.arraycopy(x, from, to, 0, count);
+      Arrays.fill(to, count, to.length, 0);
+    }
+
+    private double energy(int from, int count) {
+      return energy[from + count] - energy[from];
+    }
+
+    /**
+     * Renders a seam and measures what is heard over it; null as soon as it costs more than
+     * another.
+     */
+    private Seam listen(Loop loop, double likeness, Pair pair, double mostCost) {
+      Seam seam = new Seam(loop, likeness, pair.cost(), 0, 0, 0);
+      if (seam.cost() >= mostCost) {
         return null;
       }
-      double cost = Seam.cost(pair.cost(), most);
-      return cost >= mostCost
-          ? null
-          : listen(new Loop(pair.start(), end - 1, fade), most, pair.cost());
-    }
-
-    private double energy(int from, int length) {
-      double sum = 1e-12;
-      for (int i = from; i < from + length; i++) {
-        sum += (double) x[i] * x[i];
+      int count = Math.min(window, loop.end() + 1 - loop.start());
+      float[] before = CrossFade.end(x, loop, count);
+      double db = Math.abs(level(energy(loop.start(), count), count) - level(before));
+      seam = new Seam(loop, likeness, pair.cost(), db, 0, cents(loop));
+      if (seam.cost() >= mostCost) {
+        return null;
       }
-      return sum;
-    }
-
-    /** Leaves the correlation of a with b, moved by each lag, in b. */
-    private static void correlate(Fft fft, float[] a, float[] b) {
-      fft.forward(a);
-      fft.forward(b);
-      Fft.multiplyConjugate(a, b);
-      fft.inverse(b);
-    }
-
-    /** Renders a seam and measures what is heard over it. */
-    private Seam listen(Loop loop, double likeness, double cost) {
-      int length = loop.end() + 1 - loop.start();
-      int window = (int) (Math.max(0.1, 6 / settings.frequencyHz()) * rate);
-      window = Math.min(window, length);
-      // What is played from a window before the seam to one behind it.
-      float[] tail = Arrays.copyOfRange(x, loop.start() - loop.fade(), loop.end() + 1);
-      CrossFade.apply(tail, new Loop(loop.fade(), tail.length - 1, loop.fade()));
-      double before = level(tail, tail.length - window, window);
-      double after = level(x, loop.start(), window);
-      double colourBefore = Colour.centroid(tail, tail.length - window, window, rate);
-      double colourAfter = Colour.centroid(x, loop.start(), window, rate);
-      return new Seam(
-          loop,
-          likeness,
-          cost,
-          Math.abs(after - before),
-          Math.abs(colourAfter / colourBefore - 1),
-          cents(loop));
+      double centroid = colour.centroid(x, loop.start(), count);
+      double moved = Math.abs(centroid / colour.centroid(before, 0, count) - 1);
+      return new Seam(loop, likeness, pair.cost(), db, moved, seam.cents());
     }
 
     /**
@@ -308,25 +323,25 @@ public final class Loops {
       return Arrays.stream(features.cents, from, to).average().orElse(0);
     }
 
-    private static double level(float[] audio, int from, int count) {
-      double sum = 1e-20;
-      for (int i = from; i < from + count; i++) {
-        sum += (double) audio[i] * audio[i];
+    private static double level(float[] audio) {
+      double sum = 0;
+      for (float value : audio) {
+        sum += (double) value * value;
       }
-      return 10 * Math.log10(sum / count);
+      return level(sum, audio.length);
+    }
+
+    private static double level(double energy, int count) {
+      return 10 * Math.log10((energy + 1e-20) / count);
     }
   }
 
   /** A loop and what is heard over its seam. */
   private record Seam(
       Loop loop, double likeness, double pairCost, double db, double colour, double cents) {
-    /** What a seam costs before it is listened to. */
-    static double cost(double pairCost, double likeness) {
-      return pairCost + 10 * (1 - likeness);
-    }
-
     double cost() {
-      return cost(pairCost, likeness)
+      return pairCost
+          + 10 * (1 - likeness)
           + db * db
           + colour * colour / MOST_COLOUR / MOST_COLOUR
           + cents * cents

@@ -49,8 +49,9 @@ class LoopsOfRecordingsTest {
     int window = (int) (Math.max(0.1, 6 / hz) * rate);
     int seam = loop.end() + 1;
     double db = level(held, seam, window) - level(held, seam - window, window);
-    double before = Colour.centroid(held, seam - window, window, rate);
-    double colour = Colour.centroid(held, seam, window, rate) / before - 1;
+    Colour brightness = new Colour(rate);
+    double before = brightness.centroid(held, seam - window, window);
+    double colour = brightness.centroid(held, seam, window) / before - 1;
     double click = click(sample.mono(), held, loop, rate);
     Pitch pitch =
         Analyse.pitch(
