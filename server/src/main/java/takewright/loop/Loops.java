@@ -6,6 +6,7 @@ import java.util.Comparator;
 import java.util.List;
 import takewright.audio.Clip;
 import takewright.dsp.Fft;
+import takewright.dsp.Rows;
 
 /**
  * Finds a loop by which a sustained note can be held.
@@ -40,6 +41,12 @@ public final class Loops {
 
   /** Seconds on either side of two places that are compared. */
   private static final double REACH_S = 0.08;
+
+  /**
+   * Places are compared at about this rate first, in hertz, since the lower partials tell which
+   * periods fit; then, around the best, at the sample's own.
+   */
+  private static final int COARSE_HZ = 12_000;
 
   /** Waveforms less alike than this beat against each other in the fade. */
   private static final double LEAST_LIKENESS = 0.8;
@@ -80,9 +87,16 @@ public final class Loops {
     private final int window;
 
     private final Colour colour;
+
+    /** Means of so many samples, by which places are compared first. */
+    private final int step;
+
+    private final float[] coarse;
     private final Fft fft;
     private final float[] here;
     private final float[] there;
+    private final Rows exactHere;
+    private final Rows exactThere;
 
     /** Energy of all samples before one. */
     private final double[] energy;
@@ -105,9 +119,18 @@ public final class Loops {
       reach = (int) Math.max(1.2 * period, 0.004 * rate);
       window = (int) (Math.max(0.1, 6 / settings.frequencyHz()) * rate);
       colour = new Colour(rate);
-      fft = Fft.of(Integer.highestOneBit(length + 2 * reach) * 2);
+      step = Math.max(1, rate / COARSE_HZ);
+      coarse = new float[x.length / step];
+      for (int i = 0; i < coarse.length; i++) {
+        for (int k = 0; k < step; k++) {
+          coarse[i] += x[i * step + k] / step;
+        }
+      }
+      fft = Fft.of(Integer.highestOneBit((length + 2 * reach) / step) * 2);
       here = new float[fft.size()];
       there = new float[fft.size()];
+      exactHere = new Rows(length);
+      exactThere = new Rows(length);
       energy = new double[any ? x.length + 1 : 1];
       for (int i = 1; i < energy.length; i++) {
         energy[i] = energy[i - 1] + (double) x[i - 1] * x[i - 1];
@@ -251,17 +274,16 @@ public final class Loops {
       if (from < 0 || at < 0 || at + length + 2 * reach > x.length) {
         return null;
       }
-      load(here, from, length);
-      load(there, at, length + 2 * reach);
-      fft.forward(here);
-      fft.forward(there);
-      Fft.multiplyConjugate(here, there);
-      fft.inverse(there);
+      int coarsely = coarseLag(from, at);
+      exactHere.load(x, from, length);
       double own = energy(from, length);
       int best = 0;
       double most = -1;
-      for (int lag = 0; lag <= 2 * reach; lag++) {
-        double like = there[lag] / Math.sqrt(own * energy(at + lag, length) + 1e-30);
+      int last = Math.min(2 * reach, coarsely + step);
+      for (int lag = Math.max(0, coarsely - step); lag <= last; lag++) {
+        exactThere.load(x, at + lag, length);
+        double product = exactHere.dot(exactThere);
+        double like = product / Math.sqrt(own * energy(at + lag, length) + 1e-30);
         if (like > most) {
           most = like;
           best = lag;
@@ -272,8 +294,31 @@ public final class Loops {
       return isLoop ? listen(new Loop(pair.start(), end - 1, fade), most, pair, mostCost) : null;
     }
 
+    /**
+     * The lag behind {@code at}, to within a step, at which the sound is most like that at {@code
+     * from}.
+     */
+    private int coarseLag(int from, int at) {
+      load(here, from / step, length / step);
+      load(there, at / step, (length + 2 * reach) / step);
+      fft.forward(here);
+      fft.forward(there);
+      Fft.multiplyConjugate(here, there);
+      fft.inverse(there);
+      int best = 0;
+      double most = -1;
+      for (int lag = 0; lag <= 2 * reach / step; lag++) {
+        double like = there[lag] / Math.sqrt(energy(at + lag * step, length) + 1e-30);
+        if (like > most) {
+          most = like;
+          best = lag;
+        }
+      }
+      return best * step + from % step - at % step;
+    }
+
     private void load(float[] to, int from, int count) {
-      System.arraycopy(x, from, to, 0, count);
+      System.arraycopy(coarse, from, to, 0, count);
       Arrays.fill(to, count, to.length, 0);
     }
 
