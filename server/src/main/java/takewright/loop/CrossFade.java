@@ -24,12 +24,25 @@ public final class CrossFade {
 
   /** Fades one channel in place. */
   static void apply(float[] x, Loop loop) {
-    float[] end = end(x, loop, loop.fade());
+    float[] end = end(x, loop, loop.fade(), in(loop.fade()));
     System.arraycopy(end, 0, x, loop.end() + 1 - end.length, end.length);
   }
 
-  /** The last {@code count} samples of a loop as they are once it is faded, of one channel. */
-  static float[] end(float[] x, Loop loop, int count) {
+  /** The share of what fades in, by sample of a fade: a raised cosine. */
+  static double[] in(int fade) {
+    double[] in = new double[fade];
+    for (int i = 0; i < fade; i++) {
+      in[i] = 0.5 - 0.5 * Math.cos(Math.PI * (i + 0.5) / fade);
+    }
+    return in;
+  }
+
+  /**
+   * The last {@code count} samples of a loop as they are once it is faded, of one channel.
+   *
+   * @param fadeIn as {@link #in} gives it for the loop's fade
+   */
+  static float[] end(float[] x, Loop loop, int count, double[] fadeIn) {
     int n = loop.fade();
     int from = loop.start() - n;
     int to = loop.end() + 1 - n;
@@ -37,7 +50,7 @@ public final class CrossFade {
     float[] end = Arrays.copyOfRange(x, first, first + count);
     double alike = Math.max(0, likeness(x, from, x, to, n));
     for (int i = Math.max(0, first - to); i < n; i++) {
-      double in = 0.5 - 0.5 * Math.cos(Math.PI * (i + 0.5) / n);
+      double in = fadeIn[i];
       double out = 1 - in;
       double size = Math.sqrt(in * in + out * out + 2 * alike * in * out);
       end[to + i - first] = (float) ((out * x[to + i] + in * x[from + i]) / size);

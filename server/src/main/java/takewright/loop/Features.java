@@ -62,32 +62,50 @@ final class Features {
     for (int i = 0; i < size; i++) {
       window[i] = (float) (0.5 - 0.5 * Math.cos(2 * Math.PI * (i + 0.5) / size));
     }
-    int[] bandOf = new int[size / 2];
-    for (int k = 1; k < bandOf.length; k++) {
+    // The bins of a band lie side by side: band b ends before bin ends[b].
+    int[] ends = new int[BANDS];
+    for (int k = 1; k < size / 2; k++) {
       double octave = Math.log(k * binHz / hz) / Math.log(2) + 0.5;
-      bandOf[k] = (int) Math.max(0, Math.min(BANDS - 1, octave));
+      ends[(int) Math.max(0, Math.min(BANDS - 1, octave))] = k + 1;
     }
     float[] part = new float[size];
+    float[] bins = new float[fft.bins()];
     double[] power = new double[BANDS];
     for (int p = 0; p < level.length; p++) {
       int at = p * hop - size / 2;
-      for (int i = 0; i < size; i++) {
-        int k = at + i;
-        part[i] = k < 0 || k >= x.length ? 0 : window[i] * x[k];
+      int first = Math.max(0, -at);
+      int last = Math.max(first, Math.min(size, x.length - at));
+      Arrays.fill(part, 0, first, 0);
+      for (int i = first; i < last; i++) {
+        part[i] = window[i] * x[at + i];
       }
+      Arrays.fill(part, last, size, 0);
       fft.forward(part);
+      fft.power(part, bins);
       double sum = 0;
-      Arrays.fill(power, 0);
-      for (int k = 1; k < size / 2; k++) {
-        double bin = part[2 * k] * part[2 * k] + part[2 * k + 1] * part[2 * k + 1];
-        sum += bin;
-        power[bandOf[k]] += bin;
+      int from = 1;
+      for (int b = 0; b < BANDS; b++) {
+        power[b] = sum(bins, from, ends[b]);
+        from = Math.max(from, ends[b]);
+        sum += power[b];
       }
       level[p] = 10 * Math.log10(sum / size / size + 1e-20);
       for (int b = 0; b < BANDS; b++) {
         bands[p][b] = 10 * Math.log10((power[b] + FLOOR * sum) / (sum + 1e-20) + 1e-20);
       }
     }
+  }
+
+  /** Two sums, which do not wait for one another. */
+  private static double sum(float[] values, int from, int to) {
+    double even = 0;
+    double odd = 0;
+    int i = from;
+    for (; i + 1 < to; i += 2) {
+      even += values[i];
+      odd += values[i + 1];
+    }
+    return even + odd + (i < to ? values[i] : 0);
   }
 
   private void pitch(HarmonicTrack track) {

@@ -87,6 +87,7 @@ public final class Loops {
     private final int window;
 
     private final Colour colour;
+    private final double[] fadeIn;
 
     /** Means of so many samples, by which places are compared first. */
     private final int step;
@@ -119,6 +120,7 @@ public final class Loops {
       reach = (int) Math.max(1.2 * period, 0.004 * rate);
       window = (int) (Math.max(0.1, 6 / settings.frequencyHz()) * rate);
       colour = new Colour(rate);
+      fadeIn = CrossFade.in(fade);
       step = Math.max(1, rate / COARSE_HZ);
       coarse = new float[x.length / step];
       for (int i = 0; i < coarse.length; i++) {
@@ -247,11 +249,11 @@ public final class Loops {
           double off = (pitchSum[e] - pitchSum[s]) / (e - s);
           double lengthS = (double) (e - s) * hop / rate;
           // A change of bow within is heard again and again; a short loop is heard as one.
-          double cost =
-              features.difference(s, e, around)
-                  + off * off
-                  + 0.5 / lengthS
-                  + (changes[e] - changes[s] > 0 ? 2 : 0);
+          double least = off * off + 0.5 / lengthS + (changes[e] - changes[s] > 0 ? 2 : 0);
+          if (best != null && least >= best.cost()) {
+            continue;
+          }
+          double cost = features.difference(s, e, around) + least;
           if (best == null || cost < best.cost()) {
             best = new Pair(s * hop, e * hop, cost);
           }
@@ -336,7 +338,7 @@ public final class Loops {
         return null;
       }
       int count = Math.min(window, loop.end() + 1 - loop.start());
-      float[] before = CrossFade.end(x, loop, count);
+      float[] before = CrossFade.end(x, loop, count, fadeIn);
       double db = Math.abs(level(energy(loop.start(), count), count) - level(before));
       seam = new Seam(loop, likeness, pair.cost(), db, 0, cents(loop));
       if (seam.cost() >= mostCost) {
