@@ -19,8 +19,10 @@ import takewright.audio.Clip;
  * on a bass); results of several lengths averaged won about as much as the better of them alone.
  */
 public final class Denoise {
-  /** Most quiet stretches that the floor is measured in. */
-  private static final int STRETCHES = 16;
+  /**
+   * Most quiet stretches that the floor is measured in: no more than the room around a note holds.
+   */
+  private static final int STRETCHES = 8;
 
   private Denoise() {}
 

@@ -27,15 +27,19 @@ record Floor(double beforeDbfs, double afterDbfs) {
     powers = Arrays.copyOf(powers, heard);
     Arrays.sort(powers, (a, b) -> Double.compare(a[0], b[0]));
     int n = Math.min(most, (heard + 9) / 10);
-    double sumBefore = 0;
-    double sumAfter = 0;
-    for (int i = 0; i < n; i++) {
-      sumBefore += powers[i][0];
-      sumAfter += powers[i][1];
+    if (n == 0) {
+      return new Floor(Double.NEGATIVE_INFINITY, Double.NEGATIVE_INFINITY);
     }
-    return new Floor(
-        Decibels.fromPower(n == 0 ? 0 : sumBefore / n),
-        Decibels.fromPower(n == 0 ? 0 : sumAfter / n));
+    double sum = 0;
+    double[] left = new double[n];
+    for (int i = 0; i < n; i++) {
+      sum += powers[i][0];
+      left[i] = powers[i][1] / powers[i][0];
+    }
+    // What is usually left: a note that still rings faintly in some of them is meant to stay.
+    Arrays.sort(left);
+    double mean = sum / n;
+    return new Floor(Decibels.fromPower(mean), Decibels.fromPower(mean * left[n / 2]));
   }
 
   private static double meanSquare(Clip clip, int from, int length) {
