@@ -123,7 +123,9 @@ final class Score {
     Sequence sequence;
     try {
       sequence = MidiSystem.getSequence(file.toFile());
-    } catch (InvalidMidiDataException | EOFException | RuntimeException e) {
+    } catch (InvalidMidiDataException | EOFException | RuntimeException | OutOfMemoryError e) {
+      // Java's reader makes room for whatever length a message claims, up to 256 MiB, before it
+      // looks whether the file has as much.
       throw new MapException(
           file.getFileName() + ": is not a Standard MIDI File; export it as one", e);
     }
