@@ -30,6 +30,9 @@ public final class Loops {
 
   private static final double SMOOTH_S = 0.3;
 
+  /** The pitch is smoothed over this, in seconds: as long as a tuner listens at a time. */
+  private static final double PITCH_S = 0.1;
+
   /** Pairs whose waveforms are compared, and of which the seam is listened to. */
   private static final int COMPARED = 160;
 
@@ -99,6 +102,9 @@ public final class Loops {
     private final Rows exactHere;
     private final Rows exactThere;
 
+    /** The pitch by point, smoothed, in cents. */
+    private final double[] slow;
+
     /** Energy of all samples before one. */
     private final double[] energy;
 
@@ -112,7 +118,8 @@ public final class Loops {
       boolean any = x.length > settings.shortestS() * rate;
       this.features = any ? new Features(x, rate, settings.frequencyHz()) : null;
       this.hop = any ? features.hop : 1;
-      this.smooth = any ? smoothed() : null;
+      this.smooth = any ? smoothed(features.level, SMOOTH_S) : null;
+      this.slow = any ? smoothed(features.cents, PITCH_S) : null;
       double period = rate / settings.frequencyHz();
       fade = (int) (fadeS() * rate);
       // The fade and a little of what follows it.
@@ -193,16 +200,15 @@ public final class Loops {
       return (int) Math.ceil(seconds * rate / hop);
     }
 
-    private double[] smoothed() {
-      double[] level = features.level;
-      int half = Math.max(1, points(SMOOTH_S / 2));
-      double[] smoothed = new double[level.length];
-      for (int p = 0; p < level.length; p++) {
+    private double[] smoothed(double[] values, double seconds) {
+      int half = Math.max(1, points(seconds / 2));
+      double[] smoothed = new double[values.length];
+      for (int p = 0; p < values.length; p++) {
         double sum = 0;
         int from = Math.max(0, p - half);
-        int to = Math.min(level.length, p + half + 1);
+        int to = Math.min(values.length, p + half + 1);
         for (int i = from; i < to; i++) {
-          sum += level[i];
+          sum += values[i];
         }
         smoothed[p] = sum / (to - from);
       }
@@ -357,7 +363,7 @@ public final class Loops {
     private double cents(Loop loop) {
       int from = loop.start() / hop;
       int to = Math.min(features.cents.length, (loop.end() + 1) / hop);
-      double middle = Features.median(features.cents, from, to);
+      double middle = Features.median(slow, from, to);
       double perFrame = settings.frequencyHz() / rate;
       int length = loop.end() + 1 - loop.start();
       double periods = Math.rint(length * perFrame * Math.pow(2, mean(from, to) / 1200));
