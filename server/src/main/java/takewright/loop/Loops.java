@@ -169,6 +169,10 @@ public final class Loops {
         return LoopResult.none("waveform");
       }
       String reason = best.reason();
+      if (reason.isEmpty() && !isInTune(best.loop())) {
+        // Too long a look to have at every pair.
+        reason = "pitch";
+      }
       return new LoopResult(reason.isEmpty() ? best.loop() : null, reason, best.likeness());
     }
 
@@ -369,6 +373,13 @@ public final class Loops {
       double periods = Math.rint(length * perFrame * Math.pow(2, mean(from, to) / 1200));
       double whole = 1200 / Math.log(2) * Math.log(periods / length / perFrame);
       return Math.max(Math.abs(middle), Math.abs(whole));
+    }
+
+    /** Whether all periods of a loop, counted, make the note's pitch. */
+    private boolean isInTune(Loop loop) {
+      int length = loop.end() + 1 - loop.start();
+      double cyclesASample = settings.frequencyHz() / rate;
+      return Math.abs(MeanPitch.cents(x, loop.start(), length, cyclesASample)) <= MOST_CENTS;
     }
 
     /** Mean of the pitch from a point to another, in cents. */

@@ -47,7 +47,7 @@ class ResamplerTest {
       rates.add(Arguments.of(pair[0], pair[1]));
     }
     for (double rate : new double[] {44_100, 48_000}) {
-      for (double cents : new double[] {-60, -17.3, -1, 1, 17.3, 60}) {
+      for (double cents : new double[] {-60, -17.3, -1, 1, 5, 17.3, 20, 60}) {
         rates.add(Arguments.of(rate, rate / Math.pow(2, cents / 1200)));
       }
     }
