@@ -156,9 +156,19 @@ final class LibraryBuild implements AutoCloseable {
     if (session.isOwn()) {
       return page.toUri().toString();
     }
-    return LibraryServiceGrpc.newBlockingStub(session.channel())
-        .openBuildPage(OpenBuildPageRequest.newBuilder().setBuildId(progress.getBuildId()).build())
-        .getUrl();
+    OpenBuildPageRequest request =
+        OpenBuildPageRequest.newBuilder().setBuildId(progress.getBuildId()).build();
+    // Of several services one builds; they are asked in turn until it answers.
+    for (int ask = 0; ask < session.servers(); ask++) {
+      try {
+        return LibraryServiceGrpc.newBlockingStub(session.channel())
+            .openBuildPage(request)
+            .getUrl();
+      } catch (StatusRuntimeException e) {
+        // No page is no reason to end a build: it will lie on the disk as well.
+      }
+    }
+    return page.toUri().toString();
   }
 
   /** The exit status of a build that ended well. */
