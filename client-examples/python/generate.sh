@@ -8,9 +8,16 @@ proto=$here/../../proto
 python=${TAKEWRIGHT_PYTHON:-python3}
 out=$here/generated
 
-if "$python" -c 'import grpc_tools' 2>/dev/null; then
+# Debian 12's python3-grpc-tools holds a protoc of 2018, which does not read fields marked optional.
+reads_optional() { # COMMAND...: whether it is protoc 3.15 or later
+  local major minor
+  IFS=' .' read -r _ major minor _ < <("$@" --version 2>/dev/null) || return 1
+  [ "$major" -gt 3 ] || { [ "$major" = 3 ] && [ "$minor" -ge 15 ]; }
+}
+
+if reads_optional "$python" -m grpc_tools.protoc; then
   generate=("$python" -m grpc_tools.protoc)
-elif command -v protoc >/dev/null && command -v grpc_python_plugin >/dev/null; then
+elif reads_optional protoc && command -v grpc_python_plugin >/dev/null; then
   generate=(protoc "--plugin=protoc-gen-grpc_python=$(command -v grpc_python_plugin)")
 else
   echo "generate.sh: nothing here makes stubs; install grpcio-tools (pip install grpcio-tools), or on Debian: apt install protobuf-compiler protobuf-compiler-grpc" >&2
