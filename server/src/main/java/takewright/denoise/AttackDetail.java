@@ -2,7 +2,6 @@ package takewright.denoise;
 
 import java.util.Arrays;
 import takewright.dsp.Fft;
-import takewright.dsp.Windows;
 
 /**
  * The first tenth of a second of a note, seen through frames of an eighth of the length.
@@ -50,9 +49,9 @@ final class AttackDetail {
     estimator = new GainEstimator(inverseNoise.length, floor);
     int bins = inverseNoise.length;
     size = 2 * (bins - 1);
-    hop = size / Resolution.OVERLAP;
-    window = Windows.hann(size);
-    scale = 1 / (0.375f * Resolution.OVERLAP);
+    hop = Resolution.hop(size);
+    window = Resolution.window(size);
+    scale = 1 / Resolution.SUM;
     share = new float[bins];
     for (int k = 0; k < bins; k++) {
       double hz = k * sampleRate / size;
@@ -82,7 +81,7 @@ final class AttackDetail {
     estimator.reset();
     int last = (int) (UNTIL_S * sampleRate / hop);
     long first = attack - size / 2;
-    float[][] original = new float[result.length][last * hop + size];
+    float[][] original = new float[result.length][last * hop + window.length];
     for (int c = 0; c < result.length; c++) {
       for (int i = 0; i < original[c].length; i++) {
         original[c][i] = result[c][(int) (first + i) & result[c].length - 1];
@@ -106,12 +105,13 @@ final class AttackDetail {
         double fade = (UNTIL_S - seconds) / (UNTIL_S - ALONE_S);
         for (int c = 0; c < result.length; c++) {
           read(input[c], first + (long) at * hop, before);
-          for (int i = 0; i < size; i++) {
+          for (int i = 0; i < window.length; i++) {
             after[i] = original[c][at * hop + i] * window[i];
           }
+          Arrays.fill(after, window.length, size, 0);
           change(fft, (float) Math.min(1, fade));
           float[] y = result[c];
-          for (int i = 0; i < size; i++) {
+          for (int i = 0; i < window.length; i++) {
             y[(int) (first + (long) at * hop + i) & y.length - 1] += after[i] * window[i] * scale;
           }
         }
@@ -136,8 +136,9 @@ final class AttackDetail {
 
   private void read(float[] ring, long start, float[] out) {
     int mask = ring.length - 1;
-    for (int i = 0; i < size; i++) {
+    for (int i = 0; i < window.length; i++) {
       out[i] = ring[(int) (start + i) & mask] * window[i];
     }
+    Arrays.fill(out, window.length, size, 0);
   }
 }

@@ -5,7 +5,6 @@ import java.util.Arrays;
 import takewright.audio.AudioSource;
 import takewright.dsp.Decibels;
 import takewright.dsp.Fft;
-import takewright.dsp.Windows;
 
 /**
  * Audio with its noise taken out as it is read: short-time spectra are weighed and added up again,
@@ -25,8 +24,12 @@ final class DenoisedSource implements AudioSource {
 
   private final AudioSource in;
   private final int channels;
+
+  /** Samples of a transform, from one frame to the next, and under the window. */
   private final int size;
+
   private final int hop;
+  private final int length;
   private final float[] window;
 
   /** The window after the transform back, scaled so that all frames add up to the input. */
@@ -96,17 +99,16 @@ final class DenoisedSource implements AudioSource {
     this.in = in;
     channels = in.channels();
     size = Resolution.size(in.sampleRate());
-    hop = size / Resolution.OVERLAP;
-    window = Windows.hann(size);
-    // The copies of a squared Hann window add up to 3/8 of their number.
-    float scale = 1 / (0.375f * Resolution.OVERLAP);
+    hop = Resolution.hop(size);
+    window = Resolution.window(size);
+    length = window.length;
     int bins = size / 2 + 1;
     this.profile = profile;
     floor = (float) Decibels.toAmplitude(-amountDb);
-    synthesis = new float[size];
-    roomWindow = new float[size];
-    for (int i = 0; i < size; i++) {
-      synthesis[i] = window[i] * scale;
+    synthesis = new float[length];
+    roomWindow = new float[length];
+    for (int i = 0; i < length; i++) {
+      synthesis[i] = window[i] / Resolution.SUM;
       roomWindow[i] = window[i] * synthesis[i] * floor;
     }
     piece = new float[hop];
@@ -116,8 +118,8 @@ final class DenoisedSource implements AudioSource {
     fade = (int) (FADE_S * in.sampleRate());
     past = new float[channels][Integer.highestOneBit(2 * (READ_AHEAD + WAIT + 1) * hop)];
     result = new float[channels][past[0].length];
-    input = new float[channels][size];
-    output = new float[channels][size];
+    input = new float[channels][length];
+    output = new float[channels][length];
     spectra = new float[GainEstimator.LATENCY + 1][channels][size];
     ratios = new float[bins];
     gains = new float[bins];
@@ -190,9 +192,8 @@ final class DenoisedSource implements AudioSource {
 
   /** Puts the block to the result, and an attack's detail as soon as all that it needs is there. */
   private void keep() {
-    int start = (int) (blocks * hop % result[0].length);
     for (int c = 0; c < channels; c++) {
-      System.arraycopy(block[c], 0, result[c], start, hop);
+      put(block[c], 0, result[c], blocks * hop);
     }
     blocks++;
     if (detailDue && attack + AttackDetail.reach(in.sampleRate()) <= blocks * hop) {
@@ -202,9 +203,8 @@ final class DenoisedSource implements AudioSource {
   }
 
   private void release() {
-    int start = (int) (framesOut % result[0].length);
     for (int c = 0; c < channels; c++) {
-      System.arraycopy(result[c], start, block[c], 0, hop);
+      take(result[c], framesOut, block[c]);
     }
     at = 0;
     end = (int) Math.min(hop, framesIn - framesOut);
@@ -213,11 +213,11 @@ final class DenoisedSource implements AudioSource {
   /** Moves the input on by a hop; silence follows its end. */
   private void fill() throws IOException {
     for (float[] x : input) {
-      System.arraycopy(x, hop, x, 0, size - hop);
+      System.arraycopy(x, hop, x, 0, length - hop);
     }
     int n = 0;
     while (!ended && n < hop) {
-      int got = in.read(input, size - hop + n, hop - n);
+      int got = in.read(input, length - hop + n, hop - n);
       if (got < 0) {
         ended = true;
       } else {
@@ -226,28 +226,28 @@ final class DenoisedSource implements AudioSource {
     }
     framesIn += n;
     for (float[] x : input) {
-      Arrays.fill(x, size - hop + n, size, 0);
-      for (int i = size - hop; i < size; i++) {
+      Arrays.fill(x, length - hop + n, length, 0);
+      for (int i = length - hop; i < length; i++) {
         // Not a number, or infinite: one such sample would spread over a whole frame.
         x[i] = Math.abs(x[i]) <= Float.MAX_VALUE ? x[i] : 0;
       }
     }
-    int start = (int) (pushed * hop % past[0].length);
     for (int c = 0; c < channels; c++) {
-      System.arraycopy(input[c], size - hop, past[c], start, hop);
+      put(input[c], length - hop, past[c], pushed * hop);
     }
   }
 
   private void analyse(Fft fft) {
-    enter(profile.roomAt((pushed + 1) * hop - size / 2));
+    enter(profile.roomAt((pushed + 1) * hop - length / 2));
     float[][] spectrum = spectra[(int) (pushed % spectra.length)];
     Arrays.fill(ratios, 0);
     for (int c = 0; c < channels; c++) {
       float[] y = spectrum[c];
       float[] x = input[c];
-      for (int i = 0; i < size; i++) {
+      for (int i = 0; i < length; i++) {
         y[i] = x[i] * window[i];
       }
+      Arrays.fill(y, length, size, 0);
       fft.forward(y);
       addRatios(y);
     }
@@ -275,7 +275,7 @@ final class DenoisedSource implements AudioSource {
       return;
     }
     if (quietFrames >= Resolution.OVERLAP) {
-      long from = Math.max(0, (frame + 1) * hop - size);
+      long from = Math.max(0, (frame + 1) * hop - length);
       attack = attacks.find(past, from, (pushed + 1) * hop);
       detailDue = attack > from;
     }
@@ -302,11 +302,11 @@ final class DenoisedSource implements AudioSource {
       if (sounds) {
         addWeighed(spectra[(int) (frame % spectra.length)][c], fft, sum);
       } else {
-        addRoom(past[c], (frame + 1) * hop - size, sum);
+        addRoom(past[c], (frame + 1) * hop - length, sum);
       }
       System.arraycopy(sum, 0, block[c], 0, hop);
-      System.arraycopy(sum, hop, sum, 0, size - hop);
-      Arrays.fill(sum, size - hop, size, 0);
+      System.arraycopy(sum, hop, sum, 0, length - hop);
+      Arrays.fill(sum, length - hop, length, 0);
     }
   }
 
@@ -319,16 +319,15 @@ final class DenoisedSource implements AudioSource {
       y[2 * k + 1] *= gains[k];
     }
     fft.inverse(y);
-    for (int i = 0; i < size; i++) {
+    for (int i = 0; i < length; i++) {
       sum[i] += y[i] * synthesis[i];
     }
   }
 
   /** Where all gains are the floor the frame is the input itself, only softer. */
   private void addRoom(float[] x, long from, float[] sum) {
-    for (int part = 0; part < size; part += hop) {
-      // Frames begin with blocks, so a block lies in one piece.
-      System.arraycopy(x, (int) (from + part) & (x.length - 1), piece, 0, hop);
+    for (int part = 0; part < length; part += hop) {
+      take(x, from + part, piece);
       System.arraycopy(roomWindow, part, pieceWindow, 0, hop);
       System.arraycopy(sum, part, pieceSum, 0, hop);
       for (int i = 0; i < hop; i++) {
@@ -336,6 +335,22 @@ final class DenoisedSource implements AudioSource {
       }
       System.arraycopy(pieceSum, 0, sum, part, hop);
     }
+  }
+
+  /** Copies a hop of samples to where frames from {@code to} on stand in a ring. */
+  private void put(float[] from, int at, float[] ring, long to) {
+    int start = (int) to & (ring.length - 1);
+    int first = Math.min(hop, ring.length - start);
+    System.arraycopy(from, at, ring, start, first);
+    System.arraycopy(from, at + first, ring, 0, hop - first);
+  }
+
+  /** Copies a hop of samples from a ring. */
+  private void take(float[] ring, long from, float[] to) {
+    int start = (int) from & (ring.length - 1);
+    int first = Math.min(hop, ring.length - start);
+    System.arraycopy(ring, start, to, 0, first);
+    System.arraycopy(ring, 0, to, first, hop - first);
   }
 
   @Override

@@ -1,7 +1,6 @@
 package takewright.denoise;
 
 import java.util.Arrays;
-import takewright.dsp.Windows;
 
 /**
  * The gain of every bin of every frame, from how far its power stands above the noise.
@@ -29,12 +28,24 @@ final class GainEstimator {
   /** Reach in bins of the smoothing of one frame, and in frames of the other, each way. */
   private static final int WIDE = 8;
 
-  private static final int LONG = 6;
+  private static final int LONG = 4;
 
   /** Reach of the smoothings that something is found by, in frames and in bins. */
   private static final int[] TIME = {0, 1, LONG};
 
   private static final int[] FREQUENCY = {WIDE, 1, 0};
+
+  /**
+   * Reach in frames, each way, of the mean that counts within held notes: about half a second. No
+   * note begins or ends there, so it need not be shared out.
+   */
+  private static final int HELD = 9;
+
+  /** Share of that mean in the gain of a held note. */
+  private static final float HELD_SHARE = 0.5f;
+
+  /** Bins below which it is the whole gain: too few to tell from what is around them. */
+  private static final int HELD_ALONE = 16;
 
   /** Bins that rise and fall together and whose risks are averaged: a part, and parts each way. */
   private static final int PART = 8;
@@ -81,16 +92,16 @@ final class GainEstimator {
   private static final float PLAIN = 20;
 
   /** A gain belongs to the frame pushed so many frames before. */
-  static final int LATENCY = LONG + FIND_TIME;
+  static final int LATENCY = Math.max(LONG + FIND_TIME, HELD);
 
   /**
    * Above this ratio (90 dB) a gain is 1 in single precision anyway; its square must stay finite.
    */
   private static final float MOST = 1e9f;
 
-  private static final int RING = 16; // 2 * LONG + FIND_TIME + 2; a power of two
+  private static final int RING = 32; // above 2 * HELD, a power of two
 
-  private static final int SHORT_RING = 4;
+  private static final int SHORT_RING = 8; // above LATENCY + 1 - LONG, a power of two
 
   /** What each smoothing owes to the bin itself, in the estimate of its risk. */
   private static final float OWN_WIDE;
@@ -107,8 +118,8 @@ final class GainEstimator {
 
   static {
     // The same for frames of any length, so short ones are taken to work it out.
-    float[] window = Windows.hann(256);
-    int hop = window.length / Resolution.OVERLAP;
+    float[] window = Resolution.window(256);
+    int hop = Resolution.hop(256);
     OWN_WIDE = 2 * ((float) Overlap.share(window, hop, 0, WIDE) - 1);
     OWN_LONG = 2 * ((float) Overlap.share(window, hop, LONG, 0) - 1);
     for (int s = 0; s < 3; s++) {
@@ -149,6 +160,9 @@ final class GainEstimator {
   private final BinSums sums;
   private long frame;
 
+  /** Frames since a note was last not plain to see. */
+  private int plainFrames;
+
   /**
    * @param bins bins of a frame's spectrum
    * @param floor gain where there is only noise
@@ -186,6 +200,7 @@ final class GainEstimator {
     }
     Arrays.fill(guessed, Long.MIN_VALUE);
     frame = -1;
+    plainFrames = 0;
   }
 
   /** What a mean of 1 and the given variance, gamma distributed, passes with a probability. */
@@ -211,6 +226,7 @@ final class GainEstimator {
     // is left after a loud note has come and gone is its rounding error, far above the noise.
     add(r, at(ratio, 1), at(two, 0));
     add(at(two, 0), at(two, 2), at(four, 0));
+    plainFrames = plain(r) ? plainFrames + 1 : 0;
     find();
     return finish(LATENCY, gains);
   }
@@ -226,7 +242,7 @@ final class GainEstimator {
     sums.box(work, 1, work);
     find(1, work, hits);
     // A note that starts or ends within reach is none yet, or no more: both sides must hold one.
-    leastOfSums(at(four, 0), at(two, 4), at(four, LONG + 1), at(two, LONG + 5), work);
+    least(at(four, 0), at(four, LONG + 1), work);
     find(2, work, hits);
     // One block further each way: the main lobe of a partial.
     byte last = 0;
@@ -289,9 +305,30 @@ final class GainEstimator {
     }
     for (int k = 0; k < bins; k++) {
       float clean = steady[k];
-      gains[k] = Math.max(floor, open[k] * clean / (clean + 1));
+      gains[k] = clean / (clean + 1);
+    }
+    if (plainFrames > 2 * HELD) {
+      mixHeld(gains);
+    }
+    for (int k = 0; k < bins; k++) {
+      gains[k] = Math.max(floor, open[k] * gains[k]);
     }
     return true;
+  }
+
+  /** Puts in what a held note tells over all of the last frames. */
+  private void mixHeld(float[] gains) {
+    float[] held = work;
+    sum(at(four, 0), at(four, 4), at(four, 8), at(four, 12), held);
+    add(held, at(two, 16), held);
+    add(held, at(ratio, 18), held);
+    inverse(held, 1f / (2 * HELD + 1), held);
+    for (int k = 0; k < HELD_ALONE; k++) {
+      gains[k] = 1 - held[k];
+    }
+    for (int k = HELD_ALONE; k < bins; k++) {
+      gains[k] += HELD_SHARE * (1 - held[k] - gains[k]);
+    }
   }
 
   /** Steadier for the frames beside it, but a note that lies in only one of them is not let in. */
@@ -358,7 +395,8 @@ final class GainEstimator {
     // In small steps, each of which HotSpot makes vector code of; the whole in one it does not.
     float[] r = at(ratio, ago);
     float[] held = work;
-    sum(at(four, ago - 6), at(four, ago - 2), at(four, ago + 2), at(ratio, ago + 6), held);
+    add(at(four, ago - 4), at(four, ago), held);
+    add(held, at(ratio, ago + 4), held);
     float[] rise = other;
     rises(r, held, rise);
     inverse(at(wide, ago), 1f / (2 * WIDE + 1), inverseWide);
@@ -474,9 +512,9 @@ final class GainEstimator {
     return ring[(int) (frame - ago) & (ring.length - 1)];
   }
 
-  private static void leastOfSums(float[] a, float[] b, float[] c, float[] d, float[] out) {
+  private static void least(float[] a, float[] b, float[] out) {
     for (int k = 0; k < out.length; k++) {
-      out[k] = Math.min(a[k] + b[k], c[k] + d[k]);
+      out[k] = Math.min(a[k], b[k]);
     }
   }
 

@@ -32,11 +32,20 @@ final class HumFinder {
   /** Frames looked at: eleven seconds. */
   private static final int MOST_FRAMES = 128;
 
+  /** Fewer neighbours say nothing of what is steady: half a second of room tone has four frames. */
+  private static final int LEAST_FRAMES = 4;
+
   /** How often noise may pass for a line, among all that are tried. */
   private static final double FALSE_ALARM = 1e-9;
 
   /** Hum is steady: all but a fifth of the runs hold at least this share of the median's power. */
   private static final double STEADY = 0.2;
+
+  /**
+   * Hum does not die away: from the first half of a run to the second, half a second later, its
+   * lines lose less than this, in dB; the tail of a note that rings for 15 s loses as much.
+   */
+  private static final double FADING_DB = 2;
 
   /** At least one line must be among these, or it is no hum. */
   private static final int LOWEST_LINES = 6;
@@ -89,7 +98,7 @@ final class HumFinder {
 
   /** The hum; null where there is none. */
   Hum find() {
-    if (position.length < 2) {
+    if (Arrays.stream(runs).mapToInt(run -> run[1]).sum() < LEAST_FRAMES) {
       return null;
     }
     double best = 0;
@@ -128,6 +137,9 @@ final class HumFinder {
       return null;
     }
     harmonics = Arrays.copyOf(harmonics, count);
+    if (fading(fundamental, harmonics)) {
+      return null;
+    }
     double[][] amplitudes = new double[channels][count];
     double[][] noise = new double[channels][count];
     double power = 0;
@@ -205,6 +217,27 @@ final class HumFinder {
         found[h - 1] = 0;
       }
     }
+  }
+
+  /** Whether the lines mostly die away within a run, as tails of notes do. */
+  private boolean fading(double fundamental, int[] harmonics) {
+    double turnsAFrame = fundamental * size / 2 / sampleRate;
+    double[] first = new double[runs.length];
+    double[] second = new double[runs.length];
+    for (int h : harmonics) {
+      LineProjection line = new LineProjection(size, h * fundamental * size / sampleRate);
+      for (int r = 0; r < runs.length; r++) {
+        int from = runs[r][0];
+        int half = runs[r][1] / 2;
+        for (int c = 0; c < channels; c++) {
+          first[r] += inPhase(line, c, new int[] {from, half}, h * turnsAFrame);
+          second[r] += inPhase(line, c, new int[] {from + half, half}, h * turnsAFrame);
+        }
+      }
+    }
+    double[] fades = new double[runs.length];
+    Arrays.setAll(fades, r -> first[r] / Math.max(second[r], Double.MIN_NORMAL));
+    return median(fades) > Decibels.toPower(FADING_DB);
   }
 
   private double inPhase(LineProjection line, int channel, int[] run, double turnsAFrame) {

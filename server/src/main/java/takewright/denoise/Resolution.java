@@ -1,5 +1,7 @@
 package takewright.denoise;
 
+import takewright.dsp.Windows;
+
 /**
  * How finely the noise reduction looks at a sound.
  *
@@ -12,7 +14,10 @@ final class Resolution {
   private static final int SIZE_AT_48_KHZ = 8192;
 
   /** Frames that cover each sample: the fewest at which two Hann windows add up to a constant. */
-  static final int OVERLAP = 4;
+  static final int OVERLAP = 3;
+
+  /** What the copies of a squared Hann window add up to. */
+  static final float SUM = 0.375f * OVERLAP;
 
   private Resolution() {}
 
@@ -26,8 +31,13 @@ final class Resolution {
     return size;
   }
 
-  /** Samples from one frame to the next. */
-  static int hop(int sampleRate) {
-    return size(sampleRate) / OVERLAP;
+  /** Samples from one frame of so many to the next. */
+  static int hop(int size) {
+    return size / OVERLAP;
+  }
+
+  /** The Hann window of whole hops that a frame of so many samples holds; silence follows it. */
+  static float[] window(int size) {
+    return Windows.hann(OVERLAP * hop(size));
   }
 }
