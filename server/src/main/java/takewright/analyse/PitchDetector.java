@@ -149,8 +149,10 @@ public final class PitchDetector {
     }
     float centre = (float) (mean / n);
     int lead = padded.length - n;
-    for (int i = 0; i < n; i++) {
-      padded[lead + i] = audio[at + i] - centre;
+    // Two steps: HotSpot makes vector code of the second, and none of both in one.
+    System.arraycopy(audio, at, padded, lead, n);
+    for (int i = lead; i < padded.length; i++) {
+      padded[i] -= centre;
     }
     if (smoother == null) {
       System.arraycopy(padded, 0, whole, 0, n);

@@ -12,6 +12,11 @@ import pl.edu.icm.jlargearrays.ConcurrencyUtils;
  * part of bin 0, element 1 the real part of bin size/2 (both have no imaginary part), and elements
  * 2k and 2k+1 are the real and imaginary part of bin k, 0 &lt; k &lt; size/2.
  *
+ * <p>Sizes of {@link #LEAST_OF_OURS} to {@link #MOST_OF_OURS} go by {@link RealFft}, which HotSpot
+ * makes vector code of; all others by JTransforms. Measured on Java 17 and one core, microseconds
+ * there and back, JTransforms and ours: 2048 samples 13.6 and 10.4; 4096, 28.8 and 21.0; 8192, 62.2
+ * and 42.4; 16384, 128 and 85. At 1024 ours is no faster.
+ *
  * <p>An instance belongs to the thread that asked for it.
  */
 public final class Fft {
@@ -21,14 +26,25 @@ public final class Fft {
     ConcurrencyUtils.setNumberOfThreads(1);
   }
 
+  /** Smallest and largest size of our own. */
+  static final int LEAST_OF_OURS = 2048;
+
+  static final int MOST_OF_OURS = 2 * SplitFft.MOST;
+
   private static final ThreadLocal<Map<Integer, Fft>> PLANS = ThreadLocal.withInitial(HashMap::new);
 
   private final int size;
-  private final FloatFFT_1D plan;
+
+  /** One of the two is there. */
+  private final RealFft ours;
+
+  private final FloatFFT_1D library;
 
   private Fft(int size) {
     this.size = size;
-    this.plan = new FloatFFT_1D(size);
+    boolean isOurs = size >= LEAST_OF_OURS && size <= MOST_OF_OURS;
+    ours = isOurs ? new RealFft(size) : null;
+    library = isOurs ? null : new FloatFFT_1D(size);
   }
 
   /**
@@ -55,12 +71,20 @@ public final class Fft {
 
   /** From the first {@code size} samples to their packed spectrum, not scaled. */
   public void forward(float[] inPlace) {
-    plan.realForward(inPlace);
+    if (ours != null) {
+      ours.forward(inPlace);
+    } else {
+      library.realForward(inPlace);
+    }
   }
 
   /** From a packed spectrum back to samples, scaled so that it undoes {@link #forward}. */
   public void inverse(float[] inPlace) {
-    plan.realInverse(inPlace, true);
+    if (ours != null) {
+      ours.inverse(inPlace);
+    } else {
+      library.realInverse(inPlace, true);
+    }
   }
 
   /** Multiplies packed spectra bin by bin, which convolves: {@code b} becomes a times b. */

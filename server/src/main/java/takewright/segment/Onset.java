@@ -195,6 +195,10 @@ final class Onset {
   /** The power of the filtered samples over time, and the room's share in it. */
   private static final class Rise {
     private final double[] power;
+
+    /** Its most from the anchor on. */
+    private final double most;
+
     private final double room;
     private final double limit;
     private final double seen;
@@ -214,6 +218,7 @@ final class Onset {
       this.view = view;
       int mean = Math.max(1, (int) (view.meanS() * sampleRate));
       power = slidingPower(heard, mean);
+      most = most(power, anchor);
       room = Math.max(1e-14, median(power, mean, quiet - mean, Math.max(1, mean / MEDIAN_OF)));
       limit = room * view.rise();
       seen = limit - room;
@@ -227,7 +232,7 @@ final class Onset {
      *     power
      */
     double locate(double whole) {
-      double target = most() * whole * Math.pow(10, -BELOW_PEAK_DB / 10);
+      double target = most * whole * Math.pow(10, -BELOW_PEAK_DB / 10);
       double blur = view.blur(sampleRate);
       if (target >= seen) {
         onset = Math.min(anchor, reaches(sign, target));
@@ -256,7 +261,7 @@ final class Onset {
 
     /** How far the rise is read, in dB. */
     private double read() {
-      return Math.min(READ_DB, 10 * Math.log10(most() / seen) - 3);
+      return Math.min(READ_DB, 10 * Math.log10(most / seen) - 3);
     }
 
     /** How many samples it takes for that. */
@@ -268,11 +273,12 @@ final class Onset {
       return took() > SWELL_S * sampleRate;
     }
 
-    /** Its most from the anchor on. */
-    private double most() {
+    private static double most(double[] power, int from) {
       double most = 0;
-      for (int i = anchor; i < power.length; i++) {
-        most = Math.max(most, power[i]);
+      for (int i = from; i < power.length; i++) {
+        if (power[i] > most) {
+          most = power[i];
+        }
       }
       return most;
     }
@@ -421,7 +427,11 @@ final class Onset {
       } else {
         sum += square(audio, i) - square(audio, i - mean);
       }
-      power[i - half] = Math.max(0, sum) / mean;
+      power[i - half] = sum;
+    }
+    // In a loop of its own, which becomes vector code: a division takes longer than the rest.
+    for (int i = 0; i < power.length; i++) {
+      power[i] = Math.max(0, power[i]) / mean;
     }
     return power;
   }

@@ -2,7 +2,6 @@ package takewright.segment;
 
 import java.util.ArrayList;
 import java.util.Arrays;
-import java.util.List;
 
 /**
  * What the room sounds like with nobody playing, learnt from the take itself and followed as it
@@ -49,6 +48,11 @@ final class RoomTone {
 
   private long first;
   private final float[] sum;
+
+  /** Work: indices of the slabs that are room tone, and their power in one band. */
+  private final int[] quiet;
+
+  private final float[] values;
   private int columns;
   private int live;
 
@@ -60,6 +64,8 @@ final class RoomTone {
     this.bands = bands;
     this.keep = keep;
     sum = new float[bands];
+    quiet = new int[keep + 1];
+    values = new float[keep + 1];
   }
 
   /**
@@ -99,48 +105,87 @@ final class RoomTone {
   void at(long fromColumn, long toColumn, float[] tone) {
     int from = (int) Math.max(0, fromColumn / COLUMNS - first);
     int to = (int) Math.min(slabs.size(), toColumn / COLUMNS - first);
-    List<Integer> quiet = quiet(from, to);
-    if (quiet.isEmpty()) {
+    int count = findQuiet(from, to);
+    if (count == 0) {
       Arrays.fill(tone, SILENCE);
       return;
     }
-    float[] values = new float[quiet.size()];
     for (int b = 0; b < bands; b++) {
-      for (int i = 0; i < values.length; i++) {
-        values[i] = slabs.get(quiet.get(i))[b];
+      for (int i = 0; i < count; i++) {
+        values[i] = slabs.get(quiet[i])[b];
       }
-      Arrays.sort(values);
-      tone[b] = Math.max(SILENCE, values[values.length / 2]);
+      tone[b] = Math.max(SILENCE, middle(values, count));
     }
   }
 
-  /** Indices of the slabs that are room tone; none where the room is digital silence. */
-  private List<Integer> quiet(int from, int to) {
-    List<Integer> order = new ArrayList<>();
+  /**
+   * What would stand at count / 2 if the first {@code count} values were sorted: C. A. R. Hoare's
+   * FIND (Communications of the ACM 4(7), 1961), which sorts no more than it must.
+   */
+  static float middle(float[] values, int count) {
+    int wanted = count / 2;
+    int low = 0;
+    int high = count - 1;
+    while (low < high) {
+      float pivot = values[wanted];
+      int i = low;
+      int j = high;
+      while (i <= j) {
+        while (values[i] < pivot) {
+          i++;
+        }
+        while (values[j] > pivot) {
+          j--;
+        }
+        if (i <= j) {
+          float swapped = values[i];
+          values[i++] = values[j];
+          values[j--] = swapped;
+        }
+      }
+      if (j < wanted) {
+        low = i;
+      }
+      if (i > wanted) {
+        high = j;
+      }
+    }
+    return values[wanted];
+  }
+
+  /**
+   * Puts the slabs that are room tone into {@link #quiet} and counts them: 0 where the room is
+   * digital silence.
+   */
+  private int findQuiet(int from, int to) {
+    int lowest = -1;
+    int dead = 0;
     for (int i = from; i < to; i++) {
-      if (!levels.get(i).isNaN()) {
-        order.add(i);
+      if (Double.isNaN(levels.get(i))) {
+        dead++;
+      } else if (lowest < 0 || levels.get(i) < levels.get(lowest)) {
+        lowest = i;
       }
     }
-    int dead = Math.max(0, to - from) - order.size();
-    if (order.isEmpty()) {
-      return order;
+    if (lowest < 0) {
+      return 0;
     }
-    order.sort((a, b) -> Double.compare(levels.get(a), levels.get(b)));
-    double lowest = levels.get(order.get(0));
-    int n = 1;
-    while (n < order.size() && levels.get(order.get(n)) <= lowest + CLUSTER_DB) {
-      n++;
+    double limit = levels.get(lowest) + CLUSTER_DB;
+    int n = 0;
+    for (int i = from; i < to; i++) {
+      if (levels.get(i) <= limit) {
+        quiet[n++] = i;
+      }
     }
-    boolean gated = dead > 0 && (dead > MOST_DEAD * n || !isBelowLoudest(order, order.get(0)));
-    return gated ? List.of() : order.subList(0, n);
+    boolean gated = dead > 0 && (dead > MOST_DEAD * n || !isBelowLoudest(from, to, lowest));
+    return gated ? 0 : n;
   }
 
-  /** Whether a slab's power lies well below that of the strongest of some slabs. */
-  private boolean isBelowLoudest(List<Integer> some, int slab) {
+  /** Whether a slab's power lies well below that of the strongest that is not dead. */
+  private boolean isBelowLoudest(int from, int to, int slab) {
     double most = 0;
-    for (int i : some) {
-      most = Math.max(most, power(i));
+    for (int i = from; i < to; i++) {
+      most = Math.max(most, Double.isNaN(levels.get(i)) ? 0 : power(i));
     }
     return power(slab) < most * Math.pow(10, -BELOW_LOUDEST_DB / 10);
   }
