@@ -2,6 +2,10 @@ package takewright.analyse;
 
 import java.util.ArrayList;
 import java.util.List;
+import java.util.concurrent.CancellationException;
+import java.util.concurrent.ExecutionException;
+import java.util.concurrent.Executor;
+import java.util.concurrent.FutureTask;
 import takewright.analyse.AnalyseSettings.Detail;
 import takewright.audio.Clip;
 
@@ -29,9 +33,38 @@ public final class Analyse {
 
   /** The facts of {@code sample}, which is one note, hit or phrase. */
   public static SampleFacts apply(Clip sample, AnalyseSettings settings) {
-    List<String> flags = new ArrayList<>();
+    return apply(sample, settings, none -> {});
+  }
+
+  /**
+   * The same facts. While the pitch is looked for here, {@code beside} may measure the levels in
+   * another thread, which is a quarter of the work; what it has not begun by then is done here.
+   */
+  public static SampleFacts apply(Clip sample, AnalyseSettings settings, Executor beside) {
+    FutureTask<Levels> measuring = new FutureTask<>(() -> Levels.measure(sample));
+    beside.execute(measuring);
     Pitch pitch = pitch(sample, settings);
-    Levels levels = Levels.measure(sample);
+    measuring.run();
+    return facts(sample, settings, pitch, done(measuring));
+  }
+
+  private static <T> T done(FutureTask<T> task) {
+    try {
+      return task.get();
+    } catch (InterruptedException e) {
+      Thread.currentThread().interrupt();
+      throw new CancellationException("interrupted");
+    } catch (ExecutionException e) {
+      if (e.getCause() instanceof Error error) {
+        throw error;
+      }
+      throw (RuntimeException) e.getCause(); // measuring throws nothing that is checked
+    }
+  }
+
+  private static SampleFacts facts(
+      Clip sample, AnalyseSettings settings, Pitch pitch, Levels levels) {
+    List<String> flags = new ArrayList<>();
     if (levels.peakDbtp() <= SILENCE_DBTP) {
       flags.add("silent");
     } else if (pitch == null && !settings.unpitched()) {

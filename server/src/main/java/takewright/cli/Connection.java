@@ -149,6 +149,11 @@ final class Connection {
       return channel;
     }
 
+    /** Has the next call try a service that was gone at once, and not after gRPC's own pause. */
+    void retryNow() {
+      underlying.resetConnectBackoff();
+    }
+
     /** How many services may take a call. */
     int servers() {
       return servers;

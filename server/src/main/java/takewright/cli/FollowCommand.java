@@ -1,20 +1,17 @@
 package takewright.cli;
 
-import com.google.protobuf.ByteString;
-import io.grpc.Status;
-import io.grpc.StatusRuntimeException;
-import io.grpc.stub.ClientCallStreamObserver;
-import io.grpc.stub.ClientResponseObserver;
 import java.io.IOException;
 import java.io.InputStream;
 import java.nio.ByteBuffer;
 import java.nio.ByteOrder;
 import java.nio.file.Path;
+import java.util.Arrays;
+import java.util.HashMap;
 import java.util.List;
 import java.util.Locale;
+import java.util.Map;
 import java.util.concurrent.Callable;
-import java.util.concurrent.CompletableFuture;
-import java.util.concurrent.CompletionException;
+import java.util.concurrent.TimeUnit;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 import picocli.CommandLine.Command;
@@ -25,13 +22,11 @@ import picocli.CommandLine.ParentCommand;
 import takewright.audio.AudioFile;
 import takewright.v1.Cell;
 import takewright.v1.FollowSessionConfig;
-import takewright.v1.FollowSessionRequest;
 import takewright.v1.FollowSessionResponse;
 import takewright.v1.NoteHeard;
 import takewright.v1.NoteStatus;
 import takewright.v1.PcmEncoding;
 import takewright.v1.PcmFormat;
-import takewright.v1.SessionServiceGrpc;
 
 @Command(
     name = "follow",
@@ -85,8 +80,12 @@ final class FollowCommand implements Callable<Integer> {
       description = "Exit with status 1 where cells are missing in the end.")
   private boolean strict;
 
+  private final Map<Integer, NoteHeard> told = new HashMap<>();
+  private String sessionId = "";
   private double rate;
-  private volatile int missing;
+
+  /** Null before the first is told. */
+  private volatile List<Cell> missing;
 
   @Override
   public Integer call() throws IOException {
@@ -98,24 +97,59 @@ final class FollowCommand implements Callable<Integer> {
         Connection.Session session = connection.open()) {
       PcmFormat format = format(audio);
       rate = format.getSampleRateHz();
-      Call call = new Call();
-      SessionServiceGrpc.newStub(session.channel()).followSession(call);
-      call.send(
-          FollowSessionRequest.newBuilder()
-              .setConfig(
-                  FollowSessionConfig.newBuilder()
-                      .setSheetFile(LocalFiles.absolute(sheet))
-                      .setTake(take)
-                      .setFormat(format))
-              .build());
-      if (audio == null) {
-        sendInput(call, format);
-      } else {
-        sendFile(call, audio);
+      int frameBytes = frameBytes(format);
+      Backlog backlog = new Backlog(rate * frameBytes);
+      SessionFollower follower =
+          new SessionFollower(
+              session,
+              FollowSessionConfig.newBuilder()
+                  .setSheetFile(LocalFiles.absolute(sheet))
+                  .setTake(take)
+                  .setFormat(format)
+                  .build(),
+              frameBytes,
+              backlog,
+              this::hear,
+              main::complain);
+      Thread reader = new Thread(() -> read(audio, frameBytes, backlog), "follow-reader");
+      reader.setDaemon(true);
+      reader.start();
+      try {
+        follower.run();
+      } finally {
+        reader.interrupt();
       }
-      call.finish();
+      boolean isIncomplete = follower.lostFrames() > 0 || missing != null && !missing.isEmpty();
+      return strict && isIncomplete ? Main.NEEDS_A_LOOK : Main.DONE;
     }
-    return strict && missing > 0 ? Main.NEEDS_A_LOOK : Main.DONE;
+  }
+
+  /** Reads the source to its end, whatever the service does meanwhile. */
+  private void read(AudioFile audio, int frameBytes, Backlog backlog) {
+    try {
+      if (audio == null) {
+        readInput(backlog, (int) (frameBytes * rate / PIECES));
+      } else {
+        readFile(audio, backlog);
+      }
+      backlog.end(null);
+    } catch (IOException e) {
+      backlog.end(e);
+    } catch (InterruptedException e) {
+      backlog.end(new IOException("interrupted", e));
+    } catch (RuntimeException | Error e) {
+      backlog.end(new IOException("the audio cannot be read on: " + e, e));
+    }
+  }
+
+  private static int frameBytes(PcmFormat format) {
+    int sampleBytes =
+        switch (format.getEncoding()) {
+          case PCM_ENCODING_INT16 -> 2;
+          case PCM_ENCODING_INT24 -> 3;
+          default -> 4;
+        };
+    return sampleBytes * format.getChannels();
   }
 
   private PcmFormat format(AudioFile audio) {
@@ -138,51 +172,72 @@ final class FollowCommand implements Callable<Integer> {
         .build();
   }
 
-  private void sendFile(Call call, AudioFile audio) throws IOException {
+  private void readFile(AudioFile audio, Backlog backlog) throws IOException, InterruptedException {
     int piece = audio.sampleRate() / PIECES;
     float[][] block = new float[audio.channels()][piece];
-    ByteBuffer bytes =
-        ByteBuffer.allocate(4 * piece * audio.channels()).order(ByteOrder.LITTLE_ENDIAN);
     long began = System.nanoTime();
-    long sent = 0;
+    long read = 0;
     for (int n; (n = audio.read(block, 0, piece)) >= 0; ) {
-      bytes.clear();
+      ByteBuffer bytes = ByteBuffer.allocate(4 * n * block.length).order(ByteOrder.LITTLE_ENDIAN);
       for (int i = 0; i < n; i++) {
         for (float[] channel : block) {
           bytes.putFloat(channel[i]);
         }
       }
-      sent += n;
+      read += n;
       if (speed > 0) {
-        sleepUntil(began + (long) (1e9 * sent / rate / speed));
+        long left = began + (long) (1e9 * read / rate / speed) - System.nanoTime();
+        if (left > 0) {
+          TimeUnit.NANOSECONDS.sleep(left);
+        }
       }
-      call.send(audio(bytes.array(), bytes.position()));
+      if (n > 0) {
+        backlog.add(bytes.array());
+      }
     }
   }
 
-  private static void sendInput(Call call, PcmFormat format) throws IOException {
-    byte[] piece =
-        new byte[Math.max(64, 4 * format.getChannels() * format.getSampleRateHz() / PIECES)];
+  private static void readInput(Backlog backlog, int most)
+      throws IOException, InterruptedException {
+    byte[] piece = new byte[Math.max(64, most)];
     InputStream in = System.in;
+    // Whatever is there by now.
     for (int n; (n = in.read(piece)) >= 0; ) {
-      call.send(audio(piece, n));
-    }
-  }
-
-  private static FollowSessionRequest audio(byte[] bytes, int count) {
-    return FollowSessionRequest.newBuilder().setAudio(ByteString.copyFrom(bytes, 0, count)).build();
-  }
-
-  private static void sleepUntil(long nanos) {
-    long left = nanos - System.nanoTime();
-    if (left > 0) {
-      try {
-        Thread.sleep(left / 1_000_000, (int) (left % 1_000_000));
-      } catch (InterruptedException e) {
-        Thread.currentThread().interrupt();
-        throw Status.CANCELLED.withDescription("interrupted").asRuntimeException();
+      if (n > 0) {
+        backlog.add(Arrays.copyOf(piece, n));
       }
     }
+  }
+
+  private void hear(FollowSessionResponse answer) {
+    switch (answer.getResponseCase()) {
+      case STARTED -> {
+        if (!answer.getStarted().getSessionId().equals(sessionId)) {
+          sessionId = answer.getStarted().getSessionId();
+          told.clear();
+        }
+      }
+      case NOTE -> {
+        if (!isNoNews(answer.getNote())) {
+          print(answer.getNote());
+        }
+      }
+      case MISSING -> print(answer.getMissing().getCellsList());
+      default -> {
+        // Of a newer service.
+      }
+    }
+  }
+
+  /** Most notes turn out as they were told; that they are settled is nothing to read. */
+  private boolean isNoNews(NoteHeard note) {
+    NoteHeard before = told.put(note.getNumber(), note);
+    return before != null
+            && before.getStatus() == note.getStatus()
+            && before.getCell().equals(note.getCell())
+            && before.getFlagsList().equals(note.getFlagsList())
+            && before.getPitch().getMidi() == note.getPitch().getMidi()
+        || before == null && note.getStatus() == NoteStatus.NOTE_STATUS_WITHDRAWN;
   }
 
   /** A line a note, for a person: what it was, and what is still missing. */
@@ -210,96 +265,14 @@ final class FollowCommand implements Callable<Integer> {
   }
 
   private void print(List<Cell> cells) {
-    missing = cells.size();
+    if (cells.equals(missing)) {
+      return; // told once more after a drop
+    }
+    missing = cells;
     String some = String.join(", ", cells.stream().limit(8).map(FollowCommand::cell).toList());
     main.out.println(
         cells.isEmpty()
             ? "     nothing is missing"
             : "     missing " + cells.size() + ": " + some + (cells.size() > 8 ? ", ..." : ""));
-  }
-
-  /** The call: sends no faster than the service listens. */
-  private final class Call
-      implements ClientResponseObserver<FollowSessionRequest, FollowSessionResponse> {
-    private final CompletableFuture<Void> over = new CompletableFuture<>();
-    private final Object ready = new Object();
-    private ClientCallStreamObserver<FollowSessionRequest> stream;
-
-    @Override
-    public void beforeStart(ClientCallStreamObserver<FollowSessionRequest> call) {
-      stream = call;
-      call.setOnReadyHandler(this::wake);
-    }
-
-    private void wake() {
-      synchronized (ready) {
-        ready.notifyAll();
-      }
-    }
-
-    void send(FollowSessionRequest request) {
-      synchronized (ready) {
-        while (!stream.isReady() && !over.isDone()) {
-          try {
-            ready.wait();
-          } catch (InterruptedException e) {
-            Thread.currentThread().interrupt();
-            throw Status.CANCELLED.withDescription("interrupted").asRuntimeException();
-          }
-        }
-      }
-      if (over.isDone()) {
-        finish();
-      }
-      stream.onNext(request);
-    }
-
-    void finish() {
-      if (!over.isDone()) {
-        stream.onCompleted();
-      }
-      try {
-        over.join();
-      } catch (CompletionException e) {
-        if (e.getCause() instanceof StatusRuntimeException failure) {
-          throw failure;
-        }
-        throw Status.fromThrowable(e.getCause()).asRuntimeException();
-      }
-    }
-
-    @Override
-    public void onNext(FollowSessionResponse answer) {
-      if (answer.hasNote() && !isNoNews(answer.getNote())) {
-        print(answer.getNote());
-      } else if (answer.hasMissing()) {
-        print(answer.getMissing().getCellsList());
-      }
-    }
-
-    /** Most notes turn out as they were told; that they are settled is nothing to read. */
-    private boolean isNoNews(NoteHeard note) {
-      NoteHeard before = told.put(note.getNumber(), note);
-      return before != null
-              && before.getStatus() == note.getStatus()
-              && before.getCell().equals(note.getCell())
-              && before.getFlagsList().equals(note.getFlagsList())
-              && before.getPitch().getMidi() == note.getPitch().getMidi()
-          || before == null && note.getStatus() == NoteStatus.NOTE_STATUS_WITHDRAWN;
-    }
-
-    private final java.util.Map<Integer, NoteHeard> told = new java.util.HashMap<>();
-
-    @Override
-    public void onError(Throwable failure) {
-      over.completeExceptionally(failure);
-      wake();
-    }
-
-    @Override
-    public void onCompleted() {
-      over.complete(null);
-      wake();
-    }
   }
 }

@@ -57,7 +57,7 @@ final class AnalyseAdapter
     } else {
       sample = audio.held();
     }
-    SampleFacts facts = Analyse.apply(sample, settings);
+    SampleFacts facts = Analyse.apply(sample, settings, site.workers()::beside);
     if (config.getPicture()) {
       String note = facts.pitch() == null ? "" : NoteNames.DEFAULTS.spell(facts.pitch().midi());
       byte[] png = SamplePicture.png(sample, facts, note);

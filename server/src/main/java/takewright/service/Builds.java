@@ -3,6 +3,7 @@ package takewright.service;
 import com.google.protobuf.Timestamp;
 import io.grpc.Status;
 import io.grpc.StatusRuntimeException;
+import java.security.SecureRandom;
 import java.time.Instant;
 import java.util.ArrayList;
 import java.util.Collection;
@@ -18,8 +19,29 @@ final class Builds {
   /** Some months of work; each takes a few hundred bytes. */
   static final int KEPT = 500;
 
+  /** Digits of ids: none that is read for another (Crockford's base 32). */
+  private static final String DIGITS = "0123456789abcdefghjkmnpqrstvwxyz";
+
+  /** Of an id, in groups of four: 60 bits, so that of a million builds no two share one. */
+  private static final int ID_DIGITS = 12;
+
+  private static final SecureRandom RANDOM = new SecureRandom();
+
   private final TreeMap<Long, Run> runs = new TreeMap<>();
+
+  /** Tells this server's page tokens from those of others, and of earlier starts. */
+  private final String origin = digits(8);
+
   private long last;
+
+  private static String digits(int count) {
+    StringBuilder digits = new StringBuilder();
+    for (int i = 0; i < count; i++) {
+      digits.append(i > 0 && i % 4 == 0 ? "-" : "");
+      digits.append(DIGITS.charAt(RANDOM.nextInt(DIGITS.length())));
+    }
+    return digits.toString();
+  }
 
   /** Notes a new build, which runs. */
   synchronized Run start(String sheetFile, String outputFolder, boolean allSounds) {
@@ -33,18 +55,28 @@ final class Builds {
     return run;
   }
 
-  /** The build of this id. */
+  /** The build of this id, in small letters or capitals. */
   synchronized Run get(String id) {
     for (Run run : runs.values()) {
-      if (run.id().equals(id)) {
+      if (run.id().equalsIgnoreCase(id)) {
         return run;
       }
     }
-    throw Refusal.notFound("`build_id`: this server knows no build \"" + id + "\"");
+    throw Refusal.notFound(
+        "`build_id`: this server knows no build \""
+            + id
+            + "\" (any more): ListBuilds names those it knows; one of several servers may be"
+            + " another's, so ask each");
   }
 
-  /** Up to {@code count} builds older than number {@code before}, newest first. */
-  synchronized List<Run> before(long before, int count) {
+  /** What the call after a page that ends with this build sends. */
+  String pageToken(Run lastOfPage) {
+    return origin + "." + lastOfPage.number;
+  }
+
+  /** Up to {@code count} builds of the page that a token asks for, newest first. */
+  synchronized List<Run> page(String token, int count) {
+    long before = token.isEmpty() ? Long.MAX_VALUE : number(token);
     List<Run> page = new ArrayList<>();
     for (Run run : runs.headMap(before, false).descendingMap().values()) {
       if (page.size() == count) {
@@ -53,6 +85,19 @@ final class Builds {
       page.add(run);
     }
     return page;
+  }
+
+  private long number(String token) {
+    if (token.startsWith(origin + ".")) {
+      try {
+        return Long.parseLong(token.substring(origin.length() + 1));
+      } catch (NumberFormatException e) {
+        // said below
+      }
+    }
+    throw Refusal.invalid(
+        "`page_token` must be `next_page_token` of the call before, of the same server since its"
+            + " last start: leave it empty to begin with the newest");
   }
 
   /** Who looks on at a build; called by one thread at a time, which must not wait. */
@@ -74,6 +119,7 @@ final class Builds {
     private StatusRuntimeException failure;
 
     private final long number;
+    private final String id = "build-" + digits(ID_DIGITS);
     private final String sheetFile;
     private final String outputFolder;
     private final boolean allSounds;
@@ -91,11 +137,7 @@ final class Builds {
     }
 
     String id() {
-      return "build-" + number;
-    }
-
-    long number() {
-      return number;
+      return id;
     }
 
     String sheetFile() {

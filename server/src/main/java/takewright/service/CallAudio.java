@@ -95,11 +95,10 @@ final class CallAudio implements Closeable {
     if (source.frames() > longest) {
       throw tooLong();
     }
-    // A stream's length is not known: blocks of a second, put together at its end.
-    int block = source.frames() == AudioSource.UNKNOWN ? rate : (int) source.frames();
     List<Clip> blocks = new ArrayList<>();
     long frames = 0;
     while (true) {
+      int block = source.frames() == AudioSource.UNKNOWN ? nextBlock(rate) : (int) source.frames();
       hold(4L * source.channels() * block);
       Clip next = Clip.read(source, block);
       if (next.frames() > 0) {
@@ -129,6 +128,19 @@ final class CallAudio implements Closeable {
       at += part.frames();
     }
     return Clip.of(rate, whole);
+  }
+
+  /**
+   * A stream's length is not known: it is read in blocks of a second, which are put together at its
+   * end, or of a message that is longer, so that a sample sent as a whole is not copied. The end is
+   * found by one frame more.
+   */
+  private int nextBlock(int rate) {
+    if (inbox == null) {
+      return rate;
+    }
+    int inHand = inbox.framesInHand();
+    return inHand == 0 ? 1 : Math.max(rate, inHand);
   }
 
   /**

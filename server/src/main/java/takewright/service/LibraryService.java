@@ -264,27 +264,16 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
             throw Refusal.invalid("`page_size` must be 0 to 500, not " + size);
           }
           // One more than asked for, to see whether there are more.
-          List<Builds.Run> page = builds.before(pageStart(request.getPageToken()), size + 1);
+          List<Builds.Run> page = builds.page(request.getPageToken(), size + 1);
           ListBuildsResponse.Builder answer = ListBuildsResponse.newBuilder();
           for (Builds.Run run : page.subList(0, Math.min(size, page.size()))) {
             answer.addBuilds(run.info());
           }
           if (page.size() > size) {
-            answer.setNextPageToken(Long.toString(page.get(size - 1).number()));
+            answer.setNextPageToken(builds.pageToken(page.get(size - 1)));
           }
           return answer.build();
         });
-  }
-
-  private static long pageStart(String token) {
-    if (token.isEmpty()) {
-      return Long.MAX_VALUE;
-    }
-    try {
-      return Long.parseLong(token);
-    } catch (NumberFormatException e) {
-      throw Refusal.invalid("`page_token` must be `next_page_token` of the call before, or empty");
-    }
   }
 
   @Override

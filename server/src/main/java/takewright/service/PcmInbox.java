@@ -111,6 +111,21 @@ final class PcmInbox implements AudioSource {
     if (count == 0) {
       return 0;
     }
+    int inHand = framesInHand();
+    if (inHand == 0) {
+      return -1;
+    }
+    int frameBytes = sampleBytes * channels;
+    int frames = Math.min(count, inHand);
+    for (int c = 0; c < channels; c++) {
+      decode(block.position() + c * sampleBytes, planar[c], offset, offset + frames);
+    }
+    block.position(block.position() + frames * frameBytes);
+    return frames;
+  }
+
+  /** Frames that can be read without a wait, waited for if there are none yet; 0 at the end. */
+  int framesInHand() {
     int frameBytes = sampleBytes * channels;
     while (block.remaining() < frameBytes) {
       ByteString next = take();
@@ -122,38 +137,71 @@ final class PcmInbox implements AudioSource {
                   + " bytes are left over, and a frame has "
                   + frameBytes);
         }
-        return -1;
+        return 0;
       }
-      ByteBuffer joined = ByteBuffer.allocate(block.remaining() + next.size());
-      joined.put(block);
-      next.copyTo(joined);
-      block = joined.flip().order(ByteOrder.LITTLE_ENDIAN);
+      block = joined(block, next).order(ByteOrder.LITTLE_ENDIAN);
     }
-    int frames = Math.min(count, block.remaining() / frameBytes);
-    for (int i = offset; i < offset + frames; i++) {
-      for (int c = 0; c < channels; c++) {
-        planar[c][i] = sample();
-      }
-    }
-    return frames;
+    return block.remaining() / frameBytes;
   }
 
-  private float sample() {
-    return switch (encoding) {
-      case PCM_ENCODING_INT16 -> block.getShort() / 0x1p15f;
-      case PCM_ENCODING_INT24 -> {
-        int low = block.getShort() & 0xffff;
-        yield (block.get() << 16 | low) / 0x1p23f;
-      }
-      case PCM_ENCODING_INT32 -> block.getInt() / 0x1p31f;
-      default -> block.getFloat();
-    };
+  private static ByteBuffer joined(ByteBuffer left, ByteString next) {
+    if (!left.hasRemaining()) {
+      return next.asReadOnlyByteBuffer();
+    }
+    ByteBuffer both = ByteBuffer.allocate(left.remaining() + next.size());
+    both.put(left);
+    next.copyTo(both);
+    return both.flip();
+  }
+
+  /**
+   * Samples of one channel, the first at byte {@code at}. A method for each encoding: one loop that
+   * asks for the encoding of every sample takes five times as long, and so do four in one method,
+   * of which the JIT knows only the first to run.
+   */
+  private void decode(int at, float[] samples, int from, int to) {
+    int step = sampleBytes * channels;
+    switch (encoding) {
+      case PCM_ENCODING_INT16 -> int16(block, at, step, samples, from, to);
+      case PCM_ENCODING_INT24 -> int24(block, at, step, samples, from, to);
+      case PCM_ENCODING_INT32 -> int32(block, at, step, samples, from, to);
+      default -> float32(block, at, step, samples, from, to);
+    }
+  }
+
+  private static void int16(ByteBuffer in, int at, int step, float[] samples, int from, int to) {
+    for (int i = from, b = at; i < to; i++, b += step) {
+      samples[i] = in.getShort(b) / 0x1p15f;
+    }
+  }
+
+  private static void int24(ByteBuffer in, int at, int step, float[] samples, int from, int to) {
+    for (int i = from, b = at; i < to; i++, b += step) {
+      samples[i] = (in.get(b + 2) << 16 | in.getShort(b) & 0xffff) / 0x1p23f;
+    }
+  }
+
+  private static void int32(ByteBuffer in, int at, int step, float[] samples, int from, int to) {
+    for (int i = from, b = at; i < to; i++, b += step) {
+      samples[i] = in.getInt(b) / 0x1p31f;
+    }
+  }
+
+  private static void float32(ByteBuffer in, int at, int step, float[] samples, int from, int to) {
+    for (int i = from, b = at; i < to; i++, b += step) {
+      samples[i] = in.getFloat(b);
+    }
+  }
+
+  /** Asks for the first messages, so that they arrive while the reader's thread is woken. */
+  void askAhead() {
+    ask(WINDOW_BYTES / Limits.AUDIO_BYTES);
   }
 
   /** The next piece, waited for; null at the end. Messages are asked for outside the lock. */
   private ByteString take() {
     if (ahead == 0) {
-      ask(WINDOW_BYTES / Limits.AUDIO_BYTES);
+      askAhead();
     }
     ByteString next = poll();
     if (next == null) {

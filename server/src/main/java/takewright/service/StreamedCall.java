@@ -92,6 +92,7 @@ final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
     switch (input.getSourceCase()) {
       case PCM -> {
         PcmInbox box = new PcmInbox(operation.formatField(), input.getPcm(), () -> call.request(1));
+        box.askAhead();
         work(first, CallAudio.of(box, call::isCancelled));
         inbox = box;
       }

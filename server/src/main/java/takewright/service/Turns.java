@@ -154,6 +154,29 @@ final class Turns {
     }
   }
 
+  /** Takes a turn for a part of short work, where a core is free and nobody waits for it. */
+  boolean tryTake() {
+    lock.lock();
+    try {
+      boolean isFree = shortRunning + longRunning < cores;
+      shortRunning += isFree ? 1 : 0;
+      return isFree;
+    } finally {
+      lock.unlock();
+    }
+  }
+
+  /** Ends a turn of {@link #tryTake}. */
+  void giveBack() {
+    lock.lock();
+    try {
+      shortRunning--;
+      grant();
+    } finally {
+      lock.unlock();
+    }
+  }
+
   /** Between two pieces of batch work, in whatever thread. */
   void stepAside() {
     if (System.nanoTime() - wentOnNs.get() < BATCH_NS) {

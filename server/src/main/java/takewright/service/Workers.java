@@ -113,6 +113,31 @@ final class Workers implements AutoCloseable {
     }
   }
 
+  /** Has a part of a call's work done by another thread, if a core is free for it. */
+  void beside(Runnable part) {
+    if (!turns.tryTake()) {
+      return;
+    }
+    boolean isTaken = false;
+    try {
+      pool.execute(
+          () -> {
+            try {
+              part.run();
+            } finally {
+              turns.giveBack();
+            }
+          });
+      isTaken = true;
+    } catch (RejectedExecutionException e) {
+      // The service is stopping: who asked does it.
+    } finally {
+      if (!isTaken) {
+        turns.giveBack();
+      }
+    }
+  }
+
   /** Who works when. */
   Turns turns() {
     return turns;

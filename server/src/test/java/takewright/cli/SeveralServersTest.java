@@ -8,6 +8,10 @@ import io.grpc.ManagedChannel;
 import java.io.ByteArrayOutputStream;
 import java.io.IOException;
 import java.io.PrintStream;
+import java.net.URI;
+import java.net.http.HttpClient;
+import java.net.http.HttpRequest;
+import java.net.http.HttpResponse;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -55,21 +59,21 @@ class SeveralServersTest {
 
   private record Ran(int status, String out, String err) {}
 
-  private Ran build(Path out) {
+  private Ran build(Path out, String... more) {
     ByteArrayOutputStream said = new ByteArrayOutputStream();
     ByteArrayOutputStream complained = new ByteArrayOutputStream();
+    List<String> words = new ArrayList<>(List.of("build", sheet.toString(), "--out"));
+    words.add(out.toString());
+    words.add("--server");
+    words.add(String.join(",", servers.stream().map(s -> "127.0.0.1:" + s.port()).toList()));
+    words.add("--token-file");
+    words.add(String.join(",", servers.stream().map(s -> s.tokenFile().toString()).toList()));
+    words.addAll(List.of(more));
     int status =
         Main.run(
             new PrintStream(said, true, StandardCharsets.UTF_8),
             new PrintStream(complained, true, StandardCharsets.UTF_8),
-            "build",
-            sheet.toString(),
-            "--out",
-            out.toString(),
-            "--server",
-            String.join(",", servers.stream().map(s -> "127.0.0.1:" + s.port()).toList()),
-            "--token-file",
-            String.join(",", servers.stream().map(s -> s.tokenFile().toString()).toList()));
+            words.toArray(String[]::new));
     return new Ran(
         status, said.toString(StandardCharsets.UTF_8), complained.toString(StandardCharsets.UTF_8));
   }
@@ -132,6 +136,35 @@ class SeveralServersTest {
     }
     try (Stream<Path> files = Files.list(library)) {
       return files.filter(file -> file.toString().endsWith(".wav")).count();
+    }
+  }
+
+  @Test
+  void ofSeveralServersTheOneThatBuildsShowsThePage() throws Exception {
+    HttpClient browser = HttpClient.newHttpClient();
+    // Each server has builds by the time that the last are shown.
+    for (int i = 0; i < 4; i++) {
+      Path out = folder.resolve("watched" + i);
+      Ran ran = build(out, "--watch");
+      assertEquals(0, ran.status, ran.err);
+      String address =
+          ran.err.lines().filter(l -> l.startsWith("watch: ")).findFirst().orElseThrow();
+      URI page = URI.create(address.substring("watch: ".length()));
+      assertEquals("http", page.getScheme(), address);
+      HttpResponse<byte[]> index =
+          browser.send(
+              HttpRequest.newBuilder(page.resolve("../index.csv")).build(),
+              HttpResponse.BodyHandlers.ofByteArray());
+      assertEquals(200, index.statusCode());
+      Path shown = out.resolve("index.csv");
+      assertArrayEquals(Files.readAllBytes(shown), index.body());
+      // All builds are alike; only this one's folder has what is written there now.
+      Files.writeString(shown, "this one");
+      index =
+          browser.send(
+              HttpRequest.newBuilder(page.resolve("../index.csv")).build(),
+              HttpResponse.BodyHandlers.ofByteArray());
+      assertEquals("this one", new String(index.body(), StandardCharsets.UTF_8));
     }
   }
 

@@ -6,8 +6,9 @@ import java.nio.file.Path;
 
 /**
  * A process of its own that builds, to be killed or starved. Builds the sheet into one folder after
- * the other, {@code FOLDER/1}, {@code FOLDER/2} and on, for as long as it lives; with a third word,
- * into FOLDER alone, once, and says in one line what came of it.
+ * the other, {@code FOLDER/1}, {@code FOLDER/2} and on, for as long as it lives, and writes a dot
+ * whenever it has got on; with a third word, into FOLDER alone, once, and says in one line what
+ * came of it.
  */
 final class BuildToKill {
   private BuildToKill() {}
@@ -31,7 +32,12 @@ final class BuildToKill {
     System.out.println("begins");
     System.out.flush();
     for (; n < 1000; n++) {
-      Build.run(sheet, folder.resolve(Integer.toString(n)), progress -> {}, () -> false);
+      Build.run(sheet, folder.resolve(Integer.toString(n)), progress -> dot(), () -> false);
     }
+  }
+
+  private static void dot() {
+    System.out.print('.');
+    System.out.flush();
   }
 }

@@ -15,8 +15,10 @@ import java.nio.file.FileSystemException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
+import java.util.HashSet;
 import java.util.Iterator;
 import java.util.List;
+import java.util.Locale;
 import java.util.concurrent.CancellationException;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
@@ -393,10 +395,16 @@ class LibraryServiceTest {
   @Test
   void buildsAreListedPageByPageNewestFirst() {
     builder = (s, o, p, c, a) -> result(o);
-    for (int i = 0; i < 5; i++) {
-      build();
+    for (int i = 1; i <= 5; i++) {
+      String out = folder.resolve("out" + i).toString();
+      stub.build(request().toBuilder().setOutputFolder(out).build()).forEachRemaining(a -> {});
+    }
+    List<String> started = new ArrayList<>();
+    for (BuildInfo info : stub.listBuilds(ListBuildsRequest.getDefaultInstance()).getBuildsList()) {
+      started.add(info.getBuildId());
     }
     List<String> ids = new ArrayList<>();
+    List<String> outs = new ArrayList<>();
     String token = "";
     do {
       ListBuildsResponse page =
@@ -404,9 +412,36 @@ class LibraryServiceTest {
               ListBuildsRequest.newBuilder().setPageSize(2).setPageToken(token).build());
       assertTrue(page.getBuildsCount() <= 2);
       page.getBuildsList().forEach(info -> ids.add(info.getBuildId()));
+      page.getBuildsList()
+          .forEach(info -> outs.add(Path.of(info.getOutputFolder()).getFileName().toString()));
       token = page.getNextPageToken();
     } while (!token.isEmpty());
-    assertEquals(List.of("build-5", "build-4", "build-3", "build-2", "build-1"), ids);
+    assertEquals(List.of("out5", "out4", "out3", "out2", "out1"), outs);
+    assertEquals(started, ids);
+    assertEquals(5, new HashSet<>(ids).size());
+    assertTrue(
+        ids.stream().allMatch(id -> id.matches("build(-[0-9a-hjkmnp-tv-z]{4}){3}")), "" + ids);
+    String shouted = ids.get(2).toUpperCase(Locale.ROOT);
+    assertEquals(
+        ids.get(2),
+        stub.cancelBuild(CancelBuildRequest.newBuilder().setBuildId(shouted).build())
+            .getBuild()
+            .getBuildId());
+    // Of another server, or of this one before it was started anew.
+    Builds other = new Builds();
+    Builds.Run elsewhere = other.start("sheet.yaml", "out", false);
+    Calls.refused(
+        Status.Code.INVALID_ARGUMENT,
+        () ->
+            stub.listBuilds(
+                ListBuildsRequest.newBuilder().setPageToken(other.pageToken(elsewhere)).build()),
+        "page_token",
+        "same server");
+    Calls.refused(
+        Status.Code.NOT_FOUND,
+        () -> stub.cancelBuild(CancelBuildRequest.newBuilder().setBuildId(elsewhere.id()).build()),
+        "build_id",
+        elsewhere.id());
     Calls.refused(
         Status.Code.INVALID_ARGUMENT,
         () -> stub.listBuilds(ListBuildsRequest.newBuilder().setPageSize(501).build()),
@@ -428,7 +463,7 @@ class LibraryServiceTest {
     for (int i = 0; i < Builds.KEPT + 10; i++) {
       builds.start("s", "o", false).done(takewright.v1.BuildResult.getDefaultInstance());
     }
-    List<Builds.Run> all = builds.before(Long.MAX_VALUE, 1000);
+    List<Builds.Run> all = builds.page("", 1000);
     assertEquals(Builds.KEPT, all.size());
     assertEquals(oldest, all.get(all.size() - 1), "one that runs stays");
   }

@@ -86,6 +86,24 @@ class PcmInboxTest {
   }
 
   @Test
+  void tellsHowMuchIsThereAndWhenItIsOver() throws IOException {
+    PcmInbox inbox =
+        new PcmInbox("config.input.pcm.", format(PcmEncoding.PCM_ENCODING_INT16, 2), () -> {});
+    inbox.put(ByteString.copyFrom(new byte[1]));
+    inbox.put(ByteString.copyFrom(new byte[4 * 30]));
+    inbox.put(ByteString.copyFrom(new byte[3]));
+    inbox.end();
+    assertEquals(30, inbox.framesInHand(), "the frame that is cut is not there yet");
+    assertEquals(20, inbox.read(new float[2][20], 0, 20));
+    assertEquals(10, inbox.framesInHand());
+    assertEquals(10, inbox.read(new float[2][20], 0, 20));
+    assertEquals(1, inbox.framesInHand());
+    assertEquals(1, inbox.read(new float[2][20], 0, 20));
+    assertEquals(0, inbox.framesInHand());
+    assertEquals(-1, inbox.read(new float[2][20], 0, 20));
+  }
+
+  @Test
   void asksForNoMoreThanItsWindowAheadOfTheReader() throws IOException {
     AtomicInteger asked = new AtomicInteger();
     PcmInbox inbox =

@@ -1,6 +1,7 @@
 package takewright.service;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.util.concurrent.CountDownLatch;
@@ -170,6 +171,33 @@ class TurnsTest {
           }
         });
     passes(gone);
+    block.countDown();
+  }
+
+  @Test
+  void aPartIsDoneBesideOnlyWhereACoreIsFree() throws Exception {
+    CountDownLatch block = new CountDownLatch(1);
+    CountDownLatch working = new CountDownLatch(1);
+    CountDownLatch waiting = new CountDownLatch(1);
+    threads.execute(
+        () ->
+            turns.run(
+                Lane.SHORT,
+                () -> {
+                  working.countDown();
+                  try {
+                    block.await();
+                  } catch (InterruptedException e) {
+                    Thread.currentThread().interrupt();
+                  }
+                }));
+    passes(working);
+    assertTrue(turns.tryTake(), "the other core is free");
+    assertFalse(turns.tryTake(), "both are taken");
+    threads.execute(() -> turns.run(Lane.SHORT, waiting::countDown));
+    assertFalse(waiting.await(50, TimeUnit.MILLISECONDS), "more work than there are cores");
+    turns.giveBack();
+    passes(waiting);
     block.countDown();
   }
 }

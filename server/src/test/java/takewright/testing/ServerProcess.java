@@ -41,6 +41,12 @@ public final class ServerProcess {
    * @param words further options of the command
    */
   public static ServerProcess start(Path token, Path log, String... words) throws IOException {
+    return start(0, token, log, words);
+  }
+
+  /** Starts one on a port, for instance that of one which was killed. */
+  public static ServerProcess start(int port, Path token, Path log, String... words)
+      throws IOException {
     List<String> command =
         new ArrayList<>(
             List.of(
@@ -52,7 +58,7 @@ public final class ServerProcess {
                 System.getProperty("java.class.path"),
                 "takewright.cli.Main",
                 "serve",
-                "--port=0",
+                "--port=" + port,
                 "--token-file=" + token));
     command.addAll(List.of(words));
     Process process = new ProcessBuilder(command).redirectError(log.toFile()).start();
