@@ -64,7 +64,7 @@ final class GainEstimator {
   private static final float NOTHING = 0.01f;
 
   /** Reach of a find in frames: those that the start of a sound is spread over. */
-  private static final int FIND_TIME = 2;
+  private static final int FIND_TIME = 1;
 
   /** Bins of a block in which something is found or not; a find holds for a block each way too. */
   private static final int BLOCK = 8;
@@ -88,8 +88,11 @@ final class GainEstimator {
 
   private static final byte LIKELY = 1;
 
-  /** A bin stands so high over noise once in a hundred thousand frames: exp(-20) times 4097. */
-  private static final float PLAIN = 20;
+  /**
+   * A bin stands so high over noise once in a hundred million frames: exp(-27) times 4097. What is
+   * taken for a note opens the lowest bins, so a wrong one is a thump in the room.
+   */
+  private static final float PLAIN = 27;
 
   /** A gain belongs to the frame pushed so many frames before. */
   static final int LATENCY = Math.max(LONG + FIND_TIME, HELD);

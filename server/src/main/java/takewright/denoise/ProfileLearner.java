@@ -34,6 +34,14 @@ final class ProfileLearner {
 
   private static final double CUT_SHARE = 1 - Math.exp(-OUTLIER * MEDIAN_SHARE);
 
+  /**
+   * The same for the lowest and the highest bin, which are real: their power has one degree of
+   * freedom, the median 0.4549 of the mean, and of a mean cut off there 0.7817 is left (with x = 5
+   * * 0.4549, the chance that chi squared of 3 degrees stays below x, and x times the chance that
+   * chi squared of 1 does not).
+   */
+  private static final double CUT_SHARE_REAL = 0.7817;
+
   /** Power that is left of a line of hum: 20 dB are taken away at least, where it is strong. */
   private static final float HUM_LEFT = 0.01f;
 
@@ -372,7 +380,8 @@ final class ProfileLearner {
       for (int i = 0; i < n; i++) {
         total += Math.min(values[i], cut);
       }
-      power[k] = (float) (total / n / CUT_SHARE);
+      boolean real = k == 0 || k == power.length - 1;
+      power[k] = (float) (total / n / (real ? CUT_SHARE_REAL : CUT_SHARE));
     }
     double levelDbfs = Decibels.fromPower(meanSquare(power));
     Hum hum = findHum(limit);

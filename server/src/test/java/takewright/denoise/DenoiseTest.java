@@ -41,6 +41,23 @@ class DenoiseTest {
     }
   }
 
+  /** White noise has the same power in every bin, in those at both ends too, which are real. */
+  @Test
+  void theProfileOfWhiteNoiseIsLevelToBothEnds() {
+    int seeds = 8;
+    double ends = 0;
+    double between = 0;
+    for (int seed = 0; seed < seeds; seed++) {
+      float[] power = Noise.profile(RATE, Noise.white(12 * RATE, -50, seed)).power();
+      ends += power[0] + power[power.length - 1];
+      for (int k = 1; k < power.length - 1; k++) {
+        between += 2 * power[k] / (power.length - 2);
+      }
+    }
+    // Sixteen means of some 70 independent powers of variance 2: 4 % off by chance.
+    assertEquals(1, ends / between, 0.13);
+  }
+
   @Test
   void anAmountOfZeroChangesNothing() {
     float[] x = take(Noise.pink(3 * RATE, -50, 3));
