@@ -14,8 +14,8 @@ import pl.edu.icm.jlargearrays.ConcurrencyUtils;
  *
  * <p>Sizes of {@link #LEAST_OF_OURS} to {@link #MOST_OF_OURS} go by {@link RealFft}, which HotSpot
  * makes vector code of; all others by JTransforms. Measured on Java 17 and one core, microseconds
- * there and back, JTransforms and ours: 2048 samples 13.6 and 10.4; 4096, 28.8 and 21.0; 8192, 62.2
- * and 42.4; 16384, 128 and 85. At 1024 ours is no faster.
+ * there and back, JTransforms and ours: 2048 samples 13.6 and 10.0; 4096, 29.0 and 20.4; 8192, 61.9
+ * and 41.1; 16384, 129 and 82.9. At 1024, 6.2 and 5.3 for few transforms of a build.
  *
  * <p>An instance belongs to the thread that asked for it.
  */

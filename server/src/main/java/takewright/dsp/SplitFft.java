@@ -38,43 +38,148 @@ final class SplitFft {
   private static final int SHORTEST = 4;
 
   /**
-   * By log2 of the distance, with the distances as literals, one method and one loop each: with a
-   * variable, or several of these loops compiled into one method, not all become vector code and
-   * take two to four times as long.
+   * The passes by log2 of the distance, which is a literal in each: with a variable HotSpot makes
+   * no vector code of them, nor of all where it compiles several into one method, and then they
+   * take two to four times as long. The loops stand here and not in what they call, since a loop
+   * that was compiled by itself is not compiled again with the literal.
    */
   private static final Pass[] SUMS = {
-    (x, from) -> sums(x, from, 16),
-    (x, from) -> sums(x, from, 32),
-    (x, from) -> sums(x, from, 64),
-    (x, from) -> sums(x, from, 128),
-    (x, from) -> sums(x, from, 256),
-    (x, from) -> sums(x, from, 512),
-    (x, from) -> sums(x, from, 1024),
-    (x, from) -> sums(x, from, 2048)
+    (x, from) -> {
+      for (int i = from; i < from + 16; i++) {
+        sums(x, i, 16);
+      }
+    },
+    (x, from) -> {
+      for (int i = from; i < from + 32; i++) {
+        sums(x, i, 32);
+      }
+    },
+    (x, from) -> {
+      for (int i = from; i < from + 64; i++) {
+        sums(x, i, 64);
+      }
+    },
+    (x, from) -> {
+      for (int i = from; i < from + 128; i++) {
+        sums(x, i, 128);
+      }
+    },
+    (x, from) -> {
+      for (int i = from; i < from + 256; i++) {
+        sums(x, i, 256);
+      }
+    },
+    (x, from) -> {
+      for (int i = from; i < from + 512; i++) {
+        sums(x, i, 512);
+      }
+    },
+    (x, from) -> {
+      for (int i = from; i < from + 1024; i++) {
+        sums(x, i, 1024);
+      }
+    },
+    (x, from) -> {
+      for (int i = from; i < from + 2048; i++) {
+        sums(x, i, 2048);
+      }
+    }
   };
 
   private static final PassOfBoth[] QUARTER_TURNS = {
-    (re, im, from) -> quarterTurns(re, im, from, 16),
-    (re, im, from) -> quarterTurns(re, im, from, 32),
-    (re, im, from) -> quarterTurns(re, im, from, 64),
-    (re, im, from) -> quarterTurns(re, im, from, 128),
-    (re, im, from) -> quarterTurns(re, im, from, 256),
-    (re, im, from) -> quarterTurns(re, im, from, 512),
-    (re, im, from) -> quarterTurns(re, im, from, 1024),
-    (re, im, from) -> quarterTurns(re, im, from, 2048)
+    (re, im, from) -> {
+      for (int i = from; i < from + 16; i++) {
+        quarterTurns(re, im, i, 16);
+      }
+    },
+    (re, im, from) -> {
+      for (int i = from; i < from + 32; i++) {
+        quarterTurns(re, im, i, 32);
+      }
+    },
+    (re, im, from) -> {
+      for (int i = from; i < from + 64; i++) {
+        quarterTurns(re, im, i, 64);
+      }
+    },
+    (re, im, from) -> {
+      for (int i = from; i < from + 128; i++) {
+        quarterTurns(re, im, i, 128);
+      }
+    },
+    (re, im, from) -> {
+      for (int i = from; i < from + 256; i++) {
+        quarterTurns(re, im, i, 256);
+      }
+    },
+    (re, im, from) -> {
+      for (int i = from; i < from + 512; i++) {
+        quarterTurns(re, im, i, 512);
+      }
+    },
+    (re, im, from) -> {
+      for (int i = from; i < from + 1024; i++) {
+        quarterTurns(re, im, i, 1024);
+      }
+    },
+    (re, im, from) -> {
+      for (int i = from; i < from + 2048; i++) {
+        quarterTurns(re, im, i, 2048);
+      }
+    }
   };
 
   private static final Pass[] HALVES = {
-    (x, from) -> halves(x, 16),
-    (x, from) -> halves(x, 32),
-    (x, from) -> halves(x, 64),
-    (x, from) -> halves(x, 128),
-    (x, from) -> halves(x, 256),
-    (x, from) -> halves(x, 512),
-    (x, from) -> halves(x, 1024),
-    (x, from) -> halves(x, 2048),
-    (x, from) -> halves(x, 4096),
-    (x, from) -> halves(x, 8192)
+    (x, from) -> {
+      for (int i = from; i < from + 16; i++) {
+        halves(x, i, 16);
+      }
+    },
+    (x, from) -> {
+      for (int i = from; i < from + 32; i++) {
+        halves(x, i, 32);
+      }
+    },
+    (x, from) -> {
+      for (int i = from; i < from + 64; i++) {
+        halves(x, i, 64);
+      }
+    },
+    (x, from) -> {
+      for (int i = from; i < from + 128; i++) {
+        halves(x, i, 128);
+      }
+    },
+    (x, from) -> {
+      for (int i = from; i < from + 256; i++) {
+        halves(x, i, 256);
+      }
+    },
+    (x, from) -> {
+      for (int i = from; i < from + 512; i++) {
+        halves(x, i, 512);
+      }
+    },
+    (x, from) -> {
+      for (int i = from; i < from + 1024; i++) {
+        halves(x, i, 1024);
+      }
+    },
+    (x, from) -> {
+      for (int i = from; i < from + 2048; i++) {
+        halves(x, i, 2048);
+      }
+    },
+    (x, from) -> {
+      for (int i = from; i < from + 4096; i++) {
+        halves(x, i, 4096);
+      }
+    },
+    (x, from) -> {
+      for (int i = from; i < from + 8192; i++) {
+        halves(x, i, 8192);
+      }
+    }
   };
 
   private final int points;
@@ -293,44 +398,35 @@ final class SplitFft {
     }
   }
 
-  /**
-   * Sums of four rows of a block, or of four groups of rows, into the first two of them and
-   * differences into the others. They lie {@code distance} apart and are as long.
-   */
-  private static void sums(float[] x, int from, int distance) {
-    for (int i = from; i < from + distance; i++) {
-      float even = x[i] + x[i + 2 * distance];
-      float evenLess = x[i] - x[i + 2 * distance];
-      float odd = x[i + distance] + x[i + 3 * distance];
-      float oddLess = x[i + distance] - x[i + 3 * distance];
-      x[i] = even + odd;
-      x[i + distance] = even - odd;
-      x[i + 2 * distance] = evenLess;
-      x[i + 3 * distance] = oddLess;
-    }
+  /** Sums of four points into the first two, differences into the others. */
+  private static void sums(float[] x, int i, int distance) {
+    float even = x[i] + x[i + 2 * distance];
+    float evenLess = x[i] - x[i + 2 * distance];
+    float odd = x[i + distance] + x[i + 3 * distance];
+    float oddLess = x[i + distance] - x[i + 3 * distance];
+    x[i] = even + odd;
+    x[i + distance] = even - odd;
+    x[i + 2 * distance] = evenLess;
+    x[i + 3 * distance] = oddLess;
   }
 
-  /** The differences, with those of the odd ones turned by a quarter. */
-  private static void quarterTurns(float[] re, float[] im, int from, int distance) {
-    for (int i = from; i < from + distance; i++) {
-      float evenRe = re[i + 2 * distance];
-      float oddRe = re[i + 3 * distance];
-      float evenIm = im[i + 2 * distance];
-      float oddIm = im[i + 3 * distance];
-      re[i + 2 * distance] = evenRe + oddIm;
-      re[i + 3 * distance] = evenRe - oddIm;
-      im[i + 2 * distance] = evenIm - oddRe;
-      im[i + 3 * distance] = evenIm + oddRe;
-    }
+  /** The differences, with that of the odd ones turned by a quarter. */
+  private static void quarterTurns(float[] re, float[] im, int i, int distance) {
+    float evenRe = re[i + 2 * distance];
+    float oddRe = re[i + 3 * distance];
+    float evenIm = im[i + 2 * distance];
+    float oddIm = im[i + 3 * distance];
+    re[i + 2 * distance] = evenRe + oddIm;
+    re[i + 3 * distance] = evenRe - oddIm;
+    im[i + 2 * distance] = evenIm - oddRe;
+    im[i + 3 * distance] = evenIm + oddRe;
   }
 
-  /** Radix 2, over both halves of all rows. */
-  private static void halves(float[] x, int distance) {
-    for (int i = 0; i < distance; i++) {
-      float a = x[i];
-      float b = x[i + distance];
-      x[i] = a + b;
-      x[i + distance] = a - b;
-    }
+  /** Sum and difference of two points. */
+  private static void halves(float[] x, int i, int distance) {
+    float a = x[i];
+    float b = x[i + distance];
+    x[i] = a + b;
+    x[i + distance] = a - b;
   }
 }

@@ -12,8 +12,11 @@ import java.util.concurrent.TimeUnit;
 import java.util.concurrent.TimeoutException;
 import java.util.function.BooleanSupplier;
 
-/** Work on all cores at once, first come, first served. */
-final class Background implements Closeable {
+/**
+ * Work on all cores at once, first come, first served. Once it is closed no thread of it writes to
+ * the output folder any more.
+ */
+public final class Background implements Closeable {
   private final ThreadPoolExecutor workers;
   private final BooleanSupplier asked;
 
@@ -23,7 +26,7 @@ final class Background implements Closeable {
   /**
    * @param cancelled asked now and then whether the work is to stop
    */
-  Background(BooleanSupplier cancelled) {
+  public Background(BooleanSupplier cancelled) {
     int cores = Runtime.getRuntime().availableProcessors();
     workers =
         new ThreadPoolExecutor(
@@ -38,18 +41,19 @@ final class Background implements Closeable {
   /**
    * @throws CancellationException where the work is to stop
    */
-  void stopIfCancelled() {
+  public void stopIfCancelled() {
     if (isCancelled()) {
       throw new CancellationException("the build was cancelled");
     }
   }
 
-  <T> Future<T> submit(Callable<T> work) {
+  /** Work for when a core is free. */
+  public <T> Future<T> submit(Callable<T> work) {
     return workers.submit(work);
   }
 
   /** Waits for a result, and throws what the work threw. */
-  <T> T result(Future<T> future) throws IOException {
+  public <T> T result(Future<T> future) throws IOException {
     try {
       while (true) {
         try {

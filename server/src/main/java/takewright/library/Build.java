@@ -139,8 +139,7 @@ public final class Build {
       collect(cut, making.get(cut.take().index()), rows);
     }
     stamps.checkAll();
-    List<String> others =
-        new KeyMapFiles(sheet, folder, background::stopIfCancelled).write(rows, warnings);
+    List<String> others = new KeyMapFiles(sheet, folder, background).write(rows, warnings);
     folder.finish(rows, others);
     return result(rows);
   }
@@ -148,9 +147,9 @@ public final class Build {
   /** Cuts and matches all takes, and finds the gain of each region that is kept. */
   private List<Gain[]> cutAndLevel(List<CutTake> cuts, List<Map<String, CutTake.RoomTone>> rooms)
       throws IOException {
-    List<Future<TakeHeard>> cutting = new ArrayList<>();
-    for (Take take : sheet.takes()) {
-      cutting.add(background.submit(() -> cut(take)));
+    Map<Integer, Future<TakeHeard>> cutting = new HashMap<>();
+    for (Take take : longestFirst()) {
+      cutting.put(take.index(), background.submit(() -> cut(take)));
     }
     List<List<Future<Played>>> measuring = new ArrayList<>();
     for (Take take : sheet.takes()) {
@@ -172,6 +171,17 @@ public final class Build {
       played.add(measured);
     }
     return LevelsOfTakes.gains(sheet, played);
+  }
+
+  /** The longest take last would leave all cores but one idle. */
+  private List<Take> longestFirst() throws IOException {
+    Map<Integer, Long> sizes = new HashMap<>();
+    for (Take take : sheet.takes()) {
+      sizes.put(take.index(), Files.size(take.files().values().iterator().next()));
+    }
+    List<Take> takes = new ArrayList<>(sheet.takes());
+    takes.sort(Comparator.comparing(take -> -sizes.get(take.index())));
+    return takes;
   }
 
   private static Map<String, NoiseProfile> profiles(Map<String, CutTake.RoomTone> rooms) {

@@ -7,6 +7,7 @@ import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Set;
+import java.util.concurrent.Future;
 import takewright.audio.AudioFile;
 import takewright.audio.WavChunks;
 import takewright.map.DlsWriter;
@@ -25,15 +26,15 @@ final class KeyMapFiles {
 
   private final Sheet sheet;
   private final OutputFolder folder;
-  private final Runnable stopIfCancelled;
+  private final Background background;
 
   /**
-   * @param stopIfCancelled called before each file; throws where the build is cancelled
+   * @param background where the DLS files are written, all at once
    */
-  KeyMapFiles(Sheet sheet, OutputFolder folder, Runnable stopIfCancelled) {
+  KeyMapFiles(Sheet sheet, OutputFolder folder, Background background) {
     this.sheet = sheet;
     this.folder = folder;
-    this.stopIfCancelled = stopIfCancelled;
+    this.background = background;
   }
 
   /** The files that a build of a sheet may write beside samples and index. */
@@ -118,27 +119,40 @@ final class KeyMapFiles {
               instrument(sheet, zone.articulation(), zone.layer()), g -> new ArrayList<>())
           .add(zone);
     }
+    Map<String, Future<Void>> writing = new LinkedHashMap<>();
+    groups.forEach(
+        (name, of) ->
+            writing.put(
+                name,
+                background.submit(
+                    () -> {
+                      background.stopIfCancelled();
+                      instrument(name, of, checksums);
+                      return null;
+                    })));
     List<String> written = new ArrayList<>();
-    for (Map.Entry<String, List<Zone>> group : groups.entrySet()) {
-      stopIfCancelled.run();
-      String name = group.getKey();
-      List<Zone> of = group.getValue();
-      StringBuilder recipe = new StringBuilder(name);
-      of.forEach(zone -> recipe.append('|').append(zone).append(checksums.get(zone.file())));
-      Map<String, DlsWriter.Shape> shapes = shapes(of);
+    for (Map.Entry<String, Future<Void>> instrument : writing.entrySet()) {
       try {
-        folder.write(
-            name + ".dls",
-            Recipe.digest(recipe.toString()),
-            out ->
-                DlsWriter.write(
-                    out, name, of, shapes, zone -> AudioFile.open(folder.file(zone.file()))));
-        written.add(name + ".dls");
+        background.result(instrument.getValue());
+        written.add(instrument.getKey() + ".dls");
       } catch (IllegalArgumentException e) {
         warnings.add(Problem.warning(0, e.getMessage() + "; it was left out"));
       }
     }
     return written;
+  }
+
+  private void instrument(String name, List<Zone> zones, Map<String, Long> checksums)
+      throws IOException {
+    StringBuilder recipe = new StringBuilder(name);
+    zones.forEach(zone -> recipe.append('|').append(zone).append(checksums.get(zone.file())));
+    Map<String, DlsWriter.Shape> shapes = shapes(zones);
+    folder.write(
+        name + ".dls",
+        Recipe.digest(recipe.toString()),
+        out ->
+            DlsWriter.write(
+                out, name, zones, shapes, zone -> AudioFile.open(folder.file(zone.file()))));
   }
 
   private Map<String, DlsWriter.Shape> shapes(List<Zone> zones) throws IOException {

@@ -17,18 +17,13 @@ import java.util.List;
 import java.util.Map;
 import java.util.Properties;
 import java.util.Set;
-import java.util.concurrent.CancellationException;
-import java.util.concurrent.ExecutionException;
-import java.util.concurrent.ExecutorService;
-import java.util.concurrent.Executors;
 import java.util.concurrent.Future;
-import java.util.concurrent.TimeUnit;
-import java.util.concurrent.atomic.AtomicBoolean;
 import java.util.function.BooleanSupplier;
 import java.util.function.DoubleConsumer;
 import java.util.stream.Collectors;
 import java.util.stream.Stream;
 import takewright.audio.AtomicFile;
+import takewright.library.Background;
 import takewright.library.CellStatus;
 import takewright.library.Decision;
 import takewright.library.IndexCsv;
@@ -180,61 +175,21 @@ final class Report {
   private static void draw(
       SamplePictures pictures, List<IndexRow> rows, DoubleConsumer done, BooleanSupplier cancelled)
       throws IOException {
-    AtomicBoolean over = new AtomicBoolean();
-    ExecutorService workers =
-        Executors.newFixedThreadPool(Runtime.getRuntime().availableProcessors());
-    try {
-      List<Future<?>> drawing = new ArrayList<>();
+    try (Background background = new Background(cancelled)) {
+      List<Future<Void>> drawing = new ArrayList<>();
       for (IndexRow row : rows) {
         drawing.add(
-            workers.submit(
+            background.submit(
                 () -> {
-                  if (over.get()) {
-                    return null;
-                  }
-                  if (cancelled.getAsBoolean()) {
-                    throw new CancellationException("the build was cancelled");
-                  }
+                  background.stopIfCancelled();
                   pictures.make(row);
                   return null;
                 }));
       }
       for (int i = 0; i < drawing.size(); i++) {
-        drawing.get(i).get();
+        background.result(drawing.get(i));
         done.accept((i + 1.0) / drawing.size());
       }
-    } catch (InterruptedException e) {
-      Thread.currentThread().interrupt();
-      throw new CancellationException("the build was cancelled");
-    } catch (ExecutionException e) {
-      if (e.getCause() instanceof IOException io) {
-        throw io;
-      }
-      if (e.getCause() instanceof CancellationException stopped) {
-        throw stopped;
-      }
-      throw new IllegalStateException("a sample could not be drawn", e.getCause());
-    } finally {
-      over.set(true);
-      finish(workers);
-    }
-  }
-
-  /** Starts nothing more and waits for what runs: after this no thread writes to the folder. */
-  private static void finish(ExecutorService workers) {
-    workers.shutdown();
-    boolean interrupted = false;
-    while (true) {
-      try {
-        if (workers.awaitTermination(1, TimeUnit.SECONDS)) {
-          break;
-        }
-      } catch (InterruptedException e) {
-        interrupted = true;
-      }
-    }
-    if (interrupted) {
-      Thread.currentThread().interrupt();
     }
   }
 
