@@ -135,7 +135,7 @@ final class FollowAdapter
       Take take = take(sheet, config.getTake());
       int rate = source.sampleRate();
       if (!isWarm.getAndSet(true)) {
-        warmUp(Wire.settings(() -> new Follow(sheet, take, rate, 1)), rate);
+        warmUp(Wire.settings(config, () -> new Follow(sheet, take, rate, 1)), rate);
       }
       return sessions.begin(
           audio,
@@ -147,7 +147,8 @@ final class FollowAdapter
               source.channels(),
               PcmInbox.sampleBytes("config.format.encoding", config.getFormat().getEncoding())),
           () ->
-              Wire.settings(() -> new Follow(sheet, take, source.sampleRate(), source.channels())));
+              Wire.settings(
+                  config, () -> new Follow(sheet, take, source.sampleRate(), source.channels())));
     }
     Sessions.Session session = sessions.resume(audio, config.getSessionId());
     boolean fits = false;
@@ -205,13 +206,14 @@ final class FollowAdapter
       }
       case SHEET_TEXT -> {
         if (config.getSheetText().length() > Limits.AUDIO_BYTES) {
-          throw Refusal.invalid("`config.sheet_text` is larger than 1 MiB and no sheet");
+          throw Refusal.invalid(
+              "`config.sheet_text` is larger than 1 MiB and no sheet: send that of the session");
         }
         yield new Named("sheet_text", config.getSheetText());
       }
       default ->
           throw Refusal.invalid(
-              "`config` needs exactly one of `sheet_file` and `sheet_text`, and has none");
+              "`config` needs exactly one of `sheet_file` and `sheet_text`, and has none: set one");
     };
   }
 
@@ -227,7 +229,8 @@ final class FollowAdapter
     }
     String known =
         sheet.takes().stream().map(Take::name).limit(20).collect(Collectors.joining(", "));
-    throw Refusal.invalid("`config.take` must be one of the sheet's: " + known);
+    throw Refusal.invalid(
+        "`config.take` must be one of the sheet's (" + known + "), not \"" + name + "\"");
   }
 
   /** Tells a client of what has changed. */
