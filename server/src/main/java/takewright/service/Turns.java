@@ -1,5 +1,7 @@
 package takewright.service;
 
+import java.lang.management.ManagementFactory;
+import java.lang.management.ThreadMXBean;
 import java.util.ArrayDeque;
 import java.util.Deque;
 import java.util.HashMap;
@@ -26,21 +28,29 @@ final class Turns {
   /** Batch work goes on for so long before it steps aside again. */
   private static final long BATCH_NS = 20_000_000;
 
-  /** It stands aside for so long at most, and so goes on at a quarter of its speed at least. */
-  private static final long ASIDE_NS = 60_000_000;
+  /**
+   * It stands aside for so many times as long as it went on at most, and so goes on at a quarter of
+   * its speed at least.
+   */
+  private static final long ASIDE = 3;
 
   /** The turn of the work that runs in this thread. */
   private static final ThreadLocal<Turn> MINE = new ThreadLocal<>();
 
-  /** A thread of batch work that has not been heard of for so long has ended, or waits itself. */
-  private static final long BATCH_GONE_NS = 200_000_000;
+  /** A thread of batch work that has not been heard of for so long has ended. */
+  private static final long BATCH_GONE_NS = 500_000_000;
+
+  /** A thread that worked for less than this share of the time waits for others itself. */
+  private static final int WORKED = 8;
+
+  private static final ThreadMXBean THREADS = ManagementFactory.getThreadMXBean();
 
   private final int cores;
   private final ReentrantLock lock = new ReentrantLock();
   private final Condition isFree = lock.newCondition();
   private final Deque<Turn> shortWaiting = new ArrayDeque<>();
   private final Deque<Turn> longWaiting = new ArrayDeque<>();
-  private final ThreadLocal<Long> wentOnNs = ThreadLocal.withInitial(System::nanoTime);
+  private final ThreadLocal<WentOn> wentOn = ThreadLocal.withInitial(WentOn::now);
 
   /** Threads of batch work that go on while sessions are followed, and since when. */
   private final Map<Thread, Long> batchRunning = new HashMap<>();
@@ -48,6 +58,13 @@ final class Turns {
   private int shortRunning;
   private int longRunning;
   private int liveRunning;
+
+  /** When a thread of batch work went on: on the clock, and its processor time by then. */
+  private record WentOn(long clockNs, long processorNs) {
+    static WentOn now() {
+      return new WentOn(System.nanoTime(), THREADS.getCurrentThreadCpuTime());
+    }
+  }
 
   /** One piece of work, and whether it may work now. */
   private final class Turn {
@@ -208,19 +225,21 @@ final class Turns {
 
   /** Between two pieces of batch work, in whatever thread. */
   void stepAside() {
-    if (System.nanoTime() - wentOnNs.get() < BATCH_NS) {
+    long went = System.nanoTime() - wentOn.get().clockNs;
+    if (went < BATCH_NS) {
       return;
     }
+    boolean worked = THREADS.getCurrentThreadCpuTime() - wentOn.get().processorNs > went / WORKED;
     lock.lock();
     try {
       Thread me = Thread.currentThread();
-      batchRunning.remove(me);
-      isFree.signal();
-      long left = ASIDE_NS;
-      while (left > 0 && !mayGoOn()) {
+      if (batchRunning.remove(me) != null) {
+        isFree.signal();
+      }
+      for (long left = ASIDE * went; worked && left > 0 && !mayGoOn(); ) {
         left = isFree.awaitNanos(left);
       }
-      if (liveRunning > 0) {
+      if (worked && liveRunning > 0) {
         batchRunning.put(me, System.nanoTime());
       }
     } catch (InterruptedException e) {
@@ -228,7 +247,7 @@ final class Turns {
     } finally {
       lock.unlock();
     }
-    wentOnNs.set(System.nanoTime());
+    wentOn.set(WentOn.now());
   }
 
   /**
