@@ -52,7 +52,8 @@ final class Wire {
       case KIND_GLIDE -> Kind.GLIDE;
       case KIND_CLUSTER -> Kind.CLUSTER;
       case UNRECOGNIZED ->
-          throw Refusal.invalid("`config.kind` is not a kind that this version knows");
+          throw Refusal.invalid(
+              "`config.kind` is not a kind that this version knows: use one of the contract");
     };
   }
 
