@@ -45,6 +45,9 @@ final class Backlog {
   private boolean isOver;
   private IOException failure;
 
+  /**
+   * @param bytesPerSecond of audio as it is played; 0 where the source can wait however fast it is
+   */
   Backlog(double bytesPerSecond) {
     this(bytesPerSecond, MOST_BYTES);
   }

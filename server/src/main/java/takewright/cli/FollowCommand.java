@@ -98,7 +98,7 @@ final class FollowCommand implements Callable<Integer> {
       PcmFormat format = format(audio);
       rate = format.getSampleRateHz();
       int frameBytes = frameBytes(format);
-      Backlog backlog = new Backlog(rate * frameBytes);
+      Backlog backlog = new Backlog(audio == null ? rate * frameBytes : 0);
       SessionFollower follower =
           new SessionFollower(
               session,

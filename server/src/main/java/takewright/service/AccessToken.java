@@ -113,7 +113,7 @@ final class AccessToken implements ServerInterceptor {
             Status.UNAUTHENTICATED
                 .withDescription(
                     what
-                        + ": send metadata `authorization: Bearer TOKEN` with the token in "
+                        + ": send it as metadata, `authorization` with `Bearer TOKEN`, from "
                         + (file == null ? "the server's token file" : file))
                 .asRuntimeException());
     Metadata trailers = refused.getTrailers();

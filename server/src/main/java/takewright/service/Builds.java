@@ -65,8 +65,7 @@ final class Builds {
     throw Refusal.notFound(
         "`build_id`: this server knows no build \""
             + id
-            + "\" (any more): ListBuilds names those it knows; one of several servers may be"
-            + " another's, so ask each");
+            + "\" (any more), though another one may: ask each, or see ListBuilds");
   }
 
   /** What the call after a page that ends with this build sends. */

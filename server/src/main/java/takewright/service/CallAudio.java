@@ -62,7 +62,7 @@ final class CallAudio implements Closeable {
    * The audio from its start, once. It stops with CANCELLED as soon as nobody waits for the answer.
    */
   AudioSource once() throws IOException {
-    return checked(file == null ? inbox : AudioFile.open(file));
+    return checked(file == null ? inbox : naming(() -> AudioFile.open(file)));
   }
 
   /** The audio from its start, as often as wanted; a stream is laid aside on the disk for it. */
@@ -74,7 +74,7 @@ final class CallAudio implements Closeable {
       spool = new Spool(once());
       opened.add(spool);
     }
-    return new Checked(spool.open(), cancelled);
+    return new Checked(spool.open());
   }
 
   /**
@@ -185,9 +185,25 @@ final class CallAudio implements Closeable {
         "`config.input` is longer than ten minutes: cut it first (Segment takes any length)");
   }
 
+  /** What may find that audio is none. */
+  private interface Reading<T> {
+    T read() throws IOException;
+  }
+
+  /** Has an error of the audio name the field that it came by. */
+  private <T> T naming(Reading<T> reading) throws IOException {
+    try {
+      return reading.read();
+    } catch (BadAudioException e) {
+      throw Refusal.invalid(
+          (file == null ? "`audio`: " : "`config.input.file`: ")
+              + Failures.oneLine(e.getMessage()));
+    }
+  }
+
   private AudioSource checked(AudioSource source) {
     opened.add(source);
-    return new Checked(source, cancelled);
+    return new Checked(source);
   }
 
   @Override
@@ -200,13 +216,11 @@ final class CallAudio implements Closeable {
   }
 
   /** A source that ends with its call, and lets nothing through that is not a number. */
-  private static final class Checked extends PassingSource {
-    private final BooleanSupplier cancelled;
+  private final class Checked extends PassingSource {
     private long at;
 
-    Checked(AudioSource source, BooleanSupplier cancelled) {
+    Checked(AudioSource source) {
       super(source);
-      this.cancelled = cancelled;
     }
 
     @Override
@@ -215,13 +229,17 @@ final class CallAudio implements Closeable {
         throw Refusal.cancelled();
       }
       Turns.offer();
+      return naming(() -> checked(planar, offset, count));
+    }
+
+    private int checked(float[][] planar, int offset, int count) throws IOException {
       int n = source.read(planar, offset, count);
       for (int c = 0; c < channels(); c++) {
         float[] channel = planar[c];
         for (int i = offset; i < offset + n; i++) {
           if (!Float.isFinite(channel[i])) {
             throw new BadAudioException(
-                "the audio has a sample that is not a number at frame "
+                "there is a sample that is not a number at frame "
                     + (at + i - offset)
                     + ", channel "
                     + (c + 1)

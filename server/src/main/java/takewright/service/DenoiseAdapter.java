@@ -48,7 +48,7 @@ final class DenoiseAdapter
       throws IOException {
     double amountDb =
         config.hasAmountDb() ? config.getAmountDb() : DenoiseSettings.DEFAULTS.amountDb();
-    Wire.settings(() -> new DenoiseSettings(amountDb, null));
+    Wire.settings(config, () -> new DenoiseSettings(amountDb, null));
     Target target = Target.of("config.output", config.getOutput(), audio.file(), site.folders());
     Target residue = residue(config, target, audio, site);
     NoiseProfile profile = profile(config.getRoomToneList(), audio);
@@ -95,7 +95,7 @@ final class DenoiseAdapter
       return null;
     }
     if (config.getResidue().hasPcm()) {
-      throw Refusal.invalid("`config.residue` can only be a `file`, not `pcm`");
+      throw Refusal.invalid("`config.residue` can only be a `file`, not `pcm`: set `file`");
     }
     Target residue = Target.of("config.residue", config.getResidue(), audio.file(), site.folders());
     if (residue.file().equals(output.file())) {

@@ -31,10 +31,18 @@ final class Details {
       Metadata.Key.of("grpc-retry-pushback-ms", Metadata.ASCII_STRING_MARSHALLER);
 
   /** A line that is about a field begins with its name, or a path to it. */
-  private static final Pattern FIELD = Pattern.compile("^`([a-z0-9_.]+)`");
+  private static final Pattern FIELD = Pattern.compile("^`([a-z0-9_.\\[\\]]+)`");
 
-  /** Lines end with what to do about it. */
-  private static final Pattern REMEDY = Pattern.compile("[:;] ([a-z][^:;]*)$");
+  /** Lines end with what to do about it, in the imperative, where the range does not say it. */
+  private static final Pattern REMEDY =
+      Pattern.compile(
+          "[:;] ((?:(?:and|or) )?(?:add|ask|begin|build|call|cancel|choose|copy|correct|cut|end|export"
+              + "|give|keep|leave|make|name|put|read|record|repair|send|set|shorten|start|take|try"
+              + "|use|write) [^:;]*)$");
+
+  /** Of a value that is out of range: what it must be. */
+  private static final Pattern RANGE =
+      Pattern.compile("^`[^`]+`(?:: \\w+)? (must be .*?)(?:, not .*|, and is .*)?$");
 
   private Details() {}
 
@@ -72,8 +80,11 @@ final class Details {
     ErrorInfo.Builder info =
         ErrorInfo.newBuilder().setDomain(DOMAIN).setReason(reason(status, line, isOverload));
     Matcher remedy = REMEDY.matcher(line);
+    Matcher range = RANGE.matcher(line);
     if (remedy.find()) {
       info.putMetadata("remedy", remedy.group(1));
+    } else if (range.find()) {
+      info.putMetadata("remedy", range.group(1));
     }
     Matcher field = FIELD.matcher(line);
     if (field.find()) {

@@ -24,7 +24,8 @@ final class FactsWire {
       case DETAIL_CHARACTER -> AnalyseSettings.Detail.CHARACTER;
       case DETAIL_FULL -> AnalyseSettings.Detail.FULL;
       case UNRECOGNIZED ->
-          throw Refusal.invalid("`config.detail` is not one that this version knows");
+          throw Refusal.invalid(
+              "`config.detail` is not one that this version knows: use one of the contract");
     };
   }
 

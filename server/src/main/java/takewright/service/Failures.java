@@ -108,7 +108,8 @@ final class Failures {
     return Status.FAILED_PRECONDITION.withDescription(file + ": " + reason);
   }
 
-  private static String oneLine(String text) {
+  /** Without line breaks. */
+  static String oneLine(String text) {
     return String.valueOf(text).replaceAll("[\\r\\n]+", " ");
   }
 }

@@ -12,6 +12,7 @@ import java.util.stream.Collectors;
 import takewright.audio.AudioSource;
 import takewright.library.Follow;
 import takewright.library.Sheet;
+import takewright.library.SheetException;
 import takewright.library.SheetReader;
 import takewright.library.Take;
 import takewright.v1.AudioInput;
@@ -131,11 +132,11 @@ final class FollowAdapter
       throws IOException {
     if (config.getSessionId().isEmpty()) {
       Named named = sheet(config, site);
-      Sheet sheet = SheetReader.read(Path.of(named.name), named.text);
+      Sheet sheet = naming(named.field, () -> SheetReader.read(Path.of(named.name), named.text));
       Take take = take(sheet, config.getTake());
       int rate = source.sampleRate();
       if (!isWarm.getAndSet(true)) {
-        warmUp(Wire.settings(() -> new Follow(sheet, take, rate, 1)), rate);
+        warmUp(Wire.settings(config, () -> new Follow(sheet, take, rate, 1)), rate);
       }
       return sessions.begin(
           audio,
@@ -147,7 +148,8 @@ final class FollowAdapter
               source.channels(),
               PcmInbox.sampleBytes("config.format.encoding", config.getFormat().getEncoding())),
           () ->
-              Wire.settings(() -> new Follow(sheet, take, source.sampleRate(), source.channels())));
+              Wire.settings(
+                  config, () -> new Follow(sheet, take, source.sampleRate(), source.channels())));
     }
     Sessions.Session session = sessions.resume(audio, config.getSessionId());
     boolean fits = false;
@@ -191,27 +193,46 @@ final class FollowAdapter
     follow.finish();
   }
 
-  /** The text of a sheet, and where it is or would be. */
-  private record Named(String name, String text) {}
+  /** What reads a sheet. */
+  private interface Reading {
+    Sheet read() throws IOException;
+  }
+
+  /** Has an error of the sheet name the field that it came by. */
+  private static Sheet naming(String field, Reading reading) throws IOException {
+    try {
+      return reading.read();
+    } catch (SheetException e) {
+      throw Refusal.invalid("`" + field + "`: " + Failures.oneLine(e.getMessage()));
+    }
+  }
+
+  /** The text of a sheet, and where it is or would be; the field that it came by. */
+  private record Named(String field, String name, String text) {}
 
   private static Named sheet(FollowSessionConfig config, Site site) throws IOException {
     return switch (config.getSheetCase()) {
       case SHEET_FILE -> {
         Path file = site.folders().fileToRead("config.sheet_file", config.getSheetFile());
-        SheetReader.read(file);
+        // First by its own rules: it may be large, or no text.
+        naming("config.sheet_file", () -> SheetReader.read(file));
         String text = Files.readString(file);
         // The mark that some editors put before UTF-8.
-        yield new Named(file.toString(), text.startsWith("\uFEFF") ? text.substring(1) : text);
+        yield new Named(
+            "config.sheet_file",
+            file.toString(),
+            text.startsWith("\uFEFF") ? text.substring(1) : text);
       }
       case SHEET_TEXT -> {
         if (config.getSheetText().length() > Limits.AUDIO_BYTES) {
-          throw Refusal.invalid("`config.sheet_text` is larger than 1 MiB and no sheet");
+          throw Refusal.invalid(
+              "`config.sheet_text` is larger than 1 MiB and no sheet: send that of the session");
         }
-        yield new Named("sheet_text", config.getSheetText());
+        yield new Named("config.sheet_text", "sheet_text", config.getSheetText());
       }
       default ->
           throw Refusal.invalid(
-              "`config` needs exactly one of `sheet_file` and `sheet_text`, and has none");
+              "`config` needs exactly one of `sheet_file` and `sheet_text`, and has none: set one");
     };
   }
 
@@ -227,7 +248,8 @@ final class FollowAdapter
     }
     String known =
         sheet.takes().stream().map(Take::name).limit(20).collect(Collectors.joining(", "));
-    throw Refusal.invalid("`config.take` must be one of the sheet's: " + known);
+    throw Refusal.invalid(
+        "`config.take` must be one of the sheet's (" + known + "), not \"" + name + "\"");
   }
 
   /** Tells a client of what has changed. */

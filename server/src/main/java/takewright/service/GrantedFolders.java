@@ -54,10 +54,10 @@ final class GrantedFolders {
   Path fileToRead(String field, String path) throws IOException {
     Path real = resolve(field, path);
     if (!Files.exists(real)) {
-      throw Refusal.notFound("`" + field + "`: " + path + " is not there");
+      throw Refusal.notFound("`" + field + "`: " + path + " is not there: correct the path");
     }
     if (!Files.isRegularFile(real)) {
-      throw Refusal.invalid("`" + field + "`: " + path + " is not a plain file");
+      throw Refusal.invalid("`" + field + "`: " + path + " is not a plain file: name one");
     }
     return real;
   }
@@ -67,7 +67,7 @@ final class GrantedFolders {
     Path real = resolve(field, path);
     if (Files.exists(real)) {
       if (!Files.isRegularFile(real)) {
-        throw Refusal.invalid("`" + field + "`: " + path + " is not a plain file");
+        throw Refusal.invalid("`" + field + "`: " + path + " is not a plain file: name one");
       }
       if (!replace) {
         throw Refusal.exists(
@@ -78,7 +78,8 @@ final class GrantedFolders {
                 + " is already there: choose another name, or set `replace`");
       }
     } else if (!Files.isDirectory(real.getParent())) {
-      throw Refusal.notFound("`" + field + "`: the folder of " + path + " is not there");
+      throw Refusal.notFound(
+          "`" + field + "`: the folder of " + path + " is not there: make it first");
     }
     return real;
   }
@@ -87,7 +88,7 @@ final class GrantedFolders {
   Path folderToWrite(String field, String path) throws IOException {
     Path real = resolve(field, path);
     if (Files.exists(real) && !Files.isDirectory(real)) {
-      throw Refusal.invalid("`" + field + "`: " + path + " is not a folder");
+      throw Refusal.invalid("`" + field + "`: " + path + " is not a folder: name one");
     }
     return real;
   }
@@ -105,10 +106,11 @@ final class GrantedFolders {
     try {
       given = Path.of(path);
     } catch (InvalidPathException e) {
-      throw Refusal.invalid("`" + field + "` is not a path: " + e.getReason());
+      throw Refusal.invalid(
+          "`" + field + "` is not a path (" + e.getReason() + "): give an absolute one");
     }
     if (!given.isAbsolute()) {
-      throw Refusal.invalid("`" + field + "`: " + path + " must be an absolute path");
+      throw Refusal.invalid("`" + field + "` must be an absolute path, not " + path);
     }
     Path real = real(field, given);
     if (roots != null && roots.stream().noneMatch(real::startsWith)) {

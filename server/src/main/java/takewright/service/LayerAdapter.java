@@ -51,7 +51,7 @@ final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig,
     boolean room =
         config.hasRoom() || !config.getImpulseFile().isEmpty() || config.getChainCount() == 0;
     refuseContradictions(config, room);
-    RoomShape shape = Wire.settings(() -> shape(config.getRoom()));
+    RoomShape shape = Wire.settings("config.room", config.getRoom(), () -> shape(config.getRoom()));
     Target target = Target.of("config.output", config.getOutput(), audio.file(), site.folders());
     Clip impulse = config.getImpulseFile().isEmpty() ? null : impulse(config, site);
     Clip sample = audio.held();
@@ -60,6 +60,7 @@ final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig,
     }
     LayerResult result =
         Wire.settings(
+            config,
             () -> {
               Clip response = impulse;
               if (room && response == null) {
@@ -140,7 +141,11 @@ final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig,
   private static List<Effect> chain(List<LayerEffect> wire) {
     if (wire.size() > MOST_EFFECTS) {
       throw Refusal.invalid(
-          "`config.chain` holds " + wire.size() + " effects: at most " + MOST_EFFECTS);
+          "`config.chain` holds "
+              + wire.size()
+              + " effects, and at most "
+              + MOST_EFFECTS
+              + " are applied: leave some out");
     }
     List<Effect> chain = new ArrayList<>();
     for (int i = 0; i < wire.size(); i++) {

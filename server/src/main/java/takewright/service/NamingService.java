@@ -78,7 +78,8 @@ final class NamingService extends NamingServiceGrpc.NamingServiceImplBase {
       case ACCIDENTALS_SHARP -> false;
       case ACCIDENTALS_FLAT -> true;
       case UNRECOGNIZED ->
-          throw Refusal.invalid("`style.accidentals` is not one that this version knows");
+          throw Refusal.invalid(
+              "`style.accidentals` is not one that this version knows: use one of the contract");
     };
   }
 

@@ -62,9 +62,12 @@ final class PcmInbox implements AudioSource {
       case PCM_ENCODING_INT16 -> 2;
       case PCM_ENCODING_INT24 -> 3;
       case PCM_ENCODING_INT32, PCM_ENCODING_FLOAT32 -> 4;
-      default ->
+      case PCM_ENCODING_UNSPECIFIED ->
           throw Refusal.invalid(
               "`" + field + "` must be INT16, INT24, INT32 or FLOAT32, and is not set");
+      default ->
+          throw Refusal.invalid(
+              "`" + field + "` must be INT16, INT24, INT32 or FLOAT32, and is none of them");
     };
   }
 
@@ -135,7 +138,8 @@ final class PcmInbox implements AudioSource {
               "`audio` ends inside a frame: "
                   + block.remaining()
                   + " bytes are left over, and a frame has "
-                  + frameBytes);
+                  + frameBytes
+                  + ": send whole frames");
         }
         return 0;
       }

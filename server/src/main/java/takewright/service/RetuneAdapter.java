@@ -59,7 +59,7 @@ final class RetuneAdapter
       cents = config.getCents();
       source = audio.once();
     } else {
-      AnalyseSettings analysis = Wire.settings(() -> analysis(config));
+      AnalyseSettings analysis = Wire.settings(config, () -> analysis(config));
       Temperament temperament = temperament(config);
       double limit = limit(config);
       Clip sample = audio.held();
@@ -82,7 +82,7 @@ final class RetuneAdapter
     }
     double move = cents;
     Drift level = drift;
-    RetuneSettings settings = Wire.settings(() -> new RetuneSettings(move, rate, level));
+    RetuneSettings settings = Wire.settings(config, () -> new RetuneSettings(move, rate, level));
     try (AudioSource moved = Retune.stream(source, settings);
         Target.Sink sink =
             target.open(

@@ -61,17 +61,19 @@ final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
     C first = operation.config(request);
     ByteString audio = operation.audio(request);
     if (first == null && audio == null) {
-      throw Refusal.invalid("a message holds neither `config` nor `audio`: it must hold one");
+      throw Refusal.invalid(
+          "`config` and `audio` are both missing in a message: send one of the two");
     }
     if (config == null) {
       if (first == null) {
-        throw Refusal.invalid("the first message must hold `config`, not `audio`");
+        throw Refusal.invalid(
+            "`config` must be in the first message, which holds `audio`: send the settings first");
       }
       begin(first);
       return;
     }
     if (first != null) {
-      throw Refusal.invalid("`config` came twice: only the first message may hold it");
+      throw Refusal.invalid("`config` came twice: send it in the first message alone");
     }
     if (inbox == null) {
       throw Refusal.invalid("`audio` came, but `config.input` is a file: send one of the two");
@@ -100,7 +102,7 @@ final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
       case FILE -> call.request(1);
       default ->
           throw Refusal.invalid(
-              "`config.input` needs exactly one of `file` and `pcm`, and has none");
+              "`config.input` needs exactly one of `file` and `pcm`, and has none: set one");
     }
     config = first;
   }
@@ -117,7 +119,8 @@ final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
     }
     try {
       if (config == null) {
-        throw Refusal.invalid("the stream ended before its first message: send `config`");
+        throw Refusal.invalid(
+            "`config` is missing, for the stream ended before its first message: send the settings");
       }
       site.workers().run(operation.lane(), this::workOnFile);
     } catch (RuntimeException e) {

@@ -59,7 +59,7 @@ record Target(String field, Path file, int bitDepth, boolean replace, PcmEncodin
       }
       default ->
           throw Refusal.invalid(
-              "`" + field + "` needs exactly one of `file` and `pcm`, and has none");
+              "`" + field + "` needs exactly one of `file` and `pcm`, and has none: set one");
     }
   }
 

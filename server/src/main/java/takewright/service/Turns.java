@@ -1,7 +1,11 @@
 package takewright.service;
 
+import java.lang.management.ManagementFactory;
+import java.lang.management.ThreadMXBean;
 import java.util.ArrayDeque;
 import java.util.Deque;
+import java.util.HashMap;
+import java.util.Map;
 import java.util.concurrent.locks.Condition;
 import java.util.concurrent.locks.ReentrantLock;
 
@@ -10,7 +14,7 @@ import java.util.concurrent.locks.ReentrantLock;
  * long anyway. Short work has a turn as soon as a core is free of other short work. Long work has
  * one where cores are left over, and one of them always, so that it never stands still; it works in
  * slices, first come, first served. Batch work has no turns, but steps aside now and then while
- * others work.
+ * others work, and leaves a core to sessions that are followed.
  *
  * <p>A call has no turn while it waits for its client.
  */
@@ -24,20 +28,43 @@ final class Turns {
   /** Batch work goes on for so long before it steps aside again. */
   private static final long BATCH_NS = 20_000_000;
 
-  /** It stands aside for so long at most, and so goes on at a quarter of its speed at least. */
-  private static final long ASIDE_NS = 60_000_000;
+  /**
+   * It stands aside for so many times as long as it went on at most, and so goes on at a quarter of
+   * its speed at least.
+   */
+  private static final long ASIDE = 3;
 
   /** The turn of the work that runs in this thread. */
   private static final ThreadLocal<Turn> MINE = new ThreadLocal<>();
+
+  /** A thread of batch work that has not been heard of for so long has ended. */
+  private static final long BATCH_GONE_NS = 500_000_000;
+
+  /** A thread that worked for less than this share of the time waits for others itself. */
+  private static final int WORKED = 8;
+
+  private static final ThreadMXBean THREADS = ManagementFactory.getThreadMXBean();
 
   private final int cores;
   private final ReentrantLock lock = new ReentrantLock();
   private final Condition isFree = lock.newCondition();
   private final Deque<Turn> shortWaiting = new ArrayDeque<>();
   private final Deque<Turn> longWaiting = new ArrayDeque<>();
-  private final ThreadLocal<Long> wentOnNs = ThreadLocal.withInitial(System::nanoTime);
+  private final ThreadLocal<WentOn> wentOn = ThreadLocal.withInitial(WentOn::now);
+
+  /** Threads of batch work that go on while sessions are followed, and since when. */
+  private final Map<Thread, Long> batchRunning = new HashMap<>();
+
   private int shortRunning;
   private int longRunning;
+  private int liveRunning;
+
+  /** When a thread of batch work went on: on the clock, and its processor time by then. */
+  private record WentOn(long clockNs, long processorNs) {
+    static WentOn now() {
+      return new WentOn(System.nanoTime(), THREADS.getCurrentThreadCpuTime());
+    }
+  }
 
   /** One piece of work, and whether it may work now. */
   private final class Turn {
@@ -106,8 +133,17 @@ final class Turns {
 
   /** Does work of a lane in this thread, when its turn has come. */
   void run(Lane lane, Runnable work) {
-    if (lane == Lane.LIVE || lane == Lane.BATCH) {
+    if (lane == Lane.BATCH) {
       work.run();
+      return;
+    }
+    if (lane == Lane.LIVE) {
+      countLive(1);
+      try {
+        work.run();
+      } finally {
+        countLive(-1);
+      }
       return;
     }
     Turn turn = new Turn(lane == Lane.LONG);
@@ -177,23 +213,59 @@ final class Turns {
     }
   }
 
-  /** Between two pieces of batch work, in whatever thread. */
-  void stepAside() {
-    if (System.nanoTime() - wentOnNs.get() < BATCH_NS) {
-      return;
-    }
+  private void countLive(int more) {
     lock.lock();
     try {
-      long left = ASIDE_NS;
-      while (shortRunning + longRunning >= cores && left > 0) {
+      liveRunning += more;
+      isFree.signalAll();
+    } finally {
+      lock.unlock();
+    }
+  }
+
+  /** Between two pieces of batch work, in whatever thread. */
+  void stepAside() {
+    long went = System.nanoTime() - wentOn.get().clockNs;
+    if (went < BATCH_NS) {
+      return;
+    }
+    boolean worked = THREADS.getCurrentThreadCpuTime() - wentOn.get().processorNs > went / WORKED;
+    lock.lock();
+    try {
+      Thread me = Thread.currentThread();
+      if (batchRunning.remove(me) != null) {
+        isFree.signal();
+      }
+      for (long left = ASIDE * went; worked && left > 0 && !mayGoOn(); ) {
         left = isFree.awaitNanos(left);
+      }
+      if (worked && liveRunning > 0) {
+        batchRunning.put(me, System.nanoTime());
       }
     } catch (InterruptedException e) {
       Thread.currentThread().interrupt();
     } finally {
       lock.unlock();
     }
-    wentOnNs.set(System.nanoTime());
+    wentOn.set(WentOn.now());
+  }
+
+  /**
+   * Whether a thread of batch work may go on. While someone plays, builds have one core less than
+   * there are (of one, half): each thread more than there are cores would have a note wait for the
+   * system's next slice on its way from the network to the answer, some six times.
+   */
+  private boolean mayGoOn() {
+    if (shortRunning + longRunning >= cores) {
+      return false;
+    }
+    if (liveRunning == 0) {
+      batchRunning.clear();
+      return true;
+    }
+    long now = System.nanoTime();
+    batchRunning.values().removeIf(since -> now - since > BATCH_GONE_NS);
+    return batchRunning.size() < Math.max(1, cores - 1);
   }
 
   /** Gives turns to those who wait, as many as there are. */

@@ -1,5 +1,6 @@
 package takewright.service;
 
+import com.google.protobuf.Message;
 import java.util.function.Supplier;
 import takewright.name.NoteNames;
 import takewright.segment.Kind;
@@ -18,12 +19,27 @@ final class Wire {
   private Wire() {}
 
   /** Settings of an operation; where they are out of range, INVALID_ARGUMENT with the field. */
-  static <T> T settings(Supplier<T> make) {
+  static <T> T settings(Message config, Supplier<T> make) {
+    return settings("config", config, make);
+  }
+
+  /** The same of a message within the settings, which {@code path} leads to. */
+  static <T> T settings(String path, Message message, Supplier<T> make) {
     try {
       return make.get();
     } catch (IllegalArgumentException e) {
-      throw Refusal.invalid("`config`: " + e.getMessage());
+      throw Refusal.invalid(named(path, message, String.valueOf(e.getMessage())));
     }
+  }
+
+  /** Operations begin with the name of the setting; where it is a field, the whole path to it. */
+  private static String named(String path, Message message, String line) {
+    int end = line.indexOf(' ');
+    String first = end < 0 ? line : line.substring(0, end);
+    boolean isField = message.getDescriptorForType().findFieldByName(first) != null;
+    return isField
+        ? "`" + path + "." + first + "`" + line.substring(first.length())
+        : "`" + path + "`: " + line;
   }
 
   /** Null where the kind is not said. */
@@ -36,7 +52,8 @@ final class Wire {
       case KIND_GLIDE -> Kind.GLIDE;
       case KIND_CLUSTER -> Kind.CLUSTER;
       case UNRECOGNIZED ->
-          throw Refusal.invalid("`config.kind` is not a kind that this version knows");
+          throw Refusal.invalid(
+              "`config.kind` is not a kind that this version knows: use one of the contract");
     };
   }
 

@@ -3,7 +3,11 @@ package takewright.cli;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import java.io.ByteArrayInputStream;
 import java.io.ByteArrayOutputStream;
+import java.io.InputStream;
+import java.io.PipedInputStream;
+import java.io.PipedOutputStream;
 import java.io.PrintStream;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
@@ -19,6 +23,7 @@ import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import picocli.CommandLine;
+import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
@@ -101,11 +106,23 @@ class FollowThroughDropsTest {
     }
   }
 
+  /** Follows the file. */
   private Ran follow(ByteArrayOutputStream out, ByteArrayOutputStream err, String... more) {
-    List<String> words = new ArrayList<>(List.of("follow", sheet.toString(), take.toString()));
+    List<String> words = new ArrayList<>(List.of(take.toString()));
+    words.addAll(List.of(more));
+    return run(out, err, words);
+  }
+
+  /** Follows what standard input brings. */
+  private Ran recorded(ByteArrayOutputStream out, ByteArrayOutputStream err) {
+    return run(out, err, List.of("--pcm", "int16," + RATE + ",1"));
+  }
+
+  private Ran run(ByteArrayOutputStream out, ByteArrayOutputStream err, List<String> more) {
+    List<String> words = new ArrayList<>(List.of("follow", sheet.toString()));
     words.addAll(List.of("--server", "127.0.0.1:" + server.port()));
     words.addAll(List.of("--token-file", server.tokenFile().toString()));
-    words.addAll(List.of(more));
+    words.addAll(more);
     int status =
         Main.run(
             new PrintStream(out, true, StandardCharsets.UTF_8),
@@ -122,36 +139,54 @@ class FollowThroughDropsTest {
     }
   }
 
+  /** What is played so far goes in, more follows when the test says so: no clock is in it. */
   @Test
   void theTableIsThatOfAnUndisturbedSessionWhateverBecomesOfTheService() throws Exception {
-    Ran undisturbed = follow(new ByteArrayOutputStream(), new ByteArrayOutputStream());
-    assertEquals(0, undisturbed.status, undisturbed::complained);
-    assertEquals("", undisturbed.complained());
-    assertEquals(6, undisturbed.table().size(), undisturbed::said);
-    assertTrue(undisturbed.said().contains("missing 1: note 72"), undisturbed::said);
+    byte[] audio = pcm(AudioFile.open(take));
+    InputStream usual = System.in;
+    try {
+      System.setIn(new ByteArrayInputStream(audio));
+      Ran undisturbed = recorded(new ByteArrayOutputStream(), new ByteArrayOutputStream());
+      assertEquals(0, undisturbed.status, undisturbed::complained);
+      assertEquals("", undisturbed.complained());
+      assertEquals(6, undisturbed.table().size(), undisturbed::said);
+      assertTrue(undisturbed.said().contains("missing 1: note 72"), undisturbed::said);
 
-    ByteArrayOutputStream out = new ByteArrayOutputStream();
-    ByteArrayOutputStream err = new ByteArrayOutputStream();
-    CompletableFuture<Ran> running =
-        CompletableFuture.supplyAsync(() -> follow(out, err, "--speed", "1.5"));
-    awaitIn(out, "A4", running);
-    int port = server.port();
-    server.kill();
-    awaitIn(err, "the service is gone", running);
-    server = start(port);
-    awaitIn(err, "the service is back", running);
-    awaitIn(out, "B4", running);
-    // It gives calls five seconds to end by themselves, which this one does not.
-    assertEquals(143, server.stop(), "ended by SIGTERM");
-    server = start(port);
-    Ran disturbed = running.get(120, TimeUnit.SECONDS);
-    assertEquals(0, disturbed.status, disturbed::complained);
-    assertEquals(undisturbed.table(), disturbed.table());
-    assertEquals(
-        2,
-        disturbed.complained().lines().filter(l -> l.contains("the service is back")).count(),
-        disturbed::complained);
-    assertEquals(4, disturbed.complained().lines().count(), disturbed::complained);
+      ByteArrayOutputStream out = new ByteArrayOutputStream();
+      ByteArrayOutputStream err = new ByteArrayOutputStream();
+      PipedOutputStream recorder = new PipedOutputStream();
+      System.setIn(new PipedInputStream(recorder, audio.length));
+      CompletableFuture<Ran> running = CompletableFuture.supplyAsync(() -> recorded(out, err));
+      // A4 and its pause, then into the first B4.
+      recorder.write(audio, 0, 2 * 5 * RATE);
+      recorder.flush();
+      awaitIn(out, "A4", running);
+      int port = server.port();
+      server.kill();
+      awaitIn(err, "the service is gone", running);
+      recorder.write(audio, 2 * 5 * RATE, 2 * 4 * RATE);
+      recorder.flush();
+      server = start(port);
+      awaitIn(err, "the service is back", running);
+      awaitIn(out, "B4", running);
+      // It gives calls five seconds to end by themselves, which this one does not.
+      assertEquals(143, server.stop(), "ended by SIGTERM");
+      recorder.write(audio, 2 * 9 * RATE, audio.length - 2 * 9 * RATE);
+      recorder.close();
+      server = start(port);
+      Ran disturbed = running.get(120, TimeUnit.SECONDS);
+      assertEquals(0, disturbed.status, disturbed::complained);
+      assertEquals(undisturbed.table(), disturbed.table());
+      assertEquals(
+          List.of("gone", "back", "gone", "back"),
+          disturbed
+              .complained()
+              .lines()
+              .map(line -> line.replaceFirst(".*the service is (\\w+).*", "$1"))
+              .toList());
+    } finally {
+      System.setIn(usual);
+    }
   }
 
   @Test
@@ -173,7 +208,7 @@ class FollowThroughDropsTest {
     new CommandLine(new Holder(connection))
         .parseArgs(
             "--server=127.0.0.1:" + server.port(), "--token-file=" + folder.resolve("token"));
-    byte[] audio = pcm(takewright.audio.AudioFile.open(take));
+    byte[] audio = pcm(AudioFile.open(take));
     // Room for four seconds, and a service that is away for longer.
     Backlog backlog = new Backlog(1e12, 4 * 2 * RATE);
     TreeMap<Integer, NoteHeard> notes = new TreeMap<>();
@@ -252,7 +287,7 @@ class FollowThroughDropsTest {
     }
   }
 
-  private static byte[] pcm(takewright.audio.AudioFile file) throws Exception {
+  private static byte[] pcm(AudioFile file) throws Exception {
     try (file) {
       float[] samples = Clip.read(file, (int) file.frames()).channel(0);
       byte[] bytes = new byte[2 * samples.length];

@@ -232,7 +232,7 @@ class MainTest {
     fails(run("build", "sheet.yaml"), "--out");
     fails(run("frobnicate"), "frobnicate");
     fails(run("segment", "--kind", "loud", note), "--kind");
-    fails(run("segment", "--pre-roll-ms", "2000", note), "pre_roll_ms must be 0 to 1000");
+    fails(run("segment", "--pre-roll-ms", "2000", note), "pre_roll_ms` must be 0 to 1000");
     fails(run("segment", folder.resolve("no.wav")), "no.wav", "not there");
     fails(run("analyse", "--server", "nowhere", note), "HOST:PORT");
     fails(

@@ -393,6 +393,7 @@ class FollowSessionTest {
     refused(config().clearFormat(), Status.Code.INVALID_ARGUMENT, "config.format.encoding");
     refused(
         config().setSheetText("library: X\nnotes: 3"), Status.Code.INVALID_ARGUMENT, "unknown key");
+    refused(config().setSheetText("{["), Status.Code.INVALID_ARGUMENT, "`config.sheet_text`: ");
     refused(config().setSessionId("beef"), Status.Code.NOT_FOUND, "session_id");
     refused(config().setFirstFrame(-1), Status.Code.INVALID_ARGUMENT, "first_frame");
     refused(config().setFirstFrame(1L << 60), Status.Code.INVALID_ARGUMENT, "first_frame");

@@ -138,7 +138,7 @@ class OperationsTest {
     AnalyseRequest some = Calls.audio(new byte[400]);
     refused("`config`");
     refused("`config`", some);
-    refused("neither", AnalyseRequest.getDefaultInstance());
+    refused("both missing", AnalyseRequest.getDefaultInstance());
     refused("twice", pcm, some, pcm);
     refused("twice", pcm, pcm);
     refused(
@@ -146,7 +146,7 @@ class OperationsTest {
         Calls.analyse(takewright.v1.AudioInput.newBuilder().setFile("").build()));
     refused("`audio`", Calls.analyse(Calls.file(file)), some);
     refused("config.input", Calls.analyse(takewright.v1.AudioInput.getDefaultInstance()));
-    refused("neither", pcm, some, AnalyseRequest.getDefaultInstance());
+    refused("both missing", pcm, some, AnalyseRequest.getDefaultInstance());
   }
 
   @Test
@@ -176,7 +176,7 @@ class OperationsTest {
   void settingsOutOfRangeNameTheFieldAndTheRange() throws IOException {
     Path file = wav("note.wav", Calls.note(RATE, 220));
     refused(
-        "tuning_hz must be 392 to 466",
+        "`config.tuning_hz` must be 392 to 466",
         AnalyseRequest.newBuilder()
             .setConfig(AnalyseConfig.newBuilder().setInput(Calls.file(file)).setTuningHz(500))
             .build());
@@ -605,7 +605,7 @@ class OperationsTest {
         Status.Code.INVALID_ARGUMENT,
         () ->
             Calls.stream(stub::retune, retune(Calls.file(in), to(folder.resolve("x.wav")), 5000.0)),
-        "cents must be -1200 to 1200");
+        "`config.cents` must be -1200 to 1200");
     Calls.refused(
         Status.Code.NOT_FOUND,
         () ->
@@ -766,7 +766,7 @@ class OperationsTest {
     Calls.refused(
         Status.Code.INVALID_ARGUMENT,
         () -> denoise(denoise(Calls.file(in), out).setAmountDb(61)),
-        "amount_db must be 0 to 60");
+        "`config.amount_db` must be 0 to 60");
     assertEquals(List.of("in.wav"), names());
   }
 

@@ -4,6 +4,8 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import java.util.ArrayList;
+import java.util.List;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.ExecutorService;
 import java.util.concurrent.Executors;
@@ -12,6 +14,8 @@ import java.util.concurrent.atomic.AtomicBoolean;
 import java.util.concurrent.atomic.AtomicInteger;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.EnumSource;
 
 class TurnsTest {
   private static final int CORES = 2;
@@ -143,15 +147,19 @@ class TurnsTest {
     passes(done);
   }
 
-  @Test
-  void batchWorkStepsAsideButGoesOn() throws Exception {
+  @ParameterizedTest
+  @EnumSource(
+      value = Lane.class,
+      names = {"LONG", "LIVE"})
+  void batchWorkStepsAsideButGoesOn(Lane forWhom) throws Exception {
     CountDownLatch block = new CountDownLatch(1);
     CountDownLatch working = new CountDownLatch(CORES);
+    List<CountDownLatch> all = new ArrayList<>();
     for (int i = 0; i < CORES; i++) {
       threads.execute(
           () ->
               turns.run(
-                  Lane.LONG,
+                  forWhom,
                   () -> {
                     working.countDown();
                     try {
@@ -162,15 +170,20 @@ class TurnsTest {
                   }));
     }
     passes(working);
-    CountDownLatch gone = new CountDownLatch(30);
-    threads.execute(
-        () -> {
-          while (gone.getCount() > 0) {
-            turns.stepAside();
-            gone.countDown();
-          }
-        });
-    passes(gone);
+    for (int i = 0; i < 2 * CORES; i++) {
+      CountDownLatch gone = new CountDownLatch(30);
+      all.add(gone);
+      threads.execute(
+          () -> {
+            while (gone.getCount() > 0) {
+              turns.stepAside();
+              gone.countDown();
+            }
+          });
+    }
+    for (CountDownLatch gone : all) {
+      passes(gone);
+    }
     block.countDown();
   }
 
