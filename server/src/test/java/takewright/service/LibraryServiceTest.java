@@ -322,7 +322,7 @@ class LibraryServiceTest {
     CountDownLatch stopped = new CountDownLatch(1);
     builder =
         (s, o, p, c, a) -> {
-          for (int i = 0; i < 1000 && !c.getAsBoolean(); i++) {
+          for (int i = 0; i < 3000 && !c.getAsBoolean(); i++) {
             sleep();
           }
           if (c.getAsBoolean()) {
@@ -334,10 +334,11 @@ class LibraryServiceTest {
         Status.Code.DEADLINE_EXCEEDED,
         () ->
             LibraryServiceGrpc.newBlockingStub(channel)
-                .withDeadlineAfter(200, TimeUnit.MILLISECONDS)
+                // Long enough for the build to begin on a busy machine.
+                .withDeadlineAfter(3, TimeUnit.SECONDS)
                 .build(request())
                 .forEachRemaining(answer -> {}));
-    assertTrue(stopped.await(10, TimeUnit.SECONDS));
+    assertTrue(stopped.await(30, TimeUnit.SECONDS));
   }
 
   @Test
