@@ -67,7 +67,7 @@ final class GainEstimator {
   private static final int FIND_TIME = 1;
 
   /** Bins of a block in which something is found or not; a find holds for a block each way too. */
-  private static final int BLOCK = 8;
+  private static final int BLOCK = PART;
 
   /** How often a smoothing of noise alone may pass for sound. */
   private static final double FALSE_ALARM = 1e-8;
@@ -160,6 +160,7 @@ final class GainEstimator {
   private final float[] inverseLong;
   private final float[] partRatio;
   private final float[] partLong;
+  private final float[] partValue;
   private final BinSums sums;
   private long frame;
 
@@ -187,6 +188,7 @@ final class GainEstimator {
     inverseLong = new float[bins];
     partRatio = new float[(bins + PART - 1) / PART];
     partLong = new float[partRatio.length];
+    partValue = new float[partRatio.length];
     sums = new BinSums(bins, WIDE);
     reset();
   }
@@ -304,8 +306,9 @@ final class GainEstimator {
     }
     float[] open = inverseWide;
     for (int b = 0; b < near.length; b++) {
-      Arrays.fill(open, b * BLOCK, Math.min(bins, (b + 1) * BLOCK), near[b]);
+      partValue[b] = near[b];
     }
+    spread(partValue, open);
     for (int k = 0; k < bins; k++) {
       float clean = steady[k];
       gains[k] = clean / (clean + 1);
@@ -417,8 +420,9 @@ final class GainEstimator {
     for (int p = 0; p < partRatio.length; p++) {
       float here = Math.max(mean(partRatio, p, RISE_PARTS) - 1, 0);
       float usual = mean(partLong, p, RISE_PARTS) * (1f / (2 * LONG + 1)) - 1;
-      fill(out, p, here / Math.max(usual, LEAST_RISE));
+      partValue[p] = here / Math.max(usual, LEAST_RISE);
     }
+    spread(partValue, out);
   }
 
   /** The inverse of a smoothing, at most 1. */
@@ -453,8 +457,9 @@ final class GainEstimator {
       float more = mean(partRatio, p, RISK_PARTS) / RISK_SCALE;
       float lesser = decay(Math.abs(more));
       lesser /= 1 + lesser;
-      fill(differences, p, more > 0 ? lesser : 1 - lesser);
+      partValue[p] = more > 0 ? lesser : 1 - lesser;
     }
+    spread(partValue, differences);
   }
 
   private void mix(float[] r, float[] byWide, float[] byLong, float[] share, float[] x) {
@@ -492,8 +497,25 @@ final class GainEstimator {
     return sum / (Math.min(bins, to * PART) - from * PART);
   }
 
-  private void fill(float[] out, int part, float value) {
-    Arrays.fill(out, part * PART, Math.min(bins, (part + 1) * PART), value);
+  /** Gives every bin the value of its part. */
+  private void spread(float[] parts, float[] out) {
+    int whole = bins / PART;
+    for (int p = 0; p < whole; p++) {
+      float value = parts[p];
+      int k = p * PART;
+      // PART of them.
+      out[k] = value;
+      out[k + 1] = value;
+      out[k + 2] = value;
+      out[k + 3] = value;
+      out[k + 4] = value;
+      out[k + 5] = value;
+      out[k + 6] = value;
+      out[k + 7] = value;
+    }
+    if (whole < parts.length) {
+      Arrays.fill(out, whole * PART, bins, parts[whole]);
+    }
   }
 
   /** 1 where x lies below 1, else 0; HotSpot makes no vector code of choices. */
