@@ -102,9 +102,13 @@ final class GainEstimator {
    */
   private static final float MOST = 1e9f;
 
-  private static final int RING = 32; // above 2 * HELD, a power of two
-
-  private static final int SHORT_RING = 8; // above LATENCY + 1 - LONG, a power of two
+  // Frames kept, powers of two. Each note that is cleaned makes them anew, so none is longer than
+  // what is asked for.
+  private static final int RATIOS = 32; // above 2 * HELD
+  private static final int TWOS = 4; // above LONG - 1
+  private static final int FOURS = 16; // above 2 * HELD - 4 - 2
+  private static final int FINDS = 16; // above LATENCY + FIND_TIME
+  private static final int GUESSES = 8; // above LATENCY + 1 - LONG
 
   /** What each smoothing owes to the bin itself, in the estimate of its risk. */
   private static final float OWN_WIDE;
@@ -150,7 +154,7 @@ final class GainEstimator {
   private final float[][] guess;
 
   /** The frame that each guess is of. */
-  private final long[] guessed = new long[SHORT_RING];
+  private final long[] guessed = new long[GUESSES];
 
   private final byte[][] found;
   private final byte[] near;
@@ -174,13 +178,13 @@ final class GainEstimator {
   GainEstimator(int bins, float floor) {
     this.bins = bins;
     this.floor = floor;
-    ratio = new float[RING][bins];
-    two = new float[RING][bins];
-    four = new float[RING][bins];
-    wide = new float[SHORT_RING][bins];
-    guess = new float[SHORT_RING][bins];
+    ratio = new float[RATIOS][bins];
+    two = new float[TWOS][bins];
+    four = new float[FOURS][bins];
+    wide = new float[GUESSES][bins];
+    guess = new float[GUESSES][bins];
     int blocks = (bins + BLOCK - 1) / BLOCK;
-    found = new byte[RING][blocks];
+    found = new byte[FINDS][blocks];
     near = new byte[blocks];
     work = new float[bins];
     other = new float[bins];
@@ -326,7 +330,8 @@ final class GainEstimator {
   private void mixHeld(float[] gains) {
     float[] held = work;
     sum(at(four, 0), at(four, 4), at(four, 8), at(four, 12), held);
-    add(held, at(two, 16), held);
+    add(held, at(ratio, 16), held);
+    add(held, at(ratio, 17), held);
     add(held, at(ratio, 18), held);
     inverse(held, 1f / (2 * HELD + 1), held);
     for (int k = 0; k < HELD_ALONE; k++) {
@@ -388,7 +393,7 @@ final class GainEstimator {
 
   /** A guess of the clean power of the frame {@code ago} frames back, made when asked for. */
   private float[] guess(int ago) {
-    int slot = (int) (frame - ago) & (SHORT_RING - 1);
+    int slot = (int) (frame - ago) & (GUESSES - 1);
     float[] x = guess[slot];
     if (guessed[slot] != frame - ago) {
       guessed[slot] = frame - ago;
