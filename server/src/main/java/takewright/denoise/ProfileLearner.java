@@ -4,6 +4,7 @@ import java.util.Arrays;
 import takewright.audio.Clip;
 import takewright.dsp.Decibels;
 import takewright.dsp.Fft;
+import takewright.dsp.Selection;
 import takewright.dsp.Windows;
 
 /**
@@ -375,7 +376,7 @@ final class ProfileLearner {
           values[n++] = kept[i][k];
         }
       }
-      double cut = OUTLIER * median(values, n);
+      double cut = OUTLIER * Selection.median(values, n);
       double total = 0;
       for (int i = 0; i < n; i++) {
         total += Math.min(values[i], cut);
@@ -400,49 +401,6 @@ final class ProfileLearner {
       }
     }
     return new NoiseProfile(sampleRate, true, power, levelDbfs, hum, rumble);
-  }
-
-  /**
-   * The median of the first n values, of which it changes the order (C. Hoare, "Algorithm 65:
-   * Find", Communications of the ACM 4, 1961): a third of what sorting takes.
-   */
-  private static double median(float[] values, int n) {
-    int middle = n / 2;
-    int from = 0;
-    int to = n - 1;
-    while (from < to) {
-      float pivot = values[(from + to) >>> 1];
-      int low = from;
-      int high = to;
-      while (low <= high) {
-        while (values[low] < pivot) {
-          low++;
-        }
-        while (values[high] > pivot) {
-          high--;
-        }
-        if (low <= high) {
-          float swapped = values[low];
-          values[low++] = values[high];
-          values[high--] = swapped;
-        }
-      }
-      if (middle <= high) {
-        to = high;
-      } else if (middle >= low) {
-        from = low;
-      } else {
-        break;
-      }
-    }
-    if (n % 2 == 1) {
-      return values[middle];
-    }
-    float below = values[0];
-    for (int i = 1; i < middle; i++) {
-      below = Math.max(below, values[i]);
-    }
-    return ((double) below + values[middle]) / 2;
   }
 
   /** Whether there is much more below the lowest notes than above, even for a room. */

@@ -2,6 +2,7 @@ package takewright.segment;
 
 import java.util.ArrayList;
 import java.util.Arrays;
+import takewright.dsp.Selection;
 
 /**
  * What the room sounds like with nobody playing, learnt from the take itself and followed as it
@@ -114,43 +115,8 @@ final class RoomTone {
       for (int i = 0; i < count; i++) {
         values[i] = slabs.get(quiet[i])[b];
       }
-      tone[b] = Math.max(SILENCE, middle(values, count));
+      tone[b] = Math.max(SILENCE, Selection.find(values, count, count / 2));
     }
-  }
-
-  /**
-   * What would stand at count / 2 if the first {@code count} values were sorted: C. A. R. Hoare's
-   * FIND (Communications of the ACM 4(7), 1961), which sorts no more than it must.
-   */
-  static float middle(float[] values, int count) {
-    int wanted = count / 2;
-    int low = 0;
-    int high = count - 1;
-    while (low < high) {
-      float pivot = values[wanted];
-      int i = low;
-      int j = high;
-      while (i <= j) {
-        while (values[i] < pivot) {
-          i++;
-        }
-        while (values[j] > pivot) {
-          j--;
-        }
-        if (i <= j) {
-          float swapped = values[i];
-          values[i++] = values[j];
-          values[j--] = swapped;
-        }
-      }
-      if (j < wanted) {
-        low = i;
-      }
-      if (i > wanted) {
-        high = j;
-      }
-    }
-    return values[wanted];
   }
 
   /**
