@@ -17,7 +17,7 @@ import java.util.Arrays;
  * least-squares regressions", IEEE Trans. Information Theory 52, 2006). The mixed gain makes a
  * first guess of the clean power, and that guess makes the final Wiener gain, which is sharper than
  * a smoothed one (the "empirical Wiener filter" of S. Ghael, A. Sayeed and R. Baraniuk, Proc. SPIE
- * 3169, 1997).
+ * 3169, 1997). Within a held note half of the gain is what a second of its frames tells.
  *
  * <p>Noise alone also throws up peaks, and a gain that follows them makes musical noise. So a bin
  * is touched by all this only where some smoothing near it stands higher than noise does once in a
@@ -328,6 +328,7 @@ final class GainEstimator {
 
   /** Puts in what a held note tells over all of the last frames. */
   private void mixHeld(float[] gains) {
+    // Frames 0 to 18: HELD each way.
     float[] held = work;
     sum(at(four, 0), at(four, 4), at(four, 8), at(four, 12), held);
     add(held, at(ratio, 16), held);
