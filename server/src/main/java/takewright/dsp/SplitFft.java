@@ -190,8 +190,11 @@ final class SplitFft {
   private final int columns;
   private final int[] rowOrder;
   private final int[] columnOrder;
-  private final Turns down;
-  private final Turns downAgain;
+
+  /** What every pass down the columns turns by: a quarter of a block at a time, or each point. */
+  private final Angles[] down;
+
+  private final Angles[] downAgain;
   private final Angles between;
 
   /** The work of the second half. */
@@ -212,9 +215,6 @@ final class SplitFft {
       im[at] = (float) StrictMath.sin(2 * Math.PI * share);
     }
   }
-
-  /** What every pass down the columns turns by: a quarter of a block at a time, or each point. */
-  private record Turns(Angles[] passes) {}
 
   /**
    * A transform of a size.
@@ -247,7 +247,7 @@ final class SplitFft {
     return order;
   }
 
-  private Turns turns(int count) {
+  private Angles[] turns(int count) {
     int length = points / count;
     int blocks = firstBlocks(count);
     Angles[] passes = new Angles[(Integer.numberOfTrailingZeros(count) + 1) / 2 + 1];
@@ -263,7 +263,7 @@ final class SplitFft {
       passes[pass++] = angles;
       blocks *= 4;
     }
-    return new Turns(passes);
+    return passes;
   }
 
   /** Blocks before the first pass of radix 4: where it does not come out even, one of radix 2. */
@@ -320,7 +320,7 @@ final class SplitFft {
   }
 
   /** Transforms down the columns of {@code count} rows; the rows end up in bit-reversed order. */
-  private void columns(float[] re, float[] im, int count, Turns turns) {
+  private void columns(float[] re, float[] im, int count, Angles[] turns) {
     int blocks = firstBlocks(count);
     if (blocks == 2) {
       int at = Integer.numberOfTrailingZeros(points / 2) - SHORTEST;
@@ -330,7 +330,7 @@ final class SplitFft {
     int length = points / count;
     int pass = 0;
     for (int distance = points / blocks / 4; distance >= length; distance /= 4) {
-      Angles angles = turns.passes[pass++];
+      Angles angles = turns[pass++];
       // The first block turns by nothing.
       if (blocks > 1 && distance >= LONG) {
         turnQuarters(re, im, angles, 4, distance);
