@@ -1,6 +1,6 @@
 package takewright.denoise;
 
-/** Sums and maxima over neighbouring bins, mirrored at both ends of the spectrum. */
+/** Sums over neighbouring bins, mirrored at both ends of the spectrum. */
 final class BinSums {
   private final int bins;
   private final int most;
@@ -52,28 +52,6 @@ final class BinSums {
     System.arraycopy(padded, width, moved, 0, bins);
     for (int k = 0; k < bins; k++) {
       out[k] = from[k] + moved[k];
-    }
-  }
-
-  /** The maximum over {@code reach} bins each way; {@code out} may be {@code in}. */
-  void dilate(float[] in, int reach, float[] out) {
-    mirror(in, reach);
-    int end = bins + 2 * reach;
-    float[] from = padded;
-    float[] to = a;
-    int width = 1;
-    for (; width < 2 * reach; width *= 2) {
-      end -= width;
-      System.arraycopy(from, width, moved, 0, end);
-      for (int k = 0; k < end; k++) {
-        to[k] = Math.max(from[k], moved[k]);
-      }
-      from = to;
-      to = to == a ? b : a;
-    }
-    System.arraycopy(padded, width, moved, 0, bins);
-    for (int k = 0; k < bins; k++) {
-      out[k] = Math.max(from[k], moved[k]);
     }
   }
 

@@ -174,10 +174,11 @@ public final class Build {
   }
 
   /** The longest take last would leave all cores but one idle. */
-  private List<Take> longestFirst() throws IOException {
+  private List<Take> longestFirst() {
     Map<Integer, Long> sizes = new HashMap<>();
     for (Take take : sheet.takes()) {
-      sizes.put(take.index(), Files.size(take.files().values().iterator().next()));
+      // 0 for one that is gone, which is told of where it is cut.
+      sizes.put(take.index(), take.files().values().iterator().next().toFile().length());
     }
     List<Take> takes = new ArrayList<>(sheet.takes());
     takes.sort(Comparator.comparing(take -> -sizes.get(take.index())));

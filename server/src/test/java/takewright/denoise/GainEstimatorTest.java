@@ -107,7 +107,7 @@ class GainEstimatorTest {
   }
 
   @Test
-  void sumsAndMaximaOverBinsAreMirroredAtTheEnds() {
+  void sumsOverBinsAreMirroredAtTheEnds() {
     Random random = new Random(3);
     float[] x = new float[40];
     for (int i = 0; i < x.length; i++) {
@@ -115,20 +115,15 @@ class GainEstimatorTest {
     }
     BinSums sums = new BinSums(x.length, 8);
     float[] box = new float[x.length];
-    float[] most = new float[x.length];
     for (int reach : new int[] {1, 2, 4, 8}) {
       sums.box(x, reach, box);
-      sums.dilate(x, reach, most);
       for (int k = 0; k < x.length; k++) {
         float sum = 0;
-        float max = 0;
         for (int j = k - reach; j <= k + reach; j++) {
           int at = j < 0 ? -1 - j : j >= x.length ? 2 * x.length - 1 - j : j;
           sum += x[at];
-          max = Math.max(max, x[at]);
         }
         assertEquals(sum, box[k]);
-        assertEquals(max, most[k]);
       }
     }
   }
