@@ -55,7 +55,14 @@ record Mutation(
     List<Path> named = filesNamed(sources, file);
     if (named.size() != 1) {
       throw new StaleException(
-          id + ": " + file + " must be one file below " + sources + ", but " + named + " are there");
+          id
+              + ": "
+              + file
+              + " must be one file below "
+              + sources
+              + ", but "
+              + named
+              + " are there");
     }
     String text = Files.readString(named.get(0));
     Matcher matcher = pattern().matcher(text);

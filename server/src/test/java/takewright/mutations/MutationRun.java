@@ -245,8 +245,7 @@ public final class MutationRun implements Callable<Integer> {
     Files.writeString(edited, edit.text());
     Path classes = Files.createDirectory(folder.resolve("classes"));
     List<String> words =
-        new ArrayList<>(
-            List.of("-proc:none", "-nowarn", "-parameters", "-g", "--release", "17"));
+        new ArrayList<>(List.of("-proc:none", "-nowarn", "-parameters", "-g", "--release", "17"));
     words.addAll(List.of("-cp", System.getProperty("java.class.path"), "-d", classes.toString()));
     words.add(edited.toString());
     if (edit.isInlined()) {
@@ -340,7 +339,8 @@ public final class MutationRun implements Callable<Integer> {
   }
 
   private static String table(List<Outcome> outcomes) {
-    StringBuilder text = new StringBuilder("| fault | room | outcome | by |\n| --- | --- | --- | --- |\n");
+    StringBuilder text =
+        new StringBuilder("| fault | room | outcome | by |\n| --- | --- | --- | --- |\n");
     for (Outcome outcome : outcomes) {
       text.append("| ").append(outcome.mutation.fault());
       text.append(" (`").append(outcome.mutation.id()).append("`) | ");

@@ -62,7 +62,8 @@ final class TestsUntilFailure {
         test.getLegacyReportingName()
             + test.getSource()
                 .filter(source -> !(source instanceof ClassSource))
-                .map(source -> " " + source.toString().replaceAll(".*className = '([^']*)'.*", "$1"))
+                .map(
+                    source -> " " + source.toString().replaceAll(".*className = '([^']*)'.*", "$1"))
                 .orElse("");
     String why =
         result
