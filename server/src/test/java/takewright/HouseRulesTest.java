@@ -28,7 +28,9 @@ final class HouseRulesTest {
   private static final String REPORT = "takewright.report..";
   private static final String AUDIO = "takewright.audio..";
   private static final String DSP = "takewright.dsp..";
+  private static final String PITCH = "takewright.pitch..";
   private static final String[] OPERATIONS = {
+    PITCH,
     "takewright.segment..",
     "takewright.analyse..",
     "takewright.denoise..",
@@ -80,6 +82,18 @@ final class HouseRulesTest {
               resideInAnyPackage("takewright..")
                   .and(resideOutsideOfPackages(AUDIO))
                   .as("packages of this project other than audio"));
+
+  @ArchTest
+  static final ArchRule pitchKnowsOnlyMathematicsAndAudio =
+      noClasses()
+          .that()
+          .resideInAPackage(PITCH)
+          .should()
+          .dependOnClassesThat(
+              resideInAnyPackage("takewright..")
+                  .and(resideOutsideOfPackages(PITCH, AUDIO, DSP))
+                  .as("packages other than pitch, dsp and audio"))
+          .because("every operation may ask what a pitch is");
 
   @ArchTest
   static final ArchRule operationsKnowOnlyEachOtherAndBelow =

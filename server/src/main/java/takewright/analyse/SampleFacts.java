@@ -1,6 +1,7 @@
 package takewright.analyse;
 
 import java.util.List;
+import takewright.pitch.Pitch;
 
 /**
  * What is heard in one sample.

@@ -2,7 +2,7 @@ package takewright.library;
 
 import java.util.ArrayList;
 import java.util.List;
-import takewright.analyse.Pitch;
+import takewright.pitch.Pitch;
 import takewright.segment.Region;
 
 /**

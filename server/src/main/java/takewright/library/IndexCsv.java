@@ -14,7 +14,7 @@ import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
 import java.util.function.Function;
-import takewright.segment.Kind;
+import takewright.pitch.Kind;
 
 /**
  * The index of a library as CSV (RFC 4180, UTF-8, a header, lines ended by a line feed). Numbers

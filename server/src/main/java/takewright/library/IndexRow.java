@@ -1,7 +1,7 @@
 package takewright.library;
 
 import java.util.List;
-import takewright.segment.Kind;
+import takewright.pitch.Kind;
 
 /**
  * One row of an index: a region, or a cell that no region fills. What is not known is null.

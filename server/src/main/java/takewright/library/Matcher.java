@@ -3,7 +3,7 @@ package takewright.library;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
-import takewright.segment.Kind;
+import takewright.pitch.Kind;
 import takewright.segment.Region;
 
 /**

@@ -1,7 +1,8 @@
 package takewright.segment;
 
 import java.util.List;
-import takewright.analyse.Pitch;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
 
 /**
  * A stretch of a take that holds one sound.

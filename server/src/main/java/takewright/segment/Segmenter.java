@@ -4,9 +4,10 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.function.Consumer;
-import takewright.analyse.Pitch;
-import takewright.analyse.PitchDetector;
-import takewright.analyse.PitchTrack;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
+import takewright.pitch.PitchDetector;
+import takewright.pitch.PitchTrack;
 
 /**
  * Cuts one take while it is read: samples go in, regions come out, and what is kept in between is

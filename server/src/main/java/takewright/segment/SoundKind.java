@@ -1,6 +1,7 @@
 package takewright.segment;
 
-import takewright.analyse.PitchTrack;
+import takewright.pitch.Kind;
+import takewright.pitch.PitchTrack;
 
 /**
  * Tells a note from talk, breaths and knocks by how its pitch and its level behave. The limits are

@@ -4,7 +4,7 @@ import java.util.function.DoubleConsumer;
 import takewright.analyse.AnalyseSettings;
 import takewright.analyse.Course;
 import takewright.audio.Clip;
-import takewright.segment.Kind;
+import takewright.pitch.Kind;
 import takewright.v1.BlockFacts;
 import takewright.v1.Detail;
 import takewright.v1.Envelope;

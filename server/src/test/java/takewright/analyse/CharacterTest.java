@@ -14,6 +14,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
 import takewright.audio.Clip;
+import takewright.pitch.Pitch;
 import takewright.testing.Recordings;
 
 /** Levels over time, timbre, faults and likeness, of signals whose values follow from how made. */

@@ -18,6 +18,7 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
 import takewright.audio.Clip;
+import takewright.pitch.Pitch;
 import takewright.testing.Recordings;
 
 /** How pitches go and which sound at once, of synthetic sounds whose values are known. */

@@ -6,8 +6,8 @@ import java.nio.file.Path;
 import java.util.List;
 import java.util.Map;
 import org.junit.jupiter.api.Test;
-import takewright.analyse.Pitch;
-import takewright.segment.Kind;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
 import takewright.segment.Region;
 
 /** At 60 beats a minute and four beats a bar: a beat is a second, the bar four. */

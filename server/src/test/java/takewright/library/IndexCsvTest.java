@@ -12,7 +12,7 @@ import java.util.List;
 import java.util.Locale;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
-import takewright.segment.Kind;
+import takewright.pitch.Kind;
 import takewright.testing.Outside;
 
 class IndexCsvTest {
