@@ -2,6 +2,7 @@ package takewright.library;
 
 import java.nio.file.Path;
 import takewright.analyse.SampleFacts;
+import takewright.diagnosis.Flag;
 import takewright.library.SampleName.Token;
 import takewright.pitch.Pitch;
 
@@ -51,7 +52,7 @@ final class AuditedFile {
     return says == null ? 60 : says;
   }
 
-  boolean flagged(String flag) {
+  boolean flagged(Flag flag) {
     return facts != null && facts.flags().contains(flag);
   }
 }
