@@ -25,9 +25,7 @@ final class SampleSounds {
   /** A loop is heard from this long before its end until this long after, in seconds. */
   private static final double LOOP_S = 2.5;
 
-  /**
-   * What was removed is too soft to hear; it is raised, but its peak only to this (-20 dBFS).
-   */
+  /** What was removed is too soft to hear; it is raised, but its peak only to this (-20 dBFS). */
   private static final double REMOVED_PEAK = 0.1;
 
   private SampleSounds() {}

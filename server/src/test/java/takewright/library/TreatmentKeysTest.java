@@ -98,7 +98,8 @@ class TreatmentKeysTest {
         "'    tune: 1300'|:6: `tune` must be yes, no, or how far",
         "'    tune: sharp'|:6: `tune` must be yes, no, or how far",
         "'  - {file: b.wav, articulation: h, kind: unpitched, tune: yes}'|:6: `tune: yes` needs",
-        "'  - {file: b.wav, articulation: h, kind: unpitched, loop: yes}'|:6: `loop: yes` goes with",
+        "'  - {file: b.wav, articulation: h, kind: unpitched, loop: yes}'|:6: `loop: yes` goes"
+            + " with",
       })
   void refused(String line, String message) {
     SheetException e = assertThrows(SheetException.class, () -> read(line + "\n"));
