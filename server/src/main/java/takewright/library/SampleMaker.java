@@ -7,7 +7,6 @@ import java.util.List;
 import java.util.Set;
 import takewright.analyse.Analyse;
 import takewright.analyse.AnalyseSettings;
-import takewright.analyse.Pitch;
 import takewright.analyse.SampleFacts;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
@@ -27,9 +26,10 @@ import takewright.loop.LoopResult;
 import takewright.loop.LoopSettings;
 import takewright.loop.Loops;
 import takewright.loop.Release;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
 import takewright.retune.Retune;
 import takewright.retune.RetuneSettings;
-import takewright.segment.Kind;
 import takewright.segment.Region;
 
 /**

@@ -21,8 +21,8 @@ import takewright.name.NamePattern;
 import takewright.name.NamingStyle;
 import takewright.name.Nearest;
 import takewright.name.NoteNames;
+import takewright.pitch.Kind;
 import takewright.retune.Temperament;
-import takewright.segment.Kind;
 import takewright.segment.SegmentSettings;
 
 /** Reads sheets. */

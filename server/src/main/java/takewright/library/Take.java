@@ -5,7 +5,7 @@ import java.util.Collections;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
-import takewright.segment.Kind;
+import takewright.pitch.Kind;
 
 /**
  * One long recording and what it should hold.

@@ -1,5 +1,7 @@
 package takewright.segment;
 
+import takewright.pitch.Kind;
+
 /**
  * Settings of a segmentation.
  *

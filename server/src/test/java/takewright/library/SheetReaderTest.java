@@ -26,7 +26,7 @@ import org.junit.jupiter.params.provider.MethodSource;
 import takewright.layer.Effect;
 import takewright.name.NamingStyle;
 import takewright.name.NoteNames;
-import takewright.segment.Kind;
+import takewright.pitch.Kind;
 
 class SheetReaderTest {
   /** Every key that a sheet may have; the library and its files are invented. */
