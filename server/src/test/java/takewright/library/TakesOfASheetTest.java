@@ -62,7 +62,7 @@ class TakesOfASheetTest {
     Path sheet =
         Files.writeString(
             folder.resolve("sheet.yaml"),
-            "library: Fenlight\ntakes:\n  - {" + files + "articulation: a, " + keys + "}\n");
+            "library: Larkfell\ntakes:\n  - {" + files + "articulation: a, " + keys + "}\n");
     return Build.run(sheet, folder.resolve("out"), progress -> {}, () -> false);
   }
 

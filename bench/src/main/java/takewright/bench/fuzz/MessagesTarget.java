@@ -203,7 +203,7 @@ public final class MessagesTarget {
         seed(
             "NamingService/FormatName",
             FormatNameRequest.newBuilder()
-                .setFacts(NameFacts.newBuilder().setLibrary("Fenlight").setMidi(60))
+                .setFacts(NameFacts.newBuilder().setLibrary("Larkfell").setMidi(60))
                 .build()));
     seeds.add(
         seed(
