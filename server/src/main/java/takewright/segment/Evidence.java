@@ -5,9 +5,7 @@ package takewright.segment;
  * fading, each over its own length of time.
  */
 final class Evidence {
-  /**
-   * Length of the mean that staying is decided by, in columns (0.2 s at a 21 ms hop).
-   */
+  /** Length of the mean that staying is decided by, in columns (0.2 s at a 21 ms hop). */
   static final int STAY_COLUMNS = 9;
 
   /**

@@ -220,8 +220,7 @@ final class Onset {
       power = slidingPower(heard, mean);
       most = most(power, anchor);
       room =
-          Math.max(
-              1e-14, quantile(power, mean, quiet - mean, Math.max(1, mean / MEDIAN_OF), 0.5));
+          Math.max(1e-14, quantile(power, mean, quiet - mean, Math.max(1, mean / MEDIAN_OF), 0.5));
       limit = room * view.rise();
       seen = limit - room;
       sign = firstSign((int) (Math.max(BRIDGE_S, view.meanS() / 2) * sampleRate));

@@ -1,9 +1,10 @@
 package takewright.segment;
 
-import java.util.ArrayList;
 import java.util.Arrays;
-import java.util.List;
-import takewright.analyse.PitchTrack;
+import java.util.EnumSet;
+import java.util.Set;
+import takewright.diagnosis.Flag;
+import takewright.pitch.PitchTrack;
 
 /** A region that has begun and not ended: what has been measured of it so far. */
 final class OpenRegion {
@@ -53,7 +54,7 @@ final class OpenRegion {
   /** Where it sets in, if that is known already; else -1. */
   long onset = -1;
 
-  final List<String> flags = new ArrayList<>();
+  final Set<Flag> flags = EnumSet.noneOf(Flag.class);
   final PitchTrack pitch = new PitchTrack();
 
   private int filled;
@@ -61,7 +62,9 @@ final class OpenRegion {
   private float mostPower;
   private final double[] bandPower;
 
-  /** Most power above the room that each band showed clearly, times its bins; and the most of all. */
+  /**
+   * Most power above the room that each band showed clearly, times its bins; and the most of all.
+   */
   private final double[] most;
 
   private double mostOfAll;

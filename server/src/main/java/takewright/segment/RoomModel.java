@@ -62,6 +62,12 @@ final class RoomModel {
   /** Standard deviations at percentiles of a normal distribution. */
   private static final double AT_90 = 1.2816;
 
+  /**
+   * What is learnt of few values may be wrong by so many values' share, and the threshold lies that
+   * much higher: the loss of constant false alarm rate detection with few reference cells.
+   */
+  private static final double FEW = 4;
+
   private static final double AT_95 = 1.6449;
   private static final double AT_98 = 2.0537;
 
@@ -124,7 +130,8 @@ final class RoomModel {
     int count;
     double meanDb;
 
-    void find(long from, long to, boolean isNearestLast) {
+    /** Seeks the slabs of the room, so many at least, among some in order or backwards. */
+    void find(long from, long to, boolean isNearestLast, int least) {
       count = 0;
       int n = 0;
       for (long s = from; s < to; s++) {
@@ -132,7 +139,7 @@ final class RoomModel {
           values[n++] = slab(s).prominence;
         }
       }
-      if (n < LEAST) {
+      if (n < least) {
         return;
       }
       double tonal = Selection.find(values, n, (int) (LEAST_SHARE * n)) + TONAL_DB;
@@ -144,26 +151,23 @@ final class RoomModel {
       }
       Arrays.sort(values, 0, n);
       int lowest = 0;
-      while (lowest + LEAST <= n && values[lowest + LEAST - 1] - values[lowest] > ALIKE_DB) {
+      while (lowest + least <= n && values[lowest + least - 1] - values[lowest] > ALIKE_DB) {
         lowest++;
       }
-      if (lowest + LEAST > n) {
+      if (lowest + least > n) {
         return;
       }
-      int highest = lowest + LEAST - 1;
+      int highest = lowest + least - 1;
       while (highest + 1 < n
           && values[highest + 1] - values[lowest] <= WIDEST_DB
-          && values[highest + 1] - values[highest - 1] <= STEP_DB) {
+          && values[highest + 1] - values[Math.max(lowest, highest - 1)] <= STEP_DB) {
         highest++;
       }
       float low = values[lowest];
       float high = values[highest];
       for (long i = 0; i < to - from && count < NEAREST; i++) {
         Slab slab = slab(isNearestLast ? to - 1 - i : from + i);
-        if (slab.isLive
-            && slab.prominence <= tonal
-            && slab.level >= low
-            && slab.level <= high) {
+        if (slab.isLive && slab.prominence <= tonal && slab.level >= low && slab.level <= high) {
           quiet[count++] = isNearestLast ? to - 1 - i : from + i;
         }
       }
@@ -255,9 +259,12 @@ final class RoomModel {
   void at(long column, Room room) {
     long here = Math.min(end, column / COLUMNS);
     long first = Math.max(0, Math.max(end - keep, here - past));
-    long last = Math.min(end, here + future);
-    before.find(first, here, true);
-    after.find(here, last, false);
+    long last = end;
+    before.find(first, here, true, LEAST);
+    after.find(here, last, false, LEAST);
+    if (before.count == 0 && after.count == 0) {
+      before.find(first, last, true, 1);
+    }
     if (before.count == 0 && after.count == 0 || isGated(first, last)) {
       room.silence(SILENCE);
       return;
@@ -317,7 +324,8 @@ final class RoomModel {
       float[] ratios, int count, double high, double atHigh, double deviations) {
     double deviation = quantileDb(ratios, count, 0.9) / AT_90;
     double knocks = quantileDb(ratios, count, high) + (deviations - atHigh) * deviation;
-    return Math.max(0, Math.max(deviations * deviation, knocks));
+    double unsure = 1 + FEW / count;
+    return Math.max(0, unsure * Math.max(deviations * deviation, knocks));
   }
 
   private static double quantileDb(float[] ratios, int count, double share) {

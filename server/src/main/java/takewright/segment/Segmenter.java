@@ -1,11 +1,15 @@
 package takewright.segment;
 
 import java.util.ArrayList;
+import java.util.EnumSet;
 import java.util.List;
+import java.util.Set;
 import java.util.function.Consumer;
-import takewright.analyse.Pitch;
-import takewright.analyse.PitchDetector;
-import takewright.analyse.PitchTrack;
+import takewright.diagnosis.Flag;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
+import takewright.pitch.PitchDetector;
+import takewright.pitch.PitchTrack;
 
 /**
  * Cuts one take while it is read: samples go in, regions come out, and what is kept in between is
@@ -16,9 +20,7 @@ import takewright.analyse.PitchTrack;
  * millisecond, and what kind of sound it was.
  */
 final class Segmenter {
-  /**
-   * How far ahead of a decision the room is looked for, in seconds: over a long note's end.
-   */
+  /** How far ahead of a decision the room is looked for, in seconds: over a long note's end. */
   private static final double AHEAD_S = 20;
 
   /** How far back it is looked for, in seconds: over the last few gaps between notes. */
@@ -281,10 +283,10 @@ final class Segmenter {
     int onset = Onset.find(next.around, quiet, next.anchor(), next.peakAround(), sampleRate);
     long lead = (long) (RINGS_LEAD_S * sampleRate);
     next.onset = from + Math.max(onset - lead, quiet);
-    long preRoll = Math.round(settings.preRollMs() / 1000 * sampleRate);
-    open.flags.add("rings_on");
-    close(Math.max(next.onset - preRoll, lastEnd));
-    next.flags.add("in_tail");
+    long leadIn = Math.round(settings.leadInMs() / 1000 * sampleRate);
+    open.flags.add(Flag.RINGS_ON);
+    close(Math.max(next.onset - leadIn, lastEnd));
+    next.flags.add(Flag.IN_TAIL);
     next.begin(room, column);
     open = next;
   }
@@ -321,8 +323,8 @@ final class Segmenter {
   }
 
   private long start(long onset) {
-    long preRoll = Math.round(settings.preRollMs() / 1000 * sampleRate);
-    return Math.max(lastEnd, Math.max(0, onset - preRoll));
+    long leadIn = Math.round(settings.leadInMs() / 1000 * sampleRate);
+    return Math.max(lastEnd, Math.max(0, onset - leadIn));
   }
 
   private long onset(OpenRegion region) {
@@ -344,18 +346,19 @@ final class Segmenter {
     double seconds = (double) (heard - onset) / sampleRate;
     SoundKind.Sound sound = o.sound(tonePower(), seconds, moves());
     PitchTrack.Summary summary = sound.pitch();
-    List<String> flags = new ArrayList<>(o.flags);
-    String reason = SoundKind.reject(settings, sound);
+    Set<Flag> flags = EnumSet.noneOf(Flag.class);
+    flags.addAll(o.flags);
+    Flag reason = SoundKind.reject(settings, sound);
     if (reason != null) {
       flags.add(reason);
     }
     int clipped = damage.clipped(start, end);
     if (clipped > 0) {
-      flags.add("clipped");
+      flags.add(Flag.CLIPPED);
     }
     boolean isBroken = clipped >= MOST_CLIPPED;
     if (damage.gaps(start, end) > 0) {
-      flags.add("dropout");
+      flags.add(Flag.DROPOUT);
       isBroken = true;
     }
     Kind kind = settings.kind() != null ? settings.kind() : SoundKind.kind(sound);
