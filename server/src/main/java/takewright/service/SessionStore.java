@@ -352,7 +352,8 @@ final class SessionStore implements Closeable {
       }
       isDirty = false;
       try {
-        if (Files.getFileStore(folder).getUsableSpace() < LEFT_FREE) {
+        // Not Files.getFileStore, which looks for the mount: in a chroot that cannot be found.
+        if (folder.toFile().getUsableSpace() < LEFT_FREE) {
           notKept("there is less than " + (LEFT_FREE >> 30) + " GiB of room at " + folder);
           remove();
           return;
