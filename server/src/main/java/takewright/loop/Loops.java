@@ -5,8 +5,8 @@ import java.util.Arrays;
 import java.util.Comparator;
 import java.util.List;
 import takewright.audio.Clip;
+import takewright.dsp.BlockVector;
 import takewright.dsp.Fft;
-import takewright.dsp.Rows;
 
 /**
  * Finds a loop by which a sustained note can be held.
@@ -99,8 +99,8 @@ public final class Loops {
     private final Fft fft;
     private final float[] here;
     private final float[] there;
-    private final Rows exactHere;
-    private final Rows exactThere;
+    private final BlockVector exactHere;
+    private final BlockVector exactThere;
 
     /** The pitch by point, smoothed, in cents. */
     private final double[] slow;
@@ -138,8 +138,8 @@ public final class Loops {
       fft = Fft.of(Integer.highestOneBit((length + 2 * reach) / step) * 2);
       here = new float[fft.size()];
       there = new float[fft.size()];
-      exactHere = new Rows(length);
-      exactThere = new Rows(length);
+      exactHere = new BlockVector(length);
+      exactThere = new BlockVector(length);
       energy = new double[any ? x.length + 1 : 1];
       for (int i = 1; i < energy.length; i++) {
         energy[i] = energy[i - 1] + (double) x[i - 1] * x[i - 1];
