@@ -1,2 +1,2 @@
-/** Loops by which a sustained note can be held, and the release of a note that is let go. */
+/** Loops by which sustained notes are held, and how long notes take to die away. */
 package takewright.loop;
