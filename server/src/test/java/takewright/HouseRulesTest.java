@@ -27,6 +27,7 @@ final class HouseRulesTest {
   private static final String LIBRARY = "takewright.library..";
   private static final String REPORT = "takewright.report..";
   private static final String AUDIO = "takewright.audio..";
+  private static final String DIAGNOSIS = "takewright.diagnosis..";
   private static final String DSP = "takewright.dsp..";
   private static final String[] OPERATIONS = {
     "takewright.segment..",
@@ -90,8 +91,19 @@ final class HouseRulesTest {
           .dependOnClassesThat(
               resideInAnyPackage("takewright..")
                   .and(resideOutsideOfPackages(OPERATIONS))
-                  .and(resideOutsideOfPackages(AUDIO, DSP))
+                  .and(resideOutsideOfPackages(AUDIO, DSP, DIAGNOSIS))
                   .as("packages above the operations"));
+
+  @ArchTest
+  static final ArchRule diagnosisKnowsOnlyItself =
+      noClasses()
+          .that()
+          .resideInAPackage(DIAGNOSIS)
+          .should()
+          .dependOnClassesThat(
+              resideInAnyPackage("takewright..")
+                  .and(resideOutsideOfPackages(DIAGNOSIS))
+                  .as("packages of this project other than diagnosis"));
 
   @ArchTest
   static final ArchRule operationsSeeNoTransportNoFileNoClock =
