@@ -21,8 +21,8 @@ import takewright.level.LevelSettings;
 import takewright.loop.CrossFade;
 import takewright.loop.Loop;
 import takewright.loop.LoopResult;
-import takewright.loop.LoopSettings;
 import takewright.loop.LoopSearch;
+import takewright.loop.LoopSettings;
 import takewright.loop.Release;
 import takewright.retune.Retune;
 import takewright.retune.RetuneSettings;
@@ -171,6 +171,9 @@ final class SampleMaker {
     Loop loop = looped.loop();
     if (loop != null) {
       tuned = CrossFade.apply(tuned, loop);
+      if (looped.isFair()) {
+        flags.add("loop_fair");
+      }
     } else if (order.treatment().wantsLoops()) {
       flags.add("no_loop");
     }

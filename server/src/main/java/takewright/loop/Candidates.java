@@ -60,7 +60,16 @@ final class Candidates {
 
   /** Whether a loop and its cross-fades find room in the steady part. */
   boolean hasRoom() {
-    return steady.last() - steady.first() >= shortest + 2 * margin;
+    return hasRoom(steady.last() - steady.first());
+  }
+
+  /** Whether they would if all of the note were steady. */
+  boolean wouldHaveRoom() {
+    return hasRoom(steady.sounding());
+  }
+
+  private boolean hasRoom(int points) {
+    return points >= shortest + 2 * margin;
   }
 
   /** For each start the end that costs least; none where the note is never steady. */

@@ -9,15 +9,15 @@ import takewright.audio.Clip;
  * Finds a loop by which a sustained note can be held.
  *
  * <p>Over the steady part, pairs of moments that sound alike in level, timbre and pitch, and whose
- * vibrato is in step, are ranked by one cost; the waveforms of the best are laid over each other, so
- * that a loop comes out as whole periods, and what is heard at the seam is measured. A loop is good
- * where nothing can be heard, fair where a careful listener hears it, and there is none where the
- * note is too short or never steady.
+ * vibrato is in step, are ranked by one cost; the waveforms of the best are laid over each other,
+ * so that a loop comes out as whole periods, and what is heard at the seam is measured. A loop is
+ * good where nothing can be heard, fair where a careful listener hears it, and there is none where
+ * the note is too short or never steady.
  *
- * <p>The cost is a sum of squares, each 1 where a careful listener begins to hear it: 1 dB of level,
- * 5 % of the spectral centroid, 1 cent, and a tenth of the waveform's power that is not in step.
- * Short loops cost more where the note lives, since what comes back every second is heard as a
- * pulse.
+ * <p>The cost is a sum of squares, each 1 where a careful listener begins to hear it: 1 dB of
+ * level, 5 % of the spectral centroid, 1 cent, and a tenth of the waveform's power that is not in
+ * step. Short loops cost more where the note lives, since what comes back every second is heard as
+ * a pulse.
  */
 public final class LoopSearch {
   /** Pairs whose waveforms are compared: about one a tenth of a second of a long note. */
@@ -43,7 +43,7 @@ public final class LoopSearch {
     SteadyPart steady = SteadyPart.of(course, rate);
     Candidates candidates = new Candidates(course, hiss, steady, settings, rate);
     if (!candidates.hasRoom()) {
-      return LoopResult.none(LoopFault.SHORT);
+      return LoopResult.none(candidates.wouldHaveRoom() ? LoopFault.UNSTEADY : LoopFault.SHORT);
     }
     List<Pair> pairs = new ArrayList<>(candidates.find());
     if (pairs.isEmpty()) {

@@ -15,7 +15,10 @@ public record LoopSettings(double frequencyHz, double minLengthS, double maxLeng
     }
     if (!(minLengthS >= 0.1 && minLengthS <= 60 && maxLengthS > minLengthS)) {
       throw new IllegalArgumentException(
-          "the lengths of a loop must be 0.1 to 60 s and more, not " + minLengthS + ", " + maxLengthS);
+          "the lengths of a loop must be 0.1 to 60 s and more, not "
+              + minLengthS
+              + ", "
+              + maxLengthS);
     }
     if (!(fadeS >= 0.01 && fadeS <= 1)) {
       throw new IllegalArgumentException("a cross-fade must be 0.01 to 1 s, not " + fadeS);

@@ -45,6 +45,7 @@ final class NoteCourse {
   final double[] level;
 
   final double[][] bands;
+
   /** By point: the spectral centroid by power, in numbers of harmonics. */
   final double[] brightness;
 
@@ -166,8 +167,8 @@ final class NoteCourse {
   }
 
   /**
-   * Whether the pitch swings: its standard deviation around its own mean of a third of a second, which
-   * is a cycle of a slow vibrato and more, is above a bound.
+   * Whether the pitch swings: its standard deviation around its own mean of a third of a second,
+   * which is a cycle of a slow vibrato and more, is above a bound.
    */
   boolean hasVibrato(int first, int last) {
     double squares = 0;

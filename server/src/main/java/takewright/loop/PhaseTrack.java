@@ -17,8 +17,7 @@ final class PhaseTrack {
     ahead = new double[track.size()];
     for (int i = 1; i < ahead.length; i++) {
       double deviation = track.deviation(i);
-      ahead[i] =
-          ahead[i - 1] + (Double.isNaN(deviation) ? 0 : deviation * cyclesPerFrame * hop);
+      ahead[i] = ahead[i - 1] + (Double.isNaN(deviation) ? 0 : deviation * cyclesPerFrame * hop);
     }
   }
 

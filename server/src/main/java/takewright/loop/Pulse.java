@@ -4,8 +4,8 @@ import java.util.Arrays;
 
 /**
  * How much a loop pulses: the swing of its level and timbre at the rate at which it comes round,
- * beyond what the note has at that rate anyway. A note that lives swings at all rates; a loop gathers
- * all of it in one.
+ * beyond what the note has at that rate anyway. A note that lives swings at all rates; a loop
+ * gathers all of it in one.
  */
 final class Pulse {
   /** Stretches of the note that are held against the loop. */

@@ -24,7 +24,9 @@ final class SeamMeter {
 
   private static final double WINDOW_PERIODS = 6;
 
-  /** Waveforms are compared at about this rate first, in hertz: low partials say which periods fit. */
+  /**
+   * Waveforms are compared at about this rate first, in hertz: low partials say which periods fit.
+   */
   private static final int COARSE_HZ = 12_000;
 
   private final float[] x;
@@ -148,8 +150,7 @@ final class SeamMeter {
     for (int lag = coarsely - step; lag <= coarsely + step; lag++) {
       int at = end - half - reach + lag;
       exactThere.load(x, at, 2 * half);
-      double like =
-          exactHere.dot(exactThere) / Math.sqrt(energy(at, 2 * half) + Float.MIN_NORMAL);
+      double like = exactHere.dot(exactThere) / Math.sqrt(energy(at, 2 * half) + Float.MIN_NORMAL);
       if (like > max) {
         max = like;
         best = lag;
@@ -158,7 +159,9 @@ final class SeamMeter {
     return best - reach;
   }
 
-  /** The lag behind {@code at}, to within a step, at which the sound is most like {@code from}'s. */
+  /**
+   * The lag behind {@code at}, to within a step, at which the sound is most like {@code from}'s.
+   */
   private int coarseLag(int from, int at) {
     load(here, from / step, 2 * half / step);
     load(there, at / step, (2 * half + 2 * reach) / step);
@@ -169,8 +172,7 @@ final class SeamMeter {
     int best = 0;
     double max = -1;
     for (int lag = 0; lag <= 2 * reach / step; lag++) {
-      double like =
-          there[lag] / Math.sqrt(energy(at + lag * step, 2 * half) + Float.MIN_NORMAL);
+      double like = there[lag] / Math.sqrt(energy(at + lag * step, 2 * half) + Float.MIN_NORMAL);
       if (like > max) {
         max = like;
         best = lag;

@@ -7,11 +7,13 @@ import java.util.Arrays;
  *
  * @param first its first point of the {@link NoteCourse}
  * @param last its last
+ * @param sounding points at which the note sounds at all
  * @param smooth the level by point in dB, smoothed so that a vibrato does not show
  * @param lifeDb how much that level comes and goes within the part, as a standard deviation
  * @param pitchCents mean pitch above the expected that a loop should have
  */
-record SteadyPart(int first, int last, double[] smooth, double lifeDb, double pitchCents) {
+record SteadyPart(
+    int first, int last, int sounding, double[] smooth, double lifeDb, double pitchCents) {
   /** The steady part lies within so many dB of the note's level. */
   private static final double RANGE_DB = 6;
 
@@ -32,7 +34,8 @@ record SteadyPart(int first, int last, double[] smooth, double lifeDb, double pi
   static SteadyPart of(NoteCourse course, int sampleRate) {
     double[] smooth = course.smoothed(course.level, SMOOTH_S * sampleRate);
     double loudest = Arrays.stream(smooth).max().orElse(0);
-    double[] sounding = Arrays.stream(smooth).filter(l -> l > loudest - SOUNDING_DB).sorted().toArray();
+    double[] sounding =
+        Arrays.stream(smooth).filter(l -> l > loudest - SOUNDING_DB).sorted().toArray();
     double reference = sounding[(int) (LEVEL_QUANTILE * (sounding.length - 1))];
     int first = 0;
     while (first < smooth.length && smooth[first] < reference - RANGE_DB) {
@@ -46,12 +49,15 @@ record SteadyPart(int first, int last, double[] smooth, double lifeDb, double pi
     last = Math.max(first, last - course.points(RELEASE_S * sampleRate));
     double mean = Arrays.stream(smooth, first, last + 1).average().orElse(0);
     double variance =
-        Arrays.stream(smooth, first, last + 1).map(l -> (l - mean) * (l - mean)).average().orElse(0);
+        Arrays.stream(smooth, first, last + 1)
+            .map(l -> (l - mean) * (l - mean))
+            .average()
+            .orElse(0);
     // A note without vibrato is held to its nominal pitch; one with, to the mean of its own.
     double pitch =
         course.hasVibrato(first, last) && last > first
             ? course.phase.cents(first * course.hop, last * course.hop)
             : 0;
-    return new SteadyPart(first, last, smooth, Math.sqrt(variance), pitch);
+    return new SteadyPart(first, last, sounding.length, smooth, Math.sqrt(variance), pitch);
   }
 }

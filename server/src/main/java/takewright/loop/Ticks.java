@@ -4,8 +4,8 @@ import takewright.dsp.Biquad;
 import takewright.dsp.Selection;
 
 /**
- * Where a note has more hiss than elsewhere for a moment: a bow that catches, a key that clicks. At a
- * loop's ends it would come back each time round.
+ * Where a note has more hiss than elsewhere for a moment: a bow that catches, a key that clicks. At
+ * a loop's ends it would come back each time round.
  */
 final class Ticks {
   /** Partials are mostly below, in hertz. */
@@ -47,7 +47,8 @@ final class Ticks {
       excess[w] = 10 * Math.log10(sum / window + 1e-20);
       levels[w] = (float) excess[w];
     }
-    double usual = Selection.find(levels, levels.length, (int) (USUAL_QUANTILE * (levels.length - 1)));
+    double usual =
+        Selection.find(levels, levels.length, (int) (USUAL_QUANTILE * (levels.length - 1)));
     for (int w = 0; w < excess.length; w++) {
       excess[w] -= usual;
     }
