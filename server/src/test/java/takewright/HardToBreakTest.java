@@ -23,6 +23,7 @@ import takewright.analyse.SampleFacts;
 import takewright.audio.Clip;
 import takewright.denoise.Denoise;
 import takewright.denoise.DenoiseSettings;
+import takewright.diagnosis.Flag;
 import takewright.layer.Effect;
 import takewright.layer.Layer;
 import takewright.layer.LayerSettings;
@@ -145,7 +146,8 @@ class HardToBreakTest {
     float[] still = new float[48_000 * 120];
     Arrays.fill(still, 1);
     AnalyseSettings settings = new AnalyseSettings(true, 440, Detail.CHARACTER);
-    assertTrue(soon(() -> Analyse.apply(Clip.of(48_000, still), settings)).flags().contains("dc"));
+    assertTrue(
+        soon(() -> Analyse.apply(Clip.of(48_000, still), settings)).flags().contains(Flag.DC));
   }
 
   private static void assertNumbers(Pitch pitch) {

@@ -1,7 +1,9 @@
 package takewright.denoise;
 
-import java.util.List;
+import java.util.Set;
 import takewright.audio.Clip;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
 
 /**
  * What a noise reduction made.
@@ -21,8 +23,8 @@ public record DenoiseResult(
     double humHz,
     double humDbfs,
     int clicksMended,
-    List<String> flags) {
+    Set<Flag> flags) {
   public DenoiseResult {
-    flags = List.copyOf(flags);
+    flags = Flags.copyOf(flags);
   }
 }

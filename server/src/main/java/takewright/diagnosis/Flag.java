@@ -236,6 +236,12 @@ public enum Flag {
     return remedy;
   }
 
+  /** Its word. */
+  @Override
+  public String toString() {
+    return word;
+  }
+
   /** The flag of a word; empty where there is none. */
   public static Optional<Flag> of(String word) {
     return Optional.ofNullable(BY_WORD.get(word));

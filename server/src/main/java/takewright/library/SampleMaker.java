@@ -2,8 +2,9 @@ package takewright.library;
 
 import java.io.IOException;
 import java.nio.file.Path;
-import java.util.ArrayList;
+import java.util.EnumSet;
 import java.util.List;
+import java.util.Set;
 import takewright.analyse.Analyse;
 import takewright.analyse.AnalyseSettings;
 import takewright.analyse.Pitch;
@@ -16,6 +17,8 @@ import takewright.denoise.Denoise;
 import takewright.denoise.DenoiseResult;
 import takewright.denoise.DenoiseSettings;
 import takewright.denoise.NoiseProfile;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
 import takewright.level.Gain;
 import takewright.level.LevelSettings;
 import takewright.loop.CrossFade;
@@ -56,8 +59,9 @@ final class SampleMaker {
   static final int KEY_OF_NO_NOTE = 60;
 
   /** What is said of a region that holds for its sample too. */
-  private static final List<String> FLAGS_OF_REGION =
-      List.of("clipped", "dropout", "rings_on", "in_tail", Decisions.FORCED, Bars.SHORT);
+  private static final Set<Flag> FLAGS_OF_REGION =
+      Flags.of(
+          Flag.CLIPPED, Flag.DROPOUT, Flag.RINGS_ON, Flag.IN_TAIL, Flag.FORCED, Flag.SHORT_OF_BARS);
 
   private final Order order;
   private final Path mainMicrophone;
@@ -127,7 +131,7 @@ final class SampleMaker {
     double shift = treatment.shiftCents() == null ? 0 : treatment.shiftCents();
     boolean isNote = treatment.tuned() || order.region().kind() == Kind.PITCHED;
     if (order.cell().midi() == null || !isNote) {
-      return Tuning.shift(null, null, shift, List.of());
+      return Tuning.shift(null, null, shift, Set.of());
     }
     Clip raw;
     try (AudioFile file = AudioFile.open(mainMicrophone)) {
@@ -141,8 +145,8 @@ final class SampleMaker {
     }
     Pitch pitch = Analyse.pitch(raw, listening());
     return pitch == null
-        ? Tuning.shift(null, null, shift, List.of("no_pitch"))
-        : Tuning.shift(pitch, Tuning.within(centsOff(pitch)), shift, List.of());
+        ? Tuning.shift(null, null, shift, Set.of(Flag.NO_PITCH))
+        : Tuning.shift(pitch, Tuning.within(centsOff(pitch)), shift, Set.of());
   }
 
   /** How a sample of the order's cell is listened to: for the note that it should be. */
@@ -162,7 +166,7 @@ final class SampleMaker {
     if (tuning == null) {
       tuning = listen();
     }
-    List<String> flags = flags();
+    Set<Flag> flags = flags();
     Cleaned cleaned = clean(source, flags);
     Clip tuned = tune(cleaned);
     if (looped == null) {
@@ -172,10 +176,10 @@ final class SampleMaker {
     if (loop != null) {
       tuned = CrossFade.apply(tuned, loop);
       if (looped.isFair()) {
-        flags.add("loop_fair");
+        flags.add(Flag.LOOP_FAIR);
       }
     } else if (order.treatment().wantsLoops()) {
-      flags.add("no_loop");
+      flags.add(Flag.NO_LOOP);
     }
     double releaseMs = Release.ms(tuned);
     SampleFacts facts =
@@ -184,11 +188,7 @@ final class SampleMaker {
             tuning.centsBefore() == null
                 ? new AnalyseSettings(true, order.tuningHz())
                 : listening());
-    for (String flag : facts.flags()) {
-      if (!flags.contains(flag)) {
-        flags.add(flag);
-      }
-    }
+    flags.addAll(facts.flags());
     double wanted = order.gain() == null ? 0 : order.gain().gainDb();
     double asked = order.gainInFile() ? wanted : 0;
     double applied = asked + Math.min(0, CEILING_DBTP - (facts.peakDbtp() + asked));
@@ -242,19 +242,17 @@ final class SampleMaker {
     return LoopSearch.apply(tuned, LoopSettings.of(hz));
   }
 
-  private List<String> flags() {
-    List<String> flags = new ArrayList<>(tuning.flags());
-    for (String flag : FLAGS_OF_REGION) {
-      if (order.region().flags().contains(flag)) {
-        flags.add(flag);
-      }
-    }
+  private Set<Flag> flags() {
+    Set<Flag> flags = EnumSet.noneOf(Flag.class);
+    flags.addAll(order.region().flags());
+    flags.retainAll(FLAGS_OF_REGION);
+    flags.addAll(tuning.flags());
     if (order.region().rejected()) {
       // The segmenter alone would have thrown it out; the order of the sheet says what it is.
-      flags.add("unsure");
+      flags.add(Flag.UNSURE);
     }
     if (order.gain() != null && order.gain().limited()) {
-      flags.add("level_limit");
+      flags.add(Flag.LEVEL_LIMIT);
     }
     return flags;
   }
@@ -268,7 +266,7 @@ final class SampleMaker {
    */
   private record Cleaned(Clip audio, int onset, DenoiseResult result) {}
 
-  private Cleaned clean(Source source, List<String> flags) throws IOException {
+  private Cleaned clean(Source source, Set<Flag> flags) throws IOException {
     Region region = order.region();
     try (AudioFile file = AudioFile.open(source.take())) {
       long context = (long) (CONTEXT_S * file.sampleRate());
@@ -281,7 +279,7 @@ final class SampleMaker {
         wide = result.audio();
         flags.addAll(result.flags());
       } else {
-        flags.add("no_room_tone");
+        flags.add(Flag.NO_ROOM_TONE);
       }
       // Tuned upwards, a pre-roll gets shorter; there must be enough of it left.
       double most = tuning.moveCents() - tuning.drift().lowest();

@@ -5,6 +5,7 @@ import java.io.Closeable;
 import java.io.IOException;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Set;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
 import takewright.audio.PassingSource;
@@ -12,6 +13,8 @@ import takewright.denoise.Denoise;
 import takewright.denoise.DenoiseSettings;
 import takewright.denoise.DenoisedAudio;
 import takewright.denoise.NoiseProfile;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
 import takewright.v1.AudioInput;
 import takewright.v1.DenoiseConfig;
 import takewright.v1.DenoiseReport;
@@ -55,7 +58,7 @@ final class DenoiseAdapter
     NoiseProfile after;
     long frames;
     int clicks;
-    List<String> flags;
+    Set<Flag> flags;
     try (DenoisedAudio clean =
             Denoise.stream(audio.again(), new DenoiseSettings(amountDb, profile));
         Target.Sink sink =
@@ -77,7 +80,10 @@ final class DenoiseAdapter
       }
     }
     DenoiseReport.Builder report =
-        DenoiseReport.newBuilder().setFrames(frames).setClicksMended(clicks).addAllFlags(flags);
+        DenoiseReport.newBuilder()
+            .setFrames(frames)
+            .setClicksMended(clicks)
+            .addAllFlags(Flags.words(flags));
     if (profile.roomTone()) {
       report.setFloorBeforeDbfs(Wire.level(profile.levelDbfs()));
       report.setFloorAfterDbfs(Wire.level(after.levelDbfs()));

@@ -5,6 +5,7 @@ import java.io.IOException;
 import takewright.analyse.AnalyseSettings;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
+import takewright.diagnosis.Flags;
 import takewright.library.Tuning;
 import takewright.name.NoteNames;
 import takewright.retune.Drift;
@@ -74,7 +75,7 @@ final class RetuneAdapter
         throw Refusal.precondition(
             "no pitch is heard in the input: set `config.cents` to move it all the same");
       }
-      report.setBefore(Wire.pitch(tuning.heard())).addAllFlags(tuning.flags());
+      report.setBefore(Wire.pitch(tuning.heard())).addAllFlags(Flags.words(tuning.flags()));
       cents = tuning.moveCents();
       drift = tuning.drift();
       report.setDriftCents(drift.range());

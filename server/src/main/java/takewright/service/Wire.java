@@ -2,6 +2,7 @@ package takewright.service;
 
 import com.google.protobuf.Message;
 import java.util.function.Supplier;
+import takewright.diagnosis.Flags;
 import takewright.name.NoteNames;
 import takewright.segment.Kind;
 import takewright.segment.Segmentation;
@@ -94,7 +95,7 @@ final class Wire {
                 region.rejected()
                     ? RegionStatus.REGION_STATUS_REJECTED
                     : RegionStatus.REGION_STATUS_KEPT)
-            .addAllFlags(region.flags())
+            .addAllFlags(Flags.words(region.flags()))
             .setPeakDbfs(region.peakDbfs());
     if (region.pitch() != null) {
       wire.setPitch(pitch(region.pitch()));

@@ -9,6 +9,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Set;
 import java.util.SplittableRandom;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
@@ -54,7 +55,7 @@ class PlayedOrderTest {
             pitch,
             1,
             false,
-            List.of(),
+            Set.of(),
             level + 8,
             level));
     at += 5L * RATE;

@@ -14,6 +14,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.openqa.selenium.Keys;
 import org.openqa.selenium.WebElement;
+import takewright.diagnosis.Flag;
 import takewright.library.BuildResult;
 import takewright.library.CellStatus;
 import takewright.library.IndexCsv;
@@ -182,7 +183,7 @@ class PageTest {
     assertEquals(List.of(), result.warnings());
     List<IndexRow> after = IndexCsv.read(result.indexFile());
     assertEquals(CellStatus.KEPT, at(after, first.startS()).status());
-    assertTrue(at(after, first.startS()).flags().contains("forced"));
+    assertTrue(at(after, first.startS()).flags().contains(Flag.FORCED));
     assertEquals(CellStatus.REJECTED, at(after, wrong.startS()).status());
     assertTrue(
         after.stream()
