@@ -3,9 +3,9 @@ package takewright.library;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Set;
-import takewright.analyse.Pitch;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.pitch.Pitch;
 import takewright.segment.Region;
 
 /**

@@ -17,7 +17,7 @@ import java.util.Set;
 import java.util.function.Function;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
-import takewright.segment.Kind;
+import takewright.pitch.Kind;
 
 /**
  * The index of a library as CSV (RFC 4180, UTF-8, a header, lines ended by a line feed). Numbers

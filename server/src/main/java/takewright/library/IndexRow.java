@@ -1,9 +1,10 @@
 package takewright.library;
 
+import java.util.List;
 import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
-import takewright.segment.Kind;
+import takewright.pitch.Kind;
 
 /**
  * One row of an index: a region, or a cell that no region fills. What is not known is null.

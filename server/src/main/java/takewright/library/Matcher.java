@@ -4,7 +4,7 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import takewright.diagnosis.Flag;
-import takewright.segment.Kind;
+import takewright.pitch.Kind;
 import takewright.segment.Region;
 
 /**

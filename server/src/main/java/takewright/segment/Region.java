@@ -1,14 +1,16 @@
 package takewright.segment;
 
+import java.util.List;
 import java.util.Set;
-import takewright.analyse.Pitch;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
 
 /**
  * A stretch of a take that holds one sound.
  *
- * @param start first frame, before the onset by the pre-roll
+ * @param start first frame, before the onset by the lead-in
  * @param onset frame at which the sound sets in
  * @param end first frame after the region
  * @param kind how to treat it

@@ -6,10 +6,11 @@ import java.util.EnumSet;
 import java.util.List;
 import java.util.Set;
 import java.util.function.Consumer;
-import takewright.analyse.Pitch;
-import takewright.analyse.PitchDetector;
-import takewright.analyse.PitchTrack;
 import takewright.diagnosis.Flag;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
+import takewright.pitch.PitchDetector;
+import takewright.pitch.PitchTrack;
 
 /**
  * Cuts one take while it is read: samples go in, regions come out, and what is kept in between is
@@ -441,9 +442,9 @@ final class Segmenter {
     int onset = Onset.find(next.around, quiet, next.anchor, next.around(), sampleRate);
     long lead = (long) (RINGS_LEAD_S * sampleRate);
     next.onset = next.aroundStart + Math.max(onset - lead, quiet);
-    long preRoll = Math.round(settings.preRollMs() / 1000 * sampleRate);
+    long leadIn = Math.round(settings.leadInMs() / 1000 * sampleRate);
     open.flags.add(Flag.RINGS_ON);
-    close(Math.max(next.onset - preRoll, lastEnd));
+    close(Math.max(next.onset - leadIn, lastEnd));
     next.flags.add(Flag.IN_TAIL);
     open = next;
   }
@@ -491,8 +492,8 @@ final class Segmenter {
   }
 
   private long start(long onset) {
-    long preRoll = Math.round(settings.preRollMs() / 1000 * sampleRate);
-    return Math.max(lastEnd, Math.max(0, onset - preRoll));
+    long leadIn = Math.round(settings.leadInMs() / 1000 * sampleRate);
+    return Math.max(lastEnd, Math.max(0, onset - leadIn));
   }
 
   private long onset(Open o) {

@@ -7,10 +7,10 @@ import java.util.List;
 import java.util.Map;
 import java.util.Set;
 import org.junit.jupiter.api.Test;
-import takewright.analyse.Pitch;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
-import takewright.segment.Kind;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
 import takewright.segment.Region;
 
 /** At 60 beats a minute and four beats a bar: a beat is a second, the bar four. */

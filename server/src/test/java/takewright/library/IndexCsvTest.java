@@ -14,7 +14,7 @@ import java.util.Set;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.diagnosis.Flag;
-import takewright.segment.Kind;
+import takewright.pitch.Kind;
 import takewright.testing.Outside;
 
 class IndexCsvTest {

@@ -9,10 +9,10 @@ import java.util.SplittableRandom;
 import net.jqwik.api.ForAll;
 import net.jqwik.api.Property;
 import org.junit.jupiter.api.Test;
-import takewright.analyse.Pitch;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
-import takewright.segment.Kind;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
 import takewright.segment.Region;
 
 class MatcherTest {

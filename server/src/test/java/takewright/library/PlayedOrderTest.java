@@ -13,8 +13,8 @@ import java.util.Set;
 import java.util.SplittableRandom;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
-import takewright.analyse.Pitch;
-import takewright.segment.Kind;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
 import takewright.segment.Region;
 
 class PlayedOrderTest {

@@ -15,10 +15,10 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.MethodSource;
 import takewright.analyse.Analyse;
 import takewright.analyse.AnalyseSettings;
-import takewright.analyse.Pitch;
 import takewright.audio.Clip;
 import takewright.dsp.Biquad;
 import takewright.dsp.LinearPrediction;
+import takewright.pitch.Pitch;
 import takewright.testing.Recordings;
 
 /**
