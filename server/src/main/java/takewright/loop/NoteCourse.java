@@ -30,10 +30,13 @@ final class NoteCourse {
   private static final double SUDDEN = 5;
 
   /** The pitch swings by more than this, as a standard deviation in cents: a vibrato. */
-  private static final double VIBRATO_CENTS = 4;
+  private static final double VIBRATO_CENTS = 2;
 
   /** A cycle of a slow vibrato and more, in seconds. */
   private static final double VIBRATO_S = 0.35;
+
+  /** As long as a tuner listens at a time, in seconds. */
+  private static final double MIDDLE_S = 0.1;
 
   /** One point in so many. */
   private static final int CHANGES_EVERYWHERE = 5;
@@ -59,6 +62,7 @@ final class NoteCourse {
   final double meanSquareHarmonic;
 
   private final int vibratoWindow;
+  private final int middleWindow;
 
   NoteCourse(float[] x, int sampleRate, double hz) {
     hop = Math.max(sampleRate / RATE, x.length / MAX_POINTS);
@@ -72,6 +76,7 @@ final class NoteCourse {
     phase = new PhaseTrack(x, sampleRate, hz);
     brightness = new double[n];
     meanSquareHarmonic = meanSquareHarmonic();
+    middleWindow = (int) (MIDDLE_S * sampleRate);
     vibratoWindow = (int) (VIBRATO_S * sampleRate);
     changes((double) sampleRate / hop);
   }
@@ -164,6 +169,17 @@ final class NoteCourse {
       smoothed[p] = (sums[to] - sums[from]) / (to - from);
     }
     return smoothed;
+  }
+
+  /**
+   * Median of the pitch between two points in cents above the expected, a tenth of a second each.
+   */
+  double middleCents(int from, int to) {
+    double[] cents = new double[to - from];
+    for (int p = from; p < to; p++) {
+      cents[p - from] = phase.cents(p * hop - middleWindow / 2, p * hop + middleWindow / 2);
+    }
+    return median(cents, 0, cents.length);
   }
 
   /**

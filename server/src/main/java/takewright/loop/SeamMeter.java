@@ -36,6 +36,11 @@ final class SeamMeter {
   private final Ticks hiss;
   private final SteadyPart steady;
   private final Pulse pulse;
+  private final int hop;
+
+  /** The middle pitch of the steady part, in cents above the expected. */
+  private final double middleCents;
+
   private final Centroid centroid;
 
   /** Frames of each fade, longest first. */
@@ -69,6 +74,8 @@ final class SeamMeter {
     this.hiss = hiss;
     this.steady = steady;
     pulse = new Pulse(course, steady);
+    hop = course.hop;
+    middleCents = course.middleCents(steady.first(), steady.last());
     rate = sampleRate;
     hz = settings.frequencyHz();
     centroid = new Centroid(rate);
@@ -128,10 +135,17 @@ final class SeamMeter {
         likeness,
         Math.max(step(start - window, end - window), step(start, end)),
         Math.max(timbre(start - window, end - window), timbre(start, end)),
-        Math.abs(course.phase.cents(start, end) - steady.pitchCents()),
+        cents(start, end),
         Math.max(0, Math.max(hiss.excessDb(start), hiss.excessDb(end))),
         pulse.excess(start, end),
         pair.cost());
+  }
+
+  /** The mean pitch is what is heard in the end; the middle of a swing is half as plain. */
+  private double cents(int start, int end) {
+    double mean = Math.abs(course.phase.cents(start, end) - steady.pitchCents());
+    double middle = course.middleCents(start / hop, end / hop) - middleCents;
+    return Math.max(mean, Math.abs(middle) / 2);
   }
 
   private double likeness(int a, int b, int count) {

@@ -31,6 +31,9 @@ record SteadyPart(
   /** The note's level is that of its louder part, so that a swell is held where it is full. */
   private static final double LEVEL_QUANTILE = 0.75;
 
+  /** So far off the nominal pitch a loop may be meant to lie, in cents. */
+  private static final double MAX_OFF_CENTS = 2;
+
   static SteadyPart of(NoteCourse course, int sampleRate) {
     double[] smooth = course.smoothed(course.level, SMOOTH_S * sampleRate);
     double loudest = Arrays.stream(smooth).max().orElse(0);
@@ -53,11 +56,13 @@ record SteadyPart(
             .map(l -> (l - mean) * (l - mean))
             .average()
             .orElse(0);
-    // A note without vibrato is held to its nominal pitch; one with, to the mean of its own.
-    double pitch =
+    // A vibrato's mean may lie off the pitch that the note was tuned by, which is its middle; but
+    // what is held for long is heard against other notes.
+    double own =
         course.hasVibrato(first, last) && last > first
             ? course.phase.cents(first * course.hop, last * course.hop)
             : 0;
+    double pitch = Math.max(-MAX_OFF_CENTS, Math.min(MAX_OFF_CENTS, own));
     return new SteadyPart(first, last, sounding.length, smooth, Math.sqrt(variance), pitch);
   }
 }
