@@ -18,15 +18,16 @@ import org.junit.jupiter.params.provider.MethodSource;
 import takewright.analyse.Analyse;
 import takewright.analyse.AnalyseSettings;
 import takewright.analyse.AnalyseSettings.Detail;
-import takewright.analyse.Pitch;
 import takewright.analyse.SampleFacts;
 import takewright.audio.Clip;
 import takewright.denoise.Denoise;
 import takewright.denoise.DenoiseSettings;
+import takewright.diagnosis.Flag;
 import takewright.layer.Effect;
 import takewright.layer.Layer;
 import takewright.layer.LayerSettings;
 import takewright.layer.RoomSettings;
+import takewright.pitch.Pitch;
 import takewright.retune.Retune;
 import takewright.retune.RetuneSettings;
 import takewright.segment.Region;
@@ -145,7 +146,8 @@ class HardToBreakTest {
     float[] still = new float[48_000 * 120];
     Arrays.fill(still, 1);
     AnalyseSettings settings = new AnalyseSettings(true, 440, Detail.CHARACTER);
-    assertTrue(soon(() -> Analyse.apply(Clip.of(48_000, still), settings)).flags().contains("dc"));
+    assertTrue(
+        soon(() -> Analyse.apply(Clip.of(48_000, still), settings)).flags().contains(Flag.DC));
   }
 
   private static void assertNumbers(Pitch pitch) {

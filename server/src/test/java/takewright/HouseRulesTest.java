@@ -29,7 +29,9 @@ final class HouseRulesTest {
   private static final String AUDIO = "takewright.audio..";
   private static final String DIAGNOSIS = "takewright.diagnosis..";
   private static final String DSP = "takewright.dsp..";
+  private static final String PITCH = "takewright.pitch..";
   private static final String[] OPERATIONS = {
+    PITCH,
     "takewright.segment..",
     "takewright.analyse..",
     "takewright.denoise..",
@@ -81,6 +83,18 @@ final class HouseRulesTest {
               resideInAnyPackage("takewright..")
                   .and(resideOutsideOfPackages(AUDIO))
                   .as("packages of this project other than audio"));
+
+  @ArchTest
+  static final ArchRule pitchKnowsOnlyMathematicsAndAudio =
+      noClasses()
+          .that()
+          .resideInAPackage(PITCH)
+          .should()
+          .dependOnClassesThat(
+              resideInAnyPackage("takewright..")
+                  .and(resideOutsideOfPackages(PITCH, AUDIO, DSP))
+                  .as("packages other than pitch, dsp and audio"))
+          .because("every operation may ask what a pitch is");
 
   @ArchTest
   static final ArchRule operationsKnowOnlyEachOtherAndBelow =

@@ -23,7 +23,6 @@ import org.openjdk.jmh.runner.options.TimeValue;
 import org.openjdk.jmh.runner.options.VerboseMode;
 import takewright.analyse.Analyse;
 import takewright.analyse.AnalyseSettings;
-import takewright.analyse.PitchDetector;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
 import takewright.denoise.Denoise;
@@ -33,6 +32,7 @@ import takewright.dsp.Convolver;
 import takewright.dsp.Fft;
 import takewright.dsp.Fir;
 import takewright.dsp.Resampler;
+import takewright.pitch.PitchDetector;
 
 /** The inner loops, each alone, on a second of a tone in noise. */
 @State(Scope.Thread)

@@ -1,5 +1,7 @@
 package takewright.analyse;
 
+import takewright.pitch.Pitch;
+
 /**
  * Settings of an analysis.
  *

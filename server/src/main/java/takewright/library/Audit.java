@@ -14,10 +14,10 @@ import java.util.function.Consumer;
 import java.util.stream.Stream;
 import takewright.analyse.Analyse;
 import takewright.analyse.AnalyseSettings;
-import takewright.analyse.Pitch;
 import takewright.audio.AudioFile;
 import takewright.audio.BadAudioException;
 import takewright.audio.Clip;
+import takewright.pitch.Pitch;
 
 /** Holds the names in a folder of samples against what is heard in them. Changes nothing. */
 public final class Audit {

@@ -1,9 +1,10 @@
 package takewright.library;
 
 import java.nio.file.Path;
-import takewright.analyse.Pitch;
 import takewright.analyse.SampleFacts;
+import takewright.diagnosis.Flag;
 import takewright.library.SampleName.Token;
+import takewright.pitch.Pitch;
 
 /** One file of an audit: its name, what is heard, and what both come to. */
 final class AuditedFile {
@@ -51,7 +52,7 @@ final class AuditedFile {
     return says == null ? 60 : says;
   }
 
-  boolean flagged(String flag) {
+  boolean flagged(Flag flag) {
     return facts != null && facts.flags().contains(flag);
   }
 }

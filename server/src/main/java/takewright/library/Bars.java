@@ -2,7 +2,10 @@ package takewright.library;
 
 import java.util.ArrayList;
 import java.util.List;
-import takewright.analyse.Pitch;
+import java.util.Set;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
+import takewright.pitch.Pitch;
 import takewright.segment.Region;
 
 /**
@@ -10,9 +13,6 @@ import takewright.segment.Region;
  * a sample is as long as its bars, or as it sounds, whichever is longer.
  */
 final class Bars {
-  /** The flag of a sample whose sound was over before its bars were. */
-  static final String SHORT = "short_of_bars";
-
   /** Pitches that are no further apart than this may be one note, in semitones. */
   private static final double SAME_NOTE = 0.6;
 
@@ -50,10 +50,10 @@ final class Bars {
 
   private static boolean mayBeOne(Region a, Region b) {
     if (a.rejected() && b.rejected()
-        || a.flags().contains("talk")
-        || b.flags().contains("talk")
-        || a.flags().contains("knock")
-        || b.flags().contains("knock")) {
+        || a.flags().contains(Flag.TALK)
+        || b.flags().contains(Flag.TALK)
+        || a.flags().contains(Flag.KNOCK)
+        || b.flags().contains(Flag.KNOCK)) {
       return false;
     }
     if (a.pitch() == null || b.pitch() == null) {
@@ -107,9 +107,9 @@ final class Bars {
       }
       long limit = i + 1 < regions.size() ? regions.get(i + 1).start() : frames;
       long end = Math.max(r.end(), Math.min(limit, r.onset() + bars));
-      List<String> flags = new ArrayList<>(r.flags());
+      Set<Flag> flags = r.flags();
       if (r.onset() + bars - r.end() > halfBeat) {
-        flags.add(SHORT);
+        flags = Flags.with(flags, Flag.SHORT_OF_BARS);
       }
       filled.add(r.until(end).marked(r.rejected(), flags));
     }

@@ -11,6 +11,8 @@ import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.denoise.NoiseProfile;
 import takewright.denoise.RoomFollower;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
 import takewright.segment.FrameRange;
 import takewright.segment.Region;
 import takewright.segment.Segment;
@@ -59,7 +61,7 @@ record CutTake(
     SegmentSettings usual = SegmentSettings.forKind(take.kind());
     return new SegmentSettings(
         usual.kind(),
-        take.preRollMs(),
+        take.leadInMs(),
         usual.onThresholdDb(),
         usual.offThresholdDb(),
         usual.minGapMs(),
@@ -97,9 +99,7 @@ record CutTake(
   }
 
   private static Region tooLong(Region r) {
-    List<String> flags = new ArrayList<>(r.flags());
-    flags.add("too_long");
-    return r.marked(true, flags);
+    return r.marked(true, Flags.with(r.flags(), Flag.TOO_LONG));
   }
 
   boolean isKept(int region) {

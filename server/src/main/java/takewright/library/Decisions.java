@@ -3,16 +3,12 @@ package takewright.library;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
 import takewright.segment.Region;
 
 /** Does with the regions of a take what the sheet's `keep` and `drop` say. */
 final class Decisions {
-  /** The flag of a region that a person keeps. */
-  static final String FORCED = "forced";
-
-  /** The flag of a region that a person throws out. */
-  static final String DROPPED = "dropped";
-
   private Decisions() {}
 
   /**
@@ -32,7 +28,8 @@ final class Decisions {
           continue;
         }
         hit = true;
-        boolean contradicted = decided.get(i).flags().contains(decision.keep() ? DROPPED : FORCED);
+        boolean contradicted =
+            decided.get(i).flags().contains(decision.keep() ? Flag.DROPPED : Flag.FORCED);
         if (contradicted) {
           // What was dropped stays out: to keep too little is mended more easily than too much.
           warnings.add(
@@ -56,9 +53,8 @@ final class Decisions {
   }
 
   private static Region mark(Region region, boolean dropped) {
-    List<String> flags = new ArrayList<>(region.flags());
-    flags.add(dropped ? DROPPED : FORCED);
-    return region.marked(dropped, flags);
+    Flag flag = dropped ? Flag.DROPPED : Flag.FORCED;
+    return region.marked(dropped, Flags.with(region.flags(), flag));
   }
 
   private static String miss(Decision decision, Take take, List<Region> regions, int sampleRate) {
@@ -93,7 +89,7 @@ final class Decisions {
     for (int i = 0; i < regions.size(); i++) {
       Region region = regions.get(i);
       CellStatus status = matching.statuses().get(i);
-      if (!region.flags().contains(FORCED) || status == CellStatus.KEPT) {
+      if (!region.flags().contains(Flag.FORCED) || status == CellStatus.KEPT) {
         continue;
       }
       double startS = (double) region.start() / sampleRate;

@@ -11,6 +11,7 @@ import java.util.Set;
 import java.util.function.BooleanSupplier;
 import takewright.analyse.Likeness;
 import takewright.audio.Clip;
+import takewright.diagnosis.Flag;
 import takewright.library.Finding.What;
 
 /**
@@ -40,7 +41,7 @@ final class Duplicates {
   void look() throws IOException {
     List<AuditedFile> sounding = new ArrayList<>();
     for (AuditedFile file : files) {
-      if (file.facts != null && !file.flagged("silent")) {
+      if (file.facts != null && !file.flagged(Flag.SILENT)) {
         sounding.add(file);
       }
     }

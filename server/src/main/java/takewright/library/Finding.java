@@ -1,6 +1,6 @@
 package takewright.library;
 
-import takewright.analyse.Pitch;
+import takewright.pitch.Pitch;
 
 /**
  * Something in a folder of samples that a person should look at.

@@ -5,6 +5,9 @@ import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Set;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
 import takewright.segment.LiveSegment;
 import takewright.segment.LiveSegment.Heard;
 import takewright.segment.Region;
@@ -21,9 +24,6 @@ import takewright.segment.Region;
 public final class Follow {
   /** Nearer to the room than this, in dB, and cleaning will be heard. Common practice. */
   private static final double NOISY_DB = 20;
-
-  /** Said of a note that lies so near to the room. */
-  private static final String NOISY = "noisy";
 
   /**
    * Sounds times cells that are matched: beyond, a match takes 100 MB and a quarter second. A
@@ -43,17 +43,12 @@ public final class Follow {
    * @param status {@code MISSING} where it is taken back: there was no such sound after all
    * @param isSettled whether where it lies and what it sounds like is final; what it fills is not
    *     before the take has ended
-   * @param flags short words on what to look at
+   * @param flags what to look at
    */
   public record Note(
-      int number,
-      Region region,
-      Cell cell,
-      CellStatus status,
-      boolean isSettled,
-      List<String> flags) {
+      int number, Region region, Cell cell, CellStatus status, boolean isSettled, Set<Flag> flags) {
     public Note {
-      flags = List.copyOf(flags);
+      flags = Flags.copyOf(flags);
     }
   }
 
@@ -159,7 +154,7 @@ public final class Follow {
     for (Note before : notes.values()) {
       if (!now.containsKey(before.number())) {
         changed.add(
-            new Note(before.number(), before.region(), null, CellStatus.MISSING, true, List.of()));
+            new Note(before.number(), before.region(), null, CellStatus.MISSING, true, Set.of()));
       }
     }
     for (Note note : now.values()) {
@@ -172,11 +167,8 @@ public final class Follow {
     return changed;
   }
 
-  private List<String> flags(Region region) {
-    List<String> flags = new ArrayList<>(region.flags());
-    if (!region.rejected() && region.levelDbfs() - live.roomToneDbfs() < NOISY_DB) {
-      flags.add(NOISY);
-    }
-    return flags;
+  private Set<Flag> flags(Region region) {
+    boolean isNoisy = region.levelDbfs() - live.roomToneDbfs() < NOISY_DB;
+    return !region.rejected() && isNoisy ? Flags.with(region.flags(), Flag.NOISY) : region.flags();
   }
 }

@@ -13,8 +13,11 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
+import java.util.Set;
 import java.util.function.Function;
-import takewright.segment.Kind;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
+import takewright.pitch.Kind;
 
 /**
  * The index of a library as CSV (RFC 4180, UTF-8, a header, lines ended by a line feed). Numbers
@@ -101,7 +104,7 @@ public final class IndexCsv {
       text(row.loopEnd()),
       decimal(row.releaseMs(), 1),
       row.status().word(),
-      String.join(" ", row.flags()),
+      Flags.text(row.flags()),
       text(row.loopReason()),
       decimal(row.levelCurveLufs(), 2)
     };
@@ -226,7 +229,7 @@ public final class IndexCsv {
             cells.value(Long::valueOf),
             cells.decimal(),
             cells.value(text -> CellStatus.valueOf(text.toUpperCase(Locale.ROOT))),
-            flags(cells.text()),
+            flags(cells),
             cells.text(),
             cells.decimal());
     if (row.status() == null) {
@@ -235,7 +238,8 @@ public final class IndexCsv {
     return row;
   }
 
-  private static List<String> flags(String text) {
-    return text == null ? List.of() : List.of(text.strip().split(" +"));
+  private static Set<Flag> flags(Cells cells) {
+    Set<Flag> flags = cells.value(Flags::parse);
+    return flags == null ? Set.of() : flags;
   }
 }

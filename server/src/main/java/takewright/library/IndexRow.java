@@ -1,7 +1,10 @@
 package takewright.library;
 
 import java.util.List;
-import takewright.segment.Kind;
+import java.util.Set;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
+import takewright.pitch.Kind;
 
 /**
  * One row of an index: a region, or a cell that no region fills. What is not known is null.
@@ -29,7 +32,7 @@ import takewright.segment.Kind;
  * @param loopEnd last frame of the loop in the sample, played too
  * @param releaseMs release time, in milliseconds
  * @param status what became of it
- * @param flags what a person should look at, as short words without spaces; may be empty
+ * @param flags why it was left out, or what a person should look at
  * @param loopReason why there is no loop, as one word; empty where there is one or none was looked
  *     for
  * @param levelCurveLufs what the sample's level was drawn to: the curve fitted to its dynamic over
@@ -59,16 +62,11 @@ public record IndexRow(
     Long loopEnd,
     Double releaseMs,
     CellStatus status,
-    List<String> flags,
+    Set<Flag> flags,
     String loopReason,
     Double levelCurveLufs) {
   public IndexRow {
-    flags = List.copyOf(flags);
+    flags = Flags.copyOf(flags);
     loopReason = loopReason == null ? "" : loopReason;
-    for (String flag : flags) {
-      if (flag.isEmpty() || flag.indexOf(' ') >= 0) {
-        throw new IllegalArgumentException("a flag must be one word, not \"" + flag + "\"");
-      }
-    }
   }
 }

@@ -1,7 +1,10 @@
 package takewright.library;
 
 import com.fasterxml.jackson.core.JsonProcessingException;
+import com.fasterxml.jackson.databind.DeserializationFeature;
 import com.fasterxml.jackson.databind.ObjectMapper;
+import com.fasterxml.jackson.databind.SerializationFeature;
+import com.fasterxml.jackson.databind.json.JsonMapper;
 import java.io.ByteArrayOutputStream;
 import java.io.Closeable;
 import java.io.IOException;
@@ -25,7 +28,11 @@ import takewright.audio.AtomicFile;
  * will be written, then that it is. A line that a crash cut off is passed over.
  */
 final class Journal implements Closeable {
-  private static final ObjectMapper JSON = new ObjectMapper();
+  private static final ObjectMapper JSON =
+      JsonMapper.builder()
+          .enable(SerializationFeature.WRITE_ENUMS_USING_TO_STRING)
+          .enable(DeserializationFeature.READ_ENUMS_USING_TO_STRING)
+          .build();
 
   /** Where journal and lock are, in the output folder. */
   private static final String PRIVATE_FOLDER = ".takewright";

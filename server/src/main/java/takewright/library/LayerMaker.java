@@ -7,6 +7,7 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
+import java.util.Set;
 import java.util.concurrent.ConcurrentHashMap;
 import takewright.analyse.Analyse;
 import takewright.analyse.AnalyseSettings;
@@ -15,6 +16,8 @@ import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
 import takewright.layer.ComputedRoom;
 import takewright.layer.Effect;
 import takewright.layer.LayerResult;
@@ -93,8 +96,8 @@ final class LayerMaker {
 
   /** The frame of the sample at which the note sets in. */
   private long onset(CutTake cut, Region region) {
-    double preRollS = (double) (region.onset() - region.start()) / cut.segmentation().sampleRate();
-    return Math.round(preRollS * sheet.output().sampleRate());
+    double leadInS = (double) (region.onset() - region.start()) / cut.segmentation().sampleRate();
+    return Math.round(leadInS * sheet.output().sampleRate());
   }
 
   private SampleMeasures render(
@@ -133,14 +136,9 @@ final class LayerMaker {
         audio,
         sheet.output().bitDepth(),
         chunks(cell, description, loops ? new WavChunks.Loop(loopStart, loopEnd) : null));
-    List<String> flags = new ArrayList<>(of.flags());
-    for (String flag : facts.flags()) {
-      if (!flags.contains(flag)) {
-        flags.add(flag);
-      }
-    }
+    Set<Flag> flags = Flags.union(of.flags(), facts.flags());
     if (result.gainDb() < 0) {
-      flags.add("layer_limit");
+      flags = Flags.with(flags, Flag.LAYER_LIMIT);
     }
     double gain = (of.gainDb() == null ? 0 : of.gainDb()) + layer.gainDb() + result.gainDb();
     return new SampleMeasures(

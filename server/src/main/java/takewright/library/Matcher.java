@@ -3,7 +3,8 @@ package takewright.library;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
-import takewright.segment.Kind;
+import takewright.diagnosis.Flag;
+import takewright.pitch.Kind;
 import takewright.segment.Region;
 
 /**
@@ -273,7 +274,7 @@ final class Matcher {
   }
 
   private static boolean isForced(Region region) {
-    return region.flags().contains(Decisions.FORCED);
+    return region.flags().contains(Flag.FORCED);
   }
 
   /** Whether the first is the second broken off and begun again. */
@@ -337,10 +338,10 @@ final class Matcher {
   private static boolean isDoubtful(Region region, int sampleRate) {
     return region.kind() == Kind.PITCHED
         && region.end() - region.onset() <= DOUBTFUL_S * sampleRate
-        && !region.flags().contains("too_short")
-        && !region.flags().contains("clipped")
-        && !region.flags().contains("dropout")
-        && !region.flags().contains(Decisions.DROPPED);
+        && !region.flags().contains(Flag.TOO_SHORT)
+        && !region.flags().contains(Flag.CLIPPED)
+        && !region.flags().contains(Flag.DROPOUT)
+        && !region.flags().contains(Flag.DROPPED);
   }
 
   /** How unlike the other sounds of the take a region is. */

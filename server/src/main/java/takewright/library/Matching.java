@@ -3,6 +3,7 @@ package takewright.library;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import takewright.diagnosis.Flag;
 import takewright.segment.Region;
 
 /**
@@ -52,7 +53,7 @@ record Matching(
   }
 
   private static boolean isForced(Region region) {
-    return region.flags().contains(Decisions.FORCED);
+    return region.flags().contains(Flag.FORCED);
   }
 
   /** Whether a region is a note that was broken off and begun again. */

@@ -4,6 +4,7 @@ import java.util.HashMap;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
+import takewright.diagnosis.Flag;
 import takewright.library.Finding.What;
 
 /** What is wrong with names. */
@@ -51,7 +52,7 @@ final class NameFindings {
               "the name says no note, where most names in the folder do");
         }
       } else if (file.pitch() == null) {
-        if (pitched && !file.flagged("silent") && !isBrief(file)) {
+        if (pitched && !file.flagged(Flag.SILENT) && !isBrief(file)) {
           add(file, What.NO_PITCH, says(file), "", "the name says a note, and none is heard");
         }
       } else {

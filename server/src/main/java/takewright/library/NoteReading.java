@@ -1,9 +1,9 @@
 package takewright.library;
 
 import java.util.List;
-import takewright.analyse.Pitch;
 import takewright.library.SampleName.Token;
 import takewright.name.NoteNames;
+import takewright.pitch.Pitch;
 
 /**
  * How the notes of a folder are read: which of the things in a name that look like a note is it,

@@ -2,11 +2,11 @@ package takewright.library;
 
 import java.io.IOException;
 import java.nio.file.Path;
-import java.util.ArrayList;
+import java.util.EnumSet;
 import java.util.List;
+import java.util.Set;
 import takewright.analyse.Analyse;
 import takewright.analyse.AnalyseSettings;
-import takewright.analyse.Pitch;
 import takewright.analyse.SampleFacts;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
@@ -16,6 +16,8 @@ import takewright.denoise.Denoise;
 import takewright.denoise.DenoiseResult;
 import takewright.denoise.DenoiseSettings;
 import takewright.denoise.NoiseProfile;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
 import takewright.level.Gain;
 import takewright.level.LevelSettings;
 import takewright.loop.CrossFade;
@@ -24,9 +26,10 @@ import takewright.loop.LoopResult;
 import takewright.loop.LoopSettings;
 import takewright.loop.Loops;
 import takewright.loop.Release;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
 import takewright.retune.Retune;
 import takewright.retune.RetuneSettings;
-import takewright.segment.Kind;
 import takewright.segment.Region;
 
 /**
@@ -40,7 +43,7 @@ final class SampleMaker {
    */
   private static final double CONTEXT_S = 0.5;
 
-  /** Share of the pre-roll that is faded in: the fade ends before the attack. */
+  /** Share of the lead-in that is faded in: the fade ends before the attack. */
   static final double FADE_IN_SHARE = 0.5;
 
   /** Fade-out at the end of a region, in seconds: within the tail that lies behind the sound. */
@@ -56,8 +59,9 @@ final class SampleMaker {
   static final int KEY_OF_NO_NOTE = 60;
 
   /** What is said of a region that holds for its sample too. */
-  private static final List<String> FLAGS_OF_REGION =
-      List.of("clipped", "dropout", "rings_on", "in_tail", Decisions.FORCED, Bars.SHORT);
+  private static final Set<Flag> FLAGS_OF_REGION =
+      Flags.of(
+          Flag.CLIPPED, Flag.DROPOUT, Flag.RINGS_ON, Flag.IN_TAIL, Flag.FORCED, Flag.SHORT_OF_BARS);
 
   private final Order order;
   private final Path mainMicrophone;
@@ -127,7 +131,7 @@ final class SampleMaker {
     double shift = treatment.shiftCents() == null ? 0 : treatment.shiftCents();
     boolean isNote = treatment.tuned() || order.region().kind() == Kind.PITCHED;
     if (order.cell().midi() == null || !isNote) {
-      return Tuning.shift(null, null, shift, List.of());
+      return Tuning.shift(null, null, shift, Set.of());
     }
     Clip raw;
     try (AudioFile file = AudioFile.open(mainMicrophone)) {
@@ -136,13 +140,13 @@ final class SampleMaker {
     if (treatment.tuned()) {
       TuningRules rules = order.tuning();
       // Of a glide or a phrase that is tuned all the same, the drift is what was played.
-      boolean level = rules.levelDrift() && order.region().kind() == Kind.PITCHED;
+      boolean level = rules.steadyPitch() && order.region().kind() == Kind.PITCHED;
       return Tuning.of(raw, listening(), this::centsOff, rules.limitCents(), level);
     }
     Pitch pitch = Analyse.pitch(raw, listening());
     return pitch == null
-        ? Tuning.shift(null, null, shift, List.of("no_pitch"))
-        : Tuning.shift(pitch, Tuning.within(centsOff(pitch)), shift, List.of());
+        ? Tuning.shift(null, null, shift, Set.of(Flag.NO_PITCH))
+        : Tuning.shift(pitch, Tuning.within(centsOff(pitch)), shift, Set.of());
   }
 
   /** How a sample of the order's cell is listened to: for the note that it should be. */
@@ -162,7 +166,7 @@ final class SampleMaker {
     if (tuning == null) {
       tuning = listen();
     }
-    List<String> flags = flags();
+    Set<Flag> flags = flags();
     Cleaned cleaned = clean(source, flags);
     Clip tuned = tune(cleaned);
     if (looped == null) {
@@ -172,7 +176,7 @@ final class SampleMaker {
     if (loop != null) {
       tuned = CrossFade.apply(tuned, loop);
     } else if (order.treatment().wantsLoops()) {
-      flags.add("no_loop");
+      flags.add(Flag.NO_LOOP);
     }
     double releaseMs = Release.ms(tuned);
     SampleFacts facts =
@@ -181,11 +185,7 @@ final class SampleMaker {
             tuning.centsBefore() == null
                 ? new AnalyseSettings(true, order.tuningHz())
                 : listening());
-    for (String flag : facts.flags()) {
-      if (!flags.contains(flag)) {
-        flags.add(flag);
-      }
-    }
+    flags.addAll(facts.flags());
     double wanted = order.gain() == null ? 0 : order.gain().gainDb();
     double asked = order.gainInFile() ? wanted : 0;
     double applied = asked + Math.min(0, CEILING_DBTP - (facts.peakDbtp() + asked));
@@ -239,19 +239,17 @@ final class SampleMaker {
     return Loops.apply(tuned, LoopSettings.of(hz));
   }
 
-  private List<String> flags() {
-    List<String> flags = new ArrayList<>(tuning.flags());
-    for (String flag : FLAGS_OF_REGION) {
-      if (order.region().flags().contains(flag)) {
-        flags.add(flag);
-      }
-    }
+  private Set<Flag> flags() {
+    Set<Flag> flags = EnumSet.noneOf(Flag.class);
+    flags.addAll(order.region().flags());
+    flags.retainAll(FLAGS_OF_REGION);
+    flags.addAll(tuning.flags());
     if (order.region().rejected()) {
       // The segmenter alone would have thrown it out; the order of the sheet says what it is.
-      flags.add("unsure");
+      flags.add(Flag.UNSURE);
     }
     if (order.gain() != null && order.gain().limited()) {
-      flags.add("level_limit");
+      flags.add(Flag.LEVEL_LIMIT);
     }
     return flags;
   }
@@ -265,7 +263,7 @@ final class SampleMaker {
    */
   private record Cleaned(Clip audio, int onset, DenoiseResult result) {}
 
-  private Cleaned clean(Source source, List<String> flags) throws IOException {
+  private Cleaned clean(Source source, Set<Flag> flags) throws IOException {
     Region region = order.region();
     try (AudioFile file = AudioFile.open(source.take())) {
       long context = (long) (CONTEXT_S * file.sampleRate());
@@ -278,13 +276,13 @@ final class SampleMaker {
         wide = result.audio();
         flags.addAll(result.flags());
       } else {
-        flags.add("no_room_tone");
+        flags.add(Flag.NO_ROOM_TONE);
       }
-      // Tuned upwards, a pre-roll gets shorter; there must be enough of it left.
+      // Tuned upwards, a lead-in gets shorter; there must be enough of it left.
       double most = tuning.moveCents() - tuning.drift().lowest();
       double faster = Math.max(1, Math.pow(2, most / 1200));
-      long preRoll = (long) Math.ceil(faster * (region.onset() - region.start())) + 1;
-      long first = Math.max(from, region.onset() - preRoll);
+      long leadIn = (long) Math.ceil(faster * (region.onset() - region.start())) + 1;
+      long first = Math.max(from, region.onset() - leadIn);
       Clip cut = wide.slice((int) (first - from), (int) (region.end() - from));
       return new Cleaned(cut, (int) (region.onset() - first), result);
     }
@@ -300,14 +298,14 @@ final class SampleMaker {
         new RetuneSettings(tuning.moveCents(), rate, tuning.drift().later(onsetS));
     Clip tuned = Retune.apply(audio, settings);
     int onset = (int) Retune.mapFrame(cleaned.onset(), audio.sampleRate(), settings);
-    double preRollS = (double) (region.onset() - region.start()) / audio.sampleRate();
-    int preRoll = (int) Math.round(preRollS * rate);
-    Clip cut = from(tuned, onset - preRoll);
+    double leadInS = (double) (region.onset() - region.start()) / audio.sampleRate();
+    int leadIn = (int) Math.round(leadInS * rate);
+    Clip cut = from(tuned, onset - leadIn);
     if (cut == audio) {
       cut = audio.slice(0, audio.frames());
     }
     double fadeOutS = order.treatment().trimmed() ? TRIMMED_FADE_S : FADE_OUT_S;
-    fade(cut, (int) (FADE_IN_SHARE * preRoll), (int) (fadeOutS * rate));
+    fade(cut, (int) (FADE_IN_SHARE * leadIn), (int) (fadeOutS * rate));
     return cut;
   }
 

@@ -1,6 +1,8 @@
 package takewright.library;
 
-import java.util.List;
+import java.util.Set;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
 
 /**
  * What was measured while a sample was made. A number that there is none of is null.
@@ -17,7 +19,7 @@ import java.util.List;
  * @param loopFade frames over which it is faded
  * @param releaseMs release time in milliseconds
  * @param loopReason why there is no loop, as one word; empty where there is or none was looked for
- * @param flags short words on what to look at
+ * @param flags what to look at
  */
 record SampleMeasures(
     Double centsBefore,
@@ -32,9 +34,13 @@ record SampleMeasures(
     Integer loopFade,
     Double releaseMs,
     String loopReason,
-    List<String> flags) {
+    Set<Flag> flags) {
+  SampleMeasures {
+    flags = Flags.copyOf(flags);
+  }
+
   /** The same with other cents before and flags. */
-  SampleMeasures of(Double otherCentsBefore, List<String> otherFlags) {
+  SampleMeasures of(Double otherCentsBefore, Set<Flag> otherFlags) {
     return new SampleMeasures(
         otherCentsBefore,
         centsAfter,

@@ -8,6 +8,7 @@ import java.util.Map;
 import java.util.TreeMap;
 import java.util.function.Function;
 import java.util.function.ToDoubleFunction;
+import takewright.diagnosis.Flag;
 import takewright.library.Finding.What;
 
 /** What is wrong with the sound: broken by itself, or unlike the others of its group. */
@@ -58,7 +59,7 @@ final class SoundFindings {
     }
     Map<String, List<AuditedFile>> groups = new TreeMap<>();
     for (AuditedFile file : files) {
-      if (file.facts != null && !file.flagged("silent")) {
+      if (file.facts != null && !file.flagged(Flag.SILENT)) {
         String key = file.rest.words() + "|" + file.rest.dynamic();
         groups.computeIfAbsent(key, k -> new ArrayList<>()).add(file);
       }
@@ -67,20 +68,20 @@ final class SoundFindings {
   }
 
   private void broken(AuditedFile file) {
-    if (file.flagged("silent")) {
+    if (file.flagged(Flag.SILENT)) {
       add(file, What.SILENT, "", "", "digital silence from start to end");
     }
-    if (file.flagged("clipped")) {
+    if (file.flagged(Flag.CLIPPED)) {
       double level = file.facts.faults().clipLevelDbfs();
       String where = Double.isNaN(level) ? "full scale" : format("%.1f dBFS", level);
       add(file, What.CLIPPED, "", "", "tops cut flat at " + where);
     }
-    if (file.flagged("dropout")) {
+    if (file.flagged(Flag.DROPOUT)) {
       double at = (double) file.facts.faults().firstDropoutFrame() / file.sampleRate;
       int gaps = file.facts.faults().dropouts();
       add(file, What.DROPOUT, "", "", format("%d in the sound, the first at %.3f s", gaps, at));
     }
-    if (file.flagged("dc")) {
+    if (file.flagged(Flag.DC)) {
       double dc = file.facts.faults().dc();
       add(file, What.DC, "", "", format("the middle lies at %.4f of full scale", dc));
     }
@@ -124,7 +125,7 @@ final class SoundFindings {
         level(file, loudOff[i], "loudness");
       } else if (Math.abs(peakScore[i]) > OUTLIER
           && peakOff[i] * loudOff[i] > 0
-          && !file.flagged("clipped")) {
+          && !file.flagged(Flag.CLIPPED)) {
         level(file, peakOff[i], "peak");
       }
     }

@@ -1,6 +1,6 @@
 package takewright.library;
 
-import takewright.segment.Kind;
+import takewright.pitch.Kind;
 
 /**
  * What is done to the samples of a take beyond cutting and cleaning.

@@ -1,12 +1,13 @@
 package takewright.library;
 
-import java.util.ArrayList;
-import java.util.List;
+import java.util.EnumSet;
+import java.util.Set;
 import java.util.function.ToDoubleFunction;
 import takewright.analyse.Analyse;
 import takewright.analyse.AnalyseSettings;
-import takewright.analyse.Pitch;
 import takewright.audio.Clip;
+import takewright.diagnosis.Flag;
+import takewright.pitch.Pitch;
 import takewright.retune.Drift;
 import takewright.retune.Retune;
 import takewright.retune.RetuneSettings;
@@ -19,14 +20,14 @@ import takewright.retune.RetuneSettings;
  *     octave; null where nothing was heard
  * @param moveCents how far to move it, in cents
  * @param drift what to make level, counted from the note's heard pitch
- * @param flags "beyond_limit" where it is so far off that nothing is moved; "drift_limit" where a
- *     part of the drift is left since taking it would go beyond; "octave_unsure" where it was heard
- *     in another octave than it should be
+ * @param flags {@code OUT_OF_TUNE} where it is so far off that nothing is moved; {@code
+ *     DRIFT_LIMIT} where a part of the drift is left since taking it would go beyond; {@code
+ *     OCTAVE_UNSURE} where it was heard in another octave than it should be
  */
 public record Tuning(
-    Pitch heard, Double centsBefore, double moveCents, Drift drift, List<String> flags) {
+    Pitch heard, Double centsBefore, double moveCents, Drift drift, Set<Flag> flags) {
   /** A note, or none, that is moved by so many cents whatever it sounds like. */
-  static Tuning shift(Pitch heard, Double centsBefore, double cents, List<String> flags) {
+  static Tuning shift(Pitch heard, Double centsBefore, double cents, Set<Flag> flags) {
     return new Tuning(heard, centsBefore, cents, Drift.NONE, flags);
   }
 
@@ -37,31 +38,31 @@ public record Tuning(
    * @param listening how it is listened to
    * @param centsOff how far a pitch is off where it should be, in cents
    * @param limitCents the most by which it is moved anywhere, in cents
-   * @param levelDrift whether its drift is made level
+   * @param steadyPitch whether its drift is made level
    */
   public static Tuning of(
       Clip audio,
       AnalyseSettings listening,
       ToDoubleFunction<Pitch> centsOff,
       double limitCents,
-      boolean levelDrift) {
+      boolean steadyPitch) {
     Pitch heard = Analyse.pitch(audio, listening);
     if (heard == null) {
-      return shift(null, null, 0, List.of("no_pitch"));
+      return shift(null, null, 0, Set.of(Flag.NO_PITCH));
     }
     double cents = centsOff.applyAsDouble(heard);
     double before = within(cents);
-    List<String> flags = new ArrayList<>();
+    Set<Flag> flags = EnumSet.noneOf(Flag.class);
     if (Math.abs(cents - before) > 1) {
-      flags.add("octave_unsure");
+      flags.add(Flag.OCTAVE_UNSURE);
     }
     if (Math.abs(before) > limitCents) {
-      flags.add("beyond_limit");
+      flags.add(Flag.OUT_OF_TUNE);
       return shift(heard, before, 0, flags);
     }
     Drift drift = Drift.NONE;
     double off = before;
-    if (levelDrift) {
+    if (steadyPitch) {
       Drift whole = Drift.of(audio.mono(), audio.sampleRate(), heard.frequencyHz());
       drift = held(whole, before, limitCents);
       // What is heard once it is level need not be the middle of what was heard while it drifted.
@@ -71,7 +72,7 @@ public record Tuning(
       off = Math.max(-limitCents, Math.min(limitCents, left));
       drift = held(drift, off, limitCents);
       if (drift.range() < whole.range()) {
-        flags.add("drift_limit");
+        flags.add(Flag.DRIFT_LIMIT);
       }
     }
     return new Tuning(heard, before, -off, drift, flags);

@@ -23,6 +23,7 @@ import java.util.function.DoubleConsumer;
 import java.util.stream.Collectors;
 import java.util.stream.Stream;
 import takewright.audio.AtomicFile;
+import takewright.diagnosis.Flag;
 import takewright.library.Background;
 import takewright.library.CellStatus;
 import takewright.library.Decision;
@@ -108,6 +109,7 @@ final class Report {
     for (String part : PAGE) {
       copy("takewright/report/" + part, report.resolve(part));
     }
+    PageData.constant(report.resolve("flags.js"), "FLAGS", flags());
     Properties plots = new Properties();
     try (InputStream in = resource(PLOTS)) {
       plots.load(in);
@@ -121,6 +123,17 @@ final class Report {
       PageData.write(
           report.resolve("data/index.js"), "index", "", index(List.of(), List.of(), List.of()));
     }
+  }
+
+  /** What each flag means, by its word. */
+  private static Map<String, Object> flags() {
+    Map<String, Object> flags = new LinkedHashMap<>();
+    for (Flag flag : Flag.values()) {
+      flags.put(
+          flag.word(),
+          Map.of("weight", flag.weight(), "meaning", flag.meaning(), "remedy", flag.remedy()));
+    }
+    return flags;
   }
 
   private static InputStream resource(String name) throws IOException {

@@ -3,6 +3,7 @@ package takewright.report;
 import java.util.Iterator;
 import java.util.Locale;
 import java.util.function.IntFunction;
+import takewright.diagnosis.Flag;
 import takewright.library.LevelStrip;
 import takewright.segment.FrameRange;
 import takewright.segment.Region;
@@ -143,7 +144,7 @@ public final class TakePicture {
     drawing.box(x, y, 1, STRIP, colour);
     String word =
         region.rejected()
-            ? region.flags().isEmpty() ? "" : region.flags().get(0)
+            ? region.flags().stream().findFirst().map(Flag::word).orElse("")
             : region.pitch() == null ? "" : note.apply(region.pitch().midi());
     drawing.write(word, x + 3, y + 2, Drawing.TEXT);
   }

@@ -2,11 +2,15 @@ package takewright.segment;
 
 import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.EnumSet;
 import java.util.List;
+import java.util.Set;
 import java.util.function.Consumer;
-import takewright.analyse.Pitch;
-import takewright.analyse.PitchDetector;
-import takewright.analyse.PitchTrack;
+import takewright.diagnosis.Flag;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
+import takewright.pitch.PitchDetector;
+import takewright.pitch.PitchTrack;
 
 /**
  * Cuts one take while it is read: samples go in, regions come out, and what is kept in between is
@@ -155,7 +159,7 @@ final class Segmenter {
     /** Where it sets in, if that is known already; else -1. */
     long onset = -1;
 
-    final List<String> flags = new ArrayList<>();
+    final Set<Flag> flags = EnumSet.noneOf(Flag.class);
     final PitchTrack pitch = new PitchTrack();
     float[] power = new float[64];
     int powers;
@@ -438,10 +442,10 @@ final class Segmenter {
     int onset = Onset.find(next.around, quiet, next.anchor, next.around(), sampleRate);
     long lead = (long) (RINGS_LEAD_S * sampleRate);
     next.onset = next.aroundStart + Math.max(onset - lead, quiet);
-    long preRoll = Math.round(settings.preRollMs() / 1000 * sampleRate);
-    open.flags.add("rings_on");
-    close(Math.max(next.onset - preRoll, lastEnd));
-    next.flags.add("in_tail");
+    long leadIn = Math.round(settings.leadInMs() / 1000 * sampleRate);
+    open.flags.add(Flag.RINGS_ON);
+    close(Math.max(next.onset - leadIn, lastEnd));
+    next.flags.add(Flag.IN_TAIL);
     open = next;
   }
 
@@ -488,8 +492,8 @@ final class Segmenter {
   }
 
   private long start(long onset) {
-    long preRoll = Math.round(settings.preRollMs() / 1000 * sampleRate);
-    return Math.max(lastEnd, Math.max(0, onset - preRoll));
+    long leadIn = Math.round(settings.leadInMs() / 1000 * sampleRate);
+    return Math.max(lastEnd, Math.max(0, onset - leadIn));
   }
 
   private long onset(Open o) {
@@ -570,18 +574,19 @@ final class Segmenter {
   private Region describe(Open o, long start, long onset, long end) {
     SoundKind.Sound sound = sound(o, (double) (end - onset) / sampleRate - TAIL_S);
     PitchTrack.Summary heard = sound.pitch();
-    List<String> flags = new ArrayList<>(o.flags);
-    String reason = SoundKind.reject(settings, sound);
+    Set<Flag> flags = EnumSet.noneOf(Flag.class);
+    flags.addAll(o.flags);
+    Flag reason = SoundKind.reject(settings, sound);
     if (reason != null) {
       flags.add(reason);
     }
     int clipped = damage.clipped(start, end);
     if (clipped > 0) {
-      flags.add("clipped");
+      flags.add(Flag.CLIPPED);
     }
     boolean isBroken = clipped >= MOST_CLIPPED;
     if (damage.gaps(start, end) > 0) {
-      flags.add("dropout");
+      flags.add(Flag.DROPOUT);
       isBroken = true;
     }
     Kind kind = settings.kind() != null ? settings.kind() : SoundKind.kind(sound);

@@ -10,6 +10,7 @@ import java.util.Random;
 import java.util.concurrent.atomic.AtomicBoolean;
 import java.util.stream.Collectors;
 import takewright.audio.AudioSource;
+import takewright.diagnosis.Flags;
 import takewright.library.Follow;
 import takewright.library.Sheet;
 import takewright.library.SheetException;
@@ -295,7 +296,7 @@ final class FollowAdapter
               .setEndFrame(note.region().end())
               .setStatus(FollowAdapter.wire(note.status()))
               .setSettled(note.isSettled())
-              .addAllFlags(note.flags())
+              .addAllFlags(Flags.words(note.flags()))
               .setLevelDbfs(Wire.level(note.region().levelDbfs()))
               .setPeakDbfs(Wire.level(note.region().peakDbfs()))
               .setHeardAtFrame(follow.frames());

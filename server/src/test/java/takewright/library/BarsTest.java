@@ -5,9 +5,12 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.Map;
+import java.util.Set;
 import org.junit.jupiter.api.Test;
-import takewright.analyse.Pitch;
-import takewright.segment.Kind;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
 import takewright.segment.Region;
 
 /** At 60 beats a minute and four beats a bar: a beat is a second, the bar four. */
@@ -37,7 +40,7 @@ class BarsTest {
         null);
   }
 
-  private static Region region(double onsetS, double endS, int midi, String... flags) {
+  private static Region region(double onsetS, double endS, int midi, Flag... flags) {
     long onset = (long) (onsetS * RATE);
     return new Region(
         onset - 480,
@@ -47,7 +50,7 @@ class BarsTest {
         midi == 0 ? null : new Pitch(midi, 0, 440, 1),
         1,
         flags.length > 0,
-        List.of(flags),
+        Flags.of(flags),
         -12,
         -20);
   }
@@ -65,7 +68,7 @@ class BarsTest {
   void aSoundShorterThanItsBarsIsKeptToTheirEnd() {
     Region filled = fill(30, region(10, 13.7, 60)).get(0);
     assertEquals(14, endS(filled));
-    assertEquals(List.of(), filled.flags(), "a swell fades before the bar ends");
+    assertEquals(Set.of(), filled.flags(), "a swell fades before the bar ends");
   }
 
   @Test
@@ -82,8 +85,8 @@ class BarsTest {
 
   @Test
   void whatEndsMoreThanHalfABeatEarlyIsFlagged() {
-    assertEquals(List.of(), fill(30, region(10, 13.6, 60)).get(0).flags());
-    assertEquals(List.of("short_of_bars"), fill(30, region(10, 13.4, 60)).get(0).flags());
+    assertEquals(Set.of(), fill(30, region(10, 13.6, 60)).get(0).flags());
+    assertEquals(Set.of(Flag.SHORT_OF_BARS), fill(30, region(10, 13.4, 60)).get(0).flags());
   }
 
   @Test
@@ -100,7 +103,7 @@ class BarsTest {
     assertEquals(1, Bars.join(TAKE, List.of(first, region(12.4, 14.2, 60)), RATE).size());
     assertEquals(
         1,
-        Bars.join(TAKE, List.of(first, region(12.4, 14.2, 0, "too_short")), RATE).size(),
+        Bars.join(TAKE, List.of(first, region(12.4, 14.2, 0, Flag.TOO_SHORT)), RATE).size(),
         "a part too faint to be told");
     Region one = Bars.join(TAKE, List.of(first, region(12.4, 14.2, 60)), RATE).get(0);
     assertEquals(first.start(), one.start());
@@ -115,8 +118,8 @@ class BarsTest {
             region(12.6, 14, 60), // after more than a beat
             region(12.4, 14, 62), // another note
             region(12.4, 16, 60), // a whole note of its own: the first was broken off
-            region(12.4, 14, 0, "talk"),
-            region(12.4, 12.6, 0, "knock"))) {
+            region(12.4, 14, 0, Flag.TALK),
+            region(12.4, 12.6, 0, Flag.KNOCK))) {
       assertEquals(2, Bars.join(TAKE, List.of(first, second), RATE).size(), second.toString());
     }
     assertEquals(

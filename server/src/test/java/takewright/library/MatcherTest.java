@@ -4,12 +4,15 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Set;
 import java.util.SplittableRandom;
 import net.jqwik.api.ForAll;
 import net.jqwik.api.Property;
 import org.junit.jupiter.api.Test;
-import takewright.analyse.Pitch;
-import takewright.segment.Kind;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
 import takewright.segment.Region;
 
 class MatcherTest {
@@ -34,7 +37,7 @@ class MatcherTest {
             pitch,
             1,
             rejected,
-            List.of(),
+            Set.of(),
             levelDbfs + 8,
             levelDbfs));
     at += 5L * RATE;
@@ -143,7 +146,7 @@ class MatcherTest {
   private void staccato(Integer midi, double confidence, double seconds, double levelDbfs) {
     long end = at + (long) (seconds * RATE);
     Pitch pitch = midi == null ? null : new Pitch(midi, 0, 440, confidence);
-    List<String> flags = midi == null ? List.of("no_pitch") : List.of();
+    Set<Flag> flags = midi == null ? Set.of(Flag.NO_PITCH) : Set.of();
     regions.add(
         new Region(
             at, at + 480, end, Kind.PITCHED, pitch, 1, midi == null, flags, levelDbfs, levelDbfs));
@@ -202,13 +205,13 @@ class MatcherTest {
 
   private static Region hit(long at, double seconds, double peak) {
     long end = at + (long) (seconds * RATE);
-    return new Region(at, at + 480, end, Kind.UNPITCHED, null, 1, false, List.of(), peak, peak - 9);
+    return new Region(at, at + 480, end, Kind.UNPITCHED, null, 1, false, Set.of(), peak, peak - 9);
   }
 
   /** A note of this length, in seconds, and a pause. */
-  private MatcherTest sounding(int midi, double seconds, double pauseS, String... flags) {
-    List<String> all = List.of(flags);
-    boolean rejected = all.contains("talk") || all.contains(Decisions.DROPPED);
+  private MatcherTest sounding(int midi, double seconds, double pauseS, Flag... flags) {
+    Set<Flag> all = Flags.of(flags);
+    boolean rejected = all.contains(Flag.TALK) || all.contains(Flag.DROPPED);
     long end = at + (long) (seconds * RATE);
     Pitch pitch = rejected || midi == 0 ? null : new Pitch(midi, 0, 440, 1);
     regions.add(new Region(at, at + 480, end, Kind.PITCHED, pitch, 1, rejected, all, -12, -20));
@@ -254,7 +257,7 @@ class MatcherTest {
   /** What a person keeps is kept: a sound without a pitch, and the first of two attempts. */
   @Test
   void whatAPersonKeepsFillsACell() {
-    sounding(60, 3, 2).sounding(0, 3, 2, Decisions.FORCED).sounding(64, 3, 2, Decisions.FORCED);
+    sounding(60, 3, 2).sounding(0, 3, 2, Flag.FORCED).sounding(64, 3, 2, Flag.FORCED);
     sounding(64, 3, 2);
     assertEquals(
         List.of("kept 60mf1", "kept 62mf1", "kept 64mf1", "retake 64mf1"),
@@ -264,7 +267,7 @@ class MatcherTest {
   /** A short sound that could be a note after all is none where a person says so. */
   @Test
   void whatAPersonDropsFillsNone() {
-    sounding(60, 0.3, 2).sounding(62, 0.3, 2, "no_pitch", Decisions.DROPPED).sounding(64, 0.3, 2);
+    sounding(60, 0.3, 2).sounding(62, 0.3, 2, Flag.NO_PITCH, Flag.DROPPED).sounding(64, 0.3, 2);
     assertEquals(
         List.of("kept 60mf1", "rejected", "kept 64mf1", "missing 62mf1"),
         result(cells(List.of(60, 62, 64), List.of("mf"), 1)));

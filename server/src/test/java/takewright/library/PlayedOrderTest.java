@@ -9,11 +9,12 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Set;
 import java.util.SplittableRandom;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
-import takewright.analyse.Pitch;
-import takewright.segment.Kind;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
 import takewright.segment.Region;
 
 class PlayedOrderTest {
@@ -30,7 +31,7 @@ class PlayedOrderTest {
         Files.writeString(
             folder.resolve("sheet.yaml"),
             """
-            library: Fenlight
+            library: Larkfell
             takes:
               - file: sustain.wav
                 articulation: sustain
@@ -54,7 +55,7 @@ class PlayedOrderTest {
             pitch,
             1,
             false,
-            List.of(),
+            Set.of(),
             level + 8,
             level));
     at += 5L * RATE;

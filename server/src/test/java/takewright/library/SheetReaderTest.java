@@ -26,20 +26,20 @@ import org.junit.jupiter.params.provider.MethodSource;
 import takewright.layer.Effect;
 import takewright.name.NamingStyle;
 import takewright.name.NoteNames;
-import takewright.segment.Kind;
+import takewright.pitch.Kind;
 
 class SheetReaderTest {
   /** Every key that a sheet may have; the library and its files are invented. */
   private static final String FULL =
       """
-      library: Fenlight            # used in names
+      library: Larkfell            # used in names
       tuning_hz: 442               # A4
       middle_c: C3                 # what MIDI note 60 is called
       accidentals: flat
       sharp_sign: s
       name: "{library}_{articulation}_{layer}_{note}_{dynamic}_{rr:2}"
       output: {sample_rate: 44100, bit_depth: 16}
-      pre_roll_ms: 25              # silence before each onset
+      lead_in_ms: 25              # silence before each onset
       layers:
         - {name: close}
         - {name: overhead}
@@ -56,7 +56,7 @@ class SheetReaderTest {
           tempo_bpm: 72
           beats_per_bar: 3
           bars: 2
-          pre_roll_ms: 0
+          lead_in_ms: 0
           keep: [12.5, 1:02.5]     # it is a note, whatever it sounds like
           drop:
             - 70.0-75.25
@@ -83,7 +83,7 @@ class SheetReaderTest {
   @Test
   void readsEveryKey() throws IOException {
     Sheet sheet = read(FULL);
-    assertEquals("Fenlight", sheet.library());
+    assertEquals("Larkfell", sheet.library());
     assertEquals(442, sheet.tuningHz());
     assertEquals(new NoteNames(3, true, "s"), sheet.naming().noteNames());
     assertEquals(
@@ -151,7 +151,7 @@ class SheetReaderTest {
     assertEquals(4, sheet.layers(take).size());
     Take hits = sheet.takes().get(1);
     assertEquals(Kind.UNPITCHED, hits.kind());
-    assertEquals(25, hits.preRollMs());
+    assertEquals(25, hits.leadInMs());
     assertEquals(List.of(), hits.decisions());
     assertEquals(Map.of("close", folder.resolve("hits.wav")), hits.files());
     assertEquals(
@@ -163,7 +163,7 @@ class SheetReaderTest {
     Sheet sheet =
         read(
             """
-            library: Fenlight
+            library: Larkfell
             takes:
               - file: takes/a.wav
                 articulation: sustain
@@ -183,7 +183,7 @@ class SheetReaderTest {
     assertEquals(List.of(Take.Axis.NOTE, Take.Axis.DYNAMIC, Take.Axis.RR), take.order());
     assertNull(take.tempoBpm());
     assertNull(take.barsLengthS());
-    assertEquals(10, take.preRollMs());
+    assertEquals(10, take.leadInMs());
     assertEquals(0, take.orderLine());
     assertEquals(List.of(), take.decisions());
   }
@@ -193,7 +193,7 @@ class SheetReaderTest {
     Sheet sheet =
         read(
             """
-            library: Fenlight
+            library: Larkfell
             takes:
               - files: {near: a.wav, far: b.wav}
                 articulation: sustain
@@ -230,7 +230,7 @@ class SheetReaderTest {
   void cellsComeAsTheyArePlayed() throws IOException {
     String text =
         """
-        library: Fenlight
+        library: Larkfell
         takes:
           - file: a.wav
             articulation: sustain
@@ -287,7 +287,7 @@ class SheetReaderTest {
     Sheet sheet =
         read(
             """
-            library: Fenlight
+            library: Larkfell
             takes:
               - {file: a.wav, articulation: hit, kind: unpitched, round_robins: 2, order: [rr, dynamic]}
               - {file: b.wav, articulation: run, kind: phrase}
@@ -304,7 +304,7 @@ class SheetReaderTest {
         sheet.cells());
   }
 
-  private static final String HEAD = "library: Fenlight\ntakes:\n  - file: a.wav\n";
+  private static final String HEAD = "library: Larkfell\ntakes:\n  - file: a.wav\n";
   private static final String TAKE = HEAD + "    articulation: sustain\n    notes: A4\n";
 
   static List<Arguments> refused() {
@@ -367,10 +367,10 @@ class SheetReaderTest {
         Arguments.of(TAKE + "    kind: pitch\n", ":6: `kind` must be one of pitched, unpitched,"),
         Arguments.of(TAKE + "    tempo_bpm: fast\n", ":6: `tempo_bpm` must be a number from 10"),
         Arguments.of(
-            TAKE + "    pre_roll_ms: 1001\n",
-            ":6: `pre_roll_ms` must be a number from 0 to 1000 ms, not 1001"),
+            TAKE + "    lead_in_ms: 1001\n",
+            ":6: `lead_in_ms` must be a number from 0 to 1000 ms, not 1001"),
         Arguments.of(
-            "pre_roll_ms: -1\n" + TAKE, ":1: `pre_roll_ms` must be a number from 0 to 1000 ms"),
+            "lead_in_ms: -1\n" + TAKE, ":1: `lead_in_ms` must be a number from 0 to 1000 ms"),
         Arguments.of(
             TAKE + "    keep:\n      - 1\n      - soon\n",
             ":8: `keep`: \"soon\" is no time in the take; write seconds (12.5), minutes and"
@@ -535,7 +535,7 @@ class SheetReaderTest {
 
   @Test
   void passesOverAByteOrderMark() throws IOException {
-    assertEquals("Fenlight", read("\uFEFF" + TAKE).library());
+    assertEquals("Larkfell", read("\uFEFF" + TAKE).library());
   }
 
   /**

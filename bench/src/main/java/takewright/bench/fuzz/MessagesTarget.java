@@ -182,7 +182,7 @@ public final class MessagesTarget {
         seed(
             "OperationsService/Segment",
             SegmentRequest.newBuilder()
-                .setConfig(SegmentConfig.newBuilder().setInput(input).setPreRollMs(5))
+                .setConfig(SegmentConfig.newBuilder().setInput(input).setLeadInMs(5))
                 .build(),
             SegmentRequest.newBuilder().setAudio(audio).build()));
     seeds.add(
@@ -203,7 +203,7 @@ public final class MessagesTarget {
         seed(
             "NamingService/FormatName",
             FormatNameRequest.newBuilder()
-                .setFacts(NameFacts.newBuilder().setLibrary("Fenlight").setMidi(60))
+                .setFacts(NameFacts.newBuilder().setLibrary("Larkfell").setMidi(60))
                 .build()));
     seeds.add(
         seed(

@@ -49,7 +49,7 @@ public enum Target {
     public List<byte[]> seeds() {
       String pattern = "{library}_{articulation}_{layer}_{note}_{dynamic}_rr{rr}";
       return List.of(
-          text(pattern + "\nFenlight_sustain_close_C#4_mf_rr1"),
+          text(pattern + "\nLarkfell_sustain_close_C#4_mf_rr1"),
           text("{note}-{rr:2}\nDb-1-02"),
           text("{midi} {layer}\n60 room"));
     }

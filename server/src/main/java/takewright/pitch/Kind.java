@@ -1,4 +1,4 @@
-package takewright.segment;
+package takewright.pitch;
 
 /** How a region is to be treated. */
 public enum Kind {

@@ -1,13 +1,13 @@
-package takewright.analyse;
+package takewright.dsp;
 
 import java.util.Arrays;
 
 /** Middles of many values, which a few wrong ones do not move. */
-final class Medians {
+public final class Medians {
   private Medians() {}
 
   /** The median of the first {@code n} values; they are left as they are. NaN for none. */
-  static double of(double[] values, int n) {
+  public static double of(double[] values, int n) {
     if (n == 0) {
       return Double.NaN;
     }
@@ -17,7 +17,7 @@ final class Medians {
   }
 
   /** The value at which half of the weight lies on either side. NaN for no weight. */
-  static double weighted(double[] values, double[] weights, int n) {
+  public static double weighted(double[] values, double[] weights, int n) {
     Integer[] order = new Integer[n];
     double total = 0;
     for (int i = 0; i < n; i++) {

@@ -1,4 +1,4 @@
-package takewright.analyse;
+package takewright.pitch;
 
 /**
  * A pitch that was heard.

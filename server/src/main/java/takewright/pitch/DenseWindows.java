@@ -1,4 +1,4 @@
-package takewright.analyse;
+package takewright.pitch;
 
 import takewright.dsp.Fir;
 import takewright.dsp.KaiserSinc;

@@ -1,6 +1,7 @@
-package takewright.analyse;
+package takewright.pitch;
 
 import java.util.Arrays;
+import takewright.dsp.Medians;
 
 /**
  * The pitch candidates of one sound over time, and what they agree on.
@@ -32,7 +33,7 @@ public final class PitchTrack {
   private static final double NOISE_MARGIN = 2;
 
   /** Above this aperiodicity a window has no pitch: the repeating part is but twice the rest. */
-  static final double MOST_APERIODIC = 0.33;
+  public static final double MOST_APERIODIC = 0.33;
 
   /**
    * A window's say grows with this power of its power: an attack is not to outvote a note that

@@ -1,4 +1,4 @@
-package takewright.analyse;
+package takewright.pitch;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertNull;
@@ -18,6 +18,7 @@ import net.jqwik.api.constraints.IntRange;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
+import takewright.analyse.Analyse;
 import takewright.audio.Clip;
 import takewright.retune.Retune;
 import takewright.retune.RetuneSettings;

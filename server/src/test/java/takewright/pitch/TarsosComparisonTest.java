@@ -1,4 +1,4 @@
-package takewright.analyse;
+package takewright.pitch;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
@@ -9,6 +9,7 @@ import be.tarsos.dsp.pitch.Yin;
 import java.util.Arrays;
 import java.util.List;
 import org.junit.jupiter.api.Test;
+import takewright.analyse.Analyse;
 import takewright.audio.Clip;
 import takewright.testing.Recordings;
 

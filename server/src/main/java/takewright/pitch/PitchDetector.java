@@ -1,4 +1,4 @@
-package takewright.analyse;
+package takewright.pitch;
 
 import takewright.dsp.Fft;
 import takewright.dsp.Fir;
@@ -82,7 +82,7 @@ public final class PitchDetector {
    *
    * @param sampleRate frames a second
    */
-  PitchDetector(int sampleRate, double lowestHz, double highestHz) {
+  public PitchDetector(int sampleRate, double lowestHz, double highestHz) {
     // Not smoothed: these windows are short, or dense, or reach to pitches that it would take away.
     this(sampleRate, lowestHz, highestHz, false);
   }
@@ -272,7 +272,7 @@ public final class PitchDetector {
   }
 
   /** Cumulative Beta(2, 18): 1 - (1 + 18 x)(1 - x)^18. */
-  static double betaCdf(double x) {
+  public static double betaCdf(double x) {
     double rest = 1 - Math.min(1, Math.max(0, x));
     return 1 - (1 + 18 * (1 - rest)) * Math.pow(rest, 18);
   }

@@ -1,11 +1,11 @@
-package takewright.analyse;
+package takewright.pitch;
 
 /**
  * How often a pitch whose votes agree so far is the right one: measured on every other recording,
  * pieces of 0.12 to 1 s in white noise and in room noise from 30 dB below the note to 12 dB above
  * it.
  */
-final class Confidence {
+public final class Confidence {
   /** Shares of the votes, and how often the note was right at each. */
   private static final double[] SHARES = {0.5, 0.6, 0.8, 0.9, 1};
 
@@ -35,7 +35,7 @@ final class Confidence {
    *
    * @param probability that of the period in the window, 0 to 1
    */
-  static double alone(double probability) {
+  public static double alone(double probability) {
     return between(PROBABILITIES, RIGHT_ALONE, probability);
   }
 

@@ -1,4 +1,4 @@
-package takewright.analyse;
+package takewright.pitch;
 
 import java.util.Arrays;
 import takewright.dsp.Fft;
@@ -13,7 +13,7 @@ import takewright.dsp.Windows;
  *     an octave counts, so that a soft low note beside a bright high one is not lost
  * @param binHz distance of the bins in hertz: partials nearer than two of them are not told apart
  */
-record Partials(double[] hz, double[] strength, double binHz) {
+public record Partials(double[] hz, double[] strength, double binHz) {
   /** Length of a window in seconds, at least: a semitone at 50 Hz is 3 Hz wide. */
   private static final double WINDOW_S = 0.34;
 
@@ -38,7 +38,7 @@ record Partials(double[] hz, double[] strength, double binHz) {
   private static final int MOST = 160;
 
   /** The partials of the frames from {@code from} to {@code to}. */
-  static Partials of(float[] mono, int sampleRate, int from, int to) {
+  public static Partials of(float[] mono, int sampleRate, int from, int to) {
     int size = Integer.highestOneBit((int) (WINDOW_S * sampleRate) - 1) * 2;
     float[] window = Windows.hann(Math.min(size, Math.max(2, to - from)));
     Fft fft = Fft.of(size);

@@ -1,7 +1,8 @@
-package takewright.analyse;
+package takewright.pitch;
 
 import java.util.Arrays;
 import takewright.audio.Clip;
+import takewright.dsp.Medians;
 
 /**
  * The one pitch of a whole sample, 16 Hz to 8 kHz (at most a quarter of the sample rate): first its
@@ -13,7 +14,7 @@ import takewright.audio.Clip;
  * in forty and its MPM gave no answer to one in seven. So the votes decide, and {@link HarmonicSum}
  * is kept for several notes at once.
  */
-final class PitchOfNote {
+public final class PitchOfNote {
   /** Votes that must agree for a pitch: in noise and in hits not a third do. */
   private static final double LEAST_SHARE = 0.42;
 
@@ -33,7 +34,7 @@ final class PitchOfNote {
   private static final int LEAST_VOTERS = 6;
 
   /** Windows this far below the loudest (20 dB) belong to the attack or the tail. */
-  static final double STEADY_SHARE = 0.1;
+  public static final double STEADY_SHARE = 0.1;
 
   /** Pitches below twice the usual lowest may be overtones of a lower one, */
   private static final double LOW_HZ = 2 * PitchDetector.LOWEST_HZ;
@@ -62,7 +63,7 @@ final class PitchOfNote {
   private PitchOfNote() {}
 
   /** The pitch of the steady part, or null where no one note is heard. */
-  static Pitch of(Clip sample, double tuningHz) {
+  public static Pitch of(Clip sample, double tuningHz) {
     return of(sample, 0, tuningHz);
   }
 
@@ -108,7 +109,7 @@ final class PitchOfNote {
    *
    * @param expectedHz the note's frequency in hertz
    */
-  static Pitch expecting(Clip sample, double expectedHz, double tuningHz) {
+  public static Pitch expecting(Clip sample, double expectedHz, double tuningHz) {
     Pitch heard = of(sample, expectedHz, tuningHz);
     double off = heard == null ? 0 : cents(heard.frequencyHz(), expectedHz);
     boolean atIt = heard != null && Math.abs(off) <= NEAR_CENTS;

@@ -1,4 +1,4 @@
-package takewright.analyse;
+package takewright.pitch;
 
 import java.util.Arrays;
 
@@ -7,7 +7,7 @@ import java.util.Arrays;
  * all windows (Viterbi), as in Mauch and Dixon's probabilistic YIN, but from candidate to candidate
  * rather than over a grid, with the costs per octave and per change of voicing of Boersma (1993).
  */
-final class PitchPath {
+public final class PitchPath {
   /** Windows a second: a vibrato of 8 Hz has twelve a swing. */
   private static final double WINDOWS_A_SECOND = 100;
 
@@ -34,15 +34,15 @@ final class PitchPath {
   private static final double LEAST_UNVOICED = 0.02;
 
   /** Time between windows in seconds. */
-  final double stepS;
+  public final double stepS;
 
   /** Pitch in hertz by window, NaN for none, and RMS. */
-  final double[] hz;
+  public final double[] hz;
 
-  final double[] level;
+  public final double[] level;
 
   /** Seconds over which each pitch is a mean. */
-  final double integrationS;
+  public final double integrationS;
 
   private PitchPath(double stepS, double[] hz, double[] level, double integrationS) {
     this.stepS = stepS;
@@ -52,7 +52,7 @@ final class PitchPath {
   }
 
   /** The path of a sample for pitches of a range, most of it at about {@code aboutHz}. */
-  static PitchPath of(
+  public static PitchPath of(
       float[] audio, int sampleRate, double lowestHz, double highestHz, double aboutHz) {
     DenseWindows windows =
         new DenseWindows(sampleRate, lowestHz, highestHz, FRAMES_A_PERIOD * aboutHz);

@@ -1,4 +1,4 @@
-package takewright.analyse;
+package takewright.pitch;
 
 import java.util.ArrayList;
 import java.util.List;
@@ -11,9 +11,9 @@ import java.util.List;
  * <p>For one note at a time the votes of {@link PitchTrack} proved better, above all in noise and
  * at weak fundamentals; for several at once a period is of no use, and this serves.
  */
-final class HarmonicSum {
+public final class HarmonicSum {
   /** Lowest and highest pitch, in hertz. */
-  static final double LOWEST_HZ = 16;
+  public static final double LOWEST_HZ = 16;
 
   static final double HIGHEST_HZ = 8000;
 
@@ -49,7 +49,7 @@ final class HarmonicSum {
   private final Partials partials;
   private final double[] strength;
 
-  HarmonicSum(Partials partials) {
+  public HarmonicSum(Partials partials) {
     this.partials = partials;
     strength = partials.strength().clone();
   }
@@ -79,7 +79,7 @@ final class HarmonicSum {
   }
 
   /** All notes, lowest first, in hertz. A note an octave above another counts as its overtone. */
-  List<Double> all() {
+  public List<Double> all() {
     List<Double> found = new ArrayList<>();
     double first = 0;
     for (int n = 0; n < MOST_NOTES; n++) {
@@ -114,7 +114,7 @@ final class HarmonicSum {
    * Whether a note has harmonics that two or more notes above it do not give it between them, in
    * chords of small ratios: itself, or several of those that are prime.
    */
-  boolean real(double note) {
+  public boolean real(double note) {
     int own = 0;
     for (int h : new int[] {5, 7, 11, 13}) {
       own += at(note, h) >= 0 ? 1 : 0;
