@@ -1,4 +1,4 @@
-package takewright.analyse;
+package takewright.pitch;
 
 /** Where the windows over a sound lie, and how loud each of them is. */
 final class WindowGrid {

@@ -1,6 +1,7 @@
-package takewright.analyse;
+package takewright.pitch;
 
 import java.util.Arrays;
+import takewright.dsp.Medians;
 
 /**
  * The frequency that a listener would name for a note, and how uncertain it is.
@@ -61,8 +62,17 @@ record NoteFrequency(double hz, double uncertaintyCents) {
   /** Nothing is more certain than this, in cents. */
   private static final double MIN_UNCERTAINTY = 0.3;
 
-  /** Standard deviations of a median absolute deviation, of values that are normally spread. */
-  private static final double SIGMAS = 1.4826;
+  /** Standard deviations of a mean absolute deviation, of values that are normally spread. */
+  private static final double SIGMAS = Math.sqrt(Math.PI / 2);
+
+  /** A window further away than this, in cents, has heard something else. */
+  private static final double MAX_AWAY = 60;
+
+  /**
+   * Uncertainty falls with this power of a note's length: of noise with the square root, of the
+   * swings of a vibrato, which cancel, with the length itself.
+   */
+  private static final double FALLS = 0.75;
 
   /** Length of a level's frame, in seconds. */
   private static final double LEVEL_S = 0.01;
@@ -224,12 +234,15 @@ record NoteFrequency(double hz, double uncertaintyCents) {
         return new NoteFrequency(expectedHz, Double.NaN);
       }
       double middle = Medians.weighted(hz, weight, count);
-      double[] away = new double[count];
+      double total = 0;
+      double away = 0;
       for (int i = 0; i < count; i++) {
-        away[i] = Math.abs(1200 * Math.log(hz[i] / middle) / Math.log(2));
+        double cents = Math.abs(1200 * Math.log(hz[i] / middle) / Math.log(2));
+        total += weight[i];
+        away += weight[i] * Math.min(MAX_AWAY, cents);
       }
-      double spread = SIGMAS * Medians.weighted(away, weight, count);
-      double share = SHARE_OF_SPREAD / Math.sqrt(Math.max(1, windows));
+      double spread = SIGMAS * away / total;
+      double share = SHARE_OF_SPREAD / Math.pow(Math.max(1, windows), FALLS);
       return new NoteFrequency(middle, Math.hypot(MIN_UNCERTAINTY, share * spread));
     }
   }
