@@ -2,7 +2,6 @@ package takewright.pitch;
 
 import java.util.Arrays;
 import takewright.audio.Clip;
-import takewright.dsp.Medians;
 
 /**
  * The one pitch of a whole sample, 16 Hz to 8 kHz (at most a quarter of the sample rate): first its

@@ -66,7 +66,9 @@ class NoteFrequencyTest {
     }
     double swing = NoteFrequency.of(swinging, RATE, 330).uncertaintyCents();
     double noise = NoteFrequency.of(noisy, RATE, 330).uncertaintyCents();
-    assertTrue(steady < 0.5 && swing > 5 * steady && noise > 2 * steady, steady + " " + swing + " " + noise);
+    assertTrue(
+        steady < 0.5 && swing > 5 * steady && noise > 2 * steady,
+        steady + " " + swing + " " + noise);
   }
 
   /** A long note is more certain than a short one, however it swings. */
