@@ -23,8 +23,8 @@ import takewright.level.LevelSettings;
 import takewright.loop.CrossFade;
 import takewright.loop.Loop;
 import takewright.loop.LoopResult;
+import takewright.loop.LoopSearch;
 import takewright.loop.LoopSettings;
-import takewright.loop.Loops;
 import takewright.loop.Release;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
@@ -175,6 +175,9 @@ final class SampleMaker {
     Loop loop = looped.loop();
     if (loop != null) {
       tuned = CrossFade.apply(tuned, loop);
+      if (looped.isFair()) {
+        flags.add(Flag.LOOP_FAIR);
+      }
     } else if (order.treatment().wantsLoops()) {
       flags.add(Flag.NO_LOOP);
     }
@@ -210,7 +213,7 @@ final class SampleMaker {
         loop == null ? null : (Long) (long) loop.end(),
         loop == null ? null : (Integer) loop.fade(),
         Double.isNaN(releaseMs) ? null : (Double) releaseMs,
-        looped.reason(),
+        looped.fault() == null ? "" : looped.fault().word(),
         flags);
   }
 
@@ -224,19 +227,19 @@ final class SampleMaker {
                   (int) (long) measures.loopStart(),
                   (int) (long) measures.loopEnd(),
                   measures.loopFade());
-      looped = new LoopResult(loop, measures.loopReason(), Double.NaN);
+      looped = new LoopResult(loop, null, Double.NaN);
     }
   }
 
   private LoopResult loop(Clip tuned) {
     if (!order.treatment().looped() || tuning.centsBefore() == null) {
-      return new LoopResult(null, "", Double.NaN);
+      return LoopResult.NOT_WANTED;
     }
     double off = tuning.centsAfter();
     double hz =
         order.tuning().temperament().hz(order.cell().midi(), order.tuningHz())
             * Math.pow(2, off / 1200);
-    return Loops.apply(tuned, LoopSettings.of(hz));
+    return LoopSearch.apply(tuned, LoopSettings.of(hz));
   }
 
   private Set<Flag> flags() {
@@ -279,8 +282,8 @@ final class SampleMaker {
         flags.add(Flag.NO_ROOM_TONE);
       }
       // Tuned upwards, a lead-in gets shorter; there must be enough of it left.
-      double most = tuning.moveCents() - tuning.drift().lowest();
-      double faster = Math.max(1, Math.pow(2, most / 1200));
+      double max = tuning.moveCents() - tuning.drift().lowest();
+      double faster = Math.max(1, Math.pow(2, max / 1200));
       long leadIn = (long) Math.ceil(faster * (region.onset() - region.start())) + 1;
       long first = Math.max(from, region.onset() - leadIn);
       Clip cut = wide.slice((int) (first - from), (int) (region.end() - from));

@@ -174,7 +174,7 @@ class IndexCsvTest {
   /** Python's own csv module, another reader of RFC 4180, sees the same cells. */
   @Test
   void anotherReaderSeesTheSameCells() throws Exception {
-    Path python = Outside.tool("python3");
+    Path python = Outside.python();
     Path file = folder.resolve("index.csv");
     Files.write(file, IndexCsv.write(List.of(KEPT, MISSING)));
     String program =

@@ -87,11 +87,11 @@ public enum Target {
   };
 
   private final Class<?> type;
-  private final int mostBytes;
+  private final int maxBytes;
 
-  Target(Class<?> type, int mostBytes) {
+  Target(Class<?> type, int maxBytes) {
     this.type = type;
-    this.mostBytes = mostBytes;
+    this.maxBytes = maxBytes;
   }
 
   /** The class that Jazzer calls. */
@@ -100,8 +100,8 @@ public enum Target {
   }
 
   /** Longest input that is tried. */
-  public int mostBytes() {
-    return mostBytes;
+  public int maxBytes() {
+    return maxBytes;
   }
 
   /** The name of its folders. */
