@@ -43,15 +43,6 @@ final class SampleMaker {
    */
   private static final double CONTEXT_S = 0.5;
 
-  /** Share of the lead-in that is faded in: the fade ends before the attack. */
-  static final double FADE_IN_SHARE = 0.5;
-
-  /** Fade-out at the end of a region, in seconds: within the tail that lies behind the sound. */
-  static final double FADE_OUT_S = 0.08;
-
-  /** Fade-out of a sample that was trimmed, in seconds: it ends within the sound. */
-  static final double TRIMMED_FADE_S = 0.25;
-
   /** No sample's true peak lies above this, in dBTP. */
   private static final double CEILING_DBTP = LevelSettings.DEFAULTS.ceilingDbtp();
 
@@ -304,8 +295,8 @@ final class SampleMaker {
     if (cut == audio) {
       cut = audio.slice(0, audio.frames());
     }
-    double fadeOutS = order.treatment().trimmed() ? TRIMMED_FADE_S : FADE_OUT_S;
-    fade(cut, (int) (FADE_IN_SHARE * leadIn), (int) (fadeOutS * rate));
+    double fadeOutS = order.treatment().trimmed() ? Fades.TRIMMED_FADE_S : Fades.FADE_OUT_S;
+    fade(cut, (int) (Fades.FADE_IN_SHARE * leadIn), (int) (fadeOutS * rate));
     return cut;
   }
 

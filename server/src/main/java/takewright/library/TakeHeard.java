@@ -13,11 +13,11 @@ import takewright.segment.Segmentation;
 public record TakeHeard(Take take, Segmentation segmentation, byte[] levels) {
   /** How long its samples fade in, in seconds, where so much lies before the onset. */
   public double fadeInS(double leadInS) {
-    return SampleMaker.FADE_IN_SHARE * leadInS;
+    return Fades.FADE_IN_SHARE * leadInS;
   }
 
   /** How long its samples fade out, in seconds. */
   public double fadeOutS() {
-    return take.treatment().trimmed() ? SampleMaker.TRIMMED_FADE_S : SampleMaker.FADE_OUT_S;
+    return take.treatment().trimmed() ? Fades.TRIMMED_FADE_S : Fades.FADE_OUT_S;
   }
 }
