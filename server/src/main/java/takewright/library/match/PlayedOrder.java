@@ -38,7 +38,8 @@ public final class PlayedOrder {
    * @param own how they match the sheet
    * @param sampleRate of the take, in hertz
    */
-  public static Problem doubt(Sheet sheet, Take take, List<Region> regions, Matching own, int sampleRate) {
+  public static Problem doubt(
+      Sheet sheet, Take take, List<Region> regions, Matching own, int sampleRate) {
     int cells = take.cellCount();
     long played = regions.stream().filter(r -> !r.rejected()).count();
     if (cells < FEWEST || played < FEWEST || own.cost() < Matcher.FITS * cells) {

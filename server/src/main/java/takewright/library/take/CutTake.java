@@ -92,7 +92,8 @@ public record CutTake(
   }
 
   /** Matches what was cut with what the sheet asks for. */
-  public static CutTake match(Sheet sheet, Take take, Segmentation segmentation, List<Problem> warnings) {
+  public static CutTake match(
+      Sheet sheet, Take take, Segmentation segmentation, List<Problem> warnings) {
     int rate = segmentation.sampleRate();
     List<Region> regions = joined(take, segmentation.regions(), rate);
     regions = Decisions.apply(take, regions, rate, warnings);
