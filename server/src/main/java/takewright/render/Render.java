@@ -18,7 +18,7 @@ import takewright.name.Nearest;
 /** Plays a phrase through the finished samples of an output folder. */
 public final class Render {
   /** Longest that is played, in seconds: it is held in memory. */
-  private static final double LONGEST_S = 600;
+  private static final double MAX_LENGTH_S = 600;
 
   private static final int BIT_DEPTH = 24;
 
@@ -85,7 +85,7 @@ public final class Render {
       throw new MapException("there is no note to play; give at least one", null);
     }
     double end = notes.stream().mapToDouble(n -> n.startS() + n.lengthS()).max().orElse(0);
-    if (end > LONGEST_S) {
+    if (end > MAX_LENGTH_S) {
       throw new MapException(
           "the notes go on for " + Math.round(end) + " s, and 600 s is the most; cut them", null);
     }

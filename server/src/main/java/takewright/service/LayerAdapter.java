@@ -27,7 +27,7 @@ import takewright.v1.LayerRoom;
 /** Layers over the wire. */
 final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig, LayerResponse> {
   /** More than any chain has; stops a slip from taking hours. */
-  private static final int MOST_EFFECTS = 32;
+  private static final int MAX_EFFECTS = 32;
 
   @Override
   public LayerConfig config(LayerRequest request) {
@@ -139,12 +139,12 @@ final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig,
   }
 
   private static List<Effect> chain(List<LayerEffect> wire) {
-    if (wire.size() > MOST_EFFECTS) {
+    if (wire.size() > MAX_EFFECTS) {
       throw Refusal.invalid(
           "`config.chain` holds "
               + wire.size()
               + " effects, and at most "
-              + MOST_EFFECTS
+              + MAX_EFFECTS
               + " are applied: leave some out");
     }
     List<Effect> chain = new ArrayList<>();

@@ -175,25 +175,19 @@ final class Fields {
   }
 
   /** A number; {@code otherwise} where it is not there or is wrong. */
-  Double number(String key, double least, double most, String unit, Double otherwise) {
-    return has(key) ? number(key, values.get(key), least, most, unit, false, otherwise) : otherwise;
+  Double number(String key, double min, double max, String unit, Double otherwise) {
+    return has(key) ? number(key, values.get(key), min, max, unit, false, otherwise) : otherwise;
   }
 
   /** A whole number; {@code otherwise} where it is not there or is wrong. */
-  int whole(String key, int least, int most, int otherwise) {
+  int whole(String key, int min, int max, int otherwise) {
     return has(key)
-        ? (int) (double) number(key, values.get(key), least, most, "", true, (double) otherwise)
+        ? (int) (double) number(key, values.get(key), min, max, "", true, (double) otherwise)
         : otherwise;
   }
 
   private Double number(
-      String key,
-      Node node,
-      double least,
-      double most,
-      String unit,
-      boolean whole,
-      Double otherwise) {
+      String key, Node node, double min, double max, String unit, boolean whole, Double otherwise) {
     String wanted = whole ? "a whole number" : "a number";
     String value = scalar(key, node, wanted);
     if (value == null) {
@@ -201,7 +195,7 @@ final class Fields {
     }
     if (NUMBER.matcher(value).matches()) {
       double number = Double.parseDouble(value);
-      if (number >= least && number <= most && (!whole || number == Math.rint(number))) {
+      if (number >= min && number <= max && (!whole || number == Math.rint(number))) {
         return number;
       }
     }
@@ -212,9 +206,9 @@ final class Fields {
             + "` must be "
             + wanted
             + " from "
-            + shortest(least)
+            + shortest(min)
             + " to "
-            + shortest(most)
+            + shortest(max)
             + (unit.isEmpty() ? "" : " " + unit)
             + ", not "
             + value);

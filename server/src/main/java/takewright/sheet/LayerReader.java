@@ -253,12 +253,12 @@ final class LayerReader {
 
   /** A number that must be there; null where it is not, or wrong. */
   private static Double required(
-      Fields fields, String key, double least, double most, String unit, String remedy) {
+      Fields fields, String key, double min, double max, String unit, String remedy) {
     if (fields == null) {
       return null;
     }
     fields.require(fields.line(), key, remedy);
-    return fields.number(key, least, most, unit, null);
+    return fields.number(key, min, max, unit, null);
   }
 
   private static ChainLink delay(Fields fields) {

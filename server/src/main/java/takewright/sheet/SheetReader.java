@@ -484,7 +484,7 @@ public final class SheetReader {
         break;
       }
     }
-    if (times.size() == 2 && times.get(1) - times.get(0) >= Take.LEAST_ROOM_TONE_S) {
+    if (times.size() == 2 && times.get(1) - times.get(0) >= Take.MIN_ROOM_TONE_S) {
       return times;
     }
     fields.error(

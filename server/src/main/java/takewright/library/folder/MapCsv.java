@@ -157,11 +157,11 @@ public final class MapCsv {
     }
   }
 
-  private static int whole(List<String> header, String[] cells, String column, int least) {
+  private static int whole(List<String> header, String[] cells, String column, int min) {
     double value = number(header, cells, column);
-    if (!(value >= least && value <= 127)) {
+    if (!(value >= min && value <= 127)) {
       throw new IllegalArgumentException(
-          "`" + column + "` must be " + least + " to 127, not " + value);
+          "`" + column + "` must be " + min + " to 127, not " + value);
     }
     return (int) value;
   }
