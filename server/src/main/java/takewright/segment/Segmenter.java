@@ -45,7 +45,8 @@ final class Segmenter {
   private static final double RINGS_S = 0.25;
 
   /**
-   * How much earlier than it is seen such a note sets in, in seconds: it begins under the other.
+   * How much earlier than it is seen such a note sets in at most, in seconds: it begins under the
+   * other, as long before as it then takes to rise.
    */
   private static final double RINGS_LEAD_S = 0.015;
 
@@ -132,7 +133,7 @@ final class Segmenter {
     model = new RoomModel(columns.bandCount(), (int) columns.columnsOf(BACK_S), ahead);
     room = new Room(columns.bandCount(), settings);
     evidence = new Evidence(columns, room);
-    ends = new RegionEnd(columns, evidence);
+    ends = new RegionEnd(columns, room, evidence);
     detector = new PitchDetector(sampleRate);
     nextNote = new NextNote(columns, detector);
     mixed = new float[columns.bands().window()];
@@ -198,6 +199,11 @@ final class Segmenter {
     for (; decided < to; decided++) {
       if (decided % LEARN_COLUMNS == 0) {
         model.at(decided, room);
+        double total = 0;
+        for (int b = 0; b < columns.bandCount(); b++) {
+          total += room.power(b) * columns.bands().bins(b);
+        }
+        room.learnTotal(total);
       }
       if (open == null) {
         if (evidence.starts(decided) && evidence.stays(decided, null)) {
@@ -281,7 +287,7 @@ final class Segmenter {
     // What still rings is the room for this one, and the onset lies within the columns compared.
     int quiet = (int) (column * hop - 2L * hop - from);
     int onset = Onset.find(next.around, quiet, next.anchor(), next.peakAround(), sampleRate);
-    long lead = (long) (RINGS_LEAD_S * sampleRate);
+    long lead = Math.min((long) (RINGS_LEAD_S * sampleRate), next.riseAfter(onset));
     next.onset = from + Math.max(onset - lead, quiet);
     long leadIn = Math.round(settings.leadInMs() / 1000 * sampleRate);
     open.flags.add(Flag.RINGS_ON);
