@@ -82,6 +82,9 @@ final class NextNote {
   /** A rise by this much, in dB, is a new stroke where the sound had only been dying away. */
   private static final double STRUCK_DB = 4;
 
+  /** A note is no softer than this under the one before, in dB: what is may be a flutter. */
+  private static final double SOFTEST_DB = 26;
+
   /** From such a sound's beginning to its loudest, at most, in seconds. */
   private static final double ATTACK_S = 0.1;
 
@@ -134,7 +137,6 @@ final class NextNote {
     if (since * hop < LEAST_S * sampleRate || column + 4 >= columns.end()) {
       return false;
     }
-    floor = room.total();
     double here = flux(column, room);
     if (here < RISE_DB || flux(column - 1, room) > here || flux(column + 1, room) >= here) {
       return false;
@@ -150,10 +152,8 @@ final class NextNote {
       return died;
     }
     if (rises > AFTER_PAUSE_DB
+        && isLoudEnough(column, most)
         && decibels(most, greatest(column - columns.columnsOf(PAUSE_S), column - 2)) > PAUSED_DB) {
-      return true;
-    }
-    if (rises > STRUCK_DB && hasOnlyFallen(column - since, column) && outlasts(column)) {
       return true;
     }
     double now = after(column);
@@ -164,6 +164,32 @@ final class NextNote {
     int tries = isAfterPause ? TRIES : 1;
     return (died || changesPitch(column, (column - since) * hop, now, tries))
         && goesOn(column, now, most);
+  }
+
+  /**
+   * Whether a sound that has only died away so far is struck or plucked again at a column.
+   *
+   * @param since columns since the open region's own attack
+   * @param most power of the strongest column since then
+   * @param room the room around the column
+   */
+  boolean isStruckAgain(long column, long since, double most, Room room) {
+    if (since * hop < LEAST_S * sampleRate || column + OUTLASTS_TO >= columns.end()) {
+      return false;
+    }
+    floor = room.total();
+    double here = flux(column, room);
+    return here >= RISE_DB
+        && flux(column - 1, room) <= here
+        && flux(column + 1, room) < here
+        && decibels(greatest(column, column + 3), least(column - 4, column - 1)) > STRUCK_DB
+        && isLoudEnough(column, most)
+        && hasOnlyFallen(column - since, column)
+        && outlasts(column);
+  }
+
+  private boolean isLoudEnough(long column, double most) {
+    return decibels(most, greatest(column, column + 3)) < SOFTEST_DB;
   }
 
   /**

@@ -90,8 +90,10 @@ final class Segmenter {
   private final RegionEnd ends;
   private final PitchDetector detector;
   private final NextNote nextNote;
+  private final ForeignSound foreign;
   private final int ahead;
   private final float[] mixed;
+  private final float[] windowWork;
   private final float[] pitchWork;
 
   private long decided;
@@ -136,6 +138,8 @@ final class Segmenter {
     ends = new RegionEnd(columns, room, evidence);
     detector = new PitchDetector(sampleRate);
     nextNote = new NextNote(columns, detector);
+    foreign = new ForeignSound(columns.bands(), sampleRate);
+    windowWork = new float[columns.bands().window()];
     mixed = new float[columns.bands().window()];
     pitchWork = new float[detector.window()];
   }
@@ -240,6 +244,7 @@ final class Segmenter {
     long from = Math.max(lastHeard, first * hop - (long) (AROUND_S * sampleRate));
     open = new OpenRegion(columns, first, column, from, AFTER_S);
     open.begin(room, column);
+    foreign.reset();
     idle(Math.max(lastEnd, from));
   }
 
@@ -268,7 +273,11 @@ final class Segmenter {
       return false;
     }
     boolean isHit = kind == Kind.UNPITCHED;
-    return nextNote.begins(column, column - open.firstColumn, open.mostPower(), room, !isHit)
+    long since = column - open.firstColumn;
+    if (!isHit && nextNote.isStruckAgain(column, since, open.mostPower(), room)) {
+      return true;
+    }
+    return nextNote.begins(column, since, open.mostPower(), room, !isHit)
         // A voice changes its pitch and level too, but the part before was no note, or hit.
         && isLikeOurs(column);
   }
@@ -294,6 +303,7 @@ final class Segmenter {
     close(Math.max(next.onset - leadIn, lastEnd));
     next.flags.add(Flag.IN_TAIL);
     next.begin(room, column);
+    foreign.reset();
     open = next;
   }
 
@@ -306,6 +316,10 @@ final class Segmenter {
   /** Measures a column of the open region. */
   private void follow(long column) {
     open.add(column, room, evidence);
+    if (settings.kind() == null || settings.kind() == Kind.PITCHED) {
+      columns.audio().copy(column * hop - windowWork.length / 2, windowWork, windowWork.length);
+      foreign.add(windowWork);
+    }
     long since = column - open.firstColumn;
     boolean isDense = moves() || since * hop < sampleRate;
     int every = isDense ? DENSE : SPARSE;
@@ -385,7 +399,14 @@ final class Segmenter {
         reason != null || isBroken,
         flags,
         20 * Math.log10(Math.max(1e-10, o.peak())),
-        o.levelDbfs());
+        o.levelDbfs(),
+        pitch == null || kind != Kind.PITCHED ? Blemishes.NONE : blemishes(o, pitch));
+  }
+
+  private Blemishes blemishes(OpenRegion o, Pitch pitch) {
+    double first = (double) o.pitch.otherStart(pitch.frequencyHz()) / sampleRate;
+    int heard = (int) (o.lastColumn - o.firstColumn + 1);
+    return foreign.judge(pitch.frequencyHz(), heard, room, first);
   }
 
   /** Notes that nothing was heard from the last end up to a frame. */
