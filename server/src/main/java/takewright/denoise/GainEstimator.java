@@ -101,6 +101,13 @@ final class GainEstimator {
   /** Frames since a note was last not plain to see. */
   private int plainFrames;
 
+  private long lastPlain;
+
+  /** The last frame in which anything sounded, and whether a note did since it was quiet before. */
+  private long lastSound;
+
+  private boolean noteSeen;
+
   /**
    * @param bins bins of a frame's spectrum
    * @param floor gain where there is only noise
@@ -142,6 +149,9 @@ final class GainEstimator {
     }
     Arrays.fill(guessed, Long.MIN_VALUE);
     plainFrames = 0;
+    lastPlain = -1;
+    lastSound = Long.MIN_VALUE / 2;
+    noteSeen = false;
   }
 
   /**
@@ -153,14 +163,31 @@ final class GainEstimator {
    */
   boolean next(float[] ratios, float[] gains) {
     history.add(ratios);
-    plainFrames = detector.isPlain(0) ? plainFrames + 1 : 0;
+    boolean plain = detector.isPlain(0);
+    plainFrames = plain ? plainFrames + 1 : 0;
+    lastPlain = plain ? history.frame() : lastPlain;
     detector.find(wide[slot(LONG)]);
-    if (!detector.sounds(LATENCY)) {
+    if (!detector.sounds(LATENCY) || !isOfNote()) {
       Arrays.fill(gains, floor);
       return false;
     }
     estimate(gains);
     return true;
+  }
+
+  /**
+   * Whether what sounds in the frame the gains are for belongs to a note: one that is plain to see
+   * now or later within the latency, or has been since it last was quiet. Else it is too faint to
+   * be told from what happens in a room.
+   */
+  private boolean isOfNote() {
+    long here = history.frame() - LATENCY;
+    if (here > lastSound + 1) {
+      noteSeen = false;
+    }
+    lastSound = here;
+    noteSeen |= lastPlain >= here;
+    return noteSeen;
   }
 
   private int slot(int ago) {

@@ -1,6 +1,7 @@
 package takewright.denoise;
 
 import java.util.Arrays;
+import takewright.dsp.Selection;
 
 /**
  * Finds where in a take nobody plays, whatever the room does meanwhile.
@@ -30,6 +31,14 @@ final class PauseFinder {
 
   /** How far below the loudest frame room tone lies (RMS), or it may be a note held softly. */
   private static final double CONTRAST_DB = 10;
+
+  /** A band is odd by so many standard deviations and dB above what is usual around. */
+  private static final double ODD = 4;
+
+  private static final double ODD_DB = 1;
+
+  /** Frames of pauses either way that say what is usual: five seconds of them. */
+  private static final int NEAR = 60;
 
   /** Shortest pause, and what of it counts at once, in seconds. */
   private static final double SHORTEST_S = 0.3;
@@ -72,7 +81,7 @@ final class PauseFinder {
               && frames.mean(i) < quiet[i] + MAX_ABOVE_DB
               && frames.dbfs(i) < loudest - CONTRAST_DB;
     }
-    trim(pause);
+    trim(pause, odd(pause));
     int found = 0;
     for (boolean p : pause) {
       found += p ? 1 : 0;
@@ -130,8 +139,67 @@ final class PauseFinder {
     return n == 0 ? 0 : rough[best + alike[best] / 2];
   }
 
+  /**
+   * Which frames have a band that is rough or stands out of the colour of the pauses around: a
+   * partial that still rings, in too few bins to show in the whole. Three frames are averaged,
+   * which a tail outlasts.
+   */
+  private boolean[] odd(boolean[] pause) {
+    int[] frame = new int[pause.length];
+    int n = 0;
+    for (int i = 0; i < pause.length; i++) {
+      if (pause[i]) {
+        frame[n++] = i;
+      }
+    }
+    boolean[] odd = new boolean[pause.length];
+    float[] values = new float[n];
+    for (int b = 0; b < frames.bands(); b++) {
+      for (int i = 0; i < n; i++) {
+        values[i] = frames.level(frame[i], b) - frames.mean(frame[i]);
+      }
+      markOdd(values, frame, odd);
+      for (int i = 0; i < n; i++) {
+        values[i] = frames.rough(frame[i], b);
+      }
+      markOdd(values, frame, odd);
+    }
+    return odd;
+  }
+
+  private static void markOdd(float[] values, int[] frame, boolean[] odd) {
+    int n = values.length;
+    float[] off = new float[n];
+    for (int i = 0; i < n; i++) {
+      float before = i > 0 && frame[i - 1] == frame[i] - 1 ? values[i - 1] : values[i];
+      float after = i + 1 < n && frame[i + 1] == frame[i] + 1 ? values[i + 1] : values[i];
+      off[i] = (before + values[i] + after) / 3;
+    }
+    float[] sorted = new float[n];
+    float[] usual = new float[n];
+    for (int from = 0; from < n; from += NEAR / 2) {
+      int first = Math.max(0, from - NEAR);
+      int count = Math.min(n, from + NEAR / 2 + NEAR) - first;
+      System.arraycopy(off, first, sorted, 0, count);
+      Arrays.fill(usual, from, Math.min(n, from + NEAR / 2), (float) median(sorted, count));
+    }
+    for (int i = 0; i < n; i++) {
+      off[i] -= usual[i];
+    }
+    System.arraycopy(off, 0, sorted, 0, n);
+    // What lies below is the room alone: a normal value lies 1.28 deviations lower once in ten.
+    double deviation = n == 0 ? 0 : -Selection.find(sorted, n, n / 10) / 1.28;
+    for (int i = 0; i < n; i++) {
+      odd[frame[i]] |= off[i] > ODD * deviation + ODD_DB;
+    }
+  }
+
+  private static double median(float[] values, int count) {
+    return Selection.find(values, count, count / 2);
+  }
+
   /** Keeps runs that are long enough, without their ends and without the tails they begin with. */
-  private void trim(boolean[] pause) {
+  private void trim(boolean[] pause, boolean[] odd) {
     int shortest = (int) Math.max(2, Math.round(SHORTEST_S / frameS));
     for (int from = 0; from < pause.length; ) {
       if (!pause[from]) {
@@ -146,6 +214,12 @@ final class PauseFinder {
       int first = from == 0 ? 0 : from + 1;
       int last = to == pause.length ? to : to - 1;
       first = withoutTail(first, last);
+      while (first < last && (odd[first] || odd[Math.min(first + 1, last - 1)])) {
+        first++;
+      }
+      while (first < last && (odd[last - 1] || odd[Math.max(last - 2, first)])) {
+        last--;
+      }
       boolean keeps = last - first >= shortest - 1;
       for (int i = from; i < to; i++) {
         pause[i] = keeps && i >= first && i < last;

@@ -8,6 +8,7 @@ import takewright.audio.AudioSource;
 import takewright.audio.Clip;
 import takewright.dsp.Decibels;
 import takewright.dsp.Fft;
+import takewright.dsp.Selection;
 import takewright.dsp.Windows;
 
 /**
@@ -21,8 +22,11 @@ public final class RoomLearner {
   /** Audio kept of a piece of a take, in half frames: a second of its quietest. */
   private static final int STRETCH = 12;
 
+  /** Frames of a stretch by whose level the quietest is chosen. */
+  private static final int COUNTED = 8;
+
   /** Half frames of a piece. */
-  private static final int PIECE = 48;
+  private static final int PIECE = 16;
 
   /** Half frames that one knot of the track is a mean of, at most. */
   private static final int KNOT = 12;
@@ -34,7 +38,7 @@ public final class RoomLearner {
   private static final double VARIANCE_OF_BIN = 31 * 1.7;
 
   /** What moves from moment to moment is alike over so many half frames. */
-  private static final double ALIKE_FRAMES = 3;
+  private static final int ALIKE_FRAMES = 3;
 
   /** RMS below which a frame is digital silence: far below the last bit of 24. */
   private static final double SILENCE_DBFS = -150;
@@ -52,6 +56,7 @@ public final class RoomLearner {
   private final float[] power;
   private final Bands bands;
   private final float[] levels;
+  private final float[] rough;
   private final FrameLevels heard;
   private final Stretches stretches = new Stretches();
 
@@ -59,6 +64,7 @@ public final class RoomLearner {
   private final float[][][] recent;
 
   private final float[] recentLevels = new float[STRETCH];
+  private final float[] sorted = new float[STRETCH - 1];
   private long blocks;
   private double quietestOfPiece = Double.POSITIVE_INFINITY;
   private Stretch best;
@@ -81,6 +87,7 @@ public final class RoomLearner {
     power = new float[fft.bins()];
     bands = new Bands(fft.bins());
     levels = new float[bands.count()];
+    rough = new float[bands.count()];
     heard = new FrameLevels(bands.count());
     recent = new float[STRETCH][channels][hop];
   }
@@ -135,14 +142,19 @@ public final class RoomLearner {
     if (blocks < STRETCH) {
       return;
     }
-    // The first of the blocks ends a frame that begins before them.
-    double sum = 0;
+    // The first of the blocks ends a frame that begins before them. The loudest frames do not count:
+    // what clatters in a pause is the room's too.
     for (int i = 1; i < STRETCH; i++) {
-      sum += recentLevels[(int) ((blocks + i) % STRETCH)];
+      sorted[i - 1] = recentLevels[(int) ((blocks + i) % STRETCH)];
+    }
+    Arrays.sort(sorted);
+    double sum = 0;
+    for (int i = 0; i < COUNTED; i++) {
+      sum += sorted[i];
     }
     if (sum < quietestOfPiece) {
       quietestOfPiece = sum;
-      best = keepRecent(sum / (STRETCH - 1));
+      best = keepRecent(sum / COUNTED);
     }
     if (blocks % PIECE == 0) {
       closePiece();
@@ -186,7 +198,6 @@ public final class RoomLearner {
       return Double.NaN;
     }
     bands.meanLogarithms(power, levels);
-    double rough = 0;
     double mean = 0;
     for (int b = 0; b < levels.length; b++) {
       double sum = 0;
@@ -194,10 +205,10 @@ public final class RoomLearner {
       for (int k = bands.from(b); k < to; k++) {
         sum += power[k];
       }
-      rough += 10 * Math.log10(sum / bands.width(b) + 1e-30) - levels[b];
+      rough[b] = (float) (10 * Math.log10(sum / bands.width(b) + 1e-30)) - levels[b];
       mean += levels[b];
     }
-    heard.add(middle, levels, (float) (rough / levels.length), dbfs);
+    heard.add(middle, levels, rough, dbfs);
     return mean / levels.length;
   }
 
@@ -270,7 +281,7 @@ public final class RoomLearner {
       at[i] = (heard.at(from) + heard.at(from + n - 1)) / 2;
       for (int b = 0; b < count; b++) {
         level[i][b] = (float) mean(from, n, b);
-        double moves = spread[b] * spread[b] / Math.max(1, n / ALIKE_FRAMES);
+        double moves = spread[b] * spread[b] / Math.max(1, (double) n / ALIKE_FRAMES);
         noise[i][b] = (float) (VARIANCE_OF_BIN / bands.width(b) / n + moves);
       }
     }
@@ -292,20 +303,23 @@ public final class RoomLearner {
   /** How far the level of each band goes within knots, beyond what noise does by chance; in dB. */
   private float[] spread(List<int[]> knots) {
     float[] spread = new float[bands.count()];
+    float[] variances = new float[knots.size()];
     for (int b = 0; b < spread.length; b++) {
-      double squares = 0;
-      int free = 0;
+      int n = 0;
       for (int[] knot : knots) {
-        double mean = mean(knot[0], knot[1], b);
-        for (int i = knot[0]; i < knot[0] + knot[1]; i++) {
-          squares += Math.pow(heard.level(i, b) - mean, 2);
+        if (knot[1] >= ALIKE_FRAMES) {
+          double mean = mean(knot[0], knot[1], b);
+          double squares = 0;
+          for (int i = knot[0]; i < knot[0] + knot[1]; i++) {
+            squares += Math.pow(heard.level(i, b) - mean, 2);
+          }
+          variances[n++] = (float) (squares / (knot[1] - 1));
         }
-        free += knot[1] - 1;
       }
       double byChance = VARIANCE_OF_BIN / bands.width(b);
-      double variance = free == 0 ? 0 : squares / free;
-      // By chance the variance itself is off by its own share of twice over so many.
-      double doubt = byChance * Math.sqrt(2.0 / Math.max(1, free));
+      // The median, since a tail that is left in one pause is not the room; by chance it is off.
+      double variance = n == 0 ? 0 : Selection.median(variances, n);
+      double doubt = byChance * Math.sqrt(2.0 / Math.max(1, n * ALIKE_FRAMES));
       spread[b] = (float) Math.sqrt(Math.max(0, variance - byChance - doubt));
     }
     return spread;

@@ -98,7 +98,7 @@ final class SoundDetector {
   /** By kind and block. */
   private final float[][] limits;
 
-  private final float plain;
+  private final float[] plain;
   private final byte[][] found;
   private final byte[] near;
   private final float[] box;
@@ -117,6 +117,7 @@ final class SoundDetector {
     sums = new BinSums(bins, WIDE);
     int blocks = (bins + BLOCK - 1) / BLOCK;
     limits = new float[3][blocks];
+    plain = new float[blocks];
     for (int s = 0; s < 3; s++) {
       for (int b = 0; b < blocks; b++) {
         int from = b * BLOCK;
@@ -127,7 +128,12 @@ final class SoundDetector {
         limits[s][b] = limit * Math.max(below, above);
       }
     }
-    plain = PLAIN * restless.single();
+    for (int b = 0; b < blocks; b++) {
+      int to = Math.min(bins, (b + 1) * BLOCK);
+      float below = restless.of(SpreadFactors.SINGLE, bands.of(b * BLOCK * shorter));
+      float above = restless.of(SpreadFactors.SINGLE, bands.of((to - 1) * shorter));
+      plain[b] = PLAIN * Math.max(below, above);
+    }
     found = new byte[FINDS][blocks];
     near = new byte[blocks];
     box = new float[bins];
@@ -272,9 +278,13 @@ final class SoundDetector {
   /** Whether a note is plain to see in the frame so many before the last. */
   boolean isPlain(int ago) {
     float[] r = history.ratio(ago);
-    for (int k = BLOCK; k < bins; k++) {
-      if (r[k] > plain) {
-        return true;
+    for (int b = 1; b < plain.length; b++) {
+      float limit = plain[b];
+      int to = Math.min(bins, (b + 1) * BLOCK);
+      for (int k = b * BLOCK; k < to; k++) {
+        if (r[k] > limit) {
+          return true;
+        }
       }
     }
     return false;

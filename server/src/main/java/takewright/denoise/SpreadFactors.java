@@ -35,11 +35,9 @@ final class SpreadFactors {
   private static final double MAX = 30;
 
   private final float[][] factors;
-  private final float[] singleOfAll;
 
   private SpreadFactors(float[][] factors) {
     this.factors = factors;
-    singleOfAll = factors[SINGLE];
   }
 
   /** Those of Gaussian noise. */
@@ -64,15 +62,6 @@ final class SpreadFactors {
     float most = 1;
     for (float[] f : factors) {
       most = Math.max(most, f[band]);
-    }
-    return most;
-  }
-
-  /** The largest of single bins in any band. */
-  float single() {
-    float most = 1;
-    for (float f : singleOfAll) {
-      most = Math.max(most, f);
     }
     return most;
   }
