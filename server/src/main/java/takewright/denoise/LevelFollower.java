@@ -1,5 +1,7 @@
 package takewright.denoise;
 
+import takewright.dsp.Selection;
+
 /**
  * Follows the level of the room from frame to frame, under notes too, as far as it can be heard.
  *
@@ -15,16 +17,26 @@ final class LevelFollower {
 
   static final int LATENCY = FRAMES / 2;
 
-  /** Up to so many standard deviations higher a level is the room's; beyond the second it is not. */
-  private static final double BELIEVED = 2;
+  /** Up to so many standard deviations higher a level is the room's; beyond the second number it is not. */
+  private static final double BELIEVED = 1.5;
 
-  private static final double NOT_BELIEVED = 4;
+  private static final double NOT_BELIEVED = 3;
+
+  /**
+   * Where all bands leap together, so much of them hear no more than the room: what a note adds can
+   * only make the others seem louder.
+   */
+  private static final double CLEAR = 0.1;
+
+  /** A leap smaller than this is none, in dB. */
+  private static final float LEAST_LEAP_DB = 0.5f;
 
   private final Bands bands;
   private final float[] offset;
   private final float[][] means;
   private final float[] scratch;
   private final float[] heard;
+  private final float[] sorted;
   private final double[] noise;
   private long frame;
 
@@ -37,6 +49,7 @@ final class LevelFollower {
     means = new float[FRAMES][bands.count()];
     scratch = new float[bins];
     heard = new float[bands.count()];
+    sorted = new float[bands.count()];
     noise = new double[bands.count()];
     for (int b = 0; b < noise.length; b++) {
       noise[b] = NoiseLevel.VARIANCE_OF_BIN / FRAMES / bands.width(b);
@@ -57,23 +70,34 @@ final class LevelFollower {
    * The levels of the frame {@link #LATENCY} frames back.
    *
    * @param deviations how far the level may be off the expected one, by band, in dB
+   * @param leap how much softer and louder all bands together may be besides, in dB
    * @param corrections receives how much louder than expected the room is, by band, in dB
    */
-  void corrections(float[] deviations, float[] corrections) {
+  void corrections(float[] deviations, float[] leap, float[] corrections) {
     int n = (int) Math.min(frame, FRAMES);
     for (int b = 0; b < corrections.length; b++) {
       float sum = 0;
       for (int i = 0; i < n; i++) {
         sum += means[i][b];
       }
-      double level = NoiseLevel.db(sum / n) - offset[b];
-      heard[b] = (float) level;
+      heard[b] = (float) NoiseLevel.db(sum / n) - offset[b];
+    }
+    double together = leap[1] - leap[0] < LEAST_LEAP_DB ? 0 : together(leap);
+    for (int b = 0; b < corrections.length; b++) {
+      double level = heard[b] - together;
       double prior = deviations[b] * deviations[b];
       double total = prior + noise[b] * FRAMES / n;
       double off = level / Math.sqrt(total);
       double belief = Math.max(0, Math.min(1, (NOT_BELIEVED - off) / (NOT_BELIEVED - BELIEVED)));
-      corrections[b] = (float) (belief * prior / total * level);
+      corrections[b] = (float) (together + belief * prior / total * level);
     }
+  }
+
+  /** How much louder than expected all bands are where the room leaps. */
+  private double together(float[] leap) {
+    System.arraycopy(heard, 0, sorted, 0, sorted.length);
+    float level = Selection.find(sorted, sorted.length, (int) (CLEAR * sorted.length));
+    return Math.max(leap[0], Math.min(leap[1], level));
   }
 
   /** What {@link #corrections} heard: the level of each band over the expected one, in dB. */

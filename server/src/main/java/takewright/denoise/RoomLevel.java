@@ -25,6 +25,7 @@ final class RoomLevel {
   private final float[][] levels = new float[KEPT][];
   private final float[][] deviations = new float[KEPT][];
   private final float[][] corrections = new float[KEPT][];
+  private final float[][] leaps = new float[KEPT][2];
   private final float[] ofBands;
   private final float[] factors;
   private long frame = -1;
@@ -55,7 +56,7 @@ final class RoomLevel {
   void next(long middle) {
     frame++;
     float[] now = levels[slot(0)];
-    track.at(Math.max(0, middle), now, deviations[slot(0)]);
+    track.at(Math.max(0, middle), now, deviations[slot(0)], leaps[slot(0)]);
     Arrays.fill(corrections[slot(0)], 0);
     boolean moves = false;
     for (int b = 0; b < now.length; b++) {
@@ -96,8 +97,9 @@ final class RoomLevel {
    * heard.
    */
   void correct(float[] ratios) {
-    float[] correction = corrections[slot(LevelFollower.LATENCY)];
-    follower.corrections(deviations[slot(LevelFollower.LATENCY)], correction);
+    int slot = slot(LevelFollower.LATENCY);
+    float[] correction = corrections[slot];
+    follower.corrections(deviations[slot], leaps[slot], correction);
     boolean any = false;
     for (float db : correction) {
       any |= Math.abs(db) > SAME_DB;

@@ -1,6 +1,7 @@
 package takewright.denoise;
 
 import java.util.Arrays;
+import takewright.dsp.Selection;
 
 /**
  * How the level of a room moves over a take, band by band, and how well that is known.
@@ -29,6 +30,9 @@ final class RoomTrack {
   /** Variance that the walk gains a frame between a knot and the next, by knot and band; dB². */
   private final float[][] drift;
 
+  /** How far all bands together leap between a knot and the next, in dB; mostly 0. */
+  private final float[] leaps;
+
   /** Standard deviation of the level around the walk, from moment to moment, by band; dB. */
   private final float[] spread;
 
@@ -39,6 +43,7 @@ final class RoomTrack {
       float[][] level,
       float[][] variance,
       float[][] drift,
+      float[] leaps,
       float[] spread) {
     this.sampleRate = sampleRate;
     this.offset = offset;
@@ -46,6 +51,7 @@ final class RoomTrack {
     this.level = level;
     this.variance = variance;
     this.drift = drift;
+    this.leaps = leaps;
     this.spread = spread;
   }
 
@@ -59,6 +65,7 @@ final class RoomTrack {
         new float[1][bands],
         new float[1][bands],
         new float[1][bands],
+        new float[1],
         spread);
   }
 
@@ -74,7 +81,9 @@ final class RoomTrack {
       int sampleRate, long[] at, float[][] level, float[][] noise, float[] spread) {
     int knots = at.length;
     int bands = spread.length;
-    float[][] drift = drift(at, level, noise);
+    float[][] drift = new float[knots][];
+    float[] leap = new float[knots];
+    walk(at, level, noise, drift, leap);
     float[][] smooth = new float[knots][bands];
     float[][] variance = new float[knots][bands];
     double[] x = new double[knots];
@@ -83,7 +92,7 @@ final class RoomTrack {
       x[0] = level[0][b];
       p[0] = noise[0][b];
       for (int i = 1; i < knots; i++) {
-        double ahead = p[i - 1] + drift[i - 1][b] * (at[i] - at[i - 1]);
+        double ahead = p[i - 1] + step(i - 1, b, at, drift, leap);
         double gain = ahead / (ahead + noise[i][b]);
         x[i] = x[i - 1] + gain * (level[i][b] - x[i - 1]);
         p[i] = (1 - gain) * ahead;
@@ -91,24 +100,30 @@ final class RoomTrack {
       smooth[knots - 1][b] = (float) x[knots - 1];
       variance[knots - 1][b] = (float) p[knots - 1];
       for (int i = knots - 2; i >= 0; i--) {
-        double ahead = p[i] + drift[i][b] * (at[i + 1] - at[i]);
+        double ahead = p[i] + step(i, b, at, drift, leap);
         double gain = p[i] / ahead;
         smooth[i][b] = (float) (x[i] + gain * (smooth[i + 1][b] - x[i]));
         variance[i][b] = (float) (p[i] + gain * gain * (variance[i + 1][b] - ahead));
       }
     }
-    RoomTrack track = new RoomTrack(sampleRate, 0, at, smooth, variance, drift, spread);
+    RoomTrack track = new RoomTrack(sampleRate, 0, at, smooth, variance, drift, leap, spread);
     track.takeOutMeans();
     return track;
   }
 
-  /** Variance a frame of the walk in each interval, by band. */
-  private static float[][] drift(long[] at, float[][] level, float[][] noise) {
+  /** Variance that is gained from a knot to the next. */
+  private static double step(int knot, int band, long[] at, float[][] drift, float[] leap) {
+    return drift[knot][band] * (at[knot + 1] - at[knot]) + leap[knot] * leap[knot];
+  }
+
+  /** Finds the variance a frame of the walk, by band, and the leaps between knots. */
+  private static void walk(
+      long[] at, float[][] level, float[][] noise, float[][] drift, float[] leap) {
     int knots = at.length;
     int bands = level[0].length;
-    float[][] drift = new float[knots][bands];
     float[] ofBand = new float[bands];
     float[] steps = new float[Math.max(1, knots - 1)];
+    float[] ofBands = new float[bands];
     for (int b = 0; b < bands; b++) {
       for (int i = 0; i + 1 < knots; i++) {
         double step = level[i + 1][b] - level[i][b];
@@ -127,30 +142,24 @@ final class RoomTrack {
       ofBand[b] = (float) Math.max(0, sum / (to - from) / MIDDLE_HALF);
     }
     for (int i = 0; i < knots; i++) {
+      drift[i] = ofBand;
       // A leap of all bands together, as when a fan is switched off, is no part of the walk.
-      double leap = 0;
       double usual = 0;
       for (int b = 0; b < bands && i + 1 < knots; b++) {
-        double step = level[i + 1][b] - level[i][b];
+        ofBands[b] = level[i + 1][b] - level[i][b];
         usual += ofBand[b] * (at[i + 1] - at[i]) + noise[i][b] + noise[i + 1][b];
-        leap += step * step;
       }
-      boolean leaps = leap > LEAP * usual;
-      for (int b = 0; b < bands; b++) {
-        drift[i][b] = ofBand[b];
-        if (leaps) {
-          double step = level[i + 1][b] - level[i][b];
-          drift[i][b] += (float) (step * step / (at[i + 1] - at[i]));
-        }
-      }
+      double common = i + 1 < knots ? Selection.median(ofBands, bands) : 0;
+      leap[i] = Math.abs(common) > LEAST_LEAP_DB + LEAP * Math.sqrt(usual / bands) ? (float) common : 0;
     }
-    return drift;
   }
 
   private static final double MIDDLE_HALF = 0.559;
 
-  /** A step so many times its usual square, over all bands, is a leap. */
-  private static final double LEAP = 4;
+  /** Half of the bands step by more than so many dB and usual deviations where the room leaps. */
+  private static final double LEAST_LEAP_DB = 1.5;
+
+  private static final double LEAP = 2;
 
   private void takeOutMeans() {
     for (int b = 0; b < spread.length; b++) {
@@ -166,7 +175,7 @@ final class RoomTrack {
 
   /** The same track for audio that begins at a frame of it. */
   RoomTrack from(long frame) {
-    return new RoomTrack(sampleRate, offset + frame, at, level, variance, drift, spread);
+    return new RoomTrack(sampleRate, offset + frame, at, level, variance, drift, leaps, spread);
   }
 
   int bands() {
@@ -183,8 +192,10 @@ final class RoomTrack {
    *
    * @param levels receives the level of each band, in dB over the mean
    * @param deviations receives the standard deviation of each, in dB
+   * @param leap receives how much softer and how much louder all bands together may be besides, in
+   *     dB: both 0 but where the room leaps between two pauses
    */
-  void at(long frame, float[] levels, float[] deviations) {
+  void at(long frame, float[] levels, float[] deviations, float[] leap) {
     long here = frame + offset;
     int after = Arrays.binarySearch(at, here);
     after = after < 0 ? -1 - after : after;
@@ -200,5 +211,10 @@ final class RoomTrack {
       double known = (1 - x) * variance[before][b] + x * variance[after][b];
       deviations[b] = (float) Math.sqrt(known + walk + spread[b] * spread[b]);
     }
+    // Somewhere between the two knots it leaps: the level is that before it, or that after it.
+    double toBefore = -x * leaps[before];
+    double toAfter = (1 - x) * leaps[before];
+    leap[0] = (float) Math.min(toBefore, toAfter);
+    leap[1] = (float) Math.max(toBefore, toAfter);
   }
 }
