@@ -1,8 +1,8 @@
 package takewright.loop;
 
 import java.util.Arrays;
+import takewright.dsp.BlockVector;
 import takewright.dsp.Fft;
-import takewright.dsp.Rows;
 import takewright.loop.LoopSearch.Pair;
 
 /** Lays the waveforms at two moments over each other, and measures what is heard at the seam. */
@@ -56,8 +56,8 @@ final class SeamMeter {
   private final Fft fft;
   private final float[] here;
   private final float[] there;
-  private final Rows exactHere;
-  private final Rows exactThere;
+  private final BlockVector exactHere;
+  private final BlockVector exactThere;
 
   /** Energy of all frames before one. */
   private final double[] energy;
@@ -98,8 +98,8 @@ final class SeamMeter {
     fft = Fft.of(Integer.highestOneBit((2 * half + 2 * reach) / step) * 2);
     here = new float[fft.size()];
     there = new float[fft.size()];
-    exactHere = new Rows(2 * fades[0]);
-    exactThere = new Rows(2 * fades[0]);
+    exactHere = new BlockVector(2 * fades[0]);
+    exactThere = new BlockVector(2 * fades[0]);
     energy = new double[x.length + 1];
     for (int i = 0; i < x.length; i++) {
       energy[i + 1] = energy[i] + (double) x[i] * x[i];

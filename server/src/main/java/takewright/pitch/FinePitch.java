@@ -1,6 +1,6 @@
 package takewright.pitch;
 
-import takewright.dsp.Rows;
+import takewright.dsp.BlockVector;
 import takewright.dsp.Windows;
 
 /**
@@ -38,8 +38,8 @@ final class FinePitch {
   private final float[] window;
   private final int longest;
   private final float[] work;
-  private final Rows heard;
-  private final Rows shifted;
+  private final BlockVector heard;
+  private final BlockVector shifted;
   private final double expectedLag;
   private final int greatestMultiple;
   private double power;
@@ -68,8 +68,8 @@ final class FinePitch {
     int wanted = (int) Math.max(STRETCH_S * sampleRate, STRETCH_PERIODS * expectedLag) + longest;
     length = Math.max(2 * longest, Math.min(wanted, available));
     work = new float[length];
-    heard = new Rows(length);
-    shifted = new Rows(length);
+    heard = new BlockVector(length);
+    shifted = new BlockVector(length);
     window = Windows.hann(length);
   }
 

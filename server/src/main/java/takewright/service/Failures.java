@@ -35,7 +35,7 @@ final class Failures {
       return known.getStatus().asRuntimeException();
     }
     if (failure instanceof RejectedExecutionException) {
-      return Refusal.exhausted("too many calls at once: try again when some of them are done");
+      return Refusal.exhausted("too many calls at once: try again when some of them have finished");
     }
     if (failure instanceof OutOfMemoryError) {
       LOG.error("out of memory", failure);

@@ -63,8 +63,8 @@ final class FollowAdapter
   }
 
   @Override
-  public Lane lane() {
-    return Lane.LIVE;
+  public Priority priority() {
+    return Priority.LIVE;
   }
 
   @Override

@@ -83,7 +83,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
   public void checkSheet(CheckSheetRequest request, StreamObserver<CheckSheetResponse> answers) {
     UnaryCall.work(
         site.workers(),
-        Lane.SHORT,
+        Priority.SHORT,
         answers,
         () -> {
           Path sheet = site.folders().fileToRead("sheet_file", request.getSheetFile());
@@ -157,7 +157,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
         () ->
             site.workers()
                 .run(
-                    Lane.BATCH,
+                    Priority.BATCH,
                     () ->
                         UnaryCall.guard(
                             answers,
@@ -184,7 +184,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
               folder,
               filter::take,
               () -> {
-                site.workers().turns().stepAside();
+                site.workers().scheduler().stepAside();
                 return run.stopped() || answers.cancelled();
               },
               run.allSounds());
@@ -345,7 +345,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
         () ->
             site.workers()
                 .run(
-                    Lane.BATCH,
+                    Priority.BATCH,
                     () ->
                         UnaryCall.guard(
                             answers,
@@ -359,7 +359,10 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
   public void renameSamples(
       RenameSamplesRequest request, StreamObserver<RenameSamplesResponse> answers) {
     UnaryCall.work(
-        site.workers(), Lane.BATCH, answers, () -> AuditAdapter.rename(request, site.folders()));
+        site.workers(),
+        Priority.BATCH,
+        answers,
+        () -> AuditAdapter.rename(request, site.folders()));
   }
 
   private static BuildStep wire(takewright.library.BuildStep step) {
@@ -393,6 +396,9 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
   @Override
   public void audition(AuditionRequest request, StreamObserver<AuditionResponse> answers) {
     UnaryCall.work(
-        site.workers(), Lane.BATCH, answers, () -> AuditionAdapter.run(request, site.folders()));
+        site.workers(),
+        Priority.BATCH,
+        answers,
+        () -> AuditionAdapter.run(request, site.folders()));
   }
 }
