@@ -24,6 +24,9 @@ final class PngMark implements ContentMark {
   @Override
   public byte[] mark(byte[] content) {
     int at = content.length - END_BYTES;
+    if (at < 0) {
+      return content; // No picture, so it gets no mark.
+    }
     byte[] marked = new byte[content.length + BYTES];
     System.arraycopy(content, 0, marked, 0, at);
     System.arraycopy(chunk(content), 0, marked, at, BYTES);

@@ -118,7 +118,9 @@ final class WavMark {
       ByteBuffer mark = bytes(channel, end, BYTES);
       ByteBuffer head = bytes(channel, 0, 12);
       String form = tag(head, 0);
+      int riffSize = head.getInt(4);
       if (!tag(mark, 0).equals(TAG)
+          || !(riffSize == -1 || riffSize == (int) (channel.size() - 8))
           || !(form.equals("RIFF") || form.equals("RF64"))
           || !tag(head, 8).equals("WAVE")) {
         return null;
