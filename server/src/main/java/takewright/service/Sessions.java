@@ -10,8 +10,8 @@ import java.util.Map;
 import java.util.function.LongSupplier;
 import java.util.function.Supplier;
 import takewright.library.Follow;
-import takewright.library.Sheet;
-import takewright.library.SheetReader;
+import takewright.sheet.Sheet;
+import takewright.sheet.SheetReader;
 
 /**
  * The sessions that are followed, or that wait for a dropped connection to come back. Each belongs

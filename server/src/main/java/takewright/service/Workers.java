@@ -29,7 +29,7 @@ final class Workers implements AutoCloseable {
   /** Followed sessions, and calls that take them over. */
   private static final int LIVE = 2 * Sessions.MAX_SESSIONS;
 
-  /** Builds, audits and auditions: each uses all cores, and up to a few hundred megabytes. */
+  /** Builds, audits and renderings: each uses all cores, and up to a few hundred megabytes. */
   private static final int BATCH = 4;
 
   /** Time that work gets to clean up after its call has been stopped. */

@@ -149,7 +149,10 @@ class OriginalsKeptTest {
     Set<String> fields = new TreeSet<>();
     for (FileDescriptor file :
         List.of(
-            OperationsProto.getDescriptor(), LibraryProto.getDescriptor(), SessionProto.getDescriptor(), NamingProto.getDescriptor())) {
+            DenoiseConfig.getDescriptor().getFile(),
+            AuditRequest.getDescriptor().getFile(),
+            FollowSessionRequest.getDescriptor().getFile(),
+            FormatNameRequest.getDescriptor().getFile())) {
       for (Descriptor message : file.getMessageTypes()) {
         boolean asked = message.getName().endsWith("Request") || message.getName().endsWith("Config");
         for (FieldDescriptor field : message.getFields()) {
