@@ -15,8 +15,8 @@ import java.util.concurrent.ThreadLocalRandom;
 
 /**
  * Writes files that are there whole or not at all: into a temporary file in the same folder
- * (NAME.xxxxxxxx.part), flushed to the disk, then renamed. What had the name before is replaced only
- * where it is Takewright's own ({@link Originals}).
+ * (NAME.xxxxxxxx.part), flushed to the disk, then renamed. What had the name before is replaced
+ * only where it is Takewright's own ({@link Originals}).
  */
 public final class AtomicFile {
   /** Characters of the name kept in the temporary one: file systems stop at 255 bytes. */
@@ -27,8 +27,8 @@ public final class AtomicFile {
   private AtomicFile() {}
 
   /**
-   * Writes a whole file, with Takewright's mark where files of that name have a place for one. A file
-   * that holds the same already is left alone.
+   * Writes a whole file, with Takewright's mark where files of that name have a place for one. A
+   * file that holds the same already is left alone.
    *
    * @throws OriginalFileException where a file of that name is there that is not Takewright's own,
    *     and holds something else

@@ -10,10 +10,10 @@ import java.util.Arrays;
 import java.util.Locale;
 
 /**
- * The one place that decides whether a file may be written over. A file is Takewright's own where it
- * bears its mark and the mark still fits: takes, sheets, and whatever a person has edited since, do
- * not. The files of an output folder that have no place for a mark (tables, key maps) are known by
- * the folder's journal instead.
+ * The one place that decides whether a file may be written over. A file is Takewright's own where
+ * it bears its mark and the mark still fits: takes, sheets, and whatever a person has edited since,
+ * do not. The files of an output folder that have no place for a mark (tables, key maps) are known
+ * by the folder's journal instead.
  */
 public final class Originals {
   /** Larger pages or pictures are not Takewright's: none comes near it, in bytes. */
@@ -72,6 +72,7 @@ public final class Originals {
     String name = file.getFileName().toString().toLowerCase(Locale.ROOT);
     return switch (name.substring(name.lastIndexOf('.') + 1)) {
       case "png" -> PngMark.INSTANCE;
+      case "csv" -> TextMark.TABLE;
       case "js", "css" -> TextMark.SCRIPT;
       case "html" -> TextMark.PAGE;
       default -> null;

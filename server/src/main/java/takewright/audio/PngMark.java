@@ -6,9 +6,9 @@ import java.util.zip.CRC32;
 import java.util.zip.CRC32C;
 
 /**
- * The chunk by which Takewright knows a PNG picture of its own, before the last one: {@code twMK}, which by
- * its letters is ancillary, private, and not to be copied by an editor that changes the picture
- * (ISO/IEC 15948, 5.4), with the CRC-32C of all other bytes.
+ * The chunk by which Takewright knows a PNG picture of its own, before the last one: {@code twMK},
+ * which by its letters is ancillary, private, and not to be copied by an editor that changes the
+ * picture (ISO/IEC 15948, 5.4), with the CRC-32C of all other bytes.
  */
 final class PngMark implements ContentMark {
   static final PngMark INSTANCE = new PngMark();

@@ -6,11 +6,12 @@ import java.util.HexFormat;
 import java.util.zip.CRC32C;
 
 /**
- * The last line by which Takewright knows a page or a script of its own: a comment with the CRC-32C of
- * all that stands before it.
+ * The last line by which Takewright knows a page, a script or a table of its own: a comment with
+ * the CRC-32C of all that stands before it.
  */
 enum TextMark implements ContentMark {
   SCRIPT("/* takewright ", " */\n"),
+  TABLE("# takewright ", "\n"),
   PAGE("<!-- takewright ", " -->\n");
 
   private final String before;

@@ -10,11 +10,11 @@ import java.util.zip.CRC32C;
 
 /**
  * The chunk by which Takewright knows a WAV file of its own: the last one of the file, named {@code
- * twmk}, 12 bytes little-endian: its version, which is 1, the CRC-32C (RFC 3720, appendix B.4) of the
- * audio, and that of all else between the first twelve bytes and the chunk.
+ * twmk}, 12 bytes little-endian: its version, which is 1, the CRC-32C (RFC 3720, appendix B.4) of
+ * the audio, and that of all else between the first twelve bytes and the chunk.
  *
- * <p>What a person has edited since no longer fits, whether the editor kept the chunk or dropped it.
- * The checksum guards against mistakes, not against forgery, so a fast one is enough.
+ * <p>What a person has edited since no longer fits, whether the editor kept the chunk or dropped
+ * it. The checksum guards against mistakes, not against forgery, so a fast one is enough.
  */
 final class WavMark {
   static final String TAG = "twmk";

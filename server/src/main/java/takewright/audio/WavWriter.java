@@ -145,8 +145,7 @@ public final class WavWriter implements Closeable {
     while (buffer.hasRemaining()) {
       channel.write(buffer, buffer.position());
     }
-    AtomicFile.publish(
-        channel, temporary, file, () -> Originals.requireReplaceable(file));
+    AtomicFile.publish(channel, temporary, file, () -> Originals.requireReplaceable(file));
     committed = true;
   }
 

@@ -28,7 +28,7 @@ final class AuditAdapter {
     Path folder = folder(granted, request.getFolder());
     Path plan = null;
     if (!request.getRenamePlanFile().isEmpty()) {
-      plan = granted.newFile("rename_plan_file", request.getRenamePlanFile());
+      plan = granted.fileToWrite("rename_plan_file", request.getRenamePlanFile(), true);
       outside("rename_plan_file", plan, folder);
     }
     double tuningHz = request.hasTuningHz() ? request.getTuningHz() : 440;
@@ -56,13 +56,16 @@ final class AuditAdapter {
       throws IOException {
     Path folder = folder(granted, request.getFolder());
     Path plan = granted.fileToRead("plan_file", request.getPlanFile());
-    List<RenamePlan.Rename> renames = RenamePlan.read(plan);
-    Path undo =
-        RenamePlan.interrupted(folder, renames)
-            // It is there already, and carrying the plan out refuses one that holds anything else.
-            ? granted.fileToRead("undo_file", request.getUndoFile())
-            : granted.newFile("undo_file", request.getUndoFile());
+    Path undo = granted.fileToWrite("undo_file", request.getUndoFile(), true);
     outside("undo_file", undo, folder);
+    if (undo.equals(plan)) {
+      throw Refusal.invalid("`undo_file` is the plan itself: choose another name");
+    }
+    List<RenamePlan.Rename> renames = RenamePlan.read(plan);
+    if (Files.exists(undo) && !RenamePlan.interrupted(folder, renames)) {
+      throw Refusal.exists(
+          "`undo_file`: " + undo + " is already there: keep it, and choose another name");
+    }
     int renamed = RenamePlan.carryOut(folder, renames, undo);
     return RenameSamplesResponse.newBuilder().setRenamed(renamed).build();
   }

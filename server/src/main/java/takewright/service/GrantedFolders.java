@@ -6,10 +6,10 @@ import java.nio.file.InvalidPathException;
 import java.nio.file.NoSuchFileException;
 import java.nio.file.NotDirectoryException;
 import java.nio.file.Path;
-import takewright.audio.OriginalFileException;
-import takewright.audio.Originals;
 import java.util.ArrayList;
 import java.util.List;
+import takewright.audio.OriginalFileException;
+import takewright.audio.Originals;
 
 /**
  * The folders that calls may reach. Paths are judged by where they really lead, so that neither

@@ -34,8 +34,8 @@ import takewright.testing.Foreign;
 import takewright.v1.*;
 
 /**
- * No call writes over what Takewright did not write: every field that names an output is given a take, a
- * sheet, some other file, and a link to a take.
+ * No call writes over what Takewright did not write: every field that names an output is given a
+ * take, a sheet, some other file, and a link to a take.
  */
 class OriginalsKeptTest {
   @TempDir static Path folder;
@@ -64,7 +64,10 @@ class OriginalsKeptTest {
             Calls.stream(
                 operations::denoise,
                 DenoiseRequest.newBuilder()
-                    .setConfig(DenoiseConfig.newBuilder().setInput(Calls.file(note)).setOutput(replacing(out)))
+                    .setConfig(
+                        DenoiseConfig.newBuilder()
+                            .setInput(Calls.file(note))
+                            .setOutput(replacing(out)))
                     .build()));
     CALLS.put(
         "DenoiseConfig.removed",
@@ -84,7 +87,10 @@ class OriginalsKeptTest {
             Calls.stream(
                 operations::retune,
                 RetuneRequest.newBuilder()
-                    .setConfig(RetuneConfig.newBuilder().setInput(Calls.file(note)).setOutput(replacing(out)))
+                    .setConfig(
+                        RetuneConfig.newBuilder()
+                            .setInput(Calls.file(note))
+                            .setOutput(replacing(out)))
                     .build()));
     CALLS.put(
         "LayerConfig.output",
@@ -92,7 +98,10 @@ class OriginalsKeptTest {
             Calls.stream(
                 operations::layer,
                 LayerRequest.newBuilder()
-                    .setConfig(LayerConfig.newBuilder().setInput(Calls.file(note)).setOutput(replacing(out)))
+                    .setConfig(
+                        LayerConfig.newBuilder()
+                            .setInput(Calls.file(note))
+                            .setOutput(replacing(out)))
                     .build()));
     CALLS.put(
         "AuditRequest.rename_plan_file",
@@ -127,7 +136,8 @@ class OriginalsKeptTest {
   private static Path plan() {
     try {
       return Files.writeString(
-          folder.resolve("plan.csv"), "from,to,via\na_C4.wav,a_D4.wav,.takewright-rename-0-a_C4.wav\n");
+          folder.resolve("plan.csv"),
+          "from,to,via\na_C4.wav,a_D4.wav,.takewright-rename-0-a_C4.wav\n");
     } catch (IOException e) {
       throw new AssertionError(e);
     }
@@ -154,7 +164,8 @@ class OriginalsKeptTest {
             FollowSessionRequest.getDescriptor().getFile(),
             FormatNameRequest.getDescriptor().getFile())) {
       for (Descriptor message : file.getMessageTypes()) {
-        boolean asked = message.getName().endsWith("Request") || message.getName().endsWith("Config");
+        boolean asked =
+            message.getName().endsWith("Request") || message.getName().endsWith("Config");
         for (FieldDescriptor field : message.getFields()) {
           if (asked && namesOutput(field)) {
             fields.add(message.getName() + "." + field.getName());
@@ -203,7 +214,9 @@ class OriginalsKeptTest {
       byte[] before = Files.readAllBytes(original);
       StatusRuntimeException refused =
           assertThrows(
-              StatusRuntimeException.class, () -> CALLS.get(field).accept(original), original.toString());
+              StatusRuntimeException.class,
+              () -> CALLS.get(field).accept(original),
+              original.toString());
       assertEquals(Status.Code.ALREADY_EXISTS, refused.getStatus().getCode(), refused.getMessage());
       assertTrue(refused.getMessage().contains("name"), refused.getMessage());
       assertArrayEquals(before, Files.readAllBytes(original), original.toString());
