@@ -43,7 +43,7 @@ class BuildFaultsTest {
   private static final int KILLS = Integer.getInteger("takewright.kills", 12);
 
   /** Longest wait after a sign of progress, so that kills come between two of them as well. */
-  private static final int LONGEST_WAIT_MS = 20;
+  private static final int MAX_WAIT_MS = 20;
 
   @TempDir static Path shared;
   @TempDir Path folder;
@@ -173,7 +173,7 @@ class BuildFaultsTest {
           assertTrue(said >= 0, "the process ended by itself");
           sign -= said == '.' ? 1 : 0;
         }
-        Thread.sleep(random.nextInt(LONGEST_WAIT_MS), random.nextInt(1_000_000));
+        Thread.sleep(random.nextInt(MAX_WAIT_MS), random.nextInt(1_000_000));
         process.destroyForcibly();
         assertTrue(process.waitFor(60, TimeUnit.SECONDS));
       }

@@ -41,7 +41,7 @@ public final class MutationRun implements Callable<Integer> {
   private static final Path LIST = Path.of("src/test/mutations/mutations.yaml");
   private static final Path MAIN = Path.of("src/main/java");
   private static final Path TESTS = Path.of("src/test/java");
-  private static final int MOST_ACCEPTED = 4;
+  private static final int MAX_ACCEPTED = 4;
 
   @CommandLine.Option(
       names = "--only",
@@ -335,10 +335,10 @@ public final class MutationRun implements Callable<Integer> {
       System.out.println(
           "  accepted: " + outcome.mutation.id() + ": " + outcome.mutation.survives());
     }
-    if (accepted > MOST_ACCEPTED) {
-      System.out.println("At most " + MOST_ACCEPTED + " faults may be accepted.");
+    if (accepted > MAX_ACCEPTED) {
+      System.out.println("At most " + MAX_ACCEPTED + " faults may be accepted.");
     }
-    return survived + stale > 0 || accepted > MOST_ACCEPTED ? 1 : 0;
+    return survived + stale > 0 || accepted > MAX_ACCEPTED ? 1 : 0;
   }
 
   private static String table(List<Outcome> outcomes) {
