@@ -18,15 +18,16 @@ import org.junit.jupiter.params.provider.MethodSource;
 import takewright.analyse.Analyse;
 import takewright.analyse.AnalyseSettings;
 import takewright.analyse.AnalyseSettings.Detail;
-import takewright.analyse.Pitch;
 import takewright.analyse.SampleFacts;
 import takewright.audio.Clip;
 import takewright.denoise.Denoise;
 import takewright.denoise.DenoiseSettings;
+import takewright.diagnosis.Flag;
 import takewright.layer.Effect;
-import takewright.layer.Layer;
 import takewright.layer.LayerSettings;
+import takewright.layer.MakeLayer;
 import takewright.layer.RoomSettings;
+import takewright.pitch.Pitch;
 import takewright.retune.Retune;
 import takewright.retune.RetuneSettings;
 import takewright.segment.Region;
@@ -145,7 +146,8 @@ class HardToBreakTest {
     float[] still = new float[48_000 * 120];
     Arrays.fill(still, 1);
     AnalyseSettings settings = new AnalyseSettings(true, 440, Detail.CHARACTER);
-    assertTrue(soon(() -> Analyse.apply(Clip.of(48_000, still), settings)).flags().contains("dc"));
+    assertTrue(
+        soon(() -> Analyse.apply(Clip.of(48_000, still), settings)).flags().contains(Flag.DC));
   }
 
   private static void assertNumbers(Pitch pitch) {
@@ -198,7 +200,7 @@ class HardToBreakTest {
             new Effect.Width(2),
             new Effect.Gain(24));
     for (LayerSettings settings : List.of(room, effects)) {
-      Clip layer = soon(() -> Layer.apply(clip, settings)).audio();
+      Clip layer = soon(() -> MakeLayer.apply(clip, settings)).audio();
       assertTrue(layer.frames() >= clip.frames());
       assertNumbers(layer);
       for (int c = 0; c < layer.channels(); c++) {

@@ -1,13 +1,20 @@
 package takewright.analyse;
 
 import java.util.ArrayList;
+import java.util.EnumSet;
 import java.util.List;
+import java.util.Set;
 import java.util.concurrent.CancellationException;
 import java.util.concurrent.ExecutionException;
 import java.util.concurrent.Executor;
 import java.util.concurrent.FutureTask;
 import takewright.analyse.AnalyseSettings.Detail;
 import takewright.audio.Clip;
+import takewright.diagnosis.Flag;
+import takewright.pitch.HarmonicSum;
+import takewright.pitch.Partials;
+import takewright.pitch.Pitch;
+import takewright.pitch.PitchOfNote;
 
 /** Measures one sample: its pitch, level, timbre and faults. */
 public final class Analyse {
@@ -64,27 +71,27 @@ public final class Analyse {
 
   private static SampleFacts facts(
       Clip sample, AnalyseSettings settings, Pitch pitch, Levels levels) {
-    List<String> flags = new ArrayList<>();
+    Set<Flag> flags = EnumSet.noneOf(Flag.class);
     if (levels.peakDbtp() <= SILENCE_DBTP) {
-      flags.add("silent");
+      flags.add(Flag.SILENT);
     } else if (pitch == null && !settings.unpitched()) {
-      flags.add("no_pitch");
+      flags.add(Flag.NO_PITCH);
     }
     boolean more = settings.detail().compareTo(Detail.CHARACTER) >= 0;
     boolean all = settings.detail() == Detail.FULL;
     Faults faults = more ? Faults.of(sample) : null;
     if (clipped(sample) || (more && faults.clippedTops() > 0)) {
-      flags.add("clipped");
+      flags.add(Flag.CLIPPED);
     }
     if (more && faults.dropouts() > 0) {
-      flags.add("dropout");
+      flags.add(Flag.DROPOUT);
     }
     if (more && Math.abs(faults.dc()) > LARGE_DC) {
-      flags.add("dc");
+      flags.add(Flag.DC);
     }
     List<Pitch> pitches = all ? pitches(sample, settings, pitch) : List.of();
     if (pitches.size() > 1) {
-      flags.add("several_pitches");
+      flags.add(Flag.SEVERAL_PITCHES);
     }
     return new SampleFacts(
         pitch,
@@ -138,7 +145,7 @@ public final class Analyse {
   }
 
   /** The pitch of the steady part, or null where no one note is heard. */
-  static Pitch pitch(Clip sample, double tuningHz) {
+  public static Pitch pitch(Clip sample, double tuningHz) {
     return PitchOfNote.of(sample, tuningHz);
   }
 

@@ -1,6 +1,10 @@
 package takewright.analyse;
 
 import java.util.List;
+import java.util.Set;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
+import takewright.pitch.Pitch;
 
 /**
  * What is heard in one sample.
@@ -11,8 +15,7 @@ import java.util.List;
  * @param peakDbtp true peak by ITU-R BS.1770-5 in dBTP; -200 for digital silence
  * @param floorDbfs level of the quietest 400 ms (100 ms of a sample shorter than 2 s), RMS in dBFS,
  *     digital silence passed over; -200 where there is nothing else
- * @param flags short words on what to look at ("clipped", "silent", "no_pitch", "dropout", "dc",
- *     "several_pitches")
+ * @param flags what to look at
  * @param envelope how the level goes; null where not asked for
  * @param timbre its colour and width; null where not asked for
  * @param faults what is broken in it; null where not asked for
@@ -25,14 +28,14 @@ public record SampleFacts(
     double levelLufs,
     double peakDbtp,
     double floorDbfs,
-    List<String> flags,
+    Set<Flag> flags,
     Envelope envelope,
     Timbre timbre,
     Faults faults,
     Course course,
     List<Pitch> pitches) {
   public SampleFacts {
-    flags = List.copyOf(flags);
+    flags = Flags.copyOf(flags);
     pitches = List.copyOf(pitches);
   }
 }

@@ -19,6 +19,9 @@ record WavFormat(int sampleRate, int channels, int bitDepth) {
   /** The most that fits the size field of a RIFF file. */
   static final long LARGEST_RIFF = 0xFFFF_FFFFL;
 
+  /** Bytes before the first chunk: RIFF, its size, WAVE. */
+  static final int FORM_BYTES = 12;
+
   /** Size of a ds64 chunk without a table, and of the JUNK chunk that keeps its place. */
   private static final int DS64_BYTES = 28;
 
@@ -41,9 +44,9 @@ record WavFormat(int sampleRate, int channels, int bitDepth) {
               + " Hz, not "
               + sampleRate);
     }
-    if (channels < 1 || channels > AudioFile.MOST_CHANNELS) {
+    if (channels < 1 || channels > AudioFile.MAX_CHANNELS) {
       throw new IllegalArgumentException(
-          "channels must be 1 to " + AudioFile.MOST_CHANNELS + ", not " + channels);
+          "channels must be 1 to " + AudioFile.MAX_CHANNELS + ", not " + channels);
     }
     if (bitDepth != 16 && bitDepth != 24 && bitDepth != 32) {
       throw new IllegalArgumentException("bit depth must be 16, 24 or 32, not " + bitDepth);
@@ -101,7 +104,7 @@ record WavFormat(int sampleRate, int channels, int bitDepth) {
     return out.array();
   }
 
-  /** What follows the last frame, beginning with the audio's pad byte. */
+  /** What follows the last frame, beginning with the audio's pad byte, up to the mark. */
   byte[] tail(WavChunks chunks, long frames) {
     ByteBuffer out = ByteBuffer.allocate(tailBytes(chunks, frames)).order(ByteOrder.LITTLE_ENDIAN);
     out.position(padBytes(frames));
@@ -120,7 +123,7 @@ record WavFormat(int sampleRate, int channels, int bitDepth) {
   }
 
   private int headBytes(WavChunks chunks, boolean mayGrow) {
-    int size = 12 + 8 + (extensible() ? 40 + 12 : 16) + 8;
+    int size = FORM_BYTES + 8 + (extensible() ? 40 + 12 : 16) + 8;
     if (mayGrow) {
       size += 8 + DS64_BYTES;
     }
@@ -147,7 +150,11 @@ record WavFormat(int sampleRate, int channels, int bitDepth) {
 
   /** All that follows the first eight bytes. */
   private long riffSize(WavChunks chunks, long frames, boolean mayGrow) {
-    return headBytes(chunks, mayGrow) - 8 + frames * frameBytes() + tailBytes(chunks, frames);
+    return headBytes(chunks, mayGrow)
+        - 8
+        + frames * frameBytes()
+        + tailBytes(chunks, frames)
+        + WavMark.BYTES;
   }
 
   private void format(ByteBuffer out) {

@@ -28,7 +28,7 @@ import takewright.v1.SampleFacts;
 @Command(
     name = "analyse",
     mixinStandardHelpOptions = true,
-    description = "Measures samples: pitch, level, noise; a row a file, as CSV.")
+    description = "Measures samples: pitch, level, noise. Prints CSV, one row per file.")
 final class AnalyseCommand implements Callable<Integer> {
   private static final List<String> COLUMNS =
       List.of(
@@ -100,33 +100,34 @@ final class AnalyseCommand implements Callable<Integer> {
 
   @Option(
       names = "--kind",
-      description = "What the samples are: ${COMPLETION-CANDIDATES}. Default: decided for each.")
+      description =
+          "What the samples are: ${COMPLETION-CANDIDATES}. Default: decided for each" + " sample.")
   private KindOption kind;
 
   @Option(
       names = "--tuning-hz",
       paramLabel = "HZ",
-      description = "Frequency of A4, 392 to 466. Default: 440.")
+      description = "Frequency of A4 in hertz, 392 to 466. Default: 440.")
   private Double tuningHz;
 
   @Option(
       names = "--detail",
       description =
-          "How much is measured: ${COMPLETION-CANDIDATES}. What is not measured is left empty."
-              + " Default: essential.")
+          "How much to measure: ${COMPLETION-CANDIDATES}. What is not measured stays"
+              + " empty. Default: essential.")
   private DetailOption detail = DetailOption.ESSENTIAL;
 
   @Option(
       names = "--blocks",
       paramLabel = "MS",
       description =
-          "Instead of a row a file, a row for each block of so many milliseconds, 10 to 1000: its"
-              + " levels, and its pitch.")
+          "Prints one row per block of this many milliseconds, 10 to 1000, instead of"
+              + " one per file: levels and pitch.")
   private Double blockMs;
 
   @Mixin private PictureOption picture;
 
-  @Option(names = "--json", description = "JSON instead of CSV.")
+  @Option(names = "--json", description = "Prints JSON instead of CSV.")
   private boolean json;
 
   /** How much is measured, as the command line has it. */
@@ -152,11 +153,12 @@ final class AnalyseCommand implements Callable<Integer> {
   @Override
   public Integer call() throws IOException {
     if (picture.wanted() && files.size() > 1) {
-      throw new IllegalArgumentException("--picture goes with one FILE; leave the others out");
+      throw new IllegalArgumentException("--picture needs exactly one FILE; name only that");
     }
     int status = Main.DONE;
     try (Connection.Session session = connection.open();
-        Rows rows = new Rows(main.out, json, blockMs == null ? COLUMNS : BLOCK_COLUMNS)) {
+        TableWriter rows =
+            new TableWriter(main.out, json, blockMs == null ? COLUMNS : BLOCK_COLUMNS)) {
       OperationsServiceStub service = OperationsServiceGrpc.newStub(session.channel());
       Queue<Started> running = new ArrayDeque<>();
       int next = 0;
@@ -204,7 +206,7 @@ final class AnalyseCommand implements Callable<Integer> {
     return AnalyseRequest.newBuilder().setConfig(config).build();
   }
 
-  private static void write(Rows rows, Path file, List<AnalyseResponse> answers)
+  private static void write(TableWriter rows, Path file, List<AnalyseResponse> answers)
       throws IOException {
     for (AnalyseResponse answer : answers) {
       if (!answer.hasFacts()) {
@@ -217,13 +219,13 @@ final class AnalyseCommand implements Callable<Integer> {
           KindOption.word(facts.getKind()),
           pitched ? facts.getPitch().getNote() : null,
           pitched ? facts.getPitch().getMidi() : null,
-          pitched ? Rows.rounded(facts.getPitch().getCents(), 2) : null,
-          pitched ? Rows.rounded(facts.getPitch().getConfidence(), 3) : null,
-          facts.hasLevelLufs() ? Rows.rounded(facts.getLevelLufs(), 2) : null,
-          Rows.rounded(facts.getPeakDbtp(), 2),
-          Rows.rounded(facts.getFloorDbfs(), 2),
+          pitched ? TableWriter.rounded(facts.getPitch().getCents(), 2) : null,
+          pitched ? TableWriter.rounded(facts.getPitch().getConfidence(), 3) : null,
+          facts.hasLevelLufs() ? TableWriter.rounded(facts.getLevelLufs(), 2) : null,
+          TableWriter.rounded(facts.getPeakDbtp(), 2),
+          TableWriter.rounded(facts.getFloorDbfs(), 2),
           facts.getFlagsList(),
-          pitched ? Rows.rounded(facts.getPitch().getFrequencyHz(), 3) : null,
+          pitched ? TableWriter.rounded(facts.getPitch().getFrequencyHz(), 3) : null,
           facts.getFrames(),
           facts.getSampleRateHz(),
           facts.getChannels(),
@@ -261,7 +263,7 @@ final class AnalyseCommand implements Callable<Integer> {
     }
   }
 
-  private static void writeBlocks(Rows rows, Path file, List<AnalyseResponse> answers)
+  private static void writeBlocks(TableWriter rows, Path file, List<AnalyseResponse> answers)
       throws IOException {
     for (AnalyseResponse answer : answers) {
       if (!answer.hasBlock()) {
@@ -273,8 +275,8 @@ final class AnalyseCommand implements Callable<Integer> {
           file,
           block.getFrames().getStartFrame(),
           block.getFrames().getEndFrame(),
-          Rows.rounded(block.getRmsDbfs(), 2),
-          Rows.rounded(block.getPeakDbfs(), 2),
+          TableWriter.rounded(block.getRmsDbfs(), 2),
+          TableWriter.rounded(block.getPeakDbfs(), 2),
           number(block.hasMomentaryLufs(), block.getMomentaryLufs(), 2),
           number(block.hasShortTermLufs(), block.getShortTermLufs(), 2),
           pitched ? block.getPitch().getNote() : null,
@@ -287,6 +289,6 @@ final class AnalyseCommand implements Callable<Integer> {
 
   /** Null where it is not known. */
   private static BigDecimal number(boolean known, double value, int digits) {
-    return known ? Rows.rounded(value, digits) : null;
+    return known ? TableWriter.rounded(value, digits) : null;
   }
 }

@@ -45,14 +45,11 @@ final class AttackDetail {
    * @param restless how high the room's own noise reaches, by bands of long frames
    */
   AttackDetail(
-      float[] inverseNoise,
-      double sampleRate,
-      float floor,
-      SpreadFactors restless,
-      Bands bands) {
+      float[] inverseNoise, double sampleRate, float floor, SpreadFactors restless, Bands bands) {
     this.inverseNoise = inverseNoise;
     this.sampleRate = sampleRate;
-    estimator = new GainEstimator(inverseNoise.length, floor, restless, bands, AttackFinder.SHORTER);
+    estimator =
+        new GainEstimator(inverseNoise.length, floor, restless, bands, AttackFinder.SHORTER);
     int bins = inverseNoise.length;
     size = 2 * (bins - 1);
     hop = StftSize.hop(size);

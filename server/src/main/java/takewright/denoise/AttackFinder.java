@@ -67,7 +67,9 @@ final class AttackFinder {
     ratios = new float[size / 2 + 1];
   }
 
-  /** Takes the noise power of the bins of a long frame under a Hann window, all channels together. */
+  /**
+   * Takes the noise power of the bins of a long frame under a Hann window, all channels together.
+   */
   void expect(float[] noise) {
     for (int m = 0; m < inverseNoise.length; m++) {
       inverseNoise[m] = (float) (1 / Math.max(seen(noise, m), 1e-20));

@@ -1,12 +1,14 @@
 package takewright.denoise;
 
-import java.util.List;
+import java.util.Set;
 import takewright.audio.Clip;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
 
 /**
  * What a noise reduction made.
  *
- * @param audio the result, as many frames as the input; input - result is the residue
+ * @param audio the result, as many frames as the input; input minus result is what was removed
  * @param floorBeforeDbfs level of the room tone before, RMS in dBFS
  * @param floorAfterDbfs level of the room tone after, RMS in dBFS
  * @param humHz fundamental of the mains hum that was taken away, in hertz; 0 where there was none
@@ -21,8 +23,8 @@ public record DenoiseResult(
     double humHz,
     double humDbfs,
     int clicksMended,
-    List<String> flags) {
+    Set<Flag> flags) {
   public DenoiseResult {
-    flags = List.copyOf(flags);
+    flags = Flags.copyOf(flags);
   }
 }

@@ -1,10 +1,12 @@
 package takewright.denoise;
 
 import java.io.IOException;
-import java.util.ArrayList;
-import java.util.List;
+import java.util.EnumSet;
+import java.util.Set;
 import takewright.audio.AudioSource;
 import takewright.audio.PassingSource;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
 import takewright.dsp.Decibels;
 
 /**
@@ -59,27 +61,26 @@ public final class DenoisedAudio extends PassingSource {
   }
 
   /**
-   * Short words on what to look at in what was read so far: "no_room_tone" where nothing was known
-   * of the noise, "hum" where the room was mostly mains hum, "click_mended" where a click was,
-   * "near_room" where the sound is so near the room's level that it suffers itself.
+   * What to look at in what was read so far: {@code NO_ROOM_TONE}, {@code HUM}, {@code
+   * CLICK_MENDED}, {@code NEAR_ROOM}.
    */
-  public List<String> flags() {
-    List<String> flags = new ArrayList<>();
+  public Set<Flag> flags() {
+    Set<Flag> flags = EnumSet.noneOf(Flag.class);
     if (!profile.roomTone()) {
-      flags.add("no_room_tone");
+      flags.add(Flag.NO_ROOM_TONE);
     }
     if (profile.humDbfs() > profile.levelDbfs() - HUM_DB) {
-      flags.add("hum");
+      flags.add(Flag.HUM);
     }
     if (clicksMended() > 0) {
-      flags.add("click_mended");
+      flags.add(Flag.CLICK_MENDED);
     }
     if (!profile.silent()
         && loudest > 0
         && Decibels.fromPower(loudest) < profile.levelDbfs() + NEAR_DB) {
-      flags.add("near_room");
+      flags.add(Flag.NEAR_ROOM);
     }
-    return flags;
+    return Flags.copyOf(flags);
   }
 
   @Override

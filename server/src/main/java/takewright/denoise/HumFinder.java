@@ -39,8 +39,8 @@ final class HumFinder {
   private static final double FALSE_ALARM = 1e-9;
 
   /**
-   * A line of the mains keeps its phase; that of a motor, which turns a little slower than the mains
-   * and not evenly, or a rumble that happens to lie there, does not.
+   * A line of the mains keeps its phase; that of a motor, which turns a little slower than the
+   * mains and not evenly, or a rumble that happens to lie there, does not.
    */
   private static final double LEAST_STEADINESS = 0.8;
 
@@ -166,8 +166,7 @@ final class HumFinder {
         power += amplitudes[c][i] * amplitudes[c][i] / 2 / channels;
       }
     }
-    return new Hum(
-        fundamental, Decibels.fromPower(power), harmonics, amplitudes, noise, ofLines);
+    return new Hum(fundamental, Decibels.fromPower(power), harmonics, amplitudes, noise, ofLines);
   }
 
   /**

@@ -8,8 +8,8 @@ import takewright.dsp.Selection;
  * <p>The track of the room says which level is to be expected, and how far it may be off. What lies
  * between the partials says which level there is, and how far that may be off; the two are weighed
  * by their variances. A band that stands higher than the room is likely to does not tell of the
- * room but of bow, breath or dense partials: there the expected level holds. One that lies lower
- * is believed, so that no more is taken away than is there.
+ * room but of bow, breath or dense partials: there the expected level holds. One that lies lower is
+ * believed, so that no more is taken away than is there.
  */
 final class LevelFollower {
   /** Frames that a level is heard over, and how many of them lie after the one it is for. */
@@ -17,7 +17,10 @@ final class LevelFollower {
 
   static final int LATENCY = FRAMES / 2;
 
-  /** Up to so many standard deviations higher a level is the room's; beyond the second number it is not. */
+  /**
+   * Up to so many standard deviations higher a level is the room's; beyond the second number it is
+   * not.
+   */
   private static final double BELIEVED = 1.5;
 
   private static final double NOT_BELIEVED = 3;

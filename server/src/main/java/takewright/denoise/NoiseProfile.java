@@ -115,18 +115,12 @@ public final class NoiseProfile {
     return learner.profileOfPauses();
   }
 
-  /** The same room for audio that begins at a frame of the take that the profile was learnt from. */
+  /**
+   * The same room for audio that begins at a frame of the take that the profile was learnt from.
+   */
   public NoiseProfile from(long frame) {
     return new NoiseProfile(
-        sampleRate,
-        roomTone,
-        power,
-        levelDbfs,
-        hum,
-        rumble,
-        track.from(frame),
-        heardAs,
-        restless);
+        sampleRate, roomTone, power, levelDbfs, hum, rumble, track.from(frame), heardAs, restless);
   }
 
   /** Frames a second of the audio it was learnt from, and of the audio it serves. */

@@ -142,7 +142,8 @@ public final class RoomLearner {
     if (blocks < STRETCH) {
       return;
     }
-    // The first of the blocks ends a frame that begins before them. The loudest frames do not count:
+    // The first of the blocks ends a frame that begins before them. The loudest frames do not
+    // count:
     // what clatters in a pause is the room's too.
     for (int i = 1; i < STRETCH; i++) {
       sorted[i - 1] = recentLevels[(int) ((blocks + i) % STRETCH)];

@@ -150,7 +150,8 @@ final class RoomTrack {
         usual += ofBand[b] * (at[i + 1] - at[i]) + noise[i][b] + noise[i + 1][b];
       }
       double common = i + 1 < knots ? Selection.median(ofBands, bands) : 0;
-      leap[i] = Math.abs(common) > LEAST_LEAP_DB + LEAP * Math.sqrt(usual / bands) ? (float) common : 0;
+      leap[i] =
+          Math.abs(common) > LEAST_LEAP_DB + LEAP * Math.sqrt(usual / bands) ? (float) common : 0;
     }
   }
 

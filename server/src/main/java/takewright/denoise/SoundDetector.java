@@ -110,8 +110,7 @@ final class SoundDetector {
    * @param bands those bands
    * @param shorter how many times shorter than those the frames are
    */
-  SoundDetector(
-      int bins, RatioHistory history, SpreadFactors restless, Bands bands, int shorter) {
+  SoundDetector(int bins, RatioHistory history, SpreadFactors restless, Bands bands, int shorter) {
     this.bins = bins;
     this.history = history;
     sums = new BinSums(bins, WIDE);
@@ -240,7 +239,9 @@ final class SoundDetector {
     }
   }
 
-  /** Whether anything sounds in the frame so many before the last; then {@link #near} says where. */
+  /**
+   * Whether anything sounds in the frame so many before the last; then {@link #near} says where.
+   */
   boolean sounds(int ago) {
     System.arraycopy(found(ago), 0, near, 0, near.length);
     for (int d = 1; d <= REACH; d++) {

@@ -134,10 +134,15 @@ public enum Flag {
   LEVEL_LIMIT(
       Stage.LEVEL,
       44,
-      "its level was moved as far as `most_db` allows, and is still off",
+      "its level was moved as far as `max_db` allows, and is still off",
       "compare it with its neighbours"),
   NO_LOOP(
       Stage.LOOP, 38, "no loop was found in it", "check that the note is long and steady enough"),
+  LOOP_FAIR(
+      Stage.LOOP,
+      28,
+      "its loop is the best there is, but can be heard where it turns round",
+      "hold the note in the report; set `loop: no` if it disturbs, or choose another round robin"),
   LAYER_LIMIT(
       Stage.LAYER,
       36,
@@ -229,6 +234,12 @@ public enum Flag {
   /** What to do about it, in the imperative, without a full stop. */
   public String remedy() {
     return remedy;
+  }
+
+  /** Its word. */
+  @Override
+  public String toString() {
+    return word;
   }
 
   /** The flag of a word; empty where there is none. */

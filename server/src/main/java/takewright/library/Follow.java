@@ -5,9 +5,19 @@ import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Set;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
+import takewright.library.match.Matcher;
+import takewright.library.match.Matching;
+import takewright.library.take.CutTake;
 import takewright.segment.LiveSegment;
 import takewright.segment.LiveSegment.Heard;
 import takewright.segment.Region;
+import takewright.sheet.Cell;
+import takewright.sheet.CellStatus;
+import takewright.sheet.Sheet;
+import takewright.sheet.Take;
 
 /**
  * Listens along while a take is recorded, and says which cells of the sheet are filled and which
@@ -22,14 +32,11 @@ public final class Follow {
   /** Nearer to the room than this, in dB, and cleaning will be heard. Common practice. */
   private static final double NOISY_DB = 20;
 
-  /** Said of a note that lies so near to the room. */
-  private static final String NOISY = "noisy";
-
   /**
    * Sounds times cells that are matched: beyond, a match takes 100 MB and a quarter second. A
    * thousand cells may be played two times over.
    */
-  private static final long MOST_PAIRS = 2_000_000;
+  private static final long MAX_PAIRS = 2_000_000;
 
   /** One match at a time, since each may take that much memory for a moment. */
   private static final Object MATCHING = new Object();
@@ -43,17 +50,12 @@ public final class Follow {
    * @param status {@code MISSING} where it is taken back: there was no such sound after all
    * @param isSettled whether where it lies and what it sounds like is final; what it fills is not
    *     before the take has ended
-   * @param flags short words on what to look at
+   * @param flags what to look at
    */
   public record Note(
-      int number,
-      Region region,
-      Cell cell,
-      CellStatus status,
-      boolean isSettled,
-      List<String> flags) {
+      int number, Region region, Cell cell, CellStatus status, boolean isSettled, Set<Flag> flags) {
     public Note {
-      flags = List.copyOf(flags);
+      flags = Flags.copyOf(flags);
     }
   }
 
@@ -74,20 +76,20 @@ public final class Follow {
     this.take = take;
     this.sampleRate = sampleRate;
     cells = sheet.cells(take);
-    if (cells.size() > mostCells()) {
+    if (cells.size() > maxCells()) {
       throw new IllegalArgumentException(
           "take holds "
               + cells.size()
               + " cells, and "
-              + mostCells()
+              + maxCells()
               + " can be followed: split it in the sheet");
     }
     missing = cells;
     live = new LiveSegment(sampleRate, channels, CutTake.settings(sheet, take));
   }
 
-  private static int mostCells() {
-    return (int) Math.sqrt(MOST_PAIRS);
+  private static int maxCells() {
+    return (int) Math.sqrt(MAX_PAIRS);
   }
 
   /** Takes frames in, and answers the notes that are new or have changed. */
@@ -124,7 +126,7 @@ public final class Follow {
 
   /** Whether the take has become too long to match: it should go on in a new session. */
   public boolean isFull() {
-    return (long) live.heard().size() * cells.size() > MOST_PAIRS;
+    return (long) live.heard().size() * cells.size() > MAX_PAIRS;
   }
 
   private List<Note> update(boolean isOver) {
@@ -159,7 +161,7 @@ public final class Follow {
     for (Note before : notes.values()) {
       if (!now.containsKey(before.number())) {
         changed.add(
-            new Note(before.number(), before.region(), null, CellStatus.MISSING, true, List.of()));
+            new Note(before.number(), before.region(), null, CellStatus.MISSING, true, Set.of()));
       }
     }
     for (Note note : now.values()) {
@@ -172,11 +174,8 @@ public final class Follow {
     return changed;
   }
 
-  private List<String> flags(Region region) {
-    List<String> flags = new ArrayList<>(region.flags());
-    if (!region.rejected() && region.levelDbfs() - live.roomToneDbfs() < NOISY_DB) {
-      flags.add(NOISY);
-    }
-    return flags;
+  private Set<Flag> flags(Region region) {
+    boolean isNoisy = region.levelDbfs() - live.roomToneDbfs() < NOISY_DB;
+    return !region.rejected() && isNoisy ? Flags.with(region.flags(), Flag.NOISY) : region.flags();
   }
 }

@@ -1,16 +1,25 @@
 package takewright.library;
 
-import java.util.ArrayList;
-import java.util.List;
+import java.util.Set;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
 import takewright.level.Gain;
+import takewright.library.folder.IndexRow;
+import takewright.library.folder.Journal;
+import takewright.library.folder.SampleMeasures;
+import takewright.library.take.CutTake;
 import takewright.segment.Region;
+import takewright.sheet.Cell;
+import takewright.sheet.CellStatus;
+import takewright.sheet.Layer;
+import takewright.sheet.Sheet;
 
 /** Makes the rows of an index. */
 final class IndexRows {
   /** What there is to say of a region or cell that has no sample. */
   private static final SampleMeasures NOTHING =
       new SampleMeasures(
-          null, null, null, null, null, null, null, null, null, null, null, "", List.of());
+          null, null, null, null, null, null, null, null, null, null, null, "", Set.of());
 
   private final Sheet sheet;
 
@@ -41,9 +50,9 @@ final class IndexRows {
             midi,
             asked == null ? "" : asked.dynamic(),
             asked == null ? 0 : asked.rr());
-    List<String> flags = new ArrayList<>(region.flags());
+    Set<Flag> flags = region.flags();
     if (cut.matching().isFalseStart(index, cut.regions())) {
-      flags.add("false_start");
+      flags = Flags.with(flags, Flag.FALSE_START);
     }
     Double cents = region.pitch() == null ? null : region.pitch().cents();
     SampleMeasures measures = NOTHING.of(cents, flags);

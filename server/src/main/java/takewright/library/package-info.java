@@ -1,5 +1,20 @@
 /**
- * Whole libraries: the sheet that plans one, the check of a sheet and its takes, and the index of
- * what came of it.
+ * A build: the order of its work and its workers. What is done at each step is in the packages
+ * below.
+ *
+ * <p>Findings (measured up to 2026-11-27):
+ *
+ * <ul>
+ *   <li><b>Killed builds:</b> 200 kills at random moments, each continued to the same bytes ({@code
+ *       -Dtakewright.kills=200}, {@code BuildFaultsTest}). Kills come after a number of signs of
+ *       progress, since kills after a time met a build only on an equally fast machine.
+ *   <li><b>Where the processor time goes</b> (held notes, 10.8 min, warm, with the page): cutting
+ *       26 %, noise reduction 25, measuring 14, loops 12, page 9, tuning 8, key map 2. The longest
+ *       take is cut first and DLS files are written at once, or one core waits at the end.
+ *   <li><b>A cold build</b> of 10.8 min spends 9.3 of 17 s of processor time in HotSpot's C2,
+ *       spread over 540 methods. C1 alone takes 12.3 s of wall clock instead of 9.2; C2 alone 8.3,
+ *       but short commands then run in the interpreter. An ahead-of-time cache of Java 25 makes it
+ *       8.0 instead of 9.1.
+ * </ul>
  */
 package takewright.library;

@@ -32,4 +32,10 @@ final class PageData {
             + ");\n";
     AtomicFile.write(file, script.getBytes(StandardCharsets.UTF_8));
   }
+
+  /** Writes a script of one constant. */
+  static void constant(Path file, String name, Object value) throws IOException {
+    String script = "const " + name + " = " + JSON.writeValueAsString(value) + ";\n";
+    AtomicFile.write(file, script.getBytes(StandardCharsets.UTF_8));
+  }
 }

@@ -11,7 +11,6 @@ import java.net.URISyntaxException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
-import java.util.Arrays;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
@@ -23,14 +22,16 @@ import java.util.function.DoubleConsumer;
 import java.util.stream.Collectors;
 import java.util.stream.Stream;
 import takewright.audio.AtomicFile;
+import takewright.audio.Originals;
+import takewright.diagnosis.Flag;
 import takewright.library.Background;
-import takewright.library.CellStatus;
-import takewright.library.Decision;
-import takewright.library.IndexCsv;
-import takewright.library.IndexRow;
-import takewright.library.LevelStrip;
-import takewright.library.Sheet;
-import takewright.library.TakeHeard;
+import takewright.library.folder.IndexCsv;
+import takewright.library.folder.IndexRow;
+import takewright.library.take.LevelStrip;
+import takewright.library.take.TakeHeard;
+import takewright.sheet.CellStatus;
+import takewright.sheet.Decision;
+import takewright.sheet.Sheet;
 
 /**
  * The page of a built library: the folder {@code report} beside its samples, which opens from disk
@@ -108,6 +109,7 @@ final class Report {
     for (String part : PAGE) {
       copy("takewright/report/" + part, report.resolve(part));
     }
+    PageData.constant(report.resolve("flags.js"), "FLAGS", flags());
     Properties plots = new Properties();
     try (InputStream in = resource(PLOTS)) {
       plots.load(in);
@@ -123,6 +125,17 @@ final class Report {
     }
   }
 
+  /** What each flag means, by its word. */
+  private static Map<String, Object> flags() {
+    Map<String, Object> flags = new LinkedHashMap<>();
+    for (Flag flag : Flag.values()) {
+      flags.put(
+          flag.word(),
+          Map.of("weight", flag.weight(), "meaning", flag.meaning(), "remedy", flag.remedy()));
+    }
+    return flags;
+  }
+
   private static InputStream resource(String name) throws IOException {
     InputStream in = Report.class.getClassLoader().getResourceAsStream(name);
     if (in == null) {
@@ -132,15 +145,12 @@ final class Report {
     return in;
   }
 
-  /** Leaves a file alone that is the same already. */
   private static void copy(String name, Path to) throws IOException {
     byte[] content;
     try (InputStream in = resource(name)) {
       content = in.readAllBytes();
     }
-    if (!Files.exists(to) || !Arrays.equals(Files.readAllBytes(to), content)) {
-      AtomicFile.write(to, content);
-    }
+    AtomicFile.write(to, content);
   }
 
   /** Says where a running build is; the page looks at it now and then. */
@@ -201,7 +211,9 @@ final class Report {
       stale = files.filter(f -> !current.contains(f.getFileName().toString())).toList();
     }
     for (Path file : stale) {
-      Files.deleteIfExists(file);
+      if (Originals.isOwn(file)) {
+        Files.deleteIfExists(file);
+      }
     }
   }
 

@@ -3,6 +3,7 @@ package takewright.report;
 import java.util.Locale;
 import takewright.analyse.SampleFacts;
 import takewright.audio.Clip;
+import takewright.diagnosis.Flags;
 
 /** A picture of one sample: outline, spectrum, pitch, and what was measured, as a PNG. */
 public final class SamplePicture {
@@ -54,7 +55,7 @@ public final class SamplePicture {
             EDGE,
             y,
             Drawing.MUTED);
-    drawing.write("   " + String.join(" ", facts.flags()), at, y, Drawing.ORANGE);
+    drawing.write("   " + Flags.text(facts.flags()), at, y, Drawing.ORANGE);
     y += line;
 
     drawing.box(EDGE, y, INNER, OUTLINE, Drawing.PANEL);

@@ -8,7 +8,7 @@ import takewright.audio.Clip;
 import takewright.denoise.Denoise;
 import takewright.denoise.DenoiseSettings;
 import takewright.denoise.NoiseProfile;
-import takewright.library.IndexRow;
+import takewright.library.folder.IndexRow;
 
 /**
  * What is heard of a sample beside the sample itself: the take's stretch as recorded, what the
@@ -20,15 +20,13 @@ final class SampleSounds {
   private static final double CONTEXT_S = 0.5;
 
   /** The longest stretch kept, in seconds: what is wrong is heard by then. */
-  private static final double LONGEST_S = 12;
+  private static final double MAX_SOUND_S = 12;
 
   /** A loop is heard from this long before its end until this long after, in seconds. */
   private static final double LOOP_S = 2.5;
 
-  /**
-   * Residue is so soft that nobody hears it: it is raised, but its peak only to this (-20 dBFS).
-   */
-  private static final double RESIDUE_PEAK = 0.1;
+  /** What was removed is too soft to hear; it is raised, but its peak only to this (-20 dBFS). */
+  private static final double REMOVED_PEAK = 0.1;
 
   private SampleSounds() {}
 
@@ -43,7 +41,7 @@ final class SampleSounds {
       throws IOException {
     int rate = take.sampleRate();
     long start = Math.round(row.startS() * rate);
-    long end = Math.min(Math.round(row.endS() * rate), start + (long) (LONGEST_S * rate));
+    long end = Math.min(Math.round(row.endS() * rate), start + (long) (MAX_SOUND_S * rate));
     long from = Math.max(0, start - (long) (CONTEXT_S * rate));
     long to = Math.min(take.frames(), end + (long) (CONTEXT_S * rate));
     take.seek(from);
@@ -55,7 +53,7 @@ final class SampleSounds {
       NoiseProfile room = profile.from(from);
       DenoiseSettings settings = new DenoiseSettings(DenoiseSettings.DEFAULTS.amountDb(), room);
       Clip clean = Denoise.apply(wide, settings).audio();
-      residue(before, new Mono(clean.mono(), rate).part(start - from, end - from), content);
+      removed(before, new Mono(clean.mono(), rate).part(start - from, end - from), content);
     }
     if (row.loopStart() != null
         && row.loopEnd() != null
@@ -65,16 +63,16 @@ final class SampleSounds {
     return content;
   }
 
-  private static void residue(Mono before, Mono clean, Map<String, Object> content) {
-    float[] residue = new float[clean.samples().length];
-    float most = 1e-5f; // -100 dBFS: nothing was taken away
-    for (int i = 0; i < residue.length; i++) {
-      residue[i] = before.samples()[i] - clean.samples()[i];
-      most = Math.max(most, Math.abs(residue[i]));
+  private static void removed(Mono before, Mono clean, Map<String, Object> content) {
+    float[] removed = new float[clean.samples().length];
+    float max = 1e-5f; // -100 dBFS: nothing was taken away
+    for (int i = 0; i < removed.length; i++) {
+      removed[i] = before.samples()[i] - clean.samples()[i];
+      max = Math.max(max, Math.abs(removed[i]));
     }
-    double gain = Math.max(1, RESIDUE_PEAK / most);
-    content.put("residue", SoundBytes.wav(residue, residue.length, before.sampleRate(), gain));
-    content.put("residueDb", Math.round(20 * Math.log10(gain)));
+    double gain = Math.max(1, REMOVED_PEAK / max);
+    content.put("removed", SoundBytes.wav(removed, removed.length, before.sampleRate(), gain));
+    content.put("removedDb", Math.round(20 * Math.log10(gain)));
   }
 
   /** A sample as a sampler plays it past the end of its loop. */

@@ -3,7 +3,8 @@ package takewright.report;
 import java.util.Iterator;
 import java.util.Locale;
 import java.util.function.IntFunction;
-import takewright.library.LevelStrip;
+import takewright.diagnosis.Flag;
+import takewright.library.take.LevelStrip;
 import takewright.segment.FrameRange;
 import takewright.segment.Region;
 import takewright.segment.Segmentation;
@@ -23,7 +24,7 @@ public final class TakePicture {
   /** Seconds a strip, and strips at most: longer takes get longer strips. */
   private static final double STRIP_S = 60;
 
-  private static final int MOST_STRIPS = 60;
+  private static final int MAX_STRIPS = 60;
 
   private TakePicture() {}
 
@@ -37,7 +38,7 @@ public final class TakePicture {
   public static byte[] png(Segmentation found, byte[] levels, IntFunction<String> note) {
     double rate = found.sampleRate();
     double seconds = found.frames() / rate;
-    double stripS = Math.max(STRIP_S, STRIP_S * Math.ceil(seconds / STRIP_S / MOST_STRIPS));
+    double stripS = Math.max(STRIP_S, STRIP_S * Math.ceil(seconds / STRIP_S / MAX_STRIPS));
     int strips = (int) Math.max(1, Math.ceil(seconds / stripS));
     int top = EDGE + Drawing.LETTER_HEIGHT + EDGE;
     Drawing drawing = new Drawing(WIDTH, top + strips * (STRIP + APART));
@@ -143,7 +144,7 @@ public final class TakePicture {
     drawing.box(x, y, 1, STRIP, colour);
     String word =
         region.rejected()
-            ? region.flags().isEmpty() ? "" : region.flags().get(0)
+            ? region.flags().stream().findFirst().map(Flag::word).orElse("")
             : region.pitch() == null ? "" : note.apply(region.pitch().midi());
     drawing.write(word, x + 3, y + 2, Drawing.TEXT);
   }

@@ -3,6 +3,8 @@ package takewright.segment;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.function.Consumer;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
 
 /**
  * Recognises a count-in: three or more short sounds, none of them the instrument's, evenly apart,
@@ -12,9 +14,6 @@ import java.util.function.Consumer;
  * back until the next region, or the end, decides.
  */
 final class CountIn implements Consumer<Region> {
-  /** What is said of them. */
-  static final String FLAG = "count_in";
-
   /** Fewer are no count-in: two knocks happen. */
   private static final int LEAST = 3;
 
@@ -87,9 +86,8 @@ final class CountIn implements Consumer<Region> {
       return;
     }
     for (int i = held.size() - beats; i < held.size(); i++) {
-      List<String> flags = new ArrayList<>(held.get(i).flags());
-      flags.add(FLAG);
-      held.set(i, held.get(i).marked(true, flags));
+      Region region = held.get(i);
+      held.set(i, region.marked(true, Flags.with(region.flags(), Flag.COUNT_IN)));
     }
   }
 

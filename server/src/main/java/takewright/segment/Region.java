@@ -1,19 +1,22 @@
 package takewright.segment;
 
-import java.util.List;
-import takewright.analyse.Pitch;
+import java.util.Set;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
 
 /**
  * A stretch of a take that holds one sound.
  *
- * @param start first frame, before the onset by the pre-roll
+ * @param start first frame, before the onset by the lead-in
  * @param onset frame at which the sound sets in
  * @param end first frame after the region
  * @param kind how to treat it
  * @param pitch what is heard, or null where no pitch was found
  * @param confidence how sure it is that this is one sound of the instrument, 0 to 1
  * @param rejected whether it is no sound of the instrument; {@code flags} then say why
- * @param flags short words on what is special ("talk", "knock", "too_short", "clipped")
+ * @param flags why it was rejected, or what to look at
  * @param peakDbfs loudest sample in dBFS
  * @param levelDbfs RMS of the loudest half second in dBFS
  */
@@ -25,15 +28,15 @@ public record Region(
     Pitch pitch,
     double confidence,
     boolean rejected,
-    List<String> flags,
+    Set<Flag> flags,
     double peakDbfs,
     double levelDbfs) {
   public Region {
-    flags = List.copyOf(flags);
+    flags = Flags.copyOf(flags);
   }
 
   /** This region with other flags, rejected or not. */
-  public Region marked(boolean isRejected, List<String> otherFlags) {
+  public Region marked(boolean isRejected, Set<Flag> otherFlags) {
     return new Region(
         start, onset, end, kind, pitch, confidence, isRejected, otherFlags, peakDbfs, levelDbfs);
   }

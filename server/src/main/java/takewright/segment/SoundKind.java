@@ -1,6 +1,8 @@
 package takewright.segment;
 
-import takewright.analyse.PitchTrack;
+import takewright.diagnosis.Flag;
+import takewright.pitch.Kind;
+import takewright.pitch.PitchTrack;
 
 /**
  * Tells a note from talk, breaths and knocks by how its pitch and its level behave. The limits are
@@ -115,30 +117,30 @@ final class SoundKind {
   private SoundKind() {}
 
   /** Why a sound is none of the instrument's, in a word; null where it is one. */
-  static String reject(SegmentSettings settings, Sound sound) {
+  static Flag reject(SegmentSettings settings, Sound sound) {
     if (sound.seconds() * 1000 < settings.minLengthMs()) {
-      return "too_short";
+      return Flag.TOO_SHORT;
     }
     if (settings.kind() == Kind.CLUSTER) {
       return null;
     }
     if (settings.kind() == Kind.UNPITCHED) {
       // Longer than a hit rings, and with a voice in it. A brush or a shaker may be like a breath.
-      return sound.isVoiced() && sound.seconds() >= SHORT_S ? "talk" : null;
+      return sound.isVoiced() && sound.seconds() >= SHORT_S ? Flag.TALK : null;
     }
     if (sound.isBreath()) {
-      return "breath";
+      return Flag.BREATH;
     }
     if (settings.kind() == null) {
-      return !sound.isNote() && sound.wanders() && sound.seconds() >= SHORT_S ? "talk" : null;
+      return !sound.isNote() && sound.wanders() && sound.seconds() >= SHORT_S ? Flag.TALK : null;
     }
     if (settings.kind() == Kind.GLIDE || settings.kind() == Kind.PHRASE) {
-      return sound.wanders() ? "talk" : sound.isVoiced() || !isBrief(sound) ? null : "knock";
+      return sound.wanders() ? Flag.TALK : sound.isVoiced() || !isBrief(sound) ? null : Flag.KNOCK;
     }
     if (sound.isNote()) {
       return null;
     }
-    return isBrief(sound) ? "knock" : sound.isVoiced() ? "talk" : "no_pitch";
+    return isBrief(sound) ? Flag.KNOCK : sound.isVoiced() ? Flag.TALK : Flag.NO_PITCH;
   }
 
   private static boolean isBrief(Sound sound) {

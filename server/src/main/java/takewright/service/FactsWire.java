@@ -4,7 +4,8 @@ import java.util.function.DoubleConsumer;
 import takewright.analyse.AnalyseSettings;
 import takewright.analyse.Course;
 import takewright.audio.Clip;
-import takewright.segment.Kind;
+import takewright.diagnosis.Flags;
+import takewright.pitch.Kind;
 import takewright.v1.BlockFacts;
 import takewright.v1.Detail;
 import takewright.v1.Envelope;
@@ -36,7 +37,7 @@ final class FactsWire {
             .setKind(Wire.kind(kind == null ? heard(facts) : kind))
             .setPeakDbtp(facts.peakDbtp())
             .setFloorDbfs(facts.floorDbfs())
-            .addAllFlags(facts.flags())
+            .addAllFlags(Flags.words(facts.flags()))
             .setFrames(sample.frames())
             .setSampleRateHz(sample.sampleRate())
             .setChannels(sample.channels());

@@ -5,7 +5,8 @@ import java.io.IOException;
 import takewright.analyse.AnalyseSettings;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
-import takewright.library.Tuning;
+import takewright.diagnosis.Flags;
+import takewright.library.sample.Tuning;
 import takewright.name.NoteNames;
 import takewright.retune.Drift;
 import takewright.retune.Retune;
@@ -51,9 +52,9 @@ final class RetuneAdapter
     double cents;
     Drift drift = Drift.NONE;
     if (config.hasCents()) {
-      if (config.getLevelDrift()) {
+      if (config.getSteadyPitch()) {
         throw Refusal.invalid(
-            "`config` has `cents` or `level_drift`, not both; leave out `cents` to tune to the"
+            "`config` has `cents` or `steady_pitch`, not both; leave out `cents` to tune to the"
                 + " nearest note");
       }
       cents = config.getCents();
@@ -69,12 +70,12 @@ final class RetuneAdapter
               analysis,
               pitch -> temperament.centsOffNearest(pitch.midi() + pitch.cents() / 100),
               limit,
-              config.getLevelDrift());
+              config.getSteadyPitch());
       if (tuning.heard() == null) {
         throw Refusal.precondition(
             "no pitch is heard in the input: set `config.cents` to move it all the same");
       }
-      report.setBefore(Wire.pitch(tuning.heard())).addAllFlags(tuning.flags());
+      report.setBefore(Wire.pitch(tuning.heard())).addAllFlags(Flags.words(tuning.flags()));
       cents = tuning.moveCents();
       drift = tuning.drift();
       report.setDriftCents(drift.range());

@@ -2,8 +2,9 @@ package takewright.service;
 
 import com.google.protobuf.Message;
 import java.util.function.Supplier;
+import takewright.diagnosis.Flags;
 import takewright.name.NoteNames;
-import takewright.segment.Kind;
+import takewright.pitch.Kind;
 import takewright.segment.Segmentation;
 import takewright.v1.FrameRange;
 import takewright.v1.Pitch;
@@ -67,7 +68,7 @@ final class Wire {
     };
   }
 
-  static Pitch pitch(takewright.analyse.Pitch pitch) {
+  static Pitch pitch(takewright.pitch.Pitch pitch) {
     return Pitch.newBuilder()
         .setMidi(pitch.midi())
         .setCents(pitch.cents())
@@ -94,7 +95,7 @@ final class Wire {
                 region.rejected()
                     ? RegionStatus.REGION_STATUS_REJECTED
                     : RegionStatus.REGION_STATUS_KEPT)
-            .addAllFlags(region.flags())
+            .addAllFlags(Flags.words(region.flags()))
             .setPeakDbfs(region.peakDbfs());
     if (region.pitch() != null) {
       wire.setPitch(pitch(region.pitch()));

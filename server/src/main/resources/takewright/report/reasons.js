@@ -1,4 +1,5 @@
-// Why something needs a person's eye, in words, and what to do about it; worst first.
+// Why something needs a person's eye, in words, and what to do about it; worst first. What a flag
+// means comes with the program, as FLAGS: by its word its weight, meaning and remedy.
 'use strict';
 
 const Reasons = (() => {
@@ -14,41 +15,9 @@ const Reasons = (() => {
   /** Beyond this a level stands out from those of its neighbours in pitch, in dB. */
   const LEVEL_OFF = 6;
 
-  const AGAIN = 'Play it again while the player is there, or take another attempt of this note.';
-
-  // Weight, what it is, what to do. Heavier is worse.
-  const FLAGS = {
-    silent: [96, 'There is no sound in it.', 'Look at the take around it; play it again.'],
-    clipped: [90, 'It is clipped: its tops are cut flat.', `Listen to its loudest part. ${AGAIN}`],
-    beyond_limit: [86, '', 'Listen: a wrong note, or one to play again. It was left as it sounds.'],
-    dropout: [82, 'There are gaps in the sound.', `Look at disk and cable. ${AGAIN}`],
-    no_pitch: [76, 'No pitch is heard in it, so it was not tuned.', 'Listen: is it the note?'],
-    octave_unsure: [72, 'It may sound an octave off.', 'Listen: is it in the right octave?'],
-    unsure: [66, 'It does not sound like one clear note; only its place in the order says what it is.',
-      'Listen: keep it, or drop it.'],
-    several_pitches: [62, 'Several pitches sound at once.', 'Listen for an open string or a second player.'],
-    short_of_bars: [55, 'The sound is over well before its bars are.', 'Listen: was it broken off?'],
-    no_room_tone: [46, 'No quiet stretch was found in the take, so its noise is still there.',
-      'Leave some seconds of silence in the next take.'],
-    dc: [40, 'It does not swing around zero (direct current).', 'Look at the recording interface.'],
-    rings_on: [58, 'It rings on into the next note, and is cut where that begins.', 'Listen to its end; wait longer between notes when it is played again.'],
-    in_tail: [57, 'It begins while the note before still rings.', 'Listen to its beginning.'],
-    level_limit: [44, 'Its level was moved as far as the sheet allows, and is still off.', 'Compare it with its neighbours.'],
-    layer_limit: [36, 'This layer was lowered by itself, or it would have passed full scale.', 'Compare it with its neighbours, or give the layer a lower gain.'],
-    no_loop: [38, 'No loop was found in it.', 'Listen: is the note long and steady enough?'],
-    forced: [5, 'It is kept at your word.', 'Nothing, unless you changed your mind.'],
-  };
-
-  // Why a region was left out.
-  const LEFT_OUT = {
-    talk: 'somebody talks', knock: 'a knock', breath: 'a breath', count_in: 'a count-in',
-    too_short: 'too short for a note', too_long: 'too long for a note', no_pitch: 'no pitch is heard in it',
-    clipped: 'its tops are cut flat', dropout: 'there are gaps in it', dropped: 'dropped at your word',
-    false_start: 'broken off and begun again', forced: 'kept at your word',
-  };
-
   const words = (flag) => flag.replaceAll('_', ' ');
-  const why = (row) => row.flags.map((flag) => LEFT_OUT[flag] ?? words(flag)).join(', ');
+  const sentence = (clause) => `${clause[0].toUpperCase()}${clause.slice(1)}.`.replaceAll('`', '"');
+  const why = (row) => row.flags.map((flag) => FLAGS[flag].meaning).join('; ');
 
   const cents = (value) => `${round(Math.abs(value), 0)} cents ${value > 0 ? 'sharp' : 'flat'}`;
 
@@ -62,7 +31,7 @@ const Reasons = (() => {
   function missing(row, rows) {
     const [near] = candidates(row, rows);
     if (near?.status === 'rejected') {
-      return ['missing', 100, `Missing: what was played at ${clock(near.start_s)} of ${row.take} was left out, ${why(near)}.`,
+      return ['missing', 100, `Missing: what was played at ${clock(near.start_s)} of ${row.take} was left out: ${why(near)}.`,
         'Play it again while the player is there; or open it there, and keep it in spite of that.'];
     }
     if (near) {
@@ -75,11 +44,10 @@ const Reasons = (() => {
   }
 
   function ofFlag(flag, row) {
-    if (flag === 'beyond_limit') {
-      const how = row.cents_before === null ? 'far off' : cents(row.cents_before);
-      return ['out of tune', FLAGS[flag][0], `It is out of tune: ${how}, too far to be tuned.`, FLAGS[flag][2]];
-    }
-    return [words(flag), ...(FLAGS[flag] ?? [30, `It is flagged: ${words(flag)}.`, 'Listen to it.'])];
+    const { weight, meaning, remedy } = FLAGS[flag];
+    const text = flag === 'out_of_tune' && row.cents_before !== null
+      ? `It is out of tune: ${cents(row.cents_before)}, too far to be tuned.` : sentence(meaning);
+    return [words(flag), weight, text, sentence(remedy)];
   }
 
   /** The reasons for one row, worst first. */
@@ -87,11 +55,11 @@ const Reasons = (() => {
     if (row.status === 'missing') return [missing(row, rows)].map(shaped);
     if (row.status !== 'kept') return [];
     const found = row.flags.map((flag) => ofFlag(flag, row));
-    if (Math.abs(row.cents_after ?? 0) > OUT_OF_TUNE && !row.flags.includes('beyond_limit')) {
+    if (Math.abs(row.cents_after ?? 0) > OUT_OF_TUNE && !row.flags.includes('out_of_tune')) {
       found.push(['out of tune', 70, `The file is still ${signed(row.cents_after)} cents off.`,
         'Listen; a note that slides may be right as it is.']);
     }
-    if (Math.abs(row.cents_before ?? 0) > FAR_OFF && !row.flags.includes('beyond_limit')) {
+    if (Math.abs(row.cents_before ?? 0) > FAR_OFF && !row.flags.includes('out_of_tune')) {
       found.push(['out of tune', 64, `It was out of tune: ${cents(row.cents_before)} before it was tuned.`,
         'Listen: moved so far it may sound strange, or be another note.']);
     }

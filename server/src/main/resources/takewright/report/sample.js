@@ -23,7 +23,7 @@ const Sample = (() => {
     return [
       button('play-after', 'After', 'p', () => Player.after(row, rms.after)),
       button('play-before', 'Before', 'b', extra ? kept('before', () => 'before', () => rms.before) : stretch(row, () => rms.before), !extra && Takewright.isServed ? FROM_DISK : null),
-      button('play-residue', 'Residue', 'r', extra && !row.flags.includes('no_room_tone') ? kept('residue', (s) => `residue, raised by ${s.residueDb} dB`, () => null) : null, extra ? 'What the noise reduction took away' : only),
+      button('play-removed', 'Removed', 'r', extra && !row.flags.includes('no_room_tone') ? kept('removed', (s) => `removed, raised by ${s.removedDb} dB`, () => null) : null, extra ? 'What the noise reduction took away' : only),
       button('play-loop', 'Loop', 'l', extra && row.loop_start !== null ? kept('loop', () => 'loop', () => rms.after) : null, row.loop_start === null ? 'It has no loop' : extra ? null : only),
     ];
   }
@@ -38,7 +38,7 @@ const Sample = (() => {
     const list = [['Status', row.status === 'kept' ? STATUS[statusOf(row)].word : Reasons.leftOut(row)]];
     if (row.start_s !== null) list.push(['In the take', `${row.take}, ${clock(row.start_s)} to ${clock(row.end_s)}`]);
     for (const [column, name, unit, how] of FACTS) if (row[column] !== null) list.push([name, (how ?? round)(row[column]) + unit]);
-    if (row.loop_reason) list.push(['No loop', row.loop_reason.replaceAll('_', ' ')]);
+    if (row.loop_reason) list.push([row.loop_start === null ? 'No loop' : 'Loop falls short in', row.loop_reason.replaceAll('_', ' ')]);
     if (row.flags.length) list.push(['Flags', row.flags.join(', ').replaceAll('_', ' ')]);
     if (row.file) list.push(['File', row.file]);
     return h('dl', { class: 'facts' }, list.flatMap(([name, value]) => [h('dt', {}, name), h('dd', {}, value)]));

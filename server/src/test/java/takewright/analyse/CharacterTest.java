@@ -5,6 +5,7 @@ import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.util.List;
+import java.util.Set;
 import java.util.SplittableRandom;
 import net.jqwik.api.ForAll;
 import net.jqwik.api.Property;
@@ -14,6 +15,8 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
 import takewright.audio.Clip;
+import takewright.diagnosis.Flag;
+import takewright.pitch.Pitch;
 import takewright.testing.Recordings;
 
 /** Levels over time, timbre, faults and likeness, of signals whose values follow from how made. */
@@ -204,7 +207,7 @@ class CharacterTest {
     SampleFacts facts =
         Analyse.apply(
             Clip.of(RATE, x), new AnalyseSettings(false, 440, AnalyseSettings.Detail.CHARACTER));
-    assertEquals(List.of("dc"), facts.flags());
+    assertEquals(Set.of(Flag.DC), facts.flags());
   }
 
   /** A copy has 1 wherever it starts; two stretches of one note, or two notes, far less. */

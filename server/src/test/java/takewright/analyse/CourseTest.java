@@ -7,6 +7,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Set;
 import java.util.SplittableRandom;
 import java.util.function.DoubleUnaryOperator;
 import net.jqwik.api.ForAll;
@@ -18,6 +19,8 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
 import takewright.audio.Clip;
+import takewright.diagnosis.Flag;
+import takewright.pitch.Pitch;
 import takewright.testing.Recordings;
 
 /** How pitches go and which sound at once, of synthetic sounds whose values are known. */
@@ -141,7 +144,7 @@ class CourseTest {
       for (Pitch pitch : facts.pitches()) {
         assertEquals(0, pitch.cents(), 8, notes);
       }
-      assertTrue(facts.flags().contains("several_pitches"));
+      assertTrue(facts.flags().contains(Flag.SEVERAL_PITCHES));
     }
   }
 
@@ -193,7 +196,7 @@ class CourseTest {
     SampleFacts facts = facts(x);
     assertEquals(null, facts.pitch());
     assertEquals(List.of(), facts.pitches());
-    assertEquals(List.of("no_pitch"), facts.flags());
+    assertEquals(Set.of(Flag.NO_PITCH), facts.flags());
     assertEquals(1, facts.timbre().noisiness());
   }
 }

@@ -188,7 +188,7 @@ class MainTest {
     assertEquals(0, ran.status, ran.err);
     assertTrue(ran.out.contains("A3"), ran.out);
     assertEquals(0, Double.parseDouble(run("analyse", tuned).rows().get(0).get("cents")), 1.5);
-    fails(run("retune", note, tuned), "already there", "replace");
+    fails(run("retune", note, tuned), "exists already", "replace");
     assertEquals(0, run("retune", "--replace", "--cents", "-10", note, tuned).status);
     ran = run("retune", "--replace", "--temperament", "quarter_comma_meantone", note, tuned);
     assertEquals(0, ran.status, ran.err);
@@ -196,14 +196,14 @@ class MainTest {
     ran = run("retune", "--replace", "--offsets-cents", "0,0,0,0,0,0,0,0,0,-25,0,0", note, tuned);
     assertEquals(0, ran.status, ran.err);
     assertEquals(-25, Double.parseDouble(run("analyse", tuned).rows().get(0).get("cents")), 1.5);
-    assertEquals(0, run("retune", "--replace", "--level-drift", note, tuned).status);
-    fails(run("retune", "--replace", "--level-drift", "--cents", "3", note, tuned), "not both");
+    assertEquals(0, run("retune", "--replace", "--steady-pitch", note, tuned).status);
+    fails(run("retune", "--replace", "--steady-pitch", "--cents", "3", note, tuned), "not both");
     Path clean = folder.resolve("clean.wav");
-    Path residue = folder.resolve("residue.wav");
-    ran = run("denoise", note, clean, "--residue", residue, "--amount-db", "12");
+    Path removed = folder.resolve("removed.wav");
+    ran = run("denoise", note, clean, "--removed", removed, "--amount-db", "12");
     assertEquals(0, ran.status, ran.err);
     try (AudioFile a = AudioFile.open(clean);
-        AudioFile b = AudioFile.open(residue)) {
+        AudioFile b = AudioFile.open(removed)) {
       assertEquals(2L * RATE, a.frames());
       assertEquals(2L * RATE, b.frames());
     }
@@ -227,13 +227,13 @@ class MainTest {
 
   @Test
   void badUsageIsOneLineAndStatusTwo() {
-    fails(run(), "a command is missing");
+    fails(run(), "no command given");
     fails(run("build"), "--help");
     fails(run("build", "sheet.yaml"), "--out");
     fails(run("frobnicate"), "frobnicate");
     fails(run("segment", "--kind", "loud", note), "--kind");
-    fails(run("segment", "--pre-roll-ms", "2000", note), "pre_roll_ms` must be 0 to 1000");
-    fails(run("segment", folder.resolve("no.wav")), "no.wav", "not there");
+    fails(run("segment", "--lead-in-ms", "2000", note), "lead_in_ms` must be 0 to 1000");
+    fails(run("segment", folder.resolve("no.wav")), "no.wav", "does not exist");
     fails(run("analyse", "--server", "nowhere", note), "HOST:PORT");
     fails(
         run("analyse", "--server", "localhost:1", "--tls-ca", folder.resolve("no"), note),
@@ -242,7 +242,7 @@ class MainTest {
         run("check", "--server", "localhost:1", "--token-file", folder.resolve("no"), "x"),
         "takewright serve");
     fails(run("serve", "--host", "0.0.0.0", "--port", "0"), "TLS");
-    fails(run("serve", "--port", "0", "--allow", folder.resolve("no")), "not there");
+    fails(run("serve", "--port", "0", "--allow", folder.resolve("no")), "does not exist");
   }
 
   @Test
@@ -311,11 +311,11 @@ class MainTest {
 
   @Test
   void auditRefusesWhatItCannotDo() throws IOException {
-    fails(run("audit", folder.resolve("no")), "not there");
+    fails(run("audit", folder.resolve("no")), "does not exist");
     fails(run("audit", note), "not a folder");
     fails(run("audit", "--apply", folder), "--fix-names");
     fails(run("audit", "--fix-names", "--plan", folder.resolve("p.csv"), folder), "folder itself");
-    fails(run("audit", folder, "--undo", folder.resolve("no.csv")), "not there");
+    fails(run("audit", folder, "--undo", folder.resolve("no.csv")), "does not exist");
   }
 
   @Test
@@ -324,7 +324,7 @@ class MainTest {
         run(
             "name",
             "--library",
-            "Fenlight",
+            "Larkfell",
             "--articulation",
             "sustain",
             "--layer",
@@ -336,10 +336,10 @@ class MainTest {
             "--rr",
             "1");
     assertEquals(0, name.status, name.err);
-    assertEquals("Fenlight_sustain_close_C#4_mf_rr1", name.out.strip());
+    assertEquals("Larkfell_sustain_close_C#4_mf_rr1", name.out.strip());
     Ran facts = run("name", "--parse", name.out.strip() + ".wav");
     assertEquals("61", facts.rows().get(0).get("midi"));
-    assertEquals("Fenlight", facts.rows().get(0).get("library"));
+    assertEquals("Larkfell", facts.rows().get(0).get("library"));
     fails(run("name"), "--parse");
     fails(run("name", "--midi", "61", "--parse", "x"), "--parse");
     fails(run("name", "--midi", "128", "--pattern", "{note}"), "0 to 127");
@@ -350,7 +350,7 @@ class MainTest {
     Path sheet = folder.resolve("sheet.yaml");
     String text =
         """
-        library: Fenlight
+        library: Larkfell
         takes:
           - file: "nöte, 1.wav"
             articulation: sustain
@@ -381,7 +381,7 @@ class MainTest {
     Path sheet = folder.resolve("sheet.yaml");
     String text =
         """
-        library: Fenlight
+        library: Larkfell
         takes:
           - file: "nöte, 1.wav"
             articulation: sustain
@@ -397,7 +397,7 @@ class MainTest {
     assertEquals(1, whole.out.lines().count(), whole.out);
     assertTrue(whole.out.contains("1 sample, 0 cells missing"), whole.out);
     assertTrue(whole.out.contains(library.resolve("index.csv").toString()), whole.out);
-    assertTrue(Files.exists(library.resolve("Fenlight_sustain_close_A3_f_rr1.wav")));
+    assertTrue(Files.exists(library.resolve("Larkfell_sustain_close_A3_f_rr1.wav")));
 
     Files.writeString(sheet, text.replace("[A3]", "[A3, C4]"));
     Path other = folder.resolve("other");

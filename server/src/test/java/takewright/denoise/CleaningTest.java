@@ -17,6 +17,7 @@ import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
+import takewright.diagnosis.Flag;
 import takewright.testing.Outside;
 
 /** What is coherent, slow, or over at once: hum, rumble, clicks; and a room that changes. */
@@ -303,7 +304,7 @@ class CleaningTest {
       loud[i] += (float) (0.1 * Math.sin(2 * Math.PI * 440 * i / RATE));
     }
     DenoiseSettings settings = new DenoiseSettings(24, profile);
-    assertTrue(Denoise.apply(Clip.of(RATE, soft), settings).flags().contains("near_room"));
+    assertTrue(Denoise.apply(Clip.of(RATE, soft), settings).flags().contains(Flag.NEAR_ROOM));
     assertTrue(Denoise.apply(Clip.of(RATE, loud), settings).flags().isEmpty());
   }
 }

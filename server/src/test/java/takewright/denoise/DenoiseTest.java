@@ -8,6 +8,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 import java.io.IOException;
 import java.nio.file.Path;
 import java.util.List;
+import java.util.Set;
 import net.jqwik.api.ForAll;
 import net.jqwik.api.Property;
 import net.jqwik.api.constraints.IntRange;
@@ -19,6 +20,7 @@ import org.junit.jupiter.params.provider.ValueSource;
 import takewright.audio.AudioFile;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
+import takewright.diagnosis.Flag;
 import takewright.dsp.Fft;
 import takewright.dsp.Windows;
 import takewright.testing.Outside;
@@ -79,7 +81,7 @@ class DenoiseTest {
       x[i] = (float) (0.2 * Math.sin(2 * Math.PI * 220 * i / RATE));
     }
     DenoiseResult result = Denoise.apply(Clip.of(RATE, x), DenoiseSettings.DEFAULTS);
-    assertEquals(List.of("no_room_tone"), result.flags());
+    assertEquals(Set.of(Flag.NO_ROOM_TONE), result.flags());
     assertTrue(Noise.difference(x, result.audio().channel(0), 0, x.length) < -130);
   }
 
@@ -185,7 +187,7 @@ class DenoiseTest {
     float[] noise = Noise.pink(clean.length, dbfs, 10);
     float[] noisy = Noise.sum(clean, noise);
     DenoiseResult result = Denoise.apply(Clip.of(rate, noisy), DenoiseSettings.DEFAULTS);
-    assertEquals(List.of(), result.flags());
+    assertEquals(Set.of(), result.flags());
     float[] y = result.audio().channel(0);
     int end = at + note.length;
     double before = Noise.difference(clean, noisy, at, end);

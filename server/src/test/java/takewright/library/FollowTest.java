@@ -12,13 +12,23 @@ import java.util.Arrays;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Set;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import takewright.audio.Clip;
+import takewright.diagnosis.Flag;
+import takewright.library.match.Matcher;
+import takewright.library.match.Matching;
+import takewright.library.take.CutTake;
 import takewright.segment.Region;
 import takewright.segment.Segment;
 import takewright.segment.Segmentation;
+import takewright.sheet.Cell;
+import takewright.sheet.CellStatus;
+import takewright.sheet.Sheet;
+import takewright.sheet.SheetReader;
+import takewright.sheet.Take;
 import takewright.testing.Recordings;
 import takewright.testing.TakeBuilder;
 
@@ -222,9 +232,9 @@ class FollowTest {
 
     List<Follow.Note> notes = follow.notes();
     assertEquals(5, notes.size(), notes::toString);
-    assertEquals(List.of(), notes.get(1).flags());
-    assertTrue(notes.get(2).flags().contains("noisy"), notes::toString);
-    assertTrue(notes.get(3).flags().contains("clipped"), notes::toString);
+    assertEquals(Set.of(), notes.get(1).flags());
+    assertTrue(notes.get(2).flags().contains(Flag.NOISY), notes::toString);
+    assertTrue(notes.get(3).flags().contains(Flag.CLIPPED), notes::toString);
     assertEquals(CellStatus.REJECTED, notes.get(3).status());
     assertEquals(CellStatus.REJECTED, notes.get(4).status());
     assertFalse(follow.missing().isEmpty());

@@ -14,10 +14,11 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.openqa.selenium.Keys;
 import org.openqa.selenium.WebElement;
+import takewright.diagnosis.Flag;
 import takewright.library.BuildResult;
-import takewright.library.CellStatus;
-import takewright.library.IndexCsv;
-import takewright.library.IndexRow;
+import takewright.library.folder.IndexCsv;
+import takewright.library.folder.IndexRow;
+import takewright.sheet.CellStatus;
 
 /** The page of a real build, opened from disk in Chromium. */
 class PageTest {
@@ -119,16 +120,31 @@ class PageTest {
     assertTrue(missing.contains("Missing: nothing in take #1 50%.wav fills this cell."), missing);
     String overloaded = browser.text("#item-1");
     assertTrue(overloaded.contains("C#4 mf rr2"), overloaded);
-    assertTrue(overloaded.contains("was left out, its tops are cut flat"), overloaded);
+    assertTrue(
+        overloaded.contains("was left out: its peaks are cut off at full scale"), overloaded);
     String lost = browser.text("#item-2");
     assertTrue(lost.contains("E4 mf rr"), lost);
     assertTrue(lost.contains("there is something 70 cents sharp of it"), lost);
     String clipped = browser.text("#item-3");
     assertTrue(clipped.contains("D4 mf rr2"), clipped);
-    assertTrue(clipped.contains("It is clipped: its tops are cut flat."), clipped);
+    assertTrue(clipped.contains("Its peaks are cut off at full scale."), clipped);
     String mistuned = browser.text("#item-4");
     assertTrue(mistuned.contains("D#4 mf rr2"), mistuned);
     assertTrue(mistuned.contains("It was out of tune: 48 cents flat"), mistuned);
+  }
+
+  @Test
+  void everyFlagIsExplainedWithWhatToDo() {
+    browser.open(page, "attention");
+    for (Flag flag : Flag.values()) {
+      Object said =
+          browser.run(
+              "const [r] = Reasons.of({ status: 'kept', flags: ['"
+                  + flag.word()
+                  + "'], cents_before: null }, []); return `${r.text} ${r.todo} ${r.weight}`");
+      String expected = flag.meaning() + ". " + flag.remedy() + ". " + flag.weight();
+      assertTrue(expected.replace('`', '"').equalsIgnoreCase(said.toString()), said.toString());
+    }
   }
 
   @Test
@@ -137,7 +153,7 @@ class PageTest {
     browser.find("#item-3").click();
     browser.find(".sample");
     assertTrue(browser.text(".sample h2").contains("D4 mf rr2"));
-    for (String sound : List.of("after", "before", "residue")) {
+    for (String sound : List.of("after", "before", "removed")) {
       browser.find("#play-" + sound).click();
       browser.untilSoundIs("playing");
       browser.find("footer button").click();
@@ -182,7 +198,7 @@ class PageTest {
     assertEquals(List.of(), result.warnings());
     List<IndexRow> after = IndexCsv.read(result.indexFile());
     assertEquals(CellStatus.KEPT, at(after, first.startS()).status());
-    assertTrue(at(after, first.startS()).flags().contains("forced"));
+    assertTrue(at(after, first.startS()).flags().contains(Flag.FORCED));
     assertEquals(CellStatus.REJECTED, at(after, wrong.startS()).status());
     assertTrue(
         after.stream()

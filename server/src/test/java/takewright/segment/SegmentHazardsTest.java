@@ -8,6 +8,7 @@ import java.io.IOException;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Set;
 import java.util.SplittableRandom;
 import java.util.function.IntToDoubleFunction;
 import net.jqwik.api.ForAll;
@@ -20,6 +21,8 @@ import org.junit.jupiter.params.provider.ValueSource;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
 import takewright.audio.PassingSource;
+import takewright.diagnosis.Flag;
+import takewright.pitch.Kind;
 import takewright.testing.Recordings;
 import takewright.testing.TakeBuilder;
 
@@ -111,8 +114,8 @@ class SegmentHazardsTest {
     assertEquals(expected, notes(regions));
     for (int i = 1; i < regions.size(); i++) {
       Region region = regions.get(i);
-      assertTrue(region.flags().contains("in_tail"), region.toString());
-      assertTrue(regions.get(i - 1).flags().contains("rings_on"));
+      assertTrue(region.flags().contains(Flag.IN_TAIL), region.toString());
+      assertTrue(regions.get(i - 1).flags().contains(Flag.RINGS_ON));
       double late = 1000.0 * (region.start() - take.events().get(i).onset()) / rate;
       assertTrue(late <= 25 && late >= -60, "starts " + late + " ms late");
     }
@@ -162,7 +165,7 @@ class SegmentHazardsTest {
     TakeBuilder take = new TakeBuilder(RATE, 3).pause(2);
     List<Region> regions = cut(take.sound("note", 57, note, -10, ROOM).pause(2), Kind.PITCHED);
     assertEquals(1, regions.size());
-    assertEquals(List.of(), regions.get(0).flags());
+    assertEquals(Set.of(), regions.get(0).flags());
     assertTrue(regions.get(0).end() >= take.events().get(0).audible());
   }
 
@@ -248,7 +251,7 @@ class SegmentHazardsTest {
     take.sound("note", -1, sound, -9, ROOM).pause(2);
     List<Region> regions = cut(take, isKnown ? kind : null);
     assertEquals(3, regions.size());
-    assertEquals(List.of("talk"), regions.get(1).flags());
+    assertEquals(Set.of(Flag.TALK), regions.get(1).flags());
     assertTrue(regions.get(1).rejected());
     for (int i = 0; i < 3; i += 2) {
       assertFalse(regions.get(i).rejected());
@@ -285,7 +288,7 @@ class SegmentHazardsTest {
     double slope = kind == Kind.PITCHED ? 0 : 0.001;
     take.sound("note", 57, tone(2, 8, i -> 220 + slope * i, i -> 1), -12, ROOM).pause(2);
     List<Region> regions = cut(take, kind);
-    assertEquals(List.of("breath"), regions.get(0).flags());
+    assertEquals(Set.of(Flag.BREATH), regions.get(0).flags());
     assertTrue(regions.get(0).rejected());
     assertFalse(regions.get(1).rejected());
   }
@@ -302,7 +305,7 @@ class SegmentHazardsTest {
     take.sound("knock", -1, take.knock(), -20, ROOM).pause(1.7);
     take.sound("note", 57, tone(2, 220), -12, ROOM).pause(2);
     List<Boolean> counted =
-        cut(take, Kind.PITCHED).stream().map(r -> r.flags().contains("count_in")).toList();
+        cut(take, Kind.PITCHED).stream().map(r -> r.flags().contains(Flag.COUNT_IN)).toList();
     assertEquals(List.of(true, true, true, true, false, false, false), counted);
   }
 
@@ -318,9 +321,9 @@ class SegmentHazardsTest {
     }
     List<Region> regions = cut(clip, Kind.PITCHED);
     assertTrue(regions.get(0).rejected());
-    assertEquals(List.of("clipped"), regions.get(0).flags());
+    assertEquals(Set.of(Flag.CLIPPED), regions.get(0).flags());
     assertFalse(regions.get(1).rejected());
-    assertEquals(List.of(), regions.get(1).flags());
+    assertEquals(Set.of(), regions.get(1).flags());
   }
 
   /** One channel alone clips or drops out; the mean of both would not show it. */
@@ -339,9 +342,9 @@ class SegmentHazardsTest {
     int second = take.events().get(1).start() + RATE;
     Arrays.fill(bad, second, second + RATE / 200, 0);
     List<Region> regions = cut(Clip.of(RATE, good.channel(0), bad), Kind.PITCHED);
-    assertEquals(List.of("clipped"), regions.get(0).flags());
-    assertEquals(List.of("dropout"), regions.get(1).flags());
-    assertEquals(List.of(), regions.get(2).flags());
+    assertEquals(Set.of(Flag.CLIPPED), regions.get(0).flags());
+    assertEquals(Set.of(Flag.DROPOUT), regions.get(1).flags());
+    assertEquals(Set.of(), regions.get(2).flags());
     assertEquals(List.of(true, true, false), regions.stream().map(Region::rejected).toList());
   }
 
@@ -359,7 +362,7 @@ class SegmentHazardsTest {
       x[i] = Math.abs(x[i]) < 1e-4 ? 0 : Math.round(x[i] * 32768) / 32768f;
     }
     for (Region region : cut(clip, Kind.PITCHED)) {
-      assertEquals(List.of(), region.flags());
+      assertEquals(Set.of(), region.flags());
     }
   }
 

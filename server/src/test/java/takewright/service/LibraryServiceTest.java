@@ -32,7 +32,7 @@ import takewright.audio.WavWriter;
 import takewright.library.BuildProgress;
 import takewright.library.BuildResult;
 import takewright.library.BuildStep;
-import takewright.library.FolderBusyException;
+import takewright.library.folder.FolderBusyException;
 import takewright.v1.AuditRequest;
 import takewright.v1.AuditResponse;
 import takewright.v1.AuditSummary;
@@ -58,7 +58,7 @@ import takewright.v1.WatchBuildResponse;
 class LibraryServiceTest {
   private static final String SHEET =
       """
-      library: Fenlight
+      library: Larkfell
       takes:
         - file: sustain.wav
           articulation: sustain
@@ -543,7 +543,7 @@ class LibraryServiceTest {
             .setUndoFile(folder.resolve("undo.csv").toString());
     Calls.refused(Status.Code.INVALID_ARGUMENT, () -> stub.renameSamples(rename.build()), "folder");
     Calls.refused(
-        Status.Code.INVALID_ARGUMENT,
+        Status.Code.ALREADY_EXISTS, // the plan is somebody's own
         () -> stub.renameSamples(rename.clone().setUndoFile(plan.toString()).build()),
         "undo_file");
     Files.writeString(plan, "nonsense");

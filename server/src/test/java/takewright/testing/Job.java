@@ -1,0 +1,69 @@
+package takewright.testing;
+
+import java.io.IOException;
+import java.io.UncheckedIOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.List;
+import java.util.stream.Stream;
+import takewright.audio.Clip;
+import takewright.audio.WavChunks;
+import takewright.audio.WavWriter;
+import takewright.library.Build;
+import takewright.library.BuildResult;
+
+/** A folder in which takes are written and libraries built from sheets. */
+public final class Job {
+  private final Path folder;
+
+  public Job(Path folder) {
+    this.folder = folder;
+  }
+
+  /** Writes a take of 24 bits. */
+  public Job take(String name, Clip clip) {
+    try {
+      WavWriter.write(folder.resolve(name), clip, 24, WavChunks.NONE);
+    } catch (IOException e) {
+      throw new UncheckedIOException(e);
+    }
+    return this;
+  }
+
+  /** Builds a sheet into the folder {@code out}. */
+  public BuildResult build(String out, String sheet) {
+    try {
+      Path file = Files.writeString(folder.resolve(out + ".yaml"), sheet);
+      return Build.run(file, folder.resolve(out), progress -> {}, () -> false);
+    } catch (IOException e) {
+      throw new UncheckedIOException(e);
+    }
+  }
+
+  /** A file of the folder. */
+  public Path file(String name) {
+    return folder.resolve(name);
+  }
+
+  /** The samples of a library whose names hold all of these words, by name. */
+  public List<Path> samples(String out, String... words) {
+    try (Stream<Path> files = Files.list(folder.resolve(out))) {
+      return files
+          .filter(file -> file.toString().endsWith(".wav"))
+          .filter(file -> Stream.of(words).allMatch(file.getFileName().toString()::contains))
+          .sorted()
+          .toList();
+    } catch (IOException e) {
+      throw new UncheckedIOException(e);
+    }
+  }
+
+  /** The only sample whose name holds all of these words. */
+  public Path sample(String out, String... words) {
+    List<Path> found = samples(out, words);
+    if (found.size() != 1) {
+      throw new AssertionError(String.join(" ", words) + ": " + samples(out));
+    }
+    return found.get(0);
+  }
+}

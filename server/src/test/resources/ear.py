@@ -1,0 +1,148 @@
+"""What is measured of written files by others: libsndfile reads the audio, NumPy and SciPy hear it, and chunks are
+read here as the RIFF specification (IBM and Microsoft, 1991, and its update of 1994) lays them out. None of
+Takewright's own code has a part in it."""
+import struct
+
+import numpy as np
+import scipy.signal as s
+import soundfile as sf
+
+
+def audio(file):
+    """Samples (frames, channels) and sample rate."""
+    return sf.read(file, dtype="float64", always_2d=True)
+
+
+def mono(file):
+    x, rate = audio(file)
+    return x.mean(1), rate
+
+
+def period(x, near):
+    """Period in samples: the autocorrelation's peak, at the multiple of the period that lies at a quarter of x."""
+    n = len(x)
+    x = x - x.mean()
+    size = 1 << (2 * n - 1).bit_length()
+    r = np.fft.irfft(np.abs(np.fft.rfft(x, size)) ** 2, size)[:n] / (n - np.arange(n))
+    multiple, estimate = 1, near
+    while True:
+        reach = max(2, 0.04 * near) if multiple == 1 else max(2, 0.25 * near)
+        first, last = int(multiple * estimate - reach), int(multiple * estimate + reach) + 1
+        k = first + int(np.argmax(r[first:last + 1]))
+        a, b, c = r[k - 1], r[k], r[k + 1]
+        estimate = (k + 0.5 * (a - c) / (a - 2 * b + c)) / multiple
+        if 2 * multiple * estimate > n / 4:
+            return estimate
+        multiple *= 2
+
+
+def cents(file, near_hz, start=0.3, end=None, window=0.25, channel=None):
+    """Cents above near_hz: the median of windows between two times, in seconds. near_hz is right within 60 cents."""
+    x, rate = audio(file)
+    x = x.mean(1) if channel is None else x[:, channel]
+    window = int(max(window, 12 / near_hz) * rate)
+    stop = len(x) if end is None else min(len(x), int(end * rate))
+    heard = []
+    for at in range(int(start * rate), stop - window + 1, int(0.05 * rate)):
+        heard.append(1200 * np.log2(rate / period(x[at:at + window], rate / near_hz) / near_hz))
+    return float(np.median(heard))
+
+
+def course(file, near_hz, start, end, window=0.1):
+    """Cents above near_hz over time, one each 50 ms."""
+    x, rate = mono(file)
+    window = int(max(window, 12 / near_hz) * rate)
+    return [1200 * np.log2(rate / period(x[at:at + window], rate / near_hz) / near_hz)
+            for at in range(int(start * rate), min(len(x), int(end * rate)) - window + 1, int(0.05 * rate))]
+
+
+def chunk(file, name):
+    """Content of a chunk of a RIFF file; None where it has none."""
+    with open(file, "rb") as f:
+        f.seek(12)
+        while True:
+            head = f.read(8)
+            if len(head) < 8:
+                return None
+            size = struct.unpack("<I", head[4:])[0]
+            if head[:4] == name:
+                return f.read(size)
+            f.seek(size + (size & 1), 1)
+
+
+def loop(file):
+    """First and last frame of the first loop (both are played, RIFF update of 1994, `smpl`); -1, -1 for none."""
+    body = chunk(file, b"smpl")
+    if body is None or struct.unpack("<I", body[28:32])[0] == 0:
+        return -1, -1
+    return struct.unpack("<II", body[44:52])
+
+
+def true_peak(file):
+    """dBTP by eightfold oversampling (ITU-R BS.1770-4 annex 2 asks for four at least)."""
+    x, _ = audio(file)
+    return 20 * np.log10(max(np.abs(s.resample_poly(x[:, c], 8, 1)).max() for c in range(x.shape[1])))
+
+
+def rms(file, start, end, low=0.0):
+    """dBFS between two times in seconds, above a frequency."""
+    x, rate = mono(file)
+    x = x[int(start * rate):int(end * rate)]
+    if low:
+        x = s.sosfiltfilt(s.butter(4, low, "high", fs=rate, output="sos"), x)
+    return 10 * np.log10(np.mean(x ** 2) + 1e-20)
+
+
+def continues(file_or_samples, first, last, count=48):
+    """How well a loop's last frames lead into its first: the level of their difference from what lies before the
+    first frame, against their own, in dB; and the least of the same for a loop that ends one frame earlier or later."""
+    x = file_or_samples if isinstance(file_or_samples, np.ndarray) else mono(file_or_samples)[0]
+    before = x[first - count:first]
+
+    def off(end):
+        return 10 * np.log10((np.sum((x[end + 1 - count:end + 1] - before) ** 2) + 1e-20) / (np.sum(before ** 2) + 1e-20))
+
+    return off(last), min(off(last - 1), off(last + 1))
+
+
+def riff(body):
+    """Chunks of a RIFF body as (name, content), lists opened as (name of list, [chunks])."""
+    found, at = [], 0
+    while at + 8 <= len(body):
+        name, size = body[at:at + 4], struct.unpack("<I", body[at + 4:at + 8])[0]
+        content = body[at + 8:at + 8 + size]
+        found.append((content[:4], riff(content[4:])) if name == b"LIST" else (name, content))
+        at += 8 + size + (size & 1)
+    return found
+
+
+def dls_loops(file):
+    """Of each region of a DLS file (DLS 2.2, `rgn2`): root key, first frame and length of its loop, or -1, -1, and the
+    samples of its wave. Regions and waves are linked by `wlnk` through the pool table `ptbl`."""
+    with open(file, "rb") as f:
+        body = f.read()[12:]
+    top = dict(riff(body))
+    offsets = struct.unpack(f"<{(len(top[b'ptbl']) - 8) // 4}I", top[b"ptbl"][8:])
+    pool, at, waves = body[body.index(b"wvpl") + 4:], 0, {}
+    while at + 8 <= len(pool) and pool[at:at + 4] == b"LIST":
+        size = struct.unpack("<I", pool[at + 4:at + 8])[0]
+        waves[at] = dict(riff(pool[at + 12:at + 8 + size]))
+        at += 8 + size + (size & 1)
+    found = []
+    for name, instrument in top[b"lins"]:
+        for name, regions in instrument:
+            if name != b"lrgn":
+                continue
+            for name, region in regions:
+                parts = dict(region)
+                wave = waves[offsets[struct.unpack("<HHII", parts[b"wlnk"])[3]]]
+                sample = parts.get(b"wsmp", wave.get(b"wsmp"))
+                size, root, fine, gain, options, loops = struct.unpack("<IHhiII", sample[:20])
+                start, length = struct.unpack("<II", sample[size + 8:size + 16]) if loops else (-1, -1)
+                depth = struct.unpack("<H", wave[b"fmt "][14:16])[0] // 8
+                raw = np.frombuffer(wave[b"data"], "u1")
+                raw = raw[:len(raw) // depth * depth].reshape(-1, depth)
+                wide = np.zeros((len(raw), 4), "u1")
+                wide[:, 4 - depth:] = raw
+                found.append((root, start, length, wide.view("<i4")[:, 0] / 2.0 ** 31))
+    return found
