@@ -233,7 +233,7 @@ class TakesOfASheetTest {
     }
   }
 
-  /** At 60 beats a minute a bar is 4 s: the first note fades before, the second after its end. */
+  /** At 60 beats per minute a bar is 4 s: the first note fades before, the second after its end. */
   @Test
   void samplesOfATakeWithATempoHoldTheirBars() throws IOException {
     take.sound("note", 60, note(60, 3.6), -12, ROOM_DBFS).pause(2);

@@ -107,7 +107,7 @@ class PlayedOrderTest {
         Problem.warning(
             8,
             "sustain.wav: from 13.0 s on what was played does not fit the order [note, dynamic, rr];"
-                + " it would fit [dynamic, note, rr]; change `order` if it was played so"),
+                + " it would fit [dynamic, note, rr]; change `order` if it was played that way"),
         doubt(sheet("    order: [note, dynamic, rr]\n")));
   }
 
@@ -120,7 +120,7 @@ class PlayedOrderTest {
     assertTrue(
         doubt
             .message()
-            .endsWith("it would fit [note, rr, dynamic]; set `order` if it was played so"),
+            .endsWith("it would fit [note, rr, dynamic]; set `order` if it was played that way"),
         doubt.message());
   }
 
@@ -135,8 +135,8 @@ class PlayedOrderTest {
         doubt(sheet(""))
             .message()
             .endsWith(
-                "it would fit the notes the other way round; turn `notes` round if it was"
-                    + " played so"));
+                "it would fit the notes in reverse; reverse `notes` if it was"
+                    + " played that way"));
   }
 
   @Test
