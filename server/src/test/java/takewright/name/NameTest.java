@@ -179,9 +179,9 @@ class NameTest {
       value = {
         "{artculation}_{note}|unknown field {artculation}; did you mean {articulation}?",
         "{Note}|unknown field {Note}; did you mean {note}?",
-        "{library}{note}|{library}{note} could not be told apart; put a separator such as _ between"
+        "{library}{note}|{library}{note} could not be separated; put a separator such as _ between"
             + " them",
-        "{library}x{note}|{library}x{note} could not be told apart; put a separator such as _ between"
+        "{library}x{note}|{library}x{note} could not be separated; put a separator such as _ between"
             + " them",
         "{midi}{rr}|{midi}{rr} could not be separated; put a separator such as _ between them",
         "{note}2{rr}|{note}2 could not be separated; put a letter or _ after {note}",
@@ -227,12 +227,12 @@ class NameTest {
   /** The list: Microsoft, "Naming Files, Paths, and Namespaces". */
   @ParameterizedTest
   @ValueSource(strings = {"con", "PRN", "aux", "nul", "COM1", "lpt9", "nul.x", "Con.a.b"})
-  void refusesNamesThatWindowsKeeps(String articulation) {
+  void refusesReservedNamesOfWindows(String articulation) {
     var facts = new NameFacts(null, articulation, null, null, null, null);
     var e =
         assertThrows(
             IllegalArgumentException.class, () -> Name.format(facts, style("{articulation}")));
-    assertTrue(e.getMessage().contains("Windows keeps"), e.getMessage());
+    assertTrue(e.getMessage().contains("reserved name on Windows"), e.getMessage());
   }
 
   @Test
@@ -305,6 +305,6 @@ class NameTest {
         assertThrows(
             IllegalArgumentException.class,
             () -> Name.formatAll(List.of(FACTS, FACTS), NamingStyle.DEFAULTS));
-    assertTrue(e.getMessage().contains("alike in everything"), e.getMessage());
+    assertTrue(e.getMessage().contains("the same in everything"), e.getMessage());
   }
 }

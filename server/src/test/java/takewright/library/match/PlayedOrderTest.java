@@ -106,7 +106,7 @@ class PlayedOrderTest {
     assertEquals(
         Problem.warning(
             8,
-            "sustain.wav: from 13.0 s on what was played does not fit the order [note, dynamic, rr];"
+            "sustain.wav: from 13.0 s on, what was played does not fit the order [note, dynamic, rr];"
                 + " it would fit [dynamic, note, rr]; change `order` if it was played that way"),
         doubt(sheet("    order: [note, dynamic, rr]\n")));
   }
@@ -145,7 +145,7 @@ class PlayedOrderTest {
       play(midi, "p");
       play(midi, "f");
     }
-    assertTrue(doubt(sheet("")).message().contains(" and no other; look at"));
+    assertTrue(doubt(sheet("")).message().contains(" or any other; see"));
   }
 
   /** The first half of the notes goes as planned, then the player takes dynamics slowest. */
