@@ -69,7 +69,7 @@ record PcmLayout(
           "was never completed: its header holds no length, and the "
               + there
               + " bytes of audio in it are not whole frames; export what is left as a new"
-            + " file");
+              + " file");
     }
     return there;
   }

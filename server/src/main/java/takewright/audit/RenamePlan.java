@@ -75,7 +75,10 @@ public final class RenamePlan {
         boolean free = holder == null || wrong.contains(holder);
         if (!free || !taken.add(key(to))) {
           left.add(
-              file.file() + " would become " + to + ", which is the name of another file: listen to both");
+              file.file()
+                  + " would become "
+                  + to
+                  + ", which is the name of another file: listen to both");
           wrong.remove(file);
           again = true;
         }

@@ -139,7 +139,9 @@ public final class Demo {
 
   private static FileAlreadyExistsException refusal(Path file) {
     return new FileAlreadyExistsException(
-        file.toString(), null, "this folder was not made by the demo; give the demo a folder of its own");
+        file.toString(),
+        null,
+        "this folder was not made by the demo; give the demo a folder of its own");
   }
 
   private static void writeAll(Path folder, List<DemoTake> takes) throws IOException {

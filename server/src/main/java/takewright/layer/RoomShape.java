@@ -30,7 +30,7 @@ public record RoomShape(double lengthM, double widthM, double heightM, double ab
           "the room's reverberation time would be "
               + Math.round(decay)
               + " s, but at most 20 s is possible: make the room smaller, or raise"
-            + " `absorption`");
+              + " `absorption`");
     }
   }
 

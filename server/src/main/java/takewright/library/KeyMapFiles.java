@@ -197,7 +197,7 @@ final class KeyMapFiles {
                       ? names.spell(gap.lowKey())
                       : names.spell(gap.lowKey()) + " to " + names.spell(gap.highKey()))
                   + ", so these keys are silent; record a note there, or raise `reach_semitones`"
-            + " under `map`"));
+                  + " under `map`"));
     }
     if (!map.leftOut().isEmpty()) {
       warnings.add(

@@ -13,8 +13,8 @@ import java.util.regex.Pattern;
  * Names samples, and reads their names.
  *
  * <p>Names hold letters A to Z and a to z, digits and "._#+-" only, are at most 200 characters long
- * and are no reserved names of Windows, so every file system takes them. Texts are made to
- * fit first: accents are taken off ("é" is "e"), other characters and the separators of the pattern
+ * and are no reserved names of Windows, so every file system takes them. Texts are made to fit
+ * first: accents are taken off ("é" is "e"), other characters and the separators of the pattern
  * become "-" (or the next of "_.+" that the pattern does not separate by), and the ends are cut to
  * letters and digits. What is read back are these fitted texts; fitting them again changes nothing.
  */
@@ -48,7 +48,7 @@ public final class Name {
           "name pattern \""
               + pattern
               + "\" cannot name a sample without a note; separate {note} from another field"
-            + " by a mark such as _");
+              + " by a mark such as _");
     }
     String name = layout.write(values(fitted, layout, style));
     if (name.length() > MAX_LENGTH) {
@@ -63,9 +63,7 @@ public final class Name {
     }
     if (RESERVED.matcher(name).matches()) {
       throw new IllegalArgumentException(
-          "\""
-              + name
-              + "\" is a reserved name on Windows; begin it with another word");
+          "\"" + name + "\" is a reserved name on Windows; begin it with another word");
     }
     if (!readsBack(name, fitted, style)) {
       throw new IllegalArgumentException(

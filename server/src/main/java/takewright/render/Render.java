@@ -87,7 +87,10 @@ public final class Render {
     double end = notes.stream().mapToDouble(n -> n.startS() + n.lengthS()).max().orElse(0);
     if (end > MAX_LENGTH_S) {
       throw new MapException(
-          "the notes go on for " + Math.round(end) + " s, but at most 600 s can be played; shorten them", null);
+          "the notes go on for "
+              + Math.round(end)
+              + " s, but at most 600 s can be played; shorten them",
+          null);
     }
     Player.Performance played =
         Player.apply(zones, notes, rate(request.folder(), zones), z -> open(request.folder(), z));

@@ -94,7 +94,7 @@ final class Report {
       throw new IOException(
           report
               + " exists already, and no build wrote it; move it away, or choose another"
-            + " folder");
+              + " folder");
     }
   }
 

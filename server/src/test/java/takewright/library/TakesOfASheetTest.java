@@ -199,7 +199,8 @@ class TakesOfASheetTest {
             .warnings()
             .get(0)
             .startsWith(
-                "sheet.yaml:3: `drop`: 1:23:45 matches no region of take.wav; the nearest is from "),
+                "sheet.yaml:3: `drop`: 1:23:45 matches no region of take.wav; the nearest is from"
+                    + " "),
         first.warnings().get(0));
     BuildResult second = build(decided);
     assertEquals(second.samples(), second.samplesReused());

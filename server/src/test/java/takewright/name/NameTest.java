@@ -181,8 +181,8 @@ class NameTest {
         "{Note}|unknown field {Note}; did you mean {note}?",
         "{library}{note}|{library}{note} could not be separated; put a separator such as _ between"
             + " them",
-        "{library}x{note}|{library}x{note} could not be separated; put a separator such as _ between"
-            + " them",
+        "{library}x{note}|{library}x{note} could not be separated; put a separator such as _"
+            + " between them",
         "{midi}{rr}|{midi}{rr} could not be separated; put a separator such as _ between them",
         "{note}2{rr}|{note}2 could not be separated; put a letter or _ after {note}",
         "a_1{rr}|a_1{rr} could not be separated; put a letter or _ before {rr}",
@@ -213,7 +213,9 @@ class NameTest {
                 Name.format(
                     new NameFacts("Larkfell", "sustain", null, 60, "mf", 1), NamingStyle.DEFAULTS));
     assertEquals(
-        "layer is not set, but the name pattern \"{library}_{articulation}_{layer}_{note}_{dynamic}_rr{rr}\" holds {layer}; set it, or remove it from the pattern",
+        "layer is not set, but the name pattern"
+            + " \"{library}_{articulation}_{layer}_{note}_{dynamic}_rr{rr}\" holds {layer}; set it,"
+            + " or remove it from the pattern",
         e.getMessage());
   }
 
@@ -258,7 +260,8 @@ class NameTest {
     var e =
         assertThrows(IllegalArgumentException.class, () -> Name.format(facts, style("{library}")));
     assertEquals(
-        "name \"take.wav\" would not be read back as the same facts; use other texts", e.getMessage());
+        "name \"take.wav\" would not be read back as the same facts; use other texts",
+        e.getMessage());
   }
 
   @Test
@@ -295,7 +298,8 @@ class NameTest {
             IllegalArgumentException.class,
             () -> Name.formatAll(List.of(loud, soft), NamingStyle.DEFAULTS));
     assertEquals(
-        "two samples would be named \"Larkfell_sustain_close_C#4_f_rr2\" (dynamic F and f); give them texts that differ in more than case and punctuation",
+        "two samples would be named \"Larkfell_sustain_close_C#4_f_rr2\" (dynamic F and f); give"
+            + " them texts that differ in more than case and punctuation",
         e.getMessage());
   }
 

@@ -74,7 +74,9 @@ public final class Readme {
     if (hasRoundRobins) {
       line(text, "           DLS has no round robins; these files hold the first of each.");
     }
-    line(text, "index.csv  What became of every sound of the recordings: kept, rejected or missing.");
+    line(
+        text,
+        "index.csv  What became of every sound of the recordings: kept, rejected or missing.");
     if (!map.gaps().isEmpty()) {
       line(text, "");
       line(text, "Silent keys");

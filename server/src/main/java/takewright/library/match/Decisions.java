@@ -42,7 +42,7 @@ public final class Decisions {
                   String.format(
                       Locale.ROOT,
                       "the region of %s from %.2f to %.2f s is both kept and dropped; it is"
-            + " dropped; remove one of the two",
+                          + " dropped; remove one of the two",
                       take.name(),
                       (double) region.start() / sampleRate,
                       (double) region.end() / sampleRate)));
@@ -71,12 +71,14 @@ public final class Decisions {
     }
     String what = "`" + decision.key() + "`: " + decision.text();
     if (nearest == null) {
-      return what + " matches nothing, because no sound was found in " + take.name() + "; remove it";
+      return what
+          + " matches nothing, because no sound was found in "
+          + take.name()
+          + "; remove it";
     }
     return String.format(
         Locale.ROOT,
-        "%s matches no region of %s; the nearest is from %.2f to %.2f s; correct the"
-            + " time",
+        "%s matches no region of %s; the nearest is from %.2f to %.2f s; correct the" + " time",
         what,
         take.name(),
         (double) nearest.start() / sampleRate,

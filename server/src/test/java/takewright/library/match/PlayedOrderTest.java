@@ -106,8 +106,9 @@ class PlayedOrderTest {
     assertEquals(
         Problem.warning(
             8,
-            "sustain.wav: from 13.0 s on, what was played does not fit the order [note, dynamic, rr];"
-                + " it would fit [dynamic, note, rr]; change `order` if it was played that way"),
+            "sustain.wav: from 13.0 s on, what was played does not fit the order [note, dynamic,"
+                + " rr]; it would fit [dynamic, note, rr]; change `order` if it was played that"
+                + " way"),
         doubt(sheet("    order: [note, dynamic, rr]\n")));
   }
 
