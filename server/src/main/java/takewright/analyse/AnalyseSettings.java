@@ -1,7 +1,5 @@
 package takewright.analyse;
 
-import takewright.pitch.Pitch;
-
 /**
  * Settings of an analysis.
  *

@@ -36,7 +36,7 @@ import picocli.CommandLine.TypeConversionException;
       LayerCommand.class,
       NameCommand.class,
       AuditCommand.class,
-      AuditionCommand.class,
+      RenderCommand.class,
       ServeCommand.class,
       BenchCommand.class,
       WarmUpCommand.class

@@ -164,14 +164,14 @@ public sealed interface Effect {
     }
   }
 
-  private static void check(String field, double value, double least, double most, String unit) {
-    if (!(value >= least && value <= most)) {
+  private static void check(String field, double value, double min, double max, String unit) {
+    if (!(value >= min && value <= max)) {
       throw new IllegalArgumentException(
           field
               + " must be "
-              + shortest(least)
+              + shortest(min)
               + " to "
-              + shortest(most)
+              + shortest(max)
               + (unit.isEmpty() ? "" : " " + unit)
               + ", not "
               + value);

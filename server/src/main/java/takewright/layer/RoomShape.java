@@ -17,7 +17,7 @@ public record RoomShape(double lengthM, double widthM, double heightM, double ab
   static final double SOUND_M_S = 343;
 
   /** Longest decay that is made, in seconds: beyond it a tail is all there is. */
-  private static final double LONGEST_S = 20;
+  private static final double MAX_DECAY_S = 20;
 
   public RoomShape {
     check("length_m", lengthM, 2, 100, " m");
@@ -25,7 +25,7 @@ public record RoomShape(double lengthM, double widthM, double heightM, double ab
     check("height_m", heightM, 2, 100, " m");
     check("absorption", absorption, 0.02, 0.9, "");
     double decay = decay(lengthM, widthM, heightM, absorption);
-    if (decay > LONGEST_S) {
+    if (decay > MAX_DECAY_S) {
       throw new IllegalArgumentException(
           "the room would sound on for "
               + Math.round(decay)
@@ -33,10 +33,10 @@ public record RoomShape(double lengthM, double widthM, double heightM, double ab
     }
   }
 
-  private static void check(String field, double value, double least, double most, String unit) {
-    if (!(value >= least && value <= most)) {
+  private static void check(String field, double value, double min, double max, String unit) {
+    if (!(value >= min && value <= max)) {
       throw new IllegalArgumentException(
-          field + " must be " + least + " to " + most + unit + ", not " + value);
+          field + " must be " + min + " to " + max + unit + ", not " + value);
     }
   }
 

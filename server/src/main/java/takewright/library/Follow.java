@@ -8,9 +8,16 @@ import java.util.Map;
 import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.library.match.Matcher;
+import takewright.library.match.Matching;
+import takewright.library.take.CutTake;
 import takewright.segment.LiveSegment;
 import takewright.segment.LiveSegment.Heard;
 import takewright.segment.Region;
+import takewright.sheet.Cell;
+import takewright.sheet.CellStatus;
+import takewright.sheet.Sheet;
+import takewright.sheet.Take;
 
 /**
  * Listens along while a take is recorded, and says which cells of the sheet are filled and which
@@ -29,7 +36,7 @@ public final class Follow {
    * Sounds times cells that are matched: beyond, a match takes 100 MB and a quarter second. A
    * thousand cells may be played two times over.
    */
-  private static final long MOST_PAIRS = 2_000_000;
+  private static final long MAX_PAIRS = 2_000_000;
 
   /** One match at a time, since each may take that much memory for a moment. */
   private static final Object MATCHING = new Object();
@@ -69,20 +76,20 @@ public final class Follow {
     this.take = take;
     this.sampleRate = sampleRate;
     cells = sheet.cells(take);
-    if (cells.size() > mostCells()) {
+    if (cells.size() > maxCells()) {
       throw new IllegalArgumentException(
           "take holds "
               + cells.size()
               + " cells, and "
-              + mostCells()
+              + maxCells()
               + " can be followed: split it in the sheet");
     }
     missing = cells;
     live = new LiveSegment(sampleRate, channels, CutTake.settings(sheet, take));
   }
 
-  private static int mostCells() {
-    return (int) Math.sqrt(MOST_PAIRS);
+  private static int maxCells() {
+    return (int) Math.sqrt(MAX_PAIRS);
   }
 
   /** Takes frames in, and answers the notes that are new or have changed. */
@@ -119,7 +126,7 @@ public final class Follow {
 
   /** Whether the take has become too long to match: it should go on in a new session. */
   public boolean isFull() {
-    return (long) live.heard().size() * cells.size() > MOST_PAIRS;
+    return (long) live.heard().size() * cells.size() > MAX_PAIRS;
   }
 
   private List<Note> update(boolean isOver) {

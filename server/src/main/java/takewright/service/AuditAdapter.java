@@ -6,10 +6,10 @@ import java.nio.file.LinkOption;
 import java.nio.file.Path;
 import java.util.List;
 import takewright.analyse.AnalyseSettings;
-import takewright.library.Audit;
-import takewright.library.AuditReport;
-import takewright.library.Finding;
-import takewright.library.RenamePlan;
+import takewright.audit.Audit;
+import takewright.audit.AuditReport;
+import takewright.audit.Finding;
+import takewright.audit.RenamePlan;
 import takewright.v1.AuditFinding;
 import takewright.v1.AuditRequest;
 import takewright.v1.AuditResponse;
@@ -43,7 +43,7 @@ final class AuditAdapter {
             tuningHz,
             finding -> answers.send(AuditResponse.newBuilder().setFinding(wire(finding)).build()),
             () -> {
-              site.workers().turns().stepAside();
+              site.workers().scheduler().stepAside();
               return answers.cancelled();
             });
     if (plan != null) {

@@ -110,7 +110,7 @@ final class Builds {
   /** One build. */
   static final class Run {
     /** Each watcher costs the build a message now and then. */
-    private static final int MOST_WATCHERS = 64;
+    private static final int MAX_WATCHERS = 64;
 
     private final List<Watcher> watchers = new ArrayList<>();
     private BuildProgress latest;
@@ -203,8 +203,8 @@ final class Builds {
         watcher.over(result, failure);
         return;
       }
-      if (watchers.size() >= MOST_WATCHERS) {
-        throw Refusal.exhausted(MOST_WATCHERS + " calls look on at this build already: end one");
+      if (watchers.size() >= MAX_WATCHERS) {
+        throw Refusal.exhausted(MAX_WATCHERS + " calls look on at this build already: end one");
       }
       watchers.add(watcher);
       if (latest != null) {

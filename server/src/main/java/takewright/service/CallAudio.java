@@ -113,7 +113,7 @@ final class CallAudio implements Closeable {
       }
     }
     if (frames > (long) rate * SHORT_SECONDS) {
-      Turns.expectLong();
+      CoreScheduler.expectLong();
     }
     if (blocks.size() == 1) {
       return blocks.get(0);
@@ -228,7 +228,7 @@ final class CallAudio implements Closeable {
       if (cancelled.getAsBoolean()) {
         throw Refusal.cancelled();
       }
-      Turns.offer();
+      CoreScheduler.offer();
       return naming(() -> checked(planar, offset, count));
     }
 

@@ -15,10 +15,10 @@ import java.util.concurrent.RejectedExecutionException;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
 import takewright.audio.BadAudioException;
-import takewright.library.FolderBusyException;
-import takewright.library.MapException;
-import takewright.library.RenameException;
-import takewright.library.SheetException;
+import takewright.audit.RenameException;
+import takewright.library.folder.FolderBusyException;
+import takewright.library.folder.MapException;
+import takewright.sheet.SheetException;
 
 /** Turns whatever went wrong into the status and the one line that a client gets to see. */
 final class Failures {
@@ -35,7 +35,7 @@ final class Failures {
       return known.getStatus().asRuntimeException();
     }
     if (failure instanceof RejectedExecutionException) {
-      return Refusal.exhausted("too many calls at once: try again when some of them are done");
+      return Refusal.exhausted("too many calls at once: try again when some of them have finished");
     }
     if (failure instanceof OutOfMemoryError) {
       LOG.error("out of memory", failure);

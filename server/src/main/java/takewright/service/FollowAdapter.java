@@ -12,10 +12,10 @@ import java.util.stream.Collectors;
 import takewright.audio.AudioSource;
 import takewright.diagnosis.Flags;
 import takewright.library.Follow;
-import takewright.library.Sheet;
-import takewright.library.SheetException;
-import takewright.library.SheetReader;
-import takewright.library.Take;
+import takewright.sheet.Sheet;
+import takewright.sheet.SheetException;
+import takewright.sheet.SheetReader;
+import takewright.sheet.Take;
 import takewright.v1.AudioInput;
 import takewright.v1.Cell;
 import takewright.v1.CellsMissing;
@@ -33,7 +33,7 @@ final class FollowAdapter
   private static final int BLOCK = 1024;
 
   /** The longest gap that is filled with silence, in seconds. */
-  private static final long LONGEST_GAP_S = 3600;
+  private static final long MAX_GAP_S = 3600;
 
   private final Sessions sessions;
   private final AtomicBoolean isWarm = new AtomicBoolean();
@@ -63,8 +63,8 @@ final class FollowAdapter
   }
 
   @Override
-  public Lane lane() {
-    return Lane.LIVE;
+  public Priority priority() {
+    return Priority.LIVE;
   }
 
   @Override
@@ -81,7 +81,7 @@ final class FollowAdapter
       Follow follow = session.follow();
       long first = config.hasFirstFrame() ? config.getFirstFrame() : follow.frames();
       long gap = first - follow.frames();
-      if (first < 0 || gap > LONGEST_GAP_S * source.sampleRate()) {
+      if (first < 0 || gap > MAX_GAP_S * source.sampleRate()) {
         throw Refusal.invalid(
             "`config.first_frame` must be 0 to an hour after the session's next frame, "
                 + follow.frames()
@@ -257,7 +257,7 @@ final class FollowAdapter
   private static final class Teller {
     private final Follow follow;
     private final Answers<FollowSessionResponse> answers;
-    private List<takewright.library.Cell> missing;
+    private List<takewright.sheet.Cell> missing;
 
     Teller(Follow follow, Answers<FollowSessionResponse> answers) {
       this.follow = follow;
@@ -310,7 +310,7 @@ final class FollowAdapter
     }
   }
 
-  private static NoteStatus wire(takewright.library.CellStatus status) {
+  private static NoteStatus wire(takewright.sheet.CellStatus status) {
     return switch (status) {
       case KEPT -> NoteStatus.NOTE_STATUS_KEPT;
       case RETAKE -> NoteStatus.NOTE_STATUS_RETAKE;
@@ -320,7 +320,7 @@ final class FollowAdapter
     };
   }
 
-  private static Cell wire(takewright.library.Cell cell) {
+  private static Cell wire(takewright.sheet.Cell cell) {
     Cell.Builder wire = Cell.newBuilder().setDynamic(cell.dynamic()).setRr(cell.rr());
     if (cell.midi() != null) {
       wire.setMidi(cell.midi());

@@ -8,9 +8,9 @@ import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.layer.ComputedRoom;
 import takewright.layer.Effect;
-import takewright.layer.Layer;
 import takewright.layer.LayerResult;
 import takewright.layer.LayerSettings;
+import takewright.layer.MakeLayer;
 import takewright.layer.RoomSettings;
 import takewright.layer.RoomShape;
 import takewright.v1.AudioInput;
@@ -27,7 +27,7 @@ import takewright.v1.LayerRoom;
 /** Layers over the wire. */
 final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig, LayerResponse> {
   /** More than any chain has; stops a slip from taking hours. */
-  private static final int MOST_EFFECTS = 32;
+  private static final int MAX_EFFECTS = 32;
 
   @Override
   public LayerConfig config(LayerRequest request) {
@@ -68,7 +68,8 @@ final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig,
                 response = sample.channels() > 2 ? firstOf(response) : response;
               }
               RoomSettings heard = room ? room(config, response) : null;
-              return Layer.apply(sample, new LayerSettings(heard, chain, config.getOnsetFrame()));
+              return MakeLayer.apply(
+                  sample, new LayerSettings(heard, chain, config.getOnsetFrame()));
             });
     try (Target.Sink sink =
         target.open(
@@ -139,12 +140,12 @@ final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig,
   }
 
   private static List<Effect> chain(List<LayerEffect> wire) {
-    if (wire.size() > MOST_EFFECTS) {
+    if (wire.size() > MAX_EFFECTS) {
       throw Refusal.invalid(
           "`config.chain` holds "
               + wire.size()
               + " effects, and at most "
-              + MOST_EFFECTS
+              + MAX_EFFECTS
               + " are applied: leave some out");
     }
     List<Effect> chain = new ArrayList<>();

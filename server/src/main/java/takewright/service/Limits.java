@@ -30,7 +30,7 @@ final class Limits {
       throw Refusal.invalid(
           "`" + field + "sample_rate_hz` must be 8000 to 192000, not " + sampleRate);
     }
-    if (channels < 1 || channels > AudioFile.MOST_CHANNELS) {
+    if (channels < 1 || channels > AudioFile.MAX_CHANNELS) {
       throw Refusal.invalid("`" + field + "channels` must be 1 to 32, not " + channels);
     }
   }

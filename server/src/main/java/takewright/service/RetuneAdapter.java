@@ -6,7 +6,7 @@ import takewright.analyse.AnalyseSettings;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
 import takewright.diagnosis.Flags;
-import takewright.library.Tuning;
+import takewright.library.sample.Tuning;
 import takewright.name.NoteNames;
 import takewright.retune.Drift;
 import takewright.retune.Retune;

@@ -2,7 +2,7 @@ package takewright.service;
 
 import com.google.protobuf.ByteString;
 import java.io.IOException;
-import takewright.library.LevelStrip;
+import takewright.library.take.LevelStrip;
 import takewright.name.NoteNames;
 import takewright.report.TakePicture;
 import takewright.segment.Region;
@@ -33,8 +33,8 @@ final class SegmentAdapter
   }
 
   @Override
-  public Lane lane() {
-    return Lane.LONG;
+  public Priority priority() {
+    return Priority.LONG;
   }
 
   @Override

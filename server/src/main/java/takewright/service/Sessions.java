@@ -10,8 +10,8 @@ import java.util.Map;
 import java.util.function.LongSupplier;
 import java.util.function.Supplier;
 import takewright.library.Follow;
-import takewright.library.Sheet;
-import takewright.library.SheetReader;
+import takewright.sheet.Sheet;
+import takewright.sheet.SheetReader;
 
 /**
  * The sessions that are followed, or that wait for a dropped connection to come back. Each belongs
@@ -19,7 +19,7 @@ import takewright.library.SheetReader;
  */
 final class Sessions {
   /** More than one studio has; each holds some tens of megabytes at the highest rates. */
-  static final int MOST = 16;
+  static final int MAX_SESSIONS = 16;
 
   /** How long a session waits for its connection to come back: half an hour. */
   static final long KEPT_MS = 30 * 60_000L;
@@ -142,9 +142,9 @@ final class Sessions {
       Follow follow = beginning.begin();
       synchronized (this) {
         forgetOld();
-        if (sessions.size() >= MOST && !forgetOne()) {
+        if (sessions.size() >= MAX_SESSIONS && !forgetOne()) {
           throw Refusal.exhausted(
-              "the service follows " + MOST + " sessions already: end one of them first");
+              "the service follows " + MAX_SESSIONS + " sessions already: end one of them first");
         }
         Session session =
             new Session(

@@ -120,9 +120,10 @@ final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
     try {
       if (config == null) {
         throw Refusal.invalid(
-            "`config` is missing, for the stream ended before its first message: send the settings");
+            "`config` is missing, for the stream ended before its first message: send the"
+                + " settings");
       }
-      site.workers().run(operation.lane(), this::workOnFile);
+      site.workers().run(operation.priority(), this::workOnFile);
     } catch (RuntimeException e) {
       answers.fail(e);
     }
@@ -145,7 +146,7 @@ final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
   private void work(C settings, CallAudio audio) {
     site.workers()
         .run(
-            operation.lane(),
+            operation.priority(),
             () -> {
               try {
                 perform(settings, audio);

@@ -48,7 +48,7 @@ class BuildSummaryTest {
     Path sheet =
         Files.writeString(
             folder.resolve("s.yaml"),
-            "library: Fenlight\ntakes:\n"
+            "library: Larkfell\ntakes:\n"
                 + "  - {file: take.wav, articulation: a, notes: [A3, B3, C#4, D4]}\n");
     ByteArrayOutputStream out = new ByteArrayOutputStream();
     PrintStream stream = new PrintStream(out, true, StandardCharsets.UTF_8);

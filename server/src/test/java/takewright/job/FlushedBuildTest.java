@@ -41,7 +41,7 @@ class FlushedBuildTest {
     Path sheet =
         Files.writeString(
             folder.resolve("s.yaml"),
-            "library: Fenlight\ntakes:\n  - {file: take.wav, articulation: a, notes: [A3, B3]}\n");
+            "library: Larkfell\ntakes:\n  - {file: take.wav, articulation: a, notes: [A3, B3]}\n");
     RecordingFiles files = new RecordingFiles();
     Build.run(sheet, files.path(folder.resolve("out")), progress -> {}, () -> false);
 

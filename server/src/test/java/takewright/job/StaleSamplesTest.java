@@ -17,7 +17,7 @@ import takewright.testing.TakeBuilder;
 /** A take that is exported again is built again, however like the first it is. */
 class StaleSamplesTest {
   private static final String SHEET =
-      "library: Fenlight\ntakes:\n  - {file: take.wav, articulation: a, notes: [A3], loop: no}\n";
+      "library: Larkfell\ntakes:\n  - {file: take.wav, articulation: a, notes: [A3], loop: no}\n";
 
   @TempDir Path folder;
 

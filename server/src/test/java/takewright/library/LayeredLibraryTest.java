@@ -28,9 +28,14 @@ import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
+import takewright.library.folder.IndexCsv;
+import takewright.library.folder.IndexRow;
+import takewright.library.folder.MapCsv;
 import takewright.map.JdkSynthesiser;
 import takewright.map.Zone;
 import takewright.pitch.Pitch;
+import takewright.render.Render;
+import takewright.sheet.CellStatus;
 import takewright.testing.Outside;
 import takewright.testing.Recordings;
 import takewright.testing.TakeBuilder;
@@ -142,14 +147,14 @@ class LayeredLibraryTest {
       double period =
           row.midi() == null ? 960 : 48_000 / (440 * Math.pow(2, (row.midi() - 69) / 12.0));
       int best = 0;
-      double most = 0;
+      double max = 0;
       for (int lag = (int) (-period / 2); lag <= period / 2; lag++) {
         double sum = 0;
         for (int i = 480; i < 480 + 4800; i++) {
           sum += close[i] * layer[i + lag];
         }
-        if (Math.abs(sum) > most) {
-          most = Math.abs(sum);
+        if (Math.abs(sum) > max) {
+          max = Math.abs(sum);
           best = lag;
         }
       }
@@ -168,7 +173,7 @@ class LayeredLibraryTest {
         int covered = 0;
         for (int key = 0; key < 128; key++) {
           TreeSet<String> kinds = new TreeSet<>();
-          int most = 0;
+          int max = 0;
           for (int velocity = 1; velocity < 128; velocity++) {
             int k = key;
             int v = velocity;
@@ -177,12 +182,12 @@ class LayeredLibraryTest {
                     .filter(z -> z.articulation().equals(articulation) && z.layer().equals(layer))
                     .filter(z -> z.answers(k, v))
                     .toList();
-            most = Math.max(most, zones.size());
+            max = Math.max(max, zones.size());
             kinds.add(zones.isEmpty() ? "none" : "some");
             assertTrue(zones.stream().map(z -> z.root() + z.dynamic()).distinct().count() <= 1);
           }
           assertEquals(1, kinds.size(), articulation + " " + key);
-          covered += most > 0 ? 1 : 0;
+          covered += max > 0 ? 1 : 0;
         }
         // G3 - 4 to E4 + 4; three knocks.
         assertEquals(articulation.equals("knock") ? 3 : 64 + 4 - (55 - 4) + 1, covered);
@@ -306,7 +311,7 @@ class LayeredLibraryTest {
   }
 
   @Test
-  void anAuditionIsInTuneNoteByNote() throws IOException {
+  void aRenderedPhraseIsInTuneNoteByNote() throws IOException {
     int[] keys = {64, 55, 60, 57, 62, 53, 66};
     for (String layer : List.of("close", "room")) {
       Path out = folder.resolve(layer + ".wav");
@@ -314,8 +319,8 @@ class LayeredLibraryTest {
       for (int key : keys) {
         list.append(key).append(":2.2@120 -:1.8 ");
       }
-      Audition.Report report =
-          Audition.run(new Audition.Request(library, null, list + "30 C8", "sustain", layer), out);
+      Render.Report report =
+          Render.run(new Render.Request(library, null, list + "30 C8", "sustain", layer), out);
       assertEquals(keys.length + 2, report.notes());
       assertEquals(2, report.unplayed().size());
       assertEquals(30, report.unplayed().get(0).key());
@@ -328,7 +333,8 @@ class LayeredLibraryTest {
         Clip one = part(played, 0.25 + 4 * i, 0.25 + 4 * i + 2.2);
         Pitch pitch = Analyse.pitch(one, new AnalyseSettings(false, 440));
         assertEquals(keys[i], pitch.midi());
-        assertEquals(0, pitch.cents(), 3);
+        // These violins swing by 5 to 10 cents; what is held must stay well within that.
+        assertEquals(0, pitch.cents(), 4, layer + " " + keys[i]);
       }
     }
   }

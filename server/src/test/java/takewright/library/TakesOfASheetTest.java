@@ -17,6 +17,10 @@ import takewright.audio.Clip;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
 import takewright.diagnosis.Flag;
+import takewright.library.folder.IndexCsv;
+import takewright.library.folder.IndexRow;
+import takewright.sheet.CellStatus;
+import takewright.sheet.SheetException;
 import takewright.testing.TakeBuilder;
 
 /** Builds of small takes of invented notes: what the keys of a take do to its samples. */
@@ -149,14 +153,14 @@ class TakesOfASheetTest {
   /** The lag at which b is most like a, in frames, near the one expected (less than a period). */
   private static int delay(float[] a, float[] b, int from, int near) {
     int best = 0;
-    double most = 0;
+    double max = 0;
     for (int lag = near - 60; lag <= near + 60; lag++) {
       double sum = 0;
       for (int i = from; i < from + RATE / 4; i++) {
         sum += (double) a[i] * b[i + lag];
       }
-      if (sum > most) {
-        most = sum;
+      if (sum > max) {
+        max = sum;
         best = lag;
       }
     }
@@ -235,7 +239,7 @@ class TakesOfASheetTest {
     take.sound("note", 60, note(60, 3.6), -12, ROOM_DBFS).pause(2);
     take.sound("note", 62, note(62, 5), -12, ROOM_DBFS).pause(3);
     take.sound("note", 64, note(64, 2), -12, ROOM_DBFS).pause(4);
-    build("notes: [C4, D4, E4], tempo_bpm: 60");
+    build("notes: [C4, D4, E4], tempo_bpm: 60, loop: no");
     List<IndexRow> rows = rows();
     assertEquals(3, rows.size());
     assertEquals(4, rows.get(0).endS() - rows.get(0).onsetS(), 1e-3);

@@ -1,0 +1,160 @@
+package takewright.render;
+
+import java.io.IOException;
+import java.nio.file.NoSuchFileException;
+import java.nio.file.Path;
+import java.util.LinkedHashSet;
+import java.util.List;
+import java.util.Set;
+import takewright.audio.AudioFile;
+import takewright.audio.WavChunks;
+import takewright.audio.WavWriter;
+import takewright.library.folder.MapCsv;
+import takewright.library.folder.MapException;
+import takewright.map.Player;
+import takewright.map.Zone;
+import takewright.name.Nearest;
+
+/** Plays a phrase through the finished samples of an output folder. */
+public final class Render {
+  /** Longest that is played, in seconds: it is held in memory. */
+  private static final double MAX_LENGTH_S = 600;
+
+  private static final int BIT_DEPTH = 24;
+
+  private Render() {}
+
+  /**
+   * What is to be played.
+   *
+   * @param folder the output folder of a build
+   * @param midiFile a Standard MIDI File; null for none
+   * @param notes a list of notes; null for none. With neither, a phrase over the whole range
+   * @param articulation empty for the first of the map
+   * @param layer empty for the first of the articulation
+   */
+  public record Request(
+      Path folder, Path midiFile, String notes, String articulation, String layer) {}
+
+  /**
+   * What was played.
+   *
+   * @param articulation the articulation that was taken
+   * @param layer the layer that was taken
+   * @param notes number of notes asked for
+   * @param unplayed those that the library could not play
+   * @param seconds length
+   * @param peakDbfs largest sample in dBFS; minus infinity for silence
+   * @param gainDb how far it was lowered, in dB, 0 or less
+   */
+  public record Report(
+      String articulation,
+      String layer,
+      int notes,
+      List<Player.Note> unplayed,
+      double seconds,
+      double peakDbfs,
+      double gainDb) {}
+
+  /**
+   * Plays and writes a WAV file.
+   *
+   * @throws MapException where the map, the score or the list cannot be read, or does not have what
+   *     is asked for
+   */
+  public static Report run(Request request, Path out) throws IOException {
+    List<Zone> all = MapCsv.read(request.folder());
+    if (all.isEmpty()) {
+      throw new MapException("map.csv: no sample is on any key; build the library again", null);
+    }
+    String articulation = chosen("articulation", request.articulation(), words(all, true, null));
+    String layer = chosen("layer", request.layer(), words(all, false, articulation));
+    List<Zone> zones =
+        all.stream()
+            .filter(z -> z.articulation().equals(articulation) && z.layer().equals(layer))
+            .toList();
+    List<Player.Note> notes;
+    if (request.midiFile() != null) {
+      notes = Score.midi(request.midiFile());
+    } else if (request.notes() != null) {
+      notes = Score.list(request.notes());
+    } else {
+      notes = Score.phrase(zones);
+    }
+    if (notes.isEmpty()) {
+      throw new MapException("there is no note to play; give at least one", null);
+    }
+    double end = notes.stream().mapToDouble(n -> n.startS() + n.lengthS()).max().orElse(0);
+    if (end > MAX_LENGTH_S) {
+      throw new MapException(
+          "the notes go on for " + Math.round(end) + " s, and 600 s is the most; cut them", null);
+    }
+    Player.Performance played =
+        Player.apply(zones, notes, rate(request.folder(), zones), z -> open(request.folder(), z));
+    WavWriter.write(out, played.audio(), BIT_DEPTH, WavChunks.NONE);
+    float peak = 0;
+    for (int c = 0; c < 2; c++) {
+      for (float x : played.audio().channel(c)) {
+        peak = Math.max(peak, Math.abs(x));
+      }
+    }
+    return new Report(
+        articulation,
+        layer,
+        notes.size(),
+        played.unplayed(),
+        (double) played.audio().frames() / played.audio().sampleRate(),
+        20 * Math.log10(peak),
+        played.gainDb());
+  }
+
+  private static int rate(Path folder, List<Zone> zones) throws IOException {
+    try (AudioFile file = open(folder, zones.get(0))) {
+      return file.sampleRate();
+    }
+  }
+
+  private static AudioFile open(Path folder, Zone zone) throws IOException {
+    Path file = folder.resolve(zone.file()).normalize();
+    if (!file.startsWith(folder)) {
+      throw new MapException(
+          "map.csv: \"" + zone.file() + "\" leads out of the folder; build the library again",
+          null);
+    }
+    try {
+      return AudioFile.open(file);
+    } catch (NoSuchFileException e) {
+      throw new NoSuchFileException(
+          file.toString(), null, "map.csv names it, and it is not there; build the library again");
+    }
+  }
+
+  private static Set<String> words(List<Zone> zones, boolean articulations, String of) {
+    Set<String> words = new LinkedHashSet<>();
+    for (Zone zone : zones) {
+      if (articulations) {
+        words.add(zone.articulation());
+      } else if (zone.articulation().equals(of)) {
+        words.add(zone.layer());
+      }
+    }
+    return words;
+  }
+
+  private static String chosen(String field, String asked, Set<String> there) throws MapException {
+    if (asked.isEmpty()) {
+      return there.iterator().next();
+    }
+    if (!there.contains(asked)) {
+      throw new MapException(
+          field
+              + " \""
+              + asked
+              + "\" is not in the map; did you mean \""
+              + Nearest.of(asked, there)
+              + "\"?",
+          null);
+    }
+    return asked;
+  }
+}
