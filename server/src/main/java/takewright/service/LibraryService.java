@@ -396,13 +396,6 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
   @Override
   public void render(RenderRequest request, StreamObserver<RenderResponse> answers) {
     UnaryCall.work(
-<<<<<<< HEAD
-        site.workers(), Lane.BATCH, answers, () -> RenderAdapter.run(request, site.folders()));
-=======
-        site.workers(),
-        Priority.BATCH,
-        answers,
-        () -> AuditionAdapter.run(request, site.folders()));
->>>>>>> be1afdfda3ac7fcd110a8eff437402dca5d159e1
+        site.workers(), Priority.BATCH, answers, () -> RenderAdapter.run(request, site.folders()));
   }
 }
