@@ -58,7 +58,7 @@ public final class AtomicFile {
     Path folder = file.toAbsolutePath().getParent();
     if (folder == null || !Files.isDirectory(folder)) {
       throw new NoSuchFileException(
-          String.valueOf(folder), null, "this folder is not there; make it first");
+          String.valueOf(folder), null, "this folder does not exist; create it first");
     }
     String name = file.getFileName().toString();
     return folder.resolve(

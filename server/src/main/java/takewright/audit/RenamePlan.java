@@ -238,7 +238,7 @@ public final class RenamePlan {
         throw new NoSuchFileException(
             folder.resolve(rename.from()).toString(),
             null,
-            "this file of the plan is not there: audit the folder again");
+            "this file of the plan does not exist: audit the folder again");
       }
       leaving.add(rename.from());
     }

@@ -12,7 +12,7 @@ final class PictureOption {
   @Option(
       names = "--picture",
       paramLabel = "FILE.png",
-      description = "Also draws what was heard; a picture of that name is replaced.")
+      description = "Also draws what was heard into this file; replaces an existing picture.")
   private Path file;
 
   /** Whether one is wanted. */

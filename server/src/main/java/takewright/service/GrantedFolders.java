@@ -30,7 +30,7 @@ final class GrantedFolders {
   /**
    * These folders and what is in them.
    *
-   * @throws NoSuchFileException where one is not there
+   * @throws NoSuchFileException if one does not exist
    * @throws NotDirectoryException where one is no folder
    */
   static GrantedFolders of(List<Path> folders) throws IOException {
@@ -54,7 +54,7 @@ final class GrantedFolders {
   Path fileToRead(String field, String path) throws IOException {
     Path real = resolve(field, path);
     if (!Files.exists(real)) {
-      throw Refusal.notFound("`" + field + "`: " + path + " is not there: correct the path");
+      throw Refusal.notFound("`" + field + "`: " + path + " does not exist: correct the path");
     }
     if (!Files.isRegularFile(real)) {
       throw Refusal.invalid("`" + field + "`: " + path + " is not a plain file: name one");
@@ -71,15 +71,11 @@ final class GrantedFolders {
       }
       if (!replace) {
         throw Refusal.exists(
-            "`"
-                + field
-                + "`: "
-                + path
-                + " is already there: choose another name, or set `replace`");
+            "`" + field + "`: " + path + " exists already: choose another name, or set `replace`");
       }
     } else if (!Files.isDirectory(real.getParent())) {
       throw Refusal.notFound(
-          "`" + field + "`: the folder of " + path + " is not there: make it first");
+          "`" + field + "`: the folder of " + path + " does not exist: create it first");
     }
     return real;
   }
