@@ -125,7 +125,9 @@ public final class Render {
       return AudioFile.open(file);
     } catch (NoSuchFileException e) {
       throw new NoSuchFileException(
-          file.toString(), null, "map.csv names it, and it is not there; build the library again");
+          file.toString(),
+          null,
+          "map.csv names it, but it does not exist; build the library again");
     }
   }
 

@@ -20,7 +20,7 @@ final class RenderAdapter {
   static RenderResponse run(RenderRequest request, GrantedFolders granted) throws IOException {
     Path folder = granted.folderToWrite("folder", request.getFolder());
     if (!Files.exists(folder)) {
-      throw Refusal.notFound("`folder`: " + request.getFolder() + " is not there");
+      throw Refusal.notFound("`folder`: " + request.getFolder() + " does not exist");
     }
     Path out = granted.fileToWrite("output_file", request.getOutputFile(), request.getReplace());
     if (out.startsWith(folder) && Files.exists(out)) {

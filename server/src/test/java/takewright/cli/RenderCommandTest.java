@@ -119,7 +119,7 @@ class RenderCommandTest {
     fails(run("--midi", library.resolve("a.wav")), "is not a Standard MIDI File");
     fails(run("--notes", "A4:700"), "600 s is the most");
     Files.delete(library.resolve("a.wav"));
-    fails(run(), "map.csv names it, and it is not there");
+    fails(run(), "map.csv names it, but it does not exist");
     Files.writeString(library.resolve("map.csv"), "file,root\na.wav,200\n");
     fails(run(), "column `articulation` is missing");
     Files.delete(library.resolve("map.csv"));
