@@ -159,7 +159,9 @@ public final class PitchOfNote {
     return isBetter && other.share() >= MIN_SHARE_ABOVE_RUMBLE ? other : heard;
   }
 
-  /** Short windows tell a high period exactly, but not its octave where partials are not harmonic. */
+  /**
+   * Short windows tell a high period exactly, but not its octave where partials are not harmonic.
+   */
   private static Named high(float[] mono, int rate, Named usual) {
     if (usual.isNote() && (usual.frequency() <= HIGH_HZ || usual.isBar())) {
       return usual;
@@ -167,8 +169,7 @@ public final class PitchOfNote {
     DenseWindows windows =
         new DenseWindows(rate, HIGH_HZ / 2, HIGHEST_HZ, FRAMES_A_PERIOD * HIGHEST_HZ);
     Named high =
-        Named.of(
-            votes(mono, windows.detector(), windows.window(), HIGH_WINDOWS, windows::find));
+        Named.of(votes(mono, windows.detector(), windows.window(), HIGH_WINDOWS, windows::find));
     boolean isSame =
         !usual.isNote() || Math.abs(cents(high.frequency(), usual.frequency())) <= NEAR_CENTS;
     return high.isNote() && high.frequency() > HIGH_HZ && isSame ? high : usual;

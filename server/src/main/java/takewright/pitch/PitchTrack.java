@@ -47,9 +47,6 @@ public final class PitchTrack {
   /** So far an inharmonic partial bends the dip of a bar's period, in cents. */
   private static final double BENT_CENTS = 150;
 
-  /** And at least so far, in cents, where the partial is not harmonic. */
-  private static final double BENT_LEAST_CENTS = 15;
-
   /** A candidate less probable than this is a guess. */
   private static final float GUESS = 0.05f;
 
@@ -68,7 +65,7 @@ public final class PitchTrack {
   private float[] frequencies = new float[64 * KEPT];
   private float[] weights = new float[64 * KEPT];
 
-  /** Lowest strong partial of a window that was named by it; 0 of the others. */
+  /** Lowest strong partial of a window whose partials are not harmonic; 0 of the others. */
   private float[] bars = new float[64];
 
   private final double[] probabilities = new double[64];
@@ -107,15 +104,12 @@ public final class PitchTrack {
     Arrays.fill(weights, base, base + KEPT, 0);
     WindowSpectrum spectrum = detector.spectrum();
     double voted = 0;
-    boolean bent = false;
     // A window that repeats at all has a whole vote, however noisy: that it agrees with the others
     // is what counts. One that does not has none.
     if (detector.deepest() <= MOST_APERIODIC) {
       detector.probabilities(probabilities);
       for (int c = 0; c < candidates; c++) {
-        double period = detector.frequency(c);
-        double hz = spectrum == null ? period : atBar(period, spectrum);
-        bent |= probabilities[c] > 0.5 && Math.abs(cents(hz, period)) > BENT_LEAST_CENTS;
+        double hz = atBar(detector.frequency(c), spectrum);
         boolean isHeard = probabilities[c] < GUESS || spectrum == null || spectrum.allows(hz);
         if (isHeard) {
           keep(base, hz, (float) probabilities[c]);
@@ -126,13 +120,14 @@ public final class PitchTrack {
     if (spectrum != null && spectrum.bar() > 0 && voted < 1) {
       keep(base, spectrum.bar(), (float) (1 - voted));
     }
-    bars[size] = spectrum != null && (bent || voted <= 0.5) ? (float) spectrum.bar() : 0;
+    boolean isBar = spectrum != null && (voted <= 0.5 || spectrum.isInharmonic());
+    bars[size] = isBar ? (float) spectrum.bar() : 0;
     size++;
   }
 
   /** A strong inharmonic partial bends the dip of a bar's period, though not its partial. */
   private static double atBar(double hz, WindowSpectrum spectrum) {
-    double bar = spectrum.bar();
+    double bar = spectrum == null ? 0 : spectrum.bar();
     return bar > 0 && Math.abs(cents(hz, bar)) <= BENT_CENTS ? bar : hz;
   }
 
@@ -259,7 +254,7 @@ public final class PitchTrack {
     return before - first;
   }
 
-  /** Whether a pitch is that of a bar: most windows that have it name it by its lowest partial. */
+  /** Whether a pitch is that of a bar: in most windows that have it, others are not harmonic. */
   boolean isBar(double hz) {
     int named = 0;
     int all = 0;

@@ -39,7 +39,9 @@ final class WindowSpectrum {
   /** Share of the window's power that these hold. */
   private static final double MIN_TONAL = 0.7;
 
-  /** Neighbouring harmonics stand for their fundamental up to this one (Terhardt: about the 8th). */
+  /**
+   * Neighbouring harmonics stand for their fundamental up to this one (Terhardt: about the 8th).
+   */
   private static final int HIGHEST_NEIGHBOUR = 8;
 
   /** How far a partial may be from its multiple, as a share of it: a stiff string's, 40 cents. */
@@ -47,6 +49,12 @@ final class WindowSpectrum {
 
   /** And in any case so many bins, which is what noise moves a partial by. */
   private static final double MIN_REACH_BINS = 0.6;
+
+  /** Partials are not harmonic from this share off their multiple on: 14 cents, */
+  private static final double MIN_OFF = 0.008;
+
+  /** and from so many bins on, to which the place of a peak is known. */
+  private static final double MIN_OFF_BINS = 0.2;
 
   /** Fundamentals nearer than so many bins are not taken apart from their harmonics. */
   private static final double RESOLVED_BINS = 4;
@@ -65,6 +73,7 @@ final class WindowSpectrum {
   private final double[] strength = new double[MAX_PEAKS];
   private int count;
   private double bar;
+  private boolean isInharmonic;
 
   /** Whether all there is are steady partials with nothing between them, none of them low. */
   private boolean isHollow;
@@ -118,6 +127,7 @@ final class WindowSpectrum {
   void clear() {
     count = 0;
     bar = 0;
+    isInharmonic = false;
     isHollow = false;
   }
 
@@ -189,6 +199,13 @@ final class WindowSpectrum {
     }
     boolean isTonal = partials <= MAX_OF_A_BAR && held >= MIN_TONAL * total;
     bar = isTonal ? bar : 0;
+    isInharmonic = false;
+    for (int p = 0; p < count && bar > 0; p++) {
+      double ratio = hz[p] / bar;
+      double off = Math.abs(ratio - Math.round(ratio));
+      double sure = Math.max(MIN_OFF * ratio, MIN_OFF_BINS * binHz / bar);
+      isInharmonic |= ratio > 1.5 && off > sure && stands(p);
+    }
   }
 
   /**
@@ -197,6 +214,11 @@ final class WindowSpectrum {
    */
   double bar() {
     return bar;
+  }
+
+  /** Whether a partial above that of the bar is none of its harmonics. */
+  boolean isInharmonic() {
+    return isInharmonic;
   }
 
   /**
