@@ -12,7 +12,8 @@ final class PictureOption {
   @Option(
       names = "--picture",
       paramLabel = "FILE.png",
-      description = "Also draws what was heard into this file; replaces an existing picture.")
+      description =
+          "Also draws what was heard. A picture that Takewright drew before is replaced, any other file is not.")
   private Path file;
 
   /** Whether one is wanted. */

@@ -8,6 +8,8 @@ import java.nio.file.NotDirectoryException;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
+import takewright.audio.OriginalFileException;
+import takewright.audio.Originals;
 
 /**
  * The folders that calls may reach. Paths are judged by where they really lead, so that neither
@@ -62,7 +64,10 @@ final class GrantedFolders {
     return real;
   }
 
-  /** The real path of a file to write; its folder is there, and it itself only with replace. */
+  /**
+   * The real path of a file to write. Its folder is there; a file of the name is there only with
+   * {@code replace}, and only one of Takewright's own.
+   */
   Path fileToWrite(String field, String path, boolean replace) throws IOException {
     Path real = resolve(field, path);
     if (Files.exists(real)) {
@@ -73,11 +78,26 @@ final class GrantedFolders {
         throw Refusal.exists(
             "`" + field + "`: " + path + " exists already: choose another name, or set `replace`");
       }
+      try {
+        Originals.requireReplaceable(real);
+      } catch (OriginalFileException e) {
+        throw Refusal.exists("`" + field + "`: " + path + ": " + e.getReason());
+      }
     } else if (!Files.isDirectory(real.getParent())) {
       throw Refusal.notFound(
           "`" + field + "`: the folder of " + path + " does not exist: create it first");
     }
     return real;
+  }
+
+  /** The real path of a file to write that is not there yet. */
+  Path newFile(String field, String path) throws IOException {
+    Path real = resolve(field, path);
+    if (Files.exists(real)) {
+      throw Refusal.exists(
+          "`" + field + "`: " + path + " is already there: move it away, or choose another name");
+    }
+    return fileToWrite(field, path, false);
   }
 
   /** The real path of a folder to write to, which need not be there yet. */
