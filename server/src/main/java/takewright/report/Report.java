@@ -11,7 +11,6 @@ import java.net.URISyntaxException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
-import java.util.Arrays;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
@@ -23,6 +22,7 @@ import java.util.function.DoubleConsumer;
 import java.util.stream.Collectors;
 import java.util.stream.Stream;
 import takewright.audio.AtomicFile;
+import takewright.audio.Originals;
 import takewright.diagnosis.Flag;
 import takewright.library.Background;
 import takewright.library.folder.IndexCsv;
@@ -93,7 +93,8 @@ final class Report {
     if (Files.exists(report) && !Files.exists(report.resolve(MARK))) {
       throw new IOException(
           report
-              + " is there already and no build made it; move it away, or choose another folder");
+              + " exists already, and no build wrote it; move it away, or choose another"
+              + " folder");
     }
   }
 
@@ -140,20 +141,17 @@ final class Report {
     InputStream in = Report.class.getClassLoader().getResourceAsStream(name);
     if (in == null) {
       throw new FileNotFoundException(
-          "a part of the report page is not in the program: " + name + "; build the program again");
+          "a part of the report is missing in the program: " + name + "; build the program again");
     }
     return in;
   }
 
-  /** Leaves a file alone that is the same already. */
   private static void copy(String name, Path to) throws IOException {
     byte[] content;
     try (InputStream in = resource(name)) {
       content = in.readAllBytes();
     }
-    if (!Files.exists(to) || !Arrays.equals(Files.readAllBytes(to), content)) {
-      AtomicFile.write(to, content);
-    }
+    AtomicFile.write(to, content);
   }
 
   /** Says where a running build is; the page looks at it now and then. */
@@ -214,7 +212,9 @@ final class Report {
       stale = files.filter(f -> !current.contains(f.getFileName().toString())).toList();
     }
     for (Path file : stale) {
-      Files.deleteIfExists(file);
+      if (Originals.isOwn(file)) {
+        Files.deleteIfExists(file);
+      }
     }
   }
 

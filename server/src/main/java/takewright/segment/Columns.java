@@ -47,7 +47,7 @@ final class Columns {
     return end() * hop() + bands.window() / 2 - audio.end();
   }
 
-  /** Measures the next column; frames that are not there yet read as 0. */
+  /** Measures the next column; frames that do not exist yet read as 0. */
   void measure() {
     long centre = end() * hop();
     audio.copy(centre - window.length / 2, window, window.length);

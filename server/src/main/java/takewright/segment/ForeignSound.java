@@ -129,7 +129,9 @@ final class ForeignSound {
     int[] own = new int[bins];
     int found = 0;
     double floor = 0;
-    for (int k = (int) Math.ceil(low / bin); hertz > LOW_HZ && k < Math.min(bins, (int) (high / bin)); k++) {
+    for (int k = (int) Math.ceil(low / bin);
+        hertz > LOW_HZ && k < Math.min(bins, (int) (high / bin));
+        k++) {
       double partial = Math.max(1, Math.round(k * bin / hertz)) * hertz;
       double reach = Math.min(MOST * hertz, VIBRATO * partial + 2 * bin);
       if (Math.abs(k * bin - partial) > Math.max(LOBE_BINS * bin, reach)) {

@@ -172,7 +172,9 @@ final class OpenRegion {
     return most;
   }
 
-  /** Samples from one of those around the onset until half of what comes within 50 ms is reached. */
+  /**
+   * Samples from one of those around the onset until half of what comes within 50 ms is reached.
+   */
   int riseAfter(int from) {
     int to = Math.min(around.length, from + (int) (RISE_S * columns.sampleRate()));
     float most = 0;

@@ -50,19 +50,48 @@ public record Region(
       double peakDbfs,
       double levelDbfs) {
     this(
-        start, onset, end, kind, pitch, confidence, rejected, flags, peakDbfs, levelDbfs,
+        start,
+        onset,
+        end,
+        kind,
+        pitch,
+        confidence,
+        rejected,
+        flags,
+        peakDbfs,
+        levelDbfs,
         Blemishes.NONE);
   }
 
   /** This region with other flags, rejected or not. */
   public Region marked(boolean isRejected, Set<Flag> otherFlags) {
     return new Region(
-        start, onset, end, kind, pitch, confidence, isRejected, otherFlags, peakDbfs, levelDbfs, blemishes);
+        start,
+        onset,
+        end,
+        kind,
+        pitch,
+        confidence,
+        isRejected,
+        otherFlags,
+        peakDbfs,
+        levelDbfs,
+        blemishes);
   }
 
   /** This region with another end. */
   public Region until(long otherEnd) {
     return new Region(
-        start, onset, otherEnd, kind, pitch, confidence, rejected, flags, peakDbfs, levelDbfs, blemishes);
+        start,
+        onset,
+        otherEnd,
+        kind,
+        pitch,
+        confidence,
+        rejected,
+        flags,
+        peakDbfs,
+        levelDbfs,
+        blemishes);
   }
 }

@@ -18,7 +18,7 @@ final class RegionEnd {
   private static final double BELOW_ROOM = 0.25;
 
   /** How far before a sound that starts the pause before it may lie, in seconds. */
-  private static final double BEFORE_S = 0.3;
+  private static final double BEFORE_S = 0.15;
 
   private final Columns columns;
   private final Room room;

@@ -26,8 +26,8 @@ final class Segmenter {
   /** How far back it is looked for, in seconds: over the last few gaps between notes. */
   private static final double BACK_S = 60;
 
-  /** Columns from one time that the room is learnt to the next (a quarter second). */
-  private static final int LEARN_COLUMNS = 12;
+  /** Columns from one time that the room is learnt to the next (half a second). */
+  private static final int LEARN_COLUMNS = 24;
 
   /** How far before the column that shows a sound its quiet start may lie, in seconds. */
   private static final double BEFORE_S = 0.3;

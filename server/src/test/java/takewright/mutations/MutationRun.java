@@ -259,7 +259,9 @@ public final class MutationRun implements Callable<Integer> {
     var said = new java.io.ByteArrayOutputStream();
     if (compiler.run(null, said, said, words.toArray(String[]::new)) != 0) {
       throw new StaleException(
-          mutation.id() + ": does not compile: " + said.toString(StandardCharsets.UTF_8));
+          mutation.id()
+              + ": does not compile: "
+              + said.toString(StandardCharsets.UTF_8).lines().findFirst().orElse(""));
     }
     return classes;
   }
@@ -276,6 +278,9 @@ public final class MutationRun implements Callable<Integer> {
             List.of(
                 Path.of(System.getProperty("java.home"), "bin", "java").toString(),
                 "-Xmx1g",
+                // For a few seconds of work the second compiler costs more than it saves.
+                "-XX:TieredStopAtLevel=1",
+                "-XX:+UseSerialGC",
                 "-Djava.awt.headless=true",
                 "--add-exports=java.desktop/com.sun.media.sound=ALL-UNNAMED",
                 "-Djava.io.tmpdir=" + temporary,

@@ -165,7 +165,8 @@ final class Attempts {
       if (!region.rejected() && blemishes.wrongStartS() >= WRONG_START_S) {
         flags = Flags.with(flags, Flag.WRONG_START);
       }
-      double than = matching.statuses().get(i) == CellStatus.RETAKE ? leastKept(regions, matching, i) : -1;
+      double than =
+          matching.statuses().get(i) == CellStatus.RETAKE ? leastKept(regions, matching, i) : -1;
       boolean isDisturbed =
           than >= 0
               ? blemishes.foreignDbS() > MORE * than + LEAST_DB_S
