@@ -282,8 +282,7 @@ public final class PitchTrack {
         first = i;
       }
       boolean isOther = off >= OTHER_CENTS && off <= FURTHEST_CENTS;
-      boolean isHeld =
-          held == 0 || Math.abs(cents(hz, likeliest(last))) <= REACH_CENTS && isOther;
+      boolean isHeld = held == 0 || Math.abs(cents(hz, likeliest(last))) <= REACH_CENTS && isOther;
       if (!isOther || !isHeld) {
         break;
       }

@@ -183,10 +183,7 @@ final class RoomModel {
       for (long i = 0; i < to - from; i++) {
         long s = isNearestLast ? to - 1 - i : from + i;
         Slab slab = slab(s);
-        if (slab.isLive
-            && slab.prominence <= tonal
-            && slab.level >= low
-            && slab.level <= high) {
+        if (slab.isLive && slab.prominence <= tonal && slab.level >= low && slab.level <= high) {
           candidate[candidates++] = s;
         }
       }
