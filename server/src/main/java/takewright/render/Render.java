@@ -43,6 +43,7 @@ public final class Render {
    * @param layer the layer that was taken
    * @param notes number of notes asked for
    * @param unplayed those that the library could not play
+   * @param ranOut those that were held for longer than their sample lasts
    * @param seconds length
    * @param peakDbfs largest sample in dBFS; minus infinity for silence
    * @param gainDb how far it was lowered, in dB, 0 or less
@@ -52,6 +53,7 @@ public final class Render {
       String layer,
       int notes,
       List<Player.Note> unplayed,
+      List<Player.RanOut> ranOut,
       double seconds,
       double peakDbfs,
       double gainDb) {}
@@ -65,7 +67,7 @@ public final class Render {
   public static Report run(Request request, Path out) throws IOException {
     List<Zone> all = MapCsv.read(request.folder());
     if (all.isEmpty()) {
-      throw new MapException("map.csv: no sample is on any key; build the library again", null);
+      throw new MapException("map.csv: no key has a sample; build the library again", null);
     }
     String articulation = chosen("articulation", request.articulation(), words(all, true, null));
     String layer = chosen("layer", request.layer(), words(all, false, articulation));
@@ -82,12 +84,15 @@ public final class Render {
       notes = Score.phrase(zones);
     }
     if (notes.isEmpty()) {
-      throw new MapException("there is no note to play; give at least one", null);
+      throw new MapException("there are no notes to play; give at least one", null);
     }
     double end = notes.stream().mapToDouble(n -> n.startS() + n.lengthS()).max().orElse(0);
     if (end > MAX_LENGTH_S) {
       throw new MapException(
-          "the notes go on for " + Math.round(end) + " s, and 600 s is the most; cut them", null);
+          "the notes go on for "
+              + Math.round(end)
+              + " s, but at most 600 s can be played; shorten them",
+          null);
     }
     Player.Performance played =
         Player.apply(zones, notes, rate(request.folder(), zones), z -> open(request.folder(), z));
@@ -103,6 +108,7 @@ public final class Render {
         layer,
         notes.size(),
         played.unplayed(),
+        played.ranOut(),
         (double) played.audio().frames() / played.audio().sampleRate(),
         20 * Math.log10(peak),
         played.gainDb());

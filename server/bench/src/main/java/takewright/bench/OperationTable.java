@@ -9,8 +9,8 @@ import java.util.Map;
 
 /**
  * Our operations beside general-purpose tools of the same task, over the same audio, on one core:
- * processor time against processor time. "Cold" is a new Java process with its start, "warm" a later
- * run in the same process; a tool is a new process for each take, native and so never warmer.
+ * processor time against processor time. "Cold" is a new Java process with its start, "warm" a
+ * later run in the same process; a tool is a new process for each take, native and so never warmer.
  */
 final class OperationTable {
   private final Takes.Session session;

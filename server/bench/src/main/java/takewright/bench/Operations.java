@@ -60,9 +60,7 @@ final class Operations {
       Map<String, Took> all = new LinkedHashMap<>();
       for (String line : lines.strip().split("\n")) {
         String[] cells = line.split("\t");
-        all.put(
-            cells[0],
-            new Took(Double.parseDouble(cells[1]), Double.parseDouble(cells[2])));
+        all.put(cells[0], new Took(Double.parseDouble(cells[1]), Double.parseDouble(cells[2])));
       }
       return all;
     }
@@ -82,8 +80,7 @@ final class Operations {
    * @param files the takes; for "pitch" those with the notes alone
    * @param impulse a room to convolve with
    */
-  static void measure(
-      String name, boolean warm, Path impulse, List<Path> files, PrintStream out)
+  static void measure(String name, boolean warm, Path impulse, List<Path> files, PrintStream out)
       throws IOException {
     float[] response;
     try (AudioFile file = AudioFile.open(impulse)) {

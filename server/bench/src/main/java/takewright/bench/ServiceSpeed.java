@@ -363,7 +363,9 @@ final class ServiceSpeed implements AutoCloseable {
         new String[] {"the same, fastest 5 %", s(took.undisturbedMs), "ms", "-"},
         new String[] {"the same, processor time of the service", s(took.processorMs), "ms", "-"},
         new String[] {"audio streamed both ways at once", s(took.streamMbS), "MiB/s", "-"},
-        new String[] {"the same bytes through a plain loopback socket", s(took.socketMbS), "MiB/s", "-"});
+        new String[] {
+          "the same bytes through a plain loopback socket", s(took.socketMbS), "MiB/s", "-"
+        });
   }
 
   private static String s(double value) {
