@@ -37,10 +37,10 @@ final class DenoiseCommand implements Callable<Integer> {
   private Double amountDb;
 
   @Option(
-      names = "--residue",
+      names = "--removed",
       paramLabel = "FILE",
-      description = "Also write what was taken away: result + residue = input.")
-  private Path residue;
+      description = "Also writes what was removed: input minus result.")
+  private Path removed;
 
   @Option(
       names = "--bit-depth",
@@ -57,8 +57,8 @@ final class DenoiseCommand implements Callable<Integer> {
         DenoiseConfig.newBuilder()
             .setInput(LocalFiles.input(in))
             .setOutput(LocalFiles.output(out, bitDepth, replace));
-    if (residue != null) {
-      config.setResidue(LocalFiles.output(residue, bitDepth, replace));
+    if (removed != null) {
+      config.setRemoved(LocalFiles.output(removed, bitDepth, replace));
     }
     if (amountDb != null) {
       config.setAmountDb(amountDb);

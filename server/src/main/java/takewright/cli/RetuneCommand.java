@@ -72,9 +72,9 @@ final class RetuneCommand implements Callable<Integer> {
   private List<Double> offsetsCents;
 
   @Option(
-      names = "--level-drift",
+      names = "--steady-pitch",
       description = "Slow drift within the note is made level; vibrato stays.")
-  private boolean levelDrift;
+  private boolean steadyPitch;
 
   @Option(
       names = "--sample-rate",
@@ -115,7 +115,7 @@ final class RetuneCommand implements Callable<Integer> {
     if (offsetsCents != null) {
       config.addAllOffsetsCents(offsetsCents);
     }
-    config.setLevelDrift(levelDrift);
+    config.setSteadyPitch(steadyPitch);
     if (sampleRate != null) {
       config.setOutputSampleRateHz(sampleRate);
     }

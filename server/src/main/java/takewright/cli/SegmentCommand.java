@@ -52,10 +52,10 @@ final class SegmentCommand implements Callable<Integer> {
   private KindOption kind;
 
   @Option(
-      names = "--pre-roll-ms",
+      names = "--lead-in-ms",
       paramLabel = "MS",
       description = "Silence before each onset, 0 to 1000. Default: 10.")
-  private Double preRollMs;
+  private Double leadInMs;
 
   @Option(
       names = "--on-threshold-db",
@@ -100,8 +100,8 @@ final class SegmentCommand implements Callable<Integer> {
             .setInput(LocalFiles.input(file))
             .setKind(KindOption.wire(kind))
             .setPicture(picture.wanted());
-    if (preRollMs != null) {
-      config.setPreRollMs(preRollMs);
+    if (leadInMs != null) {
+      config.setLeadInMs(leadInMs);
     }
     if (onThresholdDb != null) {
       config.setOnThresholdDb(onThresholdDb);

@@ -8,7 +8,7 @@ import takewright.diagnosis.Flags;
 /**
  * What a noise reduction made.
  *
- * @param audio the result, as many frames as the input; input - result is the residue
+ * @param audio the result, as many frames as the input; input minus result is what was removed
  * @param floorBeforeDbfs level of the room tone before, RMS in dBFS
  * @param floorAfterDbfs level of the room tone after, RMS in dBFS
  * @param humHz fundamental of the mains hum that was taken away, in hertz; 0 where there was none

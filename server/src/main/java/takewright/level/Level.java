@@ -38,7 +38,7 @@ public final class Level {
     double[] gains = new double[played.size()];
     boolean[] limited = new boolean[gains.length];
     double[] curve = new double[gains.length];
-    double most = settings.mostDb();
+    double most = settings.maxDb();
     for (int c = 0; c < level.length; c++) {
       double draw = clamp(target[c] - level[c], most);
       for (int i : cells.get(keys.get(c))) {

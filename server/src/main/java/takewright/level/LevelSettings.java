@@ -3,10 +3,10 @@ package takewright.level;
 /**
  * Settings of a levelling.
  *
- * @param mostDb a sample is drawn to the curve by at most this, in dB, 0 to 24
+ * @param maxDb a sample is drawn to the curve by at most this, in dB, 0 to 24
  * @param ceilingDbtp no true peak lies above this afterwards, in dBTP, -24 to 0
  */
-public record LevelSettings(double mostDb, double ceilingDbtp) {
+public record LevelSettings(double maxDb, double ceilingDbtp) {
   /**
    * 6 dB: twice what a player's hand strays by, and less than lies between two dynamics. A ceiling
    * of -1 dBTP is what EBU R 128 allows.
@@ -14,8 +14,8 @@ public record LevelSettings(double mostDb, double ceilingDbtp) {
   public static final LevelSettings DEFAULTS = new LevelSettings(6, -1);
 
   public LevelSettings {
-    if (!(mostDb >= 0 && mostDb <= 24)) {
-      throw new IllegalArgumentException("most_db must be 0 to 24, not " + mostDb);
+    if (!(maxDb >= 0 && maxDb <= 24)) {
+      throw new IllegalArgumentException("max_db must be 0 to 24, not " + maxDb);
     }
     if (!(ceilingDbtp >= -24 && ceilingDbtp <= 0)) {
       throw new IllegalArgumentException("ceiling_dbtp must be -24 to 0, not " + ceilingDbtp);

@@ -61,7 +61,7 @@ record CutTake(
     SegmentSettings usual = SegmentSettings.forKind(take.kind());
     return new SegmentSettings(
         usual.kind(),
-        take.preRollMs(),
+        take.leadInMs(),
         usual.onThresholdDb(),
         usual.offThresholdDb(),
         usual.minGapMs(),

@@ -96,8 +96,8 @@ final class LayerMaker {
 
   /** The frame of the sample at which the note sets in. */
   private long onset(CutTake cut, Region region) {
-    double preRollS = (double) (region.onset() - region.start()) / cut.segmentation().sampleRate();
-    return Math.round(preRollS * sheet.output().sampleRate());
+    double leadInS = (double) (region.onset() - region.start()) / cut.segmentation().sampleRate();
+    return Math.round(leadInS * sheet.output().sampleRate());
   }
 
   private SampleMeasures render(

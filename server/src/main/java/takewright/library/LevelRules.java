@@ -6,9 +6,9 @@ import takewright.level.LevelSettings;
  * What is done about the levels of a library.
  *
  * @param gain where the gains go
- * @param mostDb a sample is drawn by at most this, in dB, 0 to 24
+ * @param maxDb a sample is drawn by at most this, in dB, 0 to 24
  */
-public record LevelRules(GainPlace gain, double mostDb) {
+public record LevelRules(GainPlace gain, double maxDb) {
   /** Where a sample's gain goes. */
   public enum GainPlace {
     /** Into its audio. */
@@ -21,5 +21,5 @@ public record LevelRules(GainPlace gain, double mostDb) {
 
   /** Written into the files. */
   public static final LevelRules DEFAULTS =
-      new LevelRules(GainPlace.FILE, LevelSettings.DEFAULTS.mostDb());
+      new LevelRules(GainPlace.FILE, LevelSettings.DEFAULTS.maxDb());
 }

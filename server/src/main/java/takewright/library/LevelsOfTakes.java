@@ -104,7 +104,7 @@ final class LevelsOfTakes {
       }
     }
     LevelSettings settings =
-        new LevelSettings(sheet.levels().mostDb(), LevelSettings.DEFAULTS.ceilingDbtp() - SPARE_DB);
+        new LevelSettings(sheet.levels().maxDb(), LevelSettings.DEFAULTS.ceilingDbtp() - SPARE_DB);
     for (List<int[]> places : articulations.values()) {
       List<Gain> found =
           Level.apply(places.stream().map(p -> played.get(p[0])[p[1]]).toList(), settings);

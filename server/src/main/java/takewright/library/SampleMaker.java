@@ -43,7 +43,7 @@ final class SampleMaker {
    */
   private static final double CONTEXT_S = 0.5;
 
-  /** Share of the pre-roll that is faded in: the fade ends before the attack. */
+  /** Share of the lead-in that is faded in: the fade ends before the attack. */
   static final double FADE_IN_SHARE = 0.5;
 
   /** Fade-out at the end of a region, in seconds: within the tail that lies behind the sound. */
@@ -140,7 +140,7 @@ final class SampleMaker {
     if (treatment.tuned()) {
       TuningRules rules = order.tuning();
       // Of a glide or a phrase that is tuned all the same, the drift is what was played.
-      boolean level = rules.levelDrift() && order.region().kind() == Kind.PITCHED;
+      boolean level = rules.steadyPitch() && order.region().kind() == Kind.PITCHED;
       return Tuning.of(raw, listening(), this::centsOff, rules.limitCents(), level);
     }
     Pitch pitch = Analyse.pitch(raw, listening());
@@ -278,11 +278,11 @@ final class SampleMaker {
       } else {
         flags.add(Flag.NO_ROOM_TONE);
       }
-      // Tuned upwards, a pre-roll gets shorter; there must be enough of it left.
+      // Tuned upwards, a lead-in gets shorter; there must be enough of it left.
       double most = tuning.moveCents() - tuning.drift().lowest();
       double faster = Math.max(1, Math.pow(2, most / 1200));
-      long preRoll = (long) Math.ceil(faster * (region.onset() - region.start())) + 1;
-      long first = Math.max(from, region.onset() - preRoll);
+      long leadIn = (long) Math.ceil(faster * (region.onset() - region.start())) + 1;
+      long first = Math.max(from, region.onset() - leadIn);
       Clip cut = wide.slice((int) (first - from), (int) (region.end() - from));
       return new Cleaned(cut, (int) (region.onset() - first), result);
     }
@@ -298,14 +298,14 @@ final class SampleMaker {
         new RetuneSettings(tuning.moveCents(), rate, tuning.drift().later(onsetS));
     Clip tuned = Retune.apply(audio, settings);
     int onset = (int) Retune.mapFrame(cleaned.onset(), audio.sampleRate(), settings);
-    double preRollS = (double) (region.onset() - region.start()) / audio.sampleRate();
-    int preRoll = (int) Math.round(preRollS * rate);
-    Clip cut = from(tuned, onset - preRoll);
+    double leadInS = (double) (region.onset() - region.start()) / audio.sampleRate();
+    int leadIn = (int) Math.round(leadInS * rate);
+    Clip cut = from(tuned, onset - leadIn);
     if (cut == audio) {
       cut = audio.slice(0, audio.frames());
     }
     double fadeOutS = order.treatment().trimmed() ? TRIMMED_FADE_S : FADE_OUT_S;
-    fade(cut, (int) (FADE_IN_SHARE * preRoll), (int) (fadeOutS * rate));
+    fade(cut, (int) (FADE_IN_SHARE * leadIn), (int) (fadeOutS * rate));
     return cut;
   }
 

@@ -43,7 +43,7 @@ public final class SheetReader {
           "sharp_sign",
           "name",
           "output",
-          "pre_roll_ms",
+          "lead_in_ms",
           "levels",
           "loop",
           "trim_round_robins",
@@ -52,8 +52,8 @@ public final class SheetReader {
           "takes");
   private static final Set<String> OUTPUT_KEYS = words("sample_rate", "bit_depth");
   private static final Set<String> TUNING_KEYS =
-      words("temperament", "temperament_root", "offsets_cents", "limit_cents", "level_drift");
-  private static final Set<String> LEVEL_KEYS = words("gain", "most_db");
+      words("temperament", "temperament_root", "offsets_cents", "limit_cents", "steady_pitch");
+  private static final Set<String> LEVEL_KEYS = words("gain", "max_db");
   private static final Set<String> MAP_KEYS = words("reach_semitones", "velocities", "first_key");
   private static final Set<String> TAKE_KEYS =
       words(
@@ -68,7 +68,7 @@ public final class SheetReader {
           "tempo_bpm",
           "beats_per_bar",
           "bars",
-          "pre_roll_ms",
+          "lead_in_ms",
           "tune",
           "loop",
           "trim_round_robins",
@@ -158,7 +158,7 @@ public final class SheetReader {
     Output output = output(fields.mapping("output", OUTPUT_KEYS));
     Usual usual =
         new Usual(
-            preRollMs(fields, SegmentSettings.DEFAULTS.preRollMs()),
+            leadInMs(fields, SegmentSettings.DEFAULTS.leadInMs()),
             yesOrNo(fields, "loop", null),
             yesOrNo(fields, "trim_round_robins", false));
     List<Fields> takeFields = fields.mappings("takes", TAKE_KEYS);
@@ -218,7 +218,7 @@ public final class SheetReader {
   /**
    * What the sheet says for all takes that do not say otherwise; loop is null where it does not.
    */
-  private record Usual(double preRollMs, Boolean loop, boolean trim) {}
+  private record Usual(double leadInMs, Boolean loop, boolean trim) {}
 
   private static Boolean yesOrNo(Fields fields, String key, Boolean otherwise) {
     Map<String, Boolean> words = new LinkedHashMap<>();
@@ -259,7 +259,7 @@ public final class SheetReader {
     return new TuningRules(
         temperament,
         fields.number("limit_cents", 0, 1200, "cents", usual.limitCents()),
-        yesOrNo(fields, "level_drift", usual.levelDrift()));
+        yesOrNo(fields, "steady_pitch", usual.steadyPitch()));
   }
 
   private static Temperament offsets(Fields fields, Temperament otherwise) {
@@ -289,7 +289,7 @@ public final class SheetReader {
     }
     return new LevelRules(
         fields.word("gain", places, usual.gain()),
-        fields.number("most_db", 0, 24, "dB", usual.mostDb()));
+        fields.number("max_db", 0, 24, "dB", usual.maxDb()));
   }
 
   private static Treatment treatment(
@@ -430,7 +430,7 @@ public final class SheetReader {
     }
     int beatsPerBar = fields.whole("beats_per_bar", 1, 32, 4);
     int bars = fields.whole("bars", 1, 1000, 1);
-    double preRollMs = preRollMs(fields, usual.preRollMs());
+    double leadInMs = leadInMs(fields, usual.leadInMs());
     Treatment treatment = treatment(fields, kind, articulation, !notes.isEmpty(), usual);
     List<Decision> decisions = decisions(fields);
     Map<String, Path> files = new LinkedHashMap<>();
@@ -459,14 +459,14 @@ public final class SheetReader {
         tempoBpm,
         beatsPerBar,
         bars,
-        preRollMs,
+        leadInMs,
         decisions,
         treatment,
         roomTone(fields));
   }
 
-  private static double preRollMs(Fields fields, double usual) {
-    return fields.number("pre_roll_ms", 0, 1000, "ms", usual);
+  private static double leadInMs(Fields fields, double usual) {
+    return fields.number("lead_in_ms", 0, 1000, "ms", usual);
   }
 
   /** The stretch of room tone that the sheet names, in seconds; null where it names none. */

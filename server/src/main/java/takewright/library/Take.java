@@ -25,7 +25,7 @@ import takewright.segment.Kind;
  * @param tempoBpm beats a minute, 10 to 400; null where it was not played to a beat
  * @param beatsPerBar 1 to 32
  * @param bars length of each sample in bars, 1 to 1000; only where there is a tempo
- * @param preRollMs silence kept before each onset, in milliseconds, 0 to 1000
+ * @param leadInMs silence kept before each onset, in milliseconds, 0 to 1000
  * @param decisions a person's word on some of its regions
  * @param treatment what is done to its samples
  * @param roomTone where nobody plays, in seconds, from and to; null: it is found
@@ -45,7 +45,7 @@ public record Take(
     Double tempoBpm,
     int beatsPerBar,
     int bars,
-    double preRollMs,
+    double leadInMs,
     List<Decision> decisions,
     Treatment treatment,
     List<Double> roomTone) {
@@ -88,7 +88,7 @@ public record Take(
         tempoBpm,
         beatsPerBar,
         bars,
-        preRollMs,
+        leadInMs,
         decisions,
         treatment,
         roomTone);

@@ -12,8 +12,8 @@ import takewright.segment.Segmentation;
  */
 public record TakeHeard(Take take, Segmentation segmentation, byte[] levels) {
   /** How long its samples fade in, in seconds, where so much lies before the onset. */
-  public double fadeInS(double preRollS) {
-    return SampleMaker.FADE_IN_SHARE * preRollS;
+  public double fadeInS(double leadInS) {
+    return SampleMaker.FADE_IN_SHARE * leadInS;
   }
 
   /** How long its samples fade out, in seconds. */

@@ -38,14 +38,14 @@ public record Tuning(
    * @param listening how it is listened to
    * @param centsOff how far a pitch is off where it should be, in cents
    * @param limitCents the most by which it is moved anywhere, in cents
-   * @param levelDrift whether its drift is made level
+   * @param steadyPitch whether its drift is made level
    */
   public static Tuning of(
       Clip audio,
       AnalyseSettings listening,
       ToDoubleFunction<Pitch> centsOff,
       double limitCents,
-      boolean levelDrift) {
+      boolean steadyPitch) {
     Pitch heard = Analyse.pitch(audio, listening);
     if (heard == null) {
       return shift(null, null, 0, Set.of(Flag.NO_PITCH));
@@ -62,7 +62,7 @@ public record Tuning(
     }
     Drift drift = Drift.NONE;
     double off = before;
-    if (levelDrift) {
+    if (steadyPitch) {
       Drift whole = Drift.of(audio.mono(), audio.sampleRate(), heard.frequencyHz());
       drift = held(whole, before, limitCents);
       // What is heard once it is level need not be the middle of what was heard while it drifted.

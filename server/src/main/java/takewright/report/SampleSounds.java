@@ -25,10 +25,8 @@ final class SampleSounds {
   /** A loop is heard from this long before its end until this long after, in seconds. */
   private static final double LOOP_S = 2.5;
 
-  /**
-   * Residue is so soft that nobody hears it: it is raised, but its peak only to this (-20 dBFS).
-   */
-  private static final double RESIDUE_PEAK = 0.1;
+  /** What was removed is too soft to hear; it is raised, but its peak only to this (-20 dBFS). */
+  private static final double REMOVED_PEAK = 0.1;
 
   private SampleSounds() {}
 
@@ -55,7 +53,7 @@ final class SampleSounds {
       NoiseProfile room = profile.at(Math.round(row.onsetS() * rate));
       DenoiseSettings settings = new DenoiseSettings(DenoiseSettings.DEFAULTS.amountDb(), room);
       Clip clean = Denoise.apply(wide, settings).audio();
-      residue(before, new Mono(clean.mono(), rate).part(start - from, end - from), content);
+      removed(before, new Mono(clean.mono(), rate).part(start - from, end - from), content);
     }
     if (row.loopStart() != null
         && row.loopEnd() != null
@@ -65,16 +63,16 @@ final class SampleSounds {
     return content;
   }
 
-  private static void residue(Mono before, Mono clean, Map<String, Object> content) {
-    float[] residue = new float[clean.samples().length];
+  private static void removed(Mono before, Mono clean, Map<String, Object> content) {
+    float[] removed = new float[clean.samples().length];
     float most = 1e-5f; // -100 dBFS: nothing was taken away
-    for (int i = 0; i < residue.length; i++) {
-      residue[i] = before.samples()[i] - clean.samples()[i];
-      most = Math.max(most, Math.abs(residue[i]));
+    for (int i = 0; i < removed.length; i++) {
+      removed[i] = before.samples()[i] - clean.samples()[i];
+      most = Math.max(most, Math.abs(removed[i]));
     }
-    double gain = Math.max(1, RESIDUE_PEAK / most);
-    content.put("residue", SoundBytes.wav(residue, residue.length, before.sampleRate(), gain));
-    content.put("residueDb", Math.round(20 * Math.log10(gain)));
+    double gain = Math.max(1, REMOVED_PEAK / most);
+    content.put("removed", SoundBytes.wav(removed, removed.length, before.sampleRate(), gain));
+    content.put("removedDb", Math.round(20 * Math.log10(gain)));
   }
 
   /** A sample as a sampler plays it past the end of its loop. */

@@ -8,7 +8,7 @@ import takewright.diagnosis.Flags;
 /**
  * A stretch of a take that holds one sound.
  *
- * @param start first frame, before the onset by the pre-roll
+ * @param start first frame, before the onset by the lead-in
  * @param onset frame at which the sound sets in
  * @param end first frame after the region
  * @param kind how to treat it

@@ -4,7 +4,7 @@ package takewright.segment;
  * Settings of a segmentation.
  *
  * @param kind what the take holds, or null: each region is classified by itself
- * @param preRollMs silence before each onset, in milliseconds, 0 to 1000
+ * @param leadInMs silence before each onset, in milliseconds, 0 to 1000
  * @param onThresholdDb rise above the room tone that starts a region, in dB, 3 to 60
  * @param offThresholdDb rise above the room tone that a region keeps, in dB, 1 to {@code
  *     onThresholdDb}
@@ -14,7 +14,7 @@ package takewright.segment;
  */
 public record SegmentSettings(
     Kind kind,
-    double preRollMs,
+    double leadInMs,
     double onThresholdDb,
     double offThresholdDb,
     double minGapMs,
@@ -25,7 +25,7 @@ public record SegmentSettings(
   public static final SegmentSettings DEFAULTS = new SegmentSettings(null, 10, 9, 3, 250, 50, 440);
 
   public SegmentSettings {
-    require(preRollMs >= 0 && preRollMs <= 1000, "pre_roll_ms", "0 to 1000", preRollMs);
+    require(leadInMs >= 0 && leadInMs <= 1000, "lead_in_ms", "0 to 1000", leadInMs);
     require(onThresholdDb >= 3 && onThresholdDb <= 60, "on_threshold_db", "3 to 60", onThresholdDb);
     require(
         offThresholdDb >= 1 && offThresholdDb <= onThresholdDb,
@@ -48,7 +48,7 @@ public record SegmentSettings(
     double gap = kind == Kind.PHRASE ? 700 : DEFAULTS.minGapMs;
     return new SegmentSettings(
         kind,
-        DEFAULTS.preRollMs,
+        DEFAULTS.leadInMs,
         DEFAULTS.onThresholdDb,
         DEFAULTS.offThresholdDb,
         gap,

@@ -441,9 +441,9 @@ final class Segmenter {
     int onset = Onset.find(next.around, quiet, next.anchor, next.around(), sampleRate);
     long lead = (long) (RINGS_LEAD_S * sampleRate);
     next.onset = next.aroundStart + Math.max(onset - lead, quiet);
-    long preRoll = Math.round(settings.preRollMs() / 1000 * sampleRate);
+    long leadIn = Math.round(settings.leadInMs() / 1000 * sampleRate);
     open.flags.add(Flag.RINGS_ON);
-    close(Math.max(next.onset - preRoll, lastEnd));
+    close(Math.max(next.onset - leadIn, lastEnd));
     next.flags.add(Flag.IN_TAIL);
     open = next;
   }
@@ -491,8 +491,8 @@ final class Segmenter {
   }
 
   private long start(long onset) {
-    long preRoll = Math.round(settings.preRollMs() / 1000 * sampleRate);
-    return Math.max(lastEnd, Math.max(0, onset - preRoll));
+    long leadIn = Math.round(settings.leadInMs() / 1000 * sampleRate);
+    return Math.max(lastEnd, Math.max(0, onset - leadIn));
   }
 
   private long onset(Open o) {

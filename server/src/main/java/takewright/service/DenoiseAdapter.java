@@ -53,7 +53,7 @@ final class DenoiseAdapter
         config.hasAmountDb() ? config.getAmountDb() : DenoiseSettings.DEFAULTS.amountDb();
     Wire.settings(config, () -> new DenoiseSettings(amountDb, null));
     Target target = Target.of("config.output", config.getOutput(), audio.file(), site.folders());
-    Target residue = residue(config, target, audio, site);
+    Target removed = removed(config, target, audio, site);
     NoiseProfile profile = profile(config.getRoomToneList(), audio);
     NoiseProfile after;
     long frames;
@@ -67,7 +67,7 @@ final class DenoiseAdapter
                 clean.channels(),
                 format -> answers.send(DenoiseResponse.newBuilder().setFormat(format).build()),
                 bytes -> answers.send(DenoiseResponse.newBuilder().setAudio(bytes).build()));
-        Residue taken = residue == null ? null : new Residue(residue, audio.again())) {
+        RemovedAudio taken = removed == null ? null : new RemovedAudio(removed, audio.again())) {
       Tap tap = new Tap(clean, sink, taken);
       // What is left of the room is measured as the result passes by on its way out.
       after = NoiseProfile.learn(tap);
@@ -95,20 +95,20 @@ final class DenoiseAdapter
     answers.send(DenoiseResponse.newBuilder().setReport(report).build());
   }
 
-  private static Target residue(DenoiseConfig config, Target output, CallAudio audio, Site site)
+  private static Target removed(DenoiseConfig config, Target output, CallAudio audio, Site site)
       throws IOException {
-    if (!config.hasResidue()) {
+    if (!config.hasRemoved()) {
       return null;
     }
-    if (config.getResidue().hasPcm()) {
-      throw Refusal.invalid("`config.residue` can only be a `file`, not `pcm`: set `file`");
+    if (config.getRemoved().hasPcm()) {
+      throw Refusal.invalid("`config.removed` can only be a `file`, not `pcm`: set `file`");
     }
-    Target residue = Target.of("config.residue", config.getResidue(), audio.file(), site.folders());
-    if (residue.file().equals(output.file())) {
+    Target removed = Target.of("config.removed", config.getRemoved(), audio.file(), site.folders());
+    if (removed.file().equals(output.file())) {
       throw Refusal.invalid(
-          "`config.residue.file` and `config.output.file` are the same file: name two");
+          "`config.removed.file` and `config.output.file` are the same file: name two");
     }
-    return residue;
+    return removed;
   }
 
   private static NoiseProfile profile(List<FrameRange> roomTone, CallAudio audio)
@@ -132,14 +132,14 @@ final class DenoiseAdapter
   /** Passes audio on to its reader and into a sink alike. */
   private static final class Tap extends PassingSource {
     private final Target.Sink sink;
-    private final Residue residue;
+    private final RemovedAudio removed;
     private final float[][] block;
     private long passed;
 
-    Tap(AudioSource source, Target.Sink sink, Residue residue) {
+    Tap(AudioSource source, Target.Sink sink, RemovedAudio removed) {
       super(source);
       this.sink = sink;
-      this.residue = residue;
+      this.removed = removed;
       block = new float[source.channels()][Target.BLOCK];
     }
 
@@ -153,8 +153,8 @@ final class DenoiseAdapter
         System.arraycopy(block[c], 0, planar[c], offset, n);
       }
       sink.append(block, n);
-      if (residue != null) {
-        residue.append(block, n);
+      if (removed != null) {
+        removed.append(block, n);
       }
       passed += n;
       return n;
@@ -165,12 +165,12 @@ final class DenoiseAdapter
   }
 
   /** What was taken away: the input, read once more, without the result. */
-  private static final class Residue implements Closeable {
+  private static final class RemovedAudio implements Closeable {
     private final AudioSource input;
     private final Target.Sink sink;
     private final float[][] block;
 
-    Residue(Target target, AudioSource input) throws IOException {
+    RemovedAudio(Target target, AudioSource input) throws IOException {
       this.input = input;
       this.sink = target.open(input.sampleRate(), input.channels(), format -> {}, audio -> {});
       block = new float[input.channels()][Target.BLOCK];

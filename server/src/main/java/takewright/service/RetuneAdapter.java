@@ -52,9 +52,9 @@ final class RetuneAdapter
     double cents;
     Drift drift = Drift.NONE;
     if (config.hasCents()) {
-      if (config.getLevelDrift()) {
+      if (config.getSteadyPitch()) {
         throw Refusal.invalid(
-            "`config` has `cents` or `level_drift`, not both; leave out `cents` to tune to the"
+            "`config` has `cents` or `steady_pitch`, not both; leave out `cents` to tune to the"
                 + " nearest note");
       }
       cents = config.getCents();
@@ -70,7 +70,7 @@ final class RetuneAdapter
               analysis,
               pitch -> temperament.centsOffNearest(pitch.midi() + pitch.cents() / 100),
               limit,
-              config.getLevelDrift());
+              config.getSteadyPitch());
       if (tuning.heard() == null) {
         throw Refusal.precondition(
             "no pitch is heard in the input: set `config.cents` to move it all the same");

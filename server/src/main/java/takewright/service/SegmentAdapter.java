@@ -58,7 +58,7 @@ final class SegmentAdapter
     SegmentSettings usual = SegmentSettings.forKind(Wire.kind(config.getKind()));
     return new SegmentSettings(
         usual.kind(),
-        config.hasPreRollMs() ? config.getPreRollMs() : usual.preRollMs(),
+        config.hasLeadInMs() ? config.getLeadInMs() : usual.leadInMs(),
         config.hasOnThresholdDb() ? config.getOnThresholdDb() : usual.onThresholdDb(),
         config.hasOffThresholdDb() ? config.getOffThresholdDb() : usual.offThresholdDb(),
         config.hasMinGapMs() ? config.getMinGapMs() : usual.minGapMs(),

@@ -56,7 +56,7 @@
 
   const KEYS = [
     ['1 – 5', 'the views (6: a build that runs)'], ['↑ ↓ PgUp PgDn', 'through a list or a plot'], ['Enter', 'open what is chosen'], ['Esc', 'back'],
-    ['p or Space', 'play the sample'], ['b r l', 'play before, residue, loop'], ['s', 'stop'],
+    ['p or Space', 'play the sample'], ['b r l', 'play before, removed, loop'], ['s', 'stop'],
     ['k d w i', 'keep, drop, wrong note, this one instead'], ['n N', 'next and previous thing to look at'], ['t', 'light or dark'], ['?', 'this list']];
 
   function help() {
@@ -81,7 +81,7 @@
       '?': help, t: theme, s: Player.stop, n: () => next(1), N: () => next(-1),
       ...Object.fromEntries(views().map(([name], i) => [String(i + 1), () => { location.hash = name; }])),
       ...(sample ? {
-        Escape: back, p: () => press('#play-after, #play-before'), b: () => press('#play-before'), r: () => press('#play-residue'), l: () => press('#play-loop'),
+        Escape: back, p: () => press('#play-after, #play-before'), b: () => press('#play-before'), r: () => press('#play-removed'), l: () => press('#play-loop'),
         k: () => press('[data-decide="keep"]'), d: () => press('[data-decide="drop"]'), w: () => press('[data-decide="wrong note"]'), i: () => press('[data-decide="this one instead"]'),
       } : {}),
     };

@@ -23,7 +23,7 @@ const Sample = (() => {
     return [
       button('play-after', 'After', 'p', () => Player.after(row, rms.after)),
       button('play-before', 'Before', 'b', extra ? kept('before', () => 'before', () => rms.before) : stretch(row, () => rms.before), !extra && Takewright.isServed ? FROM_DISK : null),
-      button('play-residue', 'Residue', 'r', extra && !row.flags.includes('no_room_tone') ? kept('residue', (s) => `residue, raised by ${s.residueDb} dB`, () => null) : null, extra ? 'What the noise reduction took away' : only),
+      button('play-removed', 'Removed', 'r', extra && !row.flags.includes('no_room_tone') ? kept('removed', (s) => `removed, raised by ${s.removedDb} dB`, () => null) : null, extra ? 'What the noise reduction took away' : only),
       button('play-loop', 'Loop', 'l', extra && row.loop_start !== null ? kept('loop', () => 'loop', () => rms.after) : null, row.loop_start === null ? 'It has no loop' : extra ? null : only),
     ];
   }

@@ -196,14 +196,14 @@ class MainTest {
     ran = run("retune", "--replace", "--offsets-cents", "0,0,0,0,0,0,0,0,0,-25,0,0", note, tuned);
     assertEquals(0, ran.status, ran.err);
     assertEquals(-25, Double.parseDouble(run("analyse", tuned).rows().get(0).get("cents")), 1.5);
-    assertEquals(0, run("retune", "--replace", "--level-drift", note, tuned).status);
-    fails(run("retune", "--replace", "--level-drift", "--cents", "3", note, tuned), "not both");
+    assertEquals(0, run("retune", "--replace", "--steady-pitch", note, tuned).status);
+    fails(run("retune", "--replace", "--steady-pitch", "--cents", "3", note, tuned), "not both");
     Path clean = folder.resolve("clean.wav");
-    Path residue = folder.resolve("residue.wav");
-    ran = run("denoise", note, clean, "--residue", residue, "--amount-db", "12");
+    Path removed = folder.resolve("removed.wav");
+    ran = run("denoise", note, clean, "--removed", removed, "--amount-db", "12");
     assertEquals(0, ran.status, ran.err);
     try (AudioFile a = AudioFile.open(clean);
-        AudioFile b = AudioFile.open(residue)) {
+        AudioFile b = AudioFile.open(removed)) {
       assertEquals(2L * RATE, a.frames());
       assertEquals(2L * RATE, b.frames());
     }
@@ -232,7 +232,7 @@ class MainTest {
     fails(run("build", "sheet.yaml"), "--out");
     fails(run("frobnicate"), "frobnicate");
     fails(run("segment", "--kind", "loud", note), "--kind");
-    fails(run("segment", "--pre-roll-ms", "2000", note), "pre_roll_ms` must be 0 to 1000");
+    fails(run("segment", "--lead-in-ms", "2000", note), "lead_in_ms` must be 0 to 1000");
     fails(run("segment", folder.resolve("no.wav")), "no.wav", "not there");
     fails(run("analyse", "--server", "nowhere", note), "HOST:PORT");
     fails(

@@ -111,7 +111,7 @@ class LengthAndLevelKeysTest {
     }
     job.take("gated.wav", clip);
     String sheet =
-        HEAD + "  - {file: gated.wav, articulation: a, notes: [A3], pre_roll_ms: 400%s}\n";
+        HEAD + "  - {file: gated.wav, articulation: a, notes: [A3], lead_in_ms: 400%s}\n";
     job.build("quiet-room", String.format(sheet, ", room_tone: [0.2, 3.8]"));
     job.build("real-room", String.format(sheet, ", room_tone: [4.2, 7.5]"));
     double[] floor = new double[2];
@@ -141,7 +141,7 @@ class LengthAndLevelKeysTest {
   @Test
   void noSampleIsMovedFurtherThanTheSheetAllows() {
     job.build("as-played-2", String.format(THREE, "") + "levels: {gain: off}\n");
-    job.build("held-back", String.format(THREE, "") + "levels: {most_db: 1}\n");
+    job.build("held-back", String.format(THREE, "") + "levels: {max_db: 1}\n");
     double[] held = levels("held-back");
     double[] played = levels("as-played-2");
     for (int i = 0; i < 3; i++) {

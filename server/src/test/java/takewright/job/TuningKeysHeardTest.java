@@ -144,7 +144,7 @@ class TuningKeysHeardTest {
     String sheet =
         "library: Fenlight\ntakes:\n  - {file: drift.wav, articulation: a, notes: [A4]}\n";
     job.build("drifting", sheet);
-    job.build("level", sheet + "tuning: {level_drift: yes}\n");
+    job.build("level", sheet + "tuning: {steady_pitch: yes}\n");
     double[] fall = new double[2];
     for (int i = 0; i < 2; i++) {
       String file = Ear.quoted(job.sample(i == 0 ? "drifting" : "level", "A4"));

@@ -39,7 +39,7 @@ class SheetReaderTest {
       sharp_sign: s
       name: "{library}_{articulation}_{layer}_{note}_{dynamic}_{rr:2}"
       output: {sample_rate: 44100, bit_depth: 16}
-      pre_roll_ms: 25              # silence before each onset
+      lead_in_ms: 25              # silence before each onset
       layers:
         - {name: close}
         - {name: overhead}
@@ -56,7 +56,7 @@ class SheetReaderTest {
           tempo_bpm: 72
           beats_per_bar: 3
           bars: 2
-          pre_roll_ms: 0
+          lead_in_ms: 0
           keep: [12.5, 1:02.5]     # it is a note, whatever it sounds like
           drop:
             - 70.0-75.25
@@ -151,7 +151,7 @@ class SheetReaderTest {
     assertEquals(4, sheet.layers(take).size());
     Take hits = sheet.takes().get(1);
     assertEquals(Kind.UNPITCHED, hits.kind());
-    assertEquals(25, hits.preRollMs());
+    assertEquals(25, hits.leadInMs());
     assertEquals(List.of(), hits.decisions());
     assertEquals(Map.of("close", folder.resolve("hits.wav")), hits.files());
     assertEquals(
@@ -183,7 +183,7 @@ class SheetReaderTest {
     assertEquals(List.of(Take.Axis.NOTE, Take.Axis.DYNAMIC, Take.Axis.RR), take.order());
     assertNull(take.tempoBpm());
     assertNull(take.barsLengthS());
-    assertEquals(10, take.preRollMs());
+    assertEquals(10, take.leadInMs());
     assertEquals(0, take.orderLine());
     assertEquals(List.of(), take.decisions());
   }
@@ -367,10 +367,10 @@ class SheetReaderTest {
         Arguments.of(TAKE + "    kind: pitch\n", ":6: `kind` must be one of pitched, unpitched,"),
         Arguments.of(TAKE + "    tempo_bpm: fast\n", ":6: `tempo_bpm` must be a number from 10"),
         Arguments.of(
-            TAKE + "    pre_roll_ms: 1001\n",
-            ":6: `pre_roll_ms` must be a number from 0 to 1000 ms, not 1001"),
+            TAKE + "    lead_in_ms: 1001\n",
+            ":6: `lead_in_ms` must be a number from 0 to 1000 ms, not 1001"),
         Arguments.of(
-            "pre_roll_ms: -1\n" + TAKE, ":1: `pre_roll_ms` must be a number from 0 to 1000 ms"),
+            "lead_in_ms: -1\n" + TAKE, ":1: `lead_in_ms` must be a number from 0 to 1000 ms"),
         Arguments.of(
             TAKE + "    keep:\n      - 1\n      - soon\n",
             ":8: `keep`: \"soon\" is no time in the take; write seconds (12.5), minutes and"

@@ -221,9 +221,9 @@ class TakesOfASheetTest {
   }
 
   @Test
-  void preRollIsAsLongAsTheSheetSays() throws IOException {
+  void leadInIsAsLongAsTheSheetSays() throws IOException {
     play(60, 2).play(62, 2);
-    build("notes: [C4, D4], pre_roll_ms: 60");
+    build("notes: [C4, D4], lead_in_ms: 60");
     for (IndexRow row : rows()) {
       assertEquals(0.060, row.onsetS() - row.startS(), 1e-4);
     }

@@ -45,14 +45,14 @@ class TreatmentKeysTest {
               - {file: c.wav, articulation: harmonics 2, notes: [A4], tune: yes, loop: no}
               - {file: d.wav, articulation: slide, kind: glide, notes: [A4], tune: yes}
               - {file: e.wav, articulation: hit, kind: unpitched}
-            tuning: {temperament: just, temperament_root: D, limit_cents: 45, level_drift: yes}
-            levels: {gain: metadata, most_db: 3}
+            tuning: {temperament: just, temperament_root: D, limit_cents: 45, steady_pitch: yes}
+            levels: {gain: metadata, max_db: 3}
             """);
     Temperament just = sheet.tuning().temperament();
     assertEquals(386.314, 400 + just.cents(66) - just.cents(62), 0.001, "F# over D");
     assertEquals(0, just.cents(69), 1e-12);
     assertEquals(45, sheet.tuning().limitCents());
-    assertTrue(sheet.tuning().levelDrift());
+    assertTrue(sheet.tuning().steadyPitch());
     assertEquals(new LevelRules(LevelRules.GainPlace.METADATA, 3), sheet.levels());
     assertEquals(
         List.of(
@@ -89,16 +89,17 @@ class TreatmentKeysTest {
         "tuning: {temperament: just, temperament_root: H}|:6: `temperament_root` must be a note",
         "tuning: {temperament_root: D}|:6: `temperament_root` goes with `temperament`",
         "tuning: {limit_cents: -1}|:6: `limit_cents` must be a number from 0 to 1200 cents",
-        "tuning: {level_drift: 3}|:6: `level_drift` must be one of yes, no",
-        "tuning: {level_drifts: yes}|:6: unknown key `level_drifts`; did you mean `level_drift`?",
+        "tuning: {steady_pitch: 3}|:6: `steady_pitch` must be one of yes, no",
+        "tuning: {steady_pitc: yes}|:6: unknown key `steady_pitc`; did you mean `steady_pitch`?",
         "levels: {gain: on}|:6: `gain` must be one of file, metadata, off",
-        "levels: {most_db: 25}|:6: `most_db` must be a number from 0 to 24 dB",
-        "levels: {most: 25}|:6: unknown key `most`; did you mean `most_db`?",
+        "levels: {max_db: 25}|:6: `max_db` must be a number from 0 to 24 dB",
+        "levels: {max: 25}|:6: unknown key `max`; did you mean `max_db`?",
         "loop: maybe|:6: `loop` must be one of yes, no",
         "'    tune: 1300'|:6: `tune` must be yes, no, or how far",
         "'    tune: sharp'|:6: `tune` must be yes, no, or how far",
         "'  - {file: b.wav, articulation: h, kind: unpitched, tune: yes}'|:6: `tune: yes` needs",
-        "'  - {file: b.wav, articulation: h, kind: unpitched, loop: yes}'|:6: `loop: yes` goes with",
+        "'  - {file: b.wav, articulation: h, kind: unpitched, loop: yes}'|:6: `loop: yes` goes"
+            + " with",
       })
   void refused(String line, String message) {
     SheetException e = assertThrows(SheetException.class, () -> read(line + "\n"));

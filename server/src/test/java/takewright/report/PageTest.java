@@ -153,7 +153,7 @@ class PageTest {
     browser.find("#item-3").click();
     browser.find(".sample");
     assertTrue(browser.text(".sample h2").contains("D4 mf rr2"));
-    for (String sound : List.of("after", "before", "residue")) {
+    for (String sound : List.of("after", "before", "removed")) {
       browser.find("#play-" + sound).click();
       browser.untilSoundIs("playing");
       browser.find("footer button").click();

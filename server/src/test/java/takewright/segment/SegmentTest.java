@@ -93,7 +93,7 @@ class SegmentTest {
       assertTrue(region.start() <= note.onset() + rate / 1000, "attack cut: " + note);
       assertTrue(region.end() >= note.audible() - 0.03 * rate, "tail cut: " + note);
       assertEquals(
-          Math.round(0.010 * rate), region.onset() - region.start(), "pre-roll of " + region);
+          Math.round(0.010 * rate), region.onset() - region.start(), "lead-in of " + region);
     }
     Arrays.sort(off);
     assertTrue(off[off.length / 2] <= 5, "onsets off by ms: " + Arrays.toString(off));

@@ -188,7 +188,7 @@ class OperationsTest {
     SegmentConfig config = SegmentConfig.newBuilder().setInput(Calls.file(file)).build();
     for (SegmentConfig bad :
         List.of(
-            config.toBuilder().setPreRollMs(-1).build(),
+            config.toBuilder().setLeadInMs(-1).build(),
             config.toBuilder().setOnThresholdDb(Double.NaN).build(),
             config.toBuilder().setOnThresholdDb(5).setOffThresholdDb(6).build(),
             config.toBuilder().setMinGapMs(1e9).build(),
@@ -499,7 +499,7 @@ class OperationsTest {
                     config -> config.setTemperament("just").setTemperamentRoot("H"),
                 "not both", config -> config.setTemperament("just").addOffsetsCents(1),
                 "twelve", config -> config.addOffsetsCents(1),
-                "leave out `cents`", config -> config.setCents(3).setLevelDrift(true))
+                "leave out `cents`", config -> config.setCents(3).setSteadyPitch(true))
             .entrySet()) {
       Calls.refused(
           Status.Code.INVALID_ARGUMENT,
@@ -520,7 +520,7 @@ class OperationsTest {
     }
     Path in = wav("drift.wav", Clip.of(RATE, x));
     List<RetuneResponse> answers =
-        Calls.stream(stub::retune, retune(in, config -> config.setLevelDrift(true)));
+        Calls.stream(stub::retune, retune(in, config -> config.setSteadyPitch(true)));
     var report = answers.get(answers.size() - 1).getReport();
     assertEquals(-20, report.getMovedCents(), 1);
     // The ends of the course lie a tenth of a second inside.
@@ -528,7 +528,7 @@ class OperationsTest {
     assertEquals(0, report.getFlagsCount());
     answers =
         Calls.stream(
-            stub::retune, retune(in, config -> config.setLevelDrift(true).setLimitCents(25)));
+            stub::retune, retune(in, config -> config.setSteadyPitch(true).setLimitCents(25)));
     report = answers.get(answers.size() - 1).getReport();
     assertEquals(List.of("drift_limit"), report.getFlagsList());
     assertTrue(report.getDriftCents() < 16, "some of it is left");
@@ -685,7 +685,7 @@ class OperationsTest {
     Path out = folder.resolve("out.wav");
     Path rest = folder.resolve("rest.wav");
     List<DenoiseResponse> answers =
-        denoise(denoise(Calls.file(in), to(out)).setResidue(to(rest)).setAmountDb(18));
+        denoise(denoise(Calls.file(in), to(out)).setRemoved(to(rest)).setAmountDb(18));
     assertEquals(1, answers.size());
     DenoiseReport report = answers.get(0).getReport();
     assertEquals(3L * RATE, report.getFrames());
@@ -693,10 +693,10 @@ class OperationsTest {
     assertEquals(-68, report.getFloorAfterDbfs(), 3);
     float[] input = read(in);
     float[] result = read(out);
-    float[] residue = read(rest);
+    float[] removed = read(rest);
     float[] sum = new float[result.length];
     for (int i = 0; i < sum.length; i++) {
-      sum[i] = result[i] + residue[i];
+      sum[i] = result[i] + removed[i];
     }
     // Two files of 24 bits, each off by at most 1.5 steps with its dither.
     assertArrayEquals(input, sum, 3.1f / (1 << 23));
@@ -747,22 +747,22 @@ class OperationsTest {
     AudioOutput out = to(folder.resolve("out.wav"));
     Calls.refused(
         Status.Code.INVALID_ARGUMENT,
-        () -> denoise(denoise(Calls.file(in), out).setResidue(out)),
+        () -> denoise(denoise(Calls.file(in), out).setRemoved(out)),
         "the same file");
     Calls.refused(
         Status.Code.INVALID_ARGUMENT,
         () ->
             denoise(
                 denoise(Calls.file(in), out)
-                    .setResidue(to(in).toBuilder().setReplace(true).build())),
+                    .setRemoved(to(in).toBuilder().setReplace(true).build())),
         "the input");
     Calls.refused(
         Status.Code.INVALID_ARGUMENT,
         () ->
             denoise(
                 denoise(Calls.file(in), out)
-                    .setResidue(AudioOutput.newBuilder().setPcm(PcmEncoding.PCM_ENCODING_INT16))),
-        "config.residue");
+                    .setRemoved(AudioOutput.newBuilder().setPcm(PcmEncoding.PCM_ENCODING_INT16))),
+        "config.removed");
     Calls.refused(
         Status.Code.INVALID_ARGUMENT,
         () -> denoise(denoise(Calls.file(in), out).setAmountDb(61)),

@@ -182,7 +182,7 @@ public final class MessagesTarget {
         seed(
             "OperationsService/Segment",
             SegmentRequest.newBuilder()
-                .setConfig(SegmentConfig.newBuilder().setInput(input).setPreRollMs(5))
+                .setConfig(SegmentConfig.newBuilder().setInput(input).setLeadInMs(5))
                 .build(),
             SegmentRequest.newBuilder().setAudio(audio).build()));
     seeds.add(
