@@ -33,7 +33,7 @@ record PcmLayout(
       throw bytes.bad(
           "claims "
               + channels
-              + " channels; export it with 1 to "
+              + " channels", "export it with 1 to "
               + AudioFile.MOST_CHANNELS
               + " channels");
     }
@@ -41,7 +41,7 @@ record PcmLayout(
       throw bytes.bad(
           "claims a sample rate of "
               + (rate == Math.rint(rate) ? String.format("%.0f", rate) : rate)
-              + " Hz; export it at "
+              + " Hz", "export it at "
               + AudioFile.LOWEST_RATE
               + " to "
               + AudioFile.HIGHEST_RATE
@@ -56,7 +56,7 @@ record PcmLayout(
             + promised
             + " bytes of audio and "
             + there
-            + " are there; copy it again, or export what is left of it as a new file");
+            + " are there", "copy it again, or export what is left of it as a new file");
   }
 
   /**
@@ -68,7 +68,7 @@ record PcmLayout(
       throw bytes.bad(
           "was never finished: its header says no length, and the "
               + there
-              + " bytes of audio in it are not whole frames; export what is left of it as a new"
+              + " bytes of audio in it are not whole frames", "export what is left of it as a new"
               + " file");
     }
     return there;

@@ -40,6 +40,7 @@ final class AuditCommand implements Callable<Integer> {
   @Spec private CommandSpec spec;
 
   @Parameters(paramLabel = "DIR", description = "The folder of samples.")
+  @Sets("folder")
   private Path folder;
 
   @Option(
@@ -57,6 +58,7 @@ final class AuditCommand implements Callable<Integer> {
       names = "--plan",
       paramLabel = "FILE",
       description = "Where the plan goes, outside of DIR. Default: DIR-renames.csv beside it.")
+  @Sets("rename_plan_file")
   private Path plan;
 
   @Option(
@@ -69,6 +71,7 @@ final class AuditCommand implements Callable<Integer> {
       names = "--undo",
       paramLabel = "FILE",
       description = "Put the old names back, by the file that --apply wrote; no audit is made.")
+  @Sets("plan_file")
   private Path undo;
 
   @Option(names = "--strict", description = "Exit with status 1 where anything is found.")

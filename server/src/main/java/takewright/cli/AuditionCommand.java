@@ -30,9 +30,11 @@ final class AuditionCommand implements Callable<Integer> {
   @Mixin private Connection connection;
 
   @Parameters(index = "0", paramLabel = "DIR", description = "The output folder of a build.")
+  @Sets("folder")
   private Path folder;
 
   @Parameters(index = "1", paramLabel = "OUT", description = "The WAV file to write.")
+  @Sets("output_file")
   private Path out;
 
   @ArgGroup private Played played;
@@ -43,6 +45,7 @@ final class AuditionCommand implements Callable<Integer> {
         names = "--midi",
         paramLabel = "FILE",
         description = "Play a Standard MIDI File: the notes and the pedal of all its channels.")
+    @Sets("midi_file")
     private Path midi;
 
     @Option(

@@ -58,6 +58,7 @@ final class NameCommand implements Callable<Integer> {
       names = "--parse",
       paramLabel = "NAME",
       description = "Reads this name instead; the facts as CSV.")
+  @Sets("name")
   private String parse;
 
   @Option(
@@ -66,6 +67,7 @@ final class NameCommand implements Callable<Integer> {
       description =
           "Fields in braces: library, articulation, layer, note, midi, dynamic, rr. Default:"
               + " {library}_{articulation}_{layer}_{note}_{dynamic}_rr{rr}.")
+  @Sets("style")
   private String pattern;
 
   @Option(

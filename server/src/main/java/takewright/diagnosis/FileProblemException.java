@@ -22,6 +22,11 @@ public class FileProblemException extends IOException implements Diagnosed {
     this(new Problem(reason, "", Place.of(file), what, remedy));
   }
 
+  /** A file, or a thing in a plan of files, that cannot be worked with. */
+  public static FileProblemException invalid(String file, String what, String remedy) {
+    return new FileProblemException(Reason.INPUT_INVALID, file, what, remedy);
+  }
+
   @Override
   public final Problem problem() {
     return problem;

@@ -2,6 +2,7 @@ package takewright.diagnosis;
 
 import java.math.BigDecimal;
 import java.util.function.UnaryOperator;
+import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 
 /**
@@ -70,6 +71,11 @@ public record Problem(Reason reason, String field, Place place, String what, Str
     return new Problem(reason, otherField, place, what, remedy);
   }
 
+  /** The same without the place. */
+  public Problem elsewhere() {
+    return place == null ? this : new Problem(reason, place.key(), what, remedy);
+  }
+
   /** The same, of a setting that lies within another. */
   public Problem within(String path) {
     return of(field.isEmpty() ? path : path + "." + field);
@@ -82,33 +88,40 @@ public record Problem(Reason reason, String field, Place place, String what, Str
 
   /** The line that a person reads, with the names of the contract. */
   public String text() {
-    return text(name -> name);
+    String subject = field.isEmpty() ? "" : "`" + field + "`";
+    String where = place == null ? "" : place.text() + ":" + key();
+    String colon = subject.isEmpty() || where.isEmpty() ? "" : ": ";
+    return sentence(subject + colon + where, what + "; " + remedy);
   }
 
   /**
-   * The line that a person reads.
+   * The line that a person reads who knows settings by other names. A place says more than the
+   * setting that led there, which is left out then.
    *
-   * @param names what a setting is called there; an empty name is left out, as the place says it
+   * @param names what a setting is called there
    */
   public String text(UnaryOperator<String> names) {
-    String name = field.isEmpty() ? "" : names.apply(field);
-    String subject = name.isEmpty() ? "" : quoted(name, field);
-    if (place != null) {
-      String key = place.key().isEmpty() ? "" : " `" + place.key() + "`";
-      subject += (subject.isEmpty() ? "" : ": ") + oneLine(place.text()) + ":" + key;
-    }
-    String body = QUOTED.matcher(what + "; " + remedy).replaceAll(m -> renamed(m.group(1), names));
-    return subject.isEmpty() ? body : subject + " " + body;
+    String subject =
+        place != null ? place.text() + ":" + key() : field.isEmpty() ? "" : names.apply(field);
+    String body =
+        QUOTED
+            .matcher(what + "; " + remedy)
+            .replaceAll(quoted -> Matcher.quoteReplacement(renamed(quoted.group(1), names)));
+    return sentence(subject, body);
   }
 
+  private String key() {
+    return place.key().isEmpty() ? "" : " `" + place.key() + "`";
+  }
+
+  private static String sentence(String subject, String body) {
+    return subject.isEmpty() ? body : oneLine(subject) + " " + body;
+  }
+
+  /** Backquotes stay where a name has no other. */
   private static String renamed(String name, UnaryOperator<String> names) {
     String own = names.apply(name);
-    return java.util.regex.Matcher.quoteReplacement(quoted(own.isEmpty() ? name : own, name));
-  }
-
-  /** An option is told by its dashes; other names stand in backquotes. */
-  private static String quoted(String name, String field) {
-    return name.equals(field) ? "`" + name + "`" : name;
+    return own.equals(name) ? "`" + name + "`" : own;
   }
 
   /** Text that may hold anything, on one line; what is not for display is replaced. */

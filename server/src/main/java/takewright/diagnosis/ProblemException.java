@@ -25,6 +25,12 @@ public final class ProblemException extends RuntimeException implements Diagnose
     return new ProblemException(Problem.invalid(field, what, remedy));
   }
 
+  /** The caller stopped the work. */
+  public static ProblemException cancelled() {
+    return new ProblemException(
+        Reason.CANCELLED, "", "the call was cancelled", "start it again; what is finished is kept");
+  }
+
   @Override
   public Problem problem() {
     return problem;

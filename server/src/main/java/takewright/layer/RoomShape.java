@@ -1,5 +1,7 @@
 package takewright.layer;
 
+import takewright.diagnosis.SettingException;
+
 /**
  * A room with six flat walls.
  *
@@ -20,23 +22,13 @@ public record RoomShape(double lengthM, double widthM, double heightM, double ab
   private static final double LONGEST_S = 20;
 
   public RoomShape {
-    check("length_m", lengthM, 2, 100, " m");
-    check("width_m", widthM, 2, 100, " m");
-    check("height_m", heightM, 2, 100, " m");
-    check("absorption", absorption, 0.02, 0.9, "");
+    SettingException.requireRange("length_m", lengthM, 2, 100, "m");
+    SettingException.requireRange("width_m", widthM, 2, 100, "m");
+    SettingException.requireRange("height_m", heightM, 2, 100, "m");
+    SettingException.requireRange("absorption", absorption, 0.02, 0.9, "");
     double decay = decay(lengthM, widthM, heightM, absorption);
     if (decay > LONGEST_S) {
-      throw new IllegalArgumentException(
-          "the room would sound on for "
-              + Math.round(decay)
-              + " s, and 20 s is the most: make it smaller or absorption larger");
-    }
-  }
-
-  private static void check(String field, double value, double least, double most, String unit) {
-    if (!(value >= least && value <= most)) {
-      throw new IllegalArgumentException(
-          field + " must be " + least + " to " + most + unit + ", not " + value);
+      throw new SettingException("absorption", "makes the room sound on for " + Math.round(decay) + " s, and 20 s is the most", "make the absorption larger or the room smaller");
     }
   }
 

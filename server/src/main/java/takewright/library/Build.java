@@ -14,6 +14,7 @@ import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
 import takewright.audio.AudioFile;
 import takewright.denoise.NoiseProfile;
+import takewright.diagnosis.FileProblemException;
 import takewright.level.Gain;
 import takewright.level.Played;
 import takewright.segment.Region;
@@ -36,7 +37,7 @@ public final class Build {
   private final Background background;
   private final LayerMaker layers;
   private final Stamps stamps = new Stamps();
-  private final List<Problem> warnings = new ArrayList<>();
+  private final List<SheetProblem> warnings = new ArrayList<>();
 
   private Build(
       Sheet sheet,
@@ -63,7 +64,7 @@ public final class Build {
    * @param cancelled asked now and then; once true the build stops, and what is finished stays
    * @throws SheetException where the sheet cannot be understood
    * @throws takewright.audio.BadAudioException where a take cannot be
-   * @throws FolderBusyException where another build writes to the folder
+   * @throws FileProblemException where another build writes to the folder
    * @throws IOException where reading or writing fails; nothing half-written is left
    * @throws CancellationException where it was cancelled
    */

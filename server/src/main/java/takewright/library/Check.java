@@ -10,6 +10,11 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import takewright.audio.AudioFile;
+import takewright.audio.BadAudioException;
+import takewright.diagnosis.Diagnosed;
+import takewright.diagnosis.FileProblems;
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.Reason;
 import takewright.name.Name;
 import takewright.name.NameFacts;
 
@@ -28,7 +33,7 @@ public final class Check {
   }
 
   private final Opener opener;
-  private final List<Problem> problems = new ArrayList<>();
+  private final List<SheetProblem> problems = new ArrayList<>();
 
   private Check(Opener opener) {
     this.opener = opener;
@@ -43,16 +48,14 @@ public final class Check {
     try {
       return new Check(opener).run(SheetReader.readAll(sheetFile));
     } catch (SheetException e) {
-      String start = sheetFile.getFileName() + (e.line() > 0 ? ":" + e.line() : "") + ": ";
-      String message = e.getMessage().substring(start.length());
-      return new CheckReport(List.of(Problem.error(e.line(), message)), 0, 0, 0);
+      return failed(e.line(), e.problem().elsewhere());
     } catch (IOException e) {
-      return new CheckReport(
-          List.of(Problem.error(0, "cannot be read: " + reason(e) + "; check its permissions")),
-          0,
-          0,
-          0);
+      return failed(0, unreadable(e, String.valueOf(sheetFile.getFileName())));
     }
+  }
+
+  private static CheckReport failed(int line, Problem problem) {
+    return new CheckReport(List.of(SheetProblem.error(line, problem)), 0, 0, 0);
   }
 
   private CheckReport run(SheetReader.Outcome outcome) {
@@ -86,7 +89,7 @@ public final class Check {
     try {
       Name.formatAll(facts, sheet.naming());
     } catch (IllegalArgumentException e) {
-      problems.add(Problem.error(nameLine, e.getMessage()));
+      problems.add(SheetProblem.error(nameLine, problem(e, "name")));
     }
   }
 
@@ -97,11 +100,7 @@ public final class Check {
             header(layer.line(), "impulse of layer " + layer.name(), layer.impulse(), "impulse");
         if (impulse != null && impulse.channels == 3) {
           problems.add(
-              Problem.error(
-                  layer.line(),
-                  "impulse of layer "
-                      + layer.name()
-                      + " has 3 channels; use one of 1, 2 or 4 channels"));
+              SheetProblem.error(layer.line(), "impulse", "of layer " + layer.name() + " has 3 channels", "use one of 1, 2 or 4 channels"));
         }
       }
     }
@@ -111,13 +110,7 @@ public final class Check {
     for (Layer layer : sheet.layers()) {
       if (layer.isRecorded() && !take.files().containsKey(layer.name())) {
         problems.add(
-            Problem.warning(
-                take.line(),
-                "take "
-                    + take.name()
-                    + " has no file for layer \""
-                    + layer.name()
-                    + "\", so its samples lack it; name one under `files`"));
+            SheetProblem.warning(take.line(), "files", "of take " + take.name() + " has none for layer \"" + layer.name() + "\", so its samples lack it", "name one"));
       }
     }
   }
@@ -131,12 +124,7 @@ public final class Check {
       Take other = seen.putIfAbsent(file, take);
       if (other != null) {
         problems.add(
-            Problem.warning(
-                take.line(),
-                file.getFileName()
-                    + " is a file of the take on line "
-                    + other.line()
-                    + " too; correct one of them if that is not meant"));
+            SheetProblem.warning(take.line(), "", file.getFileName() + " is a file of the take on line " + other.line() + " too", "correct one of them if that is not meant"));
       }
       Header header = header(take.line(), "take", file, first ? "file" : entry.getKey());
       if (first) {
@@ -157,7 +145,7 @@ public final class Check {
   private void compare(Take take, Header main, Path file, Header header) {
     String unlike = unlike(take.mainFile(), main, file, header);
     if (unlike != null) {
-      problems.add(Problem.error(take.line(), unlike));
+      problems.add(SheetSheetProblem.error(take.line(), unlike));
     }
   }
 
@@ -208,17 +196,7 @@ public final class Check {
     double needsS = take.cellCount() * (barsS == null ? SHORTEST_CELL_S : barsS);
     if (header.lengthS() < needsS) {
       problems.add(
-          Problem.warning(
-              take.line(),
-              String.format(
-                  Locale.ROOT,
-                  "take %s is %.1f s long, too short for the %d samples it should hold (%.1f s at"
-                      + " least); check its notes, dynamics, round_robins%s",
-                  take.name(),
-                  header.lengthS(),
-                  take.cellCount(),
-                  needsS,
-                  barsS == null ? "" : ", tempo_bpm and bars")));
+          SheetProblem.warning(take.line(), "", String.format(Locale.ROOT, "take %s is %.1f s long, too short for the %d samples it should hold (%.1f s at least)", take.name(), header.lengthS(), take.cellCount(), needsS), "check its notes, dynamics, round_robins" + (barsS == null ? "" : ", tempo_bpm and bars")));
     }
   }
 
@@ -226,15 +204,7 @@ public final class Check {
     for (Decision decision : take.decisions()) {
       if (decision.fromS() >= header.lengthS()) {
         problems.add(
-            Problem.warning(
-                decision.line(),
-                String.format(
-                    Locale.ROOT,
-                    "`%s`: %s lies behind the end of %s, which is %.1f s long; correct the time",
-                    decision.key(),
-                    decision.text(),
-                    take.name(),
-                    header.lengthS())));
+            SheetProblem.warning(decision.line(), decision.key(), String.format(Locale.ROOT, "%s lies behind the end of %s, which is %.1f s long", decision.text(), take.name(), header.lengthS()), "correct the time"));
       }
     }
   }
@@ -254,7 +224,7 @@ public final class Check {
     String name = what + " " + file.getFileName();
     if (Files.isDirectory(file)) {
       problems.add(
-          Problem.error(line, name + " is a folder; name an audio file under `" + key + "`"));
+          SheetProblem.error(line, key, "names a folder: " + name, "name an audio file"));
       return null;
     }
     if (!Files.exists(file)) {
@@ -264,29 +234,37 @@ public final class Check {
     try (AudioFile audio = opener.open(file)) {
       Header header = Header.of(audio);
       if (header.frames <= 0) {
-        problems.add(Problem.error(line, name + " holds no audio; export it anew"));
+        problems.add(SheetProblem.error(line, key, "names " + name + ", which holds no audio", "export it again"));
         return null;
       }
       return header;
     } catch (NoSuchFileException e) {
       problems.add(notThere(line, name, key));
     } catch (IOException e) {
-      problems.add(Problem.error(line, name + " cannot be read: " + reason(e)));
+      problems.add(SheetProblem.error(line, unreadable(e, name).of(key)));
     }
     return null;
   }
 
   private static Problem notThere(int line, String name, String key) {
-    return Problem.error(
-        line,
-        name
-            + " is not there; correct `"
-            + key
-            + "`, which counts from the folder of the sheet, or put the file there");
+    return SheetProblem.error(line, key, "names " + name + ", which does not exist", "correct the path, which counts from the folder of the sheet, or put the file there");
   }
 
-  private static String reason(IOException e) {
-    String message = e.getMessage() == null ? "" : e.getMessage().replaceAll("\\s+", " ");
-    return e instanceof java.nio.file.AccessDeniedException ? "no permission" : message;
+  /** Why a file that exists cannot be read. */
+  private static Problem unreadable(IOException e, String name) {
+    if (e instanceof BadAudioException bad) {
+      String what = "names " + name + ", which " + bad.what();
+      return new Problem(Reason.AUDIO_UNREADABLE, "", what, bad.remedy());
+    }
+    Problem known = FileProblems.of(e);
+    String why = known == null ? String.valueOf(e.getMessage()) : known.what();
+    String remedy = known == null ? "check the disk" : known.remedy();
+    return Problem.invalid("", "names " + name + ", which cannot be read: " + why, remedy);
+  }
+
+  private static Problem problem(IllegalArgumentException e, String key) {
+    return e instanceof Diagnosed known
+        ? known.problem().of(key)
+        : Problem.invalid(key, "cannot be used: " + e.getMessage(), "correct it");
   }
 }

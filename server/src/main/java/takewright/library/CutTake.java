@@ -11,8 +11,11 @@ import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.denoise.NoiseProfile;
 import takewright.denoise.RoomFollower;
+import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.Reason;
 import takewright.segment.FrameRange;
 import takewright.segment.Region;
 import takewright.segment.Segment;
@@ -80,7 +83,7 @@ record CutTake(
   }
 
   /** Matches what was cut with what the sheet asks for. */
-  static CutTake match(Sheet sheet, Take take, Segmentation segmentation, List<Problem> warnings) {
+  static CutTake match(Sheet sheet, Take take, Segmentation segmentation, List<SheetProblem> warnings) {
     int rate = segmentation.sampleRate();
     List<Region> regions = joined(take, segmentation.regions(), rate);
     regions = Decisions.apply(take, regions, rate, warnings);
@@ -171,8 +174,7 @@ record CutTake(
     try {
       return AudioFile.open(take);
     } catch (NoSuchFileException e) {
-      throw new NoSuchFileException(
-          take.toString(), null, "this take is not there; check the name in the sheet");
+      throw new FileProblemException(Reason.NOT_THERE, take.toString(), "does not exist", "check the name in the sheet");
     }
   }
 }

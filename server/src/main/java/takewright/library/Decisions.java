@@ -5,6 +5,7 @@ import java.util.List;
 import java.util.Locale;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.diagnosis.Problem;
 import takewright.segment.Region;
 
 /** Does with the regions of a take what the sheet's `keep` and `drop` say. */
@@ -17,7 +18,7 @@ final class Decisions {
    * @param sampleRate of the take, in hertz
    */
   static List<Region> apply(
-      Take take, List<Region> regions, int sampleRate, List<Problem> warnings) {
+      Take take, List<Region> regions, int sampleRate, List<SheetProblem> warnings) {
     List<Region> decided = new ArrayList<>(regions);
     for (Decision decision : take.decisions()) {
       boolean hit = false;
@@ -33,20 +34,12 @@ final class Decisions {
         if (contradicted) {
           // What was dropped stays out: to keep too little is mended more easily than too much.
           warnings.add(
-              Problem.warning(
-                  decision.line(),
-                  String.format(
-                      Locale.ROOT,
-                      "the region of %s from %.2f to %.2f s is both kept and dropped; it is"
-                          + " dropped, take one of them out",
-                      take.name(),
-                      (double) region.start() / sampleRate,
-                      (double) region.end() / sampleRate)));
+              SheetProblem.warning(decision.line(), decision.key(), String.format(Locale.ROOT, "holds the region of %s from %.2f to %.2f s, which is both kept and dropped; it is dropped", take.name(), (double) region.start() / sampleRate, (double) region.end() / sampleRate), "take one of them out"));
         }
         decided.set(i, mark(region, contradicted || !decision.keep()));
       }
       if (!hit) {
-        warnings.add(Problem.warning(decision.line(), miss(decision, take, regions, sampleRate)));
+        warnings.add(miss(decision, take, regions, sampleRate));
       }
     }
     return decided;
@@ -57,7 +50,8 @@ final class Decisions {
     return region.marked(dropped, Flags.with(region.flags(), flag));
   }
 
-  private static String miss(Decision decision, Take take, List<Region> regions, int sampleRate) {
+  private static SheetProblem miss(
+      Decision decision, Take take, List<Region> regions, int sampleRate) {
     Region nearest = null;
     for (Region region : regions) {
       if (nearest == null
@@ -65,17 +59,24 @@ final class Decisions {
         nearest = region;
       }
     }
-    String what = "`" + decision.key() + "`: " + decision.text();
     if (nearest == null) {
-      return what + " hits nothing, as no sound was found in " + take.name() + "; take it out";
+      return SheetProblem.warning(
+          decision.line(),
+          decision.key(),
+          decision.text() + " hits nothing, as no sound was found in " + take.name(),
+          "take it out");
     }
-    return String.format(
-        Locale.ROOT,
-        "%s hits no region of %s; the nearest is from %.2f to %.2f s, correct the time",
-        what,
-        take.name(),
-        (double) nearest.start() / sampleRate,
-        (double) nearest.end() / sampleRate);
+    return SheetProblem.warning(
+        decision.line(),
+        decision.key(),
+        String.format(
+            Locale.ROOT,
+            "%s hits no region of %s; the nearest is from %.2f to %.2f s",
+            decision.text(),
+            take.name(),
+            (double) nearest.start() / sampleRate,
+            (double) nearest.end() / sampleRate),
+        "correct the time");
   }
 
   private static double distance(Decision decision, Region region, int sampleRate) {
@@ -85,7 +86,7 @@ final class Decisions {
 
   /** Says which regions that a person keeps fill no cell, as there is none for them. */
   static void sayUnplaced(
-      Take take, List<Region> regions, Matching matching, int sampleRate, List<Problem> warnings) {
+      Take take, List<Region> regions, Matching matching, int sampleRate, List<SheetProblem> warnings) {
     for (int i = 0; i < regions.size(); i++) {
       Region region = regions.get(i);
       CellStatus status = matching.statuses().get(i);
@@ -101,20 +102,7 @@ final class Decisions {
         }
       }
       warnings.add(
-          Problem.warning(
-              line,
-              String.format(
-                  Locale.ROOT,
-                  "the region of %s from %.2f to %.2f s is to be kept, but %s; %s",
-                  take.name(),
-                  startS,
-                  endS,
-                  status == CellStatus.RETAKE
-                      ? "another one for the same cell is kept as well"
-                      : "the sheet asks for no further sample there",
-                  status == CellStatus.RETAKE
-                      ? "keep one of them"
-                      : "correct notes, dynamics or round_robins, or drop another region")));
+          SheetProblem.warning(line, "keep", String.format(Locale.ROOT, "names the region of %s from %.2f to %.2f s, but %s", take.name(), startS, endS, status == CellStatus.RETAKE ? "another one for the same cell is kept as well" : "the sheet asks for no further sample there"), status == CellStatus.RETAKE ? "keep one of them" : "correct notes, dynamics or round_robins, or drop another region"));
     }
   }
 }

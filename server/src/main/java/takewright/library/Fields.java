@@ -27,7 +27,7 @@ final class Fields {
   private static final String MISSING = "` is missing; ";
 
   private final SheetText text;
-  private final List<Problem> problems;
+  private final List<SheetProblem> problems;
   private final Node node;
   private final Map<String, Node> values = new LinkedHashMap<>();
   private final Map<String, Integer> lines = new LinkedHashMap<>();
@@ -36,7 +36,7 @@ final class Fields {
   /**
    * @param known the keys it may have; null for any
    */
-  private Fields(SheetText text, List<Problem> problems, MappingNode node, Set<String> known) {
+  private Fields(SheetText text, List<SheetProblem> problems, MappingNode node, Set<String> known) {
     this.text = text;
     this.problems = problems;
     this.node = node;
@@ -63,7 +63,7 @@ final class Fields {
   }
 
   /** The fields of the whole sheet; null where it is not a mapping. */
-  static Fields root(SheetText text, List<Problem> problems, Set<String> known) {
+  static Fields root(SheetText text, List<SheetProblem> problems, Set<String> known) {
     if (text.root() instanceof MappingNode mapping) {
       return new Fields(text, problems, mapping, known);
     }

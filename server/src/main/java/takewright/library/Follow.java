@@ -8,6 +8,7 @@ import java.util.Map;
 import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.diagnosis.SettingException;
 import takewright.segment.LiveSegment;
 import takewright.segment.LiveSegment.Heard;
 import takewright.segment.Region;
@@ -70,12 +71,7 @@ public final class Follow {
     this.sampleRate = sampleRate;
     cells = sheet.cells(take);
     if (cells.size() > mostCells()) {
-      throw new IllegalArgumentException(
-          "take holds "
-              + cells.size()
-              + " cells, and "
-              + mostCells()
-              + " can be followed: split it in the sheet");
+      throw new SettingException("take", "holds " + cells.size() + " cells, and " + mostCells() + " can be followed", "split it in the sheet");
     }
     missing = cells;
     live = new LiveSegment(sampleRate, channels, CutTake.settings(sheet, take));

@@ -10,6 +10,7 @@ import java.util.Set;
 import java.util.concurrent.Future;
 import takewright.audio.AudioFile;
 import takewright.audio.WavChunks;
+import takewright.diagnosis.Problem;
 import takewright.map.DlsWriter;
 import takewright.map.KeyMap;
 import takewright.map.MapSample;
@@ -53,7 +54,7 @@ final class KeyMapFiles {
    *
    * @param warnings receives keys that play nothing, and samples for which there was no key
    */
-  List<String> write(List<IndexRow> rows, List<Problem> warnings) throws IOException {
+  List<String> write(List<IndexRow> rows, List<SheetProblem> warnings) throws IOException {
     KeyMap map = Mapping.apply(samples(rows), sheet.map());
     Map<String, WavChunks.Instrument> keys = new LinkedHashMap<>();
     map.zones().forEach(zone -> keys.put(zone.file(), keys(zone)));
@@ -111,7 +112,7 @@ final class KeyMapFiles {
   }
 
   private List<String> instruments(
-      List<Zone> zones, Map<String, Long> checksums, List<Problem> warnings) throws IOException {
+      List<Zone> zones, Map<String, Long> checksums, List<SheetProblem> warnings) throws IOException {
     Map<String, List<Zone>> groups = new LinkedHashMap<>();
     for (Zone zone : zones) {
       groups
@@ -136,7 +137,7 @@ final class KeyMapFiles {
         background.result(instrument.getValue());
         written.add(instrument.getKey() + ".dls");
       } catch (IllegalArgumentException e) {
-        warnings.add(Problem.warning(0, e.getMessage() + "; it was left out"));
+        warnings.add(SheetProblem.warning(0, "", e.getMessage() + "; it was left out", "split the articulation into two"));
       }
     }
     return written;
@@ -168,7 +169,7 @@ final class KeyMapFiles {
     return shapes;
   }
 
-  private void warn(KeyMap map, List<Problem> warnings) {
+  private void warn(KeyMap map, List<SheetProblem> warnings) {
     NoteNames names = sheet.naming().noteNames();
     for (KeyMap.Gap gap : map.gaps()) {
       if (!isRecorded(gap.layer())) {
@@ -176,27 +177,11 @@ final class KeyMapFiles {
         continue;
       }
       warnings.add(
-          Problem.warning(
-              0,
-              gap.articulation()
-                  + ", "
-                  + gap.layer()
-                  + ": no sample is near "
-                  + (gap.lowKey() == gap.highKey()
-                      ? names.spell(gap.lowKey())
-                      : names.spell(gap.lowKey()) + " to " + names.spell(gap.highKey()))
-                  + ", so these keys play nothing; record one there, or set `reach_semitones`"
-                  + " under `map` higher"));
+          SheetProblem.warning(0, "map", "has no sample near " + (gap.lowKey() == gap.highKey() ? names.spell(gap.lowKey()) : names.spell(gap.lowKey()) + " to " + names.spell(gap.highKey())) + " in " + gap.articulation() + ", " + gap.layer() + ", so these keys play nothing", "record a note there, or set `reach_semitones` under `map` higher"));
     }
     if (!map.leftOut().isEmpty()) {
       warnings.add(
-          Problem.warning(
-              0,
-              "there was no key left for "
-                  + map.leftOut().size()
-                  + " samples, first "
-                  + map.leftOut().get(0)
-                  + "; set `first_key` under `map` lower"));
+          SheetProblem.warning(0, "first_key", "leaves no key for " + map.leftOut().size() + " samples, first " + map.leftOut().get(0), "set `first_key` under `map` lower"));
     }
   }
 

@@ -16,8 +16,10 @@ import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
+import takewright.diagnosis.Diagnosed;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.diagnosis.Problem;
 import takewright.layer.ComputedRoom;
 import takewright.layer.Effect;
 import takewright.layer.LayerResult;
@@ -166,9 +168,18 @@ final class LayerMaker {
     }
   }
 
+  private static Problem problem(Layer layer, IllegalArgumentException e) {
+    Problem problem =
+        e instanceof Diagnosed known
+            ? known.problem()
+            : Problem.invalid("", String.valueOf(e.getMessage()), "correct the layer");
+    String what = layer.name() + ": " + problem.field() + " " + problem.what();
+    return Problem.invalid("layers", what, problem.remedy());
+  }
+
   private SheetException wrong(Layer layer, IllegalArgumentException e) {
     return new SheetException(
-        sheet.file(), Problem.error(layer.line(), "layer " + layer.name() + ": " + e.getMessage()));
+        sheet.file(), SheetProblem.error(layer.line(), problem(layer, e)));
   }
 
   /**

@@ -298,7 +298,7 @@ final class LayerReader {
   }
 
   /** Says where a delay is in note values and a take has no tempo. */
-  static void requireTempos(List<Layer> layers, List<Take> takes, List<Problem> problems) {
+  static void requireTempos(List<Layer> layers, List<Take> takes, List<SheetProblem> problems) {
     for (Layer layer : layers) {
       for (ChainLink link : layer.chain()) {
         for (Take take : takes) {
@@ -324,7 +324,7 @@ final class LayerReader {
     }
   }
 
-  private static void timeFits(Layer layer, ChainLink link, Take take, List<Problem> problems) {
+  private static void timeFits(Layer layer, ChainLink link, Take take, List<SheetProblem> problems) {
     try {
       link.at(take.tempoBpm());
     } catch (IllegalArgumentException e) {

@@ -5,10 +5,8 @@ import com.fasterxml.jackson.databind.MappingIterator;
 import com.fasterxml.jackson.dataformat.csv.CsvMapper;
 import com.fasterxml.jackson.dataformat.csv.CsvParser;
 import java.io.IOException;
-import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.Files;
 import java.nio.file.LinkOption;
-import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Arrays;
@@ -20,6 +18,9 @@ import java.util.Map;
 import java.util.Set;
 import java.util.stream.Stream;
 import takewright.audio.AtomicFile;
+import takewright.diagnosis.FileProblemException;
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.Reason;
 
 /**
  * New names for files of a folder, and how they get them.
@@ -123,18 +124,18 @@ public final class RenamePlan {
         line++;
         String[] row = rows.nextValue();
         if (row.length != COLUMNS.size()) {
-          throw bad(file, line, "must have three names: from,to,via");
+          throw bad(file, line, "does not have three names", "write from,to,via");
         }
         renames.add(new Rename(row[0], row[1], row[2]));
       }
     } catch (JsonProcessingException e) {
-      throw bad(file, line, "is not CSV: write it again with --fix-names");
+      throw bad(file, line, "is not CSV", "write the plan again with `rename_plan_file`");
     }
     return renames;
   }
 
-  private static IOException bad(Path file, int line, String message) {
-    return new RenameException(file.getFileName() + ":" + line + " " + message);
+  private static IOException bad(Path file, int line, String what, String remedy) {
+    return new FileProblemException(Problem.invalid("", what, remedy).at(String.valueOf(file.getFileName()), line));
   }
 
   /**
@@ -202,12 +203,10 @@ public final class RenamePlan {
       Path from = plain(folder, rename.from());
       if (!from.getParent().equals(plain(folder, rename.to()).getParent())
           || !from.getParent().equals(plain(folder, rename.via()).getParent())) {
-        throw new RenameException(
-            rename.from() + " would leave its folder: a plan only gives new names");
+        throw FileProblemException.invalid(rename.from(), "would leave its folder", "give only new names in a plan");
       }
       if (!froms.add(rename.from()) || !tos.add(key(rename.to())) || !vias.add(key(rename.via()))) {
-        throw new RenameException(
-            rename.from() + " or its new name stands twice in the plan: leave one out");
+        throw FileProblemException.invalid(rename.from(), "or its new name stands twice in the plan", "leave one out");
       }
     }
   }
@@ -218,7 +217,7 @@ public final class RenamePlan {
     try {
       path = root.resolve(name);
     } catch (java.nio.file.InvalidPathException e) {
-      throw new RenameException("\"" + name + "\" cannot be a file name: correct the plan");
+      throw FileProblemException.invalid(name, "cannot be a file name", "correct the plan");
     }
     // Where a link stands on the way, the file would not be where its name says.
     if (name.isEmpty()
@@ -226,7 +225,7 @@ public final class RenamePlan {
         || !path.startsWith(root)
         || path.equals(root)
         || (exists(path.getParent()) && !path.getParent().toRealPath().equals(path.getParent()))) {
-      throw new RenameException("\"" + name + "\" does not lie in the folder: correct the plan");
+      throw FileProblemException.invalid(name, "does not lie in the folder", "correct the plan");
     }
     return path;
   }
@@ -235,10 +234,7 @@ public final class RenamePlan {
     Set<String> leaving = new HashSet<>();
     for (Rename rename : renames) {
       if (!exists(folder.resolve(rename.from()))) {
-        throw new NoSuchFileException(
-            folder.resolve(rename.from()).toString(),
-            null,
-            "this file of the plan is not there: audit the folder again");
+        throw new FileProblemException(Reason.NOT_THERE, folder.resolve(rename.from()).toString(), "is in the plan and does not exist", "audit the folder again");
       }
       leaving.add(rename.from());
     }
@@ -257,10 +253,7 @@ public final class RenamePlan {
     }
     for (Rename rename : renames) {
       if (staying.contains(key(rename.to())) || staying.contains(key(rename.via()))) {
-        throw new FileAlreadyExistsException(
-            folder.resolve(rename.to()).toString(),
-            null,
-            "is there already and would be written over: nothing was renamed");
+        throw new FileProblemException(Reason.ALREADY_THERE, folder.resolve(rename.to()).toString(), "exists already and would be written over; nothing was renamed", "move it away, or audit the folder again");
       }
     }
   }

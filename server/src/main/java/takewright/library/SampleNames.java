@@ -34,7 +34,7 @@ final class SampleNames {
     try {
       names = Name.formatAll(facts, sheet.naming());
     } catch (IllegalArgumentException e) {
-      throw new SheetException(sheet.file(), Problem.error(0, e.getMessage()));
+      throw new SheetException(sheet.file(), SheetProblem.error(0, Check.problem(e, "name")));
     }
     for (int i = 0; i < keys.size(); i++) {
       nameOf.put(keys.get(i), names.get(i) + ".wav");

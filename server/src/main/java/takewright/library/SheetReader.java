@@ -80,7 +80,7 @@ public final class SheetReader {
       Pattern.compile("(?<first>[^./]+)\\.\\.(?<last>[^./]+)(/(?<step>.*))?");
 
   private final Path file;
-  private final List<Problem> problems = new ArrayList<>();
+  private final List<SheetProblem> problems = new ArrayList<>();
 
   private SheetReader(Path file) {
     this.file = file.toAbsolutePath().normalize();
@@ -116,7 +116,7 @@ public final class SheetReader {
    * The problem to say where only one can be: the first, unless that is a missing key and another
    * is misspelt, which more likely is why.
    */
-  private static Problem worst(List<Problem> problems) {
+  private static Problem worst(List<SheetProblem> problems) {
     Problem first = problems.get(0);
     return Fields.isMissingKey(first)
         ? problems.stream().filter(Fields::isUnknownKey).findFirst().orElse(first)
@@ -128,7 +128,7 @@ public final class SheetReader {
    *
    * @param nameLine where the name pattern stands; 0 where it does not
    */
-  record Outcome(Sheet sheet, int nameLine, List<Problem> problems) {}
+  record Outcome(Sheet sheet, int nameLine, List<SheetProblem> problems) {}
 
   /**
    * Reads a sheet with all that is wrong in it.

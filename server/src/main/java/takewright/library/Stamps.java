@@ -7,6 +7,8 @@ import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.util.Map;
 import java.util.concurrent.ConcurrentHashMap;
+import takewright.diagnosis.FileProblemException;
+import takewright.diagnosis.Reason;
 
 /**
  * The sizes and times of takes, which must stay what they were when the build began: half of the
@@ -39,17 +41,11 @@ final class Stamps {
       now = Files.size(file) + ":" + Files.getLastModifiedTime(file).toMillis();
     } catch (NoSuchFileException e) {
       boolean wasThere = first.containsKey(file);
-      throw new NoSuchFileException(
-          file.toString(),
-          null,
-          wasThere
-              ? "this take was taken away while it was built from; put it back"
-              : "this take is not there; check the name in the sheet");
+      throw new FileProblemException(Reason.NOT_THERE, file.toString(), wasThere ? "was taken away while it was built from" : "does not exist", wasThere ? "put it back" : "check the name in the sheet");
     }
     String before = first.putIfAbsent(file, now);
     if (before != null && !before.equals(now)) {
-      throw new FileSystemException(
-          file.toString(), null, "this take was changed while it was built from; build again");
+      throw new FileProblemException(Reason.NOT_NOW, file.toString(), "was changed while it was built from", "build again");
     }
   }
 }

@@ -6,6 +6,8 @@ import java.nio.file.LinkOption;
 import java.nio.file.Path;
 import java.util.List;
 import takewright.analyse.AnalyseSettings;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 import takewright.library.Audit;
 import takewright.library.AuditReport;
 import takewright.library.Finding;
@@ -35,7 +37,7 @@ final class AuditAdapter {
     try {
       new AnalyseSettings(false, tuningHz);
     } catch (IllegalArgumentException e) {
-      throw Refusal.invalid("`" + e.getMessage().replaceFirst(" ", "` "));
+      throw Failures.setting(e, "");
     }
     AuditReport report =
         Audit.run(
@@ -59,12 +61,11 @@ final class AuditAdapter {
     Path undo = granted.fileToWrite("undo_file", request.getUndoFile(), true);
     outside("undo_file", undo, folder);
     if (undo.equals(plan)) {
-      throw Refusal.invalid("`undo_file` is the plan itself: choose another name");
+      throw ProblemException.invalid("undo_file", "is the plan itself", "choose another name");
     }
     List<RenamePlan.Rename> renames = RenamePlan.read(plan);
     if (Files.exists(undo) && !RenamePlan.interrupted(folder, renames)) {
-      throw Refusal.exists(
-          "`undo_file`: " + undo + " is already there: keep it, and choose another name");
+      throw new ProblemException(Reason.ALREADY_THERE, "undo_file", "exists already: " + undo, "keep it, and choose another name");
     }
     int renamed = RenamePlan.carryOut(folder, renames, undo);
     return RenameSamplesResponse.newBuilder().setRenamed(renamed).build();
@@ -73,15 +74,14 @@ final class AuditAdapter {
   private static Path folder(GrantedFolders granted, String path) throws IOException {
     Path folder = granted.folderToWrite("folder", path);
     if (!Files.exists(folder, LinkOption.NOFOLLOW_LINKS)) {
-      throw Refusal.notFound("`folder`: " + path + " is not there");
+      throw new ProblemException(Reason.NOT_THERE, "folder", "does not exist: " + path, "correct the path");
     }
     return folder;
   }
 
   private static void outside(String field, Path file, Path folder) {
     if (file.startsWith(folder)) {
-      throw Refusal.invalid(
-          "`" + field + "` lies in the folder itself, in which nothing is written: choose another");
+      throw ProblemException.invalid(field, "lies in the folder itself, in which nothing is written", "choose another folder");
     }
   }
 

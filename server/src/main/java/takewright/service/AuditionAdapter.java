@@ -3,6 +3,8 @@ package takewright.service;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 import takewright.library.Audition;
 import takewright.map.Player;
 import takewright.name.NoteNames;
@@ -20,12 +22,11 @@ final class AuditionAdapter {
   static AuditionResponse run(AuditionRequest request, GrantedFolders granted) throws IOException {
     Path folder = granted.folderToWrite("folder", request.getFolder());
     if (!Files.exists(folder)) {
-      throw Refusal.notFound("`folder`: " + request.getFolder() + " is not there");
+      throw new ProblemException(Reason.NOT_THERE, "folder", "does not exist: " + request.getFolder(), "correct the path");
     }
     Path out = granted.fileToWrite("output_file", request.getOutputFile(), request.getReplace());
     if (out.startsWith(folder) && Files.exists(out)) {
-      throw Refusal.invalid(
-          "`output_file` is a file of the library, which must stay as it is: choose another name");
+      throw ProblemException.invalid("output_file", "is a file of the library, which must stay as it is", "choose another name");
     }
     Path midi =
         request.hasMidiFile() ? granted.fileToRead("midi_file", request.getMidiFile()) : null;

@@ -1,6 +1,5 @@
 package takewright.service;
 
-import io.grpc.Status;
 import java.util.EnumMap;
 import java.util.Map;
 import java.util.concurrent.RejectedExecutionException;
@@ -9,6 +8,8 @@ import java.util.concurrent.SynchronousQueue;
 import java.util.concurrent.ThreadPoolExecutor;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicInteger;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 
 /**
  * The threads that do the work of calls, so that the threads of the network never wait. A call that
@@ -77,19 +78,17 @@ final class Workers implements AutoCloseable {
   /**
    * Has work done.
    *
-   * @throws io.grpc.StatusRuntimeException RESOURCE_EXHAUSTED where there is too much of it already
+   * @throws ProblemException OVERLOADED where there is too much of it already
    */
   void run(Lane lane, Runnable work) {
     Semaphore places = room.get(lane);
     if (!places.tryAcquire()) {
-      throw Refusal.exhausted(
-          switch (lane) {
-                case LIVE -> "too many sessions are followed at once";
-                case SHORT -> "too many calls at once";
-                case LONG -> "too many takes are worked on at once";
-                case BATCH -> BATCH + " builds or audits run already";
-              }
-              + ": try again when some of them are done");
+      throw new ProblemException(Reason.OVERLOADED, "", switch (lane) {
+            case LIVE -> "too many sessions are followed at once";
+            case SHORT -> "too many calls at once";
+            case LONG -> "too many takes are worked on at once";
+            case BATCH -> BATCH + " builds or audits run already";
+          }, "try again when some of them are done");
     }
     boolean isTaken = false;
     try {
@@ -103,9 +102,8 @@ final class Workers implements AutoCloseable {
           });
       isTaken = true;
     } catch (RejectedExecutionException e) {
-      throw Status.UNAVAILABLE
-          .withDescription("the service is stopping: call again when it has started anew")
-          .asRuntimeException();
+      throw new ProblemException(
+          Reason.STOPPING, "", "the service is stopping", "call again when it has started anew");
     } finally {
       if (!isTaken) {
         places.release();

@@ -126,7 +126,7 @@ class CheckTest {
             """);
     List<String> errors =
         report.problems().stream()
-            .filter(p -> p.severity() == Problem.Severity.ERROR)
+            .filter(p -> p.severity() == SheetProblem.Severity.ERROR)
             .map(p -> p.line() + " " + p.message())
             .toList();
     assertEquals(

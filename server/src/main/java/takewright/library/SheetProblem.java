@@ -1,0 +1,42 @@
+package takewright.library;
+
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.Reason;
+
+/**
+ * One thing that is wrong with a sheet or its takes.
+ *
+ * @param severity how bad it is
+ * @param line line of the sheet, from 1; 0 where it is not at one place
+ * @param problem what is wrong and what to do; its field is the key of the sheet
+ */
+public record SheetProblem(Severity severity, int line, Problem problem) {
+  /** How bad a problem is. */
+  public enum Severity {
+    /** The build would go on. */
+    WARNING,
+    /** The build would stop. */
+    ERROR
+  }
+
+  static SheetProblem error(int line, Problem problem) {
+    return new SheetProblem(Severity.ERROR, line, problem);
+  }
+
+  static SheetProblem error(int line, String key, String what, String remedy) {
+    return error(line, Problem.invalid(key, what, remedy));
+  }
+
+  static SheetProblem warning(int line, String key, String what, String remedy) {
+    return new SheetProblem(Severity.WARNING, line, Problem.invalid(key, what, remedy));
+  }
+
+  /** The line for a person, without file and line. */
+  public String message() {
+    return problem.text();
+  }
+
+  boolean is(Reason reason) {
+    return problem.reason() == reason;
+  }
+}
