@@ -8,6 +8,10 @@ import static com.tngtech.archunit.core.domain.properties.HasOwner.Predicates.Wi
 import static com.tngtech.archunit.lang.syntax.ArchRuleDefinition.classes;
 import static com.tngtech.archunit.lang.syntax.ArchRuleDefinition.noClasses;
 
+import static com.tngtech.archunit.base.DescribedPredicate.not;
+import static com.tngtech.archunit.library.Architectures.layeredArchitecture;
+import static com.tngtech.archunit.library.dependencies.SlicesRuleDefinition.slices;
+
 import com.tngtech.archunit.base.DescribedPredicate;
 import com.tngtech.archunit.core.domain.JavaClass;
 import com.tngtech.archunit.core.importer.ImportOption;
@@ -17,19 +21,31 @@ import com.tngtech.archunit.lang.ArchRule;
 import java.util.Set;
 
 /**
- * Who may know whom. Calls go cli, service, report, library, operations, then dsp and audio, never
- * back; an operation sees no gRPC, no file and no clock; dsp is mathematics and knows no music.
+ * Who may know whom. Calls go cli, service, report, library, sheet, operations, then pitch, dsp and
+ * audio, never back; audit and render stand beside library; an operation sees no gRPC, no file and no clock; dsp is mathematics and knows no music.
  */
 @AnalyzeClasses(packages = "takewright", importOptions = ImportOption.DoNotIncludeTests.class)
 final class HouseRulesTest {
   private static final String CLI = "takewright.cli..";
   private static final String SERVICE = "takewright.service..";
   private static final String LIBRARY = "takewright.library..";
+  private static final String TAKE = "takewright.library.take..";
+  private static final String MATCH = "takewright.library.match..";
+  private static final String SAMPLE = "takewright.library.sample..";
+  private static final String FOLDER = "takewright.library.folder..";
+  private static final String SHEET = "takewright.sheet..";
+  private static final String AUDIT = "takewright.audit..";
+  private static final String RENDER = "takewright.render..";
+  private static final String DIAGNOSIS = "takewright.diagnosis..";
+  private static final String GRPC = "io.grpc..";
+  private static final String CONTRACT = "takewright.v1..";
   private static final String REPORT = "takewright.report..";
   private static final String AUDIO = "takewright.audio..";
   private static final String DIAGNOSIS = "takewright.diagnosis..";
   private static final String DSP = "takewright.dsp..";
+  private static final String PITCH = "takewright.pitch..";
   private static final String[] OPERATIONS = {
+    PITCH,
     "takewright.segment..",
     "takewright.analyse..",
     "takewright.denoise..",
@@ -48,6 +64,18 @@ final class HouseRulesTest {
           "takewright.audio.WavWriter",
           "takewright.audio.WavKeys",
           "takewright.audio.AtomicFile");
+
+  /** What the library's inner parts show to the report, the service and the renderer. */
+  private static final Set<String> SHOWN_BY_THE_LIBRARY =
+      Set.of(
+          "takewright.library.take.TakeHeard",
+          "takewright.library.take.LevelStrip",
+          "takewright.library.folder.IndexRow",
+          "takewright.library.folder.IndexCsv",
+          "takewright.library.folder.MapCsv",
+          "takewright.library.folder.MapException",
+          "takewright.library.folder.FolderBusyException",
+          "takewright.library.sample.Tuning");
 
   /** What the JDK has of files and clocks outside the packages that are named whole. */
   private static final Set<String> OF_THE_JDK =
@@ -81,6 +109,18 @@ final class HouseRulesTest {
               resideInAnyPackage("takewright..")
                   .and(resideOutsideOfPackages(AUDIO))
                   .as("packages of this project other than audio"));
+
+  @ArchTest
+  static final ArchRule pitchKnowsOnlyMathematicsAndAudio =
+      noClasses()
+          .that()
+          .resideInAPackage(PITCH)
+          .should()
+          .dependOnClassesThat(
+              resideInAnyPackage("takewright..")
+                  .and(resideOutsideOfPackages(PITCH, AUDIO, DSP))
+                  .as("packages other than pitch, dsp and audio"))
+          .because("every operation may ask what a pitch is");
 
   @ArchTest
   static final ArchRule operationsKnowOnlyEachOtherAndBelow =
@@ -141,14 +181,94 @@ final class HouseRulesTest {
           .because("an operation on one sample takes what it needs to know as settings");
 
   @ArchTest
+  static final ArchRule diagnosisKnowsOnlyItself =
+      noClasses()
+          .that()
+          .resideInAPackage(DIAGNOSIS)
+          .should()
+          .dependOnClassesThat(
+              resideInAnyPackage("takewright..")
+                  .and(resideOutsideOfPackages(DIAGNOSIS))
+                  .as("packages of this project other than diagnosis"))
+          .because("everyone above dsp and audio speaks of problems and flags");
+
+  @ArchTest
+  static final ArchRule sheetDoesNotKnowItsCallers =
+      noClasses()
+          .that()
+          .resideInAPackage(SHEET)
+          .should()
+          .dependOnClassesThat()
+          .resideInAnyPackage(LIBRARY, AUDIT, RENDER, REPORT, SERVICE, CLI, GRPC, CONTRACT)
+          .because("the plan of a library does not know how it is carried out");
+
+  @ArchTest
   static final ArchRule libraryDoesNotKnowItsCallers =
       noClasses()
           .that()
           .resideInAPackage(LIBRARY)
           .should()
           .dependOnClassesThat()
-          .resideInAnyPackage(REPORT, SERVICE, CLI, "io.grpc..", "takewright.v1..")
-          .allowEmptyShould(true);
+          .resideInAnyPackage(AUDIT, RENDER, REPORT, SERVICE, CLI, GRPC, CONTRACT);
+
+  @ArchTest
+  static final ArchRule auditAndRenderStandBesideTheLibrary =
+      noClasses()
+          .that()
+          .resideInAnyPackage(AUDIT, RENDER)
+          .should()
+          .dependOnClassesThat()
+          .resideInAnyPackage(
+              "takewright.library", TAKE, MATCH, SAMPLE, REPORT, SERVICE, CLI, GRPC, CONTRACT)
+          .because("they look at finished samples, however those were made");
+
+  @ArchTest
+  static final ArchRule stepsOfABuildDoNotKnowItsOrder =
+      noClasses()
+          .that()
+          .resideInAnyPackage(TAKE, MATCH, SAMPLE, FOLDER)
+          .should()
+          .dependOnClassesThat()
+          .resideInAPackage("takewright.library");
+
+  @ArchTest
+  static final ArchRule stepsOfABuildKnowOnlyEarlierOnes =
+      layeredArchitecture()
+          .consideringOnlyDependenciesInAnyPackage("takewright.library..")
+          .layer("order")
+          .definedBy("takewright.library")
+          .layer("sample")
+          .definedBy(SAMPLE)
+          .layer("take")
+          .definedBy(TAKE)
+          .layer("match")
+          .definedBy(MATCH)
+          .layer("folder")
+          .definedBy(FOLDER)
+          .whereLayer("sample")
+          .mayOnlyBeAccessedByLayers("order")
+          .whereLayer("take")
+          .mayOnlyBeAccessedByLayers("order", "sample")
+          .whereLayer("match")
+          .mayOnlyBeAccessedByLayers("order", "sample", "take")
+          .whereLayer("folder")
+          .mayOnlyBeAccessedByLayers("order", "sample");
+
+  @ArchTest
+  static final ArchRule stepsOfABuildAreTheLibrarysOwn =
+      noClasses()
+          .that()
+          .resideOutsideOfPackage(LIBRARY)
+          .should()
+          .dependOnClassesThat(
+              resideInAnyPackage(TAKE, MATCH, SAMPLE, FOLDER)
+                  .and(not(oneOf(SHOWN_BY_THE_LIBRARY)))
+                  .as("inner parts of the library"))
+          .because("what is public there is meant for the neighbouring steps alone");
+
+  @ArchTest
+  static final ArchRule noCircles =
+      slices().matching("takewright.(**)").should().beFreeOfCycles();
 
   @ArchTest
   static final ArchRule reportDoesNotKnowItsCallers =
@@ -157,7 +277,7 @@ final class HouseRulesTest {
           .resideInAPackage(REPORT)
           .should()
           .dependOnClassesThat()
-          .resideInAnyPackage(SERVICE, CLI, "io.grpc..", "takewright.v1..", "java.awt..");
+          .resideInAnyPackage(SERVICE, CLI, GRPC, CONTRACT, "java.awt..");
 
   @ArchTest
   static final ArchRule serviceHoldsNoSignalProcessing =
@@ -177,7 +297,7 @@ final class HouseRulesTest {
           .should()
           .dependOnClassesThat(
               resideInAnyPackage(OPERATIONS)
-                  .or(resideInAnyPackage(REPORT, LIBRARY, DSP))
+                  .or(resideInAnyPackage(REPORT, LIBRARY, SHEET, AUDIT, RENDER, DSP))
                   .as("the operations, the library, the report or dsp"))
           .because("every other client must be able to do what a command does");
 

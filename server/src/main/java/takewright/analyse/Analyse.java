@@ -11,6 +11,10 @@ import java.util.concurrent.FutureTask;
 import takewright.analyse.AnalyseSettings.Detail;
 import takewright.audio.Clip;
 import takewright.diagnosis.Flag;
+import takewright.pitch.HarmonicSum;
+import takewright.pitch.Partials;
+import takewright.pitch.Pitch;
+import takewright.pitch.PitchOfNote;
 
 /** Measures one sample: its pitch, level, timbre and faults. */
 public final class Analyse {
@@ -141,7 +145,7 @@ public final class Analyse {
   }
 
   /** The pitch of the steady part, or null where no one note is heard. */
-  static Pitch pitch(Clip sample, double tuningHz) {
+  public static Pitch pitch(Clip sample, double tuningHz) {
     return PitchOfNote.of(sample, tuningHz);
   }
 

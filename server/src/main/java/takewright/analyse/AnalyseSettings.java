@@ -2,6 +2,7 @@ package takewright.analyse;
 
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.SettingException;
+import takewright.pitch.Pitch;
 
 /**
  * Settings of an analysis.

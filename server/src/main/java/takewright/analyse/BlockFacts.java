@@ -1,5 +1,7 @@
 package takewright.analyse;
 
+import takewright.pitch.Pitch;
+
 /**
  * What is heard in one block of audio.
  *

@@ -4,6 +4,10 @@ import java.io.IOException;
 import java.util.function.Consumer;
 import takewright.audio.AudioSource;
 import takewright.audio.PassingSource;
+import takewright.pitch.Confidence;
+import takewright.pitch.Pitch;
+import takewright.pitch.PitchDetector;
+import takewright.pitch.PitchTrack;
 
 /**
  * Tells of audio block by block while it is read: levels, and the pitch of the moment. Blocks are

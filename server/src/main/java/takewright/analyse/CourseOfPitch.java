@@ -2,6 +2,12 @@ package takewright.analyse;
 
 import java.util.Arrays;
 import takewright.audio.Clip;
+import takewright.dsp.Medians;
+import takewright.pitch.HarmonicSum;
+import takewright.pitch.Pitch;
+import takewright.pitch.PitchDetector;
+import takewright.pitch.PitchOfNote;
+import takewright.pitch.PitchPath;
 
 /** Reads drift, vibrato and glides off the path of a pitch. */
 final class CourseOfPitch {

@@ -4,6 +4,7 @@ import java.util.List;
 import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.pitch.Pitch;
 
 /**
  * What is heard in one sample.

@@ -3,7 +3,12 @@ package takewright.analyse;
 import java.util.Arrays;
 import takewright.audio.Clip;
 import takewright.dsp.Fft;
+import takewright.dsp.Medians;
 import takewright.dsp.Windows;
+import takewright.pitch.HarmonicSum;
+import takewright.pitch.Pitch;
+import takewright.pitch.PitchDetector;
+import takewright.pitch.PitchOfNote;
 
 /**
  * The colour and the width of a sample.

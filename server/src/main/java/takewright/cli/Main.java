@@ -34,7 +34,7 @@ import takewright.diagnosis.Problem;
       LayerCommand.class,
       NameCommand.class,
       AuditCommand.class,
-      AuditionCommand.class,
+      RenderCommand.class,
       ServeCommand.class,
       BenchCommand.class,
       WarmUpCommand.class

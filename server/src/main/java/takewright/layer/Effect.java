@@ -4,7 +4,10 @@ import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 import takewright.diagnosis.SettingException;
 
-/** One link of a chain of effects. The constructors refuse what is out of range. */
+/**
+ * One link of a chain of effects. The constructors refuse what is out of range, by the names of the
+ * contract.
+ */
 public sealed interface Effect {
   /** Level of echoes and reverberation beside the sound itself where none is given, in dB. */
   double DEFAULT_WET_DB = -6;
@@ -16,7 +19,7 @@ public sealed interface Effect {
    */
   record HighPass(double hz) implements Effect {
     public HighPass {
-      SettingException.requireRange("high_pass", hz, 10, 20_000, "Hz");
+      SettingException.requireRange("high_pass_hz", hz, 10, 20_000, "Hz");
     }
   }
 
@@ -27,7 +30,7 @@ public sealed interface Effect {
    */
   record LowPass(double hz) implements Effect {
     public LowPass {
-      SettingException.requireRange("low_pass", hz, 10, 20_000, "Hz");
+      SettingException.requireRange("low_pass_hz", hz, 10, 20_000, "Hz");
     }
   }
 
@@ -72,7 +75,7 @@ public sealed interface Effect {
       SettingException.requireRange("delay.time_ms", timeMs, 1, 5000, "ms");
       SettingException.requireRange("delay.feedback", feedback, 0, 0.95, "");
       if (lowPassHz != null) {
-        SettingException.requireRange("delay.low_pass", lowPassHz, 10, 20_000, "Hz");
+        SettingException.requireRange("delay.low_pass_hz", lowPassHz, 10, 20_000, "Hz");
       }
       SettingException.requireRange("delay.wet_db", wetDb, -60, 12, "dB");
     }
@@ -91,7 +94,7 @@ public sealed interface Effect {
     public static double timeMs(String noteValue, double tempoBpm) {
       Matcher matcher = NOTE_VALUE.matcher(noteValue);
       if (!matcher.matches()) {
-        throw new SettingException("delay.note", "is not a note value: \"" + noteValue + "\"", "give one such as 1/4, 1/8. (dotted) or 1/8t (triplet)");
+        throw new SettingException("delay.note_value", "is not a note value: \"" + noteValue + "\"", "give one such as 1/4, 1/8. (dotted) or 1/8t (triplet)");
       }
       SettingException.requireRange("delay.tempo_bpm", tempoBpm, 10, 400, "beats per minute");
       double quarters = 4.0 / Integer.parseInt(matcher.group("part"));
@@ -132,7 +135,7 @@ public sealed interface Effect {
    */
   record Saturation(double driveDb) implements Effect {
     public Saturation {
-      SettingException.requireRange("saturation", driveDb, 0, 24, "dB");
+      SettingException.requireRange("saturation_db", driveDb, 0, 24, "dB");
     }
   }
 
@@ -157,7 +160,7 @@ public sealed interface Effect {
    */
   record Gain(double db) implements Effect {
     public Gain {
-      SettingException.requireRange("gain", db, -60, 24, "dB");
+      SettingException.requireRange("gain_db", db, -60, 24, "dB");
     }
   }
 }

@@ -17,7 +17,28 @@ import takewright.denoise.NoiseProfile;
 import takewright.diagnosis.FileProblemException;
 import takewright.level.Gain;
 import takewright.level.Played;
+import takewright.library.folder.IndexRow;
+import takewright.library.folder.Journal;
+import takewright.library.folder.OutputFolder;
+import takewright.library.sample.LayerMaker;
+import takewright.library.sample.Recipe;
+import takewright.library.sample.SampleMaker;
+import takewright.library.sample.SampleNames;
+import takewright.library.take.CutTake;
+import takewright.library.take.LevelsOfTakes;
+import takewright.library.take.Stamps;
+import takewright.library.take.TakeHeard;
 import takewright.segment.Region;
+import takewright.sheet.Cell;
+import takewright.sheet.CellStatus;
+import takewright.sheet.Check;
+import takewright.sheet.Layer;
+import takewright.sheet.LevelRules;
+import takewright.sheet.Sheet;
+import takewright.sheet.SheetException;
+import takewright.sheet.SheetProblem;
+import takewright.sheet.SheetReader;
+import takewright.sheet.Take;
 
 /**
  * Builds a library: takes are cut, their regions matched with the cells that the sheet asks for,

@@ -3,6 +3,9 @@ package takewright.library;
 import java.util.List;
 import java.util.Map;
 import takewright.denoise.NoiseProfile;
+import takewright.library.folder.IndexRow;
+import takewright.library.take.TakeHeard;
+import takewright.sheet.Take;
 
 /** Who looks on at what a build finds; called from several threads. */
 public interface BuildListener {

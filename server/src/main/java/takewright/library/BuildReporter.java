@@ -1,6 +1,8 @@
 package takewright.library;
 
 import java.util.function.Consumer;
+import takewright.sheet.Sheet;
+import takewright.sheet.Take;
 
 /** Says how far a build is; what it says never goes back. */
 final class BuildReporter {

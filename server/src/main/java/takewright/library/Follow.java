@@ -1,5 +1,6 @@
 package takewright.library;
 
+import takewright.segment.LiveSegment.Heard;
 import java.util.ArrayList;
 import java.util.HashMap;
 import java.util.LinkedHashMap;
@@ -9,9 +10,15 @@ import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.diagnosis.SettingException;
+import takewright.library.match.Matcher;
+import takewright.library.match.Matching;
+import takewright.library.take.CutTake;
 import takewright.segment.LiveSegment;
-import takewright.segment.LiveSegment.Heard;
 import takewright.segment.Region;
+import takewright.sheet.Cell;
+import takewright.sheet.CellStatus;
+import takewright.sheet.Sheet;
+import takewright.sheet.Take;
 
 /**
  * Listens along while a take is recorded, and says which cells of the sheet are filled and which

@@ -4,7 +4,15 @@ import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.level.Gain;
+import takewright.library.folder.IndexRow;
+import takewright.library.folder.Journal;
+import takewright.library.folder.SampleMeasures;
+import takewright.library.take.CutTake;
 import takewright.segment.Region;
+import takewright.sheet.Cell;
+import takewright.sheet.CellStatus;
+import takewright.sheet.Layer;
+import takewright.sheet.Sheet;
 
 /** Makes the rows of an index. */
 final class IndexRows {

@@ -10,13 +10,23 @@ import java.util.Set;
 import java.util.concurrent.Future;
 import takewright.audio.AudioFile;
 import takewright.audio.WavChunks;
-import takewright.diagnosis.Problem;
+import takewright.library.folder.IndexRow;
+import takewright.library.folder.MapCsv;
+import takewright.library.folder.OutputFolder;
+import takewright.library.folder.Readme;
+import takewright.library.sample.Recipe;
 import takewright.map.DlsWriter;
 import takewright.map.KeyMap;
 import takewright.map.MapSample;
 import takewright.map.Mapping;
 import takewright.map.Zone;
 import takewright.name.NoteNames;
+import takewright.sheet.CellStatus;
+import takewright.sheet.Layer;
+import takewright.sheet.LevelRules;
+import takewright.sheet.Sheet;
+import takewright.sheet.SheetProblem;
+import takewright.sheet.Take;
 
 /**
  * The key map of a finished build: {@code map.csv}, the keys in each sample's own chunks, one DLS

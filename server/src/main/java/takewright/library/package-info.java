@@ -39,3 +39,7 @@
  * </ul>
  */
 package takewright.library;
+
+import takewright.library.match.Bars;
+import takewright.library.match.PlayedOrder;
+

@@ -6,10 +6,10 @@ import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
-import takewright.library.Cell;
-import takewright.library.IndexRow;
-import takewright.library.Sheet;
-import takewright.library.Take;
+import takewright.library.folder.IndexRow;
+import takewright.sheet.Cell;
+import takewright.sheet.Sheet;
+import takewright.sheet.Take;
 
 /**
  * What has become of each cell of a sheet while it is built, for the page to follow: a letter a

@@ -4,8 +4,8 @@ import java.nio.file.Path;
 import java.util.List;
 import java.util.Map;
 import takewright.denoise.NoiseProfile;
-import takewright.library.IndexRow;
-import takewright.library.TakeHeard;
+import takewright.library.folder.IndexRow;
+import takewright.library.take.TakeHeard;
 
 /**
  * What a build has heard in all takes.

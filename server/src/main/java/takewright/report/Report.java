@@ -27,13 +27,13 @@ import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Reason;
 import takewright.library.Background;
-import takewright.library.CellStatus;
-import takewright.library.Decision;
-import takewright.library.IndexCsv;
-import takewright.library.IndexRow;
-import takewright.library.LevelStrip;
-import takewright.library.Sheet;
-import takewright.library.TakeHeard;
+import takewright.library.folder.IndexCsv;
+import takewright.library.folder.IndexRow;
+import takewright.library.take.LevelStrip;
+import takewright.library.take.TakeHeard;
+import takewright.sheet.CellStatus;
+import takewright.sheet.Decision;
+import takewright.sheet.Sheet;
 
 /**
  * The page of a built library: the folder {@code report} beside its samples, which opens from disk

@@ -15,12 +15,12 @@ import takewright.library.BuildListener;
 import takewright.library.BuildProgress;
 import takewright.library.BuildResult;
 import takewright.library.BuildStep;
-import takewright.library.IndexRow;
-import takewright.library.Sheet;
-import takewright.library.SheetReader;
-import takewright.library.Take;
-import takewright.library.TakeHeard;
+import takewright.library.folder.IndexRow;
+import takewright.library.take.TakeHeard;
 import takewright.segment.Region;
+import takewright.sheet.Sheet;
+import takewright.sheet.SheetReader;
+import takewright.sheet.Take;
 
 /**
  * A build with its page: the library is built, and what came of it is drawn. While it runs, the

@@ -6,9 +6,9 @@ import java.nio.file.Path;
 import java.util.LinkedHashMap;
 import java.util.Map;
 import takewright.audio.AudioFile;
-import takewright.library.IndexRow;
-import takewright.library.Sheet;
-import takewright.library.TakeHeard;
+import takewright.library.folder.IndexRow;
+import takewright.library.take.TakeHeard;
+import takewright.sheet.Sheet;
 
 /**
  * What the page shows and plays of one sample: small pictures of all, and sounds of those that need

@@ -8,7 +8,7 @@ import takewright.audio.Clip;
 import takewright.denoise.Denoise;
 import takewright.denoise.DenoiseSettings;
 import takewright.denoise.NoiseProfile;
-import takewright.library.IndexRow;
+import takewright.library.folder.IndexRow;
 
 /**
  * What is heard of a sample beside the sample itself: the take's stretch as recorded, what the

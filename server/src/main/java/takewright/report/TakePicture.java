@@ -4,7 +4,7 @@ import java.util.Iterator;
 import java.util.Locale;
 import java.util.function.IntFunction;
 import takewright.diagnosis.Flag;
-import takewright.library.LevelStrip;
+import takewright.library.take.LevelStrip;
 import takewright.segment.FrameRange;
 import takewright.segment.Region;
 import takewright.segment.Segmentation;

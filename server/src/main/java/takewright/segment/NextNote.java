@@ -1,6 +1,6 @@
 package takewright.segment;
 
-import takewright.analyse.PitchDetector;
+import takewright.pitch.PitchDetector;
 
 /**
  * Tells where, in a sound that has not ended, the next note begins: the one before rings into it,

@@ -1,9 +1,11 @@
 package takewright.segment;
 
+import java.util.List;
 import java.util.Set;
-import takewright.analyse.Pitch;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
 
 /**
  * A stretch of a take that holds one sound.

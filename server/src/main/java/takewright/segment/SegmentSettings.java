@@ -1,6 +1,7 @@
 package takewright.segment;
 
 import takewright.diagnosis.SettingException;
+import takewright.pitch.Kind;
 
 /**
  * Settings of a segmentation.

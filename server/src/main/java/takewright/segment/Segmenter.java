@@ -6,10 +6,11 @@ import java.util.EnumSet;
 import java.util.List;
 import java.util.Set;
 import java.util.function.Consumer;
-import takewright.analyse.Pitch;
-import takewright.analyse.PitchDetector;
-import takewright.analyse.PitchTrack;
 import takewright.diagnosis.Flag;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
+import takewright.pitch.PitchDetector;
+import takewright.pitch.PitchTrack;
 
 /**
  * Cuts one take while it is read: samples go in, regions come out, and what is kept in between is

@@ -1,7 +1,8 @@
 package takewright.segment;
 
-import takewright.analyse.PitchTrack;
 import takewright.diagnosis.Flag;
+import takewright.pitch.Kind;
+import takewright.pitch.PitchTrack;
 
 /**
  * Tells a note from talk, breaths and knocks by how its pitch and its level behave. The limits are

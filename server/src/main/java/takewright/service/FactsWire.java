@@ -6,7 +6,7 @@ import takewright.analyse.Course;
 import takewright.audio.Clip;
 import takewright.diagnosis.Flags;
 import takewright.diagnosis.ProblemException;
-import takewright.segment.Kind;
+import takewright.pitch.Kind;
 import takewright.v1.BlockFacts;
 import takewright.v1.Detail;
 import takewright.v1.Envelope;

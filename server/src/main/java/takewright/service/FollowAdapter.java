@@ -14,10 +14,10 @@ import takewright.diagnosis.Flags;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 import takewright.library.Follow;
-import takewright.library.Sheet;
-import takewright.library.SheetException;
-import takewright.library.SheetReader;
-import takewright.library.Take;
+import takewright.sheet.Sheet;
+import takewright.sheet.SheetException;
+import takewright.sheet.SheetReader;
+import takewright.sheet.Take;
 import takewright.v1.AudioInput;
 import takewright.v1.Cell;
 import takewright.v1.CellsMissing;
@@ -242,7 +242,7 @@ final class FollowAdapter
   private static final class Teller {
     private final Follow follow;
     private final Answers<FollowSessionResponse> answers;
-    private List<takewright.library.Cell> missing;
+    private List<takewright.sheet.Cell> missing;
 
     Teller(Follow follow, Answers<FollowSessionResponse> answers) {
       this.follow = follow;
@@ -295,7 +295,7 @@ final class FollowAdapter
     }
   }
 
-  private static NoteStatus wire(takewright.library.CellStatus status) {
+  private static NoteStatus wire(takewright.sheet.CellStatus status) {
     return switch (status) {
       case KEPT -> NoteStatus.NOTE_STATUS_KEPT;
       case RETAKE -> NoteStatus.NOTE_STATUS_RETAKE;
@@ -305,7 +305,7 @@ final class FollowAdapter
     };
   }
 
-  private static Cell wire(takewright.library.Cell cell) {
+  private static Cell wire(takewright.sheet.Cell cell) {
     Cell.Builder wire = Cell.newBuilder().setDynamic(cell.dynamic()).setRr(cell.rr());
     if (cell.midi() != null) {
       wire.setMidi(cell.midi());

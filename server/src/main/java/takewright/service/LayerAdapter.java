@@ -14,6 +14,7 @@ import takewright.layer.LayerResult;
 import takewright.layer.LayerSettings;
 import takewright.layer.RoomSettings;
 import takewright.layer.RoomShape;
+import takewright.sheet.ChainReader;
 import takewright.v1.AudioInput;
 import takewright.v1.EffectBandPass;
 import takewright.v1.EffectDelay;
@@ -48,9 +49,9 @@ final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig,
   @Override
   public void run(LayerConfig config, CallAudio audio, Site site, Answers<LayerResponse> answers)
       throws IOException {
-    List<Effect> chain = chain(config.getChainList());
+    List<Effect> chain = chain(config);
     boolean room =
-        config.hasRoom() || !config.getImpulseFile().isEmpty() || config.getChainCount() == 0;
+        config.hasRoom() || !config.getImpulseFile().isEmpty() || chain.isEmpty();
     refuseContradictions(config, room);
     RoomShape shape = Wire.settings("config.room", () -> shape(config.getRoom()));
     Target target = Target.of("config.output", config.getOutput(), audio.file(), site.folders());
@@ -129,6 +130,20 @@ final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig,
       }
       return Clip.read(file, (int) file.frames());
     }
+  }
+
+  private static List<Effect> chain(LayerConfig config) {
+    if (config.getChainText().isEmpty()) {
+      return chain(config.getChainList());
+    }
+    if (config.getChainCount() > 0) {
+      throw ProblemException.invalid(
+          "config.chain", "and `config.chain_text` are both set", "leave one of them out");
+    }
+    return ChainReader.read(
+        "config.chain_text",
+        config.getChainText(),
+        config.hasTempoBpm() ? config.getTempoBpm() : null);
   }
 
   private static List<Effect> chain(List<LayerEffect> wire) {

@@ -10,19 +10,18 @@ import java.util.function.Consumer;
 import java.util.function.Function;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.ProblemException;
-import takewright.library.Check;
-import takewright.library.CheckReport;
-import takewright.library.Layer;
-import takewright.library.Problem;
-import takewright.library.Sheet;
-import takewright.library.SheetException;
-import takewright.library.SheetReader;
-import takewright.library.Take;
 import takewright.report.ReportedBuild;
+import takewright.sheet.Check;
+import takewright.sheet.CheckReport;
+import takewright.sheet.Layer;
+import takewright.sheet.Sheet;
+import takewright.sheet.SheetException;
+import takewright.sheet.SheetReader;
+import takewright.sheet.Take;
 import takewright.v1.AuditRequest;
 import takewright.v1.AuditResponse;
-import takewright.v1.AuditionRequest;
-import takewright.v1.AuditionResponse;
+import takewright.v1.RenderRequest;
+import takewright.v1.RenderResponse;
 import takewright.v1.BuildProgress;
 import takewright.v1.BuildRequest;
 import takewright.v1.BuildResponse;
@@ -378,11 +377,11 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
             .setCells(report.cells())
             .setTakes(report.takes())
             .setDurationS(report.durationS());
-    for (Problem problem : report.problems()) {
+    for (takewright.sheet.SheetProblem problem : report.problems()) {
       answer.addProblems(
           SheetProblem.newBuilder()
               .setSeverity(
-                  problem.severity() == Problem.Severity.ERROR
+                  problem.severity() == takewright.sheet.SheetProblem.Severity.ERROR
                       ? Severity.SEVERITY_ERROR
                       : Severity.SEVERITY_WARNING)
               .setLine(problem.line())
@@ -392,8 +391,8 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
   }
 
   @Override
-  public void audition(AuditionRequest request, StreamObserver<AuditionResponse> answers) {
+  public void render(RenderRequest request, StreamObserver<RenderResponse> answers) {
     UnaryCall.work(
-        site.workers(), Lane.BATCH, answers, () -> AuditionAdapter.run(request, site.folders()));
+        site.workers(), Lane.BATCH, answers, () -> RenderAdapter.run(request, site.folders()));
   }
 }

@@ -9,7 +9,7 @@ import takewright.diagnosis.Flags;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
-import takewright.library.Tuning;
+import takewright.library.sample.Tuning;
 import takewright.name.NoteNames;
 import takewright.retune.Drift;
 import takewright.retune.Retune;

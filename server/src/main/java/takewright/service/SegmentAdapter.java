@@ -2,7 +2,7 @@ package takewright.service;
 
 import com.google.protobuf.ByteString;
 import java.io.IOException;
-import takewright.library.LevelStrip;
+import takewright.library.take.LevelStrip;
 import takewright.name.NoteNames;
 import takewright.report.TakePicture;
 import takewright.segment.Region;

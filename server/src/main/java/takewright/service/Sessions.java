@@ -12,8 +12,8 @@ import java.util.function.Supplier;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 import takewright.library.Follow;
-import takewright.library.Sheet;
-import takewright.library.SheetReader;
+import takewright.sheet.Sheet;
+import takewright.sheet.SheetReader;
 
 /**
  * The sessions that are followed, or that wait for a dropped connection to come back. Each belongs

@@ -4,7 +4,7 @@ import java.util.function.Supplier;
 import takewright.diagnosis.Flags;
 import takewright.diagnosis.ProblemException;
 import takewright.name.NoteNames;
-import takewright.segment.Kind;
+import takewright.pitch.Kind;
 import takewright.segment.Segmentation;
 import takewright.v1.FrameRange;
 import takewright.v1.Pitch;
@@ -57,7 +57,7 @@ final class Wire {
     };
   }
 
-  static Pitch pitch(takewright.analyse.Pitch pitch) {
+  static Pitch pitch(takewright.pitch.Pitch pitch) {
     return Pitch.newBuilder()
         .setMidi(pitch.midi())
         .setCents(pitch.cents())

@@ -30,7 +30,7 @@ final class Workers implements AutoCloseable {
   /** Sessions, and calls that take them over. */
   private static final int LIVE = 2 * Sessions.MOST;
 
-  /** Builds, audits and auditions: each uses all cores, and up to a few hundred megabytes. */
+  /** Builds, audits and renderings: each uses all cores, and up to a few hundred megabytes. */
   private static final int BATCH = 4;
 
   /** Time that work gets to clean up behind itself once its call has been stopped. */

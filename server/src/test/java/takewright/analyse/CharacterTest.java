@@ -16,6 +16,7 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
 import takewright.audio.Clip;
 import takewright.diagnosis.Flag;
+import takewright.pitch.Pitch;
 import takewright.testing.Recordings;
 
 /** Levels over time, timbre, faults and likeness, of signals whose values follow from how made. */

@@ -20,6 +20,7 @@ import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
 import takewright.audio.Clip;
 import takewright.diagnosis.Flag;
+import takewright.pitch.Pitch;
 import takewright.testing.Recordings;
 
 /** How pitches go and which sound at once, of synthetic sounds whose values are known. */

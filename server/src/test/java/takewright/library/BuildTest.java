@@ -23,6 +23,9 @@ import takewright.audio.AudioFile;
 import takewright.audio.BadAudioException;
 import takewright.audio.Clip;
 import takewright.demo.Demo;
+import takewright.library.folder.IndexCsv;
+import takewright.library.folder.IndexRow;
+import takewright.sheet.CellStatus;
 
 /**
  * Builds of the demo session, which is invented and physically modelled and comes with its truth.

@@ -18,9 +18,17 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import takewright.audio.Clip;
 import takewright.diagnosis.Flag;
+import takewright.library.match.Matcher;
+import takewright.library.match.Matching;
+import takewright.library.take.CutTake;
 import takewright.segment.Region;
 import takewright.segment.Segment;
 import takewright.segment.Segmentation;
+import takewright.sheet.Cell;
+import takewright.sheet.CellStatus;
+import takewright.sheet.Sheet;
+import takewright.sheet.SheetReader;
+import takewright.sheet.Take;
 import takewright.testing.Recordings;
 import takewright.testing.TakeBuilder;
 

@@ -24,13 +24,18 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.analyse.Analyse;
 import takewright.analyse.AnalyseSettings;
-import takewright.analyse.Pitch;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
+import takewright.library.folder.IndexCsv;
+import takewright.library.folder.IndexRow;
+import takewright.library.folder.MapCsv;
 import takewright.map.JdkSynthesiser;
 import takewright.map.Zone;
+import takewright.pitch.Pitch;
+import takewright.render.Render;
+import takewright.sheet.CellStatus;
 import takewright.testing.Outside;
 import takewright.testing.Recordings;
 import takewright.testing.TakeBuilder;
@@ -306,7 +311,7 @@ class LayeredLibraryTest {
   }
 
   @Test
-  void anAuditionIsInTuneNoteByNote() throws IOException {
+  void aRenderedPhraseIsInTuneNoteByNote() throws IOException {
     int[] keys = {64, 55, 60, 57, 62, 53, 66};
     for (String layer : List.of("close", "room")) {
       Path out = folder.resolve(layer + ".wav");
@@ -314,8 +319,8 @@ class LayeredLibraryTest {
       for (int key : keys) {
         list.append(key).append(":2.2@120 -:1.8 ");
       }
-      Audition.Report report =
-          Audition.run(new Audition.Request(library, null, list + "30 C8", "sustain", layer), out);
+      Render.Report report =
+          Render.run(new Render.Request(library, null, list + "30 C8", "sustain", layer), out);
       assertEquals(keys.length + 2, report.notes());
       assertEquals(2, report.unplayed().size());
       assertEquals(30, report.unplayed().get(0).key());

@@ -17,6 +17,10 @@ import takewright.audio.Clip;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
 import takewright.diagnosis.Flag;
+import takewright.library.folder.IndexCsv;
+import takewright.library.folder.IndexRow;
+import takewright.sheet.CellStatus;
+import takewright.sheet.SheetException;
 import takewright.testing.TakeBuilder;
 
 /** Builds of small takes of invented notes: what the keys of a take do to its samples. */

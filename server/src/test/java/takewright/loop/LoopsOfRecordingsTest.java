@@ -10,9 +10,9 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
 import takewright.analyse.Analyse;
 import takewright.analyse.AnalyseSettings;
-import takewright.analyse.Pitch;
 import takewright.audio.Clip;
 import takewright.dsp.LinearPrediction;
+import takewright.pitch.Pitch;
 import takewright.testing.Recordings;
 
 /** Loops of the recordings' sustains, held for 10 s and listened to at each seam. */

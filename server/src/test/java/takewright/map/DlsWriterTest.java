@@ -17,8 +17,8 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import takewright.analyse.Analyse;
 import takewright.analyse.AnalyseSettings;
-import takewright.analyse.Pitch;
 import takewright.audio.Clip;
+import takewright.pitch.Pitch;
 
 /** Instruments as the JDK's own software synthesiser plays them. */
 class DlsWriterTest {

@@ -11,8 +11,8 @@ import java.util.Map;
 import org.junit.jupiter.api.Test;
 import takewright.analyse.Analyse;
 import takewright.analyse.AnalyseSettings;
-import takewright.analyse.Pitch;
 import takewright.audio.Clip;
+import takewright.pitch.Pitch;
 
 class PlayerTest {
   private static final int RATE = 48_000;

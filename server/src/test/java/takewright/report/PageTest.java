@@ -16,9 +16,9 @@ import org.openqa.selenium.Keys;
 import org.openqa.selenium.WebElement;
 import takewright.diagnosis.Flag;
 import takewright.library.BuildResult;
-import takewright.library.CellStatus;
-import takewright.library.IndexCsv;
-import takewright.library.IndexRow;
+import takewright.library.folder.IndexCsv;
+import takewright.library.folder.IndexRow;
+import takewright.sheet.CellStatus;
 
 /** The page of a real build, opened from disk in Chromium. */
 class PageTest {

@@ -17,7 +17,7 @@ import org.junit.jupiter.params.provider.CsvSource;
 import takewright.analyse.Analyse;
 import takewright.analyse.AnalyseSettings;
 import takewright.audio.Clip;
-import takewright.library.LevelStrip;
+import takewright.library.take.LevelStrip;
 import takewright.segment.Segment;
 import takewright.segment.SegmentSettings;
 import takewright.segment.Segmentation;

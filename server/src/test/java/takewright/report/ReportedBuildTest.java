@@ -19,9 +19,9 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.library.BuildProgress;
 import takewright.library.BuildStep;
-import takewright.library.CellStatus;
-import takewright.library.IndexCsv;
-import takewright.library.IndexRow;
+import takewright.library.folder.IndexCsv;
+import takewright.library.folder.IndexRow;
+import takewright.sheet.CellStatus;
 
 /** What a build leaves in the report's folder. */
 class ReportedBuildTest {

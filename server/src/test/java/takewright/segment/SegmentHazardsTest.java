@@ -22,6 +22,7 @@ import takewright.audio.AudioSource;
 import takewright.audio.Clip;
 import takewright.audio.PassingSource;
 import takewright.diagnosis.Flag;
+import takewright.pitch.Kind;
 import takewright.testing.Recordings;
 import takewright.testing.TakeBuilder;
 

@@ -14,6 +14,7 @@ import org.junit.jupiter.params.provider.CsvSource;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
 import takewright.audio.PassingSource;
+import takewright.pitch.Kind;
 import takewright.testing.Recordings;
 import takewright.testing.TakeBuilder;
 

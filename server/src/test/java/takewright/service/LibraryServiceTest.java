@@ -32,7 +32,6 @@ import takewright.audio.WavWriter;
 import takewright.library.BuildProgress;
 import takewright.library.BuildResult;
 import takewright.library.BuildStep;
-import takewright.library.FolderBusyException;
 import takewright.v1.AuditRequest;
 import takewright.v1.AuditResponse;
 import takewright.v1.AuditSummary;

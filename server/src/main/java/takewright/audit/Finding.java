@@ -1,0 +1,59 @@
+package takewright.audit;
+
+import takewright.pitch.Pitch;
+
+/**
+ * Something in a folder of samples that a person should look at.
+ *
+ * @param file the file, relative to the folder; of a missing sample, the name it should have
+ * @param finding what it is
+ * @param says what the name says, or what the others are; empty for nothing
+ * @param sounds what is heard; empty for nothing
+ * @param detail in words
+ * @param pitch what is heard, as a pitch; null for none
+ */
+public record Finding(
+    String file, What finding, String says, String sounds, String detail, Pitch pitch) {
+  /** What can be found. */
+  public enum What {
+    /** No audio that can be read. */
+    UNREADABLE,
+    /** Two names that differ only in case, or say the same. */
+    NAME_CLASH,
+    /** The name says no note where the others' do. */
+    NAME_UNREADABLE,
+    /** Another note sounds than the name says. */
+    WRONG_NOTE,
+    /** The name says a note and none is heard. */
+    NO_PITCH,
+    /** Further off its note than its group. */
+    TUNING,
+    /** Louder or softer than its group. */
+    LEVEL,
+    /** Starts later or earlier than its group. */
+    START,
+    /** Noisier than its group. */
+    NOISE,
+    /** The same recording as another file. */
+    DUPLICATE,
+    /** Cut flat at the top. */
+    CLIPPED,
+    /** Gaps in the sound. */
+    DROPOUT,
+    /** The middle is not at zero. */
+    DC,
+    /** Digital silence. */
+    SILENT,
+    /** Another sample rate than most. */
+    SAMPLE_RATE,
+    /** Another number of channels than most. */
+    CHANNELS,
+    /** Not there, though the others let expect it. */
+    MISSING;
+
+    /** As tables have it. */
+    public String word() {
+      return name().toLowerCase(java.util.Locale.ROOT);
+    }
+  }
+}

@@ -1,0 +1,141 @@
+package takewright.audit;
+
+import java.util.HashMap;
+import java.util.List;
+import java.util.Locale;
+import java.util.Map;
+import takewright.audit.Finding.What;
+import takewright.diagnosis.Flag;
+
+/** What is wrong with names. */
+final class NameFindings {
+  /** Beyond this a sample is another note; up to it, it is out of tune, in cents. */
+  private static final double ANOTHER_NOTE = 65;
+
+  /**
+   * Of a sample of fewer periods than this the octave is not sure, nor that there is none: a bowed
+   * staccato on a low string is an attack for half of its length.
+   */
+  private static final double LEAST_PERIODS = 80;
+
+  /** Where fewer of the files than this say a note, a name without one is nothing special. */
+  private static final double MOST = 0.5;
+
+  /** So many alike without a note, and without a number that may be meant as one, need none. */
+  private static final int HITS = 3;
+
+  private final List<AuditedFile> files;
+  private final NoteReading reading;
+  private final int named;
+  private final List<Finding> found;
+
+  NameFindings(List<AuditedFile> files, NoteReading reading, int named, List<Finding> found) {
+    this.files = files;
+    this.reading = reading;
+    this.named = named;
+    this.found = found;
+  }
+
+  void look() {
+    long heard = files.stream().filter(f -> f.says != null && f.pitch() != null).count();
+    boolean pitched = heard >= MOST * named;
+    for (AuditedFile file : files) {
+      if (file.problem != null) {
+        add(file, What.UNREADABLE, "", "", file.problem);
+      } else if (file.says == null) {
+        if (named >= MOST * files.size() && file.pitch() != null && !needsNone(file)) {
+          add(
+              file,
+              What.NAME_UNREADABLE,
+              "",
+              sounds(file),
+              "the name says no note, where most names in the folder do");
+        }
+      } else if (file.pitch() == null) {
+        if (pitched && !file.flagged(Flag.SILENT) && !isBrief(file)) {
+          add(file, What.NO_PITCH, says(file), "", "the name says a note, and none is heard");
+        }
+      } else {
+        note(file);
+      }
+    }
+    clashes();
+  }
+
+  /** Whether it is one of several of an articulation that has no notes, such as hits. */
+  private boolean needsNone(AuditedFile file) {
+    String words = file.rest.words();
+    int alike = 0;
+    for (AuditedFile other : files) {
+      if (other.rest.words().equals(words)) {
+        if (other.says != null) {
+          return false;
+        }
+        alike++;
+      }
+    }
+    return alike >= HITS && words.chars().noneMatch(Character::isDigit);
+  }
+
+  private void note(AuditedFile file) {
+    double cents = 100 * (file.semitones() - file.says);
+    if (Math.abs(cents) <= ANOTHER_NOTE) {
+      return;
+    }
+    long octaves = Math.round(cents / 1200);
+    boolean slip = octaves != 0 && Math.abs(cents - 1200 * octaves) <= ANOTHER_NOTE;
+    if (slip && isBrief(file)) {
+      return;
+    }
+    file.wrongNote = true;
+    String how =
+        slip
+            ? Math.abs(octaves)
+                + (Math.abs(octaves) == 1 ? " octave " : " octaves ")
+                + (octaves > 0 ? "higher" : "lower")
+                + " than the name says"
+            : String.format(
+                Locale.ROOT,
+                "%.0f cents %s than the name says",
+                Math.abs(cents),
+                cents > 0 ? "higher" : "lower");
+    add(file, What.WRONG_NOTE, says(file), sounds(file), how);
+  }
+
+  /** Whether a sample is over after a few periods of the note that its name says. */
+  private static boolean isBrief(AuditedFile file) {
+    double hertz = 440 * Math.pow(2, (file.says - 69) / 12.0);
+    return file.seconds * hertz < LEAST_PERIODS;
+  }
+
+  /** Names that are one on a file system that ignores case, or that say the same of two files. */
+  private void clashes() {
+    Map<String, AuditedFile> names = new HashMap<>();
+    Map<String, AuditedFile> cells = new HashMap<>();
+    for (AuditedFile file : files) {
+      AuditedFile other = names.putIfAbsent(file.file().toLowerCase(Locale.ROOT), file);
+      if (other != null) {
+        String detail = "is the same name as " + other.file() + " where case does not count";
+        add(file, What.NAME_CLASH, "", "", detail);
+      } else if (file.says != null) {
+        other = cells.putIfAbsent(file.says + " " + file.rest, file);
+        if (other != null) {
+          String detail = "says the same as " + other.file();
+          add(file, What.NAME_CLASH, says(file), "", detail);
+        }
+      }
+    }
+  }
+
+  private String says(AuditedFile file) {
+    return reading.name(file.says);
+  }
+
+  private String sounds(AuditedFile file) {
+    return reading.name(file.pitch().midi());
+  }
+
+  private void add(AuditedFile file, What what, String says, String sounds, String detail) {
+    found.add(new Finding(file.file(), what, says, sounds, detail, file.pitch()));
+  }
+}

@@ -1,0 +1,79 @@
+package takewright.audit;
+
+import java.util.Arrays;
+
+/**
+ * Values that stand out from those of the samples around them: further from the median of their
+ * nearest neighbours in pitch than such differences usually are, by the median of their absolute
+ * values (MAD), which a few outliers do not move. The usual difference is never taken to be less
+ * than a floor, so that a group without any spread does not accuse what nobody hears.
+ */
+final class Outliers {
+  /** Fewer samples say nothing about what is usual. */
+  static final int FEWEST = 6;
+
+  /** Neighbours that a sample is held against. */
+  private static final int NEIGHBOURS = 8;
+
+  /** The MAD of a normal distribution, times this, is its standard deviation. */
+  private static final double MAD_TO_SIGMA = 1.4826;
+
+  private Outliers() {}
+
+  /**
+   * How far each value is off in units of the usual difference; NaN where it is not known.
+   *
+   * @param at where each sample lies, its pitch in semitones
+   * @param values NaN for not known
+   * @param floor least usual difference, in the unit of the values
+   */
+  static double[] scores(double[] at, double[] values, double floor) {
+    int n = values.length;
+    double[] off = differences(at, values);
+    double[] known = Arrays.stream(off).filter(x -> !Double.isNaN(x)).toArray();
+    double[] scores = new double[n];
+    Arrays.fill(scores, Double.NaN);
+    if (known.length < FEWEST) {
+      return scores;
+    }
+    double middle = median(known);
+    double[] distances = Arrays.stream(known).map(x -> Math.abs(x - middle)).toArray();
+    double sigma = Math.max(floor, MAD_TO_SIGMA * median(distances));
+    for (int i = 0; i < n; i++) {
+      scores[i] = off[i] / sigma;
+    }
+    return scores;
+  }
+
+  /** Each value less the median of its neighbours. */
+  static double[] differences(double[] at, double[] values) {
+    int n = values.length;
+    double[] off = new double[n];
+    for (int i = 0; i < n; i++) {
+      int self = i;
+      Integer[] order = new Integer[n];
+      for (int k = 0; k < n; k++) {
+        order[k] = k;
+      }
+      Arrays.sort(
+          order, (a, b) -> Double.compare(Math.abs(at[a] - at[self]), Math.abs(at[b] - at[self])));
+      double[] near =
+          Arrays.stream(order)
+              .filter(k -> k != self && !Double.isNaN(values[k]))
+              .limit(NEIGHBOURS)
+              .mapToDouble(k -> values[k])
+              .toArray();
+      off[i] = near.length == 0 ? Double.NaN : values[i] - median(near);
+    }
+    return off;
+  }
+
+  static double median(double[] values) {
+    double[] sorted = values.clone();
+    Arrays.sort(sorted);
+    int n = sorted.length;
+    return n == 0
+        ? Double.NaN
+        : n % 2 == 1 ? sorted[n / 2] : 0.5 * (sorted[n / 2 - 1] + sorted[n / 2]);
+  }
+}

@@ -1,0 +1,213 @@
+package takewright.audit;
+
+import java.util.ArrayList;
+import java.util.HashMap;
+import java.util.List;
+import java.util.Locale;
+import java.util.Map;
+import java.util.TreeMap;
+import java.util.function.Function;
+import java.util.function.ToDoubleFunction;
+import takewright.audit.Finding.What;
+import takewright.diagnosis.Flag;
+
+/** What is wrong with the sound: broken by itself, or unlike the others of its group. */
+final class SoundFindings {
+  /** Usual differences between neighbours are never taken to be smaller than these floors. */
+  private static final double TUNING_FLOOR_CENTS = 8;
+
+  private static final double PEAK_FLOOR_DB = 0.6;
+  private static final double LOUDNESS_FLOOR_DB = 1.25;
+
+  /** Attacks of one instrument come within 40 dB of their peak at different speeds. */
+  private static final double START_FLOOR_MS = 6;
+
+  /** The room between notes of one session changes by more than the notes do. */
+  private static final double NOISE_FLOOR_DB = 3;
+
+  /** Further off than so many usual differences is an outlier. */
+  private static final double OUTLIER = 4;
+
+  /** Noise is not normally distributed: chairs and breath are part of any session. */
+  private static final double NOISY = 6;
+
+  /** Noise is told from a soft note only where it lies this far below the sound, in dB. */
+  private static final double NOISE_BELOW = 20;
+
+  private final List<AuditedFile> files;
+  private final List<Finding> found;
+
+  SoundFindings(List<AuditedFile> files, List<Finding> found) {
+    this.files = files;
+    this.found = found;
+  }
+
+  void look() {
+    for (AuditedFile file : files) {
+      if (file.facts != null) {
+        broken(file);
+      }
+    }
+    format(files, What.SAMPLE_RATE, "Hz", file -> file.sampleRate);
+    Map<String, List<AuditedFile>> articulations = new TreeMap<>();
+    for (AuditedFile file : files) {
+      articulations.computeIfAbsent(file.rest.words(), k -> new ArrayList<>()).add(file);
+    }
+    // One articulation may be stereo and another not.
+    for (List<AuditedFile> alike : articulations.values()) {
+      format(alike, What.CHANNELS, "channels", file -> file.channels);
+    }
+    Map<String, List<AuditedFile>> groups = new TreeMap<>();
+    for (AuditedFile file : files) {
+      if (file.facts != null && !file.flagged(Flag.SILENT)) {
+        String key = file.rest.words() + "|" + file.rest.dynamic();
+        groups.computeIfAbsent(key, k -> new ArrayList<>()).add(file);
+      }
+    }
+    groups.values().forEach(this::outliers);
+  }
+
+  private void broken(AuditedFile file) {
+    if (file.flagged(Flag.SILENT)) {
+      add(file, What.SILENT, "", "", "digital silence from start to end");
+    }
+    if (file.flagged(Flag.CLIPPED)) {
+      double level = file.facts.faults().clipLevelDbfs();
+      String where = Double.isNaN(level) ? "full scale" : format("%.1f dBFS", level);
+      add(file, What.CLIPPED, "", "", "tops cut flat at " + where);
+    }
+    if (file.flagged(Flag.DROPOUT)) {
+      double at = (double) file.facts.faults().firstDropoutFrame() / file.sampleRate;
+      int gaps = file.facts.faults().dropouts();
+      add(file, What.DROPOUT, "", "", format("%d in the sound, the first at %.3f s", gaps, at));
+    }
+    if (file.flagged(Flag.DC)) {
+      double dc = file.facts.faults().dc();
+      add(file, What.DC, "", "", format("the middle lies at %.4f of full scale", dc));
+    }
+  }
+
+  /** Files unlike most in sample rate or channels. */
+  private void format(
+      List<AuditedFile> files, What what, String unit, Function<AuditedFile, Integer> value) {
+    Map<Integer, Integer> counts = new HashMap<>();
+    int most = 0;
+    for (AuditedFile file : files) {
+      if (file.facts != null) {
+        int count = counts.merge(value.apply(file), 1, Integer::sum);
+        most = count > counts.getOrDefault(most, 0) ? value.apply(file) : most;
+      }
+    }
+    for (AuditedFile file : files) {
+      if (file.facts != null && value.apply(file) != most) {
+        String own = value.apply(file) + " " + unit;
+        add(file, what, most + " " + unit, own, "most files have " + most);
+      }
+    }
+  }
+
+  private void outliers(List<AuditedFile> group) {
+    double[] at = group.stream().mapToDouble(AuditedFile::place).toArray();
+    check(group, at, What.TUNING, TUNING_FLOOR_CENTS, this::tuning, "%.0f cents %s its neighbours");
+    double[] peak = values(group, f -> f.facts.peakDbtp());
+    double[] loudness = values(group, f -> f.facts.levelLufs());
+    double[] peakScore = Outliers.scores(at, peak, PEAK_FLOOR_DB);
+    double[] loudScore = Outliers.scores(at, loudness, LOUDNESS_FLOOR_DB);
+    double[] peakOff = Outliers.differences(at, peak);
+    double[] loudOff = Outliers.differences(at, loudness);
+    double[] steadyOff =
+        Outliers.differences(at, values(group, f -> f.facts.envelope().steadyRmsDbfs()));
+    for (int i = 0; i < group.size(); i++) {
+      AuditedFile file = group.get(i);
+      // What is softer is so in more than one measure: a peak may be one hard attack, and loudness
+      // falls with the lowest octaves by itself. Where the peaks are cut off they say nothing.
+      if (Math.abs(loudScore[i]) > OUTLIER && steadyOff[i] / loudOff[i] > 0.5) {
+        level(file, loudOff[i], "loudness");
+      } else if (Math.abs(peakScore[i]) > OUTLIER
+          && peakOff[i] * loudOff[i] > 0
+          && !file.flagged(Flag.CLIPPED)) {
+        level(file, peakOff[i], "peak");
+      }
+    }
+    check(
+        group,
+        at,
+        What.START,
+        START_FLOOR_MS,
+        f -> 1000 * f.facts.envelope().onsetS(),
+        "sets in %.0f ms %s its neighbours");
+    double[] noise = values(group, SoundFindings::noise);
+    double[] noiseScore = Outliers.scores(at, noise, NOISE_FLOOR_DB);
+    double[] noiseOff = Outliers.differences(at, noise);
+    for (int i = 0; i < group.size(); i++) {
+      if (noiseScore[i] > NOISY) {
+        String detail = format("%.0f dB noisier than its neighbours", noiseOff[i]);
+        add(group.get(i), What.NOISE, "", format("%.0f dBFS", noise[i]), detail);
+      }
+    }
+  }
+
+  private void level(AuditedFile file, double off, String measure) {
+    String detail =
+        format(
+            "%.1f dB %s than its neighbours, by its %s",
+            Math.abs(off), off > 0 ? "louder" : "softer", measure);
+    add(file, What.LEVEL, "", format("%.1f LUFS", file.facts.levelLufs()), detail);
+  }
+
+  /** Cents off the note that the name says, or where it says another, off the nearest. */
+  private double tuning(AuditedFile file) {
+    if (file.pitch() == null) {
+      return Double.NaN;
+    }
+    if (file.says == null || file.wrongNote) {
+      return file.pitch().cents();
+    }
+    double cents = 100 * (file.semitones() - file.says);
+    // An octave that the ear was not sure of says nothing of the tuning within it.
+    return cents - 1200 * Math.round(cents / 1200);
+  }
+
+  private static double noise(AuditedFile file) {
+    double before = file.facts.envelope().floorBeforeDbfs();
+    double after = file.facts.envelope().floorAfterDbfs();
+    double floor =
+        Double.isNaN(before) ? after : Double.isNaN(after) ? before : Math.min(before, after);
+    return floor <= file.facts.envelope().steadyRmsDbfs() - NOISE_BELOW ? floor : Double.NaN;
+  }
+
+  private void check(
+      List<AuditedFile> group,
+      double[] at,
+      What what,
+      double floor,
+      ToDoubleFunction<AuditedFile> measure,
+      String text) {
+    double[] values = values(group, measure);
+    double[] scores = Outliers.scores(at, values, floor);
+    double[] off = Outliers.differences(at, values);
+    for (int i = 0; i < group.size(); i++) {
+      if (Math.abs(scores[i]) > OUTLIER) {
+        String way =
+            what == What.TUNING
+                ? off[i] > 0 ? "above" : "below"
+                : off[i] > 0 ? "later than" : "earlier than";
+        String sounds =
+            what == What.TUNING ? format("%.0f cents", values[i]) : format("%.0f ms", values[i]);
+        add(group.get(i), what, "", sounds, format(text, Math.abs(off[i]), way));
+      }
+    }
+  }
+
+  private static double[] values(List<AuditedFile> group, ToDoubleFunction<AuditedFile> measure) {
+    return group.stream().mapToDouble(measure).toArray();
+  }
+
+  private static String format(String text, Object... values) {
+    return String.format(Locale.ROOT, text, values);
+  }
+
+  private void add(AuditedFile file, What what, String says, String sounds, String detail) {
+    found.add(new Finding(file.file(), what, says, sounds, detail, file.pitch()));
+  }
+}

@@ -1,0 +1,125 @@
+package takewright.cli;
+
+import java.io.IOException;
+import java.nio.file.Path;
+import java.util.Locale;
+import java.util.concurrent.Callable;
+import picocli.CommandLine.ArgGroup;
+import picocli.CommandLine.Command;
+import picocli.CommandLine.Mixin;
+import picocli.CommandLine.Option;
+import picocli.CommandLine.Parameters;
+import picocli.CommandLine.ParentCommand;
+import takewright.v1.RenderRequest;
+import takewright.v1.RenderResponse;
+import takewright.v1.LibraryServiceGrpc;
+import takewright.v1.UnplayedNote;
+
+@Command(
+    name = "render",
+    mixinStandardHelpOptions = true,
+    description = {
+      "Plays a phrase through the finished samples of a build, into a WAV file.",
+      "Without --midi and --notes: short notes over the whole range, then one at every dynamic."
+    })
+final class RenderCommand implements Callable<Integer> {
+  /** Lines on notes that could not be played, before the rest is only counted. */
+  private static final int MOST_LINES = 20;
+
+  @ParentCommand private Main main;
+  @Mixin private Connection connection;
+
+  @Parameters(index = "0", paramLabel = "DIR", description = "The output folder of a build.")
+  @Sets("folder")
+  private Path folder;
+
+  @Parameters(index = "1", paramLabel = "OUT", description = "The WAV file to write.")
+  @Sets("output_file")
+  private Path out;
+
+  @ArgGroup private Played played;
+
+  /** One of the two. */
+  static final class Played {
+    @Option(
+        names = "--midi",
+        paramLabel = "FILE",
+        description = "Play a Standard MIDI File: the notes and the pedal of all its channels.")
+    @Sets("midi_file")
+    private Path midi;
+
+    @Option(
+        names = "--notes",
+        paramLabel = "NOTES",
+        description = "Play these, for instance \"C4 E4:0.5@80 67\": note, seconds, velocity.")
+    private String notes;
+  }
+
+  @Option(
+      names = "--articulation",
+      paramLabel = "NAME",
+      description = "The articulation to play. Default: the first of the map.")
+  private String articulation = "";
+
+  @Option(
+      names = "--layer",
+      paramLabel = "NAME",
+      description = "The layer to play. Default: the first of the articulation.")
+  private String layer = "";
+
+  @Option(names = "--replace", description = "A file that is already there may be replaced.")
+  private boolean replace;
+
+  @Option(names = "--strict", description = "Exit with 1 where a note could not be played.")
+  private boolean strict;
+
+  @Override
+  public Integer call() throws IOException {
+    RenderRequest.Builder request =
+        RenderRequest.newBuilder()
+            .setFolder(LocalFiles.absolute(folder))
+            .setOutputFile(LocalFiles.absolute(out))
+            .setReplace(replace)
+            .setArticulation(articulation)
+            .setLayer(layer);
+    if (played != null && played.midi != null) {
+      request.setMidiFile(LocalFiles.absolute(played.midi));
+    } else if (played != null) {
+      request.setNotes(played.notes);
+    }
+    RenderResponse answer;
+    try (Connection.Session session = connection.open()) {
+      answer = LibraryServiceGrpc.newBlockingStub(session.channel()).render(request.build());
+    }
+    for (UnplayedNote note :
+        answer
+            .getUnplayedList()
+            .subList(0, Math.min(MOST_LINES, answer.getUnplayedList().size()))) {
+      main.err.println(
+          String.format(
+              Locale.ROOT,
+              "not played: %s (MIDI note %d) at %.2f s, velocity %d: no sample is near it",
+              note.getNote(),
+              note.getMidi(),
+              note.getStartS(),
+              note.getVelocity()));
+    }
+    if (answer.getNotPlayed() > MOST_LINES) {
+      main.err.println("not played: " + (answer.getNotPlayed() - MOST_LINES) + " more notes");
+    }
+    main.out.println(
+        String.format(
+            Locale.ROOT,
+            "%s: %d of %s played, %s, %s, %s, peak %.1f dBFS",
+            out,
+            answer.getNotes() - answer.getNotPlayed(),
+            Texts.count(answer.getNotes(), "note", "notes"),
+            answer.getArticulation(),
+            answer.getLayer(),
+            Texts.duration(answer.getDurationS()),
+            answer.getPeakDbfs()));
+    main.out.println(
+        "Before you listen: turn the level down, then come up slowly; loud sound harms ears.");
+    return strict && answer.getNotPlayed() > 0 ? Main.NEEDS_A_LOOK : Main.DONE;
+  }
+}

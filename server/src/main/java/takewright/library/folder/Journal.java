@@ -1,0 +1,166 @@
+package takewright.library.folder;
+
+import com.fasterxml.jackson.core.JsonProcessingException;
+import com.fasterxml.jackson.databind.DeserializationFeature;
+import com.fasterxml.jackson.databind.ObjectMapper;
+import com.fasterxml.jackson.databind.SerializationFeature;
+import com.fasterxml.jackson.databind.json.JsonMapper;
+import java.io.ByteArrayOutputStream;
+import java.io.Closeable;
+import java.io.IOException;
+import java.nio.ByteBuffer;
+import java.nio.channels.FileChannel;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.nio.file.StandardOpenOption;
+import java.util.Collection;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import takewright.audio.AtomicFile;
+import takewright.diagnosis.FileProblemException;
+
+/**
+ * What a build has written, so that an interrupted one goes on where it stopped and nothing that is
+ * not its own is ever written over.
+ *
+ * <p>One line of JSON an event, each flushed to the disk before the next step: first that a file
+ * will be written, then that it is. A line that a crash cut off is passed over.
+ */
+public final class Journal implements Closeable {
+  private static final ObjectMapper JSON =
+      JsonMapper.builder()
+          .enable(SerializationFeature.WRITE_ENUMS_USING_TO_STRING)
+          .enable(DeserializationFeature.READ_ENUMS_USING_TO_STRING)
+          .build();
+
+  /** Where journal and lock are, in the output folder. */
+  private static final String PRIVATE_FOLDER = ".takewright";
+
+  private final FolderLock lock;
+  private final Path file;
+  private final FileChannel channel;
+  private final Map<String, Entry> entries;
+
+  /**
+   * One file of the output folder.
+   *
+   * @param file its name, relative to the folder
+   * @param recipe a digest of all that its bytes follow from
+   * @param size its bytes; -1 while it is being written
+   * @param crc32 its checksum
+   * @param facts what was measured while it was made
+   */
+  public record Entry(String file, String recipe, long size, long crc32, SampleMeasures facts) {
+    boolean written() {
+      return size >= 0;
+    }
+  }
+
+  private Journal(FolderLock lock, Path file, FileChannel channel, Map<String, Entry> entries) {
+    this.lock = lock;
+    this.file = file;
+    this.channel = channel;
+    this.entries = entries;
+  }
+
+  /**
+   * Opens the journal of an output folder and keeps every other build out of it until it is closed.
+   *
+   * @throws FileProblemException where another build is in the folder
+   */
+  public static Journal open(Path folder) throws IOException {
+    Path own = folder.resolve(PRIVATE_FOLDER);
+    Files.createDirectories(own);
+    FolderLock lock = FolderLock.take(folder, own.resolve("lock"));
+    try {
+      return read(lock, own.resolve("journal.jsonl"));
+    } catch (IOException | RuntimeException e) {
+      lock.close();
+      throw e;
+    }
+  }
+
+  private static Journal read(FolderLock lock, Path file) throws IOException {
+    Map<String, Entry> entries = new LinkedHashMap<>();
+    if (Files.exists(file)) {
+      for (String line : new String(Files.readAllBytes(file), StandardCharsets.UTF_8).split("\n")) {
+        try {
+          if (!line.isBlank()) {
+            Entry entry = JSON.readValue(line, Entry.class);
+            entries.put(entry.file(), entry);
+          }
+        } catch (JsonProcessingException cutOff) {
+          // The line that was being written when the machine stopped: its file is not finished.
+          continue;
+        }
+      }
+    }
+    // Written afresh, so that a cut-off line is gone and later ones start at the start of a line.
+    AtomicFile.write(file, lines(entries.values()));
+    FileChannel channel =
+        FileChannel.open(file, StandardOpenOption.WRITE, StandardOpenOption.APPEND);
+    return new Journal(lock, file, channel, entries);
+  }
+
+  /** What is known of a file, or null. */
+  synchronized Entry find(String name) {
+    return entries.get(name);
+  }
+
+  /** All files, in the order they were begun. */
+  synchronized Collection<Entry> entries() {
+    return List.copyOf(entries.values());
+  }
+
+  /** Notes that a file will be written. */
+  void begin(String name, String recipe) throws IOException {
+    append(List.of(new Entry(name, recipe, -1, 0, null)));
+  }
+
+  /** Notes that files which are there will be written again. */
+  void beginAgain(Collection<Entry> written) throws IOException {
+    append(written.stream().map(e -> new Entry(e.file(), e.recipe(), -1, 0, null)).toList());
+  }
+
+  /** Notes that a file is written. */
+  void done(Entry entry) throws IOException {
+    append(List.of(entry));
+  }
+
+  /** Notes that several files are written. */
+  void done(Collection<Entry> written) throws IOException {
+    append(written);
+  }
+
+  private synchronized void append(Collection<Entry> lines) throws IOException {
+    lines.forEach(entry -> entries.put(entry.file(), entry));
+    channel.write(ByteBuffer.wrap(lines(lines)));
+    channel.force(false);
+  }
+
+  /** Keeps only the files named, and writes the journal as short as it can be. */
+  synchronized void keepOnly(Collection<String> names) throws IOException {
+    entries.keySet().retainAll(names);
+    AtomicFile.write(file, lines(entries.values()));
+  }
+
+  private static byte[] lines(Collection<Entry> entries) throws IOException {
+    ByteArrayOutputStream out = new ByteArrayOutputStream();
+    for (Entry entry : entries) {
+      out.write(JSON.writeValueAsBytes(entry));
+      out.write('\n');
+    }
+    return out.toByteArray();
+  }
+
+  @Override
+  public void close() throws IOException {
+    try {
+      channel.close();
+    } finally {
+      lock.close();
+    }
+  }
+}

@@ -1,0 +1,212 @@
+package takewright.library.folder;
+
+import java.io.IOException;
+import java.io.OutputStream;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.Collection;
+import java.util.HashMap;
+import java.util.HashSet;
+import java.util.List;
+import java.util.Map;
+import java.util.Set;
+import java.util.stream.Stream;
+import java.util.zip.CRC32;
+import java.util.zip.CheckedInputStream;
+import takewright.audio.AtomicFile;
+import takewright.audio.AudioFile;
+import takewright.audio.WavChunks;
+import takewright.audio.WavKeys;
+import takewright.diagnosis.FileProblemException;
+import takewright.diagnosis.Reason;
+
+/**
+ * The folder that a library is built into: whatever no build wrote, or somebody changed since, is
+ * left as it is.
+ */
+public final class OutputFolder {
+  /** The table of all regions and missing cells. */
+  private static final String INDEX = "index.csv";
+
+  private final Path folder;
+  private final Journal journal;
+
+  public OutputFolder(Path folder, Journal journal) {
+    this.folder = folder;
+    this.journal = journal;
+  }
+
+  public Path file(String name) {
+    return folder.resolve(name);
+  }
+
+  public Path index() {
+    return folder.resolve(INDEX);
+  }
+
+  /**
+   * Readies the folder for a build.
+   *
+   * @param names the files that it may write
+   * @throws IOException where one of them is there and not as a build wrote it
+   */
+  public void prepare(Collection<String> names) throws IOException {
+    for (String name : names) {
+      Path file = folder.resolve(name);
+      if (!Files.exists(file)) {
+        continue;
+      }
+      Journal.Entry entry = journal.find(name);
+      if (entry == null) {
+        throw foreign(file);
+      }
+      if (entry.written() && !unchanged(entry)) {
+        throw new FileProblemException(Reason.ALREADY_THERE, file.toString(), "was changed after it was built", "move it away to have it built again");
+      }
+    }
+    if (Files.exists(index()) && journal.find(INDEX) == null) {
+      throw foreign(index());
+    }
+    journal.begin(INDEX, "");
+    clearLeftovers();
+  }
+
+  private static IOException foreign(Path file) {
+    return new FileProblemException(Reason.ALREADY_THERE, file.toString(), "exists already and no build wrote it", "move it away, or choose another folder");
+  }
+
+  /** Removes what a build that was killed had not finished writing. */
+  private void clearLeftovers() throws IOException {
+    List<Path> parts;
+    try (Stream<Path> files = Files.list(folder)) {
+      parts = files.filter(f -> f.getFileName().toString().endsWith(".part")).toList();
+    }
+    for (Path part : parts) {
+      // NAME.xxxxxxxx.part, of a long name only the beginning.
+      String text = part.getFileName().toString();
+      String name = text.substring(0, Math.max(0, text.length() - 14));
+      for (Journal.Entry entry : journal.entries()) {
+        if (!name.isEmpty() && entry.file().startsWith(name)) {
+          Files.deleteIfExists(part);
+          break;
+        }
+      }
+    }
+  }
+
+  /** The entry of a sample that is there as this recipe would make it; otherwise null. */
+  public Journal.Entry made(String name, String recipe) throws IOException {
+    Journal.Entry entry = journal.find(name);
+    boolean same =
+        entry != null && entry.written() && entry.recipe().equals(recipe) && unchanged(entry);
+    return same ? entry : null;
+  }
+
+  /** Makes a sample, and answers its entry. */
+  public Journal.Entry make(String name, String recipe, Maker maker) throws IOException {
+    journal.begin(name, recipe);
+    Path file = folder.resolve(name);
+    SampleMeasures measures = maker.make(file);
+    Journal.Entry entry =
+        new Journal.Entry(name, recipe, Files.size(file), checksum(file), measures);
+    journal.done(entry);
+    return entry;
+  }
+
+  /** Writes a file that is no sample, unless it is there as this recipe would make it. */
+  public void write(String name, String recipe, AtomicFile.Content content) throws IOException {
+    if (made(name, recipe) == null) {
+      make(
+          name,
+          recipe,
+          file -> {
+            AtomicFile.write(file, content);
+            return null;
+          });
+    }
+  }
+
+  /**
+   * Sets the keys and velocities in samples' own chunks.
+   *
+   * @param keys by sample
+   * @return the checksum of each sample as it is then
+   */
+  public Map<String, Long> setKeys(Map<String, WavChunks.Instrument> keys) throws IOException {
+    List<Journal.Entry> toChange = new ArrayList<>();
+    Map<String, Long> checksums = new HashMap<>();
+    for (Map.Entry<String, WavChunks.Instrument> of : keys.entrySet()) {
+      Journal.Entry entry = journal.find(of.getKey());
+      checksums.put(of.getKey(), entry.crc32());
+      if (!hasKeys(file(of.getKey()), of.getValue())) {
+        toChange.add(entry);
+      }
+    }
+    if (toChange.isEmpty()) {
+      return checksums;
+    }
+    // Begun anew, so that a build that is killed now makes them again.
+    journal.beginAgain(toChange);
+    List<Journal.Entry> changed = new ArrayList<>();
+    for (Journal.Entry entry : toChange) {
+      Path file = file(entry.file());
+      WavKeys.set(file, keys.get(entry.file()));
+      long checksum = checksum(file);
+      checksums.put(entry.file(), checksum);
+      changed.add(
+          new Journal.Entry(
+              entry.file(), entry.recipe(), Files.size(file), checksum, entry.facts()));
+    }
+    journal.done(changed);
+    return checksums;
+  }
+
+  private static boolean hasKeys(Path file, WavChunks.Instrument keys) throws IOException {
+    try (AudioFile audio = AudioFile.open(file)) {
+      WavChunks chunks = audio.chunks();
+      return keys.equals(chunks.instrument())
+          && chunks.sampler() != null
+          && chunks.sampler().unityNote() == keys.unityNote();
+    }
+  }
+
+  /** Writes a file and answers what was measured. */
+  public interface Maker {
+    SampleMeasures make(Path file) throws IOException;
+  }
+
+  /**
+   * Writes the index, and removes files of an earlier build that it does not name, if they are as
+   * they were written.
+   *
+   * @param others further files that stay
+   */
+  public void finish(List<IndexRow> rows, Collection<String> others) throws IOException {
+    AtomicFile.write(index(), IndexCsv.write(rows));
+    Set<String> current = new HashSet<>(others);
+    current.add(INDEX);
+    rows.stream().filter(r -> !r.file().isEmpty()).forEach(r -> current.add(r.file()));
+    for (Journal.Entry entry : journal.entries()) {
+      if (!current.contains(entry.file()) && entry.written() && unchanged(entry)) {
+        Files.deleteIfExists(folder.resolve(entry.file()));
+      }
+    }
+    journal.keepOnly(current);
+  }
+
+  private boolean unchanged(Journal.Entry entry) throws IOException {
+    Path file = folder.resolve(entry.file());
+    return Files.exists(file)
+        && Files.size(file) == entry.size()
+        && checksum(file) == entry.crc32();
+  }
+
+  private static long checksum(Path file) throws IOException {
+    CheckedInputStream bytes = new CheckedInputStream(Files.newInputStream(file), new CRC32());
+    try (bytes) {
+      bytes.transferTo(OutputStream.nullOutputStream());
+    }
+    return bytes.getChecksum().getValue();
+  }
+}

@@ -1,0 +1,104 @@
+package takewright.library.folder;
+
+import java.nio.charset.StandardCharsets;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import takewright.map.KeyMap;
+import takewright.map.Zone;
+import takewright.name.NoteNames;
+import takewright.sheet.Sheet;
+
+/** What is in an output folder, for the musician who opens it. */
+public final class Readme {
+  private Readme() {}
+
+  /** The text, as the bytes of a file. */
+  public static byte[] text(Sheet sheet, KeyMap map, List<String> instruments) {
+    StringBuilder text = new StringBuilder();
+    line(text, sheet.library());
+    line(text, "=".repeat(sheet.library().length()));
+    line(text, "");
+    line(text, "Before you listen: loud or sudden sound harms ears and speakers. Turn the level");
+    line(text, "down, play one note, then come up slowly.");
+    line(text, "");
+    line(text, "What is here");
+    line(text, "------------");
+    line(text, "");
+    Map<List<String>, int[]> groups = new LinkedHashMap<>();
+    boolean turns = false;
+    for (Zone zone : map.zones()) {
+      int[] range =
+          groups.computeIfAbsent(
+              List.of(zone.articulation(), zone.layer()), g -> new int[] {0, 127, 0});
+      range[0]++;
+      range[1] = Math.min(range[1], zone.lowKey());
+      range[2] = Math.max(range[2], zone.highKey());
+      turns |= zone.rrCount() > 1;
+    }
+    NoteNames names = sheet.naming().noteNames();
+    groups.forEach(
+        (group, range) ->
+            line(
+                text,
+                "  "
+                    + group.get(0)
+                    + ", "
+                    + group.get(1)
+                    + ": "
+                    + range[0]
+                    + (range[0] == 1 ? " sample" : " samples")
+                    + ", played from "
+                    + names.spell(range[1])
+                    + " to "
+                    + names.spell(range[2])));
+    line(text, "");
+    line(text, "Notes are written so that middle C (MIDI note 60) is " + names.spell(60) + ".");
+    line(text, "");
+    line(text, "*.wav      The samples, named by this pattern:");
+    line(text, "           " + sheet.naming().pattern());
+    line(
+        text, "           \"layer\" is the way a note is heard (a microphone, a room, an effect);");
+    line(
+        text, "           the same note in another layer has the same name but for that word, and");
+    line(text, "           begins at the same moment. \"rr\" is the round robin: the same note");
+    line(text, "           played again. Each file also holds its key, its keys' and velocities'");
+    line(text, "           range and its loop, which many samplers read by themselves.");
+    line(text, "map.csv    Which sample plays on which keys and at which velocities, with gain,");
+    line(text, "           loop and release time; a spreadsheet opens it.");
+    for (int i = 0; i < instruments.size(); i++) {
+      line(text, (i == 0 ? "*.dls      " : "           ") + instruments.get(i));
+    }
+    line(text, "           Instruments in the DLS format, one an articulation and layer, which");
+    line(text, "           play at once in whatever reads that format.");
+    if (turns) {
+      line(text, "           DLS has no round robins: there the first of each is played.");
+    }
+    line(text, "index.csv  What became of every sound of the recordings: kept, rejected, missing.");
+    if (!map.gaps().isEmpty()) {
+      line(text, "");
+      line(text, "Keys that play nothing");
+      line(text, "----------------------");
+      line(text, "");
+      for (KeyMap.Gap gap : map.gaps()) {
+        line(
+            text,
+            "  "
+                + gap.articulation()
+                + ", "
+                + gap.layer()
+                + ": "
+                + names.spell(gap.lowKey())
+                + " to "
+                + names.spell(gap.highKey()));
+      }
+    }
+    line(text, "");
+    line(text, "To hear it before loading it anywhere: takewright render THIS-FOLDER OUT.wav");
+    return text.toString().getBytes(StandardCharsets.UTF_8);
+  }
+
+  private static void line(StringBuilder text, String line) {
+    text.append(line).append('\n');
+  }
+}

@@ -1,0 +1,77 @@
+package takewright.library.match;
+
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.List;
+import takewright.diagnosis.Flag;
+import takewright.segment.Region;
+import takewright.sheet.CellStatus;
+
+/**
+ * Which region of a take fills which cell.
+ *
+ * @param cells cell of each region, or {@link #NO_CELL}
+ * @param statuses what became of each region
+ * @param missing cells that no region fills, in order
+ * @param cost how badly the regions fit the order of the cells, 0 or more, on the scale of a
+ *     negative log likelihood
+ * @param breaksAt the first region from which on they fit worse than before
+ */
+public record Matching(
+    int[] cells, List<CellStatus> statuses, List<Integer> missing, double cost, int breaksAt) {
+  /** A region that fills no cell. */
+  public static final int NO_CELL = -1;
+
+  /** A note broken off is shorter than this share of the one that was then played, both as cut. */
+  private static final double BROKEN_OFF = 1.0 / 3;
+
+  /** Of several regions for one cell the last is kept, or the last that a person keeps. */
+  static Matching of(List<Region> regions, int cellCount, int[] cellOf, double cost, int breaksAt) {
+    int[] last = new int[cellCount];
+    Arrays.fill(last, -1);
+    for (int i = 0; i < cellOf.length; i++) {
+      if (cellOf[i] >= 0) {
+        int before = last[cellOf[i]];
+        boolean stays = before >= 0 && isForced(regions.get(before)) && !isForced(regions.get(i));
+        last[cellOf[i]] = stays ? before : i;
+      }
+    }
+    List<CellStatus> statuses = new ArrayList<>();
+    for (int i = 0; i < cellOf.length; i++) {
+      if (cellOf[i] < 0) {
+        statuses.add(regions.get(i).rejected() ? CellStatus.REJECTED : CellStatus.EXTRA);
+      } else {
+        statuses.add(last[cellOf[i]] == i ? CellStatus.KEPT : CellStatus.RETAKE);
+      }
+    }
+    List<Integer> missing = new ArrayList<>();
+    for (int c = 0; c < cellCount; c++) {
+      if (last[c] < 0) {
+        missing.add(c);
+      }
+    }
+    return new Matching(cellOf, List.copyOf(statuses), List.copyOf(missing), cost, breaksAt);
+  }
+
+  private static boolean isForced(Region region) {
+    return region.flags().contains(Flag.FORCED);
+  }
+
+  /** Whether a region is a note that was broken off and begun again. */
+  public boolean isFalseStart(int index, List<Region> regions) {
+    if (statuses.get(index) != CellStatus.RETAKE) {
+      return false;
+    }
+    for (int i = 0; i < cells.length; i++) {
+      if (cells[i] == cells[index] && statuses.get(i) == CellStatus.KEPT) {
+        return isBrokenOff(regions.get(index), regions.get(i));
+      }
+    }
+    return false;
+  }
+
+  /** Whether one attempt at a note is so much shorter than another that it was broken off. */
+  static boolean isBrokenOff(Region first, Region second) {
+    return first.end() - first.onset() < BROKEN_OFF * (second.end() - second.onset());
+  }
+}

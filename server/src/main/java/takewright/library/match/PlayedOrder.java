@@ -1,0 +1,135 @@
+package takewright.library.match;
+
+import java.util.ArrayList;
+import java.util.Collections;
+import java.util.List;
+import java.util.Locale;
+import java.util.Objects;
+import java.util.stream.Collectors;
+import takewright.segment.Region;
+import takewright.sheet.Cell;
+import takewright.sheet.Sheet;
+import takewright.sheet.SheetProblem;
+import takewright.sheet.Take;
+
+/**
+ * Finds a take that was played in another order than its sheet says. Notes then still fill cells,
+ * but the wrong ones: better said than found out by ear.
+ */
+public final class PlayedOrder {
+  /** Another order is meant if it costs less than this share of the sheet's own, */
+  private static final double CLEARLY = 0.5;
+
+  /** and so much less that chance does not make it. */
+  private static final double LEAST_BETTER = 12;
+
+  /** Cost a cell above which a take that fits no order is worth a word. */
+  private static final double FITS_NOTHING = 2.5;
+
+  /** Fewer cells than this tell nothing about an order. */
+  private static final int FEWEST = 4;
+
+  private PlayedOrder() {}
+
+  /**
+   * What to say about the order of a take; null where it was played as the sheet says.
+   *
+   * @param regions those of the take
+   * @param own how they match the sheet
+   * @param sampleRate of the take, in hertz
+   */
+  public static SheetProblem doubt(Sheet sheet, Take take, List<Region> regions, Matching own, int sampleRate) {
+    int cells = take.cellCount();
+    long played = regions.stream().filter(r -> !r.rejected()).count();
+    if (cells < FEWEST || played < FEWEST || own.cost() < Matcher.FITS * cells) {
+      return null;
+    }
+    Matching fits = own;
+    Take best = take;
+    for (Take other : others(take)) {
+      Matching matching = Matcher.match(regions, sheet.cells(other), sampleRate);
+      if (matching.cost() < fits.cost()) {
+        fits = matching;
+        best = other;
+      }
+    }
+    int line = take.orderLine() > 0 ? take.orderLine() : take.line();
+    if (fits.cost() < CLEARLY * own.cost() && own.cost() - fits.cost() > LEAST_BETTER) {
+      // Notes that come late may fill their cells by luck: neither alone finds the first.
+      int parts =
+          Math.min(own.breaksAt(), firstOther(sheet.cells(take), own, sheet.cells(best), fits));
+      return SheetProblem.warning(line, "order", misfit(take, regions.get(parts), sampleRate), remedy(take, best));
+    }
+    // Notes that are merely missing or too many fit the order, as far as there are any.
+    int strangers = Math.max(1, Math.abs(cells - (int) played));
+    return own.cost() - 4 * strangers > FITS_NOTHING * cells
+        ? SheetProblem.warning(line, "order", misfit(take, regions.get(own.breaksAt()), sampleRate) + ", and no other order either", "look at what its rows in the index say was heard")
+        : null;
+  }
+
+  /** The first region that is another cell in one order than in the other. */
+  private static int firstOther(List<Cell> cells, Matching a, List<Cell> others, Matching b) {
+    for (int i = 0; i < a.cells().length; i++) {
+      Cell one = a.cells()[i] < 0 ? null : cells.get(a.cells()[i]);
+      Cell other = b.cells()[i] < 0 ? null : others.get(b.cells()[i]);
+      if (!Objects.equals(one, other)) {
+        return i;
+      }
+    }
+    return 0;
+  }
+
+  private static String misfit(Take take, Region region, int sampleRate) {
+    return String.format(
+        Locale.ROOT,
+        "of %s is %3$s, which does not fit what was played from %2$.1f s on",
+        take.name(),
+        (double) region.onset() / sampleRate,
+        words(take.order()));
+  }
+
+  private static String remedy(Take take, Take best) {
+    boolean order = !best.order().equals(take.order());
+    boolean reversed = !best.notes().equals(take.notes());
+    return "if it was played so, "
+        + (order ? (take.orderLine() > 0 ? "change" : "set") + " `order` to " + words(best.order()) : "")
+        + (order && reversed ? " and " : "")
+        + (reversed ? "turn `notes` round" : "")
+        + ", which would fit";
+  }
+
+  private static String words(List<Take.Axis> order) {
+    return order.stream()
+        .map(axis -> axis.name().toLowerCase(Locale.ROOT))
+        .collect(Collectors.joining(", ", "[", "]"));
+  }
+
+  /** All other ways to play through a take, those least unlike first. */
+  private static List<Take> others(Take take) {
+    List<Integer> reversed = new ArrayList<>(take.notes());
+    Collections.reverse(reversed);
+    List<List<Take.Axis>> orders = new ArrayList<>();
+    orders.add(take.order());
+    for (Take.Axis slowest : Take.Axis.values()) {
+      for (Take.Axis next : Take.Axis.values()) {
+        for (Take.Axis fastest : Take.Axis.values()) {
+          List<Take.Axis> order = List.of(slowest, next, fastest);
+          if (order.stream().distinct().count() == 3 && !orders.contains(order)) {
+            orders.add(order);
+          }
+        }
+      }
+    }
+    List<Take> others = new ArrayList<>();
+    for (List<Take.Axis> order : orders) {
+      others.add(take.played(take.notes(), order));
+    }
+    if (reversed.size() > 1) {
+      for (List<Take.Axis> order : orders) {
+        others.add(take.played(reversed, order));
+      }
+    }
+    others.remove(0);
+    return others;
+  }
+}

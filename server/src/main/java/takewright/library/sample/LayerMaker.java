@@ -1,0 +1,264 @@
+package takewright.library.sample;
+
+import java.io.IOException;
+import java.io.UncheckedIOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Map;
+import java.util.Set;
+import java.util.concurrent.ConcurrentHashMap;
+import takewright.analyse.Analyse;
+import takewright.analyse.AnalyseSettings;
+import takewright.analyse.SampleFacts;
+import takewright.audio.AudioFile;
+import takewright.audio.Clip;
+import takewright.audio.WavChunks;
+import takewright.audio.WavWriter;
+import takewright.diagnosis.Diagnosed;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
+import takewright.diagnosis.Problem;
+import takewright.layer.ComputedRoom;
+import takewright.layer.Effect;
+import takewright.layer.LayerResult;
+import takewright.layer.LayerSettings;
+import takewright.layer.RoomSettings;
+import takewright.library.folder.Journal;
+import takewright.library.folder.OutputFolder;
+import takewright.library.folder.SampleMeasures;
+import takewright.library.take.CutTake;
+import takewright.segment.Region;
+import takewright.sheet.Cell;
+import takewright.sheet.Layer;
+import takewright.sheet.Sheet;
+import takewright.sheet.SheetException;
+import takewright.sheet.SheetProblem;
+import takewright.sheet.Take;
+
+/**
+ * Makes the further layers of a sample, from the finished sample of the main microphone: the onset
+ * is at the same frame, and the base of the name is the same.
+ */
+public final class LayerMaker {
+  /** A loop is unrolled until the room has settled, but for no longer, in seconds. */
+  private static final double LONGEST_UNROLLED_S = 12;
+
+  /** Release of a sample that has none of its own, in milliseconds, as in the key map. */
+  private static final double USUAL_RELEASE_MS = 300;
+
+  private final Sheet sheet;
+  private final SampleNames names;
+  private final OutputFolder folder;
+  private final Map<String, Clip> impulses = new ConcurrentHashMap<>();
+
+  public LayerMaker(Sheet sheet, SampleNames names, OutputFolder folder) {
+    this.sheet = sheet;
+    this.names = names;
+    this.folder = folder;
+  }
+
+  /**
+   * A layer's sample.
+   *
+   * @param reused whether an earlier build had made it
+   */
+  public record Made(Journal.Entry entry, boolean reused) {}
+
+  /** Makes a sample's layer, or finds it made. */
+  public Made make(CutTake cut, SampleMaker.Order order, Layer layer, Journal.Entry main)
+      throws IOException {
+    Take take = cut.take();
+    Cell cell = order.cell();
+    String name = names.of(cell, layer);
+    List<Effect> chain = new ArrayList<>();
+    layer.chain().forEach(link -> chain.add(link.at(take.tempoBpm())));
+    if (layer.gainDb() != 0) {
+      chain.add(new Effect.Gain(layer.gainDb()));
+    }
+    String description = names.describe(cell, layer);
+    String recipe = recipe(layer, chain, main, description);
+    Journal.Entry made = folder.made(name, recipe);
+    if (made != null) {
+      return new Made(made, true);
+    }
+    Journal.Entry entry =
+        folder.make(
+            name,
+            recipe,
+            file ->
+                render(onset(cut, order.region()), cell, layer, chain, main, description, file));
+    return new Made(entry, false);
+  }
+
+  private String recipe(Layer layer, List<Effect> chain, Journal.Entry main, String description)
+      throws IOException {
+    StringBuilder all = new StringBuilder();
+    all.append(main.recipe()).append('|').append(description).append('|').append(chain);
+    all.append('|').append(layer.room()).append('|').append(layer.wetDb());
+    all.append('|').append(layer.preDelayMs()).append('|').append(layer.wetOnly());
+    if (layer.impulse() != null) {
+      Path file = layer.impulse();
+      all.append('|').append(file.getFileName()).append(':').append(Files.size(file));
+      all.append(':').append(Files.getLastModifiedTime(file).toMillis());
+    }
+    return Recipe.digest(all.toString());
+  }
+
+  /** The frame of the sample at which the note sets in. */
+  private long onset(CutTake cut, Region region) {
+    double leadInS = (double) (region.onset() - region.start()) / cut.segmentation().sampleRate();
+    return Math.round(leadInS * sheet.output().sampleRate());
+  }
+
+  private SampleMeasures render(
+      long onset,
+      Cell cell,
+      Layer layer,
+      List<Effect> chain,
+      Journal.Entry main,
+      String description,
+      Path file)
+      throws IOException {
+    Clip sample;
+    try (AudioFile audio = AudioFile.open(folder.file(main.file()))) {
+      sample = Clip.read(audio, (int) audio.frames());
+    }
+    SampleMeasures of = main.facts();
+    LayerSettings settings =
+        new LayerSettings(room(layer, sample), chain, Math.min(onset, sample.frames()));
+    LayerResult result = apply(layer, sample, settings);
+    long added = result.audio().frames() - sample.frames();
+    boolean reversed = chain.stream().anyMatch(effect -> effect instanceof Effect.Reverse);
+    boolean loops = of.loopStart() != null && of.loopEnd() != null && !reversed;
+    long turns = 0;
+    long length = loops ? of.loopEnd() - of.loopStart() + 1 : 0;
+    if (loops && added > 0) {
+      double settled = Math.min(added, LONGEST_UNROLLED_S * sample.sampleRate());
+      turns = (long) Math.ceil(settled / length);
+      result = apply(layer, unrolled(sample, of.loopStart(), length, (int) turns), settings);
+    }
+    Long loopStart = loops ? (Long) (of.loopStart() + turns * length) : null;
+    Long loopEnd = loops ? (Long) (of.loopEnd() + turns * length) : null;
+    Clip audio = result.audio();
+    SampleFacts facts = Analyse.apply(audio, new AnalyseSettings(true, sheet.tuningHz()));
+    WavWriter.write(
+        file,
+        audio,
+        sheet.output().bitDepth(),
+        chunks(cell, description, loops ? new WavChunks.Loop(loopStart, loopEnd) : null));
+    Set<Flag> flags = Flags.union(of.flags(), facts.flags());
+    if (result.gainDb() < 0) {
+      flags = Flags.with(flags, Flag.LAYER_LIMIT);
+    }
+    double gain = (of.gainDb() == null ? 0 : of.gainDb()) + layer.gainDb() + result.gainDb();
+    return new SampleMeasures(
+        of.centsBefore(),
+        of.centsAfter(),
+        Double.isNaN(facts.levelLufs()) ? null : facts.levelLufs(),
+        facts.peakDbtp(),
+        null,
+        facts.floorDbfs(),
+        gain,
+        loopStart,
+        loopEnd,
+        loops ? of.loopFade() : null,
+        release(of.releaseMs(), cell, 1000.0 * added / audio.sampleRate()),
+        loops ? "" : reversed ? "reversed" : of.loopReason(),
+        flags);
+  }
+
+  private LayerResult apply(Layer layer, Clip sample, LayerSettings settings)
+      throws SheetException {
+    try {
+      return takewright.layer.Layer.apply(sample, settings);
+    } catch (IllegalArgumentException e) {
+      throw wrong(layer, e);
+    }
+  }
+
+  private static Problem problem(Layer layer, IllegalArgumentException e) {
+    Problem problem =
+        e instanceof Diagnosed known
+            ? known.problem()
+            : Problem.invalid("", String.valueOf(e.getMessage()), "correct the layer");
+    String what = layer.name() + ": " + problem.field() + " " + problem.what();
+    return Problem.invalid("layers", what, problem.remedy());
+  }
+
+  private SheetException wrong(Layer layer, IllegalArgumentException e) {
+    return new SheetException(
+        sheet.file(), SheetProblem.error(layer.line(), problem(layer, e)));
+  }
+
+  /**
+   * Plays the loop some times more before going on: what was added to the sound has settled to the
+   * loop's own period then, and the last turn joins on to itself as the loop did before.
+   */
+  static Clip unrolled(Clip sample, long loopStart, long length, int turns) {
+    int start = (int) loopStart;
+    int period = (int) length;
+    float[][] channels = new float[sample.channels()][sample.frames() + turns * period];
+    for (int c = 0; c < channels.length; c++) {
+      float[] x = sample.channel(c);
+      System.arraycopy(x, 0, channels[c], 0, start + period);
+      int at = start + period;
+      for (int turn = 0; turn < turns; turn++) {
+        System.arraycopy(x, start, channels[c], at, period);
+        at += period;
+      }
+      System.arraycopy(x, start + period, channels[c], at, x.length - start - period);
+    }
+    return Clip.of(sample.sampleRate(), channels);
+  }
+
+  /** What was added rings on once the key is let go. */
+  private static Double release(Double ofSample, Cell cell, double addedMs) {
+    if (addedMs <= 0 || cell.midi() == null) {
+      return ofSample;
+    }
+    return (ofSample == null ? USUAL_RELEASE_MS : ofSample) + addedMs;
+  }
+
+  private RoomSettings room(Layer layer, Clip sample) throws IOException {
+    if (layer.impulse() == null && layer.room() == null) {
+      return null;
+    }
+    boolean stereo = sample.channels() == 2;
+    Clip impulse;
+    try {
+      impulse =
+          impulses.computeIfAbsent(
+              layer.line() + "/" + stereo + "/" + sample.sampleRate(),
+              key ->
+                  layer.impulse() == null
+                      ? ComputedRoom.impulse(layer.room(), sample.sampleRate(), stereo)
+                      : read(layer.impulse()));
+    } catch (UncheckedIOException e) {
+      throw e.getCause();
+    }
+    try {
+      return new RoomSettings(impulse, layer.wetDb(), layer.preDelayMs(), !layer.wetOnly());
+    } catch (IllegalArgumentException e) {
+      throw wrong(layer, e);
+    }
+  }
+
+  private static Clip read(Path impulse) {
+    try (AudioFile audio = AudioFile.open(impulse)) {
+      return Clip.read(audio, (int) Math.min(Integer.MAX_VALUE - 8, audio.frames()));
+    } catch (IOException e) {
+      throw new UncheckedIOException(e);
+    }
+  }
+
+  private static WavChunks chunks(Cell cell, String description, WavChunks.Loop loop) {
+    // A sample without a root note gets its key from the key map.
+    int key = cell.midi() == null ? SampleMaker.KEY_OF_NO_NOTE : cell.midi();
+    return new WavChunks(
+        new WavChunks.Sampler(key, 0, loop == null ? List.of() : List.of(loop)),
+        new WavChunks.Instrument(key, 0, 0, key, key, 1, 127),
+        new WavChunks.Broadcast(description, "Takewright", "", "", "", 0));
+  }
+}

@@ -1,0 +1,84 @@
+package takewright.library.sample;
+
+import java.util.ArrayList;
+import java.util.Collection;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import takewright.name.Name;
+import takewright.name.NameFacts;
+import takewright.sheet.Cell;
+import takewright.sheet.Layer;
+import takewright.sheet.Sheet;
+import takewright.sheet.SheetException;
+import takewright.sheet.SheetProblem;
+import takewright.sheet.Take;
+
+/** The file names of all samples that a sheet asks for, made before any work is done. */
+public final class SampleNames {
+  private final Sheet sheet;
+  private final Map<String, String> nameOf = new LinkedHashMap<>();
+
+  /**
+   * Names them.
+   *
+   * @throws SheetException where two would have the same name
+   */
+  public SampleNames(Sheet sheet) throws SheetException {
+    this.sheet = sheet;
+    List<String> keys = new ArrayList<>();
+    List<NameFacts> facts = new ArrayList<>();
+    for (Take take : sheet.takes()) {
+      for (Cell cell : sheet.cells(take)) {
+        for (Layer layer : sheet.layers(take)) {
+          keys.add(key(cell, layer));
+          facts.add(sheet.facts(cell, layer));
+        }
+      }
+    }
+    List<String> names;
+    try {
+      names = Name.formatAll(facts, sheet.naming());
+    } catch (IllegalArgumentException e) {
+      throw new SheetException(sheet.file(), SheetProblem.error(0, "name", e));
+    }
+    for (int i = 0; i < keys.size(); i++) {
+      nameOf.put(keys.get(i), names.get(i) + ".wav");
+    }
+  }
+
+  public Collection<String> all() {
+    return nameOf.values();
+  }
+
+  public String of(Cell cell, Layer layer) {
+    return nameOf.get(key(cell, layer));
+  }
+
+  /** What a sample is, for a person who opens the file. */
+  public String describe(Cell cell, Layer layer) {
+    String note = cell.midi() == null ? "" : " " + sheet.naming().noteNames().spell(cell.midi());
+    return sheet.library()
+        + ", "
+        + cell.articulation()
+        + note
+        + " "
+        + cell.dynamic()
+        + ", round robin "
+        + cell.rr()
+        + ", "
+        + layer.name();
+  }
+
+  private static String key(Cell cell, Layer layer) {
+    return cell.takeIndex()
+        + "/"
+        + cell.midi()
+        + "/"
+        + cell.dynamic()
+        + "/"
+        + cell.rr()
+        + "/"
+        + layer.name();
+  }
+}

@@ -1,0 +1,99 @@
+package takewright.library.sample;
+
+import java.util.EnumSet;
+import java.util.Set;
+import java.util.function.ToDoubleFunction;
+import takewright.analyse.Analyse;
+import takewright.analyse.AnalyseSettings;
+import takewright.audio.Clip;
+import takewright.diagnosis.Flag;
+import takewright.pitch.Pitch;
+import takewright.retune.Drift;
+import takewright.retune.Retune;
+import takewright.retune.RetuneSettings;
+
+/**
+ * How a note is brought in tune.
+ *
+ * @param heard what was heard; null where there is no pitch
+ * @param centsBefore how far it was off the note that it should be, in cents, within half an
+ *     octave; null where nothing was heard
+ * @param moveCents how far to move it, in cents
+ * @param drift what to make level, counted from the note's heard pitch
+ * @param flags {@code OUT_OF_TUNE} where it is so far off that nothing is moved; {@code
+ *     DRIFT_LIMIT} where a part of the drift is left since taking it would go beyond; {@code
+ *     OCTAVE_UNSURE} where it was heard in another octave than it should be
+ */
+public record Tuning(
+    Pitch heard, Double centsBefore, double moveCents, Drift drift, Set<Flag> flags) {
+  /** A note, or none, that is moved by so many cents whatever it sounds like. */
+  static Tuning shift(Pitch heard, Double centsBefore, double cents, Set<Flag> flags) {
+    return new Tuning(heard, centsBefore, cents, Drift.NONE, flags);
+  }
+
+  /**
+   * Listens to a note.
+   *
+   * @param audio the note from its onset on
+   * @param listening how it is listened to
+   * @param centsOff how far a pitch is off where it should be, in cents
+   * @param limitCents the most by which it is moved anywhere, in cents
+   * @param steadyPitch whether its drift is made level
+   */
+  public static Tuning of(
+      Clip audio,
+      AnalyseSettings listening,
+      ToDoubleFunction<Pitch> centsOff,
+      double limitCents,
+      boolean steadyPitch) {
+    Pitch heard = Analyse.pitch(audio, listening);
+    if (heard == null) {
+      return shift(null, null, 0, Set.of(Flag.NO_PITCH));
+    }
+    double cents = centsOff.applyAsDouble(heard);
+    double before = within(cents);
+    Set<Flag> flags = EnumSet.noneOf(Flag.class);
+    if (Math.abs(cents - before) > 1) {
+      flags.add(Flag.OCTAVE_UNSURE);
+    }
+    if (Math.abs(before) > limitCents) {
+      flags.add(Flag.OUT_OF_TUNE);
+      return shift(heard, before, 0, flags);
+    }
+    Drift drift = Drift.NONE;
+    double off = before;
+    if (steadyPitch) {
+      Drift whole = Drift.of(audio.mono(), audio.sampleRate(), heard.frequencyHz());
+      drift = held(whole, before, limitCents);
+      // What is heard once it is level need not be the middle of what was heard while it drifted.
+      Clip level = Retune.apply(audio, new RetuneSettings(0, 0, drift));
+      Pitch after = Analyse.pitch(level, listening);
+      double left = after == null ? before : within(centsOff.applyAsDouble(after));
+      off = Math.max(-limitCents, Math.min(limitCents, left));
+      drift = held(drift, off, limitCents);
+      if (drift.range() < whole.range()) {
+        flags.add(Flag.DRIFT_LIMIT);
+      }
+    }
+    return new Tuning(heard, before, -off, drift, flags);
+  }
+
+  /** How far off the note will be, in cents; null where nothing was heard. */
+  Double centsAfter() {
+    if (centsBefore == null) {
+      return null;
+    }
+    // With its drift made level it is moved by what was heard of it then.
+    return drift.isNone() ? (Double) (centsBefore + moveCents) : (Double) 0.0;
+  }
+
+  /** The drift that can be taken away with nothing moved beyond the limit. */
+  private static Drift held(Drift drift, double off, double limit) {
+    return drift.within(-limit - off, limit - off);
+  }
+
+  /** A slip of whole octaves says nothing about the tuning within it. */
+  static double within(double cents) {
+    return cents - 1200 * Math.round(cents / 1200);
+  }
+}

@@ -1,0 +1,191 @@
+package takewright.library.take;
+
+import java.io.IOException;
+import java.nio.file.NoSuchFileException;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import takewright.audio.AudioFile;
+import takewright.audio.Clip;
+import takewright.denoise.NoiseProfile;
+import takewright.denoise.RoomFollower;
+import takewright.diagnosis.FileProblemException;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
+import takewright.diagnosis.Reason;
+import takewright.library.match.Bars;
+import takewright.library.match.Decisions;
+import takewright.library.match.Matcher;
+import takewright.library.match.Matching;
+import takewright.library.match.PlayedOrder;
+import takewright.library.match.Trimming;
+import takewright.segment.FrameRange;
+import takewright.segment.Region;
+import takewright.segment.Segment;
+import takewright.segment.SegmentSettings;
+import takewright.segment.Segmentation;
+import takewright.sheet.Cell;
+import takewright.sheet.CellStatus;
+import takewright.sheet.Layer;
+import takewright.sheet.Sheet;
+import takewright.sheet.SheetProblem;
+import takewright.sheet.Take;
+
+/**
+ * One take, cut and matched.
+ *
+ * @param take the take
+ * @param segmentation what was found in it
+ * @param cells what it should hold
+ * @param regions its regions, joined, decided on and with their final ends
+ * @param matching which region fills which cell
+ */
+public record CutTake(
+    Take take,
+    Segmentation segmentation,
+    List<Cell> cells,
+    List<Region> regions,
+    Matching matching) {
+  /** Longer regions are no samples but playing through, in seconds. */
+  private static final double LONGEST_S = 120;
+
+  /** Room tone that a profile is learnt from, in seconds: more says little that is new. */
+  private static final double TONE_S = 20;
+
+  /** The most of one stretch, in seconds, so that several have their say. */
+  private static final double STRETCH_S = 2;
+
+  /** The most of one stretch once there is enough: it only has to tell whether the room changed. */
+  private static final double LATER_STRETCH_S = 0.75;
+
+  /** Cuts a take; the audio is read once, block by block. */
+  public static TakeHeard cut(Sheet sheet, Take take, java.util.function.BooleanSupplier cancelled)
+      throws IOException {
+    try (AudioFile file = open(take.mainFile())) {
+      LevelStrip strip = new LevelStrip(new Stoppable(file, cancelled));
+      Segmentation found = Segment.apply(strip, settings(sheet, take));
+      return new TakeHeard(take, found, strip.levels());
+    }
+  }
+
+  /** How a take is cut. */
+  public static SegmentSettings settings(Sheet sheet, Take take) {
+    SegmentSettings usual = SegmentSettings.forKind(take.kind());
+    return new SegmentSettings(
+        usual.kind(),
+        take.leadInMs(),
+        usual.onThresholdDb(),
+        usual.offThresholdDb(),
+        usual.minGapMs(),
+        usual.minLengthMs(),
+        sheet.tuningHz());
+  }
+
+  /** The regions of a take as they are matched: pieces of its bars joined, the endless rejected. */
+  public static List<Region> joined(Take take, List<Region> found, int rate) {
+    List<Region> regions = new ArrayList<>();
+    for (Region region : Bars.join(take, found, rate)) {
+      boolean tooLong = region.end() - region.start() > LONGEST_S * rate;
+      regions.add(tooLong ? tooLong(region) : region);
+    }
+    return regions;
+  }
+
+  /** Matches what was cut with what the sheet asks for. */
+  public static CutTake match(Sheet sheet, Take take, Segmentation segmentation, List<SheetProblem> warnings) {
+    int rate = segmentation.sampleRate();
+    List<Region> regions = joined(take, segmentation.regions(), rate);
+    regions = Decisions.apply(take, regions, rate, warnings);
+    List<Cell> cells = sheet.cells(take);
+    Matching matching = Matcher.match(regions, cells, rate);
+    Decisions.sayUnplaced(take, regions, matching, rate, warnings);
+    SheetProblem otherOrder = PlayedOrder.doubt(sheet, take, regions, matching, rate);
+    if (otherOrder != null) {
+      warnings.add(otherOrder);
+    }
+    regions = Bars.fill(take, regions, matching.statuses(), rate, segmentation.frames());
+    if (take.treatment().trimmed()) {
+      regions = Trimming.apply(cells, regions, matching);
+    }
+    return new CutTake(take, segmentation, cells, regions, matching);
+  }
+
+  private static Region tooLong(Region r) {
+    return r.marked(true, Flags.with(r.flags(), Flag.TOO_LONG));
+  }
+
+  public boolean isKept(int region) {
+    return matching.statuses().get(region) == CellStatus.KEPT;
+  }
+
+  /** The cell that a kept region fills. */
+  public Cell cell(int region) {
+    return cells.get(matching.cells()[region]);
+  }
+
+  /** The room of each microphone; null where nobody was silent. */
+  public Map<String, RoomTone> rooms(List<Layer> layers) throws IOException {
+    Map<String, RoomTone> rooms = new LinkedHashMap<>();
+    for (Layer layer : layers) {
+      rooms.put(layer.name(), room(take, segmentation, take.files().get(layer.name())));
+    }
+    return rooms;
+  }
+
+  /** The room of one microphone; null where nobody was silent. */
+  static RoomTone room(Take take, Segmentation segmentation, Path microphone) throws IOException {
+    List<Clip> tones = new ArrayList<>();
+    double seconds = 0;
+    try (AudioFile file = open(microphone)) {
+      RoomFollower follower = new RoomFollower(file.sampleRate(), file.channels());
+      for (FrameRange tone : roomTone(take, segmentation, file)) {
+        boolean enough = seconds >= TONE_S;
+        double most = enough ? LATER_STRETCH_S : STRETCH_S;
+        long frames = Math.min(tone.length(), (long) (most * file.sampleRate()));
+        file.seek(tone.start());
+        Clip clip = Clip.read(file, (int) frames);
+        follower.add(clip, tone.start());
+        if (!enough) {
+          tones.add(clip);
+        }
+        seconds += (double) frames / file.sampleRate();
+      }
+      return tones.isEmpty()
+          ? null
+          : new RoomTone(follower.follow(NoiseProfile.of(tones)), LevelsOfTakes.meanSquare(tones));
+    }
+  }
+
+  /** Where nobody plays: what the sheet names, as far as the take reaches, or what was found. */
+  private static List<FrameRange> roomTone(Take take, Segmentation segmentation, AudioFile file) {
+    List<Double> named = take.roomTone();
+    if (named == null) {
+      return segmentation.roomTone();
+    }
+    List<FrameRange> parts = new ArrayList<>();
+    long end = Math.min(file.frames(), (long) (named.get(1) * file.sampleRate()));
+    long part = (long) (STRETCH_S * file.sampleRate());
+    for (long at = (long) (named.get(0) * file.sampleRate()); at < end; at += part) {
+      parts.add(new FrameRange(at, Math.min(at + part, end)));
+    }
+    return parts;
+  }
+
+  /**
+   * The room with nobody playing.
+   *
+   * @param profile by which it is taken away
+   * @param loudness its loudness as a mean square; 0 where it is below what loudness measures
+   */
+  public record RoomTone(NoiseProfile profile, double loudness) {}
+
+  public static AudioFile open(Path take) throws IOException {
+    try {
+      return AudioFile.open(take);
+    } catch (NoSuchFileException e) {
+      throw new FileProblemException(Reason.NOT_THERE, take.toString(), "does not exist", "check the name in the sheet");
+    }
+  }
+}

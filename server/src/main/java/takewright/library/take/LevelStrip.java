@@ -1,0 +1,66 @@
+package takewright.library.take;
+
+import java.io.IOException;
+import java.util.Arrays;
+import takewright.audio.AudioSource;
+import takewright.audio.PassingSource;
+
+/** A source whose peaks are noted while it is read, so that a take can be drawn unread. */
+public final class LevelStrip extends PassingSource {
+  /** Seconds a step: on a minute across a screen, a step is a pixel. */
+  public static final double STEP_S = 0.05;
+
+  /** Level of byte 0, in dBFS: below it rooms are, and nothing that is played. */
+  public static final double LOWEST_DBFS = -80;
+
+  private byte[] levels = new byte[1024];
+  private int steps;
+  private long at;
+  private long stepEnd;
+  private float peak;
+
+  public LevelStrip(AudioSource source) {
+    super(source);
+    stepEnd = end(0);
+  }
+
+  private long end(int step) {
+    return Math.round((step + 1) * STEP_S * sampleRate());
+  }
+
+  @Override
+  public int read(float[][] planar, int offset, int count) throws IOException {
+    int n = super.read(planar, offset, count);
+    int from = offset;
+    while (from < offset + n) {
+      int part = (int) Math.min(offset + n - from, stepEnd - at);
+      for (int c = 0; c < channels(); c++) {
+        float[] x = planar[c];
+        for (int i = from; i < from + part; i++) {
+          peak = Math.max(peak, Math.abs(x[i]));
+        }
+      }
+      from += part;
+      at += part;
+      if (at == stepEnd) {
+        close(peak);
+      }
+    }
+    return n;
+  }
+
+  private void close(float most) {
+    if (steps == levels.length) {
+      levels = Arrays.copyOf(levels, 2 * steps);
+    }
+    double share = 1 - 20 * Math.log10(Math.max(1e-9, most)) / LOWEST_DBFS;
+    levels[steps++] = (byte) Math.round(255 * Math.max(0, Math.min(1, share)));
+    stepEnd = end(steps);
+    peak = 0;
+  }
+
+  /** A byte a step of what was read so far, as {@link TakeHeard} says. */
+  public byte[] levels() {
+    return Arrays.copyOf(levels, steps);
+  }
+}

@@ -1,0 +1,126 @@
+package takewright.library.take;
+
+import java.io.IOException;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import takewright.analyse.Analyse;
+import takewright.analyse.AnalyseSettings;
+import takewright.analyse.SampleFacts;
+import takewright.audio.AudioFile;
+import takewright.audio.Clip;
+import takewright.level.Gain;
+import takewright.level.Level;
+import takewright.level.LevelSettings;
+import takewright.level.Played;
+import takewright.segment.Region;
+import takewright.sheet.Cell;
+import takewright.sheet.Sheet;
+import takewright.sheet.Take;
+
+/**
+ * The gains of all samples, found from the takes before a sample is made. So each is written once,
+ * and what an interrupted build had finished is what a build that ran through would have written.
+ */
+public final class LevelsOfTakes {
+  /**
+   * Cleaning and tuning move a peak by a little, in dB: so much is kept free, so that no sample has
+   * to be lowered on its own afterwards.
+   */
+  private static final double SPARE_DB = 0.3;
+
+  /** Of what is hardly louder than the room at least this share of the power is the note's. */
+  private static final double LEAST_SHARE = 0.1;
+
+  private static final AnalyseSettings LEVELS_ONLY =
+      new AnalyseSettings(true, AnalyseSettings.DEFAULTS.tuningHz());
+
+  private LevelsOfTakes() {}
+
+  /** How loud a region is: its loudness in the main microphone, its peak in all of them. */
+  public static Played measure(Take take, Region region, Cell cell, Map<String, CutTake.RoomTone> rooms)
+      throws IOException {
+    double loudness = Double.NaN;
+    double peak = Double.NEGATIVE_INFINITY;
+    for (Map.Entry<String, Path> microphone : take.files().entrySet()) {
+      SampleFacts facts;
+      try (AudioFile file = CutTake.open(microphone.getValue())) {
+        file.seek(region.start());
+        int frames = (int) (region.end() - region.start());
+        facts = Analyse.apply(Clip.read(file, frames), LEVELS_ONLY);
+      }
+      peak = Math.max(peak, facts.peakDbtp());
+      if (microphone.getValue().equals(take.mainFile())) {
+        loudness = withoutRoom(facts.levelLufs(), rooms.get(microphone.getKey()));
+      }
+    }
+    return new Played(cell.midi(), cell.dynamic(), loudness, peak);
+  }
+
+  /** Note and room add up as powers. */
+  private static double withoutRoom(double lufs, CutTake.RoomTone room) {
+    if (Double.isNaN(lufs) || room == null) {
+      return lufs;
+    }
+    double power = meanSquare(lufs);
+    double note = Math.max(LEAST_SHARE * power, power - room.loudness());
+    return lufs + 10 * Math.log10(note / power);
+  }
+
+  /** The loudness of room tone as a mean square; what is too soft to have one counts as silent. */
+  static double meanSquare(List<Clip> tones) {
+    double sum = 0;
+    for (Clip tone : tones) {
+      double lufs = Analyse.apply(tone, LEVELS_ONLY).levelLufs();
+      sum += Double.isNaN(lufs) ? 0 : meanSquare(lufs);
+    }
+    return sum / tones.size();
+  }
+
+  /** Up to a factor that is the same for all. */
+  private static double meanSquare(double lufs) {
+    return Math.pow(10, lufs / 10);
+  }
+
+  /**
+   * The gains of all regions that are kept, articulation by articulation, in steps of 0.01 dB: what
+   * lies within makes no difference, and so a small change elsewhere leaves most samples as they
+   * are.
+   *
+   * @param played of each take, by region; null for regions that are not kept
+   * @return the same with gains
+   */
+  public static List<Gain[]> gains(Sheet sheet, List<Played[]> played) {
+    List<Gain[]> gains = new ArrayList<>();
+    Map<String, List<int[]>> articulations = new LinkedHashMap<>();
+    for (Take take : sheet.takes()) {
+      Played[] ofTake = played.get(take.index());
+      gains.add(new Gain[ofTake.length]);
+      for (int i = 0; i < ofTake.length; i++) {
+        if (ofTake[i] != null) {
+          articulations
+              .computeIfAbsent(take.articulation(), a -> new ArrayList<>())
+              .add(new int[] {take.index(), i});
+        }
+      }
+    }
+    LevelSettings settings =
+        new LevelSettings(sheet.levels().maxDb(), LevelSettings.DEFAULTS.ceilingDbtp() - SPARE_DB);
+    for (List<int[]> places : articulations.values()) {
+      List<Gain> found =
+          Level.apply(places.stream().map(p -> played.get(p[0])[p[1]]).toList(), settings);
+      for (int i = 0; i < found.size(); i++) {
+        Gain gain = found.get(i);
+        gains.get(places.get(i)[0])[places.get(i)[1]] =
+            new Gain(rounded(gain.gainDb()), gain.limited(), rounded(gain.curveLufs()));
+      }
+    }
+    return gains;
+  }
+
+  private static double rounded(double db) {
+    return Math.rint(100 * db) / 100;
+  }
+}

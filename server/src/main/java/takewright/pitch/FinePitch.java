@@ -1,0 +1,161 @@
+package takewright.pitch;
+
+import takewright.dsp.Rows;
+import takewright.dsp.Windows;
+
+/**
+ * The exact frequency of a note whose pitch is known to within a quarter tone, by the
+ * autocorrelation of a windowed stretch divided by that of the window (Boersma, "Accurate
+ * short-term analysis of the fundamental frequency and the harmonics-to-noise ratio of a sampled
+ * sound", IFA Proceedings 17, 1993), read at a lag of several periods, where a mistake of a
+ * fraction of a frame weighs less.
+ *
+ * <p>Only the few lags around each multiple of the period are worked out, by sums over the stretch:
+ * a transform would give thousands that nobody asks for, and takes several times as long.
+ */
+final class FinePitch {
+  /** Length of a stretch: this long, or so many periods, whichever is longer. */
+  private static final double STRETCH_S = 0.08;
+
+  private static final int STRETCH_PERIODS = 12;
+
+  /** Lags are read at 1, 2, 4, ... periods, each from the one before, to this many at least. */
+  private static final int LEAST_MULTIPLE = 8;
+
+  /** And on up to this lag in seconds: at high notes 8 periods are too few frames for a cent. */
+  private static final double LAG_S = 0.012;
+
+  /**
+   * How far from the expected lag the peak is looked for: 0.4 % of it (7 cents), at least 2 frames.
+   */
+  private static final double SEARCH = 0.004;
+
+  /** Lags of the first look, each way. */
+  private static final int COARSE_STEPS = 4;
+
+  private final int sampleRate;
+  private final int length;
+  private final float[] window;
+  private final int longest;
+  private final float[] work;
+  private final Rows heard;
+  private final Rows shifted;
+  private final double expectedLag;
+  private final int greatestMultiple;
+
+  /**
+   * For stretches of a note.
+   *
+   * @param frequencyHz about where it lies
+   * @param available frames that there are; stretches are shorter where these are few
+   */
+  FinePitch(int sampleRate, double frequencyHz, int available) {
+    this.sampleRate = sampleRate;
+    expectedLag = sampleRate / frequencyHz;
+    int multiple = LEAST_MULTIPLE;
+    while (2 * multiple * expectedLag <= LAG_S * sampleRate) {
+      multiple *= 2;
+    }
+    // A short low note has few periods: lags longer than a third of it would say little.
+    while (multiple > 1 && 3 * multiple * expectedLag > available) {
+      multiple /= 2;
+    }
+    greatestMultiple = multiple;
+    // A quarter more than the longest lag, since the note may be lower than expected.
+    longest = (int) (1.25 * multiple * expectedLag) + 4;
+    int wanted = (int) Math.max(STRETCH_S * sampleRate, STRETCH_PERIODS * expectedLag) + longest;
+    length = Math.max(2 * longest, Math.min(wanted, available));
+    work = new float[length];
+    heard = new Rows(length);
+    shifted = new Rows(length);
+    window = Windows.hann(length);
+  }
+
+  /** Frames of a stretch. */
+  int length() {
+    return length;
+  }
+
+  /** Frequency in hertz of the stretch from {@code at}, or NaN where nothing repeats there. */
+  double measure(float[] audio, int at) {
+    for (int i = 0; i < length; i++) {
+      work[i] = audio[at + i] * window[i];
+    }
+    heard.load(work, 0, length);
+    double lag = expectedLag;
+    // The first look reaches 60 cents to either side: the expectation is coarse.
+    int reach = (int) Math.max(2, Math.ceil(0.036 * lag));
+    int centre = coarsePeak((int) Math.round(lag), reach);
+    for (int multiple = 1; multiple <= greatestMultiple; multiple *= 2) {
+      if (multiple > 1) {
+        centre = (int) Math.round(lag * multiple);
+      }
+      if (centre + reach + 1 >= longest) {
+        return sampleRate / lag;
+      }
+      double shift = peakNear(centre, reach);
+      if (Double.isNaN(shift)) {
+        // No peak there: vibrato or noise has washed it out, so the shorter lag stands.
+        return multiple == 1 ? Double.NaN : sampleRate / lag;
+      }
+      lag = (centre + shift) / multiple;
+      reach = (int) Math.max(2, SEARCH * lag * multiple * 2);
+    }
+    return sampleRate / lag;
+  }
+
+  /** The highest of a few lags laid over the reach; only the highest partials fall between them. */
+  private int coarsePeak(int centre, int reach) {
+    int step = Math.max(1, reach / COARSE_STEPS);
+    int best = centre;
+    double most = correlation(centre);
+    for (int away = step; away <= reach; away += step) {
+      for (int k = centre - away; k <= centre + away; k += 2 * away) {
+        double here = k < 1 || k >= longest ? -1 : correlation(k);
+        if (here > most) {
+          most = here;
+          best = k;
+        }
+      }
+    }
+    return best;
+  }
+
+  /** How far the peak uphill from a lag lies from it, in frames; NaN where there is none. */
+  private double peakNear(int lag, int reach) {
+    int peak = lag;
+    double before = correlation(peak - 1);
+    double here = correlation(peak);
+    double after = correlation(peak + 1);
+    while (before > here || after > here) {
+      boolean up = after >= before;
+      peak += up ? 1 : -1;
+      if (Math.abs(peak - lag) > reach || peak < 2) {
+        return Double.NaN;
+      }
+      if (up) {
+        before = here;
+        here = after;
+        after = correlation(peak + 1);
+      } else {
+        after = here;
+        here = before;
+        before = correlation(peak - 1);
+      }
+    }
+    double bend = before - 2 * here + after;
+    return bend < 0 ? peak - lag + 0.5 * (before - after) / bend : Double.NaN;
+  }
+
+  /** Autocorrelation of the stretch at a lag over that of the window. */
+  private double correlation(int lag) {
+    shifted.load(work, lag, length - lag);
+    return heard.dot(shifted) / windowCorrelation((double) lag / length);
+  }
+
+  /** That of a Hann window at a lag of a share of its length (Boersma's equation 8); 1 at 0. */
+  private static double windowCorrelation(double share) {
+    double angle = 2 * Math.PI * share;
+    return (1 - share) * (2 + Math.cos(angle)) / 3 + Math.sin(angle) / (2 * Math.PI);
+  }
+}

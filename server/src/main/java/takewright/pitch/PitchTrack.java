@@ -1,0 +1,307 @@
+package takewright.pitch;
+
+import java.util.Arrays;
+import takewright.dsp.Medians;
+
+/**
+ * The pitch candidates of one sound over time, and what they agree on.
+ *
+ * <p>A single window slips an octave now and then; the windows of a whole note hardly ever slip
+ * together. So every candidate of every window votes with its probability and the window's level,
+ * and the note is where most votes fall.
+ */
+public final class PitchTrack {
+  /** Candidates kept a window; those beyond carry next to no probability. */
+  private static final int KEPT = 4;
+
+  /** Histogram bins an octave: 10 cents each, fine against a semitone and coarse against noise. */
+  private static final int BINS_PER_OCTAVE = 120;
+
+  /** Votes within this many cents speak for the same note: a vibrato's usual half width. */
+  private static final int REACH_CENTS = 60;
+
+  /** Lowest pitch of the histogram, in hertz: an octave below the usual ones, down to 16 Hz. */
+  private static final double BASE_HZ = PitchDetector.LOWEST_HZ / 2;
+
+  /** From there to twice the highest usual pitch: 9 kHz. */
+  private static final int BINS =
+      (int)
+          Math.ceil(
+              BINS_PER_OCTAVE * Math.log(2 * PitchDetector.HIGHEST_HZ / BASE_HZ) / Math.log(2));
+
+  /** A window must be this much stronger than the room, as a power ratio (3 dB), to have a say. */
+  private static final double NOISE_MARGIN = 2;
+
+  /** Above this aperiodicity a window has no pitch: the repeating part is but twice the rest. */
+  public static final double MOST_APERIODIC = 0.33;
+
+  /**
+   * A window's say grows with this power of its power: an attack is not to outvote a note that
+   * rings on. Of 1, 1/2, 1/4 and 1/10 this told notes and talk apart best on takes.
+   */
+  private static final double SAY = 0.25;
+
+  /** Frequencies at which a tone is misheard, in relation to its own: octaves and twelfths. */
+  private static final double[] RELATIONS = {1 / 3.0, 0.5, 2, 3};
+
+  /** A candidate less probable than this is a guess. */
+  private static final float GUESS = 0.05f;
+
+  /** Parts of a sound each of which a glide takes further. */
+  private static final int GLIDE_PARTS = 8;
+
+  /** A note that follows another jumps by more than this from window to window, in cents. */
+  private static final double JUMP_CENTS = 80;
+
+  /** Share of jumps that may be slips of the ear. */
+  private static final double MOST_JUMPS = 0.05;
+
+  private int size;
+  private long[] centres = new long[64];
+  private float[] powers = new float[64];
+  private float[] frequencies = new float[64 * KEPT];
+  private float[] weights = new float[64 * KEPT];
+  private final double[] probabilities = new double[64];
+
+  /**
+   * What the windows agree on.
+   *
+   * @param frequencyHz the pitch most votes fall on, in hertz; 0 where there is none
+   * @param share share of all votes, weighted as they have a say, that fall within 60 cents of it:
+   *     0 to 1
+   * @param related the same with votes for its octaves and twelfths: they are no other note but the
+   *     same one misheard, while a voice wanders anywhere
+   * @param voiced share of the windows, weighted so, that repeat at any pitch: 0 to 1
+   * @param firstHz the pitch that the first tenth of the voiced windows agrees on, in hertz; 0 for
+   *     none
+   */
+  public record Summary(
+      double frequencyHz, double share, double related, double voiced, double firstHz) {}
+
+  /**
+   * Adds the window that {@code detector} last looked at.
+   *
+   * @param centre frame at the middle of the window
+   */
+  public void add(long centre, PitchDetector detector, int candidates) {
+    if (size == centres.length) {
+      centres = Arrays.copyOf(centres, 2 * size);
+      powers = Arrays.copyOf(powers, 2 * size);
+      frequencies = Arrays.copyOf(frequencies, 2 * size * KEPT);
+      weights = Arrays.copyOf(weights, 2 * size * KEPT);
+    }
+    detector.probabilities(probabilities);
+    centres[size] = centre;
+    powers[size] = (float) (detector.rms() * detector.rms());
+    int base = size * KEPT;
+    Arrays.fill(weights, base, base + KEPT, 0);
+    for (int c = 0; c < candidates; c++) {
+      float weight = (float) probabilities[c];
+      int least = base;
+      for (int k = base + 1; k < base + KEPT; k++) {
+        if (weights[k] < weights[least]) {
+          least = k;
+        }
+      }
+      if (weight > weights[least]) {
+        weights[least] = weight;
+        frequencies[least] = (float) detector.frequency(c);
+      }
+    }
+    // A window that repeats at all has a whole vote, however noisy: that it agrees with the others
+    // is what counts. One that does not has none.
+    if (detector.deepest() > MOST_APERIODIC) {
+      Arrays.fill(weights, base, base + KEPT, 0);
+    }
+    size++;
+  }
+
+  /** Number of windows. */
+  public int size() {
+    return size;
+  }
+
+  /**
+   * What the windows agree on.
+   *
+   * @param noisePower mean square of the room tone, which is no part of a window's say; 0 if not
+   *     known
+   */
+  public Summary summary(double noisePower) {
+    double[] votes = new double[BINS];
+    double[] say = new double[size];
+    double total = 0;
+    double voiced = 0;
+    for (int i = 0; i < size; i++) {
+      say[i] = Math.pow(Math.max(0, powers[i] - NOISE_MARGIN * noisePower), SAY);
+      total += say[i];
+      voiced += say[i] * vote(i, votes, say[i]);
+    }
+    if (voiced <= 0) {
+      return new Summary(0, 0, 0, 0, 0);
+    }
+    double best = strongest(votes);
+    double near = 0;
+    double related = 0;
+    for (int i = 0; i < size; i++) {
+      near += say[i] * support(i, best);
+      for (double relation : RELATIONS) {
+        related += say[i] * support(i, relation * best);
+      }
+    }
+    return new Summary(
+        best, near / total, (near + related) / total, voiced / total, first(0.1, say));
+  }
+
+  /**
+   * Share of the windows, weighted as they have a say, that have a pitch within some cents of one
+   * of the window before: 0 to 1. Notes and glides move steadily; a voice breaks off and jumps from
+   * syllable to syllable.
+   *
+   * @param noisePower as for {@link #summary}
+   */
+  public double steady(double noisePower, double cents) {
+    double total = 0;
+    double steady = 0;
+    for (int i = 1; i < size; i++) {
+      double say = Math.pow(Math.max(0, powers[i] - NOISE_MARGIN * noisePower), SAY);
+      total += say;
+      steady += goesOn(i, cents) ? say : 0;
+    }
+    return total > 0 ? steady / total : 0;
+  }
+
+  /** Whether a candidate of a window lies near one of the window before, neither a mere guess. */
+  private boolean goesOn(int window, double cents) {
+    for (int a = (window - 1) * KEPT; a < window * KEPT; a++) {
+      for (int b = window * KEPT; b < (window + 1) * KEPT; b++) {
+        if (weights[a] > GUESS
+            && weights[b] > GUESS
+            && Math.abs(cents(frequencies[a], frequencies[b])) <= cents) {
+          return true;
+        }
+      }
+    }
+    return false;
+  }
+
+  /**
+   * How far the pitch glides from beginning to end, in cents: upwards above 0, and 0 where it
+   * stands, turns or jumps.
+   */
+  public double glide() {
+    double[] pitch = new double[size];
+    int voiced = 0;
+    int jumps = 0;
+    for (int i = 0; i < size; i++) {
+      double hz = likeliest(i);
+      if (hz > 0) {
+        pitch[voiced] = cents(hz, BASE_HZ);
+        jumps += voiced > 0 && Math.abs(pitch[voiced] - pitch[voiced - 1]) > JUMP_CENTS ? 1 : 0;
+        voiced++;
+      }
+    }
+    if (voiced < 4 * GLIDE_PARTS || jumps > MOST_JUMPS * voiced) {
+      return 0;
+    }
+    double first = 0;
+    double before = 0;
+    double direction = 0;
+    for (int k = 0; k < GLIDE_PARTS; k++) {
+      int from = k * voiced / GLIDE_PARTS;
+      int to = (k + 1) * voiced / GLIDE_PARTS;
+      double here = Medians.of(Arrays.copyOfRange(pitch, from, to), to - from);
+      double step = here - before;
+      if (k == 0) {
+        first = here;
+      } else if (k == 1) {
+        direction = Math.signum(step);
+      }
+      if (k > 0 && step * direction <= 0) {
+        return 0;
+      }
+      before = here;
+    }
+    return before - first;
+  }
+
+  /** Likeliest pitch of a window, in hertz; 0 where it has none. */
+  private double likeliest(int window) {
+    int best = window * KEPT;
+    for (int k = best + 1; k < (window + 1) * KEPT; k++) {
+      best = weights[k] > weights[best] ? k : best;
+    }
+    return weights[best] > 0 ? frequencies[best] : 0;
+  }
+
+  /** The pitch the first voiced windows agree on, up to a share of all of them. */
+  private double first(double share, double[] say) {
+    double[] votes = new double[BINS];
+    int wanted = Math.max(2, (int) Math.ceil(share * size));
+    int used = 0;
+    for (int i = 0; i < size && used < wanted; i++) {
+      if (say[i] > 0 && vote(i, votes, 1) > 0.5) {
+        used++;
+      }
+    }
+    return used == 0 ? 0 : strongest(votes);
+  }
+
+  /** Adds a window's candidates to the histogram; answers the sum of their probabilities. */
+  private double vote(int window, double[] votes, double level) {
+    double sum = 0;
+    for (int k = window * KEPT; k < (window + 1) * KEPT; k++) {
+      if (weights[k] > 0) {
+        int bin = bin(frequencies[k]);
+        if (bin >= 0 && bin < BINS) {
+          votes[bin] += level * weights[k];
+          sum += weights[k];
+        }
+      }
+    }
+    return sum;
+  }
+
+  /** Probability of a window's candidates within reach of a frequency. */
+  private double support(int window, double frequency) {
+    double sum = 0;
+    for (int k = window * KEPT; k < (window + 1) * KEPT; k++) {
+      if (weights[k] > 0 && Math.abs(cents(frequencies[k], frequency)) <= REACH_CENTS) {
+        sum += weights[k];
+      }
+    }
+    return sum;
+  }
+
+  /** Frequency at the middle of the votes around the place where most fall. */
+  private static double strongest(double[] votes) {
+    int reach = REACH_CENTS * BINS_PER_OCTAVE / 1200;
+    int best = 0;
+    double most = -1;
+    for (int b = 0; b < BINS; b++) {
+      double sum = 0;
+      for (int k = Math.max(0, b - reach); k <= Math.min(BINS - 1, b + reach); k++) {
+        sum += votes[k] * (reach + 1 - Math.abs(k - b));
+      }
+      if (sum > most) {
+        most = sum;
+        best = b;
+      }
+    }
+    double weight = 0;
+    double centre = 0;
+    for (int k = Math.max(0, best - reach); k <= Math.min(BINS - 1, best + reach); k++) {
+      weight += votes[k];
+      centre += votes[k] * k;
+    }
+    return BASE_HZ * Math.pow(2, (centre / weight + 0.5) / BINS_PER_OCTAVE);
+  }
+
+  private static int bin(double frequency) {
+    return (int) Math.floor(BINS_PER_OCTAVE * Math.log(frequency / BASE_HZ) / Math.log(2));
+  }
+
+  private static double cents(double a, double b) {
+    return 1200 * Math.log(a / b) / Math.log(2);
+  }
+}

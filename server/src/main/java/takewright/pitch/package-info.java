@@ -1,0 +1,34 @@
+/**
+ * What a pitch, a note's pitch and a kind of sound are, and how a pitch is detected and tracked.
+ * Everything here takes audio and returns facts; it knows no region, no sample and no sheet.
+ *
+ * <p>Findings that shaped the pitch detector (measured up to 2026-11-25 on the 60 recordings of
+ * violin, double bass and saxophone that the tests fetch, as they are and moved by 12 intervals
+ * from three octaves down to three up):
+ *
+ * <ul>
+ *   <li><b>One detector does not span 16 Hz to 8 kHz:</b> it would need a long window and a fine
+ *       grid at once. The usual range has its own; above 600 Hz windows are put between
+ *       (DenseWindows), and below 75 Hz a longer window is tried where the votes disagree.
+ *   <li><b>Votes of YIN's dips name the note.</b> The sum of harmonics slips octaves where the
+ *       votes do not. For chords it is the other way round: a chord of small ratios has the period
+ *       of a note that nobody plays, so chords use the sum (HarmonicSum).
+ *   <li><b>Accuracy.</b> Right notes: 60 of 60 as recorded, 688 of 688 moved ones within 16.5 to
+ *       7800 Hz; error against the clean recording 0.05 cents in the median and 3.4 cents at 95 %.
+ *       TarsosDSP on 701 moved cases: YIN 698 right (0.46 and 7.7 cents), MPM 570 right with 119
+ *       unheard. With room tone 10 dB below the note no name changed; the error at 95 % was 0.3
+ *       cents here, 8.2 (YIN) and 4.3 (MPM).
+ *   <li><b>Windows average over 1.13 of the longest period,</b> which fits a transform of half the
+ *       size that 1.5 needs, at the same accuracy on 37 takes.
+ *   <li><b>A violin moved up by octaves</b> is up to 17 cents off, because the vibrato then swings
+ *       several times within a window. More windows change nothing; shorter windows do.
+ *   <li><b>Long notes take the median window, short notes weight windows by level.</b> Weighting by
+ *       level favours one side of a vibrato (violin: 1.15 cents in the median and 3.83 at 95 %,
+ *       against 0.64 and 2.12). Equal weights let the soft windows of short notes, which hold
+ *       mostly room, decide: round robins of a violin's staccato came out 19 cents apart at 95 %,
+ *       not 4. The Hodges-Lehmann estimator was worse than both on short notes.
+ *   <li><b>Confidence</b> was checked on 2088 pieces of 0.12 to 1 s that it was not fitted to, in
+ *       noise up to 12 dB above the note: where it says 0.75 to 0.97, 0.95 to 1.00 are right.
+ * </ul>
+ */
+package takewright.pitch;

@@ -1,0 +1,2 @@
+/** A phrase played through the finished samples of an output folder. */
+package takewright.render;

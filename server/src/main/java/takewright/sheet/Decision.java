@@ -1,0 +1,96 @@
+package takewright.sheet;
+
+import java.util.Locale;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
+import takewright.diagnosis.SettingException;
+
+/**
+ * A person's word on a region of a take: it is a sample whatever it sounds like, or it is none.
+ *
+ * @param keep whether it is one
+ * @param text the time as the sheet writes it
+ * @param line where the sheet says so, from 1
+ * @param fromS time in the take, in seconds
+ * @param toS the end of a range, in seconds; {@code fromS} where it is a single time
+ */
+public record Decision(boolean keep, String text, int line, double fromS, double toS) {
+  private static final Pattern SPAN = Pattern.compile("(?<from>[^-]+?)(\\s*-\\s*(?<to>[^-]+))?");
+
+  /** Seconds, minutes and seconds, or hours, minutes and seconds. */
+  private static final Pattern TIME =
+      Pattern.compile(
+          "((?<hours>\\d{1,2}):(?=\\d{2}:))?((?<minutes>\\d{1,3}):(?=\\d{2}(\\D|$)))?"
+              + "(?<seconds>\\d{1,6}(\\.\\d{1,9})?)");
+
+  /**
+   * Reads a time or a range of times.
+   *
+   * @throws IllegalArgumentException where it is none; the message says what one looks like
+   */
+  static Decision of(boolean keep, String text, int line) {
+    Matcher span = SPAN.matcher(text);
+    if (!span.matches()) {
+      throw notATime(text);
+    }
+    double from = seconds(span.group("from"), text);
+    double to = span.group("to") == null ? from : seconds(span.group("to"), text);
+    if (to < from || to == from && span.group("to") != null) {
+      throw new SettingException("", "the range " + text + " ends before it begins", "correct its times");
+    }
+    return new Decision(keep, text, line, from, to);
+  }
+
+  private static double seconds(String time, String text) {
+    Matcher parts = TIME.matcher(time);
+    if (!parts.matches()) {
+      throw notATime(text);
+    }
+    double seconds = Double.parseDouble(parts.group("seconds"));
+    int minutes = parts.group("minutes") == null ? 0 : Integer.parseInt(parts.group("minutes"));
+    int hours = parts.group("hours") == null ? 0 : Integer.parseInt(parts.group("hours"));
+    boolean tooMany =
+        parts.group("minutes") != null && seconds >= 60
+            || parts.group("hours") != null && minutes >= 60;
+    if (tooMany) {
+      throw notATime(text);
+    }
+    return 3600.0 * hours + 60 * minutes + seconds;
+  }
+
+  private static IllegalArgumentException notATime(String text) {
+    return new SettingException("", "\"" + text + "\" is not a time in the take", "write seconds (12.5), minutes and seconds (1:02.5) or a range (12.0-15.5)");
+  }
+
+  /** The key of the sheet under which it stands. */
+  public String key() {
+    return keep ? "keep" : "drop";
+  }
+
+  /** Whether two decisions are about the same time. */
+  boolean overlaps(Decision other) {
+    return fromS <= other.toS && other.fromS <= toS;
+  }
+
+  /**
+   * Whether it is about a stretch of the take: a time lies in it, or a range and it share more than
+   * half of either.
+   */
+  public boolean hits(double startS, double endS) {
+    if (fromS == toS) {
+      return fromS >= startS && fromS < endS;
+    }
+    double shared = Math.min(endS, toS) - Math.max(startS, fromS);
+    return shared > 0.5 * Math.min(toS - fromS, endS - startS);
+  }
+
+  /** How far a stretch of the take is from it, in seconds; 0 where they touch. */
+  public double distance(double startS, double endS) {
+    return Math.max(0, Math.max(startS - toS, fromS - endS));
+  }
+
+  @Override
+  public String toString() {
+    return String.format(Locale.ROOT, "%s %s", key(), text);
+  }
+}

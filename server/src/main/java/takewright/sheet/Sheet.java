@@ -1,0 +1,109 @@
+package takewright.sheet;
+
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import takewright.map.MapSettings;
+import takewright.name.NameFacts;
+import takewright.name.NamingStyle;
+
+/**
+ * The plan of a library.
+ *
+ * @param file where it was read from, absolute
+ * @param library name of the library
+ * @param tuningHz frequency of A4 in hertz, 392 to 466
+ * @param tuning how notes are brought in tune
+ * @param levels what is done about levels
+ * @param naming how files are named
+ * @param output what the files are to be
+ * @param layers the ways in which every note is to be heard, at least one that is recorded
+ * @param map how the samples are laid on the keys
+ * @param takes the recordings, at least one
+ */
+public record Sheet(
+    Path file,
+    String library,
+    double tuningHz,
+    TuningRules tuning,
+    LevelRules levels,
+    NamingStyle naming,
+    Output output,
+    List<Layer> layers,
+    MapSettings map,
+    List<Take> takes) {
+  public Sheet {
+    layers = List.copyOf(layers);
+    takes = List.copyOf(takes);
+  }
+
+  /** The cells of all takes, take after take. */
+  public List<Cell> cells() {
+    List<Cell> cells = new ArrayList<>();
+    takes.forEach(take -> cells.addAll(cells(take)));
+    return cells;
+  }
+
+  /** What a take should hold, in the order in which it is played. */
+  public List<Cell> cells(Take take) {
+    int[] sizes = new int[3];
+    int[] at = new int[3];
+    for (int i = 0; i < 3; i++) {
+      sizes[i] =
+          switch (take.order().get(i)) {
+            case NOTE -> Math.max(1, take.notes().size());
+            case DYNAMIC -> take.dynamics().size();
+            case RR -> take.roundRobins();
+          };
+    }
+    List<Cell> cells = new ArrayList<>(take.cellCount());
+    for (at[0] = 0; at[0] < sizes[0]; at[0]++) {
+      for (at[1] = 0; at[1] < sizes[1]; at[1]++) {
+        for (at[2] = 0; at[2] < sizes[2]; at[2]++) {
+          cells.add(cell(take, at));
+        }
+      }
+    }
+    return cells;
+  }
+
+  private static Cell cell(Take take, int[] at) {
+    Integer midi = null;
+    if (!take.notes().isEmpty()) {
+      midi = take.notes().get(at[take.order().indexOf(Take.Axis.NOTE)]);
+    }
+    String dynamic = take.dynamics().get(at[take.order().indexOf(Take.Axis.DYNAMIC)]);
+    int rr = at[take.order().indexOf(Take.Axis.RR)] + 1;
+    return new Cell(take.index(), take.articulation(), midi, dynamic, rr);
+  }
+
+  /**
+   * The layers that a take gives: those it was recorded for, and those that are made from its main
+   * microphone.
+   */
+  public List<Layer> layers(Take take) {
+    return layers.stream()
+        .filter(
+            layer ->
+                layer.isRecorded()
+                    ? take.files().containsKey(layer.name())
+                    : layer.isFor(take.articulation()))
+        .toList();
+  }
+
+  /** The layers that a take was recorded for. */
+  public List<Layer> recorded(Take take) {
+    return layers(take).stream().filter(Layer::isRecorded).toList();
+  }
+
+  /** The layers that are made from a take's main microphone. */
+  public List<Layer> made(Take take) {
+    return layers(take).stream().filter(layer -> !layer.isRecorded()).toList();
+  }
+
+  /** What the name of a cell's file in a layer says. */
+  public NameFacts facts(Cell cell, Layer layer) {
+    return new NameFacts(
+        library, cell.articulation(), layer.name(), cell.midi(), cell.dynamic(), cell.rr());
+  }
+}

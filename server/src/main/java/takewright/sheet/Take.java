@@ -1,0 +1,111 @@
+package takewright.sheet;
+
+import java.nio.file.Path;
+import java.util.Collections;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import takewright.pitch.Kind;
+
+/**
+ * One long recording and what it should hold.
+ *
+ * @param index place in the sheet, from 0
+ * @param line where the sheet names it, from 1
+ * @param name its first file, as the sheet writes it
+ * @param files files recorded together by the name of their layer, at least one, the main
+ *     microphone first; absolute paths
+ * @param articulation for instance "sustain"
+ * @param kind how its regions are to be treated
+ * @param notes MIDI note numbers in the order played, 0 to 127; empty where it has none
+ * @param dynamics in the order played, at least one
+ * @param roundRobins how often each note is played at each dynamic, 1 to 999
+ * @param order what changes slowest to fastest while playing; all three
+ * @param orderLine where the sheet says so, from 1; 0 where it does not
+ * @param tempoBpm beats a minute, 10 to 400; null where it was not played to a beat
+ * @param beatsPerBar 1 to 32
+ * @param bars length of each sample in bars, 1 to 1000; only where there is a tempo
+ * @param leadInMs silence kept before each onset, in milliseconds, 0 to 1000
+ * @param decisions a person's word on some of its regions
+ * @param treatment what is done to its samples
+ * @param roomTone where nobody plays, in seconds, from and to; null: it is found
+ */
+public record Take(
+    int index,
+    int line,
+    String name,
+    Map<String, Path> files,
+    String articulation,
+    Kind kind,
+    List<Integer> notes,
+    List<String> dynamics,
+    int roundRobins,
+    List<Axis> order,
+    int orderLine,
+    Double tempoBpm,
+    int beatsPerBar,
+    int bars,
+    double leadInMs,
+    List<Decision> decisions,
+    Treatment treatment,
+    List<Double> roomTone) {
+  /** Shorter room tone tells too little of the noise, in seconds. */
+  static final double LEAST_ROOM_TONE_S = 0.5;
+
+  /** What tells the cells of one take apart. */
+  public enum Axis {
+    /** The note. */
+    NOTE,
+    /** The dynamic. */
+    DYNAMIC,
+    /** The round robin. */
+    RR
+  }
+
+  public Take {
+    files = Collections.unmodifiableMap(new LinkedHashMap<>(files));
+    notes = List.copyOf(notes);
+    dynamics = List.copyOf(dynamics);
+    order = List.copyOf(order);
+    decisions = List.copyOf(decisions);
+    roomTone = roomTone == null ? null : List.copyOf(roomTone);
+  }
+
+  /** The same take played through in another way. */
+  public Take played(List<Integer> otherNotes, List<Axis> otherOrder) {
+    return new Take(
+        index,
+        line,
+        name,
+        files,
+        articulation,
+        kind,
+        otherNotes,
+        dynamics,
+        roundRobins,
+        otherOrder,
+        orderLine,
+        tempoBpm,
+        beatsPerBar,
+        bars,
+        leadInMs,
+        decisions,
+        treatment,
+        roomTone);
+  }
+
+  /** Number of cells it should hold. */
+  public int cellCount() {
+    return Math.max(1, notes.size()) * dynamics.size() * roundRobins;
+  }
+
+  /** Length of each sample in seconds where it was played to a beat; null otherwise. */
+  public Double barsLengthS() {
+    return tempoBpm == null ? null : bars * beatsPerBar * 60 / tempoBpm;
+  }
+
+  /** The main microphone's file. */
+  public Path mainFile() {
+    return files.values().iterator().next();
+  }
+}

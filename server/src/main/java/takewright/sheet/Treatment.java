@@ -1,0 +1,22 @@
+package takewright.sheet;
+
+import takewright.pitch.Kind;
+
+/**
+ * What is done to the samples of a take beyond cutting and cleaning.
+ *
+ * @param tuned whether each note is measured and brought in tune
+ * @param shiftCents how far all of them are moved in pitch instead, in cents, -1200 to 1200; null
+ *     where they are not
+ * @param looped whether loops are looked for
+ * @param wantsLoops whether a sample without a loop is to be flagged
+ * @param trimmed whether the round robins of a cell are cut to the length of the shortest
+ */
+public record Treatment(
+    boolean tuned, Double shiftCents, boolean looped, boolean wantsLoops, boolean trimmed) {
+  /** What is usual: notes are tuned and looped, what has no one pitch is not. */
+  public static Treatment usual(Kind kind) {
+    boolean note = kind == Kind.PITCHED;
+    return new Treatment(note, null, note, false, false);
+  }
+}
