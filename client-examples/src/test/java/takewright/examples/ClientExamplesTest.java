@@ -142,10 +142,7 @@ class ClientExamplesTest {
     }
 
     private static String python() throws Exception {
-      String python = System.getenv("TAKEWRIGHT_PYTHON");
-      if (python == null || python.isBlank()) {
-        throw Outside.missing("TAKEWRIGHT_PYTHON is not set; ./takewright test sets it");
-      }
+      String python = Outside.python().toString();
       // As the example's README says, once.
       if (stubs == null) {
         stubs = ran(List.of(EXAMPLES.resolve("python/generate.sh").toString()));
@@ -408,10 +405,7 @@ class ClientExamplesTest {
     // The JDK writes a WAV header of 44 bytes.
     Files.writeString(recorder, "#!/bin/sh\nexec tail -c +45 \"$HOME/takes/sustain.wav\"\n");
     assertTrue(recorder.toFile().setExecutable(true));
-    String python = System.getenv("TAKEWRIGHT_PYTHON");
-    if (python != null && !python.isBlank()) {
-      Files.createSymbolicLink(tools.resolve("python3"), Path.of(python));
-    }
+    Files.createSymbolicLink(tools.resolve("python3"), Outside.python());
   }
 
   private static void assertFollowed(Run run) {

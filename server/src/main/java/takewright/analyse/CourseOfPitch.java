@@ -20,7 +20,7 @@ final class CourseOfPitch {
   private static final double ABOVE = 4;
 
   /** Where less of it has a pitch in that range, the sound is looked at over all. */
-  private static final double MOST_VOICED = 0.9;
+  private static final double MAX_VOICED = 0.9;
 
   /** Vibrato is looked for from 3 to 10 Hz: players keep to 4 to 8. */
   private static final double SLOWEST_HZ = 3;
@@ -31,13 +31,13 @@ final class CourseOfPitch {
   private static final double STRETCH_S = 1;
 
   /** A swing explains at least this share of what moves in the stretch. */
-  private static final double LEAST_EXPLAINED = 0.5;
+  private static final double MIN_EXPLAINED = 0.5;
 
   /** And goes this far, in cents: less is the unsteadiness of any string or breath. */
-  private static final double LEAST_SWING = 4;
+  private static final double MIN_SWING = 4;
 
   /** A glide goes further than a wide vibrato, in cents. */
-  private static final double LEAST_GLIDE = 80;
+  private static final double MIN_GLIDE = 80;
 
   /** And most of what the smoothed pitch moves, it moves in one direction. */
   private static final double ONE_WAY = 0.7;
@@ -56,11 +56,11 @@ final class CourseOfPitch {
     int n = path.hz.length;
     int from = 0;
     int to = n - 1;
-    double least = PitchOfNote.STEADY_SHARE * loudest;
-    while (from < to && path.level[from] < least) {
+    double min = PitchOfNote.STEADY_SHARE * loudest;
+    while (from < to && path.level[from] < min) {
       from++;
     }
-    while (to > from && path.level[to] < least) {
+    while (to > from && path.level[to] < min) {
       to--;
     }
     cents = new double[to + 1 - from];
@@ -86,7 +86,7 @@ final class CourseOfPitch {
       double high = Math.min(0.45 * rate, hz * ABOVE);
       PitchPath near = PitchPath.of(mono, rate, low, high, hz);
       CourseOfPitch course = new CourseOfPitch(near);
-      if (course.voiced >= MOST_VOICED) {
+      if (course.voiced >= MAX_VOICED) {
         return course.read(near.integrationS);
       }
     }
@@ -137,9 +137,9 @@ final class CourseOfPitch {
   private double[] vibrato(double integrationS, double periodS) {
     int stretch = (int) Math.round(STRETCH_S / stepS);
     int apart = Math.max(1, stretch / 2);
-    int most = Math.max(0, (cents.length - stretch) / apart + 1);
-    double[] rates = new double[most];
-    double[] swings = new double[most];
+    int max = Math.max(0, (cents.length - stretch) / apart + 1);
+    double[] rates = new double[max];
+    double[] swings = new double[max];
     int looked = 0;
     int found = 0;
     double[] x = new double[stretch];
@@ -150,11 +150,11 @@ final class CourseOfPitch {
       looked++;
       double rate = strongest(x);
       double[] wave = fit(x, rate);
-      if (wave[1] >= LEAST_EXPLAINED && rate > SLOWEST_HZ && rate < FASTEST_HZ) {
+      if (wave[1] >= MIN_EXPLAINED && rate > SLOWEST_HZ && rate < FASTEST_HZ) {
         // A pitch that is a mean over a while shows less than the whole swing.
         double seen = sinc(rate * integrationS) * sinc(rate * periodS);
         double swing = wave[0] / seen;
-        if (swing >= LEAST_SWING) {
+        if (swing >= MIN_SWING) {
           rates[found] = rate;
           swings[found++] = swing;
         }
@@ -198,7 +198,7 @@ final class CourseOfPitch {
   /** The rate at which the stretch swings most, by its windowed transform in steps of 0.05 Hz. */
   private double strongest(double[] x) {
     double best = 0;
-    double most = -1;
+    double max = -1;
     for (double rate = SLOWEST_HZ - 0.5; rate <= FASTEST_HZ + 0.5; rate += 0.05) {
       double re = 0;
       double im = 0;
@@ -207,8 +207,8 @@ final class CourseOfPitch {
         re += w * x[i] * Math.cos(2 * Math.PI * rate * i * stepS);
         im += w * x[i] * Math.sin(2 * Math.PI * rate * i * stepS);
       }
-      if (re * re + im * im > most) {
-        most = re * re + im * im;
+      if (re * re + im * im > max) {
+        max = re * re + im * im;
         best = rate;
       }
     }
@@ -250,7 +250,7 @@ final class CourseOfPitch {
 
   private boolean glides(double[] ends) {
     double net = Math.abs(ends[1] - ends[0]);
-    if (net < LEAST_GLIDE) {
+    if (net < MIN_GLIDE) {
       return false;
     }
     // Smoothed over a fifth of a second, so that vibrato counts for little.

@@ -36,7 +36,7 @@ public record Envelope(
   private static final int SPAN = 5;
 
   /** Points for the level of the room: 20 ms at least, 100 ms where there is as much. */
-  private static final int LEAST_ROOM = 20;
+  private static final int MIN_ROOM = 20;
 
   private static final int ROOM = 100;
 
@@ -65,22 +65,22 @@ public record Envelope(
       double no = Double.NaN;
       return new Envelope(no, no, no, no, no, no, no, no);
     }
-    double most = level[loudest];
-    int steadyFrom = first(level, STEADY * most);
-    int steadyTo = last(level, STEADY * most);
+    double max = level[loudest];
+    int steadyFrom = first(level, STEADY * max);
+    int steadyTo = last(level, STEADY * max);
     // The room before is what lies before the sound comes within 40 dB, less its own beginning.
-    int rough = first(level, ONSET * most);
-    double before = rough < LEAST_ROOM ? Double.NaN : mean(power, 0, rough - LEAST_ROOM / 2);
-    double after = quietestAfter(power, steadyTo, most);
-    int onset = first(level, Math.max(ONSET * most, Double.isNaN(before) ? 0 : RISE * before));
-    double end = Math.max(HEARD * most, Double.isNaN(after) ? 0 : RISE * after);
+    int rough = first(level, ONSET * max);
+    double before = rough < MIN_ROOM ? Double.NaN : mean(power, 0, rough - MIN_ROOM / 2);
+    double after = quietestAfter(power, steadyTo, max);
+    int onset = first(level, Math.max(ONSET * max, Double.isNaN(before) ? 0 : RISE * before));
+    double end = Math.max(HEARD * max, Double.isNaN(after) ? 0 : RISE * after);
     int heardTo = Math.max(steadyTo, last(level, end));
     double steady = mean(power, steadyFrom, steadyTo + 1);
     double floor =
         Double.isNaN(before) ? after : Double.isNaN(after) ? before : Math.min(before, after);
     return new Envelope(
         (double) onset / RATE,
-        attack(level, onset, most),
+        attack(level, onset, max),
         loudest > steadyTo ? 0 : 1000.0 * (steadyTo - loudest) / RATE,
         1000.0 * (heardTo - steadyTo) / RATE,
         db(steady),
@@ -90,8 +90,8 @@ public record Envelope(
   }
 
   /** From a tenth to nine tenths of the first maximum that reaches 6 dB below the loudest. */
-  private static double attack(double[] level, int onset, double most) {
-    int at = first(level, most / 4);
+  private static double attack(double[] level, int onset, double max) {
+    int at = first(level, max / 4);
     while (at + 1 < level.length && rises(level, at)) {
       at++;
     }
@@ -109,7 +109,7 @@ public record Envelope(
 
   /** Whether anything within the next 20 ms is louder. */
   private static boolean rises(double[] level, int at) {
-    for (int k = at + 1; k < Math.min(level.length, at + LEAST_ROOM); k++) {
+    for (int k = at + 1; k < Math.min(level.length, at + MIN_ROOM); k++) {
       if (level[k] > level[at]) {
         return true;
       }
@@ -117,14 +117,14 @@ public record Envelope(
     return false;
   }
 
-  private static double quietestAfter(double[] power, int steadyTo, double most) {
+  private static double quietestAfter(double[] power, int steadyTo, double max) {
     int from = steadyTo + 1;
     int span = Math.min(ROOM, power.length - from);
-    if (span < LEAST_ROOM) {
+    if (span < MIN_ROOM) {
       return Double.NaN;
     }
     double sum = 0;
-    double least = Double.MAX_VALUE;
+    double min = Double.MAX_VALUE;
     for (int i = from; i < power.length; i++) {
       sum += power[i];
       if (i - from >= span) {
@@ -132,10 +132,10 @@ public record Envelope(
       }
       // Digital silence is a cut or padding, not the room.
       if (i - from >= span - 1 && sum > 1e-15 * span) {
-        least = Math.min(least, sum / span);
+        min = Math.min(min, sum / span);
       }
     }
-    return least < ONSET * most ? least : Double.NaN;
+    return min < ONSET * max ? min : Double.NaN;
   }
 
   private static double[] power(Clip sample) {
@@ -173,17 +173,17 @@ public record Envelope(
     return sum / Math.max(1, to - from);
   }
 
-  private static int first(double[] level, double least) {
+  private static int first(double[] level, double min) {
     int i = 0;
-    while (i < level.length - 1 && level[i] < least) {
+    while (i < level.length - 1 && level[i] < min) {
       i++;
     }
     return i;
   }
 
-  private static int last(double[] level, double least) {
+  private static int last(double[] level, double min) {
     int i = level.length - 1;
-    while (i > 0 && level[i] < least) {
+    while (i > 0 && level[i] < min) {
       i--;
     }
     return i;

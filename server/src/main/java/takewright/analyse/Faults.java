@@ -28,8 +28,8 @@ public record Faults(
    */
   private static final int SHORT = 2;
 
-  private static final int LEAST_SHORT = 6;
-  private static final double MOST_SHORT = 0.5;
+  private static final int MIN_SHORT = 6;
+  private static final double MAX_SHORT = 0.5;
 
   /**
    * A cut top breaks off: the next sample on either side lies more than so many times {@link
@@ -45,7 +45,7 @@ public record Faults(
   private static final float TOP = 0.98f;
 
   /** Fewer tops may be chance. */
-  private static final int LEAST_TOPS = 3;
+  private static final int MIN_TOPS = 3;
 
   /** Share of the highest sample that the sound around a gap has, at least: 40 dB below. */
   private static final float AROUND = 0.01f;
@@ -79,7 +79,7 @@ public record Faults(
         tops += flat;
         level = Double.isNaN(level) ? db(peak) : Math.max(level, db(peak));
       }
-      int least = Math.max(8, sample.sampleRate() / 1000);
+      int min = Math.max(8, sample.sampleRate() / 1000);
       int around = sample.sampleRate() * AROUND_MS / 1000;
       for (int at = 1; at < x.length; ) {
         int end = at + 1;
@@ -88,7 +88,7 @@ public record Faults(
         }
         // Tops that are cut flat stand still as well.
         boolean top = flat > 0 && Math.abs(x[at]) >= TOP * peak;
-        if (end - at >= least && !top && inSound(x, at, end, around, AROUND * peak)) {
+        if (end - at >= min && !top && inSound(x, at, end, around, AROUND * peak)) {
           gaps++;
           firstGap = firstGap < 0 ? at : Math.min(firstGap, at);
         }
@@ -100,26 +100,26 @@ public record Faults(
 
   private static int cutTops(float[] x, float peak, int sign) {
     int flat = flatTops(x, peak, TOP * peak, sign, FLAT);
-    if (flat >= LEAST_TOPS) {
+    if (flat >= MIN_TOPS) {
       return flat;
     }
     int brief = flatTops(x, peak, peak - ALIKE, sign, SHORT);
-    return brief >= LEAST_SHORT && brief < MOST_SHORT * tops(x, peak / 2, sign) ? brief : 0;
+    return brief >= MIN_SHORT && brief < MAX_SHORT * tops(x, peak / 2, sign) ? brief : 0;
   }
 
-  /** Local maxima above {@code least}. */
-  private static int tops(float[] x, float least, int sign) {
+  /** Local maxima above {@code min}. */
+  private static int tops(float[] x, float min, int sign) {
     int tops = 0;
     for (int i = 1; i + 1 < x.length; i++) {
       float v = sign * x[i];
-      if (v > least && v > sign * x[i - 1] && v >= sign * x[i + 1]) {
+      if (v > min && v > sign * x[i - 1] && v >= sign * x[i + 1]) {
         tops++;
       }
     }
     return tops;
   }
 
-  private static int flatTops(float[] x, float peak, float least, int sign, int frames) {
+  private static int flatTops(float[] x, float peak, float min, int sign, int frames) {
     int tops = 0;
     // Too quiet to tell a flat top from a round one.
     if (peak < 20 * BREAK * ALIKE) {
@@ -129,7 +129,7 @@ public record Faults(
     float low = 0;
     float high = 0;
     for (int at = 1; at < x.length; at++) {
-      if (!(sign * x[at] >= least)) {
+      if (!(sign * x[at] >= min)) {
         continue;
       }
       // Where what was left behind made neither end of the range, the stretch ends where it did:
@@ -171,14 +171,14 @@ public record Faults(
   }
 
   /** Whether there is sound on both sides, and it breaks off or sets in at once. */
-  private static boolean inSound(float[] x, int from, int to, int around, float least) {
+  private static boolean inSound(float[] x, int from, int to, int around, float min) {
     if (from < around || to + around > x.length) {
       return false;
     }
     float jump = Math.max(Math.abs(x[from] - x[from - 1]), Math.abs(x[to] - x[to - 1]));
     return jump > BREAK * ALIKE
-        && peak(x, from - around, from) > least
-        && peak(x, to, to + around) > least;
+        && peak(x, from - around, from) > min
+        && peak(x, to, to + around) > min;
   }
 
   private static float peak(float[] x, int from, int to) {

@@ -65,15 +65,15 @@ public record Likeness(double correlation, long shiftFrames, double gainDb) {
     int first = Math.max(0, Math.min(from, x.length - length));
     int end = Math.min(x.length, Math.max(to, first + length));
     double sum = 0;
-    double most = -1;
+    double max = -1;
     int best = first;
     for (int i = first; i < end; i++) {
       sum += (double) x[i] * x[i];
       if (i >= first + length) {
         sum -= (double) x[i - length] * x[i - length];
       }
-      if (i >= first + length - 1 && sum > most) {
-        most = sum;
+      if (i >= first + length - 1 && sum > max) {
+        max = sum;
         best = i - length + 1;
       }
     }
@@ -92,8 +92,8 @@ public record Likeness(double correlation, long shiftFrames, double gainDb) {
     for (int i = 0; i < b.length; i++) {
       energy[i + 1] = energy[i] + (double) b[i] * b[i];
     }
-    double least = 1e-6 * energy[b.length];
-    double most = -1;
+    double min = 1e-6 * energy[b.length];
+    double max = -1;
     int best = 0;
     for (int from = 0; from + length <= b.length; from += step) {
       int n = Math.min(size, b.length - from);
@@ -104,9 +104,9 @@ public record Likeness(double correlation, long shiftFrames, double gainDb) {
       fft.inverse(block);
       for (int k = 0; k < step && from + k + length <= b.length; k++) {
         double power = energy[from + k + length] - energy[from + k];
-        double fit = power > least ? block[k] * (double) block[k] / power : 0;
-        if (fit > most) {
-          most = fit;
+        double fit = power > min ? block[k] * (double) block[k] / power : 0;
+        if (fit > max) {
+          max = fit;
           best = from + k;
         }
       }

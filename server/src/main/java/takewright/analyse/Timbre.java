@@ -33,7 +33,7 @@ public record Timbre(
     double balanceDb,
     double correlation) {
   private static final int SIZE = 2048;
-  private static final int MOST_WINDOWS = 48;
+  private static final int MAX_WINDOWS = 48;
   private static final int PERIOD_WINDOWS = 32;
 
   static Timbre of(Clip sample, Pitch pitch) {
@@ -61,7 +61,7 @@ public record Timbre(
   /** Over all of the steady part, its first and its last third. */
   private static double[] centroids(float[] audio, int sampleRate) {
     float[] mono = audio.length < SIZE ? Arrays.copyOf(audio, SIZE) : audio;
-    int n = (int) Math.min(MOST_WINDOWS, 1 + 2L * (mono.length - SIZE) / SIZE);
+    int n = (int) Math.min(MAX_WINDOWS, 1 + 2L * (mono.length - SIZE) / SIZE);
     Fft fft = Fft.of(SIZE);
     float[] window = Windows.hann(SIZE);
     float[] work = new float[SIZE];
@@ -87,11 +87,11 @@ public record Timbre(
     }
     int from = 0;
     int to = n - 1;
-    double least = PitchOfNote.STEADY_SHARE * PitchOfNote.STEADY_SHARE * loudest;
-    while (from < to && level[from] < least) {
+    double min = PitchOfNote.STEADY_SHARE * PitchOfNote.STEADY_SHARE * loudest;
+    while (from < to && level[from] < min) {
       from++;
     }
-    while (to > from && level[to] < least) {
+    while (to > from && level[to] < min) {
       to--;
     }
     int third = Math.max(1, (to + 1 - from) / 3);

@@ -10,7 +10,7 @@ import java.nio.ByteOrder;
  */
 final class AiffHeader {
   /** As for WAV: a file of empty chunks shall not keep us for hours. */
-  private static final int MOST_CHUNKS = 10_000;
+  private static final int MAX_CHUNKS = 10_000;
 
   /** What SoX puts for the size of SSND where it cannot go back to fill it in. */
   private static final long UNKNOWN_SIZE_SOX = 0x7F00_0008L;
@@ -71,8 +71,8 @@ final class AiffHeader {
   private void walk() throws IOException {
     long at = 12;
     for (int chunk = 0; bytes.has(at, 8); chunk++) {
-      if (chunk == MOST_CHUNKS) {
-        throw bytes.bad("has more than " + MOST_CHUNKS + " chunks", "export it again");
+      if (chunk == MAX_CHUNKS) {
+        throw bytes.bad("has more than " + MAX_CHUNKS + " chunks", "export it again");
       }
       ByteBuffer head = bytes.read(at, 8, ByteOrder.BIG_ENDIAN);
       String id = FileBytes.tag(head);

@@ -19,7 +19,7 @@ public interface AudioFile extends AudioSource {
   int HIGHEST_RATE = 192_000;
 
   /** Most channels that are read or written. */
-  int MOST_CHANNELS = 32;
+  int MAX_CHANNELS = 32;
 
   /**
    * Opens a file by what is in it, whatever its name.

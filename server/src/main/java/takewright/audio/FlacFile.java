@@ -26,13 +26,13 @@ final class FlacFile implements AudioFile {
   private static final int SEEKPOINT_BYTES = 18;
 
   /** As for WAV: a file of empty blocks of metadata shall not keep us for hours. */
-  private static final int MOST_BLOCKS = 10_000;
+  private static final int MAX_BLOCKS = 10_000;
 
   /** Sample number of a seek point that only keeps a place. */
   private static final long PLACEHOLDER = -1;
 
   /** Points of a seek table that are used: a day of audio at one a second. */
-  private static final int MOST_SEEKPOINTS = 100_000;
+  private static final int MAX_SEEKPOINTS = 100_000;
 
   /** Frames between two places that are remembered: about a second. */
   private static final int REMEMBER_EVERY = 1 << 16;
@@ -143,8 +143,8 @@ final class FlacFile implements AudioFile {
     long at = 4;
     boolean last = false;
     for (int block = 0; !last; block++) {
-      if (block == MOST_BLOCKS) {
-        throw bytes.bad("has more than " + MOST_BLOCKS + " blocks of metadata", "export it again");
+      if (block == MAX_BLOCKS) {
+        throw bytes.bad("has more than " + MAX_BLOCKS + " blocks of metadata", "export it again");
       }
       int blockHead = bytes.read(at, 4, ByteOrder.BIG_ENDIAN).getInt();
       last = blockHead < 0;
@@ -153,7 +153,7 @@ final class FlacFile implements AudioFile {
       if (type == STREAMINFO && size >= STREAMINFO_BYTES && flac == null) {
         flac = new FlacFile(bytes, bytes.read(at + 4, STREAMINFO_BYTES, ByteOrder.BIG_ENDIAN));
       } else if (type == SEEKTABLE) {
-        int used = Math.min(size, MOST_SEEKPOINTS * SEEKPOINT_BYTES);
+        int used = Math.min(size, MAX_SEEKPOINTS * SEEKPOINT_BYTES);
         table = bytes.read(at + 4, used, ByteOrder.BIG_ENDIAN);
       }
       at += 4 + size;

@@ -29,12 +29,12 @@ record PcmLayout(
 
   static void checkRateAndChannels(FileBytes bytes, double rate, int channels)
       throws BadAudioException {
-    if (channels < 1 || channels > AudioFile.MOST_CHANNELS) {
+    if (channels < 1 || channels > AudioFile.MAX_CHANNELS) {
       throw bytes.bad(
           "claims "
               + channels
               + " channels", "export it with 1 to "
-              + AudioFile.MOST_CHANNELS
+              + AudioFile.MAX_CHANNELS
               + " channels");
     }
     if (!(rate >= AudioFile.LOWEST_RATE && rate <= AudioFile.HIGHEST_RATE)) {

@@ -79,10 +79,10 @@ public record WavChunks(Sampler sampler, Instrument instrument, Broadcast broadc
       check("high velocity", highVelocity, 1, 127);
     }
 
-    private static void check(String name, int value, int least, int most) {
-      if (value < least || value > most) {
+    private static void check(String name, int value, int min, int max) {
+      if (value < min || value > max) {
         throw new IllegalArgumentException(
-            name + " must be " + least + " to " + most + ", not " + value);
+            name + " must be " + min + " to " + max + ", not " + value);
       }
     }
   }

@@ -41,9 +41,9 @@ record WavFormat(int sampleRate, int channels, int bitDepth) {
               + " Hz, not "
               + sampleRate);
     }
-    if (channels < 1 || channels > AudioFile.MOST_CHANNELS) {
+    if (channels < 1 || channels > AudioFile.MAX_CHANNELS) {
       throw new IllegalArgumentException(
-          "channels must be 1 to " + AudioFile.MOST_CHANNELS + ", not " + channels);
+          "channels must be 1 to " + AudioFile.MAX_CHANNELS + ", not " + channels);
     }
     if (bitDepth != 16 && bitDepth != 24 && bitDepth != 32) {
       throw new IllegalArgumentException("bit depth must be 16, 24 or 32, not " + bitDepth);

@@ -19,10 +19,10 @@ final class WavHeader {
   private static final long UNKNOWN_SIZE_SOX = 0x7FFF_F000L;
 
   /** More chunks than any writer makes; a file of empty ones shall not keep us for hours. */
-  private static final int MOST_CHUNKS = 10_000;
+  private static final int MAX_CHUNKS = 10_000;
 
   /** Loops beyond these are left out. */
-  private static final int MOST_LOOPS = 1_000;
+  private static final int MAX_LOOPS = 1_000;
 
   private static final int PCM = 1;
   private static final int IEEE_FLOAT = 3;
@@ -83,8 +83,8 @@ final class WavHeader {
   private void walk() throws IOException {
     long at = 12;
     for (int chunk = 0; bytes.has(at, 8); chunk++) {
-      if (chunk == MOST_CHUNKS) {
-        throw bytes.bad("has more than " + MOST_CHUNKS + " chunks", "export it again");
+      if (chunk == MAX_CHUNKS) {
+        throw bytes.bad("has more than " + MAX_CHUNKS + " chunks", "export it again");
       }
       ByteBuffer head = bytes.read(at, 8, ByteOrder.LITTLE_ENDIAN);
       String id = FileBytes.tag(head);
@@ -206,7 +206,7 @@ final class WavHeader {
     if (size < 36) {
       return null;
     }
-    ByteBuffer smpl = part(start, size, 36 + 24 * MOST_LOOPS);
+    ByteBuffer smpl = part(start, size, 36 + 24 * MAX_LOOPS);
     long note = unsigned(smpl.getInt(12));
     double cents = unsigned(smpl.getInt(16)) * (100 / 0x1p32);
     long loopCount = Math.min(unsigned(smpl.getInt(28)), (smpl.limit() - 36) / 24);
@@ -269,9 +269,9 @@ final class WavHeader {
     return new String(field, 0, end, StandardCharsets.ISO_8859_1);
   }
 
-  /** The beginning of a chunk, at most {@code most} bytes of it. */
-  private ByteBuffer part(long start, long size, int most) throws IOException {
-    return bytes.read(start, (int) Math.min(size, most), ByteOrder.LITTLE_ENDIAN);
+  /** The beginning of a chunk, at most {@code max} bytes of it. */
+  private ByteBuffer part(long start, long size, int max) throws IOException {
+    return bytes.read(start, (int) Math.min(size, max), ByteOrder.LITTLE_ENDIAN);
   }
 
   private static long unsigned(int value) {

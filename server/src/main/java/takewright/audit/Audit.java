@@ -22,7 +22,7 @@ import takewright.pitch.Pitch;
 /** Holds the names in a folder of samples against what is heard in them. Changes nothing. */
 public final class Audit {
   /** Samples are notes: of longer files the first minute is listened to. */
-  private static final int LONGEST_S = 60;
+  private static final int MAX_HEARD_S = 60;
 
   /** Folders within folders that are looked into. */
   private static final int DEPTH = 8;
@@ -133,7 +133,7 @@ public final class Audit {
   /** The beginning of a sample, as far as it is listened to. */
   static Clip read(Path path) throws IOException {
     try (AudioFile audio = AudioFile.open(path)) {
-      long frames = Math.min(audio.frames(), (long) LONGEST_S * audio.sampleRate());
+      long frames = Math.min(audio.frames(), (long) MAX_HEARD_S * audio.sampleRate());
       Clip clip = Clip.read(audio, (int) frames);
       for (int c = 0; c < clip.channels(); c++) {
         for (float x : clip.channel(c)) {

@@ -18,7 +18,7 @@ import takewright.audit.SampleName.Rest;
  */
 final class MissingCells {
   /** A dynamic and round robin that fewer of the notes have is not meant for all. */
-  private static final double MOST = 0.7;
+  private static final double MIN_NOTES_SHARE = 0.7;
 
   private final List<AuditedFile> files;
   private final NoteReading reading;
@@ -55,7 +55,7 @@ final class MissingCells {
     }
     SortedSet<Integer> expected = NoteGrid.expected(notes);
     for (Map.Entry<Variant, Set<Integer>> entry : variants.entrySet()) {
-      if (entry.getValue().size() < MOST * expected.size() || expected.size() < 2) {
+      if (entry.getValue().size() < MIN_NOTES_SHARE * expected.size() || expected.size() < 2) {
         continue;
       }
       for (int note : expected) {

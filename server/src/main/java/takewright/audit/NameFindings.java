@@ -16,10 +16,10 @@ final class NameFindings {
    * Of a sample of fewer periods than this the octave is not sure, nor that there is none: a bowed
    * staccato on a low string is an attack for half of its length.
    */
-  private static final double LEAST_PERIODS = 80;
+  private static final double MIN_PERIODS = 80;
 
   /** Where fewer of the files than this say a note, a name without one is nothing special. */
-  private static final double MOST = 0.5;
+  private static final double MIN_NAMED_SHARE = 0.5;
 
   /** So many alike without a note, and without a number that may be meant as one, need none. */
   private static final int HITS = 3;
@@ -38,12 +38,12 @@ final class NameFindings {
 
   void look() {
     long heard = files.stream().filter(f -> f.says != null && f.pitch() != null).count();
-    boolean pitched = heard >= MOST * named;
+    boolean pitched = heard >= MIN_NAMED_SHARE * named;
     for (AuditedFile file : files) {
       if (file.problem != null) {
         add(file, What.UNREADABLE, "", "", file.problem);
       } else if (file.says == null) {
-        if (named >= MOST * files.size() && file.pitch() != null && !needsNone(file)) {
+        if (named >= MIN_NAMED_SHARE * files.size() && file.pitch() != null && !needsNone(file)) {
           add(
               file,
               What.NAME_UNREADABLE,
@@ -105,7 +105,7 @@ final class NameFindings {
   /** Whether a sample is over after a few periods of the note that its name says. */
   private static boolean isBrief(AuditedFile file) {
     double hertz = 440 * Math.pow(2, (file.says - 69) / 12.0);
-    return file.seconds * hertz < LEAST_PERIODS;
+    return file.seconds * hertz < MIN_PERIODS;
   }
 
   /** Names that are one on a file system that ignores case, or that say the same of two files. */

@@ -10,19 +10,19 @@ import java.util.TreeSet;
  */
 final class NoteGrid {
   /** Share of the notes expected that must be there for it to be an order. */
-  private static final double LEAST_FILLED = 0.8;
+  private static final double MIN_FILLED_SHARE = 0.8;
 
   /** Fewer notes have any order by chance. */
-  private static final int FEWEST = 6;
+  private static final int MIN_NOTES = 6;
 
   /** More pitch classes an octave than this are no choice. */
-  private static final int MOST_CLASSES = 8;
+  private static final int MAX_PITCH_CLASSES = 8;
 
   private NoteGrid() {}
 
   /** The notes, and those that are missing among them. */
   static SortedSet<Integer> expected(SortedSet<Integer> notes) {
-    if (notes.size() < FEWEST) {
+    if (notes.size() < MIN_NOTES) {
       return notes;
     }
     boolean[] classes = new boolean[12];
@@ -51,10 +51,10 @@ final class NoteGrid {
         return steps;
       }
     }
-    return used <= MOST_CLASSES && filled(notes, octaves) ? octaves : notes;
+    return used <= MAX_PITCH_CLASSES && filled(notes, octaves) ? octaves : notes;
   }
 
   private static boolean filled(SortedSet<Integer> notes, SortedSet<Integer> expected) {
-    return notes.size() >= LEAST_FILLED * expected.size();
+    return notes.size() >= MIN_FILLED_SHARE * expected.size();
   }
 }

@@ -19,17 +19,17 @@ import takewright.pitch.Pitch;
 record NoteReading(
     boolean numbers, int digits, int place, NoteNames names, boolean lowerCase, int agreeing) {
   /** More things that look like notes than this are no name. */
-  private static final int MOST_PLACES = 3;
+  private static final int MAX_PLACES = 3;
 
   /** Numbers may be anything: most of the files must agree with them. */
-  private static final double LEAST_AGREEING = 0.6;
+  private static final double MIN_AGREEING_SHARE = 0.6;
 
   /** The reading that fits best. {@code heard} has a pitch or null for each name. */
   static NoteReading of(List<SampleName> names, List<Pitch> heard) {
     int bestPlace = 0;
-    int mostAgree = -1;
-    int mostThere = 0;
-    for (int place = 0; place < MOST_PLACES; place++) {
+    int maxAgree = -1;
+    int maxThere = 0;
+    for (int place = 0; place < MAX_PLACES; place++) {
       int there = 0;
       int agree = 0;
       for (int i = 0; i < names.size(); i++) {
@@ -40,21 +40,21 @@ record NoteReading(
           agree += pitch != null && (pitch.midi() - token.midi()) % 12 == 0 ? 1 : 0;
         }
       }
-      if (there > 0 && (agree > mostAgree || (agree == mostAgree && there > mostThere))) {
+      if (there > 0 && (agree > maxAgree || (agree == maxAgree && there > maxThere))) {
         bestPlace = place;
-        mostAgree = agree;
-        mostThere = there;
+        maxAgree = agree;
+        maxThere = there;
       }
     }
     long pitched = heard.stream().filter(pitch -> pitch != null).count();
-    for (int place = 0; place < MOST_PLACES; place++) {
+    for (int place = 0; place < MAX_PLACES; place++) {
       int agree = 0;
       for (int i = 0; i < names.size(); i++) {
         Token token = token(names.get(i), true, place);
         Pitch pitch = heard.get(i);
         agree += token != null && pitch != null && pitch.midi() == token.midi() ? 1 : 0;
       }
-      if (agree > mostAgree && agree >= LEAST_AGREEING * pitched) {
+      if (agree > maxAgree && agree >= MIN_AGREEING_SHARE * pitched) {
         return new NoteReading(true, digits(names, place), place, NoteNames.DEFAULTS, false, agree);
       }
     }

@@ -10,7 +10,7 @@ import java.util.Arrays;
  */
 final class Outliers {
   /** Fewer samples say nothing about what is usual. */
-  static final int FEWEST = 6;
+  static final int MIN_SAMPLES = 6;
 
   /** Neighbours that a sample is held against. */
   private static final int NEIGHBOURS = 8;
@@ -33,7 +33,7 @@ final class Outliers {
     double[] known = Arrays.stream(off).filter(x -> !Double.isNaN(x)).toArray();
     double[] scores = new double[n];
     Arrays.fill(scores, Double.NaN);
-    if (known.length < FEWEST) {
+    if (known.length < MIN_SAMPLES) {
       return scores;
     }
     double middle = median(known);

@@ -91,17 +91,17 @@ final class SoundFindings {
   private void format(
       List<AuditedFile> files, What what, String unit, Function<AuditedFile, Integer> value) {
     Map<Integer, Integer> counts = new HashMap<>();
-    int most = 0;
+    int usual = 0;
     for (AuditedFile file : files) {
       if (file.facts != null) {
         int count = counts.merge(value.apply(file), 1, Integer::sum);
-        most = count > counts.getOrDefault(most, 0) ? value.apply(file) : most;
+        usual = count > counts.getOrDefault(usual, 0) ? value.apply(file) : usual;
       }
     }
     for (AuditedFile file : files) {
-      if (file.facts != null && value.apply(file) != most) {
+      if (file.facts != null && value.apply(file) != usual) {
         String own = value.apply(file) + " " + unit;
-        add(file, what, most + " " + unit, own, "most files have " + most);
+        add(file, what, usual + " " + unit, own, "most files have " + usual);
       }
     }
   }

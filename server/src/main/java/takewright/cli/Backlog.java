@@ -17,7 +17,7 @@ import java.util.function.BooleanSupplier;
  */
 final class Backlog {
   /** Gathered at most: eight minutes of two channels of 24 bits at 48 kHz. */
-  static final int MOST_BYTES = 128 << 20;
+  static final int MAX_BYTES = 128 << 20;
 
   /** Of a source that can wait, unsent: more only takes memory. */
   private static final int AHEAD_BYTES = 4 << 20;
@@ -33,7 +33,7 @@ final class Backlog {
 
   private static final double BURST_S = 2;
 
-  private final int most;
+  private final int max;
   private final double bytesPerSecond;
   private final long beganNs = System.nanoTime();
 
@@ -49,18 +49,18 @@ final class Backlog {
    * @param bytesPerSecond of audio as it is played; 0 where the source can wait however fast it is
    */
   Backlog(double bytesPerSecond) {
-    this(bytesPerSecond, MOST_BYTES);
+    this(bytesPerSecond, MAX_BYTES);
   }
 
   /** One that holds so many bytes. */
-  Backlog(double bytesPerSecond, int most) {
+  Backlog(double bytesPerSecond, int max) {
     this.bytesPerSecond = bytesPerSecond;
-    this.most = most;
+    this.max = max;
   }
 
   /** Adds audio, at least a byte; waits for what was added to be sent where the source can wait. */
   synchronized void add(byte[] piece) throws InterruptedException {
-    while (end - sent >= Math.min(AHEAD_BYTES, most) && !isLive()) {
+    while (end - sent >= Math.min(AHEAD_BYTES, max) && !isLive()) {
       wait();
     }
     pieces.put(end, piece);
@@ -77,8 +77,8 @@ final class Backlog {
   private void trim() {
     while (pieces.size() > 1) {
       long next = pieces.higherKey(pieces.firstKey());
-      boolean isSpare = sent - next >= Math.min(KEPT_BYTES, most / 2);
-      if (!isSpare && end - pieces.firstKey() <= most) {
+      boolean isSpare = sent - next >= Math.min(KEPT_BYTES, max / 2);
+      if (!isSpare && end - pieces.firstKey() <= max) {
         return;
       }
       pieces.pollFirstEntry();

@@ -199,9 +199,8 @@ final class FollowCommand implements Callable<Integer> {
     }
   }
 
-  private static void readInput(Backlog backlog, int most)
-      throws IOException, InterruptedException {
-    byte[] piece = new byte[Math.max(64, most)];
+  private static void readInput(Backlog backlog, int max) throws IOException, InterruptedException {
+    byte[] piece = new byte[Math.max(64, max)];
     InputStream in = System.in;
     // Whatever is there by now.
     for (int n; (n = in.read(piece)) >= 0; ) {

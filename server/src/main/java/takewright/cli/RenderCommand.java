@@ -24,7 +24,7 @@ import takewright.v1.UnplayedNote;
     })
 final class RenderCommand implements Callable<Integer> {
   /** Lines on notes that could not be played, before the rest is only counted. */
-  private static final int MOST_LINES = 20;
+  private static final int MAX_LINES = 20;
 
   @ParentCommand private Main main;
   @Mixin private Connection connection;
@@ -92,9 +92,7 @@ final class RenderCommand implements Callable<Integer> {
       answer = LibraryServiceGrpc.newBlockingStub(session.channel()).render(request.build());
     }
     for (UnplayedNote note :
-        answer
-            .getUnplayedList()
-            .subList(0, Math.min(MOST_LINES, answer.getUnplayedList().size()))) {
+        answer.getUnplayedList().subList(0, Math.min(MAX_LINES, answer.getUnplayedList().size()))) {
       main.err.println(
           String.format(
               Locale.ROOT,
@@ -104,8 +102,8 @@ final class RenderCommand implements Callable<Integer> {
               note.getStartS(),
               note.getVelocity()));
     }
-    if (answer.getNotPlayed() > MOST_LINES) {
-      main.err.println("not played: " + (answer.getNotPlayed() - MOST_LINES) + " more notes");
+    if (answer.getNotPlayed() > MAX_LINES) {
+      main.err.println("not played: " + (answer.getNotPlayed() - MAX_LINES) + " more notes");
     }
     main.out.println(
         String.format(

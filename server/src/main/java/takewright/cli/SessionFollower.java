@@ -23,7 +23,7 @@ final class SessionFollower {
   private static final long FIRST_PAUSE_MS = 250;
 
   /** The longest pause: a service that is started anew is found soon. */
-  private static final long LONGEST_PAUSE_MS = 4_000;
+  private static final long MAX_PAUSE_MS = 4_000;
 
   /** How long a service keeps a session that is left: half an hour, then there is no going on. */
   private static final long GIVE_UP_MS = 30 * 60_000;
@@ -110,12 +110,12 @@ final class SessionFollower {
                   "the service is gone at %.1f s of the take: calling it again; up to %d MiB of"
                       + " audio are kept for it",
                   seconds(position / frameBytes),
-                  Backlog.MOST_BYTES >> 20));
+                  Backlog.MAX_BYTES >> 20));
         } else if (nowMs - goneSinceMs > GIVE_UP_MS) {
           throw e;
         }
         pause(pauseMs);
-        pauseMs = Math.min(2 * pauseMs, LONGEST_PAUSE_MS);
+        pauseMs = Math.min(2 * pauseMs, MAX_PAUSE_MS);
         connection.retryNow();
       } catch (InterruptedException e) {
         Thread.currentThread().interrupt();

@@ -23,10 +23,10 @@ public final class Convolver {
    * Longest partition in frames. Measured with 6 s and 1 s of response at 48 kHz: 8192 is as fast
    * as 16384 and needs half the block; 2048 takes twice the time.
    */
-  private static final int LONGEST_PARTITION = 8192;
+  private static final int MAX_PARTITION = 8192;
 
   /** Shortest partition: below this the calls cost more than the transforms. */
-  private static final int SHORTEST_PARTITION = 64;
+  private static final int MIN_PARTITION = 64;
 
   /**
    * One way from an input to an output.
@@ -86,16 +86,15 @@ public final class Convolver {
     if (inputs < 1 || outputs < 1 || paths.isEmpty()) {
       throw new IllegalArgumentException("inputs, outputs and paths must be at least 1");
     }
-    int most = 0;
+    int max = 0;
     for (Path path : paths) {
       if (path.response.length == 0) {
         throw new IllegalArgumentException("a response needs at least one sample");
       }
-      most = Math.max(most, path.response.length);
+      max = Math.max(max, path.response.length);
     }
-    longest = most;
-    partition =
-        Math.min(LONGEST_PARTITION, Math.max(SHORTEST_PARTITION, Integer.highestOneBit(longest)));
+    longest = max;
+    partition = Math.min(MAX_PARTITION, Math.max(MIN_PARTITION, Integer.highestOneBit(longest)));
     fft = Fft.of(2 * partition);
     work = new float[2 * partition];
     sum = new Spectrum(partition + 1);

@@ -18,9 +18,9 @@ public final class FeedbackDelayNetwork {
   private static final int LINES = 16;
 
   /** Shortest and longest line, in seconds, as in a hall of 8 to 27 m. */
-  private static final double SHORTEST_S = 0.023;
+  private static final double MIN_LINE_S = 0.023;
 
-  private static final double LONGEST_S = 0.079;
+  private static final double MAX_LINE_S = 0.079;
 
   /** Decays shorter than this have shorter lines, so that several echoes fall into them. */
   private static final double FULL_SIZE_DECAY_S = 1.5;
@@ -60,7 +60,7 @@ public final class FeedbackDelayNetwork {
     int before = 0;
     for (int i = 0; i < LINES; i++) {
       double seconds =
-          size * SHORTEST_S * Math.pow(LONGEST_S / SHORTEST_S, (double) i / (LINES - 1));
+          size * MIN_LINE_S * Math.pow(MAX_LINE_S / MIN_LINE_S, (double) i / (LINES - 1));
       // Primes, so that echoes of two lines seldom fall together.
       int length = prime(Math.max(before + 1, (int) (seconds * sampleRate)));
       before = length;
@@ -77,8 +77,8 @@ public final class FeedbackDelayNetwork {
     outputGain = (float) Math.sqrt(6 * Math.log(10) * mean / (sampleRate * decayS));
   }
 
-  private static int prime(int least) {
-    return BigInteger.valueOf(least - 1L).nextProbablePrime().intValue();
+  private static int prime(int min) {
+    return BigInteger.valueOf(min - 1L).nextProbablePrime().intValue();
   }
 
   /**

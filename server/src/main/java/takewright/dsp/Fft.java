@@ -12,7 +12,7 @@ import pl.edu.icm.jlargearrays.ConcurrencyUtils;
  * part of bin 0, element 1 the real part of bin size/2 (both have no imaginary part), and elements
  * 2k and 2k+1 are the real and imaginary part of bin k, 0 &lt; k &lt; size/2.
  *
- * <p>Sizes of {@link #LEAST_OF_OURS} to {@link #MOST_OF_OURS} go by {@link RealFft}, which HotSpot
+ * <p>Sizes of {@link #MIN_OWN_SIZE} to {@link #MAX_OWN_SIZE} go by {@link RealFft}, which HotSpot
  * makes vector code of; all others by JTransforms. Measured on Java 17 and one core, microseconds
  * there and back, JTransforms and ours: 2048 samples 13.6 and 10.0; 4096, 29.0 and 20.4; 8192, 61.9
  * and 41.1; 16384, 129 and 82.9. At 1024, 6.2 and 5.3 for few transforms of a build.
@@ -27,9 +27,9 @@ public final class Fft {
   }
 
   /** Smallest and largest size of our own. */
-  static final int LEAST_OF_OURS = 2048;
+  static final int MIN_OWN_SIZE = 2048;
 
-  static final int MOST_OF_OURS = 2 * SplitFft.MOST;
+  static final int MAX_OWN_SIZE = 2 * SplitFft.MAX_POINTS;
 
   private static final ThreadLocal<Map<Integer, Fft>> PLANS = ThreadLocal.withInitial(HashMap::new);
 
@@ -42,7 +42,7 @@ public final class Fft {
 
   private Fft(int size) {
     this.size = size;
-    boolean isOurs = size >= LEAST_OF_OURS && size <= MOST_OF_OURS;
+    boolean isOurs = size >= MIN_OWN_SIZE && size <= MAX_OWN_SIZE;
     ours = isOurs ? new RealFft(size) : null;
     library = isOurs ? null : new FloatFFT_1D(size);
   }

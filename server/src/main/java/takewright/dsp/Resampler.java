@@ -39,7 +39,7 @@ public final class Resampler {
   private static final double HEARING = 20_000;
 
   /** Shortest transform: 1024 to 8192 are equally fast, and short samples fill few of the long. */
-  private static final int SHORTEST_TRANSFORM = 2048;
+  private static final int MIN_TRANSFORM = 2048;
 
   /** A transform is at least so many times as long as the low-pass, of which it loses one. */
   private static final int TRANSFORM_LENGTHS = 8;
@@ -144,7 +144,7 @@ public final class Resampler {
     // Blocks must begin on samples between the stages.
     int align = (int) Math.max(1, 1 / factor);
     this.spoilt = (half + UNDOING * align + align - 1) / align * align;
-    int needed = Math.max(SHORTEST_TRANSFORM, TRANSFORM_LENGTHS * 2 * half);
+    int needed = Math.max(MIN_TRANSFORM, TRANSFORM_LENGTHS * 2 * half);
     this.size = Integer.highestOneBit(needed - 1) * 2;
     this.sizeBetween = (int) (size * factor);
     KaiserSinc lowPass = new KaiserSinc((pass + nyquist) / 2 / inputRate, half, ATTENUATION);

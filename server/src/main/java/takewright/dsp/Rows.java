@@ -19,8 +19,8 @@ public final class Rows {
   private int count;
 
   /** Rows that have room for some samples; none are in there yet. */
-  public Rows(int most) {
-    rows = new float[(most + ROW - 1) / ROW][ROW];
+  public Rows(int max) {
+    rows = new float[(max + ROW - 1) / ROW][ROW];
   }
 
   /**

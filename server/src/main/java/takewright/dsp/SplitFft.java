@@ -16,10 +16,10 @@ package takewright.dsp;
  */
 final class SplitFft {
   /** Fewest points: with rows shorter than 16 nothing would be left for vectors. */
-  static final int FEWEST = 256;
+  static final int MIN_POINTS = 256;
 
   /** Most points: beyond, there are no distances below. */
-  static final int MOST = 16384;
+  static final int MAX_POINTS = 16384;
 
   /** Blocks turn by one angle each where their rows are at least so long; else by a table. */
   private static final int LONG = 256;
@@ -35,7 +35,7 @@ final class SplitFft {
   }
 
   /** Log2 of the first distance below. */
-  private static final int SHORTEST = 4;
+  private static final int MIN_DISTANCE_LOG = 4;
 
   /**
    * The passes by log2 of the distance, which is a literal in each: with a variable HotSpot makes
@@ -219,7 +219,7 @@ final class SplitFft {
   /**
    * A transform of a size.
    *
-   * @param points a power of two from {@link #FEWEST} to {@link #MOST}
+   * @param points a power of two from {@link #MIN_POINTS} to {@link #MAX_POINTS}
    */
   SplitFft(int points) {
     this.points = points;
@@ -323,7 +323,7 @@ final class SplitFft {
   private void columns(float[] re, float[] im, int count, Angles[] turns) {
     int blocks = firstBlocks(count);
     if (blocks == 2) {
-      int at = Integer.numberOfTrailingZeros(points / 2) - SHORTEST;
+      int at = Integer.numberOfTrailingZeros(points / 2) - MIN_DISTANCE_LOG;
       HALVES[at].apply(re, 0);
       HALVES[at].apply(im, 0);
     }
@@ -337,7 +337,7 @@ final class SplitFft {
       } else if (blocks > 1) {
         turn(re, im, angles, 4 * distance);
       }
-      int at = Integer.numberOfTrailingZeros(distance) - SHORTEST;
+      int at = Integer.numberOfTrailingZeros(distance) - MIN_DISTANCE_LOG;
       for (int block = 0; block < blocks; block++) {
         int from = 4 * distance * block;
         SUMS[at].apply(re, from);

@@ -54,9 +54,9 @@ public final class TimeMap {
       return even(ratio);
     }
     double end = first + (cents.length - 1) * spacing;
-    double most = Arrays.stream(cents).max().orElseThrow();
-    double least = Arrays.stream(cents).min().orElseThrow();
-    double shortest = Math.pow(2, least / 1200) / ratio;
+    double max = Arrays.stream(cents).max().orElseThrow();
+    double min = Arrays.stream(cents).min().orElseThrow();
+    double shortest = Math.pow(2, min / 1200) / ratio;
     int room = 2 + (int) Math.ceil(Math.max(0, end) / shortest / KNOT);
     double[] place = new double[room];
     double[] step = new double[room];
@@ -76,7 +76,7 @@ public final class TimeMap {
       at += KNOT / 6.0 * (s1 + 2 * s2 + 2 * s3 + s4);
     }
     return new TimeMap(
-        ratio, ratio / Math.pow(2, most / 1200), Arrays.copyOf(place, n), Arrays.copyOf(step, n));
+        ratio, ratio / Math.pow(2, max / 1200), Arrays.copyOf(place, n), Arrays.copyOf(step, n));
   }
 
   /** Input frames an output frame at a place of the input. */

@@ -117,13 +117,13 @@ public final class ComputedRoom {
       double until) {
     double reach = until * RoomShape.SOUND_M_S;
     double reflection = Math.sqrt(1 - absorption);
-    int[] most = new int[3];
+    int[] max = new int[3];
     for (int axis = 0; axis < 3; axis++) {
-      most[axis] = (int) Math.ceil(reach / (2 * size[axis])) + 1;
+      max[axis] = (int) Math.ceil(reach / (2 * size[axis])) + 1;
     }
-    for (int x = -most[0]; x <= most[0]; x++) {
-      for (int y = -most[1]; y <= most[1]; y++) {
-        for (int z = -most[2]; z <= most[2]; z++) {
+    for (int x = -max[0]; x <= max[0]; x++) {
+      for (int y = -max[1]; y <= max[1]; y++) {
+        for (int z = -max[2]; z <= max[2]; z++) {
           for (int mirrored = 0; mirrored < 8; mirrored++) {
             image(
                 sum,

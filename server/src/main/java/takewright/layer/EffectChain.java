@@ -17,7 +17,7 @@ final class EffectChain {
   private static final double TAIL_DB = 100;
 
   /** Longest that a stage makes the sound, in seconds. */
-  private static final double LONGEST_TAIL_S = 60;
+  private static final double MAX_TAIL_S = 60;
 
   /** What a filter rings on, in seconds: the narrowest band at 10 Hz falls by 60 dB in 7 s. */
   private static final double RINGING_S = 7;
@@ -87,7 +87,7 @@ final class EffectChain {
     long length =
         Math.min(
             Integer.MAX_VALUE - 8,
-            sound[0].length + (long) Math.ceil(Math.min(LONGEST_TAIL_S, seconds) * rate));
+            sound[0].length + (long) Math.ceil(Math.min(MAX_TAIL_S, seconds) * rate));
     float[][] longer = new float[sound.length][];
     for (int c = 0; c < sound.length; c++) {
       longer[c] = Arrays.copyOf(sound[c], (int) length);

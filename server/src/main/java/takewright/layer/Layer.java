@@ -58,14 +58,14 @@ public final class Layer {
   }
 
   /** A copy that ends where nothing is heard any more, faded into nothing. */
-  private static Clip ended(Clip clip, int least, boolean room) {
+  private static Clip ended(Clip clip, int min, boolean room) {
     float silence = (float) Decibels.toAmplitude(SILENCE_DBFS);
     int end = clip.frames();
     // A room is kept to its end, which its response has.
-    while (!room && end > least && quieter(clip, end - 1, silence)) {
+    while (!room && end > min && quieter(clip, end - 1, silence)) {
       end--;
     }
-    int added = end - least;
+    int added = end - min;
     int fade = (int) Math.min(FADE_S * clip.sampleRate(), added);
     if (!room && end == clip.frames() && added > 0) {
       fade = Math.max(fade, (int) (LONG_FADE_SHARE * added));

@@ -117,14 +117,14 @@ final class Room {
   /** Energy that the loudest output gets of inputs at full level. */
   private static double energy(List<Convolver.Path> paths, int outputs) {
     double[] sums = new double[outputs];
-    double most = 0;
+    double max = 0;
     for (Convolver.Path path : paths) {
       for (float h : path.response()) {
         sums[path.to()] += (double) h * h;
       }
-      most = Math.max(most, sums[path.to()]);
+      max = Math.max(max, sums[path.to()]);
     }
-    return most;
+    return max;
   }
 
   /** The frame at which the first sound of a response arrives in any channel. */

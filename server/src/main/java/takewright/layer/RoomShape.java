@@ -19,7 +19,7 @@ public record RoomShape(double lengthM, double widthM, double heightM, double ab
   static final double SOUND_M_S = 343;
 
   /** Longest decay that is made, in seconds: beyond it a tail is all there is. */
-  private static final double LONGEST_S = 20;
+  private static final double MAX_DECAY_S = 20;
 
   public RoomShape {
     SettingException.requireRange("length_m", lengthM, 2, 100, "m");

@@ -11,7 +11,7 @@ final class Bisquare {
    * But this far away at least, in dB: a player's hand strays by 2 dB, and of two or three values
    * the median deviation says little.
    */
-  private static final double LEAST_REACH_DB = 6;
+  private static final double MIN_REACH_DB = 6;
 
   private static final int STEPS = 10;
 
@@ -29,7 +29,7 @@ final class Bisquare {
     for (int i = 0; i < size.length; i++) {
       size[i] = Math.abs(off[i]);
     }
-    double scale = Math.max(reach * median(size), LEAST_REACH_DB);
+    double scale = Math.max(reach * median(size), MIN_REACH_DB);
     for (int i = 0; i < off.length; i++) {
       double u = off[i] / scale;
       weights[i] = Math.abs(u) < 1 ? (1 - u * u) * (1 - u * u) : 0;

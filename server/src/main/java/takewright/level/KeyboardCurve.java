@@ -16,7 +16,7 @@ final class KeyboardCurve {
   private static final double HALF_WIDTH = 9;
 
   /** Points that have a say at each place at least: a line through fewer follows chance. */
-  private static final int LEAST_NOTES = 6;
+  private static final int MIN_NOTES = 6;
 
   /** Shape and distances are fitted in turn; from the third time on nothing moves. */
   private static final int TURNS = 4;
@@ -79,7 +79,7 @@ final class KeyboardCurve {
     }
     middle = Bisquare.median(x);
     // Neighbours are counted in notes, of which each is there once a dynamic.
-    int least = LEAST_NOTES * dynamics.size();
+    int min = MIN_NOTES * dynamics.size();
     for (int turn = 0; turn < TURNS; turn++) {
       at = 0;
       for (int d = 0; d < base.length; d++) {
@@ -87,7 +87,7 @@ final class KeyboardCurve {
           y[at++] = level[c] - distance(d, key[c]);
         }
       }
-      LocalRegression curve = LocalRegression.fit(x, y, HALF_WIDTH, least);
+      LocalRegression curve = LocalRegression.fit(x, y, HALF_WIDTH, min);
       for (int d = 0; d < base.length; d++) {
         for (int c : dynamics.get(d)) {
           shape[c] = curve.at(key[c]);

@@ -38,13 +38,13 @@ public final class Level {
     double[] gains = new double[played.size()];
     boolean[] limited = new boolean[gains.length];
     double[] curve = new double[gains.length];
-    double most = settings.maxDb();
+    double max = settings.maxDb();
     for (int c = 0; c < level.length; c++) {
-      double draw = clamp(target[c] - level[c], most);
+      double draw = clamp(target[c] - level[c], max);
       for (int i : cells.get(keys.get(c))) {
         double own = played.get(i).levelLufs();
         double wanted = Double.isNaN(own) ? 0 : level[c] + draw - own;
-        gains[i] = clamp(wanted, most);
+        gains[i] = clamp(wanted, max);
         // Half a decibel short of it is not heard.
         double left = Double.isNaN(own) ? 0 : target[c] - own - gains[i];
         limited[i] = Math.abs(left) > 0.5;
@@ -92,7 +92,7 @@ public final class Level {
     return target;
   }
 
-  private static double clamp(double value, double most) {
-    return Math.max(-most, Math.min(most, value));
+  private static double clamp(double value, double max) {
+    return Math.max(-max, Math.min(max, value));
   }
 }

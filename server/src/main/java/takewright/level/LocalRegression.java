@@ -21,13 +21,13 @@ final class LocalRegression {
   private final double[] y;
   private final double[] robust;
   private final double halfWidth;
-  private final int least;
+  private final int min;
 
-  private LocalRegression(double[] x, double[] y, double halfWidth, int least) {
+  private LocalRegression(double[] x, double[] y, double halfWidth, int min) {
     this.x = x;
     this.y = y;
     this.halfWidth = halfWidth;
-    this.least = least;
+    this.min = min;
     this.robust = new double[x.length];
     Arrays.fill(robust, 1);
   }
@@ -38,10 +38,10 @@ final class LocalRegression {
    * @param x places, in any order, at least one
    * @param y values, as many
    * @param halfWidth points this far from a place have no say there
-   * @param least but at least so many points are within reach of each place, if there are as many
+   * @param min but at least so many points are within reach of each place, if there are as many
    */
-  static LocalRegression fit(double[] x, double[] y, double halfWidth, int least) {
-    LocalRegression curve = new LocalRegression(x, y, halfWidth, least);
+  static LocalRegression fit(double[] x, double[] y, double halfWidth, int min) {
+    LocalRegression curve = new LocalRegression(x, y, halfWidth, min);
     double[] off = new double[x.length];
     for (int step = 0; step < ROBUST_STEPS; step++) {
       // Many points stand at one place.
@@ -63,7 +63,7 @@ final class LocalRegression {
     double[] sorted = away.clone();
     Arrays.sort(sorted);
     // A little wider, so that the last point that is to have a say has one.
-    double reach = Math.max(halfWidth, 1.05 * sorted[Math.min(least, sorted.length) - 1]);
+    double reach = Math.max(halfWidth, 1.05 * sorted[Math.min(min, sorted.length) - 1]);
     double w = 0;
     double wx = 0;
     double wy = 0;

@@ -1,6 +1,6 @@
 package takewright.library;
 
-import takewright.segment.LiveSegment.Heard;
+import takewright.report.Heard;
 import java.util.ArrayList;
 import java.util.HashMap;
 import java.util.LinkedHashMap;
@@ -37,7 +37,7 @@ public final class Follow {
    * Sounds times cells that are matched: beyond, a match takes 100 MB and a quarter second. A
    * thousand cells may be played two times over.
    */
-  private static final long MOST_PAIRS = 2_000_000;
+  private static final long MAX_PAIRS = 2_000_000;
 
   /** One match at a time, since each may take that much memory for a moment. */
   private static final Object MATCHING = new Object();
@@ -77,15 +77,15 @@ public final class Follow {
     this.take = take;
     this.sampleRate = sampleRate;
     cells = sheet.cells(take);
-    if (cells.size() > mostCells()) {
-      throw new SettingException("take", "holds " + cells.size() + " cells, and " + mostCells() + " can be followed", "split it in the sheet");
+    if (cells.size() > maxCells()) {
+      throw new SettingException("take", "holds " + cells.size() + " cells, and " + maxCells() + " can be followed", "split it in the sheet");
     }
     missing = cells;
     live = new LiveSegment(sampleRate, channels, CutTake.settings(sheet, take));
   }
 
-  private static int mostCells() {
-    return (int) Math.sqrt(MOST_PAIRS);
+  private static int maxCells() {
+    return (int) Math.sqrt(MAX_PAIRS);
   }
 
   /** Takes frames in, and answers the notes that are new or have changed. */
@@ -122,7 +122,7 @@ public final class Follow {
 
   /** Whether the take has become too long to match: it should go on in a new session. */
   public boolean isFull() {
-    return (long) live.heard().size() * cells.size() > MOST_PAIRS;
+    return (long) live.heard().size() * cells.size() > MAX_PAIRS;
   }
 
   private List<Note> update(boolean isOver) {

@@ -10,7 +10,7 @@ final class Features {
   private static final int RATE = 50;
 
   /** But at most so many points; longer notes are looked at more coarsely. */
-  private static final int MOST_POINTS = 600;
+  private static final int MAX_POINTS = 600;
 
   /** Bands of an octave from the note's frequency on. */
   private static final int BANDS = 6;
@@ -43,7 +43,7 @@ final class Features {
   final boolean[] change;
 
   Features(float[] x, int sampleRate, double hz) {
-    hop = Math.max(sampleRate / RATE, x.length / MOST_POINTS);
+    hop = Math.max(sampleRate / RATE, x.length / MAX_POINTS);
     int n = x.length / hop;
     level = new double[n];
     bands = new double[n][BANDS];

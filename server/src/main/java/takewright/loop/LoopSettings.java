@@ -4,18 +4,21 @@ package takewright.loop;
  * Settings of a search for loops.
  *
  * @param frequencyHz the note's frequency in hertz, within a semitone
- * @param shortestS shortest loop in seconds, 0.1 to 60; shorter ones sound like a machine
- * @param longestS longest loop in seconds, above {@code shortestS}
+ * @param minLengthS shortest loop in seconds, 0.1 to 60; shorter ones sound like a machine
+ * @param maxLengthS longest loop in seconds, above {@code minLengthS}
  * @param fadeS longest cross-fade in seconds, 0.01 to 1
  */
-public record LoopSettings(double frequencyHz, double shortestS, double longestS, double fadeS) {
+public record LoopSettings(double frequencyHz, double minLengthS, double maxLengthS, double fadeS) {
   public LoopSettings {
     if (!(frequencyHz > 0)) {
       throw new IllegalArgumentException("a frequency must be above 0, not " + frequencyHz);
     }
-    if (!(shortestS >= 0.1 && shortestS <= 60 && longestS > shortestS)) {
+    if (!(minLengthS >= 0.1 && minLengthS <= 60 && maxLengthS > minLengthS)) {
       throw new IllegalArgumentException(
-          "the lengths of a loop must be 0.1 to 60 s and more, not " + shortestS + ", " + longestS);
+          "the lengths of a loop must be 0.1 to 60 s and more, not "
+              + minLengthS
+              + ", "
+              + maxLengthS);
     }
     if (!(fadeS >= 0.01 && fadeS <= 1)) {
       throw new IllegalArgumentException("a cross-fade must be 0.01 to 1 s, not " + fadeS);

@@ -26,7 +26,7 @@ public final class Loops {
   private static final double RELEASE_S = 0.1;
 
   /** Within a loop the level, smoothed over 0.3 s, moves by no more, in dB: it would pump. */
-  private static final double MOST_RANGE_DB = 4;
+  private static final double MAX_RANGE_DB = 4;
 
   private static final double SMOOTH_S = 0.3;
 
@@ -40,7 +40,7 @@ public final class Loops {
    * A good seam costs about so much more than its pair: whatever is alike in less is not looked
    * for. It halves the time where most places will do, and 32 loops of 32 stay loops.
    */
-  private static final double LEAST_SEAM = 0.6;
+  private static final double MIN_SEAM = 0.6;
 
   /** Seconds on either side of two places that are compared. */
   private static final double REACH_S = 0.08;
@@ -52,13 +52,13 @@ public final class Loops {
   private static final int COARSE_HZ = 12_000;
 
   /** Waveforms less alike than this beat against each other in the fade. */
-  private static final double LEAST_LIKENESS = 0.8;
+  private static final double MIN_LIKENESS = 0.8;
 
   /** What is not heard over a seam: 1 dB, 5 %, 1 cent. */
-  private static final double MOST_DB = 1;
+  private static final double MAX_DB = 1;
 
-  private static final double MOST_COLOUR = 0.05;
-  private static final double MOST_CENTS = 1;
+  private static final double MAX_COLOUR = 0.05;
+  private static final double MAX_CENTS = 1;
 
   private Loops() {}
 
@@ -115,7 +115,7 @@ public final class Loops {
       this.x = x;
       this.rate = rate;
       this.settings = settings;
-      boolean any = x.length > settings.shortestS() * rate;
+      boolean any = x.length > settings.minLengthS() * rate;
       this.features = any ? new Features(x, rate, settings.frequencyHz()) : null;
       this.hop = any ? features.hop : 1;
       this.smooth = any ? smoothed(features.level, SMOOTH_S) : null;
@@ -156,12 +156,12 @@ public final class Loops {
       }
       Seam best = null;
       for (Pair pair : pairs.subList(0, Math.min(COMPARED, pairs.size()))) {
-        double most = best == null ? Double.MAX_VALUE : best.cost();
-        if (pair.cost() + LEAST_SEAM >= most) {
+        double max = best == null ? Double.MAX_VALUE : best.cost();
+        if (pair.cost() + MIN_SEAM >= max) {
           break;
         }
-        Seam seam = refine(pair, most);
-        if (seam != null && seam.cost() < most) {
+        Seam seam = refine(pair, max);
+        if (seam != null && seam.cost() < max) {
           best = seam;
         }
       }
@@ -192,7 +192,7 @@ public final class Loops {
       }
       first += points(ATTACK_S);
       last -= points(RELEASE_S);
-      return (last - first) * hop >= (settings.shortestS() + fadeS()) * rate;
+      return (last - first) * hop >= (settings.minLengthS() + fadeS()) * rate;
     }
 
     /** At least three periods are faded, however low the note. */
@@ -230,8 +230,8 @@ public final class Loops {
     /** For each start its best end, the most alike first. */
     private List<Pair> pairs() {
       int faded = points(fadeS());
-      int shortest = points(settings.shortestS());
-      int longest = points(settings.longestS());
+      int shortest = points(settings.minLengthS());
+      int longest = points(settings.maxLengthS());
       int around = points(REACH_S);
       double[] pitchSum = new double[features.cents.length + 1];
       int[] changes = new int[features.change.length + 1];
@@ -250,7 +250,7 @@ public final class Loops {
         for (int e = s; e <= Math.min(last - around, s + longest); e++) {
           low = Math.min(low, smooth[e]);
           high = Math.max(high, smooth[e]);
-          if (high - low > MOST_RANGE_DB) {
+          if (high - low > MAX_RANGE_DB) {
             break;
           }
           if (e - s < shortest || changes[e + around] - changes[e - faded] > 0) {
@@ -259,11 +259,11 @@ public final class Loops {
           double off = (pitchSum[e] - pitchSum[s]) / (e - s);
           double lengthS = (double) (e - s) * hop / rate;
           // A change of bow within is heard again and again; a short loop is heard as one.
-          double least = off * off + 0.5 / lengthS + (changes[e] - changes[s] > 0 ? 2 : 0);
-          if (best != null && least >= best.cost()) {
+          double min = off * off + 0.5 / lengthS + (changes[e] - changes[s] > 0 ? 2 : 0);
+          if (best != null && min >= best.cost()) {
             continue;
           }
-          double cost = features.difference(s, e, around) + least;
+          double cost = features.difference(s, e, around) + min;
           if (best == null || cost < best.cost()) {
             best = new Pair(s * hop, e * hop, cost);
           }
@@ -280,7 +280,7 @@ public final class Loops {
      * Moves the end to where the waveform is most like the start's; null where it is not, or where
      * the seam is sure to cost more than another.
      */
-    private Seam refine(Pair pair, double mostCost) {
+    private Seam refine(Pair pair, double maxCost) {
       int from = pair.start() - fade;
       int at = pair.end() - fade - reach;
       if (from < 0 || at < 0 || at + length + 2 * reach > x.length) {
@@ -290,20 +290,20 @@ public final class Loops {
       exactHere.load(x, from, length);
       double own = energy(from, length);
       int best = 0;
-      double most = -1;
+      double max = -1;
       int last = Math.min(2 * reach, coarsely + step);
       for (int lag = Math.max(0, coarsely - step); lag <= last; lag++) {
         exactThere.load(x, at + lag, length);
         double product = exactHere.dot(exactThere);
         double like = product / Math.sqrt(own * energy(at + lag, length) + 1e-30);
-        if (like > most) {
-          most = like;
+        if (like > max) {
+          max = like;
           best = lag;
         }
       }
       int end = at + best + fade;
-      boolean isLoop = most >= LEAST_LIKENESS && end - pair.start() >= fade;
-      return isLoop ? listen(new Loop(pair.start(), end - 1, fade), most, pair, mostCost) : null;
+      boolean isLoop = max >= MIN_LIKENESS && end - pair.start() >= fade;
+      return isLoop ? listen(new Loop(pair.start(), end - 1, fade), max, pair, maxCost) : null;
     }
 
     /**
@@ -318,11 +318,11 @@ public final class Loops {
       Fft.multiplyConjugate(here, there);
       fft.inverse(there);
       int best = 0;
-      double most = -1;
+      double max = -1;
       for (int lag = 0; lag <= 2 * reach / step; lag++) {
         double like = there[lag] / Math.sqrt(energy(at + lag * step, length) + 1e-30);
-        if (like > most) {
-          most = like;
+        if (like > max) {
+          max = like;
           best = lag;
         }
       }
@@ -342,16 +342,16 @@ public final class Loops {
      * Renders a seam and measures what is heard over it; null as soon as it costs more than
      * another.
      */
-    private Seam listen(Loop loop, double likeness, Pair pair, double mostCost) {
+    private Seam listen(Loop loop, double likeness, Pair pair, double maxCost) {
       Seam seam = new Seam(loop, likeness, pair.cost(), 0, 0, 0);
-      if (seam.cost() >= mostCost) {
+      if (seam.cost() >= maxCost) {
         return null;
       }
       int count = Math.min(window, loop.end() + 1 - loop.start());
       float[] before = CrossFade.end(x, loop, count, fadeIn);
       double db = Math.abs(level(energy(loop.start(), count), count) - level(before));
       seam = new Seam(loop, likeness, pair.cost(), db, 0, cents(loop));
-      if (seam.cost() >= mostCost) {
+      if (seam.cost() >= maxCost) {
         return null;
       }
       double centroid = colour.centroid(x, loop.start(), count);
@@ -379,7 +379,7 @@ public final class Loops {
     private boolean isInTune(Loop loop) {
       int length = loop.end() + 1 - loop.start();
       double cyclesASample = settings.frequencyHz() / rate;
-      return Math.abs(MeanPitch.cents(x, loop.start(), length, cyclesASample)) <= MOST_CENTS;
+      return Math.abs(MeanPitch.cents(x, loop.start(), length, cyclesASample)) <= MAX_CENTS;
     }
 
     /** Mean of the pitch from a point to another, in cents. */
@@ -407,15 +407,15 @@ public final class Loops {
       return pairCost
           + 10 * (1 - likeness)
           + db * db
-          + colour * colour / MOST_COLOUR / MOST_COLOUR
+          + colour * colour / MAX_COLOUR / MAX_COLOUR
           + cents * cents
           + (reason().isEmpty() ? 0 : 100);
     }
 
     String reason() {
-      return db > MOST_DB
+      return db > MAX_DB
           ? "level"
-          : colour > MOST_COLOUR ? "timbre" : cents > MOST_CENTS ? "pitch" : "";
+          : colour > MAX_COLOUR ? "timbre" : cents > MAX_CENTS ? "pitch" : "";
     }
   }
 }

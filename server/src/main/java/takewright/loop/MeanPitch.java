@@ -27,11 +27,11 @@ final class MeanPitch {
   static double cents(float[] x, int from, int count, double cyclesASample) {
     double periods = count * cyclesASample;
     int strongest = 1;
-    double most = -1;
+    double max = -1;
     for (int k = 1; k <= HARMONICS && k * cyclesASample < 0.4; k++) {
       double power = follow(x, from, count, cyclesASample, k, (int) periods / SELDOM)[1];
-      if (power > most) {
-        most = power;
+      if (power > max) {
+        max = power;
         strongest = k;
       }
     }

@@ -21,7 +21,7 @@ public final class Release {
   private static final double NOTE_DB = 20;
 
   /** Longer tails would be the room's or a string's that nobody damps, in milliseconds. */
-  private static final double LONGEST_MS = 20_000;
+  private static final double MAX_RELEASE_MS = 20_000;
 
   private Release() {}
 
@@ -40,7 +40,7 @@ public final class Release {
       if (fallen < level.length - 1) {
         // Points are no finer than this.
         double points = Math.max(0.5, fallen - let);
-        return Math.min(LONGEST_MS, 60 / fall * points * 1000 / RATE);
+        return Math.min(MAX_RELEASE_MS, 60 / fall * points * 1000 / RATE);
       }
     }
     return Double.NaN;

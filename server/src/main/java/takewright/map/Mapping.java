@@ -93,10 +93,10 @@ public final class Mapping {
     int[] nearest = new int[KEYS];
     for (int key = 0; key < KEYS; key++) {
       nearest[key] = -1;
-      int least = reach + 1;
+      int min = reach + 1;
       for (int root : roots) {
-        if (Math.abs(key - root) < least) {
-          least = Math.abs(key - root);
+        if (Math.abs(key - root) < min) {
+          min = Math.abs(key - root);
           nearest[key] = root;
         }
       }

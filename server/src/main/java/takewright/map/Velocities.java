@@ -13,10 +13,10 @@ final class Velocities {
   private static final List<String> NAMES =
       List.of("pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff");
 
-  private static final int MOST = 127;
+  private static final int MAX_VELOCITY = 127;
 
   /** However alike two dynamics are, each keeps this share of an even split. */
-  private static final double LEAST_SHARE = 0.4;
+  private static final double MIN_SHARE = 0.4;
 
   /** Bounds included. */
   record Range(int low, int high) {}
@@ -46,7 +46,7 @@ final class Velocities {
     }
     double[] bounds = new double[dynamics.size()];
     for (int i = 0; i < bounds.length; i++) {
-      bounds[i] = (double) MOST * (i + 1) / bounds.length;
+      bounds[i] = (double) MAX_VELOCITY * (i + 1) / bounds.length;
     }
     if (!even && measured && bounds.length > 1) {
       byLoudness(dynamics.stream().mapToDouble(d -> median(levels.get(d))).toArray(), bounds);
@@ -68,12 +68,12 @@ final class Velocities {
     for (int i = 1; i < n; i++) {
       levels[i] = Math.max(levels[i], levels[i - 1]);
     }
-    double least = LEAST_SHARE * MOST / n;
+    double min = MIN_SHARE * MAX_VELOCITY / n;
     for (int i = n - 2; i >= 0; i--) {
       double down = levels[n - 1] - (levels[i] + levels[i + 1]) / 2;
-      double wanted = MOST * Math.pow(10, -down / 40);
+      double wanted = MAX_VELOCITY * Math.pow(10, -down / 40);
       // Room for those below and this one above.
-      bounds[i] = Math.max(least * (i + 1), Math.min(bounds[i + 1] - least, wanted));
+      bounds[i] = Math.max(min * (i + 1), Math.min(bounds[i + 1] - min, wanted));
     }
   }
 
@@ -93,7 +93,7 @@ final class Velocities {
     List<String> present = new ArrayList<>(highest.keySet());
     present.retainAll(there);
     for (int i = 0; i < present.size(); i++) {
-      int high = i == present.size() - 1 ? MOST : highest.get(present.get(i));
+      int high = i == present.size() - 1 ? MAX_VELOCITY : highest.get(present.get(i));
       ranges.put(present.get(i), new Range(low, high));
       low = high + 1;
     }

@@ -7,7 +7,7 @@ package takewright.name;
  * @param noteNames how notes are spelt
  */
 public record NamingStyle(NamePattern pattern, NoteNames noteNames) {
-  /** "Fenlight_sustain_close_C#4_mf_rr1". */
+  /** "Larkfell_sustain_close_C#4_mf_rr1". */
   public static final NamingStyle DEFAULTS =
       new NamingStyle(NamePattern.DEFAULT, NoteNames.DEFAULTS);
 }

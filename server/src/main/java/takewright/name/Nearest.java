@@ -18,12 +18,12 @@ public final class Nearest {
   public static String of(String word, Collection<String> known) {
     String typed = cut(word.toLowerCase(Locale.ROOT));
     String best = null;
-    int least = Integer.MAX_VALUE;
+    int min = Integer.MAX_VALUE;
     for (String candidate : known) {
       boolean beginning = typed.length() >= 3 && candidate.startsWith(typed);
       int distance = beginning ? 1 : distance(typed, candidate);
-      if (distance < least) {
-        least = distance;
+      if (distance < min) {
+        min = distance;
         best = candidate;
       }
     }

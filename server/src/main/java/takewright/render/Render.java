@@ -20,7 +20,7 @@ import takewright.name.Nearest;
 /** Plays a phrase through the finished samples of an output folder. */
 public final class Render {
   /** Longest that is played, in seconds: it is held in memory. */
-  private static final double LONGEST_S = 600;
+  private static final double MAX_LENGTH_S = 600;
 
   private static final int BIT_DEPTH = 24;
 
@@ -87,7 +87,7 @@ public final class Render {
       throw new FileProblemException(Problem.invalid("notes", "holds no note to play", "give at least one"));
     }
     double end = notes.stream().mapToDouble(n -> n.startS() + n.lengthS()).max().orElse(0);
-    if (end > LONGEST_S) {
+    if (end > MAX_LENGTH_S) {
       throw new FileProblemException(Problem.invalid("notes", "goes on for " + Math.round(end) + " s, and 600 s is the most", "give fewer or shorter notes"));
     }
     Player.Performance played =

@@ -39,7 +39,7 @@ final class Score {
   private static final int USUAL_VELOCITY = 100;
 
   /** More than any piece has, so that a slip does not fill the memory. */
-  private static final int MOST_NOTES = 100_000;
+  private static final int MAX_NOTES = 100_000;
 
   /** Largest MIDI file that is read, in bytes. */
   private static final long LARGEST_FILE = 64 << 20;
@@ -181,8 +181,8 @@ final class Score {
         seconds += (event.getTick() - tick) * secondsPerTick();
         tick = event.getTick();
         take(event.getMessage());
-        if (notes.size() > MOST_NOTES) {
-          throw FileProblemException.invalid(name(file), "has more than " + MOST_NOTES + " notes", "cut it into parts");
+        if (notes.size() > MAX_NOTES) {
+          throw FileProblemException.invalid(name(file), "has more than " + MAX_NOTES + " notes", "cut it into parts");
         }
       }
       // What is never let go ends with the file.

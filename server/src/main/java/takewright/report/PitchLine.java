@@ -22,7 +22,7 @@ final class PitchLine {
   private static final double WIDEST_CENTS = 100;
 
   /** Partials times periods a step, at most: with more a semitone would turn the phase too far. */
-  private static final int MOST = 4;
+  private static final int MAX_PARTIAL_PERIODS = 4;
 
   /** A step's length, in seconds, where the periods are shorter than that. */
   private static final double STEP_S = 0.005;
@@ -40,7 +40,7 @@ final class PitchLine {
   static short[] of(float[] x, int sampleRate, double hz) {
     short[] cents = new short[(int) (x.length / (POINT_S * sampleRate))];
     Arrays.fill(cents, NONE);
-    int periods = (int) Math.max(1, Math.min(MOST, Math.round(STEP_S * hz)));
+    int periods = (int) Math.max(1, Math.min(MAX_PARTIAL_PERIODS, Math.round(STEP_S * hz)));
     // Averages over whole periods are deaf to all other partials.
     double step = periods * sampleRate / hz;
     int steps = (int) (x.length / step);
@@ -51,7 +51,9 @@ final class PitchLine {
     double power = 0;
     // Which partial is the strongest is heard in some of the steps as well as in all.
     int each = Math.max(1, steps / SOUNDED);
-    for (int partial = 1; partial * periods <= MOST && 2 * periods <= MOST; partial++) {
+    for (int partial = 1;
+        partial * periods <= MAX_PARTIAL_PERIODS && 2 * periods <= MAX_PARTIAL_PERIODS;
+        partial++) {
       double here = Moved.of(x, sampleRate, partial * hz, step, steps, each).power;
       if (here > power) {
         power = here;
@@ -59,12 +61,12 @@ final class PitchLine {
       }
     }
     Moved best = Moved.of(x, sampleRate, strongest * hz, step, steps, 1);
-    double least = best.most * Math.pow(10, -FLOOR_DB / 10);
+    double min = best.max * Math.pow(10, -FLOOR_DB / 10);
     double perPoint = POINT_S * sampleRate / step;
     for (int i = 0; i < cents.length; i++) {
       int from = (int) Math.max(1, Math.round((i - 0.5) * perPoint));
       int to = (int) Math.min(steps - 1, Math.max(from + 1, Math.round((i + 1.5) * perPoint)));
-      cents[i] = best.cents(from, to, least, 2 * step / sampleRate);
+      cents[i] = best.cents(from, to, min, 2 * step / sampleRate);
     }
     return cents;
   }
@@ -75,7 +77,7 @@ final class PitchLine {
     private final double[] re;
     private final double[] im;
     private double power;
-    private double most;
+    private double max;
 
     private Moved(double hz, int steps) {
       this.hz = hz;
@@ -124,17 +126,17 @@ final class PitchLine {
         moved.im[s] = re * beginIm + im * beginRe;
         double square = re * re + im * im;
         moved.power += square;
-        moved.most = Math.max(moved.most, square);
+        moved.max = Math.max(moved.max, square);
       }
       return moved;
     }
 
     /** The mean over some steps, each weighing as its power. */
-    short cents(int from, int to, double least, double seconds) {
+    short cents(int from, int to, double min, double seconds) {
       double re = 0;
       double im = 0;
       for (int s = from; s < to; s++) {
-        if (this.re[s] * this.re[s] + this.im[s] * this.im[s] >= least) {
+        if (this.re[s] * this.re[s] + this.im[s] * this.im[s] >= min) {
           re += this.re[s + 1] * this.re[s - 1] + this.im[s + 1] * this.im[s - 1];
           im += this.im[s + 1] * this.re[s - 1] - this.re[s + 1] * this.im[s - 1];
         }

@@ -20,7 +20,7 @@ final class SampleSounds {
   private static final double CONTEXT_S = 0.5;
 
   /** The longest stretch kept, in seconds: what is wrong is heard by then. */
-  private static final double LONGEST_S = 12;
+  private static final double MAX_SOUND_S = 12;
 
   /** A loop is heard from this long before its end until this long after, in seconds. */
   private static final double LOOP_S = 2.5;
@@ -41,7 +41,7 @@ final class SampleSounds {
       throws IOException {
     int rate = take.sampleRate();
     long start = Math.round(row.startS() * rate);
-    long end = Math.min(Math.round(row.endS() * rate), start + (long) (LONGEST_S * rate));
+    long end = Math.min(Math.round(row.endS() * rate), start + (long) (MAX_SOUND_S * rate));
     long from = Math.max(0, start - (long) (CONTEXT_S * rate));
     long to = Math.min(take.frames(), end + (long) (CONTEXT_S * rate));
     take.seek(from);
@@ -65,12 +65,12 @@ final class SampleSounds {
 
   private static void removed(Mono before, Mono clean, Map<String, Object> content) {
     float[] removed = new float[clean.samples().length];
-    float most = 1e-5f; // -100 dBFS: nothing was taken away
+    float max = 1e-5f; // -100 dBFS: nothing was taken away
     for (int i = 0; i < removed.length; i++) {
       removed[i] = before.samples()[i] - clean.samples()[i];
-      most = Math.max(most, Math.abs(removed[i]));
+      max = Math.max(max, Math.abs(removed[i]));
     }
-    double gain = Math.max(1, REMOVED_PEAK / most);
+    double gain = Math.max(1, REMOVED_PEAK / max);
     content.put("removed", SoundBytes.wav(removed, removed.length, before.sampleRate(), gain));
     content.put("removedDb", Math.round(20 * Math.log10(gain)));
   }

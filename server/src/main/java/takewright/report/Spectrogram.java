@@ -33,9 +33,9 @@ final class Spectrogram {
 
   private Spectrogram() {}
 
-  /** As many columns as a sound has something to show in, {@code most} at most. */
-  static int columns(int frames, int sampleRate, int most) {
-    return (int) Math.max(1, Math.min(most, frames / (COLUMN_S * sampleRate)));
+  /** As many columns as a sound has something to show in, {@code max} at most. */
+  static int columns(int frames, int sampleRate, int max) {
+    return (int) Math.max(1, Math.min(max, frames / (COLUMN_S * sampleRate)));
   }
 
   /**
@@ -61,11 +61,11 @@ final class Spectrogram {
       fft.forward(work);
       fft.power(work, power);
       for (int b = 0; b < BANDS; b++) {
-        double most = 0;
+        double max = 0;
         for (int k = edges[2 * b]; k < edges[2 * b + 1]; k++) {
-          most = Math.max(most, power[k]);
+          max = Math.max(max, power[k]);
         }
-        grey[(BANDS - 1 - b) * columns + c] = shade(most * unit * unit);
+        grey[(BANDS - 1 - b) * columns + c] = shade(max * unit * unit);
       }
     }
     return grey;

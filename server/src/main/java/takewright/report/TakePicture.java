@@ -24,7 +24,7 @@ public final class TakePicture {
   /** Seconds a strip, and strips at most: longer takes get longer strips. */
   private static final double STRIP_S = 60;
 
-  private static final int MOST_STRIPS = 60;
+  private static final int MAX_STRIPS = 60;
 
   private TakePicture() {}
 
@@ -38,7 +38,7 @@ public final class TakePicture {
   public static byte[] png(Segmentation found, byte[] levels, IntFunction<String> note) {
     double rate = found.sampleRate();
     double seconds = found.frames() / rate;
-    double stripS = Math.max(STRIP_S, STRIP_S * Math.ceil(seconds / STRIP_S / MOST_STRIPS));
+    double stripS = Math.max(STRIP_S, STRIP_S * Math.ceil(seconds / STRIP_S / MAX_STRIPS));
     int strips = (int) Math.max(1, Math.ceil(seconds / stripS));
     int top = EDGE + Drawing.LETTER_HEIGHT + EDGE;
     Drawing drawing = new Drawing(WIDTH, top + strips * (STRIP + APART));

@@ -15,25 +15,25 @@ final class Waveform {
     for (int c = 0; c < columns; c++) {
       int from = (int) ((long) x.length * c / columns);
       int to = (int) ((long) x.length * (c + 1) / columns);
-      float least = 0;
-      float most = 0;
+      float min = 0;
+      float max = 0;
       for (int i = from; i < to; i++) {
-        least = Math.min(least, x[i]);
-        most = Math.max(most, x[i]);
+        min = Math.min(min, x[i]);
+        max = Math.max(max, x[i]);
       }
-      outline[2 * c] = scaled(least / full);
-      outline[2 * c + 1] = scaled(most / full);
+      outline[2 * c] = scaled(min / full);
+      outline[2 * c + 1] = scaled(max / full);
     }
     return outline;
   }
 
   /** The largest amplitude, at least -80 dBFS: silence is not to be blown up. */
   static float peak(float[] x) {
-    float most = 1e-4f;
+    float max = 1e-4f;
     for (float value : x) {
-      most = Math.max(most, Math.abs(value));
+      max = Math.max(max, Math.abs(value));
     }
-    return most;
+    return max;
   }
 
   /** Away from zero, so that what sounds softly is still seen to be there. */

@@ -28,10 +28,10 @@ public final class Drift {
   private static final double EDGE_S = 0.1;
 
   /** Shorter steady parts hold too few swings to tell a drift from a vibrato, in seconds. */
-  private static final double SHORTEST_S = 0.8;
+  private static final double MIN_STEADY_S = 0.8;
 
   /** A window further off the middle is a slip of the track, in cents. */
-  private static final double MOST_CENTS = 80;
+  private static final double MAX_CENTS = 80;
 
   /** Width of the Gaussian weights in seconds: of 5 Hz nothing passes, of 1 Hz a third. */
   private static final double SIGMA_S = 0.25;
@@ -84,13 +84,13 @@ public final class Drift {
     while (last > first && !sounds[last + edge]) {
       last--;
     }
-    if ((last - first) * spacing < SHORTEST_S) {
+    if ((last - first) * spacing < MIN_STEADY_S) {
       return NONE;
     }
     double middle = median(pitch, first, last);
     for (int i = 0; i < pitch.length; i++) {
       // NaN where silent as well.
-      boolean slip = !(Math.abs(pitch[i] - middle) <= MOST_CENTS);
+      boolean slip = !(Math.abs(pitch[i] - middle) <= MAX_CENTS);
       pitch[i] = slip ? Double.NaN : pitch[i];
     }
     double[] rough = smoothed(pitch, first, last, SIGMA_S / spacing, first, last);
@@ -105,18 +105,18 @@ public final class Drift {
   private static boolean[] sounds(HarmonicTrack track, int width) {
     int n = track.size();
     double[] power = new double[n];
-    double most = 0;
+    double max = 0;
     for (int i = 0; i < n; i++) {
       int from = Math.max(0, i - width / 2);
       int to = Math.min(n, i + width / 2 + 1);
       for (int k = from; k < to; k++) {
         power[i] += track.power(k) / (to - from);
       }
-      most = Math.max(most, power[i]);
+      max = Math.max(max, power[i]);
     }
     boolean[] sounds = new boolean[n];
     for (int i = 0; i < n; i++) {
-      sounds[i] = power[i] > STEADY * most;
+      sounds[i] = power[i] > STEADY * max;
     }
     return sounds;
   }

@@ -63,13 +63,13 @@ public record Temperament(List<Double> offsets) {
    */
   public double centsOffNearest(double midi) {
     int near = (int) Math.rint(midi);
-    double least = Double.MAX_VALUE;
+    double min = Double.MAX_VALUE;
     // A note may lie a semitone from where it does in equal temperament.
     for (int note = near - 2; note <= near + 2; note++) {
       double off = 100 * (midi - note) - cents(note);
-      least = Math.abs(off) < Math.abs(least) ? off : least;
+      min = Math.abs(off) < Math.abs(min) ? off : min;
     }
-    return least;
+    return min;
   }
 
   /**

@@ -105,7 +105,7 @@ final class Builds {
   /** One build. */
   static final class Run {
     /** Each watcher costs the build a message now and then. */
-    private static final int MOST_WATCHERS = 64;
+    private static final int MAX_WATCHERS = 64;
 
     private final List<Watcher> watchers = new ArrayList<>();
     private BuildProgress latest;
@@ -198,8 +198,8 @@ final class Builds {
         watcher.over(result, failure);
         return;
       }
-      if (watchers.size() >= MOST_WATCHERS) {
-        throw new ProblemException(Reason.OVERLOADED, "", MOST_WATCHERS + " calls watch this build already", "end one of them");
+      if (watchers.size() >= MAX_WATCHERS) {
+        throw new ProblemException(Reason.OVERLOADED, "", MAX_WATCHERS + " calls watch this build already", "end one of them");
       }
       watchers.add(watcher);
       if (latest != null) {

@@ -16,11 +16,11 @@ final class CallLog extends ServerStreamTracer.Factory {
   private static final Logger LOG = LoggerFactory.getLogger("takewright.calls");
 
   /** The contract's longest is half as long; a name that is not in it may be of any length. */
-  private static final int LONGEST_METHOD = 80;
+  private static final int MAX_METHOD_LENGTH = 80;
 
   @Override
   public ServerStreamTracer newServerStreamTracer(String method, Metadata headers) {
-    return new Tracer(method.substring(0, Math.min(LONGEST_METHOD, method.length())));
+    return new Tracer(method.substring(0, Math.min(MAX_METHOD_LENGTH, method.length())));
   }
 
   private static final class Tracer extends ServerStreamTracer {

@@ -35,7 +35,7 @@ final class FollowAdapter
   private static final int BLOCK = 1024;
 
   /** The longest gap that is filled with silence, in seconds. */
-  private static final long LONGEST_GAP_S = 3600;
+  private static final long MAX_GAP_S = 3600;
 
   private final Sessions sessions;
   private final AtomicBoolean isWarm = new AtomicBoolean();
@@ -83,7 +83,7 @@ final class FollowAdapter
       Follow follow = session.follow();
       long first = config.hasFirstFrame() ? config.getFirstFrame() : follow.frames();
       long gap = first - follow.frames();
-      if (first < 0 || gap > LONGEST_GAP_S * source.sampleRate()) {
+      if (first < 0 || gap > MAX_GAP_S * source.sampleRate()) {
         throw ProblemException.invalid("config.first_frame", "is " + first + ", and the session goes on at " + follow.frames(), "start there or at most an hour later");
       }
       Teller teller = new Teller(follow, answers);

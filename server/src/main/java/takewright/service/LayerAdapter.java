@@ -29,7 +29,7 @@ import takewright.v1.LayerRoom;
 /** Layers over the wire. */
 final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig, LayerResponse> {
   /** More than any chain has; stops a slip from taking hours. */
-  private static final int MOST_EFFECTS = 32;
+  private static final int MAX_EFFECTS = 32;
 
   @Override
   public LayerConfig config(LayerRequest request) {
@@ -147,8 +147,8 @@ final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig,
   }
 
   private static List<Effect> chain(List<LayerEffect> wire) {
-    if (wire.size() > MOST_EFFECTS) {
-      throw ProblemException.invalid("config.chain", "holds " + wire.size() + " effects, and at most " + MOST_EFFECTS + " are applied", "leave some out");
+    if (wire.size() > MAX_EFFECTS) {
+      throw ProblemException.invalid("config.chain", "holds " + wire.size() + " effects, and at most " + MAX_EFFECTS + " are applied", "leave some out");
     }
     List<Effect> chain = new ArrayList<>();
     for (int i = 0; i < wire.size(); i++) {

@@ -32,8 +32,8 @@ final class Limits {
     if (sampleRate < AudioFile.LOWEST_RATE || sampleRate > AudioFile.HIGHEST_RATE) {
       throw new ProblemException(Problem.outOfRange(field + "sample_rate_hz", sampleRate, 8000, 192_000, "Hz"));
     }
-    if (channels < 1 || channels > AudioFile.MOST_CHANNELS) {
-      throw new ProblemException(Problem.outOfRange(field + "channels", channels, 1, AudioFile.MOST_CHANNELS, ""));
+    if (channels < 1 || channels > AudioFile.MAX_CHANNELS) {
+      throw new ProblemException(Problem.outOfRange(field + "channels", channels, 1, AudioFile.MAX_CHANNELS, ""));
     }
   }
 

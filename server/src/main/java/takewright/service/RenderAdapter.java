@@ -15,7 +15,7 @@ import takewright.v1.UnplayedNote;
 /** Rendering over the wire. */
 final class RenderAdapter {
   /** More would not fit into one message, and nobody would read it. */
-  private static final int MOST_UNPLAYED = 1000;
+  private static final int MAX_UNPLAYED = 1000;
 
   private RenderAdapter() {}
 
@@ -49,7 +49,7 @@ final class RenderAdapter {
             .setPeakDbfs(Wire.level(report.peakDbfs()))
             .setGainDb(report.gainDb());
     for (Player.Note note : report.unplayed()) {
-      if (wire.getUnplayedList().size() == MOST_UNPLAYED) {
+      if (wire.getUnplayedList().size() == MAX_UNPLAYED) {
         break;
       }
       wire.addUnplayed(

@@ -65,7 +65,7 @@ final class SessionStore implements Closeable {
   private static final Pattern ID = Pattern.compile("[0-9a-f]{32}");
 
   /** Four hours at 48 kHz in two channels of 24 bits; what is longer is not kept. */
-  private static final long MOST_BYTES = 4L << 30;
+  private static final long MAX_BYTES = 4L << 30;
 
   /** Left for others on the disk: 1 GiB. */
   private static final long LEFT_FREE = 1L << 30;
@@ -74,7 +74,7 @@ final class SessionStore implements Closeable {
   private static final int FLUSH_S = 1;
 
   /** A sheet is at most 1 MiB, in JSON at most six times that. */
-  private static final int LONGEST_HEADER = 8 << 20;
+  private static final int MAX_HEADER_BYTES = 8 << 20;
 
   private final Path folder;
   private final Set<Kept> open = ConcurrentHashMap.newKeySet();
@@ -223,7 +223,7 @@ final class SessionStore implements Closeable {
     InputStream in = new BufferedInputStream(Channels.newInputStream(channel));
     ByteArrayOutputStream line = new ByteArrayOutputStream();
     for (int b = in.read(); b != '\n'; b = in.read()) {
-      if (b < 0 || line.size() > LONGEST_HEADER) {
+      if (b < 0 || line.size() > MAX_HEADER_BYTES) {
         return null;
       }
       line.write(b);
@@ -336,8 +336,8 @@ final class SessionStore implements Closeable {
           to.write(block);
         }
         isDirty = true;
-        if (to.position() > MOST_BYTES) {
-          notKept("it is longer than " + (MOST_BYTES >> 30) + " GiB");
+        if (to.position() > MAX_BYTES) {
+          notKept("it is longer than " + (MAX_BYTES >> 30) + " GiB");
           remove();
         }
       } catch (IOException e) {
@@ -353,7 +353,8 @@ final class SessionStore implements Closeable {
       }
       isDirty = false;
       try {
-        if (Files.getFileStore(folder).getUsableSpace() < LEFT_FREE) {
+        // Not Files.getFileStore, which looks for the mount: in a chroot that cannot be found.
+        if (folder.toFile().getUsableSpace() < LEFT_FREE) {
           notKept("there is less than " + (LEFT_FREE >> 30) + " GiB of room at " + folder);
           remove();
           return;

@@ -21,7 +21,7 @@ import takewright.sheet.SheetReader;
  */
 final class Sessions {
   /** More than one studio has; each holds some tens of megabytes at the highest rates. */
-  static final int MOST = 16;
+  static final int MAX_SESSIONS = 16;
 
   /** How long a session waits for its connection to come back: half an hour. */
   static final long KEPT_MS = 30 * 60_000L;
@@ -144,8 +144,8 @@ final class Sessions {
       Follow follow = beginning.begin();
       synchronized (this) {
         forgetOld();
-        if (sessions.size() >= MOST && !forgetOne()) {
-          throw new ProblemException(Reason.OVERLOADED, "", "the service follows " + MOST + " sessions already", "end one of them first");
+        if (sessions.size() >= MAX_SESSIONS && !forgetOne()) {
+          throw new ProblemException(Reason.OVERLOADED, "", "the service follows " + MAX_SESSIONS + " sessions already", "end one of them first");
         }
         Session session =
             new Session(

@@ -118,9 +118,9 @@ record Target(String field, Path file, int bitDepth, boolean replace, PcmEncodin
     @Override
     public void append(float[][] planar, int count) {
       int frameBytes = channels * PcmInbox.sampleBytes("", encoding);
-      int most = Limits.AUDIO_BYTES / frameBytes;
-      for (int from = 0; from < count; from += most) {
-        audio.accept(encode(planar, from, Math.min(most, count - from), frameBytes));
+      int max = Limits.AUDIO_BYTES / frameBytes;
+      for (int from = 0; from < count; from += max) {
+        audio.accept(encode(planar, from, Math.min(max, count - from), frameBytes));
       }
     }
 

@@ -25,10 +25,10 @@ final class Workers implements AutoCloseable {
   private static final int LONG_EACH = 4;
 
   /** Calls let in on the largest machines; each may hold 2 MiB of audio that it has not read. */
-  private static final int MOST = 128;
+  private static final int MAX_CALLS = 128;
 
   /** Sessions, and calls that take them over. */
-  private static final int LIVE = 2 * Sessions.MOST;
+  private static final int LIVE = 2 * Sessions.MAX_SESSIONS;
 
   /** Builds, audits and renderings: each uses all cores, and up to a few hundred megabytes. */
   private static final int BATCH = 4;
@@ -48,7 +48,7 @@ final class Workers implements AutoCloseable {
   Workers(int cores) {
     turns = new Turns(cores);
     for (Lane lane : Lane.values()) {
-      room.put(lane, new Semaphore(most(lane, cores)));
+      room.put(lane, new Semaphore(max(lane, cores)));
     }
     AtomicInteger count = new AtomicInteger();
     pool =
@@ -66,11 +66,11 @@ final class Workers implements AutoCloseable {
   }
 
   /** Calls of a lane that are let in at once. */
-  static int most(Lane lane, int cores) {
+  static int max(Lane lane, int cores) {
     return switch (lane) {
       case LIVE -> LIVE;
-      case SHORT -> Math.min(MOST, SHORT_EACH * cores);
-      case LONG -> Math.min(MOST, LONG_EACH * cores);
+      case SHORT -> Math.min(MAX_CALLS, SHORT_EACH * cores);
+      case LONG -> Math.min(MAX_CALLS, LONG_EACH * cores);
       case BATCH -> BATCH;
     };
   }

@@ -24,7 +24,7 @@ public final class Check {
    * the shortest that is kept, and a breath of the same length. From memory: fast repeated notes
    * are played at most twelve a second, and never so for a library.
    */
-  private static final double SHORTEST_CELL_S = 0.1;
+  private static final double MIN_CELL_S = 0.1;
 
   /** Opens an audio file. */
   interface Opener {
@@ -187,7 +187,7 @@ public final class Check {
 
   private void checkLength(Take take, Header header) {
     Double barsS = take.barsLengthS();
-    double needsS = take.cellCount() * (barsS == null ? SHORTEST_CELL_S : barsS);
+    double needsS = take.cellCount() * (barsS == null ? MIN_CELL_S : barsS);
     if (header.lengthS() < needsS) {
       problems.add(
           SheetProblem.warning(take.line(), "", String.format(Locale.ROOT, "take %s is %.1f s long, too short for the %d samples it should hold (%.1f s at least)", take.name(), header.lengthS(), take.cellCount(), needsS), "check its notes, dynamics, round_robins" + (barsS == null ? "" : ", tempo_bpm and bars")));

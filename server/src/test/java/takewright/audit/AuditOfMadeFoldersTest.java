@@ -144,7 +144,7 @@ class AuditOfMadeFoldersTest {
     String note = names.spell(midi);
     return switch (style) {
       case 0 -> note + ".wav";
-      case 1 -> "Fenlight_sus_close_" + note + "_mf_rr1.wav";
+      case 1 -> "Larkfell_sus_close_" + note + "_mf_rr1.wav";
       case 2 -> "fen-" + note.substring(0, 1).toLowerCase(Locale.ROOT) + note.substring(1) + ".wav";
       default -> String.format(Locale.ROOT, "fen_%03d_f.wav", midi);
     };

@@ -324,7 +324,7 @@ class MainTest {
         run(
             "name",
             "--library",
-            "Fenlight",
+            "Larkfell",
             "--articulation",
             "sustain",
             "--layer",
@@ -336,10 +336,10 @@ class MainTest {
             "--rr",
             "1");
     assertEquals(0, name.status, name.err);
-    assertEquals("Fenlight_sustain_close_C#4_mf_rr1", name.out.strip());
+    assertEquals("Larkfell_sustain_close_C#4_mf_rr1", name.out.strip());
     Ran facts = run("name", "--parse", name.out.strip() + ".wav");
     assertEquals("61", facts.rows().get(0).get("midi"));
-    assertEquals("Fenlight", facts.rows().get(0).get("library"));
+    assertEquals("Larkfell", facts.rows().get(0).get("library"));
     fails(run("name"), "--parse");
     fails(run("name", "--midi", "61", "--parse", "x"), "--parse");
     fails(run("name", "--midi", "128", "--pattern", "{note}"), "0 to 127");
@@ -350,7 +350,7 @@ class MainTest {
     Path sheet = folder.resolve("sheet.yaml");
     String text =
         """
-        library: Fenlight
+        library: Larkfell
         takes:
           - file: "nöte, 1.wav"
             articulation: sustain
@@ -381,7 +381,7 @@ class MainTest {
     Path sheet = folder.resolve("sheet.yaml");
     String text =
         """
-        library: Fenlight
+        library: Larkfell
         takes:
           - file: "nöte, 1.wav"
             articulation: sustain
@@ -397,7 +397,7 @@ class MainTest {
     assertEquals(1, whole.out.lines().count(), whole.out);
     assertTrue(whole.out.contains("1 sample, 0 cells missing"), whole.out);
     assertTrue(whole.out.contains(library.resolve("index.csv").toString()), whole.out);
-    assertTrue(Files.exists(library.resolve("Fenlight_sustain_close_A3_f_rr1.wav")));
+    assertTrue(Files.exists(library.resolve("Larkfell_sustain_close_A3_f_rr1.wav")));
 
     Files.writeString(sheet, text.replace("[A3]", "[A3, C4]"));
     Path other = folder.resolve("other");

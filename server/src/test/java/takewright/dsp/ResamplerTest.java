@@ -166,7 +166,6 @@ class ResamplerTest {
    */
   @Test
   void agreesWithSciPy(@TempDir Path folder) throws Exception {
-    Path python = python();
     float[] x = chord(20_000);
     write(folder.resolve("in.f32"), x);
     String script =
@@ -174,7 +173,7 @@ class ResamplerTest {
             + "x=np.fromfile('in.f32','<f4').astype(float);"
             + "h=s.firwin(24001,1/160.0*0.955,window=('kaiser',13.0));"
             + "s.resample_poly(x,160,147,window=h).astype('<f4').tofile('out.f32')";
-    int exit = start(folder, python.toString(), "-c", script);
+    int exit = start(folder, Outside.python().toString(), "-c", script);
     assertEquals(0, exit, () -> log(folder));
     assertDifference(read(folder.resolve("out.f32")), run(44_100, 48_000, x), -110);
   }
@@ -261,12 +260,6 @@ class ResamplerTest {
       }
       read += n;
     }
-  }
-
-  /** The system's Python, where SciPy is installed as a package of the system, or any other. */
-  private static Path python() {
-    Path system = Path.of("/usr/bin/python3");
-    return Files.isExecutable(system) ? system : Outside.tool("python3");
   }
 
   private static String log(Path folder) {

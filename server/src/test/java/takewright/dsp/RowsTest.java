@@ -8,7 +8,7 @@ import net.jqwik.api.Property;
 import net.jqwik.api.constraints.IntRange;
 
 class RowsTest {
-  private static final int MOST = 1200;
+  private static final int MAX_LENGTH = 1200;
 
   private final float[] a = noise(1, 2000);
   private final float[] b = noise(2, 900);
@@ -39,13 +39,13 @@ class RowsTest {
   void isTheSumOfProductsAlsoOverTheEndsOfTheAudio(
       @ForAll @IntRange(min = -1500, max = 2500) int atA,
       @ForAll @IntRange(min = -1500, max = 1500) int atB,
-      @ForAll @IntRange(min = 0, max = MOST) int first,
-      @ForAll @IntRange(min = 0, max = MOST) int second) {
-    Rows one = new Rows(MOST);
-    Rows other = new Rows(MOST);
+      @ForAll @IntRange(min = 0, max = MAX_LENGTH) int first,
+      @ForAll @IntRange(min = 0, max = MAX_LENGTH) int second) {
+    Rows one = new Rows(MAX_LENGTH);
+    Rows other = new Rows(MAX_LENGTH);
     // What was in there before must be gone.
-    one.load(a, 3, MOST);
-    other.load(a, 5, MOST);
+    one.load(a, 3, MAX_LENGTH);
+    other.load(a, 5, MAX_LENGTH);
     one.load(a, atA, first);
     other.load(b, atB, second);
     // Rounding: 1200 products of at most a quarter, in floats of 24 bits.

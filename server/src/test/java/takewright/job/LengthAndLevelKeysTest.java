@@ -20,7 +20,7 @@ class LengthAndLevelKeysTest {
   private static final int RATE = 48_000;
   private static final double ROOM_DBFS = -58;
   private static final double[] LENGTHS_S = {2.0, 1.5, 1.8};
-  private static final String HEAD = "library: Fenlight\ntakes:\n";
+  private static final String HEAD = "library: Larkfell\ntakes:\n";
   private static final String THREE =
       HEAD + "  - {file: three.wav, articulation: a, notes: [A3], round_robins: 3%s}\n";
 
@@ -200,7 +200,7 @@ class LengthAndLevelKeysTest {
       {"C#5", "middle_c: C5\n", "C#5"},
       {"C#4", "accidentals: flat\n", "Db4"},
       {"C#4", "sharp_sign: s\n", "Cs4"},
-      {"C#4", "name: \"{note}-{library}\"\n", "C#4-Fenlight.wav"},
+      {"C#4", "name: \"{note}-{library}\"\n", "C#4-Larkfell.wav"},
     };
     for (int i = 0; i < cases.length; i++) {
       job.build("spelt" + i, String.format(sheet, cases[i][0], cases[i][1]));

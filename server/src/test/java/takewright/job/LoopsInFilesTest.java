@@ -54,7 +54,7 @@ class LoopsInFilesTest {
     job.build(
         "out",
         """
-        library: Fenlight
+        library: Larkfell
         takes:
           - files: {close: close.wav, far: far.wav}
             articulation: sustain
@@ -133,7 +133,7 @@ class LoopsInFilesTest {
   @Test
   void theKeyMapHasTheLoopsOfTheSamples() {
     for (String layer : List.of("close", "far")) {
-      Path dls = job.file("out").resolve("Fenlight_sustain_" + layer + ".dls");
+      Path dls = job.file("out").resolve("Larkfell_sustain_" + layer + ".dls");
       for (int i = 0; i < 3; i++) {
         String note = List.of("A3", "C4", "E4").get(i);
         long[] loop = ear.loop(job.sample("out", "_" + layer + "_", note));
@@ -157,7 +157,7 @@ class LoopsInFilesTest {
     job.build(
         "plain",
         """
-        library: Fenlight
+        library: Larkfell
         takes:
           - {file: close.wav, articulation: sustain, notes: [A3, C4, E4], loop: no}
         """);

@@ -28,7 +28,7 @@ class TuningKeysHeardTest {
 
   private static final double[] EQUAL = {293.6648, 369.9944, 440};
   private static final String TAKE =
-      "library: Fenlight\ntakes:\n  - {file: take.wav, articulation: a, notes: [D4, F#4, A4]%s}\n%s";
+      "library: Larkfell\ntakes:\n  - {file: take.wav, articulation: a, notes: [D4, F#4, A4]%s}\n%s";
 
   @TempDir static Path folder;
   private static Job job;
@@ -142,7 +142,7 @@ class TuningKeysHeardTest {
     take.sound("note", 69, tone(440, 24), -14, ROOM_DBFS).pause(2);
     job.take("drift.wav", take.build(ROOM_DBFS));
     String sheet =
-        "library: Fenlight\ntakes:\n  - {file: drift.wav, articulation: a, notes: [A4]}\n";
+        "library: Larkfell\ntakes:\n  - {file: drift.wav, articulation: a, notes: [A4]}\n";
     job.build("drifting", sheet);
     job.build("level", sheet + "tuning: {steady_pitch: yes}\n");
     double[] fall = new double[2];

@@ -147,14 +147,14 @@ class LayeredLibraryTest {
       double period =
           row.midi() == null ? 960 : 48_000 / (440 * Math.pow(2, (row.midi() - 69) / 12.0));
       int best = 0;
-      double most = 0;
+      double max = 0;
       for (int lag = (int) (-period / 2); lag <= period / 2; lag++) {
         double sum = 0;
         for (int i = 480; i < 480 + 4800; i++) {
           sum += close[i] * layer[i + lag];
         }
-        if (Math.abs(sum) > most) {
-          most = Math.abs(sum);
+        if (Math.abs(sum) > max) {
+          max = Math.abs(sum);
           best = lag;
         }
       }
@@ -173,7 +173,7 @@ class LayeredLibraryTest {
         int covered = 0;
         for (int key = 0; key < 128; key++) {
           TreeSet<String> kinds = new TreeSet<>();
-          int most = 0;
+          int max = 0;
           for (int velocity = 1; velocity < 128; velocity++) {
             int k = key;
             int v = velocity;
@@ -182,12 +182,12 @@ class LayeredLibraryTest {
                     .filter(z -> z.articulation().equals(articulation) && z.layer().equals(layer))
                     .filter(z -> z.answers(k, v))
                     .toList();
-            most = Math.max(most, zones.size());
+            max = Math.max(max, zones.size());
             kinds.add(zones.isEmpty() ? "none" : "some");
             assertTrue(zones.stream().map(z -> z.root() + z.dynamic()).distinct().count() <= 1);
           }
           assertEquals(1, kinds.size(), articulation + " " + key);
-          covered += most > 0 ? 1 : 0;
+          covered += max > 0 ? 1 : 0;
         }
         // G3 - 4 to E4 + 4; three knocks.
         assertEquals(articulation.equals("knock") ? 3 : 64 + 4 - (55 - 4) + 1, covered);

@@ -66,7 +66,7 @@ class TakesOfASheetTest {
     Path sheet =
         Files.writeString(
             folder.resolve("sheet.yaml"),
-            "library: Fenlight\ntakes:\n  - {" + files + "articulation: a, " + keys + "}\n");
+            "library: Larkfell\ntakes:\n  - {" + files + "articulation: a, " + keys + "}\n");
     return Build.run(sheet, folder.resolve("out"), progress -> {}, () -> false);
   }
 
@@ -153,14 +153,14 @@ class TakesOfASheetTest {
   /** The lag at which b is most like a, in frames, near the one expected (less than a period). */
   private static int delay(float[] a, float[] b, int from, int near) {
     int best = 0;
-    double most = 0;
+    double max = 0;
     for (int lag = near - 60; lag <= near + 60; lag++) {
       double sum = 0;
       for (int i = from; i < from + RATE / 4; i++) {
         sum += (double) a[i] * b[i + lag];
       }
-      if (sum > most) {
-        most = sum;
+      if (sum > max) {
+        max = sum;
         best = lag;
       }
     }

@@ -89,14 +89,14 @@ class LoopsOfRecordingsTest {
     float[] part = Arrays.copyOfRange(held, seam - around, seam + around);
     double[] whitening = LinearPrediction.whitening(part, 0, 2 * around, 32);
     float[] left = LinearPrediction.filter(part, whitening);
-    double most = 0;
+    double max = 0;
     double there = 0;
     for (int i = 64; i < left.length; i++) {
       boolean atSeam = Math.abs(i - around) < 32;
       there = atSeam ? Math.max(there, Math.abs(left[i])) : there;
-      most = atSeam ? most : Math.max(most, Math.abs(left[i]));
+      max = atSeam ? max : Math.max(max, Math.abs(left[i]));
     }
-    assertTrue(there < 1.41 * most, "something stands out at the seam");
+    assertTrue(there < 1.41 * max, "something stands out at the seam");
     return 20 * Math.log10(Math.max(jump, bend) + 1e-10) - level(held, seam - around, 2 * around);
   }
 }

@@ -21,7 +21,7 @@ import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
 
 class NameTest {
-  private static final NameFacts FACTS = new NameFacts("Fenlight", "sustain", "close", 61, "mf", 2);
+  private static final NameFacts FACTS = new NameFacts("Larkfell", "sustain", "close", 61, "mf", 2);
 
   private static NamingStyle style(String pattern) {
     return new NamingStyle(NamePattern.of(pattern), NoteNames.DEFAULTS);
@@ -211,7 +211,7 @@ class NameTest {
             IllegalArgumentException.class,
             () ->
                 Name.format(
-                    new NameFacts("Fenlight", "sustain", null, 60, "mf", 1), NamingStyle.DEFAULTS));
+                    new NameFacts("Larkfell", "sustain", null, 60, "mf", 1), NamingStyle.DEFAULTS));
     assertEquals(
         "layer is not given, but name pattern"
             + " \"{library}_{articulation}_{layer}_{note}_{dynamic}_rr{rr}\" holds {layer}; give it"
@@ -278,26 +278,26 @@ class NameTest {
 
   @Test
   void aClashNamesTheFieldThatThePatternLacks() {
-    var other = new NameFacts("Fenlight", "sustain", "close", 61, "mf", 3);
+    var other = new NameFacts("Larkfell", "sustain", "close", 61, "mf", 3);
     var e =
         assertThrows(
             IllegalArgumentException.class,
             () -> Name.formatAll(List.of(FACTS, other), style("{library}_{note}")));
     assertEquals(
-        "two samples would be named \"Fenlight_C#4\" (rr 2 and 3); add {rr} to the name pattern",
+        "two samples would be named \"Larkfell_C#4\" (rr 2 and 3); add {rr} to the name pattern",
         e.getMessage());
   }
 
   @Test
   void namesThatDifferInCaseOnlyClash() {
-    var loud = new NameFacts("Fenlight", "sustain", "close", 61, "F", 2);
-    var soft = new NameFacts("Fenlight", "sustain", "close", 61, "f", 2);
+    var loud = new NameFacts("Larkfell", "sustain", "close", 61, "F", 2);
+    var soft = new NameFacts("Larkfell", "sustain", "close", 61, "f", 2);
     var e =
         assertThrows(
             IllegalArgumentException.class,
             () -> Name.formatAll(List.of(loud, soft), NamingStyle.DEFAULTS));
     assertEquals(
-        "two samples would be named \"Fenlight_sustain_close_C#4_f_rr2\" (dynamic F and f); give"
+        "two samples would be named \"Larkfell_sustain_close_C#4_f_rr2\" (dynamic F and f); give"
             + " them texts that differ in more than case and marks",
         e.getMessage());
   }

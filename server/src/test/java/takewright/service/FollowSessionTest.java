@@ -413,7 +413,7 @@ class FollowSessionTest {
     Sessions sessions = new Sessions(null, clock::get);
     Sheet sheet = SheetReader.read(java.nio.file.Path.of("sheet"), SHEET);
     List<Sessions.Session> all = new ArrayList<>();
-    for (int i = 0; i < Sessions.MOST; i++) {
+    for (int i = 0; i < Sessions.MAX_SESSIONS; i++) {
       all.add(begin(sessions, sheet));
     }
     Calls.refused(
@@ -432,7 +432,7 @@ class FollowSessionTest {
     clock.addAndGet(Sessions.KEPT_MS + 1);
     Calls.refused(
         Status.Code.NOT_FOUND, () -> sessions.resume(caller(), all.get(5).id()), "begin a new one");
-    assertEquals(Sessions.MOST - 1, sessions.count());
+    assertEquals(Sessions.MAX_SESSIONS - 1, sessions.count());
   }
 
   private static Sessions.Session begin(Sessions sessions, Sheet sheet) throws IOException {

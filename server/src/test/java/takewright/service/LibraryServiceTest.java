@@ -57,7 +57,7 @@ import takewright.v1.WatchBuildResponse;
 class LibraryServiceTest {
   private static final String SHEET =
       """
-      library: Fenlight
+      library: Larkfell
       takes:
         - file: sustain.wav
           articulation: sustain

@@ -112,16 +112,16 @@ final class LoadRun {
         clients.execute(() -> client(server, new Random(seed), until));
       }
       clients.shutdown();
-      int mostMb = 0;
+      int maxMb = 0;
       while (!clients.awaitTermination(1, TimeUnit.SECONDS)) {
-        mostMb = Math.max(mostMb, server.residentMb());
+        maxMb = Math.max(maxMb, server.residentMb());
         if (System.nanoTime() > until + 90_000_000_000L) {
           System.out.println("STUCK clients");
           break;
         }
       }
       Thread.sleep(35_000); // idle workers end after 30 s
-      System.out.println("most of the whole process: " + mostMb + " MB");
+      System.out.println("most of the whole process: " + maxMb + " MB");
       System.out.println("after:  " + server.state());
       outcomes.forEach(LoadRun::percentiles);
       idle(server);

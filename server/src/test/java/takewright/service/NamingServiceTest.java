@@ -20,7 +20,7 @@ import takewright.v1.ParseNameRequest;
 class NamingServiceTest {
   private static final NameFacts FACTS =
       NameFacts.newBuilder()
-          .setLibrary("Fenlight")
+          .setLibrary("Larkfell")
           .setArticulation("sustain")
           .setLayer("close")
           .setMidi(61)
@@ -53,7 +53,7 @@ class NamingServiceTest {
   @Test
   void namesGoOutAndComeBack() {
     String name = format(NamingStyle.newBuilder(), FACTS);
-    assertEquals("Fenlight_sustain_close_C#4_mf_rr2", name);
+    assertEquals("Larkfell_sustain_close_C#4_mf_rr2", name);
     assertEquals(
         FACTS, stub.parseName(ParseNameRequest.newBuilder().setName(name).build()).getFacts());
     assertEquals(

@@ -89,7 +89,7 @@ class CheckTest {
     CheckReport report =
         check(
             """
-            library: Fenlight
+            library: Larkfell
             layers: [{name: close}, {name: overhead}, {name: room, impulse: ir.wav}]
             takes:
               - files: {close: a.wav, overhead: b.wav}
@@ -116,7 +116,7 @@ class CheckTest {
     CheckReport report =
         check(
             """
-            library: Fenlight
+            library: Larkfell
             layers: [{name: close}, {name: far}, {name: top}, {name: room, impulse: none.wav}]
             takes:
               - {files: {close: a.wav, far: b.wav, top: c.wav}, articulation: a, notes: C4}
@@ -162,7 +162,7 @@ class CheckTest {
     CheckReport report =
         check(
             """
-            library: Fenlight
+            library: Larkfell
             name: "{library}_{note}"
             takes:
               - {file: a.wav, articulation: a, notes: C4, round_robins: 2}
@@ -171,7 +171,7 @@ class CheckTest {
         List.of(
             Problem.error(
                 2,
-                "two samples would be named \"Fenlight_C4\" (rr 1 and 2); add {rr} to the name"
+                "two samples would be named \"Larkfell_C4\" (rr 1 and 2); add {rr} to the name"
                     + " pattern")),
         report.problems());
   }
@@ -182,7 +182,7 @@ class CheckTest {
     CheckReport report =
         check(
             """
-            library: Fenlight
+            library: Larkfell
             takes:
               - {file: a.wav, articulation: a, notes: C4, dynamics: [f, F]}
             """);
@@ -197,7 +197,7 @@ class CheckTest {
     CheckReport report =
         check(
             """
-            library: Fenlight
+            library: Larkfell
             takes:
               - {file: a.wav, articulation: a, notes: C4..F4, tempo_bpm: 60, bars: 1}
               - {file: b.wav, articulation: b, notes: C4..B4}
@@ -222,7 +222,7 @@ class CheckTest {
     CheckReport report =
         check(
             """
-            library: Fenlight
+            library: Larkfell
             takes:
               - file: a.wav
                 articulation: a
@@ -245,7 +245,7 @@ class CheckTest {
     CheckReport report =
         check(
             """
-            library: Fenlight
+            library: Larkfell
             takes:
               - {file: a.wav, articulation: a, notes: C4}
               - {file: a.wav, articulation: b, notes: C4}

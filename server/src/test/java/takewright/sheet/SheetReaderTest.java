@@ -32,7 +32,7 @@ class SheetReaderTest {
   /** Every key that a sheet may have; the library and its files are invented. */
   private static final String FULL =
       """
-      library: Fenlight            # used in names
+      library: Larkfell            # used in names
       tuning_hz: 442               # A4
       middle_c: C3                 # what MIDI note 60 is called
       accidentals: flat
@@ -83,7 +83,7 @@ class SheetReaderTest {
   @Test
   void readsEveryKey() throws IOException {
     Sheet sheet = read(FULL);
-    assertEquals("Fenlight", sheet.library());
+    assertEquals("Larkfell", sheet.library());
     assertEquals(442, sheet.tuningHz());
     assertEquals(new NoteNames(3, true, "s"), sheet.naming().noteNames());
     assertEquals(
@@ -163,7 +163,7 @@ class SheetReaderTest {
     Sheet sheet =
         read(
             """
-            library: Fenlight
+            library: Larkfell
             takes:
               - file: takes/a.wav
                 articulation: sustain
@@ -193,7 +193,7 @@ class SheetReaderTest {
     Sheet sheet =
         read(
             """
-            library: Fenlight
+            library: Larkfell
             takes:
               - files: {near: a.wav, far: b.wav}
                 articulation: sustain
@@ -230,7 +230,7 @@ class SheetReaderTest {
   void cellsComeAsTheyArePlayed() throws IOException {
     String text =
         """
-        library: Fenlight
+        library: Larkfell
         takes:
           - file: a.wav
             articulation: sustain
@@ -287,7 +287,7 @@ class SheetReaderTest {
     Sheet sheet =
         read(
             """
-            library: Fenlight
+            library: Larkfell
             takes:
               - {file: a.wav, articulation: hit, kind: unpitched, round_robins: 2, order: [rr, dynamic]}
               - {file: b.wav, articulation: run, kind: phrase}
@@ -304,7 +304,7 @@ class SheetReaderTest {
         sheet.cells());
   }
 
-  private static final String HEAD = "library: Fenlight\ntakes:\n  - file: a.wav\n";
+  private static final String HEAD = "library: Larkfell\ntakes:\n  - file: a.wav\n";
   private static final String TAKE = HEAD + "    articulation: sustain\n    notes: A4\n";
 
   static List<Arguments> refused() {
@@ -535,7 +535,7 @@ class SheetReaderTest {
 
   @Test
   void passesOverAByteOrderMark() throws IOException {
-    assertEquals("Fenlight", read("\uFEFF" + TAKE).library());
+    assertEquals("Larkfell", read("\uFEFF" + TAKE).library());
   }
 
   /**

@@ -17,7 +17,7 @@ import takewright.retune.Temperament;
 /** The keys of a sheet for tuning, levels, loops and lengths. */
 class TreatmentKeysTest {
   private static final String TAKE =
-      "library: Fenlight\ntakes:\n  - file: a.wav\n    articulation: sustain\n    notes: A4\n";
+      "library: Larkfell\ntakes:\n  - file: a.wav\n    articulation: sustain\n    notes: A4\n";
 
   @TempDir Path folder;
 

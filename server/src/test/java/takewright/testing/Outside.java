@@ -40,6 +40,26 @@ public final class Outside {
     throw missing(name + " is not installed");
   }
 
+  /** The Python that has NumPy, SciPy and soundfile; {@code ./takewright test} says which. */
+  public static Path python() {
+    String python = System.getenv("TAKEWRIGHT_PYTHON");
+    if (python == null || python.isBlank()) {
+      throw missing("TAKEWRIGHT_PYTHON is not set; ./takewright test sets it");
+    }
+    return Path.of(python);
+  }
+
+  /**
+   * Skips the test where only the superuser may do what it needs and the run is told to be an
+   * ordinary user's ({@code ./takewright test --as-user}); else as {@link #missing}. Never returns.
+   */
+  public static RuntimeException forbidden(String what) {
+    if ("true".equals(System.getenv("TAKEWRIGHT_AS_USER"))) {
+      Assumptions.abort("needs root: " + what);
+    }
+    throw missing("only the superuser may do this: " + what);
+  }
+
   /** Skips the test, or fails it in CI, for want of something. Never returns. */
   public static RuntimeException missing(String what) {
     if ("true".equals(System.getenv("CI"))) {

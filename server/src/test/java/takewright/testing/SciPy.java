@@ -39,13 +39,10 @@ public final class SciPy {
 
   /** Runs the script and reads what it leaves in {@code y}, an array of numbers. */
   public double[] y(String script) throws IOException, InterruptedException {
-    // The system's Python, where SciPy is installed as a package of the system, or any other.
-    Path system = Path.of("/usr/bin/python3");
-    Path python = Files.isExecutable(system) ? system : Outside.tool("python3");
     Path log = folder.resolve("log");
     int exit =
         new ProcessBuilder(
-                python.toString(),
+                Outside.python().toString(),
                 "-c",
                 "import numpy as np, scipy.signal as s\n"
                     + script

@@ -56,11 +56,11 @@ public final class TakeBuilder {
    * @param roomDbfs RMS of the room it will be heard in
    */
   public TakeBuilder sound(String what, int midi, float[] sound, double peakDbfs, double roomDbfs) {
-    float most = 0;
+    float max = 0;
     for (float x : sound) {
-      most = Math.max(most, Math.abs(x));
+      max = Math.max(max, Math.abs(x));
     }
-    float gain = (float) (Math.pow(10, peakDbfs / 20) / most);
+    float gain = (float) (Math.pow(10, peakDbfs / 20) / max);
     float[] scaled = new float[sound.length];
     for (int i = 0; i < sound.length; i++) {
       scaled[i] = sound[i] * gain;

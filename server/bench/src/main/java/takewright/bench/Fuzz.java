@@ -62,7 +62,7 @@ final class Fuzz implements Callable<Integer> {
       // server.
       command.add("-timeout=60");
       command.add("-rss_limit_mb=3000");
-      command.add("-max_len=" + target.mostBytes());
+      command.add("-max_len=" + target.maxBytes());
       command.addAll(List.of(corpus.toString(), seeds.toString()));
       int status = new ProcessBuilder(command).inheritIO().start().waitFor();
       // It goes on after a find, and then ends as if nothing had been.

@@ -161,10 +161,10 @@ public final class MapCsv {
     }
   }
 
-  private static int whole(List<String> header, String[] cells, String column, int least) {
+  private static int whole(List<String> header, String[] cells, String column, int min) {
     double value = number(header, cells, column);
-    if (!(value >= least && value <= 127)) {
-      throw new SettingException(column, "is " + value + ", and must be " + least + " to 127", AGAIN);
+    if (!(value >= min && value <= 127)) {
+      throw new SettingException(column, "is " + value + ", and must be " + min + " to 127", AGAIN);
     }
     return (int) value;
   }

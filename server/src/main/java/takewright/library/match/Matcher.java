@@ -82,10 +82,10 @@ public final class Matcher {
   private static final double LEVEL_SPREAD_DB = 2;
 
   /** The most that a level can cost: more than a retake and a missing cell together. */
-  private static final double MOST_LEVEL = 10;
+  private static final double MAX_LEVEL_COST = 10;
 
   /** The most that a length or level unlike the other hits can cost. */
-  private static final double MOST_UNLIKE = 9;
+  private static final double MAX_UNLIKE_COST = 9;
 
   /** How much the pause before a second attempt counts: only where nothing else tells. */
   private static final double PAUSE = 0.6;
@@ -304,7 +304,7 @@ public final class Matcher {
     }
     if (expectedLevel != null && !Double.isNaN(expectedLevel[cell])) {
       double off = (regions.get(region).levelDbfs() - expectedLevel[cell]) / LEVEL_SPREAD_DB;
-      cost += Math.min(MOST_LEVEL, off * off / 2);
+      cost += Math.min(MAX_LEVEL_COST, off * off / 2);
     }
     boolean byLikeness = cells.get(cell).midi() == null || regions.get(region).rejected();
     if (byLikeness && !isForced(regions.get(region))) {
@@ -358,7 +358,7 @@ public final class Matcher {
     double peak = expectedLevel == null ? (region.peakDbfs() - median(peaks)) / 6 : 0;
     double length =
         2 * Math.log((region.end() - region.onset()) / Math.max(1, median(lengths))) / Math.log(2);
-    return Math.min(MOST_UNLIKE, (peak * peak + length * length) / 2);
+    return Math.min(MAX_UNLIKE_COST, (peak * peak + length * length) / 2);
   }
 
   private double retake(int region, int cell) {
@@ -449,10 +449,10 @@ public final class Matcher {
       }
       int best = -1;
       // What a missing cell and an extra would cost is the most that a late note may.
-      double least = MISSING + EXTRA;
+      double min = MISSING + EXTRA;
       for (int c = 0; c < filled.length; c++) {
-        if (!filled[c] && cells.get(c).midi() != null && cost(playable, c) < least) {
-          least = cost(playable, c);
+        if (!filled[c] && cells.get(c).midi() != null && cost(playable, c) < min) {
+          min = cost(playable, c);
           best = c;
         }
       }

@@ -21,13 +21,13 @@ public final class PlayedOrder {
   private static final double CLEARLY = 0.5;
 
   /** and so much less that chance does not make it. */
-  private static final double LEAST_BETTER = 12;
+  private static final double MIN_COST_SAVED = 12;
 
   /** Cost a cell above which a take that fits no order is worth a word. */
   private static final double FITS_NOTHING = 2.5;
 
   /** Fewer cells than this tell nothing about an order. */
-  private static final int FEWEST = 4;
+  private static final int MIN_CELLS = 4;
 
   private PlayedOrder() {}
 
@@ -41,7 +41,7 @@ public final class PlayedOrder {
   public static SheetProblem doubt(Sheet sheet, Take take, List<Region> regions, Matching own, int sampleRate) {
     int cells = take.cellCount();
     long played = regions.stream().filter(r -> !r.rejected()).count();
-    if (cells < FEWEST || played < FEWEST || own.cost() < Matcher.FITS * cells) {
+    if (cells < MIN_CELLS || played < MIN_CELLS || own.cost() < Matcher.FITS * cells) {
       return null;
     }
     Matching fits = own;
@@ -54,7 +54,7 @@ public final class PlayedOrder {
       }
     }
     int line = take.orderLine() > 0 ? take.orderLine() : take.line();
-    if (fits.cost() < CLEARLY * own.cost() && own.cost() - fits.cost() > LEAST_BETTER) {
+    if (fits.cost() < CLEARLY * own.cost() && own.cost() - fits.cost() > MIN_COST_SAVED) {
       // Notes that come late may fill their cells by luck: neither alone finds the first.
       int parts =
           Math.min(own.breaksAt(), firstOther(sheet.cells(take), own, sheet.cells(best), fits));

@@ -43,7 +43,7 @@ import takewright.sheet.Take;
  */
 public final class LayerMaker {
   /** A loop is unrolled until the room has settled, but for no longer, in seconds. */
-  private static final double LONGEST_UNROLLED_S = 12;
+  private static final double MAX_UNROLLED_S = 12;
 
   /** Release of a sample that has none of its own, in milliseconds, as in the key map. */
   private static final double USUAL_RELEASE_MS = 300;
@@ -135,7 +135,7 @@ public final class LayerMaker {
     long turns = 0;
     long length = loops ? of.loopEnd() - of.loopStart() + 1 : 0;
     if (loops && added > 0) {
-      double settled = Math.min(added, LONGEST_UNROLLED_S * sample.sampleRate());
+      double settled = Math.min(added, MAX_UNROLLED_S * sample.sampleRate());
       turns = (long) Math.ceil(settled / length);
       result = apply(layer, unrolled(sample, of.loopStart(), length, (int) turns), settings);
     }

@@ -279,8 +279,8 @@ public final class SampleMaker {
         flags.add(Flag.NO_ROOM_TONE);
       }
       // Tuned upwards, a lead-in gets shorter; there must be enough of it left.
-      double most = tuning.moveCents() - tuning.drift().lowest();
-      double faster = Math.max(1, Math.pow(2, most / 1200));
+      double max = tuning.moveCents() - tuning.drift().lowest();
+      double faster = Math.max(1, Math.pow(2, max / 1200));
       long leadIn = (long) Math.ceil(faster * (region.onset() - region.start())) + 1;
       long first = Math.max(from, region.onset() - leadIn);
       Clip cut = wide.slice((int) (first - from), (int) (region.end() - from));

@@ -49,7 +49,7 @@ public record CutTake(
     List<Region> regions,
     Matching matching) {
   /** Longer regions are no samples but playing through, in seconds. */
-  private static final double LONGEST_S = 120;
+  private static final double MAX_REGION_S = 120;
 
   /** Room tone that a profile is learnt from, in seconds: more says little that is new. */
   private static final double TONE_S = 20;
@@ -87,7 +87,7 @@ public record CutTake(
   public static List<Region> joined(Take take, List<Region> found, int rate) {
     List<Region> regions = new ArrayList<>();
     for (Region region : Bars.join(take, found, rate)) {
-      boolean tooLong = region.end() - region.start() > LONGEST_S * rate;
+      boolean tooLong = region.end() - region.start() > MAX_REGION_S * rate;
       regions.add(tooLong ? tooLong(region) : region);
     }
     return regions;
@@ -142,8 +142,8 @@ public record CutTake(
       RoomFollower follower = new RoomFollower(file.sampleRate(), file.channels());
       for (FrameRange tone : roomTone(take, segmentation, file)) {
         boolean enough = seconds >= TONE_S;
-        double most = enough ? LATER_STRETCH_S : STRETCH_S;
-        long frames = Math.min(tone.length(), (long) (most * file.sampleRate()));
+        double max = enough ? LATER_STRETCH_S : STRETCH_S;
+        long frames = Math.min(tone.length(), (long) (max * file.sampleRate()));
         file.seek(tone.start());
         Clip clip = Clip.read(file, (int) frames);
         follower.add(clip, tone.start());

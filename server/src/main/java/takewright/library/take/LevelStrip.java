@@ -49,11 +49,11 @@ public final class LevelStrip extends PassingSource {
     return n;
   }
 
-  private void close(float most) {
+  private void close(float max) {
     if (steps == levels.length) {
       levels = Arrays.copyOf(levels, 2 * steps);
     }
-    double share = 1 - 20 * Math.log10(Math.max(1e-9, most)) / LOWEST_DBFS;
+    double share = 1 - 20 * Math.log10(Math.max(1e-9, max)) / LOWEST_DBFS;
     levels[steps++] = (byte) Math.round(255 * Math.max(0, Math.min(1, share)));
     stepEnd = end(steps);
     peak = 0;

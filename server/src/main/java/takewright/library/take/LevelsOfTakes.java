@@ -32,7 +32,7 @@ public final class LevelsOfTakes {
   private static final double SPARE_DB = 0.3;
 
   /** Of what is hardly louder than the room at least this share of the power is the note's. */
-  private static final double LEAST_SHARE = 0.1;
+  private static final double MIN_NOTE_SHARE = 0.1;
 
   private static final AnalyseSettings LEVELS_ONLY =
       new AnalyseSettings(true, AnalyseSettings.DEFAULTS.tuningHz());
@@ -65,7 +65,7 @@ public final class LevelsOfTakes {
       return lufs;
     }
     double power = meanSquare(lufs);
-    double note = Math.max(LEAST_SHARE * power, power - room.loudness());
+    double note = Math.max(MIN_NOTE_SHARE * power, power - room.loudness());
     return lufs + 10 * Math.log10(note / power);
   }
 

@@ -21,7 +21,7 @@ import takewright.testing.Outside;
 class IndexCsvTest {
   private static final IndexRow KEPT =
       new IndexRow(
-          "sustain/Fenlight_sustain_close_C#4_p_rr1.wav",
+          "sustain/Larkfell_sustain_close_C#4_p_rr1.wav",
           "sustain",
           Kind.PITCHED,
           "close",
@@ -88,7 +88,7 @@ class IndexCsvTest {
     assertEquals(
         """
         file,articulation,kind,layer,note,midi,cents_before,cents_after,dynamic,rr,take,start_s,onset_s,end_s,level_lufs,peak_dbtp,floor_before_dbfs,floor_after_dbfs,gain_db,loop_start,loop_end,release_ms,status,flags,loop_reason,level_curve_lufs
-        sustain/Fenlight_sustain_close_C#4_p_rr1.wav,sustain,pitched,close,C#4,61,-12.34,0.05,p,1,"a, b ""c"".wav",1.234567,1.244567,12345.000000,-23.10,-6.02,-62.00,-inf,1.50,24000,48000,350.5,kept,clipped in_tail,,-23.00
+        sustain/Larkfell_sustain_close_C#4_p_rr1.wav,sustain,pitched,close,C#4,61,-12.34,0.05,p,1,"a, b ""c"".wav",1.234567,1.244567,12345.000000,-23.10,-6.02,-62.00,-inf,1.50,24000,48000,350.5,kept,clipped in_tail,,-23.00
         ,hit,unpitched,close,,,,,mf,3,hits.wav,,,,,,,,,,,,missing,,timbre,
         """,
         new String(IndexCsv.write(List.of(KEPT, MISSING)), StandardCharsets.UTF_8));
@@ -175,7 +175,7 @@ class IndexCsvTest {
   /** Python's own csv module, another reader of RFC 4180, sees the same cells. */
   @Test
   void anotherReaderSeesTheSameCells() throws Exception {
-    Path python = Outside.tool("python3");
+    Path python = Outside.python();
     Path file = folder.resolve("index.csv");
     Files.write(file, IndexCsv.write(List.of(KEPT, MISSING)));
     String program =

@@ -36,7 +36,7 @@ class PlayedOrderTest {
         Files.writeString(
             folder.resolve("sheet.yaml"),
             """
-            library: Fenlight
+            library: Larkfell
             takes:
               - file: sustain.wav
                 articulation: sustain

@@ -63,7 +63,7 @@ class LevelsOfTakesTest {
     Path sheet =
         Files.writeString(
             folder.resolve("sheet.yaml"),
-            "library: Fenlight\ntakes:\n  - {file: take.wav, articulation: a, notes: [C4, E4, G4,"
+            "library: Larkfell\ntakes:\n  - {file: take.wav, articulation: a, notes: [C4, E4, G4,"
                 + " B4], dynamics: [p, f], round_robins: 2}\n"
                 + keys);
     Build.run(sheet, folder.resolve("out"), progress -> {}, () -> false);

@@ -8,7 +8,7 @@ import takewright.audio.AudioFile;
 /** A file of any bytes is read to its end, or refused in one line that names it. */
 public final class AudioTarget {
   /** More frames than a file of a few kilobytes can hold: a FLAC frame of silence is 65535. */
-  private static final long MOST_FRAMES = 1L << 26;
+  private static final long MAX_FRAMES = 1L << 26;
 
   private AudioTarget() {}
 
@@ -37,7 +37,7 @@ public final class AudioTarget {
             }
           }
         }
-        if (n == 0 || frames > MOST_FRAMES) {
+        if (n == 0 || frames > MAX_FRAMES) {
           throw new AssertionError("reading does not end");
         }
       }

@@ -52,7 +52,7 @@ public final class MessagesTarget {
   private static final int ANSWER_S = 20;
 
   /** Messages of a call at the most. */
-  private static final int MOST = 16;
+  private static final int MAX_MESSAGES = 16;
 
   private static final List<MethodDescriptor<?, ?>> METHODS = methods();
   private static final ManagedChannel CHANNEL = start();
@@ -103,7 +103,7 @@ public final class MessagesTarget {
 
   private static List<byte[]> messages(byte[] data) {
     List<byte[]> messages = new ArrayList<>();
-    for (int at = 1; at + 2 <= data.length && messages.size() < MOST; ) {
+    for (int at = 1; at + 2 <= data.length && messages.size() < MAX_MESSAGES; ) {
       int length = (data[at] & 0xFF) | (data[at + 1] & 0xFF) << 8;
       int end = Math.min(data.length, at + 2 + length);
       messages.add(java.util.Arrays.copyOfRange(data, at + 2, end));
@@ -203,7 +203,7 @@ public final class MessagesTarget {
         seed(
             "NamingService/FormatName",
             FormatNameRequest.newBuilder()
-                .setFacts(NameFacts.newBuilder().setLibrary("Fenlight").setMidi(60))
+                .setFacts(NameFacts.newBuilder().setLibrary("Larkfell").setMidi(60))
                 .build()));
     seeds.add(
         seed(

@@ -49,7 +49,7 @@ public enum Target {
     public List<byte[]> seeds() {
       String pattern = "{library}_{articulation}_{layer}_{note}_{dynamic}_rr{rr}";
       return List.of(
-          text(pattern + "\nFenlight_sustain_close_C#4_mf_rr1"),
+          text(pattern + "\nLarkfell_sustain_close_C#4_mf_rr1"),
           text("{note}-{rr:2}\nDb-1-02"),
           text("{midi} {layer}\n60 room"));
     }
@@ -87,11 +87,11 @@ public enum Target {
   };
 
   private final Class<?> type;
-  private final int mostBytes;
+  private final int maxBytes;
 
-  Target(Class<?> type, int mostBytes) {
+  Target(Class<?> type, int maxBytes) {
     this.type = type;
-    this.mostBytes = mostBytes;
+    this.maxBytes = maxBytes;
   }
 
   /** The class that Jazzer calls. */
@@ -100,8 +100,8 @@ public enum Target {
   }
 
   /** Longest input that is tried. */
-  public int mostBytes() {
-    return mostBytes;
+  public int maxBytes() {
+    return maxBytes;
   }
 
   /** The name of its folders. */

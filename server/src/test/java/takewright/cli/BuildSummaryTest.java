@@ -1,0 +1,104 @@
+package takewright.cli;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.io.ByteArrayOutputStream;
+import java.io.IOException;
+import java.io.PrintStream;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.Arrays;
+import org.junit.jupiter.api.BeforeAll;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import takewright.audio.Clip;
+import takewright.testing.Job;
+import takewright.testing.TakeBuilder;
+
+/**
+ * What a build says of itself at its end, and what the running page showed, against what was laid
+ * into the take: two good notes, one of them played twice, one with cut tops, one that is missing,
+ * and a word between.
+ */
+class BuildSummaryTest {
+  private static final int RATE = 48_000;
+
+  @TempDir static Path folder;
+  private static String said;
+  private static int strict;
+
+  @BeforeAll
+  static void build() throws IOException {
+    TakeBuilder take = new TakeBuilder(RATE, 71).pause(2.5);
+    note(take, 57);
+    note(take, 59);
+    note(take, 59);
+    take.sound("talk", 0, take.talk(), -20, -62).pause(2);
+    note(take, 61);
+    Clip clip = take.build(-62);
+    // Two tops cut flat, too few to throw the note out.
+    int onset = take.events().get(4).onset();
+    for (double at : new double[] {0.5, 0.9}) {
+      int from = onset + (int) (at * RATE);
+      Arrays.fill(clip.channel(0), from, from + 5, 1);
+    }
+    new Job(folder).take("take.wav", clip);
+    Path sheet =
+        Files.writeString(
+            folder.resolve("s.yaml"),
+            "library: Larkfell\ntakes:\n"
+                + "  - {file: take.wav, articulation: a, notes: [A3, B3, C#4, D4]}\n");
+    ByteArrayOutputStream out = new ByteArrayOutputStream();
+    PrintStream stream = new PrintStream(out, true, StandardCharsets.UTF_8);
+    PrintStream nowhere = new PrintStream(PrintStream.nullOutputStream());
+    strict =
+        Main.run(
+            stream,
+            nowhere,
+            "build",
+            sheet.toString(),
+            "--out",
+            folder.resolve("out").toString(),
+            "--strict");
+    said = out.toString(StandardCharsets.UTF_8);
+  }
+
+  private static void note(TakeBuilder take, int midi) {
+    double hz = 440 * Math.pow(2, (midi - 69) / 12.0);
+    float[] x = new float[(int) (1.6 * RATE)];
+    for (int i = 0; i < x.length; i++) {
+      double t = (double) i / RATE;
+      double swell = Math.min(1, t / 0.03) * Math.min(1, (1.6 - t) / 0.1);
+      for (int k = 1; k <= 8; k++) {
+        x[i] += (float) (swell * Math.sin(2 * Math.PI * k * hz * t) / k);
+      }
+    }
+    take.sound("note", midi, x, -14, -62).pause(1.4);
+  }
+
+  @Test
+  void theSummaryCountsWhatIsThere() {
+    // The first attempt at B3 and the word are left out.
+    assertTrue(
+        said.startsWith("3 samples, 1 cell missing, 1 sample flagged, 2 regions left out"), said);
+    assertEquals(1, strict);
+  }
+
+  /** A letter a cell: kept, kept, flagged, missing. */
+  @Test
+  void theRunningPageTellsFlaggedCellsFromPlainOnes() throws IOException {
+    String progress = Files.readString(folder.resolve("out/report/data/progress.js"));
+    assertTrue(progress.contains("\"cells\":\"kkfx\""), progress);
+  }
+
+  /** By the command's own option, not by how the sheet is written. */
+  @Test
+  void withoutStrictTheStatusIsZero() {
+    PrintStream nowhere = new PrintStream(PrintStream.nullOutputStream());
+    String sheet = folder.resolve("s.yaml").toString();
+    String out = folder.resolve("out").toString();
+    assertEquals(0, Main.run(nowhere, nowhere, "build", sheet, "--out", out));
+  }
+}
