@@ -41,7 +41,6 @@ final class HouseRulesTest {
   private static final String CONTRACT = "takewright.v1..";
   private static final String REPORT = "takewright.report..";
   private static final String AUDIO = "takewright.audio..";
-  private static final String DIAGNOSIS = "takewright.diagnosis..";
   private static final String DSP = "takewright.dsp..";
   private static final String PITCH = "takewright.pitch..";
   private static final String[] OPERATIONS = {
@@ -133,17 +132,6 @@ final class HouseRulesTest {
                   .and(resideOutsideOfPackages(OPERATIONS))
                   .and(resideOutsideOfPackages(AUDIO, DSP, DIAGNOSIS))
                   .as("packages above the operations"));
-
-  @ArchTest
-  static final ArchRule diagnosisKnowsOnlyItself =
-      noClasses()
-          .that()
-          .resideInAPackage(DIAGNOSIS)
-          .should()
-          .dependOnClassesThat(
-              resideInAnyPackage("takewright..")
-                  .and(resideOutsideOfPackages(DIAGNOSIS))
-                  .as("packages of this project other than diagnosis"));
 
   @ArchTest
   static final ArchRule operationsSeeNoTransportNoFileNoClock =

@@ -1,6 +1,6 @@
 package takewright.library;
 
-import takewright.report.Heard;
+import takewright.segment.LiveSegment.Heard;
 import java.util.ArrayList;
 import java.util.HashMap;
 import java.util.LinkedHashMap;

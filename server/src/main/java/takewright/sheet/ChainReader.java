@@ -105,8 +105,11 @@ public final class ChainReader {
    * @throws ProblemException where it is not one: the first thing that is wrong
    */
   public static List<Effect> read(String field, String text, Double tempoBpm) {
+    if (text.isBlank()) {
+      throw ProblemException.invalid(field, "is empty", "write it like [{high_pass: 300}]");
+    }
     List<SheetProblem> problems = new ArrayList<>();
-    List<ChainLink> links = List.of();
+    List<ChainLink> links;
     try {
       SheetText yaml = SheetText.of(Path.of("chain"), text);
       links = chain(CHAIN.read(new Value(yaml, problems, "chain", yaml.root())));
@@ -202,7 +205,11 @@ public final class ChainReader {
       Effect known = link.at(tempo == null ? ANY_BPM : tempo);
       return tempo == null ? link : new ChainLink(known, null);
     } catch (SettingException e) {
-      fields.error(NOTE, e.problem().what(), e.problem().remedy());
+      boolean tooLong = e.problem().field().equals("delay.time_ms");
+      fields.error(
+          NOTE,
+          tooLong ? "is too long or too short at its tempo" : e.problem().what(),
+          tooLong ? "choose another note value" : e.problem().remedy());
       return null;
     }
   }

@@ -198,7 +198,7 @@ public final class Check {
     for (Decision decision : take.decisions()) {
       if (decision.fromS() >= header.lengthS()) {
         problems.add(
-            SheetProblem.warning(decision.line(), decision.key(), String.format(Locale.ROOT, "%s lies behind the end of %s, which is %.1f s long", decision.text(), take.name(), header.lengthS()), "correct the time"));
+            SheetProblem.warning(decision.line(), decision.key(), String.format(Locale.ROOT, "names %s, but %s is only %.1f s long", decision.text(), take.name(), header.lengthS()), "correct the time"));
       }
     }
   }

@@ -58,7 +58,7 @@ final class DecisionReader {
     } catch (SettingException e) {
       times.clear();
     }
-    if (times.size() == 2 && times.get(1) - times.get(0) >= Take.LEAST_ROOM_TONE_S) {
+    if (times.size() == 2 && times.get(1) - times.get(0) >= Take.MIN_ROOM_TONE_S) {
       return times;
     }
     take.error(

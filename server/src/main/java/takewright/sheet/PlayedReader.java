@@ -63,7 +63,8 @@ final class PlayedReader {
         take.error(
             item.line(),
             NOTES.name(),
-            "holds a word that " + e.problem().what(),
+            (e.problem().field().equals(NOTES.name()) ? "" : "holds a word that ")
+                + e.problem().what(),
             item.commentBehind()
                 ? "put a note with # in quotes, as a # behind a space begins a comment"
                 : e.problem().remedy());

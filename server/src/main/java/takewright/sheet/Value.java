@@ -59,7 +59,7 @@ final class Value {
       boolean braces = node instanceof MappingNode;
       error(
           "is " + kind() + ", and must be " + wanted,
-          braces ? "put a text that begins with { in quotes" : "write " + wanted);
+          braces ? "put a text that begins with { in quotes" : "write one without brackets");
       return null;
     }
     if (scalar.getTag().equals(Tag.NULL) || scalar.getValue().isBlank()) {

@@ -5,6 +5,7 @@ import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import takewright.diagnosis.FileProblemException;
 import java.io.IOException;
 import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.Files;
@@ -105,7 +106,7 @@ class RenamePlanTest {
         FileAlreadyExistsException.class,
         () -> RenamePlan.carryOut(folder, plan("A3.wav", "c4.WAV"), undo));
     assertThrows(
-        RenameException.class,
+        FileProblemException.class,
         () -> RenamePlan.carryOut(folder, plan("A3.wav", "x.wav", "C4.wav", "X.wav"), undo));
     assertThrows(
         NoSuchFileException.class,
@@ -129,9 +130,9 @@ class RenamePlanTest {
           {"A3.wav", ""},
           {".", "x"}
         }) {
-      RenameException refused =
+      FileProblemException refused =
           assertThrows(
-              RenameException.class,
+              FileProblemException.class,
               () ->
                   RenamePlan.carryOut(
                       folder,
@@ -148,12 +149,12 @@ class RenamePlanTest {
     Path file = root.resolve("plan.csv");
     Files.writeString(file, "old,new\na,b\n");
     assertTrue(
-        assertThrows(RenameException.class, () -> RenamePlan.read(file))
+        assertThrows(FileProblemException.class, () -> RenamePlan.read(file))
             .getMessage()
             .startsWith("plan.csv:1 "));
     Files.writeString(file, "from,to,via\na,b\n");
     assertTrue(
-        assertThrows(RenameException.class, () -> RenamePlan.read(file))
+        assertThrows(FileProblemException.class, () -> RenamePlan.read(file))
             .getMessage()
             .startsWith("plan.csv:2 "));
   }

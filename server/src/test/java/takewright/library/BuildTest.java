@@ -6,6 +6,7 @@ import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import takewright.diagnosis.FileProblemException;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -228,7 +229,7 @@ class BuildTest {
         out,
         p -> {
           if (refused.get() == 0) {
-            assertThrows(FolderBusyException.class, () -> build(sheet, out));
+            assertThrows(FileProblemException.class, () -> build(sheet, out));
             refused.incrementAndGet();
           }
         },

@@ -4,6 +4,7 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import takewright.diagnosis.FileProblemException;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -71,13 +72,13 @@ class ScoreTest {
   @Test
   void whatIsNoScoreIsSaidInOneLine() throws IOException {
     for (String bad : List.of("H4", "C4:", "C4@200", "C4:0", "129", "C4:1.2.3", "")) {
-      MapException e = assertThrows(MapException.class, () -> Score.list(bad));
+      FileProblemException e = assertThrows(FileProblemException.class, () -> Score.list(bad));
       assertTrue(e.getMessage().startsWith("notes: "), e.getMessage());
     }
     Path file = folder.resolve("x.mid");
     Files.writeString(file, "MThd not really");
     assertTrue(
-        assertThrows(MapException.class, () -> Score.midi(file))
+        assertThrows(FileProblemException.class, () -> Score.midi(file))
             .getMessage()
             .contains("Standard MIDI File"));
   }

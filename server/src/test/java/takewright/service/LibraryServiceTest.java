@@ -4,6 +4,8 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import takewright.diagnosis.Reason;
+import takewright.diagnosis.FileProblemException;
 import io.grpc.ManagedChannel;
 import io.grpc.Server;
 import io.grpc.Status;
@@ -344,7 +346,8 @@ class LibraryServiceTest {
   void failuresOfABuildBecomeTheirStatus() {
     builder =
         (s, o, p, c, a) -> {
-          throw new FolderBusyException(o);
+          throw new FileProblemException(
+              Reason.IN_USE, o.toString(), "is being written to by another build", "wait");
         };
     Calls.refused(Status.Code.ABORTED, this::build);
     builder =

@@ -5,6 +5,7 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import takewright.diagnosis.ProblemException;
 import com.google.protobuf.ByteString;
 import io.grpc.Status;
 import io.grpc.StatusRuntimeException;
@@ -147,7 +148,7 @@ class PcmInboxTest {
             });
     reader.start();
     assertTrue(reading.await(10, TimeUnit.SECONDS));
-    inbox.fail(Refusal.cancelled());
+    inbox.fail(ProblemException.cancelled());
     reader.join(10_000);
     assertEquals(
         Status.Code.CANCELLED, Status.fromThrowable(ended.get()).getCode(), "" + ended.get());

@@ -66,7 +66,7 @@ public final class Decisions {
       return SheetProblem.warning(
           decision.line(),
           decision.key(),
-          decision.text() + " hits nothing, as no sound was found in " + take.name(),
+          "names " + decision.text() + ", but no sound was found in " + take.name(),
           "take it out");
     }
     return SheetProblem.warning(
@@ -74,7 +74,7 @@ public final class Decisions {
         decision.key(),
         String.format(
             Locale.ROOT,
-            "%s hits no region of %s; the nearest is from %.2f to %.2f s",
+            "names %s, where %s has no region; the nearest is from %.2f to %.2f s",
             decision.text(),
             take.name(),
             (double) nearest.start() / sampleRate,
