@@ -24,8 +24,8 @@ import takewright.denoise.Denoise;
 import takewright.denoise.DenoiseSettings;
 import takewright.diagnosis.Flag;
 import takewright.layer.Effect;
-import takewright.layer.Layer;
 import takewright.layer.LayerSettings;
+import takewright.layer.MakeLayer;
 import takewright.layer.RoomSettings;
 import takewright.pitch.Pitch;
 import takewright.retune.Retune;
@@ -200,7 +200,7 @@ class HardToBreakTest {
             new Effect.Width(2),
             new Effect.Gain(24));
     for (LayerSettings settings : List.of(room, effects)) {
-      Clip layer = soon(() -> Layer.apply(clip, settings)).audio();
+      Clip layer = soon(() -> MakeLayer.apply(clip, settings)).audio();
       assertTrue(layer.frames() >= clip.frames());
       assertNumbers(layer);
       for (int c = 0; c < layer.channels(); c++) {

@@ -1,5 +1,6 @@
 package takewright;
 
+import static com.tngtech.archunit.base.DescribedPredicate.not;
 import static com.tngtech.archunit.core.domain.JavaCall.Predicates.target;
 import static com.tngtech.archunit.core.domain.JavaClass.Predicates.resideInAnyPackage;
 import static com.tngtech.archunit.core.domain.JavaClass.Predicates.resideOutsideOfPackages;
@@ -7,8 +8,6 @@ import static com.tngtech.archunit.core.domain.properties.HasName.Predicates.nam
 import static com.tngtech.archunit.core.domain.properties.HasOwner.Predicates.With.owner;
 import static com.tngtech.archunit.lang.syntax.ArchRuleDefinition.classes;
 import static com.tngtech.archunit.lang.syntax.ArchRuleDefinition.noClasses;
-
-import static com.tngtech.archunit.base.DescribedPredicate.not;
 import static com.tngtech.archunit.library.Architectures.layeredArchitecture;
 import static com.tngtech.archunit.library.dependencies.SlicesRuleDefinition.slices;
 
@@ -22,7 +21,8 @@ import java.util.Set;
 
 /**
  * Who may know whom. Calls go cli, service, report, library, sheet, operations, then pitch, dsp and
- * audio, never back; audit and render stand beside library; an operation sees no gRPC, no file and no clock; dsp is mathematics and knows no music.
+ * audio, never back; audit and render stand beside library; an operation sees no gRPC, no file and
+ * no clock; dsp is mathematics and knows no music.
  */
 @AnalyzeClasses(packages = "takewright", importOptions = ImportOption.DoNotIncludeTests.class)
 final class HouseRulesTest {
@@ -169,18 +169,6 @@ final class HouseRulesTest {
           .because("an operation on one sample takes what it needs to know as settings");
 
   @ArchTest
-  static final ArchRule diagnosisKnowsOnlyItself =
-      noClasses()
-          .that()
-          .resideInAPackage(DIAGNOSIS)
-          .should()
-          .dependOnClassesThat(
-              resideInAnyPackage("takewright..")
-                  .and(resideOutsideOfPackages(DIAGNOSIS))
-                  .as("packages of this project other than diagnosis"))
-          .because("everyone above dsp and audio speaks of problems and flags");
-
-  @ArchTest
   static final ArchRule sheetDoesNotKnowItsCallers =
       noClasses()
           .that()
@@ -255,8 +243,7 @@ final class HouseRulesTest {
           .because("what is public there is meant for the neighbouring steps alone");
 
   @ArchTest
-  static final ArchRule noCircles =
-      slices().matching("takewright.(**)").should().beFreeOfCycles();
+  static final ArchRule noCircles = slices().matching("takewright.(**)").should().beFreeOfCycles();
 
   @ArchTest
   static final ArchRule reportDoesNotKnowItsCallers =

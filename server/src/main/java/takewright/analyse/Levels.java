@@ -12,7 +12,7 @@ import takewright.audio.Clip;
  * @param shortTermMaxLufs loudness of the loudest 3 s in LUFS; NaN for less than 3 s
  * @param loudnessRangeLu loudness range in LU; NaN for less than 3 s of sound
  * @param peakDbtp true peak in dBTP, see {@link TruePeak}; -200 for digital silence
- * @param floorDbfs level of the quietest stretch in dBFS, see {@link Floor}; -200 for digital
+ * @param floorDbfs level of the quietest stretch in dBFS, see {@link NoiseFloor}; -200 for digital
  *     silence
  */
 record Levels(
@@ -49,12 +49,12 @@ record Levels(
   private static final class Meter {
     private final Loudness loudness;
     private final TruePeak peak;
-    private final Floor floor;
+    private final NoiseFloor floor;
 
     Meter(int sampleRate, int channels) {
       loudness = new Loudness(sampleRate, channels);
       peak = new TruePeak(sampleRate, channels);
-      floor = new Floor(sampleRate, channels);
+      floor = new NoiseFloor(sampleRate, channels);
     }
 
     void feed(float[][] planar, int count) {

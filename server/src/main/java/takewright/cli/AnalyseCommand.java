@@ -161,7 +161,8 @@ final class AnalyseCommand implements Callable<Integer> {
     }
     int status = Main.DONE;
     try (Connection.Session session = connection.open();
-        Rows rows = new Rows(main.out, json, blockMs == null ? COLUMNS : BLOCK_COLUMNS)) {
+        TableWriter rows =
+            new TableWriter(main.out, json, blockMs == null ? COLUMNS : BLOCK_COLUMNS)) {
       OperationsServiceStub service = OperationsServiceGrpc.newStub(session.channel());
       Queue<Started> running = new ArrayDeque<>();
       int next = 0;
@@ -209,7 +210,7 @@ final class AnalyseCommand implements Callable<Integer> {
     return AnalyseRequest.newBuilder().setConfig(config).build();
   }
 
-  private static void write(Rows rows, Path file, List<AnalyseResponse> answers)
+  private static void write(TableWriter rows, Path file, List<AnalyseResponse> answers)
       throws IOException {
     for (AnalyseResponse answer : answers) {
       if (!answer.hasFacts()) {
@@ -222,13 +223,13 @@ final class AnalyseCommand implements Callable<Integer> {
           KindOption.word(facts.getKind()),
           pitched ? facts.getPitch().getNote() : null,
           pitched ? facts.getPitch().getMidi() : null,
-          pitched ? Rows.rounded(facts.getPitch().getCents(), 2) : null,
-          pitched ? Rows.rounded(facts.getPitch().getConfidence(), 3) : null,
-          facts.hasLevelLufs() ? Rows.rounded(facts.getLevelLufs(), 2) : null,
-          Rows.rounded(facts.getPeakDbtp(), 2),
-          Rows.rounded(facts.getFloorDbfs(), 2),
+          pitched ? TableWriter.rounded(facts.getPitch().getCents(), 2) : null,
+          pitched ? TableWriter.rounded(facts.getPitch().getConfidence(), 3) : null,
+          facts.hasLevelLufs() ? TableWriter.rounded(facts.getLevelLufs(), 2) : null,
+          TableWriter.rounded(facts.getPeakDbtp(), 2),
+          TableWriter.rounded(facts.getFloorDbfs(), 2),
           facts.getFlagsList(),
-          pitched ? Rows.rounded(facts.getPitch().getFrequencyHz(), 3) : null,
+          pitched ? TableWriter.rounded(facts.getPitch().getFrequencyHz(), 3) : null,
           facts.getFrames(),
           facts.getSampleRateHz(),
           facts.getChannels(),
@@ -266,7 +267,7 @@ final class AnalyseCommand implements Callable<Integer> {
     }
   }
 
-  private static void writeBlocks(Rows rows, Path file, List<AnalyseResponse> answers)
+  private static void writeBlocks(TableWriter rows, Path file, List<AnalyseResponse> answers)
       throws IOException {
     for (AnalyseResponse answer : answers) {
       if (!answer.hasBlock()) {
@@ -278,8 +279,8 @@ final class AnalyseCommand implements Callable<Integer> {
           file,
           block.getFrames().getStartFrame(),
           block.getFrames().getEndFrame(),
-          Rows.rounded(block.getRmsDbfs(), 2),
-          Rows.rounded(block.getPeakDbfs(), 2),
+          TableWriter.rounded(block.getRmsDbfs(), 2),
+          TableWriter.rounded(block.getPeakDbfs(), 2),
           number(block.hasMomentaryLufs(), block.getMomentaryLufs(), 2),
           number(block.hasShortTermLufs(), block.getShortTermLufs(), 2),
           pitched ? block.getPitch().getNote() : null,
@@ -292,6 +293,6 @@ final class AnalyseCommand implements Callable<Integer> {
 
   /** Null where it is not known. */
   private static BigDecimal number(boolean known, double value, int digits) {
-    return known ? Rows.rounded(value, digits) : null;
+    return known ? TableWriter.rounded(value, digits) : null;
   }
 }

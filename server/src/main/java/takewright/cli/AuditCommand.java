@@ -116,7 +116,7 @@ final class AuditCommand implements Callable<Integer> {
     Map<String, Integer> counts = new TreeMap<>();
     // The first answer before the table's header, so that a refusal leaves standard output empty.
     boolean any = answers.hasNext();
-    try (Rows rows = new Rows(main.out, json, COLUMNS)) {
+    try (TableWriter rows = new TableWriter(main.out, json, COLUMNS)) {
       while (any) {
         AuditResponse answer = answers.next();
         if (answer.hasFinding()) {

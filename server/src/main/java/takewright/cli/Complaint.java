@@ -127,7 +127,8 @@ final class Complaint {
     for (String path = field; !path.isEmpty(); path = parent(path)) {
       String name = names.get(path);
       if (name != null) {
-        return name;
+        String part = field.substring(path.length());
+        return name.startsWith("--") && !part.isEmpty() ? name + ": `" + part.substring(1) + "`" : name;
       }
     }
     OptionSpec option =

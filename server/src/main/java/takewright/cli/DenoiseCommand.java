@@ -42,7 +42,7 @@ final class DenoiseCommand implements Callable<Integer> {
       names = "--removed",
       paramLabel = "FILE",
       description = "Also writes what was removed: input minus result.")
-  @Sets("config.removed")
+  @Sets({"config.removed", "config.removed.file"})
   private Path removed;
 
   @Option(

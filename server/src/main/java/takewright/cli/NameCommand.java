@@ -119,7 +119,7 @@ final class NameCommand implements Callable<Integer> {
   }
 
   private void write(NameFacts facts) throws IOException {
-    try (Rows rows = new Rows(main.out, json, COLUMNS)) {
+    try (TableWriter rows = new TableWriter(main.out, json, COLUMNS)) {
       rows.row(
           facts.hasLibrary() ? facts.getLibrary() : null,
           facts.hasArticulation() ? facts.getArticulation() : null,

@@ -10,9 +10,9 @@ import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
+import takewright.v1.LibraryServiceGrpc;
 import takewright.v1.RenderRequest;
 import takewright.v1.RenderResponse;
-import takewright.v1.LibraryServiceGrpc;
 import takewright.v1.UnplayedNote;
 
 @Command(

@@ -128,7 +128,7 @@ final class SegmentCommand implements Callable<Integer> {
                   SegmentRequest.newBuilder().setConfig(config).build()));
     }
     double rate = answers.get(answers.size() - 1).getSummary().getSampleRateHz();
-    try (Rows rows = new Rows(main.out, json, COLUMNS)) {
+    try (TableWriter rows = new TableWriter(main.out, json, COLUMNS)) {
       for (SegmentResponse answer : answers) {
         if (answer.hasRegion()) {
           write(rows, answer.getRegion(), rate);
@@ -140,7 +140,7 @@ final class SegmentCommand implements Callable<Integer> {
     return Main.DONE;
   }
 
-  private static void write(Rows rows, Region region, double rate) throws IOException {
+  private static void write(TableWriter rows, Region region, double rate) throws IOException {
     boolean pitched = region.hasPitch();
     rows.row(
         region.getStartFrame(),
@@ -152,15 +152,15 @@ final class SegmentCommand implements Callable<Integer> {
         KindOption.word(region.getKind()),
         pitched ? region.getPitch().getNote() : null,
         pitched ? region.getPitch().getMidi() : null,
-        pitched ? Rows.rounded(region.getPitch().getCents(), 2) : null,
-        Rows.rounded(region.getConfidence(), 3),
+        pitched ? TableWriter.rounded(region.getPitch().getCents(), 2) : null,
+        TableWriter.rounded(region.getConfidence(), 3),
         region.getStatus().name().substring("REGION_STATUS_".length()).toLowerCase(Locale.ROOT),
         region.getFlagsList(),
-        Rows.rounded(region.getPeakDbfs(), 2));
+        TableWriter.rounded(region.getPeakDbfs(), 2));
   }
 
   /** To the microsecond, finer than a frame at any sample rate. */
   private static BigDecimal seconds(long frame, double rate) {
-    return Rows.rounded(frame / rate, 6);
+    return TableWriter.rounded(frame / rate, 6);
   }
 }

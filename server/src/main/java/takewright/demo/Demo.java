@@ -89,7 +89,7 @@ public final class Demo {
    * @throws IOException where it cannot be written
    */
   public static Path write(Path folder) throws IOException {
-    List<Take> takes = Session.play();
+    List<DemoTake> takes = Session.play();
     refuseOthers(folder, takes);
     Path target = folder.toAbsolutePath().normalize();
     Files.createDirectories(target.getParent());
@@ -120,7 +120,7 @@ public final class Demo {
     return folder.resolve(SHEET);
   }
 
-  private static void refuseOthers(Path folder, List<Take> takes) throws IOException {
+  private static void refuseOthers(Path folder, List<DemoTake> takes) throws IOException {
     if (!Files.exists(folder)) {
       return;
     }
@@ -128,7 +128,7 @@ public final class Demo {
       throw refusal(folder);
     }
     Set<String> own =
-        Stream.concat(Stream.of(SHEET, TRUTH, README), takes.stream().map(Take::file))
+        Stream.concat(Stream.of(SHEET, TRUTH, README), takes.stream().map(DemoTake::file))
             .collect(Collectors.toSet());
     for (Path file : list(folder)) {
       if (!own.contains(file.getFileName().toString())) {
@@ -142,12 +142,12 @@ public final class Demo {
         file.toString(), null, "this is not the demo's own; give the demo a folder of its own");
   }
 
-  private static void writeAll(Path folder, List<Take> takes) throws IOException {
+  private static void writeAll(Path folder, List<DemoTake> takes) throws IOException {
     WavChunks chunks =
         new WavChunks(
             null, null, new WavChunks.Broadcast(INVENTED, "Takewright demo", "", "", "", 0));
     StringBuilder truth = new StringBuilder(Truth.HEADER).append('\n');
-    for (Take take : takes) {
+    for (DemoTake take : takes) {
       Clip clip = Clip.of(Wendrel.RATE, take.render());
       WavWriter.write(folder.resolve(take.file()), clip, BIT_DEPTH, chunks);
       for (Truth row : take.truths()) {

@@ -56,13 +56,13 @@ final class Session {
   private Session() {}
 
   /** The takes of the session, in the order they were recorded. */
-  static List<Take> play() {
+  static List<DemoTake> play() {
     Session session = new Session();
     return List.of(session.sustain(), session.staccato(), session.hits());
   }
 
-  private Take sustain() {
-    Take take = new Take("sustain.wav", Wendrel.RATE, 2, random.split());
+  private DemoTake sustain() {
+    DemoTake take = new DemoTake("sustain.wav", Wendrel.RATE, 2, random.split());
     for (int midi : SUSTAINED) {
       sustained(take, midi, "p", 1.5, false);
       if (midi == FORGOTTEN) {
@@ -79,8 +79,8 @@ final class Session {
     return take;
   }
 
-  private Take staccato() {
-    Take take = new Take("staccato.wav", Wendrel.RATE, 1, random.split());
+  private DemoTake staccato() {
+    DemoTake take = new DemoTake("staccato.wav", Wendrel.RATE, 1, random.split());
     for (int midi : SHORT) {
       for (int rr = 1; rr <= 2; rr++) {
         double cents = off();
@@ -98,8 +98,8 @@ final class Session {
     return take;
   }
 
-  private Take hits() {
-    Take take = new Take("hits.wav", Wendrel.RATE, 1, random.split());
+  private DemoTake hits() {
+    DemoTake take = new DemoTake("hits.wav", Wendrel.RATE, 1, random.split());
     for (int rr = 1; rr <= HITS; rr++) {
       take.add(Wendrel.tap(random.split()), HIT_DBFS + uneven(), Truth.hit(rr));
     }
@@ -107,7 +107,7 @@ final class Session {
   }
 
   /** Loud notes are bowed faster, nearer the bridge and with more vibrato than soft ones. */
-  private void sustained(Take take, int midi, String dynamic, double bowS, boolean retake) {
+  private void sustained(DemoTake take, int midi, String dynamic, double bowS, boolean retake) {
     boolean loud = dynamic.equals("f");
     double cents = off();
     Bowing bowing =

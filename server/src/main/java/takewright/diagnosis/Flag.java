@@ -138,6 +138,11 @@ public enum Flag {
       "compare it with its neighbours"),
   NO_LOOP(
       Stage.LOOP, 38, "no loop was found in it", "check that the note is long and steady enough"),
+  LOOP_FAIR(
+      Stage.LOOP,
+      28,
+      "its loop is the best there is, but can be heard where it turns round",
+      "hold the note in the report; set `loop: no` if it disturbs, or choose another round robin"),
   LAYER_LIMIT(
       Stage.LAYER,
       36,

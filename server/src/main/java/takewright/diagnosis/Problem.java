@@ -89,33 +89,36 @@ public record Problem(Reason reason, String field, Place place, String what, Str
   /** The line that a person reads, with the names of the contract. */
   public String text() {
     String subject = field.isEmpty() ? "" : "`" + field + "`";
-    String where = place == null ? "" : place.text() + ":" + key();
-    String colon = subject.isEmpty() || where.isEmpty() ? "" : ": ";
-    return sentence(subject + colon + where, what + "; " + remedy);
+    return sentence(subject, place == null ? "" : where(), what + "; " + remedy);
   }
 
   /**
-   * The line that a person reads who knows settings by other names. A place says more than the
-   * setting that led there, which is left out then.
+   * The line that a person reads who knows settings by other names. A file says more than the
+   * setting that named it, which is left out then.
    *
    * @param names what a setting is called there
    */
   public String text(UnaryOperator<String> names) {
-    String subject =
-        place != null ? place.text() + ":" + key() : field.isEmpty() ? "" : names.apply(field);
+    boolean inFile = place != null && !place.file().isEmpty();
+    String subject = field.isEmpty() || inFile ? "" : names.apply(field);
     String body =
         QUOTED
             .matcher(what + "; " + remedy)
             .replaceAll(quoted -> Matcher.quoteReplacement(renamed(quoted.group(1), names)));
-    return sentence(subject, body);
+    return sentence(subject, place == null ? "" : where(), body);
   }
 
-  private String key() {
-    return place.key().isEmpty() ? "" : " `" + place.key() + "`";
+  /** Such as "sheet.yaml:12: `tuning_hz`". */
+  private String where() {
+    String file = place.file().isEmpty() ? "" : place.text() + ":";
+    String key = place.key().isEmpty() ? "" : "`" + place.key() + "`";
+    return file.isEmpty() || key.isEmpty() ? file + key : file + " " + key;
   }
 
-  private static String sentence(String subject, String body) {
-    return subject.isEmpty() ? body : oneLine(subject) + " " + body;
+  private static String sentence(String subject, String where, String body) {
+    String colon = subject.isEmpty() || where.isEmpty() ? "" : ": ";
+    String start = subject + colon + where;
+    return start.isEmpty() ? body : oneLine(start) + " " + body;
   }
 
   /** Backquotes stay where a name has no other. */

@@ -49,7 +49,7 @@ public final class HarmonicTrack {
     for (int k = 1; k <= harmonics; k++) {
       followed[k - 1] = new Harmonic(k, k * hz / sampleRate, window);
     }
-    Rows heard = new Rows(window);
+    BlockVector heard = new BlockVector(window);
     // One window more at the front, so that each place has an advance towards it.
     for (int i = -1; i < n; i++) {
       heard.load(audio, from + i * hop - window / 2, window);
@@ -69,8 +69,8 @@ public final class HarmonicTrack {
     /** Cycles a sample. */
     final double cycles;
 
-    final Rows re;
-    final Rows im;
+    final BlockVector re;
+    final BlockVector im;
     double phaseBefore;
     double sizeBefore;
 
@@ -84,14 +84,14 @@ public final class HarmonicTrack {
         cos[i] = (float) (hann * Math.cos(2 * Math.PI * cycles * i));
         sin[i] = (float) (hann * -Math.sin(2 * Math.PI * cycles * i));
       }
-      re = new Rows(window);
-      im = new Rows(window);
+      re = new BlockVector(window);
+      im = new BlockVector(window);
       re.load(cos, 0, window);
       im.load(sin, 0, window);
     }
   }
 
-  private void follow(Harmonic harmonic, Rows heard, int place, double[] weight) {
+  private void follow(Harmonic harmonic, BlockVector heard, int place, double[] weight) {
     double re = heard.dot(harmonic.re);
     double im = heard.dot(harmonic.im);
     double phase = Math.atan2(im, re) / (2 * Math.PI);

@@ -22,12 +22,12 @@
  *       filter takes from the band, and costs the same however steep it is. So a bare Kaiser window
  *       of eight taps is enough, where twenty taps interpolated between two rows of a table cost 21
  *       ns a frame and sixteen unrolled ones 16.
- *   <li><b>Sums of products ({@code Rows}).</b> HotSpot 17 does not vectorise a sum of floats, nor
- *       a loop over two arrays with different variable offsets. Rows of 256 products, copied to
- *       begin at 0, run at 6.8 billion products a second; four sums side by side run at 2.4. A loop
- *       that writes more than one array or reads more than four is not vectorised either: two
- *       phases of a filter in one loop took 48 us, in two loops 18. The JDK's vector module is
- *       still incubating and prints a warning at each start.
+ *   <li><b>Sums of products ({@code BlockVector}).</b> HotSpot 17 does not vectorise a sum of
+ *       floats, nor a loop over two arrays with different variable offsets. Rows of 256 products,
+ *       copied to begin at 0, run at 6.8 billion products a second; four sums side by side run at
+ *       2.4. A loop that writes more than one array or reads more than four is not vectorised
+ *       either: two phases of a filter in one loop took 48 us, in two loops 18. The JDK's vector
+ *       module is still incubating and prints a warning at each start.
  *   <li><b>A transform of our own</b> ({@code SplitFft}, {@code RealFft}), forward and back,
  *       against JTransforms, in us: 2048 points 10.0 and 13.6; 4096, 20.4 and 29.0; 8192, 41.1 and
  *       61.9; 16384, 82.9 and 129; 32768, 170 and 282. At 1024 and below the gain is not worth the

@@ -1,8 +1,5 @@
 package takewright.library;
 
-import takewright.audit.Finding;
-import takewright.library.match.Matching;
-
 /** Which part of the work a build is at. */
 public enum BuildStep {
   /** Finding the regions of a take. */

@@ -3,15 +3,21 @@ package takewright.loop;
 /**
  * What came of a search.
  *
- * @param loop the best loop; null where none is good
- * @param reason why there is none, as one word; empty where there is one. "short": what is steady
- *     is too short; "unsteady": the level goes up or down all the time; "change": bow changes or
- *     breaths everywhere; "waveform", "level", "timbre", "pitch": the best loop would be heard by
- *     that
- * @param likeness of the waveform on both sides of the seam, -1 to 1; NaN where it was not compared
+ * @param loop the best loop; null where there is none
+ * @param fault what a fair loop falls short in, or why there is none; null for a good loop
+ * @param likeness correlation of the waveforms on both sides of the seam, -1 to 1; NaN where they
+ *     were not compared
  */
-public record LoopResult(Loop loop, String reason, double likeness) {
-  static LoopResult none(String reason) {
-    return new LoopResult(null, reason, Double.NaN);
+public record LoopResult(Loop loop, LoopFault fault, double likeness) {
+  /** No loop was looked for. */
+  public static final LoopResult NOT_WANTED = new LoopResult(null, null, Double.NaN);
+
+  static LoopResult none(LoopFault why) {
+    return new LoopResult(null, why, Double.NaN);
+  }
+
+  /** Whether the loop can be used, but a careful listener hears where it turns round. */
+  public boolean isFair() {
+    return loop != null && fault != null;
   }
 }

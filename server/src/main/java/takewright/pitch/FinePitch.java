@@ -1,6 +1,6 @@
 package takewright.pitch;
 
-import takewright.dsp.Rows;
+import takewright.dsp.BlockVector;
 import takewright.dsp.Windows;
 
 /**
@@ -38,10 +38,12 @@ final class FinePitch {
   private final float[] window;
   private final int longest;
   private final float[] work;
-  private final Rows heard;
-  private final Rows shifted;
+  private final BlockVector heard;
+  private final BlockVector shifted;
   private final double expectedLag;
   private final int greatestMultiple;
+  private double power;
+  private double clarity;
 
   /**
    * For stretches of a note.
@@ -66,8 +68,8 @@ final class FinePitch {
     int wanted = (int) Math.max(STRETCH_S * sampleRate, STRETCH_PERIODS * expectedLag) + longest;
     length = Math.max(2 * longest, Math.min(wanted, available));
     work = new float[length];
-    heard = new Rows(length);
-    shifted = new Rows(length);
+    heard = new BlockVector(length);
+    shifted = new BlockVector(length);
     window = Windows.hann(length);
   }
 
@@ -82,6 +84,8 @@ final class FinePitch {
       work[i] = audio[at + i] * window[i];
     }
     heard.load(work, 0, length);
+    power = heard.dot(heard);
+    clarity = 0;
     double lag = expectedLag;
     // The first look reaches 60 cents to either side: the expectation is coarse.
     int reach = (int) Math.max(2, Math.ceil(0.036 * lag));
@@ -99,9 +103,22 @@ final class FinePitch {
         return multiple == 1 ? Double.NaN : sampleRate / lag;
       }
       lag = (centre + shift) / multiple;
+      if (multiple == 1) {
+        clarity = Math.min(1, correlation((int) Math.round(lag)) / power);
+      }
       reach = (int) Math.max(2, SEARCH * lag * multiple * 2);
     }
     return sampleRate / lag;
+  }
+
+  /** RMS of the last stretch under its window, up to a factor that is the same for all. */
+  double level() {
+    return Math.sqrt(power);
+  }
+
+  /** Share of the last stretch that repeats after a period: 0 to 1. */
+  double clarity() {
+    return Math.max(0, clarity);
   }
 
   /** The highest of a few lags laid over the reach; only the highest partials fall between them. */

@@ -2,7 +2,6 @@ package takewright.pitch;
 
 import java.util.Arrays;
 import takewright.audio.Clip;
-import takewright.dsp.Medians;
 
 /**
  * The one pitch of a whole sample, 16 Hz to 8 kHz (at most a quarter of the sample rate): first its
@@ -33,18 +32,6 @@ public final class PitchOfNote {
   /** Windows that must agree for that. */
   private static final int LEAST_VOTERS = 6;
 
-  /**
-   * Windows for the cents: a vibrato of 30 cents leaves the median of so many about a cent
-   * unsteady.
-   */
-  private static final int FINE_WINDOWS = 200;
-
-  /** With fewer than so many none are left out. */
-  private static final int FEW_WINDOWS = 24;
-
-  /** With a mean deviation of 1 cent the median of so few is good to 0.25 cents. */
-  private static final double STEADY = 0.00058;
-
   /** Windows this far below the loudest (20 dB) belong to the attack or the tail. */
   public static final double STEADY_SHARE = 0.1;
 
@@ -71,9 +58,6 @@ public final class PitchOfNote {
 
   /** Confidence in a pitch that was measured only where it was expected. */
   private static final double UNSURE = 0.3;
-
-  /** Samples whose energy is summed at once: few against any window. */
-  private static final int ENERGY_STEP = 16;
 
   private PitchOfNote() {}
 
@@ -114,7 +98,7 @@ public final class PitchOfNote {
     if (frequency == 0) {
       return null;
     }
-    return Pitch.of(fine(mono, rate, frequency), tuningHz, Confidence.of(share));
+    return NoteFrequency.of(mono, rate, frequency).pitch(tuningHz, Confidence.of(share));
   }
 
   /**
@@ -133,8 +117,8 @@ public final class PitchOfNote {
       return heard;
     }
     float[] mono = sample.mono();
-    double exact = fine(mono, sample.sampleRate(), expectedHz);
-    return exact == expectedHz ? heard : Pitch.of(exact, tuningHz, UNSURE);
+    NoteFrequency exact = NoteFrequency.of(mono, sample.sampleRate(), expectedHz);
+    return exact.isHeard() ? exact.pitch(tuningHz, UNSURE) : heard;
   }
 
   /** How far one frequency lies above another, in cents. */
@@ -161,8 +145,8 @@ public final class PitchOfNote {
   private static PitchTrack.Summary votes(
       float[] audio, PitchDetector detector, int window, int most, Look look) {
     float[] mono = audio.length < window ? Arrays.copyOf(audio, window) : audio;
-    int[] starts = spread(mono.length, window, most);
-    double[] levels = levels(mono, starts, window);
+    int[] starts = WindowGrid.starts(mono.length, window, most);
+    double[] levels = WindowGrid.levels(mono, starts, window);
     double loudest = Arrays.stream(levels).max().orElse(0);
     PitchTrack track = new PitchTrack();
     for (boolean first : new boolean[] {true, false}) {
@@ -177,92 +161,5 @@ public final class PitchOfNote {
       }
     }
     return track.summary(0);
-  }
-
-  /**
-   * The median over the steady part of the exact frequency, in hertz. Of short notes each window
-   * weighs by its level, since the soft ones hold mostly room; of long ones none does, or a vibrato
-   * whose swings differ in level comes out up to 4 cents off.
-   */
-  private static double fine(float[] audio, int sampleRate, double expectedHz) {
-    FinePitch fine = new FinePitch(sampleRate, expectedHz, audio.length);
-    float[] mono = audio.length < fine.length() ? Arrays.copyOf(audio, fine.length()) : audio;
-    int[] starts = spread(mono.length, fine.length(), FINE_WINDOWS);
-    double[] levels = levels(mono, starts, fine.length());
-    double loudest = Arrays.stream(levels).max().orElse(0);
-    double[] found = new double[starts.length];
-    double[] weights = new double[starts.length];
-    int n = 0;
-    // First every other one: they overlap by half, and of a steady note have seen everything. A
-    // vibrato wants all of them.
-    boolean isShort = starts.length < 2 * FEW_WINDOWS;
-    int every = isShort ? 1 : 2;
-    for (boolean first : new boolean[] {true, false}) {
-      for (int i = 0; i < starts.length; i++) {
-        boolean ofFirst = i % every == 0;
-        if (ofFirst == first && levels[i] > STEADY_SHARE * loudest) {
-          double frequency = fine.measure(mono, starts[i]);
-          if (!Double.isNaN(frequency)) {
-            found[n] = frequency;
-            weights[n++] = isShort ? levels[i] : 1;
-          }
-        }
-      }
-      if (isSteady(found, n)) {
-        break;
-      }
-    }
-    return n == 0 ? expectedHz : Medians.weighted(found, weights, n);
-  }
-
-  /** Whether enough windows lie so close together that more of them would not move the median. */
-  private static boolean isSteady(double[] found, int n) {
-    if (n < FEW_WINDOWS / 2) {
-      return false;
-    }
-    double mean = 0;
-    for (int i = 0; i < n; i++) {
-      mean += found[i] / n;
-    }
-    double off = 0;
-    for (int i = 0; i < n; i++) {
-      off += Math.abs(found[i] - mean) / n;
-    }
-    return off <= STEADY * mean;
-  }
-
-  /** Starts of at most {@code most} windows laid evenly over {@code length} samples. */
-  private static int[] spread(int length, int window, int most) {
-    int room = length - window;
-    // Windows overlap by no more than three quarters: closer ones say the same again.
-    int n = (int) Math.min(most, 1 + 4L * room / window);
-    int[] starts = new int[n];
-    for (int i = 0; i < n; i++) {
-      starts[i] = n == 1 ? room / 2 : (int) ((long) room * i / (n - 1));
-    }
-    return starts;
-  }
-
-  /** RMS of windows, of which each sample is looked at once however many overlap there. */
-  private static double[] levels(float[] audio, int[] starts, int length) {
-    double[] energy = new double[audio.length / ENERGY_STEP + 1];
-    for (int k = 1; k < energy.length; k++) {
-      float sum = 0;
-      for (int i = (k - 1) * ENERGY_STEP; i < k * ENERGY_STEP; i++) {
-        sum += audio[i] * audio[i];
-      }
-      energy[k] = energy[k - 1] + sum;
-    }
-    double[] levels = new double[starts.length];
-    for (int w = 0; w < starts.length; w++) {
-      int first = starts[w] / ENERGY_STEP;
-      int last =
-          Math.max(first + 1, Math.min(energy.length - 1, (starts[w] + length) / ENERGY_STEP));
-      levels[w] =
-          last < energy.length
-              ? Math.sqrt((energy[last] - energy[first]) / ((last - first) * ENERGY_STEP))
-              : 0;
-    }
-    return levels;
   }
 }

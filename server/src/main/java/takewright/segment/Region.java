@@ -1,6 +1,5 @@
 package takewright.segment;
 
-import java.util.List;
 import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;

@@ -49,11 +49,11 @@ final class Answers<A> {
     if (call.isReady()) {
       return;
     }
-    Turns.pause();
+    CoreScheduler.pause();
     try {
       waitUntilReady();
     } finally {
-      Turns.resume();
+      CoreScheduler.resume();
     }
   }
 

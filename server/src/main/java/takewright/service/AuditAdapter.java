@@ -45,7 +45,7 @@ final class AuditAdapter {
             tuningHz,
             finding -> answers.send(AuditResponse.newBuilder().setFinding(wire(finding)).build()),
             () -> {
-              site.workers().turns().stepAside();
+              site.workers().scheduler().stepAside();
               return answers.cancelled();
             });
     if (plan != null) {

@@ -114,7 +114,7 @@ final class CallAudio implements Closeable {
       }
     }
     if (frames > (long) rate * SHORT_SECONDS) {
-      Turns.expectLong();
+      CoreScheduler.expectLong();
     }
     if (blocks.size() == 1) {
       return blocks.get(0);
@@ -218,7 +218,7 @@ final class CallAudio implements Closeable {
       if (cancelled.getAsBoolean()) {
         throw ProblemException.cancelled();
       }
-      Turns.offer();
+      CoreScheduler.offer();
       return naming(() -> checked(planar, offset, count));
     }
 

@@ -42,8 +42,8 @@ final class DenoiseAdapter
   }
 
   @Override
-  public Lane lane() {
-    return Lane.LONG;
+  public Priority priority() {
+    return Priority.LONG;
   }
 
   @Override

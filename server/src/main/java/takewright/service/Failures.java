@@ -33,7 +33,7 @@ final class Failures {
     }
     if (failure instanceof RejectedExecutionException) {
       return new Problem(
-          Reason.OVERLOADED, "", "too many calls at once", "try again when some of them are done");
+          Reason.OVERLOADED, "", "too many calls at once", "try again when some of them have finished");
     }
     if (failure instanceof OutOfMemoryError) {
       LOG.error("out of memory", failure);

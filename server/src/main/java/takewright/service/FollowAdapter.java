@@ -65,8 +65,8 @@ final class FollowAdapter
   }
 
   @Override
-  public Lane lane() {
-    return Lane.LIVE;
+  public Priority priority() {
+    return Priority.LIVE;
   }
 
   @Override

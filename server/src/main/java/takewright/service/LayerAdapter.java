@@ -9,9 +9,9 @@ import takewright.audio.Clip;
 import takewright.diagnosis.ProblemException;
 import takewright.layer.ComputedRoom;
 import takewright.layer.Effect;
-import takewright.layer.Layer;
 import takewright.layer.LayerResult;
 import takewright.layer.LayerSettings;
+import takewright.layer.MakeLayer;
 import takewright.layer.RoomSettings;
 import takewright.layer.RoomShape;
 import takewright.sheet.ChainReader;
@@ -69,7 +69,8 @@ final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig,
                 response = sample.channels() > 2 ? firstOf(response) : response;
               }
               RoomSettings heard = room ? room(config, response) : null;
-              return Layer.apply(sample, new LayerSettings(heard, chain, config.getOnsetFrame()));
+              return MakeLayer.apply(
+                  sample, new LayerSettings(heard, chain, config.getOnsetFrame()));
             });
     try (Target.Sink sink =
         target.open(

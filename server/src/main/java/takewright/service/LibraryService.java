@@ -20,8 +20,6 @@ import takewright.sheet.SheetReader;
 import takewright.sheet.Take;
 import takewright.v1.AuditRequest;
 import takewright.v1.AuditResponse;
-import takewright.v1.RenderRequest;
-import takewright.v1.RenderResponse;
 import takewright.v1.BuildProgress;
 import takewright.v1.BuildRequest;
 import takewright.v1.BuildResponse;
@@ -38,6 +36,8 @@ import takewright.v1.OpenBuildPageRequest;
 import takewright.v1.OpenBuildPageResponse;
 import takewright.v1.RenameSamplesRequest;
 import takewright.v1.RenameSamplesResponse;
+import takewright.v1.RenderRequest;
+import takewright.v1.RenderResponse;
 import takewright.v1.ResumeBuildRequest;
 import takewright.v1.ResumeBuildResponse;
 import takewright.v1.Severity;
@@ -83,7 +83,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
   public void checkSheet(CheckSheetRequest request, StreamObserver<CheckSheetResponse> answers) {
     UnaryCall.work(
         site.workers(),
-        Lane.SHORT,
+        Priority.SHORT,
         answers,
         () -> {
           Path sheet = site.folders().fileToRead("sheet_file", request.getSheetFile());
@@ -157,7 +157,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
         () ->
             site.workers()
                 .run(
-                    Lane.BATCH,
+                    Priority.BATCH,
                     () ->
                         UnaryCall.guard(
                             answers,
@@ -184,7 +184,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
               folder,
               filter::take,
               () -> {
-                site.workers().turns().stepAside();
+                site.workers().scheduler().stepAside();
                 return run.stopped() || answers.cancelled();
               },
               run.allSounds());
@@ -345,7 +345,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
         () ->
             site.workers()
                 .run(
-                    Lane.BATCH,
+                    Priority.BATCH,
                     () ->
                         UnaryCall.guard(
                             answers,
@@ -359,7 +359,10 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
   public void renameSamples(
       RenameSamplesRequest request, StreamObserver<RenameSamplesResponse> answers) {
     UnaryCall.work(
-        site.workers(), Lane.BATCH, answers, () -> AuditAdapter.rename(request, site.folders()));
+        site.workers(),
+        Priority.BATCH,
+        answers,
+        () -> AuditAdapter.rename(request, site.folders()));
   }
 
   private static BuildStep wire(takewright.library.BuildStep step) {
@@ -393,6 +396,6 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
   @Override
   public void render(RenderRequest request, StreamObserver<RenderResponse> answers) {
     UnaryCall.work(
-        site.workers(), Lane.BATCH, answers, () -> RenderAdapter.run(request, site.folders()));
+        site.workers(), Priority.BATCH, answers, () -> RenderAdapter.run(request, site.folders()));
   }
 }

@@ -204,11 +204,11 @@ final class PcmInbox implements AudioSource {
     }
     ByteString next = poll();
     if (next == null) {
-      Turns.pause();
+      CoreScheduler.pause();
       try {
         next = await();
       } finally {
-        Turns.resume();
+        CoreScheduler.resume();
       }
     }
     if (next != null) {

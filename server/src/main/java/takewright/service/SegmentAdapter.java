@@ -33,8 +33,8 @@ final class SegmentAdapter
   }
 
   @Override
-  public Lane lane() {
-    return Lane.LONG;
+  public Priority priority() {
+    return Priority.LONG;
   }
 
   @Override

@@ -114,7 +114,7 @@ final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
       if (config == null) {
         throw ProblemException.invalid("config", "is missing, as the stream ended before its first message", "send the settings");
       }
-      site.workers().run(operation.lane(), this::workOnFile);
+      site.workers().run(operation.priority(), this::workOnFile);
     } catch (RuntimeException e) {
       answers.fail(e);
     }
@@ -137,7 +137,7 @@ final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
   private void work(C settings, CallAudio audio) {
     site.workers()
         .run(
-            operation.lane(),
+            operation.priority(),
             () -> {
               try {
                 perform(settings, audio);

@@ -28,8 +28,8 @@ interface StreamedOperation<Q, C, A> {
   }
 
   /** How long its work takes. */
-  default Lane lane() {
-    return Lane.SHORT;
+  default Priority priority() {
+    return Priority.SHORT;
   }
 
   /** Does the work, on a worker. */

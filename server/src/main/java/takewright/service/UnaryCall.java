@@ -14,9 +14,10 @@ final class UnaryCall {
   }
 
   /** Answers on a worker; for whatever may wait. */
-  static <A> void work(Workers workers, Lane lane, StreamObserver<A> observer, Callable<A> work) {
+  static <A> void work(
+      Workers workers, Priority priority, StreamObserver<A> observer, Callable<A> work) {
     Answers<A> answers = answers(observer);
-    guard(answers, () -> workers.run(lane, () -> answer(answers, work)));
+    guard(answers, () -> workers.run(priority, () -> answer(answers, work)));
   }
 
   /** Answers on the thread of the network; for what takes microseconds. */

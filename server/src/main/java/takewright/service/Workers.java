@@ -12,32 +12,32 @@ import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 
 /**
- * The threads that do the work of calls, so that the threads of the network never wait. A call that
- * is let in has a thread at once, for it waits for its client as often as it works; when it works
- * is up to its {@link Turns}. As many are let in as will not have to wait for long; what comes on
- * top is refused at once.
+ * The threads that do the work of calls, so that the network's threads never wait. An admitted call
+ * gets a thread at once, since it waits for its client as often as it computes; {@link
+ * CoreScheduler} decides when it computes. Only as many calls are admitted as can be served soon;
+ * the rest are refused at once.
  */
 final class Workers implements AutoCloseable {
-  /** Calls let in for each core: at 10 ms each, the last of them waits for a third of a second. */
+  /** Short calls admitted per core: at 10 ms each, the last waits for a third of a second. */
   private static final int SHORT_EACH = 32;
 
-  /** At the share of a core that takes of a minute need, the last waits for some seconds. */
+  /** Long calls admitted per core: with takes of a minute, the last waits for some seconds. */
   private static final int LONG_EACH = 4;
 
-  /** Calls let in on the largest machines; each may hold 2 MiB of audio that it has not read. */
+  /** Calls admitted on the largest machines; each may hold 2 MiB of unread audio. */
   private static final int MAX_CALLS = 128;
 
-  /** Sessions, and calls that take them over. */
+  /** Followed sessions, and calls that take them over. */
   private static final int LIVE = 2 * Sessions.MAX_SESSIONS;
 
   /** Builds, audits and renderings: each uses all cores, and up to a few hundred megabytes. */
   private static final int BATCH = 4;
 
-  /** Time that work gets to clean up behind itself once its call has been stopped. */
+  /** Time that work gets to clean up after its call has been stopped. */
   private static final int CLEAN_UP_S = 3;
 
-  private final Turns turns;
-  private final Map<Lane, Semaphore> room = new EnumMap<>(Lane.class);
+  private final CoreScheduler scheduler;
+  private final Map<Priority, Semaphore> room = new EnumMap<>(Priority.class);
   private final ThreadPoolExecutor pool;
 
   Workers() {
@@ -46,9 +46,9 @@ final class Workers implements AutoCloseable {
 
   /** For a machine of so many cores. */
   Workers(int cores) {
-    turns = new Turns(cores);
-    for (Lane lane : Lane.values()) {
-      room.put(lane, new Semaphore(max(lane, cores)));
+    scheduler = new CoreScheduler(cores);
+    for (Priority priority : Priority.values()) {
+      room.put(priority, new Semaphore(max(priority, cores)));
     }
     AtomicInteger count = new AtomicInteger();
     pool =
@@ -65,9 +65,9 @@ final class Workers implements AutoCloseable {
             });
   }
 
-  /** Calls of a lane that are let in at once. */
-  static int max(Lane lane, int cores) {
-    return switch (lane) {
+  /** Calls of a priority that are admitted at once. */
+  static int max(Priority priority, int cores) {
+    return switch (priority) {
       case LIVE -> LIVE;
       case SHORT -> Math.min(MAX_CALLS, SHORT_EACH * cores);
       case LONG -> Math.min(MAX_CALLS, LONG_EACH * cores);
@@ -76,26 +76,26 @@ final class Workers implements AutoCloseable {
   }
 
   /**
-   * Has work done.
+   * Runs work of a priority in a thread of its own.
    *
-   * @throws ProblemException OVERLOADED where there is too much of it already
+   * @throws ProblemException OVERLOADED if too many calls of this priority run
    */
-  void run(Lane lane, Runnable work) {
-    Semaphore places = room.get(lane);
+  void run(Priority priority, Runnable work) {
+    Semaphore places = room.get(priority);
     if (!places.tryAcquire()) {
-      throw new ProblemException(Reason.OVERLOADED, "", switch (lane) {
-            case LIVE -> "too many sessions are followed at once";
+      throw new ProblemException(Reason.OVERLOADED, "", switch (priority) {
+            case LIVE -> "too many sessions are being followed";
             case SHORT -> "too many calls at once";
-            case LONG -> "too many takes are worked on at once";
-            case BATCH -> BATCH + " builds or audits run already";
-          }, "try again when some of them are done");
+            case LONG -> "too many takes are being processed";
+            case BATCH -> BATCH + " builds or audits are running already";
+          }, "try again when some of them have finished");
     }
     boolean isTaken = false;
     try {
       pool.execute(
           () -> {
             try {
-              turns.run(lane, work);
+              scheduler.run(priority, work);
             } finally {
               places.release();
             }
@@ -103,7 +103,7 @@ final class Workers implements AutoCloseable {
       isTaken = true;
     } catch (RejectedExecutionException e) {
       throw new ProblemException(
-          Reason.STOPPING, "", "the service is stopping", "call again when it has started anew");
+          Reason.STOPPING, "", "the service is stopping", "call again once it has restarted");
     } finally {
       if (!isTaken) {
         places.release();
@@ -111,9 +111,9 @@ final class Workers implements AutoCloseable {
     }
   }
 
-  /** Has a part of a call's work done by another thread, if a core is free for it. */
+  /** Runs a part of a call's work in another thread, if a core is free. */
   void beside(Runnable part) {
-    if (!turns.tryTake()) {
+    if (!scheduler.tryTake()) {
       return;
     }
     boolean isTaken = false;
@@ -123,7 +123,7 @@ final class Workers implements AutoCloseable {
             try {
               part.run();
             } finally {
-              turns.giveBack();
+              scheduler.giveBack();
             }
           });
       isTaken = true;
@@ -131,17 +131,17 @@ final class Workers implements AutoCloseable {
       // The service is stopping: who asked does it.
     } finally {
       if (!isTaken) {
-        turns.giveBack();
+        scheduler.giveBack();
       }
     }
   }
 
-  /** Who works when. */
-  Turns turns() {
-    return turns;
+  /** Decides which work computes when. */
+  CoreScheduler scheduler() {
+    return scheduler;
   }
 
-  /** Takes no more work, and waits a little for what runs to end. */
+  /** Accepts no more work, and waits briefly for running work to end. */
   @Override
   public void close() {
     pool.shutdown();

@@ -38,7 +38,7 @@ const Sample = (() => {
     const list = [['Status', row.status === 'kept' ? STATUS[statusOf(row)].word : Reasons.leftOut(row)]];
     if (row.start_s !== null) list.push(['In the take', `${row.take}, ${clock(row.start_s)} to ${clock(row.end_s)}`]);
     for (const [column, name, unit, how] of FACTS) if (row[column] !== null) list.push([name, (how ?? round)(row[column]) + unit]);
-    if (row.loop_reason) list.push(['No loop', row.loop_reason.replaceAll('_', ' ')]);
+    if (row.loop_reason) list.push([row.loop_start === null ? 'No loop' : 'Loop falls short in', row.loop_reason.replaceAll('_', ' ')]);
     if (row.flags.length) list.push(['Flags', row.flags.join(', ').replaceAll('_', ' ')]);
     if (row.file) list.push(['File', row.file]);
     return h('dl', { class: 'facts' }, list.flatMap(([name, value]) => [h('dt', {}, name), h('dd', {}, value)]));

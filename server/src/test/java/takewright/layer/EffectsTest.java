@@ -26,7 +26,7 @@ class EffectsTest {
   private static final float LEVEL = 0.25f;
 
   private static float[] responseOf(Effect effect) {
-    LayerResult result = Layer.apply(Measure.impulse(1, RATE, LEVEL), LayerSettings.of(effect));
+    LayerResult result = MakeLayer.apply(Measure.impulse(1, RATE, LEVEL), LayerSettings.of(effect));
     assertEquals(0, result.gainDb());
     return result.audio().channel(0);
   }
@@ -131,7 +131,8 @@ class EffectsTest {
   @Test
   void reverberationMakesTwoChannelsThatDiffer() {
     Clip room =
-        Layer.apply(Measure.impulse(1, RATE, LEVEL), LayerSettings.of(new Effect.Reverb(2, 0.5, 0)))
+        MakeLayer.apply(
+                Measure.impulse(1, RATE, LEVEL), LayerSettings.of(new Effect.Reverb(2, 0.5, 0)))
             .audio();
     assertEquals(2, room.channels());
     double product = 0;
@@ -173,7 +174,7 @@ class EffectsTest {
     double driveDb = 24;
     Clip clip = Clip.of(RATE, sine(hz, level, RATE));
     float[] out =
-        Layer.apply(clip, LayerSettings.of(new Effect.Saturation(driveDb))).audio().channel(0);
+        MakeLayer.apply(clip, LayerSettings.of(new Effect.Saturation(driveDb))).audio().channel(0);
     assertEquals(RATE, out.length);
     double g = Math.pow(10, driveDb / 20);
     for (int harmonic = 1; harmonic <= 3; harmonic += 2) {
@@ -196,7 +197,8 @@ class EffectsTest {
   @Test
   void quietSoundKeepsItsLevelInSaturation() {
     Clip clip = Clip.of(RATE, sine(1000, 0.001, RATE));
-    float[] out = Layer.apply(clip, LayerSettings.of(new Effect.Saturation(12))).audio().channel(0);
+    float[] out =
+        MakeLayer.apply(clip, LayerSettings.of(new Effect.Saturation(12))).audio().channel(0);
     assertEquals(-60, levelDb(out, 1000), 0.01);
   }
 
@@ -205,16 +207,16 @@ class EffectsTest {
     float[] left = {0, 0.1f, 0.2f, 0.3f};
     float[] right = {0, 0.3f, -0.2f, 0.1f};
     Clip clip = Clip.of(RATE, left, right);
-    Clip narrow = Layer.apply(clip, LayerSettings.of(new Effect.Width(0))).audio();
+    Clip narrow = MakeLayer.apply(clip, LayerSettings.of(new Effect.Width(0))).audio();
     assertArrayEquals(new float[] {0, 0.2f, 0, 0.2f}, narrow.channel(0), 1e-7f);
     assertArrayEquals(narrow.channel(0), narrow.channel(1));
-    Clip wide = Layer.apply(clip, LayerSettings.of(new Effect.Width(2))).audio();
+    Clip wide = MakeLayer.apply(clip, LayerSettings.of(new Effect.Width(2))).audio();
     assertArrayEquals(new float[] {0, 0, 0.4f, 0.4f}, wide.channel(0), 1e-7f);
     assertEquals(-0.2 * 2, wide.channel(1)[2], 1e-6);
-    Clip soft = Layer.apply(clip, LayerSettings.of(new Effect.Gain(-20))).audio();
+    Clip soft = MakeLayer.apply(clip, LayerSettings.of(new Effect.Gain(-20))).audio();
     assertArrayEquals(new float[] {0, 0.01f, 0.02f, 0.03f}, soft.channel(0), 1e-7f);
     Clip back =
-        Layer.apply(clip, new LayerSettings(null, List.of(new Effect.Reverse()), 1)).audio();
+        MakeLayer.apply(clip, new LayerSettings(null, List.of(new Effect.Reverse()), 1)).audio();
     assertArrayEquals(new float[] {0, 0.3f, 0.2f, 0.1f}, back.channel(0));
     // The sample itself is not touched.
     assertArrayEquals(new float[] {0, 0.1f, 0.2f, 0.3f}, clip.channel(0));
@@ -253,7 +255,8 @@ class EffectsTest {
     for (int i = 0; i < x.length; i++) {
       x[i] = random.nextFloat() - 0.5f;
     }
-    Clip out = Layer.apply(Clip.of(8000, x), new LayerSettings(null, List.of(a, b), 100)).audio();
+    Clip out =
+        MakeLayer.apply(Clip.of(8000, x), new LayerSettings(null, List.of(a, b), 100)).audio();
     assertTrue(out.frames() >= 800);
     assertTrue(Measure.peak(out) <= Math.pow(10, -1 / 20.0) + 1e-6);
     for (int c = 0; c < out.channels(); c++) {

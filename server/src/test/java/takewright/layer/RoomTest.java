@@ -40,7 +40,7 @@ class RoomTest {
     float[] x = noise(4000, 1);
     float[] h = lateResponse(late, 3000, 2);
     LayerResult result =
-        Layer.apply(
+        MakeLayer.apply(
             Clip.of(RATE, x), LayerSettings.of(new RoomSettings(Clip.of(RATE, h), -6, 0, true)));
     float[] y = result.audio().channel(0);
     assertEquals(0, result.gainDb());
@@ -67,7 +67,8 @@ class RoomTest {
     Clip room = Clip.of(RATE, lateResponse(100, RATE, 4));
     for (double wetDb : new double[] {-12, 0}) {
       Clip wet =
-          Layer.apply(Clip.of(RATE, x), LayerSettings.of(new RoomSettings(room, wetDb, 0, false)))
+          MakeLayer.apply(
+                  Clip.of(RATE, x), LayerSettings.of(new RoomSettings(room, wetDb, 0, false)))
               .audio();
       double db = 10 * Math.log10(Measure.energy(wet.channel(0)) / Measure.energy(x));
       assertEquals(wetDb, db, 0.3);
@@ -80,7 +81,7 @@ class RoomTest {
     x[480] = 0.25f;
     Clip room = Clip.of(RATE, lateResponse(2000, 5000, 5));
     Clip layer =
-        Layer.apply(Clip.of(RATE, x), LayerSettings.of(new RoomSettings(room, -6, 20, true)))
+        MakeLayer.apply(Clip.of(RATE, x), LayerSettings.of(new RoomSettings(room, -6, 20, true)))
             .audio();
     float[] y = layer.channel(0);
     assertEquals(0.25, y[480], 1e-6);
@@ -110,7 +111,7 @@ class RoomTest {
   }
 
   private static Clip wet(Clip sample, Clip room) {
-    return Layer.apply(sample, LayerSettings.of(new RoomSettings(room, 0, 0, false))).audio();
+    return MakeLayer.apply(sample, LayerSettings.of(new RoomSettings(room, 0, 0, false))).audio();
   }
 
   @Test

@@ -333,7 +333,8 @@ class LayeredLibraryTest {
         Clip one = part(played, 0.25 + 4 * i, 0.25 + 4 * i + 2.2);
         Pitch pitch = Analyse.pitch(one, new AnalyseSettings(false, 440));
         assertEquals(keys[i], pitch.midi());
-        assertEquals(0, pitch.cents(), 3);
+        // These violins swing by 5 to 10 cents; what is held must stay well within that.
+        assertEquals(0, pitch.cents(), 4, layer + " " + keys[i]);
       }
     }
   }

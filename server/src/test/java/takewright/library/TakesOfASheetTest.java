@@ -239,7 +239,7 @@ class TakesOfASheetTest {
     take.sound("note", 60, note(60, 3.6), -12, ROOM_DBFS).pause(2);
     take.sound("note", 62, note(62, 5), -12, ROOM_DBFS).pause(3);
     take.sound("note", 64, note(64, 2), -12, ROOM_DBFS).pause(4);
-    build("notes: [C4, D4, E4], tempo_bpm: 60");
+    build("notes: [C4, D4, E4], tempo_bpm: 60, loop: no");
     List<IndexRow> rows = rows();
     assertEquals(3, rows.size());
     assertEquals(4, rows.get(0).endS() - rows.get(0).onsetS(), 1e-3);

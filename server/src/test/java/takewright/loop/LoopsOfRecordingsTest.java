@@ -1,70 +1,167 @@
 package takewright.loop;
 
+import static org.junit.jupiter.api.Assertions.assertAll;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import java.util.ArrayList;
 import java.util.Arrays;
-import java.util.Map;
+import java.util.List;
 import java.util.TreeMap;
+import java.util.stream.Stream;
+import org.junit.jupiter.api.BeforeAll;
+import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
-import org.junit.jupiter.params.provider.ValueSource;
+import org.junit.jupiter.params.provider.MethodSource;
 import takewright.analyse.Analyse;
 import takewright.analyse.AnalyseSettings;
 import takewright.audio.Clip;
+import takewright.dsp.Biquad;
 import takewright.dsp.LinearPrediction;
 import takewright.pitch.Pitch;
 import takewright.testing.Recordings;
 
-/** Loops of the recordings' sustains, held for 10 s and listened to at each seam. */
+/**
+ * Loops of the recordings' sustains, held for 10 s and played through. The bounds are those of the
+ * project's design: a loop for nine notes of ten, a good one for at least 85 of 100; level within 1
+ * dB, pitch within 1 cent; above 6 kHz no 3 ms at the loop's end above the note's own 95th
+ * percentile by more than 3 dB.
+ */
 class LoopsOfRecordingsTest {
   private static final double HELD_S = 10;
 
-  @ParameterizedTest
-  @ValueSource(strings = {"violin", "contrabass", "saxophone"})
-  void aLoopHeldForTenSecondsHasNoSeam(String instrument) {
-    Map<String, Integer> reasons = new TreeMap<>();
-    int looped = 0;
-    for (Recordings.Note note : Recordings.of(instrument)) {
-      Clip sample = note.read(30);
-      Pitch pitch = Analyse.pitch(sample, AnalyseSettings.DEFAULTS);
-      LoopResult result = Loops.apply(sample, LoopSettings.of(pitch.frequencyHz()));
-      reasons.merge(result.reason().isEmpty() ? "looped" : result.reason(), 1, Integer::sum);
-      if (result.loop() != null) {
-        looped++;
-        listen(note.name(), sample, result, pitch.frequencyHz());
-      }
+  private record Note(String name, Clip sample, double hz, LoopResult result) {
+    @Override
+    public String toString() {
+      return name;
     }
-    assertTrue(looped >= reasons.values().stream().mapToInt(i -> i).sum() / 4, reasons.toString());
   }
 
-  private static void listen(String name, Clip sample, LoopResult result, double hz) {
-    int rate = sample.sampleRate();
-    Loop loop = result.loop();
-    float[] x = CrossFade.apply(sample, loop).mono();
-    int length = loop.end() + 1 - loop.start();
-    float[] held = new float[loop.start() + (int) (HELD_S * rate)];
-    for (int i = 0; i < held.length; i++) {
-      held[i] = x[i <= loop.end() ? i : loop.start() + (i - loop.start()) % length];
+  private static final List<Note> NOTES = new ArrayList<>();
+
+  @BeforeAll
+  static void search() {
+    if (NOTES.isEmpty()) {
+      for (String instrument : List.of("violin", "contrabass", "saxophone")) {
+        for (Recordings.Note note : Recordings.of(instrument)) {
+          Clip sample = note.read(30);
+          Pitch pitch = Analyse.pitch(sample, AnalyseSettings.DEFAULTS);
+          LoopResult result = LoopSearch.apply(sample, LoopSettings.of(pitch.frequencyHz()));
+          NOTES.add(new Note(instrument + " " + note.name(), sample, pitch.frequencyHz(), result));
+        }
+      }
     }
-    int window = (int) (Math.max(0.1, 6 / hz) * rate);
-    int seam = loop.end() + 1;
-    double db = level(held, seam, window) - level(held, seam - window, window);
-    Colour brightness = new Colour(rate);
-    double before = brightness.centroid(held, seam - window, window);
-    double colour = brightness.centroid(held, seam, window) / before - 1;
-    double click = click(sample.mono(), held, loop, rate);
-    Pitch pitch =
-        Analyse.pitch(
-            Clip.of(rate, Arrays.copyOfRange(held, loop.start(), held.length)),
-            AnalyseSettings.DEFAULTS.expecting(hz));
-    double cents = 1200 * Math.log(pitch.frequencyHz() / hz) / Math.log(2);
-    assertEquals(0, db, 1, name);
-    assertEquals(0, colour, 0.05, name);
-    assertEquals(0, cents, 1, name);
-    // The mean over one time round, seam and all.
-    double mean = MeanPitch.cents(held, loop.start() + length / 2, length, hz / rate);
-    assertEquals(0, mean, 1, name);
-    assertTrue(click < -60, name + " clicks at " + click + " dB");
+  }
+
+  private static Stream<Note> looped() {
+    search();
+    return NOTES.stream().filter(n -> n.result().loop() != null);
+  }
+
+  @Test
+  void nineNotesOfTenHaveALoop() {
+    TreeMap<String, Integer> faults = new TreeMap<>();
+    for (Note note : NOTES) {
+      String fault = note.result().fault() == null ? "good" : note.result().fault().word();
+      String kind = note.result().isFair() ? "fair: " + fault : fault;
+      faults.merge(note.name().split(" ")[0] + ", " + kind, 1, Integer::sum);
+    }
+    long all = looped().count();
+    long fair = NOTES.stream().filter(n -> n.result().isFair()).count();
+    long violins = looped().filter(n -> n.name().startsWith("violin")).count();
+    assertAll(
+        () -> assertTrue(all >= 0.9 * NOTES.size(), faults.toString()),
+        () -> assertTrue(fair <= 0.15 * NOTES.size(), faults.toString()),
+        () -> assertTrue(violins >= 0.8 * 15, faults.toString()));
+  }
+
+  @ParameterizedTest
+  @MethodSource("looped")
+  void heldForTenSecondsItGoesOnAsTheNoteDid(Note note) {
+    Clip sample = note.sample();
+    int rate = sample.sampleRate();
+    Loop loop = note.result().loop();
+    float[] raw = sample.mono();
+    float[] held = held(CrossFade.apply(sample, loop).mono(), loop, rate);
+    // The level and the pitch of all that is held, against the stretch that the loop was taken
+    // from.
+    double db =
+        level(held, loop.end() + 1, (int) (HELD_S * rate))
+            - level(raw, loop.start(), loop.length());
+    assertEquals(0, db, 1);
+    double own = cents(raw, loop.start(), loop.length(), note, rate);
+    double mean = cents(held, loop.start() + loop.length() / 2, loop.length(), note, rate);
+    assertEquals(
+        own,
+        mean,
+        note.result().isFair() ? 3 : 1,
+        "pitch over one time round, seam and all, in cents");
+    if (!note.result().isFair()) {
+      assertEquals(0, mean, 4, "cents off the note");
+    }
+    assertTrue(click(raw, held, loop, rate) < -60, "a click");
+  }
+
+  @ParameterizedTest
+  @MethodSource("looped")
+  void playedThroughThereIsNothingAtItsEnd(Note note) {
+    Clip sample = note.sample();
+    Loop loop = note.result().loop();
+    int rate = sample.sampleRate();
+    int window = (int) (0.003 * rate);
+    float[] raw = high(sample.mono(), rate);
+    float[] faded = high(CrossFade.apply(sample, loop).mono(), rate);
+    double[] levels = new double[raw.length / window - 1];
+    for (int w = 0; w < levels.length; w++) {
+      levels[w] = level(raw, w * window, window);
+    }
+    Arrays.sort(levels);
+    double usual = levels[(int) (0.95 * levels.length)];
+    for (int at = loop.end() - 2 * window; at <= loop.end() + window; at += window / 8) {
+      assertTrue(
+          level(faded, at, window) <= usual + 3,
+          "hiss " + (at - loop.end()) + " frames from the end");
+    }
+  }
+
+  /** What the return is for: without it the file would jump where the loop ends. */
+  @ParameterizedTest
+  @MethodSource("looped")
+  void behindTheLoopTheFileGoesOnAsBehindItsStart(Note note) {
+    Loop loop = note.result().loop();
+    float[] x = CrossFade.apply(note.sample(), loop).channel(0);
+    float[] raw = note.sample().channel(0);
+    double peak = 0;
+    for (float v : raw) {
+      peak = Math.max(peak, Math.abs(v));
+    }
+    // One frame on, 0.0001 of the fade is back in the recording.
+    assertEquals(raw[loop.start()], x[loop.end() + 1], 0.002 * peak);
+    assertEquals(raw[loop.start() - 1], x[loop.end()], 0.002 * peak);
+    int back = loop.end() + 1 + loop.fade();
+    if (back < x.length) {
+      assertEquals(raw[back], x[back], 0);
+    }
+  }
+
+  private static float[] held(float[] x, Loop loop, int rate) {
+    float[] held = new float[loop.end() + 1 + (int) (HELD_S * rate)];
+    for (int i = 0; i < held.length; i++) {
+      held[i] = x[i <= loop.end() ? i : loop.start() + (i - loop.start()) % loop.length()];
+    }
+    return held;
+  }
+
+  private static double cents(float[] x, int from, int count, Note note, int rate) {
+    return new PhaseTrack(x, rate, note.hz()).cents(from, from + count);
+  }
+
+  private static float[] high(float[] x, int rate) {
+    float[] high = x.clone();
+    for (double q : new double[] {0.5412, 1.3066}) { // a Butterworth filter of the fourth order
+      Biquad.highPass(rate, 6000, q).process(high, 0, high.length);
+    }
+    return high;
   }
 
   private static double level(float[] x, int from, int count) {
@@ -72,7 +169,7 @@ class LoopsOfRecordingsTest {
     for (int i = from; i < from + count; i++) {
       sum += (double) x[i] * x[i];
     }
-    return 10 * Math.log10(sum / count);
+    return 10 * Math.log10(sum / count + 1e-20);
   }
 
   /**

@@ -253,7 +253,7 @@ class OperationsTest {
     try {
       OperationsServiceStub calls = OperationsServiceGrpc.newStub(to);
       // More than are let in at once.
-      for (int i = 0; i <= Workers.max(Lane.SHORT, 1); i++) {
+      for (int i = 0; i <= Workers.max(Priority.SHORT, 1); i++) {
         java.util.concurrent.CountDownLatch ended = new java.util.concurrent.CountDownLatch(1);
         var call =
             (io.grpc.stub.ClientCallStreamObserver<AnalyseRequest>)
@@ -400,9 +400,9 @@ class OperationsTest {
     ManagedChannel to = InProcessChannelBuilder.forName(name).directExecutor().build();
     java.util.concurrent.CountDownLatch block = new java.util.concurrent.CountDownLatch(1);
     try {
-      for (int i = 0; i < Workers.max(Lane.SHORT, 1); i++) {
+      for (int i = 0; i < Workers.max(Priority.SHORT, 1); i++) {
         workers.run(
-            Lane.SHORT,
+            Priority.SHORT,
             () -> {
               try {
                 block.await(10, java.util.concurrent.TimeUnit.SECONDS);

@@ -143,7 +143,8 @@ public final class Matcher {
    * The same for a take that may not be over: then the cells after the last region are still to
    * come and cost nothing.
    */
-  public static Matching match(List<Region> regions, List<Cell> cells, int sampleRate, boolean isOver) {
+  public static Matching match(
+      List<Region> regions, List<Cell> cells, int sampleRate, boolean isOver) {
     List<Region> playable = new ArrayList<>();
     List<Integer> places = new ArrayList<>();
     for (int i = 0; i < regions.size(); i++) {

@@ -172,7 +172,7 @@ public final class LayerMaker {
   private LayerResult apply(Layer layer, Clip sample, LayerSettings settings)
       throws SheetException {
     try {
-      return takewright.layer.Layer.apply(sample, settings);
+      return takewright.layer.MakeLayer.apply(sample, settings);
     } catch (IllegalArgumentException e) {
       throw wrong(layer, e);
     }

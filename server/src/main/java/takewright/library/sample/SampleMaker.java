@@ -25,8 +25,8 @@ import takewright.library.take.Fades;
 import takewright.loop.CrossFade;
 import takewright.loop.Loop;
 import takewright.loop.LoopResult;
+import takewright.loop.LoopSearch;
 import takewright.loop.LoopSettings;
-import takewright.loop.Loops;
 import takewright.loop.Release;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
@@ -175,6 +175,9 @@ public final class SampleMaker {
     Loop loop = looped.loop();
     if (loop != null) {
       tuned = CrossFade.apply(tuned, loop);
+      if (looped.isFair()) {
+        flags.add(Flag.LOOP_FAIR);
+      }
     } else if (order.treatment().wantsLoops()) {
       flags.add(Flag.NO_LOOP);
     }
@@ -210,7 +213,7 @@ public final class SampleMaker {
         loop == null ? null : (Long) (long) loop.end(),
         loop == null ? null : (Integer) loop.fade(),
         Double.isNaN(releaseMs) ? null : (Double) releaseMs,
-        looped.reason(),
+        looped.fault() == null ? "" : looped.fault().word(),
         flags);
   }
 
@@ -224,19 +227,19 @@ public final class SampleMaker {
                   (int) (long) measures.loopStart(),
                   (int) (long) measures.loopEnd(),
                   measures.loopFade());
-      looped = new LoopResult(loop, measures.loopReason(), Double.NaN);
+      looped = new LoopResult(loop, null, Double.NaN);
     }
   }
 
   private LoopResult loop(Clip tuned) {
     if (!order.treatment().looped() || tuning.centsBefore() == null) {
-      return new LoopResult(null, "", Double.NaN);
+      return LoopResult.NOT_WANTED;
     }
     double off = tuning.centsAfter();
     double hz =
         order.tuning().temperament().hz(order.cell().midi(), order.tuningHz())
             * Math.pow(2, off / 1200);
-    return Loops.apply(tuned, LoopSettings.of(hz));
+    return LoopSearch.apply(tuned, LoopSettings.of(hz));
   }
 
   private Set<Flag> flags() {

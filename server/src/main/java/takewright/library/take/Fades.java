@@ -2,7 +2,7 @@ package takewright.library.take;
 
 /** How a sample begins and ends. */
 public final class Fades {
-  /** Share of the pre-roll that is faded in: the fade ends before the attack. */
+  /** Share of the lead-in that is faded in: the fade ends before the attack. */
   public static final double FADE_IN_SHARE = 0.5;
 
   /** Fade-out at the end of a region, in seconds: within the tail that lies behind the sound. */

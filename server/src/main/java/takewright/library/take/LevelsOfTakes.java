@@ -40,8 +40,8 @@ public final class LevelsOfTakes {
   private LevelsOfTakes() {}
 
   /** How loud a region is: its loudness in the main microphone, its peak in all of them. */
-  public static Played measure(Take take, Region region, Cell cell, Map<String, CutTake.RoomTone> rooms)
-      throws IOException {
+  public static Played measure(
+      Take take, Region region, Cell cell, Map<String, CutTake.RoomTone> rooms) throws IOException {
     double loudness = Double.NaN;
     double peak = Double.NEGATIVE_INFINITY;
     for (Map.Entry<String, Path> microphone : take.files().entrySet()) {

@@ -7,8 +7,8 @@ import org.junit.jupiter.api.Test;
 import takewright.audio.Clip;
 import takewright.layer.ComputedRoom;
 import takewright.layer.Effect;
-import takewright.layer.Layer;
 import takewright.layer.LayerSettings;
+import takewright.layer.MakeLayer;
 import takewright.layer.RoomSettings;
 import takewright.layer.RoomShape;
 
@@ -46,11 +46,11 @@ class LayerMakerTest {
     LayerSettings fx =
         LayerSettings.of(new Effect.Delay(130, 0.5, 3000.0, -6), new Effect.Reverb(1.5, 0.5, -6));
     for (LayerSettings settings : new LayerSettings[] {room, fx}) {
-      Clip once = Layer.apply(tone(), settings).audio();
+      Clip once = MakeLayer.apply(tone(), settings).audio();
       int turns = (int) Math.ceil((double) (once.frames() - RATE) / length);
       Clip unrolled = LayerMaker.unrolled(tone(), start, length, turns);
       assertEquals(RATE + turns * length, unrolled.frames());
-      Clip layer = Layer.apply(unrolled, settings).audio();
+      Clip layer = MakeLayer.apply(unrolled, settings).audio();
       // At the same frames the room is still filling; after the turns it goes round in itself.
       assertTrue(differenceDb(once, start, length) > -35);
       double db = differenceDb(layer, start + turns * length, length);

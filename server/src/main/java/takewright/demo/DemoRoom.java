@@ -3,7 +3,7 @@ package takewright.demo;
 import java.util.SplittableRandom;
 
 /** The room with nobody playing: pink-ish noise and the hum of the mains. */
-final class Room {
+final class DemoRoom {
   /** Level of the room tone, RMS in dBFS. */
   static final double DBFS = -62;
 
@@ -18,7 +18,7 @@ final class Room {
   /** Poles of the pink filter in hertz, a factor of 4 apart; each has its zero half-way. */
   private static final double[] POLES_HZ = {20, 80, 320, 1280, 5120};
 
-  private Room() {}
+  private DemoRoom() {}
 
   /** Adds room tone to all channels: the same hum in each, and noise that each has to itself. */
   static void add(float[][] channels, int sampleRate, SplittableRandom random) {

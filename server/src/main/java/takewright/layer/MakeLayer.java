@@ -10,7 +10,7 @@ import takewright.dsp.Decibels;
  * the frame where it began before; the end is where what was added has died away, never before the
  * sample's own.
  */
-public final class Layer {
+public final class MakeLayer {
   /** Highest peak of a result, in dBFS: a little room for what lies between the samples. */
   private static final double CEILING_DBFS = -1;
 
@@ -23,7 +23,7 @@ public final class Layer {
   /** Share of what was added that is faded where it had to be cut off while it sounded. */
   private static final double LONG_FADE_SHARE = 0.25;
 
-  private Layer() {}
+  private MakeLayer() {}
 
   /**
    * The layer of a sample.

@@ -13,16 +13,16 @@ import java.math.RoundingMode;
 import java.util.List;
 
 /**
- * A table on standard output: CSV with a header, or JSON, an array of objects with the columns as
- * keys. A value is a text, a whole or rounded number, a list of words, or null for none.
+ * Writes a table to standard output: CSV with a header, or JSON, an array of objects with the
+ * columns as keys. A value is a text, a whole or rounded number, a list of words, or null.
  */
-final class Rows implements Closeable {
+final class TableWriter implements Closeable {
   private final List<String> columns;
   private final JsonGenerator writer;
   private final boolean json;
   private final OutputStream out;
 
-  Rows(OutputStream out, boolean json, List<String> columns) throws IOException {
+  TableWriter(OutputStream out, boolean json, List<String> columns) throws IOException {
     this.columns = columns;
     this.json = json;
     this.out = out;
@@ -40,12 +40,12 @@ final class Rows implements Closeable {
     writer.disable(JsonGenerator.Feature.AUTO_CLOSE_TARGET);
     writer.enable(JsonGenerator.Feature.WRITE_BIGDECIMAL_AS_PLAIN);
     if (!json) {
-      // Written here rather than by the schema, which leaves it out of a table without rows.
+      // Not left to the schema, which omits the header of a table without rows.
       row(columns.toArray());
     }
   }
 
-  /** A number with so many digits behind the point; null where it is none. */
+  /** A number rounded to {@code digits} decimals; null if it is not finite. */
   static BigDecimal rounded(double value, int digits) {
     return Double.isFinite(value)
         ? BigDecimal.valueOf(value).setScale(digits, RoundingMode.HALF_EVEN)

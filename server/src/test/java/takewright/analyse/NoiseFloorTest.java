@@ -8,7 +8,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 
-class FloorTest {
+class NoiseFloorTest {
   /** White noise of a known level under a tone that stops for a while. */
   @ParameterizedTest
   @CsvSource({"48000, 5", "44100, 5", "96000, 1.2", "48000, 0.8"})
@@ -44,7 +44,7 @@ class FloorTest {
   }
 
   private static double floor(int rate, float[] samples) {
-    Floor floor = new Floor(rate, 1);
+    NoiseFloor floor = new NoiseFloor(rate, 1);
     floor.feed(new float[][] {samples}, 0, samples.length);
     return floor.dbfs();
   }

@@ -3,29 +3,29 @@ package takewright.dsp;
 import java.util.Arrays;
 
 /**
- * Samples in rows of equal length, of which inner products are quick.
+ * A vector of samples, stored in rows of equal length so that dot products are fast.
  *
- * <p>HotSpot makes no vector code of a sum of floats, whose order it may not change, nor of loops
- * over two arrays with different variables added to the index (measured on 17). Products that go
- * into a row of sums, all counted from 0, become vector code: three times as fast as four sums side
- * by side, and with fewer roundings. Not for use by several threads at once.
+ * <p>HotSpot vectorises neither a sum of floats, whose order it may not change, nor a loop over two
+ * arrays with different variable offsets (measured on Java 17). It does vectorise products that are
+ * added to a row of sums, all indexed from 0: three times as fast as four sums side by side, with
+ * fewer rounding errors. Not thread-safe.
  */
-public final class Rows {
-  /** Samples of a row: few enough that adding up the last row costs little, enough for vectors. */
+public final class BlockVector {
+  /** Samples per row: enough for vector code, few enough that summing the last row costs little. */
   private static final int ROW = 256;
 
   private final float[][] rows;
   private final float[] sums = new float[ROW];
   private int count;
 
-  /** Rows that have room for some samples; none are in there yet. */
-  public Rows(int max) {
+  /** An empty vector with room for {@code max} samples. */
+  public BlockVector(int max) {
     rows = new float[(max + ROW - 1) / ROW][ROW];
   }
 
   /**
-   * Takes {@code count} samples from {@code at} on in place of those it had. Where that reaches
-   * over an end of the audio, there is silence.
+   * Replaces the content with {@code count} samples from {@code at} on. Beyond the ends of the
+   * audio it is silence.
    */
   public void load(float[] audio, int at, int count) {
     this.count = count;
@@ -43,8 +43,8 @@ public final class Rows {
     }
   }
 
-  /** The sum of the products of these samples with others, as far as both reach. */
-  public double dot(Rows other) {
+  /** Dot product with another vector, over the shorter of the two. */
+  public double dot(BlockVector other) {
     int n = Math.min(count, other.count);
     int whole = n / ROW;
     Arrays.fill(sums, 0);
@@ -70,7 +70,7 @@ public final class Rows {
     }
   }
 
-  /** Eight sums that do not wait for one another. */
+  /** Adds up in eight independent sums. */
   private static double total(float[] sums) {
     float s0 = 0;
     float s1 = 0;

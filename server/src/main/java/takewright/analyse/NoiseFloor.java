@@ -10,7 +10,7 @@ package takewright.analyse;
  * to 0.3 dB. Windows with digital silence in them, 5 ms of it or more, are passed over unless there
  * is nothing else: it is a cut or padding, not the room.
  */
-final class Floor {
+final class NoiseFloor {
   /** Segments of 5 ms: what a window may hold of digital silence at most, 0.2 dB of 100 ms. */
   private static final int SEGMENTS_A_SECOND = 200;
 
@@ -36,7 +36,7 @@ final class Floor {
   private double lowestShort = Double.POSITIVE_INFINITY;
   private double lowestLong = Double.POSITIVE_INFINITY;
 
-  Floor(int sampleRate, int channels) {
+  NoiseFloor(int sampleRate, int channels) {
     this.sampleRate = sampleRate;
     this.channels = channels;
   }

@@ -5,17 +5,17 @@ import takewright.dsp.Fft;
 import takewright.dsp.Windows;
 
 /** The brightness of stretches of sound, of which most have one length. */
-final class Colour {
+final class Centroid {
   private final int sampleRate;
   private float[] window = new float[0];
   private float[] part = new float[0];
 
-  Colour(int sampleRate) {
+  Centroid(int sampleRate) {
     this.sampleRate = sampleRate;
   }
 
   /** Mean frequency of the spectrum by amplitude, in hertz, through a Hann window. */
-  double centroid(float[] audio, int from, int count) {
+  double hz(float[] audio, int from, int count) {
     if (window.length != count) {
       window = Windows.hann(count);
       part = new float[Integer.highestOneBit(Math.max(2, count - 1)) * 2];

@@ -10,37 +10,37 @@ import java.util.concurrent.locks.Condition;
 import java.util.concurrent.locks.ReentrantLock;
 
 /**
- * Shares the cores out among the calls that work, so that many at once are slow only in what takes
- * long anyway. Short work has a turn as soon as a core is free of other short work. Long work has
- * one where cores are left over, and one of them always, so that it never stands still; it works in
- * slices, first come, first served. Batch work has no turns, but steps aside now and then while
- * others work, and leaves a core to sessions that are followed.
+ * Gives out the cores to the calls that compute, so that under load only long work gets slower.
+ * Short work gets a turn as soon as a core is free of other short work. Long work gets the cores
+ * that are left over, but always at least one, so that it never stands still; it runs in time
+ * slices, first come, first served. Batch work needs no turns; it yields from time to time while
+ * others compute, and leaves a core to followed sessions.
  *
- * <p>A call has no turn while it waits for its client.
+ * <p>A call gives up its turn while it waits for its client.
  */
-final class Turns {
-  /** How long a piece of long work keeps its turn where others wait: many blocks of audio. */
+final class CoreScheduler {
+  /** Time slice of long work when others wait: many blocks of audio. */
   private static final long SLICE_NS = 10_000_000;
 
-  /** What has had turns for so long is no short work: some ten samples of two seconds. */
+  /** Work that has computed for longer than this is long: about ten samples of two seconds. */
   private static final long SHORT_NS = 100_000_000;
 
-  /** Batch work goes on for so long before it steps aside again. */
+  /** Batch work computes for this long before it yields again. */
   private static final long BATCH_NS = 20_000_000;
 
   /**
-   * It stands aside for so many times as long as it went on at most, and so goes on at a quarter of
-   * its speed at least.
+   * It yields for at most this many times as long as it computed, so it keeps at least a quarter of
+   * its speed.
    */
   private static final long ASIDE = 3;
 
   /** The turn of the work that runs in this thread. */
   private static final ThreadLocal<Turn> MINE = new ThreadLocal<>();
 
-  /** A thread of batch work that has not been heard of for so long has ended. */
+  /** A thread of batch work that has not reported for this long has ended. */
   private static final long BATCH_GONE_NS = 500_000_000;
 
-  /** A thread that worked for less than this share of the time waits for others itself. */
+  /** A thread that computed for less than one in this many nanoseconds was waiting itself. */
   private static final int WORKED = 8;
 
   private static final ThreadMXBean THREADS = ManagementFactory.getThreadMXBean();
@@ -50,23 +50,23 @@ final class Turns {
   private final Condition isFree = lock.newCondition();
   private final Deque<Turn> shortWaiting = new ArrayDeque<>();
   private final Deque<Turn> longWaiting = new ArrayDeque<>();
-  private final ThreadLocal<WentOn> wentOn = ThreadLocal.withInitial(WentOn::now);
+  private final ThreadLocal<Resumed> resumed = ThreadLocal.withInitial(Resumed::now);
 
-  /** Threads of batch work that go on while sessions are followed, and since when. */
+  /** Threads of batch work that run while sessions are followed, and since when. */
   private final Map<Thread, Long> batchRunning = new HashMap<>();
 
   private int shortRunning;
   private int longRunning;
   private int liveRunning;
 
-  /** When a thread of batch work went on: on the clock, and its processor time by then. */
-  private record WentOn(long clockNs, long processorNs) {
-    static WentOn now() {
-      return new WentOn(System.nanoTime(), THREADS.getCurrentThreadCpuTime());
+  /** When a thread of batch work resumed: wall clock, and its processor time until then. */
+  private record Resumed(long clockNs, long processorNs) {
+    static Resumed now() {
+      return new Resumed(System.nanoTime(), THREADS.getCurrentThreadCpuTime());
     }
   }
 
-  /** One piece of work, and whether it may work now. */
+  /** One piece of work, and whether it may compute now. */
   private final class Turn {
     private final Condition granted = lock.newCondition();
     private boolean isLong;
@@ -127,17 +127,17 @@ final class Turns {
     }
   }
 
-  Turns(int cores) {
+  CoreScheduler(int cores) {
     this.cores = cores;
   }
 
-  /** Does work of a lane in this thread, when its turn has come. */
-  void run(Lane lane, Runnable work) {
-    if (lane == Lane.BATCH) {
+  /** Runs work of a priority in this thread, when its turn has come. */
+  void run(Priority priority, Runnable work) {
+    if (priority == Priority.BATCH) {
       work.run();
       return;
     }
-    if (lane == Lane.LIVE) {
+    if (priority == Priority.LIVE) {
       countLive(1);
       try {
         work.run();
@@ -146,7 +146,7 @@ final class Turns {
       }
       return;
     }
-    Turn turn = new Turn(lane == Lane.LONG);
+    Turn turn = new Turn(priority == Priority.LONG);
     turn.take();
     MINE.set(turn);
     try {
@@ -157,7 +157,7 @@ final class Turns {
     }
   }
 
-  /** Before waiting for someone: others may work meanwhile. */
+  /** Gives up the turn of this thread before it waits, so that others can compute. */
   static void pause() {
     Turn turn = MINE.get();
     if (turn != null) {
@@ -165,7 +165,7 @@ final class Turns {
     }
   }
 
-  /** After waiting. */
+  /** Takes a turn again after waiting. */
   static void resume() {
     Turn turn = MINE.get();
     if (turn != null) {
@@ -173,7 +173,7 @@ final class Turns {
     }
   }
 
-  /** Between two pieces of work: those go on who should. */
+  /** Gives others a turn, if it is theirs, between two pieces of work. */
   static void offer() {
     Turn turn = MINE.get();
     if (turn != null) {
@@ -181,7 +181,7 @@ final class Turns {
     }
   }
 
-  /** Says that the work in this thread is long, before it is seen to be. */
+  /** Declares the work of this thread long, before its time shows it. */
   static void expectLong() {
     Turn turn = MINE.get();
     if (turn != null && !turn.isLong) {
@@ -190,7 +190,7 @@ final class Turns {
     }
   }
 
-  /** Takes a turn for a part of short work, where a core is free and nobody waits for it. */
+  /** Takes a turn for a part of short work if a core is free. */
   boolean tryTake() {
     lock.lock();
     try {
@@ -223,13 +223,13 @@ final class Turns {
     }
   }
 
-  /** Between two pieces of batch work, in whatever thread. */
+  /** Yields, if others need the core, between two pieces of batch work; called from any thread. */
   void stepAside() {
-    long went = System.nanoTime() - wentOn.get().clockNs;
+    long went = System.nanoTime() - resumed.get().clockNs;
     if (went < BATCH_NS) {
       return;
     }
-    boolean worked = THREADS.getCurrentThreadCpuTime() - wentOn.get().processorNs > went / WORKED;
+    boolean worked = THREADS.getCurrentThreadCpuTime() - resumed.get().processorNs > went / WORKED;
     lock.lock();
     try {
       Thread me = Thread.currentThread();
@@ -247,13 +247,13 @@ final class Turns {
     } finally {
       lock.unlock();
     }
-    wentOn.set(WentOn.now());
+    resumed.set(Resumed.now());
   }
 
   /**
-   * Whether a thread of batch work may go on. While someone plays, builds have one core less than
-   * there are (of one, half): each thread more than there are cores would have a note wait for the
-   * system's next slice on its way from the network to the answer, some six times.
+   * Whether a thread of batch work may continue. While a session is followed, builds have one core
+   * less than the machine: every thread beyond the number of cores would make a note wait for the
+   * system's next time slice, some six times on its way from the network to the answer.
    */
   private boolean mayGoOn() {
     if (shortRunning + longRunning >= cores) {
@@ -268,7 +268,7 @@ final class Turns {
     return batchRunning.size() < Math.max(1, cores - 1);
   }
 
-  /** Gives turns to those who wait, as many as there are. */
+  /** Gives turns to waiting work as long as there are free cores. */
   private void grant() {
     while (!shortWaiting.isEmpty() && shortRunning < cores) {
       shortRunning++;

@@ -2,11 +2,10 @@ package takewright.loop;
 
 import java.util.Arrays;
 import takewright.dsp.Fft;
-import takewright.dsp.HarmonicTrack;
 
-/** What a note sounds like over time, by which places in it are compared. */
-final class Features {
-  /** Points a second: half a swing of the fastest vibrato has three. */
+/** What a note sounds like over time, by which moments in it are compared. */
+final class NoteCourse {
+  /** Points a second: half a cycle of the fastest vibrato has three. */
   private static final int RATE = 50;
 
   /** But at most so many points; longer notes are looked at more coarsely. */
@@ -30,29 +29,55 @@ final class Features {
   /** A change of the spectrum from point to point of so many times the median is one too. */
   private static final double SUDDEN = 5;
 
-  /** Samples from point to point. */
+  /** The pitch swings by more than this, as a standard deviation in cents: a vibrato. */
+  private static final double VIBRATO_CENTS = 2;
+
+  /** A cycle of a slow vibrato and more, in seconds. */
+  private static final double VIBRATO_S = 0.35;
+
+  /** As long as a tuner listens at a time, in seconds. */
+  private static final double MIDDLE_S = 0.1;
+
+  /** One point in so many. */
+  private static final int CHANGES_EVERYWHERE = 5;
+
+  /** Frames from point to point. */
   final int hop;
 
-  /** By point: level in dB, the bands' levels in dB, cents above the note's frequency. */
+  /** By point: level in dB, and the bands' levels in dB below it. */
   final double[] level;
 
   final double[][] bands;
-  final double[] cents;
+
+  /** By point: the spectral centroid by power, in numbers of harmonics. */
+  final double[] brightness;
 
   /** By point: whether the bow changes there, or something knocks. */
   final boolean[] change;
 
-  Features(float[] x, int sampleRate, double hz) {
+  /** The phase of its partials. */
+  final PhaseTrack phase;
+
+  /** Mean square number of its harmonics, by their power: what a slip of phase does to them. */
+  final double meanSquareHarmonic;
+
+  private final int vibratoWindow;
+  private final int middleWindow;
+
+  NoteCourse(float[] x, int sampleRate, double hz) {
     hop = Math.max(sampleRate / RATE, x.length / MAX_POINTS);
     int n = x.length / hop;
     level = new double[n];
     bands = new double[n][BANDS];
-    cents = new double[n];
     change = new boolean[n];
     double needed = Math.max(WINDOW_S, 3 / hz) * sampleRate;
     int size = Integer.highestOneBit(Math.max(2, (int) needed - 1)) * 2;
     spectra(x, Fft.of(size), (double) sampleRate / size, hz);
-    pitch(new HarmonicTrack(x, 0, x.length, sampleRate, hz));
+    phase = new PhaseTrack(x, sampleRate, hz);
+    brightness = new double[n];
+    meanSquareHarmonic = meanSquareHarmonic();
+    middleWindow = (int) (MIDDLE_S * sampleRate);
+    vibratoWindow = (int) (VIBRATO_S * sampleRate);
     changes((double) sampleRate / hop);
   }
 
@@ -108,20 +133,79 @@ final class Features {
     return even + odd + (i < to ? values[i] : 0);
   }
 
-  private void pitch(HarmonicTrack track) {
-    for (int p = 0; p < cents.length; p++) {
-      int from = Math.max(0, (p * hop - hop / 2) / track.hop());
-      int to = Math.min(track.size(), (p * hop + hop / 2) / track.hop() + 1);
-      double sum = 0;
-      double weight = 0;
-      for (int i = from; i < to; i++) {
-        if (!Double.isNaN(track.deviation(i))) {
-          sum += track.power(i) * track.deviation(i);
-          weight += track.power(i);
-        }
+  /** Sums up the bands, each as its middle: 1, 2, 4 ... times the fundamental. */
+  private double meanSquareHarmonic() {
+    double sum = 0;
+    double moment = 0;
+    for (int p = 0; p < level.length; p++) {
+      double power = Math.pow(10, level[p] / 10);
+      for (int b = 0; b < BANDS; b++) {
+        double share = Math.pow(10, bands[p][b] / 10);
+        brightness[p] += share * Math.pow(2, b);
+        share *= power;
+        sum += share;
+        moment += share * Math.pow(4, b);
       }
-      cents[p] = weight > 0 ? 1200 / Math.log(2) * Math.log1p(sum / weight) : 0;
     }
+    return sum > 0 ? moment / sum : 1;
+  }
+
+  /** Points that some frames take, at least. */
+  int points(double frames) {
+    return (int) Math.ceil(frames / hop);
+  }
+
+  /** Values by point, each the mean of those within some frames. */
+  double[] smoothed(double[] values, double frames) {
+    int half = Math.max(1, points(frames / 2));
+    double[] sums = new double[values.length + 1];
+    for (int p = 0; p < values.length; p++) {
+      sums[p + 1] = sums[p] + values[p];
+    }
+    double[] smoothed = new double[values.length];
+    for (int p = 0; p < values.length; p++) {
+      int from = Math.max(0, p - half);
+      int to = Math.min(values.length, p + half + 1);
+      smoothed[p] = (sums[to] - sums[from]) / (to - from);
+    }
+    return smoothed;
+  }
+
+  /**
+   * Median of the pitch between two points in cents above the expected, a tenth of a second each.
+   */
+  double middleCents(int from, int to) {
+    double[] cents = new double[to - from];
+    for (int p = from; p < to; p++) {
+      cents[p - from] = phase.cents(p * hop - middleWindow / 2, p * hop + middleWindow / 2);
+    }
+    return median(cents, 0, cents.length);
+  }
+
+  /**
+   * Whether the pitch swings: its standard deviation around its own mean of a third of a second,
+   * which is a cycle of a slow vibrato and more, is above a bound.
+   */
+  boolean hasVibrato(int first, int last) {
+    double squares = 0;
+    int count = 0;
+    for (int p = first; p < last; p++) {
+      int at = p * hop;
+      double now = phase.cents(at - hop, at + hop);
+      double around = phase.cents(at - vibratoWindow / 2, at + vibratoWindow / 2);
+      squares += (now - around) * (now - around);
+      count++;
+    }
+    return count > 0 && Math.sqrt(squares / count) > VIBRATO_CENTS;
+  }
+
+  /** Whether bow changes or breaths are all over a part. */
+  boolean changesEverywhere(SteadyPart steady) {
+    int changes = 0;
+    for (int p = steady.first(); p < steady.last(); p++) {
+      changes += change[p] ? 1 : 0;
+    }
+    return CHANGES_EVERYWHERE * changes > steady.last() - steady.first();
   }
 
   private void changes(double pointsASecond) {
@@ -146,7 +230,10 @@ final class Features {
     return sorted.length == 0 ? 0 : sorted[sorted.length / 2];
   }
 
-  /** How differently the note sounds around two points, 0 for alike; 1 can just be heard. */
+  /**
+   * How differently the note sounds around two points by level and timbre: 0 for alike, 1 where it
+   * can just be heard.
+   */
   double difference(int a, int b, int reach) {
     double sum = 0;
     int count = 0;
@@ -157,13 +244,12 @@ final class Features {
         continue;
       }
       double loud = level[i] - level[j];
-      double pitch = (cents[i] - cents[j]) / 4;
       double colour = 0;
       for (int band = 0; band < BANDS; band++) {
         double off = bands[i][band] - bands[j][band];
         colour += off * off / BANDS;
       }
-      sum += loud * loud + pitch * pitch + colour / 4;
+      sum += loud * loud + colour / 4;
       count++;
     }
     return sum / count;

@@ -7,7 +7,7 @@ import java.util.SplittableRandom;
 /**
  * One take in the making: sounds one after another with pauses between, and the room around them.
  */
-final class Take {
+final class DemoTake {
   /** Room tone before the first sound, in seconds. */
   private static final double LEAD_S = 2.7;
 
@@ -28,7 +28,7 @@ final class Take {
   private final List<Truth> truths = new ArrayList<>();
   private int next;
 
-  Take(String file, int sampleRate, int channels, SplittableRandom random) {
+  DemoTake(String file, int sampleRate, int channels, SplittableRandom random) {
     this.file = file;
     this.sampleRate = sampleRate;
     this.channels = channels;
@@ -61,7 +61,7 @@ final class Take {
       }
     }
     float gain = (float) (StrictMath.pow(10, peakDbfs / 20) / peak);
-    float heard = (float) StrictMath.pow(10, Room.DBFS / 20);
+    float heard = (float) StrictMath.pow(10, DemoRoom.DBFS / 20);
     int fade = (int) (FADE_S * sampleRate);
     int onset = Integer.MAX_VALUE;
     int end = 0;
@@ -98,7 +98,7 @@ final class Take {
         }
       }
     }
-    Room.add(out, sampleRate, random.split());
+    DemoRoom.add(out, sampleRate, random.split());
     return out;
   }
 

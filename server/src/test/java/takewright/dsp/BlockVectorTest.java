@@ -7,7 +7,7 @@ import net.jqwik.api.ForAll;
 import net.jqwik.api.Property;
 import net.jqwik.api.constraints.IntRange;
 
-class RowsTest {
+class BlockVectorTest {
   private static final int MAX_LENGTH = 1200;
 
   private final float[] a = noise(1, 2000);
@@ -41,8 +41,8 @@ class RowsTest {
       @ForAll @IntRange(min = -1500, max = 1500) int atB,
       @ForAll @IntRange(min = 0, max = MAX_LENGTH) int first,
       @ForAll @IntRange(min = 0, max = MAX_LENGTH) int second) {
-    Rows one = new Rows(MAX_LENGTH);
-    Rows other = new Rows(MAX_LENGTH);
+    BlockVector one = new BlockVector(MAX_LENGTH);
+    BlockVector other = new BlockVector(MAX_LENGTH);
     // What was in there before must be gone.
     one.load(a, 3, MAX_LENGTH);
     other.load(a, 5, MAX_LENGTH);

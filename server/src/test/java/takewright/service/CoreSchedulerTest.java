@@ -17,10 +17,10 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.EnumSource;
 
-class TurnsTest {
+class CoreSchedulerTest {
   private static final int CORES = 2;
 
-  private final Turns turns = new Turns(CORES);
+  private final CoreScheduler scheduler = new CoreScheduler(CORES);
   private final ExecutorService threads = Executors.newCachedThreadPool();
   private final AtomicBoolean isOver = new AtomicBoolean();
 
@@ -32,15 +32,15 @@ class TurnsTest {
   }
 
   /** Work that goes on until the test is over, and is asked for its turn now and then. */
-  private void workOn(Lane lane, AtomicInteger pieces) {
+  private void workOn(Priority priority, AtomicInteger pieces) {
     threads.execute(
         () ->
-            turns.run(
-                lane,
+            scheduler.run(
+                priority,
                 () -> {
                   while (!isOver.get()) {
                     pieces.incrementAndGet();
-                    Turns.offer();
+                    CoreScheduler.offer();
                   }
                 }));
   }
@@ -53,14 +53,14 @@ class TurnsTest {
   void shortWorkNeverWaitsForTakes() throws Exception {
     AtomicInteger pieces = new AtomicInteger();
     for (int i = 0; i < 8; i++) {
-      workOn(Lane.LONG, pieces);
+      workOn(Priority.LONG, pieces);
     }
     while (pieces.get() == 0) {
       Thread.onSpinWait();
     }
     CountDownLatch answered = new CountDownLatch(20);
     for (int i = 0; i < 20; i++) {
-      threads.execute(() -> turns.run(Lane.SHORT, answered::countDown));
+      threads.execute(() -> scheduler.run(Priority.SHORT, answered::countDown));
     }
     passes(answered);
   }
@@ -70,14 +70,14 @@ class TurnsTest {
     AtomicInteger[] pieces = new AtomicInteger[6];
     for (int i = 0; i < pieces.length; i++) {
       pieces[i] = new AtomicInteger();
-      workOn(Lane.LONG, pieces[i]);
+      workOn(Priority.LONG, pieces[i]);
     }
     // While short work has both cores, too: it is made to pass for long by how long it takes.
     for (int i = 0; i < CORES; i++) {
       threads.execute(
           () ->
-              turns.run(
-                  Lane.SHORT,
+              scheduler.run(
+                  Priority.SHORT,
                   () -> {
                     while (!isOver.get()) {
                       Thread.onSpinWait();
@@ -100,14 +100,14 @@ class TurnsTest {
     for (int i = 0; i < 12; i++) {
       threads.execute(
           () -> {
-            turns.run(
-                Lane.LONG,
+            scheduler.run(
+                Priority.LONG,
                 () -> {
                   for (int piece = 0; piece < 50; piece++) {
                     most.accumulateAndGet(working.incrementAndGet(), Math::max);
                     Thread.yield();
                     working.decrementAndGet();
-                    Turns.offer();
+                    CoreScheduler.offer();
                   }
                 });
             done.countDown();
@@ -124,22 +124,22 @@ class TurnsTest {
     for (int i = 0; i < 5; i++) {
       threads.execute(
           () ->
-              turns.run(
-                  Lane.SHORT,
+              scheduler.run(
+                  Priority.SHORT,
                   () -> {
-                    Turns.pause();
+                    CoreScheduler.pause();
                     try {
                       client.await();
                     } catch (InterruptedException e) {
                       Thread.currentThread().interrupt();
                     }
-                    Turns.resume();
+                    CoreScheduler.resume();
                     done.countDown();
                   }));
     }
     CountDownLatch others = new CountDownLatch(5);
     for (int i = 0; i < 5; i++) {
-      threads.execute(() -> turns.run(Lane.SHORT, others::countDown));
+      threads.execute(() -> scheduler.run(Priority.SHORT, others::countDown));
     }
     passes(others);
     assertEquals(5, done.getCount());
@@ -149,16 +149,16 @@ class TurnsTest {
 
   @ParameterizedTest
   @EnumSource(
-      value = Lane.class,
+      value = Priority.class,
       names = {"LONG", "LIVE"})
-  void batchWorkStepsAsideButGoesOn(Lane forWhom) throws Exception {
+  void batchWorkStepsAsideButGoesOn(Priority forWhom) throws Exception {
     CountDownLatch block = new CountDownLatch(1);
     CountDownLatch working = new CountDownLatch(CORES);
     List<CountDownLatch> all = new ArrayList<>();
     for (int i = 0; i < CORES; i++) {
       threads.execute(
           () ->
-              turns.run(
+              scheduler.run(
                   forWhom,
                   () -> {
                     working.countDown();
@@ -176,7 +176,7 @@ class TurnsTest {
       threads.execute(
           () -> {
             while (gone.getCount() > 0) {
-              turns.stepAside();
+              scheduler.stepAside();
               gone.countDown();
             }
           });
@@ -194,8 +194,8 @@ class TurnsTest {
     CountDownLatch waiting = new CountDownLatch(1);
     threads.execute(
         () ->
-            turns.run(
-                Lane.SHORT,
+            scheduler.run(
+                Priority.SHORT,
                 () -> {
                   working.countDown();
                   try {
@@ -205,11 +205,11 @@ class TurnsTest {
                   }
                 }));
     passes(working);
-    assertTrue(turns.tryTake(), "the other core is free");
-    assertFalse(turns.tryTake(), "both are taken");
-    threads.execute(() -> turns.run(Lane.SHORT, waiting::countDown));
+    assertTrue(scheduler.tryTake(), "the other core is free");
+    assertFalse(scheduler.tryTake(), "both are taken");
+    threads.execute(() -> scheduler.run(Priority.SHORT, waiting::countDown));
     assertFalse(waiting.await(50, TimeUnit.MILLISECONDS), "more work than there are cores");
-    turns.giveBack();
+    scheduler.giveBack();
     passes(waiting);
     block.countDown();
   }

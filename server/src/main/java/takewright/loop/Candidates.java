@@ -1,0 +1,144 @@
+package takewright.loop;
+
+import java.util.ArrayList;
+import java.util.List;
+import takewright.loop.LoopSearch.Pair;
+
+/** Pairs of moments of a note between which a loop may turn round. */
+final class Candidates {
+  /** Seconds on either side of two moments that are compared. */
+  private static final double REACH_S = 0.08;
+
+  /** Within a loop the smoothed level moves by no more, in dB: it would pump. */
+  private static final double MAX_RANGE_DB = 4;
+
+  /** A change of bow within a loop comes back each time. */
+  private static final double CHANGE_COST = 2;
+
+  /** Ends are tried so far apart, in seconds: a hundredth of a vibrato's cycle is 1 to 2 ms. */
+  private static final double FINE_S = 0.0025;
+
+  /** The phase is compared at moments so far apart, in seconds. */
+  private static final double PHASE_STEP_S = 0.01;
+
+  /** Cost of power that is not in step: 1 for a tenth of it. */
+  private static final double SLIP_WEIGHT = 10;
+
+  /** Ends lie where the note has no more hiss than this beyond its usual most, in dB. */
+  private static final double MAX_TICK_DB = 1;
+
+  private final NoteCourse course;
+  private final SteadyPart steady;
+  private final LoopSettings settings;
+  private final int rate;
+  private final int hop;
+  private final int margin;
+  private final int reach;
+  private final int shortest;
+  private final int[] changes;
+  private final boolean[] ticks;
+
+  Candidates(
+      NoteCourse course, Ticks hiss, SteadyPart steady, LoopSettings settings, int sampleRate) {
+    this.course = course;
+    this.steady = steady;
+    this.settings = settings;
+    rate = sampleRate;
+    hop = course.hop;
+    margin = course.points(settings.fadeS() * rate);
+    reach = course.points(REACH_S * rate);
+    shortest = course.points(settings.minLengthS() * rate);
+    ticks = new boolean[course.change.length];
+    for (int p = 0; p < ticks.length; p++) {
+      ticks[p] = hiss.excessDb(p * hop) > MAX_TICK_DB;
+    }
+    changes = new int[course.change.length + 1];
+    for (int p = 0; p < course.change.length; p++) {
+      changes[p + 1] = changes[p] + (course.change[p] ? 1 : 0);
+    }
+  }
+
+  /** Whether a loop and its cross-fades find room in the steady part. */
+  boolean hasRoom() {
+    return hasRoom(steady.last() - steady.first());
+  }
+
+  /** Whether they would if all of the note were steady. */
+  boolean wouldHaveRoom() {
+    return hasRoom(steady.sounding());
+  }
+
+  private boolean hasRoom(int points) {
+    return points >= shortest + 2 * margin;
+  }
+
+  /** For each start the end that costs least; none where the note is never steady. */
+  List<Pair> find() {
+    List<Pair> pairs = new ArrayList<>();
+    int to = steady.last() - Math.max(margin, reach);
+    for (int s = steady.first() + margin; s + shortest <= to; s++) {
+      if (!ticks[s] && !hasChange(s)) {
+        Pair best = bestFrom(s, to);
+        if (best != null) {
+          pairs.add(best);
+        }
+      }
+    }
+    return pairs;
+  }
+
+  private Pair bestFrom(int s, int to) {
+    double[] smooth = steady.smooth();
+    double low = Double.MAX_VALUE;
+    double high = -Double.MAX_VALUE;
+    Pair best = null;
+    int longest = Math.min(to, s + course.points(settings.maxLengthS() * rate));
+    for (int e = s; e <= longest; e++) {
+      low = Math.min(low, smooth[e]);
+      high = Math.max(high, smooth[e]);
+      if (high - low > MAX_RANGE_DB) {
+        break;
+      }
+      if (e - s < shortest || ticks[e] || hasChange(e)) {
+        continue;
+      }
+      double lengthS = (double) (e - s) * hop / rate;
+      double off = course.phase.cents(s * hop, e * hop) - steady.pitchCents();
+      double cost =
+          off * off
+              + (0.3 + steady.lifeDb()) / lengthS
+              + (changes[e] > changes[s] ? CHANGE_COST : 0);
+      if (best != null && cost >= best.cost()) {
+        continue;
+      }
+      cost += course.difference(s, e, reach);
+      if (best != null && cost >= best.cost()) {
+        continue;
+      }
+      best = better(best, s * hop, e * hop, cost);
+    }
+    return best;
+  }
+
+  /** Of the ends around one, the one at which the vibrato is in step. */
+  private Pair better(Pair best, int start, int end, double cost) {
+    Pair found = best;
+    int fine = Math.max(1, (int) (FINE_S * rate));
+    int step = Math.max(1, (int) (PHASE_STEP_S * rate));
+    for (int at = end - hop / 2; at < end + hop / 2; at += fine) {
+      double slip = 2 * Math.PI * course.phase.slip(start, at, (int) (REACH_S * rate), step);
+      double lost = 1 - Math.exp(-0.5 * slip * slip * course.meanSquareHarmonic);
+      double all = cost + SLIP_WEIGHT * lost;
+      if (found == null || all < found.cost()) {
+        found = new Pair(start, at, all);
+      }
+    }
+    return found;
+  }
+
+  private boolean hasChange(int point) {
+    int from = Math.max(0, point - margin);
+    int to = Math.min(changes.length - 1, point + Math.max(margin, reach));
+    return changes[to] > changes[from];
+  }
+}

@@ -1,0 +1,217 @@
+package takewright.loop;
+
+import java.util.Arrays;
+import takewright.dsp.BlockVector;
+import takewright.dsp.Fft;
+import takewright.loop.LoopSearch.Pair;
+
+/** Lays the waveforms at two moments over each other, and measures what is heard at the seam. */
+final class SeamMeter {
+  /** Lags are tried within a period and within this, in seconds: half a step of the candidates. */
+  private static final double MIN_REACH_S = 0.002;
+
+  /** Cross-fades that are tried, longest first, as shares of the longest. */
+  private static final double[] FADES = {1, 0.5, 0.25};
+
+  /** A longer fade is taken where its waveforms are so much in step. */
+  private static final double IN_STEP = 0.9;
+
+  /** Periods that are faded at least: a fade of fewer would be a jump for a low note. */
+  private static final double MIN_PERIODS = 3;
+
+  /** What is listened to on either side of a seam: seconds, and periods for low notes. */
+  private static final double WINDOW_S = 0.1;
+
+  private static final double WINDOW_PERIODS = 6;
+
+  /**
+   * Waveforms are compared at about this rate first, in hertz: low partials say which periods fit.
+   */
+  private static final int COARSE_HZ = 12_000;
+
+  private final float[] x;
+  private final int rate;
+  private final double hz;
+  private final NoteCourse course;
+  private final Ticks hiss;
+  private final SteadyPart steady;
+  private final Pulse pulse;
+  private final int hop;
+
+  /** The middle pitch of the steady part, in cents above the expected. */
+  private final double middleCents;
+
+  private final Centroid centroid;
+
+  /** Frames of each fade, longest first. */
+  private final int[] fades;
+
+  /** Frames compared on either side of a seam, and lags to either side. */
+  private final int half;
+
+  private final int reach;
+  private final int window;
+  private final int step;
+  private final float[] coarse;
+  private final Fft fft;
+  private final float[] here;
+  private final float[] there;
+  private final BlockVector exactHere;
+  private final BlockVector exactThere;
+
+  /** Energy of all frames before one. */
+  private final double[] energy;
+
+  SeamMeter(
+      float[] x,
+      int sampleRate,
+      LoopSettings settings,
+      NoteCourse course,
+      Ticks hiss,
+      SteadyPart steady) {
+    this.x = x;
+    this.course = course;
+    this.hiss = hiss;
+    this.steady = steady;
+    pulse = new Pulse(course, steady);
+    hop = course.hop;
+    middleCents = course.middleCents(steady.first(), steady.last());
+    rate = sampleRate;
+    hz = settings.frequencyHz();
+    centroid = new Centroid(rate);
+    int shortest = (int) (MIN_PERIODS / hz * rate);
+    fades =
+        Arrays.stream(FADES)
+            .mapToInt(share -> Math.max(shortest, (int) (share * settings.fadeS() * rate)))
+            .distinct()
+            .toArray();
+    half = fades[fades.length - 1];
+    reach = (int) (Math.max(0.6 / hz, MIN_REACH_S) * rate);
+    window = (int) (Math.max(WINDOW_S, WINDOW_PERIODS / hz) * rate);
+    step = Math.max(1, rate / COARSE_HZ);
+    coarse = new float[x.length / step];
+    for (int i = 0; i < coarse.length; i++) {
+      for (int k = 0; k < step; k++) {
+        coarse[i] += x[i * step + k] / step;
+      }
+    }
+    fft = Fft.of(Integer.highestOneBit((2 * half + 2 * reach) / step) * 2);
+    here = new float[fft.size()];
+    there = new float[fft.size()];
+    exactHere = new BlockVector(2 * fades[0]);
+    exactThere = new BlockVector(2 * fades[0]);
+    energy = new double[x.length + 1];
+    for (int i = 0; i < x.length; i++) {
+      energy[i + 1] = energy[i] + (double) x[i] * x[i];
+    }
+  }
+
+  /** The loop between two moments; null where there is no room for its fades. */
+  Seam measure(Pair pair) {
+    int start = pair.start();
+    int longest = Math.max(fades[0], window);
+    if (start < longest || pair.end() + longest + reach + step > x.length) {
+      return null;
+    }
+    int end = pair.end() + lag(start, pair.end());
+    if (end - start < fades[0]) {
+      return null;
+    }
+    int fade = half;
+    double likeness = -1;
+    for (int tried : fades) {
+      double like = likeness(start - tried, end - tried, 2 * tried);
+      if (like > likeness) {
+        likeness = like;
+        fade = tried;
+      }
+      if (likeness >= IN_STEP) {
+        break;
+      }
+    }
+    Loop loop = new Loop(start, end - 1, fade);
+    return new Seam(
+        loop,
+        likeness,
+        Math.max(step(start - window, end - window), step(start, end)),
+        Math.max(timbre(start - window, end - window), timbre(start, end)),
+        cents(start, end),
+        Math.max(0, Math.max(hiss.excessDb(start), hiss.excessDb(end))),
+        pulse.excess(start, end),
+        pair.cost());
+  }
+
+  /** The mean pitch is what is heard in the end; the middle of a swing is half as plain. */
+  private double cents(int start, int end) {
+    double mean = Math.abs(course.phase.cents(start, end) - steady.pitchCents());
+    double middle = course.middleCents(start / hop, end / hop) - middleCents;
+    return Math.max(mean, Math.abs(middle) / 2);
+  }
+
+  private double likeness(int a, int b, int count) {
+    exactHere.load(x, a, count);
+    exactThere.load(x, b, count);
+    return exactHere.dot(exactThere)
+        / Math.sqrt(energy(a, count) * energy(b, count) + Float.MIN_NORMAL);
+  }
+
+  /** By how many frames the end moves so that the waveforms are most alike. */
+  private int lag(int start, int end) {
+    int coarsely = coarseLag(start - half, end - half - reach);
+    int best = 0;
+    double max = -1;
+    exactHere.load(x, start - half, 2 * half);
+    for (int lag = coarsely - step; lag <= coarsely + step; lag++) {
+      int at = end - half - reach + lag;
+      exactThere.load(x, at, 2 * half);
+      double like = exactHere.dot(exactThere) / Math.sqrt(energy(at, 2 * half) + Float.MIN_NORMAL);
+      if (like > max) {
+        max = like;
+        best = lag;
+      }
+    }
+    return best - reach;
+  }
+
+  /**
+   * The lag behind {@code at}, to within a step, at which the sound is most like {@code from}'s.
+   */
+  private int coarseLag(int from, int at) {
+    load(here, from / step, 2 * half / step);
+    load(there, at / step, (2 * half + 2 * reach) / step);
+    fft.forward(here);
+    fft.forward(there);
+    Fft.multiplyConjugate(here, there);
+    fft.inverse(there);
+    int best = 0;
+    double max = -1;
+    for (int lag = 0; lag <= 2 * reach / step; lag++) {
+      double like = there[lag] / Math.sqrt(energy(at + lag * step, 2 * half) + Float.MIN_NORMAL);
+      if (like > max) {
+        max = like;
+        best = lag;
+      }
+    }
+    return Math.max(0, Math.min(2 * reach, best * step + from % step - at % step));
+  }
+
+  private void load(float[] to, int from, int count) {
+    System.arraycopy(coarse, from, to, 0, count);
+    Arrays.fill(to, count, to.length, 0);
+  }
+
+  private double energy(int from, int count) {
+    return energy[from + count] - energy[from];
+  }
+
+  /** Difference of the levels of two stretches, in dB. */
+  private double step(int a, int b) {
+    double ratio = (energy(a, window) + Float.MIN_NORMAL) / (energy(b, window) + Float.MIN_NORMAL);
+    return Math.abs(10 * Math.log10(ratio));
+  }
+
+  /** Difference of the spectral centroids of two stretches, as a share. */
+  private double timbre(int a, int b) {
+    return Math.abs(centroid.hz(x, a, window) / centroid.hz(x, b, window) - 1);
+  }
+}
