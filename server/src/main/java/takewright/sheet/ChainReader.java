@@ -120,7 +120,11 @@ public final class ChainReader {
     for (ChainLink link : links) {
       if (link.noteValue() != null && tempoBpm == null) {
         problems.add(
-            SheetProblem.error(1, "delay", "has a note value, and there is no tempo", "give one"));
+            SheetProblem.error(
+                1,
+                "delay",
+                "has a note value, and there is no tempo",
+                "give `tempo_bpm`"));
         break;
       }
       effects.add(link.at(tempoBpm));

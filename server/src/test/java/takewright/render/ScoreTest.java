@@ -73,7 +73,7 @@ class ScoreTest {
   void whatIsNoScoreIsSaidInOneLine() throws IOException {
     for (String bad : List.of("H4", "C4:", "C4@200", "C4:0", "129", "C4:1.2.3", "")) {
       FileProblemException e = assertThrows(FileProblemException.class, () -> Score.list(bad));
-      assertTrue(e.getMessage().startsWith("notes: "), e.getMessage());
+      assertTrue(e.getMessage().startsWith("`notes` "), e.getMessage());
     }
     Path file = folder.resolve("x.mid");
     Files.writeString(file, "MThd not really");

@@ -4,6 +4,7 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import takewright.diagnosis.ProblemException;
 import io.grpc.Status;
 import io.grpc.StatusRuntimeException;
 import java.io.IOException;
@@ -34,7 +35,7 @@ class GrantedFoldersTest {
   }
 
   private static void refused(Status.Code code, Executable call) {
-    StatusRuntimeException refused = assertThrows(StatusRuntimeException.class, call);
+    StatusRuntimeException refused = Calls.told(assertThrows(ProblemException.class, call));
     assertEquals(code, refused.getStatus().getCode(), refused.getMessage());
     String line = refused.getStatus().getDescription();
     assertTrue(line.contains("`f`"), line);

@@ -439,7 +439,7 @@ class LibraryServiceTest {
             stub.listBuilds(
                 ListBuildsRequest.newBuilder().setPageToken(other.pageToken(elsewhere)).build()),
         "page_token",
-        "same server");
+        "not from this server");
     Calls.refused(
         Status.Code.NOT_FOUND,
         () -> stub.cancelBuild(CancelBuildRequest.newBuilder().setBuildId(elsewhere.id()).build()),

@@ -5,6 +5,7 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import takewright.diagnosis.Reason;
 import takewright.diagnosis.ProblemException;
 import com.google.protobuf.ByteString;
 import io.grpc.Status;
@@ -81,7 +82,7 @@ class PcmInboxTest {
     inbox.put(ByteString.copyFrom(new byte[7]));
     inbox.end();
     StatusRuntimeException refused =
-        assertThrows(StatusRuntimeException.class, () -> Clip.read(inbox, 10));
+        Calls.told(assertThrows(ProblemException.class, () -> Clip.read(inbox, 10)));
     assertEquals(Status.Code.INVALID_ARGUMENT, refused.getStatus().getCode());
     assertTrue(refused.getMessage().contains("3 bytes are left over"), refused.getMessage());
   }
@@ -150,8 +151,7 @@ class PcmInboxTest {
     assertTrue(reading.await(10, TimeUnit.SECONDS));
     inbox.fail(ProblemException.cancelled());
     reader.join(10_000);
-    assertEquals(
-        Status.Code.CANCELLED, Status.fromThrowable(ended.get()).getCode(), "" + ended.get());
+    assertEquals(Reason.CANCELLED, ((ProblemException) ended.get()).problem().reason());
   }
 
   @Test
@@ -168,9 +168,9 @@ class PcmInboxTest {
 
   private static void refused(PcmFormat format) {
     StatusRuntimeException refused =
-        assertThrows(
-            StatusRuntimeException.class,
-            () -> new PcmInbox("config.input.pcm.", format, () -> {}));
+        Calls.told(
+            assertThrows(
+                ProblemException.class, () -> new PcmInbox("config.input.pcm.", format, () -> {})));
     assertEquals(Status.Code.INVALID_ARGUMENT, refused.getStatus().getCode());
     assertTrue(refused.getMessage().contains("config.input.pcm."), refused.getMessage());
   }
