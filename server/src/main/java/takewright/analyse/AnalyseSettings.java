@@ -2,7 +2,6 @@ package takewright.analyse;
 
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.SettingException;
-import takewright.pitch.Pitch;
 
 /**
  * Settings of an analysis.

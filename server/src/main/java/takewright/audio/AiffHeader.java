@@ -139,7 +139,8 @@ final class AiffHeader {
             + compression.replaceAll("[^ -~]", "?")
             + "\", "
             + bits
-            + " bits)", "export it as 24-bit PCM");
+            + " bits)",
+        "export it as 24-bit PCM");
   }
 
   /** An 80-bit float: sign and exponent, then 64 bits with the leading one written out. */

@@ -28,7 +28,7 @@ public interface AudioFile extends AudioSource {
    * AIFF-C (uncompressed, either byte order, 32 and 64-bit float) and FLAC (up to 24 bits).
    *
    * @throws BadAudioException where it is empty, cut off, or not audio that can be read
-   * @throws java.nio.file.NoSuchFileException where it is not there
+   * @throws java.nio.file.NoSuchFileException if it does not exist
    */
   static AudioFile open(Path file) throws IOException {
     if (Files.isDirectory(file)) {
@@ -36,7 +36,8 @@ public interface AudioFile extends AudioSource {
     }
     if (Files.exists(file) && !Files.isRegularFile(file)) {
       // Opening a pipe would wait for whoever writes to it, perhaps for ever.
-      throw new BadAudioException(file.toString(), "is not an ordinary file", "copy the audio into one");
+      throw new BadAudioException(
+          file.toString(), "is not an ordinary file", "copy the audio into one");
     }
     FileChannel channel = FileChannel.open(file, StandardOpenOption.READ);
     try {

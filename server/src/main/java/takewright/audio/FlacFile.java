@@ -348,7 +348,8 @@ final class FlacFile implements AudioFile {
             + (frames == Long.MAX_VALUE ? "" : "its header promises " + frames + " frames and ")
             + "it ends inside the block that begins at frame "
             + start
-            + "", "copy it again, or export what is left of it as a new file");
+            + "",
+        "copy it again, or export what is left of it as a new file");
   }
 
   private BadAudioException damaged(long frame, Exception cause) {

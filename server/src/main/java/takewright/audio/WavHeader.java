@@ -101,7 +101,8 @@ final class WavHeader {
                 + printable(id)
                 + "\" claims "
                 + size
-                + " bytes, more than the file has", "copy or export it again");
+                + " bytes, more than the file has",
+            "copy or export it again");
       } else {
         other(id, start, size);
       }

@@ -37,6 +37,8 @@ public final class RenamePlan {
       CsvMapper.builder()
           .enable(CsvParser.Feature.WRAP_AS_ARRAY)
           .enable(CsvParser.Feature.SKIP_EMPTY_LINES)
+          // The last line is the mark by which a plan that nobody changed may be replaced.
+          .enable(CsvParser.Feature.ALLOW_COMMENTS)
           .build();
 
   private RenamePlan() {}
@@ -98,7 +100,7 @@ public final class RenamePlan {
     return new Draft(renames, left);
   }
 
-  /** Writes a plan; whatever had the name is replaced. */
+  /** Writes a plan, in place of an earlier one that nobody has changed since. */
   public static void write(Path file, List<Rename> renames) throws IOException {
     List<Object> lines = new ArrayList<>();
     lines.add(COLUMNS);
@@ -135,7 +137,8 @@ public final class RenamePlan {
   }
 
   private static IOException bad(Path file, int line, String what, String remedy) {
-    return new FileProblemException(Problem.invalid("", what, remedy).at(String.valueOf(file.getFileName()), line));
+    return new FileProblemException(
+        Problem.invalid("", what, remedy).at(String.valueOf(file.getFileName()), line));
   }
 
   /**
@@ -203,10 +206,12 @@ public final class RenamePlan {
       Path from = plain(folder, rename.from());
       if (!from.getParent().equals(plain(folder, rename.to()).getParent())
           || !from.getParent().equals(plain(folder, rename.via()).getParent())) {
-        throw FileProblemException.invalid(rename.from(), "would leave its folder", "give only new names in a plan");
+        throw FileProblemException.invalid(
+            rename.from(), "would leave its folder", "give only new names in a plan");
       }
       if (!froms.add(rename.from()) || !tos.add(key(rename.to())) || !vias.add(key(rename.via()))) {
-        throw FileProblemException.invalid(rename.from(), "or its new name stands twice in the plan", "leave one out");
+        throw FileProblemException.invalid(
+            rename.from(), "or its new name stands twice in the plan", "leave one out");
       }
     }
   }
@@ -234,7 +239,11 @@ public final class RenamePlan {
     Set<String> leaving = new HashSet<>();
     for (Rename rename : renames) {
       if (!exists(folder.resolve(rename.from()))) {
-        throw new FileProblemException(Reason.NOT_THERE, folder.resolve(rename.from()).toString(), "is in the plan and does not exist", "audit the folder again");
+        throw new FileProblemException(
+            Reason.NOT_THERE,
+            folder.resolve(rename.from()).toString(),
+            "is in the plan and does not exist",
+            "audit the folder again");
       }
       leaving.add(rename.from());
     }
@@ -253,7 +262,11 @@ public final class RenamePlan {
     }
     for (Rename rename : renames) {
       if (staying.contains(key(rename.to())) || staying.contains(key(rename.via()))) {
-        throw new FileProblemException(Reason.ALREADY_THERE, folder.resolve(rename.to()).toString(), "exists already and would be written over; nothing was renamed", "move it away, or audit the folder again");
+        throw new FileProblemException(
+            Reason.ALREADY_THERE,
+            folder.resolve(rename.to()).toString(),
+            "exists already and would be written over; nothing was renamed",
+            "move it away, or audit the folder again");
       }
     }
   }

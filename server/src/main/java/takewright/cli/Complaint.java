@@ -128,7 +128,9 @@ final class Complaint {
       String name = names.get(path);
       if (name != null) {
         String part = field.substring(path.length());
-        return name.startsWith("--") && !part.isEmpty() ? name + ": `" + part.substring(1) + "`" : name;
+        return name.startsWith("--") && !part.isEmpty()
+            ? name + ": `" + part.substring(1) + "`"
+            : name;
       }
     }
     OptionSpec option =

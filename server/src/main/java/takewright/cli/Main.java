@@ -8,9 +8,9 @@ import java.nio.file.InvalidPathException;
 import java.nio.file.Path;
 import java.util.logging.Level;
 import java.util.logging.Logger;
-import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine;
 import picocli.CommandLine.Command;
+import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.ParameterException;
 import picocli.CommandLine.TypeConversionException;
 import takewright.diagnosis.Problem;
@@ -90,7 +90,7 @@ public final class Main implements Runnable {
 
   @Override
   public void run() {
-    throw new ParameterException(new CommandLine(this), "a command is missing");
+    throw new ParameterException(new CommandLine(this), "no command given");
   }
 
   private int badUsage(ParameterException failure, String[] args) {
@@ -117,7 +117,7 @@ public final class Main implements Runnable {
       throw new TypeConversionException(
           "\""
               + text
-              + "\" is no path here; where it has letters beyond ASCII, set LC_ALL=C.UTF-8");
+              + "\" is not a valid path; if it holds letters beyond ASCII, set LC_ALL=C.UTF-8");
     }
   }
 

@@ -19,7 +19,7 @@ import takewright.v1.UnplayedNote;
     name = "render",
     mixinStandardHelpOptions = true,
     description = {
-      "Plays a phrase through the finished samples of a build, into a WAV file.",
+      "Plays a phrase through the finished samples of a build and writes a WAV" + " file.",
       "Without --midi and --notes: short notes over the whole range, then one at every dynamic."
     })
 final class RenderCommand implements Callable<Integer> {
@@ -44,14 +44,15 @@ final class RenderCommand implements Callable<Integer> {
     @Option(
         names = "--midi",
         paramLabel = "FILE",
-        description = "Play a Standard MIDI File: the notes and the pedal of all its channels.")
+        description = "Plays a Standard MIDI File: notes and sustain pedal of all its channels.")
     @Sets("midi_file")
     private Path midi;
 
     @Option(
         names = "--notes",
         paramLabel = "NOTES",
-        description = "Play these, for instance \"C4 E4:0.5@80 67\": note, seconds, velocity.")
+        description =
+            "Plays these notes, for instance \"C4 E4:0.5@80 67\": note, seconds," + " velocity.")
     private String notes;
   }
 
@@ -67,10 +68,10 @@ final class RenderCommand implements Callable<Integer> {
       description = "The layer to play. Default: the first of the articulation.")
   private String layer = "";
 
-  @Option(names = "--replace", description = "A file that is already there may be replaced.")
+  @Option(names = "--replace", description = "Replaces an existing file.")
   private boolean replace;
 
-  @Option(names = "--strict", description = "Exit with 1 where a note could not be played.")
+  @Option(names = "--strict", description = "Exit with status 1 if a note could not be played.")
   private boolean strict;
 
   @Override
@@ -96,7 +97,7 @@ final class RenderCommand implements Callable<Integer> {
       main.err.println(
           String.format(
               Locale.ROOT,
-              "not played: %s (MIDI note %d) at %.2f s, velocity %d: no sample is near it",
+              "not played: %s (MIDI note %d) at %.2f s, velocity %d: no sample is near" + " enough",
               note.getNote(),
               note.getMidi(),
               note.getStartS(),
@@ -117,7 +118,8 @@ final class RenderCommand implements Callable<Integer> {
             Texts.duration(answer.getDurationS()),
             answer.getPeakDbfs()));
     main.out.println(
-        "Before you listen: turn the level down, then come up slowly; loud sound harms ears.");
+        "Before you listen: turn the level down, then raise it slowly; loud sound"
+            + " harms ears.");
     return strict && answer.getNotPlayed() > 0 ? Main.NEEDS_A_LOOK : Main.DONE;
   }
 }

@@ -77,7 +77,14 @@ public final class Denoise {
       throw new IllegalArgumentException("profile is needed where audio is streamed");
     }
     if (profile.sampleRate() != in.sampleRate()) {
-      throw new SettingException("room_tone", "was learnt at " + profile.sampleRate() + " Hz, but the audio has " + in.sampleRate() + " Hz", "learn it from the same take");
+      throw new SettingException(
+          "room_tone",
+          "was learnt at "
+              + profile.sampleRate()
+              + " Hz, but the audio has "
+              + in.sampleRate()
+              + " Hz",
+          "learn it from the same take");
     }
     return new DenoisedAudio(in, settings.amountDb(), profile);
   }

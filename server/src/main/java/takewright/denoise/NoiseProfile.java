@@ -110,13 +110,17 @@ public final class NoiseProfile {
    */
   public static NoiseProfile of(List<Clip> roomTone) {
     if (roomTone.isEmpty()) {
-      throw new SettingException("room_tone", "holds no stretch", "name at least one, of 20 ms or longer");
+      throw new SettingException(
+          "room_tone", "holds no stretch", "name at least one, of 20 ms or longer");
     }
     Clip first = roomTone.get(0);
     long frames = 0;
     for (Clip clip : roomTone) {
       if (clip.sampleRate() != first.sampleRate() || clip.channels() != first.channels()) {
-        throw new SettingException("room_tone", "holds stretches of different sample rates or numbers of channels", "take all stretches from one take");
+        throw new SettingException(
+            "room_tone",
+            "holds stretches of different sample rates or numbers of channels",
+            "take all stretches from one take");
       }
       frames += clip.frames();
     }
@@ -126,7 +130,10 @@ public final class NoiseProfile {
     }
     NoiseProfile profile = learner.ofAll();
     if (profile == null) {
-      throw new SettingException("room_tone", "holds no stretch that is long enough", "name at least one of 20 ms or longer");
+      throw new SettingException(
+          "room_tone",
+          "holds no stretch that is long enough",
+          "name at least one of 20 ms or longer");
     }
     return profile;
   }

@@ -16,8 +16,7 @@ public final class SettingException extends IllegalArgumentException implements 
   }
 
   /** Refuses a number that is out of range, or is none. */
-  public static void requireRange(
-      String field, double value, double min, double max, String unit) {
+  public static void requireRange(String field, double value, double min, double max, String unit) {
     if (!(value >= min && value <= max)) {
       throw new SettingException(Problem.outOfRange(field, value, min, max, unit));
     }

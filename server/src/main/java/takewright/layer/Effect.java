@@ -57,7 +57,8 @@ public sealed interface Effect {
   record Shelf(boolean high, double hz, double gainDb) implements Effect {
     public Shelf {
       SettingException.requireRange(high ? "high_shelf.hz" : "low_shelf.hz", hz, 10, 20_000, "Hz");
-      SettingException.requireRange(high ? "high_shelf.gain_db" : "low_shelf.gain_db", gainDb, -24, 24, "dB");
+      SettingException.requireRange(
+          high ? "high_shelf.gain_db" : "low_shelf.gain_db", gainDb, -24, 24, "dB");
     }
   }
 
@@ -94,7 +95,10 @@ public sealed interface Effect {
     public static double timeMs(String noteValue, double tempoBpm) {
       Matcher matcher = NOTE_VALUE.matcher(noteValue);
       if (!matcher.matches()) {
-        throw new SettingException("delay.note_value", "is not a note value: \"" + noteValue + "\"", "give one such as 1/4, 1/8. (dotted) or 1/8t (triplet)");
+        throw new SettingException(
+            "delay.note_value",
+            "is not a note value: \"" + noteValue + "\"",
+            "give one such as 1/4, 1/8. (dotted) or 1/8t (triplet)");
       }
       SettingException.requireRange("delay.tempo_bpm", tempoBpm, 10, 400, "beats per minute");
       double quarters = 4.0 / Integer.parseInt(matcher.group("part"));

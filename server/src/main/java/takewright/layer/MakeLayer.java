@@ -33,7 +33,10 @@ public final class MakeLayer {
    */
   public static LayerResult apply(Clip sample, LayerSettings settings) {
     if (settings.onsetFrame() > sample.frames()) {
-      throw new SettingException("onset_frame", "is " + settings.onsetFrame() + ", but the sample has " + sample.frames() + " frames", "give a frame within the sample");
+      throw new SettingException(
+          "onset_frame",
+          "is " + settings.onsetFrame() + ", but the sample has " + sample.frames() + " frames",
+          "give a frame within the sample");
     }
     Clip layer = settings.room() == null ? sample : Room.apply(sample, settings.room());
     layer = EffectChain.apply(layer, settings.chain(), (int) settings.onsetFrame());

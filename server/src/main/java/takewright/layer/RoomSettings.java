@@ -33,7 +33,10 @@ public record RoomSettings(Clip impulse, double wetDb, double preDelayMs, boolea
       }
     }
     if (!sounds) {
-      throw new SettingException("impulse_file", "holds an impulse response that is silent or empty", "choose another file");
+      throw new SettingException(
+          "impulse_file",
+          "holds an impulse response that is silent or empty",
+          "choose another file");
     }
   }
 

@@ -28,7 +28,10 @@ public record RoomShape(double lengthM, double widthM, double heightM, double ab
     SettingException.requireRange("absorption", absorption, 0.02, 0.9, "");
     double decay = decay(lengthM, widthM, heightM, absorption);
     if (decay > MAX_DECAY_S) {
-      throw new SettingException("absorption", "makes the room sound on for " + Math.round(decay) + " s, and 20 s is the most", "make the absorption larger or the room smaller");
+      throw new SettingException(
+          "absorption",
+          "makes the room sound on for " + Math.round(decay) + " s, and 20 s is the most",
+          "make the absorption larger or the room smaller");
     }
   }
 

@@ -1,6 +1,5 @@
 package takewright.library;
 
-import takewright.segment.LiveSegment.Heard;
 import java.util.ArrayList;
 import java.util.HashMap;
 import java.util.LinkedHashMap;
@@ -14,6 +13,7 @@ import takewright.library.match.Matcher;
 import takewright.library.match.Matching;
 import takewright.library.take.CutTake;
 import takewright.segment.LiveSegment;
+import takewright.segment.LiveSegment.Heard;
 import takewright.segment.Region;
 import takewright.sheet.Cell;
 import takewright.sheet.CellStatus;
@@ -78,7 +78,10 @@ public final class Follow {
     this.sampleRate = sampleRate;
     cells = sheet.cells(take);
     if (cells.size() > maxCells()) {
-      throw new SettingException("take", "holds " + cells.size() + " cells, and " + maxCells() + " can be followed", "split it in the sheet");
+      throw new SettingException(
+          "take",
+          "holds " + cells.size() + " cells, and " + maxCells() + " can be followed",
+          "split it in the sheet");
     }
     missing = cells;
     live = new LiveSegment(sampleRate, channels, CutTake.settings(sheet, take));

@@ -122,7 +122,8 @@ final class KeyMapFiles {
   }
 
   private List<String> instruments(
-      List<Zone> zones, Map<String, Long> checksums, List<SheetProblem> warnings) throws IOException {
+      List<Zone> zones, Map<String, Long> checksums, List<SheetProblem> warnings)
+      throws IOException {
     Map<String, List<Zone>> groups = new LinkedHashMap<>();
     for (Zone zone : zones) {
       groups
@@ -147,7 +148,9 @@ final class KeyMapFiles {
         background.result(instrument.getValue());
         written.add(instrument.getKey() + ".dls");
       } catch (IllegalArgumentException e) {
-        warnings.add(SheetProblem.warning(0, "", e.getMessage() + "; it was left out", "split the articulation into two"));
+        warnings.add(
+            SheetProblem.warning(
+                0, "", e.getMessage() + "; it was left out", "split the articulation into two"));
       }
     }
     return written;
@@ -187,11 +190,30 @@ final class KeyMapFiles {
         continue;
       }
       warnings.add(
-          SheetProblem.warning(0, "map", "has no sample near " + (gap.lowKey() == gap.highKey() ? names.spell(gap.lowKey()) : names.spell(gap.lowKey()) + " to " + names.spell(gap.highKey())) + " in " + gap.articulation() + ", " + gap.layer() + ", so these keys play nothing", "record a note there, or set `reach_semitones` under `map` higher"));
+          SheetProblem.warning(
+              0,
+              "map",
+              "has no sample near "
+                  + (gap.lowKey() == gap.highKey()
+                      ? names.spell(gap.lowKey())
+                      : names.spell(gap.lowKey()) + " to " + names.spell(gap.highKey()))
+                  + " in "
+                  + gap.articulation()
+                  + ", "
+                  + gap.layer()
+                  + ", so these keys play nothing",
+              "record a note there, or set `reach_semitones` under `map` higher"));
     }
     if (!map.leftOut().isEmpty()) {
       warnings.add(
-          SheetProblem.warning(0, "first_key", "leaves no key for " + map.leftOut().size() + " samples, first " + map.leftOut().get(0), "set `first_key` under `map` lower"));
+          SheetProblem.warning(
+              0,
+              "first_key",
+              "leaves no key for "
+                  + map.leftOut().size()
+                  + " samples, first "
+                  + map.leftOut().get(0),
+              "set `first_key` under `map` lower"));
     }
   }
 

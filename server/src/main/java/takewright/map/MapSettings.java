@@ -21,7 +21,8 @@ public record MapSettings(int reachSemitones, boolean evenVelocities, int firstK
 
   public MapSettings {
     if (reachSemitones < 0 || reachSemitones > 24) {
-      throw new SettingException(Problem.outOfRange("reach_semitones", reachSemitones, 0, 24, "semitones"));
+      throw new SettingException(
+          Problem.outOfRange("reach_semitones", reachSemitones, 0, 24, "semitones"));
     }
     if (firstKey < 0 || firstKey > 127) {
       throw new SettingException(Problem.outOfRange("first_key", firstKey, 0, 127, ""));

@@ -46,17 +46,33 @@ public final class Name {
     NameFacts fitted = fit(facts, style);
     Layout layout = pattern.layout(facts.midi() != null);
     if (layout == null) {
-      throw new SettingException("", "name pattern \"" + pattern + "\" cannot name a sample without a note", "set the note off by a separator such as _, beside another field");
+      throw new SettingException(
+          "",
+          "name pattern \"" + pattern + "\" cannot name a sample without a note",
+          "set the note off by a separator such as _, beside another field");
     }
     String name = layout.write(values(fitted, layout, style));
     if (name.length() > MAX_LENGTH) {
-      throw new SettingException("", "name \"" + name.substring(0, 40) + "...\" is " + name.length() + " characters long, and at most " + MAX_LENGTH + " are allowed", "shorten the texts in it");
+      throw new SettingException(
+          "",
+          "name \""
+              + name.substring(0, 40)
+              + "...\" is "
+              + name.length()
+              + " characters long, and at most "
+              + MAX_LENGTH
+              + " are allowed",
+          "shorten the texts in it");
     }
     if (RESERVED.matcher(name).matches()) {
-      throw new SettingException("", "\"" + name + "\" is a name that Windows keeps for itself", "let it begin with another word");
+      throw new SettingException(
+          "",
+          "\"" + name + "\" is a name that Windows keeps for itself",
+          "let it begin with another word");
     }
     if (!readsBack(name, fitted, style)) {
-      throw new SettingException("", "name \"" + name + "\" would not read back to the same facts", "use other texts");
+      throw new SettingException(
+          "", "name \"" + name + "\" would not read back to the same facts", "use other texts");
     }
     return name;
   }
@@ -95,13 +111,19 @@ public final class Name {
     }
     String fitted = pattern.textRule().sanitise(text);
     if (fitted.isEmpty()) {
-      throw new SettingException(field.word(), "holds nothing that may stand in a name: \"" + text + "\"", "use some of " + pattern.textRule().allowed());
+      throw new SettingException(
+          field.word(),
+          "holds nothing that may stand in a name: \"" + text + "\"",
+          "use some of " + pattern.textRule().allowed());
     }
     return fitted;
   }
 
   private static IllegalArgumentException missing(NameField field, NamePattern pattern) {
-    return new SettingException(field.word(), "is not given, but name pattern \"" + pattern + "\" holds {" + field.word() + "}", "give it or take it out of the pattern");
+    return new SettingException(
+        field.word(),
+        "is not given, but name pattern \"" + pattern + "\" holds {" + field.word() + "}",
+        "give it or take it out of the pattern");
   }
 
   private static Map<NameField, String> values(NameFacts facts, Layout layout, NamingStyle style) {
@@ -127,7 +149,10 @@ public final class Name {
     bare = AUDIO_ENDING.matcher(bare).replaceFirst("");
     Map<NameField, String> values = bare.length() > MAX_LENGTH ? null : style.pattern().read(bare);
     if (values == null) {
-      throw new SettingException("", "name \"" + name + "\" does not fit the pattern \"" + style.pattern() + "\"", "correct the name or the pattern");
+      throw new SettingException(
+          "",
+          "name \"" + name + "\" does not fit the pattern \"" + style.pattern() + "\"",
+          "correct the name or the pattern");
     }
     try {
       return facts(values, style);
@@ -151,7 +176,8 @@ public final class Name {
     if (note != null) {
       int spelt = style.noteNames().parse(note);
       if (midi != null && midi != spelt) {
-        throw new SettingException("", "note " + note + " is MIDI " + spelt + ", not " + midi, "correct one of them");
+        throw new SettingException(
+            "", "note " + note + " is MIDI " + spelt + ", not " + midi, "correct one of them");
       }
       midi = spelt;
     }

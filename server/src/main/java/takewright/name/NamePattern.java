@@ -42,7 +42,8 @@ public final class NamePattern {
   private NamePattern(String text) {
     this.text = text;
     if (text.length() > MAX_LENGTH) {
-      throw new SettingException(PATTERN, "is longer than " + MAX_LENGTH + " characters", "shorten it");
+      throw new SettingException(
+          PATTERN, "is longer than " + MAX_LENGTH + " characters", "shorten it");
     }
     List<Layout.Part> parts = split();
     StringBuilder literals = new StringBuilder();
@@ -83,7 +84,10 @@ public final class NamePattern {
       } else if (c == '}') {
         throw new SettingException(PATTERN, "has a } without its {", "open it or take it out");
       } else {
-        throw new SettingException(PATTERN, "holds \"" + c + "\", which may not stand in names", "use A-Z a-z 0-9 . _ # + -");
+        throw new SettingException(
+            PATTERN,
+            "holds \"" + c + "\", which may not stand in names",
+            "use A-Z a-z 0-9 . _ # + -");
       }
     }
     if (literal.length() > 0) {
@@ -97,7 +101,10 @@ public final class NamePattern {
     String word = colon < 0 ? inside : inside.substring(0, colon);
     int index = NameField.WORDS.indexOf(word);
     if (index < 0) {
-      throw new SettingException(PATTERN, "holds the unknown field {" + word + "}", "did you mean {" + Nearest.of(word, NameField.WORDS) + "}?");
+      throw new SettingException(
+          PATTERN,
+          "holds the unknown field {" + word + "}",
+          "did you mean {" + Nearest.of(word, NameField.WORDS) + "}?");
     }
     NameField field = NameField.values()[index];
     if (!fields.add(field)) {
@@ -108,10 +115,14 @@ public final class NamePattern {
     }
     String width = inside.substring(colon + 1);
     if (!field.isNumber()) {
-      throw new SettingException(PATTERN, "gives a width to {" + word + "}, which is no number", "write {" + word + "}");
+      throw new SettingException(
+          PATTERN, "gives a width to {" + word + "}, which is no number", "write {" + word + "}");
     }
     if (!width.matches("[1-9]") || Integer.parseInt(width) > field.maxWidth()) {
-      throw new SettingException(PATTERN, "gives {" + word + "} the width " + width, "give a width from 1 to " + field.maxWidth());
+      throw new SettingException(
+          PATTERN,
+          "gives {" + word + "} the width " + width,
+          "give a width from 1 to " + field.maxWidth());
     }
     return Layout.Part.field(field, Integer.parseInt(width));
   }

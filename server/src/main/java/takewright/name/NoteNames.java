@@ -80,7 +80,15 @@ public record NoteNames(int middleC, boolean flats, String sharpSign) {
     int midi =
         MIDDLE_C + 12 * (Integer.parseInt(octave) - middleC) + WHITE_KEYS[letter] + semitones;
     if (midi < 0 || midi > HIGHEST) {
-      throw new SettingException("note", "is beyond the keys: \"" + text + "\"", "give a note from " + spell(0) + " to " + spell(HIGHEST) + ", where middle C is C" + middleC);
+      throw new SettingException(
+          "note",
+          "is beyond the keys: \"" + text + "\"",
+          "give a note from "
+              + spell(0)
+              + " to "
+              + spell(HIGHEST)
+              + ", where middle C is C"
+              + middleC);
     }
     return midi;
   }
@@ -101,6 +109,7 @@ public record NoteNames(int middleC, boolean flats, String sharpSign) {
   }
 
   private static IllegalArgumentException notANote(String text) {
-    return new SettingException("note", "is not a note: \"" + text + "\"", "write it like C4, F#3, Bb2 or C-1");
+    return new SettingException(
+        "note", "is not a note: \"" + text + "\"", "write it like C4, F#3, Bb2 or C-1");
   }
 }

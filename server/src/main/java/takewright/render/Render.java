@@ -61,13 +61,14 @@ public final class Render {
   /**
    * Plays and writes a WAV file.
    *
-   * @throws FileProblemException where the map, the score or the list cannot be read, or does not have what
-   *     is asked for
+   * @throws FileProblemException where the map, the score or the list cannot be read, or does not
+   *     have what is asked for
    */
   public static Report run(Request request, Path out) throws IOException {
     List<Zone> all = MapCsv.read(request.folder());
     if (all.isEmpty()) {
-      throw FileProblemException.invalid("map.csv", "holds no sample on any key", "build the library again");
+      throw FileProblemException.invalid(
+          "map.csv", "holds no sample on any key", "build the library again");
     }
     String articulation = chosen("articulation", request.articulation(), words(all, true, null));
     String layer = chosen("layer", request.layer(), words(all, false, articulation));
@@ -84,11 +85,16 @@ public final class Render {
       notes = Score.phrase(zones);
     }
     if (notes.isEmpty()) {
-      throw new FileProblemException(Problem.invalid("notes", "holds no note to play", "give at least one"));
+      throw new FileProblemException(
+          Problem.invalid("notes", "holds no note to play", "give at least one"));
     }
     double end = notes.stream().mapToDouble(n -> n.startS() + n.lengthS()).max().orElse(0);
     if (end > MAX_LENGTH_S) {
-      throw new FileProblemException(Problem.invalid("notes", "goes on for " + Math.round(end) + " s, and 600 s is the most", "give fewer or shorter notes"));
+      throw new FileProblemException(
+          Problem.invalid(
+              "notes",
+              "goes on for " + Math.round(end) + " s, and 600 s is the most",
+              "give fewer or shorter notes"));
     }
     Player.Performance played =
         Player.apply(zones, notes, rate(request.folder(), zones), z -> open(request.folder(), z));
@@ -118,12 +124,17 @@ public final class Render {
   private static AudioFile open(Path folder, Zone zone) throws IOException {
     Path file = folder.resolve(zone.file()).normalize();
     if (!file.startsWith(folder)) {
-      throw FileProblemException.invalid("map.csv", "names a file outside the folder: " + zone.file(), "build the library again");
+      throw FileProblemException.invalid(
+          "map.csv", "names a file outside the folder: " + zone.file(), "build the library again");
     }
     try {
       return AudioFile.open(file);
     } catch (NoSuchFileException e) {
-      throw new FileProblemException(Reason.NOT_THERE, file.toString(), "does not exist, and map.csv names it", "build the library again");
+      throw new FileProblemException(
+          Reason.NOT_THERE,
+          file.toString(),
+          "does not exist, and map.csv names it",
+          "build the library again");
     }
   }
 
@@ -139,12 +150,17 @@ public final class Render {
     return words;
   }
 
-  private static String chosen(String field, String asked, Set<String> there) throws FileProblemException {
+  private static String chosen(String field, String asked, Set<String> there)
+      throws FileProblemException {
     if (asked.isEmpty()) {
       return there.iterator().next();
     }
     if (!there.contains(asked)) {
-      throw new FileProblemException(Problem.invalid(field, "is not in the map: " + asked, "did you mean " + Nearest.of(asked, there) + "?"));
+      throw new FileProblemException(
+          Problem.invalid(
+              field,
+              "is not in the map: " + asked,
+              "did you mean " + Nearest.of(asked, there) + "?"));
     }
     return asked;
   }

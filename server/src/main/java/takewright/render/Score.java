@@ -93,7 +93,10 @@ final class Score {
       Matcher matcher = NOTE.matcher(word);
       try {
         if (!matcher.matches()) {
-          throw new SettingException("notes", "holds \"" + word + "\", which is not a note", "write it like C4, C4:0.5 or C4:0.5@80");
+          throw new SettingException(
+              "notes",
+              "holds \"" + word + "\", which is not a note",
+              "write it like C4, C4:0.5 or C4:0.5@80");
         }
         double length =
             matcher.group("length") == null
@@ -133,7 +136,8 @@ final class Score {
   /** The notes of a Standard MIDI File, of all its tracks and channels; held by the pedal too. */
   static List<Player.Note> midi(Path file) throws IOException {
     if (Files.size(file) > LARGEST_FILE) {
-      throw FileProblemException.invalid(name(file), "is too large for a MIDI file", "give a Standard MIDI File");
+      throw FileProblemException.invalid(
+          name(file), "is too large for a MIDI file", "give a Standard MIDI File");
     }
     Sequence sequence;
     try {
@@ -141,7 +145,8 @@ final class Score {
     } catch (InvalidMidiDataException | EOFException | RuntimeException | OutOfMemoryError e) {
       // Java's reader makes room for whatever length a message claims, up to 256 MiB, before it
       // looks whether the file has as much.
-      throw FileProblemException.invalid(name(file), "is not a Standard MIDI File", "export it as one");
+      throw FileProblemException.invalid(
+          name(file), "is not a Standard MIDI File", "export it as one");
     }
     List<MidiEvent> events = new ArrayList<>();
     for (Track track : sequence.getTracks()) {
@@ -155,7 +160,13 @@ final class Score {
       return new Reader(sequence).read(events, file);
     } catch (IllegalArgumentException e) {
       // Bytes that no note can have, which Java's reader lets through.
-      throw new FileProblemException(Problem.invalid("", "holds notes that cannot be played: " + e.getMessage(), "export the MIDI file again").at(name(file), 0), e);
+      throw new FileProblemException(
+          Problem.invalid(
+                  "",
+                  "holds notes that cannot be played: " + e.getMessage(),
+                  "export the MIDI file again")
+              .at(name(file), 0),
+          e);
     }
   }
 
@@ -182,7 +193,8 @@ final class Score {
         tick = event.getTick();
         take(event.getMessage());
         if (notes.size() > MAX_NOTES) {
-          throw FileProblemException.invalid(name(file), "has more than " + MAX_NOTES + " notes", "cut it into parts");
+          throw FileProblemException.invalid(
+              name(file), "has more than " + MAX_NOTES + " notes", "cut it into parts");
         }
       }
       // What is never let go ends with the file.

@@ -21,7 +21,8 @@ public record RetuneSettings(double cents, int outputSampleRate, Drift drift) {
       throw new SettingException(Problem.outOfRange("cents", cents, -1200, 1200, "cents"));
     }
     if (outputSampleRate != 0 && (outputSampleRate < 8000 || outputSampleRate > 192_000)) {
-      throw new SettingException(Problem.outOfRange("output_sample_rate_hz", outputSampleRate, 8000, 192_000, "Hz"));
+      throw new SettingException(
+          Problem.outOfRange("output_sample_rate_hz", outputSampleRate, 8000, 192_000, "Hz"));
     }
   }
 }

@@ -32,7 +32,10 @@ public record Temperament(List<Double> offsets) {
   public Temperament {
     offsets = List.copyOf(offsets);
     if (offsets.size() != NOTES) {
-      throw new SettingException("offsets_cents", "holds " + offsets.size() + " numbers", "give twelve, the cents that C, C#, D, ... B lie above equal temperament");
+      throw new SettingException(
+          "offsets_cents",
+          "holds " + offsets.size() + " numbers",
+          "give twelve, the cents that C, C#, D, ... B lie above equal temperament");
     }
     for (double offset : offsets) {
       if (!(offset >= -100 && offset <= 100)) {

@@ -65,7 +65,11 @@ final class Answers<A> {
       }
       long left = (giveUp - System.nanoTime()) / 1_000_000;
       if (left <= 0) {
-        throw new ProblemException(Reason.TOO_SLOW, "", "the client took no answer for " + PATIENCE_MS / 1000 + " s", "read the answers as they come");
+        throw new ProblemException(
+            Reason.TOO_SLOW,
+            "",
+            "the client took no answer for " + PATIENCE_MS / 1000 + " s",
+            "read the answers as they come");
       }
       try {
         wait(left);

@@ -65,7 +65,11 @@ final class AuditAdapter {
     }
     List<RenamePlan.Rename> renames = RenamePlan.read(plan);
     if (Files.exists(undo) && !RenamePlan.interrupted(folder, renames)) {
-      throw new ProblemException(Reason.ALREADY_THERE, "undo_file", "exists already: " + undo, "keep it, and choose another name");
+      throw new ProblemException(
+          Reason.ALREADY_THERE,
+          "undo_file",
+          "exists already: " + undo,
+          "keep it, and choose another name");
     }
     int renamed = RenamePlan.carryOut(folder, renames, undo);
     return RenameSamplesResponse.newBuilder().setRenamed(renamed).build();
@@ -74,14 +78,16 @@ final class AuditAdapter {
   private static Path folder(GrantedFolders granted, String path) throws IOException {
     Path folder = granted.folderToWrite("folder", path);
     if (!Files.exists(folder, LinkOption.NOFOLLOW_LINKS)) {
-      throw new ProblemException(Reason.NOT_THERE, "folder", "does not exist: " + path, "correct the path");
+      throw new ProblemException(
+          Reason.NOT_THERE, "folder", "does not exist: " + path, "correct the path");
     }
     return folder;
   }
 
   private static void outside(String field, Path file, Path folder) {
     if (file.startsWith(folder)) {
-      throw ProblemException.invalid(field, "lies in the folder itself, in which nothing is written", "choose another folder");
+      throw ProblemException.invalid(
+          field, "lies in the folder itself, in which nothing is written", "choose another folder");
     }
   }
 

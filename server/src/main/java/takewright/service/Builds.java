@@ -62,7 +62,11 @@ final class Builds {
         return run;
       }
     }
-    throw new ProblemException(Reason.NOT_THERE, "build_id", "is not known to this server: \"" + id + "\"", "see ListBuilds, or ask the other servers");
+    throw new ProblemException(
+        Reason.NOT_THERE,
+        "build_id",
+        "is not known to this server: \"" + id + "\"",
+        "see ListBuilds, or ask the other servers");
   }
 
   /** What the call after a page that ends with this build sends. */
@@ -91,7 +95,10 @@ final class Builds {
         // said below
       }
     }
-    throw ProblemException.invalid("page_token", "is not from this server, or from before its last start", "send `next_page_token` of the call before, or nothing to begin with the newest");
+    throw ProblemException.invalid(
+        "page_token",
+        "is not from this server, or from before its last start",
+        "send `next_page_token` of the call before, or nothing to begin with the newest");
   }
 
   /** Who looks on at a build; called by one thread at a time, which must not wait. */
@@ -166,10 +173,12 @@ final class Builds {
     /** Has it run once more. */
     synchronized void resume() {
       if (state == BuildState.BUILD_STATE_RUNNING) {
-        throw new ProblemException(Reason.NOT_NOW, "build_id", "is running: " + id(), "cancel it first");
+        throw new ProblemException(
+            Reason.NOT_NOW, "build_id", "is running: " + id(), "cancel it first");
       }
       if (state == BuildState.BUILD_STATE_DONE) {
-        throw new ProblemException(Reason.NOT_NOW, "build_id", "is done: " + id(), "start a new build instead");
+        throw new ProblemException(
+            Reason.NOT_NOW, "build_id", "is done: " + id(), "start a new build instead");
       }
       state = BuildState.BUILD_STATE_RUNNING;
       startTime = Instant.now();
@@ -199,7 +208,11 @@ final class Builds {
         return;
       }
       if (watchers.size() >= MAX_WATCHERS) {
-        throw new ProblemException(Reason.OVERLOADED, "", MAX_WATCHERS + " calls watch this build already", "end one of them");
+        throw new ProblemException(
+            Reason.OVERLOADED,
+            "",
+            MAX_WATCHERS + " calls watch this build already",
+            "end one of them");
       }
       watchers.add(watcher);
       if (latest != null) {

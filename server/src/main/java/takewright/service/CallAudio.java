@@ -81,8 +81,8 @@ final class CallAudio implements Closeable {
   /**
    * The whole audio in memory.
    *
-   * @throws ProblemException INPUT_INVALID where it is longer than ten minutes,
-   *     RESOURCE_EXHAUSTED where there is no room for it
+   * @throws ProblemException INPUT_INVALID where it is longer than ten minutes, RESOURCE_EXHAUSTED
+   *     where there is no room for it
    */
   Clip held() throws IOException {
     return held(source -> source);
@@ -154,7 +154,16 @@ final class CallAudio implements Closeable {
     AudioSource source = again();
     long longest = (long) source.sampleRate() * Limits.HELD_SECONDS;
     if (start < 0 || end <= start || end > source.frames() || end - start > longest) {
-      throw ProblemException.invalid(field, "goes from " + start + " to " + end + ", and the input has " + source.frames() + " frames", "end it after it starts, within the input and at most ten minutes later");
+      throw ProblemException.invalid(
+          field,
+          "goes from "
+              + start
+              + " to "
+              + end
+              + ", and the input has "
+              + source.frames()
+              + " frames",
+          "end it after it starts, within the input and at most ten minutes later");
     }
     hold(4L * source.channels() * (end - start));
     float[][] skipped = new float[source.channels()][Target.BLOCK];
@@ -174,7 +183,8 @@ final class CallAudio implements Closeable {
   }
 
   private static RuntimeException tooLong() {
-    return ProblemException.invalid("config.input", "is longer than ten minutes", "cut it first; Segment takes any length");
+    return ProblemException.invalid(
+        "config.input", "is longer than ten minutes", "cut it first; Segment takes any length");
   }
 
   /** What may find that audio is none. */
@@ -187,7 +197,8 @@ final class CallAudio implements Closeable {
     try {
       return reading.read();
     } catch (BadAudioException e) {
-      throw new ProblemException(Failures.of(e).of(file == null ? "audio" : "config.input.file"), e);
+      throw new ProblemException(
+          Failures.of(e).of(file == null ? "audio" : "config.input.file"), e);
     }
   }
 
@@ -228,7 +239,13 @@ final class CallAudio implements Closeable {
         float[] channel = planar[c];
         for (int i = offset; i < offset + n; i++) {
           if (!Float.isFinite(channel[i])) {
-            throw new BadAudioException(null, "there is a sample that is not a number at frame " + (at + i - offset) + ", channel " + (c + 1), "repair or leave out that stretch");
+            throw new BadAudioException(
+                null,
+                "there is a sample that is not a number at frame "
+                    + (at + i - offset)
+                    + ", channel "
+                    + (c + 1),
+                "repair or leave out that stretch");
           }
         }
       }

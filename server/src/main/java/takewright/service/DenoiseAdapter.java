@@ -102,11 +102,13 @@ final class DenoiseAdapter
       return null;
     }
     if (config.getRemoved().hasPcm()) {
-      throw ProblemException.invalid("config.removed", "can only be a file", "set `config.removed.file`");
+      throw ProblemException.invalid(
+          "config.removed", "can only be a file", "set `config.removed.file`");
     }
     Target removed = Target.of("config.removed", config.getRemoved(), audio.file(), site.folders());
     if (removed.file().equals(output.file())) {
-      throw ProblemException.invalid("config.removed.file", "is the same file as `config.output.file`", "name two");
+      throw ProblemException.invalid(
+          "config.removed.file", "is the same file as `config.output.file`", "name two");
     }
     return removed;
   }

@@ -90,7 +90,8 @@ final class ErrorDetails {
 
   private static Status.Code code(Reason reason) {
     return switch (reason) {
-      case INPUT_INVALID, UNKNOWN_KEY, MISSING_KEY, AUDIO_UNREADABLE -> Status.Code.INVALID_ARGUMENT;
+      case INPUT_INVALID, UNKNOWN_KEY, MISSING_KEY, AUDIO_UNREADABLE ->
+          Status.Code.INVALID_ARGUMENT;
       case NOT_THERE -> Status.Code.NOT_FOUND;
       case ALREADY_THERE -> Status.Code.ALREADY_EXISTS;
       case NOT_GRANTED -> Status.Code.PERMISSION_DENIED;

@@ -26,7 +26,8 @@ final class FactsWire {
       case DETAIL_CHARACTER -> AnalyseSettings.Detail.CHARACTER;
       case DETAIL_FULL -> AnalyseSettings.Detail.FULL;
       case UNRECOGNIZED ->
-          throw ProblemException.invalid("config.detail", "is not one that this version knows", "use one of the contract");
+          throw ProblemException.invalid(
+              "config.detail", "is not one that this version knows", "use one of the contract");
     };
   }
 

@@ -7,6 +7,7 @@ import java.util.concurrent.RejectedExecutionException;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
 import takewright.audio.BadAudioException;
+import takewright.audio.OriginalFileException;
 import takewright.diagnosis.Diagnosed;
 import takewright.diagnosis.FileProblems;
 import takewright.diagnosis.Place;
@@ -28,12 +29,18 @@ final class Failures {
     if (failure instanceof BadAudioException bad) {
       return of(bad);
     }
+    if (failure instanceof OriginalFileException original) {
+      return of(original);
+    }
     if (failure instanceof CancellationException) {
       return ProblemException.cancelled().problem();
     }
     if (failure instanceof RejectedExecutionException) {
       return new Problem(
-          Reason.OVERLOADED, "", "too many calls at once", "try again when some of them have finished");
+          Reason.OVERLOADED,
+          "",
+          "too many calls at once",
+          "try again when some of them have finished");
     }
     if (failure instanceof OutOfMemoryError) {
       LOG.error("out of memory", failure);
@@ -62,6 +69,13 @@ final class Failures {
     return new Problem(Reason.AUDIO_UNREADABLE, "", place, bad.what(), bad.remedy());
   }
 
+  /** A file that must stay as it is. */
+  static Problem of(OriginalFileException original) {
+    Place place = Place.of(original.getFile());
+    return new Problem(
+        Reason.ALREADY_THERE, "", place, original.what(), OriginalFileException.REMEDY);
+  }
+
   /**
    * Settings that an operation refuses.
    *
@@ -71,8 +85,7 @@ final class Failures {
     Problem problem =
         refused instanceof Diagnosed known
             ? known.problem().within(path)
-            : Problem.invalid(
-                path, "cannot be worked with: " + refused.getMessage(), "correct it");
+            : Problem.invalid(path, "cannot be worked with: " + refused.getMessage(), "correct it");
     return new ProblemException(problem, refused);
   }
 }

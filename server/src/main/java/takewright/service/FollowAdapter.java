@@ -84,7 +84,10 @@ final class FollowAdapter
       long first = config.hasFirstFrame() ? config.getFirstFrame() : follow.frames();
       long gap = first - follow.frames();
       if (first < 0 || gap > MAX_GAP_S * source.sampleRate()) {
-        throw ProblemException.invalid("config.first_frame", "is " + first + ", and the session goes on at " + follow.frames(), "start there or at most an hour later");
+        throw ProblemException.invalid(
+            "config.first_frame",
+            "is " + first + ", and the session goes on at " + follow.frames(),
+            "start there or at most an hour later");
       }
       Teller teller = new Teller(follow, answers);
       teller.start(session.id());
@@ -102,7 +105,11 @@ final class FollowAdapter
         }
         if (follow.isFull()) {
           isOver = true;
-          throw new ProblemException(Reason.TOO_MUCH, "", "this session has heard more sounds than can be matched with its cells", "begin a new one, for a part of the take");
+          throw new ProblemException(
+              Reason.TOO_MUCH,
+              "",
+              "this session has heard more sounds than can be matched with its cells",
+              "begin a new one, for a part of the take");
         }
       }
       isOver = true;
@@ -151,10 +158,20 @@ final class FollowAdapter
     boolean fits = false;
     try {
       if (session.sampleRate() != source.sampleRate() || session.channels() != source.channels()) {
-        throw ProblemException.invalid("config.format", "is not that of the session", "send " + session.sampleRate() + " Hz and " + session.channels() + " channels, or begin a new session");
+        throw ProblemException.invalid(
+            "config.format",
+            "is not that of the session",
+            "send "
+                + session.sampleRate()
+                + " Hz and "
+                + session.channels()
+                + " channels, or begin a new session");
       }
       if (!config.getTake().isEmpty() && !config.getTake().equals(session.take())) {
-        throw ProblemException.invalid("config.take", "is not that of the session, \"" + session.take() + "\"", "leave it out, or begin a new session for another take");
+        throw ProblemException.invalid(
+            "config.take",
+            "is not that of the session, \"" + session.take() + "\"",
+            "leave it out, or begin a new session for another take");
       }
       fits = true;
       return session;
@@ -214,12 +231,16 @@ final class FollowAdapter
       }
       case SHEET_TEXT -> {
         if (config.getSheetText().length() > Limits.AUDIO_BYTES) {
-          throw ProblemException.invalid("config.sheet_text", "is larger than 1 MiB and no sheet", "send that of the session");
+          throw ProblemException.invalid(
+              "config.sheet_text", "is larger than 1 MiB and no sheet", "send that of the session");
         }
         yield new Named("config.sheet_text", "sheet_text", config.getSheetText());
       }
       default ->
-          throw ProblemException.invalid("config", "needs exactly one of `config.sheet_file` and `config.sheet_text`, and has none", "set one");
+          throw ProblemException.invalid(
+              "config",
+              "needs exactly one of `config.sheet_file` and `config.sheet_text`, and has none",
+              "set one");
     };
   }
 
@@ -235,7 +256,8 @@ final class FollowAdapter
     }
     String known =
         sheet.takes().stream().map(Take::name).limit(20).collect(Collectors.joining(", "));
-    throw ProblemException.invalid("config.take", "is not a take of the sheet: \"" + name + "\"", "give one of " + known);
+    throw ProblemException.invalid(
+        "config.take", "is not a take of the sheet: \"" + name + "\"", "give one of " + known);
   }
 
   /** Tells a client of what has changed. */

@@ -8,6 +8,8 @@ import java.nio.file.NotDirectoryException;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
+import takewright.audio.OriginalFileException;
+import takewright.audio.Originals;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 
@@ -32,7 +34,7 @@ final class GrantedFolders {
   /**
    * These folders and what is in them.
    *
-   * @throws NoSuchFileException where one is not there
+   * @throws NoSuchFileException if one does not exist
    * @throws NotDirectoryException where one is no folder
    */
   static GrantedFolders of(List<Path> folders) throws IOException {
@@ -56,7 +58,8 @@ final class GrantedFolders {
   Path fileToRead(String field, String path) throws IOException {
     Path real = resolve(field, path);
     if (!Files.exists(real)) {
-      throw new ProblemException(Reason.NOT_THERE, field, "does not exist: " + path, "correct the path");
+      throw new ProblemException(
+          Reason.NOT_THERE, field, "does not exist: " + path, "correct the path");
     }
     if (!Files.isRegularFile(real)) {
       throw ProblemException.invalid(field, "is not a plain file: " + path, "name one");
@@ -64,7 +67,10 @@ final class GrantedFolders {
     return real;
   }
 
-  /** The real path of a file to write; its folder is there, and it itself only with replace. */
+  /**
+   * The real path of a file to write. Its folder is there; a file of the name is there only with
+   * {@code replace}, and only one of Takewright's own.
+   */
   Path fileToWrite(String field, String path, boolean replace) throws IOException {
     Path real = resolve(field, path);
     if (Files.exists(real)) {
@@ -72,12 +78,38 @@ final class GrantedFolders {
         throw ProblemException.invalid(field, "is not a plain file: " + path, "name one");
       }
       if (!replace) {
-        throw new ProblemException(Reason.ALREADY_THERE, field, "exists already: " + path, "choose another name, or set `replace`");
+        throw new ProblemException(
+            Reason.ALREADY_THERE,
+            field,
+            "exists already: " + path,
+            "choose another name, or set `replace`");
+      }
+      try {
+        Originals.requireReplaceable(real);
+      } catch (OriginalFileException e) {
+        throw new ProblemException(Failures.of(e).of(field), e);
       }
     } else if (!Files.isDirectory(real.getParent())) {
-      throw new ProblemException(Reason.NOT_THERE, field, "lies in a folder that does not exist: " + path, "make the folder first");
+      throw new ProblemException(
+          Reason.NOT_THERE,
+          field,
+          "lies in a folder that does not exist: " + path,
+          "make the folder first");
     }
     return real;
+  }
+
+  /** The real path of a file to write that is not there yet. */
+  Path newFile(String field, String path) throws IOException {
+    Path real = resolve(field, path);
+    if (Files.exists(real)) {
+      throw new ProblemException(
+          Reason.ALREADY_THERE,
+          field,
+          "exists already: " + path,
+          "move it away, or choose another name");
+    }
+    return fileToWrite(field, path, false);
   }
 
   /** The real path of a folder to write to, which need not be there yet. */
@@ -102,10 +134,12 @@ final class GrantedFolders {
     try {
       given = Path.of(path);
     } catch (InvalidPathException e) {
-      throw ProblemException.invalid(field, "is not a path (" + e.getReason() + ")", "give an absolute path");
+      throw ProblemException.invalid(
+          field, "is not a path (" + e.getReason() + ")", "give an absolute path");
     }
     if (!given.isAbsolute()) {
-      throw ProblemException.invalid(field, "is not an absolute path: " + path, "give an absolute path");
+      throw ProblemException.invalid(
+          field, "is not an absolute path: " + path, "give an absolute path");
     }
     Path real = real(field, given);
     if (roots != null && roots.stream().noneMatch(real::startsWith)) {
@@ -142,6 +176,10 @@ final class GrantedFolders {
   }
 
   private static RuntimeException outside(String field, String path) {
-    return new ProblemException(Reason.NOT_GRANTED, field, "lies outside the granted folders: " + path, "start the service with --allow FOLDER");
+    return new ProblemException(
+        Reason.NOT_GRANTED,
+        field,
+        "lies outside the granted folders: " + path,
+        "start the service with --allow FOLDER");
   }
 }

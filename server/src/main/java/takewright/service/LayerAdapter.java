@@ -50,8 +50,7 @@ final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig,
   public void run(LayerConfig config, CallAudio audio, Site site, Answers<LayerResponse> answers)
       throws IOException {
     List<Effect> chain = chain(config);
-    boolean room =
-        config.hasRoom() || !config.getImpulseFile().isEmpty() || chain.isEmpty();
+    boolean room = config.hasRoom() || !config.getImpulseFile().isEmpty() || chain.isEmpty();
     refuseContradictions(config, room);
     RoomShape shape = Wire.settings("config.room", () -> shape(config.getRoom()));
     Target target = Target.of("config.output", config.getOutput(), audio.file(), site.folders());
@@ -95,10 +94,17 @@ final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig,
 
   private static void refuseContradictions(LayerConfig config, boolean room) {
     if (config.hasRoom() && !config.getImpulseFile().isEmpty()) {
-      throw ProblemException.invalid("config.room", "and `config.impulse_file` are both set", "leave one of them out");
+      throw ProblemException.invalid(
+          "config.room", "and `config.impulse_file` are both set", "leave one of them out");
     }
     if (!room && (config.hasWetDb() || config.hasPreDelayMs() || config.getWetOnly())) {
-      throw ProblemException.invalid("config." + (config.hasWetDb() ? "wet_db" : config.hasPreDelayMs() ? "pre_delay_ms" : "wet_only"), "needs a room", "set `config.room` or `config.impulse_file` too");
+      throw ProblemException.invalid(
+          "config."
+              + (config.hasWetDb()
+                  ? "wet_db"
+                  : config.hasPreDelayMs() ? "pre_delay_ms" : "wet_only"),
+          "needs a room",
+          "set `config.room` or `config.impulse_file` too");
     }
   }
 
@@ -127,7 +133,8 @@ final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig,
     try (AudioFile file =
         AudioFile.open(site.folders().fileToRead("config.impulse_file", config.getImpulseFile()))) {
       if (file.frames() > (long) file.sampleRate() * Limits.HELD_SECONDS) {
-        throw ProblemException.invalid("config.impulse_file", "is longer than ten minutes", "cut it where the room is silent");
+        throw ProblemException.invalid(
+            "config.impulse_file", "is longer than ten minutes", "cut it where the room is silent");
       }
       return Clip.read(file, (int) file.frames());
     }
@@ -149,7 +156,10 @@ final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig,
 
   private static List<Effect> chain(List<LayerEffect> wire) {
     if (wire.size() > MAX_EFFECTS) {
-      throw ProblemException.invalid("config.chain", "holds " + wire.size() + " effects, and at most " + MAX_EFFECTS + " are applied", "leave some out");
+      throw ProblemException.invalid(
+          "config.chain",
+          "holds " + wire.size() + " effects, and at most " + MAX_EFFECTS + " are applied",
+          "leave some out");
     }
     List<Effect> chain = new ArrayList<>();
     for (int i = 0; i < wire.size(); i++) {
@@ -193,7 +203,8 @@ final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig,
       case REVERSE -> effect.getReverse() ? new Effect.Reverse() : null;
       case GAIN_DB -> new Effect.Gain(effect.getGainDb());
       case EFFECT_NOT_SET ->
-          throw ProblemException.invalid(field, "holds no effect that this version knows", "set one of those in the contract");
+          throw ProblemException.invalid(
+              field, "holds no effect that this version knows", "set one of those in the contract");
     };
   }
 
@@ -203,12 +214,16 @@ final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig,
           case TIME_MS -> delay.getTimeMs();
           case NOTE_VALUE -> {
             if (!delay.hasTempoBpm()) {
-              throw ProblemException.invalid(field + ".delay.tempo_bpm", "is needed with `note_value`", "set it");
+              throw ProblemException.invalid(
+                  field + ".delay.tempo_bpm", "is needed with `note_value`", "set it");
             }
             yield Effect.Delay.timeMs(delay.getNoteValue(), delay.getTempoBpm());
           }
           case TIME_NOT_SET ->
-              throw ProblemException.invalid(field + ".delay", "needs exactly one of `time_ms` and `note_value`, and has none", "set one");
+              throw ProblemException.invalid(
+                  field + ".delay",
+                  "needs exactly one of `time_ms` and `note_value`, and has none",
+                  "set one");
         };
     return new Effect.Delay(
         timeMs,

@@ -30,10 +30,12 @@ final class Limits {
   /** Refuses sample rates and numbers of channels outside the contract. */
   static void checkFormat(String field, int sampleRate, int channels) {
     if (sampleRate < AudioFile.LOWEST_RATE || sampleRate > AudioFile.HIGHEST_RATE) {
-      throw new ProblemException(Problem.outOfRange(field + "sample_rate_hz", sampleRate, 8000, 192_000, "Hz"));
+      throw new ProblemException(
+          Problem.outOfRange(field + "sample_rate_hz", sampleRate, 8000, 192_000, "Hz"));
     }
     if (channels < 1 || channels > AudioFile.MAX_CHANNELS) {
-      throw new ProblemException(Problem.outOfRange(field + "channels", channels, 1, AudioFile.MAX_CHANNELS, ""));
+      throw new ProblemException(
+          Problem.outOfRange(field + "channels", channels, 1, AudioFile.MAX_CHANNELS, ""));
     }
   }
 
@@ -41,7 +43,11 @@ final class Limits {
   static void hold(long bytes) {
     if (HELD.addAndGet(bytes) > HELD_BYTES) {
       HELD.addAndGet(-bytes);
-      throw new ProblemException(Reason.OVERLOADED, "", "there is not enough memory to hold this audio", "send a shorter piece, fewer at once, or start Java with a larger heap (-Xmx)");
+      throw new ProblemException(
+          Reason.OVERLOADED,
+          "",
+          "there is not enough memory to hold this audio",
+          "send a shorter piece, fewer at once, or start Java with a larger heap (-Xmx)");
     }
   }
 

@@ -69,7 +69,8 @@ final class NamingService extends NamingServiceGrpc.NamingServiceImplBase {
       case "C3" -> 3;
       case "C4" -> 4;
       case "C5" -> 5;
-      default -> throw ProblemException.invalid("style.middle_c", "is " + name, "give C3, C4 or C5");
+      default ->
+          throw ProblemException.invalid("style.middle_c", "is " + name, "give C3, C4 or C5");
     };
   }
 
@@ -79,7 +80,8 @@ final class NamingService extends NamingServiceGrpc.NamingServiceImplBase {
       case ACCIDENTALS_SHARP -> false;
       case ACCIDENTALS_FLAT -> true;
       case UNRECOGNIZED ->
-          throw ProblemException.invalid("style.accidentals", "is not one that this version knows", "use one of the contract");
+          throw ProblemException.invalid(
+              "style.accidentals", "is not one that this version knows", "use one of the contract");
     };
   }
 

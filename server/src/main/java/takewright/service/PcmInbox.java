@@ -67,7 +67,8 @@ final class PcmInbox implements AudioSource {
       case PCM_ENCODING_UNSPECIFIED ->
           throw ProblemException.invalid(field, "is not set", "set INT16, INT24, INT32 or FLOAT32");
       default ->
-          throw ProblemException.invalid(field, "is not one that this version knows", "set INT16, INT24, INT32 or FLOAT32");
+          throw ProblemException.invalid(
+              field, "is not one that this version knows", "set INT16, INT24, INT32 or FLOAT32");
     };
   }
 
@@ -134,7 +135,13 @@ final class PcmInbox implements AudioSource {
       ByteString next = take();
       if (next == null) {
         if (block.hasRemaining()) {
-          throw ProblemException.invalid("audio", "ends inside a frame: " + block.remaining() + " bytes are left over, and a frame has " + frameBytes, "send whole frames");
+          throw ProblemException.invalid(
+              "audio",
+              "ends inside a frame: "
+                  + block.remaining()
+                  + " bytes are left over, and a frame has "
+                  + frameBytes,
+              "send whole frames");
         }
         return 0;
       }
@@ -233,7 +240,11 @@ final class PcmInbox implements AudioSource {
     while (arrived.isEmpty() && !ended && failure == null) {
       long left = (giveUp - System.nanoTime()) / 1_000_000;
       if (left <= 0) {
-        throw new ProblemException(Reason.TOO_SLOW, "audio", "did not come for " + PATIENCE_MS / 1000 + " s", "send it, or end the stream");
+        throw new ProblemException(
+            Reason.TOO_SLOW,
+            "audio",
+            "did not come for " + PATIENCE_MS / 1000 + " s",
+            "send it, or end the stream");
       }
       try {
         wait(left);

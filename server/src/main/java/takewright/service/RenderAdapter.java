@@ -22,11 +22,15 @@ final class RenderAdapter {
   static RenderResponse run(RenderRequest request, GrantedFolders granted) throws IOException {
     Path folder = granted.folderToWrite("folder", request.getFolder());
     if (!Files.exists(folder)) {
-      throw new ProblemException(Reason.NOT_THERE, "folder", "does not exist: " + request.getFolder(), "correct the path");
+      throw new ProblemException(
+          Reason.NOT_THERE, "folder", "does not exist: " + request.getFolder(), "correct the path");
     }
     Path out = granted.fileToWrite("output_file", request.getOutputFile(), request.getReplace());
     if (out.startsWith(folder) && Files.exists(out)) {
-      throw ProblemException.invalid("output_file", "is a file of the library, which must stay as it is", "choose another name");
+      throw ProblemException.invalid(
+          "output_file",
+          "is a file of the library, which must stay as it is",
+          "choose another name");
     }
     Path midi =
         request.hasMidiFile() ? granted.fileToRead("midi_file", request.getMidiFile()) : null;

@@ -56,7 +56,10 @@ final class RetuneAdapter
     Drift drift = Drift.NONE;
     if (config.hasCents()) {
       if (config.getSteadyPitch()) {
-        throw ProblemException.invalid("config.cents", "and `config.steady_pitch` are both set", "leave out `config.cents` to tune to the nearest note");
+        throw ProblemException.invalid(
+            "config.cents",
+            "and `config.steady_pitch` are both set",
+            "leave out `config.cents` to tune to the nearest note");
       }
       cents = config.getCents();
       source = audio.once();
@@ -73,7 +76,11 @@ final class RetuneAdapter
               limit,
               config.getSteadyPitch());
       if (tuning.heard() == null) {
-        throw new ProblemException(Reason.NOT_NOW, "config.input", "has no pitch that is heard", "set `config.cents` to move it all the same");
+        throw new ProblemException(
+            Reason.NOT_NOW,
+            "config.input",
+            "has no pitch that is heard",
+            "set `config.cents` to move it all the same");
       }
       report.setBefore(Wire.pitch(tuning.heard())).addAllFlags(Flags.words(tuning.flags()));
       cents = tuning.moveCents();
@@ -108,7 +115,10 @@ final class RetuneAdapter
     boolean rooted = !config.getTemperamentRoot().isEmpty();
     if (config.getOffsetsCentsCount() > 0) {
       if (named || rooted) {
-        throw ProblemException.invalid("config.temperament", "and `config.offsets_cents` are both set", "leave one of them out");
+        throw ProblemException.invalid(
+            "config.temperament",
+            "and `config.offsets_cents` are both set",
+            "leave one of them out");
       }
       try {
         return new Temperament(config.getOffsetsCentsList());
@@ -118,13 +128,19 @@ final class RetuneAdapter
     }
     if (!named) {
       if (rooted) {
-        throw ProblemException.invalid("config.temperament_root", "needs `config.temperament`", "set that too, or leave this out");
+        throw ProblemException.invalid(
+            "config.temperament_root",
+            "needs `config.temperament`",
+            "set that too, or leave this out");
       }
       return Temperament.EQUAL;
     }
     Temperament temperament = Temperament.byName().get(config.getTemperament());
     if (temperament == null) {
-      throw ProblemException.invalid("config.temperament", "is not known: \"" + config.getTemperament() + "\"", "give one of " + String.join(", ", Temperament.byName().keySet()));
+      throw ProblemException.invalid(
+          "config.temperament",
+          "is not known: \"" + config.getTemperament() + "\"",
+          "give one of " + String.join(", ", Temperament.byName().keySet()));
     }
     if (!rooted) {
       return temperament;
@@ -134,7 +150,10 @@ final class RetuneAdapter
       int root = NoteNames.DEFAULTS.parse(config.getTemperamentRoot() + "4");
       return temperament.rootedAt(root - NoteNames.DEFAULTS.parse("C4"));
     } catch (IllegalArgumentException e) {
-      throw ProblemException.invalid("config.temperament_root", "is not a note without octave: \"" + config.getTemperamentRoot() + "\"", "give one such as D or Eb");
+      throw ProblemException.invalid(
+          "config.temperament_root",
+          "is not a note without octave: \"" + config.getTemperamentRoot() + "\"",
+          "give one such as D or Eb");
     }
   }
 

@@ -198,7 +198,11 @@ final class SessionStore implements Closeable {
     boolean isWhole = false;
     try {
       if (tryLock(channel) == null) {
-        throw new ProblemException(Reason.IN_USE, "config.session_id", "is in use by another call or service", "try again");
+        throw new ProblemException(
+            Reason.IN_USE,
+            "config.session_id",
+            "is in use by another call or service",
+            "try again");
       }
       byte[] line = firstLine(channel);
       if (line == null) {

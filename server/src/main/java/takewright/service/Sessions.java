@@ -145,7 +145,11 @@ final class Sessions {
       synchronized (this) {
         forgetOld();
         if (sessions.size() >= MAX_SESSIONS && !forgetOne()) {
-          throw new ProblemException(Reason.OVERLOADED, "", "the service follows " + MAX_SESSIONS + " sessions already", "end one of them first");
+          throw new ProblemException(
+              Reason.OVERLOADED,
+              "",
+              "the service follows " + MAX_SESSIONS + " sessions already",
+              "end one of them first");
         }
         Session session =
             new Session(
@@ -219,10 +223,16 @@ final class Sessions {
     Session session = sessions.get(id);
     long giveUp = clockMs.getAsLong() + LET_GO_MS;
     while (session != null && session.caller != null) {
-      session.caller.fail(new ProblemException(Reason.IN_USE, "config.session_id", "was taken over by another call", "take the session from there, or begin a new one"));
+      session.caller.fail(
+          new ProblemException(
+              Reason.IN_USE,
+              "config.session_id",
+              "was taken over by another call",
+              "take the session from there, or begin a new one"));
       long left = giveUp - clockMs.getAsLong();
       if (left <= 0) {
-        throw new ProblemException(Reason.IN_USE, "config.session_id", "belongs to a call that does not end", "try again");
+        throw new ProblemException(
+            Reason.IN_USE, "config.session_id", "belongs to a call that does not end", "try again");
       }
       try {
         wait(left);
@@ -239,7 +249,11 @@ final class Sessions {
   }
 
   private static RuntimeException unknown() {
-    return new ProblemException(Reason.NOT_THERE, "config.session_id", "is not, or no longer, a session of this service", "begin a new one, with an empty id");
+    return new ProblemException(
+        Reason.NOT_THERE,
+        "config.session_id",
+        "is not, or no longer, a session of this service",
+        "begin a new one, with an empty id");
   }
 
   /** Keeps a session whose call ended too early. */

@@ -62,11 +62,15 @@ final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
     C first = operation.config(request);
     ByteString audio = operation.audio(request);
     if (first == null && audio == null) {
-      throw ProblemException.invalid("config", "and `audio` are both missing in a message", "send one of the two");
+      throw ProblemException.invalid(
+          "config", "and `audio` are both missing in a message", "send one of the two");
     }
     if (config == null) {
       if (first == null) {
-        throw ProblemException.invalid("config", "is missing in the first message, which holds `audio`", "send the settings first");
+        throw ProblemException.invalid(
+            "config",
+            "is missing in the first message, which holds `audio`",
+            "send the settings first");
       }
       begin(first);
       return;
@@ -75,10 +79,14 @@ final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
       throw ProblemException.invalid("config", "came twice", "send it in the first message alone");
     }
     if (inbox == null) {
-      throw ProblemException.invalid("audio", "came, but `config.input` is a file", "send one of the two");
+      throw ProblemException.invalid(
+          "audio", "came, but `config.input` is a file", "send one of the two");
     }
     if (audio.size() > Limits.AUDIO_BYTES) {
-      throw ProblemException.invalid("audio", "holds " + audio.size() + " bytes, and a message may hold " + Limits.AUDIO_BYTES, "send smaller pieces");
+      throw ProblemException.invalid(
+          "audio",
+          "holds " + audio.size() + " bytes, and a message may hold " + Limits.AUDIO_BYTES,
+          "send smaller pieces");
     }
     inbox.put(audio);
   }
@@ -95,7 +103,8 @@ final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
       // A file's work waits for the end of the stream, so that whatever follows is judged first.
       case FILE -> call.request(1);
       default ->
-          throw ProblemException.invalid("config.input", "needs exactly one of `file` and `pcm`, and has none", "set one");
+          throw ProblemException.invalid(
+              "config.input", "needs exactly one of `file` and `pcm`, and has none", "set one");
     }
     config = first;
   }
@@ -112,7 +121,10 @@ final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
     }
     try {
       if (config == null) {
-        throw ProblemException.invalid("config", "is missing, as the stream ended before its first message", "send the settings");
+        throw ProblemException.invalid(
+            "config",
+            "is missing, as the stream ended before its first message",
+            "send the settings");
       }
       site.workers().run(operation.priority(), this::workOnFile);
     } catch (RuntimeException e) {

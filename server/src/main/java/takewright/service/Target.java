@@ -46,7 +46,8 @@ record Target(String field, Path file, int bitDepth, boolean replace, PcmEncodin
         String name = field + ".file";
         Path file = folders.fileToWrite(name, output.getFile(), output.getReplace());
         if (input != null && Files.exists(file) && Files.isSameFile(input, file)) {
-          throw ProblemException.invalid(name, "is the input, which is never written over: " + file, "name another file");
+          throw ProblemException.invalid(
+              name, "is the input, which is never written over: " + file, "name another file");
         }
         return new Target(name, file, bits, output.getReplace(), null);
       }
@@ -55,7 +56,8 @@ record Target(String field, Path file, int bitDepth, boolean replace, PcmEncodin
         return new Target(field, null, bits, false, output.getPcm());
       }
       default ->
-          throw ProblemException.invalid(field, "needs exactly one of `file` and `pcm`, and has none", "set one");
+          throw ProblemException.invalid(
+              field, "needs exactly one of `file` and `pcm`, and has none", "set one");
     }
   }
 
@@ -102,7 +104,11 @@ record Target(String field, Path file, int bitDepth, boolean replace, PcmEncodin
     @Override
     public void commit() throws IOException {
       if (!target.replace && Files.exists(target.file)) {
-        throw new ProblemException(Reason.ALREADY_THERE, target.field, "has come to exist while the call ran: " + target.file, "choose another name, or set `replace`");
+        throw new ProblemException(
+            Reason.ALREADY_THERE,
+            target.field,
+            "has come to exist while the call ran: " + target.file,
+            "choose another name, or set `replace`");
       }
       writer.commit();
     }

@@ -43,7 +43,8 @@ final class Wire {
       case KIND_GLIDE -> Kind.GLIDE;
       case KIND_CLUSTER -> Kind.CLUSTER;
       case UNRECOGNIZED ->
-          throw ProblemException.invalid("config.kind", "is not a kind that this version knows", "use one of the contract");
+          throw ProblemException.invalid(
+              "config.kind", "is not a kind that this version knows", "use one of the contract");
     };
   }
 

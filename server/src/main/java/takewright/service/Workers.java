@@ -83,12 +83,16 @@ final class Workers implements AutoCloseable {
   void run(Priority priority, Runnable work) {
     Semaphore places = room.get(priority);
     if (!places.tryAcquire()) {
-      throw new ProblemException(Reason.OVERLOADED, "", switch (priority) {
+      throw new ProblemException(
+          Reason.OVERLOADED,
+          "",
+          switch (priority) {
             case LIVE -> "too many sessions are being followed";
             case SHORT -> "too many calls at once";
             case LONG -> "too many takes are being processed";
             case BATCH -> BATCH + " builds or audits are running already";
-          }, "try again when some of them have finished");
+          },
+          "try again when some of them have finished");
     }
     boolean isTaken = false;
     try {

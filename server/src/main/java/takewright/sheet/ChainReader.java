@@ -64,8 +64,7 @@ public final class ChainReader {
           Key.section("high_shelf", SHELF, "Raises or lowers what is above a frequency.")
               .as(fields -> shelf(fields, true)),
           Key.section("delay", DELAY, "Echoes beside the sound.").as(ChainReader::delay),
-          Key.section("reverb", REVERB, "A made-up room beside the sound.")
-              .as(ChainReader::reverb),
+          Key.section("reverb", REVERB, "A made-up room beside the sound.").as(ChainReader::reverb),
           number("saturation", 0, 24, "dB", "Bends loud sound.", Effect.Saturation::new),
           number("width", 0, 2, "", "How far apart two channels are.", Effect.Width::new),
           Key.yesOrNo("reverse", null, "Plays what is behind the onset backwards.")
@@ -121,10 +120,7 @@ public final class ChainReader {
       if (link.noteValue() != null && tempoBpm == null) {
         problems.add(
             SheetProblem.error(
-                1,
-                "delay",
-                "has a note value, and there is no tempo",
-                "give `tempo_bpm`"));
+                1, "delay", "has a note value, and there is no tempo", "give `tempo_bpm`"));
         break;
       }
       effects.add(link.at(tempoBpm));

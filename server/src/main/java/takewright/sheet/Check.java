@@ -99,7 +99,11 @@ public final class Check {
             header(layer.line(), "impulse of layer " + layer.name(), layer.impulse(), "impulse");
         if (impulse != null && impulse.channels == 3) {
           problems.add(
-              SheetProblem.error(layer.line(), "impulse", "of layer " + layer.name() + " has 3 channels", "use one of 1, 2 or 4 channels"));
+              SheetProblem.error(
+                  layer.line(),
+                  "impulse",
+                  "of layer " + layer.name() + " has 3 channels",
+                  "use one of 1, 2 or 4 channels"));
         }
       }
     }
@@ -109,7 +113,15 @@ public final class Check {
     for (Layer layer : sheet.layers()) {
       if (layer.isRecorded() && !take.files().containsKey(layer.name())) {
         problems.add(
-            SheetProblem.warning(take.line(), "files", "of take " + take.name() + " has none for layer \"" + layer.name() + "\", so its samples lack it", "name one"));
+            SheetProblem.warning(
+                take.line(),
+                "files",
+                "of take "
+                    + take.name()
+                    + " has none for layer \""
+                    + layer.name()
+                    + "\", so its samples lack it",
+                "name one"));
       }
     }
   }
@@ -123,7 +135,11 @@ public final class Check {
       Take other = seen.putIfAbsent(file, take);
       if (other != null) {
         problems.add(
-            SheetProblem.warning(take.line(), "", file.getFileName() + " is a file of the take on line " + other.line() + " too", "correct one of them if that is not meant"));
+            SheetProblem.warning(
+                take.line(),
+                "",
+                file.getFileName() + " is a file of the take on line " + other.line() + " too",
+                "correct one of them if that is not meant"));
       }
       Header header = header(take.line(), "take", file, first ? "file" : entry.getKey());
       if (first) {
@@ -190,7 +206,18 @@ public final class Check {
     double needsS = take.cellCount() * (barsS == null ? MIN_CELL_S : barsS);
     if (header.lengthS() < needsS) {
       problems.add(
-          SheetProblem.warning(take.line(), "", String.format(Locale.ROOT, "take %s is %.1f s long, too short for the %d samples it should hold (%.1f s at least)", take.name(), header.lengthS(), take.cellCount(), needsS), "check its notes, dynamics, round_robins" + (barsS == null ? "" : ", tempo_bpm and bars")));
+          SheetProblem.warning(
+              take.line(),
+              "",
+              String.format(
+                  Locale.ROOT,
+                  "take %s is %.1f s long, too short for the %d samples it should hold (%.1f s at least)",
+                  take.name(),
+                  header.lengthS(),
+                  take.cellCount(),
+                  needsS),
+              "check its notes, dynamics, round_robins"
+                  + (barsS == null ? "" : ", tempo_bpm and bars")));
     }
   }
 
@@ -198,7 +225,16 @@ public final class Check {
     for (Decision decision : take.decisions()) {
       if (decision.fromS() >= header.lengthS()) {
         problems.add(
-            SheetProblem.warning(decision.line(), decision.key(), String.format(Locale.ROOT, "names %s, but %s is only %.1f s long", decision.text(), take.name(), header.lengthS()), "correct the time"));
+            SheetProblem.warning(
+                decision.line(),
+                decision.key(),
+                String.format(
+                    Locale.ROOT,
+                    "names %s, but %s is only %.1f s long",
+                    decision.text(),
+                    take.name(),
+                    header.lengthS()),
+                "correct the time"));
       }
     }
   }
@@ -217,8 +253,7 @@ public final class Check {
   private Header header(int line, String what, Path file, String key) {
     String name = what + " " + file.getFileName();
     if (Files.isDirectory(file)) {
-      problems.add(
-          SheetProblem.error(line, key, "names a folder: " + name, "name an audio file"));
+      problems.add(SheetProblem.error(line, key, "names a folder: " + name, "name an audio file"));
       return null;
     }
     if (!Files.exists(file)) {
@@ -228,7 +263,9 @@ public final class Check {
     try (AudioFile audio = opener.open(file)) {
       Header header = Header.of(audio);
       if (header.frames <= 0) {
-        problems.add(SheetProblem.error(line, key, "names " + name + ", which holds no audio", "export it again"));
+        problems.add(
+            SheetProblem.error(
+                line, key, "names " + name + ", which holds no audio", "export it again"));
         return null;
       }
       return header;
@@ -241,7 +278,11 @@ public final class Check {
   }
 
   private static SheetProblem notThere(int line, String name, String key) {
-    return SheetProblem.error(line, key, "names " + name + ", which does not exist", "correct the path, which counts from the folder of the sheet, or put the file there");
+    return SheetProblem.error(
+        line,
+        key,
+        "names " + name + ", which does not exist",
+        "correct the path, which counts from the folder of the sheet, or put the file there");
   }
 
   /** Why a file that exists cannot be read. */

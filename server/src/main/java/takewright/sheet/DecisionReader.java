@@ -7,7 +7,8 @@ import takewright.diagnosis.SettingException;
 /** Reads what a person says of places in a take. */
 final class DecisionReader {
   static final Key<List<Value.Item>> KEEP =
-      Key.oneOrMore("keep", "Times in the take whose regions are samples, whatever they sound like.");
+      Key.oneOrMore(
+          "keep", "Times in the take whose regions are samples, whatever they sound like.");
   static final Key<List<Value.Item>> DROP =
       Key.oneOrMore("drop", "Times in the take whose regions are left out.");
   static final Key<List<Value.Item>> ROOM_TONE =

@@ -90,8 +90,7 @@ final class Key<T> {
   /** One of a few words. */
   static <T> Key<T> word(String name, Map<String, T> words, T otherwise, String meaning) {
     List<Object> known = words.keySet().stream().map(Key::literal).toList();
-    return new Key<>(
-        name, meaning, otherwise, null, v -> v.word(words), Map.of("enum", known));
+    return new Key<>(name, meaning, otherwise, null, v -> v.word(words), Map.of("enum", known));
   }
 
   /** Yes or no, also written true or false. */

@@ -1,10 +1,10 @@
 package takewright.sheet;
 
 import java.nio.file.Path;
+import java.util.ArrayList;
 import java.util.Collections;
 import java.util.LinkedHashSet;
 import java.util.List;
-import java.util.ArrayList;
 import java.util.Set;
 import takewright.diagnosis.SettingException;
 import takewright.layer.RoomShape;
@@ -30,13 +30,13 @@ final class LayerReader {
           "",
           USUAL.absorption(),
           "Share of the energy that each wall swallows.");
-  private static final Section SHAPE =
-      Section.of("`room`", LENGTH, WIDTH, HEIGHT, ABSORPTION);
+  private static final Section SHAPE = Section.of("`room`", LENGTH, WIDTH, HEIGHT, ABSORPTION);
 
   private static final Key<String> NAME =
       Key.text("name", "Name of the layer, for the sample names.").required("close");
   private static final Key<List<Value.Item>> ARTICULATIONS =
-      Key.oneOrMore("articulations", "The articulations that it is made for; all, where not given.");
+      Key.oneOrMore(
+          "articulations", "The articulations that it is made for; all, where not given.");
   private static final Key<String> IMPULSE =
       Key.text("impulse", "Impulse response of a room to play the recording through.");
   private static final Key<Fields> ROOM =
@@ -49,8 +49,7 @@ final class LayerReader {
   private static final Key<Boolean> WET_ONLY =
       Key.yesOrNo("wet_only", false, "Whether the room is heard alone.");
   private static final Key<Double> GAIN_DB =
-      Key.number(
-          "gain_db", -60, 24, "dB", null, "Gain of the whole layer; -6 where not given.");
+      Key.number("gain_db", -60, 24, "dB", null, "Gain of the whole layer; -6 where not given.");
   private static final Section LAYER =
       Section.of(
           "a layer",

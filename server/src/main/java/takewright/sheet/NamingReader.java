@@ -22,8 +22,7 @@ final class NamingReader {
           NoteNames.DEFAULTS.flats(),
           "Whether names are spelt with sharps or flats.");
   static final Key<String> SHARP_SIGN =
-      Key.word(
-          "sharp_sign", signs(), NoteNames.DEFAULTS.sharpSign(), "The sharp sign in names.");
+      Key.word("sharp_sign", signs(), NoteNames.DEFAULTS.sharpSign(), "The sharp sign in names.");
   static final Key<String> NAME =
       Key.text("name", "The pattern of the sample names, with fields in braces.");
 

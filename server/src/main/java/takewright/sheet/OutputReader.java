@@ -26,8 +26,7 @@ final class OutputReader {
       Key.number(
           "max_db", 0, 24, "dB", LevelRules.DEFAULTS.maxDb(), "A sample is moved by at most this.");
   static final Key<Fields> LEVELS =
-      Key.section(
-          "levels", Section.of("`levels`", GAIN, MAX_DB), "What is done about the levels.");
+      Key.section("levels", Section.of("`levels`", GAIN, MAX_DB), "What is done about the levels.");
 
   private static final Key<Integer> REACH =
       Key.whole(

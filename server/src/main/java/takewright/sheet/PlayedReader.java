@@ -23,8 +23,7 @@ final class PlayedReader {
   static final Key<List<Value.Item>> DYNAMICS =
       Key.texts("dynamics", "Dynamics in the order played; [mf], where not given.");
   static final Key<Integer> ROUND_ROBINS =
-      Key.whole(
-          "round_robins", 1, 999, "", 1, "How often each note is played at each dynamic.");
+      Key.whole("round_robins", 1, 999, "", 1, "How often each note is played at each dynamic.");
   static final Key<List<Value.Item>> ORDER =
       Key.texts("order", "What changes while playing, slowest first: [note, dynamic, rr].");
 

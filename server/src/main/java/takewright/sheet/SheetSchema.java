@@ -6,8 +6,8 @@ import java.util.LinkedHashMap;
 import java.util.Map;
 
 /**
- * The sheet as JSON Schema (draft 2020-12), by which editors complete and check it. Written from the
- * keys that the readers declare.
+ * The sheet as JSON Schema (draft 2020-12), by which editors complete and check it. Written from
+ * the keys that the readers declare.
  */
 final class SheetSchema {
   private SheetSchema() {}

@@ -66,9 +66,14 @@ final class SheetText {
       throw bad(
           file,
           line,
-          String.format("holds the unprintable character U+%04X", e.getCodePoint()), "take it out");
+          String.format("holds the unprintable character U+%04X", e.getCodePoint()),
+          "take it out");
     } catch (YAMLException e) {
-      throw bad(file, 0, "is not a sheet: " + oneLine(e.getMessage()), "look at the indentation and the quotes");
+      throw bad(
+          file,
+          0,
+          "is not a sheet: " + oneLine(e.getMessage()),
+          "look at the indentation and the quotes");
     }
     if (root == null) {
       throw bad(file, 0, "is empty", "begin with library: NAME, then takes:");
@@ -148,8 +153,7 @@ final class SheetText {
     if (what.contains("another document")) {
       return bad(file, line, "a second document begins here", "take out the line ---");
     }
-    return bad(
-        file, line, "is not YAML: " + what, "look at the indentation and the quotes here");
+    return bad(file, line, "is not YAML: " + what, "look at the indentation and the quotes here");
   }
 
   private static String oneLine(String text) {

@@ -6,7 +6,8 @@ import takewright.pitch.Kind;
 /** Reads what is done to the samples of a take beyond cutting and cleaning. */
 final class TreatmentReader {
   static final Key<String> TUNE =
-      Key.text("tune", "Whether the notes are brought in tune, or by how many cents all are moved.");
+      Key.text(
+          "tune", "Whether the notes are brought in tune, or by how many cents all are moved.");
 
   /** Of the whole sheet, and of a take, which says otherwise. */
   static final Key<Boolean> LOOP = Key.yesOrNo("loop", null, "Whether loops are looked for.");

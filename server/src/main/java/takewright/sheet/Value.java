@@ -18,7 +18,7 @@ import takewright.name.Nearest;
  * is wrong with the line.
  */
 final class Value {
-  private static final Pattern NUMBER = Pattern.compile("[-+]?(\\d+\\.?\\d*|\\.\\d+)([eE][-+]?\\d+)?");
+  private static final Pattern NUMBER = Pattern.compile("[-+]?(\\d{1,15}(\\.\\d*)?|\\.\\d+)");
 
   private static final Map<String, Boolean> YES_AND_NO = new LinkedHashMap<>();
 

@@ -65,7 +65,8 @@ class LayerCommandTest {
             "-9",
             "--chain",
             "[{high_pass: 100}, {delay: {note: 1/8, feedback: 0.3}}, {reverb: {decay_s: 1}},"
-                + " {reverse: true}, {low_shelf: {hz: 200, gain_db: -3}}, {width: 1.2}, {gain: -2}]",
+                + " {reverse: true}, {low_shelf: {hz: 200, gain_db: -3}}, {width: 1.2}, {gain:"
+                + " -2}]",
             "--tempo-bpm",
             "90");
     assertEquals(0, ran.status, ran.err);

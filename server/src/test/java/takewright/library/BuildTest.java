@@ -6,7 +6,6 @@ import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
-import takewright.diagnosis.FileProblemException;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -24,6 +23,7 @@ import takewright.audio.AudioFile;
 import takewright.audio.BadAudioException;
 import takewright.audio.Clip;
 import takewright.demo.Demo;
+import takewright.diagnosis.FileProblemException;
 import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
 import takewright.sheet.CellStatus;

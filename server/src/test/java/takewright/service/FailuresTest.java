@@ -4,8 +4,6 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
-import takewright.diagnosis.Reason;
-import takewright.diagnosis.ProblemException;
 import io.grpc.Status;
 import java.io.IOException;
 import java.nio.file.AccessDeniedException;
@@ -16,6 +14,8 @@ import java.util.concurrent.CancellationException;
 import java.util.concurrent.RejectedExecutionException;
 import org.junit.jupiter.api.Test;
 import takewright.audio.BadAudioException;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 
 class FailuresTest {
   private static void becomes(Status.Code code, Throwable failure, String word) {
@@ -29,9 +29,13 @@ class FailuresTest {
 
   @Test
   void everyFailureHasItsStatusAndOneLine() {
-    becomes(Status.Code.INVALID_ARGUMENT, new BadAudioException("a.wav", "is\nempty", "record it again"), "is empty");
+    becomes(
+        Status.Code.INVALID_ARGUMENT,
+        new BadAudioException("a.wav", "is\nempty", "record it again"),
+        "is empty");
     becomes(Status.Code.NOT_FOUND, new NoSuchFileException("/x/a.wav"), "/x/a.wav");
-    becomes(Status.Code.ALREADY_EXISTS, new FileAlreadyExistsException("/x/a.wav"), "exists already");
+    becomes(
+        Status.Code.ALREADY_EXISTS, new FileAlreadyExistsException("/x/a.wav"), "exists already");
     becomes(Status.Code.PERMISSION_DENIED, new AccessDeniedException("/x/a.wav"), "/x/a.wav");
     becomes(
         Status.Code.FAILED_PRECONDITION,
@@ -45,7 +49,10 @@ class FailuresTest {
         "/x");
     becomes(Status.Code.RESOURCE_EXHAUSTED, new RejectedExecutionException("?"), "try again");
     becomes(Status.Code.CANCELLED, new CancellationException(), "cancelled");
-    becomes(Status.Code.NOT_FOUND, new ProblemException(Reason.NOT_THERE, "f", "does not exist", "make it"), "`f`");
+    becomes(
+        Status.Code.NOT_FOUND,
+        new ProblemException(Reason.NOT_THERE, "f", "does not exist", "make it"),
+        "`f`");
   }
 
   @Test

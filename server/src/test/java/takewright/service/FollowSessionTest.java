@@ -139,7 +139,7 @@ class FollowSessionTest {
     void await(java.util.function.Predicate<FollowSessionResponse> until)
         throws InterruptedException {
       while (true) {
-        Object event = events.poll(30, TimeUnit.SECONDS);
+        Object event = events.poll(5, TimeUnit.MINUTES);
         assertNotNull(event, "no answer came");
         if (event instanceof StatusRuntimeException failure) {
           throw failure;
@@ -392,7 +392,9 @@ class FollowSessionTest {
     refused(config().clearSheet(), Status.Code.INVALID_ARGUMENT, "sheet_file");
     refused(config().clearFormat(), Status.Code.INVALID_ARGUMENT, "config.format.encoding");
     refused(
-        config().setSheetText("library: X\nnotes: 3"), Status.Code.INVALID_ARGUMENT, "`notes` is not a key");
+        config().setSheetText("library: X\nnotes: 3"),
+        Status.Code.INVALID_ARGUMENT,
+        "`notes` is not a key");
     refused(config().setSheetText("{["), Status.Code.INVALID_ARGUMENT, "`config.sheet_text`: ");
     refused(config().setSessionId("beef"), Status.Code.NOT_FOUND, "session_id");
     refused(config().setFirstFrame(-1), Status.Code.INVALID_ARGUMENT, "first_frame");

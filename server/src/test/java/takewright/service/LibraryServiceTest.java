@@ -4,8 +4,6 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
-import takewright.diagnosis.Reason;
-import takewright.diagnosis.FileProblemException;
 import io.grpc.ManagedChannel;
 import io.grpc.Server;
 import io.grpc.Status;
@@ -31,6 +29,8 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
+import takewright.diagnosis.FileProblemException;
+import takewright.diagnosis.Reason;
 import takewright.library.BuildProgress;
 import takewright.library.BuildResult;
 import takewright.library.BuildStep;
@@ -545,7 +545,7 @@ class LibraryServiceTest {
             .setUndoFile(folder.resolve("undo.csv").toString());
     Calls.refused(Status.Code.INVALID_ARGUMENT, () -> stub.renameSamples(rename.build()), "folder");
     Calls.refused(
-        Status.Code.INVALID_ARGUMENT,
+        Status.Code.ALREADY_EXISTS, // the plan is somebody's own
         () -> stub.renameSamples(rename.clone().setUndoFile(plan.toString()).build()),
         "undo_file");
     Files.writeString(plan, "nonsense");

@@ -208,7 +208,8 @@ class OperationsTest {
     Path text = Files.writeString(folder.resolve("text.wav"), "dear diary, today we recorded\n");
     refused(text.toString(), Calls.analyse(Calls.file(text)));
     byte[] whole = Files.readAllBytes(wav("whole.wav", Calls.note(RATE, 220)));
-    for (int keep : new int[] {10, 30, 50, whole.length / 2, whole.length - 1}) {
+    // The last 20 bytes are a chunk of Takewright's own, which readers may lack.
+    for (int keep : new int[] {10, 30, 50, whole.length / 2, whole.length - 21}) {
       Path cut = folder.resolve("cut.wav");
       Files.write(cut, Arrays.copyOf(whole, keep));
       refused(cut.toString(), Calls.analyse(Calls.file(cut)));
@@ -605,7 +606,8 @@ class OperationsTest {
         Status.Code.INVALID_ARGUMENT,
         () ->
             Calls.stream(stub::retune, retune(Calls.file(in), to(folder.resolve("x.wav")), 5000.0)),
-        "`config.cents` is ", "give a number from -1200 to 1200 cents");
+        "`config.cents` is ",
+        "give a number from -1200 to 1200 cents");
     Calls.refused(
         Status.Code.NOT_FOUND,
         () ->
@@ -766,7 +768,8 @@ class OperationsTest {
     Calls.refused(
         Status.Code.INVALID_ARGUMENT,
         () -> denoise(denoise(Calls.file(in), out).setAmountDb(61)),
-        "`config.amount_db` is 61", "give a number from 0 to 60 dB");
+        "`config.amount_db` is 61",
+        "give a number from 0 to 60 dB");
     assertEquals(List.of("in.wav"), names());
   }
 

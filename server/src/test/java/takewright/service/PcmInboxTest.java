@@ -5,8 +5,6 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
-import takewright.diagnosis.Reason;
-import takewright.diagnosis.ProblemException;
 import com.google.protobuf.ByteString;
 import io.grpc.Status;
 import io.grpc.StatusRuntimeException;
@@ -24,6 +22,8 @@ import net.jqwik.api.Property;
 import net.jqwik.api.constraints.IntRange;
 import org.junit.jupiter.api.Test;
 import takewright.audio.Clip;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 import takewright.v1.PcmEncoding;
 import takewright.v1.PcmFormat;
 
@@ -95,7 +95,7 @@ class PcmInboxTest {
     inbox.put(ByteString.copyFrom(new byte[4 * 30]));
     inbox.put(ByteString.copyFrom(new byte[3]));
     inbox.end();
-    assertEquals(30, inbox.framesInHand(), "the frame that is cut is not there yet");
+    assertEquals(30, inbox.framesInHand(), "the frame that is cut does not exist YET");
     assertEquals(20, inbox.read(new float[2][20], 0, 20));
     assertEquals(10, inbox.framesInHand());
     assertEquals(10, inbox.read(new float[2][20], 0, 20));

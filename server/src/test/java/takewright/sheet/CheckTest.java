@@ -16,7 +16,6 @@ import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.AudioFile;
 import takewright.audio.BadAudioException;
 import takewright.audio.WavChunks;
-import takewright.diagnosis.Problem;
 
 class CheckTest {
   @TempDir Path folder;
@@ -168,7 +167,8 @@ class CheckTest {
             """);
     assertEquals(
         List.of(
-            "error 2 `name` two samples would be named \"Larkfell_C4\" (rr 1 and 2); add " + "{rr} to the name pattern"),
+            "error 2 `name` two samples would be named \"Larkfell_C4\" (rr 1 and 2); add "
+                + "{rr} to the name pattern"),
         told(report));
   }
 
@@ -200,8 +200,10 @@ class CheckTest {
             """);
     assertEquals(
         List.of(
-            "warning 3 take a.wav is 15.0 s long, too short for the 6 samples it should hold " + "(24.0 s at least); check its notes, dynamics, round_robins, tempo_bpm and bars",
-            "warning 4 take b.wav is 1.0 s long, too short for the 12 samples it should hold " + "(1.2 s at least); check its notes, dynamics, round_robins"),
+            "warning 3 take a.wav is 15.0 s long, too short for the 6 samples it should hold "
+                + "(24.0 s at least); check its notes, dynamics, round_robins, tempo_bpm and bars",
+            "warning 4 take b.wav is 1.0 s long, too short for the 12 samples it should hold "
+                + "(1.2 s at least); check its notes, dynamics, round_robins"),
         told(report));
     assertFalse(report.hasErrors());
   }
@@ -239,7 +241,8 @@ class CheckTest {
             """);
     assertEquals(
         List.of(
-            "warning 4 a.wav is a file of the take on line 3 too; correct one of them if " + "that is not meant"),
+            "warning 4 a.wav is a file of the take on line 3 too; correct one of them if "
+                + "that is not meant"),
         told(report));
   }
 

@@ -105,8 +105,7 @@ class TreatmentKeysTest {
             + "metadata, off; did you mean off?",
         "levels: {max_db: 25}|:6: `max_db` is 25, which is out of range; give a "
             + "number from 0 to 24 dB",
-        "levels: {max: 25}|:6: `max` is not a key of `levels`; did you mean "
-            + "`max_db`?",
+        "levels: {max: 25}|:6: `max` is not a key of `levels`; did you mean " + "`max_db`?",
         "loop: maybe|:6: `loop` is \"maybe\", and must be one of yes, no, true, "
             + "false; did you mean false?",
         "'    tune: 1300'|:6: `tune` is \"1300\"; give yes, no, or by how many "

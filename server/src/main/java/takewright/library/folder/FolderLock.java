@@ -41,7 +41,11 @@ final class FolderLock implements Closeable {
     }
     if (lock == null) {
       channel.close();
-      throw new FileProblemException(Reason.IN_USE, folder.toString(), "is being written to by another build", "wait for it to end, or choose another folder");
+      throw new FileProblemException(
+          Reason.IN_USE,
+          folder.toString(),
+          "is being written to by another build",
+          "wait for it to end, or choose another folder");
     }
     return new FolderLock(channel, lock);
   }

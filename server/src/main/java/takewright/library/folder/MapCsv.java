@@ -102,7 +102,8 @@ public final class MapCsv {
   public static List<Zone> read(Path folder) throws IOException {
     Path file = folder.resolve(FILE);
     if (!Files.exists(file)) {
-      throw new FileProblemException(Reason.NOT_THERE, folder.toString(), "has no key map", "build the library again");
+      throw new FileProblemException(
+          Reason.NOT_THERE, folder.toString(), "has no key map", "build the library again");
     }
     List<Zone> zones = new ArrayList<>();
     int line = 1;

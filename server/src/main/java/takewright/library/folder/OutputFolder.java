@@ -62,7 +62,11 @@ public final class OutputFolder {
         throw foreign(file);
       }
       if (entry.written() && !unchanged(entry)) {
-        throw new FileProblemException(Reason.ALREADY_THERE, file.toString(), "was changed after it was built", "move it away to have it built again");
+        throw new FileProblemException(
+            Reason.ALREADY_THERE,
+            file.toString(),
+            "was changed after it was built",
+            "move it away to have it built again");
       }
     }
     if (Files.exists(index()) && journal.find(INDEX) == null) {
@@ -73,7 +77,11 @@ public final class OutputFolder {
   }
 
   private static IOException foreign(Path file) {
-    return new FileProblemException(Reason.ALREADY_THERE, file.toString(), "exists already and no build wrote it", "move it away, or choose another folder");
+    return new FileProblemException(
+        Reason.ALREADY_THERE,
+        file.toString(),
+        "exists already and no build wrote it",
+        "move it away, or choose another folder");
   }
 
   /** Removes what a build that was killed had not finished writing. */
@@ -121,7 +129,7 @@ public final class OutputFolder {
           name,
           recipe,
           file -> {
-            AtomicFile.write(file, content);
+            AtomicFile.replace(file, content);
             return null;
           });
     }
@@ -183,7 +191,7 @@ public final class OutputFolder {
    * @param others further files that stay
    */
   public void finish(List<IndexRow> rows, Collection<String> others) throws IOException {
-    AtomicFile.write(index(), IndexCsv.write(rows));
+    AtomicFile.replace(index(), IndexCsv.write(rows));
     Set<String> current = new HashSet<>(others);
     current.add(INDEX);
     rows.stream().filter(r -> !r.file().isEmpty()).forEach(r -> current.add(r.file()));

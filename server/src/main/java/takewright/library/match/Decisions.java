@@ -37,7 +37,16 @@ public final class Decisions {
         if (contradicted) {
           // What was dropped stays out: to keep too little is mended more easily than too much.
           warnings.add(
-              SheetProblem.warning(decision.line(), decision.key(), String.format(Locale.ROOT, "holds the region of %s from %.2f to %.2f s, which is both kept and dropped; it is dropped", take.name(), (double) region.start() / sampleRate, (double) region.end() / sampleRate), "take one of them out"));
+              SheetProblem.warning(
+                  decision.line(),
+                  decision.key(),
+                  String.format(
+                      Locale.ROOT,
+                      "holds the region of %s from %.2f to %.2f s, which is both kept and dropped; it is dropped",
+                      take.name(),
+                      (double) region.start() / sampleRate,
+                      (double) region.end() / sampleRate),
+                  "take one of them out"));
         }
         decided.set(i, mark(region, contradicted || !decision.keep()));
       }
@@ -89,7 +98,11 @@ public final class Decisions {
 
   /** Says which regions that a person keeps fill no cell, as there is none for them. */
   public static void sayUnplaced(
-      Take take, List<Region> regions, Matching matching, int sampleRate, List<SheetProblem> warnings) {
+      Take take,
+      List<Region> regions,
+      Matching matching,
+      int sampleRate,
+      List<SheetProblem> warnings) {
     for (int i = 0; i < regions.size(); i++) {
       Region region = regions.get(i);
       CellStatus status = matching.statuses().get(i);
@@ -105,7 +118,21 @@ public final class Decisions {
         }
       }
       warnings.add(
-          SheetProblem.warning(line, "keep", String.format(Locale.ROOT, "names the region of %s from %.2f to %.2f s, but %s", take.name(), startS, endS, status == CellStatus.RETAKE ? "another one for the same cell is kept as well" : "the sheet asks for no further sample there"), status == CellStatus.RETAKE ? "keep one of them" : "correct notes, dynamics or round_robins, or drop another region"));
+          SheetProblem.warning(
+              line,
+              "keep",
+              String.format(
+                  Locale.ROOT,
+                  "names the region of %s from %.2f to %.2f s, but %s",
+                  take.name(),
+                  startS,
+                  endS,
+                  status == CellStatus.RETAKE
+                      ? "another one for the same cell is kept as well"
+                      : "the sheet asks for no further sample there"),
+              status == CellStatus.RETAKE
+                  ? "keep one of them"
+                  : "correct notes, dynamics or round_robins, or drop another region"));
     }
   }
 }

@@ -38,7 +38,8 @@ public final class PlayedOrder {
    * @param own how they match the sheet
    * @param sampleRate of the take, in hertz
    */
-  public static SheetProblem doubt(Sheet sheet, Take take, List<Region> regions, Matching own, int sampleRate) {
+  public static SheetProblem doubt(
+      Sheet sheet, Take take, List<Region> regions, Matching own, int sampleRate) {
     int cells = take.cellCount();
     long played = regions.stream().filter(r -> !r.rejected()).count();
     if (cells < MIN_CELLS || played < MIN_CELLS || own.cost() < Matcher.FITS * cells) {
@@ -58,12 +59,17 @@ public final class PlayedOrder {
       // Notes that come late may fill their cells by luck: neither alone finds the first.
       int parts =
           Math.min(own.breaksAt(), firstOther(sheet.cells(take), own, sheet.cells(best), fits));
-      return SheetProblem.warning(line, "order", misfit(take, regions.get(parts), sampleRate), remedy(take, best));
+      return SheetProblem.warning(
+          line, "order", misfit(take, regions.get(parts), sampleRate), remedy(take, best));
     }
     // Notes that are merely missing or too many fit the order, as far as there are any.
     int strangers = Math.max(1, Math.abs(cells - (int) played));
     return own.cost() - 4 * strangers > FITS_NOTHING * cells
-        ? SheetProblem.warning(line, "order", misfit(take, regions.get(own.breaksAt()), sampleRate) + ", and no other order either", "look at what its rows in the index say was heard")
+        ? SheetProblem.warning(
+            line,
+            "order",
+            misfit(take, regions.get(own.breaksAt()), sampleRate) + ", and no other order either",
+            "look at what its rows in the index say was heard")
         : null;
   }
 
@@ -92,7 +98,9 @@ public final class PlayedOrder {
     boolean order = !best.order().equals(take.order());
     boolean reversed = !best.notes().equals(take.notes());
     return "if it was played so, "
-        + (order ? (take.orderLine() > 0 ? "change" : "set") + " `order` to " + words(best.order()) : "")
+        + (order
+            ? (take.orderLine() > 0 ? "change" : "set") + " `order` to " + words(best.order())
+            : "")
         + (order && reversed ? " and " : "")
         + (reversed ? "turn `notes` round" : "")
         + ", which would fit";

@@ -188,8 +188,7 @@ public final class LayerMaker {
   }
 
   private SheetException wrong(Layer layer, IllegalArgumentException e) {
-    return new SheetException(
-        sheet.file(), SheetProblem.error(layer.line(), problem(layer, e)));
+    return new SheetException(sheet.file(), SheetProblem.error(layer.line(), problem(layer, e)));
   }
 
   /**

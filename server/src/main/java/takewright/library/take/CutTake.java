@@ -94,7 +94,8 @@ public record CutTake(
   }
 
   /** Matches what was cut with what the sheet asks for. */
-  public static CutTake match(Sheet sheet, Take take, Segmentation segmentation, List<SheetProblem> warnings) {
+  public static CutTake match(
+      Sheet sheet, Take take, Segmentation segmentation, List<SheetProblem> warnings) {
     int rate = segmentation.sampleRate();
     List<Region> regions = joined(take, segmentation.regions(), rate);
     regions = Decisions.apply(take, regions, rate, warnings);
@@ -185,7 +186,8 @@ public record CutTake(
     try {
       return AudioFile.open(take);
     } catch (NoSuchFileException e) {
-      throw new FileProblemException(Reason.NOT_THERE, take.toString(), "does not exist", "check the name in the sheet");
+      throw new FileProblemException(
+          Reason.NOT_THERE, take.toString(), "does not exist", "check the name in the sheet");
     }
   }
 }

@@ -42,11 +42,16 @@ public final class Stamps {
       now = Files.size(file) + ":" + Files.getLastModifiedTime(file).toMillis();
     } catch (NoSuchFileException e) {
       boolean wasThere = first.containsKey(file);
-      throw new FileProblemException(Reason.NOT_THERE, file.toString(), wasThere ? "was taken away while it was built from" : "does not exist", wasThere ? "put it back" : "check the name in the sheet");
+      throw new FileProblemException(
+          Reason.NOT_THERE,
+          file.toString(),
+          wasThere ? "was taken away while it was built from" : "does not exist",
+          wasThere ? "put it back" : "check the name in the sheet");
     }
     String before = first.putIfAbsent(file, now);
     if (before != null && !before.equals(now)) {
-      throw new FileProblemException(Reason.NOT_NOW, file.toString(), "was changed while it was built from", "build again");
+      throw new FileProblemException(
+          Reason.NOT_NOW, file.toString(), "was changed while it was built from", "build again");
     }
   }
 }

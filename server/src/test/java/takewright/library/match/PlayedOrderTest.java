@@ -4,7 +4,6 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertNull;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
-import takewright.sheet.SheetProblem;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -19,6 +18,7 @@ import takewright.pitch.Pitch;
 import takewright.segment.Region;
 import takewright.sheet.Cell;
 import takewright.sheet.Sheet;
+import takewright.sheet.SheetProblem;
 import takewright.sheet.SheetReader;
 import takewright.sheet.Take;
 
@@ -117,9 +117,7 @@ class PlayedOrderTest {
     SheetProblem doubt = doubt(sheet(""));
     assertEquals(3, doubt.line(), "the sheet says no order, so the take's line");
     assertTrue(
-        doubt
-            .message()
-            .endsWith("set `order` to [note, rr, dynamic], which would fit"),
+        doubt.message().endsWith("set `order` to [note, rr, dynamic], which would fit"),
         doubt.message());
   }
 
@@ -133,8 +131,7 @@ class PlayedOrderTest {
     assertTrue(
         doubt(sheet(""))
             .message()
-            .endsWith(
-"if it was played so, turn `notes` round, which would fit"));
+            .endsWith("if it was played so, turn `notes` round, which would fit"));
   }
 
   @Test
