@@ -123,7 +123,7 @@ class RenderCommandTest {
     Files.writeString(library.resolve("map.csv"), "file,root\na.wav,200\n");
     fails(run(), "`articulation` is missing");
     Files.delete(library.resolve("map.csv"));
-    fails(run(), "this folder has no key map");
+    fails(run(), "has no key map");
   }
 
   @Test
