@@ -61,7 +61,7 @@ record PcmLayout(
   static long unfinished(FileBytes bytes, long there, int frameBytes) throws BadAudioException {
     if (there % frameBytes != 0) {
       throw bytes.bad(
-          "was never finished: its header says no length, and the "
+          "was never completed: its header holds no length, and the "
               + there
               + " bytes of audio in it are not whole frames",
           "export what is left of it as a new" + " file");

@@ -78,7 +78,10 @@ public final class RenamePlan {
         boolean free = holder == null || wrong.contains(holder);
         if (!free || !taken.add(key(to))) {
           left.add(
-              file.file() + " would be " + to + ", which another file is: look at both by ear");
+              file.file()
+                  + " would become "
+                  + to
+                  + ", which is the name of another file: listen to both");
           wrong.remove(file);
           again = true;
         }

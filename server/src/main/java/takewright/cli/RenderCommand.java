@@ -11,6 +11,7 @@ import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.v1.LibraryServiceGrpc;
+import takewright.v1.RanOutNote;
 import takewright.v1.RenderRequest;
 import takewright.v1.RenderResponse;
 import takewright.v1.UnplayedNote;
@@ -20,7 +21,8 @@ import takewright.v1.UnplayedNote;
     mixinStandardHelpOptions = true,
     description = {
       "Plays a phrase through the finished samples of a build and writes a WAV" + " file.",
-      "Without --midi and --notes: short notes over the whole range, then one at every dynamic."
+      "Without --midi and --notes: short notes over the whole range, one note at every dynamic,",
+      "and held notes where the samples have loops."
     })
 final class RenderCommand implements Callable<Integer> {
   /** Lines on notes that could not be played, before the rest is only counted. */
@@ -71,7 +73,9 @@ final class RenderCommand implements Callable<Integer> {
   @Option(names = "--replace", description = "Replaces an existing file.")
   private boolean replace;
 
-  @Option(names = "--strict", description = "Exit with status 1 if a note could not be played.")
+  @Option(
+      names = "--strict",
+      description = "Exit with status 1 if a note could not be played or ran out.")
   private boolean strict;
 
   @Override
@@ -106,6 +110,20 @@ final class RenderCommand implements Callable<Integer> {
     if (answer.getNotPlayed() > MAX_LINES) {
       main.err.println("not played: " + (answer.getNotPlayed() - MAX_LINES) + " more notes");
     }
+    for (RanOutNote note :
+        answer.getRanOutList().subList(0, Math.min(MAX_LINES, answer.getRanOutList().size()))) {
+      main.err.println(
+          String.format(
+              Locale.ROOT,
+              "ran out: %s at %.2f s sounded for %.2f of %.2f s: its sample has no loop",
+              note.getNote(),
+              note.getStartS(),
+              note.getSoundedS(),
+              note.getLengthS()));
+    }
+    if (answer.getNotesRanOut() > MAX_LINES) {
+      main.err.println("ran out: " + (answer.getNotesRanOut() - MAX_LINES) + " more notes");
+    }
     main.out.println(
         String.format(
             Locale.ROOT,
@@ -120,6 +138,8 @@ final class RenderCommand implements Callable<Integer> {
     main.out.println(
         "Before you listen: turn the level down, then raise it slowly; loud sound"
             + " harms ears.");
-    return strict && answer.getNotPlayed() > 0 ? Main.NEEDS_A_LOOK : Main.DONE;
+    return strict && answer.getNotPlayed() + answer.getNotesRanOut() > 0
+        ? Main.NEEDS_A_LOOK
+        : Main.DONE;
   }
 }

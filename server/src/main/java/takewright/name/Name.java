@@ -15,8 +15,8 @@ import takewright.diagnosis.SettingException;
  * Names samples, and reads their names.
  *
  * <p>Names hold letters A to Z and a to z, digits and "._#+-" only, are at most 200 characters long
- * and are none that Windows keeps for itself, so every file system takes them. Texts are made to
- * fit first: accents are taken off ("é" is "e"), other characters and the separators of the pattern
+ * and are no reserved names of Windows, so every file system takes them. Texts are made to fit
+ * first: accents are taken off ("é" is "e"), other characters and the separators of the pattern
  * become "-" (or the next of "_.+" that the pattern does not separate by), and the ends are cut to
  * letters and digits. What is read back are these fitted texts; fitting them again changes nothing.
  */

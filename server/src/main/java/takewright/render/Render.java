@@ -45,6 +45,7 @@ public final class Render {
    * @param layer the layer that was taken
    * @param notes number of notes asked for
    * @param unplayed those that the library could not play
+   * @param ranOut those that were held for longer than their sample lasts
    * @param seconds length
    * @param peakDbfs largest sample in dBFS; minus infinity for silence
    * @param gainDb how far it was lowered, in dB, 0 or less
@@ -54,6 +55,7 @@ public final class Render {
       String layer,
       int notes,
       List<Player.Note> unplayed,
+      List<Player.RanOut> ranOut,
       double seconds,
       double peakDbfs,
       double gainDb) {}
@@ -110,6 +112,7 @@ public final class Render {
         layer,
         notes.size(),
         played.unplayed(),
+        played.ranOut(),
         (double) played.audio().frames() / played.audio().sampleRate(),
         20 * Math.log10(peak),
         played.gainDb());

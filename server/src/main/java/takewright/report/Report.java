@@ -144,7 +144,7 @@ final class Report {
     InputStream in = Report.class.getClassLoader().getResourceAsStream(name);
     if (in == null) {
       throw new FileNotFoundException(
-          "a part of the report page is not in the program: " + name + "; build the program again");
+          "a part of the report is missing in the program: " + name + "; build the program again");
     }
     return in;
   }

@@ -99,7 +99,7 @@ final class GrantedFolders {
     return real;
   }
 
-  /** The real path of a file to write that is not there yet. */
+  /** The real path of a file to write that does not exist YET. */
   Path newFile(String field, String path) throws IOException {
     Path real = resolve(field, path);
     if (Files.exists(real)) {

@@ -8,6 +8,7 @@ import takewright.diagnosis.Reason;
 import takewright.map.Player;
 import takewright.name.NoteNames;
 import takewright.render.Render;
+import takewright.v1.RanOutNote;
 import takewright.v1.RenderRequest;
 import takewright.v1.RenderResponse;
 import takewright.v1.UnplayedNote;
@@ -62,6 +63,20 @@ final class RenderAdapter {
               .setMidi(note.key())
               .setNote(NoteNames.DEFAULTS.spell(note.key()))
               .setVelocity(note.velocity()));
+    }
+    wire.setNotesRanOut(report.ranOut().size());
+    for (Player.RanOut ranOut : report.ranOut()) {
+      if (wire.getRanOutList().size() == MAX_UNPLAYED) {
+        break;
+      }
+      Player.Note note = ranOut.note();
+      wire.addRanOut(
+          RanOutNote.newBuilder()
+              .setStartS(note.startS())
+              .setMidi(note.key())
+              .setNote(NoteNames.DEFAULTS.spell(note.key()))
+              .setLengthS(note.lengthS())
+              .setSoundedS(ranOut.soundedS()));
     }
     return wire.build();
   }

@@ -227,12 +227,12 @@ class NameTest {
   /** The list: Microsoft, "Naming Files, Paths, and Namespaces". */
   @ParameterizedTest
   @ValueSource(strings = {"con", "PRN", "aux", "nul", "COM1", "lpt9", "nul.x", "Con.a.b"})
-  void refusesNamesThatWindowsKeeps(String articulation) {
+  void refusesReservedNamesOfWindows(String articulation) {
     var facts = new NameFacts(null, articulation, null, null, null, null);
     var e =
         assertThrows(
             IllegalArgumentException.class, () -> Name.format(facts, style("{articulation}")));
-    assertTrue(e.getMessage().contains("Windows keeps"), e.getMessage());
+    assertTrue(e.getMessage().contains("reserved name on Windows"), e.getMessage());
   }
 
   @Test
@@ -258,7 +258,8 @@ class NameTest {
     var e =
         assertThrows(IllegalArgumentException.class, () -> Name.format(facts, style("{library}")));
     assertEquals(
-        "name \"take.wav\" would not read back to the same facts; use other texts", e.getMessage());
+        "name \"take.wav\" would not be read back as the same facts; use other texts",
+        e.getMessage());
   }
 
   @Test
@@ -297,7 +298,7 @@ class NameTest {
             () -> Name.formatAll(List.of(loud, soft), NamingStyle.DEFAULTS));
     assertEquals(
         "two samples would be named \"Larkfell_sustain_close_C#4_f_rr2\" (dynamic F and f); give"
-            + " them texts that differ in more than case and marks",
+            + " them texts that differ in more than case and punctuation",
         e.getMessage());
   }
 
@@ -307,6 +308,6 @@ class NameTest {
         assertThrows(
             IllegalArgumentException.class,
             () -> Name.formatAll(List.of(FACTS, FACTS), NamingStyle.DEFAULTS));
-    assertTrue(e.getMessage().contains("alike in everything"), e.getMessage());
+    assertTrue(e.getMessage().contains("the same in everything"), e.getMessage());
   }
 }

@@ -137,7 +137,7 @@ public final class IndexCsv {
     try (MappingIterator<String[]> records =
         CSV.readerFor(String[].class).readValues(file.toFile())) {
       if (!records.hasNextValue()) {
-        throw new IllegalArgumentException("is empty; build the library anew");
+        throw new IllegalArgumentException("is empty; build the library again");
       }
       int[] places = places(records.nextValue());
       while (records.hasNextValue()) {
@@ -161,7 +161,7 @@ public final class IndexCsv {
       places[i] = names.indexOf(COLUMNS.get(i));
       if (places[i] < 0) {
         throw new IllegalArgumentException(
-            "column `" + COLUMNS.get(i) + "` is missing; build the library anew");
+            "column `" + COLUMNS.get(i) + "` is missing; build the library again");
       }
     }
     return places;
