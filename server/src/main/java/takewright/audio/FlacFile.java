@@ -349,7 +349,7 @@ final class FlacFile implements AudioFile {
             + "it ends within the block that begins at frame "
             + start
             + "",
-        "copy it again, or export what is left of it as a new file");
+        "copy it again, or export what is left as a new file");
   }
 
   private BadAudioException damaged(long frame, Exception cause) {

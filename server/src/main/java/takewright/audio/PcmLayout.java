@@ -50,8 +50,8 @@ record PcmLayout(
             + promised
             + " bytes of audio and "
             + there
-            + " are there",
-        "copy it again, or export what is left of it as a new file");
+            + " are present",
+        "copy it again, or export what is left as a new file");
   }
 
   /**
@@ -64,7 +64,7 @@ record PcmLayout(
           "was never completed: its header holds no length, and the "
               + there
               + " bytes of audio in it are not whole frames",
-          "export what is left of it as a new" + " file");
+          "export what is left as a new file");
     }
     return there;
   }

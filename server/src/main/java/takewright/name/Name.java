@@ -67,12 +67,12 @@ public final class Name {
     if (RESERVED.matcher(name).matches()) {
       throw new SettingException(
           "",
-          "\"" + name + "\" is a name that Windows keeps for itself",
-          "let it begin with another word");
+          "\"" + name + "\" is a reserved name on Windows",
+          "begin it with another word");
     }
     if (!readsBack(name, fitted, style)) {
       throw new SettingException(
-          "", "name \"" + name + "\" would not read back to the same facts", "use other texts");
+          "", "name \"" + name + "\" would not be read back as the same facts", "use other texts");
     }
     return name;
   }
@@ -123,7 +123,7 @@ public final class Name {
     return new SettingException(
         field.word(),
         "is not given, but name pattern \"" + pattern + "\" holds {" + field.word() + "}",
-        "give it or take it out of the pattern");
+        "set it, or remove it from the pattern");
   }
 
   private static Map<NameField, String> values(NameFacts facts, Layout layout, NamingStyle style) {
@@ -235,13 +235,13 @@ public final class Name {
     String what = "two samples would be named \"" + name + "\"";
     if (differences.isEmpty()) {
       return new SettingException(
-          "", what + " and are alike in everything (" + describe(one) + ")", "leave one out");
+          "", what + " and are alike in everything (" + describe(one) + ")", "remove one");
     }
     return new SettingException(
         "",
         what + " (" + String.join(", ", differences) + ")",
         lacking == null
-            ? "give them texts that differ in more than case and marks"
+            ? "give them texts that differ in more than case and punctuation"
             : "add {" + lacking + "} to the name pattern");
   }
 

@@ -212,8 +212,8 @@ class NameTest {
                     new NameFacts("Larkfell", "sustain", null, 60, "mf", 1), NamingStyle.DEFAULTS));
     assertEquals(
         "`layer` is not given, but name pattern"
-            + " \"{library}_{articulation}_{layer}_{note}_{dynamic}_rr{rr}\" holds {layer}; give it"
-            + " or take it out of the pattern",
+            + " \"{library}_{articulation}_{layer}_{note}_{dynamic}_rr{rr}\" holds {layer}; set it,"
+            + " or remove it from the pattern",
         e.getMessage());
   }
 
