@@ -68,7 +68,9 @@ final class FileBytes implements Closeable {
     while (buffer.hasRemaining()) {
       int n = channel.read(buffer, at);
       if (n < 0) {
-        throw bad("became shorter while it was read", "stop the program that writes to it, and try again");
+        throw bad(
+            "became shorter while it was read",
+            "stop the program that writes to it, and try again");
       }
       at += n;
     }

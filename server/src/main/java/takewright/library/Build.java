@@ -284,10 +284,7 @@ public final class Build {
                 file ->
                     maker.make(
                         new SampleMaker.Source(
-                            microphone,
-                            room == null ? null : room.profile().at(order.region().onset()),
-                            file,
-                            description)));
+                            microphone, room == null ? null : room.profile(), file, description)));
       }
       maker.made(entry.facts());
       reporter.made(take, reused);

@@ -66,9 +66,7 @@ public final class Name {
     }
     if (RESERVED.matcher(name).matches()) {
       throw new SettingException(
-          "",
-          "\"" + name + "\" is a reserved name on Windows",
-          "begin it with another word");
+          "", "\"" + name + "\" is a reserved name on Windows", "begin it with another word");
     }
     if (!readsBack(name, fitted, style)) {
       throw new SettingException(
@@ -235,7 +233,7 @@ public final class Name {
     String what = "two samples would be named \"" + name + "\"";
     if (differences.isEmpty()) {
       return new SettingException(
-          "", what + " and are alike in everything (" + describe(one) + ")", "remove one");
+          "", what + " and are the same in everything (" + describe(one) + ")", "leave one out");
     }
     return new SettingException(
         "",
