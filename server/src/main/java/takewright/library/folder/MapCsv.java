@@ -9,16 +9,22 @@ import java.io.IOException;
 import java.math.BigDecimal;
 import java.math.RoundingMode;
 import java.nio.file.Files;
-import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import takewright.diagnosis.FileProblemException;
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.Reason;
+import takewright.diagnosis.SettingException;
 import takewright.map.Zone;
 import takewright.name.NoteNames;
 
 /** The key map of a library as CSV (RFC 4180, UTF-8, a header, lines ended by a line feed). */
 public final class MapCsv {
+  /** What mends a map, which nobody writes by hand. */
+  private static final String AGAIN = "build the library again";
+
   /** Its name in an output folder. */
   public static final String FILE = "map.csv";
 
@@ -96,25 +102,26 @@ public final class MapCsv {
   public static List<Zone> read(Path folder) throws IOException {
     Path file = folder.resolve(FILE);
     if (!Files.exists(file)) {
-      throw new NoSuchFileException(
-          file.toString(), null, "this folder has no key map; build the library again");
+      throw new FileProblemException(
+          Reason.NOT_THERE, folder.toString(), "has no key map", "build the library again");
     }
     List<Zone> zones = new ArrayList<>();
     int line = 1;
     try (MappingIterator<String[]> records =
         CSV.readerFor(String[].class).readValues(file.toFile())) {
       if (!records.hasNextValue()) {
-        throw new IllegalArgumentException("is empty; build the library again");
+        throw new SettingException("", "is empty", AGAIN);
       }
       List<String> header = Arrays.asList(records.nextValue());
       while (records.hasNextValue()) {
         line = records.getCurrentLocation().getLineNr();
         zones.add(zone(header, records.nextValue()));
       }
-    } catch (IllegalArgumentException | JsonProcessingException e) {
-      String what =
-          e instanceof JsonProcessingException json ? json.getOriginalMessage() : e.getMessage();
-      throw new MapException(file.getFileName() + ":" + line + ": " + what, e);
+    } catch (SettingException e) {
+      throw new FileProblemException(e.problem().at(FILE, line), e);
+    } catch (JsonProcessingException e) {
+      Problem problem = Problem.invalid("", "is not CSV: " + e.getOriginalMessage(), AGAIN);
+      throw new FileProblemException(problem.at(FILE, line), e);
     }
     return zones;
   }
@@ -141,8 +148,7 @@ public final class MapCsv {
   private static String text(List<String> header, String[] cells, String column) {
     int place = header.indexOf(column);
     if (place < 0) {
-      throw new IllegalArgumentException(
-          "column `" + column + "` is missing; build the library again");
+      throw new SettingException(column, "is missing", AGAIN);
     }
     return place < cells.length ? cells[place] : "";
   }
@@ -152,16 +158,14 @@ public final class MapCsv {
     try {
       return new BigDecimal(text).doubleValue();
     } catch (NumberFormatException e) {
-      throw new IllegalArgumentException(
-          "`" + column + "` cannot be \"" + text + "\"; build the library again", e);
+      throw new SettingException(column, "is not a number: \"" + text + "\"", AGAIN);
     }
   }
 
   private static int whole(List<String> header, String[] cells, String column, int min) {
     double value = number(header, cells, column);
     if (!(value >= min && value <= 127)) {
-      throw new IllegalArgumentException(
-          "`" + column + "` must be " + min + " to 127, not " + value);
+      throw new SettingException(column, "is " + value + ", and must be " + min + " to 127", AGAIN);
     }
     return (int) value;
   }
