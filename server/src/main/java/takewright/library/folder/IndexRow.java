@@ -9,7 +9,7 @@ import takewright.sheet.CellStatus;
 /**
  * One row of an index: a region, or a cell that no region fills. What is not known is null.
  *
- * @param file the sample's file relative to the index; null where none was written
+ * @param file the sample's file relative to the index; null if none was written
  * @param articulation for instance "sustain"
  * @param kind how the region was treated
  * @param layer for instance "close"
@@ -33,8 +33,7 @@ import takewright.sheet.CellStatus;
  * @param releaseMs release time, in milliseconds
  * @param status what became of it
  * @param flags why it was left out, or what a person should look at
- * @param loopReason why there is no loop, as one word; empty where there is one or none was looked
- *     for
+ * @param loopReason why there is no loop, as one word; empty if there is one or none was looked for
  * @param levelCurveLufs what the sample's level was drawn to: the curve fitted to its dynamic over
  *     the keys, in LUFS
  */

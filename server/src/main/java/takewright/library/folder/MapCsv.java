@@ -94,10 +94,10 @@ public final class MapCsv {
   }
 
   /**
-   * Reads a key map; its columns may stand in any order, and others among them are passed over.
+   * Reads a key map; its columns may stand in any order, and others among them are skipped.
    *
    * @param folder the output folder of a build
-   * @throws IOException where there is none or it is not one; the message says what to do
+   * @throws IOException if there is none or it is not one; the message says what to do
    */
   public static List<Zone> read(Path folder) throws IOException {
     Path file = folder.resolve(FILE);
