@@ -289,7 +289,7 @@ public final class Build {
                             file,
                             description)));
       }
-      maker.made(entry.facts());
+      maker.made(entry.sample());
       reporter.made(take, reused);
       made.add(row.kept(cut, order.region(), order.cell(), layer, entry, order.gain()));
       main = main == null ? entry : main;
