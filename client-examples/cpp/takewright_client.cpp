@@ -79,7 +79,7 @@ std::string readToken(const Options& options) {
   std::string token;
   if (!(in >> token)) {
     throw Problem(options.tokenFile +
-                  " is not there; start the service with ./takewright serve, or give --token-file");
+                  " does not exist; start the service with ./takewright serve, or give --token-file");
   }
   return token;
 }
@@ -87,7 +87,7 @@ std::string readToken(const Options& options) {
 /** The service's own working directory is another one, so it wants the whole path. */
 std::string absolute(const std::string& file) {
   std::unique_ptr<char, decltype(&std::free)> real(realpath(file.c_str(), nullptr), &std::free);
-  if (!real) throw Problem(file + " is not there");
+  if (!real) throw Problem(file + " does not exist");
   return real.get();
 }
 

@@ -44,7 +44,7 @@ class Problem(Exception):
 def from_path(file, request, config):
     """The requests of a call whose audio the service reads by itself."""
     if not os.path.isfile(file):
-        raise Problem(f"{file} is not there")
+        raise Problem(f"{file} does not exist")
     # The service's own working directory is another one, so it wants the whole path.
     source = audio_pb2.AudioInput(file=os.path.realpath(file))
     return iter([request(config=config(input=source))])

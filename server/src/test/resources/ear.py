@@ -31,7 +31,7 @@ def period(x, near):
         k = first + int(np.argmax(r[first:last + 1]))
         a, b, c = r[k - 1], r[k], r[k + 1]
         estimate = (k + 0.5 * (a - c) / (a - 2 * b + c)) / multiple
-        if 2 * multiple * estimate > n / 4:
+        if not 2 * multiple * estimate <= n / 4:
             return estimate
         multiple *= 2
 
@@ -42,9 +42,12 @@ def cents(file, near_hz, start=0.3, end=None, window=0.25, channel=None):
     x = x.mean(1) if channel is None else x[:, channel]
     window = int(max(window, 12 / near_hz) * rate)
     stop = len(x) if end is None else min(len(x), int(end * rate))
+    starts = range(int(start * rate), stop - window + 1, int(0.05 * rate))
+    loud = [np.sum(x[at:at + window] ** 2) for at in starts]
     heard = []
-    for at in range(int(start * rate), stop - window + 1, int(0.05 * rate)):
-        heard.append(1200 * np.log2(rate / period(x[at:at + window], rate / near_hz) / near_hz))
+    for at, power in zip(starts, loud):
+        if power > 1e-3 * max(loud):  # what has died away by 30 dB has no say
+            heard.append(1200 * np.log2(rate / period(x[at:at + window], rate / near_hz) / near_hz))
     return float(np.median(heard))
 
 

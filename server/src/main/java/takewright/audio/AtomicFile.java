@@ -15,7 +15,8 @@ import java.util.concurrent.ThreadLocalRandom;
 
 /**
  * Writes files that are there whole or not at all: into a temporary file in the same folder
- * (NAME.xxxxxxxx.part), flushed to the disk, then renamed over whatever had the name.
+ * (NAME.xxxxxxxx.part), flushed to the disk, then renamed. What had the name before is replaced
+ * only where it is Takewright's own ({@link Originals}).
  */
 public final class AtomicFile {
   /** Characters of the name kept in the temporary one: file systems stop at 255 bytes. */
@@ -26,13 +27,20 @@ public final class AtomicFile {
   private AtomicFile() {}
 
   /**
-   * Writes a whole file.
+   * Writes a whole file, with Takewright's mark where files of that name have a place for one. A
+   * file that holds the same already is left alone.
    *
+   * @throws OriginalFileException where a file of that name is there that is not Takewright's own,
+   *     and holds something else
    * @throws IOException where it cannot be written; nothing is left then, and a file that had the
    *     name before is as it was
    */
   public static void write(Path file, byte[] content) throws IOException {
-    write(file, out -> out.write(content));
+    byte[] marked = Originals.marked(file, content);
+    if (!Originals.holds(file, marked)) {
+      Originals.requireReplaceable(file);
+      write(file, out -> out.write(marked), () -> Originals.requireReplaceable(file));
+    }
   }
 
   /** What a file is to hold, written from its start to its end. */
@@ -40,14 +48,33 @@ public final class AtomicFile {
     void writeTo(OutputStream out) throws IOException;
   }
 
-  /** As above, for content that need not be in memory as a whole. */
-  public static void write(Path file, Content content) throws IOException {
+  /**
+   * Writes a file in place of whatever has the name: for the files of a folder that is Takewright's
+   * own, or whose journal says that the file is.
+   *
+   * @throws IOException as above
+   */
+  public static void replace(Path file, Content content) throws IOException {
+    write(file, content, () -> {});
+  }
+
+  /** The same for content that is in memory as a whole; it gets no mark. */
+  public static void replace(Path file, byte[] content) throws IOException {
+    replace(file, out -> out.write(content));
+  }
+
+  /** Refuses, by an exception, to give a finished file its name. */
+  interface Guard {
+    void check() throws IOException;
+  }
+
+  private static void write(Path file, Content content, Guard guard) throws IOException {
     Path temporary = temporaryFor(file);
     try (FileChannel channel = create(temporary)) {
       OutputStream out = new BufferedOutputStream(Channels.newOutputStream(channel), BUFFER);
       content.writeTo(out);
       out.flush();
-      publish(channel, temporary, file);
+      publish(channel, temporary, file, guard);
     } finally {
       Files.deleteIfExists(temporary);
     }
@@ -58,7 +85,7 @@ public final class AtomicFile {
     Path folder = file.toAbsolutePath().getParent();
     if (folder == null || !Files.isDirectory(folder)) {
       throw new NoSuchFileException(
-          String.valueOf(folder), null, "this folder is not there; make it first");
+          String.valueOf(folder), null, "this folder does not exist; create it first");
     }
     String name = file.getFileName().toString();
     return folder.resolve(
@@ -73,9 +100,11 @@ public final class AtomicFile {
   }
 
   /** Flushes and closes what was written to {@code temporary} and gives it its name. */
-  static void publish(FileChannel channel, Path temporary, Path file) throws IOException {
+  static void publish(FileChannel channel, Path temporary, Path file, Guard guard)
+      throws IOException {
     channel.force(true);
     channel.close();
+    guard.check();
     try {
       Files.move(temporary, file, StandardCopyOption.ATOMIC_MOVE);
     } catch (AtomicMoveNotSupportedException e) {

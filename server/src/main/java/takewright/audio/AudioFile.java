@@ -28,7 +28,7 @@ public interface AudioFile extends AudioSource {
    * AIFF-C (uncompressed, either byte order, 32 and 64-bit float) and FLAC (up to 24 bits).
    *
    * @throws BadAudioException where it is empty, cut off, or not audio that can be read
-   * @throws java.nio.file.NoSuchFileException where it is not there
+   * @throws java.nio.file.NoSuchFileException if it does not exist
    */
   static AudioFile open(Path file) throws IOException {
     if (Files.isDirectory(file)) {

@@ -19,6 +19,9 @@ record WavFormat(int sampleRate, int channels, int bitDepth) {
   /** The most that fits the size field of a RIFF file. */
   static final long LARGEST_RIFF = 0xFFFF_FFFFL;
 
+  /** Bytes before the first chunk: RIFF, its size, WAVE. */
+  static final int FORM_BYTES = 12;
+
   /** Size of a ds64 chunk without a table, and of the JUNK chunk that keeps its place. */
   private static final int DS64_BYTES = 28;
 
@@ -101,7 +104,7 @@ record WavFormat(int sampleRate, int channels, int bitDepth) {
     return out.array();
   }
 
-  /** What follows the last frame, beginning with the audio's pad byte. */
+  /** What follows the last frame, beginning with the audio's pad byte, up to the mark. */
   byte[] tail(WavChunks chunks, long frames) {
     ByteBuffer out = ByteBuffer.allocate(tailBytes(chunks, frames)).order(ByteOrder.LITTLE_ENDIAN);
     out.position(padBytes(frames));
@@ -120,7 +123,7 @@ record WavFormat(int sampleRate, int channels, int bitDepth) {
   }
 
   private int headBytes(WavChunks chunks, boolean mayGrow) {
-    int size = 12 + 8 + (extensible() ? 40 + 12 : 16) + 8;
+    int size = FORM_BYTES + 8 + (extensible() ? 40 + 12 : 16) + 8;
     if (mayGrow) {
       size += 8 + DS64_BYTES;
     }
@@ -147,7 +150,11 @@ record WavFormat(int sampleRate, int channels, int bitDepth) {
 
   /** All that follows the first eight bytes. */
   private long riffSize(WavChunks chunks, long frames, boolean mayGrow) {
-    return headBytes(chunks, mayGrow) - 8 + frames * frameBytes() + tailBytes(chunks, frames);
+    return headBytes(chunks, mayGrow)
+        - 8
+        + frames * frameBytes()
+        + tailBytes(chunks, frames)
+        + WavMark.BYTES;
   }
 
   private void format(ByteBuffer out) {

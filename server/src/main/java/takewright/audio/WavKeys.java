@@ -57,6 +57,7 @@ public final class WavKeys {
         at += 8 + size + (size & 1);
       }
       if (changed) {
+        WavMark.renew(channel);
         channel.force(false);
       }
       return changed;

@@ -6,11 +6,13 @@ import java.nio.ByteBuffer;
 import java.nio.channels.FileChannel;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.zip.CRC32C;
 
 /**
  * Writes a WAV file so that it appears under its name only when it is whole: into a temporary file
  * beside it, which {@link #commit} flushes to the disk and renames. Closed without a commit,
- * nothing stays.
+ * nothing stays. It ends with Takewright's mark ({@link Originals}), and takes the name of no file
+ * that is not Takewright's own.
  *
  * <p>A file that passes 4 GiB becomes RF64 (EBU Tech 3306).
  */
@@ -27,6 +29,7 @@ public final class WavWriter implements Closeable {
   private final Path temporary;
   private final FileChannel channel;
   private final byte[] block;
+  private final CRC32C audio = new CRC32C();
   private long frames;
   private boolean committed;
 
@@ -43,6 +46,7 @@ public final class WavWriter implements Closeable {
       quantisers[c] = new Quantiser(format.bitDepth(), c);
     }
     this.block = new byte[BLOCK_FRAMES * format.frameBytes()];
+    Originals.requireReplaceable(file);
     byte[] head = format.head(chunks, 0, mayGrow, largestRiff);
     this.temporary = AtomicFile.temporaryFor(file);
     this.channel = AtomicFile.create(temporary);
@@ -118,6 +122,7 @@ public final class WavWriter implements Closeable {
               "sample " + (frames + bad - offset - done) + " of channel " + (c + 1) + " is NaN");
         }
       }
+      audio.update(block, 0, n * frameBytes);
       write(ByteBuffer.wrap(block, 0, n * frameBytes));
       frames += n;
       done += n;
@@ -129,13 +134,18 @@ public final class WavWriter implements Closeable {
     if (committed) {
       throw new IllegalStateException("committed already");
     }
-    write(ByteBuffer.wrap(format.tail(chunks, frames)));
     byte[] head = format.head(chunks, frames, mayGrow, largestRiff);
+    byte[] tail = format.tail(chunks, frames);
+    CRC32C rest = new CRC32C();
+    rest.update(head, WavFormat.FORM_BYTES, head.length - WavFormat.FORM_BYTES);
+    rest.update(tail);
+    write(ByteBuffer.wrap(tail));
+    write(WavMark.chunk((int) audio.getValue(), (int) rest.getValue()));
     ByteBuffer buffer = ByteBuffer.wrap(head);
     while (buffer.hasRemaining()) {
       channel.write(buffer, buffer.position());
     }
-    AtomicFile.publish(channel, temporary, file);
+    AtomicFile.publish(channel, temporary, file, () -> Originals.requireReplaceable(file));
     committed = true;
   }
 

@@ -13,7 +13,7 @@ import takewright.audit.Finding.What;
 import takewright.audit.SampleName.Rest;
 
 /**
- * Samples that are not there, though the others let expect them: notes, by {@link NoteGrid}, and of
+ * Samples that do not exist, though the others let expect them: notes, by {@link NoteGrid}, and of
  * each note every dynamic and round robin that most notes of its group have.
  */
 final class MissingCells {

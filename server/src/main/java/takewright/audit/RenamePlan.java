@@ -36,6 +36,8 @@ public final class RenamePlan {
       CsvMapper.builder()
           .enable(CsvParser.Feature.WRAP_AS_ARRAY)
           .enable(CsvParser.Feature.SKIP_EMPTY_LINES)
+          // The last line is the mark by which a plan that nobody changed may be replaced.
+          .enable(CsvParser.Feature.ALLOW_COMMENTS)
           .build();
 
   private RenamePlan() {}
@@ -97,7 +99,7 @@ public final class RenamePlan {
     return new Draft(renames, left);
   }
 
-  /** Writes a plan; whatever had the name is replaced. */
+  /** Writes a plan, in place of an earlier one that nobody has changed since. */
   public static void write(Path file, List<Rename> renames) throws IOException {
     List<Object> lines = new ArrayList<>();
     lines.add(COLUMNS);
@@ -238,7 +240,7 @@ public final class RenamePlan {
         throw new NoSuchFileException(
             folder.resolve(rename.from()).toString(),
             null,
-            "this file of the plan is not there: audit the folder again");
+            "this file of the plan does not exist: audit the folder again");
       }
       leaving.add(rename.from());
     }

@@ -28,7 +28,7 @@ import takewright.v1.SampleFacts;
 @Command(
     name = "analyse",
     mixinStandardHelpOptions = true,
-    description = "Measures samples: pitch, level, noise; a row a file, as CSV.")
+    description = "Measures samples: pitch, level, noise. Prints CSV, one row per file.")
 final class AnalyseCommand implements Callable<Integer> {
   private static final List<String> COLUMNS =
       List.of(
@@ -100,33 +100,34 @@ final class AnalyseCommand implements Callable<Integer> {
 
   @Option(
       names = "--kind",
-      description = "What the samples are: ${COMPLETION-CANDIDATES}. Default: decided for each.")
+      description =
+          "What the samples are: ${COMPLETION-CANDIDATES}. Default: decided for each" + " sample.")
   private KindOption kind;
 
   @Option(
       names = "--tuning-hz",
       paramLabel = "HZ",
-      description = "Frequency of A4, 392 to 466. Default: 440.")
+      description = "Frequency of A4 in hertz, 392 to 466. Default: 440.")
   private Double tuningHz;
 
   @Option(
       names = "--detail",
       description =
-          "How much is measured: ${COMPLETION-CANDIDATES}. What is not measured is left empty."
-              + " Default: essential.")
+          "How much to measure: ${COMPLETION-CANDIDATES}. What is not measured stays"
+              + " empty. Default: essential.")
   private DetailOption detail = DetailOption.ESSENTIAL;
 
   @Option(
       names = "--blocks",
       paramLabel = "MS",
       description =
-          "Instead of a row a file, a row for each block of so many milliseconds, 10 to 1000: its"
-              + " levels, and its pitch.")
+          "Prints one row per block of this many milliseconds, 10 to 1000, instead of"
+              + " one per file: levels and pitch.")
   private Double blockMs;
 
   @Mixin private PictureOption picture;
 
-  @Option(names = "--json", description = "JSON instead of CSV.")
+  @Option(names = "--json", description = "Prints JSON instead of CSV.")
   private boolean json;
 
   /** How much is measured, as the command line has it. */
@@ -152,7 +153,7 @@ final class AnalyseCommand implements Callable<Integer> {
   @Override
   public Integer call() throws IOException {
     if (picture.wanted() && files.size() > 1) {
-      throw new IllegalArgumentException("--picture goes with one FILE; leave the others out");
+      throw new IllegalArgumentException("--picture needs exactly one FILE; name only that");
     }
     int status = Main.DONE;
     try (Connection.Session session = connection.open();

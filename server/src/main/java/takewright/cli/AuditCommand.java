@@ -28,8 +28,9 @@ import takewright.v1.SampleRename;
     name = "audit",
     mixinStandardHelpOptions = true,
     description = {
-      "Holds the names in a folder of samples against what is heard; a row a finding, as CSV.",
-      "Nothing in the folder is changed, unless --apply or --undo says so."
+      "Compares the file names in a folder of samples with what is heard. Prints"
+          + " CSV, one row per finding.",
+      "Changes nothing in the folder without --apply or --undo."
     })
 final class AuditCommand implements Callable<Integer> {
   private static final List<String> COLUMNS =
@@ -45,46 +46,48 @@ final class AuditCommand implements Callable<Integer> {
   @Option(
       names = "--tuning-hz",
       paramLabel = "HZ",
-      description = "Frequency of A4, 392 to 466. Default: 440.")
+      description = "Frequency of A4 in hertz, 392 to 466. Default: 440.")
   private Double tuningHz;
 
   @Option(
       names = "--fix-names",
-      description = "Write a plan of new names for wrongly named samples, and show it.")
+      description = "Writes a plan of new names for wrongly named samples, and shows it.")
   private boolean fixNames;
 
   @Option(
       names = "--plan",
       paramLabel = "FILE",
-      description = "Where the plan goes, outside of DIR. Default: DIR-renames.csv beside it.")
+      description = "File for the plan, outside DIR. Default: DIR-renames.csv beside DIR.")
   private Path plan;
 
   @Option(
       names = "--apply",
       description =
-          "With --fix-names: carry the plan out. DIR-renames-undo.csv puts the old names back.")
+          "With --fix-names: carries the plan out, and writes DIR-renames-undo.csv for"
+              + " --undo.")
   private boolean apply;
 
   @Option(
       names = "--undo",
       paramLabel = "FILE",
-      description = "Put the old names back, by the file that --apply wrote; no audit is made.")
+      description = "Restores the old names from the file that --apply wrote; makes no audit.")
   private Path undo;
 
-  @Option(names = "--strict", description = "Exit with status 1 where anything is found.")
+  @Option(names = "--strict", description = "Exit with status 1 if there are findings.")
   private boolean strict;
 
-  @Option(names = "--json", description = "JSON instead of CSV.")
+  @Option(names = "--json", description = "Prints JSON instead of CSV.")
   private boolean json;
 
   @Override
   public Integer call() throws IOException {
     if ((apply || plan != null) && !fixNames) {
       throw new ParameterException(
-          spec.commandLine(), (apply ? "--apply" : "--plan") + " goes with --fix-names");
+          spec.commandLine(), (apply ? "--apply" : "--plan") + " needs --fix-names");
     }
     if (undo != null && fixNames) {
-      throw new ParameterException(spec.commandLine(), "--undo goes without --fix-names");
+      throw new ParameterException(
+          spec.commandLine(), "--undo cannot be combined with --fix-names; leave one out");
     }
     try (Connection.Session session = connection.open()) {
       LibraryServiceBlockingStub service = LibraryServiceGrpc.newBlockingStub(session.channel());
@@ -148,7 +151,7 @@ final class AuditCommand implements Callable<Integer> {
           .append(Texts.count(summary.getNamed(), "named note sounds so", "named notes sound so"))
           .append(")");
     }
-    line.append(counts.isEmpty() ? ": nothing found" : ": ");
+    line.append(counts.isEmpty() ? ": no findings" : ": ");
     String separator = "";
     for (Map.Entry<String, Integer> count : counts.entrySet()) {
       line.append(separator).append(count.getValue()).append(" ").append(count.getKey());
@@ -163,9 +166,9 @@ final class AuditCommand implements Callable<Integer> {
     }
     summary.getLeftList().forEach(left -> main.err.println("left: " + left));
     if (summary.getRenamesCount() == 0) {
-      main.err.println("no file needs, or can be given, another name");
+      main.err.println("no file needs or can get another name");
     } else if (!apply) {
-      main.err.println("nothing was renamed: look at " + planFile() + ", then add --apply");
+      main.err.println("nothing was renamed: read " + planFile() + ", then add --apply");
     }
   }
 
@@ -181,7 +184,7 @@ final class AuditCommand implements Callable<Integer> {
             .getRenamed();
     main.err.println(
         Texts.count(renamed, "file", "files")
-            + " renamed; to go back: takewright audit "
+            + " renamed; to undo: takewright audit "
             + folder
             + " --undo "
             + back);

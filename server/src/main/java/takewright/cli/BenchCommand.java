@@ -11,7 +11,7 @@ import picocli.CommandLine.Unmatched;
  */
 @Command(
     name = "bench",
-    description = "Measures speed, beside general-purpose tools (see bench --help).")
+    description = "Measures speed beside general-purpose tools (see bench --help).")
 final class BenchCommand implements Callable<Integer> {
   @ParentCommand private Main main;
 
@@ -19,7 +19,7 @@ final class BenchCommand implements Callable<Integer> {
 
   @Override
   public Integer call() {
-    main.complain("bench is a program of its own: call it by the launcher, ./takewright bench");
+    main.complain("bench is a separate program: start it with the launcher, ./takewright bench");
     return Main.FAILED;
   }
 }

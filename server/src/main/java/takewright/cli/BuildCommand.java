@@ -12,7 +12,7 @@ import picocli.CommandLine.ParentCommand;
 @Command(
     name = "build",
     mixinStandardHelpOptions = true,
-    description = "Builds a library from a sheet; goes on where it was interrupted.")
+    description = "Builds a library from a sheet; continues where it was interrupted.")
 final class BuildCommand implements Callable<Integer> {
   @ParentCommand private Main main;
   @Mixin private Connection connection;
@@ -24,27 +24,26 @@ final class BuildCommand implements Callable<Integer> {
       names = "--out",
       required = true,
       paramLabel = "DIR",
-      description = "The folder to write to; made where it is missing.")
+      description = "The folder to write to; created if it does not exist.")
   private Path out;
 
   @Option(
       names = "--all-sounds",
       description =
-          "Keeps sounds of all samples for the report page, 0.25 MB for each second of a sample;"
-              + " else only of flagged ones.")
+          "Keeps sounds of all samples for the report, 0.25 MB for each second of a"
+              + " sample. Default: only of flagged samples.")
   private boolean allSounds;
 
   @Option(
       names = "--watch",
       description =
-          "Says at once where the report page can be opened in a browser: it follows along while"
-              + " the build runs.")
+          "Prints at once where to open the report in a browser, which shows the"
+              + " progress while the build runs.")
   private boolean watch;
 
   @Option(
       names = "--strict",
-      description =
-          "Exit with status 1 where cells are missing, samples flagged or there are warnings.")
+      description = "Exit with status 1 if there are missing cells, flagged samples or warnings.")
   private boolean strict;
 
   @Override

@@ -17,7 +17,9 @@ import takewright.v1.SheetProblem;
 @Command(
     name = "check",
     mixinStandardHelpOptions = true,
-    description = "Reads a sheet and its takes' headers and says what is wrong; writes nothing.")
+    description =
+        "Reads a sheet and the headers of its takes, and reports what is wrong."
+            + " Writes nothing.")
 final class CheckCommand implements Callable<Integer> {
   @ParentCommand private Main main;
   @Mixin private Connection connection;
@@ -25,7 +27,7 @@ final class CheckCommand implements Callable<Integer> {
   @Parameters(paramLabel = "SHEET", description = "The sheet of a library (YAML).")
   private Path sheet;
 
-  @Option(names = "--strict", description = "Exit with status 1 where there are warnings.")
+  @Option(names = "--strict", description = "Exit with status 1 if there are warnings.")
   private boolean strict;
 
   @Override
@@ -54,7 +56,8 @@ final class CheckCommand implements Callable<Integer> {
             + ", "
             + Texts.duration(answer.getDurationS()));
     if (errors > 0) {
-      main.complain(sheet + ": " + Texts.count(errors, "error", "errors") + ": cannot be built");
+      main.complain(
+          sheet + ": " + Texts.count(errors, "error", "errors") + ": correct them, then build");
       return Main.FAILED;
     }
     return strict && answer.getProblemsCount() > 0 ? Main.NEEDS_A_LOOK : Main.DONE;

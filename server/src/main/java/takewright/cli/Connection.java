@@ -27,8 +27,8 @@ final class Connection {
       names = "--server",
       paramLabel = "HOST:PORT[,HOST:PORT]...",
       description =
-          "Call the service that runs there, or one of several that see the same disk. Without it,"
-              + " one is started for the command.")
+          "Calls the service that runs there, or one of several that share a disk."
+              + " Default: the command starts a service in its own process.")
   private String server;
 
   @Option(
@@ -36,22 +36,22 @@ final class Connection {
       paramLabel = "FILE",
       split = ",",
       description =
-          "The file with that service's token; of several services one for all, or one for each,"
-              + " with commas between. Default: ~/.takewright/token-PORT.")
+          "File with that service's token; for several services one file for all, or"
+              + " one each, separated by commas. Default: ~/.takewright/token-PORT.")
   private List<Path> tokenFiles = List.of();
 
   @Option(
       names = "--tls-ca",
       paramLabel = "FILE",
       description =
-          "Who vouches for that service's certificate (PEM); calls go over TLS then. Default: for"
-              + " another machine those that the system trusts, on this one no TLS.")
+          "CA certificate (PEM) that signed the service's certificate; turns TLS on."
+              + " Default: the system's CAs for another machine, no TLS on this one.")
   private Path tlsAuthority;
 
   @Option(
       names = "--tls-cert",
       paramLabel = "FILE",
-      description = "This client's certificate (PEM), if the service asks for one.")
+      description = "The client's certificate (PEM), if the service requires one.")
   private Path tlsCertificate;
 
   @Option(names = "--tls-key", paramLabel = "FILE", description = "Its private key (PEM, PKCS#8).")

@@ -12,7 +12,7 @@ import takewright.demo.Demo;
 @Command(
     name = "demo",
     mixinStandardHelpOptions = true,
-    description = "Makes a demo session, with a player who does not exist, and builds it.")
+    description = "Makes a demo session with an invented player, and builds it.")
 final class DemoCommand implements Callable<Integer> {
   @ParentCommand private Main main;
   @Mixin private Connection connection;

@@ -19,7 +19,8 @@ import takewright.v1.OperationsServiceGrpc;
 @Command(
     name = "denoise",
     mixinStandardHelpOptions = true,
-    description = "Takes the noise of the room out of a file, into a new file of the same length.")
+    description =
+        "Removes the noise of the room from a file and writes a new file of the same" + " length.")
 final class DenoiseCommand implements Callable<Integer> {
   @ParentCommand private Main main;
   @Mixin private Connection connection;
@@ -33,7 +34,7 @@ final class DenoiseCommand implements Callable<Integer> {
   @Option(
       names = "--amount-db",
       paramLabel = "DB",
-      description = "How far the floor is taken down, 0 to 60. Default: 24.")
+      description = "How far to lower the noise floor in dB, 0 to 60. Default: 24.")
   private Double amountDb;
 
   @Option(
@@ -45,10 +46,10 @@ final class DenoiseCommand implements Callable<Integer> {
   @Option(
       names = "--bit-depth",
       paramLabel = "BITS",
-      description = "Bits a sample of what is written: 16, 24 or 32. Default: 24.")
+      description = "Bits per sample of the result: 16, 24 or 32. Default: 24.")
   private Integer bitDepth;
 
-  @Option(names = "--replace", description = "Files that are already there may be replaced.")
+  @Option(names = "--replace", description = "Replaces existing files.")
   private boolean replace;
 
   @Override
@@ -79,12 +80,12 @@ final class DenoiseCommand implements Callable<Integer> {
                 "floor %.1f dBFS before, %.1f dBFS after",
                 report.getFloorBeforeDbfs(),
                 report.getFloorAfterDbfs())
-            : "no room tone was found, so nothing was taken away";
+            : "no room tone was found, so nothing was removed";
     if (report.hasHumHz()) {
       floor +=
           String.format(
               Locale.ROOT,
-              ", hum of %.2f Hz at %.1f dBFS taken out",
+              ", hum of %.2f Hz at %.1f dBFS removed",
               report.getHumHz(),
               report.getHumDbfs());
     }

@@ -32,7 +32,7 @@ import takewright.v1.PcmFormat;
     name = "follow",
     mixinStandardHelpOptions = true,
     description =
-        "Listens along while a take is recorded, and says what was played and what is missing.")
+        "Listens while a take is recorded, and prints what was played and what is" + " missing.")
 final class FollowCommand implements Callable<Integer> {
   private static final Pattern PCM =
       Pattern.compile(
@@ -51,7 +51,9 @@ final class FollowCommand implements Callable<Integer> {
       index = "1",
       arity = "0..1",
       paramLabel = "FILE",
-      description = "A take to play through. Default: raw audio from standard input, see --pcm.")
+      description =
+          "A recorded take to play through. Default: raw audio from standard input,"
+              + " see --pcm.")
   private Path file;
 
   @Option(
@@ -64,20 +66,18 @@ final class FollowCommand implements Callable<Integer> {
       names = "--pcm",
       paramLabel = "ENCODING,RATE,CHANNELS",
       description =
-          "What standard input brings: int16, int24, int32 or float32, little-endian; for instance"
-              + " int24,48000,2.")
+          "Format of standard input: int16, int24, int32 or float32, little-endian;"
+              + " for instance int24,48000,2.")
   private String pcm;
 
   @Option(
       names = "--speed",
       paramLabel = "N",
       defaultValue = "0",
-      description = "Plays FILE so many times as fast as it is. Default: as fast as can be.")
+      description = "Plays FILE at this many times real time. Default: as fast as possible.")
   private double speed;
 
-  @Option(
-      names = "--strict",
-      description = "Exit with status 1 where cells are missing in the end.")
+  @Option(names = "--strict", description = "Exit with status 1 if cells are missing at the end.")
   private boolean strict;
 
   private final Map<Integer, NoteHeard> told = new HashMap<>();
@@ -138,7 +138,7 @@ final class FollowCommand implements Callable<Integer> {
     } catch (InterruptedException e) {
       backlog.end(new IOException("interrupted", e));
     } catch (RuntimeException | Error e) {
-      backlog.end(new IOException("the audio cannot be read on: " + e, e));
+      backlog.end(new IOException("the audio cannot be read any further: " + e, e));
     }
   }
 
@@ -271,7 +271,7 @@ final class FollowCommand implements Callable<Integer> {
     String some = String.join(", ", cells.stream().limit(8).map(FollowCommand::cell).toList());
     main.out.println(
         cells.isEmpty()
-            ? "     nothing is missing"
+            ? "     no cell is missing"
             : "     missing " + cells.size() + ": " + some + (cells.size() > 8 ? ", ..." : ""));
   }
 }

@@ -24,7 +24,7 @@ import takewright.v1.OperationsServiceGrpc;
     mixinStandardHelpOptions = true,
     description = {
       "Makes a further layer of a sample: the same note in a room, through effects, or both.",
-      "Without --impulse, --room and --chain it is a computed room of 12 x 9 x 5 m."
+      "Without --impulse, --room and --chain: a computed room of 12 x 9 x 5 m."
     })
 final class LayerCommand implements Callable<Integer> {
   private static final Pattern SIZE = Pattern.compile("([0-9.]{1,8})x([0-9.]{1,8})x([0-9.]{1,8})");
@@ -47,29 +47,31 @@ final class LayerCommand implements Callable<Integer> {
   @Option(
       names = "--room",
       paramLabel = "LxWxH",
-      description = "A computed room of these metres, each 2 to 100.")
+      description = "A computed room of this size in metres, each 2 to 100.")
   private String room;
 
   @Option(
       names = "--absorption",
       paramLabel = "SHARE",
       description =
-          "Share of the energy that the computed room's walls swallow, 0.02 to 0.9. Default: 0.2.")
+          "Share of the energy that the computed room's walls absorb, 0.02 to 0.9."
+              + " Default: 0.2.")
   private Double absorption;
 
   @Option(
       names = "--wet-db",
       paramLabel = "DB",
-      description = "Level of the room against the direct sound, -60 to 12. Default: -6.")
+      description =
+          "Level of the room relative to the direct sound in dB, -60 to 12. Default:" + " -6.")
   private Double wetDb;
 
   @Option(
       names = "--pre-delay-ms",
       paramLabel = "MS",
-      description = "How much later the room sets in, 0 to 500. Default: 0.")
+      description = "Pre-delay of the room in milliseconds, 0 to 500. Default: 0.")
   private Double preDelayMs;
 
-  @Option(names = "--wet-only", description = "Leave the direct sound out.")
+  @Option(names = "--wet-only", description = "Omits the direct sound.")
   private boolean wetOnly;
 
   @Option(
@@ -86,22 +88,22 @@ final class LayerCommand implements Callable<Integer> {
   @Option(
       names = "--tempo-bpm",
       paramLabel = "BPM",
-      description = "Quarter notes a minute, for delays in note values.")
+      description = "Quarter notes per minute, for delays in note values.")
   private Double tempoBpm;
 
   @Option(
       names = "--onset-frame",
       paramLabel = "FRAME",
-      description = "Where the sound sets in, for reverse. Default: 0.")
+      description = "Frame of the onset, for reverse. Default: 0.")
   private Long onsetFrame;
 
   @Option(
       names = "--bit-depth",
       paramLabel = "BITS",
-      description = "Bits a sample of what is written: 16, 24 or 32. Default: 24.")
+      description = "Bits per sample of the result: 16, 24 or 32. Default: 24.")
   private Integer bitDepth;
 
-  @Option(names = "--replace", description = "A file that is already there may be replaced.")
+  @Option(names = "--replace", description = "Replaces an existing file.")
   private boolean replace;
 
   @Override

@@ -81,7 +81,7 @@ final class LibraryBuild implements AutoCloseable {
       if (isBegun) {
         // Another server shows its page elsewhere.
         close();
-        main.err.println("warning: the service that built is gone; another one goes on");
+        main.err.println("warning: the service that ran the build is gone; another continues it");
       }
       try {
         Thread.sleep(PAUSE_MS);

@@ -91,7 +91,7 @@ public final class Main implements Runnable {
 
   @Override
   public void run() {
-    throw new ParameterException(new CommandLine(this), "a command is missing");
+    throw new ParameterException(new CommandLine(this), "no command given");
   }
 
   private int badUsage(ParameterException failure, String[] args) {
@@ -118,7 +118,7 @@ public final class Main implements Runnable {
       throw new TypeConversionException(
           "\""
               + text
-              + "\" is no path here; where it has letters beyond ASCII, set LC_ALL=C.UTF-8");
+              + "\" is not a valid path; if it holds letters beyond ASCII, set LC_ALL=C.UTF-8");
     }
   }
 
@@ -131,7 +131,8 @@ public final class Main implements Runnable {
   static String describe(Throwable failure) {
     if (failure instanceof StatusRuntimeException answer) {
       if (answer.getStatus().getCode() == Status.Code.UNAVAILABLE) {
-        return "no service answers there: start it with `takewright serve`, or correct --server";
+        return "no service answers at that address: start it with `takewright serve`, or"
+            + " correct --server";
       }
       String line = answer.getStatus().getDescription();
       return oneLine(line == null ? answer.getStatus().getCode().toString() : line);
@@ -141,9 +142,9 @@ public final class Main implements Runnable {
       if (reason == null) {
         reason =
             switch (file.getClass().getSimpleName()) {
-              case "NoSuchFileException" -> "is not there";
-              case "FileAlreadyExistsException" -> "is already there";
-              case "AccessDeniedException" -> "may not be read or written by this user";
+              case "NoSuchFileException" -> "does not exist";
+              case "FileAlreadyExistsException" -> "exists already";
+              case "AccessDeniedException" -> "cannot be read or written by this user";
               case "NotDirectoryException" -> "is not a folder";
               default -> "cannot be used";
             };
@@ -153,7 +154,7 @@ public final class Main implements Runnable {
     if (failure instanceof IOException || failure instanceof IllegalArgumentException) {
       return oneLine(failure.getMessage());
     }
-    return "something went wrong that should not: " + oneLine(failure.toString());
+    return "an internal error: " + oneLine(failure.toString());
   }
 
   private static String oneLine(String text) {

@@ -39,16 +39,19 @@ final class NameCommand implements Callable<Integer> {
   @Option(names = "--library", paramLabel = "NAME", description = "Name of the library.")
   private String library;
 
-  @Option(names = "--articulation", paramLabel = "WORD", description = "For instance sustain.")
+  @Option(
+      names = "--articulation",
+      paramLabel = "WORD",
+      description = "Articulation, for instance tremolo.")
   private String articulation;
 
-  @Option(names = "--layer", paramLabel = "WORD", description = "For instance close.")
+  @Option(names = "--layer", paramLabel = "WORD", description = "Layer, for instance close.")
   private String layer;
 
   @Option(names = "--midi", paramLabel = "N", description = "Root note, 0 to 127; 60 is middle C.")
   private Integer midi;
 
-  @Option(names = "--dynamic", paramLabel = "WORD", description = "For instance mf.")
+  @Option(names = "--dynamic", paramLabel = "WORD", description = "Dynamic, for instance mf.")
   private String dynamic;
 
   @Option(names = "--rr", paramLabel = "N", description = "Round robin, from 1.")
@@ -57,7 +60,7 @@ final class NameCommand implements Callable<Integer> {
   @Option(
       names = "--parse",
       paramLabel = "NAME",
-      description = "Reads this name instead; the facts as CSV.")
+      description = "Reads the facts in this name instead, and prints them as CSV.")
   private String parse;
 
   @Option(
@@ -86,7 +89,7 @@ final class NameCommand implements Callable<Integer> {
       description = "The sharp sign in names, # or s. Default: #.")
   private String sharpSign;
 
-  @Option(names = "--json", description = "With --parse: JSON instead of CSV.")
+  @Option(names = "--json", description = "With --parse: prints JSON instead of CSV.")
   private boolean json;
 
   @Override

@@ -12,7 +12,8 @@ final class PictureOption {
   @Option(
       names = "--picture",
       paramLabel = "FILE.png",
-      description = "Also draws what was heard; a picture of that name is replaced.")
+      description =
+          "Also draws what was heard. A picture that Takewright drew before is replaced, any other file is not.")
   private Path file;
 
   /** Whether one is wanted. */

@@ -11,6 +11,7 @@ import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.v1.LibraryServiceGrpc;
+import takewright.v1.RanOutNote;
 import takewright.v1.RenderRequest;
 import takewright.v1.RenderResponse;
 import takewright.v1.UnplayedNote;
@@ -19,8 +20,9 @@ import takewright.v1.UnplayedNote;
     name = "render",
     mixinStandardHelpOptions = true,
     description = {
-      "Plays a phrase through the finished samples of a build, into a WAV file.",
-      "Without --midi and --notes: short notes over the whole range, then one at every dynamic."
+      "Plays a phrase through the finished samples of a build and writes a WAV" + " file.",
+      "Without --midi and --notes: short notes over the whole range, one note at every dynamic,",
+      "and held notes where the samples have loops."
     })
 final class RenderCommand implements Callable<Integer> {
   /** Lines on notes that could not be played, before the rest is only counted. */
@@ -42,13 +44,14 @@ final class RenderCommand implements Callable<Integer> {
     @Option(
         names = "--midi",
         paramLabel = "FILE",
-        description = "Play a Standard MIDI File: the notes and the pedal of all its channels.")
+        description = "Plays a Standard MIDI File: notes and sustain pedal of all its channels.")
     private Path midi;
 
     @Option(
         names = "--notes",
         paramLabel = "NOTES",
-        description = "Play these, for instance \"C4 E4:0.5@80 67\": note, seconds, velocity.")
+        description =
+            "Plays these notes, for instance \"C4 E4:0.5@80 67\": note, seconds," + " velocity.")
     private String notes;
   }
 
@@ -64,10 +67,12 @@ final class RenderCommand implements Callable<Integer> {
       description = "The layer to play. Default: the first of the articulation.")
   private String layer = "";
 
-  @Option(names = "--replace", description = "A file that is already there may be replaced.")
+  @Option(names = "--replace", description = "Replaces an existing file.")
   private boolean replace;
 
-  @Option(names = "--strict", description = "Exit with 1 where a note could not be played.")
+  @Option(
+      names = "--strict",
+      description = "Exit with status 1 if a note could not be played or ran out.")
   private boolean strict;
 
   @Override
@@ -93,7 +98,7 @@ final class RenderCommand implements Callable<Integer> {
       main.err.println(
           String.format(
               Locale.ROOT,
-              "not played: %s (MIDI note %d) at %.2f s, velocity %d: no sample is near it",
+              "not played: %s (MIDI note %d) at %.2f s, velocity %d: no sample is near" + " enough",
               note.getNote(),
               note.getMidi(),
               note.getStartS(),
@@ -101,6 +106,20 @@ final class RenderCommand implements Callable<Integer> {
     }
     if (answer.getNotPlayed() > MAX_LINES) {
       main.err.println("not played: " + (answer.getNotPlayed() - MAX_LINES) + " more notes");
+    }
+    for (RanOutNote note :
+        answer.getRanOutList().subList(0, Math.min(MAX_LINES, answer.getRanOutList().size()))) {
+      main.err.println(
+          String.format(
+              Locale.ROOT,
+              "ran out: %s at %.2f s sounded for %.2f of %.2f s: its sample has no loop",
+              note.getNote(),
+              note.getStartS(),
+              note.getSoundedS(),
+              note.getLengthS()));
+    }
+    if (answer.getNotesRanOut() > MAX_LINES) {
+      main.err.println("ran out: " + (answer.getNotesRanOut() - MAX_LINES) + " more notes");
     }
     main.out.println(
         String.format(
@@ -114,7 +133,10 @@ final class RenderCommand implements Callable<Integer> {
             Texts.duration(answer.getDurationS()),
             answer.getPeakDbfs()));
     main.out.println(
-        "Before you listen: turn the level down, then come up slowly; loud sound harms ears.");
-    return strict && answer.getNotPlayed() > 0 ? Main.NEEDS_A_LOOK : Main.DONE;
+        "Before you listen: turn the level down, then raise it slowly; loud sound"
+            + " harms ears.");
+    return strict && answer.getNotPlayed() + answer.getNotesRanOut() > 0
+        ? Main.NEEDS_A_LOOK
+        : Main.DONE;
   }
 }

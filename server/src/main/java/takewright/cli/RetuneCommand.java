@@ -19,7 +19,7 @@ import takewright.v1.RetuneResponse;
 @Command(
     name = "retune",
     mixinStandardHelpOptions = true,
-    description = "Moves the pitch of a sample, to its nearest note unless told how far.")
+    description = "Moves the pitch of a sample to its nearest note, or by a number of cents.")
 final class RetuneCommand implements Callable<Integer> {
   @ParentCommand private Main main;
   @Mixin private Connection connection;
@@ -33,33 +33,38 @@ final class RetuneCommand implements Callable<Integer> {
   @Option(
       names = "--cents",
       paramLabel = "CENTS",
-      description = "How far to move it, -1200 to 1200. Default: measured, to the nearest note.")
+      description =
+          "How far to move the pitch, -1200 to 1200. Default: to the nearest note, as"
+              + " measured.")
   private Double cents;
 
   @Option(
       names = "--tuning-hz",
       paramLabel = "HZ",
-      description = "Frequency of A4 where it is measured, 392 to 466. Default: 440.")
+      description = "Without --cents: frequency of A4 in hertz, 392 to 466. Default: 440.")
   private Double tuningHz;
 
   @Option(
       names = "--limit-cents",
       paramLabel = "CENTS",
-      description = "Where it is measured: beyond this nothing is moved, 0 to 1200. Default: 60.")
+      description =
+          "Without --cents: a note further off than this is not moved, 0 to 1200."
+              + " Default: 60.")
   private Double limitCents;
 
   @Option(
       names = "--temperament",
       paramLabel = "NAME",
       description =
-          "Where the notes lie where it is measured: equal, pythagorean, quarter_comma_meantone,"
-              + " werckmeister_3, kirnberger_3, vallotti or just. Default: equal.")
+          "Without --cents: where the notes lie: equal, pythagorean,"
+              + " quarter_comma_meantone, werckmeister_3, kirnberger_3, vallotti or just."
+              + " Default: equal.")
   private String temperament;
 
   @Option(
       names = "--temperament-root",
       paramLabel = "NOTE",
-      description = "The note that the temperament begins on, as D or Eb. Default: C.")
+      description = "The note on which the temperament begins, such as D or Eb. Default: C.")
   private String temperamentRoot;
 
   @Option(
@@ -67,28 +72,28 @@ final class RetuneCommand implements Callable<Integer> {
       paramLabel = "CENTS",
       split = ",",
       description =
-          "Where the notes lie instead: twelve numbers with commas between, how many cents C, C#,"
-              + " D, ... B lie above equal temperament.")
+          "Where the notes lie, instead of --temperament: twelve numbers, separated by"
+              + " commas, by how many cents C, C#, D, ... B lie above equal temperament.")
   private List<Double> offsetsCents;
 
   @Option(
       names = "--steady-pitch",
-      description = "Slow drift within the note is made level; vibrato stays.")
+      description = "Removes slow drift within the note; vibrato stays.")
   private boolean steadyPitch;
 
   @Option(
       names = "--sample-rate",
       paramLabel = "HZ",
-      description = "Sample rate of the result, 8000 to 192000. Default: that of IN.")
+      description = "Sample rate of the result in hertz, 8000 to 192000. Default: that of IN.")
   private Integer sampleRate;
 
   @Option(
       names = "--bit-depth",
       paramLabel = "BITS",
-      description = "Bits a sample of what is written: 16, 24 or 32. Default: 24.")
+      description = "Bits per sample of the result: 16, 24 or 32. Default: 24.")
   private Integer bitDepth;
 
-  @Option(names = "--replace", description = "A file that is already there may be replaced.")
+  @Option(names = "--replace", description = "Replaces an existing file.")
   private boolean replace;
 
   @Override
@@ -138,7 +143,7 @@ final class RetuneCommand implements Callable<Integer> {
             : "";
     String drift =
         report.getDriftCents() > 0
-            ? String.format(Locale.ROOT, ", drift of %.1f cents made level", report.getDriftCents())
+            ? String.format(Locale.ROOT, ", drift of %.1f cents removed", report.getDriftCents())
             : "";
     main.out.println(
         String.format(

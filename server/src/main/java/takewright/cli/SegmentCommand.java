@@ -20,7 +20,7 @@ import takewright.v1.SegmentResponse;
 @Command(
     name = "segment",
     mixinStandardHelpOptions = true,
-    description = "Finds the regions of a take; a row a region, as CSV.")
+    description = "Finds the regions of a take. Prints CSV, one row per region.")
 final class SegmentCommand implements Callable<Integer> {
   private static final List<String> COLUMNS =
       List.of(
@@ -54,43 +54,48 @@ final class SegmentCommand implements Callable<Integer> {
   @Option(
       names = "--lead-in-ms",
       paramLabel = "MS",
-      description = "Silence before each onset, 0 to 1000. Default: 10.")
+      description = "Silence kept before each onset in milliseconds, 0 to 1000. Default: 10.")
   private Double leadInMs;
 
   @Option(
       names = "--on-threshold-db",
       paramLabel = "DB",
-      description = "Rise above the room tone that starts a region, 3 to 60. Default: 9.")
+      description =
+          "How far above the room tone a sound must rise to start a region, in dB, 3"
+              + " to 60. Default: 9.")
   private Double onThresholdDb;
 
   @Option(
       names = "--off-threshold-db",
       paramLabel = "DB",
-      description = "Rise above the room tone that a region keeps, 1 to 60. Default: 3.")
+      description =
+          "How far above the room tone a sound must stay to remain in a region, in dB,"
+              + " 1 to 60. Default: 3.")
   private Double offThresholdDb;
 
   @Option(
       names = "--min-gap-ms",
       paramLabel = "MS",
       description =
-          "A gap up to this does not split a region, 0 to 10000. Default: 250, phrases 700.")
+          "A gap up to this length does not split a region, in milliseconds, 0 to"
+              + " 10000. Default: 250; 700 for phrases.")
   private Double minGapMs;
 
   @Option(
       names = "--min-length-ms",
       paramLabel = "MS",
-      description = "Shorter sounds are rejected, 1 to 10000. Default: 50.")
+      description = "Shorter sounds are rejected, in milliseconds, 1 to 10000. Default: 50.")
   private Double minLengthMs;
 
   @Option(
       names = "--tuning-hz",
       paramLabel = "HZ",
-      description = "Frequency of A4, 392 to 466. Default: 440.")
+      description = "Frequency of A4 in hertz, 392 to 466. Default: 440.")
   private Double tuningHz;
 
   @Mixin private PictureOption picture;
 
-  @Option(names = "--json", description = "JSON instead of CSV.")
+  @Option(names = "--json", description = "Prints JSON instead of CSV.")
   private boolean json;
 
   @Override

@@ -17,7 +17,7 @@ import takewright.service.TakewrightServer;
 @Command(
     name = "serve",
     mixinStandardHelpOptions = true,
-    description = "Runs the service for other programs of this user, until it is interrupted.")
+    description = "Runs the service for other programs until it is interrupted.")
 final class ServeCommand implements Callable<Integer> {
   @ParentCommand private Main main;
 
@@ -26,36 +26,35 @@ final class ServeCommand implements Callable<Integer> {
       paramLabel = "ADDRESS",
       defaultValue = ServerSettings.DEFAULT_HOST,
       description =
-          "Address to listen on; one that other machines reach needs --tls-cert and --tls-key."
-              + " Default: 127.0.0.1.")
+          "Address to listen on; an address that other machines can reach needs"
+              + " --tls-cert and --tls-key. Default: 127.0.0.1.")
   private String host;
 
   @Option(
       names = "--port",
       paramLabel = "N",
       defaultValue = "" + ServerSettings.DEFAULT_PORT,
-      description = "Port to listen on; 0 takes one that is free. Default: ${DEFAULT-VALUE}.")
+      description = "Port to listen on; 0 takes any free one. Default: ${DEFAULT-VALUE}.")
   private int port;
 
   @Option(
       names = "--allow",
       paramLabel = "DIR",
       description =
-          "A folder whose files calls may read and write; may be given again. Default: none, so"
-              + " that calls may only stream audio.")
+          "Folder whose files calls may read and write; may be repeated. Default:"
+              + " none, so calls can only stream audio.")
   private List<Path> allowed = List.of();
 
   @Option(
       names = "--token-file",
       paramLabel = "FILE",
-      description =
-          "Where to write the token that callers need. Default: ~/.takewright/token-PORT.")
+      description = "File for the token that callers need. Default: ~/.takewright/token-PORT.")
   private Path tokenFile;
 
   @Option(
       names = "--tls-cert",
       paramLabel = "FILE",
-      description = "The server's certificate (PEM), for calls over TLS. Default: no TLS.")
+      description = "The service's certificate (PEM); turns TLS on. Default: no TLS.")
   private Path tlsCertificate;
 
   @Option(names = "--tls-key", paramLabel = "FILE", description = "Its private key (PEM, PKCS#8).")
@@ -65,8 +64,8 @@ final class ServeCommand implements Callable<Integer> {
       names = "--tls-client-ca",
       paramLabel = "FILE",
       description =
-          "Takes only clients with a certificate that this one vouches for (PEM). Default: the"
-              + " token is enough.")
+          "CA certificate (PEM): accepts only clients whose certificate it signed."
+              + " Default: the token is enough.")
   private Path tlsClientAuthority;
 
   @Option(
@@ -74,8 +73,8 @@ final class ServeCommand implements Callable<Integer> {
       paramLabel = "N",
       defaultValue = "-1",
       description =
-          "Answers http://127.0.0.1:N/metrics in the Prometheus text format; 0 takes a port that"
-              + " is free. Default: no.")
+          "Serves http://127.0.0.1:N/metrics in the Prometheus text format; 0 takes"
+              + " any free port. Default: no metrics.")
   private int metricsPort;
 
   /** How the log is written. */
@@ -89,16 +88,16 @@ final class ServeCommand implements Callable<Integer> {
       paramLabel = "FORMAT",
       defaultValue = "text",
       description =
-          "What is written to standard error: text, failures of the service alone; json, an object"
-              + " a line, for each call as well. Default: text.")
+          "Log on standard error: text holds failures only; json holds one object per"
+              + " line, also for each call. Default: text.")
   private LogFormat log;
 
   @Option(
       names = "--state",
       paramLabel = "DIR",
       description =
-          "Where sessions that are followed are kept, with their audio, until they end, so that"
-              + " they outlast this service. Default: $XDG_STATE_HOME/takewright, or"
+          "Folder that keeps followed sessions with their audio until they end, so"
+              + " that they survive a restart. Default: $XDG_STATE_HOME/takewright, or"
               + " ~/.local/state/takewright.")
   private Path stateFolder;
 

@@ -127,8 +127,8 @@ final class Servers extends CallCredentials {
     if (all.stream().noneMatch(one -> Files.isReadable(one.token))) {
       throw new IOException(
           all.get(0).token
-              + " is not there: start the service with `takewright serve`, or say where its token"
-              + " is with --token-file");
+              + " does not exist: start the service with `takewright serve`, or name its"
+              + " token's file with --token-file");
     }
   }
 
@@ -172,11 +172,13 @@ final class Servers extends CallCredentials {
       headers.put(AUTHORIZATION, "Bearer " + Files.readString(one.token).strip());
       applier.apply(headers);
     } catch (NoSuchFileException e) {
-      applier.fail(Status.UNAVAILABLE.withDescription(one.token + " is not there"));
+      applier.fail(Status.UNAVAILABLE.withDescription(one.token + " does not exist"));
     } catch (IOException e) {
       applier.fail(
           Status.UNAUTHENTICATED.withDescription(
-              one.token + " cannot be read: its owner must call, or give leave to read it"));
+              one.token
+                  + " cannot be read: call as its owner, or ask the owner for permission to read"
+                  + " it"));
     }
   }
 

@@ -94,7 +94,7 @@ final class SessionFollower {
         boolean isUnknown = e.getStatus().getCode() == Status.Code.NOT_FOUND && !id.isEmpty();
         if (isUnknown && ++unknown >= UNKNOWN_EACH * connection.servers()) {
           // A new one begins where there is still audio, which the next call says.
-          said.accept("the service knows the session no more: a new one begins");
+          said.accept("the service no longer knows the session: a new one begins");
           id = "";
           skip = true;
           continue;
@@ -107,8 +107,8 @@ final class SessionFollower {
           said.accept(
               String.format(
                   Locale.ROOT,
-                  "the service is gone at %.1f s of the take: calling it again; up to %d MiB of"
-                      + " audio are kept for it",
+                  "the service is gone at %.1f s of the take: retrying, and keeping up to %d"
+                      + " MiB of audio for it",
                   seconds(position / frameBytes),
                   Backlog.MAX_BYTES >> 20));
         } else if (nowMs - goneSinceMs > GIVE_UP_MS) {
@@ -200,14 +200,14 @@ final class SessionFollower {
           said.accept(
               String.format(
                   Locale.ROOT,
-                  "%.1f to %.1f s of the take never reached the service and are silence to it:"
-                      + " what was played there counts as missing",
+                  "%.1f to %.1f s of the take never reached the service, which treats them as"
+                      + " silence: what was played there counts as missing",
                   seconds(nextFrame),
                   seconds(firstFrame)));
         } else if (isAgain) {
           said.accept(
               String.format(
-                  Locale.ROOT, "the service is back: going on at %.1f s", seconds(nextFrame)));
+                  Locale.ROOT, "the service is back: continuing at %.1f s", seconds(nextFrame)));
         }
         if (skip && nextFrame > firstFrame) {
           // Audio begins where the settings said; the service passes over what it has.

@@ -17,7 +17,7 @@ import takewright.service.TakewrightServer;
     name = "warm-up",
     hidden = true,
     mixinStandardHelpOptions = true,
-    description = "Does a little of what the other commands do, for the archive of classes.")
+    description = "Runs a little of every other command, to fill the class archive.")
 final class WarmUpCommand implements Callable<Integer> {
   @Override
   public Integer call() throws IOException {

@@ -82,7 +82,7 @@ public final class Demo {
    * that all of it is invented. It is the same every time; files that are there already and are the
    * same are left alone.
    *
-   * @param folder where to; made where it is not there
+   * @param folder where to; made if it does not exist
    * @return the sheet
    * @throws FileAlreadyExistsException where the folder holds anything else; nothing is written
    *     then

@@ -63,8 +63,17 @@ public final class Player {
    * @param audio in stereo
    * @param gainDb how far it was lowered to keep its peak at -1 dBFS or below, in dB, 0 or less
    * @param unplayed notes that no zone answers
+   * @param ranOut notes that were held for longer than their sample lasts
    */
-  public record Performance(Clip audio, double gainDb, List<Note> unplayed) {}
+  public record Performance(Clip audio, double gainDb, List<Note> unplayed, List<RanOut> ranOut) {}
+
+  /**
+   * A note whose sample has no loop and ended while the key was still down.
+   *
+   * @param note the note
+   * @param soundedS how long it sounded, in seconds
+   */
+  public record RanOut(Note note, double soundedS) {}
 
   /**
    * Plays notes.
@@ -95,12 +104,17 @@ public final class Player {
       throw new IllegalArgumentException("the notes together are too long to be played");
     }
     float[][] mix = new float[2][(int) frames];
+    List<RanOut> ranOut = new ArrayList<>();
     int end = 0;
     for (Voice voice : voices) {
-      end = Math.max(end, voice.play(samples, mix));
+      int voiceEnd = voice.play(samples, mix);
+      end = Math.max(end, voiceEnd);
+      if (voiceEnd - voice.start < voice.held) {
+        ranOut.add(new RanOut(voice.note, (double) (voiceEnd - voice.start) / sampleRate));
+      }
     }
     Clip audio = Clip.of(sampleRate, mix).slice(0, end);
-    return new Performance(audio, lower(audio), unplayed);
+    return new Performance(audio, lower(audio), unplayed, ranOut);
   }
 
   /** The zone whose turn it is; null where none answers. */

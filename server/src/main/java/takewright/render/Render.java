@@ -43,6 +43,7 @@ public final class Render {
    * @param layer the layer that was taken
    * @param notes number of notes asked for
    * @param unplayed those that the library could not play
+   * @param ranOut those that were held for longer than their sample lasts
    * @param seconds length
    * @param peakDbfs largest sample in dBFS; minus infinity for silence
    * @param gainDb how far it was lowered, in dB, 0 or less
@@ -52,6 +53,7 @@ public final class Render {
       String layer,
       int notes,
       List<Player.Note> unplayed,
+      List<Player.RanOut> ranOut,
       double seconds,
       double peakDbfs,
       double gainDb) {}
@@ -103,6 +105,7 @@ public final class Render {
         layer,
         notes.size(),
         played.unplayed(),
+        played.ranOut(),
         (double) played.audio().frames() / played.audio().sampleRate(),
         20 * Math.log10(peak),
         played.gainDb());
@@ -125,7 +128,9 @@ public final class Render {
       return AudioFile.open(file);
     } catch (NoSuchFileException e) {
       throw new NoSuchFileException(
-          file.toString(), null, "map.csv names it, and it is not there; build the library again");
+          file.toString(),
+          null,
+          "map.csv names it, but it does not exist; build the library again");
     }
   }
 

@@ -49,7 +49,16 @@ final class Score {
 
   private Score() {}
 
-  /** Short notes up the whole range, then the middle root at every dynamic and round robin. */
+  /** How long a note is held, so that a loop comes round more than once, in seconds. */
+  private static final double HELD_S = 5;
+
+  /** A note is held about every fifth. */
+  private static final int HELD_STEP = 7;
+
+  /**
+   * Short notes up the whole range, then the middle root at every dynamic and round robin. Where
+   * the samples have loops, notes over the whole range are held as well.
+   */
   static List<Player.Note> phrase(List<Zone> zones) {
     List<Player.Note> notes = new ArrayList<>();
     double at = 0.25;
@@ -74,6 +83,15 @@ final class Score {
     for (Zone zone : middle) {
       notes.add(new Player.Note(at, 0.9, zone.root(), zone.highVelocity()));
       at += 1.2;
+    }
+    boolean looped = zones.stream().anyMatch(zone -> zone.loopEnd() != null);
+    int next = 0;
+    for (int key : keys) {
+      if (looped && key >= next) {
+        notes.add(new Player.Note(at, HELD_S, key, USUAL_VELOCITY));
+        at += HELD_S + 0.5;
+        next = key + HELD_STEP;
+      }
     }
     return notes;
   }

@@ -11,7 +11,6 @@ import java.net.URISyntaxException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
-import java.util.Arrays;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
@@ -23,6 +22,7 @@ import java.util.function.DoubleConsumer;
 import java.util.stream.Collectors;
 import java.util.stream.Stream;
 import takewright.audio.AtomicFile;
+import takewright.audio.Originals;
 import takewright.diagnosis.Flag;
 import takewright.library.Background;
 import takewright.library.folder.IndexCsv;
@@ -145,15 +145,12 @@ final class Report {
     return in;
   }
 
-  /** Leaves a file alone that is the same already. */
   private static void copy(String name, Path to) throws IOException {
     byte[] content;
     try (InputStream in = resource(name)) {
       content = in.readAllBytes();
     }
-    if (!Files.exists(to) || !Arrays.equals(Files.readAllBytes(to), content)) {
-      AtomicFile.write(to, content);
-    }
+    AtomicFile.write(to, content);
   }
 
   /** Says where a running build is; the page looks at it now and then. */
@@ -214,7 +211,9 @@ final class Report {
       stale = files.filter(f -> !current.contains(f.getFileName().toString())).toList();
     }
     for (Path file : stale) {
-      Files.deleteIfExists(file);
+      if (Originals.isOwn(file)) {
+        Files.deleteIfExists(file);
+      }
     }
   }
 

@@ -20,6 +20,20 @@ final class Bands {
   /** Bins a band has at least: with fewer its noise jumps about so much that it hides notes. */
   private static final int LEAST_BINS = 4;
 
+  /** Partials are looked for between these frequencies, in hertz. */
+  private static final double LOWEST_PARTIAL_HZ = 120;
+
+  private static final double HIGHEST_PARTIAL_HZ = 9000;
+
+  /** So many of the strongest partials count; one may be an accident. */
+  private static final int PARTIALS = 4;
+
+  /** Neighbours on either side that a partial is held against. */
+  private static final int NEIGHBOURS = 10;
+
+  /** Of them, those nearest to it that its own main lobe reaches. */
+  private static final int LOBE = 2;
+
   private final int window;
   private final Fft fft;
   private final float[] shape;
@@ -28,6 +42,9 @@ final class Bands {
   private final int[] edges;
   private final double scale;
   private final double bin;
+  private final int lowestPartial;
+  private final int highestPartial;
+  private final float[] strongest = new float[PARTIALS];
 
   Bands(int sampleRate) {
     // 43 ms at 44.1 and 48 kHz, and about as long at other rates.
@@ -45,6 +62,8 @@ final class Bands {
       energy += (double) w * w;
     }
     scale = 2 / (energy * window);
+    lowestPartial = Math.max(NEIGHBOURS + 1, (int) (LOWEST_PARTIAL_HZ / bin));
+    highestPartial = (int) Math.min(HIGHEST_PARTIAL_HZ / bin, window / 2 - NEIGHBOURS - 1);
   }
 
   private int[] edges(int sampleRate) {
@@ -104,5 +123,38 @@ final class Bands {
       }
       into[b] = (float) (sum * scale / (edges[b + 1] - edges[b]));
     }
+  }
+
+  /**
+   * How far the strongest partials of the window measured last stand out from the bins around them,
+   * in dB (cell-averaging constant false alarm rate detection, Finn and Johnson, RCA Review 29,
+   * 1968). A level that moves does not change it, as it moves the bins around too.
+   */
+  double prominence() {
+    java.util.Arrays.fill(strongest, 0);
+    double wide = 0;
+    double lobe = 0;
+    for (int k = lowestPartial - NEIGHBOURS; k <= lowestPartial + NEIGHBOURS; k++) {
+      wide += power[k];
+      lobe += Math.abs(k - lowestPartial) <= LOBE ? power[k] : 0;
+    }
+    int cells = 2 * (NEIGHBOURS - LOBE);
+    for (int k = lowestPartial; k < highestPartial; k++) {
+      float ratio = (float) (power[k] * cells / (Math.max(0, wide - lobe) + 1e-20));
+      if (ratio > strongest[0]) {
+        int at = 0;
+        while (at + 1 < PARTIALS && ratio > strongest[at + 1]) {
+          strongest[at] = strongest[++at];
+        }
+        strongest[at] = ratio;
+      }
+      wide += power[k + NEIGHBOURS + 1] - power[k - NEIGHBOURS];
+      lobe += power[k + LOBE + 1] - power[k - LOBE];
+    }
+    double product = 0;
+    for (float ratio : strongest) {
+      product += Math.log10(ratio + 1e-9);
+    }
+    return 10 * product / PARTIALS;
   }
 }

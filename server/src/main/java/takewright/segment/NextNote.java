@@ -73,8 +73,7 @@ final class NextNote {
   /** And no faster than this at all, in seconds. */
   static final double LEAST_S = 0.15;
 
-  private final FloatHistory[] bands;
-  private final FloatHistory powers;
+  private final Columns columns;
   private final FloatHistory audio;
   private final int hop;
   private final int sampleRate;
@@ -82,19 +81,12 @@ final class NextNote {
   private final float[] window;
   private final double[] probabilities = new double[64];
 
-  NextNote(
-      FloatHistory[] bands,
-      FloatHistory powers,
-      FloatHistory audio,
-      int hop,
-      int sampleRate,
-      PitchDetector detector) {
-    this.bands = bands;
-    this.powers = powers;
-    this.audio = audio;
-    this.hop = hop;
-    this.sampleRate = sampleRate;
+  NextNote(Columns columns, PitchDetector detector) {
+    this.columns = columns;
     this.detector = detector;
+    audio = columns.audio();
+    hop = columns.hop();
+    sampleRate = columns.sampleRate();
     window = new float[detector.window()];
   }
 
@@ -103,15 +95,15 @@ final class NextNote {
    *
    * @param since columns since the open region's own attack
    * @param most power of the strongest column since then
-   * @param tone the room's power, band by band
+   * @param room the room around the column
    * @param isPitched whether a change of pitch may tell it
    */
-  boolean begins(long column, long since, double most, float[] tone, boolean isPitched) {
-    if (since * hop < LEAST_S * sampleRate || column + 4 >= powers.end()) {
+  boolean begins(long column, long since, double most, Room room, boolean isPitched) {
+    if (since * hop < LEAST_S * sampleRate || column + 4 >= columns.end()) {
       return false;
     }
-    double here = flux(column, tone);
-    if (here < RISE_DB || flux(column - 1, tone) > here || flux(column + 1, tone) >= here) {
+    double here = flux(column, room);
+    if (here < RISE_DB || flux(column - 1, room) > here || flux(column + 1, room) >= here) {
       return false;
     }
     long reach = isPitched ? 3 : 1;
@@ -120,7 +112,7 @@ final class NextNote {
     boolean died =
         since * hop > AGAIN_S * sampleRate
             && rises > AGAIN_DB
-            && decibels(most, greatest(column - columns(WHILE_S), column - 2)) > DIED_DB;
+            && decibels(most, greatest(column - columns.columnsOf(WHILE_S), column - 2)) > DIED_DB;
     if (!isPitched) {
       return died;
     }
@@ -135,13 +127,13 @@ final class NextNote {
   }
 
   /** Mean rise in dB, from the columns before to those after, of all bands that sound. */
-  private double flux(long column, float[] tone) {
+  private double flux(long column, Room room) {
     double sum = 0;
     int sounding = 0;
-    for (int b = 0; b < bands.length; b++) {
-      double before = bands[b].get(column - 3) + bands[b].get(column - 2);
-      double after = bands[b].get(column) + bands[b].get(column + 1);
-      double floor = 2 * SOUNDS * tone[b];
+    for (int b = 0; b < columns.bandCount(); b++) {
+      double before = columns.band(b, column - 3) + columns.band(b, column - 2);
+      double after = columns.band(b, column) + columns.band(b, column + 1);
+      double floor = 2 * Math.max(SOUNDS * room.power(b), room.stay(b));
       if (before > floor || after > floor) {
         sounding++;
         double rise = decibels(Math.max(after, floor), Math.max(before, floor));
@@ -241,21 +233,17 @@ final class NextNote {
   private double least(long from, long to) {
     double least = Double.POSITIVE_INFINITY;
     for (long k = Math.max(0, from); k <= to; k++) {
-      least = Math.min(least, powers.get(k));
+      least = Math.min(least, columns.power(k));
     }
     return least;
   }
 
   private double greatest(long from, long to) {
     double most = 0;
-    for (long k = from; k <= Math.min(powers.end() - 1, to); k++) {
-      most = Math.max(most, powers.get(k));
+    for (long k = from; k <= Math.min(columns.end() - 1, to); k++) {
+      most = Math.max(most, columns.power(k));
     }
     return most;
-  }
-
-  private long columns(double seconds) {
-    return Math.round(seconds * sampleRate / hop);
   }
 
   private static double decibels(double power, double reference) {

@@ -219,7 +219,8 @@ final class Onset {
       int mean = Math.max(1, (int) (view.meanS() * sampleRate));
       power = slidingPower(heard, mean);
       most = most(power, anchor);
-      room = Math.max(1e-14, median(power, mean, quiet - mean, Math.max(1, mean / MEDIAN_OF)));
+      room =
+          Math.max(1e-14, quantile(power, mean, quiet - mean, Math.max(1, mean / MEDIAN_OF), 0.5));
       limit = room * view.rise();
       seen = limit - room;
       sign = firstSign((int) (Math.max(BRIDGE_S, view.meanS() / 2) * sampleRate));
@@ -249,14 +250,14 @@ final class Onset {
       return blur + DOUBT * before;
     }
 
-    /** The middle of every {@code step}th value. */
-    private static double median(double[] values, int from, int to, int step) {
+    /** What a share of every {@code step}th value lies below. */
+    private static double quantile(double[] values, int from, int to, int step, double share) {
       double[] sorted = new double[(to - from + step - 1) / step];
       for (int i = 0; i < sorted.length; i++) {
         sorted[i] = values[from + i * step];
       }
       Arrays.sort(sorted);
-      return sorted[sorted.length / 2];
+      return sorted[Math.min(sorted.length - 1, (int) (share * sorted.length))];
     }
 
     /** How far the rise is read, in dB. */

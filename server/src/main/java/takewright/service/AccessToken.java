@@ -10,8 +10,10 @@ import java.io.IOException;
 import java.nio.ByteBuffer;
 import java.nio.channels.FileChannel;
 import java.nio.charset.StandardCharsets;
+import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.FileSystems;
 import java.nio.file.Files;
+import java.nio.file.LinkOption;
 import java.nio.file.Path;
 import java.nio.file.StandardCopyOption;
 import java.nio.file.StandardOpenOption;
@@ -49,6 +51,8 @@ final class AccessToken implements ServerInterceptor {
   /**
    * Writes the token to a file that only this user can read, in place of one that an earlier server
    * left; no one sees half of it. A folder that is missing is made, for this user alone.
+   *
+   * @throws FileAlreadyExistsException where the file is there and holds anything but a token
    */
   void write(Path target) throws IOException {
     Path whole = target.toAbsolutePath();
@@ -56,6 +60,7 @@ final class AccessToken implements ServerInterceptor {
     if (!Files.isDirectory(folder)) {
       Files.createDirectories(folder, onlyOwner("rwx------"));
     }
+    requireToken(whole);
     Path temporary = Files.createTempFile(folder, ".token-", "", onlyOwner("rw-------"));
     try {
       try (FileChannel out = FileChannel.open(temporary, StandardOpenOption.WRITE)) {
@@ -71,6 +76,19 @@ final class AccessToken implements ServerInterceptor {
       Files.deleteIfExists(temporary);
     }
     file = whole;
+  }
+
+  /** Of a file that is there, a service reads no more than a token's bytes before it refuses it. */
+  private static void requireToken(Path file) throws IOException {
+    if (Files.exists(file, LinkOption.NOFOLLOW_LINKS)
+        && !(Files.isRegularFile(file, LinkOption.NOFOLLOW_LINKS)
+            && Files.size(file) == 2 * BYTES + 1
+            && Files.readString(file, StandardCharsets.ISO_8859_1).matches("[0-9a-f]+\n"))) {
+      throw new FileAlreadyExistsException(
+          file.toString(),
+          null,
+          "it is there already and is no token of a service; name another file with --token-file");
+    }
   }
 
   /** Removes the file, if it still holds this token and not that of a later server. */

@@ -64,7 +64,7 @@ final class AuditAdapter {
     List<RenamePlan.Rename> renames = RenamePlan.read(plan);
     if (Files.exists(undo) && !RenamePlan.interrupted(folder, renames)) {
       throw Refusal.exists(
-          "`undo_file`: " + undo + " is already there: keep it, and choose another name");
+          "`undo_file`: " + undo + " exists already: keep it, and choose another name");
     }
     int renamed = RenamePlan.carryOut(folder, renames, undo);
     return RenameSamplesResponse.newBuilder().setRenamed(renamed).build();
@@ -73,7 +73,7 @@ final class AuditAdapter {
   private static Path folder(GrantedFolders granted, String path) throws IOException {
     Path folder = granted.folderToWrite("folder", path);
     if (!Files.exists(folder, LinkOption.NOFOLLOW_LINKS)) {
-      throw Refusal.notFound("`folder`: " + path + " is not there");
+      throw Refusal.notFound("`folder`: " + path + " does not exist");
     }
     return folder;
   }

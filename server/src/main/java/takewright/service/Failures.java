@@ -91,13 +91,13 @@ final class Failures {
     if (known instanceof NoSuchFileException) {
       return Status.NOT_FOUND.withDescription(
           known.getReason() == null
-              ? file + " is not there"
+              ? file + " does not exist"
               : file + ": " + oneLine(known.getReason()));
     }
     if (known instanceof FileAlreadyExistsException) {
       return Status.ALREADY_EXISTS.withDescription(
           known.getReason() == null
-              ? file + " is already there: choose another name, or set `replace`"
+              ? file + " exists already: choose another name, or set `replace`"
               : file + ": " + oneLine(known.getReason()));
     }
     if (known instanceof AccessDeniedException) {

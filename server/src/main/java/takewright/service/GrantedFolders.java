@@ -8,6 +8,8 @@ import java.nio.file.NotDirectoryException;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
+import takewright.audio.OriginalFileException;
+import takewright.audio.Originals;
 
 /**
  * The folders that calls may reach. Paths are judged by where they really lead, so that neither
@@ -30,7 +32,7 @@ final class GrantedFolders {
   /**
    * These folders and what is in them.
    *
-   * @throws NoSuchFileException where one is not there
+   * @throws NoSuchFileException if one does not exist
    * @throws NotDirectoryException where one is no folder
    */
   static GrantedFolders of(List<Path> folders) throws IOException {
@@ -54,7 +56,7 @@ final class GrantedFolders {
   Path fileToRead(String field, String path) throws IOException {
     Path real = resolve(field, path);
     if (!Files.exists(real)) {
-      throw Refusal.notFound("`" + field + "`: " + path + " is not there: correct the path");
+      throw Refusal.notFound("`" + field + "`: " + path + " does not exist: correct the path");
     }
     if (!Files.isRegularFile(real)) {
       throw Refusal.invalid("`" + field + "`: " + path + " is not a plain file: name one");
@@ -62,7 +64,10 @@ final class GrantedFolders {
     return real;
   }
 
-  /** The real path of a file to write; its folder is there, and it itself only with replace. */
+  /**
+   * The real path of a file to write. Its folder is there; a file of the name is there only with
+   * {@code replace}, and only one of Takewright's own.
+   */
   Path fileToWrite(String field, String path, boolean replace) throws IOException {
     Path real = resolve(field, path);
     if (Files.exists(real)) {
@@ -71,17 +76,28 @@ final class GrantedFolders {
       }
       if (!replace) {
         throw Refusal.exists(
-            "`"
-                + field
-                + "`: "
-                + path
-                + " is already there: choose another name, or set `replace`");
+            "`" + field + "`: " + path + " exists already: choose another name, or set `replace`");
+      }
+      try {
+        Originals.requireReplaceable(real);
+      } catch (OriginalFileException e) {
+        throw Refusal.exists("`" + field + "`: " + path + ": " + e.getReason());
       }
     } else if (!Files.isDirectory(real.getParent())) {
       throw Refusal.notFound(
-          "`" + field + "`: the folder of " + path + " is not there: make it first");
+          "`" + field + "`: the folder of " + path + " does not exist: create it first");
     }
     return real;
+  }
+
+  /** The real path of a file to write that is not there yet. */
+  Path newFile(String field, String path) throws IOException {
+    Path real = resolve(field, path);
+    if (Files.exists(real)) {
+      throw Refusal.exists(
+          "`" + field + "`: " + path + " is already there: move it away, or choose another name");
+    }
+    return fileToWrite(field, path, false);
   }
 
   /** The real path of a folder to write to, which need not be there yet. */

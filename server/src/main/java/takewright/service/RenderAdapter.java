@@ -6,6 +6,7 @@ import java.nio.file.Path;
 import takewright.map.Player;
 import takewright.name.NoteNames;
 import takewright.render.Render;
+import takewright.v1.RanOutNote;
 import takewright.v1.RenderRequest;
 import takewright.v1.RenderResponse;
 import takewright.v1.UnplayedNote;
@@ -20,7 +21,7 @@ final class RenderAdapter {
   static RenderResponse run(RenderRequest request, GrantedFolders granted) throws IOException {
     Path folder = granted.folderToWrite("folder", request.getFolder());
     if (!Files.exists(folder)) {
-      throw Refusal.notFound("`folder`: " + request.getFolder() + " is not there");
+      throw Refusal.notFound("`folder`: " + request.getFolder() + " does not exist");
     }
     Path out = granted.fileToWrite("output_file", request.getOutputFile(), request.getReplace());
     if (out.startsWith(folder) && Files.exists(out)) {
@@ -57,6 +58,20 @@ final class RenderAdapter {
               .setMidi(note.key())
               .setNote(NoteNames.DEFAULTS.spell(note.key()))
               .setVelocity(note.velocity()));
+    }
+    wire.setNotesRanOut(report.ranOut().size());
+    for (Player.RanOut ranOut : report.ranOut()) {
+      if (wire.getRanOutList().size() == MAX_UNPLAYED) {
+        break;
+      }
+      Player.Note note = ranOut.note();
+      wire.addRanOut(
+          RanOutNote.newBuilder()
+              .setStartS(note.startS())
+              .setMidi(note.key())
+              .setNote(NoteNames.DEFAULTS.spell(note.key()))
+              .setLengthS(note.lengthS())
+              .setSoundedS(ranOut.soundedS()));
     }
     return wire.build();
   }

@@ -73,7 +73,7 @@ public final class TakewrightServer implements AutoCloseable {
    *
    * @throws IllegalArgumentException where the host is not loopback and there is no TLS, or a
    *     certificate or key is none
-   * @throws IOException where the port is taken, a folder is not there, or the token cannot be
+   * @throws IOException where the port is taken, a folder does not exist, or the token cannot be
    *     written
    */
   public static TakewrightServer start(ServerSettings settings) throws IOException {

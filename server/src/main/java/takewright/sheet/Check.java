@@ -281,9 +281,9 @@ public final class Check {
     return Problem.error(
         line,
         name
-            + " is not there; correct `"
+            + " does not exist; correct `"
             + key
-            + "`, which counts from the folder of the sheet, or put the file there");
+            + "`, a path relative to the sheet, or put the file there");
   }
 
   private static String reason(IOException e) {

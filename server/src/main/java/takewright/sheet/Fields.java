@@ -19,7 +19,7 @@ import takewright.name.Nearest;
 /**
  * The fields of one mapping of a sheet. What is wrong is noted with its line, and the reading goes
  * on, so that a check can say everything at once: every getter gives null (or an empty list) for
- * what is not there or is wrong.
+ * what does not exist or is wrong.
  */
 final class Fields {
   private static final Pattern NUMBER = Pattern.compile("[-+]?(\\d{1,15}(\\.\\d*)?|\\.\\d+)");
@@ -83,7 +83,7 @@ final class Fields {
     return lines.containsKey(key);
   }
 
-  /** The line of a key; 0 where it is not there. */
+  /** The line of a key; 0 if it does not exist. */
   int line(String key) {
     return lines.getOrDefault(key, 0);
   }
@@ -150,7 +150,7 @@ final class Fields {
         : value instanceof SequenceNode ? "a list" : "\"" + ((ScalarNode) value).getValue() + "\"";
   }
 
-  /** One of a few words; {@code otherwise} where it is not there or is wrong. */
+  /** One of a few words; {@code otherwise} if it does not exist or is wrong. */
   <T> T word(String key, Map<String, T> words, T otherwise) {
     String value = text(key);
     if (value == null) {
@@ -174,12 +174,12 @@ final class Fields {
     return meaning;
   }
 
-  /** A number; {@code otherwise} where it is not there or is wrong. */
+  /** A number; {@code otherwise} if it does not exist or is wrong. */
   Double number(String key, double min, double max, String unit, Double otherwise) {
     return has(key) ? number(key, values.get(key), min, max, unit, false, otherwise) : otherwise;
   }
 
-  /** A whole number; {@code otherwise} where it is not there or is wrong. */
+  /** A whole number; {@code otherwise} if it does not exist or is wrong. */
   int whole(String key, int min, int max, int otherwise) {
     return has(key)
         ? (int) (double) number(key, values.get(key), min, max, "", true, (double) otherwise)

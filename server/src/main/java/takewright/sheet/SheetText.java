@@ -44,7 +44,7 @@ final class SheetText {
       throw bad(file, 0, "is a folder; give the path of a sheet in it");
     }
     if (!Files.exists(file)) {
-      throw bad(file, 0, "is not there; give the path of a sheet");
+      throw bad(file, 0, "does not exist; give the path of a sheet");
     }
     return of(file, decode(file, bytes(file)));
   }

@@ -16,7 +16,7 @@ const Takewright = (() => {
       const script = document.createElement('script');
       script.src = address;
       script.onload = () => { script.remove(); resolve(); };
-      script.onerror = () => { script.remove(); reject(new Error(`${address} is not there`)); };
+      script.onerror = () => { script.remove(); reject(new Error(`${address} does not exist`)); };
       document.head.append(script);
     });
   }

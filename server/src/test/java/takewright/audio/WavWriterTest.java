@@ -205,13 +205,14 @@ class WavWriterTest {
   @Test
   void withoutACommitNothingStays() throws IOException {
     Path file = folder.resolve("a.wav");
-    Files.writeString(file, "what was there before");
+    WavWriter.write(file, Clip.of(48_000, new float[100]), 24, CHUNKS);
+    byte[] before = Files.readAllBytes(file);
     try (WavWriter writer = WavWriter.create(file, 48_000, 1, 24, CHUNKS)) {
       writer.append(noise(1, 10_000, 0.5), 0, 10_000);
       assertEquals(2, files().size());
     }
     assertEquals(List.of(file), files());
-    assertEquals("what was there before", Files.readString(file));
+    assertArrayEquals(before, Files.readAllBytes(file));
   }
 
   @Test
@@ -238,11 +239,11 @@ class WavWriterTest {
   void anAtomicFileIsThereWholeOrNotAtAll() throws IOException {
     Path file = folder.resolve("index.csv");
     AtomicFile.write(file, new byte[] {1, 2, 3});
-    AtomicFile.write(file, new byte[] {4, 5});
+    AtomicFile.replace(file, new byte[] {4, 5});
     assertArrayEquals(new byte[] {4, 5}, Files.readAllBytes(file));
     Path taken = Files.createDirectory(folder.resolve("taken"));
     Path inside = Files.createFile(taken.resolve("inside"));
-    assertThrows(IOException.class, () -> AtomicFile.write(taken, new byte[10]));
+    assertThrows(IOException.class, () -> AtomicFile.replace(taken, new byte[10]));
     assertTrue(Files.exists(inside));
     assertEquals(2, files().size());
   }

@@ -65,7 +65,8 @@ class LayerCommandTest {
             "-9",
             "--chain",
             "[{high_pass: 100}, {delay: {note: 1/8, feedback: 0.3}}, {reverb: {decay_s: 1}},"
-                + " {reverse: true}, {low_shelf: {hz: 200, gain_db: -3}}, {width: 1.2}, {gain: -2}]",
+                + " {reverse: true}, {low_shelf: {hz: 200, gain_db: -3}}, {width: 1.2}, {gain:"
+                + " -2}]",
             "--tempo-bpm",
             "90");
     assertEquals(0, ran.status, ran.err);
@@ -89,7 +90,7 @@ class LayerCommandTest {
         "--chain|[{gain: 99}]|gain must be -60 to 24 dB",
         "--room|8x6|LxWxH",
         "--room|800x6x3|length_m",
-        "--impulse|none.wav|is not there"
+        "--impulse|none.wav|does not exist"
       })
   void saysInOneLineWhatIsWrong(String option, String value, String word) {
     Ran ran = layer(option, value);

@@ -188,7 +188,7 @@ class MainTest {
     assertEquals(0, ran.status, ran.err);
     assertTrue(ran.out.contains("A3"), ran.out);
     assertEquals(0, Double.parseDouble(run("analyse", tuned).rows().get(0).get("cents")), 1.5);
-    fails(run("retune", note, tuned), "already there", "replace");
+    fails(run("retune", note, tuned), "exists already", "replace");
     assertEquals(0, run("retune", "--replace", "--cents", "-10", note, tuned).status);
     ran = run("retune", "--replace", "--temperament", "quarter_comma_meantone", note, tuned);
     assertEquals(0, ran.status, ran.err);
@@ -227,13 +227,13 @@ class MainTest {
 
   @Test
   void badUsageIsOneLineAndStatusTwo() {
-    fails(run(), "a command is missing");
+    fails(run(), "no command given");
     fails(run("build"), "--help");
     fails(run("build", "sheet.yaml"), "--out");
     fails(run("frobnicate"), "frobnicate");
     fails(run("segment", "--kind", "loud", note), "--kind");
     fails(run("segment", "--lead-in-ms", "2000", note), "lead_in_ms` must be 0 to 1000");
-    fails(run("segment", folder.resolve("no.wav")), "no.wav", "not there");
+    fails(run("segment", folder.resolve("no.wav")), "no.wav", "does not exist");
     fails(run("analyse", "--server", "nowhere", note), "HOST:PORT");
     fails(
         run("analyse", "--server", "localhost:1", "--tls-ca", folder.resolve("no"), note),
@@ -242,7 +242,7 @@ class MainTest {
         run("check", "--server", "localhost:1", "--token-file", folder.resolve("no"), "x"),
         "takewright serve");
     fails(run("serve", "--host", "0.0.0.0", "--port", "0"), "TLS");
-    fails(run("serve", "--port", "0", "--allow", folder.resolve("no")), "not there");
+    fails(run("serve", "--port", "0", "--allow", folder.resolve("no")), "does not exist");
   }
 
   @Test
@@ -311,11 +311,11 @@ class MainTest {
 
   @Test
   void auditRefusesWhatItCannotDo() throws IOException {
-    fails(run("audit", folder.resolve("no")), "not there");
+    fails(run("audit", folder.resolve("no")), "does not exist");
     fails(run("audit", note), "not a folder");
     fails(run("audit", "--apply", folder), "--fix-names");
     fails(run("audit", "--fix-names", "--plan", folder.resolve("p.csv"), folder), "folder itself");
-    fails(run("audit", folder, "--undo", folder.resolve("no.csv")), "not there");
+    fails(run("audit", folder, "--undo", folder.resolve("no.csv")), "does not exist");
   }
 
   @Test

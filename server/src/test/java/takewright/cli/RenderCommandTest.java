@@ -77,11 +77,11 @@ class RenderCommandTest {
   void thePhraseGoesOverTheWholeRange() throws IOException {
     Ran ran = run();
     assertEquals(0, ran.status, ran.err);
-    assertTrue(ran.out.contains("8 of 8 notes played, sustain, close"), ran.out);
+    assertTrue(ran.out.contains("9 of 9 notes played, sustain, close"), ran.out);
     assertTrue(ran.out.contains("turn the level down"), ran.out);
     try (AudioFile audio = AudioFile.open(out)) {
       assertEquals(2, audio.channels());
-      assertTrue(audio.frames() > 4 * RATE);
+      assertTrue(audio.frames() > 9 * RATE, "one note is held for 5 s");
     }
   }
 
@@ -93,6 +93,15 @@ class RenderCommandTest {
     assertTrue(ran.err.contains("not played: C2 (MIDI note 36) at 0.75 s"), ran.err);
     assertEquals(1, run("--notes", "C2 A4", "--strict", "--replace").status);
     assertEquals(0, run("--notes", "C2", "--articulation", "hit", "--strict", "--replace").status);
+  }
+
+  @Test
+  void notesThatRunOutAreSaid() {
+    Ran ran = run("--notes", "C2:3", "--articulation", "hit");
+    assertEquals(0, ran.status, ran.err);
+    assertTrue(ran.err.contains("ran out: C2 at 0.25 s sounded for 1.00 of 3.00 s"), ran.err);
+    assertEquals(
+        1, run("--notes", "C2:3", "--articulation", "hit", "--strict", "--replace").status);
   }
 
   @Test
@@ -119,7 +128,7 @@ class RenderCommandTest {
     fails(run("--midi", library.resolve("a.wav")), "is not a Standard MIDI File");
     fails(run("--notes", "A4:700"), "600 s is the most");
     Files.delete(library.resolve("a.wav"));
-    fails(run(), "map.csv names it, and it is not there");
+    fails(run(), "map.csv names it, but it does not exist");
     Files.writeString(library.resolve("map.csv"), "file,root\na.wav,200\n");
     fails(run(), "column `articulation` is missing");
     Files.delete(library.resolve("map.csv"));

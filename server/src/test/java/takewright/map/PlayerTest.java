@@ -113,6 +113,26 @@ class PlayerTest {
   }
 
   @Test
+  void aNoteThatRunsOutIsSaidAndALoopedOneIsHeld() throws IOException {
+    Map<String, Clip> clips = Map.of("short", tone(440, 0.2, 1), "looped", tone(440, 0.2, 1));
+    Zone unlooped = zone("short", 69, 69, 69, 1, 127, 1, 1);
+    Zone looped =
+        new Zone("looped", "s", "close", "", 57, 57, 57, 1, 127, 1, 1, 0, 4800L, 9599L, 200);
+    Player.Performance played =
+        play(
+            List.of(unlooped, looped),
+            clips,
+            new Player.Note(0, 0.5, 69, 100),
+            new Player.Note(1, 3, 69, 100),
+            new Player.Note(5, 3, 57, 100));
+    assertEquals(1, played.ranOut().size());
+    assertEquals(1, played.ranOut().get(0).note().startS());
+    assertEquals(1, played.ranOut().get(0).soundedS(), 0.01);
+    assertTrue(levelDb(played.audio(), 3.5, 3.9) < -100, "it has ended");
+    assertTrue(levelDb(played.audio(), 7.5, 7.9) > -30, "it is held");
+  }
+
+  @Test
   void whatNoZoneAnswersIsSaid() throws IOException {
     List<Zone> zones = List.of(zone("a", 60, 58, 62, 1, 127, 1, 1));
     Player.Performance played =

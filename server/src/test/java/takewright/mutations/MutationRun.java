@@ -276,6 +276,9 @@ public final class MutationRun implements Callable<Integer> {
             List.of(
                 Path.of(System.getProperty("java.home"), "bin", "java").toString(),
                 "-Xmx1g",
+                // For a few seconds of work the second compiler costs more than it saves.
+                "-XX:TieredStopAtLevel=1",
+                "-XX:+UseSerialGC",
                 "-Djava.awt.headless=true",
                 "--add-exports=java.desktop/com.sun.media.sound=ALL-UNNAMED",
                 "-Djava.io.tmpdir=" + temporary,

@@ -20,6 +20,7 @@ import io.grpc.reflection.v1.ServerReflectionResponse;
 import io.grpc.reflection.v1.ServiceResponse;
 import io.grpc.stub.MetadataUtils;
 import java.io.IOException;
+import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.nio.file.attribute.PosixFilePermissions;
@@ -94,7 +95,7 @@ class AccessTest {
   @Test
   void aTokenFileThatOthersCouldReadIsReplacedAndNotWrittenInto() throws IOException {
     Path old = folder.resolve("old");
-    Files.writeString(old, "old token");
+    Files.writeString(old, "0123456789abcdef".repeat(4) + "\n");
     Files.setPosixFilePermissions(old, PosixFilePermissions.fromString("rw-rw-rw-"));
     try (TakewrightServer other =
         TakewrightServer.start(
@@ -103,6 +104,19 @@ class AccessTest {
       assertNotEquals(token(), Files.readString(other.tokenFile()).strip());
     }
     assertFalse(Files.exists(old), "the token goes with its server");
+  }
+
+  @Test
+  void aFileThatIsNoTokenIsNeitherReplacedNorRemoved() throws IOException {
+    Path take = Files.writeString(folder.resolve("take.wav"), "RIFF and so on");
+    FileAlreadyExistsException refused =
+        assertThrows(
+            FileAlreadyExistsException.class,
+            () ->
+                TakewrightServer.start(
+                    new ServerSettings(ServerSettings.DEFAULT_HOST, 0, List.of(), take)));
+    assertTrue(refused.getMessage().contains("--token-file"), refused.getMessage());
+    assertEquals("RIFF and so on", Files.readString(take));
   }
 
   @Test

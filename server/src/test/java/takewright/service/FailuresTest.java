@@ -43,7 +43,7 @@ class FailuresTest {
         "/x");
     becomes(Status.Code.RESOURCE_EXHAUSTED, new RejectedExecutionException("?"), "try again");
     becomes(Status.Code.CANCELLED, new CancellationException(), "cancelled");
-    becomes(Status.Code.NOT_FOUND, Refusal.notFound("`f` is not there"), "`f`");
+    becomes(Status.Code.NOT_FOUND, Refusal.notFound("`f` does not exist"), "`f`");
   }
 
   @Test

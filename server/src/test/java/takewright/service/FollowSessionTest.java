@@ -139,7 +139,7 @@ class FollowSessionTest {
     void await(java.util.function.Predicate<FollowSessionResponse> until)
         throws InterruptedException {
       while (true) {
-        Object event = events.poll(30, TimeUnit.SECONDS);
+        Object event = events.poll(5, TimeUnit.MINUTES);
         assertNotNull(event, "no answer came");
         if (event instanceof StatusRuntimeException failure) {
           throw failure;

@@ -543,7 +543,7 @@ class LibraryServiceTest {
             .setUndoFile(folder.resolve("undo.csv").toString());
     Calls.refused(Status.Code.INVALID_ARGUMENT, () -> stub.renameSamples(rename.build()), "folder");
     Calls.refused(
-        Status.Code.INVALID_ARGUMENT,
+        Status.Code.ALREADY_EXISTS, // the plan is somebody's own
         () -> stub.renameSamples(rename.clone().setUndoFile(plan.toString()).build()),
         "undo_file");
     Files.writeString(plan, "nonsense");

@@ -132,8 +132,8 @@ class CheckTest {
             .toList();
     assertEquals(
         List.of(
-            "2 impulse of layer room none.wav is not there; correct `impulse`, which counts from"
-                + " the folder of the sheet, or put the file there",
+            "2 impulse of layer room none.wav does not exist; correct `impulse`, a path"
+                + " relative to the sheet, or put the file there",
             "4 b.wav has 44100 frames a second, a.wav has 48000; microphones of one take must be"
                 + " recorded together",
             "4 c.wav has 47999 frames, a.wav has 48000; microphones of one take must begin and end"
@@ -142,7 +142,7 @@ class CheckTest {
             "6 take empty.wav holds no audio; export it anew",
             "7 take folder.wav is a folder; name an audio file under `file`",
             "8 unknown key `artic`; did you mean `articulation`?",
-            "8 take gone.wav is not there; correct `file`, which counts from the folder of the"
+            "8 take gone.wav does not exist; correct `file`, a path relative to the"
                 + " sheet, or put the file there"),
         errors);
     assertTrue(report.hasErrors());
@@ -265,7 +265,7 @@ class CheckTest {
         List.of(Problem.error(2, "a tab cannot stand here; indent with spaces")),
         check("takes:\n\t- x\n").problems());
     assertEquals(
-        List.of(Problem.error(0, "is not there; give the path of a sheet")),
+        List.of(Problem.error(0, "does not exist; give the path of a sheet")),
         Check.apply(folder.resolve("none.yaml")).problems());
   }
 

@@ -527,7 +527,7 @@ class SheetReaderTest {
     assertTrue(e.getMessage().startsWith("sheet.yaml: is larger than 1 MiB"), e.getMessage());
     Files.delete(file);
     e = assertThrows(SheetException.class, () -> SheetReader.read(file));
-    assertEquals("sheet.yaml: is not there; give the path of a sheet", e.getMessage());
+    assertEquals("sheet.yaml: does not exist; give the path of a sheet", e.getMessage());
     assertEquals(0, e.line());
     e = assertThrows(SheetException.class, () -> SheetReader.read(folder));
     assertTrue(e.getMessage().contains("is a folder"), e.getMessage());

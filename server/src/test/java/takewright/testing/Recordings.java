@@ -38,6 +38,22 @@ public final class Recordings {
     return in(Outside.recordings(instrument));
   }
 
+  /**
+   * Recorded speech of telephone bandwidth, 8 kHz: the prompts of Debian's
+   * asterisk-core-sounds-en-wav, by name.
+   */
+  public static List<Path> speech() {
+    Path folder = Path.of("/usr/share/asterisk/sounds/en_US_f_Allison");
+    if (!Files.isDirectory(folder)) {
+      throw Outside.missing("asterisk-core-sounds-en-wav is not installed");
+    }
+    try (Stream<Path> files = Files.list(folder)) {
+      return files.filter(f -> f.toString().endsWith(".wav")).sorted().toList();
+    } catch (IOException e) {
+      throw new UncheckedIOException(e);
+    }
+  }
+
   /** The notes of a folder, lowest first. */
   public static List<Note> in(Path folder) {
     List<Note> notes = new ArrayList<>();

@@ -6,6 +6,7 @@ import java.lang.management.ManagementFactory;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.ArrayList;
 import java.util.EnumSet;
 import java.util.List;
 import java.util.Locale;
@@ -103,25 +104,27 @@ public final class Bench implements Callable<Integer> {
         System.getProperty("java.version"),
         system.getAvailableProcessors(),
         system.getSystemLoadAverage());
-    double chainS = Double.NaN;
     if (only.contains(Part.OPERATIONS) || only.contains(Part.BUILD)) {
       say("measuring other tools");
-      Rivals rivals = new Rivals(folder, session.takes(), impulse);
-      Map<String, Double> tools = rivals.measure();
-      chainS = chain(tools);
+      List<Path> notes = new ArrayList<>();
+      for (Path take : session.takes()) {
+        notes.add(Operations.notes(take, folder.resolve("notes-" + take.getFileName())));
+      }
+      Rivals rivals = new Rivals(folder, session.takes(), notes, impulse);
+      Map<String, Rivals.Took> tools = rivals.measure();
       if (only.contains(Part.OPERATIONS)) {
         say("measuring the operations");
-        operations(session, impulse, tools);
+        print(new OperationTable(session, notes, impulse, tools).measure());
       }
       rivals.missing().forEach(missing -> out.println("Left out: " + missing + "."));
-    }
-    if (only.contains(Part.BUILD)) {
-      say("measuring the build");
-      build(session, folder, chainS);
+      if (only.contains(Part.BUILD)) {
+        say("measuring the build");
+        build(session, folder, chain(tools));
+      }
     }
     if (only.contains(Part.SERVICE)) {
       say("measuring the service");
-      Table table = new Table("The service", "", "measured", "unit", "at most");
+      Table table = new Table("The service", "", "measured", "unit", "limit");
       ServiceSpeed.rows(ServiceSpeed.measure(session.takes().get(0))).forEach(table::row);
       print(table);
     }
@@ -133,92 +136,32 @@ public final class Bench implements Callable<Integer> {
     }
   }
 
-  /** Onsets, pitch, noise, resampling and loudness, one after another. */
-  static double chain(Map<String, Double> tools) {
-    double sum = 0;
+  /** Onsets, pitch, noise, resampling and loudness, one after another; NaN where one is missing. */
+  static Rivals.Took chain(Map<String, Rivals.Took> tools) {
+    Rivals.Took sum = new Rivals.Took(0, 0);
     for (String tool :
         List.of("aubioonset", "aubiopitch", "sox noisered", "sox rate -v -s", "ffmpeg ebur128")) {
-      sum += tools.getOrDefault(tool, Double.NaN);
+      if (!tools.containsKey(tool)) {
+        return new Rivals.Took(Double.NaN, Double.NaN);
+      }
+      sum = sum.plus(tools.get(tool));
     }
     return sum;
   }
 
-  private void operations(Takes.Session session, Path impulse, Map<String, Double> tools)
-      throws IOException, InterruptedException {
-    List<String> command = Program.own(List.of(), "work", "operations", impulse.toString());
-    session.takes().forEach(take -> command.add(take.toString()));
-    Program.Took took = Program.run(Program.onOneCore(command));
-    Map<String, Operations.Took> ours = Operations.Took.read(took.out());
-    Table table =
-        new Table(
-            "Operations on one core: seconds of audio in a second of processor time",
-            "",
-            "first run",
-            "warm",
-            "kB allocated a second",
-            "tool",
-            "its speed",
-            "we are faster by");
-    operation(
-        table,
-        session,
-        "segment: onsets, ends, kinds, notes",
-        ours.get("segment"),
-        tools,
-        "aubioonset");
-    operation(
-        table, session, "analyse: pitch of every note", ours.get("pitch"), tools, "aubiopitch");
-    operation(
-        table,
-        session,
-        "analyse: loudness, true peak, floor",
-        ours.get("loudness"),
-        tools,
-        "ffmpeg ebur128");
-    operation(table, session, "denoise", ours.get("denoise"), tools, "sox noisered");
-    operation(table, session, "denoise", ours.get("denoise"), tools, "ffmpeg afftdn");
-    operation(
-        table, session, "resample to 44.1 kHz", ours.get("resample"), tools, "sox rate -v -s");
-    operation(table, session, "resample to 44.1 kHz", ours.get("resample"), tools, "ffmpeg soxr");
-    operation(table, session, "retune by -14 cents", ours.get("retune"), tools, "sox rate -v -s");
-    operation(table, session, "convolve with 2 s", ours.get("convolve"), tools, "ffmpeg afir");
-    operation(table, session, "read alone (in all of the above)", ours.get("read"), tools, "");
-    print(table);
-    out.printf(
-        Locale.ROOT, "Peak memory of all of them in one process: %.0f MiB.%n%n", took.peakMb());
-  }
-
-  private static void operation(
-      Table table,
-      Takes.Session session,
-      String name,
-      Operations.Took took,
-      Map<String, Double> tools,
-      String tool) {
-    double seconds = session.seconds();
-    Double other = tools.get(tool);
-    table.row(
-        name,
-        Table.figure(seconds / took.coldS()),
-        Table.figure(seconds / took.warmS()),
-        Table.figure(took.allocated() / 1000 / seconds),
-        other == null ? "-" : tool,
-        other == null ? "-" : Table.figure(seconds / other),
-        other == null ? "-" : Table.figure(other / took.warmS()));
-  }
-
-  private void build(Takes.Session session, Path folder, double chainS)
+  private void build(Takes.Session session, Path folder, Rivals.Took chain)
       throws IOException, InterruptedException {
     Table table =
         new Table(
             "The whole build",
             "",
-            "s on the clock",
-            "s of processor",
-            "audio s / clock s",
+            "wall clock, s",
+            "processor time, s",
+            "audio s / wall clock s",
             "peak MiB",
             "MB allocated",
-            "chain of tools / this");
+            "tool chain / this, processor time",
+            "tool chain / this, wall clock");
     for (boolean oneCore : new boolean[] {true, false}) {
       String cores = oneCore ? ", one core" : ", all cores";
       Path library = folder.resolve("cold");
@@ -231,7 +174,7 @@ public final class Bench implements Callable<Integer> {
               library.toString());
       Program.Took took = Program.run(oneCore ? Program.onOneCore(cold) : cold);
       Takes.delete(library);
-      buildRow(table, session, "cold" + cores, took, Double.NaN, chainS);
+      buildRow(table, session, "cold" + cores, took, Double.NaN, chain);
       List<String> warm =
           Program.own(List.of(), "work", "build", session.sheet().toString(), folder.toString());
       Program.Took all = Program.run(oneCore ? Program.onOneCore(warm) : warm);
@@ -242,14 +185,16 @@ public final class Bench implements Callable<Integer> {
           "warm" + cores,
           new Program.Took(one.wallS(), one.cpuS(), all.peakMb(), ""),
           one.allocated(),
-          chainS);
+          chain);
     }
     print(table);
     out.printf(
         Locale.ROOT,
-        "The chain of tools (aubioonset, aubiopitch, SoX noisered and rate -v -s, FFmpeg ebur128) took"
-            + " %s s of processor time.%n%n",
-        Table.figure(chainS));
+        "The tool chain (aubioonset, aubiopitch, SoX noisered and rate -v -s, FFmpeg ebur128) took"
+            + " %s s of processor time and %s s of wall clock, one after another on one core, each a new"
+            + " process; it writes no samples.%n%n",
+        Table.figure(chain.cpuS()),
+        Table.figure(chain.wallS()));
   }
 
   private static void buildRow(
@@ -258,7 +203,7 @@ public final class Bench implements Callable<Integer> {
       String name,
       Program.Took took,
       double allocated,
-      double chainS) {
+      Rivals.Took chain) {
     table.row(
         name,
         Table.figure(took.wallS()),
@@ -266,7 +211,8 @@ public final class Bench implements Callable<Integer> {
         Table.figure(session.seconds() / took.wallS()),
         Table.figure(took.peakMb()),
         Table.figure(allocated / 1e6),
-        Table.figure(chainS / took.wallS()));
+        Table.figure(chain.cpuS() / took.cpuS()),
+        Table.figure(chain.wallS() / took.wallS()));
   }
 
   private void print(Table table) {

@@ -73,9 +73,9 @@ final class LongTake implements Callable<Integer> {
             "minutes",
             "file",
             "GB",
-            "s on the clock",
-            "s of processor",
-            "processor s a minute",
+            "wall clock, s",
+            "processor time, s",
+            "processor s per minute",
             "peak MiB",
             "samples");
     try {

@@ -15,6 +15,8 @@ import takewright.analyse.AnalyseSettings;
 import takewright.audio.AudioFile;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
+import takewright.audio.WavChunks;
+import takewright.audio.WavWriter;
 import takewright.denoise.Denoise;
 import takewright.denoise.DenoiseSettings;
 import takewright.denoise.NoiseProfile;
@@ -27,8 +29,8 @@ import takewright.segment.Segment;
 import takewright.segment.SegmentSettings;
 
 /**
- * Each operation over whole takes, from the file to where its result could be written. Meant for a
- * process of its own on one core.
+ * Each operation over whole takes, from the file to where its result could be written; the pitch of
+ * notes over files that hold nothing else. Meant for a process of its own on one core.
  */
 final class Operations {
   /** Frames read at a time. */
@@ -46,54 +48,82 @@ final class Operations {
   /**
    * What an operation took, for all takes once.
    *
-   * @param coldS processor time of the first run, in seconds, with what the JIT took
-   * @param warmS of a later run
+   * @param warmS processor time of a later run, in seconds
    * @param allocated bytes allocated in a warm run
    */
-  record Took(double coldS, double warmS, double allocated) {
+  record Took(double warmS, double allocated) {
     String line(String name) {
-      return name + "\t" + coldS + "\t" + warmS + "\t" + allocated;
+      return name + "\t" + warmS + "\t" + allocated;
     }
 
     static Map<String, Took> read(String lines) {
       Map<String, Took> all = new LinkedHashMap<>();
       for (String line : lines.strip().split("\n")) {
         String[] cells = line.split("\t");
-        all.put(
-            cells[0],
-            new Took(
-                Double.parseDouble(cells[1]),
-                Double.parseDouble(cells[2]),
-                Double.parseDouble(cells[3])));
+        all.put(cells[0], new Took(Double.parseDouble(cells[1]), Double.parseDouble(cells[2])));
       }
       return all;
     }
   }
 
-  private interface Work {
-    void run() throws IOException;
+  private interface Run {
+    void now() throws IOException;
   }
 
-  /** Measures all of them and prints a line each. */
-  static void measure(List<Path> takes, Path impulse, PrintStream out) throws IOException {
-    out.println(timed(() -> each(takes, Operations::drain)).line("read"));
-    out.println(timed(() -> each(takes, Operations::segment)).line("segment"));
-    for (Path take : takes) {
-      PITCHED.put(take, segment(take));
-    }
-    out.println(timed(() -> each(takes, Operations::pitch)).line("pitch"));
-    out.println(timed(() -> each(takes, Operations::loudness)).line("loudness"));
-    out.println(timed(() -> each(takes, Operations::denoise)).line("denoise"));
-    out.println(timed(() -> each(takes, take -> retune(take, 0, 44_100))).line("resample"));
-    out.println(timed(() -> each(takes, take -> retune(take, -14, 0))).line("retune"));
+  /** Their names. */
+  static final List<String> ALL =
+      List.of("read", "segment", "pitch", "loudness", "denoise", "resample", "retune", "convolve");
+
+  /**
+   * Runs one of them once, or measures it warm and prints a line.
+   *
+   * @param files the takes; for "pitch" those with the notes alone
+   * @param impulse a room to convolve with
+   */
+  static void measure(String name, boolean warm, Path impulse, List<Path> files, PrintStream out)
+      throws IOException {
     float[] response;
     try (AudioFile file = AudioFile.open(impulse)) {
       response = Clip.read(file, (int) file.frames()).mono();
     }
-    out.println(timed(() -> each(takes, take -> convolve(take, response))).line("convolve"));
+    OnTake work =
+        switch (name) {
+          case "read" -> Operations::drain;
+          case "segment" -> Operations::segment;
+          case "pitch" -> Operations::pitch;
+          case "loudness" -> Operations::loudness;
+          case "denoise" -> Operations::denoise;
+          case "resample" -> take -> retune(take, 0, 44_100);
+          case "retune" -> take -> retune(take, -14, 0);
+          case "convolve" -> take -> convolve(take, response);
+          default -> throw new IllegalArgumentException("no such operation: " + name);
+        };
+    if (warm) {
+      out.println(timed(() -> each(files, work)).line(name));
+    } else {
+      each(files, work);
+    }
   }
 
-  private static final Map<Path, List<Region>> PITCHED = new LinkedHashMap<>();
+  /**
+   * Writes what sounds in a take, and nothing between: what both pitch detectors are given.
+   *
+   * @param to a file to make
+   */
+  static Path notes(Path take, Path to) throws IOException {
+    try (AudioFile file = AudioFile.open(take);
+        WavWriter writer = WavWriter.create(to, file.sampleRate(), 1, 24, WavChunks.NONE)) {
+      for (Region region : segment(take)) {
+        if (!region.rejected()) {
+          file.seek(region.start());
+          float[] note = Clip.read(file, (int) (region.end() - region.start())).mono();
+          writer.append(new float[][] {note}, 0, note.length);
+        }
+      }
+      writer.commit();
+    }
+    return to;
+  }
 
   private interface OnTake {
     Object apply(Path take) throws IOException;
@@ -105,8 +135,8 @@ final class Operations {
     }
   }
 
-  private static Took timed(Work work) throws IOException {
-    double cold = cpu(work);
+  private static Took timed(Run work) throws IOException {
+    cpu(work);
     double[] warm = new double[WARM_RUNS];
     long before = THREADS.getThreadAllocatedBytes(Thread.currentThread().getId());
     for (int i = 0; i < WARM_RUNS; i++) {
@@ -114,13 +144,13 @@ final class Operations {
     }
     long after = THREADS.getThreadAllocatedBytes(Thread.currentThread().getId());
     Arrays.sort(warm);
-    return new Took(cold, warm[WARM_RUNS / 2], (double) (after - before) / WARM_RUNS);
+    return new Took(warm[WARM_RUNS / 2], (double) (after - before) / WARM_RUNS);
   }
 
   /** Processor time of all threads of this process, so also of the JIT and of the collector. */
-  private static double cpu(Work work) throws IOException {
+  private static double cpu(Run work) throws IOException {
     long before = SYSTEM.getProcessCpuTime();
-    work.run();
+    work.now();
     return (SYSTEM.getProcessCpuTime() - before) / 1e9;
   }
 
@@ -145,15 +175,14 @@ final class Operations {
     }
   }
 
-  private static Object pitch(Path take) throws IOException {
+  /** Of pieces as long as notes are. */
+  private static Object pitch(Path notes) throws IOException {
     Object last = null;
-    try (AudioFile file = AudioFile.open(take)) {
-      for (Region region : PITCHED.get(take)) {
-        if (!region.rejected()) {
-          file.seek(region.start());
-          Clip clip = Clip.read(file, (int) (region.end() - region.start()));
-          last = Analyse.pitch(clip, AnalyseSettings.DEFAULTS);
-        }
+    try (AudioFile file = AudioFile.open(notes)) {
+      int piece = 3 * file.sampleRate();
+      for (long at = 0; at < file.frames(); at += piece) {
+        Clip clip = Clip.read(file, (int) Math.min(piece, file.frames() - at));
+        last = Analyse.pitch(clip, AnalyseSettings.DEFAULTS);
       }
     }
     return last;

@@ -32,7 +32,7 @@ final class Table {
       }
     }
     StringBuilder out = new StringBuilder();
-    out.append(markdown ? "**" + title + "**\n\n" : title + "\n");
+    out.append(markdown ? "## " + title + "\n\n" : title + "\n");
     for (int r = 0; r < rows.size(); r++) {
       String[] row = rows.get(r);
       StringBuilder line = new StringBuilder();

@@ -19,8 +19,13 @@ final class Work implements Callable<Integer> {
   @Override
   public Integer call() throws Exception {
     switch (what) {
-      case "operations" ->
-          Operations.measure(files.subList(1, files.size()), files.get(0), System.out);
+      case "operation", "operation-warm" ->
+          Operations.measure(
+              files.get(0).toString(),
+              what.endsWith("-warm"),
+              files.get(1),
+              files.subList(2, files.size()),
+              System.out);
       case "build" -> Builds.measure(files.get(0), files.get(1), System.out);
       case "once" ->
           System.out.println(

@@ -97,7 +97,7 @@ public final class Journal implements Closeable {
       }
     }
     // Written afresh, so that a cut-off line is gone and later ones start at the start of a line.
-    AtomicFile.write(file, lines(entries.values()));
+    AtomicFile.replace(file, lines(entries.values()));
     FileChannel channel =
         FileChannel.open(file, StandardOpenOption.WRITE, StandardOpenOption.APPEND);
     return new Journal(lock, file, channel, entries);
@@ -142,7 +142,7 @@ public final class Journal implements Closeable {
   /** Keeps only the files named, and writes the journal as short as it can be. */
   synchronized void keepOnly(Collection<String> names) throws IOException {
     entries.keySet().retainAll(names);
-    AtomicFile.write(file, lines(entries.values()));
+    AtomicFile.replace(file, lines(entries.values()));
   }
 
   private static byte[] lines(Collection<Entry> entries) throws IOException {

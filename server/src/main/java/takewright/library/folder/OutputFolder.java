@@ -126,7 +126,7 @@ public final class OutputFolder {
           name,
           recipe,
           file -> {
-            AtomicFile.write(file, content);
+            AtomicFile.replace(file, content);
             return null;
           });
     }
@@ -188,7 +188,7 @@ public final class OutputFolder {
    * @param others further files that stay
    */
   public void finish(List<IndexRow> rows, Collection<String> others) throws IOException {
-    AtomicFile.write(index(), IndexCsv.write(rows));
+    AtomicFile.replace(index(), IndexCsv.write(rows));
     Set<String> current = new HashSet<>(others);
     current.add(INDEX);
     rows.stream().filter(r -> !r.file().isEmpty()).forEach(r -> current.add(r.file()));

@@ -147,8 +147,10 @@ public final class Matcher {
       List<Region> regions, List<Cell> cells, int sampleRate, boolean isOver) {
     List<Region> playable = new ArrayList<>();
     List<Integer> places = new ArrayList<>();
+    // Where nothing was played, a knock is none of the notes.
+    boolean isPlayed = regions.stream().anyMatch(region -> !region.rejected());
     for (int i = 0; i < regions.size(); i++) {
-      if (!regions.get(i).rejected() || isDoubtful(regions.get(i), sampleRate)) {
+      if (!regions.get(i).rejected() || isPlayed && isDoubtful(regions.get(i), sampleRate)) {
         playable.add(regions.get(i));
         places.add(i);
       }

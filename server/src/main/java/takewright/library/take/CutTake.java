@@ -185,7 +185,7 @@ public record CutTake(
       return AudioFile.open(take);
     } catch (NoSuchFileException e) {
       throw new NoSuchFileException(
-          take.toString(), null, "this take is not there; check the name in the sheet");
+          take.toString(), null, "this take does not exist; check the name in the sheet");
     }
   }
 }

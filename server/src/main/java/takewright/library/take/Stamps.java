@@ -45,7 +45,7 @@ public final class Stamps {
           null,
           wasThere
               ? "this take was taken away while it was built from; put it back"
-              : "this take is not there; check the name in the sheet");
+              : "this take does not exist; check the name in the sheet");
     }
     String before = first.putIfAbsent(file, now);
     if (before != null && !before.equals(now)) {

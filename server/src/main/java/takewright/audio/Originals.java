@@ -1,0 +1,81 @@
+package takewright.audio;
+
+import java.io.IOException;
+import java.nio.channels.FileChannel;
+import java.nio.file.Files;
+import java.nio.file.LinkOption;
+import java.nio.file.Path;
+import java.nio.file.StandardOpenOption;
+import java.util.Arrays;
+import java.util.Locale;
+
+/**
+ * The one place that decides whether a file may be written over. A file is Takewright's own where
+ * it bears its mark and the mark still fits: takes, sheets, and whatever a person has edited since,
+ * do not. The files of an output folder that have no place for a mark (tables, key maps) are known
+ * by the folder's journal instead.
+ */
+public final class Originals {
+  /** Larger pages or pictures are not Takewright's: none comes near it, in bytes. */
+  private static final long MAX_CONTENT = 64L << 20;
+
+  private Originals() {}
+
+  /**
+   * Passes where nothing has a file's name, or a file of Takewright's own.
+   *
+   * @throws OriginalFileException where a file is there that is not Takewright's own, or a link or
+   *     a folder
+   */
+  public static void requireReplaceable(Path file) throws IOException {
+    if (!Files.exists(file, LinkOption.NOFOLLOW_LINKS)) {
+      return;
+    }
+    if (Files.isSymbolicLink(file)) {
+      throw new OriginalFileException(file, "it is a link, which is never replaced");
+    }
+    if (!Files.isRegularFile(file, LinkOption.NOFOLLOW_LINKS)) {
+      throw new OriginalFileException(file, "it is not a plain file");
+    }
+    if (!isOwn(file)) {
+      throw new OriginalFileException(
+          file, "Takewright did not write this file, or it was changed since");
+    }
+  }
+
+  /** Whether a plain file holds just this. */
+  static boolean holds(Path file, byte[] content) throws IOException {
+    return Files.isRegularFile(file, LinkOption.NOFOLLOW_LINKS)
+        && Files.size(file) == content.length
+        && Arrays.equals(Files.readAllBytes(file), content);
+  }
+
+  /** Whether a file bears Takewright's mark, and nothing in it was changed since. */
+  public static boolean isOwn(Path file) throws IOException {
+    ContentMark mark = markOf(file);
+    if (mark != null) {
+      return Files.size(file) <= MAX_CONTENT && mark.fits(Files.readAllBytes(file));
+    }
+    try (FileChannel channel =
+        FileChannel.open(file, StandardOpenOption.READ, LinkOption.NOFOLLOW_LINKS)) {
+      return WavMark.fits(channel);
+    }
+  }
+
+  /** Content with its mark, where files of that name have a place for one. */
+  static byte[] marked(Path file, byte[] content) {
+    ContentMark mark = markOf(file);
+    return mark == null ? content : mark.mark(content);
+  }
+
+  private static ContentMark markOf(Path file) {
+    String name = file.getFileName().toString().toLowerCase(Locale.ROOT);
+    return switch (name.substring(name.lastIndexOf('.') + 1)) {
+      case "png" -> PngMark.INSTANCE;
+      case "csv" -> TextMark.TABLE;
+      case "js", "css" -> TextMark.SCRIPT;
+      case "html" -> TextMark.PAGE;
+      default -> null;
+    };
+  }
+}

@@ -1,0 +1,94 @@
+package takewright.segment;
+
+/**
+ * Whether a sound is there, held against the room: one rule for starting, staying, tracing back and
+ * fading, each over its own length of time.
+ */
+final class Evidence {
+  /** Length of the mean that staying is decided by, in columns (0.2 s at a 21 ms hop). */
+  static final int STAY_COLUMNS = 9;
+
+  /**
+   * A sound that comes up once more must do so by this much over the threshold for staying, in dB:
+   * within a second mere noise now and then passes the threshold itself.
+   */
+  private static final double AGAIN = Math.pow(10, 0.15);
+
+  private final Columns columns;
+  private final Room room;
+
+  Evidence(Columns columns, Room room) {
+    this.columns = columns;
+    this.room = room;
+  }
+
+  /**
+   * Whether a sound starts at a column: over two columns, since in one a narrow band of mere noise
+   * comes near the threshold once in an hour.
+   */
+  boolean starts(long column) {
+    for (int b = 0; b < columns.bandCount(); b++) {
+      if (columns.mean(b, column, column + 1) > room.start(b)) {
+        return true;
+      }
+    }
+    return false;
+  }
+
+  /**
+   * Whether a sound is still there around a column.
+   *
+   * @param own the bands in which it was heard; null for any
+   */
+  boolean stays(long column, OpenRegion own) {
+    return passes(column, own, 1);
+  }
+
+  /** Whether a sound that had sunk into the room is there again. */
+  boolean staysClearly(long column, OpenRegion own) {
+    return passes(column, own, AGAIN);
+  }
+
+  private boolean passes(long column, OpenRegion own, double margin) {
+    for (int b = 0; b < columns.bandCount(); b++) {
+      if ((own == null || own.owns(b)) && around(b, column) > margin * room.stay(b)) {
+        return true;
+      }
+    }
+    return false;
+  }
+
+  /** Mean power of a band over the columns around one. */
+  double around(int band, long column) {
+    return columns.mean(band, column - STAY_COLUMNS / 2, column + STAY_COLUMNS / 2);
+  }
+
+  /** Whether all bands together lie above what the room does by itself, around a column. */
+  boolean isAboveRoomTogether(long column) {
+    double sum = 0;
+    for (int b = 0; b < columns.bandCount(); b++) {
+      sum += Math.log10(around(b, column) / room.power(b) + 1e-9);
+    }
+    return 10 * sum / columns.bandCount() > room.togetherDb();
+  }
+
+  /** Power of the sound itself around a column: what its bands hold above the room. */
+  double power(long column, OpenRegion own) {
+    double sum = 0;
+    for (int b = 0; b < columns.bandCount(); b++) {
+      if (own.owns(b)) {
+        sum += Math.max(0, around(b, column) - room.power(b)) * columns.bands().bins(b);
+      }
+    }
+    return sum;
+  }
+
+  /** Power of the room in all bands, on the scale of {@link #power}. */
+  double roomPower() {
+    double sum = 0;
+    for (int b = 0; b < columns.bandCount(); b++) {
+      sum += room.power(b) * columns.bands().bins(b);
+    }
+    return sum;
+  }
+}

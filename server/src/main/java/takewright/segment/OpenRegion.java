@@ -1,0 +1,226 @@
+package takewright.segment;
+
+import java.util.Arrays;
+import java.util.EnumSet;
+import java.util.Set;
+import takewright.diagnosis.Flag;
+import takewright.pitch.PitchTrack;
+
+/** A region that has begun and not ended: what has been measured of it so far. */
+final class OpenRegion {
+  /** A band belongs to the sound where it lies this far above the threshold for staying: 3 dB. */
+  private static final double CLEARLY = 2;
+
+  /**
+   * And where it holds no less than this share of what the strongest band does (-35 dB): what else
+   * moves, like the rumble of something that passes, is not the note's.
+   */
+  private static final double OWN_SHARE = Math.pow(10, -3.5);
+
+  /**
+   * The body of a sound begins where it comes this near to its most power, as a ratio (-16 dB):
+   * what lies before and apart from it, like a thud of the room, is not its beginning.
+   */
+  private static final double BODY = Math.pow(10, -1.6);
+
+  /** What must be there of the body to know it by, in seconds. */
+  private static final double BODY_S = 0.2;
+
+  /** Length over which a region's level is taken, in seconds. */
+  private static final double LEVEL_S = 0.5;
+
+  private final Columns columns;
+  private final Bands bands;
+
+  final long firstColumn;
+
+  /** The last column in which it was heard. */
+  long lastColumn;
+
+  /** The last column well above the threshold that it must keep. */
+  long lastLoud;
+
+  /** Whether its end has been told, and no sound has come since. */
+  boolean isTold;
+
+  /** Samples around its onset, and the frame of the first of them. */
+  final float[] around;
+
+  final long aroundStart;
+
+  /** Index in them at which something is there for certain. */
+  private final int anchor;
+
+  /** Where it sets in, if that is known already; else -1. */
+  long onset = -1;
+
+  final Set<Flag> flags = EnumSet.noneOf(Flag.class);
+  final PitchTrack pitch = new PitchTrack();
+
+  private int filled;
+  private float peak;
+  private float mostPower;
+  private final double[] bandPower;
+
+  /**
+   * Most power above the room that each band showed clearly, times its bins; and the most of all.
+   */
+  private final double[] most;
+
+  private double mostOfAll;
+  private float[] power = new float[64];
+  private int powers;
+
+  /**
+   * @param first its first column
+   * @param seen a column that shows it
+   * @param aroundStart first frame of the samples around its onset
+   * @param afterS seconds of them after the column that shows it
+   */
+  OpenRegion(Columns columns, long first, long seen, long aroundStart, double afterS) {
+    this.columns = columns;
+    this.aroundStart = aroundStart;
+    bands = columns.bands();
+    bandPower = new double[columns.bandCount()];
+    most = new double[columns.bandCount()];
+    firstColumn = first;
+    lastColumn = seen;
+    lastLoud = seen;
+    // The two columns hear up to half a window ahead of the second's centre: there it is for
+    // certain.
+    anchor = (int) ((seen + 1) * columns.hop() + bands.window() / 2 - aroundStart);
+    around = new float[anchor + (int) (afterS * columns.sampleRate())];
+    fill();
+  }
+
+  /** Copies what is there of the samples around the onset: live, the later ones are yet to come. */
+  void fill() {
+    if (filled < around.length) {
+      filled = (int) Math.min(around.length, columns.frames() - aroundStart);
+      columns.audio().copy(aroundStart, around, around.length);
+    }
+  }
+
+  /** Index in the samples around the onset at which the sound is there for certain. */
+  int anchor() {
+    return anchor;
+  }
+
+  /** The same for its body, which may begin later, with a pause before it. */
+  int bodyAnchor(double roomPower) {
+    int i = 0;
+    while (i < powers && power[i] - roomPower < BODY * (mostPower - roomPower)) {
+      i++;
+    }
+    long frame = (firstColumn + i) * columns.hop() + columns.hop() / 2;
+    int last = around.length - (int) (BODY_S * columns.sampleRate());
+    int body = (int) (frame - aroundStart);
+    return body > anchor && body < last ? body : anchor;
+  }
+
+  /** Takes the bands that passed the threshold for starting for its own. */
+  void begin(Room room, long column) {
+    for (int b = 0; b < most.length; b++) {
+      double level = columns.mean(b, column, column + 1);
+      if (level > room.start(b)) {
+        hear(b, level - room.power(b));
+      }
+    }
+  }
+
+  private void hear(int band, double abovePower) {
+    most[band] = Math.max(most[band], abovePower * bands.bins(band));
+    mostOfAll = Math.max(mostOfAll, most[band]);
+  }
+
+  /** Whether a band is one of those that the sound is heard in. */
+  boolean owns(int band) {
+    return most[band] > 0 && most[band] >= OWN_SHARE * mostOfAll;
+  }
+
+  /** Measures a column. */
+  void add(long column, Room room, Evidence evidence) {
+    peak = Math.max(peak, columns.peak(column));
+    if (powers == power.length) {
+      power = Arrays.copyOf(power, 2 * powers);
+    }
+    power[powers++] = columns.power(column);
+    mostPower = Math.max(mostPower, columns.power(column));
+    for (int b = 0; b < bandPower.length; b++) {
+      bandPower[b] += columns.band(b, column) - room.power(b);
+      double around = evidence.around(b, column);
+      if (around > CLEARLY * room.stay(b)) {
+        hear(b, around - room.power(b));
+      }
+    }
+  }
+
+  /** Largest absolute sample so far. */
+  float peak() {
+    return peak;
+  }
+
+  /** Largest absolute sample of those kept around the onset, from the anchor on. */
+  float peakAround() {
+    float most = 0;
+    for (int i = anchor; i < around.length; i++) {
+      most = Math.max(most, Math.abs(around[i]));
+    }
+    return most;
+  }
+
+  /** Power of the strongest column so far, as a mean square. */
+  float mostPower() {
+    return mostPower;
+  }
+
+  /**
+   * What kind of sound it is, as far as it has been heard.
+   *
+   * @param roomPower mean square of the room
+   * @param seconds its length
+   * @param moves whether its pitch may change all along
+   */
+  SoundKind.Sound sound(double roomPower, double seconds, boolean moves) {
+    double strongest = 0;
+    for (int i = 0; i < powers; i++) {
+      strongest = Math.max(strongest, power[i] - roomPower);
+    }
+    int rise = 0;
+    while (rise < powers && power[rise] - roomPower < strongest / 2) {
+      rise++;
+    }
+    double all = 0;
+    double high = 0;
+    for (int b = 0; b < bandPower.length; b++) {
+      double sum = Math.max(0, bandPower[b]) * bands.bins(b);
+      all += sum;
+      high += bands.lowest(b) >= SoundKind.HIGH_HZ ? sum : 0;
+    }
+    double column = (double) columns.hop() / columns.sampleRate();
+    return new SoundKind.Sound(
+        pitch.summary(roomPower),
+        moves ? pitch.steady(roomPower, SoundKind.STEADY_CENTS) : Double.NaN,
+        moves ? pitch.glide() : 0,
+        seconds,
+        all > 0 ? high / all : 0,
+        rise * column);
+  }
+
+  /** RMS of the loudest half second, in dBFS. */
+  double levelDbfs() {
+    int n = (int) Math.max(1, Math.min(powers, columns.columnsOf(LEVEL_S)));
+    double sum = 0;
+    double loudest = 0;
+    for (int i = 0; i < powers; i++) {
+      sum += power[i];
+      if (i >= n) {
+        sum -= power[i - n];
+      }
+      if (i >= n - 1) {
+        loudest = Math.max(loudest, sum / n);
+      }
+    }
+    return 10 * Math.log10(Math.max(1e-20, loudest));
+  }
+}

@@ -1,0 +1,100 @@
+package takewright.segment;
+
+/** Where a region ends: the tail is followed down into the room, and a little further. */
+final class RegionEnd {
+  /** What is kept behind the last sign of a sound, in seconds: room for the fade. */
+  static final double TAIL_S = 0.1;
+
+  /** How far a fading tail is followed beyond the last clear sign of the sound, in seconds. */
+  private static final double FADES_S = 1;
+
+  /** Over so long, in seconds, the fall of a tail is read. */
+  private static final double READ_S = 0.4;
+
+  /** A tail that falls no faster than this, in dB a second, is followed as if it did. */
+  private static final double SLOWEST_DB_PER_S = 6;
+
+  /** Under the room by so much, as a power ratio, a tail is not heard any more: 6 dB. */
+  private static final double BELOW_ROOM = 0.25;
+
+  /** How far before a sound that starts the pause before it may lie, in seconds. */
+  private static final double BEFORE_S = 0.3;
+
+  private final Columns columns;
+  private final Evidence evidence;
+
+  RegionEnd(Columns columns, Evidence evidence) {
+    this.columns = columns;
+    this.evidence = evidence;
+  }
+
+  /**
+   * First frame after a region.
+   *
+   * @param heard frame up to which it is heard, of {@link #heard}
+   * @param limit frame that it may not pass
+   */
+  long of(OpenRegion region, long heard, long limit) {
+    long tail = (long) (TAIL_S * columns.sampleRate());
+    long hidden = (long) (hiddenS(region) * columns.sampleRate());
+    long quiet = Math.max(region.lastColumn, lastQuiet(region)) * columns.hop();
+    long end = Math.max(heard + tail, Math.min(region.lastColumn * columns.hop() + hidden, quiet));
+    return Math.min(end, Math.min(limit, columns.frames()));
+  }
+
+  /** Frame up to which a region is heard in the room. */
+  long heard(OpenRegion region) {
+    return (fades(region) + Evidence.STAY_COLUMNS / 2 + 1) * columns.hop();
+  }
+
+  /**
+   * The last column of a sound that fades into the room: hardly above it in any one band, but a
+   * little in all of them together, or sinking below it and coming up once more.
+   */
+  private long fades(OpenRegion region) {
+    long last = region.lastColumn;
+    long until = Math.min(last + columns.columnsOf(FADES_S), lastQuiet(region));
+    long end = last;
+    for (long column = last + 1; column <= until; column++) {
+      boolean together = end == column - 1 && evidence.isAboveRoomTogether(column);
+      if (together || evidence.staysClearly(column, region)) {
+        end = column;
+      }
+    }
+    return end;
+  }
+
+  /**
+   * The last column that may be this sound's tail: a sound that follows is not, nor is the pause
+   * before it.
+   */
+  private long lastQuiet(OpenRegion region) {
+    long last = region.lastColumn;
+    long until = Math.min(columns.end() - 1, last + columns.columnsOf(FADES_S));
+    for (long column = last + 1; column <= until + Evidence.STAY_COLUMNS; column++) {
+      if (evidence.starts(column)) {
+        until = Math.min(until, column - columns.columnsOf(BEFORE_S));
+      }
+    }
+    return until;
+  }
+
+  /**
+   * How long the sound goes on below what the room lets see, in seconds: as a tail that falls as
+   * fast as it did before, until it lies under the room's whole level.
+   */
+  private double hiddenS(OpenRegion region) {
+    long read = columns.columnsOf(READ_S);
+    long from = Math.max(region.firstColumn, region.lastColumn - read);
+    double now = evidence.power(region.lastColumn, region);
+    double before = evidence.power(from, region);
+    double above = 10 * Math.log10(now / (BELOW_ROOM * evidence.roomPower()) + 1e-9);
+    double seconds = (double) (region.lastColumn - from) * columns.hop() / columns.sampleRate();
+    double fallen = 10 * Math.log10(before / now);
+    if (above <= 0 || seconds <= 0) {
+      return 0;
+    }
+    double slope = Math.max(SLOWEST_DB_PER_S, fallen / seconds);
+    return Math.min(FADES_S, above / slope);
+  }
+}

@@ -1,0 +1,78 @@
+package takewright.denoise;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.io.IOException;
+import java.nio.file.Path;
+import java.util.List;
+import org.junit.jupiter.api.Test;
+import takewright.audio.AudioFile;
+import takewright.audio.Clip;
+import takewright.testing.Recordings;
+import takewright.testing.TakeBuilder;
+
+/** What must not be taken for a click, and what of an attack must be left by the cleaning. */
+class ClicksAndAttacksTest {
+  /** Consonants and breath are the sharpest natural sounds of a session; none of them is a click. */
+  @Test
+  void recordedSpeechHasNoClicks() throws IOException {
+    int mended = 0;
+    for (Path prompt : Recordings.speech().subList(0, 60)) {
+      try (AudioFile file = AudioFile.open(prompt);
+          ClickMender mender = new ClickMender(file)) {
+        float[][] block = new float[mender.channels()][4096];
+        while (mender.read(block, 0, 4096) >= 0) {
+          // Only what is found counts.
+        }
+        mended += mender.clicks();
+      }
+    }
+    assertEquals(0, mended);
+  }
+
+  /**
+   * The first 60 ms of short notes, high sounds first (the error is differentiated): the noise
+   * reduction as a whole wins 8.7 dB there in the mean of the three instruments' notes, without the
+   * short frames of {@link AttackDetail} 8.1 (measured here).
+   */
+  @Test
+  void anAttackKeepsItsDetail() {
+    double sum = 0;
+    int n = 0;
+    for (String instrument : List.of("violin", "saxophone", "contrabass")) {
+      List<Recordings.Note> notes = Recordings.of(instrument);
+      int rate = notes.get(0).read(0.1).sampleRate();
+      TakeBuilder take = new TakeBuilder(rate, 92).pause(3);
+      for (int i = 0; i < notes.size(); i += 3) {
+        float[] note = TakeBuilder.faded(notes.get(i).read(0.5));
+        take.sound("note", notes.get(i).midi(), note, -14, -56).pause(0.7);
+      }
+      float[] clean = take.build(-200).channel(0);
+      Clip noisy = take.build(-56);
+      float[] result =
+          Denoise.apply(noisy, new DenoiseSettings(24, null)).audio().channel(0);
+      for (TakeBuilder.Event note : take.events()) {
+        int from = note.onset();
+        int to = from + (int) (0.06 * rate);
+        double before = error(noisy.channel(0), clean, from, to);
+        double after = error(result, clean, from, to);
+        sum += 10 * Math.log10(before / after);
+        n++;
+      }
+    }
+    assertTrue(sum / n >= 8.4, "won " + sum / n + " dB");
+  }
+
+  /** Third differences hear mostly what lies high. */
+  private static double error(float[] x, float[] clean, int from, int to) {
+    double sum = 0;
+    double a = 0;
+    for (int i = from; i < to; i++) {
+      double d = x[i] - clean[i];
+      sum += (d - a) * (d - a);
+      a = d;
+    }
+    return sum;
+  }
+}
