@@ -33,7 +33,7 @@ public final class Clip {
     }
     for (float[] channel : channels) {
       if (channel.length != channels[0].length) {
-        throw new IllegalArgumentException("all channels of a clip must have one length");
+        throw new IllegalArgumentException("all channels of a clip must have the same length");
       }
     }
     return new Clip(sampleRate, channels.clone());

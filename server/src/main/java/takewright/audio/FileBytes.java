@@ -38,7 +38,7 @@ final class FileBytes implements Closeable {
   /** Exactly {@code count} bytes from {@code position}. */
   ByteBuffer read(long position, int count, ByteOrder order) throws IOException {
     if (!has(position, count)) {
-      throw bad("is cut off inside its header; copy or export it again");
+      throw bad("ends within its header; copy or export it again");
     }
     byte[] bytes = new byte[count];
     fill(position, bytes, 0, count);
@@ -64,7 +64,9 @@ final class FileBytes implements Closeable {
     while (buffer.hasRemaining()) {
       int n = channel.read(buffer, at);
       if (n < 0) {
-        throw bad("became shorter while it was read; close whatever writes to it and try again");
+        throw bad(
+            "became shorter while it was read; stop the program that writes to it, and"
+                + " try again");
       }
       at += n;
     }

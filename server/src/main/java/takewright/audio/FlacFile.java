@@ -346,9 +346,9 @@ final class FlacFile implements AudioFile {
     return bytes.bad(
         "is cut off: "
             + (frames == Long.MAX_VALUE ? "" : "its header promises " + frames + " frames and ")
-            + "it ends inside the block that begins at frame "
+            + "it ends within the block that begins at frame "
             + start
-            + "; copy it again, or export what is left of it as a new file");
+            + "; copy it again, or export what is left as a new file");
   }
 
   private BadAudioException damaged(long frame, Exception cause) {

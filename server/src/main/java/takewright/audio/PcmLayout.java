@@ -56,7 +56,7 @@ record PcmLayout(
             + promised
             + " bytes of audio and "
             + there
-            + " are there; copy it again, or export what is left of it as a new file");
+            + " are present; copy it again, or export what is left as a new file");
   }
 
   /**
@@ -66,9 +66,9 @@ record PcmLayout(
   static long unfinished(FileBytes bytes, long there, int frameBytes) throws BadAudioException {
     if (there % frameBytes != 0) {
       throw bytes.bad(
-          "was never finished: its header says no length, and the "
+          "was never completed: its header holds no length, and the "
               + there
-              + " bytes of audio in it are not whole frames; export what is left of it as a new"
+              + " bytes of audio in it are not whole frames; export what is left as a new"
               + " file");
     }
     return there;

@@ -42,10 +42,7 @@ public record WavChunks(Sampler sampler, Instrument instrument, Broadcast broadc
     public Loop {
       if (start < 0 || end < start || end > 0xFFFF_FFFFL) {
         throw new IllegalArgumentException(
-            "a loop must go from 0 or later to an end below 2^32, not from "
-                + start
-                + " to "
-                + end);
+            "a loop must start at 0 or later and end below 2^32, not from " + start + " to " + end);
       }
     }
   }

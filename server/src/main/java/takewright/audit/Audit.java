@@ -126,7 +126,7 @@ public final class Audit {
       String prefix = file.path + ": ";
       file.problem = message.startsWith(prefix) ? message.substring(prefix.length()) : message;
     } catch (IOException e) {
-      file.problem = "cannot be read: look at its access rights and the disk";
+      file.problem = "cannot be read: check its permissions and the disk";
     }
   }
 

@@ -61,7 +61,7 @@ final class Duplicates {
         }
         Audit.stopIf(cancelled);
         if (Files.size(a.path) == Files.size(b.path) && Files.mismatch(a.path, b.path) < 0) {
-          report(a, b, "the same bytes", copies);
+          report(a, b, "the files are identical", copies);
           continue;
         }
         first = first == null ? Audit.read(a.path) : first;
@@ -84,7 +84,7 @@ final class Duplicates {
     double ms = 1000.0 * Math.abs(likeness.shiftFrames()) / a.sampleRate;
     return String.format(
         Locale.ROOT,
-        "the same sound, shifted by %.1f ms and scaled by %.1f dB",
+        "the sound is the same, shifted by %.1f ms and scaled by %.1f dB",
         ms,
         Math.abs(likeness.gainDb()));
   }

@@ -82,8 +82,8 @@ final class MissingCells {
             reading.name(note),
             "",
             noteThere
-                ? "other samples of this note are there, and most notes have this one"
-                : "the notes around it are there",
+                ? "other samples of this note exist, and most notes have this one"
+                : "the notes around it exist",
             null));
   }
 }

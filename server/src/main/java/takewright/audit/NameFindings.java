@@ -49,11 +49,11 @@ final class NameFindings {
               What.NAME_UNREADABLE,
               "",
               sounds(file),
-              "the name says no note, where most names in the folder do");
+              "the name holds no note, although most names in the folder do");
         }
       } else if (file.pitch() == null) {
         if (pitched && !file.flagged(Flag.SILENT) && !isBrief(file)) {
-          add(file, What.NO_PITCH, says(file), "", "the name says a note, and none is heard");
+          add(file, What.NO_PITCH, says(file), "", "the name holds a note, but none is heard");
         }
       } else {
         note(file);
@@ -115,7 +115,7 @@ final class NameFindings {
     for (AuditedFile file : files) {
       AuditedFile other = names.putIfAbsent(file.file().toLowerCase(Locale.ROOT), file);
       if (other != null) {
-        String detail = "is the same name as " + other.file() + " where case does not count";
+        String detail = "is the same name as " + other.file() + " on file systems that ignore case";
         add(file, What.NAME_CLASH, "", "", detail);
       } else if (file.says != null) {
         other = cells.putIfAbsent(file.says + " " + file.rest, file);

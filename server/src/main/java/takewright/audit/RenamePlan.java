@@ -77,7 +77,10 @@ public final class RenamePlan {
         boolean free = holder == null || wrong.contains(holder);
         if (!free || !taken.add(key(to))) {
           left.add(
-              file.file() + " would be " + to + ", which another file is: look at both by ear");
+              file.file()
+                  + " would become "
+                  + to
+                  + ", which is the name of another file: listen to both");
           wrong.remove(file);
           again = true;
         }
@@ -125,7 +128,7 @@ public final class RenamePlan {
         line++;
         String[] row = rows.nextValue();
         if (row.length != COLUMNS.size()) {
-          throw bad(file, line, "must have three names: from,to,via");
+          throw bad(file, line, "must hold three names: from,to,via");
         }
         renames.add(new Rename(row[0], row[1], row[2]));
       }
@@ -205,11 +208,11 @@ public final class RenamePlan {
       if (!from.getParent().equals(plain(folder, rename.to()).getParent())
           || !from.getParent().equals(plain(folder, rename.via()).getParent())) {
         throw new RenameException(
-            rename.from() + " would leave its folder: a plan only gives new names");
+            rename.from() + " would leave its folder: a plan can only rename within a folder");
       }
       if (!froms.add(rename.from()) || !tos.add(key(rename.to())) || !vias.add(key(rename.via()))) {
         throw new RenameException(
-            rename.from() + " or its new name stands twice in the plan: leave one out");
+            rename.from() + " or its new name occurs twice in the plan: remove one");
       }
     }
   }
@@ -228,7 +231,7 @@ public final class RenamePlan {
         || !path.startsWith(root)
         || path.equals(root)
         || (exists(path.getParent()) && !path.getParent().toRealPath().equals(path.getParent()))) {
-      throw new RenameException("\"" + name + "\" does not lie in the folder: correct the plan");
+      throw new RenameException("\"" + name + "\" is not in the folder: correct the plan");
     }
     return path;
   }
@@ -262,7 +265,7 @@ public final class RenamePlan {
         throw new FileAlreadyExistsException(
             folder.resolve(rename.to()).toString(),
             null,
-            "is there already and would be written over: nothing was renamed");
+            "exists already and would be overwritten: nothing was renamed");
       }
     }
   }

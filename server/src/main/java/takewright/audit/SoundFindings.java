@@ -74,7 +74,7 @@ final class SoundFindings {
     if (file.flagged(Flag.CLIPPED)) {
       double level = file.facts.faults().clipLevelDbfs();
       String where = Double.isNaN(level) ? "full scale" : format("%.1f dBFS", level);
-      add(file, What.CLIPPED, "", "", "tops cut flat at " + where);
+      add(file, What.CLIPPED, "", "", "peaks clipped at " + where);
     }
     if (file.flagged(Flag.DROPOUT)) {
       double at = (double) file.facts.faults().firstDropoutFrame() / file.sampleRate;
@@ -83,7 +83,7 @@ final class SoundFindings {
     }
     if (file.flagged(Flag.DC)) {
       double dc = file.facts.faults().dc();
-      add(file, What.DC, "", "", format("the middle lies at %.4f of full scale", dc));
+      add(file, What.DC, "", "", format("the DC offset is %.4f of full scale", dc));
     }
   }
 
@@ -135,7 +135,7 @@ final class SoundFindings {
         What.START,
         START_FLOOR_MS,
         f -> 1000 * f.facts.envelope().onsetS(),
-        "sets in %.0f ms %s its neighbours");
+        "begins %.0f ms %s its neighbours");
     double[] noise = values(group, SoundFindings::noise);
     double[] noiseScore = Outliers.scores(at, noise, NOISE_FLOOR_DB);
     double[] noiseOff = Outliers.differences(at, noise);

@@ -29,19 +29,19 @@ public final class Demo {
           .
 
           The instrument (a "wendrel"), its player (Pell Arrowmoor) and the library (Tarnwhit) do not
-          exist. No recording is in here: strings, body, room, talk and chair are computed.
+          exist. Nothing here was recorded: strings, body, room, talk and chair are computed.
 
           sheet.yaml         the plan of the library, for: takewright build sheet.yaml --out DIR
           sustain.wav        bowed notes, soft and loud, stereo; somebody talks, one note is played
                              again, and one that the sheet asks for was forgotten
           staccato.wav       short notes, each twice, mono; a chair knocks
           hits.wav           taps on the body, mono
-          session-truth.csv  what really is in the takes, to hold a build against
+          session-truth.csv  what the takes really hold, to compare a build with
 
-          In the table times are seconds from the start of the take: start_s when a sound begins,
-          onset_s and end_s when it first and last stands above the room tone (-62 dBFS RMS). cents
-          is the deviation from the note in equal temperament with A4 at 440 Hz. retake is 1 where
-          the same note was played again right after, and the later one counts.
+          In that table, times are seconds from the start of the take: start_s is where a sound begins,
+          onset_s and end_s are where it first and last is above the room tone (-62 dBFS RMS). cents
+          is the deviation from the note in equal temperament with A4 at 440 Hz. retake is 1 if
+          the same note was played again right after it; the later one counts.
           """;
 
   private static final String SHEET_TEXT =
@@ -139,7 +139,9 @@ public final class Demo {
 
   private static FileAlreadyExistsException refusal(Path file) {
     return new FileAlreadyExistsException(
-        file.toString(), null, "this is not the demo's own; give the demo a folder of its own");
+        file.toString(),
+        null,
+        "this folder was not made by the demo; give the demo a folder of its own");
   }
 
   private static void writeAll(Path folder, List<DemoTake> takes) throws IOException {

@@ -96,7 +96,7 @@ public sealed interface Effect {
                 + noteValue
                 + "\"");
       }
-      check("tempo_bpm", tempoBpm, 10, 400, "beats a minute");
+      check("tempo_bpm", tempoBpm, 10, 400, "beats per minute");
       double quarters = 4.0 / Integer.parseInt(matcher.group("part"));
       double factor =
           switch (matcher.group("mark")) {

@@ -15,7 +15,7 @@ final class Rates {
     Resampler resampler = new Resampler(inputRate, outputRate, channels.length);
     long length = Resampler.outputFrames(frames, resampler.ratio());
     if (length > Integer.MAX_VALUE - 8) {
-      throw new IllegalArgumentException("the audio is too long to be brought to another rate");
+      throw new IllegalArgumentException("the audio is too long to be resampled");
     }
     float[][] to = new float[channels.length][(int) length];
     int written = 0;

@@ -94,7 +94,7 @@ final class Room {
     throw new IllegalArgumentException(
         "an impulse response of "
             + responses
-            + " channels does not suit a sample of "
+            + " channels does not fit a sample of "
             + channels
             + ": use one of 1"
             + (channels <= 2 ? ", 2 or 4" : " or " + channels)

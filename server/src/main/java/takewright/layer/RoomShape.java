@@ -27,9 +27,10 @@ public record RoomShape(double lengthM, double widthM, double heightM, double ab
     double decay = decay(lengthM, widthM, heightM, absorption);
     if (decay > MAX_DECAY_S) {
       throw new IllegalArgumentException(
-          "the room would sound on for "
+          "the room's reverberation time would be "
               + Math.round(decay)
-              + " s, and 20 s is the most: make it smaller or absorption larger");
+              + " s, but at most 20 s is possible: make the room smaller, or raise"
+              + " `absorption`");
     }
   }
 

@@ -198,18 +198,18 @@ final class KeyMapFiles {
                   + (gap.lowKey() == gap.highKey()
                       ? names.spell(gap.lowKey())
                       : names.spell(gap.lowKey()) + " to " + names.spell(gap.highKey()))
-                  + ", so these keys play nothing; record one there, or set `reach_semitones`"
-                  + " under `map` higher"));
+                  + ", so these keys are silent; record a note there, or raise `reach_semitones`"
+                  + " under `map`"));
     }
     if (!map.leftOut().isEmpty()) {
       warnings.add(
           Problem.warning(
               0,
-              "there was no key left for "
+              "no key was left for "
                   + map.leftOut().size()
                   + " samples, first "
                   + map.leftOut().get(0)
-                  + "; set `first_key` under `map` lower"));
+                  + "; lower `first_key` under `map`"));
     }
   }
 

@@ -240,7 +240,7 @@ public final class DlsWriter {
     for (long done = 0; done < shape.frames(); ) {
       int n = source.read(planar, 0, (int) Math.min(BLOCK, shape.frames() - done));
       if (n < 0) {
-        throw new IOException("a sample has become shorter while it was read");
+        throw new IOException("a sample became shorter while it was read");
       }
       for (int i = 0; i < n; i++) {
         int value =

@@ -101,7 +101,7 @@ public final class Player {
       frames = Math.max(frames, voice.start + voice.length());
     }
     if (frames > Integer.MAX_VALUE - 8) {
-      throw new IllegalArgumentException("the notes together are too long to be played");
+      throw new IllegalArgumentException("the notes together are too long to play");
     }
     float[][] mix = new float[2][(int) frames];
     List<RanOut> ranOut = new ArrayList<>();

@@ -59,14 +59,14 @@ final class Layout {
 
   private void validate() {
     if (parts.stream().noneMatch(part -> part.field != null)) {
-      throw new IllegalArgumentException("it holds no field; put in {note}, for instance");
+      throw new IllegalArgumentException("it has no field; add {note}, for instance");
     }
     for (int i = 0; i < parts.size(); i++) {
       Part part = parts.get(i);
       Part next = i + 1 < parts.size() ? parts.get(i + 1) : null;
       if (part.field != null && next != null && next.field != null) {
         throw new IllegalArgumentException(
-            part + "" + next + " could not be told apart; put a separator such as _ between them");
+            part + "" + next + " could not be separated; put a separator such as _ between them");
       }
       if (part.field == null) {
         validateLiteral(part.literal, i > 0 ? parts.get(i - 1) : null, next);
@@ -80,15 +80,15 @@ final class Layout {
           "a name cannot begin with \"" + literal.charAt(0) + "\"; begin with a letter or a field");
     }
     if (after == null && literal.endsWith(".")) {
-      throw new IllegalArgumentException("a name cannot end with \".\"; leave it out");
+      throw new IllegalArgumentException("a name cannot end with \".\"; remove it");
     }
     if (before != null && !before.field.isText() && isDigit(literal.charAt(0))) {
       throw new IllegalArgumentException(
-          before + literal + " could not be told apart; put a letter or _ behind " + before);
+          before + literal + " could not be separated; put a letter or _ after " + before);
     }
     if (after != null && after.field.isNumber() && isDigit(literal.charAt(literal.length() - 1))) {
       throw new IllegalArgumentException(
-          literal + after + " could not be told apart; put a letter or _ before " + after);
+          literal + after + " could not be separated; put a letter or _ before " + after);
     }
     boolean touchesText =
         before != null && after != null && (before.field.isText() || after.field.isText());
@@ -97,7 +97,7 @@ final class Layout {
           before
               + literal
               + after
-              + " could not be told apart; put a separator such as _ between them");
+              + " could not be separated; put a separator such as _ between them");
     }
   }
 

@@ -13,8 +13,8 @@ import java.util.regex.Pattern;
  * Names samples, and reads their names.
  *
  * <p>Names hold letters A to Z and a to z, digits and "._#+-" only, are at most 200 characters long
- * and are none that Windows keeps for itself, so every file system takes them. Texts are made to
- * fit first: accents are taken off ("é" is "e"), other characters and the separators of the pattern
+ * and are no reserved names of Windows, so every file system takes them. Texts are made to fit
+ * first: accents are taken off ("é" is "e"), other characters and the separators of the pattern
  * become "-" (or the next of "_.+" that the pattern does not separate by), and the ends are cut to
  * letters and digits. What is read back are these fitted texts; fitting them again changes nothing.
  */
@@ -47,8 +47,8 @@ public final class Name {
       throw new IllegalArgumentException(
           "name pattern \""
               + pattern
-              + "\" cannot name a sample without a note; set the note off by a separator such as _,"
-              + " beside another field");
+              + "\" cannot name a sample without a note; separate {note} from another field"
+              + " by a mark such as _");
     }
     String name = layout.write(values(fitted, layout, style));
     if (name.length() > MAX_LENGTH) {
@@ -63,13 +63,11 @@ public final class Name {
     }
     if (RESERVED.matcher(name).matches()) {
       throw new IllegalArgumentException(
-          "\""
-              + name
-              + "\" is a name that Windows keeps for itself; let it begin with another word");
+          "\"" + name + "\" is a reserved name on Windows; begin it with another word");
     }
     if (!readsBack(name, fitted, style)) {
       throw new IllegalArgumentException(
-          "name \"" + name + "\" would not read back to the same facts; use other texts");
+          "name \"" + name + "\" would not be read back as the same facts; use other texts");
     }
     return name;
   }
@@ -112,9 +110,9 @@ public final class Name {
           field.word()
               + " \""
               + OneLine.of(text)
-              + "\" holds nothing that may stand in a name ("
+              + "\" holds no character allowed in a name ("
               + pattern.textRule().allowed()
-              + "); call it otherwise");
+              + "); choose another text");
     }
     return fitted;
   }
@@ -122,11 +120,11 @@ public final class Name {
   private static IllegalArgumentException missing(NameField field, NamePattern pattern) {
     return new IllegalArgumentException(
         field.word()
-            + " is not given, but name pattern \""
+            + " is not set, but the name pattern \""
             + pattern
             + "\" holds {"
             + field.word()
-            + "}; give it or take it out of the pattern");
+            + "}; set it, or remove it from the pattern");
   }
 
   private static Map<NameField, String> values(NameFacts facts, Layout layout, NamingStyle style) {
@@ -224,14 +222,14 @@ public final class Name {
     }
     String start = "two samples would be named \"" + name + "\"";
     if (differences.isEmpty()) {
-      return start + " and are alike in everything (" + describe(one) + "); leave one out";
+      return start + " and are the same in everything (" + describe(one) + "); leave one out";
     }
     return start
         + " ("
         + String.join(", ", differences)
         + "); "
         + (lacking == null
-            ? "give them texts that differ in more than case and marks"
+            ? "give them texts that differ in more than case and punctuation"
             : "add {" + lacking + "} to the name pattern");
   }
 

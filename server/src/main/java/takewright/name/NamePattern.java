@@ -71,7 +71,7 @@ public final class NamePattern {
       if (c == '{') {
         int end = text.indexOf('}', at);
         if (end < 0) {
-          throw new IllegalArgumentException("a { without its }");
+          throw new IllegalArgumentException("a { has no }");
         }
         if (literal.length() > 0) {
           parts.add(Layout.Part.literal(literal.toString()));
@@ -82,10 +82,10 @@ public final class NamePattern {
       } else if (TextRule.isSafe(c)) {
         literal.append(c);
       } else if (c == '}') {
-        throw new IllegalArgumentException("a } without its {");
+        throw new IllegalArgumentException("a } has no {");
       } else {
         throw new IllegalArgumentException(
-            "\"" + c + "\" may not stand in names; use A-Z a-z 0-9 . _ # + -");
+            "\"" + c + "\" is not allowed in names; use A-Z a-z 0-9 . _ # + -");
       }
     }
     if (literal.length() > 0) {
@@ -108,7 +108,7 @@ public final class NamePattern {
     }
     NameField field = NameField.values()[index];
     if (!fields.add(field)) {
-      throw new IllegalArgumentException("{" + word + "} stands twice; leave one out");
+      throw new IllegalArgumentException("{" + word + "} occurs twice; remove one");
     }
     if (colon < 0) {
       return Layout.Part.field(field, 0);
@@ -116,7 +116,7 @@ public final class NamePattern {
     String width = inside.substring(colon + 1);
     if (!field.isNumber()) {
       throw new IllegalArgumentException(
-          "{" + word + "} is no number and takes no width; write {" + word + "}");
+          "{" + word + "} is not a number and has no width; write {" + word + "}");
     }
     if (!width.matches("[1-9]") || Integer.parseInt(width) > field.maxWidth()) {
       throw new IllegalArgumentException(

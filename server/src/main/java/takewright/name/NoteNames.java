@@ -82,7 +82,7 @@ public record NoteNames(int middleC, boolean flats, String sharpSign) {
       throw new IllegalArgumentException(
           "note \""
               + text
-              + "\" is beyond the keys; the notes go from "
+              + "\" is outside the keys; the notes go from "
               + spell(0)
               + " to "
               + spell(HIGHEST)

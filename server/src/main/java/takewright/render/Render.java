@@ -67,7 +67,7 @@ public final class Render {
   public static Report run(Request request, Path out) throws IOException {
     List<Zone> all = MapCsv.read(request.folder());
     if (all.isEmpty()) {
-      throw new MapException("map.csv: no sample is on any key; build the library again", null);
+      throw new MapException("map.csv: no key has a sample; build the library again", null);
     }
     String articulation = chosen("articulation", request.articulation(), words(all, true, null));
     String layer = chosen("layer", request.layer(), words(all, false, articulation));
@@ -84,12 +84,15 @@ public final class Render {
       notes = Score.phrase(zones);
     }
     if (notes.isEmpty()) {
-      throw new MapException("there is no note to play; give at least one", null);
+      throw new MapException("there are no notes to play; give at least one", null);
     }
     double end = notes.stream().mapToDouble(n -> n.startS() + n.lengthS()).max().orElse(0);
     if (end > MAX_LENGTH_S) {
       throw new MapException(
-          "the notes go on for " + Math.round(end) + " s, and 600 s is the most; cut them", null);
+          "the notes go on for "
+              + Math.round(end)
+              + " s, but at most 600 s can be played; shorten them",
+          null);
     }
     Player.Performance played =
         Player.apply(zones, notes, rate(request.folder(), zones), z -> open(request.folder(), z));

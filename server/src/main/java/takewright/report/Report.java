@@ -93,7 +93,8 @@ final class Report {
     if (Files.exists(report) && !Files.exists(report.resolve(MARK))) {
       throw new IOException(
           report
-              + " is there already and no build made it; move it away, or choose another folder");
+              + " exists already, and no build wrote it; move it away, or choose another"
+              + " folder");
     }
   }
 
@@ -140,7 +141,7 @@ final class Report {
     InputStream in = Report.class.getClassLoader().getResourceAsStream(name);
     if (in == null) {
       throw new FileNotFoundException(
-          "a part of the report page is not in the program: " + name + "; build the program again");
+          "a part of the report is missing in the program: " + name + "; build the program again");
     }
     return in;
   }

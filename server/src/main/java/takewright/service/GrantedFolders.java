@@ -90,12 +90,12 @@ final class GrantedFolders {
     return real;
   }
 
-  /** The real path of a file to write that is not there yet. */
+  /** The real path of a file to write that does not exist YET. */
   Path newFile(String field, String path) throws IOException {
     Path real = resolve(field, path);
     if (Files.exists(real)) {
       throw Refusal.exists(
-          "`" + field + "`: " + path + " is already there: move it away, or choose another name");
+          "`" + field + "`: " + path + " exists already: move it away, or choose another name");
     }
     return fileToWrite(field, path, false);
   }

@@ -277,7 +277,7 @@ final class LayerReader {
         note != null
             ? Double.valueOf(1)
             : required(fields, "time_ms", 1, 5000, "ms", "write time_ms: 380, for instance");
-    Double tempo = fields.number("tempo_bpm", 10, 400, "beats a minute", null);
+    Double tempo = fields.number("tempo_bpm", 10, 400, "beats per minute", null);
     double feedback = fields.number("feedback", 0, 0.95, "", 0.0);
     Double lowPassHz = fields.number("low_pass", 10, 20_000, "Hz", null);
     double wetDb = fields.number("wet_db", -60, 12, "dB", Effect.DEFAULT_WET_DB);

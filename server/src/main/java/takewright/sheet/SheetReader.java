@@ -422,7 +422,7 @@ public final class SheetReader {
     List<String> dynamics = dynamics(fields);
     int roundRobins = fields.whole("round_robins", 1, 999, 1);
     List<Take.Axis> order = order(fields, notes.isEmpty());
-    Double tempoBpm = fields.number("tempo_bpm", 10, 400, "beats a minute", null);
+    Double tempoBpm = fields.number("tempo_bpm", 10, 400, "beats per minute", null);
     for (String key : List.of("beats_per_bar", "bars")) {
       if (fields.has(key) && !fields.has("tempo_bpm")) {
         fields.error(

@@ -114,7 +114,7 @@ class MalformedFilesTest {
   @Test
   void filesThatAreCutOff() throws IOException {
     refused(
-        "promises 400 bytes of audio and 40 are there",
+        "promises 400 bytes of audio and 40 are present",
         riff(STEREO_16, chunk("data", 400, new byte[40])));
     byte[] ds64 = new byte[28];
     ByteBuffer.wrap(ds64).order(ByteOrder.LITTLE_ENDIAN).putLong(Long.MAX_VALUE - 1).putLong(-2);
@@ -150,7 +150,7 @@ class MalformedFilesTest {
       Arrays.fill(wav, 4, 8, (byte) 0);
       assertEquals(10, clip(wav).frames());
       byte[] broken = Arrays.copyOf(wav, wav.length - 1);
-      refused("never finished", broken);
+      refused("never completed", broken);
     }
     // Finished, and without audio.
     assertEquals(

@@ -200,7 +200,8 @@ class TakesOfASheetTest {
             .warnings()
             .get(0)
             .startsWith(
-                "sheet.yaml:3: `drop`: 1:23:45 hits no region of take.wav; the nearest is from "),
+                "sheet.yaml:3: `drop`: 1:23:45 matches no region of take.wav; the nearest is from"
+                    + " "),
         first.warnings().get(0));
     BuildResult second = build(decided);
     assertEquals(second.samples(), second.samplesReused());
@@ -234,7 +235,7 @@ class TakesOfASheetTest {
     }
   }
 
-  /** At 60 beats a minute a bar is 4 s: the first note fades before, the second after its end. */
+  /** At 60 beats per minute a bar is 4 s: the first note fades before, the second after its end. */
   @Test
   void samplesOfATakeWithATempoHoldTheirBars() throws IOException {
     take.sound("note", 60, note(60, 3.6), -12, ROOM_DBFS).pause(2);

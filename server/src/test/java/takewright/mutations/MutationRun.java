@@ -259,7 +259,9 @@ public final class MutationRun implements Callable<Integer> {
     var said = new java.io.ByteArrayOutputStream();
     if (compiler.run(null, said, said, words.toArray(String[]::new)) != 0) {
       throw new StaleException(
-          mutation.id() + ": does not compile: " + said.toString(StandardCharsets.UTF_8));
+          mutation.id()
+              + ": does not compile: "
+              + said.toString(StandardCharsets.UTF_8).lines().findFirst().orElse(""));
     }
     return classes;
   }

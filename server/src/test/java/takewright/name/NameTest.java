@@ -179,25 +179,25 @@ class NameTest {
       value = {
         "{artculation}_{note}|unknown field {artculation}; did you mean {articulation}?",
         "{Note}|unknown field {Note}; did you mean {note}?",
-        "{library}{note}|{library}{note} could not be told apart; put a separator such as _ between"
+        "{library}{note}|{library}{note} could not be separated; put a separator such as _ between"
             + " them",
-        "{library}x{note}|{library}x{note} could not be told apart; put a separator such as _ between"
-            + " them",
-        "{midi}{rr}|{midi}{rr} could not be told apart; put a separator such as _ between them",
-        "{note}2{rr}|{note}2 could not be told apart; put a letter or _ behind {note}",
-        "a_1{rr}|a_1{rr} could not be told apart; put a letter or _ before {rr}",
-        "{note}_{note}|{note} stands twice; leave one out",
-        "{note|a { without its }",
-        "note}|a } without its {",
-        "samples|it holds no field; put in {note}, for instance",
-        "{library} {note}|\" \" may not stand in names; use A-Z a-z 0-9 . _ # + -",
-        "{layer}/{note}|\"/\" may not stand in names; use A-Z a-z 0-9 . _ # + -",
-        "{note:2}|{note} is no number and takes no width; write {note}",
+        "{library}x{note}|{library}x{note} could not be separated; put a separator such as _"
+            + " between them",
+        "{midi}{rr}|{midi}{rr} could not be separated; put a separator such as _ between them",
+        "{note}2{rr}|{note}2 could not be separated; put a letter or _ after {note}",
+        "a_1{rr}|a_1{rr} could not be separated; put a letter or _ before {rr}",
+        "{note}_{note}|{note} occurs twice; remove one",
+        "{note|a { has no }",
+        "note}|a } has no {",
+        "samples|it has no field; add {note}, for instance",
+        "{library} {note}|\" \" is not allowed in names; use A-Z a-z 0-9 . _ # + -",
+        "{layer}/{note}|\"/\" is not allowed in names; use A-Z a-z 0-9 . _ # + -",
+        "{note:2}|{note} is not a number and has no width; write {note}",
         "{rr:0}|the width of {rr} must be 1 to 4, not 0",
         "{midi:4}|the width of {midi} must be 1 to 3, not 4",
         ".{note}|a name cannot begin with \".\"; begin with a letter or a field",
         "-{note}|a name cannot begin with \"-\"; begin with a letter or a field",
-        "{note}.|a name cannot end with \".\"; leave it out",
+        "{note}.|a name cannot end with \".\"; remove it",
       })
   void refusesBadPatternsAndSaysWhatToDo(String pattern, String message) {
     var e = assertThrows(IllegalArgumentException.class, () -> NamePattern.of(pattern));
@@ -213,9 +213,9 @@ class NameTest {
                 Name.format(
                     new NameFacts("Larkfell", "sustain", null, 60, "mf", 1), NamingStyle.DEFAULTS));
     assertEquals(
-        "layer is not given, but name pattern"
-            + " \"{library}_{articulation}_{layer}_{note}_{dynamic}_rr{rr}\" holds {layer}; give it"
-            + " or take it out of the pattern",
+        "layer is not set, but the name pattern"
+            + " \"{library}_{articulation}_{layer}_{note}_{dynamic}_rr{rr}\" holds {layer}; set it,"
+            + " or remove it from the pattern",
         e.getMessage());
   }
 
@@ -229,12 +229,12 @@ class NameTest {
   /** The list: Microsoft, "Naming Files, Paths, and Namespaces". */
   @ParameterizedTest
   @ValueSource(strings = {"con", "PRN", "aux", "nul", "COM1", "lpt9", "nul.x", "Con.a.b"})
-  void refusesNamesThatWindowsKeeps(String articulation) {
+  void refusesReservedNamesOfWindows(String articulation) {
     var facts = new NameFacts(null, articulation, null, null, null, null);
     var e =
         assertThrows(
             IllegalArgumentException.class, () -> Name.format(facts, style("{articulation}")));
-    assertTrue(e.getMessage().contains("Windows keeps"), e.getMessage());
+    assertTrue(e.getMessage().contains("reserved name on Windows"), e.getMessage());
   }
 
   @Test
@@ -260,7 +260,8 @@ class NameTest {
     var e =
         assertThrows(IllegalArgumentException.class, () -> Name.format(facts, style("{library}")));
     assertEquals(
-        "name \"take.wav\" would not read back to the same facts; use other texts", e.getMessage());
+        "name \"take.wav\" would not be read back as the same facts; use other texts",
+        e.getMessage());
   }
 
   @Test
@@ -298,7 +299,7 @@ class NameTest {
             () -> Name.formatAll(List.of(loud, soft), NamingStyle.DEFAULTS));
     assertEquals(
         "two samples would be named \"Larkfell_sustain_close_C#4_f_rr2\" (dynamic F and f); give"
-            + " them texts that differ in more than case and marks",
+            + " them texts that differ in more than case and punctuation",
         e.getMessage());
   }
 
@@ -308,6 +309,6 @@ class NameTest {
         assertThrows(
             IllegalArgumentException.class,
             () -> Name.formatAll(List.of(FACTS, FACTS), NamingStyle.DEFAULTS));
-    assertTrue(e.getMessage().contains("alike in everything"), e.getMessage());
+    assertTrue(e.getMessage().contains("the same in everything"), e.getMessage());
   }
 }

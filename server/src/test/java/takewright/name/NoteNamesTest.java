@@ -82,7 +82,7 @@ class NoteNamesTest {
     assertEquals(
         "note \""
             + text
-            + "\" is beyond the keys; the notes go from C-1 to G9 where middle C is C4",
+            + "\" is outside the keys; the notes go from C-1 to G9 where middle C is C4",
         e.getMessage());
   }
 

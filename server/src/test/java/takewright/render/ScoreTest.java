@@ -27,7 +27,9 @@ class ScoreTest {
     track.add(new MidiEvent(new ShortMessage(command, 0, a, b), tick));
   }
 
-  /** Written by the JDK, times by hand: 480 ticks a quarter, first 120, then 60 beats a minute. */
+  /**
+   * Written by the JDK, times by hand: 480 ticks a quarter, first 120, then 60 beats per minute.
+   */
   @Test
   void aMidiFileKeepsItsTempoAndPedal() throws Exception {
     Sequence sequence = new Sequence(Sequence.PPQ, 480);

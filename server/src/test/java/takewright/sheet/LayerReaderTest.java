@@ -85,7 +85,7 @@ class LayerReaderTest {
         "{name: b, impulse: x.wav, room: {width_m: 4}}|:7: a layer has `impulse` or `room`",
         "{name: b, room: {width_m: 1}}|:7: `width_m` must be a number from 2 to 100 m",
         "{name: b, room: {length_m: 90, width_m: 90, height_m: 90, absorption: 0.02}}|:7: `room`:"
-            + " the room would sound on",
+            + " the room's reverberation time would be",
         "{name: b, gain_db: 3}|:7: `gain_db` goes with a layer that is made",
         "{name: b, chain: [{gain: 2}], wet_db: 3}|:7: `wet_db` goes with `impulse` or `room`",
         "{name: b, chain: [{delay: {note: 1/8}}]}|:7: layer \"b\" has a delay of 1/8, but take"

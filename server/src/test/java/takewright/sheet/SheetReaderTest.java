@@ -404,7 +404,7 @@ class SheetReaderTest {
         // Notes.
         Arguments.of(
             HEAD + "    articulation: x\n    notes: [A4,\n      C10]\n",
-            ":6: `notes`: note \"C10\" is beyond the keys"),
+            ":6: `notes`: note \"C10\" is outside the keys"),
         Arguments.of(
             HEAD + "    articulation: x\n    notes: C4..H4\n",
             ":5: `notes`: \"H4\" is not a note; write it like"),

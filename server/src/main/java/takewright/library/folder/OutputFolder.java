@@ -65,7 +65,7 @@ public final class OutputFolder {
         throw new FileSystemException(
             file.toString(),
             null,
-            "this file was changed after it was built; move it away to have it built again");
+            "this file was changed after the build; move it away to have it built again");
       }
     }
     if (Files.exists(index()) && journal.find(INDEX) == null) {
@@ -79,7 +79,8 @@ public final class OutputFolder {
     return new FileAlreadyExistsException(
         file.toString(),
         null,
-        "this file is there already and no build wrote it; move it away, or choose another folder");
+        "this file exists already, and no build wrote it; move it away, or choose"
+            + " another folder");
   }
 
   /** Removes what a build that was killed had not finished writing. */

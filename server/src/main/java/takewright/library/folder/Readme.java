@@ -20,13 +20,13 @@ public final class Readme {
     line(text, "=".repeat(sheet.library().length()));
     line(text, "");
     line(text, "Before you listen: loud or sudden sound harms ears and speakers. Turn the level");
-    line(text, "down, play one note, then come up slowly.");
+    line(text, "down, play one note, then raise it slowly.");
     line(text, "");
-    line(text, "What is here");
-    line(text, "------------");
+    line(text, "What is in this folder");
+    line(text, "----------------------");
     line(text, "");
     Map<List<String>, int[]> groups = new LinkedHashMap<>();
-    boolean turns = false;
+    boolean hasRoundRobins = false;
     for (Zone zone : map.zones()) {
       int[] range =
           groups.computeIfAbsent(
@@ -34,7 +34,7 @@ public final class Readme {
       range[0]++;
       range[1] = Math.min(range[1], zone.lowKey());
       range[2] = Math.max(range[2], zone.highKey());
-      turns |= zone.rrCount() > 1;
+      hasRoundRobins |= zone.rrCount() > 1;
     }
     NoteNames names = sheet.naming().noteNames();
     groups.forEach(
@@ -53,32 +53,34 @@ public final class Readme {
                     + " to "
                     + names.spell(range[2])));
     line(text, "");
-    line(text, "Notes are written so that middle C (MIDI note 60) is " + names.spell(60) + ".");
+    line(text, "In note names, middle C (MIDI note 60) is " + names.spell(60) + ".");
     line(text, "");
     line(text, "*.wav      The samples, named by this pattern:");
     line(text, "           " + sheet.naming().pattern());
     line(
-        text, "           \"layer\" is the way a note is heard (a microphone, a room, an effect);");
+        text, "           \"layer\" is the way a note is heard (a microphone, a room, an effect).");
     line(
-        text, "           the same note in another layer has the same name but for that word, and");
+        text, "           The same note in another layer has the same name but for that word, and");
     line(text, "           begins at the same moment. \"rr\" is the round robin: the same note");
-    line(text, "           played again. Each file also holds its key, its keys' and velocities'");
-    line(text, "           range and its loop, which many samplers read by themselves.");
-    line(text, "map.csv    Which sample plays on which keys and at which velocities, with gain,");
-    line(text, "           loop and release time; a spreadsheet opens it.");
+    line(text, "           played again. Each file also holds its root note, key range, velocity");
+    line(text, "           range and loop, which many samplers read.");
+    line(text, "map.csv    The keys and velocities at which each sample plays, with gain,");
+    line(text, "           loop and release time; opens in a spreadsheet.");
     for (int i = 0; i < instruments.size(); i++) {
       line(text, (i == 0 ? "*.dls      " : "           ") + instruments.get(i));
     }
-    line(text, "           Instruments in the DLS format, one an articulation and layer, which");
-    line(text, "           play at once in whatever reads that format.");
-    if (turns) {
-      line(text, "           DLS has no round robins: there the first of each is played.");
+    line(text, "           Instruments in the DLS format, one for each articulation and layer,");
+    line(text, "           which play at once in any program that reads DLS.");
+    if (hasRoundRobins) {
+      line(text, "           DLS has no round robins; these files hold the first of each.");
     }
-    line(text, "index.csv  What became of every sound of the recordings: kept, rejected, missing.");
+    line(
+        text,
+        "index.csv  What became of every sound of the recordings: kept, rejected or missing.");
     if (!map.gaps().isEmpty()) {
       line(text, "");
-      line(text, "Keys that play nothing");
-      line(text, "----------------------");
+      line(text, "Silent keys");
+      line(text, "-----------");
       line(text, "");
       for (KeyMap.Gap gap : map.gaps()) {
         line(
@@ -94,7 +96,7 @@ public final class Readme {
       }
     }
     line(text, "");
-    line(text, "To hear it before loading it anywhere: takewright render THIS-FOLDER OUT.wav");
+    line(text, "To hear it without a sampler: takewright render THIS-FOLDER OUT.wav");
     return text.toString().getBytes(StandardCharsets.UTF_8);
   }
 

@@ -42,7 +42,7 @@ public final class Decisions {
                   String.format(
                       Locale.ROOT,
                       "the region of %s from %.2f to %.2f s is both kept and dropped; it is"
-                          + " dropped, take one of them out",
+                          + " dropped; remove one of the two",
                       take.name(),
                       (double) region.start() / sampleRate,
                       (double) region.end() / sampleRate)));
@@ -71,11 +71,14 @@ public final class Decisions {
     }
     String what = "`" + decision.key() + "`: " + decision.text();
     if (nearest == null) {
-      return what + " hits nothing, as no sound was found in " + take.name() + "; take it out";
+      return what
+          + " matches nothing, because no sound was found in "
+          + take.name()
+          + "; remove it";
     }
     return String.format(
         Locale.ROOT,
-        "%s hits no region of %s; the nearest is from %.2f to %.2f s, correct the time",
+        "%s matches no region of %s; the nearest is from %.2f to %.2f s; correct the" + " time",
         what,
         take.name(),
         (double) nearest.start() / sampleRate,
@@ -114,11 +117,11 @@ public final class Decisions {
                   startS,
                   endS,
                   status == CellStatus.RETAKE
-                      ? "another one for the same cell is kept as well"
-                      : "the sheet asks for no further sample there",
+                      ? "another region for the same cell is kept as well"
+                      : "the sheet asks for no further sample of this kind",
                   status == CellStatus.RETAKE
-                      ? "keep one of them"
-                      : "correct notes, dynamics or round_robins, or drop another region")));
+                      ? "keep only one of them"
+                      : "correct `notes`, `dynamics` or `round_robins`, or drop another region")));
     }
   }
 }

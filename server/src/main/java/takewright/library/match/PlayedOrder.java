@@ -67,7 +67,7 @@ public final class PlayedOrder {
         ? Problem.warning(
             line,
             from(take, regions.get(own.breaksAt()), sampleRate)
-                + " and no other; look at what its rows in the index say was heard")
+                + " or any other; see in its rows of the index what was heard")
         : null;
   }
 
@@ -86,7 +86,7 @@ public final class PlayedOrder {
   private static String from(Take take, Region region, int sampleRate) {
     return String.format(
         Locale.ROOT,
-        "%s: from %.1f s on what was played does not fit the order %s",
+        "%s: from %.1f s on, what was played does not fit the order %s",
         take.name(),
         (double) region.onset() / sampleRate,
         words(take.order()));
@@ -96,13 +96,13 @@ public final class PlayedOrder {
     boolean order = !best.order().equals(take.order());
     boolean reversed = !best.notes().equals(take.notes());
     return "; it would fit "
-        + (order ? words(best.order()) : "the notes the other way round")
-        + (order && reversed ? " with the notes the other way round" : "")
+        + (order ? words(best.order()) : "the notes in reverse")
+        + (order && reversed ? " with the notes in reverse" : "")
         + "; "
         + (order ? (take.orderLine() > 0 ? "change" : "set") + " `order`" : "")
         + (order && reversed ? " and " : "")
-        + (reversed ? "turn `notes` round" : "")
-        + " if it was played so";
+        + (reversed ? "reverse `notes`" : "")
+        + " if it was played that way";
   }
 
   private static String words(List<Take.Axis> order) {

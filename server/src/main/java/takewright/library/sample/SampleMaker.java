@@ -225,10 +225,10 @@ public final class SampleMaker {
 
   private LoopAndRelease loopAndRelease(Loop loop, double releaseMs) {
     Double release = Double.isNaN(releaseMs) ? null : (Double) releaseMs;
+    String reason = looped.fault() == null ? "" : looped.fault().word();
     return loop == null
-        ? new LoopAndRelease(
-            null, null, null, release, looped.fault() == null ? "" : looped.fault().word())
-        : new LoopAndRelease((long) loop.start(), (long) loop.end(), loop.fade(), release, "");
+        ? new LoopAndRelease(null, null, null, release, reason)
+        : new LoopAndRelease((long) loop.start(), (long) loop.end(), loop.fade(), release, reason);
   }
 
   /** Takes note of a sample that an earlier build made, by which the others must be made. */

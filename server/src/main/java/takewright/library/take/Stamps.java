@@ -44,13 +44,13 @@ public final class Stamps {
           file.toString(),
           null,
           wasThere
-              ? "this take was taken away while it was built from; put it back"
+              ? "this take was removed during the build; put it back"
               : "this take does not exist; check the name in the sheet");
     }
     String before = first.putIfAbsent(file, now);
     if (before != null && !before.equals(now)) {
       throw new FileSystemException(
-          file.toString(), null, "this take was changed while it was built from; build again");
+          file.toString(), null, "this take was changed during the build; build again");
     }
   }
 }

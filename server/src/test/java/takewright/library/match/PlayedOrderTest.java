@@ -106,8 +106,9 @@ class PlayedOrderTest {
     assertEquals(
         Problem.warning(
             8,
-            "sustain.wav: from 13.0 s on what was played does not fit the order [note, dynamic, rr];"
-                + " it would fit [dynamic, note, rr]; change `order` if it was played so"),
+            "sustain.wav: from 13.0 s on, what was played does not fit the order [note, dynamic,"
+                + " rr]; it would fit [dynamic, note, rr]; change `order` if it was played that"
+                + " way"),
         doubt(sheet("    order: [note, dynamic, rr]\n")));
   }
 
@@ -120,7 +121,7 @@ class PlayedOrderTest {
     assertTrue(
         doubt
             .message()
-            .endsWith("it would fit [note, rr, dynamic]; set `order` if it was played so"),
+            .endsWith("it would fit [note, rr, dynamic]; set `order` if it was played that way"),
         doubt.message());
   }
 
@@ -135,8 +136,8 @@ class PlayedOrderTest {
         doubt(sheet(""))
             .message()
             .endsWith(
-                "it would fit the notes the other way round; turn `notes` round if it was"
-                    + " played so"));
+                "it would fit the notes in reverse; reverse `notes` if it was"
+                    + " played that way"));
   }
 
   @Test
@@ -145,7 +146,7 @@ class PlayedOrderTest {
       play(midi, "p");
       play(midi, "f");
     }
-    assertTrue(doubt(sheet("")).message().contains(" and no other; look at"));
+    assertTrue(doubt(sheet("")).message().contains(" or any other; see"));
   }
 
   /** The first half of the notes goes as planned, then the player takes dynamics slowest. */
