@@ -285,7 +285,7 @@ public final class Build {
                     maker.make(
                         new SampleMaker.Source(
                             microphone,
-                            room == null ? null : room.profile().at(order.region().onset()),
+                            room == null ? null : room.profile(),
                             file,
                             description)));
       }

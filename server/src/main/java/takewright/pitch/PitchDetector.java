@@ -63,6 +63,9 @@ public final class PitchDetector {
 
   private final float[][] smoothed;
 
+  /** The partials of the window; null where it is too short to tell them apart. */
+  private final WindowSpectrum spectrum;
+
   private int count;
   private final double[] lags = new double[MOST_CANDIDATES];
   private final double[] dips = new double[MOST_CANDIDATES];
@@ -107,6 +110,7 @@ public final class PitchDetector {
     smoother = taps.length == 0 ? null : new Fir(new float[][] {taps}, window());
     padded = new float[window() + Math.max(1, taps.length) - 1];
     smoothed = new float[1][window()];
+    spectrum = smooths ? new WindowSpectrum(sampleRate, window(), fft) : null;
   }
 
   /**
@@ -171,11 +175,22 @@ public final class PitchDetector {
     rms = Math.sqrt(energy / integration);
     count = 0;
     if (energy <= 0) {
+      if (spectrum != null) {
+        spectrum.clear();
+      }
       return 0;
+    }
+    if (spectrum != null && !spectrum.isFilled()) {
+      spectrum.look(whole);
     }
     normalisedDifference(energy);
     collect();
     return count;
+  }
+
+  /** The partials of the window last looked at; null where it is too short to tell them apart. */
+  WindowSpectrum spectrum() {
+    return spectrum;
   }
 
   /** d'(τ) of the paper's equation 8 into {@link #difference}. */
@@ -190,6 +205,9 @@ public final class PitchDetector {
       difference[lag] = (float) (energy + shifted);
     }
     fft.forward(whole);
+    if (spectrum != null && spectrum.isFilled()) {
+      spectrum.lookAtTransform(whole);
+    }
     fft.forward(head);
     Fft.multiplyConjugate(head, whole);
     fft.inverse(whole);

@@ -2,6 +2,7 @@ package takewright.pitch;
 
 import java.util.Arrays;
 import takewright.audio.Clip;
+import takewright.dsp.Biquad;
 
 /**
  * The one pitch of a whole sample, 16 Hz to 8 kHz (at most a quarter of the sample rate): first its
@@ -50,6 +51,18 @@ public final class PitchOfNote {
   /** So many frames of the shortest period tell it from two of them. */
   private static final double FRAMES_A_PERIOD = 20;
 
+  /** Rumble lies below this, in hertz; the filters leave 24 dB an octave less of it. */
+  private static final double RUMBLE_HZ = 120;
+
+  /** A filter that rises nowhere in its band: Butterworth's. */
+  private static final double FLAT_Q = Math.sqrt(0.5);
+
+  /** Votes that must agree on a note above the rumble before it is believed. */
+  private static final double MIN_SHARE_ABOVE_RUMBLE = 0.6;
+
+  /** A bar's lowest partial is taken alone up to so much above it: the next is an octave away. */
+  private static final double ABOVE_BAR = 1.3;
+
   /** A note this near to the one expected, in cents, is that one. */
   private static final double NEAR_CENTS = 100;
 
@@ -74,31 +87,101 @@ public final class PitchOfNote {
   private static Pitch of(Clip sample, double expectedHz, double tuningHz) {
     float[] mono = sample.mono();
     int rate = sample.sampleRate();
-    PitchTrack.Summary usual = votes(mono, new PitchDetector(rate));
-    double frequency = usual.share() < LEAST_SHARE ? 0 : usual.frequencyHz();
-    double share = usual.share();
-    boolean asExpected = frequency > 0 && Math.abs(cents(frequency, expectedHz)) <= NEAR_CENTS;
-    // A longer window costs speed and blurs short notes: it is taken only where it may be needed.
-    boolean isLow = frequency < LOW_HZ || frequency < UNSURELY_LOW_HZ && share < UNANIMOUS;
-    if (isLow && !asExpected) {
-      PitchDetector wide = new PitchDetector(rate, HarmonicSum.LOWEST_HZ, PitchDetector.HIGHEST_HZ);
-      PitchTrack.Summary low = votes(mono, wide);
-      if (low.share() >= LEAST_SHARE && low.frequencyHz() < PitchDetector.LOWEST_HZ) {
-        frequency = low.frequencyHz();
-        share = low.share();
-      }
+    Named named = usual(mono, rate);
+    boolean asExpected =
+        named.isNote() && Math.abs(cents(named.frequency(), expectedHz)) <= NEAR_CENTS;
+    if (!asExpected) {
+      named = withoutRumble(mono, rate, low(mono, rate, named));
+      named = high(mono, rate, named);
     }
-    if (frequency == 0 || frequency > HIGH_HZ && !asExpected) {
-      PitchTrack.Summary high = highVotes(mono, rate);
-      if (high.share() >= LEAST_SHARE && high.frequencyHz() > HIGH_HZ) {
-        frequency = high.frequencyHz();
-        share = high.share();
-      }
-    }
-    if (frequency == 0) {
+    if (!named.isNote()) {
       return null;
     }
-    return NoteFrequency.of(mono, rate, frequency).pitch(tuningHz, Confidence.of(share));
+    float[] heard = named.isBar() ? lowest(mono, rate, named.frequency()) : mono;
+    return NoteFrequency.of(heard, rate, named.frequency())
+        .pitch(tuningHz, Confidence.of(named.share()));
+  }
+
+  /**
+   * What windows agree on.
+   *
+   * @param frequency in hertz
+   * @param share of the votes that speak for it, 0 to 1
+   * @param isBar whether it is the lowest partial of several that are not harmonic
+   */
+  private record Named(double frequency, double share, boolean isBar) {
+    static Named of(PitchTrack track) {
+      PitchTrack.Summary summary = track.summary(0);
+      double hz = summary.frequencyHz();
+      return new Named(hz, summary.share(), summary.share() >= LEAST_SHARE && track.isBar(hz));
+    }
+
+    boolean isNote() {
+      return share >= LEAST_SHARE;
+    }
+
+    boolean isBelow(double hz) {
+      return !isNote() || frequency < hz;
+    }
+  }
+
+  private static Named usual(float[] mono, int rate) {
+    PitchDetector detector = new PitchDetector(rate);
+    return Named.of(votes(mono, detector, detector.window(), COARSE_WINDOWS, detector::find));
+  }
+
+  /** A longer window costs speed and blurs short notes: it is taken only where it may be needed. */
+  private static Named low(float[] mono, int rate, Named usual) {
+    boolean isLow =
+        usual.isBelow(LOW_HZ) || usual.isBelow(UNSURELY_LOW_HZ) && usual.share() < UNANIMOUS;
+    if (!isLow) {
+      return usual;
+    }
+    PitchDetector wide = new PitchDetector(rate, HarmonicSum.LOWEST_HZ, PitchDetector.HIGHEST_HZ);
+    Named low = Named.of(votes(mono, wide, wide.window(), COARSE_WINDOWS, wide::find));
+    return low.isNote() && low.frequency() < PitchDetector.LOWEST_HZ ? low : usual;
+  }
+
+  /**
+   * The hum and the rumble of a room may hold more power than a note, though the ear hardly hears
+   * them. So where a low pitch or none is heard, another is listened for without them. A low note
+   * keeps its period without its lowest partials.
+   */
+  private static Named withoutRumble(float[] mono, int rate, Named heard) {
+    if (!heard.isBelow(UNSURELY_LOW_HZ)) {
+      return heard;
+    }
+    float[] above = mono.clone();
+    Biquad.highPass(rate, RUMBLE_HZ, FLAT_Q).process(above, 0, above.length);
+    Biquad.highPass(rate, RUMBLE_HZ, FLAT_Q).process(above, 0, above.length);
+    Named other = usual(above, rate);
+    boolean isBetter = other.isNote() && other.frequency() > UNSURELY_LOW_HZ;
+    return isBetter && other.share() >= MIN_SHARE_ABOVE_RUMBLE ? other : heard;
+  }
+
+  /**
+   * Short windows tell a high period exactly, but not its octave where partials are not harmonic.
+   */
+  private static Named high(float[] mono, int rate, Named usual) {
+    if (usual.isNote() && (usual.frequency() <= HIGH_HZ || usual.isBar())) {
+      return usual;
+    }
+    DenseWindows windows =
+        new DenseWindows(rate, HIGH_HZ / 2, HIGHEST_HZ, FRAMES_A_PERIOD * HIGHEST_HZ);
+    Named high =
+        Named.of(votes(mono, windows.detector(), windows.window(), HIGH_WINDOWS, windows::find));
+    boolean isSame =
+        !usual.isNote() || Math.abs(cents(high.frequency(), usual.frequency())) <= NEAR_CENTS;
+    return high.isNote() && high.frequency() > HIGH_HZ && isSame ? high : usual;
+  }
+
+  /** The sound up to a little above its lowest partial, which the others would bend. */
+  private static float[] lowest(float[] mono, int rate, double frequency) {
+    float[] below = mono.clone();
+    double hz = Math.min(0.45 * rate, ABOVE_BAR * frequency);
+    Biquad.lowPass(rate, hz, FLAT_Q).process(below, 0, below.length);
+    Biquad.lowPass(rate, hz, FLAT_Q).process(below, 0, below.length);
+    return below;
   }
 
   /**
@@ -126,23 +209,13 @@ public final class PitchOfNote {
     return 1200 * Math.log(hz / than) / Math.log(2);
   }
 
-  /** The votes of the windows of the steady part. */
-  private static PitchTrack.Summary votes(float[] audio, PitchDetector detector) {
-    return votes(audio, detector, detector.window(), COARSE_WINDOWS, detector::find);
-  }
-
-  private static PitchTrack.Summary highVotes(float[] audio, int sampleRate) {
-    DenseWindows high =
-        new DenseWindows(sampleRate, HIGH_HZ / 2, HIGHEST_HZ, FRAMES_A_PERIOD * HIGHEST_HZ);
-    return votes(audio, high.detector(), high.window(), HIGH_WINDOWS, high::find);
-  }
-
   /** Has a detector look at a window; answers the number of candidates. */
   private interface Look {
     int find(float[] audio, int at);
   }
 
-  private static PitchTrack.Summary votes(
+  /** The votes of the windows of the steady part. */
+  private static PitchTrack votes(
       float[] audio, PitchDetector detector, int window, int most, Look look) {
     float[] mono = audio.length < window ? Arrays.copyOf(audio, window) : audio;
     int[] starts = WindowGrid.starts(mono.length, window, most);
@@ -160,6 +233,6 @@ public final class PitchOfNote {
         break;
       }
     }
-    return track.summary(0);
+    return track;
   }
 }

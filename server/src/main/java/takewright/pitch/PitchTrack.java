@@ -44,6 +44,9 @@ public final class PitchTrack {
   /** Frequencies at which a tone is misheard, in relation to its own: octaves and twelfths. */
   private static final double[] RELATIONS = {1 / 3.0, 0.5, 2, 3};
 
+  /** So far an inharmonic partial bends the dip of a bar's period, in cents. */
+  private static final double BENT_CENTS = 150;
+
   /** A candidate less probable than this is a guess. */
   private static final float GUESS = 0.05f;
 
@@ -61,6 +64,10 @@ public final class PitchTrack {
   private float[] powers = new float[64];
   private float[] frequencies = new float[64 * KEPT];
   private float[] weights = new float[64 * KEPT];
+
+  /** Lowest strong partial of a window whose partials are not harmonic; 0 of the others. */
+  private float[] bars = new float[64];
+
   private final double[] probabilities = new double[64];
 
   /**
@@ -89,31 +96,53 @@ public final class PitchTrack {
       powers = Arrays.copyOf(powers, 2 * size);
       frequencies = Arrays.copyOf(frequencies, 2 * size * KEPT);
       weights = Arrays.copyOf(weights, 2 * size * KEPT);
+      bars = Arrays.copyOf(bars, 2 * size);
     }
-    detector.probabilities(probabilities);
     centres[size] = centre;
     powers[size] = (float) (detector.rms() * detector.rms());
     int base = size * KEPT;
     Arrays.fill(weights, base, base + KEPT, 0);
-    for (int c = 0; c < candidates; c++) {
-      float weight = (float) probabilities[c];
-      int least = base;
-      for (int k = base + 1; k < base + KEPT; k++) {
-        if (weights[k] < weights[least]) {
-          least = k;
-        }
-      }
-      if (weight > weights[least]) {
-        weights[least] = weight;
-        frequencies[least] = (float) detector.frequency(c);
-      }
-    }
+    WindowSpectrum spectrum = detector.spectrum();
+    double voted = 0;
     // A window that repeats at all has a whole vote, however noisy: that it agrees with the others
     // is what counts. One that does not has none.
-    if (detector.deepest() > MOST_APERIODIC) {
-      Arrays.fill(weights, base, base + KEPT, 0);
+    if (detector.deepest() <= MOST_APERIODIC) {
+      detector.probabilities(probabilities);
+      for (int c = 0; c < candidates; c++) {
+        double hz = atBar(detector.frequency(c), spectrum);
+        boolean isHeard = probabilities[c] < GUESS || spectrum == null || spectrum.allows(hz);
+        if (isHeard) {
+          keep(base, hz, (float) probabilities[c]);
+          voted += probabilities[c];
+        }
+      }
     }
+    if (spectrum != null && spectrum.bar() > 0 && voted < 1) {
+      keep(base, spectrum.bar(), (float) (1 - voted));
+    }
+    boolean isBar = spectrum != null && (voted <= 0.5 || spectrum.isInharmonic());
+    bars[size] = isBar ? (float) spectrum.bar() : 0;
     size++;
+  }
+
+  /** A strong inharmonic partial bends the dip of a bar's period, though not its partial. */
+  private static double atBar(double hz, WindowSpectrum spectrum) {
+    double bar = spectrum == null ? 0 : spectrum.bar();
+    return bar > 0 && Math.abs(cents(hz, bar)) <= BENT_CENTS ? bar : hz;
+  }
+
+  /** Keeps a candidate of the newest window if it is among the likeliest. */
+  private void keep(int base, double hz, float weight) {
+    int least = base;
+    for (int k = base + 1; k < base + KEPT; k++) {
+      if (weights[k] < weights[least]) {
+        least = k;
+      }
+    }
+    if (weight > weights[least]) {
+      weights[least] = weight;
+      frequencies[least] = (float) hz;
+    }
   }
 
   /** Number of windows. */
@@ -223,6 +252,17 @@ public final class PitchTrack {
       before = here;
     }
     return before - first;
+  }
+
+  /** Whether a pitch is that of a bar: in most windows that have it, others are not harmonic. */
+  boolean isBar(double hz) {
+    int named = 0;
+    int all = 0;
+    for (int i = 0; i < size; i++) {
+      named += bars[i] > 0 && Math.abs(cents(bars[i], hz)) <= REACH_CENTS ? 1 : 0;
+      all += support(i, hz) > 0.5 ? 1 : 0;
+    }
+    return 2 * named > all;
   }
 
   /** Likeliest pitch of a window, in hertz; 0 where it has none. */

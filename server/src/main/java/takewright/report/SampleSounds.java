@@ -51,7 +51,7 @@ final class SampleSounds {
     Map<String, Object> content = new LinkedHashMap<>();
     content.put("before", SoundBytes.wav(before.samples(), before.samples().length, rate, 1));
     if (profile != null) {
-      NoiseProfile room = profile.at(Math.round(row.stretch().onsetS() * rate));
+      NoiseProfile room = profile.from(from);
       DenoiseSettings settings = new DenoiseSettings(DenoiseSettings.DEFAULTS.amountDb(), room);
       Clip clean = Denoise.apply(wide, settings).audio();
       removed(before, new Mono(clean.mono(), rate).part(start - from, end - from), content);

@@ -125,7 +125,7 @@ class PageTest {
         overloaded.contains("was left out: its peaks are cut off at full scale"), overloaded);
     String lost = browser.text("#item-2");
     assertTrue(lost.contains("E4 mf rr"), lost);
-    assertTrue(lost.contains("there is something 70 cents sharp of it"), lost);
+    assertTrue(lost.contains("is only 70 cents sharp"), lost);
     String clipped = browser.text("#item-3");
     assertTrue(clipped.contains("D4 mf rr2"), clipped);
     assertTrue(clipped.contains("Its peaks are cut off at full scale."), clipped);

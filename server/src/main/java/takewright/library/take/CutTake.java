@@ -10,7 +10,7 @@ import java.util.Map;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.denoise.NoiseProfile;
-import takewright.denoise.RoomFollower;
+import takewright.denoise.RoomLearner;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.diagnosis.Problem;
@@ -138,14 +138,14 @@ public record CutTake(
     List<Clip> tones = new ArrayList<>();
     double seconds = 0;
     try (AudioFile file = open(microphone)) {
-      RoomFollower follower = new RoomFollower(file.sampleRate(), file.channels());
+      RoomLearner learner = new RoomLearner(file.sampleRate(), file.channels());
       for (FrameRange tone : roomTone(take, segmentation, file)) {
         boolean enough = seconds >= TONE_S;
         double max = enough ? LATER_STRETCH_S : STRETCH_S;
         long frames = Math.min(tone.length(), (long) (max * file.sampleRate()));
         file.seek(tone.start());
         Clip clip = Clip.read(file, (int) frames);
-        follower.add(clip, tone.start());
+        learner.add(clip, tone.start());
         if (!enough) {
           tones.add(clip);
         }
@@ -153,7 +153,7 @@ public record CutTake(
       }
       return tones.isEmpty()
           ? null
-          : new RoomTone(follower.follow(NoiseProfile.of(tones)), LevelsOfTakes.meanSquare(tones));
+          : new RoomTone(learner.profile(), LevelsOfTakes.meanSquare(tones));
     }
   }
 
