@@ -28,6 +28,15 @@ final class Outliers {
    * @param floor least usual difference, in the unit of the values
    */
   static double[] scores(double[] at, double[] values, double floor) {
+    return scores(at, values, floor, Double.MAX_VALUE);
+  }
+
+  /**
+   * As above.
+   *
+   * @param ceiling greatest usual difference, in the unit of the values
+   */
+  static double[] scores(double[] at, double[] values, double floor, double ceiling) {
     int n = values.length;
     double[] off = differences(at, values);
     double[] known = Arrays.stream(off).filter(x -> !Double.isNaN(x)).toArray();
@@ -38,7 +47,7 @@ final class Outliers {
     }
     double middle = median(known);
     double[] distances = Arrays.stream(known).map(x -> Math.abs(x - middle)).toArray();
-    double sigma = Math.max(floor, MAD_TO_SIGMA * median(distances));
+    double sigma = Math.min(ceiling, Math.max(floor, MAD_TO_SIGMA * median(distances)));
     for (int i = 0; i < n; i++) {
       scores[i] = off[i] / sigma;
     }
