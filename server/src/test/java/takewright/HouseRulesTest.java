@@ -139,17 +139,6 @@ final class HouseRulesTest {
                   .as("packages above the operations"));
 
   @ArchTest
-  static final ArchRule diagnosisKnowsOnlyItself =
-      noClasses()
-          .that()
-          .resideInAPackage(DIAGNOSIS)
-          .should()
-          .dependOnClassesThat(
-              resideInAnyPackage("takewright..")
-                  .and(resideOutsideOfPackages(DIAGNOSIS))
-                  .as("packages of this project other than diagnosis"));
-
-  @ArchTest
   static final ArchRule operationsSeeNoTransportNoFileNoClock =
       noClasses()
           .that()

@@ -1,5 +1,8 @@
 package takewright.analyse;
 
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.SettingException;
+
 /**
  * Settings of an analysis.
  *
@@ -26,7 +29,7 @@ public record AnalyseSettings(
 
   public AnalyseSettings {
     if (!(tuningHz >= 392 && tuningHz <= 466)) {
-      throw new IllegalArgumentException("tuning_hz must be 392 to 466, not " + tuningHz);
+      throw new SettingException(Problem.outOfRange("tuning_hz", tuningHz, 392, 466, "Hz"));
     }
   }
 

@@ -32,23 +32,24 @@ public interface AudioFile extends AudioSource {
    */
   static AudioFile open(Path file) throws IOException {
     if (Files.isDirectory(file)) {
-      throw new BadAudioException(file + ": is a folder; name an audio file in it");
+      throw new BadAudioException(file.toString(), "is a folder", "name an audio file in it");
     }
     if (Files.exists(file) && !Files.isRegularFile(file)) {
       // Opening a pipe would wait for whoever writes to it, perhaps for ever.
-      throw new BadAudioException(file + ": is not an ordinary file; copy the audio into one");
+      throw new BadAudioException(
+          file.toString(), "is not an ordinary file", "copy the audio into one");
     }
     FileChannel channel = FileChannel.open(file, StandardOpenOption.READ);
     try {
       FileBytes bytes = new FileBytes(file, channel);
       if (bytes.size() == 0) {
-        throw bytes.bad("is empty; record or copy it again");
+        throw bytes.bad("is empty", "record or copy it again");
       }
       return switch (bytes.size() < 12 ? "" : bytes.tag(0)) {
         case "RIFF", "RF64", "BW64" -> new PcmFile(bytes, WavHeader.read(bytes));
         case "FORM" -> new PcmFile(bytes, AiffHeader.read(bytes));
         case "fLaC" -> FlacFile.read(bytes);
-        default -> throw bytes.bad("is not a WAV, AIFF or FLAC file; export it as one of these");
+        default -> throw bytes.bad("is not a WAV, AIFF or FLAC file", "export it as one of these");
       };
     } catch (IOException | RuntimeException e) {
       channel.close();

@@ -32,10 +32,10 @@ public final class Originals {
       return;
     }
     if (Files.isSymbolicLink(file)) {
-      throw new OriginalFileException(file, "it is a link, which is never replaced");
+      throw new OriginalFileException(file, "is a link, which is never replaced");
     }
     if (!Files.isRegularFile(file, LinkOption.NOFOLLOW_LINKS)) {
-      throw new OriginalFileException(file, "it is not a plain file");
+      throw new OriginalFileException(file, "is not a plain file");
     }
     if (!isOwn(file)) {
       throw new OriginalFileException(

@@ -138,7 +138,8 @@ public final class Audit {
       for (int c = 0; c < clip.channels(); c++) {
         for (float x : clip.channel(c)) {
           if (!Float.isFinite(x)) {
-            throw new BadAudioException("holds samples that are not numbers; export it again");
+            throw new BadAudioException(
+                null, "holds samples that are not numbers", "export it again");
           }
         }
       }

@@ -8,6 +8,7 @@ import java.util.Map;
 import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.diagnosis.SettingException;
 import takewright.library.match.Matcher;
 import takewright.library.match.Matching;
 import takewright.library.take.CutTake;
@@ -77,12 +78,10 @@ public final class Follow {
     this.sampleRate = sampleRate;
     cells = sheet.cells(take);
     if (cells.size() > maxCells()) {
-      throw new IllegalArgumentException(
-          "take holds "
-              + cells.size()
-              + " cells, and "
-              + maxCells()
-              + " can be followed: split it in the sheet");
+      throw new SettingException(
+          "take",
+          "holds " + cells.size() + " cells, and " + maxCells() + " can be followed",
+          "split it in the sheet");
     }
     missing = cells;
     live = new LiveSegment(sampleRate, channels, CutTake.settings(sheet, take));

@@ -31,6 +31,8 @@ import java.util.regex.Pattern;
 import java.util.stream.Stream;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 
 /**
  * Keeps what followed sessions have heard on the disk, so that they go on where they were when the
@@ -196,8 +198,11 @@ final class SessionStore implements Closeable {
     boolean isWhole = false;
     try {
       if (tryLock(channel) == null) {
-        throw Refusal.aborted(
-            "`config.session_id`: another call or service has this session: try again");
+        throw new ProblemException(
+            Reason.IN_USE,
+            "config.session_id",
+            "is in use by another call or service",
+            "try again");
       }
       byte[] line = firstLine(channel);
       if (line == null) {

@@ -23,7 +23,7 @@ import takewright.audio.AudioFile;
 import takewright.audio.BadAudioException;
 import takewright.audio.Clip;
 import takewright.demo.Demo;
-import takewright.library.folder.FolderBusyException;
+import takewright.diagnosis.FileProblemException;
 import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
 import takewright.sheet.CellStatus;
@@ -230,7 +230,7 @@ class BuildTest {
         out,
         p -> {
           if (refused.get() == 0) {
-            assertThrows(FolderBusyException.class, () -> build(sheet, out));
+            assertThrows(FileProblemException.class, () -> build(sheet, out));
             refused.incrementAndGet();
           }
         },

@@ -1,6 +1,7 @@
 package takewright.library.folder;
 
 import java.util.function.Function;
+import takewright.diagnosis.SettingException;
 
 /**
  * One column of a table, declared once: its name, where its value comes from, and how the value is
@@ -14,6 +15,9 @@ import java.util.function.Function;
  * @param isRead whether the rows are made from it again; a table without such a column is refused
  */
 record Column<R, T>(String name, Function<R, T> get, Format<T> format, boolean isRead) {
+  /** What to do about a table that cannot be read. */
+  static final String REMEDY = "build the library again";
+
   static <R, T> Column<R, T> of(String name, Format<T> format, Function<R, T> get) {
     return new Column<>(name, get, format, true);
   }
@@ -31,7 +35,7 @@ record Column<R, T>(String name, Function<R, T> get, Format<T> format, boolean i
   /**
    * The value that a cell's text stands for; null for an empty one.
    *
-   * @throws IllegalArgumentException where the text is no such value
+   * @throws SettingException where the text is no such value
    */
   T read(String text) {
     if (text.isEmpty()) {
@@ -40,8 +44,8 @@ record Column<R, T>(String name, Function<R, T> get, Format<T> format, boolean i
     try {
       return format.read().apply(text);
     } catch (IllegalArgumentException e) {
-      throw new IllegalArgumentException(
-          "`" + name + "` cannot be \"" + text + "\"; it is " + format.says() + ". Correct it", e);
+      throw new SettingException(
+          name, "is \"" + text + "\", which is not " + format.says(), REMEDY);
     }
   }
 }

@@ -26,7 +26,7 @@ record Format<T>(String says, Function<T, String> write, Function<String, T> rea
       new Format<>("a whole number", String::valueOf, Integer::valueOf);
 
   static final Format<Set<Flag>> FLAGS =
-      new Format<>("words with spaces between", Flags::text, Flags::parse);
+      new Format<>("a list of flags", Flags::text, Flags::parse);
 
   /** Keys and velocities. */
   static Format<Integer> midi(int min) {
@@ -68,7 +68,7 @@ record Format<T>(String says, Function<T, String> write, Function<String, T> rea
   /** One of the words of an enum, which are its names in lower case. */
   static <E extends Enum<E>> Format<E> word(Class<E> words) {
     return new Format<>(
-        "one of its words",
+        "one of its values",
         value -> value.name().toLowerCase(Locale.ROOT),
         text -> Enum.valueOf(words, text.toUpperCase(Locale.ROOT)));
   }

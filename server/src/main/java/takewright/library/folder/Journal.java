@@ -19,6 +19,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import takewright.audio.AtomicFile;
+import takewright.diagnosis.FileProblemException;
 
 /**
  * What a build has written, so that an interrupted one goes on where it stopped and nothing that is
@@ -67,7 +68,7 @@ public final class Journal implements Closeable {
   /**
    * Opens the journal of an output folder and keeps every other build out of it until it is closed.
    *
-   * @throws FolderBusyException where another build is in the folder
+   * @throws FileProblemException where another build is in the folder
    */
   public static Journal open(Path folder) throws IOException {
     Path own = folder.resolve(PRIVATE_FOLDER);

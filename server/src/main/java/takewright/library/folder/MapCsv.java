@@ -2,15 +2,17 @@ package takewright.library.folder;
 
 import java.io.IOException;
 import java.nio.file.Files;
-import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.function.Function;
+import takewright.diagnosis.FileProblemException;
+import takewright.diagnosis.Reason;
 import takewright.map.Zone;
 import takewright.name.NoteNames;
 
 /** The key map of a library as CSV. */
 public final class MapCsv {
+  /** What mends a map, which nobody writes by hand. */
   /** Its name in an output folder. */
   public static final String FILE = "map.csv";
 
@@ -87,14 +89,10 @@ public final class MapCsv {
   public static List<Zone> read(Path folder) throws IOException {
     Path file = folder.resolve(FILE);
     if (!Files.exists(file)) {
-      throw new NoSuchFileException(
-          file.toString(), null, "this folder has no key map; build the library again");
+      throw new FileProblemException(
+          Reason.NOT_THERE, folder.toString(), "has no key map", "build the library again");
     }
-    try {
-      return TABLE.read(file).stream().map(Line::zone).toList();
-    } catch (TableException e) {
-      throw new MapException(e.getMessage(), e);
-    }
+    return TABLE.read(file).stream().map(Line::zone).toList();
   }
 
   private static Zone zone(Table.Line line) {

@@ -2,8 +2,6 @@ package takewright.library.folder;
 
 import java.io.IOException;
 import java.io.OutputStream;
-import java.nio.file.FileAlreadyExistsException;
-import java.nio.file.FileSystemException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
@@ -20,6 +18,8 @@ import takewright.audio.AtomicFile;
 import takewright.audio.AudioFile;
 import takewright.audio.WavChunks;
 import takewright.audio.WavKeys;
+import takewright.diagnosis.FileProblemException;
+import takewright.diagnosis.Reason;
 
 /**
  * The folder that a library is built into: whatever no build wrote, or somebody changed since, is
@@ -62,10 +62,11 @@ public final class OutputFolder {
         throw foreign(file);
       }
       if (entry.written() && !unchanged(entry)) {
-        throw new FileSystemException(
+        throw new FileProblemException(
+            Reason.ALREADY_THERE,
             file.toString(),
-            null,
-            "this file was changed after the build; move it away to have it built again");
+            "was changed after it was built",
+            "move it away to have it built again");
       }
     }
     if (Files.exists(index()) && journal.find(INDEX) == null) {
@@ -76,11 +77,11 @@ public final class OutputFolder {
   }
 
   private static IOException foreign(Path file) {
-    return new FileAlreadyExistsException(
+    return new FileProblemException(
+        Reason.ALREADY_THERE,
         file.toString(),
-        null,
-        "this file exists already, and no build wrote it; move it away, or choose"
-            + " another folder");
+        "exists already and no build wrote it",
+        "move it away, or choose another folder");
   }
 
   /** Removes what a build that was killed had not finished writing. */

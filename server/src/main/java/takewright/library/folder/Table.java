@@ -13,6 +13,9 @@ import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.function.Function;
+import takewright.diagnosis.FileProblemException;
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.SettingException;
 
 /**
  * A table as CSV (RFC 4180, UTF-8, a header, lines ended by a line feed). What is not known is an
@@ -71,19 +74,19 @@ final class Table<R> {
     try (MappingIterator<String[]> records =
         CSV.readerFor(String[].class).readValues(file.toFile())) {
       if (!records.hasNextValue()) {
-        throw new IllegalArgumentException("is empty; build the library again");
+        throw new SettingException("", "is empty", Column.REMEDY);
       }
       Map<String, Integer> places = places(records.nextValue());
       while (records.hasNextValue()) {
         line = records.getCurrentLocation().getLineNr();
         rows.add(row.apply(new Line(records.nextValue(), places)));
       }
-    } catch (IllegalArgumentException e) {
-      throw new TableException(file.getFileName() + ":" + line + ": " + e.getMessage(), e);
+    } catch (SettingException e) {
+      throw new FileProblemException(e.problem().at(file.getFileName().toString(), line), e);
     } catch (JsonProcessingException e) {
-      throw new TableException(
-          file.getFileName() + ": is not CSV: " + e.getOriginalMessage().replaceAll("\\s+", " "),
-          e);
+      Problem problem =
+          Problem.invalid("", "is not CSV: " + e.getOriginalMessage(), Column.REMEDY);
+      throw new FileProblemException(problem.at(file.getFileName().toString(), line), e);
     }
     return rows;
   }
@@ -94,8 +97,7 @@ final class Table<R> {
     for (Column<R, ?> column : columns) {
       int place = names.indexOf(column.name());
       if (place < 0 && column.isRead()) {
-        throw new IllegalArgumentException(
-            "column `" + column.name() + "` is missing; build the library again");
+        throw new SettingException(column.name(), "is missing", Column.REMEDY);
       }
       places.put(column.name(), place);
     }
@@ -122,7 +124,7 @@ final class Table<R> {
     <T> T require(Column<?, T> column) {
       T value = get(column);
       if (value == null) {
-        throw new IllegalArgumentException("`" + column.name() + "` is empty; correct it");
+        throw new SettingException(column.name(), "is empty", Column.REMEDY);
       }
       return value;
     }

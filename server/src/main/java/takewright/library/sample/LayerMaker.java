@@ -16,6 +16,7 @@ import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
+import takewright.diagnosis.Diagnosed;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.diagnosis.Problem;
@@ -36,6 +37,7 @@ import takewright.sheet.Cell;
 import takewright.sheet.Layer;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
+import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
 
 /**
@@ -182,9 +184,17 @@ public final class LayerMaker {
     }
   }
 
+  private static Problem problem(Layer layer, IllegalArgumentException e) {
+    Problem problem =
+        e instanceof Diagnosed known
+            ? known.problem()
+            : Problem.invalid("", String.valueOf(e.getMessage()), "correct the layer");
+    String what = layer.name() + ": " + problem.field() + " " + problem.what();
+    return Problem.invalid("layers", what, problem.remedy());
+  }
+
   private SheetException wrong(Layer layer, IllegalArgumentException e) {
-    return new SheetException(
-        sheet.file(), Problem.error(layer.line(), "layer " + layer.name() + ": " + e.getMessage()));
+    return new SheetException(sheet.file(), SheetProblem.error(layer.line(), problem(layer, e)));
   }
 
   /**

@@ -287,7 +287,8 @@ public final class SampleMaker {
       Clip wide = read(file, from, to);
       DenoiseResult result = null;
       if (source.profile() != null && order.amountDb() > 0) {
-        result = Denoise.apply(wide, new DenoiseSettings(order.amountDb(), source.profile().from(from)));
+        result =
+            Denoise.apply(wide, new DenoiseSettings(order.amountDb(), source.profile().from(from)));
         wide = result.audio();
         flags.addAll(result.flags());
       } else {

@@ -11,9 +11,10 @@ import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.denoise.NoiseProfile;
 import takewright.denoise.RoomLearner;
+import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
-import takewright.diagnosis.Problem;
+import takewright.diagnosis.Reason;
 import takewright.library.match.Bars;
 import takewright.library.match.Decisions;
 import takewright.library.match.Matcher;
@@ -29,6 +30,7 @@ import takewright.sheet.Cell;
 import takewright.sheet.CellStatus;
 import takewright.sheet.Layer;
 import takewright.sheet.Sheet;
+import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
 
 /**
@@ -93,14 +95,14 @@ public record CutTake(
 
   /** Matches what was cut with what the sheet asks for. */
   public static CutTake match(
-      Sheet sheet, Take take, Segmentation segmentation, List<Problem> warnings) {
+      Sheet sheet, Take take, Segmentation segmentation, List<SheetProblem> warnings) {
     int rate = segmentation.sampleRate();
     List<Region> regions = joined(take, segmentation.regions(), rate);
     regions = Decisions.apply(take, regions, rate, warnings);
     List<Cell> cells = sheet.cells(take);
     Matching matching = Matcher.match(regions, cells, rate);
     Decisions.sayUnplaced(take, regions, matching, rate, warnings);
-    Problem otherOrder = PlayedOrder.doubt(sheet, take, regions, matching, rate);
+    SheetProblem otherOrder = PlayedOrder.doubt(sheet, take, regions, matching, rate);
     if (otherOrder != null) {
       warnings.add(otherOrder);
     }
@@ -184,8 +186,8 @@ public record CutTake(
     try {
       return AudioFile.open(take);
     } catch (NoSuchFileException e) {
-      throw new NoSuchFileException(
-          take.toString(), null, "this take does not exist; check the name in the sheet");
+      throw new FileProblemException(
+          Reason.NOT_THERE, take.toString(), "does not exist", "check the name in the sheet");
     }
   }
 }
