@@ -19,7 +19,7 @@ public final class MapCsv {
   /**
    * A line of the map.
    *
-   * @param note how the zone's root is spelled; null where the map was read
+   * @param note how the zone's root is spelled; null if the map was read
    */
   private record Line(Zone zone, String note) {}
 

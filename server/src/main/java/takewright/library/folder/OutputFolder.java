@@ -178,7 +178,7 @@ public final class OutputFolder {
     }
   }
 
-  /** Writes a file and returns what is known of the sample; null where it is none. */
+  /** Writes a file and returns what is known of the sample; null if it is none. */
   public interface Maker {
     MadeSample make(Path file) throws IOException;
   }
