@@ -33,13 +33,13 @@ final class Segmenter {
   private static final double BEFORE_S = 0.3;
 
   /** Samples before a region's first column that the onset is given, in seconds. */
-  private static final double AROUND_S = 0.7;
+  private static final double AROUND_S = 1;
 
   /** Samples after it, in seconds: a slow attack has reached its peak's hundredth by then. */
   private static final double AFTER_S = 1.2;
 
   /** Share of them, from their start, that the onset takes for room tone. */
-  private static final double QUIET_SHARE = 4.0 / 7;
+  private static final double QUIET_SHARE = 0.7;
 
   /** Samples before a note's first column where the one before still rings, in seconds. */
   private static final double RINGS_S = 0.25;
@@ -49,6 +49,12 @@ final class Segmenter {
    * other, as long before as it then takes to rise.
    */
   private static final double RINGS_LEAD_S = 0.015;
+
+  /** What still sounds is heard so far above the room, as a power ratio: 6 dB. */
+  private static final double RINGS = 4;
+
+  /** A tail cut so far below the note, as a power ratio, is no loss that anybody hears: -35 dB. */
+  private static final double CUT = Math.pow(10, -3.5);
 
   /** Columns from one pitch window to the next in the first second of a region (43 ms). */
   private static final int DENSE = 2;
@@ -296,12 +302,19 @@ final class Segmenter {
     // What still rings is the room for this one, and the onset lies within the columns compared.
     int quiet = (int) (column * hop - 2L * hop - from);
     int onset = Onset.find(next.around, quiet, next.anchor(), next.peakAround(), sampleRate);
-    long lead = Math.min((long) (RINGS_LEAD_S * sampleRate), next.riseAfter(onset));
+    double rings = columns.least(column - 5, column - 2);
+    boolean isHeard = rings > RINGS * room.total();
+    long most = (long) (RINGS_LEAD_S * sampleRate);
+    long lead = isHeard ? Math.min(most, next.riseAfter(onset)) : 0;
     next.onset = from + Math.max(onset - lead, quiet);
     long leadIn = Math.round(settings.leadInMs() / 1000 * sampleRate);
-    open.flags.add(Flag.RINGS_ON);
+    if (isHeard && rings > CUT * open.mostPower()) {
+      open.flags.add(Flag.RINGS_ON);
+    }
+    if (isHeard && rings > CUT * columns.power(column + 1)) {
+      next.flags.add(Flag.IN_TAIL);
+    }
     close(Math.max(next.onset - leadIn, lastEnd));
-    next.flags.add(Flag.IN_TAIL);
     next.begin(room, column);
     foreign.reset();
     open = next;
