@@ -286,7 +286,7 @@ public final class Build {
                         new SampleMaker.Source(
                             microphone, room == null ? null : room.profile(), file, description)));
       }
-      maker.made(entry.facts());
+      maker.made(entry.sample());
       reporter.made(take, reused);
       made.add(row.kept(cut, order.region(), order.cell(), layer, entry, order.gain()));
       main = main == null ? entry : main;

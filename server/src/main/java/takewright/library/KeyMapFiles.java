@@ -90,16 +90,18 @@ final class KeyMapFiles {
       samples.add(
           new MapSample(
               row.file(),
-              row.articulation(),
-              row.layer(),
-              row.midi(),
-              row.dynamic() == null ? "" : row.dynamic(),
-              row.rr() == null ? 1 : row.rr(),
-              row.levelLufs(),
-              beside && isRecorded(row.layer()) && row.gainDb() != null ? row.gainDb() : 0,
-              row.loopStart(),
-              row.loopEnd(),
-              row.releaseMs()));
+              row.cell().articulation(),
+              row.cell().layer(),
+              row.cell().midi(),
+              row.cell().dynamic() == null ? "" : row.cell().dynamic(),
+              row.cell().rr() == null ? 1 : row.cell().rr(),
+              row.measures().levelLufs(),
+              beside && isRecorded(row.cell().layer()) && row.measures().gainDb() != null
+                  ? row.measures().gainDb()
+                  : 0,
+              row.loop().start(),
+              row.loop().end(),
+              row.loop().releaseMs()));
     }
     return samples;
   }

@@ -71,7 +71,7 @@ final class Fields {
     return lines.containsKey(key.name());
   }
 
-  /** The line of a key; 0 where it is not there. */
+  /** The line of a key; 0 if it does not exist. */
   int line(Key<?> key) {
     return line(key.name());
   }
@@ -84,12 +84,12 @@ final class Fields {
     return List.copyOf(values.keySet());
   }
 
-  /** What a key holds; its default where it is not there or is wrong. */
+  /** What a key holds; its default if it does not exist or is wrong. */
   <T> T get(Key<T> key) {
     return get(key, key.otherwise());
   }
 
-  /** What a key holds; {@code otherwise} where it is not there or is wrong. */
+  /** What a key holds; {@code otherwise} if it does not exist or is wrong. */
   <T> T get(Key<T> key, T otherwise) {
     T value = has(key) ? key.read(values.get(key.name())) : null;
     return value == null ? otherwise : value;

@@ -50,9 +50,9 @@ public final class Journal implements Closeable {
    * @param recipe a digest of all that its bytes follow from
    * @param size its bytes; -1 while it is being written
    * @param crc32 its checksum
-   * @param facts what was measured while it was made
+   * @param sample what is known of it; null where it is no sample or not written yet
    */
-  public record Entry(String file, String recipe, long size, long crc32, SampleMeasures facts) {
+  public record Entry(String file, String recipe, long size, long crc32, MadeSample sample) {
     boolean written() {
       return size >= 0;
     }

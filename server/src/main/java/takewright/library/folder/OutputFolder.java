@@ -115,9 +115,8 @@ public final class OutputFolder {
   public Journal.Entry make(String name, String recipe, Maker maker) throws IOException {
     journal.begin(name, recipe);
     Path file = folder.resolve(name);
-    SampleMeasures measures = maker.make(file);
-    Journal.Entry entry =
-        new Journal.Entry(name, recipe, Files.size(file), checksum(file), measures);
+    MadeSample made = maker.make(file);
+    Journal.Entry entry = new Journal.Entry(name, recipe, Files.size(file), checksum(file), made);
     journal.done(entry);
     return entry;
   }
@@ -164,7 +163,7 @@ public final class OutputFolder {
       checksums.put(entry.file(), checksum);
       changed.add(
           new Journal.Entry(
-              entry.file(), entry.recipe(), Files.size(file), checksum, entry.facts()));
+              entry.file(), entry.recipe(), Files.size(file), checksum, entry.sample()));
     }
     journal.done(changed);
     return checksums;
@@ -179,9 +178,9 @@ public final class OutputFolder {
     }
   }
 
-  /** Writes a file and answers what was measured. */
+  /** Writes a file and returns what is known of the sample; null where it is none. */
   public interface Maker {
-    SampleMeasures make(Path file) throws IOException;
+    MadeSample make(Path file) throws IOException;
   }
 
   /**
