@@ -38,8 +38,7 @@ final class CheckCommand implements Callable<Integer> {
 
     @Option(
         names = "--schema",
-        description =
-            "Prints the JSON Schema of sheets, by which editors complete and check them.")
+        description = "Prints the JSON Schema of sheets, by which editors complete and check them.")
     private boolean schema;
   }
 

@@ -53,8 +53,7 @@ class ComplaintTest {
     ProblemException problem =
         new ProblemException(reason, "config.amount_db", "cannot be used", "choose another");
     assertEquals(
-        "--amount-db cannot be used; choose another",
-        Complaint.of(problem, command("denoise")));
+        "--amount-db cannot be used; choose another", Complaint.of(problem, command("denoise")));
   }
 
   @ParameterizedTest
@@ -87,16 +86,25 @@ class ComplaintTest {
     Map<String, String> metadata =
         Map.of("field", field, "what", "is wrong", "remedy", "correct `" + field + "`");
     assertEquals(
-        name + " is wrong; correct " + name,
-        Complaint.of(answer(metadata), command(command)));
+        name + " is wrong; correct " + name, Complaint.of(answer(metadata), command(command)));
   }
 
   @Test
   void aPlaceInAFileSaysMoreThanTheOption() {
     Map<String, String> metadata =
         Map.of(
-            "field", "sheet_file", "file", "sheet.yaml", "line", "7", "key", "note", "what",
-            "is not a key of a take", "remedy", "did you mean `notes`?");
+            "field",
+            "sheet_file",
+            "file",
+            "sheet.yaml",
+            "line",
+            "7",
+            "key",
+            "note",
+            "what",
+            "is not a key of a take",
+            "remedy",
+            "did you mean `notes`?");
     assertEquals(
         "sheet.yaml:7: `note` is not a key of a take; did you mean `notes`?",
         Complaint.of(answer(metadata), command("build")));

@@ -39,10 +39,7 @@ class FlagsAreToldTest {
       table.append(
           String.format(
               "| `%s` | %s | %s | %s |\n",
-              flag.word(),
-              flag.stage().word(),
-              sentence(flag.meaning()),
-              sentence(flag.remedy())));
+              flag.word(), flag.stage().word(), sentence(flag.meaning()), sentence(flag.remedy())));
     }
     table.append("\n");
     String guide = read("server/SHEET.md");

@@ -47,7 +47,9 @@ class ChainReaderTest {
     }
   }
 
-  /** One grammar: a chain is the same, or is refused for the same reason, wherever it is written. */
+  /**
+   * One grammar: a chain is the same, or is refused for the same reason, wherever it is written.
+   */
   @Property(tries = 500)
   void aSheetAndACommandReadTheSame(@ForAll("chains") String chain) {
     assertEquals(ofSheet(chain), ofCommand(chain), chain);
@@ -57,14 +59,44 @@ class ChainReaderTest {
   Arbitrary<String> chains() {
     Arbitrary<String> value =
         Arbitraries.of(
-            "1", "0.5", "300", "-3", "99999", "yes", "no", "true", "false", "loud", "[1]", "1/8",
-            "1/9", "{hz: 300}", "{hz: 300, q: 2}", "{hz: 300, gain_db: -3}", "{decay_s: 4}",
-            "{decay_s: 4, damping: 2}", "{time_ms: 380, feedback: 0.4}", "{note: 1/8}",
-            "{note: 1/8., tempo_bpm: 60}", "{note: 1/7}", "{note: 1/4, time_ms: 3}", "{feedback: 1}");
+            "1",
+            "0.5",
+            "300",
+            "-3",
+            "99999",
+            "yes",
+            "no",
+            "true",
+            "false",
+            "loud",
+            "[1]",
+            "1/8",
+            "1/9",
+            "{hz: 300}",
+            "{hz: 300, q: 2}",
+            "{hz: 300, gain_db: -3}",
+            "{decay_s: 4}",
+            "{decay_s: 4, damping: 2}",
+            "{time_ms: 380, feedback: 0.4}",
+            "{note: 1/8}",
+            "{note: 1/8., tempo_bpm: 60}",
+            "{note: 1/7}",
+            "{note: 1/4, time_ms: 3}",
+            "{feedback: 1}");
     Arbitrary<String> effect =
         Arbitraries.of(
-            "high_pass", "low_pass", "band_pass", "low_shelf", "high_shelf", "delay", "reverb",
-            "saturation", "width", "reverse", "gain", "higpass");
+            "high_pass",
+            "low_pass",
+            "band_pass",
+            "low_shelf",
+            "high_shelf",
+            "delay",
+            "reverb",
+            "saturation",
+            "width",
+            "reverse",
+            "gain",
+            "higpass");
     Arbitrary<String> item =
         Combinators.combine(effect, value).as((name, of) -> "{" + name + ": " + of + "}");
     return item.list().ofMinSize(1).ofMaxSize(3).map(items -> "[" + String.join(", ", items) + "]");
@@ -86,8 +118,7 @@ class ChainReaderTest {
   void aNoteValueNeedsATempo() {
     ProblemException refused =
         assertThrows(
-            ProblemException.class,
-            () -> ChainReader.read(FIELD, "[{delay: {note: 1/8}}]", null));
+            ProblemException.class, () -> ChainReader.read(FIELD, "[{delay: {note: 1/8}}]", null));
     assertTrue(refused.getMessage().contains("`tempo_bpm`"), refused.getMessage());
     assertEquals(
         List.of(new Effect.Delay(500, 0, null, -6)),

@@ -23,8 +23,7 @@ class SheetSchemaTest {
           Path.of("src/main/resources/takewright/sheet/schema.json"), SheetSchema.json());
     }
     try (var in = SheetReader.class.getResourceAsStream("/takewright/sheet/schema.json")) {
-      assertEquals(
-          SheetSchema.json(), new String(in.readAllBytes(), StandardCharsets.UTF_8));
+      assertEquals(SheetSchema.json(), new String(in.readAllBytes(), StandardCharsets.UTF_8));
     }
   }
 

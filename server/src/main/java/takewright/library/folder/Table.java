@@ -84,8 +84,7 @@ final class Table<R> {
     } catch (SettingException e) {
       throw new FileProblemException(e.problem().at(file.getFileName().toString(), line), e);
     } catch (JsonProcessingException e) {
-      Problem problem =
-          Problem.invalid("", "is not CSV: " + e.getOriginalMessage(), Column.REMEDY);
+      Problem problem = Problem.invalid("", "is not CSV: " + e.getOriginalMessage(), Column.REMEDY);
       throw new FileProblemException(problem.at(file.getFileName().toString(), line), e);
     }
     return rows;
