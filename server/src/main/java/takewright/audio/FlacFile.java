@@ -15,7 +15,7 @@ import org.jflac.metadata.Metadata;
  * Reads FLAC (RFC 9639) of up to 24 bits; jFLAC decodes the frames.
  *
  * <p>The metadata is read here, since jFLAC believes whatever lengths stand in it, and so is the
- * way to a frame: the decoder is started anew at the nearest place known to begin one, and decodes
+ * way to a frame: the decoder is started again at the nearest place known to begin one, and decodes
  * from there. Such places are those of the seek table and those passed before, so that only the
  * first way into a file without a table is long.
  */
@@ -59,7 +59,7 @@ final class FlacFile implements AudioFile {
 
   /**
    * Ends decoding at jFLAC's first complaint. Left alone it would hand out silence after a wrong
-   * checksum, and at the end of a file look for the next block for ever.
+   * checksum, and at the end of a file look for the next block forever.
    */
   private static final class Damage extends RuntimeException {
     private static final long serialVersionUID = 1L;

@@ -24,8 +24,8 @@ public final class Originals {
   /**
    * Passes where nothing has a file's name, or a file of Takewright's own.
    *
-   * @throws OriginalFileException where a file is there that is not Takewright's own, or a link or
-   *     a folder
+   * @throws OriginalFileException if a file is there that is not Takewright's own, or a link or a
+   *     folder
    */
   public static void requireReplaceable(Path file) throws IOException {
     if (!Files.exists(file, LinkOption.NOFOLLOW_LINKS)) {

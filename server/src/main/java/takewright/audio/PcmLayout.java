@@ -4,7 +4,7 @@ package takewright.audio;
  * Where uncompressed audio lies in a file and how to read it.
  *
  * @param container name of the file format
- * @param sampleRate frames a second
+ * @param sampleRate frames per second
  * @param channels number of channels
  * @param bitDepth bits that mean something in each sample
  * @param format how a sample is stored

@@ -160,7 +160,7 @@ final class WavHeader {
     int code = Short.toUnsignedInt(fmt.getShort());
     int channels = Short.toUnsignedInt(fmt.getShort());
     long rate = unsigned(fmt.getInt());
-    fmt.getInt(); // bytes a second: follows from the rest
+    fmt.getInt(); // bytes per second: follows from the rest
     int frameBytes = Short.toUnsignedInt(fmt.getShort());
     int bits = Short.toUnsignedInt(fmt.getShort());
     int depth = bits;

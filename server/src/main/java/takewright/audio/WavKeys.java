@@ -23,7 +23,7 @@ public final class WavKeys {
    * Sets them.
    *
    * @return whether anything was changed; false too where the file has no such chunks
-   * @throws BadAudioException where the file is no WAV file
+   * @throws BadAudioException if the file is no WAV file
    */
   public static boolean set(Path file, WavChunks.Instrument keys) throws IOException {
     try (FileChannel channel =

@@ -103,7 +103,7 @@ public final class RenamePlan {
     return new Draft(renames, left);
   }
 
-  /** Writes a plan, in place of an earlier one that nobody has changed since. */
+  /** Writes a plan, instead of an earlier one that nobody has changed since. */
   public static void write(Path file, List<Rename> renames) throws IOException {
     List<Object> lines = new ArrayList<>();
     lines.add(COLUMNS);
@@ -116,7 +116,7 @@ public final class RenamePlan {
   /**
    * Reads a plan.
    *
-   * @throws IOException where it is not one; the message names the file, the line and what is wrong
+   * @throws IOException if it is not one; the message names the file, the line and what is wrong
    */
   public static List<Rename> read(Path file) throws IOException {
     List<Rename> renames = new ArrayList<>();

@@ -292,7 +292,7 @@ final class AnalyseCommand implements Callable<Integer> {
     }
   }
 
-  /** Null where it is not known. */
+  /** Null if it is not known. */
   private static BigDecimal number(boolean known, double value, int digits) {
     return known ? TableWriter.rounded(value, digits) : null;
   }

@@ -83,11 +83,11 @@ public final class Build {
    * @param outputFolder the folder to write to; made if missing
    * @param progress told where the build is, from several threads but never at once
    * @param cancelled asked now and then; once true the build stops, and what is finished stays
-   * @throws SheetException where the sheet cannot be understood
-   * @throws takewright.audio.BadAudioException where a take cannot be
-   * @throws FileProblemException where another build writes to the folder
-   * @throws IOException where reading or writing fails; nothing half-written is left
-   * @throws CancellationException where it was cancelled
+   * @throws SheetException if the sheet cannot be understood
+   * @throws takewright.audio.BadAudioException if a take cannot be
+   * @throws FileProblemException if another build writes to the folder
+   * @throws IOException if reading or writing fails; nothing half-written is left
+   * @throws CancellationException if it was cancelled
    */
   public static BuildResult run(
       Path sheetFile,

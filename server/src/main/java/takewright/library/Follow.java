@@ -24,7 +24,7 @@ import takewright.sheet.Take;
  * Listens along while a take is recorded, and says which cells of the sheet are filled and which
  * are still missing.
  *
- * <p>After each sound all that was heard so far is matched with the cells anew, as a build would,
+ * <p>After each sound all that was heard so far is matched with the cells again, as a build would,
  * so that a later note may still change what an earlier one is. Once the take is over the table is
  * the build's own, but for the sheet's words on times to keep and to drop, which were said of an
  * earlier recording.
@@ -71,7 +71,7 @@ public final class Follow {
   /**
    * Begins with a take of a sheet.
    *
-   * @throws IllegalArgumentException where it asks for too many cells
+   * @throws IllegalArgumentException if it asks for too many cells
    */
   public Follow(Sheet sheet, Take take, int sampleRate, int channels) {
     this.take = take;

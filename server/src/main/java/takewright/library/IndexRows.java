@@ -30,7 +30,7 @@ final class IndexRows {
   /**
    * A sample.
    *
-   * @param gain what its level was moved by; null where levels are left alone
+   * @param gain what its level was moved by; null if levels are left alone
    */
   IndexRow kept(
       CutTake cut, Region region, Cell cell, Layer layer, Journal.Entry entry, Gain gain) {

@@ -36,7 +36,7 @@ public final class NamePattern {
   /** What the contract calls a pattern, in problems. */
   static final String PATTERN = "pattern";
 
-  /** For samples without a root note; null where there is no such name. */
+  /** For samples without a root note; null if there is no such name. */
   private final Layout pitchless;
 
   private NamePattern(String text) {
@@ -56,7 +56,7 @@ public final class NamePattern {
   /**
    * Reads a pattern.
    *
-   * @throws IllegalArgumentException where it has an unknown field, could be read in two ways, or
+   * @throws IllegalArgumentException if it has an unknown field, could be read in two ways, or
    *     holds what may not stand in names
    */
   public static NamePattern of(String text) {
@@ -161,12 +161,12 @@ public final class NamePattern {
     return textRule;
   }
 
-  /** The layout for samples with or without a root note; null where there is none. */
+  /** The layout for samples with or without a root note; null if there is none. */
   Layout layout(boolean pitched) {
     return pitched ? whole : pitchless;
   }
 
-  /** The values of a name by field; null where it does not fit. */
+  /** The values of a name by field; null if it does not fit. */
   Map<NameField, String> read(String name) {
     Map<NameField, String> values = whole.read(name);
     return values == null && pitchless != null ? pitchless.read(name) : values;

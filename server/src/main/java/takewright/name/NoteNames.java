@@ -58,7 +58,7 @@ public record NoteNames(int middleC, boolean flats, String sharpSign) {
    * "♯" or "b", "♭", each up to twice, or "x"), then the octave, which may be negative. "Cb4" is
    * the B below C4, "B#3" is C4. The first letter is always the note, so "bb3" is B flat.
    *
-   * @throws IllegalArgumentException where it is not a note, or one beyond MIDI's
+   * @throws IllegalArgumentException if it is not a note, or one beyond MIDI's
    */
   public int parse(String text) {
     String trimmed = text.strip();

@@ -63,8 +63,8 @@ public final class Render {
   /**
    * Plays and writes a WAV file.
    *
-   * @throws FileProblemException where the map, the score or the list cannot be read, or does not
-   *     have what is asked for
+   * @throws FileProblemException if the map, the score or the list cannot be read, or does not have
+   *     what is asked for
    */
   public static Report run(Request request, Path out) throws IOException {
     List<Zone> all = MapCsv.read(request.folder());

@@ -47,7 +47,7 @@ final class Score {
   private static final int TEMPO = 0x51;
   private static final int SUSTAIN_PEDAL = 64;
 
-  /** Microseconds a quarter note where a file says nothing: 120 beats a minute (SMF 1.0). */
+  /** Microseconds a quarter note where a file says nothing: 120 beats per minute (SMF 1.0). */
   private static final double USUAL_TEMPO_US = 500_000;
 
   private Score() {}
@@ -101,8 +101,8 @@ final class Score {
 
   /**
    * A list such as {@code "C4 E4:0.5@80 67"}: note names (middle C is C4) or MIDI numbers, each
-   * with its length in seconds behind ":" and its velocity behind "@", one after the other. "-" in
-   * place of a note is a rest.
+   * with its length in seconds behind ":" and its velocity behind "@", one after the other. "-"
+   * instead of a note is a rest.
    */
   static List<Player.Note> list(String text) throws FileProblemException {
     List<Player.Note> notes = new ArrayList<>();

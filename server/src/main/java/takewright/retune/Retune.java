@@ -21,7 +21,7 @@ public final class Retune {
    * <p>Without a shift and at the same rate the sample itself is returned. Peaks may pass full
    * scale where those of the input did not.
    *
-   * @throws IllegalArgumentException where the result would be too long for one clip
+   * @throws IllegalArgumentException if the result would be too long for one clip
    */
   public static Clip apply(Clip sample, RetuneSettings settings) {
     if (changesNothing(settings, sample.sampleRate())) {

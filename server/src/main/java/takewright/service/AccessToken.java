@@ -50,10 +50,10 @@ final class AccessToken implements ServerInterceptor {
   }
 
   /**
-   * Writes the token to a file that only this user can read, in place of one that an earlier server
+   * Writes the token to a file that only this user can read, instead of one that an earlier server
    * left; no one sees half of it. A folder that is missing is made, for this user alone.
    *
-   * @throws FileAlreadyExistsException where the file is there and holds anything but a token
+   * @throws FileAlreadyExistsException if the file is there and holds anything but a token
    */
   void write(Path target) throws IOException {
     Path whole = target.toAbsolutePath();

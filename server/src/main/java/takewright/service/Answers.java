@@ -6,10 +6,10 @@ import takewright.diagnosis.Reason;
 
 /**
  * The answers of a call, sent by one worker, which waits while the client does not take them. Ends
- * with CANCELLED where nobody listens any more.
+ * with CANCELLED if nobody listens any more.
  */
 final class Answers<A> {
-  /** Longest wait for a client that does not read, so that no worker hangs for ever. */
+  /** Longest wait for a client that does not read, so that no worker hangs forever. */
   private static final long PATIENCE_MS = 120_000;
 
   private final ServerCallStreamObserver<A> call;

@@ -135,7 +135,7 @@ final class BuildPages implements AutoCloseable {
     }
   }
 
-  /** The file that an address names, or null where it names none that may be shown. */
+  /** The file that an address names, or null if it names none that may be shown. */
   private Path file(String address) {
     String[] parts = address.substring(ROOT.length()).split("/", 3);
     Shown page = parts.length == 3 ? shown.get(parts[0]) : null;

@@ -40,12 +40,12 @@ final class CallAudio implements Closeable {
     return new CallAudio(null, inbox, cancelled);
   }
 
-  /** The file, as a real path, or null where the audio is streamed. */
+  /** The file, as a real path, or null if the audio is streamed. */
   Path file() {
     return file;
   }
 
-  /** Ends with CANCELLED where nobody waits for the answer any more. */
+  /** Ends with CANCELLED if nobody waits for the answer any more. */
   void stopIfCancelled() {
     if (cancelled.getAsBoolean()) {
       throw ProblemException.cancelled();
@@ -66,7 +66,7 @@ final class CallAudio implements Closeable {
     return checked(file == null ? inbox : naming(() -> AudioFile.open(file)));
   }
 
-  /** The audio from its start, as often as wanted; a stream is laid aside on the disk for it. */
+  /** The audio from its start, as often as needed; a stream is laid aside on the disk for it. */
   AudioSource again() throws IOException {
     if (file != null) {
       return once();
@@ -81,8 +81,8 @@ final class CallAudio implements Closeable {
   /**
    * The whole audio in memory.
    *
-   * @throws ProblemException INPUT_INVALID where it is longer than ten minutes, RESOURCE_EXHAUSTED
-   *     where there is no room for it
+   * @throws ProblemException INPUT_INVALID if it is longer than ten minutes, RESOURCE_EXHAUSTED if
+   *     there is no room for it
    */
   Clip held() throws IOException {
     return held(source -> source);

@@ -35,7 +35,7 @@ final class GrantedFolders {
    * These folders and what is in them.
    *
    * @throws NoSuchFileException if one does not exist
-   * @throws NotDirectoryException where one is no folder
+   * @throws NotDirectoryException if one is no folder
    */
   static GrantedFolders of(List<Path> folders) throws IOException {
     List<Path> roots = new ArrayList<>();
@@ -49,7 +49,7 @@ final class GrantedFolders {
     return new GrantedFolders(List.copyOf(roots));
   }
 
-  /** The real paths of the folders; empty where everything is granted. */
+  /** The real paths of the folders; empty if everything is granted. */
   List<Path> roots() {
     return roots == null ? List.of() : roots;
   }
@@ -99,7 +99,7 @@ final class GrantedFolders {
     return real;
   }
 
-  /** The real path of a file to write that does not exist YET. */
+  /** The real path of a file to write that does not exist yet. */
   Path newFile(String field, String path) throws IOException {
     Path real = resolve(field, path);
     if (Files.exists(real)) {

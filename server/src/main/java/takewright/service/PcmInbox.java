@@ -24,7 +24,7 @@ final class PcmInbox implements AudioSource {
   /** Bytes asked for ahead, in messages as large as the last: 2 MiB a call. */
   private static final int WINDOW_BYTES = 2 * Limits.AUDIO_BYTES;
 
-  /** Longest wait for a message before the call is given up, so that no worker hangs for ever. */
+  /** Longest wait for a message before the call is given up, so that no worker hangs forever. */
   private static final long PATIENCE_MS = 120_000;
 
   private final int sampleRate;
@@ -47,7 +47,7 @@ final class PcmInbox implements AudioSource {
    *
    * @param field what leads to the format's fields, for errors
    * @param askForMessage asks the client's side for one more message
-   * @throws ProblemException INPUT_INVALID where the format is none
+   * @throws ProblemException INPUT_INVALID if the format is none
    */
   PcmInbox(String field, PcmFormat format, Runnable askForMessage) {
     sampleBytes = sampleBytes(field + "encoding", format.getEncoding());

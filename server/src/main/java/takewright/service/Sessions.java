@@ -217,7 +217,7 @@ final class Sessions {
     return follow;
   }
 
-  /** A session that this service has; null where it has none of this id. */
+  /** A session that this service has; null if it has none of this id. */
   private synchronized Session takeOver(CallAudio caller, String id) {
     forgetOld();
     Session session = sessions.get(id);

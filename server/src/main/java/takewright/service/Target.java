@@ -21,7 +21,7 @@ import takewright.v1.PcmFormat;
  * Where the audio of an answer goes, judged before any work is done.
  *
  * @param field the field that names it, for errors
- * @param file real path of the file to write, or null where it goes back to the client
+ * @param file real path of the file to write, or null if it goes back to the client
  * @param bitDepth of the file: 16, 24 or 32
  * @param replace whether a file that is there may be replaced
  * @param encoding of the stream; not used with a file

@@ -33,7 +33,7 @@ final class Wire {
     }
   }
 
-  /** Null where the kind is not said. */
+  /** Null if the kind is not said. */
   static Kind kind(takewright.v1.Kind kind) {
     return switch (kind) {
       case KIND_UNSPECIFIED -> null;

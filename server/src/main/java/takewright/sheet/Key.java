@@ -146,12 +146,12 @@ final class Key<T> {
     return otherwise;
   }
 
-  /** What to write where it must be there; null where it need not be. */
+  /** What to write where it must be there; null if it need not be. */
   String example() {
     return example;
   }
 
-  /** What a value is read as; null where it is wrong, which is noted. */
+  /** What a value is read as; null if it is wrong, which is noted. */
   T read(Value value) {
     return reading.apply(value);
   }

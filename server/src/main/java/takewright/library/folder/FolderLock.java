@@ -27,7 +27,7 @@ final class FolderLock implements Closeable {
    *
    * @param folder the folder that is built into, for the message
    * @param file the file that is locked
-   * @throws FileProblemException where another build has it
+   * @throws FileProblemException if another build has it
    */
   static FolderLock take(Path folder, Path file) throws IOException {
     FileChannel channel =

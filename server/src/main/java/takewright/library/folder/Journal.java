@@ -26,7 +26,7 @@ import takewright.diagnosis.FileProblemException;
  * not its own is ever written over.
  *
  * <p>One line of JSON an event, each flushed to the disk before the next step: first that a file
- * will be written, then that it is. A line that a crash cut off is passed over.
+ * will be written, then that it is. A line that a crash cut off is skipped.
  */
 public final class Journal implements Closeable {
   private static final ObjectMapper JSON =
@@ -50,7 +50,7 @@ public final class Journal implements Closeable {
    * @param recipe a digest of all that its bytes follow from
    * @param size its bytes; -1 while it is being written
    * @param crc32 its checksum
-   * @param sample what is known of it; null where it is no sample or not written yet
+   * @param sample what is known of it; null if it is no sample or not written yet
    */
   public record Entry(String file, String recipe, long size, long crc32, MadeSample sample) {
     boolean written() {
@@ -68,7 +68,7 @@ public final class Journal implements Closeable {
   /**
    * Opens the journal of an output folder and keeps every other build out of it until it is closed.
    *
-   * @throws FileProblemException where another build is in the folder
+   * @throws FileProblemException if another build is in the folder
    */
   public static Journal open(Path folder) throws IOException {
     Path own = folder.resolve(PRIVATE_FOLDER);

@@ -7,8 +7,8 @@ package takewright.library.folder;
  * @param end last frame of the loop, played too
  * @param fade frames over which the loop is cross-faded
  * @param releaseMs release time, in milliseconds
- * @param reason why there is no loop, or what is not good about a fair one, as one word; empty
- *     where there is a good one or none was looked for
+ * @param reason why there is no loop, or what is not good about a fair one, as one word; empty if
+ *     there is a good one or none was looked for
  */
 public record LoopAndRelease(Long start, Long end, Integer fade, Double releaseMs, String reason) {
   /** Of what has no sample. */

@@ -49,7 +49,7 @@ public final class OutputFolder {
    * Readies the folder for a build.
    *
    * @param names the files that it may write
-   * @throws IOException where one of them is there and not as a build wrote it
+   * @throws IOException if one of them is there and not as a build wrote it
    */
   public void prepare(Collection<String> names) throws IOException {
     for (String name : names) {
@@ -153,7 +153,7 @@ public final class OutputFolder {
     if (toChange.isEmpty()) {
       return checksums;
     }
-    // Begun anew, so that a build that is killed now makes them again.
+    // Begun again, so that a build that is killed now makes them again.
     journal.beginAgain(toChange);
     List<Journal.Entry> changed = new ArrayList<>();
     for (Journal.Entry entry : toChange) {
@@ -178,7 +178,7 @@ public final class OutputFolder {
     }
   }
 
-  /** Writes a file and returns what is known of the sample; null where it is none. */
+  /** Writes a file and returns what is known of the sample; null if it is none. */
   public interface Maker {
     MadeSample make(Path file) throws IOException;
   }

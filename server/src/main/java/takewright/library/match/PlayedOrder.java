@@ -32,7 +32,7 @@ public final class PlayedOrder {
   private PlayedOrder() {}
 
   /**
-   * What to say about the order of a take; null where it was played as the sheet says.
+   * What to say about the order of a take; null if it was played as the sheet says.
    *
    * @param regions those of the take
    * @param own how they match the sheet

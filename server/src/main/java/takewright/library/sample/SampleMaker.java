@@ -89,7 +89,7 @@ public final class SampleMaker {
    * @param treatment what is done to it
    * @param tuningHz frequency of A4 in hertz
    * @param tuning how it is brought in tune
-   * @param gain its level's gain; null where levels are left alone
+   * @param gain its level's gain; null if levels are left alone
    * @param gainInFile whether the gain goes into the audio
    * @param amountDb noise reduction in dB
    * @param output what the file is to be
@@ -122,7 +122,7 @@ public final class SampleMaker {
    * One microphone of the order.
    *
    * @param take its recording
-   * @param profile its room tone; null where there is none in the take
+   * @param profile its room tone; null if there is none in the take
    * @param file the sample to write
    * @param description what it is, for the file's bext chunk
    */
@@ -274,7 +274,7 @@ public final class SampleMaker {
    *
    * @param audio from some frames before the region to its end
    * @param onset its onset in there
-   * @param result what the noise reduction says; null where there was none
+   * @param result what the noise reduction says; null if there was none
    */
   private record Cleaned(Clip audio, int onset, DenoiseResult result) {}
 

@@ -126,7 +126,7 @@ public record CutTake(
     return cells.get(matching.cells()[region]);
   }
 
-  /** The room of each microphone; null where nobody was silent. */
+  /** The room of each microphone; null if nobody was silent. */
   public Map<String, RoomTone> rooms(List<Layer> layers) throws IOException {
     Map<String, RoomTone> rooms = new LinkedHashMap<>();
     for (Layer layer : layers) {
@@ -135,7 +135,7 @@ public record CutTake(
     return rooms;
   }
 
-  /** The room of one microphone; null where nobody was silent. */
+  /** The room of one microphone; null if nobody was silent. */
   static RoomTone room(Take take, Segmentation segmentation, Path microphone) throws IOException {
     List<Clip> tones = new ArrayList<>();
     double seconds = 0;
@@ -178,7 +178,7 @@ public record CutTake(
    * The room with nobody playing.
    *
    * @param profile by which it is taken away
-   * @param loudness its loudness as a mean square; 0 where it is below what loudness measures
+   * @param loudness its loudness as a mean square; 0 if it is below what loudness measures
    */
   public record RoomTone(NoiseProfile profile, double loudness) {}
 

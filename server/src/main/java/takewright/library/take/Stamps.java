@@ -21,7 +21,7 @@ public final class Stamps {
   /**
    * Looks at a take's files, for the first time or again.
    *
-   * @throws FileSystemException where one is gone or has changed since
+   * @throws FileSystemException if one is gone or has changed since
    */
   public void check(Take take) throws IOException {
     for (Path file : take.files().values()) {
