@@ -12,7 +12,7 @@ final class Outliers {
   /** Fewer samples say nothing about what is usual. */
   static final int MIN_SAMPLES = 6;
 
-  /** Neighbours that a sample is held against. */
+  /** Neighbours that a sample is compared with. */
   private static final int NEIGHBOURS = 8;
 
   /** The MAD of a normal distribution, times this, is its standard deviation. */
@@ -21,7 +21,7 @@ final class Outliers {
   private Outliers() {}
 
   /**
-   * How far each value is off in units of the usual difference; NaN where it is not known.
+   * How far each value is off in units of the usual difference; NaN if it is not known.
    *
    * @param at where each sample lies, its pitch in semitones
    * @param values NaN for not known

@@ -81,7 +81,7 @@ class PluckedAndStruckTest {
             .collect(Collectors.joining(", "));
     job.build(
         "out",
-        "library: Fenlight\ntakes:\n  - {file: take.wav, articulation: "
+        "library: Larkfell\ntakes:\n  - {file: take.wav, articulation: "
             + instrument
             + ", notes: ["
             + listed
