@@ -133,12 +133,14 @@ final class SoundFindings {
         Outliers.differences(at, values(group, f -> f.facts.envelope().steadyRmsDbfs()));
     for (int i = 0; i < group.size(); i++) {
       AuditedFile file = group.get(i);
-      // What is softer is so in more than one measure: a peak may be one hard attack, and loudness
-      // falls with the lowest octaves by itself. Where the peaks are cut off they say nothing.
+      // What is softer is so by about as much in more than one measure: a peak may be one hard
+      // attack or a swell, and loudness falls with the lowest octaves by itself. Where the peaks
+      // are
+      // cut off they say nothing.
       if (Math.abs(loudScore[i]) > OUTLIER && steadyOff[i] / loudOff[i] > 0.5) {
         level(file, loudOff[i], "loudness");
       } else if (Math.abs(peakScore[i]) > OUTLIER
-          && peakOff[i] * loudOff[i] > 0
+          && loudOff[i] / peakOff[i] > 0.5
           && !file.flagged(Flag.CLIPPED)) {
         level(file, peakOff[i], "peak");
       }
