@@ -30,10 +30,10 @@ public final class AtomicFile {
    * Writes a whole file, with Takewright's mark where files of that name have a place for one. A
    * file that holds the same already is left alone.
    *
-   * @throws OriginalFileException where a file of that name is there that is not Takewright's own,
-   *     and holds something else
-   * @throws IOException where it cannot be written; nothing is left then, and a file that had the
-   *     name before is as it was
+   * @throws OriginalFileException if a file of that name is there that is not Takewright's own, and
+   *     holds something else
+   * @throws IOException if it cannot be written; nothing is left then, and a file that had the name
+   *     before is as it was
    */
   public static void write(Path file, byte[] content) throws IOException {
     byte[] marked = Originals.marked(file, content);
@@ -49,7 +49,7 @@ public final class AtomicFile {
   }
 
   /**
-   * Writes a file in place of whatever has the name: for the files of a folder that is Takewright's
+   * Writes a file instead of whatever has the name: for the files of a folder that is Takewright's
    * own, or whose journal says that the file is.
    *
    * @throws IOException as above

@@ -4,7 +4,8 @@ import java.io.IOException;
 import java.util.Arrays;
 
 /**
- * A piece of audio held in memory: one array of samples a channel, 32-bit float, full scale at ±1.
+ * A piece of audio held in memory: one array of samples per channel, 32-bit float, full scale at
+ * ±1.
  *
  * <p>The arrays are shared, not copied: whoever makes a clip gives them away, and whoever reads one
  * leaves them as they are.
@@ -21,7 +22,7 @@ public final class Clip {
   /**
    * A clip of the given samples.
    *
-   * @param sampleRate frames a second, above 0
+   * @param sampleRate frames per second, above 0
    * @param channels samples by channel, at least one channel, all of one length
    */
   public static Clip of(int sampleRate, float[]... channels) {
@@ -60,7 +61,7 @@ public final class Clip {
     return new Clip(source.sampleRate(), channels);
   }
 
-  /** Frames a second. */
+  /** Frames per second. */
   public int sampleRate() {
     return sampleRate;
   }

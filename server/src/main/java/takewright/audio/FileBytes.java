@@ -26,8 +26,12 @@ final class FileBytes implements Closeable {
   }
 
   /** A complaint about this file: what is wrong, then what to do. */
-  BadAudioException bad(String message) {
-    return new BadAudioException(file + ": " + message);
+  BadAudioException bad(String what, String remedy) {
+    return bad(what, remedy, null);
+  }
+
+  BadAudioException bad(String what, String remedy, Throwable cause) {
+    return new BadAudioException(file.toString(), what, remedy, cause);
   }
 
   /** Whether {@code count} bytes are there from {@code position}. */
@@ -38,7 +42,7 @@ final class FileBytes implements Closeable {
   /** Exactly {@code count} bytes from {@code position}. */
   ByteBuffer read(long position, int count, ByteOrder order) throws IOException {
     if (!has(position, count)) {
-      throw bad("ends within its header; copy or export it again");
+      throw bad("ends within its header", "copy or export it again");
     }
     byte[] bytes = new byte[count];
     fill(position, bytes, 0, count);
@@ -65,8 +69,8 @@ final class FileBytes implements Closeable {
       int n = channel.read(buffer, at);
       if (n < 0) {
         throw bad(
-            "became shorter while it was read; stop the program that writes to it, and"
-                + " try again");
+            "became shorter while it was read",
+            "stop the program that writes to it, and try again");
       }
       at += n;
     }

@@ -15,7 +15,7 @@ import org.jflac.metadata.Metadata;
  * Reads FLAC (RFC 9639) of up to 24 bits; jFLAC decodes the frames.
  *
  * <p>The metadata is read here, since jFLAC believes whatever lengths stand in it, and so is the
- * way to a frame: the decoder is started anew at the nearest place known to begin one, and decodes
+ * way to a frame: the decoder is started again at the nearest place known to begin one, and decodes
  * from there. Such places are those of the seek table and those passed before, so that only the
  * first way into a file without a table is long.
  */
@@ -59,7 +59,7 @@ final class FlacFile implements AudioFile {
 
   /**
    * Ends decoding at jFLAC's first complaint. Left alone it would hand out silence after a wrong
-   * checksum, and at the end of a file look for the next block for ever.
+   * checksum, and at the end of a file look for the next block forever.
    */
   private static final class Damage extends RuntimeException {
     private static final long serialVersionUID = 1L;
@@ -127,7 +127,7 @@ final class FlacFile implements AudioFile {
     PcmLayout.checkRateAndChannels(bytes, sampleRate, channels);
     if (bitDepth < 4 || bitDepth > 24) {
       throw bytes.bad(
-          "is FLAC of " + bitDepth + " bits; export it as FLAC of 16 or 24 bits, or as WAV");
+          "is FLAC of " + bitDepth + " bits", "export it as FLAC of 16 or 24 bits, or as WAV");
     }
     this.head =
         ByteBuffer.allocate(8 + STREAMINFO_BYTES)
@@ -144,7 +144,7 @@ final class FlacFile implements AudioFile {
     boolean last = false;
     for (int block = 0; !last; block++) {
       if (block == MAX_BLOCKS) {
-        throw bytes.bad("has more than " + MAX_BLOCKS + " blocks of metadata; export it again");
+        throw bytes.bad("has more than " + MAX_BLOCKS + " blocks of metadata", "export it again");
       }
       int blockHead = bytes.read(at, 4, ByteOrder.BIG_ENDIAN).getInt();
       last = blockHead < 0;
@@ -159,7 +159,7 @@ final class FlacFile implements AudioFile {
       at += 4 + size;
     }
     if (flac == null) {
-      throw bytes.bad("has no STREAMINFO block; export it again");
+      throw bytes.bad("has no STREAMINFO block", "export it again");
     }
     flac.begin(at, table);
     return flac;
@@ -348,12 +348,12 @@ final class FlacFile implements AudioFile {
             + (frames == Long.MAX_VALUE ? "" : "its header promises " + frames + " frames and ")
             + "it ends within the block that begins at frame "
             + start
-            + "; copy it again, or export what is left as a new file");
+            + "",
+        "copy it again, or export what is left as a new file");
   }
 
   private BadAudioException damaged(long frame, Exception cause) {
-    return new BadAudioException(
-        bytes.bad("is damaged at frame " + frame + "; copy it again").getMessage(), cause);
+    return bytes.bad("is damaged at frame " + frame, "copy it again", cause);
   }
 
   @Override

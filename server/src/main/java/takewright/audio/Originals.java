@@ -24,18 +24,18 @@ public final class Originals {
   /**
    * Passes where nothing has a file's name, or a file of Takewright's own.
    *
-   * @throws OriginalFileException where a file is there that is not Takewright's own, or a link or
-   *     a folder
+   * @throws OriginalFileException if a file is there that is not Takewright's own, or a link or a
+   *     folder
    */
   public static void requireReplaceable(Path file) throws IOException {
     if (!Files.exists(file, LinkOption.NOFOLLOW_LINKS)) {
       return;
     }
     if (Files.isSymbolicLink(file)) {
-      throw new OriginalFileException(file, "it is a link, which is never replaced");
+      throw new OriginalFileException(file, "is a link, which is never replaced");
     }
     if (!Files.isRegularFile(file, LinkOption.NOFOLLOW_LINKS)) {
-      throw new OriginalFileException(file, "it is not a plain file");
+      throw new OriginalFileException(file, "is not a plain file");
     }
     if (!isOwn(file)) {
       throw new OriginalFileException(

@@ -112,7 +112,8 @@ final class PcmFile implements AudioFile {
                 + (next + i - offset)
                 + " of channel "
                 + (channel + 1)
-                + "; export it again as 24-bit integer");
+                + "",
+            "export it again as 24-bit integer");
       }
     }
   }

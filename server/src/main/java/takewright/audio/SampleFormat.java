@@ -9,7 +9,7 @@ import java.nio.ByteOrder;
  * both WAVE_FORMAT_EXTENSIBLE and AIFF ask, so that they need no care here.
  *
  * @param kind what the bytes mean
- * @param bytes bytes a sample
+ * @param bytes bytes per sample
  * @param bigEndian whether the highest byte comes first
  */
 record SampleFormat(Kind kind, int bytes, boolean bigEndian) {

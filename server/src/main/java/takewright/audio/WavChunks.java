@@ -90,7 +90,7 @@ public record WavChunks(Sampler sampler, Instrument instrument, Broadcast broadc
    * @param description what it is, up to 256 ASCII characters
    * @param originator who made it, up to 32
    * @param originatorReference which one it is, up to 32
-   * @param date yyyy-mm-dd, or empty where it is not known
+   * @param date yyyy-mm-dd, or empty if it is not known
    * @param time hh:mm:ss, or empty
    * @param timeReference frames since midnight of the first frame
    */

@@ -11,7 +11,7 @@ import java.nio.charset.StandardCharsets;
  * <p>SoX, FFmpeg and libsndfile take that order. {@code inst} is of odd size, and before the audio
  * of an RF64 file libsndfile (1.2) stumbles over its pad byte.
  *
- * @param sampleRate frames a second
+ * @param sampleRate frames per second
  * @param channels number of channels
  * @param bitDepth 16, 24 or 32
  */
@@ -186,7 +186,7 @@ record WavFormat(int sampleRate, int channels, int bitDepth) {
     for (WavChunks.Loop loop : sampler.loops()) {
       out.putInt(id++).putInt(0); // forward
       out.putInt((int) loop.start()).putInt((int) loop.end());
-      out.putInt(0).putInt(0); // no fraction of a frame; for ever
+      out.putInt(0).putInt(0); // no fraction of a frame; forever
     }
   }
 

@@ -54,7 +54,7 @@ final class WavHeader {
   static PcmLayout read(FileBytes bytes) throws IOException {
     String form = bytes.tag(0);
     if (!bytes.tag(8).equals("WAVE")) {
-      throw bytes.bad("is a RIFF file but not a WAV file; export it as WAV");
+      throw bytes.bad("is a RIFF file but not a WAV file", "export it as WAV");
     }
     return new WavHeader(bytes, form.equals("RIFF") ? "WAV" : form).layout();
   }
@@ -63,10 +63,10 @@ final class WavHeader {
     riffSize = unsigned(bytes.read(4, 4, ByteOrder.LITTLE_ENDIAN).getInt());
     walk();
     if (format == null) {
-      throw bytes.bad("has no fmt chunk before its audio; export it again");
+      throw bytes.bad("has no fmt chunk before its audio", "export it again");
     }
     if (dataStart < 0) {
-      throw bytes.bad("ends before its audio begins (no data chunk); copy or export it again");
+      throw bytes.bad("ends before its audio begins (no data chunk)", "copy or export it again");
     }
     int frameBytes = format.channels * format.sample.bytes();
     return new PcmLayout(
@@ -84,7 +84,7 @@ final class WavHeader {
     long at = 12;
     for (int chunk = 0; bytes.has(at, 8); chunk++) {
       if (chunk == MAX_CHUNKS) {
-        throw bytes.bad("has more than " + MAX_CHUNKS + " chunks; export it again");
+        throw bytes.bad("has more than " + MAX_CHUNKS + " chunks", "export it again");
       }
       ByteBuffer head = bytes.read(at, 8, ByteOrder.LITTLE_ENDIAN);
       String id = FileBytes.tag(head);
@@ -101,7 +101,8 @@ final class WavHeader {
                 + printable(id)
                 + "\" claims "
                 + size
-                + " bytes, more than the file has; copy or export it again");
+                + " bytes, more than the file has",
+            "copy or export it again");
       } else {
         other(id, start, size);
       }
@@ -133,7 +134,7 @@ final class WavHeader {
   /** Settles where the audio is, and answers its size in bytes. */
   private long data(long start, long claimed) throws IOException {
     if (format == null) {
-      throw bytes.bad("has no fmt chunk before its audio; export it again");
+      throw bytes.bad("has no fmt chunk before its audio", "export it again");
     }
     long there = bytes.size() - start;
     long size = claimed;
@@ -154,18 +155,18 @@ final class WavHeader {
 
   private Format format(ByteBuffer fmt) throws BadAudioException {
     if (fmt.remaining() < 16) {
-      throw bytes.bad("is damaged: its fmt chunk is too short; export it again");
+      throw bytes.bad("is damaged: its fmt chunk is too short", "export it again");
     }
     int code = Short.toUnsignedInt(fmt.getShort());
     int channels = Short.toUnsignedInt(fmt.getShort());
     long rate = unsigned(fmt.getInt());
-    fmt.getInt(); // bytes a second: follows from the rest
+    fmt.getInt(); // bytes per second: follows from the rest
     int frameBytes = Short.toUnsignedInt(fmt.getShort());
     int bits = Short.toUnsignedInt(fmt.getShort());
     int depth = bits;
     if (code == EXTENSIBLE) {
       if (fmt.remaining() < 24) {
-        throw bytes.bad("is damaged: its fmt chunk is too short; export it again");
+        throw bytes.bad("is damaged: its fmt chunk is too short", "export it again");
       }
       fmt.getShort(); // size of what follows
       int valid = Short.toUnsignedInt(fmt.getShort());
@@ -197,9 +198,9 @@ final class WavHeader {
     }
     throw bytes.bad(
         String.format(
-            "holds audio that cannot be read (format code 0x%04X, %d bits, %d bytes a frame);"
-                + " export it as 24-bit PCM",
-            code, bits, frameBytes));
+            "holds audio that cannot be read (format code 0x%04X, %d bits, %d bytes a frame)",
+            code, bits, frameBytes),
+        "export it as 24-bit PCM");
   }
 
   private WavChunks.Sampler sampler(long start, long size) throws IOException {

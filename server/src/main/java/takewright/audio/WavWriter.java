@@ -62,12 +62,12 @@ public final class WavWriter implements Closeable {
    * Starts a file.
    *
    * @param file where it shall appear
-   * @param sampleRate frames a second, 8000 to 192000
+   * @param sampleRate frames per second, 8000 to 192000
    * @param channels number of channels, 1 to 32
    * @param bitDepth 16, 24 or 32-bit integer; TPDF dither (seeded, so that the same audio gives the
    *     same bytes) where the floats hold more than the file can
    * @param chunks what stands beside the audio
-   * @throws IllegalArgumentException where one of these is out of its range
+   * @throws IllegalArgumentException if one of these is out of its range
    */
   public static WavWriter create(
       Path file, int sampleRate, int channels, int bitDepth, WavChunks chunks) throws IOException {
@@ -103,7 +103,7 @@ public final class WavWriter implements Closeable {
    * @param planar one array a channel
    * @param offset index of the first frame
    * @param count number of frames
-   * @throws IllegalArgumentException where a sample is no number
+   * @throws IllegalArgumentException if a sample is no number
    */
   public void append(float[][] planar, int offset, int count) throws IOException {
     if (planar.length != format.channels()) {

@@ -38,7 +38,7 @@ public final class Audit {
    * @param tuningHz frequency of A4 in hertz, 392 to 466
    * @param findings receives what is found, by file
    * @param cancelled whether to stop; asked between files
-   * @throws NotDirectoryException where it is not a folder
+   * @throws NotDirectoryException if it is not a folder
    * @throws CancellationException once cancelled
    */
   public static AuditReport run(
@@ -138,7 +138,8 @@ public final class Audit {
       for (int c = 0; c < clip.channels(); c++) {
         for (float x : clip.channel(c)) {
           if (!Float.isFinite(x)) {
-            throw new BadAudioException("holds samples that are not numbers; export it again");
+            throw new BadAudioException(
+                null, "holds samples that are not numbers", "export it again");
           }
         }
       }

@@ -11,7 +11,7 @@ final class AuditedFile {
   final Path path;
   final SampleName name;
 
-  /** Null where it cannot be read; then {@code problem} says why. */
+  /** Null if it cannot be read; then {@code problem} says why. */
   SampleFacts facts;
 
   String problem;

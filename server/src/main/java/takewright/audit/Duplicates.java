@@ -45,7 +45,7 @@ final class Duplicates {
         sounding.add(file);
       }
     }
-    // By pitch, so that only near ones are held against each other; no pitch comes last.
+    // By pitch, so that only near ones are compared with each other; no pitch comes last.
     sounding.sort(Comparator.comparingDouble(AuditedFile::semitones));
     Set<AuditedFile> copies = new HashSet<>();
     for (int i = 0; i < sounding.size(); i++) {

@@ -10,7 +10,7 @@ import takewright.pitch.Pitch;
  * and what middle C is called. Both are what most files agree with by ear.
  *
  * @param numbers whether notes stand as MIDI numbers
- * @param digits how many digits they are filled up to with zeros; 0 where they are not
+ * @param digits how many digits they are filled up to with zeros; 0 if they are not
  * @param place which of several, from 0 at the end of the name
  * @param names how they are spelt
  * @param lowerCase whether their letters are small
@@ -121,7 +121,7 @@ record NoteReading(
     return place < tokens.size() ? tokens.get(tokens.size() - 1 - place) : null;
   }
 
-  /** The MIDI note that a token says; null where it is beyond the keys. */
+  /** The MIDI note that a token says; null if it is beyond the keys. */
   Integer midi(Token token) {
     int midi = numbers ? token.midi() : token.midi() - 12 * (names.middleC() - 4);
     return midi < 0 || midi > 127 ? null : midi;

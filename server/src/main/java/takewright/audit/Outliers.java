@@ -12,7 +12,7 @@ final class Outliers {
   /** Fewer samples say nothing about what is usual. */
   static final int MIN_SAMPLES = 6;
 
-  /** Neighbours that a sample is held against. */
+  /** Neighbours that a sample is compared with. */
   private static final int NEIGHBOURS = 8;
 
   /** The MAD of a normal distribution, times this, is its standard deviation. */
@@ -21,13 +21,22 @@ final class Outliers {
   private Outliers() {}
 
   /**
-   * How far each value is off in units of the usual difference; NaN where it is not known.
+   * How far each value is off in units of the usual difference; NaN if it is not known.
    *
    * @param at where each sample lies, its pitch in semitones
    * @param values NaN for not known
    * @param floor least usual difference, in the unit of the values
    */
   static double[] scores(double[] at, double[] values, double floor) {
+    return scores(at, values, floor, Double.MAX_VALUE);
+  }
+
+  /**
+   * As above.
+   *
+   * @param ceiling greatest usual difference, in the unit of the values
+   */
+  static double[] scores(double[] at, double[] values, double floor, double ceiling) {
     int n = values.length;
     double[] off = differences(at, values);
     double[] known = Arrays.stream(off).filter(x -> !Double.isNaN(x)).toArray();
@@ -38,7 +47,7 @@ final class Outliers {
     }
     double middle = median(known);
     double[] distances = Arrays.stream(known).map(x -> Math.abs(x - middle)).toArray();
-    double sigma = Math.max(floor, MAD_TO_SIGMA * median(distances));
+    double sigma = Math.min(ceiling, Math.max(floor, MAD_TO_SIGMA * median(distances)));
     for (int i = 0; i < n; i++) {
       scores[i] = off[i] / sigma;
     }

@@ -14,10 +14,17 @@ import takewright.diagnosis.Flag;
 /** What is wrong with the sound: broken by itself, or unlike the others of its group. */
 final class SoundFindings {
   /** Usual differences between neighbours are never taken to be smaller than these floors. */
-  private static final double TUNING_FLOOR_CENTS = 8;
+  private static final double TUNING_FLOOR_CENTS = 6;
+
+  /**
+   * Nor larger than this: however far a group spreads, 40 cents beside its neighbours are heard as
+   * out of tune. (Trained listeners notice 20 to 25 cents in a melody: J. Vurma and A. Ross,
+   * "Production and perception of musical intervals", Music Perception 23, 2006.)
+   */
+  private static final double TUNING_CEILING_CENTS = 10;
 
   private static final double PEAK_FLOOR_DB = 0.6;
-  private static final double LOUDNESS_FLOOR_DB = 1.25;
+  private static final double LOUDNESS_FLOOR_DB = 1;
 
   /** Attacks of one instrument come within 40 dB of their peak at different speeds. */
   private static final double START_FLOOR_MS = 6;
@@ -108,7 +115,14 @@ final class SoundFindings {
 
   private void outliers(List<AuditedFile> group) {
     double[] at = group.stream().mapToDouble(AuditedFile::place).toArray();
-    check(group, at, What.TUNING, TUNING_FLOOR_CENTS, this::tuning, "%.0f cents %s its neighbours");
+    double[] tuning = values(group, this::tuning);
+    check(
+        group,
+        at,
+        What.TUNING,
+        tuning,
+        Outliers.scores(at, tuning, TUNING_FLOOR_CENTS, TUNING_CEILING_CENTS),
+        "%.0f cents %s its neighbours");
     double[] peak = values(group, f -> f.facts.peakDbtp());
     double[] loudness = values(group, f -> f.facts.levelLufs());
     double[] peakScore = Outliers.scores(at, peak, PEAK_FLOOR_DB);
@@ -129,12 +143,13 @@ final class SoundFindings {
         level(file, peakOff[i], "peak");
       }
     }
+    double[] start = values(group, f -> 1000 * f.facts.envelope().onsetS());
     check(
         group,
         at,
         What.START,
-        START_FLOOR_MS,
-        f -> 1000 * f.facts.envelope().onsetS(),
+        start,
+        Outliers.scores(at, start, START_FLOOR_MS),
         "begins %.0f ms %s its neighbours");
     double[] noise = values(group, SoundFindings::noise);
     double[] noiseScore = Outliers.scores(at, noise, NOISE_FLOOR_DB);
@@ -180,11 +195,9 @@ final class SoundFindings {
       List<AuditedFile> group,
       double[] at,
       What what,
-      double floor,
-      ToDoubleFunction<AuditedFile> measure,
+      double[] values,
+      double[] scores,
       String text) {
-    double[] values = values(group, measure);
-    double[] scores = Outliers.scores(at, values, floor);
     double[] off = Outliers.differences(at, values);
     for (int i = 0; i < group.size(); i++) {
       if (Math.abs(scores[i]) > OUTLIER) {

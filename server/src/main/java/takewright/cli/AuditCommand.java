@@ -41,6 +41,7 @@ final class AuditCommand implements Callable<Integer> {
   @Spec private CommandSpec spec;
 
   @Parameters(paramLabel = "DIR", description = "The folder of samples.")
+  @Sets("folder")
   private Path folder;
 
   @Option(
@@ -58,6 +59,7 @@ final class AuditCommand implements Callable<Integer> {
       names = "--plan",
       paramLabel = "FILE",
       description = "File for the plan, outside DIR. Default: DIR-renames.csv beside DIR.")
+  @Sets("rename_plan_file")
   private Path plan;
 
   @Option(
@@ -71,6 +73,7 @@ final class AuditCommand implements Callable<Integer> {
       names = "--undo",
       paramLabel = "FILE",
       description = "Restores the old names from the file that --apply wrote; makes no audit.")
+  @Sets("plan_file")
   private Path undo;
 
   @Option(names = "--strict", description = "Exit with status 1 if there are findings.")

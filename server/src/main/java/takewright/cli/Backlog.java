@@ -46,7 +46,7 @@ final class Backlog {
   private IOException failure;
 
   /**
-   * @param bytesPerSecond of audio as it is played; 0 where the source can wait however fast it is
+   * @param bytesPerSecond of audio as it is played; 0 if the source can wait however fast it is
    */
   Backlog(double bytesPerSecond) {
     this(bytesPerSecond, MAX_BYTES);
@@ -110,10 +110,10 @@ final class Backlog {
   }
 
   /**
-   * What follows a position, as it arrived, waited for. Null where there will be no more, where it
-   * is to stop, and where the position is older than {@link #oldest}.
+   * What follows a position, as it arrived, waited for. Null if there will be no more, where it is
+   * to stop, and where the position is older than {@link #oldest}.
    *
-   * @throws IOException where the source failed, once all before that was given out
+   * @throws IOException if the source failed, once all before that was given out
    */
   synchronized byte[] next(long position, BooleanSupplier stop)
       throws IOException, InterruptedException {

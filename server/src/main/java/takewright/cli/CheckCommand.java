@@ -25,6 +25,7 @@ final class CheckCommand implements Callable<Integer> {
   @Mixin private Connection connection;
 
   @Parameters(paramLabel = "SHEET", description = "The sheet of a library (YAML).")
+  @Sets("sheet_file")
   private Path sheet;
 
   @Option(names = "--strict", description = "Exit with status 1 if there are warnings.")

@@ -45,6 +45,7 @@ final class FollowCommand implements Callable<Integer> {
   @Mixin private Connection connection;
 
   @Parameters(index = "0", paramLabel = "SHEET", description = "The sheet (YAML).")
+  @Sets("config.sheet_file")
   private Path sheet;
 
   @Parameters(
@@ -68,6 +69,7 @@ final class FollowCommand implements Callable<Integer> {
       description =
           "Format of standard input: int16, int24, int32 or float32, little-endian;"
               + " for instance int24,48000,2.")
+  @Sets("config.format")
   private String pcm;
 
   @Option(

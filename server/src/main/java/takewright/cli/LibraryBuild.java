@@ -22,7 +22,7 @@ final class LibraryBuild implements AutoCloseable {
   private final Main main;
   private final Connection.Session session;
 
-  /** Where the page is on the disk; null where nobody wants to be told. */
+  /** Where the page is on the disk; null if nobody wants to be told. */
   private final Path page;
 
   /** Null before there is anything to show. */
@@ -56,8 +56,8 @@ final class LibraryBuild implements AutoCloseable {
   }
 
   /**
-   * Builds on one of the servers; the result, or null where that server is gone and another one is
-   * to go on: the journal in the folder says where.
+   * Builds on one of the servers; the result, or null if that server is gone and another one is to
+   * go on: the journal in the folder says where.
    */
   private BuildResult attempt(BuildRequest request) {
     boolean isBegun = false;

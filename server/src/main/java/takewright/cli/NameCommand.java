@@ -61,6 +61,7 @@ final class NameCommand implements Callable<Integer> {
       names = "--parse",
       paramLabel = "NAME",
       description = "Reads the facts in this name instead, and prints them as CSV.")
+  @Sets("name")
   private String parse;
 
   @Option(
@@ -69,6 +70,7 @@ final class NameCommand implements Callable<Integer> {
       description =
           "Fields in braces: library, articulation, layer, note, midi, dynamic, rr. Default:"
               + " {library}_{articulation}_{layer}_{note}_{dynamic}_rr{rr}.")
+  @Sets("style")
   private String pattern;
 
   @Option(

@@ -50,7 +50,7 @@ interface ProgressDisplay extends AutoCloseable {
     };
   }
 
-  /** The time that is left as far as it is known; empty where it is not. */
+  /** The time that is left as far as it is known; empty if it is not. */
   private static String left(BuildProgress progress, long startNanos) {
     // Before a twentieth is done, what is left would be a guess.
     if (progress.getDone() < 0.05 || progress.getDone() >= 1) {

@@ -32,9 +32,11 @@ final class RenderCommand implements Callable<Integer> {
   @Mixin private Connection connection;
 
   @Parameters(index = "0", paramLabel = "DIR", description = "The output folder of a build.")
+  @Sets("folder")
   private Path folder;
 
   @Parameters(index = "1", paramLabel = "OUT", description = "The WAV file to write.")
+  @Sets("output_file")
   private Path out;
 
   @ArgGroup private Played played;
@@ -45,6 +47,7 @@ final class RenderCommand implements Callable<Integer> {
         names = "--midi",
         paramLabel = "FILE",
         description = "Plays a Standard MIDI File: notes and sustain pedal of all its channels.")
+    @Sets("midi_file")
     private Path midi;
 
     @Option(

@@ -118,7 +118,7 @@ final class Servers extends CallCredentials {
   /**
    * Finds them.
    *
-   * @throws IOException where a name is unknown or no token is there
+   * @throws IOException if a name is unknown or no token is there
    */
   void find() throws IOException {
     for (One one : all) {
@@ -231,7 +231,7 @@ final class Servers extends CallCredentials {
       List<EquivalentAddressGroup> groups = new ArrayList<>();
       try {
         for (One one : servers.all) {
-          // Its own name, which its certificate is held against.
+          // Its own name, which its certificate is compared with.
           groups.add(
               new EquivalentAddressGroup(
                   servers.addresses(one),

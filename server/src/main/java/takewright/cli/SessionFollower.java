@@ -16,13 +16,13 @@ import takewright.v1.SessionServiceGrpc;
 /**
  * Follows a session to its end, whatever becomes of connections and services on the way: after a
  * drop it calls again, with pauses that grow, and goes on from where the service is. What the
- * service then has missed for good is said, never passed over.
+ * service then has missed for good is said, never skipped.
  */
 final class SessionFollower {
   /** Before the first new call after a drop; then twice as long each time. */
   private static final long FIRST_PAUSE_MS = 250;
 
-  /** The longest pause: a service that is started anew is found soon. */
+  /** The longest pause: a service that is started again is found soon. */
   private static final long MAX_PAUSE_MS = 4_000;
 
   /** How long a service keeps a session that is left: half an hour, then there is no going on. */
@@ -66,8 +66,8 @@ final class SessionFollower {
   /**
    * Follows until the take is over.
    *
-   * @throws StatusRuntimeException where the service refuses, or stays away for half an hour
-   * @throws IOException where the source of the audio fails
+   * @throws StatusRuntimeException if the service refuses, or stays away for half an hour
+   * @throws IOException if the source of the audio fails
    */
   void run() throws IOException {
     long goneSinceMs = -1;
@@ -224,7 +224,7 @@ final class SessionFollower {
       return true;
     }
 
-    /** Sends what there is until the take or the call is over; false where some is given up. */
+    /** Sends what there is until the take or the call is over; false if some is given up. */
     private boolean send() throws IOException, InterruptedException {
       while (true) {
         byte[] piece = audio.next(position, () -> isOver);

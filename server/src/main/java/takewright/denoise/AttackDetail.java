@@ -41,17 +41,20 @@ final class AttackDetail {
 
   /**
    * @param inverseNoise one over the noise power of the bins of a short frame, all channels
-   *     together
+   *     together; what they hold when an attack is put in counts
+   * @param restless how high the room's own noise reaches, by bands of long frames
    */
-  AttackDetail(float[] inverseNoise, double sampleRate, float floor) {
+  AttackDetail(
+      float[] inverseNoise, double sampleRate, float floor, SpreadFactors restless, Bands bands) {
     this.inverseNoise = inverseNoise;
     this.sampleRate = sampleRate;
-    estimator = new GainEstimator(inverseNoise.length, floor);
+    estimator =
+        new GainEstimator(inverseNoise.length, floor, restless, bands, AttackFinder.SHORTER);
     int bins = inverseNoise.length;
     size = 2 * (bins - 1);
-    hop = Resolution.hop(size);
-    window = Resolution.window(size);
-    scale = 1 / Resolution.SUM;
+    hop = StftSize.hop(size);
+    window = StftSize.window(size);
+    scale = 1 / StftSize.SUM;
     share = new float[bins];
     for (int k = 0; k < bins; k++) {
       double hz = k * sampleRate / size;
@@ -66,7 +69,7 @@ final class AttackDetail {
 
   /** Frames of the result behind an attack that are read, and changed. */
   static int reach(int sampleRate) {
-    return (int) (UNTIL_S * sampleRate) + Resolution.size(sampleRate) / AttackFinder.SHORTER;
+    return (int) (UNTIL_S * sampleRate) + StftSize.size(sampleRate) / AttackFinder.SHORTER;
   }
 
   /**

@@ -41,24 +41,39 @@ final class AttackFinder {
   private final int hop;
   private final float[] window;
   private final float[] inverseNoise;
+
+  /** By how much thresholds are raised. */
+  private final float[] unrest;
+
   private final float[] packed;
   private final float[] single;
   private final float[] ratios;
 
   /**
-   * @param noise noise power of the bins of a long frame under a Hann window, all channels together
+   * @param bins bins of a long frame
+   * @param restless how high the room's own noise reaches, by bands of long frames
    */
-  AttackFinder(float[] noise, int channels) {
-    size = 2 * (noise.length - 1) / SHORTER;
+  AttackFinder(int bins, SpreadFactors restless, Bands bands) {
+    size = 2 * (bins - 1) / SHORTER;
     hop = size / COVER;
     window = Windows.hann(size);
     inverseNoise = new float[size / 2 + 1];
-    for (int m = 0; m < inverseNoise.length; m++) {
-      inverseNoise[m] = (float) (1 / Math.max(channels * seen(noise, m), 1e-20));
+    unrest = new float[size / 2 + 1];
+    for (int m = 0; m < unrest.length; m++) {
+      unrest[m] = restless.largest(bands.of(m * SHORTER));
     }
     packed = new float[size];
     single = new float[size / 2 + 1];
     ratios = new float[size / 2 + 1];
+  }
+
+  /**
+   * Takes the noise power of the bins of a long frame under a Hann window, all channels together.
+   */
+  void expect(float[] noise) {
+    for (int m = 0; m < inverseNoise.length; m++) {
+      inverseNoise[m] = (float) (1 / Math.max(seen(noise, m), 1e-20));
+    }
   }
 
   /** The noise that bin m of a short frame sees: hum spreads over more hertz in it. */
@@ -125,7 +140,7 @@ final class AttackFinder {
         for (int j = k; j < k + width; j++) {
           sum += ratios[j];
         }
-        if (sum > THRESHOLDS[i]) {
+        if (sum > THRESHOLDS[i] * unrest[k + width / 2]) {
           return true;
         }
       }

@@ -52,7 +52,7 @@ public final class DenoisedAudio extends PassingSource {
     if (amountDb > 0 && profile.hum() != null) {
       audio = new HumRemover(audio, profile.hum());
     }
-    return new DenoisedSource(audio, profile.silent() ? 0 : amountDb, profile);
+    return new SpectralSuppressor(audio, profile.silent() ? 0 : amountDb, profile);
   }
 
   /** Clicks mended in what was read so far; one in several channels counts once for each. */

@@ -19,21 +19,13 @@ import java.util.Arrays;
  * a smoothed one (the "empirical Wiener filter" of S. Ghael, A. Sayeed and R. Baraniuk, Proc. SPIE
  * 3169, 1997). Within a held note half of the gain is what a second of its frames tells.
  *
- * <p>Noise alone also throws up peaks, and a gain that follows them makes musical noise. So a bin
- * is touched by all this only where some smoothing near it stands higher than noise does once in a
- * hundred million; elsewhere the gain is the constant floor and the room sounds as it did, only
- * softer. Frames where that is so everywhere cost little more than being looked at.
+ * <p>A bin is touched by all this only where {@link SoundDetector} finds sound; elsewhere the gain
+ * is the constant floor and the room sounds as it did, only softer. Frames where that is so
+ * everywhere cost little more than being looked at.
  */
 final class GainEstimator {
-  /** Reach in bins of the smoothing of one frame, and in frames of the other, each way. */
-  private static final int WIDE = 8;
-
-  private static final int LONG = 4;
-
-  /** Reach of the smoothings that something is found by, in frames and in bins. */
-  private static final int[] TIME = {0, 1, LONG};
-
-  private static final int[] FREQUENCY = {WIDE, 1, 0};
+  private static final int WIDE = SoundDetector.WIDE;
+  private static final int LONG = SoundDetector.LONG;
 
   /**
    * Reach in frames, each way, of the mean that counts within held notes: about half a second. No
@@ -47,15 +39,13 @@ final class GainEstimator {
   /** Bins below which it is the whole gain: too few to tell from what is around them. */
   private static final int HELD_ALONE = 16;
 
-  /** Bins that rise and fall together and whose risks are averaged: a part, and parts each way. */
-  private static final int PART = 8;
-
+  /** Parts each way that rise and fall together, and whose risks are averaged. */
   private static final int RISE_PARTS = 4;
 
   private static final int RISK_PARTS = 8;
 
   /** Power over the noise, of many bins and frames, that a rise is measured against at least. */
-  private static final float LEAST_RISE = 0.02f;
+  private static final float MIN_RISE = 0.02f;
 
   /** Difference in risk, in units of the noise power, that makes a smoothing count e times less. */
   private static final float RISK_SCALE = 0.1f;
@@ -63,158 +53,105 @@ final class GainEstimator {
   /** Power over the noise below which a guess is nothing. */
   private static final float NOTHING = 0.01f;
 
-  /** Reach of a find in frames: those that the start of a sound is spread over. */
-  private static final int FIND_TIME = 1;
-
-  /** Bins of a block in which something is found or not; a find holds for a block each way too. */
-  private static final int BLOCK = PART;
-
-  /** How often a smoothing of noise alone may pass for sound. */
-  private static final double FALSE_ALARM = 1e-8;
-
-  /** The same where both sides of a bin are asked, and a loud note may have answered for one. */
-  private static final double HALF_ALARM = 1e-6;
-
-  /**
-   * How often noise may pass for sound where a note is plain to see in the same frame: it hides
-   * what little comes through.
-   */
-  private static final double ALARM_BESIDE = 1e-5;
-
-  private static final double HALF_ALARM_BESIDE = 1e-4;
-
-  /** What {@link #found} says of sound for sure, and of what is sound only beside a note. */
-  private static final byte SURE = 2;
-
-  private static final byte LIKELY = 1;
-
-  /**
-   * A bin stands so high over noise once in a hundred million frames: exp(-27) times 4097. What is
-   * taken for a note opens the lowest bins, so a wrong one is a thump in the room.
-   */
-  private static final float PLAIN = 27;
-
   /** A gain belongs to the frame pushed so many frames before. */
-  static final int LATENCY = Math.max(LONG + FIND_TIME, HELD);
+  static final int LATENCY = Math.max(LONG + SoundDetector.REACH, HELD);
 
-  /**
-   * Above this ratio (90 dB) a gain is 1 in single precision anyway; its square must stay finite.
-   */
-  private static final float MOST = 1e9f;
-
-  // Frames kept, powers of two. Each note that is cleaned makes them anew, so none is longer than
-  // what is asked for.
-  private static final int RATIOS = 32; // above 2 * HELD
-  private static final int TWOS = 4; // above LONG - 1
-  private static final int FOURS = 16; // above 2 * HELD - 4 - 2
-  private static final int FINDS = 16; // above LATENCY + FIND_TIME
-  private static final int GUESSES = 8; // above LATENCY + 1 - LONG
+  /** Frames whose guess is kept: a power of two above LATENCY + 1 - LONG. */
+  private static final int GUESSES = 8;
 
   /** What each smoothing owes to the bin itself, in the estimate of its risk. */
   private static final float OWN_WIDE;
 
   private static final float OWN_LONG;
 
-  /** What each smoothing of noise alone passes as rarely as it may. */
-  private static final float[] THRESHOLD = new float[3];
-
-  private static final float[] THRESHOLD_AT_ENDS = new float[3];
-
-  /** Share of that threshold that is enough beside a note. */
-  private static final float[] BESIDE = new float[3];
-
   static {
     // The same for frames of any length, so short ones are taken to work it out.
-    float[] window = Resolution.window(256);
-    int hop = Resolution.hop(256);
+    float[] window = StftSize.window(256);
+    int hop = StftSize.hop(256);
     OWN_WIDE = 2 * ((float) Overlap.share(window, hop, 0, WIDE) - 1);
     OWN_LONG = 2 * ((float) Overlap.share(window, hop, LONG, 0) - 1);
-    for (int s = 0; s < 3; s++) {
-      boolean halves = s == 2;
-      int frames = halves ? TIME[s] : 2 * TIME[s] + 1;
-      int width = 2 * FREQUENCY[s] + 1;
-      double variance = Overlap.variance(window, hop, frames, width);
-      double alarm = halves ? HALF_ALARM : FALSE_ALARM;
-      THRESHOLD[s] = (float) (frames * width * threshold(variance, alarm));
-      // At the ends of the spectrum bins are real and mirrored ones count twice: half as many
-      // values are independent.
-      THRESHOLD_AT_ENDS[s] = (float) (frames * width * threshold(2 * variance, alarm));
-      double beside = halves ? HALF_ALARM_BESIDE : ALARM_BESIDE;
-      BESIDE[s] = (float) (threshold(variance, beside) / threshold(variance, alarm));
-    }
   }
 
   private final int bins;
   private final float floor;
+  private final RatioHistory history;
+  private final SoundDetector detector;
+  private final BinSums sums;
+  private final Parts parts;
+  private final Parts longParts;
 
-  private final float[][] ratio;
-  private final float[][] two;
-  private final float[][] four;
   private final float[][] wide;
   private final float[][] guess;
 
   /** The frame that each guess is of. */
   private final long[] guessed = new long[GUESSES];
 
-  private final byte[][] found;
-  private final byte[] near;
-  private final float[] work;
-  private final float[] other;
+  private final float[] partValue;
+  private final float[] longSum;
+  private final float[] rise;
   private final float[] inverseWide;
   private final float[] inverseLong;
-  private final float[] partRatio;
-  private final float[] partLong;
-  private final float[] partValue;
-  private final BinSums sums;
-  private long frame;
+  private final float[] wideShare;
+  private final float[] ofThree;
+  private final float[] around;
+  private final float[] steady;
+  private final float[] open;
+  private final float[] heldGain;
 
   /** Frames since a note was last not plain to see. */
   private int plainFrames;
 
+  private long lastPlain;
+
+  /** The last frame in which anything sounded, and whether a note did since it was quiet before. */
+  private long lastSound;
+
+  private boolean noteSeen;
+
   /**
    * @param bins bins of a frame's spectrum
    * @param floor gain where there is only noise
+   * @param restless how high the room's own noise reaches
+   * @param bands the bands of that, of long frames
+   * @param shorter how many times shorter than those the frames are
    */
-  GainEstimator(int bins, float floor) {
+  GainEstimator(int bins, float floor, SpreadFactors restless, Bands bands, int shorter) {
     this.bins = bins;
     this.floor = floor;
-    ratio = new float[RATIOS][bins];
-    two = new float[TWOS][bins];
-    four = new float[FOURS][bins];
+    history = new RatioHistory(bins);
+    detector = new SoundDetector(bins, history, restless, bands, shorter);
+    sums = new BinSums(bins, WIDE);
+    parts = new Parts(bins);
+    longParts = new Parts(bins);
     wide = new float[GUESSES][bins];
     guess = new float[GUESSES][bins];
-    int blocks = (bins + BLOCK - 1) / BLOCK;
-    found = new byte[FINDS][blocks];
-    near = new byte[blocks];
-    work = new float[bins];
-    other = new float[bins];
+    partValue = new float[parts.count()];
+    longSum = new float[bins];
+    rise = new float[bins];
     inverseWide = new float[bins];
     inverseLong = new float[bins];
-    partRatio = new float[(bins + PART - 1) / PART];
-    partLong = new float[partRatio.length];
-    partValue = new float[partRatio.length];
-    sums = new BinSums(bins, WIDE);
+    wideShare = new float[bins];
+    ofThree = new float[bins];
+    around = new float[bins];
+    steady = new float[bins];
+    open = new float[bins];
+    heldGain = new float[bins];
     reset();
   }
 
   /** As if nothing had been heard yet. */
   void reset() {
-    for (float[][] ring : new float[][][] {ratio, two, four, wide, guess}) {
-      for (float[] values : ring) {
-        Arrays.fill(values, 0);
-      }
-    }
-    for (byte[] values : found) {
-      Arrays.fill(values, (byte) 0);
+    history.reset();
+    detector.reset();
+    for (int i = 0; i < GUESSES; i++) {
+      Arrays.fill(wide[i], 0);
+      Arrays.fill(guess[i], 0);
     }
     Arrays.fill(guessed, Long.MIN_VALUE);
-    frame = -1;
     plainFrames = 0;
-  }
-
-  /** What a mean of 1 and the given variance, gamma distributed, passes with a probability. */
-  private static double threshold(double variance, double probability) {
-    return Gamma.quantileAbove(probability, 1 / variance) * variance;
+    lastPlain = -1;
+    lastSound = Long.MIN_VALUE / 2;
+    noteSeen = false;
   }
 
   /**
@@ -225,96 +162,60 @@ final class GainEstimator {
    * @return whether any gain may be above the floor
    */
   boolean next(float[] ratios, float[] gains) {
-    frame++;
-    float[] r = at(ratio, 0);
-    for (int k = 0; k < bins; k++) {
-      r[k] = Math.min(ratios[k], MOST);
-    }
-    // Sums of 2 and 4 frames, of which longer ones are made. Running sums would be cheaper, but
-    // what
-    // is left after a loud note has come and gone is its rounding error, far above the noise.
-    add(r, at(ratio, 1), at(two, 0));
-    add(at(two, 0), at(two, 2), at(four, 0));
-    plainFrames = plain(r) ? plainFrames + 1 : 0;
-    find();
-    return finish(LATENCY, gains);
-  }
-
-  /** Looks for sound in the frame that has as many frames after it as before. */
-  private void find() {
-    byte[] hits = at(found, LONG);
-    Arrays.fill(hits, (byte) 0);
-    float[] smoothed = at(wide, LONG);
-    sums.box(at(ratio, LONG), WIDE, smoothed);
-    find(0, smoothed, hits);
-    add(at(two, LONG - 1), at(ratio, LONG + 1), work);
-    sums.box(work, 1, work);
-    find(1, work, hits);
-    // A note that starts or ends within reach is none yet, or no more: both sides must hold one.
-    least(at(four, 0), at(four, LONG + 1), work);
-    find(2, work, hits);
-    // One block further each way: the main lobe of a partial.
-    byte last = 0;
-    for (int b = 0; b < hits.length; b++) {
-      byte here = hits[b];
-      byte next = b + 1 < hits.length ? hits[b + 1] : 0;
-      hits[b] = (byte) Math.max(here, Math.max(last, next));
-      last = here;
-    }
-  }
-
-  /** Marks the blocks where a smoothing stands higher than noise does. */
-  private void find(int which, float[] smoothed, byte[] hits) {
-    for (int b = 0; b < hits.length; b++) {
-      if (hits[b] < SURE) {
-        int from = b * BLOCK;
-        int to = Math.min(bins, from + BLOCK);
-        float limit = b == 0 || to > bins - BLOCK ? THRESHOLD_AT_ENDS[which] : THRESHOLD[which];
-        float beside = limit * BESIDE[which];
-        for (int k = from; k < to; k++) {
-          if (smoothed[k] > beside) {
-            hits[b] = smoothed[k] > limit ? SURE : (byte) Math.max(hits[b], LIKELY);
-            if (hits[b] == SURE) {
-              break;
-            }
-          }
-        }
-      }
-    }
-  }
-
-  /** The gains of the frame {@code ago} frames back; whether there is any but the floor. */
-  private boolean finish(int ago, float[] gains) {
-    if (!gather(ago)) {
+    history.add(ratios);
+    boolean plain = detector.isPlain(0);
+    plainFrames = plain ? plainFrames + 1 : 0;
+    lastPlain = plain ? history.frame() : lastPlain;
+    detector.find(wide[slot(LONG)]);
+    if (!detector.sounds(LATENCY) || !isOfNote()) {
       Arrays.fill(gains, floor);
       return false;
     }
-    float[] before = guess(ago + 1);
-    float[] x = guess(ago);
-    float[] next = guess(ago - 1);
+    estimate(gains);
+    return true;
+  }
+
+  /**
+   * Whether what sounds in the frame the gains are for belongs to a note: one that is plain to see
+   * now or later within the latency, or has been since it last was quiet. Else it is too faint to
+   * be told from what happens in a room.
+   */
+  private boolean isOfNote() {
+    long here = history.frame() - LATENCY;
+    if (here > lastSound + 1) {
+      noteSeen = false;
+    }
+    lastSound = here;
+    noteSeen |= lastPlain >= here;
+    return noteSeen;
+  }
+
+  private int slot(int ago) {
+    return (int) (history.frame() - ago) & (GUESSES - 1);
+  }
+
+  private void estimate(float[] gains) {
+    float[] before = guess(LATENCY + 1);
+    float[] x = guess(LATENCY);
+    float[] next = guess(LATENCY - 1);
     // Once more what a bin holds over three frames, shared out as three bins rise and fall; the
-    // mean
-    // of that, which keeps attacks and ends, and of what is steadier.
-    float[] sum = work;
+    // mean of that, which keeps attacks and ends, and of what is steadier.
     for (int k = 0; k < bins; k++) {
-      sum[k] = before[k] + x[k] + next[k];
+      ofThree[k] = before[k] + x[k] + next[k];
     }
-    float[] around = other;
     sums.box(x, 1, around);
-    times(sum, around);
-    sums.box(sum, 1, sum);
-    float[] steady = inverseLong;
-    steady(before, x, next, steady);
     for (int k = 0; k < bins; k++) {
-      steady[k] = 0.5f * (steady[k] + around[k] / (sum[k] + NOTHING));
+      around[k] *= ofThree[k];
     }
-    float[] open = inverseWide;
+    sums.box(ofThree, 1, ofThree);
+    steady(before, x, next);
+    byte[] near = detector.near();
     for (int b = 0; b < near.length; b++) {
       partValue[b] = near[b];
     }
-    spread(partValue, open);
+    parts.spread(partValue, open);
     for (int k = 0; k < bins; k++) {
-      float clean = steady[k];
+      float clean = 0.5f * (steady[k] + around[k] / (ofThree[k] + NOTHING));
       gains[k] = clean / (clean + 1);
     }
     if (plainFrames > 2 * HELD) {
@@ -323,81 +224,44 @@ final class GainEstimator {
     for (int k = 0; k < bins; k++) {
       gains[k] = Math.max(floor, open[k] * gains[k]);
     }
-    return true;
+  }
+
+  /** Steadier for the frames beside it, but a note that lies in only one of them is not let in. */
+  private void steady(float[] before, float[] x, float[] next) {
+    for (int k = 0; k < bins; k++) {
+      float mean = (before[k] + x[k] + next[k]) * (1f / 3);
+      steady[k] = Math.min(mean, 2 * x[k] + 0.5f * Math.min(before[k], next[k]));
+    }
   }
 
   /** Puts in what a held note tells over all of the last frames. */
   private void mixHeld(float[] gains) {
     // Frames 0 to 18: HELD each way.
-    float[] held = work;
-    sum(at(four, 0), at(four, 4), at(four, 8), at(four, 12), held);
-    add(held, at(ratio, 16), held);
-    add(held, at(ratio, 17), held);
-    add(held, at(ratio, 18), held);
-    inverse(held, 1f / (2 * HELD + 1), held);
-    for (int k = 0; k < HELD_ALONE; k++) {
-      gains[k] = 1 - held[k];
+    float[] a = history.four(0);
+    float[] b = history.four(4);
+    float[] c = history.four(8);
+    float[] d = history.four(12);
+    for (int k = 0; k < bins; k++) {
+      heldGain[k] = a[k] + b[k] + (c[k] + d[k]);
     }
+    for (int ago = 16; ago <= 2 * HELD; ago++) {
+      RatioHistory.sum(heldGain, history.ratio(ago), heldGain);
+    }
+    for (int k = 0; k < bins; k++) {
+      heldGain[k] = 1 - 1 / Math.max(heldGain[k] * (1f / (2 * HELD + 1)), 1);
+    }
+    System.arraycopy(heldGain, 0, gains, 0, HELD_ALONE);
     for (int k = HELD_ALONE; k < bins; k++) {
-      gains[k] += HELD_SHARE * (1 - held[k] - gains[k]);
+      gains[k] += HELD_SHARE * (heldGain[k] - gains[k]);
     }
   }
 
-  /** Steadier for the frames beside it, but a note that lies in only one of them is not let in. */
-  private static void steady(float[] before, float[] x, float[] next, float[] out) {
-    for (int k = 0; k < out.length; k++) {
-      float mean = (before[k] + x[k] + next[k]) * (1f / 3);
-      out[k] = Math.min(mean, 2 * x[k] + 0.5f * Math.min(before[k], next[k]));
-    }
-  }
-
-  /** Where something was found near by; whether anything was. */
-  private boolean gather(int ago) {
-    byte[] n = near;
-    System.arraycopy(at(found, ago), 0, n, 0, n.length);
-    for (int d = 1; d <= FIND_TIME; d++) {
-      byte[] before = at(found, ago + d);
-      byte[] after = at(found, ago - d);
-      for (int b = 0; b < n.length; b++) {
-        n[b] = (byte) Math.max(n[b], Math.max(before[b], after[b]));
-      }
-    }
-    int most = 0;
-    for (byte found : n) {
-      most = Math.max(most, found);
-    }
-    if (most == 0) {
-      return false;
-    }
-    boolean note = plain(at(ratio, ago));
-    int least = note ? LIKELY : SURE;
-    for (int b = 0; b < n.length; b++) {
-      n[b] = (byte) (n[b] >= least ? 1 : 0);
-    }
-    if (note) {
-      // Below its partials a note has the rumble of bow and body, in too few bins to be found
-      // alone.
-      Arrays.fill(n, 0, 2, (byte) 1);
-    }
-    return note || most >= least;
-  }
-
-  /** Whether a note is plain to see in a frame. */
-  private boolean plain(float[] r) {
-    for (int k = BLOCK; k < bins; k++) {
-      if (r[k] > PLAIN) {
-        return true;
-      }
-    }
-    return false;
-  }
-
-  /** A guess of the clean power of the frame {@code ago} frames back, made when asked for. */
+  /** A guess of the clean power of the frame so many before the last, made when asked for. */
   private float[] guess(int ago) {
-    int slot = (int) (frame - ago) & (GUESSES - 1);
+    int slot = slot(ago);
     float[] x = guess[slot];
-    if (guessed[slot] != frame - ago) {
-      guessed[slot] = frame - ago;
+    if (guessed[slot] != history.frame() - ago) {
+      guessed[slot] = history.frame() - ago;
       makeGuess(ago, x);
     }
     return x;
@@ -405,123 +269,55 @@ final class GainEstimator {
 
   private void makeGuess(int ago, float[] x) {
     // In small steps, each of which HotSpot makes vector code of; the whole in one it does not.
-    float[] r = at(ratio, ago);
-    float[] held = work;
-    add(at(four, ago - 4), at(four, ago), held);
-    add(held, at(ratio, ago + 4), held);
-    float[] rise = other;
-    rises(r, held, rise);
-    inverse(at(wide, ago), 1f / (2 * WIDE + 1), inverseWide);
-    inverse(held, 1f / (2 * LONG + 1), rise, inverseLong);
-    float[] share = other;
-    differences(r, inverseWide, inverseLong, share);
-    weigh(share);
-    mix(r, inverseWide, inverseLong, share, x);
-  }
-
-  /** How far the bins around each one stand above what they hold over the long smoothing. */
-  private void rises(float[] r, float[] held, float[] out) {
-    partSums(r, partRatio);
-    partSums(held, partLong);
-    for (int p = 0; p < partRatio.length; p++) {
-      float here = Math.max(mean(partRatio, p, RISE_PARTS) - 1, 0);
-      float usual = mean(partLong, p, RISE_PARTS) * (1f / (2 * LONG + 1)) - 1;
-      partValue[p] = here / Math.max(usual, LEAST_RISE);
-    }
-    spread(partValue, out);
-  }
-
-  /** The inverse of a smoothing, at most 1. */
-  private void inverse(float[] smoothed, float scale, float[] out) {
+    float[] r = history.ratio(ago);
+    RatioHistory.sum(history.four(ago - 4), history.four(ago), longSum);
+    RatioHistory.sum(longSum, history.ratio(ago + 4), longSum);
+    rises(r);
+    float[] sumOfBins = wide[slot(ago)];
     for (int k = 0; k < bins; k++) {
-      out[k] = 1 / Math.max(smoothed[k] * scale, 1);
+      inverseWide[k] = 1 / Math.max(sumOfBins[k] * (1f / (2 * WIDE + 1)), 1);
     }
-  }
-
-  /** The same with what stands above 1 shared out. */
-  private void inverse(float[] smoothed, float scale, float[] rise, float[] out) {
+    // What stands above the noise is shared out as the bins around rise and fall.
     for (int k = 0; k < bins; k++) {
-      out[k] = 1 / (1 + Math.max(smoothed[k] * scale - 1, 0) * rise[k]);
+      float mean = longSum[k] * (1f / (2 * LONG + 1));
+      inverseLong[k] = 1 / (1 + Math.max(mean - 1, 0) * rise[k]);
     }
-  }
-
-  /** How much more the risk of the wide smoothing is than that of the long one. */
-  private void differences(float[] r, float[] byWide, float[] byLong, float[] out) {
-    // The estimate takes a gain as given; what it owes to the bin itself costs so much more.
+    weigh(r);
     for (int k = 0; k < bins; k++) {
-      float a = byWide[k];
-      float b = byLong[k];
-      float owed = below(a) * (2 + OWN_WIDE * a) - below(b) * (2 + OWN_LONG * b);
-      out[k] = (a * a - b * b) * r[k] + owed;
-    }
-  }
-
-  /** From differences in risk to the share of the wide smoothing, in place. */
-  private void weigh(float[] differences) {
-    partSums(differences, partRatio);
-    for (int p = 0; p < partRatio.length; p++) {
-      float more = mean(partRatio, p, RISK_PARTS) / RISK_SCALE;
-      float lesser = decay(Math.abs(more));
-      lesser /= 1 + lesser;
-      partValue[p] = more > 0 ? lesser : 1 - lesser;
-    }
-    spread(partValue, differences);
-  }
-
-  private void mix(float[] r, float[] byWide, float[] byLong, float[] share, float[] x) {
-    for (int k = 0; k < bins; k++) {
-      float gain = 1 - byLong[k] + share[k] * (byLong[k] - byWide[k]);
+      float gain = 1 - inverseLong[k] + wideShare[k] * (inverseLong[k] - inverseWide[k]);
       x[k] = gain * gain * r[k];
     }
   }
 
-  private void partSums(float[] v, float[] out) {
-    int whole = bins / PART;
-    for (int p = 0; p < whole; p++) {
-      int k = p * PART;
-      // PART of them, in pairs: none has to wait long for another.
-      out[p] =
-          ((v[k] + v[k + 1]) + (v[k + 2] + v[k + 3]))
-              + ((v[k + 4] + v[k + 5]) + (v[k + 6] + v[k + 7]));
+  /** How far the bins around each one stand above what they hold over the long smoothing. */
+  private void rises(float[] r) {
+    parts.take(r);
+    longParts.take(longSum);
+    for (int p = 0; p < partValue.length; p++) {
+      float here = Math.max(parts.mean(p, RISE_PARTS) - 1, 0);
+      float usual = longParts.mean(p, RISE_PARTS) * (1f / (2 * LONG + 1)) - 1;
+      partValue[p] = here / Math.max(usual, MIN_RISE);
     }
-    for (int p = whole; p < out.length; p++) {
-      out[p] = 0;
-      for (int k = p * PART; k < bins; k++) {
-        out[p] += v[k];
-      }
-    }
+    parts.spread(partValue, rise);
   }
 
-  /** The mean over the bins of a part and those beside it. */
-  private float mean(float[] parts, int middle, int reach) {
-    int from = Math.max(0, middle - reach);
-    int to = Math.min(parts.length, middle + reach + 1);
-    float sum = 0;
-    for (int p = from; p < to; p++) {
-      sum += parts[p];
+  /** The share of the wide smoothing, from how much more its risk is than that of the long one. */
+  private void weigh(float[] r) {
+    // The estimate takes a gain as given; what it owes to the bin itself costs so much more.
+    for (int k = 0; k < bins; k++) {
+      float a = inverseWide[k];
+      float b = inverseLong[k];
+      float owed = below(a) * (2 + OWN_WIDE * a) - below(b) * (2 + OWN_LONG * b);
+      wideShare[k] = (a * a - b * b) * r[k] + owed;
     }
-    return sum / (Math.min(bins, to * PART) - from * PART);
-  }
-
-  /** Gives every bin the value of its part. */
-  private void spread(float[] parts, float[] out) {
-    int whole = bins / PART;
-    for (int p = 0; p < whole; p++) {
-      float value = parts[p];
-      int k = p * PART;
-      // PART of them.
-      out[k] = value;
-      out[k + 1] = value;
-      out[k + 2] = value;
-      out[k + 3] = value;
-      out[k + 4] = value;
-      out[k + 5] = value;
-      out[k + 6] = value;
-      out[k + 7] = value;
+    parts.take(wideShare);
+    for (int p = 0; p < partValue.length; p++) {
+      float more = parts.mean(p, RISK_PARTS) / RISK_SCALE;
+      float lesser = decay(Math.abs(more));
+      lesser /= 1 + lesser;
+      partValue[p] = more > 0 ? lesser : 1 - lesser;
     }
-    if (whole < parts.length) {
-      Arrays.fill(out, whole * PART, bins, parts[whole]);
-    }
+    parts.spread(partValue, wideShare);
   }
 
   /** 1 where x lies below 1, else 0; HotSpot makes no vector code of choices. */
@@ -533,38 +329,5 @@ final class GainEstimator {
   private static float decay(float x) {
     float y = Math.min(x, 1e6f);
     return 1 / (1 + y * (1 + y * (0.5f + y * (1f / 6))));
-  }
-
-  private float[] at(float[][] ring, int ago) {
-    return ring[(int) (frame - ago) & (ring.length - 1)];
-  }
-
-  private byte[] at(byte[][] ring, int ago) {
-    return ring[(int) (frame - ago) & (ring.length - 1)];
-  }
-
-  private static void least(float[] a, float[] b, float[] out) {
-    for (int k = 0; k < out.length; k++) {
-      out[k] = Math.min(a[k], b[k]);
-    }
-  }
-
-  private static void sum(float[] a, float[] b, float[] c, float[] d, float[] out) {
-    for (int k = 0; k < out.length; k++) {
-      out[k] = a[k] + b[k] + (c[k] + d[k]);
-    }
-  }
-
-  private static void add(float[] a, float[] b, float[] out) {
-    for (int k = 0; k < out.length; k++) {
-      out[k] = a[k] + b[k];
-    }
-  }
-
-  /** In place, in the second. */
-  private static void times(float[] a, float[] b) {
-    for (int k = 0; k < b.length; k++) {
-      b[k] *= a[k];
-    }
   }
 }

@@ -9,13 +9,16 @@ package takewright.denoise;
  * @param amplitude of each line by channel, full scale 1
  * @param noise power of the noise that the amplitude of a line in one frame is heard through, by
  *     channel and line: mean square, full scale 1
+ * @param steadiness of each line: the share of its power that keeps its phase for a second, which
+ *     is what can be subtracted; 0 to 1
  */
 record Hum(
     double fundamentalHz,
     double levelDbfs,
     int[] harmonics,
     double[][] amplitude,
-    double[][] noise) {
+    double[][] noise,
+    double[] steadiness) {
 
   /** Frequency of a line, by its place among {@link #harmonics}. */
   double hz(int line) {

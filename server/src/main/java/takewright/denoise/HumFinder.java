@@ -38,6 +38,12 @@ final class HumFinder {
   /** How often noise may pass for a line, among all that are tried. */
   private static final double FALSE_ALARM = 1e-9;
 
+  /**
+   * A line of the mains keeps its phase; that of a motor, which turns a little slower than the
+   * mains and not evenly, or a rumble that happens to lie there, does not.
+   */
+  private static final double LEAST_STEADINESS = 0.8;
+
   /** Hum is steady: all but a fifth of the runs hold at least this share of the median's power. */
   private static final double STEADY = 0.2;
 
@@ -63,7 +69,13 @@ final class HumFinder {
   /** Of the last fundamental tried, by line: power in phase over noise, in the median of runs. */
   private final double[] found;
 
+  /** Of the same, the share of its power that keeps its phase through a run. */
+  private final double[] steadiness;
+
   private final double[][] binPowers;
+
+  /** Sum of the powers of the amplitudes that {@link #inPhase} added up last. */
+  private double linePower;
 
   /**
    * @param size samples a frame; frames stand half a frame apart
@@ -86,6 +98,7 @@ final class HumFinder {
     channels = n == 0 ? 0 : low[0].length;
     lines = (int) (HIGHEST_HZ / MAINS_HZ[0]);
     found = new double[lines];
+    steadiness = new double[lines];
     binPowers = new double[channels][n == 0 ? 0 : low[0][0].length / 2];
     runs = runs();
   }
@@ -129,7 +142,7 @@ final class HumFinder {
     int[] harmonics = new int[lines];
     int count = 0;
     for (int h = 1; h <= lines; h++) {
-      if (found[h - 1] > limit) {
+      if (found[h - 1] > limit && steadiness[h - 1] > LEAST_STEADINESS) {
         harmonics[count++] = h;
       }
     }
@@ -142,16 +155,18 @@ final class HumFinder {
     }
     double[][] amplitudes = new double[channels][count];
     double[][] noise = new double[channels][count];
+    double[] ofLines = new double[count];
     double power = 0;
     for (int c = 0; c < channels; c++) {
       for (int i = 0; i < count; i++) {
         int h = harmonics[i];
+        ofLines[i] = steadiness[h - 1];
         amplitudes[c][i] = amplitude[c][h - 1];
         noise[c][i] = noise(c, h * fundamental);
         power += amplitudes[c][i] * amplitudes[c][i] / 2 / channels;
       }
     }
-    return new Hum(fundamental, Decibels.fromPower(power), harmonics, amplitudes, noise);
+    return new Hum(fundamental, Decibels.fromPower(power), harmonics, amplitudes, noise, ofLines);
   }
 
   /**
@@ -200,6 +215,8 @@ final class HumFinder {
       }
       LineProjection line = new LineProjection(size, bin);
       Arrays.fill(all, 0);
+      double kept = 0;
+      double whole = 0;
       for (int c = 0; c < channels; c++) {
         double noise = noise(c, h * fundamental);
         for (int r = 0; r < runs.length; r++) {
@@ -207,12 +224,15 @@ final class HumFinder {
           double power = inPhase(line, c, runs[r], h * turnsAFrame);
           all[r] += power / (n * noise) / channels;
           one[r] = power / (n * n) - noise / n;
+          kept += n * Math.max(0, one[r]);
+          whole += n * Math.max(0, linePower / n - noise);
         }
         if (amplitudes != null) {
           amplitudes[c][h - 1] = Math.sqrt(Math.max(0, median(one)));
         }
       }
       found[h - 1] = median(all);
+      steadiness[h - 1] = whole == 0 ? 0 : Math.min(1, kept / whole);
       if (all[(all.length - 1) / 5] < STEADY * found[h - 1]) {
         found[h - 1] = 0;
       }
@@ -240,14 +260,17 @@ final class HumFinder {
     return median(fades) > Decibels.toPower(FADING_DB);
   }
 
+  /** Power of the sum of a line's amplitudes in a run, turned back; see {@link #linePower} too. */
   private double inPhase(LineProjection line, int channel, int[] run, double turnsAFrame) {
     double re = 0;
     double im = 0;
+    linePower = 0;
     for (int i = 0; i < run[1]; i++) {
       line.of(low[run[0] + i][channel]);
       double angle = -2 * Math.PI * (turnsAFrame * i % 1);
       double cos = Math.cos(angle);
       double sin = Math.sin(angle);
+      linePower += line.re * line.re + line.im * line.im;
       re += line.re * cos - line.im * sin;
       im += line.re * sin + line.im * cos;
     }

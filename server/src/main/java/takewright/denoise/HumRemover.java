@@ -22,7 +22,7 @@ final class HumRemover extends Stage {
   /** Frames averaged on either side of a moment: two seconds. */
   private static final int REACH = 24;
 
-  /** Samples a thinned frame; as long as the frames of {@link Resolution}. */
+  /** Samples a thinned frame; as long as the frames of {@link StftSize}. */
   private static final int MOST_SIZE = 2048;
 
   /** Samples of a period of hum as it is laid out; its 21st line is then kept to -70 dB. */
@@ -99,10 +99,10 @@ final class HumRemover extends Stage {
   private long frame;
 
   HumRemover(AudioSource source, Hum hum) {
-    super(source, Resolution.size(source.sampleRate()) / 2);
+    super(source, StftSize.size(source.sampleRate()) / 2);
     this.hum = hum;
     lines = hum.harmonics().length;
-    int whole = Resolution.size(source.sampleRate());
+    int whole = StftSize.size(source.sampleRate());
     thin = Math.max(1, whole / MOST_SIZE);
     size = whole / thin;
     step = whole / 2;

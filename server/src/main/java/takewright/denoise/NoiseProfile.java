@@ -1,104 +1,77 @@
 package takewright.denoise;
 
 import java.io.IOException;
-import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
+import takewright.diagnosis.SettingException;
 import takewright.dsp.Decibels;
 
 /**
- * The noise of a room with nobody playing, as power over frequency, averaged over the channels.
+ * The noise of a room with nobody playing: its power over frequency, averaged over the channels,
+ * how that moves over the take, and how restless it is.
  *
  * <p>Immutable, and good for audio of one sample rate.
  */
 public final class NoiseProfile {
+  /** The quietest bin counts as this far below the mean at least, which keeps numbers finite. */
+  private static final double QUIETEST_DB = -60;
+
   private final int sampleRate;
   private final boolean roomTone;
   private final float[] power;
   private final double levelDbfs;
   private final Hum hum;
   private final boolean rumble;
+  private final RoomTrack track;
+  private final float[] heardAs;
+  private final SpreadFactors restless;
 
-  /** Where the room changed, and to what; empty where it did not. */
-  private final List<Long> from;
-
-  private final List<NoiseProfile> rooms;
-
+  /**
+   * @param power of each bin of a frame of {@link StftSize#size} samples under a Hann window, at
+   *     the mean level of the track
+   * @param heardAs what {@link LevelFollower} hears the room itself as, by band, in dB
+   */
   NoiseProfile(
-      int sampleRate, boolean roomTone, float[] power, double levelDbfs, Hum hum, boolean rumble) {
-    this(sampleRate, roomTone, power, levelDbfs, hum, rumble, List.of(), List.of());
-  }
-
-  private NoiseProfile(
       int sampleRate,
       boolean roomTone,
       float[] power,
       double levelDbfs,
       Hum hum,
       boolean rumble,
-      List<Long> from,
-      List<NoiseProfile> rooms) {
+      RoomTrack track,
+      float[] heardAs,
+      SpreadFactors restless) {
     this.sampleRate = sampleRate;
     this.roomTone = roomTone;
     this.power = power;
     this.levelDbfs = levelDbfs;
     this.hum = hum;
     this.rumble = rumble;
-    this.from = List.copyOf(from);
-    this.rooms = List.copyOf(rooms);
+    this.track = track;
+    this.heardAs = heardAs;
+    this.restless = restless;
   }
 
-  /** This profile, changing from one room to the next at some frames of the take, the first 0. */
-  NoiseProfile changing(List<NoiseProfile> others, List<Long> frames) {
-
-    boolean anyRumble = rumble;
-    for (NoiseProfile room : others) {
-
-      anyRumble |= room.rumble;
-    }
-    List<NoiseProfile> alike = new ArrayList<>();
-    for (NoiseProfile room : others) {
-      float[] left = room.power.clone();
-      if (hum != null) {
-        // The lines are subtracted all through the take.
-        ProfileLearner.takeOut(hum, left, 2 * (left.length - 1), sampleRate);
-      }
-      alike.add(new NoiseProfile(sampleRate, true, left, room.levelDbfs, room.hum, room.rumble));
-    }
-    return new NoiseProfile(sampleRate, roomTone, power, levelDbfs, hum, anyRumble, frames, alike);
-  }
-
-  /** Which room it is at a frame of the take: an index for {@link #room}. */
-  int roomAt(long frame) {
-    int index = 0;
-    while (index + 1 < from.size() && frame >= from.get(index + 1)) {
-      index++;
-    }
-    return index;
-  }
-
-  /** How many rooms there are, at least 1. */
-  int roomCount() {
-    return Math.max(1, rooms.size());
-  }
-
-  /** One of the rooms; the profile itself where the room did not change. */
-  NoiseProfile room(int index) {
-    return rooms.isEmpty() ? this : rooms.get(index);
+  /** One for a take without room tone: nothing is known of its noise. */
+  static NoiseProfile unknown(int sampleRate, int bins) {
+    int bands = new Bands(bins).count();
+    return new NoiseProfile(
+        sampleRate,
+        false,
+        new float[bins],
+        Double.NEGATIVE_INFINITY,
+        null,
+        false,
+        RoomTrack.steady(sampleRate, new float[bands]),
+        new float[bands],
+        SpreadFactors.none(bands));
   }
 
   /**
-   * The room as it was at a frame of the take that the profile was learnt from; the profile itself
-   * where the room did not change.
-   */
-  public NoiseProfile at(long frame) {
-    return room(roomAt(frame));
-  }
-
-  /**
-   * Learns a profile from stretches of room tone.
+   * Learns a profile from stretches of room tone, of which nothing is known but that they are of
+   * one take.
    *
    * <p>Stretches of half a second and more are best. Ones shorter than a frame (170 ms) tell less
    * about low frequencies, and ones under 20 ms are passed over.
@@ -109,52 +82,51 @@ public final class NoiseProfile {
    */
   public static NoiseProfile of(List<Clip> roomTone) {
     if (roomTone.isEmpty()) {
-      throw new IllegalArgumentException("a noise profile needs at least one stretch of room tone");
+      throw new SettingException(
+          "room_tone", "holds no stretch", "name at least one, of 20 ms or longer");
     }
     Clip first = roomTone.get(0);
-    long frames = 0;
+    RoomLearner learner = new RoomLearner(first.sampleRate(), first.channels());
+    long at = 0;
     for (Clip clip : roomTone) {
       if (clip.sampleRate() != first.sampleRate() || clip.channels() != first.channels()) {
-        throw new IllegalArgumentException(
-            "all stretches of room tone must have one sample rate and number of channels");
+        throw new SettingException(
+            "room_tone",
+            "holds stretches of different sample rates or numbers of channels",
+            "take all stretches from one take");
       }
-      frames += clip.frames();
+      learner.add(clip, at);
+      at += 2L * clip.frames() + first.sampleRate();
     }
-    ProfileLearner learner = new ProfileLearner(first.sampleRate(), first.channels(), frames);
-    for (Clip clip : roomTone) {
-      learner.addRoomTone(clip);
-    }
-    NoiseProfile profile = learner.ofAll();
+    NoiseProfile profile = learner.profileWithoutTimes();
     if (profile == null) {
-      throw new IllegalArgumentException(
-          "no stretch of room tone is long enough: at least one must last 20 ms");
+      throw new SettingException(
+          "room_tone",
+          "holds no stretch that is long enough",
+          "name at least one of 20 ms or longer");
     }
     return profile;
   }
 
   /**
-   * Learns a profile from the quietest stretches of a take, read once from where it stands to its
-   * end. Memory does not grow with its length. Digital silence is no room tone: it is passed over.
+   * Learns a profile from the pauses of a take, read once from where it stands to its end. Memory
+   * does not grow with its length. Digital silence is no room tone: it is passed over.
    *
-   * @return a profile; where the take has no half second of quiet that is steady and 10 dB below
+   * @return a profile; where the take has no half second that is smooth as noise is and 10 dB below
    *     what else is heard, one that knows no noise, with {@link #roomTone()} false
    */
   public static NoiseProfile learn(AudioSource take) throws IOException {
-    ProfileLearner learner = new ProfileLearner(take.sampleRate(), take.channels(), Long.MAX_VALUE);
-    RoomFollower follower = new RoomFollower(take.sampleRate(), take.channels());
-    float[][] block = new float[take.channels()][learner.hop()];
-    for (int got = 0; got >= 0; ) {
-      int n = 0;
-      while (n < learner.hop() && (got = take.read(block, n, learner.hop() - n)) >= 0) {
-        n += got;
-      }
-      if (n == learner.hop()) {
-        learner.add(block);
-        follower.take(learner);
-      }
-    }
-    NoiseProfile usual = learner.ofQuietest();
-    return usual.roomTone() ? follower.follow(usual) : usual;
+    RoomLearner learner = new RoomLearner(take.sampleRate(), take.channels());
+    learner.listen(take);
+    return learner.profileOfPauses();
+  }
+
+  /**
+   * The same room for audio that begins at a frame of the take that the profile was learnt from.
+   */
+  public NoiseProfile from(long frame) {
+    return new NoiseProfile(
+        sampleRate, roomTone, power, levelDbfs, hum, rumble, track.from(frame), heardAs, restless);
   }
 
   /** Frames a second of the audio it was learnt from, and of the audio it serves. */
@@ -192,24 +164,39 @@ public final class NoiseProfile {
     return rumble;
   }
 
+  /** How the level moves over the take. */
+  RoomTrack track() {
+    return track;
+  }
+
+  /** What the room itself is heard as by {@link LevelFollower}, by band, in dB. */
+  float[] heardAs() {
+    return heardAs;
+  }
+
+  /** How much higher than Gaussian noise the room reaches. */
+  SpreadFactors restless() {
+    return restless;
+  }
+
   /** Whether there is nothing to take away. */
   boolean silent() {
     return levelDbfs == Double.NEGATIVE_INFINITY;
   }
 
   /**
-   * One over the noise power of each bin of a frame of {@link Resolution#size} samples under a Hann
+   * One over the noise power of each bin of a frame of {@link StftSize#size} samples under a Hann
    * window.
    */
   float[] inversePower() {
     float[] inverse = new float[power.length];
     // Where the room has no noise at all (above the band of a converter, say) any sound is above
-    // it; this floor, 60 dB below the mean, only keeps the numbers finite.
+    // it; this floor only keeps the numbers finite.
     double mean = 0;
     for (float p : power) {
       mean += p / power.length;
     }
-    double least = Math.max(mean * Decibels.toPower(-60), 1e-20);
+    double least = Math.max(mean * Decibels.toPower(QUIETEST_DB), 1e-20);
     for (int k = 0; k < inverse.length; k++) {
       inverse[k] = (float) (1 / Math.max(power[k], least));
     }

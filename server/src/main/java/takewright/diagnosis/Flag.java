@@ -247,7 +247,7 @@ public enum Flag {
     return word;
   }
 
-  /** The flag of a word; empty where there is none. */
+  /** The flag of a word; empty if there is none. */
   public static Optional<Flag> of(String word) {
     return Optional.ofNullable(BY_WORD.get(word));
   }

@@ -77,7 +77,7 @@ public final class ArInterpolation {
     return b;
   }
 
-  /** Cholesky's decomposition of the lower triangle, in place; false where it has none. */
+  /** Cholesky's decomposition of the lower triangle, in place; false if it has none. */
   private static boolean solve(double[][] m, double[] right) {
     int n = right.length;
     for (int i = 0; i < n; i++) {

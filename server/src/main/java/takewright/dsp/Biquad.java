@@ -34,7 +34,7 @@ public final class Biquad {
   /**
    * The section (b0 + b1 z⁻¹ + b2 z⁻²) / (a0 + a1 z⁻¹ + a2 z⁻²).
    *
-   * @throws IllegalArgumentException where it is not stable
+   * @throws IllegalArgumentException if it is not stable
    */
   public static Biquad of(double b0, double b1, double b2, double a0, double a1, double a2) {
     Biquad biquad = new Biquad(b0, b1, b2, a0, a1, a2);
@@ -45,7 +45,7 @@ public final class Biquad {
     return biquad;
   }
 
-  /** Passes what lies below {@code hz}; -12 dB an octave above. */
+  /** Passes what lies below {@code hz}; -12 dB per octave above. */
   public static Biquad lowPass(double sampleRate, double hz, double q) {
     double w = omega(sampleRate, hz);
     double cos = StrictMath.cos(w);
@@ -53,7 +53,7 @@ public final class Biquad {
     return of((1 - cos) / 2, 1 - cos, (1 - cos) / 2, 1 + alpha, -2 * cos, 1 - alpha);
   }
 
-  /** Passes what lies above {@code hz}; -12 dB an octave below. */
+  /** Passes what lies above {@code hz}; -12 dB per octave below. */
   public static Biquad highPass(double sampleRate, double hz, double q) {
     double w = omega(sampleRate, hz);
     double cos = StrictMath.cos(w);

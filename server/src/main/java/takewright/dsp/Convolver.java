@@ -52,7 +52,7 @@ public final class Convolver {
   private final int longest;
   private final List<Route> routes = new ArrayList<>();
 
-  /** By input: the spectra of the latest blocks, a ring; null where a block was silent. */
+  /** By input: the spectra of the latest blocks, a ring; null if a block was silent. */
   private final Spectrum[][] history;
 
   /** By input: spectra that the ring does not hold at the moment. */
@@ -136,7 +136,7 @@ public final class Convolver {
    * @param planar from where: one array an input
    * @param offset index of the first sample to take in each array
    * @param count at most so many frames
-   * @return frames taken; 0 where {@link #read} must be called first
+   * @return frames taken; 0 if {@link #read} must be called first
    */
   public int write(float[][] planar, int offset, int count) {
     if (total != Long.MAX_VALUE) {
@@ -170,7 +170,7 @@ public final class Convolver {
    * @param planar where to: one array an output
    * @param offset index of the first sample to fill in each array
    * @param count at most so many frames
-   * @return frames given; 0 where more input is needed first; -1 at the end
+   * @return frames given; 0 if more input is needed first; -1 at the end
    */
   public int read(float[][] planar, int offset, int count) {
     if (produced >= total && count > 0) {

@@ -5,7 +5,7 @@ package takewright.level;
  *
  * @param gainDb in dB
  * @param limited whether the curve lies further away than it may be drawn
- * @param curveLufs where the curve lies for it after the move, in LUFS; NaN where it has no note or
- *     no loudness
+ * @param curveLufs where the curve lies for it after the move, in LUFS; NaN if it has no note or no
+ *     loudness
  */
 public record Gain(double gainDb, boolean limited, double curveLufs) {}

@@ -15,7 +15,7 @@ final class KeyboardCurve {
    */
   private static final double HALF_WIDTH = 9;
 
-  /** Points that have a say at each place at least: a line through fewer follows chance. */
+  /** Points that count at each place at least: a line through fewer follows chance. */
   private static final int MIN_NOTES = 6;
 
   /** Shape and distances are fitted in turn; from the third time on nothing moves. */

@@ -63,7 +63,7 @@ public final class Level {
     return all;
   }
 
-  /** The middle loudness of a cell's round robins; NaN where none has one. */
+  /** The middle loudness of a cell's round robins; NaN if none has one. */
   private static double loudness(List<Played> played, List<Integer> roundRobins) {
     double[] known =
         roundRobins.stream()

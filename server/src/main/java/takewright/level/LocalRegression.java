@@ -62,7 +62,7 @@ final class LocalRegression {
     }
     double[] sorted = away.clone();
     Arrays.sort(sorted);
-    // A little wider, so that the last point that is to have a say has one.
+    // A little wider, so that the last point that is to count has one.
     double reach = Math.max(halfWidth, 1.05 * sorted[Math.min(min, sorted.length) - 1]);
     double w = 0;
     double wx = 0;

@@ -39,7 +39,7 @@ public final class Background implements Closeable {
   }
 
   /**
-   * @throws CancellationException where the work is to stop
+   * @throws CancellationException if the work is to stop
    */
   public void stopIfCancelled() {
     if (isCancelled()) {

@@ -14,10 +14,9 @@ import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
 import takewright.audio.AudioFile;
 import takewright.denoise.NoiseProfile;
-import takewright.diagnosis.Problem;
+import takewright.diagnosis.FileProblemException;
 import takewright.level.Gain;
 import takewright.level.Played;
-import takewright.library.folder.FolderBusyException;
 import takewright.library.folder.IndexRow;
 import takewright.library.folder.Journal;
 import takewright.library.folder.OutputFolder;
@@ -37,6 +36,7 @@ import takewright.sheet.Layer;
 import takewright.sheet.LevelRules;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
+import takewright.sheet.SheetProblem;
 import takewright.sheet.SheetReader;
 import takewright.sheet.Take;
 
@@ -58,7 +58,7 @@ public final class Build {
   private final Background background;
   private final LayerMaker layers;
   private final Stamps stamps = new Stamps();
-  private final List<Problem> warnings = new ArrayList<>();
+  private final List<SheetProblem> warnings = new ArrayList<>();
 
   private Build(
       Sheet sheet,
@@ -83,11 +83,11 @@ public final class Build {
    * @param outputFolder the folder to write to; made if missing
    * @param progress told where the build is, from several threads but never at once
    * @param cancelled asked now and then; once true the build stops, and what is finished stays
-   * @throws SheetException where the sheet cannot be understood
-   * @throws takewright.audio.BadAudioException where a take cannot be
-   * @throws FolderBusyException where another build writes to the folder
-   * @throws IOException where reading or writing fails; nothing half-written is left
-   * @throws CancellationException where it was cancelled
+   * @throws SheetException if the sheet cannot be understood
+   * @throws takewright.audio.BadAudioException if a take cannot be
+   * @throws FileProblemException if another build writes to the folder
+   * @throws IOException if reading or writing fails; nothing half-written is left
+   * @throws CancellationException if it was cancelled
    */
   public static BuildResult run(
       Path sheetFile,
@@ -284,12 +284,9 @@ public final class Build {
                 file ->
                     maker.make(
                         new SampleMaker.Source(
-                            microphone,
-                            room == null ? null : room.profile().at(order.region().onset()),
-                            file,
-                            description)));
+                            microphone, room == null ? null : room.profile(), file, description)));
       }
-      maker.made(entry.facts());
+      maker.made(entry.sample());
       reporter.made(take, reused);
       made.add(row.kept(cut, order.region(), order.cell(), layer, entry, order.gain()));
       main = main == null ? entry : main;

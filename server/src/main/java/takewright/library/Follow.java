@@ -8,6 +8,7 @@ import java.util.Map;
 import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.diagnosis.SettingException;
 import takewright.library.match.Matcher;
 import takewright.library.match.Matching;
 import takewright.library.take.CutTake;
@@ -23,7 +24,7 @@ import takewright.sheet.Take;
  * Listens along while a take is recorded, and says which cells of the sheet are filled and which
  * are still missing.
  *
- * <p>After each sound all that was heard so far is matched with the cells anew, as a build would,
+ * <p>After each sound all that was heard so far is matched with the cells again, as a build would,
  * so that a later note may still change what an earlier one is. Once the take is over the table is
  * the build's own, but for the sheet's words on times to keep and to drop, which were said of an
  * earlier recording.
@@ -70,19 +71,17 @@ public final class Follow {
   /**
    * Begins with a take of a sheet.
    *
-   * @throws IllegalArgumentException where it asks for too many cells
+   * @throws IllegalArgumentException if it asks for too many cells
    */
   public Follow(Sheet sheet, Take take, int sampleRate, int channels) {
     this.take = take;
     this.sampleRate = sampleRate;
     cells = sheet.cells(take);
     if (cells.size() > maxCells()) {
-      throw new IllegalArgumentException(
-          "take holds "
-              + cells.size()
-              + " cells, and "
-              + maxCells()
-              + " can be followed: split it in the sheet");
+      throw new SettingException(
+          "take",
+          "holds " + cells.size() + " cells, and " + maxCells() + " can be followed",
+          "split it in the sheet");
     }
     missing = cells;
     live = new LiveSegment(sampleRate, channels, CutTake.settings(sheet, take));

@@ -87,7 +87,7 @@ public final class DlsWriter {
    * @param zones those of one articulation and layer
    * @param shapes of each zone's sample, by its file
    * @param samples gives the audio, one after the other
-   * @throws IllegalArgumentException where there is no zone, or the file would pass 4 GiB
+   * @throws IllegalArgumentException if there is no zone, or the file would pass 4 GiB
    */
   public static void write(
       OutputStream out, String name, List<Zone> zones, Map<String, Shape> shapes, Samples samples)

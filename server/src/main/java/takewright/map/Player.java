@@ -117,7 +117,7 @@ public final class Player {
     return new Performance(audio, lower(audio), unplayed, ranOut);
   }
 
-  /** The zone whose turn it is; null where none answers. */
+  /** The zone whose turn it is; null if none answers. */
   private static Zone choose(List<Zone> zones, Note note, Map<String, Integer> turns) {
     List<Zone> answering = new ArrayList<>();
     for (Zone zone : zones) {

@@ -39,7 +39,7 @@ enum NameField {
     return this == MIDI ? 3 : 4;
   }
 
-  /** The fact for it as it was given; null where there is none. */
+  /** The fact for it as it was given; null if there is none. */
   Object of(NameFacts facts) {
     return switch (this) {
       case LIBRARY -> facts.library();

@@ -11,7 +11,7 @@ final class TextRule {
   private static final Pattern ACCENTS = Pattern.compile("\\p{M}+");
   private static final String MARKS = "._#+-";
 
-  /** In the order of preference for what stands in place of other characters. */
+  /** In the order of preference for what stands instead of other characters. */
   private static final String FILLERS = "-_.+";
 
   private final String separators;

@@ -22,7 +22,10 @@ import javax.sound.midi.MidiSystem;
 import javax.sound.midi.Sequence;
 import javax.sound.midi.ShortMessage;
 import javax.sound.midi.Track;
-import takewright.library.folder.MapException;
+import takewright.diagnosis.Diagnosed;
+import takewright.diagnosis.FileProblemException;
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.SettingException;
 import takewright.map.Player;
 import takewright.map.Zone;
 import takewright.name.NoteNames;
@@ -44,7 +47,7 @@ final class Score {
   private static final int TEMPO = 0x51;
   private static final int SUSTAIN_PEDAL = 64;
 
-  /** Microseconds a quarter note where a file says nothing: 120 beats a minute (SMF 1.0). */
+  /** Microseconds a quarter note where a file says nothing: 120 beats per minute (SMF 1.0). */
   private static final double USUAL_TEMPO_US = 500_000;
 
   private Score() {}
@@ -98,18 +101,20 @@ final class Score {
 
   /**
    * A list such as {@code "C4 E4:0.5@80 67"}: note names (middle C is C4) or MIDI numbers, each
-   * with its length in seconds behind ":" and its velocity behind "@", one after the other. "-" in
-   * place of a note is a rest.
+   * with its length in seconds behind ":" and its velocity behind "@", one after the other. "-"
+   * instead of a note is a rest.
    */
-  static List<Player.Note> list(String text) throws MapException {
+  static List<Player.Note> list(String text) throws FileProblemException {
     List<Player.Note> notes = new ArrayList<>();
     double at = 0.25;
     for (String word : text.strip().split("[\\s,]+")) {
       Matcher matcher = NOTE.matcher(word);
       try {
         if (!matcher.matches()) {
-          throw new IllegalArgumentException(
-              "\"" + word + "\" is not a note; write it like C4, C4:0.5 or C4:0.5@80");
+          throw new SettingException(
+              "notes",
+              "holds \"" + word + "\", which is not a note",
+              "write it like C4, C4:0.5 or C4:0.5@80");
         }
         double length =
             matcher.group("length") == null
@@ -124,10 +129,22 @@ final class Score {
         }
         at += length;
       } catch (IllegalArgumentException e) {
-        throw new MapException("notes: " + e.getMessage(), e);
+        throw wrong(e);
       }
     }
     return notes;
+  }
+
+  private static FileProblemException wrong(IllegalArgumentException e) {
+    Problem problem =
+        e instanceof Diagnosed known
+            ? known.problem().of("notes")
+            : Problem.invalid("notes", "cannot be played: " + e.getMessage(), "correct them");
+    return new FileProblemException(problem, e);
+  }
+
+  private static String name(Path file) {
+    return String.valueOf(file.getFileName());
   }
 
   private static int key(String text) {
@@ -137,7 +154,8 @@ final class Score {
   /** The notes of a Standard MIDI File, of all its tracks and channels; held by the pedal too. */
   static List<Player.Note> midi(Path file) throws IOException {
     if (Files.size(file) > LARGEST_FILE) {
-      throw new MapException(file.getFileName() + ": is too large for a MIDI file", null);
+      throw FileProblemException.invalid(
+          name(file), "is too large for a MIDI file", "give a Standard MIDI File");
     }
     Sequence sequence;
     try {
@@ -145,8 +163,8 @@ final class Score {
     } catch (InvalidMidiDataException | EOFException | RuntimeException | OutOfMemoryError e) {
       // Java's reader makes room for whatever length a message claims, up to 256 MiB, before it
       // looks whether the file has as much.
-      throw new MapException(
-          file.getFileName() + ": is not a Standard MIDI File; export it as one", e);
+      throw FileProblemException.invalid(
+          name(file), "is not a Standard MIDI File", "export it as one");
     }
     List<MidiEvent> events = new ArrayList<>();
     for (Track track : sequence.getTracks()) {
@@ -160,8 +178,13 @@ final class Score {
       return new Reader(sequence).read(events, file);
     } catch (IllegalArgumentException e) {
       // Bytes that no note can have, which Java's reader lets through.
-      throw new MapException(
-          file.getFileName() + ": " + e.getMessage() + "; export the MIDI file again", e);
+      throw new FileProblemException(
+          Problem.invalid(
+                  "",
+                  "holds notes that cannot be played: " + e.getMessage(),
+                  "export the MIDI file again")
+              .at(name(file), 0),
+          e);
     }
   }
 
@@ -182,14 +205,14 @@ final class Score {
       this.sequence = sequence;
     }
 
-    List<Player.Note> read(List<MidiEvent> events, Path file) throws MapException {
+    List<Player.Note> read(List<MidiEvent> events, Path file) throws FileProblemException {
       for (MidiEvent event : events) {
         seconds += (event.getTick() - tick) * secondsPerTick();
         tick = event.getTick();
         take(event.getMessage());
         if (notes.size() > MAX_NOTES) {
-          throw new MapException(
-              file.getFileName() + ": has more than " + MAX_NOTES + " notes; cut it", null);
+          throw FileProblemException.invalid(
+              name(file), "has more than " + MAX_NOTES + " notes", "cut it into parts");
         }
       }
       // What is never let go ends with the file.

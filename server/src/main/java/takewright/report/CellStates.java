@@ -66,7 +66,13 @@ final class CellStates {
 
   private void set(IndexRow row, char state) {
     int[] place =
-        places.get(new Key(row.take(), row.articulation(), row.midi(), row.dynamic(), row.rr()));
+        places.get(
+            new Key(
+                row.stretch().take(),
+                row.cell().articulation(),
+                row.cell().midi(),
+                row.cell().dynamic(),
+                row.cell().rr()));
     if (place != null) {
       states.get(place[0])[place[1]] = state;
     }

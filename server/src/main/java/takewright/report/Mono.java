@@ -9,7 +9,7 @@ import takewright.audio.Clip;
  * One channel of sound to look at: the mean of all.
  *
  * @param samples full scale at ±1; not a copy
- * @param sampleRate frames a second
+ * @param sampleRate frames per second
  */
 record Mono(float[] samples, int sampleRate) {
   /**

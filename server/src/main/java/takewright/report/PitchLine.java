@@ -21,7 +21,9 @@ final class PitchLine {
   /** Beyond this, in cents, the phase may have turned once more than is seen. */
   private static final double WIDEST_CENTS = 100;
 
-  /** Partials times periods a step, at most: with more a semitone would turn the phase too far. */
+  /**
+   * Partials times periods per step, at most: with more a semitone would turn the phase too far.
+   */
   private static final int MAX_PARTIAL_PERIODS = 4;
 
   /** A step's length, in seconds, where the periods are shorter than that. */

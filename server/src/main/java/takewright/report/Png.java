@@ -7,7 +7,7 @@ import java.util.zip.CRC32;
 import java.util.zip.Deflater;
 
 /**
- * PNG files (ISO/IEC 15948) of 8 bits a channel. Written here, as the JDK's own writer brings the
+ * PNG files (ISO/IEC 15948) of 8 bits per channel. Written here, as the JDK's own writer brings the
  * whole desktop along, which a server's Java may not have.
  */
 final class Png {

@@ -79,7 +79,7 @@ final class SamplePictures {
             sound,
             "sound",
             row.file(),
-            SampleSounds.of(row, take, after, takes.room(heard, row.layer())));
+            SampleSounds.of(row, take, after, takes.room(heard, row.cell().layer())));
       }
     }
   }
@@ -91,18 +91,18 @@ final class SamplePictures {
 
   /** The microphone that a layer was recorded by, or made from. */
   private static Path microphone(TakeHeard heard, IndexRow row) {
-    return heard.take().files().getOrDefault(row.layer(), heard.take().mainFile());
+    return heard.take().files().getOrDefault(row.cell().layer(), heard.take().mainFile());
   }
 
   private Map<String, Object> picture(IndexRow row, AudioFile take, Mono after, TakeHeard heard)
       throws IOException {
     int rate = take.sampleRate();
-    long start = Math.round(row.startS() * rate);
-    long end = Math.round(row.endS() * rate);
+    long start = Math.round(row.stretch().startS() * rate);
+    long end = Math.round(row.stretch().endS() * rate);
     long from = Math.max(0, start - Math.round(AROUND_S * rate));
     Mono around = Mono.read(take, from, end + Math.round(AROUND_S * rate));
     Map<String, Object> before =
-        side(around.part(start - from, end - from), row, row.centsBefore());
+        side(around.part(start - from, end - from), row, row.measures().cents().before());
     before.put("fromS", (double) from / rate);
     before.put("aroundS", around.seconds());
     outline(before, around.samples());
@@ -112,7 +112,7 @@ final class SamplePictures {
     outline(made, after.samples());
     content.put("after", made);
     content.put("sampleRate", after.sampleRate());
-    content.put("fadeInS", heard.fadeInS(row.onsetS() - row.startS()));
+    content.put("fadeInS", heard.fadeInS(row.stretch().onsetS() - row.stretch().startS()));
     content.put("fadeOutS", heard.fadeOutS());
     return content;
   }
@@ -126,8 +126,8 @@ final class SamplePictures {
     side.put("rmsDbfs", rmsDbfs(x));
     int columns = Spectrogram.columns(x.length, rate, SPECTRUM);
     side.put("spectrum", Png.grey(columns, Spectrogram.BANDS, Spectrogram.of(x, rate, columns)));
-    if (row.midi() != null && cents != null && Math.abs(cents) < 1200) {
-      double hz = sheet.tuningHz() * Math.pow(2, (row.midi() - 69 + cents / 100) / 12);
+    if (row.cell().midi() != null && cents != null && Math.abs(cents) < 1200) {
+      double hz = sheet.tuningHz() * Math.pow(2, (row.cell().midi() - 69 + cents / 100) / 12);
       short[] line = PitchLine.of(x, rate, hz);
       Integer[] points = new Integer[line.length];
       for (int i = 0; i < line.length; i++) {

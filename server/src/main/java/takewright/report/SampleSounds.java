@@ -40,8 +40,9 @@ final class SampleSounds {
   static Map<String, Object> of(IndexRow row, AudioFile take, Mono after, NoiseProfile profile)
       throws IOException {
     int rate = take.sampleRate();
-    long start = Math.round(row.startS() * rate);
-    long end = Math.min(Math.round(row.endS() * rate), start + (long) (MAX_SOUND_S * rate));
+    long start = Math.round(row.stretch().startS() * rate);
+    long end =
+        Math.min(Math.round(row.stretch().endS() * rate), start + (long) (MAX_SOUND_S * rate));
     long from = Math.max(0, start - (long) (CONTEXT_S * rate));
     long to = Math.min(take.frames(), end + (long) (CONTEXT_S * rate));
     take.seek(from);
@@ -50,15 +51,15 @@ final class SampleSounds {
     Map<String, Object> content = new LinkedHashMap<>();
     content.put("before", SoundBytes.wav(before.samples(), before.samples().length, rate, 1));
     if (profile != null) {
-      NoiseProfile room = profile.at(Math.round(row.onsetS() * rate));
+      NoiseProfile room = profile.from(from);
       DenoiseSettings settings = new DenoiseSettings(DenoiseSettings.DEFAULTS.amountDb(), room);
       Clip clean = Denoise.apply(wide, settings).audio();
       removed(before, new Mono(clean.mono(), rate).part(start - from, end - from), content);
     }
-    if (row.loopStart() != null
-        && row.loopEnd() != null
-        && row.loopEnd() < after.samples().length) {
-      content.put("loop", loop(after, row.loopStart().intValue(), row.loopEnd().intValue()));
+    if (row.loop().start() != null
+        && row.loop().end() != null
+        && row.loop().end() < after.samples().length) {
+      content.put("loop", loop(after, row.loop().start().intValue(), row.loop().end().intValue()));
     }
     return content;
   }

@@ -21,7 +21,7 @@ public final class TakePicture {
   /** Left free above the level, for a word. */
   private static final int WORD = 14;
 
-  /** Seconds a strip, and strips at most: longer takes get longer strips. */
+  /** Seconds per strip, and strips at most: longer takes get longer strips. */
   private static final double STRIP_S = 60;
 
   private static final int MAX_STRIPS = 60;

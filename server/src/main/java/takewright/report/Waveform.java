@@ -5,7 +5,7 @@ final class Waveform {
   private Waveform() {}
 
   /**
-   * Two signed bytes a column, lowest then highest.
+   * Two signed bytes per column, lowest then highest.
    *
    * @param columns 1 or more; each is as wide as all others
    * @param full the amplitude that becomes 127, above 0

@@ -89,7 +89,7 @@ public final class Drift {
     }
     double middle = median(pitch, first, last);
     for (int i = 0; i < pitch.length; i++) {
-      // NaN where silent as well.
+      // NaN if silent as well.
       boolean slip = !(Math.abs(pitch[i] - middle) <= MAX_CENTS);
       pitch[i] = slip ? Double.NaN : pitch[i];
     }

@@ -3,6 +3,7 @@ package takewright.retune;
 import java.io.IOException;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
+import takewright.diagnosis.SettingException;
 import takewright.dsp.Resampler;
 import takewright.dsp.TimeMap;
 
@@ -20,7 +21,7 @@ public final class Retune {
    * <p>Without a shift and at the same rate the sample itself is returned. Peaks may pass full
    * scale where those of the input did not.
    *
-   * @throws IllegalArgumentException where the result would be too long for one clip
+   * @throws IllegalArgumentException if the result would be too long for one clip
    */
   public static Clip apply(Clip sample, RetuneSettings settings) {
     if (changesNothing(settings, sample.sampleRate())) {
@@ -29,10 +30,10 @@ public final class Retune {
     TimeMap map = map(sample.sampleRate(), settings);
     long frames = map.outputFrames(sample.frames());
     if (frames > Integer.MAX_VALUE - 8) {
-      throw new IllegalArgumentException(
-          "the retuned sample would have "
-              + frames
-              + " frames, more than a clip holds; retune it as a stream");
+      throw new SettingException(
+          "cents",
+          "would make a sample of " + frames + " frames, more than a clip holds",
+          "retune it as a stream");
     }
     float[][] from = new float[sample.channels()][];
     float[][] to = new float[sample.channels()][(int) frames];

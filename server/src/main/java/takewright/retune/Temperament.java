@@ -4,6 +4,8 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.SettingException;
 
 /**
  * How far each of the twelve notes lies from equal temperament.
@@ -30,12 +32,14 @@ public record Temperament(List<Double> offsets) {
   public Temperament {
     offsets = List.copyOf(offsets);
     if (offsets.size() != NOTES) {
-      throw new IllegalArgumentException(
-          "offsets must be twelve, from C to B, not " + offsets.size());
+      throw new SettingException(
+          "offsets_cents",
+          "holds " + offsets.size() + " numbers",
+          "give twelve, the cents that C, C#, D, ... B lie above equal temperament");
     }
     for (double offset : offsets) {
       if (!(offset >= -100 && offset <= 100)) {
-        throw new IllegalArgumentException("an offset must be -100 to 100 cents, not " + offset);
+        throw new SettingException(Problem.outOfRange("offsets_cents", offset, -100, 100, "cents"));
       }
     }
   }

@@ -4,7 +4,6 @@ import io.grpc.Metadata;
 import io.grpc.ServerCall;
 import io.grpc.ServerCallHandler;
 import io.grpc.ServerInterceptor;
-import io.grpc.Status;
 import io.grpc.StatusRuntimeException;
 import java.io.IOException;
 import java.nio.ByteBuffer;
@@ -23,6 +22,8 @@ import java.security.MessageDigest;
 import java.security.SecureRandom;
 import java.util.HexFormat;
 import java.util.Set;
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.Reason;
 
 /** The word that a client must know: whoever can read the user's files can call the service. */
 final class AccessToken implements ServerInterceptor {
@@ -49,10 +50,10 @@ final class AccessToken implements ServerInterceptor {
   }
 
   /**
-   * Writes the token to a file that only this user can read, in place of one that an earlier server
+   * Writes the token to a file that only this user can read, instead of one that an earlier server
    * left; no one sees half of it. A folder that is missing is made, for this user alone.
    *
-   * @throws FileAlreadyExistsException where the file is there and holds anything but a token
+   * @throws FileAlreadyExistsException if the file is there and holds anything but a token
    */
   void write(Path target) throws IOException {
     Path whole = target.toAbsolutePath();
@@ -125,15 +126,14 @@ final class AccessToken implements ServerInterceptor {
     if (given != null && fits(given)) {
       return next.startCall(call, headers);
     }
-    String what = given == null ? "no token was sent" : "the token is not that of this server";
     StatusRuntimeException refused =
-        Details.of(
-            Status.UNAUTHENTICATED
-                .withDescription(
-                    what
-                        + ": send it as metadata, `authorization` with `Bearer TOKEN`, from "
-                        + (file == null ? "the server's token file" : file))
-                .asRuntimeException());
+        ErrorDetails.of(
+            new Problem(
+                Reason.TOKEN_WRONG,
+                "",
+                given == null ? "no token was sent" : "the token is not that of this server",
+                "send it as metadata, `authorization` with `Bearer TOKEN`, from "
+                    + (file == null ? "the server's token file" : file)));
     Metadata trailers = refused.getTrailers();
     call.close(refused.getStatus(), trailers == null ? new Metadata() : trailers);
     return new ServerCall.Listener<>() {};

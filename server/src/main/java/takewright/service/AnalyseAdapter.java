@@ -39,10 +39,10 @@ final class AnalyseAdapter
       AnalyseConfig config, CallAudio audio, Site site, Answers<AnalyseResponse> answers)
       throws IOException {
     Kind kind = Wire.kind(config.getKind());
-    AnalyseSettings settings = Wire.settings(config, () -> settings(kind, config));
+    AnalyseSettings settings = Wire.settings(() -> settings(kind, config));
     Clip sample;
     if (config.hasBlockMs()) {
-      BlockSettings blocks = Wire.settings(config, () -> blocks(kind, config, settings));
+      BlockSettings blocks = Wire.settings(() -> blocks(kind, config, settings));
       sample =
           audio.held(
               source ->

@@ -1,13 +1,15 @@
 package takewright.service;
 
 import io.grpc.stub.ServerCallStreamObserver;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 
 /**
  * The answers of a call, sent by one worker, which waits while the client does not take them. Ends
- * with CANCELLED where nobody listens any more.
+ * with CANCELLED if nobody listens any more.
  */
 final class Answers<A> {
-  /** Longest wait for a client that does not read, so that no worker hangs for ever. */
+  /** Longest wait for a client that does not read, so that no worker hangs forever. */
   private static final long PATIENCE_MS = 120_000;
 
   private final ServerCallStreamObserver<A> call;
@@ -59,18 +61,21 @@ final class Answers<A> {
     long giveUp = System.nanoTime() + PATIENCE_MS * 1_000_000;
     while (!call.isReady()) {
       if (call.isCancelled()) {
-        throw Refusal.cancelled();
+        throw ProblemException.cancelled();
       }
       long left = (giveUp - System.nanoTime()) / 1_000_000;
       if (left <= 0) {
-        throw Refusal.tooSlow(
-            "the client took no answer for " + PATIENCE_MS / 1000 + " s: read them as they come");
+        throw new ProblemException(
+            Reason.TOO_SLOW,
+            "",
+            "the client took no answer for " + PATIENCE_MS / 1000 + " s",
+            "read the answers as they come");
       }
       try {
         wait(left);
       } catch (InterruptedException e) {
         Thread.currentThread().interrupt();
-        throw Refusal.cancelled();
+        throw ProblemException.cancelled();
       }
     }
   }
@@ -84,7 +89,7 @@ final class Answers<A> {
 
   /** Ends the call with what went wrong. */
   void fail(Throwable failure) {
-    RuntimeException answer = Details.of(Failures.of(failure));
+    RuntimeException answer = ErrorDetails.of(Failures.of(failure));
     if (!call.isCancelled()) {
       call.onError(answer);
     }

@@ -20,6 +20,7 @@ import java.util.Map;
 import java.util.concurrent.ConcurrentHashMap;
 import java.util.concurrent.ExecutorService;
 import java.util.concurrent.Executors;
+import takewright.diagnosis.ProblemException;
 
 /**
  * Shows the output folders of builds to browsers on this machine, for reading only:
@@ -134,7 +135,7 @@ final class BuildPages implements AutoCloseable {
     }
   }
 
-  /** The file that an address names, or null where it names none that may be shown. */
+  /** The file that an address names, or null if it names none that may be shown. */
   private Path file(String address) {
     String[] parts = address.substring(ROOT.length()).split("/", 3);
     Shown page = parts.length == 3 ? shown.get(parts[0]) : null;
@@ -154,7 +155,7 @@ final class BuildPages implements AutoCloseable {
       Path real = file.toRealPath();
       boolean inside = real.startsWith(folder) && Files.isRegularFile(real);
       return inside && type(real) != null ? real : null;
-    } catch (IOException | InvalidPathException | io.grpc.StatusRuntimeException e) {
+    } catch (IOException | InvalidPathException | ProblemException e) {
       return null; // Not there, or no longer granted.
     }
   }

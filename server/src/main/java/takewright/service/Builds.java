@@ -1,14 +1,14 @@
 package takewright.service;
 
 import com.google.protobuf.Timestamp;
-import io.grpc.Status;
-import io.grpc.StatusRuntimeException;
 import java.security.SecureRandom;
 import java.time.Instant;
 import java.util.ArrayList;
 import java.util.Collection;
 import java.util.List;
 import java.util.TreeMap;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 import takewright.v1.BuildInfo;
 import takewright.v1.BuildProgress;
 import takewright.v1.BuildResult;
@@ -62,10 +62,11 @@ final class Builds {
         return run;
       }
     }
-    throw Refusal.notFound(
-        "`build_id`: this server knows no build \""
-            + id
-            + "\" (any more), though another one may: ask each, or see ListBuilds");
+    throw new ProblemException(
+        Reason.NOT_THERE,
+        "build_id",
+        "is not known to this server: \"" + id + "\"",
+        "see ListBuilds, or ask the other servers");
   }
 
   /** What the call after a page that ends with this build sends. */
@@ -94,9 +95,10 @@ final class Builds {
         // said below
       }
     }
-    throw Refusal.invalid(
-        "`page_token` must be `next_page_token` of the call before, of the same server since its"
-            + " last start: leave it empty to begin with the newest");
+    throw ProblemException.invalid(
+        "page_token",
+        "is not from this server, or from before its last start",
+        "send `next_page_token` of the call before, or nothing to begin with the newest");
   }
 
   /** Who looks on at a build; called by one thread at a time, which must not wait. */
@@ -104,7 +106,7 @@ final class Builds {
     void progress(BuildProgress progress);
 
     /** The build is over: one of the two is null. */
-    void over(BuildResult result, StatusRuntimeException failure);
+    void over(BuildResult result, ProblemException failure);
   }
 
   /** One build. */
@@ -115,7 +117,7 @@ final class Builds {
     private final List<Watcher> watchers = new ArrayList<>();
     private BuildProgress latest;
     private BuildResult result;
-    private StatusRuntimeException failure;
+    private ProblemException failure;
 
     private final long number;
     private final String id = "build-" + digits(ID_DIGITS);
@@ -171,10 +173,12 @@ final class Builds {
     /** Has it run once more. */
     synchronized void resume() {
       if (state == BuildState.BUILD_STATE_RUNNING) {
-        throw Refusal.precondition("`build_id`: " + id() + " is running: cancel it first");
+        throw new ProblemException(
+            Reason.NOT_NOW, "build_id", "is running: " + id(), "cancel it first");
       }
       if (state == BuildState.BUILD_STATE_DONE) {
-        throw Refusal.precondition("`build_id`: " + id() + " is done: start a new build instead");
+        throw new ProblemException(
+            Reason.NOT_NOW, "build_id", "is done: " + id(), "start a new build instead");
       }
       state = BuildState.BUILD_STATE_RUNNING;
       startTime = Instant.now();
@@ -204,7 +208,11 @@ final class Builds {
         return;
       }
       if (watchers.size() >= MAX_WATCHERS) {
-        throw Refusal.exhausted(MAX_WATCHERS + " calls look on at this build already: end one");
+        throw new ProblemException(
+            Reason.OVERLOADED,
+            "",
+            MAX_WATCHERS + " calls watch this build already",
+            "end one of them");
       }
       watchers.add(watcher);
       if (latest != null) {
@@ -223,10 +231,10 @@ final class Builds {
       over();
     }
 
-    synchronized void fail(StatusRuntimeException why) {
-      boolean isCancelled = why.getStatus().getCode() == Status.Code.CANCELLED;
+    synchronized void fail(ProblemException why) {
+      boolean isCancelled = why.problem().reason() == Reason.CANCELLED;
       state = isCancelled ? BuildState.BUILD_STATE_CANCELLED : BuildState.BUILD_STATE_FAILED;
-      error = isCancelled ? "" : String.valueOf(why.getStatus().getDescription());
+      error = isCancelled ? "" : why.getMessage();
       failure = why;
       over();
     }

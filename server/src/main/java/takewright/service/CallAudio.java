@@ -12,6 +12,7 @@ import takewright.audio.AudioSource;
 import takewright.audio.BadAudioException;
 import takewright.audio.Clip;
 import takewright.audio.PassingSource;
+import takewright.diagnosis.ProblemException;
 
 /** The audio that a call brings: a file, which may be read over again, or a stream, read once. */
 final class CallAudio implements Closeable {
@@ -39,15 +40,15 @@ final class CallAudio implements Closeable {
     return new CallAudio(null, inbox, cancelled);
   }
 
-  /** The file, as a real path, or null where the audio is streamed. */
+  /** The file, as a real path, or null if the audio is streamed. */
   Path file() {
     return file;
   }
 
-  /** Ends with CANCELLED where nobody waits for the answer any more. */
+  /** Ends with CANCELLED if nobody waits for the answer any more. */
   void stopIfCancelled() {
     if (cancelled.getAsBoolean()) {
-      throw Refusal.cancelled();
+      throw ProblemException.cancelled();
     }
   }
 
@@ -65,7 +66,7 @@ final class CallAudio implements Closeable {
     return checked(file == null ? inbox : naming(() -> AudioFile.open(file)));
   }
 
-  /** The audio from its start, as often as wanted; a stream is laid aside on the disk for it. */
+  /** The audio from its start, as often as needed; a stream is laid aside on the disk for it. */
   AudioSource again() throws IOException {
     if (file != null) {
       return once();
@@ -80,8 +81,8 @@ final class CallAudio implements Closeable {
   /**
    * The whole audio in memory.
    *
-   * @throws io.grpc.StatusRuntimeException INVALID_ARGUMENT where it is longer than ten minutes,
-   *     RESOURCE_EXHAUSTED where there is no room for it
+   * @throws ProblemException INPUT_INVALID if it is longer than ten minutes, RESOURCE_EXHAUSTED if
+   *     there is no room for it
    */
   Clip held() throws IOException {
     return held(source -> source);
@@ -153,15 +154,16 @@ final class CallAudio implements Closeable {
     AudioSource source = again();
     long longest = (long) source.sampleRate() * Limits.HELD_SECONDS;
     if (start < 0 || end <= start || end > source.frames() || end - start > longest) {
-      throw Refusal.invalid(
-          "`"
-              + field
-              + "` must lie within the "
-              + source.frames()
-              + " frames of the input, end after it starts and be at most ten minutes long, not "
+      throw ProblemException.invalid(
+          field,
+          "goes from "
               + start
               + " to "
-              + end);
+              + end
+              + ", and the input has "
+              + source.frames()
+              + " frames",
+          "end it after it starts, within the input and at most ten minutes later");
     }
     hold(4L * source.channels() * (end - start));
     float[][] skipped = new float[source.channels()][Target.BLOCK];
@@ -181,8 +183,8 @@ final class CallAudio implements Closeable {
   }
 
   private static RuntimeException tooLong() {
-    return Refusal.invalid(
-        "`config.input` is longer than ten minutes: cut it first (Segment takes any length)");
+    return ProblemException.invalid(
+        "config.input", "is longer than ten minutes", "cut it first; Segment takes any length");
   }
 
   /** What may find that audio is none. */
@@ -195,9 +197,8 @@ final class CallAudio implements Closeable {
     try {
       return reading.read();
     } catch (BadAudioException e) {
-      throw Refusal.invalid(
-          (file == null ? "`audio`: " : "`config.input.file`: ")
-              + Failures.oneLine(e.getMessage()));
+      throw new ProblemException(
+          Failures.of(e).of(file == null ? "audio" : "config.input.file"), e);
     }
   }
 
@@ -226,7 +227,7 @@ final class CallAudio implements Closeable {
     @Override
     public int read(float[][] planar, int offset, int count) throws IOException {
       if (cancelled.getAsBoolean()) {
-        throw Refusal.cancelled();
+        throw ProblemException.cancelled();
       }
       CoreScheduler.offer();
       return naming(() -> checked(planar, offset, count));
@@ -239,11 +240,12 @@ final class CallAudio implements Closeable {
         for (int i = offset; i < offset + n; i++) {
           if (!Float.isFinite(channel[i])) {
             throw new BadAudioException(
+                null,
                 "there is a sample that is not a number at frame "
                     + (at + i - offset)
                     + ", channel "
-                    + (c + 1)
-                    + ": repair or leave out that stretch");
+                    + (c + 1),
+                "repair or leave out that stretch");
           }
         }
       }

@@ -15,6 +15,7 @@ import takewright.denoise.DenoisedAudio;
 import takewright.denoise.NoiseProfile;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.diagnosis.ProblemException;
 import takewright.v1.AudioInput;
 import takewright.v1.DenoiseConfig;
 import takewright.v1.DenoiseReport;
@@ -51,7 +52,7 @@ final class DenoiseAdapter
       throws IOException {
     double amountDb =
         config.hasAmountDb() ? config.getAmountDb() : DenoiseSettings.DEFAULTS.amountDb();
-    Wire.settings(config, () -> new DenoiseSettings(amountDb, null));
+    Wire.settings(() -> new DenoiseSettings(amountDb, null));
     Target target = Target.of("config.output", config.getOutput(), audio.file(), site.folders());
     Target removed = removed(config, target, audio, site);
     NoiseProfile profile = profile(config.getRoomToneList(), audio);
@@ -101,12 +102,13 @@ final class DenoiseAdapter
       return null;
     }
     if (config.getRemoved().hasPcm()) {
-      throw Refusal.invalid("`config.removed` can only be a `file`, not `pcm`: set `file`");
+      throw ProblemException.invalid(
+          "config.removed", "can only be a file", "set `config.removed.file`");
     }
     Target removed = Target.of("config.removed", config.getRemoved(), audio.file(), site.folders());
     if (removed.file().equals(output.file())) {
-      throw Refusal.invalid(
-          "`config.removed.file` and `config.output.file` are the same file: name two");
+      throw ProblemException.invalid(
+          "config.removed.file", "is the same file as `config.output.file`", "name two");
     }
     return removed;
   }
@@ -125,7 +127,7 @@ final class DenoiseAdapter
     try {
       return NoiseProfile.of(stretches);
     } catch (IllegalArgumentException e) {
-      throw Refusal.invalid("`config.room_tone`: " + e.getMessage());
+      throw Failures.setting(e, "config.room_tone");
     }
   }
 

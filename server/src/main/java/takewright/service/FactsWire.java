@@ -5,6 +5,7 @@ import takewright.analyse.AnalyseSettings;
 import takewright.analyse.Course;
 import takewright.audio.Clip;
 import takewright.diagnosis.Flags;
+import takewright.diagnosis.ProblemException;
 import takewright.pitch.Kind;
 import takewright.v1.BlockFacts;
 import takewright.v1.Detail;
@@ -25,8 +26,8 @@ final class FactsWire {
       case DETAIL_CHARACTER -> AnalyseSettings.Detail.CHARACTER;
       case DETAIL_FULL -> AnalyseSettings.Detail.FULL;
       case UNRECOGNIZED ->
-          throw Refusal.invalid(
-              "`config.detail` is not one that this version knows: use one of the contract");
+          throw ProblemException.invalid(
+              "config.detail", "is not one that this version knows", "use one of the contract");
     };
   }
 

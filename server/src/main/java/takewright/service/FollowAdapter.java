@@ -11,6 +11,8 @@ import java.util.concurrent.atomic.AtomicBoolean;
 import java.util.stream.Collectors;
 import takewright.audio.AudioSource;
 import takewright.diagnosis.Flags;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 import takewright.library.Follow;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
@@ -82,11 +84,10 @@ final class FollowAdapter
       long first = config.hasFirstFrame() ? config.getFirstFrame() : follow.frames();
       long gap = first - follow.frames();
       if (first < 0 || gap > MAX_GAP_S * source.sampleRate()) {
-        throw Refusal.invalid(
-            "`config.first_frame` must be 0 to an hour after the session's next frame, "
-                + follow.frames()
-                + ", not "
-                + first);
+        throw ProblemException.invalid(
+            "config.first_frame",
+            "is " + first + ", and the session goes on at " + follow.frames(),
+            "start there or at most an hour later");
       }
       Teller teller = new Teller(follow, answers);
       teller.start(session.id());
@@ -104,9 +105,11 @@ final class FollowAdapter
         }
         if (follow.isFull()) {
           isOver = true;
-          throw Refusal.tooMuch(
-              "this session has heard more sounds than can be matched with its cells: begin a new"
-                  + " one, for a part of the take");
+          throw new ProblemException(
+              Reason.TOO_MUCH,
+              "",
+              "this session has heard more sounds than can be matched with its cells",
+              "begin a new one, for a part of the take");
         }
       }
       isOver = true;
@@ -137,7 +140,7 @@ final class FollowAdapter
       Take take = take(sheet, config.getTake());
       int rate = source.sampleRate();
       if (!isWarm.getAndSet(true)) {
-        warmUp(Wire.settings(config, () -> new Follow(sheet, take, rate, 1)), rate);
+        warmUp(Wire.settings(() -> new Follow(sheet, take, rate, 1)), rate);
       }
       return sessions.begin(
           audio,
@@ -149,24 +152,26 @@ final class FollowAdapter
               source.channels(),
               PcmInbox.sampleBytes("config.format.encoding", config.getFormat().getEncoding())),
           () ->
-              Wire.settings(
-                  config, () -> new Follow(sheet, take, source.sampleRate(), source.channels())));
+              Wire.settings(() -> new Follow(sheet, take, source.sampleRate(), source.channels())));
     }
     Sessions.Session session = sessions.resume(audio, config.getSessionId());
     boolean fits = false;
     try {
       if (session.sampleRate() != source.sampleRate() || session.channels() != source.channels()) {
-        throw Refusal.invalid(
-            "`config.format` must be as the session began: "
+        throw ProblemException.invalid(
+            "config.format",
+            "is not that of the session",
+            "send "
                 + session.sampleRate()
-                + " Hz, channels "
-                + session.channels());
+                + " Hz and "
+                + session.channels()
+                + " channels, or begin a new session");
       }
       if (!config.getTake().isEmpty() && !config.getTake().equals(session.take())) {
-        throw Refusal.invalid(
-            "`config.take` must be as the session began, \""
-                + session.take()
-                + "\"; begin a new session for another take");
+        throw ProblemException.invalid(
+            "config.take",
+            "is not that of the session, \"" + session.take() + "\"",
+            "leave it out, or begin a new session for another take");
       }
       fits = true;
       return session;
@@ -204,7 +209,7 @@ final class FollowAdapter
     try {
       return reading.read();
     } catch (SheetException e) {
-      throw Refusal.invalid("`" + field + "`: " + Failures.oneLine(e.getMessage()));
+      throw new ProblemException(e.problem().of(field), e);
     }
   }
 
@@ -226,14 +231,16 @@ final class FollowAdapter
       }
       case SHEET_TEXT -> {
         if (config.getSheetText().length() > Limits.AUDIO_BYTES) {
-          throw Refusal.invalid(
-              "`config.sheet_text` is larger than 1 MiB and no sheet: send that of the session");
+          throw ProblemException.invalid(
+              "config.sheet_text", "is larger than 1 MiB and no sheet", "send that of the session");
         }
         yield new Named("config.sheet_text", "sheet_text", config.getSheetText());
       }
       default ->
-          throw Refusal.invalid(
-              "`config` needs exactly one of `sheet_file` and `sheet_text`, and has none: set one");
+          throw ProblemException.invalid(
+              "config",
+              "needs exactly one of `config.sheet_file` and `config.sheet_text`, and has none",
+              "set one");
     };
   }
 
@@ -249,8 +256,8 @@ final class FollowAdapter
     }
     String known =
         sheet.takes().stream().map(Take::name).limit(20).collect(Collectors.joining(", "));
-    throw Refusal.invalid(
-        "`config.take` must be one of the sheet's (" + known + "), not \"" + name + "\"");
+    throw ProblemException.invalid(
+        "config.take", "is not a take of the sheet: \"" + name + "\"", "give one of " + known);
   }
 
   /** Tells a client of what has changed. */

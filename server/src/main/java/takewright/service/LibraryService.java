@@ -1,6 +1,5 @@
 package takewright.service;
 
-import io.grpc.StatusRuntimeException;
 import io.grpc.stub.ServerCallStreamObserver;
 import io.grpc.stub.StreamObserver;
 import java.io.IOException;
@@ -10,6 +9,7 @@ import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
 import java.util.function.Function;
 import takewright.diagnosis.Problem;
+import takewright.diagnosis.ProblemException;
 import takewright.report.ReportedBuild;
 import takewright.sheet.Check;
 import takewright.sheet.CheckReport;
@@ -202,7 +202,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
       run.done(answer);
       answers.send(resultAnswer.apply(answer));
     } catch (Throwable e) {
-      StatusRuntimeException known = Failures.of(e);
+      ProblemException known = new ProblemException(Failures.of(e), e);
       if (run.running()) {
         run.fail(known);
       }
@@ -261,7 +261,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
         () -> {
           int size = request.getPageSize() == 0 ? USUAL_PAGE : request.getPageSize();
           if (size < 0 || size > LARGEST_PAGE) {
-            throw Refusal.invalid("`page_size` must be 0 to 500, not " + size);
+            throw new ProblemException(Problem.outOfRange("page_size", size, 0, 500, ""));
           }
           // One more than asked for, to see whether there are more.
           List<Builds.Run> page = builds.page(request.getPageToken(), size + 1);
@@ -301,7 +301,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
     }
 
     @Override
-    public void over(BuildResult result, StatusRuntimeException failure) {
+    public void over(BuildResult result, ProblemException failure) {
       if (failure != null) {
         answers.fail(failure);
         return;
@@ -380,11 +380,11 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
             .setCells(report.cells())
             .setTakes(report.takes())
             .setDurationS(report.durationS());
-    for (Problem problem : report.problems()) {
+    for (takewright.sheet.SheetProblem problem : report.problems()) {
       answer.addProblems(
           SheetProblem.newBuilder()
               .setSeverity(
-                  problem.severity() == Problem.Severity.ERROR
+                  problem.severity() == takewright.sheet.SheetProblem.Severity.ERROR
                       ? Severity.SEVERITY_ERROR
                       : Severity.SEVERITY_WARNING)
               .setLine(problem.line())

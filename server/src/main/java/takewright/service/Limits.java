@@ -2,6 +2,9 @@ package takewright.service;
 
 import java.util.concurrent.atomic.AtomicLong;
 import takewright.audio.AudioFile;
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 
 /** How much a call may ask for. */
 final class Limits {
@@ -27,11 +30,12 @@ final class Limits {
   /** Refuses sample rates and numbers of channels outside the contract. */
   static void checkFormat(String field, int sampleRate, int channels) {
     if (sampleRate < AudioFile.LOWEST_RATE || sampleRate > AudioFile.HIGHEST_RATE) {
-      throw Refusal.invalid(
-          "`" + field + "sample_rate_hz` must be 8000 to 192000, not " + sampleRate);
+      throw new ProblemException(
+          Problem.outOfRange(field + "sample_rate_hz", sampleRate, 8000, 192_000, "Hz"));
     }
     if (channels < 1 || channels > AudioFile.MAX_CHANNELS) {
-      throw Refusal.invalid("`" + field + "channels` must be 1 to 32, not " + channels);
+      throw new ProblemException(
+          Problem.outOfRange(field + "channels", channels, 1, AudioFile.MAX_CHANNELS, ""));
     }
   }
 
@@ -39,9 +43,11 @@ final class Limits {
   static void hold(long bytes) {
     if (HELD.addAndGet(bytes) > HELD_BYTES) {
       HELD.addAndGet(-bytes);
-      throw Refusal.exhausted(
-          "not enough memory to hold this audio: send a shorter piece, fewer at once, or start"
-              + " Java with a larger heap (-Xmx)");
+      throw new ProblemException(
+          Reason.OVERLOADED,
+          "",
+          "there is not enough memory to hold this audio",
+          "send a shorter piece, fewer at once, or start Java with a larger heap (-Xmx)");
     }
   }
 

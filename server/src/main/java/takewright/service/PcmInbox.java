@@ -6,6 +6,8 @@ import java.nio.ByteBuffer;
 import java.nio.ByteOrder;
 import java.util.ArrayDeque;
 import takewright.audio.AudioSource;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 import takewright.v1.PcmEncoding;
 import takewright.v1.PcmFormat;
 
@@ -22,7 +24,7 @@ final class PcmInbox implements AudioSource {
   /** Bytes asked for ahead, in messages as large as the last: 2 MiB a call. */
   private static final int WINDOW_BYTES = 2 * Limits.AUDIO_BYTES;
 
-  /** Longest wait for a message before the call is given up, so that no worker hangs for ever. */
+  /** Longest wait for a message before the call is given up, so that no worker hangs forever. */
   private static final long PATIENCE_MS = 120_000;
 
   private final int sampleRate;
@@ -45,7 +47,7 @@ final class PcmInbox implements AudioSource {
    *
    * @param field what leads to the format's fields, for errors
    * @param askForMessage asks the client's side for one more message
-   * @throws io.grpc.StatusRuntimeException INVALID_ARGUMENT where the format is none
+   * @throws ProblemException INPUT_INVALID if the format is none
    */
   PcmInbox(String field, PcmFormat format, Runnable askForMessage) {
     sampleBytes = sampleBytes(field + "encoding", format.getEncoding());
@@ -63,11 +65,10 @@ final class PcmInbox implements AudioSource {
       case PCM_ENCODING_INT24 -> 3;
       case PCM_ENCODING_INT32, PCM_ENCODING_FLOAT32 -> 4;
       case PCM_ENCODING_UNSPECIFIED ->
-          throw Refusal.invalid(
-              "`" + field + "` must be INT16, INT24, INT32 or FLOAT32, and is not set");
+          throw ProblemException.invalid(field, "is not set", "set INT16, INT24, INT32 or FLOAT32");
       default ->
-          throw Refusal.invalid(
-              "`" + field + "` must be INT16, INT24, INT32 or FLOAT32, and is none of them");
+          throw ProblemException.invalid(
+              field, "is not one that this version knows", "set INT16, INT24, INT32 or FLOAT32");
     };
   }
 
@@ -134,12 +135,13 @@ final class PcmInbox implements AudioSource {
       ByteString next = take();
       if (next == null) {
         if (block.hasRemaining()) {
-          throw Refusal.invalid(
-              "`audio` ends inside a frame: "
+          throw ProblemException.invalid(
+              "audio",
+              "ends inside a frame: "
                   + block.remaining()
                   + " bytes are left over, and a frame has "
-                  + frameBytes
-                  + ": send whole frames");
+                  + frameBytes,
+              "send whole frames");
         }
         return 0;
       }
@@ -238,14 +240,17 @@ final class PcmInbox implements AudioSource {
     while (arrived.isEmpty() && !ended && failure == null) {
       long left = (giveUp - System.nanoTime()) / 1_000_000;
       if (left <= 0) {
-        throw Refusal.tooSlow(
-            "no audio came for " + PATIENCE_MS / 1000 + " s: send it, or end the stream");
+        throw new ProblemException(
+            Reason.TOO_SLOW,
+            "audio",
+            "did not come for " + PATIENCE_MS / 1000 + " s",
+            "send it, or end the stream");
       }
       try {
         wait(left);
       } catch (InterruptedException e) {
         Thread.currentThread().interrupt();
-        throw Refusal.cancelled();
+        throw ProblemException.cancelled();
       }
     }
     if (failure != null) {

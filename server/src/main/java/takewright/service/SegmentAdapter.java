@@ -41,7 +41,7 @@ final class SegmentAdapter
   public void run(
       SegmentConfig config, CallAudio audio, Site site, Answers<SegmentResponse> answers)
       throws IOException {
-    SegmentSettings settings = Wire.settings(config, () -> settings(config));
+    SegmentSettings settings = Wire.settings(() -> settings(config));
     LevelStrip take = new LevelStrip(audio.once());
     Segmentation found = Segment.apply(take, settings);
     for (Region region : found.regions()) {

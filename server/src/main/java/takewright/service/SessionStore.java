@@ -31,10 +31,12 @@ import java.util.regex.Pattern;
 import java.util.stream.Stream;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 
 /**
  * Keeps what followed sessions have heard on the disk, so that they go on where they were when the
- * service is started anew: a file a session, which begins with a line of JSON that says what is
+ * service is started again: a file a session, which begins with a line of JSON that says what is
  * followed, then the audio as it came. Played through again it leads to the very same table, which
  * notes alone would not: what follows is heard in the light of what came before.
  *
@@ -84,7 +86,7 @@ final class SessionStore implements Closeable {
             return thread;
           });
 
-  /** Keeps sessions in a folder, which is made where it is missing. */
+  /** Keeps sessions in a folder, which is made if it does not exist. */
   SessionStore(Path folder) throws IOException {
     this.folder = folder;
     Files.createDirectories(folder, onlyOwner("rwx------"));
@@ -127,7 +129,7 @@ final class SessionStore implements Closeable {
         > Sessions.KEPT_MS;
   }
 
-  /** Null where another service, or this one, has it. */
+  /** Null if another service, or this one, has it. */
   private static FileLock tryLock(FileChannel channel) throws IOException {
     try {
       return channel.tryLock();
@@ -140,7 +142,7 @@ final class SessionStore implements Closeable {
     return folder.resolve(id + SUFFIX);
   }
 
-  /** Begins to keep a session; null where that cannot be. */
+  /** Begins to keep a session; null if that cannot be. */
   Kept begin(String id, Header header) {
     FileChannel channel = null;
     try {
@@ -184,7 +186,7 @@ final class SessionStore implements Closeable {
   }
 
   /**
-   * A session that an earlier service kept, or null where there is none. Its audio is read from its
+   * A session that an earlier service kept, or null if there is none. Its audio is read from its
    * start before any is added.
    */
   Kept find(String id) throws IOException {
@@ -196,8 +198,11 @@ final class SessionStore implements Closeable {
     boolean isWhole = false;
     try {
       if (tryLock(channel) == null) {
-        throw Refusal.aborted(
-            "`config.session_id`: another call or service has this session: try again");
+        throw new ProblemException(
+            Reason.IN_USE,
+            "config.session_id",
+            "is in use by another call or service",
+            "try again");
       }
       byte[] line = firstLine(channel);
       if (line == null) {

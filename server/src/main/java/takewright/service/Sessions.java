@@ -9,6 +9,8 @@ import java.util.List;
 import java.util.Map;
 import java.util.function.LongSupplier;
 import java.util.function.Supplier;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 import takewright.library.Follow;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetReader;
@@ -143,8 +145,11 @@ final class Sessions {
       synchronized (this) {
         forgetOld();
         if (sessions.size() >= MAX_SESSIONS && !forgetOne()) {
-          throw Refusal.exhausted(
-              "the service follows " + MAX_SESSIONS + " sessions already: end one of them first");
+          throw new ProblemException(
+              Reason.OVERLOADED,
+              "",
+              "the service follows " + MAX_SESSIONS + " sessions already",
+              "end one of them first");
         }
         Session session =
             new Session(
@@ -212,23 +217,28 @@ final class Sessions {
     return follow;
   }
 
-  /** A session that this service has; null where it has none of this id. */
+  /** A session that this service has; null if it has none of this id. */
   private synchronized Session takeOver(CallAudio caller, String id) {
     forgetOld();
     Session session = sessions.get(id);
     long giveUp = clockMs.getAsLong() + LET_GO_MS;
     while (session != null && session.caller != null) {
-      session.caller.fail(Refusal.aborted("another call went on with this session"));
+      session.caller.fail(
+          new ProblemException(
+              Reason.IN_USE,
+              "config.session_id",
+              "was taken over by another call",
+              "take the session from there, or begin a new one"));
       long left = giveUp - clockMs.getAsLong();
       if (left <= 0) {
-        throw Refusal.aborted(
-            "`config.session_id`: the call that has the session does not end: try again");
+        throw new ProblemException(
+            Reason.IN_USE, "config.session_id", "belongs to a call that does not end", "try again");
       }
       try {
         wait(left);
       } catch (InterruptedException e) {
         Thread.currentThread().interrupt();
-        throw Refusal.cancelled();
+        throw ProblemException.cancelled();
       }
       session = sessions.get(id);
     }
@@ -239,9 +249,11 @@ final class Sessions {
   }
 
   private static RuntimeException unknown() {
-    return Refusal.notFound(
-        "`config.session_id`: the service has no such session (any more): begin a new one, with"
-            + " an empty id");
+    return new ProblemException(
+        Reason.NOT_THERE,
+        "config.session_id",
+        "is not, or no longer, a session of this service",
+        "begin a new one, with an empty id");
   }
 
   /** Keeps a session whose call ended too early. */

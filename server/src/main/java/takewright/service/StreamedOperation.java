@@ -13,10 +13,10 @@ import takewright.v1.AudioInput;
  * @param <A> answer
  */
 interface StreamedOperation<Q, C, A> {
-  /** The settings in a message, or null where it holds none. */
+  /** The settings in a message, or null if it holds none. */
   C config(Q request);
 
-  /** The piece of audio in a message, or null where it holds none. */
+  /** The piece of audio in a message, or null if it holds none. */
   ByteString audio(Q request);
 
   /** Where the audio comes from. */

@@ -71,9 +71,9 @@ public final class TakewrightServer implements AutoCloseable {
   /**
    * Starts a server for other programs, and writes its token.
    *
-   * @throws IllegalArgumentException where the host is not loopback and there is no TLS, or a
+   * @throws IllegalArgumentException if the host is not loopback and there is no TLS, or a
    *     certificate or key is none
-   * @throws IOException where the port is taken, a folder does not exist, or the token cannot be
+   * @throws IOException if the port is taken, a folder does not exist, or the token cannot be
    *     written
    */
   public static TakewrightServer start(ServerSettings settings) throws IOException {
@@ -205,7 +205,7 @@ public final class TakewrightServer implements AutoCloseable {
     return metricsPage == null ? -1 : metricsPage.port();
   }
 
-  /** The real paths of the granted folders; empty where none was granted, or everything is. */
+  /** The real paths of the granted folders; empty if none was granted, or everything is. */
   public List<Path> allowed() {
     return folders.roots();
   }

@@ -11,6 +11,8 @@ import java.util.function.Consumer;
 import takewright.audio.AudioSource;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 import takewright.v1.AudioOutput;
 import takewright.v1.PcmEncoding;
 import takewright.v1.PcmFormat;
@@ -19,7 +21,7 @@ import takewright.v1.PcmFormat;
  * Where the audio of an answer goes, judged before any work is done.
  *
  * @param field the field that names it, for errors
- * @param file real path of the file to write, or null where it goes back to the client
+ * @param file real path of the file to write, or null if it goes back to the client
  * @param bitDepth of the file: 16, 24 or 32
  * @param replace whether a file that is there may be replaced
  * @param encoding of the stream; not used with a file
@@ -37,19 +39,15 @@ record Target(String field, Path file, int bitDepth, boolean replace, PcmEncodin
       throws IOException {
     int bits = output.hasBitDepth() ? output.getBitDepth() : 24;
     if (bits != 16 && bits != 24 && bits != 32) {
-      throw Refusal.invalid("`" + field + ".bit_depth` must be 16, 24 or 32, not " + bits);
+      throw ProblemException.invalid(field + ".bit_depth", "is " + bits, "give 16, 24 or 32");
     }
     switch (output.getTargetCase()) {
       case FILE -> {
         String name = field + ".file";
         Path file = folders.fileToWrite(name, output.getFile(), output.getReplace());
         if (input != null && Files.exists(file) && Files.isSameFile(input, file)) {
-          throw Refusal.invalid(
-              "`"
-                  + name
-                  + "`: "
-                  + file
-                  + " is the input, which is never written over: name another");
+          throw ProblemException.invalid(
+              name, "is the input, which is never written over: " + file, "name another file");
         }
         return new Target(name, file, bits, output.getReplace(), null);
       }
@@ -58,8 +56,8 @@ record Target(String field, Path file, int bitDepth, boolean replace, PcmEncodin
         return new Target(field, null, bits, false, output.getPcm());
       }
       default ->
-          throw Refusal.invalid(
-              "`" + field + "` needs exactly one of `file` and `pcm`, and has none: set one");
+          throw ProblemException.invalid(
+              field, "needs exactly one of `file` and `pcm`, and has none", "set one");
     }
   }
 
@@ -106,12 +104,11 @@ record Target(String field, Path file, int bitDepth, boolean replace, PcmEncodin
     @Override
     public void commit() throws IOException {
       if (!target.replace && Files.exists(target.file)) {
-        throw Refusal.exists(
-            "`"
-                + target.field
-                + "`: "
-                + target.file
-                + " has come to be while the call ran: choose another name, or set `replace`");
+        throw new ProblemException(
+            Reason.ALREADY_THERE,
+            target.field,
+            "has come to exist while the call ran: " + target.file,
+            "choose another name, or set `replace`");
       }
       writer.commit();
     }

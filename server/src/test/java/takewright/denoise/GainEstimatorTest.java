@@ -13,6 +13,11 @@ class GainEstimatorTest {
   private static final int BINS = 513;
   private static final float FLOOR = 0.1f;
 
+  private static GainEstimator estimator() {
+    Bands bands = new Bands(BINS);
+    return new GainEstimator(BINS, FLOOR, SpreadFactors.none(bands.count()), bands, 1);
+  }
+
   /**
    * A signal that stands xi times over the noise wants the gain xi / (1 + xi) (N. Wiener; as in P.
    * Loizou, Speech Enhancement, 2007, ch. 6: the form is common knowledge, quoted from memory).
@@ -20,7 +25,7 @@ class GainEstimatorTest {
   @Test
   void aSteadySignalGetsTheWienerGain() {
     for (float xi : new float[] {10, 100, 1e4f}) {
-      GainEstimator estimator = new GainEstimator(BINS, FLOOR);
+      GainEstimator estimator = estimator();
       float[] ratios = new float[BINS];
       float[] gains = new float[BINS];
       Arrays.fill(ratios, 1 + xi);
@@ -37,7 +42,7 @@ class GainEstimatorTest {
   @Test
   void noiseAloneStaysAtTheFloorToTheLastBin() {
     Random random = new Random(1);
-    GainEstimator estimator = new GainEstimator(BINS, FLOOR);
+    GainEstimator estimator = estimator();
     float[] ratios = new float[BINS];
     float[] gains = new float[BINS];
     int above = 0;
@@ -55,7 +60,7 @@ class GainEstimatorTest {
 
   @Test
   void aGainBelongsToTheFrameLatencyBefore() {
-    GainEstimator estimator = new GainEstimator(BINS, FLOOR);
+    GainEstimator estimator = estimator();
     float[] loud = new float[BINS];
     float[] silence = new float[BINS];
     float[] gains = new float[BINS];

@@ -19,13 +19,14 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import takewright.audio.AtomicFile;
+import takewright.diagnosis.FileProblemException;
 
 /**
  * What a build has written, so that an interrupted one goes on where it stopped and nothing that is
  * not its own is ever written over.
  *
  * <p>One line of JSON an event, each flushed to the disk before the next step: first that a file
- * will be written, then that it is. A line that a crash cut off is passed over.
+ * will be written, then that it is. A line that a crash cut off is skipped.
  */
 public final class Journal implements Closeable {
   private static final ObjectMapper JSON =
@@ -49,9 +50,9 @@ public final class Journal implements Closeable {
    * @param recipe a digest of all that its bytes follow from
    * @param size its bytes; -1 while it is being written
    * @param crc32 its checksum
-   * @param facts what was measured while it was made
+   * @param sample what is known of it; null if it is no sample or not written yet
    */
-  public record Entry(String file, String recipe, long size, long crc32, SampleMeasures facts) {
+  public record Entry(String file, String recipe, long size, long crc32, MadeSample sample) {
     boolean written() {
       return size >= 0;
     }
@@ -67,7 +68,7 @@ public final class Journal implements Closeable {
   /**
    * Opens the journal of an output folder and keeps every other build out of it until it is closed.
    *
-   * @throws FolderBusyException where another build is in the folder
+   * @throws FileProblemException if another build is in the folder
    */
   public static Journal open(Path folder) throws IOException {
     Path own = folder.resolve(PRIVATE_FOLDER);

@@ -18,7 +18,7 @@ import takewright.diagnosis.Flags;
  * @param loopEnd last frame of the loop
  * @param loopFade frames over which it is faded
  * @param releaseMs release time in milliseconds
- * @param loopReason why there is no loop, as one word; empty where there is or none was looked for
+ * @param loopReason why there is no loop, as one word; empty if there is or none was looked for
  * @param flags what to look at
  */
 public record SampleMeasures(

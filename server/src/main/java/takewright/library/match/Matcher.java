@@ -357,7 +357,7 @@ public final class Matcher {
       return 0;
     }
     // 6 dB or half an octave of length are as unlike as a usual spread.
-    // Where there are several dynamics the level is held against the cell's instead.
+    // Where there are several dynamics the level is compared with the cell's instead.
     double peak = expectedLevel == null ? (region.peakDbfs() - median(peaks)) / 6 : 0;
     double length =
         2 * Math.log((region.end() - region.onset()) / Math.max(1, median(lengths))) / Math.log(2);

@@ -20,7 +20,10 @@ import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.level.Gain;
 import takewright.level.LevelSettings;
-import takewright.library.folder.SampleMeasures;
+import takewright.library.folder.BeforeAfter;
+import takewright.library.folder.LoopAndRelease;
+import takewright.library.folder.MadeSample;
+import takewright.library.folder.Measures;
 import takewright.library.take.Fades;
 import takewright.loop.CrossFade;
 import takewright.loop.Loop;
@@ -87,7 +90,7 @@ public final class SampleMaker {
    * @param treatment what is done to it
    * @param tuningHz frequency of A4 in hertz
    * @param tuning how it is brought in tune
-   * @param gain its level's gain; null where levels are left alone
+   * @param gain its level's gain; null if levels are left alone
    * @param gainInFile whether the gain goes into the audio
    * @param amountDb noise reduction in dB
    * @param output what the file is to be
@@ -120,7 +123,7 @@ public final class SampleMaker {
    * One microphone of the order.
    *
    * @param take its recording
-   * @param profile its room tone; null where there is none in the take
+   * @param profile its room tone; null if there is none in the take
    * @param file the sample to write
    * @param description what it is, for the file's bext chunk
    */
@@ -163,7 +166,7 @@ public final class SampleMaker {
   }
 
   /** Makes the sample of one microphone and answers what was measured. */
-  public SampleMeasures make(Source source) throws IOException {
+  public MadeSample make(Source source) throws IOException {
     if (tuning == null) {
       tuning = listen();
     }
@@ -205,32 +208,41 @@ public final class SampleMaker {
         tuned,
         order.output().bitDepth(),
         chunks(source.description(), beside, loop));
-    return new SampleMeasures(
-        tuning.centsBefore(),
-        facts.pitch() == null || order.cell().midi() == null ? null : centsOff(facts.pitch()),
-        Double.isNaN(facts.levelLufs()) ? null : facts.levelLufs() + applied,
-        facts.peakDbtp() + applied,
-        cleaned.result() == null ? null : cleaned.result().floorBeforeDbfs(),
-        cleaned.result() == null ? null : cleaned.result().floorAfterDbfs() + applied,
-        applied + beside,
-        loop == null ? null : (Long) (long) loop.start(),
-        loop == null ? null : (Long) (long) loop.end(),
-        loop == null ? null : (Integer) loop.fade(),
-        Double.isNaN(releaseMs) ? null : (Double) releaseMs,
-        looped.fault() == null ? "" : looped.fault().word(),
-        flags);
+    Measures measures =
+        new Measures(
+            new BeforeAfter(
+                tuning.centsBefore(),
+                facts.pitch() == null || order.cell().midi() == null
+                    ? null
+                    : (Double) centsOff(facts.pitch())),
+            cleaned.result() == null
+                ? BeforeAfter.UNKNOWN
+                : new BeforeAfter(
+                    cleaned.result().floorBeforeDbfs(),
+                    cleaned.result().floorAfterDbfs() + applied),
+            Double.isNaN(facts.levelLufs()) ? null : (Double) (facts.levelLufs() + applied),
+            facts.peakDbtp() + applied,
+            applied + beside,
+            null);
+    return new MadeSample(measures, loopAndRelease(loop, releaseMs), flags);
+  }
+
+  private LoopAndRelease loopAndRelease(Loop loop, double releaseMs) {
+    Double release = Double.isNaN(releaseMs) ? null : (Double) releaseMs;
+    String reason = looped.fault() == null ? "" : looped.fault().word();
+    return loop == null
+        ? new LoopAndRelease(null, null, null, release, reason)
+        : new LoopAndRelease((long) loop.start(), (long) loop.end(), loop.fade(), release, reason);
   }
 
   /** Takes note of a sample that an earlier build made, by which the others must be made. */
-  public void made(SampleMeasures measures) {
+  public void made(MadeSample sample) {
     if (looped == null) {
+      LoopAndRelease held = sample.loop();
       Loop loop =
-          measures.loopStart() == null
-              ? null
-              : new Loop(
-                  (int) (long) measures.loopStart(),
-                  (int) (long) measures.loopEnd(),
-                  measures.loopFade());
+          held.hasLoop()
+              ? new Loop((int) (long) held.start(), (int) (long) held.end(), held.fade())
+              : null;
       looped = new LoopResult(loop, null, Double.NaN);
     }
   }
@@ -273,7 +285,7 @@ public final class SampleMaker {
    *
    * @param audio from some frames before the region to its end
    * @param onset its onset in there
-   * @param result what the noise reduction says; null where there was none
+   * @param result what the noise reduction says; null if there was none
    */
   private record Cleaned(Clip audio, int onset, DenoiseResult result) {}
 
@@ -286,7 +298,8 @@ public final class SampleMaker {
       Clip wide = read(file, from, to);
       DenoiseResult result = null;
       if (source.profile() != null && order.amountDb() > 0) {
-        result = Denoise.apply(wide, new DenoiseSettings(order.amountDb(), source.profile()));
+        result =
+            Denoise.apply(wide, new DenoiseSettings(order.amountDb(), source.profile().from(from)));
         wide = result.audio();
         flags.addAll(result.flags());
       } else {

@@ -15,9 +15,9 @@ import takewright.retune.RetuneSettings;
 /**
  * How a note is brought in tune.
  *
- * @param heard what was heard; null where there is no pitch
+ * @param heard what was heard; null if there is no pitch
  * @param centsBefore how far it was off the note that it should be, in cents, within half an
- *     octave; null where nothing was heard
+ *     octave; null if nothing was heard
  * @param moveCents how far to move it, in cents
  * @param drift what to make level, counted from the note's heard pitch
  * @param flags {@code OUT_OF_TUNE} where it is so far off that nothing is moved; {@code
@@ -78,7 +78,7 @@ public record Tuning(
     return new Tuning(heard, before, -off, drift, flags);
   }
 
-  /** How far off the note will be, in cents; null where nothing was heard. */
+  /** How far off the note will be, in cents; null if nothing was heard. */
   Double centsAfter() {
     if (centsBefore == null) {
       return null;

@@ -10,10 +10,11 @@ import java.util.Map;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.denoise.NoiseProfile;
-import takewright.denoise.RoomFollower;
+import takewright.denoise.RoomLearner;
+import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
-import takewright.diagnosis.Problem;
+import takewright.diagnosis.Reason;
 import takewright.library.match.Bars;
 import takewright.library.match.Decisions;
 import takewright.library.match.Matcher;
@@ -29,6 +30,7 @@ import takewright.sheet.Cell;
 import takewright.sheet.CellStatus;
 import takewright.sheet.Layer;
 import takewright.sheet.Sheet;
+import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
 
 /**
@@ -93,14 +95,14 @@ public record CutTake(
 
   /** Matches what was cut with what the sheet asks for. */
   public static CutTake match(
-      Sheet sheet, Take take, Segmentation segmentation, List<Problem> warnings) {
+      Sheet sheet, Take take, Segmentation segmentation, List<SheetProblem> warnings) {
     int rate = segmentation.sampleRate();
     List<Region> regions = joined(take, segmentation.regions(), rate);
     regions = Decisions.apply(take, regions, rate, warnings);
     List<Cell> cells = sheet.cells(take);
     Matching matching = Matcher.match(regions, cells, rate);
     Decisions.sayUnplaced(take, regions, matching, rate, warnings);
-    Problem otherOrder = PlayedOrder.doubt(sheet, take, regions, matching, rate);
+    SheetProblem otherOrder = PlayedOrder.doubt(sheet, take, regions, matching, rate);
     if (otherOrder != null) {
       warnings.add(otherOrder);
     }
@@ -124,7 +126,7 @@ public record CutTake(
     return cells.get(matching.cells()[region]);
   }
 
-  /** The room of each microphone; null where nobody was silent. */
+  /** The room of each microphone; null if nobody was silent. */
   public Map<String, RoomTone> rooms(List<Layer> layers) throws IOException {
     Map<String, RoomTone> rooms = new LinkedHashMap<>();
     for (Layer layer : layers) {
@@ -133,19 +135,19 @@ public record CutTake(
     return rooms;
   }
 
-  /** The room of one microphone; null where nobody was silent. */
+  /** The room of one microphone; null if nobody was silent. */
   static RoomTone room(Take take, Segmentation segmentation, Path microphone) throws IOException {
     List<Clip> tones = new ArrayList<>();
     double seconds = 0;
     try (AudioFile file = open(microphone)) {
-      RoomFollower follower = new RoomFollower(file.sampleRate(), file.channels());
+      RoomLearner learner = new RoomLearner(file.sampleRate(), file.channels());
       for (FrameRange tone : roomTone(take, segmentation, file)) {
         boolean enough = seconds >= TONE_S;
         double max = enough ? LATER_STRETCH_S : STRETCH_S;
         long frames = Math.min(tone.length(), (long) (max * file.sampleRate()));
         file.seek(tone.start());
         Clip clip = Clip.read(file, (int) frames);
-        follower.add(clip, tone.start());
+        learner.add(clip, tone.start());
         if (!enough) {
           tones.add(clip);
         }
@@ -153,7 +155,7 @@ public record CutTake(
       }
       return tones.isEmpty()
           ? null
-          : new RoomTone(follower.follow(NoiseProfile.of(tones)), LevelsOfTakes.meanSquare(tones));
+          : new RoomTone(learner.profile(), LevelsOfTakes.meanSquare(tones));
     }
   }
 
@@ -176,7 +178,7 @@ public record CutTake(
    * The room with nobody playing.
    *
    * @param profile by which it is taken away
-   * @param loudness its loudness as a mean square; 0 where it is below what loudness measures
+   * @param loudness its loudness as a mean square; 0 if it is below what loudness measures
    */
   public record RoomTone(NoiseProfile profile, double loudness) {}
 
@@ -184,8 +186,8 @@ public record CutTake(
     try {
       return AudioFile.open(take);
     } catch (NoSuchFileException e) {
-      throw new NoSuchFileException(
-          take.toString(), null, "this take does not exist; check the name in the sheet");
+      throw new FileProblemException(
+          Reason.NOT_THERE, take.toString(), "does not exist", "check the name in the sheet");
     }
   }
 }

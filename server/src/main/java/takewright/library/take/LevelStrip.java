@@ -7,7 +7,7 @@ import takewright.audio.PassingSource;
 
 /** A source whose peaks are noted while it is read, so that a take can be drawn unread. */
 public final class LevelStrip extends PassingSource {
-  /** Seconds a step: on a minute across a screen, a step is a pixel. */
+  /** Seconds per step: on a minute across a screen, a step is a pixel. */
   public static final double STEP_S = 0.05;
 
   /** Level of byte 0, in dBFS: below it rooms are, and nothing that is played. */

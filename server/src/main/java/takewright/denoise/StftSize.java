@@ -9,7 +9,7 @@ import takewright.dsp.Windows;
  * between them: measured on real notes, an ideal Wiener gain wins about 0.5 dB more with it than
  * with half the length, and hardly loses on staccato notes.
  */
-final class Resolution {
+final class StftSize {
   /** Frame length at 48 kHz, in samples; other rates get the power of two of nearest duration. */
   private static final int SIZE_AT_48_KHZ = 8192;
 
@@ -19,7 +19,7 @@ final class Resolution {
   /** What the copies of a squared Hann window add up to. */
   static final float SUM = 0.375f * OVERLAP;
 
-  private Resolution() {}
+  private StftSize() {}
 
   /** Samples a frame. */
   static int size(int sampleRate) {

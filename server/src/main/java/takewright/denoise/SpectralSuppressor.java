@@ -8,22 +8,22 @@ import takewright.dsp.Fft;
 
 /**
  * Audio with its noise taken out as it is read: short-time spectra are weighed and added up again,
- * under a Hann window both ways. It reads ahead by about half a second.
+ * under a Hann window both ways. It reads ahead by about 0.7 s.
  *
  * <p>Between the room and a note's start the two are faded over, see {@link AttackFinder}.
  */
-final class DenoisedSource implements AudioSource {
+final class SpectralSuppressor extends Stage {
+  /** Frames from one that is read to the one whose gains are known. */
+  private static final int LATENCY = GainEstimator.LATENCY + LevelFollower.LATENCY;
+
   /** Blocks read beyond the one that is given out. */
-  private static final int READ_AHEAD = GainEstimator.LATENCY + Resolution.OVERLAP - 1;
+  private static final int READ_AHEAD = LATENCY + StftSize.OVERLAP - 1;
 
   /** Blocks that wait until the detail of an attack in them can be put in. */
   private static final int WAIT = 6;
 
   /** From the room at its floor to the note: too short to hear noise in, too long to click. */
   private static final double FADE_S = 0.02;
-
-  private final AudioSource in;
-  private final int channels;
 
   /** Samples of a transform, from one frame to the next, and under the window. */
   private final int size;
@@ -41,15 +41,11 @@ final class DenoisedSource implements AudioSource {
   private final float[] piece;
   private final float[] pieceWindow;
   private final float[] pieceSum;
-  private final NoiseProfile profile;
+  private final RoomLevel room;
   private final GainEstimator estimator;
-
-  /** Of the room as it is now. */
-  private float[] inverseNoise;
-
-  private AttackFinder attacks;
-  private AttackDetail detail;
-  private int room = -1;
+  private final AttackFinder attacks;
+  private final AttackDetail detail;
+  private final float[] noise;
   private final float floor;
   private final int fade;
 
@@ -64,17 +60,11 @@ final class DenoisedSource implements AudioSource {
   private final float[][] result;
 
   private final float[][][] spectra;
-  private final float[] ratios;
+  private final float[][] ratios;
   private final float[] gains;
-  private final float[][] block;
-
-  private long framesIn;
-  private long framesOut;
 
   /** Blocks of the result that are there, without the detail of attacks. */
   private long blocks;
-
-  private boolean ended;
 
   /** Frames whose spectrum was taken. */
   private long pushed;
@@ -82,7 +72,7 @@ final class DenoisedSource implements AudioSource {
   /** Whether the last gains let through more than the floor. */
   private boolean sounds;
 
-  private int quietFrames = Resolution.OVERLAP;
+  private int quietFrames = StftSize.OVERLAP;
 
   /** The last note's start, in frames of the audio. */
   private long attack;
@@ -90,104 +80,61 @@ final class DenoisedSource implements AudioSource {
   /** Whether its detail is still to be put in. */
   private boolean detailDue;
 
-  /** What of the block is still to be read. */
-  private int at;
-
-  private int end;
-
-  DenoisedSource(AudioSource in, double amountDb, NoiseProfile profile) {
-    this.in = in;
-    channels = in.channels();
-    size = Resolution.size(in.sampleRate());
-    hop = Resolution.hop(size);
-    window = Resolution.window(size);
+  SpectralSuppressor(AudioSource source, double amountDb, NoiseProfile profile) {
+    super(source, StftSize.hop(StftSize.size(source.sampleRate())));
+    size = StftSize.size(source.sampleRate());
+    hop = StftSize.hop(size);
+    window = StftSize.window(size);
     length = window.length;
     int bins = size / 2 + 1;
-    this.profile = profile;
     floor = (float) Decibels.toAmplitude(-amountDb);
     synthesis = new float[length];
     roomWindow = new float[length];
     for (int i = 0; i < length; i++) {
-      synthesis[i] = window[i] / Resolution.SUM;
+      synthesis[i] = window[i] / StftSize.SUM;
       roomWindow[i] = window[i] * synthesis[i] * floor;
     }
     piece = new float[hop];
     pieceWindow = new float[hop];
     pieceSum = new float[hop];
-    estimator = new GainEstimator(bins, floor);
-    fade = (int) (FADE_S * in.sampleRate());
+    Bands bands = new Bands(bins);
+    room = new RoomLevel(profile, bands, channels);
+    estimator = new GainEstimator(bins, floor, profile.restless(), bands, 1);
+    attacks = new AttackFinder(bins, profile.restless(), bands);
+    detail =
+        new AttackDetail(
+            attacks.inverseNoise(), source.sampleRate(), floor, profile.restless(), bands);
+    noise = new float[bins];
+    fade = (int) (FADE_S * source.sampleRate());
     past = new float[channels][Integer.highestOneBit(2 * (READ_AHEAD + WAIT + 1) * hop)];
     result = new float[channels][past[0].length];
     input = new float[channels][length];
     output = new float[channels][length];
-    spectra = new float[GainEstimator.LATENCY + 1][channels][size];
-    ratios = new float[bins];
+    spectra = new float[LATENCY + 1][channels][size];
+    ratios = new float[LevelFollower.LATENCY + 1][bins];
     gains = new float[bins];
-    block = new float[channels][hop];
-    enter(0);
-  }
-
-  /** Takes the noise of a room to be the noise from now on. */
-  private void enter(int next) {
-    if (next == room) {
-      return;
-    }
-    room = next;
-    inverseNoise = profile.room(room).inversePower();
-    for (int k = 0; k < inverseNoise.length; k++) {
-      inverseNoise[k] /= channels;
-    }
-    attacks = new AttackFinder(profile.room(room).power(), channels);
-    detail = new AttackDetail(attacks.inverseNoise(), in.sampleRate(), floor);
   }
 
   @Override
-  public int sampleRate() {
-    return in.sampleRate();
-  }
-
-  @Override
-  public int channels() {
-    return channels;
-  }
-
-  @Override
-  public long frames() {
-    return in.frames();
-  }
-
-  @Override
-  public int read(float[][] planar, int offset, int count) throws IOException {
-    if (count == 0) {
-      return 0;
-    }
+  void next() throws IOException {
     Fft fft = Fft.of(size);
-    while (at == end) {
-      if (ended && framesOut >= framesIn) {
-        return -1;
-      }
-      fill();
-      analyse(fft);
-      if (pushed >= GainEstimator.LATENCY) {
-        synthesise(fft);
-      }
-      if (pushed >= READ_AHEAD) {
-        // So much has been read ahead that a block is whole, or the end is known.
-        holdFloor(blocks * hop);
-        keep();
-        if (blocks > WAIT) {
-          release();
+    fillInput();
+    analyse(fft);
+    if (pushed >= LATENCY) {
+      synthesise(fft);
+    }
+    if (pushed >= READ_AHEAD) {
+      // So much has been read ahead that a block is whole, or the end is known.
+      holdFloor(blocks * hop);
+      keep();
+      if (blocks > WAIT) {
+        for (int c = 0; c < channels; c++) {
+          take(result[c], (blocks - WAIT - 1) * hop, block[c]);
         }
+        give(0);
       }
-      pushed++;
     }
-    int n = Math.min(count, end - at);
-    for (int c = 0; c < channels; c++) {
-      System.arraycopy(block[c], at, planar[c], offset, n);
-    }
-    at += n;
-    framesOut += n;
-    return n;
+    pushed++;
   }
 
   /** Puts the block to the result, and an attack's detail as soon as all that it needs is there. */
@@ -196,51 +143,33 @@ final class DenoisedSource implements AudioSource {
       put(block[c], 0, result[c], blocks * hop);
     }
     blocks++;
-    if (detailDue && attack + AttackDetail.reach(in.sampleRate()) <= blocks * hop) {
+    if (detailDue && attack + AttackDetail.reach(sampleRate()) <= blocks * hop) {
       detail.add(past, result, attack);
       detailDue = false;
     }
   }
 
-  private void release() {
-    for (int c = 0; c < channels; c++) {
-      take(result[c], framesOut, block[c]);
-    }
-    at = 0;
-    end = (int) Math.min(hop, framesIn - framesOut);
-  }
-
   /** Moves the input on by a hop; silence follows its end. */
-  private void fill() throws IOException {
-    for (float[] x : input) {
+  private void fillInput() throws IOException {
+    int n = fill(block);
+    for (int c = 0; c < channels; c++) {
+      float[] x = input[c];
       System.arraycopy(x, hop, x, 0, length - hop);
-    }
-    int n = 0;
-    while (!ended && n < hop) {
-      int got = in.read(input, length - hop + n, hop - n);
-      if (got < 0) {
-        ended = true;
-      } else {
-        n += got;
-      }
-    }
-    framesIn += n;
-    for (float[] x : input) {
+      System.arraycopy(block[c], 0, x, length - hop, n);
       Arrays.fill(x, length - hop + n, length, 0);
       for (int i = length - hop; i < length; i++) {
         // Not a number, or infinite: one such sample would spread over a whole frame.
         x[i] = Math.abs(x[i]) <= Float.MAX_VALUE ? x[i] : 0;
       }
-    }
-    for (int c = 0; c < channels; c++) {
-      put(input[c], length - hop, past[c], pushed * hop);
+      put(x, length - hop, past[c], pushed * hop);
     }
   }
 
   private void analyse(Fft fft) {
-    enter(profile.roomAt((pushed + 1) * hop - length / 2));
+    room.next((pushed + 1) * hop - length / 2);
     float[][] spectrum = spectra[(int) (pushed % spectra.length)];
-    Arrays.fill(ratios, 0);
+    float[] ratio = ratios[(int) (pushed % ratios.length)];
+    Arrays.fill(ratio, 0);
     for (int c = 0; c < channels; c++) {
       float[] y = spectrum[c];
       float[] x = input[c];
@@ -249,22 +178,28 @@ final class DenoisedSource implements AudioSource {
       }
       Arrays.fill(y, length, size, 0);
       fft.forward(y);
-      addRatios(y);
+      addRatios(y, room.expected(), ratio);
     }
-    sounds = estimator.next(ratios, gains);
-    if (pushed >= GainEstimator.LATENCY) {
-      watchForAttack(pushed - GainEstimator.LATENCY);
+    room.hear(ratio);
+    if (pushed < LevelFollower.LATENCY) {
+      return;
+    }
+    float[] level = ratios[(int) ((pushed - LevelFollower.LATENCY) % ratios.length)];
+    room.correct(level);
+    sounds = estimator.next(level, gains);
+    if (pushed >= LATENCY) {
+      watchForAttack(pushed - LATENCY);
     }
   }
 
-  private void addRatios(float[] packed) {
+  private void addRatios(float[] packed, float[] inverseNoise, float[] ratio) {
     int half = size / 2;
-    ratios[0] += packed[0] * packed[0] * inverseNoise[0];
-    ratios[half] += packed[1] * packed[1] * inverseNoise[half];
+    ratio[0] += packed[0] * packed[0] * inverseNoise[0];
+    ratio[half] += packed[1] * packed[1] * inverseNoise[half];
     for (int k = 1; k < half; k++) {
       float re = packed[2 * k];
       float im = packed[2 * k + 1];
-      ratios[k] += (re * re + im * im) * inverseNoise[k];
+      ratio[k] += (re * re + im * im) * inverseNoise[k];
     }
   }
 
@@ -274,8 +209,10 @@ final class DenoisedSource implements AudioSource {
       quietFrames++;
       return;
     }
-    if (quietFrames >= Resolution.OVERLAP) {
+    if (quietFrames >= StftSize.OVERLAP) {
       long from = Math.max(0, (frame + 1) * hop - length);
+      room.noise(LATENCY + StftSize.OVERLAP - 1, noise);
+      attacks.expect(noise);
       attack = attacks.find(past, from, (pushed + 1) * hop);
       detailDue = attack > from;
     }
@@ -288,15 +225,15 @@ final class DenoisedSource implements AudioSource {
       float x = Math.min(1, (float) (attack - from - i) / fade);
       float hold = x * x * (3 - 2 * x);
       for (int c = 0; c < channels; c++) {
-        float room = floor * past[c][(int) (from + i) & (past[c].length - 1)];
-        block[c][i] += hold * (room - block[c][i]);
+        float quiet = floor * past[c][(int) (from + i) & (past[c].length - 1)];
+        block[c][i] += hold * (quiet - block[c][i]);
       }
     }
   }
 
   /** Adds the frame up that the gains have just been found for. */
   private void synthesise(Fft fft) {
-    long frame = pushed - GainEstimator.LATENCY;
+    long frame = pushed - LATENCY;
     for (int c = 0; c < channels; c++) {
       float[] sum = output[c];
       if (sounds) {
@@ -351,10 +288,5 @@ final class DenoisedSource implements AudioSource {
     int first = Math.min(hop, ring.length - start);
     System.arraycopy(ring, start, to, 0, first);
     System.arraycopy(ring, 0, to, first, hop - first);
-  }
-
-  @Override
-  public void close() throws IOException {
-    in.close();
   }
 }
