@@ -76,6 +76,16 @@ public enum Flag {
       50,
       "it was broken off and begun again",
       "listen to it, and keep it if it is complete"),
+  WRONG_START(
+      Stage.MATCH,
+      64,
+      "it begins on another note before it reaches its own",
+      "listen to its beginning, and play it again while the player is there"),
+  DISTURBED(
+      Stage.MATCH,
+      63,
+      "something else is heard in it for a while, like a scratch, a knock or a voice",
+      "listen to it, and play it again while the player is there"),
   UNSURE(
       Stage.MATCH,
       66,

@@ -168,7 +168,7 @@ public final class Matcher {
     }
     matcher.fillLate(regions, cellOf);
     int breaksAt = matcher.breaksAt < places.size() ? places.get(matcher.breaksAt) : 0;
-    return Matching.of(regions, cells.size(), cellOf, matcher.pathCost, breaksAt);
+    return Matching.of(regions, cells, cellOf, matcher.pathCost, breaksAt);
   }
 
   /** The cheapest path, as the cell of each region or {@link Matching#NO_CELL}. */
@@ -291,7 +291,7 @@ public final class Matcher {
       return false;
     }
     double apart = semitones(first) - semitones(second);
-    return Math.abs(apart) <= NOTE_REACH && Matching.isBrokenOff(first, second);
+    return Math.abs(apart) <= NOTE_REACH && Attempts.isBrokenOff(first, second);
   }
 
   private static double semitones(Region region) {

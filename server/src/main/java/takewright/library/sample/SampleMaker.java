@@ -65,7 +65,14 @@ public final class SampleMaker {
   /** What is said of a region that holds for its sample too. */
   private static final Set<Flag> FLAGS_OF_REGION =
       Flags.of(
-          Flag.CLIPPED, Flag.DROPOUT, Flag.RINGS_ON, Flag.IN_TAIL, Flag.FORCED, Flag.SHORT_OF_BARS);
+          Flag.CLIPPED,
+          Flag.DROPOUT,
+          Flag.RINGS_ON,
+          Flag.IN_TAIL,
+          Flag.WRONG_START,
+          Flag.DISTURBED,
+          Flag.FORCED,
+          Flag.SHORT_OF_BARS);
 
   private final Order order;
   private final Path mainMicrophone;

@@ -106,6 +106,7 @@ public record CutTake(
     if (otherOrder != null) {
       warnings.add(otherOrder);
     }
+    regions = matching.marked(regions);
     regions = Bars.fill(take, regions, matching.statuses(), rate, segmentation.frames());
     if (take.treatment().trimmed()) {
       regions = Trimming.apply(cells, regions, matching);
