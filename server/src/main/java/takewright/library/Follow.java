@@ -91,7 +91,7 @@ public final class Follow {
     return (int) Math.sqrt(MAX_PAIRS);
   }
 
-  /** Takes frames in, and answers the notes that are new or have changed. */
+  /** Processes frames, and returns the notes that are new or have changed. */
   public List<Note> push(float[][] channels, int count) {
     live.push(channels, count);
     return live.version() == version ? List.of() : update(false);

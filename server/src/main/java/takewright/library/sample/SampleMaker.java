@@ -33,6 +33,7 @@ import takewright.loop.LoopSettings;
 import takewright.loop.Release;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
+import takewright.pitch.SecondEar;
 import takewright.retune.Retune;
 import takewright.retune.RetuneSettings;
 import takewright.segment.Region;
@@ -199,6 +200,9 @@ public final class SampleMaker {
                 ? new AnalyseSettings(true, order.tuningHz())
                 : listening());
     flags.addAll(facts.flags());
+    if (isHeardAsNote() && SecondEar.contradicts(tuned, soundingHz())) {
+      flags.add(Flag.SECOND_EAR_DISAGREES);
+    }
     double wanted = order.gain() == null ? 0 : order.gain().gainDb();
     double asked = order.gainInFile() ? wanted : 0;
     double applied = asked + Math.min(0, CEILING_DBTP - (facts.peakDbtp() + asked));
@@ -254,11 +258,18 @@ public final class SampleMaker {
     if (!order.treatment().looped() || tuning.centsBefore() == null) {
       return LoopResult.NOT_WANTED;
     }
-    double off = tuning.centsAfter();
-    double hz =
-        order.tuning().temperament().hz(order.cell().midi(), order.tuningHz())
-            * Math.pow(2, off / 1200);
-    return LoopSearch.apply(tuned, LoopSettings.of(hz));
+    return LoopSearch.apply(tuned, LoopSettings.of(soundingHz()));
+  }
+
+  /** Whether one note is heard in it that holds its pitch. */
+  private boolean isHeardAsNote() {
+    return tuning.centsBefore() != null && order.region().kind() == Kind.PITCHED;
+  }
+
+  /** Frequency of the note in the sample, in hertz: by its name, and by how far it is off that. */
+  private double soundingHz() {
+    double named = order.tuning().temperament().hz(order.cell().midi(), order.tuningHz());
+    return named * Math.pow(2, tuning.centsAfter() / 1200);
   }
 
   private Set<Flag> flags() {
