@@ -64,6 +64,12 @@ final class RoomModel {
 
   private static final double EXCESS_DB = 2;
 
+  /** The room lies at the lowest level that so large a share of the most slabs is near to. */
+  private static final double DENSE_SHARE = 0.9;
+
+  /** The same for the mean level of all bands, in dB. */
+  private static final double LEVEL_DB = 0.3;
+
   /** Share of the slabs whose prominence lies below "the least": one may be an accident. */
   private static final double LEAST_SHARE = 0.05;
 
@@ -188,8 +194,9 @@ final class RoomModel {
         }
       }
       double most = mostExcess(candidates);
+      double loudest = mostLevel(candidates);
       for (int i = 0; i < candidates && count < NEAREST; i++) {
-        if (excess[i] <= most) {
+        if (excess[i] <= most && slab(candidate[i]).level <= loudest) {
           quiet[count++] = candidate[i];
         }
       }
@@ -201,6 +208,40 @@ final class RoomModel {
         level[b] = Math.max(SILENCE, Selection.find(values, count, count / 2));
         meanDb += 10 * Math.log10(level[b]) / bands;
       }
+    }
+
+    /**
+     * How loud a slab of the room may be: as far above where most of them lie as those below show,
+     * for what rings on lies above the room and never below.
+     */
+    private double mostLevel(int candidates) {
+      for (int i = 0; i < candidates; i++) {
+        values[i] = slab(candidate[i]).level;
+      }
+      Arrays.sort(values, 0, candidates);
+      int densest = 0;
+      for (int i = 0; i < candidates; i++) {
+        densest = Math.max(densest, within(i, candidates));
+      }
+      int at = 0;
+      while (within(at, candidates) < DENSE_SHARE * densest) {
+        at++;
+      }
+      while (at + 1 < candidates && within(at + 1, candidates) >= within(at, candidates)) {
+        at++;
+      }
+      double middle = values[at + within(at, candidates) / 2];
+      double least = values[candidates / 20];
+      return middle + EXCESS_TIMES * Math.max(0, middle - least) + LEVEL_DB;
+    }
+
+    /** How many of the sorted values lie within two decibels from one on. */
+    private int within(int from, int count) {
+      int to = from;
+      while (to < count && values[to] <= values[from] + 2) {
+        to++;
+      }
+      return to - from;
     }
 
     /**

@@ -50,6 +50,12 @@ final class Segmenter {
    */
   private static final double RINGS_LEAD_S = 0.015;
 
+  /** A ring that has sunk into the room comes up again within this, in seconds. */
+  private static final double AGAIN_S = 1;
+
+  /** And lies so far below its hit, as a power ratio: 20 dB. */
+  private static final double SWELL = 0.01;
+
   /** What still sounds is heard so far above the room, as a power ratio: 6 dB. */
   private static final double RINGS = 4;
 
@@ -223,7 +229,8 @@ final class Segmenter {
         split(decided);
       } else if (evidence.stays(decided, open)) {
         open.lastColumn = decided;
-      } else if (decided - open.lastColumn > columns.columnsOf(settings.minGapMs() / 1000)) {
+      } else if (decided - open.lastColumn > columns.columnsOf(settings.minGapMs() / 1000)
+          && !comesUpAgain()) {
         close(Long.MAX_VALUE);
       }
       if (open != null) {
@@ -234,6 +241,20 @@ final class Segmenter {
         toneColumns++;
       }
     }
+  }
+
+  /**
+   * Whether a hit's ring, which had sunk into the room, is about to swell once more: softer by far
+   * than the hit, so that it is no other.
+   */
+  private boolean comesUpAgain() {
+    long until = Math.min(columns.end() - 2, decided + columns.columnsOf(AGAIN_S));
+    for (long k = decided; settings.kind() == Kind.UNPITCHED && k < until; k++) {
+      if (evidence.starts(k)) {
+        return columns.power(k + 1) < SWELL * open.mostPower();
+      }
+    }
+    return false;
   }
 
   private void begin(long column) {
