@@ -125,6 +125,9 @@ final class RoomModel {
     float prominence;
     boolean isLive;
     boolean isDead;
+
+    /** Whether it lies in a region that was found. */
+    boolean isSounding;
   }
 
   private final Slab[] slabs;
@@ -150,12 +153,16 @@ final class RoomModel {
     int count;
     double meanDb;
 
-    /** Seeks the slabs of the room, so many at least, among some in order or backwards. */
-    void find(long from, long to, boolean isNearestLast, int least) {
+    /**
+     * Seeks the slabs of the room, so many at least, among some in order or backwards.
+     *
+     * @param isIdle whether those in regions are left out
+     */
+    void find(long from, long to, boolean isNearestLast, int least, boolean isIdle) {
       count = 0;
       int n = 0;
       for (long s = from; s < to; s++) {
-        if (slab(s).isLive) {
+        if (slab(s).isLive && !(isIdle && slab(s).isSounding)) {
           values[n++] = slab(s).prominence;
         }
       }
@@ -165,7 +172,7 @@ final class RoomModel {
       double tonal = Selection.find(values, n, (int) (LEAST_SHARE * n)) + TONAL_DB;
       n = 0;
       for (long s = from; s < to; s++) {
-        if (slab(s).isLive && slab(s).prominence <= tonal) {
+        if (slab(s).isLive && !(isIdle && slab(s).isSounding) && slab(s).prominence <= tonal) {
           values[n++] = slab(s).level;
         }
       }
@@ -337,6 +344,14 @@ final class RoomModel {
     live = 0;
   }
 
+  /** Takes note that a sound was found from one column to another: no room, whatever it is like. */
+  void sounds(long firstColumn, long lastColumn) {
+    long from = Math.max(0, Math.max(end - keep, firstColumn / COLUMNS));
+    for (long s = from; s <= Math.min(end - 1, lastColumn / COLUMNS); s++) {
+      slab(s).isSounding = true;
+    }
+  }
+
   /**
    * Learns the room at a column from the slabs around it.
    *
@@ -346,10 +361,13 @@ final class RoomModel {
     long here = Math.min(end, column / COLUMNS);
     long first = Math.max(0, Math.max(end - keep, here - past));
     long last = end;
-    before.find(first, here, true, LEAST);
-    after.find(here, last, false, LEAST);
+    before.find(first, here, true, LEAST, true);
+    if (before.count == 0) {
+      before.find(first, here, true, LEAST, false);
+    }
+    after.find(here, last, false, LEAST, false);
     if (before.count == 0 && after.count == 0) {
-      before.find(first, last, true, 1);
+      before.find(first, last, true, 1, false);
     }
     if (before.count == 0 && after.count == 0 || isGated(first, last)) {
       room.silence(SILENCE);

@@ -250,7 +250,7 @@ final class Segmenter {
   private boolean comesUpAgain() {
     long until = Math.min(columns.end() - 2, decided + columns.columnsOf(AGAIN_S));
     for (long k = decided; settings.kind() == Kind.UNPITCHED && k < until; k++) {
-      if (evidence.starts(k)) {
+      if (evidence.starts(k) || evidence.staysClearly(k, open)) {
         return columns.power(k + 1) < SWELL * open.mostPower();
       }
     }
@@ -371,6 +371,9 @@ final class Segmenter {
     long onset = onset(closed);
     long start = start(onset);
     lastHeard = heard;
+    if (atOnce == null) {
+      model.sounds(closed.firstColumn, closed.lastColumn);
+    }
     lastEnd = end;
     idleSince = end;
     sink.accept(describe(closed, start, onset, heard, end));
