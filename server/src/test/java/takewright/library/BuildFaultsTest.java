@@ -285,10 +285,10 @@ class BuildFaultsTest {
             "trap \"umount " + quoted(disk) + "\" EXIT",
             "mount -t tmpfs -o size=200k none " + quoted(disk),
             run,
-            "mount -o remount,ro " + quoted(disk),
+            "mount -t tmpfs -o remount,ro none " + quoted(disk),
             run,
             "ls " + quoted(disk.resolve("library")) + " | tr '\\n' ' '; echo",
-            "mount -o remount,rw,size=20m " + quoted(disk),
+            "mount -t tmpfs -o remount,rw,size=20m none " + quoted(disk),
             run,
             "cp -r " + quoted(disk.resolve("library")) + " " + quoted(out));
     List<String> command = new ArrayList<>(namespace());
