@@ -6,11 +6,11 @@ import java.util.List;
 import java.util.Map;
 
 /**
- * Evens out the levels of an articulation. The round robins of a note and dynamic get one loudness. Along the
- * keyboard they are drawn to a smooth curve fitted to what was played, so that an instrument's own
- * rise or fall over its range stays and a note that stands out does not. The dynamics share the
- * shape of that curve and keep the distances at which they were played; in the end all of it is
- * lowered alike where a peak would pass the ceiling.
+ * Evens out the levels of an articulation. The round robins of a note and dynamic get one loudness.
+ * Along the keyboard they are drawn to a smooth curve fitted to what was played, so that an
+ * instrument's own rise or fall over its range stays and a note that stands out does not. The
+ * dynamics share the shape of that curve and keep the distances at which they were played; in the
+ * end all of it is lowered alike where a peak would pass the ceiling.
  */
 public final class Level {
   private Level() {}

@@ -14,7 +14,9 @@ public final class Trimming {
 
   private Trimming() {}
 
-  /** The regions; kept ones end as long after their onset as the shortest of their note and dynamic. */
+  /**
+   * The regions; kept ones end as long after their onset as the shortest of their note and dynamic.
+   */
   public static List<Region> apply(List<Cell> cells, List<Region> regions, Matching matching) {
     List<Region> trimmed = new ArrayList<>(regions);
     for (int i = 0; i < regions.size(); i++) {
