@@ -309,7 +309,7 @@ public final class SampleMaker {
             Denoise.apply(wide, new DenoiseSettings(order.amountDb(), source.profile().from(from)));
         wide = result.audio();
         flags.addAll(result.flags());
-      } else {
+      } else if (source.profile() == null) {
         flags.add(Flag.NO_ROOM_TONE);
       }
       // Tuned upwards, a lead-in gets shorter; there must be enough of it left.
