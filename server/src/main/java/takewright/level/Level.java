@@ -45,7 +45,7 @@ public final class Level {
         double own = played.get(i).levelLufs();
         double wanted = Double.isNaN(own) ? 0 : level[c] + draw - own;
         gains[i] = clamp(wanted, max);
-        // Half a decibel short of it is not heard.
+        // A difference of half a decibel is not heard.
         double left = Double.isNaN(own) ? 0 : target[c] - own - gains[i];
         limited[i] = Math.abs(left) > 0.5;
         curve[i] = played.get(i).midi() == null ? Double.NaN : target[c];
@@ -73,7 +73,7 @@ public final class Level {
     return known.length == 0 ? Double.NaN : Bisquare.location(known);
   }
 
-  /** What each cell is drawn to; its own level where it has no note. */
+  /** The target of each cell; its own level if it has no note. */
   private static double[] targets(List<CellOf> keys, double[] level) {
     Map<String, List<Integer>> dynamics = new LinkedHashMap<>();
     for (int c = 0; c < level.length; c++) {

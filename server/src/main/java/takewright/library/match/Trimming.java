@@ -7,9 +7,9 @@ import takewright.segment.Region;
 import takewright.sheet.Cell;
 import takewright.sheet.CellStatus;
 
-/** Cuts the round robins of a cell to like lengths. */
+/** Cuts the round robins of a note and dynamic to equal lengths. */
 public final class Trimming {
-  /** One shorter than this share of the middle length was broken off: it is no measure. */
+  /** A round robin shorter than this share of the median was broken off and does not count. */
   private static final double BROKEN_OFF = 0.5;
 
   private Trimming() {}
