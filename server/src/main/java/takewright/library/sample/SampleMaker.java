@@ -309,7 +309,7 @@ public final class SampleMaker {
             Denoise.apply(wide, new DenoiseSettings(order.amountDb(), source.profile().from(from)));
         wide = result.audio();
         flags.addAll(result.flags());
-      } else {
+      } else if (source.profile() == null) {
         flags.add(Flag.NO_ROOM_TONE);
       }
       // Tuning upwards shortens the lead-in; enough of it must be left.
