@@ -15,7 +15,7 @@ import org.junit.jupiter.api.Test;
 
 /** The schema of the sheet is the one that the readers declare. */
 class SheetSchemaTest {
-  /** Written anew with {@code -Dtakewright.write=true}. */
+  /** Written again with {@code -Dtakewright.write=true}. */
   @Test
   void theProgramBringsTheSchemaOfItsReaders() throws IOException {
     if (Boolean.getBoolean("takewright.write")) {
