@@ -49,6 +49,9 @@ public record Envelope(
   /** Power within which it is heard: 60 dB. */
   private static final double HEARD = 1e-6;
 
+  /** Power by which the halves of an even room may differ: 6 dB. */
+  private static final double EVEN = 4;
+
   /** Power by which it stands above the room: 6 dB. */
   private static final double RISE = 4;
 
@@ -70,9 +73,21 @@ public record Envelope(
     int steadyTo = last(level, STEADY * max);
     // The room before is what lies before the sound comes within 40 dB, less its own beginning.
     int rough = first(level, ONSET * max);
-    double before = rough < MIN_ROOM ? Double.NaN : mean(power, 0, rough - MIN_ROOM / 2);
+    boolean isLoudRoom = rough < MIN_ROOM;
+    double before =
+        isLoudRoom
+            ? loudRoom(power, steadyFrom - MIN_ROOM / 2)
+            : mean(power, 0, rough - MIN_ROOM / 2);
     double after = quietestAfter(power, steadyTo, max);
-    int onset = first(level, Math.max(ONSET * max, Double.isNaN(before) ? 0 : RISE * before));
+    double sound = Math.max(ONSET * max, Double.isNaN(before) ? 0 : RISE * before);
+    int onset = first(level, sound);
+    if (isLoudRoom && !Double.isNaN(before)) {
+      // Such a room has crests of its own above that.
+      onset = steadyFrom;
+      while (onset > 0 && level[onset - 1] >= sound) {
+        onset--;
+      }
+    }
     double end = Math.max(HEARD * max, Double.isNaN(after) ? 0 : RISE * after);
     int heardTo = Math.max(steadyTo, last(level, end));
     double steady = mean(power, steadyFrom, steadyTo + 1);
@@ -87,6 +102,20 @@ public record Envelope(
         db(before),
         db(after),
         db(steady) - db(floor));
+  }
+
+  /**
+   * Mean power of a room that comes within 40 dB of the sound; NaN where what lies there is not as
+   * even as a room: the power of an attack grows by 8 dB and more from one half to the other.
+   */
+  private static double loudRoom(double[] power, int to) {
+    if (to < MIN_ROOM) {
+      return Double.NaN;
+    }
+    double first = mean(power, 0, to / 2);
+    double second = mean(power, to / 2, to);
+    boolean isEven = Math.max(first, second) < EVEN * Math.min(first, second);
+    return isEven ? mean(power, 0, to) : Double.NaN;
   }
 
   /** From a tenth to nine tenths of the first maximum that reaches 6 dB below the loudest. */
