@@ -76,7 +76,7 @@ public record Envelope(
     boolean isLoudRoom = rough < MIN_ROOM;
     double before =
         isLoudRoom
-            ? loudRoom(power, steadyFrom - MIN_ROOM / 2)
+            ? loudRoom(power, steadyFrom - MIN_ROOM / 2, steadyTo)
             : mean(power, 0, rough - MIN_ROOM / 2);
     double after = quietestAfter(power, steadyTo, max);
     double sound = Math.max(ONSET * max, Double.isNaN(before) ? 0 : RISE * before);
@@ -105,17 +105,20 @@ public record Envelope(
   }
 
   /**
-   * Mean power of a room that comes within 40 dB of the sound; NaN where what lies there is not as
-   * even as a room: the power of an attack grows by 8 dB and more from one half to the other.
+   * Mean power of a room that comes within 40 dB of the sound; NaN where what lies before the sound
+   * is not as even as a room, or not as loud as what lies after it: some attacks are even for a
+   * while.
    */
-  private static double loudRoom(double[] power, int to) {
+  private static double loudRoom(double[] power, int to, int steadyTo) {
     if (to < MIN_ROOM) {
       return Double.NaN;
     }
     double first = mean(power, 0, to / 2);
     double second = mean(power, to / 2, to);
-    boolean isEven = Math.max(first, second) < EVEN * Math.min(first, second);
-    return isEven ? mean(power, 0, to) : Double.NaN;
+    double before = mean(power, 0, to);
+    double after = quietest(power, steadyTo);
+    boolean isRoom = Math.max(first, second) < EVEN * Math.min(first, second);
+    return isRoom && before < EVEN * after ? before : Double.NaN;
   }
 
   /** From a tenth to nine tenths of the first maximum that reaches 6 dB below the loudest. */
@@ -147,6 +150,12 @@ public record Envelope(
   }
 
   private static double quietestAfter(double[] power, int steadyTo, double max) {
+    double least = quietest(power, steadyTo);
+    return least < ONSET * max ? least : Double.NaN;
+  }
+
+  /** Least power of 100 ms behind a sound; NaN where there are less than 20 ms. */
+  private static double quietest(double[] power, int steadyTo) {
     int from = steadyTo + 1;
     int span = Math.min(ROOM, power.length - from);
     if (span < MIN_ROOM) {
@@ -164,7 +173,7 @@ public record Envelope(
         min = Math.min(min, sum / span);
       }
     }
-    return min < ONSET * max ? min : Double.NaN;
+    return min;
   }
 
   private static double[] power(Clip sample) {
