@@ -18,10 +18,10 @@ import takewright.pitch.Pitch;
  */
 record NoteReading(
     boolean numbers, int digits, int place, NoteNames names, boolean lowerCase, int agreeing) {
-  /** More things that look like notes than this are no name. */
+  /** A name with more parts that look like notes is not read. */
   private static final int MAX_PLACES = 3;
 
-  /** Numbers may be anything: most of the files must agree with them. */
+  /** Numbers may mean anything, so most files must agree with them. */
   private static final double MIN_AGREEING_SHARE = 0.6;
 
   /** The reading that fits best. {@code heard} has a pitch or null for each name. */
@@ -93,7 +93,7 @@ record NoteReading(
       Pitch pitch = heard.get(i);
       if (pitch != null) {
         int above = pitch.midi() - token.midi();
-        // Middle C called C3 is heard an octave above what C4 would be.
+        // If middle C is called C3, files sound an octave above their names read with C4.
         if (Math.abs(above) <= 12 && above % 12 == 0) {
           octaves[1 - above / 12]++;
         }
@@ -111,7 +111,7 @@ record NoteReading(
         false, 0, place, spelt, there > 0 && 2 * small > there, octaves[middleC - 3]);
   }
 
-  /** The part of a name that says its note; null for none. */
+  /** The part of a name that holds its note; null for none. */
   Token token(SampleName name) {
     return token(name, numbers, place);
   }
@@ -127,7 +127,7 @@ record NoteReading(
     return midi < 0 || midi > 127 ? null : midi;
   }
 
-  /** A note as names of the folder have it. */
+  /** A note as the folder's names spell it. */
   String spell(int midi) {
     if (numbers) {
       String number = Integer.toString(midi);
@@ -139,7 +139,7 @@ record NoteReading(
         : spelt;
   }
 
-  /** A note by its name, whichever way the folder's names say it. */
+  /** The name of a note in the folder's own spelling. */
   String name(int midi) {
     return names.spell(midi);
   }

@@ -172,7 +172,12 @@ public enum Flag {
       Stage.ANALYSE,
       62,
       "several pitches sound at once in it",
-      "listen for an open string or a second player");
+      "listen for an open string or a second player"),
+  SECOND_EAR_DISAGREES(
+      Stage.ANALYSE,
+      70,
+      "a second, independent detector hears another note in it than its name says",
+      "listen to it, and check the note and its octave");
 
   /** What sets a flag. */
   public enum Stage {

@@ -45,7 +45,7 @@ import takewright.sheet.Take;
  * levels found, and the samples cleaned, tuned, looped, named and written, with a table of all of
  * it.
  *
- * <p>An interrupted build goes on where it stopped: what its journal says is finished is not made
+ * <p>An interrupted build continues where it stopped: what its journal says is finished is not made
  * again. A sample's bytes follow from the takes and the sheet alone, never from time, threads or
  * chance, so the files are the same as of a build that ran through.
  */
@@ -77,7 +77,7 @@ public final class Build {
   }
 
   /**
-   * Builds a library, or goes on with it.
+   * Builds a library, or continues a build.
    *
    * @param sheetFile the sheet
    * @param outputFolder the folder to write to; made if missing
@@ -99,7 +99,7 @@ public final class Build {
   }
 
   /**
-   * As above, for who also wants to see what is found.
+   * As above, with a listener.
    *
    * @param listener told what was heard in each take, and which samples there are so far
    */
@@ -195,11 +195,11 @@ public final class Build {
     return LevelsOfTakes.gains(sheet, played);
   }
 
-  /** The longest take last would leave all cores but one idle. */
+  /** With the longest take last, all cores but one would be idle. */
   private List<Take> longestFirst() {
     Map<Integer, Long> sizes = new HashMap<>();
     for (Take take : sheet.takes()) {
-      // 0 for one that is gone, which is told of where it is cut.
+      // 0 for a missing take, which is reported when it is cut.
       sizes.put(take.index(), take.files().values().iterator().next().toFile().length());
     }
     List<Take> takes = new ArrayList<>(sheet.takes());
@@ -257,7 +257,7 @@ public final class Build {
     return futures;
   }
 
-  /** Makes the samples of all microphones of one region, or finds them made. */
+  /** Makes the samples of all microphones of one region, or reuses them. */
   private List<IndexRow> makeAll(
       CutTake cut, SampleMaker.Order order, Map<String, CutTake.RoomTone> rooms)
       throws IOException {

@@ -5,8 +5,8 @@ import java.io.IOException;
 import takewright.v1.AudioInput;
 
 /**
- * One operation over a stream of requests: how its messages are read and what it does. Holds
- * nothing of a call.
+ * One operation over a stream of requests: how its messages are read and what it does. Holds no
+ * state of a call.
  *
  * @param <Q> request
  * @param <C> settings
@@ -19,15 +19,15 @@ interface StreamedOperation<Q, C, A> {
   /** The piece of audio in a message, or null if it holds none. */
   ByteString audio(Q request);
 
-  /** Where the audio comes from. */
+  /** The source of the audio. */
   AudioInput input(C config);
 
-  /** Where a call's messages give the format of streamed audio, for errors. */
+  /** The field that gives the format of streamed audio, for errors. */
   default String formatField() {
     return "config.input.pcm.";
   }
 
-  /** How long its work takes. */
+  /** The priority of its work. */
   default Priority priority() {
     return Priority.SHORT;
   }

@@ -107,7 +107,7 @@ final class Value {
     if (value == null) {
       return null;
     }
-    String remedy = Problem.give(min, max, unit).replaceFirst("a number", wanted);
+    String remedy = Problem.give(wanted, min, max, unit);
     if (!NUMBER.matcher(value).matches()) {
       error("is \"" + value + "\", which is not a number", remedy);
       return null;

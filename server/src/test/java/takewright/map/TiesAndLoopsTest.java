@@ -50,11 +50,11 @@ class TiesAndLoopsTest {
                 z -> Clip.of(RATE, x).source())
             .audio()
             .channel(0);
-    double most = 0;
+    double max = 0;
     for (int i = 2000; i < 90_000; i++) {
-      most = Math.max(most, Math.abs(played[i] - 0.2 * Math.sin(2 * Math.PI * i / 100)));
+      max = Math.max(max, Math.abs(played[i] - 0.2 * Math.sin(2 * Math.PI * i / 100)));
     }
-    assertTrue(most < 2e-4, "off by " + most);
+    assertTrue(max < 2e-4, "off by " + max);
   }
 
   /**

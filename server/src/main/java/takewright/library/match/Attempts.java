@@ -29,7 +29,7 @@ final class Attempts {
   private static final double MORE = 1.12;
 
   /** And by at least this, in dB times seconds. */
-  private static final double LEAST_DB_S = 0.05;
+  private static final double MIN_DB_S = 0.05;
 
   /** Without another attempt: at its most by so much, in dB, */
   private static final double ALONE_DB = 9;
@@ -116,7 +116,7 @@ final class Attempts {
 
   private void judge(List<Integer> attempts) {
     double longest = 0;
-    double least = Double.POSITIVE_INFINITY;
+    double min = Double.POSITIVE_INFINITY;
     for (int i : attempts) {
       if (!regions.get(i).rejected()) {
         longest = Math.max(longest, length(regions.get(i)));
@@ -125,7 +125,7 @@ final class Attempts {
     for (int i : attempts) {
       Region region = regions.get(i);
       if (!region.rejected() && length(region) >= BROKEN_OFF * longest) {
-        least = Math.min(least, region.blemishes().foreignDbS());
+        min = Math.min(min, region.blemishes().foreignDbS());
       }
     }
     for (int i : attempts) {
@@ -135,7 +135,7 @@ final class Attempts {
           (region.rejected() ? REJECTED : 0)
               + (length(region) < BROKEN_OFF * longest ? BROKEN : 0)
               + (blemishes.wrongStartS() >= WRONG_START_S ? WRONG : 0)
-              + (blemishes.foreignDbS() > MORE * least + LEAST_DB_S ? DISTURBED : 0);
+              + (blemishes.foreignDbS() > MORE * min + MIN_DB_S ? DISTURBED : 0);
     }
   }
 
@@ -169,7 +169,7 @@ final class Attempts {
           matching.statuses().get(i) == CellStatus.RETAKE ? leastKept(regions, matching, i) : -1;
       boolean isDisturbed =
           than >= 0
-              ? blemishes.foreignDbS() > MORE * than + LEAST_DB_S
+              ? blemishes.foreignDbS() > MORE * than + MIN_DB_S
               : blemishes.foreignDb() >= ALONE_DB
                   && blemishes.foreignDbS() >= Math.max(ALONE_DB_S, ALONE_TIMES * usual);
       if (!region.rejected() && isDisturbed) {

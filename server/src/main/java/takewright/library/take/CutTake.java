@@ -48,16 +48,16 @@ public record CutTake(
     List<Cell> cells,
     List<Region> regions,
     Matching matching) {
-  /** Longer regions are no samples but playing through, in seconds. */
+  /** Longer regions are not samples, in seconds. */
   private static final double MAX_REGION_S = 120;
 
-  /** Room tone that a profile is learnt from, in seconds: more says little that is new. */
+  /** Room tone from which a profile is learnt, in seconds; more adds little. */
   private static final double TONE_S = 20;
 
-  /** The most of one stretch, in seconds, so that several have their say. */
+  /** Maximum of one stretch, in seconds, so that several contribute. */
   private static final double STRETCH_S = 2;
 
-  /** The most of one stretch once there is enough: it only has to tell whether the room changed. */
+  /** Maximum of one stretch once there is enough; it only has to show whether the room changed. */
   private static final double LATER_STRETCH_S = 0.75;
 
   /** Cuts a take; the audio is read once, block by block. */
@@ -83,7 +83,7 @@ public record CutTake(
         sheet.tuningHz());
   }
 
-  /** The regions of a take as they are matched: pieces of its bars joined, the endless rejected. */
+  /** The regions of a take as they are matched: pieces of bars joined, overlong ones rejected. */
   public static List<Region> joined(Take take, List<Region> found, int rate) {
     List<Region> regions = new ArrayList<>();
     for (Region region : Bars.join(take, found, rate)) {
@@ -160,7 +160,7 @@ public record CutTake(
     }
   }
 
-  /** Where nobody plays: what the sheet names, as far as the take reaches, or what was found. */
+  /** The room tone: as the sheet names it, within the take, or as it was found. */
   private static List<FrameRange> roomTone(Take take, Segmentation segmentation, AudioFile file) {
     List<Double> named = take.roomTone();
     if (named == null) {
