@@ -103,10 +103,20 @@ def true_peak(file):
     return 20 * np.log10(max(np.abs(s.resample_poly(x[:, c], 8, 1)).max() for c in range(x.shape[1])))
 
 
-def lufs(file):
-    """Integrated loudness by FFmpeg's meter (EBU R 128)."""
+def ebu(file, what):
+    """One figure of FFmpeg's meter (EBU R 128)."""
     said = subprocess.run(["ffmpeg", "-nostats", "-i", file, "-af", "ebur128", "-f", "null", "-"], stderr=subprocess.PIPE, text=True)
-    return float(re.findall(r"I:\s+(-?[0-9.]+) LUFS", said.stderr)[-1])
+    return float(re.findall(what + r":\s+(-?[0-9.]+) LU", said.stderr)[-1])
+
+
+def lufs(file):
+    """Integrated loudness."""
+    return ebu(file, "I")
+
+
+def loudness_range(file):
+    """Loudness range in LU."""
+    return ebu(file, "LRA")
 
 
 def rms(file, start, end, low=0.0):

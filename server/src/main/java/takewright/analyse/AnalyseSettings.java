@@ -10,7 +10,7 @@ import takewright.diagnosis.SettingException;
  * @param tuningHz frequency of A4 in hertz, 392 to 466
  * @param detail how much is measured
  * @param expectedHz frequency of the note that it should be, in hertz, where that is known: it is
- *     measured there unless another note is plainly heard; 0 where it is not known
+ *     measured there unless another note is plainly heard; 0 if it is not known
  */
 public record AnalyseSettings(
     boolean unpitched, double tuningHz, Detail detail, double expectedHz) {

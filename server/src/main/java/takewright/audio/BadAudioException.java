@@ -13,7 +13,7 @@ public final class BadAudioException extends IOException {
   /**
    * A complaint about audio.
    *
-   * @param file the file it is in; null where it is in none
+   * @param file the file it is in; null if it is in none
    * @param what what is wrong with it: a predicate of the file, or a sentence where it is in none
    * @param remedy what to do, in the imperative
    */
@@ -28,7 +28,7 @@ public final class BadAudioException extends IOException {
     this.remedy = remedy;
   }
 
-  /** The file it is in; null where it is in none. */
+  /** The file it is in; null if it is in none. */
   public String file() {
     return file;
   }

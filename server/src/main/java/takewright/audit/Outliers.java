@@ -3,25 +3,25 @@ package takewright.audit;
 import java.util.Arrays;
 
 /**
- * Values that stand out from those of the samples around them: further from the median of their
- * nearest neighbours in pitch than such differences usually are, by the median of their absolute
- * values (MAD), which a few outliers do not move. The usual difference is never taken to be less
- * than a floor, so that a group without any spread does not accuse what nobody hears.
+ * Finds values that differ from those of neighbouring samples: further from the median of their
+ * nearest neighbours in pitch than usual, measured by the median absolute deviation (MAD), which a
+ * few outliers do not move. The MAD is never taken to be less than a floor, so that a group without
+ * any spread does not accuse what nobody hears.
  */
 final class Outliers {
-  /** Fewer samples say nothing about what is usual. */
+  /** Fewer samples do not show what is usual. */
   static final int MIN_SAMPLES = 6;
 
-  /** Neighbours that a sample is held against. */
+  /** Number of neighbours that a sample is compared with. */
   private static final int NEIGHBOURS = 8;
 
-  /** The MAD of a normal distribution, times this, is its standard deviation. */
+  /** Standard deviation over MAD, for a normal distribution. */
   private static final double MAD_TO_SIGMA = 1.4826;
 
   private Outliers() {}
 
   /**
-   * How far each value is off in units of the usual difference; NaN where it is not known.
+   * How far each value is off in units of the usual difference; NaN if it is not known.
    *
    * @param at where each sample lies, its pitch in semitones
    * @param values NaN for not known
@@ -54,7 +54,7 @@ final class Outliers {
     return scores;
   }
 
-  /** Each value less the median of its neighbours. */
+  /** Each value minus the median of its neighbours. */
   static double[] differences(double[] at, double[] values) {
     int n = values.length;
     double[] off = new double[n];

@@ -23,7 +23,7 @@ import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;
 
 /**
- * New names for files of a folder, and how they get them.
+ * A plan of new names for the files of a folder.
  *
  * <p>As a file it is CSV with the columns {@code from,to,via}: all files first go from their names
  * to the third, which no other file has, then to the second. So swaps and rings work, also where
@@ -52,10 +52,10 @@ public final class RenamePlan {
    */
   public record Rename(String from, String to, String via) {}
 
-  /** What can be renamed, and what cannot and why. */
+  /** What can be renamed, and what cannot, with the reason. */
   record Draft(List<Rename> renames, List<String> left) {}
 
-  /** New names for files that are another note than they say. */
+  /** New names for files that sound another note than their name says. */
   static Draft draft(List<AuditedFile> files, NoteReading reading) {
     Map<String, AuditedFile> there = new HashMap<>();
     Map<AuditedFile, String> wanted = new HashMap<>();
@@ -91,7 +91,7 @@ public final class RenamePlan {
     for (AuditedFile file : wrong) {
       String to = wanted.get(file);
       int slash = file.file().lastIndexOf('/') + 1;
-      // The dot hides it from other programs; the old name says what it was.
+      // The dot hides it from other programs; it contains the old name.
       String via =
           file.file().substring(0, slash)
               + ".takewright-rename-"
@@ -103,7 +103,7 @@ public final class RenamePlan {
     return new Draft(renames, left);
   }
 
-  /** Writes a plan, in place of an earlier one that nobody has changed since. */
+  /** Writes a plan, instead of an earlier one that nobody has changed since. */
   public static void write(Path file, List<Rename> renames) throws IOException {
     List<Object> lines = new ArrayList<>();
     lines.add(COLUMNS);
@@ -116,7 +116,7 @@ public final class RenamePlan {
   /**
    * Reads a plan.
    *
-   * @throws IOException where it is not one; the message names the file, the line and what is wrong
+   * @throws IOException if it is not one; the message names the file, the line and what is wrong
    */
   public static List<Rename> read(Path file) throws IOException {
     List<Rename> renames = new ArrayList<>();
@@ -166,7 +166,8 @@ public final class RenamePlan {
     write(undo, back);
     List<Path[]> done = new ArrayList<>();
     try {
-      // Some names may be new already, if the run before came so far; then none is old any more.
+      // Some names may be new already if the earlier run got that far; then no name is old any
+      // more.
       boolean allAway = interrupted && !exists(folder.resolve(renames.get(0).via()));
       for (Rename rename : renames) {
         if (!allAway && !exists(folder.resolve(rename.via()))) {
@@ -187,7 +188,7 @@ public final class RenamePlan {
     return renames.size();
   }
 
-  /** Whether a plan was begun and not finished. */
+  /** Whether a plan was interrupted. */
   public static boolean interrupted(Path folder, List<Rename> renames) {
     return renames.stream().anyMatch(r -> exists(folder.resolve(r.via())));
   }
@@ -227,7 +228,7 @@ public final class RenamePlan {
     } catch (java.nio.file.InvalidPathException e) {
       throw FileProblemException.invalid(name, "cannot be a file name", "correct the plan");
     }
-    // Where a link stands on the way, the file would not be where its name says.
+    // With a symbolic link on the way, the file would be elsewhere.
     if (name.isEmpty()
         || !path.normalize().equals(path)
         || !path.startsWith(root)

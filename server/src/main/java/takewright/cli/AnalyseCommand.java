@@ -88,7 +88,7 @@ final class AnalyseCommand implements Callable<Integer> {
           "frequency_hz",
           "confidence");
 
-  /** Files in work at once: every core is busy, and no more is held in memory than that. */
+  /** Files processed at a time: one per core, so that no more is held in memory. */
   private static final int AT_ONCE = Runtime.getRuntime().availableProcessors();
 
   @ParentCommand private Main main;
@@ -135,7 +135,7 @@ final class AnalyseCommand implements Callable<Integer> {
   @Option(names = "--json", description = "Prints JSON instead of CSV.")
   private boolean json;
 
-  /** How much is measured, as the command line has it. */
+  /** How much is measured, as written on the command line. */
   enum DetailOption {
     ESSENTIAL(Detail.DETAIL_ESSENTIAL),
     CHARACTER(Detail.DETAIL_CHARACTER),
@@ -186,7 +186,7 @@ final class AnalyseCommand implements Callable<Integer> {
             writeBlocks(rows, first.file, answers);
           }
         } catch (StatusRuntimeException e) {
-          // One bad file does not keep the others from being measured.
+          // A bad file does not prevent the others from being measured.
           main.complain(e, spec);
           status = Main.FAILED;
         }
@@ -292,7 +292,7 @@ final class AnalyseCommand implements Callable<Integer> {
     }
   }
 
-  /** Null where it is not known. */
+  /** Null if it is not known. */
   private static BigDecimal number(boolean known, double value, int digits) {
     return known ? TableWriter.rounded(value, digits) : null;
   }

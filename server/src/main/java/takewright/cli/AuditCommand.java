@@ -117,7 +117,8 @@ final class AuditCommand implements Callable<Integer> {
     Iterator<AuditResponse> answers = service.audit(request.build());
     AuditSummary summary = AuditSummary.getDefaultInstance();
     Map<String, Integer> counts = new TreeMap<>();
-    // The first answer before the table's header, so that a refusal leaves standard output empty.
+    // Waits for the first response before it writes the table's header, so that a refusal leaves
+    // standard output empty.
     boolean any = answers.hasNext();
     try (TableWriter rows = new TableWriter(main.out, json, COLUMNS)) {
       while (any) {
@@ -198,7 +199,7 @@ final class AuditCommand implements Callable<Integer> {
     return chosen.toAbsolutePath().normalize();
   }
 
-  /** A file beside another, its name without ".csv" and with an end of its own. */
+  /** A file beside another: its name without ".csv", with another ending. */
   private static Path beside(Path file, String end) {
     return file.resolveSibling(file.getFileName().toString().replaceFirst("\\.csv$", "") + end);
   }

@@ -76,7 +76,7 @@ final class Complaint {
         : null;
   }
 
-  /** The details that the service sends with each problem; null where it is not our service. */
+  /** The details that the service sends with each problem; null if it is not our service. */
   private static ErrorInfo info(StatusRuntimeException answer) {
     com.google.rpc.Status status = StatusProto.fromThrowable(answer);
     if (status == null) {

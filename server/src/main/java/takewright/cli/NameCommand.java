@@ -70,7 +70,6 @@ final class NameCommand implements Callable<Integer> {
       description =
           "Fields in braces: library, articulation, layer, note, midi, dynamic, rr. Default:"
               + " {library}_{articulation}_{layer}_{note}_{dynamic}_rr{rr}.")
-  @Sets("style")
   private String pattern;
 
   @Option(

@@ -25,7 +25,7 @@ import takewright.v1.UnplayedNote;
       "and held notes where the samples have loops."
     })
 final class RenderCommand implements Callable<Integer> {
-  /** Lines on notes that could not be played, before the rest is only counted. */
+  /** Notes that could not be played are listed up to this number, then counted. */
   private static final int MAX_LINES = 20;
 
   @ParentCommand private Main main;

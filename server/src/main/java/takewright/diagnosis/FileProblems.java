@@ -12,7 +12,7 @@ import java.util.Locale;
 public final class FileProblems {
   private FileProblems() {}
 
-  /** The problem of a failure, or null where it is nothing that a person can mend. */
+  /** The problem of a failure, or null if it is nothing that a person can mend. */
   public static Problem of(IOException failure) {
     String file = failure instanceof FileSystemException known ? known.getFile() : null;
     if (isDiskFull(failure)) {

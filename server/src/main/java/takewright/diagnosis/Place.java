@@ -4,8 +4,8 @@ package takewright.diagnosis;
  * A place in a file.
  *
  * @param file as the person knows it
- * @param line from 1; 0 where the file as a whole is meant
- * @param key the key or column there; empty where none is meant
+ * @param line from 1; 0 if the file as a whole is meant
+ * @param key the key or column there; empty if none is meant
  */
 public record Place(String file, int line, String key) {
   /** A file as a whole. */

@@ -13,8 +13,8 @@ import java.util.regex.Pattern;
  * <p>The line reads "FIELD WHAT; REMEDY", or "FILE:LINE: KEY WHAT; REMEDY".
  *
  * @param reason what kind of problem it is
- * @param field the setting that is at fault, as the contract spells it; empty where it is none
- * @param place where in a file it is; null where it is in none
+ * @param field the setting that is at fault, as the contract spells it; empty if it is none
+ * @param place where in a file it is; null if it is in none
  * @param what what is wrong: a predicate whose subject is the field or the key, else a sentence;
  *     without a full stop. Names of settings stand in backquotes.
  * @param remedy what to do about it, in the imperative, without a full stop
@@ -55,8 +55,17 @@ public record Problem(Reason reason, String field, Place place, String what, Str
 
   /** What to do about a number that is out of range or none at all. */
   public static String give(double min, double max, String unit) {
+    return give("a number", min, max, unit);
+  }
+
+  /**
+   * The same of a certain kind of number.
+   *
+   * @param wanted such as "a whole number"
+   */
+  public static String give(String wanted, double min, double max, String unit) {
     String range = number(min) + " to " + number(max);
-    return "give a number from " + (unit.isEmpty() ? range : range + " " + unit);
+    return "give " + wanted + " from " + (unit.isEmpty() ? range : range + " " + unit);
   }
 
   /** A number as short as it can be written. */

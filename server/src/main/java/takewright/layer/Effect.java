@@ -13,7 +13,7 @@ public sealed interface Effect {
   double DEFAULT_WET_DB = -6;
 
   /**
-   * Takes off what is below, by 12 dB an octave (Butterworth, second order).
+   * Takes off what is below, by 12 dB per octave (Butterworth, second order).
    *
    * @param hz corner frequency in hertz, 10 to 20000
    */
@@ -24,7 +24,7 @@ public sealed interface Effect {
   }
 
   /**
-   * Takes off what is above, by 12 dB an octave (Butterworth, second order).
+   * Takes off what is above, by 12 dB per octave (Butterworth, second order).
    *
    * @param hz corner frequency in hertz, 10 to 20000
    */

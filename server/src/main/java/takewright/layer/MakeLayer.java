@@ -28,8 +28,8 @@ public final class MakeLayer {
   /**
    * The layer of a sample.
    *
-   * @throws IllegalArgumentException where the room's channels do not suit the sample's, or the
-   *     onset lies behind its end
+   * @throws IllegalArgumentException if the room's channels do not suit the sample's, or the onset
+   *     lies behind its end
    */
   public static LayerResult apply(Clip sample, LayerSettings settings) {
     if (settings.onsetFrame() > sample.frames()) {

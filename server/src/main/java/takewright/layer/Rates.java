@@ -7,7 +7,7 @@ import takewright.dsp.Resampler;
 final class Rates {
   private Rates() {}
 
-  /** Frames a second of the input and the output; the arrays themselves where they are alike. */
+  /** Frames per second of the input and the output; the arrays themselves where they are alike. */
   static float[][] convert(float[][] channels, double inputRate, double outputRate) {
     if (inputRate == outputRate) {
       return channels;

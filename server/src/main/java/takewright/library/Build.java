@@ -43,7 +43,7 @@ import takewright.sheet.Take;
  * levels found, and the samples cleaned, tuned, looped, named and written, with a table of all of
  * it.
  *
- * <p>An interrupted build goes on where it stopped: what its journal says is finished is not made
+ * <p>An interrupted build continues where it stopped: what its journal says is finished is not made
  * again. A sample's bytes follow from the takes and the sheet alone, never from time, threads or
  * chance, so the files are the same as of a build that ran through.
  */
@@ -75,17 +75,17 @@ public final class Build {
   }
 
   /**
-   * Builds a library, or goes on with it.
+   * Builds a library, or continues a build.
    *
    * @param sheetFile the sheet
    * @param outputFolder the folder to write to; made if missing
    * @param progress told where the build is, from several threads but never at once
    * @param cancelled asked now and then; once true the build stops, and what is finished stays
-   * @throws SheetException where the sheet cannot be understood
-   * @throws takewright.audio.BadAudioException where a take cannot be
-   * @throws FileProblemException where another build writes to the folder
-   * @throws IOException where reading or writing fails; nothing half-written is left
-   * @throws CancellationException where it was cancelled
+   * @throws SheetException if the sheet cannot be understood
+   * @throws takewright.audio.BadAudioException if a take cannot be
+   * @throws FileProblemException if another build writes to the folder
+   * @throws IOException if reading or writing fails; nothing half-written is left
+   * @throws CancellationException if it was cancelled
    */
   public static BuildResult run(
       Path sheetFile,
@@ -97,7 +97,7 @@ public final class Build {
   }
 
   /**
-   * As above, for who also wants to see what is found.
+   * As above, with a listener.
    *
    * @param listener told what was heard in each take, and which samples there are so far
    */
@@ -208,11 +208,11 @@ public final class Build {
     return results;
   }
 
-  /** The longest take last would leave all cores but one idle. */
+  /** With the longest take last, all cores but one would be idle. */
   private List<Take> longestFirst() {
     Map<Take, Long> sizes = new HashMap<>();
     for (Take take : sheet.takes()) {
-      // 0 for one that is gone, which is told of where it is cut.
+      // 0 for a missing take, which is reported when it is cut.
       sizes.put(take, take.mainFile().toFile().length());
     }
     List<Take> takes = new ArrayList<>(sheet.takes());

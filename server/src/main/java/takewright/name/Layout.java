@@ -14,7 +14,7 @@ import takewright.diagnosis.SettingException;
  */
 final class Layout {
   /**
-   * A literal, or a field with a number's least width.
+   * A literal, or a field with a minimum width.
    *
    * @param field null for a literal
    */
@@ -37,7 +37,7 @@ final class Layout {
   private final Pattern reading;
 
   /**
-   * @throws IllegalArgumentException where a name could be read in two ways, or would not be a good
+   * @throws IllegalArgumentException if a name could be read in two ways, or would not be a good
    *     file name
    */
   Layout(List<Part> parts, TextRule textRule) {
@@ -118,7 +118,7 @@ final class Layout {
     return parts;
   }
 
-  /** The values of a name by field; null where the name does not fit. */
+  /** The values of a name by field; null if the name does not fit. */
   Map<NameField, String> read(String name) {
     Matcher matcher = reading.matcher(name);
     if (!matcher.matches()) {

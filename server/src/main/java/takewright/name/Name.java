@@ -35,11 +35,11 @@ public final class Name {
 
   /**
    * The name of a sample, without folder and ending. Facts that the pattern does not hold are
-   * passed over; where there is no root note, so are the pattern's note and midi.
+   * skipped; where there is no root note, so are the pattern's note and midi.
    *
-   * @throws IllegalArgumentException where a fact that the pattern holds is missing or leaves
-   *     nothing that could stand in a name, or where the name would be too long, be kept by
-   *     Windows, or not read back to the same facts
+   * @throws IllegalArgumentException if a fact that the pattern holds is missing or leaves nothing
+   *     that could stand in a name, or where the name would be too long, be kept by Windows, or not
+   *     read back to the same facts
    */
   public static String format(NameFacts facts, NamingStyle style) {
     NamePattern pattern = style.pattern();
@@ -137,10 +137,10 @@ public final class Name {
   }
 
   /**
-   * The facts in a name. A folder before it and an audio ending behind it are passed over; sharps,
+   * The facts in a name. A folder before it and an audio ending behind it are skipped; sharps,
    * flats and either sharp sign are understood whatever the style writes.
    *
-   * @throws IllegalArgumentException where the name does not fit the pattern
+   * @throws IllegalArgumentException if the name does not fit the pattern
    */
   public static NameFacts parse(String name, NamingStyle style) {
     String bare = name.substring(Math.max(name.lastIndexOf('/'), name.lastIndexOf('\\')) + 1);
@@ -195,8 +195,8 @@ public final class Name {
   /**
    * The names of several samples, in their order.
    *
-   * @throws IllegalArgumentException where two would have the same name on a file system that
-   *     ignores case; says which two, and which field the pattern lacks; and as {@link #format}
+   * @throws IllegalArgumentException if two would have the same name on a file system that ignores
+   *     case; says which two, and which field the pattern lacks; and as {@link #format}
    */
   public static List<String> formatAll(List<NameFacts> samples, NamingStyle style) {
     List<String> names = new ArrayList<>(samples.size());

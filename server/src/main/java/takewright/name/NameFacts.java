@@ -4,7 +4,7 @@ import takewright.diagnosis.Problem;
 import takewright.diagnosis.SettingException;
 
 /**
- * What a name says of a sample; null where it says nothing.
+ * What a name says of a sample; null if it says nothing.
  *
  * @param library name of the library
  * @param articulation for instance "sustain"

@@ -8,11 +8,11 @@ import java.util.Set;
 import takewright.diagnosis.SettingException;
 
 /**
- * What stands where in a name, written as text with fields in braces:
+ * The layout of a name, written as text with fields in braces:
  * "{library}_{articulation}_{layer}_{note}_{dynamic}_rr{rr}".
  *
  * <p>The fields are library, articulation, layer, note, midi, dynamic and rr; the number fields
- * midi and rr may give a least width, so that {@code {rr:2}} is 01, 02, ... Around them stand the
+ * midi and rr may give a minimum width, so that {@code {rr:2}} is 01, 02, ... Around them stand the
  * letters, digits and "._#+-".
  *
  * <p>The marks "._#+-" of a pattern are its separators: texts never hold them, so a name can be
@@ -22,7 +22,7 @@ import takewright.diagnosis.SettingException;
  * literal before it, or with the one behind it where it comes first.
  */
 public final class NamePattern {
-  /** The pattern of a sheet that gives none. */
+  /** The default pattern. */
   public static final NamePattern DEFAULT =
       of("{library}_{articulation}_{layer}_{note}_{dynamic}_rr{rr}");
 
@@ -36,7 +36,7 @@ public final class NamePattern {
   /** What the contract calls a pattern, in problems. */
   static final String PATTERN = "pattern";
 
-  /** For samples without a root note; null where there is no such name. */
+  /** For samples without a root note; null if there is no such name. */
   private final Layout pitchless;
 
   private NamePattern(String text) {
@@ -56,7 +56,7 @@ public final class NamePattern {
   /**
    * Reads a pattern.
    *
-   * @throws IllegalArgumentException where it has an unknown field, could be read in two ways, or
+   * @throws IllegalArgumentException if it has an unknown field, could be read in two ways, or
    *     holds what may not stand in names
    */
   public static NamePattern of(String text) {
@@ -161,12 +161,12 @@ public final class NamePattern {
     return textRule;
   }
 
-  /** The layout for samples with or without a root note; null where there is none. */
+  /** The layout for samples with or without a root note; null if there is none. */
   Layout layout(boolean pitched) {
     return pitched ? whole : pitchless;
   }
 
-  /** The values of a name by field; null where it does not fit. */
+  /** The values of a name by field; null if it does not fit. */
   Map<NameField, String> read(String name) {
     Map<NameField, String> values = whole.read(name);
     return values == null && pitchless != null ? pitchless.read(name) : values;

@@ -19,7 +19,7 @@ import takewright.name.Nearest;
 
 /** Plays a phrase through the finished samples of an output folder. */
 public final class Render {
-  /** Longest that is played, in seconds: it is held in memory. */
+  /** Maximum length, in seconds: the result is held in memory. */
   private static final double MAX_LENGTH_S = 600;
 
   private static final int BIT_DEPTH = 24;
@@ -63,8 +63,8 @@ public final class Render {
   /**
    * Plays and writes a WAV file.
    *
-   * @throws FileProblemException where the map, the score or the list cannot be read, or does not
-   *     have what is asked for
+   * @throws FileProblemException if the map, the score or the list cannot be read, or does not have
+   *     what is asked for
    */
   public static Report run(Request request, Path out) throws IOException {
     List<Zone> all = MapCsv.read(request.folder());

@@ -11,23 +11,24 @@ import takewright.library.take.TakeHeard;
 import takewright.sheet.Sheet;
 
 /**
- * What the page shows and plays of one sample: small pictures of all, and sounds of those that need
- * an ear. Made once: a picture that is younger than its sample is right.
+ * What the page shows and plays of one sample: small pictures of all, and sounds of flagged ones. A
+ * picture newer than its sample is kept.
  */
 final class SamplePictures {
-  /** Where the pictures are; another name when they change, so that old ones are made again. */
+  /** Folder of the pictures; renamed when their format changes, so that old ones are replaced. */
   static final String PICTURES = "pictures";
 
-  /** Where the sounds are. */
+  /** Folder of the sounds. */
   static final String SOUNDS = "sounds";
 
-  /** Columns of an outline: what a laptop's screen has for it, and of a spectrum. */
+  /** Columns of a waveform (as many as a laptop's screen has for it) and of a spectrum. */
   private static final int OUTLINE = 480;
 
   private static final int SPECTRUM = 96;
 
   /**
-   * What of the take is drawn on either side of a region, in seconds: enough to see a wrong cut.
+   * How much of the take is drawn on either side of a region, in seconds: enough to see a wrong
+   * cut.
    */
   private static final double AROUND_S = 0.3;
 
@@ -50,12 +51,12 @@ final class SamplePictures {
     return file.replaceAll("\\.wav$", "") + ".js";
   }
 
-  /** Whether sounds are kept for it: all may be wanted, and flagged ones need an ear. */
+  /** Whether sounds are kept for it: for all if requested, otherwise for flagged ones. */
   boolean hasSounds(IndexRow row) {
     return allSounds || !row.flags().isEmpty();
   }
 
-  /** Makes what is missing or older than the sample. */
+  /** Draws what is missing or older than the sample. */
   void make(IndexRow row) throws IOException {
     Path sample = folder.resolve(row.file());
     Path picture = report.resolve(PICTURES).resolve(script(row.file()));
@@ -117,7 +118,7 @@ final class SamplePictures {
     return content;
   }
 
-  /** What is drawn alike of the take's stretch and of the sample. */
+  /** The drawing of a sound, for the take's stretch and for the sample. */
   private Map<String, Object> side(Mono sound, IndexRow row, Double cents) {
     float[] x = sound.samples();
     int rate = sound.sampleRate();
@@ -139,7 +140,7 @@ final class SamplePictures {
     return side;
   }
 
-  /** The outline as fine as its bytes allow, and how high it is: full scale at 1. */
+  /** The waveform in bytes, and its peak: full scale is 1. */
   private static void outline(Map<String, Object> side, float[] x) {
     float peak = Waveform.peak(x);
     side.put("outline", Waveform.of(x, OUTLINE, peak));

@@ -20,7 +20,7 @@ import takewright.v1.RenameSamplesRequest;
 import takewright.v1.RenameSamplesResponse;
 import takewright.v1.SampleRename;
 
-/** Audits and what follows from them over the wire. */
+/** Adapter of Audit and RenameSamples. */
 final class AuditAdapter {
   private AuditAdapter() {}
 

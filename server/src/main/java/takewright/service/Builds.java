@@ -16,20 +16,20 @@ import takewright.v1.BuildState;
 
 /** The builds that a server has run or is running, the newest {@link #KEPT} of them. */
 final class Builds {
-  /** Some months of work; each takes a few hundred bytes. */
+  /** Enough for some months of work; each takes a few hundred bytes. */
   static final int KEPT = 500;
 
-  /** Digits of ids: none that is read for another (Crockford's base 32). */
+  /** Digits of ids, none easily mistaken for another (Crockford's base 32). */
   private static final String DIGITS = "0123456789abcdefghjkmnpqrstvwxyz";
 
-  /** Of an id, in groups of four: 60 bits, so that of a million builds no two share one. */
+  /** Digits of an id, in groups of four: 60 bits, so that no two of a million builds share one. */
   private static final int ID_DIGITS = 12;
 
   private static final SecureRandom RANDOM = new SecureRandom();
 
   private final TreeMap<Long, Run> runs = new TreeMap<>();
 
-  /** Tells this server's page tokens from those of others, and of earlier starts. */
+  /** Distinguishes this server's page tokens from those of other servers and earlier starts. */
   private final String origin = digits(8);
 
   private long last;
@@ -43,19 +43,19 @@ final class Builds {
     return digits.toString();
   }
 
-  /** Notes a new build, which runs. */
+  /** Registers a new, running build. */
   synchronized Run start(String sheetFile, String outputFolder, boolean allSounds) {
     Run run = new Run(++last, sheetFile, outputFolder, allSounds);
     runs.put(run.number, run);
     if (runs.size() > KEPT) {
       Collection<Run> all = runs.values();
-      // Those that run stay, however old.
+      // Running builds stay, however old.
       all.stream().filter(old -> !old.running()).findFirst().ifPresent(all::remove);
     }
     return run;
   }
 
-  /** The build of this id, in small letters or capitals. */
+  /** The build with this id; case does not matter. */
   synchronized Run get(String id) {
     for (Run run : runs.values()) {
       if (run.id().equalsIgnoreCase(id)) {
@@ -69,12 +69,12 @@ final class Builds {
         "see ListBuilds, or ask the other servers");
   }
 
-  /** What the call after a page that ends with this build sends. */
+  /** The token of the page that follows this build. */
   String pageToken(Run lastOfPage) {
     return origin + "." + lastOfPage.number;
   }
 
-  /** Up to {@code count} builds of the page that a token asks for, newest first. */
+  /** Up to {@code count} builds from the page of a token on, newest first. */
   synchronized List<Run> page(String token, int count) {
     long before = token.isEmpty() ? Long.MAX_VALUE : number(token);
     List<Run> page = new ArrayList<>();
@@ -101,17 +101,17 @@ final class Builds {
         "send `next_page_token` of the call before, or nothing to begin with the newest");
   }
 
-  /** Who looks on at a build; called by one thread at a time, which must not wait. */
+  /** A watcher of a build; called by one thread at a time, which must not wait. */
   interface Watcher {
     void progress(BuildProgress progress);
 
-    /** The build is over: one of the two is null. */
+    /** The build has ended; one of the two is null. */
     void over(BuildResult result, ProblemException failure);
   }
 
   /** One build. */
   static final class Run {
-    /** Each watcher costs the build a message now and then. */
+    /** Each watcher costs the build a message from time to time. */
     private static final int MAX_WATCHERS = 64;
 
     private final List<Watcher> watchers = new ArrayList<>();
@@ -158,19 +158,19 @@ final class Builds {
       return state == BuildState.BUILD_STATE_RUNNING;
     }
 
-    /** Whether someone wants it stopped. */
+    /** Whether someone asked it to stop. */
     boolean stopped() {
       return stop;
     }
 
-    /** Asks it to stop; does nothing where it does not run. */
+    /** Asks it to stop; does nothing if it is not running. */
     void stop() {
       if (running()) {
         stop = true;
       }
     }
 
-    /** Has it run once more. */
+    /** Starts it again. */
     synchronized void resume() {
       if (state == BuildState.BUILD_STATE_RUNNING) {
         throw new ProblemException(
@@ -189,19 +189,19 @@ final class Builds {
       failure = null;
     }
 
-    /** Notes how far it is, and answers the furthest it has been. */
+    /** Records its progress, and returns the furthest that it has been. */
     synchronized double progress(double share) {
       done = Math.max(done, Math.min(1, share));
       return done;
     }
 
-    /** Tells those who look on how far it is. */
+    /** Sends its progress to the watchers. */
     synchronized void tell(BuildProgress progress) {
       latest = progress;
       watchers.forEach(watcher -> watcher.progress(progress));
     }
 
-    /** Has someone look on. */
+    /** Adds a watcher. */
     synchronized void watch(Watcher watcher) {
       if (!running()) {
         watcher.over(result, failure);

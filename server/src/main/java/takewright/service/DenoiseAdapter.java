@@ -23,7 +23,7 @@ import takewright.v1.DenoiseRequest;
 import takewright.v1.DenoiseResponse;
 import takewright.v1.FrameRange;
 
-/** Denoise over the wire. */
+/** Adapter of Denoise. */
 final class DenoiseAdapter
     implements StreamedOperation<DenoiseRequest, DenoiseConfig, DenoiseResponse> {
   @Override
@@ -70,7 +70,7 @@ final class DenoiseAdapter
                 bytes -> answers.send(DenoiseResponse.newBuilder().setAudio(bytes).build()));
         RemovedAudio taken = removed == null ? null : new RemovedAudio(removed, audio.again())) {
       Tap tap = new Tap(clean, sink, taken);
-      // What is left of the room is measured as the result passes by on its way out.
+      // The remaining floor is measured while the result is written.
       after = NoiseProfile.learn(tap);
       frames = tap.passed;
       clicks = clean.clicksMended();
@@ -131,7 +131,7 @@ final class DenoiseAdapter
     }
   }
 
-  /** Passes audio on to its reader and into a sink alike. */
+  /** Copies the audio that passes through into a sink. */
   private static final class Tap extends PassingSource {
     private final Target.Sink sink;
     private final RemovedAudio removed;
@@ -166,7 +166,7 @@ final class DenoiseAdapter
     public void close() {}
   }
 
-  /** What was taken away: the input, read once more, without the result. */
+  /** What was removed: the input, read again, minus the result. */
   private static final class RemovedAudio implements Closeable {
     private final AudioSource input;
     private final Target.Sink sink;

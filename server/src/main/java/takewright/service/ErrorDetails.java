@@ -14,20 +14,20 @@ import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;
 
 /**
- * A problem as gRPC tells it: a status with the line for a person, and for a program {@code
- * google.rpc.ErrorInfo} always, {@code BadRequest} where a field is wrong, {@code RetryInfo} where
- * the same call will succeed later.
+ * A problem as gRPC carries it: a status with one line for a person, and for a program always
+ * {@code google.rpc.ErrorInfo}, {@code BadRequest} if a field is wrong, and {@code RetryInfo} if
+ * the same call can succeed later.
  */
 final class ErrorDetails {
-  /** Says whose reasons these are. */
+  /** The domain of the reasons. */
   static final String DOMAIN = "takewright";
 
-  /** When to try again after an overload, in seconds: most calls take less. */
+  /** When to retry after an overload, in seconds; most calls take less. */
   private static final int RETRY_S = 1;
 
   /**
-   * By this gRPC's own retries learn when to try again, in milliseconds, or by -1 not to: gRPC
-   * proposal A6, "Pushback".
+   * Tells gRPC's own retries when to retry, in milliseconds, or with -1 not to: gRPC proposal A6,
+   * "Pushback".
    */
   private static final Metadata.Key<String> PUSHBACK =
       Metadata.Key.of("grpc-retry-pushback-ms", Metadata.ASCII_STRING_MARSHALLER);

@@ -16,7 +16,7 @@ import takewright.v1.PitchCourse;
 import takewright.v1.SampleFacts;
 import takewright.v1.Timbre;
 
-/** The facts of a sample as the contract has them. */
+/** The facts of a sample as messages of the contract. */
 final class FactsWire {
   private FactsWire() {}
 
@@ -31,7 +31,7 @@ final class FactsWire {
     };
   }
 
-  /** {@code kind} is what the client said the sample is, or null. */
+  /** {@code kind} is the kind that the client gave, or null. */
   static SampleFacts facts(takewright.analyse.SampleFacts facts, Kind kind, Clip sample) {
     SampleFacts.Builder wire =
         SampleFacts.newBuilder()
@@ -139,7 +139,7 @@ final class FactsWire {
     return wire.build();
   }
 
-  /** Leaves out what is not known. */
+  /** Omits what is not known. */
   private static void set(double value, DoubleConsumer field) {
     if (!Double.isNaN(value)) {
       field.accept(value);

@@ -15,7 +15,7 @@ import takewright.diagnosis.Problem;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 
-/** The problem behind whatever went wrong in a call. */
+/** Finds the problem behind an exception of a call. */
 final class Failures {
   private static final Logger LOG = LoggerFactory.getLogger(Failures.class);
   private static final SecureRandom RANDOM = new SecureRandom();

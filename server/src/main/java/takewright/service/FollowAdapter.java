@@ -28,10 +28,10 @@ import takewright.v1.NoteHeard;
 import takewright.v1.NoteStatus;
 import takewright.v1.SessionStarted;
 
-/** FollowSession over the wire. */
+/** Adapter of FollowSession. */
 final class FollowAdapter
     implements StreamedOperation<FollowSessionRequest, FollowSessionConfig, FollowSessionResponse> {
-  /** Frames taken at a time: at most 20 ms at 48 kHz, less than a client sends at once. */
+  /** Frames processed at a time: 20 ms at 48 kHz, less than a client sends at once. */
   private static final int BLOCK = 1024;
 
   /** The longest gap that is filled with silence, in seconds. */
@@ -123,7 +123,7 @@ final class FollowAdapter
     }
   }
 
-  /** What never came: whether it was played, nobody knows. */
+  /** Audio that never arrived; nobody knows what was played in it. */
   private static void silence(
       Sessions.Session session, long frames, float[][] block, Teller teller) {
     for (long left = frames; left > 0; left -= BLOCK) {
@@ -183,8 +183,8 @@ final class FollowAdapter
   }
 
   /**
-   * The first note that a service ever hears would be told late, since Java loads and compiles what
-   * it needs for it only then: 0.2 s were measured. So it hears one before the session begins.
+   * The first note of a service would be reported late (by 0.2 s, measured), since Java loads and
+   * compiles classes only then. So the service hears one before the first session.
    */
   private static void warmUp(Follow follow, int sampleRate) {
     float[][] second = new float[1][sampleRate];
@@ -199,12 +199,12 @@ final class FollowAdapter
     follow.finish();
   }
 
-  /** What reads a sheet. */
+  /** Reads a sheet. */
   private interface Reading {
     Sheet read() throws IOException;
   }
 
-  /** Has an error of the sheet name the field that it came by. */
+  /** Makes an error of the sheet name its field. */
   private static Sheet naming(String field, Reading reading) throws IOException {
     try {
       return reading.read();
@@ -213,17 +213,17 @@ final class FollowAdapter
     }
   }
 
-  /** The text of a sheet, and where it is or would be; the field that it came by. */
+  /** The text of a sheet, where it is or would be, and the request's field. */
   private record Named(String field, String name, String text) {}
 
   private static Named sheet(FollowSessionConfig config, Site site) throws IOException {
     return switch (config.getSheetCase()) {
       case SHEET_FILE -> {
         Path file = site.folders().fileToRead("config.sheet_file", config.getSheetFile());
-        // First by its own rules: it may be large, or no text.
+        // Checked as a file first: it may be too large, or not text.
         naming("config.sheet_file", () -> SheetReader.read(file));
         String text = Files.readString(file);
-        // The mark that some editors put before UTF-8.
+        // The byte order mark that some editors write.
         yield new Named(
             "config.sheet_file",
             file.toString(),
@@ -244,7 +244,7 @@ final class FollowAdapter
     };
   }
 
-  /** The take of this name; of one that is empty, the only one. */
+  /** The take of this name; if the name is empty, the only take. */
   static Take take(Sheet sheet, String name) {
     if (name.isEmpty() && sheet.takes().size() == 1) {
       return sheet.takes().get(0);
@@ -260,7 +260,7 @@ final class FollowAdapter
         "config.take", "is not a take of the sheet: \"" + name + "\"", "give one of " + known);
   }
 
-  /** Tells a client of what has changed. */
+  /** Reports changes to the client. */
   private static final class Teller {
     private final Follow follow;
     private final Answers<FollowSessionResponse> answers;

@@ -14,19 +14,19 @@ import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 
 /**
- * The folders that calls may reach. Paths are judged by where they really lead, so that neither
- * {@code ..} nor a symbolic link leads out; what lies outside is refused alike whether it is there
- * or not.
+ * The folders that calls may access. Paths are resolved before they are checked, so that neither
+ * {@code ..} nor a symbolic link leads outside; everything outside is refused in the same way,
+ * whether it exists or not.
  */
 final class GrantedFolders {
-  /** Real paths; null grants everything that the user may reach. */
+  /** Real paths; null grants everything that the user may access. */
   private final List<Path> roots;
 
   private GrantedFolders(List<Path> roots) {
     this.roots = roots;
   }
 
-  /** Everything, for a server that only this process can reach. */
+  /** Everything, for a service that only this process can call. */
   static GrantedFolders everything() {
     return new GrantedFolders(null);
   }
@@ -35,7 +35,7 @@ final class GrantedFolders {
    * These folders and what is in them.
    *
    * @throws NoSuchFileException if one does not exist
-   * @throws NotDirectoryException where one is no folder
+   * @throws NotDirectoryException if one is no folder
    */
   static GrantedFolders of(List<Path> folders) throws IOException {
     List<Path> roots = new ArrayList<>();
@@ -49,12 +49,12 @@ final class GrantedFolders {
     return new GrantedFolders(List.copyOf(roots));
   }
 
-  /** The real paths of the folders; empty where everything is granted. */
+  /** The real paths of the folders; empty if everything is granted. */
   List<Path> roots() {
     return roots == null ? List.of() : roots;
   }
 
-  /** The real path of a file to read; {@code field} names it in errors. */
+  /** The real path of a file to read; errors name {@code field}. */
   Path fileToRead(String field, String path) throws IOException {
     Path real = resolve(field, path);
     if (!Files.exists(real)) {
@@ -99,7 +99,7 @@ final class GrantedFolders {
     return real;
   }
 
-  /** The real path of a file to write that does not exist YET. */
+  /** The real path of a file to write that does not exist yet. */
   Path newFile(String field, String path) throws IOException {
     Path real = resolve(field, path);
     if (Files.exists(real)) {
@@ -112,7 +112,7 @@ final class GrantedFolders {
     return fileToWrite(field, path, false);
   }
 
-  /** The real path of a folder to write to, which need not be there yet. */
+  /** The real path of a folder to write to, which need not exist yet. */
   Path folderToWrite(String field, String path) throws IOException {
     Path real = resolve(field, path);
     if (Files.exists(real) && !Files.isDirectory(real)) {
@@ -121,7 +121,7 @@ final class GrantedFolders {
     return real;
   }
 
-  /** Refuses a file that another file, the field's, names and that lies outside. */
+  /** Refuses a file outside the folders that is named by another file, that of the field. */
   void mayReach(String field, Path named) throws IOException {
     resolve(field, named.toAbsolutePath().toString());
   }
@@ -148,7 +148,7 @@ final class GrantedFolders {
     return real;
   }
 
-  /** The real path of the deepest part that is there, and below it the names that are not. */
+  /** The real path of the deepest existing folder, followed by the names that do not exist. */
   private Path real(String field, Path path) throws IOException {
     Path there = path;
     while (true) {

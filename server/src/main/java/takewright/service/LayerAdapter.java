@@ -26,9 +26,9 @@ import takewright.v1.LayerRequest;
 import takewright.v1.LayerResponse;
 import takewright.v1.LayerRoom;
 
-/** Layers over the wire. */
+/** Adapter of Layer. */
 final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig, LayerResponse> {
-  /** More than any chain has; stops a slip from taking hours. */
+  /** More than any chain needs; keeps a mistake from taking hours. */
   private static final int MAX_EFFECTS = 32;
 
   @Override

@@ -6,21 +6,21 @@ import takewright.diagnosis.Problem;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 
-/** How much a call may ask for. */
+/** Limits of a call. */
 final class Limits {
   /** Bytes of audio in one message, as the contract says: 1 MiB. */
   static final int AUDIO_BYTES = 1 << 20;
 
   /**
-   * Bytes of a message before the transport itself refuses it: room for a message that is a little
-   * over, so that the answer can name the field.
+   * Bytes of a message before the transport refuses it: above the limit, so that the error can name
+   * the field.
    */
   static final int MESSAGE_BYTES = 4 << 20;
 
-  /** Longest audio that is held in memory as a whole, in seconds: ten minutes. */
+  /** Longest audio kept in memory as a whole, in seconds: ten minutes. */
   static final int HELD_SECONDS = 600;
 
-  /** Half of the heap for audio of calls that is held; the other half for working on it. */
+  /** Half of the heap may hold audio of calls; the other half is for processing it. */
   private static final long HELD_BYTES = Runtime.getRuntime().maxMemory() / 2;
 
   private static final AtomicLong HELD = new AtomicLong();
@@ -39,7 +39,7 @@ final class Limits {
     }
   }
 
-  /** Sets memory aside; refuses where the calls that run hold too much already. */
+  /** Reserves memory; refuses if the running calls hold too much already. */
   static void hold(long bytes) {
     if (HELD.addAndGet(bytes) > HELD_BYTES) {
       HELD.addAndGet(-bytes);

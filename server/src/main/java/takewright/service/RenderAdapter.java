@@ -13,9 +13,9 @@ import takewright.v1.RenderRequest;
 import takewright.v1.RenderResponse;
 import takewright.v1.UnplayedNote;
 
-/** Rendering over the wire. */
+/** Adapter of Render. */
 final class RenderAdapter {
-  /** More would not fit into one message, and nobody would read it. */
+  /** More would not fit into one message, and nobody would read them. */
   private static final int MAX_UNPLAYED = 1000;
 
   private RenderAdapter() {}

@@ -21,10 +21,10 @@ import takewright.v1.RetuneReport;
 import takewright.v1.RetuneRequest;
 import takewright.v1.RetuneResponse;
 
-/** Retune over the wire. */
+/** Adapter of Retune. */
 final class RetuneAdapter
     implements StreamedOperation<RetuneRequest, RetuneConfig, RetuneResponse> {
-  /** A sample is at most half a semitone from its nearest note; a little more is let through. */
+  /** A sample is at most half a semitone from its nearest note; a little more is allowed. */
   private static final double USUAL_LIMIT_CENTS = 60;
 
   @Override
@@ -146,7 +146,7 @@ final class RetuneAdapter
       return temperament;
     }
     try {
-      // The octave says nothing here; the parser wants one.
+      // The octave has no meaning here, but the parser needs one.
       int root = NoteNames.DEFAULTS.parse(config.getTemperamentRoot() + "4");
       return temperament.rootedAt(root - NoteNames.DEFAULTS.parse("C4"));
     } catch (IllegalArgumentException e) {

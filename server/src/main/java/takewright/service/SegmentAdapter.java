@@ -14,7 +14,7 @@ import takewright.v1.SegmentConfig;
 import takewright.v1.SegmentRequest;
 import takewright.v1.SegmentResponse;
 
-/** Segment over the wire. */
+/** Adapter of Segment. */
 final class SegmentAdapter
     implements StreamedOperation<SegmentRequest, SegmentConfig, SegmentResponse> {
   @Override

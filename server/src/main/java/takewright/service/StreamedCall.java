@@ -8,8 +8,8 @@ import takewright.v1.AudioInput;
 
 /**
  * One call of a {@link StreamedOperation}: settings first and once, then audio if it is streamed.
- * Until the work has started only the thread of the network answers the call, and afterwards only
- * the worker does; what is wrong with later messages reaches the worker through its audio.
+ * Until the work starts, only the network's thread responds; afterwards only the worker does.
+ * Problems of later messages reach the worker through its audio.
  */
 final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
   private final StreamedOperation<Q, C, A> operation;
@@ -29,7 +29,7 @@ final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
     this.answers = new Answers<>(call);
   }
 
-  /** Takes a call on. */
+  /** Accepts a call. */
   static <Q, C, A> StreamObserver<Q> open(
       StreamedOperation<Q, C, A> operation, Site site, StreamObserver<A> observer) {
     ServerCallStreamObserver<A> call = (ServerCallStreamObserver<A>) observer;
@@ -100,7 +100,8 @@ final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
         work(first, CallAudio.of(box, call::isCancelled));
         inbox = box;
       }
-      // A file's work waits for the end of the stream, so that whatever follows is judged first.
+      // Work on a file starts only at the end of the stream, so that later messages are checked
+      // first.
       case FILE -> call.request(1);
       default ->
           throw ProblemException.invalid(

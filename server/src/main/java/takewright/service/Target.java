@@ -18,20 +18,20 @@ import takewright.v1.PcmEncoding;
 import takewright.v1.PcmFormat;
 
 /**
- * Where the audio of an answer goes, judged before any work is done.
+ * Where the audio of a response goes, checked before any work is done.
  *
  * @param field the field that names it, for errors
- * @param file real path of the file to write, or null where it goes back to the client
+ * @param file real path of the file to write, or null if it goes back to the client
  * @param bitDepth of the file: 16, 24 or 32
  * @param replace whether a file that is there may be replaced
  * @param encoding of the stream; not used with a file
  */
 record Target(String field, Path file, int bitDepth, boolean replace, PcmEncoding encoding) {
-  /** Frames handled at a time: small against memory, large against the cost of a message. */
+  /** Frames processed at a time: little memory, but much compared with the cost of a message. */
   static final int BLOCK = 16_384;
 
   /**
-   * The target that a request names.
+   * The target of a request.
    *
    * @param input the file that is read, which is never written over, or null
    */
@@ -61,7 +61,7 @@ record Target(String field, Path file, int bitDepth, boolean replace, PcmEncodin
     }
   }
 
-  /** Begins to write audio of this shape; {@code format} and {@code audio} send to the client. */
+  /** Begins to write audio of this format; {@code format} and {@code audio} send to the client. */
   Sink open(int sampleRate, int channels, Consumer<PcmFormat> format, Consumer<ByteString> audio)
       throws IOException {
     if (file != null) {
@@ -77,7 +77,7 @@ record Target(String field, Path file, int bitDepth, boolean replace, PcmEncodin
     return new StreamSink(encoding, channels, audio);
   }
 
-  /** Writes all of a source; the frames written. */
+  /** Writes a whole source; returns the frames written. */
   static long copy(AudioSource from, Sink to) throws IOException {
     float[][] planar = new float[from.channels()][BLOCK];
     long frames = 0;
@@ -88,7 +88,7 @@ record Target(String field, Path file, int bitDepth, boolean replace, PcmEncodin
     return frames;
   }
 
-  /** Takes audio block by block; without {@link #commit} nothing of a file stays. */
+  /** Writes audio block by block; without {@link #commit} no file remains. */
   interface Sink extends Closeable {
     void append(float[][] planar, int count) throws IOException;
 

@@ -12,9 +12,9 @@ import takewright.v1.Region;
 import takewright.v1.RegionStatus;
 import takewright.v1.SegmentSummary;
 
-/** From the contract's messages to the operations' types and back. */
+/** Converts between the contract's messages and the operations' types. */
 final class Wire {
-  /** What stands for digital silence, in dB. */
+  /** The level that stands for digital silence, in dB. */
   private static final double SILENCE_DB = -200;
 
   private Wire() {}
@@ -33,7 +33,7 @@ final class Wire {
     }
   }
 
-  /** Null where the kind is not said. */
+  /** Null if the kind is not said. */
   static Kind kind(takewright.v1.Kind kind) {
     return switch (kind) {
       case KIND_UNSPECIFIED -> null;

@@ -44,7 +44,7 @@ final class Workers implements AutoCloseable {
     this(Runtime.getRuntime().availableProcessors());
   }
 
-  /** For a machine of so many cores. */
+  /** For a machine with this number of cores. */
   Workers(int cores) {
     scheduler = new CoreScheduler(cores);
     for (Priority priority : Priority.values()) {
@@ -132,7 +132,7 @@ final class Workers implements AutoCloseable {
           });
       isTaken = true;
     } catch (RejectedExecutionException e) {
-      // The service is stopping: who asked does it.
+      // The service is stopping: the caller does the part itself.
     } finally {
       if (!isTaken) {
         scheduler.giveBack();

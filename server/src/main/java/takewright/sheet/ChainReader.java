@@ -101,7 +101,7 @@ public final class ChainReader {
    * @param field what the text came by, for errors
    * @param tempoBpm quarter notes per minute, for delays in note values without a tempo of their
    *     own; null for none
-   * @throws ProblemException where it is not one: the first thing that is wrong
+   * @throws ProblemException if it is not one: the first thing that is wrong
    */
   public static List<Effect> read(String field, String text, Double tempoBpm) {
     if (text.isBlank()) {

@@ -164,7 +164,7 @@ public final class Check {
     }
   }
 
-  /** Why two files cannot be microphones of one take; null where they can. */
+  /** Why two files cannot be microphones of one take; null if they can. */
   private static Problem unlike(Path mainFile, Header main, Path file, Header header) {
     String format = "holds %s with %d %s and %s with %d";
     Path name = file.getFileName();
@@ -211,7 +211,8 @@ public final class Check {
               "",
               String.format(
                   Locale.ROOT,
-                  "take %s is %.1f s long, too short for the %d samples it should hold (%.1f s at least)",
+                  "take %s is %.1f s long, too short for the %d samples it should hold (%.1f s at"
+                      + " least)",
                   take.name(),
                   header.lengthS(),
                   take.cellCount(),
@@ -249,7 +250,7 @@ public final class Check {
     }
   }
 
-  /** The header of a file; null where it cannot be read, which is noted. */
+  /** The header of a file; null if it cannot be read, which is noted. */
   private Header header(int line, String what, Path file, String key) {
     String name = what + " " + file.getFileName();
     if (Files.isDirectory(file)) {

@@ -5,7 +5,7 @@ import java.util.List;
 /**
  * What a check found.
  *
- * @param problems everything wrong or worth a look, by line; empty where the sheet can be built
+ * @param problems everything wrong or worth a look, by line; empty if the sheet can be built
  * @param cells cells the sheet asks for
  * @param takes takes the sheet names
  * @param durationS length of all takes that could be opened, in seconds

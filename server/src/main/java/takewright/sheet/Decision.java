@@ -26,7 +26,7 @@ public record Decision(boolean keep, String text, int line, double fromS, double
   /**
    * Reads a time or a range of times.
    *
-   * @throws IllegalArgumentException where it is none; the message says what one looks like
+   * @throws IllegalArgumentException if it is none; the message says what one looks like
    */
   static Decision of(boolean keep, String text, int line) {
     Matcher span = SPAN.matcher(text);
@@ -88,7 +88,7 @@ public record Decision(boolean keep, String text, int line, double fromS, double
     return shared > 0.5 * Math.min(toS - fromS, endS - startS);
   }
 
-  /** How far a stretch of the take is from it, in seconds; 0 where they touch. */
+  /** How far a stretch of the take is from it, in seconds; 0 if they touch. */
   public double distance(double startS, double endS) {
     return Math.max(0, Math.max(startS - toS, fromS - endS));
   }

@@ -46,7 +46,7 @@ final class DecisionReader {
     }
   }
 
-  /** The stretch of room tone that the sheet names, in seconds; null where it names none. */
+  /** The stretch of room tone that the sheet names, in seconds; null if it names none. */
   static List<Double> roomTone(Fields take) {
     if (!take.has(ROOM_TONE)) {
       return null;

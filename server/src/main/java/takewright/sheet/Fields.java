@@ -95,7 +95,7 @@ final class Fields {
     return value == null ? otherwise : value;
   }
 
-  /** The text of a key of a mapping that may have any; null where it is wrong. */
+  /** The text of a key of a mapping that may have any; null if it is wrong. */
   String text(String key) {
     return values.get(key).scalar("a text");
   }

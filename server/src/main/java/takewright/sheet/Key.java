@@ -69,7 +69,7 @@ final class Key<T> {
         otherwise,
         null,
         v -> v.number(min, max, unit, false),
-        range("number", min, max));
+        range("number", min, max, otherwise));
   }
 
   /** A whole number. */
@@ -84,7 +84,7 @@ final class Key<T> {
           Double number = v.number(min, max, unit, true);
           return number == null ? null : (Integer) number.intValue();
         },
-        range("integer", min, max));
+        range("integer", min, max, otherwise == null ? null : (Double) (double) otherwise));
   }
 
   /** One of a few words. */
@@ -95,13 +95,12 @@ final class Key<T> {
 
   /** Yes or no, also written true or false. */
   static Key<Boolean> yesOrNo(String name, Boolean otherwise, String meaning) {
-    return new Key<>(
-        name,
-        meaning,
-        otherwise,
-        null,
-        Value::yesOrNo,
-        Map.of("enum", List.of("yes", "no", true, false)));
+    Map<String, Object> schema = new LinkedHashMap<>();
+    schema.put("enum", List.of("yes", "no", true, false));
+    if (otherwise != null) {
+      schema.put("default", otherwise ? "yes" : "no");
+    }
+    return new Key<>(name, meaning, otherwise, null, Value::yesOrNo, schema);
   }
 
   /** A mapping with keys of its own; with any where the section is null. */
@@ -147,26 +146,21 @@ final class Key<T> {
     return otherwise;
   }
 
-  /** What to write where it must be there; null where it need not be. */
+  /** What to write where it must be there; null if it need not be. */
   String example() {
     return example;
   }
 
-  /** What a value is read as; null where it is wrong, which is noted. */
+  /** What a value is read as; null if it is wrong, which is noted. */
   T read(Value value) {
     return reading.apply(value);
   }
 
-  /** Its schema with its meaning and its default. */
+  /** Its schema with its meaning. */
   Map<String, Object> schema() {
     Map<String, Object> all = new LinkedHashMap<>();
     all.put("description", meaning);
     all.putAll(schema);
-    if (otherwise instanceof Number || otherwise instanceof String) {
-      all.put("default", otherwise);
-    } else if (otherwise instanceof Boolean yes) {
-      all.put("default", yes ? "yes" : "no");
-    }
     return all;
   }
 
@@ -186,11 +180,14 @@ final class Key<T> {
     return list;
   }
 
-  private static Map<String, Object> range(String type, double min, double max) {
+  private static Map<String, Object> range(String type, double min, double max, Double otherwise) {
     Map<String, Object> range = new LinkedHashMap<>();
     range.put("type", type);
     range.put("minimum", literal(Value.shortest(min)));
     range.put("maximum", literal(Value.shortest(max)));
+    if (otherwise != null) {
+      range.put("default", literal(Value.shortest(otherwise)));
+    }
     return range;
   }
 

@@ -14,7 +14,7 @@ public final class SheetException extends FileProblemException {
     line = found.line();
   }
 
-  /** Line of the sheet, from 1; 0 where it is not at one place. */
+  /** Line of the sheet, from 1; 0 if it is not at one place. */
   public int line() {
     return line;
   }

@@ -9,7 +9,7 @@ import java.nio.file.Path;
  * @param sheet the sheet's own path, absolute
  */
 record SheetFolder(Path sheet) {
-  /** The path of a file that a key names; null where it cannot be one, which is noted. */
+  /** The path of a file that a key names; null if it cannot be one, which is noted. */
   Path path(Fields fields, Key<?> key, String name) {
     return path(fields, fields.line(key), key.name(), name);
   }

@@ -9,7 +9,7 @@ import takewright.diagnosis.Reason;
  * One thing that is wrong with a sheet or its takes.
  *
  * @param severity how bad it is
- * @param line line of the sheet, from 1; 0 where it is not at one place
+ * @param line line of the sheet, from 1; 0 if it is not at one place
  * @param problem what is wrong and what to do; its field is the key of the sheet
  */
 public record SheetProblem(Severity severity, int line, Problem problem) {

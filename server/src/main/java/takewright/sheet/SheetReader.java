@@ -53,7 +53,7 @@ public final class SheetReader {
   /**
    * Reads a sheet; the takes it names are not looked at.
    *
-   * @throws SheetException where it is not a sheet or anything in it is wrong: the first such thing
+   * @throws SheetException if it is not a sheet or anything in it is wrong: the first such thing
    */
   public static Sheet read(Path file) throws IOException {
     return right(file, readAll(file));
@@ -63,7 +63,7 @@ public final class SheetReader {
    * Reads a sheet that is no file.
    *
    * @param file where it would be: errors name it, and its takes lie beside it
-   * @throws SheetException where it is not a sheet or anything in it is wrong: the first such thing
+   * @throws SheetException if it is not a sheet or anything in it is wrong: the first such thing
    */
   public static Sheet read(Path file, String text) throws SheetException {
     return right(file, new SheetReader(file).read(SheetText.of(file, text)));
@@ -79,14 +79,14 @@ public final class SheetReader {
   /**
    * What a sheet holds as far as it is right, and everything that is wrong with it by line.
    *
-   * @param nameLine where the name pattern stands; 0 where it does not
+   * @param nameLine where the name pattern stands; 0 if it does not
    */
   record Outcome(Sheet sheet, int nameLine, List<SheetProblem> problems) {}
 
   /**
    * Reads a sheet with all that is wrong in it.
    *
-   * @throws SheetException where it is not YAML
+   * @throws SheetException if it is not YAML
    */
   static Outcome readAll(Path file) throws IOException {
     return new SheetReader(file).read(SheetText.read(file));

@@ -104,7 +104,7 @@ final class TakeReader {
   }
 
   /**
-   * A take; null where too little of it is right.
+   * A take; null if too little of it is right.
    *
    * @param index place in the sheet, from 0
    */

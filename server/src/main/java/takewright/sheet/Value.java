@@ -14,8 +14,8 @@ import takewright.diagnosis.Problem;
 import takewright.name.Nearest;
 
 /**
- * What stands behind a key of the sheet. Reading it answers null where it is wrong, and notes what
- * is wrong with the line.
+ * What stands behind a key of the sheet. Reading it answers null if it is wrong, and notes what is
+ * wrong with the line.
  */
 final class Value {
   private static final Pattern NUMBER = Pattern.compile("[-+]?(\\d{1,15}(\\.\\d*)?|\\.\\d+)");
@@ -107,7 +107,7 @@ final class Value {
     if (value == null) {
       return null;
     }
-    String remedy = Problem.give(min, max, unit).replaceFirst("a number", wanted);
+    String remedy = Problem.give(wanted, min, max, unit);
     if (!NUMBER.matcher(value).matches()) {
       error("is \"" + value + "\", which is not a number", remedy);
       return null;

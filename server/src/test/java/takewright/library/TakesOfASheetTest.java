@@ -135,7 +135,7 @@ class TakesOfASheetTest {
         assertThrows(
             SheetException.class,
             () -> build("files: {close: take.wav, far: far.wav}, notes: [C4]"));
-    assertTrue(e.getMessage().startsWith("sheet.yaml:3: far.wav has "), e.getMessage());
+    assertTrue(e.getMessage().startsWith("sheet.yaml:3: `files` holds take.wav with "), e.getMessage());
     assertFalse(Files.exists(folder.resolve("out")), "nothing is written");
   }
 
@@ -200,7 +200,7 @@ class TakesOfASheetTest {
             .warnings()
             .get(0)
             .startsWith(
-                "sheet.yaml:3: `drop`: 1:23:45 matches no region of take.wav; the nearest is from"
+                "sheet.yaml:3: `drop` names 1:23:45, where take.wav has no region; the nearest is from"
                     + " "),
         first.warnings().get(0));
     BuildResult second = build(decided);
@@ -223,7 +223,7 @@ class TakesOfASheetTest {
                 startS(1) + 1));
     assertEquals(1, result.samples());
     assertEquals(1, result.warnings().size(), result.warnings().toString());
-    assertTrue(result.warnings().get(0).contains(" is to be kept, but "));
+    assertTrue(result.warnings().get(0).contains("`keep` names the region of "));
   }
 
   @Test

@@ -424,7 +424,7 @@ class FollowSessionTest {
     sessions.leave(all.get(3));
     clock.addAndGet(1);
     sessions.leave(all.get(5));
-    begin(sessions, sheet); // in place of the one left first
+    begin(sessions, sheet); // instead of the one left first
     Calls.refused(
         Status.Code.NOT_FOUND,
         () -> sessions.resume(caller(), all.get(3).id()),

@@ -430,7 +430,7 @@ class LibraryServiceTest {
         stub.cancelBuild(CancelBuildRequest.newBuilder().setBuildId(shouted).build())
             .getBuild()
             .getBuildId());
-    // Of another server, or of this one before it was started anew.
+    // Of another server, or of this one before it was started again.
     Builds other = new Builds();
     Builds.Run elsewhere = other.start("sheet.yaml", "out", false);
     Calls.refused(

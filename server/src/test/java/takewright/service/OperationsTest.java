@@ -163,7 +163,7 @@ class OperationsTest {
 
   @Test
   void aSampleBeyondTenMinutesIsRefusedBeforeItFillsTheMemory() {
-    // 8000 Hz, one channel, 16 bits: 16000 bytes a second; ten messages of 61 s.
+    // 8000 Hz, one channel, 16 bits: 16000 bytes per second; ten messages of 61 s.
     List<AnalyseRequest> requests = new ArrayList<>();
     requests.add(Calls.analyse(Calls.pcm(PcmEncoding.PCM_ENCODING_INT16, 8000, 1)));
     for (int i = 0; i < 10; i++) {

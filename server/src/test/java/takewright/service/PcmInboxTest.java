@@ -95,7 +95,7 @@ class PcmInboxTest {
     inbox.put(ByteString.copyFrom(new byte[4 * 30]));
     inbox.put(ByteString.copyFrom(new byte[3]));
     inbox.end();
-    assertEquals(30, inbox.framesInHand(), "the frame that is cut does not exist YET");
+    assertEquals(30, inbox.framesInHand(), "the frame that is cut does not exist yet");
     assertEquals(20, inbox.read(new float[2][20], 0, 20));
     assertEquals(10, inbox.framesInHand());
     assertEquals(10, inbox.read(new float[2][20], 0, 20));

@@ -575,7 +575,7 @@ class SheetReaderTest {
         said);
   }
 
-  /** Aliases that stand for ever longer lists are stopped before they are unfolded. */
+  /** Aliases that stand forever longer lists are stopped before they are unfolded. */
   @Test
   void refusesAliasesThatMultiply() throws IOException {
     StringBuilder text = new StringBuilder("library: x\na0: &a0 [x, x]\n");

@@ -1,7 +1,7 @@
 package takewright.library.folder;
 
 /**
- * A quantity before and after something was done to the sound; null where it is not known.
+ * A quantity before and after something was done to the sound; null if it is not known.
  *
  * @param before of the region in the take
  * @param after of the sample as written

@@ -10,7 +10,7 @@ import takewright.diagnosis.SettingException;
  * @param <R> what a row is
  * @param <T> what a cell is
  * @param name the name in the header
- * @param get the value of a row; null where it is not known
+ * @param get the value of a row; null if it is not known
  * @param format how a value is written and read
  * @param isRead whether the rows are made from it again; a table without such a column is refused
  */
@@ -22,7 +22,7 @@ record Column<R, T>(String name, Function<R, T> get, Format<T> format, boolean i
     return new Column<>(name, get, format, true);
   }
 
-  /** A column for people: it follows from the others, and is passed over when reading. */
+  /** A column for people: it follows from the others, and is skipped when reading. */
   static <R, T> Column<R, T> writtenOnly(String name, Format<T> format, Function<R, T> get) {
     return new Column<>(name, get, format, false);
   }
@@ -35,7 +35,7 @@ record Column<R, T>(String name, Function<R, T> get, Format<T> format, boolean i
   /**
    * The value that a cell's text stands for; null for an empty one.
    *
-   * @throws SettingException where the text is no such value
+   * @throws SettingException if the text is no such value
    */
   T read(String text) {
     if (text.isEmpty()) {

@@ -25,8 +25,7 @@ record Format<T>(String says, Function<T, String> write, Function<String, T> rea
   static final Format<Integer> COUNT =
       new Format<>("a whole number", String::valueOf, Integer::valueOf);
 
-  static final Format<Set<Flag>> FLAGS =
-      new Format<>("a list of flags", Flags::text, Flags::parse);
+  static final Format<Set<Flag>> FLAGS = new Format<>("a list of flags", Flags::text, Flags::parse);
 
   /** Keys and velocities. */
   static Format<Integer> midi(int min) {

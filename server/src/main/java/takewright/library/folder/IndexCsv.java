@@ -104,9 +104,9 @@ public final class IndexCsv {
   }
 
   /**
-   * Reads an index; its columns may stand in any order, and others among them are passed over.
+   * Reads an index; its columns may stand in any order, and others among them are skipped.
    *
-   * @throws IOException where it is not an index; the message names the file, the line and what is
+   * @throws IOException if it is not an index; the message names the file, the line and what is
    *     wrong
    */
   public static List<IndexRow> read(Path file) throws IOException {

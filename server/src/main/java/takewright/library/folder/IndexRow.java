@@ -8,7 +8,7 @@ import takewright.sheet.CellStatus;
 /**
  * One row of an index: a region, or a cell that no region fills.
  *
- * @param file the sample's file relative to the index; null where none was written
+ * @param file the sample's file relative to the index; null if none was written
  * @param cell where it belongs in the library
  * @param stretch where it is in its take
  * @param measures what was measured

@@ -12,14 +12,14 @@ import takewright.name.NoteNames;
 
 /** The key map of a library as CSV. */
 public final class MapCsv {
-  /** What mends a map, which nobody writes by hand. */
+  /** The remedy for a damaged map, which nobody writes by hand. */
   /** Its name in an output folder. */
   public static final String FILE = "map.csv";
 
   /**
    * A line of the map.
    *
-   * @param note how the zone's root is spelled; null where the map was read
+   * @param note how the zone's root is spelled; null if the map was read
    */
   private record Line(Zone zone, String note) {}
 
@@ -81,10 +81,10 @@ public final class MapCsv {
   }
 
   /**
-   * Reads a key map; its columns may stand in any order, and others among them are passed over.
+   * Reads a key map; its columns may stand in any order, and others among them are skipped.
    *
    * @param folder the output folder of a build
-   * @throws IOException where there is none or it is not one; the message says what to do
+   * @throws IOException if there is none or it is not one; the message says what to do
    */
   public static List<Zone> read(Path folder) throws IOException {
     Path file = folder.resolve(FILE);

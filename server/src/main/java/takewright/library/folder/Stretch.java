@@ -1,7 +1,7 @@
 package takewright.library.folder;
 
 /**
- * The part of a take that a row of an index is about. Times are null where no region was found.
+ * The part of a take that a row of an index is about. Times are null if no region was found.
  *
  * @param take the take, as the sheet names it
  * @param startS first frame of the region in the take, in seconds

@@ -20,7 +20,7 @@ import takewright.diagnosis.SettingException;
 /**
  * A table as CSV (RFC 4180, UTF-8, a header, lines ended by a line feed). What is not known is an
  * empty cell. When a table is read its columns may stand in any order, and others among them are
- * passed over.
+ * skipped.
  */
 final class Table<R> {
   private static final CsvMapper CSV =
@@ -64,9 +64,9 @@ final class Table<R> {
   /**
    * Reads a table.
    *
-   * @throws TableException where the file is not such a table; the message names the file, the
-   *     line, what is wrong and the remedy
-   * @throws IOException where it cannot be read at all
+   * @throws TableException if the file is not such a table; the message names the file, the line,
+   *     what is wrong and the remedy
+   * @throws IOException if it cannot be read at all
    */
   List<R> read(Path file) throws IOException {
     List<R> rows = new ArrayList<>();
@@ -84,8 +84,7 @@ final class Table<R> {
     } catch (SettingException e) {
       throw new FileProblemException(e.problem().at(file.getFileName().toString(), line), e);
     } catch (JsonProcessingException e) {
-      Problem problem =
-          Problem.invalid("", "is not CSV: " + e.getOriginalMessage(), Column.REMEDY);
+      Problem problem = Problem.invalid("", "is not CSV: " + e.getOriginalMessage(), Column.REMEDY);
       throw new FileProblemException(problem.at(file.getFileName().toString(), line), e);
     }
     return rows;
@@ -114,7 +113,7 @@ final class Table<R> {
       this.places = places;
     }
 
-    /** The value in a column; null where the cell is empty. */
+    /** The value in a column; null if the cell is empty. */
     <T> T get(Column<?, T> column) {
       int place = places.get(column.name());
       return column.read(place < cells.length ? cells[place] : "");

@@ -69,7 +69,7 @@ public final class LayerMaker {
    */
   public record Made(Journal.Entry entry, boolean reused) {}
 
-  /** Makes a sample's layer, or finds it made. */
+  /** Makes a layer of a sample, or reuses it. */
   public Made make(CutTake cut, SampleOrder order, Layer layer, Journal.Entry main)
       throws IOException {
     Take take = cut.take();
@@ -116,7 +116,7 @@ public final class LayerMaker {
     return recipe.digest();
   }
 
-  /** The frame of the sample at which the note sets in. */
+  /** The frame of the note's onset in the sample. */
   private long onset(CutTake cut, Region region) {
     double leadInS = (double) (region.onset() - region.start()) / cut.segmentation().sampleRate();
     return Math.round(leadInS * sheet.output().sampleRate());
@@ -225,7 +225,7 @@ public final class LayerMaker {
     return Clip.of(sample.sampleRate(), channels);
   }
 
-  /** What was added rings on once the key is let go. */
+  /** The added sound rings on after the key is released. */
   private static Double release(Double ofSample, Cell cell, double addedMs) {
     if (addedMs <= 0 || cell.midi() == null) {
       return ofSample;

@@ -20,9 +20,10 @@ import takewright.segment.Region;
  * is known.
  *
  * @param audio the audio, at the rate of the library; this object's own
- * @param cleaning what the noise reduction says; null where there was no room tone to learn from
+ * @param cleaning what the noise reduction says; null if there was none
+ * @param flags what the cleaning says to look at
  */
-record PreparedAudio(Clip audio, DenoiseResult cleaning) {
+record PreparedAudio(Clip audio, DenoiseResult cleaning, Set<Flag> flags) {
   /**
    * Audio read on either side of a region, in seconds, so that the noise reduction hears what was
    * before and after; it is cut off again.
@@ -33,12 +34,11 @@ record PreparedAudio(Clip audio, DenoiseResult cleaning) {
   static PreparedAudio of(SampleOrder order, Tuning tuning, SampleSource source)
       throws IOException {
     Cleaned cleaned = clean(order, tuning, source);
-    return new PreparedAudio(tune(order, tuning, cleaned), cleaned.result());
-  }
-
-  /** What the cleaning says to look at. */
-  Set<Flag> flags() {
-    return cleaning == null ? Flags.of(Flag.NO_ROOM_TONE) : cleaning.flags();
+    Set<Flag> flags =
+        cleaned.result() != null
+            ? cleaned.result().flags()
+            : source.profile() == null ? Flags.of(Flag.NO_ROOM_TONE) : Flags.of();
+    return new PreparedAudio(tune(order, tuning, cleaned), cleaned.result(), flags);
   }
 
   /** The noise floor before and after the cleaning, with the gain that the audio gets after it. */
@@ -53,7 +53,7 @@ record PreparedAudio(Clip audio, DenoiseResult cleaning) {
    *
    * @param audio from some frames before the region to its end
    * @param onset its onset in there
-   * @param result what the noise reduction says; null where there was none
+   * @param result what the noise reduction says; null if there was none
    */
   private record Cleaned(Clip audio, int onset, DenoiseResult result) {}
 
@@ -70,7 +70,7 @@ record PreparedAudio(Clip audio, DenoiseResult cleaning) {
             Denoise.apply(wide, new DenoiseSettings(order.amountDb(), source.profile().from(from)));
         wide = result.audio();
       }
-      // Tuned upwards, a lead-in gets shorter; there must be enough of it left.
+      // Tuning upwards shortens the lead-in; enough of it must be left.
       double max = tuning.moveCents() - tuning.drift().lowest();
       double faster = Math.max(1, Math.pow(2, max / 1200));
       long leadIn = (long) Math.ceil(faster * (region.onset() - region.start())) + 1;
@@ -121,7 +121,7 @@ record PreparedAudio(Clip audio, DenoiseResult cleaning) {
     return Clip.read(file, (int) (to - from));
   }
 
-  /** Raised-cosine fades at both ends, in place: the clip is ours alone. */
+  /** Raised-cosine fades at both ends, in place: nobody else has the clip. */
   private static void fade(Clip clip, int in, int out) {
     int frames = clip.frames();
     int first = Math.min(in, frames / 2);

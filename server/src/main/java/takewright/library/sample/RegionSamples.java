@@ -19,12 +19,13 @@ import takewright.sheet.Sheet;
 import takewright.sheet.Take;
 
 /**
- * Makes all samples of a region, or finds them made: those of its microphones by one plan, then the
+ * Makes all samples of a region, or reuses them: those of its microphones by one plan, then the
  * further layers from the sample of the main microphone.
  */
 public final class RegionSamples {
   /**
-   * Changes whenever the same take and sheet would give other bytes: older samples are made again.
+   * Increased whenever the same take and sheet would give other bytes, so that older samples are
+   * made again.
    */
   private static final int VERSION = 12;
 

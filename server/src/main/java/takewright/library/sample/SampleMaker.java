@@ -27,6 +27,7 @@ import takewright.loop.LoopSettings;
 import takewright.loop.Release;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
+import takewright.pitch.SecondEar;
 import takewright.sheet.Treatment;
 import takewright.sheet.TuningRules;
 
@@ -41,10 +42,17 @@ final class SampleMaker {
   /** What stands in a file without a root note until the key map gives it a key: middle C. */
   static final int KEY_OF_NO_NOTE = 60;
 
-  /** What is said of a region that holds for its sample too. */
+  /** Flags of a region that apply to its sample too. */
   private static final Set<Flag> FLAGS_OF_REGION =
       Flags.of(
-          Flag.CLIPPED, Flag.DROPOUT, Flag.RINGS_ON, Flag.IN_TAIL, Flag.FORCED, Flag.SHORT_OF_BARS);
+          Flag.CLIPPED,
+          Flag.DROPOUT,
+          Flag.RINGS_ON,
+          Flag.IN_TAIL,
+          Flag.WRONG_START,
+          Flag.DISTURBED,
+          Flag.FORCED,
+          Flag.SHORT_OF_BARS);
 
   private SampleMaker() {}
 
@@ -78,8 +86,12 @@ final class SampleMaker {
     if (!order.treatment().looped() || tuning.centsBefore() == null) {
       return LoopResult.NOT_WANTED;
     }
-    double hz = order.noteHz() * Math.pow(2, tuning.centsAfter() / 1200);
-    return LoopSearch.apply(main.audio(), LoopSettings.of(hz));
+    return LoopSearch.apply(main.audio(), LoopSettings.of(soundingHz(order, tuning)));
+  }
+
+  /** Frequency of the note in the sample, in hertz: by its name, and by how far it is off that. */
+  private static double soundingHz(SampleOrder order, Tuning tuning) {
+    return order.noteHz() * Math.pow(2, tuning.centsAfter() / 1200);
   }
 
   /** Makes a sample and returns what is known of it. */
@@ -96,6 +108,11 @@ final class SampleMaker {
             tuning.centsBefore() == null
                 ? new AnalyseSettings(true, order.tuningHz())
                 : order.listening());
+    // One note that holds its pitch; before its level changes.
+    boolean isContradicted =
+        tuning.centsBefore() != null
+            && order.region().kind() == Kind.PITCHED
+            && SecondEar.contradicts(audio, soundingHz(order, tuning));
     double wanted = order.gain() == null ? 0 : order.gain().gainDb();
     double asked = order.gainInFile() ? wanted : 0;
     double applied = asked + Math.min(0, CEILING_DBTP - (facts.peakDbtp() + asked));
@@ -117,8 +134,12 @@ final class SampleMaker {
             facts.peakDbtp() + applied,
             applied + beside,
             null);
-    Set<Flag> flags =
-        Flags.union(flags(plan), Flags.union(prepared.flags(), facts.flags()));
+    Set<Flag> flags = flags(plan);
+    flags.addAll(prepared.flags());
+    flags.addAll(facts.flags());
+    if (isContradicted) {
+      flags.add(Flag.SECOND_EAR_DISAGREES);
+    }
     return new MadeSample(measures, loopAndRelease(plan.looped(), releaseMs), flags);
   }
 
@@ -138,7 +159,7 @@ final class SampleMaker {
     flags.retainAll(FLAGS_OF_REGION);
     flags.addAll(plan.tuning().flags());
     if (order.region().rejected()) {
-      // The segmenter alone would have thrown it out; the order of the sheet says what it is.
+      // The segmenter alone would have rejected it; the order of the sheet says what it is.
       flags.add(Flag.UNSURE);
     }
     if (order.gain() != null && order.gain().limited()) {
@@ -162,7 +183,7 @@ final class SampleMaker {
     WavChunks.Sampler sampler = new WavChunks.Sampler(key, 0, loops);
     int gain = (int) Math.max(-64, Math.min(64, Math.round(gainBesideDb)));
     WavChunks.Instrument instrument = new WavChunks.Instrument(key, 0, gain, key, key, 1, 127);
-    // Date and time are left open: the same take must give the same bytes whenever it is built.
+    // Date and time are empty: the same take must always give the same bytes.
     return new WavChunks(
         sampler, instrument, new WavChunks.Broadcast(description, "Takewright", "", "", "", 0));
   }

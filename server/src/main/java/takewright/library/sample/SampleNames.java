@@ -22,7 +22,7 @@ public final class SampleNames {
   /**
    * Names them.
    *
-   * @throws SheetException where two would have the same name
+   * @throws SheetException if two would have the same name
    */
   public SampleNames(Sheet sheet) throws SheetException {
     this.sheet = sheet;

@@ -19,9 +19,9 @@ public final class Stamps {
   private final Map<Path, String> first = new ConcurrentHashMap<>();
 
   /**
-   * Looks at a take's files, for the first time or again.
+   * Checks a take's files, for the first time or again.
    *
-   * @throws FileSystemException where one is gone or has changed since
+   * @throws FileSystemException if one is gone or has changed since
    */
   public void check(Take take) throws IOException {
     for (Path file : take.files().values()) {
@@ -29,7 +29,7 @@ public final class Stamps {
     }
   }
 
-  /** Looks at all files again. */
+  /** Checks all files again. */
   public void checkAll() throws IOException {
     for (Path file : first.keySet()) {
       check(file);
