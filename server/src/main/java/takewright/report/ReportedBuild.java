@@ -131,7 +131,7 @@ public final class ReportedBuild implements BuildListener {
 
   private void send(BuildProgress now) {
     last = now;
-    // First the page, so that whoever hears of the build finds it there.
+    // First the page, so that anyone who hears of the build finds it there.
     tell("running", false);
     progress.accept(now);
   }
