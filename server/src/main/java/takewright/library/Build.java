@@ -30,14 +30,14 @@ import takewright.library.take.LevelsOfTakes;
 import takewright.library.take.Stamps;
 import takewright.library.take.TakeHeard;
 import takewright.sheet.CellStatus;
-import takewright.sheet.Check;
 import takewright.sheet.Layer;
 import takewright.sheet.LevelRules;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
 import takewright.sheet.SheetProblem;
-import takewright.sheet.SheetReader;
 import takewright.sheet.Take;
+import takewright.sheet.read.Check;
+import takewright.sheet.read.SheetReader;
 
 /**
  * Builds a library: takes are cut, their regions matched with the cells that the sheet asks for,
