@@ -37,7 +37,8 @@ final class LevelFollower {
   private final Bands bands;
   private final float[] offset;
   private final float[][] means;
-  private final float[] scratch;
+  private final float[] weighed;
+  private final Parts parts;
   private final float[] heard;
   private final float[] sorted;
   private final double[] noise;
@@ -50,7 +51,8 @@ final class LevelFollower {
     this.bands = bands;
     this.offset = offset;
     means = new float[FRAMES][bands.count()];
-    scratch = new float[bins];
+    weighed = new float[bins];
+    parts = new Parts(bins);
     heard = new float[bands.count()];
     sorted = new float[bands.count()];
     noise = new double[bands.count()];
@@ -66,7 +68,9 @@ final class LevelFollower {
 
   /** Takes the next frame: power over expected noise power of each bin. */
   void add(float[] ratios) {
-    NoiseLevel.means(ratios, bands, scratch, means[(int) (frame++ % FRAMES)]);
+    NoiseLevel.weigh(ratios, weighed);
+    parts.take(weighed);
+    bands.means(parts, means[(int) (frame++ % FRAMES)]);
   }
 
   /**

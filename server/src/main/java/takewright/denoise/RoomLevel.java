@@ -8,7 +8,7 @@ import takewright.dsp.Decibels;
  */
 final class RoomLevel {
   /** Levels that differ by less than this are taken for the same, in dB. */
-  private static final float SAME_DB = 0.02f;
+  private static final float SAME_DB = 0.05f;
 
   /** Frames whose corrections are kept: a power of two. */
   private static final int KEPT = 32;

@@ -100,6 +100,7 @@ final class SoundDetector {
 
   private final float[] plain;
   private final byte[][] found;
+  private final boolean[] plainNote = new boolean[FINDS];
   private final byte[] near;
   private final float[] box;
   private final float[] lesserHalf;
@@ -187,6 +188,7 @@ final class SoundDetector {
     for (byte[] values : found) {
       Arrays.fill(values, (byte) 0);
     }
+    Arrays.fill(plainNote, false);
   }
 
   /**
@@ -195,6 +197,7 @@ final class SoundDetector {
    * @param wide receives the sums of that frame over {@link #WIDE} bins each way
    */
   void find(float[] wide) {
+    plainNote[slot(0)] = seesNote(history.ratio(0));
     byte[] hits = found(LONG);
     Arrays.fill(hits, (byte) 0);
     sums.box(history.ratio(LONG), WIDE, wide);
@@ -278,7 +281,10 @@ final class SoundDetector {
 
   /** Whether a note is plain to see in the frame so many before the last. */
   boolean isPlain(int ago) {
-    float[] r = history.ratio(ago);
+    return plainNote[slot(ago)];
+  }
+
+  private boolean seesNote(float[] r) {
     for (int b = 1; b < plain.length; b++) {
       float limit = plain[b];
       int to = Math.min(bins, (b + 1) * BLOCK);
@@ -292,6 +298,10 @@ final class SoundDetector {
   }
 
   private byte[] found(int ago) {
-    return found[(int) (history.frame() - ago) & (found.length - 1)];
+    return found[slot(ago)];
+  }
+
+  private int slot(int ago) {
+    return (int) (history.frame() - ago) & (FINDS - 1);
   }
 }
