@@ -190,6 +190,11 @@ final class GainEstimator {
     return noteSeen;
   }
 
+  /** Whether a note was plain to see in the last frame. */
+  boolean isInNote() {
+    return plainFrames > 0;
+  }
+
   private int slot(int ago) {
     return (int) (history.frame() - ago) & (GUESSES - 1);
   }

@@ -95,11 +95,13 @@ final class RoomLevel {
   /**
    * Brings ratios of the frame {@link LevelFollower#LATENCY} frames back to the level that is
    * heard.
+   *
+   * @param inNote whether a note is plain to see there
    */
-  void correct(float[] ratios) {
+  void correct(float[] ratios, boolean inNote) {
     int slot = slot(LevelFollower.LATENCY);
     float[] correction = corrections[slot];
-    follower.corrections(deviations[slot], leaps[slot], correction);
+    follower.corrections(deviations[slot], leaps[slot], inNote, correction);
     boolean any = false;
     for (float db : correction) {
       any |= Math.abs(db) > SAME_DB;

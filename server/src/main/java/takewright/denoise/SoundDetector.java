@@ -59,6 +59,9 @@ final class SoundDetector {
    */
   private static final float PLAIN = 27;
 
+  /** Blocks below which a note has rumble of bow and body: 94 Hz at 48 kHz. */
+  private static final int LOW_BLOCKS = 2;
+
   /** Frames of finds that are kept: a power of two above the latency of the gains and the reach. */
   private static final int FINDS = 16;
 
@@ -269,7 +272,7 @@ final class SoundDetector {
     if (note) {
       // Below its partials a note has the rumble of bow and body, in too few bins to be found
       // alone.
-      Arrays.fill(near, 0, 2, (byte) 1);
+      Arrays.fill(near, 0, LOW_BLOCKS, (byte) 1);
     }
     return note || most >= least;
   }

@@ -185,7 +185,7 @@ final class SpectralSuppressor extends Stage {
       return;
     }
     float[] level = ratios[(int) ((pushed - LevelFollower.LATENCY) % ratios.length)];
-    room.correct(level);
+    room.correct(level, estimator.isInNote());
     sounds = estimator.next(level, gains);
     if (pushed >= LATENCY) {
       watchForAttack(pushed - LATENCY);
