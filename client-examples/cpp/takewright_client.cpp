@@ -2,11 +2,11 @@
 //
 //   takewright-client segment FILE       the regions of a take, one line each
 //   takewright-client analyse FILE...    note, cents and loudness of samples, one line each
-//   takewright-client follow SHEET       listens along to raw audio on standard input, which --pcm
-//                                        describes: a line a note, and what the sheet still misses
+//   takewright-client follow SHEET       follows raw audio on standard input, whose format is --pcm:
+//                                        prints one line per note, and the missing cells
 //
-// It starts in milliseconds, so that an editor's hook can spawn it for every selection. The service
-// reads the files; lines are fields separated by tabs.
+// It starts in milliseconds, so a script in an editor can run it for every selection. The service reads
+// the files; fields are separated by tabs.
 #include <grpcpp/grpcpp.h>
 
 #include <cstdio>
@@ -29,7 +29,7 @@ namespace v1 = takewright::v1;
 
 namespace {
 
-/** Something to tell the user in one line. */
+/** A problem to report to the user in one line. */
 struct Problem : std::runtime_error {
   using std::runtime_error::runtime_error;
 };
@@ -37,8 +37,8 @@ struct Problem : std::runtime_error {
 struct Options {
   std::string server = "127.0.0.1:7171";
   std::string tokenFile;
-  std::string pcm;   // of follow: what standard input brings
-  std::string take;  // of follow: which of the sheet's
+  std::string pcm;   // of follow: format of standard input
+  std::string take;  // of follow: the take of the sheet
   std::string verb;
   std::vector<std::string> files;
 };
@@ -84,7 +84,7 @@ std::string readToken(const Options& options) {
   return token;
 }
 
-/** The service's own working directory is another one, so it wants the whole path. */
+/** The service has another working directory, so it needs the absolute path. */
 std::string absolute(const std::string& file) {
   std::unique_ptr<char, decltype(&std::free)> real(realpath(file.c_str(), nullptr), &std::free);
   if (!real) throw Problem(file + " does not exist");
@@ -103,7 +103,7 @@ void require(const grpc::Status& status, const Options& options) {
   throw Problem(std::string(codes[status.error_code()]) + ": " + status.error_message());
 }
 
-/** Settings first; the service reads the file, so that nothing follows. */
+/** Sends the settings; nothing follows, since the service reads the file. */
 template <class Stream, class Request>
 void ask(Stream& stream, const std::string& file) {
   Request request;
@@ -184,7 +184,7 @@ std::string name(const v1::Cell& cell) {
          (cell.dynamic().empty() ? "" : cell.dynamic() + " ") + "rr" + std::to_string(cell.rr());
 }
 
-/** A line a note while it is played; a later line with its number takes its place. */
+/** Prints one line per note during the session; a later line with its number replaces it. */
 void print(const v1::FollowSessionResponse& answer, double rate) {
   if (answer.has_note()) {
     const v1::NoteHeard& note = answer.note();
@@ -201,7 +201,7 @@ void print(const v1::FollowSessionResponse& answer, double rate) {
     for (const v1::Cell& cell : answer.missing().cells()) cells += (cells.empty() ? "" : ", ") + name(cell);
     std::printf("missing\t%d\t%s\n", answer.missing().cells_size(), cells.c_str());
   }
-  std::fflush(stdout);  // whoever reads this waits for it
+  std::fflush(stdout);  // the reader waits for it
 }
 
 void follow(const Channel& channel, const Options& options, const std::string& token) {
@@ -215,7 +215,7 @@ void follow(const Channel& channel, const Options& options, const std::string& t
   grpc::ClientContext context;
   context.AddMetadata("authorization", "Bearer " + token);
   auto stream = v1::SessionService::NewStub(channel)->FollowSession(&context);
-  // Answers come while audio goes; a Write waits where the service is slower.
+  // Responses arrive while audio is sent; a Write waits if the service is slower.
   std::thread sending([&] {
     bool open = stream->Write(settings);
     std::vector<char> piece(256 * 1024);
@@ -233,7 +233,7 @@ void follow(const Channel& channel, const Options& options, const std::string& t
     require(status, options);
   } catch (const Problem& problem) {
     std::cerr << "takewright: " << problem.what() << std::endl;
-    std::_Exit(2);  // the other thread may still wait for input that nobody wants
+    std::_Exit(2);  // the other thread may still wait for input that is no longer needed
   }
   sending.join();
 }

@@ -1,5 +1,5 @@
 #!/usr/bin/env node
-// A small client of the Takewright service, to copy from. `--help` says how it is called.
+// A small client of the Takewright service, to copy from. `--help` prints its usage.
 import fs from 'node:fs';
 import os from 'node:os';
 import path from 'node:path';
@@ -20,7 +20,7 @@ options:
   --take NAME              the take of the sheet that is recorded (the only one)
 Without --pcm the service reads the files itself. Lines are fields separated by tabs.`;
 
-/** Something to tell the user in one line. */
+/** A problem to report to the user in one line. */
 class Problem extends Error {}
 
 let grpc;
@@ -32,7 +32,7 @@ try {
   stop(`${error.message.split('\n')[0]}; run "npm ci" in ${path.dirname(fileURLToPath(import.meta.url))} once`);
 }
 
-/** Reads the contract itself; nothing is generated. */
+/** Reads the contract; nothing is generated. */
 function connect(server) {
   const folder = fileURLToPath(new URL('../../proto', import.meta.url));
   const contract = protoLoader.loadSync(['takewright/v1/operations.proto', 'takewright/v1/session.proto'], {
@@ -43,7 +43,7 @@ function connect(server) {
     oneofs: true,
   });
   const { OperationsService, SessionService } = grpc.loadPackageDefinition(contract).takewright.v1;
-  // A proxy that the environment names is for the outside world, not for a service on this machine.
+  // A proxy of the environment is for other machines, not for a service on this one.
   const channel = [server, grpc.credentials.createInsecure(), { 'grpc.enable_http_proxy': 0 }];
   return { operations: new OperationsService(...channel), sessions: new SessionService(...channel) };
 }
@@ -61,12 +61,12 @@ function parsePcm(text) {
 }
 
 /**
- * What the settings say of the audio: what this program will send, or a path; the whole one, as the
- * service's own working directory is another.
+ * The audio of a call's settings: the format of what this program will stream, or an absolute path,
+ * since the service has another working directory.
  */
 const input = (file, pcm) => (pcm ? { pcm } : { file: fs.realpathSync(file) });
 
-/** Settings first, then, only for raw PCM, the audio in pieces; waits where the service is slower. */
+/** Sends the settings, then, only for raw PCM, the audio in pieces; waits if the service is slower. */
 async function send(call, config, file, pcm) {
   if (!pcm) {
     call.end({ config });
@@ -78,17 +78,17 @@ async function send(call, config, file, pcm) {
     async function* (pieces) {
       yield { config };
       for await (const piece of pieces) {
-        yield { audio: piece }; // as read: at most 64 KiB, and the service takes up to 1 MiB
+        yield { audio: piece }; // as read: at most 64 KiB; the service accepts up to 1 MiB
       }
     },
     call,
   );
 }
 
-/** The answers of a call, one by one. */
+/** The responses of a call, one by one. */
 async function* answers(call, config, file, pcm) {
   let broken;
-  // An error of the call comes out of both ends; the answering end has the service's own words.
+  // Both ends report an error of the call; the receiving end has the service's message.
   const sent = send(call, config, file, pcm).catch((error) => {
     if (error.syscall) {
       broken = error;
@@ -108,7 +108,7 @@ const line = (...fields) => console.log(fields.join('\t'));
 
 async function segment({ operations }, metadata, [file], { pcm }) {
   line('start_s', 'onset_s', 'end_s', 'note');
-  // Regions are in frames, and the rate is known only with the summary: so they are kept till then.
+  // Regions are in frames, and only the summary holds the rate, so they are kept until then.
   const kept = [];
   let rejected = 0;
   for await (const { region, summary } of answers(operations.Segment(metadata), { input: input(file, pcm) }, file, pcm)) {
@@ -131,7 +131,7 @@ async function segment({ operations }, metadata, [file], { pcm }) {
 async function analyse({ operations }, metadata, files, { pcm }) {
   line('file', 'note', 'cents', 'level_lufs');
   for (const file of files) {
-    // A deadline, so that a script never waits for ever.
+    // A deadline, so that a script never waits forever.
     const call = operations.Analyse(metadata, { deadline: Date.now() + 60_000 });
     for await (const { facts } of answers(call, { input: input(file, pcm) }, file, pcm)) {
       if (facts) {
@@ -144,7 +144,7 @@ async function analyse({ operations }, metadata, files, { pcm }) {
 
 const cellName = ({ midi, dynamic, rr }) => [midi, dynamic, `rr${rr}`].filter((part) => part !== undefined && part !== '').join(' ');
 
-/** A line a note while it is played; a later line with its number takes its place. */
+/** Prints one line per note during the session; a later line with its number replaces it. */
 async function follow({ sessions }, metadata, [sheet], { pcm, take }) {
   if (!pcm) {
     throw new Problem('follow needs --pcm, for instance --pcm int24,48000,2');
@@ -163,7 +163,7 @@ async function follow({ sessions }, metadata, [sheet], { pcm, take }) {
   }
 }
 
-/** What went wrong, and the way out. */
+/** What went wrong, and the remedy. */
 function explain(error, server) {
   if (error instanceof Problem) {
     return error.message;

@@ -4,11 +4,11 @@
     takewright_client.py segment FILE       the regions of a take, one line each
     takewright_client.py analyse FILE...    note, cents and loudness of samples, one line each
     takewright_client.py follow SHEET --pcm int24,48000,2
-                                            listens along to raw audio on standard input: a line a
-                                            note, and what the sheet still misses
+                                            follows raw audio on standard input: prints one line
+                                            per note, and the cells that are still missing
 
-The service reads the files itself; with --stream this program reads them (WAV) and sends the audio.
-Lines are fields separated by tabs, so that a script can make markers of them.
+The service reads the files; with --stream this program reads them (WAV) and streams the audio. Fields are
+separated by tabs, so that a script can make markers from the lines.
 """
 import argparse
 import os
@@ -30,7 +30,7 @@ except ImportError as error:
     sys.exit(2)
 
 CHUNK_BYTES = 256 * 1024  # the service takes messages of up to 1 MiB
-ENCODINGS = {  # by bytes a sample, as the wave module reads them
+ENCODINGS = {  # by bytes per sample, as the wave module reads them
     2: audio_pb2.PCM_ENCODING_INT16,
     3: audio_pb2.PCM_ENCODING_INT24,
     4: audio_pb2.PCM_ENCODING_INT32,
@@ -38,14 +38,14 @@ ENCODINGS = {  # by bytes a sample, as the wave module reads them
 
 
 class Problem(Exception):
-    """Something to tell the user in one line."""
+    """A problem to report to the user in one line."""
 
 
 def from_path(file, request, config):
-    """The requests of a call whose audio the service reads by itself."""
+    """The request of a call whose audio the service reads from a path."""
     if not os.path.isfile(file):
         raise Problem(f"{file} does not exist")
-    # The service's own working directory is another one, so it wants the whole path.
+    # The service has another working directory, so it needs the absolute path.
     source = audio_pb2.AudioInput(file=os.path.realpath(file))
     return iter([request(config=config(input=source))])
 
@@ -69,7 +69,7 @@ def from_stream(file, request, config):
         channels=sound.getnchannels(),
     )
 
-    # gRPC takes the next request only when there is room for it, so no more than a piece is in memory.
+    # gRPC asks for the next request only when it can send it, so only one piece is in memory.
     def requests():
         with sound:
             yield request(config=config(input=audio_pb2.AudioInput(pcm=pcm)))
@@ -86,7 +86,7 @@ def segment(channel, options):
     requests = from_stream if options.stream else from_path
     calls = requests(options.files[0], operations_pb2.SegmentRequest, operations_pb2.SegmentConfig)
     print("start_s", "onset_s", "end_s", "note", sep="\t")
-    # Regions are in frames, and the rate is known only with the summary: so they are kept till then.
+    # Regions are in frames, and only the summary holds the rate, so they are kept until then.
     kept, rejected, rate = [], 0, None
     for response in service.Segment(calls, metadata=options.metadata):
         if response.HasField("region"):
@@ -113,7 +113,7 @@ def analyse(channel, options):
     print("file", "note", "cents", "level_lufs", sep="\t")
     for file in options.files:
         calls = requests(file, operations_pb2.AnalyseRequest, operations_pb2.AnalyseConfig)
-        # A deadline, so that a script never waits for ever.
+        # A deadline, so that a script never waits forever.
         for response in service.Analyse(calls, metadata=options.metadata, timeout=60):
             if response.HasField("facts"):
                 facts = response.facts
@@ -128,7 +128,7 @@ def analyse(channel, options):
 
 
 def pcm_format(text):
-    """What --pcm says, for instance int24,48000,2."""
+    """Reads the value of --pcm, for instance int24,48000,2."""
     try:
         encoding, rate, channels = text.split(",")
         return audio_pb2.PcmFormat(
@@ -141,7 +141,7 @@ def pcm_format(text):
 
 
 def follow(channel, options):
-    """Prints a line a note while it is played; a later line with its number takes its place."""
+    """Prints one line per note during the session; a later line with its number replaces it."""
     pcm = pcm_format(options.pcm)
     try:
         with open(options.sheet, encoding="utf-8") as file:
@@ -152,7 +152,7 @@ def follow(channel, options):
     def requests():
         config = session_pb2.FollowSessionConfig(sheet_text=sheet, take=options.take, format=pcm)
         yield session_pb2.FollowSessionRequest(config=config)
-        # Whatever is there by now, and never more than the service takes in one message.
+        # What has arrived by now, and never more than the service accepts in one message.
         while piece := os.read(sys.stdin.fileno(), CHUNK_BYTES):
             yield session_pb2.FollowSessionRequest(audio=piece)
 
@@ -183,7 +183,7 @@ def follow(channel, options):
 
 
 def explain(error, server):
-    """What went wrong in a call, and the way out."""
+    """What went wrong in a call, and the remedy."""
     code, said = error.code(), error.details()
     if code == grpc.StatusCode.UNAVAILABLE:
         return f"no service answers at {server}; start one with ./takewright serve --allow FOLDER"
@@ -201,21 +201,21 @@ def main():
         "--server", default="127.0.0.1:7171", metavar="HOST:PORT", help="where the service listens (%(default)s)"
     )
     connection.add_argument(
-        "--token-file", metavar="FILE", help="the token that it wrote (~/.takewright/token-PORT)"
+        "--token-file", metavar="FILE", help="file with its token (~/.takewright/token-PORT)"
     )
-    connection.add_argument("--stream", action="store_true", help="read the WAV here and send the audio")
+    connection.add_argument("--stream", action="store_true", help="read the WAV file here and stream the audio")
     commands = parser.add_subparsers(dest="command", required=True)
-    one = commands.add_parser("segment", parents=[connection], help="the regions of a take")
+    one = commands.add_parser("segment", parents=[connection], help="print the regions of a take")
     one.add_argument("files", nargs=1, metavar="FILE")
     one.set_defaults(run=segment)
-    many = commands.add_parser("analyse", parents=[connection], help="what is heard in samples")
+    many = commands.add_parser("analyse", parents=[connection], help="print what is heard in samples")
     many.add_argument("files", nargs="+", metavar="FILE")
     many.set_defaults(run=analyse)
-    live = commands.add_parser("follow", parents=[connection], help="a session as it is recorded")
+    live = commands.add_parser("follow", parents=[connection], help="follow a session while it is recorded")
     live.add_argument("sheet", metavar="SHEET")
     live.add_argument("--take", default="", metavar="NAME", help="the take of the sheet (the only one)")
     live.add_argument(
-        "--pcm", required=True, metavar="ENCODING,HZ,CH", help="what standard input brings: int16, int24, int32 or float32"
+        "--pcm", required=True, metavar="ENCODING,HZ,CH", help="format of standard input: int16, int24, int32 or float32"
     )
     live.set_defaults(run=follow)
     options = parser.parse_args()
@@ -231,7 +231,7 @@ def main():
             f"{token_file} cannot be read; ./takewright serve writes it as it starts and names it"
         ) from error
     options.metadata = [("authorization", "Bearer " + token)]
-    # A proxy that the environment names is for the outside world, not for a service on this machine.
+    # A proxy of the environment is for other machines, not for a service on this one.
     with grpc.insecure_channel(options.server, options=[("grpc.enable_http_proxy", 0)]) as channel:
         try:
             options.run(channel, options)

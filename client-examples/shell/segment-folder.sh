@@ -1,10 +1,10 @@
 #!/usr/bin/env bash
-# Cuts every take of a folder by a running Takewright service: NAME.wav gives NAME.regions.csv.
+# Cuts every take of a folder with a running Takewright service: NAME.wav gives NAME.regions.csv.
 #
 #   segment-folder.sh FOLDER OUT [--server HOST:PORT] [--token-file FILE] [--jobs N]
 #
-# Takes that are done already are passed over, so that it can be stopped and started again.
-# Exit status: 0 all takes are done; 1 some could not be, each named on standard error; 2 bad usage.
+# Skips finished takes, so it can be stopped and started again. Exit status: 0 all takes are done; 1 some
+# failed, each named on standard error; 2 wrong usage.
 set -u
 
 here=$(cd "$(dirname "${BASH_SOURCE[0]}")" && pwd -P)
@@ -39,7 +39,7 @@ done
 mkdir -p "${folders[1]}" || exit 2
 out=$(cd "${folders[1]}" && pwd -P)
 
-# One take: under its name only when it is whole.
+# One take. The result gets its name only when it is complete.
 one() {
   local take=$1 id=$BASHPID name result
   name=$(basename "$take")

@@ -76,7 +76,7 @@ public final class Client {
     }
     if (tokenFile == null) {
       String port = server.substring(server.lastIndexOf(':') + 1);
-      // The variable first: it is what scripts in other languages take for the home folder.
+      // The variable first: scripts in other languages take it for the home folder.
       String home = System.getenv().getOrDefault("HOME", System.getProperty("user.home"));
       tokenFile = Path.of(home, ".takewright", "token-" + port);
     }
@@ -109,7 +109,7 @@ public final class Client {
     channel =
         NettyChannelBuilder.forTarget(server)
             .usePlaintext()
-            // A proxy that the environment names is not for a service on this machine.
+            // A proxy of the environment is for other machines, not for a service on this one.
             .proxyDetector(address -> null)
             .intercept(MetadataUtils.newAttachHeadersInterceptor(headers))
             .build();
@@ -121,12 +121,12 @@ public final class Client {
     }
   }
 
-  /** The service's own working directory is another one, so it wants the whole path. */
+  /** The service has another working directory, so it needs the absolute path. */
   private static AudioInput input(Path file) throws IOException {
     return AudioInput.newBuilder().setFile(file.toRealPath().toString()).build();
   }
 
-  /** A line a region of a take. */
+  /** Prints one line per region of a take. */
   private void segment(Path file) throws IOException {
     List<Region> regions = new ArrayList<>();
     int[] rate = new int[1];
@@ -155,7 +155,7 @@ public final class Client {
     }
   }
 
-  /** A line a sample. */
+  /** Prints one line per sample. */
   private void analyse(List<String> files) throws IOException {
     line("file", "note", "cents", "level_lufs");
     for (String file : files) {
@@ -163,7 +163,7 @@ public final class Client {
           new Answers<>(answer -> print(file, answer.getFacts()));
       AnalyseConfig config = AnalyseConfig.newBuilder().setInput(input(Path.of(file))).build();
       OperationsServiceGrpc.newStub(channel)
-          // So that a script never waits for ever.
+          // So that a script never waits forever.
           .withDeadlineAfter(60, TimeUnit.SECONDS)
           .analyse(call);
       call.send(AnalyseRequest.newBuilder().setConfig(config).build());
@@ -179,7 +179,7 @@ public final class Client {
         facts.hasLevelLufs() ? text("%.1f", facts.getLevelLufs()) : "");
   }
 
-  /** A line a note while it is played; a later line with its number takes its place. */
+  /** Prints one line per note during the session; a later line with its number replaces it. */
   private void follow(Path sheet) throws IOException {
     PcmFormat format = format(pcm);
     int rate = format.getSampleRateHz();
@@ -193,8 +193,8 @@ public final class Client {
         new Answers<>(answer -> print(answer, rate));
     SessionServiceGrpc.newStub(channel).followSession(call);
     call.send(FollowSessionRequest.newBuilder().setConfig(config).build());
-    byte[] piece = new byte[256 * 1024]; // the service takes up to 1 MiB
-    // Whatever is there by now.
+    byte[] piece = new byte[256 * 1024]; // the service accepts up to 1 MiB
+    // What has arrived by now.
     for (int n; (n = System.in.read(piece)) >= 0; ) {
       ByteString audio = ByteString.copyFrom(piece, 0, n);
       call.send(FollowSessionRequest.newBuilder().setAudio(audio).build());
@@ -252,7 +252,7 @@ public final class Client {
     System.out.println(String.join("\t", fields));
   }
 
-  /** A call: what comes back is handed on, and it sends no faster than the service listens. */
+  /** A call: hands the responses on, and sends no faster than the service receives. */
   private static final class Answers<Q, A> implements ClientResponseObserver<Q, A> {
     private final Consumer<A> taker;
     private final CompletableFuture<Void> over = new CompletableFuture<>();
@@ -286,7 +286,7 @@ public final class Client {
       call.onNext(request);
     }
 
-    /** Ends the sending and waits for the last answer. */
+    /** Closes the sending side and waits for the last response. */
     void finish() {
       call.onCompleted();
       over.join();

@@ -1,7 +1,9 @@
 """What is measured of written files by others: libsndfile reads the audio, NumPy and SciPy hear it, and chunks are
 read here as the RIFF specification (IBM and Microsoft, 1991, and its update of 1994) lays them out. None of
 Takewright's own code has a part in it."""
+import re
 import struct
+import subprocess
 
 import numpy as np
 import scipy.signal as s
@@ -30,7 +32,8 @@ def period(x, near):
         first, last = int(multiple * estimate - reach), int(multiple * estimate + reach) + 1
         k = first + int(np.argmax(r[first:last + 1]))
         a, b, c = r[k - 1], r[k], r[k + 1]
-        estimate = (k + 0.5 * (a - c) / (a - 2 * b + c)) / multiple
+        bend = a - 2 * b + c
+        estimate = (k + (np.clip(0.5 * (a - c) / bend, -1, 1) if bend < 0 else 0)) / multiple
         if not 2 * multiple * estimate <= n / 4:
             return estimate
         multiple *= 2
@@ -49,6 +52,19 @@ def cents(file, near_hz, start=0.3, end=None, window=0.25, channel=None):
         if power > 1e-3 * max(loud):  # what has died away by 30 dB has no say
             heard.append(1200 * np.log2(rate / period(x[at:at + window], rate / near_hz) / near_hz))
     return float(np.median(heard))
+
+
+def fundamental(file, near_hz, start=0.08, length=1.2):
+    """Cents above near_hz of the strongest line within a semitone of it: of bars, whose other partials are no
+    harmonics, the fundamental is the pitch (T. D. Rossing, Science of Percussion Instruments, 2000, ch. 5)."""
+    x, rate = mono(file)
+    x = x[int(start * rate):int((start + length) * rate)]
+    size = 1 << (8 * len(x)).bit_length()
+    power = np.abs(np.fft.rfft(x * np.hanning(len(x)), size))
+    low, high = (int(near_hz * 2 ** (c / 1200) * size / rate) for c in (-100, 100))
+    k = low + int(np.argmax(power[low:high + 1]))
+    a, b, c = np.log(power[k - 1:k + 2])
+    return float(1200 * np.log2((k + 0.5 * (a - c) / (a - 2 * b + c)) * rate / size / near_hz))
 
 
 def course(file, near_hz, start, end, window=0.1):
@@ -85,6 +101,22 @@ def true_peak(file):
     """dBTP by eightfold oversampling (ITU-R BS.1770-4 annex 2 asks for four at least)."""
     x, _ = audio(file)
     return 20 * np.log10(max(np.abs(s.resample_poly(x[:, c], 8, 1)).max() for c in range(x.shape[1])))
+
+
+def ebu(file, what):
+    """One figure of FFmpeg's meter (EBU R 128)."""
+    said = subprocess.run(["ffmpeg", "-nostats", "-i", file, "-af", "ebur128", "-f", "null", "-"], stderr=subprocess.PIPE, text=True)
+    return float(re.findall(what + r":\s+(-?[0-9.]+) LU", said.stderr)[-1])
+
+
+def lufs(file):
+    """Integrated loudness."""
+    return ebu(file, "I")
+
+
+def loudness_range(file):
+    """Loudness range in LU."""
+    return ebu(file, "LRA")
 
 
 def rms(file, start, end, low=0.0):

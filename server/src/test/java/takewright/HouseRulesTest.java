@@ -70,6 +70,11 @@ final class HouseRulesTest {
           "takewright.library.take.TakeHeard",
           "takewright.library.take.LevelStrip",
           "takewright.library.folder.IndexRow",
+          "takewright.library.folder.IndexCell",
+          "takewright.library.folder.Stretch",
+          "takewright.library.folder.Measures",
+          "takewright.library.folder.BeforeAfter",
+          "takewright.library.folder.LoopAndRelease",
           "takewright.library.folder.IndexCsv",
           "takewright.library.folder.MapCsv",
           "takewright.library.folder.MapException",
@@ -132,17 +137,6 @@ final class HouseRulesTest {
                   .and(resideOutsideOfPackages(OPERATIONS))
                   .and(resideOutsideOfPackages(AUDIO, DSP, DIAGNOSIS))
                   .as("packages above the operations"));
-
-  @ArchTest
-  static final ArchRule diagnosisKnowsOnlyItself =
-      noClasses()
-          .that()
-          .resideInAPackage(DIAGNOSIS)
-          .should()
-          .dependOnClassesThat(
-              resideInAnyPackage("takewright..")
-                  .and(resideOutsideOfPackages(DIAGNOSIS))
-                  .as("packages of this project other than diagnosis"));
 
   @ArchTest
   static final ArchRule operationsSeeNoTransportNoFileNoClock =

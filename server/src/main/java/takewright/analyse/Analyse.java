@@ -131,7 +131,7 @@ public final class Analyse {
   }
 
   /**
-   * The pitch alone, as {@link #apply} gives it; null where no one note is heard, or none is looked
+   * The pitch alone, as {@link #apply} gives it; null if no one note is heard, or none is looked
    * for.
    */
   public static Pitch pitch(Clip sample, AnalyseSettings settings) {
@@ -144,7 +144,7 @@ public final class Analyse {
         : PitchOfNote.of(sample, settings.tuningHz());
   }
 
-  /** The pitch of the steady part, or null where no one note is heard. */
+  /** The pitch of the steady part, or null if no one note is heard. */
   public static Pitch pitch(Clip sample, double tuningHz) {
     return PitchOfNote.of(sample, tuningHz);
   }

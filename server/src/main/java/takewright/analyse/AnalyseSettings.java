@@ -1,5 +1,8 @@
 package takewright.analyse;
 
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.SettingException;
+
 /**
  * Settings of an analysis.
  *
@@ -7,7 +10,7 @@ package takewright.analyse;
  * @param tuningHz frequency of A4 in hertz, 392 to 466
  * @param detail how much is measured
  * @param expectedHz frequency of the note that it should be, in hertz, where that is known: it is
- *     measured there unless another note is plainly heard; 0 where it is not known
+ *     measured there unless another note is plainly heard; 0 if it is not known
  */
 public record AnalyseSettings(
     boolean unpitched, double tuningHz, Detail detail, double expectedHz) {
@@ -26,7 +29,7 @@ public record AnalyseSettings(
 
   public AnalyseSettings {
     if (!(tuningHz >= 392 && tuningHz <= 466)) {
-      throw new IllegalArgumentException("tuning_hz must be 392 to 466, not " + tuningHz);
+      throw new SettingException(Problem.outOfRange("tuning_hz", tuningHz, 392, 466, "Hz"));
     }
   }
 

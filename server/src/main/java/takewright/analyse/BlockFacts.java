@@ -12,7 +12,7 @@ import takewright.pitch.Pitch;
  * @param momentaryLufs loudness by ITU-R BS.1770-5 of the last 0.4 s before the end of the block,
  *     to the last whole 10 ms, in LUFS; NaN before there are as many, and for digital silence
  * @param shortTermLufs the same of the last 3 s
- * @param pitch what is heard at its end (see {@link Blocks}), or null where nothing repeats
+ * @param pitch what is heard at its end (see {@link Blocks}), or null if nothing repeats
  */
 public record BlockFacts(
     long startFrame,

@@ -1,5 +1,8 @@
 package takewright.analyse;
 
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.SettingException;
+
 /**
  * Settings of what is told of audio while it arrives.
  *
@@ -10,10 +13,10 @@ package takewright.analyse;
 public record BlockSettings(double blockMs, boolean unpitched, double tuningHz) {
   public BlockSettings {
     if (!(blockMs >= 10 && blockMs <= 1000)) {
-      throw new IllegalArgumentException("block_ms must be 10 to 1000, not " + blockMs);
+      throw new SettingException(Problem.outOfRange("block_ms", blockMs, 10, 1000, "ms"));
     }
     if (!(tuningHz >= 392 && tuningHz <= 466)) {
-      throw new IllegalArgumentException("tuning_hz must be 392 to 466, not " + tuningHz);
+      throw new SettingException(Problem.outOfRange("tuning_hz", tuningHz, 392, 466, "Hz"));
     }
   }
 }

@@ -30,7 +30,7 @@ public final class Blocks {
   private final int sampleRate;
   private final Loudness loudness;
 
-  /** Null where no pitch is looked for. */
+  /** Null if no pitch is looked for. */
   private final PitchDetector detector;
 
   private final double[] probabilities = new double[64];
@@ -164,7 +164,7 @@ public final class Blocks {
     peak = 0;
   }
 
-  /** The likeliest period of the last window; null where none is likely. */
+  /** The likeliest period of the last window; null if none is likely. */
   private Pitch pitch() {
     if (detector == null || recentFill < detector.window()) {
       return null;

@@ -7,10 +7,10 @@ package takewright.analyse;
  *     cents
  * @param driftCents how far the pitch moves from the start of the steady part to its end, by the
  *     line that fits best, in cents
- * @param vibratoHz rate of the vibrato in hertz, 3 to 10; NaN where there is none
- * @param vibratoCents how far it swings to either side, in cents; NaN where there is none
- * @param glideFromHz where a glide starts, in hertz; NaN where the pitch does not glide
- * @param glideToHz where it ends, in hertz; NaN where the pitch does not glide
+ * @param vibratoHz rate of the vibrato in hertz, 3 to 10; NaN if there is none
+ * @param vibratoCents how far it swings to either side, in cents; NaN if there is none
+ * @param glideFromHz where a glide starts, in hertz; NaN if the pitch does not glide
+ * @param glideToHz where it ends, in hertz; NaN if the pitch does not glide
  * @param voiced share of the steady part in which a pitch is heard, 0 to 1
  */
 public record Course(

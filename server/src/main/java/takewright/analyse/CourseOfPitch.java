@@ -76,7 +76,7 @@ final class CourseOfPitch {
     voiced = (double) pitched / cents.length;
   }
 
-  /** The course of a sample's pitch; null where hardly any is heard. */
+  /** The course of a sample's pitch; null if hardly any is heard. */
   static Course of(Clip sample, Pitch pitch) {
     int rate = sample.sampleRate();
     float[] mono = sample.mono();
@@ -165,7 +165,7 @@ final class CourseOfPitch {
         : new double[] {Medians.of(rates, found), Medians.of(swings, found)};
   }
 
-  /** A stretch less its straight line; false where a tenth or more of it has no pitch. */
+  /** A stretch less its straight line; false if a tenth or more of it has no pitch. */
   private boolean flattened(int from, double[] x) {
     int n = x.length;
     double sum = 0;

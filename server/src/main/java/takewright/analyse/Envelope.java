@@ -14,10 +14,10 @@ import takewright.audio.Clip;
  * @param releaseMs from there to where it is last within 60 dB, or 6 dB above what comes after, in
  *     milliseconds
  * @param steadyRmsDbfs level from first to last within 20 dB of the loudest, in dBFS
- * @param floorBeforeDbfs level before the sound, in dBFS; NaN where that is less than 20 ms
- * @param floorAfterDbfs level of the quietest 100 ms after the sound, in dBFS; NaN where it ends
- *     less than 40 dB below the loudest
- * @param signalToNoiseDb steady level over the lower of the two floors, in dB; NaN where neither is
+ * @param floorBeforeDbfs level before the sound, in dBFS; NaN if that is less than 20 ms
+ * @param floorAfterDbfs level of the quietest 100 ms after the sound, in dBFS; NaN if it ends less
+ *     than 40 dB below the loudest
+ * @param signalToNoiseDb steady level over the lower of the two floors, in dB; NaN if neither is
  *     known
  */
 public record Envelope(
@@ -29,7 +29,7 @@ public record Envelope(
     double floorBeforeDbfs,
     double floorAfterDbfs,
     double signalToNoiseDb) {
-  /** Points a second. */
+  /** Points per second. */
   private static final int RATE = 1000;
 
   /** Points of the level around each: 5 ms, so that a low note's own swing does not show much. */

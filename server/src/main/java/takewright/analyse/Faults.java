@@ -133,7 +133,7 @@ public record Faults(
         continue;
       }
       // Where what was left behind made neither end of the range, the stretch ends where it did:
-      // looked through anew from every frame, a stretch of a second would take a minute.
+      // looked through again from every frame, a stretch of a second would take a minute.
       boolean known = at < end && (x[at - 1] == x[at] || (x[at - 1] > low && x[at - 1] < high));
       if (!known) {
         end = at;

@@ -11,7 +11,7 @@ import takewright.dsp.Fft;
  * @param correlation normalised correlation at the shift where it is greatest, 0 to 1; the same
  *     recording turned over has 1 too
  * @param shiftFrames how much later the second begins, in frames
- * @param gainDb how much louder the second is, in dB; NaN where either is silent
+ * @param gainDb how much louder the second is, in dB; NaN if either is silent
  */
 public record Likeness(double correlation, long shiftFrames, double gainDb) {
   /** Stretch of the first that is looked for in the second, in frames. */

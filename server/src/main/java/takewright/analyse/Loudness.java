@@ -120,7 +120,7 @@ final class Loudness {
     return sum / (boundary(completed) - boundary(completed - count));
   }
 
-  /** Integrated loudness in LUFS; NaN where nothing lies above -70 LUFS. */
+  /** Integrated loudness in LUFS; NaN if nothing lies above -70 LUFS. */
   double integrated() {
     if (completed < MOMENTARY) {
       double padded = padded();
@@ -150,7 +150,7 @@ final class Loudness {
     return lufs(shortTermMax);
   }
 
-  /** Loudness range in LU; NaN where no 3 s lie above -70 LUFS. */
+  /** Loudness range in LU; NaN if no 3 s lie above -70 LUFS. */
   double range() {
     double[] loud = shortTerms.above(ABSOLUTE_GATE);
     double[] kept = above(loud, mean(loud) * RANGE_GATE);

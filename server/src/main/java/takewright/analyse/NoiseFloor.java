@@ -7,8 +7,8 @@ package takewright.analyse;
  * <p>RMS over all channels; 0 dBFS is a mean square of 1, so a full scale sine has -3.01 dBFS. The
  * window is 400 ms for audio of 2 s or more, 100 ms for shorter, the whole for what is shorter
  * still. The lowest of many windows lies a little below their mean: for white noise at 48 kHz 0.1
- * to 0.3 dB. Windows with digital silence in them, 5 ms of it or more, are passed over unless there
- * is nothing else: it is a cut or padding, not the room.
+ * to 0.3 dB. Windows with digital silence in them, 5 ms of it or more, are skipped unless there is
+ * nothing else: it is a cut or padding, not the room.
  */
 final class NoiseFloor {
   /** Segments of 5 ms: what a window may hold of digital silence at most, 0.2 dB of 100 ms. */

@@ -73,7 +73,7 @@ final class TruePeak {
       halvings[step] = new Fir(phases, BLOCK);
       if (step > 0) {
         // Around its greatest value M a signal within the band stays above M cos(pi d), d samples
-        // off, and of 2^step points a sample one lies within half their distance.
+        // off, and of 2^step points per sample one lies within half their distance.
         bounds[step] = (float) (MARGIN / Math.cos(Math.PI / (2 << step)));
       }
     }

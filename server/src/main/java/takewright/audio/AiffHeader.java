@@ -9,10 +9,10 @@ import java.nio.ByteOrder;
  * (draft of 1991) whose audio is not compressed.
  */
 final class AiffHeader {
-  /** As for WAV: a file of empty chunks shall not keep us for hours. */
+  /** Limit, as for WAV: a file of empty chunks must not occupy the reader for hours. */
   private static final int MAX_CHUNKS = 10_000;
 
-  /** What SoX puts for the size of SSND where it cannot go back to fill it in. */
+  /** The size of SSND that SoX writes when it cannot seek back to fill it in. */
   private static final long UNKNOWN_SIZE_SOX = 0x7F00_0008L;
 
   private final FileBytes bytes;
@@ -34,7 +34,7 @@ final class AiffHeader {
   static PcmLayout read(FileBytes bytes) throws IOException {
     String form = bytes.tag(8);
     if (!form.equals("AIFF") && !form.equals("AIFC")) {
-      throw bytes.bad("is an IFF file but not an AIFF file; export it as AIFF");
+      throw bytes.bad("is an IFF file but not an AIFF file", "export it as AIFF");
     }
     return new AiffHeader(bytes, form.equals("AIFC")).layout();
   }
@@ -42,7 +42,7 @@ final class AiffHeader {
   private PcmLayout layout() throws IOException {
     walk();
     if (frames < 0) {
-      throw bytes.bad("has no COMM chunk; copy or export it again");
+      throw bytes.bad("has no COMM chunk", "copy or export it again");
     }
     PcmLayout.checkRateAndChannels(bytes, rate, channels);
     SampleFormat format = format();
@@ -51,7 +51,7 @@ final class AiffHeader {
       frames = PcmLayout.unfinished(bytes, soundSize, frameBytes) / frameBytes;
     }
     if (soundStart < 0 && frames > 0) {
-      throw bytes.bad("ends before its audio begins (no SSND chunk); copy or export it again");
+      throw bytes.bad("ends before its audio begins (no SSND chunk)", "copy or export it again");
     }
     long promised = frames * frameBytes;
     if (promised > soundSize) {
@@ -72,7 +72,7 @@ final class AiffHeader {
     long at = 12;
     for (int chunk = 0; bytes.has(at, 8); chunk++) {
       if (chunk == MAX_CHUNKS) {
-        throw bytes.bad("has more than " + MAX_CHUNKS + " chunks; export it again");
+        throw bytes.bad("has more than " + MAX_CHUNKS + " chunks", "export it again");
       }
       ByteBuffer head = bytes.read(at, 8, ByteOrder.BIG_ENDIAN);
       String id = FileBytes.tag(head);
@@ -96,7 +96,7 @@ final class AiffHeader {
       unfinished = true;
       end = bytes.size();
     } else if (size < 8) {
-      throw bytes.bad("is damaged: its SSND chunk is too short; export it again");
+      throw bytes.bad("is damaged: its SSND chunk is too short", "export it again");
     }
     soundStart = Math.min(start + 8 + offset, end);
     soundSize = end - soundStart;
@@ -104,7 +104,7 @@ final class AiffHeader {
 
   private void common(ByteBuffer comm) throws BadAudioException {
     if (comm.remaining() < 18 || compressedForm && comm.remaining() < 22) {
-      throw bytes.bad("is damaged: its COMM chunk is too short; export it again");
+      throw bytes.bad("is damaged: its COMM chunk is too short", "export it again");
     }
     channels = Short.toUnsignedInt(comm.getShort());
     frames = Integer.toUnsignedLong(comm.getInt());
@@ -125,7 +125,7 @@ final class AiffHeader {
         }
       }
       case "fl32", "FL32" -> {
-        bits = 32; // writers differ in what they put here
+        bits = 32; // writers differ here
         return new SampleFormat(SampleFormat.Kind.FLOAT, 4, true);
       }
       case "fl64", "FL64" -> {
@@ -139,7 +139,8 @@ final class AiffHeader {
             + compression.replaceAll("[^ -~]", "?")
             + "\", "
             + bits
-            + " bits); export it as 24-bit PCM");
+            + " bits)",
+        "export it as 24-bit PCM");
   }
 
   /** An 80-bit float: sign and exponent, then 64 bits with the leading one written out. */

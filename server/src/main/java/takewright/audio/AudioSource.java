@@ -5,16 +5,16 @@ import java.io.IOException;
 
 /** Audio read forwards in blocks, so that memory does not grow with its length. */
 public interface AudioSource extends Closeable {
-  /** What {@link #frames()} answers where the end is not known yet, as for a stream. */
+  /** Value of {@link #frames()} if the end is not known yet, as for a stream. */
   long UNKNOWN = -1;
 
-  /** Frames a second. */
+  /** Frames per second. */
   int sampleRate();
 
   /** Number of channels, at least 1. */
   int channels();
 
-  /** Number of frames in all, or {@link #UNKNOWN}. */
+  /** Total number of frames, or {@link #UNKNOWN}. */
   long frames();
 
   /**
@@ -24,8 +24,8 @@ public interface AudioSource extends Closeable {
    * @param offset index of the first sample to fill in each array
    * @param count at most so many frames
    * @return the frames read, at least 1 where {@code count} is; -1 at the end
-   * @throws BadAudioException where the audio cannot be understood or ends too soon
-   * @throws IOException where reading fails
+   * @throws BadAudioException if the audio cannot be understood or ends too soon
+   * @throws IOException if reading fails
    */
   int read(float[][] planar, int offset, int count) throws IOException;
 }

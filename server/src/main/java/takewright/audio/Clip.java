@@ -4,10 +4,11 @@ import java.io.IOException;
 import java.util.Arrays;
 
 /**
- * A piece of audio held in memory: one array of samples a channel, 32-bit float, full scale at ±1.
+ * A piece of audio held in memory: one array of samples per channel, 32-bit float, full scale at
+ * ±1.
  *
- * <p>The arrays are shared, not copied: whoever makes a clip gives them away, and whoever reads one
- * leaves them as they are.
+ * <p>The arrays are shared, not copied: the creator of a clip gives them away, and readers must not
+ * change them.
  */
 public final class Clip {
   private final int sampleRate;
@@ -21,7 +22,7 @@ public final class Clip {
   /**
    * A clip of the given samples.
    *
-   * @param sampleRate frames a second, above 0
+   * @param sampleRate frames per second, above 0
    * @param channels samples by channel, at least one channel, all of one length
    */
   public static Clip of(int sampleRate, float[]... channels) {
@@ -40,7 +41,7 @@ public final class Clip {
   }
 
   /**
-   * Reads up to {@code frames} frames from where {@code source} stands; fewer where it ends before.
+   * Reads up to {@code frames} frames from the position of {@code source}; fewer if it ends before.
    */
   public static Clip read(AudioSource source, int frames) throws IOException {
     float[][] channels = new float[source.channels()][frames];
@@ -60,7 +61,7 @@ public final class Clip {
     return new Clip(source.sampleRate(), channels);
   }
 
-  /** Frames a second. */
+  /** Frames per second. */
   public int sampleRate() {
     return sampleRate;
   }
@@ -75,7 +76,7 @@ public final class Clip {
     return channels[0].length;
   }
 
-  /** The samples of one channel; not a copy, to be read only. */
+  /** The samples of one channel; not a copy, read only. */
   public float[] channel(int index) {
     return channels[index];
   }
@@ -107,7 +108,7 @@ public final class Clip {
     return new Clip(sampleRate, part);
   }
 
-  /** This clip to be read from its start, block by block. */
+  /** A source that reads this clip from its start, block by block. */
   public AudioSource source() {
     return new AudioSource() {
       private int at;

@@ -8,7 +8,7 @@ import java.nio.channels.FileChannel;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
 
-/** The bytes of a file at any place, and complaints that name it. */
+/** Random access to the bytes of a file, and exceptions that name it. */
 final class FileBytes implements Closeable {
   private final Path file;
   private final FileChannel channel;
@@ -25,12 +25,16 @@ final class FileBytes implements Closeable {
     return size;
   }
 
-  /** A complaint about this file: what is wrong, then what to do. */
-  BadAudioException bad(String message) {
-    return new BadAudioException(file + ": " + message);
+  /** An exception about this file: what is wrong, then the remedy. */
+  BadAudioException bad(String what, String remedy) {
+    return bad(what, remedy, null);
   }
 
-  /** Whether {@code count} bytes are there from {@code position}. */
+  BadAudioException bad(String what, String remedy, Throwable cause) {
+    return new BadAudioException(file.toString(), what, remedy, cause);
+  }
+
+  /** Whether the file has {@code count} bytes from {@code position} on. */
   boolean has(long position, long count) {
     return position >= 0 && count >= 0 && position <= size && count <= size - position;
   }
@@ -38,7 +42,7 @@ final class FileBytes implements Closeable {
   /** Exactly {@code count} bytes from {@code position}. */
   ByteBuffer read(long position, int count, ByteOrder order) throws IOException {
     if (!has(position, count)) {
-      throw bad("ends within its header; copy or export it again");
+      throw bad("ends within its header", "copy or export it again");
     }
     byte[] bytes = new byte[count];
     fill(position, bytes, 0, count);
@@ -65,8 +69,8 @@ final class FileBytes implements Closeable {
       int n = channel.read(buffer, at);
       if (n < 0) {
         throw bad(
-            "became shorter while it was read; stop the program that writes to it, and"
-                + " try again");
+            "became shorter while it was read",
+            "stop the program that writes to it, and try again");
       }
       at += n;
     }

@@ -7,7 +7,18 @@ import java.nio.file.Path;
 public final class OriginalFileException extends FileAlreadyExistsException {
   private static final long serialVersionUID = 1;
 
+  /** What to do about it. */
+  public static final String REMEDY = "choose another name, or move it away";
+
+  private final String what;
+
   OriginalFileException(Path file, String what) {
-    super(file.toString(), null, what + "; choose another name, or move it away");
+    super(file.toString(), null, what + "; " + REMEDY);
+    this.what = what;
+  }
+
+  /** What is wrong with the file. */
+  public String what() {
+    return what;
   }
 }

@@ -4,7 +4,7 @@ package takewright.audio;
  * Where uncompressed audio lies in a file and how to read it.
  *
  * @param container name of the file format
- * @param sampleRate frames a second
+ * @param sampleRate frames per second
  * @param channels number of channels
  * @param bitDepth bits that mean something in each sample
  * @param format how a sample is stored
@@ -31,21 +31,15 @@ record PcmLayout(
       throws BadAudioException {
     if (channels < 1 || channels > AudioFile.MAX_CHANNELS) {
       throw bytes.bad(
-          "claims "
-              + channels
-              + " channels; export it with 1 to "
-              + AudioFile.MAX_CHANNELS
-              + " channels");
+          "claims " + channels + " channels",
+          "export it with 1 to " + AudioFile.MAX_CHANNELS + " channels");
     }
     if (!(rate >= AudioFile.LOWEST_RATE && rate <= AudioFile.HIGHEST_RATE)) {
       throw bytes.bad(
           "claims a sample rate of "
               + (rate == Math.rint(rate) ? String.format("%.0f", rate) : rate)
-              + " Hz; export it at "
-              + AudioFile.LOWEST_RATE
-              + " to "
-              + AudioFile.HIGHEST_RATE
-              + " Hz");
+              + " Hz",
+          "export it at " + AudioFile.LOWEST_RATE + " to " + AudioFile.HIGHEST_RATE + " Hz");
     }
   }
 
@@ -56,20 +50,21 @@ record PcmLayout(
             + promised
             + " bytes of audio and "
             + there
-            + " are present; copy it again, or export what is left as a new file");
+            + " are present",
+        "copy it again, or export what is left as a new file");
   }
 
   /**
-   * The bytes of audio in a recording that was never finished or came through a pipe, whose header
-   * does not know its length: all that follows, where it is whole frames.
+   * The bytes of audio in a recording that was not completed or was written through a pipe, whose
+   * header lacks the length: everything that follows, if it is whole frames.
    */
   static long unfinished(FileBytes bytes, long there, int frameBytes) throws BadAudioException {
     if (there % frameBytes != 0) {
       throw bytes.bad(
           "was never completed: its header holds no length, and the "
               + there
-              + " bytes of audio in it are not whole frames; export what is left as a new"
-              + " file");
+              + " bytes of audio in it are not whole frames",
+          "export what is left as a new file");
     }
     return there;
   }

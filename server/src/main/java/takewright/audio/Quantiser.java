@@ -3,7 +3,7 @@ package takewright.audio;
 /**
  * Turns floats into integers of 16, 24 or 32 bits, little-endian.
  *
- * <p>With 16 and 24 bits a sample that falls between two steps gets dither of triangular
+ * <p>With 16 and 24 bits per sample that falls between two steps gets dither of triangular
  * distribution, two steps wide, before it is rounded: the least that makes both the mean and the
  * power of the error independent of the signal; the total error then has a variance of a quarter of
  * a step squared (Lipshitz, Wannamaker and Vanderkooy, "Quantization and Dither: A Theoretical

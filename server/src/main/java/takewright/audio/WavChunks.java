@@ -3,14 +3,14 @@ package takewright.audio;
 import java.util.List;
 
 /**
- * What stands beside the audio in a WAV file; a part that is null is not written.
+ * The chunks beside the audio of a WAV file; null parts are not written.
  *
  * @param sampler the {@code smpl} chunk
  * @param instrument the {@code inst} chunk
  * @param broadcast the {@code bext} chunk
  */
 public record WavChunks(Sampler sampler, Instrument instrument, Broadcast broadcast) {
-  /** Nothing beside the audio. */
+  /** No further chunks. */
   public static final WavChunks NONE = new WavChunks(null, null, null);
 
   /**
@@ -90,7 +90,7 @@ public record WavChunks(Sampler sampler, Instrument instrument, Broadcast broadc
    * @param description what it is, up to 256 ASCII characters
    * @param originator who made it, up to 32
    * @param originatorReference which one it is, up to 32
-   * @param date yyyy-mm-dd, or empty where it is not known
+   * @param date yyyy-mm-dd, or empty if it is not known
    * @param time hh:mm:ss, or empty
    * @param timeReference frames since midnight of the first frame
    */

@@ -15,10 +15,12 @@ import java.util.List;
 final class WavHeader {
   private static final long UNKNOWN_SIZE = 0xFFFF_FFFFL;
 
-  /** What SoX puts for the size of the audio where it cannot go back to fill it in. */
+  /** The size of the audio that SoX writes when it cannot seek back to fill it in. */
   private static final long UNKNOWN_SIZE_SOX = 0x7FFF_F000L;
 
-  /** More chunks than any writer makes; a file of empty ones shall not keep us for hours. */
+  /**
+   * More chunks than any writer makes; a file of empty ones must not occupy the reader for hours.
+   */
   private static final int MAX_CHUNKS = 10_000;
 
   /** Loops beyond these are left out. */
@@ -54,7 +56,7 @@ final class WavHeader {
   static PcmLayout read(FileBytes bytes) throws IOException {
     String form = bytes.tag(0);
     if (!bytes.tag(8).equals("WAVE")) {
-      throw bytes.bad("is a RIFF file but not a WAV file; export it as WAV");
+      throw bytes.bad("is a RIFF file but not a WAV file", "export it as WAV");
     }
     return new WavHeader(bytes, form.equals("RIFF") ? "WAV" : form).layout();
   }
@@ -63,10 +65,10 @@ final class WavHeader {
     riffSize = unsigned(bytes.read(4, 4, ByteOrder.LITTLE_ENDIAN).getInt());
     walk();
     if (format == null) {
-      throw bytes.bad("has no fmt chunk before its audio; export it again");
+      throw bytes.bad("has no fmt chunk before its audio", "export it again");
     }
     if (dataStart < 0) {
-      throw bytes.bad("ends before its audio begins (no data chunk); copy or export it again");
+      throw bytes.bad("ends before its audio begins (no data chunk)", "copy or export it again");
     }
     int frameBytes = format.channels * format.sample.bytes();
     return new PcmLayout(
@@ -84,7 +86,7 @@ final class WavHeader {
     long at = 12;
     for (int chunk = 0; bytes.has(at, 8); chunk++) {
       if (chunk == MAX_CHUNKS) {
-        throw bytes.bad("has more than " + MAX_CHUNKS + " chunks; export it again");
+        throw bytes.bad("has more than " + MAX_CHUNKS + " chunks", "export it again");
       }
       ByteBuffer head = bytes.read(at, 8, ByteOrder.LITTLE_ENDIAN);
       String id = FileBytes.tag(head);
@@ -94,14 +96,15 @@ final class WavHeader {
         size = data(start, size);
       } else if (!bytes.has(start, size)) {
         if (dataStart >= 0) {
-          return; // rubbish behind the audio does no harm
+          return; // garbage after the audio does no harm
         }
         throw bytes.bad(
             "is damaged: its chunk \""
                 + printable(id)
                 + "\" claims "
                 + size
-                + " bytes, more than the file has; copy or export it again");
+                + " bytes, more than the file has",
+            "copy or export it again");
       } else {
         other(id, start, size);
       }
@@ -130,10 +133,10 @@ final class WavHeader {
     }
   }
 
-  /** Settles where the audio is, and answers its size in bytes. */
+  /** Finds the audio, and returns its size in bytes. */
   private long data(long start, long claimed) throws IOException {
     if (format == null) {
-      throw bytes.bad("has no fmt chunk before its audio; export it again");
+      throw bytes.bad("has no fmt chunk before its audio", "export it again");
     }
     long there = bytes.size() - start;
     long size = claimed;
@@ -154,18 +157,18 @@ final class WavHeader {
 
   private Format format(ByteBuffer fmt) throws BadAudioException {
     if (fmt.remaining() < 16) {
-      throw bytes.bad("is damaged: its fmt chunk is too short; export it again");
+      throw bytes.bad("is damaged: its fmt chunk is too short", "export it again");
     }
     int code = Short.toUnsignedInt(fmt.getShort());
     int channels = Short.toUnsignedInt(fmt.getShort());
     long rate = unsigned(fmt.getInt());
-    fmt.getInt(); // bytes a second: follows from the rest
+    fmt.getInt(); // bytes per second: follows from the rest
     int frameBytes = Short.toUnsignedInt(fmt.getShort());
     int bits = Short.toUnsignedInt(fmt.getShort());
     int depth = bits;
     if (code == EXTENSIBLE) {
       if (fmt.remaining() < 24) {
-        throw bytes.bad("is damaged: its fmt chunk is too short; export it again");
+        throw bytes.bad("is damaged: its fmt chunk is too short", "export it again");
       }
       fmt.getShort(); // size of what follows
       int valid = Short.toUnsignedInt(fmt.getShort());
@@ -197,9 +200,9 @@ final class WavHeader {
     }
     throw bytes.bad(
         String.format(
-            "holds audio that cannot be read (format code 0x%04X, %d bits, %d bytes a frame);"
-                + " export it as 24-bit PCM",
-            code, bits, frameBytes));
+            "holds audio that cannot be read (format code 0x%04X, %d bits, %d bytes a frame)",
+            code, bits, frameBytes),
+        "export it as 24-bit PCM");
   }
 
   private WavChunks.Sampler sampler(long start, long size) throws IOException {
@@ -234,7 +237,7 @@ final class WavHeader {
     int gain = inst.get();
     int lowNote = inst.get();
     int highNote = inst.get();
-    // Many writers put a velocity of 0 for "from the lowest".
+    // Many writers use velocity 0 for "from the lowest".
     int lowVelocity = Math.max(1, inst.get());
     int highVelocity = inst.get();
     try {
@@ -258,7 +261,7 @@ final class WavHeader {
         bext.getLong());
   }
 
-  /** A field of text, up to its first zero byte. */
+  /** A text field, up to its first zero byte. */
   private static String text(ByteBuffer from, int length) {
     byte[] field = new byte[length];
     from.get(field);

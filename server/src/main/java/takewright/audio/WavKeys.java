@@ -11,7 +11,7 @@ import java.nio.file.StandardOpenOption;
 
 /**
  * Sets the keys and velocities in the {@code smpl} and {@code inst} chunks of a WAV file that has
- * them, where they stand: eleven bytes change, and the audio is not touched.
+ * them, in place: eleven bytes change, and the audio is not touched.
  */
 public final class WavKeys {
   /** Where the unity note lies in a {@code smpl} chunk. */
@@ -23,7 +23,7 @@ public final class WavKeys {
    * Sets them.
    *
    * @return whether anything was changed; false too where the file has no such chunks
-   * @throws BadAudioException where the file is no WAV file
+   * @throws BadAudioException if the file is no WAV file
    */
   public static boolean set(Path file, WavChunks.Instrument keys) throws IOException {
     try (FileChannel channel =
@@ -31,7 +31,7 @@ public final class WavKeys {
       ByteBuffer head = read(channel, 0, 12);
       String form = tag(head, 0);
       if (!(form.equals("RIFF") || form.equals("RF64")) || !tag(head, 8).equals("WAVE")) {
-        throw new BadAudioException(file.getFileName() + " is not a WAV file");
+        throw new BadAudioException(file.toString(), "is not a WAV file", "give a WAV file");
       }
       boolean changed = false;
       long dataBytes = -1;
@@ -51,7 +51,7 @@ public final class WavKeys {
                           .putInt(0, keys.unityNote()));
           case "inst" -> changed |= write(channel, at + 8, instrument(keys));
           default -> {
-            // Nothing of ours.
+            // Not our chunks.
           }
         }
         at += 8 + size + (size & 1);

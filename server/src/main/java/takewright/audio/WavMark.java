@@ -52,9 +52,9 @@ final class WavMark {
   }
 
   /**
-   * Writes the mark anew after a change outside the audio.
+   * Writes the mark again after a change outside the audio.
    *
-   * @return false where there is none; the file is left alone then
+   * @return false if there is none; the file is left alone then
    */
   static boolean renew(FileChannel channel) throws IOException {
     Layout layout = Layout.of(channel);
@@ -109,7 +109,7 @@ final class WavMark {
    * @param end where the mark begins
    */
   private record Layout(long dataStart, long dataEnd, long end, ByteBuffer mark) {
-    /** Null where this is no WAV file or has no mark at its end. */
+    /** Null if this is no WAV file or has no mark at its end. */
     static Layout of(FileChannel channel) throws IOException {
       long end = channel.size() - BYTES;
       if (end < 12) {

@@ -9,15 +9,15 @@ import java.nio.file.Path;
 import java.util.zip.CRC32C;
 
 /**
- * Writes a WAV file so that it appears under its name only when it is whole: into a temporary file
- * beside it, which {@link #commit} flushes to the disk and renames. Closed without a commit,
- * nothing stays. It ends with Takewright's mark ({@link Originals}), and takes the name of no file
+ * Writes a WAV file that appears under its name only when it is complete: into a temporary file
+ * beside it, which {@link #commit} flushes to the disk and renames. Without a commit, closing
+ * leaves nothing. It ends with Takewright's mark ({@link Originals}), and takes the name of no file
  * that is not Takewright's own.
  *
  * <p>A file that passes 4 GiB becomes RF64 (EBU Tech 3306).
  */
 public final class WavWriter implements Closeable {
-  /** Frames quantised at a time: a few KiB a channel, so that the block stays in the cache. */
+  /** Frames quantised at a time: a few KiB per channel, so that the block stays in the cache. */
   private static final int BLOCK_FRAMES = 4096;
 
   private final Path file;
@@ -62,12 +62,12 @@ public final class WavWriter implements Closeable {
    * Starts a file.
    *
    * @param file where it shall appear
-   * @param sampleRate frames a second, 8000 to 192000
+   * @param sampleRate frames per second, 8000 to 192000
    * @param channels number of channels, 1 to 32
    * @param bitDepth 16, 24 or 32-bit integer; TPDF dither (seeded, so that the same audio gives the
    *     same bytes) where the floats hold more than the file can
    * @param chunks what stands beside the audio
-   * @throws IllegalArgumentException where one of these is out of its range
+   * @throws IllegalArgumentException if one of these is out of its range
    */
   public static WavWriter create(
       Path file, int sampleRate, int channels, int bitDepth, WavChunks chunks) throws IOException {
@@ -103,7 +103,7 @@ public final class WavWriter implements Closeable {
    * @param planar one array a channel
    * @param offset index of the first frame
    * @param count number of frames
-   * @throws IllegalArgumentException where a sample is no number
+   * @throws IllegalArgumentException if a sample is no number
    */
   public void append(float[][] planar, int offset, int count) throws IOException {
     if (planar.length != format.channels()) {
@@ -129,7 +129,7 @@ public final class WavWriter implements Closeable {
     }
   }
 
-  /** Ends the file, flushes it to the disk and gives it its name. */
+  /** Completes the file, flushes it to the disk and gives it its name. */
   public void commit() throws IOException {
     if (committed) {
       throw new IllegalStateException("committed already");

@@ -19,12 +19,12 @@ import takewright.audio.BadAudioException;
 import takewright.audio.Clip;
 import takewright.pitch.Pitch;
 
-/** Holds the names in a folder of samples against what is heard in them. Changes nothing. */
+/** Compares the names in a folder of samples with what is heard. Changes nothing. */
 public final class Audit {
-  /** Samples are notes: of longer files the first minute is listened to. */
+  /** Of longer files only the first minute is read, since samples are notes. */
   private static final int MAX_HEARD_S = 60;
 
-  /** Folders within folders that are looked into. */
+  /** Depth of subfolders that are read. */
   private static final int DEPTH = 8;
 
   private static final List<String> ENDINGS =
@@ -38,7 +38,7 @@ public final class Audit {
    * @param tuningHz frequency of A4 in hertz, 392 to 466
    * @param findings receives what is found, by file
    * @param cancelled whether to stop; asked between files
-   * @throws NotDirectoryException where it is not a folder
+   * @throws NotDirectoryException if it is not a folder
    * @throws CancellationException once cancelled
    */
   public static AuditReport run(
@@ -122,15 +122,13 @@ public final class Audit {
       }
       file.facts = Analyse.apply(clip, settings);
     } catch (BadAudioException e) {
-      String message = e.getMessage();
-      String prefix = file.path + ": ";
-      file.problem = message.startsWith(prefix) ? message.substring(prefix.length()) : message;
+      file.problem = e.what() + "; " + e.remedy();
     } catch (IOException e) {
       file.problem = "cannot be read: check its permissions and the disk";
     }
   }
 
-  /** The beginning of a sample, as far as it is listened to. */
+  /** The part of a sample that is analysed. */
   static Clip read(Path path) throws IOException {
     try (AudioFile audio = AudioFile.open(path)) {
       long frames = Math.min(audio.frames(), (long) MAX_HEARD_S * audio.sampleRate());
@@ -138,7 +136,8 @@ public final class Audit {
       for (int c = 0; c < clip.channels(); c++) {
         for (float x : clip.channel(c)) {
           if (!Float.isFinite(x)) {
-            throw new BadAudioException("holds samples that are not numbers; export it again");
+            throw new BadAudioException(
+                null, "holds samples that are not numbers", "export it again");
           }
         }
       }

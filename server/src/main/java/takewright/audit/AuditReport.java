@@ -7,7 +7,7 @@ import java.util.List;
  *
  * @param files samples that were looked at
  * @param findings what was found
- * @param middleC what MIDI note 60 is called, "C3", "C4" or "C5"; empty where names say no notes
+ * @param middleC what MIDI note 60 is called, "C3", "C4" or "C5"; empty if names say no notes
  * @param agreeing files whose name and sound agree by that
  * @param named files whose names say a note
  * @param renames what would put the names right

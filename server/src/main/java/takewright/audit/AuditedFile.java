@@ -6,12 +6,12 @@ import takewright.audit.SampleName.Token;
 import takewright.diagnosis.Flag;
 import takewright.pitch.Pitch;
 
-/** One file of an audit: its name, what is heard, and what both come to. */
+/** One file of an audit: its name, what is heard, and the findings. */
 final class AuditedFile {
   final Path path;
   final SampleName name;
 
-  /** Null where it cannot be read; then {@code problem} says why. */
+  /** Null if it cannot be read; then {@code problem} says why. */
   SampleFacts facts;
 
   String problem;
@@ -19,7 +19,7 @@ final class AuditedFile {
   double seconds;
   int channels;
 
-  /** The part of the name that says the note, and the note; null for none. */
+  /** The part of the name that holds the note, and the note; null for none. */
   Token token;
 
   Integer says;
@@ -39,12 +39,12 @@ final class AuditedFile {
     return facts == null ? null : facts.pitch();
   }
 
-  /** What is heard, in semitones above MIDI note 0; NaN for no pitch. */
+  /** The pitch heard, in semitones above MIDI note 0; NaN for none. */
   double semitones() {
     return pitch() == null ? Double.NaN : pitch().midi() + pitch().cents() / 100;
   }
 
-  /** Where it lies among the others: by ear, or by name where nothing is heard. */
+  /** Its place in pitch: as heard, or by name if no pitch is heard. */
   double place() {
     if (pitch() != null) {
       return semitones();

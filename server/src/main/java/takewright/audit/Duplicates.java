@@ -15,17 +15,17 @@ import takewright.audit.Finding.What;
 import takewright.diagnosis.Flag;
 
 /**
- * Files that are one recording: the same bytes, or the same sound later, louder or turned over.
- * Only pairs that agree in what neither a shift nor a gain changes are compared sample by sample.
+ * Finds files of the same recording: identical ones, and ones shifted, scaled or inverted. Only
+ * pairs that agree in measures independent of shift and gain are compared sample by sample.
  */
 final class Duplicates {
-  /** Two measurements of one recording agree to this, in cents. */
+  /** Two measurements of the same recording agree within this, in cents. */
   private static final double CENTS = 3;
 
-  /** And in the ratio of their spectra's centres. */
+  /** Likewise the ratio of their spectral centroids. */
   private static final double CENTROID = 1.03;
 
-  /** And in how far the peak lies above the loudness, in dB. */
+  /** Likewise the distance of peak and loudness, in dB. */
   private static final double CREST_DB = 0.6;
 
   private final List<AuditedFile> files;
@@ -45,7 +45,7 @@ final class Duplicates {
         sounding.add(file);
       }
     }
-    // By pitch, so that only near ones are held against each other; no pitch comes last.
+    // Sorted by pitch, so that only neighbours are compared; files without a pitch come last.
     sounding.sort(Comparator.comparingDouble(AuditedFile::semitones));
     Set<AuditedFile> copies = new HashSet<>();
     for (int i = 0; i < sounding.size(); i++) {
@@ -89,7 +89,7 @@ final class Duplicates {
         Math.abs(likeness.gainDb()));
   }
 
-  /** Says which of the two is the copy: what is wrongly named, or else what comes later. */
+  /** Which of the two is the copy: the wrongly named one, or else the later one. */
   private void report(AuditedFile a, AuditedFile b, String how, Set<AuditedFile> copies) {
     AuditedFile copy = a;
     if (a.wrongNote == b.wrongNote) {

@@ -20,27 +20,27 @@ public record Finding(
     UNREADABLE,
     /** Two names that differ only in case, or say the same. */
     NAME_CLASH,
-    /** The name says no note where the others' do. */
+    /** The name holds no note although the others do. */
     NAME_UNREADABLE,
-    /** Another note sounds than the name says. */
+    /** The file sounds another note than its name says. */
     WRONG_NOTE,
-    /** The name says a note and none is heard. */
+    /** The name holds a note, but none is heard. */
     NO_PITCH,
-    /** Further off its note than its group. */
+    /** Further out of tune than its group. */
     TUNING,
     /** Louder or softer than its group. */
     LEVEL,
-    /** Starts later or earlier than its group. */
+    /** Begins later or earlier than its group. */
     START,
     /** Noisier than its group. */
     NOISE,
     /** The same recording as another file. */
     DUPLICATE,
-    /** Cut flat at the top. */
+    /** Clipped peaks. */
     CLIPPED,
     /** Gaps in the sound. */
     DROPOUT,
-    /** The middle is not at zero. */
+    /** DC offset. */
     DC,
     /** Digital silence. */
     SILENT,
@@ -48,10 +48,10 @@ public record Finding(
     SAMPLE_RATE,
     /** Another number of channels than most. */
     CHANNELS,
-    /** Not there, though the others let expect it. */
+    /** Missing, although the other files make it likely that it should exist. */
     MISSING;
 
-    /** As tables have it. */
+    /** As written in tables. */
     public String word() {
       return name().toLowerCase(java.util.Locale.ROOT);
     }

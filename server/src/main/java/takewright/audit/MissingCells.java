@@ -13,11 +13,11 @@ import takewright.audit.Finding.What;
 import takewright.audit.SampleName.Rest;
 
 /**
- * Samples that do not exist, though the others let expect them: notes, by {@link NoteGrid}, and of
- * each note every dynamic and round robin that most notes of its group have.
+ * Finds missing samples that the others suggest: notes, by {@link NoteGrid}, and for each note
+ * every dynamic and round robin that most notes of its group have.
  */
 final class MissingCells {
-  /** A dynamic and round robin that fewer of the notes have is not meant for all. */
+  /** A dynamic and round robin that a smaller share of the notes has was not meant for all. */
   private static final double MIN_NOTES_SHARE = 0.7;
 
   private final List<AuditedFile> files;

@@ -13,15 +13,15 @@ final class NameFindings {
   private static final double ANOTHER_NOTE = 65;
 
   /**
-   * Of a sample of fewer periods than this the octave is not sure, nor that there is none: a bowed
-   * staccato on a low string is an attack for half of its length.
+   * In a sample of fewer periods the octave is uncertain, and so is the absence of a pitch: half of
+   * a bowed staccato on a low string is attack.
    */
   private static final double MIN_PERIODS = 80;
 
-  /** Where fewer of the files than this say a note, a name without one is nothing special. */
+  /** If a smaller share of the names holds a note, a name without one is normal. */
   private static final double MIN_NAMED_SHARE = 0.5;
 
-  /** So many alike without a note, and without a number that may be meant as one, need none. */
+  /** This many similar names without a note, or a number that may be one, need none. */
   private static final int HITS = 3;
 
   private final List<AuditedFile> files;
@@ -62,7 +62,7 @@ final class NameFindings {
     clashes();
   }
 
-  /** Whether it is one of several of an articulation that has no notes, such as hits. */
+  /** Whether it belongs to an articulation without notes, such as taps. */
   private boolean needsNone(AuditedFile file) {
     String words = file.rest.words();
     int alike = 0;
@@ -102,13 +102,15 @@ final class NameFindings {
     add(file, What.WRONG_NOTE, says(file), sounds(file), how);
   }
 
-  /** Whether a sample is over after a few periods of the note that its name says. */
+  /** Whether a sample has only a few periods of the note in its name. */
   private static boolean isBrief(AuditedFile file) {
     double hertz = 440 * Math.pow(2, (file.says - 69) / 12.0);
     return file.seconds * hertz < MIN_PERIODS;
   }
 
-  /** Names that are one on a file system that ignores case, or that say the same of two files. */
+  /**
+   * Finds names that are equal on file systems that ignore case, or that say the same of two files.
+   */
   private void clashes() {
     Map<String, AuditedFile> names = new HashMap<>();
     Map<String, AuditedFile> cells = new HashMap<>();

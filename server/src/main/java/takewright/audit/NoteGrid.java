@@ -4,23 +4,23 @@ import java.util.SortedSet;
 import java.util.TreeSet;
 
 /**
- * The notes that a set of notes lets expect: every semitone, every so many semitones, or the same
- * pitch classes in each octave, where most of them are there. A set without such an order lets
- * expect no more than it holds.
+ * The grid that a set of notes suggests: every semitone, every n-th semitone, or the same pitch
+ * classes in each octave, if most of these notes exist. A set without such a grid suggests no
+ * further notes.
  */
 final class NoteGrid {
-  /** Share of the notes expected that must be there for it to be an order. */
+  /** Share of the grid's notes that must exist. */
   private static final double MIN_FILLED_SHARE = 0.8;
 
-  /** Fewer notes have any order by chance. */
+  /** Fewer notes fit some grid by chance. */
   private static final int MIN_NOTES = 6;
 
-  /** More pitch classes an octave than this are no choice. */
+  /** More pitch classes per octave than this are not a selection. */
   private static final int MAX_PITCH_CLASSES = 8;
 
   private NoteGrid() {}
 
-  /** The notes, and those that are missing among them. */
+  /** The notes, and the missing ones among them. */
   static SortedSet<Integer> expected(SortedSet<Integer> notes) {
     if (notes.size() < MIN_NOTES) {
       return notes;

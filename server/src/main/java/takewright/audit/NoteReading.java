@@ -10,7 +10,7 @@ import takewright.pitch.Pitch;
  * and what middle C is called. Both are what most files agree with by ear.
  *
  * @param numbers whether notes stand as MIDI numbers
- * @param digits how many digits they are filled up to with zeros; 0 where they are not
+ * @param digits how many digits they are filled up to with zeros; 0 if they are not
  * @param place which of several, from 0 at the end of the name
  * @param names how they are spelt
  * @param lowerCase whether their letters are small
@@ -18,10 +18,10 @@ import takewright.pitch.Pitch;
  */
 record NoteReading(
     boolean numbers, int digits, int place, NoteNames names, boolean lowerCase, int agreeing) {
-  /** More things that look like notes than this are no name. */
+  /** A name with more parts that look like notes is not read. */
   private static final int MAX_PLACES = 3;
 
-  /** Numbers may be anything: most of the files must agree with them. */
+  /** Numbers may mean anything, so most files must agree with them. */
   private static final double MIN_AGREEING_SHARE = 0.6;
 
   /** The reading that fits best. {@code heard} has a pitch or null for each name. */
@@ -93,7 +93,7 @@ record NoteReading(
       Pitch pitch = heard.get(i);
       if (pitch != null) {
         int above = pitch.midi() - token.midi();
-        // Middle C called C3 is heard an octave above what C4 would be.
+        // If middle C is called C3, files sound an octave above their names read with C4.
         if (Math.abs(above) <= 12 && above % 12 == 0) {
           octaves[1 - above / 12]++;
         }
@@ -111,7 +111,7 @@ record NoteReading(
         false, 0, place, spelt, there > 0 && 2 * small > there, octaves[middleC - 3]);
   }
 
-  /** The part of a name that says its note; null for none. */
+  /** The part of a name that holds its note; null for none. */
   Token token(SampleName name) {
     return token(name, numbers, place);
   }
@@ -121,13 +121,13 @@ record NoteReading(
     return place < tokens.size() ? tokens.get(tokens.size() - 1 - place) : null;
   }
 
-  /** The MIDI note that a token says; null where it is beyond the keys. */
+  /** The MIDI note that a token says; null if it is beyond the keys. */
   Integer midi(Token token) {
     int midi = numbers ? token.midi() : token.midi() - 12 * (names.middleC() - 4);
     return midi < 0 || midi > 127 ? null : midi;
   }
 
-  /** A note as names of the folder have it. */
+  /** A note as the folder's names spell it. */
   String spell(int midi) {
     if (numbers) {
       String number = Integer.toString(midi);
@@ -139,7 +139,7 @@ record NoteReading(
         : spelt;
   }
 
-  /** A note by its name, whichever way the folder's names say it. */
+  /** The name of a note in the folder's own spelling. */
   String name(int midi) {
     return names.spell(midi);
   }

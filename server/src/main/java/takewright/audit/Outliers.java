@@ -3,31 +3,40 @@ package takewright.audit;
 import java.util.Arrays;
 
 /**
- * Values that stand out from those of the samples around them: further from the median of their
- * nearest neighbours in pitch than such differences usually are, by the median of their absolute
- * values (MAD), which a few outliers do not move. The usual difference is never taken to be less
- * than a floor, so that a group without any spread does not accuse what nobody hears.
+ * Finds values that differ from those of neighbouring samples: further from the median of their
+ * nearest neighbours in pitch than usual, measured by the median absolute deviation (MAD), which a
+ * few outliers do not move. The MAD is never taken to be less than a floor, so that a group without
+ * any spread does not accuse what nobody hears.
  */
 final class Outliers {
-  /** Fewer samples say nothing about what is usual. */
+  /** Fewer samples do not show what is usual. */
   static final int MIN_SAMPLES = 6;
 
-  /** Neighbours that a sample is held against. */
+  /** Number of neighbours that a sample is compared with. */
   private static final int NEIGHBOURS = 8;
 
-  /** The MAD of a normal distribution, times this, is its standard deviation. */
+  /** Standard deviation over MAD, for a normal distribution. */
   private static final double MAD_TO_SIGMA = 1.4826;
 
   private Outliers() {}
 
   /**
-   * How far each value is off in units of the usual difference; NaN where it is not known.
+   * How far each value is off in units of the usual difference; NaN if it is not known.
    *
    * @param at where each sample lies, its pitch in semitones
    * @param values NaN for not known
    * @param floor least usual difference, in the unit of the values
    */
   static double[] scores(double[] at, double[] values, double floor) {
+    return scores(at, values, floor, Double.MAX_VALUE);
+  }
+
+  /**
+   * As above.
+   *
+   * @param ceiling greatest usual difference, in the unit of the values
+   */
+  static double[] scores(double[] at, double[] values, double floor, double ceiling) {
     int n = values.length;
     double[] off = differences(at, values);
     double[] known = Arrays.stream(off).filter(x -> !Double.isNaN(x)).toArray();
@@ -38,14 +47,14 @@ final class Outliers {
     }
     double middle = median(known);
     double[] distances = Arrays.stream(known).map(x -> Math.abs(x - middle)).toArray();
-    double sigma = Math.max(floor, MAD_TO_SIGMA * median(distances));
+    double sigma = Math.min(ceiling, Math.max(floor, MAD_TO_SIGMA * median(distances)));
     for (int i = 0; i < n; i++) {
       scores[i] = off[i] / sigma;
     }
     return scores;
   }
 
-  /** Each value less the median of its neighbours. */
+  /** Each value minus the median of its neighbours. */
   static double[] differences(double[] at, double[] values) {
     int n = values.length;
     double[] off = new double[n];

@@ -5,10 +5,8 @@ import com.fasterxml.jackson.databind.MappingIterator;
 import com.fasterxml.jackson.dataformat.csv.CsvMapper;
 import com.fasterxml.jackson.dataformat.csv.CsvParser;
 import java.io.IOException;
-import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.Files;
 import java.nio.file.LinkOption;
-import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Arrays;
@@ -20,9 +18,12 @@ import java.util.Map;
 import java.util.Set;
 import java.util.stream.Stream;
 import takewright.audio.AtomicFile;
+import takewright.diagnosis.FileProblemException;
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.Reason;
 
 /**
- * New names for files of a folder, and how they get them.
+ * A plan of new names for the files of a folder.
  *
  * <p>As a file it is CSV with the columns {@code from,to,via}: all files first go from their names
  * to the third, which no other file has, then to the second. So swaps and rings work, also where
@@ -51,10 +52,10 @@ public final class RenamePlan {
    */
   public record Rename(String from, String to, String via) {}
 
-  /** What can be renamed, and what cannot and why. */
+  /** What can be renamed, and what cannot, with the reason. */
   record Draft(List<Rename> renames, List<String> left) {}
 
-  /** New names for files that are another note than they say. */
+  /** New names for files that sound another note than their name says. */
   static Draft draft(List<AuditedFile> files, NoteReading reading) {
     Map<String, AuditedFile> there = new HashMap<>();
     Map<AuditedFile, String> wanted = new HashMap<>();
@@ -90,7 +91,7 @@ public final class RenamePlan {
     for (AuditedFile file : wrong) {
       String to = wanted.get(file);
       int slash = file.file().lastIndexOf('/') + 1;
-      // The dot hides it from other programs; the old name says what it was.
+      // The dot hides it from other programs; it contains the old name.
       String via =
           file.file().substring(0, slash)
               + ".takewright-rename-"
@@ -102,7 +103,7 @@ public final class RenamePlan {
     return new Draft(renames, left);
   }
 
-  /** Writes a plan, in place of an earlier one that nobody has changed since. */
+  /** Writes a plan, instead of an earlier one that nobody has changed since. */
   public static void write(Path file, List<Rename> renames) throws IOException {
     List<Object> lines = new ArrayList<>();
     lines.add(COLUMNS);
@@ -115,31 +116,32 @@ public final class RenamePlan {
   /**
    * Reads a plan.
    *
-   * @throws IOException where it is not one; the message names the file, the line and what is wrong
+   * @throws IOException if it is not one; the message names the file, the line and what is wrong
    */
   public static List<Rename> read(Path file) throws IOException {
     List<Rename> renames = new ArrayList<>();
     int line = 1;
     try (MappingIterator<String[]> rows = CSV.readerFor(String[].class).readValues(file.toFile())) {
       if (!rows.hasNextValue() || !Arrays.asList(rows.nextValue()).equals(COLUMNS)) {
-        throw bad(file, line, "is not a rename plan: its columns must be from,to,via");
+        throw bad(file, line, "is not a rename plan", "write a table with the columns from,to,via");
       }
       while (rows.hasNextValue()) {
         line++;
         String[] row = rows.nextValue();
         if (row.length != COLUMNS.size()) {
-          throw bad(file, line, "must hold three names: from,to,via");
+          throw bad(file, line, "does not have three names", "write from,to,via");
         }
         renames.add(new Rename(row[0], row[1], row[2]));
       }
     } catch (JsonProcessingException e) {
-      throw bad(file, line, "is not CSV: write it again with --fix-names");
+      throw bad(file, line, "is not CSV", "write the plan again with `rename_plan_file`");
     }
     return renames;
   }
 
-  private static IOException bad(Path file, int line, String message) {
-    return new RenameException(file.getFileName() + ":" + line + " " + message);
+  private static IOException bad(Path file, int line, String what, String remedy) {
+    return new FileProblemException(
+        Problem.invalid("", what, remedy).at(String.valueOf(file.getFileName()), line));
   }
 
   /**
@@ -164,7 +166,8 @@ public final class RenamePlan {
     write(undo, back);
     List<Path[]> done = new ArrayList<>();
     try {
-      // Some names may be new already, if the run before came so far; then none is old any more.
+      // Some names may be new already if the earlier run got that far; then no name is old any
+      // more.
       boolean allAway = interrupted && !exists(folder.resolve(renames.get(0).via()));
       for (Rename rename : renames) {
         if (!allAway && !exists(folder.resolve(rename.via()))) {
@@ -185,7 +188,7 @@ public final class RenamePlan {
     return renames.size();
   }
 
-  /** Whether a plan was begun and not finished. */
+  /** Whether a plan was interrupted. */
   public static boolean interrupted(Path folder, List<Rename> renames) {
     return renames.stream().anyMatch(r -> exists(folder.resolve(r.via())));
   }
@@ -207,12 +210,12 @@ public final class RenamePlan {
       Path from = plain(folder, rename.from());
       if (!from.getParent().equals(plain(folder, rename.to()).getParent())
           || !from.getParent().equals(plain(folder, rename.via()).getParent())) {
-        throw new RenameException(
-            rename.from() + " would leave its folder: a plan can only rename within a folder");
+        throw FileProblemException.invalid(
+            rename.from(), "would leave its folder", "give only new names in a plan");
       }
       if (!froms.add(rename.from()) || !tos.add(key(rename.to())) || !vias.add(key(rename.via()))) {
-        throw new RenameException(
-            rename.from() + " or its new name occurs twice in the plan: remove one");
+        throw FileProblemException.invalid(
+            rename.from(), "or its new name stands twice in the plan", "leave one out");
       }
     }
   }
@@ -223,15 +226,15 @@ public final class RenamePlan {
     try {
       path = root.resolve(name);
     } catch (java.nio.file.InvalidPathException e) {
-      throw new RenameException("\"" + name + "\" cannot be a file name: correct the plan");
+      throw FileProblemException.invalid(name, "cannot be a file name", "correct the plan");
     }
-    // Where a link stands on the way, the file would not be where its name says.
+    // With a symbolic link on the way, the file would be elsewhere.
     if (name.isEmpty()
         || !path.normalize().equals(path)
         || !path.startsWith(root)
         || path.equals(root)
         || (exists(path.getParent()) && !path.getParent().toRealPath().equals(path.getParent()))) {
-      throw new RenameException("\"" + name + "\" is not in the folder: correct the plan");
+      throw FileProblemException.invalid(name, "does not lie in the folder", "correct the plan");
     }
     return path;
   }
@@ -240,10 +243,11 @@ public final class RenamePlan {
     Set<String> leaving = new HashSet<>();
     for (Rename rename : renames) {
       if (!exists(folder.resolve(rename.from()))) {
-        throw new NoSuchFileException(
+        throw new FileProblemException(
+            Reason.NOT_THERE,
             folder.resolve(rename.from()).toString(),
-            null,
-            "this file of the plan does not exist: audit the folder again");
+            "is in the plan and does not exist",
+            "audit the folder again");
       }
       leaving.add(rename.from());
     }
@@ -262,10 +266,11 @@ public final class RenamePlan {
     }
     for (Rename rename : renames) {
       if (staying.contains(key(rename.to())) || staying.contains(key(rename.via()))) {
-        throw new FileAlreadyExistsException(
+        throw new FileProblemException(
+            Reason.ALREADY_THERE,
             folder.resolve(rename.to()).toString(),
-            null,
-            "exists already and would be overwritten: nothing was renamed");
+            "exists already and would be written over; nothing was renamed",
+            "move it away, or audit the folder again");
       }
     }
   }

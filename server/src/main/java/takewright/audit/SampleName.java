@@ -15,7 +15,10 @@ import takewright.name.NoteNames;
  * @param numbers what may be a MIDI note number
  */
 record SampleName(String file, List<Token> notes, List<Token> numbers) {
-  /** A letter, an accidental, an octave; not within a word, but "vlnA3", "A3v1" and "A3rr1" are. */
+  /**
+   * A letter, an accidental, an octave; not within a word, except as in "vlnA3", "A3v1" and
+   * "A3rr1".
+   */
   private static final Pattern NOTE =
       Pattern.compile(
           "(?:(?<![A-Za-z0-9])[A-Ga-g]|(?<=[a-z])[A-G])(?:##|#|ss|s|x|bb|b|♯|♭)?(?:-[12]|[0-9])"
@@ -29,7 +32,7 @@ record SampleName(String file, List<Token> notes, List<Token> numbers) {
   private static final Pattern ROUND_ROBIN =
       Pattern.compile("(?:rr|roundrobin|take|tk|alt)?([0-9]{1,4})");
 
-  /** A stretch of the name, and the MIDI note it says. */
+  /** A part of the name, and its MIDI note. */
   record Token(int start, int end, int midi) {}
 
   /**
@@ -44,7 +47,7 @@ record SampleName(String file, List<Token> notes, List<Token> numbers) {
   static SampleName of(String file) {
     int slash = file.lastIndexOf('/') + 1;
     int dot = Math.max(slash, file.lastIndexOf('.'));
-    // Matched in the whole, so that places count from its start; the folder is not looked at.
+    // Matched in the whole path, so that positions count from its start; the folder is ignored.
     return new SampleName(file, notes(file, slash, dot), numbers(file, slash, dot));
   }
 
@@ -56,7 +59,7 @@ record SampleName(String file, List<Token> notes, List<Token> numbers) {
         int midi = NoteNames.DEFAULTS.parse(matcher.group());
         found.add(new Token(matcher.start(), matcher.end(), midi));
       } catch (IllegalArgumentException e) {
-        // Beyond the keys: no note.
+        // Outside the keys: not a note.
       }
     }
     return found;
@@ -74,7 +77,7 @@ record SampleName(String file, List<Token> notes, List<Token> numbers) {
     return found;
   }
 
-  /** What the name says beside the note, which stands at {@code note} or nowhere (null). */
+  /** The rest of the name beside its note, which stands at {@code note} or nowhere (null). */
   Rest rest(Token note) {
     int slash = file.lastIndexOf('/') + 1;
     int dot = Math.max(slash, file.lastIndexOf('.'));
@@ -98,7 +101,7 @@ record SampleName(String file, List<Token> notes, List<Token> numbers) {
     return new Rest(String.join(" ", words), dynamic, rr);
   }
 
-  /** The name with another note in the place of its own. */
+  /** The name with another note. */
   String with(Token note, String spelt) {
     return file.substring(0, note.start()) + spelt + file.substring(note.end());
   }

@@ -11,27 +11,34 @@ import java.util.function.ToDoubleFunction;
 import takewright.audit.Finding.What;
 import takewright.diagnosis.Flag;
 
-/** What is wrong with the sound: broken by itself, or unlike the others of its group. */
+/** Finds faults of the sound: of its own, or compared with its group. */
 final class SoundFindings {
-  /** Usual differences between neighbours are never taken to be smaller than these floors. */
-  private static final double TUNING_FLOOR_CENTS = 8;
+  /** Lower limits of the usual difference between neighbours. */
+  private static final double TUNING_FLOOR_CENTS = 6;
+
+  /**
+   * Upper limit of it: however far a group spreads, 40 cents from the neighbours sound out of tune.
+   * (Trained listeners notice 20 to 25 cents in a melody: J. Vurma and A. Ross, "Production and
+   * perception of musical intervals", Music Perception 23, 2006.)
+   */
+  private static final double TUNING_CEILING_CENTS = 10;
 
   private static final double PEAK_FLOOR_DB = 0.6;
-  private static final double LOUDNESS_FLOOR_DB = 1.25;
+  private static final double LOUDNESS_FLOOR_DB = 1;
 
-  /** Attacks of one instrument come within 40 dB of their peak at different speeds. */
+  /** Attacks of one instrument reach 40 dB below their peak at different speeds. */
   private static final double START_FLOOR_MS = 6;
 
-  /** The room between notes of one session changes by more than the notes do. */
+  /** The room's level changes more within a session than the notes do. */
   private static final double NOISE_FLOOR_DB = 3;
 
-  /** Further off than so many usual differences is an outlier. */
+  /** More than this many usual differences away is an outlier. */
   private static final double OUTLIER = 4;
 
-  /** Noise is not normally distributed: chairs and breath are part of any session. */
+  /** Noise is not normally distributed: every session has chairs and breath. */
   private static final double NOISY = 6;
 
-  /** Noise is told from a soft note only where it lies this far below the sound, in dB. */
+  /** Noise is distinguished from a soft note only if it is this far below the sound, in dB. */
   private static final double NOISE_BELOW = 20;
 
   private final List<AuditedFile> files;
@@ -87,7 +94,7 @@ final class SoundFindings {
     }
   }
 
-  /** Files unlike most in sample rate or channels. */
+  /** Finds files that differ from most in sample rate or channels. */
   private void format(
       List<AuditedFile> files, What what, String unit, Function<AuditedFile, Integer> value) {
     Map<Integer, Integer> counts = new HashMap<>();
@@ -108,7 +115,14 @@ final class SoundFindings {
 
   private void outliers(List<AuditedFile> group) {
     double[] at = group.stream().mapToDouble(AuditedFile::place).toArray();
-    check(group, at, What.TUNING, TUNING_FLOOR_CENTS, this::tuning, "%.0f cents %s its neighbours");
+    double[] tuning = values(group, this::tuning);
+    check(
+        group,
+        at,
+        What.TUNING,
+        tuning,
+        Outliers.scores(at, tuning, TUNING_FLOOR_CENTS, TUNING_CEILING_CENTS),
+        "%.0f cents %s its neighbours");
     double[] peak = values(group, f -> f.facts.peakDbtp());
     double[] loudness = values(group, f -> f.facts.levelLufs());
     double[] peakScore = Outliers.scores(at, peak, PEAK_FLOOR_DB);
@@ -119,22 +133,25 @@ final class SoundFindings {
         Outliers.differences(at, values(group, f -> f.facts.envelope().steadyRmsDbfs()));
     for (int i = 0; i < group.size(); i++) {
       AuditedFile file = group.get(i);
-      // What is softer is so in more than one measure: a peak may be one hard attack, and loudness
-      // falls with the lowest octaves by itself. Where the peaks are cut off they say nothing.
+      // What is softer is so by about as much in more than one measure: a peak may be one hard
+      // attack or a swell, and loudness falls with the lowest octaves by itself. Where the peaks
+      // are
+      // cut off they say nothing.
       if (Math.abs(loudScore[i]) > OUTLIER && steadyOff[i] / loudOff[i] > 0.5) {
         level(file, loudOff[i], "loudness");
       } else if (Math.abs(peakScore[i]) > OUTLIER
-          && peakOff[i] * loudOff[i] > 0
+          && loudOff[i] / peakOff[i] > 0.5
           && !file.flagged(Flag.CLIPPED)) {
         level(file, peakOff[i], "peak");
       }
     }
+    double[] start = values(group, f -> 1000 * f.facts.envelope().onsetS());
     check(
         group,
         at,
         What.START,
-        START_FLOOR_MS,
-        f -> 1000 * f.facts.envelope().onsetS(),
+        start,
+        Outliers.scores(at, start, START_FLOOR_MS),
         "begins %.0f ms %s its neighbours");
     double[] noise = values(group, SoundFindings::noise);
     double[] noiseScore = Outliers.scores(at, noise, NOISE_FLOOR_DB);
@@ -155,7 +172,7 @@ final class SoundFindings {
     add(file, What.LEVEL, "", format("%.1f LUFS", file.facts.levelLufs()), detail);
   }
 
-  /** Cents off the note that the name says, or where it says another, off the nearest. */
+  /** Cents off the note in the name, or off the nearest note if the name is wrong. */
   private double tuning(AuditedFile file) {
     if (file.pitch() == null) {
       return Double.NaN;
@@ -164,7 +181,7 @@ final class SoundFindings {
       return file.pitch().cents();
     }
     double cents = 100 * (file.semitones() - file.says);
-    // An octave that the ear was not sure of says nothing of the tuning within it.
+    // An uncertain octave does not affect the tuning within it.
     return cents - 1200 * Math.round(cents / 1200);
   }
 
@@ -180,11 +197,9 @@ final class SoundFindings {
       List<AuditedFile> group,
       double[] at,
       What what,
-      double floor,
-      ToDoubleFunction<AuditedFile> measure,
+      double[] values,
+      double[] scores,
       String text) {
-    double[] values = values(group, measure);
-    double[] scores = Outliers.scores(at, values, floor);
     double[] off = Outliers.differences(at, values);
     for (int i = 0; i < group.size(); i++) {
       if (Math.abs(scores[i]) > OUTLIER) {

@@ -1,6 +1,6 @@
 /**
- * An existing folder of samples, held against its own names: what is wrong, missing, twice there or
- * out of line, and a plan to rename what is named wrongly.
+ * An existing folder of samples, compared with its own names: what is wrong, missing, twice there
+ * or out of line, and a plan to rename what is named wrongly.
  *
  * <p>Findings (measured up to 2026-11-27):
  *

@@ -12,9 +12,11 @@ import java.util.concurrent.Callable;
 import java.util.concurrent.CompletableFuture;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Mixin;
+import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
+import picocli.CommandLine.Spec;
 import takewright.v1.AnalyseConfig;
 import takewright.v1.AnalyseRequest;
 import takewright.v1.AnalyseResponse;
@@ -86,16 +88,18 @@ final class AnalyseCommand implements Callable<Integer> {
           "frequency_hz",
           "confidence");
 
-  /** Files in work at once: every core is busy, and no more is held in memory than that. */
+  /** Files processed at a time: one per core, so that no more is held in memory. */
   private static final int AT_ONCE = Runtime.getRuntime().availableProcessors();
 
   @ParentCommand private Main main;
+  @Spec private CommandSpec spec;
   @Mixin private Connection connection;
 
   @Parameters(
       arity = "1..*",
       paramLabel = "FILE",
       description = "Samples: WAV, AIFF or FLAC, at most ten minutes each.")
+  @Sets("config.input")
   private List<Path> files;
 
   @Option(
@@ -123,6 +127,7 @@ final class AnalyseCommand implements Callable<Integer> {
       description =
           "Prints one row per block of this many milliseconds, 10 to 1000, instead of"
               + " one per file: levels and pitch.")
+  @Sets("config.block_ms")
   private Double blockMs;
 
   @Mixin private PictureOption picture;
@@ -130,7 +135,7 @@ final class AnalyseCommand implements Callable<Integer> {
   @Option(names = "--json", description = "Prints JSON instead of CSV.")
   private boolean json;
 
-  /** How much is measured, as the command line has it. */
+  /** How much is measured, as written on the command line. */
   enum DetailOption {
     ESSENTIAL(Detail.DETAIL_ESSENTIAL),
     CHARACTER(Detail.DETAIL_CHARACTER),
@@ -181,8 +186,8 @@ final class AnalyseCommand implements Callable<Integer> {
             writeBlocks(rows, first.file, answers);
           }
         } catch (StatusRuntimeException e) {
-          // One bad file does not keep the others from being measured.
-          main.complain(Main.describe(e));
+          // A bad file does not prevent the others from being measured.
+          main.complain(e, spec);
           status = Main.FAILED;
         }
       }
@@ -287,7 +292,7 @@ final class AnalyseCommand implements Callable<Integer> {
     }
   }
 
-  /** Null where it is not known. */
+  /** Null if it is not known. */
   private static BigDecimal number(boolean known, double value, int digits) {
     return known ? TableWriter.rounded(value, digits) : null;
   }

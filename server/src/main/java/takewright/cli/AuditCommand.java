@@ -41,6 +41,7 @@ final class AuditCommand implements Callable<Integer> {
   @Spec private CommandSpec spec;
 
   @Parameters(paramLabel = "DIR", description = "The folder of samples.")
+  @Sets("folder")
   private Path folder;
 
   @Option(
@@ -58,6 +59,7 @@ final class AuditCommand implements Callable<Integer> {
       names = "--plan",
       paramLabel = "FILE",
       description = "File for the plan, outside DIR. Default: DIR-renames.csv beside DIR.")
+  @Sets("rename_plan_file")
   private Path plan;
 
   @Option(
@@ -71,6 +73,7 @@ final class AuditCommand implements Callable<Integer> {
       names = "--undo",
       paramLabel = "FILE",
       description = "Restores the old names from the file that --apply wrote; makes no audit.")
+  @Sets("plan_file")
   private Path undo;
 
   @Option(names = "--strict", description = "Exit with status 1 if there are findings.")
@@ -114,7 +117,8 @@ final class AuditCommand implements Callable<Integer> {
     Iterator<AuditResponse> answers = service.audit(request.build());
     AuditSummary summary = AuditSummary.getDefaultInstance();
     Map<String, Integer> counts = new TreeMap<>();
-    // The first answer before the table's header, so that a refusal leaves standard output empty.
+    // Waits for the first response before it writes the table's header, so that a refusal leaves
+    // standard output empty.
     boolean any = answers.hasNext();
     try (TableWriter rows = new TableWriter(main.out, json, COLUMNS)) {
       while (any) {
@@ -195,7 +199,7 @@ final class AuditCommand implements Callable<Integer> {
     return chosen.toAbsolutePath().normalize();
   }
 
-  /** A file beside another, its name without ".csv" and with an end of its own. */
+  /** A file beside another: its name without ".csv", with another ending. */
   private static Path beside(Path file, String end) {
     return file.resolveSibling(file.getFileName().toString().replaceFirst("\\.csv$", "") + end);
   }

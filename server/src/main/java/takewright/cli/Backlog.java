@@ -7,28 +7,31 @@ import java.util.TreeMap;
 import java.util.function.BooleanSupplier;
 
 /**
- * The audio of a session between who records it and the service: what was not sent yet, and the
- * last of what was, which a service that is gone may not have heard. Positions are bytes from the
- * start of the take.
+ * The audio of a session between the recorder and the service: what was not sent yet, and the last
+ * of what was sent, which a crashed service may not have heard. Positions are bytes from the start
+ * of the take.
  *
- * <p>Audio that arrives as it is played cannot wait: a recorder that is held up loses it. So a live
+ * <p>Audio that arrives in real time cannot wait: a recorder that is held up loses it. So a live
  * source is always read on, and when too much has gathered the oldest audio is given up, which
- * {@link #oldest} tells. A source that is faster than life is no recorder, and waits.
+ * {@link #oldest} tells. A source faster than real time is not a recorder, and waits.
  */
 final class Backlog {
-  /** Gathered at most: eight minutes of two channels of 24 bits at 48 kHz. */
+  /** The most audio kept: eight minutes of two channels of 24 bits at 48 kHz. */
   static final int MAX_BYTES = 128 << 20;
 
-  /** Of a source that can wait, unsent: more only takes memory. */
+  /** Unsent audio of a source that can wait; more would only take memory. */
   private static final int AHEAD_BYTES = 4 << 20;
 
   /**
-   * Kept of what was sent: windows and buffers on the way hold some megabytes, and a machine that
-   * stops loses the last second, which at the highest rates is 25 MB.
+   * Sent audio that is kept: buffers on the way hold some megabytes, and a machine that crashes
+   * loses the last second, which is 25 MB at the highest rates.
    */
   private static final int KEPT_BYTES = 32 << 20;
 
-  /** Faster than life by so much, after a first burst of two seconds, is no recorder. */
+  /**
+   * A source this much faster than real time, after a first burst of two seconds, is not a
+   * recorder.
+   */
   private static final double NOT_LIVE = 1.5;
 
   private static final double BURST_S = 2;
@@ -37,7 +40,7 @@ final class Backlog {
   private final double bytesPerSecond;
   private final long beganNs = System.nanoTime();
 
-  /** By where they begin. */
+  /** By start position. */
   private final TreeMap<Long, byte[]> pieces = new TreeMap<>();
 
   private long end;
@@ -46,19 +49,19 @@ final class Backlog {
   private IOException failure;
 
   /**
-   * @param bytesPerSecond of audio as it is played; 0 where the source can wait however fast it is
+   * @param bytesPerSecond of audio as it is played; 0 if the source can wait however fast it is
    */
   Backlog(double bytesPerSecond) {
     this(bytesPerSecond, MAX_BYTES);
   }
 
-  /** One that holds so many bytes. */
+  /** A backlog of this many bytes. */
   Backlog(double bytesPerSecond, int max) {
     this.bytesPerSecond = bytesPerSecond;
     this.max = max;
   }
 
-  /** Adds audio, at least a byte; waits for what was added to be sent where the source can wait. */
+  /** Adds audio, at least one byte; if the source can wait, waits until there is room. */
   synchronized void add(byte[] piece) throws InterruptedException {
     while (end - sent >= Math.min(AHEAD_BYTES, max) && !isLive()) {
       wait();
@@ -85,24 +88,24 @@ final class Backlog {
     }
   }
 
-  /** No more will come, for this reason or, if null, because the take is over. */
+  /** Marks the end of the audio, with the failure that caused it, or null if the take is over. */
   synchronized void end(IOException why) {
     isOver = true;
     failure = why;
     notifyAll();
   }
 
-  /** The first position that is still here. */
+  /** The first position that is still kept. */
   synchronized long oldest() {
     return pieces.isEmpty() ? end : pieces.firstKey();
   }
 
-  /** Has who waits look whether there is still need to. */
+  /** Wakes waiting threads, which then check their condition. */
   synchronized void wake() {
     notifyAll();
   }
 
-  /** Waits for something that {@link #wake} tells of. */
+  /** Waits for {@link #wake}. */
   synchronized void await(BooleanSupplier what) throws InterruptedException {
     while (!what.getAsBoolean()) {
       wait();
@@ -110,10 +113,10 @@ final class Backlog {
   }
 
   /**
-   * What follows a position, as it arrived, waited for. Null where there will be no more, where it
-   * is to stop, and where the position is older than {@link #oldest}.
+   * Waits for the audio that follows a position, as it arrived. Null if there will be no more, if
+   * the caller is to stop, or if the position is older than {@link #oldest}.
    *
-   * @throws IOException where the source failed, once all before that was given out
+   * @throws IOException if the source failed, once all before that was given out
    */
   synchronized byte[] next(long position, BooleanSupplier stop)
       throws IOException, InterruptedException {
@@ -135,7 +138,7 @@ final class Backlog {
     return from == 0 ? bytes : Arrays.copyOfRange(bytes, from, bytes.length);
   }
 
-  /** All before a position is on its way. */
+  /** Marks the audio before a position as sent. */
   synchronized void sent(long position) {
     sent = Math.max(sent, position);
     trim();

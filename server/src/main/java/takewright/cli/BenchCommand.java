@@ -6,9 +6,7 @@ import picocli.CommandLine.Command;
 import picocli.CommandLine.ParentCommand;
 import picocli.CommandLine.Unmatched;
 
-/**
- * Stands in the list of commands; the launcher runs the program that measures, which is another.
- */
+/** Only listed among the commands: the launcher runs the benchmark, which is a separate program. */
 @Command(
     name = "bench",
     description = "Measures speed beside general-purpose tools (see bench --help).")

@@ -18,6 +18,7 @@ final class BuildCommand implements Callable<Integer> {
   @Mixin private Connection connection;
 
   @Parameters(paramLabel = "SHEET", description = "The sheet of the library (YAML).")
+  @Sets("sheet_file")
   private Path sheet;
 
   @Option(
@@ -25,6 +26,7 @@ final class BuildCommand implements Callable<Integer> {
       required = true,
       paramLabel = "DIR",
       description = "The folder to write to; created if it does not exist.")
+  @Sets("output_folder")
   private Path out;
 
   @Option(

@@ -1,8 +1,11 @@
 package takewright.cli;
 
 import java.io.IOException;
+import java.io.InputStream;
+import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
 import java.util.concurrent.Callable;
+import picocli.CommandLine.ArgGroup;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
@@ -24,14 +27,31 @@ final class CheckCommand implements Callable<Integer> {
   @ParentCommand private Main main;
   @Mixin private Connection connection;
 
-  @Parameters(paramLabel = "SHEET", description = "The sheet of a library (YAML).")
-  private Path sheet;
+  @ArgGroup(multiplicity = "1")
+  private What what;
+
+  /** A sheet, or what sheets look like. */
+  static final class What {
+    @Parameters(paramLabel = "SHEET", description = "The sheet of a library (YAML).")
+    @Sets("sheet_file")
+    private Path sheet;
+
+    @Option(
+        names = "--schema",
+        description = "Prints the JSON Schema of sheets, by which editors complete and check them.")
+    private boolean schema;
+  }
 
   @Option(names = "--strict", description = "Exit with status 1 if there are warnings.")
   private boolean strict;
 
   @Override
   public Integer call() throws IOException {
+    if (what.schema) {
+      printSchema();
+      return Main.DONE;
+    }
+    Path sheet = what.sheet;
     CheckSheetResponse answer;
     try (Connection.Session session = connection.open()) {
       answer =
@@ -61,5 +81,11 @@ final class CheckCommand implements Callable<Integer> {
       return Main.FAILED;
     }
     return strict && answer.getProblemsCount() > 0 ? Main.NEEDS_A_LOOK : Main.DONE;
+  }
+
+  private void printSchema() throws IOException {
+    try (InputStream in = CheckCommand.class.getResourceAsStream("/takewright/sheet/schema.json")) {
+      main.out.print(new String(in.readAllBytes(), StandardCharsets.UTF_8));
+    }
   }
 }

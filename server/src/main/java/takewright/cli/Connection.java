@@ -21,7 +21,7 @@ import java.util.concurrent.TimeUnit;
 import picocli.CommandLine.Option;
 import takewright.service.TakewrightServer;
 
-/** The service that a command calls: one that runs already, or one inside its own process. */
+/** The service that a command calls: a running one, or one inside its own process. */
 final class Connection {
   @Option(
       names = "--server",
@@ -70,7 +70,7 @@ final class Connection {
     ManagedChannel channel =
         NettyChannelBuilder.forTarget(servers.target(), credentials(servers))
             .defaultServiceConfig(Servers.serviceConfig())
-            // A machine that is switched off says nothing: it is gone after half a minute.
+            // A machine that is switched off sends nothing: it counts as gone after half a minute.
             .keepAliveTime(20, TimeUnit.SECONDS)
             .keepAliveTimeout(10, TimeUnit.SECONDS)
             .build();
@@ -118,7 +118,7 @@ final class Connection {
     private final TakewrightServer own;
     private final int servers;
 
-    /** Has an interrupted command clean up behind itself. */
+    /** Lets an interrupted command clean up. */
     private final Thread interrupted = new Thread(this::stop);
 
     private Session(Channel channel, ManagedChannel underlying, TakewrightServer own, int servers) {
@@ -135,7 +135,7 @@ final class Connection {
       try {
         own.stop();
       } catch (IOException e) {
-        // There is nobody left to tell.
+        // Nobody is left to be told.
       }
     }
 
@@ -149,12 +149,14 @@ final class Connection {
       return channel;
     }
 
-    /** Has the next call try a service that was gone at once, and not after gRPC's own pause. */
+    /**
+     * Makes the next call retry a service that was gone at once, instead of after gRPC's backoff.
+     */
     void retryNow() {
       underlying.resetConnectBackoff();
     }
 
-    /** How many services may take a call. */
+    /** Number of services that may take a call. */
     int servers() {
       return servers;
     }

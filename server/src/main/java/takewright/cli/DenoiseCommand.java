@@ -26,9 +26,11 @@ final class DenoiseCommand implements Callable<Integer> {
   @Mixin private Connection connection;
 
   @Parameters(index = "0", paramLabel = "IN", description = "The audio: WAV, AIFF or FLAC.")
+  @Sets("config.input")
   private Path in;
 
   @Parameters(index = "1", paramLabel = "OUT", description = "The WAV file to write.")
+  @Sets("config.output")
   private Path out;
 
   @Option(
@@ -41,12 +43,14 @@ final class DenoiseCommand implements Callable<Integer> {
       names = "--removed",
       paramLabel = "FILE",
       description = "Also writes what was removed: input minus result.")
+  @Sets({"config.removed", "config.removed.file"})
   private Path removed;
 
   @Option(
       names = "--bit-depth",
       paramLabel = "BITS",
       description = "Bits per sample of the result: 16, 24 or 32. Default: 24.")
+  @Sets({"config.output.bit_depth", "config.removed.bit_depth"})
   private Integer bitDepth;
 
   @Option(names = "--replace", description = "Replaces existing files.")
@@ -92,7 +96,7 @@ final class DenoiseCommand implements Callable<Integer> {
     if (report.getClicksMended() > 0) {
       floor += ", clicks mended: " + report.getClicksMended();
     }
-    main.out.println(out + ": " + floor + Texts.flags(report.getFlagsList()));
+    main.out.println(out + ": " + floor + Texts.explained(report.getFlagsList()));
     return Main.DONE;
   }
 }

@@ -38,13 +38,14 @@ final class FollowCommand implements Callable<Integer> {
       Pattern.compile(
           "(?<encoding>int16|int24|int32|float32),(?<rate>\\d{1,6}),(?<channels>\\d{1,2})");
 
-  /** Pieces a second of audio: 40 ms each, so that little is heard late. */
+  /** Pieces per second of audio: 40 ms each, so that little is heard late. */
   private static final int PIECES = 25;
 
   @ParentCommand private Main main;
   @Mixin private Connection connection;
 
   @Parameters(index = "0", paramLabel = "SHEET", description = "The sheet (YAML).")
+  @Sets("config.sheet_file")
   private Path sheet;
 
   @Parameters(
@@ -68,6 +69,7 @@ final class FollowCommand implements Callable<Integer> {
       description =
           "Format of standard input: int16, int24, int32 or float32, little-endian;"
               + " for instance int24,48000,2.")
+  @Sets("config.format")
   private String pcm;
 
   @Option(
@@ -84,7 +86,7 @@ final class FollowCommand implements Callable<Integer> {
   private String sessionId = "";
   private double rate;
 
-  /** Null before the first is told. */
+  /** Null before the first report. */
   private volatile List<Cell> missing;
 
   @Override
@@ -228,7 +230,7 @@ final class FollowCommand implements Callable<Integer> {
     }
   }
 
-  /** Most notes turn out as they were told; that they are settled is nothing to read. */
+  /** Most notes stay as they were first reported; that they are final is not worth a line. */
   private boolean isNoNews(NoteHeard note) {
     NoteHeard before = told.put(note.getNumber(), note);
     return before != null
@@ -239,7 +241,7 @@ final class FollowCommand implements Callable<Integer> {
         || before == null && note.getStatus() == NoteStatus.NOTE_STATUS_WITHDRAWN;
   }
 
-  /** A line a note, for a person: what it was, and what is still missing. */
+  /** Prints one line per note, for a person: what it was, and what is still missing. */
   private void print(NoteHeard note) {
     String status =
         note.getStatus().name().substring("NOTE_STATUS_".length()).toLowerCase(Locale.ROOT);
@@ -265,7 +267,7 @@ final class FollowCommand implements Callable<Integer> {
 
   private void print(List<Cell> cells) {
     if (cells.equals(missing)) {
-      return; // told once more after a drop
+      return; // repeated after a dropped connection
     }
     missing = cells;
     String some = String.join(", ", cells.stream().limit(8).map(FollowCommand::cell).toList());

@@ -33,21 +33,25 @@ final class LayerCommand implements Callable<Integer> {
   @Mixin private Connection connection;
 
   @Parameters(index = "0", paramLabel = "IN", description = "The sample: WAV, AIFF or FLAC.")
+  @Sets("config.input")
   private Path in;
 
   @Parameters(index = "1", paramLabel = "OUT", description = "The WAV file to write.")
+  @Sets("config.output")
   private Path out;
 
   @Option(
       names = "--impulse",
       paramLabel = "FILE",
       description = "Impulse response of a room: 1, 2 or 4 channels, any length and rate.")
+  @Sets("config.impulse_file")
   private Path impulse;
 
   @Option(
       names = "--room",
       paramLabel = "LxWxH",
       description = "A computed room of this size in metres, each 2 to 100.")
+  @Sets("config.room")
   private String room;
 
   @Option(
@@ -56,6 +60,7 @@ final class LayerCommand implements Callable<Integer> {
       description =
           "Share of the energy that the computed room's walls absorb, 0.02 to 0.9."
               + " Default: 0.2.")
+  @Sets("config.room.absorption")
   private Double absorption;
 
   @Option(
@@ -83,6 +88,7 @@ final class LayerCommand implements Callable<Integer> {
         "delay: {time_ms or note, feedback, low_pass, wet_db}. reverb: {decay_s, damping, wet_db}.",
         "saturation, gain: dB. width: 0 to 2. reverse: true."
       })
+  @Sets("config.chain_text")
   private String chain;
 
   @Option(
@@ -101,6 +107,7 @@ final class LayerCommand implements Callable<Integer> {
       names = "--bit-depth",
       paramLabel = "BITS",
       description = "Bits per sample of the result: 16, 24 or 32. Default: 24.")
+  @Sets("config.output.bit_depth")
   private Integer bitDepth;
 
   @Option(names = "--replace", description = "Replaces an existing file.")
@@ -152,7 +159,10 @@ final class LayerCommand implements Callable<Integer> {
       config.setPreDelayMs(preDelayMs);
     }
     if (chain != null) {
-      config.addAllChain(EffectsText.read(chain, tempoBpm));
+      config.setChainText(chain);
+    }
+    if (tempoBpm != null) {
+      config.setTempoBpm(tempoBpm);
     }
     if (onsetFrame != null) {
       config.setOnsetFrame(onsetFrame);

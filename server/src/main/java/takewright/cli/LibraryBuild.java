@@ -11,18 +11,18 @@ import takewright.v1.BuildResult;
 import takewright.v1.LibraryServiceGrpc;
 import takewright.v1.OpenBuildPageRequest;
 
-/** A build as the commands show it: progress while it runs, then what to look at. */
+/** Shows a build in the terminal: its progress, then its result. */
 final class LibraryBuild implements AutoCloseable {
-  /** Before a server is asked again that gave nothing, in milliseconds. */
+  /** Pause before a server that failed is called again, in milliseconds. */
   private static final long PAUSE_MS = 500;
 
-  /** Calls on end that give nothing before it is given up, for each server. */
+  /** Failed calls in a row before the build is given up, for each server. */
   private static final int VAIN_EACH = 3;
 
   private final Main main;
   private final Connection.Session session;
 
-  /** Where the page is on the disk; null where nobody wants to be told. */
+  /** Path of the page on the disk; null if it is not to be printed. */
   private final Path page;
 
   /** Null before there is anything to show. */
@@ -39,7 +39,7 @@ final class LibraryBuild implements AutoCloseable {
   private void show(BuildProgress progress) {
     if (display == null) {
       if (page != null) {
-        // Before there is a bar that it would stand in the way of.
+        // Printed before the progress bar, which it would disturb.
         main.err.println("watch: " + address(session, progress, page));
       }
       display = ProgressDisplay.on(main.err);
@@ -56,8 +56,8 @@ final class LibraryBuild implements AutoCloseable {
   }
 
   /**
-   * Builds on one of the servers; the result, or null where that server is gone and another one is
-   * to go on: the journal in the folder says where.
+   * Builds on one of the servers. Returns the result, or null if that server is gone and another is
+   * to continue from the journal in the folder.
    */
   private BuildResult attempt(BuildRequest request) {
     boolean isBegun = false;
@@ -79,7 +79,7 @@ final class LibraryBuild implements AutoCloseable {
         throw e;
       }
       if (isBegun) {
-        // Another server shows its page elsewhere.
+        // Another server has another address for the page.
         close();
         main.err.println("warning: the service that ran the build is gone; another continues it");
       }
@@ -94,13 +94,13 @@ final class LibraryBuild implements AutoCloseable {
   }
 
   /**
-   * Whether another server may do better: this one is gone, or is full, or has not noticed yet that
-   * a call of ours, which holds the folder, is over.
+   * Whether another server may succeed: this one is gone or full, or has not noticed yet that our
+   * earlier call, which holds the folder, has ended.
    */
   private static boolean isForAnother(StatusRuntimeException e) {
     return switch (e.getStatus().getCode()) {
       case UNAVAILABLE, ABORTED -> true;
-      // One that someone else cancelled says why; one that was cut off by a server's end does not.
+      // A build that someone cancelled says why; one cut off by a server's end does not.
       case CANCELLED -> Status.trailersFromThrowable(e).keys().isEmpty();
       default -> false;
     };
@@ -151,27 +151,27 @@ final class LibraryBuild implements AutoCloseable {
     return status(result, strict);
   }
 
-  /** A server shows its page; what runs in this process ends before the page was looked through. */
+  /** A server can serve its page; a service in this process ends before anyone has read it. */
   private static String address(Connection.Session session, BuildProgress progress, Path page) {
     if (session.isOwn()) {
       return page.toUri().toString();
     }
     OpenBuildPageRequest request =
         OpenBuildPageRequest.newBuilder().setBuildId(progress.getBuildId()).build();
-    // Of several services one builds; they are asked in turn until it answers.
+    // One of several services builds; they are asked in turn until that one answers.
     for (int ask = 0; ask < session.servers(); ask++) {
       try {
         return LibraryServiceGrpc.newBlockingStub(session.channel())
             .openBuildPage(request)
             .getUrl();
       } catch (StatusRuntimeException e) {
-        // No page is no reason to end a build: it will lie on the disk as well.
+        // A build does not fail for want of a page: it is on the disk as well.
       }
     }
     return page.toUri().toString();
   }
 
-  /** The exit status of a build that ended well. */
+  /** The exit status of a successful build. */
   static int status(BuildResult result, boolean strict) {
     boolean look =
         result.getMissing() > 0 || result.getFlagged() > 0 || result.getWarningsCount() > 0;

@@ -4,7 +4,7 @@ import java.nio.file.Path;
 import takewright.v1.AudioInput;
 import takewright.v1.AudioOutput;
 
-/** Files of the command line as the service wants them: by their absolute paths. */
+/** Files of the command line as the service needs them: absolute paths. */
 final class LocalFiles {
   private LocalFiles() {}
 

@@ -1,21 +1,19 @@
 package takewright.cli;
 
-import io.grpc.Status;
-import io.grpc.StatusRuntimeException;
 import java.io.FileDescriptor;
 import java.io.FileOutputStream;
-import java.io.IOException;
 import java.io.PrintStream;
 import java.nio.charset.StandardCharsets;
-import java.nio.file.FileSystemException;
 import java.nio.file.InvalidPathException;
 import java.nio.file.Path;
 import java.util.logging.Level;
 import java.util.logging.Logger;
 import picocli.CommandLine;
 import picocli.CommandLine.Command;
+import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.ParameterException;
 import picocli.CommandLine.TypeConversionException;
+import takewright.diagnosis.Problem;
 
 /** The {@code takewright} command: a thin client of the service. */
 @Command(
@@ -85,7 +83,8 @@ public final class Main implements Runnable {
         .setCaseInsensitiveEnumValuesAllowed(true)
         .registerConverter(Path.class, Main::path)
         .setParameterExceptionHandler(main::badUsage)
-        .setExecutionExceptionHandler((failure, command, parsed) -> main.failed(failure))
+        .setExecutionExceptionHandler(
+            (failure, command, parsed) -> main.failed(failure, command.getCommandSpec()))
         .execute(args);
   }
 
@@ -96,18 +95,18 @@ public final class Main implements Runnable {
 
   private int badUsage(ParameterException failure, String[] args) {
     complain(
-        oneLine(failure.getMessage())
+        Problem.oneLine(failure.getMessage())
             + " (see "
             + failure.getCommandLine().getCommandSpec().qualifiedName()
             + " --help)");
     return FAILED;
   }
 
-  private int failed(Exception failure) {
+  private int failed(Exception failure, CommandSpec command) {
     if (failure instanceof ParameterException usage) {
       return badUsage(usage, new String[0]);
     }
-    complain(describe(failure));
+    complain(failure, command);
     return FAILED;
   }
 
@@ -128,36 +127,7 @@ public final class Main implements Runnable {
   }
 
   /** What went wrong, in one line. */
-  static String describe(Throwable failure) {
-    if (failure instanceof StatusRuntimeException answer) {
-      if (answer.getStatus().getCode() == Status.Code.UNAVAILABLE) {
-        return "no service answers at that address: start it with `takewright serve`, or"
-            + " correct --server";
-      }
-      String line = answer.getStatus().getDescription();
-      return oneLine(line == null ? answer.getStatus().getCode().toString() : line);
-    }
-    if (failure instanceof FileSystemException file) {
-      String reason = file.getReason();
-      if (reason == null) {
-        reason =
-            switch (file.getClass().getSimpleName()) {
-              case "NoSuchFileException" -> "does not exist";
-              case "FileAlreadyExistsException" -> "exists already";
-              case "AccessDeniedException" -> "cannot be read or written by this user";
-              case "NotDirectoryException" -> "is not a folder";
-              default -> "cannot be used";
-            };
-      }
-      return file.getFile() + ": " + oneLine(reason);
-    }
-    if (failure instanceof IOException || failure instanceof IllegalArgumentException) {
-      return oneLine(failure.getMessage());
-    }
-    return "an internal error: " + oneLine(failure.toString());
-  }
-
-  private static String oneLine(String text) {
-    return String.valueOf(text).strip().replaceAll("\\s*[\\r\\n]+\\s*", " ");
+  void complain(Throwable failure, CommandSpec command) {
+    complain(Complaint.of(failure, command));
   }
 }

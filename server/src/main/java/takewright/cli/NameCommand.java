@@ -61,6 +61,7 @@ final class NameCommand implements Callable<Integer> {
       names = "--parse",
       paramLabel = "NAME",
       description = "Reads the facts in this name instead, and prints them as CSV.")
+  @Sets("name")
   private String parse;
 
   @Option(

@@ -7,19 +7,20 @@ import java.util.Locale;
 import picocli.CommandLine.Option;
 import takewright.audio.AtomicFile;
 
-/** Where a picture of what was heard goes, if one is wanted. */
+/** The option for a picture of what was heard. */
 final class PictureOption {
   @Option(
       names = "--picture",
       paramLabel = "FILE.png",
       description =
-          "Also draws what was heard. A picture that Takewright drew before is replaced, any other file is not.")
+          "Also draws what was heard. A picture that Takewright drew before is replaced, any other"
+              + " file is not.")
   private Path file;
 
-  /** Whether one is wanted. */
+  /** Whether a picture is requested. */
   boolean wanted() {
     if (file != null && !file.toString().toLowerCase(Locale.ROOT).endsWith(".png")) {
-      // Nobody's sound is to be written over by a slip of the tongue.
+      // A typing mistake must not overwrite a sound file.
       throw new IllegalArgumentException(
           "--picture: " + file + " must end in .png; correct the name");
     }

@@ -11,7 +11,7 @@ import me.tongfei.progressbar.ProgressBarStyle;
 import takewright.v1.BuildProgress;
 import takewright.v1.BuildStep;
 
-/** How far a build is: a bar where a person watches, else now and then a line. */
+/** Shows the progress of a build: a bar in a terminal, otherwise a line from time to time. */
 interface ProgressDisplay extends AutoCloseable {
   void show(BuildProgress progress);
 
@@ -25,8 +25,8 @@ interface ProgressDisplay extends AutoCloseable {
 
   /** Whether standard error is a terminal. */
   private static boolean isTerminal() {
-    // Java 17 can only say it of input and output together; where the system shows what standard
-    // error is, that is asked first.
+    // Java 17 can tell only for input and output together, so the system is asked first where it
+    // shows what standard error is.
     Path shown = Path.of("/proc/self/fd/2");
     if (Files.exists(shown)) {
       try {
@@ -50,9 +50,9 @@ interface ProgressDisplay extends AutoCloseable {
     };
   }
 
-  /** The time that is left as far as it is known; empty where it is not. */
+  /** The time left, if known; otherwise empty. */
   private static String left(BuildProgress progress, long startNanos) {
-    // Before a twentieth is done, what is left would be a guess.
+    // Before 5 % are done, the time left would be a guess.
     if (progress.getDone() < 0.05 || progress.getDone() >= 1) {
       return "";
     }
@@ -87,7 +87,7 @@ interface ProgressDisplay extends AutoCloseable {
           progress.getSamplesTotal() > 0
               ? " " + progress.getSamplesDone() + "/" + progress.getSamplesTotal()
               : "";
-      // Short, as the bar has what is left of the line.
+      // Short, since the bar takes the rest of the line.
       bar.setExtraMessage(
           word(progress.getStep())
               + " "

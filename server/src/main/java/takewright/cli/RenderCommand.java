@@ -25,16 +25,18 @@ import takewright.v1.UnplayedNote;
       "and held notes where the samples have loops."
     })
 final class RenderCommand implements Callable<Integer> {
-  /** Lines on notes that could not be played, before the rest is only counted. */
+  /** Notes that could not be played are listed up to this number, then counted. */
   private static final int MAX_LINES = 20;
 
   @ParentCommand private Main main;
   @Mixin private Connection connection;
 
   @Parameters(index = "0", paramLabel = "DIR", description = "The output folder of a build.")
+  @Sets("folder")
   private Path folder;
 
   @Parameters(index = "1", paramLabel = "OUT", description = "The WAV file to write.")
+  @Sets("output_file")
   private Path out;
 
   @ArgGroup private Played played;
@@ -45,6 +47,7 @@ final class RenderCommand implements Callable<Integer> {
         names = "--midi",
         paramLabel = "FILE",
         description = "Plays a Standard MIDI File: notes and sustain pedal of all its channels.")
+    @Sets("midi_file")
     private Path midi;
 
     @Option(

@@ -25,9 +25,11 @@ final class RetuneCommand implements Callable<Integer> {
   @Mixin private Connection connection;
 
   @Parameters(index = "0", paramLabel = "IN", description = "The sample: WAV, AIFF or FLAC.")
+  @Sets("config.input")
   private Path in;
 
   @Parameters(index = "1", paramLabel = "OUT", description = "The WAV file to write.")
+  @Sets("config.output")
   private Path out;
 
   @Option(
@@ -85,12 +87,14 @@ final class RetuneCommand implements Callable<Integer> {
       names = "--sample-rate",
       paramLabel = "HZ",
       description = "Sample rate of the result in hertz, 8000 to 192000. Default: that of IN.")
+  @Sets("config.output_sample_rate_hz")
   private Integer sampleRate;
 
   @Option(
       names = "--bit-depth",
       paramLabel = "BITS",
       description = "Bits per sample of the result: 16, 24 or 32. Default: 24.")
+  @Sets("config.output.bit_depth")
   private Integer bitDepth;
 
   @Option(names = "--replace", description = "Replaces an existing file.")
@@ -153,7 +157,7 @@ final class RetuneCommand implements Callable<Integer> {
             report.getMovedCents(),
             heard,
             drift,
-            Texts.flags(report.getFlagsList())));
+            Texts.explained(report.getFlagsList())));
     return Main.DONE;
   }
 }

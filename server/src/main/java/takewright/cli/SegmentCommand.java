@@ -43,6 +43,7 @@ final class SegmentCommand implements Callable<Integer> {
   @Mixin private Connection connection;
 
   @Parameters(paramLabel = "FILE", description = "The take: WAV, AIFF or FLAC.")
+  @Sets("config.input")
   private Path file;
 
   @Option(

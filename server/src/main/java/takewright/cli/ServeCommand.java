@@ -8,8 +8,10 @@ import java.util.List;
 import java.util.concurrent.Callable;
 import java.util.stream.Collectors;
 import picocli.CommandLine.Command;
+import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.ParentCommand;
+import picocli.CommandLine.Spec;
 import takewright.service.Logs;
 import takewright.service.ServerSettings;
 import takewright.service.TakewrightServer;
@@ -20,6 +22,7 @@ import takewright.service.TakewrightServer;
     description = "Runs the service for other programs until it is interrupted.")
 final class ServeCommand implements Callable<Integer> {
   @ParentCommand private Main main;
+  @Spec private CommandSpec spec;
 
   @Option(
       names = "--host",
@@ -146,7 +149,7 @@ final class ServeCommand implements Callable<Integer> {
                   try {
                     server.close();
                   } catch (IOException e) {
-                    main.complain(Main.describe(e));
+                    main.complain(e, spec);
                   }
                   if (log == LogFormat.JSON) {
                     Logs.close();

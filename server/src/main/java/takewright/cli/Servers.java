@@ -27,7 +27,7 @@ import java.util.concurrent.Executor;
 import takewright.service.ServerSettings;
 
 /**
- * The services that a command may call, and their tokens. gRPC shares calls out among those that
+ * The services that a command may call, and their tokens. gRPC distributes calls among those that
  * answer.
  */
 final class Servers extends CallCredentials {
@@ -37,8 +37,8 @@ final class Servers extends CallCredentials {
   private static final String SCHEME = "takewright";
 
   /**
-   * Short calls that may as well be made twice are tried again where a server is gone or refuses
-   * for the moment; it says when. Calls that write are not, and of streams the start alone is kept.
+   * Short calls that can safely be repeated are retried if a server is gone or overloaded, at the
+   * time it gives. Calls that write are not retried; of streams only the start is kept.
    */
   private static final Map<String, ?> CALLS =
       Map.of(
@@ -118,7 +118,7 @@ final class Servers extends CallCredentials {
   /**
    * Finds them.
    *
-   * @throws IOException where a name is unknown or no token is there
+   * @throws IOException if a name is unknown or no token is there
    */
   void find() throws IOException {
     for (One one : all) {
@@ -145,7 +145,7 @@ final class Servers extends CallCredentials {
     return true;
   }
 
-  /** What a channel is opened to. */
+  /** The target of a channel. */
   String target() {
     return SCHEME + ":///" + String.join(",", all.stream().map(One::name).toList());
   }
@@ -163,7 +163,10 @@ final class Servers extends CallCredentials {
     return addresses;
   }
 
-  /** Adds the token of the server that a call goes to, as it is now: each start makes a new one. */
+  /**
+   * Adds the current token of the server that a call goes to; each start of a server makes a new
+   * one.
+   */
   @Override
   public void applyRequestMetadata(RequestInfo call, Executor executor, MetadataApplier applier) {
     One one = byAddress.get(call.getTransportAttrs().get(Grpc.TRANSPORT_ATTR_REMOTE_ADDR));
@@ -191,7 +194,7 @@ final class Servers extends CallCredentials {
 
     @Override
     protected int priority() {
-      return 5; // the middle: no one else has the scheme
+      return 5; // the middle priority: nobody else uses the scheme
     }
 
     @Override
@@ -231,7 +234,7 @@ final class Servers extends CallCredentials {
       List<EquivalentAddressGroup> groups = new ArrayList<>();
       try {
         for (One one : servers.all) {
-          // Its own name, which its certificate is held against.
+          // Its own name, which its certificate is compared with.
           groups.add(
               new EquivalentAddressGroup(
                   servers.addresses(one),

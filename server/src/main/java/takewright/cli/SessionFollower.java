@@ -14,21 +14,21 @@ import takewright.v1.FollowSessionResponse;
 import takewright.v1.SessionServiceGrpc;
 
 /**
- * Follows a session to its end, whatever becomes of connections and services on the way: after a
- * drop it calls again, with pauses that grow, and goes on from where the service is. What the
- * service then has missed for good is said, never passed over.
+ * Follows a session to its end, through dropped connections and restarted services: after a drop it
+ * calls again, with growing pauses, and continues where the service stands. Audio that the service
+ * missed for good is always reported.
  */
 final class SessionFollower {
-  /** Before the first new call after a drop; then twice as long each time. */
+  /** Pause before the first new call after a drop; doubled each time. */
   private static final long FIRST_PAUSE_MS = 250;
 
-  /** The longest pause: a service that is started anew is found soon. */
+  /** The longest pause, so that a restarted service is found soon. */
   private static final long MAX_PAUSE_MS = 4_000;
 
-  /** How long a service keeps a session that is left: half an hour, then there is no going on. */
+  /** How long a service keeps an interrupted session: half an hour. */
   private static final long GIVE_UP_MS = 30 * 60_000;
 
-  /** Calls to each service that know no such session before that is believed of all. */
+  /** Answers "unknown session" from each service before the session counts as lost. */
   private static final int UNKNOWN_EACH = 2;
 
   private final Connection.Session connection;
@@ -66,8 +66,8 @@ final class SessionFollower {
   /**
    * Follows until the take is over.
    *
-   * @throws StatusRuntimeException where the service refuses, or stays away for half an hour
-   * @throws IOException where the source of the audio fails
+   * @throws StatusRuntimeException if the service refuses, or stays away for half an hour
+   * @throws IOException if the source of the audio fails
    */
   void run() throws IOException {
     long goneSinceMs = -1;
@@ -81,7 +81,8 @@ final class SessionFollower {
         if (call.run(goneSinceMs >= 0)) {
           return;
         }
-        // The service is behind the oldest audio that is left: the next call says where that is.
+        // The service is behind the oldest audio that is kept: the next call tells it where that
+        // begins.
         skip = true;
         continue;
       } catch (StatusRuntimeException e) {
@@ -93,7 +94,7 @@ final class SessionFollower {
         }
         boolean isUnknown = e.getStatus().getCode() == Status.Code.NOT_FOUND && !id.isEmpty();
         if (isUnknown && ++unknown >= UNKNOWN_EACH * connection.servers()) {
-          // A new one begins where there is still audio, which the next call says.
+          // A new session begins at the oldest audio that is kept; the next call says where.
           said.accept("the service no longer knows the session: a new one begins");
           id = "";
           skip = true;
@@ -124,7 +125,7 @@ final class SessionFollower {
     }
   }
 
-  /** Frames that no service has heard, and will not. */
+  /** Frames that no service has heard or will hear. */
   long lostFrames() {
     return lostFrames;
   }
@@ -135,12 +136,11 @@ final class SessionFollower {
       return false;
     }
     return switch (e.getStatus().getCode()) {
-      // Gone; or the source paused for longer than the service waits.
+      // The service is gone, or the source paused for longer than the service waits.
       case UNAVAILABLE, DEADLINE_EXCEEDED -> true;
-      // One that is cut off by a service's end says no more than that.
+      // A call cut off by a service's end says no more than that.
       case CANCELLED -> Status.trailersFromThrowable(e).keys().isEmpty();
-      // The service has not noticed the drop yet, or has no room yet, or its token is being
-      // written.
+      // The service has not noticed the drop yet, has no room yet, or is writing its token.
       case ABORTED, RESOURCE_EXHAUSTED, UNAUTHENTICATED -> !isStarted;
       default -> false;
     };
@@ -159,19 +159,19 @@ final class SessionFollower {
     return (double) frames / config.getFormat().getSampleRateHz();
   }
 
-  /** One call: sends no faster than the service listens. */
+  /** One call, which sends no faster than the service receives. */
   private final class Call
       implements ClientResponseObserver<FollowSessionRequest, FollowSessionResponse> {
     private final boolean skip;
     private ClientCallStreamObserver<FollowSessionRequest> stream;
 
-    // Set by the thread of the network, which then wakes the audio.
+    // Set by the network's thread, which then wakes the sender.
     private volatile boolean isStarted;
     private volatile long nextFrame;
     private volatile boolean isOver;
     private volatile RuntimeException failure;
 
-    /** One that begins with the oldest audio there is, or where the session is. */
+    /** A call that begins with the oldest audio kept, or where the session stands. */
     Call(boolean skip) {
       this.skip = skip;
     }
@@ -210,7 +210,7 @@ final class SessionFollower {
                   Locale.ROOT, "the service is back: continuing at %.1f s", seconds(nextFrame)));
         }
         if (skip && nextFrame > firstFrame) {
-          // Audio begins where the settings said; the service passes over what it has.
+          // The audio begins where the settings say; the service ignores what it has.
           position = firstFrame * frameBytes;
         }
         if (!send()) {
@@ -224,7 +224,7 @@ final class SessionFollower {
       return true;
     }
 
-    /** Sends what there is until the take or the call is over; false where some is given up. */
+    /** Sends audio until the take or the call ends; false if some was dropped. */
     private boolean send() throws IOException, InterruptedException {
       while (true) {
         byte[] piece = audio.next(position, () -> isOver);

@@ -9,11 +9,11 @@ import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.CompletionException;
 import java.util.function.Function;
 
-/** Streamed calls whose audio is a file, so that settings are all that is sent. */
+/** Streamed calls whose audio is a file, so that only settings are sent. */
 final class StreamedCalls {
   private StreamedCalls() {}
 
-  /** Sends the settings; the answers, when all are here. */
+  /** Sends the settings; returns all responses. */
   static <Q, A> CompletableFuture<List<A>> start(
       Function<StreamObserver<A>, StreamObserver<Q>> method, Q settings) {
     CompletableFuture<List<A>> all = new CompletableFuture<>();
@@ -41,7 +41,7 @@ final class StreamedCalls {
     return all;
   }
 
-  /** Waits for the answers of a call. */
+  /** Waits for the responses of a call. */
   static <A> List<A> join(CompletableFuture<List<A>> call) {
     try {
       return call.join();

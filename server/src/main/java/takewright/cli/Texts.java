@@ -2,22 +2,35 @@ package takewright.cli;
 
 import java.util.List;
 import java.util.Locale;
+import java.util.stream.Collectors;
+import takewright.diagnosis.Flag;
 
-/** Small pieces of what the commands say. */
+/** Small pieces of text for the commands. */
 final class Texts {
   private Texts() {}
 
-  /** Flags behind a line, or nothing. */
+  /** Flags in parentheses, or nothing. */
   static String flags(List<String> flags) {
     return flags.isEmpty() ? "" : " (" + String.join(", ", flags) + ")";
   }
 
-  /** A number of things. */
+  /** Each flag on a line of its own: what it means and what to do; nothing where there is none. */
+  static String explained(List<String> flags) {
+    return flags.stream()
+        .map(word -> Flag.of(word).map(Texts::explained).orElse("\n  " + word))
+        .collect(Collectors.joining());
+  }
+
+  private static String explained(Flag flag) {
+    return "\n  " + flag.word() + ": " + flag.meaning() + "; " + flag.remedy();
+  }
+
+  /** A number with the singular or plural of a noun. */
   static String count(int number, String one, String many) {
     return number + " " + (number == 1 ? one : many);
   }
 
-  /** A length as a person says it. */
+  /** A duration for a person to read. */
   static String duration(double seconds) {
     long whole = Math.round(seconds);
     return whole < 60

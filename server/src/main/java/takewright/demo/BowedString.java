@@ -18,7 +18,7 @@ import java.util.SplittableRandom;
  * frequencies alike, so that the string sounds at the pitch asked for.
  */
 final class BowedString {
-  /** Frames a second inside the string: twice the takes', since the bow's corners are sharp. */
+  /** Frames per second inside the string: twice the takes', since the bow's corners are sharp. */
   static final int RATE = 96_000;
 
   /** Friction coefficients at rest and at high speed, of the order found for rosin. */

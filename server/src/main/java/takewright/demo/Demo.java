@@ -84,9 +84,8 @@ public final class Demo {
    *
    * @param folder where to; made if it does not exist
    * @return the sheet
-   * @throws FileAlreadyExistsException where the folder holds anything else; nothing is written
-   *     then
-   * @throws IOException where it cannot be written
+   * @throws FileAlreadyExistsException if the folder holds anything else; nothing is written then
+   * @throws IOException if it cannot be written
    */
   public static Path write(Path folder) throws IOException {
     List<DemoTake> takes = Session.play();

@@ -47,7 +47,7 @@ final class DemoRoom {
   }
 
   /**
-   * Noise that falls by 3 dB an octave: white noise through poles and zeros in turn, evenly spaced
+   * Noise that falls by 3 dB per octave: white noise through poles and zeros in turn, evenly spaced
    * over the logarithm of frequency (G. Corsini and R. Saletti, "A 1/f^γ power spectrum noise
    * sequence generator", IEEE Trans. Instrum. Meas. 37, 1988).
    */

@@ -7,7 +7,7 @@ import java.util.Locale;
  *
  * @param take file name of the take
  * @param what note, hit, talk, knock or missing
- * @param startS when it begins, in seconds from the start of the take; NaN where it is missing
+ * @param startS when it begins, in seconds from the start of the take; NaN if it is missing
  * @param onsetS when it first stands above the room tone
  * @param endS when it last does
  * @param midi nearest MIDI note, or -1 where there is no pitch

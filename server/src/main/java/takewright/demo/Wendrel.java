@@ -10,7 +10,7 @@ import takewright.dsp.Biquad;
  * body. A string is heard through its body by one or two microphones.
  */
 final class Wendrel {
-  /** Frames a second of what the microphones hear. */
+  /** Frames per second of what the microphones hear. */
   static final int RATE = 48_000;
 
   /** Resonances of the body: frequency in hertz, quality, gain in dB. Invented, like the rest. */

@@ -4,6 +4,7 @@ import java.io.IOException;
 import java.io.UncheckedIOException;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
+import takewright.diagnosis.SettingException;
 
 /**
  * Takes the noise of the room out of a piece of audio, and leaves bow, breath and tails.
@@ -76,12 +77,14 @@ public final class Denoise {
       throw new IllegalArgumentException("profile is needed where audio is streamed");
     }
     if (profile.sampleRate() != in.sampleRate()) {
-      throw new IllegalArgumentException(
-          "profile was learnt at "
+      throw new SettingException(
+          "room_tone",
+          "was learnt at "
               + profile.sampleRate()
               + " Hz, but the audio has "
               + in.sampleRate()
-              + " Hz; learn one from the same take");
+              + " Hz",
+          "learn it from the same take");
     }
     return new DenoisedAudio(in, settings.amountDb(), profile);
   }

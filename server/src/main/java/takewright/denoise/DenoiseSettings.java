@@ -1,5 +1,8 @@
 package takewright.denoise;
 
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.SettingException;
+
 /**
  * Settings of a noise reduction.
  *
@@ -13,7 +16,7 @@ public record DenoiseSettings(double amountDb, NoiseProfile profile) {
 
   public DenoiseSettings {
     if (!(amountDb >= 0 && amountDb <= 60)) {
-      throw new IllegalArgumentException("amount_db must be 0 to 60, not " + amountDb);
+      throw new SettingException(Problem.outOfRange("amount_db", amountDb, 0, 60, "dB"));
     }
   }
 }

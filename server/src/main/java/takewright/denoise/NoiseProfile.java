@@ -5,6 +5,7 @@ import java.util.Arrays;
 import java.util.List;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
+import takewright.diagnosis.SettingException;
 import takewright.dsp.Decibels;
 
 /**
@@ -81,23 +82,28 @@ public final class NoiseProfile {
    */
   public static NoiseProfile of(List<Clip> roomTone) {
     if (roomTone.isEmpty()) {
-      throw new IllegalArgumentException("a noise profile needs at least one stretch of room tone");
+      throw new SettingException(
+          "room_tone", "holds no stretch", "name at least one, of 20 ms or longer");
     }
     Clip first = roomTone.get(0);
     RoomLearner learner = new RoomLearner(first.sampleRate(), first.channels());
     long at = 0;
     for (Clip clip : roomTone) {
       if (clip.sampleRate() != first.sampleRate() || clip.channels() != first.channels()) {
-        throw new IllegalArgumentException(
-            "all stretches of room tone must have one sample rate and number of channels");
+        throw new SettingException(
+            "room_tone",
+            "holds stretches of different sample rates or numbers of channels",
+            "take all stretches from one take");
       }
       learner.add(clip, at);
       at += 2L * clip.frames() + first.sampleRate();
     }
     NoiseProfile profile = learner.profileWithoutTimes();
     if (profile == null) {
-      throw new IllegalArgumentException(
-          "no stretch of room tone is long enough: at least one must last 20 ms");
+      throw new SettingException(
+          "room_tone",
+          "holds no stretch that is long enough",
+          "name at least one of 20 ms or longer");
     }
     return profile;
   }

@@ -76,6 +76,16 @@ public enum Flag {
       50,
       "it was broken off and begun again",
       "listen to it, and keep it if it is complete"),
+  WRONG_START(
+      Stage.MATCH,
+      64,
+      "it begins on another note before it reaches its own",
+      "listen to its beginning, and play it again while the player is there"),
+  DISTURBED(
+      Stage.MATCH,
+      63,
+      "something else is heard in it for a while, like a scratch, a knock or a voice",
+      "listen to it, and play it again while the player is there"),
   UNSURE(
       Stage.MATCH,
       66,
@@ -162,7 +172,12 @@ public enum Flag {
       Stage.ANALYSE,
       62,
       "several pitches sound at once in it",
-      "listen for an open string or a second player");
+      "listen for an open string or a second player"),
+  SECOND_EAR_DISAGREES(
+      Stage.ANALYSE,
+      70,
+      "a second, independent detector hears another note in it than its name says",
+      "listen to it, and check the note and its octave");
 
   /** What sets a flag. */
   public enum Stage {
@@ -242,7 +257,7 @@ public enum Flag {
     return word;
   }
 
-  /** The flag of a word; empty where there is none. */
+  /** The flag of a word; empty if there is none. */
   public static Optional<Flag> of(String word) {
     return Optional.ofNullable(BY_WORD.get(word));
   }

@@ -49,7 +49,7 @@ public final class Flags {
   /**
    * Reads what {@link #text} wrote.
    *
-   * @throws IllegalArgumentException where a word is no flag; the message names it
+   * @throws IllegalArgumentException if a word is no flag; the message names it
    */
   public static Set<Flag> parse(String text) {
     EnumSet<Flag> flags = EnumSet.noneOf(Flag.class);

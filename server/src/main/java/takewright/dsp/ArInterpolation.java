@@ -10,10 +10,10 @@ import java.util.Arrays;
  * found in turns.
  */
 public final class ArInterpolation {
-  /** Turns of model and gap: the paper finds little change after the third. */
+  /** Iterations over model and gap: the paper finds little change after the third. */
   private static final int TURNS = 3;
 
-  /** White noise in the model, as a share of the power: little, or faint partials are lost. */
+  /** White noise in the model, as a share of the power; more would lose faint partials. */
   private static final double CONDITIONING = 1e-8;
 
   private ArInterpolation() {}
@@ -77,7 +77,7 @@ public final class ArInterpolation {
     return b;
   }
 
-  /** Cholesky's decomposition of the lower triangle, in place; false where it has none. */
+  /** Cholesky's decomposition of the lower triangle, in place; false if it has none. */
   private static boolean solve(double[][] m, double[] right) {
     int n = right.length;
     for (int i = 0; i < n; i++) {

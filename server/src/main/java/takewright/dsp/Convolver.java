@@ -37,14 +37,14 @@ public final class Convolver {
    */
   public record Path(int from, int to, float[] response) {}
 
-  /** A spectrum with its parts apart, which HotSpot makes vector code of. */
+  /** A spectrum with separate real and imaginary parts, which HotSpot vectorises. */
   private record Spectrum(float[] re, float[] im) {
     Spectrum(int bins) {
       this(new float[bins], new float[bins]);
     }
   }
 
-  /** A path with its response cut up and transformed; null stands for silence. */
+  /** A path with its response partitioned and transformed; null stands for silence. */
   private record Route(int from, int to, Spectrum[] partitions) {}
 
   private final int partition;
@@ -52,7 +52,7 @@ public final class Convolver {
   private final int longest;
   private final List<Route> routes = new ArrayList<>();
 
-  /** By input: the spectra of the latest blocks, a ring; null where a block was silent. */
+  /** By input: the spectra of the latest blocks, a ring; null if a block was silent. */
   private final Spectrum[][] history;
 
   /** By input: spectra that the ring does not hold at the moment. */
@@ -131,12 +131,12 @@ public final class Convolver {
   }
 
   /**
-   * Takes input, as much as there is room for.
+   * Accepts as much input as fits.
    *
    * @param planar from where: one array an input
    * @param offset index of the first sample to take in each array
    * @param count at most so many frames
-   * @return frames taken; 0 where {@link #read} must be called first
+   * @return frames taken; 0 if {@link #read} must be called first
    */
   public int write(float[][] planar, int offset, int count) {
     if (total != Long.MAX_VALUE) {
@@ -157,7 +157,7 @@ public final class Convolver {
     return n;
   }
 
-  /** Says that all input was written; what is still on its way can then be read. */
+  /** Marks the end of the input; the remaining output can then be read. */
   public void end() {
     if (total == Long.MAX_VALUE) {
       total = written == 0 ? 0 : written + longest - 1;
@@ -165,12 +165,12 @@ public final class Convolver {
   }
 
   /**
-   * Gives output, as much as the input so far allows.
+   * Returns as much output as the input so far allows.
    *
    * @param planar where to: one array an output
    * @param offset index of the first sample to fill in each array
    * @param count at most so many frames
-   * @return frames given; 0 where more input is needed first; -1 at the end
+   * @return frames given; 0 if more input is needed first; -1 at the end
    */
   public int read(float[][] planar, int offset, int count) {
     if (produced >= total && count > 0) {
@@ -183,7 +183,7 @@ public final class Convolver {
         if (total == Long.MAX_VALUE) {
           break;
         }
-        // Behind the end the input is silent.
+        // After the end the input is silent.
         for (float[] samples : input) {
           Arrays.fill(samples, partition + fill, 2 * partition, 0);
         }
@@ -256,13 +256,13 @@ public final class Convolver {
       work[2 * k + 1] = sum.im[k];
     }
     fft.inverse(work);
-    // The first half is spoilt by what wraps round.
+    // The first half is circular and discarded.
     System.arraycopy(work, partition, output[to], 0, partition);
   }
 
   private static void addProduct(
       float[] xr, float[] xi, float[] hr, float[] hi, float[] re, float[] im) {
-    // Two loops: with both sums in one HotSpot makes no vector code of it (measured on 17).
+    // Two loops: HotSpot does not vectorise both sums in one (measured on 17).
     for (int k = 0; k < re.length; k++) {
       re[k] += xr[k] * hr[k] - xi[k] * hi[k];
     }

@@ -3,7 +3,7 @@ package takewright.dsp;
 /**
  * How the frequency of a harmonic sound moves around one that is known: the advance of phase of its
  * strongest harmonics from one Hann window to the next, as in a phase vocoder (Flanagan and Golden,
- * "Phase vocoder", 1966). Each harmonic has a say by its power times the square of its number, by
+ * "Phase vocoder", 1966). Each harmonic counts by its power times the square of its number, by
  * which the error of its frequency goes.
  */
 public final class HarmonicTrack {

@@ -105,9 +105,9 @@ public final class Resampler {
   /**
    * A resampler at the start of its stream.
    *
-   * @param inputRate frames a second of the input, above 0
-   * @param outputRate frames a second of the output, measured in the input's time: for a shift by c
-   *     cents it is the output's sample rate / 2^(c / 1200). From 1/64 to 64 times {@code
+   * @param inputRate frames per second of the input, above 0
+   * @param outputRate frames per second of the output, measured in the input's time: for a shift by
+   *     c cents it is the output's sample rate / 2^(c / 1200). From 1/64 to 64 times {@code
    *     inputRate}
    * @param channels number of channels, at least 1
    */
@@ -118,7 +118,7 @@ public final class Resampler {
   /**
    * A resampler whose steps may vary.
    *
-   * @param inputRate frames a second of the input, above 0
+   * @param inputRate frames per second of the input, above 0
    * @param map where output frames come from; its lowest ratio, which the low-pass is made for, is
    *     1/64 to 64
    * @param channels number of channels, at least 1
@@ -190,7 +190,7 @@ public final class Resampler {
     return gains;
   }
 
-  /** Output frames a second of input, over input frames a second; the lowest if it varies. */
+  /** Output frames per second of input, over input frames per second; the lowest if it varies. */
   public double ratio() {
     return ratio;
   }
@@ -206,12 +206,12 @@ public final class Resampler {
   }
 
   /**
-   * Takes input, as much as there is room for.
+   * Accepts as much input as fits.
    *
    * @param planar from where: one array a channel
    * @param offset index of the first sample to take in each array
    * @param count at most so many frames
-   * @return frames taken; 0 where {@link #read} must be called first
+   * @return frames taken; 0 if {@link #read} must be called first
    */
   public int write(float[][] planar, int offset, int count) {
     if (total != Long.MAX_VALUE) {
@@ -226,7 +226,7 @@ public final class Resampler {
     return n;
   }
 
-  /** Says that all input was written; what is still on its way can then be read. */
+  /** Marks the end of the input; the remaining output can then be read. */
   public void end() {
     if (total == Long.MAX_VALUE) {
       total = map.outputFrames(written);
@@ -234,12 +234,12 @@ public final class Resampler {
   }
 
   /**
-   * Gives output, as much as the input so far allows.
+   * Returns as much output as the input so far allows.
    *
    * @param planar where to: one array a channel
    * @param offset index of the first sample to fill in each array
    * @param count at most so many frames
-   * @return frames given; 0 where more input is needed first; -1 at the end
+   * @return frames given; 0 if more input is needed first; -1 at the end
    */
   public int read(float[][] planar, int offset, int count) {
     if (produced >= total && count > 0) {
@@ -257,7 +257,7 @@ public final class Resampler {
     return done;
   }
 
-  /** The first stage: one block more between the stages; false where input is missing for it. */
+  /** The first stage: one block more between the stages; false if input is missing for it. */
   private boolean filter() {
     if (total != Long.MAX_VALUE) {
       silence();
@@ -306,7 +306,7 @@ public final class Resampler {
     middleFill -= drop;
   }
 
-  /** Behind the end the input is silent. */
+  /** After the end the input is silent. */
   private void silence() {
     for (float[] samples : input) {
       Arrays.fill(samples, inputFill, size, 0);

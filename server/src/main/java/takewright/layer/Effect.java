@@ -2,31 +2,35 @@ package takewright.layer;
 
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
+import takewright.diagnosis.SettingException;
 
-/** One link of a chain of effects. The constructors refuse what is out of range. */
+/**
+ * One link of a chain of effects. The constructors refuse what is out of range, by the names of the
+ * contract.
+ */
 public sealed interface Effect {
   /** Level of echoes and reverberation beside the sound itself where none is given, in dB. */
   double DEFAULT_WET_DB = -6;
 
   /**
-   * Takes off what is below, by 12 dB an octave (Butterworth, second order).
+   * Takes off what is below, by 12 dB per octave (Butterworth, second order).
    *
    * @param hz corner frequency in hertz, 10 to 20000
    */
   record HighPass(double hz) implements Effect {
     public HighPass {
-      check("high_pass", hz, 10, 20_000, "Hz");
+      SettingException.requireRange("high_pass_hz", hz, 10, 20_000, "Hz");
     }
   }
 
   /**
-   * Takes off what is above, by 12 dB an octave (Butterworth, second order).
+   * Takes off what is above, by 12 dB per octave (Butterworth, second order).
    *
    * @param hz corner frequency in hertz, 10 to 20000
    */
   record LowPass(double hz) implements Effect {
     public LowPass {
-      check("low_pass", hz, 10, 20_000, "Hz");
+      SettingException.requireRange("low_pass_hz", hz, 10, 20_000, "Hz");
     }
   }
 
@@ -38,8 +42,8 @@ public sealed interface Effect {
    */
   record BandPass(double hz, double q) implements Effect {
     public BandPass {
-      check("band_pass.hz", hz, 10, 20_000, "Hz");
-      check("band_pass.q", q, 0.1, 30, "");
+      SettingException.requireRange("band_pass.hz", hz, 10, 20_000, "Hz");
+      SettingException.requireRange("band_pass.q", q, 0.1, 30, "");
     }
   }
 
@@ -52,8 +56,9 @@ public sealed interface Effect {
    */
   record Shelf(boolean high, double hz, double gainDb) implements Effect {
     public Shelf {
-      check("shelf.hz", hz, 10, 20_000, "Hz");
-      check("shelf.gain_db", gainDb, -24, 24, "dB");
+      SettingException.requireRange(high ? "high_shelf.hz" : "low_shelf.hz", hz, 10, 20_000, "Hz");
+      SettingException.requireRange(
+          high ? "high_shelf.gain_db" : "low_shelf.gain_db", gainDb, -24, 24, "dB");
     }
   }
 
@@ -68,12 +73,12 @@ public sealed interface Effect {
    */
   record Delay(double timeMs, double feedback, Double lowPassHz, double wetDb) implements Effect {
     public Delay {
-      check("delay.time_ms", timeMs, 1, 5000, "ms");
-      check("delay.feedback", feedback, 0, 0.95, "");
+      SettingException.requireRange("delay.time_ms", timeMs, 1, 5000, "ms");
+      SettingException.requireRange("delay.feedback", feedback, 0, 0.95, "");
       if (lowPassHz != null) {
-        check("delay.low_pass", lowPassHz, 10, 20_000, "Hz");
+        SettingException.requireRange("delay.low_pass_hz", lowPassHz, 10, 20_000, "Hz");
       }
-      check("delay.wet_db", wetDb, -60, 12, "dB");
+      SettingException.requireRange("delay.wet_db", wetDb, -60, 12, "dB");
     }
 
     private static final Pattern NOTE_VALUE =
@@ -90,13 +95,12 @@ public sealed interface Effect {
     public static double timeMs(String noteValue, double tempoBpm) {
       Matcher matcher = NOTE_VALUE.matcher(noteValue);
       if (!matcher.matches()) {
-        throw new IllegalArgumentException(
-            "delay.note must be a note value such as 1/4, 1/8. (dotted) or 1/8t (of a triplet), not"
-                + " \""
-                + noteValue
-                + "\"");
+        throw new SettingException(
+            "delay.note_value",
+            "is not a note value: \"" + noteValue + "\"",
+            "give one such as 1/4, 1/8. (dotted) or 1/8t (triplet)");
       }
-      check("tempo_bpm", tempoBpm, 10, 400, "beats per minute");
+      SettingException.requireRange("delay.tempo_bpm", tempoBpm, 10, 400, "beats per minute");
       double quarters = 4.0 / Integer.parseInt(matcher.group("part"));
       double factor =
           switch (matcher.group("mark")) {
@@ -121,9 +125,9 @@ public sealed interface Effect {
     public static final double DEFAULT_DAMPING = 0.5;
 
     public Reverb {
-      check("reverb.decay_s", decayS, 0.1, 30, "s");
-      check("reverb.damping", damping, 0, 1, "");
-      check("reverb.wet_db", wetDb, -60, 12, "dB");
+      SettingException.requireRange("reverb.decay_s", decayS, 0.1, 30, "s");
+      SettingException.requireRange("reverb.damping", damping, 0, 1, "");
+      SettingException.requireRange("reverb.wet_db", wetDb, -60, 12, "dB");
     }
   }
 
@@ -135,7 +139,7 @@ public sealed interface Effect {
    */
   record Saturation(double driveDb) implements Effect {
     public Saturation {
-      check("saturation", driveDb, 0, 24, "dB");
+      SettingException.requireRange("saturation_db", driveDb, 0, 24, "dB");
     }
   }
 
@@ -146,7 +150,7 @@ public sealed interface Effect {
    */
   record Width(double ratio) implements Effect {
     public Width {
-      check("width", ratio, 0, 2, "");
+      SettingException.requireRange("width", ratio, 0, 2, "");
     }
   }
 
@@ -160,25 +164,7 @@ public sealed interface Effect {
    */
   record Gain(double db) implements Effect {
     public Gain {
-      check("gain", db, -60, 24, "dB");
+      SettingException.requireRange("gain_db", db, -60, 24, "dB");
     }
-  }
-
-  private static void check(String field, double value, double min, double max, String unit) {
-    if (!(value >= min && value <= max)) {
-      throw new IllegalArgumentException(
-          field
-              + " must be "
-              + shortest(min)
-              + " to "
-              + shortest(max)
-              + (unit.isEmpty() ? "" : " " + unit)
-              + ", not "
-              + value);
-    }
-  }
-
-  private static String shortest(double value) {
-    return value == Math.rint(value) ? Long.toString((long) value) : Double.toString(value);
   }
 }

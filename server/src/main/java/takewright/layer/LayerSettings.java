@@ -1,6 +1,7 @@
 package takewright.layer;
 
 import java.util.List;
+import takewright.diagnosis.SettingException;
 
 /**
  * How a layer is made: a room, then a chain of effects; either may be missing, not both.
@@ -13,10 +14,10 @@ public record LayerSettings(RoomSettings room, List<Effect> chain, long onsetFra
   public LayerSettings {
     chain = List.copyOf(chain);
     if (room == null && chain.isEmpty()) {
-      throw new IllegalArgumentException("a layer needs a room or at least one effect");
+      throw new SettingException("", "a layer needs a room or at least one effect", "give one");
     }
     if (onsetFrame < 0) {
-      throw new IllegalArgumentException("onset_frame must be 0 or more, not " + onsetFrame);
+      throw new SettingException("onset_frame", "is " + onsetFrame, "give 0 or more");
     }
   }
 

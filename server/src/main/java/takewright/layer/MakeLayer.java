@@ -2,6 +2,7 @@ package takewright.layer;
 
 import java.util.Arrays;
 import takewright.audio.Clip;
+import takewright.diagnosis.SettingException;
 import takewright.dsp.Decibels;
 
 /**
@@ -27,17 +28,15 @@ public final class MakeLayer {
   /**
    * The layer of a sample.
    *
-   * @throws IllegalArgumentException where the room's channels do not suit the sample's, or the
-   *     onset lies behind its end
+   * @throws IllegalArgumentException if the room's channels do not suit the sample's, or the onset
+   *     lies behind its end
    */
   public static LayerResult apply(Clip sample, LayerSettings settings) {
     if (settings.onsetFrame() > sample.frames()) {
-      throw new IllegalArgumentException(
-          "onset_frame is "
-              + settings.onsetFrame()
-              + ", but the sample has "
-              + sample.frames()
-              + " frames");
+      throw new SettingException(
+          "onset_frame",
+          "is " + settings.onsetFrame() + ", but the sample has " + sample.frames() + " frames",
+          "give a frame within the sample");
     }
     Clip layer = settings.room() == null ? sample : Room.apply(sample, settings.room());
     layer = EffectChain.apply(layer, settings.chain(), (int) settings.onsetFrame());

@@ -1,12 +1,13 @@
 package takewright.layer;
 
+import takewright.diagnosis.SettingException;
 import takewright.dsp.Resampler;
 
 /** Whole clips brought to another rate. */
 final class Rates {
   private Rates() {}
 
-  /** Frames a second of the input and the output; the arrays themselves where they are alike. */
+  /** Frames per second of the input and the output; the arrays themselves where they are alike. */
   static float[][] convert(float[][] channels, double inputRate, double outputRate) {
     if (inputRate == outputRate) {
       return channels;
@@ -15,7 +16,10 @@ final class Rates {
     Resampler resampler = new Resampler(inputRate, outputRate, channels.length);
     long length = Resampler.outputFrames(frames, resampler.ratio());
     if (length > Integer.MAX_VALUE - 8) {
-      throw new IllegalArgumentException("the audio is too long to be resampled");
+      throw new SettingException(
+          "",
+          "the audio is too long to be brought to another sample rate",
+          "cut it into shorter pieces");
     }
     float[][] to = new float[channels.length][(int) length];
     int written = 0;

@@ -3,6 +3,7 @@ package takewright.layer;
 import java.util.ArrayList;
 import java.util.List;
 import takewright.audio.Clip;
+import takewright.diagnosis.SettingException;
 import takewright.dsp.Convolver;
 import takewright.dsp.Decibels;
 
@@ -38,7 +39,10 @@ final class Room {
     long wet = frames == 0 ? 0 : (long) frames + convolver.responseFrames() - 1;
     long length = Math.max(frames, wet - early + late);
     if (length > Integer.MAX_VALUE - 8) {
-      throw new IllegalArgumentException("the sample and the room together are too long");
+      throw new SettingException(
+          "",
+          "the sample and the room together are too long",
+          "shorten the sample or the impulse response");
     }
     float[][] in = new float[sample.channels()][];
     for (int c = 0; c < in.length; c++) {
@@ -91,14 +95,10 @@ final class Room {
     if (channels <= 2 && responses == 4) {
       return 2;
     }
-    throw new IllegalArgumentException(
-        "an impulse response of "
-            + responses
-            + " channels does not fit a sample of "
-            + channels
-            + ": use one of 1"
-            + (channels <= 2 ? ", 2 or 4" : " or " + channels)
-            + " channels");
+    throw new SettingException(
+        "impulse_file",
+        "has " + responses + " channels, which does not suit a sample of " + channels,
+        "use one of 1 channel, 2 channels or as many as the sample has; 4 channels suit a sample of 1 or 2");
   }
 
   private static List<Convolver.Path> paths(int channels, int outputs, float[][] response) {

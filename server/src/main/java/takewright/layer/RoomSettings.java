@@ -1,6 +1,8 @@
 package takewright.layer;
 
 import takewright.audio.Clip;
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.SettingException;
 
 /**
  * A room to hear a sample in.
@@ -19,10 +21,10 @@ public record RoomSettings(Clip impulse, double wetDb, double preDelayMs, boolea
 
   public RoomSettings {
     if (!(wetDb >= -60 && wetDb <= 12)) {
-      throw new IllegalArgumentException("wet_db must be -60 to 12 dB, not " + wetDb);
+      throw new SettingException(Problem.outOfRange("wet_db", wetDb, -60, 12, "dB"));
     }
     if (!(preDelayMs >= 0 && preDelayMs <= 500)) {
-      throw new IllegalArgumentException("pre_delay_ms must be 0 to 500 ms, not " + preDelayMs);
+      throw new SettingException(Problem.outOfRange("pre_delay_ms", preDelayMs, 0, 500, "ms"));
     }
     boolean sounds = false;
     for (int c = 0; c < impulse.channels() && !sounds; c++) {
@@ -31,8 +33,10 @@ public record RoomSettings(Clip impulse, double wetDb, double preDelayMs, boolea
       }
     }
     if (!sounds) {
-      throw new IllegalArgumentException(
-          "the impulse response is silent or empty: choose another file");
+      throw new SettingException(
+          "impulse_file",
+          "holds an impulse response that is silent or empty",
+          "choose another file");
     }
   }
 

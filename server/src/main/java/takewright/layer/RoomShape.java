@@ -1,5 +1,7 @@
 package takewright.layer;
 
+import takewright.diagnosis.SettingException;
+
 /**
  * A room with six flat walls.
  *
@@ -20,24 +22,16 @@ public record RoomShape(double lengthM, double widthM, double heightM, double ab
   private static final double MAX_DECAY_S = 20;
 
   public RoomShape {
-    check("length_m", lengthM, 2, 100, " m");
-    check("width_m", widthM, 2, 100, " m");
-    check("height_m", heightM, 2, 100, " m");
-    check("absorption", absorption, 0.02, 0.9, "");
+    SettingException.requireRange("length_m", lengthM, 2, 100, "m");
+    SettingException.requireRange("width_m", widthM, 2, 100, "m");
+    SettingException.requireRange("height_m", heightM, 2, 100, "m");
+    SettingException.requireRange("absorption", absorption, 0.02, 0.9, "");
     double decay = decay(lengthM, widthM, heightM, absorption);
     if (decay > MAX_DECAY_S) {
-      throw new IllegalArgumentException(
-          "the room's reverberation time would be "
-              + Math.round(decay)
-              + " s, but at most 20 s is possible: make the room smaller, or raise"
-              + " `absorption`");
-    }
-  }
-
-  private static void check(String field, double value, double min, double max, String unit) {
-    if (!(value >= min && value <= max)) {
-      throw new IllegalArgumentException(
-          field + " must be " + min + " to " + max + unit + ", not " + value);
+      throw new SettingException(
+          "absorption",
+          "makes the room sound on for " + Math.round(decay) + " s, and 20 s is the most",
+          "make the absorption larger or the room smaller");
     }
   }
 

@@ -1,11 +1,11 @@
 package takewright.level;
 
 /**
- * What a sample's level is to be moved by.
+ * How far a sample's level is moved.
  *
  * @param gainDb in dB
  * @param limited whether the curve lies further away than it may be drawn
- * @param curveLufs where the curve lies for it after the move, in LUFS; NaN where it has no note or
- *     no loudness
+ * @param curveLufs where the curve lies for it after the move, in LUFS; NaN if it has no note or no
+ *     loudness
  */
 public record Gain(double gainDb, boolean limited, double curveLufs) {}

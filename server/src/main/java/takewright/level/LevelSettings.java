@@ -1,5 +1,8 @@
 package takewright.level;
 
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.SettingException;
+
 /**
  * Settings of a levelling.
  *
@@ -15,10 +18,10 @@ public record LevelSettings(double maxDb, double ceilingDbtp) {
 
   public LevelSettings {
     if (!(maxDb >= 0 && maxDb <= 24)) {
-      throw new IllegalArgumentException("max_db must be 0 to 24, not " + maxDb);
+      throw new SettingException(Problem.outOfRange("max_db", maxDb, 0, 24, "dB"));
     }
     if (!(ceilingDbtp >= -24 && ceilingDbtp <= 0)) {
-      throw new IllegalArgumentException("ceiling_dbtp must be -24 to 0, not " + ceilingDbtp);
+      throw new SettingException(Problem.outOfRange("ceiling_dbtp", ceilingDbtp, -24, 0, "dB"));
     }
   }
 }

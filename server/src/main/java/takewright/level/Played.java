@@ -3,9 +3,9 @@ package takewright.level;
 /**
  * One note as it was played.
  *
- * @param midi MIDI note number; null where it has none
+ * @param midi MIDI note number; null if it has none
  * @param dynamic for instance "mf"; only whether two are the same matters
- * @param levelLufs its loudness in LUFS; NaN where there is none
+ * @param levelLufs its loudness in LUFS; NaN if there is none
  * @param peakDbtp true peak in dBTP, of all microphones
  */
 public record Played(Integer midi, String dynamic, double levelLufs, double peakDbtp) {}

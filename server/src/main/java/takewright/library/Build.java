@@ -14,10 +14,9 @@ import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
 import takewright.audio.AudioFile;
 import takewright.denoise.NoiseProfile;
-import takewright.diagnosis.Problem;
+import takewright.diagnosis.FileProblemException;
 import takewright.level.Gain;
 import takewright.level.Played;
-import takewright.library.folder.FolderBusyException;
 import takewright.library.folder.IndexRow;
 import takewright.library.folder.Journal;
 import takewright.library.folder.OutputFolder;
@@ -37,6 +36,7 @@ import takewright.sheet.Layer;
 import takewright.sheet.LevelRules;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
+import takewright.sheet.SheetProblem;
 import takewright.sheet.SheetReader;
 import takewright.sheet.Take;
 
@@ -45,7 +45,7 @@ import takewright.sheet.Take;
  * levels found, and the samples cleaned, tuned, looped, named and written, with a table of all of
  * it.
  *
- * <p>An interrupted build goes on where it stopped: what its journal says is finished is not made
+ * <p>An interrupted build continues where it stopped: what its journal says is finished is not made
  * again. A sample's bytes follow from the takes and the sheet alone, never from time, threads or
  * chance, so the files are the same as of a build that ran through.
  */
@@ -58,7 +58,7 @@ public final class Build {
   private final Background background;
   private final LayerMaker layers;
   private final Stamps stamps = new Stamps();
-  private final List<Problem> warnings = new ArrayList<>();
+  private final List<SheetProblem> warnings = new ArrayList<>();
 
   private Build(
       Sheet sheet,
@@ -77,17 +77,17 @@ public final class Build {
   }
 
   /**
-   * Builds a library, or goes on with it.
+   * Builds a library, or continues a build.
    *
    * @param sheetFile the sheet
    * @param outputFolder the folder to write to; made if missing
    * @param progress told where the build is, from several threads but never at once
    * @param cancelled asked now and then; once true the build stops, and what is finished stays
-   * @throws SheetException where the sheet cannot be understood
-   * @throws takewright.audio.BadAudioException where a take cannot be
-   * @throws FolderBusyException where another build writes to the folder
-   * @throws IOException where reading or writing fails; nothing half-written is left
-   * @throws CancellationException where it was cancelled
+   * @throws SheetException if the sheet cannot be understood
+   * @throws takewright.audio.BadAudioException if a take cannot be
+   * @throws FileProblemException if another build writes to the folder
+   * @throws IOException if reading or writing fails; nothing half-written is left
+   * @throws CancellationException if it was cancelled
    */
   public static BuildResult run(
       Path sheetFile,
@@ -99,7 +99,7 @@ public final class Build {
   }
 
   /**
-   * As above, for who also wants to see what is found.
+   * As above, with a listener.
    *
    * @param listener told what was heard in each take, and which samples there are so far
    */
@@ -195,11 +195,11 @@ public final class Build {
     return LevelsOfTakes.gains(sheet, played);
   }
 
-  /** The longest take last would leave all cores but one idle. */
+  /** With the longest take last, all cores but one would be idle. */
   private List<Take> longestFirst() {
     Map<Integer, Long> sizes = new HashMap<>();
     for (Take take : sheet.takes()) {
-      // 0 for one that is gone, which is told of where it is cut.
+      // 0 for a missing take, which is reported when it is cut.
       sizes.put(take.index(), take.files().values().iterator().next().toFile().length());
     }
     List<Take> takes = new ArrayList<>(sheet.takes());
@@ -257,7 +257,7 @@ public final class Build {
     return futures;
   }
 
-  /** Makes the samples of all microphones of one region, or finds them made. */
+  /** Makes the samples of all microphones of one region, or reuses them. */
   private List<IndexRow> makeAll(
       CutTake cut, SampleMaker.Order order, Map<String, CutTake.RoomTone> rooms)
       throws IOException {
@@ -284,12 +284,9 @@ public final class Build {
                 file ->
                     maker.make(
                         new SampleMaker.Source(
-                            microphone,
-                            room == null ? null : room.profile(),
-                            file,
-                            description)));
+                            microphone, room == null ? null : room.profile(), file, description)));
       }
-      maker.made(entry.facts());
+      maker.made(entry.sample());
       reporter.made(take, reused);
       made.add(row.kept(cut, order.region(), order.cell(), layer, entry, order.gain()));
       main = main == null ? entry : main;

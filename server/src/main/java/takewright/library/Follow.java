@@ -8,6 +8,7 @@ import java.util.Map;
 import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.diagnosis.SettingException;
 import takewright.library.match.Matcher;
 import takewright.library.match.Matching;
 import takewright.library.take.CutTake;
@@ -20,25 +21,25 @@ import takewright.sheet.Sheet;
 import takewright.sheet.Take;
 
 /**
- * Listens along while a take is recorded, and says which cells of the sheet are filled and which
+ * Follows a take while it is recorded, and reports which cells of the sheet are filled and which
  * are still missing.
  *
- * <p>After each sound all that was heard so far is matched with the cells anew, as a build would,
+ * <p>After each sound all that was heard so far is matched with the cells again, as a build would,
  * so that a later note may still change what an earlier one is. Once the take is over the table is
  * the build's own, but for the sheet's words on times to keep and to drop, which were said of an
  * earlier recording.
  */
 public final class Follow {
-  /** Nearer to the room than this, in dB, and cleaning will be heard. Common practice. */
+  /** Closer to the room than this, in dB, cleaning becomes audible. Common practice. */
   private static final double NOISY_DB = 20;
 
   /**
-   * Sounds times cells that are matched: beyond, a match takes 100 MB and a quarter second. A
-   * thousand cells may be played two times over.
+   * Maximum of sounds times cells: beyond it, a match takes 100 MB and a quarter second. A thousand
+   * cells may be played twice.
    */
   private static final long MAX_PAIRS = 2_000_000;
 
-  /** One match at a time, since each may take that much memory for a moment. */
+  /** One match at a time, since each may briefly take that much memory. */
   private static final Object MATCHING = new Object();
 
   /**
@@ -70,19 +71,17 @@ public final class Follow {
   /**
    * Begins with a take of a sheet.
    *
-   * @throws IllegalArgumentException where it asks for too many cells
+   * @throws IllegalArgumentException if it asks for too many cells
    */
   public Follow(Sheet sheet, Take take, int sampleRate, int channels) {
     this.take = take;
     this.sampleRate = sampleRate;
     cells = sheet.cells(take);
     if (cells.size() > maxCells()) {
-      throw new IllegalArgumentException(
-          "take holds "
-              + cells.size()
-              + " cells, and "
-              + maxCells()
-              + " can be followed: split it in the sheet");
+      throw new SettingException(
+          "take",
+          "holds " + cells.size() + " cells, and " + maxCells() + " can be followed",
+          "split it in the sheet");
     }
     missing = cells;
     live = new LiveSegment(sampleRate, channels, CutTake.settings(sheet, take));
@@ -92,13 +91,13 @@ public final class Follow {
     return (int) Math.sqrt(MAX_PAIRS);
   }
 
-  /** Takes frames in, and answers the notes that are new or have changed. */
+  /** Processes frames, and returns the notes that are new or have changed. */
   public List<Note> push(float[][] channels, int count) {
     live.push(channels, count);
     return live.version() == version ? List.of() : update(false);
   }
 
-  /** Ends the take, and answers the notes that changed by it. */
+  /** Ends the take, and returns the notes that changed. */
   public List<Note> finish() {
     live.finish();
     return update(true);
@@ -109,7 +108,7 @@ public final class Follow {
     return List.copyOf(notes.values());
   }
 
-  /** The cells that nothing fills yet, in the order of the sheet. */
+  /** The missing cells, in the order of the sheet. */
   public List<Cell> missing() {
     return missing;
   }
@@ -119,12 +118,12 @@ public final class Follow {
     return cells.size();
   }
 
-  /** Frames taken in. */
+  /** Frames processed. */
   public long frames() {
     return live.frames();
   }
 
-  /** Whether the take has become too long to match: it should go on in a new session. */
+  /** Whether the take has become too long to match, so that it should continue in a new session. */
   public boolean isFull() {
     return (long) live.heard().size() * cells.size() > MAX_PAIRS;
   }

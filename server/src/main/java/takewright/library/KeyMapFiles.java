@@ -10,7 +10,6 @@ import java.util.Set;
 import java.util.concurrent.Future;
 import takewright.audio.AudioFile;
 import takewright.audio.WavChunks;
-import takewright.diagnosis.Problem;
 import takewright.library.folder.IndexRow;
 import takewright.library.folder.MapCsv;
 import takewright.library.folder.OutputFolder;
@@ -26,11 +25,12 @@ import takewright.sheet.CellStatus;
 import takewright.sheet.Layer;
 import takewright.sheet.LevelRules;
 import takewright.sheet.Sheet;
+import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
 
 /**
  * The key map of a finished build: {@code map.csv}, the keys in each sample's own chunks, one DLS
- * file an articulation and layer, and a README.txt that says what is in the folder.
+ * file per articulation and layer, and a README.txt that says what is in the folder.
  */
 final class KeyMapFiles {
   private static final String README = "README.txt";
@@ -64,7 +64,7 @@ final class KeyMapFiles {
    *
    * @param warnings receives keys that play nothing, and samples for which there was no key
    */
-  List<String> write(List<IndexRow> rows, List<Problem> warnings) throws IOException {
+  List<String> write(List<IndexRow> rows, List<SheetProblem> warnings) throws IOException {
     KeyMap map = Mapping.apply(samples(rows), sheet.map());
     Map<String, WavChunks.Instrument> keys = new LinkedHashMap<>();
     map.zones().forEach(zone -> keys.put(zone.file(), keys(zone)));
@@ -90,16 +90,18 @@ final class KeyMapFiles {
       samples.add(
           new MapSample(
               row.file(),
-              row.articulation(),
-              row.layer(),
-              row.midi(),
-              row.dynamic() == null ? "" : row.dynamic(),
-              row.rr() == null ? 1 : row.rr(),
-              row.levelLufs(),
-              beside && isRecorded(row.layer()) && row.gainDb() != null ? row.gainDb() : 0,
-              row.loopStart(),
-              row.loopEnd(),
-              row.releaseMs()));
+              row.cell().articulation(),
+              row.cell().layer(),
+              row.cell().midi(),
+              row.cell().dynamic() == null ? "" : row.cell().dynamic(),
+              row.cell().rr() == null ? 1 : row.cell().rr(),
+              row.measures().levelLufs(),
+              beside && isRecorded(row.cell().layer()) && row.measures().gainDb() != null
+                  ? row.measures().gainDb()
+                  : 0,
+              row.loop().start(),
+              row.loop().end(),
+              row.loop().releaseMs()));
     }
     return samples;
   }
@@ -122,7 +124,8 @@ final class KeyMapFiles {
   }
 
   private List<String> instruments(
-      List<Zone> zones, Map<String, Long> checksums, List<Problem> warnings) throws IOException {
+      List<Zone> zones, Map<String, Long> checksums, List<SheetProblem> warnings)
+      throws IOException {
     Map<String, List<Zone>> groups = new LinkedHashMap<>();
     for (Zone zone : zones) {
       groups
@@ -147,7 +150,9 @@ final class KeyMapFiles {
         background.result(instrument.getValue());
         written.add(instrument.getKey() + ".dls");
       } catch (IllegalArgumentException e) {
-        warnings.add(Problem.warning(0, e.getMessage() + "; it was left out"));
+        warnings.add(
+            SheetProblem.warning(
+                0, "", e.getMessage() + "; it was left out", "split the articulation into two"));
       }
     }
     return written;
@@ -179,39 +184,42 @@ final class KeyMapFiles {
     return shapes;
   }
 
-  private void warn(KeyMap map, List<Problem> warnings) {
+  private void warn(KeyMap map, List<SheetProblem> warnings) {
     NoteNames names = sheet.naming().noteNames();
     for (KeyMap.Gap gap : map.gaps()) {
       if (!isRecorded(gap.layer())) {
-        // Said of the layer that it is made from.
+        // Reported for the layer that it is made from.
         continue;
       }
       warnings.add(
-          Problem.warning(
+          SheetProblem.warning(
               0,
-              gap.articulation()
-                  + ", "
-                  + gap.layer()
-                  + ": no sample is near "
+              "map",
+              "has no sample near "
                   + (gap.lowKey() == gap.highKey()
                       ? names.spell(gap.lowKey())
                       : names.spell(gap.lowKey()) + " to " + names.spell(gap.highKey()))
-                  + ", so these keys are silent; record a note there, or raise `reach_semitones`"
-                  + " under `map`"));
+                  + " in "
+                  + gap.articulation()
+                  + ", "
+                  + gap.layer()
+                  + ", so these keys play nothing",
+              "record a note there, or set `reach_semitones` under `map` higher"));
     }
     if (!map.leftOut().isEmpty()) {
       warnings.add(
-          Problem.warning(
+          SheetProblem.warning(
               0,
-              "no key was left for "
+              "first_key",
+              "leaves no key for "
                   + map.leftOut().size()
                   + " samples, first "
-                  + map.leftOut().get(0)
-                  + "; lower `first_key` under `map`"));
+                  + map.leftOut().get(0),
+              "set `first_key` under `map` lower"));
     }
   }
 
-  /** The name of an instrument, as safe in file names as those of samples. */
+  /** The name of an instrument, made safe for file names like those of samples. */
   private static String instrument(Sheet sheet, String articulation, String layer) {
     return safe(sheet.library()) + "_" + safe(articulation) + "_" + safe(layer);
   }

@@ -3,10 +3,10 @@ package takewright.loop;
 /**
  * What came of a search.
  *
- * @param loop the best loop; null where there is none
+ * @param loop the best loop; null if there is none
  * @param fault what a fair loop falls short in, or why there is none; null for a good loop
- * @param likeness correlation of the waveforms on both sides of the seam, -1 to 1; NaN where they
- *     were not compared
+ * @param likeness correlation of the waveforms on both sides of the seam, -1 to 1; NaN if they were
+ *     not compared
  */
 public record LoopResult(Loop loop, LoopFault fault, double likeness) {
   /** No loop was looked for. */

@@ -5,7 +5,7 @@ import takewright.dsp.Fft;
 
 /** What a note sounds like over time, by which moments in it are compared. */
 final class NoteCourse {
-  /** Points a second: half a cycle of the fastest vibrato has three. */
+  /** Points per second: half a cycle of the fastest vibrato has three. */
   private static final int RATE = 50;
 
   /** But at most so many points; longer notes are looked at more coarsely. */

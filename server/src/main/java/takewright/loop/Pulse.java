@@ -8,7 +8,7 @@ import java.util.Arrays;
  * gathers all of it in one.
  */
 final class Pulse {
-  /** Stretches of the note that are held against the loop. */
+  /** Stretches of the note that are compared with the loop. */
   private static final int STRETCHES = 9;
 
   /** What the note has may be passed by 1 dB. */

@@ -25,7 +25,7 @@ public final class Release {
 
   private Release() {}
 
-  /** The release time in milliseconds; NaN where the sample ends before it falls. */
+  /** The release time in milliseconds; NaN if the sample ends before it falls. */
   public static double ms(Clip sample) {
     double[] level = level(sample);
     double loudest = Arrays.stream(level).max().orElse(-200);

@@ -47,7 +47,7 @@ record Seam(
         + (fault() == null ? 0 : FAULT_COST);
   }
 
-  /** What can be heard; null where nothing can. */
+  /** What can be heard; null if nothing can. */
   LoopFault fault() {
     return fault(1, MIN_LIKENESS);
   }

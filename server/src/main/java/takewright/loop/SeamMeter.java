@@ -106,7 +106,7 @@ final class SeamMeter {
     }
   }
 
-  /** The loop between two moments; null where there is no room for its fades. */
+  /** The loop between two moments; null if there is no room for its fades. */
   Seam measure(Pair pair) {
     int start = pair.start();
     int longest = Math.max(fades[0], window);

@@ -9,7 +9,7 @@
  *       rather than by pitch every 20 ms: a vibrato that is 10 ms out of step turns the waveform of
  *       a high note round. Violins with a loop: 4 of 15 before, 14 since, of which 4 fair; 59 of 60
  *       in all.
- *   <li>The level and timbre before a seam are held against those before the loop's start, not
+ *   <li>The level and timbre before a seam are compared with those before the loop's start, not
  *       against those behind the seam, between which a vibrato swings by itself.
  *   <li>The cross-fade goes back into the recording behind the loop. Without that, 11 of 49 files
  *       had a burst above 6 kHz at the loop's end of more than 3 dB over their own 95th percentile;

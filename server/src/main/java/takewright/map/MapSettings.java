@@ -1,5 +1,8 @@
 package takewright.map;
 
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.SettingException;
+
 /**
  * How samples are laid on the keys.
  *
@@ -18,10 +21,11 @@ public record MapSettings(int reachSemitones, boolean evenVelocities, int firstK
 
   public MapSettings {
     if (reachSemitones < 0 || reachSemitones > 24) {
-      throw new IllegalArgumentException("reach_semitones must be 0 to 24, not " + reachSemitones);
+      throw new SettingException(
+          Problem.outOfRange("reach_semitones", reachSemitones, 0, 24, "semitones"));
     }
     if (firstKey < 0 || firstKey > 127) {
-      throw new IllegalArgumentException("first_key must be 0 to 127, not " + firstKey);
+      throw new SettingException(Problem.outOfRange("first_key", firstKey, 0, 127, ""));
     }
   }
 }

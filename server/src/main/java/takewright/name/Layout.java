@@ -5,6 +5,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
+import takewright.diagnosis.SettingException;
 
 /**
  * The parts of a pattern in their order, known to be readable in one way only: between two fields
@@ -13,7 +14,7 @@ import java.util.regex.Pattern;
  */
 final class Layout {
   /**
-   * A literal, or a field with a number's least width.
+   * A literal, or a field with a minimum width.
    *
    * @param field null for a literal
    */
@@ -36,7 +37,7 @@ final class Layout {
   private final Pattern reading;
 
   /**
-   * @throws IllegalArgumentException where a name could be read in two ways, or would not be a good
+   * @throws IllegalArgumentException if a name could be read in two ways, or would not be a good
    *     file name
    */
   Layout(List<Part> parts, TextRule textRule) {
@@ -59,14 +60,17 @@ final class Layout {
 
   private void validate() {
     if (parts.stream().noneMatch(part -> part.field != null)) {
-      throw new IllegalArgumentException("it has no field; add {note}, for instance");
+      throw new SettingException(
+          NamePattern.PATTERN, "holds no field", "put in {note}, for instance");
     }
     for (int i = 0; i < parts.size(); i++) {
       Part part = parts.get(i);
       Part next = i + 1 < parts.size() ? parts.get(i + 1) : null;
       if (part.field != null && next != null && next.field != null) {
-        throw new IllegalArgumentException(
-            part + "" + next + " could not be separated; put a separator such as _ between them");
+        throw new SettingException(
+            NamePattern.PATTERN,
+            "holds " + part + next + ", which could not be told apart",
+            "put a separator such as _ between them");
       }
       if (part.field == null) {
         validateLiteral(part.literal, i > 0 ? parts.get(i - 1) : null, next);
@@ -76,28 +80,33 @@ final class Layout {
 
   private static void validateLiteral(String literal, Part before, Part after) {
     if (before == null && (literal.startsWith(".") || literal.startsWith("-"))) {
-      throw new IllegalArgumentException(
-          "a name cannot begin with \"" + literal.charAt(0) + "\"; begin with a letter or a field");
+      throw new SettingException(
+          NamePattern.PATTERN,
+          "begins with \"" + literal.charAt(0) + "\"",
+          "begin with a letter or a field");
     }
     if (after == null && literal.endsWith(".")) {
-      throw new IllegalArgumentException("a name cannot end with \".\"; remove it");
+      throw new SettingException(NamePattern.PATTERN, "ends with \".\"", "leave it out");
     }
     if (before != null && !before.field.isText() && isDigit(literal.charAt(0))) {
-      throw new IllegalArgumentException(
-          before + literal + " could not be separated; put a letter or _ after " + before);
+      throw new SettingException(
+          NamePattern.PATTERN,
+          "holds " + before + literal + ", which could not be told apart",
+          "put a letter or _ behind " + before);
     }
     if (after != null && after.field.isNumber() && isDigit(literal.charAt(literal.length() - 1))) {
-      throw new IllegalArgumentException(
-          literal + after + " could not be separated; put a letter or _ before " + after);
+      throw new SettingException(
+          NamePattern.PATTERN,
+          "holds " + literal + after + ", which could not be told apart",
+          "put a letter or _ before " + after);
     }
     boolean touchesText =
         before != null && after != null && (before.field.isText() || after.field.isText());
     if (touchesText && literal.chars().noneMatch(c -> TextRule.isSeparator((char) c))) {
-      throw new IllegalArgumentException(
-          before
-              + literal
-              + after
-              + " could not be separated; put a separator such as _ between them");
+      throw new SettingException(
+          NamePattern.PATTERN,
+          "holds " + before + literal + after + ", which could not be told apart",
+          "put a separator such as _ between them");
     }
   }
 
@@ -109,7 +118,7 @@ final class Layout {
     return parts;
   }
 
-  /** The values of a name by field; null where the name does not fit. */
+  /** The values of a name by field; null if the name does not fit. */
   Map<NameField, String> read(String name) {
     Matcher matcher = reading.matcher(name);
     if (!matcher.matches()) {

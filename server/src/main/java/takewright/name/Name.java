@@ -8,6 +8,8 @@ import java.util.Locale;
 import java.util.Map;
 import java.util.Objects;
 import java.util.regex.Pattern;
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.SettingException;
 
 /**
  * Names samples, and reads their names.
@@ -33,41 +35,42 @@ public final class Name {
 
   /**
    * The name of a sample, without folder and ending. Facts that the pattern does not hold are
-   * passed over; where there is no root note, so are the pattern's note and midi.
+   * skipped; where there is no root note, so are the pattern's note and midi.
    *
-   * @throws IllegalArgumentException where a fact that the pattern holds is missing or leaves
-   *     nothing that could stand in a name, or where the name would be too long, be kept by
-   *     Windows, or not read back to the same facts
+   * @throws IllegalArgumentException if a fact that the pattern holds is missing or leaves nothing
+   *     that could stand in a name, or where the name would be too long, be kept by Windows, or not
+   *     read back to the same facts
    */
   public static String format(NameFacts facts, NamingStyle style) {
     NamePattern pattern = style.pattern();
     NameFacts fitted = fit(facts, style);
     Layout layout = pattern.layout(facts.midi() != null);
     if (layout == null) {
-      throw new IllegalArgumentException(
-          "name pattern \""
-              + pattern
-              + "\" cannot name a sample without a note; separate {note} from another field"
-              + " by a mark such as _");
+      throw new SettingException(
+          "",
+          "name pattern \"" + pattern + "\" cannot name a sample without a note",
+          "set the note off by a separator such as _, beside another field");
     }
     String name = layout.write(values(fitted, layout, style));
     if (name.length() > MAX_LENGTH) {
-      throw new IllegalArgumentException(
+      throw new SettingException(
+          "",
           "name \""
               + name.substring(0, 40)
               + "...\" is "
               + name.length()
-              + " characters long, at most "
+              + " characters long, and at most "
               + MAX_LENGTH
-              + " are allowed; shorten the texts in it");
+              + " are allowed",
+          "shorten the texts in it");
     }
     if (RESERVED.matcher(name).matches()) {
-      throw new IllegalArgumentException(
-          "\"" + name + "\" is a reserved name on Windows; begin it with another word");
+      throw new SettingException(
+          "", "\"" + name + "\" is a reserved name on Windows", "begin it with another word");
     }
     if (!readsBack(name, fitted, style)) {
-      throw new IllegalArgumentException(
-          "name \"" + name + "\" would not be read back as the same facts; use other texts");
+      throw new SettingException(
+          "", "name \"" + name + "\" would not be read back as the same facts", "use other texts");
     }
     return name;
   }
@@ -106,25 +109,19 @@ public final class Name {
     }
     String fitted = pattern.textRule().sanitise(text);
     if (fitted.isEmpty()) {
-      throw new IllegalArgumentException(
-          field.word()
-              + " \""
-              + OneLine.of(text)
-              + "\" holds no character allowed in a name ("
-              + pattern.textRule().allowed()
-              + "); choose another text");
+      throw new SettingException(
+          field.word(),
+          "holds nothing that may stand in a name: \"" + text + "\"",
+          "use some of " + pattern.textRule().allowed());
     }
     return fitted;
   }
 
   private static IllegalArgumentException missing(NameField field, NamePattern pattern) {
-    return new IllegalArgumentException(
-        field.word()
-            + " is not set, but the name pattern \""
-            + pattern
-            + "\" holds {"
-            + field.word()
-            + "}; set it, or remove it from the pattern");
+    return new SettingException(
+        field.word(),
+        "is not given, but name pattern \"" + pattern + "\" holds {" + field.word() + "}",
+        "set it, or remove it from the pattern");
   }
 
   private static Map<NameField, String> values(NameFacts facts, Layout layout, NamingStyle style) {
@@ -140,24 +137,35 @@ public final class Name {
   }
 
   /**
-   * The facts in a name. A folder before it and an audio ending behind it are passed over; sharps,
+   * The facts in a name. A folder before it and an audio ending behind it are skipped; sharps,
    * flats and either sharp sign are understood whatever the style writes.
    *
-   * @throws IllegalArgumentException where the name does not fit the pattern
+   * @throws IllegalArgumentException if the name does not fit the pattern
    */
   public static NameFacts parse(String name, NamingStyle style) {
     String bare = name.substring(Math.max(name.lastIndexOf('/'), name.lastIndexOf('\\')) + 1);
     bare = AUDIO_ENDING.matcher(bare).replaceFirst("");
     Map<NameField, String> values = bare.length() > MAX_LENGTH ? null : style.pattern().read(bare);
     if (values == null) {
-      throw new IllegalArgumentException(
-          OneLine.of("name \"" + name + "\" does not fit the pattern \"" + style.pattern() + "\""));
+      throw new SettingException(
+          "",
+          "name \"" + name + "\" does not fit the pattern \"" + style.pattern() + "\"",
+          "correct the name or the pattern");
     }
     try {
       return facts(values, style);
     } catch (IllegalArgumentException e) {
-      throw new IllegalArgumentException(OneLine.of("name \"" + name + "\": " + e.getMessage()), e);
+      throw of(name, e);
     }
+  }
+
+  private static SettingException of(String name, IllegalArgumentException e) {
+    Problem problem =
+        e instanceof SettingException known
+            ? known.problem()
+            : Problem.invalid("", String.valueOf(e.getMessage()), "correct the name");
+    String what = "name \"" + name + "\": " + problem.field() + " " + problem.what();
+    return new SettingException("", what, problem.remedy());
   }
 
   private static NameFacts facts(Map<NameField, String> values, NamingStyle style) {
@@ -166,7 +174,8 @@ public final class Name {
     if (note != null) {
       int spelt = style.noteNames().parse(note);
       if (midi != null && midi != spelt) {
-        throw new IllegalArgumentException("note " + note + " is MIDI " + spelt + ", not " + midi);
+        throw new SettingException(
+            "", "note " + note + " is MIDI " + spelt + ", not " + midi, "correct one of them");
       }
       midi = spelt;
     }
@@ -186,8 +195,8 @@ public final class Name {
   /**
    * The names of several samples, in their order.
    *
-   * @throws IllegalArgumentException where two would have the same name on a file system that
-   *     ignores case; says which two, and which field the pattern lacks; and as {@link #format}
+   * @throws IllegalArgumentException if two would have the same name on a file system that ignores
+   *     case; says which two, and which field the pattern lacks; and as {@link #format}
    */
   public static List<String> formatAll(List<NameFacts> samples, NamingStyle style) {
     List<String> names = new ArrayList<>(samples.size());
@@ -196,14 +205,15 @@ public final class Name {
       String name = format(facts, style);
       NameFacts other = taken.put(name.toLowerCase(Locale.ROOT), facts);
       if (other != null) {
-        throw new IllegalArgumentException(clash(name, other, facts, style));
+        throw clash(name, other, facts, style);
       }
       names.add(name);
     }
     return names;
   }
 
-  private static String clash(String name, NameFacts one, NameFacts two, NamingStyle style) {
+  private static SettingException clash(
+      String name, NameFacts one, NameFacts two, NamingStyle style) {
     List<String> differences = new ArrayList<>();
     String lacking = null;
     for (NameField field : NameField.values()) {
@@ -220,15 +230,15 @@ public final class Name {
         lacking = field == NameField.MIDI ? NameField.NOTE.word() : field.word();
       }
     }
-    String start = "two samples would be named \"" + name + "\"";
+    String what = "two samples would be named \"" + name + "\"";
     if (differences.isEmpty()) {
-      return start + " and are the same in everything (" + describe(one) + "); leave one out";
+      return new SettingException(
+          "", what + " and are the same in everything (" + describe(one) + ")", "leave one out");
     }
-    return start
-        + " ("
-        + String.join(", ", differences)
-        + "); "
-        + (lacking == null
+    return new SettingException(
+        "",
+        what + " (" + String.join(", ", differences) + ")",
+        lacking == null
             ? "give them texts that differ in more than case and punctuation"
             : "add {" + lacking + "} to the name pattern");
   }

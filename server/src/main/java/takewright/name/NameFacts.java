@@ -1,7 +1,10 @@
 package takewright.name;
 
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.SettingException;
+
 /**
- * What a name says of a sample; null where it says nothing.
+ * What a name says of a sample; null if it says nothing.
  *
  * @param library name of the library
  * @param articulation for instance "sustain"
@@ -14,10 +17,10 @@ public record NameFacts(
     String library, String articulation, String layer, Integer midi, String dynamic, Integer rr) {
   public NameFacts {
     if (midi != null && (midi < 0 || midi > 127)) {
-      throw new IllegalArgumentException("midi must be 0 to 127, not " + midi);
+      throw new SettingException(Problem.outOfRange("midi", midi, 0, 127, ""));
     }
     if (rr != null && (rr < 1 || rr > 9999)) {
-      throw new IllegalArgumentException("rr must be 1 to 9999, not " + rr);
+      throw new SettingException(Problem.outOfRange("rr", rr, 1, 9999, ""));
     }
   }
 }

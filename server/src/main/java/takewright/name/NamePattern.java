@@ -5,13 +5,14 @@ import java.util.EnumSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Set;
+import takewright.diagnosis.SettingException;
 
 /**
- * What stands where in a name, written as text with fields in braces:
+ * The layout of a name, written as text with fields in braces:
  * "{library}_{articulation}_{layer}_{note}_{dynamic}_rr{rr}".
  *
  * <p>The fields are library, articulation, layer, note, midi, dynamic and rr; the number fields
- * midi and rr may give a least width, so that {@code {rr:2}} is 01, 02, ... Around them stand the
+ * midi and rr may give a minimum width, so that {@code {rr:2}} is 01, 02, ... Around them stand the
  * letters, digits and "._#+-".
  *
  * <p>The marks "._#+-" of a pattern are its separators: texts never hold them, so a name can be
@@ -21,7 +22,7 @@ import java.util.Set;
  * literal before it, or with the one behind it where it comes first.
  */
 public final class NamePattern {
-  /** The pattern of a sheet that gives none. */
+  /** The default pattern. */
   public static final NamePattern DEFAULT =
       of("{library}_{articulation}_{layer}_{note}_{dynamic}_rr{rr}");
 
@@ -32,13 +33,17 @@ public final class NamePattern {
   private final TextRule textRule;
   private final Layout whole;
 
-  /** For samples without a root note; null where there is no such name. */
+  /** What the contract calls a pattern, in problems. */
+  static final String PATTERN = "pattern";
+
+  /** For samples without a root note; null if there is no such name. */
   private final Layout pitchless;
 
   private NamePattern(String text) {
     this.text = text;
     if (text.length() > MAX_LENGTH) {
-      throw new IllegalArgumentException("it is longer than " + MAX_LENGTH + " characters");
+      throw new SettingException(
+          PATTERN, "is longer than " + MAX_LENGTH + " characters", "shorten it");
     }
     List<Layout.Part> parts = split();
     StringBuilder literals = new StringBuilder();
@@ -51,16 +56,11 @@ public final class NamePattern {
   /**
    * Reads a pattern.
    *
-   * @throws IllegalArgumentException where it has an unknown field, could be read in two ways, or
+   * @throws IllegalArgumentException if it has an unknown field, could be read in two ways, or
    *     holds what may not stand in names
    */
   public static NamePattern of(String text) {
-    try {
-      return new NamePattern(text);
-    } catch (IllegalArgumentException e) {
-      throw new IllegalArgumentException(
-          OneLine.of("name pattern \"" + text + "\": " + e.getMessage()), e);
-    }
+    return new NamePattern(text);
   }
 
   private List<Layout.Part> split() {
@@ -71,7 +71,7 @@ public final class NamePattern {
       if (c == '{') {
         int end = text.indexOf('}', at);
         if (end < 0) {
-          throw new IllegalArgumentException("a { has no }");
+          throw new SettingException(PATTERN, "has a { without its }", "close it");
         }
         if (literal.length() > 0) {
           parts.add(Layout.Part.literal(literal.toString()));
@@ -82,10 +82,12 @@ public final class NamePattern {
       } else if (TextRule.isSafe(c)) {
         literal.append(c);
       } else if (c == '}') {
-        throw new IllegalArgumentException("a } has no {");
+        throw new SettingException(PATTERN, "has a } without its {", "open it or take it out");
       } else {
-        throw new IllegalArgumentException(
-            "\"" + c + "\" is not allowed in names; use A-Z a-z 0-9 . _ # + -");
+        throw new SettingException(
+            PATTERN,
+            "holds \"" + c + "\", which may not stand in names",
+            "use A-Z a-z 0-9 . _ # + -");
       }
     }
     if (literal.length() > 0) {
@@ -99,28 +101,28 @@ public final class NamePattern {
     String word = colon < 0 ? inside : inside.substring(0, colon);
     int index = NameField.WORDS.indexOf(word);
     if (index < 0) {
-      throw new IllegalArgumentException(
-          "unknown field {"
-              + word
-              + "}; did you mean {"
-              + Nearest.of(word, NameField.WORDS)
-              + "}?");
+      throw new SettingException(
+          PATTERN,
+          "holds the unknown field {" + word + "}",
+          "did you mean {" + Nearest.of(word, NameField.WORDS) + "}?");
     }
     NameField field = NameField.values()[index];
     if (!fields.add(field)) {
-      throw new IllegalArgumentException("{" + word + "} occurs twice; remove one");
+      throw new SettingException(PATTERN, "holds {" + word + "} twice", "leave one out");
     }
     if (colon < 0) {
       return Layout.Part.field(field, 0);
     }
     String width = inside.substring(colon + 1);
     if (!field.isNumber()) {
-      throw new IllegalArgumentException(
-          "{" + word + "} is not a number and has no width; write {" + word + "}");
+      throw new SettingException(
+          PATTERN, "gives a width to {" + word + "}, which is no number", "write {" + word + "}");
     }
     if (!width.matches("[1-9]") || Integer.parseInt(width) > field.maxWidth()) {
-      throw new IllegalArgumentException(
-          "the width of {" + word + "} must be 1 to " + field.maxWidth() + ", not " + width);
+      throw new SettingException(
+          PATTERN,
+          "gives {" + word + "} the width " + width,
+          "give a width from 1 to " + field.maxWidth());
     }
     return Layout.Part.field(field, Integer.parseInt(width));
   }
@@ -159,12 +161,12 @@ public final class NamePattern {
     return textRule;
   }
 
-  /** The layout for samples with or without a root note; null where there is none. */
+  /** The layout for samples with or without a root note; null if there is none. */
   Layout layout(boolean pitched) {
     return pitched ? whole : pitchless;
   }
 
-  /** The values of a name by field; null where it does not fit. */
+  /** The values of a name by field; null if it does not fit. */
   Map<NameField, String> read(String name) {
     Map<NameField, String> values = whole.read(name);
     return values == null && pitchless != null ? pitchless.read(name) : values;

@@ -1,10 +1,12 @@
 package takewright.name;
 
 import java.util.Locale;
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.SettingException;
 
 /**
  * How notes are spelt. MIDI note 60 is middle C (MIDI 1.0), note 69 the A that ISO 16 sets at 440
- * Hz; only the number of middle C's octave is a matter of taste.
+ * Hz; only the octave number of middle C is a convention.
  *
  * @param middleC octave number of MIDI note 60: 3, 4 or 5
  * @param flats true: Db; false: C#
@@ -30,11 +32,10 @@ public record NoteNames(int middleC, boolean flats, String sharpSign) {
 
   public NoteNames {
     if (middleC < 3 || middleC > 5) {
-      throw new IllegalArgumentException("middle_c must be C3, C4 or C5, not C" + middleC);
+      throw new SettingException("middle_c", "is C" + middleC, "give C3, C4 or C5");
     }
     if (!"#".equals(sharpSign) && !"s".equals(sharpSign)) {
-      throw new IllegalArgumentException(
-          "sharp_sign must be \"#\" or \"s\", not \"" + sharpSign + "\"");
+      throw new SettingException("sharp_sign", "is \"" + sharpSign + "\"", "give # or s");
     }
   }
 
@@ -45,7 +46,7 @@ public record NoteNames(int middleC, boolean flats, String sharpSign) {
    */
   public String spell(int midi) {
     if (midi < 0 || midi > HIGHEST) {
-      throw new IllegalArgumentException("midi must be 0 to 127, not " + midi);
+      throw new SettingException(Problem.outOfRange("midi", midi, 0, 127, ""));
     }
     String[] names = flats ? FLATS : SHARPS;
     int octave = midi / 12 - MIDDLE_C / 12 + middleC;
@@ -57,7 +58,7 @@ public record NoteNames(int middleC, boolean flats, String sharpSign) {
    * "♯" or "b", "♭", each up to twice, or "x"), then the octave, which may be negative. "Cb4" is
    * the B below C4, "B#3" is C4. The first letter is always the note, so "bb3" is B flat.
    *
-   * @throws IllegalArgumentException where it is not a note, or one beyond MIDI's
+   * @throws IllegalArgumentException if it is not a note, or one beyond MIDI's
    */
   public int parse(String text) {
     String trimmed = text.strip();
@@ -72,21 +73,21 @@ public record NoteNames(int middleC, boolean flats, String sharpSign) {
     }
     Integer semitones = semitones(trimmed.substring(1, at));
     String octave = trimmed.substring(at);
-    // Two digits are enough for every MIDI note, and keep the number small.
+    // Two digits are enough for every MIDI note.
     if (semitones == null || !octave.matches("-?[0-9]{1,2}")) {
       throw notANote(text);
     }
     int midi =
         MIDDLE_C + 12 * (Integer.parseInt(octave) - middleC) + WHITE_KEYS[letter] + semitones;
     if (midi < 0 || midi > HIGHEST) {
-      throw new IllegalArgumentException(
-          "note \""
-              + text
-              + "\" is outside the keys; the notes go from "
+      throw new SettingException(
+          "note",
+          "is beyond the keys: \"" + text + "\"",
+          "give a note from "
               + spell(0)
               + " to "
               + spell(HIGHEST)
-              + " where middle C is C"
+              + ", where middle C is C"
               + middleC);
     }
     return midi;
@@ -108,7 +109,7 @@ public record NoteNames(int middleC, boolean flats, String sharpSign) {
   }
 
   private static IllegalArgumentException notANote(String text) {
-    return new IllegalArgumentException(
-        "\"" + OneLine.of(text) + "\" is not a note; write it like C4, F#3, Bb2 or C-1");
+    return new SettingException(
+        "note", "is not a note: \"" + text + "\"", "write it like C4, F#3, Bb2 or C-1");
   }
 }

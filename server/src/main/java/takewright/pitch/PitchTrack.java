@@ -56,6 +56,14 @@ public final class PitchTrack {
   /** A note that follows another jumps by more than this from window to window, in cents. */
   private static final double JUMP_CENTS = 80;
 
+  /** A wrong note lies from here to there beside the right one, in cents: up to a whole tone. */
+  private static final double OTHER_CENTS = 65;
+
+  private static final double FURTHEST_CENTS = 250;
+
+  /** And holds for so many windows; a scoop from below does not. */
+  private static final int LEAST_HELD = 3;
+
   /** Share of jumps that may be slips of the ear. */
   private static final double MOST_JUMPS = 0.05;
 
@@ -252,6 +260,36 @@ public final class PitchTrack {
       before = here;
     }
     return before - first;
+  }
+
+  /**
+   * Frames for which the sound first holds a pitch beside its own: a note begun on the wrong one. 0
+   * where it does not.
+   *
+   * @param hertz its own pitch
+   */
+  public long otherStart(double hertz) {
+    int first = -1;
+    int last = -1;
+    int held = 0;
+    for (int i = 0; i < size; i++) {
+      double hz = likeliest(i);
+      double off = hz > 0 ? Math.abs(cents(hz, hertz)) : 0;
+      if (hz <= 0) {
+        continue;
+      }
+      if (first < 0) {
+        first = i;
+      }
+      boolean isOther = off >= OTHER_CENTS && off <= FURTHEST_CENTS;
+      boolean isHeld = held == 0 || Math.abs(cents(hz, likeliest(last))) <= REACH_CENTS && isOther;
+      if (!isOther || !isHeld) {
+        break;
+      }
+      last = i;
+      held++;
+    }
+    return held < LEAST_HELD ? 0 : centres[last] - centres[first];
   }
 
   /** Whether a pitch is that of a bar: in most windows that have it, others are not harmonic. */

@@ -9,15 +9,17 @@ import java.util.Set;
 import takewright.audio.AudioFile;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
+import takewright.diagnosis.FileProblemException;
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.Reason;
 import takewright.library.folder.MapCsv;
-import takewright.library.folder.MapException;
 import takewright.map.Player;
 import takewright.map.Zone;
 import takewright.name.Nearest;
 
 /** Plays a phrase through the finished samples of an output folder. */
 public final class Render {
-  /** Longest that is played, in seconds: it is held in memory. */
+  /** Maximum length, in seconds: the result is held in memory. */
   private static final double MAX_LENGTH_S = 600;
 
   private static final int BIT_DEPTH = 24;
@@ -61,13 +63,14 @@ public final class Render {
   /**
    * Plays and writes a WAV file.
    *
-   * @throws MapException where the map, the score or the list cannot be read, or does not have what
-   *     is asked for
+   * @throws FileProblemException if the map, the score or the list cannot be read, or does not have
+   *     what is asked for
    */
   public static Report run(Request request, Path out) throws IOException {
     List<Zone> all = MapCsv.read(request.folder());
     if (all.isEmpty()) {
-      throw new MapException("map.csv: no key has a sample; build the library again", null);
+      throw FileProblemException.invalid(
+          "map.csv", "holds no sample on any key", "build the library again");
     }
     String articulation = chosen("articulation", request.articulation(), words(all, true, null));
     String layer = chosen("layer", request.layer(), words(all, false, articulation));
@@ -84,15 +87,16 @@ public final class Render {
       notes = Score.phrase(zones);
     }
     if (notes.isEmpty()) {
-      throw new MapException("there are no notes to play; give at least one", null);
+      throw new FileProblemException(
+          Problem.invalid("notes", "holds no note to play", "give at least one"));
     }
     double end = notes.stream().mapToDouble(n -> n.startS() + n.lengthS()).max().orElse(0);
     if (end > MAX_LENGTH_S) {
-      throw new MapException(
-          "the notes go on for "
-              + Math.round(end)
-              + " s, but at most 600 s can be played; shorten them",
-          null);
+      throw new FileProblemException(
+          Problem.invalid(
+              "notes",
+              "goes on for " + Math.round(end) + " s, and 600 s is the most",
+              "give fewer or shorter notes"));
     }
     Player.Performance played =
         Player.apply(zones, notes, rate(request.folder(), zones), z -> open(request.folder(), z));
@@ -123,17 +127,17 @@ public final class Render {
   private static AudioFile open(Path folder, Zone zone) throws IOException {
     Path file = folder.resolve(zone.file()).normalize();
     if (!file.startsWith(folder)) {
-      throw new MapException(
-          "map.csv: \"" + zone.file() + "\" leads out of the folder; build the library again",
-          null);
+      throw FileProblemException.invalid(
+          "map.csv", "names a file outside the folder: " + zone.file(), "build the library again");
     }
     try {
       return AudioFile.open(file);
     } catch (NoSuchFileException e) {
-      throw new NoSuchFileException(
+      throw new FileProblemException(
+          Reason.NOT_THERE,
           file.toString(),
-          null,
-          "map.csv names it, but it does not exist; build the library again");
+          "does not exist, and map.csv names it",
+          "build the library again");
     }
   }
 
@@ -149,19 +153,17 @@ public final class Render {
     return words;
   }
 
-  private static String chosen(String field, String asked, Set<String> there) throws MapException {
+  private static String chosen(String field, String asked, Set<String> there)
+      throws FileProblemException {
     if (asked.isEmpty()) {
       return there.iterator().next();
     }
     if (!there.contains(asked)) {
-      throw new MapException(
-          field
-              + " \""
-              + asked
-              + "\" is not in the map; did you mean \""
-              + Nearest.of(asked, there)
-              + "\"?",
-          null);
+      throw new FileProblemException(
+          Problem.invalid(
+              field,
+              "is not in the map: " + asked,
+              "did you mean " + Nearest.of(asked, there) + "?"));
     }
     return asked;
   }

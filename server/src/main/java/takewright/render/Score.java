@@ -22,7 +22,10 @@ import javax.sound.midi.MidiSystem;
 import javax.sound.midi.Sequence;
 import javax.sound.midi.ShortMessage;
 import javax.sound.midi.Track;
-import takewright.library.folder.MapException;
+import takewright.diagnosis.Diagnosed;
+import takewright.diagnosis.FileProblemException;
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.SettingException;
 import takewright.map.Player;
 import takewright.map.Zone;
 import takewright.name.NoteNames;
@@ -35,24 +38,24 @@ final class Score {
   private static final double USUAL_LENGTH_S = 0.5;
   private static final int USUAL_VELOCITY = 100;
 
-  /** More than any piece has, so that a slip does not fill the memory. */
+  /** More than any piece has, so that a mistake does not fill the memory. */
   private static final int MAX_NOTES = 100_000;
 
-  /** Largest MIDI file that is read, in bytes. */
+  /** Maximum size of a MIDI file, in bytes. */
   private static final long LARGEST_FILE = 64 << 20;
 
   private static final int TEMPO = 0x51;
   private static final int SUSTAIN_PEDAL = 64;
 
-  /** Microseconds a quarter note where a file says nothing: 120 beats a minute (SMF 1.0). */
+  /** Default tempo in microseconds per quarter note: 120 beats per minute (SMF 1.0). */
   private static final double USUAL_TEMPO_US = 500_000;
 
   private Score() {}
 
-  /** How long a note is held, so that a loop comes round more than once, in seconds. */
+  /** How long a note is held, in seconds, so that its loop is heard more than once. */
   private static final double HELD_S = 5;
 
-  /** A note is held about every fifth. */
+  /** Interval between held notes: a fifth. */
   private static final int HELD_STEP = 7;
 
   /**
@@ -98,18 +101,20 @@ final class Score {
 
   /**
    * A list such as {@code "C4 E4:0.5@80 67"}: note names (middle C is C4) or MIDI numbers, each
-   * with its length in seconds behind ":" and its velocity behind "@", one after the other. "-" in
-   * place of a note is a rest.
+   * with its length in seconds behind ":" and its velocity behind "@", one after the other. "-"
+   * instead of a note is a rest.
    */
-  static List<Player.Note> list(String text) throws MapException {
+  static List<Player.Note> list(String text) throws FileProblemException {
     List<Player.Note> notes = new ArrayList<>();
     double at = 0.25;
     for (String word : text.strip().split("[\\s,]+")) {
       Matcher matcher = NOTE.matcher(word);
       try {
         if (!matcher.matches()) {
-          throw new IllegalArgumentException(
-              "\"" + word + "\" is not a note; write it like C4, C4:0.5 or C4:0.5@80");
+          throw new SettingException(
+              "notes",
+              "holds \"" + word + "\", which is not a note",
+              "write it like C4, C4:0.5 or C4:0.5@80");
         }
         double length =
             matcher.group("length") == null
@@ -124,10 +129,22 @@ final class Score {
         }
         at += length;
       } catch (IllegalArgumentException e) {
-        throw new MapException("notes: " + e.getMessage(), e);
+        throw wrong(e);
       }
     }
     return notes;
+  }
+
+  private static FileProblemException wrong(IllegalArgumentException e) {
+    Problem problem =
+        e instanceof Diagnosed known
+            ? known.problem().of("notes")
+            : Problem.invalid("notes", "cannot be played: " + e.getMessage(), "correct them");
+    return new FileProblemException(problem, e);
+  }
+
+  private static String name(Path file) {
+    return String.valueOf(file.getFileName());
   }
 
   private static int key(String text) {
@@ -137,16 +154,17 @@ final class Score {
   /** The notes of a Standard MIDI File, of all its tracks and channels; held by the pedal too. */
   static List<Player.Note> midi(Path file) throws IOException {
     if (Files.size(file) > LARGEST_FILE) {
-      throw new MapException(file.getFileName() + ": is too large for a MIDI file", null);
+      throw FileProblemException.invalid(
+          name(file), "is too large for a MIDI file", "give a Standard MIDI File");
     }
     Sequence sequence;
     try {
       sequence = MidiSystem.getSequence(file.toFile());
     } catch (InvalidMidiDataException | EOFException | RuntimeException | OutOfMemoryError e) {
-      // Java's reader makes room for whatever length a message claims, up to 256 MiB, before it
-      // looks whether the file has as much.
-      throw new MapException(
-          file.getFileName() + ": is not a Standard MIDI File; export it as one", e);
+      // Java's reader allocates the length that a message claims, up to 256 MiB, before it checks
+      // the file.
+      throw FileProblemException.invalid(
+          name(file), "is not a Standard MIDI File", "export it as one");
     }
     List<MidiEvent> events = new ArrayList<>();
     for (Track track : sequence.getTracks()) {
@@ -154,18 +172,23 @@ final class Score {
         events.add(track.get(i));
       }
     }
-    // Stable, so that events of one tick stay in their order.
+    // Stable, so that events of one tick keep their order.
     events.sort(Comparator.comparingLong(MidiEvent::getTick));
     try {
       return new Reader(sequence).read(events, file);
     } catch (IllegalArgumentException e) {
-      // Bytes that no note can have, which Java's reader lets through.
-      throw new MapException(
-          file.getFileName() + ": " + e.getMessage() + "; export the MIDI file again", e);
+      // Values that no note can have, which Java's reader accepts.
+      throw new FileProblemException(
+          Problem.invalid(
+                  "",
+                  "holds notes that cannot be played: " + e.getMessage(),
+                  "export the MIDI file again")
+              .at(name(file), 0),
+          e);
     }
   }
 
-  /** What is down while a file is read. */
+  /** The keys that are down while a file is read. */
   private static final class Reader {
     private record Down(double startS, int velocity) {}
 
@@ -182,17 +205,17 @@ final class Score {
       this.sequence = sequence;
     }
 
-    List<Player.Note> read(List<MidiEvent> events, Path file) throws MapException {
+    List<Player.Note> read(List<MidiEvent> events, Path file) throws FileProblemException {
       for (MidiEvent event : events) {
         seconds += (event.getTick() - tick) * secondsPerTick();
         tick = event.getTick();
         take(event.getMessage());
         if (notes.size() > MAX_NOTES) {
-          throw new MapException(
-              file.getFileName() + ": has more than " + MAX_NOTES + " notes; cut it", null);
+          throw FileProblemException.invalid(
+              name(file), "has more than " + MAX_NOTES + " notes", "cut it into parts");
         }
       }
-      // What is never let go ends with the file.
+      // Keys that are never released end with the file.
       for (int c = 0; c < 16; c++) {
         pedal[c] = false;
       }
@@ -238,7 +261,7 @@ final class Score {
           }
         }
         default -> {
-          // Nothing that is played here.
+          // Events that are not played.
         }
       }
     }
@@ -270,7 +293,7 @@ final class Score {
     }
 
     private void end(int key, Down note) {
-      // A note of no length is heard as a very short one.
+      // A note without length is played as a very short one.
       double length = Math.max(0.001, seconds - note.startS);
       notes.add(new Player.Note(note.startS, length, key & 127, note.velocity));
     }

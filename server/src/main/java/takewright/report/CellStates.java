@@ -12,20 +12,20 @@ import takewright.sheet.Sheet;
 import takewright.sheet.Take;
 
 /**
- * What has become of each cell of a sheet while it is built, for the page to follow: a letter a
- * cell, so that thousands of them are a few kilobytes each time the page looks.
+ * The state of each cell while a sheet is built, for the page: one letter per cell, so that
+ * thousands of them are a few kilobytes each time the page loads them.
  */
 final class CellStates {
   /** Its take is not cut yet. */
   static final char AWAITED = '.';
 
-  /** A region fills it; its samples are not all there. */
+  /** A region fills it; not all of its samples are written. */
   static final char FOUND = 'm';
 
-  /** Its samples are there. */
+  /** Its samples are written. */
   static final char KEPT = 'k';
 
-  /** They are there, and one of them needs an ear. */
+  /** Its samples are written, and one of them is flagged. */
   static final char FLAGGED = 'f';
 
   /** Nothing fills it. */
@@ -66,7 +66,13 @@ final class CellStates {
 
   private void set(IndexRow row, char state) {
     int[] place =
-        places.get(new Key(row.take(), row.articulation(), row.midi(), row.dynamic(), row.rr()));
+        places.get(
+            new Key(
+                row.stretch().take(),
+                row.cell().articulation(),
+                row.cell().midi(),
+                row.cell().dynamic(),
+                row.cell().rr()));
     if (place != null) {
       states.get(place[0])[place[1]] = state;
     }

@@ -5,8 +5,8 @@ import java.util.Locale;
 import java.util.Map;
 
 /**
- * A picture to draw on: boxes, bars and small words. It needs no desktop and no fonts, which a
- * server's Java may not have; its letters are its own, capitals only.
+ * A picture to draw on: boxes, bars and short words. It needs no desktop and no fonts, which a
+ * server's Java may lack; it has capital letters of its own.
  */
 final class Drawing {
   /** Colours as 0xRRGGBB. Status colours are Okabe and Ito's, as on the page. */
@@ -21,7 +21,7 @@ final class Drawing {
   static final int VERMILLION = 0xd55e00;
   static final int SKY = 0x56b4e9;
 
-  /** Pixels a dot of a letter: 5 dots high are 10 pixels. */
+  /** Pixels per dot of a letter: letters are 5 dots or 10 pixels high. */
   private static final int DOT = 2;
 
   static final int LETTER_HEIGHT = 5 * DOT;
@@ -97,7 +97,7 @@ final class Drawing {
     box(0, 0, width, height, PAGE);
   }
 
-  /** A filled box; what lies outside of the picture is left out. */
+  /** A filled box, clipped to the picture. */
   void box(int x, int y, int wide, int high, int colour) {
     for (int row = Math.max(0, y); row < Math.min(height, y + high); row++) {
       for (int column = Math.max(0, x); column < Math.min(width, x + wide); column++) {
@@ -106,7 +106,7 @@ final class Drawing {
     }
   }
 
-  /** A box whose every other slanting stripe is left as it is. */
+  /** A hatched box. */
   void hatched(int x, int y, int wide, int high, int colour) {
     for (int row = Math.max(0, y); row < Math.min(height, y + high); row++) {
       for (int column = Math.max(0, x); column < Math.min(width, x + wide); column++) {
@@ -124,7 +124,7 @@ final class Drawing {
     pixels[at + 2] = (byte) colour;
   }
 
-  /** The outline of a sound about the middle of a box. */
+  /** The waveform of a sound, centred in a box. */
   void outline(byte[] outline, int x, int y, int wide, int high, int colour) {
     int columns = outline.length / 2;
     for (int c = 0; c < wide; c++) {
@@ -136,7 +136,7 @@ final class Drawing {
   }
 
   /**
-   * A word in capitals; letters that there are none of become blanks.
+   * A word in capitals; unknown letters become blanks.
    *
    * @return where it ends
    */

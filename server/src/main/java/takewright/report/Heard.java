@@ -17,8 +17,8 @@ record Heard(List<TakeHeard> takes, Map<Integer, Map<String, NoiseProfile>> room
   /** The take of a sample, or null. */
   TakeHeard take(IndexRow row) {
     for (TakeHeard heard : takes) {
-      if (heard.take().name().equals(row.take())
-          && heard.take().articulation().equals(row.articulation())) {
+      if (heard.take().name().equals(row.stretch().take())
+          && heard.take().articulation().equals(row.cell().articulation())) {
         return heard;
       }
     }

@@ -9,12 +9,12 @@ import takewright.audio.Clip;
  * One channel of sound to look at: the mean of all.
  *
  * @param samples full scale at ±1; not a copy
- * @param sampleRate frames a second
+ * @param sampleRate frames per second
  */
 record Mono(float[] samples, int sampleRate) {
   /**
-   * The frames of a file from {@code from} (inclusive) to {@code to} (exclusive) or its end. Read a
-   * second at a time: a phrase of all channels at once would be too much for a small heap.
+   * The frames of a file from {@code from} (inclusive) to {@code to} (exclusive) or its end. Reads
+   * a second at a time: a phrase in all channels at once would be too much for a small heap.
    */
   static Mono read(AudioFile file, long from, long to) throws IOException {
     int frames = (int) Math.max(0, Math.min(file.frames(), to) - from);
@@ -32,7 +32,7 @@ record Mono(float[] samples, int sampleRate) {
     return new Mono(mono, file.sampleRate());
   }
 
-  /** A copy of some of it; what lies beyond its end is left out. */
+  /** A copy of a part, which ends with the audio. */
   Mono part(long from, long to) {
     int end = (int) Math.min(samples.length, to);
     return new Mono(Arrays.copyOfRange(samples, (int) Math.min(from, end), end), sampleRate);

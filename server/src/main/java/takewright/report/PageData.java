@@ -7,8 +7,8 @@ import java.nio.file.Path;
 import takewright.audio.AtomicFile;
 
 /**
- * Data for the page. Pages that are opened from disk may not read files, but may load scripts; so
- * each piece of data is a script that hands itself over.
+ * Data for the page. A page opened from disk cannot read files, but can load scripts; so each piece
+ * of data is a script that passes its content on.
  */
 final class PageData {
   private static final ObjectMapper JSON = new ObjectMapper();

@@ -3,25 +3,27 @@ package takewright.report;
 import java.util.Arrays;
 
 /**
- * How far a note strays from where it should be, over time: its strongest low partial is moved down
- * to zero and averaged over whole periods, and how fast the phase of what is left turns says by how
- * much it is off (the idea of the phase vocoder: J. L. Flanagan and R. M. Golden, "Phase vocoder",
- * Bell System Technical Journal 45, 1966). It is a line to look at; nothing is decided by it.
+ * The deviation of a note from its pitch over time: its strongest low partial is shifted to zero
+ * frequency and averaged over whole periods; the rate of the remaining phase is the deviation (the
+ * idea of the phase vocoder: J. L. Flanagan and R. M. Golden, "Phase vocoder", Bell System
+ * Technical Journal 45, 1966). It is a line to look at; nothing is decided by it.
  */
 final class PitchLine {
-  /** A point every 20 ms: eight to the swing of a usual vibrato. */
+  /** A point every 20 ms: eight per cycle of a usual vibrato. */
   static final double POINT_S = 0.02;
 
-  /** What stands for "not known". */
+  /** The value for "unknown". */
   static final short NONE = Short.MIN_VALUE;
 
-  /** Nothing is said where the partial is this far below its loudest, in dB. */
+  /** No value where the partial is this far below its maximum, in dB. */
   private static final double FLOOR_DB = 40;
 
-  /** Beyond this, in cents, the phase may have turned once more than is seen. */
+  /** Beyond this, in cents, the phase may have wrapped. */
   private static final double WIDEST_CENTS = 100;
 
-  /** Partials times periods a step, at most: with more a semitone would turn the phase too far. */
+  /**
+   * Partials times periods per step, at most: with more a semitone would turn the phase too far.
+   */
   private static final int MAX_PARTIAL_PERIODS = 4;
 
   /** A step's length, in seconds, where the periods are shorter than that. */
@@ -41,7 +43,7 @@ final class PitchLine {
     short[] cents = new short[(int) (x.length / (POINT_S * sampleRate))];
     Arrays.fill(cents, NONE);
     int periods = (int) Math.max(1, Math.min(MAX_PARTIAL_PERIODS, Math.round(STEP_S * hz)));
-    // Averages over whole periods are deaf to all other partials.
+    // An average over whole periods suppresses all other partials.
     double step = periods * sampleRate / hz;
     int steps = (int) (x.length / step);
     if (steps < 4 || hz > 0.4 * sampleRate) {
@@ -49,7 +51,7 @@ final class PitchLine {
     }
     int strongest = 1;
     double power = 0;
-    // Which partial is the strongest is heard in some of the steps as well as in all.
+    // Some of the steps are enough to find the strongest partial.
     int each = Math.max(1, steps / SOUNDED);
     for (int partial = 1;
         partial * periods <= MAX_PARTIAL_PERIODS && 2 * periods <= MAX_PARTIAL_PERIODS;
@@ -71,7 +73,7 @@ final class PitchLine {
     return cents;
   }
 
-  /** A partial moved down to zero, a value a step. */
+  /** A partial shifted to zero frequency, one value per step. */
   private static final class Moved {
     private final double hz;
     private final double[] re;
@@ -85,11 +87,11 @@ final class PitchLine {
       im = new double[steps];
     }
 
-    /** One step in {@code each} is looked at; the others stay zero. */
+    /** Computes one step in {@code each}; the others stay zero. */
     static Moved of(float[] x, int sampleRate, double hz, double step, int steps, int each) {
       Moved moved = new Moved(hz, steps);
       double turn = -2 * Math.PI * hz / sampleRate;
-      // The same wave for each step, turned afterwards to where the step begins.
+      // The same wave for each step, rotated afterwards to the step's start.
       int longest = (int) step + 1;
       float[] cos = new float[longest];
       float[] sin = new float[longest];
@@ -105,7 +107,7 @@ final class PitchLine {
         float oddRe = 0;
         float oddIm = 0;
         int i = 0;
-        // Two sums each, or every addition waits for the one before.
+        // Two sums each; with one, every addition would wait for the one before.
         for (; i + 1 < length; i += 2) {
           float even = x[from + i];
           float odd = x[from + i + 1];
@@ -131,7 +133,7 @@ final class PitchLine {
       return moved;
     }
 
-    /** The mean over some steps, each weighing as its power. */
+    /** The mean over some steps, weighted by power. */
     short cents(int from, int to, double min, double seconds) {
       double re = 0;
       double im = 0;

@@ -7,8 +7,8 @@ import java.util.zip.CRC32;
 import java.util.zip.Deflater;
 
 /**
- * PNG files (ISO/IEC 15948) of 8 bits a channel. Written here, as the JDK's own writer brings the
- * whole desktop along, which a server's Java may not have.
+ * PNG files (ISO/IEC 15948) of 8 bits per channel. Written here, because the JDK's own writer needs
+ * the whole desktop module, which a server's Java may lack.
  */
 final class Png {
   private static final byte[] SIGNATURE = {(byte) 0x89, 'P', 'N', 'G', '\r', '\n', 0x1a, '\n'};

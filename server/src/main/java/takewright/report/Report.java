@@ -23,7 +23,9 @@ import java.util.stream.Collectors;
 import java.util.stream.Stream;
 import takewright.audio.AtomicFile;
 import takewright.audio.Originals;
+import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Flag;
+import takewright.diagnosis.Reason;
 import takewright.library.Background;
 import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
@@ -91,10 +93,11 @@ final class Report {
   /** A folder of that name that no build made is not written into. */
   void refuseForeign() throws IOException {
     if (Files.exists(report) && !Files.exists(report.resolve(MARK))) {
-      throw new IOException(
-          report
-              + " exists already, and no build wrote it; move it away, or choose another"
-              + " folder");
+      throw new FileProblemException(
+          Reason.ALREADY_THERE,
+          report.toString(),
+          "exists already and no build made it",
+          "move it away, or choose another folder");
     }
   }
 

@@ -142,7 +142,7 @@ public final class ReportedBuild implements BuildListener {
     }
   }
 
-  /** The page of a running build is a convenience: where it cannot be written the build goes on. */
+  /** The page of a running build is a convenience: if it cannot be written, the build continues. */
   private void tell(String state, boolean always) {
     long nowMs = System.currentTimeMillis();
     if (!always && nowMs - toldMs < TELL_EVERY_MS) {
@@ -166,7 +166,7 @@ public final class ReportedBuild implements BuildListener {
     }
   }
 
-  /** How far a take is. */
+  /** Progress of a take. */
   private Map<String, Object> soFar(Take take) {
     Map<String, Object> so = new LinkedHashMap<>();
     so.put("cells", cells.of(take));

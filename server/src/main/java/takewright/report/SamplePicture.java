@@ -10,11 +10,11 @@ public final class SamplePicture {
   private static final int WIDTH = 900;
   private static final int EDGE = 12;
   private static final int OUTLINE = 140;
-  private static final int SPECTRUM = 216; // three pixels a band
+  private static final int SPECTRUM = 216; // three pixels per band
   private static final int PITCH = 90;
   private static final int INNER = WIDTH - 2 * EDGE;
 
-  /** Cents from the middle of the pitch's panel to its edge. */
+  /** Cents from the centre of the pitch panel to its edge. */
   private static final double CENTS = 50;
 
   private SamplePicture() {}

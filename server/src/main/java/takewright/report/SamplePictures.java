@@ -11,23 +11,24 @@ import takewright.library.take.TakeHeard;
 import takewright.sheet.Sheet;
 
 /**
- * What the page shows and plays of one sample: small pictures of all, and sounds of those that need
- * an ear. Made once: a picture that is younger than its sample is right.
+ * What the page shows and plays of one sample: small pictures of all, and sounds of flagged ones. A
+ * picture newer than its sample is kept.
  */
 final class SamplePictures {
-  /** Where the pictures are; another name when they change, so that old ones are made again. */
+  /** Folder of the pictures; renamed when their format changes, so that old ones are replaced. */
   static final String PICTURES = "pictures";
 
-  /** Where the sounds are. */
+  /** Folder of the sounds. */
   static final String SOUNDS = "sounds";
 
-  /** Columns of an outline: what a laptop's screen has for it, and of a spectrum. */
+  /** Columns of a waveform (as many as a laptop's screen has for it) and of a spectrum. */
   private static final int OUTLINE = 480;
 
   private static final int SPECTRUM = 96;
 
   /**
-   * What of the take is drawn on either side of a region, in seconds: enough to see a wrong cut.
+   * How much of the take is drawn on either side of a region, in seconds: enough to see a wrong
+   * cut.
    */
   private static final double AROUND_S = 0.3;
 
@@ -50,12 +51,12 @@ final class SamplePictures {
     return file.replaceAll("\\.wav$", "") + ".js";
   }
 
-  /** Whether sounds are kept for it: all may be wanted, and flagged ones need an ear. */
+  /** Whether sounds are kept for it: for all if requested, otherwise for flagged ones. */
   boolean hasSounds(IndexRow row) {
     return allSounds || !row.flags().isEmpty();
   }
 
-  /** Makes what is missing or older than the sample. */
+  /** Draws what is missing or older than the sample. */
   void make(IndexRow row) throws IOException {
     Path sample = folder.resolve(row.file());
     Path picture = report.resolve(PICTURES).resolve(script(row.file()));
@@ -79,7 +80,7 @@ final class SamplePictures {
             sound,
             "sound",
             row.file(),
-            SampleSounds.of(row, take, after, takes.room(heard, row.layer())));
+            SampleSounds.of(row, take, after, takes.room(heard, row.cell().layer())));
       }
     }
   }
@@ -91,18 +92,18 @@ final class SamplePictures {
 
   /** The microphone that a layer was recorded by, or made from. */
   private static Path microphone(TakeHeard heard, IndexRow row) {
-    return heard.take().files().getOrDefault(row.layer(), heard.take().mainFile());
+    return heard.take().files().getOrDefault(row.cell().layer(), heard.take().mainFile());
   }
 
   private Map<String, Object> picture(IndexRow row, AudioFile take, Mono after, TakeHeard heard)
       throws IOException {
     int rate = take.sampleRate();
-    long start = Math.round(row.startS() * rate);
-    long end = Math.round(row.endS() * rate);
+    long start = Math.round(row.stretch().startS() * rate);
+    long end = Math.round(row.stretch().endS() * rate);
     long from = Math.max(0, start - Math.round(AROUND_S * rate));
     Mono around = Mono.read(take, from, end + Math.round(AROUND_S * rate));
     Map<String, Object> before =
-        side(around.part(start - from, end - from), row, row.centsBefore());
+        side(around.part(start - from, end - from), row, row.measures().cents().before());
     before.put("fromS", (double) from / rate);
     before.put("aroundS", around.seconds());
     outline(before, around.samples());
@@ -112,12 +113,12 @@ final class SamplePictures {
     outline(made, after.samples());
     content.put("after", made);
     content.put("sampleRate", after.sampleRate());
-    content.put("fadeInS", heard.fadeInS(row.onsetS() - row.startS()));
+    content.put("fadeInS", heard.fadeInS(row.stretch().onsetS() - row.stretch().startS()));
     content.put("fadeOutS", heard.fadeOutS());
     return content;
   }
 
-  /** What is drawn alike of the take's stretch and of the sample. */
+  /** The drawing of a sound, for the take's stretch and for the sample. */
   private Map<String, Object> side(Mono sound, IndexRow row, Double cents) {
     float[] x = sound.samples();
     int rate = sound.sampleRate();
@@ -126,8 +127,8 @@ final class SamplePictures {
     side.put("rmsDbfs", rmsDbfs(x));
     int columns = Spectrogram.columns(x.length, rate, SPECTRUM);
     side.put("spectrum", Png.grey(columns, Spectrogram.BANDS, Spectrogram.of(x, rate, columns)));
-    if (row.midi() != null && cents != null && Math.abs(cents) < 1200) {
-      double hz = sheet.tuningHz() * Math.pow(2, (row.midi() - 69 + cents / 100) / 12);
+    if (row.cell().midi() != null && cents != null && Math.abs(cents) < 1200) {
+      double hz = sheet.tuningHz() * Math.pow(2, (row.cell().midi() - 69 + cents / 100) / 12);
       short[] line = PitchLine.of(x, rate, hz);
       Integer[] points = new Integer[line.length];
       for (int i = 0; i < line.length; i++) {
@@ -139,7 +140,7 @@ final class SamplePictures {
     return side;
   }
 
-  /** The outline as fine as its bytes allow, and how high it is: full scale at 1. */
+  /** The waveform in bytes, and its peak: full scale is 1. */
   private static void outline(Map<String, Object> side, float[] x) {
     float peak = Waveform.peak(x);
     side.put("outline", Waveform.of(x, OUTLINE, peak));

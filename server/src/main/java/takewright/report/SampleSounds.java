@@ -11,15 +11,15 @@ import takewright.denoise.NoiseProfile;
 import takewright.library.folder.IndexRow;
 
 /**
- * What is heard of a sample beside the sample itself: the take's stretch as recorded, what the
- * noise reduction took away, and the loop as a sampler plays it. Each is a WAV file within the
- * page's data, since a sound beside the samples would be taken for one of them.
+ * The sounds of a sample besides the sample itself: the take's stretch as recorded, what the noise
+ * reduction removed, and the loop as a sampler plays it. Each is a WAV file within the page's data,
+ * since a WAV file in the folder would be taken for a sample.
  */
 final class SampleSounds {
-  /** What the noise reduction hears on either side, in seconds, as when the sample was made. */
+  /** Context for the noise reduction on either side, in seconds, as when the sample was made. */
   private static final double CONTEXT_S = 0.5;
 
-  /** The longest stretch kept, in seconds: what is wrong is heard by then. */
+  /** The longest stretch kept, in seconds; faults are heard within that time. */
   private static final double MAX_SOUND_S = 12;
 
   /** A loop is heard from this long before its end until this long after, in seconds. */
@@ -40,8 +40,9 @@ final class SampleSounds {
   static Map<String, Object> of(IndexRow row, AudioFile take, Mono after, NoiseProfile profile)
       throws IOException {
     int rate = take.sampleRate();
-    long start = Math.round(row.startS() * rate);
-    long end = Math.min(Math.round(row.endS() * rate), start + (long) (MAX_SOUND_S * rate));
+    long start = Math.round(row.stretch().startS() * rate);
+    long end =
+        Math.min(Math.round(row.stretch().endS() * rate), start + (long) (MAX_SOUND_S * rate));
     long from = Math.max(0, start - (long) (CONTEXT_S * rate));
     long to = Math.min(take.frames(), end + (long) (CONTEXT_S * rate));
     take.seek(from);
@@ -55,17 +56,17 @@ final class SampleSounds {
       Clip clean = Denoise.apply(wide, settings).audio();
       removed(before, new Mono(clean.mono(), rate).part(start - from, end - from), content);
     }
-    if (row.loopStart() != null
-        && row.loopEnd() != null
-        && row.loopEnd() < after.samples().length) {
-      content.put("loop", loop(after, row.loopStart().intValue(), row.loopEnd().intValue()));
+    if (row.loop().start() != null
+        && row.loop().end() != null
+        && row.loop().end() < after.samples().length) {
+      content.put("loop", loop(after, row.loop().start().intValue(), row.loop().end().intValue()));
     }
     return content;
   }
 
   private static void removed(Mono before, Mono clean, Map<String, Object> content) {
     float[] removed = new float[clean.samples().length];
-    float max = 1e-5f; // -100 dBFS: nothing was taken away
+    float max = 1e-5f; // -100 dBFS: nothing was removed
     for (int i = 0; i < removed.length; i++) {
       removed[i] = before.samples()[i] - clean.samples()[i];
       max = Math.max(max, Math.abs(removed[i]));

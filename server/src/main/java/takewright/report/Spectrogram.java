@@ -4,36 +4,36 @@ import takewright.dsp.Fft;
 import takewright.dsp.Windows;
 
 /**
- * A small picture of a sound's spectrum over time: Hann windows of 40 ms or a little more, their
- * power in bands of equal width on a logarithmic scale.
+ * A small spectrogram: Hann windows of about 40 ms, their power in bands of equal width on a
+ * logarithmic scale.
  */
 final class Spectrogram {
-  /** Edges of the lowest and highest band, in hertz: the ranges of instruments, and their air. */
+  /** Edges of the lowest and highest band, in hertz: the range of instruments and their breath. */
   static final double LOWEST_HZ = 30;
 
   static final double HIGHEST_HZ = 16_000;
 
-  /** Bands, 8 to an octave: as many as a small picture shows. */
+  /** Bands, 8 per octave: as many as a small picture can show. */
   static final int BANDS = 72;
 
-  /** Band power that is drawn black, in dBFS: what a quiet room has in a band. */
+  /** Band power that is drawn black, in dBFS: that of a quiet room. */
   static final double DARKEST_DBFS = -108;
 
-  /** From there to white, in dB. */
+  /** Range from black to white, in dB. */
   static final double RANGE_DB = 96;
 
-  /** Steps of 3 dB, finer than an eye tells apart; coarser steps pack into fewer bytes. */
+  /** Steps of 3 dB, finer than the eye distinguishes; coarse steps compress well. */
   private static final double STEP_DB = 3;
 
-  /** A window at least this long, in seconds, shows 50 Hz apart from 75 Hz. */
+  /** A window of at least this length, in seconds, separates 50 Hz from 75 Hz. */
   private static final double WINDOW_S = 0.04;
 
-  /** Columns nearer to each other than this, in seconds, show the same sound twice. */
+  /** Columns closer than this, in seconds, would show the same sound twice. */
   private static final double COLUMN_S = 0.01;
 
   private Spectrogram() {}
 
-  /** As many columns as a sound has something to show in, {@code max} at most. */
+  /** As many columns as the sound fills, at most {@code max}. */
   static int columns(int frames, int sampleRate, int max) {
     return (int) Math.max(1, Math.min(max, frames / (COLUMN_S * sampleRate)));
   }

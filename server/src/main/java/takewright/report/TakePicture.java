@@ -18,10 +18,10 @@ public final class TakePicture {
   private static final int STRIP = 64;
   private static final int APART = 12;
 
-  /** Left free above the level, for a word. */
+  /** Kept free above the level, for a label. */
   private static final int WORD = 14;
 
-  /** Seconds a strip, and strips at most: longer takes get longer strips. */
+  /** Seconds per strip, and maximum number of strips; longer takes get longer strips. */
   private static final double STRIP_S = 60;
 
   private static final int MAX_STRIPS = 60;
@@ -83,7 +83,7 @@ public final class TakePicture {
     return drawing.png();
   }
 
-  /** The level, in the colour of what it belongs to. */
+  /** The level, in the colour of its region. */
   private static void level(
       Drawing drawing,
       Segmentation found,
@@ -126,7 +126,7 @@ public final class TakePicture {
     }
   }
 
-  /** Its first line, its onset and its note, or why it is none. */
+  /** Draws its start, its onset, and its note or why it was rejected. */
   private static void name(
       Drawing drawing,
       Region region,

@@ -1,11 +1,13 @@
 package takewright.report;
 
-/** The outline of a sound: the lowest and highest sample of each of so many equal stretches. */
+/**
+ * The waveform of a sound: the lowest and highest sample of each of a number of equal stretches.
+ */
 final class Waveform {
   private Waveform() {}
 
   /**
-   * Two signed bytes a column, lowest then highest.
+   * Two signed bytes per column, lowest then highest.
    *
    * @param columns 1 or more; each is as wide as all others
    * @param full the amplitude that becomes 127, above 0
@@ -27,7 +29,7 @@ final class Waveform {
     return outline;
   }
 
-  /** The largest amplitude, at least -80 dBFS: silence is not to be blown up. */
+  /** The largest amplitude, at least -80 dBFS, so that silence is not magnified. */
   static float peak(float[] x) {
     float max = 1e-4f;
     for (float value : x) {
@@ -36,7 +38,7 @@ final class Waveform {
     return max;
   }
 
-  /** Away from zero, so that what sounds softly is still seen to be there. */
+  /** Rounded away from zero, so that soft sounds stay visible. */
   private static byte scaled(float x) {
     double away = x < 0 ? Math.floor(127 * x) : Math.ceil(127 * x);
     return (byte) Math.max(-127, Math.min(127, away));

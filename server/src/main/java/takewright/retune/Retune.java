@@ -3,24 +3,25 @@ package takewright.retune;
 import java.io.IOException;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
+import takewright.diagnosis.SettingException;
 import takewright.dsp.Resampler;
 import takewright.dsp.TimeMap;
 
 /**
- * Moves the pitch of a sample by resampling alone: it plays faster for a shift up and slower for
- * one down, as a tape would, and nothing is smeared; a drift is made level by a speed that changes
- * with it. Quality and pass band are those of {@link Resampler}.
+ * Moves the pitch of a sample by resampling alone: faster for a shift up and slower for one down,
+ * as on tape, so nothing is smeared. Drift is removed by a speed that follows it. Quality and pass
+ * band are those of {@link Resampler}.
  */
 public final class Retune {
   private Retune() {}
 
   /**
-   * The sample moved in pitch, and brought to the sample rate asked for in the same step.
+   * Moves the pitch and converts the sample rate in one step.
    *
-   * <p>Without a shift and at the same rate the sample itself is returned. Peaks may pass full
-   * scale where those of the input did not.
+   * <p>Without a shift and at the same rate the sample itself is returned. Peaks may exceed full
+   * scale even if those of the input do not.
    *
-   * @throws IllegalArgumentException where the result would be too long for one clip
+   * @throws IllegalArgumentException if the result would be too long for one clip
    */
   public static Clip apply(Clip sample, RetuneSettings settings) {
     if (changesNothing(settings, sample.sampleRate())) {
@@ -29,10 +30,10 @@ public final class Retune {
     TimeMap map = map(sample.sampleRate(), settings);
     long frames = map.outputFrames(sample.frames());
     if (frames > Integer.MAX_VALUE - 8) {
-      throw new IllegalArgumentException(
-          "the retuned sample would have "
-              + frames
-              + " frames, more than a clip holds; retune it as a stream");
+      throw new SettingException(
+          "cents",
+          "would make a sample of " + frames + " frames, more than a clip holds",
+          "retune it as a stream");
     }
     float[][] from = new float[sample.channels()][];
     float[][] to = new float[sample.channels()][(int) frames];
@@ -97,7 +98,7 @@ public final class Retune {
     return settings.outputSampleRate() == 0 ? sampleRate : settings.outputSampleRate();
   }
 
-  /** Where frames come from: the higher the result plays, the fewer there are. */
+  /** Input frames per output frame. */
   private static TimeMap map(int sampleRate, RetuneSettings settings) {
     double ratio = (double) outputRate(sampleRate, settings) / sampleRate;
     Drift drift = settings.drift();
@@ -110,7 +111,7 @@ public final class Retune {
             drift.spacingS() * sampleRate);
   }
 
-  /** A source that is resampled as it is read. */
+  /** A source that is resampled while it is read. */
   private static final class Stream implements AudioSource {
     /** Frames read at a time. */
     private static final int BLOCK = 1024;

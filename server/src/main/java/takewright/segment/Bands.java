@@ -125,6 +125,37 @@ final class Bands {
     }
   }
 
+  /** Hertz from one bin to the next. */
+  double binHz() {
+    return bin;
+  }
+
+  /** The band that a bin lies in, or the one nearest to it. */
+  int bandOf(int k) {
+    int band = 0;
+    while (band + 1 < count() && edges[band + 1] <= k) {
+      band++;
+    }
+    return band;
+  }
+
+  /**
+   * Power of each bin, on the scale of {@link #measure}.
+   *
+   * @param audio {@link #window} samples from index 0
+   * @param into window/2 + 1 bins
+   */
+  void spectrum(float[] audio, float[] into) {
+    for (int i = 0; i < window; i++) {
+      work[i] = audio[i] * shape[i];
+    }
+    fft.forward(work);
+    fft.power(work, into);
+    for (int k = 0; k < into.length; k++) {
+      into[k] *= (float) scale;
+    }
+  }
+
   /**
    * How far the strongest partials of the window measured last stand out from the bins around them,
    * in dB (cell-averaging constant false alarm rate detection, Finn and Johnson, RCA Review 29,

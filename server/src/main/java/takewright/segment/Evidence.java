@@ -82,13 +82,4 @@ final class Evidence {
     }
     return sum;
   }
-
-  /** Power of the room in all bands, on the scale of {@link #power}. */
-  double roomPower() {
-    double sum = 0;
-    for (int b = 0; b < columns.bandCount(); b++) {
-      sum += room.power(b) * columns.bands().bins(b);
-    }
-    return sum;
-  }
 }

@@ -26,6 +26,9 @@ final class OpenRegion {
   /** What must be there of the body to know it by, in seconds. */
   private static final double BODY_S = 0.2;
 
+  /** A note that begins while another rings has risen by then, in seconds. */
+  private static final double RISE_S = 0.05;
+
   /** Length over which a region's level is taken, in seconds. */
   private static final double LEVEL_S = 0.5;
 
@@ -167,6 +170,22 @@ final class OpenRegion {
       most = Math.max(most, Math.abs(around[i]));
     }
     return most;
+  }
+
+  /**
+   * Samples from one of those around the onset until half of what comes within 50 ms is reached.
+   */
+  int riseAfter(int from) {
+    int to = Math.min(around.length, from + (int) (RISE_S * columns.sampleRate()));
+    float most = 0;
+    for (int i = from; i < to; i++) {
+      most = Math.max(most, Math.abs(around[i]));
+    }
+    int at = from;
+    while (at < to && Math.abs(around[at]) < most / 2) {
+      at++;
+    }
+    return at - from;
   }
 
   /** Power of the strongest column so far, as a mean square. */

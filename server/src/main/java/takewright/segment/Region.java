@@ -19,6 +19,7 @@ import takewright.pitch.Pitch;
  * @param flags why it was rejected, or what to look at
  * @param peakDbfs loudest sample in dBFS
  * @param levelDbfs RMS of the loudest half second in dBFS
+ * @param blemishes what went wrong in it
  */
 public record Region(
     long start,
@@ -30,20 +31,67 @@ public record Region(
     boolean rejected,
     Set<Flag> flags,
     double peakDbfs,
-    double levelDbfs) {
+    double levelDbfs,
+    Blemishes blemishes) {
   public Region {
     flags = Flags.copyOf(flags);
+  }
+
+  /** A region in which nothing is heard to be wrong. */
+  public Region(
+      long start,
+      long onset,
+      long end,
+      Kind kind,
+      Pitch pitch,
+      double confidence,
+      boolean rejected,
+      Set<Flag> flags,
+      double peakDbfs,
+      double levelDbfs) {
+    this(
+        start,
+        onset,
+        end,
+        kind,
+        pitch,
+        confidence,
+        rejected,
+        flags,
+        peakDbfs,
+        levelDbfs,
+        Blemishes.NONE);
   }
 
   /** This region with other flags, rejected or not. */
   public Region marked(boolean isRejected, Set<Flag> otherFlags) {
     return new Region(
-        start, onset, end, kind, pitch, confidence, isRejected, otherFlags, peakDbfs, levelDbfs);
+        start,
+        onset,
+        end,
+        kind,
+        pitch,
+        confidence,
+        isRejected,
+        otherFlags,
+        peakDbfs,
+        levelDbfs,
+        blemishes);
   }
 
   /** This region with another end. */
   public Region until(long otherEnd) {
     return new Region(
-        start, onset, otherEnd, kind, pitch, confidence, rejected, flags, peakDbfs, levelDbfs);
+        start,
+        onset,
+        otherEnd,
+        kind,
+        pitch,
+        confidence,
+        rejected,
+        flags,
+        peakDbfs,
+        levelDbfs,
+        blemishes);
   }
 }

@@ -18,13 +18,15 @@ final class RegionEnd {
   private static final double BELOW_ROOM = 0.25;
 
   /** How far before a sound that starts the pause before it may lie, in seconds. */
-  private static final double BEFORE_S = 0.3;
+  private static final double BEFORE_S = 0.15;
 
   private final Columns columns;
+  private final Room room;
   private final Evidence evidence;
 
-  RegionEnd(Columns columns, Evidence evidence) {
+  RegionEnd(Columns columns, Room room, Evidence evidence) {
     this.columns = columns;
+    this.room = room;
     this.evidence = evidence;
   }
 
@@ -88,7 +90,7 @@ final class RegionEnd {
     long from = Math.max(region.firstColumn, region.lastColumn - read);
     double now = evidence.power(region.lastColumn, region);
     double before = evidence.power(from, region);
-    double above = 10 * Math.log10(now / (BELOW_ROOM * evidence.roomPower()) + 1e-9);
+    double above = 10 * Math.log10(now / (BELOW_ROOM * room.total()) + 1e-9);
     double seconds = (double) (region.lastColumn - from) * columns.hop() / columns.sampleRate();
     double fallen = 10 * Math.log10(before / now);
     if (above <= 0 || seconds <= 0) {

@@ -20,6 +20,7 @@ final class Room {
   private final float[] stay;
 
   private double togetherDb = TOGETHER_DB;
+  private double total;
 
   Room(int bands, SegmentSettings settings) {
     leastStartDb = settings.onThresholdDb();
@@ -34,6 +35,7 @@ final class Room {
     Arrays.fill(start, (float) (least * Math.pow(10, leastStartDb / 10)));
     Arrays.fill(stay, (float) (least * Math.pow(10, leastStayDb / 10)));
     togetherDb = TOGETHER_DB;
+    total = 0;
   }
 
   /** Sets how far the mean level of all bands strays over nine columns, in dB. */
@@ -73,5 +75,15 @@ final class Room {
   /** Power over nine columns from which on a sound is still there. */
   float stay(int band) {
     return stay[band];
+  }
+
+  /** Mean square of the room in all bands together. */
+  double total() {
+    return total;
+  }
+
+  /** Sets the mean square of the room in all bands together. */
+  void learnTotal(double meanSquare) {
+    total = meanSquare;
   }
 }

@@ -53,6 +53,17 @@ final class RoomModel {
    */
   private static final double TONAL_DB = 3;
 
+  /** Share of the slabs in which a band lies lower than is usual for it. */
+  private static final double USUAL_SHARE = 0.3;
+
+  /**
+   * Slabs rise over the usual in their loudest band by so many times their own spread more than
+   * half of them do, and by so many dB.
+   */
+  private static final double EXCESS_TIMES = 3;
+
+  private static final double EXCESS_DB = 2;
+
   /** Share of the slabs whose prominence lies below "the least": one may be an accident. */
   private static final double LEAST_SHARE = 0.05;
 
@@ -102,6 +113,7 @@ final class RoomModel {
   /** What is kept of a slab. */
   private static final class Slab {
     float[] mean;
+    float[] db;
     float[] pairs;
     float level;
     float prominence;
@@ -127,6 +139,8 @@ final class RoomModel {
   private final class Side {
     final long[] quiet = new long[NEAREST];
     final float[] level = new float[bands];
+    private final long[] candidate = new long[keep];
+    private final float[] excess = new float[keep];
     int count;
     double meanDb;
 
@@ -165,10 +179,18 @@ final class RoomModel {
       }
       float low = values[lowest];
       float high = values[highest];
-      for (long i = 0; i < to - from && count < NEAREST; i++) {
-        Slab slab = slab(isNearestLast ? to - 1 - i : from + i);
+      int candidates = 0;
+      for (long i = 0; i < to - from; i++) {
+        long s = isNearestLast ? to - 1 - i : from + i;
+        Slab slab = slab(s);
         if (slab.isLive && slab.prominence <= tonal && slab.level >= low && slab.level <= high) {
-          quiet[count++] = isNearestLast ? to - 1 - i : from + i;
+          candidate[candidates++] = s;
+        }
+      }
+      double most = mostExcess(candidates);
+      for (int i = 0; i < candidates && count < NEAREST; i++) {
+        if (excess[i] <= most) {
+          quiet[count++] = candidate[i];
         }
       }
       meanDb = 0;
@@ -179,6 +201,27 @@ final class RoomModel {
         level[b] = Math.max(SILENCE, Selection.find(values, count, count / 2));
         meanDb += 10 * Math.log10(level[b]) / bands;
       }
+    }
+
+    /**
+     * How far a slab of the room may rise in any one band: a tail that rings in a few bands, low in
+     * the mean of all, rises further than the room does.
+     */
+    private double mostExcess(int candidates) {
+      Arrays.fill(excess, 0, candidates, 0);
+      for (int b = 0; b < bands; b++) {
+        for (int i = 0; i < candidates; i++) {
+          values[i] = slab(candidate[i]).db[b];
+        }
+        float usual = Selection.find(values, candidates, (int) (USUAL_SHARE * candidates));
+        for (int i = 0; i < candidates; i++) {
+          excess[i] = Math.max(excess[i], slab(candidate[i]).db[b] - usual);
+        }
+      }
+      System.arraycopy(excess, 0, values, 0, candidates);
+      double least = Selection.find(values, candidates, candidates / 10);
+      double middle = Selection.find(values, candidates, candidates / 2);
+      return middle + EXCESS_TIMES * (middle - least) + EXCESS_DB;
     }
 
     double loudest() {
@@ -233,6 +276,7 @@ final class RoomModel {
     }
     Slab slab = new Slab();
     slab.mean = sum;
+    slab.db = new float[bands];
     slab.pairs = pairs;
     slab.isLive = live == COLUMNS;
     slab.isDead = live < LEAST_LIVE;
@@ -240,7 +284,8 @@ final class RoomModel {
     double level = 0;
     for (int b = 0; b < bands; b++) {
       sum[b] /= Math.max(1, live);
-      level += 10 * Math.log10(sum[b] + 1e-20);
+      slab.db[b] = (float) (10 * Math.log10(sum[b] + 1e-20));
+      level += slab.db[b];
     }
     slab.level = (float) (level / bands);
     slabs[(int) (end++ % keep)] = slab;

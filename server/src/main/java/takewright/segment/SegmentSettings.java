@@ -1,5 +1,6 @@
 package takewright.segment;
 
+import takewright.diagnosis.SettingException;
 import takewright.pitch.Kind;
 
 /**
@@ -27,22 +28,12 @@ public record SegmentSettings(
   public static final SegmentSettings DEFAULTS = new SegmentSettings(null, 10, 9, 3, 250, 50, 440);
 
   public SegmentSettings {
-    require(leadInMs >= 0 && leadInMs <= 1000, "lead_in_ms", "0 to 1000", leadInMs);
-    require(onThresholdDb >= 3 && onThresholdDb <= 60, "on_threshold_db", "3 to 60", onThresholdDb);
-    require(
-        offThresholdDb >= 1 && offThresholdDb <= onThresholdDb,
-        "off_threshold_db",
-        "1 to on_threshold_db",
-        offThresholdDb);
-    require(minGapMs >= 0 && minGapMs <= 10_000, "min_gap_ms", "0 to 10000", minGapMs);
-    require(minLengthMs >= 1 && minLengthMs <= 10_000, "min_length_ms", "1 to 10000", minLengthMs);
-    require(tuningHz >= 392 && tuningHz <= 466, "tuning_hz", "392 to 466", tuningHz);
-  }
-
-  private static void require(boolean holds, String field, String range, double value) {
-    if (!holds) {
-      throw new IllegalArgumentException(field + " must be " + range + ", not " + value);
-    }
+    SettingException.requireRange("lead_in_ms", leadInMs, 0, 1000, "ms");
+    SettingException.requireRange("on_threshold_db", onThresholdDb, 3, 60, "dB");
+    SettingException.requireRange("off_threshold_db", offThresholdDb, 1, onThresholdDb, "dB");
+    SettingException.requireRange("min_gap_ms", minGapMs, 0, 10_000, "ms");
+    SettingException.requireRange("min_length_ms", minLengthMs, 1, 10_000, "ms");
+    SettingException.requireRange("tuning_hz", tuningHz, 392, 466, "Hz");
   }
 
   /** The defaults for a take of this kind; null for a take of any kind. */

@@ -26,8 +26,8 @@ final class Segmenter {
   /** How far back it is looked for, in seconds: over the last few gaps between notes. */
   private static final double BACK_S = 60;
 
-  /** Columns from one time that the room is learnt to the next (a quarter second). */
-  private static final int LEARN_COLUMNS = 12;
+  /** Columns from one time that the room is learnt to the next (half a second). */
+  private static final int LEARN_COLUMNS = 24;
 
   /** How far before the column that shows a sound its quiet start may lie, in seconds. */
   private static final double BEFORE_S = 0.3;
@@ -45,7 +45,8 @@ final class Segmenter {
   private static final double RINGS_S = 0.25;
 
   /**
-   * How much earlier than it is seen such a note sets in, in seconds: it begins under the other.
+   * How much earlier than it is seen such a note sets in at most, in seconds: it begins under the
+   * other, as long before as it then takes to rise.
    */
   private static final double RINGS_LEAD_S = 0.015;
 
@@ -89,8 +90,10 @@ final class Segmenter {
   private final RegionEnd ends;
   private final PitchDetector detector;
   private final NextNote nextNote;
+  private final ForeignSound foreign;
   private final int ahead;
   private final float[] mixed;
+  private final float[] windowWork;
   private final float[] pitchWork;
 
   private long decided;
@@ -132,9 +135,11 @@ final class Segmenter {
     model = new RoomModel(columns.bandCount(), (int) columns.columnsOf(BACK_S), ahead);
     room = new Room(columns.bandCount(), settings);
     evidence = new Evidence(columns, room);
-    ends = new RegionEnd(columns, evidence);
+    ends = new RegionEnd(columns, room, evidence);
     detector = new PitchDetector(sampleRate);
     nextNote = new NextNote(columns, detector);
+    foreign = new ForeignSound(columns.bands(), sampleRate);
+    windowWork = new float[columns.bands().window()];
     mixed = new float[columns.bands().window()];
     pitchWork = new float[detector.window()];
   }
@@ -198,6 +203,11 @@ final class Segmenter {
     for (; decided < to; decided++) {
       if (decided % LEARN_COLUMNS == 0) {
         model.at(decided, room);
+        double total = 0;
+        for (int b = 0; b < columns.bandCount(); b++) {
+          total += room.power(b) * columns.bands().bins(b);
+        }
+        room.learnTotal(total);
       }
       if (open == null) {
         if (evidence.starts(decided) && evidence.stays(decided, null)) {
@@ -234,6 +244,7 @@ final class Segmenter {
     long from = Math.max(lastHeard, first * hop - (long) (AROUND_S * sampleRate));
     open = new OpenRegion(columns, first, column, from, AFTER_S);
     open.begin(room, column);
+    foreign.reset();
     idle(Math.max(lastEnd, from));
   }
 
@@ -262,7 +273,11 @@ final class Segmenter {
       return false;
     }
     boolean isHit = kind == Kind.UNPITCHED;
-    return nextNote.begins(column, column - open.firstColumn, open.mostPower(), room, !isHit)
+    long since = column - open.firstColumn;
+    if (!isHit && nextNote.isStruckAgain(column, since, open.mostPower(), room)) {
+      return true;
+    }
+    return nextNote.begins(column, since, open.mostPower(), room, !isHit)
         // A voice changes its pitch and level too, but the part before was no note, or hit.
         && isLikeOurs(column);
   }
@@ -281,13 +296,14 @@ final class Segmenter {
     // What still rings is the room for this one, and the onset lies within the columns compared.
     int quiet = (int) (column * hop - 2L * hop - from);
     int onset = Onset.find(next.around, quiet, next.anchor(), next.peakAround(), sampleRate);
-    long lead = (long) (RINGS_LEAD_S * sampleRate);
+    long lead = Math.min((long) (RINGS_LEAD_S * sampleRate), next.riseAfter(onset));
     next.onset = from + Math.max(onset - lead, quiet);
     long leadIn = Math.round(settings.leadInMs() / 1000 * sampleRate);
     open.flags.add(Flag.RINGS_ON);
     close(Math.max(next.onset - leadIn, lastEnd));
     next.flags.add(Flag.IN_TAIL);
     next.begin(room, column);
+    foreign.reset();
     open = next;
   }
 
@@ -300,6 +316,10 @@ final class Segmenter {
   /** Measures a column of the open region. */
   private void follow(long column) {
     open.add(column, room, evidence);
+    if (settings.kind() == null || settings.kind() == Kind.PITCHED) {
+      columns.audio().copy(column * hop - windowWork.length / 2, windowWork, windowWork.length);
+      foreign.add(windowWork);
+    }
     long since = column - open.firstColumn;
     boolean isDense = moves() || since * hop < sampleRate;
     int every = isDense ? DENSE : SPARSE;
@@ -379,7 +399,14 @@ final class Segmenter {
         reason != null || isBroken,
         flags,
         20 * Math.log10(Math.max(1e-10, o.peak())),
-        o.levelDbfs());
+        o.levelDbfs(),
+        pitch == null || kind != Kind.PITCHED ? Blemishes.NONE : blemishes(o, pitch));
+  }
+
+  private Blemishes blemishes(OpenRegion o, Pitch pitch) {
+    double first = (double) o.pitch.otherStart(pitch.frequencyHz()) / sampleRate;
+    int heard = (int) (o.lastColumn - o.firstColumn + 1);
+    return foreign.judge(pitch.frequencyHz(), heard, room, first);
   }
 
   /** Notes that nothing was heard from the last end up to a frame. */

@@ -4,7 +4,6 @@ import io.grpc.Metadata;
 import io.grpc.ServerCall;
 import io.grpc.ServerCallHandler;
 import io.grpc.ServerInterceptor;
-import io.grpc.Status;
 import io.grpc.StatusRuntimeException;
 import java.io.IOException;
 import java.nio.ByteBuffer;
@@ -23,8 +22,10 @@ import java.security.MessageDigest;
 import java.security.SecureRandom;
 import java.util.HexFormat;
 import java.util.Set;
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.Reason;
 
-/** The word that a client must know: whoever can read the user's files can call the service. */
+/** The access token: whoever can read the user's files can call the service. */
 final class AccessToken implements ServerInterceptor {
   private static final Metadata.Key<String> AUTHORIZATION =
       Metadata.Key.of("authorization", Metadata.ASCII_STRING_MARSHALLER);
@@ -33,7 +34,7 @@ final class AccessToken implements ServerInterceptor {
   /** Bytes of a token: 256 bits, beyond guessing. */
   private static final int BYTES = 32;
 
-  /** Answered without a token: they say nothing but the public contract. */
+  /** Answered without a token, since they reveal only the public contract. */
   private static final Set<String> OPEN =
       Set.of("grpc.health.v1.Health", "grpc.reflection.v1.ServerReflection");
 
@@ -49,10 +50,10 @@ final class AccessToken implements ServerInterceptor {
   }
 
   /**
-   * Writes the token to a file that only this user can read, in place of one that an earlier server
+   * Writes the token to a file that only this user can read, instead of one that an earlier server
    * left; no one sees half of it. A folder that is missing is made, for this user alone.
    *
-   * @throws FileAlreadyExistsException where the file is there and holds anything but a token
+   * @throws FileAlreadyExistsException if the file is there and holds anything but a token
    */
   void write(Path target) throws IOException {
     Path whole = target.toAbsolutePath();
@@ -78,7 +79,7 @@ final class AccessToken implements ServerInterceptor {
     file = whole;
   }
 
-  /** Of a file that is there, a service reads no more than a token's bytes before it refuses it. */
+  /** Of an existing file, a service reads at most a token's length before it refuses it. */
   private static void requireToken(Path file) throws IOException {
     if (Files.exists(file, LinkOption.NOFOLLOW_LINKS)
         && !(Files.isRegularFile(file, LinkOption.NOFOLLOW_LINKS)
@@ -106,7 +107,7 @@ final class AccessToken implements ServerInterceptor {
   }
 
   private static FileAttribute<?>[] onlyOwner(String permissions) {
-    // Elsewhere a user's home folder is closed to others by itself.
+    // On other systems, a user's home folder is closed to others by default.
     if (!FileSystems.getDefault().supportedFileAttributeViews().contains("posix")) {
       return new FileAttribute<?>[0];
     }
@@ -125,15 +126,14 @@ final class AccessToken implements ServerInterceptor {
     if (given != null && fits(given)) {
       return next.startCall(call, headers);
     }
-    String what = given == null ? "no token was sent" : "the token is not that of this server";
     StatusRuntimeException refused =
-        Details.of(
-            Status.UNAUTHENTICATED
-                .withDescription(
-                    what
-                        + ": send it as metadata, `authorization` with `Bearer TOKEN`, from "
-                        + (file == null ? "the server's token file" : file))
-                .asRuntimeException());
+        ErrorDetails.of(
+            new Problem(
+                Reason.TOKEN_WRONG,
+                "",
+                given == null ? "no token was sent" : "the token is not that of this server",
+                "send it as metadata, `authorization` with `Bearer TOKEN`, from "
+                    + (file == null ? "the server's token file" : file)));
     Metadata trailers = refused.getTrailers();
     call.close(refused.getStatus(), trailers == null ? new Metadata() : trailers);
     return new ServerCall.Listener<>() {};

@@ -16,7 +16,7 @@ import takewright.v1.AnalyseRequest;
 import takewright.v1.AnalyseResponse;
 import takewright.v1.AudioInput;
 
-/** Analyse over the wire. */
+/** Adapter of Analyse. */
 final class AnalyseAdapter
     implements StreamedOperation<AnalyseRequest, AnalyseConfig, AnalyseResponse> {
   @Override
@@ -39,10 +39,10 @@ final class AnalyseAdapter
       AnalyseConfig config, CallAudio audio, Site site, Answers<AnalyseResponse> answers)
       throws IOException {
     Kind kind = Wire.kind(config.getKind());
-    AnalyseSettings settings = Wire.settings(config, () -> settings(kind, config));
+    AnalyseSettings settings = Wire.settings(() -> settings(kind, config));
     Clip sample;
     if (config.hasBlockMs()) {
-      BlockSettings blocks = Wire.settings(config, () -> blocks(kind, config, settings));
+      BlockSettings blocks = Wire.settings(() -> blocks(kind, config, settings));
       sample =
           audio.held(
               source ->
@@ -68,7 +68,7 @@ final class AnalyseAdapter
   }
 
   private static BlockSettings blocks(Kind kind, AnalyseConfig config, AnalyseSettings settings) {
-    // Other than as a whole, a phrase has one pitch at a time.
+    // Unlike the whole phrase, a block of it has one pitch.
     boolean unpitched = settings.unpitched() && kind != Kind.PHRASE;
     return new BlockSettings(config.getBlockMs(), unpitched, settings.tuningHz());
   }

@@ -1,13 +1,15 @@
 package takewright.service;
 
 import io.grpc.stub.ServerCallStreamObserver;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 
 /**
- * The answers of a call, sent by one worker, which waits while the client does not take them. Ends
- * with CANCELLED where nobody listens any more.
+ * The responses of a call, sent by one worker, which waits while the client does not accept them.
+ * Ends with CANCELLED once the client has gone.
  */
 final class Answers<A> {
-  /** Longest wait for a client that does not read, so that no worker hangs for ever. */
+  /** Longest wait for a client that does not read, so that no worker hangs forever. */
   private static final long PATIENCE_MS = 120_000;
 
   private final ServerCallStreamObserver<A> call;
@@ -16,7 +18,7 @@ final class Answers<A> {
     this.call = call;
   }
 
-  /** Wakes a sender that waits: to be called when the call is ready or cancelled. */
+  /** Wakes a waiting sender; to be called when the call is ready or cancelled. */
   synchronized void changed() {
     notifyAll();
   }
@@ -25,18 +27,18 @@ final class Answers<A> {
     return call.isCancelled();
   }
 
-  /** Whether an answer would leave at once. */
+  /** Whether a response would be sent at once. */
   boolean ready() {
     return call.isReady();
   }
 
-  /** Sends one answer. */
+  /** Sends one response. */
   void send(A answer) {
     awaitReady();
     call.onNext(answer);
   }
 
-  /** Sends the one answer of a call, which always has room. */
+  /** Sends the only response of a call, for which there is always room. */
   void sendOnly(A answer) {
     if (!call.isCancelled()) {
       call.onNext(answer);
@@ -59,32 +61,35 @@ final class Answers<A> {
     long giveUp = System.nanoTime() + PATIENCE_MS * 1_000_000;
     while (!call.isReady()) {
       if (call.isCancelled()) {
-        throw Refusal.cancelled();
+        throw ProblemException.cancelled();
       }
       long left = (giveUp - System.nanoTime()) / 1_000_000;
       if (left <= 0) {
-        throw Refusal.tooSlow(
-            "the client took no answer for " + PATIENCE_MS / 1000 + " s: read them as they come");
+        throw new ProblemException(
+            Reason.TOO_SLOW,
+            "",
+            "the client took no answer for " + PATIENCE_MS / 1000 + " s",
+            "read the answers as they come");
       }
       try {
         wait(left);
       } catch (InterruptedException e) {
         Thread.currentThread().interrupt();
-        throw Refusal.cancelled();
+        throw ProblemException.cancelled();
       }
     }
   }
 
-  /** Ends the call well. */
+  /** Ends the call successfully. */
   void end() {
     if (!call.isCancelled()) {
       call.onCompleted();
     }
   }
 
-  /** Ends the call with what went wrong. */
+  /** Ends the call with an error. */
   void fail(Throwable failure) {
-    RuntimeException answer = Details.of(Failures.of(failure));
+    RuntimeException answer = ErrorDetails.of(Failures.of(failure));
     if (!call.isCancelled()) {
       call.onError(answer);
     }

@@ -10,6 +10,8 @@ import takewright.audit.Audit;
 import takewright.audit.AuditReport;
 import takewright.audit.Finding;
 import takewright.audit.RenamePlan;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 import takewright.v1.AuditFinding;
 import takewright.v1.AuditRequest;
 import takewright.v1.AuditResponse;
@@ -18,7 +20,7 @@ import takewright.v1.RenameSamplesRequest;
 import takewright.v1.RenameSamplesResponse;
 import takewright.v1.SampleRename;
 
-/** Audits and what follows from them over the wire. */
+/** Adapter of Audit and RenameSamples. */
 final class AuditAdapter {
   private AuditAdapter() {}
 
@@ -35,7 +37,7 @@ final class AuditAdapter {
     try {
       new AnalyseSettings(false, tuningHz);
     } catch (IllegalArgumentException e) {
-      throw Refusal.invalid("`" + e.getMessage().replaceFirst(" ", "` "));
+      throw Failures.setting(e, "");
     }
     AuditReport report =
         Audit.run(
@@ -59,12 +61,15 @@ final class AuditAdapter {
     Path undo = granted.fileToWrite("undo_file", request.getUndoFile(), true);
     outside("undo_file", undo, folder);
     if (undo.equals(plan)) {
-      throw Refusal.invalid("`undo_file` is the plan itself: choose another name");
+      throw ProblemException.invalid("undo_file", "is the plan itself", "choose another name");
     }
     List<RenamePlan.Rename> renames = RenamePlan.read(plan);
     if (Files.exists(undo) && !RenamePlan.interrupted(folder, renames)) {
-      throw Refusal.exists(
-          "`undo_file`: " + undo + " exists already: keep it, and choose another name");
+      throw new ProblemException(
+          Reason.ALREADY_THERE,
+          "undo_file",
+          "exists already: " + undo,
+          "keep it, and choose another name");
     }
     int renamed = RenamePlan.carryOut(folder, renames, undo);
     return RenameSamplesResponse.newBuilder().setRenamed(renamed).build();
@@ -73,15 +78,16 @@ final class AuditAdapter {
   private static Path folder(GrantedFolders granted, String path) throws IOException {
     Path folder = granted.folderToWrite("folder", path);
     if (!Files.exists(folder, LinkOption.NOFOLLOW_LINKS)) {
-      throw Refusal.notFound("`folder`: " + path + " does not exist");
+      throw new ProblemException(
+          Reason.NOT_THERE, "folder", "does not exist: " + path, "correct the path");
     }
     return folder;
   }
 
   private static void outside(String field, Path file, Path folder) {
     if (file.startsWith(folder)) {
-      throw Refusal.invalid(
-          "`" + field + "` lies in the folder itself, in which nothing is written: choose another");
+      throw ProblemException.invalid(
+          field, "lies in the folder itself, in which nothing is written", "choose another folder");
     }
   }
 

@@ -20,10 +20,11 @@ import java.util.Map;
 import java.util.concurrent.ConcurrentHashMap;
 import java.util.concurrent.ExecutorService;
 import java.util.concurrent.Executors;
+import takewright.diagnosis.ProblemException;
 
 /**
- * Shows the output folders of builds to browsers on this machine, for reading only:
- * http://127.0.0.1:PORT/builds/ID/TOKEN/report/index.html. Nothing is shown, and nothing listens,
+ * Serves the output folders of builds to browsers on this machine, read-only:
+ * http://127.0.0.1:PORT/builds/ID/TOKEN/report/index.html. Nothing is served, and no port is open,
  * before a client asks for a build's page.
  *
  * <p>The token is in the address and not in a cookie: a browser sends the cookies of 127.0.0.1 to
@@ -36,10 +37,10 @@ final class BuildPages implements AutoCloseable {
   /** Bytes of a token: 256 bits, beyond guessing. */
   private static final int TOKEN_BYTES = 32;
 
-  /** Requests at once: what a browser opens to one server. */
+  /** Requests at a time: as many as a browser opens to one server. */
   private static final int THREADS = 6;
 
-  /** What a page consists of; other files are not shown. */
+  /** The types of files that a page consists of; others are not served. */
   private static final Map<String, String> TYPES =
       Map.of(
           "html", "text/html; charset=utf-8",
@@ -49,7 +50,7 @@ final class BuildPages implements AutoCloseable {
           "txt", "text/plain; charset=utf-8",
           "wav", "audio/wav");
 
-  /** The page brings all it needs along; its pictures and sounds lie in its data. */
+  /** The page loads nothing from elsewhere; its pictures and sounds are in its data. */
   private static final String POLICY =
       "default-src 'self'; img-src 'self' data:; media-src 'self' data:;"
           + " style-src 'self' 'unsafe-inline'; frame-ancestors 'none'; base-uri 'none';"
@@ -110,7 +111,7 @@ final class BuildPages implements AutoCloseable {
         exchange.sendResponseHeaders(405, -1);
         return;
       }
-      // Whatever is refused looks alike: an address says nothing to who has no token.
+      // All refusals look the same, so an address reveals nothing without the token.
       Path file = file(exchange.getRequestURI().getPath());
       if (file == null) {
         exchange.sendResponseHeaders(404, -1);
@@ -127,14 +128,14 @@ final class BuildPages implements AutoCloseable {
           exchange.sendResponseHeaders(200, -1);
           return;
         }
-        // 0: of unknown length, as the file may be replaced by a newer one.
+        // 0 means unknown length, since the file may be replaced meanwhile.
         exchange.sendResponseHeaders(200, 0);
         in.transferTo(exchange.getResponseBody());
       }
     }
   }
 
-  /** The file that an address names, or null where it names none that may be shown. */
+  /** The file of an address, or null if it names none that may be served. */
   private Path file(String address) {
     String[] parts = address.substring(ROOT.length()).split("/", 3);
     Shown page = parts.length == 3 ? shown.get(parts[0]) : null;
@@ -145,7 +146,7 @@ final class BuildPages implements AutoCloseable {
       Path folder = folders.folderToWrite("output_folder", page.folder).toRealPath();
       Path file = folder;
       for (String name : parts[2].split("/", -1)) {
-        // Hidden files are a build's own, and ".." is hidden too.
+        // Hidden files belong to the build; ".." counts as hidden too.
         if (name.isEmpty() || name.startsWith(".") || name.indexOf('\\') >= 0) {
           return null;
         }
@@ -154,7 +155,7 @@ final class BuildPages implements AutoCloseable {
       Path real = file.toRealPath();
       boolean inside = real.startsWith(folder) && Files.isRegularFile(real);
       return inside && type(real) != null ? real : null;
-    } catch (IOException | InvalidPathException | io.grpc.StatusRuntimeException e) {
+    } catch (IOException | InvalidPathException | ProblemException e) {
       return null; // Not there, or no longer granted.
     }
   }

@@ -1,14 +1,14 @@
 package takewright.service;
 
 import com.google.protobuf.Timestamp;
-import io.grpc.Status;
-import io.grpc.StatusRuntimeException;
 import java.security.SecureRandom;
 import java.time.Instant;
 import java.util.ArrayList;
 import java.util.Collection;
 import java.util.List;
 import java.util.TreeMap;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 import takewright.v1.BuildInfo;
 import takewright.v1.BuildProgress;
 import takewright.v1.BuildResult;
@@ -16,20 +16,20 @@ import takewright.v1.BuildState;
 
 /** The builds that a server has run or is running, the newest {@link #KEPT} of them. */
 final class Builds {
-  /** Some months of work; each takes a few hundred bytes. */
+  /** Enough for some months of work; each takes a few hundred bytes. */
   static final int KEPT = 500;
 
-  /** Digits of ids: none that is read for another (Crockford's base 32). */
+  /** Digits of ids, none easily mistaken for another (Crockford's base 32). */
   private static final String DIGITS = "0123456789abcdefghjkmnpqrstvwxyz";
 
-  /** Of an id, in groups of four: 60 bits, so that of a million builds no two share one. */
+  /** Digits of an id, in groups of four: 60 bits, so that no two of a million builds share one. */
   private static final int ID_DIGITS = 12;
 
   private static final SecureRandom RANDOM = new SecureRandom();
 
   private final TreeMap<Long, Run> runs = new TreeMap<>();
 
-  /** Tells this server's page tokens from those of others, and of earlier starts. */
+  /** Distinguishes this server's page tokens from those of other servers and earlier starts. */
   private final String origin = digits(8);
 
   private long last;
@@ -43,37 +43,38 @@ final class Builds {
     return digits.toString();
   }
 
-  /** Notes a new build, which runs. */
+  /** Registers a new, running build. */
   synchronized Run start(String sheetFile, String outputFolder, boolean allSounds) {
     Run run = new Run(++last, sheetFile, outputFolder, allSounds);
     runs.put(run.number, run);
     if (runs.size() > KEPT) {
       Collection<Run> all = runs.values();
-      // Those that run stay, however old.
+      // Running builds stay, however old.
       all.stream().filter(old -> !old.running()).findFirst().ifPresent(all::remove);
     }
     return run;
   }
 
-  /** The build of this id, in small letters or capitals. */
+  /** The build with this id; case does not matter. */
   synchronized Run get(String id) {
     for (Run run : runs.values()) {
       if (run.id().equalsIgnoreCase(id)) {
         return run;
       }
     }
-    throw Refusal.notFound(
-        "`build_id`: this server knows no build \""
-            + id
-            + "\" (any more), though another one may: ask each, or see ListBuilds");
+    throw new ProblemException(
+        Reason.NOT_THERE,
+        "build_id",
+        "is not known to this server: \"" + id + "\"",
+        "see ListBuilds, or ask the other servers");
   }
 
-  /** What the call after a page that ends with this build sends. */
+  /** The token of the page that follows this build. */
   String pageToken(Run lastOfPage) {
     return origin + "." + lastOfPage.number;
   }
 
-  /** Up to {@code count} builds of the page that a token asks for, newest first. */
+  /** Up to {@code count} builds from the page of a token on, newest first. */
   synchronized List<Run> page(String token, int count) {
     long before = token.isEmpty() ? Long.MAX_VALUE : number(token);
     List<Run> page = new ArrayList<>();
@@ -94,28 +95,29 @@ final class Builds {
         // said below
       }
     }
-    throw Refusal.invalid(
-        "`page_token` must be `next_page_token` of the call before, of the same server since its"
-            + " last start: leave it empty to begin with the newest");
+    throw ProblemException.invalid(
+        "page_token",
+        "is not from this server, or from before its last start",
+        "send `next_page_token` of the call before, or nothing to begin with the newest");
   }
 
-  /** Who looks on at a build; called by one thread at a time, which must not wait. */
+  /** A watcher of a build; called by one thread at a time, which must not wait. */
   interface Watcher {
     void progress(BuildProgress progress);
 
-    /** The build is over: one of the two is null. */
-    void over(BuildResult result, StatusRuntimeException failure);
+    /** The build has ended; one of the two is null. */
+    void over(BuildResult result, ProblemException failure);
   }
 
   /** One build. */
   static final class Run {
-    /** Each watcher costs the build a message now and then. */
+    /** Each watcher costs the build a message from time to time. */
     private static final int MAX_WATCHERS = 64;
 
     private final List<Watcher> watchers = new ArrayList<>();
     private BuildProgress latest;
     private BuildResult result;
-    private StatusRuntimeException failure;
+    private ProblemException failure;
 
     private final long number;
     private final String id = "build-" + digits(ID_DIGITS);
@@ -156,25 +158,27 @@ final class Builds {
       return state == BuildState.BUILD_STATE_RUNNING;
     }
 
-    /** Whether someone wants it stopped. */
+    /** Whether someone asked it to stop. */
     boolean stopped() {
       return stop;
     }
 
-    /** Asks it to stop; does nothing where it does not run. */
+    /** Asks it to stop; does nothing if it is not running. */
     void stop() {
       if (running()) {
         stop = true;
       }
     }
 
-    /** Has it run once more. */
+    /** Starts it again. */
     synchronized void resume() {
       if (state == BuildState.BUILD_STATE_RUNNING) {
-        throw Refusal.precondition("`build_id`: " + id() + " is running: cancel it first");
+        throw new ProblemException(
+            Reason.NOT_NOW, "build_id", "is running: " + id(), "cancel it first");
       }
       if (state == BuildState.BUILD_STATE_DONE) {
-        throw Refusal.precondition("`build_id`: " + id() + " is done: start a new build instead");
+        throw new ProblemException(
+            Reason.NOT_NOW, "build_id", "is done: " + id(), "start a new build instead");
       }
       state = BuildState.BUILD_STATE_RUNNING;
       startTime = Instant.now();
@@ -185,26 +189,30 @@ final class Builds {
       failure = null;
     }
 
-    /** Notes how far it is, and answers the furthest it has been. */
+    /** Records its progress, and returns the furthest that it has been. */
     synchronized double progress(double share) {
       done = Math.max(done, Math.min(1, share));
       return done;
     }
 
-    /** Tells those who look on how far it is. */
+    /** Sends its progress to the watchers. */
     synchronized void tell(BuildProgress progress) {
       latest = progress;
       watchers.forEach(watcher -> watcher.progress(progress));
     }
 
-    /** Has someone look on. */
+    /** Adds a watcher. */
     synchronized void watch(Watcher watcher) {
       if (!running()) {
         watcher.over(result, failure);
         return;
       }
       if (watchers.size() >= MAX_WATCHERS) {
-        throw Refusal.exhausted(MAX_WATCHERS + " calls look on at this build already: end one");
+        throw new ProblemException(
+            Reason.OVERLOADED,
+            "",
+            MAX_WATCHERS + " calls watch this build already",
+            "end one of them");
       }
       watchers.add(watcher);
       if (latest != null) {
@@ -223,10 +231,10 @@ final class Builds {
       over();
     }
 
-    synchronized void fail(StatusRuntimeException why) {
-      boolean isCancelled = why.getStatus().getCode() == Status.Code.CANCELLED;
+    synchronized void fail(ProblemException why) {
+      boolean isCancelled = why.problem().reason() == Reason.CANCELLED;
       state = isCancelled ? BuildState.BUILD_STATE_CANCELLED : BuildState.BUILD_STATE_FAILED;
-      error = isCancelled ? "" : String.valueOf(why.getStatus().getDescription());
+      error = isCancelled ? "" : why.getMessage();
       failure = why;
       over();
     }

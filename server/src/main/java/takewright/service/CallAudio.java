@@ -12,10 +12,11 @@ import takewright.audio.AudioSource;
 import takewright.audio.BadAudioException;
 import takewright.audio.Clip;
 import takewright.audio.PassingSource;
+import takewright.diagnosis.ProblemException;
 
-/** The audio that a call brings: a file, which may be read over again, or a stream, read once. */
+/** The audio of a call: a file, which can be read again, or a stream, which is read once. */
 final class CallAudio implements Closeable {
-  /** Audio that is held and longer, in seconds, is no short work whatever is done with it. */
+  /** Longer audio in memory, in seconds, is never short work. */
   private static final int SHORT_SECONDS = 20;
 
   private final Path file;
@@ -39,19 +40,19 @@ final class CallAudio implements Closeable {
     return new CallAudio(null, inbox, cancelled);
   }
 
-  /** The file, as a real path, or null where the audio is streamed. */
+  /** The file, as a real path, or null if the audio is streamed. */
   Path file() {
     return file;
   }
 
-  /** Ends with CANCELLED where nobody waits for the answer any more. */
+  /** Ends with CANCELLED once nobody waits for the response. */
   void stopIfCancelled() {
     if (cancelled.getAsBoolean()) {
-      throw Refusal.cancelled();
+      throw ProblemException.cancelled();
     }
   }
 
-  /** Has whoever reads a stream fail with this. */
+  /** Makes the reader of a stream fail with this problem. */
   void fail(RuntimeException reason) {
     if (inbox != null) {
       inbox.fail(reason);
@@ -59,13 +60,14 @@ final class CallAudio implements Closeable {
   }
 
   /**
-   * The audio from its start, once. It stops with CANCELLED as soon as nobody waits for the answer.
+   * The audio from its start, once. It ends with CANCELLED as soon as nobody waits for the
+   * response.
    */
   AudioSource once() throws IOException {
     return checked(file == null ? inbox : naming(() -> AudioFile.open(file)));
   }
 
-  /** The audio from its start, as often as wanted; a stream is laid aside on the disk for it. */
+  /** The audio from its start, as often as needed; a stream is spooled to the disk. */
   AudioSource again() throws IOException {
     if (file != null) {
       return once();
@@ -80,14 +82,14 @@ final class CallAudio implements Closeable {
   /**
    * The whole audio in memory.
    *
-   * @throws io.grpc.StatusRuntimeException INVALID_ARGUMENT where it is longer than ten minutes,
-   *     RESOURCE_EXHAUSTED where there is no room for it
+   * @throws ProblemException INPUT_INVALID if it is longer than ten minutes, RESOURCE_EXHAUSTED if
+   *     there is no room for it
    */
   Clip held() throws IOException {
     return held(source -> source);
   }
 
-  /** The same, read through what is put around the source: for who listens while it arrives. */
+  /** The same, read through a wrapper around the source, for those that listen while it arrives. */
   Clip held(UnaryOperator<AudioSource> around) throws IOException {
     AudioSource source = around.apply(once());
     int rate = source.sampleRate();
@@ -131,9 +133,9 @@ final class CallAudio implements Closeable {
   }
 
   /**
-   * A stream's length is not known: it is read in blocks of a second, which are put together at its
-   * end, or of a message that is longer, so that a sample sent as a whole is not copied. The end is
-   * found by one frame more.
+   * The length of a stream is unknown, so it is read in blocks of a second, joined at its end. A
+   * longer message is one block, so that a sample sent in one message is not copied. Reading one
+   * frame more finds the end.
    */
   private int nextBlock(int rate) {
     if (inbox == null) {
@@ -144,7 +146,7 @@ final class CallAudio implements Closeable {
   }
 
   /**
-   * A stretch of the audio in memory; {@code field} names it in errors.
+   * A stretch of the audio in memory; errors name {@code field}.
    *
    * @param start its first frame
    * @param end the first frame after it
@@ -153,15 +155,16 @@ final class CallAudio implements Closeable {
     AudioSource source = again();
     long longest = (long) source.sampleRate() * Limits.HELD_SECONDS;
     if (start < 0 || end <= start || end > source.frames() || end - start > longest) {
-      throw Refusal.invalid(
-          "`"
-              + field
-              + "` must lie within the "
-              + source.frames()
-              + " frames of the input, end after it starts and be at most ten minutes long, not "
+      throw ProblemException.invalid(
+          field,
+          "goes from "
               + start
               + " to "
-              + end);
+              + end
+              + ", and the input has "
+              + source.frames()
+              + " frames",
+          "end it after it starts, within the input and at most ten minutes later");
     }
     hold(4L * source.channels() * (end - start));
     float[][] skipped = new float[source.channels()][Target.BLOCK];
@@ -181,23 +184,22 @@ final class CallAudio implements Closeable {
   }
 
   private static RuntimeException tooLong() {
-    return Refusal.invalid(
-        "`config.input` is longer than ten minutes: cut it first (Segment takes any length)");
+    return ProblemException.invalid(
+        "config.input", "is longer than ten minutes", "cut it first; Segment takes any length");
   }
 
-  /** What may find that audio is none. */
+  /** Work that may find the audio invalid. */
   private interface Reading<T> {
     T read() throws IOException;
   }
 
-  /** Has an error of the audio name the field that it came by. */
+  /** Makes an error of the audio name its field. */
   private <T> T naming(Reading<T> reading) throws IOException {
     try {
       return reading.read();
     } catch (BadAudioException e) {
-      throw Refusal.invalid(
-          (file == null ? "`audio`: " : "`config.input.file`: ")
-              + Failures.oneLine(e.getMessage()));
+      throw new ProblemException(
+          Failures.of(e).of(file == null ? "audio" : "config.input.file"), e);
     }
   }
 
@@ -215,7 +217,7 @@ final class CallAudio implements Closeable {
     }
   }
 
-  /** A source that ends with its call, and lets nothing through that is not a number. */
+  /** A source that ends with its call and refuses samples that are not numbers. */
   private final class Checked extends PassingSource {
     private long at;
 
@@ -226,7 +228,7 @@ final class CallAudio implements Closeable {
     @Override
     public int read(float[][] planar, int offset, int count) throws IOException {
       if (cancelled.getAsBoolean()) {
-        throw Refusal.cancelled();
+        throw ProblemException.cancelled();
       }
       CoreScheduler.offer();
       return naming(() -> checked(planar, offset, count));
@@ -239,11 +241,12 @@ final class CallAudio implements Closeable {
         for (int i = offset; i < offset + n; i++) {
           if (!Float.isFinite(channel[i])) {
             throw new BadAudioException(
+                null,
                 "there is a sample that is not a number at frame "
                     + (at + i - offset)
                     + ", channel "
-                    + (c + 1)
-                    + ": repair or leave out that stretch");
+                    + (c + 1),
+                "repair or leave out that stretch");
           }
         }
       }

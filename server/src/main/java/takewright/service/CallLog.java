@@ -8,14 +8,15 @@ import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
 
 /**
- * A line in the log for each call when it is over, also for one that was refused: what was called
- * from where, how it ended, how long it took, and bytes on the wire. Nothing of what was said is
- * seen here, neither headers nor messages.
+ * Logs one line for each call when it ends, also for refused ones: method, address of the caller,
+ * status, duration and bytes transferred. It sees neither headers nor messages.
  */
 final class CallLog extends ServerStreamTracer.Factory {
   private static final Logger LOG = LoggerFactory.getLogger("takewright.calls");
 
-  /** The contract's longest is half as long; a name that is not in it may be of any length. */
+  /**
+   * The longest method of the contract has half this length; an unknown name may have any length.
+   */
   private static final int MAX_METHOD_LENGTH = 80;
 
   @Override
@@ -27,7 +28,7 @@ final class CallLog extends ServerStreamTracer.Factory {
     private final long beganNs = System.nanoTime();
     private final String method;
     private volatile String peer = "";
-    // Each counted by one thread, and read when the stream is closed.
+    // Each is counted by one thread, and read when the stream is closed.
     private volatile long bytesIn;
     private volatile long bytesOut;
 

@@ -15,6 +15,7 @@ import takewright.denoise.DenoisedAudio;
 import takewright.denoise.NoiseProfile;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.diagnosis.ProblemException;
 import takewright.v1.AudioInput;
 import takewright.v1.DenoiseConfig;
 import takewright.v1.DenoiseReport;
@@ -22,7 +23,7 @@ import takewright.v1.DenoiseRequest;
 import takewright.v1.DenoiseResponse;
 import takewright.v1.FrameRange;
 
-/** Denoise over the wire. */
+/** Adapter of Denoise. */
 final class DenoiseAdapter
     implements StreamedOperation<DenoiseRequest, DenoiseConfig, DenoiseResponse> {
   @Override
@@ -51,7 +52,7 @@ final class DenoiseAdapter
       throws IOException {
     double amountDb =
         config.hasAmountDb() ? config.getAmountDb() : DenoiseSettings.DEFAULTS.amountDb();
-    Wire.settings(config, () -> new DenoiseSettings(amountDb, null));
+    Wire.settings(() -> new DenoiseSettings(amountDb, null));
     Target target = Target.of("config.output", config.getOutput(), audio.file(), site.folders());
     Target removed = removed(config, target, audio, site);
     NoiseProfile profile = profile(config.getRoomToneList(), audio);
@@ -69,7 +70,7 @@ final class DenoiseAdapter
                 bytes -> answers.send(DenoiseResponse.newBuilder().setAudio(bytes).build()));
         RemovedAudio taken = removed == null ? null : new RemovedAudio(removed, audio.again())) {
       Tap tap = new Tap(clean, sink, taken);
-      // What is left of the room is measured as the result passes by on its way out.
+      // The remaining floor is measured while the result is written.
       after = NoiseProfile.learn(tap);
       frames = tap.passed;
       clicks = clean.clicksMended();
@@ -101,12 +102,13 @@ final class DenoiseAdapter
       return null;
     }
     if (config.getRemoved().hasPcm()) {
-      throw Refusal.invalid("`config.removed` can only be a `file`, not `pcm`: set `file`");
+      throw ProblemException.invalid(
+          "config.removed", "can only be a file", "set `config.removed.file`");
     }
     Target removed = Target.of("config.removed", config.getRemoved(), audio.file(), site.folders());
     if (removed.file().equals(output.file())) {
-      throw Refusal.invalid(
-          "`config.removed.file` and `config.output.file` are the same file: name two");
+      throw ProblemException.invalid(
+          "config.removed.file", "is the same file as `config.output.file`", "name two");
     }
     return removed;
   }
@@ -125,11 +127,11 @@ final class DenoiseAdapter
     try {
       return NoiseProfile.of(stretches);
     } catch (IllegalArgumentException e) {
-      throw Refusal.invalid("`config.room_tone`: " + e.getMessage());
+      throw Failures.setting(e, "config.room_tone");
     }
   }
 
-  /** Passes audio on to its reader and into a sink alike. */
+  /** Copies the audio that passes through into a sink. */
   private static final class Tap extends PassingSource {
     private final Target.Sink sink;
     private final RemovedAudio removed;
@@ -164,7 +166,7 @@ final class DenoiseAdapter
     public void close() {}
   }
 
-  /** What was taken away: the input, read once more, without the result. */
+  /** What was removed: the input, read again, minus the result. */
   private static final class RemovedAudio implements Closeable {
     private final AudioSource input;
     private final Target.Sink sink;

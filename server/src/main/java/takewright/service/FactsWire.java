@@ -5,6 +5,7 @@ import takewright.analyse.AnalyseSettings;
 import takewright.analyse.Course;
 import takewright.audio.Clip;
 import takewright.diagnosis.Flags;
+import takewright.diagnosis.ProblemException;
 import takewright.pitch.Kind;
 import takewright.v1.BlockFacts;
 import takewright.v1.Detail;
@@ -15,7 +16,7 @@ import takewright.v1.PitchCourse;
 import takewright.v1.SampleFacts;
 import takewright.v1.Timbre;
 
-/** The facts of a sample as the contract has them. */
+/** The facts of a sample as messages of the contract. */
 final class FactsWire {
   private FactsWire() {}
 
@@ -25,12 +26,12 @@ final class FactsWire {
       case DETAIL_CHARACTER -> AnalyseSettings.Detail.CHARACTER;
       case DETAIL_FULL -> AnalyseSettings.Detail.FULL;
       case UNRECOGNIZED ->
-          throw Refusal.invalid(
-              "`config.detail` is not one that this version knows: use one of the contract");
+          throw ProblemException.invalid(
+              "config.detail", "is not one that this version knows", "use one of the contract");
     };
   }
 
-  /** {@code kind} is what the client said the sample is, or null. */
+  /** {@code kind} is the kind that the client gave, or null. */
   static SampleFacts facts(takewright.analyse.SampleFacts facts, Kind kind, Clip sample) {
     SampleFacts.Builder wire =
         SampleFacts.newBuilder()
@@ -138,7 +139,7 @@ final class FactsWire {
     return wire.build();
   }
 
-  /** Leaves out what is not known. */
+  /** Omits what is not known. */
   private static void set(double value, DoubleConsumer field) {
     if (!Double.isNaN(value)) {
       field.accept(value);

@@ -11,6 +11,8 @@ import java.util.concurrent.atomic.AtomicBoolean;
 import java.util.stream.Collectors;
 import takewright.audio.AudioSource;
 import takewright.diagnosis.Flags;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 import takewright.library.Follow;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
@@ -26,10 +28,10 @@ import takewright.v1.NoteHeard;
 import takewright.v1.NoteStatus;
 import takewright.v1.SessionStarted;
 
-/** FollowSession over the wire. */
+/** Adapter of FollowSession. */
 final class FollowAdapter
     implements StreamedOperation<FollowSessionRequest, FollowSessionConfig, FollowSessionResponse> {
-  /** Frames taken at a time: at most 20 ms at 48 kHz, less than a client sends at once. */
+  /** Frames processed at a time: 20 ms at 48 kHz, less than a client sends at once. */
   private static final int BLOCK = 1024;
 
   /** The longest gap that is filled with silence, in seconds. */
@@ -82,11 +84,10 @@ final class FollowAdapter
       long first = config.hasFirstFrame() ? config.getFirstFrame() : follow.frames();
       long gap = first - follow.frames();
       if (first < 0 || gap > MAX_GAP_S * source.sampleRate()) {
-        throw Refusal.invalid(
-            "`config.first_frame` must be 0 to an hour after the session's next frame, "
-                + follow.frames()
-                + ", not "
-                + first);
+        throw ProblemException.invalid(
+            "config.first_frame",
+            "is " + first + ", and the session goes on at " + follow.frames(),
+            "start there or at most an hour later");
       }
       Teller teller = new Teller(follow, answers);
       teller.start(session.id());
@@ -104,9 +105,11 @@ final class FollowAdapter
         }
         if (follow.isFull()) {
           isOver = true;
-          throw Refusal.tooMuch(
-              "this session has heard more sounds than can be matched with its cells: begin a new"
-                  + " one, for a part of the take");
+          throw new ProblemException(
+              Reason.TOO_MUCH,
+              "",
+              "this session has heard more sounds than can be matched with its cells",
+              "begin a new one, for a part of the take");
         }
       }
       isOver = true;
@@ -120,7 +123,7 @@ final class FollowAdapter
     }
   }
 
-  /** What never came: whether it was played, nobody knows. */
+  /** Audio that never arrived; nobody knows what was played in it. */
   private static void silence(
       Sessions.Session session, long frames, float[][] block, Teller teller) {
     for (long left = frames; left > 0; left -= BLOCK) {
@@ -137,7 +140,7 @@ final class FollowAdapter
       Take take = take(sheet, config.getTake());
       int rate = source.sampleRate();
       if (!isWarm.getAndSet(true)) {
-        warmUp(Wire.settings(config, () -> new Follow(sheet, take, rate, 1)), rate);
+        warmUp(Wire.settings(() -> new Follow(sheet, take, rate, 1)), rate);
       }
       return sessions.begin(
           audio,
@@ -149,24 +152,26 @@ final class FollowAdapter
               source.channels(),
               PcmInbox.sampleBytes("config.format.encoding", config.getFormat().getEncoding())),
           () ->
-              Wire.settings(
-                  config, () -> new Follow(sheet, take, source.sampleRate(), source.channels())));
+              Wire.settings(() -> new Follow(sheet, take, source.sampleRate(), source.channels())));
     }
     Sessions.Session session = sessions.resume(audio, config.getSessionId());
     boolean fits = false;
     try {
       if (session.sampleRate() != source.sampleRate() || session.channels() != source.channels()) {
-        throw Refusal.invalid(
-            "`config.format` must be as the session began: "
+        throw ProblemException.invalid(
+            "config.format",
+            "is not that of the session",
+            "send "
                 + session.sampleRate()
-                + " Hz, channels "
-                + session.channels());
+                + " Hz and "
+                + session.channels()
+                + " channels, or begin a new session");
       }
       if (!config.getTake().isEmpty() && !config.getTake().equals(session.take())) {
-        throw Refusal.invalid(
-            "`config.take` must be as the session began, \""
-                + session.take()
-                + "\"; begin a new session for another take");
+        throw ProblemException.invalid(
+            "config.take",
+            "is not that of the session, \"" + session.take() + "\"",
+            "leave it out, or begin a new session for another take");
       }
       fits = true;
       return session;
@@ -178,8 +183,8 @@ final class FollowAdapter
   }
 
   /**
-   * The first note that a service ever hears would be told late, since Java loads and compiles what
-   * it needs for it only then: 0.2 s were measured. So it hears one before the session begins.
+   * The first note of a service would be reported late (by 0.2 s, measured), since Java loads and
+   * compiles classes only then. So the service hears one before the first session.
    */
   private static void warmUp(Follow follow, int sampleRate) {
     float[][] second = new float[1][sampleRate];
@@ -194,31 +199,31 @@ final class FollowAdapter
     follow.finish();
   }
 
-  /** What reads a sheet. */
+  /** Reads a sheet. */
   private interface Reading {
     Sheet read() throws IOException;
   }
 
-  /** Has an error of the sheet name the field that it came by. */
+  /** Makes an error of the sheet name its field. */
   private static Sheet naming(String field, Reading reading) throws IOException {
     try {
       return reading.read();
     } catch (SheetException e) {
-      throw Refusal.invalid("`" + field + "`: " + Failures.oneLine(e.getMessage()));
+      throw new ProblemException(e.problem().of(field), e);
     }
   }
 
-  /** The text of a sheet, and where it is or would be; the field that it came by. */
+  /** The text of a sheet, where it is or would be, and the request's field. */
   private record Named(String field, String name, String text) {}
 
   private static Named sheet(FollowSessionConfig config, Site site) throws IOException {
     return switch (config.getSheetCase()) {
       case SHEET_FILE -> {
         Path file = site.folders().fileToRead("config.sheet_file", config.getSheetFile());
-        // First by its own rules: it may be large, or no text.
+        // Checked as a file first: it may be too large, or not text.
         naming("config.sheet_file", () -> SheetReader.read(file));
         String text = Files.readString(file);
-        // The mark that some editors put before UTF-8.
+        // The byte order mark that some editors write.
         yield new Named(
             "config.sheet_file",
             file.toString(),
@@ -226,18 +231,20 @@ final class FollowAdapter
       }
       case SHEET_TEXT -> {
         if (config.getSheetText().length() > Limits.AUDIO_BYTES) {
-          throw Refusal.invalid(
-              "`config.sheet_text` is larger than 1 MiB and no sheet: send that of the session");
+          throw ProblemException.invalid(
+              "config.sheet_text", "is larger than 1 MiB and no sheet", "send that of the session");
         }
         yield new Named("config.sheet_text", "sheet_text", config.getSheetText());
       }
       default ->
-          throw Refusal.invalid(
-              "`config` needs exactly one of `sheet_file` and `sheet_text`, and has none: set one");
+          throw ProblemException.invalid(
+              "config",
+              "needs exactly one of `config.sheet_file` and `config.sheet_text`, and has none",
+              "set one");
     };
   }
 
-  /** The take of this name; of one that is empty, the only one. */
+  /** The take of this name; if the name is empty, the only take. */
   static Take take(Sheet sheet, String name) {
     if (name.isEmpty() && sheet.takes().size() == 1) {
       return sheet.takes().get(0);
@@ -249,11 +256,11 @@ final class FollowAdapter
     }
     String known =
         sheet.takes().stream().map(Take::name).limit(20).collect(Collectors.joining(", "));
-    throw Refusal.invalid(
-        "`config.take` must be one of the sheet's (" + known + "), not \"" + name + "\"");
+    throw ProblemException.invalid(
+        "config.take", "is not a take of the sheet: \"" + name + "\"", "give one of " + known);
   }
 
-  /** Tells a client of what has changed. */
+  /** Reports changes to the client. */
   private static final class Teller {
     private final Follow follow;
     private final Answers<FollowSessionResponse> answers;

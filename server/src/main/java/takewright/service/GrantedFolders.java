@@ -10,21 +10,23 @@ import java.util.ArrayList;
 import java.util.List;
 import takewright.audio.OriginalFileException;
 import takewright.audio.Originals;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 
 /**
- * The folders that calls may reach. Paths are judged by where they really lead, so that neither
- * {@code ..} nor a symbolic link leads out; what lies outside is refused alike whether it is there
- * or not.
+ * The folders that calls may access. Paths are resolved before they are checked, so that neither
+ * {@code ..} nor a symbolic link leads outside; everything outside is refused in the same way,
+ * whether it exists or not.
  */
 final class GrantedFolders {
-  /** Real paths; null grants everything that the user may reach. */
+  /** Real paths; null grants everything that the user may access. */
   private final List<Path> roots;
 
   private GrantedFolders(List<Path> roots) {
     this.roots = roots;
   }
 
-  /** Everything, for a server that only this process can reach. */
+  /** Everything, for a service that only this process can call. */
   static GrantedFolders everything() {
     return new GrantedFolders(null);
   }
@@ -33,7 +35,7 @@ final class GrantedFolders {
    * These folders and what is in them.
    *
    * @throws NoSuchFileException if one does not exist
-   * @throws NotDirectoryException where one is no folder
+   * @throws NotDirectoryException if one is no folder
    */
   static GrantedFolders of(List<Path> folders) throws IOException {
     List<Path> roots = new ArrayList<>();
@@ -47,19 +49,20 @@ final class GrantedFolders {
     return new GrantedFolders(List.copyOf(roots));
   }
 
-  /** The real paths of the folders; empty where everything is granted. */
+  /** The real paths of the folders; empty if everything is granted. */
   List<Path> roots() {
     return roots == null ? List.of() : roots;
   }
 
-  /** The real path of a file to read; {@code field} names it in errors. */
+  /** The real path of a file to read; errors name {@code field}. */
   Path fileToRead(String field, String path) throws IOException {
     Path real = resolve(field, path);
     if (!Files.exists(real)) {
-      throw Refusal.notFound("`" + field + "`: " + path + " does not exist: correct the path");
+      throw new ProblemException(
+          Reason.NOT_THERE, field, "does not exist: " + path, "correct the path");
     }
     if (!Files.isRegularFile(real)) {
-      throw Refusal.invalid("`" + field + "`: " + path + " is not a plain file: name one");
+      throw ProblemException.invalid(field, "is not a plain file: " + path, "name one");
     }
     return real;
   }
@@ -72,61 +75,71 @@ final class GrantedFolders {
     Path real = resolve(field, path);
     if (Files.exists(real)) {
       if (!Files.isRegularFile(real)) {
-        throw Refusal.invalid("`" + field + "`: " + path + " is not a plain file: name one");
+        throw ProblemException.invalid(field, "is not a plain file: " + path, "name one");
       }
       if (!replace) {
-        throw Refusal.exists(
-            "`" + field + "`: " + path + " exists already: choose another name, or set `replace`");
+        throw new ProblemException(
+            Reason.ALREADY_THERE,
+            field,
+            "exists already: " + path,
+            "choose another name, or set `replace`");
       }
       try {
         Originals.requireReplaceable(real);
       } catch (OriginalFileException e) {
-        throw Refusal.exists("`" + field + "`: " + path + ": " + e.getReason());
+        throw new ProblemException(Failures.of(e).of(field), e);
       }
     } else if (!Files.isDirectory(real.getParent())) {
-      throw Refusal.notFound(
-          "`" + field + "`: the folder of " + path + " does not exist: create it first");
+      throw new ProblemException(
+          Reason.NOT_THERE,
+          field,
+          "lies in a folder that does not exist: " + path,
+          "make the folder first");
     }
     return real;
   }
 
-  /** The real path of a file to write that does not exist YET. */
+  /** The real path of a file to write that does not exist yet. */
   Path newFile(String field, String path) throws IOException {
     Path real = resolve(field, path);
     if (Files.exists(real)) {
-      throw Refusal.exists(
-          "`" + field + "`: " + path + " exists already: move it away, or choose another name");
+      throw new ProblemException(
+          Reason.ALREADY_THERE,
+          field,
+          "exists already: " + path,
+          "move it away, or choose another name");
     }
     return fileToWrite(field, path, false);
   }
 
-  /** The real path of a folder to write to, which need not be there yet. */
+  /** The real path of a folder to write to, which need not exist yet. */
   Path folderToWrite(String field, String path) throws IOException {
     Path real = resolve(field, path);
     if (Files.exists(real) && !Files.isDirectory(real)) {
-      throw Refusal.invalid("`" + field + "`: " + path + " is not a folder: name one");
+      throw ProblemException.invalid(field, "is not a folder: " + path, "name one");
     }
     return real;
   }
 
-  /** Refuses a file that another file, the field's, names and that lies outside. */
+  /** Refuses a file outside the folders that is named by another file, that of the field. */
   void mayReach(String field, Path named) throws IOException {
     resolve(field, named.toAbsolutePath().toString());
   }
 
   private Path resolve(String field, String path) throws IOException {
     if (path.isEmpty()) {
-      throw Refusal.invalid("`" + field + "` is empty: give an absolute path");
+      throw ProblemException.invalid(field, "is empty", "give an absolute path");
     }
     Path given;
     try {
       given = Path.of(path);
     } catch (InvalidPathException e) {
-      throw Refusal.invalid(
-          "`" + field + "` is not a path (" + e.getReason() + "): give an absolute one");
+      throw ProblemException.invalid(
+          field, "is not a path (" + e.getReason() + ")", "give an absolute path");
     }
     if (!given.isAbsolute()) {
-      throw Refusal.invalid("`" + field + "` must be an absolute path, not " + path);
+      throw ProblemException.invalid(
+          field, "is not an absolute path: " + path, "give an absolute path");
     }
     Path real = real(field, given);
     if (roots != null && roots.stream().noneMatch(real::startsWith)) {
@@ -135,7 +148,7 @@ final class GrantedFolders {
     return real;
   }
 
-  /** The real path of the deepest part that is there, and below it the names that are not. */
+  /** The real path of the deepest existing folder, followed by the names that do not exist. */
   private Path real(String field, Path path) throws IOException {
     Path there = path;
     while (true) {
@@ -163,11 +176,10 @@ final class GrantedFolders {
   }
 
   private static RuntimeException outside(String field, String path) {
-    return Refusal.denied(
-        "`"
-            + field
-            + "`: "
-            + path
-            + " is outside the granted folders: start the service with --allow FOLDER");
+    return new ProblemException(
+        Reason.NOT_GRANTED,
+        field,
+        "lies outside the granted folders: " + path,
+        "start the service with --allow FOLDER");
   }
 }

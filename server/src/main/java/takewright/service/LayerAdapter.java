@@ -6,6 +6,7 @@ import java.util.ArrayList;
 import java.util.List;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
+import takewright.diagnosis.ProblemException;
 import takewright.layer.ComputedRoom;
 import takewright.layer.Effect;
 import takewright.layer.LayerResult;
@@ -13,6 +14,7 @@ import takewright.layer.LayerSettings;
 import takewright.layer.MakeLayer;
 import takewright.layer.RoomSettings;
 import takewright.layer.RoomShape;
+import takewright.sheet.ChainReader;
 import takewright.v1.AudioInput;
 import takewright.v1.EffectBandPass;
 import takewright.v1.EffectDelay;
@@ -24,9 +26,9 @@ import takewright.v1.LayerRequest;
 import takewright.v1.LayerResponse;
 import takewright.v1.LayerRoom;
 
-/** Layers over the wire. */
+/** Adapter of Layer. */
 final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig, LayerResponse> {
-  /** More than any chain has; stops a slip from taking hours. */
+  /** More than any chain needs; keeps a mistake from taking hours. */
   private static final int MAX_EFFECTS = 32;
 
   @Override
@@ -47,20 +49,18 @@ final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig,
   @Override
   public void run(LayerConfig config, CallAudio audio, Site site, Answers<LayerResponse> answers)
       throws IOException {
-    List<Effect> chain = chain(config.getChainList());
-    boolean room =
-        config.hasRoom() || !config.getImpulseFile().isEmpty() || config.getChainCount() == 0;
+    List<Effect> chain = chain(config);
+    boolean room = config.hasRoom() || !config.getImpulseFile().isEmpty() || chain.isEmpty();
     refuseContradictions(config, room);
-    RoomShape shape = Wire.settings("config.room", config.getRoom(), () -> shape(config.getRoom()));
+    RoomShape shape = Wire.settings("config.room", () -> shape(config.getRoom()));
     Target target = Target.of("config.output", config.getOutput(), audio.file(), site.folders());
     Clip impulse = config.getImpulseFile().isEmpty() ? null : impulse(config, site);
     Clip sample = audio.held();
     if (sample.frames() == 0) {
-      throw Refusal.invalid("`config.input` holds no audio: record or choose it again");
+      throw ProblemException.invalid("config.input", "holds no audio", "record or choose it again");
     }
     LayerResult result =
         Wire.settings(
-            config,
             () -> {
               Clip response = impulse;
               if (room && response == null) {
@@ -79,7 +79,7 @@ final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig,
             bytes -> answers.send(LayerResponse.newBuilder().setAudio(bytes).build()))) {
       Target.copy(result.audio().source(), sink);
       if (answers.cancelled()) {
-        throw Refusal.cancelled();
+        throw ProblemException.cancelled();
       }
       sink.commit();
     }
@@ -94,16 +94,17 @@ final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig,
 
   private static void refuseContradictions(LayerConfig config, boolean room) {
     if (config.hasRoom() && !config.getImpulseFile().isEmpty()) {
-      throw Refusal.invalid(
-          "`config.room` and `config.impulse_file` are both set: leave one of them out");
+      throw ProblemException.invalid(
+          "config.room", "and `config.impulse_file` are both set", "leave one of them out");
     }
     if (!room && (config.hasWetDb() || config.hasPreDelayMs() || config.getWetOnly())) {
-      throw Refusal.invalid(
-          "`config."
+      throw ProblemException.invalid(
+          "config."
               + (config.hasWetDb()
                   ? "wet_db"
-                  : config.hasPreDelayMs() ? "pre_delay_ms" : "wet_only")
-              + "` goes with a room: set `config.room` or `config.impulse_file` too");
+                  : config.hasPreDelayMs() ? "pre_delay_ms" : "wet_only"),
+          "needs a room",
+          "set `config.room` or `config.impulse_file` too");
     }
   }
 
@@ -132,21 +133,33 @@ final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig,
     try (AudioFile file =
         AudioFile.open(site.folders().fileToRead("config.impulse_file", config.getImpulseFile()))) {
       if (file.frames() > (long) file.sampleRate() * Limits.HELD_SECONDS) {
-        throw Refusal.invalid(
-            "`config.impulse_file` is longer than ten minutes: cut it where the room is silent");
+        throw ProblemException.invalid(
+            "config.impulse_file", "is longer than ten minutes", "cut it where the room is silent");
       }
       return Clip.read(file, (int) file.frames());
     }
   }
 
+  private static List<Effect> chain(LayerConfig config) {
+    if (config.getChainText().isEmpty()) {
+      return chain(config.getChainList());
+    }
+    if (config.getChainCount() > 0) {
+      throw ProblemException.invalid(
+          "config.chain", "and `config.chain_text` are both set", "leave one of them out");
+    }
+    return ChainReader.read(
+        "config.chain_text",
+        config.getChainText(),
+        config.hasTempoBpm() ? config.getTempoBpm() : null);
+  }
+
   private static List<Effect> chain(List<LayerEffect> wire) {
     if (wire.size() > MAX_EFFECTS) {
-      throw Refusal.invalid(
-          "`config.chain` holds "
-              + wire.size()
-              + " effects, and at most "
-              + MAX_EFFECTS
-              + " are applied: leave some out");
+      throw ProblemException.invalid(
+          "config.chain",
+          "holds " + wire.size() + " effects, and at most " + MAX_EFFECTS + " are applied",
+          "leave some out");
     }
     List<Effect> chain = new ArrayList<>();
     for (int i = 0; i < wire.size(); i++) {
@@ -158,7 +171,7 @@ final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig,
           chain.add(made);
         }
       } catch (IllegalArgumentException e) {
-        throw Refusal.invalid("`" + field + "`: " + e.getMessage());
+        throw Failures.setting(e, field);
       }
     }
     return chain;
@@ -190,8 +203,8 @@ final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig,
       case REVERSE -> effect.getReverse() ? new Effect.Reverse() : null;
       case GAIN_DB -> new Effect.Gain(effect.getGainDb());
       case EFFECT_NOT_SET ->
-          throw Refusal.invalid(
-              "`" + field + "` holds no effect that this version knows: set one of them");
+          throw ProblemException.invalid(
+              field, "holds no effect that this version knows", "set one of those in the contract");
     };
   }
 
@@ -201,16 +214,16 @@ final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig,
           case TIME_MS -> delay.getTimeMs();
           case NOTE_VALUE -> {
             if (!delay.hasTempoBpm()) {
-              throw Refusal.invalid(
-                  "`" + field + ".delay.tempo_bpm` is needed with `note_value`: set it");
+              throw ProblemException.invalid(
+                  field + ".delay.tempo_bpm", "is needed with `note_value`", "set it");
             }
             yield Effect.Delay.timeMs(delay.getNoteValue(), delay.getTempoBpm());
           }
           case TIME_NOT_SET ->
-              throw Refusal.invalid(
-                  "`"
-                      + field
-                      + ".delay` needs exactly one of `time_ms` and `note_value`, and has none");
+              throw ProblemException.invalid(
+                  field + ".delay",
+                  "needs exactly one of `time_ms` and `note_value`, and has none",
+                  "set one");
         };
     return new Effect.Delay(
         timeMs,

@@ -1,6 +1,5 @@
 package takewright.service;
 
-import io.grpc.StatusRuntimeException;
 import io.grpc.stub.ServerCallStreamObserver;
 import io.grpc.stub.StreamObserver;
 import java.io.IOException;
@@ -10,6 +9,7 @@ import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
 import java.util.function.Function;
 import takewright.diagnosis.Problem;
+import takewright.diagnosis.ProblemException;
 import takewright.report.ReportedBuild;
 import takewright.sheet.Check;
 import takewright.sheet.CheckReport;
@@ -45,15 +45,18 @@ import takewright.v1.SheetProblem;
 import takewright.v1.WatchBuildRequest;
 import takewright.v1.WatchBuildResponse;
 
-/** Checking, building and auditing of libraries. */
+/** Checks, builds and audits libraries. */
 final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
   private static final int USUAL_PAGE = 50;
   private static final int LARGEST_PAGE = 500;
 
-  /** Progress is sent when this much more is done: a build sends some hundred messages at most. */
+  /**
+   * Progress is sent each time this share of the work is done: at most about a hundred messages per
+   * build.
+   */
   private static final double PROGRESS_STEP = 0.002;
 
-  /** What does the building. */
+  /** Runs a build. */
   interface Builder {
     takewright.library.BuildResult run(
         Path sheetFile,
@@ -90,13 +93,13 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
           try {
             checkFilesOf(SheetReader.read(sheet));
           } catch (SheetException e) {
-            // The check says it, and whatever else is wrong.
+            // The check reports it, with all other problems.
           }
           return wire(Check.apply(sheet));
         });
   }
 
-  /** What a sheet names must be granted as much as what a request names. */
+  /** Files named by a sheet must be granted like those named by a request. */
   private void checkFilesOf(Sheet sheet) throws IOException {
     for (Take take : sheet.takes()) {
       for (Path file : take.files().values()) {
@@ -138,7 +141,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
         result -> ResumeBuildResponse.newBuilder().setResult(result).build());
   }
 
-  /** Finds or makes the build that a call is about. */
+  /** Finds or creates the build of a call. */
   private interface Opening {
     Builds.Run open() throws IOException;
   }
@@ -202,7 +205,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
       run.done(answer);
       answers.send(resultAnswer.apply(answer));
     } catch (Throwable e) {
-      StatusRuntimeException known = Failures.of(e);
+      ProblemException known = new ProblemException(Failures.of(e), e);
       if (run.running()) {
         run.fail(known);
       }
@@ -211,8 +214,8 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
   }
 
   /**
-   * Lets through what a client can make use of: a new step or take, or a bit more done, and only
-   * while the client keeps up. What is left out is overtaken by what comes later.
+   * Sends the progress that a client can use: a new step or take, or a further share of the work,
+   * and only while the client keeps up. Later progress replaces what is omitted.
    */
   private static final class ProgressFilter<A> {
     private final Builds.Run run;
@@ -226,7 +229,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
       this.answer = answer;
     }
 
-    /** From whichever thread of the build, one at a time. */
+    /** Called from any thread of the build, one at a time. */
     synchronized void take(takewright.library.BuildProgress progress) {
       double done = run.progress(progress.done());
       boolean news =
@@ -261,9 +264,9 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
         () -> {
           int size = request.getPageSize() == 0 ? USUAL_PAGE : request.getPageSize();
           if (size < 0 || size > LARGEST_PAGE) {
-            throw Refusal.invalid("`page_size` must be 0 to 500, not " + size);
+            throw new ProblemException(Problem.outOfRange("page_size", size, 0, 500, ""));
           }
-          // One more than asked for, to see whether there are more.
+          // One more than requested, to see whether there are more.
           List<Builds.Run> page = builds.page(request.getPageToken(), size + 1);
           ListBuildsResponse.Builder answer = ListBuildsResponse.newBuilder();
           for (Builds.Run run : page.subList(0, Math.min(size, page.size()))) {
@@ -291,7 +294,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
         });
   }
 
-  /** Who looks on at a build. Waits for nobody: what a slow client misses is overtaken. */
+  /** A watcher of a build. Never waits: later progress replaces what a slow client misses. */
   private record OnLooker(Answers<WatchBuildResponse> answers) implements Builds.Watcher {
     @Override
     public void progress(BuildProgress progress) {
@@ -301,7 +304,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
     }
 
     @Override
-    public void over(BuildResult result, StatusRuntimeException failure) {
+    public void over(BuildResult result, ProblemException failure) {
       if (failure != null) {
         answers.fail(failure);
         return;
@@ -380,11 +383,11 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
             .setCells(report.cells())
             .setTakes(report.takes())
             .setDurationS(report.durationS());
-    for (Problem problem : report.problems()) {
+    for (takewright.sheet.SheetProblem problem : report.problems()) {
       answer.addProblems(
           SheetProblem.newBuilder()
               .setSeverity(
-                  problem.severity() == Problem.Severity.ERROR
+                  problem.severity() == takewright.sheet.SheetProblem.Severity.ERROR
                       ? Severity.SEVERITY_ERROR
                       : Severity.SEVERITY_WARNING)
               .setLine(problem.line())

@@ -2,22 +2,25 @@ package takewright.service;
 
 import java.util.concurrent.atomic.AtomicLong;
 import takewright.audio.AudioFile;
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 
-/** How much a call may ask for. */
+/** Limits of a call. */
 final class Limits {
   /** Bytes of audio in one message, as the contract says: 1 MiB. */
   static final int AUDIO_BYTES = 1 << 20;
 
   /**
-   * Bytes of a message before the transport itself refuses it: room for a message that is a little
-   * over, so that the answer can name the field.
+   * Bytes of a message before the transport refuses it: above the limit, so that the error can name
+   * the field.
    */
   static final int MESSAGE_BYTES = 4 << 20;
 
-  /** Longest audio that is held in memory as a whole, in seconds: ten minutes. */
+  /** Longest audio kept in memory as a whole, in seconds: ten minutes. */
   static final int HELD_SECONDS = 600;
 
-  /** Half of the heap for audio of calls that is held; the other half for working on it. */
+  /** Half of the heap may hold audio of calls; the other half is for processing it. */
   private static final long HELD_BYTES = Runtime.getRuntime().maxMemory() / 2;
 
   private static final AtomicLong HELD = new AtomicLong();
@@ -27,21 +30,24 @@ final class Limits {
   /** Refuses sample rates and numbers of channels outside the contract. */
   static void checkFormat(String field, int sampleRate, int channels) {
     if (sampleRate < AudioFile.LOWEST_RATE || sampleRate > AudioFile.HIGHEST_RATE) {
-      throw Refusal.invalid(
-          "`" + field + "sample_rate_hz` must be 8000 to 192000, not " + sampleRate);
+      throw new ProblemException(
+          Problem.outOfRange(field + "sample_rate_hz", sampleRate, 8000, 192_000, "Hz"));
     }
     if (channels < 1 || channels > AudioFile.MAX_CHANNELS) {
-      throw Refusal.invalid("`" + field + "channels` must be 1 to 32, not " + channels);
+      throw new ProblemException(
+          Problem.outOfRange(field + "channels", channels, 1, AudioFile.MAX_CHANNELS, ""));
     }
   }
 
-  /** Sets memory aside; refuses where the calls that run hold too much already. */
+  /** Reserves memory; refuses if the running calls hold too much already. */
   static void hold(long bytes) {
     if (HELD.addAndGet(bytes) > HELD_BYTES) {
       HELD.addAndGet(-bytes);
-      throw Refusal.exhausted(
-          "not enough memory to hold this audio: send a shorter piece, fewer at once, or start"
-              + " Java with a larger heap (-Xmx)");
+      throw new ProblemException(
+          Reason.OVERLOADED,
+          "",
+          "there is not enough memory to hold this audio",
+          "send a shorter piece, fewer at once, or start Java with a larger heap (-Xmx)");
     }
   }
 

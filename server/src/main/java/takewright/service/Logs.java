@@ -15,17 +15,14 @@ import net.logstash.logback.fieldnames.LogstashFieldNames;
 import org.slf4j.LoggerFactory;
 
 /**
- * How the log is written, on standard error: warnings and errors as text, since commands keep it
- * for one clear line; or all as JSON, an object a line. Logback finds this class by its name.
+ * Configures the log on standard error: warnings and errors as text, since commands keep it for one
+ * clear line, or everything as JSON, one object per line. Logback finds this class by its name.
  */
 public final class Logs extends ContextAwareBase implements Configurator {
-  /** What a field is called that is to be left out. */
+  /** The name of a field that is to be omitted. */
   private static final String LEFT_OUT = "[ignore]";
 
-  /**
-   * Events that wait to be written; more are dropped, so that a log that nobody reads stops no
-   * call.
-   */
+  /** Events waiting to be written; more are dropped, so that an unread log blocks no call. */
   private static final int WAITING = 4096;
 
   @Override
@@ -36,7 +33,7 @@ public final class Logs extends ContextAwareBase implements Configurator {
     return ExecutionStatus.DO_NOT_INVOKE_NEXT_IF_ANY;
   }
 
-  /** From now on: everything, as JSON. */
+  /** Logs everything as JSON from now on. */
   public static void asJson() {
     LoggerContext log = (LoggerContext) LoggerFactory.getILoggerFactory();
     LogstashEncoder json = new LogstashEncoder();
@@ -55,7 +52,7 @@ public final class Logs extends ContextAwareBase implements Configurator {
     root(log, Level.INFO).addAppender(later);
   }
 
-  /** Writes what waits; nothing is logged after it. */
+  /** Writes waiting events; nothing is logged afterwards. */
   public static void close() {
     ((LoggerContext) LoggerFactory.getILoggerFactory()).stop();
   }

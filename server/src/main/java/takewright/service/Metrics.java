@@ -12,16 +12,16 @@ import java.util.TreeMap;
 import java.util.concurrent.atomic.AtomicInteger;
 
 /**
- * Counts calls by method and outcome and how long they took, for whoever watches the server. Names
- * of the contract and numbers are all that it holds: no audio, no paths, no tokens.
+ * Counts calls by method and status, and their durations. It holds only names of the contract and
+ * numbers: no audio, paths or tokens.
  */
 final class Metrics implements ServerInterceptor {
-  /** Upper bounds of the buckets of durations, in seconds: a sample, a take, a library. */
+  /** Upper bounds of the histogram of durations, in seconds: a sample, a take, a library. */
   private static final double[] BOUNDS = {0.005, 0.01, 0.025, 0.1, 0.5, 2.5, 10, 60, 600};
 
   private final AtomicInteger running = new AtomicInteger();
 
-  /** By method and status. The contract has some twenty methods, a client cannot add any. */
+  /** By method and status. The contract has about twenty methods; a client cannot add any. */
   private final Map<String, Series> series = new TreeMap<>();
 
   private static final class Series {
@@ -55,7 +55,7 @@ final class Metrics implements ServerInterceptor {
     };
   }
 
-  /** Counts a call once, however many ways it ends. */
+  /** Counts a call once, however it ends. */
   private synchronized void over(boolean[] over, String method, Status.Code code, long began) {
     if (over[0]) {
       return;
@@ -73,12 +73,12 @@ final class Metrics implements ServerInterceptor {
     }
   }
 
-  /** Calls that run. */
+  /** Running calls. */
   int running() {
     return running.get();
   }
 
-  /** All of it in the Prometheus text format, version 0.0.4. */
+  /** All metrics in the Prometheus text format, version 0.0.4. */
   synchronized String text() {
     StringBuilder text = new StringBuilder();
     Runtime machine = Runtime.getRuntime();

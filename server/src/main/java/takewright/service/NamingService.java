@@ -2,6 +2,7 @@ package takewright.service;
 
 import io.grpc.stub.StreamObserver;
 import java.util.function.Supplier;
+import takewright.diagnosis.ProblemException;
 import takewright.name.Name;
 import takewright.name.NameFacts;
 import takewright.name.NamePattern;
@@ -42,7 +43,7 @@ final class NamingService extends NamingServiceGrpc.NamingServiceImplBase {
     try {
       return work.get();
     } catch (IllegalArgumentException e) {
-      throw Refusal.invalid("`" + field + "`: " + e.getMessage());
+      throw Failures.setting(e, field);
     }
   }
 
@@ -68,7 +69,8 @@ final class NamingService extends NamingServiceGrpc.NamingServiceImplBase {
       case "C3" -> 3;
       case "C4" -> 4;
       case "C5" -> 5;
-      default -> throw Refusal.invalid("`style.middle_c` must be C3, C4 or C5, not " + name);
+      default ->
+          throw ProblemException.invalid("style.middle_c", "is " + name, "give C3, C4 or C5");
     };
   }
 
@@ -78,8 +80,8 @@ final class NamingService extends NamingServiceGrpc.NamingServiceImplBase {
       case ACCIDENTALS_SHARP -> false;
       case ACCIDENTALS_FLAT -> true;
       case UNRECOGNIZED ->
-          throw Refusal.invalid(
-              "`style.accidentals` is not one that this version knows: use one of the contract");
+          throw ProblemException.invalid(
+              "style.accidentals", "is not one that this version knows", "use one of the contract");
     };
   }
 

@@ -6,23 +6,24 @@ import java.nio.ByteBuffer;
 import java.nio.ByteOrder;
 import java.util.ArrayDeque;
 import takewright.audio.AudioSource;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 import takewright.v1.PcmEncoding;
 import takewright.v1.PcmFormat;
 
 /**
- * The audio of a call, from bytes as they arrive to frames as they are read. The thread of the
- * network puts bytes in and never waits; a worker reads frames and waits for them. Messages may end
- * anywhere, also inside a sample. No more is asked for ahead than {@link #WINDOW} messages or
- * {@link #WINDOW_BYTES}.
+ * Turns the bytes of a call's audio, as they arrive, into frames. The network's thread adds bytes
+ * and never waits; a worker reads frames and waits for them. Messages may end anywhere, also within
+ * a sample. At most {@link #WINDOW} messages or {@link #WINDOW_BYTES} are requested ahead.
  */
 final class PcmInbox implements AudioSource {
-  /** Messages asked for ahead of the reader, where they are small. */
+  /** Small messages requested ahead of the reader. */
   static final int WINDOW = 4;
 
-  /** Bytes asked for ahead, in messages as large as the last: 2 MiB a call. */
+  /** Bytes requested ahead, in messages as large as the last: 2 MiB per call. */
   private static final int WINDOW_BYTES = 2 * Limits.AUDIO_BYTES;
 
-  /** Longest wait for a message before the call is given up, so that no worker hangs for ever. */
+  /** Longest wait for a message before the call is abandoned, so that no worker hangs forever. */
   private static final long PATIENCE_MS = 120_000;
 
   private final int sampleRate;
@@ -37,7 +38,7 @@ final class PcmInbox implements AudioSource {
   private boolean closed;
   private RuntimeException failure;
 
-  /** Bytes in hand: whole frames from {@code at} on, and the beginning of one behind them. */
+  /** Bytes received: whole frames from {@code at} on, then the beginning of one more. */
   private ByteBuffer block = ByteBuffer.allocate(0).order(ByteOrder.LITTLE_ENDIAN);
 
   /**
@@ -45,7 +46,7 @@ final class PcmInbox implements AudioSource {
    *
    * @param field what leads to the format's fields, for errors
    * @param askForMessage asks the client's side for one more message
-   * @throws io.grpc.StatusRuntimeException INVALID_ARGUMENT where the format is none
+   * @throws ProblemException INPUT_INVALID if the format is none
    */
   PcmInbox(String field, PcmFormat format, Runnable askForMessage) {
     sampleBytes = sampleBytes(field + "encoding", format.getEncoding());
@@ -63,15 +64,14 @@ final class PcmInbox implements AudioSource {
       case PCM_ENCODING_INT24 -> 3;
       case PCM_ENCODING_INT32, PCM_ENCODING_FLOAT32 -> 4;
       case PCM_ENCODING_UNSPECIFIED ->
-          throw Refusal.invalid(
-              "`" + field + "` must be INT16, INT24, INT32 or FLOAT32, and is not set");
+          throw ProblemException.invalid(field, "is not set", "set INT16, INT24, INT32 or FLOAT32");
       default ->
-          throw Refusal.invalid(
-              "`" + field + "` must be INT16, INT24, INT32 or FLOAT32, and is none of them");
+          throw ProblemException.invalid(
+              field, "is not one that this version knows", "set INT16, INT24, INT32 or FLOAT32");
     };
   }
 
-  /** Takes a piece of the audio in. */
+  /** Adds a piece of the audio. */
   synchronized void put(ByteString bytes) {
     if (!closed) {
       arrived.add(bytes);
@@ -79,13 +79,13 @@ final class PcmInbox implements AudioSource {
     }
   }
 
-  /** Notes that no more will come. */
+  /** Marks the end of the audio. */
   synchronized void end() {
     ended = true;
     notifyAll();
   }
 
-  /** Has the reader fail with this. */
+  /** Makes the reader fail with this problem. */
   synchronized void fail(RuntimeException reason) {
     if (failure == null) {
       failure = reason;
@@ -127,19 +127,20 @@ final class PcmInbox implements AudioSource {
     return frames;
   }
 
-  /** Frames that can be read without a wait, waited for if there are none yet; 0 at the end. */
+  /** Frames that can be read at once; waits if there are none yet. 0 at the end. */
   int framesInHand() {
     int frameBytes = sampleBytes * channels;
     while (block.remaining() < frameBytes) {
       ByteString next = take();
       if (next == null) {
         if (block.hasRemaining()) {
-          throw Refusal.invalid(
-              "`audio` ends inside a frame: "
+          throw ProblemException.invalid(
+              "audio",
+              "ends inside a frame: "
                   + block.remaining()
                   + " bytes are left over, and a frame has "
-                  + frameBytes
-                  + ": send whole frames");
+                  + frameBytes,
+              "send whole frames");
         }
         return 0;
       }
@@ -159,9 +160,9 @@ final class PcmInbox implements AudioSource {
   }
 
   /**
-   * Samples of one channel, the first at byte {@code at}. A method for each encoding: one loop that
-   * asks for the encoding of every sample takes five times as long, and so do four in one method,
-   * of which the JIT knows only the first to run.
+   * Samples of one channel, the first at byte {@code at}. Each encoding has a method of its own: a
+   * loop that checks the encoding of every sample takes five times as long, and so do four loops in
+   * one method, of which the JIT optimises only the first to run.
    */
   private void decode(int at, float[] samples, int from, int to) {
     int step = sampleBytes * channels;
@@ -197,12 +198,12 @@ final class PcmInbox implements AudioSource {
     }
   }
 
-  /** Asks for the first messages, so that they arrive while the reader's thread is woken. */
+  /** Requests the first messages, so that they arrive while the reader's thread wakes up. */
   void askAhead() {
     ask(WINDOW_BYTES / Limits.AUDIO_BYTES);
   }
 
-  /** The next piece, waited for; null at the end. Messages are asked for outside the lock. */
+  /** Waits for the next piece; null at the end. Messages are requested outside the lock. */
   private ByteString take() {
     if (ahead == 0) {
       askAhead();
@@ -238,14 +239,17 @@ final class PcmInbox implements AudioSource {
     while (arrived.isEmpty() && !ended && failure == null) {
       long left = (giveUp - System.nanoTime()) / 1_000_000;
       if (left <= 0) {
-        throw Refusal.tooSlow(
-            "no audio came for " + PATIENCE_MS / 1000 + " s: send it, or end the stream");
+        throw new ProblemException(
+            Reason.TOO_SLOW,
+            "audio",
+            "did not come for " + PATIENCE_MS / 1000 + " s",
+            "send it, or end the stream");
       }
       try {
         wait(left);
       } catch (InterruptedException e) {
         Thread.currentThread().interrupt();
-        throw Refusal.cancelled();
+        throw ProblemException.cancelled();
       }
     }
     if (failure != null) {

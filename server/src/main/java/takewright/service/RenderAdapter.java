@@ -3,6 +3,8 @@ package takewright.service;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 import takewright.map.Player;
 import takewright.name.NoteNames;
 import takewright.render.Render;
@@ -11,9 +13,9 @@ import takewright.v1.RenderRequest;
 import takewright.v1.RenderResponse;
 import takewright.v1.UnplayedNote;
 
-/** Rendering over the wire. */
+/** Adapter of Render. */
 final class RenderAdapter {
-  /** More would not fit into one message, and nobody would read it. */
+  /** More would not fit into one message, and nobody would read them. */
   private static final int MAX_UNPLAYED = 1000;
 
   private RenderAdapter() {}
@@ -21,12 +23,15 @@ final class RenderAdapter {
   static RenderResponse run(RenderRequest request, GrantedFolders granted) throws IOException {
     Path folder = granted.folderToWrite("folder", request.getFolder());
     if (!Files.exists(folder)) {
-      throw Refusal.notFound("`folder`: " + request.getFolder() + " does not exist");
+      throw new ProblemException(
+          Reason.NOT_THERE, "folder", "does not exist: " + request.getFolder(), "correct the path");
     }
     Path out = granted.fileToWrite("output_file", request.getOutputFile(), request.getReplace());
     if (out.startsWith(folder) && Files.exists(out)) {
-      throw Refusal.invalid(
-          "`output_file` is a file of the library, which must stay as it is: choose another name");
+      throw ProblemException.invalid(
+          "output_file",
+          "is a file of the library, which must stay as it is",
+          "choose another name");
     }
     Path midi =
         request.hasMidiFile() ? granted.fileToRead("midi_file", request.getMidiFile()) : null;

@@ -6,6 +6,9 @@ import takewright.analyse.AnalyseSettings;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
 import takewright.diagnosis.Flags;
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 import takewright.library.sample.Tuning;
 import takewright.name.NoteNames;
 import takewright.retune.Drift;
@@ -18,10 +21,10 @@ import takewright.v1.RetuneReport;
 import takewright.v1.RetuneRequest;
 import takewright.v1.RetuneResponse;
 
-/** Retune over the wire. */
+/** Adapter of Retune. */
 final class RetuneAdapter
     implements StreamedOperation<RetuneRequest, RetuneConfig, RetuneResponse> {
-  /** A sample is at most half a semitone from its nearest note; a little more is let through. */
+  /** A sample is at most half a semitone from its nearest note; a little more is allowed. */
   private static final double USUAL_LIMIT_CENTS = 60;
 
   @Override
@@ -53,14 +56,15 @@ final class RetuneAdapter
     Drift drift = Drift.NONE;
     if (config.hasCents()) {
       if (config.getSteadyPitch()) {
-        throw Refusal.invalid(
-            "`config` has `cents` or `steady_pitch`, not both; leave out `cents` to tune to the"
-                + " nearest note");
+        throw ProblemException.invalid(
+            "config.cents",
+            "and `config.steady_pitch` are both set",
+            "leave out `config.cents` to tune to the nearest note");
       }
       cents = config.getCents();
       source = audio.once();
     } else {
-      AnalyseSettings analysis = Wire.settings(config, () -> analysis(config));
+      AnalyseSettings analysis = Wire.settings(() -> analysis(config));
       Temperament temperament = temperament(config);
       double limit = limit(config);
       Clip sample = audio.held();
@@ -72,8 +76,11 @@ final class RetuneAdapter
               limit,
               config.getSteadyPitch());
       if (tuning.heard() == null) {
-        throw Refusal.precondition(
-            "no pitch is heard in the input: set `config.cents` to move it all the same");
+        throw new ProblemException(
+            Reason.NOT_NOW,
+            "config.input",
+            "has no pitch that is heard",
+            "set `config.cents` to move it all the same");
       }
       report.setBefore(Wire.pitch(tuning.heard())).addAllFlags(Flags.words(tuning.flags()));
       cents = tuning.moveCents();
@@ -83,7 +90,7 @@ final class RetuneAdapter
     }
     double move = cents;
     Drift level = drift;
-    RetuneSettings settings = Wire.settings(config, () -> new RetuneSettings(move, rate, level));
+    RetuneSettings settings = Wire.settings(() -> new RetuneSettings(move, rate, level));
     try (AudioSource moved = Retune.stream(source, settings);
         Target.Sink sink =
             target.open(
@@ -108,50 +115,52 @@ final class RetuneAdapter
     boolean rooted = !config.getTemperamentRoot().isEmpty();
     if (config.getOffsetsCentsCount() > 0) {
       if (named || rooted) {
-        throw Refusal.invalid(
-            "`config` has `temperament` or `offsets_cents`, not both; leave one out");
+        throw ProblemException.invalid(
+            "config.temperament",
+            "and `config.offsets_cents` are both set",
+            "leave one of them out");
       }
       try {
         return new Temperament(config.getOffsetsCentsList());
       } catch (IllegalArgumentException e) {
-        throw Refusal.invalid("`config.offsets_cents`: " + e.getMessage());
+        throw Failures.setting(e, "config");
       }
     }
     if (!named) {
       if (rooted) {
-        throw Refusal.invalid(
-            "`config.temperament_root` goes with `config.temperament`; add that or leave this out");
+        throw ProblemException.invalid(
+            "config.temperament_root",
+            "needs `config.temperament`",
+            "set that too, or leave this out");
       }
       return Temperament.EQUAL;
     }
     Temperament temperament = Temperament.byName().get(config.getTemperament());
     if (temperament == null) {
-      throw Refusal.invalid(
-          "`config.temperament` must be one of "
-              + String.join(", ", Temperament.byName().keySet())
-              + ", not \""
-              + config.getTemperament()
-              + "\"");
+      throw ProblemException.invalid(
+          "config.temperament",
+          "is not known: \"" + config.getTemperament() + "\"",
+          "give one of " + String.join(", ", Temperament.byName().keySet()));
     }
     if (!rooted) {
       return temperament;
     }
     try {
-      // The octave says nothing here; the parser wants one.
+      // The octave has no meaning here, but the parser needs one.
       int root = NoteNames.DEFAULTS.parse(config.getTemperamentRoot() + "4");
       return temperament.rootedAt(root - NoteNames.DEFAULTS.parse("C4"));
     } catch (IllegalArgumentException e) {
-      throw Refusal.invalid(
-          "`config.temperament_root` must be a note without octave such as D or Eb, not \""
-              + config.getTemperamentRoot()
-              + "\"");
+      throw ProblemException.invalid(
+          "config.temperament_root",
+          "is not a note without octave: \"" + config.getTemperamentRoot() + "\"",
+          "give one such as D or Eb");
     }
   }
 
   private static double limit(RetuneConfig config) {
     double limit = config.hasLimitCents() ? config.getLimitCents() : USUAL_LIMIT_CENTS;
     if (!(limit >= 0 && limit <= 1200)) {
-      throw Refusal.invalid("`config.limit_cents` must be 0 to 1200, not " + limit);
+      throw new ProblemException(Problem.outOfRange("config.limit_cents", limit, 0, 1200, "cents"));
     }
     return limit;
   }

@@ -14,7 +14,7 @@ import takewright.v1.SegmentConfig;
 import takewright.v1.SegmentRequest;
 import takewright.v1.SegmentResponse;
 
-/** Segment over the wire. */
+/** Adapter of Segment. */
 final class SegmentAdapter
     implements StreamedOperation<SegmentRequest, SegmentConfig, SegmentResponse> {
   @Override
@@ -41,7 +41,7 @@ final class SegmentAdapter
   public void run(
       SegmentConfig config, CallAudio audio, Site site, Answers<SegmentResponse> answers)
       throws IOException {
-    SegmentSettings settings = Wire.settings(config, () -> settings(config));
+    SegmentSettings settings = Wire.settings(() -> settings(config));
     LevelStrip take = new LevelStrip(audio.once());
     Segmentation found = Segment.apply(take, settings);
     for (Region region : found.regions()) {

@@ -4,7 +4,7 @@ import java.nio.file.Path;
 import java.util.List;
 
 /**
- * How a server that other programs reach is to run.
+ * Settings of a service that other programs can call.
  *
  * @param host address to listen on; beyond loopback only with TLS
  * @param port TCP port, 0 to 65535; 0 takes one that is free
@@ -32,10 +32,10 @@ public record ServerSettings(
    */
   public record Tls(Path certificate, Path key, Path clientAuthority) {}
 
-  /** Where a server listens unless told otherwise. */
+  /** Default address to listen on. */
   public static final String DEFAULT_HOST = "127.0.0.1";
 
-  /** The port a server takes unless told otherwise; not assigned to another service by IANA. */
+  /** Default port; not assigned to another service by IANA. */
   public static final int DEFAULT_PORT = 7171;
 
   /** On loopback, without TLS and metrics. */
@@ -53,18 +53,18 @@ public record ServerSettings(
     allowed = List.copyOf(allowed);
   }
 
-  /** Where the token of the server on a port is kept, for the server and its clients alike. */
+  /** The token's file of the service on a port, for the service and its clients. */
   public static Path defaultTokenFile(int port) {
     return Path.of(home(), ".takewright", "token-" + port);
   }
 
   private static String home() {
-    // The variable first: it is what scripts in other languages take for the home folder.
+    // The variable first: scripts in other languages take it for the home folder.
     String home = System.getenv("HOME");
     return home == null || home.isBlank() ? System.getProperty("user.home") : home;
   }
 
-  /** Where a user's programs keep what should outlast them: XDG Base Directory Specification. */
+  /** Where a user's programs keep persistent state: XDG Base Directory Specification. */
   public static Path defaultStateFolder() {
     String state = System.getenv("XDG_STATE_HOME");
     Path folder =

@@ -5,7 +5,7 @@ import takewright.v1.FollowSessionRequest;
 import takewright.v1.FollowSessionResponse;
 import takewright.v1.SessionServiceGrpc;
 
-/** Listening along while a session is recorded. */
+/** Follows sessions while they are recorded. */
 final class SessionService extends SessionServiceGrpc.SessionServiceImplBase {
   private final Site site;
   private final FollowAdapter follow;

@@ -31,19 +31,21 @@ import java.util.regex.Pattern;
 import java.util.stream.Stream;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 
 /**
- * Keeps what followed sessions have heard on the disk, so that they go on where they were when the
- * service is started anew: a file a session, which begins with a line of JSON that says what is
- * followed, then the audio as it came. Played through again it leads to the very same table, which
- * notes alone would not: what follows is heard in the light of what came before.
+ * Keeps the audio of followed sessions on the disk, so that they continue after a restart of the
+ * service: one file per session, which begins with a line of JSON that describes the session, then
+ * the audio as it came. Played through again it gives the same table; the notes alone would not,
+ * because each sound is judged in the context of what came before.
  *
  * <p>The files can be read by this user alone and are removed with their sessions. A session whose
  * file cannot be written goes on without one.
  */
 final class SessionStore implements Closeable {
   /**
-   * What a file starts with.
+   * The header of a file.
    *
    * @param sheetName where the sheet is or would be
    * @param sheetText what it said when the session began
@@ -62,16 +64,18 @@ final class SessionStore implements Closeable {
   private static final String SUFFIX = ".session";
   private static final Pattern ID = Pattern.compile("[0-9a-f]{32}");
 
-  /** Four hours at 48 kHz in two channels of 24 bits; what is longer is not kept. */
+  /** Four hours at 48 kHz in two channels of 24 bits; the rest of a longer session is not kept. */
   private static final long MAX_BYTES = 4L << 30;
 
-  /** Left for others on the disk: 1 GiB. */
+  /** Space left free on the disk: 1 GiB. */
   private static final long LEFT_FREE = 1L << 30;
 
-  /** The most that a machine that stops loses, in seconds. A service that stops loses nothing. */
+  /**
+   * Audio that a crash of the machine can lose, in seconds. A crash of the service loses nothing.
+   */
   private static final int FLUSH_S = 1;
 
-  /** A sheet is at most 1 MiB, in JSON at most six times that. */
+  /** A sheet has at most 1 MiB, in JSON at most six times that. */
   private static final int MAX_HEADER_BYTES = 8 << 20;
 
   private final Path folder;
@@ -84,7 +88,7 @@ final class SessionStore implements Closeable {
             return thread;
           });
 
-  /** Keeps sessions in a folder, which is made where it is missing. */
+  /** Keeps sessions in a folder, which is made if it does not exist. */
   SessionStore(Path folder) throws IOException {
     this.folder = folder;
     Files.createDirectories(folder, onlyOwner("rwx------"));
@@ -93,7 +97,7 @@ final class SessionStore implements Closeable {
   }
 
   private static FileAttribute<?>[] onlyOwner(String permissions) {
-    // Elsewhere a user's own folders are closed to others by themselves.
+    // On other systems, a user's folders are closed to others by default.
     if (!FileSystems.getDefault().supportedFileAttributeViews().contains("posix")) {
       return new FileAttribute<?>[0];
     }
@@ -102,7 +106,7 @@ final class SessionStore implements Closeable {
     };
   }
 
-  /** Removes sessions that nobody came back for. */
+  /** Removes abandoned sessions. */
   private void removeOld() throws IOException {
     List<Path> files;
     try (Stream<Path> all = Files.list(folder)) {
@@ -127,7 +131,7 @@ final class SessionStore implements Closeable {
         > Sessions.KEPT_MS;
   }
 
-  /** Null where another service, or this one, has it. */
+  /** Null if this or another service holds it. */
   private static FileLock tryLock(FileChannel channel) throws IOException {
     try {
       return channel.tryLock();
@@ -140,7 +144,7 @@ final class SessionStore implements Closeable {
     return folder.resolve(id + SUFFIX);
   }
 
-  /** Begins to keep a session; null where that cannot be. */
+  /** Begins to keep a session; null if that is impossible. */
   Kept begin(String id, Header header) {
     FileChannel channel = null;
     try {
@@ -184,7 +188,7 @@ final class SessionStore implements Closeable {
   }
 
   /**
-   * A session that an earlier service kept, or null where there is none. Its audio is read from its
+   * A session that an earlier service kept, or null if there is none. Its audio is read from the
    * start before any is added.
    */
   Kept find(String id) throws IOException {
@@ -196,8 +200,11 @@ final class SessionStore implements Closeable {
     boolean isWhole = false;
     try {
       if (tryLock(channel) == null) {
-        throw Refusal.aborted(
-            "`config.session_id`: another call or service has this session: try again");
+        throw new ProblemException(
+            Reason.IN_USE,
+            "config.session_id",
+            "is in use by another call or service",
+            "try again");
       }
       byte[] line = firstLine(channel);
       if (line == null) {
@@ -236,7 +243,7 @@ final class SessionStore implements Closeable {
     }
   }
 
-  /** Lets the sessions lie, for a service that comes after this one. */
+  /** Leaves the sessions for the next service. */
   @Override
   public void close() {
     flusher.shutdown();
@@ -273,8 +280,8 @@ final class SessionStore implements Closeable {
     }
 
     /**
-     * Reads on from the start of the audio; 0 at its end, from where it is then written on. Half a
-     * frame that a stop left there is cut off.
+     * Reads the audio from the start; 0 at its end, where writing then continues. An incomplete
+     * frame left by a crash is cut off.
      */
     int read(float[][] planar) throws IOException {
       ByteBuffer block = room(planar[0].length).limit(planar[0].length * frameBytes);
@@ -317,7 +324,7 @@ final class SessionStore implements Closeable {
       }
     }
 
-    /** Adds what was heard. It outlasts this process at once. */
+    /** Appends audio, which from then on survives this process. */
     void append(float[][] planar, int count) {
       FileChannel to = channel;
       if (to == null) {
@@ -352,7 +359,7 @@ final class SessionStore implements Closeable {
       }
       isDirty = false;
       try {
-        // Not Files.getFileStore, which looks for the mount: in a chroot that cannot be found.
+        // Not Files.getFileStore, which looks up the mount and fails in a chroot.
         if (folder.toFile().getUsableSpace() < LEFT_FREE) {
           notKept("there is less than " + (LEFT_FREE >> 30) + " GiB of room at " + folder);
           remove();
@@ -367,7 +374,7 @@ final class SessionStore implements Closeable {
       }
     }
 
-    /** Lets the file lie. */
+    /** Leaves the file in place. */
     synchronized void close() {
       FileChannel from = channel;
       channel = null;
@@ -375,7 +382,7 @@ final class SessionStore implements Closeable {
       SessionStore.close(from);
     }
 
-    /** Removes the file: the session is over. */
+    /** Removes the file of a session that has ended. */
     synchronized void remove() {
       if (channel != null) {
         try {

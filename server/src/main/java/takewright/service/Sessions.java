@@ -9,28 +9,30 @@ import java.util.List;
 import java.util.Map;
 import java.util.function.LongSupplier;
 import java.util.function.Supplier;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 import takewright.library.Follow;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetReader;
 
 /**
- * The sessions that are followed, or that wait for a dropped connection to come back. Each belongs
- * to one call at a time.
+ * The sessions that are followed, or that wait for a dropped connection to return. Each belongs to
+ * one call at a time.
  */
 final class Sessions {
-  /** More than one studio has; each holds some tens of megabytes at the highest rates. */
+  /** More than one studio needs; each holds some tens of megabytes at the highest rates. */
   static final int MAX_SESSIONS = 16;
 
-  /** How long a session waits for its connection to come back: half an hour. */
+  /** How long a session waits for its connection to return: half an hour. */
   static final long KEPT_MS = 30 * 60_000L;
 
-  /** How long a call that is taken over gets to let go: a block of audio and a match. */
+  /** Time for a call to release a session that is taken over: one block of audio and one match. */
   private static final long LET_GO_MS = 5_000;
 
-  /** Frames played through at a time. */
+  /** Frames replayed at a time. */
   private static final int REPLAY_BLOCK = 4096;
 
-  /** Bytes of a session's name: beyond guessing. */
+  /** Bytes of a session's id: cannot be guessed. */
   private static final int NAME_BYTES = 16;
 
   private final SessionStore store;
@@ -45,13 +47,13 @@ final class Sessions {
     this(store, () -> System.nanoTime() / 1_000_000);
   }
 
-  /** With a clock of one's own, in milliseconds. */
+  /** With the given clock, in milliseconds. */
   Sessions(SessionStore store, LongSupplier clockMs) {
     this.store = store;
     this.clockMs = clockMs;
   }
 
-  /** A session. What it holds is touched only by the call that has it. */
+  /** A session. Only the call that holds it touches its state. */
   static final class Session {
     private final String id;
     private final Follow follow;
@@ -61,7 +63,7 @@ final class Sessions {
     private final long bytes;
     private final SessionStore.Kept kept;
 
-    /** The call that has it, or null. */
+    /** The call that holds it, or null. */
     private CallAudio caller;
 
     private long leftAtMs;
@@ -91,7 +93,7 @@ final class Sessions {
       return follow;
     }
 
-    /** Takes frames in, and answers the notes that are new or have changed. */
+    /** Processes frames, and returns the notes that are new or have changed. */
     List<Follow.Note> push(float[][] planar, int count) {
       if (kept != null) {
         kept.append(planar, count);
@@ -113,7 +115,7 @@ final class Sessions {
     }
   }
 
-  /** What makes the state of a session. */
+  /** Creates the state of a session. */
   interface Beginning {
     Follow begin() throws IOException;
   }
@@ -134,7 +136,7 @@ final class Sessions {
       Beginning beginning,
       Supplier<SessionStore.Kept> keeping)
       throws IOException {
-    // 27 s of audio in rings whose sizes are powers of two, and as much again for the rest.
+    // 27 s of audio in ring buffers whose sizes are powers of two, and the same again for the rest.
     long bytes = 4L * 80 * header.sampleRate();
     Limits.hold(bytes);
     boolean isBegun = false;
@@ -143,8 +145,11 @@ final class Sessions {
       synchronized (this) {
         forgetOld();
         if (sessions.size() >= MAX_SESSIONS && !forgetOne()) {
-          throw Refusal.exhausted(
-              "the service follows " + MAX_SESSIONS + " sessions already: end one of them first");
+          throw new ProblemException(
+              Reason.OVERLOADED,
+              "",
+              "the service follows " + MAX_SESSIONS + " sessions already",
+              "end one of them first");
         }
         Session session =
             new Session(
@@ -167,7 +172,7 @@ final class Sessions {
     }
   }
 
-  /** Goes on with a session; a call that still has it is ended. */
+  /** Continues a session; a call that still holds it is ended. */
   Session resume(CallAudio caller, String id) throws IOException {
     Session session = takeOver(caller, id);
     if (session == null) {
@@ -180,7 +185,7 @@ final class Sessions {
     return session;
   }
 
-  /** A session of an earlier service: what it heard is played through once more. */
+  /** A session of an earlier service, whose audio is replayed. */
   private Session restore(CallAudio caller, String id, SessionStore.Kept kept) throws IOException {
     SessionStore.Header header = kept.header();
     boolean isRestored = false;
@@ -212,23 +217,28 @@ final class Sessions {
     return follow;
   }
 
-  /** A session that this service has; null where it has none of this id. */
+  /** A session of this service; null if the id is unknown. */
   private synchronized Session takeOver(CallAudio caller, String id) {
     forgetOld();
     Session session = sessions.get(id);
     long giveUp = clockMs.getAsLong() + LET_GO_MS;
     while (session != null && session.caller != null) {
-      session.caller.fail(Refusal.aborted("another call went on with this session"));
+      session.caller.fail(
+          new ProblemException(
+              Reason.IN_USE,
+              "config.session_id",
+              "was taken over by another call",
+              "take the session from there, or begin a new one"));
       long left = giveUp - clockMs.getAsLong();
       if (left <= 0) {
-        throw Refusal.aborted(
-            "`config.session_id`: the call that has the session does not end: try again");
+        throw new ProblemException(
+            Reason.IN_USE, "config.session_id", "belongs to a call that does not end", "try again");
       }
       try {
         wait(left);
       } catch (InterruptedException e) {
         Thread.currentThread().interrupt();
-        throw Refusal.cancelled();
+        throw ProblemException.cancelled();
       }
       session = sessions.get(id);
     }
@@ -239,26 +249,28 @@ final class Sessions {
   }
 
   private static RuntimeException unknown() {
-    return Refusal.notFound(
-        "`config.session_id`: the service has no such session (any more): begin a new one, with"
-            + " an empty id");
+    return new ProblemException(
+        Reason.NOT_THERE,
+        "config.session_id",
+        "is not, or no longer, a session of this service",
+        "begin a new one, with an empty id");
   }
 
-  /** Keeps a session whose call ended too early. */
+  /** Keeps a session whose call was interrupted. */
   synchronized void leave(Session session) {
     session.caller = null;
     session.leftAtMs = clockMs.getAsLong();
     notifyAll();
   }
 
-  /** Forgets a session that is over. */
+  /** Removes a session that has ended. */
   synchronized void end(Session session) {
     session.caller = null;
     forget(session);
     notifyAll();
   }
 
-  /** Sessions that run or wait. */
+  /** Number of running and waiting sessions. */
   synchronized int count() {
     forgetOld();
     return sessions.size();
@@ -272,7 +284,7 @@ final class Sessions {
         .forEach(this::forget);
   }
 
-  /** Makes room: of those that wait, the one left first goes. */
+  /** Makes room by removing the session that has waited longest. */
   private boolean forgetOne() {
     Session oldest = null;
     for (Session session : sessions.values()) {

@@ -1,7 +1,7 @@
 package takewright.service;
 
 /**
- * What every adapter needs of the server it runs in.
+ * What every adapter needs from its server.
  *
  * @param folders the files that calls may reach
  * @param workers the threads that do the work

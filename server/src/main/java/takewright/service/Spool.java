@@ -11,8 +11,8 @@ import java.nio.file.StandardOpenOption;
 import takewright.audio.AudioSource;
 
 /**
- * Streamed audio laid aside in a temporary file that only this user can read, so that it can be
- * read more than once without being held in memory.
+ * Streamed audio in a temporary file that only this user can read, so that it can be read more than
+ * once without keeping it in memory.
  */
 final class Spool implements Closeable {
   /** Frames written or read at a time: 8192 frames of two channels are 64 KiB. */
@@ -65,7 +65,7 @@ final class Spool implements Closeable {
     return total;
   }
 
-  /** The audio from its start; readers do not disturb each other. */
+  /** The audio from its start; readers are independent of each other. */
   AudioSource open() {
     return new Reader();
   }

@@ -3,12 +3,13 @@ package takewright.service;
 import com.google.protobuf.ByteString;
 import io.grpc.stub.ServerCallStreamObserver;
 import io.grpc.stub.StreamObserver;
+import takewright.diagnosis.ProblemException;
 import takewright.v1.AudioInput;
 
 /**
  * One call of a {@link StreamedOperation}: settings first and once, then audio if it is streamed.
- * Until the work has started only the thread of the network answers the call, and afterwards only
- * the worker does; what is wrong with later messages reaches the worker through its audio.
+ * Until the work starts, only the network's thread responds; afterwards only the worker does.
+ * Problems of later messages reach the worker through its audio.
  */
 final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
   private final StreamedOperation<Q, C, A> operation;
@@ -28,7 +29,7 @@ final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
     this.answers = new Answers<>(call);
   }
 
-  /** Takes a call on. */
+  /** Accepts a call. */
   static <Q, C, A> StreamObserver<Q> open(
       StreamedOperation<Q, C, A> operation, Site site, StreamObserver<A> observer) {
     ServerCallStreamObserver<A> call = (ServerCallStreamObserver<A>) observer;
@@ -61,30 +62,31 @@ final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
     C first = operation.config(request);
     ByteString audio = operation.audio(request);
     if (first == null && audio == null) {
-      throw Refusal.invalid(
-          "`config` and `audio` are both missing in a message: send one of the two");
+      throw ProblemException.invalid(
+          "config", "and `audio` are both missing in a message", "send one of the two");
     }
     if (config == null) {
       if (first == null) {
-        throw Refusal.invalid(
-            "`config` must be in the first message, which holds `audio`: send the settings first");
+        throw ProblemException.invalid(
+            "config",
+            "is missing in the first message, which holds `audio`",
+            "send the settings first");
       }
       begin(first);
       return;
     }
     if (first != null) {
-      throw Refusal.invalid("`config` came twice: send it in the first message alone");
+      throw ProblemException.invalid("config", "came twice", "send it in the first message alone");
     }
     if (inbox == null) {
-      throw Refusal.invalid("`audio` came, but `config.input` is a file: send one of the two");
+      throw ProblemException.invalid(
+          "audio", "came, but `config.input` is a file", "send one of the two");
     }
     if (audio.size() > Limits.AUDIO_BYTES) {
-      throw Refusal.invalid(
-          "`audio` holds "
-              + audio.size()
-              + " bytes, and a message may hold "
-              + Limits.AUDIO_BYTES
-              + ": send smaller pieces");
+      throw ProblemException.invalid(
+          "audio",
+          "holds " + audio.size() + " bytes, and a message may hold " + Limits.AUDIO_BYTES,
+          "send smaller pieces");
     }
     inbox.put(audio);
   }
@@ -98,11 +100,12 @@ final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
         work(first, CallAudio.of(box, call::isCancelled));
         inbox = box;
       }
-      // A file's work waits for the end of the stream, so that whatever follows is judged first.
+      // Work on a file starts only at the end of the stream, so that later messages are checked
+      // first.
       case FILE -> call.request(1);
       default ->
-          throw Refusal.invalid(
-              "`config.input` needs exactly one of `file` and `pcm`, and has none: set one");
+          throw ProblemException.invalid(
+              "config.input", "needs exactly one of `file` and `pcm`, and has none", "set one");
     }
     config = first;
   }
@@ -119,9 +122,10 @@ final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
     }
     try {
       if (config == null) {
-        throw Refusal.invalid(
-            "`config` is missing, for the stream ended before its first message: send the"
-                + " settings");
+        throw ProblemException.invalid(
+            "config",
+            "is missing, as the stream ended before its first message",
+            "send the settings");
       }
       site.workers().run(operation.priority(), this::workOnFile);
     } catch (RuntimeException e) {
@@ -166,7 +170,7 @@ final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
   private void cancelled() {
     over = true;
     if (inbox != null) {
-      inbox.fail(Refusal.cancelled());
+      inbox.fail(ProblemException.cancelled());
     }
     answers.changed();
   }

@@ -5,29 +5,29 @@ import java.io.IOException;
 import takewright.v1.AudioInput;
 
 /**
- * One operation over a stream of requests: how its messages are read and what it does. Holds
- * nothing of a call.
+ * One operation over a stream of requests: how its messages are read and what it does. Holds no
+ * state of a call.
  *
  * @param <Q> request
  * @param <C> settings
  * @param <A> answer
  */
 interface StreamedOperation<Q, C, A> {
-  /** The settings in a message, or null where it holds none. */
+  /** The settings in a message, or null if it holds none. */
   C config(Q request);
 
-  /** The piece of audio in a message, or null where it holds none. */
+  /** The piece of audio in a message, or null if it holds none. */
   ByteString audio(Q request);
 
-  /** Where the audio comes from. */
+  /** The source of the audio. */
   AudioInput input(C config);
 
-  /** Where a call's messages give the format of streamed audio, for errors. */
+  /** The field that gives the format of streamed audio, for errors. */
   default String formatField() {
     return "config.input.pcm.";
   }
 
-  /** How long its work takes. */
+  /** The priority of its work. */
   default Priority priority() {
     return Priority.SHORT;
   }

@@ -21,9 +21,9 @@ import java.util.List;
 import java.util.UUID;
 import java.util.concurrent.TimeUnit;
 
-/** A running service: inside this process, or for other programs of this user on this machine. */
+/** A running service: inside this process, or for other programs. */
 public final class TakewrightServer implements AutoCloseable {
-  /** Time that calls get to end by themselves when the server closes, in seconds. */
+  /** Time for running calls to finish when the server closes, in seconds. */
   private static final int GRACE_S = 5;
 
   private final Server server;
@@ -55,7 +55,7 @@ public final class TakewrightServer implements AutoCloseable {
     this.sessions = sessions;
   }
 
-  /** Starts a server that this process alone can reach; it may use whatever the user may. */
+  /** Starts a server that only this process can call; it may access whatever the user may. */
   public static TakewrightServer startInProcess() throws IOException {
     String name = "takewright-" + UUID.randomUUID();
     GrantedFolders folders = GrantedFolders.everything();
@@ -71,9 +71,9 @@ public final class TakewrightServer implements AutoCloseable {
   /**
    * Starts a server for other programs, and writes its token.
    *
-   * @throws IllegalArgumentException where the host is not loopback and there is no TLS, or a
+   * @throws IllegalArgumentException if the host is not loopback and there is no TLS, or a
    *     certificate or key is none
-   * @throws IOException where the port is taken, a folder does not exist, or the token cannot be
+   * @throws IOException if the port is taken, a folder does not exist, or the token cannot be
    *     written
    */
   public static TakewrightServer start(ServerSettings settings) throws IOException {
@@ -95,10 +95,10 @@ public final class TakewrightServer implements AutoCloseable {
     NettyServerBuilder builder =
         NettyServerBuilder.forAddress(new InetSocketAddress(address, settings.port()), credentials)
             .maxInboundMessageSize(Limits.MESSAGE_BYTES)
-            // Clients may ask whether it is still there while a build has nothing to say.
+            // Clients may send keepalive pings while a build reports nothing.
             .permitKeepAliveTime(10, TimeUnit.SECONDS)
             .addStreamTracerFactory(new CallLog())
-            // The last to be named is the first to be called: refusals count, too.
+            // The interceptor added last is called first, so that refusals are counted too.
             .intercept(token)
             .intercept(metrics);
     SessionStore sessions =
@@ -165,8 +165,8 @@ public final class TakewrightServer implements AutoCloseable {
       BuildPages pages,
       SessionStore sessions,
       HealthStatusManager health) {
-    // Adapters hand all that may wait to the workers, so that the network's own threads can call
-    // them, which saves a change of threads on every message.
+    // Adapters hand everything that may wait to the workers, so the network's threads can call them
+    // directly, which saves a thread switch for each message.
     builder.directExecutor();
     serve(builder, health, new OperationsService(site), ServingStatus.SERVING);
     serve(builder, health, new LibraryService(site, pages), ServingStatus.SERVING);
@@ -205,7 +205,7 @@ public final class TakewrightServer implements AutoCloseable {
     return metricsPage == null ? -1 : metricsPage.port();
   }
 
-  /** The real paths of the granted folders; empty where none was granted, or everything is. */
+  /** The real paths of the granted folders; empty if none was granted, or everything is. */
   public List<Path> allowed() {
     return folders.roots();
   }
@@ -215,13 +215,13 @@ public final class TakewrightServer implements AutoCloseable {
     server.awaitTermination();
   }
 
-  /** Takes no more calls, lets those that run end for a few seconds, and stops the rest. */
+  /** Accepts no more calls, gives running ones a few seconds, and stops the rest. */
   @Override
   public void close() throws IOException {
     close(GRACE_S);
   }
 
-  /** Stops the calls that run at once; they leave nothing half-written. */
+  /** Stops running calls at once; they leave nothing half-written. */
   public void stop() throws IOException {
     close(0);
   }

@@ -11,25 +11,27 @@ import java.util.function.Consumer;
 import takewright.audio.AudioSource;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 import takewright.v1.AudioOutput;
 import takewright.v1.PcmEncoding;
 import takewright.v1.PcmFormat;
 
 /**
- * Where the audio of an answer goes, judged before any work is done.
+ * Where the audio of a response goes, checked before any work is done.
  *
  * @param field the field that names it, for errors
- * @param file real path of the file to write, or null where it goes back to the client
+ * @param file real path of the file to write, or null if it goes back to the client
  * @param bitDepth of the file: 16, 24 or 32
  * @param replace whether a file that is there may be replaced
  * @param encoding of the stream; not used with a file
  */
 record Target(String field, Path file, int bitDepth, boolean replace, PcmEncoding encoding) {
-  /** Frames handled at a time: small against memory, large against the cost of a message. */
+  /** Frames processed at a time: little memory, but much compared with the cost of a message. */
   static final int BLOCK = 16_384;
 
   /**
-   * The target that a request names.
+   * The target of a request.
    *
    * @param input the file that is read, which is never written over, or null
    */
@@ -37,19 +39,15 @@ record Target(String field, Path file, int bitDepth, boolean replace, PcmEncodin
       throws IOException {
     int bits = output.hasBitDepth() ? output.getBitDepth() : 24;
     if (bits != 16 && bits != 24 && bits != 32) {
-      throw Refusal.invalid("`" + field + ".bit_depth` must be 16, 24 or 32, not " + bits);
+      throw ProblemException.invalid(field + ".bit_depth", "is " + bits, "give 16, 24 or 32");
     }
     switch (output.getTargetCase()) {
       case FILE -> {
         String name = field + ".file";
         Path file = folders.fileToWrite(name, output.getFile(), output.getReplace());
         if (input != null && Files.exists(file) && Files.isSameFile(input, file)) {
-          throw Refusal.invalid(
-              "`"
-                  + name
-                  + "`: "
-                  + file
-                  + " is the input, which is never written over: name another");
+          throw ProblemException.invalid(
+              name, "is the input, which is never written over: " + file, "name another file");
         }
         return new Target(name, file, bits, output.getReplace(), null);
       }
@@ -58,12 +56,12 @@ record Target(String field, Path file, int bitDepth, boolean replace, PcmEncodin
         return new Target(field, null, bits, false, output.getPcm());
       }
       default ->
-          throw Refusal.invalid(
-              "`" + field + "` needs exactly one of `file` and `pcm`, and has none: set one");
+          throw ProblemException.invalid(
+              field, "needs exactly one of `file` and `pcm`, and has none", "set one");
     }
   }
 
-  /** Begins to write audio of this shape; {@code format} and {@code audio} send to the client. */
+  /** Begins to write audio of this format; {@code format} and {@code audio} send to the client. */
   Sink open(int sampleRate, int channels, Consumer<PcmFormat> format, Consumer<ByteString> audio)
       throws IOException {
     if (file != null) {
@@ -79,7 +77,7 @@ record Target(String field, Path file, int bitDepth, boolean replace, PcmEncodin
     return new StreamSink(encoding, channels, audio);
   }
 
-  /** Writes all of a source; the frames written. */
+  /** Writes a whole source; returns the frames written. */
   static long copy(AudioSource from, Sink to) throws IOException {
     float[][] planar = new float[from.channels()][BLOCK];
     long frames = 0;
@@ -90,7 +88,7 @@ record Target(String field, Path file, int bitDepth, boolean replace, PcmEncodin
     return frames;
   }
 
-  /** Takes audio block by block; without {@link #commit} nothing of a file stays. */
+  /** Writes audio block by block; without {@link #commit} no file remains. */
   interface Sink extends Closeable {
     void append(float[][] planar, int count) throws IOException;
 
@@ -106,12 +104,11 @@ record Target(String field, Path file, int bitDepth, boolean replace, PcmEncodin
     @Override
     public void commit() throws IOException {
       if (!target.replace && Files.exists(target.file)) {
-        throw Refusal.exists(
-            "`"
-                + target.field
-                + "`: "
-                + target.file
-                + " has come to be while the call ran: choose another name, or set `replace`");
+        throw new ProblemException(
+            Reason.ALREADY_THERE,
+            target.field,
+            "has come to exist while the call ran: " + target.file,
+            "choose another name, or set `replace`");
       }
       writer.commit();
     }

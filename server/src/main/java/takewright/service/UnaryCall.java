@@ -4,7 +4,7 @@ import io.grpc.stub.ServerCallStreamObserver;
 import io.grpc.stub.StreamObserver;
 import java.util.concurrent.Callable;
 
-/** Calls with one request and one answer. */
+/** Calls with one request and one response. */
 final class UnaryCall {
   private UnaryCall() {}
 
@@ -13,14 +13,14 @@ final class UnaryCall {
     void run() throws Exception;
   }
 
-  /** Answers on a worker; for whatever may wait. */
+  /** Runs on a worker; for calls that may wait. */
   static <A> void work(
       Workers workers, Priority priority, StreamObserver<A> observer, Callable<A> work) {
     Answers<A> answers = answers(observer);
     guard(answers, () -> workers.run(priority, () -> answer(answers, work)));
   }
 
-  /** Answers on the thread of the network; for what takes microseconds. */
+  /** Runs on the network's thread; for calls that take microseconds. */
   static <A> void atOnce(StreamObserver<A> observer, Callable<A> work) {
     answer(answers(observer), work);
   }
@@ -28,7 +28,7 @@ final class UnaryCall {
   private static <A> Answers<A> answers(StreamObserver<A> observer) {
     ServerCallStreamObserver<A> call = (ServerCallStreamObserver<A>) observer;
     Answers<A> answers = new Answers<>(call);
-    // Without a handler, a cancelled call would throw at whoever answers it.
+    // Without a handler, sending to a cancelled call would throw.
     call.setOnCancelHandler(answers::changed);
     call.setOnReadyHandler(answers::changed);
     return answers;
@@ -43,7 +43,7 @@ final class UnaryCall {
         });
   }
 
-  /** Does work, and ends the call with whatever goes wrong in it. */
+  /** Runs the work, and ends the call with any error in it. */
   static void guard(Answers<?> answers, Work work) {
     try {
       work.run();

@@ -1,8 +1,8 @@
 package takewright.service;
 
-import com.google.protobuf.Message;
 import java.util.function.Supplier;
 import takewright.diagnosis.Flags;
+import takewright.diagnosis.ProblemException;
 import takewright.name.NoteNames;
 import takewright.pitch.Kind;
 import takewright.segment.Segmentation;
@@ -12,38 +12,28 @@ import takewright.v1.Region;
 import takewright.v1.RegionStatus;
 import takewright.v1.SegmentSummary;
 
-/** From the contract's messages to the operations' types and back. */
+/** Converts between the contract's messages and the operations' types. */
 final class Wire {
-  /** What stands for digital silence, in dB. */
+  /** The level that stands for digital silence, in dB. */
   private static final double SILENCE_DB = -200;
 
   private Wire() {}
 
   /** Settings of an operation; where they are out of range, INVALID_ARGUMENT with the field. */
-  static <T> T settings(Message config, Supplier<T> make) {
-    return settings("config", config, make);
+  static <T> T settings(Supplier<T> make) {
+    return settings("config", make);
   }
 
   /** The same of a message within the settings, which {@code path} leads to. */
-  static <T> T settings(String path, Message message, Supplier<T> make) {
+  static <T> T settings(String path, Supplier<T> make) {
     try {
       return make.get();
     } catch (IllegalArgumentException e) {
-      throw Refusal.invalid(named(path, message, String.valueOf(e.getMessage())));
+      throw Failures.setting(e, path);
     }
   }
 
-  /** Operations begin with the name of the setting; where it is a field, the whole path to it. */
-  private static String named(String path, Message message, String line) {
-    int end = line.indexOf(' ');
-    String first = end < 0 ? line : line.substring(0, end);
-    boolean isField = message.getDescriptorForType().findFieldByName(first) != null;
-    return isField
-        ? "`" + path + "." + first + "`" + line.substring(first.length())
-        : "`" + path + "`: " + line;
-  }
-
-  /** Null where the kind is not said. */
+  /** Null if the kind is not said. */
   static Kind kind(takewright.v1.Kind kind) {
     return switch (kind) {
       case KIND_UNSPECIFIED -> null;
@@ -53,8 +43,8 @@ final class Wire {
       case KIND_GLIDE -> Kind.GLIDE;
       case KIND_CLUSTER -> Kind.CLUSTER;
       case UNRECOGNIZED ->
-          throw Refusal.invalid(
-              "`config.kind` is not a kind that this version knows: use one of the contract");
+          throw ProblemException.invalid(
+              "config.kind", "is not a kind that this version knows", "use one of the contract");
     };
   }
 

@@ -1,6 +1,5 @@
 package takewright.service;
 
-import io.grpc.Status;
 import java.util.EnumMap;
 import java.util.Map;
 import java.util.concurrent.RejectedExecutionException;
@@ -9,6 +8,8 @@ import java.util.concurrent.SynchronousQueue;
 import java.util.concurrent.ThreadPoolExecutor;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicInteger;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 
 /**
  * The threads that do the work of calls, so that the network's threads never wait. An admitted call
@@ -43,7 +44,7 @@ final class Workers implements AutoCloseable {
     this(Runtime.getRuntime().availableProcessors());
   }
 
-  /** For a machine of so many cores. */
+  /** For a machine with this number of cores. */
   Workers(int cores) {
     scheduler = new CoreScheduler(cores);
     for (Priority priority : Priority.values()) {
@@ -77,20 +78,21 @@ final class Workers implements AutoCloseable {
   /**
    * Runs work of a priority in a thread of its own.
    *
-   * @throws io.grpc.StatusRuntimeException RESOURCE_EXHAUSTED if too many calls of this priority
-   *     run
+   * @throws ProblemException OVERLOADED if too many calls of this priority run
    */
   void run(Priority priority, Runnable work) {
     Semaphore places = room.get(priority);
     if (!places.tryAcquire()) {
-      throw Refusal.exhausted(
+      throw new ProblemException(
+          Reason.OVERLOADED,
+          "",
           switch (priority) {
-                case LIVE -> "too many sessions are being followed";
-                case SHORT -> "too many calls at once";
-                case LONG -> "too many takes are being processed";
-                case BATCH -> BATCH + " builds or audits are running already";
-              }
-              + ": try again when some of them have finished");
+            case LIVE -> "too many sessions are being followed";
+            case SHORT -> "too many calls at once";
+            case LONG -> "too many takes are being processed";
+            case BATCH -> BATCH + " builds or audits are running already";
+          },
+          "try again when some of them have finished");
     }
     boolean isTaken = false;
     try {
@@ -104,9 +106,8 @@ final class Workers implements AutoCloseable {
           });
       isTaken = true;
     } catch (RejectedExecutionException e) {
-      throw Status.UNAVAILABLE
-          .withDescription("the service is stopping: call again once it has restarted")
-          .asRuntimeException();
+      throw new ProblemException(
+          Reason.STOPPING, "", "the service is stopping", "call again once it has restarted");
     } finally {
       if (!isTaken) {
         places.release();
@@ -131,7 +132,7 @@ final class Workers implements AutoCloseable {
           });
       isTaken = true;
     } catch (RejectedExecutionException e) {
-      // The service is stopping: who asked does it.
+      // The service is stopping: the caller does the part itself.
     } finally {
       if (!isTaken) {
         scheduler.giveBack();

@@ -24,7 +24,7 @@
  *       flow-control window gains nothing.
  *   <li><b>Two messages of 1 MiB are requested ahead;</b> four kept 4 MiB for each call.
  *   <li><b>Followed sessions keep the audio on disk,</b> not the notes found: a segmenter that
- *       begins in the middle hears the room anew, and the table would not be the build's. Another
+ *       begins in the middle hears the room again, and the table would not be the build's. Another
  *       thread flushes each second; a killed service loses nothing, a crashed machine loses that
  *       second, which {@code next_frame} asks for again.
  *   <li><b>Watchers of a build have no thread;</b> they get progress when they have room for it, so

@@ -5,7 +5,7 @@ package takewright.sheet;
  *
  * @param takeIndex the take that should hold it, from 0
  * @param articulation for instance "sustain"
- * @param midi MIDI note number, 0 to 127; null where the take has no notes
+ * @param midi MIDI note number, 0 to 127; null if the take has no notes
  * @param dynamic for instance "mf"
  * @param rr round robin, from 1
  */

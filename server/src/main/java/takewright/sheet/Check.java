@@ -10,7 +10,10 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import takewright.audio.AudioFile;
+import takewright.audio.BadAudioException;
+import takewright.diagnosis.FileProblems;
 import takewright.diagnosis.Problem;
+import takewright.diagnosis.Reason;
 import takewright.name.Name;
 import takewright.name.NameFacts;
 
@@ -29,7 +32,7 @@ public final class Check {
   }
 
   private final Opener opener;
-  private final List<Problem> problems = new ArrayList<>();
+  private final List<SheetProblem> problems = new ArrayList<>();
 
   private Check(Opener opener) {
     this.opener = opener;
@@ -44,16 +47,14 @@ public final class Check {
     try {
       return new Check(opener).run(SheetReader.readAll(sheetFile));
     } catch (SheetException e) {
-      String start = sheetFile.getFileName() + (e.line() > 0 ? ":" + e.line() : "") + ": ";
-      String message = e.getMessage().substring(start.length());
-      return new CheckReport(List.of(Problem.error(e.line(), message)), 0, 0, 0);
+      return failed(e.line(), e.problem().elsewhere());
     } catch (IOException e) {
-      return new CheckReport(
-          List.of(Problem.error(0, "cannot be read: " + reason(e) + "; check its permissions")),
-          0,
-          0,
-          0);
+      return failed(0, unreadable(e, String.valueOf(sheetFile.getFileName())));
     }
+  }
+
+  private static CheckReport failed(int line, Problem problem) {
+    return new CheckReport(List.of(SheetProblem.error(line, problem)), 0, 0, 0);
   }
 
   private CheckReport run(SheetReader.Outcome outcome) {
@@ -87,7 +88,7 @@ public final class Check {
     try {
       Name.formatAll(facts, sheet.naming());
     } catch (IllegalArgumentException e) {
-      problems.add(Problem.error(nameLine, e.getMessage()));
+      problems.add(SheetProblem.error(nameLine, "name", e));
     }
   }
 
@@ -98,11 +99,11 @@ public final class Check {
             header(layer.line(), "impulse of layer " + layer.name(), layer.impulse(), "impulse");
         if (impulse != null && impulse.channels == 3) {
           problems.add(
-              Problem.error(
+              SheetProblem.error(
                   layer.line(),
-                  "impulse of layer "
-                      + layer.name()
-                      + " has 3 channels; use one of 1, 2 or 4 channels"));
+                  "impulse",
+                  "of layer " + layer.name() + " has 3 channels",
+                  "use one of 1, 2 or 4 channels"));
         }
       }
     }
@@ -112,13 +113,15 @@ public final class Check {
     for (Layer layer : sheet.layers()) {
       if (layer.isRecorded() && !take.files().containsKey(layer.name())) {
         problems.add(
-            Problem.warning(
+            SheetProblem.warning(
                 take.line(),
-                "take "
+                "files",
+                "of take "
                     + take.name()
-                    + " has no file for layer \""
+                    + " has none for layer \""
                     + layer.name()
-                    + "\", so its samples lack it; name one under `files`"));
+                    + "\", so its samples lack it",
+                "name one"));
       }
     }
   }
@@ -132,12 +135,11 @@ public final class Check {
       Take other = seen.putIfAbsent(file, take);
       if (other != null) {
         problems.add(
-            Problem.warning(
+            SheetProblem.warning(
                 take.line(),
-                file.getFileName()
-                    + " is a file of the take on line "
-                    + other.line()
-                    + " too; correct one of them if that is not meant"));
+                "",
+                file.getFileName() + " is a file of the take on line " + other.line() + " too",
+                "correct one of them if that is not meant"));
       }
       Header header = header(take.line(), "take", file, first ? "file" : entry.getKey());
       if (first) {
@@ -156,36 +158,31 @@ public final class Check {
   }
 
   private void compare(Take take, Header main, Path file, Header header) {
-    String unlike = unlike(take.mainFile(), main, file, header);
+    Problem unlike = unlike(take.mainFile(), main, file, header);
     if (unlike != null) {
-      problems.add(Problem.error(take.line(), unlike));
+      problems.add(SheetProblem.error(take.line(), unlike));
     }
   }
 
-  /** Why two files cannot be microphones of one take; null where they can. */
-  private static String unlike(Path mainFile, Header main, Path file, Header header) {
-    String name = file.getFileName().toString();
-    String mainName = mainFile.getFileName().toString();
+  /** Why two files cannot be microphones of one take; null if they can. */
+  private static Problem unlike(Path mainFile, Header main, Path file, Header header) {
+    String format = "holds %s with %d %s and %s with %d";
+    Path name = file.getFileName();
+    Path mainName = mainFile.getFileName();
     if (header.sampleRate != main.sampleRate) {
-      return name
-          + " has "
-          + header.sampleRate
-          + " frames a second, "
-          + mainName
-          + " has "
-          + main.sampleRate
-          + "; microphones of one take must be recorded together";
+      return Problem.invalid(
+          "files",
+          String.format(
+              format, mainName, main.sampleRate, "frames per second", name, header.sampleRate),
+          "name only microphones that were recorded together");
     }
-    return header.frames == main.frames
-        ? null
-        : name
-            + " has "
-            + header.frames
-            + " frames, "
-            + mainName
-            + " has "
-            + main.frames
-            + "; microphones of one take must begin and end together, so export them anew";
+    if (header.frames != main.frames) {
+      return Problem.invalid(
+          "files",
+          String.format(format, mainName, main.frames, "frames", name, header.frames),
+          "export the microphones of a take so that they begin and end together");
+    }
+    return null;
   }
 
   /**
@@ -197,9 +194,9 @@ public final class Check {
     List<Path> files = List.copyOf(take.files().values());
     Header main = Header.of(microphones.get(0));
     for (int i = 1; i < files.size(); i++) {
-      String unlike = unlike(files.get(0), main, files.get(i), Header.of(microphones.get(i)));
+      Problem unlike = unlike(files.get(0), main, files.get(i), Header.of(microphones.get(i)));
       if (unlike != null) {
-        throw new SheetException(sheet.file(), Problem.error(take.line(), unlike));
+        throw new SheetException(sheet.file(), SheetProblem.error(take.line(), unlike));
       }
     }
   }
@@ -209,17 +206,19 @@ public final class Check {
     double needsS = take.cellCount() * (barsS == null ? MIN_CELL_S : barsS);
     if (header.lengthS() < needsS) {
       problems.add(
-          Problem.warning(
+          SheetProblem.warning(
               take.line(),
+              "",
               String.format(
                   Locale.ROOT,
                   "take %s is %.1f s long, too short for the %d samples it should hold (%.1f s at"
-                      + " least); check its notes, dynamics, round_robins%s",
+                      + " least)",
                   take.name(),
                   header.lengthS(),
                   take.cellCount(),
-                  needsS,
-                  barsS == null ? "" : ", tempo_bpm and bars")));
+                  needsS),
+              "check its notes, dynamics, round_robins"
+                  + (barsS == null ? "" : ", tempo_bpm and bars")));
     }
   }
 
@@ -227,15 +226,16 @@ public final class Check {
     for (Decision decision : take.decisions()) {
       if (decision.fromS() >= header.lengthS()) {
         problems.add(
-            Problem.warning(
+            SheetProblem.warning(
                 decision.line(),
+                decision.key(),
                 String.format(
                     Locale.ROOT,
-                    "`%s`: %s lies behind the end of %s, which is %.1f s long; correct the time",
-                    decision.key(),
+                    "names %s, but %s is only %.1f s long",
                     decision.text(),
                     take.name(),
-                    header.lengthS())));
+                    header.lengthS()),
+                "correct the time"));
       }
     }
   }
@@ -250,12 +250,11 @@ public final class Check {
     }
   }
 
-  /** The header of a file; null where it cannot be read, which is noted. */
+  /** The header of a file; null if it cannot be read, which is noted. */
   private Header header(int line, String what, Path file, String key) {
     String name = what + " " + file.getFileName();
     if (Files.isDirectory(file)) {
-      problems.add(
-          Problem.error(line, name + " is a folder; name an audio file under `" + key + "`"));
+      problems.add(SheetProblem.error(line, key, "names a folder: " + name, "name an audio file"));
       return null;
     }
     if (!Files.exists(file)) {
@@ -265,29 +264,37 @@ public final class Check {
     try (AudioFile audio = opener.open(file)) {
       Header header = Header.of(audio);
       if (header.frames <= 0) {
-        problems.add(Problem.error(line, name + " holds no audio; export it anew"));
+        problems.add(
+            SheetProblem.error(
+                line, key, "names " + name + ", which holds no audio", "export it again"));
         return null;
       }
       return header;
     } catch (NoSuchFileException e) {
       problems.add(notThere(line, name, key));
     } catch (IOException e) {
-      problems.add(Problem.error(line, name + " cannot be read: " + reason(e)));
+      problems.add(SheetProblem.error(line, unreadable(e, name).of(key)));
     }
     return null;
   }
 
-  private static Problem notThere(int line, String name, String key) {
-    return Problem.error(
+  private static SheetProblem notThere(int line, String name, String key) {
+    return SheetProblem.error(
         line,
-        name
-            + " does not exist; correct `"
-            + key
-            + "`, a path relative to the sheet, or put the file there");
+        key,
+        "names " + name + ", which does not exist",
+        "correct the path, which counts from the folder of the sheet, or put the file there");
   }
 
-  private static String reason(IOException e) {
-    String message = e.getMessage() == null ? "" : e.getMessage().replaceAll("\\s+", " ");
-    return e instanceof java.nio.file.AccessDeniedException ? "no permission" : message;
+  /** Why a file that exists cannot be read. */
+  private static Problem unreadable(IOException e, String name) {
+    if (e instanceof BadAudioException bad) {
+      String what = "names " + name + ", which " + bad.what();
+      return new Problem(Reason.AUDIO_UNREADABLE, "", what, bad.remedy());
+    }
+    Problem known = FileProblems.of(e);
+    String why = known == null ? String.valueOf(e.getMessage()) : known.what();
+    String remedy = known == null ? "check the disk" : known.remedy();
+    return Problem.invalid("", "names " + name + ", which cannot be read: " + why, remedy);
   }
 }

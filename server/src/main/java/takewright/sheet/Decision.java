@@ -3,6 +3,7 @@ package takewright.sheet;
 import java.util.Locale;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
+import takewright.diagnosis.SettingException;
 
 /**
  * A person's word on a region of a take: it is a sample whatever it sounds like, or it is none.
@@ -25,7 +26,7 @@ public record Decision(boolean keep, String text, int line, double fromS, double
   /**
    * Reads a time or a range of times.
    *
-   * @throws IllegalArgumentException where it is none; the message says what one looks like
+   * @throws IllegalArgumentException if it is none; the message says what one looks like
    */
   static Decision of(boolean keep, String text, int line) {
     Matcher span = SPAN.matcher(text);
@@ -35,8 +36,8 @@ public record Decision(boolean keep, String text, int line, double fromS, double
     double from = seconds(span.group("from"), text);
     double to = span.group("to") == null ? from : seconds(span.group("to"), text);
     if (to < from || to == from && span.group("to") != null) {
-      throw new IllegalArgumentException(
-          "the range " + text + " must end after it begins; correct its times");
+      throw new SettingException(
+          "", "holds the range " + text + ", which ends before it begins", "correct its times");
     }
     return new Decision(keep, text, line, from, to);
   }
@@ -59,11 +60,10 @@ public record Decision(boolean keep, String text, int line, double fromS, double
   }
 
   private static IllegalArgumentException notATime(String text) {
-    return new IllegalArgumentException(
-        "\""
-            + text
-            + "\" is no time in the take; write seconds (12.5), minutes and seconds (1:02.5) or a"
-            + " range (12.0-15.5)");
+    return new SettingException(
+        "",
+        "holds \"" + text + "\", which is not a time in the take",
+        "write seconds (12.5), minutes and seconds (1:02.5) or a range (12.0-15.5)");
   }
 
   /** The key of the sheet under which it stands. */
@@ -88,7 +88,7 @@ public record Decision(boolean keep, String text, int line, double fromS, double
     return shared > 0.5 * Math.min(toS - fromS, endS - startS);
   }
 
-  /** How far a stretch of the take is from it, in seconds; 0 where they touch. */
+  /** How far a stretch of the take is from it, in seconds; 0 if they touch. */
   public double distance(double startS, double endS) {
     return Math.max(0, Math.max(startS - toS, fromS - endS));
   }

@@ -8,7 +8,7 @@ import takewright.layer.RoomShape;
 /**
  * One way in which the notes are heard: as recorded by a microphone, or made from that.
  *
- * @param line where the sheet names it, from 1; 0 where it does not
+ * @param line where the sheet names it, from 1; 0 if it does not
  * @param name for instance "close"
  * @param articulations those it is made for; empty for all
  * @param impulse the impulse response of a room to play the recording through; null for none

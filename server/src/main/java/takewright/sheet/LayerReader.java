@@ -2,337 +2,218 @@ package takewright.sheet;
 
 import java.nio.file.Path;
 import java.util.ArrayList;
-import java.util.Arrays;
 import java.util.Collections;
-import java.util.LinkedHashMap;
 import java.util.LinkedHashSet;
 import java.util.List;
-import java.util.Map;
 import java.util.Set;
-import takewright.diagnosis.Problem;
-import takewright.layer.Effect;
+import takewright.diagnosis.SettingException;
 import takewright.layer.RoomShape;
 
 /** Reads the layers of a sheet. */
 final class LayerReader {
-  private static final Set<String> LAYER_KEYS =
-      words(
-          "name",
-          "articulations",
-          "impulse",
-          "room",
-          "wet_db",
-          "pre_delay_ms",
-          "wet_only",
-          "chain",
-          "gain_db");
-  private static final Set<String> ROOM_KEYS =
-      words("length_m", "width_m", "height_m", "absorption");
-  private static final Set<String> EFFECTS =
-      words(
-          "high_pass",
-          "low_pass",
-          "band_pass",
-          "low_shelf",
-          "high_shelf",
-          "delay",
-          "reverb",
-          "saturation",
-          "width",
-          "reverse",
-          "gain");
-  private static final Set<String> BAND_KEYS = words("hz", "q");
-  private static final Set<String> SHELF_KEYS = words("hz", "gain_db");
-  private static final Set<String> DELAY_KEYS =
-      words("time_ms", "note", "tempo_bpm", "feedback", "low_pass", "wet_db");
-  private static final Set<String> REVERB_KEYS = words("decay_s", "damping", "wet_db");
+  /** The layer of a take with one file, where the sheet names none. */
+  static final String LAYER_OF_FILE = "close";
 
-  /** Turns a file name of the sheet into a path, or says what is wrong and gives null. */
-  interface Files {
-    Path path(Fields fields, int line, String name);
+  private static final RoomShape USUAL = RoomShape.DEFAULTS;
+
+  private static final Key<Double> LENGTH =
+      Key.number("length_m", 2, 100, "m", USUAL.lengthM(), "Length of the room in metres.");
+  private static final Key<Double> WIDTH =
+      Key.number("width_m", 2, 100, "m", USUAL.widthM(), "Width of the room in metres.");
+  private static final Key<Double> HEIGHT =
+      Key.number("height_m", 2, 100, "m", USUAL.heightM(), "Height of the room in metres.");
+  private static final Key<Double> ABSORPTION =
+      Key.number(
+          "absorption",
+          0.02,
+          0.9,
+          "",
+          USUAL.absorption(),
+          "Share of the energy that each wall swallows.");
+  private static final Section SHAPE = Section.of("`room`", LENGTH, WIDTH, HEIGHT, ABSORPTION);
+
+  private static final Key<String> NAME =
+      Key.text("name", "Name of the layer, for the sample names.").required("close");
+  private static final Key<List<Value.Item>> ARTICULATIONS =
+      Key.oneOrMore(
+          "articulations", "The articulations that it is made for; all, where not given.");
+  private static final Key<String> IMPULSE =
+      Key.text("impulse", "Impulse response of a room to play the recording through.");
+  private static final Key<Fields> ROOM =
+      Key.section("room", SHAPE, "A computed room to play the recording through.");
+  private static final Key<Double> WET_DB =
+      Key.number(
+          "wet_db", -60, 12, "dB", Layer.DEFAULT_WET_DB, "Level of the room against the sound.");
+  private static final Key<Double> PRE_DELAY =
+      Key.number("pre_delay_ms", 0, 500, "ms", 0.0, "How much later the room sets in.");
+  private static final Key<Boolean> WET_ONLY =
+      Key.yesOrNo("wet_only", false, "Whether the room is heard alone.");
+  private static final Key<Double> GAIN_DB =
+      Key.number("gain_db", -60, 24, "dB", null, "Gain of the whole layer; -6 where not given.");
+  private static final Section LAYER =
+      Section.of(
+          "a layer",
+          NAME,
+          ARTICULATIONS,
+          IMPULSE,
+          ROOM,
+          WET_DB,
+          PRE_DELAY,
+          WET_ONLY,
+          ChainReader.CHAIN,
+          GAIN_DB);
+
+  static final Key<List<Fields>> LAYERS =
+      Key.sections("layers", LAYER, "The ways in which every note is to be heard.");
+
+  private final SheetFolder folder;
+
+  LayerReader(SheetFolder folder) {
+    this.folder = folder;
   }
 
-  private LayerReader() {}
-
-  private static Set<String> words(String... words) {
-    return Collections.unmodifiableSet(new LinkedHashSet<>(Arrays.asList(words)));
+  /**
+   * The layers of a sheet; where it names none, those that the takes were recorded for.
+   *
+   * @param recorded layers that the takes' `files` name
+   */
+  List<Layer> read(Fields sheet, Set<String> recorded) {
+    if (!sheet.has(LAYERS)) {
+      Set<String> names = new LinkedHashSet<>(recorded);
+      if (names.isEmpty()) {
+        names.add(LAYER_OF_FILE);
+      }
+      return names.stream().map(name -> Layer.recorded(0, name)).toList();
+    }
+    List<Layer> layers = named(sheet);
+    if (!layers.isEmpty() && layers.stream().noneMatch(Layer::isRecorded)) {
+      sheet.error(
+          LAYERS,
+          "lacks the recording itself: a layer without `impulse`, `room` and `chain`",
+          "add one such as {name: close}");
+    }
+    return layers;
   }
 
-  /** The layers that a sheet names. */
-  static List<Layer> read(Fields sheet, Files files) {
+  private List<Layer> named(Fields sheet) {
     List<Layer> layers = new ArrayList<>();
-    for (Fields fields : sheet.mappings("layers", LAYER_KEYS)) {
-      Layer read = layer(fields, files);
-      if (read == null) {
+    for (Fields fields : sheet.get(LAYERS)) {
+      Layer layer = layer(fields);
+      if (layer == null) {
         continue;
       }
-      for (Layer other : layers) {
-        if (other.name().equals(read.name()) && overlap(other, read)) {
-          fields.error(
-              read.line(),
-              "layer \""
-                  + read.name()
-                  + "\" stands twice, first on line "
-                  + other.line()
-                  + "; give it another name, or each its own `articulations`");
-          read = null;
-          break;
-        }
-      }
-      if (read != null) {
-        layers.add(read);
+      Layer other = layers.stream().filter(l -> clash(l, layer)).findFirst().orElse(null);
+      if (other == null) {
+        layers.add(layer);
+      } else {
+        fields.error(
+            layer.line(),
+            LAYERS.name(),
+            "has \"" + layer.name() + "\" twice, first on line " + other.line(),
+            "give it another name, or each its own `articulations`");
       }
     }
     return layers;
   }
 
-  private static boolean overlap(Layer a, Layer b) {
-    return a.articulations().isEmpty()
-        || b.articulations().isEmpty()
-        || !Collections.disjoint(a.articulations(), b.articulations());
+  private static boolean clash(Layer a, Layer b) {
+    return a.name().equals(b.name())
+        && (a.articulations().isEmpty()
+            || b.articulations().isEmpty()
+            || !Collections.disjoint(a.articulations(), b.articulations()));
   }
 
-  private static Layer layer(Fields fields, Files files) {
-    fields.require(fields.line(), "name", "write name: close, for instance");
-    String name = fields.text("name");
-    List<String> articulations = new ArrayList<>();
-    for (Fields.Item item : fields.texts("articulations", true)) {
-      articulations.add(item.text());
-    }
-    String impulse = fields.text("impulse");
+  private Layer layer(Fields fields) {
+    String name = fields.get(NAME);
+    List<String> articulations = fields.get(ARTICULATIONS).stream().map(Value.Item::text).toList();
+    String impulse = fields.get(IMPULSE);
     RoomShape room = room(fields);
-    boolean hasRoom = fields.has("impulse") || fields.has("room");
-    double wetDb = fields.number("wet_db", -60, 12, "dB", Layer.DEFAULT_WET_DB);
-    double preDelayMs = fields.number("pre_delay_ms", 0, 500, "ms", 0.0);
-    boolean wetOnly = fields.word("wet_only", yesAndNo(), false);
-    List<ChainLink> chain = new ArrayList<>();
-    for (Fields effect : fields.mappings("chain", EFFECTS)) {
-      effect(effect, chain);
-    }
+    boolean hasRoom = fields.has(IMPULSE) || fields.has(ROOM);
+    double wetDb = fields.get(WET_DB);
+    double preDelayMs = fields.get(PRE_DELAY);
+    boolean wetOnly = fields.get(WET_ONLY);
+    List<ChainLink> chain = ChainReader.read(fields);
     refuseContradictions(fields, hasRoom);
-    boolean made = hasRoom || fields.has("chain");
-    double gainDb = fields.number("gain_db", -60, 24, "dB", made ? Layer.DEFAULT_GAIN_DB : 0.0);
+    boolean made = hasRoom || fields.has(ChainReader.CHAIN);
+    double gainDb = fields.get(GAIN_DB, made ? Layer.DEFAULT_GAIN_DB : 0.0);
     if (name == null) {
       return null;
     }
-    Path path = impulse == null ? null : files.path(fields, fields.line("impulse"), impulse);
+    Path path = impulse == null ? null : folder.path(fields, IMPULSE, impulse);
     return new Layer(
         fields.line(), name, articulations, path, room, wetDb, preDelayMs, wetOnly, chain, gainDb);
   }
 
-  private static Map<String, Boolean> yesAndNo() {
-    Map<String, Boolean> words = new LinkedHashMap<>();
-    words.put("yes", true);
-    words.put("no", false);
-    words.put("true", true);
-    words.put("false", false);
-    return words;
-  }
-
   private static void refuseContradictions(Fields fields, boolean hasRoom) {
-    for (String key : List.of("impulse", "room")) {
-      if (fields.has(key) && fields.has("chain")) {
-        fields.error(
-            fields.line("chain"),
-            "a layer has `" + key + "` or `chain`, not both; make it two layers");
-      }
-    }
-    if (fields.has("impulse") && fields.has("room")) {
-      fields.error(fields.line("room"), "a layer has `impulse` or `room`, not both; leave one out");
-    }
-    for (String key : List.of("wet_db", "pre_delay_ms", "wet_only")) {
+    fields.refuseBoth(IMPULSE, ChainReader.CHAIN, "make it two layers");
+    fields.refuseBoth(ROOM, ChainReader.CHAIN, "make it two layers");
+    fields.refuseBoth(IMPULSE, ROOM, "leave one out");
+    for (Key<?> key : List.of(WET_DB, PRE_DELAY, WET_ONLY)) {
       if (fields.has(key) && !hasRoom) {
-        fields.error(
-            fields.line(key),
-            "`" + key + "` goes with `impulse` or `room`; add that or leave this out");
+        fields.error(key, "needs `impulse` or `room`", "add one or leave this out");
       }
     }
-    if (!hasRoom && !fields.has("chain")) {
-      for (String key : List.of("gain_db", "articulations")) {
+    if (!hasRoom && !fields.has(ChainReader.CHAIN)) {
+      for (Key<?> key : List.of(GAIN_DB, ARTICULATIONS)) {
         if (fields.has(key)) {
           fields.error(
-              fields.line(key),
-              "`" + key + "` goes with a layer that is made; add `impulse`, `room` or `chain`");
+              key, "is for layers that are made, not recorded", "add `impulse`, `room` or `chain`");
         }
       }
     }
   }
 
   private static RoomShape room(Fields layer) {
-    Fields fields = layer.mapping("room", ROOM_KEYS);
+    Fields fields = layer.get(ROOM);
     if (fields == null) {
       return null;
     }
-    RoomShape usual = RoomShape.DEFAULTS;
     try {
       return new RoomShape(
-          fields.number("length_m", 2, 100, "m", usual.lengthM()),
-          fields.number("width_m", 2, 100, "m", usual.widthM()),
-          fields.number("height_m", 2, 100, "m", usual.heightM()),
-          fields.number("absorption", 0.02, 0.9, "", usual.absorption()));
-    } catch (IllegalArgumentException e) {
-      fields.error(fields.line(), "`room`: " + e.getMessage());
+          fields.get(LENGTH), fields.get(WIDTH), fields.get(HEIGHT), fields.get(ABSORPTION));
+    } catch (SettingException e) {
+      fields.error(fields.line(), e.problem().field(), e.problem().what(), e.problem().remedy());
       return null;
     }
   }
 
-  private static void effect(Fields fields, List<ChainLink> chain) {
-    if (fields.keys().size() > 1) {
-      fields.error(
-          fields.line(),
-          "an item of `chain` is one effect, not " + fields.keys().size() + "; begin each with -");
-      return;
-    }
-    for (String key : fields.keys()) {
-      ChainLink link =
-          switch (key) {
-            case "delay" -> delay(fields.mapping(key, DELAY_KEYS));
-            default -> {
-              Effect effect = plain(fields, key);
-              yield effect == null ? null : new ChainLink(effect, null);
-            }
-          };
-      if (link != null) {
-        chain.add(link);
-      }
-    }
-  }
-
-  private static Effect plain(Fields fields, String key) {
-    switch (key) {
-      case "high_pass" -> {
-        Double hz = hz(fields, key);
-        return hz == null ? null : new Effect.HighPass(hz);
-      }
-      case "low_pass" -> {
-        Double hz = hz(fields, key);
-        return hz == null ? null : new Effect.LowPass(hz);
-      }
-      case "band_pass" -> {
-        Fields band = fields.mapping(key, BAND_KEYS);
-        Double hz = required(band, "hz", 10, 20_000, "Hz", "write hz: 1000, for instance");
-        return hz == null ? null : new Effect.BandPass(hz, band.number("q", 0.1, 30, "", 1.0));
-      }
-      case "low_shelf", "high_shelf" -> {
-        Fields shelf = fields.mapping(key, SHELF_KEYS);
-        Double hz = required(shelf, "hz", 10, 20_000, "Hz", "write hz: 400, for instance");
-        Double db = required(shelf, "gain_db", -24, 24, "dB", "write gain_db: -3, for instance");
-        return hz == null || db == null ? null : new Effect.Shelf(key.equals("high_shelf"), hz, db);
-      }
-      case "reverb" -> {
-        Fields reverb = fields.mapping(key, REVERB_KEYS);
-        Double decay = required(reverb, "decay_s", 0.1, 30, "s", "write decay_s: 4, for instance");
-        return decay == null
-            ? null
-            : new Effect.Reverb(
-                decay,
-                reverb.number("damping", 0, 1, "", Effect.Reverb.DEFAULT_DAMPING),
-                reverb.number("wet_db", -60, 12, "dB", Effect.DEFAULT_WET_DB));
-      }
-      case "saturation" -> {
-        Double db = fields.number(key, 0, 24, "dB", null);
-        return db == null ? null : new Effect.Saturation(db);
-      }
-      case "width" -> {
-        Double ratio = fields.number(key, 0, 2, "", null);
-        return ratio == null ? null : new Effect.Width(ratio);
-      }
-      case "reverse" -> {
-        return fields.word(key, yesAndNo(), false) ? new Effect.Reverse() : null;
-      }
-      default -> {
-        Double db = fields.number(key, -60, 24, "dB", null);
-        return db == null ? null : new Effect.Gain(db);
-      }
-    }
-  }
-
-  private static Double hz(Fields fields, String key) {
-    return fields.number(key, 10, 20_000, "Hz", null);
-  }
-
-  /** A number that must be there; null where it is not, or wrong. */
-  private static Double required(
-      Fields fields, String key, double min, double max, String unit, String remedy) {
-    if (fields == null) {
-      return null;
-    }
-    fields.require(fields.line(), key, remedy);
-    return fields.number(key, min, max, unit, null);
-  }
-
-  private static ChainLink delay(Fields fields) {
-    if (fields == null) {
-      return null;
-    }
-    String note = fields.text("note");
-    if (fields.has("note") && fields.has("time_ms")) {
-      fields.error(fields.line("note"), "`delay` has `time_ms` or `note`, not both; leave one out");
-    }
-    if (fields.has("tempo_bpm") && !fields.has("note")) {
-      fields.error(
-          fields.line("tempo_bpm"), "`tempo_bpm` goes with `note`; add that or leave this out");
-    }
-    Double timeMs =
-        note != null
-            ? Double.valueOf(1)
-            : required(fields, "time_ms", 1, 5000, "ms", "write time_ms: 380, for instance");
-    Double tempo = fields.number("tempo_bpm", 10, 400, "beats per minute", null);
-    double feedback = fields.number("feedback", 0, 0.95, "", 0.0);
-    Double lowPassHz = fields.number("low_pass", 10, 20_000, "Hz", null);
-    double wetDb = fields.number("wet_db", -60, 12, "dB", Effect.DEFAULT_WET_DB);
-    if (timeMs == null) {
-      return null;
-    }
-    ChainLink link = new ChainLink(new Effect.Delay(timeMs, feedback, lowPassHz, wetDb), note);
-    if (note == null) {
-      return link;
-    }
-    try {
-      // At a middling tempo where the take's is not known yet: it shows whether it is a note value.
-      Effect known = link.at(tempo == null ? 120.0 : tempo);
-      return tempo == null ? link : new ChainLink(known, null);
-    } catch (IllegalArgumentException e) {
-      fields.error(fields.line("note"), "`delay`: " + e.getMessage());
-      return null;
-    }
-  }
-
-  /** Says where a delay is in note values and a take has no tempo. */
-  static void requireTempos(List<Layer> layers, List<Take> takes, List<Problem> problems) {
+  /** Notes where a delay is in note values and a take has no tempo. */
+  static void requireTempos(List<Layer> layers, List<Take> takes, List<SheetProblem> problems) {
     for (Layer layer : layers) {
       for (ChainLink link : layer.chain()) {
         for (Take take : takes) {
-          if (link.noteValue() == null || !layer.isFor(take.articulation())) {
-            continue;
-          }
-          if (take.tempoBpm() == null) {
-            problems.add(
-                Problem.error(
-                    layer.line(),
-                    "layer \""
-                        + layer.name()
-                        + "\" has a delay of "
-                        + link.noteValue()
-                        + ", but take "
-                        + take.name()
-                        + " has no `tempo_bpm`; give it there or in the delay"));
-          } else {
-            timeFits(layer, link, take, problems);
+          if (link.noteValue() != null && layer.isFor(take.articulation())) {
+            requireTempo(layer, link, take, problems);
           }
         }
       }
     }
   }
 
-  private static void timeFits(Layer layer, ChainLink link, Take take, List<Problem> problems) {
+  private static void requireTempo(
+      Layer layer, ChainLink link, Take take, List<SheetProblem> problems) {
+    if (take.tempoBpm() == null) {
+      problems.add(
+          SheetProblem.error(
+              layer.line(),
+              "delay",
+              String.format(
+                  "of layer \"%s\" lasts %s, but take %s has no `tempo_bpm`",
+                  layer.name(), link.noteValue(), take.name()),
+              "give it there or in the delay"));
+      return;
+    }
     try {
       link.at(take.tempoBpm());
-    } catch (IllegalArgumentException e) {
+    } catch (SettingException e) {
       problems.add(
-          Problem.error(
+          SheetProblem.error(
               layer.line(),
-              "layer \"" + layer.name() + "\" with take " + take.name() + ": " + e.getMessage()));
+              "delay",
+              String.format(
+                  "of layer \"%s\" does not suit take %s: `%s` %s",
+                  layer.name(), take.name(), e.problem().field(), e.problem().what()),
+              e.problem().remedy()));
     }
   }
 }

@@ -1,25 +1,20 @@
 package takewright.sheet;
 
-import java.io.IOException;
 import java.nio.file.Path;
-import takewright.diagnosis.Problem;
+import takewright.diagnosis.FileProblemException;
 
-/** A sheet that cannot be read; the message is one line: file name, line, what is wrong, remedy. */
-public final class SheetException extends IOException {
+/** A sheet that cannot be read or built. */
+public final class SheetException extends FileProblemException {
   private static final long serialVersionUID = 1L;
 
   private final int line;
 
-  public SheetException(Path file, Problem problem) {
-    super(
-        file.getFileName()
-            + (problem.line() > 0 ? ":" + problem.line() : "")
-            + ": "
-            + problem.message());
-    line = problem.line();
+  public SheetException(Path file, SheetProblem found) {
+    super(found.problem().at(String.valueOf(file.getFileName()), found.line()));
+    line = found.line();
   }
 
-  /** Line of the sheet, from 1; 0 where it is not at one place. */
+  /** Line of the sheet, from 1; 0 if it is not at one place. */
   public int line() {
     return line;
   }

@@ -16,7 +16,6 @@ import org.yaml.snakeyaml.error.MarkedYAMLException;
 import org.yaml.snakeyaml.error.YAMLException;
 import org.yaml.snakeyaml.nodes.Node;
 import org.yaml.snakeyaml.reader.ReaderException;
-import takewright.diagnosis.Problem;
 
 /**
  * A sheet as text and as the tree of its YAML. The tree keeps every scalar as it was written, so
@@ -41,10 +40,10 @@ final class SheetText {
   /** Reads a file, or throws what is wrong with it as a whole. */
   static SheetText read(Path file) throws IOException {
     if (Files.isDirectory(file)) {
-      throw bad(file, 0, "is a folder; give the path of a sheet in it");
+      throw bad(file, 0, "is a folder", "give the path of a sheet in it");
     }
     if (!Files.exists(file)) {
-      throw bad(file, 0, "does not exist; give the path of a sheet");
+      throw bad(file, 0, "does not exist", "correct the path");
     }
     return of(file, decode(file, bytes(file)));
   }
@@ -67,12 +66,17 @@ final class SheetText {
       throw bad(
           file,
           line,
-          String.format("holds the unprintable character U+%04X; take it out", e.getCodePoint()));
+          String.format("holds the unprintable character U+%04X", e.getCodePoint()),
+          "take it out");
     } catch (YAMLException e) {
-      throw bad(file, 0, "is not a sheet: " + oneLine(e.getMessage()));
+      throw bad(
+          file,
+          0,
+          "is not a sheet: " + oneLine(e.getMessage()),
+          "look at the indentation and the quotes");
     }
     if (root == null) {
-      throw bad(file, 0, "is empty; a sheet needs at least `library` and `takes`");
+      throw bad(file, 0, "is empty", "begin with library: NAME, then takes:");
     }
     return new SheetText(lines, root);
   }
@@ -81,7 +85,7 @@ final class SheetText {
     try (var in = Files.newInputStream(file)) {
       byte[] bytes = in.readNBytes(MAX_BYTES + 1);
       if (bytes.length > MAX_BYTES) {
-        throw bad(file, 0, "is larger than 1 MiB and no sheet; give the path of a sheet");
+        throw bad(file, 0, "is larger than 1 MiB and no sheet", "give the path of a sheet");
       }
       return bytes;
     }
@@ -103,7 +107,7 @@ final class SheetText {
       for (int i = 0; i < in.position(); i++) {
         line += bytes[i] == '\n' ? 1 : 0;
       }
-      throw bad(file, line, "is not UTF-8 text; save it as UTF-8");
+      throw bad(file, line, "is not UTF-8 text", "save it as UTF-8");
     }
   }
 
@@ -115,25 +119,41 @@ final class SheetText {
     Mark mark = bracket || e.getProblemMark() == null ? context : e.getProblemMark();
     int line = mark == null ? 0 : mark.getLine() + 1;
     String source = line > 0 && line <= lines.size() ? lines.get(line - 1) : "";
-    String message;
     if (what.contains("\\t(TAB)")) {
-      message = "a tab cannot stand here; indent with spaces";
-    } else if (source.matches("\\s*name\\s*:\\s*\\{.*")) {
-      message = "a text that begins with { must stand in quotes: name: \"{library}_...\"";
-    } else if (bracket && source.matches(".*\\s#.*")) {
-      message =
-          "a # behind a space begins a comment, so what is open here is not closed; put texts"
-              + " that hold # in quotes";
-    } else if (bracket) {
-      message = "the list or mapping that begins here is not closed or lacks a comma";
-    } else if (what.contains("mapping values are not allowed")) {
-      message = "a text that holds \": \" must stand in quotes, or the line is indented wrongly";
-    } else if (what.contains("another document")) {
-      message = "a second document begins here; a sheet is one, so take out the line ---";
-    } else {
-      message = "is not YAML: " + what + "; look at the indentation and the quotes here";
+      return bad(file, line, "a tab cannot stand here", "indent with spaces");
     }
-    return bad(file, line, message);
+    if (source.matches("\\s*name\\s*:\\s*\\{.*")) {
+      return bad(
+          file,
+          line,
+          "a text that begins with { must stand in quotes",
+          "write name: \"{library}_...\"");
+    }
+    if (bracket && source.matches(".*\\s#.*")) {
+      return bad(
+          file,
+          line,
+          "a # behind a space begins a comment, so what is open here is not closed",
+          "put texts that hold # in quotes");
+    }
+    if (bracket) {
+      return bad(
+          file,
+          line,
+          "the list or mapping that begins here is not closed or lacks a comma",
+          "close it with ] or }, and put a comma between its items");
+    }
+    if (what.contains("mapping values are not allowed")) {
+      return bad(
+          file,
+          line,
+          "a \": \" stands where none can be",
+          "put a text that holds \": \" in quotes, or correct the indentation");
+    }
+    if (what.contains("another document")) {
+      return bad(file, line, "a second document begins here", "take out the line ---");
+    }
+    return bad(file, line, "is not YAML: " + what, "look at the indentation and the quotes here");
   }
 
   private static String oneLine(String text) {
@@ -141,8 +161,8 @@ final class SheetText {
     return line.length() <= 160 ? line : line.substring(0, 160) + "...";
   }
 
-  private static SheetException bad(Path file, int line, String message) {
-    return new SheetException(file, Problem.error(line, message));
+  private static SheetException bad(Path file, int line, String what, String remedy) {
+    return new SheetException(file, SheetProblem.error(line, "", what, remedy));
   }
 
   Node root() {

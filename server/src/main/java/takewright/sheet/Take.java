@@ -17,12 +17,12 @@ import takewright.pitch.Kind;
  *     microphone first; absolute paths
  * @param articulation for instance "sustain"
  * @param kind how its regions are to be treated
- * @param notes MIDI note numbers in the order played, 0 to 127; empty where it has none
+ * @param notes MIDI note numbers in the order played, 0 to 127; empty if it has none
  * @param dynamics in the order played, at least one
  * @param roundRobins how often each note is played at each dynamic, 1 to 999
  * @param order what changes slowest to fastest while playing; all three
- * @param orderLine where the sheet says so, from 1; 0 where it does not
- * @param tempoBpm beats a minute, 10 to 400; null where it was not played to a beat
+ * @param orderLine where the sheet says so, from 1; 0 if it does not
+ * @param tempoBpm beats per minute, 10 to 400; null if it was not played to a beat
  * @param beatsPerBar 1 to 32
  * @param bars length of each sample in bars, 1 to 1000; only where there is a tempo
  * @param leadInMs silence kept before each onset, in milliseconds, 0 to 1000

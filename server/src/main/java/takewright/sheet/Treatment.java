@@ -7,10 +7,11 @@ import takewright.pitch.Kind;
  *
  * @param tuned whether each note is measured and brought in tune
  * @param shiftCents how far all of them are moved in pitch instead, in cents, -1200 to 1200; null
- *     where they are not
+ *     if they are not
  * @param looped whether loops are looked for
  * @param wantsLoops whether a sample without a loop is to be flagged
- * @param trimmed whether the round robins of a cell are cut to the length of the shortest
+ * @param trimmed whether the round robins of a note and dynamic are cut to the length of the
+ *     shortest
  */
 public record Treatment(
     boolean tuned, Double shiftCents, boolean looped, boolean wantsLoops, boolean trimmed) {

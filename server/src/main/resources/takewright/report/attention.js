@@ -1,10 +1,10 @@
-// The first view: what needs a person's eye or ear, worst first. Only what is in sight is in the
-// page, so that a thousand of them are as quick as ten.
+// The first view: what needs a person's eye or ear, worst first. Only visible rows are in the page, so
+// that a thousand are as fast as ten.
 'use strict';
 
 const Attention = (() => {
-  const HEIGHT = 66; // CSS pixels a row, as in the style sheet
-  const BEYOND = 4; // rows kept ready above and below
+  const HEIGHT = 66; // CSS pixels per row, as in the style sheet
+  const BEYOND = 4; // rows drawn above and below the visible ones
 
   function row(item, place, count, open) {
     const { row: sample, reasons } = item;
@@ -31,7 +31,7 @@ const Attention = (() => {
     let chosen = 0;
     const open = (item, place) => { chosen = place; go(item.row); };
 
-    /** As high as the window leaves room, and no higher than it has rows. */
+    /** As high as the window allows and the rows need. */
     function fit() {
       const room = Math.max(4 * HEIGHT, innerHeight - list.getBoundingClientRect().top - 80);
       list.style.height = `${Math.min(room, items.length * HEIGHT + 2)}px`;
@@ -79,7 +79,7 @@ const Attention = (() => {
     requestAnimationFrame(() => { fit(); draw(); });
     new ResizeObserver(draw).observe(list);
 
-    /** Buttons that leave only what has one reason. */
+    /** Buttons that show only the rows with one reason. */
     function filters() {
       const kinds = [...groupBy(all.flatMap((item) => item.reasons.map((reason) => ({ item, kind: reason.kind }))), (r) => r.kind)];
       if (kinds.length < 2) return null;
@@ -99,8 +99,8 @@ const Attention = (() => {
     const cells = rows.filter((r) => r.status === 'kept' || r.status === 'missing').length;
     const missing = rows.filter((r) => r.status === 'missing').length;
     return h('section', { class: 'attention' },
-      h('h2', {}, items.length ? `${plural(items.length, 'thing')} to look at` : 'Nothing needs your eye'),
-      h('p', { class: 'lead' }, missing ? `${cells - missing} of ${cells} samples are there; ${plural(missing, 'cell')} ${missing === 1 ? 'is' : 'are'} empty.` : `All ${cells} samples are there.`),
+      h('h2', {}, items.length ? `${plural(items.length, 'row')} to check` : 'Nothing needs attention'),
+      h('p', { class: 'lead' }, missing ? `${cells - missing} of ${cells} cells have a sample; ${plural(missing, 'cell')} ${missing === 1 ? 'is' : 'are'} missing.` : `All ${cells} cells have a sample.`),
       warnings.length ? h('details', { class: 'warnings', open: true }, h('summary', {}, `▲ ${plural(warnings.length, 'warning')} of the build`),
         h('ul', {}, warnings.map((warning) => h('li', {}, warning)))) : null,
       filters(), all.length ? list : null);

@@ -1,10 +1,10 @@
-// What a person decides here, as lines for the sheet: `keep` and `drop` of the take, by time.
+// What a person decides on the page, as lines for the sheet: `keep` and `drop` of a take, by time.
 'use strict';
 
 const Decisions = (() => {
   let made = [];
   const listeners = [];
-  // A server's address changes from start to start, and holds a token that is not to be kept.
+  // A server's address changes at each start, and holds a token that must not be stored.
   const place = () => `takewright decisions ${Takewright.isServed ? Takewright.library.name : location.pathname}`;
 
   function remember() {
@@ -16,7 +16,7 @@ const Decisions = (() => {
     try { made = JSON.parse(localStorage.getItem(place())) ?? []; } catch { made = []; }
   }
 
-  /** In the middle of the sound: it stays in it where a later build cuts a little differently. */
+  /** The middle of the sound, which stays inside it when a later build cuts slightly differently. */
   const timeIn = (row) => ((row.onset_s ?? row.start_s) + row.end_s) / 2;
 
   const isAbout = (decision, row) =>
@@ -24,7 +24,7 @@ const Decisions = (() => {
 
   const of = (row) => made.find((decision) => isAbout(decision, row)) ?? null;
 
-  /** Decides about a region; once more the same takes it back. */
+  /** Decides about a region; the same decision again revokes it. */
   function decide(row, verdict, why) {
     if (row.start_s === null || row.takeAt < 0) return;
     const before = of(row);
@@ -37,7 +37,7 @@ const Decisions = (() => {
 
   const keep = (row) => decide(row, 'keep', 'keep');
   const drop = (row) => decide(row, 'drop', 'drop');
-  // The sheet has no word for it, and needs none: what is dropped fills no cell.
+  // A wrong note is dropped: the sheet needs no other word, since a dropped region fills no cell.
   const wrongNote = (row) => decide(row, 'drop', 'wrong note');
   const instead = (row) => decide(row, 'keep', 'this one instead');
 
@@ -49,7 +49,7 @@ const Decisions = (() => {
   /** A time of the sheet in seconds: 12.5, 1:02.5, 1:00:02.5. */
   const seconds = (text) => text.trim().split(':').reduce((sum, part) => 60 * sum + Number(part), 0);
 
-  /** Whether what the sheet says already is about the same region as a new decision. */
+  /** Whether an entry of the sheet concerns the same region as a new decision. */
   function isOverruled(text, decisions) {
     const [from, to] = text.split('-').map(seconds);
     return decisions.some((d) => (to ?? from) >= d.startS && from < d.endS);
@@ -64,7 +64,7 @@ const Decisions = (() => {
       const mine = made.filter((d) => d.takeAt === takeAt).sort((a, b) => a.atS - b.atS);
       if (!mine.length) return;
       const old = take.keep.length + take.drop.length > 0;
-      out.push(`# ${take.name}, the take on line ${take.line} of ${Takewright.library.sheet}: ${old ? 'in place of its `keep` and `drop`' : 'below its other lines'}`);
+      out.push(`# ${take.name}, the take on line ${take.line} of ${Takewright.library.sheet}: ${old ? 'replacing its `keep` and `drop`' : 'below its other lines'}`);
       for (const d of mine) out.push(`#   ${d.atS.toFixed(2)}: ${d.why}, ${d.name}`.replace(/[\r\n]/g, ' '));
       for (const verdict of ['keep', 'drop']) {
         const times = take[verdict].filter((text) => !isOverruled(text, mine)).map(quoted)
@@ -76,7 +76,7 @@ const Decisions = (() => {
     return out.join('\n');
   }
 
-  /** Buttons to decide about a row, as far as they make sense for it. */
+  /** Buttons for the decisions that are possible for a row. */
   function buttons(row) {
     const box = h('div', { class: 'decide', role: 'group', 'aria-label': 'Decide' });
     const draw = () => {
@@ -98,7 +98,7 @@ const Decisions = (() => {
   function view() {
     const text = lines();
     const area = h('textarea', { id: 'lines', rows: Math.max(6, text.split('\n').length + 1), readonly: true, spellcheck: 'false', 'aria-label': 'Lines for the sheet' });
-    area.value = text || '# Nothing is decided yet.';
+    area.value = text || '# No decisions yet.';
     const download = () => {
       const link = h('a', { href: URL.createObjectURL(new Blob([text], { type: 'text/yaml' })), download: 'decisions.yaml' });
       link.click();

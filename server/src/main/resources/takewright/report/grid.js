@@ -1,4 +1,4 @@
-// The keyboard by dynamics by round robins: which cells are filled, which to look at, which missing.
+// Keys by dynamics by round robins: which cells are filled, flagged or missing.
 'use strict';
 
 const Grid = (() => {
@@ -25,7 +25,7 @@ const Grid = (() => {
     }, status === 'kept' ? '' : STATUS[status].sign);
   }
 
-  /** Without notes there is one line: its round robins, side by side. */
+  /** Without notes there is one line with the round robins side by side. */
   function line(section, make) {
     const rows = [...section.rows].sort((a, b) => a.rr - b.rr);
     const lines = [...groupBy(rows, (r) => r.dynamic)];

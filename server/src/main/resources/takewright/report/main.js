@@ -1,4 +1,4 @@
-// Puts the page together: views by address (#grid, #sample-12), keys, light and dark, a running build.
+// The page as a whole: views by address (#grid, #sample-12), keys, light and dark, a running build.
 'use strict';
 
 (() => {
@@ -49,15 +49,15 @@
     const part = (status, id, n, title) => h('span', { class: 'count', id, title }, sign(status), ` ${n} ${STATUS[status].word}`);
     document.getElementById('counts').replaceChildren(
       part('kept', 'count-kept', of((r) => r.status === 'kept'), 'samples in the library'),
-      part('flagged', 'count-flagged', of((r) => r.status === 'kept' && r.flags.length), 'of these need an ear'),
-      part('missing', 'count-missing', of((r) => r.status === 'missing'), 'cells that nothing fills'),
-      h('span', { class: 'count', id: 'count-left', title: 'regions that are no sample' }, `${of((r) => ['retake', 'extra', 'rejected'].includes(r.status))} left out`));
+      part('flagged', 'count-flagged', of((r) => r.status === 'kept' && r.flags.length), 'of these to listen to'),
+      part('missing', 'count-missing', of((r) => r.status === 'missing'), 'cells without a sample'),
+      h('span', { class: 'count', id: 'count-left', title: 'regions that are not samples' }, `${of((r) => ['retake', 'extra', 'rejected'].includes(r.status))} left out`));
   }
 
   const KEYS = [
-    ['1 – 5', 'the views (6: a build that runs)'], ['↑ ↓ PgUp PgDn', 'through a list or a plot'], ['Enter', 'open what is chosen'], ['Esc', 'back'],
+    ['1 – 5', 'the views (6: a running build)'], ['↑ ↓ PgUp PgDn', 'move in a list or a plot'], ['Enter', 'open the selection'], ['Esc', 'back'],
     ['p or Space', 'play the sample'], ['b r l', 'play before, removed, loop'], ['s', 'stop'],
-    ['k d w i', 'keep, drop, wrong note, this one instead'], ['n N', 'next and previous thing to look at'], ['t', 'light or dark'], ['?', 'this list']];
+    ['k d w i', 'keep, drop, wrong note, this one instead'], ['n N', 'next and previous row to check'], ['t', 'light or dark'], ['?', 'this list']];
 
   function help() {
     const dialog = document.getElementById('keys');
@@ -100,7 +100,7 @@
 
   function firstTheme() {
     let kept = null;
-    try { kept = localStorage.getItem(THEME); } catch { /* as the system has it */ }
+    try { kept = localStorage.getItem(THEME); } catch { /* as the system is set */ }
     setTheme(kept ?? (matchMedia('(prefers-color-scheme: light)').matches ? 'light' : 'dark'));
   }
 
@@ -110,7 +110,7 @@
     show(); // canvases hold their colours
   }
 
-  /** Follows a build that runs: it writes where it is beside the page. */
+  /** Follows a running build, which writes its progress beside the page. */
   async function follow(said) {
     const bar = document.getElementById('running');
     const seen = Running.isOn();
@@ -120,8 +120,8 @@
       if (!Running.isOn()) {
         if (seen && now?.state === 'done') location.reload();
         bar.hidden = now ? now.state === 'done' : !seen;
-        if (!now) bar.textContent = 'Nothing is heard of the build any more. Open the page from disk.';
-        else if (now.state !== 'done') bar.textContent = `The last build ${now.state} at ${Math.round(100 * now.done)} %; this page may be older. Run it again: it goes on where it stopped.`;
+        if (!now) bar.textContent = 'The build no longer answers. Open the page from disk.';
+        else if (now.state !== 'done') bar.textContent = `The last build ${now.state} at ${Math.round(100 * now.done)} %; this page may be older. Run it again: it continues where it stopped.`;
         tabs();
         return;
       }
@@ -129,8 +129,8 @@
       quiet = text === last ? quiet + 1 : 0;
       last = text;
       bar.hidden = from === 'build' && !sample && quiet <= 20;
-      bar.replaceChildren(h('progress', { max: 1, value: now.done, 'aria-hidden': 'true' }), ` A build runs: ${Running.words()}. `,
-        h('a', { href: '#build' }, 'Look on'), quiet > 20 ? ' It has said nothing for a while; was it stopped?' : '');
+      bar.replaceChildren(h('progress', { max: 1, value: now.done, 'aria-hidden': 'true' }), ` A build is running: ${Running.words()}. `,
+        h('a', { href: '#build' }, 'Watch'), quiet > 20 ? ' It has reported nothing for a while; was it stopped?' : '');
       await new Promise((resolve) => setTimeout(resolve, 700));
     }
   }

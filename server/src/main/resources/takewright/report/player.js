@@ -1,24 +1,24 @@
-// One sound at a time, at a level that harms nobody.
+// Plays one sound at a time, at a level that harms nobody.
 'use strict';
 
 const Player = (() => {
   const audio = h('audio', { preload: 'none' });
-  const said = h('output', { class: 'said', 'aria-live': 'polite' }, 'Nothing plays.');
+  const said = h('output', { class: 'said', 'aria-live': 'polite' }, 'Nothing is playing.');
   const stopButton = h('button', { type: 'button', click: stop, disabled: true }, '■ Stop');
   const level = h('input', { type: 'range', min: 0, max: 100, value: 40, 'aria-label': 'Listening level', input: apply });
   const matched = h('input', { type: 'checkbox', id: 'matched', checked: true, change: apply });
   let playing = null;
 
-  /** Level that matched sounds are brought down to, RMS in dBFS; nothing is ever made louder. */
+  /** Level to which louder sounds are lowered when matched, RMS in dBFS; nothing is made louder. */
   const MATCHED_DBFS = -32;
 
   function build(footer) {
     footer.append(
       stopButton, said,
       h('label', {}, 'Level ', level),
-      h('label', { title: `What is louder than ${MATCHED_DBFS} dBFS RMS is brought down to that, so that louder does not seem better.` },
+      h('label', { title: `Sounds above ${MATCHED_DBFS} dBFS RMS are lowered to that level, so that louder does not seem better.` },
         matched, ' Level-matched'),
-      h('p', { class: 'word' }, 'Loud or sudden sound harms ears: turn the level down first, then come up slowly.'),
+      h('p', { class: 'word' }, 'Loud or sudden sound harms ears: turn the level down first, then raise it slowly.'),
       audio);
     audio.addEventListener('playing', () => tell('playing'));
     audio.addEventListener('pause', () => tell('stopped'));
@@ -31,20 +31,20 @@ const Player = (() => {
     stopButton.disabled = state !== 'playing';
     said.textContent = {
       playing: `▶ ${playing?.label}`,
-      failed: `${playing?.label} cannot be played: ${playing?.why ?? 'the file is not where it was when the library was built.'}`,
-    }[state] ?? 'Nothing plays.';
+      failed: `${playing?.label} cannot be played: ${playing?.why ?? 'the file is no longer where it was when the library was built.'}`,
+    }[state] ?? 'Nothing is playing.';
   }
 
   function apply() {
     const over = playing && matched.checked && playing.rmsDbfs !== null ? playing.rmsDbfs - MATCHED_DBFS : 0;
-    // A fader in dB, as ears hear: 40 dB from one end to the other.
+    // The fader is linear in dB, over 40 dB.
     const fader = Number(level.value) === 0 ? 0 : 10 ** ((Number(level.value) - 100) * 0.4 / 20);
     audio.volume = Math.min(1, fader * 10 ** (-Math.max(0, over) / 20));
   }
 
   /**
    * Plays a sound: `address` of a file, or `data` in Base64 of a WAV file, from `fromS` to `toS`.
-   * Where the same is playing it stops instead.
+   * If the same sound is playing, stops it instead.
    */
   function play(sound) {
     const same = playing && playing.label === sound.label && !audio.paused;

@@ -1,4 +1,4 @@
-// Plots over the keys. Each point is a sample: a click, or arrows and Enter, lead to it.
+// Plots over the keys. Each point is a sample; a click, or arrow keys and Enter, open it.
 'use strict';
 
 const Plots = (() => {
@@ -38,7 +38,7 @@ const Plots = (() => {
   function plot(box, spec, go) {
     const series = spec.series.filter((s) => s.points.length);
     const readout = h('output', { class: 'readout' }, 'Point at a sample, or use the arrow keys.');
-    const frame = h('div', { class: 'frame', tabindex: 0, role: 'application', 'aria-label': `${spec.title}: arrow keys go through the samples, Enter opens one` });
+    const frame = h('div', { class: 'frame', tabindex: 0, role: 'application', 'aria-label': `${spec.title}: arrow keys select a sample, Enter opens it` });
     const legend = h('p', { class: 'legend' }, [...series.filter((s) => !s.line), ...series.filter((s) => s.line).slice(0, 1)].map((s) => {
       const [swatch, context] = canvas(s.line ? 22 : 14, 14, '');
       swatch.setAttribute('aria-hidden', 'true');
@@ -85,11 +85,11 @@ const Plots = (() => {
     u.over.append(marker);
     u.over.addEventListener('mousemove', (event) => {
       let best = -1;
-      let least = 20 ** 2; // pixels around a point that belong to it
+      let nearest = 20 ** 2; // a point is hit within 20 pixels
       all.forEach((p, i) => {
         if (!p.row) return;
         const d = (u.valToPos(p.x, 'x') - event.offsetX) ** 2 + (u.valToPos(p.y, 'y') - event.offsetY) ** 2;
-        if (d < least) { least = d; best = i; }
+        if (d < nearest) { nearest = d; best = i; }
       });
       choose(best);
       u.over.style.cursor = best < 0 ? '' : 'pointer';
@@ -109,7 +109,7 @@ const Plots = (() => {
     });
   }
 
-  /** Keys to name on an axis: as many as have room. */
+  /** Keys to label on an axis: as many as fit. */
   function named(xNames, from, to) {
     const keys = [...xNames.keys()].filter((k) => k >= from && k <= to).sort((a, b) => a - b);
     const each = Math.max(1, Math.ceil(keys.length / 14));
@@ -122,7 +122,7 @@ const Plots = (() => {
     return keys.map((x) => ({ x, y: median(points.filter((p) => Math.abs(p.x - x) <= 3.5).map((p) => p.y)) }));
   }
 
-  /** The curve that the levels were drawn to, where the index has it. */
+  /** The curve that levels were matched to, if the index has it. */
   const CURVES = ['level_curve_lufs', 'target_lufs', 'level_target_lufs'];
 
   function specs(rows) {
@@ -141,12 +141,12 @@ const Plots = (() => {
     const levels = perDynamic((r) => known(r.level_lufs));
     const curve = CURVES.find((column) => rows.some((r) => r[column]));
     const curves = !keyed ? [] : levels.filter((s) => s.points.length > 2).map((s) => ({
-      label: curve ? 'fitted curve of each' : 'median of the keys around', colour: s.colour, line: true, dash: curve ? undefined : [6, 4],
+      label: curve ? 'fitted curve of each dynamic' : 'median of the neighbouring keys', colour: s.colour, line: true, dash: curve ? undefined : [6, 4],
       points: curve ? s.points.map((p) => ({ x: Math.round(p.x), y: known(p.row[curve]) })).filter((p) => Number.isFinite(p.y)) : through(s.points) }));
     return [
       ...(keyed ? [{ title: 'Tuning before and after', unit: 'cents', series: two('cents_before', 'cents_after') }] : []),
       { title: 'Level per dynamic', unit: 'LUFS', series: [...levels, ...curves] },
-      { title: 'Start offset: what lies before the onset', unit: 'ms', digits: 2, series: perDynamic((r) => (r.onset_s === null ? NaN : 1000 * (r.onset_s - r.start_s))) },
+      { title: 'Lead-in: time before the onset', unit: 'ms', digits: 2, series: perDynamic((r) => (r.onset_s === null ? NaN : 1000 * (r.onset_s - r.start_s))) },
       { title: 'Noise floor before and after', unit: 'dBFS', series: two('floor_before_dbfs', 'floor_after_dbfs') },
       { title: 'Length', unit: 's', digits: 2, series: perDynamic((r) => (r.end_s === null ? NaN : r.end_s - r.start_s)) },
     ].map((spec) => ({ ...spec, xNames }));
@@ -163,14 +163,14 @@ const Plots = (() => {
       box.replaceChildren();
       sessionStorage.setItem('takewright group', name);
       const all = specs(groups.get(name) ?? []);
-      // All places first: how wide each is depends on how many there are.
+      // All frames first: their width depends on their number.
       const parts = all.map(() => h('article', { class: 'plot' }));
       box.append(...parts);
       parts.forEach((part, i) => plot(part, all[i], go));
     }
     const before = sessionStorage.getItem('takewright group');
     if (groups.has(before)) choice.value = before;
-    // Once it is in the page: plots are as wide as their place.
+    // Once it is in the page: plots are as wide as their frames.
     requestAnimationFrame(() => groups.size && draw(choice.value));
     return h('section', {}, h('div', { class: 'row' }, h('h2', {}, 'Plots'), h('label', {}, 'Of ', choice)), box);
   }

@@ -1,18 +1,18 @@
-// Why something needs a person's eye, in words, and what to do about it; worst first. What a flag
-// means comes with the program, as FLAGS: by its word its weight, meaning and remedy.
+// Why a row needs attention, in words, and what to do about it; worst first. FLAGS comes with the
+// program and holds the weight, meaning and remedy of each flag.
 'use strict';
 
 const Reasons = (() => {
-  /** Beyond this a file is audibly out of tune beside others, in cents. */
+  /** Beyond this a file is audibly out of tune with others, in cents. */
   const OUT_OF_TUNE = 3;
 
-  /** Nearer than the next semitone by enough to be the note after all, in cents. */
+  /** Near enough to be the missing note after all, in cents: clearly nearer than the next semitone. */
   const NEAR = 80;
 
-  /** Players miss a note by less than this; the semitone beside it is not much further, in cents. */
+  /** Players miss a note by less than this, in cents; beyond it another note may be meant. */
   const FAR_OFF = 35;
 
-  /** Beyond this a level stands out from those of its neighbours in pitch, in dB. */
+  /** Beyond this a level differs audibly from its neighbours in pitch, in dB. */
   const LEVEL_OFF = 6;
 
   const words = (flag) => flag.replaceAll('_', ' ');
@@ -21,7 +21,7 @@ const Reasons = (() => {
 
   const cents = (value) => `${round(Math.abs(value), 0)} cents ${value > 0 ? 'sharp' : 'flat'}`;
 
-  /** Left-out regions of the take that sound nearly like a missing cell, nearest first. */
+  /** Regions of the take that were left out and sound nearly like a missing cell, nearest first. */
   function candidates(row, rows) {
     const off = (r) => Math.abs(100 * (r.midi - row.midi) + (r.cents_before ?? 0));
     return row.midi === null ? [] : rows.filter((r) => r.takeAt === row.takeAt && r.midi !== null && off(r) <= NEAR
@@ -32,12 +32,12 @@ const Reasons = (() => {
     const [near] = candidates(row, rows);
     if (near?.status === 'rejected') {
       return ['missing', 100, `Missing: what was played at ${clock(near.start_s)} of ${row.take} was left out: ${why(near)}.`,
-        'Play it again while the player is there; or open it there, and keep it in spite of that.'];
+        'Play it again while the player is there, or open that region and keep it.'];
     }
     if (near) {
       const off = 100 * (near.midi - row.midi) + (near.cents_before ?? 0);
-      return ['missing', 100, `Missing; but at ${clock(near.start_s)} of ${row.take} there is something ${cents(off)} of it.`,
-        'Open it there: keep it if it is the note, else play the note again.'];
+      return ['missing', 100, `Missing, but a region at ${clock(near.start_s)} of ${row.take} is only ${cents(off)}.`,
+        'Open that region: keep it if it is the note; otherwise play the note again.'];
     }
     return ['missing', 100, `Missing: nothing in ${row.take} fills this cell.`,
       'Play it while the player is there.'];
@@ -46,7 +46,7 @@ const Reasons = (() => {
   function ofFlag(flag, row) {
     const { weight, meaning, remedy } = FLAGS[flag];
     const text = flag === 'out_of_tune' && row.cents_before !== null
-      ? `It is out of tune: ${cents(row.cents_before)}, too far to be tuned.` : sentence(meaning);
+      ? `It is out of tune: ${cents(row.cents_before)}, too far for tuning.` : sentence(meaning);
     return [words(flag), weight, text, sentence(remedy)];
   }
 
@@ -57,11 +57,11 @@ const Reasons = (() => {
     const found = row.flags.map((flag) => ofFlag(flag, row));
     if (Math.abs(row.cents_after ?? 0) > OUT_OF_TUNE && !row.flags.includes('out_of_tune')) {
       found.push(['out of tune', 70, `The file is still ${signed(row.cents_after)} cents off.`,
-        'Listen; a note that slides may be right as it is.']);
+        'Listen to it: a note that slides may be right as it is.']);
     }
     if (Math.abs(row.cents_before ?? 0) > FAR_OFF && !row.flags.includes('out_of_tune')) {
-      found.push(['out of tune', 64, `It was out of tune: ${cents(row.cents_before)} before it was tuned.`,
-        'Listen: moved so far it may sound strange, or be another note.']);
+      found.push(['out of tune', 64, `It was out of tune: ${cents(row.cents_before)} before tuning.`,
+        'Listen to it: after so large a shift it may sound unnatural, or be another note.']);
     }
     if (Math.abs(levelOff) > LEVEL_OFF) {
       found.push(['level', 25, `It is ${round(Math.abs(levelOff))} dB ${levelOff > 0 ? 'louder' : 'softer'} than the notes around it.`,
@@ -72,7 +72,7 @@ const Reasons = (() => {
 
   const shaped = ([kind, weight, text, todo]) => ({ kind, weight, text, todo });
 
-  /** How far each kept row's level is from the median of its neighbours in pitch, by row id. */
+  /** Deviation of each kept row's level from the median of its neighbours in pitch, by row id. */
   function levelsOff(rows) {
     const off = new Map();
     const heard = rows.filter((r) => r.status === 'kept' && r.midi !== null && Number.isFinite(r.level_lufs));
@@ -80,7 +80,7 @@ const Reasons = (() => {
     for (const group of groups.values()) {
       group.sort((a, b) => a.midi - b.midi);
       group.forEach((row, i) => {
-        // Four to either side in pitch: as many as make a median that one outlier does not move.
+        // Four on either side in pitch: enough for a median that one outlier does not move.
         const near = group.slice(Math.max(0, i - 4), i + 5).filter((r) => r !== row);
         if (near.length >= 4) off.set(row.id, row.level_lufs - median(near.map((r) => r.level_lufs)));
       });
@@ -88,7 +88,7 @@ const Reasons = (() => {
     return off;
   }
 
-  /** Everything that needs a person's eye, worst first. */
+  /** All rows that need attention, worst first. */
   function all(rows) {
     const off = levelsOff(rows);
     const items = [];

@@ -1,12 +1,12 @@
-// A build that runs: where it is, and its cells as they fill.
+// A running build: its progress, and its cells as they fill.
 'use strict';
 
 const Running = (() => {
-  let now = null; // what the build last said; null where none runs
+  let now = null; // the last report of the build; null if none runs
   let plan = [];
-  let parts = null; // what is on the page and changes
+  let parts = null; // the elements that change
 
-  // By the letters that the build writes.
+  // By the letters in the build's report.
   const STATES = {
     '.': { state: 'awaited', sign: '', word: 'not heard yet' },
     m: { state: 'found', sign: '○', word: 'found' },
@@ -18,10 +18,10 @@ const Running = (() => {
 
   const minutes = (seconds) => `${Math.floor(seconds / 60)}:${String(Math.floor(seconds % 60)).padStart(2, '0')}`;
 
-  /** Where it is, in a line. */
+  /** Its progress in a line. */
   function words() {
     const samples = now.samplesTotal ? `, ${now.samplesDone} of ${now.samplesTotal} samples` : '';
-    // Before a twentieth is done what is left would be a guess.
+    // Before 5 % are done, the time left would be a guess.
     const left = now.done > 0.05 ? `, about ${minutes(Math.ceil(now.elapsedS * (1 / now.done - 1)))} left` : '';
     return `${STEPS[now.step] ?? now.step} ${now.take}${samples}${left}`;
   }
@@ -37,7 +37,7 @@ const Running = (() => {
     return { rows, cells, heard, states: '', element: h('article', {}, h('h3', {}, `${take.articulation} · ${take.name} `, heard), h('div', { class: 'scroll' }, table)) };
   }
 
-  /** Changes what has changed: thousands of cells are looked at, few are touched. */
+  /** Updates only what has changed: of thousands of cells, few change at a time. */
   function draw() {
     if (!parts?.section.isConnected) return;
     parts.bar.value = now.done;
@@ -63,15 +63,15 @@ const Running = (() => {
   function view() {
     const legend = Object.values(STATES).map(({ state, sign: mark, word }) => h('span', { class: 'key' }, h('span', { class: `cell ${state}`, 'aria-hidden': 'true' }, mark), ` ${word}`));
     const takes = plan.map(ofTake);
-    const bar = h('progress', { max: 1, value: 0, 'aria-label': 'Share that is done' });
+    const bar = h('progress', { max: 1, value: 0, 'aria-label': 'Progress' });
     const said = h('span', {});
-    const section = h('section', { class: 'grids', id: 'build' }, h('h2', {}, 'A build runs'), h('p', { class: 'row' }, bar, said), h('p', { class: 'row' }, legend), takes.map((t) => t.element));
+    const section = h('section', { class: 'grids', id: 'build' }, h('h2', {}, 'Running build'), h('p', { class: 'row' }, bar, said), h('p', { class: 'row' }, legend), takes.map((t) => t.element));
     parts = { section, takes, bar, words: said };
     requestAnimationFrame(draw); // once it is in the page
     return section;
   }
 
-  /** Takes what the build says; whether one runs. */
+  /** Takes the build's report; returns whether one runs. */
   async function hear() {
     const said = await Takewright.progress().catch(() => null);
     if (said?.state === 'running' && !now) plan = await Takewright.plan().catch(() => []);

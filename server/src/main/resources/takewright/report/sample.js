@@ -1,13 +1,13 @@
-// One sample, or one region that is none: how it looks, how it sounds, and what to do with it.
+// One sample, or a region that is none: its picture, its sounds, and the decisions about it.
 'use strict';
 
 const Sample = (() => {
-  const FROM_DISK = 'The server does not show the takes; open the page from disk to hear this';
+  const FROM_DISK = 'The server does not serve the takes; open the page from disk to hear this';
 
-  /** Plays a row from its take, where the page can reach it. */
+  /** Plays a row from its take, if the page can reach it. */
   const stretch = (row, level) => (Takewright.isServed ? null : () => Player.stretch(row, level?.()));
 
-  /** Buttons for all that can be heard of it. */
+  /** Buttons for all sounds of a row. */
   function sounds(row, rms) {
     const button = (id, text, key, click, title) => h('button', { type: 'button', id, click, title, disabled: !click }, `▶ ${text} `, h('kbd', {}, key));
     if (row.status !== 'kept') {
@@ -19,7 +19,7 @@ const Sample = (() => {
       else Player.say(`There is no ${part} of ${nameOf(row)}; build the library again.`);
     };
     const extra = Takewright.library.allSounds || row.flags.length > 0;
-    const only = 'Kept for flagged samples; build with --all-sounds to have it for all';
+    const only = 'Kept for flagged samples only; build with --all-sounds to keep it for all';
     return [
       button('play-after', 'After', 'p', () => Player.after(row, rms.after)),
       button('play-before', 'Before', 'b', extra ? kept('before', () => 'before', () => rms.before) : stretch(row, () => rms.before), !extra && Takewright.isServed ? FROM_DISK : null),
@@ -38,13 +38,13 @@ const Sample = (() => {
     const list = [['Status', row.status === 'kept' ? STATUS[statusOf(row)].word : Reasons.leftOut(row)]];
     if (row.start_s !== null) list.push(['In the take', `${row.take}, ${clock(row.start_s)} to ${clock(row.end_s)}`]);
     for (const [column, name, unit, how] of FACTS) if (row[column] !== null) list.push([name, (how ?? round)(row[column]) + unit]);
-    if (row.loop_reason) list.push([row.loop_start === null ? 'No loop' : 'Loop falls short in', row.loop_reason.replaceAll('_', ' ')]);
+    if (row.loop_reason) list.push([row.loop_start === null ? 'No loop' : 'Loop is weakest in', row.loop_reason.replaceAll('_', ' ')]);
     if (row.flags.length) list.push(['Flags', row.flags.join(', ').replaceAll('_', ' ')]);
     if (row.file) list.push(['File', row.file]);
     return h('dl', { class: 'facts' }, list.flatMap(([name, value]) => [h('dt', {}, name), h('dd', {}, value)]));
   }
 
-  /** Notes beside it in pitch, the same note at other dynamics and round robins, other attempts. */
+  /** Neighbours in pitch, the same note at other dynamics and round robins, other attempts. */
   function neighbours(row) {
     const { rows } = Takewright.library;
     if (row.midi === null) {
@@ -62,19 +62,19 @@ const Sample = (() => {
   function neighbourList(row, go) {
     const list = neighbours(row);
     if (!list.length) return null;
-    return h('section', {}, h('h3', {}, 'Beside it'), h('ul', { class: 'beside' }, list.map((other) => h('li', {},
+    return h('section', {}, h('h3', {}, 'Neighbours'), h('ul', { class: 'beside' }, list.map((other) => h('li', {},
       h('button', { type: 'button', 'aria-label': `Play ${nameOf(other)}`, disabled: !other.file && Takewright.isServed, click: () => (other.file ? Player.after(other) : Player.stretch(other)) }, '▶'),
       h('button', { type: 'button', class: 'link', click: () => go(other) }, sign(statusOf(other)), ` ${nameOf(other)}`),
       h('span', {}, other.status === 'kept' ? `${round(other.level_lufs)} LUFS` : `${STATUS[other.status].word} ${clock(other.start_s)}`),
       other.status === 'retake' || other.status === 'extra' ? h('button', { type: 'button', 'data-instead': other.id, click: () => Decisions.instead(other) }, row.status === 'missing' ? 'Keep this one' : 'This one instead') : null))));
   }
 
-  /** A missing cell has no sound of its own: where it should lie is all there is to say. */
+  /** A missing cell has no sound; shows where in the take it should be. */
   function gap(row, go) {
     const around = Takewright.library.rows.filter((r) => r.takeAt === row.takeAt && r.status === 'kept' && r.midi !== null && row.midi !== null)
       .sort((a, b) => Math.abs(a.midi - row.midi) - Math.abs(b.midi - row.midi))[0];
-    if (!around) return h('p', {}, `Nothing of ${row.take} is there.`);
-    return h('div', {}, h('p', {}, `The nearest note that is there is ${nameOf(around)}, at ${clock(around.start_s)} of ${row.take}:`), Takes.around(row.takeAt, around.start_s, go));
+    if (!around) return h('p', {}, `${row.take} has no sample at all.`);
+    return h('div', {}, h('p', {}, `The nearest note in ${row.take} is ${nameOf(around)}, at ${clock(around.start_s)}:`), Takes.around(row.takeAt, around.start_s, go));
   }
 
   function view(row, go, back) {

@@ -1,12 +1,12 @@
-// Each take as strips of a minute, its regions over its level, so that a wrong cut is seen at once.
+// Each take as strips of a minute with its regions over its level, so that a wrong cut shows at once.
 'use strict';
 
 const Takes = (() => {
-  const MINUTE = 60; // seconds a strip
+  const MINUTE = 60; // seconds per strip
   const HEIGHT = 68; // CSS pixels
-  const WORD = 18; // of these, left free above the level for a word
+  const WORD = 18; // of these, kept free above the level for a label
 
-  /** The level of a stretch of a take, as a shape on a scale of decibels. */
+  /** Draws the level of a stretch of a take, in decibels. */
   function drawLevel(context, levels, stepS, fromS, toS, width, height, fill) {
     context.fillStyle = fill;
     const steps = Math.ceil((toS - fromS) / stepS);
@@ -43,20 +43,20 @@ const Takes = (() => {
       drawLevel(context, levels, Takewright.library.stepS, fromS, toS, width, HEIGHT, colour('wave'));
       bar.replaceChildren(surface, ...inside.map((row) => region(row, fromS, lengthS, go, hereS)));
     };
-    // Two hours are 120 strips: each is drawn when it comes into sight.
+    // Two hours are 120 strips; each is drawn when it becomes visible.
     new IntersectionObserver((seen, observer) => {
       if (seen.some((s) => s.isIntersecting)) { observer.disconnect(); draw(); }
     }, { rootMargin: '400px' }).observe(bar);
     return h('div', { class: 'strip' }, h('span', { class: 'at' }, clock(fromS).replace(/\.00$/, '')), bar);
   }
 
-  /** What was found in a take. Layers share their regions: one row of each is enough. */
+  /** The regions of a take. Layers share them, so one row of each is enough. */
   function regionsOf(takeAt) {
     const mine = Takewright.library.rows.filter((r) => r.takeAt === takeAt && r.start_s !== null);
     return [...groupBy(mine, (r) => r.start_s).values()].map((layers) => layers[0]);
   }
 
-  /** The take around a time, where what is beside it can be gone to. */
+  /** The take around a time, with links to the neighbouring regions. */
   function around(takeAt, atS, go) {
     const take = Takewright.library.takes[takeAt];
     if (!take) return null;
@@ -67,7 +67,7 @@ const Takes = (() => {
   function view(go) {
     const { takes, rows } = Takewright.library;
     const legend = Object.keys(STATUS).filter((s) => s !== 'missing').map((s) => h('span', { class: 'key' }, h('span', { class: `region ${s} swatch`, 'aria-hidden': 'true' }, STATUS[s].sign), ` ${STATUS[s].word}`));
-    return h('section', { class: 'takes' }, h('h2', {}, 'Takes'), h('p', { class: 'row' }, legend, h('span', { class: 'key' }, h('span', { class: 'swatch tone', 'aria-hidden': 'true' }), ' room tone, learnt from')),
+    return h('section', { class: 'takes' }, h('h2', {}, 'Takes'), h('p', { class: 'row' }, legend, h('span', { class: 'key' }, h('span', { class: 'swatch tone', 'aria-hidden': 'true' }), ' room tone that the noise was learnt from')),
       takes.map((take, at) => {
         const levels = bytes(take.levels);
         const mine = regionsOf(at);

@@ -155,7 +155,7 @@ class OriginalsTest {
     assertTrue(isKept(page));
   }
 
-  /** A smallest picture, held against the JDK's reader. */
+  /** A smallest picture, compared with the JDK's reader. */
   @Test
   void picturesHaveAMarkThatReadersPassOver() throws IOException {
     Path picture = folder.resolve("a.png");

@@ -42,4 +42,17 @@ class SizesOfRf64Test {
     assertArrayEquals(
         new double[] {0xFFFF_FFFFL, 0xFFFF_FFFFL, Files.size(file) - 8, audio, frames}, read);
   }
+
+  /**
+   * {@code fact} counts frames, whatever their size (RIFF update of 1994, WAVE form, fact chunk).
+   */
+  @ParameterizedTest
+  @CsvSource({"1, 24, 1001", "2, 24, 999", "3, 16, 7", "2, 32, 50"})
+  void factCountsFrames(int channels, int bits, int frames) throws IOException {
+    Path file = folder.resolve("a.wav");
+    WavWriter.write(file, Clip.of(48_000, new float[channels][frames]), bits, WavChunks.NONE);
+    double[] read =
+        new Ear(folder).y("y = struct.unpack('<I', chunk(" + Ear.quoted(file) + ", b'fact'))");
+    assertArrayEquals(new double[] {frames}, read);
+  }
 }

@@ -106,9 +106,9 @@ class AuditOfMadeFoldersTest {
    *
    * @param cents above the note that it says
    * @param onset first frame within 40 dB of its peak
-   * @param loudDb mean of its windows of 0.4 s, gated as loudness is (BS.1770), in dBFS
+   * @param lufs its loudness, by FFmpeg's meter
    */
-  private record Natural(double cents, int onset, double loudDb) {}
+  private record Natural(double cents, int onset, double lufs) {}
 
   private static final Map<String, List<Natural>> NATURAL = new HashMap<>();
 
@@ -129,7 +129,11 @@ class AuditOfMadeFoldersTest {
     "contrabass, 3",
     "contrabass, 4",
     "saxophone, 5",
-    "saxophone, 6"
+    "saxophone, 6",
+    // No threshold was looked at on these.
+    "violin, 403",
+    "contrabass, 401",
+    "saxophone, 402"
   })
   void whatIsPlantedIsFoundAndNothingElse(String instrument, int seed) throws IOException {
     random = new Random(seed);
@@ -169,10 +173,8 @@ class AuditOfMadeFoldersTest {
                       + "def hear(file, hz):\n"
                       + "    x, r = mono(file)\n"
                       + "    a = np.abs(x)\n"
-                      + "    c, n = np.cumsum(x * x), min(2 * r // 5, len(x) - 1)\n"
-                      + "    p = (c[n::n // 4] - c[:-n:n // 4]) / n\n"
                       + "    y.extend([cents(file, hz, 0.3, 3), np.argmax(a > 0.01 * a.max()),"
-                      + " 10 * np.log10(p[p > 0.1 * p.mean()].mean())])\n");
+                      + " lufs(file)])\n");
           List<Recordings.Note> notes = Recordings.of(instrument);
           for (Recordings.Note note : notes) {
             double hz = 440 * Math.pow(2, (note.midi() - 69) / 12.0);
@@ -219,7 +221,7 @@ class AuditOfMadeFoldersTest {
         sample.moved(1200 * octaves, sample.rate);
       }
       sample.moved(tuning + 4 * random.nextGaussian() - heard.cents(), rate);
-      sample.gained(0.7 * random.nextGaussian() - heard.loudDb());
+      sample.gained(0.7 * random.nextGaussian() - heard.lufs());
       sample.later((int) (0.002 * rate * Math.abs(random.nextGaussian())));
       samples.add(sample);
       loudest = Math.max(loudest, sample.peak());

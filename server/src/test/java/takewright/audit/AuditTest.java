@@ -131,7 +131,7 @@ class AuditTest {
                         && r.to().equals(names.get(2) + ".wav")));
   }
 
-  /** A copy that is shifted, scaled and stored anew is no other round robin. */
+  /** A copy that is shifted, scaled and stored again is no other round robin. */
   @Test
   void aCopyShiftedAndScaledIsSeen() throws IOException {
     List<Recordings.Note> notes = Recordings.of("violin").subList(4, 8);

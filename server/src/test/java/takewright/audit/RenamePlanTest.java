@@ -6,9 +6,7 @@ import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.IOException;
-import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.Files;
-import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
@@ -19,6 +17,7 @@ import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.audit.RenamePlan.Rename;
+import takewright.diagnosis.FileProblemException;
 
 class RenamePlanTest {
   @TempDir Path root;
@@ -98,17 +97,17 @@ class RenamePlanTest {
   void nothingIsWrittenOver() throws IOException {
     Map<String, String> before = contents();
     assertThrows(
-        FileAlreadyExistsException.class,
+        FileProblemException.class,
         () -> RenamePlan.carryOut(folder, plan("A3.wav", "C4.wav"), undo));
     // On a file system that ignores case this is the same file.
     assertThrows(
-        FileAlreadyExistsException.class,
+        FileProblemException.class,
         () -> RenamePlan.carryOut(folder, plan("A3.wav", "c4.WAV"), undo));
     assertThrows(
-        RenameException.class,
+        FileProblemException.class,
         () -> RenamePlan.carryOut(folder, plan("A3.wav", "x.wav", "C4.wav", "X.wav"), undo));
     assertThrows(
-        NoSuchFileException.class,
+        FileProblemException.class,
         () -> RenamePlan.carryOut(folder, plan("A3.wav", "x.wav", "B9.wav", "y.wav"), undo));
     assertEquals(before, contents());
     assertFalse(Files.exists(undo));
@@ -129,9 +128,9 @@ class RenamePlanTest {
           {"A3.wav", ""},
           {".", "x"}
         }) {
-      RenameException refused =
+      FileProblemException refused =
           assertThrows(
-              RenameException.class,
+              FileProblemException.class,
               () ->
                   RenamePlan.carryOut(
                       folder,
@@ -148,13 +147,13 @@ class RenamePlanTest {
     Path file = root.resolve("plan.csv");
     Files.writeString(file, "old,new\na,b\n");
     assertTrue(
-        assertThrows(RenameException.class, () -> RenamePlan.read(file))
+        assertThrows(FileProblemException.class, () -> RenamePlan.read(file))
             .getMessage()
-            .startsWith("plan.csv:1 "));
+            .startsWith("plan.csv:1: "));
     Files.writeString(file, "from,to,via\na,b\n");
     assertTrue(
-        assertThrows(RenameException.class, () -> RenamePlan.read(file))
+        assertThrows(FileProblemException.class, () -> RenamePlan.read(file))
             .getMessage()
-            .startsWith("plan.csv:2 "));
+            .startsWith("plan.csv:2: "));
   }
 }

@@ -35,7 +35,7 @@ import takewright.v1.NoteHeard;
 import takewright.v1.PcmEncoding;
 import takewright.v1.PcmFormat;
 
-/** The command that follows a session, whose service is killed and started anew meanwhile. */
+/** The command that follows a session, whose service is killed and started again meanwhile. */
 class FollowThroughDropsTest {
   private static final int RATE = 16_000;
 

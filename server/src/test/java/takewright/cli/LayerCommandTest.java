@@ -81,16 +81,18 @@ class LayerCommandTest {
   @CsvSource(
       delimiter = '|',
       value = {
-        "--chain|[{higpass: 3}]|unknown effect `higpass`",
-        "--chain|[{reverb: {decay: 3}}]|unknown key `decay`",
-        "--chain|high|must be a list",
-        "--chain|[{high_pass: low}]|must be a number",
+        "--chain|[{higpass: 3}]|--chain: `higpass` is not a key of a chain; did you mean `high_pass`?",
+        "--chain|[{reverb: {decay: 3}}]|did you mean `decay_s`?",
+        "--chain|high|--chain is \"high\", and must be a list",
+        "--chain|[{high_pass: low}]|--chain: `high_pass` is \"low\", which is not a number",
         "--chain|[{delay: {note: 1/8}}]|--tempo-bpm",
-        "--chain|[{delay: {feedback: 0.2}}]|delay.time_ms",
-        "--chain|[{gain: 99}]|gain must be -60 to 24 dB",
+        "--chain|[{delay: {feedback: 0.2}}]|--chain: `time_ms` is missing",
+        "--chain|[{gain: 99}]|--chain: `gain` is 99, which is out of range; give a number from -60 to 24",
+        "--chain|[|--chain ",
+        "--wet-db|13|--wet-db is 13, which is out of range",
         "--room|8x6|LxWxH",
-        "--room|800x6x3|length_m",
-        "--impulse|none.wav|does not exist"
+        "--room|800x6x3|--room: `length_m` is 800, which is out of range; give a number from 2 to 100",
+        "--impulse|none.wav|--impulse does not exist"
       })
   void saysInOneLineWhatIsWrong(String option, String value, String word) {
     Ran ran = layer(option, value);

@@ -188,16 +188,18 @@ class MainTest {
     assertEquals(0, ran.status, ran.err);
     assertTrue(ran.out.contains("A3"), ran.out);
     assertEquals(0, Double.parseDouble(run("analyse", tuned).rows().get(0).get("cents")), 1.5);
-    fails(run("retune", note, tuned), "exists already", "replace");
+    fails(run("retune", note, tuned), "OUT exists already", "set --replace");
     assertEquals(0, run("retune", "--replace", "--cents", "-10", note, tuned).status);
     ran = run("retune", "--replace", "--temperament", "quarter_comma_meantone", note, tuned);
     assertEquals(0, ran.status, ran.err);
-    fails(run("retune", "--replace", "--temperament", "mean", note, tuned), "must be one of equal");
+    fails(
+        run("retune", "--replace", "--temperament", "mean", note, tuned), "--temperament", "equal");
     ran = run("retune", "--replace", "--offsets-cents", "0,0,0,0,0,0,0,0,0,-25,0,0", note, tuned);
     assertEquals(0, ran.status, ran.err);
     assertEquals(-25, Double.parseDouble(run("analyse", tuned).rows().get(0).get("cents")), 1.5);
     assertEquals(0, run("retune", "--replace", "--steady-pitch", note, tuned).status);
-    fails(run("retune", "--replace", "--steady-pitch", "--cents", "3", note, tuned), "not both");
+    fails(
+        run("retune", "--replace", "--steady-pitch", "--cents", "3", note, tuned), "are both set");
     Path clean = folder.resolve("clean.wav");
     Path removed = folder.resolve("removed.wav");
     ran = run("denoise", note, clean, "--removed", removed, "--amount-db", "12");
@@ -232,8 +234,8 @@ class MainTest {
     fails(run("build", "sheet.yaml"), "--out");
     fails(run("frobnicate"), "frobnicate");
     fails(run("segment", "--kind", "loud", note), "--kind");
-    fails(run("segment", "--lead-in-ms", "2000", note), "lead_in_ms` must be 0 to 1000");
-    fails(run("segment", folder.resolve("no.wav")), "no.wav", "does not exist");
+    fails(run("segment", "--lead-in-ms", "2000", note), "--lead-in-ms is 2000", "0 to 1000 ms");
+    fails(run("segment", folder.resolve("no.wav")), "FILE does not exist", "no.wav");
     fails(run("analyse", "--server", "nowhere", note), "HOST:PORT");
     fails(
         run("analyse", "--server", "localhost:1", "--tls-ca", folder.resolve("no"), note),
@@ -311,11 +313,11 @@ class MainTest {
 
   @Test
   void auditRefusesWhatItCannotDo() throws IOException {
-    fails(run("audit", folder.resolve("no")), "does not exist");
+    fails(run("audit", folder.resolve("no")), "DIR does not exist");
     fails(run("audit", note), "not a folder");
     fails(run("audit", "--apply", folder), "--fix-names");
     fails(run("audit", "--fix-names", "--plan", folder.resolve("p.csv"), folder), "folder itself");
-    fails(run("audit", folder, "--undo", folder.resolve("no.csv")), "does not exist");
+    fails(run("audit", folder, "--undo", folder.resolve("no.csv")), "--undo does not exist");
   }
 
   @Test
@@ -411,7 +413,10 @@ class MainTest {
     Ran warned = run("build", sheet, "--out", library);
     assertEquals(0, warned.status, warned.err);
     assertTrue(
-        warned.err.lines().anyMatch(l -> l.startsWith("warning: sheet.yaml:9: `drop`: 1:30 ")),
+        warned
+            .err
+            .lines()
+            .anyMatch(l -> l.startsWith("warning: sheet.yaml:9: `drop` names 1:30, ")),
         warned.err);
   }
 

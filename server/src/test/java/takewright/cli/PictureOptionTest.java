@@ -44,7 +44,7 @@ class PictureOptionTest {
         words);
   }
 
-  /** Held against the JDK's reader of PNG files. */
+  /** Compared with the JDK's reader of PNG files. */
   @Test
   void whatIsHeardIsDrawn() throws IOException {
     for (String command : new String[] {"analyse", "segment"}) {

@@ -122,17 +122,17 @@ class RenderCommandTest {
 
   @Test
   void saysInOneLineWhatIsWrong() throws IOException {
-    fails(run("--notes", "H9"), "\"H9\" is not a note");
-    fails(run("--articulation", "sustian"), "did you mean \"sustain\"?");
-    fails(run("--layer", "rom"), "layer \"rom\" is not in the map");
+    fails(run("--notes", "H9"), "--notes is not a note: \"H9\"");
+    fails(run("--articulation", "sustian"), "did you mean sustain?");
+    fails(run("--layer", "rom"), "--layer is not in the map: rom");
     fails(run("--midi", library.resolve("a.wav")), "is not a Standard MIDI File");
     fails(run("--notes", "A4:700"), "600 s is the most");
     Files.delete(library.resolve("a.wav"));
-    fails(run(), "map.csv names it, but it does not exist");
+    fails(run(), "does not exist, and map.csv names it");
     Files.writeString(library.resolve("map.csv"), "file,root\na.wav,200\n");
-    fails(run(), "column `articulation` is missing");
+    fails(run(), "`articulation` is missing");
     Files.delete(library.resolve("map.csv"));
-    fails(run(), "this folder has no key map");
+    fails(run(), "has no key map");
   }
 
   @Test

@@ -184,7 +184,7 @@ class SeveralServersTest {
     builder.kill();
     Ran ran = running.get(60, TimeUnit.SECONDS);
     assertEquals(0, ran.status, ran.err);
-    assertTrue(ran.err.contains("another one goes on"), ran.err);
+    assertTrue(ran.err.contains("another continues it"), ran.err);
     assertTrue(ran.out.contains("of an earlier run"), ran.out);
     Map<String, byte[]> expected = contents(undisturbed);
     Map<String, byte[]> actual = contents(out);

@@ -14,7 +14,9 @@ import takewright.testing.TakeBuilder;
 
 /** What must not be taken for a click, and what of an attack must be left by the cleaning. */
 class ClicksAndAttacksTest {
-  /** Consonants and breath are the sharpest natural sounds of a session; none of them is a click. */
+  /**
+   * Consonants and breath are the sharpest natural sounds of a session; none of them is a click.
+   */
   @Test
   void recordedSpeechHasNoClicks() throws IOException {
     int mended = 0;
@@ -50,8 +52,7 @@ class ClicksAndAttacksTest {
       }
       float[] clean = take.build(-200).channel(0);
       Clip noisy = take.build(-56);
-      float[] result =
-          Denoise.apply(noisy, new DenoiseSettings(24, null)).audio().channel(0);
+      float[] result = Denoise.apply(noisy, new DenoiseSettings(24, null)).audio().channel(0);
       for (TakeBuilder.Event note : take.events()) {
         int from = note.onset();
         int to = from + (int) (0.06 * rate);

@@ -7,7 +7,7 @@ import static org.junit.jupiter.api.Assertions.assertThrows;
 import org.junit.jupiter.api.Test;
 
 /**
- * Held against the analogue prototypes H(s) that the W3C Audio EQ Cookbook gives for each filter,
+ * Compared with the analogue prototypes H(s) that the W3C Audio EQ Cookbook gives for each filter,
  * at s = j tan(ω/2) / tan(ω0/2), which is where the bilinear transform puts the digital frequency.
  */
 class BiquadTest {

@@ -149,7 +149,7 @@ class ConvolverTest {
     }
   }
 
-  /** A response of 6 s and a note of 10 s in stereo, held against SciPy's convolution. */
+  /** A response of 6 s and a note of 10 s in stereo, compared with SciPy's convolution. */
   @Test
   void longOnesEqualSciPys(@TempDir Path folder) throws Exception {
     int rate = 48_000;

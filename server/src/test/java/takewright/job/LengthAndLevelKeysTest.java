@@ -187,6 +187,27 @@ class LengthAndLevelKeysTest {
     }
   }
 
+  /**
+   * Fades lie in what is kept before and after a note, not in the note: shortly after it sets in
+   * and shortly before it is let go it is as loud as in between, which this note is all along.
+   */
+  @Test
+  void fadesLieOutsideTheNote() {
+    TakeBuilder take = new TakeBuilder(RATE, 45).pause(3);
+    take.sound("note", 57, tone(220, 2), -12, ROOM_DBFS).pause(1.6);
+    job.take("steady.wav", take.build(ROOM_DBFS));
+    job.build(
+        "faded",
+        HEAD + "  - {file: steady.wav, articulation: a, notes: [A3], lead_in_ms: 100, loop: no}\n");
+    String file = Ear.quoted(job.sample("faded", "A3"));
+    double[] level =
+        ear.y(
+            String.format(
+                "y = [rms(%s, 0.6, 1.4), rms(%1$s, 0.122, 0.15), rms(%1$s, 1.8, 1.98)]", file));
+    assertEquals(level[0], level[1], 0.4, "after the attack of 20 ms");
+    assertEquals(level[0], level[2], 0.4, "before it is let go");
+  }
+
   /** Names follow the keys that spell them; the keys sound as before. */
   @Test
   void notesAreSpeltAsTheSheetSays() {

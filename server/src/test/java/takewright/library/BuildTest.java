@@ -23,7 +23,7 @@ import takewright.audio.AudioFile;
 import takewright.audio.BadAudioException;
 import takewright.audio.Clip;
 import takewright.demo.Demo;
-import takewright.library.folder.FolderBusyException;
+import takewright.diagnosis.FileProblemException;
 import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
 import takewright.sheet.CellStatus;
@@ -87,7 +87,7 @@ class BuildTest {
           };
       List<IndexRow> matching =
           rows.stream()
-              .filter(r -> r.take().equals(truth[0]))
+              .filter(r -> r.stretch().take().equals(truth[0]))
               .filter(r -> expected.equals("missing") ? sameCell(r, truth) : overlaps(r, truth))
               .toList();
       if (matching.size() != 1
@@ -100,15 +100,15 @@ class BuildTest {
   }
 
   private static boolean sameCell(IndexRow row, String[] truth) {
-    String midi = row.midi() == null ? "" : row.midi().toString();
-    boolean dynamic = truth[7].isEmpty() || truth[7].equals(row.dynamic());
-    return midi.equals(truth[5]) && dynamic && truth[8].equals(String.valueOf(row.rr()));
+    String midi = row.cell().midi() == null ? "" : row.cell().midi().toString();
+    boolean dynamic = truth[7].isEmpty() || truth[7].equals(row.cell().dynamic());
+    return midi.equals(truth[5]) && dynamic && truth[8].equals(String.valueOf(row.cell().rr()));
   }
 
   private static boolean overlaps(IndexRow row, String[] truth) {
-    return row.startS() != null
-        && row.startS() < Double.parseDouble(truth[4])
-        && row.endS() > Double.parseDouble(truth[3]);
+    return row.stretch().startS() != null
+        && row.stretch().startS() < Double.parseDouble(truth[4])
+        && row.stretch().endS() > Double.parseDouble(truth[3]);
   }
 
   /** The stated detune is found and taken away. The truth table's cents are those of the model. */
@@ -117,8 +117,8 @@ class BuildTest {
     List<IndexRow> rows = IndexCsv.read(undisturbed.resolve("index.csv"));
     int tuned = 0;
     for (IndexRow row : rows) {
-      if (row.status() == CellStatus.KEPT && row.midi() != null) {
-        assertEquals(0, row.centsAfter(), 1, row.file());
+      if (row.status() == CellStatus.KEPT && row.cell().midi() != null) {
+        assertEquals(0, row.measures().cents().after(), 1, row.file());
         tuned++;
       }
     }
@@ -131,13 +131,14 @@ class BuildTest {
       if (row.status() != CellStatus.KEPT) {
         continue;
       }
-      assertTrue(row.peakDbtp() <= -1 + 0.05, row.file());
-      assertTrue(row.floorAfterDbfs() < row.floorBeforeDbfs() - 5, row.file());
+      assertTrue(row.measures().peakDbtp() <= -1 + 0.05, row.file());
+      assertTrue(
+          row.measures().floorDbfs().after() < row.measures().floorDbfs().before() - 5, row.file());
       try (AudioFile file = AudioFile.open(undisturbed.resolve(row.file()))) {
         assertEquals(48_000, file.sampleRate());
         assertEquals(24, file.bitDepth());
-        if (row.midi() != null) {
-          assertEquals(row.midi(), file.chunks().sampler().unityNote());
+        if (row.cell().midi() != null) {
+          assertEquals(row.cell().midi(), file.chunks().sampler().unityNote());
         }
         Clip clip = Clip.read(file, (int) file.frames());
         assertEquals(0, clip.channel(0)[0], 1e-6, "does not start at silence: " + row.file());
@@ -229,7 +230,7 @@ class BuildTest {
         out,
         p -> {
           if (refused.get() == 0) {
-            assertThrows(FolderBusyException.class, () -> build(sheet, out));
+            assertThrows(FileProblemException.class, () -> build(sheet, out));
             refused.incrementAndGet();
           }
         },

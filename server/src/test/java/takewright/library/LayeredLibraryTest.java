@@ -124,8 +124,8 @@ class LayeredLibraryTest {
     for (IndexRow row : kept) {
       layers
           .computeIfAbsent(
-              row.file().replace("_" + row.layer() + "_", "_*_"), base -> new TreeSet<>())
-          .add(row.layer());
+              row.file().replace("_" + row.cell().layer() + "_", "_*_"), base -> new TreeSet<>())
+          .add(row.cell().layer());
     }
     assertEquals(27, layers.size());
     layers.forEach(
@@ -137,15 +137,17 @@ class LayeredLibraryTest {
   void everyLayerOfANoteHasTheSameOnset() throws IOException {
     int checked = 0;
     for (IndexRow row : kept) {
-      if (row.layer().equals("close")) {
+      if (row.cell().layer().equals("close")) {
         continue;
       }
-      float[] close = read(row.file().replace("_" + row.layer() + "_", "_close_")).mono();
+      float[] close = read(row.file().replace("_" + row.cell().layer() + "_", "_close_")).mono();
       float[] layer = read(row.file()).mono();
       assertTrue(layer.length >= close.length);
       // A note is like itself again after every period.
       double period =
-          row.midi() == null ? 960 : 48_000 / (440 * Math.pow(2, (row.midi() - 69) / 12.0));
+          row.cell().midi() == null
+              ? 960
+              : 48_000 / (440 * Math.pow(2, (row.cell().midi() - 69) / 12.0));
       int best = 0;
       double max = 0;
       for (int lag = (int) (-period / 2); lag <= period / 2; lag++) {

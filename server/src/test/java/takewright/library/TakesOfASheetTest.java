@@ -102,22 +102,23 @@ class TakesOfASheetTest {
     for (int i = 0; i < 6; i += 2) {
       IndexRow one = rows.get(i);
       IndexRow other = rows.get(i + 1);
-      assertEquals("close", one.layer());
-      assertEquals("far", other.layer());
+      assertEquals("close", one.cell().layer());
+      assertEquals("far", other.cell().layer());
       assertEquals(one.file().replace("_close_", "_far_"), other.file());
       assertTrue(one.file().contains("_close_"), one.file());
-      assertEquals(one.startS(), other.startS());
-      assertEquals(one.onsetS(), other.onsetS());
-      assertEquals(one.endS(), other.endS());
-      assertEquals(one.centsBefore(), other.centsBefore(), "moved alike");
-      assertEquals(new double[] {20, -15, 10}[i / 2], one.centsBefore(), 0.5);
-      assertEquals(0, one.centsAfter(), 0.5);
-      assertEquals(0, other.centsAfter(), 0.5);
+      assertEquals(one.stretch().startS(), other.stretch().startS());
+      assertEquals(one.stretch().onsetS(), other.stretch().onsetS());
+      assertEquals(one.stretch().endS(), other.stretch().endS());
+      assertEquals(
+          one.measures().cents().before(), other.measures().cents().before(), "moved alike");
+      assertEquals(new double[] {20, -15, 10}[i / 2], one.measures().cents().before(), 0.5);
+      assertEquals(0, one.measures().cents().after(), 0.5);
+      assertEquals(0, other.measures().cents().after(), 0.5);
       float[] a = sample(one).channel(0);
       float[] b = sample(other).channel(0);
       assertEquals(a.length, b.length);
       // Moved in pitch alike, the delay between them is still there and the same throughout.
-      double expected = late * Math.pow(2, one.centsBefore() / 1200);
+      double expected = late * Math.pow(2, one.measures().cents().before() / 1200);
       for (int from : new int[] {RATE / 2, RATE}) {
         assertEquals(expected, delay(a, b, from, late), 1, one.file() + " at " + from);
       }
@@ -134,7 +135,7 @@ class TakesOfASheetTest {
         assertThrows(
             SheetException.class,
             () -> build("files: {close: take.wav, far: far.wav}, notes: [C4]"));
-    assertTrue(e.getMessage().startsWith("sheet.yaml:3: far.wav has "), e.getMessage());
+    assertTrue(e.getMessage().startsWith("sheet.yaml:3: `files` holds take.wav with "), e.getMessage());
     assertFalse(Files.exists(folder.resolve("out")), "nothing is written");
   }
 
@@ -187,7 +188,7 @@ class TakesOfASheetTest {
     BuildResult first = build(decided);
     IndexRow kept = rows().get(1);
     assertEquals(CellStatus.KEPT, kept.status());
-    assertEquals(62, kept.midi());
+    assertEquals(62, kept.cell().midi());
     assertTrue(kept.flags().contains(Flag.FORCED), kept.flags().toString());
     IndexRow dropped = rows().get(3);
     assertEquals(CellStatus.REJECTED, dropped.status());
@@ -199,7 +200,7 @@ class TakesOfASheetTest {
             .warnings()
             .get(0)
             .startsWith(
-                "sheet.yaml:3: `drop`: 1:23:45 matches no region of take.wav; the nearest is from"
+                "sheet.yaml:3: `drop` names 1:23:45, where take.wav has no region; the nearest is from"
                     + " "),
         first.warnings().get(0));
     BuildResult second = build(decided);
@@ -222,7 +223,7 @@ class TakesOfASheetTest {
                 startS(1) + 1));
     assertEquals(1, result.samples());
     assertEquals(1, result.warnings().size(), result.warnings().toString());
-    assertTrue(result.warnings().get(0).contains(" is to be kept, but "));
+    assertTrue(result.warnings().get(0).contains("`keep` names the region of "));
   }
 
   @Test
@@ -230,7 +231,7 @@ class TakesOfASheetTest {
     play(60, 2).play(62, 2);
     build("notes: [C4, D4], lead_in_ms: 60");
     for (IndexRow row : rows()) {
-      assertEquals(0.060, row.onsetS() - row.startS(), 1e-4);
+      assertEquals(0.060, row.stretch().onsetS() - row.stretch().startS(), 1e-4);
     }
   }
 
@@ -243,13 +244,17 @@ class TakesOfASheetTest {
     build("notes: [C4, D4, E4], tempo_bpm: 60, loop: no");
     List<IndexRow> rows = rows();
     assertEquals(3, rows.size());
-    assertEquals(4, rows.get(0).endS() - rows.get(0).onsetS(), 1e-3);
+    assertEquals(4, rows.get(0).stretch().endS() - rows.get(0).stretch().onsetS(), 1e-3);
     assertEquals(Set.of(), rows.get(0).flags());
-    assertTrue(rows.get(1).endS() >= (double) take.events().get(1).audible() / RATE);
-    assertEquals(4, rows.get(2).endS() - rows.get(2).onsetS(), 1e-3);
+    assertTrue(rows.get(1).stretch().endS() >= (double) take.events().get(1).audible() / RATE);
+    assertEquals(4, rows.get(2).stretch().endS() - rows.get(2).stretch().onsetS(), 1e-3);
     assertEquals(Set.of(Flag.SHORT_OF_BARS), rows.get(2).flags());
     double length = (double) sample(rows.get(0)).frames() / RATE;
-    assertEquals(rows.get(0).endS() - rows.get(0).startS(), length, 0.01, "but for the tuning");
+    assertEquals(
+        rows.get(0).stretch().endS() - rows.get(0).stretch().startS(),
+        length,
+        0.01,
+        "but for the tuning");
   }
 
   /** Two swells a bar with half a second of silence between them are one sample. */
@@ -263,10 +268,14 @@ class TakesOfASheetTest {
       take.sound("note", midi, bar, -12, ROOM_DBFS).pause(2);
     }
     build("notes: [C4, D4], tempo_bpm: 60");
-    assertEquals(List.of(60, 62), rows().stream().map(IndexRow::midi).toList());
+    assertEquals(List.of(60, 62), rows().stream().map(row -> row.cell().midi()).toList());
     for (IndexRow row : rows()) {
       assertEquals(CellStatus.KEPT, row.status());
-      assertEquals(4.2, row.endS() - row.onsetS(), 0.2, "the bar, and the tail behind the sound");
+      assertEquals(
+          4.2,
+          row.stretch().endS() - row.stretch().onsetS(),
+          0.2,
+          "the bar, and the tail behind the sound");
       assertEquals(Set.of(), row.flags());
     }
     build("notes: [C4, D4]");

@@ -100,7 +100,7 @@ class PlayerTest {
   @Test
   void aLoopHoldsAndTheReleaseGoesDownInItsTime() throws IOException {
     Map<String, Clip> clips = Map.of("a", tone(480, 0.2, 2));
-    // 480 Hz is 100 frames a period.
+    // 480 Hz is 100 frames per period.
     Zone looped =
         new Zone("a", "s", "close", "", 60, 55, 65, 1, 127, 1, 1, -6, 40_000L, 59_999L, 500);
     Clip played = play(List.of(looped), clips, new Player.Note(0, 10, 60, 127)).audio();

@@ -19,10 +19,10 @@ import java.util.stream.Stream;
  * @param fault what a user would notice
  * @param file the end of the source file's path, its name as a rule; it must fit one file alone
  * @param find the text to replace; a space in it matches any white space, so that a line may be
- *     broken anew; it must occur exactly once
+ *     broken again; it must occur exactly once
  * @param put what stands there instead
  * @param caughtBy simple names of the test classes that are expected to fail
- * @param survives why no test can be expected to notice it; null where one must
+ * @param survives why no test can be expected to notice it; null if one must
  */
 record Mutation(
     String id,

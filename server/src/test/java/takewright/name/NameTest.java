@@ -177,31 +177,29 @@ class NameTest {
   @CsvSource(
       delimiter = '|',
       value = {
-        "{artculation}_{note}|unknown field {artculation}; did you mean {articulation}?",
-        "{Note}|unknown field {Note}; did you mean {note}?",
-        "{library}{note}|{library}{note} could not be separated; put a separator such as _ between"
-            + " them",
-        "{library}x{note}|{library}x{note} could not be separated; put a separator such as _"
-            + " between them",
-        "{midi}{rr}|{midi}{rr} could not be separated; put a separator such as _ between them",
-        "{note}2{rr}|{note}2 could not be separated; put a letter or _ after {note}",
-        "a_1{rr}|a_1{rr} could not be separated; put a letter or _ before {rr}",
-        "{note}_{note}|{note} occurs twice; remove one",
-        "{note|a { has no }",
-        "note}|a } has no {",
-        "samples|it has no field; add {note}, for instance",
-        "{library} {note}|\" \" is not allowed in names; use A-Z a-z 0-9 . _ # + -",
-        "{layer}/{note}|\"/\" is not allowed in names; use A-Z a-z 0-9 . _ # + -",
-        "{note:2}|{note} is not a number and has no width; write {note}",
-        "{rr:0}|the width of {rr} must be 1 to 4, not 0",
-        "{midi:4}|the width of {midi} must be 1 to 3, not 4",
-        ".{note}|a name cannot begin with \".\"; begin with a letter or a field",
-        "-{note}|a name cannot begin with \"-\"; begin with a letter or a field",
-        "{note}.|a name cannot end with \".\"; remove it",
+        "{artculation}_{note}|holds the unknown field {artculation}; did you mean {articulation}?",
+        "{Note}|holds the unknown field {Note}; did you mean {note}?",
+        "{library}{note}|holds {library}{note}, which could not be told apart; put a separator such as _",
+        "{library}x{note}|holds {library}x{note}, which could not be told apart; put a separator such",
+        "{midi}{rr}|holds {midi}{rr}, which could not be told apart; put a separator such as _ between",
+        "{note}2{rr}|holds {note}2, which could not be told apart; put a letter or _ behind {note}",
+        "a_1{rr}|holds a_1{rr}, which could not be told apart; put a letter or _ before {rr}",
+        "{note}_{note}|holds {note} twice; leave one out",
+        "{note|has a { without its }; close it",
+        "note}|has a } without its {; open it",
+        "samples|holds no field; put in {note}, for instance",
+        "{library} {note}|holds \" \", which may not stand in names; use A-Z a-z 0-9 . _ # + -",
+        "{layer}/{note}|holds \"/\", which may not stand in names; use A-Z a-z 0-9 . _ # + -",
+        "{note:2}|gives a width to {note}, which is no number; write {note}",
+        "{rr:0}|gives {rr} the width 0; give a width from 1 to 4",
+        "{midi:4}|gives {midi} the width 4; give a width from 1 to 3",
+        ".{note}|begins with \".\"; begin with a letter or a field",
+        "-{note}|begins with \"-\"; begin with a letter or a field",
+        "{note}.|ends with \".\"; leave it out",
       })
   void refusesBadPatternsAndSaysWhatToDo(String pattern, String message) {
     var e = assertThrows(IllegalArgumentException.class, () -> NamePattern.of(pattern));
-    assertEquals("name pattern \"" + pattern + "\": " + message, e.getMessage());
+    assertTrue(e.getMessage().startsWith("`pattern` " + message), e.getMessage());
   }
 
   @Test
@@ -213,7 +211,7 @@ class NameTest {
                 Name.format(
                     new NameFacts("Larkfell", "sustain", null, 60, "mf", 1), NamingStyle.DEFAULTS));
     assertEquals(
-        "layer is not set, but the name pattern"
+        "`layer` is not given, but name pattern"
             + " \"{library}_{articulation}_{layer}_{note}_{dynamic}_rr{rr}\" holds {layer}; set it,"
             + " or remove it from the pattern",
         e.getMessage());
@@ -249,7 +247,7 @@ class NameTest {
     var e =
         assertThrows(
             IllegalArgumentException.class, () -> Name.format(facts, style("{library}_{note}")));
-    assertTrue(e.getMessage().contains("201 characters long, at most 200"), e.getMessage());
+    assertTrue(e.getMessage().contains("201 characters long, and at most 200"), e.getMessage());
     var fits = new NameFacts("x".repeat(197), null, null, 60, null, null);
     assertEquals(200, Name.format(fits, style("{library}_{note}")).length());
   }
@@ -271,7 +269,8 @@ class NameTest {
             IllegalArgumentException.class, () -> Name.parse("x.wav", NamingStyle.DEFAULTS));
     assertEquals(
         "name \"x.wav\" does not fit the pattern"
-            + " \"{library}_{articulation}_{layer}_{note}_{dynamic}_rr{rr}\"",
+            + " \"{library}_{articulation}_{layer}_{note}_{dynamic}_rr{rr}\"; correct the name or"
+            + " the pattern",
         e.getMessage());
     assertThrows(IllegalArgumentException.class, () -> Name.parse("61_C4", style("{midi}_{note}")));
     assertThrows(IllegalArgumentException.class, () -> Name.parse("C4_0", style("{note}_{rr}")));

@@ -72,7 +72,7 @@ class NoteNamesTest {
       })
   void refusesWhatIsNoNoteAndNamesIt(String text) {
     var e = assertThrows(IllegalArgumentException.class, () -> NoteNames.DEFAULTS.parse(text));
-    assertTrue(e.getMessage().startsWith("\"" + text + "\" is not a note"), e.getMessage());
+    assertTrue(e.getMessage().startsWith("`note` is not a note: \"" + text + "\""), e.getMessage());
   }
 
   @ParameterizedTest
@@ -80,9 +80,9 @@ class NoteNamesTest {
   void refusesNotesBeyondTheKeysAndNamesThem(String text) {
     var e = assertThrows(IllegalArgumentException.class, () -> NoteNames.DEFAULTS.parse(text));
     assertEquals(
-        "note \""
+        "`note` is beyond the keys: \""
             + text
-            + "\" is outside the keys; the notes go from C-1 to G9 where middle C is C4",
+            + "\"; give a note from C-1 to G9, where middle C is C4",
         e.getMessage());
   }
 

@@ -16,7 +16,7 @@ import javax.sound.midi.ShortMessage;
 import javax.sound.midi.Track;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
-import takewright.library.folder.MapException;
+import takewright.diagnosis.FileProblemException;
 import takewright.map.Player;
 import takewright.map.Zone;
 
@@ -74,13 +74,13 @@ class ScoreTest {
   @Test
   void whatIsNoScoreIsSaidInOneLine() throws IOException {
     for (String bad : List.of("H4", "C4:", "C4@200", "C4:0", "129", "C4:1.2.3", "")) {
-      MapException e = assertThrows(MapException.class, () -> Score.list(bad));
-      assertTrue(e.getMessage().startsWith("notes: "), e.getMessage());
+      FileProblemException e = assertThrows(FileProblemException.class, () -> Score.list(bad));
+      assertTrue(e.getMessage().startsWith("`notes` "), e.getMessage());
     }
     Path file = folder.resolve("x.mid");
     Files.writeString(file, "MThd not really");
     assertTrue(
-        assertThrows(MapException.class, () -> Score.midi(file))
+        assertThrows(FileProblemException.class, () -> Score.midi(file))
             .getMessage()
             .contains("Standard MIDI File"));
   }

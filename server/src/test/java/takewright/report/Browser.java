@@ -54,7 +54,7 @@ public final class Browser implements AutoCloseable {
   }
 
   public void open(String address) {
-    // By way of an empty page, so that what is on the page is read anew.
+    // By way of an empty page, so that what is on the page is read again.
     driver.get("about:blank");
     driver.get(address);
     until(

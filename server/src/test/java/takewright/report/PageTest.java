@@ -55,7 +55,8 @@ class PageTest {
 
   private static IndexRow kept(int midi, int rr) {
     return rows.stream()
-        .filter(r -> r.status() == CellStatus.KEPT && r.midi() == midi && r.rr() == rr)
+        .filter(
+            r -> r.status() == CellStatus.KEPT && r.cell().midi() == midi && r.cell().rr() == rr)
         .findFirst()
         .orElseThrow();
   }
@@ -101,7 +102,7 @@ class PageTest {
     assertTrue(
         rows.stream()
             .filter(r -> r.status() == CellStatus.KEPT)
-            .allMatch(r -> Math.abs(r.levelCurveLufs() - r.levelLufs()) < 2),
+            .allMatch(r -> Math.abs(r.measures().levelCurveLufs() - r.measures().levelLufs()) < 2),
         "all tones were played at one level, so that the curve is near");
     browser.open(page, "plots");
     browser.until(
@@ -124,7 +125,7 @@ class PageTest {
         overloaded.contains("was left out: its peaks are cut off at full scale"), overloaded);
     String lost = browser.text("#item-2");
     assertTrue(lost.contains("E4 mf rr"), lost);
-    assertTrue(lost.contains("there is something 70 cents sharp of it"), lost);
+    assertTrue(lost.contains("is only 70 cents sharp"), lost);
     String clipped = browser.text("#item-3");
     assertTrue(clipped.contains("D4 mf rr2"), clipped);
     assertTrue(clipped.contains("Its peaks are cut off at full scale."), clipped);
@@ -170,7 +171,8 @@ class PageTest {
     double at =
         ((Number) browser.run("return document.querySelector('audio').currentTime")).doubleValue();
     IndexRow row = kept(PlantedSession.FIRST, 1);
-    assertTrue(at >= row.startS() - 0.1 && at <= row.endS() + 0.1, "plays at " + at);
+    assertTrue(
+        at >= row.stretch().startS() - 0.1 && at <= row.stretch().endS() + 0.1, "plays at " + at);
   }
 
   @Test
@@ -197,17 +199,18 @@ class PageTest {
     BuildResult result = build(decided, folder.resolve("decided"));
     assertEquals(List.of(), result.warnings());
     List<IndexRow> after = IndexCsv.read(result.indexFile());
-    assertEquals(CellStatus.KEPT, at(after, first.startS()).status());
-    assertTrue(at(after, first.startS()).flags().contains(Flag.FORCED));
-    assertEquals(CellStatus.REJECTED, at(after, wrong.startS()).status());
+    assertEquals(CellStatus.KEPT, at(after, first.stretch().startS()).status());
+    assertTrue(at(after, first.stretch().startS()).flags().contains(Flag.FORCED));
+    assertEquals(CellStatus.REJECTED, at(after, wrong.stretch().startS()).status());
     assertTrue(
         after.stream()
-            .anyMatch(r -> r.status() == CellStatus.MISSING && r.midi() == PlantedSession.FIRST));
+            .anyMatch(
+                r -> r.status() == CellStatus.MISSING && r.cell().midi() == PlantedSession.FIRST));
   }
 
   private static IndexRow at(List<IndexRow> rows, double startS) {
     return rows.stream()
-        .filter(r -> r.startS() != null && Math.abs(r.startS() - startS) < 1e-6)
+        .filter(r -> r.stretch().startS() != null && Math.abs(r.stretch().startS() - startS) < 1e-6)
         .findFirst()
         .orElseThrow();
   }

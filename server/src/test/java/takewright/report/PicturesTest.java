@@ -33,7 +33,7 @@ class PicturesTest {
     return x;
   }
 
-  /** Held against the JDK's reader of PNG files. */
+  /** Compared with the JDK's reader of PNG files. */
   @Test
   void anotherReaderSeesTheSamePixels() throws IOException {
     byte[] pixels = new byte[3 * 37 * 11];
@@ -54,7 +54,7 @@ class PicturesTest {
     }
   }
 
-  /** Held against the JDK's reader of WAV files. */
+  /** Compared with the JDK's reader of WAV files. */
   @Test
   void anotherReaderHearsTheSameSound() throws IOException, UnsupportedAudioFileException {
     float[] x = tone(440, 0.5, 0.1);

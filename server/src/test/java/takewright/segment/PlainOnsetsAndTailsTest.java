@@ -13,9 +13,9 @@ import takewright.pitch.Kind;
 import takewright.testing.TakeBuilder;
 
 /**
- * Where nothing hides an onset it is not found late, and a tail is followed down
- * to the room. The notes are computed, so that both are known; a plucked string's partials die away
- * at their own speeds, the high ones first.
+ * Where nothing hides an onset it is not found late, and a tail is followed down to the room. The
+ * notes are computed, so that both are known; a plucked string's partials die away at their own
+ * speeds, the high ones first.
  */
 class PlainOnsetsAndTailsTest {
   private static final int RATE = 48_000;

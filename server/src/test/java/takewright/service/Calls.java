@@ -71,7 +71,8 @@ final class Calls {
 
   /** The call fails with this status and one line that holds these words. */
   static void refused(Status.Code code, Executable call, String... words) {
-    StatusRuntimeException refused = assertThrows(StatusRuntimeException.class, call);
+    RuntimeException thrown = assertThrows(RuntimeException.class, call);
+    StatusRuntimeException refused = told(thrown);
     String line = String.valueOf(refused.getStatus().getDescription());
     assertEquals(code, refused.getStatus().getCode(), line);
     assertFalse(line.contains("\n"), line);
@@ -79,6 +80,13 @@ final class Calls {
     for (String word : words) {
       assertTrue(line.contains(word), line + " should speak of " + word);
     }
+  }
+
+  /** A failure as a client is told it, also one that did not come by a call. */
+  static StatusRuntimeException told(RuntimeException failure) {
+    return failure instanceof StatusRuntimeException answer
+        ? answer
+        : ErrorDetails.of(Failures.of(failure));
   }
 
   static AudioInput file(Path file) {

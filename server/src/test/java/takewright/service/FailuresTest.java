@@ -14,10 +14,12 @@ import java.util.concurrent.CancellationException;
 import java.util.concurrent.RejectedExecutionException;
 import org.junit.jupiter.api.Test;
 import takewright.audio.BadAudioException;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 
 class FailuresTest {
   private static void becomes(Status.Code code, Throwable failure, String word) {
-    Status status = Failures.of(failure).getStatus();
+    Status status = ErrorDetails.of(Failures.of(failure)).getStatus();
     String line = status.getDescription();
     assertEquals(code, status.getCode(), line);
     assertTrue(line.contains(word), line);
@@ -27,9 +29,13 @@ class FailuresTest {
 
   @Test
   void everyFailureHasItsStatusAndOneLine() {
-    becomes(Status.Code.INVALID_ARGUMENT, new BadAudioException("a.wav: is\nempty"), "is empty");
+    becomes(
+        Status.Code.INVALID_ARGUMENT,
+        new BadAudioException("a.wav", "is\nempty", "record it again"),
+        "is empty");
     becomes(Status.Code.NOT_FOUND, new NoSuchFileException("/x/a.wav"), "/x/a.wav");
-    becomes(Status.Code.ALREADY_EXISTS, new FileAlreadyExistsException("/x/a.wav"), "replace");
+    becomes(
+        Status.Code.ALREADY_EXISTS, new FileAlreadyExistsException("/x/a.wav"), "exists already");
     becomes(Status.Code.PERMISSION_DENIED, new AccessDeniedException("/x/a.wav"), "/x/a.wav");
     becomes(
         Status.Code.FAILED_PRECONDITION,
@@ -43,12 +49,15 @@ class FailuresTest {
         "/x");
     becomes(Status.Code.RESOURCE_EXHAUSTED, new RejectedExecutionException("?"), "try again");
     becomes(Status.Code.CANCELLED, new CancellationException(), "cancelled");
-    becomes(Status.Code.NOT_FOUND, Refusal.notFound("`f` does not exist"), "`f`");
+    becomes(
+        Status.Code.NOT_FOUND,
+        new ProblemException(Reason.NOT_THERE, "f", "does not exist", "make it"),
+        "`f`");
   }
 
   @Test
   void whatIsUnexpectedSaysNothingOfTheInside() {
-    Status status = Failures.of(new IOException("inner detail")).getStatus();
+    Status status = ErrorDetails.of(Failures.of(new IOException("inner detail"))).getStatus();
     assertEquals(Status.Code.INTERNAL, status.getCode());
     assertFalse(status.getDescription().contains("inner"), status.getDescription());
     assertTrue(status.getDescription().contains("id "), status.getDescription());

@@ -392,7 +392,9 @@ class FollowSessionTest {
     refused(config().clearSheet(), Status.Code.INVALID_ARGUMENT, "sheet_file");
     refused(config().clearFormat(), Status.Code.INVALID_ARGUMENT, "config.format.encoding");
     refused(
-        config().setSheetText("library: X\nnotes: 3"), Status.Code.INVALID_ARGUMENT, "unknown key");
+        config().setSheetText("library: X\nnotes: 3"),
+        Status.Code.INVALID_ARGUMENT,
+        "`notes` is not a key");
     refused(config().setSheetText("{["), Status.Code.INVALID_ARGUMENT, "`config.sheet_text`: ");
     refused(config().setSessionId("beef"), Status.Code.NOT_FOUND, "session_id");
     refused(config().setFirstFrame(-1), Status.Code.INVALID_ARGUMENT, "first_frame");
@@ -422,7 +424,7 @@ class FollowSessionTest {
     sessions.leave(all.get(3));
     clock.addAndGet(1);
     sessions.leave(all.get(5));
-    begin(sessions, sheet); // in place of the one left first
+    begin(sessions, sheet); // instead of the one left first
     Calls.refused(
         Status.Code.NOT_FOUND,
         () -> sessions.resume(caller(), all.get(3).id()),

@@ -14,6 +14,7 @@ import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.function.Executable;
 import org.junit.jupiter.api.io.TempDir;
+import takewright.diagnosis.ProblemException;
 
 class GrantedFoldersTest {
   @TempDir Path root;
@@ -34,7 +35,7 @@ class GrantedFoldersTest {
   }
 
   private static void refused(Status.Code code, Executable call) {
-    StatusRuntimeException refused = assertThrows(StatusRuntimeException.class, call);
+    StatusRuntimeException refused = Calls.told(assertThrows(ProblemException.class, call));
     assertEquals(code, refused.getStatus().getCode(), refused.getMessage());
     String line = refused.getStatus().getDescription();
     assertTrue(line.contains("`f`"), line);

@@ -300,7 +300,7 @@ class HostileInputTest {
     assertTrue(hasField && hasReason, status::toString);
 
     StatusRuntimeException overload =
-        Details.of(Failures.of(new java.util.concurrent.RejectedExecutionException()));
+        ErrorDetails.of(Failures.of(new java.util.concurrent.RejectedExecutionException()));
     com.google.rpc.Status hint = StatusProto.fromThrowable(overload);
     assertNotEquals(
         0,

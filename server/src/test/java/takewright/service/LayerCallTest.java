@@ -153,8 +153,8 @@ class LayerCallTest {
     refused(config.clone().addChain(gain).setWetDb(-3), "config.wet_db");
     refused(
         config.clone().addChain(gain).addChain(LayerEffect.newBuilder().setHighPassHz(1)),
-        "config.chain[1]",
-        "high_pass must be 10 to 20000 Hz");
+        "`config.chain[1].high_pass_hz` is 1",
+        "give a number from 10 to 20000 Hz");
     refused(config.clone().addChain(LayerEffect.getDefaultInstance()), "config.chain[0]");
     refused(
         config.clone().addChain(LayerEffect.newBuilder().setDelay(EffectDelay.newBuilder())),

@@ -29,10 +29,11 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
+import takewright.diagnosis.FileProblemException;
+import takewright.diagnosis.Reason;
 import takewright.library.BuildProgress;
 import takewright.library.BuildResult;
 import takewright.library.BuildStep;
-import takewright.library.folder.FolderBusyException;
 import takewright.v1.AuditRequest;
 import takewright.v1.AuditResponse;
 import takewright.v1.AuditSummary;
@@ -345,7 +346,8 @@ class LibraryServiceTest {
   void failuresOfABuildBecomeTheirStatus() {
     builder =
         (s, o, p, c, a) -> {
-          throw new FolderBusyException(o);
+          throw new FileProblemException(
+              Reason.IN_USE, o.toString(), "is being written to by another build", "wait");
         };
     Calls.refused(Status.Code.ABORTED, this::build);
     builder =
@@ -428,7 +430,7 @@ class LibraryServiceTest {
         stub.cancelBuild(CancelBuildRequest.newBuilder().setBuildId(shouted).build())
             .getBuild()
             .getBuildId());
-    // Of another server, or of this one before it was started anew.
+    // Of another server, or of this one before it was started again.
     Builds other = new Builds();
     Builds.Run elsewhere = other.start("sheet.yaml", "out", false);
     Calls.refused(
@@ -437,7 +439,7 @@ class LibraryServiceTest {
             stub.listBuilds(
                 ListBuildsRequest.newBuilder().setPageToken(other.pageToken(elsewhere)).build()),
         "page_token",
-        "same server");
+        "not from this server");
     Calls.refused(
         Status.Code.NOT_FOUND,
         () -> stub.cancelBuild(CancelBuildRequest.newBuilder().setBuildId(elsewhere.id()).build()),

@@ -163,7 +163,7 @@ class OperationsTest {
 
   @Test
   void aSampleBeyondTenMinutesIsRefusedBeforeItFillsTheMemory() {
-    // 8000 Hz, one channel, 16 bits: 16000 bytes a second; ten messages of 61 s.
+    // 8000 Hz, one channel, 16 bits: 16000 bytes per second; ten messages of 61 s.
     List<AnalyseRequest> requests = new ArrayList<>();
     requests.add(Calls.analyse(Calls.pcm(PcmEncoding.PCM_ENCODING_INT16, 8000, 1)));
     for (int i = 0; i < 10; i++) {
@@ -176,7 +176,7 @@ class OperationsTest {
   void settingsOutOfRangeNameTheFieldAndTheRange() throws IOException {
     Path file = wav("note.wav", Calls.note(RATE, 220));
     refused(
-        "`config.tuning_hz` must be 392 to 466",
+        "`config.tuning_hz` is 500, which is out of range; give a number from 392 to 466 Hz",
         AnalyseRequest.newBuilder()
             .setConfig(AnalyseConfig.newBuilder().setInput(Calls.file(file)).setTuningHz(500))
             .build());
@@ -197,7 +197,7 @@ class OperationsTest {
       Calls.refused(
           Status.Code.INVALID_ARGUMENT,
           () -> Calls.stream(stub::segment, SegmentRequest.newBuilder().setConfig(bad).build()),
-          "must be");
+          "out of range; give a number from ");
     }
   }
 
@@ -494,13 +494,13 @@ class OperationsTest {
         1);
     for (var wrong :
         Map.<String, java.util.function.Consumer<RetuneConfig.Builder>>of(
-                "must be one of equal, pythagorean", config -> config.setTemperament("werk"),
-                "goes with", config -> config.setTemperamentRoot("D"),
+                "give one of equal, pythagorean", config -> config.setTemperament("werk"),
+                "needs `config.temperament`", config -> config.setTemperamentRoot("D"),
                 "a note without octave",
                     config -> config.setTemperament("just").setTemperamentRoot("H"),
-                "not both", config -> config.setTemperament("just").addOffsetsCents(1),
+                "both set", config -> config.setTemperament("just").addOffsetsCents(1),
                 "twelve", config -> config.addOffsetsCents(1),
-                "leave out `cents`", config -> config.setCents(3).setSteadyPitch(true))
+                "leave out `config.cents`", config -> config.setCents(3).setSteadyPitch(true))
             .entrySet()) {
       Calls.refused(
           Status.Code.INVALID_ARGUMENT,
@@ -606,7 +606,8 @@ class OperationsTest {
         Status.Code.INVALID_ARGUMENT,
         () ->
             Calls.stream(stub::retune, retune(Calls.file(in), to(folder.resolve("x.wav")), 5000.0)),
-        "`config.cents` must be -1200 to 1200");
+        "`config.cents` is ",
+        "give a number from -1200 to 1200 cents");
     Calls.refused(
         Status.Code.NOT_FOUND,
         () ->
@@ -767,7 +768,8 @@ class OperationsTest {
     Calls.refused(
         Status.Code.INVALID_ARGUMENT,
         () -> denoise(denoise(Calls.file(in), out).setAmountDb(61)),
-        "`config.amount_db` must be 0 to 60");
+        "`config.amount_db` is 61",
+        "give a number from 0 to 60 dB");
     assertEquals(List.of("in.wav"), names());
   }
 

@@ -174,7 +174,7 @@ class OriginalsKeptTest {
       }
     }
     Set<String> tried = new TreeSet<>(CALLS.keySet());
-    // Held against the folder's journal, file by file: BuildFaultsTest.
+    // Compared with the folder's journal, file by file: BuildFaultsTest.
     tried.add("BuildRequest.output_folder");
     assertEquals(tried, fields);
   }

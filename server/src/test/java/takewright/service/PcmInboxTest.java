@@ -22,6 +22,8 @@ import net.jqwik.api.Property;
 import net.jqwik.api.constraints.IntRange;
 import org.junit.jupiter.api.Test;
 import takewright.audio.Clip;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 import takewright.v1.PcmEncoding;
 import takewright.v1.PcmFormat;
 
@@ -80,7 +82,7 @@ class PcmInboxTest {
     inbox.put(ByteString.copyFrom(new byte[7]));
     inbox.end();
     StatusRuntimeException refused =
-        assertThrows(StatusRuntimeException.class, () -> Clip.read(inbox, 10));
+        Calls.told(assertThrows(ProblemException.class, () -> Clip.read(inbox, 10)));
     assertEquals(Status.Code.INVALID_ARGUMENT, refused.getStatus().getCode());
     assertTrue(refused.getMessage().contains("3 bytes are left over"), refused.getMessage());
   }
@@ -93,7 +95,7 @@ class PcmInboxTest {
     inbox.put(ByteString.copyFrom(new byte[4 * 30]));
     inbox.put(ByteString.copyFrom(new byte[3]));
     inbox.end();
-    assertEquals(30, inbox.framesInHand(), "the frame that is cut does not exist YET");
+    assertEquals(30, inbox.framesInHand(), "the frame that is cut does not exist yet");
     assertEquals(20, inbox.read(new float[2][20], 0, 20));
     assertEquals(10, inbox.framesInHand());
     assertEquals(10, inbox.read(new float[2][20], 0, 20));
@@ -147,10 +149,9 @@ class PcmInboxTest {
             });
     reader.start();
     assertTrue(reading.await(10, TimeUnit.SECONDS));
-    inbox.fail(Refusal.cancelled());
+    inbox.fail(ProblemException.cancelled());
     reader.join(10_000);
-    assertEquals(
-        Status.Code.CANCELLED, Status.fromThrowable(ended.get()).getCode(), "" + ended.get());
+    assertEquals(Reason.CANCELLED, ((ProblemException) ended.get()).problem().reason());
   }
 
   @Test
@@ -167,9 +168,9 @@ class PcmInboxTest {
 
   private static void refused(PcmFormat format) {
     StatusRuntimeException refused =
-        assertThrows(
-            StatusRuntimeException.class,
-            () -> new PcmInbox("config.input.pcm.", format, () -> {}));
+        Calls.told(
+            assertThrows(
+                ProblemException.class, () -> new PcmInbox("config.input.pcm.", format, () -> {})));
     assertEquals(Status.Code.INVALID_ARGUMENT, refused.getStatus().getCode());
     assertTrue(refused.getMessage().contains("config.input.pcm."), refused.getMessage());
   }

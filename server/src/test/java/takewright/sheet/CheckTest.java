@@ -9,13 +9,13 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.HashMap;
 import java.util.List;
+import java.util.Locale;
 import java.util.Map;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.AudioFile;
 import takewright.audio.BadAudioException;
 import takewright.audio.WavChunks;
-import takewright.diagnosis.Problem;
 
 class CheckTest {
   @TempDir Path folder;
@@ -35,10 +35,16 @@ class CheckTest {
         path -> {
           AudioFile header = audio.get(path.getFileName().toString());
           if (header == null) {
-            throw new BadAudioException(path.getFileName() + " is not audio; export it as WAV");
+            throw new BadAudioException(path.toString(), "is not audio", "export it as WAV");
           }
           return header;
         });
+  }
+
+  private static List<String> told(CheckReport report) {
+    return report.problems().stream()
+        .map(p -> p.severity().name().toLowerCase(Locale.ROOT) + " " + p.line() + " " + p.message())
+        .toList();
   }
 
   private record Header(int sampleRate, long frames) implements AudioFile {
@@ -98,7 +104,7 @@ class CheckTest {
                 dynamics: [p, f]
               - {files: {close: c.wav, overhead: d.wav}, articulation: hit, kind: unpitched}
             """);
-    assertEquals(List.of(), report.problems());
+    assertEquals(List.of(), told(report));
     assertFalse(report.hasErrors());
     assertEquals(11, report.cells());
     assertEquals(2, report.takes());
@@ -125,35 +131,27 @@ class CheckTest {
               - {file: folder.wav, articulation: d, notes: C4}
               - {file: gone.wav, articulation: e, notes: C4, artic: x}
             """);
-    List<String> errors =
-        report.problems().stream()
-            .filter(p -> p.severity() == Problem.Severity.ERROR)
-            .map(p -> p.line() + " " + p.message())
-            .toList();
     assertEquals(
         List.of(
-            "2 impulse of layer room none.wav does not exist; correct `impulse`, a path"
-                + " relative to the sheet, or put the file there",
-            "4 b.wav has 44100 frames a second, a.wav has 48000; microphones of one take must be"
-                + " recorded together",
-            "4 c.wav has 47999 frames, a.wav has 48000; microphones of one take must begin and end"
-                + " together, so export them anew",
-            "5 take bad.wav cannot be read: bad.wav is not audio; export it as WAV",
-            "6 take empty.wav holds no audio; export it anew",
-            "7 take folder.wav is a folder; name an audio file under `file`",
-            "8 unknown key `artic`; did you mean `articulation`?",
-            "8 take gone.wav does not exist; correct `file`, a path relative to the"
-                + " sheet, or put the file there"),
-        errors);
+            "error 2 `impulse` names impulse of layer room none.wav, which does not exist; correct"
+                + " the path, which counts from the folder of the sheet, or put the file there",
+            "error 4 `files` holds a.wav with 48000 frames per second and b.wav with 44100; name"
+                + " only microphones that were recorded together",
+            "error 4 `files` holds a.wav with 48000 frames and c.wav with 47999; export the"
+                + " microphones of a take so that they begin and end together",
+            "error 5 `file` names take bad.wav, which is not audio; export it as WAV",
+            "error 6 `file` names take empty.wav, which holds no audio; export it again",
+            "error 7 `file` names a folder: take folder.wav; name an audio file",
+            "error 8 `artic` is not a key of a take; did you mean `articulation`?",
+            "error 8 `file` names take gone.wav, which does not exist; correct the path, which"
+                + " counts from the folder of the sheet, or put the file there"),
+        told(report).stream().filter(line -> line.startsWith("error")).toList());
     assertTrue(report.hasErrors());
     assertTrue(
-        report
-            .problems()
+        told(report)
             .contains(
-                Problem.warning(
-                    5,
-                    "take bad.wav has no file for layer \"far\", so its samples lack it; name one"
-                        + " under `files`")));
+                "warning 5 `files` of take bad.wav has none for layer \"far\", so its samples lack"
+                    + " it; name one"));
   }
 
   @Test
@@ -169,11 +167,9 @@ class CheckTest {
             """);
     assertEquals(
         List.of(
-            Problem.error(
-                2,
-                "two samples would be named \"Larkfell_C4\" (rr 1 and 2); add {rr} to the name"
-                    + " pattern")),
-        report.problems());
+            "error 2 `name` two samples would be named \"Larkfell_C4\" (rr 1 and 2); add "
+                + "{rr} to the name pattern"),
+        told(report));
   }
 
   @Test
@@ -186,7 +182,7 @@ class CheckTest {
             takes:
               - {file: a.wav, articulation: a, notes: C4, dynamics: [f, F]}
             """);
-    assertTrue(report.problems().get(0).message().contains("(dynamic f and F)"));
+    assertTrue(told(report).get(0).contains("(dynamic f and F)"));
     assertTrue(report.hasErrors());
   }
 
@@ -204,15 +200,11 @@ class CheckTest {
             """);
     assertEquals(
         List.of(
-            Problem.warning(
-                3,
-                "take a.wav is 15.0 s long, too short for the 6 samples it should hold (24.0 s at"
-                    + " least); check its notes, dynamics, round_robins, tempo_bpm and bars"),
-            Problem.warning(
-                4,
-                "take b.wav is 1.0 s long, too short for the 12 samples it should hold (1.2 s at"
-                    + " least); check its notes, dynamics, round_robins")),
-        report.problems());
+            "warning 3 take a.wav is 15.0 s long, too short for the 6 samples it should hold "
+                + "(24.0 s at least); check its notes, dynamics, round_robins, tempo_bpm and bars",
+            "warning 4 take b.wav is 1.0 s long, too short for the 12 samples it should hold "
+                + "(1.2 s at least); check its notes, dynamics, round_robins"),
+        told(report));
     assertFalse(report.hasErrors());
   }
 
@@ -232,11 +224,8 @@ class CheckTest {
             """);
     assertEquals(
         List.of(
-            Problem.warning(
-                6,
-                "`keep`: 1:02.5 lies behind the end of a.wav, which is 60.0 s long; correct the"
-                    + " time")),
-        report.problems());
+            "warning 6 `keep` names 1:02.5, but a.wav is only 60.0 s long; " + "correct the time"),
+        told(report));
   }
 
   @Test
@@ -252,21 +241,19 @@ class CheckTest {
             """);
     assertEquals(
         List.of(
-            Problem.warning(
-                4,
-                "a.wav is a file of the take on line 3 too; correct one of them if that is not"
-                    + " meant")),
-        report.problems());
+            "warning 4 a.wav is a file of the take on line 3 too; correct one of them if "
+                + "that is not meant"),
+        told(report));
   }
 
   @Test
   void aSheetThatIsNoneIsAProblemToo() throws IOException {
     assertEquals(
-        List.of(Problem.error(2, "a tab cannot stand here; indent with spaces")),
-        check("takes:\n\t- x\n").problems());
+        List.of("error 2 a tab cannot stand here; indent with spaces"),
+        told(check("takes:\n\t- x\n")));
     assertEquals(
-        List.of(Problem.error(0, "does not exist; give the path of a sheet")),
-        Check.apply(folder.resolve("none.yaml")).problems());
+        List.of("error 0 does not exist; correct the path"),
+        told(Check.apply(folder.resolve("none.yaml"))));
   }
 
   @Test

@@ -82,21 +82,33 @@ class LayerReaderTest {
   @CsvSource(
       delimiter = '|',
       value = {
-        "{name: b, impulse: x.wav, room: {width_m: 4}}|:7: a layer has `impulse` or `room`",
-        "{name: b, room: {width_m: 1}}|:7: `width_m` must be a number from 2 to 100 m",
-        "{name: b, room: {length_m: 90, width_m: 90, height_m: 90, absorption: 0.02}}|:7: `room`:"
-            + " the room's reverberation time would be",
-        "{name: b, gain_db: 3}|:7: `gain_db` goes with a layer that is made",
-        "{name: b, chain: [{gain: 2}], wet_db: 3}|:7: `wet_db` goes with `impulse` or `room`",
-        "{name: b, chain: [{delay: {note: 1/8}}]}|:7: layer \"b\" has a delay of 1/8, but take"
-            + " b.wav has no `tempo_bpm`",
-        "{name: b, chain: [{delay: {note: 1/9, tempo_bpm: 90}}]}|:7: `delay`: delay.note must be",
-        "{name: b, chain: [{delay: {note: 1/8, time_ms: 3}}]}|:7: `delay` has `time_ms` or `note`",
-        "{name: b, chain: [{delay: {note: 1/1, tempo_bpm: 20}}]}|:7: `delay`: delay.time_ms must",
+        "{name: b, impulse: x.wav, room: {width_m: 4}}|:7: `room` and `impulse` "
+            + "are both given; leave one out",
+        "{name: b, room: {width_m: 1}}|:7: `width_m` is 1, which is out of range; "
+            + "give a number from 2 to 100 m",
+        "{name: b, room: {length_m: 90, width_m: 90, height_m: 90, absorption: "
+            + "0.02}}|:7: `absorption` makes the room sound on for 120 s, and 20 s is "
+            + "the most;",
+        "{name: b, gain_db: 3}|:7: `gain_db` is for layers that are made, not "
+            + "recorded; add `impulse`, `room` or `chain`",
+        "{name: b, chain: [{gain: 2}], wet_db: 3}|:7: `wet_db` needs `impulse` or "
+            + "`room`; add one or leave this out",
+        "{name: b, chain: [{delay: {note: 1/8}}]}|:7: `delay` of layer \"b\" lasts "
+            + "1/8, but take b.wav has no `tempo_bpm`; give it there or in the delay",
+        "{name: b, chain: [{delay: {note: 1/9, tempo_bpm: 90}}]}|:7: `note` is not "
+            + "a note value: \"1/9\"; give one such as 1/4, 1/8. (dotted) or 1/8t "
+            + "(triplet)",
+        "{name: b, chain: [{delay: {note: 1/8, time_ms: 3}}]}|:7: `note` and "
+            + "`time_ms` are both given; leave one out",
+        "{name: b, chain: [{delay: {note: 1/1, tempo_bpm: 20}}]}|:7: `note` is too "
+            + "long or too short at its tempo; choose another note value",
         "{name: b, chain: [{band_pass: {q: 3}}]}|:7: `hz` is missing",
         "{name: b, chain: [{high_shelf: {hz: 300}}]}|:7: `gain_db` is missing",
-        "{name: b, chain: [{width: 3}]}|:7: `width` must be a number from 0 to 2",
-        "{name: close, chain: [{gain: 2}], articulations: sustain}|:7: layer \"close\" stands twice"
+        "{name: b, chain: [{width: 3}]}|:7: `width` is 3, which is out of range; "
+            + "give a number from 0 to 2",
+        "{name: close, chain: [{gain: 2}], articulations: sustain}|:7: `layers` "
+            + "has \"close\" twice, first on line 6; give it another name, or each its "
+            + "own `articulations`"
       })
   void whatIsWrongIsSaidWithItsLine(String layer, String says) {
     SheetException e = assertThrows(SheetException.class, () -> read("  - " + layer + "\n"), says);

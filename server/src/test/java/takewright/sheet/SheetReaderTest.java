@@ -312,29 +312,34 @@ class SheetReaderTest {
         // Keys.
         Arguments.of(
             HEAD + "    artculation: x\n    notes: A4\n",
-            ":4: unknown key `artculation`; did you mean `articulation`?"),
-        Arguments.of("libary: x\n" + TAKE, ":1: unknown key `libary`; did you mean `library`?"),
+            ":4: `artculation` is not a key of a take; did you mean `articulation`?"),
+        Arguments.of(
+            "libary: x\n" + TAKE, ":1: `libary` is not a key of a sheet; did you mean `library`?"),
         Arguments.of(
             TAKE + "output:\n  samplerate: 1\n",
-            ":7: unknown key `samplerate`; did you mean `sample_rate`?"),
+            ":7: `samplerate` is not a key of `output`; did you mean `sample_rate`?"),
         Arguments.of(
             TAKE + "layers:\n  - name: a\n    impuls: x\n",
-            ":8: unknown key `impuls`; did you mean `impulse`?"),
+            ":8: `impuls` is not a key of a layer; did you mean `impulse`?"),
         Arguments.of(
             TAKE + "layers:\n  - name: a\n  - name: b\n    chain:\n      - {higpass: 3}\n",
-            ":10: unknown key `higpass`; did you mean `high_pass`?"),
-        Arguments.of(TAKE + "<<: x\n", ":6: unknown key `<<`; did you mean "),
+            ":10: `higpass` is not a key of a chain; did you mean `high_pass`?"),
+        Arguments.of(TAKE + "<<: x\n", ":6: `<<` is not a key of a sheet; did you mean `map`?"),
         Arguments.of(
             TAKE + "    notes: A5\n", ":6: `notes` stands twice, first on line 5; leave one out"),
         Arguments.of(TAKE + "[a]: b\n", ":6: a key must be a word"),
         // The misspelt key says more than the missing one, although it stands behind it.
         Arguments.of(
             HEAD + "    notes: A4\n    roundrobins: 2\n",
-            ":5: unknown key `roundrobins`; did you mean `round_robins`?"),
+            ":5: `roundrobins` is not a key of a take; did you mean `round_robins`?"),
         // What is missing.
         Arguments.of(
-            "takes: [{file: a, articulation: b, kind: phrase}]\n", ": `library` is missing"),
-        Arguments.of("library: x\n", ": `takes` is missing"),
+            "takes: [{file: a, articulation: b, kind: phrase}]\n",
+            ":1: `library` is missing; write library: NAME"),
+        Arguments.of(
+            "library: x\n",
+            ":1: `takes` is missing; write takes: [{file: a.wav, articulation: "
+                + "sustain, notes: G3..A5}]"),
         Arguments.of(
             "library: x\ntakes:\n  - articulation: x\n    notes: A4\n", ":3: `file` is missing"),
         Arguments.of(HEAD + "    notes: A4\n", ":3: `articulation` is missing"),
@@ -344,119 +349,189 @@ class SheetReaderTest {
         // Types and ranges.
         Arguments.of(
             TAKE + "tuning_hz: 1:30\n",
-            ":6: `tuning_hz` must be a number from 392 to 466 Hz, not 1:30"),
-        Arguments.of(TAKE + "tuning_hz: 500\n", ":6: `tuning_hz` must be a number from 392 to 466"),
-        Arguments.of(TAKE + "tuning_hz: [440]\n", ":6: `tuning_hz` must be a number, not a list"),
-        Arguments.of(TAKE + "middle_c: C2\n", ":6: `middle_c` must be one of C3, C4, C5"),
+            ":6: `tuning_hz` is \"1:30\", which is not a number; give a number from "
+                + "392 to 466 Hz"),
+        Arguments.of(
+            TAKE + "tuning_hz: 500\n",
+            ":6: `tuning_hz` is 500, which is out of range; give a number from 392 to " + "466 Hz"),
+        Arguments.of(
+            TAKE + "tuning_hz: [440]\n",
+            ":6: `tuning_hz` is a list, and must be a number; write one without " + "brackets"),
+        Arguments.of(
+            TAKE + "middle_c: C2\n",
+            ":6: `middle_c` is \"C2\", and must be one of C3, C4, C5; did you mean C3?"),
         Arguments.of(
             TAKE + "accidentals: flats\n",
-            ":6: `accidentals` must be one of sharp, flat, not \"flats\"; did you mean flat?"),
+            ":6: `accidentals` is \"flats\", and must be one of sharp, flat; did you "
+                + "mean flat?"),
         Arguments.of(
             TAKE + "sharp_sign: #\n",
-            ":6: `sharp_sign` is empty or has an empty item: a # behind a space begins a comment"),
+            ":6: `sharp_sign` is empty or has an empty item, as a # behind a space "
+                + "begins a comment;"),
         Arguments.of(
             TAKE + "output: {sample_rate: 44.1}\n",
-            ":6: `sample_rate` must be a whole number from 8000 to 192000, not 44.1"),
-        Arguments.of(TAKE + "output: {bit_depth: 20}\n", ":6: `bit_depth` must be one of 16, 24"),
-        Arguments.of(TAKE + "output: 24\n", ":6: `output` must be a mapping such as {sample_rate"),
+            ":6: `sample_rate` is 44.1, which is out of range; give a whole number "
+                + "from 8000 to 192000 Hz"),
+        Arguments.of(
+            TAKE + "output: {bit_depth: 20}\n",
+            ":6: `bit_depth` is \"20\", and must be one of 16, 24, 32; did you mean 24?"),
+        Arguments.of(
+            TAKE + "output: 24\n",
+            ":6: `output` is \"24\", and must be a mapping; write it like " + "{sample_rate: ...}"),
         Arguments.of(TAKE + "output: {}\n", ":6: `output` is empty"),
         Arguments.of(
             TAKE + "    round_robins: 0\n",
-            ":6: `round_robins` must be a whole number from 1 to 999, not 0"),
-        Arguments.of(TAKE + "    round_robins: yes\n", ":6: `round_robins` must be a whole number"),
-        Arguments.of(TAKE + "    kind: pitch\n", ":6: `kind` must be one of pitched, unpitched,"),
-        Arguments.of(TAKE + "    tempo_bpm: fast\n", ":6: `tempo_bpm` must be a number from 10"),
+            ":6: `round_robins` is 0, which is out of range; give a whole number from "
+                + "1 to 999"),
+        Arguments.of(
+            TAKE + "    round_robins: yes\n",
+            ":6: `round_robins` is \"yes\", which is not a number; give a whole number "
+                + "from 1 to 999"),
+        Arguments.of(
+            TAKE + "    kind: pitch\n",
+            ":6: `kind` is \"pitch\", and must be one of pitched, unpitched, phrase, "
+                + "glide, cluster; did you mean pitched?"),
+        Arguments.of(
+            TAKE + "    tempo_bpm: fast\n",
+            ":6: `tempo_bpm` is \"fast\", which is not a number; give a number from 10 "
+                + "to 400 beats per minute"),
         Arguments.of(
             TAKE + "    lead_in_ms: 1001\n",
-            ":6: `lead_in_ms` must be a number from 0 to 1000 ms, not 1001"),
+            ":6: `lead_in_ms` is 1001, which is out of range; give a number from 0 to "
+                + "1000 ms"),
         Arguments.of(
-            "lead_in_ms: -1\n" + TAKE, ":1: `lead_in_ms` must be a number from 0 to 1000 ms"),
+            "lead_in_ms: -1\n" + TAKE,
+            ":1: `lead_in_ms` is -1, which is out of range; give a number from 0 to " + "1000 ms"),
         Arguments.of(
             TAKE + "    keep:\n      - 1\n      - soon\n",
-            ":8: `keep`: \"soon\" is no time in the take; write seconds (12.5), minutes and"
-                + " seconds (1:02.5) or a range (12.0-15.5)"),
-        Arguments.of(TAKE + "    keep: [1:62]\n", ":6: `keep`: \"1:62\" is no time in the take"),
-        Arguments.of(TAKE + "    keep: [1:2]\n", ":6: `keep`: \"1:2\" is no time in the take"),
-        Arguments.of(TAKE + "    drop: [-3]\n", ":6: `drop`: \"-3\" is no time in the take"),
-        Arguments.of(TAKE + "    drop: [3-]\n", ":6: `drop`: \"3-\" is no time in the take"),
+            ":8: `keep` holds \"soon\", which is not a time in the take;"),
         Arguments.of(
-            TAKE + "    drop: [5-3]\n", ":6: `drop`: the range 5-3 must end after it begins"),
+            TAKE + "    keep: [1:62]\n",
+            ":6: `keep` holds \"1:62\", which is not a time in the take;"),
+        Arguments.of(
+            TAKE + "    keep: [1:2]\n",
+            ":6: `keep` holds \"1:2\", which is not a time in the take;"),
+        Arguments.of(
+            TAKE + "    drop: [-3]\n", ":6: `drop` holds \"-3\", which is not a time in the take;"),
+        Arguments.of(
+            TAKE + "    drop: [3-]\n", ":6: `drop` holds \"3-\", which is not a time in the take;"),
+        Arguments.of(
+            TAKE + "    drop: [5-3]\n",
+            ":6: `drop` holds the range 5-3, which ends before it begins; correct its " + "times"),
         Arguments.of(
             TAKE + "    keep: [61]\n    drop: [1:00-1:02]\n",
-            ":7: `drop`: 1:00-1:02 is kept on line 6 too; take one of them out"),
+            ":7: `drop` names 1:00-1:02, which is kept on line 6; take one of them out"),
         Arguments.of(TAKE + "    keep: []\n", ":6: `keep` is an empty list"),
-        Arguments.of(TAKE + "    bars: 2\n", ":6: `bars` goes with `tempo_bpm`"),
-        Arguments.of(TAKE + "    dynamics: p\n", ":6: `dynamics` must be a list, not \"p\""),
+        Arguments.of(
+            TAKE + "    bars: 2\n", ":6: `bars` needs `tempo_bpm`; add that or leave this out"),
+        Arguments.of(
+            TAKE + "    dynamics: p\n",
+            ":6: `dynamics` is \"p\", and must be a list; begin each item with - or "
+                + "write [ ]"),
         Arguments.of(TAKE + "    dynamics: []\n", ":6: `dynamics` is an empty list"),
-        Arguments.of(TAKE + "    dynamics: [p, f, p]\n", ":6: `dynamics`: p stands twice"),
+        Arguments.of(
+            TAKE + "    dynamics: [p, f, p]\n",
+            ":6: `dynamics` has p twice; leave one out, or raise `round_robins`"),
         Arguments.of(
             TAKE + "    dynamics:\n      - p\n      -\n", ":8: `dynamics` is empty or has"),
         Arguments.of(
-            TAKE + "    dynamics: [p, [f]]\n", ":6: `dynamics` must be a text, not a list"),
-        Arguments.of(TAKE + "    order: [note, dynamics, rr]\n", ":6: `order`: unknown word"),
+            TAKE + "    dynamics: [p, [f]]\n",
+            ":6: `dynamics` is a list, and must be a text; write one without brackets"),
         Arguments.of(
-            TAKE + "    order: [note, rr]\n", ":6: `order` must hold note, dynamic and rr"),
-        Arguments.of(TAKE + "    order: [note, rr, rr]\n", ":6: `order` must hold note, dynamic"),
-        Arguments.of(TAKE + "    files: {close: b.wav}\n", ":3: a take has `file` or `files`"),
+            TAKE + "    order: [note, dynamics, rr]\n",
+            ":6: `order` holds the unknown word \"dynamics\"; did you mean dynamic?"),
+        Arguments.of(
+            TAKE + "    order: [note, rr]\n",
+            ":6: `order` does not hold note, dynamic and rr, each once; write them "
+                + "slowest first: [note, dynamic, rr]"),
+        Arguments.of(
+            TAKE + "    order: [note, rr, rr]\n",
+            ":6: `order` does not hold note, dynamic and rr, each once; write them "
+                + "slowest first: [note, dynamic, rr]"),
+        Arguments.of(
+            TAKE + "    files: {close: b.wav}\n",
+            ":6: `files` and `file` are both given; leave one out"),
         Arguments.of("library: x\ntakes: []\n", ":2: `takes` is an empty list"),
-        Arguments.of("library: x\ntakes: a.wav\n", ":2: `takes` must be a list, not \"a.wav\""),
-        Arguments.of("library: x\ntakes: [a.wav]\n", ":2: `takes` must be a mapping such as {file"),
+        Arguments.of(
+            "library: x\ntakes: a.wav\n",
+            ":2: `takes` is \"a.wav\", and must be a list; begin each item with - or "
+                + "write [ ]"),
+        Arguments.of(
+            "library: x\ntakes: [a.wav]\n",
+            ":2: `takes` is \"a.wav\", and must be a mapping; write it like {file: ...}"),
         // Notes.
         Arguments.of(
             HEAD + "    articulation: x\n    notes: [A4,\n      C10]\n",
-            ":6: `notes`: note \"C10\" is outside the keys"),
+            ":6: `notes` holds a word that is beyond the keys: \"C10\"; give a note "
+                + "from C-1 to G9, where middle C is C4"),
         Arguments.of(
             HEAD + "    articulation: x\n    notes: C4..H4\n",
-            ":5: `notes`: \"H4\" is not a note; write it like"),
+            ":5: `notes` holds a word that is not a note: \"H4\"; write it like C4, "
+                + "F#3, Bb2 or C-1"),
         Arguments.of(
-            HEAD + "    articulation: x\n    notes: G3..A5/0\n", ":5: `notes`: the step of"),
+            HEAD + "    articulation: x\n    notes: G3..A5/0\n",
+            ":5: `notes` has a step that is not a whole number: \"G3..A5/0\";"),
         Arguments.of(
-            HEAD + "    articulation: x\n    notes: [C4, B#3]\n", ":5: `notes`: C4 stands"),
+            HEAD + "    articulation: x\n    notes: [C4, B#3]\n",
+            ":5: `notes` has C4 twice; leave one out, or raise `round_robins`"),
         Arguments.of(HEAD + "    articulation: x\n    notes: []\n", ":5: `notes` is an empty list"),
         Arguments.of(
             HEAD + "    articulation: x\n    notes:\n      - F #1\n      - G1\n",
-            ":6: `notes`: \"F\" is not a note; write it like C4, F#3, Bb2 or C-1 (a # behind a"
-                + " space begins a comment"),
+            ":6: `notes` holds a word that is not a note: \"F\";"),
         Arguments.of(
             HEAD + "    articulation: x\n    notes:\n      - #F1\n      - G1\n",
-            ":6: `notes` is empty or has an empty item: a # behind a space begins a comment"),
+            ":6: `notes` is empty or has an empty item, as a # behind a space begins a "
+                + "comment;"),
         Arguments.of(
             HEAD + "    articulation: x\n    notes: [F #1, G1]\n    round_robins: 2\n",
             ":5: a # behind a space begins a comment, so what is open here is not closed"),
-        Arguments.of(TAKE + "    kind: unpitched\n", ":5: a take of kind unpitched has no `notes`"),
+        Arguments.of(
+            TAKE + "    kind: unpitched\n",
+            ":5: `notes` cannot be given in a take of kind unpitched; leave them out"),
         // Names and layers.
         Arguments.of(
             TAKE + "name: \"{library}_{noet}\"\n",
-            ":6: name pattern \"{library}_{noet}\": unknown field {noet}; did you mean {note}?"),
+            ":6: `name` holds the unknown field {noet}; did you mean {note}?"),
         Arguments.of(
             TAKE + "name: {library}_{note}\n",
             ":6: a text that begins with { must stand in quotes"),
-        Arguments.of(TAKE + "name: {library}\n", ":6: `name` must be a text, not a mapping; put a"),
         Arguments.of(
-            TAKE + "layers:\n  - name: a\n  - name: a\n", ":8: layer \"a\" stands twice, first on"),
+            TAKE + "name: {library}\n",
+            ":6: `name` is a mapping, and must be a text; put a text that begins with "
+                + "{ in quotes"),
         Arguments.of(
-            TAKE + "layers:\n  - {name: a, impulse: b.wav}\n", ":6: `layers` needs one without"),
-        Arguments.of(TAKE + "layers:\n  - {name: a, wet_db: 3}\n", ":7: `wet_db` goes with"),
+            TAKE + "layers:\n  - name: a\n  - name: a\n",
+            ":8: `layers` has \"a\" twice, first on line 7; give it another name, or "
+                + "each its own `articulations`"),
+        Arguments.of(
+            TAKE + "layers:\n  - {name: a, impulse: b.wav}\n",
+            ":6: `layers` lacks the recording itself: a layer without `impulse`, "
+                + "`room` and `chain`;"),
+        Arguments.of(
+            TAKE + "layers:\n  - {name: a, wet_db: 3}\n",
+            ":7: `wet_db` needs `impulse` or `room`; add one or leave this out"),
         Arguments.of(
             TAKE + "layers:\n  - name: a\n  - {name: b, impulse: x, chain: [{low_pass: 99}]}\n",
-            ":8: a layer has `impulse` or `chain`, not both"),
+            ":8: `chain` and `impulse` are both given; make it two layers"),
         Arguments.of(
             TAKE + "layers:\n  - name: a\n  - {name: b, chain: [{low_pass: 9}]}\n",
-            ":8: `low_pass` must be a number from 10 to 20000 Hz, not 9"),
+            ":8: `low_pass` is 9, which is out of range; give a number from 10 to " + "20000 Hz"),
         Arguments.of(
             TAKE + "layers:\n  - name: a\n  - {name: b, chain: [{low_pass: 99, high_pass: 20}]}\n",
-            ":8: an item of `chain` is one effect, not 2"),
+            ":8: `chain` has an item of 2 effects; begin each effect with -, or write "
+                + "each in braces of its own"),
         Arguments.of(
             TAKE + "layers:\n  - name: a\n  - {name: b, chain: [{delay: {feedback: 1}}]}\n",
             ":8: `time_ms` is missing"),
         Arguments.of(
             "library: x\nlayers: [{name: close}]\ntakes:\n  - articulation: x\n    notes: A4\n"
                 + "    files:\n      clsoe: a.wav\n",
-            ":7: `layers` has no recorded layer \"clsoe\"; did you mean \"close\"?"),
+            ":7: `files` names \"clsoe\", which is not a recorded layer of `layers`; "
+                + "did you mean \"close\"?"),
         Arguments.of(
             "library: x\ntakes:\n  - articulation: x\n    notes: A4\n"
                 + "    files: {a: a.wav, b: a.wav}\n",
-            ":5: \"a.wav\" stands for two layers; give each its own file"),
+            ":5: `files` names \"a.wav\" for two layers; give each layer a file of its " + "own"),
         Arguments.of(
             TAKE + "  - {file: b.wav, articulation: sustain, notes: G4..B4}\n",
             ":6: sustain A4 mf round robin 1 is asked for by the take on line 3 too"),
@@ -466,15 +541,24 @@ class SheetReaderTest {
                 + "  - {file: b.wav, articulation: y, notes: C0..B8, round_robins: 999}\n",
             ":8: the sheet asks for more than 100000 samples"),
         // Not a sheet at all.
-        Arguments.of("", ": is empty; a sheet needs"),
-        Arguments.of("# only a remark\n", ": is empty; a sheet needs"),
-        Arguments.of("just words\n", ":1: is not a sheet; a sheet is a mapping"),
-        Arguments.of("- a\n- b\n", ":1: is not a sheet; a sheet is a mapping"),
+        Arguments.of("", ": is empty; begin with library: NAME, then takes:"),
+        Arguments.of("# only a remark\n", ": is empty; begin with library: NAME, then takes:"),
+        Arguments.of(
+            "just words\n",
+            ":1: is not a sheet, which is a mapping with at least `library` and "
+                + "`takes`; begin with library: NAME"),
+        Arguments.of(
+            "- a\n- b\n",
+            ":1: is not a sheet, which is a mapping with at least `library` and "
+                + "`takes`; begin with library: NAME"),
         Arguments.of(
             "library: x\ntakes:\n\t- file: a.wav\n", ":3: a tab cannot stand here; indent with"),
         Arguments.of("library: \"x\ntakes: y\n", "is not YAML: "),
         Arguments.of("library: x\ntakes: [\n  {file: a.wav,\n", "the list or mapping that begins"),
-        Arguments.of("library: a: b\n", ":1: a text that holds \": \" must stand in quotes"),
+        Arguments.of(
+            "library: a: b\n",
+            ":1: a \": \" stands where none can be; put a text that holds \": \" in "
+                + "quotes, or correct the indentation"),
         Arguments.of(TAKE + "---\nlibrary: y\n", ":6: a second document begins here"),
         Arguments.of(TAKE + "#\u0007\n", ":6: holds the unprintable character U+0007"),
         Arguments.of("library: x\ntakes: " + "[".repeat(30) + "]".repeat(30), "is not a sheet: "));
@@ -491,7 +575,7 @@ class SheetReaderTest {
         said);
   }
 
-  /** Aliases that stand for ever longer lists are stopped before they are unfolded. */
+  /** Aliases that stand forever longer lists are stopped before they are unfolded. */
   @Test
   void refusesAliasesThatMultiply() throws IOException {
     StringBuilder text = new StringBuilder("library: x\na0: &a0 [x, x]\n");
@@ -499,7 +583,9 @@ class SheetReaderTest {
       text.append(("a" + i + ": &a" + i + " [*a" + (i - 1) + ", *a" + (i - 1) + "]\n"));
     }
     assertTrue(refusal(text.toString()).contains("is not a sheet: "));
-    assertTrue(refusal("library: x\ntakes: &a [*a]\n").contains(":2: `takes` must be a mapping"));
+    assertTrue(
+        refusal("library: x\ntakes: &a [*a]\n")
+            .contains(":2: `takes` is a list, and must be a mapping"));
   }
 
   @Test
@@ -527,7 +613,7 @@ class SheetReaderTest {
     assertTrue(e.getMessage().startsWith("sheet.yaml: is larger than 1 MiB"), e.getMessage());
     Files.delete(file);
     e = assertThrows(SheetException.class, () -> SheetReader.read(file));
-    assertEquals("sheet.yaml: does not exist; give the path of a sheet", e.getMessage());
+    assertEquals("sheet.yaml: does not exist; correct the path", e.getMessage());
     assertEquals(0, e.line());
     e = assertThrows(SheetException.class, () -> SheetReader.read(folder));
     assertTrue(e.getMessage().contains("is a folder"), e.getMessage());

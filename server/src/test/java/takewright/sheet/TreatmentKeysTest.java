@@ -83,23 +83,40 @@ class TreatmentKeysTest {
   @CsvSource(
       delimiter = '|',
       value = {
-        "tuning: {temperament: werckmeister}|:6: `temperament` must be one of equal, pythagorean,",
-        "tuning: {offsets_cents: [1, 2]}|:6: `offsets_cents` must hold twelve numbers",
-        "tuning: {offsets_cents: [x, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12]}|:6: `offsets_cents` must",
-        "tuning: {temperament: just, temperament_root: H}|:6: `temperament_root` must be a note",
-        "tuning: {temperament_root: D}|:6: `temperament_root` goes with `temperament`",
-        "tuning: {limit_cents: -1}|:6: `limit_cents` must be a number from 0 to 1200 cents",
-        "tuning: {steady_pitch: 3}|:6: `steady_pitch` must be one of yes, no",
-        "tuning: {steady_pitc: yes}|:6: unknown key `steady_pitc`; did you mean `steady_pitch`?",
-        "levels: {gain: on}|:6: `gain` must be one of file, metadata, off",
-        "levels: {max_db: 25}|:6: `max_db` must be a number from 0 to 24 dB",
-        "levels: {max: 25}|:6: unknown key `max`; did you mean `max_db`?",
-        "loop: maybe|:6: `loop` must be one of yes, no",
-        "'    tune: 1300'|:6: `tune` must be yes, no, or how far",
-        "'    tune: sharp'|:6: `tune` must be yes, no, or how far",
-        "'  - {file: b.wav, articulation: h, kind: unpitched, tune: yes}'|:6: `tune: yes` needs",
-        "'  - {file: b.wav, articulation: h, kind: unpitched, loop: yes}'|:6: `loop: yes` goes"
-            + " with",
+        "tuning: {temperament: werckmeister}|:6: `temperament` is "
+            + "\"werckmeister\", and must be one of equal, pythagorean, "
+            + "quarter_comma_meantone, werckmeister_3, kirnberger_3, vallotti, just;",
+        "tuning: {offsets_cents: [1, 2]}|:6: `offsets_cents` holds 2 numbers; give "
+            + "twelve, the cents that C, C#, D, ... B lie above equal temperament",
+        "tuning: {offsets_cents: [x, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12]}|:6: "
+            + "`offsets_cents` holds something that is not a number; give twelve "
+            + "numbers, from C to B",
+        "tuning: {temperament: just, temperament_root: H}|:6: `temperament_root` "
+            + "is not a note without octave: \"H\"; give one such as D or Eb",
+        "tuning: {temperament_root: D}|:6: `temperament_root` needs `temperament`; "
+            + "add that or leave this out",
+        "tuning: {limit_cents: -1}|:6: `limit_cents` is -1, which is out of range; "
+            + "give a number from 0 to 1200 cents",
+        "tuning: {steady_pitch: 3}|:6: `steady_pitch` is \"3\", and must be one of "
+            + "yes, no, true, false; did you mean no?",
+        "tuning: {steady_pitc: yes}|:6: `steady_pitc` is not a key of `tuning`; "
+            + "did you mean `steady_pitch`?",
+        "levels: {gain: on}|:6: `gain` is \"on\", and must be one of file, "
+            + "metadata, off; did you mean off?",
+        "levels: {max_db: 25}|:6: `max_db` is 25, which is out of range; give a "
+            + "number from 0 to 24 dB",
+        "levels: {max: 25}|:6: `max` is not a key of `levels`; did you mean " + "`max_db`?",
+        "loop: maybe|:6: `loop` is \"maybe\", and must be one of yes, no, true, "
+            + "false; did you mean false?",
+        "'    tune: 1300'|:6: `tune` is \"1300\"; give yes, no, or by how many "
+            + "cents all samples are moved, -1200 to 1200",
+        "'    tune: sharp'|:6: `tune` is \"sharp\"; give yes, no, or by how many "
+            + "cents all samples are moved, -1200 to 1200",
+        "'  - {file: b.wav, articulation: h, kind: unpitched, tune: yes}'|:6: "
+            + "`tune` needs `notes` to tune to; give how many cents to move the samples, "
+            + "or leave it out",
+        "'  - {file: b.wav, articulation: h, kind: unpitched, loop: yes}'|:6: "
+            + "`loop` is for takes of kind pitched, not unpitched; leave it out"
       })
   void refused(String line, String message) {
     SheetException e = assertThrows(SheetException.class, () -> read(line + "\n"));

@@ -1,10 +1,15 @@
 package takewright.testing;
 
+import com.fasterxml.jackson.databind.MappingIterator;
+import com.fasterxml.jackson.dataformat.csv.CsvMapper;
+import com.fasterxml.jackson.dataformat.csv.CsvSchema;
 import java.io.IOException;
 import java.io.UncheckedIOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.ArrayList;
 import java.util.List;
+import java.util.Map;
 import java.util.stream.Stream;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
@@ -56,6 +61,27 @@ public final class Job {
     } catch (IOException e) {
       throw new UncheckedIOException(e);
     }
+  }
+
+  /** Columns of the rows of a library's index.csv that have a value in another column. */
+  public List<String[]> rows(String out, String where, String is, String... columns) {
+    CsvSchema header = CsvSchema.emptySchema().withHeader();
+    List<String[]> rows = new ArrayList<>();
+    try (MappingIterator<Map<String, String>> read =
+        new CsvMapper()
+            .readerForMapOf(String.class)
+            .with(header)
+            .readValues(folder.resolve(out).resolve("index.csv").toFile())) {
+      while (read.hasNext()) {
+        Map<String, String> row = read.next();
+        if (is.equals(row.get(where))) {
+          rows.add(Stream.of(columns).map(row::get).toArray(String[]::new));
+        }
+      }
+    } catch (IOException e) {
+      throw new UncheckedIOException(e);
+    }
+    return rows;
   }
 
   /** The only sample whose name holds all of these words. */

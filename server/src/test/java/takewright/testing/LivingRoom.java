@@ -4,14 +4,12 @@ import java.util.SplittableRandom;
 import takewright.audio.Clip;
 
 /**
- * A room that breathes, as recorded rooms do and even noise does not: nine bands that wander by some
- * decibels, each in its own time; a level that drifts; a low rumble that swells now and then, when
- * something passes outside. Invented.
+ * A room that breathes, as recorded rooms do and even noise does not: nine bands that wander by
+ * some decibels, each in its own time; a level that drifts; a low rumble that swells now and then,
+ * when something passes outside. Invented.
  */
 public final class LivingRoom {
-  private static final double[] EDGES = {
-    20, 45, 90, 180, 355, 710, 1400, 2800, 5600, 14_000
-  };
+  private static final double[] EDGES = {20, 45, 90, 180, 355, 710, 1400, 2800, 5600, 14_000};
   private static final double[] BAND_DB = {2, 0, -3, -8, -13, -17, -22, -27, -32};
 
   private LivingRoom() {}
@@ -83,7 +81,9 @@ public final class LivingRoom {
     return x;
   }
 
-  /** A slow course of gain, by about so many dB each way: a walk of points so many seconds apart. */
+  /**
+   * A slow course of gain, by about so many dB each way: a walk of points so many seconds apart.
+   */
   private static double[] wander(
       int frames, int rate, double seconds, double db, SplittableRandom random) {
     double[] points = new double[(int) (frames / (rate * seconds)) + 4];

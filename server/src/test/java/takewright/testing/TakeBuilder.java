@@ -8,7 +8,7 @@ import takewright.audio.Clip;
 
 /**
  * Lays sounds into one long take with a room around them, and remembers where each lies: the truth
- * that a segmentation is held against.
+ * that a segmentation is compared with.
  */
 public final class TakeBuilder {
   private final int rate;

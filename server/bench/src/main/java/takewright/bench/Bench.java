@@ -136,7 +136,7 @@ public final class Bench implements Callable<Integer> {
     }
   }
 
-  /** Onsets, pitch, noise, resampling and loudness, one after another; NaN where one is missing. */
+  /** Onsets, pitch, noise, resampling and loudness, one after another; NaN if one is missing. */
   static Rivals.Took chain(Map<String, Rivals.Took> tools) {
     Rivals.Took sum = new Rivals.Took(0, 0);
     for (String tool :
@@ -191,8 +191,8 @@ public final class Bench implements Callable<Integer> {
     out.printf(
         Locale.ROOT,
         "The tool chain (aubioonset, aubiopitch, SoX noisered and rate -v -s, FFmpeg ebur128) took"
-            + " %s s of processor time and %s s of wall clock, one after another on one core, each a new"
-            + " process; it writes no samples.%n%n",
+            + " %s s of processor time and %s s of wall clock, one after another on one core, each"
+            + " a new process; it writes no samples.%n%n",
         Table.figure(chain.cpuS()),
         Table.figure(chain.wallS()));
   }

@@ -29,7 +29,7 @@ final class Builds {
    *
    * @param wallS seconds on the clock, the median
    * @param cpuS processor time, the median
-   * @param allocated bytes a build; NaN where the collector never ran
+   * @param allocated bytes a build; NaN if the collector never ran
    * @param samples files made
    */
   record Took(double wallS, double cpuS, double allocated, int samples) {

@@ -23,7 +23,7 @@ final class Program {
    *
    * @param wallS seconds on the clock
    * @param cpuS seconds of processor time, of all threads together
-   * @param peakMb most memory resident at once, in MiB; 0 where that is not known here
+   * @param peakMb most memory resident at once, in MiB; 0 if that is not known here
    */
   record Took(double wallS, double cpuS, double peakMb, String out) {}
 
@@ -67,7 +67,7 @@ final class Program {
   /**
    * Runs a command to its end.
    *
-   * @throws IOException where it fails; the last line of what it said is in the message
+   * @throws IOException if it fails; the last line of what it said is in the message
    */
   static Took run(List<String> command) throws IOException, InterruptedException {
     Path out = Files.createTempFile("bench", ".out");
@@ -103,7 +103,7 @@ final class Program {
     }
   }
 
-  /** The most memory that a process ever had resident, in MiB; 0 where that is not known. */
+  /** The most memory that a process ever had resident, in MiB; 0 if that is not known. */
   static double peakMb(long pid) {
     try {
       Optional<String> line =

@@ -54,7 +54,7 @@ final class ServiceSpeed implements AutoCloseable {
   /** Bytes streamed there and back: a few minutes of a take. */
   private static final int STREAMED = 128 << 20;
 
-  /** Bytes a message: as much as the contract lets one hold would be 1 MiB. */
+  /** Bytes per message: as much as the contract lets one hold would be 1 MiB. */
   private static final int MESSAGE = 256 << 10;
 
   private static final PcmFormat PCM =

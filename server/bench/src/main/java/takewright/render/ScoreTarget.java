@@ -3,7 +3,6 @@ package takewright.render;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
-import takewright.library.folder.MapException;
 import takewright.map.Player;
 
 /**

@@ -7,10 +7,10 @@ import java.nio.channels.FileLock;
 import java.nio.channels.OverlappingFileLockException;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
+import takewright.diagnosis.FileProblemException;
+import takewright.diagnosis.Reason;
 
-/**
- * Keeps a second build out of a folder; the system lets go of it when the process ends, however.
- */
+/** Keeps a second build out of a folder; the system releases it when the process ends. */
 final class FolderLock implements Closeable {
   private final FileChannel channel;
   private final FileLock lock;
@@ -25,7 +25,7 @@ final class FolderLock implements Closeable {
    *
    * @param folder the folder that is built into, for the message
    * @param file the file that is locked
-   * @throws FolderBusyException where another build has it
+   * @throws FileProblemException if another build has it
    */
   static FolderLock take(Path folder, Path file) throws IOException {
     FileChannel channel =
@@ -34,12 +34,16 @@ final class FolderLock implements Closeable {
     try {
       lock = channel.tryLock();
     } catch (OverlappingFileLockException sameProcess) {
-      // Another build of this very process: the same answer as for another process.
+      // Another build of this process: refused like one of another process.
       lock = null;
     }
     if (lock == null) {
       channel.close();
-      throw new FolderBusyException(folder);
+      throw new FileProblemException(
+          Reason.IN_USE,
+          folder.toString(),
+          "is being written to by another build",
+          "wait for it to end, or choose another folder");
     }
     return new FolderLock(channel, lock);
   }

@@ -1,246 +1,154 @@
 package takewright.library.folder;
 
-import com.fasterxml.jackson.core.JsonProcessingException;
-import com.fasterxml.jackson.databind.MappingIterator;
-import com.fasterxml.jackson.dataformat.csv.CsvGenerator;
-import com.fasterxml.jackson.dataformat.csv.CsvMapper;
-import com.fasterxml.jackson.dataformat.csv.CsvParser;
 import java.io.IOException;
-import java.math.BigDecimal;
-import java.math.RoundingMode;
 import java.nio.file.Path;
-import java.util.ArrayList;
-import java.util.Arrays;
 import java.util.List;
-import java.util.Locale;
 import java.util.Set;
 import java.util.function.Function;
 import takewright.diagnosis.Flag;
-import takewright.diagnosis.Flags;
 import takewright.pitch.Kind;
 import takewright.sheet.CellStatus;
 
 /**
- * The index of a library as CSV (RFC 4180, UTF-8, a header, lines ended by a line feed). Numbers
- * have a point and a fixed number of decimals: seconds 6, which is finer than a frame at 192 kHz,
- * milliseconds 1, cents and decibels 2. Nothing stands for what is not known, "-inf" for the level
- * of silence.
+ * The index of a library as CSV. Numbers have a point and a fixed number of decimals: seconds 6,
+ * which is finer than a frame at 192 kHz, milliseconds 1, cents and decibels 2.
  */
 public final class IndexCsv {
-  /** The columns, in their order. */
-  public static final List<String> COLUMNS =
-      List.of(
-          "file",
-          "articulation",
-          "kind",
-          "layer",
-          "note",
-          "midi",
-          "cents_before",
-          "cents_after",
-          "dynamic",
-          "rr",
-          "take",
-          "start_s",
-          "onset_s",
-          "end_s",
-          "level_lufs",
-          "peak_dbtp",
-          "floor_before_dbfs",
-          "floor_after_dbfs",
-          "gain_db",
-          "loop_start",
-          "loop_end",
-          "release_ms",
-          "status",
-          "flags",
-          "loop_reason",
-          "level_curve_lufs");
+  private static final Column<IndexRow, String> FILE = text("file", IndexRow::file);
+  private static final Column<IndexRow, String> ARTICULATION =
+      text("articulation", r -> r.cell().articulation());
+  private static final Column<IndexRow, Kind> KIND =
+      Column.of("kind", Format.word(Kind.class), r -> r.cell().kind());
+  private static final Column<IndexRow, String> LAYER = text("layer", r -> r.cell().layer());
+  private static final Column<IndexRow, String> NOTE = text("note", r -> r.cell().note());
+  private static final Column<IndexRow, Integer> MIDI =
+      Column.of("midi", Format.midi(0), r -> r.cell().midi());
+  private static final Column<IndexRow, Double> CENTS_BEFORE =
+      decimal("cents_before", 2, r -> r.measures().cents().before());
+  private static final Column<IndexRow, Double> CENTS_AFTER =
+      decimal("cents_after", 2, r -> r.measures().cents().after());
+  private static final Column<IndexRow, String> DYNAMIC = text("dynamic", r -> r.cell().dynamic());
+  private static final Column<IndexRow, Integer> RR =
+      Column.of("rr", Format.COUNT, r -> r.cell().rr());
+  private static final Column<IndexRow, String> TAKE = text("take", r -> r.stretch().take());
+  private static final Column<IndexRow, Double> START_S =
+      decimal("start_s", 6, r -> r.stretch().startS());
+  private static final Column<IndexRow, Double> ONSET_S =
+      decimal("onset_s", 6, r -> r.stretch().onsetS());
+  private static final Column<IndexRow, Double> END_S =
+      decimal("end_s", 6, r -> r.stretch().endS());
+  private static final Column<IndexRow, Double> LEVEL_LUFS =
+      decimal("level_lufs", 2, r -> r.measures().levelLufs());
+  private static final Column<IndexRow, Double> PEAK_DBTP =
+      decimal("peak_dbtp", 2, r -> r.measures().peakDbtp());
+  private static final Column<IndexRow, Double> FLOOR_BEFORE_DBFS =
+      decimal("floor_before_dbfs", 2, r -> r.measures().floorDbfs().before());
+  private static final Column<IndexRow, Double> FLOOR_AFTER_DBFS =
+      decimal("floor_after_dbfs", 2, r -> r.measures().floorDbfs().after());
+  private static final Column<IndexRow, Double> GAIN_DB =
+      decimal("gain_db", 2, r -> r.measures().gainDb());
+  private static final Column<IndexRow, Long> LOOP_START =
+      Column.of("loop_start", Format.FRAME, r -> r.loop().start());
+  private static final Column<IndexRow, Long> LOOP_END =
+      Column.of("loop_end", Format.FRAME, r -> r.loop().end());
+  private static final Column<IndexRow, Double> RELEASE_MS =
+      decimal("release_ms", 1, r -> r.loop().releaseMs());
+  private static final Column<IndexRow, CellStatus> STATUS =
+      Column.of("status", Format.word(CellStatus.class), IndexRow::status);
+  private static final Column<IndexRow, Set<Flag>> FLAGS =
+      Column.of("flags", Format.FLAGS, IndexRow::flags);
+  private static final Column<IndexRow, String> LOOP_REASON =
+      text("loop_reason", r -> r.loop().reason());
+  private static final Column<IndexRow, Double> LEVEL_CURVE_LUFS =
+      decimal("level_curve_lufs", 2, r -> r.measures().levelCurveLufs());
 
-  private static final CsvMapper CSV =
-      CsvMapper.builder()
-          .enable(CsvParser.Feature.WRAP_AS_ARRAY)
-          .enable(CsvParser.Feature.SKIP_EMPTY_LINES)
-          .enable(CsvGenerator.Feature.STRICT_CHECK_FOR_QUOTING)
-          .build();
+  private static final Table<IndexRow> TABLE =
+      new Table<>(
+          List.of(
+              FILE,
+              ARTICULATION,
+              KIND,
+              LAYER,
+              NOTE,
+              MIDI,
+              CENTS_BEFORE,
+              CENTS_AFTER,
+              DYNAMIC,
+              RR,
+              TAKE,
+              START_S,
+              ONSET_S,
+              END_S,
+              LEVEL_LUFS,
+              PEAK_DBTP,
+              FLOOR_BEFORE_DBFS,
+              FLOOR_AFTER_DBFS,
+              GAIN_DB,
+              LOOP_START,
+              LOOP_END,
+              RELEASE_MS,
+              STATUS,
+              FLAGS,
+              LOOP_REASON,
+              LEVEL_CURVE_LUFS),
+          IndexCsv::row);
+
+  /** The columns, in their order. */
+  public static final List<String> COLUMNS = TABLE.header();
 
   private IndexCsv() {}
 
   /** The rows with their header, as the bytes of a file. */
   public static byte[] write(List<IndexRow> rows) {
-    List<Object> lines = new ArrayList<>(rows.size() + 1);
-    lines.add(COLUMNS);
-    for (IndexRow row : rows) {
-      lines.add(cells(row));
-    }
-    try {
-      return CSV.writer(CSV.schema()).writeValueAsBytes(lines);
-    } catch (JsonProcessingException e) {
-      throw new IllegalStateException("text could not be written as CSV", e);
-    }
-  }
-
-  private static String[] cells(IndexRow row) {
-    return new String[] {
-      text(row.file()),
-      text(row.articulation()),
-      row.kind() == null ? "" : row.kind().word(),
-      text(row.layer()),
-      text(row.note()),
-      text(row.midi()),
-      decimal(row.centsBefore(), 2),
-      decimal(row.centsAfter(), 2),
-      text(row.dynamic()),
-      text(row.rr()),
-      text(row.take()),
-      decimal(row.startS(), 6),
-      decimal(row.onsetS(), 6),
-      decimal(row.endS(), 6),
-      decimal(row.levelLufs(), 2),
-      decimal(row.peakDbtp(), 2),
-      decimal(row.floorBeforeDbfs(), 2),
-      decimal(row.floorAfterDbfs(), 2),
-      decimal(row.gainDb(), 2),
-      text(row.loopStart()),
-      text(row.loopEnd()),
-      decimal(row.releaseMs(), 1),
-      row.status().word(),
-      Flags.text(row.flags()),
-      text(row.loopReason()),
-      decimal(row.levelCurveLufs(), 2)
-    };
-  }
-
-  private static String text(Object value) {
-    return value == null ? "" : value.toString();
-  }
-
-  private static String decimal(Double value, int places) {
-    if (value == null || value.isNaN()) {
-      return "";
-    }
-    if (value.isInfinite()) {
-      return value > 0 ? "inf" : "-inf";
-    }
-    return BigDecimal.valueOf(value).setScale(places, RoundingMode.HALF_EVEN).toPlainString();
+    return TABLE.write(rows);
   }
 
   /**
-   * Reads an index; its columns may stand in any order, and others among them are passed over.
+   * Reads an index; its columns may stand in any order, and others among them are skipped.
    *
-   * @throws IOException where it is not an index; the message names the file, the line and what is
+   * @throws IOException if it is not an index; the message names the file, the line and what is
    *     wrong
    */
   public static List<IndexRow> read(Path file) throws IOException {
-    List<IndexRow> rows = new ArrayList<>();
-    int line = 1;
-    try (MappingIterator<String[]> records =
-        CSV.readerFor(String[].class).readValues(file.toFile())) {
-      if (!records.hasNextValue()) {
-        throw new IllegalArgumentException("is empty; build the library again");
-      }
-      int[] places = places(records.nextValue());
-      while (records.hasNextValue()) {
-        line = records.getCurrentLocation().getLineNr();
-        rows.add(row(new Cells(records.nextValue(), places)));
-      }
-    } catch (IllegalArgumentException e) {
-      throw new IOException(file.getFileName() + ":" + line + ": " + e.getMessage(), e);
-    } catch (JsonProcessingException e) {
-      throw new IOException(
-          file.getFileName() + ": is not CSV: " + e.getOriginalMessage().replaceAll("\\s+", " "),
-          e);
-    }
-    return rows;
+    return TABLE.read(file);
   }
 
-  private static int[] places(String[] header) {
-    List<String> names = Arrays.asList(header);
-    int[] places = new int[COLUMNS.size()];
-    for (int i = 0; i < places.length; i++) {
-      places[i] = names.indexOf(COLUMNS.get(i));
-      if (places[i] < 0) {
-        throw new IllegalArgumentException(
-            "column `" + COLUMNS.get(i) + "` is missing; build the library again");
-      }
-    }
-    return places;
+  private static IndexRow row(Table.Line line) {
+    Set<Flag> flags = line.get(FLAGS);
+    return new IndexRow(
+        line.get(FILE),
+        new IndexCell(
+            line.get(ARTICULATION),
+            line.get(KIND),
+            line.get(LAYER),
+            line.get(NOTE),
+            line.get(MIDI),
+            line.get(DYNAMIC),
+            line.get(RR)),
+        new Stretch(line.get(TAKE), line.get(START_S), line.get(ONSET_S), line.get(END_S)),
+        new Measures(
+            new BeforeAfter(line.get(CENTS_BEFORE), line.get(CENTS_AFTER)),
+            new BeforeAfter(line.get(FLOOR_BEFORE_DBFS), line.get(FLOOR_AFTER_DBFS)),
+            line.get(LEVEL_LUFS),
+            line.get(PEAK_DBTP),
+            line.get(GAIN_DB),
+            line.get(LEVEL_CURVE_LUFS)),
+        new LoopAndRelease(
+            line.get(LOOP_START),
+            line.get(LOOP_END),
+            null,
+            line.get(RELEASE_MS),
+            line.get(LOOP_REASON)),
+        line.require(STATUS),
+        flags == null ? Set.of() : flags);
   }
 
-  /** The cells of one line, read in the order of {@link #COLUMNS}. */
-  private static final class Cells {
-    private final String[] cells;
-    private final int[] places;
-    private int next;
-
-    Cells(String[] cells, int[] places) {
-      this.cells = cells;
-      this.places = places;
-    }
-
-    String text() {
-      int place = places[next++];
-      return place >= cells.length || cells[place].isEmpty() ? null : cells[place];
-    }
-
-    <T> T value(Function<String, T> reading) {
-      String text = text();
-      try {
-        return text == null ? null : reading.apply(text);
-      } catch (IllegalArgumentException e) {
-        throw new IllegalArgumentException(
-            "`" + COLUMNS.get(next - 1) + "` cannot be \"" + text + "\"; correct it", e);
-      }
-    }
-
-    Double decimal() {
-      return value(
-          text ->
-              switch (text) {
-                case "inf" -> Double.POSITIVE_INFINITY;
-                case "-inf" -> Double.NEGATIVE_INFINITY;
-                default -> new BigDecimal(text).doubleValue();
-              });
-    }
+  private static Column<IndexRow, String> text(String name, Function<IndexRow, String> get) {
+    return Column.of(name, Format.TEXT, get);
   }
 
-  private static IndexRow row(Cells cells) {
-    IndexRow row =
-        new IndexRow(
-            cells.text(),
-            cells.text(),
-            cells.value(text -> Kind.valueOf(text.toUpperCase(Locale.ROOT))),
-            cells.text(),
-            cells.text(),
-            cells.value(Integer::valueOf),
-            cells.decimal(),
-            cells.decimal(),
-            cells.text(),
-            cells.value(Integer::valueOf),
-            cells.text(),
-            cells.decimal(),
-            cells.decimal(),
-            cells.decimal(),
-            cells.decimal(),
-            cells.decimal(),
-            cells.decimal(),
-            cells.decimal(),
-            cells.decimal(),
-            cells.value(Long::valueOf),
-            cells.value(Long::valueOf),
-            cells.decimal(),
-            cells.value(text -> CellStatus.valueOf(text.toUpperCase(Locale.ROOT))),
-            flags(cells),
-            cells.text(),
-            cells.decimal());
-    if (row.status() == null) {
-      throw new IllegalArgumentException("`status` is empty; correct it");
-    }
-    return row;
-  }
-
-  private static Set<Flag> flags(Cells cells) {
-    Set<Flag> flags = cells.value(Flags::parse);
-    return flags == null ? Set.of() : flags;
+  private static Column<IndexRow, Double> decimal(
+      String name, int places, Function<IndexRow, Double> get) {
+    return Column.of(name, Format.decimal(places), get);
   }
 }

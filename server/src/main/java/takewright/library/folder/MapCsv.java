@@ -1,172 +1,124 @@
 package takewright.library.folder;
 
-import com.fasterxml.jackson.core.JsonProcessingException;
-import com.fasterxml.jackson.databind.MappingIterator;
-import com.fasterxml.jackson.dataformat.csv.CsvGenerator;
-import com.fasterxml.jackson.dataformat.csv.CsvMapper;
-import com.fasterxml.jackson.dataformat.csv.CsvParser;
 import java.io.IOException;
-import java.math.BigDecimal;
-import java.math.RoundingMode;
 import java.nio.file.Files;
-import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
-import java.util.ArrayList;
-import java.util.Arrays;
 import java.util.List;
+import java.util.function.Function;
+import takewright.diagnosis.FileProblemException;
+import takewright.diagnosis.Reason;
 import takewright.map.Zone;
 import takewright.name.NoteNames;
 
-/** The key map of a library as CSV (RFC 4180, UTF-8, a header, lines ended by a line feed). */
+/** The key map of a library as CSV. */
 public final class MapCsv {
+  /** The remedy for a damaged map, which nobody writes by hand. */
   /** Its name in an output folder. */
   public static final String FILE = "map.csv";
 
-  /** The columns, in their order. */
-  public static final List<String> COLUMNS =
-      List.of(
-          "file",
-          "articulation",
-          "layer",
-          "dynamic",
-          "note",
-          "root",
-          "low_key",
-          "high_key",
-          "low_velocity",
-          "high_velocity",
-          "rr",
-          "rr_count",
-          "gain_db",
-          "loop_start",
-          "loop_end",
-          "release_ms");
+  /**
+   * A line of the map.
+   *
+   * @param note how the zone's root is spelled; null if the map was read
+   */
+  private record Line(Zone zone, String note) {}
 
-  private static final CsvMapper CSV =
-      CsvMapper.builder()
-          .enable(CsvParser.Feature.WRAP_AS_ARRAY)
-          .enable(CsvParser.Feature.SKIP_EMPTY_LINES)
-          .enable(CsvGenerator.Feature.STRICT_CHECK_FOR_QUOTING)
-          .build();
+  private static final Column<Line, String> SAMPLE = text("file", Zone::file);
+  private static final Column<Line, String> ARTICULATION = text("articulation", Zone::articulation);
+  private static final Column<Line, String> LAYER = text("layer", Zone::layer);
+  private static final Column<Line, String> DYNAMIC = text("dynamic", Zone::dynamic);
+  private static final Column<Line, String> NOTE =
+      Column.writtenOnly("note", Format.TEXT, Line::note);
+  private static final Column<Line, Integer> ROOT = midi("root", 0, Zone::root);
+  private static final Column<Line, Integer> LOW_KEY = midi("low_key", 0, Zone::lowKey);
+  private static final Column<Line, Integer> HIGH_KEY = midi("high_key", 0, Zone::highKey);
+  private static final Column<Line, Integer> LOW_VELOCITY =
+      midi("low_velocity", 1, Zone::lowVelocity);
+  private static final Column<Line, Integer> HIGH_VELOCITY =
+      midi("high_velocity", 1, Zone::highVelocity);
+  private static final Column<Line, Integer> RR = Column.of("rr", Format.COUNT, l -> l.zone().rr());
+  private static final Column<Line, Integer> RR_COUNT =
+      Column.of("rr_count", Format.COUNT, l -> l.zone().rrCount());
+  private static final Column<Line, Double> GAIN_DB =
+      Column.of("gain_db", Format.decimal(2), l -> l.zone().gainDb());
+  private static final Column<Line, Long> LOOP_START =
+      Column.of("loop_start", Format.FRAME, l -> l.zone().loopStart());
+  private static final Column<Line, Long> LOOP_END =
+      Column.of("loop_end", Format.FRAME, l -> l.zone().loopEnd());
+  private static final Column<Line, Double> RELEASE_MS =
+      Column.of("release_ms", Format.decimal(1), l -> l.zone().releaseMs());
+
+  private static final Table<Line> TABLE =
+      new Table<>(
+          List.of(
+              SAMPLE,
+              ARTICULATION,
+              LAYER,
+              DYNAMIC,
+              NOTE,
+              ROOT,
+              LOW_KEY,
+              HIGH_KEY,
+              LOW_VELOCITY,
+              HIGH_VELOCITY,
+              RR,
+              RR_COUNT,
+              GAIN_DB,
+              LOOP_START,
+              LOOP_END,
+              RELEASE_MS),
+          line -> new Line(zone(line), null));
+
+  /** The columns, in their order. */
+  public static final List<String> COLUMNS = TABLE.header();
 
   private MapCsv() {}
 
   /** The zones with their header, as the bytes of a file; {@code names} spells their roots. */
   public static byte[] write(List<Zone> zones, NoteNames names) {
-    List<Object> lines = new ArrayList<>(zones.size() + 1);
-    lines.add(COLUMNS);
-    for (Zone z : zones) {
-      lines.add(
-          new Object[] {
-            z.file(),
-            z.articulation(),
-            z.layer(),
-            z.dynamic(),
-            names.spell(z.root()),
-            z.root(),
-            z.lowKey(),
-            z.highKey(),
-            z.lowVelocity(),
-            z.highVelocity(),
-            z.rr(),
-            z.rrCount(),
-            decimal(z.gainDb(), 2),
-            z.loopStart() == null ? "" : z.loopStart(),
-            z.loopEnd() == null ? "" : z.loopEnd(),
-            decimal(z.releaseMs(), 1)
-          });
-    }
-    try {
-      return CSV.writer(CSV.schema()).writeValueAsBytes(lines);
-    } catch (JsonProcessingException e) {
-      throw new IllegalStateException("text could not be written as CSV", e);
-    }
-  }
-
-  private static BigDecimal decimal(double value, int places) {
-    return BigDecimal.valueOf(value).setScale(places, RoundingMode.HALF_EVEN);
+    return TABLE.write(
+        zones.stream().map(zone -> new Line(zone, names.spell(zone.root()))).toList());
   }
 
   /**
-   * Reads a key map; its columns may stand in any order, and others among them are passed over.
+   * Reads a key map; its columns may stand in any order, and others among them are skipped.
    *
    * @param folder the output folder of a build
-   * @throws IOException where there is none or it is not one; the message says what to do
+   * @throws IOException if there is none or it is not one; the message says what to do
    */
   public static List<Zone> read(Path folder) throws IOException {
     Path file = folder.resolve(FILE);
     if (!Files.exists(file)) {
-      throw new NoSuchFileException(
-          file.toString(), null, "this folder has no key map; build the library again");
+      throw new FileProblemException(
+          Reason.NOT_THERE, folder.toString(), "has no key map", "build the library again");
     }
-    List<Zone> zones = new ArrayList<>();
-    int line = 1;
-    try (MappingIterator<String[]> records =
-        CSV.readerFor(String[].class).readValues(file.toFile())) {
-      if (!records.hasNextValue()) {
-        throw new IllegalArgumentException("is empty; build the library again");
-      }
-      List<String> header = Arrays.asList(records.nextValue());
-      while (records.hasNextValue()) {
-        line = records.getCurrentLocation().getLineNr();
-        zones.add(zone(header, records.nextValue()));
-      }
-    } catch (IllegalArgumentException | JsonProcessingException e) {
-      String what =
-          e instanceof JsonProcessingException json ? json.getOriginalMessage() : e.getMessage();
-      throw new MapException(file.getFileName() + ":" + line + ": " + what, e);
-    }
-    return zones;
+    return TABLE.read(file).stream().map(Line::zone).toList();
   }
 
-  private static Zone zone(List<String> header, String[] cells) {
+  private static Zone zone(Table.Line line) {
     return new Zone(
-        text(header, cells, "file"),
-        text(header, cells, "articulation"),
-        text(header, cells, "layer"),
-        text(header, cells, "dynamic"),
-        whole(header, cells, "root", 0),
-        whole(header, cells, "low_key", 0),
-        whole(header, cells, "high_key", 0),
-        whole(header, cells, "low_velocity", 1),
-        whole(header, cells, "high_velocity", 1),
-        (int) number(header, cells, "rr"),
-        (int) number(header, cells, "rr_count"),
-        number(header, cells, "gain_db"),
-        frame(header, cells, "loop_start"),
-        frame(header, cells, "loop_end"),
-        number(header, cells, "release_ms"));
+        line.require(SAMPLE),
+        line.require(ARTICULATION),
+        line.require(LAYER),
+        line.get(DYNAMIC) == null ? "" : line.get(DYNAMIC),
+        line.require(ROOT),
+        line.require(LOW_KEY),
+        line.require(HIGH_KEY),
+        line.require(LOW_VELOCITY),
+        line.require(HIGH_VELOCITY),
+        line.require(RR),
+        line.require(RR_COUNT),
+        line.require(GAIN_DB),
+        line.get(LOOP_START),
+        line.get(LOOP_END),
+        line.require(RELEASE_MS));
   }
 
-  private static String text(List<String> header, String[] cells, String column) {
-    int place = header.indexOf(column);
-    if (place < 0) {
-      throw new IllegalArgumentException(
-          "column `" + column + "` is missing; build the library again");
-    }
-    return place < cells.length ? cells[place] : "";
+  private static Column<Line, String> text(String name, Function<Zone, String> get) {
+    return Column.of(name, Format.TEXT, line -> get.apply(line.zone()));
   }
 
-  private static double number(List<String> header, String[] cells, String column) {
-    String text = text(header, cells, column);
-    try {
-      return new BigDecimal(text).doubleValue();
-    } catch (NumberFormatException e) {
-      throw new IllegalArgumentException(
-          "`" + column + "` cannot be \"" + text + "\"; build the library again", e);
-    }
-  }
-
-  private static int whole(List<String> header, String[] cells, String column, int min) {
-    double value = number(header, cells, column);
-    if (!(value >= min && value <= 127)) {
-      throw new IllegalArgumentException(
-          "`" + column + "` must be " + min + " to 127, not " + value);
-    }
-    return (int) value;
-  }
-
-  private static Long frame(List<String> header, String[] cells, String column) {
-    return text(header, cells, column).isEmpty() ? null : (long) number(header, cells, column);
+  private static Column<Line, Integer> midi(String name, int min, Function<Zone, Integer> get) {
+    return Column.of(name, Format.midi(min), line -> get.apply(line.zone()));
   }
 }

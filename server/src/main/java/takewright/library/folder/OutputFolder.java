@@ -2,8 +2,6 @@ package takewright.library.folder;
 
 import java.io.IOException;
 import java.io.OutputStream;
-import java.nio.file.FileAlreadyExistsException;
-import java.nio.file.FileSystemException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
@@ -20,10 +18,12 @@ import takewright.audio.AtomicFile;
 import takewright.audio.AudioFile;
 import takewright.audio.WavChunks;
 import takewright.audio.WavKeys;
+import takewright.diagnosis.FileProblemException;
+import takewright.diagnosis.Reason;
 
 /**
- * The folder that a library is built into: whatever no build wrote, or somebody changed since, is
- * left as it is.
+ * The folder that a library is built into. Files that no build wrote, or that were changed since,
+ * are left alone.
  */
 public final class OutputFolder {
   /** The table of all regions and missing cells. */
@@ -46,10 +46,10 @@ public final class OutputFolder {
   }
 
   /**
-   * Readies the folder for a build.
+   * Prepares the folder for a build.
    *
    * @param names the files that it may write
-   * @throws IOException where one of them is there and not as a build wrote it
+   * @throws IOException if one of them is there and not as a build wrote it
    */
   public void prepare(Collection<String> names) throws IOException {
     for (String name : names) {
@@ -62,10 +62,11 @@ public final class OutputFolder {
         throw foreign(file);
       }
       if (entry.written() && !unchanged(entry)) {
-        throw new FileSystemException(
+        throw new FileProblemException(
+            Reason.ALREADY_THERE,
             file.toString(),
-            null,
-            "this file was changed after the build; move it away to have it built again");
+            "was changed after it was built",
+            "move it away to have it built again");
       }
     }
     if (Files.exists(index()) && journal.find(INDEX) == null) {
@@ -76,14 +77,14 @@ public final class OutputFolder {
   }
 
   private static IOException foreign(Path file) {
-    return new FileAlreadyExistsException(
+    return new FileProblemException(
+        Reason.ALREADY_THERE,
         file.toString(),
-        null,
-        "this file exists already, and no build wrote it; move it away, or choose"
-            + " another folder");
+        "exists already and no build wrote it",
+        "move it away, or choose another folder");
   }
 
-  /** Removes what a build that was killed had not finished writing. */
+  /** Removes the unfinished files of a killed build. */
   private void clearLeftovers() throws IOException {
     List<Path> parts;
     try (Stream<Path> files = Files.list(folder)) {
@@ -110,13 +111,12 @@ public final class OutputFolder {
     return same ? entry : null;
   }
 
-  /** Makes a sample, and answers its entry. */
+  /** Makes a sample, and returns its entry. */
   public Journal.Entry make(String name, String recipe, Maker maker) throws IOException {
     journal.begin(name, recipe);
     Path file = folder.resolve(name);
-    SampleMeasures measures = maker.make(file);
-    Journal.Entry entry =
-        new Journal.Entry(name, recipe, Files.size(file), checksum(file), measures);
+    MadeSample made = maker.make(file);
+    Journal.Entry entry = new Journal.Entry(name, recipe, Files.size(file), checksum(file), made);
     journal.done(entry);
     return entry;
   }
@@ -153,7 +153,7 @@ public final class OutputFolder {
     if (toChange.isEmpty()) {
       return checksums;
     }
-    // Begun anew, so that a build that is killed now makes them again.
+    // Marked as begun again, so that a build killed now makes them again.
     journal.beginAgain(toChange);
     List<Journal.Entry> changed = new ArrayList<>();
     for (Journal.Entry entry : toChange) {
@@ -163,7 +163,7 @@ public final class OutputFolder {
       checksums.put(entry.file(), checksum);
       changed.add(
           new Journal.Entry(
-              entry.file(), entry.recipe(), Files.size(file), checksum, entry.facts()));
+              entry.file(), entry.recipe(), Files.size(file), checksum, entry.sample()));
     }
     journal.done(changed);
     return checksums;
@@ -178,9 +178,9 @@ public final class OutputFolder {
     }
   }
 
-  /** Writes a file and answers what was measured. */
+  /** Writes a file and returns what is known of the sample; null if it is none. */
   public interface Maker {
-    SampleMeasures make(Path file) throws IOException;
+    MadeSample make(Path file) throws IOException;
   }
 
   /**

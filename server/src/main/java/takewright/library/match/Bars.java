@@ -82,7 +82,8 @@ public final class Bars {
         said.rejected(),
         said.flags(),
         Math.max(a.peakDbfs(), b.peakDbfs()),
-        Math.max(a.levelDbfs(), b.levelDbfs()));
+        Math.max(a.levelDbfs(), b.levelDbfs()),
+        said.blemishes());
   }
 
   /**

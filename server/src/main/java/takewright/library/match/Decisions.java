@@ -5,13 +5,13 @@ import java.util.List;
 import java.util.Locale;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
-import takewright.diagnosis.Problem;
 import takewright.segment.Region;
 import takewright.sheet.CellStatus;
 import takewright.sheet.Decision;
+import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
 
-/** Does with the regions of a take what the sheet's `keep` and `drop` say. */
+/** Applies the sheet's `keep` and `drop` to the regions of a take. */
 public final class Decisions {
   private Decisions() {}
 
@@ -21,7 +21,7 @@ public final class Decisions {
    * @param sampleRate of the take, in hertz
    */
   public static List<Region> apply(
-      Take take, List<Region> regions, int sampleRate, List<Problem> warnings) {
+      Take take, List<Region> regions, int sampleRate, List<SheetProblem> warnings) {
     List<Region> decided = new ArrayList<>(regions);
     for (Decision decision : take.decisions()) {
       boolean hit = false;
@@ -35,22 +35,24 @@ public final class Decisions {
         boolean contradicted =
             decided.get(i).flags().contains(decision.keep() ? Flag.DROPPED : Flag.FORCED);
         if (contradicted) {
-          // What was dropped stays out: to keep too little is mended more easily than too much.
+          // A dropped region stays out: too few samples are easier to correct than too many.
           warnings.add(
-              Problem.warning(
+              SheetProblem.warning(
                   decision.line(),
+                  decision.key(),
                   String.format(
                       Locale.ROOT,
-                      "the region of %s from %.2f to %.2f s is both kept and dropped; it is"
-                          + " dropped; remove one of the two",
+                      "holds the region of %s from %.2f to %.2f s, which is both kept and dropped;"
+                          + " it is dropped",
                       take.name(),
                       (double) region.start() / sampleRate,
-                      (double) region.end() / sampleRate)));
+                      (double) region.end() / sampleRate),
+                  "take one of them out"));
         }
         decided.set(i, mark(region, contradicted || !decision.keep()));
       }
       if (!hit) {
-        warnings.add(Problem.warning(decision.line(), miss(decision, take, regions, sampleRate)));
+        warnings.add(miss(decision, take, regions, sampleRate));
       }
     }
     return decided;
@@ -61,7 +63,8 @@ public final class Decisions {
     return region.marked(dropped, Flags.with(region.flags(), flag));
   }
 
-  private static String miss(Decision decision, Take take, List<Region> regions, int sampleRate) {
+  private static SheetProblem miss(
+      Decision decision, Take take, List<Region> regions, int sampleRate) {
     Region nearest = null;
     for (Region region : regions) {
       if (nearest == null
@@ -69,20 +72,24 @@ public final class Decisions {
         nearest = region;
       }
     }
-    String what = "`" + decision.key() + "`: " + decision.text();
     if (nearest == null) {
-      return what
-          + " matches nothing, because no sound was found in "
-          + take.name()
-          + "; remove it";
+      return SheetProblem.warning(
+          decision.line(),
+          decision.key(),
+          "names " + decision.text() + ", but no sound was found in " + take.name(),
+          "take it out");
     }
-    return String.format(
-        Locale.ROOT,
-        "%s matches no region of %s; the nearest is from %.2f to %.2f s; correct the" + " time",
-        what,
-        take.name(),
-        (double) nearest.start() / sampleRate,
-        (double) nearest.end() / sampleRate);
+    return SheetProblem.warning(
+        decision.line(),
+        decision.key(),
+        String.format(
+            Locale.ROOT,
+            "names %s, where %s has no region; the nearest is from %.2f to %.2f s",
+            decision.text(),
+            take.name(),
+            (double) nearest.start() / sampleRate,
+            (double) nearest.end() / sampleRate),
+        "correct the time");
   }
 
   private static double distance(Decision decision, Region region, int sampleRate) {
@@ -90,9 +97,13 @@ public final class Decisions {
         (double) region.start() / sampleRate, (double) region.end() / sampleRate);
   }
 
-  /** Says which regions that a person keeps fill no cell, as there is none for them. */
+  /** Reports regions that a person keeps but for which there is no cell. */
   public static void sayUnplaced(
-      Take take, List<Region> regions, Matching matching, int sampleRate, List<Problem> warnings) {
+      Take take,
+      List<Region> regions,
+      Matching matching,
+      int sampleRate,
+      List<SheetProblem> warnings) {
     for (int i = 0; i < regions.size(); i++) {
       Region region = regions.get(i);
       CellStatus status = matching.statuses().get(i);
@@ -108,20 +119,21 @@ public final class Decisions {
         }
       }
       warnings.add(
-          Problem.warning(
+          SheetProblem.warning(
               line,
+              "keep",
               String.format(
                   Locale.ROOT,
-                  "the region of %s from %.2f to %.2f s is to be kept, but %s; %s",
+                  "names the region of %s from %.2f to %.2f s, but %s",
                   take.name(),
                   startS,
                   endS,
                   status == CellStatus.RETAKE
-                      ? "another region for the same cell is kept as well"
-                      : "the sheet asks for no further sample of this kind",
-                  status == CellStatus.RETAKE
-                      ? "keep only one of them"
-                      : "correct `notes`, `dynamics` or `round_robins`, or drop another region")));
+                      ? "another one for the same cell is kept as well"
+                      : "the sheet asks for no further sample there"),
+              status == CellStatus.RETAKE
+                  ? "keep one of them"
+                  : "correct notes, dynamics or round_robins, or drop another region"));
     }
   }
 }

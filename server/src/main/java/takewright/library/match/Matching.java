@@ -5,6 +5,7 @@ import java.util.Arrays;
 import java.util.List;
 import takewright.diagnosis.Flag;
 import takewright.segment.Region;
+import takewright.sheet.Cell;
 import takewright.sheet.CellStatus;
 
 /**
@@ -22,11 +23,13 @@ public record Matching(
   /** A region that fills no cell. */
   public static final int NO_CELL = -1;
 
-  /** A note broken off is shorter than this share of the one that was then played, both as cut. */
-  private static final double BROKEN_OFF = 1.0 / 3;
-
-  /** Of several regions for one cell the last is kept, or the last that a person keeps. */
-  static Matching of(List<Region> regions, int cellCount, int[] cellOf, double cost, int breaksAt) {
+  /**
+   * Of several regions for one cell that with the fewest flaws is kept, the last among equals, or
+   * the last that a person keeps.
+   */
+  static Matching of(
+      List<Region> regions, List<Cell> cells, int[] cellOf, double cost, int breaksAt) {
+    int cellCount = cells.size();
     int[] last = new int[cellCount];
     Arrays.fill(last, -1);
     for (int i = 0; i < cellOf.length; i++) {
@@ -36,6 +39,7 @@ public record Matching(
         last[cellOf[i]] = stays ? before : i;
       }
     }
+    Attempts.choose(regions, cells, cellOf, last);
     List<CellStatus> statuses = new ArrayList<>();
     for (int i = 0; i < cellOf.length; i++) {
       if (cellOf[i] < 0) {
@@ -57,6 +61,11 @@ public record Matching(
     return region.flags().contains(Flag.FORCED);
   }
 
+  /** The regions with what is wrong with each among its flags. */
+  public List<Region> marked(List<Region> regions) {
+    return Attempts.marked(regions, this);
+  }
+
   /** Whether a region is a note that was broken off and begun again. */
   public boolean isFalseStart(int index, List<Region> regions) {
     if (statuses.get(index) != CellStatus.RETAKE) {
@@ -64,14 +73,9 @@ public record Matching(
     }
     for (int i = 0; i < cells.length; i++) {
       if (cells[i] == cells[index] && statuses.get(i) == CellStatus.KEPT) {
-        return isBrokenOff(regions.get(index), regions.get(i));
+        return Attempts.isBrokenOff(regions.get(index), regions.get(i));
       }
     }
     return false;
-  }
-
-  /** Whether one attempt at a note is so much shorter than another that it was broken off. */
-  static boolean isBrokenOff(Region first, Region second) {
-    return first.end() - first.onset() < BROKEN_OFF * (second.end() - second.onset());
   }
 }

@@ -6,15 +6,15 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Objects;
 import java.util.stream.Collectors;
-import takewright.diagnosis.Problem;
 import takewright.segment.Region;
 import takewright.sheet.Cell;
 import takewright.sheet.Sheet;
+import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
 
 /**
- * Finds a take that was played in another order than its sheet says. Notes then still fill cells,
- * but the wrong ones: better said than found out by ear.
+ * Finds a take that was played in another order than its sheet says, where notes would fill the
+ * wrong cells.
  */
 public final class PlayedOrder {
   /** Another order is meant if it costs less than this share of the sheet's own, */
@@ -26,19 +26,19 @@ public final class PlayedOrder {
   /** Cost a cell above which a take that fits no order is worth a word. */
   private static final double FITS_NOTHING = 2.5;
 
-  /** Fewer cells than this tell nothing about an order. */
+  /** Fewer cells show no order. */
   private static final int MIN_CELLS = 4;
 
   private PlayedOrder() {}
 
   /**
-   * What to say about the order of a take; null where it was played as the sheet says.
+   * What to say about the order of a take; null if it was played as the sheet says.
    *
    * @param regions those of the take
    * @param own how they match the sheet
    * @param sampleRate of the take, in hertz
    */
-  public static Problem doubt(
+  public static SheetProblem doubt(
       Sheet sheet, Take take, List<Region> regions, Matching own, int sampleRate) {
     int cells = take.cellCount();
     long played = regions.stream().filter(r -> !r.rejected()).count();
@@ -59,15 +59,17 @@ public final class PlayedOrder {
       // Notes that come late may fill their cells by luck: neither alone finds the first.
       int parts =
           Math.min(own.breaksAt(), firstOther(sheet.cells(take), own, sheet.cells(best), fits));
-      return Problem.warning(line, from(take, regions.get(parts), sampleRate) + remedy(take, best));
+      return SheetProblem.warning(
+          line, "order", misfit(take, regions.get(parts), sampleRate), remedy(take, best));
     }
     // Notes that are merely missing or too many fit the order, as far as there are any.
     int strangers = Math.max(1, Math.abs(cells - (int) played));
     return own.cost() - 4 * strangers > FITS_NOTHING * cells
-        ? Problem.warning(
+        ? SheetProblem.warning(
             line,
-            from(take, regions.get(own.breaksAt()), sampleRate)
-                + " or any other; see in its rows of the index what was heard")
+            "order",
+            misfit(take, regions.get(own.breaksAt()), sampleRate) + ", and no other order either",
+            "look at what its rows in the index say was heard")
         : null;
   }
 
@@ -83,10 +85,10 @@ public final class PlayedOrder {
     return 0;
   }
 
-  private static String from(Take take, Region region, int sampleRate) {
+  private static String misfit(Take take, Region region, int sampleRate) {
     return String.format(
         Locale.ROOT,
-        "%s: from %.1f s on, what was played does not fit the order %s",
+        "of %s is %3$s, which does not fit what was played from %2$.1f s on",
         take.name(),
         (double) region.onset() / sampleRate,
         words(take.order()));
@@ -95,14 +97,13 @@ public final class PlayedOrder {
   private static String remedy(Take take, Take best) {
     boolean order = !best.order().equals(take.order());
     boolean reversed = !best.notes().equals(take.notes());
-    return "; it would fit "
-        + (order ? words(best.order()) : "the notes in reverse")
-        + (order && reversed ? " with the notes in reverse" : "")
-        + "; "
-        + (order ? (take.orderLine() > 0 ? "change" : "set") + " `order`" : "")
+    return "if it was played so, "
+        + (order
+            ? (take.orderLine() > 0 ? "change" : "set") + " `order` to " + words(best.order())
+            : "")
         + (order && reversed ? " and " : "")
-        + (reversed ? "reverse `notes`" : "")
-        + " if it was played that way";
+        + (reversed ? "turn `notes` round" : "")
+        + ", which would fit";
   }
 
   private static String words(List<Take.Axis> order) {

@@ -16,6 +16,7 @@ import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
+import takewright.diagnosis.Diagnosed;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.diagnosis.Problem;
@@ -24,15 +25,19 @@ import takewright.layer.Effect;
 import takewright.layer.LayerResult;
 import takewright.layer.LayerSettings;
 import takewright.layer.RoomSettings;
+import takewright.library.folder.BeforeAfter;
 import takewright.library.folder.Journal;
+import takewright.library.folder.LoopAndRelease;
+import takewright.library.folder.MadeSample;
+import takewright.library.folder.Measures;
 import takewright.library.folder.OutputFolder;
-import takewright.library.folder.SampleMeasures;
 import takewright.library.take.CutTake;
 import takewright.segment.Region;
 import takewright.sheet.Cell;
 import takewright.sheet.Layer;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
+import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
 
 /**
@@ -64,7 +69,7 @@ public final class LayerMaker {
    */
   public record Made(Journal.Entry entry, boolean reused) {}
 
-  /** Makes a sample's layer, or finds it made. */
+  /** Makes a layer of a sample, or reuses it. */
   public Made make(CutTake cut, SampleMaker.Order order, Layer layer, Journal.Entry main)
       throws IOException {
     Take take = cut.take();
@@ -104,13 +109,13 @@ public final class LayerMaker {
     return Recipe.digest(all.toString());
   }
 
-  /** The frame of the sample at which the note sets in. */
+  /** The frame of the note's onset in the sample. */
   private long onset(CutTake cut, Region region) {
     double leadInS = (double) (region.onset() - region.start()) / cut.segmentation().sampleRate();
     return Math.round(leadInS * sheet.output().sampleRate());
   }
 
-  private SampleMeasures render(
+  private MadeSample render(
       long onset,
       Cell cell,
       Layer layer,
@@ -123,22 +128,23 @@ public final class LayerMaker {
     try (AudioFile audio = AudioFile.open(folder.file(main.file()))) {
       sample = Clip.read(audio, (int) audio.frames());
     }
-    SampleMeasures of = main.facts();
+    MadeSample of = main.sample();
+    LoopAndRelease held = of.loop();
     LayerSettings settings =
         new LayerSettings(room(layer, sample), chain, Math.min(onset, sample.frames()));
     LayerResult result = apply(layer, sample, settings);
     long added = result.audio().frames() - sample.frames();
     boolean reversed = chain.stream().anyMatch(effect -> effect instanceof Effect.Reverse);
-    boolean loops = of.loopStart() != null && of.loopEnd() != null && !reversed;
+    boolean loops = held.hasLoop() && !reversed;
     long turns = 0;
-    long length = loops ? of.loopEnd() - of.loopStart() + 1 : 0;
+    long length = loops ? held.end() - held.start() + 1 : 0;
     if (loops && added > 0) {
       double settled = Math.min(added, MAX_UNROLLED_S * sample.sampleRate());
       turns = (long) Math.ceil(settled / length);
-      result = apply(layer, unrolled(sample, of.loopStart(), length, (int) turns), settings);
+      result = apply(layer, unrolled(sample, held.start(), length, (int) turns), settings);
     }
-    Long loopStart = loops ? (Long) (of.loopStart() + turns * length) : null;
-    Long loopEnd = loops ? (Long) (of.loopEnd() + turns * length) : null;
+    Long loopStart = loops ? (Long) (held.start() + turns * length) : null;
+    Long loopEnd = loops ? (Long) (held.end() + turns * length) : null;
     Clip audio = result.audio();
     SampleFacts facts = Analyse.apply(audio, new AnalyseSettings(true, sheet.tuningHz()));
     WavWriter.write(
@@ -150,21 +156,23 @@ public final class LayerMaker {
     if (result.gainDb() < 0) {
       flags = Flags.with(flags, Flag.LAYER_LIMIT);
     }
-    double gain = (of.gainDb() == null ? 0 : of.gainDb()) + layer.gainDb() + result.gainDb();
-    return new SampleMeasures(
-        of.centsBefore(),
-        of.centsAfter(),
-        Double.isNaN(facts.levelLufs()) ? null : facts.levelLufs(),
-        facts.peakDbtp(),
-        null,
-        facts.floorDbfs(),
-        gain,
-        loopStart,
-        loopEnd,
-        loops ? of.loopFade() : null,
-        release(of.releaseMs(), cell, 1000.0 * added / audio.sampleRate()),
-        loops ? "" : reversed ? "reversed" : of.loopReason(),
-        flags);
+    Double gain = of.measures().gainDb();
+    Measures measures =
+        new Measures(
+            of.measures().cents(),
+            new BeforeAfter(null, facts.floorDbfs()),
+            Double.isNaN(facts.levelLufs()) ? null : (Double) facts.levelLufs(),
+            facts.peakDbtp(),
+            (gain == null ? 0 : gain) + layer.gainDb() + result.gainDb(),
+            null);
+    LoopAndRelease loop =
+        new LoopAndRelease(
+            loopStart,
+            loopEnd,
+            loops ? held.fade() : null,
+            release(held.releaseMs(), cell, 1000.0 * added / audio.sampleRate()),
+            loops ? "" : reversed ? "reversed" : held.reason());
+    return new MadeSample(measures, loop, flags);
   }
 
   private LayerResult apply(Layer layer, Clip sample, LayerSettings settings)
@@ -176,9 +184,17 @@ public final class LayerMaker {
     }
   }
 
+  private static Problem problem(Layer layer, IllegalArgumentException e) {
+    Problem problem =
+        e instanceof Diagnosed known
+            ? known.problem()
+            : Problem.invalid("", String.valueOf(e.getMessage()), "correct the layer");
+    String what = layer.name() + ": " + problem.field() + " " + problem.what();
+    return Problem.invalid("layers", what, problem.remedy());
+  }
+
   private SheetException wrong(Layer layer, IllegalArgumentException e) {
-    return new SheetException(
-        sheet.file(), Problem.error(layer.line(), "layer " + layer.name() + ": " + e.getMessage()));
+    return new SheetException(sheet.file(), SheetProblem.error(layer.line(), problem(layer, e)));
   }
 
   /**
@@ -202,7 +218,7 @@ public final class LayerMaker {
     return Clip.of(sample.sampleRate(), channels);
   }
 
-  /** What was added rings on once the key is let go. */
+  /** The added sound rings on after the key is released. */
   private static Double release(Double ofSample, Cell cell, double addedMs) {
     if (addedMs <= 0 || cell.midi() == null) {
       return ofSample;

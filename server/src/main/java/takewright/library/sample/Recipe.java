@@ -10,16 +10,17 @@ import java.util.HexFormat;
 import takewright.library.take.CutTake;
 import takewright.sheet.Layer;
 
-/** Tells whether a sample that is there is the one that a build would make. */
+/** Tells whether an existing sample is the one that a build would make. */
 public final class Recipe {
   /**
-   * Changes whenever the same take and sheet would give other bytes: older samples are made again.
+   * Increased whenever the same take and sheet would give other bytes, so that older samples are
+   * made again.
    */
   private static final int VERSION = 11;
 
   private Recipe() {}
 
-  /** A digest of all that a sample's bytes follow from. */
+  /** A digest of everything that determines a sample's bytes. */
   public static String digest(CutTake cut, SampleMaker.Order order, Layer layer, String description)
       throws IOException {
     StringBuilder all = new StringBuilder().append(VERSION).append('|').append(order);

@@ -20,7 +20,10 @@ import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.level.Gain;
 import takewright.level.LevelSettings;
-import takewright.library.folder.SampleMeasures;
+import takewright.library.folder.BeforeAfter;
+import takewright.library.folder.LoopAndRelease;
+import takewright.library.folder.MadeSample;
+import takewright.library.folder.Measures;
 import takewright.library.take.Fades;
 import takewright.loop.CrossFade;
 import takewright.loop.Loop;
@@ -30,6 +33,7 @@ import takewright.loop.LoopSettings;
 import takewright.loop.Release;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
+import takewright.pitch.SecondEar;
 import takewright.retune.Retune;
 import takewright.retune.RetuneSettings;
 import takewright.segment.Region;
@@ -42,7 +46,7 @@ import takewright.sheet.Treatment;
 import takewright.sheet.TuningRules;
 
 /**
- * Makes the samples of one region, microphone after microphone, in the order the sound takes: read,
+ * Makes the samples of one region, microphone by microphone, in the order of the signal: read,
  * clean, tune, cut, fade, loop, measure, level, write.
  */
 public final class SampleMaker {
@@ -58,16 +62,23 @@ public final class SampleMaker {
   /** What stands in a file without a root note until the key map gives it a key: middle C. */
   static final int KEY_OF_NO_NOTE = 60;
 
-  /** What is said of a region that holds for its sample too. */
+  /** Flags of a region that apply to its sample too. */
   private static final Set<Flag> FLAGS_OF_REGION =
       Flags.of(
-          Flag.CLIPPED, Flag.DROPOUT, Flag.RINGS_ON, Flag.IN_TAIL, Flag.FORCED, Flag.SHORT_OF_BARS);
+          Flag.CLIPPED,
+          Flag.DROPOUT,
+          Flag.RINGS_ON,
+          Flag.IN_TAIL,
+          Flag.WRONG_START,
+          Flag.DISTURBED,
+          Flag.FORCED,
+          Flag.SHORT_OF_BARS);
 
   private final Order order;
   private final Path mainMicrophone;
   private Tuning tuning;
 
-  /** What the main microphone gave; null before. */
+  /** The result of the main microphone; null before it is processed. */
   private LoopResult looped;
 
   /**
@@ -86,7 +97,7 @@ public final class SampleMaker {
    * @param treatment what is done to it
    * @param tuningHz frequency of A4 in hertz
    * @param tuning how it is brought in tune
-   * @param gain its level's gain; null where levels are left alone
+   * @param gain its level's gain; null if levels are left alone
    * @param gainInFile whether the gain goes into the audio
    * @param amountDb noise reduction in dB
    * @param output what the file is to be
@@ -119,7 +130,7 @@ public final class SampleMaker {
    * One microphone of the order.
    *
    * @param take its recording
-   * @param profile its room tone; null where there is none in the take
+   * @param profile its room tone; null if there is none in the take
    * @param file the sample to write
    * @param description what it is, for the file's bext chunk
    */
@@ -161,8 +172,8 @@ public final class SampleMaker {
     return 100.0 * (pitch.midi() - midi) + pitch.cents() - order.tuning().temperament().cents(midi);
   }
 
-  /** Makes the sample of one microphone and answers what was measured. */
-  public SampleMeasures make(Source source) throws IOException {
+  /** Makes the sample of one microphone and returns what was measured. */
+  public MadeSample make(Source source) throws IOException {
     if (tuning == null) {
       tuning = listen();
     }
@@ -189,6 +200,9 @@ public final class SampleMaker {
                 ? new AnalyseSettings(true, order.tuningHz())
                 : listening());
     flags.addAll(facts.flags());
+    if (isHeardAsNote() && SecondEar.contradicts(tuned, soundingHz())) {
+      flags.add(Flag.SECOND_EAR_DISAGREES);
+    }
     double wanted = order.gain() == null ? 0 : order.gain().gainDb();
     double asked = order.gainInFile() ? wanted : 0;
     double applied = asked + Math.min(0, CEILING_DBTP - (facts.peakDbtp() + asked));
@@ -201,32 +215,41 @@ public final class SampleMaker {
         tuned,
         order.output().bitDepth(),
         chunks(source.description(), beside, loop));
-    return new SampleMeasures(
-        tuning.centsBefore(),
-        facts.pitch() == null || order.cell().midi() == null ? null : centsOff(facts.pitch()),
-        Double.isNaN(facts.levelLufs()) ? null : facts.levelLufs() + applied,
-        facts.peakDbtp() + applied,
-        cleaned.result() == null ? null : cleaned.result().floorBeforeDbfs(),
-        cleaned.result() == null ? null : cleaned.result().floorAfterDbfs() + applied,
-        applied + beside,
-        loop == null ? null : (Long) (long) loop.start(),
-        loop == null ? null : (Long) (long) loop.end(),
-        loop == null ? null : (Integer) loop.fade(),
-        Double.isNaN(releaseMs) ? null : (Double) releaseMs,
-        looped.fault() == null ? "" : looped.fault().word(),
-        flags);
+    Measures measures =
+        new Measures(
+            new BeforeAfter(
+                tuning.centsBefore(),
+                facts.pitch() == null || order.cell().midi() == null
+                    ? null
+                    : (Double) centsOff(facts.pitch())),
+            cleaned.result() == null
+                ? BeforeAfter.UNKNOWN
+                : new BeforeAfter(
+                    cleaned.result().floorBeforeDbfs(),
+                    cleaned.result().floorAfterDbfs() + applied),
+            Double.isNaN(facts.levelLufs()) ? null : (Double) (facts.levelLufs() + applied),
+            facts.peakDbtp() + applied,
+            applied + beside,
+            null);
+    return new MadeSample(measures, loopAndRelease(loop, releaseMs), flags);
   }
 
-  /** Takes note of a sample that an earlier build made, by which the others must be made. */
-  public void made(SampleMeasures measures) {
+  private LoopAndRelease loopAndRelease(Loop loop, double releaseMs) {
+    Double release = Double.isNaN(releaseMs) ? null : (Double) releaseMs;
+    String reason = looped.fault() == null ? "" : looped.fault().word();
+    return loop == null
+        ? new LoopAndRelease(null, null, null, release, reason)
+        : new LoopAndRelease((long) loop.start(), (long) loop.end(), loop.fade(), release, reason);
+  }
+
+  /** Adopts a sample of an earlier build, which the others must follow. */
+  public void made(MadeSample sample) {
     if (looped == null) {
+      LoopAndRelease held = sample.loop();
       Loop loop =
-          measures.loopStart() == null
-              ? null
-              : new Loop(
-                  (int) (long) measures.loopStart(),
-                  (int) (long) measures.loopEnd(),
-                  measures.loopFade());
+          held.hasLoop()
+              ? new Loop((int) (long) held.start(), (int) (long) held.end(), held.fade())
+              : null;
       looped = new LoopResult(loop, null, Double.NaN);
     }
   }
@@ -235,11 +258,18 @@ public final class SampleMaker {
     if (!order.treatment().looped() || tuning.centsBefore() == null) {
       return LoopResult.NOT_WANTED;
     }
-    double off = tuning.centsAfter();
-    double hz =
-        order.tuning().temperament().hz(order.cell().midi(), order.tuningHz())
-            * Math.pow(2, off / 1200);
-    return LoopSearch.apply(tuned, LoopSettings.of(hz));
+    return LoopSearch.apply(tuned, LoopSettings.of(soundingHz()));
+  }
+
+  /** Whether one note is heard in it that holds its pitch. */
+  private boolean isHeardAsNote() {
+    return tuning.centsBefore() != null && order.region().kind() == Kind.PITCHED;
+  }
+
+  /** Frequency of the note in the sample, in hertz: by its name, and by how far it is off that. */
+  private double soundingHz() {
+    double named = order.tuning().temperament().hz(order.cell().midi(), order.tuningHz());
+    return named * Math.pow(2, tuning.centsAfter() / 1200);
   }
 
   private Set<Flag> flags() {
@@ -248,7 +278,7 @@ public final class SampleMaker {
     flags.retainAll(FLAGS_OF_REGION);
     flags.addAll(tuning.flags());
     if (order.region().rejected()) {
-      // The segmenter alone would have thrown it out; the order of the sheet says what it is.
+      // The segmenter alone would have rejected it; the order of the sheet says what it is.
       flags.add(Flag.UNSURE);
     }
     if (order.gain() != null && order.gain().limited()) {
@@ -262,7 +292,7 @@ public final class SampleMaker {
    *
    * @param audio from some frames before the region to its end
    * @param onset its onset in there
-   * @param result what the noise reduction says; null where there was none
+   * @param result what the noise reduction says; null if there was none
    */
   private record Cleaned(Clip audio, int onset, DenoiseResult result) {}
 
@@ -275,13 +305,14 @@ public final class SampleMaker {
       Clip wide = read(file, from, to);
       DenoiseResult result = null;
       if (source.profile() != null && order.amountDb() > 0) {
-        result = Denoise.apply(wide, new DenoiseSettings(order.amountDb(), source.profile().from(from)));
+        result =
+            Denoise.apply(wide, new DenoiseSettings(order.amountDb(), source.profile().from(from)));
         wide = result.audio();
         flags.addAll(result.flags());
-      } else {
+      } else if (source.profile() == null) {
         flags.add(Flag.NO_ROOM_TONE);
       }
-      // Tuned upwards, a lead-in gets shorter; there must be enough of it left.
+      // Tuning upwards shortens the lead-in; enough of it must be left.
       double max = tuning.moveCents() - tuning.drift().lowest();
       double faster = Math.max(1, Math.pow(2, max / 1200));
       long leadIn = (long) Math.ceil(faster * (region.onset() - region.start())) + 1;
@@ -334,7 +365,7 @@ public final class SampleMaker {
     WavChunks.Sampler sampler = new WavChunks.Sampler(key, 0, loops);
     int gain = (int) Math.max(-64, Math.min(64, Math.round(gainBesideDb)));
     WavChunks.Instrument instrument = new WavChunks.Instrument(key, 0, gain, key, key, 1, 127);
-    // Date and time are left open: the same take must give the same bytes whenever it is built.
+    // Date and time are empty: the same take must always give the same bytes.
     return new WavChunks(
         sampler, instrument, new WavChunks.Broadcast(description, "Takewright", "", "", "", 0));
   }
@@ -344,7 +375,7 @@ public final class SampleMaker {
     return Clip.read(file, (int) (to - from));
   }
 
-  /** Raised-cosine fades at both ends, in place: the clip is ours alone. */
+  /** Raised-cosine fades at both ends, in place: nobody else has the clip. */
   private static void fade(Clip clip, int in, int out) {
     int frames = clip.frames();
     int first = Math.min(in, frames / 2);

@@ -5,13 +5,13 @@ import java.util.Collection;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
-import takewright.diagnosis.Problem;
 import takewright.name.Name;
 import takewright.name.NameFacts;
 import takewright.sheet.Cell;
 import takewright.sheet.Layer;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
+import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
 
 /** The file names of all samples that a sheet asks for, made before any work is done. */
@@ -22,7 +22,7 @@ public final class SampleNames {
   /**
    * Names them.
    *
-   * @throws SheetException where two would have the same name
+   * @throws SheetException if two would have the same name
    */
   public SampleNames(Sheet sheet) throws SheetException {
     this.sheet = sheet;
@@ -40,7 +40,7 @@ public final class SampleNames {
     try {
       names = Name.formatAll(facts, sheet.naming());
     } catch (IllegalArgumentException e) {
-      throw new SheetException(sheet.file(), Problem.error(0, e.getMessage()));
+      throw new SheetException(sheet.file(), SheetProblem.error(0, "name", e));
     }
     for (int i = 0; i < keys.size(); i++) {
       nameOf.put(keys.get(i), names.get(i) + ".wav");

@@ -13,11 +13,11 @@ import takewright.retune.Retune;
 import takewright.retune.RetuneSettings;
 
 /**
- * How a note is brought in tune.
+ * How a note is tuned.
  *
- * @param heard what was heard; null where there is no pitch
+ * @param heard what was heard; null if there is no pitch
  * @param centsBefore how far it was off the note that it should be, in cents, within half an
- *     octave; null where nothing was heard
+ *     octave; null if nothing was heard
  * @param moveCents how far to move it, in cents
  * @param drift what to make level, counted from the note's heard pitch
  * @param flags {@code OUT_OF_TUNE} where it is so far off that nothing is moved; {@code
@@ -65,7 +65,7 @@ public record Tuning(
     if (steadyPitch) {
       Drift whole = Drift.of(audio.mono(), audio.sampleRate(), heard.frequencyHz());
       drift = held(whole, before, limitCents);
-      // What is heard once it is level need not be the middle of what was heard while it drifted.
+      // The pitch after removing the drift need not be the mean of the pitch before.
       Clip level = Retune.apply(audio, new RetuneSettings(0, 0, drift));
       Pitch after = Analyse.pitch(level, listening);
       double left = after == null ? before : within(centsOff.applyAsDouble(after));
@@ -78,7 +78,7 @@ public record Tuning(
     return new Tuning(heard, before, -off, drift, flags);
   }
 
-  /** How far off the note will be, in cents; null where nothing was heard. */
+  /** How far off the note will be, in cents; null if nothing was heard. */
   Double centsAfter() {
     if (centsBefore == null) {
       return null;
@@ -87,12 +87,12 @@ public record Tuning(
     return drift.isNone() ? (Double) (centsBefore + moveCents) : (Double) 0.0;
   }
 
-  /** The drift that can be taken away with nothing moved beyond the limit. */
+  /** The drift that can be removed without moving anything beyond the limit. */
   private static Drift held(Drift drift, double off, double limit) {
     return drift.within(-limit - off, limit - off);
   }
 
-  /** A slip of whole octaves says nothing about the tuning within it. */
+  /** An octave error does not affect the tuning within the octave. */
   static double within(double cents) {
     return cents - 1200 * Math.round(cents / 1200);
   }

@@ -11,9 +11,10 @@ import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.denoise.NoiseProfile;
 import takewright.denoise.RoomLearner;
+import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
-import takewright.diagnosis.Problem;
+import takewright.diagnosis.Reason;
 import takewright.library.match.Bars;
 import takewright.library.match.Decisions;
 import takewright.library.match.Matcher;
@@ -29,6 +30,7 @@ import takewright.sheet.Cell;
 import takewright.sheet.CellStatus;
 import takewright.sheet.Layer;
 import takewright.sheet.Sheet;
+import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
 
 /**
@@ -46,16 +48,16 @@ public record CutTake(
     List<Cell> cells,
     List<Region> regions,
     Matching matching) {
-  /** Longer regions are no samples but playing through, in seconds. */
+  /** Longer regions are not samples, in seconds. */
   private static final double MAX_REGION_S = 120;
 
-  /** Room tone that a profile is learnt from, in seconds: more says little that is new. */
+  /** Room tone from which a profile is learnt, in seconds; more adds little. */
   private static final double TONE_S = 20;
 
-  /** The most of one stretch, in seconds, so that several have their say. */
+  /** Maximum of one stretch, in seconds, so that several contribute. */
   private static final double STRETCH_S = 2;
 
-  /** The most of one stretch once there is enough: it only has to tell whether the room changed. */
+  /** Maximum of one stretch once there is enough; it only has to show whether the room changed. */
   private static final double LATER_STRETCH_S = 0.75;
 
   /** Cuts a take; the audio is read once, block by block. */
@@ -81,7 +83,7 @@ public record CutTake(
         sheet.tuningHz());
   }
 
-  /** The regions of a take as they are matched: pieces of its bars joined, the endless rejected. */
+  /** The regions of a take as they are matched: pieces of bars joined, overlong ones rejected. */
   public static List<Region> joined(Take take, List<Region> found, int rate) {
     List<Region> regions = new ArrayList<>();
     for (Region region : Bars.join(take, found, rate)) {
@@ -93,17 +95,18 @@ public record CutTake(
 
   /** Matches what was cut with what the sheet asks for. */
   public static CutTake match(
-      Sheet sheet, Take take, Segmentation segmentation, List<Problem> warnings) {
+      Sheet sheet, Take take, Segmentation segmentation, List<SheetProblem> warnings) {
     int rate = segmentation.sampleRate();
     List<Region> regions = joined(take, segmentation.regions(), rate);
     regions = Decisions.apply(take, regions, rate, warnings);
     List<Cell> cells = sheet.cells(take);
     Matching matching = Matcher.match(regions, cells, rate);
     Decisions.sayUnplaced(take, regions, matching, rate, warnings);
-    Problem otherOrder = PlayedOrder.doubt(sheet, take, regions, matching, rate);
+    SheetProblem otherOrder = PlayedOrder.doubt(sheet, take, regions, matching, rate);
     if (otherOrder != null) {
       warnings.add(otherOrder);
     }
+    regions = matching.marked(regions);
     regions = Bars.fill(take, regions, matching.statuses(), rate, segmentation.frames());
     if (take.treatment().trimmed()) {
       regions = Trimming.apply(cells, regions, matching);
@@ -124,7 +127,7 @@ public record CutTake(
     return cells.get(matching.cells()[region]);
   }
 
-  /** The room of each microphone; null where nobody was silent. */
+  /** The room of each microphone; null if nobody was silent. */
   public Map<String, RoomTone> rooms(List<Layer> layers) throws IOException {
     Map<String, RoomTone> rooms = new LinkedHashMap<>();
     for (Layer layer : layers) {
@@ -133,7 +136,7 @@ public record CutTake(
     return rooms;
   }
 
-  /** The room of one microphone; null where nobody was silent. */
+  /** The room of one microphone; null if nobody was silent. */
   static RoomTone room(Take take, Segmentation segmentation, Path microphone) throws IOException {
     List<Clip> tones = new ArrayList<>();
     double seconds = 0;
@@ -157,7 +160,7 @@ public record CutTake(
     }
   }
 
-  /** Where nobody plays: what the sheet names, as far as the take reaches, or what was found. */
+  /** The room tone: as the sheet names it, within the take, or as it was found. */
   private static List<FrameRange> roomTone(Take take, Segmentation segmentation, AudioFile file) {
     List<Double> named = take.roomTone();
     if (named == null) {
@@ -176,7 +179,7 @@ public record CutTake(
    * The room with nobody playing.
    *
    * @param profile by which it is taken away
-   * @param loudness its loudness as a mean square; 0 where it is below what loudness measures
+   * @param loudness its loudness as a mean square; 0 if it is below what loudness measures
    */
   public record RoomTone(NoiseProfile profile, double loudness) {}
 
@@ -184,8 +187,8 @@ public record CutTake(
     try {
       return AudioFile.open(take);
     } catch (NoSuchFileException e) {
-      throw new NoSuchFileException(
-          take.toString(), null, "this take does not exist; check the name in the sheet");
+      throw new FileProblemException(
+          Reason.NOT_THERE, take.toString(), "does not exist", "check the name in the sheet");
     }
   }
 }

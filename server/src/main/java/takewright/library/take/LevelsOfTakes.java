@@ -59,7 +59,7 @@ public final class LevelsOfTakes {
     return new Played(cell.midi(), cell.dynamic(), loudness, peak);
   }
 
-  /** Note and room add up as powers. */
+  /** Powers of note and room add up. */
   private static double withoutRoom(double lufs, CutTake.RoomTone room) {
     if (Double.isNaN(lufs) || room == null) {
       return lufs;
@@ -79,7 +79,7 @@ public final class LevelsOfTakes {
     return sum / tones.size();
   }
 
-  /** Up to a factor that is the same for all. */
+  /** Up to a common factor. */
   private static double meanSquare(double lufs) {
     return Math.pow(10, lufs / 10);
   }

@@ -7,6 +7,8 @@ import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.util.Map;
 import java.util.concurrent.ConcurrentHashMap;
+import takewright.diagnosis.FileProblemException;
+import takewright.diagnosis.Reason;
 import takewright.sheet.Take;
 
 /**
@@ -17,9 +19,9 @@ public final class Stamps {
   private final Map<Path, String> first = new ConcurrentHashMap<>();
 
   /**
-   * Looks at a take's files, for the first time or again.
+   * Checks a take's files, for the first time or again.
    *
-   * @throws FileSystemException where one is gone or has changed since
+   * @throws FileSystemException if one is gone or has changed since
    */
   public void check(Take take) throws IOException {
     for (Path file : take.files().values()) {
@@ -27,7 +29,7 @@ public final class Stamps {
     }
   }
 
-  /** Looks at all files again. */
+  /** Checks all files again. */
   public void checkAll() throws IOException {
     for (Path file : first.keySet()) {
       check(file);
@@ -40,17 +42,16 @@ public final class Stamps {
       now = Files.size(file) + ":" + Files.getLastModifiedTime(file).toMillis();
     } catch (NoSuchFileException e) {
       boolean wasThere = first.containsKey(file);
-      throw new NoSuchFileException(
+      throw new FileProblemException(
+          Reason.NOT_THERE,
           file.toString(),
-          null,
-          wasThere
-              ? "this take was removed during the build; put it back"
-              : "this take does not exist; check the name in the sheet");
+          wasThere ? "was taken away while it was built from" : "does not exist",
+          wasThere ? "put it back" : "check the name in the sheet");
     }
     String before = first.putIfAbsent(file, now);
     if (before != null && !before.equals(now)) {
-      throw new FileSystemException(
-          file.toString(), null, "this take was changed during the build; build again");
+      throw new FileProblemException(
+          Reason.NOT_NOW, file.toString(), "was changed while it was built from", "build again");
     }
   }
 }

@@ -22,59 +22,27 @@ class IndexCsvTest {
   private static final IndexRow KEPT =
       new IndexRow(
           "sustain/Larkfell_sustain_close_C#4_p_rr1.wav",
-          "sustain",
-          Kind.PITCHED,
-          "close",
-          "C#4",
-          61,
-          -12.34,
-          0.05,
-          "p",
-          1,
-          "a, b \"c\".wav",
-          1.234567,
-          1.244567,
-          12345.0,
-          -23.1,
-          -6.02,
-          -62.0,
-          Double.NEGATIVE_INFINITY,
-          1.5,
-          24_000L,
-          48_000L,
-          350.5,
+          new IndexCell("sustain", Kind.PITCHED, "close", "C#4", 61, "p", 1),
+          new Stretch("a, b \"c\".wav", 1.234567, 1.244567, 12345.0),
+          new Measures(
+              new BeforeAfter(-12.34, 0.05),
+              new BeforeAfter(-62.0, Double.NEGATIVE_INFINITY),
+              -23.1,
+              -6.02,
+              1.5,
+              -23.0),
+          new LoopAndRelease(24_000L, 48_000L, null, 350.5, ""),
           CellStatus.KEPT,
-          Set.of(Flag.IN_TAIL, Flag.CLIPPED),
-          "",
-          -23.0);
+          Set.of(Flag.IN_TAIL, Flag.CLIPPED));
   private static final IndexRow MISSING =
       new IndexRow(
           null,
-          "hit",
-          Kind.UNPITCHED,
-          "close",
-          null,
-          null,
-          null,
-          null,
-          "mf",
-          3,
-          "hits.wav",
-          null,
-          null,
-          null,
-          null,
-          null,
-          null,
-          null,
-          null,
-          null,
-          null,
-          null,
+          new IndexCell("hit", Kind.UNPITCHED, "close", null, null, "mf", 3),
+          Stretch.nowhere("hits.wav"),
+          Measures.NONE,
+          new LoopAndRelease(null, null, null, null, "timbre"),
           CellStatus.MISSING,
-          Set.of(),
-          "timbre",
-          null);
+          Set.of());
 
   @TempDir Path folder;
 
@@ -114,31 +82,13 @@ class IndexCsvTest {
     IndexRow row =
         new IndexRow(
             null,
-            null,
-            null,
-            null,
-            null,
-            null,
-            -0.001,
-            -0.0,
-            null,
-            null,
-            null,
-            null,
-            null,
-            null,
-            Double.NaN,
-            null,
-            null,
-            null,
-            null,
-            null,
-            null,
-            null,
+            new IndexCell(null, null, null, null, null, null, null),
+            Stretch.nowhere(null),
+            new Measures(
+                new BeforeAfter(-0.001, -0.0), BeforeAfter.UNKNOWN, Double.NaN, null, null, null),
+            LoopAndRelease.NONE,
             CellStatus.EXTRA,
-            Set.of(),
-            "",
-            null);
+            Set.of());
     assertTrue(
         new String(IndexCsv.write(List.of(row)), StandardCharsets.UTF_8)
             .contains("\n,,,,,,0.00,0.00,,,,,,,,,,,,,,,extra,,,\n"));
@@ -158,11 +108,11 @@ class IndexCsvTest {
   @Test
   void saysWhereAnIndexIsWrong() throws IOException {
     String good = new String(IndexCsv.write(List.of(KEPT, MISSING)), StandardCharsets.UTF_8);
-    refused(good.replace("gain_db", "gain"), "index.csv:1: column `gain_db` is missing");
-    refused(good.replace("missing,", "lost,"), "index.csv:3: `status` cannot be \"lost\"");
+    refused(good.replace("gain_db", "gain"), "index.csv:1: `gain_db` is missing");
+    refused(good.replace("missing,", "lost,"), "index.csv:3: `status` is \"lost\"");
     refused(good.replace("missing,", ","), "index.csv:3: `status` is empty");
-    refused(good.replace("-12.34", "flat"), "index.csv:2: `cents_before` cannot be \"flat\"");
-    refused(good.replace("in_tail", "loud"), "index.csv:2: `flags` cannot be \"clipped loud\"");
+    refused(good.replace("-12.34", "flat"), "index.csv:2: `cents_before` is \"flat\"");
+    refused(good.replace("in_tail", "loud"), "index.csv:2: `flags` is \"clipped loud\"");
     refused("", "index.csv:1: is empty");
   }
 

@@ -13,12 +13,12 @@ import java.util.Set;
 import java.util.SplittableRandom;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
-import takewright.diagnosis.Problem;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 import takewright.segment.Region;
 import takewright.sheet.Cell;
 import takewright.sheet.Sheet;
+import takewright.sheet.SheetProblem;
 import takewright.sheet.SheetReader;
 import takewright.sheet.Take;
 
@@ -70,7 +70,7 @@ class PlayedOrderTest {
     cells.forEach(cell -> play(cell.midi(), cell.dynamic()));
   }
 
-  private Problem doubt(Sheet sheet) {
+  private SheetProblem doubt(Sheet sheet) {
     Take take = sheet.takes().get(0);
     Matching own = Matcher.match(regions, sheet.cells(take), RATE);
     return PlayedOrder.doubt(sheet, take, regions, own, RATE);
@@ -104,24 +104,20 @@ class PlayedOrderTest {
   void dynamicsSlowestIsRecognised() throws IOException {
     play(sheet("    order: [dynamic, note, rr]\n").cells());
     assertEquals(
-        Problem.warning(
-            8,
-            "sustain.wav: from 13.0 s on, what was played does not fit the order [note, dynamic,"
-                + " rr]; it would fit [dynamic, note, rr]; change `order` if it was played that"
-                + " way"),
-        doubt(sheet("    order: [note, dynamic, rr]\n")));
+        "`order` of sustain.wav is [note, dynamic, rr], which does not fit what was played from"
+            + " 13.0 s on; if it was played so, change `order` to [dynamic, note, rr], which would"
+            + " fit",
+        doubt(sheet("    order: [note, dynamic, rr]\n")).message());
   }
 
   /** Every note is there as often as asked for; only the levels tell that the order is another. */
   @Test
   void roundRobinsSlowerThanDynamicsAreRecognisedByLevel() throws IOException {
     play(sheet("    order: [note, rr, dynamic]\n").cells());
-    Problem doubt = doubt(sheet(""));
+    SheetProblem doubt = doubt(sheet(""));
     assertEquals(3, doubt.line(), "the sheet says no order, so the take's line");
     assertTrue(
-        doubt
-            .message()
-            .endsWith("it would fit [note, rr, dynamic]; set `order` if it was played that way"),
+        doubt.message().endsWith("set `order` to [note, rr, dynamic], which would fit"),
         doubt.message());
   }
 
@@ -135,9 +131,7 @@ class PlayedOrderTest {
     assertTrue(
         doubt(sheet(""))
             .message()
-            .endsWith(
-                "it would fit the notes in reverse; reverse `notes` if it was"
-                    + " played that way"));
+            .endsWith("if it was played so, turn `notes` round, which would fit"));
   }
 
   @Test
@@ -146,7 +140,7 @@ class PlayedOrderTest {
       play(midi, "p");
       play(midi, "f");
     }
-    assertTrue(doubt(sheet("")).message().contains(" or any other; see"));
+    assertTrue(doubt(sheet("")).message().contains(", and no other order either; look at"));
   }
 
   /** The first half of the notes goes as planned, then the player takes dynamics slowest. */

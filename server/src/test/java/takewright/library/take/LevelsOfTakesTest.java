@@ -73,7 +73,11 @@ class LevelsOfTakesTest {
   private static double spread(List<IndexRow> rows) {
     double widest = 0;
     for (int i = 0; i < rows.size(); i += ROUND_ROBINS) {
-      widest = Math.max(widest, Math.abs(rows.get(i).levelLufs() - rows.get(i + 1).levelLufs()));
+      widest =
+          Math.max(
+              widest,
+              Math.abs(
+                  rows.get(i).measures().levelLufs() - rows.get(i + 1).measures().levelLufs()));
     }
     return widest;
   }
@@ -81,7 +85,10 @@ class LevelsOfTakesTest {
   private static double distance(List<IndexRow> rows) {
     double sum = 0;
     for (int i = 0; i < rows.size(); i++) {
-      sum += rows.get(i).dynamic().equals("f") ? rows.get(i).levelLufs() : -rows.get(i).levelLufs();
+      sum +=
+          rows.get(i).cell().dynamic().equals("f")
+              ? rows.get(i).measures().levelLufs()
+              : -rows.get(i).measures().levelLufs();
     }
     return 2 * sum / rows.size();
   }
@@ -91,16 +98,19 @@ class LevelsOfTakesTest {
     List<IndexRow> before = build("levels: {gain: off}\n");
     assertTrue(spread(before) > 1, "nothing to do");
     for (IndexRow row : before) {
-      assertEquals(0, row.gainDb());
+      assertEquals(0, row.measures().gainDb());
     }
     List<IndexRow> after = build("");
     assertTrue(spread(after) <= 0.5, "spread " + spread(after));
     assertEquals(distance(before), distance(after), 1);
     for (int i = 0; i < after.size(); i++) {
       IndexRow row = after.get(i);
-      assertTrue(row.peakDbtp() <= -1, row.file());
-      assertTrue(Math.abs(row.gainDb()) <= 6, row.file());
-      assertEquals(before.get(i).levelLufs() + row.gainDb(), row.levelLufs(), 0.02);
+      assertTrue(row.measures().peakDbtp() <= -1, row.file());
+      assertTrue(Math.abs(row.measures().gainDb()) <= 6, row.file());
+      assertEquals(
+          before.get(i).measures().levelLufs() + row.measures().gainDb(),
+          row.measures().levelLufs(),
+          0.02);
     }
   }
 
@@ -130,7 +140,7 @@ class LevelsOfTakesTest {
       while (level.find()) {
         heard = Double.parseDouble(level.group(1));
       }
-      assertEquals(heard, row.levelLufs(), 0.1, row.file());
+      assertEquals(heard, row.measures().levelLufs(), 0.1, row.file());
     }
   }
 
@@ -140,10 +150,13 @@ class LevelsOfTakesTest {
     List<IndexRow> beside = build("levels: {gain: metadata}\n");
     for (int i = 0; i < beside.size(); i++) {
       IndexRow row = beside.get(i);
-      assertEquals(inFile.get(i).gainDb(), row.gainDb(), 0.02);
-      assertEquals(inFile.get(i).levelLufs(), row.levelLufs() + row.gainDb(), 0.05);
+      assertEquals(inFile.get(i).measures().gainDb(), row.measures().gainDb(), 0.02);
+      assertEquals(
+          inFile.get(i).measures().levelLufs(),
+          row.measures().levelLufs() + row.measures().gainDb(),
+          0.05);
       try (AudioFile file = AudioFile.open(folder.resolve("out").resolve(row.file()))) {
-        assertEquals(row.gainDb(), file.chunks().instrument().gainDb(), 0.5);
+        assertEquals(row.measures().gainDb(), file.chunks().instrument().gainDb(), 0.5);
       }
     }
   }

@@ -1,0 +1,57 @@
+package takewright.diagnosis;
+
+import java.io.IOException;
+import java.nio.file.AccessDeniedException;
+import java.nio.file.FileAlreadyExistsException;
+import java.nio.file.FileSystemException;
+import java.nio.file.NoSuchFileException;
+import java.nio.file.NotDirectoryException;
+import java.util.Locale;
+
+/** Problems that the file system has. */
+public final class FileProblems {
+  private FileProblems() {}
+
+  /** The problem of a failure, or null if it is nothing that a person can mend. */
+  public static Problem of(IOException failure) {
+    String file = failure instanceof FileSystemException known ? known.getFile() : null;
+    if (isDiskFull(failure)) {
+      return problem(Reason.DISK_FULL, file, "the disk is full", "make room and start it again");
+    }
+    if (failure instanceof NoSuchFileException) {
+      return problem(Reason.NOT_THERE, file, "does not exist", "correct the path");
+    }
+    if (failure instanceof FileAlreadyExistsException) {
+      return problem(Reason.ALREADY_THERE, file, "exists already", "choose another name");
+    }
+    if (failure instanceof AccessDeniedException) {
+      return problem(
+          Reason.NOT_GRANTED,
+          file,
+          "may not be read or written by this user",
+          "change its permissions, or choose another path");
+    }
+    if (failure instanceof NotDirectoryException) {
+      return problem(Reason.INPUT_INVALID, file, "is not a folder", "give the path of a folder");
+    }
+    if (failure instanceof FileSystemException known) {
+      String why = known.getReason() == null ? "cannot be used" : known.getReason();
+      return problem(Reason.NOT_NOW, file, why, "look at the file and its folder");
+    }
+    return null;
+  }
+
+  private static Problem problem(Reason reason, String file, String what, String remedy) {
+    Place place = file == null || file.isEmpty() ? null : Place.of(file);
+    String subject = place == null && reason != Reason.DISK_FULL ? "a file " : "";
+    return new Problem(reason, "", place, subject + what, remedy);
+  }
+
+  /** The JDK has no exception of its own for it; the words are those of POSIX and Windows. */
+  private static boolean isDiskFull(IOException failure) {
+    String message = String.valueOf(failure.getMessage()).toLowerCase(Locale.ROOT);
+    return message.contains("no space left")
+        || message.contains("disk quota exceeded")
+        || message.contains("not enough space on the disk");
+  }
+}

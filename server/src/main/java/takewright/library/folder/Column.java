@@ -1,0 +1,51 @@
+package takewright.library.folder;
+
+import java.util.function.Function;
+import takewright.diagnosis.SettingException;
+
+/**
+ * One column of a table, declared once: its name, where its value comes from, and how the value is
+ * written and read.
+ *
+ * @param <R> what a row is
+ * @param <T> what a cell is
+ * @param name the name in the header
+ * @param get the value of a row; null if it is not known
+ * @param format how a value is written and read
+ * @param isRead whether the rows are made from it again; a table without such a column is refused
+ */
+record Column<R, T>(String name, Function<R, T> get, Format<T> format, boolean isRead) {
+  /** What to do about a table that cannot be read. */
+  static final String REMEDY = "build the library again";
+
+  static <R, T> Column<R, T> of(String name, Format<T> format, Function<R, T> get) {
+    return new Column<>(name, get, format, true);
+  }
+
+  /** A column for people: it follows from the others, and is skipped when reading. */
+  static <R, T> Column<R, T> writtenOnly(String name, Format<T> format, Function<R, T> get) {
+    return new Column<>(name, get, format, false);
+  }
+
+  String write(R row) {
+    T value = get.apply(row);
+    return value == null ? "" : format.write().apply(value);
+  }
+
+  /**
+   * The value that a cell's text stands for; null for an empty one.
+   *
+   * @throws SettingException if the text is no such value
+   */
+  T read(String text) {
+    if (text.isEmpty()) {
+      return null;
+    }
+    try {
+      return format.read().apply(text);
+    } catch (IllegalArgumentException e) {
+      throw new SettingException(
+          name, "is \"" + text + "\", which is not " + format.says(), REMEDY);
+    }
+  }
+}

@@ -1,0 +1,192 @@
+package takewright.library.match;
+
+import java.util.ArrayList;
+import java.util.Comparator;
+import java.util.List;
+import java.util.Set;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
+import takewright.segment.Blemishes;
+import takewright.segment.Region;
+import takewright.sheet.Cell;
+import takewright.sheet.CellStatus;
+
+/**
+ * Chooses among several attempts at a note by what is heard, not by their order alone: a flawed
+ * attempt never takes the place of a clean one, whichever came last. Of clean ones the later stays.
+ *
+ * <p>What counts as flawed is seen by comparison: attempts at one note and dynamic differ in little
+ * but their flaws, while bow changes and breaths, which look like them, are in all of them.
+ */
+final class Attempts {
+  /** A note broken off is shorter than this share of another attempt, both as cut. */
+  private static final double BROKEN_OFF = 0.5;
+
+  /** A note that holds another pitch for so long first was begun on the wrong one, in seconds. */
+  private static final double WRONG_START_S = 0.08;
+
+  /** An attempt is disturbed where this much more is heard beside it than beside another. */
+  private static final double MORE = 1.12;
+
+  /** And by at least this, in dB times seconds. */
+  private static final double MIN_DB_S = 0.05;
+
+  /** Without another attempt: at its most by so much, in dB, */
+  private static final double ALONE_DB = 9;
+
+  /** for so long, in dB times seconds, */
+  private static final double ALONE_DB_S = 0.8;
+
+  /** and so many times what four of five notes of the take have. */
+  private static final double ALONE_TIMES = 3;
+
+  private static final int REJECTED = 8;
+  private static final int BROKEN = 4;
+  private static final int WRONG = 2;
+  private static final int DISTURBED = 1;
+
+  private final List<Region> regions;
+  private final List<Cell> cells;
+  private final int[] cellOf;
+
+  /** The attempt that is kept for each cell, or -1. */
+  private final int[] kept;
+
+  private final int[] flaws;
+
+  /**
+   * @param cellOf cell of each region, or {@link Matching#NO_CELL}; changed where another attempt
+   *     is the better one
+   * @param kept region that is kept for each cell, or -1; changed likewise
+   */
+  private Attempts(List<Region> regions, List<Cell> cells, int[] cellOf, int[] kept) {
+    this.regions = regions;
+    this.cells = cells;
+    this.cellOf = cellOf;
+    this.kept = kept;
+    flaws = new int[regions.size()];
+  }
+
+  /** Puts the best attempts of each note and dynamic into its cells. */
+  static void choose(List<Region> regions, List<Cell> cells, int[] cellOf, int[] kept) {
+    Attempts attempts = new Attempts(regions, cells, cellOf, kept);
+    int from = 0;
+    for (int to = 1; to <= cells.size(); to++) {
+      if (to == cells.size() || !isAlike(cells.get(from), cells.get(to))) {
+        attempts.choose(from, to);
+        from = to;
+      }
+    }
+  }
+
+  private static boolean isAlike(Cell a, Cell b) {
+    return a.midi() != null && a.midi().equals(b.midi()) && a.dynamic().equals(b.dynamic());
+  }
+
+  /** Chooses among the attempts at the cells from one to (not including) another, all alike. */
+  private void choose(int from, int to) {
+    List<Integer> all = new ArrayList<>();
+    List<Integer> filled = new ArrayList<>();
+    for (int i = 0; i < cellOf.length; i++) {
+      if (cellOf[i] >= from && cellOf[i] < to) {
+        all.add(i);
+      }
+    }
+    for (int c = from; c < to; c++) {
+      if (kept[c] >= 0) {
+        filled.add(c);
+      }
+    }
+    if (all.size() <= filled.size()) {
+      return;
+    }
+    judge(all);
+    List<Integer> best = new ArrayList<>(all);
+    best.sort(
+        Comparator.comparing((Integer i) -> !regions.get(i).flags().contains(Flag.FORCED))
+            .thenComparing(i -> flaws[i])
+            .thenComparing(i -> kept[cellOf[i]] != i)
+            .thenComparing(Comparator.reverseOrder()));
+    List<Integer> chosen = best.subList(0, filled.size()).stream().sorted().toList();
+    for (int n = 0; n < chosen.size(); n++) {
+      kept[filled.get(n)] = chosen.get(n);
+      cellOf[chosen.get(n)] = filled.get(n);
+    }
+  }
+
+  private void judge(List<Integer> attempts) {
+    double longest = 0;
+    double min = Double.POSITIVE_INFINITY;
+    for (int i : attempts) {
+      if (!regions.get(i).rejected()) {
+        longest = Math.max(longest, length(regions.get(i)));
+      }
+    }
+    for (int i : attempts) {
+      Region region = regions.get(i);
+      if (!region.rejected() && length(region) >= BROKEN_OFF * longest) {
+        min = Math.min(min, region.blemishes().foreignDbS());
+      }
+    }
+    for (int i : attempts) {
+      Region region = regions.get(i);
+      Blemishes blemishes = region.blemishes();
+      flaws[i] =
+          (region.rejected() ? REJECTED : 0)
+              + (length(region) < BROKEN_OFF * longest ? BROKEN : 0)
+              + (blemishes.wrongStartS() >= WRONG_START_S ? WRONG : 0)
+              + (blemishes.foreignDbS() > MORE * min + MIN_DB_S ? DISTURBED : 0);
+    }
+  }
+
+  private static double length(Region region) {
+    return region.end() - region.onset();
+  }
+
+  /** Whether one attempt at a note is so much shorter than another that it was broken off. */
+  static boolean isBrokenOff(Region first, Region second) {
+    return length(first) < BROKEN_OFF * length(second);
+  }
+
+  /** The regions with what is wrong with them among their flags, as the matching has chosen. */
+  static List<Region> marked(List<Region> regions, Matching matching) {
+    double[] foreign =
+        regions.stream()
+            .filter(region -> !region.rejected())
+            .mapToDouble(region -> region.blemishes().foreignDbS())
+            .sorted()
+            .toArray();
+    double usual = foreign.length == 0 ? 0 : foreign[(int) (0.8 * (foreign.length - 1))];
+    List<Region> marked = new ArrayList<>();
+    for (int i = 0; i < regions.size(); i++) {
+      Region region = regions.get(i);
+      Blemishes blemishes = region.blemishes();
+      Set<Flag> flags = region.flags();
+      if (!region.rejected() && blemishes.wrongStartS() >= WRONG_START_S) {
+        flags = Flags.with(flags, Flag.WRONG_START);
+      }
+      double than =
+          matching.statuses().get(i) == CellStatus.RETAKE ? leastKept(regions, matching, i) : -1;
+      boolean isDisturbed =
+          than >= 0
+              ? blemishes.foreignDbS() > MORE * than + MIN_DB_S
+              : blemishes.foreignDb() >= ALONE_DB
+                  && blemishes.foreignDbS() >= Math.max(ALONE_DB_S, ALONE_TIMES * usual);
+      if (!region.rejected() && isDisturbed) {
+        flags = Flags.with(flags, Flag.DISTURBED);
+      }
+      marked.add(region.marked(region.rejected(), flags));
+    }
+    return marked;
+  }
+
+  private static double leastKept(List<Region> regions, Matching matching, int retake) {
+    for (int i = 0; i < regions.size(); i++) {
+      if (matching.cells()[i] == matching.cells()[retake]
+          && matching.statuses().get(i) == CellStatus.KEPT) {
+        return regions.get(i).blemishes().foreignDbS();
+      }
+    }
+    return -1;
+  }
+}

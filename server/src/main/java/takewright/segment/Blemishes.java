@@ -1,0 +1,15 @@
+package takewright.segment;
+
+/**
+ * What went wrong in a note, as far as it can be heard in the note alone. Bow changes and breaths
+ * leave traces too, so that the figures are held against those of other attempts.
+ *
+ * @param foreignDbS how much is heard beside the note's partials for a while, like a scratch, a
+ *     knock or a voice: the excess over what is there before and after, in dB times seconds
+ * @param foreignDb the most of that excess, in dB
+ * @param wrongStartS how long the note first holds another pitch, in seconds
+ */
+public record Blemishes(double foreignDbS, double foreignDb, double wrongStartS) {
+  /** Nothing is heard to be wrong. */
+  public static final Blemishes NONE = new Blemishes(0, 0, 0);
+}
