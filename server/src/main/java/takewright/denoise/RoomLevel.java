@@ -28,6 +28,9 @@ final class RoomLevel {
   private final float[][] leaps = new float[KEPT][2];
   private final float[] ofBands;
   private final float[] factors;
+  private final PassingNoise passing = new PassingNoise();
+  private double doubt;
+  private long notes;
   private long frame = -1;
 
   /**
@@ -102,6 +105,11 @@ final class RoomLevel {
     int slot = slot(LevelFollower.LATENCY);
     float[] correction = corrections[slot];
     follower.corrections(deviations[slot], leaps[slot], inNote, correction);
+    passing.add(inNote, ratios, bands, follower.heard());
+    if (inNote) {
+      doubt += doubtDb(slot);
+      notes++;
+    }
     boolean any = false;
     for (float db : correction) {
       any |= Math.abs(db) > SAME_DB;
@@ -112,6 +120,25 @@ final class RoomLevel {
         ratios[k] *= factors[k];
       }
     }
+  }
+
+  /** How far the expected level may be off in a frame, over all bands; in dB. */
+  private double doubtDb(int slot) {
+    double sum = 0;
+    for (float deviation : deviations[slot]) {
+      sum += deviation;
+    }
+    return sum / bands.count() + (leaps[slot][1] - leaps[slot][0]) / 2;
+  }
+
+  /** How far the expected level of the room may have been off under notes so far, in dB. */
+  double doubtDb() {
+    return notes == 0 ? 0 : doubt / notes;
+  }
+
+  /** Whether noise came and went under a held note so far. */
+  boolean isPassing() {
+    return passing.found();
   }
 
   /** The noise power of each bin some frames ago, as it was heard, all channels together. */
