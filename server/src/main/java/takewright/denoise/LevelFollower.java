@@ -62,7 +62,7 @@ final class LevelFollower {
     }
   }
 
-  /** As if nothing had been heard yet. */
+  /** Clears the state. */
   void reset() {
     frame = 0;
   }
