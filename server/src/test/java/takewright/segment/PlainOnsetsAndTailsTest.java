@@ -65,7 +65,7 @@ class PlainOnsetsAndTailsTest {
 
   /**
    * A cut that is late takes some of the attack away, so none is late by more than a millisecond or
-   * so; early by up to 5 ms is the design's bar for the median (common practice: editors cut a few
+   * so; early by up to 5 ms is the project's bar for the median (common practice: editors cut a few
    * milliseconds ahead).
    */
   @Test
@@ -129,7 +129,10 @@ class PlainOnsetsAndTailsTest {
     return last;
   }
 
-  /** By the design's bar: nothing that is above the room or within 60 dB of the peak is cut off. */
+  /**
+   * By the project's bar (the tests' README): nothing that is above the room or within 60 dB of the
+   * peak is cut off.
+   */
   @Test
   void aTailIsFollowedIntoTheRoom() throws IOException {
     TakeBuilder take = new TakeBuilder(RATE, 82).pause(3);
