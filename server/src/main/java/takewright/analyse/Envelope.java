@@ -105,9 +105,8 @@ public record Envelope(
   }
 
   /**
-   * Mean power of a room that comes within 40 dB of the sound; NaN where what lies before the sound
-   * is not as even as a room, or not as loud as what lies after it: some attacks are even for a
-   * while.
+   * Mean power of a room that comes within 40 dB of the sound; NaN if what lies before the sound is
+   * not as even as a room, or not as loud as what lies after it: some attacks are even for a while.
    */
   private static double loudRoom(double[] power, int to, int steadyTo) {
     if (to < MIN_ROOM) {
@@ -150,11 +149,11 @@ public record Envelope(
   }
 
   private static double quietestAfter(double[] power, int steadyTo, double max) {
-    double least = quietest(power, steadyTo);
-    return least < ONSET * max ? least : Double.NaN;
+    double min = quietest(power, steadyTo);
+    return min < ONSET * max ? min : Double.NaN;
   }
 
-  /** Least power of 100 ms behind a sound; NaN where there are less than 20 ms. */
+  /** Least power of 100 ms behind a sound; NaN if there are less than 20 ms. */
   private static double quietest(double[] power, int steadyTo) {
     int from = steadyTo + 1;
     int span = Math.min(ROOM, power.length - from);

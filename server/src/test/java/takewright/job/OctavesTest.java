@@ -35,7 +35,7 @@ class OctavesTest {
     BuildResult result =
         job.build(
             "out",
-            "library: Fenlight\ntakes:\n"
+            "library: Larkfell\ntakes:\n"
                 + "  - {file: take.wav, articulation: a, notes: [A3, B3, A4, B4]}\n");
     assertEquals(1, result.missing());
     assertEquals(List.of(), job.samples("out", "A3"));

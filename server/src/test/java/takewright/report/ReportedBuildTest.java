@@ -98,7 +98,8 @@ class ReportedBuildTest {
       Files.setLastModifiedTime(picture, later);
     }
     Files.delete(pictures.get(0));
-    Path stale = Files.writeString(pictures.get(0).resolveSibling("No longer a sample.js"), "");
+    Path stale = pictures.get(0).resolveSibling("No longer a sample.js");
+    Files.copy(pictures.get(1), stale);
     build(out, () -> false);
     assertEquals(pictures, list(out.resolve("report").resolve(SamplePictures.PICTURES)));
     assertFalse(Files.exists(stale));

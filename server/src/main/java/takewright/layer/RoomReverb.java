@@ -8,11 +8,11 @@ import takewright.dsp.Convolver;
 import takewright.dsp.Decibels;
 
 /** A sample heard in a room: convolution with the room's impulse response beside the sample. */
-final class Room {
+final class RoomReverb {
   /** Where a response begins, below its largest sample, in dB (ISO 3382-1, 5.3.3). */
   private static final double START_DB = -20;
 
-  private Room() {}
+  private RoomReverb() {}
 
   static Clip apply(Clip sample, RoomSettings settings) {
     Clip impulse = settings.impulse();
@@ -98,7 +98,8 @@ final class Room {
     throw new SettingException(
         "impulse_file",
         "has " + responses + " channels, which does not suit a sample of " + channels,
-        "use one of 1 channel, 2 channels or as many as the sample has; 4 channels suit a sample of 1 or 2");
+        "use one of 1 channel, 2 channels or as many as the sample has; 4 channels suit a sample of"
+            + " 1 or 2");
   }
 
   private static List<Convolver.Path> paths(int channels, int outputs, float[][] response) {

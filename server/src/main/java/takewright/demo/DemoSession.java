@@ -9,7 +9,7 @@ import takewright.demo.Struck.Mode;
  * What the invented player plays on the wendrel: three takes, with what goes wrong in a real
  * session. The same every time.
  */
-final class Session {
+final class DemoSession {
   /** Any number would do; this one gives the session that the sheet and the tests know. */
   private static final long SEED = 20_260_101;
 
@@ -53,11 +53,11 @@ final class Session {
 
   private final SplittableRandom random = new SplittableRandom(SEED);
 
-  private Session() {}
+  private DemoSession() {}
 
   /** The takes of the session, in the order they were recorded. */
   static List<DemoTake> play() {
-    Session session = new Session();
+    DemoSession session = new DemoSession();
     return List.of(session.sustain(), session.staccato(), session.hits());
   }
 
