@@ -7,6 +7,7 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.stream.IntStream;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.denoise.NoiseProfile;
@@ -122,9 +123,14 @@ public record CutTake(
     return matching.statuses().get(region) == CellStatus.KEPT;
   }
 
-  /** The cell that a kept region fills. */
-  public Cell cell(int region) {
-    return cells.get(matching.cells()[region]);
+  /** A region that is kept, with the cell that it fills. */
+  public KeptRegion kept(int region) {
+    return new KeptRegion(take, regions.get(region), cells.get(matching.cells()[region]));
+  }
+
+  /** All regions that are kept, in the order of the take. */
+  public List<KeptRegion> kept() {
+    return IntStream.range(0, regions.size()).filter(this::isKept).mapToObj(this::kept).toList();
   }
 
   /** The room of each microphone; null if nobody was silent. */
