@@ -20,6 +20,7 @@ import takewright.level.Played;
 import takewright.library.folder.IndexRow;
 import takewright.library.folder.Journal;
 import takewright.library.folder.OutputFolder;
+import takewright.library.sample.Intonation;
 import takewright.library.sample.LayerMaker;
 import takewright.library.sample.Recipe;
 import takewright.library.sample.SampleMaker;
@@ -151,10 +152,11 @@ public final class Build {
     List<CutTake> cuts = new ArrayList<>();
     List<Map<String, CutTake.RoomTone>> rooms = new ArrayList<>();
     List<Gain[]> gains = cutAndLevel(cuts, rooms);
+    List<double[]> leans = leans(cuts);
     List<List<Future<List<IndexRow>>>> making = new ArrayList<>();
     for (CutTake cut : cuts) {
       int take = cut.take().index();
-      making.add(make(cut, rooms.get(take), gains.get(take)));
+      making.add(make(cut, rooms.get(take), gains.get(take), leans.get(take)));
     }
     List<IndexRow> rows = new ArrayList<>();
     for (CutTake cut : cuts) {
@@ -241,8 +243,36 @@ public final class Build {
     return futures;
   }
 
+  /** What the short notes of each take, heard together, add to how far each is off, in cents. */
+  private List<double[]> leans(List<CutTake> cuts) throws IOException {
+    List<List<Future<Intonation.Heard>>> listening = new ArrayList<>();
+    for (CutTake cut : cuts) {
+      List<Future<Intonation.Heard>> ofTake = new ArrayList<>();
+      for (int i = 0; i < cut.regions().size(); i++) {
+        if (!cut.isKept(i)) {
+          ofTake.add(null);
+          continue;
+        }
+        SampleMaker.Order order =
+            SampleMaker.Order.of(sheet, cut.take(), cut.regions().get(i), cut.cell(i), 0, null);
+        SampleMaker maker = new SampleMaker(order, cut.take().mainFile());
+        ofTake.add(background.submit(maker::listenAhead));
+      }
+      listening.add(ofTake);
+    }
+    List<double[]> leans = new ArrayList<>();
+    for (List<Future<Intonation.Heard>> ofTake : listening) {
+      List<Intonation.Heard> heard = new ArrayList<>();
+      for (Future<Intonation.Heard> future : ofTake) {
+        heard.add(future == null ? null : background.result(future));
+      }
+      leans.add(Intonation.leans(heard));
+    }
+    return leans;
+  }
+
   private List<Future<List<IndexRow>>> make(
-      CutTake cut, Map<String, CutTake.RoomTone> rooms, Gain[] gains) {
+      CutTake cut, Map<String, CutTake.RoomTone> rooms, Gain[] gains, double[] leans) {
     List<Future<List<IndexRow>>> futures = new ArrayList<>();
     for (int i = 0; i < cut.regions().size(); i++) {
       if (!cut.isKept(i)) {
@@ -250,7 +280,8 @@ public final class Build {
         continue;
       }
       SampleMaker.Order order =
-          SampleMaker.Order.of(sheet, cut.take(), cut.regions().get(i), cut.cell(i), gains[i]);
+          SampleMaker.Order.of(
+              sheet, cut.take(), cut.regions().get(i), cut.cell(i), leans[i], gains[i]);
       reporter.toMake(sheet.layers(cut.take()).size());
       futures.add(background.submit(() -> makeAll(cut, order, rooms)));
     }

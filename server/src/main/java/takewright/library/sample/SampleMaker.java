@@ -56,6 +56,9 @@ public final class SampleMaker {
    */
   private static final double CONTEXT_S = 0.5;
 
+  /** Notes that last for longer, in seconds, are heard surely enough by themselves. */
+  private static final double SHORT_S = 1;
+
   /** No sample's true peak lies above this, in dBTP. */
   private static final double CEILING_DBTP = LevelSettings.DEFAULTS.ceilingDbtp();
 
@@ -97,6 +100,7 @@ public final class SampleMaker {
    * @param treatment what is done to it
    * @param tuningHz frequency of A4 in hertz
    * @param tuning how it is brought in tune
+   * @param leanCents what its neighbours add to how far it is heard to be off, in cents
    * @param gain its level's gain; null if levels are left alone
    * @param gainInFile whether the gain goes into the audio
    * @param amountDb noise reduction in dB
@@ -108,17 +112,20 @@ public final class SampleMaker {
       Treatment treatment,
       double tuningHz,
       TuningRules tuning,
+      double leanCents,
       Gain gain,
       boolean gainInFile,
       double amountDb,
       Output output) {
-    public static Order of(Sheet sheet, Take take, Region region, Cell cell, Gain gain) {
+    public static Order of(
+        Sheet sheet, Take take, Region region, Cell cell, double leanCents, Gain gain) {
       return new Order(
           region,
           cell,
           take.treatment(),
           sheet.tuningHz(),
           sheet.tuning(),
+          leanCents,
           gain,
           sheet.levels().gain() == LevelRules.GainPlace.FILE,
           DenoiseSettings.DEFAULTS.amountDb(),
@@ -144,20 +151,46 @@ public final class SampleMaker {
     if (order.cell().midi() == null || !isNote) {
       return Tuning.shift(null, null, shift, Set.of());
     }
-    Clip raw;
-    try (AudioFile file = AudioFile.open(mainMicrophone)) {
-      raw = read(file, order.region().onset(), order.region().end());
-    }
+    Clip raw = raw();
     if (treatment.tuned()) {
       TuningRules rules = order.tuning();
       // Of a glide or a phrase that is tuned all the same, the drift is what was played.
       boolean level = rules.steadyPitch() && order.region().kind() == Kind.PITCHED;
-      return Tuning.of(raw, listening(), this::centsOff, rules.limitCents(), level);
+      return Tuning.of(raw, listening(), this::centsOff, order.leanCents(), rules.limitCents(), level);
     }
     Pitch pitch = Analyse.pitch(raw, listening());
     return pitch == null
         ? Tuning.shift(null, null, shift, Set.of(Flag.NO_PITCH))
         : Tuning.shift(pitch, Tuning.within(centsOff(pitch)), shift, Set.of());
+  }
+
+  /**
+   * How far a short note is off, before it is known what its neighbours say; null for long ones,
+   * which need none, and for what is not brought in tune.
+   */
+  public Intonation.Heard listenAhead() throws IOException {
+    Region region = order.region();
+    boolean isTuned = order.treatment().tuned() && region.kind() == Kind.PITCHED;
+    if (!isTuned || order.cell().midi() == null) {
+      return null;
+    }
+    try (AudioFile file = AudioFile.open(mainMicrophone)) {
+      if (region.end() - region.onset() > SHORT_S * file.sampleRate()) {
+        return null;
+      }
+    }
+    Pitch pitch = Analyse.pitch(raw(), listening());
+    return pitch == null || Double.isNaN(pitch.centsUncertainty())
+        ? null
+        : new Intonation.Heard(
+            order.cell(), Tuning.within(centsOff(pitch)), pitch.centsUncertainty());
+  }
+
+  /** The region from its onset on. */
+  private Clip raw() throws IOException {
+    try (AudioFile file = AudioFile.open(mainMicrophone)) {
+      return read(file, order.region().onset(), order.region().end());
+    }
   }
 
   /** How a sample of the order's cell is listened to: for the note that it should be. */
@@ -222,6 +255,7 @@ public final class SampleMaker {
                 facts.pitch() == null || order.cell().midi() == null
                     ? null
                     : (Double) centsOff(facts.pitch())),
+            tuning.uncertaintyCents(),
             cleaned.result() == null
                 ? BeforeAfter.UNKNOWN
                 : new BeforeAfter(
