@@ -10,8 +10,8 @@ import takewright.diagnosis.Flags;
 import takewright.dsp.Decibels;
 
 /**
- * Audio that is cleaned while it is read: clicks are mended, rumble filtered, hum subtracted, and
- * what noise remains is taken down, in this order.
+ * Cleans audio while it is read: repairs clicks, filters rumble, subtracts hum, and reduces the
+ * remaining noise, in this order.
  */
 public final class DenoisedAudio extends PassingSource {
   /**
@@ -20,10 +20,10 @@ public final class DenoisedAudio extends PassingSource {
    */
   private static final double NEAR_DB = 15;
 
-  /** Hum within this of the room's level is what the room mostly sounds of. */
+  /** If hum is within this of the room's level, the room is mostly hum. */
   private static final double HUM_DB = 3;
 
-  /** Length in which the loudest is looked for, in seconds. */
+  /** Length over which the maximum is taken, in seconds. */
   private static final double LOUDEST_S = 0.1;
 
   private final ClickMender clicks;
@@ -55,14 +55,14 @@ public final class DenoisedAudio extends PassingSource {
     return new SpectralSuppressor(audio, profile.silent() ? 0 : amountDb, profile);
   }
 
-  /** Clicks mended in what was read so far; one in several channels counts once for each. */
+  /** Clicks repaired so far; one in several channels counts once for each. */
   public int clicksMended() {
     return clicks == null ? 0 : clicks.clicks();
   }
 
   /**
-   * What to look at in what was read so far: {@code NO_ROOM_TONE}, {@code HUM}, {@code
-   * CLICK_MENDED}, {@code NEAR_ROOM}.
+   * Flags of the audio read so far: {@code NO_ROOM_TONE}, {@code HUM}, {@code CLICK_MENDED}, {@code
+   * NEAR_ROOM}.
    */
   public Set<Flag> flags() {
     Set<Flag> flags = EnumSet.noneOf(Flag.class);
@@ -102,7 +102,7 @@ public final class DenoisedAudio extends PassingSource {
     return n;
   }
 
-  /** In four sums, none of which has to wait for another. */
+  /** In four independent sums. */
   private static double sumOfSquares(float[] x, int from, int count) {
     double a = 0;
     double b = 0;

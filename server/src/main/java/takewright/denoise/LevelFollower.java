@@ -59,7 +59,7 @@ final class LevelFollower {
     }
   }
 
-  /** As if nothing had been heard yet. */
+  /** Clears the state. */
   void reset() {
     frame = 0;
   }

@@ -82,7 +82,7 @@ final class RoomMeasurement {
     single = new float[bins];
   }
 
-  /** The profile that stretches of room tone make; null where none is long enough. */
+  /** The profile that stretches of room tone make; null if none is long enough. */
   NoiseProfile of(List<Stretch> stretches) {
     analyse(stretches);
     if (frames.isEmpty()) {

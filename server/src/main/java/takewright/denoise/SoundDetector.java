@@ -182,7 +182,7 @@ final class SoundDetector {
     }
   }
 
-  /** As if nothing had been heard yet. */
+  /** Clears the state. */
   void reset() {
     for (byte[] values : found) {
       Arrays.fill(values, (byte) 0);

@@ -1,7 +1,7 @@
 package takewright.library.folder;
 
 /**
- * What was measured while a sample was made. A number that there is none of is null.
+ * What was measured while a sample was made. Missing numbers are null.
  *
  * @param cents how far it sounds above the cell's note, in cents
  * @param centsUncertainty one standard deviation of how far the region in the take is off, in cents
@@ -20,7 +20,7 @@ public record Measures(
     Double peakDbtp,
     Double gainDb,
     Double levelCurveLufs) {
-  /** Of what has no sample. */
+  /** For rows without a sample. */
   public static final Measures NONE =
       new Measures(BeforeAfter.UNKNOWN, null, BeforeAfter.UNKNOWN, null, null, null, null);
 

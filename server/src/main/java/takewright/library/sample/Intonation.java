@@ -36,8 +36,8 @@ public final class Intonation {
   public record Heard(Cell cell, double cents, double uncertaintyCents) {}
 
   /**
-   * What to add to what was heard of each note, in cents; 0 where it is certain or has no
-   * neighbours.
+   * What to add to what was heard of each note, in cents; 0 where it is certain, has no neighbours
+   * or was not listened to.
    *
    * @param heard the notes of one take; null for those that were not listened to
    */

@@ -13,7 +13,7 @@ import takewright.retune.Retune;
 import takewright.retune.RetuneSettings;
 
 /**
- * How a note is brought in tune.
+ * How a note is tuned.
  *
  * @param heard what was heard; null if there is no pitch
  * @param centsBefore how far it was off the note that it should be, in cents, within half an
@@ -69,7 +69,7 @@ public record Tuning(
     if (steadyPitch) {
       Drift whole = Drift.of(audio.mono(), audio.sampleRate(), heard.frequencyHz());
       drift = held(whole, before, limitCents);
-      // What is heard once it is level need not be the middle of what was heard while it drifted.
+      // The pitch after removing the drift need not be the mean of the pitch before.
       Clip level = Retune.apply(audio, new RetuneSettings(0, 0, drift));
       Pitch after = Analyse.pitch(level, listening);
       double left = after == null ? before : within(centsOff.applyAsDouble(after));
@@ -96,12 +96,12 @@ public record Tuning(
     return drift.isNone() ? (Double) (centsBefore + moveCents) : (Double) 0.0;
   }
 
-  /** The drift that can be taken away with nothing moved beyond the limit. */
+  /** The drift that can be removed without moving anything beyond the limit. */
   private static Drift held(Drift drift, double off, double limit) {
     return drift.within(-limit - off, limit - off);
   }
 
-  /** A slip of whole octaves says nothing about the tuning within it. */
+  /** An octave error does not affect the tuning within the octave. */
   static double within(double cents) {
     return cents - 1200 * Math.round(cents / 1200);
   }

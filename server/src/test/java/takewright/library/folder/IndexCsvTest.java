@@ -109,11 +109,11 @@ class IndexCsvTest {
   @Test
   void saysWhereAnIndexIsWrong() throws IOException {
     String good = new String(IndexCsv.write(List.of(KEPT, MISSING)), StandardCharsets.UTF_8);
-    refused(good.replace("gain_db", "gain"), "index.csv:1: gain_db is missing");
-    refused(good.replace("missing,", "lost,"), "index.csv:3: status is \"lost\"");
-    refused(good.replace("missing,", ","), "index.csv:3: status is empty");
-    refused(good.replace("-12.34", "flat"), "index.csv:2: cents_before is \"flat\"");
-    refused(good.replace("in_tail", "loud"), "index.csv:2: flags is \"clipped loud\"");
+    refused(good.replace("gain_db", "gain"), "index.csv:1: `gain_db` is missing");
+    refused(good.replace("missing,", "lost,"), "index.csv:3: `status` is \"lost\"");
+    refused(good.replace("missing,", ","), "index.csv:3: `status` is empty");
+    refused(good.replace("-12.34", "flat"), "index.csv:2: `cents_before` is \"flat\"");
+    refused(good.replace("in_tail", "loud"), "index.csv:2: `flags` is \"clipped loud\"");
     refused("", "index.csv:1: is empty");
   }
 
