@@ -179,7 +179,8 @@ public final class Build {
     for (TakeWork take : takes) {
       for (KeptRegion kept : take.cut().kept()) {
         reporter.toMake(sheet.layers(kept.take()).size());
-        making.put(kept, background.submit(() -> make(take, kept, leans.get(kept), gains.get(kept))));
+        making.put(
+            kept, background.submit(() -> make(take, kept, leans.get(kept), gains.get(kept))));
       }
     }
     List<IndexRow> rows = new ArrayList<>();
@@ -198,8 +199,7 @@ public final class Build {
    * @param measuring receives the measuring of each region that is kept, begun while later takes
    *     are still being cut; stays empty where levels are left alone
    */
-  private List<TakeWork> cutAndMatch(Map<KeptRegion, Future<Played>> measuring)
-      throws IOException {
+  private List<TakeWork> cutAndMatch(Map<KeptRegion, Future<Played>> measuring) throws IOException {
     Map<Take, Future<TakeHeard>> cutting = new HashMap<>();
     for (Take take : longestFirst()) {
       cutting.put(take, background.submit(() -> cut(take)));
@@ -228,8 +228,7 @@ public final class Build {
     Map<KeptRegion, Future<Intonation.Heard>> listening = new LinkedHashMap<>();
     for (TakeWork take : takes) {
       for (KeptRegion kept : take.cut().kept()) {
-        listening.put(
-            kept, background.submit(() -> SampleMaker.listenAhead(sheet, kept)));
+        listening.put(kept, background.submit(() -> SampleMaker.listenAhead(sheet, kept)));
       }
     }
     Map<KeptRegion, Intonation.Heard> heard = results(listening);

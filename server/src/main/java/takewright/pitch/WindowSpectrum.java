@@ -227,8 +227,8 @@ final class WindowSpectrum {
 
   /**
    * Whether a pitch may be heard: its fundamental is there, or two neighbouring harmonics are. Only
-   * where the window is that of a bar can that be told: in noise, or among many partials, those that
-   * are missing may only be hidden.
+   * where the window is that of a bar can that be told: in noise, or among many partials, those
+   * that are missing may only be hidden.
    *
    * @param fundamental in hertz
    */

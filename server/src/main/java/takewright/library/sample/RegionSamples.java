@@ -70,7 +70,12 @@ public final class RegionSamples {
    * @param gain what their level is moved by; null where levels are left alone
    */
   public void make(
-      CutTake cut, KeptRegion kept, Map<String, NoiseProfile> rooms, double leanCents, Gain gain, Watcher watcher)
+      CutTake cut,
+      KeptRegion kept,
+      Map<String, NoiseProfile> rooms,
+      double leanCents,
+      Gain gain,
+      Watcher watcher)
       throws IOException {
     SampleOrder order = SampleOrder.of(sheet, kept, leanCents, gain);
     watcher.next();

@@ -19,13 +19,13 @@ import takewright.library.folder.BeforeAfter;
 import takewright.library.folder.LoopAndRelease;
 import takewright.library.folder.MadeSample;
 import takewright.library.folder.Measures;
+import takewright.library.take.KeptRegion;
 import takewright.loop.CrossFade;
 import takewright.loop.Loop;
 import takewright.loop.LoopResult;
 import takewright.loop.LoopSearch;
 import takewright.loop.LoopSettings;
 import takewright.loop.Release;
-import takewright.library.take.KeptRegion;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 import takewright.pitch.SecondEar;
@@ -104,7 +104,8 @@ public final class SampleMaker {
       TuningRules rules = order.tuning();
       // Of a glide or a phrase that is tuned all the same, the drift is what was played.
       boolean level = rules.steadyPitch() && order.region().kind() == Kind.PITCHED;
-      return Tuning.of(raw, order.listening(), order::centsOff, order.leanCents(), rules.limitCents(), level);
+      return Tuning.of(
+          raw, order.listening(), order::centsOff, order.leanCents(), rules.limitCents(), level);
     }
     Pitch pitch = Analyse.pitch(raw, order.listening());
     return pitch == null
@@ -126,8 +127,8 @@ public final class SampleMaker {
   }
 
   /** Makes a sample and returns what is known of it. */
-  static MadeSample write(
-      SamplePlan plan, PreparedAudio prepared, String description, Path file) throws IOException {
+  static MadeSample write(SamplePlan plan, PreparedAudio prepared, String description, Path file)
+      throws IOException {
     SampleOrder order = plan.order();
     Tuning tuning = plan.tuning();
     Loop loop = plan.looped().loop();

@@ -26,8 +26,7 @@ class IntonationTest {
   @Test
   void aNoteWithoutNeighboursIsTakenAsItIsHeard() {
     assertArrayEquals(
-        new double[2],
-        Intonation.leans(List.of(heard(60, 1, 12, 20), heard(62, 1, 0, 1))));
+        new double[2], Intonation.leans(List.of(heard(60, 1, 12, 20), heard(62, 1, 0, 1))));
   }
 
   @Test
