@@ -3,7 +3,7 @@ package takewright.analyse;
 import takewright.audio.Clip;
 
 /**
- * How the level of a sample goes. Levels are RMS over all channels; 0 dBFS is a mean square of 1.
+ * The level of a sample over time. Levels are RMS over all channels; 0 dBFS is a mean square of 1.
  * Times are read from the level of 5 ms, taken every millisecond.
  *
  * @param onsetS where the sound sets in, in seconds from the start: first within 40 dB of the
@@ -35,19 +35,22 @@ public record Envelope(
   /** Points of the level around each: 5 ms, so that a low note's own swing does not show much. */
   private static final int SPAN = 5;
 
-  /** Points for the level of the room: 20 ms at least, 100 ms where there is as much. */
+  /** Points for the level of the room: at least 20 ms, if possible 100 ms. */
   private static final int MIN_ROOM = 20;
 
   private static final int ROOM = 100;
 
-  /** Power within which a sound sets in: 40 dB. */
+  /** Power ratio of the onset: 40 dB. */
   private static final double ONSET = 1e-4;
 
-  /** Power within which it is steady: 20 dB. */
+  /** Power ratio of the steady part: 20 dB. */
   private static final double STEADY = 1e-2;
 
-  /** Power within which it is heard: 60 dB. */
+  /** Power ratio of the audible part: 60 dB. */
   private static final double HEARD = 1e-6;
+
+  /** Power by which the halves of an even room may differ: 6 dB. */
+  private static final double EVEN = 4;
 
   /** Power by which it stands above the room: 6 dB. */
   private static final double RISE = 4;
@@ -70,9 +73,21 @@ public record Envelope(
     int steadyTo = last(level, STEADY * max);
     // The room before is what lies before the sound comes within 40 dB, less its own beginning.
     int rough = first(level, ONSET * max);
-    double before = rough < MIN_ROOM ? Double.NaN : mean(power, 0, rough - MIN_ROOM / 2);
+    boolean isLoudRoom = rough < MIN_ROOM;
+    double before =
+        isLoudRoom
+            ? loudRoom(power, steadyFrom - MIN_ROOM / 2, steadyTo)
+            : mean(power, 0, rough - MIN_ROOM / 2);
     double after = quietestAfter(power, steadyTo, max);
-    int onset = first(level, Math.max(ONSET * max, Double.isNaN(before) ? 0 : RISE * before));
+    double sound = Math.max(ONSET * max, Double.isNaN(before) ? 0 : RISE * before);
+    int onset = first(level, sound);
+    if (isLoudRoom && !Double.isNaN(before)) {
+      // Such a room has crests of its own above that.
+      onset = steadyFrom;
+      while (onset > 0 && level[onset - 1] >= sound) {
+        onset--;
+      }
+    }
     double end = Math.max(HEARD * max, Double.isNaN(after) ? 0 : RISE * after);
     int heardTo = Math.max(steadyTo, last(level, end));
     double steady = mean(power, steadyFrom, steadyTo + 1);
@@ -87,6 +102,22 @@ public record Envelope(
         db(before),
         db(after),
         db(steady) - db(floor));
+  }
+
+  /**
+   * Mean power of a room that comes within 40 dB of the sound; NaN if what lies before the sound is
+   * not as even as a room, or not as loud as what lies after it: some attacks are even for a while.
+   */
+  private static double loudRoom(double[] power, int to, int steadyTo) {
+    if (to < MIN_ROOM) {
+      return Double.NaN;
+    }
+    double first = mean(power, 0, to / 2);
+    double second = mean(power, to / 2, to);
+    double before = mean(power, 0, to);
+    double after = quietest(power, steadyTo);
+    boolean isRoom = Math.max(first, second) < EVEN * Math.min(first, second);
+    return isRoom && before < EVEN * after ? before : Double.NaN;
   }
 
   /** From a tenth to nine tenths of the first maximum that reaches 6 dB below the loudest. */
@@ -118,6 +149,12 @@ public record Envelope(
   }
 
   private static double quietestAfter(double[] power, int steadyTo, double max) {
+    double min = quietest(power, steadyTo);
+    return min < ONSET * max ? min : Double.NaN;
+  }
+
+  /** Least power of 100 ms behind a sound; NaN if there are less than 20 ms. */
+  private static double quietest(double[] power, int steadyTo) {
     int from = steadyTo + 1;
     int span = Math.min(ROOM, power.length - from);
     if (span < MIN_ROOM) {
@@ -135,7 +172,7 @@ public record Envelope(
         min = Math.min(min, sum / span);
       }
     }
-    return min < ONSET * max ? min : Double.NaN;
+    return min;
   }
 
   private static double[] power(Clip sample) {

@@ -9,10 +9,10 @@ import java.nio.ByteOrder;
  * (draft of 1991) whose audio is not compressed.
  */
 final class AiffHeader {
-  /** As for WAV: a file of empty chunks shall not keep us for hours. */
+  /** Limit, as for WAV: a file of empty chunks must not occupy the reader for hours. */
   private static final int MAX_CHUNKS = 10_000;
 
-  /** What SoX puts for the size of SSND where it cannot go back to fill it in. */
+  /** The size of SSND that SoX writes when it cannot seek back to fill it in. */
   private static final long UNKNOWN_SIZE_SOX = 0x7F00_0008L;
 
   private final FileBytes bytes;
@@ -125,7 +125,7 @@ final class AiffHeader {
         }
       }
       case "fl32", "FL32" -> {
-        bits = 32; // writers differ in what they put here
+        bits = 32; // writers differ here
         return new SampleFormat(SampleFormat.Kind.FLOAT, 4, true);
       }
       case "fl64", "FL64" -> {

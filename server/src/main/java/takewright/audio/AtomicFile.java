@@ -14,12 +14,12 @@ import java.nio.file.StandardOpenOption;
 import java.util.concurrent.ThreadLocalRandom;
 
 /**
- * Writes files that are there whole or not at all: into a temporary file in the same folder
- * (NAME.xxxxxxxx.part), flushed to the disk, then renamed. What had the name before is replaced
- * only where it is Takewright's own ({@link Originals}).
+ * Writes files completely or not at all: into a temporary file in the same folder
+ * (NAME.xxxxxxxx.part), flushed to the disk, then renamed. An existing file is replaced only if it
+ * is Takewright's own ({@link Originals}).
  */
 public final class AtomicFile {
-  /** Characters of the name kept in the temporary one: file systems stop at 255 bytes. */
+  /** Characters of the name kept in the temporary name, since file systems allow 255 bytes. */
   private static final int NAME_KEPT = 48;
 
   private static final int BUFFER = 1 << 16;
@@ -27,8 +27,8 @@ public final class AtomicFile {
   private AtomicFile() {}
 
   /**
-   * Writes a whole file, with Takewright's mark where files of that name have a place for one. A
-   * file that holds the same already is left alone.
+   * Writes a whole file, with Takewright's mark if its format has a place for one. A file that
+   * already holds the same is left alone.
    *
    * @throws OriginalFileException if a file of that name is there that is not Takewright's own, and
    *     holds something else
@@ -36,14 +36,22 @@ public final class AtomicFile {
    *     before is as it was
    */
   public static void write(Path file, byte[] content) throws IOException {
-    byte[] marked = Originals.marked(file, content);
-    if (!Originals.holds(file, marked)) {
+    writeMarked(file, Originals.marked(file, content));
+  }
+
+  /** The same for a table that only Takewright reads: a comment in its last line bears the mark. */
+  public static void writeTable(Path file, byte[] content) throws IOException {
+    writeMarked(file, TextMark.TABLE.mark(content));
+  }
+
+  private static void writeMarked(Path file, byte[] content) throws IOException {
+    if (!Originals.holds(file, content)) {
       Originals.requireReplaceable(file);
-      write(file, out -> out.write(marked), () -> Originals.requireReplaceable(file));
+      write(file, out -> out.write(content), () -> Originals.requireReplaceable(file));
     }
   }
 
-  /** What a file is to hold, written from its start to its end. */
+  /** The content of a file, written from start to end. */
   public interface Content {
     void writeTo(OutputStream out) throws IOException;
   }
@@ -58,12 +66,12 @@ public final class AtomicFile {
     write(file, content, () -> {});
   }
 
-  /** The same for content that is in memory as a whole; it gets no mark. */
+  /** The same for content in memory, without a mark. */
   public static void replace(Path file, byte[] content) throws IOException {
     replace(file, out -> out.write(content));
   }
 
-  /** Refuses, by an exception, to give a finished file its name. */
+  /** May refuse, by an exception, to give a finished file its name. */
   interface Guard {
     void check() throws IOException;
   }
@@ -80,7 +88,7 @@ public final class AtomicFile {
     }
   }
 
-  /** A name that no other writer has, in the folder of {@code file}. */
+  /** A name in the folder of {@code file} that no other writer uses. */
   static Path temporaryFor(Path file) throws IOException {
     Path folder = file.toAbsolutePath().getParent();
     if (folder == null || !Files.isDirectory(folder)) {
@@ -99,7 +107,7 @@ public final class AtomicFile {
     return FileChannel.open(temporary, StandardOpenOption.CREATE_NEW, StandardOpenOption.WRITE);
   }
 
-  /** Flushes and closes what was written to {@code temporary} and gives it its name. */
+  /** Flushes and closes {@code temporary} and gives it its final name. */
   static void publish(FileChannel channel, Path temporary, Path file, Guard guard)
       throws IOException {
     channel.force(true);
@@ -113,12 +121,12 @@ public final class AtomicFile {
     flushFolder(temporary.getParent());
   }
 
-  /** Makes the new name last, too. Not every system lets a folder be opened for that. */
+  /** Makes the new name durable too. Not every system can open a folder for that. */
   private static void flushFolder(Path folder) {
     try (FileChannel channel = FileChannel.open(folder, StandardOpenOption.READ)) {
       channel.force(true);
     } catch (IOException e) {
-      // The file itself is safe; only after a loss of power the old name may be back.
+      // The file itself is safe; only the old name may return after a power failure.
     }
   }
 }

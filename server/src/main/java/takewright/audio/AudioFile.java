@@ -7,22 +7,22 @@ import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
 
 /**
- * A WAV, AIFF or FLAC file open for reading; any frame can be gone to.
+ * A WAV, AIFF or FLAC file open for reading, with random access to frames.
  *
- * <p>One thread at a time uses it; the same file may be open any number of times.
+ * <p>Not thread-safe; the same file may be open any number of times.
  */
 public interface AudioFile extends AudioSource {
-  /** Fewest frames per second that are read or written. */
+  /** Minimum sample rate, in hertz. */
   int LOWEST_RATE = 8_000;
 
-  /** Most frames per second that are read or written. */
+  /** Maximum sample rate, in hertz. */
   int HIGHEST_RATE = 192_000;
 
-  /** Most channels that are read or written. */
+  /** Maximum number of channels. */
   int MAX_CHANNELS = 32;
 
   /**
-   * Opens a file by what is in it, whatever its name.
+   * Opens a file by its content, whatever its name.
    *
    * <p>Read are WAV (8 to 32-bit integer, 32 and 64-bit float; RIFF, RF64 and BW64), AIFF and
    * AIFF-C (uncompressed, either byte order, 32 and 64-bit float) and FLAC (up to 24 bits).
@@ -35,7 +35,7 @@ public interface AudioFile extends AudioSource {
       throw new BadAudioException(file.toString(), "is a folder", "name an audio file in it");
     }
     if (Files.exists(file) && !Files.isRegularFile(file)) {
-      // Opening a pipe would wait for whoever writes to it, perhaps forever.
+      // Opening a pipe would wait for its writer, perhaps forever.
       throw new BadAudioException(
           file.toString(), "is not an ordinary file", "copy the audio into one");
     }
@@ -57,10 +57,10 @@ public interface AudioFile extends AudioSource {
     }
   }
 
-  /** Goes to a frame, 0 to {@link #frames()}; the next read starts there. */
+  /** Seeks to a frame, 0 to {@link #frames()}; the next read starts there. */
   void seek(long frame) throws IOException;
 
-  /** Bits per sample as stored: 1 to 64; of a float, 32 or 64. */
+  /** Bits per sample as stored: 1 to 64; 32 or 64 for floats. */
   int bitDepth();
 
   /** Whether samples are stored as floating point. */
@@ -70,8 +70,8 @@ public interface AudioFile extends AudioSource {
   String container();
 
   /**
-   * What stands beside the audio in a WAV file, {@link WavChunks#NONE} elsewhere. A chunk that
-   * breaks its standard is left out, as are loops that are not forward loops.
+   * The chunks beside the audio of a WAV file, {@link WavChunks#NONE} for other formats. Chunks
+   * that break their standard, and loops other than forward loops, are omitted.
    */
   WavChunks chunks();
 }

@@ -5,7 +5,7 @@ import java.io.IOException;
 
 /** Audio read forwards in blocks, so that memory does not grow with its length. */
 public interface AudioSource extends Closeable {
-  /** What {@link #frames()} answers where the end is not known yet, as for a stream. */
+  /** Value of {@link #frames()} if the end is not known yet, as for a stream. */
   long UNKNOWN = -1;
 
   /** Frames per second. */
@@ -14,7 +14,7 @@ public interface AudioSource extends Closeable {
   /** Number of channels, at least 1. */
   int channels();
 
-  /** Number of frames in all, or {@link #UNKNOWN}. */
+  /** Total number of frames, or {@link #UNKNOWN}. */
   long frames();
 
   /**

@@ -7,8 +7,8 @@ import java.util.Arrays;
  * A piece of audio held in memory: one array of samples per channel, 32-bit float, full scale at
  * ±1.
  *
- * <p>The arrays are shared, not copied: whoever makes a clip gives them away, and whoever reads one
- * leaves them as they are.
+ * <p>The arrays are shared, not copied: the creator of a clip gives them away, and readers must not
+ * change them.
  */
 public final class Clip {
   private final int sampleRate;
@@ -41,7 +41,7 @@ public final class Clip {
   }
 
   /**
-   * Reads up to {@code frames} frames from where {@code source} stands; fewer where it ends before.
+   * Reads up to {@code frames} frames from the position of {@code source}; fewer if it ends before.
    */
   public static Clip read(AudioSource source, int frames) throws IOException {
     float[][] channels = new float[source.channels()][frames];
@@ -76,7 +76,7 @@ public final class Clip {
     return channels[0].length;
   }
 
-  /** The samples of one channel; not a copy, to be read only. */
+  /** The samples of one channel; not a copy, read only. */
   public float[] channel(int index) {
     return channels[index];
   }
@@ -108,7 +108,7 @@ public final class Clip {
     return new Clip(sampleRate, part);
   }
 
-  /** This clip to be read from its start, block by block. */
+  /** A source that reads this clip from its start, block by block. */
   public AudioSource source() {
     return new AudioSource() {
       private int at;

@@ -1,10 +1,10 @@
 package takewright.audio;
 
-/** A mark within a file of some form that can be in memory as a whole. */
+/** A mark within a file of a format that fits into memory. */
 interface ContentMark {
   /** The content with its mark. */
   byte[] mark(byte[] content);
 
-  /** Whether content bears a mark that fits it. */
+  /** Whether content has a mark that fits it. */
   boolean fits(byte[] marked);
 }

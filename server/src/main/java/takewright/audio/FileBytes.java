@@ -8,7 +8,7 @@ import java.nio.channels.FileChannel;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
 
-/** The bytes of a file at any place, and complaints that name it. */
+/** Random access to the bytes of a file, and exceptions that name it. */
 final class FileBytes implements Closeable {
   private final Path file;
   private final FileChannel channel;
@@ -25,7 +25,7 @@ final class FileBytes implements Closeable {
     return size;
   }
 
-  /** A complaint about this file: what is wrong, then what to do. */
+  /** An exception about this file: what is wrong, then the remedy. */
   BadAudioException bad(String what, String remedy) {
     return bad(what, remedy, null);
   }
@@ -34,7 +34,7 @@ final class FileBytes implements Closeable {
     return new BadAudioException(file.toString(), what, remedy, cause);
   }
 
-  /** Whether {@code count} bytes are there from {@code position}. */
+  /** Whether the file has {@code count} bytes from {@code position} on. */
   boolean has(long position, long count) {
     return position >= 0 && count >= 0 && position <= size && count <= size - position;
   }

@@ -25,16 +25,16 @@ final class FlacFile implements AudioFile {
   private static final int STREAMINFO_BYTES = 34;
   private static final int SEEKPOINT_BYTES = 18;
 
-  /** As for WAV: a file of empty blocks of metadata shall not keep us for hours. */
+  /** Limit, as for WAV: a file of empty metadata blocks must not occupy the reader for hours. */
   private static final int MAX_BLOCKS = 10_000;
 
-  /** Sample number of a seek point that only keeps a place. */
+  /** Sample number of a placeholder seek point. */
   private static final long PLACEHOLDER = -1;
 
-  /** Points of a seek table that are used: a day of audio at one a second. */
+  /** Seek points that are used: a day of audio at one per second. */
   private static final int MAX_SEEKPOINTS = 100_000;
 
-  /** Frames between two places that are remembered: about a second. */
+  /** Frames between two remembered positions: about a second. */
   private static final int REMEMBER_EVERY = 1 << 16;
 
   private final FileBytes bytes;
@@ -45,7 +45,7 @@ final class FlacFile implements AudioFile {
   private final float scale;
   private long frames;
 
-  /** Frame number to position in the file, for places where a FLAC frame begins. */
+  /** Frame number to position in the file, for known starts of FLAC frames. */
   private final NavigableMap<Long, Long> places = new TreeMap<>();
 
   private Stream stream;
@@ -58,8 +58,8 @@ final class FlacFile implements AudioFile {
   private int blockRead;
 
   /**
-   * Ends decoding at jFLAC's first complaint. Left alone it would hand out silence after a wrong
-   * checksum, and at the end of a file look for the next block forever.
+   * Ends decoding at jFLAC's first error. Otherwise it would return silence after a wrong checksum,
+   * and search for the next block forever at the end of a file.
    */
   private static final class Damage extends RuntimeException {
     private static final long serialVersionUID = 1L;
@@ -69,7 +69,7 @@ final class FlacFile implements AudioFile {
     }
   }
 
-  /** The file from a frame on, behind the head that the decoder wants to see first. */
+  /** The file from a frame on, after the header that the decoder needs first. */
   private final class Stream extends InputStream {
     private final byte[] buffer = new byte[64 * 1024];
     private int at;
@@ -83,7 +83,7 @@ final class FlacFile implements AudioFile {
       next = position;
     }
 
-    /** Position in the file of the next byte that is handed out. */
+    /** Position in the file of the next byte returned. */
     long position() {
       return next - (end - at);
     }
@@ -176,8 +176,8 @@ final class FlacFile implements AudioFile {
       }
     }
     if (bytes.has(first, 2) && (bytes.read(first + 1, 1, ByteOrder.BIG_ENDIAN).get() & 1) == 0) {
-      // Blocks are of one size. Some writers count the shorter last one as the smallest; jFLAC
-      // would take that for a sign of changing sizes, and count frames wrongly.
+      // Blocks have one size. Some writers report the shorter last one as the minimum; jFLAC would
+      // take that for variable sizes and count frames wrongly.
       head[8] = head[10];
       head[9] = head[11];
     }
@@ -187,7 +187,7 @@ final class FlacFile implements AudioFile {
     }
   }
 
-  /** A FLAC that came through a pipe does not know its length. */
+  /** A FLAC file written through a pipe does not hold its length. */
   private void countFrames() throws IOException {
     frames = Long.MAX_VALUE;
     while (stream.position() - unread() < bytes.size()) {
@@ -243,7 +243,7 @@ final class FlacFile implements AudioFile {
       if (places.size() == 1) {
         throw e;
       }
-      // The seek table may be what is wrong: some editors cut a file and leave the old one.
+      // The seek table may be wrong: some editors cut a file and keep the old table.
       places.tailMap(0L, false).clear();
       start(0);
       goTo(frame);
@@ -288,7 +288,7 @@ final class FlacFile implements AudioFile {
     return done == 0 ? -1 : done;
   }
 
-  /** Begins decoding at a known place. */
+  /** Begins decoding at a known position. */
   private void start(long frame) throws IOException {
     stream = new Stream(places.get(frame));
     decoder = new FLACDecoder(stream);
@@ -318,7 +318,7 @@ final class FlacFile implements AudioFile {
     try {
       block = decoder.readNextFrame();
     } catch (IOException | RuntimeException e) {
-      // What jFLAC throws at damaged files depends on where it stumbles.
+      // jFLAC throws different exceptions for damaged files.
       throw stream.ended ? cutOff(start) : damaged(start, e);
     }
     if (block == null) {
@@ -337,7 +337,7 @@ final class FlacFile implements AudioFile {
     }
   }
 
-  /** Bytes that the decoder has taken from the stream and not used yet. */
+  /** Bytes that the decoder has read from the stream and not used yet. */
   private int unread() {
     return decoder.getBitInputStream().getInputBytesUnconsumed();
   }

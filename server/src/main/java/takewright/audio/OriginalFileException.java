@@ -17,7 +17,7 @@ public final class OriginalFileException extends FileAlreadyExistsException {
     this.what = what;
   }
 
-  /** What is the matter with the file. */
+  /** What is wrong with the file. */
   public String what() {
     return what;
   }

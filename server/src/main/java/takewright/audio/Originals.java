@@ -10,19 +10,19 @@ import java.util.Arrays;
 import java.util.Locale;
 
 /**
- * The one place that decides whether a file may be written over. A file is Takewright's own where
- * it bears its mark and the mark still fits: takes, sheets, and whatever a person has edited since,
- * do not. The files of an output folder that have no place for a mark (tables, key maps) are known
- * by the folder's journal instead.
+ * The one place that decides whether a file may be overwritten. A file is Takewright's own if it
+ * has a mark that still fits; takes, sheets and files that a person has edited since do not. The
+ * files of an output folder that have no place for a mark (tables, key maps) are known by the
+ * folder's journal instead.
  */
 public final class Originals {
-  /** Larger pages or pictures are not Takewright's: none comes near it, in bytes. */
+  /** Larger pages or pictures are not Takewright's, in bytes. */
   private static final long MAX_CONTENT = 64L << 20;
 
   private Originals() {}
 
   /**
-   * Passes where nothing has a file's name, or a file of Takewright's own.
+   * Passes if there is no such file, or one of Takewright's own.
    *
    * @throws OriginalFileException if a file is there that is not Takewright's own, or a link or a
    *     folder
@@ -43,14 +43,14 @@ public final class Originals {
     }
   }
 
-  /** Whether a plain file holds just this. */
+  /** Whether a regular file holds exactly this. */
   static boolean holds(Path file, byte[] content) throws IOException {
     return Files.isRegularFile(file, LinkOption.NOFOLLOW_LINKS)
         && Files.size(file) == content.length
         && Arrays.equals(Files.readAllBytes(file), content);
   }
 
-  /** Whether a file bears Takewright's mark, and nothing in it was changed since. */
+  /** Whether a file has Takewright's mark and was not changed since. */
   public static boolean isOwn(Path file) throws IOException {
     ContentMark mark = markOf(file);
     if (mark != null) {
@@ -62,10 +62,11 @@ public final class Originals {
     }
   }
 
-  /** Content with its mark, where files of that name have a place for one. */
+  /** Content with its mark, if its format has a place for one. */
   static byte[] marked(Path file, byte[] content) {
     ContentMark mark = markOf(file);
-    return mark == null ? content : mark.mark(content);
+    // Other programs read tables, and few of them know comments.
+    return mark == null || mark == TextMark.TABLE ? content : mark.mark(content);
   }
 
   private static ContentMark markOf(Path file) {

@@ -2,9 +2,9 @@ package takewright.audio;
 
 import java.io.IOException;
 
-/** A source that passes another one's audio on; subclasses change what happens while it is read. */
+/** A source that passes on the audio of another; subclasses change what happens on reading. */
 public abstract class PassingSource implements AudioSource {
-  /** The one whose audio it is. */
+  /** The source of the audio. */
   protected final AudioSource source;
 
   protected PassingSource(AudioSource source) {

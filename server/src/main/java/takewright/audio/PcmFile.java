@@ -4,7 +4,7 @@ import java.io.IOException;
 
 /** Reads uncompressed audio. */
 final class PcmFile implements AudioFile {
-  /** Large enough that calls to the system cost nothing, small enough to stay in a core's cache. */
+  /** Large enough to make system calls cheap, small enough for a core's cache. */
   private static final int BUFFER_BYTES = 256 * 1024;
 
   private final FileBytes bytes;
@@ -93,7 +93,7 @@ final class PcmFile implements AudioFile {
     return wanted;
   }
 
-  /** Zero times a number is zero, but times infinity or NaN it is NaN, which no sum loses. */
+  /** Zero times a number is zero, but times infinity or NaN it is NaN, which a sum keeps. */
   private void checkFinite(float[] samples, int offset, int count, int channel)
       throws BadAudioException {
     float sum = 0;

@@ -55,8 +55,8 @@ record PcmLayout(
   }
 
   /**
-   * The bytes of audio in a recording that was never finished or came through a pipe, whose header
-   * does not know its length: all that follows, where it is whole frames.
+   * The bytes of audio in a recording that was not completed or was written through a pipe, whose
+   * header lacks the length: everything that follows, if it is whole frames.
    */
   static long unfinished(FileBytes bytes, long there, int frameBytes) throws BadAudioException {
     if (there % frameBytes != 0) {

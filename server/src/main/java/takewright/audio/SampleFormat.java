@@ -5,8 +5,8 @@ import java.lang.invoke.VarHandle;
 import java.nio.ByteOrder;
 
 /**
- * How one sample is stored. Integers of fewer bits than their bytes hold lie in the upper bits, as
- * both WAVE_FORMAT_EXTENSIBLE and AIFF ask, so that they need no care here.
+ * How one sample is stored. Integers with fewer bits than their bytes use the upper bits, as
+ * WAVE_FORMAT_EXTENSIBLE and AIFF require, so they need no special case.
  *
  * @param kind what the bytes mean
  * @param bytes bytes per sample

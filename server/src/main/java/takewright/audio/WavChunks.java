@@ -3,14 +3,14 @@ package takewright.audio;
 import java.util.List;
 
 /**
- * What stands beside the audio in a WAV file; a part that is null is not written.
+ * The chunks beside the audio of a WAV file; null parts are not written.
  *
  * @param sampler the {@code smpl} chunk
  * @param instrument the {@code inst} chunk
  * @param broadcast the {@code bext} chunk
  */
 public record WavChunks(Sampler sampler, Instrument instrument, Broadcast broadcast) {
-  /** Nothing beside the audio. */
+  /** No further chunks. */
   public static final WavChunks NONE = new WavChunks(null, null, null);
 
   /**

@@ -16,7 +16,7 @@ import java.nio.charset.StandardCharsets;
  * @param bitDepth 16, 24 or 32
  */
 record WavFormat(int sampleRate, int channels, int bitDepth) {
-  /** The most that fits the size field of a RIFF file. */
+  /** Maximum of the size field of a RIFF file. */
   static final long LARGEST_RIFF = 0xFFFF_FFFFL;
 
   /** Bytes before the first chunk: RIFF, its size, WAVE. */
@@ -25,12 +25,12 @@ record WavFormat(int sampleRate, int channels, int bitDepth) {
   /** Size of a ds64 chunk without a table, and of the JUNK chunk that keeps its place. */
   private static final int DS64_BYTES = 28;
 
-  /** Coding history is left out; these are the fixed fields of version 1. */
+  /** The fixed fields of version 1, without coding history. */
   private static final int BEXT_BYTES = 602;
 
   /**
    * Speakers of one channel (front centre) and two (front left and right). More channels are
-   * microphones as a rule, which belong to no speaker.
+   * usually microphones, which have no speaker.
    */
   private static final int[] SPEAKERS = {0, 0x4, 0x3};
 
@@ -63,13 +63,13 @@ record WavFormat(int sampleRate, int channels, int bitDepth) {
     return channels * sampleBytes();
   }
 
-  /** Whether a file of so many frames, with a place kept for ds64, passes {@code largestRiff}. */
+  /** Whether a file of this many frames, with space for ds64, exceeds {@code largestRiff}. */
   boolean isLarge(WavChunks chunks, long frames, long largestRiff) {
     return riffSize(chunks, frames, true) > largestRiff;
   }
 
   /**
-   * The head of the file, up to the first frame.
+   * The header of the file, up to the first frame.
    *
    * @param frames number of frames that follow
    * @param mayGrow whether a place is kept that RF64 needs

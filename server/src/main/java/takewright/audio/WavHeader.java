@@ -15,10 +15,12 @@ import java.util.List;
 final class WavHeader {
   private static final long UNKNOWN_SIZE = 0xFFFF_FFFFL;
 
-  /** What SoX puts for the size of the audio where it cannot go back to fill it in. */
+  /** The size of the audio that SoX writes when it cannot seek back to fill it in. */
   private static final long UNKNOWN_SIZE_SOX = 0x7FFF_F000L;
 
-  /** More chunks than any writer makes; a file of empty ones shall not keep us for hours. */
+  /**
+   * More chunks than any writer makes; a file of empty ones must not occupy the reader for hours.
+   */
   private static final int MAX_CHUNKS = 10_000;
 
   /** Loops beyond these are left out. */
@@ -94,7 +96,7 @@ final class WavHeader {
         size = data(start, size);
       } else if (!bytes.has(start, size)) {
         if (dataStart >= 0) {
-          return; // rubbish behind the audio does no harm
+          return; // garbage after the audio does no harm
         }
         throw bytes.bad(
             "is damaged: its chunk \""
@@ -131,7 +133,7 @@ final class WavHeader {
     }
   }
 
-  /** Settles where the audio is, and answers its size in bytes. */
+  /** Finds the audio, and returns its size in bytes. */
   private long data(long start, long claimed) throws IOException {
     if (format == null) {
       throw bytes.bad("has no fmt chunk before its audio", "export it again");
@@ -235,7 +237,7 @@ final class WavHeader {
     int gain = inst.get();
     int lowNote = inst.get();
     int highNote = inst.get();
-    // Many writers put a velocity of 0 for "from the lowest".
+    // Many writers use velocity 0 for "from the lowest".
     int lowVelocity = Math.max(1, inst.get());
     int highVelocity = inst.get();
     try {
@@ -259,7 +261,7 @@ final class WavHeader {
         bext.getLong());
   }
 
-  /** A field of text, up to its first zero byte. */
+  /** A text field, up to its first zero byte. */
   private static String text(ByteBuffer from, int length) {
     byte[] field = new byte[length];
     from.get(field);

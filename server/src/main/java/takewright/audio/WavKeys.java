@@ -11,7 +11,7 @@ import java.nio.file.StandardOpenOption;
 
 /**
  * Sets the keys and velocities in the {@code smpl} and {@code inst} chunks of a WAV file that has
- * them, where they stand: eleven bytes change, and the audio is not touched.
+ * them, in place: eleven bytes change, and the audio is not touched.
  */
 public final class WavKeys {
   /** Where the unity note lies in a {@code smpl} chunk. */
@@ -51,7 +51,7 @@ public final class WavKeys {
                           .putInt(0, keys.unityNote()));
           case "inst" -> changed |= write(channel, at + 8, instrument(keys));
           default -> {
-            // Nothing of ours.
+            // Not our chunks.
           }
         }
         at += 8 + size + (size & 1);

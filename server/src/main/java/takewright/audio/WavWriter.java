@@ -9,15 +9,15 @@ import java.nio.file.Path;
 import java.util.zip.CRC32C;
 
 /**
- * Writes a WAV file so that it appears under its name only when it is whole: into a temporary file
- * beside it, which {@link #commit} flushes to the disk and renames. Closed without a commit,
- * nothing stays. It ends with Takewright's mark ({@link Originals}), and takes the name of no file
+ * Writes a WAV file that appears under its name only when it is complete: into a temporary file
+ * beside it, which {@link #commit} flushes to the disk and renames. Without a commit, closing
+ * leaves nothing. It ends with Takewright's mark ({@link Originals}), and takes the name of no file
  * that is not Takewright's own.
  *
  * <p>A file that passes 4 GiB becomes RF64 (EBU Tech 3306).
  */
 public final class WavWriter implements Closeable {
-  /** Frames quantised at a time: a few KiB a channel, so that the block stays in the cache. */
+  /** Frames quantised at a time: a few KiB per channel, so that the block stays in the cache. */
   private static final int BLOCK_FRAMES = 4096;
 
   private final Path file;
@@ -129,7 +129,7 @@ public final class WavWriter implements Closeable {
     }
   }
 
-  /** Ends the file, flushes it to the disk and gives it its name. */
+  /** Completes the file, flushes it to the disk and gives it its name. */
   public void commit() throws IOException {
     if (committed) {
       throw new IllegalStateException("committed already");

@@ -122,9 +122,7 @@ public final class Audit {
       }
       file.facts = Analyse.apply(clip, settings);
     } catch (BadAudioException e) {
-      String message = e.getMessage();
-      String prefix = file.path + ": ";
-      file.problem = message.startsWith(prefix) ? message.substring(prefix.length()) : message;
+      file.problem = e.what() + "; " + e.remedy();
     } catch (IOException e) {
       file.problem = "cannot be read: check its permissions and the disk";
     }

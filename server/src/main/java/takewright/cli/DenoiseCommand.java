@@ -96,7 +96,7 @@ final class DenoiseCommand implements Callable<Integer> {
     if (report.getClicksMended() > 0) {
       floor += ", clicks mended: " + report.getClicksMended();
     }
-    main.out.println(out + ": " + floor + Texts.flags(report.getFlagsList()));
+    main.out.println(out + ": " + floor + Texts.explained(report.getFlagsList()));
     return Main.DONE;
   }
 }

@@ -157,7 +157,7 @@ final class RetuneCommand implements Callable<Integer> {
             report.getMovedCents(),
             heard,
             drift,
-            Texts.flags(report.getFlagsList())));
+            Texts.explained(report.getFlagsList())));
     return Main.DONE;
   }
 }

@@ -2,6 +2,8 @@ package takewright.cli;
 
 import java.util.List;
 import java.util.Locale;
+import java.util.stream.Collectors;
+import takewright.diagnosis.Flag;
 
 /** Small pieces of text for the commands. */
 final class Texts {
@@ -10,6 +12,17 @@ final class Texts {
   /** Flags in parentheses, or nothing. */
   static String flags(List<String> flags) {
     return flags.isEmpty() ? "" : " (" + String.join(", ", flags) + ")";
+  }
+
+  /** Each flag on a line of its own: what it means and what to do; nothing where there is none. */
+  static String explained(List<String> flags) {
+    return flags.stream()
+        .map(word -> Flag.of(word).map(Texts::explained).orElse("\n  " + word))
+        .collect(Collectors.joining());
+  }
+
+  private static String explained(Flag flag) {
+    return "\n  " + flag.word() + ": " + flag.meaning() + "; " + flag.remedy();
   }
 
   /** A number with the singular or plural of a noun. */

@@ -88,7 +88,7 @@ public final class Demo {
    * @throws IOException if it cannot be written
    */
   public static Path write(Path folder) throws IOException {
-    List<DemoTake> takes = Session.play();
+    List<DemoTake> takes = DemoSession.play();
     refuseOthers(folder, takes);
     Path target = folder.toAbsolutePath().normalize();
     Files.createDirectories(target.getParent());

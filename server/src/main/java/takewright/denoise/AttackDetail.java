@@ -4,7 +4,7 @@ import java.util.Arrays;
 import takewright.dsp.Fft;
 
 /**
- * The first tenth of a second of a note, seen through frames of an eighth of the length.
+ * Refines the first tenth of a second of a note with frames of an eighth of the length.
  *
  * <p>A long frame holds an attack and much noise before and after it, and weighs all of that with
  * one gain; above one or two kilohertz, where an attack is brief, more noise is then let in than is
@@ -12,7 +12,9 @@ import takewright.dsp.Fft;
  * where partials want the long ones; so they take over above, and hand over as the note goes on.
  */
 final class AttackDetail {
-  /** From the attack on the short frames' word alone counts, in seconds; then less and less. */
+  /**
+   * From the attack on, only the short frames count for this long, in seconds; then less and less.
+   */
   private static final double ALONE_S = 0.04;
 
   private static final double UNTIL_S = 0.12;
@@ -22,7 +24,7 @@ final class AttackDetail {
 
   private static final double HIGH_HZ = 2000;
 
-  /** Frames that the estimator hears before the first it is asked for. */
+  /** Frames that the estimator needs before the first requested one. */
   private static final int BEFORE = 8;
 
   private final int size;
@@ -67,13 +69,13 @@ final class AttackDetail {
     after = new float[size];
   }
 
-  /** Frames of the result behind an attack that are read, and changed. */
+  /** Frames of the result after an attack that are read and changed. */
   static int reach(int sampleRate) {
     return (int) (UNTIL_S * sampleRate) + StftSize.size(sampleRate) / AttackFinder.SHORTER;
   }
 
   /**
-   * Puts the attack's detail into a result.
+   * Adds the attack's detail to a result.
    *
    * @param input samples by channel; frame n stands at n modulo the length, a power of two
    * @param result the same for the result so far
@@ -122,7 +124,7 @@ final class AttackDetail {
     }
   }
 
-  /** From the input and the result of a frame to what is to be added to the result. */
+  /** Computes what to add to the result from the input and the result of a frame. */
   private void change(Fft fft, float weight) {
     fft.forward(before);
     fft.forward(after);

@@ -5,7 +5,7 @@ import takewright.dsp.Fft;
 import takewright.dsp.Windows;
 
 /**
- * Finds where in a stretch of room tone a note begins.
+ * Finds the beginning of a note in a stretch of room tone.
  *
  * <p>The frames that make the gains are long: one that holds the start of a note also holds 150 ms
  * before it, and the note's gains let that much noise through, swelling up ahead of the attack.
@@ -13,19 +13,19 @@ import takewright.dsp.Windows;
  * and the room can be kept at its floor until then.
  */
 final class AttackFinder {
-  /** Long frames are so many times as long as the short ones looked through here. */
+  /** Ratio of the lengths of long and short frames. */
   static final int SHORTER = 8;
 
   /** Short frames that cover each sample: one every 2.7 ms. */
   private static final int COVER = 8;
 
-  /** Widths of the bands that are watched, in bins: a partial, or the noise of a bow. */
+  /** Widths of the watched bands, in bins: a partial, or the noise of a bow. */
   private static final int[] WIDTHS = {1, 4, 16, 64};
 
-  /** How often noise alone may pass for a note, in one band of one frame. */
+  /** Probability that noise alone passes for a note, in one band of one frame. */
   private static final double FALSE_ALARM = 1e-7;
 
-  /** What noise alone passes so rarely, by width; the same for frames of any length. */
+  /** Thresholds for that probability, by width; the same for frames of any length. */
   private static final float[] THRESHOLDS = new float[WIDTHS.length];
 
   static {
@@ -42,7 +42,7 @@ final class AttackFinder {
   private final float[] window;
   private final float[] inverseNoise;
 
-  /** By how much thresholds are raised. */
+  /** Factor by which thresholds are raised. */
   private final float[] unrest;
 
   private final float[] packed;
@@ -76,7 +76,7 @@ final class AttackFinder {
     }
   }
 
-  /** The noise that bin m of a short frame sees: hum spreads over more hertz in it. */
+  /** The noise in bin m of a short frame, where hum spreads over more hertz. */
   private static double seen(float[] noise, int m) {
     double sum = 0;
     double weights = 0;
@@ -101,13 +101,13 @@ final class AttackFinder {
   }
 
   /**
-   * The first frame in which something sounds.
+   * The first frame with a sound.
    *
    * @param ring samples by channel; frame n stands at n modulo the length, a power of two
    * @param from first frame to look at
    * @param to end of what may be looked at, exclusive
    * @return the middle of the first short frame that holds more than noise; {@code from} where that
-   *     is the first of all; -1 where there is none
+   *     is the first of all; -1 if there is none
    */
   long find(float[][] ring, long from, long to) {
     Fft fft = Fft.of(size);

@@ -7,15 +7,15 @@ import takewright.dsp.ArInterpolation;
 import takewright.dsp.LinearPrediction;
 
 /**
- * Audio with its single clicks mended, as it is read.
+ * Repairs single clicks while audio is read.
  *
- * <p>A click is over after a millisecond, and the sound goes on as if nothing had been. Each
- * channel is laid out in cells of about a millisecond. Where the third difference, which hardly
- * hears the partials of a note, is in one cell several times what it is anywhere in the 80 ms on
- * either side, there may be a click: an attack or a hit goes on after it, and the strokes of a bow
- * come again at every period. What stands as far out of the prediction error as well, forwards and
- * backwards in time, is taken out and filled in (S. Godsill and P. Rayner, Digital Audio
- * Restoration, 1998, ch. 5: detection by the prediction error; {@link ArInterpolation}).
+ * <p>A click ends after a millisecond, and the sound continues as before. Each channel is laid out
+ * in cells of about a millisecond. Where the third difference, which hardly hears the partials of a
+ * note, is in one cell several times what it is anywhere in the 80 ms on either side, there may be
+ * a click: an attack or a hit goes on after it, and the strokes of a bow come again at every
+ * period. What stands as far out of the prediction error as well, forwards and backwards in time,
+ * is taken out and filled in (S. Godsill and P. Rayner, Digital Audio Restoration, 1998, ch. 5:
+ * detection by the prediction error; {@link ArInterpolation}).
  *
  * <p>It reads ahead by about a tenth of a second.
  */
@@ -23,22 +23,22 @@ final class ClickMender extends Stage {
   /** Cells a second. */
   private static final int CELLS_A_SECOND = 750;
 
-  /** Cells on either side that a click stands alone among: three periods of the lowest notes. */
+  /** Cells on either side in which a click must be alone: three periods of the lowest notes. */
   private static final int ALONE = 60;
 
-  /** How many times a click's third difference is that of all around it: 14 dB. */
+  /** Ratio of a click's third difference to that of its surroundings: 14 dB. */
   private static final float HIGHER = 5;
 
   /** The same for the prediction error. */
   private static final double ERROR_HIGHER = 3.5;
 
-  /** A click begins where the prediction error first reaches this share of its most. */
+  /** A click begins where the prediction error first reaches this share of its maximum. */
   private static final double EDGE = 0.1;
 
-  /** What comes after a click is at most so many times as rough as what was before, or less so. */
+  /** The sound after a click is at most this many times as rough as before, or the reverse. */
   private static final float ALIKE = 3;
 
-  /** Longest click, in seconds: beyond, filling in would be guessing. */
+  /** Maximum length of a click, in seconds; a longer repair would be a guess. */
   private static final double LONGEST_S = 0.0015;
 
   /** Sound on either side that the model is made of, in seconds, and its order. */
@@ -52,7 +52,7 @@ final class ClickMender extends Stage {
    */
   private static final int FILL_ORDER = 256;
 
-  /** Third differences below this are the last bits of 24, or digital silence. */
+  /** Smaller third differences are the last bits of 24, or digital silence. */
   private static final float LEAST = 2e-6f;
 
   private final int cell;
@@ -84,12 +84,12 @@ final class ClickMender extends Stage {
     return Math.max(8, source.sampleRate() / CELLS_A_SECOND);
   }
 
-  /** Clicks mended so far; one in several channels counts once for each. */
+  /** Clicks repaired so far; one in several channels counts once for each. */
   int clicks() {
     return clicks;
   }
 
-  /** Reads a cell on, mends the one that now is known well enough, and gives one out. */
+  /** Reads the next cell, repairs the one that is now known well enough, and returns one. */
   @Override
   void next() throws IOException {
     fillCell();
@@ -128,13 +128,13 @@ final class ClickMender extends Stage {
       for (int i = 0; i < cell; i++) {
         float now = block[c][i];
         x[(int) start + i & mask] = now;
-        // Of numbers without a sign the greater one has the greater bits.
+        // For floats without a sign, the order of the bits is the order of the values.
         most = Math.max(most, Float.floatToRawIntBits(now - 3 * (a - b) - d) & Integer.MAX_VALUE);
         d = b;
         b = a;
         a = now;
       }
-      // Where the audio begins and ends it may begin and end with a step; that is no click.
+      // Audio may begin and end with a step, which is not a click.
       peaks[c][(int) (cells % peaks[c].length)] =
           cells == 0 || n < cell ? Float.MAX_VALUE : Float.intBitsToFloat(most);
     }
@@ -144,7 +144,7 @@ final class ClickMender extends Stage {
     return peaks[channel][(int) (index % peaks[channel].length)];
   }
 
-  /** Whether a cell is far rougher than all around, and it is alike before and after. */
+  /** Whether a cell is much rougher than its surroundings, which are similar before and after. */
   private boolean standsOut(int c, long middle) {
     float here = peak(c, middle);
     if (!(here > LEAST && here < 1e3f && middle >= ALONE)
@@ -152,7 +152,7 @@ final class ClickMender extends Stage {
         || here < HIGHER * peak(c, middle - 2)) {
       return false;
     }
-    // Of two cells that a click lies in, the louder one stands for it.
+    // If a click spans two cells, the louder one counts.
     if (here < peak(c, middle - 1) || here <= peak(c, middle + 1)) {
       return false;
     }

@@ -7,7 +7,7 @@ import takewright.audio.Clip;
 import takewright.diagnosis.SettingException;
 
 /**
- * Takes the noise of the room out of a piece of audio, and leaves bow, breath and tails.
+ * Removes the noise of the room from audio, and keeps bow, breath and tails.
  *
  * <p>Every bin of a short-time spectrum gets a gain from {@link GainEstimator}; where no note
  * sounds the gain is the same everywhere, so that what is left of the room has its colour and does
@@ -21,20 +21,21 @@ import takewright.diagnosis.SettingException;
  */
 public final class Denoise {
   /**
-   * Most quiet stretches that the floor is measured in: no more than the room around a note holds.
+   * Maximum number of quiet stretches in which the floor is measured: as many as the room around a
+   * note has.
    */
   private static final int STRETCHES = 8;
 
   private Denoise() {}
 
   /**
-   * The audio without the noise that {@code settings} describe.
+   * Removes the noise that {@code settings} describe.
    *
    * <p>Without a profile the noise is learnt from the audio itself. Where it holds no room tone
    * nothing is taken away, and the result says "no_room_tone". Samples that are not numbers become
    * 0.
    *
-   * @throws IllegalArgumentException where the profile is of another sample rate
+   * @throws IllegalArgumentException if the profile is of another sample rate
    */
   public static DenoiseResult apply(Clip audio, DenoiseSettings settings) {
     try {
@@ -57,6 +58,7 @@ public final class Denoise {
           settings.amountDb() > 0 ? profile.humHz() : 0,
           settings.amountDb() > 0 ? profile.humDbfs() : Double.NEGATIVE_INFINITY,
           source.clicksMended(),
+          source.roomUncertaintyDb(),
           source.flags());
     } catch (IOException e) {
       throw new UncheckedIOException("a clip in memory cannot fail to be read", e);
@@ -68,8 +70,7 @@ public final class Denoise {
    * many frames as {@code in} has, in memory that does not grow with its length. Closing it closes
    * {@code in}.
    *
-   * @throws IllegalArgumentException where the settings hold no profile, or one of another sample
-   *     rate
+   * @throws IllegalArgumentException if the settings hold no profile, or one of another sample rate
    */
   public static DenoisedAudio stream(AudioSource in, DenoiseSettings settings) {
     NoiseProfile profile = settings.profile();

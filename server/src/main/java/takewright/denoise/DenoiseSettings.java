@@ -11,7 +11,7 @@ import takewright.diagnosis.SettingException;
  *     audio itself
  */
 public record DenoiseSettings(double amountDb, NoiseProfile profile) {
-  /** What is right for most takes. */
+  /** Defaults for most takes. */
   public static final DenoiseSettings DEFAULTS = new DenoiseSettings(24, null);
 
   public DenoiseSettings {

@@ -36,7 +36,7 @@ record Floor(double beforeDbfs, double afterDbfs) {
       sum += powers[i][0];
       left[i] = powers[i][1] / powers[i][0];
     }
-    // What is usually left: a note that still rings faintly in some of them is meant to stay.
+    // The usual value: a note may still ring faintly in some stretches, and is meant to stay.
     Arrays.sort(left);
     double mean = sum / n;
     return new Floor(Decibels.fromPower(mean), Decibels.fromPower(mean * left[n / 2]));

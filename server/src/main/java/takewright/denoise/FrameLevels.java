@@ -3,16 +3,16 @@ package takewright.denoise;
 import java.util.Arrays;
 
 /**
- * What is kept of every frame of a take until its pauses are known: where it lies, the level of
- * each band, and how rough its spectrum is.
+ * The data kept of every frame of a take until its pauses are known: position, level of each band,
+ * and roughness of the spectrum.
  *
  * <p>Memory is bounded: of a long take every second frame is kept, then every fourth, and so on.
  */
 final class FrameLevels {
-  /** Frames kept at most: 46 minutes at 48 kHz before every second one is dropped. */
+  /** Maximum number of frames: 46 minutes at 48 kHz, then every second one is dropped. */
   private static final int MAX_FRAMES = 1 << 15;
 
-  /** Levels are kept in steps of so many dB. */
+  /** Resolution of the levels, in dB. */
   private static final float STEP_DB = 1f / 64;
 
   private static final float ROUGH_STEP_DB = 1f / 4;
@@ -96,7 +96,7 @@ final class FrameLevels {
     return bands;
   }
 
-  /** Of how many frames of the take one is kept. */
+  /** One frame in this many is kept. */
   int every() {
     return every;
   }

@@ -36,7 +36,7 @@ final class GainEstimator {
   /** Share of that mean in the gain of a held note. */
   private static final float HELD_SHARE = 0.5f;
 
-  /** Bins below which it is the whole gain: too few to tell from what is around them. */
+  /** Below this bin it is the whole gain, since there are too few bins to compare with. */
   private static final int HELD_ALONE = 16;
 
   /** Parts each way that rise and fall together, and whose risks are averaged. */
@@ -50,13 +50,13 @@ final class GainEstimator {
   /** Difference in risk, in units of the noise power, that makes a smoothing count e times less. */
   private static final float RISK_SCALE = 0.1f;
 
-  /** Power over the noise below which a guess is nothing. */
+  /** Power over the noise below which an estimate is zero. */
   private static final float NOTHING = 0.01f;
 
-  /** A gain belongs to the frame pushed so many frames before. */
+  /** Delay of the gains, in frames. */
   static final int LATENCY = Math.max(LONG + SoundDetector.REACH, HELD);
 
-  /** Frames whose guess is kept: a power of two above LATENCY + 1 - LONG. */
+  /** Frames whose estimate is kept: a power of two above LATENCY + 1 - LONG. */
   private static final int GUESSES = 8;
 
   /** What each smoothing owes to the bin itself, in the estimate of its risk. */
@@ -98,7 +98,7 @@ final class GainEstimator {
   private final float[] open;
   private final float[] heldGain;
 
-  /** Frames since a note was last not plain to see. */
+  /** Frames since no note was clearly visible. */
   private int plainFrames;
 
   private long lastPlain;
@@ -139,7 +139,7 @@ final class GainEstimator {
     reset();
   }
 
-  /** As if nothing had been heard yet. */
+  /** Clears the state. */
   void reset() {
     history.reset();
     detector.reset();
@@ -155,7 +155,7 @@ final class GainEstimator {
   }
 
   /**
-   * Takes the next frame and gives the gains of the one {@link #LATENCY} frames before it.
+   * Adds a frame and computes the gains of the one {@link #LATENCY} frames before it.
    *
    * @param ratios power over noise power of each bin; numbers of 0 or more
    * @param gains receives a gain of floor to 1 for each bin
@@ -163,10 +163,10 @@ final class GainEstimator {
    */
   boolean next(float[] ratios, float[] gains) {
     history.add(ratios);
+    detector.find(wide[slot(LONG)]);
     boolean plain = detector.isPlain(0);
     plainFrames = plain ? plainFrames + 1 : 0;
     lastPlain = plain ? history.frame() : lastPlain;
-    detector.find(wide[slot(LONG)]);
     if (!detector.sounds(LATENCY) || !isOfNote()) {
       Arrays.fill(gains, floor);
       return false;
@@ -188,6 +188,11 @@ final class GainEstimator {
     lastSound = here;
     noteSeen |= lastPlain >= here;
     return noteSeen;
+  }
+
+  /** Whether a note was plain to see in the last frame. */
+  boolean isInNote() {
+    return plainFrames > 0;
   }
 
   private int slot(int ago) {
@@ -268,7 +273,7 @@ final class GainEstimator {
   }
 
   private void makeGuess(int ago, float[] x) {
-    // In small steps, each of which HotSpot makes vector code of; the whole in one it does not.
+    // In small steps, each of which HotSpot vectorises; it does not vectorise the whole.
     float[] r = history.ratio(ago);
     RatioHistory.sum(history.four(ago - 4), history.four(ago), longSum);
     RatioHistory.sum(longSum, history.ratio(ago + 4), longSum);
@@ -325,7 +330,7 @@ final class GainEstimator {
     return Math.min(1, (1 - x) * 1e30f);
   }
 
-  /** e^-x for x of 0 or more, near enough to weigh with and cheap: never 0 over 0. */
+  /** A cheap approximation of e^-x for x of 0 or more, good enough for weights; never 0. */
   private static float decay(float x) {
     float y = Math.min(x, 1e6f);
     return 1 / (1 + y * (1 + y * (0.5f + y * (1f / 6))));

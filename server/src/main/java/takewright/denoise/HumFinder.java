@@ -14,28 +14,28 @@ import takewright.dsp.Decibels;
  * the most.
  */
 final class HumFinder {
-  /** Mains of the world, in hertz. */
+  /** Mains frequencies, in hertz. */
   private static final double[] MAINS_HZ = {50, 60};
 
   /** How far the fundamental may be off: a grid in order stays within 1 % (EN 50160). */
   private static final double OFF_SHARE = 0.01;
 
-  /** Fundamentals tried are so far apart, in hertz: the 20th line is then 0.2 Hz off at most. */
+  /** Spacing of the fundamentals tried, in hertz: the 20th line is then at most 0.2 Hz off. */
   private static final double STEP_HZ = 0.02;
 
-  /** Lines above are few and weak, and lie deep in the notes; in hertz. */
+  /** Lines above are few and weak, and hidden by the notes; in hertz. */
   static final double HIGHEST_HZ = 1050;
 
   /** Frames added in phase: a second, in which a mains hardly drifts. */
   private static final int RUN = 12;
 
-  /** Frames looked at: eleven seconds. */
+  /** Frames examined: eleven seconds. */
   private static final int MOST_FRAMES = 128;
 
   /** Fewer neighbours say nothing of what is steady: half a second of room tone has four frames. */
   private static final int LEAST_FRAMES = 4;
 
-  /** How often noise may pass for a line, among all that are tried. */
+  /** Probability that noise passes for a line, among all that are tried. */
   private static final double FALSE_ALARM = 1e-9;
 
   /**
@@ -53,7 +53,7 @@ final class HumFinder {
    */
   private static final double FADING_DB = 2;
 
-  /** At least one line must be among these, or it is no hum. */
+  /** At least one line must be among these. */
   private static final int LOWEST_LINES = 6;
 
   private final int sampleRate;
@@ -78,7 +78,7 @@ final class HumFinder {
   private double linePower;
 
   /**
-   * @param size samples a frame; frames stand half a frame apart
+   * @param size samples per frame; frames stand half a frame apart
    * @param position where each frame stands, in half frames; neighbours differ by 1
    * @param low the lowest bins of each frame by channel, packed
    */
@@ -109,7 +109,7 @@ final class HumFinder {
     return Math.min(most, size / 2);
   }
 
-  /** The hum; null where there is none. */
+  /** The hum; null if there is none. */
   Hum find() {
     if (Arrays.stream(runs).mapToInt(run -> run[1]).sum() < LEAST_FRAMES) {
       return null;
@@ -127,7 +127,7 @@ final class HumFinder {
         }
         if (sum > best) {
           best = sum;
-          // One at the very edge is something else, that lies beyond.
+          // A maximum at the edge belongs to something beyond it.
           fundamental = Math.abs(i) == steps ? 0 : hz;
         }
       }
@@ -194,7 +194,7 @@ final class HumFinder {
       longest = Math.max(longest, n);
       from += n;
     }
-    // Short ones say little; where there are no others they must do.
+    // Short ones say little, and are used only if there are no others.
     int least = Math.min(longest, RUN / 2);
     return all.stream().filter(run -> run[1] >= least).toArray(int[][]::new);
   }
@@ -239,7 +239,7 @@ final class HumFinder {
     }
   }
 
-  /** Whether the lines mostly die away within a run, as tails of notes do. */
+  /** Whether the lines mostly decay within a run, as tails of notes do. */
   private boolean fading(double fundamental, int[] harmonics) {
     double turnsAFrame = fundamental * size / 2 / sampleRate;
     double[] first = new double[runs.length];

@@ -7,7 +7,7 @@ import takewright.dsp.Fft;
 import takewright.dsp.Windows;
 
 /**
- * Audio with its mains hum subtracted, as it is read.
+ * Subtracts mains hum while audio is read.
  *
  * <p>Each line's amplitude and phase are followed in frames that are thinned out to the lowest
  * kilohertz or so, and averaged over some seconds before and after: the grid's frequency wanders
@@ -153,7 +153,7 @@ final class HumRemover extends Stage {
     return leaders;
   }
 
-  /** Reads a block on, and gives out the one that now is known well enough. */
+  /** Reads the next block, and returns the one that is now known well enough. */
   @Override
   void next() throws IOException {
     boolean whole = fillPast();
@@ -232,7 +232,7 @@ final class HumRemover extends Stage {
     }
   }
 
-  /** How far the fundamental is from where it was found, now. */
+  /** The current deviation of the fundamental. */
   private void follow() {
     int reach = followed ? STEPS : (int) Math.round(FARTHEST_HZ / STEP_HZ);
     double best = 0;
@@ -373,7 +373,7 @@ final class HumRemover extends Stage {
     lastIm[c][line] = nowIm;
   }
 
-  /** The block between two middles, without the hum. */
+  /** The block between two frame centres, without the hum. */
   private void subtract(long number) {
     double turns = hum.fundamentalHz() / source.sampleRate();
     double from = turns * (number * (double) step) % 1;

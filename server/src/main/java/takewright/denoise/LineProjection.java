@@ -21,7 +21,7 @@ final class LineProjection {
   double im;
 
   /**
-   * @param size samples a frame
+   * @param size samples per frame
    * @param bin frequency of the line in bins; at least {@link #REACH}
    */
   LineProjection(int size, double bin) {

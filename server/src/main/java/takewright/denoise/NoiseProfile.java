@@ -54,7 +54,7 @@ public final class NoiseProfile {
     this.restless = restless;
   }
 
-  /** One for a take without room tone: nothing is known of its noise. */
+  /** The profile of a take without room tone. */
   static NoiseProfile unknown(int sampleRate, int bins) {
     int bands = new Bands(bins).count();
     return new NoiseProfile(
@@ -74,10 +74,10 @@ public final class NoiseProfile {
    * one take.
    *
    * <p>Stretches of half a second and more are best. Ones shorter than a frame (170 ms) tell less
-   * about low frequencies, and ones under 20 ms are passed over.
+   * about low frequencies, and ones under 20 ms are skipped.
    *
    * @param roomTone stretches of one take, all at one sample rate and with the same channels
-   * @throws IllegalArgumentException where there is none long enough, or the stretches differ in
+   * @throws IllegalArgumentException if there is none long enough, or the stretches differ in
    *     sample rate or channels
    */
   public static NoiseProfile of(List<Clip> roomTone) {
@@ -110,7 +110,7 @@ public final class NoiseProfile {
 
   /**
    * Learns a profile from the pauses of a take, read once from where it stands to its end. Memory
-   * does not grow with its length. Digital silence is no room tone: it is passed over.
+   * does not grow with its length. Digital silence is no room tone: it is skipped.
    *
    * @return a profile; where the take has no half second that is smooth as noise is and 10 dB below
    *     what else is heard, one that knows no noise, with {@link #roomTone()} false
@@ -129,12 +129,12 @@ public final class NoiseProfile {
         sampleRate, roomTone, power, levelDbfs, hum, rumble, track.from(frame), heardAs, restless);
   }
 
-  /** Frames a second of the audio it was learnt from, and of the audio it serves. */
+  /** Frames per second of the audio it was learnt from, and of the audio it serves. */
   public int sampleRate() {
     return sampleRate;
   }
 
-  /** False where no honest room tone was found: then nothing is known of the noise. */
+  /** Whether room tone was found; without it nothing is known about the noise. */
   public boolean roomTone() {
     return roomTone;
   }
@@ -144,12 +144,12 @@ public final class NoiseProfile {
     return levelDbfs;
   }
 
-  /** The hum that was found in the room tone; null where there is none. */
+  /** The hum that was found in the room tone; null if there is none. */
   Hum hum() {
     return hum;
   }
 
-  /** Fundamental of the mains hum in the room tone, in hertz; 0 where none was found. */
+  /** Fundamental of the mains hum in the room tone, in hertz; 0 if none was found. */
   public double humHz() {
     return hum == null ? 0 : hum.fundamentalHz();
   }
@@ -179,7 +179,7 @@ public final class NoiseProfile {
     return restless;
   }
 
-  /** Whether there is nothing to take away. */
+  /** Whether there is nothing to remove. */
   boolean silent() {
     return levelDbfs == Double.NEGATIVE_INFINITY;
   }

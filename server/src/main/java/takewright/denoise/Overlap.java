@@ -1,6 +1,6 @@
 package takewright.denoise;
 
-/** What overlapping frames have in common. */
+/** Correlation of overlapping frames. */
 final class Overlap {
   private Overlap() {}
 

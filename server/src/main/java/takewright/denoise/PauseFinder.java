@@ -62,7 +62,7 @@ final class PauseFinder {
     frameS = (double) hop * frames.every() / sampleRate;
   }
 
-  /** Which frames are of a pause; null where there is not enough of any. */
+  /** Which frames are of a pause; null if there is not enough of any. */
   boolean[] find() {
     int n = frames.count();
     if (n * frameS < ENOUGH_S) {

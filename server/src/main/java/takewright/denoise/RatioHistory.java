@@ -8,7 +8,7 @@ import java.util.Arrays;
  * and gone is its rounding error, far above the noise.
  */
 final class RatioHistory {
-  // Frames kept, powers of two. Each note that is cleaned makes them anew, so none is longer than
+  // Frames kept, powers of two. Each note that is cleaned makes them again, so none is longer than
   // what is asked for.
   private static final int RATIOS = 32; // above 2 * GainEstimator.HELD
   private static final int TWOS = 4; // above SoundDetector.LONG - 1
@@ -31,7 +31,7 @@ final class RatioHistory {
     reset();
   }
 
-  /** As if nothing had been heard yet. */
+  /** Clears the state. */
   void reset() {
     for (float[][] ring : new float[][][] {ratio, two, four}) {
       for (float[] values : ring) {

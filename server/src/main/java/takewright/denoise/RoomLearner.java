@@ -93,7 +93,7 @@ public final class RoomLearner {
   }
 
   /**
-   * Adds a stretch that is room tone for sure. Stretches shorter than 20 ms are passed over; half a
+   * Adds a stretch that is room tone for sure. Stretches shorter than 20 ms are skipped; half a
    * second and more is best.
    *
    * @param start its first frame in the take; later than those of stretches added before
@@ -223,7 +223,7 @@ public final class RoomLearner {
     return total / (size * windowPower);
   }
 
-  /** The profile of room tone that was added for sure; null where there is none. */
+  /** The profile of room tone that was added for sure; null if there is none. */
   public NoiseProfile profile() {
     boolean[] pause = new boolean[heard.count()];
     Arrays.fill(pause, true);

@@ -21,7 +21,7 @@ final class StftSize {
 
   private StftSize() {}
 
-  /** Samples a frame. */
+  /** Samples per frame. */
   static int size(int sampleRate) {
     double wanted = SIZE_AT_48_KHZ * (sampleRate / 48000.0);
     int size = 64;

@@ -34,7 +34,7 @@
  *       0.86, and an estimator told each bin's clean power, averaged over three frames, reaches
  *       0.67 on the double bass. More overlap, a second pass, lower floors and silence before the
  *       note gained nothing. Gain tables fitted on two instruments and tried on a third removed 0
- *       to 6 % of the error; a small network in place of Stein's risk did no better.
+ *       to 6 % of the error; a small network instead of Stein's risk did no better.
  *   <li><b>Hum is followed line by line over seconds and subtracted;</b> frames in which a partial
  *       holds the line are left out. With hum of -50 dBFS in a room of -62 dBFS this gains 13 to 15
  *       dB inside notes, where the gain estimator alone gains 1 to 12; long bass notes on the lines

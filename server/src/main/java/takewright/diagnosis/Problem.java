@@ -55,8 +55,17 @@ public record Problem(Reason reason, String field, Place place, String what, Str
 
   /** What to do about a number that is out of range or none at all. */
   public static String give(double min, double max, String unit) {
+    return give("a number", min, max, unit);
+  }
+
+  /**
+   * The same of a certain kind of number.
+   *
+   * @param wanted such as "a whole number"
+   */
+  public static String give(String wanted, double min, double max, String unit) {
     String range = number(min) + " to " + number(max);
-    return "give a number from " + (unit.isEmpty() ? range : range + " " + unit);
+    return "give " + wanted + " from " + (unit.isEmpty() ? range : range + " " + unit);
   }
 
   /** A number as short as it can be written. */

@@ -10,10 +10,10 @@ import java.util.Arrays;
  * found in turns.
  */
 public final class ArInterpolation {
-  /** Turns of model and gap: the paper finds little change after the third. */
+  /** Iterations over model and gap: the paper finds little change after the third. */
   private static final int TURNS = 3;
 
-  /** White noise in the model, as a share of the power: little, or faint partials are lost. */
+  /** White noise in the model, as a share of the power; more would lose faint partials. */
   private static final double CONDITIONING = 1e-8;
 
   private ArInterpolation() {}

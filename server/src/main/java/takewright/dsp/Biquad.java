@@ -12,7 +12,7 @@ package takewright.dsp;
  * a low or high pass maximally flat).
  */
 public final class Biquad {
-  /** State below this (-600 dB) is taken for silence, before it grows denormal and slow. */
+  /** State below this (-600 dB) counts as silence, before it becomes denormal and slow. */
   private static final double SILENCE = 1e-30;
 
   private final double b0;
@@ -45,7 +45,7 @@ public final class Biquad {
     return biquad;
   }
 
-  /** Passes what lies below {@code hz}; -12 dB per octave above. */
+  /** Low-pass; -12 dB per octave above {@code hz}. */
   public static Biquad lowPass(double sampleRate, double hz, double q) {
     double w = omega(sampleRate, hz);
     double cos = StrictMath.cos(w);
@@ -53,7 +53,7 @@ public final class Biquad {
     return of((1 - cos) / 2, 1 - cos, (1 - cos) / 2, 1 + alpha, -2 * cos, 1 - alpha);
   }
 
-  /** Passes what lies above {@code hz}; -12 dB per octave below. */
+  /** High-pass; -12 dB per octave below {@code hz}. */
   public static Biquad highPass(double sampleRate, double hz, double q) {
     double w = omega(sampleRate, hz);
     double cos = StrictMath.cos(w);
@@ -61,14 +61,14 @@ public final class Biquad {
     return of((1 + cos) / 2, -1 - cos, (1 + cos) / 2, 1 + alpha, -2 * cos, 1 - alpha);
   }
 
-  /** Passes a band around {@code hz}, hz/q wide at -3 dB, with gain 1 at its centre. */
+  /** Band-pass around {@code hz}, hz/q wide at -3 dB, with gain 1 at its centre. */
   public static Biquad bandPass(double sampleRate, double hz, double q) {
     double w = omega(sampleRate, hz);
     double alpha = alpha(w, q);
     return of(alpha, 0, -alpha, 1 + alpha, -2 * StrictMath.cos(w), 1 - alpha);
   }
 
-  /** Takes {@code hz} out, and a band around it, hz/q wide at -3 dB. */
+  /** Notch at {@code hz}, hz/q wide at -3 dB. */
   public static Biquad notch(double sampleRate, double hz, double q) {
     double w = omega(sampleRate, hz);
     double cos = StrictMath.cos(w);
@@ -76,7 +76,7 @@ public final class Biquad {
     return of(1, -2 * cos, 1, 1 + alpha, -2 * cos, 1 - alpha);
   }
 
-  /** Turns the phase, by -180 degrees at {@code hz}, and leaves all levels as they are. */
+  /** All-pass: -180 degrees at {@code hz}. */
   public static Biquad allPass(double sampleRate, double hz, double q) {
     double w = omega(sampleRate, hz);
     double cos = StrictMath.cos(w);
@@ -84,7 +84,7 @@ public final class Biquad {
     return of(1 - alpha, -2 * cos, 1 + alpha, 1 + alpha, -2 * cos, 1 - alpha);
   }
 
-  /** Raises or lowers a band around {@code hz} by {@code gainDb}. */
+  /** Peaking filter: {@code gainDb} at {@code hz}. */
   public static Biquad peaking(double sampleRate, double hz, double q, double gainDb) {
     double w = omega(sampleRate, hz);
     double cos = StrictMath.cos(w);
@@ -93,7 +93,7 @@ public final class Biquad {
     return of(1 + alpha * a, -2 * cos, 1 - alpha * a, 1 + alpha / a, -2 * cos, 1 - alpha / a);
   }
 
-  /** Raises or lowers what lies below {@code hz} by {@code gainDb}; half of it at {@code hz}. */
+  /** Low shelf: {@code gainDb} below {@code hz}, half of it at {@code hz}. */
   public static Biquad lowShelf(double sampleRate, double hz, double q, double gainDb) {
     double w = omega(sampleRate, hz);
     double cos = StrictMath.cos(w);
@@ -108,7 +108,7 @@ public final class Biquad {
         a + 1 + (a - 1) * cos - slope);
   }
 
-  /** Raises or lowers what lies above {@code hz} by {@code gainDb}; half of it at {@code hz}. */
+  /** High shelf: {@code gainDb} above {@code hz}, half of it at {@code hz}. */
   public static Biquad highShelf(double sampleRate, double hz, double q, double gainDb) {
     double w = omega(sampleRate, hz);
     double cos = StrictMath.cos(w);
@@ -123,12 +123,12 @@ public final class Biquad {
         a + 1 - (a - 1) * cos - slope);
   }
 
-  /** The same filter with no past, for another channel. */
+  /** The same filter with cleared state, for another channel. */
   public Biquad fresh() {
     return new Biquad(b0, b1, b2, 1, a1, a2);
   }
 
-  /** The next sample. */
+  /** Filters one sample. */
   public double process(double x) {
     double y = b0 * x + s1;
     s1 = b1 * x - a1 * y + s2;
@@ -146,7 +146,7 @@ public final class Biquad {
     }
   }
 
-  /** Forgets what came before. */
+  /** Clears the state. */
   public void reset() {
     s1 = 0;
     s2 = 0;

@@ -37,14 +37,14 @@ public final class Convolver {
    */
   public record Path(int from, int to, float[] response) {}
 
-  /** A spectrum with its parts apart, which HotSpot makes vector code of. */
+  /** A spectrum with separate real and imaginary parts, which HotSpot vectorises. */
   private record Spectrum(float[] re, float[] im) {
     Spectrum(int bins) {
       this(new float[bins], new float[bins]);
     }
   }
 
-  /** A path with its response cut up and transformed; null stands for silence. */
+  /** A path with its response partitioned and transformed; null stands for silence. */
   private record Route(int from, int to, Spectrum[] partitions) {}
 
   private final int partition;
@@ -131,7 +131,7 @@ public final class Convolver {
   }
 
   /**
-   * Takes input, as much as there is room for.
+   * Accepts as much input as fits.
    *
    * @param planar from where: one array an input
    * @param offset index of the first sample to take in each array
@@ -157,7 +157,7 @@ public final class Convolver {
     return n;
   }
 
-  /** Says that all input was written; what is still on its way can then be read. */
+  /** Marks the end of the input; the remaining output can then be read. */
   public void end() {
     if (total == Long.MAX_VALUE) {
       total = written == 0 ? 0 : written + longest - 1;
@@ -165,7 +165,7 @@ public final class Convolver {
   }
 
   /**
-   * Gives output, as much as the input so far allows.
+   * Returns as much output as the input so far allows.
    *
    * @param planar where to: one array an output
    * @param offset index of the first sample to fill in each array
@@ -183,7 +183,7 @@ public final class Convolver {
         if (total == Long.MAX_VALUE) {
           break;
         }
-        // Behind the end the input is silent.
+        // After the end the input is silent.
         for (float[] samples : input) {
           Arrays.fill(samples, partition + fill, 2 * partition, 0);
         }
@@ -256,13 +256,13 @@ public final class Convolver {
       work[2 * k + 1] = sum.im[k];
     }
     fft.inverse(work);
-    // The first half is spoilt by what wraps round.
+    // The first half is circular and discarded.
     System.arraycopy(work, partition, output[to], 0, partition);
   }
 
   private static void addProduct(
       float[] xr, float[] xi, float[] hr, float[] hi, float[] re, float[] im) {
-    // Two loops: with both sums in one HotSpot makes no vector code of it (measured on 17).
+    // Two loops: HotSpot does not vectorise both sums in one (measured on 17).
     for (int k = 0; k < re.length; k++) {
       re[k] += xr[k] * hr[k] - xi[k] * hi[k];
     }

@@ -1,6 +1,6 @@
 package takewright.dsp;
 
-/** Between ratios and decibels. A ratio of 0 is minus infinity, and the other way round. */
+/** Converts between ratios and decibels. A ratio of 0 is minus infinity, and vice versa. */
 public final class Decibels {
   private Decibels() {}
 

@@ -3,9 +3,9 @@ package takewright.dsp;
 import java.math.BigInteger;
 
 /**
- * A made-up room: delay lines that feed back into each other through an orthogonal matrix, each
- * behind a low-pass that lets it die away in the time asked for (J.-M. Jot and A. Chaigne, "Digital
- * delay networks for designing artificial reverberators", 90th AES Convention, 1991). The matrix is
+ * Artificial reverberation: delay lines that feed back into each other through an orthogonal
+ * matrix, each with a low-pass that sets the decay time (J.-M. Jot and A. Chaigne, "Digital delay
+ * networks for designing artificial reverberators", 90th AES Convention, 1991). The matrix is
  * Hadamard's: every line reaches every other alike, for additions only.
  *
  * <p>It is stable whatever the times: the matrix keeps the energy, and the low-passes lose some at
@@ -17,12 +17,12 @@ public final class FeedbackDelayNetwork {
   /** Lines: sixteen make the echoes of a long decay dense enough not to be heard one by one. */
   private static final int LINES = 16;
 
-  /** Shortest and longest line, in seconds, as in a hall of 8 to 27 m. */
+  /** Minimum and maximum length of a line, in seconds, as in a hall of 8 to 27 m. */
   private static final double MIN_LINE_S = 0.023;
 
   private static final double MAX_LINE_S = 0.079;
 
-  /** Decays shorter than this have shorter lines, so that several echoes fall into them. */
+  /** Shorter decays have shorter lines, so that several echoes fall into them. */
   private static final double FULL_SIZE_DECAY_S = 1.5;
 
   private static final double SMALLEST = 0.1;
@@ -61,7 +61,7 @@ public final class FeedbackDelayNetwork {
     for (int i = 0; i < LINES; i++) {
       double seconds =
           size * MIN_LINE_S * Math.pow(MAX_LINE_S / MIN_LINE_S, (double) i / (LINES - 1));
-      // Primes, so that echoes of two lines seldom fall together.
+      // Primes, so that echoes of two lines rarely coincide.
       int length = prime(Math.max(before + 1, (int) (seconds * sampleRate)));
       before = length;
       lines[i] = new float[length];
@@ -82,7 +82,7 @@ public final class FeedbackDelayNetwork {
   }
 
   /**
-   * Sends two channels through, in place; what comes back is the room alone.
+   * Processes two channels in place; the result is the reverberation alone.
    *
    * @param count number of samples from the start of each array
    */
@@ -94,7 +94,7 @@ public final class FeedbackDelayNetwork {
       float r = 0;
       for (int i = 0; i < LINES; i++) {
         float out = lines[i][at[i]];
-        // Signs in pairs, so that the channels are not alike.
+        // Signs in pairs, so that the channels differ.
         float signed = (i & 2) == 0 ? out : -out;
         if ((i & 1) == 0) {
           l += signed;
@@ -102,7 +102,7 @@ public final class FeedbackDelayNetwork {
           r += signed;
         }
         float low = gain[i] * out + pole[i] * state[i];
-        // Held at 0 below -400 dB: numbers beyond are slow, and nothing to hear.
+        // Set to 0 below -400 dB: smaller numbers are slow, and inaudible.
         state[i] = Math.abs(low) < 1e-20f ? 0 : low;
         mixed[i] = state[i];
       }

@@ -21,12 +21,12 @@ import pl.edu.icm.jlargearrays.ConcurrencyUtils;
  */
 public final class Fft {
   static {
-    // Left to itself the library spreads larger transforms over threads of its own; the waiting
-    // costs more than is won at the sizes used here, and the cores have other takes to work on.
+    // By default the library splits larger transforms over threads of its own; at the sizes used
+    // here the waiting costs more than it gains, and the cores have other takes to process.
     ConcurrencyUtils.setNumberOfThreads(1);
   }
 
-  /** Smallest and largest size of our own. */
+  /** Minimum and maximum size of our own transform. */
   static final int MIN_OWN_SIZE = 2048;
 
   static final int MAX_OWN_SIZE = 2 * SplitFft.MAX_POINTS;
@@ -35,7 +35,7 @@ public final class Fft {
 
   private final int size;
 
-  /** One of the two is there. */
+  /** One of the two is set. */
   private final RealFft ours;
 
   private final FloatFFT_1D library;
@@ -48,7 +48,7 @@ public final class Fft {
   }
 
   /**
-   * The transform of a size; made once a thread, then kept.
+   * The transform of a size, cached per thread.
    *
    * @param size number of samples, a power of two, 2 or more
    */
@@ -59,7 +59,7 @@ public final class Fft {
     return PLANS.get().computeIfAbsent(size, Fft::new);
   }
 
-  /** Number of samples a transform takes. */
+  /** Number of samples of a transform. */
   public int size() {
     return size;
   }
@@ -99,7 +99,7 @@ public final class Fft {
     }
   }
 
-  /** The same with the conjugate of a, which correlates: at each lag how like a the later b is. */
+  /** The same with the conjugate of a, which gives the cross-correlation. */
   public static void multiplyConjugate(float[] a, float[] b) {
     b[0] *= a[0];
     b[1] *= a[1];

@@ -30,7 +30,7 @@ public final class Fir {
     for (int p = 0; p < phases.length; p++) {
       Arrays.fill(to[p], 0, count, 0);
     }
-    // Taps outside, frames inside: HotSpot makes vector code of that, and not of a sum of floats,
+    // Taps outside, frames inside: HotSpot vectorises that, but not a sum of floats,
     // whose order it may not change. Nor does it where the index has a variable added (measured on
     // 17: five times as slow), so the audio is copied to begin at 0; the copies cost half as much
     // as

@@ -206,7 +206,7 @@ public final class Resampler {
   }
 
   /**
-   * Takes input, as much as there is room for.
+   * Accepts as much input as fits.
    *
    * @param planar from where: one array a channel
    * @param offset index of the first sample to take in each array
@@ -226,7 +226,7 @@ public final class Resampler {
     return n;
   }
 
-  /** Says that all input was written; what is still on its way can then be read. */
+  /** Marks the end of the input; the remaining output can then be read. */
   public void end() {
     if (total == Long.MAX_VALUE) {
       total = map.outputFrames(written);
@@ -234,7 +234,7 @@ public final class Resampler {
   }
 
   /**
-   * Gives output, as much as the input so far allows.
+   * Returns as much output as the input so far allows.
    *
    * @param planar where to: one array a channel
    * @param offset index of the first sample to fill in each array
@@ -306,7 +306,7 @@ public final class Resampler {
     middleFill -= drop;
   }
 
-  /** Behind the end the input is silent. */
+  /** After the end the input is silent. */
   private void silence() {
     for (float[] samples : input) {
       Arrays.fill(samples, inputFill, size, 0);

@@ -5,11 +5,10 @@ import takewright.audio.Clip;
 import takewright.dsp.Biquad;
 
 /**
- * Impulse responses of rooms that were never measured: the first reflections by the image-source
- * method (J. B. Allen and D. A. Berkley, "Image method for efficiently simulating small-room
- * acoustics", J. Acoust. Soc. Am. 65, 1979), with images between the samples placed as P. M.
- * Peterson does (J. Acoust. Soc. Am. 80, 1986), then a diffuse tail that dies away as Eyring's
- * formula says.
+ * Impulse responses of computed rooms: the first reflections by the image-source method (J. B.
+ * Allen and D. A. Berkley, "Image method for efficiently simulating small-room acoustics", J.
+ * Acoust. Soc. Am. 65, 1979), with images between the samples placed as P. M. Peterson does (J.
+ * Acoust. Soc. Am. 80, 1986), then a diffuse tail that dies away as Eyring's formula says.
  *
  * <p>Images alone would go on for longer than any formula in rooms that are much longer than high,
  * and chirp; noise alone has no early reflections. Noise takes over where reflections can no longer

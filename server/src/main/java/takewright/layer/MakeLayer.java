@@ -38,7 +38,7 @@ public final class MakeLayer {
           "is " + settings.onsetFrame() + ", but the sample has " + sample.frames() + " frames",
           "give a frame within the sample");
     }
-    Clip layer = settings.room() == null ? sample : Room.apply(sample, settings.room());
+    Clip layer = settings.room() == null ? sample : RoomReverb.apply(sample, settings.room());
     layer = EffectChain.apply(layer, settings.chain(), (int) settings.onsetFrame());
     layer = ended(layer, sample.frames(), settings.room() != null);
     float peak = 0;

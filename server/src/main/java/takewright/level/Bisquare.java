@@ -2,7 +2,7 @@ package takewright.level;
 
 import java.util.Arrays;
 
-/** Tukey's bisquare weights: near values count whole, far ones not at all. */
+/** Tukey's bisquare weights: near values count fully, far ones not at all. */
 final class Bisquare {
   /** Of a normal spread, 4.685 standard deviations are 6.95 median deviations; as is usual. */
   private static final double REACH_OF_LOCATION = 6.95;

@@ -1,7 +1,7 @@
 package takewright.level;
 
 /**
- * What a sample's level is to be moved by.
+ * How far a sample's level is moved.
  *
  * @param gainDb in dB
  * @param limited whether the curve lies further away than it may be drawn

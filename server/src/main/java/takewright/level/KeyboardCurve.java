@@ -3,10 +3,10 @@ package takewright.level;
 import java.util.List;
 
 /**
- * How the loudness of an articulation goes along the keyboard: one shape that all its dynamics
- * share, and for each of them a distance from it. One shape has the notes of all dynamics to be
- * fitted to; curves of their own, fitted to a few notes each, would draw the dynamics nearer
- * together or apart by chance.
+ * The loudness of an articulation along the keyboard: one shape that all its dynamics share, and
+ * for each of them a distance from it. One shape has the notes of all dynamics to be fitted to;
+ * curves of their own, fitted to a few notes each, would draw the dynamics nearer together or apart
+ * by chance.
  */
 final class KeyboardCurve {
   /**
@@ -15,10 +15,10 @@ final class KeyboardCurve {
    */
   private static final double HALF_WIDTH = 9;
 
-  /** Points that count at each place at least: a line through fewer follows chance. */
+  /** Minimum number of points that count at each place: a line through fewer follows chance. */
   private static final int MIN_NOTES = 6;
 
-  /** Shape and distances are fitted in turn; from the third time on nothing moves. */
+  /** Shape and distances are fitted in turn; nothing moves after the third iteration. */
   private static final int TURNS = 4;
 
   /** A distance that grows along the keyboard is believed beyond so many standard errors. */
@@ -54,7 +54,7 @@ final class KeyboardCurve {
     return curve;
   }
 
-  /** Puts what each fitted cell is drawn to, in LUFS, in its place. */
+  /** Writes the target of each fitted cell, in LUFS. */
   void into(double[] target) {
     for (int d = 0; d < base.length; d++) {
       for (int c : dynamics.get(d)) {
@@ -78,7 +78,7 @@ final class KeyboardCurve {
       }
     }
     middle = Bisquare.median(x);
-    // Neighbours are counted in notes, of which each is there once a dynamic.
+    // Neighbours are counted in notes, each of which occurs once per dynamic.
     int min = MIN_NOTES * dynamics.size();
     for (int turn = 0; turn < TURNS; turn++) {
       at = 0;
@@ -152,7 +152,7 @@ final class KeyboardCurve {
     }
   }
 
-  /** Whether two dynamics change places somewhere along the keyboard. */
+  /** Whether two dynamics cross somewhere along the keyboard. */
   private boolean crossed() {
     for (int a = 0; a < base.length; a++) {
       for (int b = 0; b < a; b++) {

@@ -6,11 +6,11 @@ import java.util.List;
 import java.util.Map;
 
 /**
- * Evens out the levels of an articulation. Round robins of a cell get one loudness. Along the
- * keyboard they are drawn to a smooth curve fitted to what was played, so that an instrument's own
- * rise or fall over its range stays and a note that stands out does not. The dynamics share the
- * shape of that curve and keep the distances at which they were played; in the end all of it is
- * lowered alike where a peak would pass the ceiling.
+ * Evens out the levels of an articulation. The round robins of a note and dynamic get one loudness.
+ * Along the keyboard they are drawn to a smooth curve fitted to what was played, so that an
+ * instrument's own rise or fall over its range stays and a note that stands out does not. The
+ * dynamics share the shape of that curve and keep the distances at which they were played; in the
+ * end all of it is lowered alike where a peak would pass the ceiling.
  */
 public final class Level {
   private Level() {}
@@ -45,7 +45,7 @@ public final class Level {
         double own = played.get(i).levelLufs();
         double wanted = Double.isNaN(own) ? 0 : level[c] + draw - own;
         gains[i] = clamp(wanted, max);
-        // Half a decibel short of it is not heard.
+        // A difference of half a decibel is not heard.
         double left = Double.isNaN(own) ? 0 : target[c] - own - gains[i];
         limited[i] = Math.abs(left) > 0.5;
         curve[i] = played.get(i).midi() == null ? Double.NaN : target[c];
@@ -73,7 +73,7 @@ public final class Level {
     return known.length == 0 ? Double.NaN : Bisquare.location(known);
   }
 
-  /** What each cell is drawn to; its own level where it has no note. */
+  /** The target of each cell; its own level if it has no note. */
   private static double[] targets(List<CellOf> keys, double[] level) {
     Map<String, List<Integer>> dynamics = new LinkedHashMap<>();
     for (int c = 0; c < level.length; c++) {

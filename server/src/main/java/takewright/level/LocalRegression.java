@@ -5,13 +5,13 @@ import java.util.HashMap;
 import java.util.Map;
 
 /**
- * A smooth curve through scattered points that strays are not to bend: straight lines fitted to the
+ * A smooth curve through scattered points that outliers do not bend: straight lines fitted to the
  * neighbourhood of each place with tricube weights, made robust by bisquare weights on what they
  * leave (W. S. Cleveland, "Robust locally weighted regression and smoothing scatterplots", JASA
  * 74(368), 1979).
  */
 final class LocalRegression {
-  /** Cleveland's number of steps; further ones change next to nothing. */
+  /** Cleveland's number of iterations; more change almost nothing. */
   private static final int ROBUST_STEPS = 3;
 
   /** Residuals of six times their median have no say, by Cleveland. */
@@ -44,7 +44,7 @@ final class LocalRegression {
     LocalRegression curve = new LocalRegression(x, y, halfWidth, min);
     double[] off = new double[x.length];
     for (int step = 0; step < ROBUST_STEPS; step++) {
-      // Many points stand at one place.
+      // Many points have the same place.
       Map<Double, Double> known = new HashMap<>();
       for (int i = 0; i < off.length; i++) {
         off[i] = y[i] - known.computeIfAbsent(x[i], curve::at);

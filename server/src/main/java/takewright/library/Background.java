@@ -13,14 +13,14 @@ import java.util.concurrent.TimeoutException;
 import java.util.function.BooleanSupplier;
 
 /**
- * Work on all cores at once, first come, first served. Once it is closed no thread of it writes to
- * the output folder any more.
+ * Runs work on all cores, first come, first served. Once closed, none of its threads writes to the
+ * output folder.
  */
 public final class Background implements Closeable {
   private final ThreadPoolExecutor workers;
   private final BooleanSupplier asked;
 
-  /** Set once the build is over for whatever reason, so that what still runs stops. */
+  /** Set when the build ends for any reason, so that running work stops. */
   private volatile boolean stopping;
 
   /**
@@ -47,7 +47,7 @@ public final class Background implements Closeable {
     }
   }
 
-  /** Work for when a core is free. */
+  /** Submits work for a free core. */
   public <T> Future<T> submit(Callable<T> work) {
     return workers.submit(work);
   }
@@ -79,7 +79,9 @@ public final class Background implements Closeable {
     }
   }
 
-  /** Starts nothing more and waits for what runs: after this no thread writes to the folder. */
+  /**
+   * Starts no further work and waits for running work; afterwards no thread writes to the folder.
+   */
   @Override
   public void close() {
     stopping = true;

@@ -6,6 +6,7 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.HashMap;
+import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.concurrent.CancellationException;
@@ -15,48 +16,48 @@ import java.util.function.Consumer;
 import takewright.audio.AudioFile;
 import takewright.denoise.NoiseProfile;
 import takewright.diagnosis.FileProblemException;
+import takewright.diagnosis.Reason;
 import takewright.level.Gain;
 import takewright.level.Played;
 import takewright.library.folder.IndexRow;
 import takewright.library.folder.Journal;
 import takewright.library.folder.OutputFolder;
-import takewright.library.sample.LayerMaker;
-import takewright.library.sample.Recipe;
+import takewright.library.sample.Intonation;
+import takewright.library.sample.RegionSamples;
 import takewright.library.sample.SampleMaker;
 import takewright.library.sample.SampleNames;
 import takewright.library.take.CutTake;
+import takewright.library.take.KeptRegion;
 import takewright.library.take.LevelsOfTakes;
 import takewright.library.take.Stamps;
 import takewright.library.take.TakeHeard;
-import takewright.segment.Region;
-import takewright.sheet.Cell;
 import takewright.sheet.CellStatus;
-import takewright.sheet.Check;
 import takewright.sheet.Layer;
 import takewright.sheet.LevelRules;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
 import takewright.sheet.SheetProblem;
-import takewright.sheet.SheetReader;
 import takewright.sheet.Take;
+import takewright.sheet.read.Check;
+import takewright.sheet.read.SheetReader;
 
 /**
  * Builds a library: takes are cut, their regions matched with the cells that the sheet asks for,
  * levels found, and the samples cleaned, tuned, looped, named and written, with a table of all of
  * it.
  *
- * <p>An interrupted build goes on where it stopped: what its journal says is finished is not made
+ * <p>An interrupted build continues where it stopped: what its journal says is finished is not made
  * again. A sample's bytes follow from the takes and the sheet alone, never from time, threads or
  * chance, so the files are the same as of a build that ran through.
  */
 public final class Build {
   private final Sheet sheet;
   private final BuildListener listener;
-  private final SampleNames names;
   private final OutputFolder folder;
   private final BuildReporter reporter;
   private final Background background;
-  private final LayerMaker layers;
+  private final RegionSamples samples;
+  private final IndexRows indexRows;
   private final Stamps stamps = new Stamps();
   private final List<SheetProblem> warnings = new ArrayList<>();
 
@@ -69,15 +70,15 @@ public final class Build {
       Background background) {
     this.sheet = sheet;
     this.listener = listener;
-    this.names = names;
     this.folder = folder;
     this.reporter = reporter;
     this.background = background;
-    this.layers = new LayerMaker(sheet, names, folder);
+    this.samples = new RegionSamples(sheet, names, folder);
+    this.indexRows = new IndexRows(sheet);
   }
 
   /**
-   * Builds a library, or goes on with it.
+   * Builds a library, or continues a build.
    *
    * @param sheetFile the sheet
    * @param outputFolder the folder to write to; made if missing
@@ -85,7 +86,7 @@ public final class Build {
    * @param cancelled asked now and then; once true the build stops, and what is finished stays
    * @throws SheetException if the sheet cannot be understood
    * @throws takewright.audio.BadAudioException if a take cannot be
-   * @throws FileProblemException if another build writes to the folder
+   * @throws FileProblemException if another build writes to the folder, or a take is in it
    * @throws IOException if reading or writing fails; nothing half-written is left
    * @throws CancellationException if it was cancelled
    */
@@ -99,7 +100,7 @@ public final class Build {
   }
 
   /**
-   * As above, for who also wants to see what is found.
+   * As above, with a listener.
    *
    * @param listener told what was heard in each take, and which samples there are so far
    */
@@ -114,6 +115,7 @@ public final class Build {
     Path path = outputFolder.toAbsolutePath().normalize();
     SampleNames names = new SampleNames(sheet);
     requireMicrophonesAlike(sheet);
+    requireNoTakesIn(path, sheet);
     Files.createDirectories(path);
     try (Journal journal = Journal.open(path)) {
       OutputFolder folder = new OutputFolder(path, journal);
@@ -124,6 +126,24 @@ public final class Build {
       // Closed before the journal: then no thread writes to the folder.
       try (Background background = new Background(cancelled)) {
         return new Build(sheet, listener, names, folder, reporter, background).work();
+      }
+    }
+  }
+
+  /** Hundreds of files among the takes would make them hard to find, and easy to delete. */
+  private static void requireNoTakesIn(Path folder, Sheet sheet) throws IOException {
+    if (!Files.exists(folder)) {
+      return;
+    }
+    for (Take take : sheet.takes()) {
+      for (Path file : take.files().values()) {
+        if (Files.isSameFile(folder, file.toRealPath().getParent())) {
+          throw new FileProblemException(
+              Reason.INPUT_INVALID,
+              folder.toString(),
+              "is the folder that the take " + file.getFileName() + " is in",
+              "choose a folder of its own for the library, for instance " + folder + "/library");
+        }
       }
     }
   }
@@ -147,18 +167,25 @@ public final class Build {
     }
   }
 
+  /** A take, cut and matched, with the room tone of each recorded layer that has one. */
+  private record TakeWork(CutTake cut, Map<String, NoiseProfile> rooms) {}
+
   private BuildResult work() throws IOException {
-    List<CutTake> cuts = new ArrayList<>();
-    List<Map<String, CutTake.RoomTone>> rooms = new ArrayList<>();
-    List<Gain[]> gains = cutAndLevel(cuts, rooms);
-    List<List<Future<List<IndexRow>>>> making = new ArrayList<>();
-    for (CutTake cut : cuts) {
-      int take = cut.take().index();
-      making.add(make(cut, rooms.get(take), gains.get(take)));
+    Map<KeptRegion, Future<Played>> measuring = new LinkedHashMap<>();
+    List<TakeWork> takes = cutAndMatch(measuring);
+    Map<KeptRegion, Gain> gains = LevelsOfTakes.gains(sheet, results(measuring));
+    Map<KeptRegion, Double> leans = leans(takes);
+    Map<KeptRegion, Future<List<IndexRow>>> making = new HashMap<>();
+    for (TakeWork take : takes) {
+      for (KeptRegion kept : take.cut().kept()) {
+        reporter.toMake(sheet.layers(kept.take()).size());
+        making.put(
+            kept, background.submit(() -> make(take, kept, leans.get(kept), gains.get(kept))));
+      }
     }
     List<IndexRow> rows = new ArrayList<>();
-    for (CutTake cut : cuts) {
-      collect(cut, making.get(cut.take().index()), rows);
+    for (TakeWork take : takes) {
+      rows.addAll(rows(take.cut(), making));
     }
     stamps.checkAll();
     List<String> others = new KeyMapFiles(sheet, folder, background).write(rows, warnings);
@@ -166,44 +193,73 @@ public final class Build {
     return result(rows);
   }
 
-  /** Cuts and matches all takes, and finds the gain of each region that is kept. */
-  private List<Gain[]> cutAndLevel(List<CutTake> cuts, List<Map<String, CutTake.RoomTone>> rooms)
-      throws IOException {
-    Map<Integer, Future<TakeHeard>> cutting = new HashMap<>();
+  /**
+   * Cuts all takes at once and matches them in the order of the sheet.
+   *
+   * @param measuring receives the measuring of each region that is kept, begun while later takes
+   *     are still being cut; stays empty where levels are left alone
+   */
+  private List<TakeWork> cutAndMatch(Map<KeptRegion, Future<Played>> measuring) throws IOException {
+    Map<Take, Future<TakeHeard>> cutting = new HashMap<>();
     for (Take take : longestFirst()) {
-      cutting.put(take.index(), background.submit(() -> cut(take)));
+      cutting.put(take, background.submit(() -> cut(take)));
     }
-    List<List<Future<Played>>> measuring = new ArrayList<>();
+    List<TakeWork> takes = new ArrayList<>();
     for (Take take : sheet.takes()) {
-      TakeHeard listened = background.result(cutting.get(take.index()));
-      listener.heard(listened);
+      TakeHeard heard = background.result(cutting.get(take));
+      listener.heard(heard);
       reporter.at(BuildStep.MATCH, take);
-      CutTake cut = CutTake.match(sheet, take, listened.segmentation(), warnings);
-      cuts.add(cut);
-      rooms.add(cut.rooms(sheet.recorded(take)));
-      listener.matched(take, missing(cut), profiles(rooms.get(take.index())));
-      measuring.add(measure(cut, rooms.get(take.index())));
-    }
-    List<Played[]> played = new ArrayList<>();
-    for (List<Future<Played>> ofTake : measuring) {
-      Played[] measured = new Played[ofTake.size()];
-      for (int i = 0; i < measured.length; i++) {
-        measured[i] = ofTake.get(i) == null ? null : background.result(ofTake.get(i));
+      CutTake cut = CutTake.match(sheet, take, heard.segmentation(), warnings);
+      Map<String, CutTake.RoomTone> rooms = cut.rooms(sheet.recorded(take));
+      Map<String, NoiseProfile> profiles = profiles(rooms);
+      listener.matched(take, missing(cut), profiles);
+      if (sheet.levels().gain() != LevelRules.GainPlace.OFF) {
+        for (KeptRegion kept : cut.kept()) {
+          measuring.put(kept, background.submit(() -> LevelsOfTakes.measure(kept, rooms)));
+        }
       }
-      played.add(measured);
+      takes.add(new TakeWork(cut, profiles));
     }
-    return LevelsOfTakes.gains(sheet, played);
+    return takes;
   }
 
-  /** The longest take last would leave all cores but one idle. */
+  /** What the notes of each take, heard together, add to how far each is off, in cents. */
+  private Map<KeptRegion, Double> leans(List<TakeWork> takes) throws IOException {
+    Map<KeptRegion, Future<Intonation.Heard>> listening = new LinkedHashMap<>();
+    for (TakeWork take : takes) {
+      for (KeptRegion kept : take.cut().kept()) {
+        listening.put(kept, background.submit(() -> SampleMaker.listenAhead(sheet, kept)));
+      }
+    }
+    Map<KeptRegion, Intonation.Heard> heard = results(listening);
+    Map<KeptRegion, Double> leans = new HashMap<>();
+    for (TakeWork take : takes) {
+      List<KeptRegion> kept = List.copyOf(take.cut().kept());
+      double[] ofTake = Intonation.leans(kept.stream().map(heard::get).toList());
+      for (int i = 0; i < ofTake.length; i++) {
+        leans.put(kept.get(i), ofTake[i]);
+      }
+    }
+    return leans;
+  }
+
+  private <K, V> Map<K, V> results(Map<K, Future<V>> futures) throws IOException {
+    Map<K, V> results = new LinkedHashMap<>();
+    for (Map.Entry<K, Future<V>> future : futures.entrySet()) {
+      results.put(future.getKey(), background.result(future.getValue()));
+    }
+    return results;
+  }
+
+  /** With the longest take last, all cores but one would be idle. */
   private List<Take> longestFirst() {
-    Map<Integer, Long> sizes = new HashMap<>();
+    Map<Take, Long> sizes = new HashMap<>();
     for (Take take : sheet.takes()) {
-      // 0 for one that is gone, which is told of where it is cut.
-      sizes.put(take.index(), take.files().values().iterator().next().toFile().length());
+      // 0 for a missing take, which is reported when it is cut.
+      sizes.put(take, take.mainFile().toFile().length());
     }
     List<Take> takes = new ArrayList<>(sheet.takes());
-    takes.sort(Comparator.comparing(take -> -sizes.get(take.index())));
+    takes.sort(Comparator.comparing(take -> -sizes.get(take)));
     return takes;
   }
 
@@ -226,109 +282,52 @@ public final class Build {
     return found;
   }
 
-  /** By region; null for what is not kept, and for all where levels are left alone. */
-  private List<Future<Played>> measure(CutTake cut, Map<String, CutTake.RoomTone> rooms) {
-    List<Future<Played>> futures = new ArrayList<>();
-    for (int i = 0; i < cut.regions().size(); i++) {
-      boolean measured = cut.isKept(i) && sheet.levels().gain() != LevelRules.GainPlace.OFF;
-      Region region = cut.regions().get(i);
-      Cell cell = cut.isKept(i) ? cut.cell(i) : null;
-      futures.add(
-          measured
-              ? background.submit(() -> LevelsOfTakes.measure(cut.take(), region, cell, rooms))
-              : null);
-    }
-    return futures;
-  }
-
-  private List<Future<List<IndexRow>>> make(
-      CutTake cut, Map<String, CutTake.RoomTone> rooms, Gain[] gains) {
-    List<Future<List<IndexRow>>> futures = new ArrayList<>();
-    for (int i = 0; i < cut.regions().size(); i++) {
-      if (!cut.isKept(i)) {
-        futures.add(null);
-        continue;
-      }
-      SampleMaker.Order order =
-          SampleMaker.Order.of(sheet, cut.take(), cut.regions().get(i), cut.cell(i), gains[i]);
-      reporter.toMake(sheet.layers(cut.take()).size());
-      futures.add(background.submit(() -> makeAll(cut, order, rooms)));
-    }
-    return futures;
-  }
-
-  /** Makes the samples of all microphones of one region, or finds them made. */
-  private List<IndexRow> makeAll(
-      CutTake cut, SampleMaker.Order order, Map<String, CutTake.RoomTone> rooms)
+  /** Makes the samples of a region in all layers; their rows of the index. */
+  private List<IndexRow> make(TakeWork work, KeptRegion kept, double leanCents, Gain gain)
       throws IOException {
-    Take take = cut.take();
-    IndexRows row = new IndexRows(sheet);
-    SampleMaker maker = new SampleMaker(order, take.mainFile());
     List<IndexRow> made = new ArrayList<>();
-    Journal.Entry main = null;
-    for (Layer layer : mainFirst(take)) {
-      background.stopIfCancelled();
-      String name = names.of(order.cell(), layer);
-      String description = names.describe(order.cell(), layer);
-      stamps.check(take);
-      String recipe = Recipe.digest(cut, order, layer, description);
-      Journal.Entry entry = folder.made(name, recipe);
-      boolean reused = entry != null;
-      if (!reused) {
-        Path microphone = take.files().get(layer.name());
-        CutTake.RoomTone room = rooms.get(layer.name());
-        entry =
-            folder.make(
-                name,
-                recipe,
-                file ->
-                    maker.make(
-                        new SampleMaker.Source(
-                            microphone, room == null ? null : room.profile(), file, description)));
-      }
-      maker.made(entry.sample());
-      reporter.made(take, reused);
-      made.add(row.kept(cut, order.region(), order.cell(), layer, entry, order.gain()));
-      main = main == null ? entry : main;
-    }
-    for (Layer layer : sheet.made(take)) {
-      background.stopIfCancelled();
-      LayerMaker.Made further = layers.make(cut, order, layer, main);
-      reporter.made(take, further.reused());
-      made.add(row.kept(cut, order.region(), order.cell(), layer, further.entry(), order.gain()));
-    }
+    samples.make(
+        work.cut(),
+        kept,
+        work.rooms(),
+        leanCents,
+        gain,
+        new RegionSamples.Watcher() {
+          @Override
+          public void next() throws IOException {
+            background.stopIfCancelled();
+            stamps.check(kept.take());
+          }
+
+          @Override
+          public void made(Layer layer, Journal.Entry entry, boolean reused) {
+            reporter.made(kept.take(), reused);
+            made.add(indexRows.kept(work.cut(), kept, layer, entry, gain));
+          }
+        });
     listener.made(made);
     return made;
   }
 
-  /** The other microphones get the loop of the main one. */
-  private List<Layer> mainFirst(Take take) {
-    List<Layer> layers = new ArrayList<>(sheet.recorded(take));
-    layers.sort(
-        Comparator.comparing(layer -> !take.files().get(layer.name()).equals(take.mainFile())));
-    return layers;
-  }
-
-  private void collect(CutTake cut, List<Future<List<IndexRow>>> made, List<IndexRow> rows)
+  /** The rows of a take: its regions in their order, then the cells that none fills. */
+  private List<IndexRow> rows(CutTake cut, Map<KeptRegion, Future<List<IndexRow>>> making)
       throws IOException {
-    IndexRows row = new IndexRows(sheet);
-    for (int i = 0; i < made.size(); i++) {
-      if (made.get(i) != null) {
-        rows.addAll(background.result(made.get(i)));
+    List<IndexRow> rows = new ArrayList<>();
+    for (int i = 0; i < cut.regions().size(); i++) {
+      if (cut.isKept(i)) {
+        rows.addAll(background.result(making.get(cut.kept(i))));
       } else {
-        rows.add(row.leftOut(cut, i));
+        rows.add(indexRows.leftOut(cut, i));
       }
     }
     rows.addAll(missing(cut));
+    return rows;
   }
 
   private List<IndexRow> missing(CutTake cut) {
-    IndexRows row = new IndexRows(sheet);
-    List<IndexRow> rows = new ArrayList<>();
-    for (int missing : cut.matching().missing()) {
-      rows.add(row.missing(cut, cut.cells().get(missing)));
-    }
-    return rows;
+    return cut.matching().missing().stream()
+        .map(missing -> indexRows.missing(cut, cut.cells().get(missing)))
+        .toList();
   }
 
   private BuildResult result(List<IndexRow> rows) {

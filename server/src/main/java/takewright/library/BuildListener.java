@@ -7,9 +7,9 @@ import takewright.library.folder.IndexRow;
 import takewright.library.take.TakeHeard;
 import takewright.sheet.Take;
 
-/** Who looks on at what a build finds; called from several threads. */
+/** Receives what a build finds; called from several threads. */
 public interface BuildListener {
-  /** A listener to whom it is all the same. */
+  /** A listener that does nothing. */
   BuildListener NOBODY =
       new BuildListener() {
         @Override
@@ -34,6 +34,6 @@ public interface BuildListener {
    */
   void matched(Take take, List<IndexRow> missing, Map<String, NoiseProfile> rooms);
 
-  /** The samples of a cell are there, in all layers: their rows of the index. */
+  /** The samples of a cell are written, in all layers: their rows of the index. */
   void made(List<IndexRow> samples);
 }

@@ -4,9 +4,9 @@ import java.util.function.Consumer;
 import takewright.sheet.Sheet;
 import takewright.sheet.Take;
 
-/** Says how far a build is; what it says never goes back. */
+/** Reports the progress of a build, which never decreases. */
 final class BuildReporter {
-  /** Share of the work that cutting the takes is, by measuring. */
+  /** Measured share of the work that is cutting. */
   private static final double CUTTING_SHARE = 0.4;
 
   private final Sheet sheet;
@@ -22,7 +22,7 @@ final class BuildReporter {
     this.progress = progress;
   }
 
-  /** A step of a take was begun. */
+  /** A step of a take has begun. */
   synchronized void at(BuildStep step, Take take) {
     double cutShare = (double) cut / sheet.takes().size();
     double made = total == 0 ? 0 : (double) done / total;
@@ -36,7 +36,7 @@ final class BuildReporter {
     at(BuildStep.SEGMENT, take);
   }
 
-  /** So many samples more are to be made. */
+  /** Adds samples to make. */
   synchronized void toMake(int samples) {
     total += samples;
   }

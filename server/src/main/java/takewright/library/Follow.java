@@ -21,7 +21,7 @@ import takewright.sheet.Sheet;
 import takewright.sheet.Take;
 
 /**
- * Listens along while a take is recorded, and says which cells of the sheet are filled and which
+ * Follows a take while it is recorded, and reports which cells of the sheet are filled and which
  * are still missing.
  *
  * <p>After each sound all that was heard so far is matched with the cells again, as a build would,
@@ -30,16 +30,16 @@ import takewright.sheet.Take;
  * earlier recording.
  */
 public final class Follow {
-  /** Nearer to the room than this, in dB, and cleaning will be heard. Common practice. */
+  /** Closer to the room than this, in dB, cleaning becomes audible. Common practice. */
   private static final double NOISY_DB = 20;
 
   /**
-   * Sounds times cells that are matched: beyond, a match takes 100 MB and a quarter second. A
-   * thousand cells may be played two times over.
+   * Maximum of sounds times cells: beyond it, a match takes 100 MB and a quarter second. A thousand
+   * cells may be played twice.
    */
   private static final long MAX_PAIRS = 2_000_000;
 
-  /** One match at a time, since each may take that much memory for a moment. */
+  /** One match at a time, since each may briefly take that much memory. */
   private static final Object MATCHING = new Object();
 
   /**
@@ -97,7 +97,7 @@ public final class Follow {
     return live.version() == version ? List.of() : update(false);
   }
 
-  /** Ends the take, and answers the notes that changed by it. */
+  /** Ends the take, and returns the notes that changed. */
   public List<Note> finish() {
     live.finish();
     return update(true);
@@ -108,7 +108,7 @@ public final class Follow {
     return List.copyOf(notes.values());
   }
 
-  /** The cells that nothing fills yet, in the order of the sheet. */
+  /** The missing cells, in the order of the sheet. */
   public List<Cell> missing() {
     return missing;
   }
@@ -118,12 +118,12 @@ public final class Follow {
     return cells.size();
   }
 
-  /** Frames taken in. */
+  /** Frames processed. */
   public long frames() {
     return live.frames();
   }
 
-  /** Whether the take has become too long to match: it should go on in a new session. */
+  /** Whether the take has become too long to match, so that it should continue in a new session. */
   public boolean isFull() {
     return (long) live.heard().size() * cells.size() > MAX_PAIRS;
   }

@@ -12,6 +12,7 @@ import takewright.library.folder.LoopAndRelease;
 import takewright.library.folder.Measures;
 import takewright.library.folder.Stretch;
 import takewright.library.take.CutTake;
+import takewright.library.take.KeptRegion;
 import takewright.pitch.Kind;
 import takewright.segment.Region;
 import takewright.sheet.Cell;
@@ -32,15 +33,14 @@ final class IndexRows {
    *
    * @param gain what its level was moved by; null if levels are left alone
    */
-  IndexRow kept(
-      CutTake cut, Region region, Cell cell, Layer layer, Journal.Entry entry, Gain gain) {
+  IndexRow kept(CutTake cut, KeptRegion kept, Layer layer, Journal.Entry entry, Gain gain) {
+    Region region = kept.region();
     Measures measures = entry.sample().measures();
-    // The curve is that of the main microphone; what is made of it, or stood elsewhere, is another
-    // sound.
+    // The curve belongs to the main microphone; other microphones and made layers sound different.
     boolean isMain = cut.take().mainFile().equals(cut.take().files().get(layer.name()));
     return new IndexRow(
         entry.file(),
-        cell(cell, region.kind(), layer.name()),
+        cell(kept.cell(), region.kind(), layer.name()),
         stretch(cut, region),
         gain != null && isMain ? measures.withLevelCurveLufs(gain.curveLufs()) : measures,
         entry.sample().loop(),
@@ -48,7 +48,7 @@ final class IndexRows {
         entry.sample().flags());
   }
 
-  /** A region of which there is no sample. */
+  /** A region without a sample. */
   IndexRow leftOut(CutTake cut, int index) {
     Region region = cut.regions().get(index);
     Set<Flag> flags = region.flags();
@@ -79,7 +79,7 @@ final class IndexRows {
         asked == null ? 0 : asked.rr());
   }
 
-  /** A cell that nothing fills. */
+  /** A missing cell. */
   IndexRow missing(CutTake cut, Cell cell) {
     return new IndexRow(
         "",

@@ -30,7 +30,7 @@ import takewright.sheet.Take;
 
 /**
  * The key map of a finished build: {@code map.csv}, the keys in each sample's own chunks, one DLS
- * file an articulation and layer, and a README.txt that says what is in the folder.
+ * file per articulation and layer, and a README.txt that says what is in the folder.
  */
 final class KeyMapFiles {
   private static final String README = "README.txt";
@@ -188,7 +188,7 @@ final class KeyMapFiles {
     NoteNames names = sheet.naming().noteNames();
     for (KeyMap.Gap gap : map.gaps()) {
       if (!isRecorded(gap.layer())) {
-        // Said of the layer that it is made from.
+        // Reported for the layer that it is made from.
         continue;
       }
       warnings.add(
@@ -219,7 +219,7 @@ final class KeyMapFiles {
     }
   }
 
-  /** The name of an instrument, as safe in file names as those of samples. */
+  /** The name of an instrument, made safe for file names like those of samples. */
   private static String instrument(Sheet sheet, String articulation, String layer) {
     return safe(sheet.library()) + "_" + safe(articulation) + "_" + safe(layer);
   }

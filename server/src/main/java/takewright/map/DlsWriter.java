@@ -19,7 +19,7 @@ import takewright.audio.AudioSource;
  * standard has it.
  */
 public final class DlsWriter {
-  /** Everything but samples is small; a RIFF file as a whole counts in 32 bits. */
+  /** Everything but samples is small; sizes in RIFF have 32 bits. */
   private static final long LARGEST = 0xFFFF_FFFFL;
 
   /** Frames written at a time. */
@@ -33,7 +33,7 @@ public final class DlsWriter {
   private static final int DST_EG1_ATTACK_TIME = 0x0206;
   private static final int DST_EG1_RELEASE_TIME = 0x0209;
 
-  /** Concave, inverted: the standard's own transform for velocity. */
+  /** Concave and inverted: the standard's transform for velocity. */
   private static final int VELOCITY_TRANSFORM = 0x8400;
 
   /** Units of gain in a decibel, and of time in an octave of seconds. */
@@ -41,10 +41,10 @@ public final class DlsWriter {
 
   private static final double TIME_UNIT = 1200 * 65_536.0;
 
-  /** All to one side: 50 %, in units of a tenth of a percent, in 16.16. */
+  /** Hard left or right: 50 %, in units of 0.1 %, in 16.16. */
   private static final int HARD_PAN = 500 << 16;
 
-  /** The attack is in the sample; this only keeps its first frame from clicking, in seconds. */
+  /** The attack is in the sample; this only prevents a click at its first frame, in seconds. */
   private static final double ATTACK_S = 0.001;
 
   /**
@@ -172,7 +172,7 @@ public final class DlsWriter {
     boolean loops = zone.loopStart() != null && zone.loopEnd() != null;
     ByteBuffer sample = buffer(loops ? 36 : 20);
     sample.putInt(20).putShort((short) zone.root()).putShort((short) 0);
-    // The gain stands in the articulation: players pass over it here (the JDK's is one).
+    // The gain is in the articulation, because some players, such as the JDK's, ignore it here.
     sample.putInt(0);
     // Neither truncated nor compressed.
     sample.putInt(3).putInt(loops ? 1 : 0);
@@ -182,7 +182,7 @@ public final class DlsWriter {
     }
     boolean stereo = shape.written() == 2;
     ByteBuffer link = buffer(12);
-    // The left wave leads where there are two.
+    // The left of two waves is the master.
     link.putShort((short) (stereo && channel == 0 ? 1 : 0));
     link.putShort((short) (stereo ? wave - channel + 1 : 0));
     link.putInt(1 << channel).putInt(wave);
@@ -202,12 +202,12 @@ public final class DlsWriter {
         art, SRC_NONE, DST_EG1_RELEASE_TIME, 0, time(zone.releaseMs() / 1000 * RELEASE_STRETCH));
     connection(art, SRC_NONE, DST_GAIN, 0, (int) Math.round(zone.gainDb() * GAIN_UNIT));
     if (layered) {
-      // Samples at several dynamics are as loud as they were played. Of a single one velocity makes
-      // the level, as the standard has it where nothing is said.
+      // Samples at several dynamics keep their levels. With a single dynamic, velocity sets the
+      // level, which is the standard's default.
       connection(art, SRC_KEY_ON_VELOCITY, DST_GAIN, VELOCITY_TRANSFORM, 0);
     }
     if (stereo) {
-      // Players that pass over the channels of linked waves (the JDK's is one) get them by this.
+      // For players that ignore the channels of linked waves, such as the JDK's.
       connection(art, SRC_NONE, DST_PAN, 0, channel == 0 ? -HARD_PAN : HARD_PAN);
     }
     return art.array();

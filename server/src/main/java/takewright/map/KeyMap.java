@@ -3,7 +3,7 @@ package takewright.map;
 import java.util.List;
 
 /**
- * Which sample answers which key.
+ * Which sample plays on which key.
  *
  * @param zones by articulation and layer, then from the lowest key and velocity up
  * @param gaps keys between two roots that none reaches
@@ -11,7 +11,7 @@ import java.util.List;
  */
 public record KeyMap(List<Zone> zones, List<Gap> gaps, List<String> leftOut) {
   /**
-   * Keys that play nothing although there are notes below and above.
+   * Silent keys although there are notes below and above.
    *
    * @param lowKey first of them
    * @param highKey last of them

@@ -1,7 +1,7 @@
 package takewright.map;
 
 /**
- * A finished sample, as far as the key map wants to know it.
+ * What the key map needs to know about a finished sample.
  *
  * @param file its name, by which the map speaks of it
  * @param articulation for instance "sustain"

@@ -14,12 +14,12 @@ import takewright.map.Velocities.Range;
  * root, the nearest, the lower of two as near; every velocity of it plays exactly one dynamic.
  */
 public final class Mapping {
-  /** Release of a sample that has none of its own, in milliseconds (common practice). */
+  /** Default release, in milliseconds (common practice). */
   static final double USUAL_RELEASE_MS = 300;
 
   /**
-   * The same of hits and phrases, which are played by a short stroke and heard to their end: long
-   * enough not to cut one off.
+   * The same for taps and phrases, which are triggered by a short stroke and heard to their end:
+   * long enough not to cut them off.
    */
   static final double STRUCK_RELEASE_MS = 5000;
 
@@ -27,7 +27,7 @@ public final class Mapping {
 
   private Mapping() {}
 
-  /** The map of all samples, each articulation and layer for itself. */
+  /** The map of all samples, for each articulation and layer separately. */
   public static KeyMap apply(List<MapSample> samples, MapSettings settings) {
     Map<List<String>, List<MapSample>> groups = new LinkedHashMap<>();
     for (MapSample sample : samples) {
@@ -54,7 +54,7 @@ public final class Mapping {
       if (sample.midi() != null) {
         roots.computeIfAbsent(sample.midi(), r -> new ArrayList<>()).add(sample);
       } else {
-        // Hits and phrases: what another sampler would call round robins are heard one by one.
+        // Taps and phrases: each round robin gets a key of its own.
         rootless.computeIfAbsent(sample.rr(), r -> new ArrayList<>()).add(sample);
       }
     }
@@ -117,7 +117,7 @@ public final class Mapping {
     }
   }
 
-  /** Lays the samples of one root: dynamics over velocities, round robins behind each other. */
+  /** Places the samples of one root: dynamics over velocities, round robins in turn. */
   private static void lay(
       List<MapSample> samples,
       int root,

@@ -16,16 +16,16 @@ import takewright.dsp.Resampler;
  * resampling, round robins in turn, loops for as long as a key is held, and releases.
  */
 public final class Player {
-  /** Highest peak of what is played, in dBFS. */
+  /** Maximum peak of the result, in dBFS. */
   private static final double CEILING_DBFS = -1;
 
-  /** A release is over at this level, in dB. */
+  /** A release ends at this level, in dB. */
   private static final double RELEASED_DB = -60;
 
-  /** The last of a release, in seconds, which goes to nothing. */
+  /** The end of a release, in seconds, which fades to zero. */
   private static final double LAST_S = 0.005;
 
-  /** Frames made at a time. */
+  /** Frames rendered at a time. */
   private static final int BLOCK = 4096;
 
   private Player() {}
@@ -129,7 +129,8 @@ public final class Player {
       return null;
     }
     answering.sort(Comparator.comparingInt(Zone::rr));
-    // Neighbouring keys of one root share its turns, so that no sample sounds twice in a row.
+    // Neighbouring keys of one root share its round robins, so that no sample sounds twice in a
+    // row.
     String cell = answering.get(0).root() + "/" + answering.get(0).lowVelocity();
     int turn = turns.merge(cell, 1, Integer::sum) - 1;
     return answering.get(turn % answering.size());
@@ -153,7 +154,7 @@ public final class Player {
     return gainDb;
   }
 
-  /** One note that sounds. */
+  /** A sounding note. */
   private static final class Voice {
     private final Note note;
     private final Zone zone;
@@ -171,12 +172,12 @@ public final class Player {
       release = (int) Math.max(LAST_S * rate, zone.releaseMs() / 1000 * rate);
     }
 
-    /** Longest that it can sound, in frames. */
+    /** Maximum length, in frames. */
     long length() {
       return (long) held + release;
     }
 
-    /** Adds it to the mix; the frame at which it ends there. */
+    /** Adds it to the mix; returns the frame at which it ends. */
     int play(Samples samples, float[][] mix) throws IOException {
       Clip sample;
       try (AudioSource source = samples.open(zone)) {
@@ -208,7 +209,7 @@ public final class Player {
       return start + done;
     }
 
-    /** No more of a sample is read than can be heard. */
+    /** Reads only as much of a sample as is heard. */
     private Clip read(AudioSource source) throws IOException {
       double speed = Math.pow(2, (note.key - zone.root()) / 12.0) * source.sampleRate() / rate;
       long needed = (long) (length() * speed) + source.sampleRate();
@@ -219,7 +220,7 @@ public final class Player {
     }
 
     private float gain(int frame) {
-      // A single dynamic is as loud as the key is struck; several are as loud as they were played.
+      // With a single dynamic, velocity sets the level; several dynamics keep their levels.
       boolean single = zone.lowVelocity() == 1 && zone.highVelocity() == 127;
       double db = zone.gainDb() + (single ? 40 * Math.log10(note.velocity / 127.0) : 0);
       double gain = Decibels.toAmplitude(db);
@@ -232,7 +233,7 @@ public final class Player {
     }
   }
 
-  /** The frames of a sample, its loop again and again. */
+  /** The frames of a sample with its loop repeated. */
   private static final class Looped {
     private final float[][] channels;
     private final int frames;

@@ -3,7 +3,7 @@ package takewright.map;
 import java.io.IOException;
 import takewright.audio.AudioSource;
 
-/** Where the audio of a key map comes from. */
+/** The source of a key map's audio. */
 public interface Samples {
   /** Opens a zone's sample at its first frame. */
   AudioSource open(Zone zone) throws IOException;

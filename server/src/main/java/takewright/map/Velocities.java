@@ -15,13 +15,13 @@ final class Velocities {
 
   private static final int MAX_VELOCITY = 127;
 
-  /** However alike two dynamics are, each keeps this share of an even split. */
+  /** However similar two dynamics are, each keeps this share of an even split. */
   private static final double MIN_SHARE = 0.4;
 
-  /** Bounds included. */
+  /** Inclusive bounds. */
   record Range(int low, int high) {}
 
-  /** Soft to loud, with the highest velocity of each. */
+  /** The dynamics from soft to loud, with the highest velocity of each. */
   private final Map<String, Integer> highest;
 
   private Velocities(Map<String, Integer> highest) {
@@ -72,7 +72,7 @@ final class Velocities {
     for (int i = n - 2; i >= 0; i--) {
       double down = levels[n - 1] - (levels[i] + levels[i + 1]) / 2;
       double wanted = MAX_VELOCITY * Math.pow(10, -down / 40);
-      // Room for those below and this one above.
+      // Leaves room for the dynamics below and above.
       bounds[i] = Math.max(min * (i + 1), Math.min(bounds[i + 1] - min, wanted));
     }
   }

@@ -12,7 +12,7 @@ package takewright.map;
  * @param highKey 0 to 127
  * @param lowVelocity 1 to 127
  * @param highVelocity 1 to 127
- * @param rr its place among the round robins of its cell, from 1 to {@code rrCount}
+ * @param rr its place among the round robins of its note and dynamic, from 1 to {@code rrCount}
  * @param rrCount how many take turns
  * @param gainDb gain at which it is played
  * @param loopStart first frame of the loop; null for none

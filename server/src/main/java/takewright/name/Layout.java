@@ -14,7 +14,7 @@ import takewright.diagnosis.SettingException;
  */
 final class Layout {
   /**
-   * A literal, or a field with a number's least width.
+   * A literal, or a field with a minimum width.
    *
    * @param field null for a literal
    */

@@ -4,7 +4,7 @@ import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
 
-/** What a pattern can put into a name. */
+/** The fields of a pattern. */
 enum NameField {
   LIBRARY,
   ARTICULATION,
@@ -16,7 +16,7 @@ enum NameField {
 
   static final List<String> WORDS = Arrays.stream(values()).map(NameField::word).toList();
 
-  /** As it stands in patterns. */
+  /** As written in patterns. */
   String word() {
     return name().toLowerCase(Locale.ROOT);
   }
@@ -25,7 +25,7 @@ enum NameField {
     return this == MIDI || this == RR;
   }
 
-  /** Whether it says the root note, which some samples do not have. */
+  /** Whether it holds the root note, which some samples lack. */
   boolean isPitch() {
     return this == NOTE || this == MIDI;
   }
@@ -34,12 +34,12 @@ enum NameField {
     return !isNumber() && !isPitch();
   }
 
-  /** Digits of the largest number it can hold. */
+  /** Maximum number of digits. */
   int maxWidth() {
     return this == MIDI ? 3 : 4;
   }
 
-  /** The fact for it as it was given; null if there is none. */
+  /** The fact for this field; null if there is none. */
   Object of(NameFacts facts) {
     return switch (this) {
       case LIBRARY -> facts.library();

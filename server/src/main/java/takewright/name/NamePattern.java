@@ -8,11 +8,11 @@ import java.util.Set;
 import takewright.diagnosis.SettingException;
 
 /**
- * What stands where in a name, written as text with fields in braces:
+ * The layout of a name, written as text with fields in braces:
  * "{library}_{articulation}_{layer}_{note}_{dynamic}_rr{rr}".
  *
  * <p>The fields are library, articulation, layer, note, midi, dynamic and rr; the number fields
- * midi and rr may give a least width, so that {@code {rr:2}} is 01, 02, ... Around them stand the
+ * midi and rr may give a minimum width, so that {@code {rr:2}} is 01, 02, ... Around them stand the
  * letters, digits and "._#+-".
  *
  * <p>The marks "._#+-" of a pattern are its separators: texts never hold them, so a name can be
@@ -22,7 +22,7 @@ import takewright.diagnosis.SettingException;
  * literal before it, or with the one behind it where it comes first.
  */
 public final class NamePattern {
-  /** The pattern of a sheet that gives none. */
+  /** The default pattern. */
   public static final NamePattern DEFAULT =
       of("{library}_{articulation}_{layer}_{note}_{dynamic}_rr{rr}");
 

@@ -3,7 +3,7 @@ package takewright.name;
 import java.util.Collection;
 import java.util.Locale;
 
-/** Finds what was probably meant by a word that is not known. */
+/** Finds the known word that an unknown word probably means. */
 public final class Nearest {
   private Nearest() {}
 

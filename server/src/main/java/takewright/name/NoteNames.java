@@ -6,7 +6,7 @@ import takewright.diagnosis.SettingException;
 
 /**
  * How notes are spelt. MIDI note 60 is middle C (MIDI 1.0), note 69 the A that ISO 16 sets at 440
- * Hz; only the number of middle C's octave is a matter of taste.
+ * Hz; only the octave number of middle C is a convention.
  *
  * @param middleC octave number of MIDI note 60: 3, 4 or 5
  * @param flats true: Db; false: C#
@@ -73,7 +73,7 @@ public record NoteNames(int middleC, boolean flats, String sharpSign) {
     }
     Integer semitones = semitones(trimmed.substring(1, at));
     String octave = trimmed.substring(at);
-    // Two digits are enough for every MIDI note, and keep the number small.
+    // Two digits are enough for every MIDI note.
     if (semitones == null || !octave.matches("-?[0-9]{1,2}")) {
       throw notANote(text);
     }

@@ -4,14 +4,14 @@ import java.text.Normalizer;
 import java.util.regex.Pattern;
 
 /**
- * What texts may hold in the names of one pattern: letters A to Z and a to z, digits, and those of
- * "._#+-" that the pattern does not use as separators.
+ * The characters that texts may hold in names of one pattern: letters A to Z and a to z, digits,
+ * and those of "._#+-" that the pattern does not use as separators.
  */
 final class TextRule {
   private static final Pattern ACCENTS = Pattern.compile("\\p{M}+");
   private static final String MARKS = "._#+-";
 
-  /** In the order of preference for what stands instead of other characters. */
+  /** Replacements for other characters, in order of preference. */
   private static final String FILLERS = "-_.+";
 
   private final String separators;

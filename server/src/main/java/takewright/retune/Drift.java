@@ -4,50 +4,48 @@ import java.util.Arrays;
 import takewright.dsp.HarmonicTrack;
 
 /**
- * How the pitch of a held note drifts, its vibrato left out: what {@link Retune} takes away to make
- * it level.
+ * The drift of a held note's pitch without its vibrato, which {@link Retune} removes.
  *
- * <p>The pitch is followed by the phases of the harmonics. A mean over exactly one swing of the
- * vibrato takes that out; lines fitted through what is left, by Gaussian weights, make it smooth
- * (local regression: W. S. Cleveland, "Robust locally weighted regression and smoothing
- * scatterplots", 1979), so that drift below some 0.6 Hz stays and neither end is drawn to its inner
- * side. Attack and release are no part of it: there the curve stays as it is beside them, so that
- * neither bends.
+ * <p>The pitch is followed by the phases of the harmonics. A mean over exactly one cycle of the
+ * vibrato removes that; lines fitted to the rest with Gaussian weights smooth it (local regression:
+ * W. S. Cleveland, "Robust locally weighted regression and smoothing scatterplots", 1979), so that
+ * drift below some 0.6 Hz stays and neither end is drawn to its inner side. Attack and release are
+ * no part of it: there the curve stays as it is beside them, so that neither bends.
  */
 public final class Drift {
   /** No drift. */
   public static final Drift NONE = new Drift(0, 1, new double[0]);
 
-  /** The note is where its power is within 20 dB of what it is at its loudest. */
+  /** The note lasts while its power is within 20 dB of its maximum. */
   private static final double STEADY = 1e-2;
 
-  /** Power is smoothed over so many seconds before. */
+  /** The power is first smoothed over this many seconds. */
   private static final double POWER_S = 0.05;
 
-  /** Beside attack and release, in seconds, the pitch is not followed. */
+  /** The pitch is not followed this close to attack and release, in seconds. */
   private static final double EDGE_S = 0.1;
 
-  /** Shorter steady parts hold too few swings to tell a drift from a vibrato, in seconds. */
+  /** Shorter steady parts have too few cycles to distinguish drift from vibrato, in seconds. */
   private static final double MIN_STEADY_S = 0.8;
 
-  /** A window further off the middle is a slip of the track, in cents. */
+  /** A window further off the median is an error of the track, in cents. */
   private static final double MAX_CENTS = 80;
 
-  /** Width of the Gaussian weights in seconds: of 5 Hz nothing passes, of 1 Hz a third. */
+  /** Width of the Gaussian weights in seconds: it passes nothing of 5 Hz, and a third of 1 Hz. */
   private static final double SIGMA_S = 0.25;
 
-  /** Weights end so many widths away: there they are below 1 %. */
+  /** The weights end this many widths away, where they are below 1 %. */
   private static final double REACH = 3;
 
-  /** Vibratos swing 3.3 to 9 times a second; so long is a swing, in seconds. */
+  /** Period of a vibrato, 3.3 to 9 Hz, in seconds. */
   private static final double FASTEST_S = 0.11;
 
   private static final double SLOWEST_S = 0.3;
 
-  /** Where no swing is found, in seconds: the usual 5 Hz. */
+  /** Period if no vibrato is found, in seconds: the usual 5 Hz. */
   private static final double USUAL_S = 0.2;
 
-  /** Correlation with itself a swing later that makes it a vibrato. */
+  /** Autocorrelation at one period that makes it a vibrato. */
   private static final double SWINGS = 0.4;
 
   private final double firstS;
@@ -98,7 +96,7 @@ public final class Drift {
     double[] mean = meanOverSwings(pitch, first, last, swing);
     int in = swing / 2;
     double[] smooth = smoothed(mean, first + in, last - in, SIGMA_S / spacing, first, last);
-    // A track's place shows the phase's advance towards it: half a hop earlier.
+    // A track's position shows the phase advance up to it, so it belongs half a hop earlier.
     return new Drift((first - 0.5) * spacing, spacing, smooth);
   }
 
@@ -153,7 +151,7 @@ public final class Drift {
         }
       }
       double spread = w * wxx - wx * wx;
-      // Too few on one side for a line: the curve goes on as it was.
+      // Too few on one side for a line: the curve continues unchanged.
       smooth[p - first] =
           spread > 1e-6 * w * w && w > 1
               ? (wxx * wy - wx * wxy) / spread
@@ -162,7 +160,7 @@ public final class Drift {
     return smooth;
   }
 
-  /** Points from swing to swing of the vibrato; an odd number. */
+  /** Points per cycle of the vibrato; an odd number. */
   private static int swing(double[] pitch, double[] rough, int first, int last, double spacing) {
     double[] rest = new double[last - first + 1];
     for (int i = 0; i < rest.length; i++) {
@@ -194,7 +192,7 @@ public final class Drift {
     return points / 2 * 2 + 1;
   }
 
-  /** The mean over a swing around each point where a whole one fits in; NaN elsewhere. */
+  /** The mean over one cycle around each point where a whole cycle fits; NaN elsewhere. */
   private static double[] meanOverSwings(double[] pitch, int first, int last, int swing) {
     double[] mean = new double[pitch.length];
     Arrays.fill(mean, Double.NaN);
@@ -214,12 +212,12 @@ public final class Drift {
     return mean;
   }
 
-  /** The same drift of a note that begins so many seconds later. */
+  /** The same drift for a note that begins this many seconds later. */
   public Drift later(double seconds) {
     return new Drift(firstS + seconds, spacingS, cents);
   }
 
-  /** The same, nowhere beyond two limits in cents. */
+  /** The same, limited to a range in cents. */
   public Drift within(double lowest, double highest) {
     double[] held = new double[cents.length];
     for (int i = 0; i < held.length; i++) {
@@ -228,12 +226,12 @@ public final class Drift {
     return new Drift(firstS, spacingS, held);
   }
 
-  /** How far up it goes from where it is counted, in cents, 0 or more. */
+  /** Its maximum above the reference, in cents, 0 or more. */
   public double highest() {
     return Math.max(0, Arrays.stream(cents).max().orElse(0));
   }
 
-  /** How far down, in cents, 0 or less. */
+  /** Its minimum, in cents, 0 or less. */
   public double lowest() {
     return Math.min(0, Arrays.stream(cents).min().orElse(0));
   }
@@ -243,7 +241,7 @@ public final class Drift {
     return cents.length == 0;
   }
 
-  /** From the lowest to the highest, in cents. */
+  /** Its range, in cents. */
   public double range() {
     return isNone()
         ? 0
@@ -258,7 +256,7 @@ public final class Drift {
     return spacingS;
   }
 
-  /** What moves the pitch by so many cents and takes the drift away. */
+  /** The time map that moves the pitch by this many cents and removes the drift. */
   double[] moves(double shift) {
     double[] moves = new double[cents.length];
     for (int i = 0; i < moves.length; i++) {

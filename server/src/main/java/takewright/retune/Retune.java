@@ -8,18 +8,18 @@ import takewright.dsp.Resampler;
 import takewright.dsp.TimeMap;
 
 /**
- * Moves the pitch of a sample by resampling alone: it plays faster for a shift up and slower for
- * one down, as a tape would, and nothing is smeared; a drift is made level by a speed that changes
- * with it. Quality and pass band are those of {@link Resampler}.
+ * Moves the pitch of a sample by resampling alone: faster for a shift up and slower for one down,
+ * as on tape, so nothing is smeared. Drift is removed by a speed that follows it. Quality and pass
+ * band are those of {@link Resampler}.
  */
 public final class Retune {
   private Retune() {}
 
   /**
-   * The sample moved in pitch, and brought to the sample rate asked for in the same step.
+   * Moves the pitch and converts the sample rate in one step.
    *
-   * <p>Without a shift and at the same rate the sample itself is returned. Peaks may pass full
-   * scale where those of the input did not.
+   * <p>Without a shift and at the same rate the sample itself is returned. Peaks may exceed full
+   * scale even if those of the input do not.
    *
    * @throws IllegalArgumentException if the result would be too long for one clip
    */
@@ -98,7 +98,7 @@ public final class Retune {
     return settings.outputSampleRate() == 0 ? sampleRate : settings.outputSampleRate();
   }
 
-  /** Where frames come from: the higher the result plays, the fewer there are. */
+  /** Input frames per output frame. */
   private static TimeMap map(int sampleRate, RetuneSettings settings) {
     double ratio = (double) outputRate(sampleRate, settings) / sampleRate;
     Drift drift = settings.drift();
@@ -111,7 +111,7 @@ public final class Retune {
             drift.spacingS() * sampleRate);
   }
 
-  /** A source that is resampled as it is read. */
+  /** A source that is resampled while it is read. */
   private static final class Stream implements AudioSource {
     /** Frames read at a time. */
     private static final int BLOCK = 1024;

@@ -11,7 +11,7 @@ import takewright.diagnosis.SettingException;
  * @param drift what is made level on the way; {@link Drift#NONE} for nothing
  */
 public record RetuneSettings(double cents, int outputSampleRate, Drift drift) {
-  /** Moves the pitch by the same amount all along. */
+  /** Moves the pitch by a constant amount. */
   public RetuneSettings(double cents, int outputSampleRate) {
     this(cents, outputSampleRate, Drift.NONE);
   }

@@ -13,7 +13,7 @@ import takewright.diagnosis.SettingException;
  * @param offsets in cents from C on, twelve, each -100 to 100
  */
 public record Temperament(List<Double> offsets) {
-  /** The notes from C on, as the offsets stand. */
+  /** The notes in the order of the offsets, from C on. */
   private static final int NOTES = 12;
 
   private static final int A = 9;
@@ -67,7 +67,7 @@ public record Temperament(List<Double> offsets) {
   public double centsOffNearest(double midi) {
     int near = (int) Math.rint(midi);
     double min = Double.MAX_VALUE;
-    // A note may lie a semitone from where it does in equal temperament.
+    // A note may be up to a semitone from its place in equal temperament.
     for (int note = near - 2; note <= near + 2; note++) {
       double off = 100 * (midi - note) - cents(note);
       min = Math.abs(off) < Math.abs(min) ? off : min;
@@ -86,7 +86,7 @@ public record Temperament(List<Double> offsets) {
   }
 
   /**
-   * The same with another note in the place of C, A still as tuned.
+   * The same on another root than C; A4 keeps its frequency.
    *
    * @param semitones of the note above C
    */
@@ -109,7 +109,7 @@ public record Temperament(List<Double> offsets) {
     all.put("quarter_comma_meantone", narrowed(m, m, m, m, m, m, m, m, m, m, m));
     double w = p / 4;
     all.put("werckmeister_3", narrowed(0, 0, 0, w, w, w, 0, 0, w, 0, 0));
-    // The schisma that is left over lies between F sharp and C sharp.
+    // The remaining schisma is between F sharp and C sharp.
     all.put("kirnberger_3", narrowed(0, 0, 0, m, m, m, m, 0, 0, p - s, 0));
     double v = p / 6;
     all.put("vallotti", narrowed(0, 0, v, v, v, v, v, v, 0, 0, 0));
@@ -133,7 +133,7 @@ public record Temperament(List<Double> offsets) {
     return java.util.Collections.unmodifiableMap(all);
   }
 
-  /** A chain of fifths from E flat up to G sharp, each so many cents narrower than pure. */
+  /** A chain of fifths from E flat up to G sharp, each this many cents narrower than pure. */
   private static Temperament narrowed(double... narrowings) {
     double[] cents = new double[NOTES];
     int note = 3;

@@ -28,7 +28,7 @@ final class Bands {
   /** So many of the strongest partials count; one may be an accident. */
   private static final int PARTIALS = 4;
 
-  /** Neighbours on either side that a partial is held against. */
+  /** Neighbours on either side that a partial is compared with. */
   private static final int NEIGHBOURS = 10;
 
   /** Of them, those nearest to it that its own main lobe reaches. */

@@ -2,7 +2,7 @@ package takewright.segment;
 
 /**
  * What went wrong in a note, as far as it can be heard in the note alone. Bow changes and breaths
- * leave traces too, so that the figures are held against those of other attempts.
+ * leave traces too, so that the figures are compared with those of other attempts.
  *
  * @param foreignDbS how much is heard beside the note's partials for a while, like a scratch, a
  *     knock or a voice: the excess over what is there before and after, in dB times seconds

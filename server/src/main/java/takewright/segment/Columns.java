@@ -18,7 +18,7 @@ final class Columns {
   private boolean isWhole;
 
   /**
-   * @param sampleRate frames a second
+   * @param sampleRate frames per second
    * @param audioS seconds of samples that are kept
    * @param columnsS seconds of columns that are kept
    */

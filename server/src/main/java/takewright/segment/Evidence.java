@@ -1,8 +1,8 @@
 package takewright.segment;
 
 /**
- * Whether a sound is there, held against the room: one rule for starting, staying, tracing back and
- * fading, each over its own length of time.
+ * Whether a sound is there, compared with the room: one rule for starting, staying, tracing back
+ * and fading, each over its own length of time.
  */
 final class Evidence {
   /** Length of the mean that staying is decided by, in columns (0.2 s at a 21 ms hop). */

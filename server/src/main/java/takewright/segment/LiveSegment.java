@@ -71,7 +71,7 @@ public final class LiveSegment {
     return quick.roomToneDbfs();
   }
 
-  /** Frames taken in. */
+  /** Frames processed. */
   public long frames() {
     return quick.frames();
   }

@@ -38,7 +38,7 @@ final class NextNote {
   /** Longer than a syllable, in seconds. */
   private static final double NOTE_S = 0.4;
 
-  /** What lies this far below the most, in dB, no longer has a say: a short note is over. */
+  /** What lies this far below the most, in dB, no longer counts: a short note is over. */
   private static final double FAINT_DB = 25;
 
   /** A sound that fell by this much, in dB, and did not end the region made a short pause. */
@@ -291,7 +291,7 @@ final class NextNote {
     return whole >= 2 && whole <= 4 && apart(ratio, whole) <= APART_CENTS;
   }
 
-  /** The pitch that windows from one around a frame on agree on, in hertz; 0 where they do not. */
+  /** The pitch that windows from one around a frame on agree on, in hertz; 0 if they do not. */
   private double held(long first) {
     double one = pitch(first);
     for (int k = 1; k < HOLDING && one > 0; k++) {

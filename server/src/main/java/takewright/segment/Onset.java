@@ -134,7 +134,7 @@ final class Onset {
    * @param quiet samples at the start that are room tone for certain
    * @param anchor a sample at which the sound is there for certain
    * @param peak largest absolute sample of the whole sound
-   * @param sampleRate frames a second
+   * @param sampleRate frames per second
    * @return index of the sample at which the sound sets in, not after {@code anchor}
    */
   static int find(float[] audio, int quiet, int anchor, float peak, int sampleRate) {

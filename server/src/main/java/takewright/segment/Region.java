@@ -13,7 +13,7 @@ import takewright.pitch.Pitch;
  * @param onset frame at which the sound sets in
  * @param end first frame after the region
  * @param kind how to treat it
- * @param pitch what is heard, or null where no pitch was found
+ * @param pitch what is heard, or null if no pitch was found
  * @param confidence how sure it is that this is one sound of the instrument, 0 to 1
  * @param rejected whether it is no sound of the instrument; {@code flags} then say why
  * @param flags why it was rejected, or what to look at

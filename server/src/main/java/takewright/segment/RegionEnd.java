@@ -11,7 +11,7 @@ final class RegionEnd {
   /** Over so long, in seconds, the fall of a tail is read. */
   private static final double READ_S = 0.4;
 
-  /** A tail that falls no faster than this, in dB a second, is followed as if it did. */
+  /** A tail that falls no faster than this, in dB per second, is followed as if it did. */
   private static final double SLOWEST_DB_PER_S = 6;
 
   /** Under the room by so much, as a power ratio, a tail is not heard any more: 12 dB. */

@@ -24,7 +24,7 @@ public record SegmentSettings(
     double minLengthMs,
     double tuningHz) {
 
-  /** What is right for most takes. */
+  /** Defaults for most takes. */
   public static final SegmentSettings DEFAULTS = new SegmentSettings(null, 10, 9, 3, 250, 50, 440);
 
   public SegmentSettings {

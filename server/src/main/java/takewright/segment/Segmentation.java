@@ -9,7 +9,7 @@ import java.util.List;
  * @param roomTone the quietest honest stretches, for a noise profile; may be empty
  * @param roomToneDbfs level of the room with nobody playing, RMS in dBFS
  * @param frames frames read
- * @param sampleRate frames a second
+ * @param sampleRate frames per second
  */
 public record Segmentation(
     List<Region> regions,

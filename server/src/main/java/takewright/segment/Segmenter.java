@@ -90,7 +90,7 @@ final class Segmenter {
   private final int sampleRate;
   private final Consumer<Region> sink;
 
-  /** Hears of each region as soon as it seems over; null where all is decided in its own time. */
+  /** Hears of each region as soon as it seems over; null if all is decided in its own time. */
   private final Consumer<Region> atOnce;
 
   private final int hop;

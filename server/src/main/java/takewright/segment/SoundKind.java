@@ -63,8 +63,8 @@ final class SoundKind {
    *
    * @param pitch what its windows agree on
    * @param steady share of the windows whose pitch moves by no more than {@link #STEADY_CENTS}; NaN
-   *     where the windows lie too far apart to tell
-   * @param glide how far its pitch glides, in cents; 0 where it does not
+   *     if the windows lie too far apart to tell
+   * @param glide how far its pitch glides, in cents; 0 if it does not
    * @param seconds from its onset to where it ends
    * @param high share of its power above {@link #HIGH_HZ}
    * @param riseS from its first sign to half its greatest power, in seconds
@@ -116,7 +116,7 @@ final class SoundKind {
 
   private SoundKind() {}
 
-  /** Why a sound is none of the instrument's, in a word; null where it is one. */
+  /** Why a sound is none of the instrument's, in a word; null if it is one. */
   static Flag reject(SegmentSettings settings, Sound sound) {
     if (sound.seconds() * 1000 < settings.minLengthMs()) {
       return Flag.TOO_SHORT;

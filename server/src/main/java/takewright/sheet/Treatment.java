@@ -10,7 +10,8 @@ import takewright.pitch.Kind;
  *     if they are not
  * @param looped whether loops are looked for
  * @param wantsLoops whether a sample without a loop is to be flagged
- * @param trimmed whether the round robins of a cell are cut to the length of the shortest
+ * @param trimmed whether the round robins of a note and dynamic are cut to the length of the
+ *     shortest
  */
 public record Treatment(
     boolean tuned, Double shiftCents, boolean looped, boolean wantsLoops, boolean trimmed) {

@@ -18,7 +18,7 @@ final class Noise {
     return x;
   }
 
-  /** Noise that falls by 3 dB an octave, as rooms do, of an RMS level in dBFS. */
+  /** Noise that falls by 3 dB per octave, as rooms do, of an RMS level in dBFS. */
   static float[] pink(int frames, double dbfs, long seed) {
     Random random = new Random(seed);
     double[] state = new double[5];

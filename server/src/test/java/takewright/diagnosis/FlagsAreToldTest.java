@@ -23,6 +23,9 @@ class FlagsAreToldTest {
 
   private static final Pattern WORD = Pattern.compile("\"([a-z_]+)\"");
 
+  /** Only a build, which knows what a sample should be, can set these. */
+  private static final Set<Flag> OF_BUILDS = Set.of(Flag.SECOND_EAR_DISAGREES);
+
   private static String read(String file) throws IOException {
     return Files.readString(Path.of("..").resolve(file));
   }
@@ -61,10 +64,11 @@ class FlagsAreToldTest {
     }
     for (Flag flag : Flag.values()) {
       boolean ofACall =
-          switch (flag.stage()) {
-            case SEGMENT, TUNE, CLEAN, ANALYSE -> true;
-            case MATCH, LEVEL, LOOP, LAYER -> false;
-          };
+          !OF_BUILDS.contains(flag)
+              && switch (flag.stage()) {
+                case SEGMENT, TUNE, CLEAN, ANALYSE -> true;
+                case MATCH, LEVEL, LOOP, LAYER -> false;
+              };
       assertEquals(ofACall, named.contains(flag), flag.word());
     }
   }

@@ -56,4 +56,33 @@ class TiesAndLoopsTest {
     }
     assertTrue(max < 2e-4, "off by " + max);
   }
+
+  /**
+   * Common practice: a hit rings on however short its key is held. Half a second after the key was
+   * let go it is as the sample is, less what a release of seconds takes.
+   */
+  @Test
+  void aHitRingsOnAfterItsKey() throws IOException {
+    float[] x = new float[2 * RATE];
+    for (int i = 0; i < x.length; i++) {
+      x[i] = (float) (0.2 * Math.exp(-i / (1.0 * RATE)) * Math.sin(2 * Math.PI * i / 100));
+    }
+    MapSample hit = new MapSample("hit", "s", "close", null, "mf", 1, null, 0, null, null, null);
+    KeyMap map = Mapping.apply(List.of(hit), new MapSettings(4, true, 48));
+    float[] played =
+        Player.apply(
+                map.zones(),
+                List.of(new Player.Note(0, 0.05, 48, 127)),
+                RATE,
+                z -> Clip.of(RATE, x).source())
+            .audio()
+            .channel(0);
+    double sample = 0;
+    double heard = 0;
+    for (int i = RATE / 2; i < RATE / 2 + 4800; i++) {
+      sample += x[i] * x[i];
+      heard += played[i] * played[i];
+    }
+    assertEquals(0, 10 * Math.log10(heard / sample), 8, "dB beside the sample");
+  }
 }

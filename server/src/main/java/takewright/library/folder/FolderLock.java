@@ -10,9 +10,7 @@ import java.nio.file.StandardOpenOption;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Reason;
 
-/**
- * Keeps a second build out of a folder; the system lets go of it when the process ends, however.
- */
+/** Keeps a second build out of a folder; the system releases it when the process ends. */
 final class FolderLock implements Closeable {
   private final FileChannel channel;
   private final FileLock lock;
@@ -36,7 +34,7 @@ final class FolderLock implements Closeable {
     try {
       lock = channel.tryLock();
     } catch (OverlappingFileLockException sameProcess) {
-      // Another build of this very process: the same answer as for another process.
+      // Another build of this process: refused like one of another process.
       lock = null;
     }
     if (lock == null) {

@@ -92,19 +92,19 @@ public final class Journal implements Closeable {
             entries.put(entry.file(), entry);
           }
         } catch (JsonProcessingException cutOff) {
-          // The line that was being written when the machine stopped: its file is not finished.
+          // The line being written when the machine crashed: its file is unfinished.
           continue;
         }
       }
     }
-    // Written afresh, so that a cut-off line is gone and later ones start at the start of a line.
+    // Rewritten, so that a truncated line is gone and later entries start on a new line.
     AtomicFile.replace(file, lines(entries.values()));
     FileChannel channel =
         FileChannel.open(file, StandardOpenOption.WRITE, StandardOpenOption.APPEND);
     return new Journal(lock, file, channel, entries);
   }
 
-  /** What is known of a file, or null. */
+  /** The entry of a file, or null. */
   synchronized Entry find(String name) {
     return entries.get(name);
   }
@@ -114,22 +114,22 @@ public final class Journal implements Closeable {
     return List.copyOf(entries.values());
   }
 
-  /** Notes that a file will be written. */
+  /** Records that a file will be written. */
   void begin(String name, String recipe) throws IOException {
     append(List.of(new Entry(name, recipe, -1, 0, null)));
   }
 
-  /** Notes that files which are there will be written again. */
+  /** Records that existing files will be written again. */
   void beginAgain(Collection<Entry> written) throws IOException {
     append(written.stream().map(e -> new Entry(e.file(), e.recipe(), -1, 0, null)).toList());
   }
 
-  /** Notes that a file is written. */
+  /** Records that a file is written. */
   void done(Entry entry) throws IOException {
     append(List.of(entry));
   }
 
-  /** Notes that several files are written. */
+  /** Records that several files are written. */
   void done(Collection<Entry> written) throws IOException {
     append(written);
   }
@@ -140,7 +140,7 @@ public final class Journal implements Closeable {
     channel.force(false);
   }
 
-  /** Keeps only the files named, and writes the journal as short as it can be. */
+  /** Keeps only the named files, and compacts the journal. */
   synchronized void keepOnly(Collection<String> names) throws IOException {
     entries.keySet().retainAll(names);
     AtomicFile.replace(file, lines(entries.values()));

@@ -1,7 +1,7 @@
 package takewright.library.folder;
 
 /**
- * How a sample is held and let go. What there is none of is null.
+ * Loop and release of a sample. Missing values are null.
  *
  * @param start first frame of the loop in the sample
  * @param end last frame of the loop, played too
@@ -11,7 +11,7 @@ package takewright.library.folder;
  *     there is a good one or none was looked for
  */
 public record LoopAndRelease(Long start, Long end, Integer fade, Double releaseMs, String reason) {
-  /** Of what has no sample. */
+  /** For rows without a sample. */
   public static final LoopAndRelease NONE = new LoopAndRelease(null, null, null, null, "");
 
   public LoopAndRelease {

@@ -12,7 +12,7 @@ import takewright.name.NoteNames;
 
 /** The key map of a library as CSV. */
 public final class MapCsv {
-  /** What mends a map, which nobody writes by hand. */
+  /** The remedy for a damaged map, which nobody writes by hand. */
   /** Its name in an output folder. */
   public static final String FILE = "map.csv";
 

@@ -22,8 +22,8 @@ import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Reason;
 
 /**
- * The folder that a library is built into: whatever no build wrote, or somebody changed since, is
- * left as it is.
+ * The folder that a library is built into. Files that no build wrote, or that were changed since,
+ * are left alone.
  */
 public final class OutputFolder {
   /** The table of all regions and missing cells. */
@@ -46,7 +46,7 @@ public final class OutputFolder {
   }
 
   /**
-   * Readies the folder for a build.
+   * Prepares the folder for a build.
    *
    * @param names the files that it may write
    * @throws IOException if one of them is there and not as a build wrote it
@@ -84,7 +84,7 @@ public final class OutputFolder {
         "move it away, or choose another folder");
   }
 
-  /** Removes what a build that was killed had not finished writing. */
+  /** Removes the unfinished files of a killed build. */
   private void clearLeftovers() throws IOException {
     List<Path> parts;
     try (Stream<Path> files = Files.list(folder)) {
@@ -111,7 +111,7 @@ public final class OutputFolder {
     return same ? entry : null;
   }
 
-  /** Makes a sample, and answers its entry. */
+  /** Makes a sample, and returns its entry. */
   public Journal.Entry make(String name, String recipe, Maker maker) throws IOException {
     journal.begin(name, recipe);
     Path file = folder.resolve(name);
@@ -153,7 +153,7 @@ public final class OutputFolder {
     if (toChange.isEmpty()) {
       return checksums;
     }
-    // Begun again, so that a build that is killed now makes them again.
+    // Marked as begun again, so that a build killed now makes them again.
     journal.beginAgain(toChange);
     List<Journal.Entry> changed = new ArrayList<>();
     for (Journal.Entry entry : toChange) {

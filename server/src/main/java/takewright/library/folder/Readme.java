@@ -9,7 +9,7 @@ import takewright.map.Zone;
 import takewright.name.NoteNames;
 import takewright.sheet.Sheet;
 
-/** What is in an output folder, for the musician who opens it. */
+/** Describes an output folder for the musician who opens it. */
 public final class Readme {
   private Readme() {}
 

@@ -11,7 +11,7 @@ import takewright.sheet.Decision;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
 
-/** Does with the regions of a take what the sheet's `keep` and `drop` say. */
+/** Applies the sheet's `keep` and `drop` to the regions of a take. */
 public final class Decisions {
   private Decisions() {}
 
@@ -35,14 +35,15 @@ public final class Decisions {
         boolean contradicted =
             decided.get(i).flags().contains(decision.keep() ? Flag.DROPPED : Flag.FORCED);
         if (contradicted) {
-          // What was dropped stays out: to keep too little is mended more easily than too much.
+          // A dropped region stays out: too few samples are easier to correct than too many.
           warnings.add(
               SheetProblem.warning(
                   decision.line(),
                   decision.key(),
                   String.format(
                       Locale.ROOT,
-                      "holds the region of %s from %.2f to %.2f s, which is both kept and dropped; it is dropped",
+                      "holds the region of %s from %.2f to %.2f s, which is both kept and dropped;"
+                          + " it is dropped",
                       take.name(),
                       (double) region.start() / sampleRate,
                       (double) region.end() / sampleRate),
@@ -96,7 +97,7 @@ public final class Decisions {
         (double) region.start() / sampleRate, (double) region.end() / sampleRate);
   }
 
-  /** Says which regions that a person keeps fill no cell, as there is none for them. */
+  /** Reports regions that a person keeps but for which there is no cell. */
   public static void sayUnplaced(
       Take take,
       List<Region> regions,

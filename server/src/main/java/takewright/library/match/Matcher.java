@@ -9,8 +9,8 @@ import takewright.segment.Region;
 import takewright.sheet.Cell;
 
 /**
- * Lays the regions of a take against the cells that the sheet asks for, as a whole and in order, so
- * that one missing or repeated note does not shift all that follow.
+ * Matches the regions of a take with the cells of the sheet, as a whole and in order, so that one
+ * missing or repeated note does not shift all that follow.
  *
  * <p>A path through regions and cells is sought that costs least (dynamic programming, as in the
  * alignment of sequences by Needleman and Wunsch, 1970): a region may fill the next cell, or the
@@ -23,10 +23,10 @@ public final class Matcher {
   // must
   // win over what; the take says the rest.
 
-  /** A cell that nothing fills. */
+  /** A missing cell. */
   private static final double MISSING = 4;
 
-  /** A region beyond what the sheet asks for. */
+  /** A region that the sheet does not ask for. */
   private static final double EXTRA = 4;
 
   /**
@@ -57,7 +57,7 @@ public final class Matcher {
   /** Rejected sounds up to this length may be notes after all, in seconds. */
   private static final double DOUBTFUL_S = 0.9;
 
-  /** No pitch where one is asked for. */
+  /** No pitch although the cell has one. */
   private static final double NO_PITCH = 7;
 
   /**

@@ -13,8 +13,8 @@ import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
 
 /**
- * Finds a take that was played in another order than its sheet says. Notes then still fill cells,
- * but the wrong ones: better said than found out by ear.
+ * Finds a take that was played in another order than its sheet says, where notes would fill the
+ * wrong cells.
  */
 public final class PlayedOrder {
   /** Another order is meant if it costs less than this share of the sheet's own, */
@@ -26,7 +26,7 @@ public final class PlayedOrder {
   /** Cost a cell above which a take that fits no order is worth a word. */
   private static final double FITS_NOTHING = 2.5;
 
-  /** Fewer cells than this tell nothing about an order. */
+  /** Fewer cells show no order. */
   private static final int MIN_CELLS = 4;
 
   private PlayedOrder() {}

@@ -7,14 +7,16 @@ import takewright.segment.Region;
 import takewright.sheet.Cell;
 import takewright.sheet.CellStatus;
 
-/** Cuts the round robins of a cell to like lengths. */
+/** Cuts the round robins of a note and dynamic to equal lengths. */
 public final class Trimming {
-  /** One shorter than this share of the middle length was broken off: it is no measure. */
+  /** A round robin shorter than this share of the median was broken off and does not count. */
   private static final double BROKEN_OFF = 0.5;
 
   private Trimming() {}
 
-  /** The regions, those kept ending as long after their onset as the shortest of their cell. */
+  /**
+   * The regions; kept ones end as long after their onset as the shortest of their note and dynamic.
+   */
   public static List<Region> apply(List<Cell> cells, List<Region> regions, Matching matching) {
     List<Region> trimmed = new ArrayList<>(regions);
     for (int i = 0; i < regions.size(); i++) {
@@ -31,7 +33,7 @@ public final class Trimming {
     return trimmed;
   }
 
-  /** Lengths from the onset of all round robins of a cell's note and dynamic, shortest first. */
+  /** Lengths from the onset of all round robins of a note and dynamic, shortest first. */
   private static long[] lengths(
       Cell cell, List<Cell> cells, List<Region> regions, Matching matching) {
     long[] lengths = new long[regions.size()];

@@ -2,7 +2,6 @@ package takewright.library.sample;
 
 import java.io.IOException;
 import java.io.UncheckedIOException;
-import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
@@ -69,8 +68,8 @@ public final class LayerMaker {
    */
   public record Made(Journal.Entry entry, boolean reused) {}
 
-  /** Makes a sample's layer, or finds it made. */
-  public Made make(CutTake cut, SampleMaker.Order order, Layer layer, Journal.Entry main)
+  /** Makes a layer of a sample, or reuses it. */
+  public Made make(CutTake cut, SampleOrder order, Layer layer, Journal.Entry main)
       throws IOException {
     Take take = cut.take();
     Cell cell = order.cell();
@@ -97,19 +96,26 @@ public final class LayerMaker {
 
   private String recipe(Layer layer, List<Effect> chain, Journal.Entry main, String description)
       throws IOException {
-    StringBuilder all = new StringBuilder();
-    all.append(main.recipe()).append('|').append(description).append('|').append(chain);
-    all.append('|').append(layer.room()).append('|').append(layer.wetDb());
-    all.append('|').append(layer.preDelayMs()).append('|').append(layer.wetOnly());
-    if (layer.impulse() != null) {
-      Path file = layer.impulse();
-      all.append('|').append(file.getFileName()).append(':').append(Files.size(file));
-      all.append(':').append(Files.getLastModifiedTime(file).toMillis());
+    Recipe recipe =
+        new Recipe()
+            .add("sample", main.recipe())
+            .add("description", description)
+            .add("effects", chain.size());
+    for (int i = 0; i < chain.size(); i++) {
+      recipe.addSettings("effect." + i, (Record) chain.get(i));
     }
-    return Recipe.digest(all.toString());
+    recipe
+        .addSettings("room", layer.room())
+        .add("wet_db", layer.wetDb())
+        .add("pre_delay_ms", layer.preDelayMs())
+        .add("wet_only", layer.wetOnly());
+    if (layer.impulse() != null) {
+      recipe.addFile("impulse", layer.impulse());
+    }
+    return recipe.digest();
   }
 
-  /** The frame of the sample at which the note sets in. */
+  /** The frame of the note's onset in the sample. */
   private long onset(CutTake cut, Region region) {
     double leadInS = (double) (region.onset() - region.start()) / cut.segmentation().sampleRate();
     return Math.round(leadInS * sheet.output().sampleRate());
@@ -160,6 +166,7 @@ public final class LayerMaker {
     Measures measures =
         new Measures(
             of.measures().cents(),
+            of.measures().centsUncertainty(),
             new BeforeAfter(null, facts.floorDbfs()),
             Double.isNaN(facts.levelLufs()) ? null : (Double) facts.levelLufs(),
             facts.peakDbtp(),
@@ -218,7 +225,7 @@ public final class LayerMaker {
     return Clip.of(sample.sampleRate(), channels);
   }
 
-  /** What was added rings on once the key is let go. */
+  /** The added sound rings on after the key is released. */
   private static Double release(Double ofSample, Cell cell, double addedMs) {
     if (addedMs <= 0 || cell.midi() == null) {
       return ofSample;

@@ -1,36 +1,72 @@
 package takewright.library.sample;
 
 import java.io.IOException;
+import java.lang.reflect.RecordComponent;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.security.MessageDigest;
 import java.security.NoSuchAlgorithmException;
 import java.util.HexFormat;
-import takewright.library.take.CutTake;
-import takewright.sheet.Layer;
+import java.util.List;
 
-/** Tells whether a sample that is there is the one that a build would make. */
+/**
+ * All that the bytes of a file follow from, each input under its name. Its digest tells whether a
+ * file that is there is the one that a build would make.
+ */
 public final class Recipe {
-  /**
-   * Changes whenever the same take and sheet would give other bytes: older samples are made again.
-   */
-  private static final int VERSION = 11;
+  private final StringBuilder inputs = new StringBuilder();
 
-  private Recipe() {}
-
-  /** A digest of all that a sample's bytes follow from. */
-  public static String digest(CutTake cut, SampleMaker.Order order, Layer layer, String description)
-      throws IOException {
-    StringBuilder all = new StringBuilder().append(VERSION).append('|').append(order);
-    all.append('|').append(layer.name()).append('|').append(description);
-    for (Path take : cut.take().files().values()) {
-      all.append('|').append(take.getFileName()).append(':').append(Files.size(take));
-      all.append(':').append(Files.getLastModifiedTime(take).toMillis());
+  /** Adds a number, a text, a word or nothing at all. */
+  Recipe add(String name, Object value) {
+    if (value != null
+        && !(value instanceof Number
+            || value instanceof String
+            || value instanceof Boolean
+            || value instanceof Enum<?>)) {
+      throw new IllegalArgumentException(name + " has parts; name each of them");
     }
-    all.append('|').append(cut.segmentation().roomTone());
-    all.append('|').append(cut.take().roomTone());
-    return digest(all.toString());
+    String text = String.valueOf(value);
+    // With its length, so that no text can look like further inputs.
+    inputs.append(name).append('=').append(text.length()).append(':').append(text).append('\n');
+    return this;
+  }
+
+  /** Adds values that stand in an order. */
+  Recipe addAll(String name, List<?> values) {
+    add(name, values.size());
+    for (int i = 0; i < values.size(); i++) {
+      add(name + "." + i, values.get(i));
+    }
+    return this;
+  }
+
+  /** Adds settings of an operation, each under its own name; nothing where there are none. */
+  Recipe addSettings(String name, Record settings) {
+    if (settings == null) {
+      return add(name, null);
+    }
+    add(name, settings.getClass().getSimpleName());
+    try {
+      for (RecordComponent part : settings.getClass().getRecordComponents()) {
+        add(name + "." + part.getName(), part.getAccessor().invoke(settings));
+      }
+    } catch (ReflectiveOperationException e) {
+      throw new IllegalStateException("the settings of " + name + " cannot be read", e);
+    }
+    return this;
+  }
+
+  /** Adds a file that is read, by its size and time. */
+  Recipe addFile(String name, Path file) throws IOException {
+    return add(name, file.getFileName().toString())
+        .add(name + ".size", Files.size(file))
+        .add(name + ".modified", Files.getLastModifiedTime(file).toMillis());
+  }
+
+  /** The digest of all inputs so far. */
+  String digest() {
+    return digest(inputs.toString());
   }
 
   /** A digest of a text. */

@@ -13,7 +13,7 @@ import takewright.retune.Retune;
 import takewright.retune.RetuneSettings;
 
 /**
- * How a note is brought in tune.
+ * How a note is tuned.
  *
  * @param heard what was heard; null if there is no pitch
  * @param centsBefore how far it was off the note that it should be, in cents, within half an
@@ -37,6 +37,7 @@ public record Tuning(
    * @param audio the note from its onset on
    * @param listening how it is listened to
    * @param centsOff how far a pitch is off where it should be, in cents
+   * @param leanCents what its neighbours add to how far it is heard to be off, in cents
    * @param limitCents the most by which it is moved anywhere, in cents
    * @param steadyPitch whether its drift is made level
    */
@@ -44,6 +45,7 @@ public record Tuning(
       Clip audio,
       AnalyseSettings listening,
       ToDoubleFunction<Pitch> centsOff,
+      double leanCents,
       double limitCents,
       boolean steadyPitch) {
     Pitch heard = Analyse.pitch(audio, listening);
@@ -56,16 +58,18 @@ public record Tuning(
     if (Math.abs(cents - before) > 1) {
       flags.add(Flag.OCTAVE_UNSURE);
     }
-    if (Math.abs(before) > limitCents) {
+    // What is uncertain is not blamed on the player.
+    double limit = limitCents + (heard.isExact() ? heard.centsUncertainty() : 0);
+    if (Math.abs(before) > limit) {
       flags.add(Flag.OUT_OF_TUNE);
       return shift(heard, before, 0, flags);
     }
     Drift drift = Drift.NONE;
-    double off = before;
+    double off = Math.max(-limitCents, Math.min(limitCents, before + leanCents));
     if (steadyPitch) {
       Drift whole = Drift.of(audio.mono(), audio.sampleRate(), heard.frequencyHz());
       drift = held(whole, before, limitCents);
-      // What is heard once it is level need not be the middle of what was heard while it drifted.
+      // The pitch after removing the drift need not be the mean of the pitch before.
       Clip level = Retune.apply(audio, new RetuneSettings(0, 0, drift));
       Pitch after = Analyse.pitch(level, listening);
       double left = after == null ? before : within(centsOff.applyAsDouble(after));
@@ -78,6 +82,11 @@ public record Tuning(
     return new Tuning(heard, before, -off, drift, flags);
   }
 
+  /** One standard deviation of how far it was off, in cents; null where that is not known. */
+  Double uncertaintyCents() {
+    return heard == null || !heard.isExact() ? null : (Double) heard.centsUncertainty();
+  }
+
   /** How far off the note will be, in cents; null if nothing was heard. */
   Double centsAfter() {
     if (centsBefore == null) {
@@ -87,12 +96,12 @@ public record Tuning(
     return drift.isNone() ? (Double) (centsBefore + moveCents) : (Double) 0.0;
   }
 
-  /** The drift that can be taken away with nothing moved beyond the limit. */
+  /** The drift that can be removed without moving anything beyond the limit. */
   private static Drift held(Drift drift, double off, double limit) {
     return drift.within(-limit - off, limit - off);
   }
 
-  /** A slip of whole octaves says nothing about the tuning within it. */
+  /** An octave error does not affect the tuning within the octave. */
   static double within(double cents) {
     return cents - 1200 * Math.round(cents / 1200);
   }

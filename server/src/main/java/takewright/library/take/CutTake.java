@@ -7,6 +7,7 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.stream.IntStream;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.denoise.NoiseProfile;
@@ -48,16 +49,16 @@ public record CutTake(
     List<Cell> cells,
     List<Region> regions,
     Matching matching) {
-  /** Longer regions are no samples but playing through, in seconds. */
+  /** Longer regions are not samples, in seconds. */
   private static final double MAX_REGION_S = 120;
 
-  /** Room tone that a profile is learnt from, in seconds: more says little that is new. */
+  /** Room tone from which a profile is learnt, in seconds; more adds little. */
   private static final double TONE_S = 20;
 
-  /** The most of one stretch, in seconds, so that several have their say. */
+  /** Maximum of one stretch, in seconds, so that several contribute. */
   private static final double STRETCH_S = 2;
 
-  /** The most of one stretch once there is enough: it only has to tell whether the room changed. */
+  /** Maximum of one stretch once there is enough; it only has to show whether the room changed. */
   private static final double LATER_STRETCH_S = 0.75;
 
   /** Cuts a take; the audio is read once, block by block. */
@@ -83,7 +84,7 @@ public record CutTake(
         sheet.tuningHz());
   }
 
-  /** The regions of a take as they are matched: pieces of its bars joined, the endless rejected. */
+  /** The regions of a take as they are matched: pieces of bars joined, overlong ones rejected. */
   public static List<Region> joined(Take take, List<Region> found, int rate) {
     List<Region> regions = new ArrayList<>();
     for (Region region : Bars.join(take, found, rate)) {
@@ -122,9 +123,14 @@ public record CutTake(
     return matching.statuses().get(region) == CellStatus.KEPT;
   }
 
-  /** The cell that a kept region fills. */
-  public Cell cell(int region) {
-    return cells.get(matching.cells()[region]);
+  /** A region that is kept, with the cell that it fills. */
+  public KeptRegion kept(int region) {
+    return new KeptRegion(take, regions.get(region), cells.get(matching.cells()[region]));
+  }
+
+  /** All regions that are kept, in the order of the take. */
+  public List<KeptRegion> kept() {
+    return IntStream.range(0, regions.size()).filter(this::isKept).mapToObj(this::kept).toList();
   }
 
   /** The room of each microphone; null if nobody was silent. */
@@ -160,7 +166,7 @@ public record CutTake(
     }
   }
 
-  /** Where nobody plays: what the sheet names, as far as the take reaches, or what was found. */
+  /** The room tone: as the sheet names it, within the take, or as it was found. */
   private static List<FrameRange> roomTone(Take take, Segmentation segmentation, AudioFile file) {
     List<Double> named = take.roomTone();
     if (named == null) {

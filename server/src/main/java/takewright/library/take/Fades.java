@@ -1,6 +1,6 @@
 package takewright.library.take;
 
-/** How a sample begins and ends. */
+/** Fades of a sample. */
 public final class Fades {
   /** Share of the lead-in that is faded in: the fade ends before the attack. */
   public static final double FADE_IN_SHARE = 0.5;

@@ -5,7 +5,10 @@ import java.util.Arrays;
 import takewright.audio.AudioSource;
 import takewright.audio.PassingSource;
 
-/** A source whose peaks are noted while it is read, so that a take can be drawn unread. */
+/**
+ * Records the peaks of a source while it is read, so that the take can be drawn without reading it
+ * again.
+ */
 public final class LevelStrip extends PassingSource {
   /** Seconds per step: on a minute across a screen, a step is a pixel. */
   public static final double STEP_S = 0.05;
@@ -59,7 +62,7 @@ public final class LevelStrip extends PassingSource {
     peak = 0;
   }
 
-  /** A byte a step of what was read so far, as {@link TakeHeard} says. */
+  /** One byte per step read so far, as described in {@link TakeHeard}. */
   public byte[] levels() {
     return Arrays.copyOf(levels, steps);
   }

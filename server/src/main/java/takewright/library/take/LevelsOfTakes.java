@@ -3,6 +3,7 @@ package takewright.library.take;
 import java.io.IOException;
 import java.nio.file.Path;
 import java.util.ArrayList;
+import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
@@ -16,7 +17,6 @@ import takewright.level.Level;
 import takewright.level.LevelSettings;
 import takewright.level.Played;
 import takewright.segment.Region;
-import takewright.sheet.Cell;
 import takewright.sheet.Sheet;
 import takewright.sheet.Take;
 
@@ -40,8 +40,10 @@ public final class LevelsOfTakes {
   private LevelsOfTakes() {}
 
   /** How loud a region is: its loudness in the main microphone, its peak in all of them. */
-  public static Played measure(
-      Take take, Region region, Cell cell, Map<String, CutTake.RoomTone> rooms) throws IOException {
+  public static Played measure(KeptRegion kept, Map<String, CutTake.RoomTone> rooms)
+      throws IOException {
+    Take take = kept.take();
+    Region region = kept.region();
     double loudness = Double.NaN;
     double peak = Double.NEGATIVE_INFINITY;
     for (Map.Entry<String, Path> microphone : take.files().entrySet()) {
@@ -56,10 +58,10 @@ public final class LevelsOfTakes {
         loudness = withoutRoom(facts.levelLufs(), rooms.get(microphone.getKey()));
       }
     }
-    return new Played(cell.midi(), cell.dynamic(), loudness, peak);
+    return new Played(kept.cell().midi(), kept.cell().dynamic(), loudness, peak);
   }
 
-  /** Note and room add up as powers. */
+  /** Powers of note and room add up. */
   private static double withoutRoom(double lufs, CutTake.RoomTone room) {
     if (Double.isNaN(lufs) || room == null) {
       return lufs;
@@ -79,7 +81,7 @@ public final class LevelsOfTakes {
     return sum / tones.size();
   }
 
-  /** Up to a factor that is the same for all. */
+  /** Up to a common factor. */
   private static double meanSquare(double lufs) {
     return Math.pow(10, lufs / 10);
   }
@@ -89,32 +91,23 @@ public final class LevelsOfTakes {
    * lies within makes no difference, and so a small change elsewhere leaves most samples as they
    * are.
    *
-   * @param played of each take, by region; null for regions that are not kept
-   * @return the same with gains
+   * @param played how loud each is, in the order of the sheet and of its takes
    */
-  public static List<Gain[]> gains(Sheet sheet, List<Played[]> played) {
-    List<Gain[]> gains = new ArrayList<>();
-    Map<String, List<int[]>> articulations = new LinkedHashMap<>();
-    for (Take take : sheet.takes()) {
-      Played[] ofTake = played.get(take.index());
-      gains.add(new Gain[ofTake.length]);
-      for (int i = 0; i < ofTake.length; i++) {
-        if (ofTake[i] != null) {
-          articulations
-              .computeIfAbsent(take.articulation(), a -> new ArrayList<>())
-              .add(new int[] {take.index(), i});
-        }
-      }
+  public static Map<KeptRegion, Gain> gains(Sheet sheet, Map<KeptRegion, Played> played) {
+    Map<String, List<KeptRegion>> articulations = new LinkedHashMap<>();
+    for (KeptRegion kept : played.keySet()) {
+      articulations.computeIfAbsent(kept.take().articulation(), a -> new ArrayList<>()).add(kept);
     }
     LevelSettings settings =
         new LevelSettings(sheet.levels().maxDb(), LevelSettings.DEFAULTS.ceilingDbtp() - SPARE_DB);
-    for (List<int[]> places : articulations.values()) {
-      List<Gain> found =
-          Level.apply(places.stream().map(p -> played.get(p[0])[p[1]]).toList(), settings);
+    Map<KeptRegion, Gain> gains = new HashMap<>();
+    for (List<KeptRegion> regions : articulations.values()) {
+      List<Gain> found = Level.apply(regions.stream().map(played::get).toList(), settings);
       for (int i = 0; i < found.size(); i++) {
         Gain gain = found.get(i);
-        gains.get(places.get(i)[0])[places.get(i)[1]] =
-            new Gain(rounded(gain.gainDb()), gain.limited(), rounded(gain.curveLufs()));
+        gains.put(
+            regions.get(i),
+            new Gain(rounded(gain.gainDb()), gain.limited(), rounded(gain.curveLufs())));
       }
     }
     return gains;

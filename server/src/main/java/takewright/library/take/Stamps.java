@@ -19,7 +19,7 @@ public final class Stamps {
   private final Map<Path, String> first = new ConcurrentHashMap<>();
 
   /**
-   * Looks at a take's files, for the first time or again.
+   * Checks a take's files, for the first time or again.
    *
    * @throws FileSystemException if one is gone or has changed since
    */
@@ -29,7 +29,7 @@ public final class Stamps {
     }
   }
 
-  /** Looks at all files again. */
+  /** Checks all files again. */
   public void checkAll() throws IOException {
     for (Path file : first.keySet()) {
       check(file);

@@ -6,7 +6,7 @@ import java.util.function.BooleanSupplier;
 import takewright.audio.AudioSource;
 import takewright.audio.PassingSource;
 
-/** A source that stops whoever reads it once the work is cancelled. */
+/** A source that stops its reader once the work is cancelled. */
 final class Stoppable extends PassingSource {
   private final BooleanSupplier cancelled;
 

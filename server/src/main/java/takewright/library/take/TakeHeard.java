@@ -4,7 +4,7 @@ import takewright.segment.Segmentation;
 import takewright.sheet.Take;
 
 /**
- * What a build has heard in a take, for whoever shows it.
+ * What a build has heard in a take, for display.
  *
  * @param take the take
  * @param segmentation what was found in its main microphone

@@ -1,0 +1,13 @@
+package takewright.library.sample;
+
+import java.nio.file.Path;
+import takewright.denoise.NoiseProfile;
+
+/**
+ * What the sample of one microphone is made of.
+ *
+ * @param recording the microphone's recording of the take
+ * @param profile its room tone; null where there is none in the take
+ * @param description what the sample is, for the file's bext chunk
+ */
+record SampleSource(Path recording, NoiseProfile profile, String description) {}

@@ -1,0 +1,131 @@
+package takewright.sheet.read;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertThrows;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.List;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
+import takewright.retune.Temperament;
+import takewright.sheet.LevelRules;
+import takewright.sheet.Sheet;
+import takewright.sheet.SheetException;
+import takewright.sheet.Take;
+import takewright.sheet.Treatment;
+import takewright.sheet.TuningRules;
+
+/** The keys of a sheet for tuning, levels, loops and lengths. */
+class TreatmentKeysTest {
+  private static final String TAKE =
+      "library: Larkfell\ntakes:\n  - file: a.wav\n    articulation: sustain\n    notes: A4\n";
+
+  @TempDir Path folder;
+
+  private Sheet read(String more) throws IOException {
+    return SheetReader.read(Files.writeString(folder.resolve("sheet.yaml"), TAKE + more));
+  }
+
+  @Test
+  void whatIsNotSaidIsUsual() throws IOException {
+    Sheet sheet = read("");
+    assertEquals(TuningRules.DEFAULTS, sheet.tuning());
+    assertEquals(LevelRules.DEFAULTS, sheet.levels());
+    assertEquals(new Treatment(true, null, true, false, false), sheet.takes().get(0).treatment());
+  }
+
+  @Test
+  void everyKeyIsRead() throws IOException {
+    Sheet sheet =
+        read(
+            """
+                tune: -12.5
+                loop: yes
+                trim_round_robins: yes
+              - {file: b.wav, articulation: harmonics, notes: [A4]}
+              - {file: c.wav, articulation: harmonics 2, notes: [A4], tune: yes, loop: no}
+              - {file: d.wav, articulation: slide, kind: glide, notes: [A4], tune: yes}
+              - {file: e.wav, articulation: hit, kind: unpitched}
+            tuning: {temperament: just, temperament_root: D, limit_cents: 45, steady_pitch: yes}
+            levels: {gain: metadata, max_db: 3}
+            """);
+    Temperament just = sheet.tuning().temperament();
+    assertEquals(386.314, 400 + just.cents(66) - just.cents(62), 0.001, "F# over D");
+    assertEquals(0, just.cents(69), 1e-12);
+    assertEquals(45, sheet.tuning().limitCents());
+    assertTrue(sheet.tuning().steadyPitch());
+    assertEquals(new LevelRules(LevelRules.GainPlace.METADATA, 3), sheet.levels());
+    assertEquals(
+        List.of(
+            new Treatment(false, -12.5, true, true, true),
+            new Treatment(false, null, true, false, false),
+            new Treatment(true, null, false, false, false),
+            new Treatment(true, null, false, false, false),
+            new Treatment(false, null, false, false, false)),
+        sheet.takes().stream().map(Take::treatment).toList());
+  }
+
+  @Test
+  void theSheetSpeaksForItsTakes() throws IOException {
+    Sheet sheet = read("  - {file: b.wav, articulation: x, notes: A4, loop: yes}\nloop: no\n");
+    assertEquals(false, sheet.takes().get(0).treatment().looped());
+    assertEquals(true, sheet.takes().get(1).treatment().looped());
+    assertEquals(LevelRules.GainPlace.OFF, read("levels: {gain: off}\n").levels().gain());
+  }
+
+  @Test
+  void aTableOfOffsetsIsRead() throws IOException {
+    Sheet sheet = read("tuning:\n  offsets_cents: [0, 1, 2, 3, 4, -5, 6, 7, 8.5, 9, 10, 11]\n");
+    assertEquals(-5, sheet.tuning().temperament().cents(65));
+    assertEquals(8.5, sheet.tuning().temperament().cents(68));
+  }
+
+  @ParameterizedTest
+  @CsvSource(
+      delimiter = '|',
+      value = {
+        "tuning: {temperament: werckmeister}|:6: `temperament` is "
+            + "\"werckmeister\", and must be one of equal, pythagorean, "
+            + "quarter_comma_meantone, werckmeister_3, kirnberger_3, vallotti, just;",
+        "tuning: {offsets_cents: [1, 2]}|:6: `offsets_cents` holds 2 numbers; give "
+            + "twelve, the cents that C, C#, D, ... B lie above equal temperament",
+        "tuning: {offsets_cents: [x, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12]}|:6: "
+            + "`offsets_cents` holds something that is not a number; give twelve "
+            + "numbers, from C to B",
+        "tuning: {temperament: just, temperament_root: H}|:6: `temperament_root` "
+            + "is not a note without octave: \"H\"; give one such as D or Eb",
+        "tuning: {temperament_root: D}|:6: `temperament_root` needs `temperament`; "
+            + "add that or leave this out",
+        "tuning: {limit_cents: -1}|:6: `limit_cents` is -1, which is out of range; "
+            + "give a number from 0 to 1200 cents",
+        "tuning: {steady_pitch: 3}|:6: `steady_pitch` is \"3\", and must be one of "
+            + "yes, no, true, false; did you mean no?",
+        "tuning: {steady_pitc: yes}|:6: `steady_pitc` is not a key of `tuning`; "
+            + "did you mean `steady_pitch`?",
+        "levels: {gain: on}|:6: `gain` is \"on\", and must be one of file, "
+            + "metadata, off; did you mean off?",
+        "levels: {max_db: 25}|:6: `max_db` is 25, which is out of range; give a "
+            + "number from 0 to 24 dB",
+        "levels: {max: 25}|:6: `max` is not a key of `levels`; did you mean " + "`max_db`?",
+        "loop: maybe|:6: `loop` is \"maybe\", and must be one of yes, no, true, "
+            + "false; did you mean false?",
+        "'    tune: 1300'|:6: `tune` is \"1300\"; give yes, no, or by how many "
+            + "cents all samples are moved, -1200 to 1200",
+        "'    tune: sharp'|:6: `tune` is \"sharp\"; give yes, no, or by how many "
+            + "cents all samples are moved, -1200 to 1200",
+        "'  - {file: b.wav, articulation: h, kind: unpitched, tune: yes}'|:6: "
+            + "`tune` needs `notes` to tune to; give how many cents to move the samples, "
+            + "or leave it out",
+        "'  - {file: b.wav, articulation: h, kind: unpitched, loop: yes}'|:6: "
+            + "`loop` is for takes of kind pitched, not unpitched; leave it out"
+      })
+  void refused(String line, String message) {
+    SheetException e = assertThrows(SheetException.class, () -> read(line + "\n"));
+    assertTrue(e.getMessage().startsWith("sheet.yaml" + message), e.getMessage());
+  }
+}
