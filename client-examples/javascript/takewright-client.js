@@ -10,11 +10,11 @@ import { parseArgs } from 'node:util';
 const HELP = `usage:
   takewright-client.js segment FILE     the regions of a take, one line each
   takewright-client.js analyse FILE...  note, cents and loudness of samples, one line each
-  takewright-client.js follow SHEET     listens along to raw audio on standard input, which --pcm
-                                        describes: a line a note, and what the sheet still misses
+  takewright-client.js follow SHEET     follows raw audio on standard input, whose format is --pcm:
+                                        prints one line per note, and the missing cells
 options:
   --server HOST:PORT       where the service listens (127.0.0.1:7171)
-  --token-file FILE        the token that it wrote (~/.takewright/token-PORT)
+  --token-file FILE        file with its token (~/.takewright/token-PORT)
   --pcm ENCODING,HZ,CH     FILE holds raw little-endian PCM that this program sends; - is standard
                            input. ENCODING: int16, int24, int32, float32. Example: int24,48000,2
   --take NAME              the take of the sheet that is recorded (the only one)

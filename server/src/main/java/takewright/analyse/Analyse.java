@@ -21,24 +21,24 @@ public final class Analyse {
   /** Runs of this many samples at full scale are clipped: a sine just touching it has fewer. */
   private static final int CLIPPED_RUN = 3;
 
-  /** Full scale as the largest 16-bit integer reads it. */
+  /** Full scale, as the largest 16-bit integer. */
   private static final float FULL_SCALE = 32767f / 32768;
 
-  /** The true peak of digital silence as {@link Levels} gives it. */
+  /** The true peak of digital silence in {@link Levels}. */
   private static final double SILENCE_DBTP = -200;
 
-  /** An offset that is heard as a click where the sample starts: -46 dBFS. Common practice. */
+  /** An offset that clicks at the start of a sample: -46 dBFS. Common practice. */
   private static final double LARGE_DC = 0.005;
 
-  /** Overtones lie this near whole multiples: 30 cents. */
+  /** Overtones are this close to whole multiples: 30 cents. */
   private static final double OVERTONE = 0.0175;
 
-  /** Each note of a chord is as sure as that: no votes are counted for it. */
+  /** Confidence of each note of a chord, for which no votes are counted. */
   private static final double CHORD_CONFIDENCE = 0.5;
 
   private Analyse() {}
 
-  /** The facts of {@code sample}, which is one note, hit or phrase. */
+  /** The facts of {@code sample}, which is one note, tap or phrase. */
   public static SampleFacts apply(Clip sample, AnalyseSettings settings) {
     return apply(sample, settings, none -> {});
   }
@@ -131,8 +131,7 @@ public final class Analyse {
   }
 
   /**
-   * The pitch alone, as {@link #apply} gives it; null if no one note is heard, or none is looked
-   * for.
+   * Only the pitch of {@link #apply}; null if no single note is heard, or no pitch is looked for.
    */
   public static Pitch pitch(Clip sample, AnalyseSettings settings) {
     if (settings.unpitched()) {

@@ -14,17 +14,17 @@ import takewright.diagnosis.SettingException;
  */
 public record AnalyseSettings(
     boolean unpitched, double tuningHz, Detail detail, double expectedHz) {
-  /** How much is measured; each level has what those before it have. */
+  /** How much is measured; each level includes those before it. */
   public enum Detail {
     /** Pitch, loudness, true peak, noise floor: what making a sample needs. */
     ESSENTIAL,
-    /** And how the level goes, the timbre and what is broken, for a little more time. */
+    /** Also the level over time, timbre and faults, for a little more time. */
     CHARACTER,
-    /** And how the pitch goes, and which pitches sound at once, for a multiple of the time. */
+    /** Also the pitch over time and simultaneous pitches, for several times the time. */
     FULL
   }
 
-  /** What is right for most samples. */
+  /** Defaults for most samples. */
   public static final AnalyseSettings DEFAULTS = new AnalyseSettings(false, 440);
 
   public AnalyseSettings {
@@ -33,7 +33,7 @@ public record AnalyseSettings(
     }
   }
 
-  /** Settings for what is essential. */
+  /** Settings that measure the essentials. */
   public AnalyseSettings(boolean unpitched, double tuningHz) {
     this(unpitched, tuningHz, Detail.ESSENTIAL);
   }

@@ -4,7 +4,7 @@ import takewright.diagnosis.Problem;
 import takewright.diagnosis.SettingException;
 
 /**
- * Settings of what is told of audio while it arrives.
+ * Settings of block-by-block analysis.
  *
  * @param blockMs length of a block in milliseconds, 10 to 1000
  * @param unpitched whether no pitch is looked for

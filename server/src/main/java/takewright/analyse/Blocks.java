@@ -11,9 +11,9 @@ import takewright.pitch.PitchDetector;
 import takewright.pitch.PitchTrack;
 
 /**
- * Tells of audio block by block while it is read: levels, and the pitch of the moment. Blocks are
- * laid from the first frame on, all of one length to a frame but the last, which may be shorter;
- * they are the same in whatever pieces the audio is read.
+ * Reports levels and pitch block by block while audio is read. Blocks are laid from the first frame
+ * on, all of one length to a frame but the last, which may be shorter; they are the same in
+ * whatever pieces the audio is read.
  *
  * <p>The pitch is that of the last 0.1 s before the end of a block, the window in which {@link
  * PitchDetector} tells {@value PitchDetector#LOWEST_HZ} to {@value PitchDetector#HIGHEST_HZ} Hz
@@ -21,7 +21,7 @@ import takewright.pitch.PitchTrack;
  * where a whole note does not, one in twenty-five in noise up to 12 dB above the note.
  */
 public final class Blocks {
-  /** Frames worked on in one go: pieces of the same frames give the same sums to the last bit. */
+  /** Frames processed at a time; equal pieces give equal sums to the last bit. */
   private static final int PIECE = 512;
 
   private static final double SILENCE_DBFS = -200;
@@ -76,7 +76,7 @@ public final class Blocks {
         if (n > 0) {
           blocks.feed(planar, offset, n);
         }
-        // Where the length is known nobody need read on to learn that it is over.
+        // If the length is known, the end is known without reading on.
         if (n < 0 || blocks.frames == source.frames()) {
           blocks.end();
         }
@@ -119,7 +119,7 @@ public final class Blocks {
     return Math.round(block * settings.blockMs() / 1000 * sampleRate);
   }
 
-  /** Takes the piece in, as far as it is filled. */
+  /** Processes the filled part of the piece. */
   private void measure() {
     for (float[] channel : piece) {
       for (int i = 0; i < pieceFill; i++) {

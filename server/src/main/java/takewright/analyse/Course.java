@@ -1,9 +1,9 @@
 package takewright.analyse;
 
 /**
- * How the pitch of a sample goes.
+ * The pitch of a sample over time.
  *
- * @param deviationCents standard deviation of the pitch over the steady part, weighed by level, in
+ * @param deviationCents standard deviation of the pitch over the steady part, weighted by level, in
  *     cents
  * @param driftCents how far the pitch moves from the start of the steady part to its end, by the
  *     line that fits best, in cents
@@ -21,7 +21,7 @@ public record Course(
     double glideFromHz,
     double glideToHz,
     double voiced) {
-  /** Whether the pitch moves from one place to another. */
+  /** Whether the pitch glides. */
   public boolean glides() {
     return !Double.isNaN(glideFromHz);
   }

@@ -9,7 +9,7 @@ import takewright.pitch.PitchDetector;
 import takewright.pitch.PitchOfNote;
 import takewright.pitch.PitchPath;
 
-/** Reads drift, vibrato and glides off the path of a pitch. */
+/** Measures drift, vibrato and glides on a pitch path. */
 final class CourseOfPitch {
   /**
    * Range of a path around a note; the shorter its windows, the more of a vibrato shows, and they
@@ -19,7 +19,7 @@ final class CourseOfPitch {
 
   private static final double ABOVE = 4;
 
-  /** Where less of it has a pitch in that range, the sound is looked at over all. */
+  /** If less of it has a pitch in that range, the full range is used. */
   private static final double MAX_VOICED = 0.9;
 
   /** Vibrato is looked for from 3 to 10 Hz: players keep to 4 to 8. */
@@ -27,19 +27,19 @@ final class CourseOfPitch {
 
   private static final double FASTEST_HZ = 10;
 
-  /** In stretches of a second, which hold three swings or more, half a second apart. */
+  /** In stretches of a second, which hold at least three cycles, half a second apart. */
   private static final double STRETCH_S = 1;
 
-  /** A swing explains at least this share of what moves in the stretch. */
+  /** Minimum share of the variance in a stretch that a vibrato explains. */
   private static final double MIN_EXPLAINED = 0.5;
 
-  /** And goes this far, in cents: less is the unsteadiness of any string or breath. */
+  /** Minimum depth, in cents: less is the unsteadiness of any string or breath. */
   private static final double MIN_SWING = 4;
 
   /** A glide goes further than a wide vibrato, in cents. */
   private static final double MIN_GLIDE = 80;
 
-  /** And most of what the smoothed pitch moves, it moves in one direction. */
+  /** Minimum share of the smoothed pitch's movement in one direction. */
   private static final double ONE_WAY = 0.7;
 
   /** Share of the path at either end that says where a glide starts and ends. */
@@ -133,7 +133,7 @@ final class CourseOfPitch {
         voiced);
   }
 
-  /** Rate in hertz and swing in cents: the medians over the stretches that have one. */
+  /** Rate in hertz and depth in cents: medians over the stretches with a vibrato. */
   private double[] vibrato(double integrationS, double periodS) {
     int stretch = (int) Math.round(STRETCH_S / stepS);
     int apart = Math.max(1, stretch / 2);
@@ -151,7 +151,7 @@ final class CourseOfPitch {
       double rate = strongest(x);
       double[] wave = fit(x, rate);
       if (wave[1] >= MIN_EXPLAINED && rate > SLOWEST_HZ && rate < FASTEST_HZ) {
-        // A pitch that is a mean over a while shows less than the whole swing.
+        // A pitch averaged over a window shows less than the full depth.
         double seen = sinc(rate * integrationS) * sinc(rate * periodS);
         double swing = wave[0] / seen;
         if (swing >= MIN_SWING) {

@@ -4,7 +4,7 @@ import takewright.audio.Clip;
 import takewright.dsp.Decibels;
 
 /**
- * How the level of a sample goes. Levels are RMS over all channels; 0 dBFS is a mean square of 1.
+ * The level of a sample over time. Levels are RMS over all channels; 0 dBFS is a mean square of 1.
  * Times are read from the level of 5 ms, taken every millisecond.
  *
  * @param onsetS where the sound sets in, in seconds from the start: first within 40 dB of the
@@ -36,18 +36,18 @@ public record Envelope(
   /** Points of the level around each: 5 ms, so that a low note's own swing does not show much. */
   private static final int SPAN = 5;
 
-  /** Points for the level of the room: 20 ms at least, 100 ms where there is as much. */
+  /** Points for the level of the room: at least 20 ms, if possible 100 ms. */
   private static final int MIN_ROOM = 20;
 
   private static final int ROOM = 100;
 
-  /** Power within which a sound sets in: 40 dB. */
+  /** Power ratio of the onset: 40 dB. */
   private static final double ONSET = 1e-4;
 
-  /** Power within which it is steady: 20 dB. */
+  /** Power ratio of the steady part: 20 dB. */
   private static final double STEADY = 1e-2;
 
-  /** Power within which it is heard: 60 dB. */
+  /** Power ratio of the audible part: 60 dB. */
   private static final double HEARD = 1e-6;
 
   /** Power by which the halves of an even room may differ: 6 dB. */

@@ -4,7 +4,7 @@ import takewright.audio.Clip;
 import takewright.dsp.Decibels;
 
 /**
- * What is broken in a sample.
+ * Technical faults of a sample.
  *
  * @param clippedTops tops that a converter or a limit has cut flat, at full scale or below it where
  *     the audio was lowered afterwards
@@ -18,7 +18,7 @@ public record Faults(
   /** Two steps of 16 bits: samples nearer than this are alike, dither or not. */
   private static final float ALIKE = 2f / 32768;
 
-  /** Frames of a flat top. */
+  /** Frames of a clipped peak. */
   private static final int FLAT = 3;
 
   /**
@@ -45,7 +45,7 @@ public record Faults(
   /** Flat tops lie within this share of the highest sample: a limit is a limit. */
   private static final float TOP = 0.98f;
 
-  /** Fewer tops may be chance. */
+  /** Fewer clipped peaks may be chance. */
   private static final int MIN_TOPS = 3;
 
   /** Share of the highest sample that the sound around a gap has, at least: 40 dB below. */
@@ -87,7 +87,7 @@ public record Faults(
         while (end < x.length && x[end] == x[at]) {
           end++;
         }
-        // Tops that are cut flat stand still as well.
+        // Clipped peaks are constant too.
         boolean top = flat > 0 && Math.abs(x[at]) >= TOP * peak;
         if (end - at >= min && !top && inSound(x, at, end, around, AROUND * peak)) {
           gaps++;
@@ -122,7 +122,7 @@ public record Faults(
 
   private static int flatTops(float[] x, float peak, float min, int sign, int frames) {
     int tops = 0;
-    // Too quiet to tell a flat top from a round one.
+    // Too quiet to distinguish a clipped peak from a round one.
     if (peak < 20 * BREAK * ALIKE) {
       return 0;
     }

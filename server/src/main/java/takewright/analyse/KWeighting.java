@@ -17,7 +17,7 @@ final class KWeighting {
   /** Table 2 of the recommendation, the high-pass, at 48 kHz: b0, b1, b2, a1, a2. */
   private static final double[] HIGH_PASS = {1, -2, 1, -1.99004745483398, 0.99007225036621};
 
-  /** Smaller states are nothing: arithmetic on numbers below 1e-308 is a hundred times slower. */
+  /** Smaller states become zero: arithmetic on denormals is a hundred times slower. */
   private static final double NOTHING = 1e-40;
 
   private final double[] shelf;
@@ -27,7 +27,7 @@ final class KWeighting {
   private double high1;
   private double high2;
 
-  /** A filter at rest, for a sample rate in hertz. */
+  /** A filter with cleared state, for a sample rate in hertz. */
   KWeighting(int sampleRate) {
     shelf = atRate(SHELF, sampleRate);
     highPass = atRate(HIGH_PASS, sampleRate);

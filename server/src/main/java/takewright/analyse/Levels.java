@@ -36,7 +36,7 @@ record Levels(
     return meter.levels();
   }
 
-  /** The levels of audio of any length, from where it stands; it is not closed. */
+  /** The levels of audio of any length, from its current position; it is not closed. */
   static Levels measure(AudioSource source) throws IOException {
     Meter meter = new Meter(source.sampleRate(), source.channels());
     float[][] block = new float[source.channels()][BLOCK];

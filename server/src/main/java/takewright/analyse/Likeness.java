@@ -6,8 +6,8 @@ import takewright.dsp.Decibels;
 import takewright.dsp.Fft;
 
 /**
- * How alike two samples are, wherever each starts and however loud it is. Two performances of one
- * note stay well below 1: vibrato, bow and breath never fall alike twice.
+ * The similarity of two samples, independent of start and level. Two performances of one note stay
+ * well below 1: vibrato, bow and breath never fall alike twice.
  *
  * @param correlation normalised correlation at the shift where it is greatest, 0 to 1; the same
  *     recording turned over has 1 too
@@ -20,10 +20,10 @@ public record Likeness(double correlation, long shiftFrames, double gainDb) {
 
   private static final Likeness NONE = new Likeness(0, 0, Double.NaN);
 
-  /** From here on the two are copies: dither at 16 bits leaves more, another take far less. */
+  /** From this value on they are copies: 16-bit dither leaves more, another take far less. */
   public static final double COPY = 0.999;
 
-  /** Whether the two are one recording. */
+  /** Whether both are the same recording. */
   public boolean copy() {
     return correlation >= COPY;
   }

@@ -66,7 +66,7 @@ final class Loudness {
     }
   }
 
-  /** Takes the next frames: one array a channel. */
+  /** Processes the next frames, one array per channel. */
   void feed(float[][] planar, int offset, int count) {
     int at = offset;
     int left = count;
@@ -110,7 +110,7 @@ final class Loudness {
     }
   }
 
-  /** The mean square over the last so many segments. */
+  /** The mean square over the last segments. */
   private double mean(int count) {
     double sum = 0;
     int at = (int) ((completed - count) % SHORT_TERM);

@@ -43,7 +43,7 @@ final class NoiseFloor {
     this.channels = channels;
   }
 
-  /** Takes the next frames: one array a channel. */
+  /** Processes the next frames, one array per channel. */
   void feed(float[][] planar, int offset, int count) {
     int at = offset;
     int left = count;
@@ -103,7 +103,7 @@ final class NoiseFloor {
     return sum / (boundary(completed) - boundary(completed - count));
   }
 
-  /** The sum of the squares, in four parts that do not wait for one another. */
+  /** The sum of the squares, in four independent parts. */
   private static double energy(float[] samples, int offset, int count) {
     double s0 = 0;
     double s1 = 0;

@@ -12,9 +12,9 @@ import takewright.pitch.PitchDetector;
 import takewright.pitch.PitchOfNote;
 
 /**
- * The colour and the width of a sample.
+ * Spectrum and stereo width of a sample.
  *
- * @param centroidHz mean frequency of the spectrum over the steady part, weighed by amplitude, in
+ * @param centroidHz mean frequency of the spectrum over the steady part, weighted by amplitude, in
  *     hertz (the audio spectrum centroid of Peeters, "A large set of audio features", 2004); NaN
  *     for silence
  * @param centroidStartHz the same over the first third of the steady part

@@ -22,7 +22,7 @@ final class TruePeak {
   /** The interpolation is not perfect, and so goes a little beyond the band: 5 %. */
   private static final double MARGIN = 1.05;
 
-  /** Frames looked at in one go. */
+  /** Frames processed at a time. */
   private static final int BLOCK = 256;
 
   /**
@@ -117,7 +117,7 @@ final class TruePeak {
     ofSize = Math.max(ofSize, (float) (2 * Math.abs(twice)));
   }
 
-  /** Takes the next frames: one array a channel. */
+  /** Processes the next frames, one array per channel. */
   void feed(float[][] planar, int offset, int count) {
     int at = offset;
     int left = count;

@@ -45,8 +45,8 @@ final class SessionFollower {
 
   /**
    * @param config of a new session
-   * @param heard gets the answers; after a drop all notes are told once more
-   * @param said gets a line about each drop and what became of it
+   * @param heard receives the responses; after a drop all notes are repeated
+   * @param said receives a line about each drop and its outcome
    */
   SessionFollower(
       Connection.Session connection,

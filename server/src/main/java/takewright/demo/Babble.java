@@ -4,7 +4,7 @@ import java.util.SplittableRandom;
 import takewright.dsp.Biquad;
 
 /**
- * Somebody talks in between: syllables without a meaning, in no language.
+ * Speech between notes: syllables without meaning, in no language.
  *
  * <p>Glottal pulses (A. E. Rosenberg, "Effect of glottal pulse shape on the quality of natural
  * vowels", JASA 49, 1971) through a cascade of moving formant resonators (D. H. Klatt, "Software

@@ -6,14 +6,14 @@ import takewright.demo.BowedString.Bowing;
 import takewright.demo.Struck.Mode;
 
 /**
- * What the invented player plays on the wendrel: three takes, with what goes wrong in a real
- * session. The same every time.
+ * What the invented player plays on the wendrel: three takes, with the mishaps of a real session.
+ * Always the same.
  */
 final class DemoSession {
   /** Any number would do; this one gives the session that the sheet and the tests know. */
   private static final long SEED = 20_260_101;
 
-  /** How far the player is off at most, in cents. */
+  /** Maximum deviation of the player, in cents. */
   private static final double OFF_CENTS = 22;
 
   /** How far notes of one dynamic differ in level, ± dB. */

@@ -4,9 +4,7 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.SplittableRandom;
 
-/**
- * One take in the making: sounds one after another with pauses between, and the room around them.
- */
+/** Builds one take: sounds one after another with pauses between, in a room. */
 final class DemoTake {
   /** Room tone before the first sound, in seconds. */
   private static final double LEAD_S = 2.7;

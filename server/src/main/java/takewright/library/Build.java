@@ -16,6 +16,7 @@ import java.util.function.Consumer;
 import takewright.audio.AudioFile;
 import takewright.denoise.NoiseProfile;
 import takewright.diagnosis.FileProblemException;
+import takewright.diagnosis.Reason;
 import takewright.level.Gain;
 import takewright.level.Played;
 import takewright.library.folder.IndexRow;
@@ -29,14 +30,14 @@ import takewright.library.take.LevelsOfTakes;
 import takewright.library.take.Stamps;
 import takewright.library.take.TakeHeard;
 import takewright.sheet.CellStatus;
-import takewright.sheet.Check;
 import takewright.sheet.Layer;
 import takewright.sheet.LevelRules;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
 import takewright.sheet.SheetProblem;
-import takewright.sheet.SheetReader;
 import takewright.sheet.Take;
+import takewright.sheet.read.Check;
+import takewright.sheet.read.SheetReader;
 
 /**
  * Builds a library: takes are cut, their regions matched with the cells that the sheet asks for,
@@ -83,7 +84,7 @@ public final class Build {
    * @param cancelled asked now and then; once true the build stops, and what is finished stays
    * @throws SheetException if the sheet cannot be understood
    * @throws takewright.audio.BadAudioException if a take cannot be
-   * @throws FileProblemException if another build writes to the folder
+   * @throws FileProblemException if another build writes to the folder, or a take is in it
    * @throws IOException if reading or writing fails; nothing half-written is left
    * @throws CancellationException if it was cancelled
    */
@@ -112,6 +113,7 @@ public final class Build {
     Path path = outputFolder.toAbsolutePath().normalize();
     SampleNames names = new SampleNames(sheet);
     requireMicrophonesAlike(sheet);
+    requireNoTakesIn(path, sheet);
     Files.createDirectories(path);
     try (Journal journal = Journal.open(path)) {
       OutputFolder folder = new OutputFolder(path, journal);
@@ -122,6 +124,24 @@ public final class Build {
       // Closed before the journal: then no thread writes to the folder.
       try (Background background = new Background(cancelled)) {
         return new Build(sheet, listener, names, folder, reporter, background).work();
+      }
+    }
+  }
+
+  /** Hundreds of files among the takes would make them hard to find, and easy to delete. */
+  private static void requireNoTakesIn(Path folder, Sheet sheet) throws IOException {
+    if (!Files.exists(folder)) {
+      return;
+    }
+    for (Take take : sheet.takes()) {
+      for (Path file : take.files().values()) {
+        if (Files.isSameFile(folder, file.toRealPath().getParent())) {
+          throw new FileProblemException(
+              Reason.INPUT_INVALID,
+              folder.toString(),
+              "is the folder that the take " + file.getFileName() + " is in",
+              "choose a folder of its own for the library, for instance " + folder + "/library");
+        }
       }
     }
   }

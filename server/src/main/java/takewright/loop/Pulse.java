@@ -14,10 +14,10 @@ final class Pulse {
   /** What the note has may be passed by 1 dB. */
   private static final double USUAL = 1.122;
 
-  /** Swings that begin to be heard: a quarter of a decibel, and 2 % of the brightness. */
-  private static final double LEVEL_DB = 0.25;
+  /** Swings that are heard by whoever waits for them: an eighth of a decibel, and 1 %. */
+  private static final double LEVEL_DB = 0.12;
 
-  private static final double BRIGHTNESS = 0.02;
+  private static final double BRIGHTNESS = 0.01;
 
   private final NoteCourse course;
   private final SteadyPart steady;

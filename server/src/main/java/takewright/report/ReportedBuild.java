@@ -19,8 +19,8 @@ import takewright.library.folder.IndexRow;
 import takewright.library.take.TakeHeard;
 import takewright.segment.Region;
 import takewright.sheet.Sheet;
-import takewright.sheet.SheetReader;
 import takewright.sheet.Take;
+import takewright.sheet.read.SheetReader;
 
 /**
  * A build with its page: the library is built, and what came of it is drawn. While it runs, the
@@ -131,7 +131,7 @@ public final class ReportedBuild implements BuildListener {
 
   private void send(BuildProgress now) {
     last = now;
-    // First the page, so that whoever hears of the build finds it there.
+    // First the page, so that anyone who hears of the build finds it there.
     tell("running", false);
     progress.accept(now);
   }

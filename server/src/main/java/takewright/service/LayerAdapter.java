@@ -14,7 +14,7 @@ import takewright.layer.LayerSettings;
 import takewright.layer.MakeLayer;
 import takewright.layer.RoomSettings;
 import takewright.layer.RoomShape;
-import takewright.sheet.ChainReader;
+import takewright.sheet.read.ChainReader;
 import takewright.v1.AudioInput;
 import takewright.v1.EffectBandPass;
 import takewright.v1.EffectDelay;

@@ -13,7 +13,7 @@ import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 import takewright.library.Follow;
 import takewright.sheet.Sheet;
-import takewright.sheet.SheetReader;
+import takewright.sheet.read.SheetReader;
 
 /**
  * The sessions that are followed, or that wait for a dropped connection to return. Each belongs to

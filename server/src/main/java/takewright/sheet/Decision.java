@@ -28,7 +28,7 @@ public record Decision(boolean keep, String text, int line, double fromS, double
    *
    * @throws IllegalArgumentException if it is none; the message says what one looks like
    */
-  static Decision of(boolean keep, String text, int line) {
+  public static Decision of(boolean keep, String text, int line) {
     Matcher span = SPAN.matcher(text);
     if (!span.matches()) {
       throw notATime(text);
@@ -72,7 +72,7 @@ public record Decision(boolean keep, String text, int line, double fromS, double
   }
 
   /** Whether two decisions are about the same time. */
-  boolean overlaps(Decision other) {
+  public boolean overlaps(Decision other) {
     return fromS <= other.toS && other.fromS <= toS;
   }
 

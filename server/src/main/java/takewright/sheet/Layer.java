@@ -31,20 +31,21 @@ public record Layer(
     List<ChainLink> chain,
     double gainDb) {
   /** Level of a room whose layer gives none, in dB. */
-  static final double DEFAULT_WET_DB = RoomSettings.DEFAULT_WET_DB;
+  public static final double DEFAULT_WET_DB = RoomSettings.DEFAULT_WET_DB;
 
   /**
    * Gain of a made layer that gives none, in dB: what comes on top of a sample that fills the scale
    * has room then, and no note of the layer need be lowered by itself.
    */
-  static final double DEFAULT_GAIN_DB = -6;
+  public static final double DEFAULT_GAIN_DB = -6;
 
   public Layer {
     articulations = List.copyOf(articulations);
     chain = List.copyOf(chain);
   }
 
-  static Layer recorded(int line, String name) {
+  /** A microphone. */
+  public static Layer recorded(int line, String name) {
     return new Layer(line, name, List.of(), null, null, DEFAULT_WET_DB, 0, false, List.of(), 0);
   }
 

@@ -25,7 +25,8 @@ public record SheetProblem(Severity severity, int line, Problem problem) {
     return new SheetProblem(Severity.ERROR, line, problem);
   }
 
-  static SheetProblem error(int line, String key, String what, String remedy) {
+  /** A problem with a key. */
+  public static SheetProblem error(int line, String key, String what, String remedy) {
     return error(line, Problem.invalid(key, what, remedy));
   }
 
@@ -51,7 +52,7 @@ public record SheetProblem(Severity severity, int line, Problem problem) {
    * The problem to tell where only one can be: the first, unless that is a missing key and another
    * is misspelt, which more likely is why.
    */
-  static SheetProblem worst(List<SheetProblem> problems) {
+  public static SheetProblem worst(List<SheetProblem> problems) {
     SheetProblem first = problems.get(0);
     return first.problem.reason() == Reason.MISSING_KEY
         ? problems.stream()

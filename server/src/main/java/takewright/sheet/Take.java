@@ -50,7 +50,7 @@ public record Take(
     Treatment treatment,
     List<Double> roomTone) {
   /** Shorter room tone tells too little of the noise, in seconds. */
-  static final double MIN_ROOM_TONE_S = 0.5;
+  public static final double MIN_ROOM_TONE_S = 0.5;
 
   /** What tells the cells of one take apart. */
   public enum Axis {

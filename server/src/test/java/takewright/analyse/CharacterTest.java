@@ -40,7 +40,10 @@ class CharacterTest {
     return x;
   }
 
-  /** A linear rise has four fifths of it from a tenth to nine tenths; a decay of so many dB/s. */
+  /**
+   * A linear rise has four fifths of it from a tenth to nine tenths (IEC 60469); a decay of so many
+   * dB/s.
+   */
   @Property(tries = 30, seed = "20261125")
   void theEnvelopeIsMeasured(
       @ForAll @DoubleRange(min = 0.03, max = 0.3) double start,

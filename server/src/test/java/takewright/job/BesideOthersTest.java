@@ -112,9 +112,7 @@ class BesideOthersTest {
     assertTrue(mine.medianMs() <= aubio.medianMs(), mine + " and " + aubio);
   }
 
-  /**
-   * By how many dB what is left comes nearer to the clean take; the design's bar, beside others'.
-   */
+  /** By how many dB what is left comes nearer to the clean take; beside others'. */
   @Test
   void theNoteComesNearerThanByOtherNoiseReducers() throws Exception {
     TakeBuilder take = notes("violin", 1.2, false);

@@ -28,9 +28,9 @@ import takewright.testing.TakeBuilder.Event;
 
 /**
  * The main job on recorded notes that are plucked and struck, in a room that breathes, with
- * recorded speech between: a nylon guitar, a vibraphone and a marimba. The bars are the design's
- * for recorded rooms; where each note lies is known, and pitch and floor are heard by NumPy in the
- * files.
+ * recorded speech between: a nylon guitar, a vibraphone and a marimba. The bars are the project's
+ * (the tests' README) for recorded rooms; where each note lies is known, and pitch and floor are
+ * heard by NumPy in the files.
  */
 class PluckedAndStruckTest {
   private static final int RATE = 44_100;

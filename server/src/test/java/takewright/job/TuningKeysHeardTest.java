@@ -20,7 +20,7 @@ class TuningKeysHeardTest {
   private static final int RATE = 48_000;
   private static final double ROOM_DBFS = -66;
 
-  /** The design's bar for the tuning of files: 1 cent in the median. */
+  /** The project's bar for the tuning of files (the tests' README): 1 cent in the median. */
   private static final double CENTS = 1;
 
   /** Cents by which the notes D4, F#4 and A4 of the take are off. */

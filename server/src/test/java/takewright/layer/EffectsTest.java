@@ -109,7 +109,10 @@ class EffectsTest {
     assertEquals(0, 10 * Math.log10(Measure.energy(room) / (LEVEL * LEVEL)), 1.5);
   }
 
-  /** Jot's low-passes: at half the sample rate the time is the share that damping says. */
+  /**
+   * The low-passes of Jot and Chaigne (AES 90, 1991): at half the sample rate the time is the share
+   * that damping says.
+   */
   @Test
   void dampingShortensTheHighFrequencies() {
     float[] h = responseOf(new Effect.Reverb(3, 0.6, 0));

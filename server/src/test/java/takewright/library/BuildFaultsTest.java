@@ -9,9 +9,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 import java.io.IOException;
 import java.io.InputStream;
 import java.nio.charset.StandardCharsets;
-import java.nio.file.FileSystemException;
 import java.nio.file.Files;
-import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.nio.file.StandardCopyOption;
 import java.nio.file.attribute.FileTime;
@@ -30,6 +28,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
+import takewright.diagnosis.FileProblemException;
 import takewright.testing.Outside;
 import takewright.testing.TakeBuilder;
 
@@ -199,15 +198,26 @@ class BuildFaultsTest {
   }
 
   @Test
+  void theFolderOfTheTakesIsNoPlaceForALibrary() throws IOException {
+    Path mine = session(Files.createDirectory(folder.resolve("session")));
+    IOException refused = assertThrows(IOException.class, () -> build(mine, mine.getParent()));
+    assertTrue(refused.getMessage().contains("take.wav"), refused.getMessage());
+    assertTrue(refused.getMessage().contains("folder of its own"), refused.getMessage());
+    try (Stream<Path> files = Files.list(mine.getParent())) {
+      assertEquals(2, files.count(), "the take and its sheet, and nothing else");
+    }
+  }
+
+  @Test
   void aTakeThatIsTakenAwayStopsTheBuildAndNothingIsLost() throws IOException {
     Path mine = session(Files.createDirectory(folder.resolve("session")));
     Path take = mine.resolveSibling("take.wav");
     Files.setLastModifiedTime(take, FileTime.fromMillis(1_000_000_000_000L));
     Path out = folder.resolve("library");
     Path away = folder.resolve("away.wav");
-    NoSuchFileException stopped =
+    FileProblemException stopped =
         assertThrows(
-            NoSuchFileException.class,
+            FileProblemException.class,
             () -> during(BuildStep.WRITE, mine, out, () -> Files.move(take, away)));
     assertTrue(stopped.getMessage().contains("take.wav"), stopped.getMessage());
     assertTrue(stopped.getMessage().contains("put it back"), stopped.getMessage());
@@ -225,9 +235,9 @@ class BuildFaultsTest {
     Path out = folder.resolve("library");
     for (BuildStep step : List.of(BuildStep.SEGMENT, BuildStep.WRITE)) {
       Files.setLastModifiedTime(take, FileTime.fromMillis(1_000_000_000_000L));
-      FileSystemException stopped =
+      FileProblemException stopped =
           assertThrows(
-              FileSystemException.class,
+              FileProblemException.class,
               () ->
                   during(
                       step,
@@ -285,10 +295,10 @@ class BuildFaultsTest {
             "trap \"umount " + quoted(disk) + "\" EXIT",
             "mount -t tmpfs -o size=200k none " + quoted(disk),
             run,
-            "mount -o remount,ro " + quoted(disk),
+            "mount -t tmpfs -o remount,ro none " + quoted(disk),
             run,
             "ls " + quoted(disk.resolve("library")) + " | tr '\\n' ' '; echo",
-            "mount -o remount,rw,size=20m " + quoted(disk),
+            "mount -t tmpfs -o remount,rw,size=20m none " + quoted(disk),
             run,
             "cp -r " + quoted(disk.resolve("library")) + " " + quoted(out));
     List<String> command = new ArrayList<>(namespace());

@@ -27,8 +27,8 @@ import takewright.segment.Segmentation;
 import takewright.sheet.Cell;
 import takewright.sheet.CellStatus;
 import takewright.sheet.Sheet;
-import takewright.sheet.SheetReader;
 import takewright.sheet.Take;
+import takewright.sheet.read.SheetReader;
 import takewright.testing.Recordings;
 import takewright.testing.TakeBuilder;
 

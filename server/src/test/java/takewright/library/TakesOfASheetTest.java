@@ -135,7 +135,8 @@ class TakesOfASheetTest {
         assertThrows(
             SheetException.class,
             () -> build("files: {close: take.wav, far: far.wav}, notes: [C4]"));
-    assertTrue(e.getMessage().startsWith("sheet.yaml:3: `files` holds take.wav with "), e.getMessage());
+    assertTrue(
+        e.getMessage().startsWith("sheet.yaml:3: `files` holds take.wav with "), e.getMessage());
     assertFalse(Files.exists(folder.resolve("out")), "nothing is written");
   }
 

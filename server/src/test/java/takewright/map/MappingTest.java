@@ -87,7 +87,10 @@ class MappingTest {
     assertEquals("f", answering(map, 60, 86).get(0).dynamic());
   }
 
-  /** By hand: half-way between -30 and -20 is 5 dB down, 127 * 10^(-5/40) = 95.2. */
+  /**
+   * By hand, with the concave curve of DLS 2.2: half-way between -30 and -20 is 5 dB down, 127 *
+   * 10^(-5/40) = 95.2.
+   */
   @Test
   void loudnessSetsTheBound() {
     List<MapSample> samples = List.of(sample(60, "p", 1, -30.0), sample(60, "f", 1, -20.0));

@@ -31,7 +31,14 @@ import takewright.mutations.Mutation.StaleException;
  *
  * <p>Nothing of the working tree changes: the edited file is compiled into a temporary folder that
  * stands before the other classes on the class path of a process of its own, which runs the test
- * classes that the list names and ends at the first failure. A fault costs some ten seconds.
+ * classes that the list names and ends at the first failure. A fault costs some ten seconds of
+ * processor time.
+ *
+ * <p>PIT was weighed against it. With its default operators PIT 1.30.2 finds 20,476 mutants in the
+ * 503 classes of the program; at ten seconds each, and minutes where a library has to be built and
+ * heard before a test can tell, that is more than two days a run. Its operators change one
+ * instruction, too, while the faults that passed unnoticed here were a key that does nothing, a
+ * unit, a flush left out. So the list is ours: fewer faults, each one that a user would meet.
  */
 @CommandLine.Command(
     name = "--mutations",

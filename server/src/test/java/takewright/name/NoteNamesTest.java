@@ -15,7 +15,8 @@ import org.junit.jupiter.params.provider.ValueSource;
 class NoteNamesTest {
 
   /**
-   * MIDI 1.0: note 60 is middle C, the keys are 0 to 127; ISO 16: the A above it is A4, note 69.
+   * MIDI 1.0: note 60 is middle C, the keys are 0 to 127. Octaves are numbered as in scientific
+   * pitch notation (common practice; MIDI numbers none).
    */
   @ParameterizedTest
   @CsvSource({"60,C4", "69,A4", "0,C-1", "127,G9", "21,A0", "108,C8", "61,C#4", "58,A#3"})

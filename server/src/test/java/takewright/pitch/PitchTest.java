@@ -93,7 +93,10 @@ class PitchTest {
     return 100.0 * pitch.midi() + pitch.cents();
   }
 
-  /** Equal temperament, ISO 16: A4 at 440 Hz; a tone of ten partials falling by 1/n. */
+  /**
+   * A4 at 440 Hz (ISO 16), twelve equal semitones (common practice); a tone of ten partials falling
+   * by 1/n.
+   */
   @Property(tries = 60, seed = "20261125")
   void aHarmonicToneIsHeardToAThirdOfACent(
       @ForAll @IntRange(min = 24, max = 103) int midi,

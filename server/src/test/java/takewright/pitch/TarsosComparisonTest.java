@@ -57,7 +57,7 @@ class TarsosComparisonTest {
 
   /**
    * How far each is off what NumPy's autocorrelation hears in the clean recording, in cents: 600
-   * for another note or none. At 95 % ours must be the nearest, and within the design's 3 cents.
+   * for another note or none. At 95 % ours must be the nearest, and within the project's 3 cents.
    */
   @Test
   void inARoomItIsFurtherOffOnTheDoubleBass() {

@@ -98,9 +98,12 @@ class ReportedBuildTest {
       Files.setLastModifiedTime(picture, later);
     }
     Files.delete(pictures.get(0));
-    Path stale = pictures.get(0).resolveSibling("No longer a sample.js");
-    Files.copy(pictures.get(1), stale);
+    Path stale =
+        Files.copy(pictures.get(1), pictures.get(1).resolveSibling("No longer a sample.js"));
+    Path theirs = Files.writeString(stale.resolveSibling("Not by the program.js"), "note();\n");
     build(out, () -> false);
+    assertEquals("note();\n", Files.readString(theirs));
+    Files.delete(theirs);
     assertEquals(pictures, list(out.resolve("report").resolve(SamplePictures.PICTURES)));
     assertFalse(Files.exists(stale));
     assertTrue(Files.getLastModifiedTime(pictures.get(0)).compareTo(later) < 0);

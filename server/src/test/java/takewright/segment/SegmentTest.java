@@ -75,7 +75,7 @@ class SegmentTest {
 
   /**
    * No attack is cut into, no tail is cut off while it can be heard, and every region starts the
-   * same time before its onset, to 5 ms in the median.
+   * same time before its onset, to 5 ms in the median: the project's bars (the tests' README).
    */
   @ParameterizedTest
   @CsvSource({"violin", "contrabass", "saxophone"})

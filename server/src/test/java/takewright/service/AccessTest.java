@@ -123,7 +123,10 @@ class AccessTest {
   void callsNeedTheToken() throws IOException {
     String path = server.tokenFile().toString();
     Calls.refused(Status.Code.UNAUTHENTICATED, () -> list(channel), "no token", path);
-    for (String wrong : List.of("Bearer ", "Bearer 00", token(), "Basic " + token(), "Bearer é")) {
+    String right = "Bearer " + token();
+    String shorter = right.substring(0, right.length() - 1);
+    for (String wrong :
+        List.of("Bearer ", shorter, right + "0", token(), "Basic " + token(), "Bearer é")) {
       Calls.refused(
           Status.Code.UNAUTHENTICATED, () -> list(with(channel, wrong)), "not that", path);
     }

@@ -36,7 +36,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.library.Follow;
 import takewright.sheet.Sheet;
-import takewright.sheet.SheetReader;
+import takewright.sheet.read.SheetReader;
 import takewright.testing.ServerProcess;
 import takewright.testing.TakeBuilder;
 import takewright.v1.Cell;

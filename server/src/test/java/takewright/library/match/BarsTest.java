@@ -16,7 +16,7 @@ import takewright.sheet.CellStatus;
 import takewright.sheet.Take;
 import takewright.sheet.Treatment;
 
-/** At 60 beats per minute and four beats per bar: a beat is a second, the bar four. */
+/** At 60 beats per minute and four beats per bar: a beat is a second, the bar four (arithmetic). */
 class BarsTest {
   private static final int RATE = 48_000;
   private static final Take TAKE = take(60.0);

@@ -19,8 +19,8 @@ import takewright.segment.Region;
 import takewright.sheet.Cell;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetProblem;
-import takewright.sheet.SheetReader;
 import takewright.sheet.Take;
+import takewright.sheet.read.SheetReader;
 
 class PlayedOrderTest {
   private static final int RATE = 48_000;

@@ -3,8 +3,8 @@ package takewright.bench.fuzz;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
-import takewright.sheet.Check;
-import takewright.sheet.SheetReader;
+import takewright.sheet.read.Check;
+import takewright.sheet.read.SheetReader;
 
 /** A sheet of any bytes is read or refused; a check says what is wrong with it. */
 public final class SheetTarget {

@@ -1,4 +1,4 @@
-package takewright.sheet;
+package takewright.sheet.read;
 
 import java.io.IOException;
 import java.nio.file.Path;
@@ -10,6 +10,15 @@ import java.util.List;
 import java.util.Map;
 import org.yaml.snakeyaml.nodes.MappingNode;
 import takewright.name.NamingStyle;
+import takewright.sheet.Cell;
+import takewright.sheet.Layer;
+import takewright.sheet.LevelRules;
+import takewright.sheet.Output;
+import takewright.sheet.Sheet;
+import takewright.sheet.SheetException;
+import takewright.sheet.SheetProblem;
+import takewright.sheet.Take;
+import takewright.sheet.TuningRules;
 
 /** Reads sheets. What keys there are is declared by the readers of its parts. */
 public final class SheetReader {

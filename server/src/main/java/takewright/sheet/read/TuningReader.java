@@ -1,9 +1,10 @@
-package takewright.sheet;
+package takewright.sheet.read;
 
 import java.util.List;
 import takewright.diagnosis.SettingException;
 import takewright.name.NoteNames;
 import takewright.retune.Temperament;
+import takewright.sheet.TuningRules;
 
 /** Reads how the notes of a library are brought in tune. */
 final class TuningReader {

@@ -1,4 +1,4 @@
-package takewright.sheet;
+package takewright.sheet.read;
 
 import java.nio.file.Path;
 import java.util.LinkedHashMap;
@@ -10,6 +10,10 @@ import takewright.name.Nearest;
 import takewright.name.NoteNames;
 import takewright.pitch.Kind;
 import takewright.segment.SegmentSettings;
+import takewright.sheet.Decision;
+import takewright.sheet.Layer;
+import takewright.sheet.Take;
+import takewright.sheet.Treatment;
 
 /** Reads the takes of a sheet. */
 final class TakeReader {

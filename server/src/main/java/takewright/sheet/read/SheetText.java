@@ -1,4 +1,4 @@
-package takewright.sheet;
+package takewright.sheet.read;
 
 import java.io.IOException;
 import java.io.StringReader;
@@ -16,6 +16,8 @@ import org.yaml.snakeyaml.error.MarkedYAMLException;
 import org.yaml.snakeyaml.error.YAMLException;
 import org.yaml.snakeyaml.nodes.Node;
 import org.yaml.snakeyaml.reader.ReaderException;
+import takewright.sheet.SheetException;
+import takewright.sheet.SheetProblem;
 
 /**
  * A sheet as text and as the tree of its YAML. The tree keeps every scalar as it was written, so

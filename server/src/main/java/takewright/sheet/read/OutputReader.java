@@ -1,4 +1,4 @@
-package takewright.sheet;
+package takewright.sheet.read;
 
 import java.util.LinkedHashMap;
 import java.util.Locale;
@@ -6,6 +6,8 @@ import java.util.Map;
 import takewright.diagnosis.SettingException;
 import takewright.map.MapSettings;
 import takewright.name.NoteNames;
+import takewright.sheet.LevelRules;
+import takewright.sheet.Output;
 
 /** Reads what the files of a library are to be, and how they lie on the keys. */
 final class OutputReader {

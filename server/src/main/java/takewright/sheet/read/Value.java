@@ -1,4 +1,4 @@
-package takewright.sheet;
+package takewright.sheet.read;
 
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
@@ -12,6 +12,7 @@ import org.yaml.snakeyaml.nodes.SequenceNode;
 import org.yaml.snakeyaml.nodes.Tag;
 import takewright.diagnosis.Problem;
 import takewright.name.Nearest;
+import takewright.sheet.SheetProblem;
 
 /**
  * What stands behind a key of the sheet. Reading it answers null if it is wrong, and notes what is

@@ -1,4 +1,4 @@
-package takewright.sheet;
+package takewright.sheet.read;
 
 import java.util.LinkedHashMap;
 import java.util.List;

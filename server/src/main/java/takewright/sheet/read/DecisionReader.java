@@ -1,8 +1,10 @@
-package takewright.sheet;
+package takewright.sheet.read;
 
 import java.util.ArrayList;
 import java.util.List;
 import takewright.diagnosis.SettingException;
+import takewright.sheet.Decision;
+import takewright.sheet.Take;
 
 /** Reads what a person says of places in a take. */
 final class DecisionReader {

@@ -1,4 +1,4 @@
-package takewright.sheet;
+package takewright.sheet.read;
 
 import java.io.IOException;
 import java.nio.file.Files;
@@ -16,6 +16,12 @@ import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;
 import takewright.name.Name;
 import takewright.name.NameFacts;
+import takewright.sheet.Decision;
+import takewright.sheet.Layer;
+import takewright.sheet.Sheet;
+import takewright.sheet.SheetException;
+import takewright.sheet.SheetProblem;
+import takewright.sheet.Take;
 
 /** Says everything that is wrong or missing in a sheet and its takes. Writes nothing. */
 public final class Check {

@@ -1,4 +1,4 @@
-package takewright.sheet;
+package takewright.sheet.read;
 
 import java.nio.file.Path;
 import java.util.ArrayList;
@@ -8,6 +8,10 @@ import java.util.List;
 import java.util.Set;
 import takewright.diagnosis.SettingException;
 import takewright.layer.RoomShape;
+import takewright.sheet.ChainLink;
+import takewright.sheet.Layer;
+import takewright.sheet.SheetProblem;
+import takewright.sheet.Take;
 
 /** Reads the layers of a sheet. */
 final class LayerReader {

@@ -1,4 +1,4 @@
-package takewright.sheet;
+package takewright.sheet.read;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
@@ -13,6 +13,12 @@ import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import takewright.retune.Temperament;
+import takewright.sheet.LevelRules;
+import takewright.sheet.Sheet;
+import takewright.sheet.SheetException;
+import takewright.sheet.Take;
+import takewright.sheet.Treatment;
+import takewright.sheet.TuningRules;
 
 /** The keys of a sheet for tuning, levels, loops and lengths. */
 class TreatmentKeysTest {

@@ -1,4 +1,4 @@
-package takewright.sheet;
+package takewright.sheet.read;
 
 import java.nio.file.InvalidPathException;
 import java.nio.file.Path;

@@ -1,4 +1,4 @@
-package takewright.sheet;
+package takewright.sheet.read;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
@@ -15,6 +15,10 @@ import org.junit.jupiter.params.provider.CsvSource;
 import takewright.layer.Effect;
 import takewright.layer.RoomShape;
 import takewright.map.MapSettings;
+import takewright.sheet.Layer;
+import takewright.sheet.Sheet;
+import takewright.sheet.SheetException;
+import takewright.sheet.Take;
 
 class LayerReaderTest {
   private static final String TAKES =

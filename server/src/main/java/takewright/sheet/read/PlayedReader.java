@@ -1,4 +1,4 @@
-package takewright.sheet;
+package takewright.sheet.read;
 
 import java.util.ArrayList;
 import java.util.EnumSet;
@@ -14,6 +14,7 @@ import takewright.diagnosis.SettingException;
 import takewright.name.Nearest;
 import takewright.name.NoteNames;
 import takewright.pitch.Kind;
+import takewright.sheet.Take;
 
 /** Reads what was played in a take, and in which order. */
 final class PlayedReader {

@@ -1,4 +1,4 @@
-package takewright.sheet;
+package takewright.sheet.read;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
@@ -16,6 +16,8 @@ import org.junit.jupiter.api.Test;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.ProblemException;
 import takewright.layer.Effect;
+import takewright.sheet.Layer;
+import takewright.sheet.SheetException;
 
 /** Chains of effects, in a sheet and by themselves. */
 class ChainReaderTest {

@@ -1,4 +1,4 @@
-package takewright.sheet;
+package takewright.sheet.read;
 
 import java.util.HashSet;
 import java.util.LinkedHashMap;
@@ -11,6 +11,7 @@ import org.yaml.snakeyaml.nodes.ScalarNode;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;
 import takewright.name.Nearest;
+import takewright.sheet.SheetProblem;
 
 /**
  * The keys and values of one mapping of a sheet. Whatever is wrong is noted with its line, and what

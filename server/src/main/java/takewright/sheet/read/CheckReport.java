@@ -1,6 +1,7 @@
-package takewright.sheet;
+package takewright.sheet.read;
 
 import java.util.List;
+import takewright.sheet.SheetProblem;
 
 /**
  * What a check found.

@@ -1,4 +1,4 @@
-package takewright.sheet;
+package takewright.sheet.read;
 
 import java.nio.file.Path;
 import java.util.ArrayList;
@@ -9,6 +9,9 @@ import takewright.diagnosis.Problem;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.SettingException;
 import takewright.layer.Effect;
+import takewright.sheet.ChainLink;
+import takewright.sheet.SheetException;
+import takewright.sheet.SheetProblem;
 
 /** Reads chains of effects, which sheets and commands write alike. */
 public final class ChainReader {

@@ -1,4 +1,4 @@
-package takewright.sheet;
+package takewright.sheet.read;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertNull;
@@ -27,6 +27,15 @@ import takewright.layer.Effect;
 import takewright.name.NamingStyle;
 import takewright.name.NoteNames;
 import takewright.pitch.Kind;
+import takewright.sheet.Cell;
+import takewright.sheet.ChainLink;
+import takewright.sheet.Decision;
+import takewright.sheet.Layer;
+import takewright.sheet.Output;
+import takewright.sheet.Sheet;
+import takewright.sheet.SheetException;
+import takewright.sheet.Take;
+import takewright.sheet.Treatment;
 
 class SheetReaderTest {
   /** Every key that a sheet may have; the library and its files are invented. */

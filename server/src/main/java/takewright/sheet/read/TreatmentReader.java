@@ -1,7 +1,8 @@
-package takewright.sheet;
+package takewright.sheet.read;
 
 import java.util.Locale;
 import takewright.pitch.Kind;
+import takewright.sheet.Treatment;
 
 /** Reads what is done to the samples of a take beyond cutting and cleaning. */
 final class TreatmentReader {
