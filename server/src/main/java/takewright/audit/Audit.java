@@ -113,8 +113,7 @@ public final class Audit {
     } catch (BadAudioException e) {
       return HeardFile.unreadable(path, name, e.what() + "; " + e.remedy());
     } catch (IOException e) {
-      return HeardFile.unreadable(
-          path, name, "cannot be read: check its permissions and the disk");
+      return HeardFile.unreadable(path, name, "cannot be read: check its permissions and the disk");
     }
   }
 

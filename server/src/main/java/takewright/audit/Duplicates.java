@@ -60,7 +60,8 @@ final class Duplicates {
           continue;
         }
         Audit.stopIf(cancelled);
-        if (Files.size(a.path()) == Files.size(b.path()) && Files.mismatch(a.path(), b.path()) < 0) {
+        if (Files.size(a.path()) == Files.size(b.path())
+            && Files.mismatch(a.path(), b.path()) < 0) {
           report(a, b, "the files are identical", copies);
           continue;
         }
@@ -76,7 +77,8 @@ final class Duplicates {
   private static boolean near(AuditedFile a, AuditedFile b) {
     double ratio = a.facts().timbre().centroidHz() / b.facts().timbre().centroidHz();
     double crest =
-        (a.facts().peakDbtp() - a.facts().levelLufs()) - (b.facts().peakDbtp() - b.facts().levelLufs());
+        (a.facts().peakDbtp() - a.facts().levelLufs())
+            - (b.facts().peakDbtp() - b.facts().levelLufs());
     return ratio < CENTROID && ratio > 1 / CENTROID && !(Math.abs(crest) > CREST_DB);
   }
 

@@ -1,6 +1,5 @@
 package takewright.level;
 
-import java.util.Arrays;
 import takewright.dsp.Medians;
 
 /** Tukey's bisquare weights: near values count fully, far ones not at all. */
