@@ -26,7 +26,7 @@
  *       a vibrato (violin: 1.15 cents in the median and 3.83 at 95 %, against 0.64 and 2.12).
  *   <li><b>Short notes</b> (NoteFrequency, 2026-11-27) are weighted by loudness, clarity and recency.
  *       More weight on the end agrees better with the pitch over the whole file, less weight
- *       repeats better from one round robin to the next; half of the published memory lies between.
+ *       repeats better from one round robin to the next; the end counts less here than published.
  *   <li><b>Bars</b> (WindowSpectrum, 2026-11-27): a period is not the pitch of partials that are not
  *       harmonic. Of 1508 cases of nylon guitar, vibraphone and marimba (moved by octaves, cut to 0.3 and
  *       0.15 s, in a recorded room 40, 20 and 10 dB below) 1382 are named rightly and 96 wrongly,
