@@ -2,7 +2,6 @@ package takewright.library.sample;
 
 import java.io.IOException;
 import java.io.UncheckedIOException;
-import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
@@ -167,6 +166,7 @@ public final class LayerMaker {
     Measures measures =
         new Measures(
             of.measures().cents(),
+            of.measures().centsUncertainty(),
             new BeforeAfter(null, facts.floorDbfs()),
             Double.isNaN(facts.levelLufs()) ? null : (Double) facts.levelLufs(),
             facts.peakDbtp(),
