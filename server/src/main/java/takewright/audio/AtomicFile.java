@@ -36,10 +36,18 @@ public final class AtomicFile {
    *     before is as it was
    */
   public static void write(Path file, byte[] content) throws IOException {
-    byte[] marked = Originals.marked(file, content);
-    if (!Originals.holds(file, marked)) {
+    writeMarked(file, Originals.marked(file, content));
+  }
+
+  /** The same for a table that only Takewright reads: a comment in its last line bears the mark. */
+  public static void writeTable(Path file, byte[] content) throws IOException {
+    writeMarked(file, TextMark.TABLE.mark(content));
+  }
+
+  private static void writeMarked(Path file, byte[] content) throws IOException {
+    if (!Originals.holds(file, content)) {
       Originals.requireReplaceable(file);
-      write(file, out -> out.write(marked), () -> Originals.requireReplaceable(file));
+      write(file, out -> out.write(content), () -> Originals.requireReplaceable(file));
     }
   }
 

@@ -65,7 +65,8 @@ public final class Originals {
   /** Content with its mark, if its format has a place for one. */
   static byte[] marked(Path file, byte[] content) {
     ContentMark mark = markOf(file);
-    return mark == null ? content : mark.mark(content);
+    // Other programs read tables, and few of them know comments.
+    return mark == null || mark == TextMark.TABLE ? content : mark.mark(content);
   }
 
   private static ContentMark markOf(Path file) {

@@ -110,7 +110,7 @@ public final class RenamePlan {
     for (Rename rename : renames) {
       lines.add(List.of(rename.from(), rename.to(), rename.via()));
     }
-    AtomicFile.write(file, CSV.writer(CSV.schema()).writeValueAsBytes(lines));
+    AtomicFile.writeTable(file, CSV.writer(CSV.schema()).writeValueAsBytes(lines));
   }
 
   /**

@@ -2,11 +2,14 @@ package takewright.denoise;
 
 /**
  * The bins of a spectrum in bands in which a room's level is followed: a third of an octave wide,
- * and at least {@link #MIN_WIDTH} bins at low frequencies.
+ * and at least {@link #WIDTH} bins at low frequencies.
  */
 final class Bands {
-  /** Fewer bins than this say too little about a level: 48 Hz at 48 kHz. */
-  private static final int MIN_WIDTH = 8;
+  /**
+   * Bands are whole parts of so many bins; fewer say too little about a level. It is 47 Hz at 48
+   * kHz.
+   */
+  private static final int WIDTH = Parts.SIZE;
 
   private static final double RATIO = Math.pow(2, 1.0 / 3);
 
@@ -18,14 +21,17 @@ final class Bands {
 
   private final float[] upperShare;
 
+  /** One beyond the last bin that has this band for its lower one. */
+  private final int[] next;
+
   Bands(int bins) {
     int[] found = new int[128];
     int n = 0;
-    for (int edge = 0; edge < bins; edge = Math.max(edge + MIN_WIDTH, (int) (edge * RATIO))) {
+    for (int edge = 0; edge < bins; edge = Math.max(edge + WIDTH, whole(edge * RATIO))) {
       found[n++] = edge;
     }
     // A narrow rest belongs to the band below it.
-    if (n > 1 && bins - found[n - 1] < MIN_WIDTH) {
+    if (n > 1 && bins - found[n - 1] < WIDTH) {
       n--;
     }
     edges = java.util.Arrays.copyOf(found, n + 1);
@@ -42,6 +48,15 @@ final class Bands {
       double share = count() == 1 ? 0 : (k - middle(band)) / span;
       upperShare[k] = (float) Math.max(0, Math.min(1, share));
     }
+    next = new int[count()];
+    for (int k = 0; k < bins; k++) {
+      next[lower[k]] = k + 1;
+    }
+  }
+
+  /** The nearest number of bins that is whole parts. */
+  private static int whole(double bins) {
+    return WIDTH * (int) Math.round(bins / WIDTH);
   }
 
   int count() {
@@ -77,10 +92,21 @@ final class Bands {
 
   /** From a value for each band to one for each bin, linear between the middles of the bands. */
   void spread(float[] ofBands, float[] ofBins) {
-    int last = count() - 1;
-    for (int k = 0; k < ofBins.length; k++) {
-      float a = ofBands[lower[k]];
-      ofBins[k] = a + upperShare[k] * (ofBands[Math.min(last, lower[k] + 1)] - a);
+    for (int k = 0; k < ofBins.length; ) {
+      int band = lower[k];
+      float a = ofBands[band];
+      float rise = band + 1 < ofBands.length ? ofBands[band + 1] - a : 0;
+      int to = next[band];
+      for (; k < to; k++) {
+        ofBins[k] = a + upperShare[k] * rise;
+      }
+    }
+  }
+
+  /** The mean of the bins of each band, from the sums over the parts of a spectrum. */
+  void means(Parts parts, float[] out) {
+    for (int b = 0; b < out.length; b++) {
+      out[b] = parts.sum(edges[b] / WIDTH, (edges[b + 1] + WIDTH - 1) / WIDTH) / width(b);
     }
   }
 

@@ -58,6 +58,7 @@ public final class Denoise {
           settings.amountDb() > 0 ? profile.humHz() : 0,
           settings.amountDb() > 0 ? profile.humDbfs() : Double.NEGATIVE_INFINITY,
           source.clicksMended(),
+          source.roomUncertaintyDb(),
           source.flags());
     } catch (IOException e) {
       throw new UncheckedIOException("a clip in memory cannot fail to be read", e);

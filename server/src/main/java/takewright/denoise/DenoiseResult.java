@@ -14,6 +14,7 @@ import takewright.diagnosis.Flags;
  * @param humHz fundamental of the mains hum that was taken away, in hertz; 0 if there was none
  * @param humDbfs level of that hum, RMS in dBFS; minus infinity where there was none
  * @param clicksMended single clicks that were filled in, by channel
+ * @param roomUncertaintyDb see {@link DenoisedAudio#roomUncertaintyDb}
  * @param flags short words on what to look at, see {@link DenoisedAudio#flags}
  */
 public record DenoiseResult(
@@ -23,6 +24,7 @@ public record DenoiseResult(
     double humHz,
     double humDbfs,
     int clicksMended,
+    double roomUncertaintyDb,
     Set<Flag> flags) {
   public DenoiseResult {
     flags = Flags.copyOf(flags);

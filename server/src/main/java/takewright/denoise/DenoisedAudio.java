@@ -23,10 +23,14 @@ public final class DenoisedAudio extends PassingSource {
   /** If hum is within this of the room's level, the room is mostly hum. */
   private static final double HUM_DB = 3;
 
+  /** The room's level is unsure where it may be off by more than this, in dB. */
+  private static final double UNSURE_DB = 3;
+
   /** Length over which the maximum is taken, in seconds. */
   private static final double LOUDEST_S = 0.1;
 
   private final ClickMender clicks;
+  private final SpectralSuppressor suppressor;
   private final NoiseProfile profile;
   private final int stretch;
   private double power;
@@ -38,13 +42,18 @@ public final class DenoisedAudio extends PassingSource {
   }
 
   private DenoisedAudio(ClickMender clicks, AudioSource in, double amountDb, NoiseProfile profile) {
-    super(chain(clicks == null ? in : clicks, amountDb, profile));
-    this.clicks = clicks;
-    this.profile = profile;
-    stretch = (int) (LOUDEST_S * in.sampleRate());
+    this(clicks, chain(clicks == null ? in : clicks, amountDb, profile), profile);
   }
 
-  private static AudioSource chain(AudioSource in, double amountDb, NoiseProfile profile) {
+  private DenoisedAudio(ClickMender clicks, SpectralSuppressor suppressor, NoiseProfile profile) {
+    super(suppressor);
+    this.clicks = clicks;
+    this.suppressor = suppressor;
+    this.profile = profile;
+    stretch = (int) (LOUDEST_S * suppressor.sampleRate());
+  }
+
+  private static SpectralSuppressor chain(AudioSource in, double amountDb, NoiseProfile profile) {
     AudioSource audio = in;
     if (amountDb > 0 && profile.rumble()) {
       audio = new RumbleFilter(audio);
@@ -61,8 +70,16 @@ public final class DenoisedAudio extends PassingSource {
   }
 
   /**
-   * Flags of the audio read so far: {@code NO_ROOM_TONE}, {@code HUM}, {@code CLICK_MENDED}, {@code
-   * NEAR_ROOM}.
+   * How far the level of the room that was taken to be under the notes may be off, in dB (one
+   * standard deviation, the mean of the bands): it was heard only in the pauses around.
+   */
+  public double roomUncertaintyDb() {
+    return suppressor.room().doubtDb();
+  }
+
+  /**
+   * Flags of the audio read so far: {@code NO_ROOM_TONE}, {@code HUM}, {@code
+   * CLICK_MENDED}, {@code NEAR_ROOM}, {@code ROOM_MOVES}, {@code PASSING_NOISE}.
    */
   public Set<Flag> flags() {
     Set<Flag> flags = EnumSet.noneOf(Flag.class);
@@ -79,6 +96,12 @@ public final class DenoisedAudio extends PassingSource {
         && loudest > 0
         && Decibels.fromPower(loudest) < profile.levelDbfs() + NEAR_DB) {
       flags.add(Flag.NEAR_ROOM);
+    }
+    if (!profile.silent() && roomUncertaintyDb() > UNSURE_DB) {
+      flags.add(Flag.ROOM_MOVES);
+    }
+    if (!profile.silent() && suppressor.room().isPassing()) {
+      flags.add(Flag.PASSING_NOISE);
     }
     return Flags.copyOf(flags);
   }

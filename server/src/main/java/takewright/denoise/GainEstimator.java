@@ -163,10 +163,10 @@ final class GainEstimator {
    */
   boolean next(float[] ratios, float[] gains) {
     history.add(ratios);
+    detector.find(wide[slot(LONG)]);
     boolean plain = detector.isPlain(0);
     plainFrames = plain ? plainFrames + 1 : 0;
     lastPlain = plain ? history.frame() : lastPlain;
-    detector.find(wide[slot(LONG)]);
     if (!detector.sounds(LATENCY) || !isOfNote()) {
       Arrays.fill(gains, floor);
       return false;
@@ -188,6 +188,11 @@ final class GainEstimator {
     lastSound = here;
     noteSeen |= lastPlain >= here;
     return noteSeen;
+  }
+
+  /** Whether a note was plain to see in the last frame. */
+  boolean isInNote() {
+    return plainFrames > 0;
   }
 
   private int slot(int ago) {

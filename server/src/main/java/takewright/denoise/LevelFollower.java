@@ -18,12 +18,13 @@ final class LevelFollower {
   static final int LATENCY = FRAMES / 2;
 
   /**
-   * Up to so many standard deviations higher a level is the room's; beyond the second number it is
-   * not.
+   * Up to so many standard deviations higher a level is the room's; from so many more on it is not.
+   * In a note it is the sooner the note's own.
    */
-  private static final double BELIEVED = 1.5;
+  private static final double BELIEVED = 2;
 
-  private static final double NOT_BELIEVED = 3;
+  private static final double BELIEVED_IN_NOTE = 1.5;
+  private static final double DOUBTED = 2;
 
   /**
    * Where all bands leap together, so much of them hear no more than the room: what a note adds can
@@ -37,7 +38,8 @@ final class LevelFollower {
   private final Bands bands;
   private final float[] offset;
   private final float[][] means;
-  private final float[] scratch;
+  private final float[] weighed;
+  private final Parts parts;
   private final float[] heard;
   private final float[] sorted;
   private final double[] noise;
@@ -50,7 +52,8 @@ final class LevelFollower {
     this.bands = bands;
     this.offset = offset;
     means = new float[FRAMES][bands.count()];
-    scratch = new float[bins];
+    weighed = new float[bins];
+    parts = new Parts(bins);
     heard = new float[bands.count()];
     sorted = new float[bands.count()];
     noise = new double[bands.count()];
@@ -66,7 +69,9 @@ final class LevelFollower {
 
   /** Takes the next frame: power over expected noise power of each bin. */
   void add(float[] ratios) {
-    NoiseLevel.means(ratios, bands, scratch, means[(int) (frame++ % FRAMES)]);
+    NoiseLevel.weigh(ratios, weighed);
+    parts.take(weighed);
+    bands.means(parts, means[(int) (frame++ % FRAMES)]);
   }
 
   /**
@@ -74,9 +79,10 @@ final class LevelFollower {
    *
    * @param deviations how far the level may be off the expected one, by band, in dB
    * @param leap how much softer and louder all bands together may be besides, in dB
+   * @param inNote whether a note is plain to see
    * @param corrections receives how much louder than expected the room is, by band, in dB
    */
-  void corrections(float[] deviations, float[] leap, float[] corrections) {
+  void corrections(float[] deviations, float[] leap, boolean inNote, float[] corrections) {
     int n = (int) Math.min(frame, FRAMES);
     for (int b = 0; b < corrections.length; b++) {
       float sum = 0;
@@ -85,13 +91,14 @@ final class LevelFollower {
       }
       heard[b] = (float) NoiseLevel.db(sum / n) - offset[b];
     }
+    double last = (inNote ? BELIEVED_IN_NOTE : BELIEVED) + DOUBTED;
     double together = leap[1] - leap[0] < LEAST_LEAP_DB ? 0 : together(leap);
     for (int b = 0; b < corrections.length; b++) {
       double level = heard[b] - together;
       double prior = deviations[b] * deviations[b];
       double total = prior + noise[b] * FRAMES / n;
       double off = level / Math.sqrt(total);
-      double belief = Math.max(0, Math.min(1, (NOT_BELIEVED - off) / (NOT_BELIEVED - BELIEVED)));
+      double belief = Math.max(0, Math.min(1, (last - off) / DOUBTED));
       corrections[b] = (float) (together + belief * prior / total * level);
     }
   }

@@ -40,18 +40,10 @@ final class NoiseLevel {
 
   private NoiseLevel() {}
 
-  /** The mean of 1 / (1 + 2 R) over each band. */
-  static void means(float[] ratios, Bands bands, float[] scratch, float[] out) {
-    for (int k = 0; k < ratios.length; k++) {
-      scratch[k] = 1 / (1 + SLOPE * ratios[k]);
-    }
-    for (int b = 0; b < out.length; b++) {
-      float sum = 0;
-      int to = bands.to(b);
-      for (int k = bands.from(b); k < to; k++) {
-        sum += scratch[k];
-      }
-      out[b] = sum / bands.width(b);
+  /** 1 / (1 + 2 R) of each bin. */
+  static void weigh(float[] ratios, float[] out) {
+    for (int k = 0; k < out.length; k++) {
+      out[k] = 1 / (1 + SLOPE * ratios[k]);
     }
   }
 

@@ -37,6 +37,15 @@ final class Parts {
     }
   }
 
+  /** The sum over parts, from one to before another. */
+  float sum(int from, int to) {
+    float sum = 0;
+    for (int p = from; p < to; p++) {
+      sum += sums[p];
+    }
+    return sum;
+  }
+
   /** The mean over the bins of a part and of those beside it. */
   float mean(int middle, int reach) {
     int from = Math.max(0, middle - reach);

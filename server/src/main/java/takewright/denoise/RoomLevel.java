@@ -8,7 +8,7 @@ import takewright.dsp.Decibels;
  */
 final class RoomLevel {
   /** Levels that differ by less than this are taken for the same, in dB. */
-  private static final float SAME_DB = 0.02f;
+  private static final float SAME_DB = 0.05f;
 
   /** Frames whose corrections are kept: a power of two. */
   private static final int KEPT = 32;
@@ -28,6 +28,9 @@ final class RoomLevel {
   private final float[][] leaps = new float[KEPT][2];
   private final float[] ofBands;
   private final float[] factors;
+  private final PassingNoise passing = new PassingNoise();
+  private double doubt;
+  private long notes;
   private long frame = -1;
 
   /**
@@ -95,11 +98,18 @@ final class RoomLevel {
   /**
    * Brings ratios of the frame {@link LevelFollower#LATENCY} frames back to the level that is
    * heard.
+   *
+   * @param inNote whether a note is plain to see there
    */
-  void correct(float[] ratios) {
+  void correct(float[] ratios, boolean inNote) {
     int slot = slot(LevelFollower.LATENCY);
     float[] correction = corrections[slot];
-    follower.corrections(deviations[slot], leaps[slot], correction);
+    follower.corrections(deviations[slot], leaps[slot], inNote, correction);
+    passing.add(inNote, ratios, bands, follower.heard());
+    if (inNote) {
+      doubt += doubtDb(slot);
+      notes++;
+    }
     boolean any = false;
     for (float db : correction) {
       any |= Math.abs(db) > SAME_DB;
@@ -110,6 +120,25 @@ final class RoomLevel {
         ratios[k] *= factors[k];
       }
     }
+  }
+
+  /** How far the expected level may be off in a frame, over all bands; in dB. */
+  private double doubtDb(int slot) {
+    double sum = 0;
+    for (float deviation : deviations[slot]) {
+      sum += deviation;
+    }
+    return sum / bands.count() + (leaps[slot][1] - leaps[slot][0]) / 2;
+  }
+
+  /** How far the expected level of the room may have been off under notes so far, in dB. */
+  double doubtDb() {
+    return notes == 0 ? 0 : doubt / notes;
+  }
+
+  /** Whether noise came and went under a held note so far. */
+  boolean isPassing() {
+    return passing.found();
   }
 
   /** The noise power of each bin some frames ago, as it was heard, all channels together. */

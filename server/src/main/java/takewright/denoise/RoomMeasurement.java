@@ -216,7 +216,7 @@ final class RoomMeasurement {
         follower.reset();
       }
       follower.add(frames.get(f));
-      follower.corrections(deviations, leap, corrections);
+      follower.corrections(deviations, leap, false, corrections);
       if (isInside(f, lead, 0)) {
         for (int b = 0; b < sums.length; b++) {
           sums[b] += follower.heard()[b];
@@ -241,7 +241,7 @@ final class RoomMeasurement {
       }
       int centre = f - LevelFollower.LATENCY;
       track.at(middles.get(centre), levels, deviations, leap);
-      follower.corrections(deviations, leap, corrections);
+      follower.corrections(deviations, leap, false, corrections);
       for (int b = 0; b < corrections.length; b++) {
         corrections[b] = (float) Decibels.toPower(-corrections[b]);
       }

@@ -59,6 +59,9 @@ final class SoundDetector {
    */
   private static final float PLAIN = 27;
 
+  /** Blocks below which a note has rumble of bow and body: 94 Hz at 48 kHz. */
+  private static final int LOW_BLOCKS = 2;
+
   /** Frames of finds that are kept: a power of two above the latency of the gains and the reach. */
   private static final int FINDS = 16;
 
@@ -100,6 +103,7 @@ final class SoundDetector {
 
   private final float[] plain;
   private final byte[][] found;
+  private final boolean[] plainNote = new boolean[FINDS];
   private final byte[] near;
   private final float[] box;
   private final float[] lesserHalf;
@@ -187,6 +191,7 @@ final class SoundDetector {
     for (byte[] values : found) {
       Arrays.fill(values, (byte) 0);
     }
+    Arrays.fill(plainNote, false);
   }
 
   /**
@@ -195,6 +200,7 @@ final class SoundDetector {
    * @param wide receives the sums of that frame over {@link #WIDE} bins each way
    */
   void find(float[] wide) {
+    plainNote[slot(0)] = seesNote(history.ratio(0));
     byte[] hits = found(LONG);
     Arrays.fill(hits, (byte) 0);
     sums.box(history.ratio(LONG), WIDE, wide);
@@ -266,7 +272,7 @@ final class SoundDetector {
     if (note) {
       // Below its partials a note has the rumble of bow and body, in too few bins to be found
       // alone.
-      Arrays.fill(near, 0, 2, (byte) 1);
+      Arrays.fill(near, 0, LOW_BLOCKS, (byte) 1);
     }
     return note || most >= least;
   }
@@ -278,7 +284,10 @@ final class SoundDetector {
 
   /** Whether a note is plain to see in the frame so many before the last. */
   boolean isPlain(int ago) {
-    float[] r = history.ratio(ago);
+    return plainNote[slot(ago)];
+  }
+
+  private boolean seesNote(float[] r) {
     for (int b = 1; b < plain.length; b++) {
       float limit = plain[b];
       int to = Math.min(bins, (b + 1) * BLOCK);
@@ -292,6 +301,10 @@ final class SoundDetector {
   }
 
   private byte[] found(int ago) {
-    return found[(int) (history.frame() - ago) & (found.length - 1)];
+    return found[slot(ago)];
+  }
+
+  private int slot(int ago) {
+    return (int) (history.frame() - ago) & (FINDS - 1);
   }
 }

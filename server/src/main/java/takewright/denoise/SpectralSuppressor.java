@@ -137,6 +137,11 @@ final class SpectralSuppressor extends Stage {
     pushed++;
   }
 
+  /** The room, as it was expected and heard. */
+  RoomLevel room() {
+    return room;
+  }
+
   /** Puts the block to the result, and an attack's detail as soon as all that it needs is there. */
   private void keep() {
     for (int c = 0; c < channels; c++) {
@@ -185,7 +190,7 @@ final class SpectralSuppressor extends Stage {
       return;
     }
     float[] level = ratios[(int) ((pushed - LevelFollower.LATENCY) % ratios.length)];
-    room.correct(level);
+    room.correct(level, estimator.isInNote());
     sounds = estimator.next(level, gains);
     if (pushed >= LATENCY) {
       watchForAttack(pushed - LATENCY);

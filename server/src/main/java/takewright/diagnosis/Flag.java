@@ -141,6 +141,16 @@ public enum Flag {
       34,
       "it is hardly louder than the room, so cleaning takes some of the sound too",
       "listen to what was taken away; clean it less, or play it again closer to the microphone"),
+  ROOM_MOVES(
+      Stage.CLEAN,
+      33,
+      "the room's level moved around it, so cleaning may take too much or too little under it",
+      "listen to what was taken away; play it again while the room is steady"),
+  PASSING_NOISE(
+      Stage.CLEAN,
+      48,
+      "noise from outside came and went under it, and was not removed",
+      "listen for it below the note, and play it again when it is quiet"),
   LEVEL_LIMIT(
       Stage.LEVEL,
       44,

@@ -195,8 +195,7 @@ public final class Build {
    * @param measuring receives the measuring of each region that is kept, begun while later takes
    *     are still being cut; stays empty where levels are left alone
    */
-  private List<TakeWork> cutAndMatch(Map<KeptRegion, Future<Played>> measuring)
-      throws IOException {
+  private List<TakeWork> cutAndMatch(Map<KeptRegion, Future<Played>> measuring) throws IOException {
     Map<Take, Future<TakeHeard>> cutting = new HashMap<>();
     for (Take take : longestFirst()) {
       cutting.put(take, background.submit(() -> cut(take)));

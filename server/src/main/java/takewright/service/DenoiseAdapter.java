@@ -59,6 +59,7 @@ final class DenoiseAdapter
     NoiseProfile after;
     long frames;
     int clicks;
+    double uncertainty;
     Set<Flag> flags;
     try (DenoisedAudio clean =
             Denoise.stream(audio.again(), new DenoiseSettings(amountDb, profile));
@@ -74,6 +75,7 @@ final class DenoiseAdapter
       after = NoiseProfile.learn(tap);
       frames = tap.passed;
       clicks = clean.clicksMended();
+      uncertainty = clean.roomUncertaintyDb();
       flags = clean.flags();
       sink.commit();
       if (taken != null) {
@@ -88,6 +90,7 @@ final class DenoiseAdapter
     if (profile.roomTone()) {
       report.setFloorBeforeDbfs(Wire.level(profile.levelDbfs()));
       report.setFloorAfterDbfs(Wire.level(after.levelDbfs()));
+      report.setRoomUncertaintyDb(uncertainty);
       report.setReductionDb(report.getFloorBeforeDbfs() - report.getFloorAfterDbfs());
     }
     if (profile.humHz() > 0 && amountDb > 0) {

@@ -57,7 +57,8 @@ record PreparedAudio(Clip audio, DenoiseResult cleaning, Set<Flag> flags) {
    */
   private record Cleaned(Clip audio, int onset, DenoiseResult result) {}
 
-  private static Cleaned clean(SampleOrder order, Tuning tuning, SampleSource source) throws IOException {
+  private static Cleaned clean(SampleOrder order, Tuning tuning, SampleSource source)
+      throws IOException {
     Region region = order.region();
     try (AudioFile file = AudioFile.open(source.recording())) {
       long context = (long) (CONTEXT_S * file.sampleRate());

@@ -95,8 +95,8 @@ final class SampleMaker {
   }
 
   /** Makes a sample and returns what is known of it. */
-  static MadeSample write(
-      SamplePlan plan, PreparedAudio prepared, String description, Path file) throws IOException {
+  static MadeSample write(SamplePlan plan, PreparedAudio prepared, String description, Path file)
+      throws IOException {
     SampleOrder order = plan.order();
     Tuning tuning = plan.tuning();
     Loop loop = plan.looped().loop();

@@ -96,9 +96,7 @@ public final class LevelsOfTakes {
   public static Map<KeptRegion, Gain> gains(Sheet sheet, Map<KeptRegion, Played> played) {
     Map<String, List<KeptRegion>> articulations = new LinkedHashMap<>();
     for (KeptRegion kept : played.keySet()) {
-      articulations
-          .computeIfAbsent(kept.take().articulation(), a -> new ArrayList<>())
-          .add(kept);
+      articulations.computeIfAbsent(kept.take().articulation(), a -> new ArrayList<>()).add(kept);
     }
     LevelSettings settings =
         new LevelSettings(sheet.levels().maxDb(), LevelSettings.DEFAULTS.ceilingDbtp() - SPARE_DB);
