@@ -18,7 +18,9 @@ class OctavesTest {
 
   @TempDir Path folder;
 
-  /** A3 was left out, before or after A4 in the plan: A4 goes by its own name, as NumPy hears it. */
+  /**
+   * A3 was left out, before or after A4 in the plan: A4 goes by its own name, as NumPy hears it.
+   */
   @ParameterizedTest
   @ValueSource(strings = {"A3, A4, B4", "A4, A3, B4"})
   void anotherOctaveFillsNoCell(String plan) {
