@@ -71,7 +71,8 @@ final class AnalyseCommand implements Callable<Integer> {
           "vibrato_cents",
           "glide_from_hz",
           "glide_to_hz",
-          "pitches");
+          "pitches",
+          "cents_uncertainty");
 
   private static final List<String> BLOCK_COLUMNS =
       List.of(
@@ -264,7 +265,9 @@ final class AnalyseCommand implements Callable<Integer> {
           number(facts.getCourse().hasVibratoCents(), facts.getCourse().getVibratoCents(), 2),
           number(facts.getCourse().hasGlideFromHz(), facts.getCourse().getGlideFromHz(), 3),
           number(facts.getCourse().hasGlideToHz(), facts.getCourse().getGlideToHz(), 3),
-          facts.getPitchesList().stream().map(Pitch::getNote).toList());
+          facts.getPitchesList().stream().map(Pitch::getNote).toList(),
+          number(
+              facts.getPitch().hasCentsUncertainty(), facts.getPitch().getCentsUncertainty(), 2));
     }
   }
 

@@ -22,7 +22,9 @@ import takewright.level.Played;
 import takewright.library.folder.IndexRow;
 import takewright.library.folder.Journal;
 import takewright.library.folder.OutputFolder;
+import takewright.library.sample.Intonation;
 import takewright.library.sample.RegionSamples;
+import takewright.library.sample.SampleMaker;
 import takewright.library.sample.SampleNames;
 import takewright.library.take.CutTake;
 import takewright.library.take.KeptRegion;
@@ -172,11 +174,13 @@ public final class Build {
     Map<KeptRegion, Future<Played>> measuring = new LinkedHashMap<>();
     List<TakeWork> takes = cutAndMatch(measuring);
     Map<KeptRegion, Gain> gains = LevelsOfTakes.gains(sheet, results(measuring));
+    Map<KeptRegion, Double> leans = leans(takes);
     Map<KeptRegion, Future<List<IndexRow>>> making = new HashMap<>();
     for (TakeWork take : takes) {
       for (KeptRegion kept : take.cut().kept()) {
         reporter.toMake(sheet.layers(kept.take()).size());
-        making.put(kept, background.submit(() -> make(take, kept, gains.get(kept))));
+        making.put(
+            kept, background.submit(() -> make(take, kept, leans.get(kept), gains.get(kept))));
       }
     }
     List<IndexRow> rows = new ArrayList<>();
@@ -219,6 +223,26 @@ public final class Build {
     return takes;
   }
 
+  /** What the notes of each take, heard together, add to how far each is off, in cents. */
+  private Map<KeptRegion, Double> leans(List<TakeWork> takes) throws IOException {
+    Map<KeptRegion, Future<Intonation.Heard>> listening = new LinkedHashMap<>();
+    for (TakeWork take : takes) {
+      for (KeptRegion kept : take.cut().kept()) {
+        listening.put(kept, background.submit(() -> SampleMaker.listenAhead(sheet, kept)));
+      }
+    }
+    Map<KeptRegion, Intonation.Heard> heard = results(listening);
+    Map<KeptRegion, Double> leans = new HashMap<>();
+    for (TakeWork take : takes) {
+      List<KeptRegion> kept = List.copyOf(take.cut().kept());
+      double[] ofTake = Intonation.leans(kept.stream().map(heard::get).toList());
+      for (int i = 0; i < ofTake.length; i++) {
+        leans.put(kept.get(i), ofTake[i]);
+      }
+    }
+    return leans;
+  }
+
   private <K, V> Map<K, V> results(Map<K, Future<V>> futures) throws IOException {
     Map<K, V> results = new LinkedHashMap<>();
     for (Map.Entry<K, Future<V>> future : futures.entrySet()) {
@@ -259,12 +283,14 @@ public final class Build {
   }
 
   /** Makes the samples of a region in all layers; their rows of the index. */
-  private List<IndexRow> make(TakeWork work, KeptRegion kept, Gain gain) throws IOException {
+  private List<IndexRow> make(TakeWork work, KeptRegion kept, double leanCents, Gain gain)
+      throws IOException {
     List<IndexRow> made = new ArrayList<>();
     samples.make(
         work.cut(),
         kept,
         work.rooms(),
+        leanCents,
         gain,
         new RegionSamples.Watcher() {
           @Override

@@ -24,6 +24,11 @@ public record Pitch(
     return new Pitch(midi, 100 * (note - midi), frequencyHz, confidence);
   }
 
+  /** Whether the frequency was measured exactly. */
+  public boolean isExact() {
+    return !Double.isNaN(centsUncertainty);
+  }
+
   /** The same pitch with an uncertainty, in cents. */
   Pitch within(double uncertainty) {
     return new Pitch(midi, cents, frequencyHz, confidence, uncertainty);

@@ -170,9 +170,9 @@ public final class PitchOfNote {
         new DenseWindows(rate, HIGH_HZ / 2, HIGHEST_HZ, FRAMES_A_PERIOD * HIGHEST_HZ);
     Named high =
         Named.of(votes(mono, windows.detector(), windows.window(), HIGH_WINDOWS, windows::find));
-    boolean isSame =
-        !usual.isNote() || Math.abs(cents(high.frequency(), usual.frequency())) <= NEAR_CENTS;
-    return high.isNote() && high.frequency() > HIGH_HZ && isSame ? high : usual;
+    // They may stand in for a note that is too high for the usual windows, not the other way round.
+    boolean isLower = usual.isNote() && cents(high.frequency(), usual.frequency()) < -NEAR_CENTS;
+    return high.isNote() && high.frequency() > HIGH_HZ && !isLower ? high : usual;
   }
 
   /** The sound up to a little above its lowest partial, which the others would bend. */

@@ -25,8 +25,11 @@ final class WindowSpectrum {
   /** On either side of a partial the spectrum falls by this much within four bins: 15 dB. */
   private static final double CONTRAST = Math.pow(10, -1.5);
 
-  /** Bars are named by their partials from here on, in hertz: below lies the room's rumble. */
-  private static final double LOWEST_BAR_HZ = 80;
+  /**
+   * Bars are named by their partials from here on, in hertz. Those that are lower are cut so that
+   * they repeat (marimbas), and strings that ring together would pass for them.
+   */
+  private static final double LOWEST_BAR_HZ = 160;
 
   /** Highest partial that counts, in hertz; a share of the sample rate where that is low. */
   private static final double HIGHEST_HZ = 9000;
@@ -206,11 +209,12 @@ final class WindowSpectrum {
       double sure = Math.max(MIN_OFF * ratio, MIN_OFF_BINS * binHz / bar);
       isInharmonic |= ratio > 1.5 && off > sure && stands(p);
     }
+    bar = isInharmonic ? bar : 0;
   }
 
   /**
    * The partial that names the window as a bar is named, in hertz; 0 where it does not consist of a
-   * few steady partials.
+   * few steady partials, or where these are harmonic.
    */
   double bar() {
     return bar;
@@ -222,11 +226,16 @@ final class WindowSpectrum {
   }
 
   /**
-   * Whether a pitch may be heard: its fundamental is there, or two neighbouring harmonics are.
+   * Whether a pitch may be heard: its fundamental is there, or two neighbouring harmonics are. Only
+   * where the window is that of a bar can that be told: in noise, or among many partials, those
+   * that are missing may only be hidden.
    *
    * @param fundamental in hertz
    */
   boolean allows(double fundamental) {
+    if (bar == 0) {
+      return true;
+    }
     if (fundamental < RESOLVED_BINS * binHz) {
       return !isHollow;
     }

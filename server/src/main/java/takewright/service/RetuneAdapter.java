@@ -73,6 +73,7 @@ final class RetuneAdapter
               sample,
               analysis,
               pitch -> temperament.centsOffNearest(pitch.midi() + pitch.cents() / 100),
+              0,
               limit,
               config.getSteadyPitch());
       if (tuning.heard() == null) {

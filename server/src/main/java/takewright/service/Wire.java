@@ -59,8 +59,11 @@ final class Wire {
   }
 
   static Pitch pitch(takewright.pitch.Pitch pitch) {
-    return Pitch.newBuilder()
-        .setMidi(pitch.midi())
+    Pitch.Builder wire = Pitch.newBuilder();
+    if (pitch.isExact()) {
+      wire.setCentsUncertainty(pitch.centsUncertainty());
+    }
+    return wire.setMidi(pitch.midi())
         .setCents(pitch.cents())
         .setNote(NoteNames.DEFAULTS.spell(pitch.midi()))
         .setFrequencyHz(pitch.frequencyHz())

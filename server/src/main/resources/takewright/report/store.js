@@ -36,7 +36,7 @@ const Takewright = (() => {
   const picture = (row) => load('picture', row.file, `pictures/${script(row.file)}`);
   const sound = (row) => load('sound', row.file, `sounds/${script(row.file)}`);
 
-  const NUMBERS = ['midi', 'cents_before', 'cents_after', 'rr', 'start_s', 'onset_s', 'end_s',
+  const NUMBERS = ['midi', 'cents_before', 'cents_after', 'cents_uncertainty', 'rr', 'start_s', 'onset_s', 'end_s',
     'level_lufs', 'peak_dbtp', 'floor_before_dbfs', 'floor_after_dbfs', 'gain_db', 'loop_start',
     'loop_end', 'release_ms'];
 

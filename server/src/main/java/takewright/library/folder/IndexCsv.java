@@ -27,6 +27,8 @@ public final class IndexCsv {
       decimal("cents_before", 2, r -> r.measures().cents().before());
   private static final Column<IndexRow, Double> CENTS_AFTER =
       decimal("cents_after", 2, r -> r.measures().cents().after());
+  private static final Column<IndexRow, Double> CENTS_UNCERTAINTY =
+      decimal("cents_uncertainty", 2, r -> r.measures().centsUncertainty());
   private static final Column<IndexRow, String> DYNAMIC = text("dynamic", r -> r.cell().dynamic());
   private static final Column<IndexRow, Integer> RR =
       Column.of("rr", Format.COUNT, r -> r.cell().rr());
@@ -90,7 +92,8 @@ public final class IndexCsv {
               STATUS,
               FLAGS,
               LOOP_REASON,
-              LEVEL_CURVE_LUFS),
+              LEVEL_CURVE_LUFS,
+              CENTS_UNCERTAINTY),
           IndexCsv::row);
 
   /** The columns, in their order. */
@@ -128,6 +131,7 @@ public final class IndexCsv {
         new Stretch(line.get(TAKE), line.get(START_S), line.get(ONSET_S), line.get(END_S)),
         new Measures(
             new BeforeAfter(line.get(CENTS_BEFORE), line.get(CENTS_AFTER)),
+            line.get(CENTS_UNCERTAINTY),
             new BeforeAfter(line.get(FLOOR_BEFORE_DBFS), line.get(FLOOR_AFTER_DBFS)),
             line.get(LEVEL_LUFS),
             line.get(PEAK_DBTP),

@@ -166,6 +166,7 @@ public final class LayerMaker {
     Measures measures =
         new Measures(
             of.measures().cents(),
+            of.measures().centsUncertainty(),
             new BeforeAfter(null, facts.floorDbfs()),
             Double.isNaN(facts.levelLufs()) ? null : (Double) facts.levelLufs(),
             facts.peakDbtp(),

@@ -27,7 +27,7 @@ public final class RegionSamples {
    * Increased whenever the same take and sheet would give other bytes, so that older samples are
    * made again.
    */
-  private static final int VERSION = 12;
+  private static final int VERSION = 13;
 
   private final Sheet sheet;
   private final SampleNames names;
@@ -66,12 +66,18 @@ public final class RegionSamples {
    * Makes the samples of a region.
    *
    * @param rooms the room tone of each recorded layer that has one
+   * @param leanCents what its neighbours add to how far the note is heard to be off, in cents
    * @param gain what their level is moved by; null where levels are left alone
    */
   public void make(
-      CutTake cut, KeptRegion kept, Map<String, NoiseProfile> rooms, Gain gain, Watcher watcher)
+      CutTake cut,
+      KeptRegion kept,
+      Map<String, NoiseProfile> rooms,
+      double leanCents,
+      Gain gain,
+      Watcher watcher)
       throws IOException {
-    SampleOrder order = SampleOrder.of(sheet, kept, gain);
+    SampleOrder order = SampleOrder.of(sheet, kept, leanCents, gain);
     watcher.next();
     List<Wanted> microphones = new ArrayList<>();
     for (Layer layer : mainFirst(kept.take())) {

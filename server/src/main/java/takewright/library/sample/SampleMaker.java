@@ -19,6 +19,7 @@ import takewright.library.folder.BeforeAfter;
 import takewright.library.folder.LoopAndRelease;
 import takewright.library.folder.MadeSample;
 import takewright.library.folder.Measures;
+import takewright.library.take.KeptRegion;
 import takewright.loop.CrossFade;
 import takewright.loop.Loop;
 import takewright.loop.LoopResult;
@@ -28,6 +29,8 @@ import takewright.loop.Release;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 import takewright.pitch.SecondEar;
+import takewright.segment.Region;
+import takewright.sheet.Sheet;
 import takewright.sheet.Treatment;
 import takewright.sheet.TuningRules;
 
@@ -35,7 +38,10 @@ import takewright.sheet.TuningRules;
  * Makes the sample of one microphone by the plan for its region: loop, measure, level, write. Who
  * wants a plan listens to the main microphone first and looks for a loop in it.
  */
-final class SampleMaker {
+public final class SampleMaker {
+  /** Notes that last for longer, in seconds, are heard surely enough by themselves. */
+  private static final double SHORT_S = 1;
+
   /** No sample's true peak lies above this, in dBTP. */
   private static final double CEILING_DBTP = LevelSettings.DEFAULTS.ceilingDbtp();
 
@@ -56,6 +62,31 @@ final class SampleMaker {
 
   private SampleMaker() {}
 
+  /**
+   * How far a short note is off, before its neighbours are asked; null for long ones, which need
+   * none, and for what is not brought in tune.
+   */
+  public static Intonation.Heard listenAhead(Sheet sheet, KeptRegion kept) throws IOException {
+    SampleOrder order = SampleOrder.of(sheet, kept, 0, null);
+    Region region = kept.region();
+    if (!order.treatment().tuned() || region.kind() != Kind.PITCHED || !order.hasNote()) {
+      return null;
+    }
+    Clip raw;
+    try (AudioFile file = AudioFile.open(kept.take().mainFile())) {
+      if (region.end() - region.onset() > SHORT_S * file.sampleRate()) {
+        return null;
+      }
+      file.seek(region.onset());
+      raw = Clip.read(file, (int) (region.end() - region.onset()));
+    }
+    Pitch pitch = Analyse.pitch(raw, order.listening());
+    return pitch == null || !pitch.isExact()
+        ? null
+        : new Intonation.Heard(
+            order.cell(), Tuning.within(order.centsOff(pitch)), pitch.centsUncertainty());
+  }
+
   /** Measures how far a region is off its cell's note, and says how far to move it. */
   static Tuning listen(SampleOrder order, Path mainMicrophone) throws IOException {
     Treatment treatment = order.treatment();
@@ -73,7 +104,8 @@ final class SampleMaker {
       TuningRules rules = order.tuning();
       // Of a glide or a phrase that is tuned all the same, the drift is what was played.
       boolean level = rules.steadyPitch() && order.region().kind() == Kind.PITCHED;
-      return Tuning.of(raw, order.listening(), order::centsOff, rules.limitCents(), level);
+      return Tuning.of(
+          raw, order.listening(), order::centsOff, order.leanCents(), rules.limitCents(), level);
     }
     Pitch pitch = Analyse.pitch(raw, order.listening());
     return pitch == null
@@ -129,6 +161,7 @@ final class SampleMaker {
                 facts.pitch() == null || !order.hasNote()
                     ? null
                     : (Double) order.centsOff(facts.pitch())),
+            tuning.uncertaintyCents(),
             prepared.floorDbfs(applied),
             Double.isNaN(facts.levelLufs()) ? null : (Double) (facts.levelLufs() + applied),
             facts.peakDbtp() + applied,

@@ -22,6 +22,7 @@ import takewright.sheet.TuningRules;
  * @param treatment what is done to it
  * @param tuningHz frequency of A4 in hertz
  * @param tuning how it is brought in tune
+ * @param leanCents what its neighbours add to how far it is heard to be off, in cents
  * @param gain its level's gain; null where levels are left alone
  * @param gainInFile whether the gain goes into the audio
  * @param amountDb noise reduction in dB
@@ -33,17 +34,19 @@ public record SampleOrder(
     Treatment treatment,
     double tuningHz,
     TuningRules tuning,
+    double leanCents,
     Gain gain,
     boolean gainInFile,
     double amountDb,
     Output output) {
-  static SampleOrder of(Sheet sheet, KeptRegion kept, Gain gain) {
+  static SampleOrder of(Sheet sheet, KeptRegion kept, double leanCents, Gain gain) {
     return new SampleOrder(
         kept.region(),
         kept.cell(),
         kept.take().treatment(),
         sheet.tuningHz(),
         sheet.tuning(),
+        leanCents,
         gain,
         sheet.levels().gain() == LevelRules.GainPlace.FILE,
         DenoiseSettings.DEFAULTS.amountDb(),
@@ -67,6 +70,7 @@ public record SampleOrder(
         .add("trimmed", treatment.trimmed())
         .add("tuning_hz", tuningHz)
         .addAll("temperament", tuning.temperament().offsets())
+        .add("lean_cents", leanCents)
         .add("limit_cents", tuning.limitCents())
         .add("steady_pitch", tuning.steadyPitch())
         .add("gain_db", gain == null ? null : (Double) gain.gainDb())

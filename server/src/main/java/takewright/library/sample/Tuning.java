@@ -37,6 +37,7 @@ public record Tuning(
    * @param audio the note from its onset on
    * @param listening how it is listened to
    * @param centsOff how far a pitch is off where it should be, in cents
+   * @param leanCents what its neighbours add to how far it is heard to be off, in cents
    * @param limitCents the most by which it is moved anywhere, in cents
    * @param steadyPitch whether its drift is made level
    */
@@ -44,6 +45,7 @@ public record Tuning(
       Clip audio,
       AnalyseSettings listening,
       ToDoubleFunction<Pitch> centsOff,
+      double leanCents,
       double limitCents,
       boolean steadyPitch) {
     Pitch heard = Analyse.pitch(audio, listening);
@@ -56,12 +58,14 @@ public record Tuning(
     if (Math.abs(cents - before) > 1) {
       flags.add(Flag.OCTAVE_UNSURE);
     }
-    if (Math.abs(before) > limitCents) {
+    // What is uncertain is not blamed on the player.
+    double limit = limitCents + (heard.isExact() ? heard.centsUncertainty() : 0);
+    if (Math.abs(before) > limit) {
       flags.add(Flag.OUT_OF_TUNE);
       return shift(heard, before, 0, flags);
     }
     Drift drift = Drift.NONE;
-    double off = before;
+    double off = Math.max(-limitCents, Math.min(limitCents, before + leanCents));
     if (steadyPitch) {
       Drift whole = Drift.of(audio.mono(), audio.sampleRate(), heard.frequencyHz());
       drift = held(whole, before, limitCents);
@@ -76,6 +80,11 @@ public record Tuning(
       }
     }
     return new Tuning(heard, before, -off, drift, flags);
+  }
+
+  /** One standard deviation of how far it was off, in cents; null where that is not known. */
+  Double uncertaintyCents() {
+    return heard == null || !heard.isExact() ? null : (Double) heard.centsUncertainty();
   }
 
   /** How far off the note will be, in cents; null if nothing was heard. */

@@ -26,6 +26,7 @@ class IndexCsvTest {
           new Stretch("a, b \"c\".wav", 1.234567, 1.244567, 12345.0),
           new Measures(
               new BeforeAfter(-12.34, 0.05),
+              0.7,
               new BeforeAfter(-62.0, Double.NEGATIVE_INFINITY),
               -23.1,
               -6.02,
@@ -55,9 +56,9 @@ class IndexCsvTest {
   void writesTheContractsColumns() {
     assertEquals(
         """
-        file,articulation,kind,layer,note,midi,cents_before,cents_after,dynamic,rr,take,start_s,onset_s,end_s,level_lufs,peak_dbtp,floor_before_dbfs,floor_after_dbfs,gain_db,loop_start,loop_end,release_ms,status,flags,loop_reason,level_curve_lufs
-        sustain/Larkfell_sustain_close_C#4_p_rr1.wav,sustain,pitched,close,C#4,61,-12.34,0.05,p,1,"a, b ""c"".wav",1.234567,1.244567,12345.000000,-23.10,-6.02,-62.00,-inf,1.50,24000,48000,350.5,kept,clipped in_tail,,-23.00
-        ,hit,unpitched,close,,,,,mf,3,hits.wav,,,,,,,,,,,,missing,,timbre,
+        file,articulation,kind,layer,note,midi,cents_before,cents_after,dynamic,rr,take,start_s,onset_s,end_s,level_lufs,peak_dbtp,floor_before_dbfs,floor_after_dbfs,gain_db,loop_start,loop_end,release_ms,status,flags,loop_reason,level_curve_lufs,cents_uncertainty
+        sustain/Larkfell_sustain_close_C#4_p_rr1.wav,sustain,pitched,close,C#4,61,-12.34,0.05,p,1,"a, b ""c"".wav",1.234567,1.244567,12345.000000,-23.10,-6.02,-62.00,-inf,1.50,24000,48000,350.5,kept,clipped in_tail,,-23.00,0.70
+        ,hit,unpitched,close,,,,,mf,3,hits.wav,,,,,,,,,,,,missing,,timbre,,
         """,
         new String(IndexCsv.write(List.of(KEPT, MISSING)), StandardCharsets.UTF_8));
   }
@@ -85,13 +86,13 @@ class IndexCsvTest {
             new IndexCell(null, null, null, null, null, null, null),
             Stretch.nowhere(null),
             new Measures(
-                new BeforeAfter(-0.001, -0.0), BeforeAfter.UNKNOWN, Double.NaN, null, null, null),
+                new BeforeAfter(-0.001, -0.0), null, BeforeAfter.UNKNOWN, Double.NaN, null, null, null),
             LoopAndRelease.NONE,
             CellStatus.EXTRA,
             Set.of());
     assertTrue(
         new String(IndexCsv.write(List.of(row)), StandardCharsets.UTF_8)
-            .contains("\n,,,,,,0.00,0.00,,,,,,,,,,,,,,,extra,,,\n"));
+            .contains("\n,,,,,,0.00,0.00,,,,,,,,,,,,,,,extra,,,,\n"));
   }
 
   @Test
@@ -99,7 +100,7 @@ class IndexCsvTest {
     List<String> columns = new java.util.ArrayList<>(IndexCsv.COLUMNS);
     java.util.Collections.reverse(columns);
     String header = "remark," + String.join(",", columns);
-    Path file = write(header + "\r\nx,,,,retake" + ",".repeat(18) + "C4,,,,s.wav\r\n");
+    Path file = write(header + "\r\nx,,,,,retake" + ",".repeat(18) + "C4,,,,s.wav\r\n");
     List<IndexRow> rows = IndexCsv.read(file);
     assertEquals(1, rows.size());
     assertEquals(CellStatus.RETAKE, rows.get(0).status());
