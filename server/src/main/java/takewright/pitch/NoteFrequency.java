@@ -45,7 +45,10 @@ record NoteFrequency(double hz, double uncertaintyCents) {
   /** Loudness grows with this power of the level (Stevens, JASA 27(5), 1955). */
   private static final double LOUDNESS = 0.6;
 
-  /** Weight of the end against the rest, and its decay in 1/s: the paper's model, from memory. */
+  /**
+   * The weight decays by this from the end, in 1/s, to what remains of all before. The paper has 22
+   * and 0.2 (from memory); more remains here, so that round robins repeat better.
+   */
   private static final double RECENCY = 22;
 
   private static final double MEMORY = 0.5;

@@ -194,11 +194,14 @@ class LengthAndLevelKeysTest {
   @Test
   void fadesLieOutsideTheNote() {
     TakeBuilder take = new TakeBuilder(RATE, 45).pause(3);
-    take.sound("note", 57, tone(220, 2), -12, ROOM_DBFS).pause(1.6);
+    // The next note follows at once, so that there is no more behind this one than is needed.
+    take.sound("note", 57, tone(220, 2), -12, ROOM_DBFS).pause(0.15);
+    take.sound("note", 60, tone(261.6256, 1), -12, ROOM_DBFS).pause(1.6);
     job.take("steady.wav", take.build(ROOM_DBFS));
     job.build(
         "faded",
-        HEAD + "  - {file: steady.wav, articulation: a, notes: [A3], lead_in_ms: 100, loop: no}\n");
+        HEAD
+            + "  - {file: steady.wav, articulation: a, notes: [A3, C4], lead_in_ms: 100, loop: no}\n");
     String file = Ear.quoted(job.sample("faded", "A3"));
     double[] level =
         ear.y(

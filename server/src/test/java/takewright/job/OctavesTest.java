@@ -4,8 +4,9 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 
 import java.nio.file.Path;
 import java.util.List;
-import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.ValueSource;
 import takewright.library.BuildResult;
 import takewright.testing.Ear;
 import takewright.testing.Job;
@@ -17,11 +18,14 @@ class OctavesTest {
 
   @TempDir Path folder;
 
-  /** A3 was left out: A4 goes by its own name, and NumPy hears A4 in it. */
-  @Test
-  void anotherOctaveFillsNoCell() {
+  /**
+   * A3 was left out, before or after A4 in the plan: A4 goes by its own name, as NumPy hears it.
+   */
+  @ParameterizedTest
+  @ValueSource(strings = {"A3, A4, B4", "A4, A3, B4"})
+  void anotherOctaveFillsNoCell(String plan) {
     TakeBuilder take = new TakeBuilder(RATE, 93).pause(2.5);
-    for (double hz : new double[] {246.9417, 440, 493.8833}) {
+    for (double hz : new double[] {440, 493.8833}) {
       float[] x = new float[(int) (1.2 * RATE)];
       for (int i = 0; i < x.length; i++) {
         double loud = Math.min(1, i / 600.0) * Math.min(1, (x.length - i) / 4000.0);
@@ -35,19 +39,12 @@ class OctavesTest {
     BuildResult result =
         job.build(
             "out",
-            "library: Larkfell\ntakes:\n"
-                + "  - {file: take.wav, articulation: a, notes: [A3, B3, A4, B4]}\n");
+            "library: Fenlight\ntakes:\n"
+                + "  - {file: take.wav, articulation: a, notes: ["
+                + plan
+                + "]}\n");
     assertEquals(1, result.missing());
     assertEquals(List.of(), job.samples("out", "A3"));
-    double[] heard =
-        new Ear(folder)
-            .cents(
-                List.of(job.sample("out", "B3"), job.sample("out", "A4"), job.sample("out", "B4")),
-                246.9417,
-                440,
-                493.8833);
-    for (double cents : heard) {
-      assertEquals(0, cents, 1);
-    }
+    assertEquals(0, new Ear(folder).cents(job.sample("out", "A4"), 440), 1);
   }
 }
