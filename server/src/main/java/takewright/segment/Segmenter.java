@@ -56,6 +56,9 @@ final class Segmenter {
   /** And lies so far below its hit, as a power ratio: 20 dB. */
   private static final double SWELL = 0.01;
 
+  /** A note is louder than a noise before it by this much, as a power ratio: 16 dB. */
+  private static final double LOUDER = 40;
+
   /** What still sounds is heard so far above the room, as a power ratio: 6 dB. */
   private static final double RINGS = 4;
 
@@ -225,6 +228,8 @@ final class Segmenter {
         if (evidence.starts(decided) && evidence.stays(decided, null)) {
           begin(decided);
         }
+      } else if (isOnlyNowThere(decided)) {
+        begin(decided);
       } else if (nextNoteBegins(decided)) {
         split(decided);
       } else if (evidence.stays(decided, open)) {
@@ -292,6 +297,17 @@ final class Segmenter {
       long end = ends.of(open, heard, Long.MAX_VALUE);
       atOnce.accept(describe(open, start(onset), onset, heard, end));
     }
+  }
+
+  /**
+   * Whether what opened the region was no note, like a thud of the room, and one begins only now,
+   * louder by far. What lies before is then no part of it.
+   */
+  private boolean isOnlyNowThere(long column) {
+    return settings.kind() == Kind.PITCHED
+        && column - open.firstColumn > columns.columnsOf(BEFORE_S)
+        && columns.power(column) > LOUDER * Math.max(open.mostPower(), room.total())
+        && !isLikeOurs(column);
   }
 
   private boolean nextNoteBegins(long column) {

@@ -1,0 +1,118 @@
+package takewright.segment;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.io.IOException;
+import java.util.List;
+import java.util.SplittableRandom;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.ValueSource;
+import takewright.audio.Clip;
+import takewright.pitch.Kind;
+
+/** Rooms that move by themselves: made noise whose level wanders, knocks, or drops for good. */
+class SegmentMovingRoomTest {
+  private static final int RATE = 48_000;
+
+  private enum Room {
+    WANDERS,
+    THUDS,
+    IS_SWITCHED_OFF,
+    FADES_IN
+  }
+
+  /** Noise of a room, full scale at ±1: about -58 dBFS. */
+  private static float[] room(Room room, double seconds, long seed) {
+    SplittableRandom random = new SplittableRandom(seed);
+    float[] x = new float[(int) (seconds * RATE)];
+    double low = 0;
+    double gain = 0;
+    double thud = 0;
+    for (int i = 0; i < x.length; i++) {
+      double t = (double) i / RATE;
+      double white = random.nextDouble() * 2 - 1;
+      low += 0.03 * (white - low);
+      if (i % 4800 == 0) {
+        gain = 0.9 * gain + 0.8 * (random.nextDouble() * 2 - 1);
+        thud = random.nextInt(8) == 0 ? 3 : thud;
+      }
+      thud *= 1 - 1 / (0.03 * RATE);
+      double level =
+          switch (room) {
+            case WANDERS -> Math.pow(10, 1.3 * gain / 20);
+            case THUDS -> 1 + thud;
+            case IS_SWITCHED_OFF -> t < seconds / 2 ? 1 : 0.25;
+            case FADES_IN -> Math.min(1, t / 0.6);
+          };
+      x[i] = (float) (level * (0.008 * low + 0.0004 * white));
+    }
+    return x;
+  }
+
+  private static List<Region> cut(float[] x) throws IOException {
+    return Segment.apply(Clip.of(RATE, x).source(), SegmentSettings.forKind(Kind.PITCHED)).regions();
+  }
+
+  /** The bar of the design is fewer than 0.1 a minute; here are two minutes of each. */
+  @ParameterizedTest
+  @ValueSource(strings = {"WANDERS", "THUDS", "IS_SWITCHED_OFF", "FADES_IN"})
+  void aRoomWithoutANoteHasNone(String name) throws IOException {
+    List<Region> regions = cut(room(Room.valueOf(name), 120, 3));
+    assertEquals(0, regions.stream().filter(region -> !region.rejected()).count(), "" + regions);
+  }
+
+  /** By the design's bars for recorded rooms. */
+  @ParameterizedTest
+  @ValueSource(strings = {"WANDERS", "THUDS", "IS_SWITCHED_OFF", "FADES_IN"})
+  void aNoteBeginsAndEndsWithItsSound(String name) throws IOException {
+    float[] x = room(Room.valueOf(name), 40, 5);
+    for (int n = 0; n < 8; n++) {
+      add(x, 3 + 4.5 * n, 2.5, 220 * Math.pow(2, n / 6.0), 0.1);
+    }
+    List<Region> kept = cut(x).stream().filter(region -> !region.rejected()).toList();
+    assertEquals(8, kept.size(), "" + kept);
+    int far = 0;
+    for (int n = 0; n < 8; n++) {
+      double onset = (double) kept.get(n).onset() / RATE - (3 + 4.5 * n);
+      double end = (double) kept.get(n).end() / RATE - (5.5 + 4.5 * n);
+      far += Math.abs(onset) > 0.02 ? 1 : 0;
+      assertTrue(Math.abs(onset) <= 0.1, "note " + n + " begins " + onset + " s off");
+      far += end > 1.5 ? 1 : 0;
+      assertTrue(end >= -0.03 && end <= 2, "note " + n + " ends " + end + " s off");
+    }
+    assertTrue(far <= 1, far + " of 8 notes begin more than 20 ms or end more than 1.5 s off");
+  }
+
+  /** A hiss in a note is heard beside it. */
+  @Test
+  void whatGoesWrongInANoteIsMeasured() throws IOException {
+    float[] x = room(Room.FADES_IN, 40, 7);
+    for (int n = 0; n < 2; n++) {
+      add(x, 3 + 6 * n, 3, 440, 0.1);
+    }
+    SplittableRandom random = new SplittableRandom(1);
+    for (int i = 0; i < RATE / 5; i++) {
+      double shape = Math.sin(Math.PI * i / (RATE / 5.0));
+      x[10 * RATE + i] += (float) (0.05 * shape * (random.nextDouble() * 2 - 1));
+    }
+    List<Region> kept = cut(x).stream().filter(region -> !region.rejected()).toList();
+    assertEquals(2, kept.size(), "" + kept);
+    assertTrue(kept.get(0).blemishes().foreignDbS() < 0.1, "" + kept.get(0));
+    assertTrue(kept.get(1).blemishes().foreignDbS() > 0.5, "" + kept.get(1));
+  }
+
+  /** Adds a tone of six falling partials. */
+  private static void add(float[] x, double atS, double seconds, double hertz, double level) {
+    int from = (int) (atS * RATE);
+    int n = (int) (seconds * RATE);
+    for (int i = 0; i < n; i++) {
+      double ends = Math.min(1, Math.min(i / (0.004 * RATE), (n - i) / (0.03 * RATE)));
+      for (int k = 1; k <= 6; k++) {
+        x[from + i] +=
+            (float) (ends * level / k * Math.sin(2 * Math.PI * k * hertz * i / RATE + k * k));
+      }
+    }
+  }
+}
