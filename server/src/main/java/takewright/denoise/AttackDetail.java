@@ -44,14 +44,18 @@ final class AttackDetail {
   /**
    * @param inverseNoise one over the noise power of the bins of a short frame, all channels
    *     together; what they hold when an attack is put in counts
-   * @param restless how high the room's own noise reaches, by bands of long frames
+   * @param spreadFactors how high the room's own noise reaches, by bands of long frames
    */
   AttackDetail(
-      float[] inverseNoise, double sampleRate, float floor, SpreadFactors restless, Bands bands) {
+      float[] inverseNoise,
+      double sampleRate,
+      float floor,
+      SpreadFactors spreadFactors,
+      Bands bands) {
     this.inverseNoise = inverseNoise;
     this.sampleRate = sampleRate;
     estimator =
-        new GainEstimator(inverseNoise.length, floor, restless, bands, AttackFinder.SHORTER);
+        new GainEstimator(inverseNoise.length, floor, spreadFactors, bands, AttackFinder.SHORTER);
     int bins = inverseNoise.length;
     size = 2 * (bins - 1);
     hop = StftSize.hop(size);

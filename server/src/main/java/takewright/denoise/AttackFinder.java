@@ -43,7 +43,7 @@ final class AttackFinder {
   private final float[] inverseNoise;
 
   /** Factor by which thresholds are raised. */
-  private final float[] unrest;
+  private final float[] thresholdFactor;
 
   private final float[] packed;
   private final float[] single;
@@ -51,16 +51,16 @@ final class AttackFinder {
 
   /**
    * @param bins bins of a long frame
-   * @param restless how high the room's own noise reaches, by bands of long frames
+   * @param spreadFactors how high the room's own noise reaches, by bands of long frames
    */
-  AttackFinder(int bins, SpreadFactors restless, Bands bands) {
+  AttackFinder(int bins, SpreadFactors spreadFactors, Bands bands) {
     size = 2 * (bins - 1) / SHORTER;
     hop = size / COVER;
     window = Windows.hann(size);
     inverseNoise = new float[size / 2 + 1];
-    unrest = new float[size / 2 + 1];
-    for (int m = 0; m < unrest.length; m++) {
-      unrest[m] = restless.largest(bands.of(m * SHORTER));
+    thresholdFactor = new float[size / 2 + 1];
+    for (int m = 0; m < thresholdFactor.length; m++) {
+      thresholdFactor[m] = spreadFactors.largest(bands.of(m * SHORTER));
     }
     packed = new float[size];
     single = new float[size / 2 + 1];
@@ -140,7 +140,7 @@ final class AttackFinder {
         for (int j = k; j < k + width; j++) {
           sum += ratios[j];
         }
-        if (sum > THRESHOLDS[i] * unrest[k + width / 2]) {
+        if (sum > THRESHOLDS[i] * thresholdFactor[k + width / 2]) {
           return true;
         }
       }

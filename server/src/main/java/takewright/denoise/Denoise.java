@@ -12,12 +12,6 @@ import takewright.diagnosis.SettingException;
  * <p>Every bin of a short-time spectrum gets a gain from {@link GainEstimator}; where no note
  * sounds the gain is the same everywhere, so that what is left of the room has its colour and does
  * not chirp. All channels get the same gains, so that the stereo image stays.
- *
- * <p>Tried and left: the decision-directed log-spectral amplitude estimator (Y. Ephraim and D.
- * Malah, IEEE Trans. ASSP 33, 1985) hears only the past; with these frames it lost more of short
- * notes than of noise. Frames of half the length won more on hits (0.87 of an ideal Wiener gain's
- * win, not 0.72) and a little more on short notes, but clearly less on held ones (0.71, not 0.88,
- * on a bass); results of several lengths averaged won about as much as the better of them alone.
  */
 public final class Denoise {
   /**

@@ -78,8 +78,8 @@ public final class DenoisedAudio extends PassingSource {
   }
 
   /**
-   * Flags of the audio read so far: {@code NO_ROOM_TONE}, {@code HUM}, {@code
-   * CLICK_MENDED}, {@code NEAR_ROOM}, {@code ROOM_MOVES}, {@code PASSING_NOISE}.
+   * Flags of the audio read so far: {@code NO_ROOM_TONE}, {@code HUM}, {@code CLICK_MENDED}, {@code
+   * NEAR_ROOM}, {@code ROOM_MOVES}, {@code PASSING_NOISE}.
    */
   public Set<Flag> flags() {
     Set<Flag> flags = EnumSet.noneOf(Flag.class);

@@ -111,15 +111,15 @@ final class GainEstimator {
   /**
    * @param bins bins of a frame's spectrum
    * @param floor gain where there is only noise
-   * @param restless how high the room's own noise reaches
+   * @param spreadFactors how high the room's own noise reaches
    * @param bands the bands of that, of long frames
    * @param shorter how many times shorter than those the frames are
    */
-  GainEstimator(int bins, float floor, SpreadFactors restless, Bands bands, int shorter) {
+  GainEstimator(int bins, float floor, SpreadFactors spreadFactors, Bands bands, int shorter) {
     this.bins = bins;
     this.floor = floor;
     history = new RatioHistory(bins);
-    detector = new SoundDetector(bins, history, restless, bands, shorter);
+    detector = new SoundDetector(bins, history, spreadFactors, bands, shorter);
     sums = new BinSums(bins, WIDE);
     parts = new Parts(bins);
     longParts = new Parts(bins);

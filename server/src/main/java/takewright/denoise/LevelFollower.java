@@ -99,7 +99,10 @@ final class LevelFollower {
       double total = prior + noise[b] * FRAMES / n;
       double off = level / Math.sqrt(total);
       double belief = Math.max(0, Math.min(1, (last - off) / DOUBTED));
-      corrections[b] = (float) (together + belief * prior / total * level);
+      // Nothing but the room makes a band softer: what contradicts the track downwards is believed.
+      double certain = Math.max(0, Math.min(1, (-off - BELIEVED) / DOUBTED));
+      double weight = belief * (certain + (1 - certain) * prior / total);
+      corrections[b] = (float) (together + weight * level);
     }
   }
 

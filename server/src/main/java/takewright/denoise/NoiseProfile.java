@@ -26,7 +26,7 @@ public final class NoiseProfile {
   private final boolean rumble;
   private final RoomTrack track;
   private final float[] heardAs;
-  private final SpreadFactors restless;
+  private final SpreadFactors spreadFactors;
 
   /**
    * @param power of each bin of a frame of {@link StftSize#size} samples under a Hann window, at
@@ -42,7 +42,7 @@ public final class NoiseProfile {
       boolean rumble,
       RoomTrack track,
       float[] heardAs,
-      SpreadFactors restless) {
+      SpreadFactors spreadFactors) {
     this.sampleRate = sampleRate;
     this.roomTone = roomTone;
     this.power = power;
@@ -51,7 +51,7 @@ public final class NoiseProfile {
     this.rumble = rumble;
     this.track = track;
     this.heardAs = heardAs;
-    this.restless = restless;
+    this.spreadFactors = spreadFactors;
   }
 
   /** The profile of a take without room tone. */
@@ -126,7 +126,15 @@ public final class NoiseProfile {
    */
   public NoiseProfile from(long frame) {
     return new NoiseProfile(
-        sampleRate, roomTone, power, levelDbfs, hum, rumble, track.from(frame), heardAs, restless);
+        sampleRate,
+        roomTone,
+        power,
+        levelDbfs,
+        hum,
+        rumble,
+        track.from(frame),
+        heardAs,
+        spreadFactors);
   }
 
   /** Frames per second of the audio it was learnt from, and of the audio it serves. */
@@ -175,8 +183,8 @@ public final class NoiseProfile {
   }
 
   /** How much higher than Gaussian noise the room reaches. */
-  SpreadFactors restless() {
-    return restless;
+  SpreadFactors spreadFactors() {
+    return spreadFactors;
   }
 
   /** Whether there is nothing to remove. */

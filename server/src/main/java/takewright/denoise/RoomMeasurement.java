@@ -91,7 +91,7 @@ final class RoomMeasurement {
     toMeanLevel();
     float[] power = means();
     float[] offset = new float[bands.count()];
-    SpreadFactors factors = unrest(power, offset);
+    SpreadFactors factors = measureSpread(power, offset);
     double levelDbfs = Decibels.fromPower(meanSquare(power));
     Hum hum = new HumFinder(sampleRate, size, humPositions(stretches), humFrames).find();
     if (hum != null && hum.levelDbfs() > levelDbfs + 1) {
@@ -197,7 +197,7 @@ final class RoomMeasurement {
   }
 
   /** How restless the room is once its level is followed; also what that level is heard as. */
-  private SpreadFactors unrest(float[] power, float[] offset) {
+  private SpreadFactors measureSpread(float[] power, float[] offset) {
     for (float[] frame : frames) {
       for (int k = 0; k < bins; k++) {
         frame[k] /= Math.max(power[k], 1e-20f);
@@ -253,7 +253,7 @@ final class RoomMeasurement {
       followed.add(level);
       ofStretch.add(stretchOf.get(centre));
     }
-    return new UnrestMeter(bands, bins).measure(followed, ofStretch);
+    return new SpreadMeasurement(bands, bins).measure(followed, ofStretch);
   }
 
   /** Whether so many frames before and after one are of the same stretch. */

@@ -101,6 +101,9 @@ final class SoundDetector {
   /** By kind and block. */
   private final float[][] limits;
 
+  /** The same beside a note. */
+  private final float[][] besideLimits;
+
   private final float[] plain;
   private final byte[][] found;
   private final boolean[] plainNote = new boolean[FINDS];
@@ -110,31 +113,36 @@ final class SoundDetector {
 
   /**
    * @param history the frames, which the caller adds to
-   * @param restless how high the room's own noise reaches, by bands of long frames
+   * @param spreadFactors how high the room's own noise reaches, by bands of long frames
    * @param bands those bands
    * @param shorter how many times shorter than those the frames are
    */
-  SoundDetector(int bins, RatioHistory history, SpreadFactors restless, Bands bands, int shorter) {
+  SoundDetector(
+      int bins, RatioHistory history, SpreadFactors spreadFactors, Bands bands, int shorter) {
     this.bins = bins;
     this.history = history;
     sums = new BinSums(bins, WIDE);
     int blocks = (bins + BLOCK - 1) / BLOCK;
     limits = new float[3][blocks];
+    besideLimits = new float[3][blocks];
     plain = new float[blocks];
     for (int s = 0; s < 3; s++) {
       for (int b = 0; b < blocks; b++) {
         int from = b * BLOCK;
         int to = Math.min(bins, from + BLOCK);
         float limit = b == 0 || to > bins - BLOCK ? THRESHOLD_AT_ENDS[s] : THRESHOLD[s];
-        float below = restless.of(s, bands.of(from * shorter));
-        float above = restless.of(s, bands.of((to - 1) * shorter));
-        limits[s][b] = limit * Math.max(below, above);
+        float below = spreadFactors.of(s, bands.of(from * shorter));
+        float above = spreadFactors.of(s, bands.of((to - 1) * shorter));
+        float factor = Math.max(below, above);
+        limits[s][b] = limit * factor;
+        // What the room lets through there is hidden by the note, and half as many dB are enough.
+        besideLimits[s][b] = limit * BESIDE[s] * (float) Math.sqrt(factor);
       }
     }
     for (int b = 0; b < blocks; b++) {
       int to = Math.min(bins, (b + 1) * BLOCK);
-      float below = restless.of(SpreadFactors.SINGLE, bands.of(b * BLOCK * shorter));
-      float above = restless.of(SpreadFactors.SINGLE, bands.of((to - 1) * shorter));
+      float below = spreadFactors.of(SpreadFactors.SINGLE, bands.of(b * BLOCK * shorter));
+      float above = spreadFactors.of(SpreadFactors.SINGLE, bands.of((to - 1) * shorter));
       plain[b] = PLAIN * Math.max(below, above);
     }
     found = new byte[FINDS][blocks];
@@ -232,7 +240,7 @@ final class SoundDetector {
         int from = b * BLOCK;
         int to = Math.min(bins, from + BLOCK);
         float limit = limits[kind][b];
-        float beside = limit * BESIDE[kind];
+        float beside = besideLimits[kind][b];
         for (int k = from; k < to; k++) {
           if (averages[k] > beside) {
             hits[b] = averages[k] > limit ? SURE : (byte) Math.max(hits[b], LIKELY);

@@ -99,11 +99,11 @@ final class SpectralSuppressor extends Stage {
     pieceSum = new float[hop];
     Bands bands = new Bands(bins);
     room = new RoomLevel(profile, bands, channels);
-    estimator = new GainEstimator(bins, floor, profile.restless(), bands, 1);
-    attacks = new AttackFinder(bins, profile.restless(), bands);
+    estimator = new GainEstimator(bins, floor, profile.spreadFactors(), bands, 1);
+    attacks = new AttackFinder(bins, profile.spreadFactors(), bands);
     detail =
         new AttackDetail(
-            attacks.inverseNoise(), source.sampleRate(), floor, profile.restless(), bands);
+            attacks.inverseNoise(), source.sampleRate(), floor, profile.spreadFactors(), bands);
     noise = new float[bins];
     fade = (int) (FADE_S * source.sampleRate());
     past = new float[channels][Integer.highestOneBit(2 * (READ_AHEAD + WAIT + 1) * hop)];

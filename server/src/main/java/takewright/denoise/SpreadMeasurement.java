@@ -3,14 +3,14 @@ package takewright.denoise;
 import java.util.List;
 
 /** Measures how much higher than Gaussian noise the averages of a room's own noise reach. */
-final class UnrestMeter {
+final class SpreadMeasurement {
   /** Values that one factor is worked out from, about. */
   private static final int MAX_VALUES = 1 << 14;
 
   private final Bands bands;
   private final int bins;
 
-  UnrestMeter(Bands bands, int bins) {
+  SpreadMeasurement(Bands bands, int bins) {
     this.bands = bands;
     this.bins = bins;
   }
