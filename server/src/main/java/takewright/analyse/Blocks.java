@@ -4,6 +4,7 @@ import java.io.IOException;
 import java.util.function.Consumer;
 import takewright.audio.AudioSource;
 import takewright.audio.PassingSource;
+import takewright.dsp.Decibels;
 import takewright.pitch.Confidence;
 import takewright.pitch.Pitch;
 import takewright.pitch.PitchDetector;
@@ -154,8 +155,8 @@ public final class Blocks {
         new BlockFacts(
             start,
             frames,
-            meanSquare > 0 ? Math.max(SILENCE_DBFS, 10 * Math.log10(meanSquare)) : SILENCE_DBFS,
-            peak > 0 ? Math.max(SILENCE_DBFS, 20 * Math.log10(peak)) : SILENCE_DBFS,
+            meanSquare > 0 ? Math.max(SILENCE_DBFS, Decibels.fromPower(meanSquare)) : SILENCE_DBFS,
+            peak > 0 ? Math.max(SILENCE_DBFS, Decibels.fromAmplitude(peak)) : SILENCE_DBFS,
             loudness.momentary(),
             loudness.shortTerm(),
             pitch()));

@@ -1,6 +1,7 @@
 package takewright.analyse;
 
 import takewright.audio.Clip;
+import takewright.dsp.Decibels;
 
 /**
  * The level of a sample over time. Levels are RMS over all channels; 0 dBFS is a mean square of 1.
@@ -227,6 +228,6 @@ public record Envelope(
   }
 
   private static double db(double power) {
-    return Double.isNaN(power) ? Double.NaN : Math.max(-200, 10 * Math.log10(power + 1e-30));
+    return Double.isNaN(power) ? Double.NaN : Math.max(-200, Decibels.fromPower(power + 1e-30));
   }
 }

@@ -1,6 +1,7 @@
 package takewright.analyse;
 
 import takewright.audio.Clip;
+import takewright.dsp.Decibels;
 
 /**
  * Technical faults of a sample.
@@ -190,6 +191,6 @@ public record Faults(
   }
 
   private static double db(float amplitude) {
-    return 20 * Math.log10(amplitude);
+    return Decibels.fromAmplitude(amplitude);
   }
 }

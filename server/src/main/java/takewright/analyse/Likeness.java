@@ -2,6 +2,7 @@ package takewright.analyse;
 
 import java.util.Arrays;
 import takewright.audio.Clip;
+import takewright.dsp.Decibels;
 import takewright.dsp.Fft;
 
 /**
@@ -57,7 +58,7 @@ public record Likeness(double correlation, long shiftFrames, double gainDb) {
     }
     return aa == 0 || bb == 0
         ? NONE
-        : new Likeness(Math.abs(ab) / Math.sqrt(aa * bb), shift, 10 * Math.log10(bb / aa));
+        : new Likeness(Math.abs(ab) / Math.sqrt(aa * bb), shift, Decibels.fromPower(bb / aa));
   }
 
   /** Start of the loudest stretch from {@code from} to {@code to}: the ends may be cut off. */

@@ -1,6 +1,7 @@
 package takewright.analyse;
 
 import java.util.Arrays;
+import takewright.dsp.Decibels;
 
 /**
  * Loudness by ITU-R BS.1770-5 and EBU Tech 3341, loudness range by EBU Tech 3342, of audio fed in
@@ -181,7 +182,7 @@ final class Loudness {
   }
 
   private static double lufs(double meanSquare) {
-    return meanSquare > 0 ? -0.691 + 10 * Math.log10(meanSquare) : Double.NaN;
+    return meanSquare > 0 ? -0.691 + Decibels.fromPower(meanSquare) : Double.NaN;
   }
 
   private static double meanSquare(double lufs) {

@@ -1,5 +1,7 @@
 package takewright.analyse;
 
+import takewright.dsp.Decibels;
+
 /**
  * The level of the quietest stretch, of audio fed in blocks of any size: of the room, where nobody
  * plays for a moment.
@@ -67,7 +69,7 @@ final class NoiseFloor {
       lowest = (energy + segment) / Math.max(1, frames);
     }
     double meanSquare = lowest / channels;
-    return meanSquare > 0 ? Math.max(-200, 10 * Math.log10(meanSquare)) : -200;
+    return meanSquare > 0 ? Math.max(-200, Decibels.fromPower(meanSquare)) : -200;
   }
 
   private long boundary(long segment) {

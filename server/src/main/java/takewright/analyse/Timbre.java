@@ -2,6 +2,7 @@ package takewright.analyse;
 
 import java.util.Arrays;
 import takewright.audio.Clip;
+import takewright.dsp.Decibels;
 import takewright.dsp.Fft;
 import takewright.dsp.Medians;
 import takewright.dsp.Windows;
@@ -45,7 +46,7 @@ public record Timbre(
       double a = product(sample.channel(0), sample.channel(0));
       double b = product(sample.channel(1), sample.channel(1));
       if (a > 0 && b > 0) {
-        balance = 10 * Math.log10(b / a);
+        balance = Decibels.fromPower(b / a);
         correlation = product(sample.channel(0), sample.channel(1)) / Math.sqrt(a * b);
       }
     }

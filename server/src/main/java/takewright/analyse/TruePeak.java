@@ -1,5 +1,6 @@
 package takewright.analyse;
 
+import takewright.dsp.Decibels;
 import takewright.dsp.Fir;
 import takewright.dsp.KaiserSinc;
 
@@ -141,7 +142,7 @@ final class TruePeak {
       feed(new float[recent.length][TAPS], 0, TAPS);
       measure();
     }
-    return peak > 0 ? Math.max(-200, 20 * Math.log10(peak)) : -200;
+    return peak > 0 ? Math.max(-200, Decibels.fromAmplitude(peak)) : -200;
   }
 
   private void measure() {

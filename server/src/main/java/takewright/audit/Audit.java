@@ -5,6 +5,7 @@ import java.nio.file.Files;
 import java.nio.file.NotDirectoryException;
 import java.nio.file.Path;
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.Comparator;
 import java.util.List;
 import java.util.Locale;
@@ -46,24 +47,15 @@ public final class Audit {
       throws IOException {
     AnalyseSettings settings =
         new AnalyseSettings(false, tuningHz, AnalyseSettings.Detail.CHARACTER);
-    List<AuditedFile> files = list(folder);
-    files.parallelStream().forEach(file -> listen(file, settings, cancelled));
+    List<HeardFile> heard =
+        list(folder).parallelStream().map(path -> hear(folder, path, settings, cancelled)).toList();
     stopIf(cancelled);
-
-    List<SampleName> names = new ArrayList<>();
-    List<Pitch> heard = new ArrayList<>();
-    for (AuditedFile file : files) {
-      names.add(file.name);
-      heard.add(file.pitch());
-    }
-    NoteReading reading = NoteReading.of(names, heard);
-    int named = 0;
-    for (AuditedFile file : files) {
-      file.token = reading.token(file.name);
-      file.says = file.token == null ? null : reading.midi(file.token);
-      file.rest = file.name.rest(file.token);
-      named += file.says == null ? 0 : 1;
-    }
+    NoteReading reading =
+        NoteReading.of(
+            heard.stream().map(HeardFile::name).toList(),
+            Arrays.asList(heard.stream().map(HeardFile::pitch).toArray(Pitch[]::new)));
+    List<AuditedFile> files = heard.stream().map(file -> AuditedFile.of(file, reading)).toList();
+    int named = (int) files.stream().filter(file -> file.says() != null).count();
     List<Finding> found = new ArrayList<>();
     new NameFindings(files, reading, named, found).look();
     new SoundFindings(files, found).look();
@@ -83,20 +75,15 @@ public final class Audit {
         draft.left());
   }
 
-  private static List<AuditedFile> list(Path folder) throws IOException {
+  private static List<Path> list(Path folder) throws IOException {
     if (!Files.isDirectory(folder)) {
       throw new NotDirectoryException(folder.toString());
     }
-    List<AuditedFile> files = new ArrayList<>();
     try (Stream<Path> paths = Files.walk(folder, DEPTH)) {
-      for (Path path : paths.filter(Audit::isSample).sorted().toList()) {
-        String file = folder.relativize(path).toString().replace('\\', '/');
-        files.add(new AuditedFile(path, SampleName.of(file)));
-      }
+      return paths.filter(Audit::isSample).sorted().toList();
     } catch (java.io.UncheckedIOException e) {
       throw e.getCause();
     }
-    return files;
   }
 
   private static boolean isSample(Path path) {
@@ -106,25 +93,27 @@ public final class Audit {
         && Files.isRegularFile(path, java.nio.file.LinkOption.NOFOLLOW_LINKS);
   }
 
-  private static void listen(
-      AuditedFile file, AnalyseSettings settings, BooleanSupplier cancelled) {
-    if (cancelled.getAsBoolean()) {
-      return;
-    }
+  private static HeardFile hear(
+      Path folder, Path path, AnalyseSettings settings, BooleanSupplier cancelled) {
+    stopIf(cancelled);
+    SampleName name = SampleName.of(folder.relativize(path).toString().replace('\\', '/'));
     try {
-      Clip clip = read(file.path);
-      file.sampleRate = clip.sampleRate();
-      file.channels = clip.channels();
-      file.seconds = (double) clip.frames() / clip.sampleRate();
+      Clip clip = read(path);
       if (clip.frames() == 0) {
-        file.problem = "holds no audio; record or export it again";
-        return;
+        return HeardFile.unreadable(path, name, "holds no audio; record or export it again");
       }
-      file.facts = Analyse.apply(clip, settings);
+      return new HeardFile(
+          path,
+          name,
+          Analyse.apply(clip, settings),
+          null,
+          clip.sampleRate(),
+          clip.channels(),
+          (double) clip.frames() / clip.sampleRate());
     } catch (BadAudioException e) {
-      file.problem = e.what() + "; " + e.remedy();
+      return HeardFile.unreadable(path, name, e.what() + "; " + e.remedy());
     } catch (IOException e) {
-      file.problem = "cannot be read: check its permissions and the disk";
+      return HeardFile.unreadable(path, name, "cannot be read: check its permissions and the disk");
     }
   }
 

@@ -6,37 +6,48 @@ import takewright.audit.SampleName.Token;
 import takewright.diagnosis.Flag;
 import takewright.pitch.Pitch;
 
-/** One file of an audit: its name, what is heard, and the findings. */
-final class AuditedFile {
-  final Path path;
-  final SampleName name;
+/**
+ * A file of an audited folder: what is heard in it, and what its name says.
+ *
+ * @param heard what is heard
+ * @param token the part of the name that holds the note; null for none
+ * @param says the note that the name says, as a MIDI note number; null for none
+ * @param rest what else the name says
+ */
+record AuditedFile(HeardFile heard, Token token, Integer says, SampleName.Rest rest) {
+  /** Beyond this a sample is another note; up to it, it is out of tune, in cents. */
+  private static final double ANOTHER_NOTE = 65;
 
-  /** Null if it cannot be read; then {@code problem} says why. */
-  SampleFacts facts;
+  /**
+   * In a sample of fewer periods the octave is uncertain, and so is the absence of a pitch: half of
+   * a bowed staccato on a low string is attack.
+   */
+  private static final double MIN_PERIODS = 80;
 
-  String problem;
-  int sampleRate;
-  double seconds;
-  int channels;
-
-  /** The part of the name that holds the note, and the note; null for none. */
-  Token token;
-
-  Integer says;
-  SampleName.Rest rest;
-  boolean wrongNote;
-
-  AuditedFile(Path path, SampleName name) {
-    this.path = path;
-    this.name = name;
+  static AuditedFile of(HeardFile heard, NoteReading reading) {
+    Token token = reading.token(heard.name());
+    Integer says = token == null ? null : (Integer) reading.midi(token);
+    return new AuditedFile(heard, token, says, heard.name().rest(token));
   }
 
   String file() {
-    return name.file();
+    return heard.name().file();
+  }
+
+  Path path() {
+    return heard.path();
+  }
+
+  SampleName name() {
+    return heard.name();
+  }
+
+  SampleFacts facts() {
+    return heard.facts();
   }
 
   Pitch pitch() {
-    return facts == null ? null : facts.pitch();
+    return heard.pitch();
   }
 
   /** The pitch heard, in semitones above MIDI note 0; NaN for none. */
@@ -53,6 +64,28 @@ final class AuditedFile {
   }
 
   boolean flagged(Flag flag) {
-    return facts != null && facts.flags().contains(flag);
+    return facts() != null && facts().flags().contains(flag);
+  }
+
+  /** How far it sounds above the note in its name, in cents; NaN where one of them is not known. */
+  double centsOff() {
+    return says == null ? Double.NaN : 100 * (semitones() - says);
+  }
+
+  /** By how many octaves alone it is off the note in its name; 0 where it is off otherwise. */
+  long octavesOff() {
+    long octaves = Math.round(centsOff() / 1200);
+    return Math.abs(centsOff() - 1200 * octaves) <= ANOTHER_NOTE ? octaves : 0;
+  }
+
+  /** Whether another note is heard than the name says. */
+  boolean isWrongNote() {
+    return Math.abs(centsOff()) > ANOTHER_NOTE && !(octavesOff() != 0 && isBrief());
+  }
+
+  /** Whether a sample has only a few periods of the note in its name. */
+  boolean isBrief() {
+    double hertz = 440 * Math.pow(2, (says - 69) / 12.0);
+    return heard.seconds() * hertz < MIN_PERIODS;
   }
 }

@@ -41,7 +41,7 @@ final class Duplicates {
   void look() throws IOException {
     List<AuditedFile> sounding = new ArrayList<>();
     for (AuditedFile file : files) {
-      if (file.facts != null && !file.flagged(Flag.SILENT)) {
+      if (file.facts() != null && !file.flagged(Flag.SILENT)) {
         sounding.add(file);
       }
     }
@@ -60,12 +60,13 @@ final class Duplicates {
           continue;
         }
         Audit.stopIf(cancelled);
-        if (Files.size(a.path) == Files.size(b.path) && Files.mismatch(a.path, b.path) < 0) {
+        if (Files.size(a.path()) == Files.size(b.path())
+            && Files.mismatch(a.path(), b.path()) < 0) {
           report(a, b, "the files are identical", copies);
           continue;
         }
-        first = first == null ? Audit.read(a.path) : first;
-        Likeness likeness = Likeness.of(first, Audit.read(b.path));
+        first = first == null ? Audit.read(a.path()) : first;
+        Likeness likeness = Likeness.of(first, Audit.read(b.path()));
         if (likeness.copy()) {
           report(a, b, difference(a, likeness), copies);
         }
@@ -74,14 +75,15 @@ final class Duplicates {
   }
 
   private static boolean near(AuditedFile a, AuditedFile b) {
-    double ratio = a.facts.timbre().centroidHz() / b.facts.timbre().centroidHz();
+    double ratio = a.facts().timbre().centroidHz() / b.facts().timbre().centroidHz();
     double crest =
-        (a.facts.peakDbtp() - a.facts.levelLufs()) - (b.facts.peakDbtp() - b.facts.levelLufs());
+        (a.facts().peakDbtp() - a.facts().levelLufs())
+            - (b.facts().peakDbtp() - b.facts().levelLufs());
     return ratio < CENTROID && ratio > 1 / CENTROID && !(Math.abs(crest) > CREST_DB);
   }
 
   private static String difference(AuditedFile a, Likeness likeness) {
-    double ms = 1000.0 * Math.abs(likeness.shiftFrames()) / a.sampleRate;
+    double ms = 1000.0 * Math.abs(likeness.shiftFrames()) / a.heard().sampleRate();
     return String.format(
         Locale.ROOT,
         "the sound is the same, shifted by %.1f ms and scaled by %.1f dB",
@@ -92,11 +94,11 @@ final class Duplicates {
   /** Which of the two is the copy: the wrongly named one, or else the later one. */
   private void report(AuditedFile a, AuditedFile b, String how, Set<AuditedFile> copies) {
     AuditedFile copy = a;
-    if (a.wrongNote == b.wrongNote) {
+    if (a.isWrongNote() == b.isWrongNote()) {
       Comparator<String> later =
           Comparator.<String>comparingInt(String::length).thenComparing(s -> s);
       copy = later.compare(a.file(), b.file()) > 0 ? a : b;
-    } else if (b.wrongNote) {
+    } else if (b.isWrongNote()) {
       copy = b;
     }
     AuditedFile original = copy == a ? b : a;

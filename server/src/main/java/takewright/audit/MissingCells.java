@@ -36,8 +36,8 @@ final class MissingCells {
   void look() {
     Map<String, List<AuditedFile>> groups = new TreeMap<>();
     for (AuditedFile file : files) {
-      if (file.says != null) {
-        groups.computeIfAbsent(file.rest.words(), k -> new ArrayList<>()).add(file);
+      if (file.says() != null) {
+        groups.computeIfAbsent(file.rest().words(), k -> new ArrayList<>()).add(file);
       }
     }
     groups.values().forEach(this::group);
@@ -47,11 +47,11 @@ final class MissingCells {
     SortedSet<Integer> notes = new TreeSet<>();
     Map<Variant, Set<Integer>> variants = new HashMap<>();
     for (AuditedFile file : group) {
-      notes.add(file.says);
-      Rest rest = file.rest;
+      notes.add(file.says());
+      Rest rest = file.rest();
       variants
           .computeIfAbsent(new Variant(rest.dynamic(), rest.rr()), k -> new HashSet<>())
-          .add(file.says);
+          .add(file.says());
     }
     SortedSet<Integer> expected = NoteGrid.expected(notes);
     for (Map.Entry<Variant, Set<Integer>> entry : variants.entrySet()) {
@@ -70,14 +70,14 @@ final class MissingCells {
   private void missing(List<AuditedFile> group, Variant variant, int note, boolean noteThere) {
     AuditedFile like = null;
     for (AuditedFile file : group) {
-      boolean same = variant.equals(new Variant(file.rest.dynamic(), file.rest.rr()));
-      if (same && (like == null || Math.abs(file.says - note) < Math.abs(like.says - note))) {
+      boolean same = variant.equals(new Variant(file.rest().dynamic(), file.rest().rr()));
+      if (same && (like == null || Math.abs(file.says() - note) < Math.abs(like.says() - note))) {
         like = file;
       }
     }
     found.add(
         new Finding(
-            like.name.with(like.token, reading.spell(note)),
+            like.name().with(like.token(), reading.spell(note)),
             What.MISSING,
             reading.name(note),
             "",

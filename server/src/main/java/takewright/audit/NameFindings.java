@@ -9,15 +9,6 @@ import takewright.diagnosis.Flag;
 
 /** What is wrong with names. */
 final class NameFindings {
-  /** Beyond this a sample is another note; up to it, it is out of tune, in cents. */
-  private static final double ANOTHER_NOTE = 65;
-
-  /**
-   * In a sample of fewer periods the octave is uncertain, and so is the absence of a pitch: half of
-   * a bowed staccato on a low string is attack.
-   */
-  private static final double MIN_PERIODS = 80;
-
   /** If a smaller share of the names holds a note, a name without one is normal. */
   private static final double MIN_NAMED_SHARE = 0.5;
 
@@ -37,12 +28,12 @@ final class NameFindings {
   }
 
   void look() {
-    long heard = files.stream().filter(f -> f.says != null && f.pitch() != null).count();
+    long heard = files.stream().filter(f -> f.says() != null && f.pitch() != null).count();
     boolean pitched = heard >= MIN_NAMED_SHARE * named;
     for (AuditedFile file : files) {
-      if (file.problem != null) {
-        add(file, What.UNREADABLE, "", "", file.problem);
-      } else if (file.says == null) {
+      if (file.heard().problem() != null) {
+        add(file, What.UNREADABLE, "", "", file.heard().problem());
+      } else if (file.says() == null) {
         if (named >= MIN_NAMED_SHARE * files.size() && file.pitch() != null && !needsNone(file)) {
           add(
               file,
@@ -52,7 +43,7 @@ final class NameFindings {
               "the name holds no note, although most names in the folder do");
         }
       } else if (file.pitch() == null) {
-        if (pitched && !file.flagged(Flag.SILENT) && !isBrief(file)) {
+        if (pitched && !file.flagged(Flag.SILENT) && !file.isBrief()) {
           add(file, What.NO_PITCH, says(file), "", "the name holds a note, but none is heard");
         }
       } else {
@@ -64,11 +55,11 @@ final class NameFindings {
 
   /** Whether it belongs to an articulation without notes, such as taps. */
   private boolean needsNone(AuditedFile file) {
-    String words = file.rest.words();
+    String words = file.rest().words();
     int alike = 0;
     for (AuditedFile other : files) {
-      if (other.rest.words().equals(words)) {
-        if (other.says != null) {
+      if (other.rest().words().equals(words)) {
+        if (other.says() != null) {
           return false;
         }
         alike++;
@@ -78,18 +69,13 @@ final class NameFindings {
   }
 
   private void note(AuditedFile file) {
-    double cents = 100 * (file.semitones() - file.says);
-    if (Math.abs(cents) <= ANOTHER_NOTE) {
+    if (!file.isWrongNote()) {
       return;
     }
-    long octaves = Math.round(cents / 1200);
-    boolean slip = octaves != 0 && Math.abs(cents - 1200 * octaves) <= ANOTHER_NOTE;
-    if (slip && isBrief(file)) {
-      return;
-    }
-    file.wrongNote = true;
+    double cents = file.centsOff();
+    long octaves = file.octavesOff();
     String how =
-        slip
+        octaves != 0
             ? Math.abs(octaves)
                 + (Math.abs(octaves) == 1 ? " octave " : " octaves ")
                 + (octaves > 0 ? "higher" : "lower")
@@ -100,12 +86,6 @@ final class NameFindings {
                 Math.abs(cents),
                 cents > 0 ? "higher" : "lower");
     add(file, What.WRONG_NOTE, says(file), sounds(file), how);
-  }
-
-  /** Whether a sample has only a few periods of the note in its name. */
-  private static boolean isBrief(AuditedFile file) {
-    double hertz = 440 * Math.pow(2, (file.says - 69) / 12.0);
-    return file.seconds * hertz < MIN_PERIODS;
   }
 
   /**
@@ -119,8 +99,8 @@ final class NameFindings {
       if (other != null) {
         String detail = "is the same name as " + other.file() + " on file systems that ignore case";
         add(file, What.NAME_CLASH, "", "", detail);
-      } else if (file.says != null) {
-        other = cells.putIfAbsent(file.says + " " + file.rest, file);
+      } else if (file.says() != null) {
+        other = cells.putIfAbsent(file.says() + " " + file.rest(), file);
         if (other != null) {
           String detail = "says the same as " + other.file();
           add(file, What.NAME_CLASH, says(file), "", detail);
@@ -130,7 +110,7 @@ final class NameFindings {
   }
 
   private String says(AuditedFile file) {
-    return reading.name(file.says);
+    return reading.name(file.says());
   }
 
   private String sounds(AuditedFile file) {

@@ -1,6 +1,7 @@
 package takewright.audit;
 
 import java.util.Arrays;
+import takewright.dsp.Medians;
 
 /**
  * Finds values that differ from those of neighbouring samples: further from the median of their
@@ -45,9 +46,9 @@ final class Outliers {
     if (known.length < MIN_SAMPLES) {
       return scores;
     }
-    double middle = median(known);
+    double middle = Medians.of(known);
     double[] distances = Arrays.stream(known).map(x -> Math.abs(x - middle)).toArray();
-    double sigma = Math.min(ceiling, Math.max(floor, MAD_TO_SIGMA * median(distances)));
+    double sigma = Math.min(ceiling, Math.max(floor, MAD_TO_SIGMA * Medians.of(distances)));
     for (int i = 0; i < n; i++) {
       scores[i] = off[i] / sigma;
     }
@@ -72,17 +73,8 @@ final class Outliers {
               .limit(NEIGHBOURS)
               .mapToDouble(k -> values[k])
               .toArray();
-      off[i] = near.length == 0 ? Double.NaN : values[i] - median(near);
+      off[i] = near.length == 0 ? Double.NaN : values[i] - Medians.of(near);
     }
     return off;
-  }
-
-  static double median(double[] values) {
-    double[] sorted = values.clone();
-    Arrays.sort(sorted);
-    int n = sorted.length;
-    return n == 0
-        ? Double.NaN
-        : n % 2 == 1 ? sorted[n / 2] : 0.5 * (sorted[n / 2 - 1] + sorted[n / 2]);
   }
 }

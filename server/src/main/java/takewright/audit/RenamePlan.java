@@ -62,9 +62,9 @@ public final class RenamePlan {
     List<AuditedFile> wrong = new ArrayList<>();
     for (AuditedFile file : files) {
       there.put(key(file.file()), file);
-      if (file.wrongNote) {
+      if (file.isWrongNote()) {
         wrong.add(file);
-        wanted.put(file, file.name.with(file.token, reading.spell(file.pitch().midi())));
+        wanted.put(file, file.name().with(file.token(), reading.spell(file.pitch().midi())));
       }
     }
     List<String> left = new ArrayList<>();

@@ -51,23 +51,23 @@ final class SoundFindings {
 
   void look() {
     for (AuditedFile file : files) {
-      if (file.facts != null) {
+      if (file.facts() != null) {
         broken(file);
       }
     }
-    format(files, What.SAMPLE_RATE, "Hz", file -> file.sampleRate);
+    format(files, What.SAMPLE_RATE, "Hz", file -> file.heard().sampleRate());
     Map<String, List<AuditedFile>> articulations = new TreeMap<>();
     for (AuditedFile file : files) {
-      articulations.computeIfAbsent(file.rest.words(), k -> new ArrayList<>()).add(file);
+      articulations.computeIfAbsent(file.rest().words(), k -> new ArrayList<>()).add(file);
     }
     // One articulation may be stereo and another not.
     for (List<AuditedFile> alike : articulations.values()) {
-      format(alike, What.CHANNELS, "channels", file -> file.channels);
+      format(alike, What.CHANNELS, "channels", file -> file.heard().channels());
     }
     Map<String, List<AuditedFile>> groups = new TreeMap<>();
     for (AuditedFile file : files) {
-      if (file.facts != null && !file.flagged(Flag.SILENT)) {
-        String key = file.rest.words() + "|" + file.rest.dynamic();
+      if (file.facts() != null && !file.flagged(Flag.SILENT)) {
+        String key = file.rest().words() + "|" + file.rest().dynamic();
         groups.computeIfAbsent(key, k -> new ArrayList<>()).add(file);
       }
     }
@@ -79,17 +79,17 @@ final class SoundFindings {
       add(file, What.SILENT, "", "", "digital silence from start to end");
     }
     if (file.flagged(Flag.CLIPPED)) {
-      double level = file.facts.faults().clipLevelDbfs();
+      double level = file.facts().faults().clipLevelDbfs();
       String where = Double.isNaN(level) ? "full scale" : format("%.1f dBFS", level);
       add(file, What.CLIPPED, "", "", "peaks clipped at " + where);
     }
     if (file.flagged(Flag.DROPOUT)) {
-      double at = (double) file.facts.faults().firstDropoutFrame() / file.sampleRate;
-      int gaps = file.facts.faults().dropouts();
+      double at = (double) file.facts().faults().firstDropoutFrame() / file.heard().sampleRate();
+      int gaps = file.facts().faults().dropouts();
       add(file, What.DROPOUT, "", "", format("%d in the sound, the first at %.3f s", gaps, at));
     }
     if (file.flagged(Flag.DC)) {
-      double dc = file.facts.faults().dc();
+      double dc = file.facts().faults().dc();
       add(file, What.DC, "", "", format("the DC offset is %.4f of full scale", dc));
     }
   }
@@ -100,13 +100,13 @@ final class SoundFindings {
     Map<Integer, Integer> counts = new HashMap<>();
     int usual = 0;
     for (AuditedFile file : files) {
-      if (file.facts != null) {
+      if (file.facts() != null) {
         int count = counts.merge(value.apply(file), 1, Integer::sum);
         usual = count > counts.getOrDefault(usual, 0) ? value.apply(file) : usual;
       }
     }
     for (AuditedFile file : files) {
-      if (file.facts != null && value.apply(file) != usual) {
+      if (file.facts() != null && value.apply(file) != usual) {
         String own = value.apply(file) + " " + unit;
         add(file, what, usual + " " + unit, own, "most files have " + usual);
       }
@@ -123,14 +123,14 @@ final class SoundFindings {
         tuning,
         Outliers.scores(at, tuning, TUNING_FLOOR_CENTS, TUNING_CEILING_CENTS),
         "%.0f cents %s its neighbours");
-    double[] peak = values(group, f -> f.facts.peakDbtp());
-    double[] loudness = values(group, f -> f.facts.levelLufs());
+    double[] peak = values(group, f -> f.facts().peakDbtp());
+    double[] loudness = values(group, f -> f.facts().levelLufs());
     double[] peakScore = Outliers.scores(at, peak, PEAK_FLOOR_DB);
     double[] loudScore = Outliers.scores(at, loudness, LOUDNESS_FLOOR_DB);
     double[] peakOff = Outliers.differences(at, peak);
     double[] loudOff = Outliers.differences(at, loudness);
     double[] steadyOff =
-        Outliers.differences(at, values(group, f -> f.facts.envelope().steadyRmsDbfs()));
+        Outliers.differences(at, values(group, f -> f.facts().envelope().steadyRmsDbfs()));
     for (int i = 0; i < group.size(); i++) {
       AuditedFile file = group.get(i);
       // What is softer is so by about as much in more than one measure: a peak may be one hard
@@ -145,7 +145,7 @@ final class SoundFindings {
         level(file, peakOff[i], "peak");
       }
     }
-    double[] start = values(group, f -> 1000 * f.facts.envelope().onsetS());
+    double[] start = values(group, f -> 1000 * f.facts().envelope().onsetS());
     check(
         group,
         at,
@@ -169,7 +169,7 @@ final class SoundFindings {
         format(
             "%.1f dB %s than its neighbours, by its %s",
             Math.abs(off), off > 0 ? "louder" : "softer", measure);
-    add(file, What.LEVEL, "", format("%.1f LUFS", file.facts.levelLufs()), detail);
+    add(file, What.LEVEL, "", format("%.1f LUFS", file.facts().levelLufs()), detail);
   }
 
   /** Cents off the note in the name, or off the nearest note if the name is wrong. */
@@ -177,20 +177,20 @@ final class SoundFindings {
     if (file.pitch() == null) {
       return Double.NaN;
     }
-    if (file.says == null || file.wrongNote) {
+    if (file.says() == null || file.isWrongNote()) {
       return file.pitch().cents();
     }
-    double cents = 100 * (file.semitones() - file.says);
+    double cents = 100 * (file.semitones() - file.says());
     // An uncertain octave does not affect the tuning within it.
     return cents - 1200 * Math.round(cents / 1200);
   }
 
   private static double noise(AuditedFile file) {
-    double before = file.facts.envelope().floorBeforeDbfs();
-    double after = file.facts.envelope().floorAfterDbfs();
+    double before = file.facts().envelope().floorBeforeDbfs();
+    double after = file.facts().envelope().floorAfterDbfs();
     double floor =
         Double.isNaN(before) ? after : Double.isNaN(after) ? before : Math.min(before, after);
-    return floor <= file.facts.envelope().steadyRmsDbfs() - NOISE_BELOW ? floor : Double.NaN;
+    return floor <= file.facts().envelope().steadyRmsDbfs() - NOISE_BELOW ? floor : Double.NaN;
   }
 
   private void check(

@@ -6,6 +6,11 @@ import java.util.Arrays;
 public final class Medians {
   private Medians() {}
 
+  /** The median of all values; they are left as they are. NaN for none. */
+  public static double of(double[] values) {
+    return of(values, values.length);
+  }
+
   /** The median of the first {@code n} values; they are left as they are. NaN for none. */
   public static double of(double[] values, int n) {
     if (n == 0) {

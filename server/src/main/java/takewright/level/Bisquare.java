@@ -1,6 +1,6 @@
 package takewright.level;
 
-import java.util.Arrays;
+import takewright.dsp.Medians;
 
 /** Tukey's bisquare weights: near values count fully, far ones not at all. */
 final class Bisquare {
@@ -29,7 +29,7 @@ final class Bisquare {
     for (int i = 0; i < size.length; i++) {
       size[i] = Math.abs(off[i]);
     }
-    double scale = Math.max(reach * median(size), MIN_REACH_DB);
+    double scale = Math.max(reach * Medians.of(size), MIN_REACH_DB);
     for (int i = 0; i < off.length; i++) {
       double u = off[i] / scale;
       weights[i] = Math.abs(u) < 1 ? (1 - u * u) * (1 - u * u) : 0;
@@ -38,7 +38,7 @@ final class Bisquare {
 
   /** The robust mean of values. */
   static double location(double[] values) {
-    double at = median(values);
+    double at = Medians.of(values);
     double[] off = new double[values.length];
     double[] weights = new double[values.length];
     for (int step = 0; step < STEPS; step++) {
@@ -58,12 +58,5 @@ final class Bisquare {
       at = sum / weight;
     }
     return at;
-  }
-
-  static double median(double[] values) {
-    double[] sorted = values.clone();
-    Arrays.sort(sorted);
-    int n = sorted.length;
-    return (sorted[(n - 1) / 2] + sorted[n / 2]) / 2;
   }
 }

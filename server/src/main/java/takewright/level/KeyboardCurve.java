@@ -1,6 +1,7 @@
 package takewright.level;
 
 import java.util.List;
+import takewright.dsp.Medians;
 
 /**
  * The loudness of an articulation along the keyboard: one shape that all its dynamics share, and
@@ -77,7 +78,7 @@ final class KeyboardCurve {
         x[at++] = key[c];
       }
     }
-    middle = Bisquare.median(x);
+    middle = Medians.of(x);
     // Neighbours are counted in notes, each of which occurs once per dynamic.
     int min = MIN_NOTES * dynamics.size();
     for (int turn = 0; turn < TURNS; turn++) {

@@ -1,6 +1,7 @@
 package takewright.loop;
 
 import java.util.Arrays;
+import takewright.dsp.Decibels;
 import takewright.dsp.Fft;
 
 /** What a note sounds like over time, by which moments in it are compared. */
@@ -114,9 +115,9 @@ final class NoteCourse {
         from = Math.max(from, ends[b]);
         sum += power[b];
       }
-      level[p] = 10 * Math.log10(sum / size / size + 1e-20);
+      level[p] = Decibels.fromPower(sum / size / size + 1e-20);
       for (int b = 0; b < BANDS; b++) {
-        bands[p][b] = 10 * Math.log10((power[b] + FLOOR * sum) / (sum + 1e-20) + 1e-20);
+        bands[p][b] = Decibels.fromPower((power[b] + FLOOR * sum) / (sum + 1e-20) + 1e-20);
       }
     }
   }

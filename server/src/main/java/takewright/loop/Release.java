@@ -2,6 +2,7 @@ package takewright.loop;
 
 import java.util.Arrays;
 import takewright.audio.Clip;
+import takewright.dsp.Decibels;
 
 /**
  * How long a note takes to die away once it is let go: the time of a fall by 60 dB, drawn on from a
@@ -71,7 +72,7 @@ public final class Release {
     }
     double[] level = new double[Math.max(0, power.length - 1)];
     for (int i = 0; i < level.length; i++) {
-      level[i] = 10 * Math.log10((power[i] + power[i + 1]) / (2.0 * hop) + 1e-20);
+      level[i] = Decibels.fromPower((power[i] + power[i + 1]) / (2.0 * hop) + 1e-20);
     }
     return level;
   }

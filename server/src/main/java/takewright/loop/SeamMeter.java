@@ -2,6 +2,7 @@ package takewright.loop;
 
 import java.util.Arrays;
 import takewright.dsp.BlockVector;
+import takewright.dsp.Decibels;
 import takewright.dsp.Fft;
 import takewright.loop.LoopSearch.Pair;
 
@@ -207,7 +208,7 @@ final class SeamMeter {
   /** Difference of the levels of two stretches, in dB. */
   private double step(int a, int b) {
     double ratio = (energy(a, window) + Float.MIN_NORMAL) / (energy(b, window) + Float.MIN_NORMAL);
-    return Math.abs(10 * Math.log10(ratio));
+    return Math.abs(Decibels.fromPower(ratio));
   }
 
   /** Difference of the spectral centroids of two stretches, as a share. */

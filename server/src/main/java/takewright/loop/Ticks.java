@@ -1,6 +1,7 @@
 package takewright.loop;
 
 import takewright.dsp.Biquad;
+import takewright.dsp.Decibels;
 import takewright.dsp.Selection;
 
 /**
@@ -44,7 +45,7 @@ final class Ticks {
       for (int i = w * window; i < (w + 1) * window; i++) {
         sum += (double) high[i] * high[i];
       }
-      excess[w] = 10 * Math.log10(sum / window + 1e-20);
+      excess[w] = Decibels.fromPower(sum / window + 1e-20);
       levels[w] = (float) excess[w];
     }
     double usual =

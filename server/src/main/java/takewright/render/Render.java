@@ -12,6 +12,7 @@ import takewright.audio.WavWriter;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;
+import takewright.dsp.Decibels;
 import takewright.library.folder.MapCsv;
 import takewright.map.Player;
 import takewright.map.Zone;
@@ -114,7 +115,7 @@ public final class Render {
         played.unplayed(),
         played.ranOut(),
         (double) played.audio().frames() / played.audio().sampleRate(),
-        20 * Math.log10(peak),
+        Decibels.fromAmplitude(peak),
         played.gainDb());
   }
 

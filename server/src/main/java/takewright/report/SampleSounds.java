@@ -8,6 +8,7 @@ import takewright.audio.Clip;
 import takewright.denoise.Denoise;
 import takewright.denoise.DenoiseSettings;
 import takewright.denoise.NoiseProfile;
+import takewright.dsp.Decibels;
 import takewright.library.folder.IndexRow;
 
 /**
@@ -73,7 +74,7 @@ final class SampleSounds {
     }
     double gain = Math.max(1, REMOVED_PEAK / max);
     content.put("removed", SoundBytes.wav(removed, removed.length, before.sampleRate(), gain));
-    content.put("removedDb", Math.round(20 * Math.log10(gain)));
+    content.put("removedDb", Math.round(Decibels.fromAmplitude(gain)));
   }
 
   /** A sample as a sampler plays it past the end of its loop. */

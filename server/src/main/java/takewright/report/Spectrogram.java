@@ -1,5 +1,6 @@
 package takewright.report;
 
+import takewright.dsp.Decibels;
 import takewright.dsp.Fft;
 import takewright.dsp.Windows;
 
@@ -107,7 +108,7 @@ final class Spectrogram {
     if (power <= 0) {
       return 0;
     }
-    double db = 10 * Math.log10(power) - DARKEST_DBFS;
+    double db = Decibels.fromPower(power) - DARKEST_DBFS;
     double stepped = STEP_DB * Math.round(db / STEP_DB);
     return (byte) Math.round(255 * Math.max(0, Math.min(1, stepped / RANGE_DB)));
   }

@@ -117,6 +117,15 @@ final class Columns {
     return powers.get(column);
   }
 
+  /** Power of the weakest of some columns, the last included. */
+  double least(long first, long last) {
+    double least = Double.POSITIVE_INFINITY;
+    for (long k = Math.max(0, first); k <= last; k++) {
+      least = Math.min(least, powers.get(k));
+    }
+    return least;
+  }
+
   /** Largest absolute sample of a column. */
   float peak(long column) {
     return peaks.get(column);

@@ -136,7 +136,7 @@ final class ForeignSound {
       double reach = Math.min(MOST * hertz, VIBRATO * partial + 2 * bin);
       if (Math.abs(k * bin - partial) > Math.max(LOBE_BINS * bin, reach)) {
         own[found++] = k;
-        floor += room.stay(bands.bandOf(k));
+        floor += room.start(bands.bandOf(k));
       }
     }
     if (found < LEAST_BINS && hertz > LOW_HZ) {
@@ -145,7 +145,7 @@ final class ForeignSound {
     for (int k = (int) Math.ceil(low / bin); hertz <= LOW_HZ && k < (int) (high / bin); k++) {
       if (k < bins) {
         own[found++] = k;
-        floor += room.stay(bands.bandOf(k));
+        floor += room.start(bands.bandOf(k));
       }
     }
     float[] level = new float[n];

@@ -61,6 +61,14 @@ final class Onset {
   /** An onset lies this far below the peak, in dB. */
   private static final double BELOW_PEAK_DB = 40;
 
+  /**
+   * A room that thuds or swells by itself reaches more, this share of the time, than an even one,
+   * which reaches up to about so many times its median: the sound must lie above that.
+   */
+  private static final double HIGH = 0.98;
+
+  private static final double EVEN = 1.5;
+
   /** A sample this far above the room's RMS is none of the room's: 4.5 sigma, 1 in 150,000. */
   private static final double NOISE_CREST = 4.5;
 
@@ -219,9 +227,10 @@ final class Onset {
       int mean = Math.max(1, (int) (view.meanS() * sampleRate));
       power = slidingPower(heard, mean);
       most = most(power, anchor);
-      room =
-          Math.max(1e-14, quantile(power, mean, quiet - mean, Math.max(1, mean / MEDIAN_OF), 0.5));
-      limit = room * view.rise();
+      int step = Math.max(1, mean / MEDIAN_OF);
+      room = Math.max(1e-14, quantile(power, mean, quiet - mean, step, 0.5));
+      double knocks = quantile(power, mean, quiet - mean, step, HIGH);
+      limit = Math.max(room * view.rise(), knocks / EVEN);
       seen = limit - room;
       sign = firstSign((int) (Math.max(BRIDGE_S, view.meanS() / 2) * sampleRate));
     }

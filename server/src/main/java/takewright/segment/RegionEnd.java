@@ -14,8 +14,8 @@ final class RegionEnd {
   /** A tail that falls no faster than this, in dB per second, is followed as if it did. */
   private static final double SLOWEST_DB_PER_S = 6;
 
-  /** Under the room by so much, as a power ratio, a tail is not heard any more: 6 dB. */
-  private static final double BELOW_ROOM = 0.25;
+  /** Under the room by so much, as a power ratio, a tail is not heard any more: 12 dB. */
+  private static final double BELOW_ROOM = 0.063;
 
   /** How far before a sound that starts the pause before it may lie, in seconds. */
   private static final double BEFORE_S = 0.15;
@@ -86,10 +86,17 @@ final class RegionEnd {
    * fast as it did before, until it lies under the room's whole level.
    */
   private double hiddenS(OpenRegion region) {
-    long read = columns.columnsOf(READ_S);
-    long from = Math.max(region.firstColumn, region.lastColumn - read);
     double now = evidence.power(region.lastColumn, region);
-    double before = evidence.power(from, region);
+    double before = now;
+    long from = region.lastColumn;
+    long first = Math.max(region.firstColumn, from - columns.columnsOf(READ_S));
+    for (long column = region.lastColumn - 1; column >= first; column--) {
+      double power = evidence.power(column, region);
+      if (power > before) {
+        before = power;
+        from = column;
+      }
+    }
     double above = 10 * Math.log10(now / (BELOW_ROOM * room.total()) + 1e-9);
     double seconds = (double) (region.lastColumn - from) * columns.hop() / columns.sampleRate();
     double fallen = 10 * Math.log10(before / now);

@@ -64,6 +64,12 @@ final class RoomModel {
 
   private static final double EXCESS_DB = 2;
 
+  /** The room lies at the lowest level that so large a share of the most slabs is near to. */
+  private static final double DENSE_SHARE = 0.9;
+
+  /** The same for the mean level of all bands, in dB. */
+  private static final double LEVEL_DB = 0.3;
+
   /** Share of the slabs whose prominence lies below "the least": one may be an accident. */
   private static final double LEAST_SHARE = 0.05;
 
@@ -119,6 +125,9 @@ final class RoomModel {
     float prominence;
     boolean isLive;
     boolean isDead;
+
+    /** Whether it lies in a region that was found. */
+    boolean isSounding;
   }
 
   private final Slab[] slabs;
@@ -144,12 +153,16 @@ final class RoomModel {
     int count;
     double meanDb;
 
-    /** Seeks the slabs of the room, so many at least, among some in order or backwards. */
-    void find(long from, long to, boolean isNearestLast, int least) {
+    /**
+     * Seeks the slabs of the room, so many at least, among some in order or backwards.
+     *
+     * @param isIdle whether those in regions are left out
+     */
+    void find(long from, long to, boolean isNearestLast, int least, boolean isIdle) {
       count = 0;
       int n = 0;
       for (long s = from; s < to; s++) {
-        if (slab(s).isLive) {
+        if (slab(s).isLive && !(isIdle && slab(s).isSounding)) {
           values[n++] = slab(s).prominence;
         }
       }
@@ -159,7 +172,7 @@ final class RoomModel {
       double tonal = Selection.find(values, n, (int) (LEAST_SHARE * n)) + TONAL_DB;
       n = 0;
       for (long s = from; s < to; s++) {
-        if (slab(s).isLive && slab(s).prominence <= tonal) {
+        if (slab(s).isLive && !(isIdle && slab(s).isSounding) && slab(s).prominence <= tonal) {
           values[n++] = slab(s).level;
         }
       }
@@ -188,8 +201,9 @@ final class RoomModel {
         }
       }
       double most = mostExcess(candidates);
+      double loudest = mostLevel(candidates);
       for (int i = 0; i < candidates && count < NEAREST; i++) {
-        if (excess[i] <= most) {
+        if (excess[i] <= most && slab(candidate[i]).level <= loudest) {
           quiet[count++] = candidate[i];
         }
       }
@@ -201,6 +215,40 @@ final class RoomModel {
         level[b] = Math.max(SILENCE, Selection.find(values, count, count / 2));
         meanDb += 10 * Math.log10(level[b]) / bands;
       }
+    }
+
+    /**
+     * How loud a slab of the room may be: as far above where most of them lie as those below show,
+     * for what rings on lies above the room and never below.
+     */
+    private double mostLevel(int candidates) {
+      for (int i = 0; i < candidates; i++) {
+        values[i] = slab(candidate[i]).level;
+      }
+      Arrays.sort(values, 0, candidates);
+      int densest = 0;
+      for (int i = 0; i < candidates; i++) {
+        densest = Math.max(densest, within(i, candidates));
+      }
+      int at = 0;
+      while (within(at, candidates) < DENSE_SHARE * densest) {
+        at++;
+      }
+      while (at + 1 < candidates && within(at + 1, candidates) >= within(at, candidates)) {
+        at++;
+      }
+      double middle = values[at + within(at, candidates) / 2];
+      double least = values[candidates / 20];
+      return middle + EXCESS_TIMES * Math.max(0, middle - least) + LEVEL_DB;
+    }
+
+    /** How many of the sorted values lie within two decibels from one on. */
+    private int within(int from, int count) {
+      int to = from;
+      while (to < count && values[to] <= values[from] + 2) {
+        to++;
+      }
+      return to - from;
     }
 
     /**
@@ -296,6 +344,14 @@ final class RoomModel {
     live = 0;
   }
 
+  /** Takes note that a sound was found from one column to another: no room, whatever it is like. */
+  void sounds(long firstColumn, long lastColumn) {
+    long from = Math.max(0, Math.max(end - keep, firstColumn / COLUMNS));
+    for (long s = from; s <= Math.min(end - 1, lastColumn / COLUMNS); s++) {
+      slab(s).isSounding = true;
+    }
+  }
+
   /**
    * Learns the room at a column from the slabs around it.
    *
@@ -305,10 +361,13 @@ final class RoomModel {
     long here = Math.min(end, column / COLUMNS);
     long first = Math.max(0, Math.max(end - keep, here - past));
     long last = end;
-    before.find(first, here, true, LEAST);
-    after.find(here, last, false, LEAST);
+    before.find(first, here, true, LEAST, true);
+    if (before.count == 0) {
+      before.find(first, here, true, LEAST, false);
+    }
+    after.find(here, last, false, LEAST, false);
     if (before.count == 0 && after.count == 0) {
-      before.find(first, last, true, 1);
+      before.find(first, last, true, 1, false);
     }
     if (before.count == 0 && after.count == 0 || isGated(first, last)) {
       room.silence(SILENCE);

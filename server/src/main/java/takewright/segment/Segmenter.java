@@ -33,13 +33,13 @@ final class Segmenter {
   private static final double BEFORE_S = 0.3;
 
   /** Samples before a region's first column that the onset is given, in seconds. */
-  private static final double AROUND_S = 0.7;
+  private static final double AROUND_S = 1;
 
   /** Samples after it, in seconds: a slow attack has reached its peak's hundredth by then. */
   private static final double AFTER_S = 1.2;
 
   /** Share of them, from their start, that the onset takes for room tone. */
-  private static final double QUIET_SHARE = 4.0 / 7;
+  private static final double QUIET_SHARE = 0.7;
 
   /** Samples before a note's first column where the one before still rings, in seconds. */
   private static final double RINGS_S = 0.25;
@@ -49,6 +49,18 @@ final class Segmenter {
    * other, as long before as it then takes to rise.
    */
   private static final double RINGS_LEAD_S = 0.015;
+
+  /** A ring that has sunk into the room comes up again within this, in seconds. */
+  private static final double AGAIN_S = 1;
+
+  /** And lies so far below its hit, as a power ratio: 20 dB. */
+  private static final double SWELL = 0.01;
+
+  /** What still sounds is heard so far above the room, as a power ratio: 6 dB. */
+  private static final double RINGS = 4;
+
+  /** A tail cut so far below the note, as a power ratio, is no loss that anybody hears: -35 dB. */
+  private static final double CUT = Math.pow(10, -3.5);
 
   /** Columns from one pitch window to the next in the first second of a region (43 ms). */
   private static final int DENSE = 2;
@@ -217,7 +229,8 @@ final class Segmenter {
         split(decided);
       } else if (evidence.stays(decided, open)) {
         open.lastColumn = decided;
-      } else if (decided - open.lastColumn > columns.columnsOf(settings.minGapMs() / 1000)) {
+      } else if (decided - open.lastColumn > columns.columnsOf(settings.minGapMs() / 1000)
+          && !comesUpAgain()) {
         close(Long.MAX_VALUE);
       }
       if (open != null) {
@@ -228,6 +241,20 @@ final class Segmenter {
         toneColumns++;
       }
     }
+  }
+
+  /**
+   * Whether a hit's ring, which had sunk into the room, is about to swell once more: softer by far
+   * than the hit, so that it is no other.
+   */
+  private boolean comesUpAgain() {
+    long until = Math.min(columns.end() - 2, decided + columns.columnsOf(AGAIN_S));
+    for (long k = decided; settings.kind() == Kind.UNPITCHED && k < until; k++) {
+      if (evidence.starts(k) || evidence.staysClearly(k, open)) {
+        return columns.power(k + 1) < SWELL * open.mostPower();
+      }
+    }
+    return false;
   }
 
   private void begin(long column) {
@@ -296,12 +323,19 @@ final class Segmenter {
     // What still rings is the room for this one, and the onset lies within the columns compared.
     int quiet = (int) (column * hop - 2L * hop - from);
     int onset = Onset.find(next.around, quiet, next.anchor(), next.peakAround(), sampleRate);
-    long lead = Math.min((long) (RINGS_LEAD_S * sampleRate), next.riseAfter(onset));
+    double rings = columns.least(column - 5, column - 2);
+    boolean isHeard = rings > RINGS * room.total();
+    long most = (long) (RINGS_LEAD_S * sampleRate);
+    long lead = isHeard ? Math.min(most, next.riseAfter(onset)) : 0;
     next.onset = from + Math.max(onset - lead, quiet);
     long leadIn = Math.round(settings.leadInMs() / 1000 * sampleRate);
-    open.flags.add(Flag.RINGS_ON);
+    if (isHeard && rings > CUT * open.mostPower()) {
+      open.flags.add(Flag.RINGS_ON);
+    }
+    if (isHeard && rings > CUT * columns.power(column + 1)) {
+      next.flags.add(Flag.IN_TAIL);
+    }
     close(Math.max(next.onset - leadIn, lastEnd));
-    next.flags.add(Flag.IN_TAIL);
     next.begin(room, column);
     foreign.reset();
     open = next;
@@ -337,6 +371,9 @@ final class Segmenter {
     long onset = onset(closed);
     long start = start(onset);
     lastHeard = heard;
+    if (atOnce == null) {
+      model.sounds(closed.firstColumn, closed.lastColumn);
+    }
     lastEnd = end;
     idleSince = end;
     sink.accept(describe(closed, start, onset, heard, end));

@@ -4,6 +4,7 @@ import java.io.IOException;
 import java.util.Arrays;
 import takewright.audio.AudioSource;
 import takewright.audio.PassingSource;
+import takewright.dsp.Decibels;
 
 /**
  * Records the peaks of a source while it is read, so that the take can be drawn without reading it
@@ -56,7 +57,7 @@ public final class LevelStrip extends PassingSource {
     if (steps == levels.length) {
       levels = Arrays.copyOf(levels, 2 * steps);
     }
-    double share = 1 - 20 * Math.log10(Math.max(1e-9, max)) / LOWEST_DBFS;
+    double share = 1 - Decibels.fromAmplitude(Math.max(1e-9, max)) / LOWEST_DBFS;
     levels[steps++] = (byte) Math.round(255 * Math.max(0, Math.min(1, share)));
     stepEnd = end(steps);
     peak = 0;

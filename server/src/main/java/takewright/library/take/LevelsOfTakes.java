@@ -12,6 +12,7 @@ import takewright.analyse.AnalyseSettings;
 import takewright.analyse.SampleFacts;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
+import takewright.dsp.Decibels;
 import takewright.level.Gain;
 import takewright.level.Level;
 import takewright.level.LevelSettings;
@@ -68,7 +69,7 @@ public final class LevelsOfTakes {
     }
     double power = meanSquare(lufs);
     double note = Math.max(MIN_NOTE_SHARE * power, power - room.loudness());
-    return lufs + 10 * Math.log10(note / power);
+    return lufs + Decibels.fromPower(note / power);
   }
 
   /** The loudness of room tone as a mean square; what is too soft to have one counts as silent. */

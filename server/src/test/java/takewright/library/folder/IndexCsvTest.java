@@ -86,7 +86,13 @@ class IndexCsvTest {
             new IndexCell(null, null, null, null, null, null, null),
             Stretch.nowhere(null),
             new Measures(
-                new BeforeAfter(-0.001, -0.0), null, BeforeAfter.UNKNOWN, Double.NaN, null, null, null),
+                new BeforeAfter(-0.001, -0.0),
+                null,
+                BeforeAfter.UNKNOWN,
+                Double.NaN,
+                null,
+                null,
+                null),
             LoopAndRelease.NONE,
             CellStatus.EXTRA,
             Set.of());
