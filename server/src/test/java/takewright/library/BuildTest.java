@@ -10,6 +10,7 @@ import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Map;
 import java.util.TreeMap;
@@ -27,6 +28,7 @@ import takewright.diagnosis.FileProblemException;
 import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
 import takewright.sheet.CellStatus;
+import takewright.testing.Ear;
 
 /**
  * Builds of the demo session, which is invented and physically modelled and comes with its truth.
@@ -111,18 +113,26 @@ class BuildTest {
         && row.stretch().endS() > Double.parseDouble(truth[3]);
   }
 
-  /** The stated detune is found and taken away. The truth table's cents are those of the model. */
+  /**
+   * The stated detune is found and taken away, as NumPy's autocorrelation hears it in the files: by
+   * the project's bars, 1 cent in the median and 3 for 95 of 100 (the tests' README).
+   */
   @Test
   void samplesAreInTune() throws IOException {
-    List<IndexRow> rows = IndexCsv.read(undisturbed.resolve("index.csv"));
-    int tuned = 0;
-    for (IndexRow row : rows) {
+    List<Path> files = new ArrayList<>();
+    List<Double> hz = new ArrayList<>();
+    for (IndexRow row : IndexCsv.read(undisturbed.resolve("index.csv"))) {
       if (row.status() == CellStatus.KEPT && row.cell().midi() != null) {
-        assertEquals(0, row.measures().cents().after(), 1, row.file());
-        tuned++;
+        files.add(undisturbed.resolve(row.file()));
+        hz.add(440 * Math.pow(2, (row.cell().midi() - 69) / 12.0));
       }
     }
-    assertTrue(tuned >= 15, "only " + tuned);
+    assertTrue(files.size() >= 15, "only " + files.size());
+    double[] cents =
+        new Ear(shared).cents(files, hz.stream().mapToDouble(Double::doubleValue).toArray());
+    double[] off = Arrays.stream(cents).map(Math::abs).sorted().toArray();
+    assertTrue(off[off.length / 2] <= 1, Arrays.toString(off));
+    assertTrue(off[(int) Math.ceil(0.95 * off.length) - 1] <= 3, Arrays.toString(off));
   }
 
   @Test
