@@ -22,18 +22,19 @@
  *       size that 1.5 needs, at the same accuracy on 37 takes.
  *   <li><b>A violin moved up by octaves</b> is up to 17 cents off, because the vibrato then swings
  *       several times within a window. More windows change nothing; shorter windows do.
- *   <li><b>Long notes take the median window,</b> unweighted: weighting by level favours one side of
- *       a vibrato (violin: 1.15 cents in the median and 3.83 at 95 %, against 0.64 and 2.12).
- *   <li><b>Short notes</b> (NoteFrequency, 2026-11-27) are weighted by loudness, clarity and recency.
- *       More weight on the end agrees better with the pitch over the whole file, less weight
- *       repeats better from one round robin to the next; the end counts less here than published.
- *   <li><b>Bars</b> (WindowSpectrum, 2026-11-27): a period is not the pitch of partials that are not
- *       harmonic. Of 1508 cases of nylon guitar, vibraphone and marimba (moved by octaves, cut to 0.3 and
- *       0.15 s, in a recorded room 40, 20 and 10 dB below) 1382 are named rightly and 96 wrongly,
- *       1313 and 158 without it. Below 160 Hz strings that ring together pass for bars, so there
- *       the period decides.
- *   <li><b>The second ear</b> (SecondEar, 2026-11-27) contradicted none of 1590 right names, and 87 % of
- *       names that were an octave, a fifth or a semitone off, at 3 ms a sample.
+ *   <li><b>Long notes take the median window,</b> unweighted: weighting by level favours one side
+ *       of a vibrato (violin: 1.15 cents in the median and 3.83 at 95 %, against 0.64 and 2.12).
+ *   <li><b>Short notes</b> (NoteFrequency, 2026-11-27) are weighted by loudness, clarity and
+ *       recency. More weight on the end agrees better with the pitch over the whole file, less
+ *       weight repeats better from one round robin to the next; the end counts less here than
+ *       published.
+ *   <li><b>Bars</b> (WindowSpectrum, 2026-11-27): a period is not the pitch of partials that are
+ *       not harmonic. Of 1508 cases of nylon guitar, vibraphone and marimba (moved by octaves, cut
+ *       to 0.3 and 0.15 s, in a recorded room 40, 20 and 10 dB below) 1382 are named rightly and 96
+ *       wrongly, 1313 and 158 without it. Below 160 Hz strings that ring together pass for bars, so
+ *       there the period decides.
+ *   <li><b>The second ear</b> (SecondEar, 2026-11-27) contradicted none of 1590 right names, and 87
+ *       % of names that were an octave, a fifth or a semitone off, at 3 ms a sample.
  *   <li><b>Confidence</b> was checked on 2088 pieces of 0.12 to 1 s that it was not fitted to, in
  *       noise up to 12 dB above the note: where it says 0.75 to 0.97, 0.95 to 1.00 are right.
  * </ul>

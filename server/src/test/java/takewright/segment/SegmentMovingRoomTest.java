@@ -52,7 +52,8 @@ class SegmentMovingRoomTest {
   }
 
   private static List<Region> cut(float[] x) throws IOException {
-    return Segment.apply(Clip.of(RATE, x).source(), SegmentSettings.forKind(Kind.PITCHED)).regions();
+    return Segment.apply(Clip.of(RATE, x).source(), SegmentSettings.forKind(Kind.PITCHED))
+        .regions();
   }
 
   /** The bar of the design is fewer than 0.1 a minute; here are two minutes of each. */
