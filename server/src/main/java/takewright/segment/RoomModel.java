@@ -64,6 +64,9 @@ final class RoomModel {
 
   private static final double EXCESS_DB = 2;
 
+  /** Levels are near each other within this, in dB. */
+  private static final float NEAR_DB = 2;
+
   /** The room lies at the lowest level that so large a share of the most slabs is near to. */
   private static final double DENSE_SHARE = 0.9;
 
@@ -150,6 +153,9 @@ final class RoomModel {
     final float[] level = new float[bands];
     private final long[] candidate = new long[keep];
     private final float[] excess = new float[keep];
+
+    /** How many sorted levels lie near above each. */
+    private final int[] near = new int[keep];
     int count;
     double meanDb;
 
@@ -227,28 +233,23 @@ final class RoomModel {
       }
       Arrays.sort(values, 0, candidates);
       int densest = 0;
-      for (int i = 0; i < candidates; i++) {
-        densest = Math.max(densest, within(i, candidates));
+      for (int i = 0, to = 0; i < candidates; i++) {
+        while (to < candidates && values[to] <= values[i] + NEAR_DB) {
+          to++;
+        }
+        near[i] = to - i;
+        densest = Math.max(densest, near[i]);
       }
       int at = 0;
-      while (within(at, candidates) < DENSE_SHARE * densest) {
+      while (near[at] < DENSE_SHARE * densest) {
         at++;
       }
-      while (at + 1 < candidates && within(at + 1, candidates) >= within(at, candidates)) {
+      while (at + 1 < candidates && near[at + 1] >= near[at]) {
         at++;
       }
-      double middle = values[at + within(at, candidates) / 2];
+      double middle = values[at + near[at] / 2];
       double least = values[candidates / 20];
       return middle + EXCESS_TIMES * Math.max(0, middle - least) + LEVEL_DB;
-    }
-
-    /** How many of the sorted values lie within two decibels from one on. */
-    private int within(int from, int count) {
-      int to = from;
-      while (to < count && values[to] <= values[from] + 2) {
-        to++;
-      }
-      return to - from;
     }
 
     /**

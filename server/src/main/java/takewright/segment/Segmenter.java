@@ -383,8 +383,8 @@ final class Segmenter {
     OpenRegion closed = open;
     open = null;
     long heard = Math.min(limit, ends.heard(closed));
-    long end = ends.of(closed, heard, limit);
     long onset = onset(closed);
+    long end = Math.max(onset + 1, ends.of(closed, heard, limit));
     long start = start(onset);
     lastHeard = heard;
     if (atOnce == null) {
@@ -412,7 +412,8 @@ final class Segmenter {
     int anchor = (int) Math.min(seen, columns.frames() - 1 - region.aroundStart);
     int found =
         Onset.find(region.around, Math.min(quiet, anchor), anchor, region.peak(), sampleRate);
-    return region.aroundStart + found;
+    // What belongs to the region before is not this one's.
+    return Math.max(lastEnd, region.aroundStart + found);
   }
 
   private Region describe(OpenRegion o, long start, long onset, long heard, long end) {
