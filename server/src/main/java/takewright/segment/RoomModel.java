@@ -156,6 +156,7 @@ final class RoomModel {
 
     /** How many sorted levels lie near above each. */
     private final int[] near = new int[keep];
+
     int count;
     double meanDb;
 
