@@ -164,8 +164,8 @@ final class SoundFindings {
   }
 
   /**
-   * Whether a difference of peaks shows in loudness too: by half as much, or as much less as samples
-   * of the group usually differ.
+   * Whether a difference of peaks shows in loudness too: by half as much, or as much less as
+   * samples of the group usually differ.
    */
   private static boolean isHeard(double peakOff, double loudOff, double usual) {
     return loudOff * Math.signum(peakOff) > 0.5 * Math.abs(peakOff) - usual;
