@@ -130,6 +130,25 @@ class TuningKeysHeardTest {
     assertNear(moved, heard("moved", ", tune: -12.5", "", EQUAL));
   }
 
+  /**
+   * What is tuned up gets shorter, its lead-in too: the room before it fills the gap, or the sample
+   * would begin with silence and the room would set in audibly.
+   */
+  @Test
+  void whatIsTunedUpBeginsInTheRoom() {
+    job.build("up", String.format(TAKE, ", tune: 200, lead_in_ms: 200", ""));
+    for (Path sample : job.samples("up")) {
+      // Of 200 ms, 200 cents take 22 ms away, which are 1047 frames. The fade begins with zeros.
+      double[] silent =
+          ear.y(
+              "x, r = sf.read("
+                  + Ear.quoted(sample)
+                  + ", dtype='int32')\n"
+                  + "y = [np.mean(x[700:1000] == 0)]");
+      assertEquals(0, silent[0], 0.1, "share of digital silence in " + sample.getFileName());
+    }
+  }
+
   @Test
   void whatLiesBeyondTheLimitIsLeftAsItWas() {
     assertNear(new double[] {14, 0, 0}, heard("limit", "", "tuning: {limit_cents: 11}\n", EQUAL));
