@@ -135,12 +135,11 @@ final class SoundFindings {
       AuditedFile file = group.get(i);
       // What is softer is so by about as much in more than one measure: a peak may be one hard
       // attack or a swell, and loudness falls with the lowest octaves by itself. Where the peaks
-      // are
-      // cut off they say nothing.
+      // are cut off they say nothing.
       if (Math.abs(loudScore[i]) > OUTLIER && steadyOff[i] / loudOff[i] > 0.5) {
         level(file, loudOff[i], "loudness");
       } else if (Math.abs(peakScore[i]) > OUTLIER
-          && loudOff[i] / peakOff[i] > 0.5
+          && isHeard(peakOff[i], loudOff[i], loudOff[i] / loudScore[i])
           && !file.flagged(Flag.CLIPPED)) {
         level(file, peakOff[i], "peak");
       }
@@ -162,6 +161,14 @@ final class SoundFindings {
         add(group.get(i), What.NOISE, "", format("%.0f dBFS", noise[i]), detail);
       }
     }
+  }
+
+  /**
+   * Whether a difference of peaks shows in loudness too: by half as much, or as much less as
+   * samples of the group usually differ.
+   */
+  private static boolean isHeard(double peakOff, double loudOff, double usual) {
+    return loudOff * Math.signum(peakOff) > 0.5 * Math.abs(peakOff) - usual;
   }
 
   private void level(AuditedFile file, double off, String measure) {

@@ -270,9 +270,14 @@ class AuditTest {
     }
     tone("FEN_c4.wav", 60, 99);
     tone("fen_Gb4.wav", 66, 98);
+    Audited audited = audit(folder);
     assertEquals(
-        List.of("fen_C4.wav name_clash", "fen_Gb4.wav name_clash"),
-        List.copyOf(audit(folder).accused()));
+        List.of("fen_C4.wav name_clash", "fen_Gb4.wav name_clash"), List.copyOf(audited.accused()));
+    // Only one of the two pairs is the same file where case is ignored.
+    String detail = audited.of("fen_C4.wav", Finding.What.NAME_CLASH).detail();
+    assertTrue(detail.contains("FEN_c4.wav on file systems that ignore case"), detail);
+    detail = audited.of("fen_Gb4.wav", Finding.What.NAME_CLASH).detail();
+    assertTrue(detail.contains("says the same as fen_F#4.wav"), detail);
   }
 
   @Test

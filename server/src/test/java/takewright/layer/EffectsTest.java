@@ -281,7 +281,9 @@ class EffectsTest {
   void whatIsOutOfRangeIsRefusedByName() {
     IllegalArgumentException e =
         assertThrows(IllegalArgumentException.class, () -> new Effect.Delay(380, 1, null, -6));
-    assertEquals("delay.feedback must be 0 to 0.95, not 1.0", e.getMessage());
+    assertEquals(
+        "`delay.feedback` is 1, which is out of range; give a number from 0 to 0.95",
+        e.getMessage());
     assertThrows(IllegalArgumentException.class, () -> new Effect.HighPass(Double.NaN));
     assertThrows(IllegalArgumentException.class, () -> Effect.Delay.timeMs("1/5", 100));
     assertThrows(IllegalArgumentException.class, () -> LayerSettings.of());

@@ -35,6 +35,8 @@ import takewright.map.JdkSynthesiser;
 import takewright.map.Zone;
 import takewright.pitch.Pitch;
 import takewright.render.Render;
+import takewright.retune.Retune;
+import takewright.retune.RetuneSettings;
 import takewright.sheet.CellStatus;
 import takewright.testing.Outside;
 import takewright.testing.Recordings;
@@ -268,7 +270,8 @@ class LayeredLibraryTest {
 
   /**
    * Every root and two keys on either side. Through echoes and a room, vibrato is heard a few cents
-   * beside the note itself; there it is the sample's own pitch that must come out.
+   * beside the note itself, and otherwise at another speed; there it is the pitch of the sample
+   * itself, moved to the key, that must come out.
    */
   private static void isInTune(String layer) throws Exception {
     byte[] dls = Files.readAllBytes(library.resolve("Larkfell_sustain_" + layer + ".dls"));
@@ -283,9 +286,8 @@ class LayeredLibraryTest {
         continue;
       }
       int root = zone.root();
-      Pitch own =
-          Analyse.pitch(part(read(zone.file()), 0, seconds), new AnalyseSettings(false, 440));
-      assertEquals(root, own.midi());
+      Clip sample = part(read(zone.file()), 0, seconds);
+      assertEquals(root, Analyse.pitch(sample, new AnalyseSettings(false, 440)).midi());
       for (int key = root - 2; key <= root + 2; key++) {
         // Of two roots that are as near, the lower one plays.
         boolean plays = key >= zone.lowKey() && key <= zone.highKey();
@@ -293,7 +295,7 @@ class LayeredLibraryTest {
           // As long as the sample, so that the pitch is that of the whole note.
           double length = seconds / Math.pow(2, (key - root) / 12.0);
           notes.add(new JdkSynthesiser.Note(key, 127, 6.0 * notes.size(), length));
-          cents.add(layer.equals("close") ? 0 : own.cents());
+          cents.add(layer.equals("close") ? 0 : movedCents(sample, key - root));
         }
       }
     }
@@ -304,8 +306,15 @@ class LayeredLibraryTest {
       Clip one = part(played, note.startS(), note.startS() + note.lengthS());
       Pitch pitch = Analyse.pitch(one, new AnalyseSettings(false, 440));
       assertEquals(note.key(), pitch.midi());
-      assertEquals(cents.get(i), pitch.cents(), 3, layer + ", key " + note.key());
+      // An echo lays a vibrato over itself, so what is heard of it jumps by its depth of 5 cents.
+      double bound = layer.equals("fx") ? 6 : 3;
+      assertEquals(cents.get(i), pitch.cents(), bound, layer + ", key " + note.key());
     }
+  }
+
+  private static double movedCents(Clip sample, int semitones) {
+    Clip moved = Retune.apply(sample, new RetuneSettings(100.0 * semitones, 0));
+    return Analyse.pitch(moved, new AnalyseSettings(false, 440)).cents();
   }
 
   private static Clip part(Clip clip, double fromS, double toS) {

@@ -48,7 +48,9 @@ public final class MutationRun implements Callable<Integer> {
   private static final Path LIST = Path.of("src/test/mutations/mutations.yaml");
   private static final Path MAIN = Path.of("src/main/java");
   private static final Path TESTS = Path.of("src/test/java");
-  private static final int MAX_ACCEPTED = 4;
+
+  /** So many faults may survive, each for a reason that the list gives. */
+  static final int MAX_ACCEPTED = 4;
 
   @CommandLine.Option(
       names = "--only",
@@ -135,6 +137,13 @@ public final class MutationRun implements Callable<Integer> {
   }
 
   private List<Mutation> read() throws IOException {
+    return all().stream()
+        .filter(m -> only.isEmpty() || only.contains(m.id()) || only.contains(m.room()))
+        .toList();
+  }
+
+  /** Every fault of the list. */
+  static List<Mutation> all() throws IOException {
     List<Mutation> all =
         new ObjectMapper(new YAMLFactory())
             .readerForListOf(Mutation.class)
@@ -145,9 +154,7 @@ public final class MutationRun implements Callable<Integer> {
         throw new IOException(LIST + ": two faults are called " + mutation.id());
       }
     }
-    return all.stream()
-        .filter(m -> only.isEmpty() || only.contains(m.id()) || only.contains(m.room()))
-        .toList();
+    return all;
   }
 
   /** What no longer fits the sources, a line each that begins with the fault's id. */
@@ -155,8 +162,7 @@ public final class MutationRun implements Callable<Integer> {
     List<String> lines = new ArrayList<>();
     for (Mutation mutation : mutations) {
       try {
-        Edit edit = mutation.edit(MAIN);
-        mutation.tests(TESTS);
+        Edit edit = fitted(mutation);
         if (isCheck) {
           compile(mutation, edit);
         }
@@ -165,6 +171,12 @@ public final class MutationRun implements Callable<Integer> {
       }
     }
     return lines;
+  }
+
+  /** The edit, where it fits the sources and the tests that are to notice it are there. */
+  static Edit fitted(Mutation mutation) throws IOException, StaleException {
+    mutation.tests(TESTS);
+    return mutation.edit(MAIN);
   }
 
   /** A test that is red without a fault can witness nothing. */
