@@ -26,7 +26,7 @@ record AuditedFile(HeardFile heard, Token token, Integer says, SampleName.Rest r
 
   static AuditedFile of(HeardFile heard, NoteReading reading) {
     Token token = reading.token(heard.name());
-    Integer says = token == null ? null : (Integer) reading.midi(token);
+    Integer says = token == null ? null : reading.midi(token);
     return new AuditedFile(heard, token, says, heard.name().rest(token));
   }
 

@@ -126,6 +126,15 @@ final class Columns {
     return least;
   }
 
+  /** Power of the strongest of some columns, as a mean square. */
+  double most(long first, long last) {
+    double most = 0;
+    for (long k = Math.max(0, first); k <= last; k++) {
+      most = Math.max(most, powers.get(k));
+    }
+    return most;
+  }
+
   /** Largest absolute sample of a column. */
   float peak(long column) {
     return peaks.get(column);

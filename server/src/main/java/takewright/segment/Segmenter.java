@@ -53,6 +53,9 @@ final class Segmenter {
   /** A ring that has sunk into the room comes up again within this, in seconds. */
   private static final double AGAIN_S = 1;
 
+  /** A hit has come to its full level by then, in seconds. */
+  private static final double FULL_S = 0.1;
+
   /** And lies so far below its hit, as a power ratio: 20 dB. */
   private static final double SWELL = 0.01;
 
@@ -253,10 +256,12 @@ final class Segmenter {
    * than the hit, so that it is no other.
    */
   private boolean comesUpAgain() {
-    long until = Math.min(columns.end() - 2, decided + columns.columnsOf(AGAIN_S));
+    long until = Math.min(columns.end() - 2, open.lastColumn + columns.columnsOf(AGAIN_S));
     for (long k = decided; settings.kind() == Kind.UNPITCHED && k < until; k++) {
       if (evidence.starts(k) || evidence.staysClearly(k, open)) {
-        return columns.power(k + 1) < SWELL * open.mostPower();
+        // The first columns that show a hit hold only its beginning.
+        return columns.most(k, Math.min(columns.end() - 1, k + columns.columnsOf(FULL_S)))
+            < SWELL * open.mostPower();
       }
     }
     return false;

@@ -47,8 +47,8 @@ class SheetSchemaTest {
 
   private static void explain(JsonNode properties, String path, List<String> unexplained) {
     properties
-        .fields()
-        .forEachRemaining(
+        .properties()
+        .forEach(
             entry -> {
               JsonNode key = entry.getValue();
               if (key.path("description").asText().length() < 10) {
