@@ -65,7 +65,7 @@ final class SampleSounds {
     return content;
   }
 
-  private static void removed(Mono before, Mono clean, Map<String, Object> content) {
+  static void removed(Mono before, Mono clean, Map<String, Object> content) {
     float[] removed = new float[clean.samples().length];
     float max = 1e-5f; // -100 dBFS: nothing was removed
     for (int i = 0; i < removed.length; i++) {

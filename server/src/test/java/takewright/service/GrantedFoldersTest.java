@@ -14,6 +14,9 @@ import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.function.Executable;
 import org.junit.jupiter.api.io.TempDir;
+import takewright.audio.Clip;
+import takewright.audio.WavChunks;
+import takewright.audio.WavWriter;
 import takewright.diagnosis.ProblemException;
 
 class GrantedFoldersTest {
@@ -105,6 +108,15 @@ class GrantedFoldersTest {
     refused(Status.Code.ALREADY_EXISTS, () -> folders.fileToWrite("f", granted + "/in.wav", false));
     refused(Status.Code.INVALID_ARGUMENT, () -> folders.fileToWrite("f", granted + "/sub", true));
     refused(Status.Code.INVALID_ARGUMENT, () -> folders.folderToWrite("f", granted + "/in.wav"));
+  }
+
+  /** With {@code replace} too, a person's file stays; one of Takewright's own may go. */
+  @Test
+  void nobodyElsesFileIsReplaced() throws IOException {
+    refused(Status.Code.ALREADY_EXISTS, () -> folders.fileToWrite("f", granted + "/in.wav", true));
+    Path own = granted.resolve("own.wav");
+    WavWriter.write(own, Clip.of(48_000, new float[480]), 24, WavChunks.NONE);
+    assertEquals(own, folders.fileToWrite("f", own.toString(), true));
   }
 
   @Test
