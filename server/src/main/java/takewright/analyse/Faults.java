@@ -33,7 +33,7 @@ public record Faults(
   private static final double MAX_SHORT = 0.5;
 
   /**
-   * A cut top breaks off: the next sample on either side lies more than so many times {@link
+   * A cut top breaks off: the next sample on either side lies more than this many times {@link
    * #ALIKE} lower. That of a round top of three frames lies lower by three where it is a parabola,
    * by eight where it goes by the fourth power.
    */

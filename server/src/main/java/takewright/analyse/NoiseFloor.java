@@ -87,7 +87,7 @@ final class NoiseFloor {
     }
   }
 
-  /** The mean square of the last so many segments; infinite where it does not count. */
+  /** The mean square of the last this many segments; infinite where it does not count. */
   private double window(int count) {
     if (completed < count) {
       return Double.POSITIVE_INFINITY;

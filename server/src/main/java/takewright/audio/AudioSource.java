@@ -22,7 +22,7 @@ public interface AudioSource extends Closeable {
    *
    * @param planar where to: one array a channel
    * @param offset index of the first sample to fill in each array
-   * @param count at most so many frames
+   * @param count at most this many frames
    * @return the frames read, at least 1 where {@code count} is; -1 at the end
    * @throws BadAudioException if the audio cannot be understood or ends too soon
    * @throws IOException if reading fails

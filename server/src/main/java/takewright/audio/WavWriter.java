@@ -74,7 +74,7 @@ public final class WavWriter implements Closeable {
     return create(file, sampleRate, channels, bitDepth, chunks, WavFormat.LARGEST_RIFF);
   }
 
-  /** As above, with RF64 from so many bytes on. */
+  /** As above, with RF64 from this many bytes on. */
   static WavWriter create(
       Path file, int sampleRate, int channels, int bitDepth, WavChunks chunks, long largestRiff)
       throws IOException {

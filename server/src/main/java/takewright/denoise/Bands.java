@@ -6,7 +6,7 @@ package takewright.denoise;
  */
 final class Bands {
   /**
-   * Bands are whole parts of so many bins; fewer say too little about a level. It is 47 Hz at 48
+   * Bands are whole parts of this many bins; fewer say too little about a level. It is 47 Hz at 48
    * kHz.
    */
   private static final int WIDTH = Parts.SIZE;

@@ -261,7 +261,7 @@ final class GainEstimator {
     }
   }
 
-  /** A guess of the clean power of the frame so many before the last, made when asked for. */
+  /** A guess of the clean power of the frame this many before the last, made when asked for. */
   private float[] guess(int ago) {
     int slot = slot(ago);
     float[] x = guess[slot];

@@ -18,8 +18,8 @@ final class LevelFollower {
   static final int LATENCY = FRAMES / 2;
 
   /**
-   * Up to so many standard deviations higher a level is the room's; from so many more on it is not.
-   * In a note it is the sooner the note's own.
+   * Up to this many standard deviations higher a level is the room's; from this many more on it is
+   * not. In a note it is the sooner the note's own.
    */
   private static final double BELIEVED = 2;
 

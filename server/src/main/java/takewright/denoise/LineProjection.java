@@ -33,7 +33,7 @@ final class LineProjection {
     }
   }
 
-  /** The Hann window's transform, 1 at 0, so many bins away. */
+  /** The Hann window's transform, 1 at 0, this many bins away. */
   private static double hann(double d) {
     if (Math.abs(d) < 1e-9) {
       return 1;

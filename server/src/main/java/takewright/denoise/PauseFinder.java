@@ -26,13 +26,13 @@ final class PauseFinder {
   /** Share of the most frames of like roughness that is many. */
   private static final double MANY = 0.3;
 
-  /** The roughness of one room stays within so many dB of what is most frequent. */
+  /** The roughness of one room stays within this many dB of what is most frequent. */
   private static final float ROUGHNESS_DB = 0.6f;
 
   /** How far below the loudest frame room tone lies (RMS), or it may be a note held softly. */
   private static final double CONTRAST_DB = 10;
 
-  /** A band is odd by so many standard deviations and dB above what is usual around. */
+  /** A band is odd by this many standard deviations and dB above what is usual around. */
   private static final double ODD = 4;
 
   private static final double ODD_DB = 1;
@@ -43,7 +43,7 @@ final class PauseFinder {
   /** Shortest pause, and what of it counts at once, in seconds. */
   private static final double SHORTEST_S = 0.3;
 
-  /** A pause begins where it is within so many dB of what its second half is like. */
+  /** A pause begins where it is within this many dB of what its second half is like. */
   private static final double TAIL_DB = 1.5;
 
   /** Quiet that is needed to be believed, in seconds. */

@@ -57,17 +57,17 @@ final class RatioHistory {
     return frame;
   }
 
-  /** The frame so many before the last. */
+  /** The frame this many before the last. */
   float[] ratio(int ago) {
     return at(ratio, ago);
   }
 
-  /** The sum of the frame so many before the last and the one before it. */
+  /** The sum of the frame this many before the last and the one before it. */
   float[] two(int ago) {
     return at(two, ago);
   }
 
-  /** The sum of the frame so many before the last and the three before it. */
+  /** The sum of the frame this many before the last and the three before it. */
   float[] four(int ago) {
     return at(four, ago);
   }

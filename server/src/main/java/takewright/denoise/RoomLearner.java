@@ -37,7 +37,7 @@ public final class RoomLearner {
    */
   private static final double VARIANCE_OF_BIN = 31 * 1.7;
 
-  /** What moves from moment to moment is alike over so many half frames. */
+  /** What moves from moment to moment is alike over this many half frames. */
   private static final int ALIKE_FRAMES = 3;
 
   /** RMS below which a frame is digital silence: far below the last bit of 24. */
@@ -72,7 +72,7 @@ public final class RoomLearner {
   /** A stretch of the take, kept with its level. */
   record Stretch(Clip audio, long start, double level) {}
 
-  /** For room tone, or a take, of this rate and so many channels. */
+  /** For room tone, or a take, of this rate and this many channels. */
   public RoomLearner(int sampleRate, int channels) {
     this.sampleRate = sampleRate;
     this.channels = channels;

@@ -256,7 +256,7 @@ final class RoomMeasurement {
     return new SpreadMeasurement(bands, bins).measure(followed, ofStretch);
   }
 
-  /** Whether so many frames before and after one are of the same stretch. */
+  /** Whether this many frames before and after one are of the same stretch. */
   private boolean isInside(int frame, int before, int after) {
     return frame >= before
         && frame + after < stretchOf.size()

@@ -157,7 +157,7 @@ final class RoomTrack {
 
   private static final double MIDDLE_HALF = 0.559;
 
-  /** Half of the bands step by more than so many dB and usual deviations where the room leaps. */
+  /** Half of the bands step by more than this many dB and usual deviations where the room leaps. */
   private static final double LEAST_LEAP_DB = 1.5;
 
   private static final double LEAP = 2;

@@ -61,7 +61,7 @@ final class RumbleFilter extends Stage {
         stage.takeOut(x);
       }
     }
-    // What comes out belongs to frames so many before.
+    // What comes out belongs to frames this many before.
     long first = pushed - delay;
     pushed += BLOCK;
     give((int) Math.min(BLOCK, Math.max(0, -first)));

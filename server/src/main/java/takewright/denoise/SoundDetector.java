@@ -254,7 +254,7 @@ final class SoundDetector {
   }
 
   /**
-   * Whether anything sounds in the frame so many before the last; then {@link #near} says where.
+   * Whether anything sounds in the frame this many before the last; then {@link #near} says where.
    */
   boolean sounds(int ago) {
     System.arraycopy(found(ago), 0, near, 0, near.length);
@@ -290,7 +290,7 @@ final class SoundDetector {
     return near;
   }
 
-  /** Whether a note is plain to see in the frame so many before the last. */
+  /** Whether a note is plain to see in the frame this many before the last. */
   boolean isPlain(int ago) {
     return plainNote[slot(ago)];
   }

@@ -31,12 +31,12 @@ final class StftSize {
     return size;
   }
 
-  /** Samples from one frame of so many to the next. */
+  /** Samples from one frame of this many to the next. */
   static int hop(int size) {
     return size / OVERLAP;
   }
 
-  /** The Hann window of whole hops that a frame of so many samples holds; silence follows it. */
+  /** The Hann window of whole hops that a frame of this many samples holds; silence follows it. */
   static float[] window(int size) {
     return Windows.hann(OVERLAP * hop(size));
   }

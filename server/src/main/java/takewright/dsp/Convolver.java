@@ -135,7 +135,7 @@ public final class Convolver {
    *
    * @param planar from where: one array an input
    * @param offset index of the first sample to take in each array
-   * @param count at most so many frames
+   * @param count at most this many frames
    * @return frames taken; 0 if {@link #read} must be called first
    */
   public int write(float[][] planar, int offset, int count) {
@@ -169,7 +169,7 @@ public final class Convolver {
    *
    * @param planar where to: one array an output
    * @param offset index of the first sample to fill in each array
-   * @param count at most so many frames
+   * @param count at most this many frames
    * @return frames given; 0 if more input is needed first; -1 at the end
    */
   public int read(float[][] planar, int offset, int count) {

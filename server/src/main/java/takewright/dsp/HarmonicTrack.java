@@ -10,7 +10,7 @@ public final class HarmonicTrack {
   /** Harmonics looked at; higher ones are weak or noisy. */
   private static final int HARMONICS = 6;
 
-  /** And up to so many hertz: above, a wide vibrato would leave the window's main lobe. */
+  /** And up to this many hertz: above, a wide vibrato would leave the window's main lobe. */
   private static final double HIGHEST_HZ = 3000;
 
   /** Time between windows in seconds: a phase is known without doubt within +-100 Hz. */

@@ -88,7 +88,7 @@ public final class Oversampler {
     return x;
   }
 
-  /** The filter of a stage over the audio, with so many samples before each that it starts at. */
+  /** The filter of a stage over the audio, with this many samples before each that it starts at. */
   private float[] filtered(float[] x, int stage, int before) {
     float[] padded = new float[x.length + taps[stage]];
     System.arraycopy(x, 0, padded, before, x.length);

@@ -41,7 +41,7 @@ public final class Resampler {
   /** Shortest transform: 1024 to 8192 are equally fast, and short samples fill few of the long. */
   private static final int MIN_TRANSFORM = 2048;
 
-  /** A transform is at least so many times as long as the low-pass, of which it loses one. */
+  /** A transform is at least this many times as long as the low-pass, of which it loses one. */
   private static final int TRANSFORM_LENGTHS = 8;
 
   /** Frames around the low-pass for what undoing the kernel adds to its length. */
@@ -200,7 +200,7 @@ public final class Resampler {
     return TimeMap.even(ratio).mapFrame(inputFrame);
   }
 
-  /** Frames that so many input frames become; see {@link TimeMap#outputFrames}. */
+  /** Frames that this many input frames become; see {@link TimeMap#outputFrames}. */
   public static long outputFrames(long inputFrames, double ratio) {
     return TimeMap.even(ratio).outputFrames(inputFrames);
   }
@@ -210,7 +210,7 @@ public final class Resampler {
    *
    * @param planar from where: one array a channel
    * @param offset index of the first sample to take in each array
-   * @param count at most so many frames
+   * @param count at most this many frames
    * @return frames taken; 0 if {@link #read} must be called first
    */
   public int write(float[][] planar, int offset, int count) {
@@ -238,7 +238,7 @@ public final class Resampler {
    *
    * @param planar where to: one array a channel
    * @param offset index of the first sample to fill in each array
-   * @param count at most so many frames
+   * @param count at most this many frames
    * @return frames given; 0 if more input is needed first; -1 at the end
    */
   public int read(float[][] planar, int offset, int count) {

@@ -35,7 +35,7 @@ public final class TimeMap {
     this.step = step;
   }
 
-  /** Even steps: so many output frames an input frame. */
+  /** Even steps: this many output frames an input frame. */
   public static TimeMap even(double ratio) {
     return new TimeMap(ratio, ratio, new double[0], new double[0]);
   }
@@ -161,7 +161,7 @@ public final class TimeMap {
   }
 
   /**
-   * Frames that so many input frames become, rounded up, so that the end is never cut. A fraction
+   * Frames that this many input frames become, rounded up, so that the end is never cut. A fraction
    * below a millionth of a frame is taken for rounding. The end of a range, mapped, never lies
    * beyond it.
    */

@@ -21,7 +21,7 @@ final class Bisquare {
    * Weights of residuals.
    *
    * @param off residuals
-   * @param reach so many times their median size have the weight 0
+   * @param reach this many times their median size have the weight 0
    * @param weights where to
    */
   static void weights(double[] off, double reach, double[] weights) {

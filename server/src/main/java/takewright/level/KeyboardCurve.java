@@ -22,7 +22,7 @@ final class KeyboardCurve {
   /** Shape and distances are fitted in turn; nothing moves after the third iteration. */
   private static final int TURNS = 4;
 
-  /** A distance that grows along the keyboard is believed beyond so many standard errors. */
+  /** A distance that grows along the keyboard is believed beyond this many standard errors. */
   private static final double SIGNIFICANT = 2.5;
 
   private final double[] key;

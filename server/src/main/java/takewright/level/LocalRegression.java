@@ -38,7 +38,7 @@ final class LocalRegression {
    * @param x places, in any order, at least one
    * @param y values, as many
    * @param halfWidth points this far from a place have no say there
-   * @param min but at least so many points are within reach of each place, if there are as many
+   * @param min but at least this many points are within reach of each place, if there are as many
    */
   static LocalRegression fit(double[] x, double[] y, double halfWidth, int min) {
     LocalRegression curve = new LocalRegression(x, y, halfWidth, min);

@@ -9,7 +9,7 @@ final class NoteCourse {
   /** Points per second: half a cycle of the fastest vibrato has three. */
   private static final int RATE = 50;
 
-  /** But at most so many points; longer notes are looked at more coarsely. */
+  /** But at most this many points; longer notes are looked at more coarsely. */
   private static final int MAX_POINTS = 600;
 
   /** Bands of an octave from the note's frequency on. */
@@ -24,10 +24,10 @@ final class NoteCourse {
   /** A dip by this much below what is around is a bow change or a breath, in dB. */
   private static final double DIP_DB = 2.5;
 
-  /** Around: so many seconds on either side. */
+  /** Around: this many seconds on either side. */
   private static final double AROUND_S = 0.25;
 
-  /** A change of the spectrum from point to point of so many times the median is one too. */
+  /** A change of the spectrum from point to point of this many times the median is one too. */
   private static final double SUDDEN = 5;
 
   /** The pitch swings by more than this, as a standard deviation in cents: a vibrato. */
@@ -39,7 +39,7 @@ final class NoteCourse {
   /** As long as a tuner listens at a time, in seconds. */
   private static final double MIDDLE_S = 0.1;
 
-  /** One point in so many. */
+  /** One point in this many. */
   private static final int CHANGES_EVERYWHERE = 5;
 
   /** Frames from point to point. */

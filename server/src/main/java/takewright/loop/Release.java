@@ -18,7 +18,7 @@ public final class Release {
   /** Over 20 dB, or over 10 where the tail is no longer. */
   private static final double[] FALLS_DB = {20, 10};
 
-  /** Within so many dB of the loudest it counts as the note. */
+  /** Within this many dB of the loudest it counts as the note. */
   private static final double NOTE_DB = 20;
 
   /** Longer tails would be the room's or a string's that nobody damps, in milliseconds. */

@@ -14,7 +14,7 @@ import java.util.Arrays;
  */
 record SteadyPart(
     int first, int last, int sounding, double[] smooth, double lifeDb, double pitchCents) {
-  /** The steady part lies within so many dB of the note's level. */
+  /** The steady part lies within this many dB of the note's level. */
   private static final double RANGE_DB = 6;
 
   /** Attack and release lie so far within its ends, in seconds. */

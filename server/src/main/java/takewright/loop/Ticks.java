@@ -21,7 +21,7 @@ final class Ticks {
   /** A Butterworth filter of the fourth order, as two of the second. */
   private static final double[] BUTTERWORTH_Q = {0.5412, 1.3066};
 
-  /** And so many windows to either side belong to a moment. */
+  /** And this many windows to either side belong to a moment. */
   private static final int AROUND = 2;
 
   private final int window;

@@ -14,7 +14,7 @@ import takewright.dsp.Windows;
  * a transform would give thousands that nobody asks for, and takes several times as long.
  */
 final class FinePitch {
-  /** Length of a stretch: this long, or so many periods, whichever is longer. */
+  /** Length of a stretch: this long, or this many periods, whichever is longer. */
   private static final double STRETCH_S = 0.08;
 
   private static final int STRETCH_PERIODS = 12;

@@ -19,12 +19,12 @@ import takewright.dsp.Medians;
  */
 record NoteFrequency(double hz, double uncertaintyCents) {
   /**
-   * Windows of a note that holds: a vibrato of 30 cents leaves the median of so many about a cent
+   * Windows of a note that holds: a vibrato of 30 cents leaves the median of this many about a cent
    * unsteady.
    */
   private static final int MAX_WINDOWS = 200;
 
-  /** With fewer than twice so many windows none is left out. */
+  /** With fewer than twice this many windows none is left out. */
   private static final int FEW_WINDOWS = 24;
 
   /** With a mean deviation of 1 cent the median of so few is good to 0.25 cents. */
@@ -39,7 +39,7 @@ record NoteFrequency(double hz, double uncertaintyCents) {
   /** Distance of the windows of a short note, in seconds. */
   private static final double HOP_S = 0.01;
 
-  /** A short note's attack is left out only where so many windows remain. */
+  /** A short note's attack is left out only where this many windows remain. */
   private static final int MIN_WINDOWS = 3;
 
   /** Loudness grows with this power of the level (Stevens, JASA 27(5), 1955). */

@@ -30,7 +30,7 @@ public final class PitchDetector {
   /** Dips above this are no periods: half of the energy does not repeat. */
   private static final float LARGEST_DIP = 0.5f;
 
-  /** At most so many dips are kept; the 37 ms of lags hold few more of a note's multiples. */
+  /** At most this many dips are kept; the 37 ms of lags hold few more of a note's multiples. */
   private static final int MOST_CANDIDATES = 32;
 
   /**
@@ -114,7 +114,7 @@ public final class PitchDetector {
   }
 
   /**
-   * Two means over so many samples, one after the other: what is left above their null is 26 dB
+   * Two means over this many samples, one after the other: what is left above their null is 26 dB
    * down. In whole fours of taps, the first of them 0; none where there is nothing to smooth.
    */
   private static float[] triangle(int length) {

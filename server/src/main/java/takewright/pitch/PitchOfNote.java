@@ -27,7 +27,7 @@ public final class PitchOfNote {
   /** Every so manieth of them is looked at first. */
   private static final int FIRST_LOOK = 4;
 
-  /** Where so many of their votes agree, the others would only say the same. */
+  /** Where this many of their votes agree, the others would only say the same. */
   private static final double UNANIMOUS = 0.9;
 
   /** Windows that must agree for that. */

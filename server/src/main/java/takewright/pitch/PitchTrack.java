@@ -61,7 +61,7 @@ public final class PitchTrack {
 
   private static final double FURTHEST_CENTS = 250;
 
-  /** And holds for so many windows; a scoop from below does not. */
+  /** And holds for this many windows; a scoop from below does not. */
   private static final int LEAST_HELD = 3;
 
   /** Share of jumps that may be slips of the ear. */

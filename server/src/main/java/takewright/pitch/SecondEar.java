@@ -31,7 +31,7 @@ public final class SecondEar {
   /** FastYin's own threshold, which is the paper's. */
   private static final double THRESHOLD = 0.1;
 
-  /** Windows hold so many of the named period: two even where the note is an octave lower. */
+  /** Windows hold this many of the named period: two even where the note is an octave lower. */
   private static final double PERIODS = 4.4;
 
   private static final int MIN_WINDOW = 2048;

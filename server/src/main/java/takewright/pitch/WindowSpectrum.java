@@ -50,16 +50,16 @@ final class WindowSpectrum {
   /** How far a partial may be from its multiple, as a share of it: a stiff string's, 40 cents. */
   private static final double REACH = 0.023;
 
-  /** And in any case so many bins, which is what noise moves a partial by. */
+  /** And in any case this many bins, which is what noise moves a partial by. */
   private static final double MIN_REACH_BINS = 0.6;
 
   /** Partials are not harmonic from this share off their multiple on: 14 cents, */
   private static final double MIN_OFF = 0.008;
 
-  /** and from so many bins on, to which the place of a peak is known. */
+  /** and from this many bins on, to which the place of a peak is known. */
   private static final double MIN_OFF_BINS = 0.2;
 
-  /** Fundamentals nearer than so many bins are not taken apart from their harmonics. */
+  /** Fundamentals nearer than this many bins are not taken apart from their harmonics. */
   private static final double RESOLVED_BINS = 4;
 
   private static final int MAX_PEAKS = 32;

@@ -26,7 +26,8 @@ final class NextNote {
   private static final double APART_CENTS = 70;
 
   /**
-   * A pitch holds where so many windows agree to within so many cents; a voice's hardly ever do.
+   * A pitch holds where this many windows agree to within this many cents; a voice's hardly ever
+   * do.
    */
   private static final int HOLDING = 3;
 
@@ -91,7 +92,7 @@ final class NextNote {
   /** A sound that dies away flutters by no more than this, in dB. */
   private static final double FLUTTER_DB = 3;
 
-  /** Below so many times the room's power its flutter counts for nothing. */
+  /** Below this many times the room's power its flutter counts for nothing. */
   private static final double FLUTTER_FLOOR = 4;
 
   /** It has fallen by this much before it is struck again, in dB. */

@@ -63,7 +63,7 @@ final class Onset {
 
   /**
    * A room that thuds or swells by itself reaches more, this share of the time, than an even one,
-   * which reaches up to about so many times its median: the sound must lie above that.
+   * which reaches up to about this many times its median: the sound must lie above that.
    */
   private static final double HIGH = 0.98;
 
@@ -108,8 +108,8 @@ final class Onset {
   private static final double DOUBT = 0.5;
 
   /**
-   * A view whose blur is so many times the doubt so far would weigh less than a tenth, and the long
-   * ones cost the most.
+   * A view whose blur is this many times the doubt so far would weigh less than a tenth, and the
+   * long ones cost the most.
    */
   private static final double FAR = 3;
 
@@ -119,7 +119,7 @@ final class Onset {
   /** Filters longer than this go by transforms. */
   private static final int LONG_TAPS = 256;
 
-  /** Of a sliding mean so many values a length say all that it has to say. */
+  /** Of a sliding mean this many values a length say all that it has to say. */
   private static final int MEDIAN_OF = 16;
 
   /** Samples filtered in one go: few enough to stay in the first cache. */

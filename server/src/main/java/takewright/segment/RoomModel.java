@@ -35,7 +35,7 @@ final class RoomModel {
   /** Slabs of a side that are used, the nearest ones: five seconds. */
   private static final int NEAREST = 40;
 
-  /** A room is at least so many slabs that are alike: half a second. A fade-in is fewer. */
+  /** A room is at least this many slabs that are alike: half a second. A fade-in is fewer. */
   private static final int LEAST = 4;
 
   /** How far those may lie apart in their mean log level, in dB. */
@@ -57,8 +57,8 @@ final class RoomModel {
   private static final double USUAL_SHARE = 0.3;
 
   /**
-   * Slabs rise over the usual in their loudest band by so many times their own spread more than
-   * half of them do, and by so many dB.
+   * Slabs rise over the usual in their loudest band by this many times their own spread more than
+   * half of them do, and by this many dB.
    */
   private static final double EXCESS_TIMES = 3;
 
@@ -83,8 +83,8 @@ final class RoomModel {
   private static final double AT_90 = 1.2816;
 
   /**
-   * What is learnt of few values may be wrong by so many values' share, and the threshold lies that
-   * much higher: the loss of constant false alarm rate detection with few reference cells.
+   * What is learnt of few values may be wrong by this many values' share, and the threshold lies
+   * that much higher: the loss of constant false alarm rate detection with few reference cells.
    */
   private static final double FEW = 4;
 
@@ -161,7 +161,7 @@ final class RoomModel {
     double meanDb;
 
     /**
-     * Seeks the slabs of the room, so many at least, among some in order or backwards.
+     * Seeks the slabs of the room, this many at least, among some in order or backwards.
      *
      * @param isIdle whether those in regions are left out
      */

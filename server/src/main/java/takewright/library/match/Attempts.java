@@ -37,7 +37,7 @@ final class Attempts {
   /** for so long, in dB times seconds, */
   private static final double ALONE_DB_S = 0.8;
 
-  /** and so many times what four of five notes of the take have. */
+  /** and this many times what four of five notes of the take have. */
   private static final double ALONE_TIMES = 3;
 
   private static final int REJECTED = 8;

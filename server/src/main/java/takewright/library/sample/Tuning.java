@@ -26,7 +26,7 @@ import takewright.retune.RetuneSettings;
  */
 public record Tuning(
     Pitch heard, Double centsBefore, double moveCents, Drift drift, Set<Flag> flags) {
-  /** A note, or none, that is moved by so many cents whatever it sounds like. */
+  /** A note, or none, that is moved by this many cents whatever it sounds like. */
   static Tuning shift(Pitch heard, Double centsBefore, double cents, Set<Flag> flags) {
     return new Tuning(heard, centsBefore, cents, Drift.NONE, flags);
   }
