@@ -90,7 +90,7 @@ final class ServiceSpeed implements AutoCloseable {
   private final ManagedChannel channel;
 
   private ServiceSpeed() throws IOException {
-    token = Files.createTempFile("bench", ".token");
+    token = Files.createTempDirectory("bench").resolve("token");
     long start = System.nanoTime();
     process =
         new ProcessBuilder(

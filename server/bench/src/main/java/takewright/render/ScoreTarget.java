@@ -3,6 +3,7 @@ package takewright.render;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import takewright.diagnosis.ProblemException;
 import takewright.map.Player;
 
 /**
@@ -29,7 +30,7 @@ public final class ScoreTarget {
     }
     try {
       Score.list(new String(data, java.nio.charset.StandardCharsets.UTF_8));
-    } catch (MapException e) {
+    } catch (IOException | ProblemException e) {
       line(e.getMessage());
     }
   }

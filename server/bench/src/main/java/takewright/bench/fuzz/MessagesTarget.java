@@ -75,7 +75,7 @@ public final class MessagesTarget {
 
   private static ManagedChannel start() {
     try {
-      Path token = Files.createTempFile("fuzz", ".token");
+      Path token = Files.createTempDirectory("fuzz").resolve("token");
       TakewrightServer server =
           TakewrightServer.start(
               new ServerSettings(ServerSettings.DEFAULT_HOST, 0, List.of(), token));
