@@ -24,7 +24,7 @@ public final class PitchOfNote {
   /** Those for high pitches are a fifth as long. */
   private static final int HIGH_WINDOWS = 64;
 
-  /** Every so manieth of them is looked at first. */
+  /** One window in this many is looked at first. */
   private static final int FIRST_LOOK = 4;
 
   /** Where this many of their votes agree, the others would only say the same. */

@@ -14,7 +14,7 @@ public final class LivingRoom {
 
   private LivingRoom() {}
 
-  /** The room for so many frames, at an RMS in dBFS. */
+  /** The room, of a length in frames, at an RMS in dBFS. */
   public static float[] of(int frames, int rate, double dbfs, long seed) {
     SplittableRandom random = new SplittableRandom(seed);
     double[] room = new double[frames];

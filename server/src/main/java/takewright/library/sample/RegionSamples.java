@@ -41,7 +41,7 @@ public final class RegionSamples {
     this.layers = new LayerMaker(sheet, names, folder);
   }
 
-  /** Whoever is told of each sample, and may stop the work between two. */
+  /** Receives each sample, and may stop the work between two samples. */
   public interface Watcher {
     /** A sample will be looked for or made; throws where the work is to stop. */
     void next() throws IOException;
