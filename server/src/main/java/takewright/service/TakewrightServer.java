@@ -179,7 +179,11 @@ public final class TakewrightServer implements AutoCloseable {
     // directly, which saves a thread switch for each message.
     builder.directExecutor();
     serve(builder, health, new OperationsService(site), ServingStatus.SERVING);
-    serve(builder, health, new LibraryService(site, new BuildCalls(site, pages)), ServingStatus.SERVING);
+    serve(
+        builder,
+        health,
+        new LibraryService(site, new BuildCalls(site, pages)),
+        ServingStatus.SERVING);
     serve(builder, health, new NamingService(), ServingStatus.SERVING);
     serve(builder, health, new SessionService(site, sessions), ServingStatus.SERVING);
     builder.addService(health.getHealthService());

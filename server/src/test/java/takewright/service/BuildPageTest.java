@@ -36,8 +36,8 @@ import takewright.service.call.Site;
 import takewright.service.work.Workers;
 import takewright.v1.BuildRequest;
 import takewright.v1.BuildResponse;
-import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
 import takewright.v1.LibraryServiceGrpc;
+import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
 import takewright.v1.OpenBuildPageRequest;
 
 /** The page of a build, opened from the server that builds. */

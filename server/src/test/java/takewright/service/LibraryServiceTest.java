@@ -49,8 +49,8 @@ import takewright.v1.BuildState;
 import takewright.v1.CancelBuildRequest;
 import takewright.v1.CheckSheetRequest;
 import takewright.v1.CheckSheetResponse;
-import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
 import takewright.v1.LibraryServiceGrpc;
+import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
 import takewright.v1.ListBuildsRequest;
 import takewright.v1.ListBuildsResponse;
 import takewright.v1.RenameSamplesRequest;
@@ -443,9 +443,7 @@ class LibraryServiceTest {
     String buildElsewhere = "build-0123-4567-89ab";
     Calls.refused(
         Status.Code.INVALID_ARGUMENT,
-        () ->
-            stub.listBuilds(
-                ListBuildsRequest.newBuilder().setPageToken(tokenElsewhere).build()),
+        () -> stub.listBuilds(ListBuildsRequest.newBuilder().setPageToken(tokenElsewhere).build()),
         "page_token",
         "not from this server");
     Calls.refused(

@@ -79,8 +79,7 @@ public final class BuildCalls {
   }
 
   /** Goes on with a build that was stopped or failed. */
-  public void resume(
-      ResumeBuildRequest request, StreamObserver<ResumeBuildResponse> observer) {
+  public void resume(ResumeBuildRequest request, StreamObserver<ResumeBuildResponse> observer) {
     run(
         observer,
         () -> {

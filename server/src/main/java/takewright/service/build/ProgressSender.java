@@ -6,8 +6,8 @@ import takewright.v1.BuildProgress;
 import takewright.v1.BuildStep;
 
 /**
- * Sends the progress that a client can use: a new step or take, or a further share of the work,
- * and only while the client keeps up. Later progress replaces what is omitted.
+ * Sends the progress that a client can use: a new step or take, or a further share of the work, and
+ * only while the client keeps up. Later progress replaces what is omitted.
  */
 final class ProgressSender<A> {
   /**

@@ -30,7 +30,8 @@ import takewright.v1.LayerResponse;
 import takewright.v1.LayerRoom;
 
 /** Adapter of Layer. */
-public final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig, LayerResponse> {
+public final class LayerAdapter
+    implements StreamedOperation<LayerRequest, LayerConfig, LayerResponse> {
   /** More than any chain needs; keeps a mistake from taking hours. */
   private static final int MAX_EFFECTS = 32;
 
