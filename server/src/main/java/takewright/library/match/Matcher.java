@@ -2,11 +2,13 @@ package takewright.library.match;
 
 import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.Collections;
 import java.util.List;
 import takewright.diagnosis.Flag;
 import takewright.pitch.Kind;
 import takewright.segment.Region;
 import takewright.sheet.Cell;
+import takewright.sheet.CellName;
 
 /**
  * Matches the regions of a take with the cells of the sheet, as a whole and in order, so that one
@@ -105,18 +107,38 @@ public final class Matcher {
   }
 
   private final List<Region> regions;
+
+  /** What a person says that each region is. */
+  private final List<CellName> named;
+
   private final List<Cell> cells;
   private final boolean isOver;
+
+  /** The only cell that a person's word leaves for a region, or {@link Matching#NO_CELL}. */
+  private final int[] only;
+
+  /** Whether a person gave a cell to a region. */
+  private final boolean[] given;
+
   private final double usualPause;
   private final boolean[] falseStart;
   private double[] expectedLevel;
   private double pathCost;
   private int breaksAt;
 
-  private Matcher(List<Region> regions, List<Cell> cells, boolean isOver) {
+  private Matcher(
+      List<Region> regions, List<CellName> named, List<Cell> cells, boolean isOver) {
     this.regions = regions;
+    this.named = named;
     this.cells = cells;
     this.isOver = isOver;
+    only = named.stream().mapToInt(this::only).toArray();
+    given = new boolean[cells.size()];
+    for (int cell : only) {
+      if (cell >= 0) {
+        given[cell] = true;
+      }
+    }
     double[] pauses = new double[Math.max(0, regions.size() - 1)];
     for (int i = 0; i < pauses.length; i++) {
       pauses[i] = pause(i + 1);
@@ -145,17 +167,40 @@ public final class Matcher {
    */
   public static Matching match(
       List<Region> regions, List<Cell> cells, int sampleRate, boolean isOver) {
+    List<CellName> any = Collections.nCopies(regions.size(), CellName.ANY);
+    return match(regions, any, cells, sampleRate, isOver);
+  }
+
+  /**
+   * The same where a person says what some of the regions are. Such a region fills a cell that it
+   * may be, in or out of the order, and the others are matched as if it were not there.
+   *
+   * @param named what each region is said to be
+   */
+  public static Matching match(
+      List<Region> regions, List<CellName> named, List<Cell> cells, int sampleRate) {
+    return match(regions, named, cells, sampleRate, true);
+  }
+
+  private static Matching match(
+      List<Region> regions,
+      List<CellName> named,
+      List<Cell> cells,
+      int sampleRate,
+      boolean isOver) {
     List<Region> playable = new ArrayList<>();
+    List<CellName> names = new ArrayList<>();
     List<Integer> places = new ArrayList<>();
     // Where nothing was played, a knock is none of the notes.
     boolean isPlayed = regions.stream().anyMatch(region -> !region.rejected());
     for (int i = 0; i < regions.size(); i++) {
       if (!regions.get(i).rejected() || isPlayed && isDoubtful(regions.get(i), sampleRate)) {
         playable.add(regions.get(i));
+        names.add(named.get(i));
         places.add(i);
       }
     }
-    Matcher matcher = new Matcher(playable, cells, isOver);
+    Matcher matcher = new Matcher(playable, names, cells, isOver);
     int[] found = matcher.path();
     for (int round = 0; round < ROUNDS; round++) {
       matcher.learnLevels(found);
@@ -167,8 +212,66 @@ public final class Matcher {
       cellOf[places.get(i)] = found[i];
     }
     matcher.fillLate(regions, cellOf);
+    matcher.placeNamed(places, cellOf);
     int breaksAt = matcher.breaksAt < places.size() ? places.get(matcher.breaksAt) : 0;
-    return Matching.of(regions, cells, cellOf, matcher.pathCost, breaksAt);
+    boolean[] fixed = new boolean[regions.size()];
+    for (int i = 0; i < fixed.length; i++) {
+      fixed[i] = !named.get(i).isAny();
+    }
+    return Matching.of(regions, cells, cellOf, fixed, matcher.pathCost, breaksAt);
+  }
+
+  /** The only cell that fits a name, or {@link Matching#NO_CELL}. */
+  private int only(CellName name) {
+    int found = Matching.NO_CELL;
+    if (name.isAny()) {
+      return found;
+    }
+    for (int c = 0; c < cells.size(); c++) {
+      if (name.fits(cells.get(c))) {
+        if (found >= 0) {
+          return Matching.NO_CELL;
+        }
+        found = c;
+      }
+    }
+    return found;
+  }
+
+  /** Gives the regions that are named a cell where the order gave them none. */
+  private void placeNamed(List<Integer> places, int[] cellOf) {
+    boolean[] filled = new boolean[cells.size()];
+    for (int cell : cellOf) {
+      if (cell >= 0) {
+        filled[cell] = true;
+      }
+    }
+    int before = -1;
+    for (int i = 0; i < regions.size(); i++) {
+      int place = places.get(i);
+      if (!named.get(i).isAny() && cellOf[place] < 0) {
+        int cell = only[i] >= 0 ? only[i] : nearest(named.get(i), before + 1, filled);
+        cellOf[place] = cell;
+        filled[cell] = true;
+      } else if (cellOf[place] >= 0) {
+        before = cellOf[place];
+      }
+    }
+  }
+
+  /** Of the cells that fit a name the one nearest to a place in the order, an empty one if any. */
+  private int nearest(CellName name, int place, boolean[] filled) {
+    int best = -1;
+    for (int c = 0; c < filled.length; c++) {
+      boolean isBetter =
+          best < 0
+              || filled[best] && !filled[c]
+              || filled[best] == filled[c] && Math.abs(c - place) < Math.abs(best - place);
+      if (name.fits(cells.get(c)) && isBetter) {
+        best = c;
+      }
+    }
+    return best;
   }
 
   /** The cheapest path, as the cell of each region or {@link Matching#NO_CELL}. */
@@ -202,11 +305,11 @@ public final class Matcher {
             offer(best, step, cameFilled, 1, i + 1, j, again, Step.RETAKE, true);
           }
           if (i < n) {
-            double extra = so + extra(regions.get(i));
+            double extra = so + extra(i);
             offer(best, step, cameFilled, filled, i + 1, j, extra, Step.EXTRA, was);
           }
           if (j < m) {
-            double missing = so + (isOver || i < n ? MISSING : 0);
+            double missing = so + (given[j] || !isOver && i == n ? 0 : MISSING);
             offer(best, step, cameFilled, 0, i, j + 1, missing, Step.MISSING, was);
           }
         }
@@ -273,7 +376,12 @@ public final class Matcher {
     }
   }
 
-  private static double extra(Region region) {
+  private double extra(int i) {
+    Region region = regions.get(i);
+    if (!named.get(i).isAny()) {
+      // It gets a cell afterwards: the others are not to move for it.
+      return only[i] >= 0 ? 0 : EXTRA;
+    }
     return region.rejected() ? 0 : isForced(region) ? UNPLACED : EXTRA;
   }
 
@@ -300,7 +408,11 @@ public final class Matcher {
 
   /** What it costs that a region fills a cell. */
   private double cost(int region, int cell) {
-    double cost = pitchCost(regions.get(region), cells.get(cell));
+    CellName name = named.get(region);
+    if (only[region] >= 0 || !name.fits(cells.get(cell))) {
+      return Double.POSITIVE_INFINITY;
+    }
+    double cost = name.midi() == null ? pitchCost(regions.get(region), cells.get(cell)) : 0;
     if (falseStart[region]) {
       // It says nothing of how loud the note would have become.
       return cost + FALSE_START;
@@ -447,14 +559,20 @@ public final class Matcher {
         continue;
       }
       playable++;
-      if (cellOf[i] >= 0 || all.get(i).rejected() || all.get(i).pitch() == null) {
+      if (cellOf[i] >= 0
+          || all.get(i).rejected()
+          || all.get(i).pitch() == null
+          || only[playable] >= 0) {
         continue;
       }
       int best = -1;
       // What a missing cell and an extra would cost is the most that a late note may.
       double min = MISSING + EXTRA;
       for (int c = 0; c < filled.length; c++) {
-        if (!filled[c] && cells.get(c).midi() != null && cost(playable, c) < min) {
+        if (!filled[c]
+            && !given[c]
+            && cells.get(c).midi() != null
+            && cost(playable, c) < min) {
           min = cost(playable, c);
           best = c;
         }

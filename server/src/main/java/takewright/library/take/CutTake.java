@@ -17,6 +17,7 @@ import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.diagnosis.Reason;
 import takewright.library.match.Bars;
+import takewright.library.match.Corrections;
 import takewright.library.match.Decisions;
 import takewright.library.match.Matcher;
 import takewright.library.match.Matching;
@@ -28,7 +29,9 @@ import takewright.segment.Segment;
 import takewright.segment.SegmentSettings;
 import takewright.segment.Segmentation;
 import takewright.sheet.Cell;
+import takewright.sheet.CellName;
 import takewright.sheet.CellStatus;
+import takewright.sheet.Correction;
 import takewright.sheet.Layer;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetProblem;
@@ -42,13 +45,15 @@ import takewright.sheet.Take;
  * @param cells what it should hold
  * @param regions its regions, joined, decided on and with their final ends
  * @param matching which region fills which cell
+ * @param corrections what a person corrects about each region
  */
 public record CutTake(
     Take take,
     Segmentation segmentation,
     List<Cell> cells,
     List<Region> regions,
-    Matching matching) {
+    Matching matching,
+    List<Correction> corrections) {
   /** Longer regions are not samples, in seconds. */
   private static final double MAX_REGION_S = 120;
 
@@ -96,13 +101,24 @@ public record CutTake(
 
   /** Matches what was cut with what the sheet asks for. */
   public static CutTake match(
-      Sheet sheet, Take take, Segmentation segmentation, List<SheetProblem> warnings) {
+      Sheet sheet, Take take, Segmentation segmentation, List<SheetProblem> warnings)
+      throws IOException {
     int rate = segmentation.sampleRate();
-    List<Region> regions = joined(take, segmentation.regions(), rate);
-    regions = Decisions.apply(take, regions, rate, warnings);
+    List<Region> heard = joined(take, segmentation.regions(), rate);
+    List<Region> decided = Decisions.apply(take, heard, rate, warnings);
+    Rehearing hearing = new Rehearing(take, sheet.tuningHz(), MAX_REGION_S);
+    Corrections corrections =
+        Corrections.of(take, heard, decided, rate, segmentation.frames(), hearing, warnings);
     List<Cell> cells = sheet.cells(take);
-    Matching matching = Matcher.match(regions, cells, rate);
+    List<CellName> named = corrections.named(cells);
+    Matching matching = Matcher.match(corrections.regions(), named, cells, rate);
+    if (corrections.dropByCell(cells, matching)) {
+      matching = Matcher.match(corrections.regions(), named, cells, rate);
+    }
+    corrections.addByCell(cells, matching);
+    List<Region> regions = corrections.regions();
     Decisions.sayUnplaced(take, regions, matching, rate, warnings);
+    corrections.sayUnplaced(matching);
     SheetProblem otherOrder = PlayedOrder.doubt(sheet, take, regions, matching, rate);
     if (otherOrder != null) {
       warnings.add(otherOrder);
@@ -112,7 +128,9 @@ public record CutTake(
     if (take.treatment().trimmed()) {
       regions = Trimming.apply(cells, regions, matching);
     }
-    return new CutTake(take, segmentation, cells, regions, matching);
+    regions = corrections.finished(regions);
+    corrections.sayLoops(regions);
+    return new CutTake(take, segmentation, cells, regions, matching, corrections.all());
   }
 
   private static Region tooLong(Region r) {
@@ -125,7 +143,11 @@ public record CutTake(
 
   /** A region that is kept, with the cell that it fills. */
   public KeptRegion kept(int region) {
-    return new KeptRegion(take, regions.get(region), cells.get(matching.cells()[region]));
+    return new KeptRegion(
+        take,
+        regions.get(region),
+        cells.get(matching.cells()[region]),
+        corrections.get(region));
   }
 
   /** All regions that are kept, in the order of the take. */
