@@ -14,7 +14,7 @@ import java.util.concurrent.Future;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
 import takewright.audio.AudioFile;
-import takewright.denoise.NoiseProfile;
+import takewright.denoise.room.NoiseProfile;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Reason;
 import takewright.level.Gain;

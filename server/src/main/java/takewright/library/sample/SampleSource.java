@@ -1,7 +1,7 @@
 package takewright.library.sample;
 
 import java.nio.file.Path;
-import takewright.denoise.NoiseProfile;
+import takewright.denoise.room.NoiseProfile;
 
 /**
  * What the sample of one microphone is made of.
