@@ -102,7 +102,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
   /** Files named by a sheet must be granted like those named by a request. */
   private void checkFilesOf(Sheet sheet) throws IOException {
     for (Take take : sheet.takes()) {
-      for (Path file : take.files().values()) {
+      for (Path file : take.paths()) {
         site.folders().mayReach("sheet_file", file);
       }
     }
