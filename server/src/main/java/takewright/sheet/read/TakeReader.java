@@ -65,6 +65,7 @@ final class TakeReader {
           TreatmentReader.TRIM,
           DecisionReader.KEEP,
           DecisionReader.DROP,
+          FixReader.FIXES,
           DecisionReader.ROOM_TONE);
 
   static final Key<List<Fields>> TAKES =
@@ -73,6 +74,7 @@ final class TakeReader {
 
   private final RecordingReader recordings;
   private final NoteNames names;
+  private final FixReader fixes;
   private final TreatmentReader treatments;
   private final double usualLeadInMs;
 
@@ -80,6 +82,7 @@ final class TakeReader {
   TakeReader(SheetFolder folder, NoteNames names, Fields sheet) {
     recordings = new RecordingReader(folder);
     this.names = names;
+    fixes = new FixReader(String.valueOf(folder.sheet().getFileName()), names);
     treatments = new TreatmentReader(sheet);
     usualLeadInMs = sheet.get(LEAD_IN);
   }
@@ -141,6 +144,7 @@ final class TakeReader {
         bars,
         leadInMs,
         decisions,
+        fixes.read(take),
         treatment,
         roomTone);
   }
