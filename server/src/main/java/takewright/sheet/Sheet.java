@@ -42,7 +42,17 @@ public record Sheet(
   /** The same sheet with other takes. */
   public Sheet taking(List<Take> otherTakes) {
     return new Sheet(
-        file, library, tuningHz, tuning, levels, naming, middleCLine, output, layers, map, otherTakes);
+        file,
+        library,
+        tuningHz,
+        tuning,
+        levels,
+        naming,
+        middleCLine,
+        output,
+        layers,
+        map,
+        otherTakes);
   }
 
   /** The cells of all takes, take after take. */

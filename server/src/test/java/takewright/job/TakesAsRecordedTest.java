@@ -177,8 +177,7 @@ class TakesAsRecordedTest {
     List<String[]> parts = job.rows("parts", "status", "kept", "note", "onset_s");
     for (int i = 0; i < NOTES.length; i++) {
       assertEquals(whole.get(i)[0], parts.get(i)[0]);
-      assertEquals(
-          Double.parseDouble(whole.get(i)[1]), Double.parseDouble(parts.get(i)[1]), 0.003);
+      assertEquals(Double.parseDouble(whole.get(i)[1]), Double.parseDouble(parts.get(i)[1]), 0.003);
     }
     job.build(
         "unparted",

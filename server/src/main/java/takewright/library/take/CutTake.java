@@ -155,7 +155,8 @@ public record CutTake(
   }
 
   /** The room of one microphone; null if nobody was silent. */
-  static RoomTone room(Take take, Segmentation segmentation, Recording microphone) throws IOException {
+  static RoomTone room(Take take, Segmentation segmentation, Recording microphone)
+      throws IOException {
     List<Clip> tones = new ArrayList<>();
     double seconds = 0;
     try (AudioFile file = open(microphone)) {

@@ -245,8 +245,7 @@ public final class Check {
   }
 
   /** Why two files cannot be microphones of one take; null if they can. */
-  private static Problem unlike(
-      Recording mainFile, Header main, Recording file, Header header) {
+  private static Problem unlike(Recording mainFile, Header main, Recording file, Header header) {
     String format = "holds %s with %d %s and %s with %d";
     Path name = file.firstFile().getFileName();
     Path mainName = mainFile.firstFile().getFileName();

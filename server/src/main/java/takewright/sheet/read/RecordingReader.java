@@ -82,8 +82,7 @@ final class RecordingReader {
       take.require(FILE, "write file: sustain.wav, or files: {close: a.wav, overhead: b.wav}");
       Recording recording = recording(take, FILE.name(), take.get(FILE));
       if (recording != null) {
-        String layer =
-            recorded.isEmpty() ? LayerReader.LAYER_OF_FILE : recorded.iterator().next();
+        String layer = recorded.isEmpty() ? LayerReader.LAYER_OF_FILE : recorded.iterator().next();
         recordings.put(layer, recording);
       }
       return recordings;

@@ -23,19 +23,19 @@ import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.Arguments;
 import org.junit.jupiter.params.provider.MethodSource;
+import takewright.audio.Recording;
 import takewright.layer.Effect;
 import takewright.name.NamingStyle;
 import takewright.name.NoteNames;
-import takewright.audio.Recording;
 import takewright.pitch.Kind;
 import takewright.sheet.Cell;
 import takewright.sheet.ChainLink;
 import takewright.sheet.Decision;
+import takewright.sheet.Fills;
 import takewright.sheet.Layer;
 import takewright.sheet.Output;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
-import takewright.sheet.Fills;
 import takewright.sheet.Span;
 import takewright.sheet.Take;
 import takewright.sheet.TakeLines;
@@ -221,7 +221,8 @@ class SheetReaderTest {
             """);
     assertEquals(List.of("near", "far"), sheet.layers().stream().map(Layer::name).toList());
     assertEquals(Recording.of(folder.resolve("a.wav")), sheet.takes().get(0).main());
-    assertEquals(Map.of("near", Recording.of(folder.resolve("c.wav"))), sheet.takes().get(1).files());
+    assertEquals(
+        Map.of("near", Recording.of(folder.resolve("c.wav"))), sheet.takes().get(1).files());
   }
 
   /** What YAML 1.1 takes for truth values, numbers in sixties or octals stays as it is written. */
