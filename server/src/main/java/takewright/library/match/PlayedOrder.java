@@ -54,7 +54,7 @@ public final class PlayedOrder {
         best = other;
       }
     }
-    int line = take.orderLine() > 0 ? take.orderLine() : take.line();
+    int line = take.lines().orTake(take.lines().order());
     if (fits.cost() < CLEARLY * own.cost() && own.cost() - fits.cost() > MIN_COST_SAVED) {
       // Notes that come late may fill their cells by luck: neither alone finds the first.
       int parts =
@@ -99,7 +99,7 @@ public final class PlayedOrder {
     boolean reversed = !best.notes().equals(take.notes());
     return "if it was played so, "
         + (order
-            ? (take.orderLine() > 0 ? "change" : "set") + " `order` to " + words(best.order())
+            ? (take.lines().order() > 0 ? "change" : "set") + " `order` to " + words(best.order())
             : "")
         + (order && reversed ? " and " : "")
         + (reversed ? "turn `notes` round" : "")

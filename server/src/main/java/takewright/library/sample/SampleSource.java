@@ -1,7 +1,12 @@
 package takewright.library.sample;
 
+<<<<<<< HEAD
 import java.nio.file.Path;
 import takewright.denoise.room.NoiseProfile;
+=======
+import takewright.audio.Recording;
+import takewright.denoise.NoiseProfile;
+>>>>>>> origin/main
 
 /**
  * What the sample of one microphone is made of.
@@ -10,4 +15,4 @@ import takewright.denoise.room.NoiseProfile;
  * @param profile its room tone; null where there is none in the take
  * @param description what the sample is, for the file's bext chunk
  */
-record SampleSource(Path recording, NoiseProfile profile, String description) {}
+record SampleSource(Recording recording, NoiseProfile profile, String description) {}
