@@ -14,12 +14,8 @@ import java.util.concurrent.Future;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
 import takewright.audio.AudioFile;
-<<<<<<< HEAD
-import takewright.denoise.room.NoiseProfile;
-=======
 import takewright.audio.Recording;
-import takewright.denoise.NoiseProfile;
->>>>>>> origin/main
+import takewright.denoise.room.NoiseProfile;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Reason;
 import takewright.level.Gain;

@@ -5,12 +5,8 @@ import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
 import java.util.Map;
-<<<<<<< HEAD
-import takewright.denoise.room.NoiseProfile;
-=======
 import takewright.audio.Recording;
-import takewright.denoise.NoiseProfile;
->>>>>>> origin/main
+import takewright.denoise.room.NoiseProfile;
 import takewright.level.Gain;
 import takewright.library.folder.Journal;
 import takewright.library.folder.OutputFolder;

@@ -1,12 +1,7 @@
 package takewright.library.sample;
 
-<<<<<<< HEAD
-import java.nio.file.Path;
-import takewright.denoise.room.NoiseProfile;
-=======
 import takewright.audio.Recording;
-import takewright.denoise.NoiseProfile;
->>>>>>> origin/main
+import takewright.denoise.room.NoiseProfile;
 
 /**
  * What the sample of one microphone is made of.

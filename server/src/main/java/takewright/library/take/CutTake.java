@@ -11,7 +11,6 @@ import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.LimitedSource;
 import takewright.audio.Recording;
-import takewright.denoise.RoomLearner;
 import takewright.denoise.room.NoiseProfile;
 import takewright.denoise.room.RoomLearner;
 import takewright.diagnosis.FileProblemException;
