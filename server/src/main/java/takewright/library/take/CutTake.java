@@ -19,9 +19,9 @@ import takewright.diagnosis.Flags;
 import takewright.diagnosis.Reason;
 import takewright.library.match.Bars;
 import takewright.library.match.Decisions;
-import takewright.library.match.Matcher;
 import takewright.library.match.Matching;
 import takewright.library.match.PlayedOrder;
+import takewright.library.match.TakeAlignment;
 import takewright.library.match.Trimming;
 import takewright.segment.FrameRange;
 import takewright.segment.Region;
@@ -113,7 +113,7 @@ public record CutTake(
     List<Region> regions = joined(take, segmentation.regions(), rate);
     regions = Decisions.apply(take, regions, rate, warnings);
     List<Cell> cells = sheet.cells(take);
-    Matching matching = Matcher.match(regions, cells, rate);
+    Matching matching = TakeAlignment.match(regions, cells, rate);
     Decisions.sayUnplaced(take, regions, matching, rate, warnings);
     SheetProblem otherOrder = PlayedOrder.doubt(sheet, take, regions, matching, rate);
     if (otherOrder != null) {

@@ -17,18 +17,18 @@ import takewright.segment.Region;
 import takewright.sheet.Cell;
 import takewright.sheet.CellStatus;
 
-class MatcherTest {
+class TakeAlignmentTest {
   private static final int RATE = 48_000;
 
   private final List<Region> regions = new ArrayList<>();
   private long at = 3 * RATE;
 
   /** A note of three seconds and a pause of two. */
-  private MatcherTest played(int midi, double cents, double levelDbfs) {
+  private TakeAlignmentTest played(int midi, double cents, double levelDbfs) {
     return played(midi, cents, levelDbfs, false);
   }
 
-  private MatcherTest played(int midi, double cents, double levelDbfs, boolean rejected) {
+  private TakeAlignmentTest played(int midi, double cents, double levelDbfs, boolean rejected) {
     Pitch pitch = rejected ? null : new Pitch(midi, cents, 440, 1);
     regions.add(
         new Region(
@@ -59,7 +59,7 @@ class MatcherTest {
   }
 
   private List<String> result(List<Cell> cells) {
-    Matching matching = Matcher.match(regions, cells, RATE);
+    Matching matching = TakeAlignment.match(regions, cells, RATE);
     List<String> lines = new ArrayList<>();
     for (int i = 0; i < regions.size(); i++) {
       int c = matching.cells()[i];
@@ -200,7 +200,7 @@ class MatcherTest {
         at += 3 * RATE;
       }
     }
-    Matching matching = Matcher.match(regions, cells, RATE);
+    Matching matching = TakeAlignment.match(regions, cells, RATE);
     assertEquals(CellStatus.EXTRA, matching.statuses().get(3));
     assertEquals(List.of(), matching.missing());
   }
@@ -211,7 +211,7 @@ class MatcherTest {
   }
 
   /** A note of this length, in seconds, and a pause. */
-  private MatcherTest sounding(int midi, double seconds, double pauseS, Flag... flags) {
+  private TakeAlignmentTest sounding(int midi, double seconds, double pauseS, Flag... flags) {
     Set<Flag> all = Flags.of(flags);
     boolean rejected = all.contains(Flag.TALK) || all.contains(Flag.DROPPED);
     long end = at + (long) (seconds * RATE);
@@ -222,7 +222,7 @@ class MatcherTest {
   }
 
   private boolean falseStart(List<Cell> cells, int region) {
-    return Matcher.match(regions, cells, RATE).isFalseStart(region, regions);
+    return TakeAlignment.match(regions, cells, RATE).isFalseStart(region, regions);
   }
 
   @Test
