@@ -32,7 +32,7 @@ record Rehearing(Take take, double tuningHz, double maxS) implements Corrections
   public Region hear(Region was, long start, long onset, long end) throws IOException {
     Clip clip;
     int rate;
-    try (AudioFile file = CutTake.open(take.mainFile())) {
+    try (AudioFile file = CutTake.open(take.main())) {
       rate = file.sampleRate();
       file.seek(onset);
       clip = Clip.read(file, (int) Math.min(end - onset, (long) (maxS * rate)));
