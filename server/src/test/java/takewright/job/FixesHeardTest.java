@@ -23,8 +23,8 @@ import takewright.testing.TakeBuilder;
 
 /**
  * What each key of `fixes` does: a library is built with and without it, and what others' ears hear
- * in the files, or what the index says, is compared. Every sample that is not meant stays as it was,
- * byte for byte.
+ * in the files, or what the index says, is compared. Every sample that is not meant stays as it
+ * was, byte for byte.
  */
 class FixesHeardTest {
   private static final int RATE = 48_000;
@@ -140,8 +140,10 @@ class FixesHeardTest {
     build("cents", "{at: %.3f, cents: -5}, {note: E4, rr: 1, cents: 8}", at(3));
     assertEquals(Set.of("C4_rr1", "E4_rr1"), changed("cents", "plain"));
     double[] heard =
-        ear.cents(List.of(job.sample("cents", "C4", "rr1"), job.sample("cents", "E4", "rr1")),
-            C4_HZ, E4_HZ);
+        ear.cents(
+            List.of(job.sample("cents", "C4", "rr1"), job.sample("cents", "E4", "rr1")),
+            C4_HZ,
+            E4_HZ);
     assertArrayEquals(new double[] {-5, 8}, heard, 1);
     String[] after = job.rows("cents", "note", "C4", "cents_after").get(0);
     assertEquals(-5, Double.parseDouble(after[0]), 1);
@@ -350,10 +352,12 @@ class FixesHeardTest {
   @Test
   void aFixThatFitsNoRegionSaysWhichIsNearest() {
     BuildResult result =
-        build("none-there", "{at: 2, cents: 3}, {note: G4, rr: 1, cents: 3}, {note: D4, keep: yes}");
+        build(
+            "none-there", "{at: 2, cents: 3}, {note: G4, rr: 1, cents: 3}, {note: D4, keep: yes}");
     List<String> said = result.warnings().stream().filter(w -> w.contains("fixes")).toList();
     assertEquals(3, said.size(), said.toString());
-    String nearest = String.format(Locale.ROOT, "nearest is from %.2f s", times("plain", "A3_mf_rr1")[0]);
+    String nearest =
+        String.format(Locale.ROOT, "nearest is from %.2f s", times("plain", "A3_mf_rr1")[0]);
     assertTrue(
         said.get(0).startsWith("none-there.yaml:7: `fixes` is about 2 s, where take.wav has no"),
         said.toString());
@@ -369,9 +373,7 @@ class FixesHeardTest {
         "decided",
         sheet("{note: C4, rr: 1, cents: 9, gain_db: -4.5}", ""),
         String.format(
-            Locale.ROOT,
-            "takes: [{file: take.wav, fixes: [{at: %.3f, cents: -5}]}]\n",
-            at(3)));
+            Locale.ROOT, "takes: [{file: take.wav, fixes: [{at: %.3f, cents: -5}]}]\n", at(3)));
     assertEquals(Set.of("C4_rr1"), changed("decided", "plain"));
     assertEquals(-5, ear.cents(job.sample("decided", "C4", "rr1"), C4_HZ), 1);
     assertEquals(-4.5, rms("decided", 0.5, 2) - rms("plain", 0.5, 2), 0.05);

@@ -168,8 +168,7 @@ final class AlignmentCosts {
     if (!named.allows(region, cell)) {
       return Double.POSITIVE_INFINITY;
     }
-    double cost =
-        named.namesNote(region) ? 0 : pitchCost(regions.get(region), cells.get(cell));
+    double cost = named.namesNote(region) ? 0 : pitchCost(regions.get(region), cells.get(cell));
     if (falseStart[region]) {
       // It says nothing of how loud the note would have become.
       return cost + FALSE_START;

@@ -88,7 +88,9 @@ final class Corrected {
     moved = bounds;
   }
 
-  /** Whether a person put both its ends, so that it can be told from another in the same stretch. */
+  /**
+   * Whether a person put both its ends, so that it can be told from another in the same stretch.
+   */
   boolean isBounded() {
     Correction correction = correction();
     return correction.startS() != null && correction.endS() != null;
@@ -120,8 +122,7 @@ final class Corrected {
 
   /** What was said of its old bounds no longer holds of the new ones. */
   private Set<Flag> marks(Region base) {
-    Set<Flag> flags =
-        Flags.without(base.flags(), Flag.TOO_LONG, Flag.TOO_SHORT);
+    Set<Flag> flags = Flags.without(base.flags(), Flag.TOO_LONG, Flag.TOO_SHORT);
     Correction correction = correction();
     flags = correction.startS() == null ? flags : Flags.without(flags, Flag.IN_TAIL);
     flags = correction.endS() == null ? flags : Flags.without(flags, Flag.RINGS_ON);

@@ -180,8 +180,7 @@ public final class Corrections {
       Region region = one.region();
       boolean isPart =
           !one.hasFixes() && all.stream().anyMatch(other -> other != one && absorbs(other, region));
-      regions.add(
-          isPart ? region.marked(true, Flags.with(region.flags(), Flag.DROPPED)) : region);
+      regions.add(isPart ? region.marked(true, Flags.with(region.flags(), Flag.DROPPED)) : region);
     }
     return regions;
   }
@@ -234,8 +233,7 @@ public final class Corrections {
     addByCell(cells, matching, false);
   }
 
-  private boolean addByCell(List<Cell> cells, Matching matching, boolean drops)
-      throws IOException {
+  private boolean addByCell(List<Cell> cells, Matching matching, boolean drops) throws IOException {
     boolean any = false;
     for (int order = 0; order < take.fixes().size(); order++) {
       Fix fix = take.fixes().get(order);
@@ -269,8 +267,8 @@ public final class Corrections {
   }
 
   /**
-   * The regions once they are matched: what a fix keeps is not marked for it, as a person has looked
-   * at it already, and the ends that a person put stay.
+   * The regions once they are matched: what a fix keeps is not marked for it, as a person has
+   * looked at it already, and the ends that a person put stay.
    *
    * @param matched the regions with further marks and with ends that bars or other round robins ask
    *     for
@@ -287,8 +285,7 @@ public final class Corrections {
                 .marked(region.rejected(), Flags.without(region.flags(), Flag.SHORT_OF_BARS));
       }
       if (one.isKeptByFix()) {
-        region =
-            region.marked(region.rejected(), Flags.without(region.flags(), Flag.FORCED));
+        region = region.marked(region.rejected(), Flags.without(region.flags(), Flag.FORCED));
       }
       finished.add(region);
     }
@@ -373,7 +370,8 @@ public final class Corrections {
       }
     }
     String where =
-        String.format(Locale.ROOT, "is about %s s, where %s has no region", number(fix.atS()), take.name());
+        String.format(
+            Locale.ROOT, "is about %s s, where %s has no region", number(fix.atS()), take.name());
     return nearest == null
         ? Problem.invalid("", where + " nor any other sound", "take it out")
         : Problem.invalid(
@@ -426,16 +424,13 @@ public final class Corrections {
   }
 
   private static String number(double seconds) {
-    return seconds == Math.rint(seconds)
-        ? String.valueOf((long) seconds)
-        : String.valueOf(seconds);
+    return seconds == Math.rint(seconds) ? String.valueOf((long) seconds) : String.valueOf(seconds);
   }
 
   private static SheetProblem warning(Fix fix, Problem problem) {
     return new SheetProblem(
         SheetProblem.Severity.WARNING,
         fix.place().line(),
-        new Problem(
-            Reason.INPUT_INVALID, "", fix.place(), problem.what(), problem.remedy()));
+        new Problem(Reason.INPUT_INVALID, "", fix.place(), problem.what(), problem.remedy()));
   }
 }

@@ -55,8 +55,7 @@ record PreparedAudio(Clip audio, Placing placing, DenoiseResult cleaning, Set<Fl
    * @param leadIn frames of the sample before its onset
    * @param settings how it was tuned
    */
-  record Placing(
-      long onset, long cleanedOnset, int takeRate, int leadIn, RetuneSettings settings) {
+  record Placing(long onset, long cleanedOnset, int takeRate, int leadIn, RetuneSettings settings) {
     /** The frame of the sample at a time in the take, in seconds. */
     long frame(double takeS) {
       long at = cleanedOnset + Math.round(takeS * takeRate) - onset;

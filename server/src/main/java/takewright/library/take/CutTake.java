@@ -156,10 +156,7 @@ public record CutTake(
   /** A region that is kept, with the cell that it fills. */
   public KeptRegion kept(int region) {
     return new KeptRegion(
-        take,
-        regions.get(region),
-        cells.get(matching.cells()[region]),
-        corrections.get(region));
+        take, regions.get(region), cells.get(matching.cells()[region]), corrections.get(region));
   }
 
   /** All regions that are kept, in the order of the take. */
