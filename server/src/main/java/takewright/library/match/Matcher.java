@@ -3,6 +3,7 @@ package takewright.library.match;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.pitch.Kind;
 import takewright.segment.Region;
@@ -25,6 +26,9 @@ public final class Matcher {
 
   /** A missing cell. */
   private static final double MISSING = 4;
+
+  /** One that another take fills: likely not to have been played again. */
+  private static final double FILLED_ELSEWHERE = 0.3;
 
   /** A region that the sheet does not ask for. */
   private static final double EXTRA = 4;
@@ -107,16 +111,18 @@ public final class Matcher {
   private final List<Region> regions;
   private final List<Cell> cells;
   private final boolean isOver;
+  private final Set<Cell> elsewhere;
   private final double usualPause;
   private final boolean[] falseStart;
   private double[] expectedLevel;
   private double pathCost;
   private int breaksAt;
 
-  private Matcher(List<Region> regions, List<Cell> cells, boolean isOver) {
+  private Matcher(List<Region> regions, List<Cell> cells, Set<Cell> elsewhere, boolean isOver) {
     this.regions = regions;
     this.cells = cells;
     this.isOver = isOver;
+    this.elsewhere = elsewhere;
     double[] pauses = new double[Math.max(0, regions.size() - 1)];
     for (int i = 0; i < pauses.length; i++) {
       pauses[i] = pause(i + 1);
@@ -136,7 +142,18 @@ public final class Matcher {
    * @param sampleRate of the take, in hertz
    */
   public static Matching match(List<Region> regions, List<Cell> cells, int sampleRate) {
-    return match(regions, cells, sampleRate, true);
+    return match(regions, cells, Set.of(), sampleRate, true);
+  }
+
+  /**
+   * The same for a pick-up.
+   *
+   * @param elsewhere those of the cells that other takes fill, and which may not have been played
+   *     again
+   */
+  public static Matching match(
+      List<Region> regions, List<Cell> cells, Set<Cell> elsewhere, int sampleRate) {
+    return match(regions, cells, elsewhere, sampleRate, true);
   }
 
   /**
@@ -145,6 +162,11 @@ public final class Matcher {
    */
   public static Matching match(
       List<Region> regions, List<Cell> cells, int sampleRate, boolean isOver) {
+    return match(regions, cells, Set.of(), sampleRate, isOver);
+  }
+
+  private static Matching match(
+      List<Region> regions, List<Cell> cells, Set<Cell> elsewhere, int sampleRate, boolean isOver) {
     List<Region> playable = new ArrayList<>();
     List<Integer> places = new ArrayList<>();
     // Where nothing was played, a knock is none of the notes.
@@ -155,7 +177,7 @@ public final class Matcher {
         places.add(i);
       }
     }
-    Matcher matcher = new Matcher(playable, cells, isOver);
+    Matcher matcher = new Matcher(playable, cells, elsewhere, isOver);
     int[] found = matcher.path();
     for (int round = 0; round < ROUNDS; round++) {
       matcher.learnLevels(found);
@@ -206,7 +228,7 @@ public final class Matcher {
             offer(best, step, cameFilled, filled, i + 1, j, extra, Step.EXTRA, was);
           }
           if (j < m) {
-            double missing = so + (isOver || i < n ? MISSING : 0);
+            double missing = so + (isOver || i < n ? missing(j) : 0);
             offer(best, step, cameFilled, 0, i, j + 1, missing, Step.MISSING, was);
           }
         }
@@ -271,6 +293,10 @@ public final class Matcher {
       step[filled][i][j] = how;
       cameFilled[filled][i][j] = was;
     }
+  }
+
+  private double missing(int cell) {
+    return elsewhere.contains(cells.get(cell)) ? FILLED_ELSEWHERE : MISSING;
   }
 
   private static double extra(Region region) {
@@ -454,7 +480,8 @@ public final class Matcher {
       // What a missing cell and an extra would cost is the most that a late note may.
       double min = MISSING + EXTRA;
       for (int c = 0; c < filled.length; c++) {
-        if (!filled[c] && cells.get(c).midi() != null && cost(playable, c) < min) {
+        boolean isOpen = !filled[c] && !elsewhere.contains(cells.get(c));
+        if (isOpen && cells.get(c).midi() != null && cost(playable, c) < min) {
           min = cost(playable, c);
           best = c;
         }
