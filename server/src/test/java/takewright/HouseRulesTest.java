@@ -2,6 +2,7 @@ package takewright;
 
 import static com.tngtech.archunit.base.DescribedPredicate.not;
 import static com.tngtech.archunit.core.domain.JavaCall.Predicates.target;
+import static com.tngtech.archunit.core.domain.JavaClass.Predicates.resideInAPackage;
 import static com.tngtech.archunit.core.domain.JavaClass.Predicates.resideInAnyPackage;
 import static com.tngtech.archunit.core.domain.JavaClass.Predicates.resideOutsideOfPackages;
 import static com.tngtech.archunit.core.domain.properties.HasName.Predicates.name;
@@ -69,6 +70,13 @@ final class HouseRulesTest {
           "takewright.audio.WavWriter",
           "takewright.audio.WavKeys",
           "takewright.audio.AtomicFile");
+
+  /** What a caller may learn of a room once, and clean with more than once. */
+  private static final Set<String> SHOWN_BY_THE_CLEANING =
+      Set.of(
+          "takewright.denoise.room.NoiseProfile",
+          "takewright.denoise.room.RoomLearner",
+          "takewright.denoise.room.RoomLearner$Stretch");
 
   /** What the library's inner parts show to the report, the service and the renderer. */
   private static final Set<String> SHOWN_BY_THE_LIBRARY =
@@ -178,6 +186,18 @@ final class HouseRulesTest {
           .dependOnClassesThat()
           .haveFullyQualifiedName("takewright.segment.Segment")
           .because("an operation on one sample takes what it needs to know as settings");
+
+  @ArchTest
+  static final ArchRule stagesOfTheCleaningAreItsOwn =
+      noClasses()
+          .that()
+          .resideOutsideOfPackage("takewright.denoise..")
+          .should()
+          .dependOnClassesThat(
+              resideInAPackage("takewright.denoise.*..")
+                  .and(not(oneOf(SHOWN_BY_THE_CLEANING)))
+                  .as("stages of the cleaning"))
+          .because("what is public there is meant for the neighbouring stages alone");
 
   @ArchTest
   static final ArchRule sheetDoesNotKnowItsCallers =

@@ -17,7 +17,7 @@ import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
 import takewright.audio.AudioFile;
 import takewright.audio.Recording;
-import takewright.denoise.NoiseProfile;
+import takewright.denoise.room.NoiseProfile;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Reason;
 import takewright.level.Gain;

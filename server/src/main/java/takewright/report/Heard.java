@@ -3,7 +3,7 @@ package takewright.report;
 import java.util.List;
 import java.util.Map;
 import takewright.audio.Recording;
-import takewright.denoise.NoiseProfile;
+import takewright.denoise.room.NoiseProfile;
 import takewright.library.folder.IndexRow;
 import takewright.library.take.TakeHeard;
 

@@ -42,13 +42,13 @@ public final class PlayedOrder {
       Sheet sheet, Take take, List<Region> regions, Matching own, int sampleRate) {
     int cells = take.cellCount();
     long played = regions.stream().filter(r -> !r.rejected()).count();
-    if (cells < MIN_CELLS || played < MIN_CELLS || own.cost() < Matcher.FITS * cells) {
+    if (cells < MIN_CELLS || played < MIN_CELLS || own.cost() < CheapestPath.FITS * cells) {
       return null;
     }
     Matching fits = own;
     Take best = take;
     for (Take other : others(take)) {
-      Matching matching = Matcher.match(regions, sheet.cells(other), sampleRate);
+      Matching matching = TakeAlignment.match(regions, sheet.cells(other), sampleRate);
       if (matching.cost() < fits.cost()) {
         fits = matching;
         best = other;

@@ -6,7 +6,7 @@ import java.util.Comparator;
 import java.util.List;
 import java.util.Map;
 import takewright.audio.Recording;
-import takewright.denoise.NoiseProfile;
+import takewright.denoise.room.NoiseProfile;
 import takewright.level.Gain;
 import takewright.library.folder.Journal;
 import takewright.library.folder.OutputFolder;

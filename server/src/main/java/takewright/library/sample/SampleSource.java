@@ -1,7 +1,7 @@
 package takewright.library.sample;
 
 import takewright.audio.Recording;
-import takewright.denoise.NoiseProfile;
+import takewright.denoise.room.NoiseProfile;
 
 /**
  * What the sample of one microphone is made of.
