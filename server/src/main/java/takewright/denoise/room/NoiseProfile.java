@@ -208,9 +208,9 @@ public final class NoiseProfile {
     for (float p : power) {
       mean += p / power.length;
     }
-    double least = Math.max(mean * Decibels.toPower(QUIETEST_DB), 1e-20);
+    double minPower = Math.max(mean * Decibels.toPower(QUIETEST_DB), 1e-20);
     for (int k = 0; k < inverse.length; k++) {
-      inverse[k] = (float) (1 / Math.max(power[k], least));
+      inverse[k] = (float) (1 / Math.max(power[k], minPower));
     }
     return inverse;
   }
