@@ -99,7 +99,8 @@ public final class HarmonicTrack {
     if (place >= 0) {
       double ahead = phase - harmonic.phaseBefore - harmonic.cycles * hop;
       ahead -= Math.rint(ahead);
-      double harmonicWeight = Math.sqrt(size * harmonic.sizeBefore) * harmonic.number * harmonic.number;
+      double harmonicWeight =
+          Math.sqrt(size * harmonic.sizeBefore) * harmonic.number * harmonic.number;
       deviation[place] += harmonicWeight * ahead / (hop * harmonic.cycles);
       weight[place] += harmonicWeight;
       power[place] += size;

@@ -118,7 +118,11 @@ public final class SoundDetector {
    * @param shorter how many times shorter than those the frames are
    */
   public SoundDetector(
-      int bins, RatioHistory history, SpreadFactors spreadFactors, Bands bands, int shorter) {
+      int bins,
+      RatioHistory history,
+      SpreadFactors spreadFactors,
+      ThirdOctaves bands,
+      int shorter) {
     this.bins = bins;
     this.history = history;
     sums = new BinSums(bins, WIDE);

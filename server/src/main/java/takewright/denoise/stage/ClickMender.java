@@ -19,7 +19,7 @@ import takewright.dsp.LinearPrediction;
  *
  * <p>It reads ahead by about a tenth of a second.
  */
-public final class ClickMender extends Stage {
+public final class ClickMender extends CleaningStage {
   /** Cells a second. */
   private static final int CELLS_A_SECOND = 750;
 
@@ -129,7 +129,8 @@ public final class ClickMender extends Stage {
         float now = block[c][i];
         x[(int) start + i & mask] = now;
         // For floats without a sign, the order of the bits is the order of the values.
-        maxBits = Math.max(maxBits, Float.floatToRawIntBits(now - 3 * (a - b) - d) & Integer.MAX_VALUE);
+        maxBits =
+            Math.max(maxBits, Float.floatToRawIntBits(now - 3 * (a - b) - d) & Integer.MAX_VALUE);
         d = b;
         b = a;
         a = now;
