@@ -71,7 +71,7 @@ final class KeyMapFiles {
    * @param warnings receives keys that play nothing, and samples for which there was no key
    */
   List<String> write(List<IndexRow> rows, List<SheetProblem> warnings) throws IOException {
-    KeyMap map = Mapping.apply(samples(rows), sheet.map());
+    KeyMap map = Mapping.apply(samples(rows), sheet.map().keys());
     Map<String, WavChunks.Instrument> keys = new LinkedHashMap<>();
     map.zones().forEach(zone -> keys.put(zone.file(), keys(zone)));
     Map<String, Long> checksums = folder.setKeys(keys);

@@ -15,7 +15,6 @@ import java.util.stream.IntStream;
 import takewright.library.folder.IndexRow;
 import takewright.map.Zone;
 import takewright.name.NoteNames;
-import takewright.sheet.Layer;
 import takewright.sheet.Sheet;
 
 /**
@@ -92,6 +91,7 @@ final class PlayPage {
     Map<String, Object> library = new LinkedHashMap<>();
     library.put("name", sheet.library());
     library.put("sampleRate", sheet.output().sampleRate());
+    library.put("wheel", sheet.map().modWheel());
     library.put("notes", IntStream.range(0, 128).mapToObj(names::spell).toList());
     library.put("columns", COLUMNS);
     library.put("articulations", articulations(sheet, zones, places(rows)));

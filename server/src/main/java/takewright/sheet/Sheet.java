@@ -3,7 +3,6 @@ package takewright.sheet;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
-import takewright.map.MapSettings;
 import takewright.name.NameFacts;
 import takewright.name.NamingStyle;
 
@@ -18,7 +17,7 @@ import takewright.name.NamingStyle;
  * @param naming how files are named
  * @param output what the files are to be
  * @param layers the ways in which every note is to be heard, at least one that is recorded
- * @param map how the samples are laid on the keys
+ * @param map how the samples are laid on the keys, and what instruments are written of them
  * @param takes the recordings, at least one
  */
 public record Sheet(
@@ -30,7 +29,7 @@ public record Sheet(
     NamingStyle naming,
     Output output,
     List<Layer> layers,
-    MapSettings map,
+    MapRules map,
     List<Take> takes) {
   public Sheet {
     layers = List.copyOf(layers);

@@ -175,20 +175,25 @@ const Play = (() => {
         Folder.keep(handle);
       } catch (error) { failed(error); }
     };
-    const kept = await Folder.kept();
-    const again = async () => {
+    const again = async (handle) => {
       try {
-        if (await kept.requestPermission({ mode: 'read' }) === 'granted') await use(await Folder.useHandle(kept, library.files));
+        if (await handle.requestPermission({ mode: 'read' }) === 'granted') await use(await Folder.useHandle(handle, library.files));
       } catch (error) { failed(error); }
     };
-    box.replaceChildren(
-      h('h2', {}, kept ? 'Open the library’s folder again' : 'Choose the library’s folder'),
+    const title = h('h2', {}, 'Choose the library’s folder');
+    const buttons = h('p', { class: 'row' },
+      Folder.offersHandles() ? h('button', { type: 'button', class: 'main', id: 'pick', click: pick }, 'Choose the folder…') : null,
+      h('label', {}, Folder.offersHandles() ? 'or by a file dialog ' : 'Folder: ', input));
+    box.replaceChildren(title,
       h('p', {}, 'This page was opened from disk, where a browser lets a page read only the folder that you choose: the one that this page lies in. Nothing is uploaded; the samples are read on this machine.'),
-      h('p', { class: 'row' }, kept ? h('button', { type: 'button', class: 'main', id: 'again', click: again }, `Open ${kept.name}`) : null,
-        Folder.offersHandles() ? h('button', { type: 'button', class: kept ? null : 'main', id: 'pick', click: pick }, 'Choose the folder…') : null,
-        h('label', {}, Folder.offersHandles() ? 'or by a file dialog ' : 'Folder: ', input)),
-      h('p', { class: 'word' }, 'Or run ', h('code', {}, 'takewright build SHEET --out THIS-FOLDER --watch'), ' with the service running, and open the page by the link “Play” of the address that it prints.'));
+      buttons,
+      h('p', { class: 'word' }, 'Or run ', h('code', {}, 'takewright build SHEET --out THIS-FOLDER --watch'), ' while the service runs, open the address that it prints, and follow the link “Play” there.'));
     box.hidden = false;
+    const kept = await Folder.kept();
+    if (!kept) return;
+    title.textContent = 'Open the library’s folder again';
+    buttons.prepend(h('button', { type: 'button', class: 'main', id: 'again', click: () => again(kept) }, `Open ${kept.name}`));
+    document.getElementById('pick').className = '';
   }
 
   /** A sample that the report asks for: play.html#sample=FILE. */
@@ -272,7 +277,7 @@ const Play = (() => {
       Sounding.update(new Set(), library.notes);
       Letters.listen({ strike, release, pedal, octave, stop });
       addEventListener('hashchange', asked);
-      await source();
+      source();
       asked();
     }
     main.dataset.ready = library.files.length;

@@ -49,7 +49,7 @@ public final class SheetReader {
           TreatmentReader.LOOP,
           TreatmentReader.TRIM,
           LayerReader.LAYERS,
-          OutputReader.MAP,
+          MapReader.MAP,
           TakeReader.TAKES);
 
   private final Path file;
@@ -144,7 +144,7 @@ public final class SheetReader {
             naming,
             output,
             layers,
-            OutputReader.map(fields, naming.noteNames()),
+            MapReader.read(fields, naming.noteNames()),
             takes);
     findCellsAskedForTwice(sheet);
     problems.sort(Comparator.comparingInt(SheetProblem::line));
