@@ -3,7 +3,6 @@ package takewright.sheet;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
-import takewright.map.MapSettings;
 import takewright.name.NameFacts;
 import takewright.name.NamingStyle;
 
@@ -19,7 +18,7 @@ import takewright.name.NamingStyle;
  * @param middleCLine where the sheet says what MIDI note 60 is called, from 1; 0 if it does not
  * @param output what the files are to be
  * @param layers the ways in which every note is to be heard, at least one that is recorded
- * @param map how the samples are laid on the keys
+ * @param map how the samples are laid on the keys, and what instruments are written of them
  * @param takes the recordings, at least one
  */
 public record Sheet(
@@ -32,7 +31,7 @@ public record Sheet(
     int middleCLine,
     Output output,
     List<Layer> layers,
-    MapSettings map,
+    MapRules map,
     List<Take> takes) {
   public Sheet {
     layers = List.copyOf(layers);
@@ -77,12 +76,18 @@ public record Sheet(
             case RR -> take.roundRobins();
           };
     }
+    // A pick-up of the same cells need not hold them either.
+    List<Take> accepting =
+        takes.stream()
+            .filter(other -> other.articulation().equals(take.articulation()))
+            .filter(other -> other.fixes().stream().anyMatch(Fix::acceptsMissing))
+            .toList();
     List<Cell> cells = new ArrayList<>(take.cellCount());
     for (at[0] = 0; at[0] < sizes[0]; at[0]++) {
       for (at[1] = 0; at[1] < sizes[1]; at[1]++) {
         for (at[2] = 0; at[2] < sizes[2]; at[2]++) {
           Cell cell = cell(take, at);
-          if (!take.isAcceptedAsMissing(cell)) {
+          if (accepting.stream().noneMatch(other -> other.acceptsAsMissing(cell))) {
             cells.add(cell);
           }
         }

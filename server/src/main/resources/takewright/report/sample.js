@@ -25,6 +25,7 @@ const Sample = (() => {
       button('play-before', 'Before', 'b', extra ? kept('before', () => 'before', () => rms.before) : stretch(row, () => rms.before), !extra && Takewright.isServed ? FROM_DISK : null),
       button('play-removed', 'Removed', 'r', extra && !row.flags.includes('no_room_tone') ? kept('removed', (s) => `removed, raised by ${s.removedDb} dB`, () => null) : null, extra ? 'What the noise reduction took away' : only),
       button('play-loop', 'Loop', 'l', extra && row.loop_start !== null ? kept('loop', () => 'loop', () => rms.after) : null, row.loop_start === null ? 'It has no loop' : extra ? null : only),
+      h('a', { id: 'play-context', href: `../play.html#sample=${encodeURIComponent(row.file)}` }, 'Play it in context'),
     ];
   }
 

@@ -4,6 +4,7 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.Collections;
 import java.util.List;
+import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.pitch.Kind;
 import takewright.segment.Region;
@@ -35,7 +36,23 @@ public final class TakeAlignment {
    * @param sampleRate of the take, in hertz
    */
   public static Matching match(List<Region> regions, List<Cell> cells, int sampleRate) {
-    return match(regions, cells, sampleRate, true);
+    return match(regions, unnamed(regions), cells, Set.of(), sampleRate, true);
+  }
+
+  /**
+   * The same for a pick-up, or where a person says what some of the regions are.
+   *
+   * @param names what each region is said to be; each fits a cell at least
+   * @param elsewhere those of the cells that other takes fill, and which may not have been played
+   *     again
+   */
+  public static Matching match(
+      List<Region> regions,
+      List<CellName> names,
+      List<Cell> cells,
+      Set<Cell> elsewhere,
+      int sampleRate) {
+    return match(regions, names, cells, elsewhere, sampleRate, true);
   }
 
   /**
@@ -44,24 +61,18 @@ public final class TakeAlignment {
    */
   public static Matching match(
       List<Region> regions, List<Cell> cells, int sampleRate, boolean isOver) {
-    List<CellName> any = Collections.nCopies(regions.size(), CellName.ANY);
-    return match(regions, any, cells, sampleRate, isOver);
+    return match(regions, unnamed(regions), cells, Set.of(), sampleRate, isOver);
   }
 
-  /**
-   * The same where a person says what some of the regions are.
-   *
-   * @param names what each region is said to be; each fits a cell at least
-   */
-  public static Matching match(
-      List<Region> regions, List<CellName> names, List<Cell> cells, int sampleRate) {
-    return match(regions, names, cells, sampleRate, true);
+  private static List<CellName> unnamed(List<Region> regions) {
+    return Collections.nCopies(regions.size(), CellName.ANY);
   }
 
   private static Matching match(
       List<Region> regions,
       List<CellName> names,
       List<Cell> cells,
+      Set<Cell> elsewhere,
       int sampleRate,
       boolean isOver) {
     List<Region> playable = new ArrayList<>();
@@ -75,7 +86,7 @@ public final class TakeAlignment {
       }
     }
     NamedRegions named = new NamedRegions(places.stream().map(names::get).toList(), cells);
-    AlignmentCosts costs = AlignmentCosts.of(playable, cells, named);
+    AlignmentCosts costs = AlignmentCosts.of(playable, cells, elsewhere, named);
     CheapestPath path = CheapestPath.find(costs, playable.size(), cells.size(), isOver);
     for (int round = 0; round < ROUNDS; round++) {
       costs = costs.withLevels(ExpectedLevels.of(playable, cells, path.cellOf(), costs));
@@ -126,8 +137,12 @@ public final class TakeAlignment {
       int best = -1;
       double min = AlignmentCosts.MAX_LATE;
       for (int c = 0; c < filled.length; c++) {
-        boolean isFree = !filled[c] && !named.isGiven(c) && cells.get(c).midi() != null;
-        if (isFree && costs.fill(i, c) < min) {
+        boolean isOpen =
+            !filled[c]
+                && !named.isGiven(c)
+                && !costs.isElsewhere(c)
+                && cells.get(c).midi() != null;
+        if (isOpen && costs.fill(i, c) < min) {
           min = costs.fill(i, c);
           best = c;
         }

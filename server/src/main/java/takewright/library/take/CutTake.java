@@ -6,6 +6,7 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Set;
 import java.util.stream.IntStream;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
@@ -111,9 +112,17 @@ public record CutTake(
     return regions;
   }
 
-  /** Matches what was cut with what the sheet asks for. */
+  /**
+   * Matches what was cut with what the sheet asks for.
+   *
+   * @param pickUps knows the takes that were matched before
+   */
   public static CutTake match(
-      Sheet sheet, Take take, Segmentation segmentation, List<SheetProblem> warnings)
+      Sheet sheet,
+      Take take,
+      Segmentation segmentation,
+      PickUps pickUps,
+      List<SheetProblem> warnings)
       throws IOException {
     int rate = segmentation.sampleRate();
     List<Region> heard = joined(take, segmentation.regions(), rate);
@@ -122,16 +131,18 @@ public record CutTake(
     Corrections corrections =
         Corrections.of(take, heard, decided, rate, segmentation.frames(), hearing, warnings);
     List<Cell> cells = sheet.cells(take);
+    Set<Cell> elsewhere = pickUps.filled(take, cells);
     List<CellName> named = corrections.named(cells);
-    Matching matching = TakeAlignment.match(corrections.regions(), named, cells, rate);
+    Matching matching = TakeAlignment.match(corrections.regions(), named, cells, elsewhere, rate);
     if (corrections.dropByCell(cells, matching)) {
-      matching = TakeAlignment.match(corrections.regions(), named, cells, rate);
+      matching = TakeAlignment.match(corrections.regions(), named, cells, elsewhere, rate);
     }
     corrections.addByCell(cells, matching);
     List<Region> regions = corrections.regions();
     Decisions.sayUnplaced(take, regions, matching, rate, warnings);
     corrections.sayUnplaced(matching);
-    SheetProblem otherOrder = PlayedOrder.doubt(sheet, take, regions, matching, rate);
+    SheetProblem otherOrder =
+        take.fills().isPickUp() ? null : PlayedOrder.doubt(sheet, take, regions, matching, rate);
     if (otherOrder != null) {
       warnings.add(otherOrder);
     }
@@ -147,6 +158,11 @@ public record CutTake(
 
   private static Region tooLong(Region r) {
     return r.marked(true, Flags.with(r.flags(), Flag.TOO_LONG));
+  }
+
+  /** The same where other takes fill some of its cells, or it need not fill them. */
+  CutTake matched(Matching other) {
+    return new CutTake(take, segmentation, cells, regions, other, corrections);
   }
 
   public boolean isKept(int region) {
