@@ -51,7 +51,7 @@ public final class MapCsv {
 
   private static final Column<Line, VelocityRule> VELOCITY_RULE =
       Column.writtenOnly(
-          "velocity_rule", Format.word(VelocityRule.class), l -> l.zone().velocityRule());
+          "velocity_rule", ColumnFormat.word(VelocityRule.class), l -> l.zone().velocityRule());
 
   private static final Table<Line> TABLE =
       new Table<>(
