@@ -124,7 +124,7 @@ const Attention = (() => {
         who(line), what(line),
         h('span', { class: 'acts' },
           note && note.rows.some((r) => r.file) ? act('▶', `Play ${name}`, () => playLine(line), 'play') : null,
-          line.reasons.length ? act('✓ Accept', `Accept ${name}`, () => { at = i; accept([line]); }, 'accept') : null));
+          line.reasons.length ? act(line.reasons[0].flag === 'missing' ? '✓ Leave empty' : '✓ Accept', `Accept ${name}`, () => { at = i; accept([line]); }, 'accept') : null));
     }
 
     function draw() {

@@ -20,9 +20,6 @@ const Compare = (() => {
 
   const inTake = (sounds, row) => ({ samples: Sounds.part(sounds.take, row.start_s, row.end_s), rate: sounds.take.rate, leadS: (row.onset_s ?? row.start_s) - row.start_s });
 
-  /** Level around the onset, where attempts can be compared, in dBFS. */
-  const levelOf = (voice) => Mixer.rmsDb(voice.samples, Math.round(voice.leadS * voice.rate), Math.min(voice.samples.length, Math.round((voice.leadS + 2) * voice.rate)));
-
   async function voicesOf(list) {
     const voices = await Promise.all(list.map(async (choice) => {
       const sounds = await Sounds.of(choice.row).catch(() => null);
@@ -30,7 +27,7 @@ const Compare = (() => {
     }));
     const there = list.map((choice, i) => ({ choice, voice: voices[i] })).filter(({ voice }) => voice?.samples.length);
     // The softest of what was played sets the level, so that nothing is made louder; what was removed is heard as it is.
-    const levels = there.map(({ voice }) => levelOf(voice));
+    const levels = there.map(({ voice }) => Mixer.loudnessDb(voice));
     const softest = Math.min(...levels.filter((_, i) => there[i].choice.id !== 'removed'));
     there.forEach(({ choice, voice }, i) => { voice.gainDb = choice.id === 'removed' ? 0 : softest - levels[i]; });
     return { there, rmsDbfs: softest };

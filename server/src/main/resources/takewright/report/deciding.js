@@ -69,7 +69,7 @@ const Deciding = (() => {
       h('h2', {}, 'Decisions'),
       h('p', {}, Saving.isOn()
         ? `Each decision is saved to ${Saving.file()} at once, and the samples that it concerns are made again.`
-        : `Download these lines and build with --decisions decisions.yaml, or add them to \`fixes\` of the takes in ${Takewright.library.sheet}. With build --watch the open page saves them itself.`),
+        : `Download these lines and build with --decisions decisions.yaml, or copy the items of \`fixes\` to their takes in ${Takewright.library.sheet}. On the page that build --watch opens they are saved as you decide.`),
       h('div', { class: 'row' },
         h('button', { type: 'button', click: copy, disabled: !text }, 'Copy'),
         h('button', { type: 'button', id: 'download', click: download, disabled: !text }, 'Download'),

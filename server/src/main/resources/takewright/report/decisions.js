@@ -27,7 +27,7 @@ const Decisions = (() => {
     else made = ofBuild.concat((kept?.made ?? []).filter((entry) => !ofBuild.some((other) => isSame(entry, other)) && !JSON.parse(kept.basis).some((other) => isSame(entry, other))));
   }
 
-  const isSame = (a, b) => a.take === b.take && (a.at === undefined ? a.note === b.note && a.dynamic === b.dynamic && a.rr === b.rr && a.articulation === b.articulation
+  const isSame = (a, b) => a.take === b.take && a.articulation === b.articulation && (a.at === undefined ? a.note === b.note && a.dynamic === b.dynamic && a.rr === b.rr
     : b.at !== undefined && Math.abs(a.at - b.at) < 0.005);
 
   const takeOf = (note) => Takewright.library.takes[note.row.takeAt]?.name ?? note.row.take;
@@ -37,19 +37,18 @@ const Decisions = (() => {
 
   function isAbout(entry, note) {
     const { row } = note;
-    if (entry.take !== takeOf(note)) return false;
+    if (entry.take !== takeOf(note) || (entry.articulation && entry.articulation !== row.articulation)) return false;
     if (entry.at !== undefined) return note.isRegion && entry.at >= row.start_s && entry.at < row.end_s;
-    return !note.isRegion && entry.note === (row.note || undefined) && (entry.dynamic ?? '') === (row.dynamic ?? '') && entry.rr === (row.rr ?? undefined)
-      && (!entry.articulation || entry.articulation === row.articulation);
+    return !note.isRegion && entry.note === (row.note || undefined) && (entry.dynamic ?? '') === (row.dynamic ?? '') && entry.rr === (row.rr ?? undefined);
   }
 
   const of = (note) => made.find((entry) => isAbout(entry, note)) ?? null;
 
   function fresh(note) {
     const { row } = note;
-    const base = { take: takeOf(note), name: `${nameOf(row)} ${row.articulation}` };
+    const base = { take: takeOf(note), articulation: row.articulation, name: `${nameOf(row)} ${row.articulation}` };
     if (note.isRegion) return { ...base, at: timeIn(row) };
-    return { ...base, note: row.note || undefined, dynamic: row.dynamic || undefined, rr: row.rr ?? undefined, articulation: row.articulation };
+    return { ...base, note: row.note || undefined, dynamic: row.dynamic || undefined, rr: row.rr ?? undefined };
   }
 
   /** Keys that say where an entry belongs and what the page calls it; all others are the decision. */
@@ -127,19 +126,24 @@ const Decisions = (() => {
     return typeof value === 'number' ? String(Number(value.toFixed(decimals[key] ?? 3))) : plain(String(value));
   }
 
-  /** The decisions file: entries of `fixes` by the name of the take's file. */
+  const quoted = (name) => JSON.stringify(name);
+  const comment = (entry) => [entry.name, entry.why].filter(Boolean).join(', ').replace(/[^\x20-\x7e\u00a0-\ud7ff]/g, ' ');
+
+  /** The decisions file: the entries of `fixes`, take by take. */
   function text() {
-    const out = [];
-    for (const [take, entries] of groupBy(made, (entry) => entry.take)) {
-      out.push(`${JSON.stringify(take)}:`);
+    if (!made.length) return '';
+    const out = [`# Decisions on ${comment({ name: Takewright.library.name })}, made on the page of its report.`, 'takes:'];
+    for (const entries of groupBy(made, (entry) => `${entry.take}\n${entry.articulation}`).values()) {
+      const { take, articulation } = entries[0];
+      out.push(`  - file: ${quoted(take)}`);
+      if (isShared(take)) out.push(`    articulation: ${quoted(articulation)}`);
+      out.push('    fixes:');
       for (const entry of [...entries].sort((a, b) => (a.at ?? Infinity) - (b.at ?? Infinity))) {
-        const keys = ['at', ...Object.keys(entry).filter((key) => !PLACE.includes(key) || (key === 'articulation' && entry.at === undefined && isShared(take)))];
-        const what = keys.filter((key) => entry[key] !== undefined).map((key) => `${key}: ${written(key, entry[key])}`);
-        const name = [entry.name, entry.why].filter(Boolean).join(', ').replace(/[^\x20-\x7e\u00a0-\uffff]/g, ' ');
-        out.push(`  - {${what.join(', ')}}${name ? `  # ${name}` : ''}`);
+        const keys = ['at', ...Object.keys(entry).filter((key) => !PLACE.includes(key))].filter((key) => entry[key] !== undefined);
+        out.push(`      - {${keys.map((key) => `${key}: ${written(key, entry[key])}`).join(', ')}}${comment(entry) ? `  # ${comment(entry)}` : ''}`);
       }
     }
-    return out.length ? `# Decisions on ${Takewright.library.name.replace(/[^\x20-\x7e\u00a0-\uffff]/g, ' ')}, for build --decisions.\n${out.join('\n')}\n` : '';
+    return `${out.join('\n')}\n`;
   }
 
   /** Whether one file holds several takes of the sheet. */

@@ -9,6 +9,7 @@
   const BUILD = ['build', 'Build', Running.view]; // while one runs
   let from = 'attention';
   let sample = null;
+  let place = 0; // of the sample in the list of notes to check, or where it was before it was done
 
   const go = (row) => { location.hash = `sample-${row.id}`; };
   const back = () => { location.hash = from; };
@@ -21,6 +22,8 @@
     if (view === 'sample' && Takewright.library.rows[id]) {
       const row = Takewright.library.rows[id];
       sample = Sample.view(row, go, back);
+      const at = Reasons.all().findIndex((item) => item.note === Notes.of(row));
+      if (at >= 0) place = at;
       main.replaceChildren(sample);
       sample.querySelector('h2').focus();
       scrollTo(0, 0);
@@ -74,11 +77,9 @@
     const items = Reasons.all();
     const row = sample && Takewright.library.rows[sample.dataset.row];
     const at = items.findIndex((item) => row && item.note === Notes.of(row));
-    const start = at < 0 && row ? Math.min(place, items.length) - (step > 0 ? 1 : 0) : at;
-    const item = items[start + step];
-    if (item) { place = start + step; go(item.note.rows.find((r) => item.reasons[0].layers.includes(r.layer)) ?? item.note.row); }
+    const item = items[at < 0 && row ? place - (step > 0 ? 1 : 0) + step : at + step];
+    if (item) { go(item.note.rows.find((r) => item.reasons[0].layers.includes(r.layer)) ?? item.note.row); }
   }
-  let place = 0; // where in the list `next` has come to
 
   function press(selector) {
     const button = main.querySelector(selector);

@@ -34,7 +34,26 @@ const Mixer = (() => {
     return max;
   }
 
+  const LISTENED_S = 2;
+
+  /** Level of a voice from where it meets the others, where attempts can be compared, in dBFS. */
+  const loudnessDb = (voice) => rmsDb(voice.samples, Math.round((voice.leadS ?? 0) * voice.rate), Math.min(voice.samples.length, Math.round(((voice.leadS ?? 0) + LISTENED_S) * voice.rate)));
+
   const amplitude = (db) => 10 ** (db / 20);
+
+  /** What plays a voice in a context: where it turns round and how fast it runs. */
+  function sourceOf(audio, voice) {
+    const buffer = audio.createBuffer(1, Math.max(1, voice.samples.length), voice.rate);
+    buffer.copyToChannel(voice.samples, 0);
+    const source = audio.createBufferSource();
+    source.buffer = buffer;
+    source.playbackRate.value = voice.playbackRate ?? 1;
+    if (voice.loop) {
+      source.loop = true;
+      [source.loopStart, source.loopEnd] = voice.loop;
+    }
+    return source;
+  }
 
   /**
    * Plays voices in step. Each has samples, rate, gainDb, leadS (from its beginning to where all
@@ -53,15 +72,7 @@ const Mixer = (() => {
     playing = mine;
     let left = voices.length;
     mine.voices = voices.map((voice, i) => {
-      const buffer = context.createBuffer(1, Math.max(1, voice.samples.length), voice.rate);
-      buffer.copyToChannel(voice.samples, 0);
-      const source = context.createBufferSource();
-      source.buffer = buffer;
-      source.playbackRate.value = voice.playbackRate ?? 1;
-      if (voice.loop) {
-        source.loop = true;
-        [source.loopStart, source.loopEnd] = voice.loop;
-      }
+      const source = sourceOf(context, voice);
       const gain = context.createGain();
       const loud = Math.min(amplitude(voice.gainDb ?? 0), MAX_PEAK / peak(voice.samples));
       gain.gain.value = i === chosen ? loud : 0;
@@ -69,7 +80,7 @@ const Mixer = (() => {
       const late = lead - (voice.leadS ?? 0);
       source.start(startedAt + Math.max(0, late - fromS), Math.max(0, fromS - late));
       source.onended = () => { if (--left === 0 && playing === mine) { playing = null; mine.ended(); } };
-      return { source, gain, loud };
+      return { source, gain, loud, levelDb: loudnessDb(voice) + 20 * Math.log10(loud) };
     });
   }
 
@@ -93,6 +104,6 @@ const Mixer = (() => {
   /** Seconds since the beginning of what plays, or null. */
   const positionS = () => (playing ? Math.max(0, context.currentTime - playing.startedAt) + playing.fromS : null);
 
-  return { play, choose, stop, setLevel, positionS, decode, rmsDb, amplitude, isPlaying: () => playing !== null, chosen: () => playing?.chosen ?? null,
+  return { play, sourceOf, choose, stop, setLevel, positionS, decode, rmsDb, loudnessDb, heardDb: () => playing?.voices.map((voice) => voice.levelDb) ?? [], isPlaying: () => playing !== null, chosen: () => playing?.chosen ?? null,
     startedAt: () => playing?.startedAt ?? null };
 })();

@@ -81,7 +81,7 @@ const Sample = (() => {
   function view(row, go, back) {
     const note = Notes.of(row);
     const kinds = () => Reasons.open(note).map((reason) => reason.flag);
-    const box = h('div', { class: 'pictures' }, note.isRegion ? h('p', { class: 'none' }, 'Drawing…') : null);
+    const box = h('div', { class: 'pictures' }, h('p', { class: 'none' }, 'Drawing…'));
     const decide = Deciding.buttons(note, kinds);
     const reasons = h('ul', { class: 'reasons' });
     const sounds = note.isRegion ? Compare.view(note, row, go) : null;
@@ -99,11 +99,11 @@ const Sample = (() => {
         h('h2', { tabindex: -1 }, sign(statusOf(row)), ` ${nameOf(row)} `, h('small', {}, placeOf(row))), decide),
       reasons, layers(note, row, go),
       note.isRegion ? h('div', { class: 'row sounds' }, sounds, was) : gap(row, go),
-      note.isRegion ? Editor.view(note, row) : null,
+      Takewright.hasPicture(row) ? Editor.view(note, row) : null,
       note.isRegion ? identity(note, row) : null,
       note.isRegion ? Takes.around(row.takeAt, row.start_s, go) : null,
-      h('div', { class: note.isRegion ? 'split' : null }, note.isRegion ? box : null, h('aside', {}, facts(row), neighbourList(row, go))));
-    if (note.isRegion) Pictures.fill(row, box);
+      h('div', { class: Takewright.hasPicture(row) ? 'split' : null }, Takewright.hasPicture(row) ? box : null, h('aside', {}, facts(row), neighbourList(row, go))));
+    if (Takewright.hasPicture(row)) Pictures.fill(row, box);
     element.redraw = redraw;
     element.sounds = sounds;
     redraw();

@@ -35,7 +35,10 @@ const Takewright = (() => {
 
   /** Name of a row's picture and sounds, also where it has no file. */
   const scriptOf = (row) => library.scripts[row.id];
-  const picture = (row) => load('picture', scriptOf(row), `pictures/${encodeURIComponent(scriptOf(row))}${stamp()}`);
+  /** Whether a row has a picture: on the disk, samples and other attempts at notes have one. */
+  const hasPicture = (row) => row.start_s !== null && (isServed || row.file || row.status === 'retake' || row.status === 'extra');
+  const picture = (row) => (hasPicture(row) ? load('picture', scriptOf(row), `pictures/${encodeURIComponent(scriptOf(row))}${stamp()}`)
+    : Promise.reject(new Error('no picture')));
   const sound = (row) => load('sound', scriptOf(row), `sounds/${encodeURIComponent(scriptOf(row))}${stamp()}`);
 
   /** Another address after each build that is seen, or the browser would show what it has. */
@@ -73,11 +76,11 @@ const Takewright = (() => {
     library.sheet = index.sheet;
     library.warnings = index.warnings;
     library.allSounds = index.allSounds;
-    library.sounds = index.sounds;
-    library.scripts = index.scripts;
+    library.sounds = index.sounds ?? [];
+    library.scripts = index.scripts ?? [];
     library.takes = index.takes;
-    library.decisions = index.decisions;
-    library.changes = index.changes;
+    library.decisions = index.decisions ?? [];
+    library.changes = index.changes ?? [];
     library.stepS = index.stepS;
     library.rows = rowsOf(index);
     const byName = new Map(index.takes.map((take, i) => [`${take.name} ${take.articulation}`, i]));
@@ -107,5 +110,5 @@ const Takewright = (() => {
   /** Whether a row is a stretch of a take, in whatever layer. */
   const sameRegion = (a, b) => a.takeAt === b.takeAt && a.start_s !== null && a.start_s === b.start_s;
 
-  return { receive, open, reopen, stamp, scriptOf, picture, sound, plan, progress, isServed, library, sameRegion };
+  return { receive, open, reopen, stamp, scriptOf, hasPicture, picture, sound, plan, progress, isServed, library, sameRegion };
 })();
