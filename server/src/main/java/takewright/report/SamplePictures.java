@@ -11,8 +11,8 @@ import java.util.Set;
 import java.util.stream.Collectors;
 import takewright.audio.AtomicFile;
 import takewright.audio.AudioFile;
+import takewright.audio.Recording;
 import takewright.library.folder.IndexRow;
-import takewright.library.take.CutTake;
 import takewright.sheet.CellStatus;
 import takewright.library.take.TakeHeard;
 import takewright.sheet.Sheet;
@@ -89,7 +89,7 @@ final class SamplePictures {
       return isDrawn(row);
     }
     TakeHeard heard = takes.take(row);
-    boolean recorded = heard != null && heard.take().mainFile().equals(microphone(heard, row));
+    boolean recorded = heard != null && heard.take().main().equals(microphone(heard, row));
     return row.file() != null && !row.flags().isEmpty()
         || isAttempt(row)
         || recorded && isMain(heard, row) && attempts.contains(note(row));
@@ -134,7 +134,9 @@ final class SamplePictures {
     if (heard == null) {
       return null;
     }
-    return row.file() == null ? microphone(heard, row) : folder.resolve(row.file());
+    return row.file() == null
+        ? microphone(heard, row).firstFile()
+        : folder.resolve(row.file());
   }
 
   /**
@@ -151,7 +153,7 @@ final class SamplePictures {
         after = Mono.read(file, 0, file.frames());
       }
     }
-    try (AudioFile take = CutTake.open(microphone(heard, row))) {
+    try (AudioFile take = microphone(heard, row).open()) {
       return part.equals(PICTURES)
           ? PageData.script("picture", script(row), picture(row, take, after, heard))
           : PageData.script(
@@ -167,8 +169,8 @@ final class SamplePictures {
   }
 
   /** The microphone that a layer was recorded by, or made from. */
-  private static Path microphone(TakeHeard heard, IndexRow row) {
-    return heard.take().files().getOrDefault(row.cell().layer(), heard.take().mainFile());
+  private static Recording microphone(TakeHeard heard, IndexRow row) {
+    return heard.take().files().getOrDefault(row.cell().layer(), heard.take().main());
   }
 
   private Map<String, Object> picture(IndexRow row, AudioFile take, Mono after, TakeHeard heard)
