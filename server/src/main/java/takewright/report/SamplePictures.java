@@ -13,8 +13,8 @@ import takewright.audio.AtomicFile;
 import takewright.audio.AudioFile;
 import takewright.audio.Recording;
 import takewright.library.folder.IndexRow;
-import takewright.sheet.CellStatus;
 import takewright.library.take.TakeHeard;
+import takewright.sheet.CellStatus;
 import takewright.sheet.Sheet;
 
 /**
@@ -134,9 +134,7 @@ final class SamplePictures {
     if (heard == null) {
       return null;
     }
-    return row.file() == null
-        ? microphone(heard, row).firstFile()
-        : folder.resolve(row.file());
+    return row.file() == null ? microphone(heard, row).firstFile() : folder.resolve(row.file());
   }
 
   /**

@@ -13,9 +13,9 @@ import takewright.library.folder.IndexRow;
 
 /**
  * The sounds of a region besides the file of its sample: the take around it as recorded, what the
- * noise reduction removed, and the sample, for the page to hold by its loop and to play in step with
- * others. Each is a WAV file within the page's data, since a WAV file in the folder would be taken for
- * a sample.
+ * noise reduction removed, and the sample, for the page to hold by its loop and to play in step
+ * with others. Each is a WAV file within the page's data, since a WAV file in the folder would be
+ * taken for a sample.
  */
 final class SampleSounds {
   /** Context for the noise reduction on either side, in seconds, as when the sample was made. */

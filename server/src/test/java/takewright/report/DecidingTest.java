@@ -119,7 +119,9 @@ class DecidingTest {
     untilToCheck(before - 3);
     List<Fix> fixes = decided();
     assertEquals(3, fixes.stream().filter(Fix::acceptsMissing).count());
-    assertTrue(fixes.stream().anyMatch(f -> f.cell().midi() == PlantedSession.MISSING && f.cell().rr() == 2));
+    assertTrue(
+        fixes.stream()
+            .anyMatch(f -> f.cell().midi() == PlantedSession.MISSING && f.cell().rr() == 2));
     browser.open(page, "attention");
     browser.find("#undo").click();
     untilToCheck(before);
@@ -138,7 +140,11 @@ class DecidingTest {
     browser.until(
         "the same place",
         () ->
-            Math.abs(((Number) browser.run("return document.querySelector('#attention').scrollTop")).intValue() - 310) < 2);
+            Math.abs(
+                    ((Number) browser.run("return document.querySelector('#attention').scrollTop"))
+                            .intValue()
+                        - 310)
+                < 2);
     assertEquals("true", browser.find("[data-show='all']").getDomAttribute("aria-pressed"));
     assertTrue(browser.find(".item.at").getDomAttribute("id").equals("item-9"));
     browser.open(page, "attention");
@@ -150,7 +156,8 @@ class DecidingTest {
   @Test
   void aSearchFindsNotesAlsoBeyondTheList() {
     browser.press("/");
-    browser.until("the field has the focus", () -> "search".equals(browser.focused().getDomAttribute("id")));
+    browser.until(
+        "the field has the focus", () -> "search".equals(browser.focused().getDomAttribute("id")));
     browser.press("d#4");
     browser.until("one is left", () -> browser.all(".item").size() == 1);
     assertTrue(browser.text("#item-0").contains("D#4 mf rr2"));

@@ -74,7 +74,14 @@ class EditorTest {
     browser.open(page, "decisions");
     String lines = browser.find("#lines").getDomProperty("value");
     Path file = Files.writeString(folder.resolve("read.yaml"), lines);
-    return new BuildOrder(sheet, folder, file).read().sheet().takes().get(0).fixes().get(0).correction();
+    return new BuildOrder(sheet, folder, file)
+        .read()
+        .sheet()
+        .takes()
+        .get(0)
+        .fixes()
+        .get(0)
+        .correction();
   }
 
   @Test
@@ -154,7 +161,9 @@ class EditorTest {
     browser.until("it is heard", () -> position() > 0.1);
     Object began = browser.run("return Mixer.startedAt()");
     browser.press("c");
-    browser.until("another is heard", () -> !browser.find("#play-before").getDomAttribute("aria-pressed").equals("true"));
+    browser.until(
+        "another is heard",
+        () -> !browser.find("#play-before").getDomAttribute("aria-pressed").equals("true"));
     assertEquals(began, browser.run("return Mixer.startedAt()"));
     assertEquals(1, browser.all(".compare [aria-pressed='true']").size());
     browser.find("#play-before").click();
@@ -171,9 +180,7 @@ class EditorTest {
     browser.untilSoundIs("playing");
     // The attempts were played 1 and 2 dB softer than the first, at peak.
     double spread =
-        ((Number)
-                browser.run(
-                    "const l = Mixer.heardDb(); return Math.max(...l) - Math.min(...l)"))
+        ((Number) browser.run("const l = Mixer.heardDb(); return Math.max(...l) - Math.min(...l)"))
             .doubleValue();
     assertTrue(spread < 0.5, spread + " dB apart");
     browser.press("s");

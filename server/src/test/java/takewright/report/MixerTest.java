@@ -67,7 +67,9 @@ class MixerTest {
     List<Number> read =
         (List<Number>)
             browser.run(
-                "const { samples, rate } = Mixer.decode('" + wav + "');"
+                "const { samples, rate } = Mixer.decode('"
+                    + wav
+                    + "');"
                     + "return [rate, ...samples, Mixer.rmsDb(samples)]");
     assertEquals(44_100, read.get(0).intValue());
     for (int i = 0; i < x.length; i++) {

@@ -4,7 +4,6 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.IOException;
-import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.function.Predicate;
@@ -102,8 +101,7 @@ class PageTest {
     browser.until(
         "the list's own count",
         () -> browser.text(".attention h2").startsWith(flagged + missing + " notes to check"));
-    assertEquals(
-        "To check " + (flagged + missing), browser.text(".filters [data-show='check']"));
+    assertEquals("To check " + (flagged + missing), browser.text(".filters [data-show='check']"));
     browser.open(page, "grid");
     assertTrue(browser.text("h3").contains(PlantedSession.ARTICULATION), browser.text("h3"));
   }

@@ -67,8 +67,7 @@ class ReportedBuildTest {
   @Test
   void samplesAndOtherAttemptsHaveTheirPicturesAndFlaggedOnesTheirSounds() throws IOException {
     List<IndexRow> rows = IndexCsv.read(report.resolveSibling("index.csv"));
-    List<IndexRow> kept =
-        rows.stream().filter(row -> row.status() == CellStatus.KEPT).toList();
+    List<IndexRow> kept = rows.stream().filter(row -> row.status() == CellStatus.KEPT).toList();
     List<IndexRow> attempts = rows.stream().filter(ReportedBuildTest::isAttempt).toList();
     assertFalse(attempts.isEmpty());
     assertEquals(
