@@ -7,12 +7,12 @@ import java.util.List;
 import java.util.function.Function;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Reason;
+import takewright.map.VelocityRule;
 import takewright.map.Zone;
 import takewright.name.NoteNames;
 
 /** The key map of a library as CSV. */
 public final class MapCsv {
-  /** The remedy for a damaged map, which nobody writes by hand. */
   /** Its name in an output folder. */
   public static final String FILE = "map.csv";
 
@@ -48,6 +48,10 @@ public final class MapCsv {
   private static final Column<Line, Double> RELEASE_MS =
       Column.of("release_ms", Format.decimal(1), l -> l.zone().releaseMs());
 
+  private static final Column<Line, VelocityRule> VELOCITY_RULE =
+      Column.writtenOnly(
+          "velocity_rule", Format.word(VelocityRule.class), l -> l.zone().velocityRule());
+
   private static final Table<Line> TABLE =
       new Table<>(
           List.of(
@@ -66,7 +70,8 @@ public final class MapCsv {
               GAIN_DB,
               LOOP_START,
               LOOP_END,
-              RELEASE_MS),
+              RELEASE_MS,
+              VELOCITY_RULE),
           line -> new Line(zone(line), null));
 
   /** The columns, in their order. */
@@ -111,7 +116,8 @@ public final class MapCsv {
         line.require(GAIN_DB),
         line.get(LOOP_START),
         line.get(LOOP_END),
-        line.require(RELEASE_MS));
+        line.require(RELEASE_MS),
+        null);
   }
 
   private static Column<Line, String> text(String name, Function<Zone, String> get) {

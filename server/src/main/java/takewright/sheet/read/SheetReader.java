@@ -49,7 +49,7 @@ public final class SheetReader {
           TreatmentReader.LOOP,
           TreatmentReader.TRIM,
           LayerReader.LAYERS,
-          OutputReader.MAP,
+          MapReader.MAP,
           TakeReader.TAKES);
 
   private final Path file;
@@ -146,7 +146,7 @@ public final class SheetReader {
             fields.line(NamingReader.MIDDLE_C),
             output,
             layers,
-            OutputReader.map(fields, naming.noteNames()),
+            MapReader.read(fields, naming.noteNames()),
             takes);
     findCellsAskedForTwice(sheet);
     problems.sort(Comparator.comparingInt(SheetProblem::line));
