@@ -185,7 +185,7 @@ final class Report {
    */
   void write(
       Path index,
-      Heard heard,
+      HeardTakes heard,
       List<String> warnings,
       DoubleConsumer done,
       BooleanSupplier cancelled)

@@ -84,7 +84,7 @@ public final class ReportedBuild implements BuildListener {
       build.begin();
       report.write(
           result.indexFile(),
-          new Heard(build.takes, build.rooms),
+          new HeardTakes(build.takes, build.rooms),
           result.warnings(),
           build::drawn,
           cancelled);

@@ -42,10 +42,10 @@ final class SamplePictures {
   private final Sheet sheet;
   private final Path folder;
   private final Path report;
-  private final Heard takes;
+  private final HeardTakes takes;
   private final boolean allSounds;
 
-  SamplePictures(Sheet sheet, Path folder, Path report, Heard takes, boolean allSounds) {
+  SamplePictures(Sheet sheet, Path folder, Path report, HeardTakes takes, boolean allSounds) {
     this.sheet = sheet;
     this.folder = folder;
     this.report = report;

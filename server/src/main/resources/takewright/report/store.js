@@ -86,7 +86,7 @@ const Takewright = (() => {
     for (const row of library.rows) {
       // Several takes may be parts of one file.
       row.takeAt = index.takes.findLastIndex((take) => take.name === row.take
-        && take.articulation === row.articulation && (row.onset_s === null || take.fromS <= row.onset_s));
+        && take.articulation === row.articulation && (row.onset_s === null || take.fromS <= row.onset_s && row.onset_s < take.seconds));
     }
     Notes.gather(library.rows);
     return library;

@@ -213,8 +213,8 @@ public final class SampleMaker {
   private static WavChunks chunks(
       SampleOrder order, String description, double gainBesideDb, Loop loop) {
     int key = order.hasNote() ? order.cell().midi() : KEY_OF_NO_NOTE;
-    List<WavChunks.Loop> loops =
-        loop == null ? List.of() : List.of(new WavChunks.Loop(loop.start(), loop.end()));
+    List<WavChunks.SampleLoop> loops =
+        loop == null ? List.of() : List.of(new WavChunks.SampleLoop(loop.start(), loop.end()));
     WavChunks.Sampler sampler = new WavChunks.Sampler(key, 0, loops);
     int gain = (int) Math.max(-64, Math.min(64, Math.round(gainBesideDb)));
     WavChunks.Instrument instrument = new WavChunks.Instrument(key, 0, gain, key, key, 1, 127);
