@@ -7,6 +7,7 @@ import takewright.analyse.Analyse;
 import takewright.analyse.AnalyseSettings;
 import takewright.audio.Clip;
 import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
 import takewright.dsp.Cents;
 import takewright.pitch.Pitch;
 import takewright.retune.Drift;
@@ -96,7 +97,9 @@ public record Tuning(
   /** The same moved by so many cents more, as a person asks for; at most by an octave in all. */
   Tuning adding(double cents) {
     double all = Math.max(-MAX_MOVE_CENTS, Math.min(MAX_MOVE_CENTS, moveCents + cents));
-    return new Tuning(heard, centsBefore, all, all - moveCents, drift, flags);
+    // It is not left as it sounds then.
+    Set<Flag> left = cents == 0 ? flags : Flags.without(flags, Flag.OUT_OF_TUNE);
+    return new Tuning(heard, centsBefore, all, all - moveCents, drift, left);
   }
 
   /** One standard deviation of how far it was off, in cents; null where that is not known. */
