@@ -107,26 +107,22 @@ final class LibraryBuild implements AutoCloseable {
     };
   }
 
+  /** A request to build all that a sheet asks for. */
+  static BuildRequest.Builder request(Path sheet, Path out) {
+    return BuildRequest.newBuilder()
+        .setSheetFile(LocalFiles.absolute(sheet))
+        .setOutputFolder(LocalFiles.absolute(out));
+  }
+
   /**
    * Builds; the exit status.
    *
    * @param watch whether to say at once where the page can be opened
    */
   static int run(
-      Main main,
-      Connection.Session session,
-      Path sheet,
-      Path out,
-      boolean allSounds,
-      boolean watch,
-      boolean strict) {
-    Path page = out.toAbsolutePath().normalize().resolve("report").resolve("index.html");
-    BuildRequest request =
-        BuildRequest.newBuilder()
-            .setSheetFile(LocalFiles.absolute(sheet))
-            .setOutputFolder(LocalFiles.absolute(out))
-            .setAllSounds(allSounds)
-            .build();
+      Main main, Connection.Session session, BuildRequest request, boolean watch, boolean strict) {
+    Path page =
+        Path.of(request.getOutputFolder()).normalize().resolve("report").resolve("index.html");
     BuildResult result = null;
     try (LibraryBuild build = new LibraryBuild(main, session, watch ? page : null)) {
       while (result == null) {

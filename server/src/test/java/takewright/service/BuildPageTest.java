@@ -74,15 +74,13 @@ class BuildPageTest {
 
   /** A real build on a machine so slow that a browser can watch it. */
   private static takewright.library.BuildResult slowBuild(
-      Path sheet,
-      Path out,
+      takewright.library.BuildOrder order,
       java.util.function.Consumer<takewright.library.BuildProgress> progress,
       java.util.function.BooleanSupplier cancelled,
       boolean allSounds)
       throws IOException {
     return ReportedBuild.run(
-        sheet,
-        out,
+        order,
         now -> {
           progress.accept(now);
           try {

@@ -2,6 +2,7 @@ package takewright.service;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import io.grpc.ManagedChannel;
@@ -15,6 +16,7 @@ import java.nio.file.FileSystemException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.HashSet;
 import java.util.Iterator;
 import java.util.List;
@@ -101,7 +103,7 @@ class LibraryServiceTest {
                     new BuildCalls(
                         site,
                         new BuildPages(site.folders()),
-                        (s, o, p, c, a) -> builder.run(s, o, p, c, a))))
+                        (o, p, c, a) -> builder.run(o, p, c, a))))
             .build()
             .start();
     channel = InProcessChannelBuilder.forName(name).build();
@@ -131,6 +133,29 @@ class LibraryServiceTest {
     List<BuildResponse> answers = new ArrayList<>();
     stub.build(request()).forEachRemaining(answers::add);
     return answers;
+  }
+
+  /** A file of decisions is one that may be read, and the build gets it. */
+  @Test
+  void aBuildGetsItsDecisions() throws IOException {
+    Path decisions = Files.writeString(folder.resolve("decisions.yaml"), "takes: []\n");
+    List<Path> given = new ArrayList<>();
+    builder =
+        (o, p, c, a) -> {
+          given.add(o.decisions());
+          return result(o.out());
+        };
+    build();
+    stub.build(request().toBuilder().setDecisionsFile(decisions.toString()).build())
+        .forEachRemaining(answer -> {});
+    assertEquals(Arrays.asList(null, decisions), given);
+    Path far = Files.writeString(root.resolve("far.yaml"), "takes: []\n");
+    StatusRuntimeException refused =
+        assertThrows(
+            StatusRuntimeException.class,
+            () ->
+                stub.build(request().toBuilder().setDecisionsFile(far.toString()).build()).next());
+    assertEquals(Status.Code.PERMISSION_DENIED, refused.getStatus().getCode());
   }
 
   private BuildInfo newest() {
@@ -175,7 +200,7 @@ class LibraryServiceTest {
   @Test
   void whatASheetNamesMustBeGrantedToo() throws IOException {
     WavWriter.write(root.resolve("outside.wav"), Calls.note(48_000, 220), 24, WavChunks.NONE);
-    builder = (s, o, p, c, a) -> result(o);
+    builder = (o, p, c, a) -> result(o.out());
     String text = SHEET.replace("sustain.wav", "../outside.wav");
     Calls.refused(Status.Code.PERMISSION_DENIED, () -> check(text), "outside.wav", "--allow");
     Calls.refused(Status.Code.PERMISSION_DENIED, this::build, "outside.wav", "--allow");
@@ -184,7 +209,7 @@ class LibraryServiceTest {
 
   @Test
   void aBrokenSheetCannotBeBuilt() throws IOException {
-    builder = (s, o, p, c, a) -> result(o);
+    builder = (o, p, c, a) -> result(o.out());
     Files.writeString(sheet, SHEET.replace("dynamics", "dynamiks"));
     Calls.refused(
         Status.Code.INVALID_ARGUMENT, this::build, "sheet.yaml:7", "dynamiks", "dynamics");
@@ -193,11 +218,11 @@ class LibraryServiceTest {
   @Test
   void aBuildSaysHowFarItIsAndThenWhatCameOfIt() {
     builder =
-        (s, o, p, c, a) -> {
+        (o, p, c, a) -> {
           p.accept(new BuildProgress(BuildStep.SEGMENT, "sustain.wav", 0.1, 0, 0));
           p.accept(new BuildProgress(BuildStep.MATCH, "sustain.wav", 0.3, 0, 8));
           p.accept(new BuildProgress(BuildStep.WRITE, "sustain.wav", 0.2, 1, 8));
-          return result(o);
+          return result(o.out());
         };
     List<BuildResponse> answers = build();
     double done = 0;
@@ -222,11 +247,11 @@ class LibraryServiceTest {
   void progressDoesNotPileUpBeforeAClientThatReadsSlowly() throws Exception {
     int many = 100_000;
     builder =
-        (s, o, p, c, a) -> {
+        (o, p, c, a) -> {
           for (int i = 0; i < many; i++) {
             p.accept(new BuildProgress(BuildStep.WRITE, "sustain.wav", (double) i / many, i, many));
           }
-          return result(o);
+          return result(o.out());
         };
     assertTrue(build().size() <= 502, "one for each 0.2 % at the most");
   }
@@ -235,7 +260,7 @@ class LibraryServiceTest {
   void aBuildIsCancelledListedAndResumed() throws Exception {
     CountDownLatch running = new CountDownLatch(1);
     builder =
-        (s, o, p, c, a) -> {
+        (o, p, c, a) -> {
           p.accept(new BuildProgress(BuildStep.SEGMENT, "sustain.wav", 0.4, 0, 0));
           running.countDown();
           for (int i = 0; i < 1000 && !c.getAsBoolean(); i++) {
@@ -266,7 +291,7 @@ class LibraryServiceTest {
     assertEquals(Status.Code.CANCELLED, Status.fromThrowable(ended.get()).getCode());
     assertEquals(BuildState.BUILD_STATE_CANCELLED, newest().getState());
 
-    builder = (s, o, p, c, a) -> result(o);
+    builder = (o, p, c, a) -> result(o.out());
     Iterator<ResumeBuildResponse> resumed =
         stub.resumeBuild(ResumeBuildRequest.newBuilder().setBuildId(id).build());
     assertEquals(id, resumed.next().getResult().getBuildId());
@@ -283,7 +308,7 @@ class LibraryServiceTest {
     CountDownLatch running = new CountDownLatch(1);
     CountDownLatch goOn = new CountDownLatch(1);
     builder =
-        (s, o, p, c, a) -> {
+        (o, p, c, a) -> {
           p.accept(new BuildProgress(BuildStep.SEGMENT, "sustain.wav", 0.4, 0, 0));
           running.countDown();
           try {
@@ -291,7 +316,7 @@ class LibraryServiceTest {
           } catch (InterruptedException e) {
             throw new CancellationException();
           }
-          return result(o);
+          return result(o.out());
         };
     Thread caller = new Thread(this::build);
     caller.start();
@@ -330,7 +355,7 @@ class LibraryServiceTest {
   void aClientThatGoesAwayStopsItsBuild() throws Exception {
     CountDownLatch stopped = new CountDownLatch(1);
     builder =
-        (s, o, p, c, a) -> {
+        (o, p, c, a) -> {
           for (int i = 0; i < 3000 && !c.getAsBoolean(); i++) {
             sleep();
           }
@@ -353,23 +378,23 @@ class LibraryServiceTest {
   @Test
   void failuresOfABuildBecomeTheirStatus() {
     builder =
-        (s, o, p, c, a) -> {
+        (o, p, c, a) -> {
           throw new FileProblemException(
               Reason.IN_USE, o.toString(), "is being written to by another build", "wait");
         };
     Calls.refused(Status.Code.ABORTED, this::build);
     builder =
-        (s, o, p, c, a) -> {
+        (o, p, c, a) -> {
           throw new FileSystemException(o.toString(), null, "No space left on device");
         };
     Calls.refused(Status.Code.RESOURCE_EXHAUSTED, this::build, "disk is full", "make room");
     builder =
-        (s, o, p, c, a) -> {
+        (o, p, c, a) -> {
           throw new IOException("No space left on device");
         };
     Calls.refused(Status.Code.RESOURCE_EXHAUSTED, this::build, "disk is full");
     builder =
-        (s, o, p, c, a) -> {
+        (o, p, c, a) -> {
           throw new IllegalStateException("a secret detail");
         };
     StatusRuntimeException unexpected =
@@ -405,7 +430,7 @@ class LibraryServiceTest {
 
   @Test
   void buildsAreListedPageByPageNewestFirst() {
-    builder = (s, o, p, c, a) -> result(o);
+    builder = (o, p, c, a) -> result(o.out());
     for (int i = 1; i <= 5; i++) {
       String out = folder.resolve("out" + i).toString();
       stub.build(request().toBuilder().setOutputFolder(out).build()).forEachRemaining(a -> {});

@@ -10,6 +10,7 @@ import java.util.function.Consumer;
 import java.util.function.Function;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.ProblemException;
+import takewright.library.BuildOrder;
 import takewright.report.ReportedBuild;
 import takewright.service.call.Answers;
 import takewright.service.call.SheetFiles;
@@ -41,8 +42,7 @@ public final class BuildCalls {
   /** Runs a build. */
   public interface Builder {
     takewright.library.BuildResult run(
-        Path sheetFile,
-        Path outputFolder,
+        BuildOrder order,
         Consumer<takewright.library.BuildProgress> progress,
         BooleanSupplier cancelled,
         boolean allSounds)
@@ -69,13 +69,22 @@ public final class BuildCalls {
     run(
         observer,
         () -> {
-          site.folders().fileToRead("sheet_file", request.getSheetFile());
-          site.folders().folderToWrite("output_folder", request.getOutputFolder());
-          return builds.start(
-              request.getSheetFile(), request.getOutputFolder(), request.getAllSounds());
+          order(request);
+          return builds.start(request);
         },
         progress -> BuildResponse.newBuilder().setProgress(progress).build(),
         result -> BuildResponse.newBuilder().setResult(result).build());
+  }
+
+  /** What a request asks for, of files that may be reached. */
+  private BuildOrder order(BuildRequest request) throws IOException {
+    Path sheet = site.folders().fileToRead("sheet_file", request.getSheetFile());
+    Path folder = site.folders().folderToWrite("output_folder", request.getOutputFolder());
+    Path decisions =
+        request.getDecisionsFile().isEmpty()
+            ? null
+            : site.folders().fileToRead("decisions_file", request.getDecisionsFile());
+    return new BuildOrder(sheet, folder, decisions);
   }
 
   /** Goes on with a build that was stopped or failed. */
@@ -115,20 +124,18 @@ public final class BuildCalls {
       Function<BuildResult, A> resultAnswer)
       throws IOException {
     try {
-      Path sheet = site.folders().fileToRead("sheet_file", run.sheetFile());
-      Path folder = site.folders().folderToWrite("output_folder", run.outputFolder());
-      SheetFiles.check(site.folders(), SheetReader.read(sheet));
+      BuildOrder order = order(run.request());
+      SheetFiles.check(site.folders(), SheetReader.read(order.sheet()));
       ProgressSender<A> filter = new ProgressSender<>(run, answers, progressAnswer);
       takewright.library.BuildResult result =
           builder.run(
-              sheet,
-              folder,
+              order,
               filter::take,
               () -> {
                 site.workers().scheduler().stepAside();
                 return run.stopped() || answers.cancelled();
               },
-              run.allSounds());
+              run.request().getAllSounds());
       BuildResult answer =
           BuildResult.newBuilder()
               .setBuildId(run.id())

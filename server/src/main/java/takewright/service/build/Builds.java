@@ -11,6 +11,7 @@ import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 import takewright.v1.BuildInfo;
 import takewright.v1.BuildProgress;
+import takewright.v1.BuildRequest;
 import takewright.v1.BuildResult;
 import takewright.v1.BuildState;
 
@@ -44,8 +45,8 @@ public final class Builds {
   }
 
   /** Registers a new, running build. */
-  synchronized Run start(String sheetFile, String outputFolder, boolean allSounds) {
-    Run run = new Run(++last, sheetFile, outputFolder, allSounds);
+  synchronized Run start(BuildRequest request) {
+    Run run = new Run(++last, request);
     runs.put(run.number, run);
     if (runs.size() > KEPT) {
       Collection<Run> all = runs.values();
@@ -121,37 +122,29 @@ public final class Builds {
 
     private final long number;
     private final String id = "build-" + digits(ID_DIGITS);
-    private final String sheetFile;
-    private final String outputFolder;
-    private final boolean allSounds;
+    private final BuildRequest request;
     private Instant startTime = Instant.now();
     private BuildState state = BuildState.BUILD_STATE_RUNNING;
     private double done;
     private String error = "";
     private volatile boolean stop;
 
-    private Run(long number, String sheetFile, String outputFolder, boolean allSounds) {
+    private Run(long number, BuildRequest request) {
       this.number = number;
-      this.sheetFile = sheetFile;
-      this.outputFolder = outputFolder;
-      this.allSounds = allSounds;
+      this.request = request;
     }
 
     String id() {
       return id;
     }
 
-    String sheetFile() {
-      return sheetFile;
+    /** What is built. */
+    BuildRequest request() {
+      return request;
     }
 
     String outputFolder() {
-      return outputFolder;
-    }
-
-    /** Whether its page keeps the sounds of all samples. */
-    boolean allSounds() {
-      return allSounds;
+      return request.getOutputFolder();
     }
 
     synchronized boolean running() {
@@ -247,8 +240,8 @@ public final class Builds {
     synchronized BuildInfo info() {
       return BuildInfo.newBuilder()
           .setBuildId(id())
-          .setSheetFile(sheetFile)
-          .setOutputFolder(outputFolder)
+          .setSheetFile(request.getSheetFile())
+          .setOutputFolder(request.getOutputFolder())
           .setState(state)
           .setDone(done)
           .setStartTime(

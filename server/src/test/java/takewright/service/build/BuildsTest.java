@@ -9,9 +9,11 @@ final class BuildsTest {
   @Test
   void onlyTheNewestBuildsAreKept() {
     Builds builds = new Builds();
-    Builds.Run oldest = builds.start("s", "o", false);
+    Builds.Run oldest = builds.start(takewright.v1.BuildRequest.getDefaultInstance());
     for (int i = 0; i < Builds.KEPT + 10; i++) {
-      builds.start("s", "o", false).done(takewright.v1.BuildResult.getDefaultInstance());
+      builds
+          .start(takewright.v1.BuildRequest.getDefaultInstance())
+          .done(takewright.v1.BuildResult.getDefaultInstance());
     }
     List<Builds.Run> all = builds.page("", 1000);
     assertEquals(Builds.KEPT, all.size());
