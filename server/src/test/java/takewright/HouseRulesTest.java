@@ -282,6 +282,16 @@ final class HouseRulesTest {
           .because("every other client must be able to do what a command does");
 
   @ArchTest
+  static final ArchRule connectionsAreTheCommandsOwn =
+      classes()
+          .that()
+          .resideInAPackage("takewright.cli.connect..")
+          .should()
+          .onlyHaveDependentClassesThat()
+          .resideInAPackage(CLI)
+          .because("what is public there is meant for the commands alone");
+
+  @ArchTest
   static final ArchRule onlyTheEdgesKnowTheContract =
       classes()
           .that()

@@ -15,6 +15,7 @@ import picocli.CommandLine.ParameterException;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import picocli.CommandLine.Spec;
+import takewright.cli.connect.Connection;
 import takewright.v1.AuditFinding;
 import takewright.v1.AuditRequest;
 import takewright.v1.AuditResponse;

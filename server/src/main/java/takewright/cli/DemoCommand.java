@@ -7,6 +7,7 @@ import picocli.CommandLine.Command;
 import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.ParentCommand;
+import takewright.cli.connect.Connection;
 import takewright.demo.Demo;
 
 @Command(

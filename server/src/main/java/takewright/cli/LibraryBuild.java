@@ -4,6 +4,7 @@ import io.grpc.Status;
 import io.grpc.StatusRuntimeException;
 import java.nio.file.Path;
 import java.util.Iterator;
+import takewright.cli.connect.Connection;
 import takewright.v1.BuildProgress;
 import takewright.v1.BuildRequest;
 import takewright.v1.BuildResponse;

@@ -10,6 +10,8 @@ import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
+import takewright.cli.connect.Connection;
+import takewright.cli.connect.StreamedCalls;
 import takewright.v1.OperationsServiceGrpc;
 import takewright.v1.RetuneConfig;
 import takewright.v1.RetuneReport;

@@ -1,4 +1,4 @@
-package takewright.cli;
+package takewright.cli.connect;
 
 import io.grpc.Status;
 import io.grpc.StatusRuntimeException;
@@ -10,11 +10,11 @@ import java.util.concurrent.CompletionException;
 import java.util.function.Function;
 
 /** Streamed calls whose audio is a file, so that only settings are sent. */
-final class StreamedCalls {
+public final class StreamedCalls {
   private StreamedCalls() {}
 
   /** Sends the settings; returns all responses. */
-  static <Q, A> CompletableFuture<List<A>> start(
+  public static <Q, A> CompletableFuture<List<A>> start(
       Function<StreamObserver<A>, StreamObserver<Q>> method, Q settings) {
     CompletableFuture<List<A>> all = new CompletableFuture<>();
     List<A> answers = new ArrayList<>();
@@ -42,7 +42,7 @@ final class StreamedCalls {
   }
 
   /** Waits for the responses of a call. */
-  static <A> List<A> join(CompletableFuture<List<A>> call) {
+  public static <A> List<A> join(CompletableFuture<List<A>> call) {
     try {
       return call.join();
     } catch (CompletionException e) {

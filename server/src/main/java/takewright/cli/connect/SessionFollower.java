@@ -1,4 +1,4 @@
-package takewright.cli;
+package takewright.cli.connect;
 
 import com.google.protobuf.ByteString;
 import io.grpc.Status;
@@ -18,7 +18,7 @@ import takewright.v1.SessionServiceGrpc;
  * calls again, with growing pauses, and continues where the service stands. Audio that the service
  * missed for good is always reported.
  */
-final class SessionFollower {
+public final class SessionFollower {
   /** Pause before the first new call after a drop; doubled each time. */
   private static final long FIRST_PAUSE_MS = 250;
 
@@ -48,7 +48,7 @@ final class SessionFollower {
    * @param heard receives the responses; after a drop all notes are repeated
    * @param said receives a line about each drop and its outcome
    */
-  SessionFollower(
+  public SessionFollower(
       Connection.Session connection,
       FollowSessionConfig config,
       int frameBytes,
@@ -69,7 +69,7 @@ final class SessionFollower {
    * @throws StatusRuntimeException if the service refuses, or stays away for half an hour
    * @throws IOException if the source of the audio fails
    */
-  void run() throws IOException {
+  public void run() throws IOException {
     long goneSinceMs = -1;
     int unknown = 0;
     long pauseMs = FIRST_PAUSE_MS;
@@ -126,7 +126,7 @@ final class SessionFollower {
   }
 
   /** Frames that no service has heard or will hear. */
-  long lostFrames() {
+  public long lostFrames() {
     return lostFrames;
   }
 

@@ -1,4 +1,4 @@
-package takewright.cli;
+package takewright.cli.connect;
 
 import java.io.IOException;
 import java.util.Arrays;
@@ -15,7 +15,7 @@ import java.util.function.BooleanSupplier;
  * source is always read on, and when too much has gathered the oldest audio is given up, which
  * {@link #oldest} tells. A source faster than real time is not a recorder, and waits.
  */
-final class Backlog {
+public final class Backlog {
   /** The most audio kept: eight minutes of two channels of 24 bits at 48 kHz. */
   static final int MAX_BYTES = 128 << 20;
 
@@ -51,18 +51,18 @@ final class Backlog {
   /**
    * @param bytesPerSecond of audio as it is played; 0 if the source can wait however fast it is
    */
-  Backlog(double bytesPerSecond) {
+  public Backlog(double bytesPerSecond) {
     this(bytesPerSecond, MAX_BYTES);
   }
 
   /** A backlog of this many bytes. */
-  Backlog(double bytesPerSecond, int max) {
+  public Backlog(double bytesPerSecond, int max) {
     this.bytesPerSecond = bytesPerSecond;
     this.max = max;
   }
 
   /** Adds audio, at least one byte; if the source can wait, waits until there is room. */
-  synchronized void add(byte[] piece) throws InterruptedException {
+  public synchronized void add(byte[] piece) throws InterruptedException {
     while (end - sent >= Math.min(AHEAD_BYTES, max) && !isLive()) {
       wait();
     }
@@ -89,7 +89,7 @@ final class Backlog {
   }
 
   /** Marks the end of the audio, with the failure that caused it, or null if the take is over. */
-  synchronized void end(IOException why) {
+  public synchronized void end(IOException why) {
     isOver = true;
     failure = why;
     notifyAll();

@@ -1,4 +1,4 @@
-package takewright.cli;
+package takewright.cli.connect;
 
 import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;

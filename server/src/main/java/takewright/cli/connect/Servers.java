@@ -1,4 +1,4 @@
-package takewright.cli;
+package takewright.cli.connect;
 
 import io.grpc.Attributes;
 import io.grpc.CallCredentials;

@@ -1,4 +1,4 @@
-package takewright.cli;
+package takewright.cli.connect;
 
 import io.grpc.CallOptions;
 import io.grpc.Channel;
@@ -22,7 +22,7 @@ import picocli.CommandLine.Option;
 import takewright.service.TakewrightServer;
 
 /** The service that a command calls: a running one, or one inside its own process. */
-final class Connection {
+public final class Connection {
   @Option(
       names = "--server",
       paramLabel = "HOST:PORT[,HOST:PORT]...",
@@ -58,7 +58,7 @@ final class Connection {
   private Path tlsKey;
 
   /** Opens the connection. */
-  Session open() throws IOException {
+  public Session open() throws IOException {
     if (server == null) {
       TakewrightServer own = TakewrightServer.startInProcess();
       ManagedChannel channel =
@@ -112,7 +112,7 @@ final class Connection {
   }
 
   /** An open connection. */
-  static final class Session implements Closeable {
+  public static final class Session implements Closeable {
     private final Channel channel;
     private final ManagedChannel underlying;
     private final TakewrightServer own;
@@ -140,12 +140,12 @@ final class Connection {
     }
 
     /** Whether the service runs in this process. */
-    boolean isOwn() {
+    public boolean isOwn() {
       return own != null;
     }
 
     /** Where calls go. */
-    Channel channel() {
+    public Channel channel() {
       return channel;
     }
 
@@ -157,7 +157,7 @@ final class Connection {
     }
 
     /** Number of services that may take a call. */
-    int servers() {
+    public int servers() {
       return servers;
     }
 
