@@ -14,7 +14,6 @@ import takewright.denoise.DenoiseSettings;
 import takewright.denoise.DenoisedAudio;
 import takewright.denoise.NoiseProfile;
 import takewright.diagnosis.Flag;
-import takewright.diagnosis.Flags;
 import takewright.diagnosis.ProblemException;
 import takewright.v1.AudioInput;
 import takewright.v1.DenoiseConfig;
@@ -86,7 +85,7 @@ final class DenoiseAdapter
         DenoiseReport.newBuilder()
             .setFrames(frames)
             .setClicksMended(clicks)
-            .addAllFlags(Flags.words(flags));
+            .addAllFlags(Wire.flags(flags));
     if (profile.roomTone()) {
       report.setFloorBeforeDbfs(Wire.level(profile.levelDbfs()));
       report.setFloorAfterDbfs(Wire.level(after.levelDbfs()));

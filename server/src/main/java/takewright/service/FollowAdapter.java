@@ -10,7 +10,6 @@ import java.util.Random;
 import java.util.concurrent.atomic.AtomicBoolean;
 import java.util.stream.Collectors;
 import takewright.audio.AudioSource;
-import takewright.diagnosis.Flags;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 import takewright.library.Follow;
@@ -303,7 +302,7 @@ final class FollowAdapter
               .setEndFrame(note.region().end())
               .setStatus(FollowAdapter.wire(note.status()))
               .setSettled(note.isSettled())
-              .addAllFlags(Flags.words(note.flags()))
+              .addAllFlags(Wire.flags(note.flags()))
               .setLevelDbfs(Wire.level(note.region().levelDbfs()))
               .setPeakDbfs(Wire.level(note.region().peakDbfs()))
               .setHeardAtFrame(follow.frames());
