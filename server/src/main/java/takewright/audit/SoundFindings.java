@@ -10,6 +10,7 @@ import java.util.function.Function;
 import java.util.function.ToDoubleFunction;
 import takewright.audit.Finding.What;
 import takewright.diagnosis.Flag;
+import takewright.dsp.Cents;
 
 /** Finds faults of the sound: of its own, or compared with its group. */
 final class SoundFindings {
@@ -189,7 +190,7 @@ final class SoundFindings {
     }
     double cents = 100 * (file.semitones() - file.says());
     // An uncertain octave does not affect the tuning within it.
-    return cents - 1200 * Math.round(cents / 1200);
+    return Cents.withinOctave(cents);
   }
 
   private static double noise(AuditedFile file) {

@@ -1,6 +1,7 @@
 package takewright.pitch;
 
 import java.util.Arrays;
+import takewright.dsp.Cents;
 import takewright.dsp.Medians;
 
 /**
@@ -122,13 +123,13 @@ record NoteFrequency(double hz, double uncertaintyCents) {
       starts[k] = k * frame;
     }
     double[] levels = WindowGrid.levels(audio, starts, frame);
-    double least = PitchOfNote.STEADY_SHARE * Arrays.stream(levels).max().orElse(0);
+    double min = PitchOfNote.STEADY_SHARE * Arrays.stream(levels).max().orElse(0);
     int from = 0;
     int to = n - 1;
-    while (from < to && levels[from] < least) {
+    while (from < to && levels[from] < min) {
       from++;
     }
-    while (to > from && levels[to] < least) {
+    while (to > from && levels[to] < min) {
       to--;
     }
     return new int[] {from * frame, (to + 1) * frame};
@@ -243,7 +244,7 @@ record NoteFrequency(double hz, double uncertaintyCents) {
       double total = 0;
       double away = 0;
       for (int i = 0; i < count; i++) {
-        double cents = Math.abs(1200 * Math.log(hz[i] / middle) / Math.log(2));
+        double cents = Cents.apart(hz[i], middle);
         total += weight[i];
         away += weight[i] * Math.min(MAX_AWAY, cents);
       }

@@ -149,11 +149,11 @@ final class WindowSpectrum {
   }
 
   /** The peaks that count, lowest first. */
-  private void collect(float least) {
+  private void collect(float min) {
     count = 0;
     for (int k = low; k < high && count < MAX_PEAKS; k++) {
       float here = power[k];
-      if (here < least || here == 0 || here <= power[k - 1] || here < power[k + 1]) {
+      if (here < min || here == 0 || here <= power[k - 1] || here < power[k + 1]) {
         continue;
       }
       double a = Math.log(power[k - 1] + 1e-30);

@@ -9,6 +9,7 @@ import takewright.denoise.DenoiseResult;
 import takewright.denoise.DenoiseSettings;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.dsp.Cents;
 import takewright.library.folder.BeforeAfter;
 import takewright.library.take.Fades;
 import takewright.retune.Retune;
@@ -73,7 +74,7 @@ record PreparedAudio(Clip audio, DenoiseResult cleaning, Set<Flag> flags) {
       }
       // Tuning upwards shortens the lead-in; enough of it must be left.
       double max = tuning.moveCents() - tuning.drift().lowest();
-      double faster = Math.max(1, Math.pow(2, max / 1200));
+      double faster = Math.max(1, Cents.toRatio(max));
       long leadIn = (long) Math.ceil(faster * (region.onset() - region.start())) + 1;
       long first = Math.max(from, region.onset() - leadIn);
       Clip cut = wide.slice((int) (first - from), (int) (region.end() - from));

@@ -14,6 +14,7 @@ import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.dsp.Cents;
 import takewright.level.LevelSettings;
 import takewright.library.folder.BeforeAfter;
 import takewright.library.folder.LoopAndRelease;
@@ -84,7 +85,7 @@ public final class SampleMaker {
     return pitch == null || !pitch.isExact()
         ? null
         : new Intonation.Heard(
-            order.cell(), Tuning.within(order.centsOff(pitch)), pitch.centsUncertainty());
+            order.cell(), Cents.withinOctave(order.centsOff(pitch)), pitch.centsUncertainty());
   }
 
   /** Measures how far a region is off its cell's note, and says how far to move it. */
@@ -110,7 +111,7 @@ public final class SampleMaker {
     Pitch pitch = Analyse.pitch(raw, order.listening());
     return pitch == null
         ? Tuning.shift(null, null, shift, Set.of(Flag.NO_PITCH))
-        : Tuning.shift(pitch, Tuning.within(order.centsOff(pitch)), shift, Set.of());
+        : Tuning.shift(pitch, Cents.withinOctave(order.centsOff(pitch)), shift, Set.of());
   }
 
   /** Looks for a loop in the main microphone. */
@@ -123,7 +124,7 @@ public final class SampleMaker {
 
   /** Frequency of the note in the sample, in hertz: by its name, and by how far it is off that. */
   private static double soundingHz(SampleOrder order, Tuning tuning) {
-    return order.noteHz() * Math.pow(2, tuning.centsAfter() / 1200);
+    return order.noteHz() * Cents.toRatio(tuning.centsAfter());
   }
 
   /** Makes a sample and returns what is known of it. */

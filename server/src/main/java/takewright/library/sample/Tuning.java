@@ -7,6 +7,7 @@ import takewright.analyse.Analyse;
 import takewright.analyse.AnalyseSettings;
 import takewright.audio.Clip;
 import takewright.diagnosis.Flag;
+import takewright.dsp.Cents;
 import takewright.pitch.Pitch;
 import takewright.retune.Drift;
 import takewright.retune.Retune;
@@ -53,7 +54,8 @@ public record Tuning(
       return shift(null, null, 0, Set.of(Flag.NO_PITCH));
     }
     double cents = centsOff.applyAsDouble(heard);
-    double before = within(cents);
+    // A wrong octave does not affect the tuning within it.
+    double before = Cents.withinOctave(cents);
     Set<Flag> flags = EnumSet.noneOf(Flag.class);
     if (Math.abs(cents - before) > 1) {
       flags.add(Flag.OCTAVE_UNSURE);
@@ -72,7 +74,7 @@ public record Tuning(
       // The pitch after removing the drift need not be the mean of the pitch before.
       Clip level = Retune.apply(audio, new RetuneSettings(0, 0, drift));
       Pitch after = Analyse.pitch(level, listening);
-      double left = after == null ? before : within(centsOff.applyAsDouble(after));
+      double left = after == null ? before : Cents.withinOctave(centsOff.applyAsDouble(after));
       off = Math.max(-limitCents, Math.min(limitCents, left));
       drift = held(drift, off, limitCents);
       if (drift.range() < whole.range()) {
@@ -99,10 +101,5 @@ public record Tuning(
   /** The drift that can be removed without moving anything beyond the limit. */
   private static Drift held(Drift drift, double off, double limit) {
     return drift.within(-limit - off, limit - off);
-  }
-
-  /** An octave error does not affect the tuning within the octave. */
-  static double within(double cents) {
-    return cents - 1200 * Math.round(cents / 1200);
   }
 }
