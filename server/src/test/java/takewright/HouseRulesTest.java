@@ -28,6 +28,12 @@ import java.util.Set;
 final class HouseRulesTest {
   private static final String CLI = "takewright.cli..";
   private static final String SERVICE = "takewright.service..";
+  private static final String ACCESS = "takewright.service.access..";
+  private static final String WORK = "takewright.service.work..";
+  private static final String WIRE = "takewright.service.wire..";
+  private static final String CALL = "takewright.service.call..";
+  private static final String SESSION = "takewright.service.session..";
+  private static final String BUILD = "takewright.service.build..";
   private static final String LIBRARY = "takewright.library..";
   private static final String TAKE = "takewright.library.take..";
   private static final String MATCH = "takewright.library.match..";
@@ -290,6 +296,49 @@ final class HouseRulesTest {
           .onlyHaveDependentClassesThat()
           .resideInAPackage(CLI)
           .because("what is public there is meant for the commands alone");
+
+  @ArchTest
+  static final ArchRule innerPartsOfTheServiceAreItsOwn =
+      classes()
+          .that()
+          .resideInAnyPackage(ACCESS, WORK, WIRE, CALL, SESSION, BUILD)
+          .should()
+          .onlyHaveDependentClassesThat()
+          .resideInAPackage(SERVICE)
+          .because("a program that starts a server needs no more than the server and its settings");
+
+  @ArchTest
+  static final ArchRule sessionsAndBuildsAreMadeOfCalls =
+      layeredArchitecture()
+          .consideringOnlyDependenciesInAnyPackage(SERVICE)
+          .layer("server")
+          .definedBy("takewright.service")
+          .layer("session")
+          .definedBy(SESSION)
+          .layer("build")
+          .definedBy(BUILD)
+          .layer("call")
+          .definedBy(CALL)
+          .layer("work")
+          .definedBy(WORK)
+          .layer("access")
+          .definedBy(ACCESS)
+          .layer("wire")
+          .definedBy(WIRE)
+          .whereLayer("server")
+          .mayNotBeAccessedByAnyLayer()
+          .whereLayer("session")
+          .mayOnlyBeAccessedByLayers("server")
+          .whereLayer("build")
+          .mayOnlyBeAccessedByLayers("server")
+          .whereLayer("call")
+          .mayOnlyBeAccessedByLayers("server", "session", "build")
+          .whereLayer("work")
+          .mayOnlyBeAccessedByLayers("server", "session", "build", "call")
+          .whereLayer("access")
+          .mayOnlyBeAccessedByLayers("server", "session", "build", "call", "work")
+          .whereLayer("wire")
+          .mayOnlyBeAccessedByLayers("server", "session", "build", "call", "access");
 
   @ArchTest
   static final ArchRule onlyTheEdgesKnowTheContract =

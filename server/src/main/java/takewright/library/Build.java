@@ -39,7 +39,7 @@ import takewright.sheet.SheetException;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
 import takewright.sheet.read.Check;
-import takewright.sheet.read.SheetReader;
+import takewright.sheet.read.DecisionsReader;
 
 /**
  * Builds a library: takes are cut, their regions matched with the cells that the sheet asks for,
@@ -96,23 +96,23 @@ public final class Build {
       Consumer<BuildProgress> progress,
       BooleanSupplier cancelled)
       throws IOException {
-    return run(sheetFile, outputFolder, progress, BuildListener.NOBODY, cancelled);
+    return run(BuildOrder.of(sheetFile, outputFolder), progress, BuildListener.NOBODY, cancelled);
   }
 
   /**
-   * As above, with a listener.
+   * As above, with decisions and a listener.
    *
    * @param listener told what was heard in each take, and which samples there are so far
    */
   public static BuildResult run(
-      Path sheetFile,
-      Path outputFolder,
+      BuildOrder order,
       Consumer<BuildProgress> progress,
       BuildListener listener,
       BooleanSupplier cancelled)
       throws IOException {
-    Sheet sheet = SheetReader.read(sheetFile);
-    Path path = outputFolder.toAbsolutePath().normalize();
+    DecisionsReader.Decided decided = order.read();
+    Sheet sheet = decided.sheet();
+    Path path = order.out().toAbsolutePath().normalize();
     SampleNames names = new SampleNames(sheet);
     requireMicrophonesAlike(sheet);
     requireNoTakesIn(path, sheet);
@@ -125,7 +125,9 @@ public final class Build {
       BuildReporter reporter = new BuildReporter(sheet, progress);
       // Closed before the journal: then no thread writes to the folder.
       try (Background background = new Background(cancelled)) {
-        return new Build(sheet, listener, names, folder, reporter, background).work();
+        Build build = new Build(sheet, listener, names, folder, reporter, background);
+        build.warnings.addAll(decided.warnings());
+        return build.work();
       }
     }
   }

@@ -37,6 +37,12 @@ public record Sheet(
     takes = List.copyOf(takes);
   }
 
+  /** The same sheet with other takes. */
+  public Sheet taking(List<Take> otherTakes) {
+    return new Sheet(
+        file, library, tuningHz, tuning, levels, naming, output, layers, map, otherTakes);
+  }
+
   /** The cells of all takes, take after take. */
   public List<Cell> cells() {
     List<Cell> cells = new ArrayList<>();
@@ -44,7 +50,10 @@ public record Sheet(
     return cells;
   }
 
-  /** What a take should hold, in the order in which it is played. */
+  /**
+   * What a take should hold, in the order in which it is played, without what a person accepts as
+   * missing.
+   */
   public List<Cell> cells(Take take) {
     int[] sizes = new int[3];
     int[] at = new int[3];
@@ -60,7 +69,10 @@ public record Sheet(
     for (at[0] = 0; at[0] < sizes[0]; at[0]++) {
       for (at[1] = 0; at[1] < sizes[1]; at[1]++) {
         for (at[2] = 0; at[2] < sizes[2]; at[2]++) {
-          cells.add(cell(take, at));
+          Cell cell = cell(take, at);
+          if (!take.isAcceptedAsMissing(cell)) {
+            cells.add(cell);
+          }
         }
       }
     }

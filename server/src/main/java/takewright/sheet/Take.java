@@ -1,6 +1,7 @@
 package takewright.sheet;
 
 import java.nio.file.Path;
+import java.util.ArrayList;
 import java.util.Collections;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -27,6 +28,7 @@ import takewright.pitch.Kind;
  * @param bars length of each sample in bars, 1 to 1000; only where there is a tempo
  * @param leadInMs silence kept before each onset, in milliseconds, 0 to 1000
  * @param decisions a person's word on some of its regions
+ * @param fixes a person's corrections of some of its regions; of the same thing the last holds
  * @param treatment what is done to its samples
  * @param roomTone where nobody plays, in seconds, from and to; null: it is found
  */
@@ -47,6 +49,7 @@ public record Take(
     int bars,
     double leadInMs,
     List<Decision> decisions,
+    List<Fix> fixes,
     Treatment treatment,
     List<Double> roomTone) {
   /** Shorter room tone tells too little of the noise, in seconds. */
@@ -68,11 +71,23 @@ public record Take(
     dynamics = List.copyOf(dynamics);
     order = List.copyOf(order);
     decisions = List.copyOf(decisions);
+    fixes = List.copyOf(fixes);
     roomTone = roomTone == null ? null : List.copyOf(roomTone);
   }
 
   /** The same take played through in another way. */
   public Take played(List<Integer> otherNotes, List<Axis> otherOrder) {
+    return with(otherNotes, otherOrder, fixes);
+  }
+
+  /** The same take with further corrections, which hold over those that it has. */
+  public Take fixed(List<Fix> further) {
+    List<Fix> all = new ArrayList<>(fixes);
+    all.addAll(further);
+    return with(notes, order, all);
+  }
+
+  private Take with(List<Integer> otherNotes, List<Axis> otherOrder, List<Fix> otherFixes) {
     return new Take(
         index,
         line,
@@ -90,11 +105,17 @@ public record Take(
         bars,
         leadInMs,
         decisions,
+        otherFixes,
         treatment,
         roomTone);
   }
 
-  /** Number of cells it should hold. */
+  /** Whether a person said that a cell stays empty. */
+  boolean isAcceptedAsMissing(Cell cell) {
+    return fixes.stream().anyMatch(fix -> fix.acceptsMissing() && fix.cell().fits(cell));
+  }
+
+  /** Number of cells it should hold, with those that a person accepts as missing. */
   public int cellCount() {
     return Math.max(1, notes.size()) * dynamics.size() * roundRobins;
   }

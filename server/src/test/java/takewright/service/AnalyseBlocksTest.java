@@ -30,8 +30,8 @@ import takewright.v1.AnalyseResponse;
 import takewright.v1.AudioInput;
 import takewright.v1.BlockFacts;
 import takewright.v1.Kind;
-import takewright.v1.OperationsServiceGrpc;
 import takewright.v1.OperationsServiceGrpc.OperationsServiceStub;
+import takewright.v1.OperationsServiceGrpc;
 import takewright.v1.PcmEncoding;
 
 /** What Analyse tells while audio arrives. */

@@ -101,7 +101,11 @@ public final class SheetReader {
     return new SheetReader(file).read(SheetText.read(file));
   }
 
-  private Outcome read(SheetText text) {
+  private Outcome read(SheetText text) throws SheetException {
+    if (text.root() == null) {
+      throw new SheetException(
+          file, SheetProblem.error(0, "", "is empty", "begin with library: NAME, then takes:"));
+    }
     if (!(text.root() instanceof MappingNode mapping)) {
       problems.add(
           SheetProblem.error(

@@ -68,6 +68,7 @@ final class TakeReader {
           TreatmentReader.TRIM,
           DecisionReader.KEEP,
           DecisionReader.DROP,
+          FixReader.FIXES,
           DecisionReader.ROOM_TONE);
 
   static final Key<List<Fields>> TAKES =
@@ -76,6 +77,7 @@ final class TakeReader {
 
   private final SheetFolder folder;
   private final NoteNames names;
+  private final FixReader fixes;
   private final TreatmentReader treatments;
   private final double usualLeadInMs;
 
@@ -83,6 +85,7 @@ final class TakeReader {
   TakeReader(SheetFolder folder, NoteNames names, Fields sheet) {
     this.folder = folder;
     this.names = names;
+    fixes = new FixReader(String.valueOf(folder.sheet().getFileName()), names);
     treatments = new TreatmentReader(sheet);
     usualLeadInMs = sheet.get(LEAD_IN);
   }
@@ -150,6 +153,7 @@ final class TakeReader {
         bars,
         leadInMs,
         decisions,
+        fixes.read(take),
         treatment,
         roomTone);
   }

@@ -39,6 +39,7 @@ class BarsTest {
         1,
         10,
         List.of(),
+        List.of(),
         Treatment.usual(Kind.PITCHED),
         null);
   }

@@ -52,6 +52,7 @@ class CutTakeTest {
         1,
         10,
         List.of(),
+        List.of(),
         Treatment.usual(Kind.PITCHED),
         null);
   }

@@ -152,6 +152,7 @@ class SheetReaderTest {
                 new Decision(true, "12.5", 26, 12.5, 12.5),
                 new Decision(true, "1:02.5", 26, 62.5, 62.5),
                 new Decision(false, "70.0-75.25", 28, 70, 75.25)),
+            List.of(),
             Treatment.usual(Kind.PITCHED),
             null),
         take);
