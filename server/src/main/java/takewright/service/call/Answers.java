@@ -3,6 +3,7 @@ package takewright.service.call;
 import io.grpc.stub.ServerCallStreamObserver;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
+import takewright.service.access.Limits;
 import takewright.service.wire.ErrorDetails;
 import takewright.service.wire.Failures;
 import takewright.service.work.CoreScheduler;
@@ -12,9 +13,6 @@ import takewright.service.work.CoreScheduler;
  * Ends with CANCELLED once the client has gone.
  */
 public final class Answers<A> {
-  /** Longest wait for a client that does not read, so that no worker hangs forever. */
-  private static final long PATIENCE_MS = 120_000;
-
   private final ServerCallStreamObserver<A> call;
 
   public Answers(ServerCallStreamObserver<A> call) {
@@ -61,7 +59,7 @@ public final class Answers<A> {
   }
 
   private void waitUntilReady() {
-    long giveUp = System.nanoTime() + PATIENCE_MS * 1_000_000;
+    long giveUp = System.nanoTime() + Limits.STALL_S * 1_000_000_000L;
     while (!call.isReady()) {
       if (call.isCancelled()) {
         throw ProblemException.cancelled();
@@ -71,7 +69,7 @@ public final class Answers<A> {
         throw new ProblemException(
             Reason.TOO_SLOW,
             "",
-            "the client took no answer for " + PATIENCE_MS / 1000 + " s",
+            "the client took no answer for " + Limits.STALL_S + " s",
             "read the answers as they come");
       }
       try {
