@@ -2,6 +2,7 @@ package takewright;
 
 import static com.tngtech.archunit.base.DescribedPredicate.not;
 import static com.tngtech.archunit.core.domain.JavaCall.Predicates.target;
+import static com.tngtech.archunit.core.domain.JavaClass.Predicates.resideInAPackage;
 import static com.tngtech.archunit.core.domain.JavaClass.Predicates.resideInAnyPackage;
 import static com.tngtech.archunit.core.domain.JavaClass.Predicates.resideOutsideOfPackages;
 import static com.tngtech.archunit.core.domain.properties.HasName.Predicates.name;
@@ -30,6 +31,7 @@ final class HouseRulesTest {
   private static final String SERVICE = "takewright.service..";
   private static final String ACCESS = "takewright.service.access..";
   private static final String WORK = "takewright.service.work..";
+  private static final String HTTP = "takewright.service.http..";
   private static final String WIRE = "takewright.service.wire..";
   private static final String CALL = "takewright.service.call..";
   private static final String SESSION = "takewright.service.session..";
@@ -69,6 +71,13 @@ final class HouseRulesTest {
           "takewright.audio.WavWriter",
           "takewright.audio.WavKeys",
           "takewright.audio.AtomicFile");
+
+  /** What a caller may learn of a room once, and clean with more than once. */
+  private static final Set<String> SHOWN_BY_THE_CLEANING =
+      Set.of(
+          "takewright.denoise.room.NoiseProfile",
+          "takewright.denoise.room.RoomLearner",
+          "takewright.denoise.room.RoomLearner$Stretch");
 
   /** What the library's inner parts show to the report, the service and the renderer. */
   private static final Set<String> SHOWN_BY_THE_LIBRARY =
@@ -178,6 +187,18 @@ final class HouseRulesTest {
           .dependOnClassesThat()
           .haveFullyQualifiedName("takewright.segment.Segment")
           .because("an operation on one sample takes what it needs to know as settings");
+
+  @ArchTest
+  static final ArchRule stagesOfTheCleaningAreItsOwn =
+      noClasses()
+          .that()
+          .resideOutsideOfPackage("takewright.denoise..")
+          .should()
+          .dependOnClassesThat(
+              resideInAPackage("takewright.denoise.*..")
+                  .and(not(oneOf(SHOWN_BY_THE_CLEANING)))
+                  .as("stages of the cleaning"))
+          .because("what is public there is meant for the neighbouring stages alone");
 
   @ArchTest
   static final ArchRule sheetDoesNotKnowItsCallers =
@@ -319,6 +340,8 @@ final class HouseRulesTest {
           .definedBy(BUILD)
           .layer("call")
           .definedBy(CALL)
+          .layer("http")
+          .definedBy(HTTP)
           .layer("work")
           .definedBy(WORK)
           .layer("access")
@@ -331,6 +354,8 @@ final class HouseRulesTest {
           .mayOnlyBeAccessedByLayers("server")
           .whereLayer("build")
           .mayOnlyBeAccessedByLayers("server")
+          .whereLayer("http")
+          .mayOnlyBeAccessedByLayers("server", "build")
           .whereLayer("call")
           .mayOnlyBeAccessedByLayers("server", "session", "build")
           .whereLayer("work")
@@ -338,7 +363,7 @@ final class HouseRulesTest {
           .whereLayer("access")
           .mayOnlyBeAccessedByLayers("server", "session", "build", "call", "work")
           .whereLayer("wire")
-          .mayOnlyBeAccessedByLayers("server", "session", "build", "call", "access");
+          .mayOnlyBeAccessedByLayers("server", "session", "build", "call", "access", "http");
 
   @ArchTest
   static final ArchRule onlyTheEdgesKnowTheContract =

@@ -14,7 +14,8 @@ import java.util.concurrent.Future;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
 import takewright.audio.AudioFile;
-import takewright.denoise.NoiseProfile;
+import takewright.audio.Recording;
+import takewright.denoise.room.NoiseProfile;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Reason;
 import takewright.level.Gain;
@@ -138,7 +139,7 @@ public final class Build {
       return;
     }
     for (Take take : sheet.takes()) {
-      for (Path file : take.files().values()) {
+      for (Path file : take.paths()) {
         if (Files.isSameFile(folder, file.toRealPath().getParent())) {
           throw new FileProblemException(
               Reason.INPUT_INVALID,
@@ -157,7 +158,7 @@ public final class Build {
       }
       List<AudioFile> microphones = new ArrayList<>();
       try {
-        for (Path file : take.files().values()) {
+        for (Recording file : take.files().values()) {
           microphones.add(CutTake.open(file));
         }
         Check.requireAlike(sheet, take, microphones);
@@ -258,7 +259,7 @@ public final class Build {
     Map<Take, Long> sizes = new HashMap<>();
     for (Take take : sheet.takes()) {
       // 0 for a missing take, which is reported when it is cut.
-      sizes.put(take, take.mainFile().toFile().length());
+      sizes.put(take, take.main().files().stream().mapToLong(f -> f.toFile().length()).sum());
     }
     List<Take> takes = new ArrayList<>(sheet.takes());
     takes.sort(Comparator.comparing(take -> -sizes.get(take)));

@@ -1,9 +1,9 @@
 package takewright.report;
 
-import java.nio.file.Path;
 import java.util.List;
 import java.util.Map;
-import takewright.denoise.NoiseProfile;
+import takewright.audio.Recording;
+import takewright.denoise.room.NoiseProfile;
 import takewright.library.folder.IndexRow;
 import takewright.library.take.TakeHeard;
 
@@ -18,7 +18,9 @@ record Heard(List<TakeHeard> takes, Map<Integer, Map<String, NoiseProfile>> room
   TakeHeard take(IndexRow row) {
     for (TakeHeard heard : takes) {
       if (heard.take().name().equals(row.stretch().take())
-          && heard.take().articulation().equals(row.cell().articulation())) {
+          && heard.take().articulation().equals(row.cell().articulation())
+          && (row.stretch().onsetS() == null
+              || heard.take().span().contains(row.stretch().onsetS()))) {
         return heard;
       }
     }
@@ -27,12 +29,12 @@ record Heard(List<TakeHeard> takes, Map<Integer, Map<String, NoiseProfile>> room
 
   /** The room of a layer, or of the main microphone that it was made from; null for none. */
   NoiseProfile room(TakeHeard heard, String layer) {
-    Map<String, Path> microphones = heard.take().files();
+    Map<String, Recording> microphones = heard.take().files();
     String recorded = layer;
     if (!microphones.containsKey(layer)) {
-      for (Map.Entry<String, Path> microphone : microphones.entrySet()) {
+      for (Map.Entry<String, Recording> microphone : microphones.entrySet()) {
         recorded =
-            microphone.getValue().equals(heard.take().mainFile()) ? microphone.getKey() : recorded;
+            microphone.getValue().equals(heard.take().main()) ? microphone.getKey() : recorded;
       }
     }
     return rooms.getOrDefault(heard.take().index(), Map.of()).get(recorded);

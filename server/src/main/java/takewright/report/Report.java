@@ -22,7 +22,9 @@ import java.util.function.DoubleConsumer;
 import java.util.stream.Collectors;
 import java.util.stream.Stream;
 import takewright.audio.AtomicFile;
+import takewright.audio.AudioFile;
 import takewright.audio.Originals;
+import takewright.audio.Recording;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Reason;
@@ -257,11 +259,12 @@ final class Report {
     take.put("name", heard.take().name());
     take.put("articulation", heard.take().articulation());
     take.put("line", heard.take().line());
-    Map<String, String> files = new LinkedHashMap<>();
-    for (Map.Entry<String, Path> file : heard.take().files().entrySet()) {
-      files.put(file.getKey(), address(file.getValue()));
+    Map<String, Object> files = new LinkedHashMap<>();
+    for (Map.Entry<String, Recording> file : heard.take().files().entrySet()) {
+      files.put(file.getKey(), files(file.getValue()));
     }
     take.put("files", files);
+    take.put("fromS", heard.take().span().fromS());
     take.put("seconds", heard.segmentation().frames() / (double) heard.segmentation().sampleRate());
     take.put("roomToneDbfs", heard.segmentation().roomToneDbfs());
     double rate = heard.segmentation().sampleRate();
@@ -280,6 +283,19 @@ final class Report {
     }
     take.put("levels", heard.levels());
     return take;
+  }
+
+  /** The files of a recording, each with when it begins. */
+  private List<Object> files(Recording recording) throws IOException {
+    List<Object> files = new ArrayList<>();
+    double fromS = 0;
+    for (Path file : recording.files()) {
+      files.add(Map.of("address", address(file), "fromS", fromS));
+      try (AudioFile audio = AudioFile.open(file)) {
+        fromS += (double) audio.frames() / audio.sampleRate();
+      }
+    }
+    return files;
   }
 
   /** A file's address seen from the page: relative where it can be, so that both can be moved. */

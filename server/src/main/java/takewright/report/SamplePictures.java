@@ -6,6 +6,7 @@ import java.nio.file.Path;
 import java.util.LinkedHashMap;
 import java.util.Map;
 import takewright.audio.AudioFile;
+import takewright.audio.Recording;
 import takewright.library.folder.IndexRow;
 import takewright.library.take.TakeHeard;
 import takewright.sheet.Sheet;
@@ -71,7 +72,7 @@ final class SamplePictures {
     try (AudioFile file = AudioFile.open(sample)) {
       after = Mono.read(file, 0, file.frames());
     }
-    try (AudioFile take = AudioFile.open(microphone(heard, row))) {
+    try (AudioFile take = microphone(heard, row).open()) {
       if (draw) {
         PageData.write(picture, "picture", row.file(), picture(row, take, after, heard));
       }
@@ -91,8 +92,8 @@ final class SamplePictures {
   }
 
   /** The microphone that a layer was recorded by, or made from. */
-  private static Path microphone(TakeHeard heard, IndexRow row) {
-    return heard.take().files().getOrDefault(row.cell().layer(), heard.take().mainFile());
+  private static Recording microphone(TakeHeard heard, IndexRow row) {
+    return heard.take().files().getOrDefault(row.cell().layer(), heard.take().main());
   }
 
   private Map<String, Object> picture(IndexRow row, AudioFile take, Mono after, TakeHeard heard)

@@ -7,7 +7,7 @@ import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.denoise.Denoise;
 import takewright.denoise.DenoiseSettings;
-import takewright.denoise.NoiseProfile;
+import takewright.denoise.room.NoiseProfile;
 import takewright.dsp.Decibels;
 import takewright.library.folder.IndexRow;
 

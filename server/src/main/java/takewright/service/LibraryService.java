@@ -105,10 +105,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
   @Override
   public void audit(AuditRequest request, StreamObserver<AuditResponse> answers) {
     UnaryCall.several(
-        site.workers(),
-        Priority.BATCH,
-        answers,
-        open -> AuditAdapter.run(request, site, open));
+        site.workers(), Priority.BATCH, answers, open -> AuditAdapter.run(request, site, open));
   }
 
   @Override

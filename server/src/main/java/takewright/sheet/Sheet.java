@@ -16,6 +16,7 @@ import takewright.name.NamingStyle;
  * @param tuning how notes are brought in tune
  * @param levels what is done about levels
  * @param naming how files are named
+ * @param middleCLine where the sheet says what MIDI note 60 is called, from 1; 0 if it does not
  * @param output what the files are to be
  * @param layers the ways in which every note is to be heard, at least one that is recorded
  * @param map how the samples are laid on the keys
@@ -28,6 +29,7 @@ public record Sheet(
     TuningRules tuning,
     LevelRules levels,
     NamingStyle naming,
+    int middleCLine,
     Output output,
     List<Layer> layers,
     MapSettings map,
@@ -40,7 +42,17 @@ public record Sheet(
   /** The same sheet with other takes. */
   public Sheet taking(List<Take> otherTakes) {
     return new Sheet(
-        file, library, tuningHz, tuning, levels, naming, output, layers, map, otherTakes);
+        file,
+        library,
+        tuningHz,
+        tuning,
+        levels,
+        naming,
+        middleCLine,
+        output,
+        layers,
+        map,
+        otherTakes);
   }
 
   /** The cells of all takes, take after take. */

@@ -6,23 +6,25 @@ import java.util.Collections;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import takewright.audio.Recording;
 import takewright.pitch.Kind;
 
 /**
  * One long recording and what it should hold.
  *
  * @param index place in the sheet, from 0
- * @param line where the sheet names it, from 1
- * @param name its first file, as the sheet writes it
- * @param files files recorded together by the name of their layer, at least one, the main
+ * @param lines where the sheet says what it should hold
+ * @param name its first file, as the sheet writes it, without the numbers of channels
+ * @param files recordings made together by the name of their layer, at least one, the main
  *     microphone first; absolute paths
+ * @param span the part of them that is this take
  * @param articulation for instance "sustain"
  * @param kind how its regions are to be treated
  * @param notes MIDI note numbers in the order played, 0 to 127; empty if it has none
  * @param dynamics in the order played, at least one
  * @param roundRobins how often each note is played at each dynamic, 1 to 999
  * @param order what changes slowest to fastest while playing; all three
- * @param orderLine where the sheet says so, from 1; 0 if it does not
+ * @param fills what it does with cells that other takes ask for
  * @param tempoBpm beats per minute, 10 to 400; null if it was not played to a beat
  * @param beatsPerBar 1 to 32
  * @param bars length of each sample in bars, 1 to 1000; only where there is a tempo
@@ -34,16 +36,17 @@ import takewright.pitch.Kind;
  */
 public record Take(
     int index,
-    int line,
+    TakeLines lines,
     String name,
-    Map<String, Path> files,
+    Map<String, Recording> files,
+    Span span,
     String articulation,
     Kind kind,
     List<Integer> notes,
     List<String> dynamics,
     int roundRobins,
     List<Axis> order,
-    int orderLine,
+    Fills fills,
     Double tempoBpm,
     int beatsPerBar,
     int bars,
@@ -90,16 +93,17 @@ public record Take(
   private Take with(List<Integer> otherNotes, List<Axis> otherOrder, List<Fix> otherFixes) {
     return new Take(
         index,
-        line,
+        lines,
         name,
         files,
+        span,
         articulation,
         kind,
         otherNotes,
         dynamics,
         roundRobins,
         otherOrder,
-        orderLine,
+        fills,
         tempoBpm,
         beatsPerBar,
         bars,
@@ -125,8 +129,18 @@ public record Take(
     return tempoBpm == null ? null : bars * beatsPerBar * 60 / tempoBpm;
   }
 
-  /** The main microphone's file. */
-  public Path mainFile() {
+  /** The main microphone's recording. */
+  public Recording main() {
     return files.values().iterator().next();
+  }
+
+  /** The files of all microphones. */
+  public List<Path> paths() {
+    return files.values().stream().flatMap(one -> one.files().stream()).toList();
+  }
+
+  /** Where the sheet names it, from 1. */
+  public int line() {
+    return lines.take();
   }
 }

@@ -70,10 +70,13 @@ const Player = (() => {
   /** A stretch of a take, as recorded. */
   function stretch(row, rmsDbfs = null) {
     const take = Takewright.library.takes[row.takeAt];
-    const address = take?.files[row.layer] ?? Object.values(take?.files ?? {})[0];
-    if (!address) return;
+    const files = take?.files[row.layer] ?? Object.values(take?.files ?? {})[0];
+    // Of files that continue each other, the one in which the region begins.
+    const file = files?.filter((f) => f.fromS <= row.start_s).pop();
+    if (!file) return;
+    const { address } = file;
     play({
-      label: `${nameOf(row)} in the take`, address, fromS: row.start_s, toS: row.end_s, rmsDbfs,
+      label: `${nameOf(row)} in the take`, address, fromS: row.start_s - file.fromS, toS: row.end_s - file.fromS, rmsDbfs,
       why: /\.aif[fc]?$/i.test(address) ? 'browsers do not play AIFF.' : undefined });
   }
 

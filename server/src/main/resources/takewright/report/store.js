@@ -71,9 +71,10 @@ const Takewright = (() => {
     library.takes = index.takes;
     library.stepS = index.stepS;
     library.rows = rowsOf(index);
-    const byName = new Map(index.takes.map((take, i) => [`${take.name} ${take.articulation}`, i]));
     for (const row of library.rows) {
-      row.takeAt = byName.get(`${row.take} ${row.articulation}`) ?? -1;
+      // Several takes may be parts of one file.
+      row.takeAt = index.takes.findLastIndex((take) => take.name === row.take
+        && take.articulation === row.articulation && (row.onset_s === null || take.fromS <= row.onset_s));
     }
     return library;
   }

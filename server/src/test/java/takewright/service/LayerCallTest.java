@@ -27,8 +27,8 @@ import takewright.v1.LayerEffect;
 import takewright.v1.LayerRequest;
 import takewright.v1.LayerResponse;
 import takewright.v1.LayerRoom;
-import takewright.v1.OperationsServiceGrpc.OperationsServiceStub;
 import takewright.v1.OperationsServiceGrpc;
+import takewright.v1.OperationsServiceGrpc.OperationsServiceStub;
 import takewright.v1.PcmEncoding;
 
 /** Layers as a client calls for them. */

@@ -12,8 +12,8 @@ import org.junit.jupiter.api.Test;
 import takewright.v1.Accidentals;
 import takewright.v1.FormatNameRequest;
 import takewright.v1.NameFacts;
-import takewright.v1.NamingServiceGrpc.NamingServiceBlockingStub;
 import takewright.v1.NamingServiceGrpc;
+import takewright.v1.NamingServiceGrpc.NamingServiceBlockingStub;
 import takewright.v1.NamingStyle;
 import takewright.v1.ParseNameRequest;
 

@@ -27,8 +27,8 @@ import java.util.concurrent.TimeUnit;
 import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
-import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
 import takewright.v1.LibraryServiceGrpc;
+import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
 import takewright.v1.ListBuildsRequest;
 
 /** A server with certificates of its own making, by the JDK's keytool. */
@@ -105,6 +105,7 @@ class TlsTest {
             folder.resolve("token"),
             new ServerSettings.Tls(server.certificate(), server.key(), clientAuthority),
             0,
+            -1,
             null));
   }
 

@@ -1,7 +1,6 @@
 package takewright.library.take;
 
 import java.io.IOException;
-import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.HashMap;
 import java.util.LinkedHashMap;
@@ -12,6 +11,7 @@ import takewright.analyse.AnalyseSettings;
 import takewright.analyse.SampleFacts;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
+import takewright.audio.Recording;
 import takewright.dsp.Decibels;
 import takewright.level.Gain;
 import takewright.level.Level;
@@ -47,7 +47,7 @@ public final class LevelsOfTakes {
     Region region = kept.region();
     double loudness = Double.NaN;
     double peak = Double.NEGATIVE_INFINITY;
-    for (Map.Entry<String, Path> microphone : take.files().entrySet()) {
+    for (Map.Entry<String, Recording> microphone : take.files().entrySet()) {
       SampleFacts facts;
       try (AudioFile file = CutTake.open(microphone.getValue())) {
         file.seek(region.start());
@@ -55,7 +55,7 @@ public final class LevelsOfTakes {
         facts = Analyse.apply(Clip.read(file, frames), LEVELS_ONLY);
       }
       peak = Math.max(peak, facts.peakDbtp());
-      if (microphone.getValue().equals(take.mainFile())) {
+      if (microphone.getValue().equals(take.main())) {
         loudness = withoutRoom(facts.levelLufs(), rooms.get(microphone.getKey()));
       }
     }

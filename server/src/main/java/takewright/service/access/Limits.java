@@ -21,8 +21,8 @@ public final class Limits {
   public static final int HELD_SECONDS = 600;
 
   /**
-   * Sessions followed at a time: more than one studio needs. Each holds some tens of megabytes at the
-   * highest rates.
+   * Sessions followed at a time: more than one studio needs. Each holds some tens of megabytes at
+   * the highest rates.
    */
   public static final int SESSIONS = 16;
 

@@ -1,5 +1,6 @@
 package takewright.service.call;
 
+import com.google.protobuf.MessageLite;
 import io.grpc.stub.ServerCallStreamObserver;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
@@ -13,7 +14,16 @@ import takewright.service.work.CoreScheduler;
  * Ends with CANCELLED once the client has gone.
  */
 public final class Answers<A> {
+  /**
+   * Responses that may wait for a client, in bytes: 4 MiB are some ten thousand regions, or blocks of
+   * ten minutes.
+   */
+  private static final int AHEAD_BYTES = 4 << 20;
+
   private final ServerCallStreamObserver<A> call;
+
+  /** What has been sent since the client last kept up; used by the sending worker alone. */
+  private int aheadBytes;
 
   public Answers(ServerCallStreamObserver<A> call) {
     this.call = call;
@@ -36,6 +46,26 @@ public final class Answers<A> {
   /** Sends one response. */
   public void send(A answer) {
     awaitReady();
+    call.onNext(answer);
+  }
+
+  /**
+   * Sends a small response without waiting, so that a client may send all its audio before it reads;
+   * waits only once {@link #AHEAD_BYTES} wait for the client.
+   */
+  public void sendAhead(A answer) {
+    if (call.isReady()) {
+      aheadBytes = 0;
+    } else {
+      aheadBytes += ((MessageLite) answer).getSerializedSize();
+      if (aheadBytes > AHEAD_BYTES) {
+        awaitReady();
+        aheadBytes = 0;
+      }
+    }
+    if (call.isCancelled()) {
+      throw ProblemException.cancelled();
+    }
     call.onNext(answer);
   }
 

@@ -12,7 +12,7 @@ import takewright.audio.PassingSource;
 import takewright.denoise.Denoise;
 import takewright.denoise.DenoiseSettings;
 import takewright.denoise.DenoisedAudio;
-import takewright.denoise.NoiseProfile;
+import takewright.denoise.room.NoiseProfile;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.ProblemException;
 import takewright.service.wire.Failures;
@@ -57,6 +57,7 @@ public final class DenoiseAdapter
     Wire.settings(() -> new DenoiseSettings(amountDb, null));
     Target target = Target.of("config.output", config.getOutput(), audio.file(), site.folders());
     Target removed = removed(config, target, audio, site);
+    answers.send(DenoiseResponse.newBuilder().setInput(audio.format()).build());
     NoiseProfile profile = profile(config.getRoomToneList(), audio);
     NoiseProfile after;
     long frames;

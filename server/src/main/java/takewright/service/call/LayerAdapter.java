@@ -30,7 +30,8 @@ import takewright.v1.LayerResponse;
 import takewright.v1.LayerRoom;
 
 /** Adapter of Layer. */
-public final class LayerAdapter implements StreamedOperation<LayerRequest, LayerConfig, LayerResponse> {
+public final class LayerAdapter
+    implements StreamedOperation<LayerRequest, LayerConfig, LayerResponse> {
   /** More than any chain needs; keeps a mistake from taking hours. */
   private static final int MAX_EFFECTS = 32;
 
@@ -58,6 +59,7 @@ public final class LayerAdapter implements StreamedOperation<LayerRequest, Layer
     RoomShape shape = Wire.settings("config.room", () -> shape(config.getRoom()));
     Target target = Target.of("config.output", config.getOutput(), audio.file(), site.folders());
     Clip impulse = config.getImpulseFile().isEmpty() ? null : impulse(config, site);
+    answers.send(LayerResponse.newBuilder().setInput(audio.format()).build());
     Clip sample = audio.held();
     if (sample.frames() == 0) {
       throw ProblemException.invalid("config.input", "holds no audio", "record or choose it again");

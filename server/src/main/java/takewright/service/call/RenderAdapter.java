@@ -22,7 +22,8 @@ public final class RenderAdapter {
 
   private RenderAdapter() {}
 
-  public static RenderResponse run(RenderRequest request, GrantedFolders granted) throws IOException {
+  public static RenderResponse run(RenderRequest request, GrantedFolders granted)
+      throws IOException {
     Path folder = granted.folderToWrite("folder", request.getFolder());
     if (!Files.exists(folder)) {
       throw new ProblemException(

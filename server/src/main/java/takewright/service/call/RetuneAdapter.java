@@ -65,11 +65,14 @@ public final class RetuneAdapter
             "leave out `config.cents` to tune to the nearest note");
       }
       cents = config.getCents();
-      source = audio.once();
+      answers.send(RetuneResponse.newBuilder().setInput(audio.format()).build());
+      // A client may send all before it reads: what is streamed back is read from the disk.
+      source = target.isStreamed() ? audio.again() : audio.once();
     } else {
       AnalyseSettings analysis = Wire.settings(() -> analysis(config));
       Temperament temperament = temperament(config);
       double limit = limit(config);
+      answers.send(RetuneResponse.newBuilder().setInput(audio.format()).build());
       Clip sample = audio.held();
       Tuning tuning =
           Tuning.of(

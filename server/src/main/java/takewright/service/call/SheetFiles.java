@@ -14,7 +14,7 @@ public final class SheetFiles {
   /** Files named by a sheet must be granted like those named by a request. */
   public static void check(GrantedFolders folders, Sheet sheet) throws IOException {
     for (Take take : sheet.takes()) {
-      for (Path file : take.files().values()) {
+      for (Path file : take.paths()) {
         folders.mayReach("sheet_file", file);
       }
     }

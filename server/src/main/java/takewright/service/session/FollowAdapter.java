@@ -292,13 +292,13 @@ final class FollowAdapter
 
     void tell(List<Follow.Note> notes) {
       for (Follow.Note note : notes) {
-        answers.send(FollowSessionResponse.newBuilder().setNote(wire(note)).build());
+        answers.sendAhead(FollowSessionResponse.newBuilder().setNote(wire(note)).build());
       }
       if (!Objects.equals(missing, follow.missing())) {
         missing = follow.missing();
         CellsMissing.Builder cells = CellsMissing.newBuilder();
         missing.forEach(cell -> cells.addCells(FollowAdapter.wire(cell)));
-        answers.send(FollowSessionResponse.newBuilder().setMissing(cells).build());
+        answers.sendAhead(FollowSessionResponse.newBuilder().setMissing(cells).build());
       }
     }
 

@@ -113,7 +113,13 @@ public final class DecisionsReader {
       names.add(take.name());
       if (take.name().equals(name)
           && (articulation == null || articulation.equals(take.articulation()))) {
-        takes.set(i, take.fixed(fixes));
+        // Times are those of the file, of which the take may be a part.
+        takes.set(
+            i,
+            take.fixed(
+                fixes.stream()
+                    .filter(fix -> !fix.isByTime() || take.span().contains(fix.atS()))
+                    .toList()));
         found = true;
       }
     }

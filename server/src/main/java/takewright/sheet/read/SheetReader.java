@@ -124,7 +124,8 @@ public final class SheetReader {
     Output output = OutputReader.output(fields);
     List<Fields> takeFields = takeFields(fields);
     SheetFolder folder = new SheetFolder(file);
-    List<Layer> layers = new LayerReader(folder).read(fields, TakeReader.microphones(takeFields));
+    List<Layer> layers =
+        new LayerReader(folder).read(fields, RecordingReader.microphones(takeFields));
     List<Take> takes = new ArrayList<>();
     TakeReader reader = new TakeReader(folder, naming.noteNames(), fields);
     for (Fields take : takeFields) {
@@ -142,6 +143,7 @@ public final class SheetReader {
             tuning,
             levels,
             naming,
+            fields.line(NamingReader.MIDDLE_C),
             output,
             layers,
             OutputReader.map(fields, naming.noteNames()),
