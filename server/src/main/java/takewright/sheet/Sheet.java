@@ -3,7 +3,6 @@ package takewright.sheet;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
-import takewright.map.MapSettings;
 import takewright.name.NameFacts;
 import takewright.name.NamingStyle;
 
@@ -19,7 +18,7 @@ import takewright.name.NamingStyle;
  * @param middleCLine where the sheet says what MIDI note 60 is called, from 1; 0 if it does not
  * @param output what the files are to be
  * @param layers the ways in which every note is to be heard, at least one that is recorded
- * @param map how the samples are laid on the keys
+ * @param map how the samples are laid on the keys, and what instruments are written of them
  * @param takes the recordings, at least one
  */
 public record Sheet(
@@ -32,7 +31,7 @@ public record Sheet(
     int middleCLine,
     Output output,
     List<Layer> layers,
-    MapSettings map,
+    MapRules map,
     List<Take> takes) {
   public Sheet {
     layers = List.copyOf(layers);

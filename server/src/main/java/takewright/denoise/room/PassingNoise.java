@@ -1,6 +1,6 @@
 package takewright.denoise.room;
 
-import takewright.denoise.band.Bands;
+import takewright.denoise.band.ThirdOctaves;
 
 /**
  * Notices noise that comes and goes under a held note, as of a lorry outside: it cannot be taken
@@ -41,7 +41,7 @@ final class PassingNoise {
    * @param ratios power over expected noise power, by bin
    * @param heard level of the noise over the expected one, by band, in dB
    */
-  void add(boolean inNote, float[] ratios, Bands bands, float[] heard) {
+  void add(boolean inNote, float[] ratios, ThirdOctaves bands, float[] heard) {
     if (!inNote) {
       frames = 0;
       return;

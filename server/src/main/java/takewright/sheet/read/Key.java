@@ -133,6 +133,18 @@ final class Key<T> {
     return new Key<>(name, meaning, null, null, v -> v.mapping(section), schema(section));
   }
 
+  /** A mapping with keys of its own, or "no". */
+  static Key<SectionOrNo> sectionOrNo(String name, Section section, String meaning) {
+    Map<String, Object> no = Map.of("enum", List.of("no", false));
+    return new Key<>(
+        name,
+        meaning,
+        null,
+        null,
+        v -> v.mappingOrNo(section),
+        Map.of("anyOf", List.of(section.schema(), no)));
+  }
+
   /** A list of mappings with keys of their own. */
   static Key<List<Fields>> sections(String name, Section section, String meaning) {
     return new Key<>(

@@ -187,6 +187,15 @@ final class Value {
     return null;
   }
 
+  /** A mapping, or "no". */
+  SectionOrNo mappingOrNo(Section section) {
+    if (node instanceof ScalarNode scalar && YES_AND_NO.get(scalar.getValue()) == Boolean.FALSE) {
+      return new SectionOrNo(null);
+    }
+    Fields fields = mapping(section);
+    return fields == null ? null : new SectionOrNo(fields);
+  }
+
   /** A list of mappings. */
   List<Fields> mappings(Section section, boolean mayBeEmpty) {
     List<Fields> mappings = new ArrayList<>();
