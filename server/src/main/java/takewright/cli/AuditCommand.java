@@ -131,11 +131,7 @@ final class AuditCommand implements Callable<Integer> {
           String word = Texts.word(finding.getKind(), "AUDIT_FINDING_KIND_");
           counts.merge(word, 1, Integer::sum);
           rows.row(
-              finding.getFile(),
-              word,
-              finding.getSays(),
-              finding.getSounds(),
-              finding.getDetail());
+              finding.getFile(), word, finding.getSays(), finding.getSounds(), finding.getDetail());
         } else if (answer.hasSummary()) {
           summary = answer.getSummary();
         } else {

@@ -36,8 +36,7 @@ final class HttpServing implements AutoCloseable {
     boolean open = false;
     try {
       HttpDoor door =
-          HttpDoor.open(
-              port, services.forHttp(), channel, token::isToken, Limits.MESSAGE_BYTES);
+          HttpDoor.open(port, services.forHttp(), channel, token::isToken, Limits.MESSAGE_BYTES);
       open = true;
       return new HttpServing(server, channel, door);
     } finally {

@@ -63,8 +63,8 @@ public record ServerSettings(
   }
 
   /**
-   * Each port has its own: a service that is started again on it knows the builds of the one before,
-   * and those of another that runs beside it are not taken for its own.
+   * Each port has its own: a service that is started again on it knows the builds of the one
+   * before, and those of another that runs beside it are not taken for its own.
    */
   Path buildFolder() {
     return stateFolder == null || port == 0

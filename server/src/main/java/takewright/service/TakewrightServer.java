@@ -93,8 +93,7 @@ public final class TakewrightServer implements AutoCloseable {
       throw e;
     }
     TakewrightServer started =
-        new TakewrightServer(
-            services, server, settings.host() + ":" + server.getPort(), token);
+        new TakewrightServer(services, server, settings.host() + ":" + server.getPort(), token);
     boolean ready = false;
     try {
       if (settings.metricsPort() >= 0) {

@@ -36,8 +36,8 @@ import takewright.service.build.BuildPages;
 import takewright.service.build.Builds;
 import takewright.service.call.Site;
 import takewright.service.work.Workers;
-import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
 import takewright.v1.LibraryServiceGrpc;
+import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
 import takewright.v1.OpenBuildPageRequest;
 import takewright.v1.StartBuildRequest;
 import takewright.v1.WatchBuildRequest;
@@ -68,7 +68,8 @@ class BuildPageTest {
         InProcessServerBuilder.forName(name)
             .directExecutor()
             .addService(
-                new LibraryService(site, new BuildCalls(site, pages, new Builds(null), BuildPageTest::slowBuild)))
+                new LibraryService(
+                    site, new BuildCalls(site, pages, new Builds(null), BuildPageTest::slowBuild)))
             .build()
             .start();
     channel = InProcessChannelBuilder.forName(name).build();

@@ -36,8 +36,8 @@ public final class Calls {
   private Calls() {}
 
   /**
-   * Sends requests, ends the stream and waits for all answers; those behind the input's format, which
-   * must come first.
+   * Sends requests, ends the stream and waits for all answers; those behind the input's format,
+   * which must come first.
    */
   @SafeVarargs
   static <Q, A extends Message> List<A> stream(
@@ -54,8 +54,7 @@ public final class Calls {
 
   /** The same with all answers. */
   @SafeVarargs
-  static <Q, A> List<A> all(
-      Function<StreamObserver<A>, StreamObserver<Q>> method, Q... requests) {
+  static <Q, A> List<A> all(Function<StreamObserver<A>, StreamObserver<Q>> method, Q... requests) {
     CompletableFuture<List<A>> all = new CompletableFuture<>();
     List<A> answers = new ArrayList<>();
     StreamObserver<Q> call =

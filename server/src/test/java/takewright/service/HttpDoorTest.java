@@ -118,7 +118,11 @@ class HttpDoorTest {
   void soundGoesFromFileToFile() throws IOException {
     Path out = granted.resolve("out.wav");
     String body =
-        "{\"config\": {\"input\": " + file(take) + ", \"output\": " + file(out) + ", \"cents\": 50}}";
+        "{\"config\": {\"input\": "
+            + file(take)
+            + ", \"output\": "
+            + file(out)
+            + ", \"cents\": 50}}";
     List<JsonNode> lines = call("Retune", body);
     assertEquals(50, lines.get(1).at("/report/movedCents").doubleValue());
     try (AudioFile audio = AudioFile.open(out)) {
@@ -141,9 +145,7 @@ class HttpDoorTest {
             """);
     Path out = granted.resolve("library");
     JsonNode started =
-        call(
-                "StartBuild",
-                "{\"sheetFile\": \"" + sheet + "\", \"output_folder\": \"" + out + "\"}")
+        call("StartBuild", "{\"sheetFile\": \"" + sheet + "\", \"output_folder\": \"" + out + "\"}")
             .get(0);
     String id = started.at("/build/buildId").textValue();
     List<JsonNode> watched = call("WatchBuild", "{\"buildId\": \"" + id + "\"}");
@@ -189,7 +191,8 @@ class HttpDoorTest {
         3,
         post(
             "Denoise",
-            "{\"config\": {\"input\": " + file(take)
+            "{\"config\": {\"input\": "
+                + file(take)
                 + ", \"output\": {\"pcm\": \"PCM_ENCODING_INT16\"}}}"),
         "config.output.pcm",
         "file");

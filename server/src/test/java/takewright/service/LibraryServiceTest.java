@@ -51,8 +51,8 @@ import takewright.v1.CancelBuildRequest;
 import takewright.v1.CheckSheetRequest;
 import takewright.v1.CheckSheetResponse;
 import takewright.v1.GetBuildRequest;
-import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
 import takewright.v1.LibraryServiceGrpc;
+import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
 import takewright.v1.ListBuildsRequest;
 import takewright.v1.ListBuildsResponse;
 import takewright.v1.RenameSamplesRequest;
@@ -143,8 +143,7 @@ class LibraryServiceTest {
   }
 
   private Iterator<WatchBuildResponse> watch(Build build) {
-    return stub.watchBuild(
-        WatchBuildRequest.newBuilder().setBuildId(build.getBuildId()).build());
+    return stub.watchBuild(WatchBuildRequest.newBuilder().setBuildId(build.getBuildId()).build());
   }
 
   /** Starts a build and watches it to its end. */
@@ -312,8 +311,7 @@ class LibraryServiceTest {
     stop();
     state = killed;
     serve();
-    List<Build> builds =
-        stub.listBuilds(ListBuildsRequest.getDefaultInstance()).getBuildsList();
+    List<Build> builds = stub.listBuilds(ListBuildsRequest.getDefaultInstance()).getBuildsList();
     assertEquals(2, builds.size());
     assertEquals(cutOff, builds.get(0).getBuildId());
     assertEquals(BuildState.BUILD_STATE_FAILED, builds.get(0).getState());
@@ -469,7 +467,9 @@ class LibraryServiceTest {
       assertTrue(page.getBuildsCount() <= 2);
       page.getBuildsList().forEach(info -> ids.add(info.getBuildId()));
       page.getBuildsList()
-          .forEach(info -> outs.add(Path.of(info.getRequest().getOutputFolder()).getFileName().toString()));
+          .forEach(
+              info ->
+                  outs.add(Path.of(info.getRequest().getOutputFolder()).getFileName().toString()));
       token = page.getNextPageToken();
     } while (!token.isEmpty());
     assertEquals(List.of("out5", "out4", "out3", "out2", "out1"), outs);
@@ -488,9 +488,7 @@ class LibraryServiceTest {
     String buildElsewhere = "build-0123-4567-89ab";
     Calls.refused(
         Status.Code.INVALID_ARGUMENT,
-        () ->
-            stub.listBuilds(
-                ListBuildsRequest.newBuilder().setPageToken(tokenElsewhere).build()),
+        () -> stub.listBuilds(ListBuildsRequest.newBuilder().setPageToken(tokenElsewhere).build()),
         "page_token",
         "not from this server");
     Calls.refused(

@@ -490,12 +490,19 @@ class OperationsTest {
   void retunesToTheNotesOfATemperament() throws IOException {
     Path in = wav("c.wav", Calls.note(RATE, 220 * Math.pow(2, 300 / 1200.0)));
     double c = 300 - (1200 - 889.735);
-    assertEquals(-c, moved(in, config -> config.setTemperament(Temperament.TEMPERAMENT_QUARTER_COMMA_MEANTONE)), 1);
+    assertEquals(
+        -c,
+        moved(in, config -> config.setTemperament(Temperament.TEMPERAMENT_QUARTER_COMMA_MEANTONE)),
+        1);
     // Rooted at D, C is a minor seventh above it: 1006.843, and A a fifth: 696.578.
     assertEquals(
         1006.843 - 696.578 - 300,
         moved(
-            in, config -> config.setTemperament(Temperament.TEMPERAMENT_QUARTER_COMMA_MEANTONE).setTemperamentRoot("D")),
+            in,
+            config ->
+                config
+                    .setTemperament(Temperament.TEMPERAMENT_QUARTER_COMMA_MEANTONE)
+                    .setTemperamentRoot("D")),
         1);
     assertEquals(
         -30,
@@ -510,8 +517,11 @@ class OperationsTest {
                 "not one that this version knows", config -> config.setTemperamentValue(99),
                 "needs `config.temperament`", config -> config.setTemperamentRoot("D"),
                 "a note without octave",
-                    config -> config.setTemperament(Temperament.TEMPERAMENT_JUST).setTemperamentRoot("H"),
-                "both set", config -> config.setTemperament(Temperament.TEMPERAMENT_JUST).addOffsetsCents(1),
+                    config ->
+                        config.setTemperament(Temperament.TEMPERAMENT_JUST).setTemperamentRoot("H"),
+                "both set",
+                    config ->
+                        config.setTemperament(Temperament.TEMPERAMENT_JUST).addOffsetsCents(1),
                 "twelve", config -> config.addOffsetsCents(1),
                 "leave out `config.cents`", config -> config.setCents(3).setSteadyPitch(true))
             .entrySet()) {
@@ -552,8 +562,7 @@ class OperationsTest {
   void theFirstAnswerOfEveryCallSaysTheInputsFormat() throws IOException {
     Clip note = Calls.note(RATE, 220);
     AudioInput file = Calls.file(wav("note.wav", note));
-    AudioOutput pcm =
-        AudioOutput.newBuilder().setPcm(PcmEncoding.PCM_ENCODING_FLOAT32).build();
+    AudioOutput pcm = AudioOutput.newBuilder().setPcm(PcmEncoding.PCM_ENCODING_FLOAT32).build();
     List<Message> firsts =
         List.of(
             Calls.all(

@@ -78,7 +78,9 @@ public final class BuildPages implements AutoCloseable {
       server.createContext(ROOT, this::answer);
       server.start();
     }
-    Shown page = shown.computeIfAbsent(run.id(), id -> new Shown(run.request().getOutputFolder(), newToken()));
+    Shown page =
+        shown.computeIfAbsent(
+            run.id(), id -> new Shown(run.request().getOutputFolder(), newToken()));
     String host = server.getAddress().getAddress().getHostAddress();
     return "http://"
         + (host.indexOf(':') < 0 ? host : "[" + host + "]")

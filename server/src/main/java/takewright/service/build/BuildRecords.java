@@ -17,8 +17,8 @@ import takewright.audio.AtomicFile;
 import takewright.v1.Build;
 
 /**
- * The builds of a service on disk, one file of JSON each, so that a service that is started later on
- * the same port still knows them.
+ * The builds of a service on disk, one file of JSON each, so that a service that is started later
+ * on the same port still knows them.
  */
 final class BuildRecords {
   private static final Logger LOG = LoggerFactory.getLogger(BuildRecords.class);

@@ -15,8 +15,8 @@ import takewright.service.work.CoreScheduler;
  */
 public final class Answers<A> {
   /**
-   * Responses that may wait for a client, in bytes: 4 MiB are some ten thousand regions, or blocks of
-   * ten minutes.
+   * Responses that may wait for a client, in bytes: 4 MiB are some ten thousand regions, or blocks
+   * of ten minutes.
    */
   private static final int AHEAD_BYTES = 4 << 20;
 
@@ -50,8 +50,8 @@ public final class Answers<A> {
   }
 
   /**
-   * Sends a small response without waiting, so that a client may send all its audio before it reads;
-   * waits only once {@link #AHEAD_BYTES} wait for the client.
+   * Sends a small response without waiting, so that a client may send all its audio before it
+   * reads; waits only once {@link #AHEAD_BYTES} wait for the client.
    */
   public void sendAhead(A answer) {
     if (call.isReady()) {

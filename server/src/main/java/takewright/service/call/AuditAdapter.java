@@ -112,8 +112,7 @@ public final class AuditAdapter {
     AuditFinding.Builder wire =
         AuditFinding.newBuilder()
             .setFile(finding.file())
-            .setKind(
-                AuditFindingKind.valueOf("AUDIT_FINDING_KIND_" + finding.finding().name()))
+            .setKind(AuditFindingKind.valueOf("AUDIT_FINDING_KIND_" + finding.finding().name()))
             .setSays(finding.says())
             .setSounds(finding.sounds())
             .setDetail(finding.detail());

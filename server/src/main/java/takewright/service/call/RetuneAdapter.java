@@ -118,8 +118,7 @@ public final class RetuneAdapter
   }
 
   private static Temperament temperament(RetuneConfig config) {
-    boolean named =
-        config.getTemperament() != takewright.v1.Temperament.TEMPERAMENT_UNSPECIFIED;
+    boolean named = config.getTemperament() != takewright.v1.Temperament.TEMPERAMENT_UNSPECIFIED;
     boolean rooted = !config.getTemperamentRoot().isEmpty();
     if (config.getOffsetsCentsCount() > 0) {
       if (named || rooted) {

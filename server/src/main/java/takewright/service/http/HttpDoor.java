@@ -182,7 +182,9 @@ public final class HttpDoor implements AutoCloseable {
     } catch (InvalidProtocolBufferException e) {
       throw ProblemException.invalid(
           "",
-          "the body is not a " + request.getDescriptorForType().getName() + " in JSON: "
+          "the body is not a "
+              + request.getDescriptorForType().getName()
+              + " in JSON: "
               + e.getMessage(),
           "correct it");
     }
@@ -197,7 +199,9 @@ public final class HttpDoor implements AutoCloseable {
       String name = path + field.getKey().getName();
       if (field.getKey().getName().equals("pcm")) {
         throw ProblemException.invalid(
-            name, "asks for streamed audio, which plain HTTP does not carry", "give `file` instead");
+            name,
+            "asks for streamed audio, which plain HTTP does not carry",
+            "give `file` instead");
       }
       if (field.getValue() instanceof Message inner) {
         requireNoAudio(inner, name + ".");

@@ -13,8 +13,8 @@ import java.util.concurrent.Executors;
 /** An HTTP server that only this machine can reach. */
 public final class LoopbackHttp implements AutoCloseable {
   /**
-   * Seconds for a request to arrive whole, head and body. A client that sends half of one would hold
-   * a thread for as long as it likes.
+   * Seconds for a request to arrive whole, head and body. A client that sends half of one would
+   * hold a thread for as long as it likes.
    */
   private static final int REQUEST_S = 10;
 
@@ -70,8 +70,8 @@ public final class LoopbackHttp implements AutoCloseable {
   }
 
   /**
-   * A page of another site can make its name lead to this machine (DNS rebinding), and its script can
-   * then read what is answered; the Host header still names that site.
+   * A page of another site can make its name lead to this machine (DNS rebinding), and its script
+   * can then read what is answered; the Host header still names that site.
    */
   private static boolean isForThisMachine(HttpExchange exchange) {
     String host = exchange.getRequestHeaders().getFirst("Host");

@@ -208,7 +208,10 @@ public final class MessagesTarget {
     seeds.add(
         seed(
             "LibraryService/StartBuild",
-            StartBuildRequest.newBuilder().setSheetFile("/no.yaml").setOutputFolder("/no").build()));
+            StartBuildRequest.newBuilder()
+                .setSheetFile("/no.yaml")
+                .setOutputFolder("/no")
+                .build()));
     return seeds;
   }
 
