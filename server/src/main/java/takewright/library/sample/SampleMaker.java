@@ -16,6 +16,7 @@ import takewright.audio.WavWriter;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.dsp.Cents;
+import takewright.dsp.Decibels;
 import takewright.level.LevelSettings;
 import takewright.library.folder.BeforeAfter;
 import takewright.library.folder.LoopAndRelease;
@@ -153,7 +154,7 @@ public final class SampleMaker {
     double asked = order.gainInFile() ? wanted : 0;
     double applied = asked + Math.min(0, CEILING_DBTP - (facts.peakDbtp() + asked));
     if (applied != 0) {
-      amplify(audio, Math.pow(10, applied / 20));
+      amplify(audio, Decibels.toAmplitude(applied));
     }
     double beside = order.gainInFile() || order.gain() == null ? 0 : wanted - applied;
     WavWriter.write(
