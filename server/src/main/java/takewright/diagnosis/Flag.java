@@ -111,6 +111,11 @@ public enum Flag {
       72,
       "it may sound in another octave than its name says",
       "listen to it and check the octave"),
+  QUARTER_TONE_OFF(
+      Stage.TUNE,
+      66,
+      "it sounds more than a quarter tone off the note of its name, or did before it was tuned",
+      "listen to it and check that it is the note: drop it, or play it again"),
   OUT_OF_TUNE(
       Stage.TUNE,
       86,

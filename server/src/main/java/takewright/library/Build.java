@@ -6,9 +6,11 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.HashMap;
+import java.util.HashSet;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Set;
 import java.util.concurrent.CancellationException;
 import java.util.concurrent.Future;
 import java.util.function.BooleanSupplier;
@@ -30,6 +32,7 @@ import takewright.library.sample.SampleNames;
 import takewright.library.take.CutTake;
 import takewright.library.take.KeptRegion;
 import takewright.library.take.LevelsOfTakes;
+import takewright.library.take.PickUps;
 import takewright.library.take.Stamps;
 import takewright.library.take.TakeHeard;
 import takewright.sheet.CellStatus;
@@ -197,7 +200,7 @@ public final class Build {
   }
 
   /**
-   * Cuts all takes at once and matches them in the order of the sheet.
+   * Cuts all takes at once and matches them in the order of the sheet, pick-ups last.
    *
    * @param measuring receives the measuring of each region that is kept, begun while later takes
    *     are still being cut; stays empty where levels are left alone
@@ -207,12 +210,14 @@ public final class Build {
     for (Take take : longestFirst()) {
       cutting.put(take, background.submit(() -> cut(take)));
     }
-    List<TakeWork> takes = new ArrayList<>();
-    for (Take take : sheet.takes()) {
+    PickUps pickUps = new PickUps();
+    Map<Integer, Map<String, NoiseProfile>> roomsOfTakes = new HashMap<>();
+    for (Take take : PickUps.last(sheet.takes())) {
       TakeHeard heard = background.result(cutting.get(take));
       listener.heard(heard);
       reporter.at(BuildStep.MATCH, take);
-      CutTake cut = CutTake.match(sheet, take, heard.segmentation(), warnings);
+      CutTake cut = CutTake.match(sheet, take, heard.segmentation(), pickUps, warnings);
+      pickUps.add(cut);
       Map<String, CutTake.RoomTone> rooms = cut.rooms(sheet.recorded(take));
       Map<String, NoiseProfile> profiles = profiles(rooms);
       listener.matched(take, missing(cut), profiles);
@@ -221,7 +226,19 @@ public final class Build {
           measuring.put(kept, background.submit(() -> LevelsOfTakes.measure(kept, rooms)));
         }
       }
-      takes.add(new TakeWork(cut, profiles));
+      roomsOfTakes.put(take.index(), profiles);
+    }
+    List<TakeWork> takes = new ArrayList<>();
+    for (CutTake cut : pickUps.settled()) {
+      takes.add(new TakeWork(cut, roomsOfTakes.get(cut.take().index())));
+    }
+    if (sheet.takes().stream().anyMatch(take -> take.fills().isPickUp())) {
+      for (TakeWork take : takes) {
+        listener.matched(take.cut().take(), missing(take.cut()), take.rooms());
+      }
+      Set<KeptRegion> kept = new HashSet<>();
+      takes.forEach(take -> kept.addAll(take.cut().kept()));
+      measuring.keySet().retainAll(kept);
     }
     return takes;
   }

@@ -75,7 +75,7 @@ public final class ReportedBuild implements BuildListener {
       boolean allSounds)
       throws IOException {
     Sheet sheet = order.read().sheet();
-    Report report = new Report(sheet, order.out(), allSounds);
+    Report report = new Report(sheet, order, allSounds);
     report.refuseForeign();
     ReportedBuild build = new ReportedBuild(report, sheet, progress);
     String end = "failed";
@@ -84,7 +84,7 @@ public final class ReportedBuild implements BuildListener {
       build.begin();
       report.write(
           result.indexFile(),
-          new Heard(build.takes, build.rooms),
+          new HeardTakes(build.takes, build.rooms),
           result.warnings(),
           build::drawn,
           cancelled);
@@ -161,6 +161,7 @@ public final class ReportedBuild implements BuildListener {
     toldMs = nowMs;
     Map<String, Object> content = new LinkedHashMap<>();
     content.put("state", state);
+    content.put("startedMs", startedMs);
     content.put("step", last.step().name().toLowerCase(java.util.Locale.ROOT));
     content.put("take", last.take());
     content.put("done", last.done());

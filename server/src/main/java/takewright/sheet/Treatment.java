@@ -1,5 +1,6 @@
 package takewright.sheet;
 
+import java.util.Locale;
 import takewright.pitch.Kind;
 
 /**
@@ -19,5 +20,11 @@ public record Treatment(
   public static Treatment usual(Kind kind) {
     boolean note = kind == Kind.PITCHED;
     return new Treatment(note, null, note, false, false);
+  }
+
+  /** Whether it is harmonics, which sound at other pitches than the notes that stand for them. */
+  public static boolean soundsElsewhere(String articulation) {
+    String name = articulation == null ? "" : articulation.toLowerCase(Locale.ROOT);
+    return name.contains("harmonic") || name.contains("flageolet");
   }
 }

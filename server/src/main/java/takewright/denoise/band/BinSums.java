@@ -3,7 +3,7 @@ package takewright.denoise.band;
 /** Sums over neighbouring bins, mirrored at both ends of the spectrum. */
 public final class BinSums {
   private final int bins;
-  private final int most;
+  private final int maxReach;
   private final float[] padded;
   private final float[] a;
   private final float[] b;
@@ -13,12 +13,12 @@ public final class BinSums {
 
   /**
    * @param bins bins of a spectrum
-   * @param most the widest reach that will be asked for, below {@code bins}
+   * @param maxReach the widest reach that will be asked for, below {@code bins}
    */
-  public BinSums(int bins, int most) {
+  public BinSums(int bins, int maxReach) {
     this.bins = bins;
-    this.most = most;
-    this.padded = new float[bins + 2 * most];
+    this.maxReach = maxReach;
+    this.padded = new float[bins + 2 * maxReach];
     this.a = new float[padded.length];
     this.b = new float[padded.length];
     this.moved = new float[padded.length];
@@ -56,8 +56,8 @@ public final class BinSums {
   }
 
   private void mirror(float[] in, int reach) {
-    if (reach < 1 || reach > most || Integer.bitCount(reach) != 1) {
-      throw new IllegalArgumentException("reach must be a power of two up to " + most);
+    if (reach < 1 || reach > maxReach || Integer.bitCount(reach) != 1) {
+      throw new IllegalArgumentException("reach must be a power of two up to " + maxReach);
     }
     System.arraycopy(in, 0, padded, reach, bins);
     for (int k = 0; k < reach; k++) {

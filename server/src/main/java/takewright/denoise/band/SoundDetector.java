@@ -118,7 +118,11 @@ public final class SoundDetector {
    * @param shorter how many times shorter than those the frames are
    */
   public SoundDetector(
-      int bins, RatioHistory history, SpreadFactors spreadFactors, Bands bands, int shorter) {
+      int bins,
+      RatioHistory history,
+      SpreadFactors spreadFactors,
+      ThirdOctaves bands,
+      int shorter) {
     this.bins = bins;
     this.history = history;
     sums = new BinSums(bins, WIDE);
@@ -265,24 +269,24 @@ public final class SoundDetector {
         near[b] = (byte) Math.max(near[b], Math.max(before[b], after[b]));
       }
     }
-    int most = 0;
+    int maxHits = 0;
     for (byte hit : near) {
-      most = Math.max(most, hit);
+      maxHits = Math.max(maxHits, hit);
     }
-    if (most == 0) {
+    if (maxHits == 0) {
       return false;
     }
     boolean note = isPlain(ago);
-    int least = note ? LIKELY : SURE;
+    int threshold = note ? LIKELY : SURE;
     for (int b = 0; b < near.length; b++) {
-      near[b] = (byte) (near[b] >= least ? 1 : 0);
+      near[b] = (byte) (near[b] >= threshold ? 1 : 0);
     }
     if (note) {
       // Below its partials a note has the rumble of bow and body, in too few bins to be found
       // alone.
       Arrays.fill(near, 0, LOW_BLOCKS, (byte) 1);
     }
-    return note || most >= least;
+    return note || maxHits >= threshold;
   }
 
   /** 1 for each block in which something sounds, else 0. */

@@ -59,11 +59,11 @@ public final class SpreadFactors {
 
   /** The largest of all kinds in a band. */
   public float largest(int band) {
-    float most = 1;
+    float max = 1;
     for (float[] f : factors) {
-      most = Math.max(most, f[band]);
+      max = Math.max(max, f[band]);
     }
-    return most;
+    return max;
   }
 
   /**

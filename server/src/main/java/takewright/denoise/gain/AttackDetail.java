@@ -1,9 +1,9 @@
 package takewright.denoise.gain;
 
 import java.util.Arrays;
-import takewright.denoise.band.Bands;
 import takewright.denoise.band.SpreadFactors;
 import takewright.denoise.band.StftSize;
+import takewright.denoise.band.ThirdOctaves;
 import takewright.dsp.Fft;
 
 /**
@@ -54,7 +54,7 @@ final class AttackDetail {
       double sampleRate,
       float floor,
       SpreadFactors spreadFactors,
-      Bands bands) {
+      ThirdOctaves bands) {
     this.inverseNoise = inverseNoise;
     this.sampleRate = sampleRate;
     estimator =

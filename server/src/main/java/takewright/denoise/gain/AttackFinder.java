@@ -1,10 +1,10 @@
 package takewright.denoise.gain;
 
 import java.util.Arrays;
-import takewright.denoise.band.Bands;
 import takewright.denoise.band.Gamma;
 import takewright.denoise.band.Overlap;
 import takewright.denoise.band.SpreadFactors;
+import takewright.denoise.band.ThirdOctaves;
 import takewright.dsp.Fft;
 import takewright.dsp.Windows;
 
@@ -57,7 +57,7 @@ final class AttackFinder {
    * @param bins bins of a long frame
    * @param spreadFactors how high the room's own noise reaches, by bands of long frames
    */
-  AttackFinder(int bins, SpreadFactors spreadFactors, Bands bands) {
+  AttackFinder(int bins, SpreadFactors spreadFactors, ThirdOctaves bands) {
     size = 2 * (bins - 1) / SHORTER;
     hop = size / COVER;
     window = Windows.hann(size);

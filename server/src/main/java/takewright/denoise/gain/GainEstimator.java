@@ -1,7 +1,6 @@
 package takewright.denoise.gain;
 
 import java.util.Arrays;
-import takewright.denoise.band.Bands;
 import takewright.denoise.band.BinSums;
 import takewright.denoise.band.Overlap;
 import takewright.denoise.band.Parts;
@@ -9,6 +8,7 @@ import takewright.denoise.band.RatioHistory;
 import takewright.denoise.band.SoundDetector;
 import takewright.denoise.band.SpreadFactors;
 import takewright.denoise.band.StftSize;
+import takewright.denoise.band.ThirdOctaves;
 
 /**
  * The gain of every bin of every frame, from how far its power stands above the noise.
@@ -123,7 +123,8 @@ final class GainEstimator {
    * @param bands the bands of that, of long frames
    * @param shorter how many times shorter than those the frames are
    */
-  GainEstimator(int bins, float floor, SpreadFactors spreadFactors, Bands bands, int shorter) {
+  GainEstimator(
+      int bins, float floor, SpreadFactors spreadFactors, ThirdOctaves bands, int shorter) {
     this.bins = bins;
     this.floor = floor;
     history = new RatioHistory(bins);

@@ -3,12 +3,12 @@ package takewright.denoise.gain;
 import java.io.IOException;
 import java.util.Arrays;
 import takewright.audio.AudioSource;
-import takewright.denoise.band.Bands;
 import takewright.denoise.band.StftSize;
+import takewright.denoise.band.ThirdOctaves;
 import takewright.denoise.room.LevelFollower;
 import takewright.denoise.room.NoiseProfile;
 import takewright.denoise.room.RoomLevel;
-import takewright.denoise.stage.Stage;
+import takewright.denoise.stage.CleaningStage;
 import takewright.dsp.Decibels;
 import takewright.dsp.Fft;
 
@@ -18,7 +18,7 @@ import takewright.dsp.Fft;
  *
  * <p>Between the room and a note's start the two are faded over, see {@link AttackFinder}.
  */
-public final class SpectralSuppressor extends Stage {
+public final class SpectralSuppressor extends CleaningStage {
   /** Frames from one that is read to the one whose gains are known. */
   private static final int LATENCY = GainEstimator.LATENCY + LevelFollower.LATENCY;
 
@@ -103,7 +103,7 @@ public final class SpectralSuppressor extends Stage {
     piece = new float[hop];
     pieceWindow = new float[hop];
     pieceSum = new float[hop];
-    Bands bands = new Bands(bins);
+    ThirdOctaves bands = new ThirdOctaves(bins);
     room = new RoomLevel(profile, bands, channels);
     estimator = new GainEstimator(bins, floor, profile.spreadFactors(), bands, 1);
     attacks = new AttackFinder(bins, profile.spreadFactors(), bands);

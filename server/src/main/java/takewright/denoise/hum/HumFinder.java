@@ -105,8 +105,8 @@ public final class HumFinder {
 
   /** Bins a caller has to keep of each frame. */
   public static int bins(int sampleRate, int size) {
-    int most = (int) Math.ceil(HIGHEST_HZ * size / sampleRate) + 2 * LineProjection.REACH;
-    return Math.min(most, size / 2);
+    int maxBin = (int) Math.ceil(HIGHEST_HZ * size / sampleRate) + 2 * LineProjection.REACH;
+    return Math.min(maxBin, size / 2);
   }
 
   /** The hum; null if there is none. */
@@ -184,31 +184,31 @@ public final class HumFinder {
 
   private int[][] runs() {
     List<int[]> all = new ArrayList<>();
-    int longest = 0;
+    int maxLength = 0;
     for (int from = 0; from < position.length; ) {
       int n = 1;
       while (n < RUN && from + n < position.length && position[from + n] == position[from] + n) {
         n++;
       }
       all.add(new int[] {from, n});
-      longest = Math.max(longest, n);
+      maxLength = Math.max(maxLength, n);
       from += n;
     }
     // Short ones say little, and are used only if there are no others.
-    int least = Math.min(longest, RUN / 2);
-    return all.stream().filter(run -> run[1] >= least).toArray(int[][]::new);
+    int minLength = Math.min(maxLength, RUN / 2);
+    return all.stream().filter(run -> run[1] >= minLength).toArray(int[][]::new);
   }
 
   /**
    * Hears how much each line of a fundamental holds in a run of frames: the median, since a note's
    * tail may reach into some of them. Its amplitudes too where asked for.
    */
-  private void listen(double fundamental, int most, double[][] amplitudes) {
+  private void listen(double fundamental, int maxHarmonic, double[][] amplitudes) {
     Arrays.fill(found, 0);
     double turnsAFrame = fundamental * size / 2 / sampleRate;
     double[] all = new double[runs.length];
     double[] one = new double[runs.length];
-    for (int h = 1; h <= most; h++) {
+    for (int h = 1; h <= maxHarmonic; h++) {
       double bin = h * fundamental * size / sampleRate;
       if (bin + LineProjection.REACH >= low[0][0].length / 2.0) {
         continue;

@@ -4,7 +4,7 @@ import java.io.IOException;
 import java.util.Arrays;
 import takewright.audio.AudioSource;
 import takewright.denoise.band.StftSize;
-import takewright.denoise.stage.Stage;
+import takewright.denoise.stage.CleaningStage;
 import takewright.dsp.Fft;
 import takewright.dsp.Windows;
 
@@ -20,7 +20,7 @@ import takewright.dsp.Windows;
  *
  * <p>It reads ahead by about 2.5 seconds.
  */
-public final class HumRemover extends Stage {
+public final class HumRemover extends CleaningStage {
   /** Frames averaged on either side of a moment: two seconds. */
   private static final int REACH = 24;
 

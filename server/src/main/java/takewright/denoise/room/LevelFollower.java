@@ -1,7 +1,7 @@
 package takewright.denoise.room;
 
-import takewright.denoise.band.Bands;
 import takewright.denoise.band.Parts;
+import takewright.denoise.band.ThirdOctaves;
 import takewright.dsp.Selection;
 
 /**
@@ -37,7 +37,7 @@ public final class LevelFollower {
   /** A leap smaller than this is none, in dB. */
   private static final float LEAST_LEAP_DB = 0.5f;
 
-  private final Bands bands;
+  private final ThirdOctaves bands;
   private final float[] offset;
   private final float[][] means;
   private final float[] weighed;
@@ -50,7 +50,7 @@ public final class LevelFollower {
   /**
    * @param offset what the room alone is heard as, by band, in dB: 0 but for what is not Gaussian
    */
-  LevelFollower(Bands bands, int bins, float[] offset) {
+  LevelFollower(ThirdOctaves bands, int bins, float[] offset) {
     this.bands = bands;
     this.offset = offset;
     means = new float[FRAMES][bands.count()];

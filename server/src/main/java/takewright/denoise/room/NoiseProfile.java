@@ -5,9 +5,9 @@ import java.util.Arrays;
 import java.util.List;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
-import takewright.denoise.band.Bands;
 import takewright.denoise.band.SpreadFactors;
 import takewright.denoise.band.StftSize;
+import takewright.denoise.band.ThirdOctaves;
 import takewright.denoise.hum.Hum;
 import takewright.diagnosis.SettingException;
 import takewright.dsp.Decibels;
@@ -60,7 +60,7 @@ public final class NoiseProfile {
 
   /** The profile of a take without room tone. */
   static NoiseProfile unknown(int sampleRate, int bins) {
-    int bands = new Bands(bins).count();
+    int bands = new ThirdOctaves(bins).count();
     return new NoiseProfile(
         sampleRate,
         false,
@@ -208,9 +208,9 @@ public final class NoiseProfile {
     for (float p : power) {
       mean += p / power.length;
     }
-    double least = Math.max(mean * Decibels.toPower(QUIETEST_DB), 1e-20);
+    double minPower = Math.max(mean * Decibels.toPower(QUIETEST_DB), 1e-20);
     for (int k = 0; k < inverse.length; k++) {
-      inverse[k] = (float) (1 / Math.max(power[k], least));
+      inverse[k] = (float) (1 / Math.max(power[k], minPower));
     }
     return inverse;
   }

@@ -1,6 +1,7 @@
 package takewright.denoise.room;
 
-import takewright.denoise.band.Bands;
+import takewright.denoise.band.ThirdOctaves;
+import takewright.dsp.Decibels;
 
 /**
  * Notices noise that comes and goes under a held note, as of a lorry outside: it cannot be taken
@@ -41,7 +42,7 @@ final class PassingNoise {
    * @param ratios power over expected noise power, by bin
    * @param heard level of the noise over the expected one, by band, in dB
    */
-  void add(boolean inNote, float[] ratios, Bands bands, float[] heard) {
+  void add(boolean inNote, float[] ratios, ThirdOctaves bands, float[] heard) {
     if (!inNote) {
       frames = 0;
       return;
@@ -54,7 +55,7 @@ final class PassingNoise {
     for (int b = 0; b < LOW_BANDS; b++) {
       levels += heard[b] / LOW_BANDS;
     }
-    double mean = 10 * Math.log10(sum / bands.to(LOW_BANDS - 1) + 1e-9);
+    double mean = Decibels.fromPower(sum / bands.to(LOW_BANDS - 1) + 1e-9);
     if (frames++ == 0) {
       level = levels;
       rough = mean - levels;

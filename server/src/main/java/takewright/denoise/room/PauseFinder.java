@@ -119,16 +119,16 @@ final class PauseFinder {
     }
     Arrays.sort(rough, 0, n);
     int[] alike = new int[n];
-    int most = 0;
+    int maxCount = 0;
     for (int i = 0, j = 0; i < n; i++) {
       while (j < n && rough[j] < rough[i] + ROUGHNESS_DB) {
         j++;
       }
       alike[i] = j - i;
-      most = Math.max(most, j - i);
+      maxCount = Math.max(maxCount, j - i);
     }
     int first = 0;
-    while (first < n && alike[first] < MANY * most) {
+    while (first < n && alike[first] < MANY * maxCount) {
       first++;
     }
     // From there on the best within reach.

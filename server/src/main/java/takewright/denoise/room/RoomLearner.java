@@ -6,8 +6,8 @@ import java.util.Arrays;
 import java.util.List;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
-import takewright.denoise.band.Bands;
 import takewright.denoise.band.StftSize;
+import takewright.denoise.band.ThirdOctaves;
 import takewright.dsp.Decibels;
 import takewright.dsp.Fft;
 import takewright.dsp.Selection;
@@ -56,7 +56,7 @@ public final class RoomLearner {
   private final float[] packed;
   private final float[] single;
   private final float[] power;
-  private final Bands bands;
+  private final ThirdOctaves bands;
   private final float[] levels;
   private final float[] rough;
   private final FrameLevels heard;
@@ -69,10 +69,10 @@ public final class RoomLearner {
   private final float[] sorted = new float[STRETCH - 1];
   private long blocks;
   private double quietestOfPiece = Double.POSITIVE_INFINITY;
-  private Stretch best;
+  private KeptAudio best;
 
   /** A stretch of the take, kept with its level. */
-  record Stretch(Clip audio, long start, double level) {}
+  record KeptAudio(Clip audio, long start, double level) {}
 
   /** For room tone, or a take, of this rate and this many channels. */
   public RoomLearner(int sampleRate, int channels) {
@@ -87,7 +87,7 @@ public final class RoomLearner {
     packed = new float[size];
     single = new float[fft.bins()];
     power = new float[fft.bins()];
-    bands = new Bands(fft.bins());
+    bands = new ThirdOctaves(fft.bins());
     levels = new float[bands.count()];
     rough = new float[bands.count()];
     heard = new FrameLevels(bands.count());
@@ -114,7 +114,7 @@ public final class RoomLearner {
       sum += level;
       n++;
     }
-    stretches.add(new Stretch(roomTone, start, n == 0 ? 0 : sum / n));
+    stretches.add(new KeptAudio(roomTone, start, n == 0 ? 0 : sum / n));
   }
 
   /** Listens to a take to its end, to find its room tone. */
@@ -164,14 +164,14 @@ public final class RoomLearner {
     }
   }
 
-  private Stretch keepRecent(double level) {
+  private KeptAudio keepRecent(double level) {
     float[][] audio = new float[channels][STRETCH * hop];
     for (int i = 0; i < STRETCH; i++) {
       for (int c = 0; c < channels; c++) {
         System.arraycopy(recent[(int) ((blocks + i) % STRETCH)][c], 0, audio[c], i * hop, hop);
       }
     }
-    return new Stretch(Clip.of(sampleRate, audio), (blocks - STRETCH) * hop, level);
+    return new KeptAudio(Clip.of(sampleRate, audio), (blocks - STRETCH) * hop, level);
   }
 
   private void closePiece() {
@@ -208,7 +208,7 @@ public final class RoomLearner {
       for (int k = bands.from(b); k < to; k++) {
         sum += power[k];
       }
-      rough[b] = (float) (10 * Math.log10(sum / bands.width(b) + 1e-30)) - levels[b];
+      rough[b] = (float) (Decibels.fromPower(sum / bands.width(b) + 1e-30)) - levels[b];
       mean += levels[b];
     }
     heard.add(middle, levels, rough, dbfs);

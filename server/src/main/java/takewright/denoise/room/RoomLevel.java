@@ -1,7 +1,7 @@
 package takewright.denoise.room;
 
 import java.util.Arrays;
-import takewright.denoise.band.Bands;
+import takewright.denoise.band.ThirdOctaves;
 import takewright.dsp.Decibels;
 
 /**
@@ -15,7 +15,7 @@ public final class RoomLevel {
   private static final int KEPT = 32;
 
   private final RoomTrack track;
-  private final Bands bands;
+  private final ThirdOctaves bands;
   private final float[] inverseNoise;
   private final LevelFollower follower;
 
@@ -37,7 +37,7 @@ public final class RoomLevel {
   /**
    * @param channels whose powers are added up
    */
-  public RoomLevel(NoiseProfile profile, Bands bands, int channels) {
+  public RoomLevel(NoiseProfile profile, ThirdOctaves bands, int channels) {
     this.bands = bands;
     track = profile.track();
     inverseNoise = profile.inversePower();

@@ -4,13 +4,13 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import takewright.audio.Clip;
-import takewright.denoise.band.Bands;
 import takewright.denoise.band.SpreadFactors;
 import takewright.denoise.band.StftSize;
+import takewright.denoise.band.ThirdOctaves;
 import takewright.denoise.hum.Hum;
 import takewright.denoise.hum.HumFinder;
 import takewright.denoise.hum.HumRemover;
-import takewright.denoise.room.RoomLearner.Stretch;
+import takewright.denoise.room.RoomLearner.KeptAudio;
 import takewright.denoise.stage.RumbleFilter;
 import takewright.dsp.Decibels;
 import takewright.dsp.Fft;
@@ -61,7 +61,7 @@ final class RoomMeasurement {
 
   private final int sampleRate;
   private final int channels;
-  private final Bands bands;
+  private final ThirdOctaves bands;
   private final RoomTrack track;
   private final int size;
   private final int hop;
@@ -76,7 +76,7 @@ final class RoomMeasurement {
   private final List<Integer> stretchOf = new ArrayList<>();
   private final List<Long> middles = new ArrayList<>();
 
-  RoomMeasurement(int sampleRate, int channels, Bands bands, RoomTrack track) {
+  RoomMeasurement(int sampleRate, int channels, ThirdOctaves bands, RoomTrack track) {
     this.sampleRate = sampleRate;
     this.channels = channels;
     this.bands = bands;
@@ -90,7 +90,7 @@ final class RoomMeasurement {
   }
 
   /** The profile that stretches of room tone make; null if none is long enough. */
-  NoiseProfile of(List<Stretch> stretches) {
+  NoiseProfile of(List<KeptAudio> stretches) {
     analyse(stretches);
     if (frames.isEmpty()) {
       return null;
@@ -120,11 +120,11 @@ final class RoomMeasurement {
   }
 
   /** Takes the power spectra of frames as far apart as those of the noise reduction. */
-  private void analyse(List<Stretch> stretches) {
+  private void analyse(List<KeptAudio> stretches) {
     float[] window = StftSize.window(size);
     double whole = Windows.power(window);
     long total = 0;
-    for (Stretch stretch : stretches) {
+    for (KeptAudio stretch : stretches) {
       total += 1 + Math.max(0, stretch.audio().frames() - window.length) / hop;
     }
     int every = (int) (1 + (total - 1) / MAX_FRAMES);
@@ -273,14 +273,14 @@ final class RoomMeasurement {
   private float[][][] humFrames;
 
   /** Takes the lowest bins of frames half a frame apart; answers where those lie. */
-  private long[] humPositions(List<Stretch> stretches) {
+  private long[] humPositions(List<KeptAudio> stretches) {
     int half = size / 2;
     int low = 2 * HumFinder.bins(sampleRate, size);
     float[] window = Windows.hann(size);
     List<Long> positions = new ArrayList<>();
     List<float[][]> spectra = new ArrayList<>();
     int total = 0;
-    for (Stretch stretch : stretches) {
+    for (KeptAudio stretch : stretches) {
       total += Math.max(0, stretch.audio().frames() / half - 1);
     }
     int every = Math.max(1, total / HUM_FRAMES);

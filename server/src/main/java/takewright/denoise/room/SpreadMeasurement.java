@@ -1,20 +1,20 @@
 package takewright.denoise.room;
 
 import java.util.List;
-import takewright.denoise.band.Bands;
 import takewright.denoise.band.BinSums;
 import takewright.denoise.band.SoundDetector;
 import takewright.denoise.band.SpreadFactors;
+import takewright.denoise.band.ThirdOctaves;
 
 /** Measures how much higher than Gaussian noise the averages of a room's own noise reach. */
 final class SpreadMeasurement {
   /** Values that one factor is worked out from, about. */
   private static final int MAX_VALUES = 1 << 14;
 
-  private final Bands bands;
+  private final ThirdOctaves bands;
   private final int bins;
 
-  SpreadMeasurement(Bands bands, int bins) {
+  SpreadMeasurement(ThirdOctaves bands, int bins) {
     this.bands = bands;
     this.bins = bins;
   }

@@ -3,7 +3,7 @@ package takewright.denoise.room;
 import java.util.ArrayList;
 import java.util.List;
 import takewright.audio.Clip;
-import takewright.denoise.room.RoomLearner.Stretch;
+import takewright.denoise.room.RoomLearner.KeptAudio;
 
 /** Stretches of room tone, some of them for the whole of a take: of neighbours the quieter stay. */
 final class Stretches {
@@ -13,14 +13,14 @@ final class Stretches {
   /** Frames of the STFT that a stretch has at least, or it is cut out of. */
   private static final int MIN_FRAMES = 2;
 
-  private List<Stretch> kept = new ArrayList<>();
+  private List<KeptAudio> kept = new ArrayList<>();
 
   /** Stretches that one of them stands for, and those seen of the next. */
   private int every = 1;
 
   private int seen;
 
-  void add(Stretch stretch) {
+  void add(KeptAudio stretch) {
     int last = kept.size() - 1;
     if (seen % every == 0) {
       kept.add(stretch);
@@ -34,10 +34,10 @@ final class Stretches {
   }
 
   private void halve() {
-    List<Stretch> half = new ArrayList<>();
+    List<KeptAudio> half = new ArrayList<>();
     for (int i = 0; i < kept.size(); i += 2) {
-      Stretch a = kept.get(i);
-      Stretch b = i + 1 < kept.size() ? kept.get(i + 1) : a;
+      KeptAudio a = kept.get(i);
+      KeptAudio b = i + 1 < kept.size() ? kept.get(i + 1) : a;
       half.add(a.level() <= b.level() ? a : b);
     }
     kept = half;
@@ -46,9 +46,9 @@ final class Stretches {
 
   /** Cuts everything out that is no pause. */
   void keepOnly(FrameLevels frames, boolean[] pause, int size, long hop) {
-    List<Stretch> only = new ArrayList<>();
+    List<KeptAudio> only = new ArrayList<>();
     int i = 0;
-    for (Stretch stretch : kept) {
+    for (KeptAudio stretch : kept) {
       long end = stretch.start() + stretch.audio().frames();
       while (i < pause.length && frames.at(i) - size / 2 < stretch.start()) {
         i++;
@@ -62,7 +62,7 @@ final class Stretches {
           int first = (int) (frames.at(from) - size / 2 - stretch.start());
           int last = (int) (frames.at(to - 1) + size / 2 - stretch.start());
           Clip clip = stretch.audio().slice(first, last);
-          only.add(new Stretch(clip, stretch.start() + first, stretch.level()));
+          only.add(new KeptAudio(clip, stretch.start() + first, stretch.level()));
         }
         from = Math.max(from + 1, to);
       }
@@ -70,7 +70,7 @@ final class Stretches {
     kept = only;
   }
 
-  List<Stretch> all() {
+  List<KeptAudio> all() {
     return kept;
   }
 }

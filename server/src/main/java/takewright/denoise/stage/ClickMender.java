@@ -19,7 +19,7 @@ import takewright.dsp.LinearPrediction;
  *
  * <p>It reads ahead by about a tenth of a second.
  */
-public final class ClickMender extends Stage {
+public final class ClickMender extends CleaningStage {
   /** Cells a second. */
   private static final int CELLS_A_SECOND = 750;
 
@@ -124,19 +124,20 @@ public final class ClickMender extends Stage {
       float b = x[(int) (start - 2) & mask];
       float d = x[(int) (start - 3) & mask];
       Arrays.fill(block[c], n, cell, 0);
-      int most = 0;
+      int maxBits = 0;
       for (int i = 0; i < cell; i++) {
         float now = block[c][i];
         x[(int) start + i & mask] = now;
         // For floats without a sign, the order of the bits is the order of the values.
-        most = Math.max(most, Float.floatToRawIntBits(now - 3 * (a - b) - d) & Integer.MAX_VALUE);
+        maxBits =
+            Math.max(maxBits, Float.floatToRawIntBits(now - 3 * (a - b) - d) & Integer.MAX_VALUE);
         d = b;
         b = a;
         a = now;
       }
       // Audio may begin and end with a step, which is not a click.
       peaks[c][(int) (cells % peaks[c].length)] =
-          cells == 0 || n < cell ? Float.MAX_VALUE : Float.intBitsToFloat(most);
+          cells == 0 || n < cell ? Float.MAX_VALUE : Float.intBitsToFloat(maxBits);
     }
   }
 
@@ -198,16 +199,16 @@ public final class ClickMender extends Stage {
     for (int i = ORDER; i < around; i++) {
       usual = Math.max(usual, Math.abs(error[i]));
     }
-    double most = 0;
+    double maxError = 0;
     for (int i = around; i < error.length; i++) {
-      most = Math.max(most, Math.abs(error[i]));
+      maxError = Math.max(maxError, Math.abs(error[i]));
     }
     // The sound's own surprises may lie a little above what is usual; filling those in would guess.
-    double limit = Math.max(usual, EDGE * most);
+    double limit = Math.max(usual, EDGE * maxError);
     int first = around;
     while (first < error.length && Math.abs(error[first]) <= limit) {
       first++;
     }
-    return most > ERROR_HIGHER * usual && first < error.length ? first : x.length + 1;
+    return maxError > ERROR_HIGHER * usual && first < error.length ? first : x.length + 1;
   }
 }

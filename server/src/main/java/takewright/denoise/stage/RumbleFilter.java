@@ -13,7 +13,7 @@ import takewright.audio.AudioSource;
  * With f in units of {@link #EDGE_HZ} the response is (1 - sinc(f)^4)^3: -28 dB at 9 Hz, -5 dB at
  * 18 Hz, -0.2 dB at 27.5 Hz (the lowest key of a piano), and within 0.1 dB above 30 Hz.
  */
-public final class RumbleFilter extends Stage {
+public final class RumbleFilter extends CleaningStage {
   private static final double EDGE_HZ = 36;
   private static final int MEANS = 4;
   private static final int TIMES = 3;

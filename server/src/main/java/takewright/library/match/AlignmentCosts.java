@@ -2,6 +2,7 @@ package takewright.library.match;
 
 import java.util.List;
 import java.util.Objects;
+import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.dsp.Medians;
 import takewright.segment.Region;
@@ -16,6 +17,9 @@ import takewright.sheet.Cell;
 final class AlignmentCosts {
   /** A missing cell. */
   static final double MISSING = 4;
+
+  /** One that another take fills: likely not to have been played again. */
+  private static final double FILLED_ELSEWHERE = 0.3;
 
   /** A region that the sheet does not ask for. */
   static final double EXTRA = 4;
@@ -60,6 +64,15 @@ final class AlignmentCosts {
   /** Distance in semitones up to which a region still is the cell's note, if badly out of tune. */
   private static final double NOTE_REACH = 0.6;
 
+  /**
+   * One that lies between two semitones is the nearest note of the sheet up to this distance, if it
+   * is the only one.
+   */
+  private static final double HALF_WAY_REACH = 0.75;
+
+  /** Such a note, of which one that is in tune is the better attempt. */
+  private static final double HALF_WAY = 1;
+
   /** Spread of a player's level within one dynamic, in dB. Common practice. */
   private static final double LEVEL_SPREAD_DB = 2;
 
@@ -77,6 +90,7 @@ final class AlignmentCosts {
 
   private final List<Region> regions;
   private final List<Cell> cells;
+  private final Set<Cell> elsewhere;
   private final boolean[] falseStart;
   private final double usualPause;
   private final double[] expectedLevels;
@@ -84,18 +98,24 @@ final class AlignmentCosts {
   private AlignmentCosts(
       List<Region> regions,
       List<Cell> cells,
+      Set<Cell> elsewhere,
       boolean[] falseStart,
       double usualPause,
       double[] expectedLevels) {
     this.regions = regions;
     this.cells = cells;
+    this.elsewhere = elsewhere;
     this.falseStart = falseStart;
     this.usualPause = usualPause;
     this.expectedLevels = expectedLevels;
   }
 
-  /** Costs while nothing is known yet of how loud each cell is. */
-  static AlignmentCosts of(List<Region> regions, List<Cell> cells) {
+  /**
+   * Costs while nothing is known yet of how loud each cell is.
+   *
+   * @param elsewhere cells that other takes fill
+   */
+  static AlignmentCosts of(List<Region> regions, List<Cell> cells, Set<Cell> elsewhere) {
     double[] pauses = new double[Math.max(0, regions.size() - 1)];
     for (int i = 0; i < pauses.length; i++) {
       pauses[i] = pause(regions, i + 1);
@@ -105,7 +125,7 @@ final class AlignmentCosts {
     for (int i = 0; i + 1 < falseStart.length; i++) {
       falseStart[i] = isFalseStart(regions.get(i), regions.get(i + 1)) && pauses[i] <= usualPause;
     }
-    return new AlignmentCosts(regions, cells, falseStart, usualPause, null);
+    return new AlignmentCosts(regions, cells, elsewhere, falseStart, usualPause, null);
   }
 
   /**
@@ -113,12 +133,22 @@ final class AlignmentCosts {
    * null if levels do not tell the cells apart.
    */
   AlignmentCosts withLevels(double[] levels) {
-    return new AlignmentCosts(regions, cells, falseStart, usualPause, levels);
+    return new AlignmentCosts(regions, cells, elsewhere, falseStart, usualPause, levels);
   }
 
   /** Whether a region is broken off and begun again by the next one. */
   boolean isFalseStart(int region) {
     return falseStart[region];
+  }
+
+  /** Of a cell that stays empty. */
+  double missing(int cell) {
+    return isElsewhere(cell) ? FILLED_ELSEWHERE : MISSING;
+  }
+
+  /** Whether another take fills a cell. */
+  boolean isElsewhere(int cell) {
+    return elsewhere.contains(cells.get(cell));
   }
 
   /** Of a region that fills no cell. */
@@ -166,7 +196,7 @@ final class AlignmentCosts {
     return cost;
   }
 
-  private static double pitchCost(Region region, Cell cell) {
+  private double pitchCost(Region region, Cell cell) {
     if (cell.midi() == null) {
       return 0;
     }
@@ -182,11 +212,25 @@ final class AlignmentCosts {
     if (distance <= NOTE_REACH) {
       return 0;
     }
+    if (distance <= HALF_WAY_REACH && isNearest(region, distance)) {
+      return HALF_WAY;
+    }
     double octave = Math.abs(distance - 12 * Math.round(distance / 12));
     if (octave <= NOTE_REACH) {
       return sure ? OTHER_OCTAVE : UNSURE_OCTAVE;
     }
     return sure ? WRONG_NOTE : UNSURE_NOTE;
+  }
+
+  /** Whether no note of the sheet is nearer to what is heard. */
+  private boolean isNearest(Region region, double distance) {
+    double heard = semitones(region);
+    for (Cell cell : cells) {
+      if (cell.midi() != null && Math.abs(heard - cell.midi()) < distance) {
+        return false;
+      }
+    }
+    return true;
   }
 
   /** How unlike the other sounds of the take a region is. */

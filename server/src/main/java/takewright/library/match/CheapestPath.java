@@ -65,7 +65,7 @@ record CheapestPath(int[] cellOf, double cost, int breaksAt) {
             offer(best, step, cameFilled, filled, i + 1, j, extra, Step.EXTRA, was);
           }
           if (j < m) {
-            double missing = cost + (isOver || i < n ? AlignmentCosts.MISSING : 0);
+            double missing = cost + (isOver || i < n ? costs.missing(j) : 0);
             offer(best, step, cameFilled, 0, i, j + 1, missing, Step.MISSING, was);
           }
         }

@@ -3,6 +3,7 @@ package takewright.library.match;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.pitch.Kind;
 import takewright.segment.Region;
@@ -33,7 +34,18 @@ public final class TakeAlignment {
    * @param sampleRate of the take, in hertz
    */
   public static Matching match(List<Region> regions, List<Cell> cells, int sampleRate) {
-    return match(regions, cells, sampleRate, true);
+    return match(regions, cells, Set.of(), sampleRate, true);
+  }
+
+  /**
+   * The same for a pick-up.
+   *
+   * @param elsewhere those of the cells that other takes fill, and which may not have been played
+   *     again
+   */
+  public static Matching match(
+      List<Region> regions, List<Cell> cells, Set<Cell> elsewhere, int sampleRate) {
+    return match(regions, cells, elsewhere, sampleRate, true);
   }
 
   /**
@@ -42,6 +54,11 @@ public final class TakeAlignment {
    */
   public static Matching match(
       List<Region> regions, List<Cell> cells, int sampleRate, boolean isOver) {
+    return match(regions, cells, Set.of(), sampleRate, isOver);
+  }
+
+  private static Matching match(
+      List<Region> regions, List<Cell> cells, Set<Cell> elsewhere, int sampleRate, boolean isOver) {
     List<Region> playable = new ArrayList<>();
     List<Integer> places = new ArrayList<>();
     // Where nothing was played, a knock is none of the notes.
@@ -52,7 +69,7 @@ public final class TakeAlignment {
         places.add(i);
       }
     }
-    AlignmentCosts costs = AlignmentCosts.of(playable, cells);
+    AlignmentCosts costs = AlignmentCosts.of(playable, cells, elsewhere);
     CheapestPath path = CheapestPath.find(costs, playable.size(), cells.size(), isOver);
     for (int round = 0; round < ROUNDS; round++) {
       costs = costs.withLevels(ExpectedLevels.of(playable, cells, path.cellOf(), costs));
@@ -102,7 +119,8 @@ public final class TakeAlignment {
       // What a missing cell and an extra would cost is the most that a late note may.
       double min = AlignmentCosts.MISSING + AlignmentCosts.EXTRA;
       for (int c = 0; c < filled.length; c++) {
-        if (!filled[c] && cells.get(c).midi() != null && costs.fill(playable, c) < min) {
+        boolean isOpen = !filled[c] && !costs.isElsewhere(c) && cells.get(c).midi() != null;
+        if (isOpen && costs.fill(playable, c) < min) {
           min = costs.fill(playable, c);
           best = c;
         }

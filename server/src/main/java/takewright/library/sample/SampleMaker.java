@@ -16,6 +16,7 @@ import takewright.audio.WavWriter;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.dsp.Cents;
+import takewright.dsp.Decibels;
 import takewright.level.LevelSettings;
 import takewright.library.folder.BeforeAfter;
 import takewright.library.folder.LoopAndRelease;
@@ -46,6 +47,8 @@ public final class SampleMaker {
 
   /** No sample's true peak lies above this, in dBTP. */
   private static final double CEILING_DBTP = LevelSettings.DEFAULTS.ceilingDbtp();
+
+  private static final double QUARTER_TONE_CENTS = 50;
 
   /** What stands in a file without a root note until the key map gives it a key: middle C. */
   static final int KEY_OF_NO_NOTE = 60;
@@ -151,7 +154,7 @@ public final class SampleMaker {
     double asked = order.gainInFile() ? wanted : 0;
     double applied = asked + Math.min(0, CEILING_DBTP - (facts.peakDbtp() + asked));
     if (applied != 0) {
-      amplify(audio, Math.pow(10, applied / 20));
+      amplify(audio, Decibels.toAmplitude(applied));
     }
     double beside = order.gainInFile() || order.gain() == null ? 0 : wanted - applied;
     WavWriter.write(
@@ -172,10 +175,33 @@ public final class SampleMaker {
     Set<Flag> flags = flags(plan);
     flags.addAll(prepared.flags());
     flags.addAll(facts.flags());
+    flags.addAll(againstName(order, tuning, facts));
     if (isContradicted) {
       flags.add(Flag.SECOND_EAR_DISAGREES);
     }
     return new MadeSample(measures, loopAndRelease(plan.looped(), releaseMs), flags);
+  }
+
+  /** What of the sound contradicts the sample's name, in the take or in the file. */
+  private static Set<Flag> againstName(SampleOrder order, Tuning tuning, SampleFacts facts) {
+    Set<Flag> flags = EnumSet.noneOf(Flag.class);
+    if (tuning.centsBefore() == null
+        || order.region().kind() != Kind.PITCHED
+        || Treatment.soundsElsewhere(order.cell().articulation())) {
+      return flags;
+    }
+    double after = facts.pitch() == null ? 0 : order.centsOff(facts.pitch());
+    double within = Cents.withinOctave(after);
+    if (Math.abs(after - within) > 1) {
+      flags.add(Flag.OCTAVE_UNSURE);
+    }
+    // Where a person says by how much all are moved, only what comes of it counts.
+    double before = order.treatment().shiftCents() == null ? tuning.centsBefore() : 0;
+    boolean isOff = Math.max(Math.abs(before), Math.abs(within)) > QUARTER_TONE_CENTS;
+    if (isOff && !tuning.flags().contains(Flag.OUT_OF_TUNE)) {
+      flags.add(Flag.QUARTER_TONE_OFF);
+    }
+    return flags;
   }
 
   private static LoopAndRelease loopAndRelease(LoopResult looped, double releaseMs) {
@@ -213,8 +239,8 @@ public final class SampleMaker {
   private static WavChunks chunks(
       SampleOrder order, String description, double gainBesideDb, Loop loop) {
     int key = order.hasNote() ? order.cell().midi() : KEY_OF_NO_NOTE;
-    List<WavChunks.Loop> loops =
-        loop == null ? List.of() : List.of(new WavChunks.Loop(loop.start(), loop.end()));
+    List<WavChunks.SampleLoop> loops =
+        loop == null ? List.of() : List.of(new WavChunks.SampleLoop(loop.start(), loop.end()));
     WavChunks.Sampler sampler = new WavChunks.Sampler(key, 0, loops);
     int gain = (int) Math.max(-64, Math.min(64, Math.round(gainBesideDb)));
     WavChunks.Instrument instrument = new WavChunks.Instrument(key, 0, gain, key, key, 1, 127);

@@ -106,16 +106,25 @@ public record CutTake(
     return regions;
   }
 
-  /** Matches what was cut with what the sheet asks for. */
+  /**
+   * Matches what was cut with what the sheet asks for.
+   *
+   * @param pickUps knows the takes that were matched before
+   */
   public static CutTake match(
-      Sheet sheet, Take take, Segmentation segmentation, List<SheetProblem> warnings) {
+      Sheet sheet,
+      Take take,
+      Segmentation segmentation,
+      PickUps pickUps,
+      List<SheetProblem> warnings) {
     int rate = segmentation.sampleRate();
     List<Region> regions = joined(take, segmentation.regions(), rate);
     regions = Decisions.apply(take, regions, rate, warnings);
     List<Cell> cells = sheet.cells(take);
-    Matching matching = TakeAlignment.match(regions, cells, rate);
+    Matching matching = TakeAlignment.match(regions, cells, pickUps.filled(take, cells), rate);
     Decisions.sayUnplaced(take, regions, matching, rate, warnings);
-    SheetProblem otherOrder = PlayedOrder.doubt(sheet, take, regions, matching, rate);
+    SheetProblem otherOrder =
+        take.fills().isPickUp() ? null : PlayedOrder.doubt(sheet, take, regions, matching, rate);
     if (otherOrder != null) {
       warnings.add(otherOrder);
     }
@@ -129,6 +138,11 @@ public record CutTake(
 
   private static Region tooLong(Region r) {
     return r.marked(true, Flags.with(r.flags(), Flag.TOO_LONG));
+  }
+
+  /** The same where other takes fill some of its cells, or it need not fill them. */
+  CutTake matched(Matching other) {
+    return new CutTake(take, segmentation, cells, regions, other);
   }
 
   public boolean isKept(int region) {

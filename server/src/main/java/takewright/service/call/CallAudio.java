@@ -96,8 +96,8 @@ public final class CallAudio implements Closeable {
   Clip held(UnaryOperator<AudioSource> around) throws IOException {
     AudioSource source = around.apply(once());
     int rate = source.sampleRate();
-    long longest = (long) rate * Limits.HELD_SECONDS;
-    if (source.frames() > longest) {
+    long maxFrames = (long) rate * Limits.HELD_SECONDS;
+    if (source.frames() > maxFrames) {
       throw tooLong();
     }
     List<Clip> blocks = new ArrayList<>();
@@ -110,7 +110,7 @@ public final class CallAudio implements Closeable {
         blocks.add(next);
         frames += next.frames();
       }
-      if (frames > longest) {
+      if (frames > maxFrames) {
         throw tooLong();
       }
       if (next.frames() < block || frames == source.frames()) {
@@ -156,8 +156,8 @@ public final class CallAudio implements Closeable {
    */
   Clip stretch(String field, long start, long end) throws IOException {
     AudioSource source = again();
-    long longest = (long) source.sampleRate() * Limits.HELD_SECONDS;
-    if (start < 0 || end <= start || end > source.frames() || end - start > longest) {
+    long maxFrames = (long) source.sampleRate() * Limits.HELD_SECONDS;
+    if (start < 0 || end <= start || end > source.frames() || end - start > maxFrames) {
       throw ProblemException.invalid(
           field,
           "goes from "

@@ -38,7 +38,7 @@ public final class RenderAdapter {
     }
     Path midi =
         request.hasMidiFile() ? granted.fileToRead("midi_file", request.getMidiFile()) : null;
-    Render.Report report =
+    Render.Summary report =
         Render.run(
             new Render.Request(
                 folder,

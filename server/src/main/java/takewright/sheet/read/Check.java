@@ -5,9 +5,13 @@ import java.nio.file.Files;
 import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.HashSet;
+import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
+import java.util.Set;
 import takewright.audio.AudioFile;
 import takewright.audio.BadAudioException;
 import takewright.audio.Recording;
@@ -16,6 +20,7 @@ import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;
 import takewright.name.Name;
 import takewright.name.NameFacts;
+import takewright.sheet.Cell;
 import takewright.sheet.Decision;
 import takewright.sheet.Layer;
 import takewright.sheet.Sheet;
@@ -70,7 +75,7 @@ public final class Check {
     if (sheet == null) {
       return new CheckReport(problems, 0, 0, 0);
     }
-    int cells = sheet.takes().stream().mapToInt(Take::cellCount).sum();
+    int cells = cells(sheet);
     if (outcome.problems().isEmpty()) {
       checkNames(sheet, outcome.nameLine());
     }
@@ -85,15 +90,25 @@ public final class Check {
     return new CheckReport(problems, cells, sheet.takes().size(), durationS);
   }
 
+  /** How many samples are asked for; those of pick-ups, where others ask for them, once. */
+  private static int cells(Sheet sheet) {
+    Set<List<Object>> cells = new HashSet<>();
+    for (Cell cell : sheet.cells()) {
+      cells.add(Arrays.asList(cell.articulation(), cell.midi(), cell.dynamic(), cell.rr()));
+    }
+    return cells.size();
+  }
+
   private void checkNames(Sheet sheet, int nameLine) {
-    List<NameFacts> facts = new ArrayList<>();
+    // A pick-up asks for cells of other takes.
+    Set<NameFacts> facts = new LinkedHashSet<>();
     for (Take take : sheet.takes()) {
       for (Layer layer : sheet.layers(take)) {
         sheet.cells(take).forEach(cell -> facts.add(sheet.facts(cell, layer)));
       }
     }
     try {
-      Name.formatAll(facts, sheet.naming());
+      Name.formatAll(List.copyOf(facts), sheet.naming());
     } catch (IllegalArgumentException e) {
       problems.add(SheetProblem.error(nameLine, "name", e));
     }

@@ -56,6 +56,7 @@ final class TakeReader {
           PlayedReader.DYNAMICS,
           PlayedReader.ROUND_ROBINS,
           PlayedReader.ORDER,
+          FilledTakes.FILLS,
           TEMPO,
           BEATS_PER_BAR,
           BARS,
@@ -99,23 +100,32 @@ final class TakeReader {
    * A take; null if too little of it is right.
    *
    * @param index place in the sheet, from 0
+   * @param fills what it does with cells that other takes ask for
+   * @param own the takes with cells of their own, from which pick-ups inherit what they leave out;
+   *     not looked at for other takes
    */
-  Take read(int index, Fields take, List<Layer> layers) {
+  Take read(int index, Fields take, List<Layer> layers, Fills fills, List<Take> own) {
     Map<String, Recording> files = recordings.recordings(take, layers);
     Span span = RecordingReader.span(take);
     String articulation = take.get(ARTICULATION);
-    Kind kind = take.get(KIND);
-    List<Integer> notes = PlayedReader.notes(take, kind, names);
-    List<String> dynamics = PlayedReader.dynamics(take);
-    int roundRobins = take.get(PlayedReader.ROUND_ROBINS);
-    List<Take.Axis> order = PlayedReader.order(take, notes.isEmpty());
+    FilledTakes filled = FilledTakes.of(take, fills, articulation, own);
+    Kind kind = take.get(KIND, filled.kind());
+    List<Integer> notes = PlayedReader.notes(take, kind, names, filled.isAny());
+    filled = filled.with(notes);
+    notes = notes.isEmpty() ? filled.notes() : notes;
+    List<String> dynamics = PlayedReader.dynamics(take, filled.dynamics());
+    int roundRobins = take.get(PlayedReader.ROUND_ROBINS, filled.roundRobins());
+    List<Take.Axis> order = PlayedReader.order(take, notes.isEmpty(), filled.order());
     Double tempoBpm = take.get(TEMPO);
     take.requireWith(BEATS_PER_BAR, TEMPO);
     take.requireWith(BARS, TEMPO);
     int beatsPerBar = take.get(BEATS_PER_BAR);
     int bars = take.get(BARS);
-    double leadInMs = take.get(LEAD_IN, usualLeadInMs);
-    Treatment treatment = treatments.read(take, kind, articulation, !notes.isEmpty());
+    double leadInMs = take.get(LEAD_IN, filled.leadInMs(usualLeadInMs));
+    Treatment treatment =
+        filled.isAny() && !TreatmentReader.isIn(take)
+            ? filled.treatment()
+            : treatments.read(take, kind, articulation, !notes.isEmpty());
     List<Decision> decisions = DecisionReader.decisions(take);
     List<Double> roomTone = DecisionReader.roomTone(take);
     if (files.isEmpty() || articulation == null) {
@@ -138,7 +148,7 @@ final class TakeReader {
         dynamics,
         roundRobins,
         order,
-        Fills.OWN,
+        fills,
         tempoBpm,
         beatsPerBar,
         bars,

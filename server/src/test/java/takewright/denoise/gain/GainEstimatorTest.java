@@ -7,10 +7,10 @@ import java.util.Arrays;
 import java.util.Random;
 import org.junit.jupiter.api.Test;
 import takewright.denoise.Noise;
-import takewright.denoise.band.Bands;
 import takewright.denoise.band.BinSums;
 import takewright.denoise.band.Overlap;
 import takewright.denoise.band.SpreadFactors;
+import takewright.denoise.band.ThirdOctaves;
 import takewright.dsp.Fft;
 import takewright.dsp.Windows;
 
@@ -19,7 +19,7 @@ class GainEstimatorTest {
   private static final float FLOOR = 0.1f;
 
   private static GainEstimator estimator() {
-    Bands bands = new Bands(BINS);
+    ThirdOctaves bands = new ThirdOctaves(BINS);
     return new GainEstimator(BINS, FLOOR, SpreadFactors.none(bands.count()), bands, 1);
   }
 

@@ -4,7 +4,7 @@ package takewright.denoise.band;
  * The bins of a spectrum in bands in which a room's level is followed: a third of an octave wide,
  * and at least {@link #WIDTH} bins at low frequencies.
  */
-public final class Bands {
+public final class ThirdOctaves {
   /**
    * Bands are whole parts of this many bins; fewer say too little about a level. It is 47 Hz at 48
    * kHz.
@@ -24,7 +24,7 @@ public final class Bands {
   /** One beyond the last bin that has this band for its lower one. */
   private final int[] next;
 
-  public Bands(int bins) {
+  public ThirdOctaves(int bins) {
     int[] found = new int[128];
     int n = 0;
     for (int edge = 0; edge < bins; edge = Math.max(edge + WIDTH, whole(edge * RATIO))) {

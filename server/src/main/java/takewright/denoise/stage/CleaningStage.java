@@ -8,7 +8,7 @@ import takewright.audio.PassingSource;
  * One stage of the cleaning: it reads its source in blocks of one size and gives each out once what
  * follows it is known. As many frames come out as went in.
  */
-public abstract class Stage extends PassingSource {
+public abstract class CleaningStage extends PassingSource {
   /** Number of channels. */
   protected final int channels;
 
@@ -24,7 +24,7 @@ public abstract class Stage extends PassingSource {
   /**
    * @param size frames of a block
    */
-  protected Stage(AudioSource source, int size) {
+  protected CleaningStage(AudioSource source, int size) {
     super(source);
     channels = source.channels();
     block = new float[channels][size];

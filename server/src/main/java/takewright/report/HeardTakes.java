@@ -13,7 +13,7 @@ import takewright.library.take.TakeHeard;
  * @param takes the takes, in the order of the sheet
  * @param rooms by take and layer, the room tone by which samples were cleaned
  */
-record Heard(List<TakeHeard> takes, Map<Integer, Map<String, NoiseProfile>> rooms) {
+record HeardTakes(List<TakeHeard> takes, Map<Integer, Map<String, NoiseProfile>> rooms) {
   /** The take of a sample, or null. */
   TakeHeard take(IndexRow row) {
     for (TakeHeard heard : takes) {

@@ -16,20 +16,22 @@ import takewright.diagnosis.Flags;
  * @param read the value of a text that is not empty; throws an IllegalArgumentException for any
  *     other text
  */
-record Format<T>(String says, Function<T, String> write, Function<String, T> read) {
-  static final Format<String> TEXT = new Format<>("text", text -> text, text -> text);
+record ColumnFormat<T>(String says, Function<T, String> write, Function<String, T> read) {
+  static final ColumnFormat<String> TEXT = new ColumnFormat<>("text", text -> text, text -> text);
 
   /** Frames, which no file has too many of for 64 bits. */
-  static final Format<Long> FRAME = new Format<>("a frame", String::valueOf, Long::valueOf);
+  static final ColumnFormat<Long> FRAME =
+      new ColumnFormat<>("a frame", String::valueOf, Long::valueOf);
 
-  static final Format<Integer> COUNT =
-      new Format<>("a whole number", String::valueOf, Integer::valueOf);
+  static final ColumnFormat<Integer> COUNT =
+      new ColumnFormat<>("a whole number", String::valueOf, Integer::valueOf);
 
-  static final Format<Set<Flag>> FLAGS = new Format<>("a list of flags", Flags::text, Flags::parse);
+  static final ColumnFormat<Set<Flag>> FLAGS =
+      new ColumnFormat<>("a list of flags", Flags::text, Flags::parse);
 
   /** Keys and velocities. */
-  static Format<Integer> midi(int min) {
-    return new Format<>(
+  static ColumnFormat<Integer> midi(int min) {
+    return new ColumnFormat<>(
         "a whole number from " + min + " to 127",
         String::valueOf,
         text -> {
@@ -42,8 +44,8 @@ record Format<T>(String says, Function<T, String> write, Function<String, T> rea
   }
 
   /** A number with a point and a fixed number of decimals; "-inf" for the level of silence. */
-  static Format<Double> decimal(int places) {
-    return new Format<>("a number", value -> write(value, places), Format::readDecimal);
+  static ColumnFormat<Double> decimal(int places) {
+    return new ColumnFormat<>("a number", value -> write(value, places), ColumnFormat::readDecimal);
   }
 
   private static String write(double value, int places) {
@@ -65,8 +67,8 @@ record Format<T>(String says, Function<T, String> write, Function<String, T> rea
   }
 
   /** One of the words of an enum, which are its names in lower case. */
-  static <E extends Enum<E>> Format<E> word(Class<E> words) {
-    return new Format<>(
+  static <E extends Enum<E>> ColumnFormat<E> word(Class<E> words) {
+    return new ColumnFormat<>(
         "one of its values",
         value -> value.name().toLowerCase(Locale.ROOT),
         text -> Enum.valueOf(words, text.toUpperCase(Locale.ROOT)));
