@@ -179,7 +179,7 @@ public final class Build {
   private BuildResult work() throws IOException {
     Map<KeptRegion, Future<Played>> measuring = new LinkedHashMap<>();
     List<TakeWork> takes = cutAndMatch(measuring);
-    Map<KeptRegion, Gain> gains = LevelsOfTakes.gains(sheet, results(measuring));
+    Map<KeptRegion, Gain> gains = LevelsOfTakes.gains(results(measuring));
     Map<KeptRegion, Double> leans = leans(takes);
     Map<KeptRegion, Future<List<IndexRow>>> making = new HashMap<>();
     for (TakeWork take : takes) {
@@ -221,7 +221,7 @@ public final class Build {
       Map<String, CutTake.RoomTone> rooms = cut.rooms(sheet.recorded(take));
       Map<String, NoiseProfile> profiles = profiles(rooms);
       listener.matched(take, missing(cut), profiles);
-      if (sheet.levels().gain() != LevelRules.GainPlace.OFF) {
+      if (take.rules().levels().gain() != LevelRules.GainPlace.OFF) {
         for (KeptRegion kept : cut.kept()) {
           measuring.put(kept, background.submit(() -> LevelsOfTakes.measure(kept, rooms)));
         }
