@@ -1,6 +1,7 @@
 package takewright.library;
 
 import com.fasterxml.jackson.databind.ObjectMapper;
+import com.fasterxml.jackson.databind.SerializationFeature;
 import java.io.FileNotFoundException;
 import java.io.IOException;
 import java.io.InputStream;
@@ -60,7 +61,9 @@ final class PlayPage {
           "loopEnd",
           "releaseMs");
 
-  private static final ObjectMapper JSON = new ObjectMapper();
+  /** Sorted, so that every build of a library writes the same bytes. */
+  private static final ObjectMapper JSON =
+      new ObjectMapper().enable(SerializationFeature.ORDER_MAP_ENTRIES_BY_KEYS);
 
   private PlayPage() {}
 
