@@ -177,6 +177,8 @@ public final class Build {
   private record TakeWork(CutTake cut, Map<String, NoiseProfile> rooms) {}
 
   private BuildResult work() throws IOException {
+    // First, for a template that cannot be used is said before hours of work.
+    KeyMapFiles keyMap = new KeyMapFiles(sheet, folder, background);
     Map<KeptRegion, Future<Played>> measuring = new LinkedHashMap<>();
     List<TakeWork> takes = cutAndMatch(measuring);
     Map<KeptRegion, Gain> gains = LevelsOfTakes.gains(results(measuring));
@@ -194,8 +196,7 @@ public final class Build {
       rows.addAll(rows(take.cut(), making));
     }
     stamps.checkAll();
-    List<String> others = new KeyMapFiles(sheet, folder, background).write(rows, warnings);
-    folder.finish(rows, others);
+    folder.finish(rows, keyMap.write(rows, warnings));
     return result(rows);
   }
 

@@ -139,7 +139,7 @@ public final class SheetReader {
             fields.line(NamingReader.MIDDLE_C),
             output,
             layers,
-            MapReader.read(fields, naming.noteNames()),
+            MapReader.read(fields, naming.noteNames(), folder),
             takes);
     findCellsAskedForTwice(sheet);
     problems.sort(Comparator.comparingInt(SheetProblem::line));
