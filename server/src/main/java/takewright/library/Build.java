@@ -22,6 +22,7 @@ import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Reason;
 import takewright.level.Gain;
 import takewright.level.Played;
+import takewright.library.folder.Changes;
 import takewright.library.folder.IndexRow;
 import takewright.library.folder.Journal;
 import takewright.library.folder.OutputFolder;
@@ -65,6 +66,11 @@ public final class Build {
   private final Stamps stamps = new Stamps();
   private final List<SheetProblem> warnings = new ArrayList<>();
 
+  /** The index of the last build that was finished. */
+  private final List<IndexRow> last;
+
+  private final RegionIds ids;
+
   private Build(
       Sheet sheet,
       BuildListener listener,
@@ -79,6 +85,8 @@ public final class Build {
     this.background = background;
     this.samples = new RegionSamples(sheet, names, folder);
     this.indexRows = new IndexRows(sheet);
+    this.last = RegionIds.last(folder.index());
+    this.ids = new RegionIds(last);
   }
 
   /**
@@ -173,8 +181,12 @@ public final class Build {
     }
   }
 
-  /** A take, cut and matched, with the room tone of each recorded layer that has one. */
-  private record TakeWork(CutTake cut, Map<String, NoiseProfile> rooms) {}
+  /** A take, cut and matched, with the ids of its regions and the room tone of each recorded layer that has one. */
+  private record TakeWork(CutTake cut, List<String> ids, Map<String, NoiseProfile> rooms) {
+    String id(KeptRegion kept) {
+      return ids.get(cut.regions().indexOf(kept.region()));
+    }
+  }
 
   private BuildResult work() throws IOException {
     // First, for a template that cannot be used is said before hours of work.
@@ -193,11 +205,10 @@ public final class Build {
     }
     List<IndexRow> rows = new ArrayList<>();
     for (TakeWork take : takes) {
-      rows.addAll(rows(take.cut(), making));
+      rows.addAll(rows(take, making));
     }
     stamps.checkAll();
-    folder.finish(rows, keyMap.write(rows, warnings));
-    return result(rows);
+    return result(rows, folder.finish(last, rows, keyMap.write(rows, warnings)));
   }
 
   /**
@@ -231,7 +242,7 @@ public final class Build {
     }
     List<TakeWork> takes = new ArrayList<>();
     for (CutTake cut : pickUps.settled()) {
-      takes.add(new TakeWork(cut, roomsOfTakes.get(cut.take().index())));
+      takes.add(new TakeWork(cut, ids.of(cut), roomsOfTakes.get(cut.take().index())));
     }
     if (sheet.takes().stream().anyMatch(take -> take.fills().isPickUp())) {
       for (TakeWork take : takes) {
@@ -323,7 +334,7 @@ public final class Build {
           @Override
           public void made(Layer layer, Journal.Entry entry, boolean reused) {
             reporter.made(kept.take(), reused);
-            made.add(indexRows.kept(work.cut(), kept, layer, entry, gain));
+            made.add(indexRows.kept(work.id(kept), work.cut(), kept, layer, entry, gain));
           }
         });
     listener.made(made);
@@ -331,14 +342,15 @@ public final class Build {
   }
 
   /** The rows of a take: its regions in their order, then the cells that none fills. */
-  private List<IndexRow> rows(CutTake cut, Map<KeptRegion, Future<List<IndexRow>>> making)
+  private List<IndexRow> rows(TakeWork take, Map<KeptRegion, Future<List<IndexRow>>> making)
       throws IOException {
+    CutTake cut = take.cut();
     List<IndexRow> rows = new ArrayList<>();
     for (int i = 0; i < cut.regions().size(); i++) {
       if (cut.isKept(i)) {
         rows.addAll(background.result(making.get(cut.kept(i))));
       } else {
-        rows.add(indexRows.leftOut(cut, i));
+        rows.add(indexRows.leftOut(take.ids().get(i), cut, i));
       }
     }
     rows.addAll(missing(cut));
@@ -351,7 +363,7 @@ public final class Build {
         .toList();
   }
 
-  private BuildResult result(List<IndexRow> rows) {
+  private BuildResult result(List<IndexRow> rows, Changes changes) {
     int kept = 0;
     int missing = 0;
     int leftOut = 0;
@@ -373,6 +385,7 @@ public final class Build {
         flagged,
         folder.index(),
         reporter.reused(),
+        changes,
         warnings.stream().map(w -> new SheetException(sheet.file(), w).getMessage()).toList());
   }
 }
