@@ -1,0 +1,52 @@
+package takewright.service.session;
+
+import takewright.dsp.Decibels;
+import takewright.library.Follow;
+
+/** The levels of the audio that arrives: its peak, which falls slowly, and what was clipped. */
+final class LevelMeter {
+  /**
+   * How fast the peak falls, in dB a second: slow enough to be read, as peak programme meters fall.
+   * Common practice.
+   */
+  private static final double FALL_DB_PER_S = 20;
+
+  /** At and above this a sample counts as clipped: the largest value of 16 bits, below full scale. */
+  private static final double CLIPPED = 32_767 / 32_768.0;
+
+  private static final double SILENCE_DB = -200;
+
+  private final int sampleRate;
+  private double peakDbfs = SILENCE_DB;
+  private long clipped;
+
+  LevelMeter(int sampleRate) {
+    this.sampleRate = sampleRate;
+  }
+
+  /** Takes a block of audio. */
+  void push(float[][] channels, int count) {
+    float max = 0;
+    for (float[] samples : channels) {
+      for (int i = 0; i < count; i++) {
+        float size = Math.abs(samples[i]);
+        max = Math.max(max, size);
+        if (size >= CLIPPED) {
+          clipped++;
+        }
+      }
+    }
+    double fallen = peakDbfs - FALL_DB_PER_S * count / sampleRate;
+    double now = max > 0 ? Decibels.fromAmplitude(max) : SILENCE_DB;
+    peakDbfs = Math.max(SILENCE_DB, Math.max(fallen, now));
+  }
+
+  Board.Levels levels(Follow follow, boolean isLive) {
+    return new Board.Levels(
+        peakDbfs,
+        Math.max(SILENCE_DB, follow.roomToneDbfs()),
+        (double) follow.frames() / sampleRate,
+        clipped,
+        isLive);
+  }
+}
