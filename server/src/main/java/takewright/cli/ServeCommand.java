@@ -143,7 +143,8 @@ final class ServeCommand implements Callable<Integer> {
     } else if (tlsCertificate != null || tlsKey != null || tlsClientAuthority != null) {
       throw new IllegalArgumentException("TLS needs both --tls-cert and --tls-key");
     }
-    return new ServerSettings(host, port, allowed, tokenFile, tls, metricsPort, httpPort, boardPort, state());
+    return new ServerSettings(
+        host, port, allowed, tokenFile, tls, metricsPort, httpPort, boardPort, state());
   }
 
   @Override

@@ -187,6 +187,11 @@ public final class Follow {
     return live.frames();
   }
 
+  /** What was processed, in seconds. */
+  public double seconds() {
+    return (double) live.frames() / sampleRate;
+  }
+
   /** Whether the take has become too long to match, so that it should continue in a new session. */
   public boolean isFull() {
     return (long) live.heard().size() * cells.size() > MAX_PAIRS;

@@ -52,7 +52,8 @@ public final class TakewrightServer implements AutoCloseable {
   /** Starts a server that only this process can call; it may access whatever the user may. */
   public static TakewrightServer startInProcess() throws IOException {
     String name = "takewright-" + UUID.randomUUID();
-    Services services = new Services(
+    Services services =
+        new Services(
             GrantedFolders.everything(), null, null, HttpListener.Place.onLoopback(0), () -> 0);
     InProcessServerBuilder builder = InProcessServerBuilder.forName(name);
     services.addTo(builder);

@@ -75,7 +75,9 @@ public final class HttpDoor implements AutoCloseable {
     for (ServiceDescriptor service : services) {
       service.getMethods().forEach(method -> methods.put(method.getBareMethodName(), cast(method)));
     }
-    server = HttpListener.open(HttpListener.Place.onLoopback(port), "http-call", AT_ONCE, ROOT, this::answer);
+    server =
+        HttpListener.open(
+            HttpListener.Place.onLoopback(port), "http-call", AT_ONCE, ROOT, this::answer);
   }
 
   /**

@@ -16,8 +16,8 @@ import takewright.sheet.Verdict;
  * Serves the boards of sessions to browsers: {@code /board/TOKEN/}. The page asks for the state
  * several times a second, so that a dropped connection or a restarted service only lets it wait.
  *
- * <p>The token is in the address, like that of a build's page. Beyond this machine the service's own
- * certificate is used.
+ * <p>The token is in the address, like that of a build's page. Beyond this machine the service's
+ * own certificate is used.
  */
 public final class BoardPages implements AutoCloseable {
   private static final String ROOT = "/board/";
@@ -134,8 +134,7 @@ public final class BoardPages implements AutoCloseable {
     }
   }
 
-  private static void send(HttpExchange exchange, String type, byte[] content)
-      throws IOException {
+  private static void send(HttpExchange exchange, String type, byte[] content) throws IOException {
     Headers headers = exchange.getResponseHeaders();
     headers.set("Content-Type", type);
     headers.set("Cache-Control", "no-store");
@@ -143,7 +142,7 @@ public final class BoardPages implements AutoCloseable {
     headers.set("Referrer-Policy", "no-referrer");
     headers.set(
         "Content-Security-Policy",
-        "default-src 'self'; frame-ancestors 'none'; base-uri 'none'; form-action 'none'");
+        "default-src 'self'; img-src data:; frame-ancestors 'none'; base-uri 'none'; form-action 'none'");
     exchange.sendResponseHeaders(200, content.length);
     exchange.getResponseBody().write(content);
   }

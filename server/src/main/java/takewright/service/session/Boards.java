@@ -37,8 +37,8 @@ final class Boards {
 
   /**
    * What a browser must know to see a session's board. It follows from the session's id, which
-   * cannot be guessed, so that it is the same after a restart of the service; the id does not follow
-   * from it.
+   * cannot be guessed, so that it is the same after a restart of the service; the id does not
+   * follow from it.
    */
   static String token(String sessionId) {
     try {

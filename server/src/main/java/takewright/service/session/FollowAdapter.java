@@ -4,7 +4,6 @@ import com.google.protobuf.ByteString;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
-import java.util.List;
 import java.util.Random;
 import java.util.concurrent.atomic.AtomicBoolean;
 import java.util.stream.Collectors;
@@ -12,10 +11,10 @@ import takewright.audio.AudioSource;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 import takewright.library.Follow;
+import takewright.library.LevelMeter;
 import takewright.service.access.Limits;
 import takewright.service.call.Answers;
 import takewright.service.call.CallAudio;
-import takewright.service.call.PcmInbox;
 import takewright.service.call.Site;
 import takewright.service.call.StreamedOperation;
 import takewright.service.wire.Wire;
@@ -106,7 +105,7 @@ final class FollowAdapter
           meter.push(block, n - passed);
           teller.tell(session.push(block, n - passed));
           teller.decide();
-          session.board().show(meter.levels(follow, true));
+          session.board().show(levels(meter, follow));
         }
         if (follow.isFull()) {
           isOver = true;
@@ -128,6 +127,15 @@ final class FollowAdapter
         sessions.leave(session);
       }
     }
+  }
+
+  private static Board.Levels levels(LevelMeter meter, Follow follow) {
+    return new Board.Levels(
+        meter.peakDbfs(),
+        Wire.level(follow.roomToneDbfs()),
+        follow.seconds(),
+        meter.clipped(),
+        true);
   }
 
   /** Audio that never arrived; nobody knows what was played in it. */

@@ -44,9 +44,7 @@ public final class SessionService extends SessionServiceGrpc.SessionServiceImplB
           if (!boards.boards().knows(request.getSessionId())) {
             throw Sessions.unknown("session_id");
           }
-          return OpenBoardResponse.newBuilder()
-              .setUrl(boards.open(request.getSessionId()))
-              .build();
+          return OpenBoardResponse.newBuilder().setUrl(boards.open(request.getSessionId())).build();
         });
   }
 

@@ -184,8 +184,7 @@ final class Sessions {
               "the service follows " + Limits.SESSIONS + " sessions already",
               "end one of them first");
         }
-        Session session =
-            new Session(id, followed, header, bytes, keeping.get(), boards.of(id));
+        Session session = new Session(id, followed, header, bytes, keeping.get(), boards.of(id));
         session.caller = caller;
         sessions.put(id, session);
         isBegun = true;

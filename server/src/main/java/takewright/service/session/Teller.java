@@ -38,7 +38,8 @@ final class Teller {
                 SessionStarted.newBuilder()
                     .setSessionId(session.id())
                     .setNextFrame(follow.frames())
-                    .setCells(follow.cellCount()))
+                    .setCells(follow.cellCount())
+                    .setTake(followed.take().name()))
             .build());
     if (!session.decided().equals(Decided.NOTHING)) {
       sendDecisions();

@@ -1,17 +1,18 @@
-package takewright.service.session;
+package takewright.library;
 
 import takewright.dsp.Decibels;
-import takewright.library.Follow;
 
 /** The levels of the audio that arrives: its peak, which falls slowly, and what was clipped. */
-final class LevelMeter {
+public final class LevelMeter {
   /**
    * How fast the peak falls, in dB a second: slow enough to be read, as peak programme meters fall.
    * Common practice.
    */
   private static final double FALL_DB_PER_S = 20;
 
-  /** At and above this a sample counts as clipped: the largest value of 16 bits, below full scale. */
+  /**
+   * At and above this a sample counts as clipped: the largest value of 16 bits, below full scale.
+   */
   private static final double CLIPPED = 32_767 / 32_768.0;
 
   private static final double SILENCE_DB = -200;
@@ -20,12 +21,12 @@ final class LevelMeter {
   private double peakDbfs = SILENCE_DB;
   private long clipped;
 
-  LevelMeter(int sampleRate) {
+  public LevelMeter(int sampleRate) {
     this.sampleRate = sampleRate;
   }
 
   /** Takes a block of audio. */
-  void push(float[][] channels, int count) {
+  public void push(float[][] channels, int count) {
     float max = 0;
     for (float[] samples : channels) {
       for (int i = 0; i < count; i++) {
@@ -41,12 +42,13 @@ final class LevelMeter {
     peakDbfs = Math.max(SILENCE_DB, Math.max(fallen, now));
   }
 
-  Board.Levels levels(Follow follow, boolean isLive) {
-    return new Board.Levels(
-        peakDbfs,
-        Math.max(SILENCE_DB, follow.roomToneDbfs()),
-        (double) follow.frames() / sampleRate,
-        clipped,
-        isLive);
+  /** The peak, in dBFS; -200 for silence. */
+  public double peakDbfs() {
+    return peakDbfs;
+  }
+
+  /** Samples at full scale so far. */
+  public long clipped() {
+    return clipped;
   }
 }
