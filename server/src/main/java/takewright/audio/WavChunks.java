@@ -20,7 +20,7 @@ public record WavChunks(Sampler sampler, Instrument instrument, Broadcast broadc
    * @param cents how far the sample sounds above that note, in cents, 0 up to 100
    * @param loops loops, may be empty
    */
-  public record Sampler(int unityNote, double cents, List<Loop> loops) {
+  public record Sampler(int unityNote, double cents, List<SampleLoop> loops) {
     public Sampler {
       if (unityNote < 0 || unityNote > 127) {
         throw new IllegalArgumentException("unity note must be 0 to 127, not " + unityNote);
@@ -38,8 +38,8 @@ public record WavChunks(Sampler sampler, Instrument instrument, Broadcast broadc
    * @param start its first frame, 0 or more
    * @param end its last frame, played too; below 2^32
    */
-  public record Loop(long start, long end) {
-    public Loop {
+  public record SampleLoop(long start, long end) {
+    public SampleLoop {
       if (start < 0 || end < start || end > 0xFFFF_FFFFL) {
         throw new IllegalArgumentException(
             "a loop must start at 0 or later and end below 2^32, not from " + start + " to " + end);

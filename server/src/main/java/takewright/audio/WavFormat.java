@@ -183,7 +183,7 @@ record WavFormat(int sampleRate, int channels, int bitDepth) {
     out.putInt(0).putInt(0); // no SMPTE offset
     out.putInt(sampler.loops().size()).putInt(0);
     int id = 0;
-    for (WavChunks.Loop loop : sampler.loops()) {
+    for (WavChunks.SampleLoop loop : sampler.loops()) {
       out.putInt(id++).putInt(0); // forward
       out.putInt((int) loop.start()).putInt((int) loop.end());
       out.putInt(0).putInt(0); // no fraction of a frame; forever

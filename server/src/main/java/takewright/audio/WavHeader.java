@@ -187,8 +187,8 @@ final class WavHeader {
     int sampleBytes = frameBytes / channels;
     boolean whole = frameBytes % channels == 0 && bits > 0 && bits <= 8 * sampleBytes;
     if (code == PCM && whole && sampleBytes <= 4) {
-      SampleFormat.Kind kind =
-          sampleBytes == 1 ? SampleFormat.Kind.UNSIGNED : SampleFormat.Kind.SIGNED;
+      SampleFormat.Encoding kind =
+          sampleBytes == 1 ? SampleFormat.Encoding.UNSIGNED : SampleFormat.Encoding.SIGNED;
       return new Format(channels, (int) rate, depth, new SampleFormat(kind, sampleBytes, false));
     }
     if (code == IEEE_FLOAT && whole && bits == 8 * sampleBytes && (bits == 32 || bits == 64)) {
@@ -196,7 +196,7 @@ final class WavHeader {
           channels,
           (int) rate,
           bits,
-          new SampleFormat(SampleFormat.Kind.FLOAT, sampleBytes, false));
+          new SampleFormat(SampleFormat.Encoding.FLOAT, sampleBytes, false));
     }
     throw bytes.bad(
         String.format(
@@ -216,13 +216,13 @@ final class WavHeader {
     if (note > 127) {
       return null;
     }
-    List<WavChunks.Loop> loops = new ArrayList<>();
+    List<WavChunks.SampleLoop> loops = new ArrayList<>();
     for (int i = 0; i < loopCount; i++) {
       int loop = 36 + 24 * i;
       long from = unsigned(smpl.getInt(loop + 8));
       long to = unsigned(smpl.getInt(loop + 12));
       if (smpl.getInt(loop + 4) == 0 && from <= to) {
-        loops.add(new WavChunks.Loop(from, to));
+        loops.add(new WavChunks.SampleLoop(from, to));
       }
     }
     return new WavChunks.Sampler((int) note, cents, loops);

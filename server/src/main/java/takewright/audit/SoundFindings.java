@@ -19,8 +19,8 @@ final class SoundFindings {
 
   /**
    * Upper limit of it: however far a group spreads, 40 cents from the neighbours sound out of tune.
-   * (Trained listeners notice 20 to 25 cents in a melody: J. Vurma and A. Ross, "Production and
-   * perception of musical intervals", Music Perception 23, 2006.)
+   * (Trained listeners notice 20 to 25 cents in a melody: Vurma and Ross, "Production and
+   * perception of musical intervals", Music Perception 23, 2006; from memory.)
    */
   private static final double TUNING_CEILING_CENTS = 10;
 

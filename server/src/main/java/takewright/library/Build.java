@@ -6,15 +6,18 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.HashMap;
+import java.util.HashSet;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Set;
 import java.util.concurrent.CancellationException;
 import java.util.concurrent.Future;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
 import takewright.audio.AudioFile;
-import takewright.denoise.NoiseProfile;
+import takewright.audio.Recording;
+import takewright.denoise.room.NoiseProfile;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Reason;
 import takewright.level.Gain;
@@ -29,6 +32,7 @@ import takewright.library.sample.SampleNames;
 import takewright.library.take.CutTake;
 import takewright.library.take.KeptRegion;
 import takewright.library.take.LevelsOfTakes;
+import takewright.library.take.PickUps;
 import takewright.library.take.Stamps;
 import takewright.library.take.TakeHeard;
 import takewright.sheet.CellStatus;
@@ -39,7 +43,7 @@ import takewright.sheet.SheetException;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
 import takewright.sheet.read.Check;
-import takewright.sheet.read.SheetReader;
+import takewright.sheet.read.DecisionsReader;
 
 /**
  * Builds a library: takes are cut, their regions matched with the cells that the sheet asks for,
@@ -96,23 +100,23 @@ public final class Build {
       Consumer<BuildProgress> progress,
       BooleanSupplier cancelled)
       throws IOException {
-    return run(sheetFile, outputFolder, progress, BuildListener.NOBODY, cancelled);
+    return run(BuildOrder.of(sheetFile, outputFolder), progress, BuildListener.NOBODY, cancelled);
   }
 
   /**
-   * As above, with a listener.
+   * As above, with decisions and a listener.
    *
    * @param listener told what was heard in each take, and which samples there are so far
    */
   public static BuildResult run(
-      Path sheetFile,
-      Path outputFolder,
+      BuildOrder order,
       Consumer<BuildProgress> progress,
       BuildListener listener,
       BooleanSupplier cancelled)
       throws IOException {
-    Sheet sheet = SheetReader.read(sheetFile);
-    Path path = outputFolder.toAbsolutePath().normalize();
+    DecisionsReader.Decided decided = order.read();
+    Sheet sheet = decided.sheet();
+    Path path = order.out().toAbsolutePath().normalize();
     SampleNames names = new SampleNames(sheet);
     requireMicrophonesAlike(sheet);
     requireNoTakesIn(path, sheet);
@@ -125,7 +129,9 @@ public final class Build {
       BuildReporter reporter = new BuildReporter(sheet, progress);
       // Closed before the journal: then no thread writes to the folder.
       try (Background background = new Background(cancelled)) {
-        return new Build(sheet, listener, names, folder, reporter, background).work();
+        Build build = new Build(sheet, listener, names, folder, reporter, background);
+        build.warnings.addAll(decided.warnings());
+        return build.work();
       }
     }
   }
@@ -136,7 +142,7 @@ public final class Build {
       return;
     }
     for (Take take : sheet.takes()) {
-      for (Path file : take.files().values()) {
+      for (Path file : take.paths()) {
         if (Files.isSameFile(folder, file.toRealPath().getParent())) {
           throw new FileProblemException(
               Reason.INPUT_INVALID,
@@ -155,7 +161,7 @@ public final class Build {
       }
       List<AudioFile> microphones = new ArrayList<>();
       try {
-        for (Path file : take.files().values()) {
+        for (Recording file : take.files().values()) {
           microphones.add(CutTake.open(file));
         }
         Check.requireAlike(sheet, take, microphones);
@@ -194,7 +200,7 @@ public final class Build {
   }
 
   /**
-   * Cuts all takes at once and matches them in the order of the sheet.
+   * Cuts all takes at once and matches them in the order of the sheet, pick-ups last.
    *
    * @param measuring receives the measuring of each region that is kept, begun while later takes
    *     are still being cut; stays empty where levels are left alone
@@ -204,12 +210,14 @@ public final class Build {
     for (Take take : longestFirst()) {
       cutting.put(take, background.submit(() -> cut(take)));
     }
-    List<TakeWork> takes = new ArrayList<>();
-    for (Take take : sheet.takes()) {
+    PickUps pickUps = new PickUps();
+    Map<Integer, Map<String, NoiseProfile>> roomsOfTakes = new HashMap<>();
+    for (Take take : PickUps.last(sheet.takes())) {
       TakeHeard heard = background.result(cutting.get(take));
       listener.heard(heard);
       reporter.at(BuildStep.MATCH, take);
-      CutTake cut = CutTake.match(sheet, take, heard.segmentation(), warnings);
+      CutTake cut = CutTake.match(sheet, take, heard.segmentation(), pickUps, warnings);
+      pickUps.add(cut);
       Map<String, CutTake.RoomTone> rooms = cut.rooms(sheet.recorded(take));
       Map<String, NoiseProfile> profiles = profiles(rooms);
       listener.matched(take, missing(cut), profiles);
@@ -218,7 +226,19 @@ public final class Build {
           measuring.put(kept, background.submit(() -> LevelsOfTakes.measure(kept, rooms)));
         }
       }
-      takes.add(new TakeWork(cut, profiles));
+      roomsOfTakes.put(take.index(), profiles);
+    }
+    List<TakeWork> takes = new ArrayList<>();
+    for (CutTake cut : pickUps.settled()) {
+      takes.add(new TakeWork(cut, roomsOfTakes.get(cut.take().index())));
+    }
+    if (sheet.takes().stream().anyMatch(take -> take.fills().isPickUp())) {
+      for (TakeWork take : takes) {
+        listener.matched(take.cut().take(), missing(take.cut()), take.rooms());
+      }
+      Set<KeptRegion> kept = new HashSet<>();
+      takes.forEach(take -> kept.addAll(take.cut().kept()));
+      measuring.keySet().retainAll(kept);
     }
     return takes;
   }
@@ -256,7 +276,7 @@ public final class Build {
     Map<Take, Long> sizes = new HashMap<>();
     for (Take take : sheet.takes()) {
       // 0 for a missing take, which is reported when it is cut.
-      sizes.put(take, take.mainFile().toFile().length());
+      sizes.put(take, take.main().files().stream().mapToLong(f -> f.toFile().length()).sum());
     }
     List<Take> takes = new ArrayList<>(sheet.takes());
     takes.sort(Comparator.comparing(take -> -sizes.get(take)));

@@ -9,8 +9,8 @@ import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.diagnosis.SettingException;
-import takewright.library.match.Matcher;
 import takewright.library.match.Matching;
+import takewright.library.match.TakeAlignment;
 import takewright.library.take.CutTake;
 import takewright.segment.LiveSegment;
 import takewright.segment.LiveSegment.Heard;
@@ -140,7 +140,7 @@ public final class Follow {
     regions = CutTake.joined(take, regions, sampleRate);
     Matching matching;
     synchronized (MATCHING) {
-      matching = Matcher.match(regions, cells, sampleRate, isOver);
+      matching = TakeAlignment.match(regions, cells, sampleRate, isOver);
     }
     Map<Integer, Note> now = new LinkedHashMap<>();
     for (int i = 0; i < regions.size(); i++) {

@@ -37,7 +37,7 @@ final class IndexRows {
     Region region = kept.region();
     Measures measures = entry.sample().measures();
     // The curve belongs to the main microphone; other microphones and made layers sound different.
-    boolean isMain = cut.take().mainFile().equals(cut.take().files().get(layer.name()));
+    boolean isMain = cut.take().main().equals(cut.take().files().get(layer.name()));
     return new IndexRow(
         entry.file(),
         cell(kept.cell(), region.kind(), layer.name()),

@@ -1,6 +1,7 @@
 package takewright.library;
 
 import java.io.IOException;
+import java.nio.charset.StandardCharsets;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.LinkedHashSet;
@@ -30,10 +31,15 @@ import takewright.sheet.Take;
 
 /**
  * The key map of a finished build: {@code map.csv}, the keys in each sample's own chunks, one DLS
- * file per articulation and layer, and a README.txt that says what is in the folder.
+ * file per articulation and layer, the page on which it is played, and a README.txt that says what
+ * is in the folder.
  */
 final class KeyMapFiles {
   private static final String README = "README.txt";
+
+  /** Written for every library. */
+  private static final List<String> ALWAYS =
+      List.of(MapCsv.FILE, README, PlayPage.PAGE, PlayPage.SCRIPT);
 
   private final Sheet sheet;
   private final OutputFolder folder;
@@ -50,7 +56,7 @@ final class KeyMapFiles {
 
   /** The files that a build of a sheet may write beside samples and index. */
   static List<String> names(Sheet sheet) {
-    Set<String> names = new LinkedHashSet<>(List.of(MapCsv.FILE, README));
+    Set<String> names = new LinkedHashSet<>(ALWAYS);
     for (Take take : sheet.takes()) {
       for (Layer layer : sheet.layers(take)) {
         names.add(instrument(sheet, take.articulation(), layer.name()) + ".dls");
@@ -65,19 +71,25 @@ final class KeyMapFiles {
    * @param warnings receives keys that play nothing, and samples for which there was no key
    */
   List<String> write(List<IndexRow> rows, List<SheetProblem> warnings) throws IOException {
-    KeyMap map = Mapping.apply(samples(rows), sheet.map());
+    KeyMap map = Mapping.apply(samples(rows), sheet.map().keys());
     Map<String, WavChunks.Instrument> keys = new LinkedHashMap<>();
     map.zones().forEach(zone -> keys.put(zone.file(), keys(zone)));
     Map<String, Long> checksums = folder.setKeys(keys);
     byte[] csv = MapCsv.write(map.zones(), sheet.naming().noteNames());
-    List<String> written = new ArrayList<>(List.of(MapCsv.FILE, README));
-    folder.write(MapCsv.FILE, Recipe.digest(new String(csv)), out -> out.write(csv));
+    List<String> written = new ArrayList<>(ALWAYS);
+    write(MapCsv.FILE, csv);
     List<String> instruments = instruments(map.zones(), checksums, warnings);
     written.addAll(instruments);
-    byte[] readme = Readme.text(sheet, map, instruments);
-    folder.write(README, Recipe.digest(new String(readme)), out -> out.write(readme));
+    write(README, Readme.text(sheet, map, instruments));
+    write(PlayPage.PAGE, PlayPage.page());
+    write(PlayPage.SCRIPT, PlayPage.script(sheet, map.zones(), rows));
     warn(map, warnings);
     return written;
+  }
+
+  private void write(String name, byte[] content) throws IOException {
+    String recipe = Recipe.digest(new String(content, StandardCharsets.UTF_8));
+    folder.write(name, recipe, out -> out.write(content));
   }
 
   private List<MapSample> samples(List<IndexRow> rows) {

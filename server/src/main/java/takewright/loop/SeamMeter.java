@@ -110,8 +110,8 @@ final class SeamMeter {
   /** The loop between two moments; null if there is no room for its fades. */
   Seam measure(Pair pair) {
     int start = pair.start();
-    int longest = Math.max(fades[0], window);
-    if (start < longest || pair.end() + longest + reach + step > x.length) {
+    int reachOfFade = Math.max(fades[0], window);
+    if (start < reachOfFade || pair.end() + reachOfFade + reach + step > x.length) {
       return null;
     }
     int end = pair.end() + lag(start, pair.end());

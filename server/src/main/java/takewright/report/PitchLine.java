@@ -92,10 +92,10 @@ final class PitchLine {
       Moved moved = new Moved(hz, steps);
       double turn = -2 * Math.PI * hz / sampleRate;
       // The same wave for each step, rotated afterwards to the step's start.
-      int longest = (int) step + 1;
-      float[] cos = new float[longest];
-      float[] sin = new float[longest];
-      for (int i = 0; i < longest; i++) {
+      int maxPeriod = (int) step + 1;
+      float[] cos = new float[maxPeriod];
+      float[] sin = new float[maxPeriod];
+      for (int i = 0; i < maxPeriod; i++) {
         cos[i] = (float) Math.cos(turn * i);
         sin[i] = (float) Math.sin(turn * i);
       }

@@ -9,9 +9,10 @@ import java.util.Map;
 import java.util.concurrent.ConcurrentHashMap;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
-import takewright.denoise.NoiseProfile;
+import takewright.denoise.room.NoiseProfile;
 import takewright.library.Build;
 import takewright.library.BuildListener;
+import takewright.library.BuildOrder;
 import takewright.library.BuildProgress;
 import takewright.library.BuildResult;
 import takewright.library.BuildStep;
@@ -20,7 +21,6 @@ import takewright.library.take.TakeHeard;
 import takewright.segment.Region;
 import takewright.sheet.Sheet;
 import takewright.sheet.Take;
-import takewright.sheet.read.SheetReader;
 
 /**
  * A build with its page: the library is built, and what came of it is drawn. While it runs, the
@@ -64,17 +64,27 @@ public final class ReportedBuild implements BuildListener {
       BooleanSupplier cancelled,
       boolean allSounds)
       throws IOException {
-    Sheet sheet = SheetReader.read(sheetFile);
-    Report report = new Report(sheet, outputFolder, allSounds);
+    return run(BuildOrder.of(sheetFile, outputFolder), progress, cancelled, allSounds);
+  }
+
+  /** As above, with decisions. */
+  public static BuildResult run(
+      BuildOrder order,
+      Consumer<BuildProgress> progress,
+      BooleanSupplier cancelled,
+      boolean allSounds)
+      throws IOException {
+    Sheet sheet = order.read().sheet();
+    Report report = new Report(sheet, order, allSounds);
     report.refuseForeign();
     ReportedBuild build = new ReportedBuild(report, sheet, progress);
     String end = "failed";
     try {
-      BuildResult result = Build.run(sheetFile, outputFolder, build::built, build, cancelled);
+      BuildResult result = Build.run(order, build::built, build, cancelled);
       build.begin();
       report.write(
           result.indexFile(),
-          new Heard(build.takes, build.rooms),
+          new HeardTakes(build.takes, build.rooms),
           result.warnings(),
           build::drawn,
           cancelled);
@@ -151,6 +161,7 @@ public final class ReportedBuild implements BuildListener {
     toldMs = nowMs;
     Map<String, Object> content = new LinkedHashMap<>();
     content.put("state", state);
+    content.put("startedMs", startedMs);
     content.put("step", last.step().name().toLowerCase(java.util.Locale.ROOT));
     content.put("take", last.take());
     content.put("done", last.done());

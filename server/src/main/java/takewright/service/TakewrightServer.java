@@ -20,6 +20,16 @@ import java.nio.file.Path;
 import java.util.List;
 import java.util.UUID;
 import java.util.concurrent.TimeUnit;
+import takewright.service.access.AccessToken;
+import takewright.service.access.CallLog;
+import takewright.service.access.GrantedFolders;
+import takewright.service.access.Limits;
+import takewright.service.build.BuildCalls;
+import takewright.service.build.BuildPages;
+import takewright.service.call.Site;
+import takewright.service.session.SessionService;
+import takewright.service.session.SessionStore;
+import takewright.service.work.Workers;
 
 /** A running service: inside this process, or for other programs. */
 public final class TakewrightServer implements AutoCloseable {
@@ -169,7 +179,11 @@ public final class TakewrightServer implements AutoCloseable {
     // directly, which saves a thread switch for each message.
     builder.directExecutor();
     serve(builder, health, new OperationsService(site), ServingStatus.SERVING);
-    serve(builder, health, new LibraryService(site, pages), ServingStatus.SERVING);
+    serve(
+        builder,
+        health,
+        new LibraryService(site, new BuildCalls(site, pages)),
+        ServingStatus.SERVING);
     serve(builder, health, new NamingService(), ServingStatus.SERVING);
     serve(builder, health, new SessionService(site, sessions), ServingStatus.SERVING);
     builder.addService(health.getHealthService());

@@ -29,6 +29,11 @@ import takewright.library.BuildStep;
 import takewright.report.Browser;
 import takewright.report.PlantedSession;
 import takewright.report.ReportedBuild;
+import takewright.service.access.GrantedFolders;
+import takewright.service.build.BuildCalls;
+import takewright.service.build.BuildPages;
+import takewright.service.call.Site;
+import takewright.service.work.Workers;
 import takewright.v1.BuildRequest;
 import takewright.v1.BuildResponse;
 import takewright.v1.LibraryServiceGrpc;
@@ -54,12 +59,13 @@ class BuildPageTest {
     GrantedFolders folders = GrantedFolders.of(List.of(granted));
     workers = new Workers(2);
     pages = new BuildPages(folders);
+    Site site = new Site(folders, workers);
     String name = "pages-" + System.nanoTime();
     server =
         InProcessServerBuilder.forName(name)
             .directExecutor()
             .addService(
-                new LibraryService(new Site(folders, workers), pages, BuildPageTest::slowBuild))
+                new LibraryService(site, new BuildCalls(site, pages, BuildPageTest::slowBuild)))
             .build()
             .start();
     channel = InProcessChannelBuilder.forName(name).build();

@@ -34,6 +34,11 @@ import takewright.diagnosis.Reason;
 import takewright.library.BuildProgress;
 import takewright.library.BuildResult;
 import takewright.library.BuildStep;
+import takewright.service.access.GrantedFolders;
+import takewright.service.build.BuildCalls;
+import takewright.service.build.BuildPages;
+import takewright.service.call.Site;
+import takewright.service.work.Workers;
 import takewright.v1.AuditRequest;
 import takewright.v1.AuditResponse;
 import takewright.v1.AuditSummary;
@@ -72,7 +77,7 @@ class LibraryServiceTest {
   @TempDir Path root;
   private Path folder;
   private Path sheet;
-  private LibraryService.Builder builder;
+  private BuildCalls.Builder builder;
   private Workers workers;
   private Server server;
   private ManagedChannel channel;
@@ -85,15 +90,18 @@ class LibraryServiceTest {
     sheet = Files.writeString(folder.resolve("sheet.yaml"), SHEET);
     WavWriter.write(folder.resolve("sustain.wav"), Calls.note(48_000, 220), 24, WavChunks.NONE);
     workers = new Workers(2);
+    Site site = new Site(GrantedFolders.of(List.of(folder)), workers);
     String name = "library-" + System.nanoTime();
     server =
         InProcessServerBuilder.forName(name)
             .directExecutor()
             .addService(
                 new LibraryService(
-                    new Site(GrantedFolders.of(List.of(folder)), workers),
-                    new BuildPages(GrantedFolders.of(List.of(folder))),
-                    (s, o, p, c, a) -> builder.run(s, o, p, c, a)))
+                    site,
+                    new BuildCalls(
+                        site,
+                        new BuildPages(site.folders()),
+                        (s, o, p, c, a) -> builder.run(s, o, p, c, a))))
             .build()
             .start();
     channel = InProcessChannelBuilder.forName(name).build();
@@ -431,20 +439,18 @@ class LibraryServiceTest {
             .getBuild()
             .getBuildId());
     // Of another server, or of this one before it was started again.
-    Builds other = new Builds();
-    Builds.Run elsewhere = other.start("sheet.yaml", "out", false);
+    String tokenElsewhere = "0123-4567.1";
+    String buildElsewhere = "build-0123-4567-89ab";
     Calls.refused(
         Status.Code.INVALID_ARGUMENT,
-        () ->
-            stub.listBuilds(
-                ListBuildsRequest.newBuilder().setPageToken(other.pageToken(elsewhere)).build()),
+        () -> stub.listBuilds(ListBuildsRequest.newBuilder().setPageToken(tokenElsewhere).build()),
         "page_token",
         "not from this server");
     Calls.refused(
         Status.Code.NOT_FOUND,
-        () -> stub.cancelBuild(CancelBuildRequest.newBuilder().setBuildId(elsewhere.id()).build()),
+        () -> stub.cancelBuild(CancelBuildRequest.newBuilder().setBuildId(buildElsewhere).build()),
         "build_id",
-        elsewhere.id());
+        buildElsewhere);
     Calls.refused(
         Status.Code.INVALID_ARGUMENT,
         () -> stub.listBuilds(ListBuildsRequest.newBuilder().setPageSize(501).build()),
@@ -457,18 +463,6 @@ class LibraryServiceTest {
         Status.Code.NOT_FOUND,
         () -> stub.cancelBuild(CancelBuildRequest.newBuilder().setBuildId("build-9").build()),
         "build-9");
-  }
-
-  @Test
-  void onlyTheNewestBuildsAreKept() {
-    Builds builds = new Builds();
-    Builds.Run oldest = builds.start("s", "o", false);
-    for (int i = 0; i < Builds.KEPT + 10; i++) {
-      builds.start("s", "o", false).done(takewright.v1.BuildResult.getDefaultInstance());
-    }
-    List<Builds.Run> all = builds.page("", 1000);
-    assertEquals(Builds.KEPT, all.size());
-    assertEquals(oldest, all.get(all.size() - 1), "one that runs stays");
   }
 
   private static List<AuditResponse> all(Iterator<AuditResponse> answers) {

@@ -74,6 +74,8 @@ public final class Readme {
     if (hasRoundRobins) {
       line(text, "           DLS has no round robins; these files hold the first of each.");
     }
+    line(text, "play.html  A page on which the library is played; opens in a browser (play.js is");
+    line(text, "           part of it).");
     line(
         text,
         "index.csv  What became of every sound of the recordings: kept, rejected or missing.");

@@ -115,16 +115,16 @@ final class Attempts {
   }
 
   private void judge(List<Integer> attempts) {
-    double longest = 0;
+    double maxLength = 0;
     double min = Double.POSITIVE_INFINITY;
     for (int i : attempts) {
       if (!regions.get(i).rejected()) {
-        longest = Math.max(longest, length(regions.get(i)));
+        maxLength = Math.max(maxLength, length(regions.get(i)));
       }
     }
     for (int i : attempts) {
       Region region = regions.get(i);
-      if (!region.rejected() && length(region) >= BROKEN_OFF * longest) {
+      if (!region.rejected() && length(region) >= BROKEN_OFF * maxLength) {
         min = Math.min(min, region.blemishes().foreignDbS());
       }
     }
@@ -133,7 +133,7 @@ final class Attempts {
       Blemishes blemishes = region.blemishes();
       flaws[i] =
           (region.rejected() ? REJECTED : 0)
-              + (length(region) < BROKEN_OFF * longest ? BROKEN : 0)
+              + (length(region) < BROKEN_OFF * maxLength ? BROKEN : 0)
               + (blemishes.wrongStartS() >= WRONG_START_S ? WRONG : 0)
               + (blemishes.foreignDbS() > MORE * min + MIN_DB_S ? DISTURBED : 0);
     }

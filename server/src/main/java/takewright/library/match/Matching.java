@@ -3,6 +3,7 @@ package takewright.library.match;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.segment.Region;
 import takewright.sheet.Cell;
@@ -59,6 +60,24 @@ public record Matching(
 
   private static boolean isForced(Region region) {
     return region.flags().contains(Flag.FORCED);
+  }
+
+  /**
+   * The same where other takes are to fill some cells.
+   *
+   * @param elsewhere those that they fill: a region that was kept for one is another attempt at it
+   * @param unsaid those that are not missing from this take either
+   */
+  public Matching without(Set<Integer> elsewhere, Set<Integer> unsaid) {
+    List<CellStatus> changed = new ArrayList<>(statuses);
+    for (int i = 0; i < cells.length; i++) {
+      if (statuses.get(i) == CellStatus.KEPT && elsewhere.contains(cells[i])) {
+        changed.set(i, CellStatus.RETAKE);
+      }
+    }
+    List<Integer> left =
+        missing.stream().filter(c -> !elsewhere.contains(c) && !unsaid.contains(c)).toList();
+    return new Matching(cells, List.copyOf(changed), left, cost, breaksAt);
   }
 
   /** The regions with what is wrong with each among its flags. */

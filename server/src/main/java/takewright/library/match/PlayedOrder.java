@@ -42,19 +42,19 @@ public final class PlayedOrder {
       Sheet sheet, Take take, List<Region> regions, Matching own, int sampleRate) {
     int cells = take.cellCount();
     long played = regions.stream().filter(r -> !r.rejected()).count();
-    if (cells < MIN_CELLS || played < MIN_CELLS || own.cost() < Matcher.FITS * cells) {
+    if (cells < MIN_CELLS || played < MIN_CELLS || own.cost() < CheapestPath.FITS * cells) {
       return null;
     }
     Matching fits = own;
     Take best = take;
     for (Take other : others(take)) {
-      Matching matching = Matcher.match(regions, sheet.cells(other), sampleRate);
+      Matching matching = TakeAlignment.match(regions, sheet.cells(other), sampleRate);
       if (matching.cost() < fits.cost()) {
         fits = matching;
         best = other;
       }
     }
-    int line = take.orderLine() > 0 ? take.orderLine() : take.line();
+    int line = take.lines().orTake(take.lines().order());
     if (fits.cost() < CLEARLY * own.cost() && own.cost() - fits.cost() > MIN_COST_SAVED) {
       // Notes that come late may fill their cells by luck: neither alone finds the first.
       int parts =
@@ -99,7 +99,7 @@ public final class PlayedOrder {
     boolean reversed = !best.notes().equals(take.notes());
     return "if it was played so, "
         + (order
-            ? (take.orderLine() > 0 ? "change" : "set") + " `order` to " + words(best.order())
+            ? (take.lines().order() > 0 ? "change" : "set") + " `order` to " + words(best.order())
             : "")
         + (order && reversed ? " and " : "")
         + (reversed ? "turn `notes` round" : "")

@@ -157,7 +157,7 @@ public final class LayerMaker {
         file,
         audio,
         sheet.output().bitDepth(),
-        chunks(cell, description, loops ? new WavChunks.Loop(loopStart, loopEnd) : null));
+        chunks(cell, description, loops ? new WavChunks.SampleLoop(loopStart, loopEnd) : null));
     Set<Flag> flags = Flags.union(of.flags(), facts.flags());
     if (result.gainDb() < 0) {
       flags = Flags.with(flags, Flag.LAYER_LIMIT);
@@ -265,7 +265,7 @@ public final class LayerMaker {
     }
   }
 
-  private static WavChunks chunks(Cell cell, String description, WavChunks.Loop loop) {
+  private static WavChunks chunks(Cell cell, String description, WavChunks.SampleLoop loop) {
     // A sample without a root note gets its key from the key map.
     int key = cell.midi() == null ? SampleMaker.KEY_OF_NO_NOTE : cell.midi();
     return new WavChunks(

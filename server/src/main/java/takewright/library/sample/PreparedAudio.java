@@ -61,7 +61,7 @@ record PreparedAudio(Clip audio, DenoiseResult cleaning, Set<Flag> flags) {
   private static Cleaned clean(SampleOrder order, Tuning tuning, SampleSource source)
       throws IOException {
     Region region = order.region();
-    try (AudioFile file = AudioFile.open(source.recording())) {
+    try (AudioFile file = source.recording().open()) {
       long context = (long) (CONTEXT_S * file.sampleRate());
       long from = Math.max(0, region.start() - context);
       long to = Math.min(file.frames(), region.end() + context);

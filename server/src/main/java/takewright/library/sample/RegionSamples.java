@@ -1,12 +1,12 @@
 package takewright.library.sample;
 
 import java.io.IOException;
-import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
 import java.util.Map;
-import takewright.denoise.NoiseProfile;
+import takewright.audio.Recording;
+import takewright.denoise.room.NoiseProfile;
 import takewright.level.Gain;
 import takewright.library.folder.Journal;
 import takewright.library.folder.OutputFolder;
@@ -86,7 +86,7 @@ public final class RegionSamples {
     Journal.Entry main =
         microphones.stream().allMatch(Wanted::isMade)
             ? found(microphones, watcher)
-            : render(order, kept.take().mainFile(), microphones, watcher);
+            : render(order, kept.take().main(), microphones, watcher);
     for (Layer layer : sheet.made(kept.take())) {
       watcher.next();
       LayerMaker.Made made = layers.make(cut, order, layer, main);
@@ -98,7 +98,7 @@ public final class RegionSamples {
   private List<Layer> mainFirst(Take take) {
     List<Layer> recorded = new ArrayList<>(sheet.recorded(take));
     recorded.sort(
-        Comparator.comparing(layer -> !take.files().get(layer.name()).equals(take.mainFile())));
+        Comparator.comparing(layer -> !take.files().get(layer.name()).equals(take.main())));
     return recorded;
   }
 
@@ -107,7 +107,7 @@ public final class RegionSamples {
     String name = names.of(order.cell(), layer);
     String description = names.describe(order.cell(), layer);
     String recipe = recipe(cut, order, layer, description);
-    Path recording = cut.take().files().get(layer.name());
+    Recording recording = cut.take().files().get(layer.name());
     SampleSource source = new SampleSource(recording, room, description);
     return new Wanted(layer, name, recipe, source, folder.made(name, recipe));
   }
@@ -120,8 +120,8 @@ public final class RegionSamples {
             .add("layer", layer.name())
             .add("description", description);
     order.addTo(recipe);
-    for (Map.Entry<String, Path> file : cut.take().files().entrySet()) {
-      recipe.addFile("take " + file.getKey(), file.getValue());
+    for (Map.Entry<String, Recording> file : cut.take().files().entrySet()) {
+      recipe.addRecording("take " + file.getKey(), file.getValue());
     }
     for (FrameRange silence : cut.segmentation().roomTone()) {
       recipe.add("room_tone_start", silence.start()).add("room_tone_end", silence.end());
@@ -139,7 +139,7 @@ public final class RegionSamples {
 
   /** Makes what is missing, the main microphone first; its entry. */
   private Journal.Entry render(
-      SampleOrder order, Path mainMicrophone, List<Wanted> microphones, Watcher watcher)
+      SampleOrder order, Recording mainMicrophone, List<Wanted> microphones, Watcher watcher)
       throws IOException {
     Tuning tuning = SampleMaker.listen(order, mainMicrophone);
     Wanted main = microphones.get(0);

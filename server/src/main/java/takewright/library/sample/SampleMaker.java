@@ -10,6 +10,7 @@ import takewright.analyse.AnalyseSettings;
 import takewright.analyse.SampleFacts;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
+import takewright.audio.Recording;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
 import takewright.diagnosis.Flag;
@@ -74,7 +75,7 @@ public final class SampleMaker {
       return null;
     }
     Clip raw;
-    try (AudioFile file = AudioFile.open(kept.take().mainFile())) {
+    try (AudioFile file = kept.take().main().open()) {
       if (region.end() - region.onset() > SHORT_S * file.sampleRate()) {
         return null;
       }
@@ -89,7 +90,7 @@ public final class SampleMaker {
   }
 
   /** Measures how far a region is off its cell's note, and says how far to move it. */
-  static Tuning listen(SampleOrder order, Path mainMicrophone) throws IOException {
+  static Tuning listen(SampleOrder order, Recording mainMicrophone) throws IOException {
     Treatment treatment = order.treatment();
     double shift = treatment.shiftCents() == null ? 0 : treatment.shiftCents();
     boolean isNote = treatment.tuned() || order.region().kind() == Kind.PITCHED;
@@ -97,7 +98,7 @@ public final class SampleMaker {
       return Tuning.shift(null, null, shift, Set.of());
     }
     Clip raw;
-    try (AudioFile file = AudioFile.open(mainMicrophone)) {
+    try (AudioFile file = mainMicrophone.open()) {
       file.seek(order.region().onset());
       raw = Clip.read(file, (int) (order.region().end() - order.region().onset()));
     }
@@ -212,8 +213,8 @@ public final class SampleMaker {
   private static WavChunks chunks(
       SampleOrder order, String description, double gainBesideDb, Loop loop) {
     int key = order.hasNote() ? order.cell().midi() : KEY_OF_NO_NOTE;
-    List<WavChunks.Loop> loops =
-        loop == null ? List.of() : List.of(new WavChunks.Loop(loop.start(), loop.end()));
+    List<WavChunks.SampleLoop> loops =
+        loop == null ? List.of() : List.of(new WavChunks.SampleLoop(loop.start(), loop.end()));
     WavChunks.Sampler sampler = new WavChunks.Sampler(key, 0, loops);
     int gain = (int) Math.max(-64, Math.min(64, Math.round(gainBesideDb)));
     WavChunks.Instrument instrument = new WavChunks.Instrument(key, 0, gain, key, key, 1, 127);

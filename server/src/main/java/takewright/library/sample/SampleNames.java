@@ -2,9 +2,11 @@ package takewright.library.sample;
 
 import java.util.ArrayList;
 import java.util.Collection;
+import java.util.HashSet;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Set;
 import takewright.name.Name;
 import takewright.name.NameFacts;
 import takewright.sheet.Cell;
@@ -26,13 +28,17 @@ public final class SampleNames {
    */
   public SampleNames(Sheet sheet) throws SheetException {
     this.sheet = sheet;
+    Set<String> seen = new HashSet<>();
     List<String> keys = new ArrayList<>();
     List<NameFacts> facts = new ArrayList<>();
     for (Take take : sheet.takes()) {
       for (Cell cell : sheet.cells(take)) {
         for (Layer layer : sheet.layers(take)) {
-          keys.add(key(cell, layer));
-          facts.add(sheet.facts(cell, layer));
+          // A pick-up asks for cells of other takes; each has one sample.
+          if (seen.add(key(cell, layer))) {
+            keys.add(key(cell, layer));
+            facts.add(sheet.facts(cell, layer));
+          }
         }
       }
     }
@@ -71,7 +77,7 @@ public final class SampleNames {
   }
 
   private static String key(Cell cell, Layer layer) {
-    return cell.takeIndex()
+    return cell.articulation()
         + "/"
         + cell.midi()
         + "/"

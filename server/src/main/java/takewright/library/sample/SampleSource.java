@@ -1,7 +1,7 @@
 package takewright.library.sample;
 
-import java.nio.file.Path;
-import takewright.denoise.NoiseProfile;
+import takewright.audio.Recording;
+import takewright.denoise.room.NoiseProfile;
 
 /**
  * What the sample of one microphone is made of.
@@ -10,4 +10,4 @@ import takewright.denoise.NoiseProfile;
  * @param profile its room tone; null where there is none in the take
  * @param description what the sample is, for the file's bext chunk
  */
-record SampleSource(Path recording, NoiseProfile profile, String description) {}
+record SampleSource(Recording recording, NoiseProfile profile, String description) {}

@@ -2,7 +2,6 @@ package takewright.library.take;
 
 import java.io.IOException;
 import java.nio.file.NoSuchFileException;
-import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -10,17 +9,19 @@ import java.util.Map;
 import java.util.stream.IntStream;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
-import takewright.denoise.NoiseProfile;
-import takewright.denoise.RoomLearner;
+import takewright.audio.LimitedSource;
+import takewright.audio.Recording;
+import takewright.denoise.room.NoiseProfile;
+import takewright.denoise.room.RoomLearner;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.diagnosis.Reason;
 import takewright.library.match.Bars;
 import takewright.library.match.Decisions;
-import takewright.library.match.Matcher;
 import takewright.library.match.Matching;
 import takewright.library.match.PlayedOrder;
+import takewright.library.match.TakeAlignment;
 import takewright.library.match.Trimming;
 import takewright.segment.FrameRange;
 import takewright.segment.Region;
@@ -33,6 +34,7 @@ import takewright.sheet.Layer;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
+import takewright.sheet.read.Check;
 
 /**
  * One take, cut and matched.
@@ -64,11 +66,21 @@ public record CutTake(
   /** Cuts a take; the audio is read once, block by block. */
   public static TakeHeard cut(Sheet sheet, Take take, java.util.function.BooleanSupplier cancelled)
       throws IOException {
-    try (AudioFile file = open(take.mainFile())) {
-      LevelStrip strip = new LevelStrip(new Stoppable(file, cancelled));
+    try (AudioFile file = open(take.main())) {
+      long first = frame(take.span().fromS(), file);
+      long last = frame(take.span().toS(), file);
+      Check.requireSpan(sheet, take, (double) file.frames() / file.sampleRate());
+      file.seek(first);
+      LimitedSource part = new LimitedSource(new Stoppable(file, cancelled), last - first);
+      LevelStrip strip = new LevelStrip(part);
       Segmentation found = Segment.apply(strip, settings(sheet, take));
-      return new TakeHeard(take, found, strip.levels());
+      return new TakeHeard(take, found.later(first), strip.levels());
     }
+  }
+
+  /** The frame of a time in a recording, at most its last. */
+  private static long frame(double seconds, AudioFile file) {
+    return Math.round(Math.min(file.frames(), seconds * file.sampleRate()));
   }
 
   /** How a take is cut. */
@@ -94,16 +106,25 @@ public record CutTake(
     return regions;
   }
 
-  /** Matches what was cut with what the sheet asks for. */
+  /**
+   * Matches what was cut with what the sheet asks for.
+   *
+   * @param pickUps knows the takes that were matched before
+   */
   public static CutTake match(
-      Sheet sheet, Take take, Segmentation segmentation, List<SheetProblem> warnings) {
+      Sheet sheet,
+      Take take,
+      Segmentation segmentation,
+      PickUps pickUps,
+      List<SheetProblem> warnings) {
     int rate = segmentation.sampleRate();
     List<Region> regions = joined(take, segmentation.regions(), rate);
     regions = Decisions.apply(take, regions, rate, warnings);
     List<Cell> cells = sheet.cells(take);
-    Matching matching = Matcher.match(regions, cells, rate);
+    Matching matching = TakeAlignment.match(regions, cells, pickUps.filled(take, cells), rate);
     Decisions.sayUnplaced(take, regions, matching, rate, warnings);
-    SheetProblem otherOrder = PlayedOrder.doubt(sheet, take, regions, matching, rate);
+    SheetProblem otherOrder =
+        take.fills().isPickUp() ? null : PlayedOrder.doubt(sheet, take, regions, matching, rate);
     if (otherOrder != null) {
       warnings.add(otherOrder);
     }
@@ -117,6 +138,11 @@ public record CutTake(
 
   private static Region tooLong(Region r) {
     return r.marked(true, Flags.with(r.flags(), Flag.TOO_LONG));
+  }
+
+  /** The same where other takes fill some of its cells, or it need not fill them. */
+  CutTake matched(Matching other) {
+    return new CutTake(take, segmentation, cells, regions, other);
   }
 
   public boolean isKept(int region) {
@@ -143,7 +169,8 @@ public record CutTake(
   }
 
   /** The room of one microphone; null if nobody was silent. */
-  static RoomTone room(Take take, Segmentation segmentation, Path microphone) throws IOException {
+  static RoomTone room(Take take, Segmentation segmentation, Recording microphone)
+      throws IOException {
     List<Clip> tones = new ArrayList<>();
     double seconds = 0;
     try (AudioFile file = open(microphone)) {
@@ -189,12 +216,12 @@ public record CutTake(
    */
   public record RoomTone(NoiseProfile profile, double loudness) {}
 
-  public static AudioFile open(Path take) throws IOException {
+  public static AudioFile open(Recording take) throws IOException {
     try {
-      return AudioFile.open(take);
+      return take.open();
     } catch (NoSuchFileException e) {
       throw new FileProblemException(
-          Reason.NOT_THERE, take.toString(), "does not exist", "check the name in the sheet");
+          Reason.NOT_THERE, e.getFile(), "does not exist", "check the name in the sheet");
     }
   }
 }

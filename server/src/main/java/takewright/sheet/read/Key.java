@@ -93,6 +93,31 @@ final class Key<T> {
     return new Key<>(name, meaning, otherwise, null, v -> v.word(words), Map.of("enum", known));
   }
 
+  /** Some of a few words, or one of them. */
+  static <T> Key<List<T>> words(String name, Map<String, T> words, String meaning) {
+    Map<String, Object> known = Map.of("enum", List.copyOf(words.keySet()));
+    return new Key<>(
+        name,
+        meaning,
+        List.of(),
+        null,
+        v -> v.words(words),
+        Map.of("anyOf", List.of(known, listOf(known))));
+  }
+
+  /** A time in a take, in seconds or as minutes and seconds. */
+  static Key<Double> time(String name, String meaning) {
+    return new Key<>(name, meaning, null, null, Value::time, text());
+  }
+
+  /** Two times in a take, the second behind the first. */
+  static Key<List<Double>> times(String name, String meaning) {
+    Map<String, Object> two = listOf(text());
+    two.put("minItems", 2);
+    two.put("maxItems", 2);
+    return new Key<>(name, meaning, null, null, Value::times, two);
+  }
+
   /** Yes or no, also written true or false. */
   static Key<Boolean> yesOrNo(String name, Boolean otherwise, String meaning) {
     Map<String, Object> schema = new LinkedHashMap<>();
@@ -108,10 +133,29 @@ final class Key<T> {
     return new Key<>(name, meaning, null, null, v -> v.mapping(section), schema(section));
   }
 
+  /** A mapping with keys of its own, or "no". */
+  static Key<SectionOrNo> sectionOrNo(String name, Section section, String meaning) {
+    Map<String, Object> no = Map.of("enum", List.of("no", false));
+    return new Key<>(
+        name,
+        meaning,
+        null,
+        null,
+        v -> v.mappingOrNo(section),
+        Map.of("anyOf", List.of(section.schema(), no)));
+  }
+
   /** A list of mappings with keys of their own. */
   static Key<List<Fields>> sections(String name, Section section, String meaning) {
     return new Key<>(
-        name, meaning, List.of(), null, v -> v.mappings(section), listOf(section.schema()));
+        name, meaning, List.of(), null, v -> v.mappings(section, false), listOf(section.schema()));
+  }
+
+  /** The same, which may be empty. */
+  static Key<List<Fields>> sectionsIfAny(String name, Section section, String meaning) {
+    Map<String, Object> list = listOf(section.schema());
+    list.remove("minItems");
+    return new Key<>(name, meaning, List.of(), null, v -> v.mappings(section, true), list);
   }
 
   /** The same key, read on to something else; what cannot be is noted by the reading as null. */

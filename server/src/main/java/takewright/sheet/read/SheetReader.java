@@ -8,9 +8,12 @@ import java.util.Comparator;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Objects;
+import java.util.stream.Stream;
 import org.yaml.snakeyaml.nodes.MappingNode;
 import takewright.name.NamingStyle;
 import takewright.sheet.Cell;
+import takewright.sheet.Fills;
 import takewright.sheet.Layer;
 import takewright.sheet.LevelRules;
 import takewright.sheet.Output;
@@ -49,7 +52,7 @@ public final class SheetReader {
           TreatmentReader.LOOP,
           TreatmentReader.TRIM,
           LayerReader.LAYERS,
-          OutputReader.MAP,
+          MapReader.MAP,
           TakeReader.TAKES);
 
   private final Path file;
@@ -101,7 +104,11 @@ public final class SheetReader {
     return new SheetReader(file).read(SheetText.read(file));
   }
 
-  private Outcome read(SheetText text) {
+  private Outcome read(SheetText text) throws SheetException {
+    if (text.root() == null) {
+      throw new SheetException(
+          file, SheetProblem.error(0, "", "is empty", "begin with library: NAME, then takes:"));
+    }
     if (!(text.root() instanceof MappingNode mapping)) {
       problems.add(
           SheetProblem.error(
@@ -120,15 +127,10 @@ public final class SheetReader {
     Output output = OutputReader.output(fields);
     List<Fields> takeFields = takeFields(fields);
     SheetFolder folder = new SheetFolder(file);
-    List<Layer> layers = new LayerReader(folder).read(fields, TakeReader.microphones(takeFields));
-    List<Take> takes = new ArrayList<>();
-    TakeReader reader = new TakeReader(folder, naming.noteNames(), fields);
-    for (Fields take : takeFields) {
-      Take read = reader.read(takes.size(), take, layers);
-      if (read != null) {
-        takes.add(read);
-      }
-    }
+    List<Layer> layers =
+        new LayerReader(folder).read(fields, RecordingReader.microphones(takeFields));
+    List<Take> takes =
+        takes(new TakeReader(folder, naming.noteNames(), fields), takeFields, layers);
     LayerReader.requireTempos(layers, takes, problems);
     Sheet sheet =
         new Sheet(
@@ -138,13 +140,32 @@ public final class SheetReader {
             tuning,
             levels,
             naming,
+            fields.line(NamingReader.MIDDLE_C),
             output,
             layers,
-            OutputReader.map(fields, naming.noteNames()),
+            MapReader.read(fields, naming.noteNames()),
             takes);
     findCellsAskedForTwice(sheet);
     problems.sort(Comparator.comparingInt(SheetProblem::line));
     return new Outcome(sheet, fields.line(NamingReader.NAME), problems);
+  }
+
+  /** The takes as far as they are right; pick-ups are read last, since they inherit from others. */
+  private static List<Take> takes(TakeReader reader, List<Fields> fields, List<Layer> layers) {
+    Take[] read = new Take[fields.size()];
+    List<Fills> fills = fields.stream().map(take -> take.get(FilledTakes.FILLS)).toList();
+    List<Take> own = new ArrayList<>();
+    for (boolean pickUps : new boolean[] {false, true}) {
+      for (int i = 0; i < read.length; i++) {
+        if (fills.get(i).isPickUp() == pickUps) {
+          read[i] = reader.read(i, fields.get(i), layers, fills.get(i), own);
+          if (read[i] != null && !pickUps) {
+            own.add(read[i]);
+          }
+        }
+      }
+    }
+    return Stream.of(read).filter(Objects::nonNull).toList();
   }
 
   private static List<Fields> takeFields(Fields fields) {
@@ -169,6 +190,9 @@ public final class SheetReader {
                 "the sheet asks for more than " + MAX_CELLS + " samples",
                 "lower `round_robins` or split the sheet"));
         return;
+      }
+      if (take.fills().isPickUp()) {
+        continue;
       }
       boolean said = false;
       for (Cell cell : sheet.cells(take)) {
@@ -197,6 +221,7 @@ public final class SheetReader {
             + " is asked for by the take on line "
             + other.line()
             + " too",
-        "give one of them another articulation, or other notes or dynamics");
+        "give one of them another articulation, other notes or dynamics, or, if it was played to"
+            + " replace or complete the other, fills: any or fills: gaps");
   }
 }

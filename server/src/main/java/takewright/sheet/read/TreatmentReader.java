@@ -31,6 +31,11 @@ final class TreatmentReader {
     usualTrim = sheet.get(TRIM);
   }
 
+  /** Whether a take says anything of it. */
+  static boolean isIn(Fields take) {
+    return take.has(TUNE) || take.has(LOOP) || take.has(TRIM);
+  }
+
   Treatment read(Fields take, Kind kind, String articulation, boolean hasNotes) {
     Treatment ofKind = Treatment.usual(kind);
     Boolean loop = take.get(LOOP, usualLoop);

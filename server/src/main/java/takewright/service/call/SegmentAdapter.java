@@ -1,0 +1,70 @@
+package takewright.service.call;
+
+import com.google.protobuf.ByteString;
+import java.io.IOException;
+import takewright.library.take.LevelStrip;
+import takewright.name.NoteNames;
+import takewright.report.TakePicture;
+import takewright.segment.Region;
+import takewright.segment.Segment;
+import takewright.segment.SegmentSettings;
+import takewright.segment.Segmentation;
+import takewright.service.wire.Wire;
+import takewright.service.work.Priority;
+import takewright.v1.AudioInput;
+import takewright.v1.SegmentConfig;
+import takewright.v1.SegmentRequest;
+import takewright.v1.SegmentResponse;
+
+/** Adapter of Segment. */
+public final class SegmentAdapter
+    implements StreamedOperation<SegmentRequest, SegmentConfig, SegmentResponse> {
+  @Override
+  public SegmentConfig config(SegmentRequest request) {
+    return request.hasConfig() ? request.getConfig() : null;
+  }
+
+  @Override
+  public ByteString audio(SegmentRequest request) {
+    return request.hasAudio() ? request.getAudio() : null;
+  }
+
+  @Override
+  public AudioInput input(SegmentConfig config) {
+    return config.getInput();
+  }
+
+  @Override
+  public Priority priority() {
+    return Priority.LONG;
+  }
+
+  @Override
+  public void run(
+      SegmentConfig config, CallAudio audio, Site site, Answers<SegmentResponse> answers)
+      throws IOException {
+    SegmentSettings settings = Wire.settings(() -> settings(config));
+    LevelStrip take = new LevelStrip(audio.once());
+    Segmentation found = Segment.apply(take, settings);
+    for (Region region : found.regions()) {
+      answers.send(SegmentResponse.newBuilder().setRegion(Wire.region(region)).build());
+    }
+    if (config.getPicture()) {
+      byte[] png = TakePicture.png(found, take.levels(), NoteNames.DEFAULTS::spell);
+      answers.send(SegmentResponse.newBuilder().setPicture(ByteString.copyFrom(png)).build());
+    }
+    answers.send(SegmentResponse.newBuilder().setSummary(Wire.summary(found)).build());
+  }
+
+  private static SegmentSettings settings(SegmentConfig config) {
+    SegmentSettings usual = SegmentSettings.forKind(Wire.kind(config.getKind()));
+    return new SegmentSettings(
+        usual.kind(),
+        config.hasLeadInMs() ? config.getLeadInMs() : usual.leadInMs(),
+        config.hasOnThresholdDb() ? config.getOnThresholdDb() : usual.onThresholdDb(),
+        config.hasOffThresholdDb() ? config.getOffThresholdDb() : usual.offThresholdDb(),
+        config.hasMinGapMs() ? config.getMinGapMs() : usual.minGapMs(),
+        config.hasMinLengthMs() ? config.getMinLengthMs() : usual.minLengthMs(),
+        config.hasTuningHz() ? config.getTuningHz() : usual.tuningHz());
+  }
+}

@@ -1,0 +1,116 @@
+package takewright.sheet.read;
+
+import java.util.LinkedHashMap;
+import java.util.Locale;
+import java.util.Map;
+import takewright.diagnosis.SettingException;
+import takewright.map.MapSettings;
+import takewright.map.ModWheel;
+import takewright.map.VelocityRule;
+import takewright.name.NoteNames;
+import takewright.sheet.MapRules;
+
+/** Reads how the samples lie on the keys, and what instruments are written of them. */
+final class MapReader {
+  private static final Key<Integer> REACH =
+      Key.whole(
+          "reach_semitones",
+          0,
+          24,
+          "semitones",
+          MapSettings.DEFAULTS.reachSemitones(),
+          "How far from its own note a sample may be played.");
+  private static final Key<VelocityRule> VELOCITY =
+      Key.word(
+          "velocity",
+          words(),
+          MapSettings.DEFAULTS.velocity(),
+          "How velocities are shared out among the dynamics.");
+  private static final Key<String> FIRST_KEY =
+      Key.text("first_key", "The key on which hits and phrases begin.");
+
+  private static final Key<Double> FROM_HZ =
+      Key.number(
+          "from_hz",
+          ModWheel.MIN_HZ,
+          ModWheel.MAX_HZ,
+          "Hz",
+          ModWheel.DEFAULT.fromHz(),
+          "Cutoff with the wheel at 0; at 20000 all passes.");
+  private static final Key<Double> TO_HZ =
+      Key.number(
+          "to_hz",
+          ModWheel.MIN_HZ,
+          ModWheel.MAX_HZ,
+          "Hz",
+          ModWheel.DEFAULT.toHz(),
+          "Cutoff with the wheel at 127.");
+  private static final Key<Double> RESONANCE_DB =
+      Key.number(
+          "resonance_db",
+          0,
+          ModWheel.MAX_RESONANCE_DB,
+          "dB",
+          ModWheel.DEFAULT.resonanceDb(),
+          "Gain at the cutoff.");
+  private static final Key<SectionOrNo> MOD_WHEEL =
+      Key.sectionOrNo(
+          "mod_wheel",
+          Section.of("`mod_wheel`", FROM_HZ, TO_HZ, RESONANCE_DB),
+          "How the modulation wheel moves a low-pass filter in the instruments; no: not at all.");
+
+  static final Key<Fields> MAP =
+      Key.section(
+          "map",
+          Section.of("`map`", REACH, VELOCITY, FIRST_KEY, MOD_WHEEL),
+          "How the samples lie on the keys.");
+
+  private MapReader() {}
+
+  static MapRules read(Fields sheet, NoteNames names) {
+    Fields fields = sheet.get(MAP);
+    if (fields == null) {
+      return MapRules.DEFAULTS;
+    }
+    MapSettings keys =
+        new MapSettings(fields.get(REACH), fields.get(VELOCITY), firstKey(fields, names));
+    return new MapRules(keys, modWheel(fields));
+  }
+
+  private static int firstKey(Fields fields, NoteNames names) {
+    String key = fields.get(FIRST_KEY);
+    if (key != null) {
+      try {
+        return names.parse(key);
+      } catch (SettingException e) {
+        fields.error(FIRST_KEY, e.problem().what(), e.problem().remedy());
+      }
+    }
+    return MapSettings.DEFAULTS.firstKey();
+  }
+
+  private static ModWheel modWheel(Fields fields) {
+    SectionOrNo wheel = fields.get(MOD_WHEEL);
+    if (wheel == null) {
+      return ModWheel.DEFAULT;
+    }
+    if (wheel.isNo()) {
+      return null;
+    }
+    Fields of = wheel.fields();
+    ModWheel read = new ModWheel(of.get(FROM_HZ), of.get(TO_HZ), of.get(RESONANCE_DB));
+    if (read.fromHz() == read.toHz()) {
+      fields.error(
+          MOD_WHEEL, "has the same cutoff at both ends", "give two, or write mod_wheel: no");
+    }
+    return read;
+  }
+
+  private static Map<String, VelocityRule> words() {
+    Map<String, VelocityRule> words = new LinkedHashMap<>();
+    for (VelocityRule rule : VelocityRule.values()) {
+      words.put(rule.name().toLowerCase(Locale.ROOT), rule);
+    }
+    return words;
+  }
+}
