@@ -37,9 +37,7 @@ final class Call<Q, A> implements ClientResponseObserver<Q, A> {
       return;
     }
     throwFailure();
-    throw Status.CANCELLED
-        .withDescription("the service ended the call early")
-        .asRuntimeException();
+    throw Status.CANCELLED.withDescription("the service ended the call early").asRuntimeException();
   }
 
   /** The same; false if the call is over. */

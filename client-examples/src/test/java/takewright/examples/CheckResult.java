@@ -51,8 +51,7 @@ final class CheckResult {
     double[] noisy = TestSounds.read(file);
     double[] clean = TestSounds.read(out);
     assertEquals(noisy.length, clean.length);
-    double quieter =
-        TestSounds.rmsDbfs(noisy, 2.6, 3.0) - TestSounds.rmsDbfs(clean, 2.6, 3.0);
+    double quieter = TestSounds.rmsDbfs(noisy, 2.6, 3.0) - TestSounds.rmsDbfs(clean, 2.6, 3.0);
     assertTrue(quieter >= 15, "the pause is quieter by " + quieter + " dB");
     assertEquals(before - after, quieter, 6, "as the report says");
     assertEquals(

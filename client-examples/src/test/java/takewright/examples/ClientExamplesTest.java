@@ -1,13 +1,11 @@
 package takewright.examples;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
-import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 import static takewright.examples.TestSounds.A4_HZ;
 import static takewright.examples.TestSounds.TONES;
 
 import java.io.IOException;
-import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
@@ -58,11 +56,9 @@ class ClientExamplesTest {
     outside = Files.createDirectory(folder.resolve("private"));
     tone =
         TestSounds.write(
-            granted.resolve("tone.wav"),
-            TestSounds.tones(3, new double[][] {{0.5, 2.5, A4_HZ}}));
+            granted.resolve("tone.wav"), TestSounds.tones(3, new double[][] {{0.5, 2.5, A4_HZ}}));
     take =
-        TestSounds.write(
-            granted.resolve("take.wav"), TestSounds.tones(TestSounds.TAKE_S, TONES));
+        TestSounds.write(granted.resolve("take.wav"), TestSounds.tones(TestSounds.TAKE_S, TONES));
     Path home = Files.createDirectory(folder.resolve("takes"));
     Files.copy(take, home.resolve("sustain.wav"));
     Files.writeString(home.resolve("session.yaml"), SHEET);
@@ -80,8 +76,7 @@ class ClientExamplesTest {
   @ParameterizedTest
   @EnumSource
   void findsTheTokenByThePort(Language client) throws Exception {
-    List<String> command =
-        client.command(service.address(), folder, "analyse", tone.toString());
+    List<String> command = client.command(service.address(), folder, "analyse", tone.toString());
     int option = command.indexOf("--token-file");
     command.subList(option, option + 2).clear();
 
@@ -95,7 +90,8 @@ class ClientExamplesTest {
   void saysWhatToDoAboutAWrongToken(Language client) throws Exception {
     Path wrong = Files.writeString(folder.resolve("wrong token"), "0123456789abcdef");
 
-    Language.Run run = Language.ran(
+    Language.Run run =
+        Language.ran(
             client.command(service.address(), wrong, "analyse", tone.toString()), folder, folder);
 
     assertProblem(run, "UNAUTHENTICATED");
@@ -200,7 +196,8 @@ class ClientExamplesTest {
               ? here.replace("127.0.0.1:7171", service.address())
               : here + " --server " + service.address();
       Path from = isFromRoot ? Language.EXAMPLES.resolve("..") : place;
-      Language.Run run = Language.ran(List.of("bash", "-o", "pipefail", "-c", command), folder, from);
+      Language.Run run =
+          Language.ran(List.of("bash", "-o", "pipefail", "-c", command), folder, from);
       if (line.contains("follow ")) {
         uses.add("follow");
         assertFollowed(run);

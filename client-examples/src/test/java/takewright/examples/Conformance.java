@@ -73,7 +73,8 @@ final class Conformance {
     for (MethodDescriptor<?, ?> method : methods()) {
       String name = method.getBareMethodName();
       switch (name) {
-        case "Segment" -> both(uses, name, Sound.TAKE, List.of("segment", "IN"), CheckResult::regions);
+        case "Segment" ->
+            both(uses, name, Sound.TAKE, List.of("segment", "IN"), CheckResult::regions);
         case "Analyse" -> both(uses, name, Sound.TONE, List.of("analyse", "IN"), CheckResult::tone);
         case "Denoise" ->
             both(uses, name, Sound.TAKE, List.of("denoise", "IN", "OUT"), CheckResult::denoised);

@@ -143,8 +143,7 @@ class ConnectionTest {
     words.addAll(Collections.nCopies(30, tone.toString()));
     Path err = folder.resolve("closed pipe " + client + ".txt");
     Process process =
-        Language.builder(
-                client.command(service, words.toArray(String[]::new)), folder, folder)
+        Language.builder(client.command(service, words.toArray(String[]::new)), folder, folder)
             .redirectError(err.toFile())
             .start();
     InputStream lines = process.getInputStream();
@@ -175,8 +174,7 @@ class ConnectionTest {
     byte[] wav =
         Files.readAllBytes(
             TestSounds.write(
-                folder.resolve("take.wav"),
-                TestSounds.tones(TestSounds.TAKE_S, TestSounds.TONES)));
+                folder.resolve("take.wav"), TestSounds.tones(TestSounds.TAKE_S, TestSounds.TONES)));
     byte[] raw = Arrays.copyOfRange(wav, 44, wav.length); // the JDK writes a header of 44 bytes
     Path sheet = Files.writeString(folder.resolve("session.yaml"), SHEET);
     Path home = Files.createTempDirectory(folder, "home");

@@ -42,8 +42,7 @@ enum Language {
   /** The program without its words; makes it, or skips the test where something is missing. */
   List<String> program() throws Exception {
     return switch (this) {
-      case PYTHON ->
-          List.of(python(), EXAMPLES.resolve("python/takewright_client.py").toString());
+      case PYTHON -> List.of(python(), EXAMPLES.resolve("python/takewright_client.py").toString());
       case JAVASCRIPT -> {
         if (!Files.isDirectory(EXAMPLES.resolve("javascript/node_modules"))) {
           throw Outside.missing(

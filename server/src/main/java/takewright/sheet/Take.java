@@ -28,6 +28,7 @@ import takewright.pitch.Kind;
  * @param tempoBpm beats per minute, 10 to 400; null if it was not played to a beat
  * @param beatsPerBar 1 to 32
  * @param bars length of each sample in bars, 1 to 1000; only where there is a tempo
+ * @param cutting how it is cut
  * @param leadInMs silence kept before each onset, in milliseconds, 0 to 1000
  * @param decisions a person's word on some of its regions
  * @param fixes a person's corrections of some of its regions; of the same thing the last holds
@@ -50,6 +51,7 @@ public record Take(
     Double tempoBpm,
     int beatsPerBar,
     int bars,
+    Cutting cutting,
     double leadInMs,
     List<Decision> decisions,
     List<Fix> fixes,
@@ -90,6 +92,11 @@ public record Take(
     return with(notes, order, all);
   }
 
+  /** The same take with other corrections. */
+  public Take withFixes(List<Fix> others) {
+    return with(notes, order, others);
+  }
+
   private Take with(List<Integer> otherNotes, List<Axis> otherOrder, List<Fix> otherFixes) {
     return new Take(
         index,
@@ -107,6 +114,7 @@ public record Take(
         tempoBpm,
         beatsPerBar,
         bars,
+        cutting,
         leadInMs,
         decisions,
         otherFixes,

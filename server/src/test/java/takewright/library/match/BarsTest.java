@@ -14,6 +14,7 @@ import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 import takewright.segment.Region;
 import takewright.sheet.CellStatus;
+import takewright.sheet.Cutting;
 import takewright.sheet.Fills;
 import takewright.sheet.Span;
 import takewright.sheet.Take;
@@ -42,6 +43,7 @@ class BarsTest {
         tempoBpm,
         4,
         1,
+        Cutting.USUAL,
         10,
         List.of(),
         List.of(),

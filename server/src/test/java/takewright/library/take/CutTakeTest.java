@@ -12,6 +12,7 @@ import takewright.diagnosis.Flag;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 import takewright.segment.Region;
+import takewright.sheet.Cutting;
 import takewright.sheet.Fills;
 import takewright.sheet.Span;
 import takewright.sheet.Take;
@@ -55,6 +56,7 @@ class CutTakeTest {
         null,
         4,
         1,
+        Cutting.USUAL,
         10,
         List.of(),
         List.of(),

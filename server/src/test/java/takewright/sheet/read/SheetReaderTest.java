@@ -30,6 +30,7 @@ import takewright.name.NoteNames;
 import takewright.pitch.Kind;
 import takewright.sheet.Cell;
 import takewright.sheet.ChainLink;
+import takewright.sheet.Cutting;
 import takewright.sheet.Decision;
 import takewright.sheet.Fills;
 import takewright.sheet.Layer;
@@ -156,6 +157,7 @@ class SheetReaderTest {
             72.0,
             3,
             2,
+            Cutting.USUAL,
             0,
             List.of(
                 new Decision(true, "12.5", 26, 12.5, 12.5),
