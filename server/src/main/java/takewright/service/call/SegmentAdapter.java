@@ -10,7 +10,6 @@ import takewright.library.take.LevelStrip;
 import takewright.library.take.RegionMarkers;
 import takewright.name.NoteNames;
 import takewright.report.TakePicture;
-import takewright.segment.Region;
 import takewright.segment.Segment;
 import takewright.segment.SegmentSettings;
 import takewright.segment.Segmentation;
@@ -50,11 +49,15 @@ public final class SegmentAdapter
       throws IOException {
     SegmentSettings settings = Wire.settings(() -> settings(config));
     Path copy = markersFile(config, audio, site);
+    answers.send(SegmentResponse.newBuilder().setInput(audio.format()).build());
     LevelStrip take = new LevelStrip(audio.once());
-    Segmentation found = Segment.apply(take, settings);
-    for (Region region : found.regions()) {
-      answers.send(SegmentResponse.newBuilder().setRegion(Wire.region(region)).build());
-    }
+    Segmentation found =
+        Segment.apply(
+            take,
+            settings,
+            region ->
+                answers.sendAhead(
+                    SegmentResponse.newBuilder().setRegion(Wire.region(region)).build()));
     if (config.getPicture()) {
       byte[] png = TakePicture.png(found, take.levels(), NoteNames.DEFAULTS::spell);
       answers.send(SegmentResponse.newBuilder().setPicture(ByteString.copyFrom(png)).build());
