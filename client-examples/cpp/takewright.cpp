@@ -121,7 +121,7 @@ std::vector<v1::Region> Client::segment(const Source& take, v1::SegmentConfig co
   v1::SegmentResponse response;
   while (stream->Read(&response)) {
     if (response.has_region()) regions.push_back(response.region());
-    if (response.has_summary()) *rateHz = response.summary().sample_rate_hz();
+    if (response.has_input()) *rateHz = response.input().sample_rate_hz();
   }
   sending.join();
   require(stream->Finish());
@@ -191,6 +191,35 @@ v1::LayerReport Client::layer(const Source& source, const std::string& output, c
   auto context = timedContext();
   auto stream = v1::OperationsService::NewStub(channel_)->Layer(context.get());
   return change<v1::LayerReport>(*context, std::move(stream), source, output, sink, std::move(config));
+}
+
+std::string Client::startBuild(const std::string& sheet, const std::string& outputFolder) const {
+  auto context = timedContext();
+  v1::StartBuildRequest request;
+  request.set_sheet_file(absolute(sheet));
+  request.set_output_folder(absoluteOutput(outputFolder));
+  v1::StartBuildResponse response;
+  require(v1::LibraryService::NewStub(channel_)->StartBuild(context.get(), request, &response));
+  return response.build().build_id();
+}
+
+std::string Client::resumeBuild(const std::string& id) const {
+  auto context = timedContext();
+  v1::ResumeBuildRequest request;
+  request.set_build_id(id);
+  v1::ResumeBuildResponse response;
+  require(v1::LibraryService::NewStub(channel_)->ResumeBuild(context.get(), request, &response));
+  return response.build().build_id();
+}
+
+void Client::watchBuild(const std::string& id, const std::function<void(const v1::WatchBuildResponse&)>& take) const {
+  auto context = this->context();
+  v1::WatchBuildRequest request;
+  request.set_build_id(id);
+  auto reader = v1::LibraryService::NewStub(channel_)->WatchBuild(context.get(), request);
+  v1::WatchBuildResponse response;
+  while (reader->Read(&response)) take(response);
+  require(reader->Finish());
 }
 
 std::string Client::formatName(const v1::NameFacts& facts) const {

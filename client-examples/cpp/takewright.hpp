@@ -67,6 +67,15 @@ class Client {
   v1::RetuneReport retune(const Source&, const std::string& output, const Sink& sink, v1::RetuneConfig) const;
   v1::LayerReport layer(const Source&, const std::string& output, const Sink& sink, v1::LayerConfig) const;
 
+  /** Starts a build, which goes on without its caller; its id. */
+  std::string startBuild(const std::string& sheet, const std::string& outputFolder) const;
+
+  /** Continues a build that was cancelled, failed or was cut off by the end of its service; its id. */
+  std::string resumeBuild(const std::string& id) const;
+
+  /** Hands on the progress of a build, then its result; without a deadline. */
+  void watchBuild(const std::string& id, const std::function<void(const v1::WatchBuildResponse&)>& take) const;
+
   std::string formatName(const v1::NameFacts& facts) const;
   v1::NameFacts parseName(const std::string& name) const;
 

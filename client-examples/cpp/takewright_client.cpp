@@ -22,6 +22,7 @@ constexpr const char* kUsage =
     "usage: takewright-client segment FILE | analyse FILE... | denoise FILE OUT [--amount-db DB]"
     " | retune FILE OUT [--cents CENTS] | layer FILE OUT [--wet-db DB]"
     " | name NAME | name [--library L] [--articulation A] [--layer L] [--midi N] [--dynamic D] [--rr N]"
+    " | build SHEET OUT | watch ID | resume ID"
     " | follow SHEET --pcm int24,48000,2 [--take NAME];"
     " [--server HOST:PORT] [--token-file FILE] [--tls-ca FILE] [--timeout SECONDS] [--stream]";
 
@@ -91,6 +92,20 @@ std::string join(const Strings& strings, const char* between) {
   return joined;
 }
 
+/** The name of an enum's value as a word: without its prefix, in lower case. */
+std::string word(const std::string& name, const char* prefix) {
+  std::string word = name.substr(std::string(prefix).size());
+  for (char& letter : word) letter = std::tolower(letter);
+  return word;
+}
+
+template <class Flags>
+std::string flagWords(const Flags& flags) {
+  std::vector<std::string> words;
+  for (int flag : flags) words.push_back(word(v1::Flag_Name(static_cast<v1::Flag>(flag)), "FLAG_"));
+  return join(words, " ");
+}
+
 /** Prints fields, separated by tabs, at once. Ends quietly where whoever read the lines has gone. */
 void line(const std::vector<std::string>& fields) {
   std::printf("%s\n", join(fields, "\t").c_str());
@@ -158,7 +173,7 @@ int denoise(const Client& client, const Words& words) {
       change(words, [&](const auto& in, const auto& out, const auto& sink) { return client.denoise(in, out, sink, config); });
   line({"floor_before_dbfs", "floor_after_dbfs", "flags"});
   line({report.has_floor_before_dbfs() ? fixed(report.floor_before_dbfs(), 1) : "",
-        report.has_floor_after_dbfs() ? fixed(report.floor_after_dbfs(), 1) : "", join(report.flags(), " ")});
+        report.has_floor_after_dbfs() ? fixed(report.floor_after_dbfs(), 1) : "", flagWords(report.flags())});
   return 0;
 }
 
@@ -168,7 +183,7 @@ int retune(const Client& client, const Words& words) {
   v1::RetuneReport report =
       change(words, [&](const auto& in, const auto& out, const auto& sink) { return client.retune(in, out, sink, config); });
   line({"note", "moved_cents", "flags"});
-  line({report.before().note(), fixed(report.moved_cents(), 1), join(report.flags(), " ")});
+  line({report.before().note(), fixed(report.moved_cents(), 1), flagWords(report.flags())});
   return 0;
 }
 
@@ -201,6 +216,33 @@ int name(const Client& client, const Words& words) {
   return 0;
 }
 
+/** Prints the id of a build, its progress and its result. */
+int watchBuild(const Client& client, const std::string& id) {
+  line({"build", id});
+  client.watchBuild(id, [](const v1::WatchBuildResponse& response) {
+    if (response.has_progress()) {
+      const v1::BuildProgress& progress = response.progress();
+      line({"progress", fixed(progress.done(), 2), word(v1::BuildStep_Name(progress.step()), "BUILD_STEP_"), progress.take()});
+    } else if (response.has_result()) {
+      const v1::BuildResult& result = response.result();
+      for (const std::string& warning : result.warnings()) std::cerr << "warning: " << warning << std::endl;
+      line({"result", std::to_string(result.samples()), std::to_string(result.missing()), std::to_string(result.flagged()),
+            std::to_string(result.left_out()), result.index_file()});
+    }
+  });
+  return 0;
+}
+
+/** Starts a build and watches it; it goes on if this program ends. */
+int build(const Client& client, const Words& words) {
+  return watchBuild(client, client.startBuild(words.rest[1], words.rest[2]));
+}
+
+int watch(const Client& client, const Words& words) { return watchBuild(client, words.rest[1]); }
+
+/** Continues a build that was cut off, and watches it. */
+int resume(const Client& client, const Words& words) { return watchBuild(client, client.resumeBuild(words.rest[1])); }
+
 v1::PcmFormat format(const std::string& pcm) {
   if (pcm.empty()) throw Problem("follow needs --pcm, for instance --pcm int24,48000,2");
   char word[9];
@@ -228,11 +270,10 @@ std::string cellName(const v1::Cell& cell) {
 void print(const v1::FollowSessionResponse& response, double rate) {
   if (response.has_note()) {
     const v1::NoteHeard& note = response.note();
-    std::string status = v1::NoteStatus_Name(note.status()).substr(std::string("NOTE_STATUS_").size());
-    for (char& letter : status) letter = std::tolower(letter);
+    const std::string status = word(v1::NoteStatus_Name(note.status()), "NOTE_STATUS_");
     line({"note", std::to_string(note.number()), fixed(note.onset_frame() / rate, 6), fixed(note.end_frame() / rate, 6),
           note.pitch().note(), note.has_pitch() ? fixed(note.pitch().cents(), 1) : "", status,
-          note.has_cell() ? cellName(note.cell()) : "", join(note.flags(), " ")});
+          note.has_cell() ? cellName(note.cell()) : "", flagWords(note.flags())});
   } else if (response.has_missing()) {
     std::vector<std::string> cells;
     for (const v1::Cell& cell : response.missing().cells()) cells.push_back(cellName(cell));
@@ -262,6 +303,7 @@ int run(int count, char** given) {
   static const std::map<std::string, Command> commands = {
       {"segment", {segment, 1, 1}}, {"analyse", {analyse, 1, SIZE_MAX}}, {"denoise", {denoise, 2, 2}},
       {"retune", {retune, 2, 2}},   {"layer", {layer, 2, 2}},            {"name", {name, 0, 1}},
+      {"build", {build, 2, 2}},     {"watch", {watch, 1, 1}},            {"resume", {resume, 1, 1}},
       {"follow", {follow, 1, 1}}};
   Words words = parse(count, given);
   auto command = commands.find(words.rest.empty() ? "" : words.rest[0]);

@@ -87,11 +87,11 @@ export class Client {
   async segment(take, settings = {}) {
     const regions = [];
     let sampleRateHz = 0;
-    for await (const { region, summary } of this.#call('Segment', take, settings)) {
+    for await (const { region, input } of this.#call('Segment', take, settings)) {
       if (region) {
         regions.push(region);
-      } else if (summary) {
-        sampleRateHz = summary.sample_rate_hz;
+      } else if (input) {
+        sampleRateHz = input.sample_rate_hz;
       }
     }
     return { regions, sampleRateHz };
@@ -123,6 +123,19 @@ export class Client {
 
   async parseName(name, style) {
     return (await this.#ask(this.names, 'ParseName', { style, name })).facts;
+  }
+
+  async startBuild(sheet, outputFolder, settings = {}) {
+    const request = { ...settings, sheet_file: path.resolve(sheet), output_folder: path.resolve(outputFolder) };
+    return (await this.#ask(this.libraries, 'StartBuild', request)).build;
+  }
+
+  async resumeBuild(id) {
+    return (await this.#ask(this.libraries, 'ResumeBuild', { build_id: id })).build;
+  }
+
+  watchBuild(id) {
+    return this.libraries.WatchBuild({ build_id: id }, this.metadata()); // without a deadline
   }
 
   #ask(stub, method, request) {

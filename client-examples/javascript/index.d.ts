@@ -1,4 +1,5 @@
 import type { AnalyseConfig } from './types/takewright/v1/AnalyseConfig.js';
+import type { Build__Output } from './types/takewright/v1/Build.js';
 import type { DenoiseConfig } from './types/takewright/v1/DenoiseConfig.js';
 import type { DenoiseReport__Output } from './types/takewright/v1/DenoiseReport.js';
 import type { FollowSessionConfig } from './types/takewright/v1/FollowSessionConfig.js';
@@ -13,6 +14,8 @@ import type { RetuneConfig } from './types/takewright/v1/RetuneConfig.js';
 import type { RetuneReport__Output } from './types/takewright/v1/RetuneReport.js';
 import type { SampleFacts__Output } from './types/takewright/v1/SampleFacts.js';
 import type { SegmentConfig } from './types/takewright/v1/SegmentConfig.js';
+import type { StartBuildRequest } from './types/takewright/v1/StartBuildRequest.js';
+import type { WatchBuildResponse__Output } from './types/takewright/v1/WatchBuildResponse.js';
 
 /** How long a call may take, in seconds. */
 export const TIMEOUT_S: number;
@@ -83,6 +86,12 @@ export class Client {
   formatName(facts: NameFacts, style?: NamingStyle): Promise<string>;
   /** The facts in a file name. */
   parseName(name: string, style?: NamingStyle): Promise<NameFacts__Output>;
+  /** Starts a build, which goes on without its caller. */
+  startBuild(sheet: string, outputFolder: string, settings?: Omit<StartBuildRequest, 'sheet_file' | 'output_folder'>): Promise<Build__Output>;
+  /** Continues a build that was cancelled, failed or was cut off by the end of its service. */
+  resumeBuild(id: string): Promise<Build__Output>;
+  /** The progress of a build, then its result; without a deadline. */
+  watchBuild(id: string): AsyncIterable<WatchBuildResponse__Output>;
 }
 
 /**

@@ -13,6 +13,9 @@ const HELP = `usage:
   takewright-client layer FILE OUT    puts a sample in a computed room (--wet-db DB)
   takewright-client name              a name from --library, --articulation, --layer, --midi, --dynamic, --rr
   takewright-client name NAME         the facts in a name
+  takewright-client build SHEET OUT   starts a build of a library and watches it; it goes on if this program ends
+  takewright-client watch ID          watches a build; its progress, then its result
+  takewright-client resume ID         continues a build that was cut off, and watches it
   takewright-client follow SHEET --pcm ENCODING,HZ,CH
                                       follows raw audio on standard input: one line per note, and the missing cells
 options:
@@ -45,6 +48,8 @@ const line = (...fields) => process.stdout.write(`${fields.join('\t')}\n`);
 const say = (message) => console.error(`takewright: ${message}`);
 const number = (value, places) => value?.toFixed(places) ?? '';
 const source = (file, { stream }) => (stream ? new WavFile(file) : file);
+
+const flagWords = (flags = []) => flags.map((flag) => flag.replace('FLAG_', '').toLowerCase()).join(' ');
 
 async function segment(client, [file], options) {
   const { regions, sampleRateHz } = await client.segment(source(file, options));
@@ -95,13 +100,13 @@ async function change(client, method, [file, out], options, settings) {
 async function denoise(client, files, options) {
   const report = await change(client, 'denoise', files, options, { amount_db: real(options, 'amount-db') });
   line('floor_before_dbfs', 'floor_after_dbfs', 'flags');
-  line(number(report.floor_before_dbfs, 1), number(report.floor_after_dbfs, 1), (report.flags ?? []).join(' '));
+  line(number(report.floor_before_dbfs, 1), number(report.floor_after_dbfs, 1), flagWords(report.flags));
 }
 
 async function retune(client, files, options) {
   const report = await change(client, 'retune', files, options, { cents: real(options, 'cents') });
   line('note', 'moved_cents', 'flags');
-  line(report.before?.note ?? '', number(report.moved_cents ?? 0, 1), (report.flags ?? []).join(' '));
+  line(report.before?.note ?? '', number(report.moved_cents ?? 0, 1), flagWords(report.flags));
 }
 
 async function layer(client, files, options) {
@@ -122,6 +127,35 @@ async function name(client, [given], options) {
   line(...FACTS.map((fact) => facts[fact] ?? ''));
 }
 
+/** Starts a build and watches it; it goes on if this program ends. */
+async function build(client, [sheet, out]) {
+  await watchBuild(client, (await client.startBuild(sheet, out)).build_id);
+}
+
+const watch = (client, [id]) => watchBuild(client, id);
+
+/** Continues a build that was cut off, and watches it. */
+async function resume(client, [id]) {
+  await watchBuild(client, (await client.resumeBuild(id)).build_id);
+}
+
+/** Prints the id of a build, its progress and its result. */
+async function watchBuild(client, id) {
+  line('build', id);
+  for await (const { progress, result } of client.watchBuild(id)) {
+    if (progress) {
+      const { done, step, take } = progress;
+      line('progress', number(done ?? 0, 2), (step ?? 'BUILD_STEP_UNSPECIFIED').replace('BUILD_STEP_', '').toLowerCase(), take ?? '');
+    } else if (result) {
+      const { samples, missing, flagged, left_out: leftOut, index_file: index, warnings } = result;
+      for (const warning of warnings ?? []) {
+        console.error(`warning: ${warning}`);
+      }
+      line('result', samples ?? 0, missing ?? 0, flagged ?? 0, leftOut ?? 0, index ?? '');
+    }
+  }
+}
+
 const cellName = ({ midi, dynamic, rr }) => [midi, dynamic, `rr${rr}`].filter((part) => part !== undefined && part !== '').join(' ');
 
 /** Prints one line per note during the session; a later line with its number replaces it. */
@@ -133,7 +167,7 @@ async function follow(client, [sheet], options) {
     if (note) {
       const { number: count, onset_frame: onset, end_frame: end, pitch, status, cell, flags } = note;
       line('note', count, seconds(onset), seconds(end), pitch?.note ?? '', pitch ? number(pitch.cents ?? 0, 1) : '',
-        status.replace('NOTE_STATUS_', '').toLowerCase(), cell ? cellName(cell) : '', (flags ?? []).join(' '));
+        status.replace('NOTE_STATUS_', '').toLowerCase(), cell ? cellName(cell) : '', flagWords(flags));
     } else if (missing) {
       const cells = missing.cells ?? [];
       line('missing', cells.length, cells.map(cellName).join(', '));
@@ -196,6 +230,9 @@ const COMMANDS = {
   retune: [retune, 2, 2],
   layer: [layer, 2, 2],
   name: [name, 0, 1],
+  build: [build, 2, 2],
+  watch: [watch, 1, 1],
+  resume: [resume, 1, 1],
   follow: [follow, 1, 1],
 };
 

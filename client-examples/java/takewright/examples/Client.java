@@ -16,9 +16,12 @@ import java.util.Map;
 import java.util.Set;
 import java.util.stream.Collectors;
 import takewright.v1.AnalyseConfig;
+import takewright.v1.BuildProgress;
+import takewright.v1.BuildResult;
 import takewright.v1.Cell;
 import takewright.v1.DenoiseConfig;
 import takewright.v1.DenoiseReport;
+import takewright.v1.Flag;
 import takewright.v1.FollowSessionConfig;
 import takewright.v1.FollowSessionResponse;
 import takewright.v1.LayerConfig;
@@ -33,6 +36,7 @@ import takewright.v1.RetuneConfig;
 import takewright.v1.RetuneReport;
 import takewright.v1.SampleFacts;
 import takewright.v1.SegmentConfig;
+import takewright.v1.WatchBuildResponse;
 
 /**
  * The command line of the client: each operation once, with results as lines for a script. Fields
@@ -43,7 +47,7 @@ public final class Client {
       "usage: Client segment FILE | analyse FILE... | denoise FILE OUT [--amount-db DB]"
           + " | retune FILE OUT [--cents CENTS] | layer FILE OUT [--wet-db DB] | name NAME"
           + " | name [--library L] [--articulation A] [--layer L] [--midi N] [--dynamic D] [--rr N]"
-          + " | follow SHEET --pcm int24,48000,2 [--take NAME]; [--server HOST:PORT]"
+          + " | build SHEET OUT | watch ID | resume ID | follow SHEET --pcm int24,48000,2 [--take NAME]; [--server HOST:PORT]"
           + " [--token-file FILE] [--tls-ca FILE] [--timeout SECONDS] [--stream]";
 
   private static final Set<String> OPTIONS =
@@ -66,14 +70,17 @@ public final class Client {
 
   /** How many words each command takes at least and at most. */
   private static final Map<String, int[]> COMMANDS =
-      Map.of(
-          "segment", new int[] {1, 1},
-          "analyse", new int[] {1, Integer.MAX_VALUE},
-          "denoise", new int[] {2, 2},
-          "retune", new int[] {2, 2},
-          "layer", new int[] {2, 2},
-          "name", new int[] {0, 1},
-          "follow", new int[] {1, 1});
+      Map.ofEntries(
+          Map.entry("segment", new int[] {1, 1}),
+          Map.entry("analyse", new int[] {1, Integer.MAX_VALUE}),
+          Map.entry("denoise", new int[] {2, 2}),
+          Map.entry("retune", new int[] {2, 2}),
+          Map.entry("layer", new int[] {2, 2}),
+          Map.entry("name", new int[] {0, 1}),
+          Map.entry("build", new int[] {2, 2}),
+          Map.entry("watch", new int[] {1, 1}),
+          Map.entry("resume", new int[] {1, 1}),
+          Map.entry("follow", new int[] {1, 1}));
 
   /** As the shell has it for SIGPIPE. */
   private static final int CLOSED_PIPE = 141;
@@ -137,6 +144,9 @@ public final class Client {
       case "retune" -> retune(client, path(1), path(2));
       case "layer" -> layer(client, path(1), path(2));
       case "name" -> name(client);
+      case "build" -> watch(client, client.startBuild(path(1), path(2)));
+      case "watch" -> watch(client, words.get(1));
+      case "resume" -> watch(client, client.resumeBuild(words.get(1)));
       default -> follow(client, path(1));
     }
     return 0;
@@ -221,7 +231,7 @@ public final class Client {
     line(
         report.hasFloorBeforeDbfs() ? text("%.1f", report.getFloorBeforeDbfs()) : "",
         report.hasFloorAfterDbfs() ? text("%.1f", report.getFloorAfterDbfs()) : "",
-        String.join(" ", report.getFlagsList()));
+        flagWords(report.getFlagsList()));
   }
 
   private void retune(Takewright client, Path in, Path out) throws IOException {
@@ -235,7 +245,7 @@ public final class Client {
     line(
         report.getBefore().getNote(),
         text("%.1f", report.getMovedCents()),
-        String.join(" ", report.getFlagsList()));
+        flagWords(report.getFlagsList()));
   }
 
   private void layer(Takewright client, Path in, Path out) throws IOException {
@@ -277,6 +287,32 @@ public final class Client {
         facts.hasMidi() ? String.valueOf(facts.getMidi()) : "",
         facts.getDynamic(),
         facts.hasRr() ? String.valueOf(facts.getRr()) : "");
+  }
+
+  /** Prints the id of a build, its progress and its result. */
+  private static void watch(Takewright client, String id) {
+    line("build", id);
+    for (Iterator<WatchBuildResponse> all = client.watchBuild(id); all.hasNext(); ) {
+      WatchBuildResponse response = all.next();
+      if (response.hasProgress()) {
+        BuildProgress progress = response.getProgress();
+        line(
+            "progress",
+            text("%.2f", progress.getDone()),
+            word(progress.getStep(), "BUILD_STEP_"),
+            progress.getTake());
+      } else if (response.hasResult()) {
+        BuildResult result = response.getResult();
+        result.getWarningsList().forEach(warning -> System.err.println("warning: " + warning));
+        line(
+            "result",
+            String.valueOf(result.getSamples()),
+            String.valueOf(result.getMissing()),
+            String.valueOf(result.getFlagged()),
+            String.valueOf(result.getLeftOut()),
+            result.getIndexFile());
+      }
+    }
   }
 
   /** Prints one line per note during the session; a later line with its number replaces it. */
@@ -325,16 +361,23 @@ public final class Client {
           seconds(note.getEndFrame(), rate),
           note.getPitch().getNote(),
           note.hasPitch() ? text("%.1f", note.getPitch().getCents()) : "",
-          note.getStatus().name().replace("NOTE_STATUS_", "").toLowerCase(Locale.ROOT),
+          word(note.getStatus(), "NOTE_STATUS_"),
           note.hasCell() ? name(note.getCell()) : "",
-          note.getFlagsList().stream()
-              .map(flag -> flag.name().replace("FLAG_", "").toLowerCase(Locale.ROOT))
-              .collect(Collectors.joining(" ")));
+          flagWords(note.getFlagsList()));
     } else if (answer.hasMissing()) {
       List<Cell> cells = answer.getMissing().getCellsList();
       String names = cells.stream().map(Client::name).collect(Collectors.joining(", "));
       line("missing", String.valueOf(cells.size()), names);
     }
+  }
+
+  /** An enum's value as a word: without its prefix, in lower case. */
+  private static String word(Enum<?> value, String prefix) {
+    return value.name().replace(prefix, "").toLowerCase(Locale.ROOT);
+  }
+
+  private static String flagWords(List<Flag> flags) {
+    return flags.stream().map(flag -> word(flag, "FLAG_")).collect(Collectors.joining(" "));
   }
 
   private static String name(Cell cell) {

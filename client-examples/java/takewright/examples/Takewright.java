@@ -14,6 +14,7 @@ import java.io.OutputStream;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
+import java.util.Iterator;
 import java.util.List;
 import java.util.concurrent.TimeUnit;
 import java.util.function.Function;
@@ -31,12 +32,14 @@ import takewright.v1.LayerConfig;
 import takewright.v1.LayerReport;
 import takewright.v1.LayerRequest;
 import takewright.v1.LayerResponse;
+import takewright.v1.LibraryServiceGrpc;
 import takewright.v1.NameFacts;
 import takewright.v1.NamingServiceGrpc;
 import takewright.v1.OperationsServiceGrpc;
 import takewright.v1.ParseNameRequest;
 import takewright.v1.PcmFormat;
 import takewright.v1.Region;
+import takewright.v1.ResumeBuildRequest;
 import takewright.v1.RetuneConfig;
 import takewright.v1.RetuneReport;
 import takewright.v1.RetuneRequest;
@@ -46,6 +49,9 @@ import takewright.v1.SegmentConfig;
 import takewright.v1.SegmentRequest;
 import takewright.v1.SegmentResponse;
 import takewright.v1.SessionServiceGrpc;
+import takewright.v1.StartBuildRequest;
+import takewright.v1.WatchBuildRequest;
+import takewright.v1.WatchBuildResponse;
 
 /**
  * A connection to a Takewright service: each operation on a file that the service reads, or on
@@ -149,8 +155,8 @@ final class Takewright implements AutoCloseable {
             response -> {
               if (response.hasRegion()) {
                 regions.add(response.getRegion());
-              } else if (response.hasSummary()) {
-                rate[0] = response.getSummary().getSampleRateHz();
+              } else if (response.hasInput()) {
+                rate[0] = response.getInput().getSampleRateHz();
               }
             });
     timed(OperationsServiceGrpc.newStub(channel)).segment(call);
@@ -232,6 +238,33 @@ final class Takewright implements AutoCloseable {
       sendAudio(in, call, audio -> LayerRequest.newBuilder().setAudio(audio).build());
       return result.finish();
     }
+  }
+
+  /** Starts a build, which goes on without its caller; its id. */
+  String startBuild(Path sheet, Path outputFolder) {
+    StartBuildRequest request =
+        StartBuildRequest.newBuilder()
+            .setSheetFile(sheet.toAbsolutePath().toString())
+            .setOutputFolder(outputFolder.toAbsolutePath().toString())
+            .build();
+    return timed(LibraryServiceGrpc.newBlockingStub(channel))
+        .startBuild(request)
+        .getBuild()
+        .getBuildId();
+  }
+
+  /** Continues a build that was cancelled, failed or was cut off by its service's end; its id. */
+  String resumeBuild(String id) {
+    return timed(LibraryServiceGrpc.newBlockingStub(channel))
+        .resumeBuild(ResumeBuildRequest.newBuilder().setBuildId(id).build())
+        .getBuild()
+        .getBuildId();
+  }
+
+  /** The progress of a build, then its result; without a deadline. */
+  Iterator<WatchBuildResponse> watchBuild(String id) {
+    return ready(LibraryServiceGrpc.newBlockingStub(channel))
+        .watchBuild(WatchBuildRequest.newBuilder().setBuildId(id).build());
   }
 
   String formatName(NameFacts facts) {

@@ -11,7 +11,7 @@ import grpc
 
 from . import TIMEOUT_S, Client, Problem, WavFile, WavWriter
 from . import follow as follow_session
-from .v1 import audio_pb2, naming_pb2, operations_pb2, session_pb2
+from .v1 import audio_pb2, library_pb2, operations_pb2, session_pb2
 
 CLOSED_PIPE = 141  # as the shell has it for SIGPIPE
 
@@ -34,6 +34,11 @@ def number(value, places):
 def optional(message, field):
     """A field's value, None where it is not set."""
     return getattr(message, field) if message.HasField(field) else None
+
+
+def flag_words(flags):
+    """Flags in words, separated by spaces."""
+    return " ".join(audio_pb2.Flag.Name(flag).replace("FLAG_", "").lower() for flag in flags)
 
 
 def segment(client, options):
@@ -82,14 +87,14 @@ def denoise(client, options):
     report = change(client.denoise, options, amount_db=options.amount_db)
     line("floor_before_dbfs", "floor_after_dbfs", "flags")
     floors = [number(optional(report, field), 1) for field in ("floor_before_dbfs", "floor_after_dbfs")]
-    line(*floors, " ".join(report.flags))
+    line(*floors, flag_words(report.flags))
 
 
 def retune(client, options):
     """Moves a sample to its nearest note, or by a number of cents."""
     report = change(client.retune, options, cents=options.cents)
     line("note", "moved_cents", "flags")
-    line(report.before.note, number(report.moved_cents, 1), " ".join(report.flags))
+    line(report.before.note, number(report.moved_cents, 1), flag_words(report.flags))
 
 
 def layer(client, options):
@@ -97,6 +102,36 @@ def layer(client, options):
     report = change(client.layer, options, wet_db=options.wet_db)
     line("frames", "gain_db")
     line(report.frames, number(report.gain_db, 1))
+
+
+def build(client, options):
+    """Starts a build and watches it; it goes on if this program ends."""
+    watch_build(client, client.start_build(options.sheet, options.out).build_id)
+
+
+def watch(client, options):
+    """Watches a build that somebody started."""
+    watch_build(client, options.id)
+
+
+def resume(client, options):
+    """Continues a build that was cut off, and watches it."""
+    watch_build(client, client.resume_build(options.id).build_id)
+
+
+def watch_build(client, build_id):
+    """Prints the id of a build, its progress and its result."""
+    line("build", build_id)
+    for response in client.watch_build(build_id):
+        if response.HasField("progress"):
+            progress = response.progress
+            step = library_pb2.BuildStep.Name(progress.step).replace("BUILD_STEP_", "").lower()
+            line("progress", number(progress.done, 2), step, progress.take)
+        elif response.HasField("result"):
+            result = response.result
+            for warning in result.warnings:
+                print(f"warning: {warning}", file=sys.stderr)
+            line("result", result.samples, result.missing, result.flagged, result.left_out, result.index_file)
 
 
 FACTS = ("library", "articulation", "layer", "midi", "dynamic", "rr")
@@ -153,7 +188,7 @@ def follow(client, options):
                 number(note.pitch.cents if note.HasField("pitch") else None, 1),
                 session_pb2.NoteStatus.Name(note.status).replace("NOTE_STATUS_", "").lower(),
                 cell_name(note.cell) if note.HasField("cell") else "",
-                " ".join(note.flags),
+                flag_words(note.flags),
             )
         elif response.HasField("missing"):
             cells = response.missing.cells
@@ -228,6 +263,9 @@ def parse(words):
     names.add_argument("name", metavar="NAME", nargs="?")
     for fact in FACTS:
         names.add_argument("--" + fact, type=int if fact in ("midi", "rr") else str, metavar=fact.upper())
+    command(build, "build a library, and watch it", "SHEET", "OUT")
+    command(watch, "watch a build", "ID")
+    command(resume, "continue a build that was cut off", "ID")
     live = command(follow, "follow a session while it is recorded", "SHEET")
     live.add_argument("--take", default="", metavar="NAME", help="the take of the sheet (the only one)")
     live.add_argument(

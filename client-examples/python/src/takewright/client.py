@@ -5,7 +5,16 @@ from typing import Any, Callable, Iterable, Iterator, List, Optional, Tuple, Uni
 import grpc
 
 from .errors import Problem
-from .v1 import audio_pb2, naming_pb2, naming_pb2_grpc, operations_pb2, operations_pb2_grpc, session_pb2_grpc
+from .v1 import (
+    audio_pb2,
+    library_pb2,
+    library_pb2_grpc,
+    naming_pb2,
+    naming_pb2_grpc,
+    operations_pb2,
+    operations_pb2_grpc,
+    session_pb2_grpc,
+)
 from .wav import Sound, WavFile
 
 Source = Union[str, os.PathLike, Sound, WavFile]
@@ -61,6 +70,7 @@ class Client:
                 raise Problem(f"{tls_ca}: {error.strerror}; give the CA's certificate (PEM)") from error
             self._channel = grpc.secure_channel(server, credentials, options=options)
         self._operations = operations_pb2_grpc.OperationsServiceStub(self._channel)
+        self._libraries = library_pb2_grpc.LibraryServiceStub(self._channel)
         self._names = naming_pb2_grpc.NamingServiceStub(self._channel)
         self.sessions = session_pb2_grpc.SessionServiceStub(self._channel)
 
@@ -94,8 +104,8 @@ class Client:
         for response in self._call(self._operations.Segment, "Segment", take, settings):
             if response.HasField("region"):
                 regions.append(response.region)
-            elif response.HasField("summary"):
-                rate = response.summary.sample_rate_hz
+            elif response.HasField("input"):
+                rate = response.input.sample_rate_hz
         return regions, rate
 
     def analyse(self, sample: Source, **settings: Any) -> operations_pb2.SampleFacts:
@@ -134,6 +144,23 @@ class Client:
         """The facts in a file name."""
         request = naming_pb2.ParseNameRequest(style=style, name=name)
         return self._names.ParseName(request, metadata=self.metadata, timeout=self.timeout_s).facts
+
+    def start_build(self, sheet: str, output_folder: str, **settings: Any) -> library_pb2.Build:
+        """Starts a build, which goes on without its caller. :param settings: fields of StartBuildRequest"""
+        request = library_pb2.StartBuildRequest(
+            sheet_file=os.path.abspath(sheet), output_folder=os.path.abspath(output_folder), **settings
+        )
+        return self._libraries.StartBuild(request, metadata=self.metadata, timeout=self.timeout_s).build
+
+    def resume_build(self, build_id: str) -> library_pb2.Build:
+        """Continues a build that was cancelled, failed or was cut off by the end of its service."""
+        request = library_pb2.ResumeBuildRequest(build_id=build_id)
+        return self._libraries.ResumeBuild(request, metadata=self.metadata, timeout=self.timeout_s).build
+
+    def watch_build(self, build_id: str) -> Iterator[library_pb2.WatchBuildResponse]:
+        """The progress of a build, then its result; without a deadline."""
+        request = library_pb2.WatchBuildRequest(build_id=build_id)
+        return self._libraries.WatchBuild(request, metadata=self.metadata)
 
     def _call(self, method: Any, name: str, source: Source, settings: dict) -> Iterator[Any]:
         request = getattr(operations_pb2, name + "Request")

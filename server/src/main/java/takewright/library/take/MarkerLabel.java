@@ -18,9 +18,9 @@ import takewright.sheet.CellName;
  * @param isRejected whether the region is left out
  * @param cell which cells it may fill
  */
-record MarkerLabel(boolean isRejected, CellName cell) {
+public record MarkerLabel(boolean isRejected, CellName cell) {
   /** The label of a region that is left out. */
-  static final String REJECT = "reject";
+  public static final String REJECT = "reject";
 
   private static final String AS_WRITTEN = "label \"%s\" as heard";
   private static final Pattern WRITTEN = Pattern.compile("label \"(?<label>.*?)\" as heard.*");
@@ -28,7 +28,7 @@ record MarkerLabel(boolean isRejected, CellName cell) {
   private static final Pattern BETWEEN_WORDS = Pattern.compile("[\\s,;_]+");
 
   /** The beginning of the comment of a marker with this label. */
-  static String asHeard(String label) {
+  public static String asHeard(String label) {
     return String.format(Locale.ROOT, AS_WRITTEN, label);
   }
 

@@ -1,4 +1,4 @@
-package takewright.library.take;
+package takewright.library;
 
 import java.util.ArrayList;
 import java.util.List;
@@ -6,6 +6,8 @@ import java.util.Locale;
 import java.util.stream.Collectors;
 import takewright.audio.Marker;
 import takewright.diagnosis.Flag;
+import takewright.library.take.CutTake;
+import takewright.library.take.MarkerLabel;
 import takewright.name.NoteNames;
 import takewright.segment.Region;
 import takewright.sheet.Cell;
