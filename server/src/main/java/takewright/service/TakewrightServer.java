@@ -70,7 +70,7 @@ public final class TakewrightServer implements AutoCloseable {
     String name = "takewright-" + UUID.randomUUID();
     GrantedFolders folders = GrantedFolders.everything();
     Workers workers = new Workers();
-    BuildPages pages = new BuildPages(folders);
+    BuildPages pages = new BuildPages();
     HealthStatusManager health = new HealthStatusManager();
     InProcessServerBuilder builder = InProcessServerBuilder.forName(name);
     addServices(builder, new Site(folders, workers), pages, null, health);
@@ -98,7 +98,7 @@ public final class TakewrightServer implements AutoCloseable {
     ServerCredentials credentials = credentials(settings.tls());
     GrantedFolders folders = GrantedFolders.of(settings.allowed());
     Workers workers = new Workers();
-    BuildPages pages = new BuildPages(folders);
+    BuildPages pages = new BuildPages();
     HealthStatusManager health = new HealthStatusManager();
     AccessToken token = new AccessToken();
     Metrics metrics = new Metrics();

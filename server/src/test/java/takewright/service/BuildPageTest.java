@@ -21,12 +21,16 @@ import java.util.Iterator;
 import java.util.List;
 import java.util.TreeSet;
 import java.util.concurrent.TimeUnit;
+import java.util.function.BooleanSupplier;
+import java.util.function.Consumer;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import takewright.library.BuildOrder;
 import takewright.library.BuildStep;
 import takewright.report.Browser;
+import takewright.report.PageSource;
 import takewright.report.PlantedSession;
 import takewright.report.ReportedBuild;
 import takewright.service.access.GrantedFolders;
@@ -58,7 +62,7 @@ class BuildPageTest {
     library = granted.resolve("library");
     GrantedFolders folders = GrantedFolders.of(List.of(granted));
     workers = new Workers(2);
-    pages = new BuildPages(folders);
+    pages = new BuildPages();
     Site site = new Site(folders, workers);
     String name = "pages-" + System.nanoTime();
     server =
@@ -74,15 +78,14 @@ class BuildPageTest {
 
   /** A real build on a machine so slow that a browser can watch it. */
   private static takewright.library.BuildResult slowBuild(
-      Path sheet,
-      Path out,
-      java.util.function.Consumer<takewright.library.BuildProgress> progress,
-      java.util.function.BooleanSupplier cancelled,
-      boolean allSounds)
+      BuildOrder order,
+      Consumer<takewright.library.BuildProgress> progress,
+      BooleanSupplier cancelled,
+      boolean allSounds,
+      Consumer<PageSource> served)
       throws IOException {
     return ReportedBuild.run(
-        sheet,
-        out,
+        order,
         now -> {
           progress.accept(now);
           try {
@@ -92,7 +95,8 @@ class BuildPageTest {
           }
         },
         cancelled,
-        allSounds);
+        allSounds,
+        served);
   }
 
   @AfterEach

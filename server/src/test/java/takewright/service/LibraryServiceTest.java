@@ -100,8 +100,8 @@ class LibraryServiceTest {
                     site,
                     new BuildCalls(
                         site,
-                        new BuildPages(site.folders()),
-                        (s, o, p, c, a) -> builder.run(s, o, p, c, a))))
+                        new BuildPages(),
+                        (o, p, c, a, served) -> builder.run(o, p, c, a, served))))
             .build()
             .start();
     channel = InProcessChannelBuilder.forName(name).build();
@@ -175,7 +175,7 @@ class LibraryServiceTest {
   @Test
   void whatASheetNamesMustBeGrantedToo() throws IOException {
     WavWriter.write(root.resolve("outside.wav"), Calls.note(48_000, 220), 24, WavChunks.NONE);
-    builder = (s, o, p, c, a) -> result(o);
+    builder = (o, p, c, a, served) -> result(o.out());
     String text = SHEET.replace("sustain.wav", "../outside.wav");
     Calls.refused(Status.Code.PERMISSION_DENIED, () -> check(text), "outside.wav", "--allow");
     Calls.refused(Status.Code.PERMISSION_DENIED, this::build, "outside.wav", "--allow");
@@ -184,7 +184,7 @@ class LibraryServiceTest {
 
   @Test
   void aBrokenSheetCannotBeBuilt() throws IOException {
-    builder = (s, o, p, c, a) -> result(o);
+    builder = (o, p, c, a, served) -> result(o.out());
     Files.writeString(sheet, SHEET.replace("dynamics", "dynamiks"));
     Calls.refused(
         Status.Code.INVALID_ARGUMENT, this::build, "sheet.yaml:7", "dynamiks", "dynamics");
@@ -193,11 +193,11 @@ class LibraryServiceTest {
   @Test
   void aBuildSaysHowFarItIsAndThenWhatCameOfIt() {
     builder =
-        (s, o, p, c, a) -> {
+        (o, p, c, a, served) -> {
           p.accept(new BuildProgress(BuildStep.SEGMENT, "sustain.wav", 0.1, 0, 0));
           p.accept(new BuildProgress(BuildStep.MATCH, "sustain.wav", 0.3, 0, 8));
           p.accept(new BuildProgress(BuildStep.WRITE, "sustain.wav", 0.2, 1, 8));
-          return result(o);
+          return result(o.out());
         };
     List<BuildResponse> answers = build();
     double done = 0;
@@ -222,11 +222,11 @@ class LibraryServiceTest {
   void progressDoesNotPileUpBeforeAClientThatReadsSlowly() throws Exception {
     int many = 100_000;
     builder =
-        (s, o, p, c, a) -> {
+        (o, p, c, a, served) -> {
           for (int i = 0; i < many; i++) {
             p.accept(new BuildProgress(BuildStep.WRITE, "sustain.wav", (double) i / many, i, many));
           }
-          return result(o);
+          return result(o.out());
         };
     assertTrue(build().size() <= 502, "one for each 0.2 % at the most");
   }
@@ -235,7 +235,7 @@ class LibraryServiceTest {
   void aBuildIsCancelledListedAndResumed() throws Exception {
     CountDownLatch running = new CountDownLatch(1);
     builder =
-        (s, o, p, c, a) -> {
+        (o, p, c, a, served) -> {
           p.accept(new BuildProgress(BuildStep.SEGMENT, "sustain.wav", 0.4, 0, 0));
           running.countDown();
           for (int i = 0; i < 1000 && !c.getAsBoolean(); i++) {
@@ -266,7 +266,7 @@ class LibraryServiceTest {
     assertEquals(Status.Code.CANCELLED, Status.fromThrowable(ended.get()).getCode());
     assertEquals(BuildState.BUILD_STATE_CANCELLED, newest().getState());
 
-    builder = (s, o, p, c, a) -> result(o);
+    builder = (o, p, c, a, served) -> result(o.out());
     Iterator<ResumeBuildResponse> resumed =
         stub.resumeBuild(ResumeBuildRequest.newBuilder().setBuildId(id).build());
     assertEquals(id, resumed.next().getResult().getBuildId());
@@ -283,7 +283,7 @@ class LibraryServiceTest {
     CountDownLatch running = new CountDownLatch(1);
     CountDownLatch goOn = new CountDownLatch(1);
     builder =
-        (s, o, p, c, a) -> {
+        (o, p, c, a, served) -> {
           p.accept(new BuildProgress(BuildStep.SEGMENT, "sustain.wav", 0.4, 0, 0));
           running.countDown();
           try {
@@ -291,7 +291,7 @@ class LibraryServiceTest {
           } catch (InterruptedException e) {
             throw new CancellationException();
           }
-          return result(o);
+          return result(o.out());
         };
     Thread caller = new Thread(this::build);
     caller.start();
@@ -330,7 +330,7 @@ class LibraryServiceTest {
   void aClientThatGoesAwayStopsItsBuild() throws Exception {
     CountDownLatch stopped = new CountDownLatch(1);
     builder =
-        (s, o, p, c, a) -> {
+        (o, p, c, a, served) -> {
           for (int i = 0; i < 3000 && !c.getAsBoolean(); i++) {
             sleep();
           }
@@ -353,23 +353,23 @@ class LibraryServiceTest {
   @Test
   void failuresOfABuildBecomeTheirStatus() {
     builder =
-        (s, o, p, c, a) -> {
+        (o, p, c, a, served) -> {
           throw new FileProblemException(
               Reason.IN_USE, o.toString(), "is being written to by another build", "wait");
         };
     Calls.refused(Status.Code.ABORTED, this::build);
     builder =
-        (s, o, p, c, a) -> {
+        (o, p, c, a, served) -> {
           throw new FileSystemException(o.toString(), null, "No space left on device");
         };
     Calls.refused(Status.Code.RESOURCE_EXHAUSTED, this::build, "disk is full", "make room");
     builder =
-        (s, o, p, c, a) -> {
+        (o, p, c, a, served) -> {
           throw new IOException("No space left on device");
         };
     Calls.refused(Status.Code.RESOURCE_EXHAUSTED, this::build, "disk is full");
     builder =
-        (s, o, p, c, a) -> {
+        (o, p, c, a, served) -> {
           throw new IllegalStateException("a secret detail");
         };
     StatusRuntimeException unexpected =
@@ -405,7 +405,7 @@ class LibraryServiceTest {
 
   @Test
   void buildsAreListedPageByPageNewestFirst() {
-    builder = (s, o, p, c, a) -> result(o);
+    builder = (o, p, c, a, served) -> result(o.out());
     for (int i = 1; i <= 5; i++) {
       String out = folder.resolve("out" + i).toString();
       stub.build(request().toBuilder().setOutputFolder(out).build()).forEachRemaining(a -> {});

@@ -3,13 +3,14 @@ package takewright.service.build;
 import io.grpc.stub.ServerCallStreamObserver;
 import io.grpc.stub.StreamObserver;
 import java.io.IOException;
-import java.nio.file.Path;
 import java.util.List;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
 import java.util.function.Function;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.ProblemException;
+import takewright.library.BuildOrder;
+import takewright.report.PageSource;
 import takewright.report.ReportedBuild;
 import takewright.service.call.Answers;
 import takewright.service.call.SheetFiles;
@@ -17,7 +18,6 @@ import takewright.service.call.Site;
 import takewright.service.call.UnaryCall;
 import takewright.service.wire.Failures;
 import takewright.service.work.Priority;
-import takewright.sheet.read.SheetReader;
 import takewright.v1.BuildProgress;
 import takewright.v1.BuildRequest;
 import takewright.v1.BuildResponse;
@@ -40,12 +40,21 @@ public final class BuildCalls {
 
   /** Runs a build. */
   public interface Builder {
+    /**
+     * Builds a library and its page.
+     *
+     * @param order what to build
+     * @param progress told where it is
+     * @param cancelled asked now and then
+     * @param allSounds whether the page keeps the sounds of all samples
+     * @param served told what makes further parts of the page
+     */
     takewright.library.BuildResult run(
-        Path sheetFile,
-        Path outputFolder,
+        BuildOrder order,
         Consumer<takewright.library.BuildProgress> progress,
         BooleanSupplier cancelled,
-        boolean allSounds)
+        boolean allSounds,
+        Consumer<PageSource> served)
         throws IOException;
   }
 
@@ -71,8 +80,10 @@ public final class BuildCalls {
         () -> {
           site.folders().fileToRead("sheet_file", request.getSheetFile());
           site.folders().folderToWrite("output_folder", request.getOutputFolder());
-          return builds.start(
-              request.getSheetFile(), request.getOutputFolder(), request.getAllSounds());
+          if (!request.getDecisionsFile().isEmpty()) {
+            site.folders().fileToRead("decisions_file", request.getDecisionsFile());
+          }
+          return builds.start(request);
         },
         progress -> BuildResponse.newBuilder().setProgress(progress).build(),
         result -> BuildResponse.newBuilder().setResult(result).build());
@@ -115,20 +126,19 @@ public final class BuildCalls {
       Function<BuildResult, A> resultAnswer)
       throws IOException {
     try {
-      Path sheet = site.folders().fileToRead("sheet_file", run.sheetFile());
-      Path folder = site.folders().folderToWrite("output_folder", run.outputFolder());
-      SheetFiles.check(site.folders(), SheetReader.read(sheet));
+      BuildOrder order = DecisionsFile.of(site.folders(), run.request()).order();
+      SheetFiles.check(site.folders(), order.read().sheet());
       ProgressSender<A> filter = new ProgressSender<>(run, answers, progressAnswer);
       takewright.library.BuildResult result =
           builder.run(
-              sheet,
-              folder,
+              order,
               filter::take,
               () -> {
                 site.workers().scheduler().stepAside();
                 return run.stopped() || answers.cancelled();
               },
-              run.allSounds());
+              run.request().getAllSounds(),
+              run::source);
       BuildResult answer =
           BuildResult.newBuilder()
               .setBuildId(run.id())
@@ -215,8 +225,12 @@ public final class BuildCalls {
         answers,
         () ->
             OpenBuildPageResponse.newBuilder()
-                .setUrl(pages.open(builds.get(request.getBuildId())))
+                .setUrl(openPage(builds.get(request.getBuildId())))
                 .build());
+  }
+
+  private String openPage(Builds.Run run) throws IOException {
+    return pages.open(run.id(), () -> new LivePage(site, run, builder));
   }
 
   /** Stops a build. */

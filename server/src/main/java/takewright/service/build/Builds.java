@@ -9,8 +9,10 @@ import java.util.List;
 import java.util.TreeMap;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
+import takewright.report.PageSource;
 import takewright.v1.BuildInfo;
 import takewright.v1.BuildProgress;
+import takewright.v1.BuildRequest;
 import takewright.v1.BuildResult;
 import takewright.v1.BuildState;
 
@@ -18,6 +20,9 @@ import takewright.v1.BuildState;
 public final class Builds {
   /** Enough for some months of work; each takes a few hundred bytes. */
   static final int KEPT = 500;
+
+  /** Builds whose pages can be asked for further pictures and sounds; each holds some megabytes. */
+  private static final int SOURCES_KEPT = 8;
 
   /** Digits of ids, none easily mistaken for another (Crockford's base 32). */
   private static final String DIGITS = "0123456789abcdefghjkmnpqrstvwxyz";
@@ -44,8 +49,9 @@ public final class Builds {
   }
 
   /** Registers a new, running build. */
-  synchronized Run start(String sheetFile, String outputFolder, boolean allSounds) {
-    Run run = new Run(++last, sheetFile, outputFolder, allSounds);
+  synchronized Run start(BuildRequest request) {
+    runs.values().stream().limit(Math.max(0, runs.size() - SOURCES_KEPT)).forEach(Run::forgetSource);
+    Run run = new Run(++last, request);
     runs.put(run.number, run);
     if (runs.size() > KEPT) {
       Collection<Run> all = runs.values();
@@ -121,37 +127,40 @@ public final class Builds {
 
     private final long number;
     private final String id = "build-" + digits(ID_DIGITS);
-    private final String sheetFile;
-    private final String outputFolder;
-    private final boolean allSounds;
+    private final BuildRequest request;
     private Instant startTime = Instant.now();
     private BuildState state = BuildState.BUILD_STATE_RUNNING;
     private double done;
     private String error = "";
     private volatile boolean stop;
 
-    private Run(long number, String sheetFile, String outputFolder, boolean allSounds) {
+    private volatile PageSource source;
+
+    private Run(long number, BuildRequest request) {
       this.number = number;
-      this.sheetFile = sheetFile;
-      this.outputFolder = outputFolder;
-      this.allSounds = allSounds;
+      this.request = request;
+    }
+
+    /** What is built. */
+    BuildRequest request() {
+      return request;
+    }
+
+    /** What makes further parts of its page; null before it is built, and for old builds. */
+    PageSource source() {
+      return source;
+    }
+
+    void source(PageSource made) {
+      source = made;
+    }
+
+    private void forgetSource() {
+      source = null;
     }
 
     String id() {
       return id;
-    }
-
-    String sheetFile() {
-      return sheetFile;
-    }
-
-    String outputFolder() {
-      return outputFolder;
-    }
-
-    /** Whether its page keeps the sounds of all samples. */
-    boolean allSounds() {
-      return allSounds;
     }
 
     synchronized boolean running() {
@@ -247,8 +256,8 @@ public final class Builds {
     synchronized BuildInfo info() {
       return BuildInfo.newBuilder()
           .setBuildId(id())
-          .setSheetFile(sheetFile)
-          .setOutputFolder(outputFolder)
+          .setSheetFile(request.getSheetFile())
+          .setOutputFolder(request.getOutputFolder())
           .setState(state)
           .setDone(done)
           .setStartTime(
