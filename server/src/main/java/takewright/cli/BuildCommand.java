@@ -63,8 +63,7 @@ final class BuildCommand implements Callable<Integer> {
   @Override
   public Integer call() throws IOException {
     try (Connection.Session session = connection.open()) {
-      BuildRequest.Builder request =
-          LibraryBuild.request(sheet, out).setAllSounds(allSounds);
+      BuildRequest.Builder request = LibraryBuild.request(sheet, out).setAllSounds(allSounds);
       if (decisions != null) {
         request.setDecisionsFile(LocalFiles.absolute(decisions));
       }

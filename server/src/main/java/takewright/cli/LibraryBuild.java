@@ -121,11 +121,7 @@ final class LibraryBuild implements AutoCloseable {
    * @param watch whether to say at once where the page can be opened, and to keep it open
    */
   static int run(
-      Main main,
-      Connection.Session session,
-      BuildRequest request,
-      boolean watch,
-      boolean strict)
+      Main main, Connection.Session session, BuildRequest request, boolean watch, boolean strict)
       throws IOException {
     Path page = Path.of(request.getOutputFolder()).normalize().resolve("report/index.html");
     BuildResult result = null;

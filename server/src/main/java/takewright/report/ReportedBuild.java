@@ -101,11 +101,11 @@ public final class ReportedBuild implements BuildListener {
       build.begin();
       served.accept(
           report.write(
-          result.indexFile(),
-          new HeardTakes(build.takes, build.rooms),
-          result.warnings(),
-          build::drawn,
-          cancelled));
+              result.indexFile(),
+              new HeardTakes(build.takes, build.rooms),
+              result.warnings(),
+              build::drawn,
+              cancelled));
       build.drawn(1);
       end = "done";
       return result;

@@ -80,10 +80,7 @@ class LivePageTest {
   private String build(BuildRequest.Builder request) {
     Iterator<BuildResponse> answers =
         stub.build(
-            request
-                .setSheetFile(sheet.toString())
-                .setOutputFolder(library.toString())
-                .build());
+            request.setSheetFile(sheet.toString()).setOutputFolder(library.toString()).build());
     String id = "";
     while (answers.hasNext()) {
       BuildResponse answer = answers.next();
@@ -138,7 +135,8 @@ class LivePageTest {
 
       browser.press("u");
       browser.until(
-          "and again without it", () -> "2".equals(browser.find("main").getDomAttribute("data-builds")));
+          "and again without it",
+          () -> "2".equals(browser.find("main").getDomAttribute("data-builds")));
       assertEquals(CellStatus.RETAKE, at(retake.stretch().startS()).status());
       assertFalse(Files.readString(saved).contains("keep: yes"));
       assertEquals(List.of(), browser.complaints());
@@ -203,6 +201,8 @@ class LivePageTest {
     assertTrue(answer.startsWith("400 "), answer);
     assertTrue(answer.contains("keep"), answer);
     assertFalse(Files.exists(library.resolve("decisions.yaml")));
-    assertTrue(post(address.replaceAll("/[0-9a-f]{64}/", "/" + "0".repeat(64) + "/"), "").startsWith("405 "));
+    assertTrue(
+        post(address.replaceAll("/[0-9a-f]{64}/", "/" + "0".repeat(64) + "/"), "")
+            .startsWith("405 "));
   }
 }

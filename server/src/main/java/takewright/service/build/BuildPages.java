@@ -30,8 +30,8 @@ import takewright.service.wire.Failures;
 /**
  * Serves the output folders of builds to browsers on this machine:
  * http://127.0.0.1:PORT/builds/ID/TOKEN/report/index.html. Nothing is served, and no port is open,
- * before a client asks for a build's page. All is read-only but {@code decisions}, to which the page
- * posts what was decided on it.
+ * before a client asks for a build's page. All is read-only but {@code decisions}, to which the
+ * page posts what was decided on it.
  *
  * <p>The token is in the address and not in a cookie: a browser sends the cookies of 127.0.0.1 to
  * every port of it, so also to what another user runs there. Addresses are neither logged nor sent

@@ -50,7 +50,9 @@ public final class Builds {
 
   /** Registers a new, running build. */
   synchronized Run start(BuildRequest request) {
-    runs.values().stream().limit(Math.max(0, runs.size() - SOURCES_KEPT)).forEach(Run::forgetSource);
+    runs.values().stream()
+        .limit(Math.max(0, runs.size() - SOURCES_KEPT))
+        .forEach(Run::forgetSource);
     Run run = new Run(++last, request);
     runs.put(run.number, run);
     if (runs.size() > KEPT) {
