@@ -9,7 +9,7 @@ import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.cli.connect.Connection;
-import takewright.v1.BuildRequest;
+import takewright.v1.StartBuildRequest;
 
 @Command(
     name = "build",
@@ -63,7 +63,7 @@ final class BuildCommand implements Callable<Integer> {
   @Override
   public Integer call() throws IOException {
     try (Connection.Session session = connection.open()) {
-      BuildRequest.Builder request = LibraryBuild.request(sheet, out).setAllSounds(allSounds);
+      StartBuildRequest.Builder request = LibraryBuild.request(sheet, out).setAllSounds(allSounds);
       if (decisions != null) {
         request.setDecisionsFile(LocalFiles.absolute(decisions));
       }

@@ -36,13 +36,15 @@ import takewright.report.ReportedBuild;
 import takewright.service.access.GrantedFolders;
 import takewright.service.build.BuildCalls;
 import takewright.service.build.BuildPages;
+import takewright.service.build.Builds;
 import takewright.service.call.Site;
 import takewright.service.work.Workers;
-import takewright.v1.BuildRequest;
-import takewright.v1.BuildResponse;
 import takewright.v1.LibraryServiceGrpc;
 import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
 import takewright.v1.OpenBuildPageRequest;
+import takewright.v1.StartBuildRequest;
+import takewright.v1.WatchBuildRequest;
+import takewright.v1.WatchBuildResponse;
 
 /** The page of a build, opened from the server that builds. */
 class BuildPageTest {
@@ -69,7 +71,8 @@ class BuildPageTest {
         InProcessServerBuilder.forName(name)
             .directExecutor()
             .addService(
-                new LibraryService(site, new BuildCalls(site, pages, BuildPageTest::slowBuild)))
+                new LibraryService(
+                    site, new BuildCalls(site, pages, new Builds(null), BuildPageTest::slowBuild)))
             .build()
             .start();
     channel = InProcessChannelBuilder.forName(name).build();
@@ -107,13 +110,20 @@ class BuildPageTest {
     pages.close();
   }
 
-  private Iterator<BuildResponse> build() throws IOException {
+  /** Starts a build; its id. */
+  private String build() throws IOException {
     Path sheet = PlantedSession.write(granted.resolve("session"));
-    return stub.build(
-        BuildRequest.newBuilder()
-            .setSheetFile(sheet.toString())
-            .setOutputFolder(library.toString())
-            .build());
+    return stub.startBuild(
+            StartBuildRequest.newBuilder()
+                .setSheetFile(sheet.toString())
+                .setOutputFolder(library.toString())
+                .build())
+        .getBuild()
+        .getBuildId();
+  }
+
+  private Iterator<WatchBuildResponse> watch(String buildId) {
+    return stub.watchBuild(WatchBuildRequest.newBuilder().setBuildId(buildId).build());
   }
 
   private String page(String buildId) {
@@ -124,8 +134,9 @@ class BuildPageTest {
   @Test
   void aBrowserSeesTheCellsFillAndThenTheFinishedPage() throws IOException {
     try (Browser browser = new Browser(root)) {
-      Iterator<BuildResponse> answers = build();
-      String address = page(answers.next().getProgress().getBuildId());
+      String id = build();
+      Iterator<WatchBuildResponse> answers = watch(id);
+      String address = page(id);
       assertTrue(address.startsWith("http://127.0.0.1:"), address);
       browser.complaints();
       browser.events();
@@ -149,7 +160,7 @@ class BuildPageTest {
       }
       browser.until("the page is finished", () -> !browser.all("#attention").isEmpty());
       assertTrue(browser.text("#count-kept").contains(" 14 of 16 "), browser.text("#count-kept"));
-      browser.find("#item-3").click();
+      browser.find("#item-2").click();
       browser.until("its pictures", () -> browser.all(".pictures figure canvas").size() == 5);
       for (String sound : List.of("after", "before")) {
         browser.find("#play-" + sound).click();
@@ -164,8 +175,8 @@ class BuildPageTest {
 
   @Test
   void onlyTheOutputFolderIsShownAndOnlyToWhoHasTheToken() throws IOException {
-    Iterator<BuildResponse> answers = build();
-    String buildId = answers.next().getProgress().getBuildId();
+    String buildId = build();
+    Iterator<WatchBuildResponse> answers = watch(buildId);
     URI page = URI.create(page(buildId));
     assertEquals(page.toString(), page(buildId));
     while (answers.hasNext()) {

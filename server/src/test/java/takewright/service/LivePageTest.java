@@ -15,7 +15,6 @@ import java.net.http.HttpRequest;
 import java.net.http.HttpResponse;
 import java.nio.file.Files;
 import java.nio.file.Path;
-import java.util.Iterator;
 import java.util.List;
 import java.util.concurrent.TimeUnit;
 import org.junit.jupiter.api.AfterEach;
@@ -27,17 +26,19 @@ import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
 import takewright.report.Browser;
 import takewright.report.PlantedSession;
+import takewright.report.ReportedBuild;
 import takewright.service.access.GrantedFolders;
 import takewright.service.build.BuildCalls;
 import takewright.service.build.BuildPages;
+import takewright.service.build.Builds;
 import takewright.service.call.Site;
 import takewright.service.work.Workers;
 import takewright.sheet.CellStatus;
-import takewright.v1.BuildRequest;
-import takewright.v1.BuildResponse;
 import takewright.v1.LibraryServiceGrpc;
 import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
 import takewright.v1.OpenBuildPageRequest;
+import takewright.v1.StartBuildRequest;
+import takewright.v1.WatchBuildRequest;
 
 /** Decisions on a page that a service shows: saved, and their samples made again. */
 class LivePageTest {
@@ -61,7 +62,8 @@ class LivePageTest {
     server =
         InProcessServerBuilder.forName(name)
             .directExecutor()
-            .addService(new LibraryService(site, new BuildCalls(site, pages)))
+            .addService(new LibraryService(
+                    site, new BuildCalls(site, pages, new Builds(null), ReportedBuild::run)))
             .build()
             .start();
     channel = InProcessChannelBuilder.forName(name).build();
@@ -77,15 +79,17 @@ class LivePageTest {
   }
 
   /** Builds; the address of the page. */
-  private String build(BuildRequest.Builder request) {
-    Iterator<BuildResponse> answers =
-        stub.build(
-            request.setSheetFile(sheet.toString()).setOutputFolder(library.toString()).build());
-    String id = "";
-    while (answers.hasNext()) {
-      BuildResponse answer = answers.next();
-      id = answer.hasResult() ? answer.getResult().getBuildId() : id;
-    }
+  private String build(StartBuildRequest.Builder request) {
+    String id =
+        stub.startBuild(
+                request
+                    .setSheetFile(sheet.toString())
+                    .setOutputFolder(library.toString())
+                    .build())
+            .getBuild()
+            .getBuildId();
+    stub.watchBuild(WatchBuildRequest.newBuilder().setBuildId(id).build())
+        .forEachRemaining(answer -> {});
     return stub.openBuildPage(OpenBuildPageRequest.newBuilder().setBuildId(id).build()).getUrl();
   }
 
@@ -107,7 +111,7 @@ class LivePageTest {
 
   @Test
   void aDecisionOnThePageIsSavedAndTheLibraryMadeAgainByIt() throws IOException {
-    String address = build(BuildRequest.newBuilder());
+    String address = build(StartBuildRequest.newBuilder());
     IndexRow retake =
         rows().stream().filter(r -> r.status() == CellStatus.RETAKE).findFirst().orElseThrow();
     try (Browser browser = new Browser(root)) {
@@ -152,7 +156,7 @@ class LivePageTest {
 
   @Test
   void soundsAndPicturesOfAnyRegionAreMadeWhenAskedFor() throws IOException {
-    String address = build(BuildRequest.newBuilder());
+    String address = build(StartBuildRequest.newBuilder());
     List<IndexRow> rows = rows();
     try (Browser browser = new Browser(root)) {
       browser.complaints();
@@ -180,7 +184,7 @@ class LivePageTest {
   void aPersonsFileIsNeverWrittenOver() throws IOException, InterruptedException {
     String mine = "takes:\n  - {file: 'take #1 50%.wav', fixes: [{at: 3.5, gain_db: -1}]}\n";
     Path given = Files.writeString(root.resolve("mine.yaml"), mine);
-    String address = build(BuildRequest.newBuilder().setDecisionsFile(given.toString()));
+    String address = build(StartBuildRequest.newBuilder().setDecisionsFile(given.toString()));
     String answer = post(address, "takes: []\n");
     assertTrue(answer.startsWith("200 "), answer);
     assertTrue(answer.contains(library.resolve("decisions.yaml").toString()), answer);
@@ -196,7 +200,7 @@ class LivePageTest {
 
   @Test
   void whatIsNoDecisionIsRefusedAndSavesNothing() throws IOException, InterruptedException {
-    String address = build(BuildRequest.newBuilder());
+    String address = build(StartBuildRequest.newBuilder());
     String answer = post(address, "takes: [{file: 'take #1 50%.wav', fixes: [{at: 3, kep: yes}]}]");
     assertTrue(answer.startsWith("400 "), answer);
     assertTrue(answer.contains("keep"), answer);

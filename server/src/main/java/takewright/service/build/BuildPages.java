@@ -253,6 +253,7 @@ public final class BuildPages implements AutoCloseable {
 
   @Override
   public synchronized void close() {
+    shown.values().forEach(one -> one.page.close());
     if (server != null) {
       server.stop(0);
       threads.shutdownNow();

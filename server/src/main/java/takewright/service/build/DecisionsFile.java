@@ -10,7 +10,7 @@ import takewright.library.BuildOrder;
 import takewright.service.access.GrantedFolders;
 import takewright.sheet.read.DecisionsReader;
 import takewright.sheet.read.SheetReader;
-import takewright.v1.BuildRequest;
+import takewright.v1.StartBuildRequest;
 
 /** Where the decisions of a build are read, and where its page saves them. */
 final class DecisionsFile {
@@ -28,7 +28,7 @@ final class DecisionsFile {
   }
 
   /** The files of a request, which must be granted. */
-  static DecisionsFile of(GrantedFolders folders, BuildRequest request) throws IOException {
+  static DecisionsFile of(GrantedFolders folders, StartBuildRequest request) throws IOException {
     return new DecisionsFile(
         folders.fileToRead("sheet_file", request.getSheetFile()),
         folders.folderToWrite("output_folder", request.getOutputFolder()),

@@ -22,8 +22,8 @@ final class LivePage {
   private static final Logger LOG = LoggerFactory.getLogger(LivePage.class);
 
   private final Site site;
-  private final Builds.Run run;
-  private final BuildCalls.Builder builder;
+  private final BuildRun run;
+  private final BuildJobs.Builder builder;
 
   /** Whether a build of this page's own runs. */
   private boolean isBuilding;
@@ -31,7 +31,9 @@ final class LivePage {
   /** Whether decisions were saved since it began. */
   private volatile boolean isOutdated;
 
-  LivePage(Site site, Builds.Run run, BuildCalls.Builder builder) {
+  private volatile boolean isClosed;
+
+  LivePage(Site site, BuildRun run, BuildJobs.Builder builder) {
     this.site = site;
     this.run = run;
     this.builder = builder;
@@ -44,7 +46,7 @@ final class LivePage {
 
   /** A script of the page that is not on the disk; null if there is none. */
   byte[] script(String part, String name) throws IOException {
-    PageSource source = run.source();
+    PageSource source = run.pageSource();
     return source == null ? null : source.script(part, name);
   }
 
@@ -58,7 +60,7 @@ final class LivePage {
     DecisionsFile.of(site.folders(), run.request()).save(text);
     // Called at once if the build has ended.
     run.watch(
-        new Builds.Watcher() {
+        new BuildRun.Watcher() {
           @Override
           public void progress(BuildProgress progress) {}
 
@@ -88,10 +90,10 @@ final class LivePage {
             progress -> {},
             () -> {
               site.workers().scheduler().stepAside();
-              return isOutdated;
+              return isOutdated || isClosed;
             },
             run.request().getAllSounds(),
-            run::source);
+            run::pageSource);
       } catch (CancellationException e) {
         // It is begun again with the newer decisions.
       } catch (IOException | RuntimeException e) {
@@ -100,8 +102,13 @@ final class LivePage {
     }
   }
 
+  /** The service ends. */
+  void close() {
+    isClosed = true;
+  }
+
   private synchronized boolean begin() {
-    isBuilding = isOutdated;
+    isBuilding = isOutdated && !isClosed;
     isOutdated = false;
     return isBuilding;
   }
