@@ -260,8 +260,7 @@ final class LibraryBuild implements AutoCloseable {
   /** Where a service shows the page; on the disk, if it cannot. */
   private String address() {
     try {
-      OpenBuildPageRequest request =
-          OpenBuildPageRequest.newBuilder().setBuildId(buildId).build();
+      OpenBuildPageRequest request = OpenBuildPageRequest.newBuilder().setBuildId(buildId).build();
       return ask(stub -> stub.openBuildPage(request)).getUrl();
     } catch (StatusRuntimeException e) {
       // A build does not fail for want of a page: it is on the disk as well.

@@ -62,7 +62,8 @@ class LivePageTest {
     server =
         InProcessServerBuilder.forName(name)
             .directExecutor()
-            .addService(new LibraryService(
+            .addService(
+                new LibraryService(
                     site, new BuildCalls(site, pages, new Builds(null), ReportedBuild::run)))
             .build()
             .start();
@@ -82,10 +83,7 @@ class LivePageTest {
   private String build(StartBuildRequest.Builder request) {
     String id =
         stub.startBuild(
-                request
-                    .setSheetFile(sheet.toString())
-                    .setOutputFolder(library.toString())
-                    .build())
+                request.setSheetFile(sheet.toString()).setOutputFolder(library.toString()).build())
             .getBuild()
             .getBuildId();
     stub.watchBuild(WatchBuildRequest.newBuilder().setBuildId(id).build())

@@ -64,6 +64,14 @@ public final class BuildPages implements AutoCloseable {
           + " style-src 'self' 'unsafe-inline'; frame-ancestors 'none'; base-uri 'none';"
           + " form-action 'none'";
 
+  private static final String PAGE = "report/index.html";
+
+  /** Stands there until the build has begun to write the page. */
+  private static final byte[] SOON =
+      ("<!doctype html><html lang=\"en\"><meta charset=\"utf-8\"><meta http-equiv=\"refresh\""
+              + " content=\"1\"><link rel=\"icon\" href=\"data:,\"><title>Takewright</title><p>The build begins …</html>")
+          .getBytes(StandardCharsets.UTF_8);
+
   /** Of the page: where it reads and posts decisions. */
   private static final String DECISIONS = "decisions";
 
@@ -95,7 +103,7 @@ public final class BuildPages implements AutoCloseable {
       server.start();
     }
     Shown one = shown.computeIfAbsent(id, made -> new Shown(page.get(), newToken()));
-    return root() + ROOT + id + "/" + one.token + "/report/index.html";
+    return root() + ROOT + id + "/" + one.token + "/" + PAGE;
   }
 
   private String root() {
@@ -187,12 +195,19 @@ public final class BuildPages implements AutoCloseable {
 
   private void show(HttpExchange exchange, Asked asked) throws IOException {
     Path file = file(asked);
-    byte[] made = file == null ? made(asked) : null;
+    byte[] made = null;
+    String type = file == null ? TYPES.get("js") : type(file);
+    if (file == null && asked.rest.equals(PAGE)) {
+      made = SOON;
+      type = TYPES.get("html");
+    } else if (file == null) {
+      made = made(asked);
+    }
     if (file == null && made == null) {
       exchange.sendResponseHeaders(404, -1);
       return;
     }
-    guard(exchange.getResponseHeaders(), file == null ? TYPES.get("js") : type(file));
+    guard(exchange.getResponseHeaders(), type);
     try (InputStream in =
         file == null
             ? new ByteArrayInputStream(made)

@@ -27,6 +27,7 @@ public final class Builds {
 
   private final TreeMap<Long, BuildRun> runs = new TreeMap<>();
   private final BuildRecords records;
+
   /** Builds whose pages can be asked for further pictures and sounds; each holds some megabytes. */
   private static final int SOURCES_KEPT = 8;
 
