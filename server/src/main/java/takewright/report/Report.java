@@ -51,7 +51,6 @@ final class Report {
   private static final List<String> PAGE =
       List.of(
           MARK,
-          "index.html",
           "report.css",
           "elements.js",
           "notes.js",
@@ -141,6 +140,8 @@ final class Report {
       PageData.write(
           report.resolve("data/index.js"), "index", "", index(List.of(), List.of(), List.of()));
     }
+    // Last, so that whoever can open it finds all that it loads.
+    copy("takewright/report/index.html", report.resolve("index.html"));
   }
 
   /** What each flag means, by its word. */
