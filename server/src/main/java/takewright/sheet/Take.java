@@ -28,8 +28,8 @@ import takewright.pitch.Kind;
  * @param tempoBpm beats per minute, 10 to 400; null if it was not played to a beat
  * @param beatsPerBar 1 to 32
  * @param bars length of each sample in bars, 1 to 1000; only where there is a tempo
- * @param cutting how it is cut
  * @param leadInMs silence kept before each onset, in milliseconds, 0 to 1000
+ * @param rules how it is cut, cleaned, tuned and levelled
  * @param decisions a person's word on some of its regions
  * @param fixes a person's corrections of some of its regions; of the same thing the last holds
  * @param treatment what is done to its samples
@@ -51,8 +51,8 @@ public record Take(
     Double tempoBpm,
     int beatsPerBar,
     int bars,
-    Cutting cutting,
     double leadInMs,
+    TakeRules rules,
     List<Decision> decisions,
     List<Fix> fixes,
     Treatment treatment,
@@ -114,8 +114,8 @@ public record Take(
         tempoBpm,
         beatsPerBar,
         bars,
-        cutting,
         leadInMs,
+        rules,
         decisions,
         otherFixes,
         treatment,

@@ -81,7 +81,7 @@ public record CutTake(
       LimitedSource part = new LimitedSource(new Stoppable(file, cancelled), last - first);
       LevelStrip strip = new LevelStrip(part);
       Segmentation found =
-          take.cutting().fromMarkers()
+          take.rules().cutting().fromMarkers()
               ? Segment.marked(
                   strip, settings(sheet, take), MarkedTake.read(sheet, take).spans(first, last))
               : Segment.apply(strip, settings(sheet, take));
@@ -96,15 +96,7 @@ public record CutTake(
 
   /** How a take is cut. */
   public static SegmentSettings settings(Sheet sheet, Take take) {
-    SegmentSettings usual = SegmentSettings.forKind(take.kind());
-    return new SegmentSettings(
-        usual.kind(),
-        take.leadInMs(),
-        usual.onThresholdDb(),
-        usual.offThresholdDb(),
-        usual.minGapMs(),
-        usual.minLengthMs(),
-        sheet.tuningHz());
+    return take.rules().cutting().settings(take.kind(), take.leadInMs(), sheet.tuningHz());
   }
 
   /**
@@ -113,7 +105,7 @@ public record CutTake(
    */
   public static List<Region> joined(Take take, List<Region> found, int rate) {
     List<Region> regions = new ArrayList<>();
-    boolean isMarked = take.cutting().fromMarkers();
+    boolean isMarked = take.rules().cutting().fromMarkers();
     for (Region region : isMarked ? found : Bars.join(take, found, rate)) {
       boolean tooLong = region.end() - region.start() > MAX_REGION_S * rate;
       regions.add(tooLong ? tooLong(region) : region);
@@ -163,7 +155,7 @@ public record CutTake(
       warnings.add(otherOrder);
     }
     regions = matching.marked(regions);
-    if (!take.cutting().fromMarkers()) {
+    if (!take.rules().cutting().fromMarkers()) {
       regions = Bars.fill(take, regions, matching.statuses(), rate, segmentation.frames());
     }
     if (take.treatment().trimmed()) {
@@ -177,7 +169,7 @@ public record CutTake(
   /** The take with what the labels of its markers say; the sheet's own corrections hold over it. */
   private static Take labelled(Sheet sheet, Take take, List<Region> heard, int rate)
       throws IOException {
-    if (!take.cutting().fromMarkers()) {
+    if (!take.rules().cutting().fromMarkers()) {
       return take;
     }
     List<Fix> fixes = new ArrayList<>(MarkedTake.read(sheet, take).fixes(heard, rate));

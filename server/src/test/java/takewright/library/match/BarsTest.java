@@ -14,11 +14,11 @@ import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 import takewright.segment.Region;
 import takewright.sheet.CellStatus;
-import takewright.sheet.Cutting;
 import takewright.sheet.Fills;
 import takewright.sheet.Span;
 import takewright.sheet.Take;
 import takewright.sheet.TakeLines;
+import takewright.sheet.TakeRules;
 import takewright.sheet.Treatment;
 
 /** At 60 beats per minute and four beats per bar: a beat is a second, the bar four (arithmetic). */
@@ -43,8 +43,8 @@ class BarsTest {
         tempoBpm,
         4,
         1,
-        Cutting.USUAL,
         10,
+        TakeRules.DEFAULTS,
         List.of(),
         List.of(),
         Treatment.usual(Kind.PITCHED),

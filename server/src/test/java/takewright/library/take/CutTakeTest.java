@@ -12,11 +12,11 @@ import takewright.diagnosis.Flag;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 import takewright.segment.Region;
-import takewright.sheet.Cutting;
 import takewright.sheet.Fills;
 import takewright.sheet.Span;
 import takewright.sheet.Take;
 import takewright.sheet.TakeLines;
+import takewright.sheet.TakeRules;
 import takewright.sheet.Treatment;
 
 /** What of a take is no sample, however it sounds. */
@@ -56,8 +56,8 @@ class CutTakeTest {
         null,
         4,
         1,
-        Cutting.USUAL,
         10,
+        TakeRules.DEFAULTS,
         List.of(),
         List.of(),
         Treatment.usual(Kind.PITCHED),

@@ -30,7 +30,6 @@ import takewright.name.NoteNames;
 import takewright.pitch.Kind;
 import takewright.sheet.Cell;
 import takewright.sheet.ChainLink;
-import takewright.sheet.Cutting;
 import takewright.sheet.Decision;
 import takewright.sheet.Fills;
 import takewright.sheet.Layer;
@@ -40,6 +39,7 @@ import takewright.sheet.SheetException;
 import takewright.sheet.Span;
 import takewright.sheet.Take;
 import takewright.sheet.TakeLines;
+import takewright.sheet.TakeRules;
 import takewright.sheet.Treatment;
 
 class SheetReaderTest {
@@ -157,8 +157,8 @@ class SheetReaderTest {
             72.0,
             3,
             2,
-            Cutting.USUAL,
             0,
+            TakeRules.DEFAULTS,
             List.of(
                 new Decision(true, "12.5", 26, 12.5, 12.5),
                 new Decision(true, "1:02.5", 26, 62.5, 62.5),
