@@ -51,7 +51,7 @@ final class Services implements AutoCloseable {
       IntSupplier httpPort)
       throws IOException {
     this.folders = folders;
-    pages = new BuildPages(folders);
+    pages = new BuildPages();
     builds = new Builds(buildFolder);
     boards = new BoardPages(board);
     if (board.port() != 0) {
