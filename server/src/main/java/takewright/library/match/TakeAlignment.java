@@ -138,10 +138,7 @@ public final class TakeAlignment {
       double min = AlignmentCosts.MAX_LATE;
       for (int c = 0; c < filled.length; c++) {
         boolean isOpen =
-            !filled[c]
-                && !named.isGiven(c)
-                && !costs.isElsewhere(c)
-                && cells.get(c).midi() != null;
+            !filled[c] && !named.isGiven(c) && !costs.isElsewhere(c) && cells.get(c).midi() != null;
         if (isOpen && costs.fill(i, c) < min) {
           min = costs.fill(i, c);
           best = c;
