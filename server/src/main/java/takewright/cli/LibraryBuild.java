@@ -198,6 +198,13 @@ final class LibraryBuild implements AutoCloseable {
     };
   }
 
+  /** A request to build all that a sheet asks for. */
+  static StartBuildRequest.Builder request(Path sheet, Path out) {
+    return StartBuildRequest.newBuilder()
+        .setSheetFile(LocalFiles.absolute(sheet))
+        .setOutputFolder(LocalFiles.absolute(out));
+  }
+
   /**
    * Builds; the exit status.
    *
@@ -206,18 +213,11 @@ final class LibraryBuild implements AutoCloseable {
   static int run(
       Main main,
       Connection.Session session,
-      Path sheet,
-      Path out,
-      boolean allSounds,
+      StartBuildRequest request,
       boolean watch,
       boolean strict) {
-    Path page = out.toAbsolutePath().normalize().resolve("report").resolve("index.html");
-    StartBuildRequest request =
-        StartBuildRequest.newBuilder()
-            .setSheetFile(LocalFiles.absolute(sheet))
-            .setOutputFolder(LocalFiles.absolute(out))
-            .setAllSounds(allSounds)
-            .build();
+    Path page =
+        Path.of(request.getOutputFolder()).normalize().resolve("report").resolve("index.html");
     BuildResult result = null;
     try (LibraryBuild build = new LibraryBuild(main, session, watch ? page : null)) {
       while (result == null) {
