@@ -11,6 +11,7 @@ import takewright.name.NamingStyle;
  *
  * @param file where it was read from, absolute
  * @param library name of the library
+ * @param about what its files say of it beyond its notes
  * @param tuningHz frequency of A4 in hertz, 392 to 466
  * @param tuning how notes are brought in tune
  * @param levels what is done about levels
@@ -24,6 +25,7 @@ import takewright.name.NamingStyle;
 public record Sheet(
     Path file,
     String library,
+    About about,
     double tuningHz,
     TuningRules tuning,
     LevelRules levels,
@@ -43,6 +45,7 @@ public record Sheet(
     return new Sheet(
         file,
         library,
+        about,
         tuningHz,
         tuning,
         levels,

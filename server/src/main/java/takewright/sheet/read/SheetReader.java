@@ -40,6 +40,7 @@ public final class SheetReader {
       Section.of(
           "a sheet",
           LIBRARY,
+          AboutReader.ABOUT,
           TUNING_HZ,
           TuningReader.TUNING,
           NamingReader.MIDDLE_C,
@@ -136,6 +137,7 @@ public final class SheetReader {
         new Sheet(
             file,
             library,
+            AboutReader.read(fields),
             tuningHz,
             tuning,
             levels,
