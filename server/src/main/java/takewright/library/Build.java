@@ -181,7 +181,7 @@ public final class Build {
     KeyMapFiles keyMap = new KeyMapFiles(sheet, folder, background);
     Map<KeptRegion, Future<Played>> measuring = new LinkedHashMap<>();
     List<TakeWork> takes = cutAndMatch(measuring);
-    Map<KeptRegion, Gain> gains = LevelsOfTakes.gains(sheet, results(measuring));
+    Map<KeptRegion, Gain> gains = LevelsOfTakes.gains(results(measuring));
     Map<KeptRegion, Double> leans = leans(takes);
     Map<KeptRegion, Future<List<IndexRow>>> making = new HashMap<>();
     for (TakeWork take : takes) {
@@ -222,7 +222,7 @@ public final class Build {
       Map<String, CutTake.RoomTone> rooms = cut.rooms(sheet.recorded(take));
       Map<String, NoiseProfile> profiles = profiles(rooms);
       listener.matched(take, missing(cut), profiles);
-      if (sheet.levels().gain() != LevelRules.GainPlace.OFF) {
+      if (take.rules().levels().gain() != LevelRules.GainPlace.OFF) {
         for (KeptRegion kept : cut.kept()) {
           measuring.put(kept, background.submit(() -> LevelsOfTakes.measure(kept, rooms)));
         }

@@ -105,7 +105,6 @@ final class KeyMapFiles {
   }
 
   private List<MapSample> samples(List<IndexRow> rows) {
-    boolean beside = sheet.levels().gain() == LevelRules.GainPlace.METADATA;
     List<MapSample> samples = new ArrayList<>();
     for (IndexRow row : rows) {
       if (row.status() != CellStatus.KEPT) {
@@ -120,14 +119,23 @@ final class KeyMapFiles {
               row.cell().dynamic() == null ? "" : row.cell().dynamic(),
               row.cell().rr() == null ? 1 : row.cell().rr(),
               row.measures().levelLufs(),
-              beside && isRecorded(row.cell().layer()) && row.measures().gainDb() != null
-                  ? row.measures().gainDb()
-                  : 0,
+              isGainBeside(row) && row.measures().gainDb() != null ? row.measures().gainDb() : 0,
               row.loop().start(),
               row.loop().end(),
               row.loop().releaseMs()));
     }
     return samples;
+  }
+
+  /** Whether the gain of a sample is not in its audio. */
+  private boolean isGainBeside(IndexRow row) {
+    return isRecorded(row.cell().layer())
+        && sheet.takes().stream()
+            .anyMatch(
+                take ->
+                    take.name().equals(row.stretch().take())
+                        && take.articulation().equals(row.cell().articulation())
+                        && take.rules().levels().gain() == LevelRules.GainPlace.METADATA);
   }
 
   private boolean isRecorded(String name) {

@@ -15,13 +15,11 @@ import takewright.name.NamingStyle;
 import takewright.sheet.Cell;
 import takewright.sheet.Fills;
 import takewright.sheet.Layer;
-import takewright.sheet.LevelRules;
 import takewright.sheet.Output;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
-import takewright.sheet.TuningRules;
 
 /** Reads sheets. What keys there are is declared by the readers of its parts. */
 public final class SheetReader {
@@ -49,7 +47,9 @@ public final class SheetReader {
           NamingReader.NAME,
           OutputReader.OUTPUT,
           TakeReader.LEAD_IN,
-          OutputReader.LEVELS,
+          RulesReader.CUTTING,
+          RulesReader.CLEANING,
+          RulesReader.LEVELS,
           TreatmentReader.LOOP,
           TreatmentReader.TRIM,
           LayerReader.LAYERS,
@@ -123,8 +123,6 @@ public final class SheetReader {
     String library = fields.get(LIBRARY);
     double tuningHz = fields.get(TUNING_HZ);
     NamingStyle naming = NamingReader.read(fields);
-    TuningRules tuning = TuningReader.read(fields, naming.noteNames());
-    LevelRules levels = OutputReader.levels(fields);
     Output output = OutputReader.output(fields);
     List<Fields> takeFields = takeFields(fields);
     SheetFolder folder = new SheetFolder(file);
@@ -139,8 +137,6 @@ public final class SheetReader {
             library,
             AboutReader.read(fields),
             tuningHz,
-            tuning,
-            levels,
             naming,
             fields.line(NamingReader.MIDDLE_C),
             output,
