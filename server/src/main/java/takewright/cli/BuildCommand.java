@@ -41,6 +41,15 @@ final class BuildCommand implements Callable<Integer> {
   private Path decisions;
 
   @Option(
+      names = "--only",
+      paramLabel = "CELLS",
+      description =
+          "Makes the samples of these cells alone, such as \"tremolo G3..C4 f rr2, tap\"; all others"
+              + " stay as the last build left them.")
+  @Sets("only")
+  private String only;
+
+  @Option(
       names = "--all-sounds",
       description =
           "Keeps sounds of all samples for the report on the disk, 0.35 MB for each second of a"
@@ -60,6 +69,12 @@ final class BuildCommand implements Callable<Integer> {
       description = "Exit with status 1 if there are missing cells, flagged samples or warnings.")
   private boolean strict;
 
+  @Option(
+      names = "--json",
+      description =
+          "Prints the result as one line of JSON, as the service answers it, instead of sentences.")
+  private boolean json;
+
   @Override
   public Integer call() throws IOException {
     try (Connection.Session session = connection.open()) {
@@ -67,7 +82,10 @@ final class BuildCommand implements Callable<Integer> {
       if (decisions != null) {
         request.setDecisionsFile(LocalFiles.absolute(decisions));
       }
-      return LibraryBuild.run(main, session, request.build(), watch, strict);
+      if (only != null) {
+        request.setOnly(only);
+      }
+      return LibraryBuild.run(main, session, request.build(), watch, strict, json);
     }
   }
 }

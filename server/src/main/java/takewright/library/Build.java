@@ -36,6 +36,7 @@ import takewright.library.take.LevelsOfTakes;
 import takewright.library.take.PickUps;
 import takewright.library.take.Stamps;
 import takewright.library.take.TakeHeard;
+import takewright.sheet.CellSelection;
 import takewright.sheet.CellStatus;
 import takewright.sheet.Layer;
 import takewright.sheet.LevelRules;
@@ -45,6 +46,7 @@ import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
 import takewright.sheet.read.Check;
 import takewright.sheet.read.DecisionsReader;
+import takewright.sheet.read.SelectionReader;
 
 /**
  * Builds a library: takes are cut, their regions matched with the cells that the sheet asks for,
@@ -57,6 +59,7 @@ import takewright.sheet.read.DecisionsReader;
  */
 public final class Build {
   private final Sheet sheet;
+  private final CellSelection only;
   private final BuildListener listener;
   private final OutputFolder folder;
   private final BuildReporter reporter;
@@ -69,16 +72,19 @@ public final class Build {
   /** The index of the last build that was finished. */
   private final List<IndexRow> last;
 
+  private final Map<String, IndexRow> lastByFile = new HashMap<>();
   private final RegionIds ids;
 
   private Build(
       Sheet sheet,
+      CellSelection only,
       BuildListener listener,
       SampleNames names,
       OutputFolder folder,
       BuildReporter reporter,
       Background background) {
     this.sheet = sheet;
+    this.only = only;
     this.listener = listener;
     this.folder = folder;
     this.reporter = reporter;
@@ -86,6 +92,7 @@ public final class Build {
     this.samples = new RegionSamples(sheet, names, folder);
     this.indexRows = new IndexRows(sheet);
     this.last = RegionIds.last(folder.index());
+    last.forEach(row -> lastByFile.put(row.file(), row));
     this.ids = new RegionIds(last);
   }
 
@@ -125,6 +132,7 @@ public final class Build {
     DecisionsReader.Decided decided = order.read();
     Sheet sheet = decided.sheet();
     Path path = order.out().toAbsolutePath().normalize();
+    CellSelection only = SelectionReader.read(order.only(), sheet);
     SampleNames names = new SampleNames(sheet);
     requireMicrophonesAlike(sheet);
     requireNoTakesIn(path, sheet);
@@ -137,7 +145,7 @@ public final class Build {
       BuildReporter reporter = new BuildReporter(sheet, progress);
       // Closed before the journal: then no thread writes to the folder.
       try (Background background = new Background(cancelled)) {
-        Build build = new Build(sheet, listener, names, folder, reporter, background);
+        Build build = new Build(sheet, only, listener, names, folder, reporter, background);
         build.warnings.addAll(decided.warnings());
         return build.work();
       }
@@ -181,7 +189,10 @@ public final class Build {
     }
   }
 
-  /** A take, cut and matched, with the ids of its regions and the room tone of each recorded layer that has one. */
+  /**
+   * A take, cut and matched, with the ids of its regions and the room tone of each recorded layer
+   * that has one.
+   */
   private record TakeWork(CutTake cut, List<String> ids, Map<String, NoiseProfile> rooms) {
     String id(KeptRegion kept) {
       return ids.get(cut.regions().indexOf(kept.region()));
@@ -198,6 +209,9 @@ public final class Build {
     Map<KeptRegion, Future<List<IndexRow>>> making = new HashMap<>();
     for (TakeWork take : takes) {
       for (KeptRegion kept : take.cut().kept()) {
+        if (!only.fits(kept.cell())) {
+          continue;
+        }
         reporter.toMake(sheet.layers(kept.take()).size());
         making.put(
             kept, background.submit(() -> make(take, kept, leans.get(kept), gains.get(kept))));
@@ -347,7 +361,9 @@ public final class Build {
     CutTake cut = take.cut();
     List<IndexRow> rows = new ArrayList<>();
     for (int i = 0; i < cut.regions().size(); i++) {
-      if (cut.isKept(i)) {
+      if (cut.isKept(i) && !only.fits(cut.kept(i).cell())) {
+        rows.addAll(asLeft(cut.kept(i)));
+      } else if (cut.isKept(i)) {
         rows.addAll(background.result(making.get(cut.kept(i))));
       } else {
         rows.add(indexRows.leftOut(take.ids().get(i), cut, i));
@@ -355,6 +371,21 @@ public final class Build {
     }
     rows.addAll(missing(cut));
     return rows;
+  }
+
+  /**
+   * The rows of a cell that is not to be made, as the last build left them; none if it has none.
+   */
+  private List<IndexRow> asLeft(KeptRegion kept) throws IOException {
+    List<IndexRow> left = new ArrayList<>();
+    for (Layer layer : sheet.layers(kept.take())) {
+      String name = samples.name(kept.cell(), layer);
+      IndexRow row = lastByFile.get(name);
+      if (row != null && folder.has(name)) {
+        left.add(row);
+      }
+    }
+    return left;
   }
 
   private List<IndexRow> missing(CutTake cut) {

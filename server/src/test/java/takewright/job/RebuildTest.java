@@ -54,12 +54,14 @@ class RebuildTest {
   }
 
   private BuildResult build(String fixes) {
-    return job.build(
-        "out",
-        "library: L\nlayers: [{name: close}, {name: thin, chain: [{high_pass: 300}]}]\ntakes:\n"
-            + "  - {file: take.wav, articulation: a, notes: [A3, C4, E4], round_robins: 2"
-            + fixes
-            + "}\n");
+    return job.build("out", sheet(fixes));
+  }
+
+  private static String sheet(String fixes) {
+    return "library: L\nlayers: [{name: close}, {name: thin, chain: [{high_pass: 300}]}]\ntakes:\n"
+        + "  - {file: take.wav, articulation: a, notes: [A3, C4, E4], round_robins: 2"
+        + fixes
+        + "}\n";
   }
 
   private static String name(String layer, String note) {
@@ -150,5 +152,21 @@ class RebuildTest {
     assertEquals(
         List.of(name("close", "E4_mf_rr1"), name("thin", "E4_mf_rr1")),
         build(", fixes: [{at: " + first + ", drop: yes}]").changes().vanished());
+  }
+
+  /** Whatever else has changed in the sheet. */
+  @Test
+  void onlyTheCellsThatAreNamedAreMade() throws IOException {
+    BuildResult part = job.buildOnly("out", sheet(""), "C4 rr1, E4");
+    assertEquals(6, part.samples());
+    assertEquals(12, build("").samples());
+    byte[] before = bytes(name("close", "E4_mf_rr1"));
+    String fixes = ", fixes: [{note: C4, cents: -5}, {note: E4, cents: 5}]";
+    BuildResult some = job.buildOnly("out", sheet(fixes), "a C4 mf rr2");
+    assertEquals(12, some.samples());
+    assertEquals(
+        List.of(name("close", "C4_mf_rr2"), name("thin", "C4_mf_rr2")), some.changes().changed());
+    assertArrayEquals(before, bytes(name("close", "E4_mf_rr1")));
+    assertEquals(6, build(fixes).changes().changed().size());
   }
 }

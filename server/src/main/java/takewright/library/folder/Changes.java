@@ -44,8 +44,7 @@ public record Changes(
   }
 
   void write(Path library) throws IOException {
-    AtomicFile.replace(
-        library.resolve(FILE), JsonMapper.builder().build().writeValueAsBytes(this));
+    AtomicFile.replace(library.resolve(FILE), JsonMapper.builder().build().writeValueAsBytes(this));
   }
 
   /** Forgets the changes; whether there were any, even none. */

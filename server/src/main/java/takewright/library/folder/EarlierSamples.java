@@ -34,7 +34,9 @@ final class EarlierSamples {
     }
   }
 
-  /** Keeps a sample that will be replaced or removed, unless there is an earlier one of its name. */
+  /**
+   * Keeps a sample that will be replaced or removed, unless there is an earlier one of its name.
+   */
   void keep(String name) throws IOException {
     Path kept = folder.resolve(name);
     if (Files.exists(kept)) {

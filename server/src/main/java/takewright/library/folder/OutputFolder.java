@@ -115,6 +115,12 @@ public final class OutputFolder {
     return same ? entry : null;
   }
 
+  /** Whether a sample is there as a build wrote it. */
+  public boolean has(String name) {
+    Journal.Entry entry = journal.find(name);
+    return entry != null && entry.written() && Files.exists(file(name));
+  }
+
   /** Makes a sample, and returns its entry. */
   public Journal.Entry make(String name, String recipe, Maker maker) throws IOException {
     Journal.Entry last = journal.find(name);
