@@ -14,8 +14,14 @@ import takewright.sheet.read.SheetReader;
  * @param sheet the sheet
  * @param out the folder to write to; made if missing
  * @param decisions a file of decisions that hold over the sheet; null for none
+ * @param asWritten whether it is built although what is heard fits another plan much better
  */
-public record BuildOrder(Path sheet, Path out, Path decisions) {
+public record BuildOrder(Path sheet, Path out, Path decisions, boolean asWritten) {
+  /** A build that stops where what is heard fits another plan much better. */
+  public BuildOrder(Path sheet, Path out, Path decisions) {
+    this(sheet, out, decisions, false);
+  }
+
   /** All that a sheet asks for, as it says. */
   public static BuildOrder of(Path sheet, Path out) {
     return new BuildOrder(sheet, out, null);

@@ -10,16 +10,19 @@ import java.util.concurrent.ConcurrentHashMap;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
 import takewright.denoise.room.NoiseProfile;
+import takewright.diagnosis.Reason;
 import takewright.library.Build;
 import takewright.library.BuildListener;
 import takewright.library.BuildOrder;
 import takewright.library.BuildProgress;
 import takewright.library.BuildResult;
 import takewright.library.BuildStep;
+import takewright.library.folder.FreshFolder;
 import takewright.library.folder.IndexRow;
 import takewright.library.take.TakeHeard;
 import takewright.segment.Region;
 import takewright.sheet.Sheet;
+import takewright.sheet.SheetException;
 import takewright.sheet.Take;
 
 /**
@@ -77,8 +80,10 @@ public final class ReportedBuild implements BuildListener {
     Sheet sheet = order.read().sheet();
     Report report = new Report(sheet, order, allSounds);
     report.refuseForeign();
+    FreshFolder fresh = new FreshFolder(order.out());
     ReportedBuild build = new ReportedBuild(report, sheet, progress);
     String end = "failed";
+    boolean isDoubted = false;
     try {
       BuildResult result = Build.run(order, build::built, build, cancelled);
       build.begin();
@@ -94,8 +99,14 @@ public final class ReportedBuild implements BuildListener {
     } catch (java.util.concurrent.CancellationException e) {
       end = "stopped";
       throw e;
+    } catch (SheetException e) {
+      isDoubted = e.problem().reason() == Reason.PLAN_DOUBTED;
+      throw e;
     } finally {
       build.end(end);
+      if (isDoubted) {
+        fresh.remove(Report.FOLDER);
+      }
     }
   }
 
