@@ -191,7 +191,11 @@ void print(const v1::FollowSessionResponse& answer, double rate) {
     std::string status = v1::NoteStatus_Name(note.status()).substr(std::string("NOTE_STATUS_").size());
     for (char& letter : status) letter = std::tolower(letter);
     std::string flags;
-    for (const std::string& flag : note.flags()) flags += (flags.empty() ? "" : " ") + flag;
+    for (int flag : note.flags()) {
+      std::string word = v1::Flag_Name(static_cast<v1::Flag>(flag)).substr(std::string("FLAG_").size());
+      for (char& letter : word) letter = std::tolower(letter);
+      flags += (flags.empty() ? "" : " ") + word;
+    }
     std::printf("note\t%d\t%.6f\t%.6f\t%s\t", note.number(), note.onset_frame() / rate,
                 note.end_frame() / rate, note.pitch().note().c_str());
     if (note.has_pitch()) std::printf("%.1f", note.pitch().cents());

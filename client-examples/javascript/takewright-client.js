@@ -155,7 +155,7 @@ async function follow({ sessions }, metadata, [sheet], { pcm, take }) {
     if (note) {
       const { number, onset_frame, end_frame, pitch, status, cell, flags } = note;
       line('note', number, seconds(onset_frame), seconds(end_frame), pitch?.note ?? '', pitch?.cents.toFixed(1) ?? '',
-        status.replace('NOTE_STATUS_', '').toLowerCase(), cell ? cellName(cell) : '', (flags ?? []).join(' '));
+        status.replace('NOTE_STATUS_', '').toLowerCase(), cell ? cellName(cell) : '', (flags ?? []).map((flag) => flag.replace('FLAG_', '').toLowerCase()).join(' '));
     } else if (missing) {
       const cells = missing.cells ?? [];
       line('missing', cells.length, cells.map(cellName).join(', '));

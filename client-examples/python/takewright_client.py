@@ -172,7 +172,7 @@ def follow(channel, options):
                 f"{note.pitch.cents:.1f}" if note.HasField("pitch") else "",
                 session_pb2.NoteStatus.Name(note.status).replace("NOTE_STATUS_", "").lower(),
                 cell(note.cell) if note.HasField("cell") else "",
-                " ".join(note.flags),
+                " ".join(audio_pb2.Flag.Name(flag).replace("FLAG_", "").lower() for flag in note.flags),
             ]
         elif response.HasField("missing"):
             cells = response.missing.cells

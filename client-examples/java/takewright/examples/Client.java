@@ -227,7 +227,9 @@ public final class Client {
           note.hasPitch() ? text("%.1f", note.getPitch().getCents()) : "",
           note.getStatus().name().replace("NOTE_STATUS_", "").toLowerCase(Locale.ROOT),
           note.hasCell() ? name(note.getCell()) : "",
-          String.join(" ", note.getFlagsList()));
+          note.getFlagsList().stream()
+              .map(flag -> flag.name().replace("FLAG_", "").toLowerCase(Locale.ROOT))
+              .collect(Collectors.joining(" ")));
     } else if (answer.hasMissing()) {
       List<Cell> cells = answer.getMissing().getCellsList();
       String names = cells.stream().map(Client::name).collect(Collectors.joining(", "));

@@ -31,6 +31,7 @@ final class HouseRulesTest {
   private static final String SERVICE = "takewright.service..";
   private static final String ACCESS = "takewright.service.access..";
   private static final String WORK = "takewright.service.work..";
+  private static final String HTTP = "takewright.service.http..";
   private static final String WIRE = "takewright.service.wire..";
   private static final String CALL = "takewright.service.call..";
   private static final String SESSION = "takewright.service.session..";
@@ -336,6 +337,8 @@ final class HouseRulesTest {
           .definedBy(BUILD)
           .layer("call")
           .definedBy(CALL)
+          .layer("http")
+          .definedBy(HTTP)
           .layer("work")
           .definedBy(WORK)
           .layer("access")
@@ -348,6 +351,8 @@ final class HouseRulesTest {
           .mayOnlyBeAccessedByLayers("server")
           .whereLayer("build")
           .mayOnlyBeAccessedByLayers("server")
+          .whereLayer("http")
+          .mayOnlyBeAccessedByLayers("server", "build")
           .whereLayer("call")
           .mayOnlyBeAccessedByLayers("server", "session", "build")
           .whereLayer("work")
@@ -355,7 +360,7 @@ final class HouseRulesTest {
           .whereLayer("access")
           .mayOnlyBeAccessedByLayers("server", "session", "build", "call", "work")
           .whereLayer("wire")
-          .mayOnlyBeAccessedByLayers("server", "session", "build", "call", "access");
+          .mayOnlyBeAccessedByLayers("server", "session", "build", "call", "access", "http");
 
   @ArchTest
   static final ArchRule onlyTheEdgesKnowTheContract =

@@ -232,7 +232,7 @@ final class AnalyseCommand implements Callable<Integer> {
           facts.hasLevelLufs() ? TableWriter.rounded(facts.getLevelLufs(), 2) : null,
           TableWriter.rounded(facts.getPeakDbtp(), 2),
           TableWriter.rounded(facts.getFloorDbfs(), 2),
-          facts.getFlagsList(),
+          Texts.words(facts.getFlagsList()),
           pitched ? TableWriter.rounded(facts.getPitch().getFrequencyHz(), 3) : null,
           facts.getFrames(),
           facts.getSampleRateHz(),

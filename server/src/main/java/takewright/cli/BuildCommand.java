@@ -9,6 +9,7 @@ import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.cli.connect.Connection;
+import takewright.v1.StartBuildRequest;
 
 @Command(
     name = "build",
@@ -29,6 +30,15 @@ final class BuildCommand implements Callable<Integer> {
       description = "The folder to write to; created if it does not exist.")
   @Sets("output_folder")
   private Path out;
+
+  @Option(
+      names = "--decisions",
+      paramLabel = "FILE",
+      description =
+          "A file of decisions that hold over the sheet, such as the report page writes: fixes of"
+              + " single regions, grouped by take.")
+  @Sets("decisions_file")
+  private Path decisions;
 
   @Option(
       names = "--all-sounds",
@@ -52,7 +62,11 @@ final class BuildCommand implements Callable<Integer> {
   @Override
   public Integer call() throws IOException {
     try (Connection.Session session = connection.open()) {
-      return LibraryBuild.run(main, session, sheet, out, allSounds, watch, strict);
+      StartBuildRequest.Builder request = LibraryBuild.request(sheet, out).setAllSounds(allSounds);
+      if (decisions != null) {
+        request.setDecisionsFile(LocalFiles.absolute(decisions));
+      }
+      return LibraryBuild.run(main, session, request.build(), watch, strict);
     }
   }
 }

@@ -258,7 +258,9 @@ final class FollowCommand implements Callable<Integer> {
         note.getLevelDbfs(),
         status,
         note.hasCell() ? cell(note.getCell()) : "",
-        note.getFlagsCount() == 0 ? "" : "  [" + Texts.flags(note.getFlagsList()) + "]");
+        note.getFlagsCount() == 0
+            ? ""
+            : "  [" + String.join(", ", Texts.words(note.getFlagsList())) + "]");
   }
 
   private static String cell(Cell cell) {

@@ -162,7 +162,7 @@ final class SegmentCommand implements Callable<Integer> {
         pitched ? TableWriter.rounded(region.getPitch().getCents(), 2) : null,
         TableWriter.rounded(region.getConfidence(), 3),
         region.getStatus().name().substring("REGION_STATUS_".length()).toLowerCase(Locale.ROOT),
-        region.getFlagsList(),
+        Texts.words(region.getFlagsList()),
         TableWriter.rounded(region.getPeakDbfs(), 2));
   }
 

@@ -80,6 +80,15 @@ final class ServeCommand implements Callable<Integer> {
               + " any free port. Default: no metrics.")
   private int metricsPort;
 
+  @Option(
+      names = "--http-port",
+      paramLabel = "N",
+      defaultValue = "-1",
+      description =
+          "Also answers plain HTTP on http://127.0.0.1:N/v1/METHOD, for scripts without gRPC; 0"
+              + " takes any free port. Default: no plain HTTP.")
+  private int httpPort;
+
   /** How the log is written. */
   enum LogFormat {
     TEXT,
@@ -99,8 +108,8 @@ final class ServeCommand implements Callable<Integer> {
       names = "--state",
       paramLabel = "DIR",
       description =
-          "Folder that keeps followed sessions with their audio until they end, so"
-              + " that they survive a restart. Default: $XDG_STATE_HOME/takewright, or"
+          "Folder that keeps followed sessions with their audio until they end, and the"
+              + " records of builds, so that they survive a restart. Default: $XDG_STATE_HOME/takewright, or"
               + " ~/.local/state/takewright.")
   private Path stateFolder;
 
@@ -125,7 +134,7 @@ final class ServeCommand implements Callable<Integer> {
     } else if (tlsCertificate != null || tlsKey != null || tlsClientAuthority != null) {
       throw new IllegalArgumentException("TLS needs both --tls-cert and --tls-key");
     }
-    return new ServerSettings(host, port, allowed, tokenFile, tls, metricsPort, state());
+    return new ServerSettings(host, port, allowed, tokenFile, tls, metricsPort, httpPort, state());
   }
 
   @Override
@@ -164,6 +173,8 @@ final class ServeCommand implements Callable<Integer> {
         server.metricsPort() < 0
             ? ""
             : ", metrics on http://127.0.0.1:" + server.metricsPort() + "/metrics";
+    String http =
+        server.httpPort() < 0 ? "" : ", plain HTTP on http://127.0.0.1:" + server.httpPort();
     main.out.println(
         "listening on "
             + server.address()
@@ -171,6 +182,7 @@ final class ServeCommand implements Callable<Integer> {
             + server.tokenFile()
             + ", "
             + folders
+            + http
             + metrics);
     main.out.flush();
     server.awaitTermination();

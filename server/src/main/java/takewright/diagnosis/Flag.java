@@ -159,7 +159,7 @@ public enum Flag {
   LEVEL_LIMIT(
       Stage.LEVEL,
       44,
-      "its level was moved as far as `max_db` allows, and is still off",
+      "its level could not be moved as far as it should be, for `max_db` or for its peak",
       "compare it with its neighbours"),
   NO_LOOP(
       Stage.LOOP, 38, "no loop was found in it", "check that the note is long and steady enough"),

@@ -45,7 +45,7 @@ final class IndexRows {
         gain != null && isMain ? measures.withLevelCurveLufs(gain.curveLufs()) : measures,
         entry.sample().loop(),
         CellStatus.KEPT,
-        entry.sample().flags());
+        Flags.without(entry.sample().flags(), kept.correction().accepted()));
   }
 
   /** A region without a sample. */

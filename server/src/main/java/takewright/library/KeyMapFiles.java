@@ -16,6 +16,7 @@ import takewright.library.folder.MapCsv;
 import takewright.library.folder.OutputFolder;
 import takewright.library.folder.Readme;
 import takewright.library.sample.Recipe;
+import takewright.map.DlsSettings;
 import takewright.map.DlsWriter;
 import takewright.map.KeyMap;
 import takewright.map.MapSample;
@@ -172,7 +173,8 @@ final class KeyMapFiles {
 
   private void instrument(String name, List<Zone> zones, Map<String, Long> checksums)
       throws IOException {
-    StringBuilder recipe = new StringBuilder(name);
+    DlsSettings settings = sheet.map().dls();
+    StringBuilder recipe = new StringBuilder(name).append('|').append(settings);
     zones.forEach(zone -> recipe.append('|').append(zone).append(checksums.get(zone.file())));
     Map<String, DlsWriter.Shape> shapes = shapes(zones);
     folder.write(
@@ -180,7 +182,12 @@ final class KeyMapFiles {
         Recipe.digest(recipe.toString()),
         out ->
             DlsWriter.write(
-                out, name, zones, shapes, zone -> AudioFile.open(folder.file(zone.file()))));
+                out,
+                name,
+                settings,
+                zones,
+                shapes,
+                zone -> AudioFile.open(folder.file(zone.file()))));
   }
 
   private Map<String, DlsWriter.Shape> shapes(List<Zone> zones) throws IOException {

@@ -1,6 +1,7 @@
 package takewright.library;
 
 import com.fasterxml.jackson.databind.ObjectMapper;
+import com.fasterxml.jackson.databind.SerializationFeature;
 import java.io.FileNotFoundException;
 import java.io.IOException;
 import java.io.InputStream;
@@ -13,6 +14,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.stream.IntStream;
 import takewright.library.folder.IndexRow;
+import takewright.map.ModWheel;
 import takewright.map.Zone;
 import takewright.name.NoteNames;
 import takewright.sheet.Sheet;
@@ -59,7 +61,9 @@ final class PlayPage {
           "loopEnd",
           "releaseMs");
 
-  private static final ObjectMapper JSON = new ObjectMapper();
+  /** Sorted, so that every build of a library writes the same bytes. */
+  private static final ObjectMapper JSON =
+      new ObjectMapper().enable(SerializationFeature.ORDER_MAP_ENTRIES_BY_KEYS);
 
   private PlayPage() {}
 
@@ -91,11 +95,21 @@ final class PlayPage {
     Map<String, Object> library = new LinkedHashMap<>();
     library.put("name", sheet.library());
     library.put("sampleRate", sheet.output().sampleRate());
-    library.put("wheel", sheet.map().modWheel());
+    library.put("wheel", wheel(sheet.map().dls().modWheel()));
     library.put("notes", IntStream.range(0, 128).mapToObj(names::spell).toList());
     library.put("columns", COLUMNS);
     library.put("articulations", articulations(sheet, zones, places(rows)));
     return library;
+  }
+
+  private static Map<String, Object> wheel(ModWheel wheel) {
+    return wheel == null
+        ? null
+        : Map.of(
+            "fromHz", wheel.fromHz(),
+            "toHz", wheel.toHz(),
+            "fromDb", wheel.resonanceFromDb(),
+            "toDb", wheel.resonanceToDb());
   }
 
   private static Map<String, Integer> places(List<IndexRow> rows) {

@@ -3,6 +3,7 @@ package takewright.loop;
 import java.util.Arrays;
 import takewright.dsp.Decibels;
 import takewright.dsp.Fft;
+import takewright.dsp.Medians;
 
 /** What a note sounds like over time, by which moments in it are compared. */
 final class NoteCourse {
@@ -139,9 +140,9 @@ final class NoteCourse {
     double sum = 0;
     double moment = 0;
     for (int p = 0; p < level.length; p++) {
-      double power = Math.pow(10, level[p] / 10);
+      double power = Decibels.toPower(level[p]);
       for (int b = 0; b < BANDS; b++) {
-        double share = Math.pow(10, bands[p][b] / 10);
+        double share = Decibels.toPower(bands[p][b]);
         brightness[p] += share * Math.pow(2, b);
         share *= power;
         sum += share;
@@ -180,7 +181,7 @@ final class NoteCourse {
     for (int p = from; p < to; p++) {
       cents[p - from] = phase.cents(p * hop - middleWindow / 2, p * hop + middleWindow / 2);
     }
-    return median(cents, 0, cents.length);
+    return Medians.of(cents);
   }
 
   /**
@@ -218,17 +219,11 @@ final class NoteCourse {
         flux[p] += Math.abs(bands[p][b] - bands[p - 1][b]) / BANDS;
       }
     }
-    double usual = median(flux, 0, n);
+    double usual = Medians.of(flux, n);
     for (int p = 0; p < n; p++) {
-      double middle = median(level, Math.max(0, p - around), Math.min(n, p + around + 1));
+      double middle = Medians.of(level, Math.max(0, p - around), Math.min(n, p + around + 1));
       change[p] = level[p] < middle - DIP_DB || flux[p] > SUDDEN * usual + 1;
     }
-  }
-
-  static double median(double[] values, int from, int to) {
-    double[] sorted = Arrays.copyOfRange(values, from, to);
-    Arrays.sort(sorted);
-    return sorted.length == 0 ? 0 : sorted[sorted.length / 2];
   }
 
   /**

@@ -9,7 +9,8 @@ import takewright.diagnosis.SettingException;
  *
  * @param fromHz cutoff with the wheel at 0, in hertz, 200 to 20000; at 20000 all passes
  * @param toHz cutoff with the wheel at 127, in hertz, 200 to 20000
- * @param resonanceDb gain at the cutoff, in dB, 0 to 20
+ * @param resonanceDb gain at the cutoff, in dB, 0 to 20; at an end where all passes there is none,
+ *     so that the samples sound there as they are
  */
 public record ModWheel(double fromHz, double toHz, double resonanceDb) {
   /** The range of a cutoff, in hertz; from the upper end on a filter lets all pass. */
@@ -29,6 +30,16 @@ public record ModWheel(double fromHz, double toHz, double resonanceDb) {
     check("from_hz", fromHz, MIN_HZ, MAX_HZ, "Hz");
     check("to_hz", toHz, MIN_HZ, MAX_HZ, "Hz");
     check("resonance_db", resonanceDb, 0, MAX_RESONANCE_DB, "dB");
+  }
+
+  /** Resonance with the wheel at 0, in dB. */
+  public double resonanceFromDb() {
+    return fromHz == MAX_HZ ? 0 : resonanceDb;
+  }
+
+  /** Resonance with the wheel at 127, in dB. */
+  public double resonanceToDb() {
+    return toHz == MAX_HZ ? 0 : resonanceDb;
   }
 
   private static void check(String field, double value, double min, double max, String unit) {

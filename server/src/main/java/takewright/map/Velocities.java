@@ -1,11 +1,11 @@
 package takewright.map;
 
 import java.util.ArrayList;
-import java.util.Collections;
 import java.util.Comparator;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import takewright.dsp.Medians;
 
 /** The velocities at which each dynamic of an articulation is played. */
 final class Velocities {
@@ -91,9 +91,7 @@ final class Velocities {
   }
 
   private static double median(List<Double> values) {
-    List<Double> sorted = new ArrayList<>(values);
-    Collections.sort(sorted);
-    return sorted.get(sorted.size() / 2);
+    return Medians.of(values.stream().mapToDouble(Double::doubleValue).toArray());
   }
 
   /**

@@ -19,6 +19,9 @@ final class FinePitch {
 
   private static final int STRETCH_PERIODS = 12;
 
+  /** Share of it, and of the lags below, for a short note. */
+  private static final double SHORT = 0.5;
+
   /** Lags are read at 1, 2, 4, ... periods, each from the one before, to this many at least. */
   private static final int MIN_MULTIPLE = 8;
 
@@ -52,9 +55,18 @@ final class FinePitch {
    * @param available frames that there are; stretches are shorter where these are few
    */
   FinePitch(int sampleRate, double frequencyHz, int available) {
+    this(sampleRate, frequencyHz, available, 1);
+  }
+
+  /** For half as long stretches: those of a short note, whose pitch moves. */
+  static FinePitch ofShort(int sampleRate, double frequencyHz, int available) {
+    return new FinePitch(sampleRate, frequencyHz, available, SHORT);
+  }
+
+  private FinePitch(int sampleRate, double frequencyHz, int available, double share) {
     this.sampleRate = sampleRate;
     expectedLag = sampleRate / frequencyHz;
-    int multiple = MIN_MULTIPLE;
+    int multiple = (int) (share * MIN_MULTIPLE);
     while (2 * multiple * expectedLag <= LAG_S * sampleRate) {
       multiple *= 2;
     }
@@ -65,7 +77,8 @@ final class FinePitch {
     maxMultiple = multiple;
     // A quarter more than the longest lag, since the note may be lower than expected.
     longest = (int) (1.25 * multiple * expectedLag) + 4;
-    int wanted = (int) Math.max(STRETCH_S * sampleRate, STRETCH_PERIODS * expectedLag) + longest;
+    double stretch = share * Math.max(STRETCH_S * sampleRate, STRETCH_PERIODS * expectedLag);
+    int wanted = (int) stretch + longest;
     length = Math.max(2 * longest, Math.min(wanted, available));
     work = new float[length];
     heard = new BlockVector(length);

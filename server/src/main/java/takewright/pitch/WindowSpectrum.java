@@ -53,8 +53,8 @@ final class WindowSpectrum {
   /** And in any case this many bins, which is what noise moves a partial by. */
   private static final double MIN_REACH_BINS = 0.6;
 
-  /** Partials are not harmonic from this share off their multiple on: 14 cents, */
-  private static final double MIN_OFF = 0.008;
+  /** Partials are not harmonic from this share off their multiple on: 26 cents, */
+  private static final double MIN_OFF = 0.015;
 
   /** and from this many bins on, to which the place of a peak is known. */
   private static final double MIN_OFF_BINS = 0.2;

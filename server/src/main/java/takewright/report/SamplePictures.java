@@ -12,6 +12,7 @@ import java.util.stream.Collectors;
 import takewright.audio.AtomicFile;
 import takewright.audio.AudioFile;
 import takewright.audio.Recording;
+import takewright.dsp.Decibels;
 import takewright.library.folder.IndexRow;
 import takewright.library.take.TakeHeard;
 import takewright.sheet.CellStatus;
@@ -230,6 +231,7 @@ final class SamplePictures {
     for (float value : x) {
       sum += value * value;
     }
-    return Math.round(100 * 10 * Math.log10(Math.max(1e-12, sum / Math.max(1, x.length)))) / 100.0;
+    return Math.round(100 * Decibels.fromPower(Math.max(1e-12, sum / Math.max(1, x.length))))
+        / 100.0;
   }
 }

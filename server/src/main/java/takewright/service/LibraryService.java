@@ -15,12 +15,12 @@ import takewright.sheet.read.CheckReport;
 import takewright.sheet.read.SheetReader;
 import takewright.v1.AuditRequest;
 import takewright.v1.AuditResponse;
-import takewright.v1.BuildRequest;
-import takewright.v1.BuildResponse;
 import takewright.v1.CancelBuildRequest;
 import takewright.v1.CancelBuildResponse;
 import takewright.v1.CheckSheetRequest;
 import takewright.v1.CheckSheetResponse;
+import takewright.v1.GetBuildRequest;
+import takewright.v1.GetBuildResponse;
 import takewright.v1.LibraryServiceGrpc;
 import takewright.v1.ListBuildsRequest;
 import takewright.v1.ListBuildsResponse;
@@ -34,6 +34,8 @@ import takewright.v1.ResumeBuildRequest;
 import takewright.v1.ResumeBuildResponse;
 import takewright.v1.Severity;
 import takewright.v1.SheetProblem;
+import takewright.v1.StartBuildRequest;
+import takewright.v1.StartBuildResponse;
 import takewright.v1.WatchBuildRequest;
 import takewright.v1.WatchBuildResponse;
 
@@ -65,8 +67,13 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
   }
 
   @Override
-  public void build(BuildRequest request, StreamObserver<BuildResponse> answers) {
+  public void startBuild(StartBuildRequest request, StreamObserver<StartBuildResponse> answers) {
     builds.start(request, answers);
+  }
+
+  @Override
+  public void getBuild(GetBuildRequest request, StreamObserver<GetBuildResponse> answers) {
+    builds.get(request, answers);
   }
 
   @Override

@@ -76,12 +76,18 @@ public record Sheet(
             case RR -> take.roundRobins();
           };
     }
+    // A pick-up of the same cells need not hold them either.
+    List<Take> accepting =
+        takes.stream()
+            .filter(other -> other.articulation().equals(take.articulation()))
+            .filter(other -> other.fixes().stream().anyMatch(Fix::acceptsMissing))
+            .toList();
     List<Cell> cells = new ArrayList<>(take.cellCount());
     for (at[0] = 0; at[0] < sizes[0]; at[0]++) {
       for (at[1] = 0; at[1] < sizes[1]; at[1]++) {
         for (at[2] = 0; at[2] < sizes[2]; at[2]++) {
           Cell cell = cell(take, at);
-          if (!take.isAcceptedAsMissing(cell)) {
+          if (accepting.stream().noneMatch(other -> other.acceptsAsMissing(cell))) {
             cells.add(cell);
           }
         }

@@ -130,7 +130,7 @@ public record Take(
   }
 
   /** Whether a person said that a cell stays empty. */
-  boolean isAcceptedAsMissing(Cell cell) {
+  boolean acceptsAsMissing(Cell cell) {
     return fixes.stream().anyMatch(fix -> fix.acceptsMissing() && fix.cell().fits(cell));
   }
 

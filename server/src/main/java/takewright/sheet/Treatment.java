@@ -16,6 +16,13 @@ import takewright.pitch.Kind;
  */
 public record Treatment(
     boolean tuned, Double shiftCents, boolean looped, boolean wantsLoops, boolean trimmed) {
+  /** The same with a person's choice of a loop; null for none. */
+  public Treatment looping(LoopChoice choice) {
+    return choice == null
+        ? this
+        : new Treatment(tuned, shiftCents, choice.wanted(), choice.wanted(), trimmed);
+  }
+
   /** What is usual: notes are tuned and looped, what has no one pitch is not. */
   public static Treatment usual(Kind kind) {
     boolean note = kind == Kind.PITCHED;

@@ -91,7 +91,7 @@ class Engine {
   makeFilter() {
     const { wheel } = this.library;
     if (!wheel) return this.mix;
-    this.filter = new BiquadFilterNode(this.context, { type: 'lowpass', Q: wheel.resonanceDb });
+    this.filter = new BiquadFilterNode(this.context, { type: 'lowpass' });
     this.setWheel(0, 0);
     return this.mix.connect(this.filter);
   }
@@ -107,9 +107,12 @@ class Engine {
   /** Moves the wheel, 0 to 127. */
   setWheel(value, when = this.context.currentTime) {
     if (!this.filter) return;
-    const hz = this.cutoff(value);
-    if (when === 0) this.filter.frequency.value = hz;
-    else this.filter.frequency.setTargetAtTime(hz, when, Engine.GLIDE_S);
+    const { fromDb, toDb } = this.library.wheel;
+    const moves = [[this.filter.frequency, this.cutoff(value)], [this.filter.Q, fromDb + (toDb - fromDb) * value / 127]];
+    for (const [param, to] of moves) {
+      if (when === 0) param.value = to;
+      else param.setTargetAtTime(to, when, Engine.GLIDE_S);
+    }
   }
 
   glide(param, value) {

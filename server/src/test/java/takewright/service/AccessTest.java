@@ -161,7 +161,7 @@ class AccessTest {
   @Test
   void reflectionAnswersWithoutATokenAndListsTheContract() {
     List<ServerReflectionResponse> answers =
-        Calls.stream(
+        Calls.all(
             ServerReflectionGrpc.newStub(channel)::serverReflectionInfo,
             ServerReflectionRequest.newBuilder().setListServices("").build());
     List<String> names =
@@ -171,6 +171,19 @@ class AccessTest {
     assertTrue(names.contains("takewright.v1.OperationsService"), names.toString());
     assertTrue(names.contains("takewright.v1.LibraryService"), names.toString());
     assertTrue(names.contains("takewright.v1.SessionService"), names.toString());
+  }
+
+  /** Many tools ask by the older version. */
+  @Test
+  @SuppressWarnings("deprecation")
+  void reflectionAnswersByItsOlderVersionToo() {
+    List<io.grpc.reflection.v1alpha.ServerReflectionResponse> answers =
+        Calls.all(
+            io.grpc.reflection.v1alpha.ServerReflectionGrpc.newStub(channel)::serverReflectionInfo,
+            io.grpc.reflection.v1alpha.ServerReflectionRequest.newBuilder()
+                .setFileContainingSymbol("takewright.v1.LibraryService")
+                .build());
+    assertTrue(answers.get(0).getFileDescriptorResponse().getFileDescriptorProtoCount() > 0);
   }
 
   @Test

@@ -25,6 +25,7 @@ import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import takewright.library.BuildOrder;
 import takewright.library.BuildStep;
 import takewright.report.Browser;
 import takewright.report.PlantedSession;
@@ -32,13 +33,15 @@ import takewright.report.ReportedBuild;
 import takewright.service.access.GrantedFolders;
 import takewright.service.build.BuildCalls;
 import takewright.service.build.BuildPages;
+import takewright.service.build.Builds;
 import takewright.service.call.Site;
 import takewright.service.work.Workers;
-import takewright.v1.BuildRequest;
-import takewright.v1.BuildResponse;
 import takewright.v1.LibraryServiceGrpc;
 import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
 import takewright.v1.OpenBuildPageRequest;
+import takewright.v1.StartBuildRequest;
+import takewright.v1.WatchBuildRequest;
+import takewright.v1.WatchBuildResponse;
 
 /** The page of a build, opened from the server that builds. */
 class BuildPageTest {
@@ -65,7 +68,8 @@ class BuildPageTest {
         InProcessServerBuilder.forName(name)
             .directExecutor()
             .addService(
-                new LibraryService(site, new BuildCalls(site, pages, BuildPageTest::slowBuild)))
+                new LibraryService(
+                    site, new BuildCalls(site, pages, new Builds(null), BuildPageTest::slowBuild)))
             .build()
             .start();
     channel = InProcessChannelBuilder.forName(name).build();
@@ -74,15 +78,13 @@ class BuildPageTest {
 
   /** A real build on a machine so slow that a browser can watch it. */
   private static takewright.library.BuildResult slowBuild(
-      Path sheet,
-      Path out,
+      BuildOrder order,
       java.util.function.Consumer<takewright.library.BuildProgress> progress,
       java.util.function.BooleanSupplier cancelled,
       boolean allSounds)
       throws IOException {
     return ReportedBuild.run(
-        sheet,
-        out,
+        order,
         now -> {
           progress.accept(now);
           try {
@@ -103,13 +105,20 @@ class BuildPageTest {
     pages.close();
   }
 
-  private Iterator<BuildResponse> build() throws IOException {
+  /** Starts a build; its id. */
+  private String build() throws IOException {
     Path sheet = PlantedSession.write(granted.resolve("session"));
-    return stub.build(
-        BuildRequest.newBuilder()
-            .setSheetFile(sheet.toString())
-            .setOutputFolder(library.toString())
-            .build());
+    return stub.startBuild(
+            StartBuildRequest.newBuilder()
+                .setSheetFile(sheet.toString())
+                .setOutputFolder(library.toString())
+                .build())
+        .getBuild()
+        .getBuildId();
+  }
+
+  private Iterator<WatchBuildResponse> watch(String buildId) {
+    return stub.watchBuild(WatchBuildRequest.newBuilder().setBuildId(buildId).build());
   }
 
   private String page(String buildId) {
@@ -120,8 +129,9 @@ class BuildPageTest {
   @Test
   void aBrowserSeesTheCellsFillAndThenTheFinishedPage() throws IOException {
     try (Browser browser = new Browser(root)) {
-      Iterator<BuildResponse> answers = build();
-      String address = page(answers.next().getProgress().getBuildId());
+      String id = build();
+      Iterator<WatchBuildResponse> answers = watch(id);
+      String address = page(id);
       assertTrue(address.startsWith("http://127.0.0.1:"), address);
       browser.complaints();
       browser.events();
@@ -160,8 +170,8 @@ class BuildPageTest {
 
   @Test
   void onlyTheOutputFolderIsShownAndOnlyToWhoHasTheToken() throws IOException {
-    Iterator<BuildResponse> answers = build();
-    String buildId = answers.next().getProgress().getBuildId();
+    String buildId = build();
+    Iterator<WatchBuildResponse> answers = watch(buildId);
     URI page = URI.create(page(buildId));
     assertEquals(page.toString(), page(buildId));
     while (answers.hasNext()) {

@@ -6,6 +6,7 @@ import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import com.google.protobuf.ByteString;
+import com.google.protobuf.Message;
 import io.grpc.Status;
 import io.grpc.StatusRuntimeException;
 import io.grpc.stub.StreamObserver;
@@ -25,6 +26,7 @@ import takewright.service.wire.ErrorDetails;
 import takewright.service.wire.Failures;
 import takewright.v1.AnalyseConfig;
 import takewright.v1.AnalyseRequest;
+import takewright.v1.AudioFormat;
 import takewright.v1.AudioInput;
 import takewright.v1.PcmEncoding;
 import takewright.v1.PcmFormat;
@@ -33,10 +35,26 @@ import takewright.v1.PcmFormat;
 public final class Calls {
   private Calls() {}
 
-  /** Sends requests, ends the stream and waits for all answers. */
+  /**
+   * Sends requests, ends the stream and waits for all answers; those behind the input's format,
+   * which must come first.
+   */
   @SafeVarargs
-  static <Q, A> List<A> stream(
+  static <Q, A extends Message> List<A> stream(
       Function<StreamObserver<A>, StreamObserver<Q>> method, Q... requests) {
+    List<A> answers = all(method, requests);
+    assertTrue(format(answers.get(0)).getSampleRateHz() > 0, "the format comes first");
+    return answers.subList(1, answers.size());
+  }
+
+  /** The format of the input in a first answer. */
+  static AudioFormat format(Message first) {
+    return (AudioFormat) first.getField(first.getDescriptorForType().findFieldByName("input"));
+  }
+
+  /** The same with all answers. */
+  @SafeVarargs
+  static <Q, A> List<A> all(Function<StreamObserver<A>, StreamObserver<Q>> method, Q... requests) {
     CompletableFuture<List<A>> all = new CompletableFuture<>();
     List<A> answers = new ArrayList<>();
     StreamObserver<Q> call =

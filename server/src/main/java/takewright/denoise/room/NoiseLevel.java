@@ -1,6 +1,7 @@
 package takewright.denoise.room;
 
 import takewright.denoise.band.StftSize;
+import takewright.dsp.Decibels;
 
 /**
  * The level of noise in a band, read from what lies between the partials of whatever sounds there.
@@ -28,7 +29,7 @@ final class NoiseLevel {
 
   static {
     for (int i = 0; i <= STEPS; i++) {
-      double level = Math.pow(10, (2.0 * i / STEPS - 1) * RANGE_DB / 10);
+      double level = Decibels.toPower((2.0 * i / STEPS - 1) * RANGE_DB);
       // The integral of e^-u / (1 + 2 m u), with u = -ln(1 - v), by the midpoint rule in v.
       double sum = 0;
       int points = 2000;

@@ -1,6 +1,7 @@
 package takewright.denoise.room;
 
 import takewright.denoise.band.ThirdOctaves;
+import takewright.dsp.Decibels;
 
 /**
  * Notices noise that comes and goes under a held note, as of a lorry outside: it cannot be taken
@@ -54,7 +55,7 @@ final class PassingNoise {
     for (int b = 0; b < LOW_BANDS; b++) {
       levels += heard[b] / LOW_BANDS;
     }
-    double mean = 10 * Math.log10(sum / bands.to(LOW_BANDS - 1) + 1e-9);
+    double mean = Decibels.fromPower(sum / bands.to(LOW_BANDS - 1) + 1e-9);
     if (frames++ == 0) {
       level = levels;
       rough = mean - levels;

@@ -208,7 +208,7 @@ public final class RoomLearner {
       for (int k = bands.from(b); k < to; k++) {
         sum += power[k];
       }
-      rough[b] = (float) (10 * Math.log10(sum / bands.width(b) + 1e-30)) - levels[b];
+      rough[b] = (float) (Decibels.fromPower(sum / bands.width(b) + 1e-30)) - levels[b];
       mean += levels[b];
     }
     heard.add(middle, levels, rough, dbfs);

@@ -5,6 +5,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import takewright.map.KeyMap;
+import takewright.map.RoundRobins;
 import takewright.map.Zone;
 import takewright.name.NoteNames;
 import takewright.sheet.Sheet;
@@ -72,7 +73,17 @@ public final class Readme {
     line(text, "           Instruments in the DLS format, one for each articulation and layer,");
     line(text, "           which play at once in any program that reads DLS.");
     if (hasRoundRobins) {
-      line(text, "           DLS has no round robins; these files hold the first of each.");
+      if (sheet.map().dls().roundRobins() == RoundRobins.BANKS) {
+        line(text, "           DLS has no round robins: each is in a bank of its own, chosen by");
+        line(text, "           MIDI controller 0 (0 for the first, 1 for the second and so on)");
+        line(text, "           before a program change to 1.");
+      } else {
+        line(text, "           DLS has no round robins: these files hold the first of each. With");
+        line(text, "           `round_robins_as: banks` under `map` in the sheet, they hold all.");
+      }
+    }
+    if (sheet.map().dls().modWheel() != null) {
+      line(text, "           The modulation wheel moves a low-pass filter.");
     }
     line(text, "play.html  A page on which the library is played; opens in a browser (play.js is");
     line(text, "           part of it).");

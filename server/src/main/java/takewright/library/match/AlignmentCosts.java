@@ -16,13 +16,16 @@ import takewright.sheet.Cell;
  */
 final class AlignmentCosts {
   /** A missing cell. */
-  static final double MISSING = 4;
+  private static final double MISSING = 4;
 
   /** One that another take fills: likely not to have been played again. */
   private static final double FILLED_ELSEWHERE = 0.3;
 
   /** A region that the sheet does not ask for. */
-  static final double EXTRA = 4;
+  private static final double EXTRA = 4;
+
+  /** What a missing cell and an extra would cost is the most that a note played late may. */
+  static final double MAX_LATE = MISSING + EXTRA;
 
   /**
    * A second attempt at a cell: likelier than an extra, so that the later one replaces the first.
@@ -91,6 +94,7 @@ final class AlignmentCosts {
   private final List<Region> regions;
   private final List<Cell> cells;
   private final Set<Cell> elsewhere;
+  private final NamedRegions named;
   private final boolean[] falseStart;
   private final double usualPause;
   private final double[] expectedLevels;
@@ -99,12 +103,14 @@ final class AlignmentCosts {
       List<Region> regions,
       List<Cell> cells,
       Set<Cell> elsewhere,
+      NamedRegions named,
       boolean[] falseStart,
       double usualPause,
       double[] expectedLevels) {
     this.regions = regions;
     this.cells = cells;
     this.elsewhere = elsewhere;
+    this.named = named;
     this.falseStart = falseStart;
     this.usualPause = usualPause;
     this.expectedLevels = expectedLevels;
@@ -114,8 +120,10 @@ final class AlignmentCosts {
    * Costs while nothing is known yet of how loud each cell is.
    *
    * @param elsewhere cells that other takes fill
+   * @param named what a person says of the regions
    */
-  static AlignmentCosts of(List<Region> regions, List<Cell> cells, Set<Cell> elsewhere) {
+  static AlignmentCosts of(
+      List<Region> regions, List<Cell> cells, Set<Cell> elsewhere, NamedRegions named) {
     double[] pauses = new double[Math.max(0, regions.size() - 1)];
     for (int i = 0; i < pauses.length; i++) {
       pauses[i] = pause(regions, i + 1);
@@ -125,7 +133,7 @@ final class AlignmentCosts {
     for (int i = 0; i + 1 < falseStart.length; i++) {
       falseStart[i] = isFalseStart(regions.get(i), regions.get(i + 1)) && pauses[i] <= usualPause;
     }
-    return new AlignmentCosts(regions, cells, elsewhere, falseStart, usualPause, null);
+    return new AlignmentCosts(regions, cells, elsewhere, named, falseStart, usualPause, null);
   }
 
   /**
@@ -133,7 +141,7 @@ final class AlignmentCosts {
    * null if levels do not tell the cells apart.
    */
   AlignmentCosts withLevels(double[] levels) {
-    return new AlignmentCosts(regions, cells, elsewhere, falseStart, usualPause, levels);
+    return new AlignmentCosts(regions, cells, elsewhere, named, falseStart, usualPause, levels);
   }
 
   /** Whether a region is broken off and begun again by the next one. */
@@ -143,6 +151,9 @@ final class AlignmentCosts {
 
   /** Of a cell that stays empty. */
   double missing(int cell) {
+    if (named.isGiven(cell)) {
+      return 0;
+    }
     return isElsewhere(cell) ? FILLED_ELSEWHERE : MISSING;
   }
 
@@ -154,6 +165,10 @@ final class AlignmentCosts {
   /** Of a region that fills no cell. */
   double extra(int region) {
     Region of = regions.get(region);
+    if (named.isNamed(region)) {
+      // It gets a cell afterwards: the others are not to move for it.
+      return named.isPlaced(region) ? 0 : EXTRA;
+    }
     return of.rejected() ? 0 : isForced(of) ? UNPLACED : EXTRA;
   }
 
@@ -180,7 +195,10 @@ final class AlignmentCosts {
 
   /** What it costs that a region fills a cell. */
   double fill(int region, int cell) {
-    double cost = pitchCost(regions.get(region), cells.get(cell));
+    if (!named.allows(region, cell)) {
+      return Double.POSITIVE_INFINITY;
+    }
+    double cost = named.namesNote(region) ? 0 : pitchCost(regions.get(region), cells.get(cell));
     if (falseStart[region]) {
       // It says nothing of how loud the note would have become.
       return cost + FALSE_START;

@@ -27,20 +27,32 @@ public record Matching(
   /**
    * Of several regions for one cell that with the fewest flaws is kept, the last among equals, or
    * the last that a person keeps.
+   *
+   * @param fixed whether a person says which cell a region fills
    */
   static Matching of(
-      List<Region> regions, List<Cell> cells, int[] cellOf, double cost, int breaksAt) {
+      List<Region> regions,
+      List<Cell> cells,
+      int[] cellOf,
+      boolean[] fixed,
+      double cost,
+      int breaksAt) {
     int cellCount = cells.size();
     int[] last = new int[cellCount];
     Arrays.fill(last, -1);
     for (int i = 0; i < cellOf.length; i++) {
       if (cellOf[i] >= 0) {
         int before = last[cellOf[i]];
-        boolean stays = before >= 0 && isForced(regions.get(before)) && !isForced(regions.get(i));
+        boolean stays =
+            before >= 0
+                && (fixed[before] && !fixed[i]
+                    || fixed[before] == fixed[i]
+                        && isForced(regions.get(before))
+                        && !isForced(regions.get(i)));
         last[cellOf[i]] = stays ? before : i;
       }
     }
-    Attempts.choose(regions, cells, cellOf, last);
+    Attempts.choose(regions, cells, cellOf, last, fixed);
     List<CellStatus> statuses = new ArrayList<>();
     for (int i = 0; i < cellOf.length; i++) {
       if (cellOf[i] < 0) {

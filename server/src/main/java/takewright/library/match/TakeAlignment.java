@@ -2,12 +2,14 @@ package takewright.library.match;
 
 import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.Collections;
 import java.util.List;
 import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.pitch.Kind;
 import takewright.segment.Region;
 import takewright.sheet.Cell;
+import takewright.sheet.CellName;
 
 /**
  * Aligns the regions of a take with the cells of the sheet, as a whole and in order, so that one
@@ -34,18 +36,23 @@ public final class TakeAlignment {
    * @param sampleRate of the take, in hertz
    */
   public static Matching match(List<Region> regions, List<Cell> cells, int sampleRate) {
-    return match(regions, cells, Set.of(), sampleRate, true);
+    return match(regions, unnamed(regions), cells, Set.of(), sampleRate, true);
   }
 
   /**
-   * The same for a pick-up.
+   * The same for a pick-up, or where a person says what some of the regions are.
    *
+   * @param names what each region is said to be; each fits a cell at least
    * @param elsewhere those of the cells that other takes fill, and which may not have been played
    *     again
    */
   public static Matching match(
-      List<Region> regions, List<Cell> cells, Set<Cell> elsewhere, int sampleRate) {
-    return match(regions, cells, elsewhere, sampleRate, true);
+      List<Region> regions,
+      List<CellName> names,
+      List<Cell> cells,
+      Set<Cell> elsewhere,
+      int sampleRate) {
+    return match(regions, names, cells, elsewhere, sampleRate, true);
   }
 
   /**
@@ -54,11 +61,20 @@ public final class TakeAlignment {
    */
   public static Matching match(
       List<Region> regions, List<Cell> cells, int sampleRate, boolean isOver) {
-    return match(regions, cells, Set.of(), sampleRate, isOver);
+    return match(regions, unnamed(regions), cells, Set.of(), sampleRate, isOver);
+  }
+
+  private static List<CellName> unnamed(List<Region> regions) {
+    return Collections.nCopies(regions.size(), CellName.ANY);
   }
 
   private static Matching match(
-      List<Region> regions, List<Cell> cells, Set<Cell> elsewhere, int sampleRate, boolean isOver) {
+      List<Region> regions,
+      List<CellName> names,
+      List<Cell> cells,
+      Set<Cell> elsewhere,
+      int sampleRate,
+      boolean isOver) {
     List<Region> playable = new ArrayList<>();
     List<Integer> places = new ArrayList<>();
     // Where nothing was played, a knock is none of the notes.
@@ -69,21 +85,25 @@ public final class TakeAlignment {
         places.add(i);
       }
     }
-    AlignmentCosts costs = AlignmentCosts.of(playable, cells, elsewhere);
+    NamedRegions named = new NamedRegions(places.stream().map(names::get).toList(), cells);
+    AlignmentCosts costs = AlignmentCosts.of(playable, cells, elsewhere, named);
     CheapestPath path = CheapestPath.find(costs, playable.size(), cells.size(), isOver);
     for (int round = 0; round < ROUNDS; round++) {
       costs = costs.withLevels(ExpectedLevels.of(playable, cells, path.cellOf(), costs));
       path = CheapestPath.find(costs, playable.size(), cells.size(), isOver);
     }
-    int[] found = path.cellOf();
+    int[] found = path.cellOf().clone();
+    fillLate(playable, cells, costs, named, found);
+    named.place(found);
     int[] cellOf = new int[regions.size()];
+    boolean[] fixed = new boolean[regions.size()];
     Arrays.fill(cellOf, Matching.NO_CELL);
     for (int i = 0; i < found.length; i++) {
       cellOf[places.get(i)] = found[i];
+      fixed[places.get(i)] = named.isNamed(i);
     }
-    fillLate(regions, cells, places, costs, cellOf);
     int breaksAt = path.breaksAt() < places.size() ? places.get(path.breaksAt()) : 0;
-    return Matching.of(regions, cells, cellOf, path.cost(), breaksAt);
+    return Matching.of(regions, cells, cellOf, fixed, path.cost(), breaksAt);
   }
 
   private static boolean isDoubtful(Region region, int sampleRate) {
@@ -99,10 +119,10 @@ public final class TakeAlignment {
    * A region that no place in the order fits may still be the note that is missing, played late.
    */
   private static void fillLate(
-      List<Region> regions,
+      List<Region> playable,
       List<Cell> cells,
-      List<Integer> places,
       AlignmentCosts costs,
+      NamedRegions named,
       int[] cellOf) {
     boolean[] filled = new boolean[cells.size()];
     for (int cell : cellOf) {
@@ -110,18 +130,17 @@ public final class TakeAlignment {
         filled[cell] = true;
       }
     }
-    for (int playable = 0; playable < places.size(); playable++) {
-      int i = places.get(playable);
-      if (cellOf[i] >= 0 || regions.get(i).rejected() || regions.get(i).pitch() == null) {
+    for (int i = 0; i < cellOf.length; i++) {
+      if (cellOf[i] >= 0 || playable.get(i).rejected() || playable.get(i).pitch() == null) {
         continue;
       }
       int best = -1;
-      // What a missing cell and an extra would cost is the most that a late note may.
-      double min = AlignmentCosts.MISSING + AlignmentCosts.EXTRA;
+      double min = AlignmentCosts.MAX_LATE;
       for (int c = 0; c < filled.length; c++) {
-        boolean isOpen = !filled[c] && !costs.isElsewhere(c) && cells.get(c).midi() != null;
-        if (isOpen && costs.fill(playable, c) < min) {
-          min = costs.fill(playable, c);
+        boolean isOpen =
+            !filled[c] && !named.isGiven(c) && !costs.isElsewhere(c) && cells.get(c).midi() != null;
+        if (isOpen && costs.fill(i, c) < min) {
+          min = costs.fill(i, c);
           best = c;
         }
       }

@@ -21,10 +21,11 @@ import takewright.segment.Region;
  * is known.
  *
  * @param audio the audio, at the rate of the library; this object's own
+ * @param placing where each moment of the take lies in it
  * @param cleaning what the noise reduction says; null if there was none
  * @param flags what the cleaning says to look at
  */
-record PreparedAudio(Clip audio, DenoiseResult cleaning, Set<Flag> flags) {
+record PreparedAudio(Clip audio, Placing placing, DenoiseResult cleaning, Set<Flag> flags) {
   /**
    * Audio read on either side of a region, in seconds, so that the noise reduction hears what was
    * before and after; it is cut off again.
@@ -38,8 +39,33 @@ record PreparedAudio(Clip audio, DenoiseResult cleaning, Set<Flag> flags) {
     Set<Flag> flags =
         cleaned.result() != null
             ? cleaned.result().flags()
-            : source.profile() == null ? Flags.of(Flag.NO_ROOM_TONE) : Flags.of();
-    return new PreparedAudio(tune(order, tuning, cleaned), cleaned.result(), flags);
+            : source.profile() == null && order.amountDb() > 0
+                ? Flags.of(Flag.NO_ROOM_TONE)
+                : Flags.of();
+    Placing placing = placing(order, tuning, cleaned);
+    return new PreparedAudio(tune(order, cleaned, placing), placing, cleaned.result(), flags);
+  }
+
+  /**
+   * Where moments of the take lie in the sample.
+   *
+   * @param onset frame of the onset in the take
+   * @param cleanedOnset the same in the audio that was tuned
+   * @param takeRate frames per second of the take
+   * @param leadIn frames of the sample before its onset
+   * @param settings how it was tuned
+   */
+  record Placing(long onset, long cleanedOnset, int takeRate, int leadIn, RetuneSettings settings) {
+    /** The frame of the sample at a time in the take, in seconds. */
+    long frame(double takeS) {
+      long at = cleanedOnset + Math.round(takeS * takeRate) - onset;
+      return Retune.mapFrame(at, takeRate, settings) - tunedOnset() + leadIn;
+    }
+
+    /** The frame of the onset in the tuned audio. */
+    long tunedOnset() {
+      return Retune.mapFrame(cleanedOnset, takeRate, settings);
+    }
   }
 
   /** The noise floor before and after the cleaning, with the gain that the audio gets after it. */
@@ -82,18 +108,25 @@ record PreparedAudio(Clip audio, DenoiseResult cleaning, Set<Flag> flags) {
     }
   }
 
-  /** Tuned, with the onset exactly as long after the start as in the take, and faded. */
-  private static Clip tune(SampleOrder order, Tuning tuning, Cleaned cleaned) {
+  private static Placing placing(SampleOrder order, Tuning tuning, Cleaned cleaned) {
     Region region = order.region();
-    Clip audio = cleaned.audio();
+    int takeRate = cleaned.audio().sampleRate();
     int rate = order.output().sampleRate();
-    double onsetS = (double) cleaned.onset() / audio.sampleRate();
+    double onsetS = (double) cleaned.onset() / takeRate;
     RetuneSettings settings =
         new RetuneSettings(tuning.moveCents(), rate, tuning.drift().later(onsetS));
-    Clip tuned = Retune.apply(audio, settings);
-    int onset = (int) Retune.mapFrame(cleaned.onset(), audio.sampleRate(), settings);
-    double leadInS = (double) (region.onset() - region.start()) / audio.sampleRate();
+    double leadInS = (double) (region.onset() - region.start()) / takeRate;
     int leadIn = (int) Math.round(leadInS * rate);
+    return new Placing(region.onset(), cleaned.onset(), takeRate, leadIn, settings);
+  }
+
+  /** Tuned, with the onset exactly as long after the start as in the take, and faded. */
+  private static Clip tune(SampleOrder order, Cleaned cleaned, Placing placing) {
+    Clip audio = cleaned.audio();
+    int rate = order.output().sampleRate();
+    int leadIn = placing.leadIn();
+    Clip tuned = Retune.apply(audio, placing.settings());
+    int onset = (int) placing.tunedOnset();
     Clip cut = from(tuned, onset - leadIn);
     if (cut == audio) {
       cut = audio.slice(0, audio.frames());

@@ -16,6 +16,7 @@ import takewright.audio.WavWriter;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.dsp.Cents;
+import takewright.dsp.Decibels;
 import takewright.level.LevelSettings;
 import takewright.library.folder.BeforeAfter;
 import takewright.library.folder.LoopAndRelease;
@@ -24,14 +25,17 @@ import takewright.library.folder.Measures;
 import takewright.library.take.KeptRegion;
 import takewright.loop.CrossFade;
 import takewright.loop.Loop;
+import takewright.loop.LoopFault;
 import takewright.loop.LoopResult;
 import takewright.loop.LoopSearch;
 import takewright.loop.LoopSettings;
+import takewright.loop.PlacedLoop;
 import takewright.loop.Release;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 import takewright.pitch.SecondEar;
 import takewright.segment.Region;
+import takewright.sheet.LoopChoice;
 import takewright.sheet.Sheet;
 import takewright.sheet.Treatment;
 import takewright.sheet.TuningRules;
@@ -46,6 +50,9 @@ public final class SampleMaker {
 
   /** No sample's true peak lies above this, in dBTP. */
   private static final double CEILING_DBTP = LevelSettings.DEFAULTS.ceilingDbtp();
+
+  /** A difference of level that nobody hears, in dB. Common practice. */
+  private static final double NOT_HEARD_DB = 0.5;
 
   private static final double QUARTER_TONE_CENTS = 50;
 
@@ -93,6 +100,10 @@ public final class SampleMaker {
 
   /** Measures how far a region is off its cell's note, and says how far to move it. */
   static Tuning listen(SampleOrder order, Recording mainMicrophone) throws IOException {
+    return measure(order, mainMicrophone).adding(order.addedCents());
+  }
+
+  private static Tuning measure(SampleOrder order, Recording mainMicrophone) throws IOException {
     Treatment treatment = order.treatment();
     double shift = treatment.shiftCents() == null ? 0 : treatment.shiftCents();
     boolean isNote = treatment.tuned() || order.region().kind() == Kind.PITCHED;
@@ -117,8 +128,16 @@ public final class SampleMaker {
         : Tuning.shift(pitch, Cents.withinOctave(order.centsOff(pitch)), shift, Set.of());
   }
 
-  /** Looks for a loop in the main microphone. */
+  /** Looks for a loop in the main microphone, or takes the one that a person wants. */
   static LoopResult loop(SampleOrder order, Tuning tuning, PreparedAudio main) {
+    LoopChoice placed = order.placedLoop();
+    if (placed != null) {
+      double hz = tuning.centsBefore() == null ? Double.NaN : soundingHz(order, tuning);
+      long start = main.placing().frame(placed.startS());
+      long end = main.placing().frame(placed.endS());
+      Loop loop = PlacedLoop.at(main.audio(), start, end, hz);
+      return new LoopResult(loop, loop == null ? LoopFault.SHORT : null, Double.NaN);
+    }
     if (!order.treatment().looped() || tuning.centsBefore() == null) {
       return LoopResult.NOT_WANTED;
     }
@@ -153,7 +172,7 @@ public final class SampleMaker {
     double asked = order.gainInFile() ? wanted : 0;
     double applied = asked + Math.min(0, CEILING_DBTP - (facts.peakDbtp() + asked));
     if (applied != 0) {
-      amplify(audio, Math.pow(10, applied / 20));
+      amplify(audio, Decibels.toAmplitude(applied));
     }
     double beside = order.gainInFile() || order.gain() == null ? 0 : wanted - applied;
     WavWriter.write(
@@ -172,6 +191,9 @@ public final class SampleMaker {
             applied + beside,
             null);
     Set<Flag> flags = flags(plan);
+    if (asked - applied > NOT_HEARD_DB) {
+      flags.add(Flag.LEVEL_LIMIT);
+    }
     flags.addAll(prepared.flags());
     flags.addAll(facts.flags());
     flags.addAll(againstName(order, tuning, facts));
@@ -195,7 +217,8 @@ public final class SampleMaker {
       flags.add(Flag.OCTAVE_UNSURE);
     }
     // Where a person says by how much all are moved, only what comes of it counts.
-    double before = order.treatment().shiftCents() == null ? tuning.centsBefore() : 0;
+    boolean isMeasured = order.treatment().shiftCents() == null && tuning.addedCents() == 0;
+    double before = isMeasured ? tuning.centsBefore() : 0;
     boolean isOff = Math.max(Math.abs(before), Math.abs(within)) > QUARTER_TONE_CENTS;
     if (isOff && !tuning.flags().contains(Flag.OUT_OF_TUNE)) {
       flags.add(Flag.QUARTER_TONE_OFF);

@@ -6,6 +6,7 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Set;
 import java.util.stream.IntStream;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
@@ -18,6 +19,7 @@ import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.diagnosis.Reason;
 import takewright.library.match.Bars;
+import takewright.library.match.Corrections;
 import takewright.library.match.Decisions;
 import takewright.library.match.Matching;
 import takewright.library.match.PlayedOrder;
@@ -29,7 +31,9 @@ import takewright.segment.Segment;
 import takewright.segment.SegmentSettings;
 import takewright.segment.Segmentation;
 import takewright.sheet.Cell;
+import takewright.sheet.CellName;
 import takewright.sheet.CellStatus;
+import takewright.sheet.Correction;
 import takewright.sheet.Layer;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetProblem;
@@ -44,13 +48,15 @@ import takewright.sheet.read.Check;
  * @param cells what it should hold
  * @param regions its regions, joined, decided on and with their final ends
  * @param matching which region fills which cell
+ * @param corrections what a person corrects about each region
  */
 public record CutTake(
     Take take,
     Segmentation segmentation,
     List<Cell> cells,
     List<Region> regions,
-    Matching matching) {
+    Matching matching,
+    List<Correction> corrections) {
   /** Longer regions are not samples, in seconds. */
   private static final double MAX_REGION_S = 120;
 
@@ -116,13 +122,25 @@ public record CutTake(
       Take take,
       Segmentation segmentation,
       PickUps pickUps,
-      List<SheetProblem> warnings) {
+      List<SheetProblem> warnings)
+      throws IOException {
     int rate = segmentation.sampleRate();
-    List<Region> regions = joined(take, segmentation.regions(), rate);
-    regions = Decisions.apply(take, regions, rate, warnings);
+    List<Region> heard = joined(take, segmentation.regions(), rate);
+    List<Region> decided = Decisions.apply(take, heard, rate, warnings);
+    Rehearing hearing = new Rehearing(take, sheet.tuningHz(), MAX_REGION_S);
+    Corrections corrections =
+        Corrections.of(take, heard, decided, rate, segmentation.frames(), hearing, warnings);
     List<Cell> cells = sheet.cells(take);
-    Matching matching = TakeAlignment.match(regions, cells, pickUps.filled(take, cells), rate);
+    Set<Cell> elsewhere = pickUps.filled(take, cells);
+    List<CellName> named = corrections.named(cells);
+    Matching matching = TakeAlignment.match(corrections.regions(), named, cells, elsewhere, rate);
+    if (corrections.dropByCell(cells, matching)) {
+      matching = TakeAlignment.match(corrections.regions(), named, cells, elsewhere, rate);
+    }
+    corrections.addByCell(cells, matching);
+    List<Region> regions = corrections.regions();
     Decisions.sayUnplaced(take, regions, matching, rate, warnings);
+    corrections.sayUnplaced(matching);
     SheetProblem otherOrder =
         take.fills().isPickUp() ? null : PlayedOrder.doubt(sheet, take, regions, matching, rate);
     if (otherOrder != null) {
@@ -133,7 +151,9 @@ public record CutTake(
     if (take.treatment().trimmed()) {
       regions = Trimming.apply(cells, regions, matching);
     }
-    return new CutTake(take, segmentation, cells, regions, matching);
+    regions = corrections.finished(regions);
+    corrections.sayLoops(regions);
+    return new CutTake(take, segmentation, cells, regions, matching, corrections.all());
   }
 
   private static Region tooLong(Region r) {
@@ -142,7 +162,7 @@ public record CutTake(
 
   /** The same where other takes fill some of its cells, or it need not fill them. */
   CutTake matched(Matching other) {
-    return new CutTake(take, segmentation, cells, regions, other);
+    return new CutTake(take, segmentation, cells, regions, other, corrections);
   }
 
   public boolean isKept(int region) {
@@ -151,7 +171,8 @@ public record CutTake(
 
   /** A region that is kept, with the cell that it fills. */
   public KeptRegion kept(int region) {
-    return new KeptRegion(take, regions.get(region), cells.get(matching.cells()[region]));
+    return new KeptRegion(
+        take, regions.get(region), cells.get(matching.cells()[region]), corrections.get(region));
   }
 
   /** All regions that are kept, in the order of the take. */

@@ -85,7 +85,7 @@ public final class LevelsOfTakes {
 
   /** Up to a common factor. */
   private static double meanSquare(double lufs) {
-    return Math.pow(10, lufs / 10);
+    return Decibels.toPower(lufs);
   }
 
   /**

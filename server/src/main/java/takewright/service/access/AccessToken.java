@@ -37,7 +37,10 @@ public final class AccessToken implements ServerInterceptor {
 
   /** Answered without a token, since they reveal only the public contract. */
   private static final Set<String> OPEN =
-      Set.of("grpc.health.v1.Health", "grpc.reflection.v1.ServerReflection");
+      Set.of(
+          "grpc.health.v1.Health",
+          "grpc.reflection.v1.ServerReflection",
+          "grpc.reflection.v1alpha.ServerReflection");
 
   private final String token;
   private final byte[] expected;
@@ -140,10 +143,14 @@ public final class AccessToken implements ServerInterceptor {
     return new ServerCall.Listener<>() {};
   }
 
-  /** The scheme's case does not matter (RFC 9110, 11.1); the time taken does not tell the token. */
+  /** The scheme's case does not matter (RFC 9110, 11.1). */
   private boolean fits(String given) {
     return given.regionMatches(true, 0, SCHEME, 0, SCHEME.length())
-        && MessageDigest.isEqual(
-            given.substring(SCHEME.length()).strip().getBytes(StandardCharsets.US_ASCII), expected);
+        && isToken(given.substring(SCHEME.length()).strip());
+  }
+
+  /** Whether a text is the token; the time taken does not tell it. */
+  public boolean isToken(String text) {
+    return MessageDigest.isEqual(text.getBytes(StandardCharsets.US_ASCII), expected);
   }
 }

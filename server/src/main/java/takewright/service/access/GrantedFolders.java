@@ -10,9 +10,9 @@ import java.util.ArrayList;
 import java.util.List;
 import takewright.audio.OriginalFileException;
 import takewright.audio.Originals;
+import takewright.diagnosis.FileProblems;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
-import takewright.service.wire.Failures;
 
 /**
  * The folders that calls may access. Paths are resolved before they are checked, so that neither
@@ -88,7 +88,7 @@ public final class GrantedFolders {
       try {
         Originals.requireReplaceable(real);
       } catch (OriginalFileException e) {
-        throw new ProblemException(Failures.of(e).of(field), e);
+        throw new ProblemException(FileProblems.of(e).of(field), e);
       }
     } else if (!Files.isDirectory(real.getParent())) {
       throw new ProblemException(

@@ -26,6 +26,9 @@ public final class Limits {
    */
   public static final int SESSIONS = 16;
 
+  /** Longest time that a call may stand still, in seconds, so that nothing hangs forever. */
+  public static final int STALL_S = 120;
+
   /** Half of the heap may hold audio of calls; the other half is for processing it. */
   private static final long HELD_BYTES = Runtime.getRuntime().maxMemory() / 2;
 

@@ -2,34 +2,27 @@ package takewright.service.build;
 
 import io.grpc.stub.ServerCallStreamObserver;
 import io.grpc.stub.StreamObserver;
-import java.io.IOException;
-import java.nio.file.Path;
 import java.util.List;
-import java.util.function.BooleanSupplier;
-import java.util.function.Consumer;
-import java.util.function.Function;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.ProblemException;
-import takewright.report.ReportedBuild;
 import takewright.service.call.Answers;
-import takewright.service.call.SheetFiles;
 import takewright.service.call.Site;
 import takewright.service.call.UnaryCall;
-import takewright.service.wire.Failures;
 import takewright.service.work.Priority;
-import takewright.sheet.read.SheetReader;
 import takewright.v1.BuildProgress;
-import takewright.v1.BuildRequest;
-import takewright.v1.BuildResponse;
 import takewright.v1.BuildResult;
 import takewright.v1.CancelBuildRequest;
 import takewright.v1.CancelBuildResponse;
+import takewright.v1.GetBuildRequest;
+import takewright.v1.GetBuildResponse;
 import takewright.v1.ListBuildsRequest;
 import takewright.v1.ListBuildsResponse;
 import takewright.v1.OpenBuildPageRequest;
 import takewright.v1.OpenBuildPageResponse;
 import takewright.v1.ResumeBuildRequest;
 import takewright.v1.ResumeBuildResponse;
+import takewright.v1.StartBuildRequest;
+import takewright.v1.StartBuildResponse;
 import takewright.v1.WatchBuildRequest;
 import takewright.v1.WatchBuildResponse;
 
@@ -38,117 +31,51 @@ public final class BuildCalls {
   private static final int USUAL_PAGE = 50;
   private static final int LARGEST_PAGE = 500;
 
-  /** Runs a build. */
-  public interface Builder {
-    takewright.library.BuildResult run(
-        Path sheetFile,
-        Path outputFolder,
-        Consumer<takewright.library.BuildProgress> progress,
-        BooleanSupplier cancelled,
-        boolean allSounds)
-        throws IOException;
-  }
-
   private final Site site;
-  private final Builder builder;
   private final BuildPages pages;
-  private final Builds builds = new Builds();
+  private final Builds builds;
+  private final BuildJobs jobs;
 
-  public BuildCalls(Site site, BuildPages pages) {
-    this(site, pages, ReportedBuild::run);
-  }
-
-  public BuildCalls(Site site, BuildPages pages, Builder builder) {
+  /**
+   * @param builds those of earlier services too
+   * @param builder what a build does
+   */
+  public BuildCalls(Site site, BuildPages pages, Builds builds, BuildJobs.Builder builder) {
     this.site = site;
     this.pages = pages;
-    this.builder = builder;
+    this.builds = builds;
+    this.jobs = new BuildJobs(site, builds, builder);
   }
 
-  /** Starts a build and sends its progress, then its result. */
-  public void start(BuildRequest request, StreamObserver<BuildResponse> observer) {
-    run(
-        observer,
-        () -> {
-          site.folders().fileToRead("sheet_file", request.getSheetFile());
-          site.folders().folderToWrite("output_folder", request.getOutputFolder());
-          return builds.start(
-              request.getSheetFile(), request.getOutputFolder(), request.getAllSounds());
-        },
-        progress -> BuildResponse.newBuilder().setProgress(progress).build(),
-        result -> BuildResponse.newBuilder().setResult(result).build());
+  /** Starts a build. */
+  public void start(StartBuildRequest request, StreamObserver<StartBuildResponse> answers) {
+    UnaryCall.work(
+        site.workers(),
+        Priority.SHORT,
+        answers,
+        () -> StartBuildResponse.newBuilder().setBuild(jobs.start(request).build()).build());
   }
 
   /** Goes on with a build that was stopped or failed. */
-  public void resume(ResumeBuildRequest request, StreamObserver<ResumeBuildResponse> observer) {
-    run(
-        observer,
-        () -> {
-          Builds.Run run = builds.get(request.getBuildId());
-          run.resume();
-          return run;
-        },
-        progress -> ResumeBuildResponse.newBuilder().setProgress(progress).build(),
-        result -> ResumeBuildResponse.newBuilder().setResult(result).build());
-  }
-
-  /** Finds or creates the build of a call. */
-  private interface Opening {
-    Builds.Run open() throws IOException;
-  }
-
-  private <A> void run(
-      StreamObserver<A> observer,
-      Opening opening,
-      Function<BuildProgress, A> progressAnswer,
-      Function<BuildResult, A> resultAnswer) {
-    UnaryCall.several(
+  public void resume(ResumeBuildRequest request, StreamObserver<ResumeBuildResponse> answers) {
+    UnaryCall.work(
         site.workers(),
-        Priority.BATCH,
-        observer,
-        answers -> build(opening.open(), answers, progressAnswer, resultAnswer));
+        Priority.SHORT,
+        answers,
+        () ->
+            ResumeBuildResponse.newBuilder()
+                .setBuild(jobs.resume(request.getBuildId()).build())
+                .build());
   }
 
-  private <A> void build(
-      Builds.Run run,
-      Answers<A> answers,
-      Function<BuildProgress, A> progressAnswer,
-      Function<BuildResult, A> resultAnswer)
-      throws IOException {
-    try {
-      Path sheet = site.folders().fileToRead("sheet_file", run.sheetFile());
-      Path folder = site.folders().folderToWrite("output_folder", run.outputFolder());
-      SheetFiles.check(site.folders(), SheetReader.read(sheet));
-      ProgressSender<A> filter = new ProgressSender<>(run, answers, progressAnswer);
-      takewright.library.BuildResult result =
-          builder.run(
-              sheet,
-              folder,
-              filter::take,
-              () -> {
-                site.workers().scheduler().stepAside();
-                return run.stopped() || answers.cancelled();
-              },
-              run.allSounds());
-      BuildResult answer =
-          BuildResult.newBuilder()
-              .setBuildId(run.id())
-              .setSamples(result.samples())
-              .setMissing(result.missing())
-              .setLeftOut(result.leftOut())
-              .setFlagged(result.flagged())
-              .setIndexFile(result.indexFile().toAbsolutePath().toString())
-              .setSamplesReused(result.samplesReused())
-              .addAllWarnings(result.warnings())
-              .build();
-      run.done(answer);
-      answers.send(resultAnswer.apply(answer));
-    } catch (Throwable e) {
-      ProblemException known = new ProblemException(Failures.of(e), e);
-      if (run.running()) {
-        run.fail(known);
-      }
-      throw known;
-    }
+  /** Tells the state of a build. */
+  public void get(GetBuildRequest request, StreamObserver<GetBuildResponse> answers) {
+    UnaryCall.atOnce(
+        answers,
+        () ->
+            GetBuildResponse.newBuilder()
+                .setBuild(builds.get(request.getBuildId()).build())
+                .build());
   }
 
   /** Lists builds, newest first. */
@@ -156,18 +83,22 @@ public final class BuildCalls {
     UnaryCall.atOnce(
         answers,
         () -> {
-          int size = request.getPageSize() == 0 ? USUAL_PAGE : request.getPageSize();
-          if (size < 0 || size > LARGEST_PAGE) {
-            throw new ProblemException(Problem.outOfRange("page_size", size, 0, 500, ""));
+          if (request.getPageSize() < 0) {
+            throw new ProblemException(
+                Problem.outOfRange("page_size", request.getPageSize(), 0, LARGEST_PAGE, ""));
           }
+          int size =
+              request.getPageSize() == 0
+                  ? USUAL_PAGE
+                  : Math.min(request.getPageSize(), LARGEST_PAGE);
           // One more than requested, to see whether there are more.
-          List<Builds.Run> page = builds.page(request.getPageToken(), size + 1);
+          List<BuildRun> page = builds.page(request.getPageToken(), size + 1);
           ListBuildsResponse.Builder answer = ListBuildsResponse.newBuilder();
-          for (Builds.Run run : page.subList(0, Math.min(size, page.size()))) {
-            answer.addBuilds(run.info());
+          for (BuildRun run : page.subList(0, Math.min(size, page.size()))) {
+            answer.addBuilds(run.build());
           }
           if (page.size() > size) {
-            answer.setNextPageToken(builds.pageToken(page.get(size - 1)));
+            answer.setNextPageToken(page.get(size - 1).id());
           }
           return answer.build();
         });
@@ -181,7 +112,7 @@ public final class BuildCalls {
     UnaryCall.guard(
         answers,
         () -> {
-          Builds.Run run = builds.get(request.getBuildId());
+          BuildRun run = builds.get(request.getBuildId());
           OnLooker looker = new OnLooker(answers);
           call.setOnCancelHandler(() -> run.leave(looker));
           run.watch(looker);
@@ -189,7 +120,7 @@ public final class BuildCalls {
   }
 
   /** A watcher of a build. Never waits: later progress replaces what a slow client misses. */
-  private record OnLooker(Answers<WatchBuildResponse> answers) implements Builds.Watcher {
+  private record OnLooker(Answers<WatchBuildResponse> answers) implements BuildRun.Watcher {
     @Override
     public void progress(BuildProgress progress) {
       if (answers.ready()) {
@@ -224,9 +155,9 @@ public final class BuildCalls {
     UnaryCall.atOnce(
         answers,
         () -> {
-          Builds.Run run = builds.get(request.getBuildId());
-          run.stop();
-          return CancelBuildResponse.newBuilder().setBuild(run.info()).build();
+          BuildRun run = builds.get(request.getBuildId());
+          run.cancel();
+          return CancelBuildResponse.newBuilder().setBuild(run.build()).build();
         });
   }
 }

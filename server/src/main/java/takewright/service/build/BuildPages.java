@@ -70,7 +70,7 @@ public final class BuildPages implements AutoCloseable {
   }
 
   /** Shows the page of a build; its address, the same each time. */
-  synchronized String open(Builds.Run run) throws IOException {
+  synchronized String open(BuildRun run) throws IOException {
     if (server == null) {
       server = HttpServer.create(new InetSocketAddress(InetAddress.getLoopbackAddress(), 0), 0);
       threads = Executors.newFixedThreadPool(THREADS, BuildPages::thread);
@@ -78,7 +78,9 @@ public final class BuildPages implements AutoCloseable {
       server.createContext(ROOT, this::answer);
       server.start();
     }
-    Shown page = shown.computeIfAbsent(run.id(), id -> new Shown(run.outputFolder(), newToken()));
+    Shown page =
+        shown.computeIfAbsent(
+            run.id(), id -> new Shown(run.request().getOutputFolder(), newToken()));
     String host = server.getAddress().getAddress().getHostAddress();
     return "http://"
         + (host.indexOf(':') < 0 ? host : "[" + host + "]")

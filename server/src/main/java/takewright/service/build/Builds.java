@@ -1,23 +1,21 @@
 package takewright.service.build;
 
-import com.google.protobuf.Timestamp;
+import java.io.IOException;
+import java.nio.file.Path;
 import java.security.SecureRandom;
-import java.time.Instant;
 import java.util.ArrayList;
-import java.util.Collection;
 import java.util.List;
 import java.util.TreeMap;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
-import takewright.v1.BuildInfo;
-import takewright.v1.BuildProgress;
-import takewright.v1.BuildResult;
+import takewright.v1.Build;
 import takewright.v1.BuildState;
+import takewright.v1.StartBuildRequest;
 
-/** The builds that a server has run or is running, the newest {@link #KEPT} of them. */
+/** The builds that a service has run or is running, the newest {@link #KEPT} of them. */
 public final class Builds {
   /** Enough for some months of work; each takes a few hundred bytes. */
-  static final int KEPT = 500;
+  public static final int KEPT = 500;
 
   /** Digits of ids, none easily mistaken for another (Crockford's base 32). */
   private static final String DIGITS = "0123456789abcdefghjkmnpqrstvwxyz";
@@ -27,236 +25,125 @@ public final class Builds {
 
   private static final SecureRandom RANDOM = new SecureRandom();
 
-  private final TreeMap<Long, Run> runs = new TreeMap<>();
-
-  /** Distinguishes this server's page tokens from those of other servers and earlier starts. */
-  private final String origin = digits(8);
-
+  private final TreeMap<Long, BuildRun> runs = new TreeMap<>();
+  private final BuildRecords records;
   private long last;
 
-  private static String digits(int count) {
-    StringBuilder digits = new StringBuilder();
-    for (int i = 0; i < count; i++) {
-      digits.append(i > 0 && i % 4 == 0 ? "-" : "");
-      digits.append(DIGITS.charAt(RANDOM.nextInt(DIGITS.length())));
+  /**
+   * The builds of earlier services that kept theirs in this folder, and those to come.
+   *
+   * @param folder where they are kept for a service that is started later; null: nowhere
+   */
+  public Builds(Path folder) throws IOException {
+    records = new BuildRecords(folder);
+    for (Build build : records.read()) {
+      runs.put(++last, new BuildRun(last, ended(build), this::keep));
     }
-    return digits.toString();
+  }
+
+  /** A build of an earlier service, which cannot run any more. */
+  private static Build ended(Build build) {
+    if (build.getState() != BuildState.BUILD_STATE_RUNNING) {
+      return build;
+    }
+    return build.toBuilder()
+        .setState(BuildState.BUILD_STATE_FAILED)
+        .setError("its service ended while it ran; ResumeBuild continues it")
+        .build();
+  }
+
+  private void keep(BuildRun run) {
+    records.keep(run.build());
+  }
+
+  private static String newId() {
+    StringBuilder id = new StringBuilder("build");
+    for (int i = 0; i < ID_DIGITS; i++) {
+      id.append(i % 4 == 0 ? "-" : "").append(DIGITS.charAt(RANDOM.nextInt(DIGITS.length())));
+    }
+    return id.toString();
   }
 
   /** Registers a new, running build. */
-  synchronized Run start(String sheetFile, String outputFolder, boolean allSounds) {
-    Run run = new Run(++last, sheetFile, outputFolder, allSounds);
-    runs.put(run.number, run);
+  public synchronized BuildRun start(StartBuildRequest request) {
+    Build build =
+        Build.newBuilder()
+            .setBuildId(newId())
+            .setRequest(request)
+            .setState(BuildState.BUILD_STATE_RUNNING)
+            .setStartTime(BuildRun.now())
+            .build();
+    BuildRun run = new BuildRun(++last, build, this::keep);
+    runs.put(run.number(), run);
+    keep(run);
     if (runs.size() > KEPT) {
-      Collection<Run> all = runs.values();
       // Running builds stay, however old.
-      all.stream().filter(old -> !old.running()).findFirst().ifPresent(all::remove);
+      runs.values().stream().filter(old -> !old.isRunning()).findFirst().ifPresent(this::forget);
     }
     return run;
   }
 
-  /** The build with this id; case does not matter. */
-  synchronized Run get(String id) {
-    for (Run run : runs.values()) {
-      if (run.id().equalsIgnoreCase(id)) {
-        return run;
-      }
-    }
-    throw new ProblemException(
-        Reason.NOT_THERE,
-        "build_id",
-        "is not known to this server: \"" + id + "\"",
-        "see ListBuilds, or ask the other servers");
+  private void forget(BuildRun run) {
+    runs.remove(run.number());
+    records.forget(run.build());
   }
 
-  /** The token of the page that follows this build. */
-  String pageToken(Run lastOfPage) {
-    return origin + "." + lastOfPage.number;
+  /**
+   * The build with this id; case does not matter.
+   *
+   * @throws ProblemException NOT_THERE if there is none
+   */
+  public BuildRun get(String id) {
+    BuildRun run = find(id);
+    if (run == null) {
+      throw new ProblemException(
+          Reason.NOT_THERE,
+          "build_id",
+          "is not known to this server: \"" + id + "\"",
+          "see ListBuilds, or ask the other servers");
+    }
+    return run;
   }
 
-  /** Up to {@code count} builds from the page of a token on, newest first. */
-  synchronized List<Run> page(String token, int count) {
-    long before = token.isEmpty() ? Long.MAX_VALUE : number(token);
-    List<Run> page = new ArrayList<>();
-    for (Run run : runs.headMap(before, false).descendingMap().values()) {
-      if (page.size() == count) {
-        break;
-      }
-      page.add(run);
-    }
-    return page;
+  private synchronized BuildRun find(String id) {
+    return runs.values().stream()
+        .filter(run -> run.id().equalsIgnoreCase(id))
+        .findFirst()
+        .orElse(null);
   }
 
-  private long number(String token) {
-    if (token.startsWith(origin + ".")) {
-      try {
-        return Long.parseLong(token.substring(origin.length() + 1));
-      } catch (NumberFormatException e) {
-        // said below
+  /**
+   * Up to {@code count} builds older than the one that the token names, newest first.
+   *
+   * @param token id of a build; empty: from the newest on
+   * @throws ProblemException INPUT_INVALID if there is no such build
+   */
+  public List<BuildRun> page(String token, int count) {
+    long before = Long.MAX_VALUE;
+    if (!token.isEmpty()) {
+      BuildRun lastSeen = find(token);
+      if (lastSeen == null) {
+        throw ProblemException.invalid(
+            "page_token",
+            "is not from this server, or of a build that it has forgotten",
+            "send `next_page_token` of the call before, or nothing to begin with the newest");
       }
+      before = lastSeen.number();
     }
-    throw ProblemException.invalid(
-        "page_token",
-        "is not from this server, or from before its last start",
-        "send `next_page_token` of the call before, or nothing to begin with the newest");
+    synchronized (this) {
+      List<BuildRun> page = new ArrayList<>();
+      for (BuildRun run : runs.headMap(before, false).descendingMap().values()) {
+        if (page.size() == count) {
+          break;
+        }
+        page.add(run);
+      }
+      return page;
+    }
   }
 
-  /** A watcher of a build; called by one thread at a time, which must not wait. */
-  interface Watcher {
-    void progress(BuildProgress progress);
-
-    /** The build has ended; one of the two is null. */
-    void over(BuildResult result, ProblemException failure);
-  }
-
-  /** One build. */
-  static final class Run {
-    /** Each watcher costs the build a message from time to time. */
-    private static final int MAX_WATCHERS = 64;
-
-    private final List<Watcher> watchers = new ArrayList<>();
-    private BuildProgress latest;
-    private BuildResult result;
-    private ProblemException failure;
-
-    private final long number;
-    private final String id = "build-" + digits(ID_DIGITS);
-    private final String sheetFile;
-    private final String outputFolder;
-    private final boolean allSounds;
-    private Instant startTime = Instant.now();
-    private BuildState state = BuildState.BUILD_STATE_RUNNING;
-    private double done;
-    private String error = "";
-    private volatile boolean stop;
-
-    private Run(long number, String sheetFile, String outputFolder, boolean allSounds) {
-      this.number = number;
-      this.sheetFile = sheetFile;
-      this.outputFolder = outputFolder;
-      this.allSounds = allSounds;
-    }
-
-    String id() {
-      return id;
-    }
-
-    String sheetFile() {
-      return sheetFile;
-    }
-
-    String outputFolder() {
-      return outputFolder;
-    }
-
-    /** Whether its page keeps the sounds of all samples. */
-    boolean allSounds() {
-      return allSounds;
-    }
-
-    synchronized boolean running() {
-      return state == BuildState.BUILD_STATE_RUNNING;
-    }
-
-    /** Whether someone asked it to stop. */
-    boolean stopped() {
-      return stop;
-    }
-
-    /** Asks it to stop; does nothing if it is not running. */
-    void stop() {
-      if (running()) {
-        stop = true;
-      }
-    }
-
-    /** Starts it again. */
-    synchronized void resume() {
-      if (state == BuildState.BUILD_STATE_RUNNING) {
-        throw new ProblemException(
-            Reason.NOT_NOW, "build_id", "is running: " + id(), "cancel it first");
-      }
-      if (state == BuildState.BUILD_STATE_DONE) {
-        throw new ProblemException(
-            Reason.NOT_NOW, "build_id", "is done: " + id(), "start a new build instead");
-      }
-      state = BuildState.BUILD_STATE_RUNNING;
-      startTime = Instant.now();
-      done = 0;
-      error = "";
-      stop = false;
-      latest = null;
-      failure = null;
-    }
-
-    /** Records its progress, and returns the furthest that it has been. */
-    synchronized double progress(double share) {
-      done = Math.max(done, Math.min(1, share));
-      return done;
-    }
-
-    /** Sends its progress to the watchers. */
-    synchronized void tell(BuildProgress progress) {
-      latest = progress;
-      watchers.forEach(watcher -> watcher.progress(progress));
-    }
-
-    /** Adds a watcher. */
-    synchronized void watch(Watcher watcher) {
-      if (!running()) {
-        watcher.over(result, failure);
-        return;
-      }
-      if (watchers.size() >= MAX_WATCHERS) {
-        throw new ProblemException(
-            Reason.OVERLOADED,
-            "",
-            MAX_WATCHERS + " calls watch this build already",
-            "end one of them");
-      }
-      watchers.add(watcher);
-      if (latest != null) {
-        watcher.progress(latest);
-      }
-    }
-
-    synchronized void leave(Watcher watcher) {
-      watchers.remove(watcher);
-    }
-
-    synchronized void done(BuildResult what) {
-      state = BuildState.BUILD_STATE_DONE;
-      done = 1;
-      result = what;
-      over();
-    }
-
-    synchronized void fail(ProblemException why) {
-      boolean isCancelled = why.problem().reason() == Reason.CANCELLED;
-      state = isCancelled ? BuildState.BUILD_STATE_CANCELLED : BuildState.BUILD_STATE_FAILED;
-      error = isCancelled ? "" : why.getMessage();
-      failure = why;
-      over();
-    }
-
-    private void over() {
-      watchers.forEach(watcher -> watcher.over(result, failure));
-      watchers.clear();
-    }
-
-    synchronized BuildInfo info() {
-      return BuildInfo.newBuilder()
-          .setBuildId(id())
-          .setSheetFile(sheetFile)
-          .setOutputFolder(outputFolder)
-          .setState(state)
-          .setDone(done)
-          .setStartTime(
-              Timestamp.newBuilder()
-                  .setSeconds(startTime.getEpochSecond())
-                  .setNanos(startTime.getNano()))
-          .setError(error)
-          .build();
-    }
+  /** Asks all running builds to stop, as the service ends. */
+  public synchronized void stopWithService() {
+    runs.values().forEach(BuildRun::stopWithService);
   }
 }

@@ -42,9 +42,11 @@ public final class AnalyseAdapter
       throws IOException {
     Kind kind = Wire.kind(config.getKind());
     AnalyseSettings settings = Wire.settings(() -> settings(kind, config));
+    BlockSettings blocks =
+        config.hasBlockMs() ? Wire.settings(() -> blocks(kind, config, settings)) : null;
+    answers.send(AnalyseResponse.newBuilder().setInput(audio.format()).build());
     Clip sample;
-    if (config.hasBlockMs()) {
-      BlockSettings blocks = Wire.settings(() -> blocks(kind, config, settings));
+    if (blocks != null) {
       sample =
           audio.held(
               source ->
@@ -52,7 +54,7 @@ public final class AnalyseAdapter
                       source,
                       blocks,
                       block ->
-                          answers.send(
+                          answers.sendAhead(
                               AnalyseResponse.newBuilder()
                                   .setBlock(FactsWire.block(block))
                                   .build())));

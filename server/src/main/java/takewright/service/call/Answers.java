@@ -1,8 +1,10 @@
 package takewright.service.call;
 
+import com.google.protobuf.MessageLite;
 import io.grpc.stub.ServerCallStreamObserver;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
+import takewright.service.access.Limits;
 import takewright.service.wire.ErrorDetails;
 import takewright.service.wire.Failures;
 import takewright.service.work.CoreScheduler;
@@ -12,10 +14,16 @@ import takewright.service.work.CoreScheduler;
  * Ends with CANCELLED once the client has gone.
  */
 public final class Answers<A> {
-  /** Longest wait for a client that does not read, so that no worker hangs forever. */
-  private static final long PATIENCE_MS = 120_000;
+  /**
+   * Responses that may wait for a client, in bytes: 4 MiB are some ten thousand regions, or blocks
+   * of ten minutes.
+   */
+  private static final int AHEAD_BYTES = 4 << 20;
 
   private final ServerCallStreamObserver<A> call;
+
+  /** What has been sent since the client last kept up; used by the sending worker alone. */
+  private int aheadBytes;
 
   public Answers(ServerCallStreamObserver<A> call) {
     this.call = call;
@@ -41,6 +49,26 @@ public final class Answers<A> {
     call.onNext(answer);
   }
 
+  /**
+   * Sends a small response without waiting, so that a client may send all its audio before it
+   * reads; waits only once {@link #AHEAD_BYTES} wait for the client.
+   */
+  public void sendAhead(A answer) {
+    if (call.isReady()) {
+      aheadBytes = 0;
+    } else {
+      aheadBytes += ((MessageLite) answer).getSerializedSize();
+      if (aheadBytes > AHEAD_BYTES) {
+        awaitReady();
+        aheadBytes = 0;
+      }
+    }
+    if (call.isCancelled()) {
+      throw ProblemException.cancelled();
+    }
+    call.onNext(answer);
+  }
+
   /** Sends the only response of a call, for which there is always room. */
   public void sendOnly(A answer) {
     if (!call.isCancelled()) {
@@ -61,7 +89,7 @@ public final class Answers<A> {
   }
 
   private void waitUntilReady() {
-    long giveUp = System.nanoTime() + PATIENCE_MS * 1_000_000;
+    long giveUp = System.nanoTime() + Limits.STALL_S * 1_000_000_000L;
     while (!call.isReady()) {
       if (call.isCancelled()) {
         throw ProblemException.cancelled();
@@ -71,7 +99,7 @@ public final class Answers<A> {
         throw new ProblemException(
             Reason.TOO_SLOW,
             "",
-            "the client took no answer for " + PATIENCE_MS / 1000 + " s",
+            "the client took no answer for " + Limits.STALL_S + " s",
             "read the answers as they come");
       }
       try {

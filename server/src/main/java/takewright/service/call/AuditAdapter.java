@@ -16,11 +16,13 @@ import takewright.service.access.GrantedFolders;
 import takewright.service.wire.Failures;
 import takewright.service.wire.Wire;
 import takewright.v1.AuditFinding;
+import takewright.v1.AuditFindingKind;
 import takewright.v1.AuditRequest;
 import takewright.v1.AuditResponse;
 import takewright.v1.AuditSummary;
 import takewright.v1.RenameSamplesRequest;
 import takewright.v1.RenameSamplesResponse;
+import takewright.v1.SampleLeftOut;
 import takewright.v1.SampleRename;
 
 /** Adapter of Audit and RenameSamples. */
@@ -53,6 +55,18 @@ public final class AuditAdapter {
             });
     if (plan != null) {
       RenamePlan.write(plan, report.renames());
+    }
+    for (RenamePlan.Rename rename : report.renames()) {
+      answers.send(
+          AuditResponse.newBuilder()
+              .setRename(SampleRename.newBuilder().setFrom(rename.from()).setTo(rename.to()))
+              .build());
+    }
+    for (String left : report.left()) {
+      answers.send(
+          AuditResponse.newBuilder()
+              .setLeftOut(SampleLeftOut.newBuilder().setReason(left))
+              .build());
     }
     answers.send(AuditResponse.newBuilder().setSummary(wire(report)).build());
   }
@@ -98,7 +112,7 @@ public final class AuditAdapter {
     AuditFinding.Builder wire =
         AuditFinding.newBuilder()
             .setFile(finding.file())
-            .setFinding(finding.finding().word())
+            .setKind(AuditFindingKind.valueOf("AUDIT_FINDING_KIND_" + finding.finding().name()))
             .setSays(finding.says())
             .setSounds(finding.sounds())
             .setDetail(finding.detail());
@@ -109,17 +123,14 @@ public final class AuditAdapter {
   }
 
   private static AuditSummary wire(AuditReport report) {
-    AuditSummary.Builder wire =
-        AuditSummary.newBuilder()
-            .setFiles(report.files())
-            .setFindings(report.findings())
-            .setMiddleC(report.middleC())
-            .setAgreeing(report.agreeing())
-            .setNamed(report.named())
-            .addAllLeft(report.left());
-    for (RenamePlan.Rename rename : report.renames()) {
-      wire.addRenames(SampleRename.newBuilder().setFrom(rename.from()).setTo(rename.to()));
-    }
-    return wire.build();
+    return AuditSummary.newBuilder()
+        .setFiles(report.files())
+        .setFindings(report.findings())
+        .setMiddleC(report.middleC())
+        .setAgreeing(report.agreeing())
+        .setNamed(report.named())
+        .setRenames(report.renames().size())
+        .setLeftOut(report.left().size())
+        .build();
   }
 }

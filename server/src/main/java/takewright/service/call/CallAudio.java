@@ -16,6 +16,7 @@ import takewright.diagnosis.ProblemException;
 import takewright.service.access.Limits;
 import takewright.service.wire.Failures;
 import takewright.service.work.CoreScheduler;
+import takewright.v1.AudioFormat;
 
 /** The audio of a call: a file, which can be read again, or a stream, which is read once. */
 public final class CallAudio implements Closeable {
@@ -46,6 +47,23 @@ public final class CallAudio implements Closeable {
   /** The file, as a real path, or null if the audio is streamed. */
   Path file() {
     return file;
+  }
+
+  /** The format of the audio, for the first answer of a call. */
+  AudioFormat format() throws IOException {
+    if (file == null) {
+      return AudioFormat.newBuilder()
+          .setSampleRateHz(inbox.sampleRate())
+          .setChannels(inbox.channels())
+          .build();
+    }
+    try (AudioSource source = naming(() -> AudioFile.open(file))) {
+      return AudioFormat.newBuilder()
+          .setSampleRateHz(source.sampleRate())
+          .setChannels(source.channels())
+          .setFrames(source.frames())
+          .build();
+    }
   }
 
   /** Ends with CANCELLED once nobody waits for the response. */

@@ -14,7 +14,6 @@ import takewright.denoise.DenoiseSettings;
 import takewright.denoise.DenoisedAudio;
 import takewright.denoise.room.NoiseProfile;
 import takewright.diagnosis.Flag;
-import takewright.diagnosis.Flags;
 import takewright.diagnosis.ProblemException;
 import takewright.service.wire.Failures;
 import takewright.service.wire.Wire;
@@ -58,6 +57,7 @@ public final class DenoiseAdapter
     Wire.settings(() -> new DenoiseSettings(amountDb, null));
     Target target = Target.of("config.output", config.getOutput(), audio.file(), site.folders());
     Target removed = removed(config, target, audio, site);
+    answers.send(DenoiseResponse.newBuilder().setInput(audio.format()).build());
     NoiseProfile profile = profile(config.getRoomToneList(), audio);
     NoiseProfile after;
     long frames;
@@ -89,7 +89,7 @@ public final class DenoiseAdapter
         DenoiseReport.newBuilder()
             .setFrames(frames)
             .setClicksMended(clicks)
-            .addAllFlags(Flags.words(flags));
+            .addAllFlags(Wire.flags(flags));
     if (profile.roomTone()) {
       report.setFloorBeforeDbfs(Wire.level(profile.levelDbfs()));
       report.setFloorAfterDbfs(Wire.level(after.levelDbfs()));

@@ -59,6 +59,7 @@ public final class LayerAdapter
     RoomShape shape = Wire.settings("config.room", () -> shape(config.getRoom()));
     Target target = Target.of("config.output", config.getOutput(), audio.file(), site.folders());
     Clip impulse = config.getImpulseFile().isEmpty() ? null : impulse(config, site);
+    answers.send(LayerResponse.newBuilder().setInput(audio.format()).build());
     Clip sample = audio.held();
     if (sample.frames() == 0) {
       throw ProblemException.invalid("config.input", "holds no audio", "record or choose it again");

@@ -25,9 +25,6 @@ public final class PcmInbox implements AudioSource {
   /** Bytes requested ahead, in messages as large as the last: 2 MiB per call. */
   private static final int WINDOW_BYTES = 2 * Limits.AUDIO_BYTES;
 
-  /** Longest wait for a message before the call is abandoned, so that no worker hangs forever. */
-  private static final long PATIENCE_MS = 120_000;
-
   private final int sampleRate;
   private final int channels;
   private final PcmEncoding encoding;
@@ -237,14 +234,14 @@ public final class PcmInbox implements AudioSource {
   }
 
   private synchronized ByteString await() {
-    long giveUp = System.nanoTime() + PATIENCE_MS * 1_000_000;
+    long giveUp = System.nanoTime() + Limits.STALL_S * 1_000_000_000L;
     while (arrived.isEmpty() && !ended && failure == null) {
       long left = (giveUp - System.nanoTime()) / 1_000_000;
       if (left <= 0) {
         throw new ProblemException(
             Reason.TOO_SLOW,
             "audio",
-            "did not come for " + PATIENCE_MS / 1000 + " s",
+            "did not come for " + Limits.STALL_S + " s",
             "send it, or end the stream");
       }
       try {

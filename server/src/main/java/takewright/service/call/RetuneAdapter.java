@@ -2,10 +2,10 @@ package takewright.service.call;
 
 import com.google.protobuf.ByteString;
 import java.io.IOException;
+import java.util.Locale;
 import takewright.analyse.AnalyseSettings;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
-import takewright.diagnosis.Flags;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
@@ -65,11 +65,14 @@ public final class RetuneAdapter
             "leave out `config.cents` to tune to the nearest note");
       }
       cents = config.getCents();
-      source = audio.once();
+      answers.send(RetuneResponse.newBuilder().setInput(audio.format()).build());
+      // A client may send all before it reads: what is streamed back is read from the disk.
+      source = target.isStreamed() ? audio.again() : audio.once();
     } else {
       AnalyseSettings analysis = Wire.settings(() -> analysis(config));
       Temperament temperament = temperament(config);
       double limit = limit(config);
+      answers.send(RetuneResponse.newBuilder().setInput(audio.format()).build());
       Clip sample = audio.held();
       Tuning tuning =
           Tuning.of(
@@ -86,7 +89,7 @@ public final class RetuneAdapter
             "has no pitch that is heard",
             "set `config.cents` to move it all the same");
       }
-      report.setBefore(Wire.pitch(tuning.heard())).addAllFlags(Flags.words(tuning.flags()));
+      report.setBefore(Wire.pitch(tuning.heard())).addAllFlags(Wire.flags(tuning.flags()));
       cents = tuning.moveCents();
       drift = tuning.drift();
       report.setDriftCents(drift.range());
@@ -115,7 +118,7 @@ public final class RetuneAdapter
   }
 
   private static Temperament temperament(RetuneConfig config) {
-    boolean named = !config.getTemperament().isEmpty();
+    boolean named = config.getTemperament() != takewright.v1.Temperament.TEMPERAMENT_UNSPECIFIED;
     boolean rooted = !config.getTemperamentRoot().isEmpty();
     if (config.getOffsetsCentsCount() > 0) {
       if (named || rooted) {
@@ -139,13 +142,7 @@ public final class RetuneAdapter
       }
       return Temperament.EQUAL;
     }
-    Temperament temperament = Temperament.byName().get(config.getTemperament());
-    if (temperament == null) {
-      throw ProblemException.invalid(
-          "config.temperament",
-          "is not known: \"" + config.getTemperament() + "\"",
-          "give one of " + String.join(", ", Temperament.byName().keySet()));
-    }
+    Temperament temperament = named(config.getTemperament());
     if (!rooted) {
       return temperament;
     }
@@ -159,6 +156,25 @@ public final class RetuneAdapter
           "is not a note without octave: \"" + config.getTemperamentRoot() + "\"",
           "give one such as D or Eb");
     }
+  }
+
+  private static Temperament named(takewright.v1.Temperament wire) {
+    return switch (wire) {
+      case TEMPERAMENT_UNSPECIFIED, TEMPERAMENT_EQUAL -> Temperament.EQUAL;
+      case TEMPERAMENT_PYTHAGOREAN,
+          TEMPERAMENT_QUARTER_COMMA_MEANTONE,
+          TEMPERAMENT_WERCKMEISTER_3,
+          TEMPERAMENT_KIRNBERGER_3,
+          TEMPERAMENT_VALLOTTI,
+          TEMPERAMENT_JUST ->
+          Temperament.byName()
+              .get(wire.name().substring("TEMPERAMENT_".length()).toLowerCase(Locale.ROOT));
+      case UNRECOGNIZED ->
+          throw ProblemException.invalid(
+              "config.temperament",
+              "is not one that this version knows",
+              "use one of the contract");
+    };
   }
 
   private static double limit(RetuneConfig config) {

@@ -5,7 +5,6 @@ import java.io.IOException;
 import takewright.library.take.LevelStrip;
 import takewright.name.NoteNames;
 import takewright.report.TakePicture;
-import takewright.segment.Region;
 import takewright.segment.Segment;
 import takewright.segment.SegmentSettings;
 import takewright.segment.Segmentation;
@@ -44,11 +43,15 @@ public final class SegmentAdapter
       SegmentConfig config, CallAudio audio, Site site, Answers<SegmentResponse> answers)
       throws IOException {
     SegmentSettings settings = Wire.settings(() -> settings(config));
+    answers.send(SegmentResponse.newBuilder().setInput(audio.format()).build());
     LevelStrip take = new LevelStrip(audio.once());
-    Segmentation found = Segment.apply(take, settings);
-    for (Region region : found.regions()) {
-      answers.send(SegmentResponse.newBuilder().setRegion(Wire.region(region)).build());
-    }
+    Segmentation found =
+        Segment.apply(
+            take,
+            settings,
+            region ->
+                answers.sendAhead(
+                    SegmentResponse.newBuilder().setRegion(Wire.region(region)).build()));
     if (config.getPicture()) {
       byte[] png = TakePicture.png(found, take.levels(), NoteNames.DEFAULTS::spell);
       answers.send(SegmentResponse.newBuilder().setPicture(ByteString.copyFrom(png)).build());

@@ -63,6 +63,11 @@ record Target(String field, Path file, int bitDepth, boolean replace, PcmEncodin
     }
   }
 
+  /** Whether the result goes back to the client. */
+  boolean isStreamed() {
+    return file == null;
+  }
+
   /** Begins to write audio of this format; {@code format} and {@code audio} send to the client. */
   Sink open(int sampleRate, int channels, Consumer<PcmFormat> format, Consumer<ByteString> audio)
       throws IOException {

@@ -10,7 +10,6 @@ import java.util.Random;
 import java.util.concurrent.atomic.AtomicBoolean;
 import java.util.stream.Collectors;
 import takewright.audio.AudioSource;
-import takewright.diagnosis.Flags;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 import takewright.library.Follow;
@@ -293,13 +292,13 @@ final class FollowAdapter
 
     void tell(List<Follow.Note> notes) {
       for (Follow.Note note : notes) {
-        answers.send(FollowSessionResponse.newBuilder().setNote(wire(note)).build());
+        answers.sendAhead(FollowSessionResponse.newBuilder().setNote(wire(note)).build());
       }
       if (!Objects.equals(missing, follow.missing())) {
         missing = follow.missing();
         CellsMissing.Builder cells = CellsMissing.newBuilder();
         missing.forEach(cell -> cells.addCells(FollowAdapter.wire(cell)));
-        answers.send(FollowSessionResponse.newBuilder().setMissing(cells).build());
+        answers.sendAhead(FollowSessionResponse.newBuilder().setMissing(cells).build());
       }
     }
 
@@ -311,7 +310,7 @@ final class FollowAdapter
               .setEndFrame(note.region().end())
               .setStatus(FollowAdapter.wire(note.status()))
               .setSettled(note.isSettled())
-              .addAllFlags(Flags.words(note.flags()))
+              .addAllFlags(Wire.flags(note.flags()))
               .setLevelDbfs(Wire.level(note.region().levelDbfs()))
               .setPeakDbfs(Wire.level(note.region().peakDbfs()))
               .setHeardAtFrame(follow.frames());

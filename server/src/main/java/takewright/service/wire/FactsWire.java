@@ -4,7 +4,6 @@ import java.util.function.DoubleConsumer;
 import takewright.analyse.AnalyseSettings;
 import takewright.analyse.Course;
 import takewright.audio.Clip;
-import takewright.diagnosis.Flags;
 import takewright.diagnosis.ProblemException;
 import takewright.pitch.Kind;
 import takewright.v1.BlockFacts;
@@ -38,7 +37,7 @@ public final class FactsWire {
             .setKind(Wire.kind(kind == null ? heard(facts) : kind))
             .setPeakDbtp(facts.peakDbtp())
             .setFloorDbfs(facts.floorDbfs())
-            .addAllFlags(Flags.words(facts.flags()))
+            .addAllFlags(Wire.flags(facts.flags()))
             .setFrames(sample.frames())
             .setSampleRateHz(sample.sampleRate())
             .setChannels(sample.channels());

@@ -6,11 +6,8 @@ import java.util.concurrent.CancellationException;
 import java.util.concurrent.RejectedExecutionException;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
-import takewright.audio.BadAudioException;
-import takewright.audio.OriginalFileException;
 import takewright.diagnosis.Diagnosed;
 import takewright.diagnosis.FileProblems;
-import takewright.diagnosis.Place;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
@@ -25,12 +22,6 @@ public final class Failures {
   public static Problem of(Throwable failure) {
     if (failure instanceof Diagnosed known) {
       return known.problem();
-    }
-    if (failure instanceof BadAudioException bad) {
-      return of(bad);
-    }
-    if (failure instanceof OriginalFileException original) {
-      return of(original);
     }
     if (failure instanceof CancellationException) {
       return ProblemException.cancelled().problem();
@@ -61,19 +52,6 @@ public final class Failures {
         "",
         "something went wrong in the service (id " + id + ")",
         "look for the id in the service's log");
-  }
-
-  /** Audio that cannot be read. */
-  public static Problem of(BadAudioException bad) {
-    Place place = bad.file() == null ? null : Place.of(bad.file());
-    return new Problem(Reason.AUDIO_UNREADABLE, "", place, bad.what(), bad.remedy());
-  }
-
-  /** A file that must stay as it is. */
-  public static Problem of(OriginalFileException original) {
-    Place place = Place.of(original.getFile());
-    return new Problem(
-        Reason.ALREADY_THERE, "", place, original.what(), OriginalFileException.REMEDY);
   }
 
   /**

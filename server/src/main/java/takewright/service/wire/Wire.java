@@ -1,7 +1,9 @@
 package takewright.service.wire;
 
+import java.util.List;
+import java.util.Set;
 import java.util.function.Supplier;
-import takewright.diagnosis.Flags;
+import takewright.diagnosis.Flag;
 import takewright.diagnosis.ProblemException;
 import takewright.name.NoteNames;
 import takewright.pitch.Kind;
@@ -76,6 +78,11 @@ public final class Wire {
     return Math.max(SILENCE_DB, dbfs);
   }
 
+  /** Flags as the contract has them. */
+  public static List<takewright.v1.Flag> flags(Set<Flag> flags) {
+    return flags.stream().map(flag -> takewright.v1.Flag.valueOf("FLAG_" + flag.name())).toList();
+  }
+
   public static Region region(takewright.segment.Region region) {
     Region.Builder wire =
         Region.newBuilder()
@@ -88,7 +95,7 @@ public final class Wire {
                 region.rejected()
                     ? RegionStatus.REGION_STATUS_REJECTED
                     : RegionStatus.REGION_STATUS_KEPT)
-            .addAllFlags(Flags.words(region.flags()))
+            .addAllFlags(flags(region.flags()))
             .setPeakDbfs(region.peakDbfs());
     if (region.pitch() != null) {
       wire.setPitch(pitch(region.pitch()));

@@ -4,8 +4,10 @@ import java.util.LinkedHashMap;
 import java.util.Locale;
 import java.util.Map;
 import takewright.diagnosis.SettingException;
+import takewright.map.DlsSettings;
 import takewright.map.MapSettings;
 import takewright.map.ModWheel;
+import takewright.map.RoundRobins;
 import takewright.map.VelocityRule;
 import takewright.name.NoteNames;
 import takewright.sheet.MapRules;
@@ -23,7 +25,7 @@ final class MapReader {
   private static final Key<VelocityRule> VELOCITY =
       Key.word(
           "velocity",
-          words(),
+          words(VelocityRule.values()),
           MapSettings.DEFAULTS.velocity(),
           "How velocities are shared out among the dynamics.");
   private static final Key<String> FIRST_KEY =
@@ -59,10 +61,25 @@ final class MapReader {
           Section.of("`mod_wheel`", FROM_HZ, TO_HZ, RESONANCE_DB),
           "How the modulation wheel moves a low-pass filter in the instruments; no: not at all.");
 
+  private static final Key<Double> REVERB_PERCENT =
+      Key.number(
+          "reverb_percent",
+          0,
+          100,
+          "%",
+          DlsSettings.DEFAULTS.reverbPercent(),
+          "How much of a DLS instrument is sent to the reverberation of whatever plays it.");
+  private static final Key<RoundRobins> ROUND_ROBINS =
+      Key.word(
+          "round_robins_as",
+          words(RoundRobins.values()),
+          DlsSettings.DEFAULTS.roundRobins(),
+          "What becomes of round robins in DLS files, which have none.");
+
   static final Key<Fields> MAP =
       Key.section(
           "map",
-          Section.of("`map`", REACH, VELOCITY, FIRST_KEY, MOD_WHEEL),
+          Section.of("`map`", REACH, VELOCITY, FIRST_KEY, MOD_WHEEL, REVERB_PERCENT, ROUND_ROBINS),
           "How the samples lie on the keys.");
 
   private MapReader() {}
@@ -74,7 +91,9 @@ final class MapReader {
     }
     MapSettings keys =
         new MapSettings(fields.get(REACH), fields.get(VELOCITY), firstKey(fields, names));
-    return new MapRules(keys, modWheel(fields));
+    DlsSettings dls =
+        new DlsSettings(modWheel(fields), fields.get(REVERB_PERCENT), fields.get(ROUND_ROBINS));
+    return new MapRules(keys, dls);
   }
 
   private static int firstKey(Fields fields, NoteNames names) {
@@ -106,10 +125,10 @@ final class MapReader {
     return read;
   }
 
-  private static Map<String, VelocityRule> words() {
-    Map<String, VelocityRule> words = new LinkedHashMap<>();
-    for (VelocityRule rule : VelocityRule.values()) {
-      words.put(rule.name().toLowerCase(Locale.ROOT), rule);
+  private static <E extends Enum<E>> Map<String, E> words(E[] values) {
+    Map<String, E> words = new LinkedHashMap<>();
+    for (E value : values) {
+      words.put(value.name().toLowerCase(Locale.ROOT), value);
     }
     return words;
   }
