@@ -74,12 +74,7 @@ public final class PlanSearch {
   private final HeardNotes heard;
 
   private PlanSearch(
-      Sheet sheet,
-      Take take,
-      List<Region> regions,
-      Matching own,
-      int sampleRate,
-      boolean isOver) {
+      Sheet sheet, Take take, List<Region> regions, Matching own, int sampleRate, boolean isOver) {
     this.sheet = sheet;
     this.take = take;
     this.regions = regions;
@@ -98,12 +93,7 @@ public final class PlanSearch {
    * @param isOver whether the take is over; of one that is not nothing is missing yet
    */
   public static OtherPlan find(
-      Sheet sheet,
-      Take take,
-      List<Region> regions,
-      Matching own,
-      int sampleRate,
-      boolean isOver) {
+      Sheet sheet, Take take, List<Region> regions, Matching own, int sampleRate, boolean isOver) {
     if (!canBeJudged(take)) {
       return null;
     }
@@ -217,8 +207,7 @@ public final class PlanSearch {
             outside,
             heard.regions(),
             take.name());
-    return new OtherPlan(
-        Difference.NOTES, take, take.played(inOrder, take.order()), 0, evidence);
+    return new OtherPlan(Difference.NOTES, take, take.played(inOrder, take.order()), 0, evidence);
   }
 
   /** Whether notes are all the same step apart, as ranges are. */

@@ -94,7 +94,8 @@ public final class BuildJobs {
         site.folders().folderToWrite("output_folder", request.getOutputFolder()),
         request.getDecisionsFile().isEmpty()
             ? null
-            : site.folders().fileToRead("decisions_file", request.getDecisionsFile()));
+            : site.folders().fileToRead("decisions_file", request.getDecisionsFile()),
+        request.getAsWritten());
   }
 
   private static BuildResult wire(takewright.library.BuildResult result) {
