@@ -22,7 +22,6 @@ import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Reason;
 import takewright.level.Gain;
 import takewright.level.Played;
-import takewright.library.folder.FreshFolder;
 import takewright.library.folder.IndexRow;
 import takewright.library.folder.Journal;
 import takewright.library.folder.OutputFolder;

@@ -17,7 +17,7 @@ import takewright.library.BuildOrder;
 import takewright.library.BuildProgress;
 import takewright.library.BuildResult;
 import takewright.library.BuildStep;
-import takewright.library.folder.FreshFolder;
+import takewright.library.FreshFolder;
 import takewright.library.folder.IndexRow;
 import takewright.library.take.TakeHeard;
 import takewright.segment.Region;

@@ -1,4 +1,4 @@
-package takewright.library.folder;
+package takewright.library;
 
 import java.io.IOException;
 import java.nio.file.DirectoryNotEmptyException;
