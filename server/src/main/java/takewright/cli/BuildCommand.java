@@ -35,8 +35,8 @@ final class BuildCommand implements Callable<Integer> {
       names = "--decisions",
       paramLabel = "FILE",
       description =
-          "A file of decisions that hold over the sheet, such as the report page writes: fixes of"
-              + " single regions, grouped by take.")
+          "Corrections of single regions that hold over the sheet, as the report's page writes"
+              + " them. Default: decisions.yaml in DIR, if the page has saved some there.")
   @Sets("decisions_file")
   private Path decisions;
 
@@ -50,15 +50,16 @@ final class BuildCommand implements Callable<Integer> {
   @Option(
       names = "--all-sounds",
       description =
-          "Keeps sounds of all samples for the report, 0.25 MB for each second of a"
+          "Keeps sounds of all samples for the report on the disk, 0.35 MB for each second of a"
               + " sample. Default: only of flagged samples.")
   private boolean allSounds;
 
   @Option(
       names = "--watch",
       description =
-          "Prints at once where to open the report in a browser, which shows the"
-              + " progress while the build runs.")
+          "Prints at once where to open the report in a browser, which shows the progress while"
+              + " the build runs. Afterwards the page stays open, and samples are made again as you"
+              + " decide there, until Enter is pressed or the input ends.")
   private boolean watch;
 
   @Option(

@@ -186,10 +186,12 @@ public final class Build {
   private record TakeWork(CutTake cut, Map<String, NoiseProfile> rooms) {}
 
   private BuildResult work(boolean asWritten) throws IOException {
+    // First, for a template that cannot be used is said before hours of work.
+    KeyMapFiles keyMap = new KeyMapFiles(sheet, folder, background);
     Map<KeptRegion, Future<Played>> measuring = new LinkedHashMap<>();
     List<TakeWork> takes = cutAndMatch(measuring);
     doubtPlan(takes, asWritten);
-    Map<KeptRegion, Gain> gains = LevelsOfTakes.gains(sheet, results(measuring));
+    Map<KeptRegion, Gain> gains = LevelsOfTakes.gains(results(measuring));
     Map<KeptRegion, Double> leans = leans(takes);
     Map<KeptRegion, Future<List<IndexRow>>> making = new HashMap<>();
     for (TakeWork take : takes) {
@@ -204,8 +206,7 @@ public final class Build {
       rows.addAll(rows(take.cut(), making));
     }
     stamps.checkAll();
-    List<String> others = new KeyMapFiles(sheet, folder, background).write(rows, warnings);
-    folder.finish(rows, others);
+    folder.finish(rows, keyMap.write(rows, warnings));
     return result(rows);
   }
 
@@ -259,7 +260,7 @@ public final class Build {
       Map<String, CutTake.RoomTone> rooms = cut.rooms(sheet.recorded(take));
       Map<String, NoiseProfile> profiles = profiles(rooms);
       listener.matched(take, missing(cut), profiles);
-      if (sheet.levels().gain() != LevelRules.GainPlace.OFF) {
+      if (take.rules().levels().gain() != LevelRules.GainPlace.OFF) {
         for (KeptRegion kept : cut.kept()) {
           measuring.put(kept, background.submit(() -> LevelsOfTakes.measure(kept, rooms)));
         }

@@ -10,6 +10,7 @@ import java.util.concurrent.ConcurrentHashMap;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
 import takewright.denoise.room.NoiseProfile;
+import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 import takewright.library.Build;
 import takewright.library.BuildListener;
@@ -45,6 +46,7 @@ public final class ReportedBuild implements BuildListener {
   private final long startedMs = System.currentTimeMillis();
   private long toldMs;
   private boolean begun;
+  private String error = "";
   private BuildProgress last = new BuildProgress(BuildStep.SEGMENT, "", 0, 0, 0);
 
   private ReportedBuild(Report report, Sheet sheet, Consumer<BuildProgress> progress) {
@@ -77,6 +79,21 @@ public final class ReportedBuild implements BuildListener {
       BooleanSupplier cancelled,
       boolean allSounds)
       throws IOException {
+    return run(order, progress, cancelled, allSounds, source -> {});
+  }
+
+  /**
+   * As above, for a page that is served.
+   *
+   * @param served told, once the page is finished, what makes further parts of it
+   */
+  public static BuildResult run(
+      BuildOrder order,
+      Consumer<BuildProgress> progress,
+      BooleanSupplier cancelled,
+      boolean allSounds,
+      Consumer<PageSource> served)
+      throws IOException {
     Sheet sheet = order.read().sheet();
     Report report = new Report(sheet, order, allSounds);
     report.refuseForeign();
@@ -87,20 +104,22 @@ public final class ReportedBuild implements BuildListener {
     try {
       BuildResult result = Build.run(order, build::built, build, cancelled);
       build.begin();
-      report.write(
-          result.indexFile(),
-          new HeardTakes(build.takes, build.rooms),
-          result.warnings(),
-          build::drawn,
-          cancelled);
+      served.accept(
+          report.write(
+              result.indexFile(),
+              new HeardTakes(build.takes, build.rooms),
+              result.warnings(),
+              build::drawn,
+              cancelled));
       build.drawn(1);
       end = "done";
       return result;
     } catch (java.util.concurrent.CancellationException e) {
       end = "stopped";
       throw e;
-    } catch (SheetException e) {
-      isDoubted = e.problem().reason() == Reason.PLAN_DOUBTED;
+    } catch (ProblemException | IOException e) {
+      build.error = String.valueOf(e.getMessage());
+      isDoubted = e instanceof SheetException x && x.problem().reason() == Reason.PLAN_DOUBTED;
       throw e;
     } finally {
       build.end(end);
@@ -173,6 +192,7 @@ public final class ReportedBuild implements BuildListener {
     Map<String, Object> content = new LinkedHashMap<>();
     content.put("state", state);
     content.put("startedMs", startedMs);
+    content.put("error", error);
     content.put("step", last.step().name().toLowerCase(java.util.Locale.ROOT));
     content.put("take", last.take());
     content.put("done", last.done());

@@ -42,7 +42,7 @@ final class Services implements AutoCloseable {
   Services(GrantedFolders folders, Path sessionFolder, Path buildFolder, IntSupplier httpPort)
       throws IOException {
     this.folders = folders;
-    pages = new BuildPages(folders);
+    pages = new BuildPages();
     builds = new Builds(buildFolder);
     sessions = sessionFolder == null ? null : new SessionStore(sessionFolder);
     Site site = new Site(folders, workers);

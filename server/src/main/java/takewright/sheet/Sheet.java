@@ -12,8 +12,6 @@ import takewright.name.NamingStyle;
  * @param file where it was read from, absolute
  * @param library name of the library
  * @param tuningHz frequency of A4 in hertz, 392 to 466
- * @param tuning how notes are brought in tune
- * @param levels what is done about levels
  * @param naming how files are named
  * @param middleCLine where the sheet says what MIDI note 60 is called, from 1; 0 if it does not
  * @param output what the files are to be
@@ -25,8 +23,6 @@ public record Sheet(
     Path file,
     String library,
     double tuningHz,
-    TuningRules tuning,
-    LevelRules levels,
     NamingStyle naming,
     int middleCLine,
     Output output,
@@ -40,18 +36,7 @@ public record Sheet(
 
   /** The same sheet with other takes. */
   public Sheet taking(List<Take> otherTakes) {
-    return new Sheet(
-        file,
-        library,
-        tuningHz,
-        tuning,
-        levels,
-        naming,
-        middleCLine,
-        output,
-        layers,
-        map,
-        otherTakes);
+    return new Sheet(file, library, tuningHz, naming, middleCLine, output, layers, map, otherTakes);
   }
 
   /** The cells of all takes, take after take. */

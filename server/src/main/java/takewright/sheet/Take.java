@@ -29,6 +29,7 @@ import takewright.pitch.Kind;
  * @param beatsPerBar 1 to 32
  * @param bars length of each sample in bars, 1 to 1000; only where there is a tempo
  * @param leadInMs silence kept before each onset, in milliseconds, 0 to 1000
+ * @param rules how it is cut, cleaned, tuned and levelled
  * @param decisions a person's word on some of its regions
  * @param fixes a person's corrections of some of its regions; of the same thing the last holds
  * @param treatment what is done to its samples
@@ -51,6 +52,7 @@ public record Take(
     int beatsPerBar,
     int bars,
     double leadInMs,
+    TakeRules rules,
     List<Decision> decisions,
     List<Fix> fixes,
     Treatment treatment,
@@ -123,6 +125,7 @@ public record Take(
         beatsPerBar,
         bars,
         leadInMs,
+        rules,
         decisions,
         otherFixes,
         treatment,

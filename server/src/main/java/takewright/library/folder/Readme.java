@@ -14,8 +14,13 @@ import takewright.sheet.Sheet;
 public final class Readme {
   private Readme() {}
 
-  /** The text, as the bytes of a file. */
-  public static byte[] text(Sheet sheet, KeyMap map, List<String> instruments) {
+  /**
+   * The text, as the bytes of a file.
+   *
+   * @param instruments the DLS files
+   * @param texts the files made by templates
+   */
+  public static byte[] text(Sheet sheet, KeyMap map, List<String> instruments, List<String> texts) {
     StringBuilder text = new StringBuilder();
     line(text, sheet.library());
     line(text, "=".repeat(sheet.library().length()));
@@ -84,6 +89,12 @@ public final class Readme {
     }
     if (sheet.map().dls().modWheel() != null) {
       line(text, "           The modulation wheel moves a low-pass filter.");
+    }
+    for (String made : texts) {
+      line(text, made);
+    }
+    if (!texts.isEmpty()) {
+      line(text, "           The key map by the templates of the sheet.");
     }
     line(text, "play.html  A page on which the library is played; opens in a browser (play.js is");
     line(text, "           part of it).");

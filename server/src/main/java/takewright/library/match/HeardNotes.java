@@ -15,16 +15,13 @@ import takewright.segment.Region;
  */
 record HeardNotes(TreeMap<Integer, Integer> counts) {
   /**
-   * Confidence from which a pitch counts. Short low notes are often no surer, and right; what is
-   * wrong among many does not agree.
+   * @param minConfidence confidence from which a pitch counts
    */
-  private static final double SURE = 0.4;
-
-  static HeardNotes of(List<Region> regions) {
+  static HeardNotes of(List<Region> regions, double minConfidence) {
     TreeMap<Integer, Integer> counts = new TreeMap<>();
     for (Region region : regions) {
       boolean isSure =
-          !region.rejected() && region.pitch() != null && region.pitch().confidence() >= SURE;
+          !region.rejected() && region.pitch() != null && region.pitch().confidence() >= minConfidence;
       if (isSure) {
         counts.merge(region.pitch().midi(), 1, Integer::sum);
       }
@@ -32,7 +29,7 @@ record HeardNotes(TreeMap<Integer, Integer> counts) {
     return new HeardNotes(counts);
   }
 
-  /** Regions with a sure pitch. */
+  /** Regions that count. */
   int regions() {
     return counts.values().stream().mapToInt(n -> n).sum();
   }

@@ -47,6 +47,18 @@ public final class PlanSearch {
   /** At least this share of another plan's notes was played. */
   private static final double MOSTLY_PLAYED = 0.8;
 
+  /**
+   * Confidence from which a pitch counts where all must agree: short low notes are often no surer,
+   * and right.
+   */
+  private static final double LIKELY = 0.4;
+
+  /** And where single notes tell. */
+  private static final double SURE = 0.6;
+
+  /** A note of another range was played at least this share of the times it should be. */
+  private static final double MOSTLY_REPEATED = 0.75;
+
   /** Another range explains at least this share of what was played beyond the sheet's. */
   private static final double MUCH = 0.25;
 
@@ -81,7 +93,7 @@ public final class PlanSearch {
     this.own = own;
     this.sampleRate = sampleRate;
     this.isOver = isOver;
-    heard = HeardNotes.of(regions);
+    heard = HeardNotes.of(regions, LIKELY);
   }
 
   /**
@@ -183,17 +195,21 @@ public final class PlanSearch {
   /** Another range or step, of which much lies outside of the sheet's. */
   private OtherPlan otherNotes() {
     int each = take.dynamics().size() * take.roundRobins();
-    List<Integer> played = heard.atLeast(Math.max(1, 0.5 * each));
+    HeardNotes sure = HeardNotes.of(regions, SURE);
+    List<Integer> played = sure.atLeast(Math.max(1, MOSTLY_REPEATED * each));
+    if (played.size() < MIN_GROUPS) {
+      return null;
+    }
     Set<Integer> asked = notes(0);
     List<Integer> beyond = played.stream().filter(midi -> !asked.contains(midi)).toList();
-    int outside = heard.outside(asked);
+    int outside = sure.outside(asked);
     boolean isMuch =
         beyond.size() >= MIN_OUTSIDE
             && beyond.size() >= MUCH * played.size()
             && outside >= Math.max(2 * MIN_OUTSIDE, 0.5 * each * beyond.size())
-            && heard.outside(new HashSet<>(played)) <= (1 - MOST) * heard.regions();
-    boolean isPlan = beyond.size() >= MIN_GROUPS || isEven(played);
-    if (!isMuch || played.size() < MIN_GROUPS || !isPlan) {
+            && sure.outside(new HashSet<>(played)) <= (1 - MOST) * sure.regions();
+    boolean isPlan = each > 1 && beyond.size() >= MIN_GROUPS || isEven(played);
+    if (!isMuch || !isPlan) {
       return null;
     }
     List<Integer> inOrder = new ArrayList<>(played);
@@ -205,7 +221,7 @@ public final class PlanSearch {
             Locale.ROOT,
             "%d of %d sounds of %s are notes that it does not ask for",
             outside,
-            heard.regions(),
+            sure.regions(),
             take.name());
     return new OtherPlan(Difference.NOTES, take, take.played(inOrder, take.order()), 0, evidence);
   }

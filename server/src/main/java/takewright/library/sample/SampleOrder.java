@@ -1,7 +1,6 @@
 package takewright.library.sample;
 
 import takewright.analyse.AnalyseSettings;
-import takewright.denoise.DenoiseSettings;
 import takewright.diagnosis.Flags;
 import takewright.level.Gain;
 import takewright.library.take.KeptRegion;
@@ -51,11 +50,11 @@ public record SampleOrder(
         kept.cell(),
         kept.take().treatment().looping(correction.loop()),
         sheet.tuningHz(),
-        sheet.tuning(),
+        kept.take().rules().tuning(),
         leanCents,
         corrected(gain, correction),
-        sheet.levels().gain() != LevelRules.GainPlace.METADATA,
-        cleaningDb == null ? DenoiseSettings.DEFAULTS.amountDb() : cleaningDb,
+        kept.take().rules().levels().gain() != LevelRules.GainPlace.METADATA,
+        cleaningDb == null ? kept.take().rules().cleaningDb() : cleaningDb,
         sheet.output(),
         correction);
   }

@@ -91,15 +91,7 @@ public record CutTake(
 
   /** How a take is cut. */
   public static SegmentSettings settings(Sheet sheet, Take take) {
-    SegmentSettings usual = SegmentSettings.forKind(take.kind());
-    return new SegmentSettings(
-        usual.kind(),
-        take.leadInMs(),
-        usual.onThresholdDb(),
-        usual.offThresholdDb(),
-        usual.minGapMs(),
-        usual.minLengthMs(),
-        sheet.tuningHz());
+    return take.rules().cutting().settings(take.kind(), take.leadInMs(), sheet.tuningHz());
   }
 
   /** The regions of a take as they are matched: pieces of bars joined, overlong ones rejected. */
