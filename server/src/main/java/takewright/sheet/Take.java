@@ -102,6 +102,11 @@ public record Take(
     return with(notes, dynamics, roundRobins, order, all);
   }
 
+  /** The same take with other corrections. */
+  public Take withFixes(List<Fix> others) {
+    return with(notes, dynamics, roundRobins, order, others);
+  }
+
   private Take with(
       List<Integer> otherNotes,
       List<String> otherDynamics,
