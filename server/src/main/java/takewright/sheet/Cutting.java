@@ -6,14 +6,17 @@ import takewright.segment.SegmentSettings;
 /**
  * How a take is cut into regions. What is null is as usual for its kind.
  *
+ * @param fromMarkers whether the regions are the markers of the take's files, as a person edited
+ *     them, and are not looked for
  * @param startDb rise above the room tone that starts a region, in dB, 3 to 60
  * @param endDb rise above the room tone that a region keeps, in dB, 1 to {@code startDb}
  * @param minGapMs a gap up to this length does not split a region, in milliseconds, 0 to 10000
  * @param minLengthMs shorter sounds are rejected, in milliseconds, 1 to 10000
  */
-public record Cutting(Double startDb, Double endDb, Double minGapMs, Double minLengthMs) {
+public record Cutting(
+    boolean fromMarkers, Double startDb, Double endDb, Double minGapMs, Double minLengthMs) {
   /** As usual. */
-  public static final Cutting USUAL = new Cutting(null, null, null, null);
+  public static final Cutting USUAL = new Cutting(false, null, null, null, null);
 
   /**
    * The settings of a segmentation.

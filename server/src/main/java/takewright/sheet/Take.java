@@ -92,6 +92,11 @@ public record Take(
     return with(notes, order, all);
   }
 
+  /** The same take with other corrections. */
+  public Take withFixes(List<Fix> others) {
+    return with(notes, order, others);
+  }
+
   private Take with(List<Integer> otherNotes, List<Axis> otherOrder, List<Fix> otherFixes) {
     return new Take(
         index,

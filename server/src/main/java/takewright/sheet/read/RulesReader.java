@@ -14,6 +14,12 @@ import takewright.sheet.TakeRules;
 final class RulesReader {
   private static final SegmentSettings USUAL = SegmentSettings.DEFAULTS;
 
+  private static final Key<Boolean> FROM =
+      Key.word(
+          "from",
+          Map.of("found", false, "markers", true),
+          null,
+          "Whether the regions are found, or are the markers of the take's WAV files; found.");
   private static final Key<Double> START =
       Key.number(
           "start_db", 3, 60, "dB", null, "Rise above the room's noise that starts a region; 9.");
@@ -35,7 +41,7 @@ final class RulesReader {
   static final Key<Fields> CUTTING =
       Key.section(
           "cutting",
-          Section.of("`cutting`", START, END, MIN_GAP, MIN_LENGTH),
+          Section.of("`cutting`", FROM, START, END, MIN_GAP, MIN_LENGTH),
           "How takes are cut into regions.");
 
   private static final Key<Double> AMOUNT =
@@ -94,6 +100,7 @@ final class RulesReader {
     }
     Cutting cutting =
         new Cutting(
+            fields.get(FROM, otherwise.fromMarkers()),
             fields.get(START, otherwise.startDb()),
             fields.get(END, otherwise.endDb()),
             fields.get(MIN_GAP, otherwise.minGapMs()),

@@ -60,12 +60,12 @@ class TreatmentKeysTest {
     assertEquals(
         List.of(
             new TakeRules(
-                new Cutting(20.0, 5.0, 100.0, 80.0),
+                new Cutting(false, 20.0, 5.0, 100.0, 80.0),
                 12,
                 new TuningRules(tuning.temperament(), 30, false),
                 new LevelRules(LevelRules.GainPlace.FILE, 3, 0.5)),
-            new TakeRules(new Cutting(null, 6.0, null, 80.0), 0, tuning, levels),
-            new TakeRules(new Cutting(null, 5.0, null, 80.0), 18, tuning, levels)),
+            new TakeRules(new Cutting(false, null, 6.0, null, 80.0), 0, tuning, levels),
+            new TakeRules(new Cutting(false, null, 5.0, null, 80.0), 18, tuning, levels)),
         sheet.takes().stream().map(Take::rules).toList());
   }
 
