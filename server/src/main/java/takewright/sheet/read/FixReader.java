@@ -53,8 +53,7 @@ final class FixReader {
       Key.number(
           "fade_in_ms", 0, 10_000, "ms", null, "How long the sample fades in from its start.");
   private static final Key<Double> FADE_OUT =
-      Key.number(
-          "fade_out_ms", 0, 60_000, "ms", null, "How long the sample fades out to its end.");
+      Key.number("fade_out_ms", 0, 60_000, "ms", null, "How long the sample fades out to its end.");
   private static final Key<List<Optional<Flag>>> ACCEPT =
       Key.words(
           "accept",
@@ -66,8 +65,8 @@ final class FixReader {
 
   private static final Section FIX =
       Section.of(
-          "a fix", AT, NOTE, DYNAMIC, RR, START, END, CENTS, GAIN, LOOP_AT, LOOP, CLEANING, FADE_IN, FADE_OUT, ACCEPT,
-          KEEP, DROP);
+          "a fix", AT, NOTE, DYNAMIC, RR, START, END, CENTS, GAIN, LOOP_AT, LOOP, CLEANING, FADE_IN,
+          FADE_OUT, ACCEPT, KEEP, DROP);
 
   /** Of a take. */
   static final Key<List<Fields>> FIXES =

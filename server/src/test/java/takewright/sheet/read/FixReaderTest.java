@@ -89,10 +89,17 @@ class FixReaderTest {
                 false,
                 Correction.NONE),
             fix(11, 62.5, bounds(62.481, 65.2)),
-            fix(12, 12.5, new Correction(null, null, null, -3.0, 1.5, null, null, FadeTimes.USUAL, Set.of())),
+            fix(
+                12,
+                12.5,
+                new Correction(null, null, null, -3.0, 1.5, null, null, FadeTimes.USUAL, Set.of())),
             fix(13, 20.1, loop(new LoopChoice(true, 21.25, 22.4))),
             fix(14, 20.1, loop(LoopChoice.NONE)),
-            fix(15, 31.0, new Correction(null, null, null, null, null, null, 12.0, FadeTimes.USUAL, Set.of())),
+            fix(
+                15,
+                31.0,
+                new Correction(
+                    null, null, null, null, null, null, 12.0, FadeTimes.USUAL, Set.of())),
             fix(
                 16,
                 44.0,
@@ -104,7 +111,8 @@ class FixReaderTest {
                     null,
                     null,
                     null,
-                    FadeTimes.USUAL, Set.of(Flag.OUT_OF_TUNE, Flag.LEVEL_LIMIT))),
+                    FadeTimes.USUAL,
+                    Set.of(Flag.OUT_OF_TUNE, Flag.LEVEL_LIMIT))),
             new Fix(
                 new Place("sheet.yaml", 17, "fixes"),
                 null,
