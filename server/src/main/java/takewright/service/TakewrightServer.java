@@ -8,6 +8,7 @@ import io.grpc.inprocess.InProcessServerBuilder;
 import io.grpc.netty.shaded.io.grpc.netty.NettyServerBuilder;
 import java.io.IOException;
 import java.io.InputStream;
+import java.net.BindException;
 import java.net.InetAddress;
 import java.net.InetSocketAddress;
 import java.nio.file.Files;
@@ -16,6 +17,9 @@ import java.util.List;
 import java.util.UUID;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicInteger;
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 import takewright.service.access.AccessToken;
 import takewright.service.access.CallLog;
 import takewright.service.access.GrantedFolders;
@@ -90,17 +94,22 @@ public final class TakewrightServer implements AutoCloseable {
       server = builder.build().start();
     } catch (IOException e) {
       services.close();
-      throw e;
+      throw taken("port", settings.port(), e);
     }
     TakewrightServer started =
         new TakewrightServer(services, server, settings.host() + ":" + server.getPort(), token);
     boolean ready = false;
     try {
       if (settings.metricsPort() >= 0) {
-        started.metricsPage = MetricsPage.open(settings.metricsPort(), metrics);
+        started.metricsPage =
+            open("metrics_port", settings.metricsPort(), port -> MetricsPage.open(port, metrics));
       }
       if (settings.httpPort() >= 0) {
-        started.http = HttpServing.open(settings.httpPort(), services, token, metrics);
+        started.http =
+            open(
+                "http_port",
+                settings.httpPort(),
+                port -> HttpServing.open(port, services, token, metrics));
         httpPort.set(started.http.port());
       }
       Path file = settings.tokenFile();
@@ -132,6 +141,28 @@ public final class TakewrightServer implements AutoCloseable {
               + " can be reached from others: leave out --http-port, or listen on "
               + ServerSettings.DEFAULT_HOST);
     }
+  }
+
+  private interface Opening<T> {
+    T at(int port) throws IOException;
+  }
+
+  private static <T> T open(String field, int port, Opening<T> opening) throws IOException {
+    try {
+      return opening.at(port);
+    } catch (BindException e) {
+      throw taken(field, port, e);
+    }
+  }
+
+  private static ProblemException taken(String field, int port, IOException e) {
+    Problem problem =
+        new Problem(
+            Reason.NOT_NOW,
+            field,
+            port + " is taken, or this user may not listen on it",
+            "choose another port");
+    return new ProblemException(problem, e);
   }
 
   private static ServerCredentials credentials(ServerSettings.Tls tls) throws IOException {
