@@ -7,6 +7,7 @@ import io.grpc.Status;
 import io.grpc.Status.Code;
 import io.grpc.StatusRuntimeException;
 import io.grpc.protobuf.StatusProto;
+import java.io.IOException;
 import java.nio.file.Path;
 import java.util.Iterator;
 import takewright.cli.connect.Connection;
@@ -198,26 +199,26 @@ final class LibraryBuild implements AutoCloseable {
     };
   }
 
+  /** A request for what a sheet asks for. */
+  static StartBuildRequest.Builder request(Path sheet, Path out) {
+    return StartBuildRequest.newBuilder()
+        .setSheetFile(LocalFiles.absolute(sheet))
+        .setOutputFolder(LocalFiles.absolute(out));
+  }
+
   /**
    * Builds; the exit status.
    *
-   * @param watch whether to say at once where the page can be opened
+   * @param watch whether to say at once where the page can be opened, and to keep it open
    */
   static int run(
       Main main,
       Connection.Session session,
-      Path sheet,
-      Path out,
-      boolean allSounds,
+      StartBuildRequest request,
       boolean watch,
-      boolean strict) {
-    Path page = out.toAbsolutePath().normalize().resolve("report").resolve("index.html");
-    StartBuildRequest request =
-        StartBuildRequest.newBuilder()
-            .setSheetFile(LocalFiles.absolute(sheet))
-            .setOutputFolder(LocalFiles.absolute(out))
-            .setAllSounds(allSounds)
-            .build();
+      boolean strict)
+      throws IOException {
+    Path page = Path.of(request.getOutputFolder()).normalize().resolve("report/index.html");
     BuildResult result = null;
     try (LibraryBuild build = new LibraryBuild(main, session, watch ? page : null)) {
       while (result == null) {
@@ -240,21 +241,31 @@ final class LibraryBuild implements AutoCloseable {
             + result.getIndexFile()
             + ", or open "
             + page);
+    if (watch && session.isOwn()) {
+      // A service elsewhere keeps its page open by itself.
+      main.err.println("watch: the page stays open; press Enter to end");
+      waitForEnter();
+    }
     return status(result, strict);
   }
 
-  /** A server can serve its page; a service in this process ends before anyone has read it. */
+  /** Until a line is entered, or the input ends. */
+  private static void waitForEnter() throws IOException {
+    int read;
+    do {
+      read = System.in.read();
+    } while (read >= 0 && read != '\n');
+  }
+
+  /** Where a service shows the page; on the disk, if it cannot. */
   private String address() {
-    if (!session.isOwn()) {
-      try {
-        OpenBuildPageRequest request =
-            OpenBuildPageRequest.newBuilder().setBuildId(buildId).build();
-        return ask(stub -> stub.openBuildPage(request)).getUrl();
-      } catch (StatusRuntimeException e) {
-        // A build does not fail for want of a page: it is on the disk as well.
-      }
+    try {
+      OpenBuildPageRequest request = OpenBuildPageRequest.newBuilder().setBuildId(buildId).build();
+      return ask(stub -> stub.openBuildPage(request)).getUrl();
+    } catch (StatusRuntimeException e) {
+      // A build does not fail for want of a page: it is on the disk as well.
+      return page.toUri().toString();
     }
-    return page.toUri().toString();
   }
 
   /** The exit status of a successful build. */

@@ -10,6 +10,7 @@ import java.util.Map;
 import java.util.Set;
 import java.util.concurrent.Future;
 import takewright.audio.AudioFile;
+import takewright.audio.RiffInfo;
 import takewright.audio.WavChunks;
 import takewright.library.folder.IndexRow;
 import takewright.library.folder.MapCsv;
@@ -26,6 +27,7 @@ import takewright.name.NoteNames;
 import takewright.sheet.CellStatus;
 import takewright.sheet.Layer;
 import takewright.sheet.LevelRules;
+import takewright.sheet.MapTemplate;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
@@ -43,14 +45,17 @@ final class KeyMapFiles {
       List.of(MapCsv.FILE, README, PlayPage.PAGE, PlayPage.SCRIPT);
 
   private final Sheet sheet;
+  private final MapTexts texts;
   private final OutputFolder folder;
   private final Background background;
 
   /**
    * @param background where the DLS files are written, all at once
+   * @throws IOException if a template of the sheet cannot be used
    */
-  KeyMapFiles(Sheet sheet, OutputFolder folder, Background background) {
+  KeyMapFiles(Sheet sheet, OutputFolder folder, Background background) throws IOException {
     this.sheet = sheet;
+    this.texts = new MapTexts(sheet);
     this.folder = folder;
     this.background = background;
   }
@@ -63,6 +68,7 @@ final class KeyMapFiles {
         names.add(instrument(sheet, take.articulation(), layer.name()) + ".dls");
       }
     }
+    names.addAll(MapTexts.names(sheet));
     return List.copyOf(names);
   }
 
@@ -81,7 +87,12 @@ final class KeyMapFiles {
     write(MapCsv.FILE, csv);
     List<String> instruments = instruments(map.zones(), checksums, warnings);
     written.addAll(instruments);
-    write(README, Readme.text(sheet, map, instruments));
+    Map<String, byte[]> made = texts.texts(map.zones());
+    for (Map.Entry<String, byte[]> text : made.entrySet()) {
+      write(text.getKey(), text.getValue());
+    }
+    written.addAll(made.keySet());
+    write(README, Readme.text(sheet, map, instruments, List.copyOf(made.keySet())));
     write(PlayPage.PAGE, PlayPage.page());
     write(PlayPage.SCRIPT, PlayPage.script(sheet, map.zones(), rows));
     warn(map, warnings);
@@ -94,7 +105,6 @@ final class KeyMapFiles {
   }
 
   private List<MapSample> samples(List<IndexRow> rows) {
-    boolean beside = sheet.levels().gain() == LevelRules.GainPlace.METADATA;
     List<MapSample> samples = new ArrayList<>();
     for (IndexRow row : rows) {
       if (row.status() != CellStatus.KEPT) {
@@ -109,14 +119,23 @@ final class KeyMapFiles {
               row.cell().dynamic() == null ? "" : row.cell().dynamic(),
               row.cell().rr() == null ? 1 : row.cell().rr(),
               row.measures().levelLufs(),
-              beside && isRecorded(row.cell().layer()) && row.measures().gainDb() != null
-                  ? row.measures().gainDb()
-                  : 0,
+              isGainBeside(row) && row.measures().gainDb() != null ? row.measures().gainDb() : 0,
               row.loop().start(),
               row.loop().end(),
               row.loop().releaseMs()));
     }
     return samples;
+  }
+
+  /** Whether the gain of a sample is not in its audio. */
+  private boolean isGainBeside(IndexRow row) {
+    return isRecorded(row.cell().layer())
+        && sheet.takes().stream()
+            .anyMatch(
+                take ->
+                    take.name().equals(row.stretch().take())
+                        && take.articulation().equals(row.cell().articulation())
+                        && take.rules().levels().gain() == LevelRules.GainPlace.METADATA);
   }
 
   private boolean isRecorded(String name) {
@@ -175,6 +194,8 @@ final class KeyMapFiles {
       throws IOException {
     DlsSettings settings = sheet.map().dls();
     StringBuilder recipe = new StringBuilder(name).append('|').append(settings);
+    RiffInfo about = sheet.about().info();
+    recipe.append(about.texts());
     zones.forEach(zone -> recipe.append('|').append(zone).append(checksums.get(zone.file())));
     Map<String, DlsWriter.Shape> shapes = shapes(zones);
     folder.write(
@@ -185,6 +206,7 @@ final class KeyMapFiles {
                 out,
                 name,
                 settings,
+                about,
                 zones,
                 shapes,
                 zone -> AudioFile.open(folder.file(zone.file()))));
@@ -240,10 +262,10 @@ final class KeyMapFiles {
 
   /** The name of an instrument, made safe for file names like those of samples. */
   private static String instrument(Sheet sheet, String articulation, String layer) {
-    return safe(sheet.library()) + "_" + safe(articulation) + "_" + safe(layer);
-  }
-
-  private static String safe(String text) {
-    return text.replaceAll("[^A-Za-z0-9.+-]+", "-");
+    return MapTemplate.safe(sheet.library())
+        + "_"
+        + MapTemplate.safe(articulation)
+        + "_"
+        + MapTemplate.safe(layer);
   }
 }

@@ -51,7 +51,6 @@ final class Report {
   private static final List<String> PAGE =
       List.of(
           MARK,
-          "index.html",
           "report.css",
           "elements.js",
           "notes.js",
@@ -141,6 +140,8 @@ final class Report {
       PageData.write(
           report.resolve("data/index.js"), "index", "", index(List.of(), List.of(), List.of()));
     }
+    // Last, so that whoever can open it finds all that it loads.
+    copy("takewright/report/index.html", report.resolve("index.html"));
   }
 
   /** What each flag means, by its word. */
@@ -177,13 +178,13 @@ final class Report {
   }
 
   /**
-   * Fills the page.
+   * Fills the page. Returns what it can be asked for while it is served.
    *
    * @param index the library's table
    * @param warnings what the build said beyond it
    * @param done told the share of the work that is done, 0 to 1, from several threads
    */
-  void write(
+  PageSource write(
       Path index,
       HeardTakes heard,
       List<String> warnings,
@@ -204,6 +205,7 @@ final class Report {
     content.put("sounds", heardOf.stream().map(pictures::script).toList());
     content.put("decisions", DecisionData.of(sheet, decisions));
     PageData.write(report.resolve("data/index.js"), "index", "", content);
+    return new PageSource(pictures, rows);
   }
 
   private static void draw(

@@ -8,6 +8,7 @@ import io.grpc.inprocess.InProcessServerBuilder;
 import io.grpc.netty.shaded.io.grpc.netty.NettyServerBuilder;
 import java.io.IOException;
 import java.io.InputStream;
+import java.net.BindException;
 import java.net.InetAddress;
 import java.net.InetSocketAddress;
 import java.nio.file.Files;
@@ -16,10 +17,16 @@ import java.util.List;
 import java.util.UUID;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicInteger;
+import javax.net.ssl.SSLContext;
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 import takewright.service.access.AccessToken;
 import takewright.service.access.CallLog;
 import takewright.service.access.GrantedFolders;
 import takewright.service.access.Limits;
+import takewright.service.http.HttpListener;
+import takewright.service.http.PemIdentity;
 
 /** A running service: inside this process, or for other programs. */
 public final class TakewrightServer implements AutoCloseable {
@@ -49,7 +56,9 @@ public final class TakewrightServer implements AutoCloseable {
   /** Starts a server that only this process can call; it may access whatever the user may. */
   public static TakewrightServer startInProcess() throws IOException {
     String name = "takewright-" + UUID.randomUUID();
-    Services services = new Services(GrantedFolders.everything(), null, null, () -> 0);
+    Services services =
+        new Services(
+            GrantedFolders.everything(), null, null, HttpListener.Place.onLoopback(0), () -> 0);
     InProcessServerBuilder builder = InProcessServerBuilder.forName(name);
     services.addTo(builder);
     return new TakewrightServer(services, builder.build().start(), name, null);
@@ -83,6 +92,7 @@ public final class TakewrightServer implements AutoCloseable {
             GrantedFolders.of(settings.allowed()),
             settings.sessionFolder(),
             settings.buildFolder(),
+            new HttpListener.Place(address, settings.boardPort(), pageContext(settings.tls())),
             httpPort::get);
     services.addTo(builder);
     Server server;
@@ -90,17 +100,22 @@ public final class TakewrightServer implements AutoCloseable {
       server = builder.build().start();
     } catch (IOException e) {
       services.close();
-      throw e;
+      throw taken("port", settings.port(), e);
     }
     TakewrightServer started =
         new TakewrightServer(services, server, settings.host() + ":" + server.getPort(), token);
     boolean ready = false;
     try {
       if (settings.metricsPort() >= 0) {
-        started.metricsPage = MetricsPage.open(settings.metricsPort(), metrics);
+        started.metricsPage =
+            open("metrics_port", settings.metricsPort(), port -> MetricsPage.open(port, metrics));
       }
       if (settings.httpPort() >= 0) {
-        started.http = HttpServing.open(settings.httpPort(), services, token, metrics);
+        started.http =
+            open(
+                "http_port",
+                settings.httpPort(),
+                port -> HttpServing.open(port, services, token, metrics));
         httpPort.set(started.http.port());
       }
       Path file = settings.tokenFile();
@@ -112,6 +127,11 @@ public final class TakewrightServer implements AutoCloseable {
       }
     }
     return started;
+  }
+
+  /** For pages; null where there is no TLS. */
+  private static SSLContext pageContext(ServerSettings.Tls tls) throws IOException {
+    return tls == null ? null : PemIdentity.context(tls.certificate(), tls.key());
   }
 
   private static void requireSafe(ServerSettings settings, InetAddress address) {
@@ -132,6 +152,28 @@ public final class TakewrightServer implements AutoCloseable {
               + " can be reached from others: leave out --http-port, or listen on "
               + ServerSettings.DEFAULT_HOST);
     }
+  }
+
+  private interface Opening<T> {
+    T at(int port) throws IOException;
+  }
+
+  private static <T> T open(String field, int port, Opening<T> opening) throws IOException {
+    try {
+      return opening.at(port);
+    } catch (BindException e) {
+      throw taken(field, port, e);
+    }
+  }
+
+  private static ProblemException taken(String field, int port, IOException e) {
+    Problem problem =
+        new Problem(
+            Reason.NOT_NOW,
+            field,
+            port + " is taken, or this user may not listen on it",
+            "choose another port");
+    return new ProblemException(problem, e);
   }
 
   private static ServerCredentials credentials(ServerSettings.Tls tls) throws IOException {

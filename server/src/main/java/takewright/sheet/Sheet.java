@@ -11,9 +11,8 @@ import takewright.name.NamingStyle;
  *
  * @param file where it was read from, absolute
  * @param library name of the library
+ * @param about what its files say of it beyond its notes
  * @param tuningHz frequency of A4 in hertz, 392 to 466
- * @param tuning how notes are brought in tune
- * @param levels what is done about levels
  * @param naming how files are named
  * @param middleCLine where the sheet says what MIDI note 60 is called, from 1; 0 if it does not
  * @param output what the files are to be
@@ -24,9 +23,8 @@ import takewright.name.NamingStyle;
 public record Sheet(
     Path file,
     String library,
+    About about,
     double tuningHz,
-    TuningRules tuning,
-    LevelRules levels,
     NamingStyle naming,
     int middleCLine,
     Output output,
@@ -41,17 +39,7 @@ public record Sheet(
   /** The same sheet with other takes. */
   public Sheet taking(List<Take> otherTakes) {
     return new Sheet(
-        file,
-        library,
-        tuningHz,
-        tuning,
-        levels,
-        naming,
-        middleCLine,
-        output,
-        layers,
-        map,
-        otherTakes);
+        file, library, about, tuningHz, naming, middleCLine, output, layers, map, otherTakes);
   }
 
   /** The cells of all takes, take after take. */

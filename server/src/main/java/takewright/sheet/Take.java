@@ -29,6 +29,7 @@ import takewright.pitch.Kind;
  * @param beatsPerBar 1 to 32
  * @param bars length of each sample in bars, 1 to 1000; only where there is a tempo
  * @param leadInMs silence kept before each onset, in milliseconds, 0 to 1000
+ * @param rules how it is cut, cleaned, tuned and levelled
  * @param decisions a person's word on some of its regions
  * @param fixes a person's corrections of some of its regions; of the same thing the last holds
  * @param treatment what is done to its samples
@@ -51,6 +52,7 @@ public record Take(
     int beatsPerBar,
     int bars,
     double leadInMs,
+    TakeRules rules,
     List<Decision> decisions,
     List<Fix> fixes,
     Treatment treatment,
@@ -80,17 +82,37 @@ public record Take(
 
   /** The same take played through in another way. */
   public Take played(List<Integer> otherNotes, List<Axis> otherOrder) {
-    return with(otherNotes, otherOrder, fixes);
+    return with(otherNotes, dynamics, roundRobins, otherOrder, fixes);
+  }
+
+  /** The same take with each note played so often at each dynamic. */
+  public Take repeated(int otherRoundRobins) {
+    return with(notes, dynamics, otherRoundRobins, order, fixes);
+  }
+
+  /** The same take at other dynamics. */
+  public Take at(List<String> otherDynamics) {
+    return with(notes, otherDynamics, roundRobins, order, fixes);
   }
 
   /** The same take with further corrections, which hold over those that it has. */
   public Take fixed(List<Fix> further) {
     List<Fix> all = new ArrayList<>(fixes);
     all.addAll(further);
-    return with(notes, order, all);
+    return with(notes, dynamics, roundRobins, order, all);
   }
 
-  private Take with(List<Integer> otherNotes, List<Axis> otherOrder, List<Fix> otherFixes) {
+  /** The same take with other corrections. */
+  public Take withFixes(List<Fix> others) {
+    return with(notes, dynamics, roundRobins, order, others);
+  }
+
+  private Take with(
+      List<Integer> otherNotes,
+      List<String> otherDynamics,
+      int otherRoundRobins,
+      List<Axis> otherOrder,
+      List<Fix> otherFixes) {
     return new Take(
         index,
         lines,
@@ -100,14 +122,15 @@ public record Take(
         articulation,
         kind,
         otherNotes,
-        dynamics,
-        roundRobins,
+        otherDynamics,
+        otherRoundRobins,
         otherOrder,
         fills,
         tempoBpm,
         beatsPerBar,
         bars,
         leadInMs,
+        rules,
         decisions,
         otherFixes,
         treatment,

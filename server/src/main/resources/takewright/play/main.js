@@ -262,7 +262,9 @@ const Play = (() => {
     firstTheme();
     document.title = `${library.name}: play`;
     document.getElementById('title').textContent = library.name;
-    document.getElementById('about').textContent = `${plural(library.files.length, 'sample')}, ${plural(library.articulations.length, 'articulation')}`;
+    const { Player: player, Instrument: instrument } = library.about;
+    document.getElementById('about').textContent = [instrument, player, plural(library.files.length, 'sample'), plural(library.articulations.length, 'articulation')].filter(Boolean).join(' · ');
+    document.getElementById('made').replaceChildren(...Object.entries(library.about).flatMap(([name, said]) => [h('dt', {}, name), h('dd', {}, said)]));
     document.getElementById('theme').addEventListener('click', theme);
     document.getElementById('help').addEventListener('click', help);
     const midi = document.getElementById('midi');

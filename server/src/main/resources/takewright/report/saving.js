@@ -27,7 +27,9 @@ const Saving = (() => {
     tell('saving …');
     try {
       const answer = await fetch('../decisions', { method: 'POST', headers: { 'Content-Type': 'text/yaml' }, body: Decisions.text() || '# No decisions.\n' });
-      tell(answer.ok ? 'saved; the samples are being made again' : `not saved: ${await answer.text()}`);
+      const said = await answer.json().catch(() => ({ error: 'the service did not take it' }));
+      if (said.file) file = said.file;
+      tell(answer.ok ? 'saved; the samples are being made again …' : `not saved: ${said.error}`);
       if (answer.ok) Live.expect();
     } catch {
       tell('not saved: the service no longer answers. Copy the lines from the view Decisions.');

@@ -3,9 +3,11 @@ package takewright.job;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertNotEquals;
+import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.IOException;
+import java.io.UncheckedIOException;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -14,6 +16,8 @@ import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.map.JdkSynthesiser;
+import takewright.sheet.read.Check;
+import takewright.sheet.read.CheckReport;
 import takewright.testing.Job;
 import takewright.testing.TakeBuilder;
 
@@ -126,5 +130,68 @@ class MapKeysTest {
     job.build("reverb", SHEET.formatted("map: {reverb_percent: 30}"));
     assertNotEquals(
         dls("plain").length, dls("reverb").length, "one connection more in each region");
+  }
+
+  private static Path example(String name) {
+    return Path.of("..", "shared", "templates", name);
+  }
+
+  @Test
+  void theExampleTemplatesMakeATableAndAGroupedList() throws IOException {
+    Files.copy(example("table.mustache"), job.file("table.mustache"));
+    Files.copy(example("grouped.mustache"), job.file("grouped.mustache"));
+    String map =
+        """
+        map:
+          templates:
+            - {file: table.mustache, out: "{articulation}_{dynamic}.txt"}
+            - {file: grouped.mustache, out: "{library}.list.txt"}
+        """;
+    job.build("texts", SHEET.formatted(map));
+    List<String> soft = text("texts", "held_p.txt").lines().toList();
+    assertEquals("file\tnote\tkeys\tvelocities\tround robin", soft.get(0));
+    assertEquals("Larkfell_held_close_G3_p_rr1.wav\tG3\tD#3-A3\t1-64\t1/2", soft.get(1));
+    assertEquals(5, soft.size());
+    String grouped = text("texts", "Larkfell.list.txt");
+    assertTrue(
+        grouped.contains(
+            """
+                A#3 to E4, root C4
+                  p at velocities 1 to 64 (even): Larkfell_held_close_C4_p_rr1.wav, Larkfell_held_close_C4_p_rr2.wav
+                  f at velocities 65 to 127 (even): Larkfell_held_close_C4_f_rr1.wav, Larkfell_held_close_C4_f_rr2.wav
+            """),
+        grouped);
+    assertTrue(text("texts", "README.txt").contains("held_f.txt"));
+    // A text that was made by a template that is gone is removed; one that was edited is kept.
+    Files.writeString(job.file("texts/held_f.txt"), "mine");
+    job.build("texts", SHEET.formatted(""));
+    assertFalse(Files.exists(job.file("texts/held_p.txt")));
+    assertEquals("mine", text("texts", "held_f.txt"));
+  }
+
+  /** Under each column's name, a template finds what stands in the column. */
+  @Test
+  void aTemplateKnowsEveryFactOfTheTable() throws IOException {
+    String header = text("plain", "map.csv").lines().findFirst().orElseThrow();
+    String line = header.replaceAll("([a-z_]+)", "{{$1}}");
+    Files.writeString(
+        job.file("all.mustache"), header + "\n{{#samples}}\n" + line + "\n{{/samples}}\n");
+    job.build("facts", SHEET.formatted("map: {templates: [{file: all.mustache, out: all.csv}]}"));
+    assertEquals(text("facts", "map.csv"), text("facts", "all.csv"));
+  }
+
+  @Test
+  void aTemplateThatAsksForWhatIsNotThereIsRefusedBeforeAnythingIsCut() throws IOException {
+    Files.writeString(job.file("wrong.mustache"), "{{#samples}}\n{{nte}}\n{{/samples}}\n");
+    String sheet =
+        SHEET.formatted("map: {templates: [{file: wrong.mustache, out: \"wrong.txt\"}]}");
+    Path file = Files.writeString(job.file("wrong.yaml"), sheet);
+    CheckReport report = Check.apply(file);
+    String said = report.problems().stream().map(p -> p.problem().text()).findFirst().orElse("");
+    assertTrue(said.contains("asks for \"nte\" in line 2"), said);
+    UncheckedIOException refused =
+        assertThrows(UncheckedIOException.class, () -> job.build("wrong", sheet));
+    assertTrue(refused.getMessage().contains("asks for \"nte\" in line 2"));
+    assertEquals(List.of(), job.samples("wrong"));
   }
 }

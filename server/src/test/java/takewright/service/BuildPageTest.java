@@ -21,6 +21,8 @@ import java.util.Iterator;
 import java.util.List;
 import java.util.TreeSet;
 import java.util.concurrent.TimeUnit;
+import java.util.function.BooleanSupplier;
+import java.util.function.Consumer;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
@@ -28,6 +30,7 @@ import org.junit.jupiter.api.io.TempDir;
 import takewright.library.BuildOrder;
 import takewright.library.BuildStep;
 import takewright.report.Browser;
+import takewright.report.PageSource;
 import takewright.report.PlantedSession;
 import takewright.report.ReportedBuild;
 import takewright.service.access.GrantedFolders;
@@ -61,7 +64,7 @@ class BuildPageTest {
     library = granted.resolve("library");
     GrantedFolders folders = GrantedFolders.of(List.of(granted));
     workers = new Workers(2);
-    pages = new BuildPages(folders);
+    pages = new BuildPages();
     Site site = new Site(folders, workers);
     String name = "pages-" + System.nanoTime();
     server =
@@ -79,9 +82,10 @@ class BuildPageTest {
   /** A real build on a machine so slow that a browser can watch it. */
   private static takewright.library.BuildResult slowBuild(
       BuildOrder order,
-      java.util.function.Consumer<takewright.library.BuildProgress> progress,
-      java.util.function.BooleanSupplier cancelled,
-      boolean allSounds)
+      Consumer<takewright.library.BuildProgress> progress,
+      BooleanSupplier cancelled,
+      boolean allSounds,
+      Consumer<PageSource> served)
       throws IOException {
     return ReportedBuild.run(
         order,
@@ -94,7 +98,8 @@ class BuildPageTest {
           }
         },
         cancelled,
-        allSounds);
+        allSounds,
+        served);
   }
 
   @AfterEach
@@ -147,15 +152,15 @@ class BuildPageTest {
             }
             return filled.size() >= 4;
           });
-      assertEquals(3, browser.all("#build .grid .cell.missing").size());
+      assertEquals(2, browser.all("#build .grid .cell.missing").size());
       String words = browser.text("#build p.row");
-      assertTrue(words.matches("(?s)writing take #1 50%.wav, \\d+ of 13 samples.*left"), words);
+      assertTrue(words.matches("(?s)writing take #1 50%.wav, \\d+ of 14 samples.*left"), words);
       while (answers.hasNext()) {
         answers.next();
       }
       browser.until("the page is finished", () -> !browser.all("#attention").isEmpty());
-      assertTrue(browser.text("#count-kept").contains(" 13 "), browser.text("#count-kept"));
-      browser.find("#item-3").click();
+      assertTrue(browser.text("#count-kept").contains(" 14 of 16 "), browser.text("#count-kept"));
+      browser.find("#item-2").click();
       browser.until("its pictures", () -> browser.all(".pictures figure canvas").size() == 5);
       for (String sound : List.of("after", "before")) {
         browser.find("#play-" + sound).click();

@@ -110,9 +110,9 @@ class LibraryServiceTest {
                     site,
                     new BuildCalls(
                         site,
-                        new BuildPages(site.folders()),
+                        new BuildPages(),
                         builds,
-                        (b, p, c, a) -> builder.run(b, p, c, a))))
+                        (b, p, c, a, s) -> builder.run(b, p, c, a, s))))
             .build()
             .start();
     channel = InProcessChannelBuilder.forName(name).build();
@@ -199,7 +199,7 @@ class LibraryServiceTest {
   @Test
   void whatASheetNamesMustBeGrantedToo() throws IOException {
     WavWriter.write(root.resolve("outside.wav"), Calls.note(48_000, 220), 24, WavChunks.NONE);
-    builder = (b, p, c, a) -> result(b.out());
+    builder = (b, p, c, a, s) -> result(b.out());
     String text = SHEET.replace("sustain.wav", "../outside.wav");
     Calls.refused(Status.Code.PERMISSION_DENIED, () -> check(text), "outside.wav", "--allow");
     Calls.refused(Status.Code.PERMISSION_DENIED, this::build, "outside.wav", "--allow");
@@ -208,7 +208,7 @@ class LibraryServiceTest {
 
   @Test
   void aBrokenSheetCannotBeBuilt() throws IOException {
-    builder = (b, p, c, a) -> result(b.out());
+    builder = (b, p, c, a, s) -> result(b.out());
     Files.writeString(sheet, SHEET.replace("dynamics", "dynamiks"));
     Calls.refused(
         Status.Code.INVALID_ARGUMENT, this::build, "sheet.yaml:7", "dynamiks", "dynamics");
@@ -217,7 +217,7 @@ class LibraryServiceTest {
   @Test
   void aBuildSaysHowFarItIsAndThenWhatCameOfIt() {
     builder =
-        (b, p, c, a) -> {
+        (b, p, c, a, s) -> {
           p.accept(new BuildProgress(BuildStep.SEGMENT, "sustain.wav", 0.1, 0, 0));
           p.accept(new BuildProgress(BuildStep.MATCH, "sustain.wav", 0.3, 0, 8));
           p.accept(new BuildProgress(BuildStep.WRITE, "sustain.wav", 0.2, 1, 8));
@@ -250,7 +250,7 @@ class LibraryServiceTest {
   void progressDoesNotPileUpBeforeAClientThatReadsSlowly() throws Exception {
     int many = 100_000;
     builder =
-        (b, p, c, a) -> {
+        (b, p, c, a, s) -> {
           for (int i = 0; i < many; i++) {
             p.accept(new BuildProgress(BuildStep.WRITE, "sustain.wav", (double) i / many, i, many));
           }
@@ -263,7 +263,7 @@ class LibraryServiceTest {
   void aBuildIsCancelledListedAndResumed() throws Exception {
     CountDownLatch running = new CountDownLatch(1);
     builder =
-        (b, p, c, a) -> {
+        (b, p, c, a, s) -> {
           p.accept(new BuildProgress(BuildStep.SEGMENT, "sustain.wav", 0.4, 0, 0));
           running.countDown();
           for (int i = 0; i < 1000 && !c.getAsBoolean(); i++) {
@@ -282,7 +282,7 @@ class LibraryServiceTest {
     Calls.refused(Status.Code.CANCELLED, watched::hasNext);
     assertEquals(BuildState.BUILD_STATE_CANCELLED, newest().getState());
 
-    builder = (b, p, c, a) -> result(b.out());
+    builder = (b, p, c, a, s) -> result(b.out());
     assertEquals(id, stub.resumeBuild(resume).getBuild().getBuildId());
     assertEquals(7, watch(newest()).next().getResult().getSamples());
     assertEquals(BuildState.BUILD_STATE_DONE, newest().getState());
@@ -291,11 +291,11 @@ class LibraryServiceTest {
 
   @Test
   void buildsAreKnownAfterTheServiceWasStartedAgain() throws Exception {
-    builder = (b, p, c, a) -> result(b.out());
+    builder = (b, p, c, a, s) -> result(b.out());
     build();
     CountDownLatch running = new CountDownLatch(1);
     builder =
-        (b, p, c, a) -> {
+        (b, p, c, a, s) -> {
           p.accept(new BuildProgress(BuildStep.SEGMENT, "sustain.wav", 0.4, 0, 0));
           running.countDown();
           for (int i = 0; i < 1000 && !c.getAsBoolean(); i++) {
@@ -321,7 +321,7 @@ class LibraryServiceTest {
         stub.listBuilds(ListBuildsRequest.newBuilder().setPageToken(cutOff).build());
     assertEquals(List.of(builds.get(1)), older.getBuildsList());
 
-    builder = (b, p, c, a) -> result(b.out());
+    builder = (b, p, c, a, s) -> result(b.out());
     stub.resumeBuild(ResumeBuildRequest.newBuilder().setBuildId(cutOff).build());
     assertEquals(7, watch(builds.get(0)).next().getResult().getSamples());
   }
@@ -340,7 +340,7 @@ class LibraryServiceTest {
     CountDownLatch running = new CountDownLatch(1);
     CountDownLatch goOn = new CountDownLatch(1);
     builder =
-        (b, p, c, a) -> {
+        (b, p, c, a, s) -> {
           p.accept(new BuildProgress(BuildStep.SEGMENT, "sustain.wav", 0.4, 0, 0));
           running.countDown();
           try {
@@ -385,7 +385,7 @@ class LibraryServiceTest {
   void aServiceThatEndsStopsItsBuildsAndSaysSo() throws Exception {
     CountDownLatch running = new CountDownLatch(1);
     builder =
-        (b, p, c, a) -> {
+        (b, p, c, a, s) -> {
           running.countDown();
           for (int i = 0; i < 3000 && !c.getAsBoolean(); i++) {
             sleep();
@@ -402,23 +402,23 @@ class LibraryServiceTest {
   @Test
   void failuresOfABuildBecomeTheirStatus() {
     builder =
-        (b, p, c, a) -> {
+        (b, p, c, a, s) -> {
           throw new FileProblemException(
               Reason.IN_USE, b.out().toString(), "is being written to by another build", "wait");
         };
     Calls.refused(Status.Code.ABORTED, this::build);
     builder =
-        (b, p, c, a) -> {
+        (b, p, c, a, s) -> {
           throw new FileSystemException(b.out().toString(), null, "No space left on device");
         };
     Calls.refused(Status.Code.RESOURCE_EXHAUSTED, this::build, "disk is full", "make room");
     builder =
-        (b, p, c, a) -> {
+        (b, p, c, a, s) -> {
           throw new IOException("No space left on device");
         };
     Calls.refused(Status.Code.RESOURCE_EXHAUSTED, this::build, "disk is full");
     builder =
-        (b, p, c, a) -> {
+        (b, p, c, a, s) -> {
           throw new IllegalStateException("a secret detail");
         };
     StatusRuntimeException unexpected =
@@ -448,7 +448,7 @@ class LibraryServiceTest {
 
   @Test
   void buildsAreListedPageByPageNewestFirst() {
-    builder = (b, p, c, a) -> result(b.out());
+    builder = (b, p, c, a, s) -> result(b.out());
     for (int i = 1; i <= 5; i++) {
       String out = folder.resolve("out" + i).toString();
       watch(start(request().toBuilder().setOutputFolder(out).build())).forEachRemaining(a -> {});

@@ -14,12 +14,21 @@ import takewright.sheet.Sheet;
 public final class Readme {
   private Readme() {}
 
-  /** The text, as the bytes of a file. */
-  public static byte[] text(Sheet sheet, KeyMap map, List<String> instruments) {
+  /**
+   * The text, as the bytes of a file.
+   *
+   * @param instruments the DLS files
+   * @param texts the files made by templates
+   */
+  public static byte[] text(Sheet sheet, KeyMap map, List<String> instruments, List<String> texts) {
     StringBuilder text = new StringBuilder();
     line(text, sheet.library());
     line(text, "=".repeat(sheet.library().length()));
     line(text, "");
+    sheet.about().lines().forEach((name, said) -> line(text, String.format("%-13s%s", name, said)));
+    if (!sheet.about().lines().isEmpty()) {
+      line(text, "");
+    }
     line(text, "Before you listen: loud or sudden sound harms ears and speakers. Turn the level");
     line(text, "down, play one note, then raise it slowly.");
     line(text, "");
@@ -84,6 +93,12 @@ public final class Readme {
     }
     if (sheet.map().dls().modWheel() != null) {
       line(text, "           The modulation wheel moves a low-pass filter.");
+    }
+    for (String made : texts) {
+      line(text, made);
+    }
+    if (!texts.isEmpty()) {
+      line(text, "           The key map by the templates of the sheet.");
     }
     line(text, "play.html  A page on which the library is played; opens in a browser (play.js is");
     line(text, "           part of it).");

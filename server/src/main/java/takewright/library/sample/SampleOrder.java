@@ -1,9 +1,9 @@
 package takewright.library.sample;
 
 import takewright.analyse.AnalyseSettings;
-import takewright.denoise.DenoiseSettings;
 import takewright.diagnosis.Flags;
 import takewright.level.Gain;
+import takewright.library.take.Fades;
 import takewright.library.take.KeptRegion;
 import takewright.pitch.Pitch;
 import takewright.segment.Region;
@@ -51,11 +51,11 @@ public record SampleOrder(
         kept.cell(),
         kept.take().treatment().looping(correction.loop()),
         sheet.tuningHz(),
-        sheet.tuning(),
+        kept.take().rules().tuning(),
         leanCents,
         corrected(gain, correction),
-        sheet.levels().gain() != LevelRules.GainPlace.METADATA,
-        cleaningDb == null ? DenoiseSettings.DEFAULTS.amountDb() : cleaningDb,
+        kept.take().rules().levels().gain() != LevelRules.GainPlace.METADATA,
+        cleaningDb == null ? kept.take().rules().cleaningDb() : cleaningDb,
         sheet.output(),
         correction);
   }
@@ -79,6 +79,21 @@ public record SampleOrder(
   LoopChoice placedLoop() {
     LoopChoice loop = correction.loop();
     return loop != null && loop.isPlaced() ? loop : null;
+  }
+
+  /** How long it fades in, in seconds. */
+  double fadeInS(double leadInS) {
+    Double wanted = correction.fades().inMs();
+    return wanted == null ? Fades.FADE_IN_SHARE * leadInS : wanted / 1000;
+  }
+
+  /** How long it fades out, in seconds. */
+  double fadeOutS() {
+    Double wanted = correction.fades().outMs();
+    if (wanted != null) {
+      return wanted / 1000;
+    }
+    return treatment.trimmed() ? Fades.TRIMMED_FADE_S : Fades.FADE_OUT_S;
   }
 
   /** Adds all of it to a recipe. */
@@ -107,6 +122,7 @@ public record SampleOrder(
         .add("amount_db", amountDb)
         .add("added_cents", addedCents())
         .addSettings("loop", placedLoop())
+        .addSettings("fades", correction.fades())
         .add("sample_rate", output.sampleRate())
         .add("bit_depth", output.bitDepth());
   }

@@ -34,6 +34,7 @@ import takewright.sheet.Cell;
 import takewright.sheet.CellName;
 import takewright.sheet.CellStatus;
 import takewright.sheet.Correction;
+import takewright.sheet.Fix;
 import takewright.sheet.Layer;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetProblem;
@@ -79,7 +80,11 @@ public record CutTake(
       file.seek(first);
       LimitedSource part = new LimitedSource(new Stoppable(file, cancelled), last - first);
       LevelStrip strip = new LevelStrip(part);
-      Segmentation found = Segment.apply(strip, settings(sheet, take));
+      Segmentation found =
+          take.rules().cutting().fromMarkers()
+              ? Segment.marked(
+                  strip, settings(sheet, take), MarkedTake.read(sheet, take).spans(first, last))
+              : Segment.apply(strip, settings(sheet, take));
       return new TakeHeard(take, found.later(first), strip.levels());
     }
   }
@@ -91,21 +96,17 @@ public record CutTake(
 
   /** How a take is cut. */
   public static SegmentSettings settings(Sheet sheet, Take take) {
-    SegmentSettings usual = SegmentSettings.forKind(take.kind());
-    return new SegmentSettings(
-        usual.kind(),
-        take.leadInMs(),
-        usual.onThresholdDb(),
-        usual.offThresholdDb(),
-        usual.minGapMs(),
-        usual.minLengthMs(),
-        sheet.tuningHz());
+    return take.rules().cutting().settings(take.kind(), take.leadInMs(), sheet.tuningHz());
   }
 
-  /** The regions of a take as they are matched: pieces of bars joined, overlong ones rejected. */
+  /**
+   * The regions of a take as they are matched: pieces of bars joined, unless a person marked them,
+   * and overlong ones rejected.
+   */
   public static List<Region> joined(Take take, List<Region> found, int rate) {
     List<Region> regions = new ArrayList<>();
-    for (Region region : Bars.join(take, found, rate)) {
+    boolean isMarked = take.rules().cutting().fromMarkers();
+    for (Region region : isMarked ? found : Bars.join(take, found, rate)) {
       boolean tooLong = region.end() - region.start() > MAX_REGION_S * rate;
       regions.add(tooLong ? tooLong(region) : region);
     }
@@ -129,7 +130,14 @@ public record CutTake(
     List<Region> decided = Decisions.apply(take, heard, rate, warnings);
     Rehearing hearing = new Rehearing(take, sheet.tuningHz(), MAX_REGION_S);
     Corrections corrections =
-        Corrections.of(take, heard, decided, rate, segmentation.frames(), hearing, warnings);
+        Corrections.of(
+            labelled(sheet, take, heard, rate),
+            heard,
+            decided,
+            rate,
+            segmentation.frames(),
+            hearing,
+            warnings);
     List<Cell> cells = sheet.cells(take);
     Set<Cell> elsewhere = pickUps.filled(take, cells);
     List<CellName> named = corrections.named(cells);
@@ -147,13 +155,26 @@ public record CutTake(
       warnings.add(otherOrder);
     }
     regions = matching.marked(regions);
-    regions = Bars.fill(take, regions, matching.statuses(), rate, segmentation.frames());
+    if (!take.rules().cutting().fromMarkers()) {
+      regions = Bars.fill(take, regions, matching.statuses(), rate, segmentation.frames());
+    }
     if (take.treatment().trimmed()) {
       regions = Trimming.apply(cells, regions, matching);
     }
     regions = corrections.finished(regions);
     corrections.sayLoops(regions);
     return new CutTake(take, segmentation, cells, regions, matching, corrections.all());
+  }
+
+  /** The take with what the labels of its markers say; the sheet's own corrections hold over it. */
+  private static Take labelled(Sheet sheet, Take take, List<Region> heard, int rate)
+      throws IOException {
+    if (!take.rules().cutting().fromMarkers()) {
+      return take;
+    }
+    List<Fix> fixes = new ArrayList<>(MarkedTake.read(sheet, take).fixes(heard, rate));
+    fixes.addAll(take.fixes());
+    return take.withFixes(fixes);
   }
 
   private static Region tooLong(Region r) {

@@ -19,7 +19,7 @@ import takewright.level.LevelSettings;
 import takewright.level.Lift;
 import takewright.level.Played;
 import takewright.segment.Region;
-import takewright.sheet.Sheet;
+import takewright.sheet.LevelRules;
 import takewright.sheet.Take;
 
 /**
@@ -95,13 +95,11 @@ public final class LevelsOfTakes {
    *
    * @param played how loud each is, in the order of the sheet and of its takes
    */
-  public static Map<KeptRegion, Gain> gains(Sheet sheet, Map<KeptRegion, Played> played) {
+  public static Map<KeptRegion, Gain> gains(Map<KeptRegion, Played> played) {
     Map<String, List<KeptRegion>> articulations = new LinkedHashMap<>();
     for (KeptRegion kept : played.keySet()) {
       articulations.computeIfAbsent(kept.take().articulation(), a -> new ArrayList<>()).add(kept);
     }
-    LevelSettings settings =
-        new LevelSettings(sheet.levels().maxDb(), LevelSettings.DEFAULTS.ceilingDbtp() - SPARE_DB);
     Map<KeptRegion, Gain> gains = new HashMap<>();
     for (List<KeptRegion> regions : articulations.values()) {
       Map<Take, Double> lifts = lifts(regions, played);
@@ -109,7 +107,8 @@ public final class LevelsOfTakes {
       for (KeptRegion kept : regions) {
         lifted.add(played.get(kept).louder(lifts.getOrDefault(kept.take(), 0.0)));
       }
-      List<Gain> found = Level.apply(lifted, settings);
+      List<Gain> found =
+          Level.apply(lifted, regions.stream().map(LevelsOfTakes::settings).toList());
       for (int i = 0; i < found.size(); i++) {
         Gain gain = found.get(i);
         double lift = lifts.getOrDefault(regions.get(i).take(), 0.0);
@@ -133,6 +132,12 @@ public final class LevelsOfTakes {
     Map<Take, Double> lifts = new LinkedHashMap<>();
     pickUps.forEach((take, added) -> lifts.put(take, Lift.db(library, added)));
     return lifts;
+  }
+
+  private static LevelSettings settings(KeptRegion kept) {
+    LevelRules rules = kept.take().rules().levels();
+    return new LevelSettings(
+        rules.maxDb(), rules.strength(), LevelSettings.DEFAULTS.ceilingDbtp() - SPARE_DB);
   }
 
   private static double rounded(double db) {

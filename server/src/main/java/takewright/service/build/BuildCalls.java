@@ -2,6 +2,7 @@ package takewright.service.build;
 
 import io.grpc.stub.ServerCallStreamObserver;
 import io.grpc.stub.StreamObserver;
+import java.io.IOException;
 import java.util.List;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.ProblemException;
@@ -146,8 +147,12 @@ public final class BuildCalls {
         answers,
         () ->
             OpenBuildPageResponse.newBuilder()
-                .setUrl(pages.open(builds.get(request.getBuildId())))
+                .setUrl(page(builds.get(request.getBuildId())))
                 .build());
+  }
+
+  private String page(BuildRun run) throws IOException {
+    return pages.open(run.id(), () -> jobs.page(run));
   }
 
   /** Stops a build. */

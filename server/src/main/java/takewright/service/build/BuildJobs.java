@@ -6,6 +6,7 @@ import java.util.function.Consumer;
 import takewright.diagnosis.ProblemException;
 import takewright.library.BuildOrder;
 import takewright.library.BuildProgress;
+import takewright.report.PageSource;
 import takewright.service.call.SheetFiles;
 import takewright.service.call.Site;
 import takewright.service.wire.Failures;
@@ -24,11 +25,21 @@ public final class BuildJobs {
 
   /** Runs a build. */
   public interface Builder {
+    /**
+     * Builds a library and its page.
+     *
+     * @param order what to build
+     * @param progress told where it is
+     * @param cancelled asked now and then
+     * @param allSounds whether the page keeps the sounds of all samples
+     * @param served told what makes further parts of the page
+     */
     takewright.library.BuildResult run(
         BuildOrder order,
         Consumer<BuildProgress> progress,
         BooleanSupplier cancelled,
-        boolean allSounds)
+        boolean allSounds,
+        Consumer<PageSource> served)
         throws IOException;
   }
 
@@ -44,7 +55,7 @@ public final class BuildJobs {
 
   /** Starts a build. */
   public BuildRun start(StartBuildRequest request) throws IOException {
-    order(request);
+    DecisionsFile.of(site.folders(), request);
     BuildRun run = builds.start(request);
     work(run);
     return run;
@@ -70,7 +81,7 @@ public final class BuildJobs {
 
   private void build(BuildRun run) {
     try {
-      BuildOrder order = order(run.request());
+      BuildOrder order = DecisionsFile.of(site.folders(), run.request()).order();
       SheetFiles.check(site.folders(), order.read().sheet());
       run.done(
           wire(
@@ -81,20 +92,16 @@ public final class BuildJobs {
                     site.workers().scheduler().stepAside();
                     return run.isStopped();
                   },
-                  run.request().getAllSounds())));
+                  run.request().getAllSounds(),
+                  run::pageSource)));
     } catch (Throwable e) {
       run.fail(new ProblemException(Failures.of(e), e));
     }
   }
 
-  /** What a request asks for, where its files are granted. */
-  private BuildOrder order(StartBuildRequest request) throws IOException {
-    return new BuildOrder(
-        site.folders().fileToRead("sheet_file", request.getSheetFile()),
-        site.folders().folderToWrite("output_folder", request.getOutputFolder()),
-        request.getDecisionsFile().isEmpty()
-            ? null
-            : site.folders().fileToRead("decisions_file", request.getDecisionsFile()));
+  /** The page of a build, to be served. */
+  LivePage page(BuildRun run) {
+    return new LivePage(site, run, builder);
   }
 
   private static BuildResult wire(takewright.library.BuildResult result) {

@@ -7,6 +7,7 @@ import java.util.List;
 import java.util.function.Consumer;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
+import takewright.report.PageSource;
 import takewright.v1.Build;
 import takewright.v1.BuildProgress;
 import takewright.v1.BuildResult;
@@ -38,6 +39,8 @@ public final class BuildRun {
 
   private volatile Stop stop = Stop.NO;
 
+  private volatile PageSource pageSource;
+
   private enum Stop {
     NO,
     CANCELLED,
@@ -66,6 +69,15 @@ public final class BuildRun {
   /** What was asked for. */
   public StartBuildRequest request() {
     return request;
+  }
+
+  /** What makes further parts of its page; null before it has one, and for old builds. */
+  PageSource pageSource() {
+    return pageSource;
+  }
+
+  void pageSource(PageSource made) {
+    pageSource = made;
   }
 
   /** What is known about it. */

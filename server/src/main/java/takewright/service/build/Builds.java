@@ -27,6 +27,10 @@ public final class Builds {
 
   private final TreeMap<Long, BuildRun> runs = new TreeMap<>();
   private final BuildRecords records;
+
+  /** Builds whose pages can be asked for further pictures and sounds; each holds some megabytes. */
+  private static final int SOURCES_KEPT = 8;
+
   private long last;
 
   /**
@@ -74,6 +78,7 @@ public final class Builds {
             .setStartTime(BuildRun.now())
             .build();
     BuildRun run = new BuildRun(++last, build, this::keep);
+    runs.headMap(last - SOURCES_KEPT).values().forEach(old -> old.pageSource(null));
     runs.put(run.number(), run);
     keep(run);
     if (runs.size() > KEPT) {

@@ -2,6 +2,11 @@ package takewright.service.call;
 
 import com.google.protobuf.ByteString;
 import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import takewright.audio.MarkedCopy;
+import takewright.diagnosis.ProblemException;
+import takewright.library.RegionMarkers;
 import takewright.library.take.LevelStrip;
 import takewright.name.NoteNames;
 import takewright.report.TakePicture;
@@ -43,6 +48,7 @@ public final class SegmentAdapter
       SegmentConfig config, CallAudio audio, Site site, Answers<SegmentResponse> answers)
       throws IOException {
     SegmentSettings settings = Wire.settings(() -> settings(config));
+    Path copy = markersFile(config, audio, site);
     answers.send(SegmentResponse.newBuilder().setInput(audio.format()).build());
     LevelStrip take = new LevelStrip(audio.once());
     Segmentation found =
@@ -56,7 +62,31 @@ public final class SegmentAdapter
       byte[] png = TakePicture.png(found, take.levels(), NoteNames.DEFAULTS::spell);
       answers.send(SegmentResponse.newBuilder().setPicture(ByteString.copyFrom(png)).build());
     }
+    if (copy != null) {
+      audio.stopIfCancelled();
+      MarkedCopy.write(audio.file(), copy, RegionMarkers.of(found.regions(), NoteNames.DEFAULTS));
+    }
     answers.send(SegmentResponse.newBuilder().setSummary(Wire.summary(found)).build());
+  }
+
+  /** Where the copy with markers goes; null if none is wanted. Checked before any work is done. */
+  private static Path markersFile(SegmentConfig config, CallAudio audio, Site site)
+      throws IOException {
+    String field = "config.markers_file";
+    if (config.getMarkersFile().isEmpty()) {
+      return null;
+    }
+    if (audio.file() == null) {
+      throw ProblemException.invalid(
+          field, "is a copy of a file, and the audio is streamed", "name the take by its path");
+    }
+    Path copy =
+        site.folders().fileToWrite(field, config.getMarkersFile(), config.getReplaceMarkersFile());
+    if (Files.exists(copy) && Files.isSameFile(copy, audio.file())) {
+      throw ProblemException.invalid(
+          field, "is the take, which is never written over: " + copy, "name another file");
+    }
+    return copy;
   }
 
   private static SegmentSettings settings(SegmentConfig config) {

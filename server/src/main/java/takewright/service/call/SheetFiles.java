@@ -4,6 +4,7 @@ import java.io.IOException;
 import java.nio.file.Path;
 import takewright.service.access.GrantedFolders;
 import takewright.sheet.Layer;
+import takewright.sheet.MapTemplate;
 import takewright.sheet.Sheet;
 import takewright.sheet.Take;
 
@@ -22,6 +23,9 @@ public final class SheetFiles {
       if (layer.impulse() != null) {
         folders.mayReach("sheet_file", layer.impulse());
       }
+    }
+    for (MapTemplate template : sheet.map().templates()) {
+      folders.mayReach("sheet_file", template.file());
     }
   }
 }

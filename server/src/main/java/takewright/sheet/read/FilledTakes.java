@@ -9,6 +9,7 @@ import takewright.name.Nearest;
 import takewright.pitch.Kind;
 import takewright.sheet.Fills;
 import takewright.sheet.Take;
+import takewright.sheet.TakeRules;
 import takewright.sheet.Treatment;
 
 /**
@@ -93,6 +94,10 @@ record FilledTakes(List<Take> takes) {
 
   double leadInMs(double otherwise) {
     return isAny() ? takes.get(0).leadInMs() : otherwise;
+  }
+
+  TakeRules rules(TakeRules otherwise) {
+    return isAny() ? takes.get(0).rules() : otherwise;
   }
 
   Treatment treatment() {

@@ -12,6 +12,8 @@ import java.util.function.Function;
  * @param <T> what it is read as
  */
 final class Key<T> {
+  private static final List<Object> SWITCH = List.of("yes", "no", true, false);
+
   private final String name;
   private final String meaning;
   private final T otherwise;
@@ -121,7 +123,7 @@ final class Key<T> {
   /** Yes or no, also written true or false. */
   static Key<Boolean> yesOrNo(String name, Boolean otherwise, String meaning) {
     Map<String, Object> schema = new LinkedHashMap<>();
-    schema.put("enum", List.of("yes", "no", true, false));
+    schema.put("enum", SWITCH);
     if (otherwise != null) {
       schema.put("default", otherwise ? "yes" : "no");
     }
@@ -143,6 +145,29 @@ final class Key<T> {
         null,
         v -> v.mappingOrNo(section),
         Map.of("anyOf", List.of(section.schema(), no)));
+  }
+
+  /** A mapping with keys of its own, or yes or no. */
+  static <T> Key<T> sectionOrSwitch(
+      String name,
+      Section section,
+      Function<Fields, T> reading,
+      Function<Boolean, T> ofSwitch,
+      String meaning) {
+    return new Key<>(
+        name,
+        meaning,
+        null,
+        null,
+        value -> {
+          if (value.isScalar()) {
+            Boolean on = value.yesOrNo();
+            return on == null ? null : ofSwitch.apply(on);
+          }
+          Fields fields = value.mapping(section);
+          return fields == null ? null : reading.apply(fields);
+        },
+        Map.of("anyOf", List.of(section.schema(), Map.of("enum", SWITCH))));
   }
 
   /** A list of mappings with keys of their own. */

@@ -1,8 +1,12 @@
 package takewright.sheet.read;
 
+import java.nio.file.Path;
+import java.util.ArrayList;
 import java.util.LinkedHashMap;
+import java.util.List;
 import java.util.Locale;
 import java.util.Map;
+import java.util.regex.Pattern;
 import takewright.diagnosis.SettingException;
 import takewright.map.DlsSettings;
 import takewright.map.MapSettings;
@@ -11,6 +15,7 @@ import takewright.map.RoundRobins;
 import takewright.map.VelocityRule;
 import takewright.name.NoteNames;
 import takewright.sheet.MapRules;
+import takewright.sheet.MapTemplate;
 
 /** Reads how the samples lie on the keys, and what instruments are written of them. */
 final class MapReader {
@@ -76,15 +81,48 @@ final class MapReader {
           DlsSettings.DEFAULTS.roundRobins(),
           "What becomes of round robins in DLS files, which have none.");
 
+  private static final Key<String> FILE =
+      Key.text("file", "The template, counted from the folder of the sheet.")
+          .required("mine.mustache");
+  private static final Key<String> OUT =
+      Key.text("out", "The name of the file that is made of it.")
+          .required("\"{articulation}.txt\"");
+  private static final Key<List<Fields>> TEMPLATES =
+      Key.sections(
+          "templates",
+          Section.of("a template", FILE, OUT),
+          "Mustache templates by which the key map is written as text.");
+
+  /** What a name may consist of: fields, and what every file system takes. */
+  private static final Pattern OUT_NAME =
+      Pattern.compile(
+          "(\\{(library|articulation|layer|dynamic)\\}|[A-Za-z0-9_+-])"
+              + "(\\{(library|articulation|layer|dynamic)\\}|[A-Za-z0-9._+ -]){0,100}"
+              + "\\.[A-Za-z0-9]{1,16}");
+
+  /** Names that a build gives to files of its own. */
+  private static final Pattern TAKEN =
+      Pattern.compile(
+          "(index\\.csv|map\\.csv|README\\.txt|play\\.html|.*\\.(js|wav|dls|part))",
+          Pattern.CASE_INSENSITIVE);
+
   static final Key<Fields> MAP =
       Key.section(
           "map",
-          Section.of("`map`", REACH, VELOCITY, FIRST_KEY, MOD_WHEEL, REVERB_PERCENT, ROUND_ROBINS),
+          Section.of(
+              "`map`",
+              REACH,
+              VELOCITY,
+              FIRST_KEY,
+              MOD_WHEEL,
+              REVERB_PERCENT,
+              ROUND_ROBINS,
+              TEMPLATES),
           "How the samples lie on the keys.");
 
   private MapReader() {}
 
-  static MapRules read(Fields sheet, NoteNames names) {
+  static MapRules read(Fields sheet, NoteNames names, SheetFolder folder) {
     Fields fields = sheet.get(MAP);
     if (fields == null) {
       return MapRules.DEFAULTS;
@@ -93,7 +131,7 @@ final class MapReader {
         new MapSettings(fields.get(REACH), fields.get(VELOCITY), firstKey(fields, names));
     DlsSettings dls =
         new DlsSettings(modWheel(fields), fields.get(REVERB_PERCENT), fields.get(ROUND_ROBINS));
-    return new MapRules(keys, dls);
+    return new MapRules(keys, dls, templates(fields, folder));
   }
 
   private static int firstKey(Fields fields, NoteNames names) {
@@ -106,6 +144,34 @@ final class MapReader {
       }
     }
     return MapSettings.DEFAULTS.firstKey();
+  }
+
+  private static List<MapTemplate> templates(Fields map, SheetFolder folder) {
+    List<MapTemplate> templates = new ArrayList<>();
+    for (Fields fields : map.get(TEMPLATES)) {
+      String file = fields.get(FILE);
+      String out = fields.get(OUT);
+      if (file == null || out == null) {
+        continue;
+      }
+      if (!OUT_NAME.matcher(out).matches()) {
+        fields.error(
+            OUT,
+            "is \"" + out + "\", which is not the name of a file",
+            "use letters, digits, . _ + - and {library}, {articulation}, {layer}, {dynamic}, and"
+                + " end with a suffix such as .txt");
+      } else if (TAKEN.matcher(out).matches()) {
+        fields.error(OUT, "is \"" + out + "\", a name that a build uses itself", "give another");
+      } else if (templates.stream().anyMatch(t -> t.out().equalsIgnoreCase(out))) {
+        fields.error(OUT, "is \"" + out + "\" of two templates", "give each a name of its own");
+      } else {
+        Path path = folder.path(fields, FILE, file);
+        if (path != null) {
+          templates.add(new MapTemplate(fields.line(), path, out));
+        }
+      }
+    }
+    return templates;
   }
 
   private static ModWheel modWheel(Fields fields) {

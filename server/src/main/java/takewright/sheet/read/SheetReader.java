@@ -15,13 +15,11 @@ import takewright.name.NamingStyle;
 import takewright.sheet.Cell;
 import takewright.sheet.Fills;
 import takewright.sheet.Layer;
-import takewright.sheet.LevelRules;
 import takewright.sheet.Output;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
-import takewright.sheet.TuningRules;
 
 /** Reads sheets. What keys there are is declared by the readers of its parts. */
 public final class SheetReader {
@@ -40,6 +38,7 @@ public final class SheetReader {
       Section.of(
           "a sheet",
           LIBRARY,
+          AboutReader.ABOUT,
           TUNING_HZ,
           TuningReader.TUNING,
           NamingReader.MIDDLE_C,
@@ -48,7 +47,9 @@ public final class SheetReader {
           NamingReader.NAME,
           OutputReader.OUTPUT,
           TakeReader.LEAD_IN,
-          OutputReader.LEVELS,
+          RulesReader.CUTTING,
+          RulesReader.CLEANING,
+          RulesReader.LEVELS,
           TreatmentReader.LOOP,
           TreatmentReader.TRIM,
           LayerReader.LAYERS,
@@ -122,8 +123,6 @@ public final class SheetReader {
     String library = fields.get(LIBRARY);
     double tuningHz = fields.get(TUNING_HZ);
     NamingStyle naming = NamingReader.read(fields);
-    TuningRules tuning = TuningReader.read(fields, naming.noteNames());
-    LevelRules levels = OutputReader.levels(fields);
     Output output = OutputReader.output(fields);
     List<Fields> takeFields = takeFields(fields);
     SheetFolder folder = new SheetFolder(file);
@@ -136,14 +135,13 @@ public final class SheetReader {
         new Sheet(
             file,
             library,
+            AboutReader.read(fields),
             tuningHz,
-            tuning,
-            levels,
             naming,
             fields.line(NamingReader.MIDDLE_C),
             output,
             layers,
-            MapReader.read(fields, naming.noteNames()),
+            MapReader.read(fields, naming.noteNames(), folder),
             takes);
     findCellsAskedForTwice(sheet);
     problems.sort(Comparator.comparingInt(SheetProblem::line));

@@ -13,6 +13,7 @@ import takewright.sheet.Layer;
 import takewright.sheet.Span;
 import takewright.sheet.Take;
 import takewright.sheet.TakeLines;
+import takewright.sheet.TakeRules;
 import takewright.sheet.Treatment;
 
 /** Reads the takes of a sheet. */
@@ -61,6 +62,10 @@ final class TakeReader {
           BEATS_PER_BAR,
           BARS,
           LEAD_IN,
+          RulesReader.CUTTING,
+          RulesReader.CLEANING,
+          TuningReader.TUNING,
+          RulesReader.LEVELS,
           TreatmentReader.TUNE,
           TreatmentReader.LOOP,
           TreatmentReader.TRIM,
@@ -78,6 +83,7 @@ final class TakeReader {
   private final FixReader fixes;
   private final TreatmentReader treatments;
   private final double usualLeadInMs;
+  private final TakeRules usualRules;
 
   /** The reader for the takes of a sheet. */
   TakeReader(SheetFolder folder, NoteNames names, Fields sheet) {
@@ -86,6 +92,7 @@ final class TakeReader {
     fixes = new FixReader(String.valueOf(folder.sheet().getFileName()), names);
     treatments = new TreatmentReader(sheet);
     usualLeadInMs = sheet.get(LEAD_IN);
+    usualRules = RulesReader.read(sheet, names, TakeRules.DEFAULTS);
   }
 
   private static Map<String, Kind> kinds() {
@@ -126,6 +133,7 @@ final class TakeReader {
         filled.isAny() && !TreatmentReader.isIn(take)
             ? filled.treatment()
             : treatments.read(take, kind, articulation, !notes.isEmpty());
+    TakeRules rules = RulesReader.read(take, names, filled.rules(usualRules));
     List<Decision> decisions = DecisionReader.decisions(take);
     List<Double> roomTone = DecisionReader.roomTone(take);
     if (files.isEmpty() || articulation == null) {
@@ -153,6 +161,7 @@ final class TakeReader {
         beatsPerBar,
         bars,
         leadInMs,
+        rules,
         decisions,
         fixes.read(take),
         treatment,

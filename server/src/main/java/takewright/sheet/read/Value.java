@@ -52,7 +52,8 @@ final class Value {
     problems.add(SheetProblem.error(line(), key, what, remedy));
   }
 
-  private boolean isScalar() {
+  /** Whether it is neither a list nor a mapping. */
+  boolean isScalar() {
     return node instanceof ScalarNode;
   }
 

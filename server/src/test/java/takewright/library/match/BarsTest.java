@@ -18,6 +18,7 @@ import takewright.sheet.Fills;
 import takewright.sheet.Span;
 import takewright.sheet.Take;
 import takewright.sheet.TakeLines;
+import takewright.sheet.TakeRules;
 import takewright.sheet.Treatment;
 
 /** At 60 beats per minute and four beats per bar: a beat is a second, the bar four (arithmetic). */
@@ -43,6 +44,7 @@ class BarsTest {
         4,
         1,
         10,
+        TakeRules.DEFAULTS,
         List.of(),
         List.of(),
         Treatment.usual(Kind.PITCHED),

@@ -16,6 +16,7 @@ import takewright.sheet.Fills;
 import takewright.sheet.Span;
 import takewright.sheet.Take;
 import takewright.sheet.TakeLines;
+import takewright.sheet.TakeRules;
 import takewright.sheet.Treatment;
 
 /** What of a take is no sample, however it sounds. */
@@ -56,6 +57,7 @@ class CutTakeTest {
         4,
         1,
         10,
+        TakeRules.DEFAULTS,
         List.of(),
         List.of(),
         Treatment.usual(Kind.PITCHED),

@@ -39,6 +39,7 @@ import takewright.sheet.SheetException;
 import takewright.sheet.Span;
 import takewright.sheet.Take;
 import takewright.sheet.TakeLines;
+import takewright.sheet.TakeRules;
 import takewright.sheet.Treatment;
 
 class SheetReaderTest {
@@ -157,6 +158,7 @@ class SheetReaderTest {
             3,
             2,
             0,
+            TakeRules.DEFAULTS,
             List.of(
                 new Decision(true, "12.5", 26, 12.5, 12.5),
                 new Decision(true, "1:02.5", 26, 62.5, 62.5),
