@@ -50,6 +50,24 @@ final class BuildCommand implements Callable<Integer> {
   private String only;
 
   @Option(
+      names = "--as-written",
+      description =
+          "Builds as the sheet says even where what is heard fits another plan much better, such as"
+              + " one of another octave. Default: such a build stops with status 2.")
+  private boolean asWritten;
+
+  @Option(
+      names = "--markers",
+      paramLabel = "FOLDER",
+      arity = "0..1",
+      fallbackValue = "",
+      description =
+          "Also writes copies of all takes whose regions are markers, for an editor, into FOLDER."
+              + " Default without a FOLDER: DIR-markers, beside the library.")
+  @Sets("markers_folder")
+  private String markers;
+
+  @Option(
       names = "--all-sounds",
       description =
           "Keeps sounds of all samples for the report on the disk, 0.35 MB for each second of a"
@@ -78,9 +96,15 @@ final class BuildCommand implements Callable<Integer> {
   @Override
   public Integer call() throws IOException {
     try (Connection.Session session = connection.open()) {
-      StartBuildRequest.Builder request = LibraryBuild.request(sheet, out).setAllSounds(allSounds);
+      StartBuildRequest.Builder request = LibraryBuild.request(sheet, out);
+      request.setAllSounds(allSounds).setAsWritten(asWritten);
       if (decisions != null) {
         request.setDecisionsFile(LocalFiles.absolute(decisions));
+      }
+      if (markers != null) {
+        Path beside = Path.of(LocalFiles.absolute(out)).normalize();
+        request.setMarkersFolder(
+            markers.isEmpty() ? beside + "-markers" : LocalFiles.absolute(Path.of(markers)));
       }
       if (only != null) {
         request.setOnly(only);

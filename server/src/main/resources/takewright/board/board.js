@@ -45,13 +45,16 @@ function placeOf(cell) {
 
 function showNext() {
   const next = state.next;
-  text($('next-note'), next ? next.note || state.articulation : 'Done');
+  const words = next ? next.note || state.articulation : 'Done';
+  text($('next-note'), words);
+  $('next-note').style.setProperty('--letters', words.length); // so that long words fit
   const several = state.cells.some((cell) => cell.rr > 1);
   text($('next-cell'), next ? next.dynamic + (several ? ', no. ' + next.rr : '') : 'nothing is missing');
   $('skip').hidden = !next;
 }
 
 function line(note) {
+  if (note.verdict === 'left_out') return `${SIGNS.left_out} left out: ${note.flags[0] || note.note || 'a sound'}`;
   const cents = note.cents === null ? '' : ` ${note.cents >= 0 ? '+' : '−'}${Math.abs(note.cents).toFixed(0)} cents`;
   const where = note.cell ? ' ' + note.cell.dynamic : '';
   return `${SIGNS[note.verdict]} ${WORDS[note.verdict]}: ${note.note || state.articulation}${where}${cents}`;
@@ -63,28 +66,29 @@ function showLast() {
   if (!last) return;
   text($('last-line'), line(last));
   $('last-line').className = last.verdict;
-  text($('last-why'), last.flags.join('; '));
+  text($('last-why'), (last.verdict === 'left_out' ? last.flags.slice(1) : last.flags).join('; '));
   $('again').setAttribute('aria-pressed', last.decided === 'drop');
   $('good').setAttribute('aria-pressed', last.decided === 'keep');
   $('undo').hidden = !last.decided;
   $('recent').replaceChildren(...state.notes.slice(0, -1).reverse().map((note) => element('li', line(note), note.verdict)));
 }
 
+/** Notes from left to right, as on a keyboard; a row for each dynamic and round robin. */
 function showGrid() {
-  const columns = [];
+  const notes = [];
   const rows = new Map();
   state.cells.forEach((cell, place) => {
-    const column = `${cell.dynamic} ${cell.rr}`;
-    if (!columns.includes(column)) columns.push(column);
-    const row = cell.note || state.articulation;
+    const note = cell.note || state.articulation;
+    if (!notes.includes(note)) notes.push(note);
+    const row = `${cell.dynamic} ${cell.rr}`.trim();
     if (!rows.has(row)) rows.set(row, new Map());
-    rows.get(row).set(column, { cell, place });
+    rows.get(row).set(note, { cell, place });
   });
   const next = state.next ? placeOf(state.next) : -1;
   const head = document.createElement('thead');
   const titles = document.createElement('tr');
-  titles.append(element('th', ''), ...columns.map((column) => {
-    const title = element('th', column);
+  titles.append(element('th', ''), ...notes.map((note) => {
+    const title = element('th', note);
     title.scope = 'col';
     return title;
   }));
@@ -95,7 +99,7 @@ function showGrid() {
     const title = element('th', name);
     title.scope = 'row';
     row.append(title);
-    for (const column of columns) row.append(gridCell(cells.get(column), next));
+    for (const note of notes) row.append(gridCell(cells.get(note), next));
     body.append(row);
   }
   const focused = document.activeElement?.dataset?.place;
