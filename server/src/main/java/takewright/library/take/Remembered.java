@@ -11,7 +11,8 @@ import takewright.audio.Recording;
 
 /**
  * What was found in recordings, for the next build in the same process: after a decision about one
- * region nothing else needs to be heard again. Bounded; what was asked for longest ago is forgotten.
+ * region nothing else needs to be heard again. Bounded; what was asked for longest ago is
+ * forgotten.
  *
  * @param <V> what was found, which must not change
  */
