@@ -352,7 +352,7 @@ final class HouseRulesTest {
           .whereLayer("build")
           .mayOnlyBeAccessedByLayers("server")
           .whereLayer("http")
-          .mayOnlyBeAccessedByLayers("server", "build")
+          .mayOnlyBeAccessedByLayers("server", "build", "session")
           .whereLayer("call")
           .mayOnlyBeAccessedByLayers("server", "session", "build")
           .whereLayer("work")

@@ -41,6 +41,17 @@ final class BuildCommand implements Callable<Integer> {
   private Path decisions;
 
   @Option(
+      names = "--markers",
+      paramLabel = "FOLDER",
+      arity = "0..1",
+      fallbackValue = "",
+      description =
+          "Also writes copies of all takes whose regions are markers, for an editor, into FOLDER."
+              + " Default without a FOLDER: DIR-markers, beside the library.")
+  @Sets("markers_folder")
+  private String markers;
+
+  @Option(
       names = "--all-sounds",
       description =
           "Keeps sounds of all samples for the report on the disk, 0.35 MB for each second of a"
@@ -66,6 +77,11 @@ final class BuildCommand implements Callable<Integer> {
       StartBuildRequest.Builder request = LibraryBuild.request(sheet, out).setAllSounds(allSounds);
       if (decisions != null) {
         request.setDecisionsFile(LocalFiles.absolute(decisions));
+      }
+      if (markers != null) {
+        Path beside = Path.of(LocalFiles.absolute(out)).normalize();
+        request.setMarkersFolder(
+            markers.isEmpty() ? beside + "-markers" : LocalFiles.absolute(Path.of(markers)));
       }
       return LibraryBuild.run(main, session, request.build(), watch, strict);
     }

@@ -131,7 +131,7 @@ public final class Build {
       try (Background background = new Background(cancelled)) {
         Build build = new Build(sheet, listener, names, folder, reporter, background);
         build.warnings.addAll(decided.warnings());
-        return build.work();
+        return build.work(order.markers());
       }
     }
   }
@@ -176,7 +176,7 @@ public final class Build {
   /** A take, cut and matched, with the room tone of each recorded layer that has one. */
   private record TakeWork(CutTake cut, Map<String, NoiseProfile> rooms) {}
 
-  private BuildResult work() throws IOException {
+  private BuildResult work(Path markers) throws IOException {
     // First, for a template that cannot be used is said before hours of work.
     KeyMapFiles keyMap = new KeyMapFiles(sheet, folder, background);
     Map<KeptRegion, Future<Played>> measuring = new LinkedHashMap<>();
@@ -196,6 +196,10 @@ public final class Build {
       rows.addAll(rows(take.cut(), making));
     }
     stamps.checkAll();
+    if (markers != null) {
+      List<CutTake> cuts = takes.stream().map(TakeWork::cut).toList();
+      MarkedTakes.write(sheet, cuts, markers, warnings, background::stopIfCancelled);
+    }
     folder.finish(rows, keyMap.write(rows, warnings));
     return result(rows);
   }

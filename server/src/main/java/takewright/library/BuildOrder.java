@@ -14,8 +14,14 @@ import takewright.sheet.read.SheetReader;
  * @param sheet the sheet
  * @param out the folder to write to; made if missing
  * @param decisions a file of decisions that hold over the sheet; null for none
+ * @param markers a folder for copies of the takes whose regions are markers; null for none
  */
-public record BuildOrder(Path sheet, Path out, Path decisions) {
+public record BuildOrder(Path sheet, Path out, Path decisions, Path markers) {
+  /** An order without copies of the takes. */
+  public BuildOrder(Path sheet, Path out, Path decisions) {
+    this(sheet, out, decisions, null);
+  }
+
   /** All that a sheet asks for, as it says. */
   public static BuildOrder of(Path sheet, Path out) {
     return new BuildOrder(sheet, out, null);

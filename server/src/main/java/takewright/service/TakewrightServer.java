@@ -17,6 +17,7 @@ import java.util.List;
 import java.util.UUID;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicInteger;
+import javax.net.ssl.SSLContext;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
@@ -24,6 +25,8 @@ import takewright.service.access.AccessToken;
 import takewright.service.access.CallLog;
 import takewright.service.access.GrantedFolders;
 import takewright.service.access.Limits;
+import takewright.service.http.HttpListener;
+import takewright.service.http.PemIdentity;
 
 /** A running service: inside this process, or for other programs. */
 public final class TakewrightServer implements AutoCloseable {
@@ -53,7 +56,9 @@ public final class TakewrightServer implements AutoCloseable {
   /** Starts a server that only this process can call; it may access whatever the user may. */
   public static TakewrightServer startInProcess() throws IOException {
     String name = "takewright-" + UUID.randomUUID();
-    Services services = new Services(GrantedFolders.everything(), null, null, () -> 0);
+    Services services =
+        new Services(
+            GrantedFolders.everything(), null, null, HttpListener.Place.onLoopback(0), () -> 0);
     InProcessServerBuilder builder = InProcessServerBuilder.forName(name);
     services.addTo(builder);
     return new TakewrightServer(services, builder.build().start(), name, null);
@@ -87,6 +92,7 @@ public final class TakewrightServer implements AutoCloseable {
             GrantedFolders.of(settings.allowed()),
             settings.sessionFolder(),
             settings.buildFolder(),
+            new HttpListener.Place(address, settings.boardPort(), pageContext(settings.tls())),
             httpPort::get);
     services.addTo(builder);
     Server server;
@@ -121,6 +127,11 @@ public final class TakewrightServer implements AutoCloseable {
       }
     }
     return started;
+  }
+
+  /** For pages; null where there is no TLS. */
+  private static SSLContext pageContext(ServerSettings.Tls tls) throws IOException {
+    return tls == null ? null : PemIdentity.context(tls.certificate(), tls.key());
   }
 
   private static void requireSafe(ServerSettings settings, InetAddress address) {

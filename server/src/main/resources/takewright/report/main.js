@@ -149,7 +149,8 @@
     if (row.start_s === null) return rows.find((r) => Notes.cellKey(r) === Notes.cellKey(row));
     const shared = (r) => Math.min(r.end_s, row.end_s) - Math.max(r.start_s, row.start_s);
     const over = rows.filter((r) => r.takeAt === row.takeAt && r.start_s !== null && shared(r) > 0).sort((a, b) => shared(b) - shared(a));
-    return over.find((r) => r.layer === row.layer) ?? over[0];
+    const same = row.region ? rows.filter((r) => r.region === row.region) : over;
+    return same.find((r) => r.layer === row.layer) ?? same[0] ?? over[0];
   }
 
   /** After another build: the same place with its data. */

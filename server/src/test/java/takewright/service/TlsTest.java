@@ -106,6 +106,7 @@ class TlsTest {
             new ServerSettings.Tls(server.certificate(), server.key(), clientAuthority),
             0,
             -1,
+            0,
             null));
   }
 

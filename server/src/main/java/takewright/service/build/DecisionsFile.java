@@ -20,11 +20,13 @@ final class DecisionsFile {
   private final Path sheet;
   private final Path folder;
   private final Path given;
+  private final Path markers;
 
-  private DecisionsFile(Path sheet, Path folder, Path given) {
+  private DecisionsFile(Path sheet, Path folder, Path given, Path markers) {
     this.sheet = sheet;
     this.folder = folder;
     this.given = given;
+    this.markers = markers;
   }
 
   /** The files of a request, which must be granted. */
@@ -34,18 +36,22 @@ final class DecisionsFile {
         folders.folderToWrite("output_folder", request.getOutputFolder()),
         request.getDecisionsFile().isEmpty()
             ? null
-            : folders.fileToRead("decisions_file", request.getDecisionsFile()));
+            : folders.fileToRead("decisions_file", request.getDecisionsFile()),
+        request.getMarkersFolder().isEmpty()
+            ? null
+            : folders.folderToWrite("markers_folder", request.getMarkersFolder()));
   }
 
   /** What is built by it. */
   BuildOrder order() {
     Path own = folder.resolve(NAME);
-    return new BuildOrder(sheet, folder, given == null && Files.exists(own) ? own : given);
+    Path decisions = given == null && Files.exists(own) ? own : given;
+    return new BuildOrder(sheet, folder, decisions, markers);
   }
 
   /** The same once decisions have been saved. */
   BuildOrder orderOfSaved() throws IOException {
-    return new BuildOrder(sheet, folder, toSave());
+    return new BuildOrder(sheet, folder, toSave(), markers);
   }
 
   /**
