@@ -491,9 +491,12 @@ class PlayPageTest {
       float[] x = floats(base64);
       // In a loop the pitch is the nearest at which the loop is a whole number of frames.
       double step =
-          loop.equals("null") ? Math.pow(2, 3 / 12.0) : 9600 / Math.rint(9600 / Math.pow(2, 3 / 12.0));
+          loop.equals("null")
+              ? Math.pow(2, 3 / 12.0)
+              : 9600 / Math.rint(9600 / Math.pow(2, 3 / 12.0));
       assertEquals(300, 1200 * Math.log(step) / Math.log(2), 0.2, "cents");
-      assertTrue(residualDb(x, 9000 * step) < -90, loop + ": " + residualDb(x, 9000 * step) + " dB");
+      assertTrue(
+          residualDb(x, 9000 * step) < -90, loop + ": " + residualDb(x, 9000 * step) + " dB");
     }
   }
 
