@@ -41,6 +41,13 @@ final class BuildCommand implements Callable<Integer> {
   private Path decisions;
 
   @Option(
+      names = "--as-written",
+      description =
+          "Builds as the sheet says even where what is heard fits another plan much better, such as"
+              + " one of another octave. Default: such a build stops with status 2.")
+  private boolean asWritten;
+
+  @Option(
       names = "--markers",
       paramLabel = "FOLDER",
       arity = "0..1",
@@ -74,7 +81,8 @@ final class BuildCommand implements Callable<Integer> {
   @Override
   public Integer call() throws IOException {
     try (Connection.Session session = connection.open()) {
-      StartBuildRequest.Builder request = LibraryBuild.request(sheet, out).setAllSounds(allSounds);
+      StartBuildRequest.Builder request = LibraryBuild.request(sheet, out);
+      request.setAllSounds(allSounds).setAsWritten(asWritten);
       if (decisions != null) {
         request.setDecisionsFile(LocalFiles.absolute(decisions));
       }

@@ -25,6 +25,8 @@ import takewright.level.Played;
 import takewright.library.folder.IndexRow;
 import takewright.library.folder.Journal;
 import takewright.library.folder.OutputFolder;
+import takewright.library.match.OtherPlan;
+import takewright.library.match.PlanSearch;
 import takewright.library.sample.Intonation;
 import takewright.library.sample.RegionSamples;
 import takewright.library.sample.SampleMaker;
@@ -88,7 +90,8 @@ public final class Build {
    * @param outputFolder the folder to write to; made if missing
    * @param progress told where the build is, from several threads but never at once
    * @param cancelled asked now and then; once true the build stops, and what is finished stays
-   * @throws SheetException if the sheet cannot be understood
+   * @throws SheetException if the sheet cannot be understood, or what is heard fits another plan
+   *     much better; then nothing is written
    * @throws takewright.audio.BadAudioException if a take cannot be
    * @throws FileProblemException if another build writes to the folder, or a take is in it
    * @throws IOException if reading or writing fails; nothing half-written is left
@@ -120,6 +123,7 @@ public final class Build {
     SampleNames names = new SampleNames(sheet);
     requireMicrophonesAlike(sheet);
     requireNoTakesIn(path, sheet);
+    FreshFolder fresh = new FreshFolder(path);
     Files.createDirectories(path);
     try (Journal journal = Journal.open(path)) {
       OutputFolder folder = new OutputFolder(path, journal);
@@ -131,8 +135,13 @@ public final class Build {
       try (Background background = new Background(cancelled)) {
         Build build = new Build(sheet, listener, names, folder, reporter, background);
         build.warnings.addAll(decided.warnings());
-        return build.work(order.markers());
+        return build.work(order.asWritten(), order.markers());
       }
+    } catch (SheetException e) {
+      if (e.problem().reason() == Reason.PLAN_DOUBTED) {
+        fresh.remove(Journal.PRIVATE_FOLDER);
+      }
+      throw e;
     }
   }
 
@@ -176,11 +185,12 @@ public final class Build {
   /** A take, cut and matched, with the room tone of each recorded layer that has one. */
   private record TakeWork(CutTake cut, Map<String, NoiseProfile> rooms) {}
 
-  private BuildResult work(Path markers) throws IOException {
+  private BuildResult work(boolean asWritten, Path markers) throws IOException {
     // First, for a template that cannot be used is said before hours of work.
     KeyMapFiles keyMap = new KeyMapFiles(sheet, folder, background);
     Map<KeptRegion, Future<Played>> measuring = new LinkedHashMap<>();
     List<TakeWork> takes = cutAndMatch(measuring);
+    doubtPlan(takes, asWritten);
     Map<KeptRegion, Gain> gains = LevelsOfTakes.gains(results(measuring));
     Map<KeptRegion, Double> leans = leans(takes);
     Map<KeptRegion, Future<List<IndexRow>>> making = new HashMap<>();
@@ -202,6 +212,34 @@ public final class Build {
     }
     folder.finish(rows, keyMap.write(rows, warnings));
     return result(rows);
+  }
+
+  /**
+   * Stops where what is heard fits another plan much better than the sheet.
+   *
+   * @param asWritten whether that is only a warning
+   */
+  private void doubtPlan(List<TakeWork> takes, boolean asWritten) throws SheetException {
+    List<OtherPlan> plans = new ArrayList<>();
+    int judged = 0;
+    for (TakeWork work : takes) {
+      CutTake cut = work.cut();
+      int rate = cut.segmentation().sampleRate();
+      judged += PlanSearch.canBeJudged(cut.take()) ? 1 : 0;
+      OtherPlan plan =
+          PlanSearch.find(sheet, cut.take(), cut.regions(), cut.matching(), rate, true);
+      if (plan != null) {
+        plans.add(plan);
+      }
+    }
+    if (plans.isEmpty()) {
+      return;
+    }
+    SheetProblem doubt = OtherPlan.problem(sheet, plans, judged);
+    if (!asWritten) {
+      throw new SheetException(sheet.file(), doubt);
+    }
+    warnings.add(doubt);
   }
 
   /**

@@ -15,11 +15,12 @@ import takewright.sheet.read.SheetReader;
  * @param out the folder to write to; made if missing
  * @param decisions a file of decisions that hold over the sheet; null for none
  * @param markers a folder for copies of the takes whose regions are markers; null for none
+ * @param asWritten whether it is built although what is heard fits another plan much better
  */
-public record BuildOrder(Path sheet, Path out, Path decisions, Path markers) {
-  /** An order without copies of the takes. */
+public record BuildOrder(Path sheet, Path out, Path decisions, Path markers, boolean asWritten) {
+  /** An order without copies of the takes, which stops where another plan fits much better. */
   public BuildOrder(Path sheet, Path out, Path decisions) {
-    this(sheet, out, decisions, null);
+    this(sheet, out, decisions, null, false);
   }
 
   /** All that a sheet asks for, as it says. */
