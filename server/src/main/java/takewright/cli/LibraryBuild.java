@@ -239,8 +239,10 @@ final class LibraryBuild implements AutoCloseable {
             + Texts.count(result.getLeftOut(), "region", "regions")
             + " left out: see "
             + result.getIndexFile()
-            + ", or open "
-            + page);
+            + ", open "
+            + page
+            + ", or play it on "
+            + page.getParent().resolveSibling("play.html"));
     if (watch && session.isOwn()) {
       // A service elsewhere keeps its page open by itself.
       main.err.println("watch: the page stays open; press Enter to end");
