@@ -260,8 +260,10 @@ final class LibraryBuild implements AutoCloseable {
             + Texts.count(result.getLeftOut(), "region", "regions")
             + " left out: see "
             + result.getIndexFile()
-            + ", or open "
-            + page);
+            + ", open "
+            + page
+            + ", or play it on "
+            + page.getParent().resolveSibling("play.html"));
     if (!result.getChanges().getIsFirst()) {
       main.out.println(changes(result.getChanges()));
     }
