@@ -49,6 +49,7 @@ record Seam(
 
   /** In units of what begins to be heard. */
   private static final double MAX_PULSE = 2;
+
   private static final double IN_STEP = 0.8;
 
   private static final double MIN_LIKENESS = 0.6;
