@@ -187,6 +187,11 @@ class LivePageTest {
     assertTrue(answer.startsWith("200 "), answer);
     assertTrue(answer.contains(library.resolve("decisions.yaml").toString()), answer);
     assertEquals(mine, Files.readString(given));
+    try (Browser browser = new Browser(root)) {
+      browser.open(address + "#decisions");
+      // What the file decides stands on the page, so that it is saved with the rest.
+      assertTrue(browser.find("#lines").getDomProperty("value").contains("gain_db: -1"));
+    }
 
     // Nor one beside the library, once it was changed.
     Path saved = library.resolve("decisions.yaml");
