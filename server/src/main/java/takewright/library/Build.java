@@ -262,7 +262,7 @@ public final class Build {
     }
     SheetProblem doubt = OtherPlan.problem(sheet, plans, judged);
     if (!asWritten) {
-      throw new SheetException(sheet.file(), doubt);
+      throw new SheetException(sheet.file(), OtherPlan.stopping(doubt));
     }
     warnings.add(doubt);
   }
