@@ -2,6 +2,7 @@ package takewright.library;
 
 import java.nio.file.Path;
 import java.util.List;
+import takewright.library.folder.Changes;
 
 /**
  * What came of a build.
@@ -12,6 +13,7 @@ import java.util.List;
  * @param flagged samples kept but flagged
  * @param indexFile the table of all regions and missing cells
  * @param samplesReused samples that an earlier run had finished
+ * @param changes what is new, changed or gone since the last build
  * @param warnings what a person should look at beyond the flags, one line each, with file name and
  *     line of the sheet
  */
@@ -22,6 +24,7 @@ public record BuildResult(
     int flagged,
     Path indexFile,
     int samplesReused,
+    Changes changes,
     List<String> warnings) {
   public BuildResult {
     warnings = List.copyOf(warnings);

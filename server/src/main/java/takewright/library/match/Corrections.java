@@ -48,6 +48,7 @@ public final class Corrections {
   private final Hearing hearing;
   private final List<SheetProblem> warnings;
   private final List<Corrected> all = new ArrayList<>();
+  private boolean dropping;
 
   private Corrections(
       Take take, int sampleRate, long frames, Hearing hearing, List<SheetProblem> warnings) {
@@ -177,7 +178,7 @@ public final class Corrections {
   public List<Region> regions() {
     List<Region> regions = new ArrayList<>();
     for (Corrected one : all) {
-      Region region = one.region();
+      Region region = one.region(dropping);
       boolean isPart =
           !one.hasFixes() && all.stream().anyMatch(other -> other != one && absorbs(other, region));
       regions.add(isPart ? region.marked(true, Flags.with(region.flags(), Flag.DROPPED)) : region);
@@ -220,12 +221,26 @@ public final class Corrections {
   }
 
   /**
-   * Drops the regions of each fix that does so by their cells.
+   * Leaves out the regions that fixes drop. Other regions may fill their cells then, but none that
+   * fills a cell moves to another.
    *
-   * @return whether there is any, so that other regions may fill these cells
+   * @param matching how all regions match the cells
+   * @return what each region is from then on; null if none is dropped
    */
-  public boolean dropByCell(List<Cell> cells, Matching matching) throws IOException {
-    return addByCell(cells, matching, true);
+  public List<CellName> drop(List<CellName> named, List<Cell> cells, Matching matching)
+      throws IOException {
+    addByCell(cells, matching, true);
+    dropping = true;
+    if (all.stream().noneMatch(Corrected::isDropped)) {
+      return null;
+    }
+    List<CellName> settled = new ArrayList<>(named);
+    for (int i = 0; i < all.size(); i++) {
+      if (matching.statuses().get(i) == CellStatus.KEPT && !all.get(i).isDropped()) {
+        settled.set(i, CellName.of(cells.get(matching.cells()[i])));
+      }
+    }
+    return settled;
   }
 
   /** Finds the regions of each other fix that names cells. */
@@ -233,8 +248,7 @@ public final class Corrections {
     addByCell(cells, matching, false);
   }
 
-  private boolean addByCell(List<Cell> cells, Matching matching, boolean drops) throws IOException {
-    boolean any = false;
+  private void addByCell(List<Cell> cells, Matching matching, boolean drops) throws IOException {
     for (int order = 0; order < take.fixes().size(); order++) {
       Fix fix = take.fixes().get(order);
       boolean isDrop = fix.correction().verdict() == Verdict.DROP;
@@ -247,7 +261,6 @@ public final class Corrections {
         if (matching.statuses().get(i) == CellStatus.KEPT && fix.cell().fits(cells.get(cell))) {
           Corrected one = all.get(i);
           found = true;
-          any = true;
           one.add(order, fix);
           if (fix.correction().movesBounds()) {
             move(one, fix, one.correction());
@@ -258,7 +271,6 @@ public final class Corrections {
         warnings.add(warning(fix, unfilled(fix, cells, matching)));
       }
     }
-    return any;
   }
 
   /** All corrections, a region each. */

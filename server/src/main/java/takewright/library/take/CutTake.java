@@ -162,8 +162,9 @@ public record CutTake(
     Set<Cell> elsewhere = pickUps.filled(take, cells);
     List<CellName> named = corrections.named(cells);
     Matching matching = TakeAlignment.match(corrections.regions(), named, cells, elsewhere, rate);
-    if (corrections.dropByCell(cells, matching)) {
-      matching = TakeAlignment.match(corrections.regions(), named, cells, elsewhere, rate);
+    List<CellName> settled = corrections.drop(named, cells, matching);
+    if (settled != null) {
+      matching = TakeAlignment.match(corrections.regions(), settled, cells, elsewhere, rate);
     }
     corrections.addByCell(cells, matching);
     List<Region> regions = corrections.regions();
