@@ -6,6 +6,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.InputStream;
 import java.io.OutputStream;
+import java.net.ServerSocket;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -215,6 +216,63 @@ class ConnectionTest {
       List<String> heard = lines.stream().filter(l -> l.startsWith(number)).toList();
       String[] last = heard.get(heard.size() - 1).split("\t", -1);
       assertEquals(TestSounds.TONES[tone][0], Double.parseDouble(last[2]), 0.02, lines::toString);
+    }
+  }
+
+  /**
+   * A build is started by one client, cut off by the end of its service, and resumed: what was
+   * asked for is known after a restart, and the library is whole.
+   */
+  @ParameterizedTest
+  @EnumSource
+  void resumesABuildThatWasCutOff(Language client) throws Exception {
+    Path home = Files.createTempDirectory(folder, "builds");
+    Path takes = Files.createDirectory(home.resolve("takes"));
+    double[] take = TestSounds.tones(TestSounds.TAKE_S, TestSounds.TONES);
+    double[] many = new double[20 * take.length]; // long enough to be cut off
+    for (int i = 0; i < many.length; i++) {
+      many[i] = take[i % take.length];
+    }
+    TestSounds.write(takes.resolve("sustain.wav"), many);
+    Path sheet =
+        Files.writeString(
+            takes.resolve("session.yaml"),
+            "library: Example\ntakes:\n  - {file: sustain.wav, articulation: sustain,"
+                + " notes: [A4, C5], round_robins: 20}\n");
+    Path library = takes.resolve("library");
+    int port;
+    try (ServerSocket free = new ServerSocket(0)) {
+      port = free.getLocalPort(); // a service on a port of its own keeps what it knows of builds
+    }
+    RunningService first = RunningService.start(home, port, List.of(), takes);
+    Path out = folder.resolve("built " + client + ".txt");
+    Process process =
+        Language.builder(
+                client.command(first, "build", sheet.toString(), library.toString()), home, folder)
+            .redirectOutput(out.toFile())
+            .redirectError(folder.resolve("built " + client + ".err").toFile())
+            .start();
+    awaitLine(out, "progress\t");
+    first.kill();
+    assertTrue(process.waitFor(60, TimeUnit.SECONDS), "does not end without its service");
+    assertEquals(2, process.exitValue());
+    String id = Files.readAllLines(out).get(0).split("\t")[1];
+    assertTrue(id.matches("build-[0-9a-z]{4}-[0-9a-z]{4}-[0-9a-z]{4}"), id);
+    try (RunningService second = RunningService.start(home, port, List.of(), takes)) {
+      Language.Run resumed = Language.ran(client.command(second, "resume", id), home, folder);
+
+      assertEquals(0, resumed.status(), resumed::toString);
+      assertEquals(id, resumed.fields(0)[1]);
+      String[] result = resumed.fields(resumed.out().size() - 1);
+      assertEquals("result", result[0], resumed::toString);
+      assertEquals(40, Integer.parseInt(result[1]) + Integer.parseInt(result[2]));
+      assertEquals(library.resolve("index.csv").toString(), result[5]);
+      assertTrue(Files.size(library.resolve("index.csv")) > 0);
+      Language.Run watched = Language.ran(client.command(second, "watch", id), home, folder);
+      assertEquals(String.join("\t", result), watched.out().get(watched.out().size() - 1));
+      Language.Run again = Language.ran(client.command(second, "resume", id), home, folder);
+      assertEquals(2, again.status(), again::toString);
+      assertTrue(again.err().startsWith("takewright: FAILED_PRECONDITION: "), again::toString);
     }
   }
 

@@ -8,10 +8,17 @@ import java.util.List;
  * @param sampler the {@code smpl} chunk
  * @param instrument the {@code inst} chunk
  * @param broadcast the {@code bext} chunk
+ * @param info the {@code LIST INFO} chunk; {@link RiffInfo#NONE} for none
  */
-public record WavChunks(Sampler sampler, Instrument instrument, Broadcast broadcast) {
+public record WavChunks(
+    Sampler sampler, Instrument instrument, Broadcast broadcast, RiffInfo info) {
   /** No further chunks. */
   public static final WavChunks NONE = new WavChunks(null, null, null);
+
+  /** Chunks without texts. */
+  public WavChunks(Sampler sampler, Instrument instrument, Broadcast broadcast) {
+    this(sampler, instrument, broadcast, RiffInfo.NONE);
+  }
 
   /**
    * The {@code smpl} chunk (RIFF multimedia standards update, 1994).

@@ -18,6 +18,9 @@ final class WavHeader {
   /** The size of the audio that SoX writes when it cannot seek back to fill it in. */
   private static final long UNKNOWN_SIZE_SOX = 0x7FFF_F000L;
 
+  /** Of a LIST INFO chunk this much is read, in bytes; it has texts for people only. */
+  private static final int MAX_INFO = 1 << 16;
+
   /**
    * More chunks than any writer makes; a file of empty ones must not occupy the reader for hours.
    */
@@ -44,6 +47,7 @@ final class WavHeader {
   private long dataSize;
   private WavChunks.Sampler sampler;
   private WavChunks.Instrument instrument;
+  private RiffInfo info;
   private WavChunks.Broadcast broadcast;
 
   private record Format(int channels, int sampleRate, int bitDepth, SampleFormat sample) {}
@@ -79,7 +83,7 @@ final class WavHeader {
         format.sample,
         dataStart,
         dataSize / frameBytes,
-        new WavChunks(sampler, instrument, broadcast));
+        new WavChunks(sampler, instrument, broadcast, info == null ? RiffInfo.NONE : info));
   }
 
   private void walk() throws IOException {
@@ -129,6 +133,7 @@ final class WavHeader {
       case "smpl" -> sampler = sampler(start, size);
       case "inst" -> instrument = instrument(part(start, size, 7));
       case "bext" -> broadcast = broadcast(part(start, size, 346));
+      case "LIST" -> info = info == null ? RiffInfo.read(part(start, size, MAX_INFO)) : info;
       default -> {}
     }
   }

@@ -41,6 +41,33 @@ final class BuildCommand implements Callable<Integer> {
   private Path decisions;
 
   @Option(
+      names = "--only",
+      paramLabel = "CELLS",
+      description =
+          "Makes the samples of these cells alone, such as \"tremolo G3..C4 f rr2, tap\"; all others"
+              + " stay as the last build left them.")
+  @Sets("only")
+  private String only;
+
+  @Option(
+      names = "--as-written",
+      description =
+          "Builds as the sheet says even where what is heard fits another plan much better, such as"
+              + " one of another octave. Default: such a build stops with status 2.")
+  private boolean asWritten;
+
+  @Option(
+      names = "--markers",
+      paramLabel = "FOLDER",
+      arity = "0..1",
+      fallbackValue = "",
+      description =
+          "Also writes copies of all takes whose regions are markers, for an editor, into FOLDER."
+              + " Default without a FOLDER: DIR-markers, beside the library.")
+  @Sets("markers_folder")
+  private String markers;
+
+  @Option(
       names = "--all-sounds",
       description =
           "Keeps sounds of all samples for the report on the disk, 0.35 MB for each second of a"
@@ -60,14 +87,29 @@ final class BuildCommand implements Callable<Integer> {
       description = "Exit with status 1 if there are missing cells, flagged samples or warnings.")
   private boolean strict;
 
+  @Option(
+      names = "--json",
+      description =
+          "Prints the result as one line of JSON, as the service answers it, instead of sentences.")
+  private boolean json;
+
   @Override
   public Integer call() throws IOException {
     try (Connection.Session session = connection.open()) {
-      StartBuildRequest.Builder request = LibraryBuild.request(sheet, out).setAllSounds(allSounds);
+      StartBuildRequest.Builder request = LibraryBuild.request(sheet, out);
+      request.setAllSounds(allSounds).setAsWritten(asWritten);
       if (decisions != null) {
         request.setDecisionsFile(LocalFiles.absolute(decisions));
       }
-      return LibraryBuild.run(main, session, request.build(), watch, strict);
+      if (markers != null) {
+        Path beside = Path.of(LocalFiles.absolute(out)).normalize();
+        request.setMarkersFolder(
+            markers.isEmpty() ? beside + "-markers" : LocalFiles.absolute(Path.of(markers)));
+      }
+      if (only != null) {
+        request.setOnly(only);
+      }
+      return LibraryBuild.run(main, session, request.build(), watch, strict, json);
     }
   }
 }

@@ -88,6 +88,15 @@ final class ServeCommand implements Callable<Integer> {
               + " takes any free port. Default: no plain HTTP.")
   private int httpPort;
 
+  @Option(
+      names = "--board-port",
+      paramLabel = "N",
+      defaultValue = "0",
+      description =
+          "Shows the boards of followed sessions on this port, so that a browser finds them again"
+              + " after a restart. Default: any free port.")
+  private int boardPort;
+
   /** How the log is written. */
   enum LogFormat {
     TEXT,
@@ -133,7 +142,8 @@ final class ServeCommand implements Callable<Integer> {
     } else if (tlsCertificate != null || tlsKey != null || tlsClientAuthority != null) {
       throw new IllegalArgumentException("TLS needs both --tls-cert and --tls-key");
     }
-    return new ServerSettings(host, port, allowed, tokenFile, tls, metricsPort, httpPort, state());
+    return new ServerSettings(
+        host, port, allowed, tokenFile, tls, metricsPort, httpPort, boardPort, state());
   }
 
   @Override

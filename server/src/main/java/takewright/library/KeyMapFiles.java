@@ -10,6 +10,7 @@ import java.util.Map;
 import java.util.Set;
 import java.util.concurrent.Future;
 import takewright.audio.AudioFile;
+import takewright.audio.RiffInfo;
 import takewright.audio.WavChunks;
 import takewright.library.folder.IndexRow;
 import takewright.library.folder.MapCsv;
@@ -193,6 +194,8 @@ final class KeyMapFiles {
       throws IOException {
     DlsSettings settings = sheet.map().dls();
     StringBuilder recipe = new StringBuilder(name).append('|').append(settings);
+    RiffInfo about = sheet.about().info();
+    recipe.append(about.texts());
     zones.forEach(zone -> recipe.append('|').append(zone).append(checksums.get(zone.file())));
     Map<String, DlsWriter.Shape> shapes = shapes(zones);
     folder.write(
@@ -203,6 +206,7 @@ final class KeyMapFiles {
                 out,
                 name,
                 settings,
+                about,
                 zones,
                 shapes,
                 zone -> AudioFile.open(folder.file(zone.file()))));

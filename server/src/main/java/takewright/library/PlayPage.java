@@ -33,6 +33,7 @@ final class PlayPage {
       List.of(
           "report/elements.js",
           "play/wav.js",
+          "play/shift.js",
           "play/samples.js",
           "play/library.js",
           "play/engine.js",
@@ -97,6 +98,7 @@ final class PlayPage {
     library.put("sampleRate", sheet.output().sampleRate());
     library.put("wheel", wheel(sheet.map().dls().modWheel()));
     library.put("notes", IntStream.range(0, 128).mapToObj(names::spell).toList());
+    library.put("about", sheet.about().lines());
     library.put("columns", COLUMNS);
     library.put("articulations", articulations(sheet, zones, places(rows)));
     return library;

@@ -11,6 +11,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import takewright.audio.AudioSource;
+import takewright.audio.RiffInfo;
 
 /**
  * Writes zones in the MIDI Association's Downloadable Sounds Level 2 (DLS 2.2, 2006). It holds key
@@ -57,6 +58,7 @@ public final class DlsWriter {
    * @param out where to
    * @param name of the instrument
    * @param settings what it does beyond keys and velocities
+   * @param about what the file says of itself beyond the name
    * @param zones those of one articulation and layer
    * @param shapes of each zone's sample, by its file
    * @param samples gives the audio, one after the other
@@ -66,6 +68,7 @@ public final class DlsWriter {
       OutputStream out,
       String name,
       DlsSettings settings,
+      RiffInfo about,
       List<Zone> zones,
       Map<String, Shape> shapes,
       Samples samples)
@@ -91,7 +94,7 @@ public final class DlsWriter {
       }
     }
     byte[] head = head(name, settings, banks, firstWave, shapes, offsets);
-    byte[] info = info(name);
+    byte[] info = named(name).and(about).chunk();
     long riff = 4 + (long) head.length + 8 + pool + info.length;
     if (riff > LARGEST) {
       throw new IllegalArgumentException(
@@ -172,7 +175,7 @@ public final class DlsWriter {
     }
     // The bank is that of controller 0, program 1.
     byte[] header = chunk("insh", buffer(12).putInt(count).putInt(bank << 8).putInt(0).array());
-    return list("ins ", header, list("lrgn", regions.toByteArray()), info(name));
+    return list("ins ", header, list("lrgn", regions.toByteArray()), named(name).chunk());
   }
 
   private static byte[] region(Zone zone, Shape shape, int channel, int wave, byte[] connections) {
@@ -242,11 +245,8 @@ public final class DlsWriter {
     }
   }
 
-  private static byte[] info(String name) {
-    byte[] text = name.getBytes(StandardCharsets.US_ASCII);
-    byte[] ended = new byte[text.length + 1];
-    System.arraycopy(text, 0, ended, 0, text.length);
-    return list("INFO", chunk("INAM", ended));
+  private static RiffInfo named(String name) {
+    return new RiffInfo(Map.of(RiffInfo.NAME, name));
   }
 
   private static byte[] list(String type, byte[]... parts) {

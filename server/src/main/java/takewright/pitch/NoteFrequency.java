@@ -75,13 +75,7 @@ record NoteFrequency(double hz, double uncertaintyCents) {
   /** Windows of which less than this share repeats are room, or not settled. */
   private static final double MIN_CLARITY = 0.5;
 
-  /**
-   * Share of the windows' spread that their median is uncertain by, for one window's length. This
-   * states too little: of 347 short notes of computed takes, measured on 2026-11-27 against the
-   * recordings that they were cut from, 56 % lie within what is stated and 74 % within twice that.
-   * It is not set higher, because the notes that lean on their neighbours are chosen by it
-   * (Intonation), and how well those are tuned was measured with this value.
-   */
+  /** Share of the windows' spread that their median is uncertain by, for one window's length. */
   private static final double SHARE_OF_SPREAD = 0.5;
 
   /** Nothing is more certain than this, in cents. */
@@ -92,12 +86,6 @@ record NoteFrequency(double hz, double uncertaintyCents) {
 
   /** A window further away than this, in cents, has heard something else. */
   private static final double MAX_AWAY = 60;
-
-  /**
-   * Uncertainty falls with this power of a note's length: of noise with the square root, of the
-   * swings of a vibrato, which cancel, with the length itself.
-   */
-  private static final double FALLS = 0.75;
 
   /** Length of a level's frame, in seconds. */
   private static final double LEVEL_S = 0.01;
@@ -277,7 +265,7 @@ record NoteFrequency(double hz, double uncertaintyCents) {
         away += weight[i] * Math.min(MAX_AWAY, cents);
       }
       double spread = SIGMAS * away / total;
-      double share = SHARE_OF_SPREAD / Math.pow(Math.max(1, windows), FALLS);
+      double share = SHARE_OF_SPREAD / Math.sqrt(Math.max(1, windows));
       return new NoteFrequency(middle, Math.hypot(MIN_UNCERTAINTY, share * spread));
     }
   }

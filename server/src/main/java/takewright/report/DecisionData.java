@@ -55,6 +55,8 @@ final class DecisionData {
     putIfAny(entry, "gain_db", correction.gainDb());
     putLoop(entry, correction.loop());
     putIfAny(entry, "cleaning_db", correction.cleaningDb());
+    putIfAny(entry, "fade_in_ms", correction.fades().inMs());
+    putIfAny(entry, "fade_out_ms", correction.fades().outMs());
     if (correction.verdict() != null) {
       boolean drop = correction.verdict() == Verdict.DROP;
       entry.put(drop ? "drop" : "keep", correction.verdict() != Verdict.AS_HEARD);

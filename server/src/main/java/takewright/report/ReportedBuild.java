@@ -11,16 +11,19 @@ import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
 import takewright.denoise.room.NoiseProfile;
 import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 import takewright.library.Build;
 import takewright.library.BuildListener;
 import takewright.library.BuildOrder;
 import takewright.library.BuildProgress;
 import takewright.library.BuildResult;
 import takewright.library.BuildStep;
+import takewright.library.FreshFolder;
 import takewright.library.folder.IndexRow;
 import takewright.library.take.TakeHeard;
 import takewright.segment.Region;
 import takewright.sheet.Sheet;
+import takewright.sheet.SheetException;
 import takewright.sheet.Take;
 
 /**
@@ -94,8 +97,10 @@ public final class ReportedBuild implements BuildListener {
     Sheet sheet = order.read().sheet();
     Report report = new Report(sheet, order, allSounds);
     report.refuseForeign();
+    FreshFolder fresh = new FreshFolder(order.out());
     ReportedBuild build = new ReportedBuild(report, sheet, progress);
     String end = "failed";
+    boolean isDoubted = false;
     try {
       BuildResult result = Build.run(order, build::built, build, cancelled);
       build.begin();
@@ -103,6 +108,7 @@ public final class ReportedBuild implements BuildListener {
           report.write(
               result.indexFile(),
               new HeardTakes(build.takes, build.rooms),
+              result.changes(),
               result.warnings(),
               build::drawn,
               cancelled));
@@ -114,9 +120,13 @@ public final class ReportedBuild implements BuildListener {
       throw e;
     } catch (ProblemException | IOException e) {
       build.error = String.valueOf(e.getMessage());
+      isDoubted = e instanceof SheetException x && x.problem().reason() == Reason.PLAN_DOUBTED;
       throw e;
     } finally {
       build.end(end);
+      if (isDoubted) {
+        fresh.remove(Report.FOLDER);
+      }
     }
   }
 

@@ -13,6 +13,7 @@ import java.util.List;
  * @param tls how calls are encrypted, or null: not at all, on loopback
  * @param metricsPort TCP port on loopback that answers Prometheus, 0 for one that is free; -1: none
  * @param httpPort TCP port on loopback that answers plain HTTP, 0 for one that is free; -1: none
+ * @param boardPort TCP port of the boards of sessions, 0 for one that is free
  * @param stateFolder where followed sessions and the records of builds are kept for a service that
  *     is started later, or null: they end with this one
  */
@@ -24,6 +25,7 @@ public record ServerSettings(
     Tls tls,
     int metricsPort,
     int httpPort,
+    int boardPort,
     Path stateFolder) {
   /**
    * Files in PEM.
@@ -42,7 +44,7 @@ public record ServerSettings(
 
   /** On loopback, without TLS and metrics. */
   public ServerSettings(String host, int port, List<Path> allowed, Path tokenFile) {
-    this(host, port, allowed, tokenFile, null, -1, -1, null);
+    this(host, port, allowed, tokenFile, null, -1, -1, 0, null);
   }
 
   public ServerSettings {
@@ -54,6 +56,9 @@ public record ServerSettings(
     }
     if (httpPort < -1 || httpPort > 65_535) {
       throw new IllegalArgumentException("HTTP port must be 0 to 65535, not " + httpPort);
+    }
+    if (boardPort < 0 || boardPort > 65_535) {
+      throw new IllegalArgumentException("board port must be 0 to 65535, not " + boardPort);
     }
     allowed = List.copyOf(allowed);
   }

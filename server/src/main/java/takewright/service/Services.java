@@ -17,6 +17,8 @@ import takewright.service.build.BuildCalls;
 import takewright.service.build.BuildPages;
 import takewright.service.build.Builds;
 import takewright.service.call.Site;
+import takewright.service.http.HttpListener;
+import takewright.service.session.BoardPages;
 import takewright.service.session.SessionService;
 import takewright.service.session.SessionStore;
 import takewright.service.work.Workers;
@@ -27,6 +29,7 @@ final class Services implements AutoCloseable {
   private final Workers workers = new Workers();
   private final BuildPages pages;
   private final Builds builds;
+  private final BoardPages boards;
 
   /** Null: followed sessions end with the service. */
   private final SessionStore sessions;
@@ -37,13 +40,23 @@ final class Services implements AutoCloseable {
   /**
    * @param sessionFolder where followed sessions are kept, or null
    * @param buildFolder where the records of builds are kept, or null
+   * @param board where the boards of sessions are shown
    * @param httpPort the port of plain HTTP, once it is open; 0 for none
    */
-  Services(GrantedFolders folders, Path sessionFolder, Path buildFolder, IntSupplier httpPort)
+  Services(
+      GrantedFolders folders,
+      Path sessionFolder,
+      Path buildFolder,
+      HttpListener.Place board,
+      IntSupplier httpPort)
       throws IOException {
     this.folders = folders;
     pages = new BuildPages();
     builds = new Builds(buildFolder);
+    boards = new BoardPages(board);
+    if (board.port() != 0) {
+      boards.listen();
+    }
     sessions = sessionFolder == null ? null : new SessionStore(sessionFolder);
     Site site = new Site(folders, workers);
     contract =
@@ -51,7 +64,7 @@ final class Services implements AutoCloseable {
             new OperationsService(site),
             new LibraryService(site, new BuildCalls(site, pages, builds, ReportedBuild::run)),
             new NamingService(),
-            new SessionService(site, sessions),
+            new SessionService(site, sessions, boards),
             new ServerService(folders, httpPort));
     contract.forEach(service -> health.setStatus(name(service), ServingStatus.SERVING));
   }
@@ -99,6 +112,7 @@ final class Services implements AutoCloseable {
   public void close() throws IOException {
     workers.close();
     pages.close();
+    boards.close();
     if (sessions != null) {
       sessions.close();
     }

@@ -17,6 +17,7 @@ import java.util.List;
 import java.util.UUID;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicInteger;
+import javax.net.ssl.SSLContext;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
@@ -24,11 +25,19 @@ import takewright.service.access.AccessToken;
 import takewright.service.access.CallLog;
 import takewright.service.access.GrantedFolders;
 import takewright.service.access.Limits;
+import takewright.service.http.HttpListener;
+import takewright.service.http.PemIdentity;
 
 /** A running service: inside this process, or for other programs. */
 public final class TakewrightServer implements AutoCloseable {
   /** Time for running calls to finish when the server closes, in seconds. */
   private static final int GRACE_S = 5;
+
+  /** Time without a sign of life before a client is asked for one, and until it must answer. */
+  private static final int KEEPALIVE_S = 30;
+
+  /** Time after which a connection without calls is closed; clients connect again by themselves. */
+  private static final int IDLE_MIN = 30;
 
   /** The version of the program. */
   public static final String VERSION = "0.1.0";
@@ -53,7 +62,9 @@ public final class TakewrightServer implements AutoCloseable {
   /** Starts a server that only this process can call; it may access whatever the user may. */
   public static TakewrightServer startInProcess() throws IOException {
     String name = "takewright-" + UUID.randomUUID();
-    Services services = new Services(GrantedFolders.everything(), null, null, () -> 0);
+    Services services =
+        new Services(
+            GrantedFolders.everything(), null, null, HttpListener.Place.onLoopback(0), () -> 0);
     InProcessServerBuilder builder = InProcessServerBuilder.forName(name);
     services.addTo(builder);
     return new TakewrightServer(services, builder.build().start(), name, null);
@@ -77,6 +88,10 @@ public final class TakewrightServer implements AutoCloseable {
             .maxInboundMessageSize(Limits.MESSAGE_BYTES)
             // Clients may send keepalive pings while a build reports nothing.
             .permitKeepAliveTime(10, TimeUnit.SECONDS)
+            // A client that is gone without a word holds nothing for longer than this.
+            .keepAliveTime(KEEPALIVE_S, TimeUnit.SECONDS)
+            .keepAliveTimeout(KEEPALIVE_S, TimeUnit.SECONDS)
+            .maxConnectionIdle(IDLE_MIN, TimeUnit.MINUTES)
             .addStreamTracerFactory(new CallLog())
             // The interceptor added last is called first, so that refusals are counted too.
             .intercept(token)
@@ -87,6 +102,7 @@ public final class TakewrightServer implements AutoCloseable {
             GrantedFolders.of(settings.allowed()),
             settings.sessionFolder(),
             settings.buildFolder(),
+            new HttpListener.Place(address, settings.boardPort(), pageContext(settings.tls())),
             httpPort::get);
     services.addTo(builder);
     Server server;
@@ -121,6 +137,11 @@ public final class TakewrightServer implements AutoCloseable {
       }
     }
     return started;
+  }
+
+  /** For pages; null where there is no TLS. */
+  private static SSLContext pageContext(ServerSettings.Tls tls) throws IOException {
+    return tls == null ? null : PemIdentity.context(tls.certificate(), tls.key());
   }
 
   private static void requireSafe(ServerSettings settings, InetAddress address) {
@@ -169,6 +190,7 @@ public final class TakewrightServer implements AutoCloseable {
     if (tls == null) {
       return InsecureServerCredentials.create();
     }
+    PemIdentity.requirePrivate(tls.key());
     try (InputStream certificate = Files.newInputStream(tls.certificate());
         InputStream key = Files.newInputStream(tls.key())) {
       TlsServerCredentials.Builder builder =

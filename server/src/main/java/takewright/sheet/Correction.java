@@ -14,6 +14,7 @@ import takewright.diagnosis.Flags;
  * @param gainDb added to the measured correction of its level, in dB, -40 to 40
  * @param loop its loop
  * @param cleaningDb how far the room's noise is lowered under it, in dB, 0 to 60; 0 for not at all
+ * @param fades how long its samples fade
  * @param accepted flags that a person has heard and found right, so that they are not set
  */
 public record Correction(
@@ -24,10 +25,11 @@ public record Correction(
     Double gainDb,
     LoopChoice loop,
     Double cleaningDb,
+    FadeTimes fades,
     Set<Flag> accepted) {
   /** Nothing is corrected. */
   public static final Correction NONE =
-      new Correction(null, null, null, null, null, null, null, Set.of());
+      new Correction(null, null, null, null, null, null, null, FadeTimes.USUAL, Set.of());
 
   public Correction {
     accepted = Flags.copyOf(accepted);
@@ -48,6 +50,7 @@ public record Correction(
         later.gainDb == null ? gainDb : later.gainDb,
         later.loop == null ? loop : later.loop,
         later.cleaningDb == null ? cleaningDb : later.cleaningDb,
+        fades.then(later.fades),
         Flags.union(accepted, later.accepted));
   }
 }

@@ -11,6 +11,7 @@ import takewright.name.NamingStyle;
  *
  * @param file where it was read from, absolute
  * @param library name of the library
+ * @param about what its files say of it beyond its notes
  * @param tuningHz frequency of A4 in hertz, 392 to 466
  * @param naming how files are named
  * @param middleCLine where the sheet says what MIDI note 60 is called, from 1; 0 if it does not
@@ -22,6 +23,7 @@ import takewright.name.NamingStyle;
 public record Sheet(
     Path file,
     String library,
+    About about,
     double tuningHz,
     NamingStyle naming,
     int middleCLine,
@@ -36,7 +38,8 @@ public record Sheet(
 
   /** The same sheet with other takes. */
   public Sheet taking(List<Take> otherTakes) {
-    return new Sheet(file, library, tuningHz, naming, middleCLine, output, layers, map, otherTakes);
+    return new Sheet(
+        file, library, about, tuningHz, naming, middleCLine, output, layers, map, otherTakes);
   }
 
   /** The cells of all takes, take after take. */

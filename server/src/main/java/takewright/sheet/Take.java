@@ -82,22 +82,37 @@ public record Take(
 
   /** The same take played through in another way. */
   public Take played(List<Integer> otherNotes, List<Axis> otherOrder) {
-    return with(otherNotes, otherOrder, fixes);
+    return with(otherNotes, dynamics, roundRobins, otherOrder, fixes);
+  }
+
+  /** The same take with each note played so often at each dynamic. */
+  public Take repeated(int otherRoundRobins) {
+    return with(notes, dynamics, otherRoundRobins, order, fixes);
+  }
+
+  /** The same take at other dynamics. */
+  public Take at(List<String> otherDynamics) {
+    return with(notes, otherDynamics, roundRobins, order, fixes);
   }
 
   /** The same take with further corrections, which hold over those that it has. */
   public Take fixed(List<Fix> further) {
     List<Fix> all = new ArrayList<>(fixes);
     all.addAll(further);
-    return with(notes, order, all);
+    return with(notes, dynamics, roundRobins, order, all);
   }
 
   /** The same take with other corrections. */
   public Take withFixes(List<Fix> others) {
-    return with(notes, order, others);
+    return with(notes, dynamics, roundRobins, order, others);
   }
 
-  private Take with(List<Integer> otherNotes, List<Axis> otherOrder, List<Fix> otherFixes) {
+  private Take with(
+      List<Integer> otherNotes,
+      List<String> otherDynamics,
+      int otherRoundRobins,
+      List<Axis> otherOrder,
+      List<Fix> otherFixes) {
     return new Take(
         index,
         lines,
@@ -107,8 +122,8 @@ public record Take(
         articulation,
         kind,
         otherNotes,
-        dynamics,
-        roundRobins,
+        otherDynamics,
+        otherRoundRobins,
         otherOrder,
         fills,
         tempoBpm,

@@ -108,8 +108,7 @@ const Play = (() => {
     articulation = to;
     if (engine) engine.articulation = to;
     Keyboard.build(library, articulation, strike, release);
-    const middle = (articulation.lowKey + articulation.highKey) / 2;
-    Letters.setLowest(12 * Math.round((middle - 8) / 12));
+    Letters.setLowest(Letters.octaveFor(articulation));
     showLetters();
     layersBox.replaceChildren(h('h2', {}, 'Layers'), ...articulation.layers.map((layer, i) => Controls.dbFader({
       id: `layer-${i}`, value: articulation.faderOf(layer.name, faders), label: h('span', {}, layer.name, h('small', {}, layer.isRecorded ? ' microphone' : ' made')),
@@ -204,8 +203,11 @@ const Play = (() => {
     box.hidden = !file;
     if (!file) return;
     if (!zone) { box.replaceChildren(h('p', {}, `${file} is not in this library’s key map.`)); return; }
-    if (zone.layer !== library.articulations.find((a) => a.name === zone.articulation).layers[0].name) faders.set(zone.layer, 0);
-    engine?.setFader(zone.layer, 0);
+    // Heard alone, as the report means it.
+    for (const layer of library.articulations.find((a) => a.name === zone.articulation).layers) {
+      faders.set(layer.name, layer.name === zone.layer ? 0 : -Infinity);
+      engine?.setFader(layer.name, faders.get(layer.name));
+    }
     chooseByName(zone.articulation);
     const at = Articulation.velocityOf(zone);
     const cell = [library.notes[zone.root], zone.dynamic, zone.rrCount > 1 ? `rr${zone.rr}` : ''].filter(Boolean).join(' ');
@@ -262,7 +264,9 @@ const Play = (() => {
     firstTheme();
     document.title = `${library.name}: play`;
     document.getElementById('title').textContent = library.name;
-    document.getElementById('about').textContent = `${plural(library.files.length, 'sample')}, ${plural(library.articulations.length, 'articulation')}`;
+    const { Player: player, Instrument: instrument } = library.about;
+    document.getElementById('about').textContent = [instrument, player, plural(library.files.length, 'sample'), plural(library.articulations.length, 'articulation')].filter(Boolean).join(' · ');
+    document.getElementById('made').replaceChildren(...Object.entries(library.about).flatMap(([name, said]) => [h('dt', {}, name), h('dd', {}, said)]));
     document.getElementById('theme').addEventListener('click', theme);
     document.getElementById('help').addEventListener('click', help);
     const midi = document.getElementById('midi');

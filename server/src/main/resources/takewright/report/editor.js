@@ -53,12 +53,15 @@ const Editor = (() => {
 
   const KEYS = ['start_s', 'end_s', 'fade_in_ms', 'fade_out_ms', 'loop_s', 'loop', 'gain_db', 'cents', 'cleaning_db'];
 
+  /** A fade's curve, as the build's: half a cosine. */
+  const rise = (share) => (share >= 1 ? 1 : 0.5 - 0.5 * Math.cos(Math.PI * share));
+
   /** The sound as it would be cut: faded and louder or softer, not cleaned. */
   function cut(take, now) {
     const samples = Sounds.part(take, now.start_s, now.end_s);
     const fadeIn = Math.max(1, (now.fade_in - now.start_s) * take.rate);
     const fadeOut = Math.max(1, (now.end_s - now.fade_out) * take.rate);
-    for (let i = 0; i < samples.length; i++) samples[i] *= Math.min(1, (i + 1) / fadeIn) * Math.min(1, (samples.length - i) / fadeOut);
+    for (let i = 0; i < samples.length; i++) samples[i] *= rise((i + 1) / fadeIn) * rise((samples.length - i) / fadeOut);
     return samples;
   }
 
@@ -133,7 +136,8 @@ const Editor = (() => {
     const clamp = (value, low, high) => Math.max(low, Math.min(high, value));
     const LIMITS = {
       start_s: () => [range[0], now.end_s - SHORTEST_S], end_s: () => [now.start_s + SHORTEST_S, range[1]],
-      fade_in: () => [now.start_s, now.fade_out], fade_out: () => [now.fade_in, now.end_s],
+      // A fade is at most half of the sample, as in the build.
+      fade_in: () => [now.start_s, (now.start_s + now.end_s) / 2], fade_out: () => [(now.start_s + now.end_s) / 2, now.end_s],
       loop_start: () => [now.start_s, now.loop_end - SHORTEST_S], loop_end: () => [now.loop_start + SHORTEST_S, now.end_s],
     };
 

@@ -49,14 +49,12 @@
 
   /** All counts are of notes: a note with three layers counts once. */
   function counts() {
-    const { kept, missing, left } = Notes.counts();
+    const { kept, missing } = Notes.counts();
     const check = Reasons.all().length;
     const part = (status, id, words, title) => h('span', { class: 'count', id, title }, sign(status), ` ${words}`);
     document.getElementById('counts').replaceChildren(
       part('kept', 'count-kept', `${kept} of ${kept + missing} cells filled`, 'notes in the library, of those that the sheet asks for'),
-      part('flagged', 'count-check', `${check} to check`, 'notes to look at or listen to, missing ones included, without those that you accepted'),
-      part('missing', 'count-missing', `${missing} missing`, 'cells without a sample'),
-      h('span', { class: 'count', id: 'count-left', title: 'regions of the takes that are not in the library' }, `${left} left out`));
+      part('flagged', 'count-check', `${check} to check`, 'notes to look at or listen to, missing ones included, without those that you accepted'));
   }
 
   const KEYS = [
@@ -149,7 +147,8 @@
     if (row.start_s === null) return rows.find((r) => Notes.cellKey(r) === Notes.cellKey(row));
     const shared = (r) => Math.min(r.end_s, row.end_s) - Math.max(r.start_s, row.start_s);
     const over = rows.filter((r) => r.takeAt === row.takeAt && r.start_s !== null && shared(r) > 0).sort((a, b) => shared(b) - shared(a));
-    return over.find((r) => r.layer === row.layer) ?? over[0];
+    const same = row.region ? rows.filter((r) => r.region === row.region) : over;
+    return same.find((r) => r.layer === row.layer) ?? same[0] ?? over[0];
   }
 
   /** After another build: the same place with its data. */

@@ -8,7 +8,7 @@ const Notes = (() => {
   let byKey = new Map();
 
   const cellKey = (row) => `cell ${row.takeAt} ${row.articulation} ${row.midi} ${row.dynamic} ${row.rr}`;
-  const keyOf = (row) => (row.start_s === null ? cellKey(row) : `region ${row.takeAt} ${row.start_s}`);
+  const keyOf = (row) => (row.start_s === null ? cellKey(row) : `region ${row.takeAt} ${row.region || row.start_s}`);
 
   /** Groups the rows of the index; the first row of a note is the one that its place and decisions come from. */
   function gather(rows) {

@@ -74,6 +74,12 @@ const Pictures = (() => {
     return surface;
   }
 
+  /** How long a sample fades: as usual, or as was decided. */
+  function fades(row, picture) {
+    const entry = Decisions.of(Notes.of(row));
+    return { fadeInS: (entry?.fade_in_ms ?? 1000 * picture.fadeInS) / 1000, fadeOutS: (entry?.fade_out_ms ?? 1000 * picture.fadeOutS) / 1000 };
+  }
+
   /** The sample: its fades, and its loop where it has one. */
   function waveAfter(row, picture, full) {
     const { after } = picture;
@@ -91,8 +97,9 @@ const Pictures = (() => {
       context.lineWidth = 1.5;
       context.beginPath();
       context.moveTo(0, WAVE);
-      context.lineTo(x(picture.fadeInS), 1);
-      context.lineTo(x(after.seconds - picture.fadeOutS), 1);
+      const { fadeInS, fadeOutS } = fades(row, picture);
+      context.lineTo(x(fadeInS), 1);
+      context.lineTo(x(after.seconds - fadeOutS), 1);
       context.lineTo(width, WAVE);
       context.stroke();
     }

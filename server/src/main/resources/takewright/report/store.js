@@ -59,8 +59,11 @@ const Takewright = (() => {
   /** Each line of index.csv as an object by column, whatever columns there are. */
   function rowsOf(index) {
     return index.rows.map((cells, id) => {
-      const row = { id };
+      const row = {};
       index.columns.forEach((column, i) => { row[column] = cells[i] ?? ''; });
+      // Rows are found by their place on the page; the index's id stays from build to build.
+      row.region = row.id ?? '';
+      row.id = id;
       for (const column of NUMBERS) row[column] = number(row[column]);
       row.flags = row.flags ? row.flags.split(' ') : [];
       return row;

@@ -153,7 +153,7 @@ class FollowThroughDropsTest {
       assertEquals(0, undisturbed.status, undisturbed::complained);
       assertEquals("", undisturbed.complained());
       assertEquals(6, undisturbed.table().size(), undisturbed::said);
-      assertTrue(undisturbed.said().contains("missing 1: note 72"), undisturbed::said);
+      assertTrue(undisturbed.said().contains("missing 1, next C5"), undisturbed::said);
 
       ByteArrayOutputStream out = new ByteArrayOutputStream();
       ByteArrayOutputStream err = new ByteArrayOutputStream();

@@ -324,6 +324,32 @@ class MarkersRoundTripTest {
     assertEquals(cuts("plain", "kept"), cuts("ignored", "kept"));
   }
 
+  /** The whole way: built, its marked copy edited, and built from that. */
+  @Test
+  void aBuildMarksItsTakesBesideTheLibrary() throws Exception {
+    Path sheet = Files.writeString(job.file("whole.yaml"), String.format(SHEET, "take.wav", ""));
+    String out = job.file("whole").toString();
+    assertEquals(0, command("build", sheet.toString(), "--out", out));
+    assertTrue(Files.notExists(job.file("whole-markers")), "not unless it is asked for");
+
+    assertEquals(0, command("build", sheet.toString(), "--out", out, "--markers"));
+
+    Path copy = job.file("whole-markers/take.wav");
+    List<String[]> markers = edit(copy, "print").stream().map(l -> l.split("\t", -1)).toList();
+    assertEquals(
+        List.of("A3 mf rr1", "C4 mf rr1", "E4 mf rr1", "G4 mf rr1", "reject"),
+        markers.stream().map(m -> m[2]).toList());
+    assertEquals(
+        cuts("whole", "kept").stream().map(c -> c.split(" ")[1]).toList(),
+        markers.subList(0, 4).stream().map(m -> m[0]).toList());
+    edit(copy, "label", 4, "reject");
+    byte[] edited = Files.readAllBytes(copy);
+    assertEquals(0, command("build", sheet.toString(), "--out", out, "--markers"));
+    assertEquals(0, java.util.Arrays.compare(edited, Files.readAllBytes(copy)), "left as it is");
+    job.build("again", String.format(SHEET, "whole-markers/take.wav", FROM_MARKERS));
+    assertEquals(3, cuts("again", "kept").size());
+  }
+
   @Test
   void neitherTheTakeNorAnEditedCopyIsWrittenOver() throws Exception {
     segment("mine.wav");

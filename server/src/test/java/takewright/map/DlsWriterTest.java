@@ -6,6 +6,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.ByteArrayOutputStream;
 import java.io.IOException;
+import java.nio.charset.StandardCharsets;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.LinkedHashMap;
@@ -18,6 +19,7 @@ import org.junit.jupiter.params.provider.CsvSource;
 import takewright.analyse.Analyse;
 import takewright.analyse.AnalyseSettings;
 import takewright.audio.Clip;
+import takewright.audio.RiffInfo;
 import takewright.pitch.Pitch;
 
 /** Instruments as the JDK's own software synthesiser plays them. */
@@ -96,6 +98,7 @@ class DlsWriterTest {
           out,
           "Tarnwhit sustain",
           settings,
+          new RiffInfo(Map.of(RiffInfo.ARTIST, "Invented Player")),
           map.zones(),
           shapes,
           zone -> clips.get(zone.file()).source());
@@ -216,6 +219,9 @@ class DlsWriterTest {
     assertEquals(1, bank.getInstruments().length);
     assertEquals("Tarnwhit sustain", bank.getInstruments()[0].getName());
     assertEquals("Tarnwhit sustain", bank.getName());
+    // An IART chunk of 16 bytes.
+    String dls = new String(library.dls(16), StandardCharsets.ISO_8859_1);
+    assertTrue(dls.contains("IART\20\0\0\0Invented Player\0"));
   }
 
   /** Chunks as RIFF has them: every list is as long as what is in it. */
@@ -369,6 +375,7 @@ class DlsWriterTest {
                 new ByteArrayOutputStream(),
                 "x",
                 DlsSettings.DEFAULTS,
+                RiffInfo.NONE,
                 List.of(),
                 Map.of(),
                 zone -> null));

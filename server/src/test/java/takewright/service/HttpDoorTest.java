@@ -58,6 +58,7 @@ class HttpDoorTest {
                 null,
                 -1,
                 0,
+                0,
                 folder.resolve("state")));
   }
 
@@ -259,6 +260,7 @@ class HttpDoorTest {
                         null,
                         new ServerSettings.Tls(take, take, null),
                         -1,
+                        0,
                         0,
                         null)));
     assertTrue(refused.getMessage().contains("--http-port"), refused.getMessage());

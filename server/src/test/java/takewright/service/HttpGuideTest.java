@@ -51,6 +51,7 @@ class HttpGuideTest {
                 null,
                 -1,
                 0,
+                0,
                 null))) {
       String segments = run(lines.get(0), server);
       assertTrue(segments.contains("\"note\":\"A3\""), segments);

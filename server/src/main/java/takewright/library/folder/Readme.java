@@ -25,6 +25,10 @@ public final class Readme {
     line(text, sheet.library());
     line(text, "=".repeat(sheet.library().length()));
     line(text, "");
+    sheet.about().lines().forEach((name, said) -> line(text, String.format("%-13s%s", name, said)));
+    if (!sheet.about().lines().isEmpty()) {
+      line(text, "");
+    }
     line(text, "Before you listen: loud or sudden sound harms ears and speakers. Turn the level");
     line(text, "down, play one note, then raise it slowly.");
     line(text, "");

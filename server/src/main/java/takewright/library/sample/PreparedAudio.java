@@ -11,7 +11,6 @@ import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.dsp.Cents;
 import takewright.library.folder.BeforeAfter;
-import takewright.library.take.Fades;
 import takewright.retune.Retune;
 import takewright.retune.RetuneSettings;
 import takewright.segment.Region;
@@ -131,8 +130,8 @@ record PreparedAudio(Clip audio, Placing placing, DenoiseResult cleaning, Set<Fl
     if (cut == audio) {
       cut = audio.slice(0, audio.frames());
     }
-    double fadeOutS = order.treatment().trimmed() ? Fades.TRIMMED_FADE_S : Fades.FADE_OUT_S;
-    fade(cut, (int) (Fades.FADE_IN_SHARE * leadIn), (int) (fadeOutS * rate));
+    double fadeInS = order.fadeInS((double) leadIn / rate);
+    fade(cut, (int) (fadeInS * rate), (int) (order.fadeOutS() * rate));
     return cut;
   }
 

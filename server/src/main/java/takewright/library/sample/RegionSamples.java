@@ -14,6 +14,7 @@ import takewright.library.take.CutTake;
 import takewright.library.take.KeptRegion;
 import takewright.loop.LoopResult;
 import takewright.segment.FrameRange;
+import takewright.sheet.Cell;
 import takewright.sheet.Layer;
 import takewright.sheet.Sheet;
 import takewright.sheet.Take;
@@ -39,6 +40,11 @@ public final class RegionSamples {
     this.names = names;
     this.folder = folder;
     this.layers = new LayerMaker(sheet, names, folder);
+  }
+
+  /** The name of a cell's sample in a layer. */
+  public String name(Cell cell, Layer layer) {
+    return names.of(cell, layer);
   }
 
   /** Receives each sample, and may stop the work between two samples. */
@@ -105,20 +111,17 @@ public final class RegionSamples {
   private Wanted wanted(CutTake cut, SampleOrder order, Layer layer, NoiseProfile room)
       throws IOException {
     String name = names.of(order.cell(), layer);
-    String description = names.describe(order.cell(), layer);
-    String recipe = recipe(cut, order, layer, description);
+    SampleText text = names.text(order.cell(), layer);
+    String recipe = recipe(cut, order, layer, text);
     Recording recording = cut.take().files().get(layer.name());
-    SampleSource source = new SampleSource(recording, room, description);
+    SampleSource source = new SampleSource(recording, room, text);
     return new Wanted(layer, name, recipe, source, folder.made(name, recipe));
   }
 
-  private static String recipe(CutTake cut, SampleOrder order, Layer layer, String description)
+  private static String recipe(CutTake cut, SampleOrder order, Layer layer, SampleText text)
       throws IOException {
-    Recipe recipe =
-        new Recipe()
-            .add("version", VERSION)
-            .add("layer", layer.name())
-            .add("description", description);
+    Recipe recipe = new Recipe().add("version", VERSION).add("layer", layer.name());
+    text.addTo(recipe);
     order.addTo(recipe);
     for (Map.Entry<String, Recording> file : cut.take().files().entrySet()) {
       recipe.addRecording("take " + file.getKey(), file.getValue());
@@ -168,10 +171,8 @@ public final class RegionSamples {
 
   private Journal.Entry make(SamplePlan plan, PreparedAudio prepared, Wanted wanted)
       throws IOException {
-    String description = wanted.source().description();
+    SampleText text = wanted.source().text();
     return folder.make(
-        wanted.name(),
-        wanted.recipe(),
-        file -> SampleMaker.write(plan, prepared, description, file));
+        wanted.name(), wanted.recipe(), file -> SampleMaker.write(plan, prepared, text, file));
   }
 }

@@ -150,7 +150,7 @@ public final class SampleMaker {
   }
 
   /** Makes a sample and returns what is known of it. */
-  static MadeSample write(SamplePlan plan, PreparedAudio prepared, String description, Path file)
+  static MadeSample write(SamplePlan plan, PreparedAudio prepared, SampleText text, Path file)
       throws IOException {
     SampleOrder order = plan.order();
     Tuning tuning = plan.tuning();
@@ -175,8 +175,7 @@ public final class SampleMaker {
       amplify(audio, Decibels.toAmplitude(applied));
     }
     double beside = order.gainInFile() || order.gain() == null ? 0 : wanted - applied;
-    WavWriter.write(
-        file, audio, order.output().bitDepth(), chunks(order, description, beside, loop));
+    WavWriter.write(file, audio, order.output().bitDepth(), chunks(order, text, beside, loop));
     Measures measures =
         new Measures(
             new BeforeAfter(
@@ -259,16 +258,14 @@ public final class SampleMaker {
   }
 
   private static WavChunks chunks(
-      SampleOrder order, String description, double gainBesideDb, Loop loop) {
+      SampleOrder order, SampleText text, double gainBesideDb, Loop loop) {
     int key = order.hasNote() ? order.cell().midi() : KEY_OF_NO_NOTE;
     List<WavChunks.SampleLoop> loops =
         loop == null ? List.of() : List.of(new WavChunks.SampleLoop(loop.start(), loop.end()));
     WavChunks.Sampler sampler = new WavChunks.Sampler(key, 0, loops);
     int gain = (int) Math.max(-64, Math.min(64, Math.round(gainBesideDb)));
     WavChunks.Instrument instrument = new WavChunks.Instrument(key, 0, gain, key, key, 1, 127);
-    // Date and time are empty: the same take must always give the same bytes.
-    return new WavChunks(
-        sampler, instrument, new WavChunks.Broadcast(description, "Takewright", "", "", "", 0));
+    return new WavChunks(sampler, instrument, text.broadcast(), text.info());
   }
 
   private static void amplify(Clip clip, double gain) {

@@ -1,5 +1,6 @@
 package takewright.library.sample;
 
+import java.text.Normalizer;
 import java.util.ArrayList;
 import java.util.Collection;
 import java.util.HashSet;
@@ -61,8 +62,16 @@ public final class SampleNames {
     return nameOf.get(key(cell, layer));
   }
 
-  /** What a sample is, for a person who opens the file. */
-  public String describe(Cell cell, Layer layer) {
+  /** What a sample's file says. */
+  SampleText text(Cell cell, Layer layer) {
+    String about = sheet.about().sentence();
+    String description = describe(cell, layer) + (about.isEmpty() ? "" : ". " + about);
+    // The chunk of broadcasters holds ASCII: accents are dropped, as they are from names.
+    String plain = Normalizer.normalize(description, Normalizer.Form.NFD);
+    return new SampleText(plain.replaceAll("\\p{M}+", ""), sheet.about().info());
+  }
+
+  private String describe(Cell cell, Layer layer) {
     String note = cell.midi() == null ? "" : " " + sheet.naming().noteNames().spell(cell.midi());
     return sheet.library()
         + ", "

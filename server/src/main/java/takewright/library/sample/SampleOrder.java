@@ -3,6 +3,7 @@ package takewright.library.sample;
 import takewright.analyse.AnalyseSettings;
 import takewright.diagnosis.Flags;
 import takewright.level.Gain;
+import takewright.library.take.Fades;
 import takewright.library.take.KeptRegion;
 import takewright.pitch.Pitch;
 import takewright.segment.Region;
@@ -80,6 +81,21 @@ public record SampleOrder(
     return loop != null && loop.isPlaced() ? loop : null;
   }
 
+  /** How long it fades in, in seconds. */
+  double fadeInS(double leadInS) {
+    Double wanted = correction.fades().inMs();
+    return wanted == null ? Fades.FADE_IN_SHARE * leadInS : wanted / 1000;
+  }
+
+  /** How long it fades out, in seconds. */
+  double fadeOutS() {
+    Double wanted = correction.fades().outMs();
+    if (wanted != null) {
+      return wanted / 1000;
+    }
+    return treatment.trimmed() ? Fades.TRIMMED_FADE_S : Fades.FADE_OUT_S;
+  }
+
   /** Adds all of it to a recipe. */
   void addTo(Recipe recipe) {
     recipe
@@ -106,6 +122,7 @@ public record SampleOrder(
         .add("amount_db", amountDb)
         .add("added_cents", addedCents())
         .addSettings("loop", placedLoop())
+        .addSettings("fades", correction.fades())
         .add("sample_rate", output.sampleRate())
         .add("bit_depth", output.bitDepth());
   }

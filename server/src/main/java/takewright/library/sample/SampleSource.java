@@ -8,6 +8,6 @@ import takewright.denoise.room.NoiseProfile;
  *
  * @param recording the microphone's recording of the take
  * @param profile its room tone; null where there is none in the take
- * @param description what the sample is, for the file's bext chunk
+ * @param text what its file says
  */
-record SampleSource(Recording recording, NoiseProfile profile, String description) {}
+record SampleSource(Recording recording, NoiseProfile profile, SampleText text) {}

@@ -19,6 +19,7 @@ import takewright.segment.MarkedSpan;
 import takewright.segment.Region;
 import takewright.sheet.CellName;
 import takewright.sheet.Correction;
+import takewright.sheet.FadeTimes;
 import takewright.sheet.Fix;
 import takewright.sheet.Sheet;
 import takewright.sheet.Take;
@@ -124,7 +125,7 @@ final class MarkedTake {
   }
 
   private static Correction verdict(Verdict verdict) {
-    return new Correction(null, null, verdict, null, null, null, null, Set.of());
+    return new Correction(null, null, verdict, null, null, null, null, FadeTimes.USUAL, Set.of());
   }
 
   /** A frame of a region that no other one holds, if there is any: marks may overlap. */

@@ -20,11 +20,16 @@ final class DecisionsFile {
   private final Path sheet;
   private final Path folder;
   private final Path given;
+  private final Path markers;
+  private final boolean asWritten;
 
-  private DecisionsFile(Path sheet, Path folder, Path given) {
+  private DecisionsFile(
+      Path sheet, Path folder, Path given, Path markers, boolean asWritten) {
     this.sheet = sheet;
     this.folder = folder;
     this.given = given;
+    this.markers = markers;
+    this.asWritten = asWritten;
   }
 
   /** The files of a request, which must be granted. */
@@ -34,18 +39,23 @@ final class DecisionsFile {
         folders.folderToWrite("output_folder", request.getOutputFolder()),
         request.getDecisionsFile().isEmpty()
             ? null
-            : folders.fileToRead("decisions_file", request.getDecisionsFile()));
+            : folders.fileToRead("decisions_file", request.getDecisionsFile()),
+        request.getMarkersFolder().isEmpty()
+            ? null
+            : folders.folderToWrite("markers_folder", request.getMarkersFolder()),
+        request.getAsWritten());
   }
 
   /** What is built by it. */
   BuildOrder order() {
     Path own = folder.resolve(NAME);
-    return new BuildOrder(sheet, folder, given == null && Files.exists(own) ? own : given);
+    Path decisions = given == null && Files.exists(own) ? own : given;
+    return new BuildOrder(sheet, folder, decisions, markers, asWritten, "");
   }
 
   /** The same once decisions have been saved. */
   BuildOrder orderOfSaved() throws IOException {
-    return new BuildOrder(sheet, folder, toSave());
+    return new BuildOrder(sheet, folder, toSave(), markers, asWritten, "");
   }
 
   /**

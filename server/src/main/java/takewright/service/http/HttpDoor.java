@@ -60,7 +60,7 @@ public final class HttpDoor implements AutoCloseable {
   private final Channel channel;
   private final Predicate<String> token;
   private final int messageBytes;
-  private final LoopbackHttp server;
+  private final HttpListener server;
 
   private HttpDoor(
       int port,
@@ -75,7 +75,9 @@ public final class HttpDoor implements AutoCloseable {
     for (ServiceDescriptor service : services) {
       service.getMethods().forEach(method -> methods.put(method.getBareMethodName(), cast(method)));
     }
-    server = LoopbackHttp.open(port, "http-call", AT_ONCE, ROOT, this::answer);
+    server =
+        HttpListener.open(
+            HttpListener.Place.onLoopback(port), "http-call", AT_ONCE, ROOT, this::answer);
   }
 
   /**

@@ -4,8 +4,6 @@ import com.google.protobuf.ByteString;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
-import java.util.List;
-import java.util.Objects;
 import java.util.Random;
 import java.util.concurrent.atomic.AtomicBoolean;
 import java.util.stream.Collectors;
@@ -13,10 +11,10 @@ import takewright.audio.AudioSource;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 import takewright.library.Follow;
+import takewright.library.LevelMeter;
 import takewright.service.access.Limits;
 import takewright.service.call.Answers;
 import takewright.service.call.CallAudio;
-import takewright.service.call.PcmInbox;
 import takewright.service.call.Site;
 import takewright.service.call.StreamedOperation;
 import takewright.service.wire.Wire;
@@ -26,14 +24,9 @@ import takewright.sheet.SheetException;
 import takewright.sheet.Take;
 import takewright.sheet.read.SheetReader;
 import takewright.v1.AudioInput;
-import takewright.v1.Cell;
-import takewright.v1.CellsMissing;
 import takewright.v1.FollowSessionConfig;
 import takewright.v1.FollowSessionRequest;
 import takewright.v1.FollowSessionResponse;
-import takewright.v1.NoteHeard;
-import takewright.v1.NoteStatus;
-import takewright.v1.SessionStarted;
 
 /** Adapter of FollowSession. */
 final class FollowAdapter
@@ -72,6 +65,11 @@ final class FollowAdapter
   }
 
   @Override
+  public boolean isRecorded() {
+    return true;
+  }
+
+  @Override
   public Priority priority() {
     return Priority.LIVE;
   }
@@ -96,8 +94,9 @@ final class FollowAdapter
             "is " + first + ", and the session goes on at " + follow.frames(),
             "start there or at most an hour later");
       }
-      Teller teller = new Teller(follow, answers);
-      teller.start(session.id());
+      Teller teller = new Teller(session, answers);
+      teller.start();
+      LevelMeter meter = new LevelMeter(source.sampleRate());
       float[][] block = new float[source.channels()][BLOCK];
       silence(session, gap, block, teller);
       long known = -gap;
@@ -108,7 +107,10 @@ final class FollowAdapter
           for (float[] channel : block) {
             System.arraycopy(channel, passed, channel, 0, n - passed);
           }
+          meter.push(block, n - passed);
           teller.tell(session.push(block, n - passed));
+          teller.decide();
+          session.board().show(levels(meter, follow));
         }
         if (follow.isFull()) {
           isOver = true;
@@ -121,13 +123,24 @@ final class FollowAdapter
       }
       isOver = true;
       teller.tell(follow.finish());
+      teller.decide();
     } finally {
+      session.board().show(session.board().levels().over());
       if (isOver) {
         sessions.end(session);
       } else {
         sessions.leave(session);
       }
     }
+  }
+
+  private static Board.Levels levels(LevelMeter meter, Follow follow) {
+    return new Board.Levels(
+        meter.peakDbfs(),
+        Wire.level(follow.roomToneDbfs()),
+        follow.seconds(),
+        meter.clipped(),
+        true);
   }
 
   /** Audio that never arrived; nobody knows what was played in it. */
@@ -157,27 +170,36 @@ final class FollowAdapter
               config.getTake(),
               source.sampleRate(),
               source.channels(),
-              PcmInbox.sampleBytes("config.format.encoding", config.getFormat().getEncoding())),
+              config.getFormat().getEncoding()),
           () ->
-              Wire.settings(() -> new Follow(sheet, take, source.sampleRate(), source.channels())));
+              new Followed(
+                  sheet,
+                  take,
+                  Wire.settings(
+                      () -> new Follow(sheet, take, source.sampleRate(), source.channels()))));
     }
     Sessions.Session session = sessions.resume(audio, config.getSessionId());
     boolean fits = false;
     try {
-      if (session.sampleRate() != source.sampleRate() || session.channels() != source.channels()) {
+      SessionStore.Header header = session.header();
+      if (header.sampleRate() != source.sampleRate()
+          || header.channels() != source.channels()
+          || header.encoding() != config.getFormat().getEncoding()) {
         throw ProblemException.invalid(
             "config.format",
             "is not that of the session",
             "send "
-                + session.sampleRate()
+                + header.encoding()
+                + " with "
+                + header.sampleRate()
                 + " Hz and "
-                + session.channels()
+                + header.channels()
                 + " channels, or begin a new session");
       }
-      if (!config.getTake().isEmpty() && !config.getTake().equals(session.take())) {
+      if (!config.getTake().isEmpty() && !config.getTake().equals(header.take())) {
         throw ProblemException.invalid(
             "config.take",
-            "is not that of the session, \"" + session.take() + "\"",
+            "is not that of the session, \"" + header.take() + "\"",
             "leave it out, or begin a new session for another take");
       }
       fits = true;
@@ -265,80 +287,5 @@ final class FollowAdapter
         sheet.takes().stream().map(Take::name).limit(20).collect(Collectors.joining(", "));
     throw ProblemException.invalid(
         "config.take", "is not a take of the sheet: \"" + name + "\"", "give one of " + known);
-  }
-
-  /** Reports changes to the client. */
-  private static final class Teller {
-    private final Follow follow;
-    private final Answers<FollowSessionResponse> answers;
-    private List<takewright.sheet.Cell> missing;
-
-    Teller(Follow follow, Answers<FollowSessionResponse> answers) {
-      this.follow = follow;
-      this.answers = answers;
-    }
-
-    void start(String id) {
-      answers.send(
-          FollowSessionResponse.newBuilder()
-              .setStarted(
-                  SessionStarted.newBuilder()
-                      .setSessionId(id)
-                      .setNextFrame(follow.frames())
-                      .setCells(follow.cellCount()))
-              .build());
-      tell(follow.notes());
-    }
-
-    void tell(List<Follow.Note> notes) {
-      for (Follow.Note note : notes) {
-        answers.sendAhead(FollowSessionResponse.newBuilder().setNote(wire(note)).build());
-      }
-      if (!Objects.equals(missing, follow.missing())) {
-        missing = follow.missing();
-        CellsMissing.Builder cells = CellsMissing.newBuilder();
-        missing.forEach(cell -> cells.addCells(FollowAdapter.wire(cell)));
-        answers.sendAhead(FollowSessionResponse.newBuilder().setMissing(cells).build());
-      }
-    }
-
-    private NoteHeard wire(Follow.Note note) {
-      NoteHeard.Builder wire =
-          NoteHeard.newBuilder()
-              .setNumber(note.number())
-              .setOnsetFrame(note.region().onset())
-              .setEndFrame(note.region().end())
-              .setStatus(FollowAdapter.wire(note.status()))
-              .setSettled(note.isSettled())
-              .addAllFlags(Wire.flags(note.flags()))
-              .setLevelDbfs(Wire.level(note.region().levelDbfs()))
-              .setPeakDbfs(Wire.level(note.region().peakDbfs()))
-              .setHeardAtFrame(follow.frames());
-      if (note.region().pitch() != null) {
-        wire.setPitch(Wire.pitch(note.region().pitch()));
-      }
-      if (note.cell() != null) {
-        wire.setCell(FollowAdapter.wire(note.cell()));
-      }
-      return wire.build();
-    }
-  }
-
-  private static NoteStatus wire(takewright.sheet.CellStatus status) {
-    return switch (status) {
-      case KEPT -> NoteStatus.NOTE_STATUS_KEPT;
-      case RETAKE -> NoteStatus.NOTE_STATUS_RETAKE;
-      case EXTRA -> NoteStatus.NOTE_STATUS_EXTRA;
-      case REJECTED -> NoteStatus.NOTE_STATUS_REJECTED;
-      case MISSING -> NoteStatus.NOTE_STATUS_WITHDRAWN;
-    };
-  }
-
-  private static Cell wire(takewright.sheet.Cell cell) {
-    Cell.Builder wire = Cell.newBuilder().setDynamic(cell.dynamic()).setRr(cell.rr());
-    if (cell.midi() != null) {
-      wire.setMidi(cell.midi());
-    }
-    return wire.build();
   }
 }

@@ -31,8 +31,10 @@ import java.util.regex.Pattern;
 import java.util.stream.Stream;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
+import takewright.audio.AtomicFile;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
+import takewright.v1.PcmEncoding;
 
 /**
  * Keeps the audio of followed sessions on the disk, so that they continue after a restart of the
@@ -49,7 +51,7 @@ public final class SessionStore implements Closeable {
    *
    * @param sheetName where the sheet is or would be
    * @param sheetText what it said when the session began
-   * @param sampleBytes bytes of a sample: 2 and 3 for integers, 4 for floating point
+   * @param encoding of the audio as it came
    */
   record Header(
       String sheetName,
@@ -57,7 +59,16 @@ public final class SessionStore implements Closeable {
       String take,
       int sampleRate,
       int channels,
-      int sampleBytes) {}
+      PcmEncoding encoding) {
+    /** Bytes of a sample in the file: 2 and 3 for integers, 4 for floating point. */
+    private int sampleBytes() {
+      return switch (encoding) {
+        case PCM_ENCODING_INT16 -> 2;
+        case PCM_ENCODING_INT24 -> 3;
+        default -> 4;
+      };
+    }
+  }
 
   private static final Logger LOG = LoggerFactory.getLogger(SessionStore.class);
   private static final ObjectMapper JSON = new ObjectMapper();
@@ -142,6 +153,11 @@ public final class SessionStore implements Closeable {
 
   private Path file(String id) {
     return folder.resolve(id + SUFFIX);
+  }
+
+  /** What was decided about its notes. */
+  private Path decided(String id) {
+    return folder.resolve(id + ".decided");
   }
 
   /** Begins to keep a session; null if that is impossible. */
@@ -265,7 +281,7 @@ public final class SessionStore implements Closeable {
       this.id = id;
       this.header = header;
       this.channel = channel;
-      frameBytes = header.channels * header.sampleBytes;
+      frameBytes = header.channels * header.sampleBytes();
     }
 
     Header header() {
@@ -303,7 +319,7 @@ public final class SessionStore implements Closeable {
     }
 
     private float get(ByteBuffer block) {
-      return switch (header.sampleBytes) {
+      return switch (header.sampleBytes()) {
         case 2 -> block.getShort() / 0x1p15f;
         case 3 -> {
           int low = block.getShort() & 0xffff;
@@ -314,7 +330,7 @@ public final class SessionStore implements Closeable {
     }
 
     private void put(ByteBuffer block, float sample) {
-      switch (header.sampleBytes) {
+      switch (header.sampleBytes()) {
         case 2 -> block.putShort((short) Math.round(sample * 0x1p15f));
         case 3 -> {
           int value = Math.round(sample * 0x1p23f);
@@ -374,6 +390,25 @@ public final class SessionStore implements Closeable {
       }
     }
 
+    /** What was decided in the session so far. */
+    Decided decided() throws IOException {
+      Path file = SessionStore.this.decided(id);
+      return Files.exists(file)
+          ? JSON.readValue(Files.readAllBytes(file), Decided.class)
+          : Decided.NOTHING;
+    }
+
+    /** Keeps what was decided. */
+    synchronized void keep(Decided decided) {
+      if (channel != null) {
+        try {
+          AtomicFile.replace(SessionStore.this.decided(id), JSON.writeValueAsBytes(decided));
+        } catch (IOException e) {
+          notKept(e.toString());
+        }
+      }
+    }
+
     /** Leaves the file in place. */
     synchronized void close() {
       FileChannel from = channel;
@@ -387,6 +422,7 @@ public final class SessionStore implements Closeable {
       if (channel != null) {
         try {
           Files.deleteIfExists(file(id));
+          Files.deleteIfExists(SessionStore.this.decided(id));
         } catch (IOException e) {
           notKept(e.toString());
         }

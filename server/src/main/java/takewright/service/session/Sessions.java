@@ -15,6 +15,8 @@ import takewright.library.Follow;
 import takewright.service.access.Limits;
 import takewright.service.call.CallAudio;
 import takewright.sheet.Sheet;
+import takewright.sheet.Take;
+import takewright.sheet.Verdict;
 import takewright.sheet.read.SheetReader;
 
 /**
@@ -35,6 +37,7 @@ final class Sessions {
   private static final int NAME_BYTES = 16;
 
   private final SessionStore store;
+  private final Boards boards;
   private final LongSupplier clockMs;
   private final SecureRandom random = new SecureRandom();
   private final Map<String, Session> sessions = new LinkedHashMap<>();
@@ -42,25 +45,26 @@ final class Sessions {
   /**
    * @param store outlasts this service, or null
    */
-  Sessions(SessionStore store) {
-    this(store, () -> System.nanoTime() / 1_000_000);
+  Sessions(SessionStore store, Boards boards) {
+    this(store, boards, () -> System.nanoTime() / 1_000_000);
   }
 
   /** With the given clock, in milliseconds. */
-  Sessions(SessionStore store, LongSupplier clockMs) {
+  Sessions(SessionStore store, Boards boards, LongSupplier clockMs) {
     this.store = store;
+    this.boards = boards;
     this.clockMs = clockMs;
   }
 
   /** A session. Only the call that holds it touches its state. */
   static final class Session {
     private final String id;
-    private final Follow follow;
-    private final String take;
-    private final int sampleRate;
-    private final int channels;
+    private final Followed followed;
+    private final SessionStore.Header header;
     private final long bytes;
     private final SessionStore.Kept kept;
+    private final Board board;
+    private Decided decided = Decided.NOTHING;
 
     /** The call that holds it, or null. */
     private CallAudio caller;
@@ -69,19 +73,17 @@ final class Sessions {
 
     private Session(
         String id,
-        Follow follow,
-        String take,
-        int sampleRate,
-        int channels,
+        Followed followed,
+        SessionStore.Header header,
         long bytes,
-        SessionStore.Kept kept) {
+        SessionStore.Kept kept,
+        Board board) {
       this.id = id;
-      this.follow = follow;
-      this.take = take;
-      this.sampleRate = sampleRate;
-      this.channels = channels;
+      this.followed = followed;
+      this.header = header;
       this.bytes = bytes;
       this.kept = kept;
+      this.board = board;
     }
 
     String id() {
@@ -89,7 +91,47 @@ final class Sessions {
     }
 
     Follow follow() {
-      return follow;
+      return followed.follow();
+    }
+
+    Followed followed() {
+      return followed;
+    }
+
+    Board board() {
+      return board;
+    }
+
+    Decided decided() {
+      return decided;
+    }
+
+    /** Does what was decided before; the notes must have been heard. */
+    private void restore(Decided before) {
+      decided = before;
+      before.notes().forEach(follow()::decide);
+      before.skipped().forEach(cell -> follow().skip(follow().cells().get(cell), true));
+    }
+
+    /** A word on a note; returns the notes that changed. */
+    List<Follow.Note> decide(int number, Verdict verdict) {
+      keep(decided.with(number, verdict));
+      return follow().decide(number, verdict);
+    }
+
+    /** A word on a cell, by its place among those of the take. */
+    void skip(int cell, boolean isSkipped) {
+      if (cell >= 0 && cell < follow().cells().size()) {
+        keep(decided.withSkipped(cell, isSkipped));
+        follow().skip(follow().cells().get(cell), isSkipped);
+      }
+    }
+
+    private void keep(Decided now) {
+      decided = now;
+      if (kept != null) {
+        kept.keep(now);
+      }
     }
 
     /** Processes frames, and returns the notes that are new or have changed. */
@@ -97,26 +139,18 @@ final class Sessions {
       if (kept != null) {
         kept.append(planar, count);
       }
-      return follow.push(planar, count);
+      return follow().push(planar, count);
     }
 
-    /** The take as the call that began the session named it. */
-    String take() {
-      return take;
-    }
-
-    int sampleRate() {
-      return sampleRate;
-    }
-
-    int channels() {
-      return channels;
+    /** What the call that began the session said. */
+    SessionStore.Header header() {
+      return header;
     }
   }
 
   /** Creates the state of a session. */
   interface Beginning {
-    Follow begin() throws IOException;
+    Followed begin() throws IOException;
   }
 
   /** Begins a session, for a call. */
@@ -137,28 +171,20 @@ final class Sessions {
       throws IOException {
     // 27 s of audio in ring buffers whose sizes are powers of two, and the same again for the rest.
     long bytes = 4L * 80 * header.sampleRate();
-    Limits.hold(bytes);
+    makeRoom(bytes);
     boolean isBegun = false;
     try {
-      Follow follow = beginning.begin();
+      Followed followed = beginning.begin();
       synchronized (this) {
         forgetOld();
-        if (sessions.size() >= Limits.SESSIONS && !forgetOne()) {
+        if (sessions.size() >= Limits.SESSIONS && !putAside()) {
           throw new ProblemException(
               Reason.OVERLOADED,
               "",
               "the service follows " + Limits.SESSIONS + " sessions already",
               "end one of them first");
         }
-        Session session =
-            new Session(
-                id,
-                follow,
-                header.take(),
-                header.sampleRate(),
-                header.channels(),
-                bytes,
-                keeping.get());
+        Session session = new Session(id, followed, header, bytes, keeping.get(), boards.of(id));
         session.caller = caller;
         sessions.put(id, session);
         isBegun = true;
@@ -177,7 +203,7 @@ final class Sessions {
     if (session == null) {
       SessionStore.Kept kept = store == null ? null : store.find(id);
       if (kept == null) {
-        throw unknown();
+        throw unknown("config.session_id");
       }
       session = restore(caller, id, kept);
     }
@@ -190,6 +216,7 @@ final class Sessions {
     boolean isRestored = false;
     try {
       Session session = add(id, caller, header, () -> replayed(caller, kept), () -> kept);
+      session.restore(kept.decided());
       isRestored = true;
       return session;
     } finally {
@@ -199,21 +226,17 @@ final class Sessions {
     }
   }
 
-  private static Follow replayed(CallAudio caller, SessionStore.Kept kept) throws IOException {
+  private static Followed replayed(CallAudio caller, SessionStore.Kept kept) throws IOException {
     SessionStore.Header header = kept.header();
     Sheet sheet = SheetReader.read(Path.of(header.sheetName()), header.sheetText());
-    Follow follow =
-        new Follow(
-            sheet,
-            FollowAdapter.take(sheet, header.take()),
-            header.sampleRate(),
-            header.channels());
+    Take take = FollowAdapter.take(sheet, header.take());
+    Follow follow = new Follow(sheet, take, header.sampleRate(), header.channels());
     float[][] block = new float[header.channels()][REPLAY_BLOCK];
     for (int n = kept.read(block); n > 0; n = kept.read(block)) {
       caller.stopIfCancelled();
       follow.push(block, n);
     }
-    return follow;
+    return new Followed(sheet, take, follow);
   }
 
   /** A session of this service; null if the id is unknown. */
@@ -247,10 +270,10 @@ final class Sessions {
     return session;
   }
 
-  private static RuntimeException unknown() {
+  static ProblemException unknown(String field) {
     return new ProblemException(
         Reason.NOT_THERE,
-        "config.session_id",
+        field,
         "is not, or no longer, a session of this service",
         "begin a new one, with an empty id");
   }
@@ -269,6 +292,24 @@ final class Sessions {
     notifyAll();
   }
 
+  /** Forgets a session that no call follows. */
+  synchronized void endWaiting(String id) throws IOException {
+    Session session = sessions.get(id);
+    if (session == null) {
+      SessionStore.Kept kept = store == null ? null : store.find(id);
+      if (kept == null) {
+        throw unknown("session_id");
+      }
+      kept.remove();
+      return;
+    }
+    if (session.caller != null) {
+      throw new ProblemException(
+          Reason.IN_USE, "session_id", "is followed by a call", "end that call instead");
+    }
+    forget(session);
+  }
+
   /** Number of running and waiting sessions. */
   synchronized int count() {
     forgetOld();
@@ -283,18 +324,46 @@ final class Sessions {
         .forEach(this::forget);
   }
 
-  /** Makes room by removing the session that has waited longest. */
-  private boolean forgetOne() {
+  /** Reserves memory for a session; those that wait for their connection give way. */
+  private synchronized void makeRoom(long bytes) {
+    while (true) {
+      try {
+        Limits.hold(bytes);
+        return;
+      } catch (ProblemException full) {
+        if (!putAside()) {
+          throw new ProblemException(
+              Reason.OVERLOADED,
+              "",
+              "there is no memory for another session beside what runs now",
+              "end a session or wait for other calls, or start Java with a larger heap (-Xmx)");
+        }
+      }
+    }
+  }
+
+  /**
+   * Takes the session that has waited longest for its connection out of memory. It goes on from the
+   * disk when its connection returns; one that is not kept there ends.
+   */
+  private boolean putAside() {
     Session oldest = null;
     for (Session session : sessions.values()) {
       if (session.caller == null && (oldest == null || session.leftAtMs < oldest.leftAtMs)) {
         oldest = session;
       }
     }
-    if (oldest != null) {
-      forget(oldest);
+    if (oldest == null) {
+      return false;
     }
-    return oldest != null;
+    if (oldest.kept == null) {
+      forget(oldest);
+    } else {
+      sessions.remove(oldest.id);
+      Limits.release(oldest.bytes);
+      oldest.kept.close();
+    }
+    return true;
   }
 
   private void forget(Session session) {

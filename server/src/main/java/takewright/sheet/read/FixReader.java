@@ -13,6 +13,7 @@ import takewright.diagnosis.SettingException;
 import takewright.name.NoteNames;
 import takewright.sheet.CellName;
 import takewright.sheet.Correction;
+import takewright.sheet.FadeTimes;
 import takewright.sheet.Fix;
 import takewright.sheet.LoopChoice;
 import takewright.sheet.Verdict;
@@ -48,6 +49,11 @@ final class FixReader {
   private static final Key<Double> CLEANING =
       Key.number(
           "cleaning_db", 0, 60, "dB", null, "How far the room's noise is lowered; 0 for not.");
+  private static final Key<Double> FADE_IN =
+      Key.number(
+          "fade_in_ms", 0, 10_000, "ms", null, "How long the sample fades in from its start.");
+  private static final Key<Double> FADE_OUT =
+      Key.number("fade_out_ms", 0, 60_000, "ms", null, "How long the sample fades out to its end.");
   private static final Key<List<Optional<Flag>>> ACCEPT =
       Key.words(
           "accept",
@@ -59,8 +65,8 @@ final class FixReader {
 
   private static final Section FIX =
       Section.of(
-          "a fix", AT, NOTE, DYNAMIC, RR, START, END, CENTS, GAIN, LOOP_AT, LOOP, CLEANING, ACCEPT,
-          KEEP, DROP);
+          "a fix", AT, NOTE, DYNAMIC, RR, START, END, CENTS, GAIN, LOOP_AT, LOOP, CLEANING, FADE_IN,
+          FADE_OUT, ACCEPT, KEEP, DROP);
 
   /** Of a take. */
   static final Key<List<Fields>> FIXES =
@@ -105,6 +111,7 @@ final class FixReader {
             fields.get(GAIN),
             loop(fields),
             fields.get(CLEANING),
+            new FadeTimes(fields.get(FADE_IN), fields.get(FADE_OUT)),
             flags);
     if (!isRight(fields, cell, acceptsMissing, correction)) {
       return null;

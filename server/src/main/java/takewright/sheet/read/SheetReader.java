@@ -38,6 +38,7 @@ public final class SheetReader {
       Section.of(
           "a sheet",
           LIBRARY,
+          AboutReader.ABOUT,
           TUNING_HZ,
           TuningReader.TUNING,
           NamingReader.MIDDLE_C,
@@ -134,6 +135,7 @@ public final class SheetReader {
         new Sheet(
             file,
             library,
+            AboutReader.read(fields),
             tuningHz,
             naming,
             fields.line(NamingReader.MIDDLE_C),

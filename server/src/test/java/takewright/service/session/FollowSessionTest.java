@@ -40,6 +40,7 @@ import takewright.service.TakewrightServer;
 import takewright.service.access.Limits;
 import takewright.service.call.CallAudio;
 import takewright.sheet.Sheet;
+import takewright.sheet.Take;
 import takewright.sheet.read.SheetReader;
 import takewright.testing.ServerProcess;
 import takewright.testing.TakeBuilder;
@@ -333,10 +334,15 @@ class FollowSessionTest {
   void whatWasHeardIsKeptToTheBitAndOldSessionsAreRemoved(@TempDir Path folder) throws Exception {
     float[][] block = {{0, 1, -1, 12345 / 32768f}, {-0.5f, 0.25f, 0x1p-15f, 0}};
     String id = "0123456789abcdef0123456789abcdef";
-    for (int sampleBytes = 2; sampleBytes <= 4; sampleBytes++) {
+    for (PcmEncoding encoding :
+        List.of(
+            PcmEncoding.PCM_ENCODING_INT16,
+            PcmEncoding.PCM_ENCODING_INT24,
+            PcmEncoding.PCM_ENCODING_FLOAT32)) {
       SessionStore.Header header =
-          new SessionStore.Header("sheet", SHEET, "take.wav", RATE, 2, sampleBytes);
-      float[][] whole = sampleBytes == 4 ? block : new float[][] {block[1], block[1]};
+          new SessionStore.Header("sheet", SHEET, "take.wav", RATE, 2, encoding);
+      float[][] whole =
+          encoding == PcmEncoding.PCM_ENCODING_FLOAT32 ? block : new float[][] {block[1], block[1]};
       try (SessionStore store = new SessionStore(folder)) {
         store.begin(id, header).append(whole, 4);
       }
@@ -416,7 +422,7 @@ class FollowSessionTest {
   @Test
   void sessionsAreBoundedAndForgottenAfterHalfAnHour() throws Exception {
     AtomicLong clock = new AtomicLong();
-    Sessions sessions = new Sessions(null, clock::get);
+    Sessions sessions = new Sessions(null, new Boards(), clock::get);
     Sheet sheet = SheetReader.read(java.nio.file.Path.of("sheet"), SHEET);
     List<Sessions.Session> all = new ArrayList<>();
     for (int i = 0; i < Limits.SESSIONS; i++) {
@@ -444,8 +450,12 @@ class FollowSessionTest {
   private static Sessions.Session begin(Sessions sessions, Sheet sheet) throws IOException {
     return sessions.begin(
         caller(),
-        new SessionStore.Header("sheet", SHEET, "take.wav", RATE, 1, 2),
-        () -> new Follow(sheet, sheet.takes().get(0), RATE, 1));
+        new SessionStore.Header(
+            "sheet", SHEET, "take.wav", RATE, 1, PcmEncoding.PCM_ENCODING_INT16),
+        () -> {
+          Take take = sheet.takes().get(0);
+          return new Followed(sheet, take, new Follow(sheet, take, RATE, 1));
+        });
   }
 
   private static CallAudio caller() {

@@ -17,6 +17,7 @@ import takewright.diagnosis.Flag;
 import takewright.diagnosis.Place;
 import takewright.sheet.CellName;
 import takewright.sheet.Correction;
+import takewright.sheet.FadeTimes;
 import takewright.sheet.Fix;
 import takewright.sheet.LoopChoice;
 import takewright.sheet.Sheet;
@@ -53,11 +54,11 @@ class FixReaderTest {
   }
 
   private static Correction bounds(Double startS, Double endS) {
-    return new Correction(startS, endS, null, null, null, null, null, Set.of());
+    return new Correction(startS, endS, null, null, null, null, null, FadeTimes.USUAL, Set.of());
   }
 
   private static Correction verdict(Verdict verdict) {
-    return new Correction(null, null, verdict, null, null, null, null, Set.of());
+    return new Correction(null, null, verdict, null, null, null, null, FadeTimes.USUAL, Set.of());
   }
 
   @Test
@@ -88,10 +89,17 @@ class FixReaderTest {
                 false,
                 Correction.NONE),
             fix(11, 62.5, bounds(62.481, 65.2)),
-            fix(12, 12.5, new Correction(null, null, null, -3.0, 1.5, null, null, Set.of())),
+            fix(
+                12,
+                12.5,
+                new Correction(null, null, null, -3.0, 1.5, null, null, FadeTimes.USUAL, Set.of())),
             fix(13, 20.1, loop(new LoopChoice(true, 21.25, 22.4))),
             fix(14, 20.1, loop(LoopChoice.NONE)),
-            fix(15, 31.0, new Correction(null, null, null, null, null, null, 12.0, Set.of())),
+            fix(
+                15,
+                31.0,
+                new Correction(
+                    null, null, null, null, null, null, 12.0, FadeTimes.USUAL, Set.of())),
             fix(
                 16,
                 44.0,
@@ -103,6 +111,7 @@ class FixReaderTest {
                     null,
                     null,
                     null,
+                    FadeTimes.USUAL,
                     Set.of(Flag.OUT_OF_TUNE, Flag.LEVEL_LIMIT))),
             new Fix(
                 new Place("sheet.yaml", 17, "fixes"),
@@ -121,7 +130,7 @@ class FixReaderTest {
   }
 
   private static Correction loop(LoopChoice loop) {
-    return new Correction(null, null, null, null, null, loop, null, Set.of());
+    return new Correction(null, null, null, null, null, loop, null, FadeTimes.USUAL, Set.of());
   }
 
   @ParameterizedTest
@@ -231,5 +240,31 @@ class FixReaderTest {
                 cell ->
                     cell.midi() != null
                         && (cell.midi() == 55 || cell.midi() == 53 && cell.dynamic().equals("f"))));
+  }
+
+  /** Of several takes in one file each gets what lies in it. */
+  @Test
+  void decisionsGoToTheTakeThatHoldsTheirTimeOrCell() throws IOException {
+    String sheet =
+        """
+        library: Larkfell
+        takes:
+          - {file: a.wav, between: [0, 60], articulation: long, notes: A3..B3}
+          - {file: a.wav, between: [60, 120], articulation: short, notes: C4..D4}
+        """;
+    String decisions =
+        "takes: [{file: a.wav, fixes: [{at: 70, cents: 1}, {at: 10, cents: 2}, {note: C4, cents: 3},"
+            + " {at: 200, cents: 4}]}, {file: a.wav, articulation: short, fixes: [{at: 3, cents:"
+            + " 5}]}]\n";
+    Sheet decided =
+        DecisionsReader.read(
+                SheetReader.read(Files.writeString(folder.resolve("sheet.yaml"), sheet)),
+                Files.writeString(folder.resolve("decisions.yaml"), decisions))
+            .sheet();
+    assertEquals(
+        List.of(List.of(2.0, 4.0), List.of(1.0, 3.0, 5.0)),
+        decided.takes().stream()
+            .map(take -> take.fixes().stream().map(fix -> fix.correction().cents()).toList())
+            .toList());
   }
 }

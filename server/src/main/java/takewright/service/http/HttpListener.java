@@ -3,15 +3,19 @@ package takewright.service.http;
 import com.sun.net.httpserver.HttpExchange;
 import com.sun.net.httpserver.HttpHandler;
 import com.sun.net.httpserver.HttpServer;
+import com.sun.net.httpserver.HttpsConfigurator;
+import com.sun.net.httpserver.HttpsServer;
 import java.io.IOException;
 import java.net.InetAddress;
 import java.net.InetSocketAddress;
+import java.net.UnknownHostException;
 import java.util.Set;
 import java.util.concurrent.ExecutorService;
 import java.util.concurrent.Executors;
+import javax.net.ssl.SSLContext;
 
-/** An HTTP server that only this machine can reach. */
-public final class LoopbackHttp implements AutoCloseable {
+/** A small HTTP server: for this machine alone, or with TLS for others too. */
+public final class HttpListener implements AutoCloseable {
   /**
    * Seconds for a request to arrive whole, head and body. A client that sends half of one would
    * hold a thread for as long as it likes.
@@ -28,23 +32,49 @@ public final class LoopbackHttp implements AutoCloseable {
   private final HttpServer server;
   private final ExecutorService threads;
 
-  private LoopbackHttp(HttpServer server, ExecutorService threads) {
+  private HttpListener(HttpServer server, ExecutorService threads) {
     this.server = server;
     this.threads = threads;
   }
 
   /**
+   * Where a server listens.
+   *
+   * @param address beyond loopback only with TLS
+   * @param port TCP port, 0 for one that is free
+   * @param tls its certificate and key; null for none
+   */
+  public record Place(InetAddress address, int port, SSLContext tls) {
+    public Place {
+      if (!address.isLoopbackAddress() && tls == null) {
+        throw new IllegalArgumentException(address + " can be reached from other machines");
+      }
+    }
+
+    /** On this machine alone. */
+    public static Place onLoopback(int port) {
+      return new Place(InetAddress.getLoopbackAddress(), port, null);
+    }
+  }
+
+  /**
    * Starts a server.
    *
-   * @param port TCP port, 0 for one that is free
    * @param name of its threads
    * @param atOnce requests that are answered at a time; further ones wait
    * @param root path below which it answers
    */
-  public static LoopbackHttp open(
-      int port, String name, int atOnce, String root, HttpHandler handler) throws IOException {
-    HttpServer server =
-        HttpServer.create(new InetSocketAddress(InetAddress.getLoopbackAddress(), port), 0);
+  public static HttpListener open(
+      Place place, String name, int atOnce, String root, HttpHandler handler) throws IOException {
+    InetSocketAddress address = new InetSocketAddress(place.address, place.port);
+    HttpServer server;
+    if (place.tls == null) {
+      server = HttpServer.create(address, 0);
+    } else {
+      HttpsServer secure = HttpsServer.create(address, 0);
+      secure.setHttpsConfigurator(new HttpsConfigurator(place.tls));
+      server = secure;
+    }
     ExecutorService threads =
         Executors.newFixedThreadPool(
             atOnce,
@@ -54,14 +84,16 @@ public final class LoopbackHttp implements AutoCloseable {
               return thread;
             });
     server.setExecutor(threads);
-    server.createContext(root, exchange -> answer(exchange, handler));
+    boolean isLocal = place.address.isLoopbackAddress();
+    server.createContext(root, exchange -> answer(exchange, isLocal, handler));
     server.start();
-    return new LoopbackHttp(server, threads);
+    return new HttpListener(server, threads);
   }
 
-  private static void answer(HttpExchange exchange, HttpHandler handler) throws IOException {
+  private static void answer(HttpExchange exchange, boolean isLocal, HttpHandler handler)
+      throws IOException {
     try (exchange) {
-      if (isForThisMachine(exchange)) {
+      if (!isLocal || isForThisMachine(exchange)) {
         handler.handle(exchange);
       } else {
         exchange.sendResponseHeaders(403, -1);
@@ -89,8 +121,21 @@ public final class LoopbackHttp implements AutoCloseable {
 
   /** Its address, such as "http://127.0.0.1:7172". */
   public String address() {
-    String host = server.getAddress().getAddress().getHostAddress();
-    return "http://" + (host.indexOf(':') < 0 ? host : "[" + host + "]") + ":" + port();
+    InetAddress at = server.getAddress().getAddress();
+    String host = at.isAnyLocalAddress() ? hostName() : at.getHostAddress();
+    return (server instanceof HttpsServer ? "https://" : "http://")
+        + (host.indexOf(':') < 0 ? host : "[" + host + "]")
+        + ":"
+        + port();
+  }
+
+  /** What other machines may call this one. */
+  private static String hostName() {
+    try {
+      return InetAddress.getLocalHost().getHostName();
+    } catch (UnknownHostException e) {
+      return "localhost";
+    }
   }
 
   @Override
