@@ -157,14 +157,13 @@ final class NextNote {
         && decibels(most, greatest(column - columns.columnsOf(PAUSE_S), column - 2)) > PAUSED_DB) {
       return true;
     }
-    double now = after(column);
-    if (now <= 0) {
+    boolean isAfterPause = decibels(most, least(column - 4, column - 1)) > PAUSE_DB;
+    double before = died ? 0 : before(column, (column - since) * hop, isAfterPause ? TRIES : 1);
+    if (!died && before <= 0) {
       return false;
     }
-    boolean isAfterPause = decibels(most, least(column - 4, column - 1)) > PAUSE_DB;
-    int tries = isAfterPause ? TRIES : 1;
-    return (died || changesPitch(column, (column - since) * hop, now, tries))
-        && goesOn(column, now, most);
+    double now = after(column);
+    return now > 0 && (died || isAnother(before, now)) && goesOn(column, now, most);
   }
 
   /**
@@ -264,20 +263,23 @@ final class NextNote {
   }
 
   /**
-   * Whether another pitch holds before a column.
+   * The pitch that holds before a column, in hertz; 0 for none.
    *
    * @param from frame from which on that note is heard
-   * @param now the pitch after it, in hertz
    * @param tries how far back it is looked for
    */
-  private boolean changesPitch(long column, long from, double now, int tries) {
+  private double before(long column, long from, int tries) {
     long first = column * hop - window.length / 2 - hop - span();
     double before = 0;
     for (int k = 0; k < tries && before <= 0; k++) {
       long at = first - k * span();
       before = at - window.length / 2 < from ? 0 : held(at);
     }
-    return before > 0 && apart(before, now) > APART_CENTS && !isRelated(before, now);
+    return before;
+  }
+
+  private static boolean isAnother(double before, double now) {
+    return apart(before, now) > APART_CENTS && !isRelated(before, now);
   }
 
   /** Frames from the first to the last window that a held pitch is looked for in. */

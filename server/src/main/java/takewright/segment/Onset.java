@@ -1,8 +1,8 @@
 package takewright.segment;
 
-import java.util.Arrays;
 import takewright.dsp.Fft;
 import takewright.dsp.Fir;
+import takewright.dsp.Selection;
 import takewright.dsp.Windows;
 
 /**
@@ -228,8 +228,11 @@ final class Onset {
       power = slidingPower(heard, mean);
       most = most(power, anchor);
       int step = Math.max(1, mean / MEDIAN_OF);
-      room = Math.max(1e-14, quantile(power, mean, quiet - mean, step, 0.5));
-      double knocks = quantile(power, mean, quiet - mean, step, HIGH);
+      float[] before = everyOther(power, mean, quiet - mean, step);
+      int middle = before.length / 2;
+      int high = Math.min(before.length - 1, (int) (HIGH * before.length));
+      room = Math.max(1e-14, Selection.find(before, before.length, middle));
+      double knocks = Selection.find(before, middle, before.length, high);
       limit = Math.max(room * view.rise(), knocks / EVEN);
       seen = limit - room;
       sign = firstSign((int) (Math.max(BRIDGE_S, view.meanS() / 2) * sampleRate));
@@ -259,14 +262,13 @@ final class Onset {
       return blur + DOUBT * before;
     }
 
-    /** What a share of every {@code step}th value lies below. */
-    private static double quantile(double[] values, int from, int to, int step, double share) {
-      double[] sorted = new double[(to - from + step - 1) / step];
-      for (int i = 0; i < sorted.length; i++) {
-        sorted[i] = values[from + i * step];
+    /** Every {@code step}th value of a part. */
+    private static float[] everyOther(double[] values, int from, int to, int step) {
+      float[] some = new float[(to - from + step - 1) / step];
+      for (int i = 0; i < some.length; i++) {
+        some[i] = (float) values[from + i * step];
       }
-      Arrays.sort(sorted);
-      return sorted[Math.min(sorted.length - 1, (int) (share * sorted.length))];
+      return some;
     }
 
     /** How far the rise is read, in dB. */

@@ -111,7 +111,6 @@ final class Segmenter {
   private final ForeignSound foreign;
   private final int ahead;
   private final float[] mixed;
-  private final float[] windowWork;
   private final float[] pitchWork;
 
   private long decided;
@@ -157,7 +156,6 @@ final class Segmenter {
     detector = new PitchDetector(sampleRate);
     nextNote = new NextNote(columns, detector);
     foreign = new ForeignSound(columns.bands(), sampleRate);
-    windowWork = new float[columns.bands().window()];
     mixed = new float[columns.bands().window()];
     pitchWork = new float[detector.window()];
   }
@@ -260,7 +258,7 @@ final class Segmenter {
     for (long k = decided; settings.kind() == Kind.UNPITCHED && k < until; k++) {
       if (evidence.starts(k) || evidence.staysClearly(k, open)) {
         // The first columns that show a hit hold only its beginning.
-        return columns.most(k, Math.min(columns.end() - 1, k + columns.columnsOf(FULL_S)))
+        return columns.max(k, Math.min(columns.end() - 1, k + columns.columnsOf(FULL_S)))
             < SWELL * open.mostPower();
       }
     }
@@ -344,7 +342,7 @@ final class Segmenter {
     // What still rings is the room for this one, and the onset lies within the columns compared.
     int quiet = (int) (column * hop - 2L * hop - from);
     int onset = Onset.find(next.around, quiet, next.anchor(), next.peakAround(), sampleRate);
-    double rings = columns.least(column - 5, column - 2);
+    double rings = columns.min(column - 5, column - 2);
     boolean isHeard = rings > RINGS * room.total();
     long most = (long) (RINGS_LEAD_S * sampleRate);
     long lead = isHeard ? Math.min(most, next.riseAfter(onset)) : 0;
@@ -372,8 +370,7 @@ final class Segmenter {
   private void follow(long column) {
     open.add(column, room, evidence);
     if (settings.kind() == null || settings.kind() == Kind.PITCHED) {
-      columns.audio().copy(column * hop - windowWork.length / 2, windowWork, windowWork.length);
-      foreign.add(windowWork);
+      foreign.add(columns, column);
     }
     long since = column - open.firstColumn;
     boolean isDense = moves() || since * hop < sampleRate;
