@@ -101,6 +101,15 @@ final class Onset {
   /** The same for a swell. */
   private static final double SWELL_LEAD_S = 0.01;
 
+  /** What sounds so long before a note, in seconds, may be the noise that it begins with. */
+  private static final double NOISE_FIRST_S = 0.005;
+
+  /** Length of the mean in which that noise is looked for, in seconds. */
+  private static final double UNFILTERED_MEAN_S = 0.002;
+
+  /** It has more power than any such stretch of the room before it, by this ratio (2 dB). */
+  private static final double UNLIKE_ROOM = 1.6;
+
   /** A rise is drawn on by no more than this, in seconds. */
   private static final double MOST_S = 0.15;
 
@@ -148,6 +157,7 @@ final class Onset {
     double sum = 0;
     double weights = 0;
     double lead = LEAD_S;
+    int firstSign = anchor;
     float[] heard = null;
     for (int v = 0; v < VIEWS.length; v++) {
       View view = VIEWS[v];
@@ -165,13 +175,41 @@ final class Onset {
         int first = rise.sign - (int) (view.meanS() * sampleRate);
         return firstAbove(audio, (float) loud, first, anchor);
       }
+      firstSign = v == 0 ? rise.sign : firstSign;
       double doubt = rise.locate(whole);
       double weight = 1 / (doubt * doubt);
       sum += weight * rise.onset;
       weights += weight;
       lead = rise.isSwell() ? SWELL_LEAD_S : lead;
     }
-    return (int) Math.max(0, Math.min(anchor, sum / weights - lead * sampleRate));
+    int found = (int) Math.max(0, Math.min(anchor, sum / weights - lead * sampleRate));
+    return found - firstSign > NOISE_FIRST_S * sampleRate
+        ? Math.min(found, unfiltered(audio, quiet, anchor, loud, sampleRate))
+        : found;
+  }
+
+  /**
+   * The first sample at which the sound, as it is, comes within reach of its peak and stands clear
+   * of the room: what a bow or a breath does before the note speaks lies where the filter lets
+   * little pass.
+   */
+  private static int unfiltered(
+      float[] audio, int quiet, int anchor, double loud, int sampleRate) {
+    int mean = (int) (UNFILTERED_MEAN_S * sampleRate);
+    int from = Math.max(mean, anchor - (int) (MOST_S * sampleRate));
+    double[] white =
+        slidingPower(convolve(audio, whitening(audio, quiet, sampleRate, VIEWS[0].filterS())), mean);
+    double[] power = slidingPower(audio, mean);
+    double max = 0;
+    for (int i = mean; i < Math.min(from, quiet - mean); i++) {
+      max = Math.max(max, white[i]);
+    }
+    double limit = UNLIKE_ROOM * max;
+    int first = anchor;
+    for (int i = anchor; i >= from && first - i <= 2 * mean; i--) {
+      first = white[i] > limit && power[i] > loud * loud / 2 ? i : first;
+    }
+    return first;
   }
 
   private static int firstAbove(float[] audio, float limit, int from, int to) {
@@ -332,6 +370,24 @@ final class Onset {
       // The matched filter's magnitude: root of the signal over the noise.
       response[2 * k] = (float) (Math.sqrt(more) / (tone[k] + 1e-20));
     }
+    return taps(fft, response, half);
+  }
+
+  /** A short filter of linear phase after which all of the room is alike. */
+  private static double[] whitening(float[] audio, int quiet, int sampleRate, double halfS) {
+    int half = (int) (halfS * sampleRate);
+    int length = Integer.highestOneBit(Math.min((int) (SOUND_S * sampleRate), quiet));
+    Fft fft = Fft.of(length);
+    float[] tone = spectrum(audio, fft, quiet - length, Math.max(1, length / (4 * half)));
+    float[] response = new float[length];
+    for (int k = 1; k < length / 2; k++) {
+      response[2 * k] = (float) (1 / Math.sqrt(tone[k] + 1e-20));
+    }
+    return taps(fft, response, half);
+  }
+
+  private static double[] taps(Fft fft, float[] response, int half) {
+    int length = fft.size();
     fft.inverse(response);
     double[] taps = new double[2 * half + 1];
     float[] shape = Windows.hann(2 * half + 2);
