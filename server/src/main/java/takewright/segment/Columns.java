@@ -8,7 +8,7 @@ package takewright.segment;
  */
 final class Columns {
   private final int sampleRate;
-  private final Bands bands;
+  private final BandSpectrum bands;
   private final FloatHistory audio;
   private final FloatHistory[] bandPower;
   private final FloatHistory spectra;
@@ -25,7 +25,7 @@ final class Columns {
    */
   Columns(int sampleRate, double audioS, double columnsS) {
     this.sampleRate = sampleRate;
-    bands = new Bands(sampleRate);
+    bands = new BandSpectrum(sampleRate);
     audio = new FloatHistory((int) (audioS * sampleRate));
     int kept = (int) (columnsS * sampleRate / bands.hop());
     bandPower = new FloatHistory[bands.count()];
@@ -90,7 +90,7 @@ final class Columns {
     return latest;
   }
 
-  /** How far the strongest partials of the column measured last stand out, see {@link Bands}. */
+  /** How far the strongest partials of the column measured last stand out, see {@link BandSpectrum}. */
   double prominence() {
     return bands.prominence();
   }
@@ -111,7 +111,7 @@ final class Columns {
     return sum / Math.max(1, to - from + 1);
   }
 
-  /** Power of the bins of a column, {@link Bands#spectrumBins} of them, as mean squares. */
+  /** Power of the bins of a column, {@link BandSpectrum#spectrumBins} of them, as mean squares. */
   void spectrum(long column, float[] into) {
     int bins = bands.spectrumBins();
     spectra.copy(column * bins, into, bins);
@@ -153,7 +153,7 @@ final class Columns {
     return audio;
   }
 
-  Bands bands() {
+  BandSpectrum bands() {
     return bands;
   }
 

@@ -17,7 +17,7 @@ import takewright.dsp.Selection;
  */
 final class ForeignSound {
   /** Edges of the bands, in hertz. */
-  private static final double[] EDGES_HZ = {120, 900, 2500, Bands.HIGHEST_PARTIAL_HZ};
+  private static final double[] EDGES_HZ = {120, 900, 2500, BandSpectrum.HIGHEST_PARTIAL_HZ};
 
   /** Longest note that is followed, in seconds: what comes later is not judged. */
   private static final double LONGEST_S = 40;
@@ -52,7 +52,7 @@ final class ForeignSound {
   /** A band with fewer bins between the partials says nothing. */
   private static final int LEAST_BINS = 4;
 
-  private final Bands bands;
+  private final BandSpectrum bands;
   private final double columnS;
   private final int bins;
   private final int longest;
@@ -61,7 +61,7 @@ final class ForeignSound {
   private final float[] spectrum;
   private final float[] work = new float[BESIDE];
 
-  ForeignSound(Bands bands, int sampleRate) {
+  ForeignSound(BandSpectrum bands, int sampleRate) {
     this.bands = bands;
     columnS = (double) bands.hop() / sampleRate;
     bins = bands.spectrumBins();

@@ -33,7 +33,7 @@ final class OpenRegion {
   private static final double LEVEL_S = 0.5;
 
   private final Columns columns;
-  private final Bands bands;
+  private final BandSpectrum bands;
 
   final long firstColumn;
 
@@ -60,6 +60,7 @@ final class OpenRegion {
   final Set<Flag> flags = EnumSet.noneOf(Flag.class);
   final PitchTrack pitch = new PitchTrack();
 
+  private RoomSpread spread;
   private int filled;
   private float peak;
   private float mostPower;
@@ -123,6 +124,7 @@ final class OpenRegion {
 
   /** Takes the bands that passed the threshold for starting for its own. */
   void begin(Room room, long column) {
+    spread = new RoomSpread(room, bands);
     for (int b = 0; b < most.length; b++) {
       double level = columns.mean(b, column, column + 1);
       if (level > room.start(b)) {
@@ -156,6 +158,11 @@ final class OpenRegion {
         hear(b, around - room.power(b));
       }
     }
+  }
+
+  /** How far the room moved by itself when it began. */
+  RoomSpread spread() {
+    return spread;
   }
 
   /** Largest absolute sample so far. */

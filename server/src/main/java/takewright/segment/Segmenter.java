@@ -339,9 +339,12 @@ final class Segmenter {
   private void split(long column) {
     long from = Math.max(0, column * hop - (long) (RINGS_S * sampleRate));
     OpenRegion next = new OpenRegion(columns, column, column, from, AFTER_S);
+    next.begin(room, column);
     // What still rings is the room for this one, and the onset lies within the columns compared.
     int quiet = (int) (column * hop - 2L * hop - from);
-    int onset = Onset.find(next.around, quiet, next.anchor(), next.peakAround(), sampleRate);
+    int onset =
+        Onset.find(
+            next.around, quiet, next.anchor(), next.peakAround(), sampleRate, next.spread());
     double rings = columns.min(column - 5, column - 2);
     boolean isHeard = rings > RINGS * room.total();
     long most = (long) (RINGS_LEAD_S * sampleRate);
@@ -355,7 +358,6 @@ final class Segmenter {
       next.flags.add(Flag.IN_TAIL);
     }
     close(Math.max(next.onset - leadIn, lastEnd));
-    next.begin(room, column);
     foreign.reset();
     open = next;
   }
@@ -413,7 +415,13 @@ final class Segmenter {
     // Where the take breaks off, the sound is there up to its last frame.
     int anchor = (int) Math.min(seen, columns.frames() - 1 - region.aroundStart);
     int found =
-        Onset.find(region.around, Math.min(quiet, anchor), anchor, region.peak(), sampleRate);
+        Onset.find(
+            region.around,
+            Math.min(quiet, anchor),
+            anchor,
+            region.peak(),
+            sampleRate,
+            region.spread());
     // What belongs to the region before is not this one's.
     return Math.max(lastEnd, region.aroundStart + found);
   }
