@@ -80,6 +80,9 @@ final class NextNote {
   /** And lies this far below the most since the attack, in dB. */
   private static final double PAUSED_DB = 20;
 
+  /** An attack is stronger than something of the room before it by this much, in dB. */
+  private static final double LATER_DB = 10;
+
   /** A rise by this much, in dB, is a new stroke where the sound had only been dying away. */
   private static final double STRUCK_DB = 4;
 
@@ -163,7 +166,10 @@ final class NextNote {
       return false;
     }
     double now = after(column);
-    return now > 0 && (died || isAnother(before, now)) && goesOn(column, now, most);
+    return now > 0
+        && (died || isAnother(before, now))
+        && goesOn(column, now, most)
+        && !beginsLater(column, here, room);
   }
 
   /**
@@ -276,6 +282,22 @@ final class NextNote {
       before = at - window.length / 2 < from ? 0 : held(at);
     }
     return before;
+  }
+
+  /**
+   * Whether the note that holds behind a column begins by a later attack, which is far stronger:
+   * what rises here is something of the room.
+   */
+  private boolean beginsLater(long column, double flux, Room room) {
+    double max = greatest(column, column + 2);
+    long last = Math.min(columns.end() - 3, column + TRIES * span() / hop);
+    for (long k = column + 3; k <= last; k++) {
+      if (decibels(greatest(k, k + 2), max) > LATER_DB && flux(k, room) > flux) {
+        return true;
+      }
+      max = Math.max(max, columns.power(k));
+    }
+    return false;
   }
 
   private static boolean isAnother(double before, double now) {

@@ -122,7 +122,7 @@ final class Onset {
       if (v == 0 || view.filterS() != VIEWS[v - 1].filterS()) {
         heard = filters.matched(view.filterS());
       }
-      Rise rise = new Rise(heard, quiet, anchor, sampleRate, view);
+      Rise rise = new Rise(heard, quiet, anchor, sampleRate, view, filters.highest());
       if (isPlain && !rise.isSwell()) {
         // Nothing is hidden: the samples themselves say it. The mean shows a sound half its length
         // too late at most.

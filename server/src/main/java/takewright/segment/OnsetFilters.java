@@ -26,6 +26,7 @@ final class OnsetFilters {
   private final int anchor;
   private final int sampleRate;
   private final RoomSpread room;
+  private double highest;
 
   /**
    * @param audio samples around the onset
@@ -48,7 +49,31 @@ final class OnsetFilters {
    * @param halfS half length of the filter, in seconds
    */
   float[] matched(double halfS) {
-    return convolve(audio, matching(halfS));
+    double[] taps = matching(halfS);
+    highest = highest(taps);
+    return convolve(audio, taps);
+  }
+
+  /** Mean square that the room reaches by itself once in ten minutes, through the last filter. */
+  double highest() {
+    return highest;
+  }
+
+  private double highest(double[] taps) {
+    Fft fft = Fft.of(Math.max(512, Integer.highestOneBit(taps.length) * 2));
+    float[] response = new float[fft.size()];
+    for (int k = 0; k < taps.length; k++) {
+      response[k] = (float) taps[k];
+    }
+    fft.forward(response);
+    float[] power = new float[fft.size() / 2 + 1];
+    fft.power(response, power);
+    double bin = (double) sampleRate / fft.size();
+    double sum = 0;
+    for (int k = 1; k < power.length - 1; k++) {
+      sum += power[k] * room.ever(k * bin) * bin;
+    }
+    return sum;
   }
 
   /**
@@ -75,7 +100,7 @@ final class OnsetFilters {
       double more = Math.max(0, sound[k] - tone[k]);
       // The matched filter's magnitude: root of the signal over the noise. Where the room moves, it
       // may be as loud as that while the sound sets in.
-      double noise = Math.max(tone[k], toBin * room.high((double) k * sampleRate / length));
+      double noise = Math.max(tone[k], toBin * room.soon((double) k * sampleRate / length));
       response[2 * k] = (float) (Math.sqrt(more) / (noise + 1e-20));
     }
     return taps(fft, response, half);

@@ -29,6 +29,9 @@ final class OpenRegion {
   /** A note that begins while another rings has risen by then, in seconds. */
   private static final double RISE_S = 0.05;
 
+  /** Columns that show the beginning of an attack before the one that shows all of it. */
+  private static final int ATTACK_COLUMNS = 3;
+
   /** Length over which a region's level is taken, in seconds. */
   private static final double LEVEL_S = 0.5;
 
@@ -64,6 +67,8 @@ final class OpenRegion {
   private int filled;
   private float peak;
   private float mostPower;
+  private float powerBeforeAttack;
+  private long strongestBeforeAttack;
   private final double[] bandPower;
 
   /**
@@ -150,6 +155,13 @@ final class OpenRegion {
       power = Arrays.copyOf(power, 2 * powers);
     }
     power[powers++] = columns.power(column);
+    if (powers > ATTACK_COLUMNS) {
+      int before = powers - 1 - ATTACK_COLUMNS;
+      if (power[before] > powerBeforeAttack) {
+        powerBeforeAttack = power[before];
+        strongestBeforeAttack = firstColumn + before;
+      }
+    }
     mostPower = Math.max(mostPower, columns.power(column));
     for (int b = 0; b < bandPower.length; b++) {
       bandPower[b] += columns.band(b, column) - room.power(b);
@@ -198,6 +210,16 @@ final class OpenRegion {
   /** Power of the strongest column so far, as a mean square. */
   float mostPower() {
     return mostPower;
+  }
+
+  /** The same without the latest columns, in which another sound may have begun to rise. */
+  float powerBeforeAttack() {
+    return powerBeforeAttack;
+  }
+
+  /** The column that had it. */
+  long strongestBeforeAttack() {
+    return strongestBeforeAttack;
   }
 
   /**

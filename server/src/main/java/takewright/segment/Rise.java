@@ -35,8 +35,17 @@ final class Rise {
   /** Such a step, as a power ratio: 3 dB. */
   private static final double STEP = 2;
 
-  /** A sound has fallen by this much, as a power ratio, before it rises again: 6 dB. */
-  private static final double FALLEN = 4;
+  /**
+   * A sound has fallen by this much, as a power ratio, before it rises again: 9 dB. The noise of a reed or a
+   * string before its note fell by up to 8 dB.
+   */
+  private static final double FALLEN = 8;
+
+  /**
+   * Over the short mean of a view the room's power comes this much higher than over the two columns
+   * that it was learnt over, as a power ratio.
+   */
+  private static final double SHORTLY = 8;
 
   /**
    * A room that thuds or swells by itself reaches more, this share of the time, than an even one,
@@ -91,7 +100,11 @@ final class Rise {
 
   private int onset;
 
-  Rise(float[] heard, int quiet, int anchor, int sampleRate, View view) {
+  /**
+   * @param heard the filtered samples
+   * @param highest mean square that the room reaches in them by itself once in ten minutes
+   */
+  Rise(float[] heard, int quiet, int anchor, int sampleRate, View view, double highest) {
     this.anchor = anchor;
     this.sampleRate = sampleRate;
     this.view = view;
@@ -105,7 +118,7 @@ final class Rise {
     room = Math.max(1e-14, Selection.find(before, before.length, middle));
     double knocks = Selection.find(before, middle, before.length, high);
     double lowest = Math.max(room * view.rise(), knocks / EVEN);
-    sign = firstSign((int) (Math.max(BRIDGE_S, view.meanS() / 2) * sampleRate), lowest);
+    sign = firstSign((int) (Math.max(BRIDGE_S, view.meanS() / 2) * sampleRate), lowest, highest);
     seen = limit - room;
   }
 
@@ -178,21 +191,23 @@ final class Rise {
 
   /**
    * From the anchor back, as long as the sound is there with no more than short dips. It is
-   * followed down step by step: what had fallen before it rises again, like a rail joint or a step
-   * before a note, is none of its attack.
+   * followed down step by step: what the room does by itself and had fallen before it rises again,
+   * like a rail joint before a note, is none of its attack.
    */
-  private int firstSign(int bridge, double lowest) {
+  private int firstSign(int bridge, double lowest, double highest) {
     limit = Math.max(lowest, max * FOLLOWED);
     int first = before(anchor, bridge);
     while (limit > lowest) {
       double higher = limit;
       limit = Math.max(lowest, limit / STEP);
       int further = before(first, bridge);
+      double fallen = 0;
       for (int i = further; i < first - bridge; i++) {
-        if (power[i] > FALLEN * limit) {
-          limit = higher;
-          return first;
-        }
+        fallen = Math.max(fallen, power[i] / limit);
+      }
+      if (fallen > FALLEN && fallen * limit < SHORTLY * highest) {
+        limit = higher;
+        return first;
       }
       first = further;
     }

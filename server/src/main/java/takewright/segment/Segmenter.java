@@ -62,6 +62,12 @@ final class Segmenter {
   /** A note is louder than a noise before it by this much, as a power ratio: 16 dB. */
   private static final double LOUDER = 40;
 
+  /** And then tells nothing of what follows so much later, in seconds. */
+  private static final double PAUSE_S = 0.15;
+
+  /** A thud of the room is over after so many columns (64 ms). */
+  private static final int THUD_COLUMNS = 3;
+
   /** What still sounds is heard so far above the room, as a power ratio: 6 dB. */
   private static final double RINGS = 4;
 
@@ -230,6 +236,9 @@ final class Segmenter {
           begin(decided);
         }
       } else if (isOnlyNowThere(decided)) {
+        // The thud before tells nothing of how loud the room is as the note sets in.
+        long over = (open.strongestBeforeAttack() + THUD_COLUMNS) * hop;
+        lastHeard = decided * hop - over < PAUSE_S * sampleRate ? lastHeard : over;
         begin(decided);
       } else if (nextNoteBegins(decided)) {
         split(decided);
@@ -309,7 +318,7 @@ final class Segmenter {
   private boolean isOnlyNowThere(long column) {
     return settings.kind() == Kind.PITCHED
         && column - open.firstColumn > columns.columnsOf(BEFORE_S)
-        && columns.power(column) > LOUDER * Math.max(open.mostPower(), room.total())
+        && columns.power(column) > LOUDER * Math.max(open.powerBeforeAttack(), room.total())
         && !isLikeOurs(column);
   }
 
