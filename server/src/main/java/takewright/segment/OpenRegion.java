@@ -30,7 +30,7 @@ final class OpenRegion {
   private static final double RISE_S = 0.05;
 
   /** Columns that show the beginning of an attack before the one that shows all of it. */
-  private static final int ATTACK_COLUMNS = 3;
+  static final int ATTACK_COLUMNS = 3;
 
   /** Length over which a region's level is taken, in seconds. */
   private static final double LEVEL_S = 0.5;
@@ -39,6 +39,9 @@ final class OpenRegion {
   private final BandSpectrum bands;
 
   final long firstColumn;
+
+  /** The column that showed it first, from which on it is measured. */
+  private final long seenColumn;
 
   /** The last column in which it was heard. */
   long lastColumn;
@@ -93,6 +96,7 @@ final class OpenRegion {
     bandPower = new double[columns.bandCount()];
     most = new double[columns.bandCount()];
     firstColumn = first;
+    seenColumn = seen;
     lastColumn = seen;
     lastLoud = seen;
     // The two columns hear up to half a window ahead of the second's centre: there it is for
@@ -121,7 +125,7 @@ final class OpenRegion {
     while (i < powers && power[i] - roomPower < BODY * (mostPower - roomPower)) {
       i++;
     }
-    long frame = (firstColumn + i) * columns.hop() + columns.hop() / 2;
+    long frame = (seenColumn + i) * columns.hop() + columns.hop() / 2;
     int last = around.length - (int) (BODY_S * columns.sampleRate());
     int body = (int) (frame - aroundStart);
     return body > anchor && body < last ? body : anchor;
@@ -159,7 +163,7 @@ final class OpenRegion {
       int before = powers - 1 - ATTACK_COLUMNS;
       if (power[before] > powerBeforeAttack) {
         powerBeforeAttack = power[before];
-        strongestBeforeAttack = firstColumn + before;
+        strongestBeforeAttack = seenColumn + before;
       }
     }
     mostPower = Math.max(mostPower, columns.power(column));

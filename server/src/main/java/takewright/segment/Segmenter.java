@@ -233,13 +233,14 @@ final class Segmenter {
       }
       if (open == null) {
         if (evidence.starts(decided) && evidence.stays(decided, null)) {
-          begin(decided);
+          begin(decided, 0);
         }
       } else if (isOnlyNowThere(decided)) {
         // The thud before tells nothing of how loud the room is as the note sets in.
-        long over = (open.strongestBeforeAttack() + THUD_COLUMNS) * hop;
-        lastHeard = decided * hop - over < PAUSE_S * sampleRate ? lastHeard : over;
-        begin(decided);
+        long over = open.strongestBeforeAttack() + THUD_COLUMNS;
+        boolean isPause = decided - over > columns.columnsOf(PAUSE_S);
+        lastHeard = isPause ? over * hop : lastHeard;
+        begin(decided, decided - OpenRegion.ATTACK_COLUMNS);
       } else if (nextNoteBegins(decided)) {
         split(decided);
       } else if (evidence.stays(decided, open)) {
@@ -274,12 +275,16 @@ final class Segmenter {
     return false;
   }
 
-  private void begin(long column) {
+  /**
+   * @param column shows the sound
+   * @param earliest column at which it may have begun
+   */
+  private void begin(long column, long earliest) {
     OpenRegion seen = new OpenRegion(columns, column, column, column * hop, 0);
     seen.begin(room, column);
     // A quiet start lies before the column that passed the higher threshold.
     long first = column;
-    while (first > 0
+    while (first > earliest
         && first * hop > lastEnd
         && column - first < columns.columnsOf(BEFORE_S)
         && evidence.stays(first - 1, seen)) {
@@ -318,6 +323,7 @@ final class Segmenter {
   private boolean isOnlyNowThere(long column) {
     return settings.kind() == Kind.PITCHED
         && column - open.firstColumn > columns.columnsOf(BEFORE_S)
+        && open.powerBeforeAttack() > 0
         && columns.power(column) > LOUDER * Math.max(open.powerBeforeAttack(), room.total())
         && !isLikeOurs(column);
   }
@@ -431,7 +437,6 @@ final class Segmenter {
             region.peak(),
             sampleRate,
             region.spread());
-    // What belongs to the region before is not this one's.
     return Math.max(lastEnd, region.aroundStart + found);
   }
 
