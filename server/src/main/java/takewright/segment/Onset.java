@@ -123,7 +123,7 @@ final class Onset {
         heard = filters.matched(view.filterS());
       }
       Rise rise = new Rise(heard, quiet, anchor, sampleRate, view, filters.highest());
-      if (isPlain && !rise.isSwell()) {
+      if (isPlain) {
         // Nothing is hidden: the samples themselves say it. The mean shows a sound half its length
         // too late at most.
         return firstLoud(rise.sign() - (int) (view.meanS() * sampleRate));
@@ -136,15 +136,12 @@ final class Onset {
       lead = rise.isSwell() ? SWELL_LEAD_S : lead;
     }
     int found = (int) Math.max(0, Math.min(anchor, sum / weights - lead * sampleRate));
-    return found - firstSign > NOISE_FIRST_S * sampleRate
-        ? Math.min(found, firstNoise())
-        : found;
+    return found - firstSign > NOISE_FIRST_S * sampleRate ? Math.min(found, firstNoise()) : found;
   }
 
   /**
-   * The first sample at which the sound, as it is, comes within reach of its peak and stands clear
-   * of the room: what a bow or a breath does before the note speaks lies where the filter lets
-   * little pass.
+   * The first sample at which the sound stands clear of the room and comes within reach of its
+   * peak: what a bow or a breath does before the note speaks lies where the filter lets little pass.
    */
   private int firstNoise() {
     int mean = (int) (NOISE_MEAN_S * sampleRate);
