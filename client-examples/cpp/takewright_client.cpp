@@ -1,260 +1,333 @@
-// A small client of the Takewright service, to copy from.
-//
-//   takewright-client segment FILE       the regions of a take, one line each
-//   takewright-client analyse FILE...    note, cents and loudness of samples, one line each
-//   takewright-client follow SHEET       follows raw audio on standard input, whose format is --pcm:
-//                                        prints one line per note, and the missing cells
-//
-// It starts in milliseconds, so a script in an editor can run it for every selection. The service reads
-// the files; fields are separated by tabs.
-#include <grpcpp/grpcpp.h>
+// The command line of the client: each operation once, with results as lines for a script. It starts in milliseconds, so
+// a script in an editor can run it for every selection. Fields are separated by tabs.
+#include <unistd.h>
 
+#include <csignal>
 #include <cstdio>
 #include <cstdlib>
 #include <fstream>
 #include <iostream>
-#include <memory>
+#include <map>
 #include <sstream>
-#include <stdexcept>
-#include <string>
-#include <thread>
-#include <vector>
 
-#include <unistd.h>
-
-#include "takewright/v1/operations.grpc.pb.h"
-#include "takewright/v1/session.grpc.pb.h"
+#include "takewright.hpp"
 
 namespace v1 = takewright::v1;
+using takewright::Client;
+using takewright::Problem;
 
 namespace {
 
-/** A problem to report to the user in one line. */
-struct Problem : std::runtime_error {
-  using std::runtime_error::runtime_error;
+constexpr const char* kUsage =
+    "usage: takewright-client segment FILE | analyse FILE... | denoise FILE OUT [--amount-db DB]"
+    " | retune FILE OUT [--cents CENTS] | layer FILE OUT [--wet-db DB]"
+    " | name NAME | name [--library L] [--articulation A] [--layer L] [--midi N] [--dynamic D] [--rr N]"
+    " | build SHEET OUT | watch ID | resume ID"
+    " | follow SHEET --pcm int24,48000,2 [--take NAME];"
+    " [--server HOST:PORT] [--token-file FILE] [--tls-ca FILE] [--timeout SECONDS] [--stream]";
+
+struct Words {
+  std::map<std::string, std::string> options;
+  std::vector<std::string> rest;
+
+  bool has(const std::string& key) const { return options.count(key) > 0; }
+
+  std::string text(const std::string& key, const std::string& otherwise = "") const {
+    return has(key) ? options.at(key) : otherwise;
+  }
+
+  double number(const std::string& key, double otherwise = 0) const {
+    if (!has(key)) return otherwise;
+    char* end = nullptr;
+    double value = std::strtod(options.at(key).c_str(), &end);
+    if (end == options.at(key).c_str() || *end) throw Problem(key + " " + options.at(key) + " is not a number");
+    return value;
+  }
 };
 
-struct Options {
-  std::string server = "127.0.0.1:7171";
-  std::string tokenFile;
-  std::string pcm;   // of follow: format of standard input
-  std::string take;  // of follow: the take of the sheet
-  std::string verb;
-  std::vector<std::string> files;
-};
+const std::vector<std::string> kFacts = {"library", "articulation", "layer", "midi", "dynamic", "rr"};
 
-Options parse(int count, char** words) {
-  Options options;
+Words parse(int count, char** words) {
+  static const std::vector<std::string> known = {
+      "--server", "--token-file", "--tls-ca", "--timeout", "--pcm", "--take", "--amount-db", "--cents", "--wet-db",
+      "--library", "--articulation", "--layer", "--midi", "--dynamic", "--rr"};
+  Words parsed;
   for (int i = 1; i < count; i++) {
     std::string word = words[i];
-    std::string* value = word == "--server"       ? &options.server
-                         : word == "--token-file" ? &options.tokenFile
-                         : word == "--pcm"        ? &options.pcm
-                         : word == "--take"       ? &options.take
-                                                  : nullptr;
-    if (value) {
+    if (word == "--stream") {
+      parsed.options[word] = "";
+    } else if (word.rfind("--", 0) == 0) {
+      bool isKnown = false;
+      for (const std::string& option : known) isKnown = isKnown || option == word;
+      if (!isKnown) throw Problem(word + " is not known; " + kUsage);
       if (++i == count) throw Problem(word + " needs a value");
-      *value = words[i];
-    } else if (options.verb.empty()) {
-      options.verb = word;
+      parsed.options[word] = words[i];
     } else {
-      options.files.push_back(word);
+      parsed.rest.push_back(word);
     }
   }
-  bool isOne = options.verb == "segment" || options.verb == "follow";
-  bool isKnown = options.verb == "analyse" || (isOne && options.files.size() == 1);
-  if (!isKnown || options.files.empty()) {
-    throw Problem("usage: takewright-client segment FILE | analyse FILE... | follow SHEET --pcm int24,48000,2 [--take NAME] [--server HOST:PORT] [--token-file FILE]");
-  }
-  if (options.tokenFile.empty()) {
-    const char* home = std::getenv("HOME");
-    options.tokenFile = std::string(home ? home : ".") + "/.takewright/token-" +
-                        options.server.substr(options.server.rfind(':') + 1);
-  }
-  return options;
+  return parsed;
 }
 
-std::string readToken(const Options& options) {
-  std::ifstream in(options.tokenFile);
-  std::string token;
-  if (!(in >> token)) {
-    throw Problem(options.tokenFile +
-                  " does not exist; start the service with ./takewright serve, or give --token-file");
+/** What a call takes: a path for the service, or a WAV file that this program sends. */
+takewright::Source source(const std::string& file, const Words& words) {
+  if (words.has("--stream")) return takewright::WavFile(file);
+  return file;
+}
+
+std::string fixed(double value, int places) {
+  char text[64];
+  std::snprintf(text, sizeof text, "%.*f", places, value);
+  return text;
+}
+
+template <class Strings>
+std::string join(const Strings& strings, const char* between) {
+  std::string joined;
+  bool isFirst = true;
+  for (const auto& string : strings) {
+    joined += (isFirst ? "" : between) + string;
+    isFirst = false;
   }
-  return token;
+  return joined;
 }
 
-/** The service has another working directory, so it needs the absolute path. */
-std::string absolute(const std::string& file) {
-  std::unique_ptr<char, decltype(&std::free)> real(realpath(file.c_str(), nullptr), &std::free);
-  if (!real) throw Problem(file + " does not exist");
-  return real.get();
+/** The name of an enum's value as a word: without its prefix, in lower case. */
+std::string word(const std::string& name, const char* prefix) {
+  std::string word = name.substr(std::string(prefix).size());
+  for (char& letter : word) letter = std::tolower(letter);
+  return word;
 }
 
-void require(const grpc::Status& status, const Options& options) {
-  static const char* const codes[] = {
-      "OK", "CANCELLED", "UNKNOWN", "INVALID_ARGUMENT", "DEADLINE_EXCEEDED", "NOT_FOUND",
-      "ALREADY_EXISTS", "PERMISSION_DENIED", "RESOURCE_EXHAUSTED", "FAILED_PRECONDITION", "ABORTED",
-      "OUT_OF_RANGE", "UNIMPLEMENTED", "INTERNAL", "UNAVAILABLE", "DATA_LOSS", "UNAUTHENTICATED"};
-  if (status.ok()) return;
-  if (status.error_code() == grpc::StatusCode::UNAVAILABLE) {
-    throw Problem("no service answers at " + options.server + "; start it with ./takewright serve");
-  }
-  throw Problem(std::string(codes[status.error_code()]) + ": " + status.error_message());
+template <class Flags>
+std::string flagWords(const Flags& flags) {
+  std::vector<std::string> words;
+  for (int flag : flags) words.push_back(word(v1::Flag_Name(static_cast<v1::Flag>(flag)), "FLAG_"));
+  return join(words, " ");
 }
 
-/** Sends the settings; nothing follows, since the service reads the file. */
-template <class Stream, class Request>
-void ask(Stream& stream, const std::string& file) {
-  Request request;
-  request.mutable_config()->mutable_input()->set_file(absolute(file));
-  stream.Write(request);
-  stream.WritesDone();
+/** Prints fields, separated by tabs, at once. Ends quietly where whoever read the lines has gone. */
+void line(const std::vector<std::string>& fields) {
+  std::printf("%s\n", join(fields, "\t").c_str());
+  if (std::fflush(stdout) != 0) std::_Exit(128 + SIGPIPE);
 }
 
-using Channel = std::shared_ptr<grpc::Channel>;
+void say(const std::string& message) { std::cerr << "takewright: " << message << std::endl; }
 
-void segment(const Channel& channel, const Options& options, const std::string& token) {
-  grpc::ClientContext context;
-  context.AddMetadata("authorization", "Bearer " + token);
-  auto stream = v1::OperationsService::NewStub(channel)->Segment(&context);
-  ask<decltype(*stream), v1::SegmentRequest>(*stream, options.files[0]);
-  std::vector<v1::Region> regions;
-  double rate = 0;
-  v1::SegmentResponse answer;
-  while (stream->Read(&answer)) {
-    if (answer.has_region()) regions.push_back(answer.region());
-    if (answer.has_summary()) rate = answer.summary().sample_rate_hz();
-  }
-  require(stream->Finish(), options);
-  std::printf("start_s\tonset_s\tend_s\tnote\n");
+int segment(const Client& client, const Words& words) {
+  int rate = 0;
+  std::vector<v1::Region> regions = client.segment(source(words.rest[1], words), {}, &rate);
+  line({"start_s", "onset_s", "end_s", "note"});
   int rejected = 0;
   for (const v1::Region& region : regions) {
-    if (region.status() == v1::REGION_STATUS_REJECTED) {
+    if (region.status() != v1::REGION_STATUS_KEPT) {
       rejected++;
       continue;
     }
-    std::printf("%.6f\t%.6f\t%.6f\t%s\n", region.start_frame() / rate, region.onset_frame() / rate,
-                region.end_frame() / rate, region.pitch().note().c_str());
+    auto seconds = [&](int64_t frame) { return fixed(static_cast<double>(frame) / rate, 6); };
+    line({seconds(region.start_frame()), seconds(region.onset_frame()), seconds(region.end_frame()), region.pitch().note()});
   }
-  if (rejected > 0) std::fprintf(stderr, "%d rejected\n", rejected);
+  if (rejected > 0) std::cerr << rejected << " more sounds were no notes of the instrument\n";
+  return 0;
 }
 
-void analyse(const Channel& channel, const Options& options, const std::string& token) {
-  auto service = v1::OperationsService::NewStub(channel);
-  std::printf("file\tnote\tcents\tlevel_lufs\n");
-  for (const std::string& file : options.files) {
-    grpc::ClientContext context;
-    context.AddMetadata("authorization", "Bearer " + token);
-    auto stream = service->Analyse(&context);
-    ask<decltype(*stream), v1::AnalyseRequest>(*stream, file);
-    v1::AnalyseResponse answer;
-    v1::SampleFacts facts;
-    while (stream->Read(&answer)) {
-      if (answer.has_facts()) facts = answer.facts();
+int analyse(const Client& client, const Words& words) {
+  line({"file", "note", "cents", "level_lufs"});
+  size_t failed = 0;
+  for (size_t i = 1; i < words.rest.size(); i++) {
+    const std::string& file = words.rest[i];
+    try {
+      v1::SampleFacts facts = client.analyse(source(file, words), {});
+      line({file, facts.pitch().note(), facts.has_pitch() ? fixed(facts.pitch().cents(), 1) : "",
+            facts.has_level_lufs() ? fixed(facts.level_lufs(), 1) : ""});
+    } catch (const Problem& problem) {
+      auto* refused = dynamic_cast<const takewright::Refused*>(&problem);
+      // No other file will fare better.
+      if (refused && (refused->code == grpc::StatusCode::UNAVAILABLE || refused->code == grpc::StatusCode::UNAUTHENTICATED)) throw;
+      failed++;
+      const std::string message = problem.what();
+      const bool names = message.find(file.substr(file.rfind('/') + 1)) != std::string::npos;
+      say(names ? message : file + ": " + message);
     }
-    require(stream->Finish(), options);
-    std::printf("%s\t%s\t%s\t%.2f\n", file.c_str(), facts.pitch().note().c_str(),
-                facts.has_pitch() ? std::to_string(facts.pitch().cents()).c_str() : "",
-                facts.level_lufs());
   }
+  return failed == 0 ? 0 : failed < words.rest.size() - 1 ? 1 : 2;
 }
+
+/** Runs an operation that makes sound: written by the service, or sent back and written here. Its report. */
+template <class Operation>
+auto change(const Words& words, Operation operation) {
+  takewright::Source in = source(words.rest[1], words);
+  if (!words.has("--stream")) return operation(in, words.rest[2], takewright::Sink());
+  takewright::WavWriter writer(words.rest[2]);
+  takewright::Sink sink{[&](const v1::PcmFormat& format) { writer.begin(format); },
+                        [&](const std::string& piece) { writer.write(piece); }};
+  auto report = operation(in, "", sink);
+  writer.finish();
+  return report;
+}
+
+int denoise(const Client& client, const Words& words) {
+  v1::DenoiseConfig config;
+  if (words.has("--amount-db")) config.set_amount_db(words.number("--amount-db"));
+  v1::DenoiseReport report =
+      change(words, [&](const auto& in, const auto& out, const auto& sink) { return client.denoise(in, out, sink, config); });
+  line({"floor_before_dbfs", "floor_after_dbfs", "flags"});
+  line({report.has_floor_before_dbfs() ? fixed(report.floor_before_dbfs(), 1) : "",
+        report.has_floor_after_dbfs() ? fixed(report.floor_after_dbfs(), 1) : "", flagWords(report.flags())});
+  return 0;
+}
+
+int retune(const Client& client, const Words& words) {
+  v1::RetuneConfig config;
+  if (words.has("--cents")) config.set_cents(words.number("--cents"));
+  v1::RetuneReport report =
+      change(words, [&](const auto& in, const auto& out, const auto& sink) { return client.retune(in, out, sink, config); });
+  line({"note", "moved_cents", "flags"});
+  line({report.before().note(), fixed(report.moved_cents(), 1), flagWords(report.flags())});
+  return 0;
+}
+
+int layer(const Client& client, const Words& words) {
+  v1::LayerConfig config;
+  if (words.has("--wet-db")) config.set_wet_db(words.number("--wet-db"));
+  v1::LayerReport report =
+      change(words, [&](const auto& in, const auto& out, const auto& sink) { return client.layer(in, out, sink, config); });
+  line({"frames", "gain_db"});
+  line({std::to_string(report.frames()), fixed(report.gain_db(), 1)});
+  return 0;
+}
+
+int name(const Client& client, const Words& words) {
+  if (words.rest.size() == 1) {
+    v1::NameFacts facts;
+    if (words.has("--library")) facts.set_library(words.text("--library"));
+    if (words.has("--articulation")) facts.set_articulation(words.text("--articulation"));
+    if (words.has("--layer")) facts.set_layer(words.text("--layer"));
+    if (words.has("--midi")) facts.set_midi(words.number("--midi"));
+    if (words.has("--dynamic")) facts.set_dynamic(words.text("--dynamic"));
+    if (words.has("--rr")) facts.set_rr(words.number("--rr"));
+    line({client.formatName(facts)});
+    return 0;
+  }
+  v1::NameFacts facts = client.parseName(words.rest[1]);
+  line(kFacts);
+  line({facts.library(), facts.articulation(), facts.layer(), facts.has_midi() ? std::to_string(facts.midi()) : "",
+        facts.dynamic(), facts.has_rr() ? std::to_string(facts.rr()) : ""});
+  return 0;
+}
+
+/** Prints the id of a build, its progress and its result. */
+int watchBuild(const Client& client, const std::string& id) {
+  line({"build", id});
+  client.watchBuild(id, [](const v1::WatchBuildResponse& response) {
+    if (response.has_progress()) {
+      const v1::BuildProgress& progress = response.progress();
+      line({"progress", fixed(progress.done(), 2), word(v1::BuildStep_Name(progress.step()), "BUILD_STEP_"), progress.take()});
+    } else if (response.has_result()) {
+      const v1::BuildResult& result = response.result();
+      for (const std::string& warning : result.warnings()) std::cerr << "warning: " << warning << std::endl;
+      line({"result", std::to_string(result.samples()), std::to_string(result.missing()), std::to_string(result.flagged()),
+            std::to_string(result.left_out()), result.index_file()});
+    }
+  });
+  return 0;
+}
+
+/** Starts a build and watches it; it goes on if this program ends. */
+int build(const Client& client, const Words& words) {
+  return watchBuild(client, client.startBuild(words.rest[1], words.rest[2]));
+}
+
+int watch(const Client& client, const Words& words) { return watchBuild(client, words.rest[1]); }
+
+/** Continues a build that was cut off, and watches it. */
+int resume(const Client& client, const Words& words) { return watchBuild(client, client.resumeBuild(words.rest[1])); }
 
 v1::PcmFormat format(const std::string& pcm) {
+  if (pcm.empty()) throw Problem("follow needs --pcm, for instance --pcm int24,48000,2");
   char word[9];
   int rate, channels, end = 0;
-  v1::PcmFormat format;
   v1::PcmEncoding encoding;
-  if (std::sscanf(pcm.c_str(), "%8[a-z0-9],%d,%d%n", word, &rate, &channels, &end) != 3 || pcm[end]) {
-    throw Problem("follow needs --pcm, for instance --pcm int24,48000,2");
-  }
-  std::string name = word;
+  bool isForm = std::sscanf(pcm.c_str(), "%8[a-z0-9],%d,%d%n", word, &rate, &channels, &end) == 3 && !pcm[end];
+  std::string name = isForm ? word : "";
   for (char& letter : name) letter = std::toupper(letter);
   if (!v1::PcmEncoding_Parse("PCM_ENCODING_" + name, &encoding)) {
-    throw Problem("--pcm takes int16, int24, int32 or float32");
+    throw Problem("--pcm " + pcm + " is not of the form int24,48000,2 (encoding, hertz, channels)");
   }
+  v1::PcmFormat format;
   format.set_encoding(encoding);
   format.set_sample_rate_hz(rate);
   format.set_channels(channels);
   return format;
 }
 
-std::string name(const v1::Cell& cell) {
+std::string cellName(const v1::Cell& cell) {
   return (cell.has_midi() ? std::to_string(cell.midi()) + " " : "") +
          (cell.dynamic().empty() ? "" : cell.dynamic() + " ") + "rr" + std::to_string(cell.rr());
 }
 
 /** Prints one line per note during the session; a later line with its number replaces it. */
-void print(const v1::FollowSessionResponse& answer, double rate) {
-  if (answer.has_note()) {
-    const v1::NoteHeard& note = answer.note();
-    std::string status = v1::NoteStatus_Name(note.status()).substr(std::string("NOTE_STATUS_").size());
-    for (char& letter : status) letter = std::tolower(letter);
-    std::string flags;
-    for (const std::string& flag : note.flags()) flags += (flags.empty() ? "" : " ") + flag;
-    std::printf("note\t%d\t%.6f\t%.6f\t%s\t", note.number(), note.onset_frame() / rate,
-                note.end_frame() / rate, note.pitch().note().c_str());
-    if (note.has_pitch()) std::printf("%.1f", note.pitch().cents());
-    std::printf("\t%s\t%s\t%s\n", status.c_str(), note.has_cell() ? name(note.cell()).c_str() : "", flags.c_str());
-  } else if (answer.has_missing()) {
-    std::string cells;
-    for (const v1::Cell& cell : answer.missing().cells()) cells += (cells.empty() ? "" : ", ") + name(cell);
-    std::printf("missing\t%d\t%s\n", answer.missing().cells_size(), cells.c_str());
+void print(const v1::FollowSessionResponse& response, double rate) {
+  if (response.has_note()) {
+    const v1::NoteHeard& note = response.note();
+    const std::string status = word(v1::NoteStatus_Name(note.status()), "NOTE_STATUS_");
+    line({"note", std::to_string(note.number()), fixed(note.onset_frame() / rate, 6), fixed(note.end_frame() / rate, 6),
+          note.pitch().note(), note.has_pitch() ? fixed(note.pitch().cents(), 1) : "", status,
+          note.has_cell() ? cellName(note.cell()) : "", flagWords(note.flags())});
+  } else if (response.has_missing()) {
+    std::vector<std::string> cells;
+    for (const v1::Cell& cell : response.missing().cells()) cells.push_back(cellName(cell));
+    line({"missing", std::to_string(cells.size()), join(cells, ", ")});
   }
-  std::fflush(stdout);  // the reader waits for it
 }
 
-void follow(const Channel& channel, const Options& options, const std::string& token) {
-  v1::FollowSessionRequest settings;
-  *settings.mutable_config()->mutable_format() = format(options.pcm);
-  std::ifstream sheet(options.files[0]);
+int follow(const Client& client, const Words& words) {
+  v1::FollowSessionConfig config;
+  *config.mutable_format() = format(words.text("--pcm"));
+  std::ifstream sheet(words.rest[1]);
   std::ostringstream text;
-  if (!(text << sheet.rdbuf())) throw Problem(options.files[0] + " cannot be read");
-  settings.mutable_config()->set_sheet_text(text.str());
-  settings.mutable_config()->set_take(options.take);
-  grpc::ClientContext context;
-  context.AddMetadata("authorization", "Bearer " + token);
-  auto stream = v1::SessionService::NewStub(channel)->FollowSession(&context);
-  // Responses arrive while audio is sent; a Write waits if the service is slower.
-  std::thread sending([&] {
-    bool open = stream->Write(settings);
-    std::vector<char> piece(256 * 1024);
-    v1::FollowSessionRequest audio;
-    for (ssize_t n; open && (n = read(STDIN_FILENO, piece.data(), piece.size())) > 0;) {
-      audio.set_audio(piece.data(), n);
-      open = stream->Write(audio);
-    }
-    stream->WritesDone();
-  });
-  v1::FollowSessionResponse answer;
-  while (stream->Read(&answer)) print(answer, settings.config().format().sample_rate_hz());
-  grpc::Status status = stream->Finish();
-  try {
-    require(status, options);
-  } catch (const Problem& problem) {
-    std::cerr << "takewright: " << problem.what() << std::endl;
-    std::_Exit(2);  // the other thread may still wait for input that is no longer needed
+  if (!(text << sheet.rdbuf())) throw Problem(words.rest[1] + " cannot be read");
+  config.set_sheet_text(text.str());
+  config.set_take(words.text("--take"));
+  const double rate = config.format().sample_rate_hz();
+  takewright::follow(client, config, [](char* to, size_t most) { return read(STDIN_FILENO, to, most); },
+                     {[&](const v1::FollowSessionResponse& response) { print(response, rate); }, say});
+  return 0;
+}
+
+int run(int count, char** given) {
+  struct Command {
+    int (*run)(const Client&, const Words&);
+    size_t min, max;  // words that it takes
+  };
+  static const std::map<std::string, Command> commands = {
+      {"segment", {segment, 1, 1}}, {"analyse", {analyse, 1, SIZE_MAX}}, {"denoise", {denoise, 2, 2}},
+      {"retune", {retune, 2, 2}},   {"layer", {layer, 2, 2}},            {"name", {name, 0, 1}},
+      {"build", {build, 2, 2}},     {"watch", {watch, 1, 1}},            {"resume", {resume, 1, 1}},
+      {"follow", {follow, 1, 1}}};
+  Words words = parse(count, given);
+  auto command = commands.find(words.rest.empty() ? "" : words.rest[0]);
+  if (command == commands.end() || words.rest.size() - 1 < command->second.min ||
+      words.rest.size() - 1 > command->second.max) {
+    throw Problem(kUsage);
   }
-  sending.join();
+  takewright::Options options;
+  options.server = words.text("--server", options.server);
+  options.tokenFile = words.text("--token-file");
+  options.tlsCa = words.text("--tls-ca");
+  options.timeoutS = words.number("--timeout", options.timeoutS);
+  Client client(options);
+  return command->second.run(client, words);
 }
 
 }  // namespace
 
 int main(int count, char** words) {
+  int status = 2;
   try {
-    Options options = parse(count, words);
-    std::string token = readToken(options);
-    auto channel = grpc::CreateChannel(options.server, grpc::InsecureChannelCredentials());
-    if (options.verb == "segment") {
-      segment(channel, options, token);
-    } else if (options.verb == "analyse") {
-      analyse(channel, options, token);
-    } else {
-      follow(channel, options, token);
-    }
-    return 0;
+    status = run(count, words);
   } catch (const Problem& problem) {
-    std::cerr << "takewright: " << problem.what() << "\n";
-    return 2;
+    say(problem.what());
   }
+  std::_Exit(status);  // a thread may still wait for standard input
 }

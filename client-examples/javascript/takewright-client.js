@@ -1,143 +1,157 @@
 #!/usr/bin/env node
-// A small client of the Takewright service, to copy from. `--help` prints its usage.
+// The command line of the client: each operation once, with results as lines for a script. `--help` prints its usage.
 import fs from 'node:fs';
-import os from 'node:os';
 import path from 'node:path';
-import { pipeline } from 'node:stream/promises';
 import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
 
 const HELP = `usage:
-  takewright-client.js segment FILE     the regions of a take, one line each
-  takewright-client.js analyse FILE...  note, cents and loudness of samples, one line each
-  takewright-client.js follow SHEET     follows raw audio on standard input, whose format is --pcm:
-                                        prints one line per note, and the missing cells
+  takewright-client segment FILE      the regions of a take, one line each
+  takewright-client analyse FILE...   note, cents and loudness of samples, one line each
+  takewright-client denoise FILE OUT  removes the noise of the room (--amount-db DB)
+  takewright-client retune FILE OUT   moves a sample to its nearest note (or by --cents CENTS)
+  takewright-client layer FILE OUT    puts a sample in a computed room (--wet-db DB)
+  takewright-client name              a name from --library, --articulation, --layer, --midi, --dynamic, --rr
+  takewright-client name NAME         the facts in a name
+  takewright-client build SHEET OUT   starts a build of a library and watches it; it goes on if this program ends
+  takewright-client watch ID          watches a build; its progress, then its result
+  takewright-client resume ID         continues a build that was cut off, and watches it
+  takewright-client follow SHEET --pcm ENCODING,HZ,CH
+                                      follows raw audio on standard input: one line per note, and the missing cells
 options:
-  --server HOST:PORT       where the service listens (127.0.0.1:7171)
-  --token-file FILE        file with its token (~/.takewright/token-PORT)
-  --pcm ENCODING,HZ,CH     FILE holds raw little-endian PCM that this program sends; - is standard
-                           input. ENCODING: int16, int24, int32, float32. Example: int24,48000,2
-  --take NAME              the take of the sheet that is recorded (the only one)
-Without --pcm the service reads the files itself. Lines are fields separated by tabs.`;
+  --server HOST:PORT   where the service listens (127.0.0.1:7171)
+  --token-file FILE    file with its token (~/.takewright/token-PORT)
+  --tls-ca FILE        certificate of the CA of a service on another machine (PEM)
+  --timeout SECONDS    how long a call may take (600)
+  --stream             reads and writes WAV files here and sends the audio; else the service reads and writes them
+  --take NAME          the take of the sheet that is followed (the only one)
+  --pcm ENCODING,HZ,CH format of standard input: int16, int24, int32 or float32, sample rate, channels: int24,48000,2
+Fields are separated by tabs.`;
 
-/** A problem to report to the user in one line. */
-class Problem extends Error {}
+const CLOSED_PIPE = 141; // as the shell has it for SIGPIPE
+const FACTS = ['library', 'articulation', 'layer', 'midi', 'dynamic', 'rr'];
 
 let grpc;
-let protoLoader;
+let takewright;
 try {
-  grpc = await import('@grpc/grpc-js');
-  protoLoader = await import('@grpc/proto-loader');
+  grpc = (await import('@grpc/grpc-js')).default;
+  takewright = await import('./index.js');
 } catch (error) {
   stop(`${error.message.split('\n')[0]}; run "npm ci" in ${path.dirname(fileURLToPath(import.meta.url))} once`);
 }
+const { Client, Problem, WavFile, WavWriter, follow: followSession } = takewright;
 
-/** Reads the contract; nothing is generated. */
-function connect(server) {
-  const folder = fileURLToPath(new URL('../../proto', import.meta.url));
-  const contract = protoLoader.loadSync(['takewright/v1/operations.proto', 'takewright/v1/session.proto'], {
-    includeDirs: [folder],
-    keepCase: true,
-    enums: String,
-    longs: Number, // frames stay exact up to 2^53: thousands of years of audio
-    oneofs: true,
-  });
-  const { OperationsService, SessionService } = grpc.loadPackageDefinition(contract).takewright.v1;
-  // A proxy of the environment is for other machines, not for a service on this one.
-  const channel = [server, grpc.credentials.createInsecure(), { 'grpc.enable_http_proxy': 0 }];
-  return { operations: new OperationsService(...channel), sessions: new SessionService(...channel) };
-}
+// Whoever read the lines has gone.
+process.stdout.on('error', (error) => process.exit(error.code === 'EPIPE' ? CLOSED_PIPE : 2));
 
-function parsePcm(text) {
-  const match = /^(int16|int24|int32|float32),(\d+),(\d+)$/.exec(text);
-  if (!match) {
-    throw new Problem(`--pcm ${text} is not of the form int24,48000,2 (encoding, hertz, channels)`);
+const line = (...fields) => process.stdout.write(`${fields.join('\t')}\n`);
+const say = (message) => console.error(`takewright: ${message}`);
+const number = (value, places) => value?.toFixed(places) ?? '';
+const source = (file, { stream }) => (stream ? new WavFile(file) : file);
+
+const flagWords = (flags = []) => flags.map((flag) => flag.replace('FLAG_', '').toLowerCase()).join(' ');
+
+async function segment(client, [file], options) {
+  const { regions, sampleRateHz } = await client.segment(source(file, options));
+  line('start_s', 'onset_s', 'end_s', 'note');
+  const kept = regions.filter(({ status }) => status === 'REGION_STATUS_KEPT');
+  for (const { start_frame: start, onset_frame: onset, end_frame: end, pitch } of kept) {
+    line(...[start, onset, end].map((frame) => ((frame ?? 0) / sampleRateHz).toFixed(6)), pitch?.note ?? '');
   }
-  return {
-    encoding: `PCM_ENCODING_${match[1].toUpperCase()}`,
-    sample_rate_hz: Number(match[2]),
-    channels: Number(match[3]),
-  };
+  if (kept.length < regions.length) {
+    console.error(`${regions.length - kept.length} more sounds were no notes of the instrument`);
+  }
 }
 
-/**
- * The audio of a call's settings: the format of what this program will stream, or an absolute path,
- * since the service has another working directory.
- */
-const input = (file, pcm) => (pcm ? { pcm } : { file: fs.realpathSync(file) });
+async function analyse(client, files, options) {
+  line('file', 'note', 'cents', 'level_lufs');
+  let failed = 0;
+  for (const file of files) {
+    try {
+      const { pitch, level_lufs: level } = await client.analyse(source(file, options));
+      line(file, pitch?.note ?? '', pitch ? number(pitch.cents ?? 0, 1) : '', number(level, 1));
+    } catch (error) {
+      const message = explain(error, options.server);
+      if (error.code === grpc.status.UNAVAILABLE || error.code === grpc.status.UNAUTHENTICATED) {
+        throw error; // no other file will fare better
+      }
+      failed += 1;
+      say(message.includes(path.basename(file)) ? message : `${file}: ${message}`);
+    }
+  }
+  return failed === 0 ? 0 : failed < files.length ? 1 : 2;
+}
 
-/** Sends the settings, then, only for raw PCM, the audio in pieces; waits if the service is slower. */
-async function send(call, config, file, pcm) {
-  if (!pcm) {
-    call.end({ config });
+/** One operation that makes sound: written by the service, or sent back and written here. Its report. */
+async function change(client, method, [file, out], options, settings) {
+  if (!options.stream) {
+    return (await client[method](file, { output: out }, settings)).report;
+  }
+  const sink = new WavWriter(out);
+  try {
+    const { report } = await client[method](new WavFile(file), { sink }, settings);
+    sink.finish();
+    return report;
+  } finally {
+    sink.close();
+  }
+}
+
+async function denoise(client, files, options) {
+  const report = await change(client, 'denoise', files, options, { amount_db: real(options, 'amount-db') });
+  line('floor_before_dbfs', 'floor_after_dbfs', 'flags');
+  line(number(report.floor_before_dbfs, 1), number(report.floor_after_dbfs, 1), flagWords(report.flags));
+}
+
+async function retune(client, files, options) {
+  const report = await change(client, 'retune', files, options, { cents: real(options, 'cents') });
+  line('note', 'moved_cents', 'flags');
+  line(report.before?.note ?? '', number(report.moved_cents ?? 0, 1), flagWords(report.flags));
+}
+
+async function layer(client, files, options) {
+  const report = await change(client, 'layer', files, options, { wet_db: real(options, 'wet-db') });
+  line('frames', 'gain_db');
+  line(report.frames, number(report.gain_db ?? 0, 1));
+}
+
+async function name(client, [given], options) {
+  if (given === undefined) {
+    const facts = Object.fromEntries(FACTS.filter((fact) => options[fact] !== undefined)
+      .map((fact) => [fact, fact === 'midi' || fact === 'rr' ? real(options, fact) : options[fact]]));
+    line(await client.formatName(facts));
     return;
   }
-  const source = file === '-' ? process.stdin : fs.createReadStream(file);
-  await pipeline(
-    source,
-    async function* (pieces) {
-      yield { config };
-      for await (const piece of pieces) {
-        yield { audio: piece }; // as read: at most 64 KiB; the service accepts up to 1 MiB
-      }
-    },
-    call,
-  );
+  const facts = await client.parseName(given);
+  line(...FACTS);
+  line(...FACTS.map((fact) => facts[fact] ?? ''));
 }
 
-/** The responses of a call, one by one. */
-async function* answers(call, config, file, pcm) {
-  let broken;
-  // Both ends report an error of the call; the receiving end has the service's message.
-  const sent = send(call, config, file, pcm).catch((error) => {
-    if (error.syscall) {
-      broken = error;
-      call.cancel();
-    }
-  });
-  try {
-    yield* call;
-    await sent;
-  } catch (error) {
-    await sent;
-    throw broken ?? error;
-  }
+/** Starts a build and watches it; it goes on if this program ends. */
+async function build(client, [sheet, out]) {
+  await watchBuild(client, (await client.startBuild(sheet, out)).build_id);
 }
 
-const line = (...fields) => console.log(fields.join('\t'));
+const watch = (client, [id]) => watchBuild(client, id);
 
-async function segment({ operations }, metadata, [file], { pcm }) {
-  line('start_s', 'onset_s', 'end_s', 'note');
-  // Regions are in frames, and only the summary holds the rate, so they are kept until then.
-  const kept = [];
-  let rejected = 0;
-  for await (const { region, summary } of answers(operations.Segment(metadata), { input: input(file, pcm) }, file, pcm)) {
-    if (region?.status === 'REGION_STATUS_KEPT') {
-      kept.push(region);
-    } else if (region) {
-      rejected += 1;
-    } else if (summary) {
-      for (const { start_frame, onset_frame, end_frame, pitch } of kept) {
-        const seconds = [start_frame, onset_frame, end_frame].map((f) => (f / summary.sample_rate_hz).toFixed(6));
-        line(...seconds, pitch?.note ?? '');
-      }
-    }
-  }
-  if (rejected > 0) {
-    console.error(`${rejected} more sounds were no notes of the instrument`);
-  }
+/** Continues a build that was cut off, and watches it. */
+async function resume(client, [id]) {
+  await watchBuild(client, (await client.resumeBuild(id)).build_id);
 }
 
-async function analyse({ operations }, metadata, files, { pcm }) {
-  line('file', 'note', 'cents', 'level_lufs');
-  for (const file of files) {
-    // A deadline, so that a script never waits forever.
-    const call = operations.Analyse(metadata, { deadline: Date.now() + 60_000 });
-    for await (const { facts } of answers(call, { input: input(file, pcm) }, file, pcm)) {
-      if (facts) {
-        const { pitch, level_lufs: level } = facts;
-        line(file, pitch?.note ?? '', pitch?.cents.toFixed(1) ?? '', level?.toFixed(1) ?? '');
+/** Prints the id of a build, its progress and its result. */
+async function watchBuild(client, id) {
+  line('build', id);
+  for await (const { progress, result } of client.watchBuild(id)) {
+    if (progress) {
+      const { done, step, take } = progress;
+      line('progress', number(done ?? 0, 2), (step ?? 'BUILD_STEP_UNSPECIFIED').replace('BUILD_STEP_', '').toLowerCase(), take ?? '');
+    } else if (result) {
+      const { samples, missing, flagged, left_out: leftOut, index_file: index, warnings } = result;
+      for (const warning of warnings ?? []) {
+        console.error(`warning: ${warning}`);
       }
+      line('result', samples ?? 0, missing ?? 0, flagged ?? 0, leftOut ?? 0, index ?? '');
     }
   }
 }
@@ -145,17 +159,15 @@ async function analyse({ operations }, metadata, files, { pcm }) {
 const cellName = ({ midi, dynamic, rr }) => [midi, dynamic, `rr${rr}`].filter((part) => part !== undefined && part !== '').join(' ');
 
 /** Prints one line per note during the session; a later line with its number replaces it. */
-async function follow({ sessions }, metadata, [sheet], { pcm, take }) {
-  if (!pcm) {
-    throw new Problem('follow needs --pcm, for instance --pcm int24,48000,2');
-  }
-  const config = { sheet_text: fs.readFileSync(sheet, 'utf8'), take, format: pcm };
-  const seconds = (frame) => (frame / pcm.sample_rate_hz).toFixed(6);
-  for await (const { note, missing } of answers(sessions.FollowSession(metadata), config, '-', pcm)) {
+async function follow(client, [sheet], options) {
+  const format = pcmFormat(options.pcm);
+  const config = { sheet_text: fs.readFileSync(sheet, 'utf8'), take: options.take, format };
+  const seconds = (frame) => ((frame ?? 0) / format.sample_rate_hz).toFixed(6);
+  for await (const { note, missing } of followSession(client, config, process.stdin, say)) {
     if (note) {
-      const { number, onset_frame, end_frame, pitch, status, cell, flags } = note;
-      line('note', number, seconds(onset_frame), seconds(end_frame), pitch?.note ?? '', pitch?.cents.toFixed(1) ?? '',
-        status.replace('NOTE_STATUS_', '').toLowerCase(), cell ? cellName(cell) : '', (flags ?? []).join(' '));
+      const { number: count, onset_frame: onset, end_frame: end, pitch, status, cell, flags } = note;
+      line('note', count, seconds(onset), seconds(end), pitch?.note ?? '', pitch ? number(pitch.cents ?? 0, 1) : '',
+        status.replace('NOTE_STATUS_', '').toLowerCase(), cell ? cellName(cell) : '', flagWords(flags));
     } else if (missing) {
       const cells = missing.cells ?? [];
       line('missing', cells.length, cells.map(cellName).join(', '));
@@ -163,25 +175,45 @@ async function follow({ sessions }, metadata, [sheet], { pcm, take }) {
   }
 }
 
+function pcmFormat(text) {
+  const match = /^(int16|int24|int32|float32),(\d+),(\d+)$/.exec(text ?? '');
+  if (!match) {
+    throw new Problem(text === undefined ? 'follow needs --pcm, for instance --pcm int24,48000,2'
+      : `--pcm ${text} is not of the form int24,48000,2 (encoding, hertz, channels)`);
+  }
+  return { encoding: `PCM_ENCODING_${match[1].toUpperCase()}`, sample_rate_hz: Number(match[2]), channels: Number(match[3]) };
+}
+
+/** A number that an option gives; undefined where it is not given. */
+function real(options, key) {
+  const value = options[key];
+  if (value !== undefined && !/^-?\d+(\.\d+)?$/.test(value)) {
+    throw new Problem(`--${key} ${value} is not a number`);
+  }
+  return value === undefined ? undefined : Number(value);
+}
+
 /** What went wrong, and the remedy. */
 function explain(error, server) {
   if (error instanceof Problem) {
     return error.message;
   }
-  if (error.syscall) {
-    return `${error.path} cannot be read (${error.code})`;
+  if (error.syscall && error.path) {
+    return `${error.path} cannot be ${error.syscall === 'open' || error.syscall === 'lstat' || error.syscall === 'realpath' ? 'read' : 'written'} (${error.code})`;
   }
-  if (error.code === undefined) {
+  if (typeof error.code !== 'number') {
     throw error; // a mistake in this program
   }
-  const name = grpc.status[error.code];
+  const code = grpc.status[error.code];
   switch (error.code) {
     case grpc.status.UNAVAILABLE:
       return `no service answers at ${server}; start one with ./takewright serve --allow FOLDER`;
+    case grpc.status.DEADLINE_EXCEEDED:
+      return `${code}: ${error.details}; --timeout gives a call more seconds`;
     case grpc.status.PERMISSION_DENIED:
-      return `${name}: ${error.details}, or send the audio with --pcm`;
+      return `${code}: ${error.details}, or send the audio with --stream`;
     default:
-      return `${name}: ${error.details}`;
+      return `${code}: ${error.details}`;
   }
 }
 
@@ -190,53 +222,75 @@ function stop(message) {
   process.exit(2);
 }
 
-function readToken(given, server) {
-  const file = given ?? path.join(os.homedir(), '.takewright', `token-${server.split(':').pop()}`);
-  try {
-    return fs.readFileSync(file, 'ascii').trim();
-  } catch {
-    throw new Problem(`${file} cannot be read; ./takewright serve writes it as it starts and names it`);
-  }
-}
+// How many words each command takes: the least and the most.
+const COMMANDS = {
+  segment: [segment, 1, 1],
+  analyse: [analyse, 1, Infinity],
+  denoise: [denoise, 2, 2],
+  retune: [retune, 2, 2],
+  layer: [layer, 2, 2],
+  name: [name, 0, 1],
+  build: [build, 2, 2],
+  watch: [watch, 1, 1],
+  resume: [resume, 1, 1],
+  follow: [follow, 1, 1],
+};
 
 async function main() {
+  const text = { type: 'string' };
   let options;
+  let words;
   try {
-    options = parseArgs({
+    // parseArgs takes "--cents -14" for two options.
+    const args = process.argv.slice(2).reduce((all, word) => (/^-\d/.test(word) && /^--[a-z-]+$/.test(all.at(-1) ?? '')
+      ? [...all.slice(0, -1), `${all.at(-1)}=${word}`] : [...all, word]), []);
+    ({ values: options, positionals: words } = parseArgs({
+      args,
       allowPositionals: true,
       options: {
         server: { type: 'string', default: '127.0.0.1:7171' },
-        'token-file': { type: 'string' },
-        pcm: { type: 'string' },
+        'token-file': text,
+        'tls-ca': text,
+        timeout: { type: 'string', default: '600' },
+        stream: { type: 'boolean' },
+        pcm: text,
         take: { type: 'string', default: '' },
+        'amount-db': text,
+        cents: text,
+        'wet-db': text,
+        ...Object.fromEntries(FACTS.map((fact) => [fact, text])),
         help: { type: 'boolean' },
       },
-    });
+    }));
   } catch (error) {
     stop(`${error.message}\n${HELP}`);
   }
-  const { values, positionals } = options;
-  if (values.help) {
-    console.log(HELP);
-    return;
+  if (options.help) {
+    line(HELP);
+    return 0;
   }
-  const [command, ...files] = positionals;
-  const run = { segment, analyse, follow }[command];
-  if (!run || files.length === 0 || (run !== analyse && files.length > 1)) {
+  const [command, ...rest] = words;
+  const [run, min, max] = COMMANDS[command] ?? [];
+  if (!run || rest.length < min || rest.length > max) {
     stop(`what is asked for is not complete\n${HELP}`);
   }
-  let services;
+  let client;
   try {
-    const metadata = new grpc.Metadata();
-    metadata.set('authorization', `Bearer ${readToken(values['token-file'], values.server)}`);
-    services = connect(values.server);
-    await run(services, metadata, files, { pcm: values.pcm && parsePcm(values.pcm), take: values.take });
+    client = new Client({
+      server: options.server,
+      tokenFile: options['token-file'],
+      tlsCa: options['tls-ca'],
+      timeoutS: real(options, 'timeout'),
+    });
+    return await run(client, rest, options) ?? 0;
   } catch (error) {
-    stop(explain(error, values.server));
+    say(explain(error, options.server));
+    return 2;
   } finally {
-    services?.operations.close();
-    services?.sessions.close();
+    client?.close();
   }
 }
 
-await main();
+const status = await main();
+// A pipe is written in the background: all of it goes out first.
+process.stdout.write('', () => process.exit(status));

@@ -1,12 +1,11 @@
 #!/usr/bin/env bash
-# Makes the Python stubs of the service from proto/ into generated/.
-# Only what the example calls: library.proto needs protobuf's own files beside it as well.
+# Generates the Python stubs of the service from proto/ into src/takewright/v1/.
 # Takes grpcio-tools where the python3 in use has it, else protoc and its plugin.
 set -euo pipefail
 here=$(cd "$(dirname "${BASH_SOURCE[0]}")" && pwd -P)
 proto=$here/../../proto
 python=${TAKEWRIGHT_PYTHON:-python3}
-out=$here/generated
+out=$here/src
 
 # Debian 12's python3-grpc-tools holds a protoc of 2018, which does not read fields marked optional.
 reads_optional() { # COMMAND...: whether it is protoc 3.15 or later
@@ -20,8 +19,12 @@ if reads_optional "$python" -m grpc_tools.protoc; then
 elif reads_optional protoc && command -v grpc_python_plugin >/dev/null; then
   generate=(protoc "--plugin=protoc-gen-grpc_python=$(command -v grpc_python_plugin)")
 else
-  echo "generate.sh: nothing here makes stubs; install grpcio-tools (pip install grpcio-tools), or on Debian: apt install protobuf-compiler protobuf-compiler-grpc" >&2
+  echo "generate.sh: nothing here makes stubs; install grpcio-tools (pip install grpcio-tools), or on Debian: apt install protobuf-compiler protobuf-compiler-grpc libprotobuf-dev" >&2
   exit 2
 fi
-mkdir -p "$out"
-(cd "$proto" && "${generate[@]}" -I . --python_out="$out" --grpc_python_out="$out" takewright/v1/{audio,operations,session}.proto)
+# Types for editors and type checkers, where this protoc writes them.
+types=()
+case $("${generate[@]}" --help 2>&1) in *--pyi_out*) types=("--pyi_out=$out") ;; esac
+(cd "$proto" && "${generate[@]}" -I . --python_out="$out" --grpc_python_out="$out" ${types[@]+"${types[@]}"} \
+  takewright/v1/{audio,library,naming,operations,session}.proto)
+touch "$out/takewright/v1/__init__.py"

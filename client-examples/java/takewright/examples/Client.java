@@ -1,217 +1,353 @@
 package takewright.examples;
 
-import com.google.protobuf.ByteString;
-import io.grpc.ManagedChannel;
-import io.grpc.Metadata;
 import io.grpc.Status;
-import io.grpc.netty.shaded.io.grpc.netty.NettyChannelBuilder;
-import io.grpc.stub.ClientCallStreamObserver;
-import io.grpc.stub.ClientResponseObserver;
-import io.grpc.stub.MetadataUtils;
+import io.grpc.StatusRuntimeException;
+import java.io.FileNotFoundException;
 import java.io.IOException;
 import java.nio.file.Files;
+import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.util.ArrayList;
+import java.util.HashMap;
 import java.util.Iterator;
 import java.util.List;
 import java.util.Locale;
-import java.util.concurrent.CompletableFuture;
-import java.util.concurrent.CompletionException;
-import java.util.concurrent.TimeUnit;
-import java.util.function.Consumer;
+import java.util.Map;
+import java.util.Set;
 import java.util.stream.Collectors;
 import takewright.v1.AnalyseConfig;
-import takewright.v1.AnalyseRequest;
-import takewright.v1.AnalyseResponse;
-import takewright.v1.AudioInput;
+import takewright.v1.BuildProgress;
+import takewright.v1.BuildResult;
 import takewright.v1.Cell;
+import takewright.v1.DenoiseConfig;
+import takewright.v1.DenoiseReport;
+import takewright.v1.Flag;
 import takewright.v1.FollowSessionConfig;
-import takewright.v1.FollowSessionRequest;
 import takewright.v1.FollowSessionResponse;
+import takewright.v1.LayerConfig;
+import takewright.v1.LayerReport;
+import takewright.v1.NameFacts;
 import takewright.v1.NoteHeard;
-import takewright.v1.OperationsServiceGrpc;
 import takewright.v1.PcmEncoding;
 import takewright.v1.PcmFormat;
 import takewright.v1.Region;
 import takewright.v1.RegionStatus;
+import takewright.v1.RetuneConfig;
+import takewright.v1.RetuneReport;
 import takewright.v1.SampleFacts;
 import takewright.v1.SegmentConfig;
-import takewright.v1.SegmentRequest;
-import takewright.v1.SegmentResponse;
-import takewright.v1.SessionServiceGrpc;
+import takewright.v1.WatchBuildResponse;
 
-/** A small client of the Takewright service, to copy from; prints fields separated by tabs. */
+/**
+ * The command line of the client: each operation once, with results as lines for a script. Fields
+ * are separated by tabs.
+ */
 public final class Client {
   private static final String USAGE =
-      "usage: Client segment FILE | analyse FILE... | follow SHEET --pcm int24,48000,2"
-          + " [--take NAME] [--server HOST:PORT] [--token-file FILE]";
+      "usage: Client segment FILE | analyse FILE... | denoise FILE OUT [--amount-db DB]"
+          + " | retune FILE OUT [--cents CENTS] | layer FILE OUT [--wet-db DB] | name NAME"
+          + " | name [--library L] [--articulation A] [--layer L] [--midi N] [--dynamic D] [--rr N]"
+          + " | build SHEET OUT | watch ID | resume ID | follow SHEET --pcm int24,48000,2 [--take NAME]; [--server HOST:PORT]"
+          + " [--token-file FILE] [--tls-ca FILE] [--timeout SECONDS] [--stream]";
 
-  private static final Metadata.Key<String> AUTHORIZATION =
-      Metadata.Key.of("authorization", Metadata.ASCII_STRING_MARSHALLER);
+  private static final Set<String> OPTIONS =
+      Set.of(
+          "--server",
+          "--token-file",
+          "--tls-ca",
+          "--timeout",
+          "--pcm",
+          "--take",
+          "--amount-db",
+          "--cents",
+          "--wet-db",
+          "--library",
+          "--articulation",
+          "--layer",
+          "--midi",
+          "--dynamic",
+          "--rr");
 
-  private String server = "127.0.0.1:7171";
-  private Path tokenFile;
-  private String pcm = "";
-  private String take = "";
+  /** How many words each command takes at least and at most. */
+  private static final Map<String, int[]> COMMANDS =
+      Map.ofEntries(
+          Map.entry("segment", new int[] {1, 1}),
+          Map.entry("analyse", new int[] {1, Integer.MAX_VALUE}),
+          Map.entry("denoise", new int[] {2, 2}),
+          Map.entry("retune", new int[] {2, 2}),
+          Map.entry("layer", new int[] {2, 2}),
+          Map.entry("name", new int[] {0, 1}),
+          Map.entry("build", new int[] {2, 2}),
+          Map.entry("watch", new int[] {1, 1}),
+          Map.entry("resume", new int[] {1, 1}),
+          Map.entry("follow", new int[] {1, 1}));
+
+  /** As the shell has it for SIGPIPE. */
+  private static final int CLOSED_PIPE = 141;
+
+  private final Map<String, String> options = new HashMap<>();
   private final List<String> words = new ArrayList<>();
-  private ManagedChannel channel;
-  private Metadata headers;
 
   private Client(String[] args) {
     for (Iterator<String> rest = List.of(args).iterator(); rest.hasNext(); ) {
       String word = rest.next();
-      if (word.startsWith("--") && !rest.hasNext()) {
-        throw new IllegalArgumentException(USAGE);
-      }
-      switch (word) {
-        case "--server" -> server = rest.next();
-        case "--token-file" -> tokenFile = Path.of(rest.next());
-        case "--pcm" -> pcm = rest.next();
-        case "--take" -> take = rest.next();
-        default -> words.add(word);
+      if (word.equals("--stream")) {
+        options.put(word, "");
+      } else if (word.startsWith("--")) {
+        if (!OPTIONS.contains(word) || !rest.hasNext()) {
+          throw new Problem(word + " is not known or needs a value; " + USAGE);
+        }
+        options.put(word, rest.next());
+      } else {
+        words.add(word);
       }
     }
-    if (words.size() < 2 || words.size() > 2 && !words.get(0).equals("analyse")) {
-      throw new IllegalArgumentException(USAGE);
-    }
-    if (tokenFile == null) {
-      String port = server.substring(server.lastIndexOf(':') + 1);
-      // The variable first: scripts in other languages take it for the home folder.
-      String home = System.getenv().getOrDefault("HOME", System.getProperty("user.home"));
-      tokenFile = Path.of(home, ".takewright", "token-" + port);
+    int[] range = words.isEmpty() ? null : COMMANDS.get(words.get(0));
+    if (range == null || words.size() - 1 < range[0] || words.size() - 1 > range[1]) {
+      throw new Problem(USAGE);
     }
   }
 
   public static void main(String[] args) throws InterruptedException {
     int status = 2;
-    Client client = null;
+    String server = "";
     try {
-      client = new Client(args);
-      client.run();
-      status = 0;
-    } catch (CompletionException e) {
-      System.err.println("takewright: " + explain(client.server, e.getCause()));
-    } catch (IOException e) {
-      System.err.println("takewright: cannot be read: " + e.getMessage());
-    } catch (IllegalArgumentException e) {
-      System.err.println("takewright: " + e.getMessage());
-    } finally {
-      if (client != null && client.channel != null) {
-        client.channel.shutdownNow().awaitTermination(1, TimeUnit.SECONDS);
+      Client command = new Client(args);
+      server = command.options.getOrDefault("--server", "127.0.0.1:7171");
+      try (Takewright client = command.connect(server)) {
+        status = command.run(client);
       }
+    } catch (StatusRuntimeException | Problem | IOException e) {
+      say(explain(e, server));
     }
     System.exit(status);
   }
 
-  private void run() throws IOException {
-    headers = new Metadata();
-    headers.put(AUTHORIZATION, "Bearer " + Files.readString(tokenFile).strip());
-    channel =
-        NettyChannelBuilder.forTarget(server)
-            .usePlaintext()
-            // A proxy of the environment is for other machines, not for a service on this one.
-            .proxyDetector(address -> null)
-            .intercept(MetadataUtils.newAttachHeadersInterceptor(headers))
-            .build();
+  private Takewright connect(String server) {
+    String tokenFile = options.get("--token-file");
+    String tlsCa = options.get("--tls-ca");
+    return new Takewright(
+        server,
+        tokenFile == null ? null : Path.of(tokenFile),
+        tlsCa == null ? null : Path.of(tlsCa),
+        number("--timeout", 600.0),
+        options.containsKey("--stream"));
+  }
+
+  private int run(Takewright client) throws IOException, InterruptedException {
     switch (words.get(0)) {
-      case "segment" -> segment(Path.of(words.get(1)));
-      case "analyse" -> analyse(words.subList(1, words.size()));
-      case "follow" -> follow(Path.of(words.get(1)));
-      default -> throw new IllegalArgumentException(USAGE);
+      case "segment" -> segment(client, path(1));
+      case "analyse" -> {
+        return analyse(client, words.subList(1, words.size()));
+      }
+      case "denoise" -> denoise(client, path(1), path(2));
+      case "retune" -> retune(client, path(1), path(2));
+      case "layer" -> layer(client, path(1), path(2));
+      case "name" -> name(client);
+      case "build" -> watch(client, client.startBuild(path(1), path(2)));
+      case "watch" -> watch(client, words.get(1));
+      case "resume" -> watch(client, client.resumeBuild(words.get(1)));
+      default -> follow(client, path(1));
+    }
+    return 0;
+  }
+
+  private Path path(int word) {
+    return Path.of(words.get(word));
+  }
+
+  /** A number that an option gives; {@code otherwise} where it is not given. */
+  private Double number(String option, Double otherwise) {
+    String text = options.get(option);
+    try {
+      return text == null ? otherwise : Double.valueOf(text);
+    } catch (NumberFormatException e) {
+      throw new Problem(option + " " + text + " is not a number", e);
     }
   }
 
-  /** The service has another working directory, so it needs the absolute path. */
-  private static AudioInput input(Path file) throws IOException {
-    return AudioInput.newBuilder().setFile(file.toRealPath().toString()).build();
-  }
-
   /** Prints one line per region of a take. */
-  private void segment(Path file) throws IOException {
-    List<Region> regions = new ArrayList<>();
-    int[] rate = new int[1];
-    Answers<SegmentRequest, SegmentResponse> call =
-        new Answers<>(
-            answer -> {
-              if (answer.hasRegion()) {
-                regions.add(answer.getRegion());
-              } else if (answer.hasSummary()) {
-                rate[0] = answer.getSummary().getSampleRateHz();
-              }
-            });
-    SegmentConfig config = SegmentConfig.newBuilder().setInput(input(file)).build();
-    OperationsServiceGrpc.newStub(channel).segment(call);
-    call.send(SegmentRequest.newBuilder().setConfig(config).build());
-    call.finish();
+  private static void segment(Takewright client, Path file) throws IOException {
+    Takewright.Regions found = client.segment(file, SegmentConfig.getDefaultInstance());
     line("start_s", "onset_s", "end_s", "note");
-    for (Region region : regions) {
+    int rejected = 0;
+    for (Region region : found.regions()) {
       if (region.getStatus() == RegionStatus.REGION_STATUS_KEPT) {
         line(
-            seconds(region.getStartFrame(), rate[0]),
-            seconds(region.getOnsetFrame(), rate[0]),
-            seconds(region.getEndFrame(), rate[0]),
+            seconds(region.getStartFrame(), found.sampleRateHz()),
+            seconds(region.getOnsetFrame(), found.sampleRateHz()),
+            seconds(region.getEndFrame(), found.sampleRateHz()),
             region.getPitch().getNote());
+      } else {
+        rejected++;
+      }
+    }
+    if (rejected > 0) {
+      System.err.println(rejected + " more sounds were no notes of the instrument");
+    }
+  }
+
+  /** Prints one line per sample; goes on past a bad file. */
+  private static int analyse(Takewright client, List<String> files) {
+    line("file", "note", "cents", "level_lufs");
+    int failed = 0;
+    for (String file : files) {
+      try {
+        SampleFacts facts = client.analyse(Path.of(file), AnalyseConfig.getDefaultInstance());
+        line(
+            file,
+            facts.getPitch().getNote(),
+            facts.hasPitch() ? text("%.1f", facts.getPitch().getCents()) : "",
+            facts.hasLevelLufs() ? text("%.1f", facts.getLevelLufs()) : "");
+      } catch (StatusRuntimeException | Problem | IOException e) {
+        if (e instanceof StatusRuntimeException refused && isAboutConnection(refused.getStatus())) {
+          throw refused;
+        }
+        failed++;
+        String message = explain(e, client.server());
+        boolean isNamed = message.contains(Path.of(file).getFileName().toString());
+        say(isNamed ? message : file + ": " + message);
+      }
+    }
+    return failed == 0 ? 0 : failed < files.size() ? 1 : 2;
+  }
+
+  /** Whether no other file will fare better. */
+  private static boolean isAboutConnection(Status status) {
+    return switch (status.getCode()) {
+      case UNAVAILABLE, UNAUTHENTICATED -> true;
+      default -> false;
+    };
+  }
+
+  private void denoise(Takewright client, Path in, Path out) throws IOException {
+    DenoiseConfig.Builder config = DenoiseConfig.newBuilder();
+    Double amountDb = number("--amount-db", null);
+    if (amountDb != null) {
+      config.setAmountDb(amountDb);
+    }
+    DenoiseReport report = client.denoise(in, out, config.build());
+    line("floor_before_dbfs", "floor_after_dbfs", "flags");
+    line(
+        report.hasFloorBeforeDbfs() ? text("%.1f", report.getFloorBeforeDbfs()) : "",
+        report.hasFloorAfterDbfs() ? text("%.1f", report.getFloorAfterDbfs()) : "",
+        flagWords(report.getFlagsList()));
+  }
+
+  private void retune(Takewright client, Path in, Path out) throws IOException {
+    RetuneConfig.Builder config = RetuneConfig.newBuilder();
+    Double cents = number("--cents", null);
+    if (cents != null) {
+      config.setCents(cents);
+    }
+    RetuneReport report = client.retune(in, out, config.build());
+    line("note", "moved_cents", "flags");
+    line(
+        report.getBefore().getNote(),
+        text("%.1f", report.getMovedCents()),
+        flagWords(report.getFlagsList()));
+  }
+
+  private void layer(Takewright client, Path in, Path out) throws IOException {
+    LayerConfig.Builder config = LayerConfig.newBuilder();
+    Double wetDb = number("--wet-db", null);
+    if (wetDb != null) {
+      config.setWetDb(wetDb);
+    }
+    LayerReport report = client.layer(in, out, config.build());
+    line("frames", "gain_db");
+    line(String.valueOf(report.getFrames()), text("%.1f", report.getGainDb()));
+  }
+
+  /** Prints the name for some facts, or the facts in a name. */
+  private void name(Takewright client) {
+    if (words.size() == 1) {
+      NameFacts.Builder facts = NameFacts.newBuilder();
+      options.forEach(
+          (option, value) -> {
+            switch (option) {
+              case "--library" -> facts.setLibrary(value);
+              case "--articulation" -> facts.setArticulation(value);
+              case "--layer" -> facts.setLayer(value);
+              case "--midi" -> facts.setMidi(number(option, 0.0).intValue());
+              case "--dynamic" -> facts.setDynamic(value);
+              case "--rr" -> facts.setRr(number(option, 0.0).intValue());
+              default -> {}
+            }
+          });
+      line(client.formatName(facts.build()));
+      return;
+    }
+    NameFacts facts = client.parseName(words.get(1));
+    line("library", "articulation", "layer", "midi", "dynamic", "rr");
+    line(
+        facts.getLibrary(),
+        facts.getArticulation(),
+        facts.getLayer(),
+        facts.hasMidi() ? String.valueOf(facts.getMidi()) : "",
+        facts.getDynamic(),
+        facts.hasRr() ? String.valueOf(facts.getRr()) : "");
+  }
+
+  /** Prints the id of a build, its progress and its result. */
+  private static void watch(Takewright client, String id) {
+    line("build", id);
+    for (Iterator<WatchBuildResponse> all = client.watchBuild(id); all.hasNext(); ) {
+      WatchBuildResponse response = all.next();
+      if (response.hasProgress()) {
+        BuildProgress progress = response.getProgress();
+        line(
+            "progress",
+            text("%.2f", progress.getDone()),
+            word(progress.getStep(), "BUILD_STEP_"),
+            progress.getTake());
+      } else if (response.hasResult()) {
+        BuildResult result = response.getResult();
+        result.getWarningsList().forEach(warning -> System.err.println("warning: " + warning));
+        line(
+            "result",
+            String.valueOf(result.getSamples()),
+            String.valueOf(result.getMissing()),
+            String.valueOf(result.getFlagged()),
+            String.valueOf(result.getLeftOut()),
+            result.getIndexFile());
       }
     }
   }
 
-  /** Prints one line per sample. */
-  private void analyse(List<String> files) throws IOException {
-    line("file", "note", "cents", "level_lufs");
-    for (String file : files) {
-      Answers<AnalyseRequest, AnalyseResponse> call =
-          new Answers<>(answer -> print(file, answer.getFacts()));
-      AnalyseConfig config = AnalyseConfig.newBuilder().setInput(input(Path.of(file))).build();
-      OperationsServiceGrpc.newStub(channel)
-          // So that a script never waits forever.
-          .withDeadlineAfter(60, TimeUnit.SECONDS)
-          .analyse(call);
-      call.send(AnalyseRequest.newBuilder().setConfig(config).build());
-      call.finish();
-    }
-  }
-
-  private static void print(String file, SampleFacts facts) {
-    line(
-        file,
-        facts.getPitch().getNote(),
-        facts.hasPitch() ? text("%.1f", facts.getPitch().getCents()) : "",
-        facts.hasLevelLufs() ? text("%.1f", facts.getLevelLufs()) : "");
-  }
-
   /** Prints one line per note during the session; a later line with its number replaces it. */
-  private void follow(Path sheet) throws IOException {
-    PcmFormat format = format(pcm);
-    int rate = format.getSampleRateHz();
+  private void follow(Takewright client, Path sheet) throws IOException, InterruptedException {
+    PcmFormat format = format(options.getOrDefault("--pcm", ""));
     FollowSessionConfig config =
         FollowSessionConfig.newBuilder()
             .setSheetText(Files.readString(sheet))
-            .setTake(take)
+            .setTake(options.getOrDefault("--take", ""))
             .setFormat(format)
             .build();
-    Answers<FollowSessionRequest, FollowSessionResponse> call =
-        new Answers<>(answer -> print(answer, rate));
-    SessionServiceGrpc.newStub(channel).followSession(call);
-    call.send(FollowSessionRequest.newBuilder().setConfig(config).build());
-    byte[] piece = new byte[256 * 1024]; // the service accepts up to 1 MiB
-    // What has arrived by now.
-    for (int n; (n = System.in.read(piece)) >= 0; ) {
-      ByteString audio = ByteString.copyFrom(piece, 0, n);
-      call.send(FollowSessionRequest.newBuilder().setAudio(audio).build());
-    }
-    call.finish();
+    Backlog audio = new Backlog();
+    Thread reader = new Thread(() -> audio.fill(System.in), "recorder");
+    reader.setDaemon(true);
+    reader.start();
+    new Follow(client, config, audio, r -> print(r, format.getSampleRateHz()), Client::say).run();
   }
 
   private static PcmFormat format(String pcm) {
+    if (pcm.isEmpty()) {
+      throw new Problem("follow needs --pcm, for instance --pcm int24,48000,2");
+    }
     try {
-      String[] parts = pcm.split(",");
+      String[] parts = pcm.split(",", -1);
+      if (parts.length != 3) {
+        throw new IllegalArgumentException();
+      }
       return PcmFormat.newBuilder()
           .setEncoding(PcmEncoding.valueOf("PCM_ENCODING_" + parts[0].toUpperCase(Locale.ROOT)))
           .setSampleRateHz(Integer.parseInt(parts[1]))
           .setChannels(Integer.parseInt(parts[2]))
           .build();
-    } catch (IllegalArgumentException | ArrayIndexOutOfBoundsException e) {
-      throw new IllegalArgumentException("follow needs --pcm, for instance --pcm int24,48000,2", e);
+    } catch (IllegalArgumentException e) {
+      throw new Problem(
+          "--pcm " + pcm + " is not of the form int24,48000,2 (encoding, hertz, channels)", e);
     }
   }
 
@@ -225,14 +361,23 @@ public final class Client {
           seconds(note.getEndFrame(), rate),
           note.getPitch().getNote(),
           note.hasPitch() ? text("%.1f", note.getPitch().getCents()) : "",
-          note.getStatus().name().replace("NOTE_STATUS_", "").toLowerCase(Locale.ROOT),
+          word(note.getStatus(), "NOTE_STATUS_"),
           note.hasCell() ? name(note.getCell()) : "",
-          String.join(" ", note.getFlagsList()));
+          flagWords(note.getFlagsList()));
     } else if (answer.hasMissing()) {
       List<Cell> cells = answer.getMissing().getCellsList();
       String names = cells.stream().map(Client::name).collect(Collectors.joining(", "));
       line("missing", String.valueOf(cells.size()), names);
     }
+  }
+
+  /** An enum's value as a word: without its prefix, in lower case. */
+  private static String word(Enum<?> value, String prefix) {
+    return value.name().replace(prefix, "").toLowerCase(Locale.ROOT);
+  }
+
+  private static String flagWords(List<Flag> flags) {
+    return flags.stream().map(flag -> word(flag, "FLAG_")).collect(Collectors.joining(" "));
   }
 
   private static String name(Cell cell) {
@@ -248,74 +393,25 @@ public final class Client {
     return String.format(Locale.ROOT, format, value);
   }
 
+  /** Prints fields, separated by tabs. Ends quietly where whoever read the lines has gone. */
   private static void line(String... fields) {
     System.out.println(String.join("\t", fields));
-  }
-
-  /** A call: hands the responses on, and sends no faster than the service receives. */
-  private static final class Answers<Q, A> implements ClientResponseObserver<Q, A> {
-    private final Consumer<A> taker;
-    private final CompletableFuture<Void> over = new CompletableFuture<>();
-    private ClientCallStreamObserver<Q> call;
-
-    Answers(Consumer<A> taker) {
-      this.taker = taker;
-    }
-
-    @Override
-    public void beforeStart(ClientCallStreamObserver<Q> started) {
-      call = started;
-      call.setOnReadyHandler(this::wake);
-    }
-
-    private synchronized void wake() {
-      notifyAll();
-    }
-
-    synchronized void send(Q request) {
-      try {
-        while (!call.isReady() && !over.isDone()) {
-          wait();
-        }
-      } catch (InterruptedException e) {
-        throw new CompletionException(e);
-      }
-      if (over.isDone()) {
-        over.join();
-      }
-      call.onNext(request);
-    }
-
-    /** Closes the sending side and waits for the last response. */
-    void finish() {
-      call.onCompleted();
-      over.join();
-    }
-
-    @Override
-    public void onNext(A answer) {
-      taker.accept(answer);
-    }
-
-    @Override
-    public void onError(Throwable problem) {
-      over.completeExceptionally(problem);
-      wake();
-    }
-
-    @Override
-    public void onCompleted() {
-      over.complete(null);
-      wake();
+    if (System.out.checkError()) {
+      Runtime.getRuntime().halt(CLOSED_PIPE);
     }
   }
 
-  private static String explain(String server, Throwable problem) {
-    Status status = Status.fromThrowable(problem);
-    return switch (status.getCode()) {
-      case UNAVAILABLE ->
-          "no service answers at " + server + "; start one with ./takewright serve --allow FOLDER";
-      default -> status.getCode() + ": " + status.getDescription();
-    };
+  private static void say(String message) {
+    System.err.println("takewright: " + message);
+  }
+
+  private static String explain(Exception problem, String server) {
+    if (problem instanceof StatusRuntimeException refused) {
+      return Takewright.explain(server, refused.getStatus());
+    }
+    if (problem instanceof NoSuchFileException || problem instanceof FileNotFoundException) {
+      return problem.getMessage() + " does not exist";
+    }
+    return problem instanceof Problem ? problem.getMessage() : "failed: " + problem.getMessage();
   }
 }

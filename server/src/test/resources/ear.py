@@ -54,6 +54,17 @@ def cents(file, near_hz, start=0.3, end=None, window=0.25, channel=None):
     return float(np.median(heard))
 
 
+def mean_cents(file, near_hz, window=0.25):
+    """Cents above near_hz over a whole note: the mean of its windows, each weighted by its power."""
+    x, rate = mono(file)
+    window = int(max(window, 12 / near_hz) * rate)
+    parts = [x[at:at + window] for at in range(0, len(x) - window + 1, int(0.05 * rate))]
+    power = [np.sum(part ** 2) for part in parts]
+    loud = [(part, p) for part, p in zip(parts, power) if p > 1e-2 * max(power)]
+    heard = [1200 * np.log2(rate / period(part, rate / near_hz) / near_hz) for part, p in loud]
+    return float(np.average(heard, weights=[p for part, p in loud]))
+
+
 def fundamental(file, near_hz, start=0.08, length=1.2):
     """Cents above near_hz of the strongest line within a semitone of it: of bars, whose other partials are no
     harmonics, the fundamental is the pitch (T. D. Rossing, Science of Percussion Instruments, 2000, ch. 5)."""

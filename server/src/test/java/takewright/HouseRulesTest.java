@@ -2,6 +2,7 @@ package takewright;
 
 import static com.tngtech.archunit.base.DescribedPredicate.not;
 import static com.tngtech.archunit.core.domain.JavaCall.Predicates.target;
+import static com.tngtech.archunit.core.domain.JavaClass.Predicates.resideInAPackage;
 import static com.tngtech.archunit.core.domain.JavaClass.Predicates.resideInAnyPackage;
 import static com.tngtech.archunit.core.domain.JavaClass.Predicates.resideOutsideOfPackages;
 import static com.tngtech.archunit.core.domain.properties.HasName.Predicates.name;
@@ -28,6 +29,13 @@ import java.util.Set;
 final class HouseRulesTest {
   private static final String CLI = "takewright.cli..";
   private static final String SERVICE = "takewright.service..";
+  private static final String ACCESS = "takewright.service.access..";
+  private static final String WORK = "takewright.service.work..";
+  private static final String HTTP = "takewright.service.http..";
+  private static final String WIRE = "takewright.service.wire..";
+  private static final String CALL = "takewright.service.call..";
+  private static final String SESSION = "takewright.service.session..";
+  private static final String BUILD = "takewright.service.build..";
   private static final String LIBRARY = "takewright.library..";
   private static final String TAKE = "takewright.library.take..";
   private static final String MATCH = "takewright.library.match..";
@@ -63,6 +71,10 @@ final class HouseRulesTest {
           "takewright.audio.WavWriter",
           "takewright.audio.WavKeys",
           "takewright.audio.AtomicFile");
+
+  /** What a caller may learn of a room once, and clean with more than once. */
+  private static final Set<String> SHOWN_BY_THE_CLEANING =
+      Set.of("takewright.denoise.room.NoiseProfile", "takewright.denoise.room.RoomLearner");
 
   /** What the library's inner parts show to the report, the service and the renderer. */
   private static final Set<String> SHOWN_BY_THE_LIBRARY =
@@ -174,6 +186,18 @@ final class HouseRulesTest {
           .because("an operation on one sample takes what it needs to know as settings");
 
   @ArchTest
+  static final ArchRule stagesOfTheCleaningAreItsOwn =
+      noClasses()
+          .that()
+          .resideOutsideOfPackage("takewright.denoise..")
+          .should()
+          .dependOnClassesThat(
+              resideInAPackage("takewright.denoise.*..")
+                  .and(not(oneOf(SHOWN_BY_THE_CLEANING)))
+                  .as("stages of the cleaning"))
+          .because("what is public there is meant for the neighbouring stages alone");
+
+  @ArchTest
   static final ArchRule sheetDoesNotKnowItsCallers =
       noClasses()
           .that()
@@ -280,6 +304,63 @@ final class HouseRulesTest {
                   .or(resideInAnyPackage(REPORT, LIBRARY, SHEET, AUDIT, RENDER, DSP))
                   .as("the operations, the library, the report or dsp"))
           .because("every other client must be able to do what a command does");
+
+  @ArchTest
+  static final ArchRule connectionsAreTheCommandsOwn =
+      classes()
+          .that()
+          .resideInAPackage("takewright.cli.connect..")
+          .should()
+          .onlyHaveDependentClassesThat()
+          .resideInAPackage(CLI)
+          .because("what is public there is meant for the commands alone");
+
+  @ArchTest
+  static final ArchRule innerPartsOfTheServiceAreItsOwn =
+      classes()
+          .that()
+          .resideInAnyPackage(ACCESS, WORK, WIRE, CALL, SESSION, BUILD)
+          .should()
+          .onlyHaveDependentClassesThat()
+          .resideInAPackage(SERVICE)
+          .because("a program that starts a server needs no more than the server and its settings");
+
+  @ArchTest
+  static final ArchRule sessionsAndBuildsAreMadeOfCalls =
+      layeredArchitecture()
+          .consideringOnlyDependenciesInAnyPackage(SERVICE)
+          .layer("server")
+          .definedBy("takewright.service")
+          .layer("session")
+          .definedBy(SESSION)
+          .layer("build")
+          .definedBy(BUILD)
+          .layer("call")
+          .definedBy(CALL)
+          .layer("http")
+          .definedBy(HTTP)
+          .layer("work")
+          .definedBy(WORK)
+          .layer("access")
+          .definedBy(ACCESS)
+          .layer("wire")
+          .definedBy(WIRE)
+          .whereLayer("server")
+          .mayNotBeAccessedByAnyLayer()
+          .whereLayer("session")
+          .mayOnlyBeAccessedByLayers("server")
+          .whereLayer("build")
+          .mayOnlyBeAccessedByLayers("server")
+          .whereLayer("http")
+          .mayOnlyBeAccessedByLayers("server", "build", "session")
+          .whereLayer("call")
+          .mayOnlyBeAccessedByLayers("server", "session", "build")
+          .whereLayer("work")
+          .mayOnlyBeAccessedByLayers("server", "session", "build", "call")
+          .whereLayer("access")
+          .mayOnlyBeAccessedByLayers("server", "session", "build", "call", "work")
+          .whereLayer("wire")
+          .mayOnlyBeAccessedByLayers("server", "session", "build", "call", "access", "http");
 
   @ArchTest
   static final ArchRule onlyTheEdgesKnowTheContract =

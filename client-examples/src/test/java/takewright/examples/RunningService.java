@@ -35,6 +35,16 @@ final class RunningService implements AutoCloseable {
    * @param folders granted to its clients
    */
   static RunningService start(Path home, Path... folders) throws IOException {
+    return start(home, 0, List.of(), folders);
+  }
+
+  /**
+   * The same on a port, 0 for a free one.
+   *
+   * @param options further words of `serve`
+   */
+  static RunningService start(Path home, int port, List<String> options, Path... folders)
+      throws IOException {
     Path jar = Path.of(System.getProperty("takewright.jar"));
     if (!Files.isRegularFile(jar)) {
       Assertions.fail("no " + jar.getFileName() + ": run mvn verify, which makes it first");
@@ -48,7 +58,8 @@ final class RunningService implements AutoCloseable {
                 jar.toString(),
                 "serve",
                 "--port",
-                "0"));
+                String.valueOf(port)));
+    command.addAll(options);
     for (Path folder : folders) {
       command.add("--allow");
       command.add(folder.toString());
@@ -76,6 +87,15 @@ final class RunningService implements AutoCloseable {
 
   Path tokenFile() {
     return tokenFile;
+  }
+
+  int port() {
+    return Integer.parseInt(address.substring(address.lastIndexOf(':') + 1));
+  }
+
+  /** Ends it as a power cut does. */
+  void kill() throws InterruptedException {
+    process.destroyForcibly().waitFor();
   }
 
   @Override

@@ -171,7 +171,7 @@ public final class Blocks {
       return null;
     }
     int candidates = detector.find(recent, recentFill - detector.window());
-    if (candidates == 0 || detector.deepest() > PitchTrack.MOST_APERIODIC) {
+    if (candidates == 0 || detector.deepest() > PitchTrack.MAX_APERIODIC) {
       return null;
     }
     detector.probabilities(probabilities);

@@ -2,6 +2,7 @@ package takewright.analyse;
 
 import java.util.Arrays;
 import takewright.audio.Clip;
+import takewright.dsp.Cents;
 import takewright.dsp.Medians;
 import takewright.pitch.HarmonicSum;
 import takewright.pitch.Pitch;
@@ -68,7 +69,7 @@ final class CourseOfPitch {
     stepS = path.stepS;
     int pitched = 0;
     for (int w = from; w <= to; w++) {
-      cents[w - from] = 1200 * Math.log(path.hz[w]) / Math.log(2);
+      cents[w - from] = Cents.above(path.hz[w], 1);
       level[w - from] = path.level[w];
       pitched += Double.isNaN(path.hz[w]) ? 0 : 1;
     }
@@ -120,7 +121,7 @@ final class CourseOfPitch {
     }
     double spread = timeSquare - time * time / weight;
     double slope = spread > 0 ? product / spread : 0;
-    double[] vibrato = vibrato(integrationS, 1 / Math.pow(2, mean / 1200));
+    double[] vibrato = vibrato(integrationS, 1 / Cents.toRatio(mean));
     double[] ends = ends();
     boolean glides = glides(ends);
     return new Course(
@@ -128,8 +129,8 @@ final class CourseOfPitch {
         slope * (cents.length - 1),
         vibrato[0],
         vibrato[1],
-        glides ? Math.pow(2, ends[0] / 1200) : Double.NaN,
-        glides ? Math.pow(2, ends[1] / 1200) : Double.NaN,
+        glides ? Cents.toRatio(ends[0]) : Double.NaN,
+        glides ? Cents.toRatio(ends[1]) : Double.NaN,
         voiced);
   }
 

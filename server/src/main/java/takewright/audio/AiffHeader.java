@@ -121,16 +121,16 @@ final class AiffHeader {
       case "NONE", "twos", "sowt" -> {
         if (sampleBytes >= 1 && sampleBytes <= 4) {
           return new SampleFormat(
-              SampleFormat.Kind.SIGNED, sampleBytes, !compression.equals("sowt"));
+              SampleFormat.Encoding.SIGNED, sampleBytes, !compression.equals("sowt"));
         }
       }
       case "fl32", "FL32" -> {
         bits = 32; // writers differ here
-        return new SampleFormat(SampleFormat.Kind.FLOAT, 4, true);
+        return new SampleFormat(SampleFormat.Encoding.FLOAT, 4, true);
       }
       case "fl64", "FL64" -> {
         bits = 64;
-        return new SampleFormat(SampleFormat.Kind.FLOAT, 8, true);
+        return new SampleFormat(SampleFormat.Encoding.FLOAT, 8, true);
       }
       default -> {}
     }

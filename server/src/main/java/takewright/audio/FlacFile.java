@@ -61,10 +61,10 @@ final class FlacFile implements AudioFile {
    * Ends decoding at jFLAC's first error. Otherwise it would return silence after a wrong checksum,
    * and search for the next block forever at the end of a file.
    */
-  private static final class Damage extends RuntimeException {
+  private static final class BrokenFrame extends RuntimeException {
     private static final long serialVersionUID = 1L;
 
-    Damage(String message) {
+    BrokenFrame(String message) {
       super(message, null, false, false);
     }
   }
@@ -302,7 +302,7 @@ final class FlacFile implements AudioFile {
 
           @Override
           public void processError(String message) {
-            throw new Damage(message);
+            throw new BrokenFrame(message);
           }
         });
     decoder.readStreamInfo();

@@ -73,7 +73,7 @@ public final class Originals {
     String name = file.getFileName().toString().toLowerCase(Locale.ROOT);
     return switch (name.substring(name.lastIndexOf('.') + 1)) {
       case "png" -> PngMark.INSTANCE;
-      case "csv" -> TextMark.TABLE;
+      case "csv", "yaml", "yml" -> TextMark.TABLE;
       case "js", "css" -> TextMark.SCRIPT;
       case "html" -> TextMark.PAGE;
       default -> null;

@@ -41,7 +41,7 @@ final class PcmFile implements AudioFile {
 
   @Override
   public boolean floatingPoint() {
-    return layout.format().kind() == SampleFormat.Kind.FLOAT;
+    return layout.format().kind() == SampleFormat.Encoding.FLOAT;
   }
 
   @Override

@@ -12,8 +12,8 @@ import java.nio.ByteOrder;
  * @param bytes bytes per sample
  * @param bigEndian whether the highest byte comes first
  */
-record SampleFormat(Kind kind, int bytes, boolean bigEndian) {
-  enum Kind {
+record SampleFormat(Encoding kind, int bytes, boolean bigEndian) {
+  enum Encoding {
     /** 8 bits around 128, as in WAV. */
     UNSIGNED,
     /** Two's complement of 1 to 4 bytes. */

@@ -8,10 +8,17 @@ import java.util.List;
  * @param sampler the {@code smpl} chunk
  * @param instrument the {@code inst} chunk
  * @param broadcast the {@code bext} chunk
+ * @param info the {@code LIST INFO} chunk; {@link RiffInfo#NONE} for none
  */
-public record WavChunks(Sampler sampler, Instrument instrument, Broadcast broadcast) {
+public record WavChunks(
+    Sampler sampler, Instrument instrument, Broadcast broadcast, RiffInfo info) {
   /** No further chunks. */
   public static final WavChunks NONE = new WavChunks(null, null, null);
+
+  /** Chunks without texts. */
+  public WavChunks(Sampler sampler, Instrument instrument, Broadcast broadcast) {
+    this(sampler, instrument, broadcast, RiffInfo.NONE);
+  }
 
   /**
    * The {@code smpl} chunk (RIFF multimedia standards update, 1994).
@@ -20,7 +27,7 @@ public record WavChunks(Sampler sampler, Instrument instrument, Broadcast broadc
    * @param cents how far the sample sounds above that note, in cents, 0 up to 100
    * @param loops loops, may be empty
    */
-  public record Sampler(int unityNote, double cents, List<Loop> loops) {
+  public record Sampler(int unityNote, double cents, List<SampleLoop> loops) {
     public Sampler {
       if (unityNote < 0 || unityNote > 127) {
         throw new IllegalArgumentException("unity note must be 0 to 127, not " + unityNote);
@@ -38,8 +45,8 @@ public record WavChunks(Sampler sampler, Instrument instrument, Broadcast broadc
    * @param start its first frame, 0 or more
    * @param end its last frame, played too; below 2^32
    */
-  public record Loop(long start, long end) {
-    public Loop {
+  public record SampleLoop(long start, long end) {
+    public SampleLoop {
       if (start < 0 || end < start || end > 0xFFFF_FFFFL) {
         throw new IllegalArgumentException(
             "a loop must start at 0 or later and end below 2^32, not from " + start + " to " + end);

@@ -6,7 +6,7 @@ import java.nio.charset.StandardCharsets;
 
 /**
  * Everything around the audio of a WAV file that is written: {@code fmt}, {@code fact} and {@code
- * bext} before it, {@code smpl} and {@code inst} behind it.
+ * bext} before it, {@code smpl}, {@code inst} and {@code LIST INFO} behind it.
  *
  * <p>SoX, FFmpeg and libsndfile take that order. {@code inst} is of odd size, and before the audio
  * of an RF64 file libsndfile (1.2) stumbles over its pad byte.
@@ -114,6 +114,7 @@ record WavFormat(int sampleRate, int channels, int bitDepth) {
     if (chunks.instrument() != null) {
       instrument(out, chunks.instrument());
     }
+    out.put(chunks.info().chunk());
     return out.array();
   }
 
@@ -141,7 +142,7 @@ record WavFormat(int sampleRate, int channels, int bitDepth) {
     if (chunks.instrument() != null) {
       size += 8 + 7 + 1;
     }
-    return size;
+    return size + chunks.info().chunk().length;
   }
 
   private int padBytes(long frames) {
@@ -183,7 +184,7 @@ record WavFormat(int sampleRate, int channels, int bitDepth) {
     out.putInt(0).putInt(0); // no SMPTE offset
     out.putInt(sampler.loops().size()).putInt(0);
     int id = 0;
-    for (WavChunks.Loop loop : sampler.loops()) {
+    for (WavChunks.SampleLoop loop : sampler.loops()) {
       out.putInt(id++).putInt(0); // forward
       out.putInt((int) loop.start()).putInt((int) loop.end());
       out.putInt(0).putInt(0); // no fraction of a frame; forever

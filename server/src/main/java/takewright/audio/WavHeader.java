@@ -18,6 +18,9 @@ final class WavHeader {
   /** The size of the audio that SoX writes when it cannot seek back to fill it in. */
   private static final long UNKNOWN_SIZE_SOX = 0x7FFF_F000L;
 
+  /** Of a LIST INFO chunk this much is read, in bytes; it has texts for people only. */
+  private static final int MAX_INFO = 1 << 16;
+
   /**
    * More chunks than any writer makes; a file of empty ones must not occupy the reader for hours.
    */
@@ -44,6 +47,7 @@ final class WavHeader {
   private long dataSize;
   private WavChunks.Sampler sampler;
   private WavChunks.Instrument instrument;
+  private RiffInfo info;
   private WavChunks.Broadcast broadcast;
 
   private record Format(int channels, int sampleRate, int bitDepth, SampleFormat sample) {}
@@ -79,7 +83,7 @@ final class WavHeader {
         format.sample,
         dataStart,
         dataSize / frameBytes,
-        new WavChunks(sampler, instrument, broadcast));
+        new WavChunks(sampler, instrument, broadcast, info == null ? RiffInfo.NONE : info));
   }
 
   private void walk() throws IOException {
@@ -129,6 +133,7 @@ final class WavHeader {
       case "smpl" -> sampler = sampler(start, size);
       case "inst" -> instrument = instrument(part(start, size, 7));
       case "bext" -> broadcast = broadcast(part(start, size, 346));
+      case "LIST" -> info = info == null ? RiffInfo.read(part(start, size, MAX_INFO)) : info;
       default -> {}
     }
   }
@@ -187,8 +192,8 @@ final class WavHeader {
     int sampleBytes = frameBytes / channels;
     boolean whole = frameBytes % channels == 0 && bits > 0 && bits <= 8 * sampleBytes;
     if (code == PCM && whole && sampleBytes <= 4) {
-      SampleFormat.Kind kind =
-          sampleBytes == 1 ? SampleFormat.Kind.UNSIGNED : SampleFormat.Kind.SIGNED;
+      SampleFormat.Encoding kind =
+          sampleBytes == 1 ? SampleFormat.Encoding.UNSIGNED : SampleFormat.Encoding.SIGNED;
       return new Format(channels, (int) rate, depth, new SampleFormat(kind, sampleBytes, false));
     }
     if (code == IEEE_FLOAT && whole && bits == 8 * sampleBytes && (bits == 32 || bits == 64)) {
@@ -196,7 +201,7 @@ final class WavHeader {
           channels,
           (int) rate,
           bits,
-          new SampleFormat(SampleFormat.Kind.FLOAT, sampleBytes, false));
+          new SampleFormat(SampleFormat.Encoding.FLOAT, sampleBytes, false));
     }
     throw bytes.bad(
         String.format(
@@ -216,13 +221,13 @@ final class WavHeader {
     if (note > 127) {
       return null;
     }
-    List<WavChunks.Loop> loops = new ArrayList<>();
+    List<WavChunks.SampleLoop> loops = new ArrayList<>();
     for (int i = 0; i < loopCount; i++) {
       int loop = 36 + 24 * i;
       long from = unsigned(smpl.getInt(loop + 8));
       long to = unsigned(smpl.getInt(loop + 12));
       if (smpl.getInt(loop + 4) == 0 && from <= to) {
-        loops.add(new WavChunks.Loop(from, to));
+        loops.add(new WavChunks.SampleLoop(from, to));
       }
     }
     return new WavChunks.Sampler((int) note, cents, loops);

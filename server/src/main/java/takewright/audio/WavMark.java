@@ -121,7 +121,7 @@ final class WavMark {
       int riffSize = head.getInt(4);
       if (!tag(mark, 0).equals(TAG)
           || !(riffSize == -1 || riffSize == (int) (channel.size() - 8))
-          || !(form.equals("RIFF") || form.equals("RF64"))
+          || !(form.equals("RIFF") || form.equals("RF64") || form.equals("BW64"))
           || !tag(head, 8).equals("WAVE")) {
         return null;
       }

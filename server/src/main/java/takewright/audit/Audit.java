@@ -54,7 +54,7 @@ public final class Audit {
         NoteReading.of(
             heard.stream().map(HeardFile::name).toList(),
             Arrays.asList(heard.stream().map(HeardFile::pitch).toArray(Pitch[]::new)));
-    List<AuditedFile> files = heard.stream().map(file -> AuditedFile.of(file, reading)).toList();
+    List<AuditedFile> files = AuditedFile.all(heard, reading);
     int named = (int) files.stream().filter(file -> file.says() != null).count();
     List<Finding> found = new ArrayList<>();
     new NameFindings(files, reading, named, found).look();

@@ -1,9 +1,11 @@
 package takewright.audit;
 
 import java.nio.file.Path;
+import java.util.List;
 import takewright.analyse.SampleFacts;
 import takewright.audit.SampleName.Token;
 import takewright.diagnosis.Flag;
+import takewright.dsp.Medians;
 import takewright.pitch.Pitch;
 
 /**
@@ -13,10 +15,15 @@ import takewright.pitch.Pitch;
  * @param token the part of the name that holds the note; null for none
  * @param says the note that the name says, as a MIDI note number; null for none
  * @param rest what else the name says
+ * @param tuningCents how far above the reference the folder as a whole is tuned: a note is another
+ *     one if it is far from where this folder has it
  */
-record AuditedFile(HeardFile heard, Token token, Integer says, SampleName.Rest rest) {
+record AuditedFile(
+    HeardFile heard, Token token, Integer says, SampleName.Rest rest, double tuningCents) {
   /** Beyond this a sample is another note; up to it, it is out of tune, in cents. */
   private static final double ANOTHER_NOTE = 65;
+
+  private static final double QUARTER_TONE = 50;
 
   /**
    * In a sample of fewer periods the octave is uncertain, and so is the absence of a pitch: half of
@@ -27,7 +34,21 @@ record AuditedFile(HeardFile heard, Token token, Integer says, SampleName.Rest r
   static AuditedFile of(HeardFile heard, NoteReading reading) {
     Token token = reading.token(heard.name());
     Integer says = token == null ? null : reading.midi(token);
-    return new AuditedFile(heard, token, says, heard.name().rest(token));
+    return new AuditedFile(heard, token, says, heard.name().rest(token), 0);
+  }
+
+  /** The files of a folder, with its own tuning: the median of how far they are off their names. */
+  static List<AuditedFile> all(List<HeardFile> heard, NoteReading reading) {
+    List<AuditedFile> files = heard.stream().map(file -> of(file, reading)).toList();
+    double[] off =
+        files.stream()
+            .mapToDouble(AuditedFile::centsOff)
+            .filter(cents -> Math.abs(cents) < QUARTER_TONE)
+            .toArray();
+    double tuning = off.length == 0 ? 0 : Medians.of(off);
+    return files.stream()
+        .map(f -> new AuditedFile(f.heard, f.token, f.says, f.rest, tuning))
+        .toList();
   }
 
   String file() {
@@ -67,9 +88,17 @@ record AuditedFile(HeardFile heard, Token token, Integer says, SampleName.Rest r
     return facts() != null && facts().flags().contains(flag);
   }
 
-  /** How far it sounds above the note in its name, in cents; NaN where one of them is not known. */
+  /**
+   * How far it sounds above the note in its name as the folder is tuned, in cents; NaN where one of
+   * them is not known.
+   */
   double centsOff() {
-    return says == null ? Double.NaN : 100 * (semitones() - says);
+    return says == null ? Double.NaN : 100 * (semitones() - says) - tuningCents;
+  }
+
+  /** The MIDI note that is heard, as the folder is tuned. */
+  int sounds() {
+    return (int) Math.round(semitones() - tuningCents / 100);
   }
 
   /** By how many octaves alone it is off the note in its name; 0 where it is off otherwise. */

@@ -114,7 +114,7 @@ final class NameFindings {
   }
 
   private String sounds(AuditedFile file) {
-    return reading.name(file.pitch().midi());
+    return reading.name(file.sounds());
   }
 
   private void add(AuditedFile file, What what, String says, String sounds, String detail) {

@@ -64,7 +64,7 @@ public final class RenamePlan {
       there.put(key(file.file()), file);
       if (file.isWrongNote()) {
         wrong.add(file);
-        wanted.put(file, file.name().with(file.token(), reading.spell(file.pitch().midi())));
+        wanted.put(file, file.name().with(file.token(), reading.spell(file.sounds())));
       }
     }
     List<String> left = new ArrayList<>();

@@ -10,6 +10,7 @@ import java.util.function.Function;
 import java.util.function.ToDoubleFunction;
 import takewright.audit.Finding.What;
 import takewright.diagnosis.Flag;
+import takewright.dsp.Cents;
 
 /** Finds faults of the sound: of its own, or compared with its group. */
 final class SoundFindings {
@@ -18,8 +19,8 @@ final class SoundFindings {
 
   /**
    * Upper limit of it: however far a group spreads, 40 cents from the neighbours sound out of tune.
-   * (Trained listeners notice 20 to 25 cents in a melody: J. Vurma and A. Ross, "Production and
-   * perception of musical intervals", Music Perception 23, 2006.)
+   * (Trained listeners notice 20 to 25 cents in a melody: Vurma and Ross, "Production and
+   * perception of musical intervals", Music Perception 23, 2006; from memory.)
    */
   private static final double TUNING_CEILING_CENTS = 10;
 
@@ -189,7 +190,7 @@ final class SoundFindings {
     }
     double cents = 100 * (file.semitones() - file.says());
     // An uncertain octave does not affect the tuning within it.
-    return cents - 1200 * Math.round(cents / 1200);
+    return Cents.withinOctave(cents);
   }
 
   private static double noise(AuditedFile file) {

@@ -17,6 +17,8 @@ import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import picocli.CommandLine.Spec;
+import takewright.cli.connect.Connection;
+import takewright.cli.connect.StreamedCalls;
 import takewright.v1.AnalyseConfig;
 import takewright.v1.AnalyseRequest;
 import takewright.v1.AnalyseResponse;
@@ -230,7 +232,7 @@ final class AnalyseCommand implements Callable<Integer> {
           facts.hasLevelLufs() ? TableWriter.rounded(facts.getLevelLufs(), 2) : null,
           TableWriter.rounded(facts.getPeakDbtp(), 2),
           TableWriter.rounded(facts.getFloorDbfs(), 2),
-          facts.getFlagsList(),
+          Texts.words(facts.getFlagsList()),
           pitched ? TableWriter.rounded(facts.getPitch().getFrequencyHz(), 3) : null,
           facts.getFrames(),
           facts.getSampleRateHz(),

@@ -2,9 +2,11 @@ package takewright.cli;
 
 import java.io.IOException;
 import java.nio.file.Path;
+import java.util.ArrayList;
 import java.util.Iterator;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import java.util.TreeMap;
 import java.util.concurrent.Callable;
 import picocli.CommandLine.Command;
@@ -15,6 +17,7 @@ import picocli.CommandLine.ParameterException;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import picocli.CommandLine.Spec;
+import takewright.cli.connect.Connection;
 import takewright.v1.AuditFinding;
 import takewright.v1.AuditRequest;
 import takewright.v1.AuditResponse;
@@ -22,7 +25,6 @@ import takewright.v1.AuditSummary;
 import takewright.v1.LibraryServiceGrpc;
 import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
 import takewright.v1.RenameSamplesRequest;
-import takewright.v1.SampleRename;
 
 @Command(
     name = "audit",
@@ -99,7 +101,7 @@ final class AuditCommand implements Callable<Integer> {
         return Main.DONE;
       }
       AuditSummary summary = audit(service);
-      if (apply && summary.getRenamesCount() > 0) {
+      if (apply && summary.getRenames() > 0) {
         rename(service, planFile(), beside(planFile(), "-undo.csv"));
       }
       return strict && summary.getFindings() > 0 ? Main.NEEDS_A_LOOK : Main.DONE;
@@ -117,6 +119,7 @@ final class AuditCommand implements Callable<Integer> {
     Iterator<AuditResponse> answers = service.audit(request.build());
     AuditSummary summary = AuditSummary.getDefaultInstance();
     Map<String, Integer> counts = new TreeMap<>();
+    List<String> planned = new ArrayList<>();
     // Waits for the first response before it writes the table's header, so that a refusal leaves
     // standard output empty.
     boolean any = answers.hasNext();
@@ -125,25 +128,35 @@ final class AuditCommand implements Callable<Integer> {
         AuditResponse answer = answers.next();
         if (answer.hasFinding()) {
           AuditFinding finding = answer.getFinding();
-          counts.merge(finding.getFinding(), 1, Integer::sum);
+          String word = Texts.word(finding.getKind(), "AUDIT_FINDING_KIND_");
+          counts.merge(word, 1, Integer::sum);
           rows.row(
-              finding.getFile(),
-              finding.getFinding(),
-              finding.getSays(),
-              finding.getSounds(),
-              finding.getDetail());
+              finding.getFile(), word, finding.getSays(), finding.getSounds(), finding.getDetail());
         } else if (answer.hasSummary()) {
           summary = answer.getSummary();
+        } else {
+          plan(answer).ifPresent(planned::add);
         }
         any = answers.hasNext();
       }
     }
-    show(summary, counts);
+    show(summary, counts, planned);
     return summary;
   }
 
+  /** A line of the plan, for a person. */
+  private static Optional<String> plan(AuditResponse answer) {
+    return switch (answer.getResponseCase()) {
+      case RENAME ->
+          Optional.of(
+              "rename " + answer.getRename().getFrom() + " -> " + answer.getRename().getTo());
+      case LEFT_OUT -> Optional.of("left: " + answer.getLeftOut().getReason());
+      default -> Optional.empty();
+    };
+  }
+
   /** In plain words, on standard error: standard output is for programs. */
-  private void show(AuditSummary summary, Map<String, Integer> counts) {
+  private void show(AuditSummary summary, Map<String, Integer> counts, List<String> planned) {
     StringBuilder line = new StringBuilder(Texts.count(summary.getFiles(), "sample", "samples"));
     if (!summary.getMiddleC().isEmpty()) {
       line.append(", middle C is ").append(summary.getMiddleC());
@@ -165,11 +178,8 @@ final class AuditCommand implements Callable<Integer> {
     if (!fixNames) {
       return;
     }
-    for (SampleRename rename : summary.getRenamesList()) {
-      main.err.println("rename " + rename.getFrom() + " -> " + rename.getTo());
-    }
-    summary.getLeftList().forEach(left -> main.err.println("left: " + left));
-    if (summary.getRenamesCount() == 0) {
+    planned.forEach(main.err::println);
+    if (summary.getRenames() == 0) {
       main.err.println("no file needs or can get another name");
     } else if (!apply) {
       main.err.println("nothing was renamed: read " + planFile() + ", then add --apply");

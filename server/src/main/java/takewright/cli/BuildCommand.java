@@ -8,6 +8,8 @@ import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
+import takewright.cli.connect.Connection;
+import takewright.v1.StartBuildRequest;
 
 @Command(
     name = "build",
@@ -30,17 +32,45 @@ final class BuildCommand implements Callable<Integer> {
   private Path out;
 
   @Option(
+      names = "--decisions",
+      paramLabel = "FILE",
+      description =
+          "Corrections of single regions that hold over the sheet, as the report's page writes"
+              + " them. Default: decisions.yaml in DIR, if the page has saved some there.")
+  @Sets("decisions_file")
+  private Path decisions;
+
+  @Option(
+      names = "--as-written",
+      description =
+          "Builds as the sheet says even where what is heard fits another plan much better, such as"
+              + " one of another octave. Default: such a build stops with status 2.")
+  private boolean asWritten;
+
+  @Option(
+      names = "--markers",
+      paramLabel = "FOLDER",
+      arity = "0..1",
+      fallbackValue = "",
+      description =
+          "Also writes copies of all takes whose regions are markers, for an editor, into FOLDER."
+              + " Default without a FOLDER: DIR-markers, beside the library.")
+  @Sets("markers_folder")
+  private String markers;
+
+  @Option(
       names = "--all-sounds",
       description =
-          "Keeps sounds of all samples for the report, 0.25 MB for each second of a"
+          "Keeps sounds of all samples for the report on the disk, 0.35 MB for each second of a"
               + " sample. Default: only of flagged samples.")
   private boolean allSounds;
 
   @Option(
       names = "--watch",
       description =
-          "Prints at once where to open the report in a browser, which shows the"
-              + " progress while the build runs.")
+          "Prints at once where to open the report in a browser, which shows the progress while"
+              + " the build runs. Afterwards the page stays open, and samples are made again as you"
+              + " decide there, until Enter is pressed or the input ends.")
   private boolean watch;
 
   @Option(
@@ -51,7 +81,17 @@ final class BuildCommand implements Callable<Integer> {
   @Override
   public Integer call() throws IOException {
     try (Connection.Session session = connection.open()) {
-      return LibraryBuild.run(main, session, sheet, out, allSounds, watch, strict);
+      StartBuildRequest.Builder request = LibraryBuild.request(sheet, out);
+      request.setAllSounds(allSounds).setAsWritten(asWritten);
+      if (decisions != null) {
+        request.setDecisionsFile(LocalFiles.absolute(decisions));
+      }
+      if (markers != null) {
+        Path beside = Path.of(LocalFiles.absolute(out)).normalize();
+        request.setMarkersFolder(
+            markers.isEmpty() ? beside + "-markers" : LocalFiles.absolute(Path.of(markers)));
+      }
+      return LibraryBuild.run(main, session, request.build(), watch, strict);
     }
   }
 }

@@ -11,6 +11,7 @@ import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
+import takewright.cli.connect.Connection;
 import takewright.v1.CheckSheetRequest;
 import takewright.v1.CheckSheetResponse;
 import takewright.v1.LibraryServiceGrpc;

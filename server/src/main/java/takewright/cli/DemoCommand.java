@@ -7,6 +7,7 @@ import picocli.CommandLine.Command;
 import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.ParentCommand;
+import takewright.cli.connect.Connection;
 import takewright.demo.Demo;
 
 @Command(
@@ -29,7 +30,8 @@ final class DemoCommand implements Callable<Integer> {
     Path sheet = Demo.write(out.resolve("session"));
     main.out.println("session: " + sheet);
     try (Connection.Session session = connection.open()) {
-      return LibraryBuild.run(main, session, sheet, out.resolve("library"), false, false, false);
+      return LibraryBuild.run(
+          main, session, LibraryBuild.request(sheet, out.resolve("library")).build(), false, false);
     }
   }
 }

@@ -10,6 +10,8 @@ import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
+import takewright.cli.connect.Connection;
+import takewright.cli.connect.StreamedCalls;
 import takewright.v1.DenoiseConfig;
 import takewright.v1.DenoiseReport;
 import takewright.v1.DenoiseRequest;

@@ -1,15 +1,15 @@
 package takewright.cli;
 
+import com.google.protobuf.InvalidProtocolBufferException;
+import com.google.protobuf.util.JsonFormat;
+import io.grpc.StatusRuntimeException;
 import java.io.IOException;
 import java.io.InputStream;
 import java.nio.ByteBuffer;
 import java.nio.ByteOrder;
 import java.nio.file.Path;
 import java.util.Arrays;
-import java.util.HashMap;
-import java.util.List;
 import java.util.Locale;
-import java.util.Map;
 import java.util.concurrent.Callable;
 import java.util.concurrent.TimeUnit;
 import java.util.regex.Matcher;
@@ -20,20 +20,26 @@ import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.audio.AudioFile;
-import takewright.v1.Cell;
+import takewright.cli.connect.Backlog;
+import takewright.cli.connect.Connection;
+import takewright.cli.connect.SessionFollower;
 import takewright.v1.FollowSessionConfig;
 import takewright.v1.FollowSessionResponse;
-import takewright.v1.NoteHeard;
-import takewright.v1.NoteStatus;
+import takewright.v1.OpenBoardRequest;
 import takewright.v1.PcmEncoding;
 import takewright.v1.PcmFormat;
+import takewright.v1.SessionDecisions;
+import takewright.v1.SessionServiceGrpc;
 
 @Command(
     name = "follow",
     mixinStandardHelpOptions = true,
     description =
-        "Listens while a take is recorded, and prints what was played and what is" + " missing.")
+        "Listens while a take is recorded, and prints what was played and what is missing.")
 final class FollowCommand implements Callable<Integer> {
+  private static final JsonFormat.Printer JSON =
+      JsonFormat.printer().alwaysPrintFieldsWithNoPresence().omittingInsignificantWhitespace();
+
   private static final Pattern PCM =
       Pattern.compile(
           "(?<encoding>int16|int24|int32|float32),(?<rate>\\d{1,6}),(?<channels>\\d{1,2})");
@@ -79,15 +85,32 @@ final class FollowCommand implements Callable<Integer> {
       description = "Plays FILE at this many times real time. Default: as fast as possible.")
   private double speed;
 
+  @Option(
+      names = "--board",
+      description =
+          "Prints where a browser shows the session's board: the next note, what was just heard,"
+              + " what is missing, the levels; notes are decided on by touch.")
+  private boolean board;
+
+  @Option(
+      names = "--decisions",
+      paramLabel = "OUT",
+      description =
+          "Writes what is decided on the board to this file, for build --decisions. The times fit"
+              + " a take whose recording begins with the session.")
+  private Path decisions;
+
+  @Option(names = "--json", description = "Prints each report as a line of JSON.")
+  private boolean json;
+
   @Option(names = "--strict", description = "Exit with status 1 if cells are missing at the end.")
   private boolean strict;
 
-  private final Map<Integer, NoteHeard> told = new HashMap<>();
+  private FollowDisplay display;
+  private Connection.Session session;
   private String sessionId = "";
+  private String takeName = "";
   private double rate;
-
-  /** Null before the first report. */
-  private volatile List<Cell> missing;
 
   @Override
   public Integer call() throws IOException {
@@ -96,9 +119,11 @@ final class FollowCommand implements Callable<Integer> {
           "give either FILE or --pcm, for raw audio from standard input");
     }
     try (AudioFile audio = file == null ? null : AudioFile.open(file);
-        Connection.Session session = connection.open()) {
+        Connection.Session opened = connection.open()) {
+      session = opened;
       PcmFormat format = format(audio);
       rate = format.getSampleRateHz();
+      display = new FollowDisplay(main.out, Terminal.showsOutput(), Terminal.width(), rate);
       int frameBytes = frameBytes(format);
       Backlog backlog = new Backlog(audio == null ? rate * frameBytes : 0);
       SessionFollower follower =
@@ -121,7 +146,10 @@ final class FollowCommand implements Callable<Integer> {
       } finally {
         reader.interrupt();
       }
-      boolean isIncomplete = follower.lostFrames() > 0 || missing != null && !missing.isEmpty();
+      if (!json) {
+        display.end();
+      }
+      boolean isIncomplete = follower.lostFrames() > 0 || display.missing() > 0;
       return strict && isIncomplete ? Main.NEEDS_A_LOOK : Main.DONE;
     }
   }
@@ -211,69 +239,61 @@ final class FollowCommand implements Callable<Integer> {
   }
 
   private void hear(FollowSessionResponse answer) {
-    switch (answer.getResponseCase()) {
-      case STARTED -> {
-        if (!answer.getStarted().getSessionId().equals(sessionId)) {
-          sessionId = answer.getStarted().getSessionId();
-          told.clear();
-        }
-      }
-      case NOTE -> {
-        if (!isNoNews(answer.getNote())) {
-          print(answer.getNote());
-        }
-      }
-      case MISSING -> print(answer.getMissing().getCellsList());
-      default -> {
-        // Of a newer service.
-      }
+    if (answer.hasStarted() && !answer.getStarted().getSessionId().equals(sessionId)) {
+      sessionId = answer.getStarted().getSessionId();
+      takeName = answer.getStarted().getTake();
+      display.begin();
+      showBoard();
+    }
+    if (answer.hasDecisions() && decisions != null) {
+      keep(answer.getDecisions());
+    }
+    if (json) {
+      print(answer);
+    } else if (answer.hasNote()) {
+      display.show(answer.getNote());
+    } else if (answer.hasMissing()) {
+      display.show(answer.getMissing());
     }
   }
 
-  /** Most notes stay as they were first reported; that they are final is not worth a line. */
-  private boolean isNoNews(NoteHeard note) {
-    NoteHeard before = told.put(note.getNumber(), note);
-    return before != null
-            && before.getStatus() == note.getStatus()
-            && before.getCell().equals(note.getCell())
-            && before.getFlagsList().equals(note.getFlagsList())
-            && before.getPitch().getMidi() == note.getPitch().getMidi()
-        || before == null && note.getStatus() == NoteStatus.NOTE_STATUS_WITHDRAWN;
-  }
-
-  /** Prints one line per note, for a person: what it was, and what is still missing. */
-  private void print(NoteHeard note) {
-    String status =
-        note.getStatus().name().substring("NOTE_STATUS_".length()).toLowerCase(Locale.ROOT);
-    main.out.printf(
-        Locale.ROOT,
-        "%3d  %8.2f s  %-5s %6s  %6.1f dBFS  %-10s %s%s%n",
-        note.getNumber(),
-        note.getOnsetFrame() / rate,
-        note.hasPitch() ? note.getPitch().getNote() : "-",
-        note.hasPitch() ? String.format(Locale.ROOT, "%+.1f", note.getPitch().getCents()) : "",
-        note.getLevelDbfs(),
-        status,
-        note.hasCell() ? cell(note.getCell()) : "",
-        note.getFlagsCount() == 0 ? "" : "  [" + Texts.flags(note.getFlagsList()) + "]");
-  }
-
-  private static String cell(Cell cell) {
-    return (cell.hasMidi() ? "note " + cell.getMidi() + " " : "")
-        + cell.getDynamic()
-        + " rr"
-        + cell.getRr();
-  }
-
-  private void print(List<Cell> cells) {
-    if (cells.equals(missing)) {
-      return; // repeated after a dropped connection
+  private void print(FollowSessionResponse answer) {
+    try {
+      main.out.println(JSON.print(answer));
+      main.out.flush();
+    } catch (InvalidProtocolBufferException e) {
+      throw new AssertionError("every report can be written as JSON", e);
     }
-    missing = cells;
-    String some = String.join(", ", cells.stream().limit(8).map(FollowCommand::cell).toList());
-    main.out.println(
-        cells.isEmpty()
-            ? "     no cell is missing"
-            : "     missing " + cells.size() + ": " + some + (cells.size() > 8 ? ", ..." : ""));
+  }
+
+  private void showBoard() {
+    if (board) {
+      // Called by gRPC's thread, which must not wait for another call.
+      Thread asking =
+          new Thread(
+              () -> {
+                try {
+                  main.err.println(
+                      "board: "
+                          + SessionServiceGrpc.newBlockingStub(session.channel())
+                              .openBoard(
+                                  OpenBoardRequest.newBuilder().setSessionId(sessionId).build())
+                              .getUrl());
+                } catch (StatusRuntimeException e) {
+                  main.complain("the board cannot be shown: " + e.getStatus().getDescription());
+                }
+              },
+              "follow-board");
+      asking.setDaemon(true);
+      asking.start();
+    }
+  }
+
+  private void keep(SessionDecisions decided) {
+    try {
+      new SessionDecisionsFile(decisions.toAbsolutePath(), takeName).write(decided);
+    } catch (IOException e) {
+      main.complain("the decisions cannot be written: " + e.getMessage());
+    }
   }
 }

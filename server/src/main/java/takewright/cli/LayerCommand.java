@@ -12,6 +12,8 @@ import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
+import takewright.cli.connect.Connection;
+import takewright.cli.connect.StreamedCalls;
 import takewright.v1.LayerConfig;
 import takewright.v1.LayerReport;
 import takewright.v1.LayerRequest;

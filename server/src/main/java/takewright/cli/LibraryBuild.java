@@ -1,17 +1,27 @@
 package takewright.cli;
 
+import com.google.protobuf.Any;
+import com.google.protobuf.InvalidProtocolBufferException;
+import com.google.rpc.ErrorInfo;
 import io.grpc.Status;
+import io.grpc.Status.Code;
 import io.grpc.StatusRuntimeException;
+import io.grpc.protobuf.StatusProto;
+import java.io.IOException;
 import java.nio.file.Path;
 import java.util.Iterator;
+import takewright.cli.connect.Connection;
 import takewright.v1.BuildProgress;
-import takewright.v1.BuildRequest;
-import takewright.v1.BuildResponse;
 import takewright.v1.BuildResult;
+import takewright.v1.CancelBuildRequest;
 import takewright.v1.LibraryServiceGrpc;
+import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
 import takewright.v1.OpenBuildPageRequest;
+import takewright.v1.StartBuildRequest;
+import takewright.v1.WatchBuildRequest;
+import takewright.v1.WatchBuildResponse;
 
-/** Shows a build in the terminal: its progress, then its result. */
+/** Starts a build and shows it in the terminal: its progress, then its result. */
 final class LibraryBuild implements AutoCloseable {
   /** Pause before a server that failed is called again, in milliseconds. */
   private static final long PAUSE_MS = 500;
@@ -25,6 +35,12 @@ final class LibraryBuild implements AutoCloseable {
   /** Path of the page on the disk; null if it is not to be printed. */
   private final Path page;
 
+  /** Stops the build when the command is interrupted. */
+  private final Thread interrupted = new Thread(this::cancel);
+
+  /** The build that runs; null if there is none. */
+  private volatile String buildId;
+
   /** Null before there is anything to show. */
   private ProgressDisplay display;
 
@@ -34,13 +50,25 @@ final class LibraryBuild implements AutoCloseable {
     this.main = main;
     this.session = session;
     this.page = page;
+    Runtime.getRuntime().addShutdownHook(interrupted);
+  }
+
+  private void cancel() {
+    String id = buildId;
+    if (id != null) {
+      try {
+        ask(stub -> stub.cancelBuild(CancelBuildRequest.newBuilder().setBuildId(id).build()));
+      } catch (StatusRuntimeException e) {
+        // The service is gone, and the build with it.
+      }
+    }
   }
 
   private void show(BuildProgress progress) {
     if (display == null) {
       if (page != null) {
         // Printed before the progress bar, which it would disturb.
-        main.err.println("watch: " + address(session, progress, page));
+        main.err.println("watch: " + address());
       }
       display = ProgressDisplay.on(main.err);
     }
@@ -53,19 +81,25 @@ final class LibraryBuild implements AutoCloseable {
       display.close();
       display = null;
     }
+    buildId = null;
+    try {
+      Runtime.getRuntime().removeShutdownHook(interrupted);
+    } catch (IllegalStateException e) {
+      // It runs already.
+    }
   }
 
   /**
    * Builds on one of the servers. Returns the result, or null if that server is gone and another is
    * to continue from the journal in the folder.
    */
-  private BuildResult attempt(BuildRequest request) {
+  private BuildResult attempt(StartBuildRequest request) {
     boolean isBegun = false;
     try {
-      Iterator<BuildResponse> answers =
-          LibraryServiceGrpc.newBlockingStub(session.channel()).build(request);
+      buildId = stub().startBuild(request).getBuild().getBuildId();
+      Iterator<WatchBuildResponse> answers = watch();
       while (answers.hasNext()) {
-        BuildResponse answer = answers.next();
+        WatchBuildResponse answer = answers.next();
         isBegun = true;
         if (answer.hasResult()) {
           return answer.getResult();
@@ -74,18 +108,20 @@ final class LibraryBuild implements AutoCloseable {
       }
       return BuildResult.getDefaultInstance();
     } catch (StatusRuntimeException e) {
+      buildId = null;
       vain = isBegun ? 0 : vain + 1;
       if (session.servers() == 1 || !isForAnother(e) || vain >= VAIN_EACH * session.servers()) {
         throw e;
       }
       if (isBegun) {
         // Another server has another address for the page.
-        close();
+        display.close();
+        display = null;
         main.err.println("warning: the service that ran the build is gone; another continues it");
       }
       try {
         Thread.sleep(PAUSE_MS);
-      } catch (InterruptedException interrupted) {
+      } catch (InterruptedException stopped) {
         Thread.currentThread().interrupt();
         throw e;
       }
@@ -93,9 +129,66 @@ final class LibraryBuild implements AutoCloseable {
     }
   }
 
+  private LibraryServiceBlockingStub stub() {
+    return LibraryServiceGrpc.newBlockingStub(session.channel());
+  }
+
+  /** The answers of a watch, of which the first has arrived. */
+  private Iterator<WatchBuildResponse> watch() {
+    WatchBuildRequest request = WatchBuildRequest.newBuilder().setBuildId(buildId).build();
+    return ask(
+        stub -> {
+          Iterator<WatchBuildResponse> answers = stub.watchBuild(request);
+          answers.hasNext(); // An error arrives instead of the first answer.
+          return answers;
+        });
+  }
+
+  /** A call about a build. */
+  private interface Question<A> {
+    A ask(LibraryServiceBlockingStub stub);
+  }
+
+  /** One of several services builds; they are asked in turn until that one answers. */
+  private <A> A ask(Question<A> question) {
+    for (int ask = 1; ; ask++) {
+      try {
+        return question.ask(stub());
+      } catch (StatusRuntimeException e) {
+        boolean isElsewhere = isUnknown(e) || e.getStatus().getCode() == Code.UNAVAILABLE;
+        if (!isElsewhere || session.servers() == 1) {
+          throw e;
+        }
+        if (ask == session.servers()) {
+          throw Status.UNAVAILABLE
+              .withDescription("the service that ran the build is gone")
+              .asRuntimeException();
+        }
+      }
+    }
+  }
+
+  /** Whether the service that answered does not know the build. */
+  private static boolean isUnknown(StatusRuntimeException e) {
+    if (e.getStatus().getCode() != Code.NOT_FOUND) {
+      return false;
+    }
+    com.google.rpc.Status status = StatusProto.fromThrowable(e);
+    try {
+      for (Any detail : status.getDetailsList()) {
+        if (detail.is(ErrorInfo.class)) {
+          return "build_id".equals(detail.unpack(ErrorInfo.class).getMetadataMap().get("field"));
+        }
+      }
+    } catch (InvalidProtocolBufferException malformed) {
+      // Not one of our services.
+    }
+    return false;
+  }
+
   /**
    * Whether another server may succeed: this one is gone or full, or has not noticed yet that our
-   * earlier call, which holds the folder, has ended.
+   * earlier build, which holds the folder, has ended.
    */
   private static boolean isForAnother(StatusRuntimeException e) {
     return switch (e.getStatus().getCode()) {
@@ -106,26 +199,26 @@ final class LibraryBuild implements AutoCloseable {
     };
   }
 
+  /** A request for what a sheet asks for. */
+  static StartBuildRequest.Builder request(Path sheet, Path out) {
+    return StartBuildRequest.newBuilder()
+        .setSheetFile(LocalFiles.absolute(sheet))
+        .setOutputFolder(LocalFiles.absolute(out));
+  }
+
   /**
    * Builds; the exit status.
    *
-   * @param watch whether to say at once where the page can be opened
+   * @param watch whether to say at once where the page can be opened, and to keep it open
    */
   static int run(
       Main main,
       Connection.Session session,
-      Path sheet,
-      Path out,
-      boolean allSounds,
+      StartBuildRequest request,
       boolean watch,
-      boolean strict) {
-    Path page = out.toAbsolutePath().normalize().resolve("report").resolve("index.html");
-    BuildRequest request =
-        BuildRequest.newBuilder()
-            .setSheetFile(LocalFiles.absolute(sheet))
-            .setOutputFolder(LocalFiles.absolute(out))
-            .setAllSounds(allSounds)
-            .build();
+      boolean strict)
+      throws IOException {
+    Path page = Path.of(request.getOutputFolder()).normalize().resolve("report/index.html");
     BuildResult result = null;
     try (LibraryBuild build = new LibraryBuild(main, session, watch ? page : null)) {
       while (result == null) {
@@ -148,27 +241,31 @@ final class LibraryBuild implements AutoCloseable {
             + result.getIndexFile()
             + ", or open "
             + page);
+    if (watch && session.isOwn()) {
+      // A service elsewhere keeps its page open by itself.
+      main.err.println("watch: the page stays open; press Enter to end");
+      waitForEnter();
+    }
     return status(result, strict);
   }
 
-  /** A server can serve its page; a service in this process ends before anyone has read it. */
-  private static String address(Connection.Session session, BuildProgress progress, Path page) {
-    if (session.isOwn()) {
+  /** Until a line is entered, or the input ends. */
+  private static void waitForEnter() throws IOException {
+    int read;
+    do {
+      read = System.in.read();
+    } while (read >= 0 && read != '\n');
+  }
+
+  /** Where a service shows the page; on the disk, if it cannot. */
+  private String address() {
+    try {
+      OpenBuildPageRequest request = OpenBuildPageRequest.newBuilder().setBuildId(buildId).build();
+      return ask(stub -> stub.openBuildPage(request)).getUrl();
+    } catch (StatusRuntimeException e) {
+      // A build does not fail for want of a page: it is on the disk as well.
       return page.toUri().toString();
     }
-    OpenBuildPageRequest request =
-        OpenBuildPageRequest.newBuilder().setBuildId(progress.getBuildId()).build();
-    // One of several services builds; they are asked in turn until that one answers.
-    for (int ask = 0; ask < session.servers(); ask++) {
-      try {
-        return LibraryServiceGrpc.newBlockingStub(session.channel())
-            .openBuildPage(request)
-            .getUrl();
-      } catch (StatusRuntimeException e) {
-        // A build does not fail for want of a page: it is on the disk as well.
-      }
-    }
-    return page.toUri().toString();
   }
 
   /** The exit status of a successful build. */

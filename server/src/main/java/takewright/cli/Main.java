@@ -14,12 +14,13 @@ import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.ParameterException;
 import picocli.CommandLine.TypeConversionException;
 import takewright.diagnosis.Problem;
+import takewright.service.TakewrightServer;
 
 /** The {@code takewright} command: a thin client of the service. */
 @Command(
     name = "takewright",
     description = "Turns a recording session into a playable sample library.",
-    version = "takewright 0.1.0",
+    version = "takewright " + TakewrightServer.VERSION,
     mixinStandardHelpOptions = true,
     synopsisSubcommandLabel = "COMMAND",
     subcommands = {

@@ -10,6 +10,7 @@ import picocli.CommandLine.Option;
 import picocli.CommandLine.ParameterException;
 import picocli.CommandLine.ParentCommand;
 import picocli.CommandLine.Spec;
+import takewright.cli.connect.Connection;
 import takewright.v1.Accidentals;
 import takewright.v1.FormatNameRequest;
 import takewright.v1.NameFacts;

@@ -1,9 +1,6 @@
 package takewright.cli;
 
-import java.io.IOException;
 import java.io.PrintStream;
-import java.nio.file.Files;
-import java.nio.file.Path;
 import me.tongfei.progressbar.ConsoleProgressBarConsumer;
 import me.tongfei.progressbar.ProgressBar;
 import me.tongfei.progressbar.ProgressBarBuilder;
@@ -20,23 +17,7 @@ interface ProgressDisplay extends AutoCloseable {
 
   /** The display that suits standard error. */
   static ProgressDisplay on(PrintStream err) {
-    return isTerminal() ? new Bar(err) : new Lines(err);
-  }
-
-  /** Whether standard error is a terminal. */
-  private static boolean isTerminal() {
-    // Java 17 can tell only for input and output together, so the system is asked first where it
-    // shows what standard error is.
-    Path shown = Path.of("/proc/self/fd/2");
-    if (Files.exists(shown)) {
-      try {
-        String device = shown.toRealPath().toString();
-        return device.startsWith("/dev/pts/") || device.startsWith("/dev/tty");
-      } catch (IOException e) {
-        return false;
-      }
-    }
-    return System.console() != null;
+    return Terminal.showsErrors() ? new Bar(err) : new Lines(err);
   }
 
   /** The word for a step. */

@@ -10,6 +10,7 @@ import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
+import takewright.cli.connect.Connection;
 import takewright.v1.LibraryServiceGrpc;
 import takewright.v1.RanOutNote;
 import takewright.v1.RenderRequest;

@@ -10,6 +10,8 @@ import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
+import takewright.cli.connect.Connection;
+import takewright.cli.connect.StreamedCalls;
 import takewright.v1.OperationsServiceGrpc;
 import takewright.v1.RetuneConfig;
 import takewright.v1.RetuneReport;
@@ -61,7 +63,7 @@ final class RetuneCommand implements Callable<Integer> {
           "Without --cents: where the notes lie: equal, pythagorean,"
               + " quarter_comma_meantone, werckmeister_3, kirnberger_3, vallotti or just."
               + " Default: equal.")
-  private String temperament;
+  private TemperamentOption temperament;
 
   @Option(
       names = "--temperament-root",
@@ -116,7 +118,7 @@ final class RetuneCommand implements Callable<Integer> {
       config.setLimitCents(limitCents);
     }
     if (temperament != null) {
-      config.setTemperament(temperament);
+      config.setTemperament(temperament.wire());
     }
     if (temperamentRoot != null) {
       config.setTemperamentRoot(temperamentRoot);

@@ -11,6 +11,8 @@ import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
+import takewright.cli.connect.Connection;
+import takewright.cli.connect.StreamedCalls;
 import takewright.v1.OperationsServiceGrpc;
 import takewright.v1.Region;
 import takewright.v1.SegmentConfig;
@@ -94,6 +96,22 @@ final class SegmentCommand implements Callable<Integer> {
       description = "Frequency of A4 in hertz, 392 to 466. Default: 440.")
   private Double tuningHz;
 
+  @Option(
+      names = "--markers",
+      paramLabel = "OUT.wav",
+      description =
+          "Also writes a copy of the take whose regions are markers with a length, as editors show"
+              + " them. What you move, rename, add or delete there is built from with `cutting:"
+              + " {from: markers}` in the sheet.")
+  @Sets("config.markers_file")
+  private Path markers;
+
+  @Option(
+      names = "--replace",
+      description = "Replaces an existing copy with markers, unless it was edited.")
+  @Sets("config.replace_markers_file")
+  private boolean replace;
+
   @Mixin private PictureOption picture;
 
   @Option(names = "--json", description = "Prints JSON instead of CSV.")
@@ -123,6 +141,9 @@ final class SegmentCommand implements Callable<Integer> {
     }
     if (tuningHz != null) {
       config.setTuningHz(tuningHz);
+    }
+    if (markers != null) {
+      config.setMarkersFile(LocalFiles.absolute(markers)).setReplaceMarkersFile(replace);
     }
     List<SegmentResponse> answers;
     try (Connection.Session session = connection.open()) {
@@ -160,7 +181,7 @@ final class SegmentCommand implements Callable<Integer> {
         pitched ? TableWriter.rounded(region.getPitch().getCents(), 2) : null,
         TableWriter.rounded(region.getConfidence(), 3),
         region.getStatus().name().substring("REGION_STATUS_".length()).toLowerCase(Locale.ROOT),
-        region.getFlagsList(),
+        Texts.words(region.getFlagsList()),
         TableWriter.rounded(region.getPeakDbfs(), 2));
   }
 

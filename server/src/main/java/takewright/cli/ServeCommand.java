@@ -1,7 +1,6 @@
 package takewright.cli;
 
 import java.io.IOException;
-import java.net.BindException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
@@ -80,6 +79,24 @@ final class ServeCommand implements Callable<Integer> {
               + " any free port. Default: no metrics.")
   private int metricsPort;
 
+  @Option(
+      names = "--http-port",
+      paramLabel = "N",
+      defaultValue = "-1",
+      description =
+          "Also answers plain HTTP on http://127.0.0.1:N/v1/METHOD, for scripts without gRPC; 0"
+              + " takes any free port. Default: no plain HTTP.")
+  private int httpPort;
+
+  @Option(
+      names = "--board-port",
+      paramLabel = "N",
+      defaultValue = "0",
+      description =
+          "Shows the boards of followed sessions on this port, so that a browser finds them again"
+              + " after a restart. Default: any free port.")
+  private int boardPort;
+
   /** How the log is written. */
   enum LogFormat {
     TEXT,
@@ -99,8 +116,8 @@ final class ServeCommand implements Callable<Integer> {
       names = "--state",
       paramLabel = "DIR",
       description =
-          "Folder that keeps followed sessions with their audio until they end, so"
-              + " that they survive a restart. Default: $XDG_STATE_HOME/takewright, or"
+          "Folder that keeps followed sessions with their audio until they end, and the"
+              + " records of builds, so that they survive a restart. Default: $XDG_STATE_HOME/takewright, or"
               + " ~/.local/state/takewright.")
   private Path stateFolder;
 
@@ -125,7 +142,8 @@ final class ServeCommand implements Callable<Integer> {
     } else if (tlsCertificate != null || tlsKey != null || tlsClientAuthority != null) {
       throw new IllegalArgumentException("TLS needs both --tls-cert and --tls-key");
     }
-    return new ServerSettings(host, port, allowed, tokenFile, tls, metricsPort, state());
+    return new ServerSettings(
+        host, port, allowed, tokenFile, tls, metricsPort, httpPort, boardPort, state());
   }
 
   @Override
@@ -133,28 +151,33 @@ final class ServeCommand implements Callable<Integer> {
     if (log == LogFormat.JSON) {
       Logs.asJson();
     }
-    TakewrightServer server;
+    TakewrightServer server = TakewrightServer.start(settings());
+    Thread atExit = new Thread(() -> close(server));
+    Runtime.getRuntime().addShutdownHook(atExit);
+    tell(server);
     try {
-      server = TakewrightServer.start(settings());
-    } catch (IOException e) {
-      if (e instanceof BindException || e.getCause() instanceof BindException) {
-        throw new IOException("port " + port + " is taken: choose another with --port", e);
-      }
+      server.awaitTermination();
+    } catch (InterruptedException e) {
+      Runtime.getRuntime().removeShutdownHook(atExit);
+      close(server);
       throw e;
     }
-    Runtime.getRuntime()
-        .addShutdownHook(
-            new Thread(
-                () -> {
-                  try {
-                    server.close();
-                  } catch (IOException e) {
-                    main.complain(e, spec);
-                  }
-                  if (log == LogFormat.JSON) {
-                    Logs.close();
-                  }
-                }));
+    return Main.DONE;
+  }
+
+  private void close(TakewrightServer server) {
+    try {
+      server.close();
+    } catch (IOException e) {
+      main.complain(e, spec);
+    }
+    if (log == LogFormat.JSON) {
+      Logs.close();
+    }
+  }
+
+  /** Prints where the service listens and what it may reach. */
+  private void tell(TakewrightServer server) {
     String folders =
         server.allowed().isEmpty()
             ? "no folders granted (--allow DIR grants one)"
@@ -164,6 +187,8 @@ final class ServeCommand implements Callable<Integer> {
         server.metricsPort() < 0
             ? ""
             : ", metrics on http://127.0.0.1:" + server.metricsPort() + "/metrics";
+    String http =
+        server.httpPort() < 0 ? "" : ", plain HTTP on http://127.0.0.1:" + server.httpPort();
     main.out.println(
         "listening on "
             + server.address()
@@ -171,9 +196,8 @@ final class ServeCommand implements Callable<Integer> {
             + server.tokenFile()
             + ", "
             + folders
+            + http
             + metrics);
     main.out.flush();
-    server.awaitTermination();
-    return Main.DONE;
   }
 }

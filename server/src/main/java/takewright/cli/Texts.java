@@ -9,14 +9,19 @@ import takewright.diagnosis.Flag;
 final class Texts {
   private Texts() {}
 
-  /** Flags in parentheses, or nothing. */
-  static String flags(List<String> flags) {
-    return flags.isEmpty() ? "" : " (" + String.join(", ", flags) + ")";
+  /** What follows the prefix of an enum's constant in the contract, as tables write it. */
+  static String word(Enum<?> constant, String prefix) {
+    return constant.name().replaceFirst("^" + prefix, "").toLowerCase(Locale.ROOT);
+  }
+
+  /** The words of flags, as tables write them. */
+  static List<String> words(List<takewright.v1.Flag> flags) {
+    return flags.stream().map(flag -> word(flag, "FLAG_")).toList();
   }
 
   /** Each flag on a line of its own: what it means and what to do; nothing where there is none. */
-  static String explained(List<String> flags) {
-    return flags.stream()
+  static String explained(List<takewright.v1.Flag> flags) {
+    return words(flags).stream()
         .map(word -> Flag.of(word).map(Texts::explained).orElse("\n  " + word))
         .collect(Collectors.joining());
   }

@@ -4,12 +4,13 @@ import java.io.IOException;
 import java.io.UncheckedIOException;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
+import takewright.denoise.room.NoiseProfile;
 import takewright.diagnosis.SettingException;
 
 /**
  * Removes the noise of the room from audio, and keeps bow, breath and tails.
  *
- * <p>Every bin of a short-time spectrum gets a gain from {@link GainEstimator}; where no note
+ * <p>Every bin of a short-time spectrum gets a gain from {@code GainEstimator}; where no note
  * sounds the gain is the same everywhere, so that what is left of the room has its colour and does
  * not chirp. All channels get the same gains, so that the stereo image stays.
  */

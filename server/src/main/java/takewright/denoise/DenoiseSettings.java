@@ -1,5 +1,6 @@
 package takewright.denoise;
 
+import takewright.denoise.room.NoiseProfile;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.SettingException;
 

@@ -12,7 +12,7 @@ record Floor(double beforeDbfs, double afterDbfs) {
   /** Length of a stretch in seconds: some periods of mains hum, and shorter than a gap. */
   private static final double STRETCH_S = 0.1;
 
-  static Floor measure(Clip before, Clip after, int most) {
+  static Floor measure(Clip before, Clip after, int maxFrames) {
     int length = (int) Math.max(1, STRETCH_S * before.sampleRate());
     int count = before.frames() / length;
     double[][] powers = new double[count][2];
@@ -26,7 +26,7 @@ record Floor(double beforeDbfs, double afterDbfs) {
     }
     powers = Arrays.copyOf(powers, heard);
     Arrays.sort(powers, (a, b) -> Double.compare(a[0], b[0]));
-    int n = Math.min(most, (heard + 9) / 10);
+    int n = Math.min(maxFrames, (heard + 9) / 10);
     if (n == 0) {
       return new Floor(Double.NEGATIVE_INFINITY, Double.NEGATIVE_INFINITY);
     }

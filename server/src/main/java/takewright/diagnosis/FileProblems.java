@@ -7,14 +7,22 @@ import java.nio.file.FileSystemException;
 import java.nio.file.NoSuchFileException;
 import java.nio.file.NotDirectoryException;
 import java.util.Locale;
+import takewright.audio.BadAudioException;
+import takewright.audio.OriginalFileException;
 
-/** Problems that the file system has. */
+/** Problems of files: with what is in them, with their names, and with the file system. */
 public final class FileProblems {
   private FileProblems() {}
 
   /** The problem of a failure, or null if it is nothing that a person can mend. */
   public static Problem of(IOException failure) {
     String file = failure instanceof FileSystemException known ? known.getFile() : null;
+    if (failure instanceof BadAudioException bad) {
+      return problem(Reason.AUDIO_UNREADABLE, bad.file(), bad.what(), bad.remedy());
+    }
+    if (failure instanceof OriginalFileException original) {
+      return problem(Reason.ALREADY_THERE, file, original.what(), OriginalFileException.REMEDY);
+    }
     if (isDiskFull(failure)) {
       return problem(Reason.DISK_FULL, file, "the disk is full", "make room and start it again");
     }
@@ -43,7 +51,8 @@ public final class FileProblems {
 
   private static Problem problem(Reason reason, String file, String what, String remedy) {
     Place place = file == null || file.isEmpty() ? null : Place.of(file);
-    String subject = place == null && reason != Reason.DISK_FULL ? "a file " : "";
+    boolean isWhole = reason == Reason.DISK_FULL || reason == Reason.AUDIO_UNREADABLE;
+    String subject = place == null && !isWhole ? "a file " : "";
     return new Problem(reason, "", place, subject + what, remedy);
   }
 

@@ -111,6 +111,11 @@ public enum Flag {
       72,
       "it may sound in another octave than its name says",
       "listen to it and check the octave"),
+  QUARTER_TONE_OFF(
+      Stage.TUNE,
+      66,
+      "it sounds more than a quarter tone off the note of its name, or did before it was tuned",
+      "listen to it and check that it is the note: drop it, or play it again"),
   OUT_OF_TUNE(
       Stage.TUNE,
       86,
@@ -154,7 +159,7 @@ public enum Flag {
   LEVEL_LIMIT(
       Stage.LEVEL,
       44,
-      "its level was moved as far as `max_db` allows, and is still off",
+      "its level could not be moved as far as it should be, for `max_db` or for its peak",
       "compare it with its neighbours"),
   NO_LOOP(
       Stage.LOOP, 38, "no loop was found in it", "check that the note is long and steady enough"),

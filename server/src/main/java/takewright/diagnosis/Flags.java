@@ -28,6 +28,19 @@ public final class Flags {
     return union(flags, Set.of(one));
   }
 
+  /** The set without some. */
+  public static Set<Flag> without(Set<Flag> flags, Flag... some) {
+    return without(flags, of(some));
+  }
+
+  /** The set without another. */
+  public static Set<Flag> without(Set<Flag> flags, Set<Flag> others) {
+    EnumSet<Flag> left = EnumSet.noneOf(Flag.class);
+    left.addAll(flags);
+    left.removeAll(others);
+    return Collections.unmodifiableSet(left);
+  }
+
   /** What is in either set. */
   public static Set<Flag> union(Set<Flag> first, Set<Flag> second) {
     EnumSet<Flag> all = EnumSet.noneOf(Flag.class);

@@ -11,6 +11,8 @@ public enum Reason {
   UNKNOWN_KEY,
   /** A key that the sheet must have is missing. */
   MISSING_KEY,
+  /** What is heard fits another plan much better than the sheet's. */
+  PLAN_DOUBTED,
   /** A file does not hold audio that can be read. */
   AUDIO_UNREADABLE,
   /** A file, folder, build or session does not exist. */

@@ -49,7 +49,7 @@ public final class Convolver {
 
   private final int partition;
   private final Fft fft;
-  private final int longest;
+  private final int maxLength;
   private final List<Route> routes = new ArrayList<>();
 
   /** By input: the spectra of the latest blocks, a ring; null if a block was silent. */
@@ -93,12 +93,12 @@ public final class Convolver {
       }
       max = Math.max(max, path.response.length);
     }
-    longest = max;
-    partition = Math.min(MAX_PARTITION, Math.max(MIN_PARTITION, Integer.highestOneBit(longest)));
+    maxLength = max;
+    partition = Math.min(MAX_PARTITION, Math.max(MIN_PARTITION, Integer.highestOneBit(maxLength)));
     fft = Fft.of(2 * partition);
     work = new float[2 * partition];
     sum = new Spectrum(partition + 1);
-    int count = (longest + partition - 1) / partition;
+    int count = (maxLength + partition - 1) / partition;
     for (Path path : paths) {
       routes.add(new Route(path.from, path.to, transform(path.response)));
     }
@@ -127,7 +127,7 @@ public final class Convolver {
 
   /** Frames of the longest response. */
   public int responseFrames() {
-    return longest;
+    return maxLength;
   }
 
   /**
@@ -160,7 +160,7 @@ public final class Convolver {
   /** Marks the end of the input; the remaining output can then be read. */
   public void end() {
     if (total == Long.MAX_VALUE) {
-      total = written == 0 ? 0 : written + longest - 1;
+      total = written == 0 ? 0 : written + maxLength - 1;
     }
   }
 

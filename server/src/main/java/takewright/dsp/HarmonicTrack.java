@@ -99,9 +99,10 @@ public final class HarmonicTrack {
     if (place >= 0) {
       double ahead = phase - harmonic.phaseBefore - harmonic.cycles * hop;
       ahead -= Math.rint(ahead);
-      double say = Math.sqrt(size * harmonic.sizeBefore) * harmonic.number * harmonic.number;
-      deviation[place] += say * ahead / (hop * harmonic.cycles);
-      weight[place] += say;
+      double harmonicWeight =
+          Math.sqrt(size * harmonic.sizeBefore) * harmonic.number * harmonic.number;
+      deviation[place] += harmonicWeight * ahead / (hop * harmonic.cycles);
+      weight[place] += harmonicWeight;
       power[place] += size;
     }
     harmonic.phaseBefore = phase;

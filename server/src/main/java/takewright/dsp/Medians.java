@@ -21,6 +21,11 @@ public final class Medians {
     return n % 2 == 1 ? sorted[n / 2] : 0.5 * (sorted[n / 2 - 1] + sorted[n / 2]);
   }
 
+  /** The median of the values from {@code from} to before {@code to}; NaN for none. */
+  public static double of(double[] values, int from, int to) {
+    return of(Arrays.copyOfRange(values, from, to));
+  }
+
   /** The value at which half of the weight lies on either side. NaN for no weight. */
   public static double weighted(double[] values, double[] weights, int n) {
     Integer[] order = new Integer[n];

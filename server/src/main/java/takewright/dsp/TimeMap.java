@@ -56,7 +56,7 @@ public final class TimeMap {
     double end = first + (cents.length - 1) * spacing;
     double max = Arrays.stream(cents).max().orElseThrow();
     double min = Arrays.stream(cents).min().orElseThrow();
-    double shortest = Math.pow(2, min / 1200) / ratio;
+    double shortest = Cents.toRatio(min) / ratio;
     int room = 2 + (int) Math.ceil(Math.max(0, end) / shortest / KNOT);
     double[] place = new double[room];
     double[] step = new double[room];
@@ -76,7 +76,7 @@ public final class TimeMap {
       at += KNOT / 6.0 * (s1 + 2 * s2 + 2 * s3 + s4);
     }
     return new TimeMap(
-        ratio, ratio / Math.pow(2, max / 1200), Arrays.copyOf(place, n), Arrays.copyOf(step, n));
+        ratio, ratio / Cents.toRatio(max), Arrays.copyOf(place, n), Arrays.copyOf(step, n));
   }
 
   /** Input frames an output frame at a place of the input. */
@@ -86,7 +86,7 @@ public final class TimeMap {
     int whole = (int) Math.min(cents.length - 1, point);
     int next = Math.min(cents.length - 1, whole + 1);
     double moved = cents[whole] + (point - whole) * (cents[next] - cents[whole]);
-    return Math.pow(2, moved / 1200) / ratio;
+    return Cents.toRatio(moved) / ratio;
   }
 
   /** The lowest number of output frames an input frame anywhere: where the pitch goes up most. */

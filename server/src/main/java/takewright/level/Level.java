@@ -1,6 +1,7 @@
 package takewright.level;
 
 import java.util.ArrayList;
+import java.util.Collections;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
@@ -24,6 +25,15 @@ public final class Level {
    * @param played what was played; a sample without a loudness is moved with its cell's dynamic
    */
   public static List<Gain> apply(List<Played> played, LevelSettings settings) {
+    return apply(played, Collections.nCopies(played.size(), settings));
+  }
+
+  /**
+   * The same with settings of its own for each sample. All are still drawn to one curve.
+   *
+   * @param settings of each sample
+   */
+  public static List<Gain> apply(List<Played> played, List<LevelSettings> settings) {
     Map<CellOf, List<Integer>> cells = new LinkedHashMap<>();
     for (int i = 0; i < played.size(); i++) {
       Played p = played.get(i);
@@ -38,24 +48,25 @@ public final class Level {
     double[] gains = new double[played.size()];
     boolean[] limited = new boolean[gains.length];
     double[] curve = new double[gains.length];
-    double max = settings.maxDb();
     for (int c = 0; c < level.length; c++) {
-      double draw = clamp(target[c] - level[c], max);
       for (int i : cells.get(keys.get(c))) {
+        double max = settings.get(i).maxDb();
+        double strength = settings.get(i).strength();
+        double draw = clamp(target[c] - level[c], max);
         double own = played.get(i).levelLufs();
-        double wanted = Double.isNaN(own) ? 0 : level[c] + draw - own;
+        double wanted = Double.isNaN(own) ? 0 : strength * (level[c] + draw - own);
         gains[i] = clamp(wanted, max);
         // A difference of half a decibel is not heard.
-        double left = Double.isNaN(own) ? 0 : target[c] - own - gains[i];
+        double left = Double.isNaN(own) ? 0 : strength * (target[c] - own) - gains[i];
         limited[i] = Math.abs(left) > 0.5;
         curve[i] = played.get(i).midi() == null ? Double.NaN : target[c];
       }
     }
-    double highest = Double.NEGATIVE_INFINITY;
+    double down = 0;
     for (int i = 0; i < gains.length; i++) {
-      highest = Math.max(highest, played.get(i).peakDbtp() + gains[i]);
+      double highest = played.get(i).peakDbtp() + gains[i];
+      down = Math.min(down, settings.get(i).ceilingDbtp() - highest);
     }
-    double down = Math.min(0, settings.ceilingDbtp() - highest);
     List<Gain> all = new ArrayList<>();
     for (int i = 0; i < gains.length; i++) {
       all.add(new Gain(gains[i] + down, limited[i], curve[i] + down));

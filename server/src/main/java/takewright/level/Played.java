@@ -8,4 +8,9 @@ package takewright.level;
  * @param levelLufs its loudness in LUFS; NaN if there is none
  * @param peakDbtp true peak in dBTP, of all microphones
  */
-public record Played(Integer midi, String dynamic, double levelLufs, double peakDbtp) {}
+public record Played(Integer midi, String dynamic, double levelLufs, double peakDbtp) {
+  /** The same, louder by so many dB. */
+  public Played louder(double db) {
+    return new Played(midi, dynamic, levelLufs + db, peakDbtp + db);
+  }
+}

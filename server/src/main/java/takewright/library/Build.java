@@ -6,15 +6,18 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.HashMap;
+import java.util.HashSet;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Set;
 import java.util.concurrent.CancellationException;
 import java.util.concurrent.Future;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
 import takewright.audio.AudioFile;
-import takewright.denoise.NoiseProfile;
+import takewright.audio.Recording;
+import takewright.denoise.room.NoiseProfile;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Reason;
 import takewright.level.Gain;
@@ -22,6 +25,8 @@ import takewright.level.Played;
 import takewright.library.folder.IndexRow;
 import takewright.library.folder.Journal;
 import takewright.library.folder.OutputFolder;
+import takewright.library.match.OtherPlan;
+import takewright.library.match.PlanSearch;
 import takewright.library.sample.Intonation;
 import takewright.library.sample.RegionSamples;
 import takewright.library.sample.SampleMaker;
@@ -29,6 +34,7 @@ import takewright.library.sample.SampleNames;
 import takewright.library.take.CutTake;
 import takewright.library.take.KeptRegion;
 import takewright.library.take.LevelsOfTakes;
+import takewright.library.take.PickUps;
 import takewright.library.take.Stamps;
 import takewright.library.take.TakeHeard;
 import takewright.sheet.CellStatus;
@@ -39,7 +45,7 @@ import takewright.sheet.SheetException;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
 import takewright.sheet.read.Check;
-import takewright.sheet.read.SheetReader;
+import takewright.sheet.read.DecisionsReader;
 
 /**
  * Builds a library: takes are cut, their regions matched with the cells that the sheet asks for,
@@ -84,7 +90,8 @@ public final class Build {
    * @param outputFolder the folder to write to; made if missing
    * @param progress told where the build is, from several threads but never at once
    * @param cancelled asked now and then; once true the build stops, and what is finished stays
-   * @throws SheetException if the sheet cannot be understood
+   * @throws SheetException if the sheet cannot be understood, or what is heard fits another plan
+   *     much better; then nothing is written
    * @throws takewright.audio.BadAudioException if a take cannot be
    * @throws FileProblemException if another build writes to the folder, or a take is in it
    * @throws IOException if reading or writing fails; nothing half-written is left
@@ -96,26 +103,27 @@ public final class Build {
       Consumer<BuildProgress> progress,
       BooleanSupplier cancelled)
       throws IOException {
-    return run(sheetFile, outputFolder, progress, BuildListener.NOBODY, cancelled);
+    return run(BuildOrder.of(sheetFile, outputFolder), progress, BuildListener.NOBODY, cancelled);
   }
 
   /**
-   * As above, with a listener.
+   * As above, with decisions and a listener.
    *
    * @param listener told what was heard in each take, and which samples there are so far
    */
   public static BuildResult run(
-      Path sheetFile,
-      Path outputFolder,
+      BuildOrder order,
       Consumer<BuildProgress> progress,
       BuildListener listener,
       BooleanSupplier cancelled)
       throws IOException {
-    Sheet sheet = SheetReader.read(sheetFile);
-    Path path = outputFolder.toAbsolutePath().normalize();
+    DecisionsReader.Decided decided = order.read();
+    Sheet sheet = decided.sheet();
+    Path path = order.out().toAbsolutePath().normalize();
     SampleNames names = new SampleNames(sheet);
     requireMicrophonesAlike(sheet);
     requireNoTakesIn(path, sheet);
+    FreshFolder fresh = new FreshFolder(path);
     Files.createDirectories(path);
     try (Journal journal = Journal.open(path)) {
       OutputFolder folder = new OutputFolder(path, journal);
@@ -125,8 +133,15 @@ public final class Build {
       BuildReporter reporter = new BuildReporter(sheet, progress);
       // Closed before the journal: then no thread writes to the folder.
       try (Background background = new Background(cancelled)) {
-        return new Build(sheet, listener, names, folder, reporter, background).work();
+        Build build = new Build(sheet, listener, names, folder, reporter, background);
+        build.warnings.addAll(decided.warnings());
+        return build.work(order.asWritten(), order.markers());
       }
+    } catch (SheetException e) {
+      if (e.problem().reason() == Reason.PLAN_DOUBTED) {
+        fresh.remove(Journal.PRIVATE_FOLDER);
+      }
+      throw e;
     }
   }
 
@@ -136,7 +151,7 @@ public final class Build {
       return;
     }
     for (Take take : sheet.takes()) {
-      for (Path file : take.files().values()) {
+      for (Path file : take.paths()) {
         if (Files.isSameFile(folder, file.toRealPath().getParent())) {
           throw new FileProblemException(
               Reason.INPUT_INVALID,
@@ -155,7 +170,7 @@ public final class Build {
       }
       List<AudioFile> microphones = new ArrayList<>();
       try {
-        for (Path file : take.files().values()) {
+        for (Recording file : take.files().values()) {
           microphones.add(CutTake.open(file));
         }
         Check.requireAlike(sheet, take, microphones);
@@ -170,10 +185,13 @@ public final class Build {
   /** A take, cut and matched, with the room tone of each recorded layer that has one. */
   private record TakeWork(CutTake cut, Map<String, NoiseProfile> rooms) {}
 
-  private BuildResult work() throws IOException {
+  private BuildResult work(boolean asWritten, Path markers) throws IOException {
+    // First, for a template that cannot be used is said before hours of work.
+    KeyMapFiles keyMap = new KeyMapFiles(sheet, folder, background);
     Map<KeptRegion, Future<Played>> measuring = new LinkedHashMap<>();
     List<TakeWork> takes = cutAndMatch(measuring);
-    Map<KeptRegion, Gain> gains = LevelsOfTakes.gains(sheet, results(measuring));
+    doubtPlan(takes, asWritten);
+    Map<KeptRegion, Gain> gains = LevelsOfTakes.gains(results(measuring));
     Map<KeptRegion, Double> leans = leans(takes);
     Map<KeptRegion, Future<List<IndexRow>>> making = new HashMap<>();
     for (TakeWork take : takes) {
@@ -188,13 +206,44 @@ public final class Build {
       rows.addAll(rows(take.cut(), making));
     }
     stamps.checkAll();
-    List<String> others = new KeyMapFiles(sheet, folder, background).write(rows, warnings);
-    folder.finish(rows, others);
+    if (markers != null) {
+      List<CutTake> cuts = takes.stream().map(TakeWork::cut).toList();
+      MarkedTakes.write(sheet, cuts, markers, warnings, background::stopIfCancelled);
+    }
+    folder.finish(rows, keyMap.write(rows, warnings));
     return result(rows);
   }
 
   /**
-   * Cuts all takes at once and matches them in the order of the sheet.
+   * Stops where what is heard fits another plan much better than the sheet.
+   *
+   * @param asWritten whether that is only a warning
+   */
+  private void doubtPlan(List<TakeWork> takes, boolean asWritten) throws SheetException {
+    List<OtherPlan> plans = new ArrayList<>();
+    int judged = 0;
+    for (TakeWork work : takes) {
+      CutTake cut = work.cut();
+      int rate = cut.segmentation().sampleRate();
+      judged += PlanSearch.canBeJudged(cut.take()) ? 1 : 0;
+      OtherPlan plan =
+          PlanSearch.find(sheet, cut.take(), cut.regions(), cut.matching(), rate, true);
+      if (plan != null) {
+        plans.add(plan);
+      }
+    }
+    if (plans.isEmpty()) {
+      return;
+    }
+    SheetProblem doubt = OtherPlan.problem(sheet, plans, judged);
+    if (!asWritten) {
+      throw new SheetException(sheet.file(), doubt);
+    }
+    warnings.add(doubt);
+  }
+
+  /**
+   * Cuts all takes at once and matches them in the order of the sheet, pick-ups last.
    *
    * @param measuring receives the measuring of each region that is kept, begun while later takes
    *     are still being cut; stays empty where levels are left alone
@@ -204,21 +253,35 @@ public final class Build {
     for (Take take : longestFirst()) {
       cutting.put(take, background.submit(() -> cut(take)));
     }
-    List<TakeWork> takes = new ArrayList<>();
-    for (Take take : sheet.takes()) {
+    PickUps pickUps = new PickUps();
+    Map<Integer, Map<String, NoiseProfile>> roomsOfTakes = new HashMap<>();
+    for (Take take : PickUps.last(sheet.takes())) {
       TakeHeard heard = background.result(cutting.get(take));
       listener.heard(heard);
       reporter.at(BuildStep.MATCH, take);
-      CutTake cut = CutTake.match(sheet, take, heard.segmentation(), warnings);
+      CutTake cut = CutTake.match(sheet, take, heard.segmentation(), pickUps, warnings);
+      pickUps.add(cut);
       Map<String, CutTake.RoomTone> rooms = cut.rooms(sheet.recorded(take));
       Map<String, NoiseProfile> profiles = profiles(rooms);
       listener.matched(take, missing(cut), profiles);
-      if (sheet.levels().gain() != LevelRules.GainPlace.OFF) {
+      if (take.rules().levels().gain() != LevelRules.GainPlace.OFF) {
         for (KeptRegion kept : cut.kept()) {
           measuring.put(kept, background.submit(() -> LevelsOfTakes.measure(kept, rooms)));
         }
       }
-      takes.add(new TakeWork(cut, profiles));
+      roomsOfTakes.put(take.index(), profiles);
+    }
+    List<TakeWork> takes = new ArrayList<>();
+    for (CutTake cut : pickUps.settled()) {
+      takes.add(new TakeWork(cut, roomsOfTakes.get(cut.take().index())));
+    }
+    if (sheet.takes().stream().anyMatch(take -> take.fills().isPickUp())) {
+      for (TakeWork take : takes) {
+        listener.matched(take.cut().take(), missing(take.cut()), take.rooms());
+      }
+      Set<KeptRegion> kept = new HashSet<>();
+      takes.forEach(take -> kept.addAll(take.cut().kept()));
+      measuring.keySet().retainAll(kept);
     }
     return takes;
   }
@@ -256,7 +319,7 @@ public final class Build {
     Map<Take, Long> sizes = new HashMap<>();
     for (Take take : sheet.takes()) {
       // 0 for a missing take, which is reported when it is cut.
-      sizes.put(take, take.mainFile().toFile().length());
+      sizes.put(take, take.main().files().stream().mapToLong(f -> f.toFile().length()).sum());
     }
     List<Take> takes = new ArrayList<>(sheet.takes());
     takes.sort(Comparator.comparing(take -> -sizes.get(take)));

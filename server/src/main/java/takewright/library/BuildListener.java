@@ -2,7 +2,7 @@ package takewright.library;
 
 import java.util.List;
 import java.util.Map;
-import takewright.denoise.NoiseProfile;
+import takewright.denoise.room.NoiseProfile;
 import takewright.library.folder.IndexRow;
 import takewright.library.take.TakeHeard;
 import takewright.sheet.Take;

@@ -2,6 +2,7 @@ package takewright.library;
 
 import java.util.ArrayList;
 import java.util.HashMap;
+import java.util.HashSet;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
@@ -9,8 +10,8 @@ import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.diagnosis.SettingException;
-import takewright.library.match.Matcher;
 import takewright.library.match.Matching;
+import takewright.library.match.TakeAlignment;
 import takewright.library.take.CutTake;
 import takewright.segment.LiveSegment;
 import takewright.segment.LiveSegment.Heard;
@@ -19,6 +20,7 @@ import takewright.sheet.Cell;
 import takewright.sheet.CellStatus;
 import takewright.sheet.Sheet;
 import takewright.sheet.Take;
+import takewright.sheet.Verdict;
 
 /**
  * Follows a take while it is recorded, and reports which cells of the sheet are filled and which
@@ -64,6 +66,8 @@ public final class Follow {
   private final List<Cell> cells;
   private final int sampleRate;
   private final LiveSegment live;
+  private final Map<Integer, Verdict> verdicts = new HashMap<>();
+  private final Set<Cell> skipped = new HashSet<>();
   private Map<Integer, Note> notes = new LinkedHashMap<>();
   private List<Cell> missing;
   private int version;
@@ -103,14 +107,74 @@ public final class Follow {
     return update(true);
   }
 
+  /**
+   * A person's word on a note: it is one whatever it sounds like, or it is none; returns the notes
+   * that changed. It holds for as long as the note keeps its number.
+   */
+  public List<Note> decide(int number, Verdict verdict) {
+    if (verdict == Verdict.AS_HEARD) {
+      verdicts.remove(number);
+    } else {
+      verdicts.put(number, verdict);
+    }
+    return update(false);
+  }
+
+  /** A person's word on a cell: whether it stays empty. */
+  public void skip(Cell cell, boolean isSkipped) {
+    if (isSkipped) {
+      skipped.add(cell);
+    } else {
+      skipped.remove(cell);
+    }
+  }
+
+  /** Cells that stay empty. */
+  public Set<Cell> skipped() {
+    return Set.copyOf(skipped);
+  }
+
+  /**
+   * The cell to play next: the first that is missing from where the player is on, else the first
+   * that is missing; null if none is.
+   */
+  public Cell next() {
+    int at = 0;
+    for (Note note : notes.values()) {
+      if (note.cell() != null) {
+        at = cells.indexOf(note.cell());
+      }
+    }
+    Cell first = null;
+    for (Cell cell : missing()) {
+      if (cells.indexOf(cell) >= at) {
+        return cell;
+      }
+      first = first == null ? cell : first;
+    }
+    return first;
+  }
+
+  /** The cells of the take, in the order in which they are played. */
+  public List<Cell> cells() {
+    return cells;
+  }
+
+  /** Level of the room so far, RMS in dBFS. */
+  public double roomToneDbfs() {
+    return live.roomToneDbfs();
+  }
+
   /** All notes so far, in the order of the take. */
   public List<Note> notes() {
     return List.copyOf(notes.values());
   }
 
-  /** The missing cells, in the order of the sheet. */
+  /** The missing cells that are not skipped, in the order of the sheet. */
   public List<Cell> missing() {
-    return missing;
+    return skipped.isEmpty()
+        ? missing
+        : missing.stream().filter(cell -> !skipped.contains(cell)).toList();
   }
 
   /** Cells of the take. */
@@ -121,6 +185,11 @@ public final class Follow {
   /** Frames processed. */
   public long frames() {
     return live.frames();
+  }
+
+  /** What was processed, in seconds. */
+  public double seconds() {
+    return (double) live.frames() / sampleRate;
   }
 
   /** Whether the take has become too long to match, so that it should continue in a new session. */
@@ -135,12 +204,12 @@ public final class Follow {
     List<Region> regions = new ArrayList<>();
     for (Heard one : heard) {
       byStart.put(one.region().start(), one);
-      regions.add(one.region());
+      regions.add(decided(one));
     }
     regions = CutTake.joined(take, regions, sampleRate);
     Matching matching;
     synchronized (MATCHING) {
-      matching = Matcher.match(regions, cells, sampleRate, isOver);
+      matching = TakeAlignment.match(regions, cells, sampleRate, isOver);
     }
     Map<Integer, Note> now = new LinkedHashMap<>();
     for (int i = 0; i < regions.size(); i++) {
@@ -171,6 +240,17 @@ public final class Follow {
     notes = now;
     missing = matching.missing().stream().map(cells::get).toList();
     return changed;
+  }
+
+  private Region decided(Heard one) {
+    Region region = one.region();
+    Verdict verdict = verdicts.get(one.number());
+    if (verdict == null) {
+      return region;
+    }
+    boolean isDropped = verdict == Verdict.DROP;
+    Flag flag = isDropped ? Flag.DROPPED : Flag.FORCED;
+    return region.marked(isDropped, Flags.with(region.flags(), flag));
   }
 
   private Set<Flag> flags(Region region) {

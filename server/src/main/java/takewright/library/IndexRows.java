@@ -37,7 +37,7 @@ final class IndexRows {
     Region region = kept.region();
     Measures measures = entry.sample().measures();
     // The curve belongs to the main microphone; other microphones and made layers sound different.
-    boolean isMain = cut.take().mainFile().equals(cut.take().files().get(layer.name()));
+    boolean isMain = cut.take().main().equals(cut.take().files().get(layer.name()));
     return new IndexRow(
         entry.file(),
         cell(kept.cell(), region.kind(), layer.name()),
@@ -45,7 +45,7 @@ final class IndexRows {
         gain != null && isMain ? measures.withLevelCurveLufs(gain.curveLufs()) : measures,
         entry.sample().loop(),
         CellStatus.KEPT,
-        entry.sample().flags());
+        Flags.without(entry.sample().flags(), kept.correction().accepted()));
   }
 
   /** A region without a sample. */

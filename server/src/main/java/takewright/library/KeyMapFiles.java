@@ -1,6 +1,7 @@
 package takewright.library;
 
 import java.io.IOException;
+import java.nio.charset.StandardCharsets;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.LinkedHashSet;
@@ -9,12 +10,14 @@ import java.util.Map;
 import java.util.Set;
 import java.util.concurrent.Future;
 import takewright.audio.AudioFile;
+import takewright.audio.RiffInfo;
 import takewright.audio.WavChunks;
 import takewright.library.folder.IndexRow;
 import takewright.library.folder.MapCsv;
 import takewright.library.folder.OutputFolder;
 import takewright.library.folder.Readme;
 import takewright.library.sample.Recipe;
+import takewright.map.DlsSettings;
 import takewright.map.DlsWriter;
 import takewright.map.KeyMap;
 import takewright.map.MapSample;
@@ -24,38 +27,48 @@ import takewright.name.NoteNames;
 import takewright.sheet.CellStatus;
 import takewright.sheet.Layer;
 import takewright.sheet.LevelRules;
+import takewright.sheet.MapTemplate;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
 
 /**
  * The key map of a finished build: {@code map.csv}, the keys in each sample's own chunks, one DLS
- * file per articulation and layer, and a README.txt that says what is in the folder.
+ * file per articulation and layer, the page on which it is played, and a README.txt that says what
+ * is in the folder.
  */
 final class KeyMapFiles {
   private static final String README = "README.txt";
 
+  /** Written for every library. */
+  private static final List<String> ALWAYS =
+      List.of(MapCsv.FILE, README, PlayPage.PAGE, PlayPage.SCRIPT);
+
   private final Sheet sheet;
+  private final MapTexts texts;
   private final OutputFolder folder;
   private final Background background;
 
   /**
    * @param background where the DLS files are written, all at once
+   * @throws IOException if a template of the sheet cannot be used
    */
-  KeyMapFiles(Sheet sheet, OutputFolder folder, Background background) {
+  KeyMapFiles(Sheet sheet, OutputFolder folder, Background background) throws IOException {
     this.sheet = sheet;
+    this.texts = new MapTexts(sheet);
     this.folder = folder;
     this.background = background;
   }
 
   /** The files that a build of a sheet may write beside samples and index. */
   static List<String> names(Sheet sheet) {
-    Set<String> names = new LinkedHashSet<>(List.of(MapCsv.FILE, README));
+    Set<String> names = new LinkedHashSet<>(ALWAYS);
     for (Take take : sheet.takes()) {
       for (Layer layer : sheet.layers(take)) {
         names.add(instrument(sheet, take.articulation(), layer.name()) + ".dls");
       }
     }
+    names.addAll(MapTexts.names(sheet));
     return List.copyOf(names);
   }
 
@@ -65,23 +78,33 @@ final class KeyMapFiles {
    * @param warnings receives keys that play nothing, and samples for which there was no key
    */
   List<String> write(List<IndexRow> rows, List<SheetProblem> warnings) throws IOException {
-    KeyMap map = Mapping.apply(samples(rows), sheet.map());
+    KeyMap map = Mapping.apply(samples(rows), sheet.map().keys());
     Map<String, WavChunks.Instrument> keys = new LinkedHashMap<>();
     map.zones().forEach(zone -> keys.put(zone.file(), keys(zone)));
     Map<String, Long> checksums = folder.setKeys(keys);
     byte[] csv = MapCsv.write(map.zones(), sheet.naming().noteNames());
-    List<String> written = new ArrayList<>(List.of(MapCsv.FILE, README));
-    folder.write(MapCsv.FILE, Recipe.digest(new String(csv)), out -> out.write(csv));
+    List<String> written = new ArrayList<>(ALWAYS);
+    write(MapCsv.FILE, csv);
     List<String> instruments = instruments(map.zones(), checksums, warnings);
     written.addAll(instruments);
-    byte[] readme = Readme.text(sheet, map, instruments);
-    folder.write(README, Recipe.digest(new String(readme)), out -> out.write(readme));
+    Map<String, byte[]> made = texts.texts(map.zones());
+    for (Map.Entry<String, byte[]> text : made.entrySet()) {
+      write(text.getKey(), text.getValue());
+    }
+    written.addAll(made.keySet());
+    write(README, Readme.text(sheet, map, instruments, List.copyOf(made.keySet())));
+    write(PlayPage.PAGE, PlayPage.page());
+    write(PlayPage.SCRIPT, PlayPage.script(sheet, map.zones(), rows));
     warn(map, warnings);
     return written;
   }
 
+  private void write(String name, byte[] content) throws IOException {
+    String recipe = Recipe.digest(new String(content, StandardCharsets.UTF_8));
+    folder.write(name, recipe, out -> out.write(content));
+  }
+
   private List<MapSample> samples(List<IndexRow> rows) {
-    boolean beside = sheet.levels().gain() == LevelRules.GainPlace.METADATA;
     List<MapSample> samples = new ArrayList<>();
     for (IndexRow row : rows) {
       if (row.status() != CellStatus.KEPT) {
@@ -96,14 +119,23 @@ final class KeyMapFiles {
               row.cell().dynamic() == null ? "" : row.cell().dynamic(),
               row.cell().rr() == null ? 1 : row.cell().rr(),
               row.measures().levelLufs(),
-              beside && isRecorded(row.cell().layer()) && row.measures().gainDb() != null
-                  ? row.measures().gainDb()
-                  : 0,
+              isGainBeside(row) && row.measures().gainDb() != null ? row.measures().gainDb() : 0,
               row.loop().start(),
               row.loop().end(),
               row.loop().releaseMs()));
     }
     return samples;
+  }
+
+  /** Whether the gain of a sample is not in its audio. */
+  private boolean isGainBeside(IndexRow row) {
+    return isRecorded(row.cell().layer())
+        && sheet.takes().stream()
+            .anyMatch(
+                take ->
+                    take.name().equals(row.stretch().take())
+                        && take.articulation().equals(row.cell().articulation())
+                        && take.rules().levels().gain() == LevelRules.GainPlace.METADATA);
   }
 
   private boolean isRecorded(String name) {
@@ -160,7 +192,10 @@ final class KeyMapFiles {
 
   private void instrument(String name, List<Zone> zones, Map<String, Long> checksums)
       throws IOException {
-    StringBuilder recipe = new StringBuilder(name);
+    DlsSettings settings = sheet.map().dls();
+    StringBuilder recipe = new StringBuilder(name).append('|').append(settings);
+    RiffInfo about = sheet.about().info();
+    recipe.append(about.texts());
     zones.forEach(zone -> recipe.append('|').append(zone).append(checksums.get(zone.file())));
     Map<String, DlsWriter.Shape> shapes = shapes(zones);
     folder.write(
@@ -168,7 +203,13 @@ final class KeyMapFiles {
         Recipe.digest(recipe.toString()),
         out ->
             DlsWriter.write(
-                out, name, zones, shapes, zone -> AudioFile.open(folder.file(zone.file()))));
+                out,
+                name,
+                settings,
+                about,
+                zones,
+                shapes,
+                zone -> AudioFile.open(folder.file(zone.file()))));
   }
 
   private Map<String, DlsWriter.Shape> shapes(List<Zone> zones) throws IOException {
@@ -221,10 +262,10 @@ final class KeyMapFiles {
 
   /** The name of an instrument, made safe for file names like those of samples. */
   private static String instrument(Sheet sheet, String articulation, String layer) {
-    return safe(sheet.library()) + "_" + safe(articulation) + "_" + safe(layer);
-  }
-
-  private static String safe(String text) {
-    return text.replaceAll("[^A-Za-z0-9.+-]+", "-");
+    return MapTemplate.safe(sheet.library())
+        + "_"
+        + MapTemplate.safe(articulation)
+        + "_"
+        + MapTemplate.safe(layer);
   }
 }

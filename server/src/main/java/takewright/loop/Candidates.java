@@ -92,8 +92,8 @@ final class Candidates {
     double low = Double.MAX_VALUE;
     double high = -Double.MAX_VALUE;
     Pair best = null;
-    int longest = Math.min(to, s + course.points(settings.maxLengthS() * rate));
-    for (int e = s; e <= longest; e++) {
+    int maxEnd = Math.min(to, s + course.points(settings.maxLengthS() * rate));
+    for (int e = s; e <= maxEnd; e++) {
       low = Math.min(low, smooth[e]);
       high = Math.max(high, smooth[e]);
       if (high - low > MAX_RANGE_DB) {

@@ -56,7 +56,7 @@ public final class CrossFade {
       for (int i = 0; i < count; i++) {
         double in = share[i];
         double out = 1 - in;
-        double size = Math.sqrt(in * in + out * out + 2 * alike * in * out);
+        double size = size(in, out, alike);
         sum[i] += (float) ((out * played[b][i] + in * wanted[b][i]) / size);
       }
     }
@@ -67,7 +67,7 @@ public final class CrossFade {
    * The share of what lies around the start: rises to 1 up to the end of the loop and falls to 0
    * behind it, each as a raised cosine.
    */
-  private static double[] share(int fade, int back) {
+  static double[] share(int fade, int back) {
     double[] share = new double[fade + back];
     for (int i = 0; i < fade; i++) {
       share[i] = 0.5 - 0.5 * Math.cos(Math.PI * (i + 0.5) / fade);
@@ -76,6 +76,11 @@ public final class CrossFade {
       share[fade + i] = 0.5 + 0.5 * Math.cos(Math.PI * (i + 0.5) / back);
     }
     return share;
+  }
+
+  /** Amplitude of a mix of two sounds of amplitude 1, of which shares are taken. */
+  static double size(double in, double out, double alike) {
+    return Math.sqrt(in * in + out * out + 2 * alike * in * out);
   }
 
   /** Correlation of two stretches, -1 to 1; 0 for silence. */

@@ -17,7 +17,9 @@ public enum LoopFault {
   /** The timbre steps at the seam. */
   TIMBRE,
   /** The loop holds another pitch than the note. */
-  PITCH;
+  PITCH,
+  /** The level or the timbre swings each time the loop comes round, more than the note's own do. */
+  PULSE;
 
   /** The word in tables and messages. */
   public String word() {

@@ -23,6 +23,9 @@ public final class LoopSearch {
   /** Pairs whose waveforms are compared: about one a tenth of a second of a long note. */
   private static final int COMPARED = 120;
 
+  /** And so many where none of these is good: a high note's vibrato is rarely in step. */
+  private static final int MAX_COMPARED = 600;
+
   /**
    * A seam costs about so much beyond its pair even where it is good. Pairs that cost more than the
    * best loop so far less this are not looked at.
@@ -53,10 +56,14 @@ public final class LoopSearch {
     pairs.sort(Comparator.comparingDouble(Pair::cost));
     SeamMeter meter = new SeamMeter(x, rate, settings, course, hiss, steady);
     Seam best = null;
-    for (Pair pair : pairs.subList(0, Math.min(COMPARED, pairs.size()))) {
-      if (best != null && pair.cost() + SEAM_COST >= best.cost()) {
+    int compared = 0;
+    for (Pair pair : pairs.subList(0, Math.min(MAX_COMPARED, pairs.size()))) {
+      boolean isGood = best != null && best.fault() == null;
+      boolean isBest = best != null && pair.cost() + SEAM_COST >= best.cost();
+      if (isBest || isGood && compared >= COMPARED) {
         break;
       }
+      compared++;
       Seam seam = meter.measure(pair);
       if (seam != null && (best == null || seam.cost() < best.cost())) {
         best = seam;

@@ -3,6 +3,7 @@ package takewright.loop;
 import java.util.Arrays;
 import takewright.dsp.Decibels;
 import takewright.dsp.Fft;
+import takewright.dsp.Medians;
 
 /** What a note sounds like over time, by which moments in it are compared. */
 final class NoteCourse {
@@ -21,8 +22,13 @@ final class NoteCourse {
   /** Length of the spectrum's window in seconds. */
   private static final double WINDOW_S = 0.04;
 
-  /** A dip by this much below what is around is a bow change or a breath, in dB. */
+  /** A dip by this much below what is around is a bow change or a breath, in dB, */
   private static final double DIP_DB = 2.5;
+
+  /** or by so many times the usual: a vibrato dips at each swing, and a bow rarely changes. */
+  private static final double DIPS = 1.5;
+
+  private static final double USUAL_DIP_QUANTILE = 0.8;
 
   /** Around: this many seconds on either side. */
   private static final double AROUND_S = 0.25;
@@ -50,7 +56,7 @@ final class NoteCourse {
 
   final double[][] bands;
 
-  /** By point: the spectral centroid by power, in numbers of harmonics. */
+  /** By point: the spectral centroid by amplitude, in hertz. */
   final double[] brightness;
 
   /** By point: whether the bow changes there, or something knocks. */
@@ -71,11 +77,11 @@ final class NoteCourse {
     level = new double[n];
     bands = new double[n][BANDS];
     change = new boolean[n];
+    brightness = new double[n];
     double needed = Math.max(WINDOW_S, 3 / hz) * sampleRate;
     int size = Integer.highestOneBit(Math.max(2, (int) needed - 1)) * 2;
     spectra(x, Fft.of(size), (double) sampleRate / size, hz);
     phase = new PhaseTrack(x, sampleRate, hz);
-    brightness = new double[n];
     meanSquareHarmonic = meanSquareHarmonic();
     middleWindow = (int) (MIDDLE_S * sampleRate);
     vibratoWindow = (int) (VIBRATO_S * sampleRate);
@@ -115,11 +121,24 @@ final class NoteCourse {
         from = Math.max(from, ends[b]);
         sum += power[b];
       }
+      brightness[p] = centroid(bins, size / 2) * binHz;
       level[p] = Decibels.fromPower(sum / size / size + 1e-20);
       for (int b = 0; b < BANDS; b++) {
         bands[p][b] = Decibels.fromPower((power[b] + FLOOR * sum) / (sum + 1e-20) + 1e-20);
       }
     }
+  }
+
+  /** The middle of a spectrum by amplitude, in bins; 0 for silence. */
+  private static double centroid(float[] power, int end) {
+    double sum = 0;
+    double moment = 0;
+    for (int k = 1; k < end; k++) {
+      double amplitude = Math.sqrt(power[k]);
+      sum += amplitude;
+      moment += amplitude * k;
+    }
+    return sum > 0 ? moment / sum : 0;
   }
 
   /** Two sums, which do not wait for one another. */
@@ -139,10 +158,9 @@ final class NoteCourse {
     double sum = 0;
     double moment = 0;
     for (int p = 0; p < level.length; p++) {
-      double power = Math.pow(10, level[p] / 10);
+      double power = Decibels.toPower(level[p]);
       for (int b = 0; b < BANDS; b++) {
-        double share = Math.pow(10, bands[p][b] / 10);
-        brightness[p] += share * Math.pow(2, b);
+        double share = Decibels.toPower(bands[p][b]);
         share *= power;
         sum += share;
         moment += share * Math.pow(4, b);
@@ -180,7 +198,7 @@ final class NoteCourse {
     for (int p = from; p < to; p++) {
       cents[p - from] = phase.cents(p * hop - middleWindow / 2, p * hop + middleWindow / 2);
     }
-    return median(cents, 0, cents.length);
+    return Medians.of(cents);
   }
 
   /**
@@ -218,17 +236,19 @@ final class NoteCourse {
         flux[p] += Math.abs(bands[p][b] - bands[p - 1][b]) / BANDS;
       }
     }
-    double usual = median(flux, 0, n);
+    double usual = Medians.of(flux, n);
+    double[] dips = new double[n];
     for (int p = 0; p < n; p++) {
-      double middle = median(level, Math.max(0, p - around), Math.min(n, p + around + 1));
-      change[p] = level[p] < middle - DIP_DB || flux[p] > SUDDEN * usual + 1;
+      double middle = Medians.of(level, Math.max(0, p - around), Math.min(n, p + around + 1));
+      dips[p] = middle - level[p];
     }
-  }
-
-  static double median(double[] values, int from, int to) {
-    double[] sorted = Arrays.copyOfRange(values, from, to);
+    double[] sorted = dips.clone();
     Arrays.sort(sorted);
-    return sorted.length == 0 ? 0 : sorted[sorted.length / 2];
+    double usualDip = n > 0 ? sorted[(int) (USUAL_DIP_QUANTILE * (n - 1))] : 0;
+    double maxDip = Math.max(DIP_DB, DIPS * usualDip);
+    for (int p = 0; p < n; p++) {
+      change[p] = dips[p] > maxDip || flux[p] > SUDDEN * usual + 1;
+    }
   }
 
   /**

@@ -4,6 +4,7 @@ package takewright.loop;
  * A loop, and what is heard where it turns round.
  *
  * @param likeness correlation of the waveforms that are faded into each other, -1 to 1
+ * @param dipDb how far the level dips in the fade beyond the note's own dips
  * @param db step of the level
  * @param timbre step of the spectral centroid, as a share of it
  * @param cents how far the loop's mean pitch lies from the note's
@@ -11,22 +12,46 @@ package takewright.loop;
  * @param pulse swing of level or timbre at the loop's rate beyond what the note has there, 1 where
  *     it begins to be heard
  * @param pairCost what the two moments cost by themselves
+ * @param limits what is not heard in this note
  */
 record Seam(
     Loop loop,
     double likeness,
+    double dipDb,
     double db,
     double timbre,
     double cents,
     double tickDb,
     double pulse,
-    double pairCost) {
-  /** What is not heard: 1 dB, 5 %, 1 cent, and a fifth of the power out of step. */
-  private static final double MAX_DB = 1;
+    double pairCost,
+    Limits limits) {
+  /**
+   * Steps that are not heard.
+   *
+   * @param db of the level
+   * @param timbre of the spectral centroid, as a share of it
+   */
+  record Limits(double db, double timbre) {
+    /** In a still note: 1 dB and 5 %. */
+    private static final Limits STILL = new Limits(1, 0.05);
 
-  private static final double MAX_TIMBRE = 0.05;
+    /** In a note that moves by so much all the time. */
+    static Limits of(double usualDb, double usualTimbre) {
+      return new Limits(Math.max(STILL.db, usualDb), Math.max(STILL.timbre, usualTimbre));
+    }
+  }
+
+  /**
+   * What is not heard: 1 cent, and a fifth of the power out of step. Waveforms that are less in
+   * step are not heard either where they dip no deeper than the note does by itself.
+   */
   private static final double MAX_CENTS = 1;
-  private static final double MIN_LIKENESS = 0.8;
+
+  /** In units of what begins to be heard. */
+  private static final double MAX_PULSE = 2;
+  private static final double IN_STEP = 0.8;
+
+  private static final double MIN_LIKENESS = 0.6;
 
   /** A fair loop may have three times as much, and waveforms that are half in step. */
   private static final double FAIR = 3;
@@ -39,8 +64,9 @@ record Seam(
   double cost() {
     return pairCost
         + 10 * (1 - likeness)
-        + db * db
-        + timbre * timbre / (MAX_TIMBRE * MAX_TIMBRE)
+        + dipDb * dipDb
+        + square(db / limits.db())
+        + square(timbre / limits.timbre())
         + cents * cents
         + tickDb * tickDb
         + pulse * pulse
@@ -49,7 +75,8 @@ record Seam(
 
   /** What can be heard; null if nothing can. */
   LoopFault fault() {
-    return fault(1, MIN_LIKENESS);
+    boolean isHidden = likeness >= IN_STEP || dipDb == 0;
+    return isHidden ? fault(1, MIN_LIKENESS) : LoopFault.WAVEFORM;
   }
 
   /** Whether it may be used where there is no better one. */
@@ -66,12 +93,19 @@ record Seam(
     if (likeness < minLikeness) {
       return LoopFault.WAVEFORM;
     }
-    if (db > times * MAX_DB) {
+    if (db > times * limits.db()) {
       return LoopFault.LEVEL;
     }
-    if (timbre > times * MAX_TIMBRE) {
+    if (timbre > times * limits.timbre()) {
       return LoopFault.TIMBRE;
     }
-    return cents > times * MAX_CENTS ? LoopFault.PITCH : null;
+    if (cents > times * MAX_CENTS) {
+      return LoopFault.PITCH;
+    }
+    return pulse > times * MAX_PULSE ? LoopFault.PULSE : null;
+  }
+
+  private static double square(double x) {
+    return x * x;
   }
 }

@@ -4,6 +4,7 @@ import java.util.Arrays;
 import takewright.dsp.BlockVector;
 import takewright.dsp.Decibels;
 import takewright.dsp.Fft;
+import takewright.dsp.Medians;
 import takewright.loop.LoopSearch.Pair;
 
 /** Lays the waveforms at two moments over each other, and measures what is heard at the seam. */
@@ -25,6 +26,9 @@ final class SeamMeter {
 
   private static final double WINDOW_PERIODS = 6;
 
+  /** Stretches of the note that show by how much it moves. */
+  private static final int STRETCHES = 33;
+
   /**
    * Waveforms are compared at about this rate first, in hertz: low partials say which periods fit.
    */
@@ -37,6 +41,8 @@ final class SeamMeter {
   private final Ticks hiss;
   private final SteadyPart steady;
   private final Pulse pulse;
+  private final Dip dip;
+  private final Seam.Limits limits;
   private final int hop;
 
   /** The middle pitch of the steady part, in cents above the expected. */
@@ -76,6 +82,7 @@ final class SeamMeter {
     this.steady = steady;
     pulse = new Pulse(course, steady);
     hop = course.hop;
+    dip = new Dip(x, sampleRate, settings.frequencyHz(), steady.first() * hop, steady.last() * hop);
     middleCents = course.middleCents(steady.first(), steady.last());
     rate = sampleRate;
     hz = settings.frequencyHz();
@@ -105,13 +112,31 @@ final class SeamMeter {
     for (int i = 0; i < x.length; i++) {
       energy[i + 1] = energy[i] + (double) x[i] * x[i];
     }
+    limits = limits();
+  }
+
+  /** What the note itself moves by from one tenth of a second to the next, in the median. */
+  private Seam.Limits limits() {
+    double[] db = new double[STRETCHES];
+    double[] timbre = new double[STRETCHES];
+    int first = steady.first() * hop;
+    int room = Math.min(steady.last() * hop, x.length) - 2 * window - first;
+    if (room <= 0) {
+      return Seam.Limits.of(0, 0);
+    }
+    for (int i = 0; i < STRETCHES; i++) {
+      int at = first + (int) ((long) room * i / (STRETCHES - 1));
+      db[i] = step(at, at + window);
+      timbre[i] = timbre(at, at + window);
+    }
+    return Seam.Limits.of(Medians.of(db), Medians.of(timbre));
   }
 
   /** The loop between two moments; null if there is no room for its fades. */
   Seam measure(Pair pair) {
     int start = pair.start();
-    int longest = Math.max(fades[0], window);
-    if (start < longest || pair.end() + longest + reach + step > x.length) {
+    int reachOfFade = Math.max(fades[0], window);
+    if (start < reachOfFade || pair.end() + reachOfFade + reach + step > x.length) {
       return null;
     }
     int end = pair.end() + lag(start, pair.end());
@@ -134,12 +159,14 @@ final class SeamMeter {
     return new Seam(
         loop,
         likeness,
+        dip.excessDb(loop, likeness),
         Math.max(step(start - window, end - window), step(start, end)),
         Math.max(timbre(start - window, end - window), timbre(start, end)),
         cents(start, end),
         Math.max(0, Math.max(hiss.excessDb(start), hiss.excessDb(end))),
-        pulse.excess(start, end),
-        pair.cost());
+        pulse.excess(loop),
+        pair.cost(),
+        limits);
   }
 
   /** The mean pitch is what is heard in the end; the middle of a swing is half as plain. */

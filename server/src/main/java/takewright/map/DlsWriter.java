@@ -11,12 +11,13 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import takewright.audio.AudioSource;
+import takewright.audio.RiffInfo;
 
 /**
- * Writes zones as one instrument in the MIDI Association's Downloadable Sounds Level 2 (DLS 2.2,
- * 2006). It holds key and velocity ranges, attenuation, loops and release times. It has no round
- * robins: of those the first is written. Stereo is two linked waves, left and right, as the
- * standard has it.
+ * Writes zones in the MIDI Association's Downloadable Sounds Level 2 (DLS 2.2, 2006). It holds key
+ * and velocity ranges, attenuation, loops, release times and the wheel's filter. It has no round
+ * robins: of those the first is written, or an instrument in a bank of its own for each. Stereo is
+ * two linked waves, left and right, as the standard has it.
  */
 public final class DlsWriter {
   /** Everything but samples is small; sizes in RIFF have 32 bits. */
@@ -24,34 +25,6 @@ public final class DlsWriter {
 
   /** Frames written at a time. */
   private static final int BLOCK = 8192;
-
-  // Sources, destinations and transforms of articulation, DLS 2.2 tables 1 and 2.
-  private static final int SRC_NONE = 0x0000;
-  private static final int SRC_KEY_ON_VELOCITY = 0x0002;
-  private static final int DST_GAIN = 0x0001;
-  private static final int DST_PAN = 0x0004;
-  private static final int DST_EG1_ATTACK_TIME = 0x0206;
-  private static final int DST_EG1_RELEASE_TIME = 0x0209;
-
-  /** Concave and inverted: the standard's transform for velocity. */
-  private static final int VELOCITY_TRANSFORM = 0x8400;
-
-  /** Units of gain in a decibel, and of time in an octave of seconds. */
-  private static final double GAIN_UNIT = 655_360;
-
-  private static final double TIME_UNIT = 1200 * 65_536.0;
-
-  /** Hard left or right: 50 %, in units of 0.1 %, in 16.16. */
-  private static final int HARD_PAN = 500 << 16;
-
-  /** The attack is in the sample; this only prevents a click at its first frame, in seconds. */
-  private static final double ATTACK_S = 0.001;
-
-  /**
-   * The release time of the standard is to -96 dB of an envelope that is even in dB; the map's is
-   * to -60.
-   */
-  private static final double RELEASE_STRETCH = 96.0 / 60;
 
   private DlsWriter() {}
 
@@ -80,27 +53,35 @@ public final class DlsWriter {
   }
 
   /**
-   * Writes an instrument.
+   * Writes a file.
    *
    * @param out where to
    * @param name of the instrument
+   * @param settings what it does beyond keys and velocities
+   * @param about what the file says of itself beyond the name
    * @param zones those of one articulation and layer
    * @param shapes of each zone's sample, by its file
    * @param samples gives the audio, one after the other
    * @throws IllegalArgumentException if there is no zone, or the file would pass 4 GiB
    */
   public static void write(
-      OutputStream out, String name, List<Zone> zones, Map<String, Shape> shapes, Samples samples)
+      OutputStream out,
+      String name,
+      DlsSettings settings,
+      RiffInfo about,
+      List<Zone> zones,
+      Map<String, Shape> shapes,
+      Samples samples)
       throws IOException {
-    List<Zone> written = zones.stream().filter(zone -> zone.rr() == 1).toList();
-    if (written.isEmpty()) {
+    List<List<Zone>> banks = banks(zones, settings.roundRobins());
+    if (banks.get(0).isEmpty()) {
       throw new IllegalArgumentException("an instrument needs at least one zone");
     }
     Map<String, Integer> firstWave = new LinkedHashMap<>();
     List<Zone> waves = new ArrayList<>();
     List<Integer> offsets = new ArrayList<>();
     long pool = 4;
-    for (Zone zone : written) {
+    for (Zone zone : banks.stream().flatMap(List::stream).toList()) {
       if (firstWave.containsKey(zone.file())) {
         continue;
       }
@@ -112,8 +93,8 @@ public final class DlsWriter {
         pool += shape.waveBytes();
       }
     }
-    byte[] head = head(name, written, firstWave, shapes, offsets);
-    byte[] info = info(name);
+    byte[] head = head(name, settings, banks, firstWave, shapes, offsets);
+    byte[] info = named(name).and(about).chunk();
     long riff = 4 + (long) head.length + 8 + pool + info.length;
     if (riff > LARGEST) {
       throw new IllegalArgumentException(
@@ -133,35 +114,71 @@ public final class DlsWriter {
     out.write(info);
   }
 
+  /**
+   * The zones of each bank. Where a key has fewer round robins than another, its own come round
+   * again, so that no bank has a hole.
+   */
+  private static List<List<Zone>> banks(List<Zone> zones, RoundRobins roundRobins) {
+    int count =
+        roundRobins == RoundRobins.FIRST
+            ? 1
+            : zones.stream().mapToInt(Zone::rrCount).max().orElse(1);
+    List<List<Zone>> banks = new ArrayList<>();
+    for (int bank = 0; bank < count; bank++) {
+      int turn = bank;
+      banks.add(zones.stream().filter(z -> z.rr() - 1 == turn % z.rrCount()).toList());
+    }
+    return banks;
+  }
+
   private static byte[] head(
       String name,
-      List<Zone> zones,
+      DlsSettings settings,
+      List<List<Zone>> banks,
       Map<String, Integer> firstWave,
       Map<String, Shape> shapes,
       List<Integer> offsets) {
+    ByteArrayOutputStream instruments = new ByteArrayOutputStream();
+    for (int bank = 0; bank < banks.size(); bank++) {
+      String named = banks.size() == 1 ? name : name + " rr" + (bank + 1);
+      put(instruments, instrument(named, bank, settings, banks.get(bank), firstWave, shapes));
+    }
+    ByteBuffer table = buffer(8 + 4 * offsets.size()).putInt(8).putInt(offsets.size());
+    offsets.forEach(table::putInt);
+    ByteArrayOutputStream head = new ByteArrayOutputStream();
+    put(head, chunk("vers", buffer(8).putInt(0x0002_0000).putInt(0).array()));
+    put(head, chunk("colh", buffer(4).putInt(banks.size()).array()));
+    put(head, list("lins", instruments.toByteArray()));
+    put(head, chunk("ptbl", table.array()));
+    return head.toByteArray();
+  }
+
+  private static byte[] instrument(
+      String name,
+      int bank,
+      DlsSettings settings,
+      List<Zone> zones,
+      Map<String, Integer> firstWave,
+      Map<String, Shape> shapes) {
     boolean layered = zones.stream().anyMatch(z -> z.lowVelocity() > 1 || z.highVelocity() < 127);
     ByteArrayOutputStream regions = new ByteArrayOutputStream();
     int count = 0;
     for (Zone zone : zones) {
       Shape shape = shapes.get(zone.file());
       for (int c = 0; c < shape.written(); c++) {
-        put(regions, region(zone, shape, c, firstWave.get(zone.file()) + c, layered));
+        DlsArticulation articulation = new DlsArticulation(settings, zone, layered);
+        byte[] connections =
+            shape.written() == 2 ? articulation.ofChannel(c) : articulation.centred();
+        put(regions, region(zone, shape, c, firstWave.get(zone.file()) + c, connections));
         count++;
       }
     }
-    byte[] header = chunk("insh", buffer(12).putInt(count).putInt(0).putInt(0).array());
-    byte[] instrument = list("ins ", header, list("lrgn", regions.toByteArray()), info(name));
-    ByteBuffer table = buffer(8 + 4 * offsets.size()).putInt(8).putInt(offsets.size());
-    offsets.forEach(table::putInt);
-    ByteArrayOutputStream head = new ByteArrayOutputStream();
-    put(head, chunk("vers", buffer(8).putInt(0x0002_0000).putInt(0).array()));
-    put(head, chunk("colh", buffer(4).putInt(1).array()));
-    put(head, list("lins", instrument));
-    put(head, chunk("ptbl", table.array()));
-    return head.toByteArray();
+    // The bank is that of controller 0, program 1.
+    byte[] header = chunk("insh", buffer(12).putInt(count).putInt(bank << 8).putInt(0).array());
+    return list("ins ", header, list("lrgn", regions.toByteArray()), named(name).chunk());
   }
 
-  private static byte[] region(Zone zone, Shape shape, int channel, int wave, boolean layered) {
+  private static byte[] region(Zone zone, Shape shape, int channel, int wave, byte[] connections) {
     ByteBuffer header = buffer(14);
     header.putShort((short) zone.lowKey()).putShort((short) zone.highKey());
     // The standard counts from 0; no key is struck at 0.
@@ -191,36 +208,7 @@ public final class DlsWriter {
         chunk("rgnh", header.array()),
         chunk("wsmp", sample.array()),
         chunk("wlnk", link.array()),
-        list("lar2", chunk("art2", articulation(zone, layered, channel, stereo))));
-  }
-
-  private static byte[] articulation(Zone zone, boolean layered, int channel, boolean stereo) {
-    int count = 3 + (layered ? 1 : 0) + (stereo ? 1 : 0);
-    ByteBuffer art = buffer(8 + count * 12).putInt(8).putInt(count);
-    connection(art, SRC_NONE, DST_EG1_ATTACK_TIME, 0, time(ATTACK_S));
-    connection(
-        art, SRC_NONE, DST_EG1_RELEASE_TIME, 0, time(zone.releaseMs() / 1000 * RELEASE_STRETCH));
-    connection(art, SRC_NONE, DST_GAIN, 0, (int) Math.round(zone.gainDb() * GAIN_UNIT));
-    if (layered) {
-      // Samples at several dynamics keep their levels. With a single dynamic, velocity sets the
-      // level, which is the standard's default.
-      connection(art, SRC_KEY_ON_VELOCITY, DST_GAIN, VELOCITY_TRANSFORM, 0);
-    }
-    if (stereo) {
-      // For players that ignore the channels of linked waves, such as the JDK's.
-      connection(art, SRC_NONE, DST_PAN, 0, channel == 0 ? -HARD_PAN : HARD_PAN);
-    }
-    return art.array();
-  }
-
-  private static void connection(ByteBuffer art, int from, int to, int transform, int scale) {
-    art.putShort((short) from).putShort((short) 0).putShort((short) to);
-    art.putShort((short) transform).putInt(scale);
-  }
-
-  /** Time cents of seconds, in 16.16. */
-  private static int time(double seconds) {
-    return (int) Math.round(TIME_UNIT * Math.log(Math.max(seconds, 0.001)) / Math.log(2));
+        list("lar2", chunk("art2", connections)));
   }
 
   private static void wave(OutputStream out, Shape shape, AudioSource source, int channel)
@@ -257,11 +245,8 @@ public final class DlsWriter {
     }
   }
 
-  private static byte[] info(String name) {
-    byte[] text = name.getBytes(StandardCharsets.US_ASCII);
-    byte[] ended = new byte[text.length + 1];
-    System.arraycopy(text, 0, ended, 0, text.length);
-    return list("INFO", chunk("INAM", ended));
+  private static RiffInfo named(String name) {
+    return new RiffInfo(Map.of(RiffInfo.NAME, name));
   }
 
   private static byte[] list(String type, byte[]... parts) {

@@ -58,7 +58,7 @@ public final class Mapping {
         rootless.computeIfAbsent(sample.rr(), r -> new ArrayList<>()).add(sample);
       }
     }
-    Velocities velocities = Velocities.of(group, settings.evenVelocities());
+    Velocities velocities = Velocities.of(group, settings.velocity());
     int[] rootOf = nearestRoots(List.copyOf(roots.keySet()), settings.reachSemitones());
     for (Map.Entry<Integer, List<MapSample>> root : roots.entrySet()) {
       int low = root.getKey();
@@ -151,7 +151,8 @@ public final class Mapping {
                 s.loopEnd(),
                 s.releaseMs() != null
                     ? s.releaseMs()
-                    : s.midi() == null ? STRUCK_RELEASE_MS : USUAL_RELEASE_MS));
+                    : s.midi() == null ? STRUCK_RELEASE_MS : USUAL_RELEASE_MS,
+                range.getValue().isAll() ? null : velocities.rule()));
       }
     }
   }

@@ -1,11 +1,11 @@
 package takewright.map;
 
 import java.util.ArrayList;
-import java.util.Collections;
 import java.util.Comparator;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import takewright.dsp.Medians;
 
 /** The velocities at which each dynamic of an articulation is played. */
 final class Velocities {
@@ -19,17 +19,29 @@ final class Velocities {
   private static final double MIN_SHARE = 0.4;
 
   /** Inclusive bounds. */
-  record Range(int low, int high) {}
+  record Range(int low, int high) {
+    boolean isAll() {
+      return low == 1 && high == MAX_VELOCITY;
+    }
+  }
 
   /** The dynamics from soft to loud, with the highest velocity of each. */
   private final Map<String, Integer> highest;
 
-  private Velocities(Map<String, Integer> highest) {
+  private final VelocityRule rule;
+
+  private Velocities(Map<String, Integer> highest, VelocityRule rule) {
     this.highest = highest;
+    this.rule = rule;
   }
 
-  /** Splits the velocities among the dynamics of these samples. */
-  static Velocities of(List<MapSample> samples, boolean even) {
+  /** By which rule they are split: evenly too where loudness was asked for and is not known. */
+  VelocityRule rule() {
+    return rule;
+  }
+
+  /** Splits the velocities among the dynamics of these samples, by a rule where it can be. */
+  static Velocities of(List<MapSample> samples, VelocityRule rule) {
     Map<String, List<Double>> levels = new LinkedHashMap<>();
     for (MapSample s : samples) {
       List<Double> of = levels.computeIfAbsent(s.dynamic(), d -> new ArrayList<>());
@@ -48,14 +60,15 @@ final class Velocities {
     for (int i = 0; i < bounds.length; i++) {
       bounds[i] = (double) MAX_VELOCITY * (i + 1) / bounds.length;
     }
-    if (!even && measured && bounds.length > 1) {
+    boolean byLoudness = rule == VelocityRule.LOUDNESS && measured;
+    if (byLoudness && bounds.length > 1) {
       byLoudness(dynamics.stream().mapToDouble(d -> median(levels.get(d))).toArray(), bounds);
     }
     Map<String, Integer> highest = new LinkedHashMap<>();
     for (int i = 0; i < bounds.length; i++) {
       highest.put(dynamics.get(i), (int) Math.round(bounds[i]));
     }
-    return new Velocities(highest);
+    return new Velocities(highest, byLoudness ? VelocityRule.LOUDNESS : VelocityRule.EVEN);
   }
 
   /**
@@ -78,9 +91,7 @@ final class Velocities {
   }
 
   private static double median(List<Double> values) {
-    List<Double> sorted = new ArrayList<>(values);
-    Collections.sort(sorted);
-    return sorted.get(sorted.size() / 2);
+    return Medians.of(values.stream().mapToDouble(Double::doubleValue).toArray());
   }
 
   /**

@@ -18,6 +18,7 @@ package takewright.map;
  * @param loopStart first frame of the loop; null for none
  * @param loopEnd last frame of the loop, played too; null for none
  * @param releaseMs time to die away by 60 dB once the key is let go, in milliseconds
+ * @param velocityRule what its velocities follow from; null where they are all, or it is not known
  */
 public record Zone(
     String file,
@@ -34,7 +35,8 @@ public record Zone(
     double gainDb,
     Long loopStart,
     Long loopEnd,
-    double releaseMs) {
+    double releaseMs,
+    VelocityRule velocityRule) {
   /** Whether a key struck like this is in its ranges. */
   public boolean answers(int key, int velocity) {
     return key >= lowKey && key <= highKey && velocity >= lowVelocity && velocity <= highVelocity;

@@ -15,7 +15,7 @@ final class DenseWindows {
   private static final double ATTENUATION = 50;
 
   /** More frames between say nothing new. */
-  private static final int MOST = 8;
+  private static final int MAX_FACTOR = 8;
 
   private final int factor;
   private final int rate;
@@ -31,7 +31,7 @@ final class DenseWindows {
    * @param dense frames a second that there are to be at least
    */
   DenseWindows(int sampleRate, double lowestHz, double highestHz, double dense) {
-    factor = (int) Math.max(1, Math.min(MOST, Math.ceil(dense / sampleRate)));
+    factor = (int) Math.max(1, Math.min(MAX_FACTOR, Math.ceil(dense / sampleRate)));
     rate = factor * sampleRate;
     detector = new PitchDetector(rate, lowestHz, highestHz);
     frames = (detector.window() + factor - 1) / factor;

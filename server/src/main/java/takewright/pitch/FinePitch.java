@@ -19,8 +19,11 @@ final class FinePitch {
 
   private static final int STRETCH_PERIODS = 12;
 
+  /** Share of it, and of the lags below, for a short note. */
+  private static final double SHORT = 0.5;
+
   /** Lags are read at 1, 2, 4, ... periods, each from the one before, to this many at least. */
-  private static final int LEAST_MULTIPLE = 8;
+  private static final int MIN_MULTIPLE = 8;
 
   /** And on up to this lag in seconds: at high notes 8 periods are too few frames for a cent. */
   private static final double LAG_S = 0.012;
@@ -41,7 +44,7 @@ final class FinePitch {
   private final BlockVector heard;
   private final BlockVector shifted;
   private final double expectedLag;
-  private final int greatestMultiple;
+  private final int maxMultiple;
   private double power;
   private double clarity;
 
@@ -52,9 +55,18 @@ final class FinePitch {
    * @param available frames that there are; stretches are shorter where these are few
    */
   FinePitch(int sampleRate, double frequencyHz, int available) {
+    this(sampleRate, frequencyHz, available, 1);
+  }
+
+  /** For half as long stretches: those of a short note, whose pitch moves. */
+  static FinePitch ofShort(int sampleRate, double frequencyHz, int available) {
+    return new FinePitch(sampleRate, frequencyHz, available, SHORT);
+  }
+
+  private FinePitch(int sampleRate, double frequencyHz, int available, double share) {
     this.sampleRate = sampleRate;
     expectedLag = sampleRate / frequencyHz;
-    int multiple = LEAST_MULTIPLE;
+    int multiple = (int) (share * MIN_MULTIPLE);
     while (2 * multiple * expectedLag <= LAG_S * sampleRate) {
       multiple *= 2;
     }
@@ -62,10 +74,11 @@ final class FinePitch {
     while (multiple > 1 && 3 * multiple * expectedLag > available) {
       multiple /= 2;
     }
-    greatestMultiple = multiple;
+    maxMultiple = multiple;
     // A quarter more than the longest lag, since the note may be lower than expected.
     longest = (int) (1.25 * multiple * expectedLag) + 4;
-    int wanted = (int) Math.max(STRETCH_S * sampleRate, STRETCH_PERIODS * expectedLag) + longest;
+    double stretch = share * Math.max(STRETCH_S * sampleRate, STRETCH_PERIODS * expectedLag);
+    int wanted = (int) stretch + longest;
     length = Math.max(2 * longest, Math.min(wanted, available));
     work = new float[length];
     heard = new BlockVector(length);
@@ -90,7 +103,7 @@ final class FinePitch {
     // The first look reaches 60 cents to either side: the expectation is coarse.
     int reach = (int) Math.max(2, Math.ceil(0.036 * lag));
     int centre = coarsePeak((int) Math.round(lag), reach);
-    for (int multiple = 1; multiple <= greatestMultiple; multiple *= 2) {
+    for (int multiple = 1; multiple <= maxMultiple; multiple *= 2) {
       if (multiple > 1) {
         centre = (int) Math.round(lag * multiple);
       }
@@ -125,12 +138,12 @@ final class FinePitch {
   private int coarsePeak(int centre, int reach) {
     int step = Math.max(1, reach / COARSE_STEPS);
     int best = centre;
-    double most = correlation(centre);
+    double max = correlation(centre);
     for (int away = step; away <= reach; away += step) {
       for (int k = centre - away; k <= centre + away; k += 2 * away) {
         double here = k < 1 || k >= longest ? -1 : correlation(k);
-        if (here > most) {
-          most = here;
+        if (here > max) {
+          max = here;
           best = k;
         }
       }

@@ -2,6 +2,7 @@ package takewright.pitch;
 
 import java.util.ArrayList;
 import java.util.List;
+import takewright.dsp.Cents;
 
 /**
  * Notes by the sum of their harmonics: each candidate adds up the partials at its multiples, higher
@@ -35,16 +36,16 @@ public final class HarmonicSum {
   private static final double REACH = 0.0175;
 
   /** Notes nearer than 80 cents are one. */
-  private static final double SAME = Math.pow(2, 80 / 1200.0);
+  private static final double SAME = Cents.toRatio(80);
 
   /** What is taken off a harmonic of a note that was found. */
   private static final double TAKEN = 0.95;
 
   /** A further note has at least this share of the strongest's sum. */
-  private static final double LEAST_SHARE = 0.3;
+  private static final double MIN_SHARE = 0.3;
 
   /** More notes than fingers. */
-  private static final int MOST_NOTES = 6;
+  private static final int MAX_NOTES = 6;
 
   private final Partials partials;
   private final double[] strength;
@@ -57,7 +58,7 @@ public final class HarmonicSum {
   /** The note with the greatest sum, in hertz; NaN where there are no partials. */
   double strongest() {
     double best = Double.NaN;
-    double most = 0;
+    double max = 0;
     double[] hz = partials.hz();
     for (int k = 0; k < hz.length; k++) {
       if (strength[k] <= 0) {
@@ -69,8 +70,8 @@ public final class HarmonicSum {
           continue;
         }
         double sum = sum(f);
-        if (sum > most) {
-          most = sum;
+        if (sum > max) {
+          max = sum;
           best = f;
         }
       }
@@ -82,10 +83,10 @@ public final class HarmonicSum {
   public List<Double> all() {
     List<Double> found = new ArrayList<>();
     double first = 0;
-    for (int n = 0; n < MOST_NOTES; n++) {
+    for (int n = 0; n < MAX_NOTES; n++) {
       double note = strongest();
       double sum = Double.isNaN(note) ? 0 : sum(note);
-      if (sum <= LEAST_SHARE * first) {
+      if (sum <= MIN_SHARE * first) {
         break;
       }
       first = Math.max(first, sum);

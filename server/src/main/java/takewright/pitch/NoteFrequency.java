@@ -1,6 +1,7 @@
 package takewright.pitch;
 
 import java.util.Arrays;
+import takewright.dsp.Cents;
 import takewright.dsp.Medians;
 
 /**
@@ -33,8 +34,8 @@ record NoteFrequency(double hz, double uncertaintyCents) {
   /** Notes that sound for less, in seconds, are heard as short ones: a few swings of a vibrato. */
   private static final double SHORT_S = 0.8;
 
-  /** Attack of a short note that is left out, in seconds: most bows and reeds have settled then. */
-  private static final double ATTACK_S = 0.03;
+  /** Attack of a short note that is left out, in seconds: a bow has settled then. */
+  private static final double ATTACK_S = 0.08;
 
   /** Distance of the windows of a short note, in seconds. */
   private static final double HOP_S = 0.01;
@@ -42,8 +43,23 @@ record NoteFrequency(double hz, double uncertaintyCents) {
   /** A short note's attack is left out only where this many windows remain. */
   private static final int MIN_WINDOWS = 3;
 
-  /** Loudness grows with this power of the level (Stevens, JASA 27(5), 1955). */
-  private static final double LOUDNESS = 0.6;
+  /** A note sounds where it is louder than this share of its loudest: down to 26 dB below. */
+  private static final double SOUNDING = 0.05;
+
+  /** It is also louder than the room by this factor, 6 dB, */
+  private static final double ABOVE_ROOM = 2;
+
+  /** but no room counts as louder than this share of the loudest: a held note has no room. */
+  private static final double MAX_ROOM = 0.15;
+
+  /** The quietest share of a region that shows the room. */
+  private static final double QUIETEST = 0.1;
+
+  /**
+   * The weight grows with this power of the level: half of what loudness does (Stevens, JASA 27(5),
+   * 1955), since a bow pushes the pitch where it is loudest.
+   */
+  private static final double LOUDNESS = 0.3;
 
   /**
    * The weight decays by this from the end, in 1/s, to what remains of all before. The paper has 22
@@ -53,16 +69,13 @@ record NoteFrequency(double hz, double uncertaintyCents) {
 
   private static final double MEMORY = 0.5;
 
-  /** Added to what does not repeat: a share of 10 % halves the weight of a window. */
-  private static final double UNCLEAR = 0.1;
+  /** Added to what does not repeat: a window of noise weighs about half as much as a clear one. */
+  private static final double UNCLEAR = 1;
 
-  /**
-   * Share of the windows' spread that their median is uncertain by, for one window's length. This
-   * states too little: of 347 short notes of computed takes, measured on 2026-11-27 against the
-   * recordings that they were cut from, 56 % lie within what is stated and 74 % within twice that.
-   * It is not set higher, because the notes that lean on their neighbours are chosen by it
-   * (Intonation), and how well those are tuned was measured with this value.
-   */
+  /** Windows of which less than this share repeats are room, or not settled. */
+  private static final double MIN_CLARITY = 0.5;
+
+  /** Share of the windows' spread that their median is uncertain by, for one window's length. */
   private static final double SHARE_OF_SPREAD = 0.5;
 
   /** Nothing is more certain than this, in cents. */
@@ -73,12 +86,6 @@ record NoteFrequency(double hz, double uncertaintyCents) {
 
   /** A window further away than this, in cents, has heard something else. */
   private static final double MAX_AWAY = 60;
-
-  /**
-   * Uncertainty falls with this power of a note's length: of noise with the square root, of the
-   * swings of a vibrato, which cancel, with the length itself.
-   */
-  private static final double FALLS = 0.75;
 
   /** Length of a level's frame, in seconds. */
   private static final double LEVEL_S = 0.01;
@@ -102,19 +109,24 @@ record NoteFrequency(double hz, double uncertaintyCents) {
   static NoteFrequency of(float[] audio, int sampleRate, double expectedHz) {
     int frame = (int) (LEVEL_S * sampleRate);
     int[] sounding = sounding(audio, frame);
-    boolean isShort = sounding[1] - sounding[0] < SHORT_S * sampleRate;
-    FinePitch fine = new FinePitch(sampleRate, expectedHz, audio.length);
-    Heard heard = isShort ? new Heard(audio.length / frame + 1) : new Heard(MAX_WINDOWS);
+    int frames = sounding[1] - sounding[0];
+    boolean isShort = frames < SHORT_S * sampleRate;
+    FinePitch fine;
+    Heard heard;
     if (isShort) {
+      // By the length of the note, not of the region: the room behind it changes nothing.
+      fine = FinePitch.ofShort(sampleRate, expectedHz, frames);
+      heard = new Heard((frames + fine.length()) / frame + 1);
       hearShort(audio, sampleRate, sounding, fine, heard);
     } else {
+      fine = new FinePitch(sampleRate, expectedHz, audio.length);
+      heard = new Heard(MAX_WINDOWS);
       hearLong(audio, fine, heard);
     }
-    double seconds = (double) (sounding[1] - sounding[0]) / sampleRate;
-    return heard.result(expectedHz, seconds * sampleRate / fine.length());
+    return heard.result(expectedHz, (double) frames / fine.length());
   }
 
-  /** First and last frame of what is louder than a tenth of the loudest. */
+  /** First and last frame of what sounds. */
   private static int[] sounding(float[] audio, int frame) {
     int n = Math.max(1, audio.length / frame);
     int[] starts = new int[n];
@@ -122,19 +134,23 @@ record NoteFrequency(double hz, double uncertaintyCents) {
       starts[k] = k * frame;
     }
     double[] levels = WindowGrid.levels(audio, starts, frame);
-    double least = PitchOfNote.STEADY_SHARE * Arrays.stream(levels).max().orElse(0);
+    double loudest = Arrays.stream(levels).max().orElse(0);
+    double[] sorted = levels.clone();
+    Arrays.sort(sorted);
+    double room = Math.min(MAX_ROOM * loudest, sorted[(int) (QUIETEST * n)]);
+    double min = Math.max(SOUNDING * loudest, ABOVE_ROOM * room);
     int from = 0;
     int to = n - 1;
-    while (from < to && levels[from] < least) {
+    while (from < to && levels[from] < min) {
       from++;
     }
-    while (to > from && levels[to] < least) {
+    while (to > from && levels[to] < min) {
       to--;
     }
-    return new int[] {from * frame, (to + 1) * frame};
+    return new int[] {from * frame, Math.min(audio.length, (to + 1) * frame)};
   }
 
-  /** Windows whose middles lie in what sounds; those at its ends reach into silence. */
+  /** Windows that begin in what sounds and have a part of it; the last reach into silence. */
   private static void hearShort(
       float[] audio, int sampleRate, int[] sounding, FinePitch fine, Heard heard) {
     int half = fine.length() / 2;
@@ -149,19 +165,20 @@ record NoteFrequency(double hz, double uncertaintyCents) {
     double[] levels = new double[max];
     double[] clarities = new double[max];
     double loudest = 0;
+    int last = -1;
     for (int i = 0; i < max; i++) {
       // Counted in the padded audio, so that the middle of the window lies there.
       hz[i] = fine.measure(padded, first + i * hop);
       levels[i] = fine.level();
-      clarities[i] = fine.clarity();
+      clarities[i] = Double.isNaN(hz[i]) ? 0 : fine.clarity();
       loudest = Math.max(loudest, levels[i]);
+      last = clarities[i] >= MIN_CLARITY && levels[i] >= SOUNDING * loudest ? i : last;
     }
-    int last = max - 1;
-    while (last > 0 && levels[last] <= PitchOfNote.STEADY_SHARE * loudest) {
-      last--;
-    }
+    // Where nothing is clear, what there is has to do.
+    double minClarity = last < 0 ? 0 : MIN_CLARITY;
+    last = last < 0 ? max - 1 : last;
     for (int i = 0; i <= last; i++) {
-      if (levels[i] > PitchOfNote.STEADY_SHARE * loudest && !Double.isNaN(hz[i])) {
+      if (clarities[i] >= minClarity && !Double.isNaN(hz[i])) {
         double recency = Math.exp(-RECENCY * (last - i) * HOP_S) + MEMORY;
         double clarity = 1 / (UNCLEAR + 1 - clarities[i]);
         heard.add(hz[i], Math.pow(levels[i] / loudest, LOUDNESS) * recency * clarity);
@@ -243,12 +260,12 @@ record NoteFrequency(double hz, double uncertaintyCents) {
       double total = 0;
       double away = 0;
       for (int i = 0; i < count; i++) {
-        double cents = Math.abs(1200 * Math.log(hz[i] / middle) / Math.log(2));
+        double cents = Cents.apart(hz[i], middle);
         total += weight[i];
         away += weight[i] * Math.min(MAX_AWAY, cents);
       }
       double spread = SIGMAS * away / total;
-      double share = SHARE_OF_SPREAD / Math.pow(Math.max(1, windows), FALLS);
+      double share = SHARE_OF_SPREAD / Math.sqrt(Math.max(1, windows));
       return new NoteFrequency(middle, Math.hypot(MIN_UNCERTAINTY, share * spread));
     }
   }

@@ -21,10 +21,10 @@ public record Partials(double[] hz, double[] strength, double binHz) {
   private static final int SPECTRA = 8;
 
   /** Peaks this far below the strongest (60 dB of power) are not heard beside it. */
-  private static final double LEAST_POWER = 1e-6;
+  private static final double MIN_POWER = 1e-6;
 
   /** A peak stands this far (8 dB) above the geometric mean of the bins around it. */
-  private static final double LEAST_RISE = Math.log(6.3);
+  private static final double MIN_RISE = Math.log(6.3);
 
   /** Bins on either side that a peak is held against. */
   private static final int AROUND = 24;
@@ -35,7 +35,7 @@ public record Partials(double[] hz, double[] strength, double binHz) {
   /** Pitches up to 8 kHz need partials to about twice that. */
   private static final double HIGHEST_HZ = 17_000;
 
-  private static final int MOST = 160;
+  private static final int MAX_PARTIALS = 160;
 
   /** The partials of the frames from {@code from} to {@code to}. */
   public static Partials of(float[] mono, int sampleRate, int from, int to) {
@@ -66,23 +66,23 @@ public record Partials(double[] hz, double[] strength, double binHz) {
     int bins = (int) Math.min(power.length - 2, HIGHEST_HZ / binHz);
     double[] cumulated = new double[power.length + 1];
     double[] logs = new double[power.length + 1];
-    double greatest = 0;
+    double max = 0;
     for (int k = 0; k < power.length; k++) {
       cumulated[k + 1] = cumulated[k] + power[k];
       logs[k + 1] = logs[k] + Math.log(power[k] + 1e-30);
-      greatest = Math.max(greatest, k <= bins ? power[k] : 0);
+      max = Math.max(max, k <= bins ? power[k] : 0);
     }
-    double[] hz = new double[MOST];
-    double[] strength = new double[MOST];
+    double[] hz = new double[MAX_PARTIALS];
+    double[] strength = new double[MAX_PARTIALS];
     int count = 0;
-    for (int k = 3; k < bins && count < MOST && greatest > 0; k++) {
+    for (int k = 3; k < bins && count < MAX_PARTIALS && max > 0; k++) {
       double here = power[k];
-      if (here < greatest * LEAST_POWER || here <= power[k - 1] || here < power[k + 1]) {
+      if (here < max * MIN_POWER || here <= power[k - 1] || here < power[k + 1]) {
         continue;
       }
       int low = Math.max(1, k - AROUND);
       int high = Math.min(power.length, k + AROUND + 1);
-      if (Math.log(here) - (logs[high] - logs[low]) / (high - low) < LEAST_RISE) {
+      if (Math.log(here) - (logs[high] - logs[low]) / (high - low) < MIN_RISE) {
         continue;
       }
       double a = Math.log(power[k - 1] + 1e-30);

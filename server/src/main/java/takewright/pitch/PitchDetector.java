@@ -25,13 +25,13 @@ public final class PitchDetector {
   public static final double HIGHEST_HZ = 4500;
 
   /** Of the longest period at least so much is averaged over. */
-  private static final double LEAST_PERIODS = 1.1;
+  private static final double MIN_PERIODS = 1.1;
 
   /** Dips above this are no periods: half of the energy does not repeat. */
   private static final float LARGEST_DIP = 0.5f;
 
   /** At most this many dips are kept; the 37 ms of lags hold few more of a note's multiples. */
-  private static final int MOST_CANDIDATES = 32;
+  private static final int MAX_CANDIDATES = 32;
 
   /**
    * What differences between dips are set against where the deepest is 0. At 0.15 a dip 0.015 above
@@ -67,8 +67,8 @@ public final class PitchDetector {
   private final WindowSpectrum spectrum;
 
   private int count;
-  private final double[] lags = new double[MOST_CANDIDATES];
-  private final double[] dips = new double[MOST_CANDIDATES];
+  private final double[] lags = new double[MAX_CANDIDATES];
+  private final double[] dips = new double[MAX_CANDIDATES];
   private double rms;
 
   /**
@@ -98,7 +98,7 @@ public final class PitchDetector {
     int wanted = longestLag * 3 / 2;
     int size = Integer.highestOneBit(wanted + longestLag - 1) * 2;
     // A little less, where that halves the transforms.
-    if (size / 2 - longestLag >= LEAST_PERIODS * longestLag) {
+    if (size / 2 - longestLag >= MIN_PERIODS * longestLag) {
       size /= 2;
     }
     integration = Math.min(wanted, size - longestLag);
@@ -221,7 +221,7 @@ public final class PitchDetector {
   }
 
   private void collect() {
-    for (int lag = shortestLag; lag < longestLag - 1 && count < MOST_CANDIDATES; lag++) {
+    for (int lag = shortestLag; lag < longestLag - 1 && count < MAX_CANDIDATES; lag++) {
       float here = difference[lag];
       if (here >= LARGEST_DIP || here > difference[lag - 1] || here >= difference[lag + 1]) {
         continue;

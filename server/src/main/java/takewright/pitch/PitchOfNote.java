@@ -3,6 +3,7 @@ package takewright.pitch;
 import java.util.Arrays;
 import takewright.audio.Clip;
 import takewright.dsp.Biquad;
+import takewright.dsp.Cents;
 
 /**
  * The one pitch of a whole sample, 16 Hz to 8 kHz (at most a quarter of the sample rate): first its
@@ -16,7 +17,7 @@ import takewright.dsp.Biquad;
  */
 public final class PitchOfNote {
   /** Votes that must agree for a pitch: in noise and in hits not a third do. */
-  private static final double LEAST_SHARE = 0.42;
+  private static final double MIN_SHARE = 0.42;
 
   /** Windows for the octave: more do not change the vote. */
   private static final int COARSE_WINDOWS = 40;
@@ -31,7 +32,7 @@ public final class PitchOfNote {
   private static final double UNANIMOUS = 0.9;
 
   /** Windows that must agree for that. */
-  private static final int LEAST_VOTERS = 6;
+  private static final int MIN_VOTERS = 6;
 
   /** Windows this far below the loudest (20 dB) belong to the attack or the tail. */
   public static final double STEADY_SHARE = 0.1;
@@ -88,8 +89,7 @@ public final class PitchOfNote {
     float[] mono = sample.mono();
     int rate = sample.sampleRate();
     Named named = usual(mono, rate);
-    boolean asExpected =
-        named.isNote() && Math.abs(cents(named.frequency(), expectedHz)) <= NEAR_CENTS;
+    boolean asExpected = named.isNote() && Cents.apart(named.frequency(), expectedHz) <= NEAR_CENTS;
     if (!asExpected) {
       named = withoutRumble(mono, rate, low(mono, rate, named));
       named = high(mono, rate, named);
@@ -113,11 +113,11 @@ public final class PitchOfNote {
     static Named of(PitchTrack track) {
       PitchTrack.Summary summary = track.summary(0);
       double hz = summary.frequencyHz();
-      return new Named(hz, summary.share(), summary.share() >= LEAST_SHARE && track.isBar(hz));
+      return new Named(hz, summary.share(), summary.share() >= MIN_SHARE && track.isBar(hz));
     }
 
     boolean isNote() {
-      return share >= LEAST_SHARE;
+      return share >= MIN_SHARE;
     }
 
     boolean isBelow(double hz) {
@@ -171,7 +171,8 @@ public final class PitchOfNote {
     Named high =
         Named.of(votes(mono, windows.detector(), windows.window(), HIGH_WINDOWS, windows::find));
     // They may stand in for a note that is too high for the usual windows, not the other way round.
-    boolean isLower = usual.isNote() && cents(high.frequency(), usual.frequency()) < -NEAR_CENTS;
+    boolean isLower =
+        usual.isNote() && Cents.above(high.frequency(), usual.frequency()) < -NEAR_CENTS;
     return high.isNote() && high.frequency() > HIGH_HZ && !isLower ? high : usual;
   }
 
@@ -193,20 +194,15 @@ public final class PitchOfNote {
    */
   public static Pitch expecting(Clip sample, double expectedHz, double tuningHz) {
     Pitch heard = of(sample, expectedHz, tuningHz);
-    double off = heard == null ? 0 : cents(heard.frequencyHz(), expectedHz);
+    double off = heard == null ? 0 : Cents.above(heard.frequencyHz(), expectedHz);
     boolean atIt = heard != null && Math.abs(off) <= NEAR_CENTS;
-    boolean octave = Math.abs(off - 1200 * Math.round(off / 1200)) <= NEAR_CENTS;
+    boolean octave = Math.abs(Cents.withinOctave(off)) <= NEAR_CENTS;
     if (atIt || heard != null && !octave && heard.confidence() >= PLAIN) {
       return heard;
     }
     float[] mono = sample.mono();
     NoteFrequency exact = NoteFrequency.of(mono, sample.sampleRate(), expectedHz);
     return exact.isHeard() ? exact.pitch(tuningHz, UNSURE) : heard;
-  }
-
-  /** How far one frequency lies above another, in cents. */
-  private static double cents(double hz, double than) {
-    return 1200 * Math.log(hz / than) / Math.log(2);
   }
 
   /** Has a detector look at a window; answers the number of candidates. */
@@ -216,9 +212,9 @@ public final class PitchOfNote {
 
   /** The votes of the windows of the steady part. */
   private static PitchTrack votes(
-      float[] audio, PitchDetector detector, int window, int most, Look look) {
+      float[] audio, PitchDetector detector, int window, int max, Look look) {
     float[] mono = audio.length < window ? Arrays.copyOf(audio, window) : audio;
-    int[] starts = WindowGrid.starts(mono.length, window, most);
+    int[] starts = WindowGrid.starts(mono.length, window, max);
     double[] levels = WindowGrid.levels(mono, starts, window);
     double loudest = Arrays.stream(levels).max().orElse(0);
     PitchTrack track = new PitchTrack();
@@ -229,7 +225,7 @@ public final class PitchOfNote {
           track.add(starts[i] + window / 2, detector, look.find(mono, starts[i]));
         }
       }
-      if (track.size() >= LEAST_VOTERS && track.summary(0).share() >= UNANIMOUS) {
+      if (track.size() >= MIN_VOTERS && track.summary(0).share() >= UNANIMOUS) {
         break;
       }
     }

@@ -14,7 +14,7 @@ public final class PitchPath {
   /**
    * Longer samples have windows further apart: their pitch changes no faster for it, but rarely.
    */
-  private static final int MOST_WINDOWS = 2000;
+  private static final int MAX_WINDOWS = 2000;
 
   private static final int STATES = 8;
 
@@ -31,7 +31,7 @@ public final class PitchPath {
   private static final double VOICING_COST = 3;
 
   /** A window without any clear period counts as unvoiced with this probability. */
-  private static final double LEAST_UNVOICED = 0.02;
+  private static final double MIN_UNVOICED = 0.02;
 
   /** Time between windows in seconds. */
   public final double stepS;
@@ -59,7 +59,7 @@ public final class PitchPath {
     PitchDetector detector = windows.detector();
     float[] mono = audio.length < windows.window() ? Arrays.copyOf(audio, windows.window()) : audio;
     int room = mono.length - windows.window();
-    double step = Math.max(sampleRate / WINDOWS_A_SECOND, (double) room / MOST_WINDOWS);
+    double step = Math.max(sampleRate / WINDOWS_A_SECOND, (double) room / MAX_WINDOWS);
     int n = (int) (room / step) + 1;
     double[] hz = new double[n * STATES];
     double[] cost = new double[n * STATES];
@@ -85,7 +85,7 @@ public final class PitchPath {
     Arrays.fill(cost, base, base + STATES, Double.POSITIVE_INFINITY);
     // As in probabilistic YIN: how many of the thresholds the deepest dip lies under.
     double voiced = 1 - PitchDetector.betaCdf(detector.deepest());
-    cost[base] = -Math.log(Math.max(LEAST_UNVOICED, 1 - voiced));
+    cost[base] = -Math.log(Math.max(MIN_UNVOICED, 1 - voiced));
     for (int c = 0; c < count; c++) {
       double own = -Math.log(voiced * p[c] + 1e-4);
       int worst = base + 1;
@@ -108,7 +108,7 @@ public final class PitchPath {
         if (cost[here] == Double.POSITIVE_INFINITY) {
           continue;
         }
-        double least = Double.POSITIVE_INFINITY;
+        double min = Double.POSITIVE_INFINITY;
         for (int t = 0; t < STATES; t++) {
           int there = (w - 1) * STATES + t;
           if (total[there] == Double.POSITIVE_INFINITY) {
@@ -120,12 +120,12 @@ public final class PitchPath {
           } else {
             move = OCTAVE_COST * Math.abs(Math.log(hz[here] / hz[there])) / Math.log(2);
           }
-          if (total[there] + move < least) {
-            least = total[there] + move;
+          if (total[there] + move < min) {
+            min = total[there] + move;
             from[here] = t;
           }
         }
-        total[here] += least;
+        total[here] += min;
       }
     }
     int[] path = new int[n];

@@ -1,6 +1,7 @@
 package takewright.pitch;
 
 import java.util.Arrays;
+import takewright.dsp.Cents;
 import takewright.dsp.Medians;
 
 /**
@@ -33,7 +34,7 @@ public final class PitchTrack {
   private static final double NOISE_MARGIN = 2;
 
   /** Above this aperiodicity a window has no pitch: the repeating part is but twice the rest. */
-  public static final double MOST_APERIODIC = 0.33;
+  public static final double MAX_APERIODIC = 0.33;
 
   /**
    * A window's say grows with this power of its power: an attack is not to outvote a note that
@@ -62,10 +63,10 @@ public final class PitchTrack {
   private static final double FURTHEST_CENTS = 250;
 
   /** And holds for this many windows; a scoop from below does not. */
-  private static final int LEAST_HELD = 3;
+  private static final int MIN_HELD = 3;
 
   /** Share of jumps that may be slips of the ear. */
-  private static final double MOST_JUMPS = 0.05;
+  private static final double MAX_JUMPS = 0.05;
 
   private int size;
   private long[] centres = new long[64];
@@ -114,7 +115,7 @@ public final class PitchTrack {
     double voted = 0;
     // A window that repeats at all has a whole vote, however noisy: that it agrees with the others
     // is what counts. One that does not has none.
-    if (detector.deepest() <= MOST_APERIODIC) {
+    if (detector.deepest() <= MAX_APERIODIC) {
       detector.probabilities(probabilities);
       for (int c = 0; c < candidates; c++) {
         double hz = atBar(detector.frequency(c), spectrum);
@@ -136,20 +137,20 @@ public final class PitchTrack {
   /** A strong inharmonic partial bends the dip of a bar's period, though not its partial. */
   private static double atBar(double hz, WindowSpectrum spectrum) {
     double bar = spectrum == null ? 0 : spectrum.bar();
-    return bar > 0 && Math.abs(cents(hz, bar)) <= BENT_CENTS ? bar : hz;
+    return bar > 0 && Cents.apart(hz, bar) <= BENT_CENTS ? bar : hz;
   }
 
   /** Keeps a candidate of the newest window if it is among the likeliest. */
   private void keep(int base, double hz, float weight) {
-    int least = base;
+    int min = base;
     for (int k = base + 1; k < base + KEPT; k++) {
-      if (weights[k] < weights[least]) {
-        least = k;
+      if (weights[k] < weights[min]) {
+        min = k;
       }
     }
-    if (weight > weights[least]) {
-      weights[least] = weight;
-      frequencies[least] = (float) hz;
+    if (weight > weights[min]) {
+      weights[min] = weight;
+      frequencies[min] = (float) hz;
     }
   }
 
@@ -214,7 +215,7 @@ public final class PitchTrack {
       for (int b = window * KEPT; b < (window + 1) * KEPT; b++) {
         if (weights[a] > GUESS
             && weights[b] > GUESS
-            && Math.abs(cents(frequencies[a], frequencies[b])) <= cents) {
+            && Cents.apart(frequencies[a], frequencies[b]) <= cents) {
           return true;
         }
       }
@@ -233,12 +234,12 @@ public final class PitchTrack {
     for (int i = 0; i < size; i++) {
       double hz = likeliest(i);
       if (hz > 0) {
-        pitch[voiced] = cents(hz, BASE_HZ);
+        pitch[voiced] = Cents.above(hz, BASE_HZ);
         jumps += voiced > 0 && Math.abs(pitch[voiced] - pitch[voiced - 1]) > JUMP_CENTS ? 1 : 0;
         voiced++;
       }
     }
-    if (voiced < 4 * GLIDE_PARTS || jumps > MOST_JUMPS * voiced) {
+    if (voiced < 4 * GLIDE_PARTS || jumps > MAX_JUMPS * voiced) {
       return 0;
     }
     double first = 0;
@@ -274,7 +275,7 @@ public final class PitchTrack {
     int held = 0;
     for (int i = 0; i < size; i++) {
       double hz = likeliest(i);
-      double off = hz > 0 ? Math.abs(cents(hz, hertz)) : 0;
+      double off = hz > 0 ? Cents.apart(hz, hertz) : 0;
       if (hz <= 0) {
         continue;
       }
@@ -282,14 +283,14 @@ public final class PitchTrack {
         first = i;
       }
       boolean isOther = off >= OTHER_CENTS && off <= FURTHEST_CENTS;
-      boolean isHeld = held == 0 || Math.abs(cents(hz, likeliest(last))) <= REACH_CENTS && isOther;
+      boolean isHeld = held == 0 || Cents.apart(hz, likeliest(last)) <= REACH_CENTS && isOther;
       if (!isOther || !isHeld) {
         break;
       }
       last = i;
       held++;
     }
-    return held < LEAST_HELD ? 0 : centres[last] - centres[first];
+    return held < MIN_HELD ? 0 : centres[last] - centres[first];
   }
 
   /** Whether a pitch is that of a bar: in most windows that have it, others are not harmonic. */
@@ -297,7 +298,7 @@ public final class PitchTrack {
     int named = 0;
     int all = 0;
     for (int i = 0; i < size; i++) {
-      named += bars[i] > 0 && Math.abs(cents(bars[i], hz)) <= REACH_CENTS ? 1 : 0;
+      named += bars[i] > 0 && Cents.apart(bars[i], hz) <= REACH_CENTS ? 1 : 0;
       all += support(i, hz) > 0.5 ? 1 : 0;
     }
     return 2 * named > all;
@@ -344,7 +345,7 @@ public final class PitchTrack {
   private double support(int window, double frequency) {
     double sum = 0;
     for (int k = window * KEPT; k < (window + 1) * KEPT; k++) {
-      if (weights[k] > 0 && Math.abs(cents(frequencies[k], frequency)) <= REACH_CENTS) {
+      if (weights[k] > 0 && Cents.apart(frequencies[k], frequency) <= REACH_CENTS) {
         sum += weights[k];
       }
     }
@@ -355,14 +356,14 @@ public final class PitchTrack {
   private static double strongest(double[] votes) {
     int reach = REACH_CENTS * BINS_PER_OCTAVE / 1200;
     int best = 0;
-    double most = -1;
+    double max = -1;
     for (int b = 0; b < BINS; b++) {
       double sum = 0;
       for (int k = Math.max(0, b - reach); k <= Math.min(BINS - 1, b + reach); k++) {
         sum += votes[k] * (reach + 1 - Math.abs(k - b));
       }
-      if (sum > most) {
-        most = sum;
+      if (sum > max) {
+        max = sum;
         best = b;
       }
     }
@@ -377,9 +378,5 @@ public final class PitchTrack {
 
   private static int bin(double frequency) {
     return (int) Math.floor(BINS_PER_OCTAVE * Math.log(frequency / BASE_HZ) / Math.log(2));
-  }
-
-  private static double cents(double a, double b) {
-    return 1200 * Math.log(a / b) / Math.log(2);
   }
 }

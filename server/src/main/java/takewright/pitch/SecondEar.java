@@ -5,6 +5,7 @@ import be.tarsos.dsp.pitch.McLeodPitchMethod;
 import be.tarsos.dsp.pitch.PitchDetectionResult;
 import java.util.Arrays;
 import takewright.audio.Clip;
+import takewright.dsp.Cents;
 
 /**
  * A second, independent opinion on the name of a note: TarsosDSP's detectors. They share no code
@@ -64,7 +65,7 @@ public final class SecondEar {
     for (int w = 0; w < windows.length; w++) {
       heard[w] = pitch(yin.getPitch(windows[w]));
       // Most notes are done with here: too few windows are left that could be against the name.
-      against -= Math.abs(cents(heard[w], namedHz)) > QUARTER_TONE ? 0 : 1;
+      against -= Cents.apart(heard[w], namedHz) > QUARTER_TONE ? 0 : 1;
       if (against < MIN_AGREEING * windows.length) {
         return false;
       }
@@ -85,7 +86,7 @@ public final class SecondEar {
       again[w] = pitch(mcLeod.getPitch(windows[w]));
     }
     double other = agreed(again, namedHz);
-    return !Double.isNaN(other) && Math.abs(cents(other, middle)) <= QUARTER_TONE;
+    return !Double.isNaN(other) && Cents.apart(other, middle) <= QUARTER_TONE;
   }
 
   /** Whether the sound is that of a bar, by its partials. */
@@ -114,21 +115,20 @@ public final class SecondEar {
       return Double.NaN;
     }
     double middle = known[known.length / 2];
-    long near =
-        Arrays.stream(known).filter(hz -> Math.abs(cents(hz, middle)) <= QUARTER_TONE).count();
+    long near = Arrays.stream(known).filter(hz -> Cents.apart(hz, middle) <= QUARTER_TONE).count();
     boolean agrees = near >= MIN_AGREEING * heard.length;
-    return agrees && Math.abs(cents(middle, namedHz)) > QUARTER_TONE ? middle : Double.NaN;
+    return agrees && Cents.apart(middle, namedHz) > QUARTER_TONE ? middle : Double.NaN;
   }
 
   /** Windows spread over what is loud. */
   private static float[][] loud(float[] mono, int size) {
     int[] starts = WindowGrid.starts(mono.length, size, 4 * WINDOWS);
     double[] levels = WindowGrid.levels(mono, starts, size);
-    double least = LOUD * Arrays.stream(levels).max().orElse(0);
+    double min = LOUD * Arrays.stream(levels).max().orElse(0);
     int[] loud = new int[starts.length];
     int count = 0;
     for (int i = 0; i < starts.length; i++) {
-      if (levels[i] >= least) {
+      if (levels[i] >= min) {
         loud[count++] = starts[i];
       }
     }
@@ -141,11 +141,7 @@ public final class SecondEar {
     return windows;
   }
 
-  private static int powerOfTwo(double least) {
-    return Integer.highestOneBit((int) Math.ceil(least) - 1) * 2;
-  }
-
-  private static double cents(double hz, double than) {
-    return 1200 * Math.log(hz / than) / Math.log(2);
+  private static int powerOfTwo(double min) {
+    return Integer.highestOneBit((int) Math.ceil(min) - 1) * 2;
   }
 }

@@ -53,8 +53,8 @@ final class WindowSpectrum {
   /** And in any case this many bins, which is what noise moves a partial by. */
   private static final double MIN_REACH_BINS = 0.6;
 
-  /** Partials are not harmonic from this share off their multiple on: 14 cents, */
-  private static final double MIN_OFF = 0.008;
+  /** Partials are not harmonic from this share off their multiple on: 26 cents, */
+  private static final double MIN_OFF = 0.015;
 
   /** and from this many bins on, to which the place of a peak is known. */
   private static final double MIN_OFF_BINS = 0.2;
@@ -149,11 +149,11 @@ final class WindowSpectrum {
   }
 
   /** The peaks that count, lowest first. */
-  private void collect(float least) {
+  private void collect(float min) {
     count = 0;
     for (int k = low; k < high && count < MAX_PEAKS; k++) {
       float here = power[k];
-      if (here < least || here == 0 || here <= power[k - 1] || here < power[k + 1]) {
+      if (here < min || here == 0 || here <= power[k - 1] || here < power[k + 1]) {
         continue;
       }
       double a = Math.log(power[k - 1] + 1e-30);

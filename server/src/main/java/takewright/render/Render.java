@@ -51,7 +51,7 @@ public final class Render {
    * @param peakDbfs largest sample in dBFS; minus infinity for silence
    * @param gainDb how far it was lowered, in dB, 0 or less
    */
-  public record Report(
+  public record Summary(
       String articulation,
       String layer,
       int notes,
@@ -67,7 +67,7 @@ public final class Render {
    * @throws FileProblemException if the map, the score or the list cannot be read, or does not have
    *     what is asked for
    */
-  public static Report run(Request request, Path out) throws IOException {
+  public static Summary run(Request request, Path out) throws IOException {
     List<Zone> all = MapCsv.read(request.folder());
     if (all.isEmpty()) {
       throw FileProblemException.invalid(
@@ -108,7 +108,7 @@ public final class Render {
         peak = Math.max(peak, Math.abs(x));
       }
     }
-    return new Report(
+    return new Summary(
         articulation,
         layer,
         notes.size(),

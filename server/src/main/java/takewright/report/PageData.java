@@ -22,6 +22,11 @@ final class PageData {
    * @param name which one
    */
   static void write(Path file, String kind, String name, Object content) throws IOException {
+    AtomicFile.write(file, script(kind, name, content));
+  }
+
+  /** One piece as the bytes of its script. */
+  static byte[] script(String kind, String name, Object content) throws IOException {
     String script =
         "Takewright.receive("
             + JSON.writeValueAsString(kind)
@@ -30,7 +35,7 @@ final class PageData {
             + ", "
             + JSON.writeValueAsString(content)
             + ");\n";
-    AtomicFile.write(file, script.getBytes(StandardCharsets.UTF_8));
+    return script.getBytes(StandardCharsets.UTF_8);
   }
 
   /** Writes a script of one constant. */

@@ -1,6 +1,7 @@
 package takewright.report;
 
 import java.util.Arrays;
+import takewright.dsp.Decibels;
 
 /**
  * The deviation of a note from its pitch over time: its strongest low partial is shifted to zero
@@ -63,7 +64,7 @@ final class PitchLine {
       }
     }
     Moved best = Moved.of(x, sampleRate, strongest * hz, step, steps, 1);
-    double min = best.max * Math.pow(10, -FLOOR_DB / 10);
+    double min = best.max * Decibels.toPower(-FLOOR_DB);
     double perPoint = POINT_S * sampleRate / step;
     for (int i = 0; i < cents.length; i++) {
       int from = (int) Math.max(1, Math.round((i - 0.5) * perPoint));
@@ -92,10 +93,10 @@ final class PitchLine {
       Moved moved = new Moved(hz, steps);
       double turn = -2 * Math.PI * hz / sampleRate;
       // The same wave for each step, rotated afterwards to the step's start.
-      int longest = (int) step + 1;
-      float[] cos = new float[longest];
-      float[] sin = new float[longest];
-      for (int i = 0; i < longest; i++) {
+      int maxPeriod = (int) step + 1;
+      float[] cos = new float[maxPeriod];
+      float[] sin = new float[maxPeriod];
+      for (int i = 0; i < maxPeriod; i++) {
         cos[i] = (float) Math.cos(turn * i);
         sin[i] = (float) Math.sin(turn * i);
       }

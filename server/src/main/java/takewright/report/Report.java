@@ -22,17 +22,18 @@ import java.util.function.DoubleConsumer;
 import java.util.stream.Collectors;
 import java.util.stream.Stream;
 import takewright.audio.AtomicFile;
+import takewright.audio.AudioFile;
 import takewright.audio.Originals;
+import takewright.audio.Recording;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Reason;
 import takewright.library.Background;
+import takewright.library.BuildOrder;
 import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
 import takewright.library.take.LevelStrip;
 import takewright.library.take.TakeHeard;
-import takewright.sheet.CellStatus;
-import takewright.sheet.Decision;
 import takewright.sheet.Sheet;
 
 /**
@@ -50,19 +51,28 @@ final class Report {
   private static final List<String> PAGE =
       List.of(
           MARK,
-          "index.html",
           "report.css",
           "elements.js",
+          "notes.js",
           "reasons.js",
+          "folds.js",
+          "mixer.js",
           "player.js",
+          "sounds.js",
           "decisions.js",
+          "saving.js",
+          "deciding.js",
           "attention.js",
           "grid.js",
           "plots.js",
           "takes.js",
           "pictures.js",
+          "compare.js",
+          "editor.js",
+          "changes.js",
           "sample.js",
           "running.js",
+          "live.js",
           "main.js");
 
   /** The library that draws plots, and its licence, from its jar on the class path. */
@@ -77,15 +87,18 @@ final class Report {
   private final Sheet sheet;
   private final Path folder;
   private final Path report;
+  private final Path decisions;
   private final boolean allSounds;
 
   /**
-   * @param folder the library's output folder
+   * @param sheet with the decisions
+   * @param order what is built, and where to
    * @param allSounds whether sounds of all samples are kept, not only of flagged ones
    */
-  Report(Sheet sheet, Path folder, boolean allSounds) {
+  Report(Sheet sheet, BuildOrder order, boolean allSounds) {
     this.sheet = sheet;
-    this.folder = folder.toAbsolutePath().normalize();
+    this.decisions = order.decisions();
+    this.folder = order.out().toAbsolutePath().normalize();
     this.report = this.folder.resolve(FOLDER);
     this.allSounds = allSounds;
   }
@@ -127,6 +140,8 @@ final class Report {
       PageData.write(
           report.resolve("data/index.js"), "index", "", index(List.of(), List.of(), List.of()));
     }
+    // Last, so that whoever can open it finds all that it loads.
+    copy("takewright/report/index.html", report.resolve("index.html"));
   }
 
   /** What each flag means, by its word. */
@@ -163,31 +178,42 @@ final class Report {
   }
 
   /**
-   * Fills the page.
+   * Fills the page. Returns what it can be asked for while it is served.
    *
    * @param index the library's table
    * @param warnings what the build said beyond it
    * @param done told the share of the work that is done, 0 to 1, from several threads
    */
-  void write(
+  PageSource write(
       Path index,
-      Heard heard,
+      HeardTakes heard,
       List<String> warnings,
       DoubleConsumer done,
       BooleanSupplier cancelled)
       throws IOException {
-    List<IndexRow> kept =
-        IndexCsv.read(index).stream().filter(r -> r.status() == CellStatus.KEPT).toList();
+    List<IndexRow> rows = IndexCsv.read(index);
     SamplePictures pictures = new SamplePictures(sheet, folder, report, heard, allSounds);
-    draw(pictures, kept, done, cancelled);
-    removeStale(SamplePictures.PICTURES, kept.stream());
-    removeStale(SamplePictures.SOUNDS, kept.stream().filter(pictures::hasSounds));
-    PageData.write(
-        report.resolve("data/index.js"), "index", "", index(table(index), heard.takes(), warnings));
+    Set<String> attempts = SamplePictures.attempts(rows);
+    List<IndexRow> drawn = rows.stream().filter(SamplePictures::isDrawn).toList();
+    List<IndexRow> heardOf =
+        drawn.stream().filter(row -> pictures.hasSounds(row, attempts)).toList();
+    draw(pictures, drawn, Set.copyOf(heardOf), done, cancelled);
+    removeStale(SamplePictures.PICTURES, drawn.stream().map(pictures::script));
+    removeStale(SamplePictures.SOUNDS, heardOf.stream().map(pictures::script));
+    Map<String, Object> content = index(table(index), heard.takes(), warnings);
+    content.put("scripts", rows.stream().map(pictures::script).toList());
+    content.put("sounds", heardOf.stream().map(pictures::script).toList());
+    content.put("decisions", DecisionData.of(sheet, decisions));
+    PageData.write(report.resolve("data/index.js"), "index", "", content);
+    return new PageSource(pictures, rows);
   }
 
   private static void draw(
-      SamplePictures pictures, List<IndexRow> rows, DoubleConsumer done, BooleanSupplier cancelled)
+      SamplePictures pictures,
+      List<IndexRow> rows,
+      Set<IndexRow> withSounds,
+      DoubleConsumer done,
+      BooleanSupplier cancelled)
       throws IOException {
     try (Background background = new Background(cancelled)) {
       List<Future<Void>> drawing = new ArrayList<>();
@@ -196,7 +222,7 @@ final class Report {
             background.submit(
                 () -> {
                   background.stopIfCancelled();
-                  pictures.make(row);
+                  pictures.make(row, withSounds.contains(row));
                   return null;
                 }));
       }
@@ -207,9 +233,8 @@ final class Report {
     }
   }
 
-  private void removeStale(String part, Stream<IndexRow> rows) throws IOException {
-    Set<String> current =
-        rows.map(row -> SamplePictures.script(row.file())).collect(Collectors.toSet());
+  private void removeStale(String part, Stream<String> scripts) throws IOException {
+    Set<String> current = scripts.collect(Collectors.toSet());
     List<Path> stale;
     try (Stream<Path> files = Files.list(report.resolve(part))) {
       stale = files.filter(f -> !current.contains(f.getFileName().toString())).toList();
@@ -257,11 +282,12 @@ final class Report {
     take.put("name", heard.take().name());
     take.put("articulation", heard.take().articulation());
     take.put("line", heard.take().line());
-    Map<String, String> files = new LinkedHashMap<>();
-    for (Map.Entry<String, Path> file : heard.take().files().entrySet()) {
-      files.put(file.getKey(), address(file.getValue()));
+    Map<String, Object> files = new LinkedHashMap<>();
+    for (Map.Entry<String, Recording> file : heard.take().files().entrySet()) {
+      files.put(file.getKey(), files(file.getValue()));
     }
     take.put("files", files);
+    take.put("fromS", heard.take().span().fromS());
     take.put("seconds", heard.segmentation().frames() / (double) heard.segmentation().sampleRate());
     take.put("roomToneDbfs", heard.segmentation().roomToneDbfs());
     double rate = heard.segmentation().sampleRate();
@@ -270,16 +296,22 @@ final class Report {
         heard.segmentation().roomTone().stream()
             .map(tone -> new double[] {tone.start() / rate, tone.end() / rate})
             .toList());
-    for (boolean keep : new boolean[] {true, false}) {
-      take.put(
-          keep ? "keep" : "drop",
-          heard.take().decisions().stream()
-              .filter(decision -> decision.keep() == keep)
-              .map(Decision::text)
-              .toList());
-    }
+    take.put("tuned", heard.take().treatment().tuned());
     take.put("levels", heard.levels());
     return take;
+  }
+
+  /** The files of a recording, each with when it begins. */
+  private List<Object> files(Recording recording) throws IOException {
+    List<Object> files = new ArrayList<>();
+    double fromS = 0;
+    for (Path file : recording.files()) {
+      files.add(Map.of("address", address(file), "fromS", fromS));
+      try (AudioFile audio = AudioFile.open(file)) {
+        fromS += (double) audio.frames() / audio.sampleRate();
+      }
+    }
+    return files;
   }
 
   /** A file's address seen from the page: relative where it can be, so that both can be moved. */

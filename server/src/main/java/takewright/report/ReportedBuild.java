@@ -9,18 +9,22 @@ import java.util.Map;
 import java.util.concurrent.ConcurrentHashMap;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
-import takewright.denoise.NoiseProfile;
+import takewright.denoise.room.NoiseProfile;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 import takewright.library.Build;
 import takewright.library.BuildListener;
+import takewright.library.BuildOrder;
 import takewright.library.BuildProgress;
 import takewright.library.BuildResult;
 import takewright.library.BuildStep;
+import takewright.library.FreshFolder;
 import takewright.library.folder.IndexRow;
 import takewright.library.take.TakeHeard;
 import takewright.segment.Region;
 import takewright.sheet.Sheet;
+import takewright.sheet.SheetException;
 import takewright.sheet.Take;
-import takewright.sheet.read.SheetReader;
 
 /**
  * A build with its page: the library is built, and what came of it is drawn. While it runs, the
@@ -42,6 +46,7 @@ public final class ReportedBuild implements BuildListener {
   private final long startedMs = System.currentTimeMillis();
   private long toldMs;
   private boolean begun;
+  private String error = "";
   private BuildProgress last = new BuildProgress(BuildStep.SEGMENT, "", 0, 0, 0);
 
   private ReportedBuild(Report report, Sheet sheet, Consumer<BuildProgress> progress) {
@@ -64,28 +69,63 @@ public final class ReportedBuild implements BuildListener {
       BooleanSupplier cancelled,
       boolean allSounds)
       throws IOException {
-    Sheet sheet = SheetReader.read(sheetFile);
-    Report report = new Report(sheet, outputFolder, allSounds);
+    return run(BuildOrder.of(sheetFile, outputFolder), progress, cancelled, allSounds);
+  }
+
+  /** As above, with decisions. */
+  public static BuildResult run(
+      BuildOrder order,
+      Consumer<BuildProgress> progress,
+      BooleanSupplier cancelled,
+      boolean allSounds)
+      throws IOException {
+    return run(order, progress, cancelled, allSounds, source -> {});
+  }
+
+  /**
+   * As above, for a page that is served.
+   *
+   * @param served told, once the page is finished, what makes further parts of it
+   */
+  public static BuildResult run(
+      BuildOrder order,
+      Consumer<BuildProgress> progress,
+      BooleanSupplier cancelled,
+      boolean allSounds,
+      Consumer<PageSource> served)
+      throws IOException {
+    Sheet sheet = order.read().sheet();
+    Report report = new Report(sheet, order, allSounds);
     report.refuseForeign();
+    FreshFolder fresh = new FreshFolder(order.out());
     ReportedBuild build = new ReportedBuild(report, sheet, progress);
     String end = "failed";
+    boolean isDoubted = false;
     try {
-      BuildResult result = Build.run(sheetFile, outputFolder, build::built, build, cancelled);
+      BuildResult result = Build.run(order, build::built, build, cancelled);
       build.begin();
-      report.write(
-          result.indexFile(),
-          new Heard(build.takes, build.rooms),
-          result.warnings(),
-          build::drawn,
-          cancelled);
+      served.accept(
+          report.write(
+              result.indexFile(),
+              new HeardTakes(build.takes, build.rooms),
+              result.warnings(),
+              build::drawn,
+              cancelled));
       build.drawn(1);
       end = "done";
       return result;
     } catch (java.util.concurrent.CancellationException e) {
       end = "stopped";
       throw e;
+    } catch (ProblemException | IOException e) {
+      build.error = String.valueOf(e.getMessage());
+      isDoubted = e instanceof SheetException x && x.problem().reason() == Reason.PLAN_DOUBTED;
+      throw e;
     } finally {
       build.end(end);
+      if (isDoubted) {
+        fresh.remove(Report.FOLDER);
+      }
     }
   }
 
@@ -151,6 +191,8 @@ public final class ReportedBuild implements BuildListener {
     toldMs = nowMs;
     Map<String, Object> content = new LinkedHashMap<>();
     content.put("state", state);
+    content.put("startedMs", startedMs);
+    content.put("error", error);
     content.put("step", last.step().name().toLowerCase(java.util.Locale.ROOT));
     content.put("take", last.take());
     content.put("done", last.done());

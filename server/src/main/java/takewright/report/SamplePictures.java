@@ -4,15 +4,23 @@ import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Locale;
 import java.util.Map;
+import java.util.Set;
+import java.util.stream.Collectors;
+import takewright.audio.AtomicFile;
 import takewright.audio.AudioFile;
+import takewright.audio.Recording;
+import takewright.dsp.Decibels;
 import takewright.library.folder.IndexRow;
 import takewright.library.take.TakeHeard;
+import takewright.sheet.CellStatus;
 import takewright.sheet.Sheet;
 
 /**
- * What the page shows and plays of one sample: small pictures of all, and sounds of flagged ones. A
- * picture newer than its sample is kept.
+ * What the page shows and plays of one region: small pictures of all, and sounds of some. What is
+ * newer than its sample is kept.
  */
 final class SamplePictures {
   /** Folder of the pictures; renamed when their format changes, so that old ones are replaced. */
@@ -35,10 +43,10 @@ final class SamplePictures {
   private final Sheet sheet;
   private final Path folder;
   private final Path report;
-  private final Heard takes;
+  private final HeardTakes takes;
   private final boolean allSounds;
 
-  SamplePictures(Sheet sheet, Path folder, Path report, Heard takes, boolean allSounds) {
+  SamplePictures(Sheet sheet, Path folder, Path report, HeardTakes takes, boolean allSounds) {
     this.sheet = sheet;
     this.folder = folder;
     this.report = report;
@@ -46,42 +54,111 @@ final class SamplePictures {
     this.allSounds = allSounds;
   }
 
-  /** Name of a sample's picture and sound. */
-  static String script(String file) {
-    return file.replaceAll("\\.wav$", "") + ".js";
+  /** Name of a region's picture and sounds; empty where a row is no region. */
+  String script(IndexRow row) {
+    if (row.file() != null) {
+      return row.file().replaceAll("\\.wav$", "") + ".js";
+    }
+    TakeHeard heard = row.stretch().startS() == null ? null : takes.take(row);
+    return heard == null
+        ? ""
+        : String.format(
+            Locale.ROOT,
+            "take %d from %d to %d.js",
+            heard.take().index() + 1,
+            Math.round(1000 * row.stretch().startS()),
+            Math.round(1000 * row.stretch().endS()));
   }
 
-  /** Whether sounds are kept for it: for all if requested, otherwise for flagged ones. */
-  boolean hasSounds(IndexRow row) {
-    return allSounds || !row.flags().isEmpty();
+  /** Whether a row has a picture from the start: samples and other attempts at notes. */
+  static boolean isDrawn(IndexRow row) {
+    return row.file() != null || isAttempt(row);
+  }
+
+  private static boolean isAttempt(IndexRow row) {
+    return row.status() == CellStatus.RETAKE || row.status() == CellStatus.EXTRA;
+  }
+
+  /**
+   * Whether a row has sounds from the start: all if requested; otherwise flagged samples, and notes
+   * that were played several times, to compare them.
+   *
+   * @param attempts names of the notes that were, as {@link #note} gives them
+   */
+  boolean hasSounds(IndexRow row, Set<String> attempts) {
+    if (allSounds || !isDrawn(row)) {
+      return isDrawn(row);
+    }
+    TakeHeard heard = takes.take(row);
+    boolean recorded = heard != null && heard.take().main().equals(microphone(heard, row));
+    return row.file() != null && !row.flags().isEmpty()
+        || isAttempt(row)
+        || recorded && isMain(heard, row) && attempts.contains(note(row));
+  }
+
+  /** Whether a sample is of a microphone and not of a layer made from it. */
+  private static boolean isMain(TakeHeard heard, IndexRow row) {
+    return row.cell().layer() == null
+        || row.cell().layer().isEmpty()
+        || heard.take().files().containsKey(row.cell().layer());
+  }
+
+  /** The notes that were played more often than they are kept. */
+  static Set<String> attempts(List<IndexRow> rows) {
+    return rows.stream()
+        .filter(row -> isAttempt(row) && row.cell().midi() != null)
+        .map(SamplePictures::note)
+        .collect(Collectors.toSet());
+  }
+
+  private static String note(IndexRow row) {
+    return row.stretch().take() + '\n' + row.cell().midi() + '\n' + row.cell().dynamic();
   }
 
   /** Draws what is missing or older than the sample. */
-  void make(IndexRow row) throws IOException {
-    Path sample = folder.resolve(row.file());
-    Path picture = report.resolve(PICTURES).resolve(script(row.file()));
-    Path sound = report.resolve(SOUNDS).resolve(script(row.file()));
-    boolean draw = isOlder(picture, sample);
-    boolean play = hasSounds(row) && isOlder(sound, sample);
-    TakeHeard heard = takes.take(row);
-    if (heard == null || !draw && !play) {
+  void make(IndexRow row, boolean withSounds) throws IOException {
+    Path made = made(row);
+    if (made == null) {
       return;
     }
-    Mono after;
-    try (AudioFile file = AudioFile.open(sample)) {
-      after = Mono.read(file, 0, file.frames());
+    for (String part : withSounds ? List.of(PICTURES, SOUNDS) : List.of(PICTURES)) {
+      Path script = report.resolve(part).resolve(script(row));
+      if (isOlder(script, made)) {
+        AtomicFile.write(script, content(part, row));
+      }
     }
-    try (AudioFile take = AudioFile.open(microphone(heard, row))) {
-      if (draw) {
-        PageData.write(picture, "picture", row.file(), picture(row, take, after, heard));
+  }
+
+  /** What its picture and sounds are made from: its sample or its take; null if it is no region. */
+  private Path made(IndexRow row) {
+    TakeHeard heard = row.stretch().startS() == null ? null : takes.take(row);
+    if (heard == null) {
+      return null;
+    }
+    return row.file() == null ? microphone(heard, row).firstFile() : folder.resolve(row.file());
+  }
+
+  /**
+   * A script of the page.
+   *
+   * @param part {@link #PICTURES} or {@link #SOUNDS}
+   * @param row a region
+   */
+  byte[] content(String part, IndexRow row) throws IOException {
+    TakeHeard heard = takes.take(row);
+    Mono after = null;
+    if (row.file() != null) {
+      try (AudioFile file = AudioFile.open(folder.resolve(row.file()))) {
+        after = Mono.read(file, 0, file.frames());
       }
-      if (play) {
-        PageData.write(
-            sound,
-            "sound",
-            row.file(),
-            SampleSounds.of(row, take, after, takes.room(heard, row.cell().layer())));
-      }
+    }
+    try (AudioFile take = microphone(heard, row).open()) {
+      return part.equals(PICTURES)
+          ? PageData.script("picture", script(row), picture(row, take, after, heard))
+          : PageData.script(
+              "sound",
+              script(row),
+              SampleSounds.of(row, take, after, takes.room(heard, row.cell().layer())));
     }
   }
 
@@ -91,8 +168,8 @@ final class SamplePictures {
   }
 
   /** The microphone that a layer was recorded by, or made from. */
-  private static Path microphone(TakeHeard heard, IndexRow row) {
-    return heard.take().files().getOrDefault(row.cell().layer(), heard.take().mainFile());
+  private static Recording microphone(TakeHeard heard, IndexRow row) {
+    return heard.take().files().getOrDefault(row.cell().layer(), heard.take().main());
   }
 
   private Map<String, Object> picture(IndexRow row, AudioFile take, Mono after, TakeHeard heard)
@@ -109,10 +186,12 @@ final class SamplePictures {
     outline(before, around.samples());
     Map<String, Object> content = new LinkedHashMap<>();
     content.put("before", before);
-    Map<String, Object> made = side(after, row, 0.0);
-    outline(made, after.samples());
-    content.put("after", made);
-    content.put("sampleRate", after.sampleRate());
+    if (after != null) {
+      Map<String, Object> made = side(after, row, 0.0);
+      outline(made, after.samples());
+      content.put("after", made);
+      content.put("sampleRate", after.sampleRate());
+    }
     content.put("fadeInS", heard.fadeInS(row.stretch().onsetS() - row.stretch().startS()));
     content.put("fadeOutS", heard.fadeOutS());
     return content;
@@ -152,6 +231,7 @@ final class SamplePictures {
     for (float value : x) {
       sum += value * value;
     }
-    return Math.round(100 * 10 * Math.log10(Math.max(1e-12, sum / Math.max(1, x.length)))) / 100.0;
+    return Math.round(100 * Decibels.fromPower(Math.max(1e-12, sum / Math.max(1, x.length))))
+        / 100.0;
   }
 }

@@ -12,8 +12,11 @@
  *       from disk. Each sample's picture is a script of 10 to 20 KB, loaded when it is looked at.
  *   <li><b>Sounds lie in scripts too.</b> As WAV files an audit of the folder would take them for
  *       samples.
- *   <li><b>"Before" plays a stretch of the take</b> ({@code #t=from,to}); only flagged samples have
- *       a sound of their own, since one for each would double the library.
+ *   <li><b>"Before" plays a stretch of the take</b> ({@code #t=from,to}). Sounds of their own, with
+ *       which handles are heard and attempts compared, have only flagged samples and notes that
+ *       were played several times; one for each would double the library.
+ *   <li><b>The list is of notes.</b> A row for each file showed a fault once for each layer. What
+ *       at least a third of an articulation's notes have stands in one row.
  *   <li><b>A picture younger than its sample is reused.</b> Drawing while the sample is in memory
  *       would save 2 of 11 ms but lose the picture whenever a sample is reused.
  *   <li><b>The page of a running build has its token in the address.</b> Browsers send a cookie of

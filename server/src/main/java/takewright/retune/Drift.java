@@ -2,6 +2,7 @@ package takewright.retune;
 
 import java.util.Arrays;
 import takewright.dsp.HarmonicTrack;
+import takewright.dsp.Medians;
 
 /**
  * The drift of a held note's pitch without its vibrato, which {@link Retune} removes.
@@ -85,7 +86,8 @@ public final class Drift {
     if ((last - first) * spacing < MIN_STEADY_S) {
       return NONE;
     }
-    double middle = median(pitch, first, last);
+    double middle =
+        Medians.of(Arrays.stream(pitch, first, last).filter(v -> !Double.isNaN(v)).toArray());
     for (int i = 0; i < pitch.length; i++) {
       // NaN if silent as well.
       boolean slip = !(Math.abs(pitch[i] - middle) <= MAX_CENTS);
@@ -117,12 +119,6 @@ public final class Drift {
       sounds[i] = power[i] > STEADY * max;
     }
     return sounds;
-  }
-
-  private static double median(double[] values, int from, int to) {
-    double[] some =
-        Arrays.stream(values, from, to).filter(v -> !Double.isNaN(v)).sorted().toArray();
-    return some.length == 0 ? 0 : some[some.length / 2];
   }
 
   /**

@@ -4,6 +4,7 @@ import java.io.IOException;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
 import takewright.diagnosis.SettingException;
+import takewright.dsp.Cents;
 import takewright.dsp.Resampler;
 import takewright.dsp.TimeMap;
 
@@ -103,7 +104,7 @@ public final class Retune {
     double ratio = (double) outputRate(sampleRate, settings) / sampleRate;
     Drift drift = settings.drift();
     return drift.isNone()
-        ? TimeMap.even(ratio / Math.pow(2, settings.cents() / 1200))
+        ? TimeMap.even(ratio / Cents.toRatio(settings.cents()))
         : TimeMap.along(
             ratio,
             drift.moves(settings.cents()),

@@ -6,6 +6,7 @@ import java.util.List;
 import java.util.Map;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.SettingException;
+import takewright.dsp.Cents;
 
 /**
  * How far each of the twelve notes lies from equal temperament.
@@ -82,7 +83,7 @@ public record Temperament(List<Double> offsets) {
    * @param tuningHz frequency of A4, to which the offset of A is added
    */
   public double hz(int midi, double tuningHz) {
-    return tuningHz * Math.pow(2, (midi - 69) / 12.0 + cents(midi) / 1200);
+    return tuningHz * Cents.toRatio(100 * (midi - 69) + cents(midi));
   }
 
   /**
@@ -171,6 +172,6 @@ public record Temperament(List<Double> offsets) {
   }
 
   private static double cents(double over, double under) {
-    return 1200 * Math.log(over / under) / Math.log(2);
+    return Cents.above(over, under);
   }
 }

@@ -7,7 +7,7 @@ import takewright.dsp.Windows;
  * Power of a signal in bands of about a third of an octave (no narrower than 94 Hz), one column a
  * hop. A weak note shows in the band of its strongest partial long before it shows in the whole.
  */
-final class BandSpectrum {
+public final class BandSpectrum {
   /** Lowest edge, in hertz: below lies rumble, and hardly a note. */
   private static final double LOWEST_HZ = 35;
 
@@ -46,7 +46,7 @@ final class BandSpectrum {
   private final int highestPartial;
   private final float[] strongest = new float[PARTIALS];
 
-  BandSpectrum(int sampleRate) {
+  public BandSpectrum(int sampleRate) {
     // 43 ms at 44.1 and 48 kHz, and about as long at other rates.
     int nearest = Integer.highestOneBit((int) (sampleRate * 0.06));
     window = Math.max(256, nearest);
@@ -91,7 +91,7 @@ final class BandSpectrum {
   }
 
   /** Number of bands. */
-  int count() {
+  public int count() {
     return edges.length - 1;
   }
 

@@ -90,7 +90,9 @@ final class Columns {
     return latest;
   }
 
-  /** How far the strongest partials of the column measured last stand out, see {@link BandSpectrum}. */
+  /**
+   * How far the strongest partials of the column measured last stand out, see {@link BandSpectrum}.
+   */
   double prominence() {
     return bands.prominence();
   }

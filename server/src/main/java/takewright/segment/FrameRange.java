@@ -13,6 +13,11 @@ public record FrameRange(long start, long end) {
     }
   }
 
+  /** The same stretch, counted from a beginning that lies so many frames earlier. */
+  FrameRange later(long by) {
+    return new FrameRange(start + by, end + by);
+  }
+
   /** Number of frames. */
   public long length() {
     return end - start;

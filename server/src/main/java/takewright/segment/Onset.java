@@ -75,8 +75,7 @@ final class Onset {
 
   private final boolean isPlain;
 
-  private Onset(
-      float[] audio, int quiet, int anchor, float peak, int sampleRate, RoomSpread room) {
+  private Onset(float[] audio, int quiet, int anchor, float peak, int sampleRate, RoomSpread room) {
     this.audio = audio;
     this.quiet = quiet;
     this.anchor = anchor;
@@ -111,7 +110,6 @@ final class Onset {
     double sum = 0;
     double weights = 0;
     double lead = LEAD_S;
-    int firstSign = anchor;
     float[] heard = null;
     for (int v = 0; v < VIEWS.length; v++) {
       Rise.View view = VIEWS[v];
@@ -128,7 +126,6 @@ final class Onset {
         // too late at most.
         return firstLoud(rise.sign() - (int) (view.meanS() * sampleRate));
       }
-      firstSign = v == 0 ? rise.sign() : firstSign;
       double doubt = rise.locate(whole);
       double weight = 1 / (doubt * doubt);
       sum += weight * rise.onset();
@@ -136,12 +133,23 @@ final class Onset {
       lead = rise.isSwell() ? SWELL_LEAD_S : lead;
     }
     int found = (int) Math.max(0, Math.min(anchor, sum / weights - lead * sampleRate));
-    return found - firstSign > NOISE_FIRST_S * sampleRate ? Math.min(found, firstNoise()) : found;
+    return isLoudBefore(found) ? Math.min(found, firstNoise()) : found;
+  }
+
+  /** Whether what lies before a sample may be the sound's, too. */
+  private boolean isLoudBefore(int at) {
+    int from = Math.max(0, at - (int) (NOISE_FIRST_S * sampleRate));
+    double sum = 0;
+    for (int i = from; i < at; i++) {
+      sum += (double) audio[i] * audio[i];
+    }
+    return sum > (at - from) * loud * loud / 2;
   }
 
   /**
    * The first sample at which the sound stands clear of the room and comes within reach of its
-   * peak: what a bow or a breath does before the note speaks lies where the filter lets little pass.
+   * peak: what a bow or a breath does before the note speaks lies where the filter lets little
+   * pass.
    */
   private int firstNoise() {
     int mean = (int) (NOISE_MEAN_S * sampleRate);

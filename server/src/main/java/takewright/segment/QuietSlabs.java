@@ -117,9 +117,7 @@ final class QuietSlabs {
     double tonal = Selection.find(values, n, (int) (LOWEST_SHARE * n)) + TONAL_DB;
     n = 0;
     for (long s = from; s < to; s++) {
-      if (slabs.isLive(s)
-          && !(isIdle && slabs.isSounding(s))
-          && slabs.prominence(s) <= tonal) {
+      if (slabs.isLive(s) && !(isIdle && slabs.isSounding(s)) && slabs.prominence(s) <= tonal) {
         values[n++] = slabs.level(s);
       }
     }

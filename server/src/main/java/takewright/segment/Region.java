@@ -79,6 +79,22 @@ public record Region(
         blemishes);
   }
 
+  /** This region, counted from a beginning that lies so many frames earlier. */
+  Region later(long by) {
+    return new Region(
+        start + by,
+        onset + by,
+        end + by,
+        kind,
+        pitch,
+        confidence,
+        rejected,
+        flags,
+        peakDbfs,
+        levelDbfs,
+        blemishes);
+  }
+
   /** This region with another end. */
   public Region until(long otherEnd) {
     return new Region(

@@ -36,8 +36,8 @@ final class Rise {
   private static final double STEP = 2;
 
   /**
-   * A sound has fallen by this much, as a power ratio, before it rises again: 9 dB. The noise of a reed or a
-   * string before its note fell by up to 8 dB.
+   * A sound has fallen by this much, as a power ratio, before it rises again: 9 dB. The noise of a
+   * reed or a string before its note fell by up to 8 dB.
    */
   private static final double FALLEN = 8;
 
@@ -135,8 +135,7 @@ final class Rise {
   /**
    * Sets the onset, and says by how many samples it may be wrong.
    *
-   * @param whole how much stronger the whole sound's peak is than that of these samples, as a
-   *     power
+   * @param whole how much stronger the whole sound's peak is than that of these samples, as a power
    */
   double locate(double whole) {
     double target = max * whole * Math.pow(10, -Onset.BELOW_PEAK_DB / 10);

@@ -6,8 +6,8 @@ import takewright.dsp.Selection;
  * What the room sounds like with nobody playing: how loud each band of it is, and how far it moves
  * by itself over the lengths of time in which a sound's start and its end are decided.
  *
- * <p>The take is laid out in {@link Slabs}. On either side of a moment those of the room are
- * sought ({@link QuietSlabs}). Each side's median gives a level, and the greater of both is the room
+ * <p>The take is laid out in {@link Slabs}. On either side of a moment those of the room are sought
+ * ({@link QuietSlabs}). Each side's median gives a level, and the greater of both is the room
  * (greatest-of constant false alarm rate detection, Hansen and Sawyers, IEEE Transactions on
  * Aerospace and Electronic Systems 16(1), 1980), so that a fan that goes on or off is no sound. How
  * far the slabs stray from their own side's median is the spread.

@@ -21,4 +21,16 @@ public record Segmentation(
     regions = List.copyOf(regions);
     roomTone = List.copyOf(roomTone);
   }
+
+  /** The same, counted from a beginning that lies so many frames earlier. */
+  public Segmentation later(long by) {
+    return by == 0
+        ? this
+        : new Segmentation(
+            regions.stream().map(region -> region.later(by)).toList(),
+            roomTone.stream().map(tone -> tone.later(by)).toList(),
+            roomToneDbfs,
+            frames + by,
+            sampleRate);
+  }
 }

@@ -105,6 +105,9 @@ final class Segmenter {
   /** Hears of each region as soon as it seems over; null if all is decided in its own time. */
   private final Consumer<Region> atOnce;
 
+  /** Where the regions lie, as a person marked them; null where they are to be found. */
+  private final MarkedSpans marks;
+
   private final int hop;
   private final Damage damage;
   private final Columns columns;
@@ -132,7 +135,7 @@ final class Segmenter {
   private long toneColumns;
 
   Segmenter(int sampleRate, int channels, SegmentSettings settings, Consumer<Region> sink) {
-    this(sampleRate, channels, settings, sink, null);
+    this(sampleRate, channels, settings, sink, null, null);
   }
 
   /**
@@ -146,7 +149,28 @@ final class Segmenter {
       SegmentSettings settings,
       Consumer<Region> sink,
       Consumer<Region> atOnce) {
+    this(sampleRate, channels, settings, sink, atOnce, null);
+  }
+
+  /** One that measures the regions that a person marked. */
+  Segmenter(
+      int sampleRate,
+      int channels,
+      SegmentSettings settings,
+      Consumer<Region> sink,
+      MarkedSpans marks) {
+    this(sampleRate, channels, settings, sink, null, marks);
+  }
+
+  private Segmenter(
+      int sampleRate,
+      int channels,
+      SegmentSettings settings,
+      Consumer<Region> sink,
+      Consumer<Region> atOnce,
+      MarkedSpans marks) {
     this.atOnce = atOnce;
+    this.marks = marks;
     this.settings = settings;
     this.sampleRate = sampleRate;
     this.sink = sink;
@@ -209,7 +233,9 @@ final class Segmenter {
       measure();
     }
     decide(columns.end());
-    if (open != null) {
+    if (marks != null && marks.current() != null && marks.current().start() < frames) {
+      closeMarked(columns.end(), Math.min(frames, marks.limit()));
+    } else if (open != null) {
       close(frames);
     }
     idle(frames);
@@ -231,7 +257,9 @@ final class Segmenter {
         }
         room.learnTotal(total);
       }
-      if (open == null) {
+      if (marks != null) {
+        decideMarked(decided);
+      } else if (open == null) {
         if (evidence.starts(decided) && evidence.stays(decided, null)) {
           begin(decided, 0);
         }
@@ -252,11 +280,58 @@ final class Segmenter {
       if (open != null) {
         follow(decided);
         tell();
-      } else {
+      } else if (marks == null || !evidence.starts(decided)) {
+        // A sound that a person left unmarked is no room tone.
         tonePower += columns.power(decided);
         toneColumns++;
       }
     }
+  }
+
+  /** Decides a column where a person marked the regions. */
+  private void decideMarked(long column) {
+    long frame = column * hop;
+    while (marks.current() != null && frame >= marks.limit()) {
+      closeMarked(column, marks.limit());
+    }
+    MarkedSpan span = marks.current();
+    if (span == null || frame < span.start()) {
+      return;
+    }
+    if (open == null) {
+      if (evidence.starts(column) && evidence.stays(column, null)) {
+        begin(column, 0);
+      }
+    } else if (evidence.stays(column, open)) {
+      open.lastColumn = column;
+    } else if (span.end() == null
+        && column - open.lastColumn > columns.columnsOf(settings.minGapMs() / 1000)
+        && !comesUpAgain()) {
+      closeMarked(column, ends.of(open, ends.heard(open), marks.limit()));
+    }
+  }
+
+  /** Ends the current marked region, and goes on to the next. */
+  private void closeMarked(long column, long end) {
+    long start = marks.current().start();
+    if (open == null) {
+      // Nothing was heard in it, or it is shorter than a column.
+      open = new OpenRegion(columns, column, column, Math.max(0, column * hop - hop), 0);
+      open.onset = start;
+      if (column < columns.end()) {
+        follow(column);
+      }
+    }
+    OpenRegion closed = open;
+    open = null;
+    long heard = Math.max(start + 1, Math.min(end, ends.heard(closed)));
+    long onset = Math.max(start, Math.min(end - 1, onset(closed)));
+    lastHeard = heard;
+    model.sounds(closed.firstColumn, closed.lastColumn);
+    lastEnd = end;
+    idleSince = end;
+    marks.next();
+    sink.accept(describe(closed, start, onset, heard, end));
   }
 
   /**
@@ -284,13 +359,18 @@ final class Segmenter {
     seen.begin(room, column);
     // A quiet start lies before the column that passed the higher threshold.
     long first = column;
+    long free = marks == null ? lastEnd : marks.current().start();
     while (first > earliest
-        && first * hop > lastEnd
+        && first * hop > free
         && column - first < columns.columnsOf(BEFORE_S)
         && evidence.stays(first - 1, seen)) {
       first--;
     }
     long from = Math.max(lastHeard, first * hop - (long) (AROUND_S * sampleRate));
+    if (marks != null) {
+      // Where the one before rings up to this one, its ring is the room to compare with.
+      from = Math.max(0, Math.min(from, first * hop - (long) (RINGS_S * sampleRate)));
+    }
     open = new OpenRegion(columns, first, column, from, AFTER_S);
     open.begin(room, column);
     foreign.reset();
@@ -358,8 +438,7 @@ final class Segmenter {
     // What still rings is the room for this one, and the onset lies within the columns compared.
     int quiet = (int) (column * hop - 2L * hop - from);
     int onset =
-        Onset.find(
-            next.around, quiet, next.anchor(), next.peakAround(), sampleRate, next.spread());
+        Onset.find(next.around, quiet, next.anchor(), next.peakAround(), sampleRate, next.spread());
     double rings = columns.min(column - 5, column - 2);
     boolean isHeard = rings > RINGS * room.total();
     long most = (long) (RINGS_LEAD_S * sampleRate);

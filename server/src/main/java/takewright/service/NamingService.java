@@ -8,6 +8,8 @@ import takewright.name.NameFacts;
 import takewright.name.NamePattern;
 import takewright.name.NamingStyle;
 import takewright.name.NoteNames;
+import takewright.service.call.UnaryCall;
+import takewright.service.wire.Failures;
 import takewright.v1.Accidentals;
 import takewright.v1.FormatNameRequest;
 import takewright.v1.FormatNameResponse;

@@ -1,6 +1,13 @@
 package takewright.service;
 
 import io.grpc.stub.StreamObserver;
+import takewright.service.call.AnalyseAdapter;
+import takewright.service.call.DenoiseAdapter;
+import takewright.service.call.LayerAdapter;
+import takewright.service.call.RetuneAdapter;
+import takewright.service.call.SegmentAdapter;
+import takewright.service.call.Site;
+import takewright.service.call.StreamedCall;
 import takewright.v1.AnalyseRequest;
 import takewright.v1.AnalyseResponse;
 import takewright.v1.DenoiseRequest;

@@ -12,8 +12,10 @@ import java.util.List;
  * @param tokenFile where the access token is written, or null for {@link #defaultTokenFile}
  * @param tls how calls are encrypted, or null: not at all, on loopback
  * @param metricsPort TCP port on loopback that answers Prometheus, 0 for one that is free; -1: none
- * @param stateFolder where followed sessions are kept for a service that is started later, or null:
- *     they end with this one
+ * @param httpPort TCP port on loopback that answers plain HTTP, 0 for one that is free; -1: none
+ * @param boardPort TCP port of the boards of sessions, 0 for one that is free
+ * @param stateFolder where followed sessions and the records of builds are kept for a service that
+ *     is started later, or null: they end with this one
  */
 public record ServerSettings(
     String host,
@@ -22,6 +24,8 @@ public record ServerSettings(
     Path tokenFile,
     Tls tls,
     int metricsPort,
+    int httpPort,
+    int boardPort,
     Path stateFolder) {
   /**
    * Files in PEM.
@@ -40,7 +44,7 @@ public record ServerSettings(
 
   /** On loopback, without TLS and metrics. */
   public ServerSettings(String host, int port, List<Path> allowed, Path tokenFile) {
-    this(host, port, allowed, tokenFile, null, -1, null);
+    this(host, port, allowed, tokenFile, null, -1, -1, 0, null);
   }
 
   public ServerSettings {
@@ -50,7 +54,27 @@ public record ServerSettings(
     if (metricsPort < -1 || metricsPort > 65_535) {
       throw new IllegalArgumentException("metrics port must be 0 to 65535, not " + metricsPort);
     }
+    if (httpPort < -1 || httpPort > 65_535) {
+      throw new IllegalArgumentException("HTTP port must be 0 to 65535, not " + httpPort);
+    }
+    if (boardPort < 0 || boardPort > 65_535) {
+      throw new IllegalArgumentException("board port must be 0 to 65535, not " + boardPort);
+    }
     allowed = List.copyOf(allowed);
+  }
+
+  Path sessionFolder() {
+    return stateFolder == null ? null : stateFolder.resolve("sessions");
+  }
+
+  /**
+   * Each port has its own: a service that is started again on it knows the builds of the one
+   * before, and those of another that runs beside it are not taken for its own.
+   */
+  Path buildFolder() {
+    return stateFolder == null || port == 0
+        ? null
+        : stateFolder.resolve("builds").resolve(Integer.toString(port));
   }
 
   /** The token's file of the service on a port, for the service and its clients. */

@@ -1,18 +1,14 @@
 package takewright.service;
 
-import io.grpc.BindableService;
 import io.grpc.InsecureServerCredentials;
 import io.grpc.Server;
-import io.grpc.ServerBuilder;
 import io.grpc.ServerCredentials;
 import io.grpc.TlsServerCredentials;
-import io.grpc.health.v1.HealthCheckResponse.ServingStatus;
 import io.grpc.inprocess.InProcessServerBuilder;
 import io.grpc.netty.shaded.io.grpc.netty.NettyServerBuilder;
-import io.grpc.protobuf.services.HealthStatusManager;
-import io.grpc.protobuf.services.ProtoReflectionServiceV1;
 import java.io.IOException;
 import java.io.InputStream;
+import java.net.BindException;
 import java.net.InetAddress;
 import java.net.InetSocketAddress;
 import java.nio.file.Files;
@@ -20,76 +16,65 @@ import java.nio.file.Path;
 import java.util.List;
 import java.util.UUID;
 import java.util.concurrent.TimeUnit;
+import java.util.concurrent.atomic.AtomicInteger;
+import javax.net.ssl.SSLContext;
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
+import takewright.service.access.AccessToken;
+import takewright.service.access.CallLog;
+import takewright.service.access.GrantedFolders;
+import takewright.service.access.Limits;
+import takewright.service.http.HttpListener;
+import takewright.service.http.PemIdentity;
 
 /** A running service: inside this process, or for other programs. */
 public final class TakewrightServer implements AutoCloseable {
   /** Time for running calls to finish when the server closes, in seconds. */
   private static final int GRACE_S = 5;
 
+  /** The version of the program. */
+  public static final String VERSION = "0.1.0";
+
+  private final Services services;
   private final Server server;
   private final String name;
-  private final GrantedFolders folders;
-  private final AccessToken token;
-  private final HealthStatusManager health;
-  private final Workers workers;
-  private final BuildPages pages;
-  private final SessionStore sessions;
-  private MetricsPage metricsPage;
 
-  private TakewrightServer(
-      Server server,
-      String name,
-      GrantedFolders folders,
-      AccessToken token,
-      HealthStatusManager health,
-      Workers workers,
-      BuildPages pages,
-      SessionStore sessions) {
+  /** Null for a server inside this process. */
+  private final AccessToken token;
+
+  private MetricsPage metricsPage;
+  private HttpServing http;
+
+  private TakewrightServer(Services services, Server server, String name, AccessToken token) {
+    this.services = services;
     this.server = server;
     this.name = name;
-    this.folders = folders;
     this.token = token;
-    this.health = health;
-    this.workers = workers;
-    this.pages = pages;
-    this.sessions = sessions;
   }
 
   /** Starts a server that only this process can call; it may access whatever the user may. */
   public static TakewrightServer startInProcess() throws IOException {
     String name = "takewright-" + UUID.randomUUID();
-    GrantedFolders folders = GrantedFolders.everything();
-    Workers workers = new Workers();
-    BuildPages pages = new BuildPages(folders);
-    HealthStatusManager health = new HealthStatusManager();
+    Services services =
+        new Services(
+            GrantedFolders.everything(), null, null, HttpListener.Place.onLoopback(0), () -> 0);
     InProcessServerBuilder builder = InProcessServerBuilder.forName(name);
-    addServices(builder, new Site(folders, workers), pages, null, health);
-    return new TakewrightServer(
-        builder.build().start(), name, folders, null, health, workers, pages, null);
+    services.addTo(builder);
+    return new TakewrightServer(services, builder.build().start(), name, null);
   }
 
   /**
    * Starts a server for other programs, and writes its token.
    *
-   * @throws IllegalArgumentException if the host is not loopback and there is no TLS, or a
-   *     certificate or key is none
-   * @throws IOException if the port is taken, a folder does not exist, or the token cannot be
-   *     written
+   * @throws IllegalArgumentException if the host is not loopback and there is no TLS or plain HTTP
+   *     is asked for, or a certificate or key is none
+   * @throws IOException if a port is taken, a folder does not exist, or the token cannot be written
    */
   public static TakewrightServer start(ServerSettings settings) throws IOException {
     InetAddress address = InetAddress.getByName(settings.host());
-    if (!address.isLoopbackAddress() && settings.tls() == null) {
-      throw new IllegalArgumentException(
-          settings.host()
-              + " can be reached from other machines, which needs TLS: give --tls-cert and"
-              + " --tls-key, or listen on "
-              + ServerSettings.DEFAULT_HOST);
-    }
+    requireSafe(settings, address);
     ServerCredentials credentials = credentials(settings.tls());
-    GrantedFolders folders = GrantedFolders.of(settings.allowed());
-    Workers workers = new Workers();
-    BuildPages pages = new BuildPages(folders);
-    HealthStatusManager health = new HealthStatusManager();
     AccessToken token = new AccessToken();
     Metrics metrics = new Metrics();
     NettyServerBuilder builder =
@@ -101,35 +86,37 @@ public final class TakewrightServer implements AutoCloseable {
             // The interceptor added last is called first, so that refusals are counted too.
             .intercept(token)
             .intercept(metrics);
-    SessionStore sessions =
-        settings.stateFolder() == null
-            ? null
-            : new SessionStore(settings.stateFolder().resolve("sessions"));
-    addServices(builder, new Site(folders, workers), pages, sessions, health);
+    AtomicInteger httpPort = new AtomicInteger();
+    Services services =
+        new Services(
+            GrantedFolders.of(settings.allowed()),
+            settings.sessionFolder(),
+            settings.buildFolder(),
+            new HttpListener.Place(address, settings.boardPort(), pageContext(settings.tls())),
+            httpPort::get);
+    services.addTo(builder);
     Server server;
     try {
       server = builder.build().start();
     } catch (IOException e) {
-      pages.close();
-      if (sessions != null) {
-        sessions.close();
-      }
-      throw e;
+      services.close();
+      throw taken("port", settings.port(), e);
     }
     TakewrightServer started =
-        new TakewrightServer(
-            server,
-            settings.host() + ":" + server.getPort(),
-            folders,
-            token,
-            health,
-            workers,
-            pages,
-            sessions);
+        new TakewrightServer(services, server, settings.host() + ":" + server.getPort(), token);
     boolean ready = false;
     try {
       if (settings.metricsPort() >= 0) {
-        started.metricsPage = MetricsPage.open(settings.metricsPort(), metrics);
+        started.metricsPage =
+            open("metrics_port", settings.metricsPort(), port -> MetricsPage.open(port, metrics));
+      }
+      if (settings.httpPort() >= 0) {
+        started.http =
+            open(
+                "http_port",
+                settings.httpPort(),
+                port -> HttpServing.open(port, services, token, metrics));
+        httpPort.set(started.http.port());
       }
       Path file = settings.tokenFile();
       token.write(file == null ? ServerSettings.defaultTokenFile(server.getPort()) : file);
@@ -140,6 +127,53 @@ public final class TakewrightServer implements AutoCloseable {
       }
     }
     return started;
+  }
+
+  /** For pages; null where there is no TLS. */
+  private static SSLContext pageContext(ServerSettings.Tls tls) throws IOException {
+    return tls == null ? null : PemIdentity.context(tls.certificate(), tls.key());
+  }
+
+  private static void requireSafe(ServerSettings settings, InetAddress address) {
+    if (address.isLoopbackAddress()) {
+      return;
+    }
+    if (settings.tls() == null) {
+      throw new IllegalArgumentException(
+          settings.host()
+              + " can be reached from other machines, which needs TLS: give --tls-cert and"
+              + " --tls-key, or listen on "
+              + ServerSettings.DEFAULT_HOST);
+    }
+    if (settings.httpPort() >= 0) {
+      throw new IllegalArgumentException(
+          "plain HTTP is for this machine alone, and "
+              + settings.host()
+              + " can be reached from others: leave out --http-port, or listen on "
+              + ServerSettings.DEFAULT_HOST);
+    }
+  }
+
+  private interface Opening<T> {
+    T at(int port) throws IOException;
+  }
+
+  private static <T> T open(String field, int port, Opening<T> opening) throws IOException {
+    try {
+      return opening.at(port);
+    } catch (BindException e) {
+      throw taken(field, port, e);
+    }
+  }
+
+  private static ProblemException taken(String field, int port, IOException e) {
+    Problem problem =
+        new Problem(
+            Reason.NOT_NOW,
+            field,
+            port + " is taken, or this user may not listen on it",
+            "choose another port");
+    return new ProblemException(problem, e);
   }
 
   private static ServerCredentials credentials(ServerSettings.Tls tls) throws IOException {
@@ -157,32 +191,6 @@ public final class TakewrightServer implements AutoCloseable {
       }
       return builder.build();
     }
-  }
-
-  private static void addServices(
-      ServerBuilder<?> builder,
-      Site site,
-      BuildPages pages,
-      SessionStore sessions,
-      HealthStatusManager health) {
-    // Adapters hand everything that may wait to the workers, so the network's threads can call them
-    // directly, which saves a thread switch for each message.
-    builder.directExecutor();
-    serve(builder, health, new OperationsService(site), ServingStatus.SERVING);
-    serve(builder, health, new LibraryService(site, pages), ServingStatus.SERVING);
-    serve(builder, health, new NamingService(), ServingStatus.SERVING);
-    serve(builder, health, new SessionService(site, sessions), ServingStatus.SERVING);
-    builder.addService(health.getHealthService());
-    builder.addService(ProtoReflectionServiceV1.newInstance());
-  }
-
-  private static void serve(
-      ServerBuilder<?> builder,
-      HealthStatusManager health,
-      BindableService service,
-      ServingStatus status) {
-    builder.addService(service);
-    health.setStatus(service.bindService().getServiceDescriptor().getName(), status);
   }
 
   /** The name of the in-process server, or the address as host:port. */
@@ -205,9 +213,14 @@ public final class TakewrightServer implements AutoCloseable {
     return metricsPage == null ? -1 : metricsPage.port();
   }
 
+  /** The TCP port that answers plain HTTP, or -1. */
+  public int httpPort() {
+    return http == null ? -1 : http.port();
+  }
+
   /** The real paths of the granted folders; empty if none was granted, or everything is. */
   public List<Path> allowed() {
-    return folders.roots();
+    return services.folders().roots();
   }
 
   /** Waits until the server has been closed. */
@@ -227,7 +240,7 @@ public final class TakewrightServer implements AutoCloseable {
   }
 
   private void close(int graceS) throws IOException {
-    health.enterTerminalState();
+    services.end();
     server.shutdown();
     try {
       if (!server.awaitTermination(graceS, TimeUnit.SECONDS)) {
@@ -237,11 +250,10 @@ public final class TakewrightServer implements AutoCloseable {
       server.shutdownNow();
       Thread.currentThread().interrupt();
     }
-    workers.close();
-    pages.close();
-    if (sessions != null) {
-      sessions.close();
+    if (http != null) {
+      http.close();
     }
+    services.close();
     if (metricsPage != null) {
       metricsPage.close();
     }

@@ -17,12 +17,6 @@ import takewright.diagnosis.SettingException;
 public record Decision(boolean keep, String text, int line, double fromS, double toS) {
   private static final Pattern SPAN = Pattern.compile("(?<from>[^-]+?)(\\s*-\\s*(?<to>[^-]+))?");
 
-  /** Seconds, minutes and seconds, or hours, minutes and seconds. */
-  private static final Pattern TIME =
-      Pattern.compile(
-          "((?<hours>\\d{1,2}):(?=\\d{2}:))?((?<minutes>\\d{1,3}):(?=\\d{2}(\\D|$)))?"
-              + "(?<seconds>\\d{1,6}(\\.\\d{1,9})?)");
-
   /**
    * Reads a time or a range of times.
    *
@@ -43,20 +37,11 @@ public record Decision(boolean keep, String text, int line, double fromS, double
   }
 
   private static double seconds(String time, String text) {
-    Matcher parts = TIME.matcher(time);
-    if (!parts.matches()) {
+    try {
+      return TakeTime.seconds(time);
+    } catch (SettingException e) {
       throw notATime(text);
     }
-    double seconds = Double.parseDouble(parts.group("seconds"));
-    int minutes = parts.group("minutes") == null ? 0 : Integer.parseInt(parts.group("minutes"));
-    int hours = parts.group("hours") == null ? 0 : Integer.parseInt(parts.group("hours"));
-    boolean tooMany =
-        parts.group("minutes") != null && seconds >= 60
-            || parts.group("hours") != null && minutes >= 60;
-    if (tooMany) {
-      throw notATime(text);
-    }
-    return 3600.0 * hours + 60 * minutes + seconds;
   }
 
   private static IllegalArgumentException notATime(String text) {

@@ -7,8 +7,9 @@ import takewright.level.LevelSettings;
  *
  * @param gain where the gains go
  * @param maxDb a sample is drawn by at most this, in dB, 0 to 24
+ * @param strength share of the way to the even level that a sample is moved, 0 to 1
  */
-public record LevelRules(GainPlace gain, double maxDb) {
+public record LevelRules(GainPlace gain, double maxDb, double strength) {
   /** Where a sample's gain goes. */
   public enum GainPlace {
     /** Into its audio. */
@@ -21,5 +22,6 @@ public record LevelRules(GainPlace gain, double maxDb) {
 
   /** Written into the files. */
   public static final LevelRules DEFAULTS =
-      new LevelRules(GainPlace.FILE, LevelSettings.DEFAULTS.maxDb());
+      new LevelRules(
+          GainPlace.FILE, LevelSettings.DEFAULTS.maxDb(), LevelSettings.DEFAULTS.strength());
 }

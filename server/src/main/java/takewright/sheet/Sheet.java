@@ -3,7 +3,6 @@ package takewright.sheet;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
-import takewright.map.MapSettings;
 import takewright.name.NameFacts;
 import takewright.name.NamingStyle;
 
@@ -12,29 +11,35 @@ import takewright.name.NamingStyle;
  *
  * @param file where it was read from, absolute
  * @param library name of the library
+ * @param about what its files say of it beyond its notes
  * @param tuningHz frequency of A4 in hertz, 392 to 466
- * @param tuning how notes are brought in tune
- * @param levels what is done about levels
  * @param naming how files are named
+ * @param middleCLine where the sheet says what MIDI note 60 is called, from 1; 0 if it does not
  * @param output what the files are to be
  * @param layers the ways in which every note is to be heard, at least one that is recorded
- * @param map how the samples are laid on the keys
+ * @param map how the samples are laid on the keys, and what instruments are written of them
  * @param takes the recordings, at least one
  */
 public record Sheet(
     Path file,
     String library,
+    About about,
     double tuningHz,
-    TuningRules tuning,
-    LevelRules levels,
     NamingStyle naming,
+    int middleCLine,
     Output output,
     List<Layer> layers,
-    MapSettings map,
+    MapRules map,
     List<Take> takes) {
   public Sheet {
     layers = List.copyOf(layers);
     takes = List.copyOf(takes);
+  }
+
+  /** The same sheet with other takes. */
+  public Sheet taking(List<Take> otherTakes) {
+    return new Sheet(
+        file, library, about, tuningHz, naming, middleCLine, output, layers, map, otherTakes);
   }
 
   /** The cells of all takes, take after take. */
@@ -44,7 +49,10 @@ public record Sheet(
     return cells;
   }
 
-  /** What a take should hold, in the order in which it is played. */
+  /**
+   * What a take should hold, in the order in which it is played, without what a person accepts as
+   * missing.
+   */
   public List<Cell> cells(Take take) {
     int[] sizes = new int[3];
     int[] at = new int[3];
@@ -56,11 +64,20 @@ public record Sheet(
             case RR -> take.roundRobins();
           };
     }
+    // A pick-up of the same cells need not hold them either.
+    List<Take> accepting =
+        takes.stream()
+            .filter(other -> other.articulation().equals(take.articulation()))
+            .filter(other -> other.fixes().stream().anyMatch(Fix::acceptsMissing))
+            .toList();
     List<Cell> cells = new ArrayList<>(take.cellCount());
     for (at[0] = 0; at[0] < sizes[0]; at[0]++) {
       for (at[1] = 0; at[1] < sizes[1]; at[1]++) {
         for (at[2] = 0; at[2] < sizes[2]; at[2]++) {
-          cells.add(cell(take, at));
+          Cell cell = cell(take, at);
+          if (accepting.stream().noneMatch(other -> other.acceptsAsMissing(cell))) {
+            cells.add(cell);
+          }
         }
       }
     }

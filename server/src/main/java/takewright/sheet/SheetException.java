@@ -9,8 +9,14 @@ public final class SheetException extends FileProblemException {
 
   private final int line;
 
+  /**
+   * @param file the sheet, unless the problem has a place of its own
+   */
   public SheetException(Path file, SheetProblem found) {
-    super(found.problem().at(String.valueOf(file.getFileName()), found.line()));
+    super(
+        found.problem().place() == null
+            ? found.problem().at(String.valueOf(file.getFileName()), found.line())
+            : found.problem());
     line = found.line();
   }
 

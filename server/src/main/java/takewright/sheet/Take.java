@@ -1,52 +1,60 @@
 package takewright.sheet;
 
 import java.nio.file.Path;
+import java.util.ArrayList;
 import java.util.Collections;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import takewright.audio.Recording;
 import takewright.pitch.Kind;
 
 /**
  * One long recording and what it should hold.
  *
  * @param index place in the sheet, from 0
- * @param line where the sheet names it, from 1
- * @param name its first file, as the sheet writes it
- * @param files files recorded together by the name of their layer, at least one, the main
+ * @param lines where the sheet says what it should hold
+ * @param name its first file, as the sheet writes it, without the numbers of channels
+ * @param files recordings made together by the name of their layer, at least one, the main
  *     microphone first; absolute paths
+ * @param span the part of them that is this take
  * @param articulation for instance "sustain"
  * @param kind how its regions are to be treated
  * @param notes MIDI note numbers in the order played, 0 to 127; empty if it has none
  * @param dynamics in the order played, at least one
  * @param roundRobins how often each note is played at each dynamic, 1 to 999
  * @param order what changes slowest to fastest while playing; all three
- * @param orderLine where the sheet says so, from 1; 0 if it does not
+ * @param fills what it does with cells that other takes ask for
  * @param tempoBpm beats per minute, 10 to 400; null if it was not played to a beat
  * @param beatsPerBar 1 to 32
  * @param bars length of each sample in bars, 1 to 1000; only where there is a tempo
  * @param leadInMs silence kept before each onset, in milliseconds, 0 to 1000
+ * @param rules how it is cut, cleaned, tuned and levelled
  * @param decisions a person's word on some of its regions
+ * @param fixes a person's corrections of some of its regions; of the same thing the last holds
  * @param treatment what is done to its samples
  * @param roomTone where nobody plays, in seconds, from and to; null: it is found
  */
 public record Take(
     int index,
-    int line,
+    TakeLines lines,
     String name,
-    Map<String, Path> files,
+    Map<String, Recording> files,
+    Span span,
     String articulation,
     Kind kind,
     List<Integer> notes,
     List<String> dynamics,
     int roundRobins,
     List<Axis> order,
-    int orderLine,
+    Fills fills,
     Double tempoBpm,
     int beatsPerBar,
     int bars,
     double leadInMs,
+    TakeRules rules,
     List<Decision> decisions,
+    List<Fix> fixes,
     Treatment treatment,
     List<Double> roomTone) {
   /** Shorter room tone tells too little of the noise, in seconds. */
@@ -68,33 +76,73 @@ public record Take(
     dynamics = List.copyOf(dynamics);
     order = List.copyOf(order);
     decisions = List.copyOf(decisions);
+    fixes = List.copyOf(fixes);
     roomTone = roomTone == null ? null : List.copyOf(roomTone);
   }
 
   /** The same take played through in another way. */
   public Take played(List<Integer> otherNotes, List<Axis> otherOrder) {
+    return with(otherNotes, dynamics, roundRobins, otherOrder, fixes);
+  }
+
+  /** The same take with each note played so often at each dynamic. */
+  public Take repeated(int otherRoundRobins) {
+    return with(notes, dynamics, otherRoundRobins, order, fixes);
+  }
+
+  /** The same take at other dynamics. */
+  public Take at(List<String> otherDynamics) {
+    return with(notes, otherDynamics, roundRobins, order, fixes);
+  }
+
+  /** The same take with further corrections, which hold over those that it has. */
+  public Take fixed(List<Fix> further) {
+    List<Fix> all = new ArrayList<>(fixes);
+    all.addAll(further);
+    return with(notes, dynamics, roundRobins, order, all);
+  }
+
+  /** The same take with other corrections. */
+  public Take withFixes(List<Fix> others) {
+    return with(notes, dynamics, roundRobins, order, others);
+  }
+
+  private Take with(
+      List<Integer> otherNotes,
+      List<String> otherDynamics,
+      int otherRoundRobins,
+      List<Axis> otherOrder,
+      List<Fix> otherFixes) {
     return new Take(
         index,
-        line,
+        lines,
         name,
         files,
+        span,
         articulation,
         kind,
         otherNotes,
-        dynamics,
-        roundRobins,
+        otherDynamics,
+        otherRoundRobins,
         otherOrder,
-        orderLine,
+        fills,
         tempoBpm,
         beatsPerBar,
         bars,
         leadInMs,
+        rules,
         decisions,
+        otherFixes,
         treatment,
         roomTone);
   }
 
-  /** Number of cells it should hold. */
+  /** Whether a person said that a cell stays empty. */
+  boolean acceptsAsMissing(Cell cell) {
+    return fixes.stream().anyMatch(fix -> fix.acceptsMissing() && fix.cell().fits(cell));
+  }
+
+  /** Number of cells it should hold, with those that a person accepts as missing. */
   public int cellCount() {
     return Math.max(1, notes.size()) * dynamics.size() * roundRobins;
   }
@@ -104,8 +152,18 @@ public record Take(
     return tempoBpm == null ? null : bars * beatsPerBar * 60 / tempoBpm;
   }
 
-  /** The main microphone's file. */
-  public Path mainFile() {
+  /** The main microphone's recording. */
+  public Recording main() {
     return files.values().iterator().next();
+  }
+
+  /** The files of all microphones. */
+  public List<Path> paths() {
+    return files.values().stream().flatMap(one -> one.files().stream()).toList();
+  }
+
+  /** Where the sheet names it, from 1. */
+  public int line() {
+    return lines.take();
   }
 }

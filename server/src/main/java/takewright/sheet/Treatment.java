@@ -1,5 +1,6 @@
 package takewright.sheet;
 
+import java.util.Locale;
 import takewright.pitch.Kind;
 
 /**
@@ -15,9 +16,22 @@ import takewright.pitch.Kind;
  */
 public record Treatment(
     boolean tuned, Double shiftCents, boolean looped, boolean wantsLoops, boolean trimmed) {
+  /** The same with a person's choice of a loop; null for none. */
+  public Treatment looping(LoopChoice choice) {
+    return choice == null
+        ? this
+        : new Treatment(tuned, shiftCents, choice.wanted(), choice.wanted(), trimmed);
+  }
+
   /** What is usual: notes are tuned and looped, what has no one pitch is not. */
   public static Treatment usual(Kind kind) {
     boolean note = kind == Kind.PITCHED;
     return new Treatment(note, null, note, false, false);
+  }
+
+  /** Whether it is harmonics, which sound at other pitches than the notes that stand for them. */
+  public static boolean soundsElsewhere(String articulation) {
+    String name = articulation == null ? "" : articulation.toLowerCase(Locale.ROOT);
+    return name.contains("harmonic") || name.contains("flageolet");
   }
 }

@@ -1,127 +1,169 @@
-// What a person decides on the page, as lines for the sheet: `keep` and `drop` of a take, by time.
+// What a person decides on the page: entries of `fixes`, one for each region or cell, and how to take them back.
 'use strict';
 
 const Decisions = (() => {
+  /** Entries { take, articulation, at or cell, name, what the person called it, and the keys of the fix }. */
   let made = [];
+  let steps = []; // what was before each step, the last at the end
+  let basis = '[]'; // the entries that the last build had read
   const listeners = [];
+  const STEPS_KEPT = 50;
   // A server's address changes at each start, and holds a token that must not be stored.
   const place = () => `takewright decisions ${Takewright.isServed ? Takewright.library.name : location.pathname}`;
 
   function remember() {
-    try { localStorage.setItem(place(), JSON.stringify(made)); } catch { /* kept for this visit only */ }
+    try { localStorage.setItem(place(), JSON.stringify({ made, steps, basis })); } catch { /* kept for this visit only */ }
     listeners.forEach((listener) => listener());
   }
 
+  /** What stands in the decisions file, and what was decided since. */
   function recall() {
-    try { made = JSON.parse(localStorage.getItem(place())) ?? []; } catch { made = []; }
+    const ofBuild = (Takewright.library.decisions ?? []).map((entry) => ({ ...entry }));
+    let kept = null;
+    try { kept = JSON.parse(localStorage.getItem(place())); } catch { /* nothing that can be read */ }
+    basis = JSON.stringify(ofBuild);
+    steps = kept?.steps ?? [];
+    if (kept && kept.basis === basis) made = kept.made;
+    else made = ofBuild.concat((kept?.made ?? []).filter((entry) => !ofBuild.some((other) => isSame(entry, other)) && !JSON.parse(kept.basis).some((other) => isSame(entry, other))));
   }
+
+  const isSame = (a, b) => a.take === b.take && a.articulation === b.articulation && (a.at === undefined ? a.note === b.note && a.dynamic === b.dynamic && a.rr === b.rr
+    : b.at !== undefined && Math.abs(a.at - b.at) < 0.005);
+
+  const takeOf = (note) => Takewright.library.takes[note.row.takeAt]?.name ?? note.row.take;
 
   /** The middle of the sound, which stays inside it when a later build cuts slightly differently. */
-  const timeIn = (row) => ((row.onset_s ?? row.start_s) + row.end_s) / 2;
+  const timeIn = (row) => Math.round(50 * ((row.onset_s ?? row.start_s) + row.end_s)) / 100;
 
-  const isAbout = (decision, row) =>
-    decision.takeAt === row.takeAt && decision.atS >= row.start_s && decision.atS < row.end_s;
+  function isAbout(entry, note) {
+    const { row } = note;
+    if (entry.take !== takeOf(note) || (entry.articulation && entry.articulation !== row.articulation)) return false;
+    if (entry.at !== undefined) return note.isRegion && entry.at >= row.start_s && entry.at < row.end_s;
+    return !note.isRegion && entry.note === (row.note || undefined) && (entry.dynamic ?? '') === (row.dynamic ?? '') && entry.rr === (row.rr ?? undefined);
+  }
 
-  const of = (row) => made.find((decision) => isAbout(decision, row)) ?? null;
+  const of = (note) => made.find((entry) => isAbout(entry, note)) ?? null;
 
-  /** Decides about a region; the same decision again revokes it. */
-  function decide(row, verdict, why) {
-    if (row.start_s === null || row.takeAt < 0) return;
-    const before = of(row);
-    made = made.filter((decision) => !isAbout(decision, row));
-    if (!before || before.why !== why) {
-      made.push({ takeAt: row.takeAt, atS: timeIn(row), startS: row.start_s, endS: row.end_s, verdict, why, name: `${nameOf(row)} ${row.articulation}` });
+  function fresh(note) {
+    const { row } = note;
+    const base = { take: takeOf(note), articulation: row.articulation, name: `${nameOf(row)} ${row.articulation}` };
+    if (note.isRegion) return { ...base, at: timeIn(row) };
+    return { ...base, note: row.note || undefined, dynamic: row.dynamic || undefined, rr: row.rr ?? undefined };
+  }
+
+  /** Keys that say where an entry belongs and what the page calls it; all others are the decision. */
+  const PLACE = ['take', 'name', 'why', 'at', 'articulation'];
+  const isEmpty = (entry) => Object.keys(entry).every((key) => PLACE.includes(key) || (entry.at === undefined && ['note', 'dynamic', 'rr'].includes(key)) || entry[key] === undefined);
+
+  /** One step: for each note what changes in its entry (undefined removes a key); `word` says it for undoing. */
+  function change(notes, patch, word) {
+    const before = made;
+    const now = made.map((entry) => ({ ...entry }));
+    for (const note of notes) {
+      let entry = now.find((e) => isAbout(e, note));
+      if (!entry) now.push(entry = fresh(note));
+      Object.assign(entry, typeof patch === 'function' ? patch(note, entry) : patch);
+      for (const key of Object.keys(entry)) if (entry[key] === undefined) delete entry[key];
     }
+    made = now.filter((entry) => !isEmpty(entry));
+    if (JSON.stringify(made) === JSON.stringify(before)) return;
+    steps = [...steps, { made: before, word }].slice(-STEPS_KEPT);
     remember();
   }
 
-  const keep = (row) => decide(row, 'keep', 'keep');
-  const drop = (row) => decide(row, 'drop', 'drop');
-  // A wrong note is dropped: the sheet needs no other word, since a dropped region fills no cell.
-  const wrongNote = (row) => decide(row, 'drop', 'wrong note');
-  const instead = (row) => decide(row, 'keep', 'this one instead');
+  const naming = (notes) => (notes.length === 1 ? nameOf(notes[0].row) : plural(notes.length, 'note'));
+  const without = { keep: undefined, drop: undefined, why: undefined };
 
-  function remove(decision) {
-    made = made.filter((other) => other !== decision);
+  /** A verdict; the same verdict again revokes it. */
+  function decide(notes, verdict, why) {
+    const regions = notes.filter((note) => note.isRegion);
+    const revoke = regions.length > 0 && regions.every((note) => of(note)?.why === why);
+    if (regions.length) change(regions, revoke ? without : { ...without, [verdict]: true, why }, `${revoke ? 'took back: ' : ''}${why}, ${naming(regions)}`);
+  }
+
+  const keep = (notes) => decide(notes, 'keep', 'keep');
+  const drop = (notes) => decide(notes, 'drop', 'drop');
+  // A wrong note is dropped: a dropped region fills no cell.
+  const wrongNote = (notes) => decide(notes, 'drop', 'wrong note');
+  const instead = (notes) => decide(notes, 'keep', 'this one instead');
+
+  /** Heard and found right: `kinds` says which flags of a note. */
+  function accept(notes, kinds) {
+    change(notes, (note, entry) => ({ accept: [...new Set([...(entry.accept ?? []), ...kinds(note)])] }), `accept, ${naming(notes)}`);
+  }
+
+  const isAccepted = (note, kind) => of(note)?.accept?.includes(kind) ?? false;
+
+  function remove(entry) {
+    steps = [...steps, { made, word: `take back, ${entry.name ?? entry.take}` }].slice(-STEPS_KEPT);
+    made = made.filter((other) => other !== entry);
     remember();
   }
 
-  /** A time of the sheet in seconds: 12.5, 1:02.5, 1:00:02.5. */
-  const seconds = (text) => text.trim().split(':').reduce((sum, part) => 60 * sum + Number(part), 0);
-
-  /** Whether an entry of the sheet concerns the same region as a new decision. */
-  function isOverruled(text, decisions) {
-    const [from, to] = text.split('-').map(seconds);
-    return decisions.some((d) => (to ?? from) >= d.startS && from < d.endS);
+  function clear() {
+    steps = [...steps, { made, word: 'take all back' }].slice(-STEPS_KEPT);
+    made = [];
+    remember();
   }
 
-  const quoted = (text) => (/^[0-9.]+$/.test(text) ? text : `"${text}"`);
+  /** Takes the last step back; what it was. */
+  function undo() {
+    const last = steps.at(-1);
+    if (!last) return null;
+    steps = steps.slice(0, -1);
+    made = last.made;
+    remember();
+    return last.word;
+  }
 
-  /** The lines, take by take. */
-  function lines() {
-    const out = [];
-    Takewright.library.takes.forEach((take, takeAt) => {
-      const mine = made.filter((d) => d.takeAt === takeAt).sort((a, b) => a.atS - b.atS);
-      if (!mine.length) return;
-      const old = take.keep.length + take.drop.length > 0;
-      out.push(`# ${take.name}, the take on line ${take.line} of ${Takewright.library.sheet}: ${old ? 'replacing its `keep` and `drop`' : 'below its other lines'}`);
-      for (const d of mine) out.push(`#   ${d.atS.toFixed(2)}: ${d.why}, ${d.name}`.replace(/[\r\n]/g, ' '));
-      for (const verdict of ['keep', 'drop']) {
-        const times = take[verdict].filter((text) => !isOverruled(text, mine)).map(quoted)
-          .concat(mine.filter((d) => d.verdict === verdict).map((d) => d.atS.toFixed(2)));
-        if (times.length) out.push(`    ${verdict}: [${times.join(', ')}]`);
+  const plain = (text) => (/^[A-Za-z][A-Za-z0-9_]*$/.test(text) && !/^(y|n|yes|no|on|off|true|false|null)$/i.test(text) ? text : JSON.stringify(text));
+  const decimals = { start_s: 4, end_s: 4, loop_s: 5, at: 2 };
+
+  function written(key, value) {
+    if (Array.isArray(value)) return `[${value.map((v) => written(key, v)).join(', ')}]`;
+    if (value === true) return 'yes';
+    if (value === false) return 'no';
+    return typeof value === 'number' ? String(Number(value.toFixed(decimals[key] ?? 3))) : plain(String(value));
+  }
+
+  const quoted = (name) => JSON.stringify(name);
+  const comment = (entry) => [entry.name, entry.why].filter(Boolean).join(', ').replace(/[^\x20-\x7e\u00a0-\ud7ff]/g, ' ');
+
+  /** The decisions file: the entries of `fixes`, take by take. */
+  function text() {
+    if (!made.length) return '';
+    const out = [`# Decisions on ${comment({ name: Takewright.library.name })}, made on the page of its report.`, 'takes:'];
+    for (const entries of groupBy(made, (entry) => `${entry.take}\n${entry.articulation}`).values()) {
+      const { take, articulation } = entries[0];
+      out.push(`  - file: ${quoted(take)}`);
+      if (isShared(take)) out.push(`    articulation: ${quoted(articulation)}`);
+      out.push('    fixes:');
+      for (const entry of [...entries].sort((a, b) => (a.at ?? Infinity) - (b.at ?? Infinity))) {
+        const keys = ['at', ...Object.keys(entry).filter((key) => !PLACE.includes(key))].filter((key) => entry[key] !== undefined);
+        out.push(`      - {${keys.map((key) => `${key}: ${written(key, entry[key])}`).join(', ')}}${comment(entry) ? `  # ${comment(entry)}` : ''}`);
       }
-      out.push('');
-    });
-    return out.join('\n');
+    }
+    return `${out.join('\n')}\n`;
   }
 
-  /** Buttons for the decisions that are possible for a row. */
-  function buttons(row) {
-    const box = h('div', { class: 'decide', role: 'group', 'aria-label': 'Decide' });
-    const draw = () => {
-      const now = of(row)?.why;
-      const button = (why, text, key, act) => h('button', {
-        type: 'button', 'data-decide': why, 'aria-pressed': String(now === why), click: act }, `${now === why ? '✓ ' : ''}${text} `, h('kbd', {}, key));
-      box.replaceChildren(
-        row.status === 'kept' || row.status === 'extra' || row.status === 'rejected' ? button('keep', 'Keep', 'k', () => keep(row)) : '',
-        row.status === 'retake' || row.status === 'extra' ? button('this one instead', 'This one instead', 'i', () => instead(row)) : '',
-        button('drop', 'Drop', 'd', () => drop(row)),
-        row.status === 'kept' ? button('wrong note', 'Wrong note', 'w', () => wrongNote(row)) : '');
+  /** Whether one file holds several takes of the sheet. */
+  const isShared = (name) => Takewright.library.takes.filter((take) => take.name === name).length > 1;
+
+  /** An entry in words. */
+  function words(entry) {
+    const cents = (value) => `${signed(value)} cents`;
+    const how = {
+      keep: () => entry.why ?? 'keep', drop: () => entry.why ?? 'drop', accept: () => `accept ${entry.accept.join(', ').replaceAll('_', ' ')}`,
+      start_s: () => `starts at ${clock(entry.start_s)}`, end_s: () => `ends at ${clock(entry.end_s)}`, cents: () => cents(entry.cents),
+      gain_db: () => `${signed(entry.gain_db)} dB`, cleaning_db: () => `cleaned by ${entry.cleaning_db} dB`, loop: () => 'no loop',
+      loop_s: () => `loop ${entry.loop_s.map(clock).join(' to ')}`, note: () => (entry.at === undefined ? '' : `is ${entry.note}`),
+      dynamic: () => (entry.at === undefined ? '' : `is ${entry.dynamic}`), rr: () => (entry.at === undefined ? '' : `is rr${entry.rr}`),
     };
-    draw();
-    box.redraw = draw;
-    return box;
+    return Object.keys(entry).filter((key) => !PLACE.includes(key)).map((key) => how[key]?.() ?? `${key} ${entry[key]}`).filter(Boolean).join(', ');
   }
 
-  /** The view of all decisions. */
-  function view() {
-    const text = lines();
-    const area = h('textarea', { id: 'lines', rows: Math.max(6, text.split('\n').length + 1), readonly: true, spellcheck: 'false', 'aria-label': 'Lines for the sheet' });
-    area.value = text || '# No decisions yet.';
-    const download = () => {
-      const link = h('a', { href: URL.createObjectURL(new Blob([text], { type: 'text/yaml' })), download: 'decisions.yaml' });
-      link.click();
-      setTimeout(() => URL.revokeObjectURL(link.href), 1000);
-    };
-    const copy = (event) => {
-      area.select();
-      const done = () => { event.target.textContent = 'Copied'; };
-      if (navigator.clipboard) navigator.clipboard.writeText(text).then(done, () => document.execCommand('copy') && done());
-      else if (document.execCommand('copy')) done();
-    };
-    return h('section', { class: 'decisions' },
-      h('h2', {}, 'Decisions'),
-      h('p', {}, `What you decide on samples and takes stands here as lines for ${Takewright.library.sheet}. Put them into the take they name, as deep as its other lines (within braces with a comma before); the next build obeys them.`),
-      h('div', { class: 'row' },
-        h('button', { type: 'button', click: copy, disabled: !text }, 'Copy'),
-        h('button', { type: 'button', id: 'download', click: download, disabled: !text }, 'Download'),
-        h('button', { type: 'button', disabled: !made.length, click: () => { made = []; remember(); } }, 'Take all back')),
-      area,
-      h('ul', { class: 'made' }, made.map((d) => h('li', {},
-        h('b', {}, d.why), ` ${d.name}, ${Takewright.library.takes[d.takeAt]?.name} at ${clock(d.atS)} `,
-        h('button', { type: 'button', click: () => remove(d) }, 'Take back')))));
-  }
+  const last = () => steps.at(-1)?.word ?? null;
 
-  return { recall, of, keep, drop, wrongNote, instead, lines, buttons, view, count: () => made.length, onChange: (f) => listeners.push(f) };
+  return { recall, of, change, keep, drop, wrongNote, instead, accept, isAccepted, remove, clear, undo, last, text, words,
+    all: () => made, count: () => made.length, onChange: (f) => listeners.push(f) };
 })();

@@ -16,15 +16,15 @@ function h(name, attributes = {}, ...children) {
 /** What each status is called, and the sign that says it beside the colour. */
 const STATUS = {
   kept: { sign: '●', word: 'kept' },
-  flagged: { sign: '▲', word: 'flagged' },
+  flagged: { sign: '▲', word: 'to check' },
   missing: { sign: '✕', word: 'missing' },
   retake: { sign: '↻', word: 'played again' },
   extra: { sign: '+', word: 'extra' },
   rejected: { sign: '–', word: 'rejected' },
 };
 
-/** As the page colours a row: kept ones that have flags stand out. */
-const statusOf = (row) => (row.status === 'kept' && row.flags.length ? 'flagged' : row.status);
+/** As the page colours a row: kept ones that need a look stand out. */
+const statusOf = (row) => (row.status === 'kept' && Reasons.isOpen(row) ? 'flagged' : row.status);
 
 const sign = (status) =>
   h('span', { class: `sign ${status}`, 'aria-hidden': 'true' }, STATUS[status]?.sign ?? '?');

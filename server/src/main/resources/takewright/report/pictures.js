@@ -74,6 +74,12 @@ const Pictures = (() => {
     return surface;
   }
 
+  /** How long a sample fades: as usual, or as was decided. */
+  function fades(row, picture) {
+    const entry = Decisions.of(Notes.of(row));
+    return { fadeInS: (entry?.fade_in_ms ?? 1000 * picture.fadeInS) / 1000, fadeOutS: (entry?.fade_out_ms ?? 1000 * picture.fadeOutS) / 1000 };
+  }
+
   /** The sample: its fades, and its loop where it has one. */
   function waveAfter(row, picture, full) {
     const { after } = picture;
@@ -91,8 +97,9 @@ const Pictures = (() => {
       context.lineWidth = 1.5;
       context.beginPath();
       context.moveTo(0, WAVE);
-      context.lineTo(x(picture.fadeInS), 1);
-      context.lineTo(x(after.seconds - picture.fadeOutS), 1);
+      const { fadeInS, fadeOutS } = fades(row, picture);
+      context.lineTo(x(fadeInS), 1);
+      context.lineTo(x(after.seconds - fadeOutS), 1);
       context.lineTo(width, WAVE);
       context.stroke();
     }
@@ -137,9 +144,9 @@ const Pictures = (() => {
   /** How the pitch goes, before and after, around the note. */
   function pitch(row, picture) {
     const { before, after } = picture;
-    if (!before.pitch && !after.pitch) return null;
+    if (!before.pitch && !after?.pitch) return null;
     const [surface, context] = canvas(width, PITCH, `Pitch of ${nameOf(row)} over time, before and after`);
-    const known = [...(before.pitch ?? []), ...(after.pitch ?? [])].filter((c) => c !== null).map(Math.abs);
+    const known = [...(before.pitch ?? []), ...(after?.pitch ?? [])].filter((c) => c !== null).map(Math.abs);
     const most = Math.max(20, Math.min(100, 1.5 * ([...known].sort((a, b) => a - b)[Math.floor(known.length * 0.9)] ?? 0)));
     const y = (cents) => (PITCH / 2) * (1 - cents / (most * 1.15));
     context.font = '11px system-ui';
@@ -150,7 +157,7 @@ const Pictures = (() => {
       context.fillText(`${signed(cents, 0)} cents`, 3, Math.max(11, y(cents) - 2));
     }
     // One scale of time: a layer rings longer than what it was made from.
-    const seconds = Math.max(before.seconds, after.seconds);
+    const seconds = Math.max(before.seconds, after?.seconds ?? 0);
     const line = (side, paint, dash) => {
       if (!side.pitch) return;
       context.strokeStyle = paint;
@@ -167,27 +174,25 @@ const Pictures = (() => {
       context.stroke();
     };
     line(before, colour('orange'), [5, 3]);
-    line(after, colour('sky'), []);
+    if (after) line(after, colour('sky'), []);
     return surface;
   }
 
   const figure = (title, surface) => (surface ? h('figure', {}, h('figcaption', {}, title), surface) : null);
 
-  /** Draws all there is of a sample into a box; `rms` is told how loud both sides are. */
-  async function fill(row, box, rms) {
+  /** Draws all there is of a sample into a box. */
+  async function fill(row, box) {
     try {
       const picture = await Takewright.picture(row);
       const room = box.clientWidth || 560;
       width = Math.floor(room >= 760 ? (room - 12) / 2 : room);
-      const full = Math.max(picture.before.peak, picture.after.peak);
-      rms.before = picture.before.rmsDbfs;
-      rms.after = picture.after.rmsDbfs;
+      const full = Math.max(picture.before.peak, picture.after?.peak ?? 0);
       box.replaceChildren(...[
         figure('In the take: what was cut, and where it sets in', waveBefore(row, picture.before, full)),
-        figure(`The sample: fades, onset, loop; ${round(picture.after.seconds, 2)} s`, waveAfter(row, picture, full)),
-        figure(`Spectrum before, ${round(picture.before.seconds, 2)} s`, spectrum(row, picture.before, 'before')),
-        figure(`Spectrum after, ${round(picture.after.seconds, 2)} s`, spectrum(row, picture.after, 'after')),
-        figure('Pitch: before (dashed) and after (whole line)', pitch(row, picture)),
+        picture.after ? figure(`The sample: fades, onset, loop; ${round(picture.after.seconds, 2)} s`, waveAfter(row, picture, full)) : null,
+        figure(`Spectrum ${picture.after ? 'before' : 'in the take'}, ${round(picture.before.seconds, 2)} s`, spectrum(row, picture.before, 'before')),
+        picture.after ? figure(`Spectrum after, ${round(picture.after.seconds, 2)} s`, spectrum(row, picture.after, 'after')) : null,
+        figure(picture.after ? 'Pitch: before (dashed) and after (whole line)' : 'Pitch', pitch(row, picture)),
       ].filter(Boolean));
     } catch {
       box.replaceChildren(h('p', { class: 'none' }, 'There is no picture of it; build the library again.'));

@@ -47,34 +47,57 @@ const Reasons = (() => {
     const { weight, meaning, remedy } = FLAGS[flag];
     const text = flag === 'out_of_tune' && row.cents_before !== null
       ? `It is out of tune: ${cents(row.cents_before)}, too far for tuning.` : sentence(meaning);
-    return [words(flag), weight, text, sentence(remedy)];
+    return [flag, weight, text, sentence(remedy)];
   }
 
-  /** The reasons for one row, worst first. */
+  /** What a tuner's own doubt allows on top, in cents: two standard deviations. */
+  const doubt = (row) => 2 * (row.cents_uncertainty ?? 0);
+
+  /** The reasons for one row, worst first; `flag` is the word by which each is accepted. */
   function of(row, rows, levelOff = 0) {
     if (row.status === 'missing') return [missing(row, rows)].map(shaped);
     if (row.status !== 'kept') return [];
     const found = row.flags.map((flag) => ofFlag(flag, row));
-    if (Math.abs(row.cents_after ?? 0) > OUT_OF_TUNE && !row.flags.includes('out_of_tune')) {
-      found.push(['out of tune', 70, `The file is still ${signed(row.cents_after)} cents off.`,
+    const tuned = Takewright.library.takes[row.takeAt]?.tuned ?? true;
+    const known = row.flags.includes('out_of_tune');
+    if (tuned && !known && Math.abs(row.cents_after ?? 0) > OUT_OF_TUNE + doubt(row)) {
+      found.push(['out_of_tune', 70, `The file is still ${signed(row.cents_after)} cents off.`,
         'Listen to it: a note that slides may be right as it is.']);
-    }
-    if (Math.abs(row.cents_before ?? 0) > FAR_OFF && !row.flags.includes('out_of_tune')) {
-      found.push(['out of tune', 64, `It was out of tune: ${cents(row.cents_before)} before tuning.`,
+    } else if (tuned && !known && Math.abs(row.cents_before ?? 0) > FAR_OFF + doubt(row)) {
+      found.push(['out_of_tune', 64, `It was out of tune: ${cents(row.cents_before)} before tuning.`,
         'Listen to it: after so large a shift it may sound unnatural, or be another note.']);
     }
-    if (Math.abs(levelOff) > LEVEL_OFF) {
-      found.push(['level', 25, `It is ${round(Math.abs(levelOff))} dB ${levelOff > 0 ? 'louder' : 'softer'} than the notes around it.`,
+    if (Math.abs(levelOff) > LEVEL_OFF && !row.flags.includes('level_limit')) {
+      found.push(['level_limit', 25, `It is ${round(Math.abs(levelOff))} dB ${levelOff > 0 ? 'louder' : 'softer'} than the notes around it.`,
         'Compare it with its neighbours.']);
     }
     return found.map(shaped).sort((a, b) => b.weight - a.weight);
   }
 
-  const shaped = ([kind, weight, text, todo]) => ({ kind, weight, text, todo });
+  const shaped = ([flag, weight, text, todo]) => ({ flag, kind: words(flag), weight, text, todo });
+
+  /** The reasons for a note: those of its layers, each flag once, and the layers that have it. */
+  function ofNote(note, off) {
+    const found = new Map();
+    for (const row of note.rows) {
+      for (const reason of of(row, Takewright.library.rows, off.get(row.id))) {
+        if (!found.has(reason.flag)) found.set(reason.flag, { ...reason, layers: [] });
+        found.get(reason.flag).layers.push(row.layer);
+      }
+    }
+    return [...found.values()].sort((a, b) => b.weight - a.weight);
+  }
+
+  /** Reasons of a note that nobody has accepted; a dropped or a left-out region has none. */
+  const open = (note, off = levelsOff()) => ofNote(note, off).filter((reason) => !Decisions.isAccepted(note, reason.flag));
+
+  let levels = { rows: null, off: null }; // found once for an index
 
   /** Deviation of each kept row's level from the median of its neighbours in pitch, by row id. */
-  function levelsOff(rows) {
+  function levelsOff(rows = Takewright.library.rows) {
+    if (levels.rows === rows) return levels.off;
     const off = new Map();
+    levels = { rows, off };
     const heard = rows.filter((r) => r.status === 'kept' && r.midi !== null && Number.isFinite(r.level_lufs));
     const groups = groupBy(heard, (r) => [r.articulation, r.layer, r.dynamic].join('\u0000'));
     for (const group of groups.values()) {
@@ -88,18 +111,22 @@ const Reasons = (() => {
     return off;
   }
 
-  /** All rows that need attention, worst first. */
-  function all(rows) {
-    const off = levelsOff(rows);
+  /** Whether anything about a kept row is open. */
+  const isOpen = (row) => of(row, Takewright.library.rows, levelsOff().get(row.id)).some((reason) => !Decisions.isAccepted(Notes.of(row), reason.flag));
+
+  /** All notes that need attention, with what is open about each, worst first. */
+  function all() {
+    const off = levelsOff();
     const items = [];
-    for (const row of rows) {
-      const reasons = of(row, rows, off.get(row.id));
+    for (const note of Notes.all()) {
+      if (Decisions.of(note)?.drop) continue;
+      const reasons = open(note, off);
       if (reasons.length) {
         const sum = reasons.reduce((total, reason) => total + reason.weight, 0);
-        items.push({ row, reasons, weight: reasons[0].weight + sum / 10000 });
+        items.push({ note, reasons, weight: reasons[0].weight + sum / 10000 });
       }
     }
-    return items.sort((a, b) => b.weight - a.weight || a.row.id - b.row.id);
+    return items.sort((a, b) => b.weight - a.weight || a.note.row.id - b.note.row.id);
   }
 
   /** Why a region is not in the library. */
@@ -108,5 +135,5 @@ const Reasons = (() => {
     return (what[row.status] ?? row.status) + (row.flags.length ? `: ${why(row)}` : '');
   }
 
-  return { of, all, leftOut, levelsOff, candidates };
+  return { of, isOpen, ofNote, open, all, leftOut, levelsOff, candidates, sentence };
 })();

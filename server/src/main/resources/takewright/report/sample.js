@@ -1,33 +1,8 @@
-// One sample, or a region that is none: its picture, its sounds, and the decisions about it.
+// One note in one of its layers, or a region that is none: its sounds, its cut, its pictures, and the
+// decisions about it.
 'use strict';
 
 const Sample = (() => {
-  const FROM_DISK = 'The server does not serve the takes; open the page from disk to hear this';
-
-  /** Plays a row from its take, if the page can reach it. */
-  const stretch = (row, level) => (Takewright.isServed ? null : () => Player.stretch(row, level?.()));
-
-  /** Buttons for all sounds of a row. */
-  function sounds(row, rms) {
-    const button = (id, text, key, click, title) => h('button', { type: 'button', id, click, title, disabled: !click }, `▶ ${text} `, h('kbd', {}, key));
-    if (row.status !== 'kept') {
-      return [button('play-before', 'In the take', 'b', row.start_s === null ? null : stretch(row), Takewright.isServed ? FROM_DISK : null)];
-    }
-    const kept = (part, label, level) => async () => {
-      const sound = await Takewright.sound(row).catch(() => ({}));
-      if (sound[part]) Player.play({ label: `${nameOf(row)} ${label(sound)}`, data: sound[part], rmsDbfs: level() });
-      else Player.say(`There is no ${part} of ${nameOf(row)}; build the library again.`);
-    };
-    const extra = Takewright.library.allSounds || row.flags.length > 0;
-    const only = 'Kept for flagged samples only; build with --all-sounds to keep it for all';
-    return [
-      button('play-after', 'After', 'p', () => Player.after(row, rms.after)),
-      button('play-before', 'Before', 'b', extra ? kept('before', () => 'before', () => rms.before) : stretch(row, () => rms.before), !extra && Takewright.isServed ? FROM_DISK : null),
-      button('play-removed', 'Removed', 'r', extra && !row.flags.includes('no_room_tone') ? kept('removed', (s) => `removed, raised by ${s.removedDb} dB`, () => null) : null, extra ? 'What the noise reduction took away' : only),
-      button('play-loop', 'Loop', 'l', extra && row.loop_start !== null ? kept('loop', () => 'loop', () => rms.after) : null, row.loop_start === null ? 'It has no loop' : extra ? null : only),
-    ];
-  }
-
   const FACTS = [
     ['cents_before', 'Before tuning', ' cents', signed], ['cents_after', 'After tuning', ' cents', signed],
     ['level_lufs', 'Level', ' LUFS'], ['peak_dbtp', 'True peak', ' dBTP'], ['gain_db', 'Gain', ' dB', signed],
@@ -44,7 +19,7 @@ const Sample = (() => {
     return h('dl', { class: 'facts' }, list.flatMap(([name, value]) => [h('dt', {}, name), h('dd', {}, value)]));
   }
 
-  /** Neighbours in pitch, the same note at other dynamics and round robins, other attempts. */
+  /** Neighbours in pitch, and the same note at other dynamics and round robins. */
   function neighbours(row) {
     const { rows } = Takewright.library;
     if (row.midi === null) {
@@ -66,7 +41,7 @@ const Sample = (() => {
       h('button', { type: 'button', 'aria-label': `Play ${nameOf(other)}`, disabled: !other.file && Takewright.isServed, click: () => (other.file ? Player.after(other) : Player.stretch(other)) }, '▶'),
       h('button', { type: 'button', class: 'link', click: () => go(other) }, sign(statusOf(other)), ` ${nameOf(other)}`),
       h('span', {}, other.status === 'kept' ? `${round(other.level_lufs)} LUFS` : `${STATUS[other.status].word} ${clock(other.start_s)}`),
-      other.status === 'retake' || other.status === 'extra' ? h('button', { type: 'button', 'data-instead': other.id, click: () => Decisions.instead(other) }, row.status === 'missing' ? 'Keep this one' : 'This one instead') : null))));
+      row.status === 'missing' && other.status !== 'kept' ? h('button', { type: 'button', 'data-instead': other.id, click: () => Decisions.instead([Notes.of(other)]) }, 'Keep this one') : null))));
   }
 
   /** A missing cell has no sound; shows where in the take it should be. */
@@ -77,21 +52,62 @@ const Sample = (() => {
     return h('div', {}, h('p', {}, `The nearest note in ${row.take} is ${nameOf(around)}, at ${clock(around.start_s)}:`), Takes.around(row.takeAt, around.start_s, go));
   }
 
+  /** The layers and microphones of the same note. */
+  function layers(note, row, go) {
+    if (note.rows.length < 2) return null;
+    return h('nav', { class: 'row layers', 'aria-label': 'Layers of this note' }, note.rows.map((other) => h('button', {
+      type: 'button', 'data-layer': other.layer, 'aria-current': other === row ? 'true' : null, click: () => go(other) }, sign(statusOf(other)), ` ${other.layer || 'sample'}`)));
+  }
+
+  /** Says what a region is, where the build took it for something else. */
+  function identity(note, row) {
+    const { rows } = Takewright.library;
+    const entry = Decisions.of(note);
+    const same = rows.filter((r) => r.articulation === row.articulation);
+    const notes = [...new Map(same.filter((r) => r.midi !== null).sort((a, b) => a.midi - b.midi).map((r) => [r.note, r.midi])).keys()];
+    const choice = (key, name, values) => {
+      const select = h('select', { 'aria-label': name, 'data-is': key }, h('option', { value: '' }, '–'), values.map((v) => h('option', { value: v }, v)));
+      select.value = entry?.[key] ?? row[key] ?? '';
+      return select;
+    };
+    const selects = { note: choice('note', 'Note', notes), dynamic: choice('dynamic', 'Dynamic', [...new Set(same.map((r) => r.dynamic).filter(Boolean))]), rr: choice('rr', 'Round robin', [...new Set(same.map((r) => r.rr).filter((v) => v !== null))].sort((a, b) => a - b)) };
+    const set = () => {
+      const patch = { note: selects.note.value || undefined, dynamic: selects.dynamic.value || undefined, rr: selects.rr.value ? Number(selects.rr.value) : undefined, drop: undefined, why: undefined };
+      Decisions.change([note], patch, `is ${[patch.note, patch.dynamic, patch.rr ? `rr${patch.rr}` : ''].filter(Boolean).join(' ')}: ${nameOf(row)}`);
+    };
+    return h('details', { class: 'identity' }, h('summary', {}, 'It is another note'), h('div', { class: 'row' }, selects.note, selects.dynamic, selects.rr, h('button', { type: 'button', id: 'set-identity', click: set }, 'It is this')));
+  }
+
   function view(row, go, back) {
-    const rms = { before: null, after: null };
-    const off = Reasons.levelsOff(Takewright.library.rows).get(row.id);
-    const reasons = Reasons.of(row, Takewright.library.rows, off);
-    const box = h('div', { class: 'pictures' }, row.file ? h('p', { class: 'none' }, 'Drawing…') : null);
-    const decide = row.start_s === null ? null : Decisions.buttons(row);
+    const note = Notes.of(row);
+    const kinds = () => Reasons.open(note).map((reason) => reason.flag);
+    const box = h('div', { class: 'pictures' }, h('p', { class: 'none' }, 'Drawing…'));
+    const decide = Deciding.buttons(note, kinds);
+    const reasons = h('ul', { class: 'reasons' });
+    const sounds = note.isRegion ? Compare.view(note, row, go) : null;
+    const redraw = () => {
+      const open = Reasons.open(note);
+      const entry = Decisions.of(note);
+      reasons.hidden = !open.length && !entry;
+      reasons.replaceChildren(...open.map((r) => h('li', {}, h('b', {}, note.layers.length > 1 && r.layers.length < note.layers.length ? `${r.layers.join(', ')}: ` : '', r.text), ` ${r.todo}`)),
+        ...(entry ? [h('li', { class: 'decided' }, `✓ ${Decisions.words(entry) || entry.why}`)] : []));
+      decide.redraw();
+    };
+    const was = Changes.wasOf(row);
     const element = h('section', { class: 'sample', 'data-row': row.id },
       h('div', { class: 'row' }, h('button', { type: 'button', id: 'back', click: back }, '← Back ', h('kbd', {}, 'Esc')),
-        h('h2', { tabindex: -1 }, sign(statusOf(row)), ` ${nameOf(row)} `, h('small', {}, placeOf(row)))),
-      reasons.length ? h('ul', { class: 'reasons' }, reasons.map((r) => h('li', {}, h('b', {}, r.text), ` ${r.todo}`))) : null,
-      row.start_s === null ? null : Takes.around(row.takeAt, row.start_s, go),
-      row.status === 'missing' ? gap(row, go) : h('div', { class: 'row sounds' }, sounds(row, rms), decide),
-      h('div', { class: row.file ? 'split' : null }, row.file ? box : null, h('aside', {}, facts(row), neighbourList(row, go))));
-    if (row.file) Pictures.fill(row, box, rms);
-    element.decide = decide;
+        h('h2', { tabindex: -1 }, sign(statusOf(row)), ` ${nameOf(row)} `, h('small', {}, placeOf(row))), decide),
+      reasons, layers(note, row, go),
+      note.isRegion ? h('div', { class: 'row sounds' }, sounds, was,
+        row.file ? h('a', { id: 'play-context', href: `../play.html#sample=${encodeURIComponent(row.file)}` }, 'Play it in context') : null) : gap(row, go),
+      Takewright.hasPicture(row) ? Editor.view(note, row) : null,
+      note.isRegion ? identity(note, row) : null,
+      note.isRegion ? Takes.around(row.takeAt, row.start_s, go) : null,
+      h('div', { class: Takewright.hasPicture(row) ? 'split' : null }, Takewright.hasPicture(row) ? box : null, h('aside', {}, facts(row), neighbourList(row, go))));
+    if (Takewright.hasPicture(row)) Pictures.fill(row, box);
+    element.redraw = redraw;
+    element.sounds = sounds;
+    redraw();
     return element;
   }
 

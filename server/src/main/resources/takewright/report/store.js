@@ -5,6 +5,7 @@
 const Takewright = (() => {
   const arrived = new Map();
   const asked = new Map();
+  let generation = 0; // builds seen since the page was opened
 
   /** What a data script calls to hand itself over. */
   function receive(kind, name, content) {
@@ -32,9 +33,16 @@ const Takewright = (() => {
     return arrived.get(key);
   }
 
-  const script = (file) => encodeURIComponent(file.replace(/\.wav$/, '')) + '.js';
-  const picture = (row) => load('picture', row.file, `pictures/${script(row.file)}`);
-  const sound = (row) => load('sound', row.file, `sounds/${script(row.file)}`);
+  /** Name of a row's picture and sounds, also where it has no file. */
+  const scriptOf = (row) => library.scripts[row.id];
+  /** Whether a row has a picture: on the disk, samples and other attempts at notes have one. */
+  const hasPicture = (row) => row.start_s !== null && (isServed || row.file || row.status === 'retake' || row.status === 'extra');
+  const picture = (row) => (hasPicture(row) ? load('picture', scriptOf(row), `pictures/${encodeURIComponent(scriptOf(row))}${stamp()}`)
+    : Promise.reject(new Error('no picture')));
+  const sound = (row) => load('sound', scriptOf(row), `sounds/${encodeURIComponent(scriptOf(row))}${stamp()}`);
+
+  /** Another address after each build that is seen, or the browser would show what it has. */
+  const stamp = () => (generation ? `?${generation}` : '');
 
   const NUMBERS = ['midi', 'cents_before', 'cents_after', 'cents_uncertainty', 'rr', 'start_s', 'onset_s', 'end_s',
     'level_lufs', 'peak_dbtp', 'floor_before_dbfs', 'floor_after_dbfs', 'gain_db', 'loop_start',
@@ -51,8 +59,11 @@ const Takewright = (() => {
   /** Each line of index.csv as an object by column, whatever columns there are. */
   function rowsOf(index) {
     return index.rows.map((cells, id) => {
-      const row = { id };
+      const row = {};
       index.columns.forEach((column, i) => { row[column] = cells[i] ?? ''; });
+      // Rows are found by their place on the page; the index's id stays from build to build.
+      row.region = row.id ?? '';
+      row.id = id;
       for (const column of NUMBERS) row[column] = number(row[column]);
       row.flags = row.flags ? row.flags.split(' ') : [];
       return row;
@@ -63,19 +74,33 @@ const Takewright = (() => {
 
   /** Reads index.csv's copy; afterwards `library` is filled. */
   async function open() {
-    const index = await load('index', '', 'data/index.js');
+    const index = await load('index', '', 'data/index.js', generation > 0);
     library.name = index.library;
     library.sheet = index.sheet;
     library.warnings = index.warnings;
     library.allSounds = index.allSounds;
+    library.sounds = index.sounds ?? [];
+    library.scripts = index.scripts ?? [];
     library.takes = index.takes;
+    library.decisions = index.decisions ?? [];
+    library.changes = index.changes ?? [];
     library.stepS = index.stepS;
     library.rows = rowsOf(index);
-    const byName = new Map(index.takes.map((take, i) => [`${take.name} ${take.articulation}`, i]));
     for (const row of library.rows) {
-      row.takeAt = byName.get(`${row.take} ${row.articulation}`) ?? -1;
+      // Several takes may be parts of one file.
+      row.takeAt = index.takes.findLastIndex((take) => take.name === row.take
+        && take.articulation === row.articulation && (row.onset_s === null || take.fromS <= row.onset_s && row.onset_s < take.seconds));
     }
+    Notes.gather(library.rows);
     return library;
+  }
+
+  /** Reads all of it again after another build. */
+  async function reopen() {
+    generation = Date.now();
+    asked.clear();
+    arrived.clear();
+    return open();
   }
 
   /** What the build that runs is asked for, take by take. */
@@ -89,5 +114,5 @@ const Takewright = (() => {
   /** Whether a row is a stretch of a take, in whatever layer. */
   const sameRegion = (a, b) => a.takeAt === b.takeAt && a.start_s !== null && a.start_s === b.start_s;
 
-  return { receive, open, picture, sound, plan, progress, isServed, library, sameRegion };
+  return { receive, open, reopen, stamp, scriptOf, hasPicture, picture, sound, plan, progress, isServed, library, sameRegion };
 })();

@@ -40,7 +40,8 @@ const Takes = (() => {
         context.fillStyle = colour('tone');
         context.fillRect(((a - fromS) / lengthS) * width, 0, ((b - a) / lengthS) * width, HEIGHT);
       }
-      drawLevel(context, levels, Takewright.library.stepS, fromS, toS, width, HEIGHT, colour('wave'));
+      // Levels are counted from the beginning of the take, which may be a part of a longer file.
+      drawLevel(context, levels, Takewright.library.stepS, fromS - take.fromS, toS - take.fromS, width, HEIGHT, colour('wave'));
       bar.replaceChildren(surface, ...inside.map((row) => region(row, fromS, lengthS, go, hereS)));
     };
     // Two hours are 120 strips; each is drawn when it becomes visible.
@@ -60,7 +61,7 @@ const Takes = (() => {
   function around(takeAt, atS, go) {
     const take = Takewright.library.takes[takeAt];
     if (!take) return null;
-    const fromS = Math.max(0, Math.min(atS - MINUTE / 4, take.seconds - MINUTE / 2));
+    const fromS = Math.max(take.fromS, Math.min(atS - MINUTE / 4, take.seconds - MINUTE / 2));
     return strip(take, regionsOf(takeAt), bytes(take.levels), fromS, MINUTE / 2, go, atS);
   }
 
@@ -73,9 +74,9 @@ const Takes = (() => {
         const mine = regionsOf(at);
         const missing = rows.filter((r) => r.takeAt === at && r.status === 'missing');
         const strips = [];
-        for (let fromS = 0; fromS < take.seconds; fromS += MINUTE) strips.push(strip(take, mine, levels, fromS, MINUTE, go));
+        for (let fromS = take.fromS; fromS < take.seconds; fromS += MINUTE) strips.push(strip(take, mine, levels, fromS, MINUTE, go));
         return h('article', {},
-          h('h3', {}, `${take.name} `, h('small', {}, `${take.articulation}, ${clock(take.seconds)}, ${plural(mine.length, 'region')}${missing.length ? `, ${missing.length} missing` : ''}, room ${round(take.roomToneDbfs)} dBFS`)),
+          h('h3', {}, `${take.name} `, h('small', {}, `${take.articulation}, ${clock(take.seconds - take.fromS)}, ${plural(mine.length, 'region')}${missing.length ? `, ${missing.length} missing` : ''}, room ${round(take.roomToneDbfs)} dBFS`)),
           strips);
       }));
   }

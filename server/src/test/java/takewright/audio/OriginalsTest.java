@@ -45,7 +45,7 @@ class OriginalsTest {
 
   private static WavChunks chunks() {
     return new WavChunks(
-        new WavChunks.Sampler(60, 12.5, List.of(new WavChunks.Loop(10, 200))),
+        new WavChunks.Sampler(60, 12.5, List.of(new WavChunks.SampleLoop(10, 200))),
         new WavChunks.Instrument(60, 0, 0, 60, 60, 1, 127),
         new WavChunks.Broadcast("a note", "Takewright", "", "", "", 0));
   }

@@ -26,7 +26,7 @@ class QuantiserTest {
     assertEquals(-1, new Quantiser(bits, channel).encode(input, 0, input.length, out, 0, bytes));
     double scale = Math.scalb(1.0, bits - 1);
     float[] back = new float[input.length];
-    new SampleFormat(SampleFormat.Kind.SIGNED, bytes, false)
+    new SampleFormat(SampleFormat.Encoding.SIGNED, bytes, false)
         .decode(out, 0, bytes, back, 0, back.length);
     double[] errors = new double[input.length];
     for (int i = 0; i < errors.length; i++) {

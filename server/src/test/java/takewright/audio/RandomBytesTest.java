@@ -25,7 +25,7 @@ class RandomBytesTest {
     folder = Files.createTempDirectory("bytes");
     WavChunks chunks =
         new WavChunks(
-            new WavChunks.Sampler(60, 0, List.of(new WavChunks.Loop(0, 9))),
+            new WavChunks.Sampler(60, 0, List.of(new WavChunks.SampleLoop(0, 9))),
             new WavChunks.Instrument(60, 0, 0, 0, 127, 1, 127),
             new WavChunks.Broadcast("", "", "", "", "", 0));
     Path file = folder.resolve("good.wav");

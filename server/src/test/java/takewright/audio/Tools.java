@@ -12,11 +12,11 @@ import java.util.concurrent.TimeUnit;
 import takewright.testing.Outside;
 
 /** Runs reference tools. */
-final class Tools {
+public final class Tools {
   private Tools() {}
 
   /** Runs a tool and answers all it prints. */
-  static String run(String tool, Object... arguments) throws IOException {
+  public static String run(String tool, Object... arguments) throws IOException {
     List<String> command = new ArrayList<>();
     command.add(Outside.tool(tool).toString());
     Arrays.stream(arguments).map(String::valueOf).forEach(command::add);

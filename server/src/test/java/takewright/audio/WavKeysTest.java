@@ -15,7 +15,7 @@ import org.junit.jupiter.api.io.TempDir;
 
 class WavKeysTest {
   private static final WavChunks.Sampler SAMPLER =
-      new WavChunks.Sampler(60, 12.5, List.of(new WavChunks.Loop(100, 300)));
+      new WavChunks.Sampler(60, 12.5, List.of(new WavChunks.SampleLoop(100, 300)));
   private static final WavChunks.Broadcast BROADCAST =
       new WavChunks.Broadcast("inst smpl", "takewright", "", "", "", 0);
   private static final WavChunks.Instrument KEYS =

@@ -27,7 +27,7 @@ import takewright.testing.Outside;
 class WavWriterTest {
   private static final WavChunks CHUNKS =
       new WavChunks(
-          new WavChunks.Sampler(61, 25, List.of(new WavChunks.Loop(100, 300))),
+          new WavChunks.Sampler(61, 25, List.of(new WavChunks.SampleLoop(100, 300))),
           new WavChunks.Instrument(61, -25, 0, 60, 62, 1, 100),
           new WavChunks.Broadcast("a take", "takewright", "ref", "2026-01-02", "03:04:05", 99));
 

@@ -70,6 +70,31 @@ class AuditTest {
     assertEquals(audited.report.named(), audited.report.agreeing());
   }
 
+  /**
+   * A folder tuned 40 cents sharp is in tune with itself: a note 45 cents above its neighbours is
+   * out of tune, and no other note, though it lies 85 cents above the note in its name at 440 Hz. A
+   * note a semitone down is another one, though only 57 cents below.
+   */
+  @Test
+  void notesAreJudgedByTheFoldersOwnTuning() throws IOException {
+    for (int i = 0; i < 12; i++) {
+      double cents = 40 + (i == 5 ? 45 : i == 8 ? -97 : i % 3 - 1);
+      double hz = 220 * Math.pow(2, i / 12.0 + cents / 1200);
+      float[] x = new float[48_000];
+      for (int k = 0; k < x.length; k++) {
+        double t = k / 48_000.0;
+        for (int h = 1; h <= 5; h++) {
+          x[k] += (float) (0.2 / h * Math.min(1, 50 * t) * Math.sin(2 * Math.PI * h * hz * t + h));
+        }
+      }
+      String name = NoteNames.DEFAULTS.spell(57 + i) + ".wav";
+      WavWriter.write(folder.resolve(name), Clip.of(48_000, x), 24, WavChunks.NONE);
+    }
+    TreeSet<String> accused = audit(folder).accused();
+    accused.removeIf(finding -> finding.endsWith("missing"));
+    assertEquals(List.of("D4.wav tuning", "F4.wav wrong_note"), List.copyOf(accused));
+  }
+
   /** The names of a set, lowest first, and where each fault goes in it. */
   @ParameterizedTest
   @ValueSource(strings = {"violin", "contrabass", "saxophone"})

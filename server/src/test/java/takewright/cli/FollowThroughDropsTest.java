@@ -27,6 +27,9 @@ import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
+import takewright.cli.connect.Backlog;
+import takewright.cli.connect.Connection;
+import takewright.cli.connect.SessionFollower;
 import takewright.testing.ServerProcess;
 import takewright.testing.TakeBuilder;
 import takewright.v1.FollowSessionConfig;
@@ -150,7 +153,7 @@ class FollowThroughDropsTest {
       assertEquals(0, undisturbed.status, undisturbed::complained);
       assertEquals("", undisturbed.complained());
       assertEquals(6, undisturbed.table().size(), undisturbed::said);
-      assertTrue(undisturbed.said().contains("missing 1: note 72"), undisturbed::said);
+      assertTrue(undisturbed.said().contains("missing 1, next C5"), undisturbed::said);
 
       ByteArrayOutputStream out = new ByteArrayOutputStream();
       ByteArrayOutputStream err = new ByteArrayOutputStream();

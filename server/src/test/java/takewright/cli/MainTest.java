@@ -221,7 +221,7 @@ class MainTest {
     Ran followed = run("follow", sheet, note, "--strict");
     assertEquals(1, followed.status(), followed::toString);
     assertTrue(followed.out().contains("A3"), followed::toString);
-    assertTrue(followed.out().contains("missing 1: note 59"), followed::toString);
+    assertTrue(followed.out().contains("missing 1, next B3"), followed::toString);
     fails(run("follow", sheet), "--pcm");
     fails(run("follow", sheet, "--pcm", "int12,48000,1"), "int24,48000,2");
     fails(run("follow", sheet, note, "--take", "other.wav"), "t.wav");

@@ -71,6 +71,18 @@ class PictureOptionTest {
   }
 
   @Test
+  void aPictureOfSomeoneElseStaysAndTheErrorNamesTheWayOut() throws IOException {
+    Path picture = Files.writeString(folder.resolve("photo.png"), "a person's own");
+    assertEquals(2, run("segment", note, "--picture", picture));
+    assertEquals("a person's own", Files.readString(picture));
+    String line = err.toString(StandardCharsets.UTF_8);
+    assertTrue(line.contains("photo.png"), line);
+    assertTrue(line.contains("choose another name, or move it away"), line);
+    assertFalse(line.contains("exists already"), line);
+    assertEquals(1, line.strip().lines().count(), line);
+  }
+
+  @Test
   void onePictureHoldsOneSample() {
     Path picture = folder.resolve("two.png");
     assertEquals(2, run("analyse", note, note, "--picture", picture));

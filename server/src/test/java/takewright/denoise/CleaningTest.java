@@ -17,6 +17,8 @@ import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
+import takewright.denoise.room.NoiseProfile;
+import takewright.denoise.stage.ClickMender;
 import takewright.diagnosis.Flag;
 import takewright.testing.Outside;
 

@@ -9,6 +9,7 @@ import java.util.List;
 import org.junit.jupiter.api.Test;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
+import takewright.denoise.stage.ClickMender;
 import takewright.testing.Recordings;
 import takewright.testing.TakeBuilder;
 
@@ -36,7 +37,7 @@ class ClicksAndAttacksTest {
   /**
    * The first 60 ms of short notes, high sounds first (the error is differentiated): the noise
    * reduction as a whole wins 8.7 dB there in the mean of the three instruments' notes, without the
-   * short frames of {@link AttackDetail} 8.1 (measured here).
+   * short frames of {@code AttackDetail} 8.1 (measured here).
    */
   @Test
   void anAttackKeepsItsDetail() {

@@ -20,6 +20,7 @@ import org.junit.jupiter.params.provider.ValueSource;
 import takewright.audio.AudioFile;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
+import takewright.denoise.room.NoiseProfile;
 import takewright.diagnosis.Flag;
 import takewright.dsp.Fft;
 import takewright.dsp.Windows;

@@ -2,13 +2,14 @@ package takewright.denoise;
 
 import java.util.Random;
 import takewright.audio.Clip;
+import takewright.denoise.room.NoiseProfile;
 
 /** Synthetic noise for tests; invented data. */
-final class Noise {
+public final class Noise {
   private Noise() {}
 
   /** White Gaussian noise of an RMS level in dBFS. */
-  static float[] white(int frames, double dbfs, long seed) {
+  public static float[] white(int frames, double dbfs, long seed) {
     Random random = new Random(seed);
     float rms = (float) Math.pow(10, dbfs / 20);
     float[] x = new float[frames];

@@ -11,6 +11,8 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
 import takewright.audio.Clip;
+import takewright.denoise.room.NoiseProfile;
+import takewright.denoise.room.RoomTrack;
 import takewright.diagnosis.Flag;
 
 /** Rooms whose level moves; all of it invented. */

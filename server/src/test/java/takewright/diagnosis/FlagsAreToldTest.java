@@ -8,6 +8,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.EnumSet;
 import java.util.Set;
+import java.util.TreeSet;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 import org.junit.jupiter.api.Test;
@@ -17,14 +18,9 @@ class FlagsAreToldTest {
   private static final String BEGIN = "<!-- flags: begin -->";
   private static final String END = "<!-- flags: end -->";
 
-  /** The comment above a field of flags. */
-  private static final Pattern FIELD =
-      Pattern.compile("((?:^ *//.*\\n)+) *repeated string flags = ", Pattern.MULTILINE);
-
-  private static final Pattern WORD = Pattern.compile("\"([a-z_]+)\"");
-
-  /** Only a build, which knows what a sample should be, can set these. */
-  private static final Set<Flag> OF_BUILDS = Set.of(Flag.SECOND_EAR_DISAGREES);
+  /** A constant of the contract's enum, with the comment above it. */
+  private static final Pattern CONSTANT =
+      Pattern.compile("((?:^ *//.*\\n)+) *FLAG_([A-Z_]+) = [0-9]+;", Pattern.MULTILINE);
 
   private static String read(String file) throws IOException {
     return Files.readString(Path.of("..").resolve(file));
@@ -51,26 +47,19 @@ class FlagsAreToldTest {
   }
 
   @Test
-  void theContractNamesEveryFlagThatACallAnswersWith() throws IOException {
-    Set<Flag> named = EnumSet.noneOf(Flag.class);
-    for (String file : new String[] {"operations.proto", "session.proto"}) {
-      Matcher field = FIELD.matcher(read("proto/takewright/v1/" + file));
-      while (field.find()) {
-        Matcher word = WORD.matcher(field.group(1));
-        while (word.find()) {
-          named.add(Flag.of(word.group(1)).orElseThrow(() -> new AssertionError(word.group())));
-        }
-      }
+  void theContractHoldsEveryFlagAndWhatItMeans() throws IOException {
+    String contract = read("proto/takewright/v1/audio.proto");
+    Set<String> told = new TreeSet<>();
+    Matcher constant = CONSTANT.matcher(contract.substring(contract.indexOf("enum Flag {")));
+    while (constant.find()) {
+      String comment = constant.group(1).replaceAll("\\s*//\\s*", " ").strip();
+      told.add(constant.group(2) + ": " + comment);
     }
+    Set<String> flags = new TreeSet<>(Set.of("UNSPECIFIED: Never sent."));
     for (Flag flag : Flag.values()) {
-      boolean ofACall =
-          !OF_BUILDS.contains(flag)
-              && switch (flag.stage()) {
-                case SEGMENT, TUNE, CLEAN, ANALYSE -> true;
-                case MATCH, LEVEL, LOOP, LAYER -> false;
-              };
-      assertEquals(ofACall, named.contains(flag), flag.word());
+      flags.add(flag.name() + ": " + sentence(flag.meaning()));
     }
+    assertEquals(flags, told, "add new flags to the end of the enum, with the next number");
   }
 
   @Test

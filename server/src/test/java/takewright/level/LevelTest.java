@@ -93,7 +93,7 @@ class LevelTest {
     List<Played> played = played(new Random(3), 4, 12, 2);
     Played stray = played.get(10);
     played.set(10, new Played(stray.midi(), stray.dynamic(), stray.levelLufs() - 15, -30));
-    List<Gain> gains = Level.apply(played, new LevelSettings(3, -1));
+    List<Gain> gains = Level.apply(played, new LevelSettings(3, 1, -1));
     for (int i = 0; i < gains.size(); i++) {
       assertTrue(Math.abs(gains.get(i).gainDb()) <= 3 + 1e-9);
       assertEquals(i == 10, gains.get(i).limited(), "sample " + i);

@@ -18,8 +18,8 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import takewright.audio.Clip;
 import takewright.diagnosis.Flag;
-import takewright.library.match.Matcher;
 import takewright.library.match.Matching;
+import takewright.library.match.TakeAlignment;
 import takewright.library.take.CutTake;
 import takewright.segment.Region;
 import takewright.segment.Segment;
@@ -207,7 +207,7 @@ class FollowTest {
 
     // And it is what a build says of the same take.
     Segmentation whole = Segment.apply(take.source(), CutTake.settings(sheet, asked));
-    Matching matching = Matcher.match(whole.regions(), sheet.cells(asked), player.rate);
+    Matching matching = TakeAlignment.match(whole.regions(), sheet.cells(asked), player.rate);
     assertEquals(whole.regions(), follow.notes().stream().map(Follow.Note::region).toList());
     assertEquals(matching.statuses(), follow.notes().stream().map(Follow.Note::status).toList());
   }

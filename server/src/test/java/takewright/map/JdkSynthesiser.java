@@ -42,8 +42,20 @@ public final class JdkSynthesiser {
     }
   }
 
-  /** Plays the first instrument of a DLS file, in stereo. */
+  /** Plays the first instrument of a DLS file, in stereo, with its reverberation off. */
   public static Clip play(byte[] dls, List<Note> notes, double seconds) throws Exception {
+    return play(dls, notes, seconds, Map.of(), 0);
+  }
+
+  /**
+   * Plays an instrument of a DLS file, in stereo.
+   *
+   * @param controllers what MIDI controllers are set to; with controller 91, reverberation is on
+   * @param bank what controller 0 says
+   */
+  public static Clip play(
+      byte[] dls, List<Note> notes, double seconds, Map<Integer, Integer> controllers, int bank)
+      throws Exception {
     Synthesizer synthesiser = synthesiser();
     Class<?> streaming;
     try {
@@ -57,7 +69,7 @@ public final class JdkSynthesiser {
     Map<String, Object> plain =
         Map.of(
             "reverb",
-            false,
+            controllers.containsKey(91),
             "chorus",
             false,
             "auto gain control",
@@ -70,14 +82,19 @@ public final class JdkSynthesiser {
             true);
     AudioInputStream stream = (AudioInputStream) open.invoke(synthesiser, format, plain);
     try {
-      Soundbank bank = load(dls);
-      Instrument instrument = bank.getInstruments()[0];
-      if (!synthesiser.loadInstrument(instrument)) {
-        throw new AssertionError("the JDK does not take the instrument");
+      for (Instrument instrument : load(dls).getInstruments()) {
+        if (!synthesiser.loadInstrument(instrument)) {
+          throw new AssertionError("the JDK does not take the instrument");
+        }
       }
       Receiver receiver = synthesiser.getReceiver();
       receiver.send(new ShortMessage(ShortMessage.CONTROL_CHANGE, 0, 7, 127), 0);
+      receiver.send(new ShortMessage(ShortMessage.CONTROL_CHANGE, 0, 0, bank), 0);
       receiver.send(new ShortMessage(ShortMessage.PROGRAM_CHANGE, 0, 0, 0), 0);
+      for (Map.Entry<Integer, Integer> set : controllers.entrySet()) {
+        int to = set.getValue();
+        receiver.send(new ShortMessage(ShortMessage.CONTROL_CHANGE, 0, set.getKey(), to), 0);
+      }
       for (Note note : notes) {
         receiver.send(
             new ShortMessage(ShortMessage.NOTE_ON, 0, note.key, note.velocity),

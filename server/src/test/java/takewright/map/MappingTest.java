@@ -31,7 +31,7 @@ class MappingTest {
   void everyKeyWithinReachPlaysItsNearestRootAlone(
       @ForAll @Size(min = 1, max = 12) Set<@IntRange(max = 127) Integer> roots,
       @ForAll @IntRange(max = 24) int reach,
-      @ForAll boolean even,
+      @ForAll VelocityRule rule,
       @ForAll @IntRange(min = 1, max = 5) int dynamics,
       @ForAll @IntRange(max = 40) int missing) {
     List<String> names = List.of("pp", "p", "mf", "f", "ff").subList(0, dynamics);
@@ -47,7 +47,7 @@ class MappingTest {
         samples.add(sample(root, names.get(d), 2, -40.0 + 5 * d));
       }
     }
-    KeyMap map = Mapping.apply(samples, new MapSettings(reach, even, 36));
+    KeyMap map = Mapping.apply(samples, new MapSettings(reach, rule, 36));
     Set<Integer> gaps = new HashSet<>();
     for (KeyMap.Gap gap : map.gaps()) {
       for (int key = gap.lowKey(); key <= gap.highKey(); key++) {
@@ -76,10 +76,10 @@ class MappingTest {
   }
 
   @Test
-  void dynamicsAreOrderedByTheirNamesAndSplitEvenlyWhereAsked() {
+  void dynamicsAreOrderedByTheirNamesAndSplitEvenly() {
     List<MapSample> samples =
         List.of(sample(60, "f", 1, -20.0), sample(60, "p", 1, -30.0), sample(60, "mf", 1, -25.0));
-    KeyMap map = Mapping.apply(samples, new MapSettings(4, true, 36));
+    KeyMap map = Mapping.apply(samples, MapSettings.DEFAULTS);
     assertEquals("p", answering(map, 60, 1).get(0).dynamic());
     assertEquals("p", answering(map, 60, 42).get(0).dynamic());
     assertEquals("mf", answering(map, 60, 43).get(0).dynamic());
@@ -94,13 +94,31 @@ class MappingTest {
   @Test
   void loudnessSetsTheBound() {
     List<MapSample> samples = List.of(sample(60, "p", 1, -30.0), sample(60, "f", 1, -20.0));
-    KeyMap map = Mapping.apply(samples, MapSettings.DEFAULTS);
+    MapSettings asked = new MapSettings(4, VelocityRule.LOUDNESS, 36);
+    KeyMap map = Mapping.apply(samples, asked);
     assertEquals("p", answering(map, 60, 95).get(0).dynamic());
     assertEquals("f", answering(map, 60, 96).get(0).dynamic());
+    assertEquals("p", answering(map, 60, 65).get(0).dynamic());
+    assertEquals(
+        "f", answering(Mapping.apply(samples, MapSettings.DEFAULTS), 60, 65).get(0).dynamic());
     // Names that are no dynamics go by loudness too.
     List<MapSample> words = List.of(sample(60, "strong", 1, -20.0), sample(60, "weak", 1, -30.0));
-    assertEquals(
-        "weak", answering(Mapping.apply(words, MapSettings.DEFAULTS), 60, 20).get(0).dynamic());
+    assertEquals("weak", answering(Mapping.apply(words, asked), 60, 20).get(0).dynamic());
+  }
+
+  @Test
+  void eachZoneSaysByWhichRuleItsVelocitiesWereSplit() {
+    MapSettings asked = new MapSettings(4, VelocityRule.LOUDNESS, 36);
+    List<MapSample> two = List.of(sample(60, "p", 1, -30.0), sample(60, "f", 1, -20.0));
+    List<MapSample> unknown = List.of(sample(60, "p", 1, null), sample(60, "f", 1, -20.0));
+    assertEquals(VelocityRule.EVEN, rule(two, MapSettings.DEFAULTS));
+    assertEquals(VelocityRule.LOUDNESS, rule(two, asked));
+    assertEquals(VelocityRule.EVEN, rule(unknown, asked), "a loudness that is not known");
+    assertEquals(null, rule(two.subList(0, 1), asked), "a single dynamic");
+  }
+
+  private static VelocityRule rule(List<MapSample> samples, MapSettings settings) {
+    return Mapping.apply(samples, settings).zones().get(0).velocityRule();
   }
 
   @Test
@@ -110,14 +128,14 @@ class MappingTest {
       samples.add(sample(null, "p", rr, -30.0));
       samples.add(sample(null, "f", rr, -20.0));
     }
-    KeyMap map = Mapping.apply(samples, new MapSettings(4, true, 48));
+    KeyMap map = Mapping.apply(samples, new MapSettings(4, VelocityRule.EVEN, 48));
     for (int i = 0; i < 12; i++) {
       assertEquals("nullp" + (i + 1), answering(map, 48 + i, 20).get(0).file());
       assertEquals("nullf" + (i + 1), answering(map, 48 + i, 120).get(0).file());
       assertEquals(1, answering(map, 48 + i, 20).size());
     }
     assertTrue(answering(map, 60, 20).isEmpty());
-    KeyMap high = Mapping.apply(samples, new MapSettings(4, true, 120));
+    KeyMap high = Mapping.apply(samples, new MapSettings(4, VelocityRule.EVEN, 120));
     assertEquals(8, high.leftOut().size());
   }
 

@@ -42,7 +42,8 @@ class PlayerTest {
         0,
         null,
         null,
-        200);
+        200,
+        null);
   }
 
   private static Player.Performance play(
@@ -102,7 +103,7 @@ class PlayerTest {
     Map<String, Clip> clips = Map.of("a", tone(480, 0.2, 2));
     // 480 Hz is 100 frames per period.
     Zone looped =
-        new Zone("a", "s", "close", "", 60, 55, 65, 1, 127, 1, 1, -6, 40_000L, 59_999L, 500);
+        new Zone("a", "s", "close", "", 60, 55, 65, 1, 127, 1, 1, -6, 40_000L, 59_999L, 500, null);
     Clip played = play(List.of(looped), clips, new Player.Note(0, 10, 60, 127)).audio();
     for (double t = 0.5; t < 10; t += 0.5) {
       assertEquals(-19.98, levelDb(played, t - 0.1, t), 0.05);
@@ -117,7 +118,7 @@ class PlayerTest {
     Map<String, Clip> clips = Map.of("short", tone(440, 0.2, 1), "looped", tone(440, 0.2, 1));
     Zone unlooped = zone("short", 69, 69, 69, 1, 127, 1, 1);
     Zone looped =
-        new Zone("looped", "s", "close", "", 57, 57, 57, 1, 127, 1, 1, 0, 4800L, 9599L, 200);
+        new Zone("looped", "s", "close", "", 57, 57, 57, 1, 127, 1, 1, 0, 4800L, 9599L, 200, null);
     Player.Performance played =
         play(
             List.of(unlooped, looped),

@@ -23,7 +23,7 @@ class TiesAndLoopsTest {
             new MapSample("low", "s", "close", 60, "mf", 1, null, 0, null, null, null),
             new MapSample("high", "s", "close", 64, "mf", 1, null, 0, null, null, null));
     for (int reach : new int[] {2, 4}) {
-      KeyMap map = Mapping.apply(samples, new MapSettings(reach, true, 36));
+      KeyMap map = Mapping.apply(samples, new MapSettings(reach, VelocityRule.EVEN, 36));
       List<Zone> zones = map.zones().stream().filter(zone -> zone.answers(62, 100)).toList();
       assertEquals(1, zones.size());
       assertEquals("low", zones.get(0).file());
@@ -41,7 +41,8 @@ class TiesAndLoopsTest {
     for (int i = 0; i < x.length; i++) {
       x[i] = (float) (0.2 * Math.sin(2 * Math.PI * i / 100));
     }
-    Zone zone = new Zone("a", "s", "close", "", 60, 60, 60, 1, 127, 1, 1, 0, 3000L, 3999L, 200);
+    Zone zone =
+        new Zone("a", "s", "close", "", 60, 60, 60, 1, 127, 1, 1, 0, 3000L, 3999L, 200, null);
     float[] played =
         Player.apply(
                 List.of(zone),
@@ -68,7 +69,7 @@ class TiesAndLoopsTest {
       x[i] = (float) (0.2 * Math.exp(-i / (1.0 * RATE)) * Math.sin(2 * Math.PI * i / 100));
     }
     MapSample hit = new MapSample("hit", "s", "close", null, "mf", 1, null, 0, null, null, null);
-    KeyMap map = Mapping.apply(List.of(hit), new MapSettings(4, true, 48));
+    KeyMap map = Mapping.apply(List.of(hit), new MapSettings(4, VelocityRule.EVEN, 48));
     float[] played =
         Player.apply(
                 map.zones(),

@@ -5,6 +5,7 @@ import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.List;
 import java.util.SplittableRandom;
 import org.junit.jupiter.api.Test;
@@ -69,6 +70,43 @@ class NoteFrequencyTest {
     assertTrue(
         steady < 0.5 && swing > 5 * steady && noise > 2 * steady,
         steady + " " + swing + " " + noise);
+  }
+
+  /**
+   * The room behind a note says nothing of its pitch: the same note with none, with half a second
+   * and with two seconds of room behind it, 30 dB below its peak, is heard alike.
+   */
+  @Test
+  void theRoomBehindAShortNoteChangesNothing() {
+    for (String instrument : List.of("violin", "contrabass", "saxophone")) {
+      for (Recordings.Note note : Recordings.of(instrument)) {
+        Clip clip = note.read(0.3);
+        int rate = clip.sampleRate();
+        double hz = 440 * Math.pow(2, (note.midi() - 69) / 12.0);
+        double tight = cents(inRoom(clip.mono(), rate, 0.05, hz), hz);
+        for (double behind : new double[] {0.5, 2}) {
+          double heard = cents(inRoom(clip.mono(), rate, behind, hz), hz);
+          String what = instrument + " " + note.midi() + " before " + behind + " s of room";
+          assertEquals(tight, heard, 1, what);
+        }
+      }
+    }
+  }
+
+  /** A staccato of a recording in front of so many seconds of room. */
+  private static double inRoom(float[] note, int rate, double seconds, double hz) {
+    float[] region = Arrays.copyOf(note, note.length + (int) (seconds * rate));
+    double peak = 0;
+    for (int i = 0; i < note.length; i++) {
+      double left = (note.length - i) / (0.02 * rate);
+      region[i] *= (float) (Math.exp(-i / (0.12 * rate)) * Math.min(1, left));
+      peak = Math.max(peak, Math.abs(region[i]));
+    }
+    SplittableRandom random = new SplittableRandom(5);
+    for (int i = 0; i < region.length; i++) {
+      region[i] += (float) (0.03 * peak * random.nextGaussian());
+    }
+    return NoteFrequency.of(region, rate, hz).hz();
   }
 
   /** A long note is more certain than a short one, however it swings. */

@@ -89,9 +89,9 @@ class ScoreTest {
   void thePhraseGoesOverEveryKeyAndThroughEverySampleOfTheMiddle() {
     List<Zone> zones =
         List.of(
-            new Zone("a", "s", "c", "p", 60, 58, 61, 1, 80, 1, 1, 0, null, null, 300),
-            new Zone("b", "s", "c", "f", 60, 58, 61, 81, 127, 1, 2, 0, null, null, 300),
-            new Zone("d", "s", "c", "f", 60, 58, 61, 81, 127, 2, 2, 0, null, null, 300));
+            new Zone("a", "s", "c", "p", 60, 58, 61, 1, 80, 1, 1, 0, null, null, 300, null),
+            new Zone("b", "s", "c", "f", 60, 58, 61, 81, 127, 1, 2, 0, null, null, 300, null),
+            new Zone("d", "s", "c", "f", 60, 58, 61, 81, 127, 2, 2, 0, null, null, 300, null));
     List<Player.Note> notes = Score.phrase(zones);
     assertEquals(
         List.of(58, 59, 60, 61, 60, 60, 60), notes.stream().map(Player.Note::key).toList());

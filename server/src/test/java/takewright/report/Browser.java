@@ -84,6 +84,16 @@ public final class Browser implements AutoCloseable {
     new Actions(driver).sendKeys(keys).perform();
   }
 
+  /** A key while a modifier is held. */
+  public void pressWith(CharSequence modifier, CharSequence key) {
+    new Actions(driver).keyDown(modifier).sendKeys(key).keyUp(modifier).perform();
+  }
+
+  /** Drags an element sideways by so many pixels. */
+  public void drag(WebElement element, int pixels) {
+    new Actions(driver).dragAndDropBy(element, pixels, 0).perform();
+  }
+
   public WebElement focused() {
     return driver.switchTo().activeElement();
   }

@@ -31,6 +31,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
+import takewright.service.access.Limits;
 import takewright.v1.AnalyseResponse;
 import takewright.v1.LibraryServiceGrpc;
 import takewright.v1.ListBuildsRequest;
@@ -160,7 +161,7 @@ class AccessTest {
   @Test
   void reflectionAnswersWithoutATokenAndListsTheContract() {
     List<ServerReflectionResponse> answers =
-        Calls.stream(
+        Calls.all(
             ServerReflectionGrpc.newStub(channel)::serverReflectionInfo,
             ServerReflectionRequest.newBuilder().setListServices("").build());
     List<String> names =
@@ -170,6 +171,19 @@ class AccessTest {
     assertTrue(names.contains("takewright.v1.OperationsService"), names.toString());
     assertTrue(names.contains("takewright.v1.LibraryService"), names.toString());
     assertTrue(names.contains("takewright.v1.SessionService"), names.toString());
+  }
+
+  /** Many tools ask by the older version. */
+  @Test
+  @SuppressWarnings("deprecation")
+  void reflectionAnswersByItsOlderVersionToo() {
+    List<io.grpc.reflection.v1alpha.ServerReflectionResponse> answers =
+        Calls.all(
+            io.grpc.reflection.v1alpha.ServerReflectionGrpc.newStub(channel)::serverReflectionInfo,
+            io.grpc.reflection.v1alpha.ServerReflectionRequest.newBuilder()
+                .setFileContainingSymbol("takewright.v1.LibraryService")
+                .build());
+    assertTrue(answers.get(0).getFileDescriptorResponse().getFileDescriptorProtoCount() > 0);
   }
 
   @Test

@@ -97,6 +97,7 @@ class AnalyseBlocksTest {
     for (int at = 0; at < sent; at += 5001) {
       call.onNext(Calls.audio(Arrays.copyOfRange(bytes, at, Math.min(sent, at + 5001))));
     }
+    assertEquals(RATE, Calls.format(answers.poll(30, TimeUnit.SECONDS)).getSampleRateHz());
     for (int block = 0; block < 9; block++) {
       AnalyseResponse answer = answers.poll(30, TimeUnit.SECONDS);
       assertNotNull(answer, "block " + block);

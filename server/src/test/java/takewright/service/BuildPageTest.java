@@ -21,19 +21,30 @@ import java.util.Iterator;
 import java.util.List;
 import java.util.TreeSet;
 import java.util.concurrent.TimeUnit;
+import java.util.function.BooleanSupplier;
+import java.util.function.Consumer;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import takewright.library.BuildOrder;
 import takewright.library.BuildStep;
 import takewright.report.Browser;
+import takewright.report.PageSource;
 import takewright.report.PlantedSession;
 import takewright.report.ReportedBuild;
-import takewright.v1.BuildRequest;
-import takewright.v1.BuildResponse;
+import takewright.service.access.GrantedFolders;
+import takewright.service.build.BuildCalls;
+import takewright.service.build.BuildPages;
+import takewright.service.build.Builds;
+import takewright.service.call.Site;
+import takewright.service.work.Workers;
 import takewright.v1.LibraryServiceGrpc;
 import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
 import takewright.v1.OpenBuildPageRequest;
+import takewright.v1.StartBuildRequest;
+import takewright.v1.WatchBuildRequest;
+import takewright.v1.WatchBuildResponse;
 
 /** The page of a build, opened from the server that builds. */
 class BuildPageTest {
@@ -53,13 +64,15 @@ class BuildPageTest {
     library = granted.resolve("library");
     GrantedFolders folders = GrantedFolders.of(List.of(granted));
     workers = new Workers(2);
-    pages = new BuildPages(folders);
+    pages = new BuildPages();
+    Site site = new Site(folders, workers);
     String name = "pages-" + System.nanoTime();
     server =
         InProcessServerBuilder.forName(name)
             .directExecutor()
             .addService(
-                new LibraryService(new Site(folders, workers), pages, BuildPageTest::slowBuild))
+                new LibraryService(
+                    site, new BuildCalls(site, pages, new Builds(null), BuildPageTest::slowBuild)))
             .build()
             .start();
     channel = InProcessChannelBuilder.forName(name).build();
@@ -68,15 +81,14 @@ class BuildPageTest {
 
   /** A real build on a machine so slow that a browser can watch it. */
   private static takewright.library.BuildResult slowBuild(
-      Path sheet,
-      Path out,
-      java.util.function.Consumer<takewright.library.BuildProgress> progress,
-      java.util.function.BooleanSupplier cancelled,
-      boolean allSounds)
+      BuildOrder order,
+      Consumer<takewright.library.BuildProgress> progress,
+      BooleanSupplier cancelled,
+      boolean allSounds,
+      Consumer<PageSource> served)
       throws IOException {
     return ReportedBuild.run(
-        sheet,
-        out,
+        order,
         now -> {
           progress.accept(now);
           try {
@@ -86,7 +98,8 @@ class BuildPageTest {
           }
         },
         cancelled,
-        allSounds);
+        allSounds,
+        served);
   }
 
   @AfterEach
@@ -97,13 +110,20 @@ class BuildPageTest {
     pages.close();
   }
 
-  private Iterator<BuildResponse> build() throws IOException {
+  /** Starts a build; its id. */
+  private String build() throws IOException {
     Path sheet = PlantedSession.write(granted.resolve("session"));
-    return stub.build(
-        BuildRequest.newBuilder()
-            .setSheetFile(sheet.toString())
-            .setOutputFolder(library.toString())
-            .build());
+    return stub.startBuild(
+            StartBuildRequest.newBuilder()
+                .setSheetFile(sheet.toString())
+                .setOutputFolder(library.toString())
+                .build())
+        .getBuild()
+        .getBuildId();
+  }
+
+  private Iterator<WatchBuildResponse> watch(String buildId) {
+    return stub.watchBuild(WatchBuildRequest.newBuilder().setBuildId(buildId).build());
   }
 
   private String page(String buildId) {
@@ -114,8 +134,9 @@ class BuildPageTest {
   @Test
   void aBrowserSeesTheCellsFillAndThenTheFinishedPage() throws IOException {
     try (Browser browser = new Browser(root)) {
-      Iterator<BuildResponse> answers = build();
-      String address = page(answers.next().getProgress().getBuildId());
+      String id = build();
+      Iterator<WatchBuildResponse> answers = watch(id);
+      String address = page(id);
       assertTrue(address.startsWith("http://127.0.0.1:"), address);
       browser.complaints();
       browser.events();
@@ -131,15 +152,15 @@ class BuildPageTest {
             }
             return filled.size() >= 4;
           });
-      assertEquals(3, browser.all("#build .grid .cell.missing").size());
+      assertEquals(2, browser.all("#build .grid .cell.missing").size());
       String words = browser.text("#build p.row");
-      assertTrue(words.matches("(?s)writing take #1 50%.wav, \\d+ of 13 samples.*left"), words);
+      assertTrue(words.matches("(?s)writing take #1 50%.wav, \\d+ of 14 samples.*left"), words);
       while (answers.hasNext()) {
         answers.next();
       }
       browser.until("the page is finished", () -> !browser.all("#attention").isEmpty());
-      assertTrue(browser.text("#count-kept").contains(" 13 "), browser.text("#count-kept"));
-      browser.find("#item-3").click();
+      assertTrue(browser.text("#count-kept").contains(" 14 of 16 "), browser.text("#count-kept"));
+      browser.find("#item-2").click();
       browser.until("its pictures", () -> browser.all(".pictures figure canvas").size() == 5);
       for (String sound : List.of("after", "before")) {
         browser.find("#play-" + sound).click();
@@ -154,8 +175,8 @@ class BuildPageTest {
 
   @Test
   void onlyTheOutputFolderIsShownAndOnlyToWhoHasTheToken() throws IOException {
-    Iterator<BuildResponse> answers = build();
-    String buildId = answers.next().getProgress().getBuildId();
+    String buildId = build();
+    Iterator<WatchBuildResponse> answers = watch(buildId);
     URI page = URI.create(page(buildId));
     assertEquals(page.toString(), page(buildId));
     while (answers.hasNext()) {

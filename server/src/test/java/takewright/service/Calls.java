@@ -6,6 +6,7 @@ import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import com.google.protobuf.ByteString;
+import com.google.protobuf.Message;
 import io.grpc.Status;
 import io.grpc.StatusRuntimeException;
 import io.grpc.stub.StreamObserver;
@@ -21,20 +22,39 @@ import java.util.concurrent.TimeoutException;
 import java.util.function.Function;
 import org.junit.jupiter.api.function.Executable;
 import takewright.audio.Clip;
+import takewright.service.wire.ErrorDetails;
+import takewright.service.wire.Failures;
 import takewright.v1.AnalyseConfig;
 import takewright.v1.AnalyseRequest;
+import takewright.v1.AudioFormat;
 import takewright.v1.AudioInput;
 import takewright.v1.PcmEncoding;
 import takewright.v1.PcmFormat;
 
 /** Calls as a client makes them, and audio to call with. */
-final class Calls {
+public final class Calls {
   private Calls() {}
 
-  /** Sends requests, ends the stream and waits for all answers. */
+  /**
+   * Sends requests, ends the stream and waits for all answers; those behind the input's format,
+   * which must come first.
+   */
   @SafeVarargs
-  static <Q, A> List<A> stream(
+  static <Q, A extends Message> List<A> stream(
       Function<StreamObserver<A>, StreamObserver<Q>> method, Q... requests) {
+    List<A> answers = all(method, requests);
+    assertTrue(format(answers.get(0)).getSampleRateHz() > 0, "the format comes first");
+    return answers.subList(1, answers.size());
+  }
+
+  /** The format of the input in a first answer. */
+  static AudioFormat format(Message first) {
+    return (AudioFormat) first.getField(first.getDescriptorForType().findFieldByName("input"));
+  }
+
+  /** The same with all answers. */
+  @SafeVarargs
+  static <Q, A> List<A> all(Function<StreamObserver<A>, StreamObserver<Q>> method, Q... requests) {
     CompletableFuture<List<A>> all = new CompletableFuture<>();
     List<A> answers = new ArrayList<>();
     StreamObserver<Q> call =
@@ -70,7 +90,7 @@ final class Calls {
   }
 
   /** The call fails with this status and one line that holds these words. */
-  static void refused(Status.Code code, Executable call, String... words) {
+  public static void refused(Status.Code code, Executable call, String... words) {
     RuntimeException thrown = assertThrows(RuntimeException.class, call);
     StatusRuntimeException refused = told(thrown);
     String line = String.valueOf(refused.getStatus().getDescription());
@@ -83,7 +103,7 @@ final class Calls {
   }
 
   /** A failure as a client is told it, also one that did not come by a call. */
-  static StatusRuntimeException told(RuntimeException failure) {
+  public static StatusRuntimeException told(RuntimeException failure) {
     return failure instanceof StatusRuntimeException answer
         ? answer
         : ErrorDetails.of(Failures.of(failure));
@@ -126,7 +146,7 @@ final class Calls {
    * An invented note: five partials that die away, 1 s after half a second of faint hiss, at most
    * -12 dBFS.
    */
-  static Clip note(int sampleRate, double frequencyHz) {
+  public static Clip note(int sampleRate, double frequencyHz) {
     java.util.Random random = new java.util.Random(7);
     float[] samples = new float[sampleRate * 2];
     for (int i = 0; i < samples.length; i++) {

@@ -22,7 +22,7 @@ import java.util.Locale;
 import java.util.concurrent.CancellationException;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
-import java.util.concurrent.atomic.AtomicReference;
+import java.util.stream.Stream;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
@@ -34,24 +34,31 @@ import takewright.diagnosis.Reason;
 import takewright.library.BuildProgress;
 import takewright.library.BuildResult;
 import takewright.library.BuildStep;
+import takewright.service.access.GrantedFolders;
+import takewright.service.build.BuildCalls;
+import takewright.service.build.BuildJobs;
+import takewright.service.build.BuildPages;
+import takewright.service.build.Builds;
+import takewright.service.call.Site;
+import takewright.service.work.Workers;
+import takewright.v1.AuditFindingKind;
 import takewright.v1.AuditRequest;
 import takewright.v1.AuditResponse;
 import takewright.v1.AuditSummary;
-import takewright.v1.BuildInfo;
-import takewright.v1.BuildRequest;
-import takewright.v1.BuildResponse;
+import takewright.v1.Build;
 import takewright.v1.BuildState;
 import takewright.v1.CancelBuildRequest;
 import takewright.v1.CheckSheetRequest;
 import takewright.v1.CheckSheetResponse;
+import takewright.v1.GetBuildRequest;
 import takewright.v1.LibraryServiceGrpc;
 import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
 import takewright.v1.ListBuildsRequest;
 import takewright.v1.ListBuildsResponse;
 import takewright.v1.RenameSamplesRequest;
 import takewright.v1.ResumeBuildRequest;
-import takewright.v1.ResumeBuildResponse;
 import takewright.v1.Severity;
+import takewright.v1.StartBuildRequest;
 import takewright.v1.WatchBuildRequest;
 import takewright.v1.WatchBuildResponse;
 
@@ -72,7 +79,9 @@ class LibraryServiceTest {
   @TempDir Path root;
   private Path folder;
   private Path sheet;
-  private LibraryService.Builder builder;
+  private Path state;
+  private BuildJobs.Builder builder;
+  private Builds builds;
   private Workers workers;
   private Server server;
   private ManagedChannel channel;
@@ -84,16 +93,26 @@ class LibraryServiceTest {
     folder = Files.createDirectory(root.resolve("granted"));
     sheet = Files.writeString(folder.resolve("sheet.yaml"), SHEET);
     WavWriter.write(folder.resolve("sustain.wav"), Calls.note(48_000, 220), 24, WavChunks.NONE);
+    state = root.resolve("state");
+    serve();
+  }
+
+  private void serve() throws IOException {
     workers = new Workers(2);
+    builds = new Builds(state);
+    Site site = new Site(GrantedFolders.of(List.of(folder)), workers);
     String name = "library-" + System.nanoTime();
     server =
         InProcessServerBuilder.forName(name)
             .directExecutor()
             .addService(
                 new LibraryService(
-                    new Site(GrantedFolders.of(List.of(folder)), workers),
-                    new BuildPages(GrantedFolders.of(List.of(folder))),
-                    (s, o, p, c, a) -> builder.run(s, o, p, c, a)))
+                    site,
+                    new BuildCalls(
+                        site,
+                        new BuildPages(),
+                        builds,
+                        (b, p, c, a, s) -> builder.run(b, p, c, a, s))))
             .build()
             .start();
     channel = InProcessChannelBuilder.forName(name).build();
@@ -107,8 +126,8 @@ class LibraryServiceTest {
     workers.close();
   }
 
-  private BuildRequest request() {
-    return BuildRequest.newBuilder()
+  private StartBuildRequest request() {
+    return StartBuildRequest.newBuilder()
         .setSheetFile(sheet.toString())
         .setOutputFolder(folder.resolve("out").toString())
         .build();
@@ -119,13 +138,26 @@ class LibraryServiceTest {
         7, 1, 3, 2, folder.resolve("index.csv"), 4, List.of("sheet.yaml:3: a warning"));
   }
 
-  private List<BuildResponse> build() {
-    List<BuildResponse> answers = new ArrayList<>();
-    stub.build(request()).forEachRemaining(answers::add);
+  private Build start(StartBuildRequest request) {
+    return stub.startBuild(request).getBuild();
+  }
+
+  private Iterator<WatchBuildResponse> watch(Build build) {
+    return stub.watchBuild(WatchBuildRequest.newBuilder().setBuildId(build.getBuildId()).build());
+  }
+
+  /** Starts a build and watches it to its end. */
+  private List<WatchBuildResponse> build() {
+    List<WatchBuildResponse> answers = new ArrayList<>();
+    watch(start(request())).forEachRemaining(answers::add);
     return answers;
   }
 
-  private BuildInfo newest() {
+  private Build get(String id) {
+    return stub.getBuild(GetBuildRequest.newBuilder().setBuildId(id).build()).getBuild();
+  }
+
+  private Build newest() {
     return stub.listBuilds(ListBuildsRequest.newBuilder().setPageSize(1).build()).getBuilds(0);
   }
 
@@ -167,7 +199,7 @@ class LibraryServiceTest {
   @Test
   void whatASheetNamesMustBeGrantedToo() throws IOException {
     WavWriter.write(root.resolve("outside.wav"), Calls.note(48_000, 220), 24, WavChunks.NONE);
-    builder = (s, o, p, c, a) -> result(o);
+    builder = (b, p, c, a, s) -> result(b.out());
     String text = SHEET.replace("sustain.wav", "../outside.wav");
     Calls.refused(Status.Code.PERMISSION_DENIED, () -> check(text), "outside.wav", "--allow");
     Calls.refused(Status.Code.PERMISSION_DENIED, this::build, "outside.wav", "--allow");
@@ -176,7 +208,7 @@ class LibraryServiceTest {
 
   @Test
   void aBrokenSheetCannotBeBuilt() throws IOException {
-    builder = (s, o, p, c, a) -> result(o);
+    builder = (b, p, c, a, s) -> result(b.out());
     Files.writeString(sheet, SHEET.replace("dynamics", "dynamiks"));
     Calls.refused(
         Status.Code.INVALID_ARGUMENT, this::build, "sheet.yaml:7", "dynamiks", "dynamics");
@@ -185,15 +217,15 @@ class LibraryServiceTest {
   @Test
   void aBuildSaysHowFarItIsAndThenWhatCameOfIt() {
     builder =
-        (s, o, p, c, a) -> {
+        (b, p, c, a, s) -> {
           p.accept(new BuildProgress(BuildStep.SEGMENT, "sustain.wav", 0.1, 0, 0));
           p.accept(new BuildProgress(BuildStep.MATCH, "sustain.wav", 0.3, 0, 8));
           p.accept(new BuildProgress(BuildStep.WRITE, "sustain.wav", 0.2, 1, 8));
-          return result(o);
+          return result(b.out());
         };
-    List<BuildResponse> answers = build();
+    List<WatchBuildResponse> answers = build();
     double done = 0;
-    for (BuildResponse answer : answers.subList(0, answers.size() - 1)) {
+    for (WatchBuildResponse answer : answers.subList(0, answers.size() - 1)) {
       assertTrue(answer.getProgress().getDone() >= done, "never goes down");
       done = answer.getProgress().getDone();
     }
@@ -205,20 +237,24 @@ class LibraryServiceTest {
     assertEquals(4, last.getSamplesReused());
     assertEquals(List.of("sheet.yaml:3: a warning"), last.getWarningsList());
     assertEquals(folder.resolve("out/index.csv").toString(), last.getIndexFile());
-    assertEquals(last.getBuildId(), newest().getBuildId());
-    assertEquals(BuildState.BUILD_STATE_DONE, newest().getState());
-    assertEquals(1, newest().getDone());
+    Build build = newest();
+    assertEquals(BuildState.BUILD_STATE_DONE, build.getState());
+    assertEquals(1, build.getProgress().getDone());
+    assertEquals(last, build.getResult());
+    assertEquals(request(), build.getRequest());
+    assertEquals(build, get(build.getBuildId()));
+    assertTrue(build.getEndTime().getSeconds() >= build.getStartTime().getSeconds());
   }
 
   @Test
   void progressDoesNotPileUpBeforeAClientThatReadsSlowly() throws Exception {
     int many = 100_000;
     builder =
-        (s, o, p, c, a) -> {
+        (b, p, c, a, s) -> {
           for (int i = 0; i < many; i++) {
             p.accept(new BuildProgress(BuildStep.WRITE, "sustain.wav", (double) i / many, i, many));
           }
-          return result(o);
+          return result(b.out());
         };
     assertTrue(build().size() <= 502, "one for each 0.2 % at the most");
   }
@@ -227,7 +263,7 @@ class LibraryServiceTest {
   void aBuildIsCancelledListedAndResumed() throws Exception {
     CountDownLatch running = new CountDownLatch(1);
     builder =
-        (s, o, p, c, a) -> {
+        (b, p, c, a, s) -> {
           p.accept(new BuildProgress(BuildStep.SEGMENT, "sustain.wav", 0.4, 0, 0));
           running.countDown();
           for (int i = 0; i < 1000 && !c.getAsBoolean(); i++) {
@@ -235,39 +271,68 @@ class LibraryServiceTest {
           }
           throw new CancellationException();
         };
-    AtomicReference<Throwable> ended = new AtomicReference<>();
-    Thread caller =
-        new Thread(
-            () -> {
-              try {
-                build();
-              } catch (StatusRuntimeException e) {
-                ended.set(e);
-              }
-            });
-    caller.start();
+    String id = start(request()).getBuildId();
     assertTrue(running.await(10, TimeUnit.SECONDS));
-    String id = newest().getBuildId();
     assertEquals(BuildState.BUILD_STATE_RUNNING, newest().getState());
-    Calls.refused(
-        Status.Code.FAILED_PRECONDITION,
-        () -> stub.resumeBuild(ResumeBuildRequest.newBuilder().setBuildId(id).build()).next(),
-        "build_id");
+    ResumeBuildRequest resume = ResumeBuildRequest.newBuilder().setBuildId(id).build();
+    Calls.refused(Status.Code.FAILED_PRECONDITION, () -> stub.resumeBuild(resume), "build_id");
+    Iterator<WatchBuildResponse> watched = watch(newest());
+    assertEquals(0.4, watched.next().getProgress().getDone(), 1e-9);
     stub.cancelBuild(CancelBuildRequest.newBuilder().setBuildId(id).build());
-    caller.join(10_000);
-    assertEquals(Status.Code.CANCELLED, Status.fromThrowable(ended.get()).getCode());
+    Calls.refused(Status.Code.CANCELLED, watched::hasNext);
     assertEquals(BuildState.BUILD_STATE_CANCELLED, newest().getState());
 
-    builder = (s, o, p, c, a) -> result(o);
-    Iterator<ResumeBuildResponse> resumed =
-        stub.resumeBuild(ResumeBuildRequest.newBuilder().setBuildId(id).build());
-    assertEquals(id, resumed.next().getResult().getBuildId());
-    assertFalse(resumed.hasNext());
+    builder = (b, p, c, a, s) -> result(b.out());
+    assertEquals(id, stub.resumeBuild(resume).getBuild().getBuildId());
+    assertEquals(7, watch(newest()).next().getResult().getSamples());
     assertEquals(BuildState.BUILD_STATE_DONE, newest().getState());
-    Calls.refused(
-        Status.Code.FAILED_PRECONDITION,
-        () -> stub.resumeBuild(ResumeBuildRequest.newBuilder().setBuildId(id).build()).next(),
-        "done");
+    Calls.refused(Status.Code.FAILED_PRECONDITION, () -> stub.resumeBuild(resume), "done");
+  }
+
+  @Test
+  void buildsAreKnownAfterTheServiceWasStartedAgain() throws Exception {
+    builder = (b, p, c, a, s) -> result(b.out());
+    build();
+    CountDownLatch running = new CountDownLatch(1);
+    builder =
+        (b, p, c, a, s) -> {
+          p.accept(new BuildProgress(BuildStep.SEGMENT, "sustain.wav", 0.4, 0, 0));
+          running.countDown();
+          for (int i = 0; i < 1000 && !c.getAsBoolean(); i++) {
+            sleep();
+          }
+          throw new CancellationException();
+        };
+    String cutOff = start(request()).getBuildId();
+    assertTrue(running.await(10, TimeUnit.SECONDS));
+    // What a process that is killed leaves behind: a record that says that the build runs.
+    Path killed = root.resolve("killed");
+    copy(state, killed);
+    stop();
+    state = killed;
+    serve();
+    List<Build> builds = stub.listBuilds(ListBuildsRequest.getDefaultInstance()).getBuildsList();
+    assertEquals(2, builds.size());
+    assertEquals(cutOff, builds.get(0).getBuildId());
+    assertEquals(BuildState.BUILD_STATE_FAILED, builds.get(0).getState());
+    assertTrue(builds.get(0).getError().contains("ResumeBuild"), builds.get(0).getError());
+    assertEquals(7, watch(builds.get(1)).next().getResult().getSamples());
+    ListBuildsResponse older =
+        stub.listBuilds(ListBuildsRequest.newBuilder().setPageToken(cutOff).build());
+    assertEquals(List.of(builds.get(1)), older.getBuildsList());
+
+    builder = (b, p, c, a, s) -> result(b.out());
+    stub.resumeBuild(ResumeBuildRequest.newBuilder().setBuildId(cutOff).build());
+    assertEquals(7, watch(builds.get(0)).next().getResult().getSamples());
+  }
+
+  private static void copy(Path from, Path to) throws IOException {
+    Files.createDirectories(to);
+    try (Stream<Path> files = Files.list(from)) {
+      for (Path file : files.toList()) {
+        Files.copy(file, to.resolve(file.getFileName().toString()));
+      }
+    }
   }
 
   @Test
@@ -275,7 +340,7 @@ class LibraryServiceTest {
     CountDownLatch running = new CountDownLatch(1);
     CountDownLatch goOn = new CountDownLatch(1);
     builder =
-        (s, o, p, c, a) -> {
+        (b, p, c, a, s) -> {
           p.accept(new BuildProgress(BuildStep.SEGMENT, "sustain.wav", 0.4, 0, 0));
           running.countDown();
           try {
@@ -283,10 +348,9 @@ class LibraryServiceTest {
           } catch (InterruptedException e) {
             throw new CancellationException();
           }
-          return result(o);
+          return result(b.out());
         };
-    Thread caller = new Thread(this::build);
-    caller.start();
+    start(request());
     assertTrue(running.await(10, TimeUnit.SECONDS));
     WatchBuildRequest id = WatchBuildRequest.newBuilder().setBuildId(newest().getBuildId()).build();
     Iterator<WatchBuildResponse> one = stub.watchBuild(id);
@@ -301,7 +365,6 @@ class LibraryServiceTest {
     assertEquals(7, one.next().getResult().getSamples());
     assertFalse(one.hasNext());
     assertEquals(7, two.next().getResult().getSamples());
-    caller.join(10_000);
     // Whoever comes late learns the same.
     assertEquals(7, stub.watchBuild(id).next().getResult().getSamples());
     Calls.refused(
@@ -319,49 +382,43 @@ class LibraryServiceTest {
   }
 
   @Test
-  void aClientThatGoesAwayStopsItsBuild() throws Exception {
-    CountDownLatch stopped = new CountDownLatch(1);
+  void aServiceThatEndsStopsItsBuildsAndSaysSo() throws Exception {
+    CountDownLatch running = new CountDownLatch(1);
     builder =
-        (s, o, p, c, a) -> {
+        (b, p, c, a, s) -> {
+          running.countDown();
           for (int i = 0; i < 3000 && !c.getAsBoolean(); i++) {
             sleep();
           }
-          if (c.getAsBoolean()) {
-            stopped.countDown();
-          }
           throw new CancellationException();
         };
+    Iterator<WatchBuildResponse> watched = watch(start(request()));
+    assertTrue(running.await(10, TimeUnit.SECONDS));
+    builds.stopWithService();
     Calls.refused(
-        Status.Code.DEADLINE_EXCEEDED,
-        () ->
-            LibraryServiceGrpc.newBlockingStub(channel)
-                // Long enough for the build to begin on a busy machine.
-                .withDeadlineAfter(3, TimeUnit.SECONDS)
-                .build(request())
-                .forEachRemaining(answer -> {}));
-    assertTrue(stopped.await(30, TimeUnit.SECONDS));
+        Status.Code.UNAVAILABLE, watched::hasNext, "the service is stopping", "build again");
   }
 
   @Test
   void failuresOfABuildBecomeTheirStatus() {
     builder =
-        (s, o, p, c, a) -> {
+        (b, p, c, a, s) -> {
           throw new FileProblemException(
-              Reason.IN_USE, o.toString(), "is being written to by another build", "wait");
+              Reason.IN_USE, b.out().toString(), "is being written to by another build", "wait");
         };
     Calls.refused(Status.Code.ABORTED, this::build);
     builder =
-        (s, o, p, c, a) -> {
-          throw new FileSystemException(o.toString(), null, "No space left on device");
+        (b, p, c, a, s) -> {
+          throw new FileSystemException(b.out().toString(), null, "No space left on device");
         };
     Calls.refused(Status.Code.RESOURCE_EXHAUSTED, this::build, "disk is full", "make room");
     builder =
-        (s, o, p, c, a) -> {
+        (b, p, c, a, s) -> {
           throw new IOException("No space left on device");
         };
     Calls.refused(Status.Code.RESOURCE_EXHAUSTED, this::build, "disk is full");
     builder =
-        (s, o, p, c, a) -> {
+        (b, p, c, a, s) -> {
           throw new IllegalStateException("a secret detail");
         };
     StatusRuntimeException unexpected =
@@ -376,34 +433,28 @@ class LibraryServiceTest {
   void requestsOutsideTheFoldersAreRefused() {
     Calls.refused(
         Status.Code.PERMISSION_DENIED,
-        () ->
-            stub.build(request().toBuilder().setOutputFolder(root.resolve("x").toString()).build())
-                .next(),
+        () -> start(request().toBuilder().setOutputFolder(root.resolve("x").toString()).build()),
         "output_folder");
     Calls.refused(
         Status.Code.PERMISSION_DENIED,
-        () ->
-            stub.build(request().toBuilder().setSheetFile(root.resolve("x").toString()).build())
-                .next(),
+        () -> start(request().toBuilder().setSheetFile(root.resolve("x").toString()).build()),
         "sheet_file");
     Calls.refused(
         Status.Code.NOT_FOUND,
-        () ->
-            stub.build(request().toBuilder().setSheetFile(folder.resolve("x").toString()).build())
-                .next(),
+        () -> start(request().toBuilder().setSheetFile(folder.resolve("x").toString()).build()),
         "sheet_file");
     assertEquals(0, stub.listBuilds(ListBuildsRequest.getDefaultInstance()).getBuildsCount());
   }
 
   @Test
   void buildsAreListedPageByPageNewestFirst() {
-    builder = (s, o, p, c, a) -> result(o);
+    builder = (b, p, c, a, s) -> result(b.out());
     for (int i = 1; i <= 5; i++) {
       String out = folder.resolve("out" + i).toString();
-      stub.build(request().toBuilder().setOutputFolder(out).build()).forEachRemaining(a -> {});
+      watch(start(request().toBuilder().setOutputFolder(out).build())).forEachRemaining(a -> {});
     }
     List<String> started = new ArrayList<>();
-    for (BuildInfo info : stub.listBuilds(ListBuildsRequest.getDefaultInstance()).getBuildsList()) {
+    for (Build info : stub.listBuilds(ListBuildsRequest.getDefaultInstance()).getBuildsList()) {
       started.add(info.getBuildId());
     }
     List<String> ids = new ArrayList<>();
@@ -416,7 +467,9 @@ class LibraryServiceTest {
       assertTrue(page.getBuildsCount() <= 2);
       page.getBuildsList().forEach(info -> ids.add(info.getBuildId()));
       page.getBuildsList()
-          .forEach(info -> outs.add(Path.of(info.getOutputFolder()).getFileName().toString()));
+          .forEach(
+              info ->
+                  outs.add(Path.of(info.getRequest().getOutputFolder()).getFileName().toString()));
       token = page.getNextPageToken();
     } while (!token.isEmpty());
     assertEquals(List.of("out5", "out4", "out3", "out2", "out1"), outs);
@@ -430,25 +483,27 @@ class LibraryServiceTest {
         stub.cancelBuild(CancelBuildRequest.newBuilder().setBuildId(shouted).build())
             .getBuild()
             .getBuildId());
-    // Of another server, or of this one before it was started again.
-    Builds other = new Builds();
-    Builds.Run elsewhere = other.start("sheet.yaml", "out", false);
+    // Of another server.
+    String tokenElsewhere = "build-0123-4567-89ab";
+    String buildElsewhere = "build-0123-4567-89ab";
     Calls.refused(
         Status.Code.INVALID_ARGUMENT,
-        () ->
-            stub.listBuilds(
-                ListBuildsRequest.newBuilder().setPageToken(other.pageToken(elsewhere)).build()),
+        () -> stub.listBuilds(ListBuildsRequest.newBuilder().setPageToken(tokenElsewhere).build()),
         "page_token",
         "not from this server");
     Calls.refused(
         Status.Code.NOT_FOUND,
-        () -> stub.cancelBuild(CancelBuildRequest.newBuilder().setBuildId(elsewhere.id()).build()),
+        () -> stub.cancelBuild(CancelBuildRequest.newBuilder().setBuildId(buildElsewhere).build()),
         "build_id",
-        elsewhere.id());
+        buildElsewhere);
     Calls.refused(
         Status.Code.INVALID_ARGUMENT,
-        () -> stub.listBuilds(ListBuildsRequest.newBuilder().setPageSize(501).build()),
+        () -> stub.listBuilds(ListBuildsRequest.newBuilder().setPageSize(-1).build()),
         "page_size");
+    assertEquals(
+        5,
+        stub.listBuilds(ListBuildsRequest.newBuilder().setPageSize(100_000).build())
+            .getBuildsCount());
     Calls.refused(
         Status.Code.INVALID_ARGUMENT,
         () -> stub.listBuilds(ListBuildsRequest.newBuilder().setPageToken("x").build()),
@@ -457,18 +512,6 @@ class LibraryServiceTest {
         Status.Code.NOT_FOUND,
         () -> stub.cancelBuild(CancelBuildRequest.newBuilder().setBuildId("build-9").build()),
         "build-9");
-  }
-
-  @Test
-  void onlyTheNewestBuildsAreKept() {
-    Builds builds = new Builds();
-    Builds.Run oldest = builds.start("s", "o", false);
-    for (int i = 0; i < Builds.KEPT + 10; i++) {
-      builds.start("s", "o", false).done(takewright.v1.BuildResult.getDefaultInstance());
-    }
-    List<Builds.Run> all = builds.page("", 1000);
-    assertEquals(Builds.KEPT, all.size());
-    assertEquals(oldest, all.get(all.size() - 1), "one that runs stays");
   }
 
   private static List<AuditResponse> all(Iterator<AuditResponse> answers) {
@@ -489,16 +532,18 @@ class LibraryServiceTest {
             .setRenamePlanFile(plan.toString())
             .build();
     List<AuditResponse> answers = all(stub.audit(request));
-    assertEquals(2, answers.size(), answers.toString());
+    assertEquals(3, answers.size(), answers.toString());
     assertEquals("D4.wav", answers.get(0).getFinding().getFile());
-    assertEquals("wrong_note", answers.get(0).getFinding().getFinding());
+    assertEquals(
+        AuditFindingKind.AUDIT_FINDING_KIND_WRONG_NOTE, answers.get(0).getFinding().getKind());
     assertEquals("D4", answers.get(0).getFinding().getSays());
     assertEquals("E4", answers.get(0).getFinding().getSounds());
     assertEquals(64, answers.get(0).getFinding().getPitch().getMidi());
-    AuditSummary summary = answers.get(1).getSummary();
+    assertEquals("E4.wav", answers.get(1).getRename().getTo());
+    AuditSummary summary = answers.get(2).getSummary();
     assertEquals(2, summary.getFiles());
     assertEquals("C4", summary.getMiddleC());
-    assertEquals("E4.wav", summary.getRenames(0).getTo());
+    assertEquals(1, summary.getRenames());
     assertTrue(Files.exists(samples.resolve("D4.wav")), "nothing is renamed by an audit");
 
     RenameSamplesRequest rename =

@@ -3,6 +3,7 @@ package takewright.service;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 
 import org.junit.jupiter.api.Test;
+import takewright.service.access.Limits;
 
 /** Audio held in memory: half of the heap at most, and what is given back can be held again. */
 class LimitsTest {

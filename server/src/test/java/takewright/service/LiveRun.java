@@ -19,14 +19,16 @@ import java.util.Set;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
 import takewright.audio.AudioFile;
-import takewright.v1.BuildRequest;
 import takewright.v1.FollowSessionConfig;
 import takewright.v1.FollowSessionRequest;
 import takewright.v1.FollowSessionResponse;
 import takewright.v1.LibraryServiceGrpc;
+import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
 import takewright.v1.PcmEncoding;
 import takewright.v1.PcmFormat;
 import takewright.v1.SessionServiceGrpc;
+import takewright.v1.StartBuildRequest;
+import takewright.v1.WatchBuildRequest;
 
 /**
  * How soon a note is told by the clock, run by hand: plays a take at its real speed, 40 ms at a
@@ -77,12 +79,16 @@ final class LiveRun {
     int builds = 0;
     try {
       for (; !isOver; builds++) {
-        LibraryServiceGrpc.newBlockingStub(channel)
-            .build(
-                BuildRequest.newBuilder()
-                    .setSheetFile(sheet)
-                    .setOutputFolder(folder.resolve(Integer.toString(builds)).toString())
-                    .build())
+        LibraryServiceBlockingStub stub = LibraryServiceGrpc.newBlockingStub(channel);
+        String id =
+            stub.startBuild(
+                    StartBuildRequest.newBuilder()
+                        .setSheetFile(sheet)
+                        .setOutputFolder(folder.resolve(Integer.toString(builds)).toString())
+                        .build())
+                .getBuild()
+                .getBuildId();
+        stub.watchBuild(WatchBuildRequest.newBuilder().setBuildId(id).build())
             .forEachRemaining(answer -> {});
       }
     } catch (RuntimeException e) {

@@ -6,6 +6,7 @@ import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import com.google.protobuf.ByteString;
+import com.google.protobuf.Message;
 import io.grpc.ManagedChannel;
 import io.grpc.Status;
 import io.grpc.inprocess.InProcessChannelBuilder;
@@ -25,17 +26,28 @@ import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
+import takewright.service.access.GrantedFolders;
+import takewright.service.access.Limits;
+import takewright.service.call.PcmInbox;
+import takewright.service.call.Site;
+import takewright.service.work.Priority;
+import takewright.service.work.Workers;
 import takewright.testing.Outside;
 import takewright.v1.AnalyseConfig;
 import takewright.v1.AnalyseRequest;
 import takewright.v1.AnalyseResponse;
+import takewright.v1.AudioFormat;
+import takewright.v1.AudioInput;
 import takewright.v1.AudioOutput;
 import takewright.v1.DenoiseConfig;
 import takewright.v1.DenoiseReport;
 import takewright.v1.DenoiseRequest;
 import takewright.v1.DenoiseResponse;
+import takewright.v1.Flag;
 import takewright.v1.FrameRange;
 import takewright.v1.Kind;
+import takewright.v1.LayerConfig;
+import takewright.v1.LayerRequest;
 import takewright.v1.OperationsServiceGrpc;
 import takewright.v1.OperationsServiceGrpc.OperationsServiceStub;
 import takewright.v1.PcmEncoding;
@@ -45,6 +57,7 @@ import takewright.v1.RetuneResponse;
 import takewright.v1.SegmentConfig;
 import takewright.v1.SegmentRequest;
 import takewright.v1.SegmentResponse;
+import takewright.v1.Temperament;
 
 class OperationsTest {
   private static final int RATE = 48_000;
@@ -477,12 +490,19 @@ class OperationsTest {
   void retunesToTheNotesOfATemperament() throws IOException {
     Path in = wav("c.wav", Calls.note(RATE, 220 * Math.pow(2, 300 / 1200.0)));
     double c = 300 - (1200 - 889.735);
-    assertEquals(-c, moved(in, config -> config.setTemperament("quarter_comma_meantone")), 1);
+    assertEquals(
+        -c,
+        moved(in, config -> config.setTemperament(Temperament.TEMPERAMENT_QUARTER_COMMA_MEANTONE)),
+        1);
     // Rooted at D, C is a minor seventh above it: 1006.843, and A a fifth: 696.578.
     assertEquals(
         1006.843 - 696.578 - 300,
         moved(
-            in, config -> config.setTemperament("quarter_comma_meantone").setTemperamentRoot("D")),
+            in,
+            config ->
+                config
+                    .setTemperament(Temperament.TEMPERAMENT_QUARTER_COMMA_MEANTONE)
+                    .setTemperamentRoot("D")),
         1);
     assertEquals(
         -30,
@@ -494,11 +514,14 @@ class OperationsTest {
         1);
     for (var wrong :
         Map.<String, java.util.function.Consumer<RetuneConfig.Builder>>of(
-                "give one of equal, pythagorean", config -> config.setTemperament("werk"),
+                "not one that this version knows", config -> config.setTemperamentValue(99),
                 "needs `config.temperament`", config -> config.setTemperamentRoot("D"),
                 "a note without octave",
-                    config -> config.setTemperament("just").setTemperamentRoot("H"),
-                "both set", config -> config.setTemperament("just").addOffsetsCents(1),
+                    config ->
+                        config.setTemperament(Temperament.TEMPERAMENT_JUST).setTemperamentRoot("H"),
+                "both set",
+                    config ->
+                        config.setTemperament(Temperament.TEMPERAMENT_JUST).addOffsetsCents(1),
                 "twelve", config -> config.addOffsetsCents(1),
                 "leave out `config.cents`", config -> config.setCents(3).setSteadyPitch(true))
             .entrySet()) {
@@ -531,8 +554,50 @@ class OperationsTest {
         Calls.stream(
             stub::retune, retune(in, config -> config.setSteadyPitch(true).setLimitCents(25)));
     report = answers.get(answers.size() - 1).getReport();
-    assertEquals(List.of("drift_limit"), report.getFlagsList());
+    assertEquals(List.of(Flag.FLAG_DRIFT_LIMIT), report.getFlagsList());
     assertTrue(report.getDriftCents() < 16, "some of it is left");
+  }
+
+  @Test
+  void theFirstAnswerOfEveryCallSaysTheInputsFormat() throws IOException {
+    Clip note = Calls.note(RATE, 220);
+    AudioInput file = Calls.file(wav("note.wav", note));
+    AudioOutput pcm = AudioOutput.newBuilder().setPcm(PcmEncoding.PCM_ENCODING_FLOAT32).build();
+    List<Message> firsts =
+        List.of(
+            Calls.all(
+                    stub::segment,
+                    SegmentRequest.newBuilder()
+                        .setConfig(SegmentConfig.newBuilder().setInput(file))
+                        .build())
+                .get(0),
+            Calls.all(stub::analyse, Calls.analyse(file)).get(0),
+            Calls.all(
+                    stub::denoise,
+                    DenoiseRequest.newBuilder().setConfig(denoise(file, pcm)).build())
+                .get(0),
+            Calls.all(stub::retune, retune(file, pcm, 10.0)).get(0),
+            Calls.all(
+                    stub::layer,
+                    LayerRequest.newBuilder()
+                        .setConfig(LayerConfig.newBuilder().setInput(file).setOutput(pcm))
+                        .build())
+                .get(0));
+    for (Message first : firsts) {
+      AudioFormat format = Calls.format(first);
+      assertEquals(RATE, format.getSampleRateHz());
+      assertEquals(1, format.getChannels());
+      assertEquals(note.frames(), format.getFrames());
+    }
+    AudioFormat streamed =
+        Calls.format(
+            Calls.all(
+                    stub::analyse,
+                    Calls.analyse(Calls.pcm(PcmEncoding.PCM_ENCODING_FLOAT32, RATE, 1)),
+                    Calls.audio(Calls.floats(note.channel(0))))
+                .get(0));
+    assertEquals(RATE, streamed.getSampleRateHz());
+    assertFalse(streamed.hasFrames());
   }
 
   @Test

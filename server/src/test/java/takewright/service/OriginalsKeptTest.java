@@ -175,7 +175,7 @@ class OriginalsKeptTest {
     }
     Set<String> tried = new TreeSet<>(CALLS.keySet());
     // Compared with the folder's journal, file by file: BuildFaultsTest.
-    tried.add("BuildRequest.output_folder");
+    tried.add("StartBuildRequest.output_folder");
     assertEquals(tried, fields);
   }
 

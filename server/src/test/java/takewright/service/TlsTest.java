@@ -105,6 +105,8 @@ class TlsTest {
             folder.resolve("token"),
             new ServerSettings.Tls(server.certificate(), server.key(), clientAuthority),
             0,
+            -1,
+            0,
             null));
   }
 

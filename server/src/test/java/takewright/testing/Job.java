@@ -15,6 +15,8 @@ import takewright.audio.Clip;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
 import takewright.library.Build;
+import takewright.library.BuildListener;
+import takewright.library.BuildOrder;
 import takewright.library.BuildResult;
 
 /** A folder in which takes are written and libraries built from sheets. */
@@ -40,6 +42,18 @@ public final class Job {
     try {
       Path file = Files.writeString(folder.resolve(out + ".yaml"), sheet);
       return Build.run(file, folder.resolve(out), progress -> {}, () -> false);
+    } catch (IOException e) {
+      throw new UncheckedIOException(e);
+    }
+  }
+
+  /** The same with a file of decisions. */
+  public BuildResult build(String out, String sheet, String decisions) {
+    try {
+      Path file = Files.writeString(folder.resolve(out + ".yaml"), sheet);
+      Path decided = Files.writeString(folder.resolve(out + "-decisions.yaml"), decisions);
+      BuildOrder order = new BuildOrder(file, folder.resolve(out), decided);
+      return Build.run(order, progress -> {}, BuildListener.NOBODY, () -> false);
     } catch (IOException e) {
       throw new UncheckedIOException(e);
     }

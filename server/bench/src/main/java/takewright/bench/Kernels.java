@@ -27,7 +27,7 @@ import takewright.audio.AudioSource;
 import takewright.audio.Clip;
 import takewright.denoise.Denoise;
 import takewright.denoise.DenoiseSettings;
-import takewright.denoise.NoiseProfile;
+import takewright.denoise.room.NoiseProfile;
 import takewright.dsp.Convolver;
 import takewright.dsp.Fft;
 import takewright.dsp.Fir;

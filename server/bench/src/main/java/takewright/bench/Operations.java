@@ -19,7 +19,7 @@ import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
 import takewright.denoise.Denoise;
 import takewright.denoise.DenoiseSettings;
-import takewright.denoise.NoiseProfile;
+import takewright.denoise.room.NoiseProfile;
 import takewright.dsp.Convolver;
 import takewright.pitch.Kind;
 import takewright.retune.Retune;

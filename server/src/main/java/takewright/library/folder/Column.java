@@ -14,16 +14,16 @@ import takewright.diagnosis.SettingException;
  * @param format how a value is written and read
  * @param isRead whether the rows are made from it again; a table without such a column is refused
  */
-record Column<R, T>(String name, Function<R, T> get, Format<T> format, boolean isRead) {
+record Column<R, T>(String name, Function<R, T> get, ColumnFormat<T> format, boolean isRead) {
   /** What to do about a table that cannot be read. */
   static final String REMEDY = "build the library again";
 
-  static <R, T> Column<R, T> of(String name, Format<T> format, Function<R, T> get) {
+  static <R, T> Column<R, T> of(String name, ColumnFormat<T> format, Function<R, T> get) {
     return new Column<>(name, get, format, true);
   }
 
   /** A column for people: it follows from the others, and is skipped when reading. */
-  static <R, T> Column<R, T> writtenOnly(String name, Format<T> format, Function<R, T> get) {
+  static <R, T> Column<R, T> writtenOnly(String name, ColumnFormat<T> format, Function<R, T> get) {
     return new Column<>(name, get, format, false);
   }
 

@@ -18,11 +18,11 @@ public final class IndexCsv {
   private static final Column<IndexRow, String> ARTICULATION =
       text("articulation", r -> r.cell().articulation());
   private static final Column<IndexRow, Kind> KIND =
-      Column.of("kind", Format.word(Kind.class), r -> r.cell().kind());
+      Column.of("kind", ColumnFormat.word(Kind.class), r -> r.cell().kind());
   private static final Column<IndexRow, String> LAYER = text("layer", r -> r.cell().layer());
   private static final Column<IndexRow, String> NOTE = text("note", r -> r.cell().note());
   private static final Column<IndexRow, Integer> MIDI =
-      Column.of("midi", Format.midi(0), r -> r.cell().midi());
+      Column.of("midi", ColumnFormat.midi(0), r -> r.cell().midi());
   private static final Column<IndexRow, Double> CENTS_BEFORE =
       decimal("cents_before", 2, r -> r.measures().cents().before());
   private static final Column<IndexRow, Double> CENTS_AFTER =
@@ -31,7 +31,7 @@ public final class IndexCsv {
       decimal("cents_uncertainty", 2, r -> r.measures().centsUncertainty());
   private static final Column<IndexRow, String> DYNAMIC = text("dynamic", r -> r.cell().dynamic());
   private static final Column<IndexRow, Integer> RR =
-      Column.of("rr", Format.COUNT, r -> r.cell().rr());
+      Column.of("rr", ColumnFormat.COUNT, r -> r.cell().rr());
   private static final Column<IndexRow, String> TAKE = text("take", r -> r.stretch().take());
   private static final Column<IndexRow, Double> START_S =
       decimal("start_s", 6, r -> r.stretch().startS());
@@ -50,15 +50,15 @@ public final class IndexCsv {
   private static final Column<IndexRow, Double> GAIN_DB =
       decimal("gain_db", 2, r -> r.measures().gainDb());
   private static final Column<IndexRow, Long> LOOP_START =
-      Column.of("loop_start", Format.FRAME, r -> r.loop().start());
+      Column.of("loop_start", ColumnFormat.FRAME, r -> r.loop().start());
   private static final Column<IndexRow, Long> LOOP_END =
-      Column.of("loop_end", Format.FRAME, r -> r.loop().end());
+      Column.of("loop_end", ColumnFormat.FRAME, r -> r.loop().end());
   private static final Column<IndexRow, Double> RELEASE_MS =
       decimal("release_ms", 1, r -> r.loop().releaseMs());
   private static final Column<IndexRow, CellStatus> STATUS =
-      Column.of("status", Format.word(CellStatus.class), IndexRow::status);
+      Column.of("status", ColumnFormat.word(CellStatus.class), IndexRow::status);
   private static final Column<IndexRow, Set<Flag>> FLAGS =
-      Column.of("flags", Format.FLAGS, IndexRow::flags);
+      Column.of("flags", ColumnFormat.FLAGS, IndexRow::flags);
   private static final Column<IndexRow, String> LOOP_REASON =
       text("loop_reason", r -> r.loop().reason());
   private static final Column<IndexRow, Double> LEVEL_CURVE_LUFS =
@@ -148,11 +148,11 @@ public final class IndexCsv {
   }
 
   private static Column<IndexRow, String> text(String name, Function<IndexRow, String> get) {
-    return Column.of(name, Format.TEXT, get);
+    return Column.of(name, ColumnFormat.TEXT, get);
   }
 
   private static Column<IndexRow, Double> decimal(
       String name, int places, Function<IndexRow, Double> get) {
-    return Column.of(name, Format.decimal(places), get);
+    return Column.of(name, ColumnFormat.decimal(places), get);
   }
 }

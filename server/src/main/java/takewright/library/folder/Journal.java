@@ -36,7 +36,7 @@ public final class Journal implements Closeable {
           .build();
 
   /** Where journal and lock are, in the output folder. */
-  private static final String PRIVATE_FOLDER = ".takewright";
+  public static final String PRIVATE_FOLDER = ".takewright";
 
   private final FolderLock lock;
   private final Path file;

@@ -7,12 +7,12 @@ import java.util.List;
 import java.util.function.Function;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Reason;
+import takewright.map.VelocityRule;
 import takewright.map.Zone;
 import takewright.name.NoteNames;
 
 /** The key map of a library as CSV. */
 public final class MapCsv {
-  /** The remedy for a damaged map, which nobody writes by hand. */
   /** Its name in an output folder. */
   public static final String FILE = "map.csv";
 
@@ -28,7 +28,7 @@ public final class MapCsv {
   private static final Column<Line, String> LAYER = text("layer", Zone::layer);
   private static final Column<Line, String> DYNAMIC = text("dynamic", Zone::dynamic);
   private static final Column<Line, String> NOTE =
-      Column.writtenOnly("note", Format.TEXT, Line::note);
+      Column.writtenOnly("note", ColumnFormat.TEXT, Line::note);
   private static final Column<Line, Integer> ROOT = midi("root", 0, Zone::root);
   private static final Column<Line, Integer> LOW_KEY = midi("low_key", 0, Zone::lowKey);
   private static final Column<Line, Integer> HIGH_KEY = midi("high_key", 0, Zone::highKey);
@@ -36,17 +36,22 @@ public final class MapCsv {
       midi("low_velocity", 1, Zone::lowVelocity);
   private static final Column<Line, Integer> HIGH_VELOCITY =
       midi("high_velocity", 1, Zone::highVelocity);
-  private static final Column<Line, Integer> RR = Column.of("rr", Format.COUNT, l -> l.zone().rr());
+  private static final Column<Line, Integer> RR =
+      Column.of("rr", ColumnFormat.COUNT, l -> l.zone().rr());
   private static final Column<Line, Integer> RR_COUNT =
-      Column.of("rr_count", Format.COUNT, l -> l.zone().rrCount());
+      Column.of("rr_count", ColumnFormat.COUNT, l -> l.zone().rrCount());
   private static final Column<Line, Double> GAIN_DB =
-      Column.of("gain_db", Format.decimal(2), l -> l.zone().gainDb());
+      Column.of("gain_db", ColumnFormat.decimal(2), l -> l.zone().gainDb());
   private static final Column<Line, Long> LOOP_START =
-      Column.of("loop_start", Format.FRAME, l -> l.zone().loopStart());
+      Column.of("loop_start", ColumnFormat.FRAME, l -> l.zone().loopStart());
   private static final Column<Line, Long> LOOP_END =
-      Column.of("loop_end", Format.FRAME, l -> l.zone().loopEnd());
+      Column.of("loop_end", ColumnFormat.FRAME, l -> l.zone().loopEnd());
   private static final Column<Line, Double> RELEASE_MS =
-      Column.of("release_ms", Format.decimal(1), l -> l.zone().releaseMs());
+      Column.of("release_ms", ColumnFormat.decimal(1), l -> l.zone().releaseMs());
+
+  private static final Column<Line, VelocityRule> VELOCITY_RULE =
+      Column.writtenOnly(
+          "velocity_rule", ColumnFormat.word(VelocityRule.class), l -> l.zone().velocityRule());
 
   private static final Table<Line> TABLE =
       new Table<>(
@@ -66,7 +71,8 @@ public final class MapCsv {
               GAIN_DB,
               LOOP_START,
               LOOP_END,
-              RELEASE_MS),
+              RELEASE_MS,
+              VELOCITY_RULE),
           line -> new Line(zone(line), null));
 
   /** The columns, in their order. */
@@ -111,14 +117,15 @@ public final class MapCsv {
         line.require(GAIN_DB),
         line.get(LOOP_START),
         line.get(LOOP_END),
-        line.require(RELEASE_MS));
+        line.require(RELEASE_MS),
+        null);
   }
 
   private static Column<Line, String> text(String name, Function<Zone, String> get) {
-    return Column.of(name, Format.TEXT, line -> get.apply(line.zone()));
+    return Column.of(name, ColumnFormat.TEXT, line -> get.apply(line.zone()));
   }
 
   private static Column<Line, Integer> midi(String name, int min, Function<Zone, Integer> get) {
-    return Column.of(name, Format.midi(min), line -> get.apply(line.zone()));
+    return Column.of(name, ColumnFormat.midi(min), line -> get.apply(line.zone()));
   }
 }

@@ -5,6 +5,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import takewright.map.KeyMap;
+import takewright.map.RoundRobins;
 import takewright.map.Zone;
 import takewright.name.NoteNames;
 import takewright.sheet.Sheet;
@@ -13,12 +14,21 @@ import takewright.sheet.Sheet;
 public final class Readme {
   private Readme() {}
 
-  /** The text, as the bytes of a file. */
-  public static byte[] text(Sheet sheet, KeyMap map, List<String> instruments) {
+  /**
+   * The text, as the bytes of a file.
+   *
+   * @param instruments the DLS files
+   * @param texts the files made by templates
+   */
+  public static byte[] text(Sheet sheet, KeyMap map, List<String> instruments, List<String> texts) {
     StringBuilder text = new StringBuilder();
     line(text, sheet.library());
     line(text, "=".repeat(sheet.library().length()));
     line(text, "");
+    sheet.about().lines().forEach((name, said) -> line(text, String.format("%-13s%s", name, said)));
+    if (!sheet.about().lines().isEmpty()) {
+      line(text, "");
+    }
     line(text, "Before you listen: loud or sudden sound harms ears and speakers. Turn the level");
     line(text, "down, play one note, then raise it slowly.");
     line(text, "");
@@ -72,8 +82,26 @@ public final class Readme {
     line(text, "           Instruments in the DLS format, one for each articulation and layer,");
     line(text, "           which play at once in any program that reads DLS.");
     if (hasRoundRobins) {
-      line(text, "           DLS has no round robins; these files hold the first of each.");
+      if (sheet.map().dls().roundRobins() == RoundRobins.BANKS) {
+        line(text, "           DLS has no round robins: each is in a bank of its own, chosen by");
+        line(text, "           MIDI controller 0 (0 for the first, 1 for the second and so on)");
+        line(text, "           before a program change to 1.");
+      } else {
+        line(text, "           DLS has no round robins: these files hold the first of each. With");
+        line(text, "           `round_robins_as: banks` under `map` in the sheet, they hold all.");
+      }
     }
+    if (sheet.map().dls().modWheel() != null) {
+      line(text, "           The modulation wheel moves a low-pass filter.");
+    }
+    for (String made : texts) {
+      line(text, made);
+    }
+    if (!texts.isEmpty()) {
+      line(text, "           The key map by the templates of the sheet.");
+    }
+    line(text, "play.html  A page on which the library is played; opens in a browser (play.js is");
+    line(text, "           part of it).");
     line(
         text,
         "index.csv  What became of every sound of the recordings: kept, rejected or missing.");

@@ -53,23 +53,28 @@ final class Attempts {
   private final int[] kept;
 
   private final int[] flaws;
+  private final boolean[] fixed;
 
   /**
    * @param cellOf cell of each region, or {@link Matching#NO_CELL}; changed where another attempt
    *     is the better one
    * @param kept region that is kept for each cell, or -1; changed likewise
+   * @param fixed whether a person says which cell a region fills: it and its cell stay
    */
-  private Attempts(List<Region> regions, List<Cell> cells, int[] cellOf, int[] kept) {
+  private Attempts(
+      List<Region> regions, List<Cell> cells, int[] cellOf, int[] kept, boolean[] fixed) {
     this.regions = regions;
     this.cells = cells;
     this.cellOf = cellOf;
     this.kept = kept;
+    this.fixed = fixed;
     flaws = new int[regions.size()];
   }
 
   /** Puts the best attempts of each note and dynamic into its cells. */
-  static void choose(List<Region> regions, List<Cell> cells, int[] cellOf, int[] kept) {
-    Attempts attempts = new Attempts(regions, cells, cellOf, kept);
+  static void choose(
+      List<Region> regions, List<Cell> cells, int[] cellOf, int[] kept, boolean[] fixed) {
+    Attempts attempts = new Attempts(regions, cells, cellOf, kept, fixed);
     int from = 0;
     for (int to = 1; to <= cells.size(); to++) {
       if (to == cells.size() || !isAlike(cells.get(from), cells.get(to))) {
@@ -88,12 +93,12 @@ final class Attempts {
     List<Integer> all = new ArrayList<>();
     List<Integer> filled = new ArrayList<>();
     for (int i = 0; i < cellOf.length; i++) {
-      if (cellOf[i] >= from && cellOf[i] < to) {
+      if (cellOf[i] >= from && cellOf[i] < to && !fixed[i]) {
         all.add(i);
       }
     }
     for (int c = from; c < to; c++) {
-      if (kept[c] >= 0) {
+      if (kept[c] >= 0 && !fixed[kept[c]]) {
         filled.add(c);
       }
     }
@@ -115,16 +120,16 @@ final class Attempts {
   }
 
   private void judge(List<Integer> attempts) {
-    double longest = 0;
+    double maxLength = 0;
     double min = Double.POSITIVE_INFINITY;
     for (int i : attempts) {
       if (!regions.get(i).rejected()) {
-        longest = Math.max(longest, length(regions.get(i)));
+        maxLength = Math.max(maxLength, length(regions.get(i)));
       }
     }
     for (int i : attempts) {
       Region region = regions.get(i);
-      if (!region.rejected() && length(region) >= BROKEN_OFF * longest) {
+      if (!region.rejected() && length(region) >= BROKEN_OFF * maxLength) {
         min = Math.min(min, region.blemishes().foreignDbS());
       }
     }
@@ -133,7 +138,7 @@ final class Attempts {
       Blemishes blemishes = region.blemishes();
       flaws[i] =
           (region.rejected() ? REJECTED : 0)
-              + (length(region) < BROKEN_OFF * longest ? BROKEN : 0)
+              + (length(region) < BROKEN_OFF * maxLength ? BROKEN : 0)
               + (blemishes.wrongStartS() >= WRONG_START_S ? WRONG : 0)
               + (blemishes.foreignDbS() > MORE * min + MIN_DB_S ? DISTURBED : 0);
     }

@@ -112,11 +112,15 @@ public final class Decisions {
       }
       double startS = (double) region.start() / sampleRate;
       double endS = (double) region.end() / sampleRate;
-      int line = take.line();
+      int line = 0;
       for (Decision decision : take.decisions()) {
         if (decision.keep() && decision.hits(startS, endS)) {
           line = decision.line();
         }
+      }
+      if (line == 0) {
+        // A fix keeps it, which is said elsewhere.
+        continue;
       }
       warnings.add(
           SheetProblem.warning(

@@ -3,6 +3,7 @@ package takewright.library.match;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.segment.Region;
 import takewright.sheet.Cell;
@@ -26,20 +27,32 @@ public record Matching(
   /**
    * Of several regions for one cell that with the fewest flaws is kept, the last among equals, or
    * the last that a person keeps.
+   *
+   * @param fixed whether a person says which cell a region fills
    */
   static Matching of(
-      List<Region> regions, List<Cell> cells, int[] cellOf, double cost, int breaksAt) {
+      List<Region> regions,
+      List<Cell> cells,
+      int[] cellOf,
+      boolean[] fixed,
+      double cost,
+      int breaksAt) {
     int cellCount = cells.size();
     int[] last = new int[cellCount];
     Arrays.fill(last, -1);
     for (int i = 0; i < cellOf.length; i++) {
       if (cellOf[i] >= 0) {
         int before = last[cellOf[i]];
-        boolean stays = before >= 0 && isForced(regions.get(before)) && !isForced(regions.get(i));
+        boolean stays =
+            before >= 0
+                && (fixed[before] && !fixed[i]
+                    || fixed[before] == fixed[i]
+                        && isForced(regions.get(before))
+                        && !isForced(regions.get(i)));
         last[cellOf[i]] = stays ? before : i;
       }
     }
-    Attempts.choose(regions, cells, cellOf, last);
+    Attempts.choose(regions, cells, cellOf, last, fixed);
     List<CellStatus> statuses = new ArrayList<>();
     for (int i = 0; i < cellOf.length; i++) {
       if (cellOf[i] < 0) {
@@ -59,6 +72,24 @@ public record Matching(
 
   private static boolean isForced(Region region) {
     return region.flags().contains(Flag.FORCED);
+  }
+
+  /**
+   * The same where other takes are to fill some cells.
+   *
+   * @param elsewhere those that they fill: a region that was kept for one is another attempt at it
+   * @param unsaid those that are not missing from this take either
+   */
+  public Matching without(Set<Integer> elsewhere, Set<Integer> unsaid) {
+    List<CellStatus> changed = new ArrayList<>(statuses);
+    for (int i = 0; i < cells.length; i++) {
+      if (statuses.get(i) == CellStatus.KEPT && elsewhere.contains(cells[i])) {
+        changed.set(i, CellStatus.RETAKE);
+      }
+    }
+    List<Integer> left =
+        missing.stream().filter(c -> !elsewhere.contains(c) && !unsaid.contains(c)).toList();
+    return new Matching(cells, List.copyOf(changed), left, cost, breaksAt);
   }
 
   /** The regions with what is wrong with each among its flags. */

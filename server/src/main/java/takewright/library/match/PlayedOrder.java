@@ -26,10 +26,48 @@ public final class PlayedOrder {
   /** Cost a cell above which a take that fits no order is worth a word. */
   private static final double FITS_NOTHING = 2.5;
 
+  /** Where another order saves more for each cell, names would surely be wrong. */
+  private static final double SURE_EACH = 1;
+
   /** Fewer cells show no order. */
   private static final int MIN_CELLS = 4;
 
   private PlayedOrder() {}
+
+  /**
+   * Another order that fits clearly better.
+   *
+   * @param take the take in that order
+   * @param evidence from where on the sheet's own order does not fit, as a predicate of `order`
+   * @param isSure whether names would surely be wrong
+   */
+  record Fit(Take take, String evidence, boolean isSure) {}
+
+  /** The order that fits clearly better than the sheet's own; null if there is none. */
+  static Fit best(Sheet sheet, Take take, List<Region> regions, Matching own, int sampleRate) {
+    int cells = take.cellCount();
+    if (cells < MIN_CELLS || own.cost() < CheapestPath.FITS * cells) {
+      return null;
+    }
+    Matching fits = own;
+    Take best = take;
+    for (Take other : others(take)) {
+      Matching matching = TakeAlignment.match(regions, sheet.cells(other), sampleRate);
+      if (matching.cost() < fits.cost()) {
+        fits = matching;
+        best = other;
+      }
+    }
+    if (fits.cost() >= CLEARLY * own.cost() || own.cost() - fits.cost() <= MIN_COST_SAVED) {
+      return null;
+    }
+    // Notes that come late may fill their cells by luck: neither alone finds the first.
+    int parts =
+        Math.min(own.breaksAt(), firstOther(sheet.cells(take), own, sheet.cells(best), fits));
+    boolean isSure =
+        fits.cost() < CheapestPath.FITS * cells && own.cost() - fits.cost() > SURE_EACH * cells;
+    return new Fit(best, misfit(take, regions.get(parts), sampleRate), isSure);
+  }
 
   /**
    * What to say about the order of a take; null if it was played as the sheet says.
@@ -42,25 +80,13 @@ public final class PlayedOrder {
       Sheet sheet, Take take, List<Region> regions, Matching own, int sampleRate) {
     int cells = take.cellCount();
     long played = regions.stream().filter(r -> !r.rejected()).count();
-    if (cells < MIN_CELLS || played < MIN_CELLS || own.cost() < Matcher.FITS * cells) {
+    if (cells < MIN_CELLS || played < MIN_CELLS || own.cost() < CheapestPath.FITS * cells) {
       return null;
     }
-    Matching fits = own;
-    Take best = take;
-    for (Take other : others(take)) {
-      Matching matching = Matcher.match(regions, sheet.cells(other), sampleRate);
-      if (matching.cost() < fits.cost()) {
-        fits = matching;
-        best = other;
-      }
-    }
-    int line = take.orderLine() > 0 ? take.orderLine() : take.line();
-    if (fits.cost() < CLEARLY * own.cost() && own.cost() - fits.cost() > MIN_COST_SAVED) {
-      // Notes that come late may fill their cells by luck: neither alone finds the first.
-      int parts =
-          Math.min(own.breaksAt(), firstOther(sheet.cells(take), own, sheet.cells(best), fits));
-      return SheetProblem.warning(
-          line, "order", misfit(take, regions.get(parts), sampleRate), remedy(take, best));
+    int line = take.lines().orTake(take.lines().order());
+    Fit fit = best(sheet, take, regions, own, sampleRate);
+    if (fit != null) {
+      return SheetProblem.warning(line, "order", fit.evidence(), remedy(take, fit.take()));
     }
     // Notes that are merely missing or too many fit the order, as far as there are any.
     int strangers = Math.max(1, Math.abs(cells - (int) played));
@@ -95,15 +121,18 @@ public final class PlayedOrder {
   }
 
   private static String remedy(Take take, Take best) {
+    return "if it was played so, " + change(take, best) + ", which would fit";
+  }
+
+  /** What to change in the sheet for a take to be played through in another way. */
+  static String change(Take take, Take best) {
     boolean order = !best.order().equals(take.order());
     boolean reversed = !best.notes().equals(take.notes());
-    return "if it was played so, "
-        + (order
-            ? (take.orderLine() > 0 ? "change" : "set") + " `order` to " + words(best.order())
+    return (order
+            ? (take.lines().order() > 0 ? "change" : "set") + " `order` to " + words(best.order())
             : "")
         + (order && reversed ? " and " : "")
-        + (reversed ? "turn `notes` round" : "")
-        + ", which would fit";
+        + (reversed ? "turn `notes` round" : "");
   }
 
   private static String words(List<Take.Axis> order) {

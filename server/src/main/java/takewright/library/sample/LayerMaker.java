@@ -79,8 +79,8 @@ public final class LayerMaker {
     if (layer.gainDb() != 0) {
       chain.add(new Effect.Gain(layer.gainDb()));
     }
-    String description = names.describe(cell, layer);
-    String recipe = recipe(layer, chain, main, description);
+    SampleText text = names.text(cell, layer);
+    String recipe = recipe(layer, chain, main, text);
     Journal.Entry made = folder.made(name, recipe);
     if (made != null) {
       return new Made(made, true);
@@ -89,18 +89,15 @@ public final class LayerMaker {
         folder.make(
             name,
             recipe,
-            file ->
-                render(onset(cut, order.region()), cell, layer, chain, main, description, file));
+            file -> render(onset(cut, order.region()), cell, layer, chain, main, text, file));
     return new Made(entry, false);
   }
 
-  private String recipe(Layer layer, List<Effect> chain, Journal.Entry main, String description)
+  private String recipe(Layer layer, List<Effect> chain, Journal.Entry main, SampleText text)
       throws IOException {
-    Recipe recipe =
-        new Recipe()
-            .add("sample", main.recipe())
-            .add("description", description)
-            .add("effects", chain.size());
+    Recipe recipe = new Recipe().add("sample", main.recipe());
+    text.addTo(recipe);
+    recipe.add("effects", chain.size());
     for (int i = 0; i < chain.size(); i++) {
       recipe.addSettings("effect." + i, (Record) chain.get(i));
     }
@@ -127,7 +124,7 @@ public final class LayerMaker {
       Layer layer,
       List<Effect> chain,
       Journal.Entry main,
-      String description,
+      SampleText text,
       Path file)
       throws IOException {
     Clip sample;
@@ -157,7 +154,7 @@ public final class LayerMaker {
         file,
         audio,
         sheet.output().bitDepth(),
-        chunks(cell, description, loops ? new WavChunks.Loop(loopStart, loopEnd) : null));
+        chunks(cell, text, loops ? new WavChunks.SampleLoop(loopStart, loopEnd) : null));
     Set<Flag> flags = Flags.union(of.flags(), facts.flags());
     if (result.gainDb() < 0) {
       flags = Flags.with(flags, Flag.LAYER_LIMIT);
@@ -265,12 +262,13 @@ public final class LayerMaker {
     }
   }
 
-  private static WavChunks chunks(Cell cell, String description, WavChunks.Loop loop) {
+  private static WavChunks chunks(Cell cell, SampleText text, WavChunks.SampleLoop loop) {
     // A sample without a root note gets its key from the key map.
     int key = cell.midi() == null ? SampleMaker.KEY_OF_NO_NOTE : cell.midi();
     return new WavChunks(
         new WavChunks.Sampler(key, 0, loop == null ? List.of() : List.of(loop)),
         new WavChunks.Instrument(key, 0, 0, key, key, 1, 127),
-        new WavChunks.Broadcast(description, "Takewright", "", "", "", 0));
+        text.broadcast(),
+        text.info());
   }
 }

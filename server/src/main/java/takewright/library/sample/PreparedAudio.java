@@ -9,8 +9,8 @@ import takewright.denoise.DenoiseResult;
 import takewright.denoise.DenoiseSettings;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.dsp.Cents;
 import takewright.library.folder.BeforeAfter;
-import takewright.library.take.Fades;
 import takewright.retune.Retune;
 import takewright.retune.RetuneSettings;
 import takewright.segment.Region;
@@ -20,10 +20,11 @@ import takewright.segment.Region;
  * is known.
  *
  * @param audio the audio, at the rate of the library; this object's own
+ * @param placing where each moment of the take lies in it
  * @param cleaning what the noise reduction says; null if there was none
  * @param flags what the cleaning says to look at
  */
-record PreparedAudio(Clip audio, DenoiseResult cleaning, Set<Flag> flags) {
+record PreparedAudio(Clip audio, Placing placing, DenoiseResult cleaning, Set<Flag> flags) {
   /**
    * Audio read on either side of a region, in seconds, so that the noise reduction hears what was
    * before and after; it is cut off again.
@@ -37,8 +38,33 @@ record PreparedAudio(Clip audio, DenoiseResult cleaning, Set<Flag> flags) {
     Set<Flag> flags =
         cleaned.result() != null
             ? cleaned.result().flags()
-            : source.profile() == null ? Flags.of(Flag.NO_ROOM_TONE) : Flags.of();
-    return new PreparedAudio(tune(order, tuning, cleaned), cleaned.result(), flags);
+            : source.profile() == null && order.amountDb() > 0
+                ? Flags.of(Flag.NO_ROOM_TONE)
+                : Flags.of();
+    Placing placing = placing(order, tuning, cleaned);
+    return new PreparedAudio(tune(order, cleaned, placing), placing, cleaned.result(), flags);
+  }
+
+  /**
+   * Where moments of the take lie in the sample.
+   *
+   * @param onset frame of the onset in the take
+   * @param cleanedOnset the same in the audio that was tuned
+   * @param takeRate frames per second of the take
+   * @param leadIn frames of the sample before its onset
+   * @param settings how it was tuned
+   */
+  record Placing(long onset, long cleanedOnset, int takeRate, int leadIn, RetuneSettings settings) {
+    /** The frame of the sample at a time in the take, in seconds. */
+    long frame(double takeS) {
+      long at = cleanedOnset + Math.round(takeS * takeRate) - onset;
+      return Retune.mapFrame(at, takeRate, settings) - tunedOnset() + leadIn;
+    }
+
+    /** The frame of the onset in the tuned audio. */
+    long tunedOnset() {
+      return Retune.mapFrame(cleanedOnset, takeRate, settings);
+    }
   }
 
   /** The noise floor before and after the cleaning, with the gain that the audio gets after it. */
@@ -60,7 +86,7 @@ record PreparedAudio(Clip audio, DenoiseResult cleaning, Set<Flag> flags) {
   private static Cleaned clean(SampleOrder order, Tuning tuning, SampleSource source)
       throws IOException {
     Region region = order.region();
-    try (AudioFile file = AudioFile.open(source.recording())) {
+    try (AudioFile file = source.recording().open()) {
       long context = (long) (CONTEXT_S * file.sampleRate());
       long from = Math.max(0, region.start() - context);
       long to = Math.min(file.frames(), region.end() + context);
@@ -73,7 +99,7 @@ record PreparedAudio(Clip audio, DenoiseResult cleaning, Set<Flag> flags) {
       }
       // Tuning upwards shortens the lead-in; enough of it must be left.
       double max = tuning.moveCents() - tuning.drift().lowest();
-      double faster = Math.max(1, Math.pow(2, max / 1200));
+      double faster = Math.max(1, Cents.toRatio(max));
       long leadIn = (long) Math.ceil(faster * (region.onset() - region.start())) + 1;
       long first = Math.max(from, region.onset() - leadIn);
       Clip cut = wide.slice((int) (first - from), (int) (region.end() - from));
@@ -81,24 +107,31 @@ record PreparedAudio(Clip audio, DenoiseResult cleaning, Set<Flag> flags) {
     }
   }
 
-  /** Tuned, with the onset exactly as long after the start as in the take, and faded. */
-  private static Clip tune(SampleOrder order, Tuning tuning, Cleaned cleaned) {
+  private static Placing placing(SampleOrder order, Tuning tuning, Cleaned cleaned) {
     Region region = order.region();
-    Clip audio = cleaned.audio();
+    int takeRate = cleaned.audio().sampleRate();
     int rate = order.output().sampleRate();
-    double onsetS = (double) cleaned.onset() / audio.sampleRate();
+    double onsetS = (double) cleaned.onset() / takeRate;
     RetuneSettings settings =
         new RetuneSettings(tuning.moveCents(), rate, tuning.drift().later(onsetS));
-    Clip tuned = Retune.apply(audio, settings);
-    int onset = (int) Retune.mapFrame(cleaned.onset(), audio.sampleRate(), settings);
-    double leadInS = (double) (region.onset() - region.start()) / audio.sampleRate();
+    double leadInS = (double) (region.onset() - region.start()) / takeRate;
     int leadIn = (int) Math.round(leadInS * rate);
+    return new Placing(region.onset(), cleaned.onset(), takeRate, leadIn, settings);
+  }
+
+  /** Tuned, with the onset exactly as long after the start as in the take, and faded. */
+  private static Clip tune(SampleOrder order, Cleaned cleaned, Placing placing) {
+    Clip audio = cleaned.audio();
+    int rate = order.output().sampleRate();
+    int leadIn = placing.leadIn();
+    Clip tuned = Retune.apply(audio, placing.settings());
+    int onset = (int) placing.tunedOnset();
     Clip cut = from(tuned, onset - leadIn);
     if (cut == audio) {
       cut = audio.slice(0, audio.frames());
     }
-    double fadeOutS = order.treatment().trimmed() ? Fades.TRIMMED_FADE_S : Fades.FADE_OUT_S;
-    fade(cut, (int) (Fades.FADE_IN_SHARE * leadIn), (int) (fadeOutS * rate));
+    double fadeInS = order.fadeInS((double) leadIn / rate);
+    fade(cut, (int) (fadeInS * rate), (int) (order.fadeOutS() * rate));
     return cut;
   }
 

@@ -9,6 +9,8 @@ import java.security.MessageDigest;
 import java.security.NoSuchAlgorithmException;
 import java.util.HexFormat;
 import java.util.List;
+import takewright.audio.AudioPiece;
+import takewright.audio.Recording;
 
 /**
  * All that the bytes of a file follow from, each input under its name. Its digest tells whether a
@@ -62,6 +64,18 @@ public final class Recipe {
     return add(name, file.getFileName().toString())
         .add(name + ".size", Files.size(file))
         .add(name + ".modified", Files.getLastModifiedTime(file).toMillis());
+  }
+
+  /** Adds a recording: its files, and which of their channels. */
+  Recipe addRecording(String name, Recording recording) throws IOException {
+    add(name, recording.pieces().size());
+    for (int i = 0; i < recording.pieces().size(); i++) {
+      AudioPiece piece = recording.pieces().get(i);
+      addFile(name + "." + i, piece.file())
+          .add(name + "." + i + ".first_channel", piece.firstChannel())
+          .add(name + "." + i + ".last_channel", piece.lastChannel());
+    }
+    return this;
   }
 
   /** The digest of all inputs so far. */

@@ -1,12 +1,12 @@
 package takewright.library.sample;
 
 import java.io.IOException;
-import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
 import java.util.Map;
-import takewright.denoise.NoiseProfile;
+import takewright.audio.Recording;
+import takewright.denoise.room.NoiseProfile;
 import takewright.level.Gain;
 import takewright.library.folder.Journal;
 import takewright.library.folder.OutputFolder;
@@ -27,7 +27,7 @@ public final class RegionSamples {
    * Increased whenever the same take and sheet would give other bytes, so that older samples are
    * made again.
    */
-  private static final int VERSION = 13;
+  private static final int VERSION = 14;
 
   private final Sheet sheet;
   private final SampleNames names;
@@ -86,7 +86,7 @@ public final class RegionSamples {
     Journal.Entry main =
         microphones.stream().allMatch(Wanted::isMade)
             ? found(microphones, watcher)
-            : render(order, kept.take().mainFile(), microphones, watcher);
+            : render(order, kept.take().main(), microphones, watcher);
     for (Layer layer : sheet.made(kept.take())) {
       watcher.next();
       LayerMaker.Made made = layers.make(cut, order, layer, main);
@@ -98,30 +98,27 @@ public final class RegionSamples {
   private List<Layer> mainFirst(Take take) {
     List<Layer> recorded = new ArrayList<>(sheet.recorded(take));
     recorded.sort(
-        Comparator.comparing(layer -> !take.files().get(layer.name()).equals(take.mainFile())));
+        Comparator.comparing(layer -> !take.files().get(layer.name()).equals(take.main())));
     return recorded;
   }
 
   private Wanted wanted(CutTake cut, SampleOrder order, Layer layer, NoiseProfile room)
       throws IOException {
     String name = names.of(order.cell(), layer);
-    String description = names.describe(order.cell(), layer);
-    String recipe = recipe(cut, order, layer, description);
-    Path recording = cut.take().files().get(layer.name());
-    SampleSource source = new SampleSource(recording, room, description);
+    SampleText text = names.text(order.cell(), layer);
+    String recipe = recipe(cut, order, layer, text);
+    Recording recording = cut.take().files().get(layer.name());
+    SampleSource source = new SampleSource(recording, room, text);
     return new Wanted(layer, name, recipe, source, folder.made(name, recipe));
   }
 
-  private static String recipe(CutTake cut, SampleOrder order, Layer layer, String description)
+  private static String recipe(CutTake cut, SampleOrder order, Layer layer, SampleText text)
       throws IOException {
-    Recipe recipe =
-        new Recipe()
-            .add("version", VERSION)
-            .add("layer", layer.name())
-            .add("description", description);
+    Recipe recipe = new Recipe().add("version", VERSION).add("layer", layer.name());
+    text.addTo(recipe);
     order.addTo(recipe);
-    for (Map.Entry<String, Path> file : cut.take().files().entrySet()) {
-      recipe.addFile("take " + file.getKey(), file.getValue());
+    for (Map.Entry<String, Recording> file : cut.take().files().entrySet()) {
+      recipe.addRecording("take " + file.getKey(), file.getValue());
     }
     for (FrameRange silence : cut.segmentation().roomTone()) {
       recipe.add("room_tone_start", silence.start()).add("room_tone_end", silence.end());
@@ -139,7 +136,7 @@ public final class RegionSamples {
 
   /** Makes what is missing, the main microphone first; its entry. */
   private Journal.Entry render(
-      SampleOrder order, Path mainMicrophone, List<Wanted> microphones, Watcher watcher)
+      SampleOrder order, Recording mainMicrophone, List<Wanted> microphones, Watcher watcher)
       throws IOException {
     Tuning tuning = SampleMaker.listen(order, mainMicrophone);
     Wanted main = microphones.get(0);
@@ -168,10 +165,8 @@ public final class RegionSamples {
 
   private Journal.Entry make(SamplePlan plan, PreparedAudio prepared, Wanted wanted)
       throws IOException {
-    String description = wanted.source().description();
+    SampleText text = wanted.source().text();
     return folder.make(
-        wanted.name(),
-        wanted.recipe(),
-        file -> SampleMaker.write(plan, prepared, description, file));
+        wanted.name(), wanted.recipe(), file -> SampleMaker.write(plan, prepared, text, file));
   }
 }

@@ -10,10 +10,13 @@ import takewright.analyse.AnalyseSettings;
 import takewright.analyse.SampleFacts;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
+import takewright.audio.Recording;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.dsp.Cents;
+import takewright.dsp.Decibels;
 import takewright.level.LevelSettings;
 import takewright.library.folder.BeforeAfter;
 import takewright.library.folder.LoopAndRelease;
@@ -22,14 +25,17 @@ import takewright.library.folder.Measures;
 import takewright.library.take.KeptRegion;
 import takewright.loop.CrossFade;
 import takewright.loop.Loop;
+import takewright.loop.LoopFault;
 import takewright.loop.LoopResult;
 import takewright.loop.LoopSearch;
 import takewright.loop.LoopSettings;
+import takewright.loop.PlacedLoop;
 import takewright.loop.Release;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 import takewright.pitch.SecondEar;
 import takewright.segment.Region;
+import takewright.sheet.LoopChoice;
 import takewright.sheet.Sheet;
 import takewright.sheet.Treatment;
 import takewright.sheet.TuningRules;
@@ -44,6 +50,11 @@ public final class SampleMaker {
 
   /** No sample's true peak lies above this, in dBTP. */
   private static final double CEILING_DBTP = LevelSettings.DEFAULTS.ceilingDbtp();
+
+  /** A difference of level that nobody hears, in dB. Common practice. */
+  private static final double NOT_HEARD_DB = 0.5;
+
+  private static final double QUARTER_TONE_CENTS = 50;
 
   /** What stands in a file without a root note until the key map gives it a key: middle C. */
   static final int KEY_OF_NO_NOTE = 60;
@@ -73,7 +84,7 @@ public final class SampleMaker {
       return null;
     }
     Clip raw;
-    try (AudioFile file = AudioFile.open(kept.take().mainFile())) {
+    try (AudioFile file = kept.take().main().open()) {
       if (region.end() - region.onset() > SHORT_S * file.sampleRate()) {
         return null;
       }
@@ -84,11 +95,15 @@ public final class SampleMaker {
     return pitch == null || !pitch.isExact()
         ? null
         : new Intonation.Heard(
-            order.cell(), Tuning.within(order.centsOff(pitch)), pitch.centsUncertainty());
+            order.cell(), Cents.withinOctave(order.centsOff(pitch)), pitch.centsUncertainty());
   }
 
   /** Measures how far a region is off its cell's note, and says how far to move it. */
-  static Tuning listen(SampleOrder order, Path mainMicrophone) throws IOException {
+  static Tuning listen(SampleOrder order, Recording mainMicrophone) throws IOException {
+    return measure(order, mainMicrophone).adding(order.addedCents());
+  }
+
+  private static Tuning measure(SampleOrder order, Recording mainMicrophone) throws IOException {
     Treatment treatment = order.treatment();
     double shift = treatment.shiftCents() == null ? 0 : treatment.shiftCents();
     boolean isNote = treatment.tuned() || order.region().kind() == Kind.PITCHED;
@@ -96,7 +111,7 @@ public final class SampleMaker {
       return Tuning.shift(null, null, shift, Set.of());
     }
     Clip raw;
-    try (AudioFile file = AudioFile.open(mainMicrophone)) {
+    try (AudioFile file = mainMicrophone.open()) {
       file.seek(order.region().onset());
       raw = Clip.read(file, (int) (order.region().end() - order.region().onset()));
     }
@@ -110,11 +125,19 @@ public final class SampleMaker {
     Pitch pitch = Analyse.pitch(raw, order.listening());
     return pitch == null
         ? Tuning.shift(null, null, shift, Set.of(Flag.NO_PITCH))
-        : Tuning.shift(pitch, Tuning.within(order.centsOff(pitch)), shift, Set.of());
+        : Tuning.shift(pitch, Cents.withinOctave(order.centsOff(pitch)), shift, Set.of());
   }
 
-  /** Looks for a loop in the main microphone. */
+  /** Looks for a loop in the main microphone, or takes the one that a person wants. */
   static LoopResult loop(SampleOrder order, Tuning tuning, PreparedAudio main) {
+    LoopChoice placed = order.placedLoop();
+    if (placed != null) {
+      double hz = tuning.centsBefore() == null ? Double.NaN : soundingHz(order, tuning);
+      long start = main.placing().frame(placed.startS());
+      long end = main.placing().frame(placed.endS());
+      Loop loop = PlacedLoop.at(main.audio(), start, end, hz);
+      return new LoopResult(loop, loop == null ? LoopFault.SHORT : null, Double.NaN);
+    }
     if (!order.treatment().looped() || tuning.centsBefore() == null) {
       return LoopResult.NOT_WANTED;
     }
@@ -123,11 +146,11 @@ public final class SampleMaker {
 
   /** Frequency of the note in the sample, in hertz: by its name, and by how far it is off that. */
   private static double soundingHz(SampleOrder order, Tuning tuning) {
-    return order.noteHz() * Math.pow(2, tuning.centsAfter() / 1200);
+    return order.noteHz() * Cents.toRatio(tuning.centsAfter());
   }
 
   /** Makes a sample and returns what is known of it. */
-  static MadeSample write(SamplePlan plan, PreparedAudio prepared, String description, Path file)
+  static MadeSample write(SamplePlan plan, PreparedAudio prepared, SampleText text, Path file)
       throws IOException {
     SampleOrder order = plan.order();
     Tuning tuning = plan.tuning();
@@ -149,11 +172,10 @@ public final class SampleMaker {
     double asked = order.gainInFile() ? wanted : 0;
     double applied = asked + Math.min(0, CEILING_DBTP - (facts.peakDbtp() + asked));
     if (applied != 0) {
-      amplify(audio, Math.pow(10, applied / 20));
+      amplify(audio, Decibels.toAmplitude(applied));
     }
     double beside = order.gainInFile() || order.gain() == null ? 0 : wanted - applied;
-    WavWriter.write(
-        file, audio, order.output().bitDepth(), chunks(order, description, beside, loop));
+    WavWriter.write(file, audio, order.output().bitDepth(), chunks(order, text, beside, loop));
     Measures measures =
         new Measures(
             new BeforeAfter(
@@ -168,12 +190,39 @@ public final class SampleMaker {
             applied + beside,
             null);
     Set<Flag> flags = flags(plan);
+    if (asked - applied > NOT_HEARD_DB) {
+      flags.add(Flag.LEVEL_LIMIT);
+    }
     flags.addAll(prepared.flags());
     flags.addAll(facts.flags());
+    flags.addAll(againstName(order, tuning, facts));
     if (isContradicted) {
       flags.add(Flag.SECOND_EAR_DISAGREES);
     }
     return new MadeSample(measures, loopAndRelease(plan.looped(), releaseMs), flags);
+  }
+
+  /** What of the sound contradicts the sample's name, in the take or in the file. */
+  private static Set<Flag> againstName(SampleOrder order, Tuning tuning, SampleFacts facts) {
+    Set<Flag> flags = EnumSet.noneOf(Flag.class);
+    if (tuning.centsBefore() == null
+        || order.region().kind() != Kind.PITCHED
+        || Treatment.soundsElsewhere(order.cell().articulation())) {
+      return flags;
+    }
+    double after = facts.pitch() == null ? 0 : order.centsOff(facts.pitch());
+    double within = Cents.withinOctave(after);
+    if (Math.abs(after - within) > 1) {
+      flags.add(Flag.OCTAVE_UNSURE);
+    }
+    // Where a person says by how much all are moved, only what comes of it counts.
+    boolean isMeasured = order.treatment().shiftCents() == null && tuning.addedCents() == 0;
+    double before = isMeasured ? tuning.centsBefore() : 0;
+    boolean isOff = Math.max(Math.abs(before), Math.abs(within)) > QUARTER_TONE_CENTS;
+    if (isOff && !tuning.flags().contains(Flag.OUT_OF_TUNE)) {
+      flags.add(Flag.QUARTER_TONE_OFF);
+    }
+    return flags;
   }
 
   private static LoopAndRelease loopAndRelease(LoopResult looped, double releaseMs) {
@@ -209,16 +258,14 @@ public final class SampleMaker {
   }
 
   private static WavChunks chunks(
-      SampleOrder order, String description, double gainBesideDb, Loop loop) {
+      SampleOrder order, SampleText text, double gainBesideDb, Loop loop) {
     int key = order.hasNote() ? order.cell().midi() : KEY_OF_NO_NOTE;
-    List<WavChunks.Loop> loops =
-        loop == null ? List.of() : List.of(new WavChunks.Loop(loop.start(), loop.end()));
+    List<WavChunks.SampleLoop> loops =
+        loop == null ? List.of() : List.of(new WavChunks.SampleLoop(loop.start(), loop.end()));
     WavChunks.Sampler sampler = new WavChunks.Sampler(key, 0, loops);
     int gain = (int) Math.max(-64, Math.min(64, Math.round(gainBesideDb)));
     WavChunks.Instrument instrument = new WavChunks.Instrument(key, 0, gain, key, key, 1, 127);
-    // Date and time are empty: the same take must always give the same bytes.
-    return new WavChunks(
-        sampler, instrument, new WavChunks.Broadcast(description, "Takewright", "", "", "", 0));
+    return new WavChunks(sampler, instrument, text.broadcast(), text.info());
   }
 
   private static void amplify(Clip clip, double gain) {

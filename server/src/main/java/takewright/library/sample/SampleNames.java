@@ -1,10 +1,13 @@
 package takewright.library.sample;
 
+import java.text.Normalizer;
 import java.util.ArrayList;
 import java.util.Collection;
+import java.util.HashSet;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Set;
 import takewright.name.Name;
 import takewright.name.NameFacts;
 import takewright.sheet.Cell;
@@ -26,13 +29,17 @@ public final class SampleNames {
    */
   public SampleNames(Sheet sheet) throws SheetException {
     this.sheet = sheet;
+    Set<String> seen = new HashSet<>();
     List<String> keys = new ArrayList<>();
     List<NameFacts> facts = new ArrayList<>();
     for (Take take : sheet.takes()) {
       for (Cell cell : sheet.cells(take)) {
         for (Layer layer : sheet.layers(take)) {
-          keys.add(key(cell, layer));
-          facts.add(sheet.facts(cell, layer));
+          // A pick-up asks for cells of other takes; each has one sample.
+          if (seen.add(key(cell, layer))) {
+            keys.add(key(cell, layer));
+            facts.add(sheet.facts(cell, layer));
+          }
         }
       }
     }
@@ -55,8 +62,16 @@ public final class SampleNames {
     return nameOf.get(key(cell, layer));
   }
 
-  /** What a sample is, for a person who opens the file. */
-  public String describe(Cell cell, Layer layer) {
+  /** What a sample's file says. */
+  SampleText text(Cell cell, Layer layer) {
+    String about = sheet.about().sentence();
+    String description = describe(cell, layer) + (about.isEmpty() ? "" : ". " + about);
+    // The chunk of broadcasters holds ASCII: accents are dropped, as they are from names.
+    String plain = Normalizer.normalize(description, Normalizer.Form.NFD);
+    return new SampleText(plain.replaceAll("\\p{M}+", ""), sheet.about().info());
+  }
+
+  private String describe(Cell cell, Layer layer) {
     String note = cell.midi() == null ? "" : " " + sheet.naming().noteNames().spell(cell.midi());
     return sheet.library()
         + ", "
@@ -71,7 +86,7 @@ public final class SampleNames {
   }
 
   private static String key(Cell cell, Layer layer) {
-    return cell.takeIndex()
+    return cell.articulation()
         + "/"
         + cell.midi()
         + "/"

@@ -1,14 +1,16 @@
 package takewright.library.sample;
 
 import takewright.analyse.AnalyseSettings;
-import takewright.denoise.DenoiseSettings;
 import takewright.diagnosis.Flags;
 import takewright.level.Gain;
+import takewright.library.take.Fades;
 import takewright.library.take.KeptRegion;
 import takewright.pitch.Pitch;
 import takewright.segment.Region;
 import takewright.sheet.Cell;
+import takewright.sheet.Correction;
 import takewright.sheet.LevelRules;
+import takewright.sheet.LoopChoice;
 import takewright.sheet.Output;
 import takewright.sheet.Sheet;
 import takewright.sheet.Treatment;
@@ -27,6 +29,7 @@ import takewright.sheet.TuningRules;
  * @param gainInFile whether the gain goes into the audio
  * @param amountDb noise reduction in dB
  * @param output what the file is to be
+ * @param correction what a person corrects about it
  */
 public record SampleOrder(
     Region region,
@@ -38,19 +41,59 @@ public record SampleOrder(
     Gain gain,
     boolean gainInFile,
     double amountDb,
-    Output output) {
+    Output output,
+    Correction correction) {
   static SampleOrder of(Sheet sheet, KeptRegion kept, double leanCents, Gain gain) {
+    Correction correction = kept.correction();
+    Double cleaningDb = correction.cleaningDb();
     return new SampleOrder(
         kept.region(),
         kept.cell(),
-        kept.take().treatment(),
+        kept.take().treatment().looping(correction.loop()),
         sheet.tuningHz(),
-        sheet.tuning(),
+        kept.take().rules().tuning(),
         leanCents,
-        gain,
-        sheet.levels().gain() == LevelRules.GainPlace.FILE,
-        DenoiseSettings.DEFAULTS.amountDb(),
-        sheet.output());
+        corrected(gain, correction),
+        kept.take().rules().levels().gain() != LevelRules.GainPlace.METADATA,
+        cleaningDb == null ? kept.take().rules().cleaningDb() : cleaningDb,
+        sheet.output(),
+        correction);
+  }
+
+  /** Where a person sets the level, the curve does not say whether it is right. */
+  private static Gain corrected(Gain gain, Correction correction) {
+    if (correction.gainDb() == null) {
+      return gain;
+    }
+    return gain == null
+        ? new Gain(correction.gainDb(), false, Double.NaN)
+        : new Gain(gain.gainDb() + correction.gainDb(), false, gain.curveLufs());
+  }
+
+  /** What a person adds to the measured correction of the pitch, in cents. */
+  double addedCents() {
+    return correction.cents() == null ? 0 : correction.cents();
+  }
+
+  /** Where a person wants the loop; null where it is looked for. */
+  LoopChoice placedLoop() {
+    LoopChoice loop = correction.loop();
+    return loop != null && loop.isPlaced() ? loop : null;
+  }
+
+  /** How long it fades in, in seconds. */
+  double fadeInS(double leadInS) {
+    Double wanted = correction.fades().inMs();
+    return wanted == null ? Fades.FADE_IN_SHARE * leadInS : wanted / 1000;
+  }
+
+  /** How long it fades out, in seconds. */
+  double fadeOutS() {
+    Double wanted = correction.fades().outMs();
+    if (wanted != null) {
+      return wanted / 1000;
+    }
+    return treatment.trimmed() ? Fades.TRIMMED_FADE_S : Fades.FADE_OUT_S;
   }
 
   /** Adds all of it to a recipe. */
@@ -77,6 +120,9 @@ public record SampleOrder(
         .add("level_limit", gain != null && gain.limited())
         .add("gain_in_file", gainInFile)
         .add("amount_db", amountDb)
+        .add("added_cents", addedCents())
+        .addSettings("loop", placedLoop())
+        .addSettings("fades", correction.fades())
         .add("sample_rate", output.sampleRate())
         .add("bit_depth", output.bitDepth());
   }

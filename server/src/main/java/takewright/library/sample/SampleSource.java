@@ -1,13 +1,13 @@
 package takewright.library.sample;
 
-import java.nio.file.Path;
-import takewright.denoise.NoiseProfile;
+import takewright.audio.Recording;
+import takewright.denoise.room.NoiseProfile;
 
 /**
  * What the sample of one microphone is made of.
  *
  * @param recording the microphone's recording of the take
  * @param profile its room tone; null where there is none in the take
- * @param description what the sample is, for the file's bext chunk
+ * @param text what its file says
  */
-record SampleSource(Path recording, NoiseProfile profile, String description) {}
+record SampleSource(Recording recording, NoiseProfile profile, SampleText text) {}

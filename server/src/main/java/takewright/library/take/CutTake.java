@@ -2,25 +2,28 @@ package takewright.library.take;
 
 import java.io.IOException;
 import java.nio.file.NoSuchFileException;
-import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Set;
 import java.util.stream.IntStream;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
-import takewright.denoise.NoiseProfile;
-import takewright.denoise.RoomLearner;
+import takewright.audio.LimitedSource;
+import takewright.audio.Recording;
+import takewright.denoise.room.NoiseProfile;
+import takewright.denoise.room.RoomLearner;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.diagnosis.Reason;
 import takewright.library.match.Bars;
+import takewright.library.match.Corrections;
 import takewright.library.match.Decisions;
-import takewright.library.match.Matcher;
 import takewright.library.match.Matching;
 import takewright.library.match.PlayedOrder;
+import takewright.library.match.TakeAlignment;
 import takewright.library.match.Trimming;
 import takewright.segment.FrameRange;
 import takewright.segment.Region;
@@ -28,11 +31,15 @@ import takewright.segment.Segment;
 import takewright.segment.SegmentSettings;
 import takewright.segment.Segmentation;
 import takewright.sheet.Cell;
+import takewright.sheet.CellName;
 import takewright.sheet.CellStatus;
+import takewright.sheet.Correction;
+import takewright.sheet.Fix;
 import takewright.sheet.Layer;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
+import takewright.sheet.read.Check;
 
 /**
  * One take, cut and matched.
@@ -42,13 +49,15 @@ import takewright.sheet.Take;
  * @param cells what it should hold
  * @param regions its regions, joined, decided on and with their final ends
  * @param matching which region fills which cell
+ * @param corrections what a person corrects about each region
  */
 public record CutTake(
     Take take,
     Segmentation segmentation,
     List<Cell> cells,
     List<Region> regions,
-    Matching matching) {
+    Matching matching,
+    List<Correction> corrections) {
   /** Longer regions are not samples, in seconds. */
   private static final double MAX_REGION_S = 120;
 
@@ -64,59 +73,117 @@ public record CutTake(
   /** Cuts a take; the audio is read once, block by block. */
   public static TakeHeard cut(Sheet sheet, Take take, java.util.function.BooleanSupplier cancelled)
       throws IOException {
-    try (AudioFile file = open(take.mainFile())) {
-      LevelStrip strip = new LevelStrip(new Stoppable(file, cancelled));
-      Segmentation found = Segment.apply(strip, settings(sheet, take));
-      return new TakeHeard(take, found, strip.levels());
+    try (AudioFile file = open(take.main())) {
+      long first = frame(take.span().fromS(), file);
+      long last = frame(take.span().toS(), file);
+      Check.requireSpan(sheet, take, (double) file.frames() / file.sampleRate());
+      file.seek(first);
+      LimitedSource part = new LimitedSource(new Stoppable(file, cancelled), last - first);
+      LevelStrip strip = new LevelStrip(part);
+      Segmentation found =
+          take.rules().cutting().fromMarkers()
+              ? Segment.marked(
+                  strip, settings(sheet, take), MarkedTake.read(sheet, take).spans(first, last))
+              : Segment.apply(strip, settings(sheet, take));
+      return new TakeHeard(take, found.later(first), strip.levels());
     }
+  }
+
+  /** The frame of a time in a recording, at most its last. */
+  private static long frame(double seconds, AudioFile file) {
+    return Math.round(Math.min(file.frames(), seconds * file.sampleRate()));
   }
 
   /** How a take is cut. */
   public static SegmentSettings settings(Sheet sheet, Take take) {
-    SegmentSettings usual = SegmentSettings.forKind(take.kind());
-    return new SegmentSettings(
-        usual.kind(),
-        take.leadInMs(),
-        usual.onThresholdDb(),
-        usual.offThresholdDb(),
-        usual.minGapMs(),
-        usual.minLengthMs(),
-        sheet.tuningHz());
+    return take.rules().cutting().settings(take.kind(), take.leadInMs(), sheet.tuningHz());
   }
 
-  /** The regions of a take as they are matched: pieces of bars joined, overlong ones rejected. */
+  /**
+   * The regions of a take as they are matched: pieces of bars joined, unless a person marked them,
+   * and overlong ones rejected.
+   */
   public static List<Region> joined(Take take, List<Region> found, int rate) {
     List<Region> regions = new ArrayList<>();
-    for (Region region : Bars.join(take, found, rate)) {
+    boolean isMarked = take.rules().cutting().fromMarkers();
+    for (Region region : isMarked ? found : Bars.join(take, found, rate)) {
       boolean tooLong = region.end() - region.start() > MAX_REGION_S * rate;
       regions.add(tooLong ? tooLong(region) : region);
     }
     return regions;
   }
 
-  /** Matches what was cut with what the sheet asks for. */
+  /**
+   * Matches what was cut with what the sheet asks for.
+   *
+   * @param pickUps knows the takes that were matched before
+   */
   public static CutTake match(
-      Sheet sheet, Take take, Segmentation segmentation, List<SheetProblem> warnings) {
+      Sheet sheet,
+      Take take,
+      Segmentation segmentation,
+      PickUps pickUps,
+      List<SheetProblem> warnings)
+      throws IOException {
     int rate = segmentation.sampleRate();
-    List<Region> regions = joined(take, segmentation.regions(), rate);
-    regions = Decisions.apply(take, regions, rate, warnings);
+    List<Region> heard = joined(take, segmentation.regions(), rate);
+    List<Region> decided = Decisions.apply(take, heard, rate, warnings);
+    Rehearing hearing = new Rehearing(take, sheet.tuningHz(), MAX_REGION_S);
+    Corrections corrections =
+        Corrections.of(
+            labelled(sheet, take, heard, rate),
+            heard,
+            decided,
+            rate,
+            segmentation.frames(),
+            hearing,
+            warnings);
     List<Cell> cells = sheet.cells(take);
-    Matching matching = Matcher.match(regions, cells, rate);
+    Set<Cell> elsewhere = pickUps.filled(take, cells);
+    List<CellName> named = corrections.named(cells);
+    Matching matching = TakeAlignment.match(corrections.regions(), named, cells, elsewhere, rate);
+    if (corrections.dropByCell(cells, matching)) {
+      matching = TakeAlignment.match(corrections.regions(), named, cells, elsewhere, rate);
+    }
+    corrections.addByCell(cells, matching);
+    List<Region> regions = corrections.regions();
     Decisions.sayUnplaced(take, regions, matching, rate, warnings);
-    SheetProblem otherOrder = PlayedOrder.doubt(sheet, take, regions, matching, rate);
+    corrections.sayUnplaced(matching);
+    SheetProblem otherOrder =
+        take.fills().isPickUp() ? null : PlayedOrder.doubt(sheet, take, regions, matching, rate);
     if (otherOrder != null) {
       warnings.add(otherOrder);
     }
     regions = matching.marked(regions);
-    regions = Bars.fill(take, regions, matching.statuses(), rate, segmentation.frames());
+    if (!take.rules().cutting().fromMarkers()) {
+      regions = Bars.fill(take, regions, matching.statuses(), rate, segmentation.frames());
+    }
     if (take.treatment().trimmed()) {
       regions = Trimming.apply(cells, regions, matching);
     }
-    return new CutTake(take, segmentation, cells, regions, matching);
+    regions = corrections.finished(regions);
+    corrections.sayLoops(regions);
+    return new CutTake(take, segmentation, cells, regions, matching, corrections.all());
+  }
+
+  /** The take with what the labels of its markers say; the sheet's own corrections hold over it. */
+  private static Take labelled(Sheet sheet, Take take, List<Region> heard, int rate)
+      throws IOException {
+    if (!take.rules().cutting().fromMarkers()) {
+      return take;
+    }
+    List<Fix> fixes = new ArrayList<>(MarkedTake.read(sheet, take).fixes(heard, rate));
+    fixes.addAll(take.fixes());
+    return take.withFixes(fixes);
   }
 
   private static Region tooLong(Region r) {
     return r.marked(true, Flags.with(r.flags(), Flag.TOO_LONG));
+  }
+
+  /** The same where other takes fill some of its cells, or it need not fill them. */
+  CutTake matched(Matching other) {
+    return new CutTake(take, segmentation, cells, regions, other, corrections);
   }
 
   public boolean isKept(int region) {
@@ -125,7 +192,8 @@ public record CutTake(
 
   /** A region that is kept, with the cell that it fills. */
   public KeptRegion kept(int region) {
-    return new KeptRegion(take, regions.get(region), cells.get(matching.cells()[region]));
+    return new KeptRegion(
+        take, regions.get(region), cells.get(matching.cells()[region]), corrections.get(region));
   }
 
   /** All regions that are kept, in the order of the take. */
@@ -143,7 +211,8 @@ public record CutTake(
   }
 
   /** The room of one microphone; null if nobody was silent. */
-  static RoomTone room(Take take, Segmentation segmentation, Path microphone) throws IOException {
+  static RoomTone room(Take take, Segmentation segmentation, Recording microphone)
+      throws IOException {
     List<Clip> tones = new ArrayList<>();
     double seconds = 0;
     try (AudioFile file = open(microphone)) {
@@ -189,12 +258,12 @@ public record CutTake(
    */
   public record RoomTone(NoiseProfile profile, double loudness) {}
 
-  public static AudioFile open(Path take) throws IOException {
+  public static AudioFile open(Recording take) throws IOException {
     try {
-      return AudioFile.open(take);
+      return take.open();
     } catch (NoSuchFileException e) {
       throw new FileProblemException(
-          Reason.NOT_THERE, take.toString(), "does not exist", "check the name in the sheet");
+          Reason.NOT_THERE, e.getFile(), "does not exist", "check the name in the sheet");
     }
   }
 }

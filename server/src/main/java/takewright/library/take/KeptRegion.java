@@ -2,6 +2,7 @@ package takewright.library.take;
 
 import takewright.segment.Region;
 import takewright.sheet.Cell;
+import takewright.sheet.Correction;
 import takewright.sheet.Take;
 
 /**
@@ -10,5 +11,6 @@ import takewright.sheet.Take;
  * @param take the take in which it is
  * @param region the region
  * @param cell the cell that it fills
+ * @param correction what a person corrects about it
  */
-public record KeptRegion(Take take, Region region, Cell cell) {}
+public record KeptRegion(Take take, Region region, Cell cell, Correction correction) {}

@@ -1,7 +1,6 @@
 package takewright.library.take;
 
 import java.io.IOException;
-import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.HashMap;
 import java.util.LinkedHashMap;
@@ -12,13 +11,15 @@ import takewright.analyse.AnalyseSettings;
 import takewright.analyse.SampleFacts;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
+import takewright.audio.Recording;
 import takewright.dsp.Decibels;
 import takewright.level.Gain;
 import takewright.level.Level;
 import takewright.level.LevelSettings;
+import takewright.level.Lift;
 import takewright.level.Played;
 import takewright.segment.Region;
-import takewright.sheet.Sheet;
+import takewright.sheet.LevelRules;
 import takewright.sheet.Take;
 
 /**
@@ -47,7 +48,7 @@ public final class LevelsOfTakes {
     Region region = kept.region();
     double loudness = Double.NaN;
     double peak = Double.NEGATIVE_INFINITY;
-    for (Map.Entry<String, Path> microphone : take.files().entrySet()) {
+    for (Map.Entry<String, Recording> microphone : take.files().entrySet()) {
       SampleFacts facts;
       try (AudioFile file = CutTake.open(microphone.getValue())) {
         file.seek(region.start());
@@ -55,7 +56,7 @@ public final class LevelsOfTakes {
         facts = Analyse.apply(Clip.read(file, frames), LEVELS_ONLY);
       }
       peak = Math.max(peak, facts.peakDbtp());
-      if (microphone.getValue().equals(take.mainFile())) {
+      if (microphone.getValue().equals(take.main())) {
         loudness = withoutRoom(facts.levelLufs(), rooms.get(microphone.getKey()));
       }
     }
@@ -84,7 +85,7 @@ public final class LevelsOfTakes {
 
   /** Up to a common factor. */
   private static double meanSquare(double lufs) {
-    return Math.pow(10, lufs / 10);
+    return Decibels.toPower(lufs);
   }
 
   /**
@@ -94,24 +95,49 @@ public final class LevelsOfTakes {
    *
    * @param played how loud each is, in the order of the sheet and of its takes
    */
-  public static Map<KeptRegion, Gain> gains(Sheet sheet, Map<KeptRegion, Played> played) {
+  public static Map<KeptRegion, Gain> gains(Map<KeptRegion, Played> played) {
     Map<String, List<KeptRegion>> articulations = new LinkedHashMap<>();
     for (KeptRegion kept : played.keySet()) {
       articulations.computeIfAbsent(kept.take().articulation(), a -> new ArrayList<>()).add(kept);
     }
-    LevelSettings settings =
-        new LevelSettings(sheet.levels().maxDb(), LevelSettings.DEFAULTS.ceilingDbtp() - SPARE_DB);
     Map<KeptRegion, Gain> gains = new HashMap<>();
     for (List<KeptRegion> regions : articulations.values()) {
-      List<Gain> found = Level.apply(regions.stream().map(played::get).toList(), settings);
+      Map<Take, Double> lifts = lifts(regions, played);
+      List<Played> lifted = new ArrayList<>();
+      for (KeptRegion kept : regions) {
+        lifted.add(played.get(kept).louder(lifts.getOrDefault(kept.take(), 0.0)));
+      }
+      List<Gain> found =
+          Level.apply(lifted, regions.stream().map(LevelsOfTakes::settings).toList());
       for (int i = 0; i < found.size(); i++) {
         Gain gain = found.get(i);
+        double lift = lifts.getOrDefault(regions.get(i).take(), 0.0);
         gains.put(
             regions.get(i),
-            new Gain(rounded(gain.gainDb()), gain.limited(), rounded(gain.curveLufs())));
+            new Gain(rounded(lift + gain.gainDb()), gain.limited(), rounded(gain.curveLufs())));
       }
     }
     return gains;
+  }
+
+  /** How far each pick-up of an articulation is raised as a whole to join the library, in dB. */
+  private static Map<Take, Double> lifts(List<KeptRegion> regions, Map<KeptRegion, Played> played) {
+    Map<Take, List<Played>> pickUps = new LinkedHashMap<>();
+    List<Played> library = new ArrayList<>();
+    for (KeptRegion kept : regions) {
+      boolean isPickUp = kept.take().fills().isPickUp();
+      (isPickUp ? pickUps.computeIfAbsent(kept.take(), t -> new ArrayList<>()) : library)
+          .add(played.get(kept));
+    }
+    Map<Take, Double> lifts = new LinkedHashMap<>();
+    pickUps.forEach((take, added) -> lifts.put(take, Lift.db(library, added)));
+    return lifts;
+  }
+
+  private static LevelSettings settings(KeptRegion kept) {
+    LevelRules rules = kept.take().rules().levels();
+    return new LevelSettings(
+        rules.maxDb(), rules.strength(), LevelSettings.DEFAULTS.ceilingDbtp() - SPARE_DB);
   }
 
   private static double rounded(double db) {

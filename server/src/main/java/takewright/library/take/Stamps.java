@@ -24,7 +24,7 @@ public final class Stamps {
    * @throws FileSystemException if one is gone or has changed since
    */
   public void check(Take take) throws IOException {
-    for (Path file : take.files().values()) {
+    for (Path file : take.paths()) {
       check(file);
     }
   }

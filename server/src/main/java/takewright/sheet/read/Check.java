@@ -5,22 +5,30 @@ import java.nio.file.Files;
 import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.util.ArrayList;
-import java.util.HashMap;
+import java.util.Arrays;
+import java.util.HashSet;
+import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
+import java.util.Set;
 import takewright.audio.AudioFile;
 import takewright.audio.BadAudioException;
+import takewright.audio.Recording;
+import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.FileProblems;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;
 import takewright.name.Name;
 import takewright.name.NameFacts;
+import takewright.sheet.Cell;
 import takewright.sheet.Decision;
 import takewright.sheet.Layer;
+import takewright.sheet.MapTemplate;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
 import takewright.sheet.SheetProblem;
+import takewright.sheet.Span;
 import takewright.sheet.Take;
 
 /** Says everything that is wrong or missing in a sheet and its takes. Writes nothing. */
@@ -32,9 +40,9 @@ public final class Check {
    */
   private static final double MIN_CELL_S = 0.1;
 
-  /** Opens an audio file. */
+  /** Opens a recording. */
   interface Opener {
-    AudioFile open(Path file) throws IOException;
+    AudioFile open(Recording recording) throws IOException;
   }
 
   private final Opener opener;
@@ -46,7 +54,7 @@ public final class Check {
 
   /** Checks a sheet and the headers of its takes. What is wrong is in the report, never thrown. */
   public static CheckReport apply(Path sheetFile) {
-    return apply(sheetFile, AudioFile::open);
+    return apply(sheetFile, Recording::open);
   }
 
   static CheckReport apply(Path sheetFile, Opener opener) {
@@ -69,13 +77,14 @@ public final class Check {
     if (sheet == null) {
       return new CheckReport(problems, 0, 0, 0);
     }
-    int cells = sheet.takes().stream().mapToInt(Take::cellCount).sum();
+    int cells = cells(sheet);
     if (outcome.problems().isEmpty()) {
       checkNames(sheet, outcome.nameLine());
     }
     checkImpulses(sheet);
+    checkTemplates(sheet);
     double durationS = 0;
-    Map<Path, Take> seen = new HashMap<>();
+    List<Take> seen = new ArrayList<>();
     for (Take take : sheet.takes()) {
       checkLayers(sheet, take);
       durationS += checkFiles(take, seen);
@@ -84,17 +93,47 @@ public final class Check {
     return new CheckReport(problems, cells, sheet.takes().size(), durationS);
   }
 
+  /** How many samples are asked for; those of pick-ups, where others ask for them, once. */
+  private static int cells(Sheet sheet) {
+    Set<List<Object>> cells = new HashSet<>();
+    for (Cell cell : sheet.cells()) {
+      cells.add(Arrays.asList(cell.articulation(), cell.midi(), cell.dynamic(), cell.rr()));
+    }
+    return cells.size();
+  }
+
   private void checkNames(Sheet sheet, int nameLine) {
-    List<NameFacts> facts = new ArrayList<>();
+    // A pick-up asks for cells of other takes.
+    Set<NameFacts> facts = new LinkedHashSet<>();
     for (Take take : sheet.takes()) {
       for (Layer layer : sheet.layers(take)) {
         sheet.cells(take).forEach(cell -> facts.add(sheet.facts(cell, layer)));
       }
     }
     try {
-      Name.formatAll(facts, sheet.naming());
+      Name.formatAll(List.copyOf(facts), sheet.naming());
     } catch (IllegalArgumentException e) {
       problems.add(SheetProblem.error(nameLine, "name", e));
+    }
+  }
+
+  private void checkTemplates(Sheet sheet) {
+    for (MapTemplate template : sheet.map().templates()) {
+      String name = String.valueOf(template.file().getFileName());
+      try {
+        template.read();
+      } catch (NoSuchFileException e) {
+        problems.add(notThere(template.line(), name, "templates"));
+      } catch (FileProblemException e) {
+        problems.add(
+            SheetProblem.error(
+                template.line(),
+                "templates",
+                "names " + name + ", which " + e.problem().what(),
+                e.problem().remedy()));
+      } catch (IOException e) {
+        problems.add(SheetProblem.error(template.line(), unreadable(e, name).of("templates")));
+      }
     }
   }
 
@@ -102,7 +141,11 @@ public final class Check {
     for (Layer layer : sheet.layers()) {
       if (layer.impulse() != null) {
         Header impulse =
-            header(layer.line(), "impulse of layer " + layer.name(), layer.impulse(), "impulse");
+            header(
+                layer.line(),
+                "impulse of layer " + layer.name(),
+                Recording.of(layer.impulse()),
+                "impulse");
         if (impulse != null && impulse.channels == 3) {
           problems.add(
               SheetProblem.error(
@@ -133,48 +176,117 @@ public final class Check {
   }
 
   /** Checks the files of a take; gives its length in seconds. */
-  private double checkFiles(Take take, Map<Path, Take> seen) {
+  private double checkFiles(Take take, List<Take> seen) {
+    checkNotReadTwice(take, seen);
     Header main = null;
     boolean first = true;
-    for (Map.Entry<String, Path> entry : take.files().entrySet()) {
-      Path file = entry.getValue();
-      Take other = seen.putIfAbsent(file, take);
-      if (other != null) {
-        problems.add(
-            SheetProblem.warning(
-                take.line(),
-                "",
-                file.getFileName() + " is a file of the take on line " + other.line() + " too",
-                "correct one of them if that is not meant"));
-      }
-      Header header = header(take.line(), "take", file, first ? "file" : entry.getKey());
+    for (Map.Entry<String, Recording> entry : take.files().entrySet()) {
+      Recording recording = entry.getValue();
+      Header header = header(take.line(), "take", recording, first ? "file" : entry.getKey());
       if (first) {
         main = header;
       } else if (main != null && header != null) {
-        compare(take, main, file, header);
+        compare(take, main, recording, header);
       }
       first = false;
     }
     if (main == null) {
       return 0;
     }
-    checkLength(take, main);
-    checkDecisions(take, main);
-    return main.lengthS();
+    double lengthS = checkSpan(take, main.lengthS());
+    checkLength(take, lengthS);
+    checkDecisions(take, main.lengthS());
+    return lengthS;
   }
 
-  private void compare(Take take, Header main, Path file, Header header) {
-    Problem unlike = unlike(take.mainFile(), main, file, header);
+  /** Two takes may be channels or parts of one file, but hardly the same ones. */
+  private void checkNotReadTwice(Take take, List<Take> seen) {
+    for (Take other : seen) {
+      for (Recording recording : take.files().values()) {
+        boolean isTwice =
+            take.span().overlaps(other.span())
+                && other.files().values().stream().anyMatch(recording::overlaps);
+        if (isTwice) {
+          problems.add(
+              SheetProblem.warning(
+                  take.line(),
+                  "",
+                  recording.firstFile().getFileName()
+                      + " is a file of the take on line "
+                      + other.line()
+                      + " too",
+                  "correct one of them if that is not meant, or say with `between` which part of"
+                      + " it each is"));
+        }
+      }
+    }
+    seen.add(take);
+  }
+
+  /** Checks which part of its files a take is; gives its length in seconds. */
+  private double checkSpan(Take take, double filesS) {
+    Span span = take.span();
+    SheetProblem outside = outside(take, filesS);
+    if (outside != null) {
+      problems.add(outside);
+      return 0;
+    }
+    if (!span.isWhole() && span.toS() > filesS + 1) {
+      problems.add(
+          SheetProblem.warning(
+              take.line(),
+              "between",
+              String.format(
+                  Locale.ROOT,
+                  "ends at %.1f s, but %s is only %.1f s long",
+                  span.toS(),
+                  take.name(),
+                  filesS),
+              "correct the time if more is to come"));
+    }
+    return Math.min(span.toS(), filesS) - span.fromS();
+  }
+
+  /** What is wrong where a take begins behind the end of its files; null if it does not. */
+  private static SheetProblem outside(Take take, double filesS) {
+    return take.span().fromS() < filesS
+        ? null
+        : SheetProblem.error(
+            take.line(),
+            "between",
+            String.format(
+                Locale.ROOT,
+                "begins at %.1f s, but %s is only %.1f s long",
+                take.span().fromS(),
+                take.name(),
+                filesS),
+            "correct the time");
+  }
+
+  /**
+   * Refuses a part of a recording that the recording does not have.
+   *
+   * @param filesS length of the take's files, in seconds
+   */
+  public static void requireSpan(Sheet sheet, Take take, double filesS) throws SheetException {
+    SheetProblem outside = outside(take, filesS);
+    if (outside != null) {
+      throw new SheetException(sheet.file(), outside);
+    }
+  }
+
+  private void compare(Take take, Header main, Recording file, Header header) {
+    Problem unlike = unlike(take.main(), main, file, header);
     if (unlike != null) {
       problems.add(SheetProblem.error(take.line(), unlike));
     }
   }
 
   /** Why two files cannot be microphones of one take; null if they can. */
-  private static Problem unlike(Path mainFile, Header main, Path file, Header header) {
+  private static Problem unlike(Recording mainFile, Header main, Recording file, Header header) {
     String format = "holds %s with %d %s and %s with %d";
-    Path name = file.getFileName();
-    Path mainName = mainFile.getFileName();
+    Path name = file.firstFile().getFileName();
+    Path mainName = mainFile.firstFile().getFileName();
     if (header.sampleRate != main.sampleRate) {
       return Problem.invalid(
           "files",
@@ -197,7 +309,7 @@ public final class Check {
    */
   public static void requireAlike(Sheet sheet, Take take, List<AudioFile> microphones)
       throws SheetException {
-    List<Path> files = List.copyOf(take.files().values());
+    List<Recording> files = List.copyOf(take.files().values());
     Header main = Header.of(microphones.get(0));
     for (int i = 1; i < files.size(); i++) {
       Problem unlike = unlike(files.get(0), main, files.get(i), Header.of(microphones.get(i)));
@@ -207,10 +319,10 @@ public final class Check {
     }
   }
 
-  private void checkLength(Take take, Header header) {
+  private void checkLength(Take take, double lengthS) {
     Double barsS = take.barsLengthS();
     double needsS = take.cellCount() * (barsS == null ? MIN_CELL_S : barsS);
-    if (header.lengthS() < needsS) {
+    if (lengthS < needsS) {
       problems.add(
           SheetProblem.warning(
               take.line(),
@@ -220,7 +332,7 @@ public final class Check {
                   "take %s is %.1f s long, too short for the %d samples it should hold (%.1f s at"
                       + " least)",
                   take.name(),
-                  header.lengthS(),
+                  lengthS,
                   take.cellCount(),
                   needsS),
               "check its notes, dynamics, round_robins"
@@ -228,9 +340,9 @@ public final class Check {
     }
   }
 
-  private void checkDecisions(Take take, Header header) {
+  private void checkDecisions(Take take, double filesS) {
     for (Decision decision : take.decisions()) {
-      if (decision.fromS() >= header.lengthS()) {
+      if (decision.fromS() >= filesS) {
         problems.add(
             SheetProblem.warning(
                 decision.line(),
@@ -240,7 +352,7 @@ public final class Check {
                     "names %s, but %s is only %.1f s long",
                     decision.text(),
                     take.name(),
-                    header.lengthS()),
+                    filesS),
                 "correct the time"));
       }
     }
@@ -257,17 +369,21 @@ public final class Check {
   }
 
   /** The header of a file; null if it cannot be read, which is noted. */
-  private Header header(int line, String what, Path file, String key) {
-    String name = what + " " + file.getFileName();
-    if (Files.isDirectory(file)) {
-      problems.add(SheetProblem.error(line, key, "names a folder: " + name, "name an audio file"));
-      return null;
+  private Header header(int line, String what, Recording recording, String key) {
+    String name = what + " " + recording.firstFile().getFileName();
+    for (Path file : recording.files()) {
+      String nameOfFile = what + " " + file.getFileName();
+      if (Files.isDirectory(file)) {
+        problems.add(
+            SheetProblem.error(line, key, "names a folder: " + nameOfFile, "name an audio file"));
+        return null;
+      }
+      if (!Files.exists(file)) {
+        problems.add(notThere(line, nameOfFile, key));
+        return null;
+      }
     }
-    if (!Files.exists(file)) {
-      problems.add(notThere(line, name, key));
-      return null;
-    }
-    try (AudioFile audio = opener.open(file)) {
+    try (AudioFile audio = opener.open(recording)) {
       Header header = Header.of(audio);
       if (header.frames <= 0) {
         problems.add(
@@ -279,7 +395,10 @@ public final class Check {
     } catch (NoSuchFileException e) {
       problems.add(notThere(line, name, key));
     } catch (IOException e) {
-      problems.add(SheetProblem.error(line, unreadable(e, name).of(key)));
+      boolean isOfAnother = e instanceof BadAudioException bad && bad.file() != null;
+      String whose =
+          isOfAnother ? what + " " + Path.of(((BadAudioException) e).file()).getFileName() : name;
+      problems.add(SheetProblem.error(line, unreadable(e, whose).of(key)));
     }
     return null;
   }

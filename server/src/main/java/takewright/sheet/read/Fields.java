@@ -96,9 +96,9 @@ final class Fields {
     return value == null ? otherwise : value;
   }
 
-  /** The text of a key of a mapping that may have any; null if it is wrong. */
-  String text(String key) {
-    return values.get(key).scalar("a text");
+  /** The texts of a key of a mapping that may have any, or its one text. */
+  List<Value.Item> texts(String key) {
+    return values.get(key).texts(true);
   }
 
   void error(int line, String key, String what, String remedy) {

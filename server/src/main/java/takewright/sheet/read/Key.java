@@ -12,6 +12,8 @@ import java.util.function.Function;
  * @param <T> what it is read as
  */
 final class Key<T> {
+  private static final List<Object> SWITCH = List.of("yes", "no", true, false);
+
   private final String name;
   private final String meaning;
   private final T otherwise;
@@ -93,10 +95,35 @@ final class Key<T> {
     return new Key<>(name, meaning, otherwise, null, v -> v.word(words), Map.of("enum", known));
   }
 
+  /** Some of a few words, or one of them. */
+  static <T> Key<List<T>> words(String name, Map<String, T> words, String meaning) {
+    Map<String, Object> known = Map.of("enum", List.copyOf(words.keySet()));
+    return new Key<>(
+        name,
+        meaning,
+        List.of(),
+        null,
+        v -> v.words(words),
+        Map.of("anyOf", List.of(known, listOf(known))));
+  }
+
+  /** A time in a take, in seconds or as minutes and seconds. */
+  static Key<Double> time(String name, String meaning) {
+    return new Key<>(name, meaning, null, null, Value::time, text());
+  }
+
+  /** Two times in a take, the second behind the first. */
+  static Key<List<Double>> times(String name, String meaning) {
+    Map<String, Object> two = listOf(text());
+    two.put("minItems", 2);
+    two.put("maxItems", 2);
+    return new Key<>(name, meaning, null, null, Value::times, two);
+  }
+
   /** Yes or no, also written true or false. */
   static Key<Boolean> yesOrNo(String name, Boolean otherwise, String meaning) {
     Map<String, Object> schema = new LinkedHashMap<>();
-    schema.put("enum", List.of("yes", "no", true, false));
+    schema.put("enum", SWITCH);
     if (otherwise != null) {
       schema.put("default", otherwise ? "yes" : "no");
     }
@@ -108,10 +135,52 @@ final class Key<T> {
     return new Key<>(name, meaning, null, null, v -> v.mapping(section), schema(section));
   }
 
+  /** A mapping with keys of its own, or "no". */
+  static Key<SectionOrNo> sectionOrNo(String name, Section section, String meaning) {
+    Map<String, Object> no = Map.of("enum", List.of("no", false));
+    return new Key<>(
+        name,
+        meaning,
+        null,
+        null,
+        v -> v.mappingOrNo(section),
+        Map.of("anyOf", List.of(section.schema(), no)));
+  }
+
+  /** A mapping with keys of its own, or yes or no. */
+  static <T> Key<T> sectionOrSwitch(
+      String name,
+      Section section,
+      Function<Fields, T> reading,
+      Function<Boolean, T> ofSwitch,
+      String meaning) {
+    return new Key<>(
+        name,
+        meaning,
+        null,
+        null,
+        value -> {
+          if (value.isScalar()) {
+            Boolean on = value.yesOrNo();
+            return on == null ? null : ofSwitch.apply(on);
+          }
+          Fields fields = value.mapping(section);
+          return fields == null ? null : reading.apply(fields);
+        },
+        Map.of("anyOf", List.of(section.schema(), Map.of("enum", SWITCH))));
+  }
+
   /** A list of mappings with keys of their own. */
   static Key<List<Fields>> sections(String name, Section section, String meaning) {
     return new Key<>(
-        name, meaning, List.of(), null, v -> v.mappings(section), listOf(section.schema()));
+        name, meaning, List.of(), null, v -> v.mappings(section, false), listOf(section.schema()));
+  }
+
+  /** The same, which may be empty. */
+  static Key<List<Fields>> sectionsIfAny(String name, Section section, String meaning) {
+    Map<String, Object> list = listOf(section.schema());
+    list.remove("minItems");
+    return new Key<>(name, meaning, List.of(), null, v -> v.mappings(section, true), list);
   }
 
   /** The same key, read on to something else; what cannot be is noted by the reading as null. */

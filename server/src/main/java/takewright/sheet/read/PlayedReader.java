@@ -28,7 +28,9 @@ final class PlayedReader {
   static final Key<List<Value.Item>> ORDER =
       Key.texts("order", "What changes while playing, slowest first: [note, dynamic, rr].");
 
-  private static final List<Take.Axis> USUAL_ORDER =
+  static final List<String> USUAL_DYNAMICS = List.of("mf");
+
+  static final List<Take.Axis> USUAL_ORDER =
       List.of(Take.Axis.NOTE, Take.Axis.DYNAMIC, Take.Axis.RR);
 
   private static final Pattern RANGE =
@@ -36,14 +38,17 @@ final class PlayedReader {
 
   private PlayedReader() {}
 
-  static List<Integer> notes(Fields take, Kind kind, NoteNames names) {
+  /**
+   * @param isPickUp whether what is left out is inherited from other takes
+   */
+  static List<Integer> notes(Fields take, Kind kind, NoteNames names, boolean isPickUp) {
     if (kind == Kind.UNPITCHED || kind == Kind.PHRASE) {
       if (take.has(NOTES)) {
         take.error(NOTES, "cannot be given in a take of kind " + kind.word(), "leave them out");
       }
       return List.of();
     }
-    if (kind == Kind.PITCHED) {
+    if (kind == Kind.PITCHED && !isPickUp) {
       take.require(NOTES, "write notes: G3..A5, for instance, or give another kind");
     }
     Map<Integer, String> notes = new LinkedHashMap<>();
@@ -96,7 +101,7 @@ final class PlayedReader {
     return notes;
   }
 
-  static List<String> dynamics(Fields take) {
+  static List<String> dynamics(Fields take, List<String> otherwise) {
     Set<String> dynamics = new LinkedHashSet<>();
     for (Value.Item item : take.get(DYNAMICS)) {
       if (!dynamics.add(item.text())) {
@@ -107,15 +112,15 @@ final class PlayedReader {
             "leave one out, or raise `round_robins`");
       }
     }
-    return dynamics.isEmpty() ? List.of("mf") : List.copyOf(dynamics);
+    return dynamics.isEmpty() ? otherwise : List.copyOf(dynamics);
   }
 
-  static List<Take.Axis> order(Fields take, boolean noNotes) {
+  static List<Take.Axis> order(Fields take, boolean noNotes, List<Take.Axis> otherwise) {
     Map<String, Take.Axis> axes = new LinkedHashMap<>();
     USUAL_ORDER.forEach(axis -> axes.put(axis.name().toLowerCase(Locale.ROOT), axis));
     List<Value.Item> items = take.get(ORDER);
     if (items.isEmpty()) {
-      return USUAL_ORDER;
+      return otherwise;
     }
     List<Take.Axis> order = new ArrayList<>();
     for (Value.Item item : items) {

@@ -8,17 +8,18 @@ import java.util.Comparator;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Objects;
+import java.util.stream.Stream;
 import org.yaml.snakeyaml.nodes.MappingNode;
 import takewright.name.NamingStyle;
 import takewright.sheet.Cell;
+import takewright.sheet.Fills;
 import takewright.sheet.Layer;
-import takewright.sheet.LevelRules;
 import takewright.sheet.Output;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
-import takewright.sheet.TuningRules;
 
 /** Reads sheets. What keys there are is declared by the readers of its parts. */
 public final class SheetReader {
@@ -37,6 +38,7 @@ public final class SheetReader {
       Section.of(
           "a sheet",
           LIBRARY,
+          AboutReader.ABOUT,
           TUNING_HZ,
           TuningReader.TUNING,
           NamingReader.MIDDLE_C,
@@ -45,11 +47,13 @@ public final class SheetReader {
           NamingReader.NAME,
           OutputReader.OUTPUT,
           TakeReader.LEAD_IN,
-          OutputReader.LEVELS,
+          RulesReader.CUTTING,
+          RulesReader.CLEANING,
+          RulesReader.LEVELS,
           TreatmentReader.LOOP,
           TreatmentReader.TRIM,
           LayerReader.LAYERS,
-          OutputReader.MAP,
+          MapReader.MAP,
           TakeReader.TAKES);
 
   private final Path file;
@@ -101,7 +105,11 @@ public final class SheetReader {
     return new SheetReader(file).read(SheetText.read(file));
   }
 
-  private Outcome read(SheetText text) {
+  private Outcome read(SheetText text) throws SheetException {
+    if (text.root() == null) {
+      throw new SheetException(
+          file, SheetProblem.error(0, "", "is empty", "begin with library: NAME, then takes:"));
+    }
     if (!(text.root() instanceof MappingNode mapping)) {
       problems.add(
           SheetProblem.error(
@@ -115,36 +123,47 @@ public final class SheetReader {
     String library = fields.get(LIBRARY);
     double tuningHz = fields.get(TUNING_HZ);
     NamingStyle naming = NamingReader.read(fields);
-    TuningRules tuning = TuningReader.read(fields, naming.noteNames());
-    LevelRules levels = OutputReader.levels(fields);
     Output output = OutputReader.output(fields);
     List<Fields> takeFields = takeFields(fields);
     SheetFolder folder = new SheetFolder(file);
-    List<Layer> layers = new LayerReader(folder).read(fields, TakeReader.microphones(takeFields));
-    List<Take> takes = new ArrayList<>();
-    TakeReader reader = new TakeReader(folder, naming.noteNames(), fields);
-    for (Fields take : takeFields) {
-      Take read = reader.read(takes.size(), take, layers);
-      if (read != null) {
-        takes.add(read);
-      }
-    }
+    List<Layer> layers =
+        new LayerReader(folder).read(fields, RecordingReader.microphones(takeFields));
+    List<Take> takes =
+        takes(new TakeReader(folder, naming.noteNames(), fields), takeFields, layers);
     LayerReader.requireTempos(layers, takes, problems);
     Sheet sheet =
         new Sheet(
             file,
             library,
+            AboutReader.read(fields),
             tuningHz,
-            tuning,
-            levels,
             naming,
+            fields.line(NamingReader.MIDDLE_C),
             output,
             layers,
-            OutputReader.map(fields, naming.noteNames()),
+            MapReader.read(fields, naming.noteNames(), folder),
             takes);
     findCellsAskedForTwice(sheet);
     problems.sort(Comparator.comparingInt(SheetProblem::line));
     return new Outcome(sheet, fields.line(NamingReader.NAME), problems);
+  }
+
+  /** The takes as far as they are right; pick-ups are read last, since they inherit from others. */
+  private static List<Take> takes(TakeReader reader, List<Fields> fields, List<Layer> layers) {
+    Take[] read = new Take[fields.size()];
+    List<Fills> fills = fields.stream().map(take -> take.get(FilledTakes.FILLS)).toList();
+    List<Take> own = new ArrayList<>();
+    for (boolean pickUps : new boolean[] {false, true}) {
+      for (int i = 0; i < read.length; i++) {
+        if (fills.get(i).isPickUp() == pickUps) {
+          read[i] = reader.read(i, fields.get(i), layers, fills.get(i), own);
+          if (read[i] != null && !pickUps) {
+            own.add(read[i]);
+          }
+        }
+      }
+    }
+    return Stream.of(read).filter(Objects::nonNull).toList();
   }
 
   private static List<Fields> takeFields(Fields fields) {
@@ -169,6 +188,9 @@ public final class SheetReader {
                 "the sheet asks for more than " + MAX_CELLS + " samples",
                 "lower `round_robins` or split the sheet"));
         return;
+      }
+      if (take.fills().isPickUp()) {
+        continue;
       }
       boolean said = false;
       for (Cell cell : sheet.cells(take)) {
@@ -197,6 +219,7 @@ public final class SheetReader {
             + " is asked for by the take on line "
             + other.line()
             + " too",
-        "give one of them another articulation, or other notes or dynamics");
+        "give one of them another articulation, other notes or dynamics, or, if it was played to"
+            + " replace or complete the other, fills: any or fills: gaps");
   }
 }

@@ -77,9 +77,6 @@ final class SheetText {
           "is not a sheet: " + oneLine(e.getMessage()),
           "look at the indentation and the quotes");
     }
-    if (root == null) {
-      throw bad(file, 0, "is empty", "begin with library: NAME, then takes:");
-    }
     return new SheetText(lines, root);
   }
 
@@ -167,6 +164,7 @@ final class SheetText {
     return new SheetException(file, SheetProblem.error(line, "", what, remedy));
   }
 
+  /** The tree; null of an empty file. */
   Node root() {
     return root;
   }

@@ -1,6 +1,5 @@
 package takewright.sheet.read;
 
-import java.util.Locale;
 import takewright.pitch.Kind;
 import takewright.sheet.Treatment;
 
@@ -31,6 +30,11 @@ final class TreatmentReader {
     usualTrim = sheet.get(TRIM);
   }
 
+  /** Whether a take says anything of it. */
+  static boolean isIn(Fields take) {
+    return take.has(TUNE) || take.has(LOOP) || take.has(TRIM);
+  }
+
   Treatment read(Fields take, Kind kind, String articulation, boolean hasNotes) {
     Treatment ofKind = Treatment.usual(kind);
     Boolean loop = take.get(LOOP, usualLoop);
@@ -39,7 +43,7 @@ final class TreatmentReader {
     if (asked && kind != Kind.PITCHED) {
       take.error(LOOP, "is for takes of kind pitched, not " + kind.word(), "leave it out");
     }
-    boolean tuned = ofKind.tuned() && !soundsElsewhere(articulation);
+    boolean tuned = ofKind.tuned() && !Treatment.soundsElsewhere(articulation);
     Double shift = null;
     String tune = take.get(TUNE);
     if (tune != null) {
@@ -68,11 +72,5 @@ final class TreatmentReader {
     } catch (NumberFormatException e) {
       return null;
     }
-  }
-
-  /** Harmonics sound at other pitches than the notes that stand for them. */
-  private static boolean soundsElsewhere(String articulation) {
-    String name = articulation == null ? "" : articulation.toLowerCase(Locale.ROOT);
-    return name.contains("harmonic") || name.contains("flageolet");
   }
 }

@@ -41,15 +41,23 @@ final class TuningReader {
 
   private TuningReader() {}
 
-  static TuningRules read(Fields sheet, NoteNames names) {
-    Fields fields = sheet.get(TUNING);
+  /**
+   * The rules that a sheet or a take gives.
+   *
+   * @param otherwise what holds where it gives none
+   */
+  static TuningRules read(Fields of, NoteNames names, TuningRules otherwise) {
+    Fields fields = of.get(TUNING);
     return fields == null
-        ? USUAL
-        : new TuningRules(temperament(fields, names), fields.get(LIMIT), fields.get(STEADY));
+        ? otherwise
+        : new TuningRules(
+            temperament(fields, names, otherwise.temperament()),
+            fields.get(LIMIT, otherwise.limitCents()),
+            fields.get(STEADY, otherwise.steadyPitch()));
   }
 
-  private static Temperament temperament(Fields fields, NoteNames names) {
-    Temperament temperament = fields.get(TEMPERAMENT);
+  private static Temperament temperament(Fields fields, NoteNames names, Temperament otherwise) {
+    Temperament temperament = fields.get(TEMPERAMENT, otherwise);
     String root = fields.get(ROOT);
     if (fields.has(OFFSETS)) {
       fields.refuseBoth(TEMPERAMENT, OFFSETS, "leave one out");

@@ -11,8 +11,10 @@ import org.yaml.snakeyaml.nodes.ScalarNode;
 import org.yaml.snakeyaml.nodes.SequenceNode;
 import org.yaml.snakeyaml.nodes.Tag;
 import takewright.diagnosis.Problem;
+import takewright.diagnosis.SettingException;
 import takewright.name.Nearest;
 import takewright.sheet.SheetProblem;
+import takewright.sheet.TakeTime;
 
 /**
  * What stands behind a key of the sheet. Reading it answers null if it is wrong, and notes what is
@@ -50,7 +52,8 @@ final class Value {
     problems.add(SheetProblem.error(line(), key, what, remedy));
   }
 
-  private boolean isScalar() {
+  /** Whether it is neither a list nor a mapping. */
+  boolean isScalar() {
     return node instanceof ScalarNode;
   }
 
@@ -96,9 +99,47 @@ final class Value {
     return meaning;
   }
 
+  /** Some of a few words, or one of them; null if one is wrong. */
+  <T> List<T> words(Map<String, T> words) {
+    List<T> meanings = new ArrayList<>();
+    for (Value item : isScalar() ? List.of(this) : items()) {
+      meanings.add(item.word(words));
+    }
+    return meanings.contains(null) ? null : meanings;
+  }
+
   /** Yes or no. */
   Boolean yesOrNo() {
     return word(YES_AND_NO);
+  }
+
+  /** A time in a take, in seconds. */
+  Double time() {
+    String value = scalar("a time");
+    try {
+      return value == null ? null : (Double) TakeTime.seconds(value);
+    } catch (SettingException e) {
+      error(e.problem().what(), e.problem().remedy());
+      return null;
+    }
+  }
+
+  /** Two times in a take, the second behind the first. */
+  List<Double> times() {
+    List<Double> times = new ArrayList<>();
+    for (Value item : items()) {
+      times.add(item.time());
+    }
+    if (times.contains(null)) {
+      return null;
+    }
+    if (times.size() != 2 || times.get(1) <= times.get(0)) {
+      error(
+          "is not two times in the take, the second behind the first",
+          "write from and to: [12.0, 14.5]");
+      return null;
+    }
+    return times;
   }
 
   /** A number of a range. */
@@ -147,10 +188,19 @@ final class Value {
     return null;
   }
 
+  /** A mapping, or "no". */
+  SectionOrNo mappingOrNo(Section section) {
+    if (node instanceof ScalarNode scalar && YES_AND_NO.get(scalar.getValue()) == Boolean.FALSE) {
+      return new SectionOrNo(null);
+    }
+    Fields fields = mapping(section);
+    return fields == null ? null : new SectionOrNo(fields);
+  }
+
   /** A list of mappings. */
-  List<Fields> mappings(Section section) {
+  List<Fields> mappings(Section section, boolean mayBeEmpty) {
     List<Fields> mappings = new ArrayList<>();
-    for (Value item : items()) {
+    for (Value item : items(mayBeEmpty)) {
       Fields mapping = item.mapping(section);
       if (mapping != null) {
         mappings.add(mapping);
@@ -159,10 +209,15 @@ final class Value {
     return mappings;
   }
 
-  /** The items of a list. */
+  /** The items of a list that holds at least one. */
   List<Value> items() {
+    return items(false);
+  }
+
+  /** The items of a list. */
+  private List<Value> items(boolean mayBeEmpty) {
     if (node instanceof SequenceNode list) {
-      if (list.getValue().isEmpty()) {
+      if (list.getValue().isEmpty() && !mayBeEmpty) {
         error("is an empty list", "fill it or leave it out");
       }
       return list.getValue().stream().map(item -> new Value(text, problems, key, item)).toList();

@@ -41,7 +41,7 @@ class AttemptsTest {
         cells.add(new Cell(0, "sustain", midi, "mf", rr));
       }
     }
-    return Matcher.match(regions, cells, RATE);
+    return TakeAlignment.match(regions, cells, RATE);
   }
 
   private static List<CellStatus> statuses(String text) {

@@ -7,13 +7,18 @@ import java.util.List;
 import java.util.Map;
 import java.util.Set;
 import org.junit.jupiter.api.Test;
+import takewright.audio.Recording;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 import takewright.segment.Region;
 import takewright.sheet.CellStatus;
+import takewright.sheet.Fills;
+import takewright.sheet.Span;
 import takewright.sheet.Take;
+import takewright.sheet.TakeLines;
+import takewright.sheet.TakeRules;
 import takewright.sheet.Treatment;
 
 /** At 60 beats per minute and four beats per bar: a beat is a second, the bar four (arithmetic). */
@@ -24,20 +29,23 @@ class BarsTest {
   private static Take take(Double tempoBpm) {
     return new Take(
         0,
-        3,
+        TakeLines.at(3),
         "a.wav",
-        Map.of("close", Path.of("a.wav")),
+        Map.of("close", Recording.of(Path.of("a.wav"))),
+        Span.WHOLE,
         "swell",
         Kind.PITCHED,
         List.of(60),
         List.of("mf"),
         1,
         List.of(Take.Axis.NOTE, Take.Axis.DYNAMIC, Take.Axis.RR),
-        0,
+        Fills.OWN,
         tempoBpm,
         4,
         1,
         10,
+        TakeRules.DEFAULTS,
+        List.of(),
         List.of(),
         Treatment.usual(Kind.PITCHED),
         null);

@@ -72,7 +72,7 @@ class PlayedOrderTest {
 
   private SheetProblem doubt(Sheet sheet) {
     Take take = sheet.takes().get(0);
-    Matching own = Matcher.match(regions, sheet.cells(take), RATE);
+    Matching own = TakeAlignment.match(regions, sheet.cells(take), RATE);
     return PlayedOrder.doubt(sheet, take, regions, own, RATE);
   }
 
@@ -154,7 +154,7 @@ class PlayedOrderTest {
         play(midi, dynamic);
       }
     }
-    Matching own = Matcher.match(regions, sheet.cells(), RATE);
+    Matching own = TakeAlignment.match(regions, sheet.cells(), RATE);
     assertTrue(Math.abs(own.breaksAt() - 18) <= 1, "at " + own.breaksAt());
   }
 }

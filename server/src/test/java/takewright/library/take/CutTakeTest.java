@@ -7,11 +7,16 @@ import java.util.List;
 import java.util.Map;
 import java.util.Set;
 import org.junit.jupiter.api.Test;
+import takewright.audio.Recording;
 import takewright.diagnosis.Flag;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 import takewright.segment.Region;
+import takewright.sheet.Fills;
+import takewright.sheet.Span;
 import takewright.sheet.Take;
+import takewright.sheet.TakeLines;
+import takewright.sheet.TakeRules;
 import takewright.sheet.Treatment;
 
 /** What of a take is no sample, however it sounds. */
@@ -37,20 +42,23 @@ class CutTakeTest {
   private static Take take() {
     return new Take(
         0,
-        3,
+        TakeLines.at(3),
         "a.wav",
-        Map.of("close", Path.of("a.wav")),
+        Map.of("close", Recording.of(Path.of("a.wav"))),
+        Span.WHOLE,
         "swell",
         Kind.PITCHED,
         List.of(60),
         List.of("mf"),
         1,
         List.of(Take.Axis.NOTE, Take.Axis.DYNAMIC, Take.Axis.RR),
-        0,
+        Fills.OWN,
         null,
         4,
         1,
         10,
+        TakeRules.DEFAULTS,
+        List.of(),
         List.of(),
         Treatment.usual(Kind.PITCHED),
         null);

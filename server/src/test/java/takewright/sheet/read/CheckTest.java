@@ -32,7 +32,8 @@ class CheckTest {
     Path file = Files.writeString(folder.resolve("sheet.yaml"), sheet);
     return Check.apply(
         file,
-        path -> {
+        recording -> {
+          Path path = recording.firstFile();
           AudioFile header = audio.get(path.getFileName().toString());
           if (header == null) {
             throw new BadAudioException(path.toString(), "is not audio", "export it as WAV");
@@ -242,7 +243,7 @@ class CheckTest {
     assertEquals(
         List.of(
             "warning 4 a.wav is a file of the take on line 3 too; correct one of them if "
-                + "that is not meant"),
+                + "that is not meant, or say with `between` which part of it each is"),
         told(report));
   }
 

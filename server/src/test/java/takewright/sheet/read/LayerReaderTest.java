@@ -15,6 +15,7 @@ import org.junit.jupiter.params.provider.CsvSource;
 import takewright.layer.Effect;
 import takewright.layer.RoomShape;
 import takewright.map.MapSettings;
+import takewright.map.VelocityRule;
 import takewright.sheet.Layer;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
@@ -55,7 +56,7 @@ class LayerReaderTest {
                   - {reverse: no}
                   - {saturation: 6}
               - {name: fx, articulations: staccato, chain: [{delay: {note: 1/4t, tempo_bpm: 90}}]}
-            map: {reach_semitones: 2, velocities: even, first_key: C1}
+            map: {reach_semitones: 2, velocity: even, first_key: C1}
             """);
     Take sustain = sheet.takes().get(0);
     Take staccato = sheet.takes().get(1);
@@ -79,7 +80,7 @@ class LayerReaderTest {
     Effect.Delay triplet = (Effect.Delay) other.chain().get(0).at(null);
     assertEquals(444.444, triplet.timeMs(), 0.001);
     assertEquals(2, sheet.made(staccato).size());
-    assertEquals(new MapSettings(2, true, 24), sheet.map());
+    assertEquals(new MapSettings(2, VelocityRule.EVEN, 24), sheet.map().keys());
   }
 
   @ParameterizedTest

@@ -23,6 +23,7 @@ import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.Arguments;
 import org.junit.jupiter.params.provider.MethodSource;
+import takewright.audio.Recording;
 import takewright.layer.Effect;
 import takewright.name.NamingStyle;
 import takewright.name.NoteNames;
@@ -30,11 +31,15 @@ import takewright.pitch.Kind;
 import takewright.sheet.Cell;
 import takewright.sheet.ChainLink;
 import takewright.sheet.Decision;
+import takewright.sheet.Fills;
 import takewright.sheet.Layer;
 import takewright.sheet.Output;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
+import takewright.sheet.Span;
 import takewright.sheet.Take;
+import takewright.sheet.TakeLines;
+import takewright.sheet.TakeRules;
 import takewright.sheet.Treatment;
 
 class SheetReaderTest {
@@ -134,35 +139,42 @@ class SheetReaderTest {
     assertEquals(
         new Take(
             0,
-            15,
+            new TakeLines(15, 18, 19, 20, 21),
             "a.wav",
-            Map.of("close", folder.resolve("a.wav"), "overhead", folder.resolve("b.wav")),
+            Map.of(
+                "close",
+                Recording.of(folder.resolve("a.wav")),
+                "overhead",
+                Recording.of(folder.resolve("b.wav"))),
+            Span.WHOLE,
             "sustain",
             Kind.PITCHED,
             IntStream.iterate(55, midi -> midi <= 81, midi -> midi + 2).boxed().toList(),
             List.of("p", "f"),
             2,
             List.of(Take.Axis.RR, Take.Axis.DYNAMIC, Take.Axis.NOTE),
-            21,
+            Fills.OWN,
             72.0,
             3,
             2,
             0,
+            TakeRules.DEFAULTS,
             List.of(
                 new Decision(true, "12.5", 26, 12.5, 12.5),
                 new Decision(true, "1:02.5", 26, 62.5, 62.5),
                 new Decision(false, "70.0-75.25", 28, 70, 75.25)),
+            List.of(),
             Treatment.usual(Kind.PITCHED),
             null),
         take);
     assertEquals(5.0, take.barsLengthS(), 1e-12);
-    assertEquals(folder.resolve("a.wav"), take.mainFile());
+    assertEquals(Recording.of(folder.resolve("a.wav")), take.main());
     assertEquals(4, sheet.layers(take).size());
     Take hits = sheet.takes().get(1);
     assertEquals(Kind.UNPITCHED, hits.kind());
     assertEquals(25, hits.leadInMs());
     assertEquals(List.of(), hits.decisions());
-    assertEquals(Map.of("close", folder.resolve("hits.wav")), hits.files());
+    assertEquals(Map.of("close", Recording.of(folder.resolve("hits.wav"))), hits.files());
     assertEquals(
         List.of("close", "room", "fx"), sheet.layers(hits).stream().map(Layer::name).toList());
   }
@@ -184,7 +196,7 @@ class SheetReaderTest {
     assertEquals(List.of(Layer.recorded(0, "close")), sheet.layers());
     Take take = sheet.takes().get(0);
     assertEquals("takes/a.wav", take.name());
-    assertEquals(Map.of("close", folder.resolve("takes/a.wav")), take.files());
+    assertEquals(Map.of("close", Recording.of(folder.resolve("takes/a.wav"))), take.files());
     assertEquals(Kind.PITCHED, take.kind());
     assertEquals(List.of(69), take.notes());
     assertEquals(List.of("mf"), take.dynamics());
@@ -193,7 +205,7 @@ class SheetReaderTest {
     assertNull(take.tempoBpm());
     assertNull(take.barsLengthS());
     assertEquals(10, take.leadInMs());
-    assertEquals(0, take.orderLine());
+    assertEquals(0, take.lines().order());
     assertEquals(List.of(), take.decisions());
   }
 
@@ -210,8 +222,9 @@ class SheetReaderTest {
               - {file: c.wav, articulation: hit, kind: unpitched}
             """);
     assertEquals(List.of("near", "far"), sheet.layers().stream().map(Layer::name).toList());
-    assertEquals(folder.resolve("a.wav"), sheet.takes().get(0).mainFile());
-    assertEquals(Map.of("near", folder.resolve("c.wav")), sheet.takes().get(1).files());
+    assertEquals(Recording.of(folder.resolve("a.wav")), sheet.takes().get(0).main());
+    assertEquals(
+        Map.of("near", Recording.of(folder.resolve("c.wav"))), sheet.takes().get(1).files());
   }
 
   /** What YAML 1.1 takes for truth values, numbers in sixties or octals stays as it is written. */
@@ -540,7 +553,7 @@ class SheetReaderTest {
         Arguments.of(
             "library: x\ntakes:\n  - articulation: x\n    notes: A4\n"
                 + "    files: {a: a.wav, b: a.wav}\n",
-            ":5: `files` names \"a.wav\" for two layers; give each layer a file of its " + "own"),
+            ":5: `files` names \"a.wav\" for two layers; give each layer a file or channels of its own"),
         Arguments.of(
             TAKE + "  - {file: b.wav, articulation: sustain, notes: G4..B4}\n",
             ":6: sustain A4 mf round robin 1 is asked for by the take on line 3 too"),

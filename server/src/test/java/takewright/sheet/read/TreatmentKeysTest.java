@@ -13,10 +13,12 @@ import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import takewright.retune.Temperament;
+import takewright.sheet.Cutting;
 import takewright.sheet.LevelRules;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
 import takewright.sheet.Take;
+import takewright.sheet.TakeRules;
 import takewright.sheet.Treatment;
 import takewright.sheet.TuningRules;
 
@@ -31,11 +33,55 @@ class TreatmentKeysTest {
     return SheetReader.read(Files.writeString(folder.resolve("sheet.yaml"), TAKE + more));
   }
 
+  private static TakeRules rules(Sheet sheet) {
+    return sheet.takes().get(0).rules();
+  }
+
+  /** A take says otherwise than the sheet key by key. */
+  @Test
+  void aTakeHasRulesOfItsOwn() throws IOException {
+    Sheet sheet =
+        read(
+            """
+                cutting: {start_db: 20, min_gap_ms: 100}
+                cleaning: {amount_db: 12}
+                tuning: {limit_cents: 30}
+                levels: {strength: 0.5}
+              - {file: b.wav, articulation: b, notes: A4, cleaning: no, cutting: {end_db: 6}}
+              - {file: c.wav, articulation: c, notes: A4}
+            cutting: {end_db: 5, min_length_ms: 80}
+            cleaning: {amount_db: 18}
+            tuning: {temperament: just, limit_cents: 45}
+            levels: {max_db: 3}
+            """);
+    TuningRules tuning = sheet.takes().get(2).rules().tuning();
+    LevelRules levels = new LevelRules(LevelRules.GainPlace.FILE, 3, 1);
+    assertEquals(45, tuning.limitCents());
+    assertEquals(
+        List.of(
+            new TakeRules(
+                new Cutting(false, 20.0, 5.0, 100.0, 80.0),
+                12,
+                new TuningRules(tuning.temperament(), 30, false),
+                new LevelRules(LevelRules.GainPlace.FILE, 3, 0.5)),
+            new TakeRules(new Cutting(false, null, 6.0, null, 80.0), 0, tuning, levels),
+            new TakeRules(new Cutting(false, null, 5.0, null, 80.0), 18, tuning, levels)),
+        sheet.takes().stream().map(Take::rules).toList());
+  }
+
+  @Test
+  void aRegionCannotEndAboveWhereItStarts() {
+    SheetException e =
+        assertThrows(SheetException.class, () -> read("    cutting: {end_db: 10}\n"));
+    assertTrue(
+        e.getMessage().contains("`end_db` makes a region end above where it starts, at 9 dB"),
+        e.getMessage());
+  }
+
   @Test
   void whatIsNotSaidIsUsual() throws IOException {
     Sheet sheet = read("");
-    assertEquals(TuningRules.DEFAULTS, sheet.tuning());
-    assertEquals(LevelRules.DEFAULTS, sheet.levels());
+    assertEquals(TakeRules.DEFAULTS, rules(sheet));
     assertEquals(new Treatment(true, null, true, false, false), sheet.takes().get(0).treatment());
   }
 
@@ -54,12 +100,12 @@ class TreatmentKeysTest {
             tuning: {temperament: just, temperament_root: D, limit_cents: 45, steady_pitch: yes}
             levels: {gain: metadata, max_db: 3}
             """);
-    Temperament just = sheet.tuning().temperament();
+    Temperament just = rules(sheet).tuning().temperament();
     assertEquals(386.314, 400 + just.cents(66) - just.cents(62), 0.001, "F# over D");
     assertEquals(0, just.cents(69), 1e-12);
-    assertEquals(45, sheet.tuning().limitCents());
-    assertTrue(sheet.tuning().steadyPitch());
-    assertEquals(new LevelRules(LevelRules.GainPlace.METADATA, 3), sheet.levels());
+    assertEquals(45, rules(sheet).tuning().limitCents());
+    assertTrue(rules(sheet).tuning().steadyPitch());
+    assertEquals(new LevelRules(LevelRules.GainPlace.METADATA, 3, 1), rules(sheet).levels());
     assertEquals(
         List.of(
             new Treatment(false, -12.5, true, true, true),
@@ -75,14 +121,14 @@ class TreatmentKeysTest {
     Sheet sheet = read("  - {file: b.wav, articulation: x, notes: A4, loop: yes}\nloop: no\n");
     assertEquals(false, sheet.takes().get(0).treatment().looped());
     assertEquals(true, sheet.takes().get(1).treatment().looped());
-    assertEquals(LevelRules.GainPlace.OFF, read("levels: {gain: off}\n").levels().gain());
+    assertEquals(LevelRules.GainPlace.OFF, rules(read("levels: {gain: off}\n")).levels().gain());
   }
 
   @Test
   void aTableOfOffsetsIsRead() throws IOException {
     Sheet sheet = read("tuning:\n  offsets_cents: [0, 1, 2, 3, 4, -5, 6, 7, 8.5, 9, 10, 11]\n");
-    assertEquals(-5, sheet.tuning().temperament().cents(65));
-    assertEquals(8.5, sheet.tuning().temperament().cents(68));
+    assertEquals(-5, rules(sheet).tuning().temperament().cents(65));
+    assertEquals(8.5, rules(sheet).tuning().temperament().cents(68));
   }
 
   @ParameterizedTest

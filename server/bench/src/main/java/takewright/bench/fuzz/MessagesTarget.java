@@ -27,7 +27,6 @@ import takewright.v1.AnalyseConfig;
 import takewright.v1.AnalyseRequest;
 import takewright.v1.AudioInput;
 import takewright.v1.AudioOutput;
-import takewright.v1.BuildRequest;
 import takewright.v1.DenoiseConfig;
 import takewright.v1.DenoiseRequest;
 import takewright.v1.FormatNameRequest;
@@ -41,6 +40,7 @@ import takewright.v1.RetuneConfig;
 import takewright.v1.RetuneRequest;
 import takewright.v1.SegmentConfig;
 import takewright.v1.SegmentRequest;
+import takewright.v1.StartBuildRequest;
 
 /**
  * Calls of a running service, which may touch no file: the first byte chooses the method, then come
@@ -207,8 +207,11 @@ public final class MessagesTarget {
                 .build()));
     seeds.add(
         seed(
-            "LibraryService/Build",
-            BuildRequest.newBuilder().setSheetFile("/no.yaml").setOutputFolder("/no").build()));
+            "LibraryService/StartBuild",
+            StartBuildRequest.newBuilder()
+                .setSheetFile("/no.yaml")
+                .setOutputFolder("/no")
+                .build()));
     return seeds;
   }
 

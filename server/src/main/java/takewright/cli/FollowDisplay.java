@@ -1,0 +1,192 @@
+package takewright.cli;
+
+import java.io.PrintStream;
+import java.util.ArrayList;
+import java.util.HashMap;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Locale;
+import java.util.Map;
+import takewright.v1.Cell;
+import takewright.v1.CellsMissing;
+import takewright.v1.NoteHeard;
+import takewright.v1.NoteVerdict;
+
+/**
+ * Prints a followed session: one line per note, a further one where something about it changes, and
+ * what is missing. In a terminal, what is missing stands below the lines; elsewhere it is printed
+ * when the take ends.
+ */
+final class FollowDisplay {
+  private final PrintStream out;
+  private final boolean isTerminal;
+  private final int width;
+  private final double sampleRate;
+  private final Map<Integer, NoteHeard> told = new HashMap<>();
+
+  /** Null before the first report. */
+  private CellsMissing missing;
+
+  /** Lines of the block at the bottom. */
+  private int standing;
+
+  FollowDisplay(PrintStream out, boolean isTerminal, int width, double sampleRate) {
+    this.out = out;
+    this.isTerminal = isTerminal;
+    this.width = width;
+    this.sampleRate = sampleRate;
+  }
+
+  /** A new session begins. */
+  void begin() {
+    told.clear();
+  }
+
+  /** A note was heard, or what is known about it has changed. */
+  void show(NoteHeard note) {
+    NoteHeard before = told.put(note.getNumber(), note);
+    boolean isNews =
+        before == null
+            ? note.getVerdict() != NoteVerdict.NOTE_VERDICT_LEFT_OUT || note.getFlagsCount() > 0
+            : !isSame(before, note);
+    if (isNews) {
+      clear();
+      out.println(line(note, before != null));
+      stand();
+    }
+  }
+
+  /** Most notes stay as they were first reported; that they are final is not worth a line. */
+  private static boolean isSame(NoteHeard before, NoteHeard note) {
+    return before.getVerdict() == note.getVerdict()
+        && before.getStatus() == note.getStatus()
+        && before.getCell().equals(note.getCell())
+        && before.getFlagsList().equals(note.getFlagsList())
+        && before.getNote().equals(note.getNote());
+  }
+
+  /** What is missing now. */
+  void show(CellsMissing cells) {
+    if (!cells.equals(missing)) { // it is repeated after a dropped connection
+      clear();
+      missing = cells;
+      stand();
+    }
+  }
+
+  /** The take is over. */
+  void end() {
+    if (!isTerminal && missing != null) {
+      block().forEach(out::println);
+    }
+    standing = 0;
+    out.flush();
+  }
+
+  /** Cells that are missing; 0 before the first report. */
+  int missing() {
+    return missing == null ? 0 : missing.getCellsCount();
+  }
+
+  private String line(NoteHeard note, boolean isCorrection) {
+    String cents =
+        note.hasPitch()
+            ? String.format(Locale.ROOT, "%+.0f cents", note.getPitch().getCents())
+            : "";
+    StringBuilder line = new StringBuilder();
+    line.append(
+        String.format(
+            Locale.ROOT,
+            "%3d %9.2f s  %-4s %10s  %s %-8s %s",
+            note.getNumber(),
+            note.getOnsetFrame() / sampleRate,
+            note.getNote(),
+            cents,
+            sign(note.getVerdict()),
+            word(note),
+            note.hasCell() ? name(note.getCell()) : ""));
+    if (note.getFlagsCount() > 0) {
+      line.append("  ").append(String.join(", ", Texts.words(note.getFlagsList())));
+    }
+    if (isCorrection) {
+      line.append("  (corrected)");
+    }
+    return line.toString().stripTrailing();
+  }
+
+  private static String sign(NoteVerdict verdict) {
+    return switch (verdict) {
+      case NOTE_VERDICT_GOOD -> "+";
+      case NOTE_VERDICT_LISTEN -> "?";
+      case NOTE_VERDICT_AGAIN -> "!";
+      default -> "-";
+    };
+  }
+
+  private static String word(NoteHeard note) {
+    return switch (note.getStatus()) {
+      case NOTE_STATUS_RETAKE -> "retake";
+      case NOTE_STATUS_WITHDRAWN -> "no note";
+      default -> Texts.word(note.getVerdict(), "NOTE_VERDICT_").replace('_', ' ');
+    };
+  }
+
+  /** A cell without its note, which stands before it. */
+  private static String name(Cell cell) {
+    return (cell.getDynamic() + " rr" + cell.getRr()).strip();
+  }
+
+  private static String full(Cell cell) {
+    return (cell.getNote() + " " + name(cell)).strip();
+  }
+
+  private void clear() {
+    if (standing > 0) {
+      // Up to the block's first line and erase from there: ECMA-48, CUU and ED.
+      out.print("\u001b[" + standing + "A\u001b[J");
+      standing = 0;
+    }
+  }
+
+  private void stand() {
+    if (isTerminal && missing != null) {
+      List<String> lines = block();
+      lines.forEach(out::println);
+      standing = lines.size();
+    }
+    out.flush();
+  }
+
+  /** What is missing, by note, in lines that fit. */
+  private List<String> block() {
+    if (missing.getCellsCount() == 0) {
+      return List.of("nothing is missing");
+    }
+    Map<String, List<String>> byNote = new LinkedHashMap<>();
+    for (Cell cell : missing.getCellsList()) {
+      byNote.computeIfAbsent(cell.getNote(), note -> new ArrayList<>()).add(name(cell));
+    }
+    List<String> lines = new ArrayList<>();
+    StringBuilder line =
+        new StringBuilder("missing " + missing.getCellsCount())
+            .append(missing.hasNext() ? ", next " + full(missing.getNext()) + ":" : ":");
+    String separator = " ";
+    for (Map.Entry<String, List<String>> note : byNote.entrySet()) {
+      String words = (note.getKey() + " " + String.join(", ", note.getValue())).strip();
+      if (line.length() + separator.length() + words.length() >= width) {
+        lines.add(cut(line.toString()));
+        line = new StringBuilder("  ");
+        separator = "";
+      }
+      line.append(separator).append(words);
+      separator = "; ";
+    }
+    lines.add(cut(line.toString()));
+    return lines;
+  }
+
+  /** A line that is wrapped by the terminal would count as two. */
+  private String cut(String line) {
+    return isTerminal && line.length() >= width ? line.substring(0, width - 4) + "..." : line;
+  }
+}

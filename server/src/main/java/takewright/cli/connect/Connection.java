@@ -1,0 +1,177 @@
+package takewright.cli.connect;
+
+import io.grpc.CallOptions;
+import io.grpc.Channel;
+import io.grpc.ChannelCredentials;
+import io.grpc.ClientCall;
+import io.grpc.ClientInterceptor;
+import io.grpc.ClientInterceptors;
+import io.grpc.InsecureChannelCredentials;
+import io.grpc.ManagedChannel;
+import io.grpc.MethodDescriptor;
+import io.grpc.TlsChannelCredentials;
+import io.grpc.inprocess.InProcessChannelBuilder;
+import io.grpc.netty.shaded.io.grpc.netty.NettyChannelBuilder;
+import java.io.Closeable;
+import java.io.FileNotFoundException;
+import java.io.IOException;
+import java.nio.file.Path;
+import java.util.List;
+import java.util.concurrent.TimeUnit;
+import picocli.CommandLine.Option;
+import takewright.service.TakewrightServer;
+
+/** The service that a command calls: a running one, or one inside its own process. */
+public final class Connection {
+  @Option(
+      names = "--server",
+      paramLabel = "HOST:PORT[,HOST:PORT]...",
+      description =
+          "Calls the service that runs there, or one of several that share a disk."
+              + " Default: the command starts a service in its own process.")
+  private String server;
+
+  @Option(
+      names = "--token-file",
+      paramLabel = "FILE",
+      split = ",",
+      description =
+          "File with that service's token; for several services one file for all, or"
+              + " one each, separated by commas. Default: ~/.takewright/token-PORT.")
+  private List<Path> tokenFiles = List.of();
+
+  @Option(
+      names = "--tls-ca",
+      paramLabel = "FILE",
+      description =
+          "CA certificate (PEM) that signed the service's certificate; turns TLS on."
+              + " Default: the system's CAs for another machine, no TLS on this one.")
+  private Path tlsAuthority;
+
+  @Option(
+      names = "--tls-cert",
+      paramLabel = "FILE",
+      description = "The client's certificate (PEM), if the service requires one.")
+  private Path tlsCertificate;
+
+  @Option(names = "--tls-key", paramLabel = "FILE", description = "Its private key (PEM, PKCS#8).")
+  private Path tlsKey;
+
+  /** Opens the connection. */
+  public Session open() throws IOException {
+    if (server == null) {
+      TakewrightServer own = TakewrightServer.startInProcess();
+      ManagedChannel channel =
+          InProcessChannelBuilder.forName(own.address()).directExecutor().build();
+      return new Session(channel, channel, own, 1);
+    }
+    Servers servers = new Servers(server, tokenFiles);
+    servers.find();
+    ManagedChannel channel =
+        NettyChannelBuilder.forTarget(servers.target(), credentials(servers))
+            .defaultServiceConfig(Servers.serviceConfig())
+            // A machine that is switched off sends nothing: it counts as gone after half a minute.
+            .keepAliveTime(20, TimeUnit.SECONDS)
+            .keepAliveTimeout(10, TimeUnit.SECONDS)
+            .build();
+    return new Session(
+        ClientInterceptors.intercept(channel, authorised(servers)), channel, null, servers.count());
+  }
+
+  private ChannelCredentials credentials(Servers servers) throws IOException {
+    boolean isTls = tlsAuthority != null || tlsCertificate != null || !servers.areOnThisMachine();
+    if (!isTls) {
+      return InsecureChannelCredentials.create();
+    }
+    TlsChannelCredentials.Builder tls = TlsChannelCredentials.newBuilder();
+    try {
+      if (tlsAuthority != null) {
+        tls.trustManager(tlsAuthority.toFile());
+      }
+      if (tlsCertificate != null) {
+        if (tlsKey == null) {
+          throw new IllegalArgumentException("--tls-cert needs --tls-key");
+        }
+        tls.keyManager(tlsCertificate.toFile(), tlsKey.toFile());
+      }
+    } catch (FileNotFoundException e) {
+      throw new IOException(
+          "a file of --tls-ca, --tls-cert or --tls-key cannot be read: " + e.getMessage(), e);
+    }
+    return tls.build();
+  }
+
+  private static ClientInterceptor authorised(Servers servers) {
+    return new ClientInterceptor() {
+      @Override
+      public <Q, A> ClientCall<Q, A> interceptCall(
+          MethodDescriptor<Q, A> method, CallOptions options, Channel next) {
+        return next.newCall(method, options.withCallCredentials(servers));
+      }
+    };
+  }
+
+  /** An open connection. */
+  public static final class Session implements Closeable {
+    private final Channel channel;
+    private final ManagedChannel underlying;
+    private final TakewrightServer own;
+    private final int servers;
+
+    /** Lets an interrupted command clean up. */
+    private final Thread interrupted = new Thread(this::stop);
+
+    private Session(Channel channel, ManagedChannel underlying, TakewrightServer own, int servers) {
+      this.channel = channel;
+      this.underlying = underlying;
+      this.own = own;
+      this.servers = servers;
+      if (own != null) {
+        Runtime.getRuntime().addShutdownHook(interrupted);
+      }
+    }
+
+    private void stop() {
+      try {
+        own.stop();
+      } catch (IOException e) {
+        // Nobody is left to be told.
+      }
+    }
+
+    /** Whether the service runs in this process. */
+    public boolean isOwn() {
+      return own != null;
+    }
+
+    /** Where calls go. */
+    public Channel channel() {
+      return channel;
+    }
+
+    /**
+     * Makes the next call retry a service that was gone at once, instead of after gRPC's backoff.
+     */
+    void retryNow() {
+      underlying.resetConnectBackoff();
+    }
+
+    /** Number of services that may take a call. */
+    public int servers() {
+      return servers;
+    }
+
+    @Override
+    public void close() throws IOException {
+      underlying.shutdownNow();
+      if (own != null) {
+        own.close();
+        try {
+          Runtime.getRuntime().removeShutdownHook(interrupted);
+        } catch (IllegalStateException e) {
+          // It runs already.
+        }
+      }
+    }
+  }
+}

@@ -1,0 +1,80 @@
+package takewright.denoise.band;
+
+import java.util.Arrays;
+
+/** Means over parts of a spectrum, of eight bins each. */
+public final class Parts {
+  /** Bins of a part. */
+  static final int SIZE = 8;
+
+  private final int bins;
+  private final float[] sums;
+
+  public Parts(int bins) {
+    this.bins = bins;
+    sums = new float[(bins + SIZE - 1) / SIZE];
+  }
+
+  public int count() {
+    return sums.length;
+  }
+
+  /** Takes the values whose means are then asked for. */
+  public void take(float[] v) {
+    int whole = bins / SIZE;
+    for (int p = 0; p < whole; p++) {
+      int k = p * SIZE;
+      // SIZE of them, in pairs: none has to wait long for another.
+      sums[p] =
+          ((v[k] + v[k + 1]) + (v[k + 2] + v[k + 3]))
+              + ((v[k + 4] + v[k + 5]) + (v[k + 6] + v[k + 7]));
+    }
+    for (int p = whole; p < sums.length; p++) {
+      sums[p] = 0;
+      for (int k = p * SIZE; k < bins; k++) {
+        sums[p] += v[k];
+      }
+    }
+  }
+
+  /** The sum over parts, from one to before another. */
+  float sum(int from, int to) {
+    float sum = 0;
+    for (int p = from; p < to; p++) {
+      sum += sums[p];
+    }
+    return sum;
+  }
+
+  /** The mean over the bins of a part and of those beside it. */
+  public float mean(int middle, int reach) {
+    int from = Math.max(0, middle - reach);
+    int to = Math.min(sums.length, middle + reach + 1);
+    float sum = 0;
+    for (int p = from; p < to; p++) {
+      sum += sums[p];
+    }
+    return sum / (Math.min(bins, to * SIZE) - from * SIZE);
+  }
+
+  /** Gives every bin the value of its part. */
+  public void spread(float[] values, float[] out) {
+    int whole = bins / SIZE;
+    for (int p = 0; p < whole; p++) {
+      float value = values[p];
+      int k = p * SIZE;
+      // SIZE of them.
+      out[k] = value;
+      out[k + 1] = value;
+      out[k + 2] = value;
+      out[k + 3] = value;
+      out[k + 4] = value;
+      out[k + 5] = value;
+      out[k + 6] = value;
+      out[k + 7] = value;
+    }
+    if (whole < values.length) {
+      Arrays.fill(out, whole * SIZE, bins, values[whole]);
+    }
+  }
+}

@@ -1,0 +1,27 @@
+/**
+ * A short-time spectrum in bands and parts, the statistics of noise in it, and where in it
+ * something sounds that is not the room.
+ *
+ * <p>Findings (measured up to 2026-11-27, on the takes that {@link takewright.denoise} describes):
+ *
+ * <ul>
+ *   <li><b>The lowest and the highest bin are real,</b> so their noise is estimated as such.
+ *       Treated as complex bins their noise was 20 % too low and room tone thumped below 94 Hz.
+ *   <li><b>A detection reaches one frame each way.</b> Two frames left ragged ends behind short
+ *       notes (kurtosis ratio 1.06 to 1.10 instead of 1.00).
+ *   <li><b>Frames of 8192 samples.</b> 4096 gains 0.15 on hits and loses 0.1 to 0.15 on sustained
+ *       notes; 16384 does the opposite. Even the better of five lengths, chosen every 46 ms and 1.5
+ *       kHz with the clean sound in hand, reaches 0.62 to 0.63 on short notes at -62 dBFS.
+ *   <li><b>A third of a window between frames</b> instead of a quarter costs 0.003 of the share and
+ *       saves a quarter of the transforms.
+ *   <li><b>Thresholds are raised by what the take's own pauses show,</b> per band and per kind of
+ *       average. With thresholds for Gaussian noise the floor fell by 0.5 to 8 dB in recorded rooms
+ *       (air conditioning, a machine next door, a train); now by 21 to 24 dB in 97 of 100 takes.
+ *   <li><b>Faint sounds need a note beside them:</b> a find counts only if a note is plain to see
+ *       before the spectrum is quiet again, or within half a second. Without that, single clatters
+ *       pass in half of the moving rooms and the kurtosis ratio is 30 to 100. With it, the ratio is
+ *       1 to 2 in most takes; 5 to 41 remain in 12 of 29 takes beside a dishwasher or in a train,
+ *       whose loudest clatters are as plain as short notes.
+ * </ul>
+ */
+package takewright.denoise.band;

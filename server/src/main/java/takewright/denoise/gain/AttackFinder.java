@@ -1,0 +1,154 @@
+package takewright.denoise.gain;
+
+import java.util.Arrays;
+import takewright.denoise.band.Gamma;
+import takewright.denoise.band.Overlap;
+import takewright.denoise.band.SpreadFactors;
+import takewright.denoise.band.ThirdOctaves;
+import takewright.dsp.Fft;
+import takewright.dsp.Windows;
+
+/**
+ * Finds the beginning of a note in a stretch of room tone.
+ *
+ * <p>The frames that make the gains are long: one that holds the start of a note also holds 150 ms
+ * before it, and the note's gains let that much noise through, swelling up ahead of the attack.
+ * Looked at through frames of an eighth of the length, the start is found within some milliseconds,
+ * and the room can be kept at its floor until then.
+ */
+final class AttackFinder {
+  /** Ratio of the lengths of long and short frames. */
+  static final int SHORTER = 8;
+
+  /** Short frames that cover each sample: one every 2.7 ms. */
+  private static final int COVER = 8;
+
+  /** Widths of the watched bands, in bins: a partial, or the noise of a bow. */
+  private static final int[] WIDTHS = {1, 4, 16, 64};
+
+  /** Probability that noise alone passes for a note, in one band of one frame. */
+  private static final double FALSE_ALARM = 1e-7;
+
+  /** Thresholds for that probability, by width; the same for frames of any length. */
+  private static final float[] THRESHOLDS = new float[WIDTHS.length];
+
+  static {
+    float[] shape = Windows.hann(256);
+    for (int i = 0; i < WIDTHS.length; i++) {
+      double variance = Overlap.variance(shape, 1, 1, WIDTHS[i]);
+      THRESHOLDS[i] =
+          (float) (WIDTHS[i] * variance * Gamma.quantileAbove(FALSE_ALARM, 1 / variance));
+    }
+  }
+
+  private final int size;
+  private final int hop;
+  private final float[] window;
+  private final float[] inverseNoise;
+
+  /** Factor by which thresholds are raised. */
+  private final float[] thresholdFactor;
+
+  private final float[] packed;
+  private final float[] single;
+  private final float[] ratios;
+
+  /**
+   * @param bins bins of a long frame
+   * @param spreadFactors how high the room's own noise reaches, by bands of long frames
+   */
+  AttackFinder(int bins, SpreadFactors spreadFactors, ThirdOctaves bands) {
+    size = 2 * (bins - 1) / SHORTER;
+    hop = size / COVER;
+    window = Windows.hann(size);
+    inverseNoise = new float[size / 2 + 1];
+    thresholdFactor = new float[size / 2 + 1];
+    for (int m = 0; m < thresholdFactor.length; m++) {
+      thresholdFactor[m] = spreadFactors.largest(bands.of(m * SHORTER));
+    }
+    packed = new float[size];
+    single = new float[size / 2 + 1];
+    ratios = new float[size / 2 + 1];
+  }
+
+  /**
+   * Takes the noise power of the bins of a long frame under a Hann window, all channels together.
+   */
+  void expect(float[] noise) {
+    for (int m = 0; m < inverseNoise.length; m++) {
+      inverseNoise[m] = (float) (1 / Math.max(seen(noise, m), 1e-20));
+    }
+  }
+
+  /** The noise in bin m of a short frame, where hum spreads over more hertz. */
+  private static double seen(float[] noise, int m) {
+    double sum = 0;
+    double weights = 0;
+    for (int d = -3 * SHORTER; d <= 3 * SHORTER; d++) {
+      double x = (double) d / SHORTER;
+      double hann = d == 0 ? 1 : Math.abs(d) == SHORTER ? 0.5 : sinc(x) / (1 - x * x);
+      int k = Math.min(Math.abs(m * SHORTER + d), noise.length - 1);
+      sum += hann * hann * noise[k];
+      weights += hann * hann;
+    }
+    // A frame of 1/SHORTER the length holds as much less of the noise.
+    return sum / weights / SHORTER;
+  }
+
+  /** One over the noise power of the bins of a short frame, all channels together. */
+  float[] inverseNoise() {
+    return inverseNoise;
+  }
+
+  private static double sinc(double x) {
+    return Math.sin(Math.PI * x) / (Math.PI * x);
+  }
+
+  /**
+   * The first frame with a sound.
+   *
+   * @param ring samples by channel; frame n stands at n modulo the length, a power of two
+   * @param from first frame to look at
+   * @param to end of what may be looked at, exclusive
+   * @return the middle of the first short frame that holds more than noise; {@code from} where that
+   *     is the first of all; -1 if there is none
+   */
+  long find(float[][] ring, long from, long to) {
+    Fft fft = Fft.of(size);
+    int mask = ring[0].length - 1;
+    for (long start = from; start + size <= to; start += hop) {
+      Arrays.fill(ratios, 0);
+      for (float[] x : ring) {
+        for (int i = 0; i < size; i++) {
+          packed[i] = x[(int) (start + i) & mask] * window[i];
+        }
+        fft.forward(packed);
+        fft.power(packed, single);
+        for (int k = 0; k < single.length; k++) {
+          ratios[k] += single[k] * inverseNoise[k];
+        }
+      }
+      if (sounds()) {
+        return start == from ? from : start + size / 2;
+      }
+    }
+    return -1;
+  }
+
+  private boolean sounds() {
+    for (int i = 0; i < WIDTHS.length; i++) {
+      int width = WIDTHS[i];
+      // The lowest bin is real, and the next one holds half of it.
+      for (int k = 2; k + width < ratios.length; k += width) {
+        float sum = 0;
+        for (int j = k; j < k + width; j++) {
+          sum += ratios[j];
+        }
+        if (sum > THRESHOLDS[i] * thresholdFactor[k + width / 2]) {
+          return true;
+        }
+      }
+    }
+    return false;
+  }
+}

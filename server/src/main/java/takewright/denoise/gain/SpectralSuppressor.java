@@ -1,0 +1,303 @@
+package takewright.denoise.gain;
+
+import java.io.IOException;
+import java.util.Arrays;
+import takewright.audio.AudioSource;
+import takewright.denoise.band.StftSize;
+import takewright.denoise.band.ThirdOctaves;
+import takewright.denoise.room.LevelFollower;
+import takewright.denoise.room.NoiseProfile;
+import takewright.denoise.room.RoomLevel;
+import takewright.denoise.stage.CleaningStage;
+import takewright.dsp.Decibels;
+import takewright.dsp.Fft;
+
+/**
+ * Audio with its noise taken out as it is read: short-time spectra are weighed and added up again,
+ * under a Hann window both ways. It reads ahead by about 0.7 s.
+ *
+ * <p>Between the room and a note's start the two are faded over, see {@link AttackFinder}.
+ */
+public final class SpectralSuppressor extends CleaningStage {
+  /** Frames from one that is read to the one whose gains are known. */
+  private static final int LATENCY = GainEstimator.LATENCY + LevelFollower.LATENCY;
+
+  /** Blocks read beyond the one that is given out. */
+  private static final int READ_AHEAD = LATENCY + StftSize.OVERLAP - 1;
+
+  /** Blocks that wait until the detail of an attack in them can be put in. */
+  private static final int WAIT = 6;
+
+  /** From the room at its floor to the note: too short to hear noise in, too long to click. */
+  private static final double FADE_S = 0.02;
+
+  /** Samples of a transform, from one frame to the next, and under the window. */
+  private final int size;
+
+  private final int hop;
+  private final int length;
+  private final float[] window;
+
+  /** The window after the transform back, scaled so that all frames add up to the input. */
+  private final float[] synthesis;
+
+  /** Both windows and the floor. */
+  private final float[] roomWindow;
+
+  private final float[] piece;
+  private final float[] pieceWindow;
+  private final float[] pieceSum;
+  private final RoomLevel room;
+  private final GainEstimator estimator;
+  private final AttackFinder attacks;
+  private final AttackDetail detail;
+  private final float[] noise;
+  private final float floor;
+  private final int fade;
+
+  private final float[][] input;
+
+  /** The input of the last blocks: sample n of the audio stands at n modulo the length. */
+  private final float[][] past;
+
+  private final float[][] output;
+
+  /** The result, as {@link #past} holds the input. */
+  private final float[][] result;
+
+  private final float[][][] spectra;
+  private final float[][] ratios;
+  private final float[] gains;
+
+  /** Blocks of the result that are there, without the detail of attacks. */
+  private long blocks;
+
+  /** Frames whose spectrum was taken. */
+  private long pushed;
+
+  /** Whether the last gains let through more than the floor. */
+  private boolean sounds;
+
+  private int quietFrames = StftSize.OVERLAP;
+
+  /** The last note's start, in frames of the audio. */
+  private long attack;
+
+  /** Whether its detail is still to be put in. */
+  private boolean detailDue;
+
+  public SpectralSuppressor(AudioSource source, double amountDb, NoiseProfile profile) {
+    super(source, StftSize.hop(StftSize.size(source.sampleRate())));
+    size = StftSize.size(source.sampleRate());
+    hop = StftSize.hop(size);
+    window = StftSize.window(size);
+    length = window.length;
+    int bins = size / 2 + 1;
+    floor = (float) Decibels.toAmplitude(-amountDb);
+    synthesis = new float[length];
+    roomWindow = new float[length];
+    for (int i = 0; i < length; i++) {
+      synthesis[i] = window[i] / StftSize.SUM;
+      roomWindow[i] = window[i] * synthesis[i] * floor;
+    }
+    piece = new float[hop];
+    pieceWindow = new float[hop];
+    pieceSum = new float[hop];
+    ThirdOctaves bands = new ThirdOctaves(bins);
+    room = new RoomLevel(profile, bands, channels);
+    estimator = new GainEstimator(bins, floor, profile.spreadFactors(), bands, 1);
+    attacks = new AttackFinder(bins, profile.spreadFactors(), bands);
+    detail =
+        new AttackDetail(
+            attacks.inverseNoise(), source.sampleRate(), floor, profile.spreadFactors(), bands);
+    noise = new float[bins];
+    fade = (int) (FADE_S * source.sampleRate());
+    past = new float[channels][Integer.highestOneBit(2 * (READ_AHEAD + WAIT + 1) * hop)];
+    result = new float[channels][past[0].length];
+    input = new float[channels][length];
+    output = new float[channels][length];
+    spectra = new float[LATENCY + 1][channels][size];
+    ratios = new float[LevelFollower.LATENCY + 1][bins];
+    gains = new float[bins];
+  }
+
+  @Override
+  protected void next() throws IOException {
+    Fft fft = Fft.of(size);
+    fillInput();
+    analyse(fft);
+    if (pushed >= LATENCY) {
+      synthesise(fft);
+    }
+    if (pushed >= READ_AHEAD) {
+      // So much has been read ahead that a block is whole, or the end is known.
+      holdFloor(blocks * hop);
+      keep();
+      if (blocks > WAIT) {
+        for (int c = 0; c < channels; c++) {
+          take(result[c], (blocks - WAIT - 1) * hop, block[c]);
+        }
+        give(0);
+      }
+    }
+    pushed++;
+  }
+
+  /** The room, as it was expected and heard. */
+  public RoomLevel room() {
+    return room;
+  }
+
+  /** Puts the block to the result, and an attack's detail as soon as all that it needs is there. */
+  private void keep() {
+    for (int c = 0; c < channels; c++) {
+      put(block[c], 0, result[c], blocks * hop);
+    }
+    blocks++;
+    if (detailDue && attack + AttackDetail.reach(sampleRate()) <= blocks * hop) {
+      detail.add(past, result, attack);
+      detailDue = false;
+    }
+  }
+
+  /** Moves the input on by a hop; silence follows its end. */
+  private void fillInput() throws IOException {
+    int n = fill(block);
+    for (int c = 0; c < channels; c++) {
+      float[] x = input[c];
+      System.arraycopy(x, hop, x, 0, length - hop);
+      System.arraycopy(block[c], 0, x, length - hop, n);
+      Arrays.fill(x, length - hop + n, length, 0);
+      for (int i = length - hop; i < length; i++) {
+        // Not a number, or infinite: one such sample would spread over a whole frame.
+        x[i] = Math.abs(x[i]) <= Float.MAX_VALUE ? x[i] : 0;
+      }
+      put(x, length - hop, past[c], pushed * hop);
+    }
+  }
+
+  private void analyse(Fft fft) {
+    room.next((pushed + 1) * hop - length / 2);
+    float[][] spectrum = spectra[(int) (pushed % spectra.length)];
+    float[] ratio = ratios[(int) (pushed % ratios.length)];
+    Arrays.fill(ratio, 0);
+    for (int c = 0; c < channels; c++) {
+      float[] y = spectrum[c];
+      float[] x = input[c];
+      for (int i = 0; i < length; i++) {
+        y[i] = x[i] * window[i];
+      }
+      Arrays.fill(y, length, size, 0);
+      fft.forward(y);
+      addRatios(y, room.expected(), ratio);
+    }
+    room.hear(ratio);
+    if (pushed < LevelFollower.LATENCY) {
+      return;
+    }
+    float[] level = ratios[(int) ((pushed - LevelFollower.LATENCY) % ratios.length)];
+    room.correct(level, estimator.isInNote());
+    sounds = estimator.next(level, gains);
+    if (pushed >= LATENCY) {
+      watchForAttack(pushed - LATENCY);
+    }
+  }
+
+  private void addRatios(float[] packed, float[] inverseNoise, float[] ratio) {
+    int half = size / 2;
+    ratio[0] += packed[0] * packed[0] * inverseNoise[0];
+    ratio[half] += packed[1] * packed[1] * inverseNoise[half];
+    for (int k = 1; k < half; k++) {
+      float re = packed[2 * k];
+      float im = packed[2 * k + 1];
+      ratio[k] += (re * re + im * im) * inverseNoise[k];
+    }
+  }
+
+  /** Where a note begins after nothing but room tone, finds from where on it is to be heard. */
+  private void watchForAttack(long frame) {
+    if (!sounds) {
+      quietFrames++;
+      return;
+    }
+    if (quietFrames >= StftSize.OVERLAP) {
+      long from = Math.max(0, (frame + 1) * hop - length);
+      room.noise(LATENCY + StftSize.OVERLAP - 1, noise);
+      attacks.expect(noise);
+      attack = attacks.find(past, from, (pushed + 1) * hop);
+      detailDue = attack > from;
+    }
+    quietFrames = 0;
+  }
+
+  /** Up to an attack the room stays at its floor, whatever the long frames let through. */
+  private void holdFloor(long from) {
+    for (int i = 0; i < hop && from + i < attack; i++) {
+      float x = Math.min(1, (float) (attack - from - i) / fade);
+      float hold = x * x * (3 - 2 * x);
+      for (int c = 0; c < channels; c++) {
+        float quiet = floor * past[c][(int) (from + i) & (past[c].length - 1)];
+        block[c][i] += hold * (quiet - block[c][i]);
+      }
+    }
+  }
+
+  /** Adds the frame up that the gains have just been found for. */
+  private void synthesise(Fft fft) {
+    long frame = pushed - LATENCY;
+    for (int c = 0; c < channels; c++) {
+      float[] sum = output[c];
+      if (sounds) {
+        addWeighed(spectra[(int) (frame % spectra.length)][c], fft, sum);
+      } else {
+        addRoom(past[c], (frame + 1) * hop - length, sum);
+      }
+      System.arraycopy(sum, 0, block[c], 0, hop);
+      System.arraycopy(sum, hop, sum, 0, length - hop);
+      Arrays.fill(sum, length - hop, length, 0);
+    }
+  }
+
+  private void addWeighed(float[] y, Fft fft, float[] sum) {
+    int half = size / 2;
+    y[0] *= gains[0];
+    y[1] *= gains[half];
+    for (int k = 1; k < half; k++) {
+      y[2 * k] *= gains[k];
+      y[2 * k + 1] *= gains[k];
+    }
+    fft.inverse(y);
+    for (int i = 0; i < length; i++) {
+      sum[i] += y[i] * synthesis[i];
+    }
+  }
+
+  /** Where all gains are the floor the frame is the input itself, only softer. */
+  private void addRoom(float[] x, long from, float[] sum) {
+    for (int part = 0; part < length; part += hop) {
+      take(x, from + part, piece);
+      System.arraycopy(roomWindow, part, pieceWindow, 0, hop);
+      System.arraycopy(sum, part, pieceSum, 0, hop);
+      for (int i = 0; i < hop; i++) {
+        pieceSum[i] += piece[i] * pieceWindow[i];
+      }
+      System.arraycopy(pieceSum, 0, sum, part, hop);
+    }
+  }
+
+  /** Copies a hop of samples to where frames from {@code to} on stand in a ring. */
+  private void put(float[] from, int at, float[] ring, long to) {
+    int start = (int) to & (ring.length - 1);
+    int first = Math.min(hop, ring.length - start);
+    System.arraycopy(from, at, ring, start, first);
+    System.arraycopy(from, at + first, ring, 0, hop - first);
+  }
+
+  /** Copies a hop of samples from a ring. */
+  private void take(float[] ring, long from, float[] to) {
+    int start = (int) from & (ring.length - 1);
+    int first = Math.min(hop, ring.length - start);
+    System.arraycopy(ring, start, to, 0, first);
+    System.arraycopy(ring, 0, to, first, hop - first);
+  }
+}

@@ -1,0 +1,28 @@
+package takewright.dsp;
+
+/** Converts between ratios of frequencies and cents, hundredths of an equal semitone. */
+public final class Cents {
+  private static final double PER_OCTAVE = 1200;
+
+  private Cents() {}
+
+  /** How far a frequency lies above a reference, in cents; negative where it is below. */
+  public static double above(double hz, double referenceHz) {
+    return PER_OCTAVE * Math.log(hz / referenceHz) / Math.log(2);
+  }
+
+  /** How far two frequencies lie apart, in cents: 0 or more. */
+  public static double apart(double hz, double otherHz) {
+    return Math.abs(above(hz, otherHz));
+  }
+
+  /** The ratio of frequencies that are so many cents apart. */
+  public static double toRatio(double cents) {
+    return Math.pow(2, cents / PER_OCTAVE);
+  }
+
+  /** The same without whole octaves: -600 to 600 cents. */
+  public static double withinOctave(double cents) {
+    return cents - PER_OCTAVE * Math.round(cents / PER_OCTAVE);
+  }
+}

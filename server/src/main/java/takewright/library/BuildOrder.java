@@ -1,0 +1,42 @@
+package takewright.library;
+
+import java.io.IOException;
+import java.nio.file.Path;
+import java.util.List;
+import takewright.sheet.Sheet;
+import takewright.sheet.SheetException;
+import takewright.sheet.read.DecisionsReader;
+import takewright.sheet.read.SheetReader;
+
+/**
+ * What to build.
+ *
+ * @param sheet the sheet
+ * @param out the folder to write to; made if missing
+ * @param decisions a file of decisions that hold over the sheet; null for none
+ * @param markers a folder for copies of the takes whose regions are markers; null for none
+ * @param asWritten whether it is built although what is heard fits another plan much better
+ */
+public record BuildOrder(Path sheet, Path out, Path decisions, Path markers, boolean asWritten) {
+  /** An order without copies of the takes, which stops where another plan fits much better. */
+  public BuildOrder(Path sheet, Path out, Path decisions) {
+    this(sheet, out, decisions, null, false);
+  }
+
+  /** All that a sheet asks for, as it says. */
+  public static BuildOrder of(Path sheet, Path out) {
+    return new BuildOrder(sheet, out, null);
+  }
+
+  /**
+   * Reads the sheet and the decisions.
+   *
+   * @throws SheetException if one of them cannot be understood
+   */
+  public DecisionsReader.Decided read() throws IOException {
+    Sheet asWritten = SheetReader.read(sheet);
+    return decisions == null
+        ? new DecisionsReader.Decided(asWritten, List.of())
+        : DecisionsReader.read(asWritten, decisions);
+  }
+}

@@ -1,0 +1,292 @@
+package takewright.library.match;
+
+import java.util.List;
+import java.util.Objects;
+import java.util.Set;
+import takewright.diagnosis.Flag;
+import takewright.dsp.Medians;
+import takewright.segment.Region;
+import takewright.sheet.Cell;
+
+/**
+ * What it costs that a region fills a cell, repeats it or fills none, and that a cell stays empty.
+ *
+ * <p>Costs are on the scale of a negative log likelihood: 1 is e times less likely. They were
+ * chosen by what must win over what; the take says the rest.
+ */
+final class AlignmentCosts {
+  /** A missing cell. */
+  private static final double MISSING = 4;
+
+  /** One that another take fills: likely not to have been played again. */
+  private static final double FILLED_ELSEWHERE = 0.3;
+
+  /** A region that the sheet does not ask for. */
+  private static final double EXTRA = 4;
+
+  /** What a missing cell and an extra would cost is the most that a note played late may. */
+  static final double MAX_LATE = MISSING + EXTRA;
+
+  /**
+   * A second attempt at a cell: likelier than an extra, so that the later one replaces the first.
+   */
+  private static final double RETAKE = 2.5;
+
+  /** Another note than the cell's: never rather than a missing cell and an extra. */
+  private static final double WRONG_NOTE = 20;
+
+  /** The cell's note in another octave, which a weak fundamental can make it seem. */
+  private static final double OTHER_OCTAVE = 5;
+
+  /** The same two where the votes hardly agreed, as in a short low note. */
+  private static final double UNSURE_OCTAVE = 2;
+
+  private static final double UNSURE_NOTE = 3;
+
+  /** Confidence from which a pitch is believed against the order that the sheet gives. */
+  private static final double SURE = 0.6;
+
+  /**
+   * A short sound that was rejected, in a cell that would else be missing: a low staccato may be
+   * over before its pitch is there. It must be as long and as loud as the others of its kind.
+   */
+  private static final double DOUBTFUL = 1.5;
+
+  /** No pitch although the cell has one. */
+  private static final double NO_PITCH = 7;
+
+  /**
+   * A note broken off and begun again fills its cell rather together with the second attempt than
+   * by itself, even if a cell must then stay empty: more than a retake and a missing cell.
+   */
+  private static final double FALSE_START = 7;
+
+  /** A region that a person keeps and no cell holds: never where there is any. */
+  private static final double UNPLACED = 60;
+
+  /** Distance in semitones up to which a region still is the cell's note, if badly out of tune. */
+  private static final double NOTE_REACH = 0.6;
+
+  /**
+   * One that lies between two semitones is the nearest note of the sheet up to this distance, if it
+   * is the only one.
+   */
+  private static final double HALF_WAY_REACH = 0.75;
+
+  /** Such a note, of which one that is in tune is the better attempt. */
+  private static final double HALF_WAY = 1;
+
+  /** Spread of a player's level within one dynamic, in dB. Common practice. */
+  private static final double LEVEL_SPREAD_DB = 2;
+
+  /** The most that a level can cost: more than a retake and a missing cell together. */
+  private static final double MAX_LEVEL_COST = 10;
+
+  /** The most that a length or level unlike the other hits can cost. */
+  private static final double MAX_UNLIKE_COST = 9;
+
+  /** How much the pause before a second attempt counts: only where nothing else tells. */
+  private static final double PAUSE = 0.6;
+
+  /** Kept smaller still: among equals it is the last of alike cells that was played again. */
+  private static final double TIE = 0.05;
+
+  private final List<Region> regions;
+  private final List<Cell> cells;
+  private final Set<Cell> elsewhere;
+  private final NamedRegions named;
+  private final boolean[] falseStart;
+  private final double usualPause;
+  private final double[] expectedLevels;
+
+  private AlignmentCosts(
+      List<Region> regions,
+      List<Cell> cells,
+      Set<Cell> elsewhere,
+      NamedRegions named,
+      boolean[] falseStart,
+      double usualPause,
+      double[] expectedLevels) {
+    this.regions = regions;
+    this.cells = cells;
+    this.elsewhere = elsewhere;
+    this.named = named;
+    this.falseStart = falseStart;
+    this.usualPause = usualPause;
+    this.expectedLevels = expectedLevels;
+  }
+
+  /**
+   * Costs while nothing is known yet of how loud each cell is.
+   *
+   * @param elsewhere cells that other takes fill
+   * @param named what a person says of the regions
+   */
+  static AlignmentCosts of(
+      List<Region> regions, List<Cell> cells, Set<Cell> elsewhere, NamedRegions named) {
+    double[] pauses = new double[Math.max(0, regions.size() - 1)];
+    for (int i = 0; i < pauses.length; i++) {
+      pauses[i] = pause(regions, i + 1);
+    }
+    double usualPause = pauses.length == 0 ? 1 : Math.max(1, Medians.of(pauses));
+    boolean[] falseStart = new boolean[regions.size()];
+    for (int i = 0; i + 1 < falseStart.length; i++) {
+      falseStart[i] = isFalseStart(regions.get(i), regions.get(i + 1)) && pauses[i] <= usualPause;
+    }
+    return new AlignmentCosts(regions, cells, elsewhere, named, falseStart, usualPause, null);
+  }
+
+  /**
+   * The same with the level in dBFS that each cell is expected to have, NaN where that is unknown;
+   * null if levels do not tell the cells apart.
+   */
+  AlignmentCosts withLevels(double[] levels) {
+    return new AlignmentCosts(regions, cells, elsewhere, named, falseStart, usualPause, levels);
+  }
+
+  /** Whether a region is broken off and begun again by the next one. */
+  boolean isFalseStart(int region) {
+    return falseStart[region];
+  }
+
+  /** Of a cell that stays empty. */
+  double missing(int cell) {
+    if (named.isGiven(cell)) {
+      return 0;
+    }
+    return isElsewhere(cell) ? FILLED_ELSEWHERE : MISSING;
+  }
+
+  /** Whether another take fills a cell. */
+  boolean isElsewhere(int cell) {
+    return elsewhere.contains(cells.get(cell));
+  }
+
+  /** Of a region that fills no cell. */
+  double extra(int region) {
+    Region of = regions.get(region);
+    if (named.isNamed(region)) {
+      // It gets a cell afterwards: the others are not to move for it.
+      return named.isPlaced(region) ? 0 : EXTRA;
+    }
+    return of.rejected() ? 0 : isForced(of) ? UNPLACED : EXTRA;
+  }
+
+  private static boolean isForced(Region region) {
+    return region.flags().contains(Flag.FORCED);
+  }
+
+  /** Whether the first is the second broken off and begun again. */
+  private static boolean isFalseStart(Region first, Region second) {
+    if (first.rejected()
+        || second.rejected()
+        || isForced(first)
+        || first.pitch() == null
+        || second.pitch() == null) {
+      return false;
+    }
+    double apart = semitones(first) - semitones(second);
+    return Math.abs(apart) <= NOTE_REACH && Attempts.isBrokenOff(first, second);
+  }
+
+  private static double semitones(Region region) {
+    return region.pitch().midi() + region.pitch().cents() / 100;
+  }
+
+  /** What it costs that a region fills a cell. */
+  double fill(int region, int cell) {
+    if (!named.allows(region, cell)) {
+      return Double.POSITIVE_INFINITY;
+    }
+    double cost = named.namesNote(region) ? 0 : pitchCost(regions.get(region), cells.get(cell));
+    if (falseStart[region]) {
+      // It says nothing of how loud the note would have become.
+      return cost + FALSE_START;
+    }
+    if (expectedLevels != null && !Double.isNaN(expectedLevels[cell])) {
+      double off = (regions.get(region).levelDbfs() - expectedLevels[cell]) / LEVEL_SPREAD_DB;
+      cost += Math.min(MAX_LEVEL_COST, off * off / 2);
+    }
+    boolean byLikeness = cells.get(cell).midi() == null || regions.get(region).rejected();
+    if (byLikeness && !isForced(regions.get(region))) {
+      cost += unlike(regions.get(region));
+    }
+    return cost;
+  }
+
+  private double pitchCost(Region region, Cell cell) {
+    if (cell.midi() == null) {
+      return 0;
+    }
+    if (region.rejected()) {
+      return DOUBTFUL;
+    }
+    if (region.pitch() == null) {
+      return isForced(region) ? UNSURE_NOTE : NO_PITCH;
+    }
+    // Where a person says that it is a sample, the order says which.
+    boolean sure = region.pitch().confidence() >= SURE && !isForced(region);
+    double distance = Math.abs(semitones(region) - cell.midi());
+    if (distance <= NOTE_REACH) {
+      return 0;
+    }
+    if (distance <= HALF_WAY_REACH && isNearest(region, distance)) {
+      return HALF_WAY;
+    }
+    double octave = Math.abs(distance - 12 * Math.round(distance / 12));
+    if (octave <= NOTE_REACH) {
+      return sure ? OTHER_OCTAVE : UNSURE_OCTAVE;
+    }
+    return sure ? WRONG_NOTE : UNSURE_NOTE;
+  }
+
+  /** Whether no note of the sheet is nearer to what is heard. */
+  private boolean isNearest(Region region, double distance) {
+    double heard = semitones(region);
+    for (Cell cell : cells) {
+      if (cell.midi() != null && Math.abs(heard - cell.midi()) < distance) {
+        return false;
+      }
+    }
+    return true;
+  }
+
+  /** How unlike the other sounds of the take a region is. */
+  private double unlike(Region region) {
+    List<Region> others = regions.stream().filter(r -> !r.rejected()).toList();
+    double[] peaks = others.stream().mapToDouble(Region::peakDbfs).toArray();
+    double[] lengths = others.stream().mapToDouble(r -> r.end() - r.onset()).toArray();
+    if (others.isEmpty()) {
+      return 0;
+    }
+    // 6 dB or half an octave of length are as unlike as a usual spread.
+    // Where there are several dynamics the level is compared with the cell's instead.
+    double peak = expectedLevels == null ? (region.peakDbfs() - Medians.of(peaks)) / 6 : 0;
+    double length =
+        2
+            * Math.log((region.end() - region.onset()) / Math.max(1, Medians.of(lengths)))
+            / Math.log(2);
+    return Math.min(MAX_UNLIKE_COST, (peak * peak + length * length) / 2);
+  }
+
+  /** What it costs, beyond {@link #fill}, that a region fills the last cell once more. */
+  double retake(int region, int cell) {
+    // Attempts at one cell follow each other at once: a pause of more than twice the usual, or talk
+    // between two notes, rather says that the first was good.
+    double longer = Math.log(Math.max(1, pause(regions, region)) / usualPause) / Math.log(2);
+    double cost = RETAKE + PAUSE * Math.max(0, Math.min(1, longer - 1));
+    boolean alikeFollows =
+        cell + 1 < cells.size()
+            && Objects.equals(cells.get(cell + 1).midi(), cells.get(cell).midi())
+            && cells.get(cell + 1).dynamic().equals(cells.get(cell).dynamic());
+    if (region > 0 && falseStart[region - 1]) {
+      cost -= FALSE_START;
+    }
+    return alikeFollows ? cost + TIE : cost;
+  }
+
+  /** Frames from the end of the playable region before to the onset of this one. */
+  private static double pause(List<Region> regions, int region) {
+    return region == 0 ? 0 : regions.get(region).onset() - regions.get(region - 1).end();
+  }
+}

@@ -1,0 +1,360 @@
+package takewright.library.match;
+
+import java.util.ArrayList;
+import java.util.Collections;
+import java.util.HashSet;
+import java.util.List;
+import java.util.Locale;
+import java.util.Map;
+import java.util.Set;
+import java.util.TreeMap;
+import takewright.dsp.Medians;
+import takewright.library.match.OtherPlan.Difference;
+import takewright.pitch.Kind;
+import takewright.segment.Region;
+import takewright.sheet.Cell;
+import takewright.sheet.Sheet;
+import takewright.sheet.Take;
+
+/**
+ * Looks for a plan that what was played fits much better than the sheet: the same notes higher or
+ * lower, another range, more or fewer round robins, another order. A build would else give hundreds
+ * of samples wrong names.
+ *
+ * <p>It must never stop a build whose plan is right, whatever is missing, played again, flawed or
+ * heard wrongly. So it asks for many regions, most of which must agree, and for notes that lie
+ * outside of the sheet: what is merely missing is no other plan.
+ */
+public final class PlanSearch {
+  /** Fewer regions show no plan. */
+  private static final int MIN_REGIONS = 8;
+
+  /** Fewer notes show no habit. */
+  private static final int MIN_GROUPS = 6;
+
+  /** The furthest that a plan is shifted, in semitones. */
+  private static final int MAX_SHIFT = 36;
+
+  /** So many regions must lie outside of the sheet's notes, */
+  private static final int MIN_OUTSIDE = 3;
+
+  /** of which another plan explains all but this share. */
+  private static final double UNEXPLAINED = 0.25;
+
+  /** Another plan's notes hold at least this share of all regions. */
+  private static final double MOST = 0.9;
+
+  /** At least this share of another plan's notes was played. */
+  private static final double MOSTLY_PLAYED = 0.8;
+
+  /**
+   * Confidence from which a pitch counts where all must agree: short low notes are often no surer,
+   * and right.
+   */
+  private static final double LIKELY = 0.4;
+
+  /** And where single notes tell. */
+  private static final double SURE = 0.6;
+
+  /** A note of another range was played at least this share of the times it should be. */
+  private static final double MOSTLY_REPEATED = 0.75;
+
+  /** Another range explains at least this share of what was played beyond the sheet's. */
+  private static final double MUCH = 0.25;
+
+  private static final int MAX_ROUND_ROBINS = 8;
+
+  /** Cost that another count of round robins saves for each note and dynamic. */
+  private static final double SAVED_EACH = 1.5;
+
+  /** And it costs less than this share of the sheet's own. */
+  private static final double CLEARLY = 0.6;
+
+  /** Dynamics in which one is so much louder than the other are told apart, in dB. */
+  private static final double LOUDER_DB = 3;
+
+  /** What dynamics are called, softest first. Common practice. */
+  private static final List<String> SOFTEST_FIRST =
+      List.of("pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff");
+
+  private final Sheet sheet;
+  private final Take take;
+  private final List<Region> regions;
+  private final Matching own;
+  private final int sampleRate;
+  private final boolean isOver;
+  private final HeardNotes heard;
+
+  private PlanSearch(
+      Sheet sheet, Take take, List<Region> regions, Matching own, int sampleRate, boolean isOver) {
+    this.sheet = sheet;
+    this.take = take;
+    this.regions = regions;
+    this.own = own;
+    this.sampleRate = sampleRate;
+    this.isOver = isOver;
+    heard = HeardNotes.of(regions, LIKELY);
+  }
+
+  /**
+   * The plan that a take fits much better than the sheet's; null if there is none.
+   *
+   * @param regions those of the take
+   * @param own how they match the sheet
+   * @param sampleRate of the take, in hertz
+   * @param isOver whether the take is over; of one that is not nothing is missing yet
+   */
+  public static OtherPlan find(
+      Sheet sheet, Take take, List<Region> regions, Matching own, int sampleRate, boolean isOver) {
+    if (!canBeJudged(take)) {
+      return null;
+    }
+    return new PlanSearch(sheet, take, regions, own, sampleRate, isOver).find();
+  }
+
+  /** Whether a take has notes and a plan of its own. */
+  public static boolean canBeJudged(Take take) {
+    return take.kind() == Kind.PITCHED && !take.notes().isEmpty() && !take.fills().isPickUp();
+  }
+
+  private OtherPlan find() {
+    if (heard.regions() < MIN_REGIONS) {
+      return null;
+    }
+    OtherPlan found = shifted();
+    found = found == null && isOver ? otherNotes() : found;
+    found = found == null ? otherRoundRobins() : found;
+    found = found == null && isOver ? otherOrder() : found;
+    return found == null ? otherDynamics() : found;
+  }
+
+  /** The sheet's notes, moved by so many semitones. */
+  private Set<Integer> notes(int semitones) {
+    Set<Integer> notes = new HashSet<>();
+    take.notes().forEach(midi -> notes.add(midi + semitones));
+    return notes;
+  }
+
+  private OtherPlan shifted() {
+    int outside = heard.outside(notes(0));
+    int unheard = heard.unheard(notes(0));
+    if (outside < MIN_OUTSIDE) {
+      return null;
+    }
+    int best = 0;
+    int left = Integer.MAX_VALUE;
+    for (int n = 1; n <= 2 * MAX_SHIFT; n++) {
+      // The nearest first: 1, -1, 2, -2, ...
+      int semitones = n % 2 == 1 ? (n + 1) / 2 : -n / 2;
+      int strangers = heard.outside(notes(semitones)) + heard.unheard(notes(semitones));
+      if (strangers < left && fits(semitones, outside, unheard)) {
+        best = semitones;
+        left = strangers;
+      }
+    }
+    if (best == 0) {
+      return null;
+    }
+    int all = heard.regions();
+    int agree = all - heard.outside(notes(best));
+    String evidence =
+        String.format(
+            Locale.ROOT,
+            "%severything sounds %d semitone%s %s the sheet (%d of %d sounds of %s)",
+            agree == all ? "" : "nearly ",
+            Math.abs(best),
+            Math.abs(best) == 1 ? "" : "s",
+            best > 0 ? "above" : "below",
+            agree,
+            all,
+            take.name());
+    int by = best;
+    List<Integer> notes = take.notes().stream().map(midi -> midi + by).toList();
+    return new OtherPlan(Difference.SHIFT, take, take.played(notes, take.order()), best, evidence);
+  }
+
+  /** Whether the sheet's notes fit much better where they are moved. */
+  private boolean fits(int semitones, int outside, int unheard) {
+    Set<Integer> moved = notes(semitones);
+    int lowest = Collections.min(moved);
+    int highest = Collections.max(moved);
+    if (lowest < 0 || highest > 127) {
+      return false;
+    }
+    boolean holdsMost = heard.outside(moved) <= (1 - MOST) * heard.regions();
+    boolean explains = heard.outside(moved) <= UNEXPLAINED * outside;
+    // As long as the take is not over, what is not heard may still come.
+    boolean isPlayed =
+        !isOver
+            ? outside >= MOST * heard.regions()
+            : heard.unheard(moved) <= (1 - MOSTLY_PLAYED) * moved.size()
+                && heard.unheard(moved) <= UNEXPLAINED * unheard;
+    return holdsMost && explains && isPlayed;
+  }
+
+  /** Another range or step, of which much lies outside of the sheet's. */
+  private OtherPlan otherNotes() {
+    int each = take.dynamics().size() * take.roundRobins();
+    HeardNotes sure = HeardNotes.of(regions, SURE);
+    List<Integer> played = sure.atLeast(Math.max(1, MOSTLY_REPEATED * each));
+    if (played.size() < MIN_GROUPS) {
+      return null;
+    }
+    Set<Integer> asked = notes(0);
+    List<Integer> beyond = played.stream().filter(midi -> !asked.contains(midi)).toList();
+    int outside = sure.outside(asked);
+    boolean isMuch =
+        beyond.size() >= MIN_OUTSIDE
+            && beyond.size() >= MUCH * played.size()
+            && outside >= Math.max(2 * MIN_OUTSIDE, 0.5 * each * beyond.size())
+            && sure.outside(new HashSet<>(played)) <= (1 - MOST) * sure.regions();
+    boolean isPlan = each > 1 && beyond.size() >= MIN_GROUPS || isEven(played);
+    if (!isMuch || !isPlan) {
+      return null;
+    }
+    List<Integer> inOrder = new ArrayList<>(played);
+    if (take.notes().size() > 1 && take.notes().get(1) < take.notes().get(0)) {
+      Collections.reverse(inOrder);
+    }
+    String evidence =
+        String.format(
+            Locale.ROOT,
+            "%d of %d sounds of %s are notes that it does not ask for",
+            outside,
+            sure.regions(),
+            take.name());
+    return new OtherPlan(Difference.NOTES, take, take.played(inOrder, take.order()), 0, evidence);
+  }
+
+  /** Whether notes are all the same step apart, as ranges are. */
+  private static boolean isEven(List<Integer> notes) {
+    int step = notes.get(1) - notes.get(0);
+    for (int i = 2; i < notes.size(); i++) {
+      if (notes.get(i) - notes.get(i - 1) != step) {
+        return false;
+      }
+    }
+    return true;
+  }
+
+  private OtherPlan otherRoundRobins() {
+    int groups = take.notes().size() * take.dynamics().size();
+    double strangers =
+        (isOver ? own.missing().size() : 0)
+            + own.statuses().stream().filter(s -> s != takewright.sheet.CellStatus.KEPT).count();
+    if (groups < MIN_GROUPS || strangers < 0.5 * groups) {
+      return null;
+    }
+    int best = take.roundRobins();
+    double cost = own.cost();
+    for (int rr = 1; rr <= MAX_ROUND_ROBINS; rr++) {
+      boolean isMissingRounds = rr < take.roundRobins() && (!isOver || isSlowest(Take.Axis.RR));
+      if (rr != take.roundRobins() && !isMissingRounds) {
+        double other = cost(take.repeated(rr));
+        if (other < cost) {
+          cost = other;
+          best = rr;
+        }
+      }
+    }
+    boolean isMeant = cost < CLEARLY * own.cost() && own.cost() - cost > SAVED_EACH * groups;
+    if (best == take.roundRobins() || !isMeant) {
+      return null;
+    }
+    String evidence =
+        String.format(
+            Locale.ROOT,
+            "in %s most notes were played %s at each dynamic, where the sheet asks for %d",
+            take.name(),
+            best == 1 ? "once" : best + " times",
+            take.roundRobins());
+    return new OtherPlan(Difference.ROUND_ROBINS, take, take.repeated(best), 0, evidence);
+  }
+
+  private double cost(Take other) {
+    return TakeAlignment.match(regions, sheet.cells(other), sampleRate, isOver).cost();
+  }
+
+  private boolean isSlowest(Take.Axis axis) {
+    return take.order().get(0) == axis;
+  }
+
+  private OtherPlan otherOrder() {
+    PlayedOrder.Fit fit = PlayedOrder.best(sheet, take, regions, own, sampleRate);
+    return fit == null || !fit.isSure()
+        ? null
+        : new OtherPlan(Difference.ORDER, take, fit.take(), 0, fit.evidence());
+  }
+
+  /** The dynamics that the sheet names in another order than they were played. */
+  private OtherPlan otherDynamics() {
+    List<String> names = take.dynamics();
+    if (names.size() < 2 || !SOFTEST_FIRST.containsAll(names) || isSlowest(Take.Axis.DYNAMIC)) {
+      // Of whole passes, each may have been recorded at another gain.
+      return null;
+    }
+    Map<Integer, Map<String, Double>> levels = levels();
+    List<String> byLevel = new ArrayList<>(names);
+    byLevel.sort((a, b) -> Double.compare(usual(levels, a), usual(levels, b)));
+    List<String> byName = new ArrayList<>(names);
+    byName.sort((a, b) -> SOFTEST_FIRST.indexOf(a) - SOFTEST_FIRST.indexOf(b));
+    if (byLevel.equals(byName) || !isAgreed(levels, byLevel)) {
+      return null;
+    }
+    List<String> played = new ArrayList<>();
+    names.forEach(name -> played.add(byName.get(byLevel.indexOf(name))));
+    String evidence =
+        String.format(
+            Locale.ROOT,
+            "in %s what the sheet calls %s is louder than what it calls %s",
+            take.name(),
+            byLevel.get(byLevel.size() - 1),
+            byLevel.get(0));
+    return new OtherPlan(Difference.DYNAMICS, take, take.at(played), 0, evidence);
+  }
+
+  /** The level of each note at each dynamic, in dBFS, of those notes that have all of them. */
+  private Map<Integer, Map<String, Double>> levels() {
+    Map<Integer, Map<String, List<Double>>> all = new TreeMap<>();
+    List<Cell> cells = sheet.cells(take);
+    for (int i = 0; i < regions.size(); i++) {
+      int at = own.cells()[i];
+      if (at >= 0 && own.statuses().get(i) == takewright.sheet.CellStatus.KEPT) {
+        all.computeIfAbsent(cells.get(at).midi(), midi -> new TreeMap<>())
+            .computeIfAbsent(cells.get(at).dynamic(), dynamic -> new ArrayList<>())
+            .add(regions.get(i).levelDbfs());
+      }
+    }
+    Map<Integer, Map<String, Double>> levels = new TreeMap<>();
+    all.forEach(
+        (midi, dynamics) -> {
+          if (dynamics.size() == take.dynamics().size()) {
+            Map<String, Double> ofNote = new TreeMap<>();
+            dynamics.forEach((dynamic, some) -> ofNote.put(dynamic, median(some)));
+            levels.put(midi, ofNote);
+          }
+        });
+    return levels;
+  }
+
+  private static double usual(Map<Integer, Map<String, Double>> levels, String dynamic) {
+    return median(levels.values().stream().map(ofNote -> ofNote.get(dynamic)).toList());
+  }
+
+  private static double median(List<Double> values) {
+    return Medians.of(values.stream().mapToDouble(value -> value).toArray());
+  }
+
+  /** Whether most notes were played in this order of loudness, clearly each time. */
+  private static boolean isAgreed(Map<Integer, Map<String, Double>> levels, List<String> byLevel) {
+    int agree = 0;
+    for (Map<String, Double> ofNote : levels.values()) {
+      boolean isSo = true;
+      for (int i = 1; i < byLevel.size(); i++) {
+        isSo &= ofNote.get(byLevel.get(i)) - ofNote.get(byLevel.get(i - 1)) >= LOUDER_DB;
+      }
+      agree += isSo ? 1 : 0;
+    }
+    return levels.size() >= MIN_GROUPS && agree >= MOST * levels.size();
+  }
+}

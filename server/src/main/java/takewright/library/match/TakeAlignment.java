@@ -1,0 +1,153 @@
+package takewright.library.match;
+
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.Collections;
+import java.util.List;
+import java.util.Set;
+import takewright.diagnosis.Flag;
+import takewright.pitch.Kind;
+import takewright.segment.Region;
+import takewright.sheet.Cell;
+import takewright.sheet.CellName;
+
+/**
+ * Aligns the regions of a take with the cells of the sheet, as a whole and in order, so that one
+ * missing or repeated note does not shift all that follow.
+ *
+ * <p>The {@link CheapestPath} through regions and cells is sought. Pitch decides first. Level then
+ * tells dynamics apart: how loud each note and each dynamic was is learnt from a first path ({@link
+ * ExpectedLevels}), and the path is sought again.
+ */
+public final class TakeAlignment {
+  /** Rejected sounds up to this length may be notes after all, in seconds. */
+  private static final double DOUBTFUL_S = 0.9;
+
+  /** Times the levels are learnt and the path is sought again; more changed nothing on takes. */
+  private static final int ROUNDS = 3;
+
+  private TakeAlignment() {}
+
+  /**
+   * Matches the regions of one take with its cells.
+   *
+   * @param regions in the order of the take
+   * @param cells in the order in which they were to be played
+   * @param sampleRate of the take, in hertz
+   */
+  public static Matching match(List<Region> regions, List<Cell> cells, int sampleRate) {
+    return match(regions, unnamed(regions), cells, Set.of(), sampleRate, true);
+  }
+
+  /**
+   * The same for a pick-up, or where a person says what some of the regions are.
+   *
+   * @param names what each region is said to be; each fits a cell at least
+   * @param elsewhere those of the cells that other takes fill, and which may not have been played
+   *     again
+   */
+  public static Matching match(
+      List<Region> regions,
+      List<CellName> names,
+      List<Cell> cells,
+      Set<Cell> elsewhere,
+      int sampleRate) {
+    return match(regions, names, cells, elsewhere, sampleRate, true);
+  }
+
+  /**
+   * The same for a take that may not be over: then the cells after the last region are still to
+   * come and cost nothing.
+   */
+  public static Matching match(
+      List<Region> regions, List<Cell> cells, int sampleRate, boolean isOver) {
+    return match(regions, unnamed(regions), cells, Set.of(), sampleRate, isOver);
+  }
+
+  private static List<CellName> unnamed(List<Region> regions) {
+    return Collections.nCopies(regions.size(), CellName.ANY);
+  }
+
+  private static Matching match(
+      List<Region> regions,
+      List<CellName> names,
+      List<Cell> cells,
+      Set<Cell> elsewhere,
+      int sampleRate,
+      boolean isOver) {
+    List<Region> playable = new ArrayList<>();
+    List<Integer> places = new ArrayList<>();
+    // Where nothing was played, a knock is none of the notes.
+    boolean isPlayed = regions.stream().anyMatch(region -> !region.rejected());
+    for (int i = 0; i < regions.size(); i++) {
+      if (!regions.get(i).rejected() || isPlayed && isDoubtful(regions.get(i), sampleRate)) {
+        playable.add(regions.get(i));
+        places.add(i);
+      }
+    }
+    NamedRegions named = new NamedRegions(places.stream().map(names::get).toList(), cells);
+    AlignmentCosts costs = AlignmentCosts.of(playable, cells, elsewhere, named);
+    CheapestPath path = CheapestPath.find(costs, playable.size(), cells.size(), isOver);
+    for (int round = 0; round < ROUNDS; round++) {
+      costs = costs.withLevels(ExpectedLevels.of(playable, cells, path.cellOf(), costs));
+      path = CheapestPath.find(costs, playable.size(), cells.size(), isOver);
+    }
+    int[] found = path.cellOf().clone();
+    fillLate(playable, cells, costs, named, found);
+    named.place(found);
+    int[] cellOf = new int[regions.size()];
+    boolean[] fixed = new boolean[regions.size()];
+    Arrays.fill(cellOf, Matching.NO_CELL);
+    for (int i = 0; i < found.length; i++) {
+      cellOf[places.get(i)] = found[i];
+      fixed[places.get(i)] = named.isNamed(i);
+    }
+    int breaksAt = path.breaksAt() < places.size() ? places.get(path.breaksAt()) : 0;
+    return Matching.of(regions, cells, cellOf, fixed, path.cost(), breaksAt);
+  }
+
+  private static boolean isDoubtful(Region region, int sampleRate) {
+    return region.kind() == Kind.PITCHED
+        && region.end() - region.onset() <= DOUBTFUL_S * sampleRate
+        && !region.flags().contains(Flag.TOO_SHORT)
+        && !region.flags().contains(Flag.CLIPPED)
+        && !region.flags().contains(Flag.DROPOUT)
+        && !region.flags().contains(Flag.DROPPED);
+  }
+
+  /**
+   * A region that no place in the order fits may still be the note that is missing, played late.
+   */
+  private static void fillLate(
+      List<Region> playable,
+      List<Cell> cells,
+      AlignmentCosts costs,
+      NamedRegions named,
+      int[] cellOf) {
+    boolean[] filled = new boolean[cells.size()];
+    for (int cell : cellOf) {
+      if (cell >= 0) {
+        filled[cell] = true;
+      }
+    }
+    for (int i = 0; i < cellOf.length; i++) {
+      if (cellOf[i] >= 0 || playable.get(i).rejected() || playable.get(i).pitch() == null) {
+        continue;
+      }
+      int best = -1;
+      double min = AlignmentCosts.MAX_LATE;
+      for (int c = 0; c < filled.length; c++) {
+        boolean isOpen =
+            !filled[c] && !named.isGiven(c) && !costs.isElsewhere(c) && cells.get(c).midi() != null;
+        if (isOpen && costs.fill(i, c) < min) {
+          min = costs.fill(i, c);
+          best = c;
+        }
+      }
+      if (best >= 0) {
+        cellOf[i] = best;
+        filled[best] = true;
+      }
+    }
+  }
+}

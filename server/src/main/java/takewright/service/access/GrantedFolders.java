@@ -1,0 +1,186 @@
+package takewright.service.access;
+
+import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.InvalidPathException;
+import java.nio.file.NoSuchFileException;
+import java.nio.file.NotDirectoryException;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import takewright.audio.OriginalFileException;
+import takewright.audio.Originals;
+import takewright.diagnosis.FileProblems;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
+
+/**
+ * The folders that calls may access. Paths are resolved before they are checked, so that neither
+ * {@code ..} nor a symbolic link leads outside; everything outside is refused in the same way,
+ * whether it exists or not.
+ */
+public final class GrantedFolders {
+  /** Real paths; null grants everything that the user may access. */
+  private final List<Path> roots;
+
+  private GrantedFolders(List<Path> roots) {
+    this.roots = roots;
+  }
+
+  /** Everything, for a service that only this process can call. */
+  public static GrantedFolders everything() {
+    return new GrantedFolders(null);
+  }
+
+  /**
+   * These folders and what is in them.
+   *
+   * @throws NoSuchFileException if one does not exist
+   * @throws NotDirectoryException if one is no folder
+   */
+  public static GrantedFolders of(List<Path> folders) throws IOException {
+    List<Path> roots = new ArrayList<>();
+    for (Path folder : folders) {
+      Path real = folder.toRealPath();
+      if (!Files.isDirectory(real)) {
+        throw new NotDirectoryException(folder.toString());
+      }
+      roots.add(real);
+    }
+    return new GrantedFolders(List.copyOf(roots));
+  }
+
+  /** The real paths of the folders; empty if everything is granted. */
+  public List<Path> roots() {
+    return roots == null ? List.of() : roots;
+  }
+
+  /** The real path of a file to read; errors name {@code field}. */
+  public Path fileToRead(String field, String path) throws IOException {
+    Path real = resolve(field, path);
+    if (!Files.exists(real)) {
+      throw new ProblemException(
+          Reason.NOT_THERE, field, "does not exist: " + path, "correct the path");
+    }
+    if (!Files.isRegularFile(real)) {
+      throw ProblemException.invalid(field, "is not a plain file: " + path, "name one");
+    }
+    return real;
+  }
+
+  /**
+   * The real path of a file to write. Its folder is there; a file of the name is there only with
+   * {@code replace}, and only one of Takewright's own.
+   */
+  public Path fileToWrite(String field, String path, boolean replace) throws IOException {
+    Path real = resolve(field, path);
+    if (Files.exists(real)) {
+      if (!Files.isRegularFile(real)) {
+        throw ProblemException.invalid(field, "is not a plain file: " + path, "name one");
+      }
+      if (!replace) {
+        throw new ProblemException(
+            Reason.ALREADY_THERE,
+            field,
+            "exists already: " + path,
+            "choose another name, or set `replace`");
+      }
+      try {
+        Originals.requireReplaceable(real);
+      } catch (OriginalFileException e) {
+        throw new ProblemException(FileProblems.of(e).of(field), e);
+      }
+    } else if (!Files.isDirectory(real.getParent())) {
+      throw new ProblemException(
+          Reason.NOT_THERE,
+          field,
+          "lies in a folder that does not exist: " + path,
+          "make the folder first");
+    }
+    return real;
+  }
+
+  /** The real path of a file to write that does not exist yet. */
+  Path newFile(String field, String path) throws IOException {
+    Path real = resolve(field, path);
+    if (Files.exists(real)) {
+      throw new ProblemException(
+          Reason.ALREADY_THERE,
+          field,
+          "exists already: " + path,
+          "move it away, or choose another name");
+    }
+    return fileToWrite(field, path, false);
+  }
+
+  /** The real path of a folder to write to, which need not exist yet. */
+  public Path folderToWrite(String field, String path) throws IOException {
+    Path real = resolve(field, path);
+    if (Files.exists(real) && !Files.isDirectory(real)) {
+      throw ProblemException.invalid(field, "is not a folder: " + path, "name one");
+    }
+    return real;
+  }
+
+  /** Refuses a file outside the folders that is named by another file, that of the field. */
+  public void mayReach(String field, Path named) throws IOException {
+    resolve(field, named.toAbsolutePath().toString());
+  }
+
+  private Path resolve(String field, String path) throws IOException {
+    if (path.isEmpty()) {
+      throw ProblemException.invalid(field, "is empty", "give an absolute path");
+    }
+    Path given;
+    try {
+      given = Path.of(path);
+    } catch (InvalidPathException e) {
+      throw ProblemException.invalid(
+          field, "is not a path (" + e.getReason() + ")", "give an absolute path");
+    }
+    if (!given.isAbsolute()) {
+      throw ProblemException.invalid(
+          field, "is not an absolute path: " + path, "give an absolute path");
+    }
+    Path real = real(field, given);
+    if (roots != null && roots.stream().noneMatch(real::startsWith)) {
+      throw outside(field, path);
+    }
+    return real;
+  }
+
+  /** The real path of the deepest existing folder, followed by the names that do not exist. */
+  private Path real(String field, Path path) throws IOException {
+    Path there = path;
+    while (true) {
+      try {
+        Path real = there.toRealPath();
+        for (Path name : there.relativize(path)) {
+          if (name.toString().equals("..")) {
+            throw outside(field, path.toString());
+          }
+          if (!name.toString().equals(".")) {
+            real = real.resolve(name);
+          }
+        }
+        return real;
+      } catch (NoSuchFileException e) {
+        if (Files.isSymbolicLink(there)) {
+          throw outside(field, path.toString());
+        }
+        there = there.getParent();
+        if (there == null) {
+          throw e;
+        }
+      }
+    }
+  }
+
+  private static RuntimeException outside(String field, String path) {
+    return new ProblemException(
+        Reason.NOT_GRANTED,
+        field,
+        "lies outside the granted folders: " + path,
+        "start the service with --allow FOLDER");
+  }
+}

@@ -1,0 +1,168 @@
+package takewright.service.build;
+
+import io.grpc.stub.ServerCallStreamObserver;
+import io.grpc.stub.StreamObserver;
+import java.io.IOException;
+import java.util.List;
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.ProblemException;
+import takewright.service.call.Answers;
+import takewright.service.call.Site;
+import takewright.service.call.UnaryCall;
+import takewright.service.work.Priority;
+import takewright.v1.BuildProgress;
+import takewright.v1.BuildResult;
+import takewright.v1.CancelBuildRequest;
+import takewright.v1.CancelBuildResponse;
+import takewright.v1.GetBuildRequest;
+import takewright.v1.GetBuildResponse;
+import takewright.v1.ListBuildsRequest;
+import takewright.v1.ListBuildsResponse;
+import takewright.v1.OpenBuildPageRequest;
+import takewright.v1.OpenBuildPageResponse;
+import takewright.v1.ResumeBuildRequest;
+import takewright.v1.ResumeBuildResponse;
+import takewright.v1.StartBuildRequest;
+import takewright.v1.StartBuildResponse;
+import takewright.v1.WatchBuildRequest;
+import takewright.v1.WatchBuildResponse;
+
+/** The calls that start, follow and stop builds. */
+public final class BuildCalls {
+  private static final int USUAL_PAGE = 50;
+  private static final int LARGEST_PAGE = 500;
+
+  private final Site site;
+  private final BuildPages pages;
+  private final Builds builds;
+  private final BuildJobs jobs;
+
+  /**
+   * @param builds those of earlier services too
+   * @param builder what a build does
+   */
+  public BuildCalls(Site site, BuildPages pages, Builds builds, BuildJobs.Builder builder) {
+    this.site = site;
+    this.pages = pages;
+    this.builds = builds;
+    this.jobs = new BuildJobs(site, builds, builder);
+  }
+
+  /** Starts a build. */
+  public void start(StartBuildRequest request, StreamObserver<StartBuildResponse> answers) {
+    UnaryCall.work(
+        site.workers(),
+        Priority.SHORT,
+        answers,
+        () -> StartBuildResponse.newBuilder().setBuild(jobs.start(request).build()).build());
+  }
+
+  /** Goes on with a build that was stopped or failed. */
+  public void resume(ResumeBuildRequest request, StreamObserver<ResumeBuildResponse> answers) {
+    UnaryCall.work(
+        site.workers(),
+        Priority.SHORT,
+        answers,
+        () ->
+            ResumeBuildResponse.newBuilder()
+                .setBuild(jobs.resume(request.getBuildId()).build())
+                .build());
+  }
+
+  /** Tells the state of a build. */
+  public void get(GetBuildRequest request, StreamObserver<GetBuildResponse> answers) {
+    UnaryCall.atOnce(
+        answers,
+        () ->
+            GetBuildResponse.newBuilder()
+                .setBuild(builds.get(request.getBuildId()).build())
+                .build());
+  }
+
+  /** Lists builds, newest first. */
+  public void list(ListBuildsRequest request, StreamObserver<ListBuildsResponse> answers) {
+    UnaryCall.atOnce(
+        answers,
+        () -> {
+          if (request.getPageSize() < 0) {
+            throw new ProblemException(
+                Problem.outOfRange("page_size", request.getPageSize(), 0, LARGEST_PAGE, ""));
+          }
+          int size =
+              request.getPageSize() == 0
+                  ? USUAL_PAGE
+                  : Math.min(request.getPageSize(), LARGEST_PAGE);
+          // One more than requested, to see whether there are more.
+          List<BuildRun> page = builds.page(request.getPageToken(), size + 1);
+          ListBuildsResponse.Builder answer = ListBuildsResponse.newBuilder();
+          for (BuildRun run : page.subList(0, Math.min(size, page.size()))) {
+            answer.addBuilds(run.build());
+          }
+          if (page.size() > size) {
+            answer.setNextPageToken(page.get(size - 1).id());
+          }
+          return answer.build();
+        });
+  }
+
+  /** Sends the progress of a running build, then its result. */
+  public void watch(WatchBuildRequest request, StreamObserver<WatchBuildResponse> observer) {
+    ServerCallStreamObserver<WatchBuildResponse> call =
+        (ServerCallStreamObserver<WatchBuildResponse>) observer;
+    Answers<WatchBuildResponse> answers = new Answers<>(call);
+    UnaryCall.guard(
+        answers,
+        () -> {
+          BuildRun run = builds.get(request.getBuildId());
+          OnLooker looker = new OnLooker(answers);
+          call.setOnCancelHandler(() -> run.leave(looker));
+          run.watch(looker);
+        });
+  }
+
+  /** A watcher of a build. Never waits: later progress replaces what a slow client misses. */
+  private record OnLooker(Answers<WatchBuildResponse> answers) implements BuildRun.Watcher {
+    @Override
+    public void progress(BuildProgress progress) {
+      if (answers.ready()) {
+        answers.sendOnly(WatchBuildResponse.newBuilder().setProgress(progress).build());
+      }
+    }
+
+    @Override
+    public void over(BuildResult result, ProblemException failure) {
+      if (failure != null) {
+        answers.fail(failure);
+        return;
+      }
+      answers.sendOnly(WatchBuildResponse.newBuilder().setResult(result).build());
+      answers.end();
+    }
+  }
+
+  /** Shows the page of a build. */
+  public void openPage(
+      OpenBuildPageRequest request, StreamObserver<OpenBuildPageResponse> answers) {
+    UnaryCall.atOnce(
+        answers,
+        () ->
+            OpenBuildPageResponse.newBuilder()
+                .setUrl(page(builds.get(request.getBuildId())))
+                .build());
+  }
+
+  private String page(BuildRun run) throws IOException {
+    return pages.open(run.id(), () -> jobs.page(run));
+  }
+
+  /** Stops a build. */
+  public void cancel(CancelBuildRequest request, StreamObserver<CancelBuildResponse> answers) {
+    UnaryCall.atOnce(
+        answers,
+        () -> {
+          BuildRun run = builds.get(request.getBuildId());
+          run.cancel();
+          return CancelBuildResponse.newBuilder().setBuild(run.build()).build();
+        });
+  }
+}

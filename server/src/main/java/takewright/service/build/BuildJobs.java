@@ -1,0 +1,157 @@
+package takewright.service.build;
+
+import java.io.IOException;
+import java.util.function.BooleanSupplier;
+import java.util.function.Consumer;
+import takewright.diagnosis.ProblemException;
+import takewright.library.BuildOrder;
+import takewright.library.BuildProgress;
+import takewright.report.PageSource;
+import takewright.service.call.SheetFiles;
+import takewright.service.call.Site;
+import takewright.service.wire.Failures;
+import takewright.service.work.Priority;
+import takewright.v1.BuildResult;
+import takewright.v1.BuildStep;
+import takewright.v1.StartBuildRequest;
+
+/** Runs builds on the workers; they go on without the call that started them. */
+public final class BuildJobs {
+  /**
+   * Progress is recorded each time this share of the work is done: at most about five hundred
+   * messages per build.
+   */
+  private static final double PROGRESS_STEP = 0.002;
+
+  /** Runs a build. */
+  public interface Builder {
+    /**
+     * Builds a library and its page.
+     *
+     * @param order what to build
+     * @param progress told where it is
+     * @param cancelled asked now and then
+     * @param allSounds whether the page keeps the sounds of all samples
+     * @param served told what makes further parts of the page
+     */
+    takewright.library.BuildResult run(
+        BuildOrder order,
+        Consumer<BuildProgress> progress,
+        BooleanSupplier cancelled,
+        boolean allSounds,
+        Consumer<PageSource> served)
+        throws IOException;
+  }
+
+  private final Site site;
+  private final Builds builds;
+  private final Builder builder;
+
+  public BuildJobs(Site site, Builds builds, Builder builder) {
+    this.site = site;
+    this.builds = builds;
+    this.builder = builder;
+  }
+
+  /** Starts a build. */
+  public BuildRun start(StartBuildRequest request) throws IOException {
+    DecisionsFile.of(site.folders(), request);
+    BuildRun run = builds.start(request);
+    work(run);
+    return run;
+  }
+
+  /** Continues a build that has ended without its result. */
+  public BuildRun resume(String id) {
+    BuildRun run = builds.get(id);
+    run.resume();
+    work(run);
+    return run;
+  }
+
+  private void work(BuildRun run) {
+    try {
+      site.workers().run(Priority.BATCH, () -> build(run));
+    } catch (RuntimeException e) {
+      ProblemException refused = new ProblemException(Failures.of(e), e);
+      run.fail(refused);
+      throw refused;
+    }
+  }
+
+  private void build(BuildRun run) {
+    try {
+      BuildOrder order = DecisionsFile.of(site.folders(), run.request()).order();
+      SheetFiles.check(site.folders(), order.read().sheet());
+      run.done(
+          wire(
+              builder.run(
+                  order,
+                  new ProgressFilter(run)::take,
+                  () -> {
+                    site.workers().scheduler().stepAside();
+                    return run.isStopped();
+                  },
+                  run.request().getAllSounds(),
+                  run::pageSource)));
+    } catch (Throwable e) {
+      run.fail(new ProblemException(Failures.of(e), e));
+    }
+  }
+
+  /** The page of a build, to be served. */
+  LivePage page(BuildRun run) {
+    return new LivePage(site, run, builder);
+  }
+
+  private static BuildResult wire(takewright.library.BuildResult result) {
+    return BuildResult.newBuilder()
+        .setSamples(result.samples())
+        .setMissing(result.missing())
+        .setLeftOut(result.leftOut())
+        .setFlagged(result.flagged())
+        .setIndexFile(result.indexFile().toAbsolutePath().toString())
+        .setSamplesReused(result.samplesReused())
+        .addAllWarnings(result.warnings())
+        .build();
+  }
+
+  /** Passes on what is news: a new step or take, or a further share of the work. */
+  private static final class ProgressFilter {
+    private final BuildRun run;
+    private BuildProgress told;
+
+    ProgressFilter(BuildRun run) {
+      this.run = run;
+    }
+
+    /** Called from any thread of the build, one at a time. */
+    synchronized void take(BuildProgress progress) {
+      boolean isNews =
+          told == null
+              || told.step() != progress.step()
+              || !told.take().equals(progress.take())
+              || progress.done() - told.done() >= PROGRESS_STEP;
+      if (isNews) {
+        told = progress;
+        run.progress(
+            takewright.v1.BuildProgress.newBuilder()
+                .setStep(wire(progress.step()))
+                .setTake(progress.take())
+                .setDone(progress.done())
+                .setSamplesDone(progress.samplesDone())
+                .setSamplesTotal(progress.samplesTotal())
+                .build());
+      }
+    }
+  }
+
+  private static BuildStep wire(takewright.library.BuildStep step) {
+    return switch (step) {
+      case SEGMENT -> BuildStep.BUILD_STEP_SEGMENT;
+      case MATCH -> BuildStep.BUILD_STEP_MATCH;
+      case WRITE -> BuildStep.BUILD_STEP_WRITE;
+      case REPORT -> BuildStep.BUILD_STEP_REPORT;
+    };
+  }
+}

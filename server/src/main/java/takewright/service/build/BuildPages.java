@@ -1,0 +1,277 @@
+package takewright.service.build;
+
+import com.fasterxml.jackson.databind.ObjectMapper;
+import com.sun.net.httpserver.Headers;
+import com.sun.net.httpserver.HttpExchange;
+import com.sun.net.httpserver.HttpServer;
+import java.io.ByteArrayInputStream;
+import java.io.IOException;
+import java.io.InputStream;
+import java.net.InetAddress;
+import java.net.InetSocketAddress;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.InvalidPathException;
+import java.nio.file.LinkOption;
+import java.nio.file.Path;
+import java.security.MessageDigest;
+import java.security.SecureRandom;
+import java.util.HexFormat;
+import java.util.Locale;
+import java.util.Map;
+import java.util.concurrent.ConcurrentHashMap;
+import java.util.concurrent.ExecutorService;
+import java.util.concurrent.Executors;
+import java.util.function.Supplier;
+import takewright.audio.OriginalFileException;
+import takewright.diagnosis.ProblemException;
+import takewright.service.wire.Failures;
+
+/**
+ * Serves the output folders of builds to browsers on this machine:
+ * http://127.0.0.1:PORT/builds/ID/TOKEN/report/index.html. Nothing is served, and no port is open,
+ * before a client asks for a build's page. All is read-only but {@code decisions}, to which the
+ * page posts what was decided on it.
+ *
+ * <p>The token is in the address and not in a cookie: a browser sends the cookies of 127.0.0.1 to
+ * every port of it, so also to what another user runs there. Addresses are neither logged nor sent
+ * on to other sites.
+ */
+public final class BuildPages implements AutoCloseable {
+  private static final String ROOT = "/builds/";
+
+  private static final ObjectMapper JSON = new ObjectMapper();
+
+  /** Bytes of a token: 256 bits, beyond guessing. */
+  private static final int TOKEN_BYTES = 32;
+
+  /** Requests at a time: as many as a browser opens to one server. */
+  private static final int THREADS = 6;
+
+  /** The types of files that a page consists of; others are not served. */
+  private static final Map<String, String> TYPES =
+      Map.of(
+          "html", "text/html; charset=utf-8",
+          "js", "text/javascript; charset=utf-8",
+          "css", "text/css; charset=utf-8",
+          "csv", "text/csv; charset=utf-8",
+          "txt", "text/plain; charset=utf-8",
+          "wav", "audio/wav");
+
+  /** The page loads nothing from elsewhere; its pictures and sounds are in its data. */
+  private static final String POLICY =
+      "default-src 'self'; img-src 'self' data:; media-src 'self' data:;"
+          + " style-src 'self' 'unsafe-inline'; frame-ancestors 'none'; base-uri 'none';"
+          + " form-action 'none'";
+
+  private static final String PAGE = "report/index.html";
+
+  /** Stands there until the build has begun to write the page. */
+  private static final byte[] SOON =
+      ("<!doctype html><html lang=\"en\"><meta charset=\"utf-8\"><meta http-equiv=\"refresh\""
+              + " content=\"1\"><link rel=\"icon\" href=\"data:,\"><title>Takewright</title><p>The build begins …</html>")
+          .getBytes(StandardCharsets.UTF_8);
+
+  /** Of the page: where it reads and posts decisions. */
+  private static final String DECISIONS = "decisions";
+
+  /** Thousands of decisions need less, in bytes. */
+  private static final int MAX_DECISIONS = 4 << 20;
+
+  private final Map<String, Shown> shown = new ConcurrentHashMap<>();
+  private HttpServer server;
+  private ExecutorService threads;
+
+  /** A page and what a browser must know to see it. */
+  private record Shown(LivePage page, String token) {}
+
+  /** What an address asks for. */
+  private record Asked(LivePage page, String rest) {}
+
+  /**
+   * Shows the page of a build; its address, the same each time.
+   *
+   * @param id the build's
+   * @param page makes the page if it is not shown yet
+   */
+  synchronized String open(String id, Supplier<LivePage> page) throws IOException {
+    if (server == null) {
+      server = HttpServer.create(new InetSocketAddress(InetAddress.getLoopbackAddress(), 0), 0);
+      threads = Executors.newFixedThreadPool(THREADS, BuildPages::thread);
+      server.setExecutor(threads);
+      server.createContext(ROOT, this::answer);
+      server.start();
+    }
+    Shown one = shown.computeIfAbsent(id, made -> new Shown(page.get(), newToken()));
+    return root() + ROOT + id + "/" + one.token + "/" + PAGE;
+  }
+
+  private String root() {
+    String host = server.getAddress().getAddress().getHostAddress();
+    return "http://"
+        + (host.indexOf(':') < 0 ? host : "[" + host + "]")
+        + ":"
+        + server.getAddress().getPort();
+  }
+
+  private static Thread thread(Runnable work) {
+    Thread thread = new Thread(work, "build-page");
+    thread.setDaemon(true);
+    return thread;
+  }
+
+  private static String newToken() {
+    byte[] random = new byte[TOKEN_BYTES];
+    new SecureRandom().nextBytes(random);
+    return HexFormat.of().formatHex(random);
+  }
+
+  private void answer(HttpExchange exchange) throws IOException {
+    try (exchange) {
+      String method = exchange.getRequestMethod();
+      Asked asked = asked(exchange.getRequestURI().getPath());
+      boolean isDecisions = asked != null && asked.rest.equals(DECISIONS);
+      if (isDecisions && method.equals("POST")) {
+        decide(exchange, asked.page);
+      } else if (!method.equals("GET") && !method.equals("HEAD")) {
+        exchange.getResponseHeaders().set("Allow", isDecisions ? "GET, HEAD, POST" : "GET, HEAD");
+        exchange.sendResponseHeaders(405, -1);
+      } else if (isDecisions) {
+        say(exchange, 200, Map.of("file", asked.page.decisions().toString()));
+      } else if (asked != null) {
+        show(exchange, asked);
+      } else {
+        // All refusals look the same, so an address reveals nothing without the token.
+        exchange.sendResponseHeaders(404, -1);
+      }
+    }
+  }
+
+  /** What an address asks for, or null if nothing may be seen there. */
+  private Asked asked(String address) {
+    String[] parts = address.substring(ROOT.length()).split("/", 3);
+    Shown one = parts.length == 3 ? shown.get(parts[0]) : null;
+    return one == null || !isToken(parts[1], one.token) ? null : new Asked(one.page, parts[2]);
+  }
+
+  /** Saves what the page posts. Says what is wrong with it in words that the page shows. */
+  private void decide(HttpExchange exchange, LivePage page) throws IOException {
+    String origin = exchange.getRequestHeaders().getFirst("Origin");
+    byte[] text = exchange.getRequestBody().readNBytes(MAX_DECISIONS + 1);
+    if (origin != null && !origin.equals(root())) {
+      exchange.sendResponseHeaders(404, -1);
+      return;
+    }
+    if (text.length > MAX_DECISIONS) {
+      say(exchange, 413, Map.of("error", "there are more than 4 MiB of decisions"));
+      return;
+    }
+    try {
+      page.decide(text);
+      say(exchange, 200, Map.of("file", page.decisions().toString()));
+    } catch (OriginalFileException e) {
+      say(exchange, 409, Map.of("error", e.getMessage() + ": move it away, and decide again"));
+    } catch (IOException | RuntimeException e) {
+      say(exchange, 400, Map.of("error", Failures.of(e).text()));
+    }
+  }
+
+  private static void say(HttpExchange exchange, int status, Map<String, String> what)
+      throws IOException {
+    guard(exchange.getResponseHeaders(), "application/json; charset=utf-8");
+    byte[] content = JSON.writeValueAsBytes(what);
+    exchange.sendResponseHeaders(status, content.length);
+    exchange.getResponseBody().write(content);
+  }
+
+  private static void guard(Headers headers, String type) {
+    headers.set("Content-Type", type);
+    headers.set("Cache-Control", "no-store");
+    headers.set("X-Content-Type-Options", "nosniff");
+    headers.set("Referrer-Policy", "no-referrer");
+    headers.set("Cross-Origin-Resource-Policy", "same-origin");
+    headers.set("Content-Security-Policy", POLICY);
+  }
+
+  private void show(HttpExchange exchange, Asked asked) throws IOException {
+    Path file = file(asked);
+    byte[] made = null;
+    String type = file == null ? TYPES.get("js") : type(file);
+    if (file == null && asked.rest.equals(PAGE)) {
+      made = SOON;
+      type = TYPES.get("html");
+    } else if (file == null) {
+      made = made(asked);
+    }
+    if (file == null && made == null) {
+      exchange.sendResponseHeaders(404, -1);
+      return;
+    }
+    guard(exchange.getResponseHeaders(), type);
+    try (InputStream in =
+        file == null
+            ? new ByteArrayInputStream(made)
+            : Files.newInputStream(file, LinkOption.NOFOLLOW_LINKS)) {
+      if (exchange.getRequestMethod().equals("HEAD")) {
+        exchange.sendResponseHeaders(200, -1);
+        return;
+      }
+      // 0 means unknown length, since the file may be replaced meanwhile.
+      exchange.sendResponseHeaders(200, 0);
+      in.transferTo(exchange.getResponseBody());
+    }
+  }
+
+  /** A part of the page that is made as it is asked for; null if there is none. */
+  private static byte[] made(Asked asked) {
+    String[] parts = asked.rest.split("/");
+    if (parts.length != 3 || !parts[0].equals("report")) {
+      return null;
+    }
+    try {
+      return asked.page.script(parts[1], parts[2]);
+    } catch (IOException e) {
+      return null; // The take is no longer where it was.
+    }
+  }
+
+  /** The file of an address, or null if it names none that may be served. */
+  private static Path file(Asked asked) {
+    try {
+      Path folder = asked.page.folder().toRealPath();
+      Path file = folder;
+      for (String name : asked.rest.split("/", -1)) {
+        // Hidden files belong to the build; ".." counts as hidden too.
+        if (name.isEmpty() || name.startsWith(".") || name.indexOf('\\') >= 0) {
+          return null;
+        }
+        file = file.resolve(name);
+      }
+      Path real = file.toRealPath();
+      boolean inside = real.startsWith(folder) && Files.isRegularFile(real);
+      return inside && type(real) != null ? real : null;
+    } catch (IOException | InvalidPathException | ProblemException e) {
+      return null; // Not there, or no longer granted.
+    }
+  }
+
+  /** The time taken does not tell the token. */
+  private static boolean isToken(String given, String token) {
+    return MessageDigest.isEqual(
+        given.getBytes(StandardCharsets.UTF_8), token.getBytes(StandardCharsets.UTF_8));
+  }
+
+  private static String type(Path file) {
+    String name = file.getFileName().toString().toLowerCase(Locale.ROOT);
+    return TYPES.get(name.substring(name.lastIndexOf('.') + 1));
+  }
+
+  @Override
+  public synchronized void close() {
+    shown.values().forEach(one -> one.page.close());
+    if (server != null) {
+      server.stop(0);
+      threads.shutdownNow();
+    }
+  }
+}

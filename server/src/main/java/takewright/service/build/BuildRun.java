@@ -1,0 +1,227 @@
+package takewright.service.build;
+
+import com.google.protobuf.Timestamp;
+import java.time.Instant;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.function.Consumer;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
+import takewright.report.PageSource;
+import takewright.v1.Build;
+import takewright.v1.BuildProgress;
+import takewright.v1.BuildResult;
+import takewright.v1.BuildState;
+import takewright.v1.StartBuildRequest;
+
+/** One build of a service: what was asked for, its state, and who watches it. */
+public final class BuildRun {
+  /** Each watcher costs the build a message from time to time. */
+  public static final int MAX_WATCHERS = 64;
+
+  /** A watcher of a build; called by one thread at a time, which must not wait. */
+  public interface Watcher {
+    /** The build has come this far. */
+    void progress(BuildProgress progress);
+
+    /** The build has ended; one of the two is null. */
+    void over(BuildResult result, ProblemException failure);
+  }
+
+  private final List<Watcher> watchers = new ArrayList<>();
+  private final Consumer<BuildRun> changed;
+  private final long number;
+  private final StartBuildRequest request;
+  private Build build;
+
+  /** How it failed; null if it did not, or before this service was started. */
+  private ProblemException failure;
+
+  private volatile Stop stop = Stop.NO;
+
+  private volatile PageSource pageSource;
+
+  private enum Stop {
+    NO,
+    CANCELLED,
+    WITH_SERVICE
+  }
+
+  /**
+   * @param changed is told when the state of the build has changed
+   */
+  BuildRun(long number, Build build, Consumer<BuildRun> changed) {
+    this.number = number;
+    this.request = build.getRequest();
+    this.build = build;
+    this.changed = changed;
+  }
+
+  long number() {
+    return number;
+  }
+
+  /** Its id. */
+  public String id() {
+    return build().getBuildId();
+  }
+
+  /** What was asked for. */
+  public StartBuildRequest request() {
+    return request;
+  }
+
+  /** What makes further parts of its page; null before it has one, and for old builds. */
+  PageSource pageSource() {
+    return pageSource;
+  }
+
+  void pageSource(PageSource made) {
+    pageSource = made;
+  }
+
+  /** What is known about it. */
+  public synchronized Build build() {
+    return build;
+  }
+
+  synchronized boolean isRunning() {
+    return build.getState() == BuildState.BUILD_STATE_RUNNING;
+  }
+
+  /** Whether it is to stop. */
+  public boolean isStopped() {
+    return stop != Stop.NO;
+  }
+
+  /** Asks it to stop; does nothing if it is not running. */
+  public void cancel() {
+    if (isRunning()) {
+      stop = Stop.CANCELLED;
+    }
+  }
+
+  /** Asks it to stop, as the service ends. */
+  void stopWithService() {
+    if (isRunning()) {
+      stop = Stop.WITH_SERVICE;
+    }
+  }
+
+  /**
+   * Starts it again.
+   *
+   * @throws ProblemException NOT_NOW if it runs or is done
+   */
+  public void resume() {
+    synchronized (this) {
+      if (build.getState() == BuildState.BUILD_STATE_RUNNING) {
+        throw new ProblemException(
+            Reason.NOT_NOW, "build_id", "is running: " + build.getBuildId(), "cancel it first");
+      }
+      if (build.getState() == BuildState.BUILD_STATE_DONE) {
+        throw new ProblemException(
+            Reason.NOT_NOW, "build_id", "is done: " + build.getBuildId(), "start a new build");
+      }
+      stop = Stop.NO;
+      failure = null;
+      build =
+          Build.newBuilder()
+              .setBuildId(build.getBuildId())
+              .setRequest(request)
+              .setState(BuildState.BUILD_STATE_RUNNING)
+              .setStartTime(now())
+              .build();
+    }
+    changed.accept(this);
+  }
+
+  /** Records how far it has come, and tells its watchers. */
+  public synchronized void progress(BuildProgress progress) {
+    double done = Math.max(build.getProgress().getDone(), Math.min(1, progress.getDone()));
+    BuildProgress latest = progress.toBuilder().setDone(done).build();
+    build = build.toBuilder().setProgress(latest).build();
+    watchers.forEach(watcher -> watcher.progress(latest));
+  }
+
+  /**
+   * Adds a watcher. It is told at once how far the build is, or how it ended.
+   *
+   * @throws ProblemException OVERLOADED if too many watch already
+   */
+  public synchronized void watch(Watcher watcher) {
+    if (!isRunning()) {
+      watcher.over(build.hasResult() ? build.getResult() : null, failure());
+      return;
+    }
+    if (watchers.size() >= MAX_WATCHERS) {
+      throw new ProblemException(
+          Reason.OVERLOADED,
+          "",
+          MAX_WATCHERS + " calls watch this build already",
+          "end one of them, or ask for its state with GetBuild");
+    }
+    watchers.add(watcher);
+    if (build.hasProgress()) {
+      watcher.progress(build.getProgress());
+    }
+  }
+
+  private ProblemException failure() {
+    if (build.hasResult() || failure != null) {
+      return failure;
+    }
+    // It ended before this service was started, and only the line is known.
+    return build.getState() == BuildState.BUILD_STATE_CANCELLED
+        ? ProblemException.cancelled()
+        : new ProblemException(
+            Reason.NOT_NOW, "build_id", "has failed: " + build.getError(), "resume it");
+  }
+
+  /** Removes a watcher. */
+  public synchronized void leave(Watcher watcher) {
+    watchers.remove(watcher);
+  }
+
+  /** It has ended successfully. */
+  public void done(BuildResult result) {
+    end(
+        build().toBuilder()
+            .setState(BuildState.BUILD_STATE_DONE)
+            .setProgress(build().getProgress().toBuilder().setDone(1))
+            .setResult(result),
+        null);
+  }
+
+  /** It has ended with an error, or because it was asked to stop. */
+  public void fail(ProblemException why) {
+    ProblemException said =
+        stop == Stop.WITH_SERVICE
+            ? new ProblemException(
+                Reason.STOPPING, "", "the service is stopping", "build again to go on")
+            : why;
+    boolean isCancelled = said.problem().reason() == Reason.CANCELLED;
+    end(
+        build().toBuilder()
+            .setState(
+                isCancelled ? BuildState.BUILD_STATE_CANCELLED : BuildState.BUILD_STATE_FAILED)
+            .setError(isCancelled ? "" : said.getMessage()),
+        said);
+  }
+
+  private void end(Build.Builder ended, ProblemException why) {
+    synchronized (this) {
+      build = ended.setEndTime(now()).build();
+      failure = why;
+      BuildResult result = build.hasResult() ? build.getResult() : null;
+      watchers.forEach(watcher -> watcher.over(result, why));
+      watchers.clear();
+    }
+    changed.accept(this);
+  }
+
+  static Timestamp now() {
+    Instant now = Instant.now();
+    return Timestamp.newBuilder().setSeconds(now.getEpochSecond()).setNanos(now.getNano()).build();
+  }
+}

@@ -1,0 +1,13 @@
+package takewright.service.session;
+
+import takewright.library.Follow;
+import takewright.sheet.Sheet;
+import takewright.sheet.Take;
+
+/** What a session follows: a take of a sheet. */
+record Followed(Sheet sheet, Take take, Follow follow) {
+  /** A note as the sheet spells it; empty for none. */
+  String spell(Integer midi) {
+    return midi == null ? "" : sheet.naming().noteNames().spell(midi);
+  }
+}

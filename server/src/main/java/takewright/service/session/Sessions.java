@@ -1,0 +1,349 @@
+package takewright.service.session;
+
+import java.io.IOException;
+import java.nio.file.Path;
+import java.security.SecureRandom;
+import java.util.HexFormat;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.function.LongSupplier;
+import java.util.function.Supplier;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
+import takewright.library.Follow;
+import takewright.service.access.Limits;
+import takewright.service.call.CallAudio;
+import takewright.sheet.Sheet;
+import takewright.sheet.Take;
+import takewright.sheet.Verdict;
+import takewright.sheet.read.SheetReader;
+
+/**
+ * The sessions that are followed, or that wait for a dropped connection to return. Each belongs to
+ * one call at a time.
+ */
+final class Sessions {
+  /** How long a session waits for its connection to return: half an hour. */
+  static final long KEPT_MS = 30 * 60_000L;
+
+  /** Time for a call to release a session that is taken over: one block of audio and one match. */
+  private static final long LET_GO_MS = 5_000;
+
+  /** Frames replayed at a time. */
+  private static final int REPLAY_BLOCK = 4096;
+
+  /** Bytes of a session's id: cannot be guessed. */
+  private static final int NAME_BYTES = 16;
+
+  private final SessionStore store;
+  private final Boards boards;
+  private final LongSupplier clockMs;
+  private final SecureRandom random = new SecureRandom();
+  private final Map<String, Session> sessions = new LinkedHashMap<>();
+
+  /**
+   * @param store outlasts this service, or null
+   */
+  Sessions(SessionStore store, Boards boards) {
+    this(store, boards, () -> System.nanoTime() / 1_000_000);
+  }
+
+  /** With the given clock, in milliseconds. */
+  Sessions(SessionStore store, Boards boards, LongSupplier clockMs) {
+    this.store = store;
+    this.boards = boards;
+    this.clockMs = clockMs;
+  }
+
+  /** A session. Only the call that holds it touches its state. */
+  static final class Session {
+    private final String id;
+    private final Followed followed;
+    private final SessionStore.Header header;
+    private final long bytes;
+    private final SessionStore.Kept kept;
+    private final Board board;
+    private Decided decided = Decided.NOTHING;
+
+    /** The call that holds it, or null. */
+    private CallAudio caller;
+
+    private long leftAtMs;
+
+    private Session(
+        String id,
+        Followed followed,
+        SessionStore.Header header,
+        long bytes,
+        SessionStore.Kept kept,
+        Board board) {
+      this.id = id;
+      this.followed = followed;
+      this.header = header;
+      this.bytes = bytes;
+      this.kept = kept;
+      this.board = board;
+    }
+
+    String id() {
+      return id;
+    }
+
+    Follow follow() {
+      return followed.follow();
+    }
+
+    Followed followed() {
+      return followed;
+    }
+
+    Board board() {
+      return board;
+    }
+
+    Decided decided() {
+      return decided;
+    }
+
+    /** Does what was decided before; the notes must have been heard. */
+    private void restore(Decided before) {
+      decided = before;
+      before.notes().forEach(follow()::decide);
+      before.skipped().forEach(cell -> follow().skip(follow().cells().get(cell), true));
+    }
+
+    /** A word on a note; returns the notes that changed. */
+    List<Follow.Note> decide(int number, Verdict verdict) {
+      keep(decided.with(number, verdict));
+      return follow().decide(number, verdict);
+    }
+
+    /** A word on a cell, by its place among those of the take. */
+    void skip(int cell, boolean isSkipped) {
+      if (cell >= 0 && cell < follow().cells().size()) {
+        keep(decided.withSkipped(cell, isSkipped));
+        follow().skip(follow().cells().get(cell), isSkipped);
+      }
+    }
+
+    private void keep(Decided now) {
+      decided = now;
+      if (kept != null) {
+        kept.keep(now);
+      }
+    }
+
+    /** Processes frames, and returns the notes that are new or have changed. */
+    List<Follow.Note> push(float[][] planar, int count) {
+      if (kept != null) {
+        kept.append(planar, count);
+      }
+      return follow().push(planar, count);
+    }
+
+    /** What the call that began the session said. */
+    SessionStore.Header header() {
+      return header;
+    }
+  }
+
+  /** Creates the state of a session. */
+  interface Beginning {
+    Followed begin() throws IOException;
+  }
+
+  /** Begins a session, for a call. */
+  Session begin(CallAudio caller, SessionStore.Header header, Beginning beginning)
+      throws IOException {
+    byte[] name = new byte[NAME_BYTES];
+    random.nextBytes(name);
+    String id = HexFormat.of().formatHex(name);
+    return add(id, caller, header, beginning, () -> store == null ? null : store.begin(id, header));
+  }
+
+  private Session add(
+      String id,
+      CallAudio caller,
+      SessionStore.Header header,
+      Beginning beginning,
+      Supplier<SessionStore.Kept> keeping)
+      throws IOException {
+    // 27 s of audio in ring buffers whose sizes are powers of two, and the same again for the rest.
+    long bytes = 4L * 80 * header.sampleRate();
+    Limits.hold(bytes);
+    boolean isBegun = false;
+    try {
+      Followed followed = beginning.begin();
+      synchronized (this) {
+        forgetOld();
+        if (sessions.size() >= Limits.SESSIONS && !forgetOne()) {
+          throw new ProblemException(
+              Reason.OVERLOADED,
+              "",
+              "the service follows " + Limits.SESSIONS + " sessions already",
+              "end one of them first");
+        }
+        Session session = new Session(id, followed, header, bytes, keeping.get(), boards.of(id));
+        session.caller = caller;
+        sessions.put(id, session);
+        isBegun = true;
+        return session;
+      }
+    } finally {
+      if (!isBegun) {
+        Limits.release(bytes);
+      }
+    }
+  }
+
+  /** Continues a session; a call that still holds it is ended. */
+  Session resume(CallAudio caller, String id) throws IOException {
+    Session session = takeOver(caller, id);
+    if (session == null) {
+      SessionStore.Kept kept = store == null ? null : store.find(id);
+      if (kept == null) {
+        throw unknown("config.session_id");
+      }
+      session = restore(caller, id, kept);
+    }
+    return session;
+  }
+
+  /** A session of an earlier service, whose audio is replayed. */
+  private Session restore(CallAudio caller, String id, SessionStore.Kept kept) throws IOException {
+    SessionStore.Header header = kept.header();
+    boolean isRestored = false;
+    try {
+      Session session = add(id, caller, header, () -> replayed(caller, kept), () -> kept);
+      session.restore(kept.decided());
+      isRestored = true;
+      return session;
+    } finally {
+      if (!isRestored) {
+        kept.close();
+      }
+    }
+  }
+
+  private static Followed replayed(CallAudio caller, SessionStore.Kept kept) throws IOException {
+    SessionStore.Header header = kept.header();
+    Sheet sheet = SheetReader.read(Path.of(header.sheetName()), header.sheetText());
+    Take take = FollowAdapter.take(sheet, header.take());
+    Follow follow = new Follow(sheet, take, header.sampleRate(), header.channels());
+    float[][] block = new float[header.channels()][REPLAY_BLOCK];
+    for (int n = kept.read(block); n > 0; n = kept.read(block)) {
+      caller.stopIfCancelled();
+      follow.push(block, n);
+    }
+    return new Followed(sheet, take, follow);
+  }
+
+  /** A session of this service; null if the id is unknown. */
+  private synchronized Session takeOver(CallAudio caller, String id) {
+    forgetOld();
+    Session session = sessions.get(id);
+    long giveUp = clockMs.getAsLong() + LET_GO_MS;
+    while (session != null && session.caller != null) {
+      session.caller.fail(
+          new ProblemException(
+              Reason.IN_USE,
+              "config.session_id",
+              "was taken over by another call",
+              "take the session from there, or begin a new one"));
+      long left = giveUp - clockMs.getAsLong();
+      if (left <= 0) {
+        throw new ProblemException(
+            Reason.IN_USE, "config.session_id", "belongs to a call that does not end", "try again");
+      }
+      try {
+        wait(left);
+      } catch (InterruptedException e) {
+        Thread.currentThread().interrupt();
+        throw ProblemException.cancelled();
+      }
+      session = sessions.get(id);
+    }
+    if (session != null) {
+      session.caller = caller;
+    }
+    return session;
+  }
+
+  static ProblemException unknown(String field) {
+    return new ProblemException(
+        Reason.NOT_THERE,
+        field,
+        "is not, or no longer, a session of this service",
+        "begin a new one, with an empty id");
+  }
+
+  /** Keeps a session whose call was interrupted. */
+  synchronized void leave(Session session) {
+    session.caller = null;
+    session.leftAtMs = clockMs.getAsLong();
+    notifyAll();
+  }
+
+  /** Removes a session that has ended. */
+  synchronized void end(Session session) {
+    session.caller = null;
+    forget(session);
+    notifyAll();
+  }
+
+  /** Forgets a session that no call follows. */
+  synchronized void endWaiting(String id) throws IOException {
+    Session session = sessions.get(id);
+    if (session == null) {
+      SessionStore.Kept kept = store == null ? null : store.find(id);
+      if (kept == null) {
+        throw unknown("session_id");
+      }
+      kept.remove();
+      return;
+    }
+    if (session.caller != null) {
+      throw new ProblemException(
+          Reason.IN_USE, "session_id", "is followed by a call", "end that call instead");
+    }
+    forget(session);
+  }
+
+  /** Number of running and waiting sessions. */
+  synchronized int count() {
+    forgetOld();
+    return sessions.size();
+  }
+
+  private void forgetOld() {
+    long now = clockMs.getAsLong();
+    sessions.values().stream()
+        .filter(s -> s.caller == null && now - s.leftAtMs > KEPT_MS)
+        .toList()
+        .forEach(this::forget);
+  }
+
+  /** Makes room by removing the session that has waited longest. */
+  private boolean forgetOne() {
+    Session oldest = null;
+    for (Session session : sessions.values()) {
+      if (session.caller == null && (oldest == null || session.leftAtMs < oldest.leftAtMs)) {
+        oldest = session;
+      }
+    }
+    if (oldest != null) {
+      forget(oldest);
+    }
+    return oldest != null;
+  }
+
+  private void forget(Session session) {
+    if (sessions.remove(session.id) != null) {
+      Limits.release(session.bytes);
+      if (session.kept != null) {
+        session.kept.remove();
+      }
+    }
+  }
+}

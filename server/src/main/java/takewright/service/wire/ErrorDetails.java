@@ -1,0 +1,108 @@
+package takewright.service.wire;
+
+import com.google.protobuf.Any;
+import com.google.protobuf.Duration;
+import com.google.rpc.BadRequest;
+import com.google.rpc.ErrorInfo;
+import com.google.rpc.RetryInfo;
+import io.grpc.Metadata;
+import io.grpc.Status;
+import io.grpc.StatusRuntimeException;
+import io.grpc.protobuf.StatusProto;
+import takewright.diagnosis.Place;
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.Reason;
+
+/**
+ * A problem as gRPC carries it: a status with one line for a person, and for a program always
+ * {@code google.rpc.ErrorInfo}, {@code BadRequest} if a field is wrong, and {@code RetryInfo} if
+ * the same call can succeed later.
+ */
+public final class ErrorDetails {
+  /** The domain of the reasons. */
+  static final String DOMAIN = "takewright";
+
+  /** When to retry after an overload, in seconds; most calls take less. */
+  private static final int RETRY_S = 1;
+
+  /**
+   * Tells gRPC's own retries when to retry, in milliseconds, or with -1 not to: gRPC proposal A6,
+   * "Pushback".
+   */
+  private static final Metadata.Key<String> PUSHBACK =
+      Metadata.Key.of("grpc-retry-pushback-ms", Metadata.ASCII_STRING_MARSHALLER);
+
+  private ErrorDetails() {}
+
+  /** The status of a problem, with its details and trailers. */
+  public static StatusRuntimeException of(Problem problem) {
+    Status.Code code = code(problem.reason());
+    com.google.rpc.Status.Builder status =
+        com.google.rpc.Status.newBuilder()
+            .setCode(code.value())
+            .setMessage(problem.text())
+            .addDetails(Any.pack(info(problem)));
+    if (code == Status.Code.INVALID_ARGUMENT && !problem.field().isEmpty()) {
+      status.addDetails(
+          Any.pack(
+              BadRequest.newBuilder()
+                  .addFieldViolations(
+                      BadRequest.FieldViolation.newBuilder()
+                          .setField(problem.field())
+                          .setDescription(problem.text())
+                          .setReason(problem.reason().name()))
+                  .build()));
+    }
+    boolean passes = problem.reason() == Reason.OVERLOADED;
+    if (passes) {
+      Duration delay = Duration.newBuilder().setSeconds(RETRY_S).build();
+      status.addDetails(Any.pack(RetryInfo.newBuilder().setRetryDelay(delay).build()));
+    }
+    Metadata trailers = new Metadata();
+    if (code == Status.Code.RESOURCE_EXHAUSTED) {
+      trailers.put(PUSHBACK, passes ? Integer.toString(1000 * RETRY_S) : "-1");
+    }
+    return StatusProto.toStatusRuntimeException(status.build(), trailers);
+  }
+
+  private static ErrorInfo info(Problem problem) {
+    ErrorInfo.Builder info =
+        ErrorInfo.newBuilder()
+            .setDomain(DOMAIN)
+            .setReason(problem.reason().name())
+            .putMetadata("what", problem.what())
+            .putMetadata("remedy", problem.remedy());
+    if (!problem.field().isEmpty()) {
+      info.putMetadata("field", problem.field());
+    }
+    Place place = problem.place();
+    if (place != null) {
+      info.putMetadata("file", place.file());
+      if (place.line() > 0) {
+        info.putMetadata("line", Integer.toString(place.line()));
+      }
+      if (!place.key().isEmpty()) {
+        info.putMetadata("key", place.key());
+      }
+    }
+    return info.build();
+  }
+
+  private static Status.Code code(Reason reason) {
+    return switch (reason) {
+      case INPUT_INVALID, UNKNOWN_KEY, MISSING_KEY, AUDIO_UNREADABLE ->
+          Status.Code.INVALID_ARGUMENT;
+      case NOT_THERE -> Status.Code.NOT_FOUND;
+      case ALREADY_THERE -> Status.Code.ALREADY_EXISTS;
+      case NOT_GRANTED -> Status.Code.PERMISSION_DENIED;
+      case TOKEN_WRONG -> Status.Code.UNAUTHENTICATED;
+      case IN_USE -> Status.Code.ABORTED;
+      case NOT_NOW, PLAN_DOUBTED -> Status.Code.FAILED_PRECONDITION;
+      case CANCELLED -> Status.Code.CANCELLED;
+      case TOO_SLOW -> Status.Code.DEADLINE_EXCEEDED;
+      case OVERLOADED, TOO_MUCH, DISK_FULL -> Status.Code.RESOURCE_EXHAUSTED;
+      case STOPPING -> Status.Code.UNAVAILABLE;
+      case INTERNAL -> Status.Code.INTERNAL;
+    };
+  }
+}

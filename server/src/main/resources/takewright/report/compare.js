@@ -1,0 +1,112 @@
+// Sounds side by side: a sample before and after, what was removed, and other attempts at its note. All run
+// in step from their onsets, matched in level, and a switch changes which one is heard.
+'use strict';
+
+const Compare = (() => {
+  let running = null; // of what plays: its choices and the function that marks one
+
+  /** The sounds of a note that can be heard in step. */
+  function choices(note, row) {
+    const out = [];
+    if (row.file) out.push({ id: 'after', text: 'Sample', key: 'p', row, make: (s) => s.after && { ...s.after, leadS: (row.onset_s ?? row.start_s) - row.start_s } });
+    out.push({ id: 'before', text: row.file ? 'Take' : 'This one', key: 'b', row, make: (s) => inTake(s, row) });
+    if (row.file) out.push({ id: 'removed', text: 'Removed', key: 'r', row, make: (s) => s.removed && { ...s.removed, leadS: row.onset_s - row.start_s, rawDb: s.removedDb } });
+    for (const other of Notes.attempts(note)) {
+      const of = other.rows.find((r) => r.layer === row.layer) ?? other.row;
+      out.push({ id: `other-${of.id}`, text: `${other.status === 'kept' ? 'Kept' : STATUS[other.status].word} at ${clock(of.start_s)}`, row: of, note: other, make: (s) => inTake(s, of) });
+    }
+    return out;
+  }
+
+  const inTake = (sounds, row) => ({ samples: Sounds.part(sounds.take, row.start_s, row.end_s), rate: sounds.take.rate, leadS: (row.onset_s ?? row.start_s) - row.start_s });
+
+  async function voicesOf(list) {
+    const voices = await Promise.all(list.map(async (choice) => {
+      const sounds = await Sounds.of(choice.row).catch(() => null);
+      return sounds && choice.make(sounds);
+    }));
+    const there = list.map((choice, i) => ({ choice, voice: voices[i] })).filter(({ voice }) => voice?.samples.length);
+    // The softest of what was played sets the level, so that nothing is made louder; what was removed is heard as it is.
+    const levels = there.map(({ voice }) => Mixer.loudnessDb(voice));
+    const softest = Math.min(...levels.filter((_, i) => there[i].choice.id !== 'removed'));
+    there.forEach(({ choice, voice }, i) => { voice.gainDb = choice.id === 'removed' ? 0 : softest - levels[i]; });
+    return { there, rmsDbfs: softest };
+  }
+
+  const labelOf = (choice) => `${nameOf(choice.row)} ${choice.text.toLowerCase()}`;
+
+  function view(note, row, go) {
+    const list = choices(note, row);
+    const has = (choice) => Sounds.has(choice.row);
+    const box = h('div', { class: 'compare', role: 'group', 'aria-label': 'Sounds, in step' });
+    const mark = (id) => box.querySelectorAll('[data-sound]').forEach((b) => b.setAttribute('aria-pressed', String(b.dataset.sound === id)));
+
+    async function start(choice) {
+      const playable = list.filter(has);
+      if (!playable.includes(choice)) { withoutSounds(choice); return; }
+      const { there, rmsDbfs } = await voicesOf(playable);
+      const at = there.findIndex((t) => t.choice === choice);
+      if (at < 0) { Player.say(`There is no sound of that of ${nameOf(choice.row)}.`); return; }
+      Player.play({ label: labelOf(choice), voices: there.map((t) => t.voice), chosen: at, fromS: 0, rmsDbfs: choice.id === 'removed' ? null : rmsDbfs });
+      running = Mixer.isPlaying() ? { box, choices: there.map((t) => t.choice) } : null;
+      mark(running ? choice.id : null);
+    }
+
+    /** The page holds no sounds of it: the file and the take are played as the browser can. */
+    function withoutSounds(choice) {
+      running = null;
+      mark(choice.id);
+      if (choice.id === 'after') Player.after(choice.row);
+      else if (choice.id !== 'removed' && !Takewright.isServed) Player.stretch(choice.row);
+    }
+
+    function press(choice) {
+      const at = running?.box === box && Mixer.isPlaying() ? running.choices.indexOf(choice) : -1;
+      if (at >= 0 && Mixer.chosen() !== at) {
+        Player.choose(at, labelOf(choice));
+        mark(choice.id);
+      } else start(choice);
+    }
+
+    /** The next of the sounds that play in step. */
+    box.next = () => {
+      const playing = running?.box === box && Mixer.isPlaying();
+      const of = playing ? running.choices : list.filter((c) => c.id !== 'removed');
+      const now = playing ? Mixer.chosen() : -1;
+      const next = of.filter((c) => c.id !== 'removed')[(of.filter((c) => c.id !== 'removed').indexOf(of[now]) + 1) % Math.max(1, of.filter((c) => c.id !== 'removed').length)];
+      if (next) press(next);
+    };
+
+    const ONLY = 'Only the page that build --watch opens, or a build with --all-sounds, has it for every sample';
+    box.append(...list.map((choice) => {
+      const missing = !has(choice) && (choice.id === 'removed' || (choice.id !== 'after' && Takewright.isServed));
+      const none = choice.id === 'removed' && row.flags.includes('no_room_tone');
+      return h('span', { class: 'choice' },
+        h('button', { type: 'button', id: `play-${choice.id}`, 'data-sound': choice.id, 'aria-pressed': 'false', disabled: missing || none, title: none ? 'Its noise was not reduced' : missing ? ONLY : null, click: () => press(choice) }, `▶ ${choice.text} `, choice.key ? h('kbd', {}, choice.key) : null),
+        choice.note && choice.note.status !== 'kept' ? h('button', { type: 'button', 'data-instead': choice.row.id, 'aria-label': `${note.status === 'missing' ? 'Keep' : 'Take instead'}: ${nameOf(choice.row)} at ${clock(choice.row.start_s)}`, click: () => Decisions.instead([choice.note]) }, note.status === 'missing' ? 'Keep it' : 'Take it instead') : null,
+        choice.note ? h('button', { type: 'button', class: 'link', click: () => go(choice.row) }, 'open') : null);
+    }));
+    if (row.file && row.loop_start !== null) {
+      const can = Sounds.has(row);
+      box.append(h('button', { type: 'button', id: 'play-loop', disabled: !can, title: can ? 'Held for 8 s by its loop' : ONLY, click: () => holdLoop(row) }, '▶ Loop ', h('kbd', {}, 'l')));
+    }
+    if (list.length > 1) box.append(h('span', { class: 'more' }, 'All run in step; ', h('kbd', {}, 'c'), ' switches to the next.'));
+    return box;
+  }
+
+  const HELD_S = 8;
+
+  /** A sample as a sampler holds it past the end of its loop. */
+  async function holdLoop(row) {
+    const after = (await Sounds.of(row).catch(() => null))?.after;
+    if (!after) { Player.say(`There is no sound of ${nameOf(row)}; build the library again.`); return; }
+    // The last frame of a loop is part of it.
+    const loop = [row.loop_start / after.rate, (row.loop_end + 1) / after.rate];
+    const fromS = Math.max(0, loop[1] - 2.5);
+    Player.play({ label: `${nameOf(row)} held by its loop`, rmsDbfs: Mixer.rmsDb(after.samples), fromS, chosen: 0, voices: [{ ...after, gainDb: 0, loop }] });
+    const began = Mixer.startedAt();
+    setTimeout(() => { if (Mixer.startedAt() === began) Player.stop(); }, 1000 * HELD_S);
+  }
+
+  return { view };
+})();

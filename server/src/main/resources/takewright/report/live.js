@@ -1,0 +1,71 @@
+// A build that runs beside the page: its progress, and the page's data read again when it is over.
+'use strict';
+
+const Live = (() => {
+  const EVERY_MS = 700; // as often as a build tells
+  const EXPECTED_MS = 150; // while a rebuild after a decision is awaited
+  let seen = null; // when the build began that the page shows
+  let expecting = false;
+  let isRefreshing = false;
+  let quiet = 0;
+  let last = '';
+  let wake = () => {};
+
+  /** A decision was saved: the service will build. */
+  function expect() {
+    expecting = true;
+    wake();
+  }
+
+  function show(now, hidden) {
+    const bar = document.getElementById('running');
+    bar.hidden = hidden;
+    if (Running.isOn()) {
+      bar.replaceChildren(h('progress', { max: 1, value: now.done, 'aria-hidden': 'true' }), ` A build is running: ${Running.words()}. `,
+        h('a', { href: '#build' }, 'Watch'), quiet > 20 ? ' It has reported nothing for a while; was it stopped?' : '');
+    } else if (!now) bar.textContent = 'The build no longer answers. Open the page from disk.';
+    else bar.textContent = now.error ? `The last build failed: ${now.error}` : `The last build ${now.state} at ${Math.round(100 * now.done)} %; this page may be older. Run it again: it continues where it stopped.`;
+  }
+
+  /** One look; whether it should look again soon. */
+  async function look(tabs, refresh) {
+    const now = await Running.hear();
+    const wasOn = Running.isOn();
+    const text = JSON.stringify(now);
+    quiet = text === last ? quiet + 1 : 0;
+    last = text;
+    if (wasOn) {
+      show(now, location.hash === '#build' && quiet <= 20);
+      return true;
+    }
+    if (now && now.state === 'done') {
+      show(now, true);
+      if (seen !== null && now.startedMs !== seen && !isRefreshing) {
+        isRefreshing = true;
+        await refresh();
+        isRefreshing = false;
+        expecting = false;
+        Saving.tell('saved; the samples are made');
+      }
+    } else if (now || Takewright.isServed) {
+      show(now, false);
+      if (now && now.startedMs !== seen && expecting) { expecting = false; Saving.tell(`saved, but the build ${now.state}`); }
+    }
+    if (now) seen = now.startedMs;
+    tabs();
+    return expecting || Takewright.isServed;
+  }
+
+  /** Looks now and then, as long as there is anything to expect. */
+  async function follow(tabs, refresh) {
+    const first = await Running.hear();
+    seen = first && first.state !== 'running' ? first.startedMs : -1;
+    if (!first && !Takewright.isServed) return;
+    while (await look(tabs, refresh)) {
+      const pause = Running.isOn() ? (expecting ? EXPECTED_MS : EVERY_MS) : expecting ? EXPECTED_MS : 2 * EVERY_MS;
+      await new Promise((resolve) => { wake = resolve; setTimeout(resolve, pause); });
+    }
+  }
+
+  return { follow, expect };
+})();

@@ -1,0 +1,309 @@
+package takewright.library.match;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Set;
+import java.util.SplittableRandom;
+import net.jqwik.api.ForAll;
+import net.jqwik.api.Property;
+import org.junit.jupiter.api.Test;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
+import takewright.segment.Region;
+import takewright.sheet.Cell;
+import takewright.sheet.CellStatus;
+
+class TakeAlignmentTest {
+  private static final int RATE = 48_000;
+
+  private final List<Region> regions = new ArrayList<>();
+  private long at = 3 * RATE;
+
+  /** A note of three seconds and a pause of two. */
+  private TakeAlignmentTest played(int midi, double cents, double levelDbfs) {
+    return played(midi, cents, levelDbfs, false);
+  }
+
+  private TakeAlignmentTest played(int midi, double cents, double levelDbfs, boolean rejected) {
+    Pitch pitch = rejected ? null : new Pitch(midi, cents, 440, 1);
+    regions.add(
+        new Region(
+            at,
+            at + 480,
+            at + 3L * RATE,
+            Kind.PITCHED,
+            pitch,
+            1,
+            rejected,
+            Set.of(),
+            levelDbfs + 8,
+            levelDbfs));
+    at += 5L * RATE;
+    return this;
+  }
+
+  private static List<Cell> cells(List<Integer> notes, List<String> dynamics, int roundRobins) {
+    List<Cell> cells = new ArrayList<>();
+    for (int note : notes) {
+      for (String dynamic : dynamics) {
+        for (int rr = 1; rr <= roundRobins; rr++) {
+          cells.add(new Cell(0, "sustain", note, dynamic, rr));
+        }
+      }
+    }
+    return cells;
+  }
+
+  private List<String> result(List<Cell> cells) {
+    Matching matching = TakeAlignment.match(regions, cells, RATE);
+    List<String> lines = new ArrayList<>();
+    for (int i = 0; i < regions.size(); i++) {
+      int c = matching.cells()[i];
+      Cell cell = c < 0 ? null : cells.get(c);
+      String status = matching.statuses().get(i).name().toLowerCase(java.util.Locale.ROOT);
+      lines.add(cell == null ? status : status + " " + cell.midi() + cell.dynamic() + cell.rr());
+    }
+    for (int c : matching.missing()) {
+      lines.add("missing " + cells.get(c).midi() + cells.get(c).dynamic() + cells.get(c).rr());
+    }
+    return lines;
+  }
+
+  @Test
+  void whatWasPlayedAsPlannedFillsEveryCell() {
+    played(60, 3, -25).played(60, -4, -15).played(62, 0, -26).played(62, 9, -16);
+    assertEquals(
+        List.of("kept 60p1", "kept 60f1", "kept 62p1", "kept 62f1"),
+        result(cells(List.of(60, 62), List.of("p", "f"), 1)));
+  }
+
+  @Test
+  void aMissingNoteDoesNotShiftTheRest() {
+    played(60, 0, -20).played(64, 0, -20).played(65, 0, -20);
+    assertEquals(
+        List.of("kept 60mf1", "kept 64mf1", "kept 65mf1", "missing 62mf1"),
+        result(cells(List.of(60, 62, 64, 65), List.of("mf"), 1)));
+  }
+
+  @Test
+  void ofTwoAttemptsTheLaterIsKept() {
+    played(60, 0, -20).played(62, 0, -20).played(62, 5, -20).played(64, 0, -20);
+    assertEquals(
+        List.of("kept 60mf1", "retake 62mf1", "kept 62mf1", "kept 64mf1"),
+        result(cells(List.of(60, 62, 64), List.of("mf"), 1)));
+  }
+
+  /** A soft note is missing and only its level tells so: the loud ones keep their cells. */
+  @Test
+  void levelTellsWhichDynamicIsMissing() {
+    played(60, 0, -25).played(60, 0, -25).played(60, 0, -15).played(60, 0, -15);
+    played(62, 0, -26).played(62, 0, -16).played(62, 0, -16);
+    played(64, 0, -24).played(64, 0, -24).played(64, 0, -14).played(64, 0, -14);
+    List<String> lines = result(cells(List.of(60, 62, 64), List.of("p", "f"), 2));
+    assertEquals(
+        List.of("kept 62p1", "kept 62f1", "kept 62f2"), lines.subList(4, 7), lines.toString());
+    assertEquals("missing 62p2", lines.get(11));
+  }
+
+  @Test
+  void aNoteThatNobodyAskedForIsExtra() {
+    played(60, 0, -20).played(61, 0, -20).played(62, 0, -20);
+    assertEquals(
+        List.of("kept 60mf1", "extra", "kept 62mf1"),
+        result(cells(List.of(60, 62), List.of("mf"), 1)));
+  }
+
+  /** The player goes back at the end of the take for the note that was forgotten. */
+  @Test
+  void aNotePlayedLateFillsItsCell() {
+    played(60, 0, -20).played(64, 0, -20).played(65, 0, -20).played(62, 0, -20);
+    assertEquals(
+        List.of("kept 60mf1", "kept 64mf1", "kept 65mf1", "kept 62mf1"),
+        result(cells(List.of(60, 62, 64, 65), List.of("mf"), 1)));
+  }
+
+  @Test
+  void anOctaveSlipOfTheEarDoesNotLoseTheNote() {
+    played(60, 0, -20).played(74, 0, -20).played(64, 0, -20);
+    assertEquals(
+        List.of("kept 60mf1", "kept 62mf1", "kept 64mf1"),
+        result(cells(List.of(60, 62, 64), List.of("mf"), 1)));
+  }
+
+  @Test
+  void rejectedRegionsFillNothingAndNothingPlayedLeavesAllMissing() {
+    played(60, 0, -20, true);
+    assertEquals(
+        List.of("rejected", "missing 60mf1"), result(cells(List.of(60), List.of("mf"), 1)));
+    regions.clear();
+    assertEquals(
+        List.of("missing 60mf1", "missing 62mf1"),
+        result(cells(List.of(60, 62), List.of("mf"), 1)));
+  }
+
+  private void staccato(Integer midi, double confidence, double seconds, double levelDbfs) {
+    long end = at + (long) (seconds * RATE);
+    Pitch pitch = midi == null ? null : new Pitch(midi, 0, 440, confidence);
+    Set<Flag> flags = midi == null ? Set.of(Flag.NO_PITCH) : Set.of();
+    regions.add(
+        new Region(
+            at, at + 480, end, Kind.PITCHED, pitch, 1, midi == null, flags, levelDbfs, levelDbfs));
+    at = end + 2L * RATE;
+  }
+
+  /**
+   * A low staccato may be over before it has a pitch. As long and as loud as the others it fills
+   * the cell that is else missing; a knock, shorter and softer, does not.
+   */
+  @Test
+  void aShortNoteWithoutAPitchIsBelievedWhereACellIsEmpty() {
+    staccato(40, 0.9, 0.5, -20);
+    staccato(null, 0, 0.5, -20);
+    staccato(null, 0, 0.28, -32);
+    staccato(44, 0.9, 0.5, -20);
+    assertEquals(
+        List.of("kept 40mf1", "kept 42mf1", "rejected", "kept 44mf1"),
+        result(cells(List.of(40, 42, 44), List.of("mf"), 1)));
+  }
+
+  /**
+   * Where the votes hardly agreed, the order says more than the pitch; where they did, it does not.
+   */
+  @Test
+  void anUnsurePitchYieldsToTheOrderAndASureOneDoesNot() {
+    staccato(40, 0.9, 0.5, -20);
+    staccato(31, 0.45, 0.5, -20);
+    staccato(44, 0.9, 0.5, -20);
+    List<Cell> cells = cells(List.of(40, 42, 44), List.of("mf"), 1);
+    assertEquals(List.of("kept 40mf1", "kept 42mf1", "kept 44mf1"), result(cells));
+    regions.clear();
+    staccato(40, 0.9, 0.5, -20);
+    staccato(31, 0.9, 0.5, -20);
+    staccato(44, 0.9, 0.5, -20);
+    assertEquals(List.of("kept 40mf1", "extra", "kept 44mf1", "missing 42mf1"), result(cells));
+  }
+
+  /** Of hits that are alike and one sound that is not, the odd one is left out. */
+  @Test
+  void theHitUnlikeTheOthersIsLeftOut() {
+    List<Cell> cells = new ArrayList<>();
+    for (int rr = 1; rr <= 5; rr++) {
+      cells.add(new Cell(0, "hit", null, "mf", rr));
+      regions.add(hit(at, 0.5, -6));
+      at += 2 * RATE;
+      if (rr == 3) {
+        regions.add(hit(at, 1.6, -20));
+        at += 3 * RATE;
+      }
+    }
+    Matching matching = TakeAlignment.match(regions, cells, RATE);
+    assertEquals(CellStatus.EXTRA, matching.statuses().get(3));
+    assertEquals(List.of(), matching.missing());
+  }
+
+  private static Region hit(long at, double seconds, double peak) {
+    long end = at + (long) (seconds * RATE);
+    return new Region(at, at + 480, end, Kind.UNPITCHED, null, 1, false, Set.of(), peak, peak - 9);
+  }
+
+  /** A note of this length, in seconds, and a pause. */
+  private TakeAlignmentTest sounding(int midi, double seconds, double pauseS, Flag... flags) {
+    Set<Flag> all = Flags.of(flags);
+    boolean rejected = all.contains(Flag.TALK) || all.contains(Flag.DROPPED);
+    long end = at + (long) (seconds * RATE);
+    Pitch pitch = rejected || midi == 0 ? null : new Pitch(midi, 0, 440, 1);
+    regions.add(new Region(at, at + 480, end, Kind.PITCHED, pitch, 1, rejected, all, -12, -20));
+    at = end + (long) (pauseS * RATE);
+    return this;
+  }
+
+  private boolean falseStart(List<Cell> cells, int region) {
+    return TakeAlignment.match(regions, cells, RATE).isFalseStart(region, regions);
+  }
+
+  @Test
+  void aNoteBrokenOffAndBegunAgainIsAFalseStart() {
+    sounding(60, 3, 2).sounding(62, 0.7, 0.8).sounding(62, 3, 2).sounding(64, 3, 2);
+    List<Cell> cells = cells(List.of(60, 62, 64), List.of("mf"), 1);
+    assertEquals(List.of("kept 60mf1", "retake 62mf1", "kept 62mf1", "kept 64mf1"), result(cells));
+    assertEquals(
+        List.of(false, true, false, false),
+        java.util.stream.IntStream.range(0, 4).mapToObj(i -> falseStart(cells, i)).toList());
+  }
+
+  /** A whole note that is played again is a retake, but no false start. */
+  @Test
+  void aWholeNotePlayedAgainIsNone() {
+    sounding(60, 3, 2).sounding(62, 2.5, 2).sounding(62, 3, 2);
+    List<Cell> cells = cells(List.of(60, 62), List.of("mf"), 1);
+    assertEquals(List.of("kept 60mf1", "retake 62mf1", "kept 62mf1"), result(cells));
+    assertEquals(false, falseStart(cells, 1));
+  }
+
+  /** The second round robin is missing; what was broken off does not stand in for it. */
+  @Test
+  void aFalseStartIsNoRoundRobin() {
+    sounding(60, 3, 2).sounding(60, 3, 2);
+    sounding(62, 0.7, 0.8).sounding(62, 3, 2);
+    sounding(64, 3, 2).sounding(64, 3, 2);
+    List<String> lines = result(cells(List.of(60, 62, 64), List.of("mf"), 2));
+    assertEquals(CellStatus.RETAKE.word(), lines.get(2).split(" ")[0], lines.toString());
+    assertEquals(1, lines.stream().filter(l -> l.startsWith("missing 62")).count());
+    assertEquals(7, lines.size());
+  }
+
+  /** What a person keeps is kept: a sound without a pitch, and the first of two attempts. */
+  @Test
+  void whatAPersonKeepsFillsACell() {
+    sounding(60, 3, 2).sounding(0, 3, 2, Flag.FORCED).sounding(64, 3, 2, Flag.FORCED);
+    sounding(64, 3, 2);
+    assertEquals(
+        List.of("kept 60mf1", "kept 62mf1", "kept 64mf1", "retake 64mf1"),
+        result(cells(List.of(60, 62, 64), List.of("mf"), 1)));
+  }
+
+  /** A short sound that could be a note after all is none where a person says so. */
+  @Test
+  void whatAPersonDropsFillsNone() {
+    sounding(60, 0.3, 2).sounding(62, 0.3, 2, Flag.NO_PITCH, Flag.DROPPED).sounding(64, 0.3, 2);
+    assertEquals(
+        List.of("kept 60mf1", "rejected", "kept 64mf1", "missing 62mf1"),
+        result(cells(List.of(60, 62, 64), List.of("mf"), 1)));
+  }
+
+  /**
+   * Any notes left out of a take with one dynamic and one round robin, any of the rest played
+   * twice: what is missing and what is a retake is told exactly.
+   */
+  @Property(tries = 200)
+  void omissionsAndRetakesAreToldApart(@ForAll long seed) {
+    SplittableRandom random = new SplittableRandom(seed);
+    List<Integer> notes = new ArrayList<>();
+    for (int midi = 55; midi < 80; midi++) {
+      notes.add(midi);
+    }
+    List<String> expected = new ArrayList<>();
+    List<String> missing = new ArrayList<>();
+    regions.clear();
+    at = 0;
+    for (int note : notes) {
+      double chance = random.nextDouble();
+      if (chance < 0.15) {
+        missing.add("missing " + note + "mf1");
+        continue;
+      }
+      if (chance > 0.8) {
+        played(note, random.nextDouble(-40, 40), random.nextDouble(-22, -20));
+        expected.add("retake " + note + "mf1");
+      }
+      played(note, random.nextDouble(-40, 40), random.nextDouble(-22, -20));
+      expected.add("kept " + note + "mf1");
+    }
+    expected.addAll(missing);
+    assertEquals(expected, result(cells(notes, List.of("mf"), 1)));
+  }
+}

@@ -1,0 +1,212 @@
+package takewright.report;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.List;
+import java.util.Objects;
+import org.junit.jupiter.api.AfterAll;
+import org.junit.jupiter.api.BeforeAll;
+import org.junit.jupiter.api.BeforeEach;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import org.openqa.selenium.Keys;
+import org.openqa.selenium.WebElement;
+import takewright.library.BuildOrder;
+import takewright.library.folder.IndexCsv;
+import takewright.library.folder.IndexRow;
+import takewright.sheet.CellStatus;
+import takewright.sheet.Correction;
+
+/** Handles, keys and sounds of a sample's page, with the sounds of all samples at hand. */
+class EditorTest {
+  @TempDir static Path folder;
+
+  private static Path sheet;
+  private static Path page;
+  private static List<IndexRow> rows;
+  private static Browser browser;
+
+  @BeforeAll
+  static void buildAndOpen() throws IOException {
+    browser = new Browser(folder);
+    sheet = PlantedSession.write(folder.resolve("session"));
+    Path index =
+        ReportedBuild.run(sheet, folder.resolve("library"), progress -> {}, () -> false, true)
+            .indexFile();
+    page = folder.resolve("library/report/index.html");
+    rows = IndexCsv.read(index);
+  }
+
+  @AfterAll
+  static void close() {
+    if (browser != null) {
+      browser.close();
+    }
+  }
+
+  @BeforeEach
+  void nothingIsDecided() {
+    browser.open(page, "decisions");
+    browser.run("localStorage.clear()");
+  }
+
+  private static IndexRow open(CellStatus status) {
+    IndexRow row = rows.stream().filter(r -> r.status() == status).findFirst().orElseThrow();
+    browser.open(page, "sample-" + rows.indexOf(row));
+    browser.find(".handles canvas");
+    browser.until(
+        "the handles stand",
+        () -> browser.find("[data-handle='start_s']").getDomAttribute("aria-valuenow") != null);
+    return row;
+  }
+
+  private static double value(String handle) {
+    return Double.parseDouble(
+        Objects.requireNonNull(
+            browser.find("[data-handle='" + handle + "']").getDomAttribute("aria-valuenow")));
+  }
+
+  private static Correction decided() throws IOException {
+    browser.open(page, "decisions");
+    String lines = browser.find("#lines").getDomProperty("value");
+    Path file = Files.writeString(folder.resolve("read.yaml"), lines);
+    return new BuildOrder(sheet, folder, file)
+        .read()
+        .sheet()
+        .takes()
+        .get(0)
+        .fixes()
+        .get(0)
+        .correction();
+  }
+
+  @Test
+  void handlesMoveByKeysAreHeardAndSaved() throws IOException {
+    IndexRow row = open(CellStatus.KEPT);
+    assertEquals(row.stretch().startS(), value("start_s"), 1e-4);
+    assertEquals(row.stretch().endS(), value("end_s"), 1e-4);
+    browser.find("[data-handle='start_s']").sendKeys(Keys.ARROW_LEFT, Keys.ARROW_LEFT);
+    browser.untilSoundIs("playing");
+    browser.find("[data-handle='end_s']").sendKeys(Keys.PAGE_UP);
+    assertEquals(row.stretch().startS() - 0.002, value("start_s"), 1e-4);
+    assertEquals(row.stretch().endS() + 0.010, value("end_s"), 1e-4);
+    browser.press(Keys.ENTER);
+    Correction fix = decided();
+    assertEquals(row.stretch().startS() - 0.002, fix.startS(), 2e-4);
+    assertEquals(row.stretch().endS() + 0.010, fix.endS(), 2e-4);
+  }
+
+  @Test
+  void aHandleIsDraggedAndStaysInItsLimits() throws IOException {
+    IndexRow row = open(CellStatus.KEPT);
+    WebElement end = browser.find("[data-handle='end_s']");
+    browser.drag(end, -60);
+    browser.untilSoundIs("playing");
+    double dragged = value("end_s");
+    assertTrue(dragged < row.stretch().endS() - 0.05, "dragged to " + dragged);
+    browser.find("#stop").click();
+    browser.drag(browser.find("[data-handle='start_s']"), 900);
+    assertTrue(value("start_s") < dragged, "the start stays before the end");
+    browser.find("#revert-fix").click();
+    assertEquals(row.stretch().endS(), value("end_s"), 1e-4);
+    browser.drag(end, -60);
+    browser.find("#save-fix").click();
+    assertEquals(dragged, decided().endS(), 0.02);
+  }
+
+  @Test
+  void gainPitchCleaningAndLoopBecomeAFixThatCanBeTakenBack() throws IOException {
+    open(CellStatus.KEPT);
+    browser.find("[data-set='gain_db']").sendKeys(Keys.chord(Keys.CONTROL, "a"), "-1.5", Keys.TAB);
+    browser.find("[data-set='cents']").sendKeys(Keys.chord(Keys.CONTROL, "a"), "-3", Keys.TAB);
+    browser.find("[data-set='cleaning_db']").sendKeys("12", Keys.TAB);
+    if (browser.text("#no-loop").equals("Loop here")) {
+      browser.find("#no-loop").click();
+    }
+    browser.find("[data-handle='loop_end']").sendKeys(Keys.ARROW_RIGHT);
+    double from = value("loop_start");
+    double to = value("loop_end");
+    browser.find("#hear-loop").click();
+    browser.untilSoundIs("playing");
+    assertTrue(browser.text(".said").contains("held by its loop"));
+    browser.find("#save-fix").click();
+    Correction fix = decided();
+    assertEquals(-1.5, fix.gainDb());
+    assertEquals(-3, fix.cents());
+    assertEquals(12, fix.cleaningDb());
+    assertEquals(from, fix.loop().startS(), 1e-4);
+    assertEquals(to, fix.loop().endS(), 1e-4);
+    open(CellStatus.KEPT);
+    browser.find("#no-loop").click();
+    browser.find("#save-fix").click();
+    assertEquals(false, decided().loop().wanted());
+    open(CellStatus.KEPT);
+    browser.press("u");
+    browser.press("u");
+    browser.open(page, "decisions");
+    assertEquals("# No decisions yet.", browser.find("#lines").getDomProperty("value"));
+  }
+
+  @Test
+  void attemptsAtANoteAreHeardInStep() {
+    IndexRow retake = open(CellStatus.RETAKE);
+    List<WebElement> others = browser.all(".compare [data-sound^='other-']");
+    assertTrue(others.size() >= 1, "the kept attempt is beside it");
+    browser.find("#play-before").click();
+    browser.untilSoundIs("playing");
+    browser.until("it is heard", () -> position() > 0.1);
+    Object began = browser.run("return Mixer.startedAt()");
+    browser.press("c");
+    browser.until(
+        "another is heard",
+        () -> !browser.find("#play-before").getDomAttribute("aria-pressed").equals("true"));
+    assertEquals(began, browser.run("return Mixer.startedAt()"));
+    assertEquals(1, browser.all(".compare [aria-pressed='true']").size());
+    browser.find("#play-before").click();
+    assertEquals(began, browser.run("return Mixer.startedAt()"));
+    browser.press("s");
+    browser.untilSoundIs("stopped");
+    assertEquals(CellStatus.RETAKE, retake.status());
+  }
+
+  @Test
+  void whatIsComparedIsMatchedInLevel() {
+    open(CellStatus.RETAKE);
+    browser.find("#play-before").click();
+    browser.untilSoundIs("playing");
+    // The attempts were played 1 and 2 dB softer than the first, at peak.
+    double spread =
+        ((Number) browser.run("const l = Mixer.heardDb(); return Math.max(...l) - Math.min(...l)"))
+            .doubleValue();
+    assertTrue(spread < 0.5, spread + " dB apart");
+    browser.press("s");
+  }
+
+  @Test
+  void loopAndRemovedOfAnySampleArePlayed() {
+    open(CellStatus.KEPT);
+    browser.press("r");
+    browser.untilSoundIs("playing");
+    assertTrue(browser.text(".said").contains("removed"));
+    browser.press("s");
+    int looped = 0;
+    for (IndexRow row : rows) {
+      if (row.loop().start() != null && looped++ == 0) {
+        browser.open(page, "sample-" + rows.indexOf(row));
+        browser.find("#play-loop").click();
+        browser.untilSoundIs("playing");
+        assertTrue(browser.text(".said").contains("held by its loop"));
+        browser.press("s");
+      }
+    }
+    assertTrue(looped > 0, "some sample has a loop");
+  }
+
+  private static double position() {
+    return ((Number) browser.run("return Mixer.positionS() ?? 0")).doubleValue();
+  }
+}

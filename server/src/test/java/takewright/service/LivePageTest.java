@@ -1,0 +1,210 @@
+package takewright.service;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import io.grpc.ManagedChannel;
+import io.grpc.Server;
+import io.grpc.inprocess.InProcessChannelBuilder;
+import io.grpc.inprocess.InProcessServerBuilder;
+import java.io.IOException;
+import java.net.URI;
+import java.net.http.HttpClient;
+import java.net.http.HttpRequest;
+import java.net.http.HttpResponse;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.List;
+import java.util.concurrent.TimeUnit;
+import org.junit.jupiter.api.AfterEach;
+import org.junit.jupiter.api.BeforeEach;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import takewright.audio.Originals;
+import takewright.library.folder.IndexCsv;
+import takewright.library.folder.IndexRow;
+import takewright.report.Browser;
+import takewright.report.PlantedSession;
+import takewright.report.ReportedBuild;
+import takewright.service.access.GrantedFolders;
+import takewright.service.build.BuildCalls;
+import takewright.service.build.BuildPages;
+import takewright.service.build.Builds;
+import takewright.service.call.Site;
+import takewright.service.work.Workers;
+import takewright.sheet.CellStatus;
+import takewright.v1.LibraryServiceGrpc;
+import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
+import takewright.v1.OpenBuildPageRequest;
+import takewright.v1.StartBuildRequest;
+import takewright.v1.WatchBuildRequest;
+
+/** Decisions on a page that a service shows: saved, and their samples made again. */
+class LivePageTest {
+  @TempDir Path root;
+  private Path sheet;
+  private Path library;
+  private Workers workers;
+  private BuildPages pages;
+  private Server server;
+  private ManagedChannel channel;
+  private LibraryServiceBlockingStub stub;
+
+  @BeforeEach
+  void start() throws IOException {
+    root = root.toRealPath();
+    library = root.resolve("library");
+    sheet = PlantedSession.write(root.resolve("session"));
+    Site site = new Site(GrantedFolders.of(List.of(root)), workers = new Workers(2));
+    pages = new BuildPages();
+    String name = "live-" + System.nanoTime();
+    server =
+        InProcessServerBuilder.forName(name)
+            .directExecutor()
+            .addService(
+                new LibraryService(
+                    site, new BuildCalls(site, pages, new Builds(null), ReportedBuild::run)))
+            .build()
+            .start();
+    channel = InProcessChannelBuilder.forName(name).build();
+    stub = LibraryServiceGrpc.newBlockingStub(channel).withDeadlineAfter(120, TimeUnit.SECONDS);
+  }
+
+  @AfterEach
+  void stop() {
+    channel.shutdownNow();
+    server.shutdownNow();
+    workers.close();
+    pages.close();
+  }
+
+  /** Builds; the address of the page. */
+  private String build(StartBuildRequest.Builder request) {
+    String id =
+        stub.startBuild(
+                request.setSheetFile(sheet.toString()).setOutputFolder(library.toString()).build())
+            .getBuild()
+            .getBuildId();
+    stub.watchBuild(WatchBuildRequest.newBuilder().setBuildId(id).build())
+        .forEachRemaining(answer -> {});
+    return stub.openBuildPage(OpenBuildPageRequest.newBuilder().setBuildId(id).build()).getUrl();
+  }
+
+  private List<IndexRow> rows() throws IOException {
+    return IndexCsv.read(library.resolve("index.csv"));
+  }
+
+  private static String post(String page, String text) throws IOException, InterruptedException {
+    URI address = URI.create(page.replace("report/index.html", "decisions"));
+    HttpResponse<String> answer =
+        HttpClient.newHttpClient()
+            .send(
+                HttpRequest.newBuilder(address)
+                    .POST(HttpRequest.BodyPublishers.ofString(text))
+                    .build(),
+                HttpResponse.BodyHandlers.ofString());
+    return answer.statusCode() + " " + answer.body();
+  }
+
+  @Test
+  void aDecisionOnThePageIsSavedAndTheLibraryMadeAgainByIt() throws IOException {
+    String address = build(StartBuildRequest.newBuilder());
+    IndexRow retake =
+        rows().stream().filter(r -> r.status() == CellStatus.RETAKE).findFirst().orElseThrow();
+    try (Browser browser = new Browser(root)) {
+      browser.complaints();
+      browser.open(address);
+      browser.find("#attention");
+      browser.open(address + "#sample-" + rows().indexOf(retake));
+      browser.until("its pictures", () -> browser.all(".pictures figure canvas").size() == 3);
+      browser.find("[data-decide='this one instead']").click();
+      browser.until(
+          "the library is made again",
+          () -> browser.find("main").getDomAttribute("data-builds") != null);
+      browser.until("it is said", () -> browser.text("#saved").contains("made"));
+      // The page stands on the same region, which is a sample now.
+      assertTrue(browser.text(".facts").contains("kept"), browser.text(".facts"));
+      browser.find("#play-after").click();
+      browser.untilSoundIs("playing");
+      browser.press("s");
+
+      Path saved = library.resolve("decisions.yaml");
+      assertTrue(Originals.isOwn(saved));
+      assertTrue(Files.readString(saved).contains("keep: yes"));
+      IndexRow now = at(retake.stretch().startS());
+      assertEquals(CellStatus.KEPT, now.status());
+
+      browser.press("u");
+      browser.until(
+          "and again without it",
+          () -> "2".equals(browser.find("main").getDomAttribute("data-builds")));
+      assertEquals(CellStatus.RETAKE, at(retake.stretch().startS()).status());
+      assertFalse(Files.readString(saved).contains("keep: yes"));
+      assertEquals(List.of(), browser.complaints());
+    }
+  }
+
+  private IndexRow at(double startS) throws IOException {
+    return rows().stream()
+        .filter(r -> r.stretch().startS() != null && Math.abs(r.stretch().startS() - startS) < 1e-6)
+        .findFirst()
+        .orElseThrow();
+  }
+
+  @Test
+  void soundsAndPicturesOfAnyRegionAreMadeWhenAskedFor() throws IOException {
+    String address = build(StartBuildRequest.newBuilder());
+    List<IndexRow> rows = rows();
+    try (Browser browser = new Browser(root)) {
+      browser.complaints();
+      for (IndexRow row : rows) {
+        if (row.stretch().startS() == null
+            || row.status() == CellStatus.KEPT && !row.flags().isEmpty()) {
+          continue;
+        }
+        browser.open(address + "#sample-" + rows.indexOf(row));
+        browser.find(".pictures figure canvas");
+        browser.find(".handles canvas");
+        browser.find("#play-before").click();
+        browser.untilSoundIs("playing");
+        if (row.file() != null) {
+          browser.press("r");
+          browser.until("what was removed", () -> browser.text(".said").contains("removed"));
+        }
+        browser.press("s");
+      }
+      assertEquals(List.of(), browser.complaints());
+    }
+  }
+
+  @Test
+  void aPersonsFileIsNeverWrittenOver() throws IOException, InterruptedException {
+    String mine = "takes:\n  - {file: 'take #1 50%.wav', fixes: [{at: 3.5, gain_db: -1}]}\n";
+    Path given = Files.writeString(root.resolve("mine.yaml"), mine);
+    String address = build(StartBuildRequest.newBuilder().setDecisionsFile(given.toString()));
+    String answer = post(address, "takes: []\n");
+    assertTrue(answer.startsWith("200 "), answer);
+    assertTrue(answer.contains(library.resolve("decisions.yaml").toString()), answer);
+    assertEquals(mine, Files.readString(given));
+
+    // Nor one beside the library, once it was changed.
+    Path saved = library.resolve("decisions.yaml");
+    Files.writeString(saved, mine);
+    answer = post(address, "takes: []\n");
+    assertTrue(answer.startsWith("409 "), answer);
+    assertEquals(mine, Files.readString(saved));
+  }
+
+  @Test
+  void whatIsNoDecisionIsRefusedAndSavesNothing() throws IOException, InterruptedException {
+    String address = build(StartBuildRequest.newBuilder());
+    String answer = post(address, "takes: [{file: 'take #1 50%.wav', fixes: [{at: 3, kep: yes}]}]");
+    assertTrue(answer.startsWith("400 "), answer);
+    assertTrue(answer.contains("keep"), answer);
+    assertFalse(Files.exists(library.resolve("decisions.yaml")));
+    assertTrue(
+        post(address.replaceAll("/[0-9a-f]{64}/", "/" + "0".repeat(64) + "/"), "")
+            .startsWith("405 "));
+  }
+}
