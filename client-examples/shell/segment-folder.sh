@@ -1,33 +1,27 @@
 #!/usr/bin/env bash
-# Cuts every take of a folder with a running Takewright service: NAME.wav gives NAME.regions.csv.
+# Cuts every take of a folder with a running Takewright service: NAME.wav gives NAME.regions.tsv.
 #
-#   segment-folder.sh FOLDER OUT [--server HOST:PORT] [--token-file FILE] [--jobs N]
+#   segment-folder.sh FOLDER OUT [--http HOST:PORT] [--token-file FILE] [--jobs N]
 #
 # Skips finished takes, so it can be stopped and started again. Exit status: 0 all takes are done; 1 some
 # failed, each named on standard error; 2 wrong usage.
 set -u
 
 here=$(cd "$(dirname "${BASH_SOURCE[0]}")" && pwd -P)
-takewright=${TAKEWRIGHT:-$here/../../takewright}
 
 usage() {
-  printf 'takewright: usage: segment-folder.sh FOLDER OUT [--server HOST:PORT] [--token-file FILE] [--jobs N]\n' >&2
+  printf 'takewright: usage: segment-folder.sh FOLDER OUT [--http HOST:PORT] [--token-file FILE] [--jobs N]\n' >&2
   exit 2
 }
 
-server=127.0.0.1:7171
-token=()
+service=()
 jobs=2
 folders=()
 while [ $# -gt 0 ]; do
   case $1 in
-    --server | --token-file | --jobs)
+    --http | --token-file | --jobs)
       [ $# -gt 1 ] || usage
-      case $1 in
-        --server) server=$2 ;;
-        --token-file) token=(--token-file "$2") ;;
-        --jobs) jobs=$2 ;;
-      esac
+      if [ "$1" = --jobs ]; then jobs=$2; else service+=("$1" "$2"); fi
       shift
       ;;
     -*) usage ;;
@@ -43,9 +37,9 @@ out=$(cd "${folders[1]}" && pwd -P)
 one() {
   local take=$1 id=$BASHPID name result
   name=$(basename "$take")
-  result=$out/${name%.*}.regions.csv
+  result=$out/${name%.*}.regions.tsv
   [ ! -e "$result" ] || return 0
-  if "$takewright" segment --server "$server" ${token[@]+"${token[@]}"} "$take" >"$result.part.$id" 2>"$result.error.$id"; then
+  if "$here/regions.sh" "$take" ${service[@]+"${service[@]}"} >"$result.part.$id" 2>"$result.error.$id"; then
     mv "$result.part.$id" "$result"
     rm -f "$result.error.$id"
     printf '%s\n' "$result"

@@ -63,7 +63,7 @@ class ClientExamplesTest {
     Files.copy(take, home.resolve("sustain.wav"));
     Files.writeString(home.resolve("session.yaml"), SHEET);
     recorder();
-    service = RunningService.start(folder, granted, home);
+    service = RunningService.start(folder, 0, List.of("--http-port", "0"), granted, home);
   }
 
   @AfterAll
@@ -152,8 +152,8 @@ class ClientExamplesTest {
             Language.EXAMPLES.resolve("shell/segment-folder.sh").toString(),
             takes.toString(),
             out.toString(),
-            "--server",
-            service.address(),
+            "--http",
+            service.http(),
             "--token-file",
             service.tokenFile().toString());
 
@@ -162,7 +162,7 @@ class ClientExamplesTest {
     assertEquals(1, run.status(), run::toString);
     assertTrue(run.err().startsWith("three.wav: takewright: "), run::toString);
     assertEquals(1, run.err().lines().count(), run::toString);
-    List<String> rows = Files.readAllLines(out.resolve("one.regions.csv"));
+    List<String> rows = Files.readAllLines(out.resolve("one.regions.tsv"));
     assertEquals(1 + TONES.length, rows.size(), rows::toString);
     try (var files = Files.list(out)) {
       assertEquals(2, files.count(), "only whole tables are left");
@@ -172,6 +172,27 @@ class ClientExamplesTest {
     assertEquals(0, again.status(), again::toString);
     assertEquals(List.of(), again.out());
     assertEquals(2, Language.ran(command.subList(0, 1), folder, folder).status());
+  }
+
+  /** What plain HTTP answers to the shell's script: the same problems in one line. */
+  @Test
+  void shellSaysWhatToDo() throws Exception {
+    Path text = Files.writeString(granted.resolve("notes of shell.wav"), "not audio at all");
+    Path mine = Files.copy(tone, outside.resolve("mine of shell.wav"));
+    Path wrong = Files.writeString(folder.resolve("wrong token of shell"), "0123456789abcdef");
+    String token = service.tokenFile().toString();
+
+    assertProblem(regions(text, service.http(), token), "notes of shell.wav");
+    assertProblem(regions(mine, service.http(), token), "--allow");
+    assertProblem(regions(tone, service.http(), wrong.toString()), "token");
+    assertProblem(regions(tone, "127.0.0.1:1", token), "./takewright serve");
+    assertProblem(regions(granted.resolve("none.wav"), service.http(), token), "none.wav");
+  }
+
+  private static Language.Run regions(Path file, String http, String token) throws Exception {
+    String script = Language.EXAMPLES.resolve("shell/regions.sh").toString();
+    return Language.ran(
+        List.of(script, file.toString(), "--http", http, "--token-file", token), folder, folder);
   }
 
   /**
@@ -194,7 +215,11 @@ class ClientExamplesTest {
       String command =
           here.contains("127.0.0.1:7171")
               ? here.replace("127.0.0.1:7171", service.address())
-              : here + " --server " + service.address();
+              : here.contains("127.0.0.1:7172")
+                  ? here.replace("127.0.0.1:7172", service.http())
+                      + " --token-file "
+                      + service.tokenFile()
+                  : here + " --server " + service.address();
       Path from = isFromRoot ? Language.EXAMPLES.resolve("..") : place;
       Language.Run run =
           Language.ran(List.of("bash", "-o", "pipefail", "-c", command), folder, from);
@@ -214,7 +239,7 @@ class ClientExamplesTest {
       } else {
         uses.add("batch");
         assertEquals(0, run.status(), run::toString);
-        assertTrue(Files.size(folder.resolve("regions/sustain.regions.csv")) > 0);
+        assertTrue(Files.size(folder.resolve("regions/sustain.regions.tsv")) > 0);
       }
     }
     assertEquals(Set.of("batch", "follow", "hook"), uses);
@@ -250,7 +275,8 @@ class ClientExamplesTest {
     if (run.out().get(0).startsWith(" ")) {
       // The command's own words, for a person.
       List<String> missing = run.out().stream().filter(l -> l.contains("missing")).toList();
-      assertTrue(missing.get(missing.size() - 1).contains("missing 1: note 76"), run::toString);
+      String last = missing.get(missing.size() - 1);
+      assertTrue(last.startsWith("missing 1") && last.contains("E5 mf rr1"), run::toString);
       return;
     }
     Map<String, String[]> notes = new TreeMap<>();

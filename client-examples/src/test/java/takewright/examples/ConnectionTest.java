@@ -6,6 +6,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.InputStream;
 import java.io.OutputStream;
+import java.net.ServerSocket;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -239,8 +240,11 @@ class ConnectionTest {
             "library: Example\ntakes:\n  - {file: sustain.wav, articulation: sustain,"
                 + " notes: [A4, C5], round_robins: 20}\n");
     Path library = takes.resolve("library");
-    RunningService first = RunningService.start(home, takes);
-    int port = first.port();
+    int port;
+    try (ServerSocket free = new ServerSocket(0)) {
+      port = free.getLocalPort(); // a service on a port of its own keeps what it knows of builds
+    }
+    RunningService first = RunningService.start(home, port, List.of(), takes);
     Path out = folder.resolve("built " + client + ".txt");
     Process process =
         Language.builder(

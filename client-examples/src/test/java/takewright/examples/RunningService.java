@@ -16,13 +16,16 @@ final class RunningService implements AutoCloseable {
   /** The one line that says that the service is ready. */
   private static final Pattern READY =
       Pattern.compile(
-          "listening on (\\S+:\\d+), token in (.+?), (?:granted: |no folders granted).*");
+          "listening on (\\S+:\\d+), token in (.+?), (?:granted: |no folders granted).*?"
+              + "(?:plain HTTP on http://(\\S+))?");
 
   private final Process process;
   private final String address;
   private final Path tokenFile;
+  private final String http;
 
-  private RunningService(Process process, String address, Path tokenFile) {
+  private RunningService(Process process, String address, Path tokenFile, String http) {
+    this.http = http;
     this.process = process;
     this.address = address;
     this.tokenFile = tokenFile;
@@ -73,7 +76,7 @@ final class RunningService implements AutoCloseable {
     if (line != null) {
       Matcher ready = READY.matcher(line);
       if (ready.matches()) {
-        return new RunningService(process, ready.group(1), Path.of(ready.group(2)));
+        return new RunningService(process, ready.group(1), Path.of(ready.group(2)), ready.group(3));
       }
     }
     process.destroy();
@@ -83,6 +86,11 @@ final class RunningService implements AutoCloseable {
 
   String address() {
     return address;
+  }
+
+  /** Host and port of plain HTTP; null if it was not asked for. */
+  String http() {
+    return http;
   }
 
   Path tokenFile() {

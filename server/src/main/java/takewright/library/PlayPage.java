@@ -33,6 +33,7 @@ final class PlayPage {
       List.of(
           "report/elements.js",
           "play/wav.js",
+          "play/shift.js",
           "play/samples.js",
           "play/library.js",
           "play/engine.js",

@@ -156,40 +156,40 @@ class Engine {
   /**
    * Strikes a key; null if nothing answers it. The note's samples are read first where they are not there yet.
    *
-   * @param options when in seconds of the context's time, and the round robin if it is not to be the next
+   * @param options when in seconds of the context's time, the round robin if it is not to be the next, and
+   *     whether it may begin later so that it is moved in pitch exactly
    */
-  strike(key, velocity, { when = this.context.currentTime, rr = null } = {}) {
+  strike(key, velocity, { when = this.context.currentTime, rr = null, exact = false } = {}) {
     const zones = this.choose(key, velocity, rr);
     if (!zones.length) return null;
     const note = { key, velocity, zones, voices: [], struckAt: when, isDown: true, releasedAt: null, over: false };
     this.notes.add(note);
     this.makeRoom();
-    note.ready = this.start(note).catch((error) => {
+    note.ready = this.start(note, exact).catch((error) => {
       this.end(note);
       this.changed(error);
     });
     return note;
   }
 
-  async start(note) {
-    const buffers = await Promise.all(note.zones.map((zone) => this.cache.get(zone.file)));
+  async start(note, exact) {
+    const samples = await Promise.all(note.zones.map((zone) => this.cache.forKey(zone, note.key, exact)));
     if (note.over) return;
     const at = Math.max(note.struckAt, this.context.currentTime);
-    note.voices = note.zones.map((zone, i) => this.voice(note, zone, buffers[i], at));
+    note.voices = note.zones.map((zone, i) => this.voice(note, zone, samples[i], at));
     // Let go while it was read: it is held for as long as the key was.
     if (note.releasedAt !== null) this.fade(note, at + note.releasedAt - note.struckAt);
     this.changed();
   }
 
-  voice(note, zone, buffer, at) {
+  voice(note, zone, { buffer, loop, rate }, at) {
     const isOnlyDynamic = zone.lowVelocity === 1 && zone.highVelocity === 127;
     // With a single dynamic, velocity sets the level by the curve of DLS and General MIDI 2; several keep their levels.
     const db = zone.gainDb + (isOnlyDynamic ? 40 * Math.log10(note.velocity / 127) : 0);
-    const source = new AudioBufferSourceNode(this.context, { buffer, playbackRate: 2 ** ((note.key - zone.root) / 12), detune: this.bend });
-    if (zone.loopStart !== null && zone.loopEnd !== null && zone.loopEnd < buffer.length) {
+    const source = new AudioBufferSourceNode(this.context, { buffer, playbackRate: rate, detune: this.bend });
+    if (loop) {
       source.loop = true;
-      source.loopStart = zone.loopStart / buffer.sampleRate;
-      source.loopEnd = (zone.loopEnd + 1) / buffer.sampleRate; // the last frame is played too
+      [source.loopStart, source.loopEnd] = loop.map((frame) => frame / buffer.sampleRate);
     }
     const gain = new GainNode(this.context, { gain: toGain(db) });
     source.connect(gain).connect(this.bus(zone.layer));

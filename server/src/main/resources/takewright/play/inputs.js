@@ -55,7 +55,13 @@ const Letters = (() => {
 
   const setLowest = (key) => { lowest = Math.min(108, Math.max(0, key)); };
 
-  return { listen, byKey, setLowest, lowest: () => lowest };
+  /** The C from which the letters reach most of an articulation's keys; of several the one nearest to middle C. */
+  function octaveFor(articulation) {
+    const reached = (low) => CODES.filter((code, i) => low + i < 128 && articulation.plays(low + i)).length;
+    return Array.from({ length: 10 }, (_, i) => 12 * i).sort((a, b) => reached(b) - reached(a) || Math.abs(a - 60) - Math.abs(b - 60))[0];
+  }
+
+  return { listen, byKey, octaveFor, setLowest, lowest: () => lowest };
 })();
 
 /** MIDI keyboards, where the browser offers them (Web MIDI). */

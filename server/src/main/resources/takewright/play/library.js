@@ -39,11 +39,18 @@ class Articulation {
     return this.layers.filter((layer) => this.faderOf(layer.name, faders) > -Infinity);
   }
 
-  /** The files that are worth reading ahead: of the audible layers, from the middle of the keys outwards. */
+  /** What is worth making ready, as pairs of zone and key: the roots of the audible layers, then the keys beside them, from the middle outwards. */
   likely(faders, velocity) {
     const middle = (this.lowKey + this.highKey) / 2;
-    return this.audible(faders).flatMap((layer) => layer.zones).filter((zone) => velocity >= zone.lowVelocity && velocity <= zone.highVelocity)
-      .sort((a, b) => a.rr - b.rr || Math.abs(a.root - middle) - Math.abs(b.root - middle)).map((zone) => zone.file);
+    const pairs = [];
+    for (const layer of this.audible(faders)) {
+      for (const zone of layer.zones) {
+        if (velocity < zone.lowVelocity || velocity > zone.highVelocity) continue;
+        for (let key = zone.lowKey; key <= zone.highKey; key++) pairs.push([zone, key]);
+      }
+    }
+    const beside = ([zone, key]) => (key === zone.root ? 0 : 1);
+    return pairs.sort((a, b) => beside(a) - beside(b) || a[0].rr - b[0].rr || Math.abs(a[1] - middle) - Math.abs(b[1] - middle));
   }
 
   plays(key) {

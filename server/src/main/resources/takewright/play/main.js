@@ -108,8 +108,7 @@ const Play = (() => {
     articulation = to;
     if (engine) engine.articulation = to;
     Keyboard.build(library, articulation, strike, release);
-    const middle = (articulation.lowKey + articulation.highKey) / 2;
-    Letters.setLowest(12 * Math.round((middle - 8) / 12));
+    Letters.setLowest(Letters.octaveFor(articulation));
     showLetters();
     layersBox.replaceChildren(h('h2', {}, 'Layers'), ...articulation.layers.map((layer, i) => Controls.dbFader({
       id: `layer-${i}`, value: articulation.faderOf(layer.name, faders), label: h('span', {}, layer.name, h('small', {}, layer.isRecorded ? ' microphone' : ' made')),

@@ -33,7 +33,7 @@ const Phrases = (() => {
     const after = (seconds) => new Promise((resolve) => setTimeout(resolve, 1000 * seconds));
     for (const { key, holdS, rr = null } of notes) {
       if (mine !== playing) return;
-      const note = engine.strike(key, velocity, { rr });
+      const note = engine.strike(key, velocity, { rr, exact: true });
       await note?.ready;
       await after(holdS);
       engine.release(note);

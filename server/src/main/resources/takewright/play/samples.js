@@ -4,7 +4,10 @@
 /** Bytes of decoded audio that are kept. What sounds is held beyond that until it ends. */
 const CACHE_BYTES = 192 * 2 ** 20;
 
-/** Decoded samples, read when they are needed; the ones least recently used are dropped first. */
+/**
+ * Samples, decoded and moved in pitch when they are needed; the ones least recently used are dropped first.
+ * Each is a buffer and its loop: the first frame and the one behind the last, or null.
+ */
 class SampleCache {
   /**
    * @param read gives a file's bytes as a promise of an ArrayBuffer
@@ -14,53 +17,79 @@ class SampleCache {
     this.read = read;
     this.limit = limit;
     this.bytes = 0;
-    this.buffers = new Map();
-    this.loading = new Map();
+    this.samples = new Map();
+    this.making = new Map();
   }
 
-  static size = (buffer) => 4 * buffer.length * buffer.numberOfChannels;
+  static size = ({ buffer }) => 4 * buffer.length * buffer.numberOfChannels;
 
-  /** A sample, as a promise of an AudioBuffer. */
-  get(file) {
-    const buffer = this.buffers.get(file);
-    if (buffer) {
-      this.buffers.delete(file);
-      this.buffers.set(file, buffer);
-      return Promise.resolve(buffer);
+  /** A sample by name, as a promise; made if it is not there. */
+  get(name, make) {
+    const sample = this.samples.get(name);
+    if (sample) {
+      this.samples.delete(name);
+      this.samples.set(name, sample);
+      return Promise.resolve(sample);
     }
-    if (!this.loading.has(file)) {
-      this.loading.set(file, this.load(file).finally(() => this.loading.delete(file)));
+    if (!this.making.has(name)) {
+      this.making.set(name, make().then((made) => this.keep(name, made)).finally(() => this.making.delete(name)));
     }
-    return this.loading.get(file);
+    return this.making.get(name);
   }
 
-  async load(file) {
-    let buffer;
-    try {
-      buffer = Wav.decode(await this.read(file));
-    } catch (error) {
-      throw new Error(`${file} ${error.message}`);
-    }
-    this.buffers.set(file, buffer);
-    this.bytes += SampleCache.size(buffer);
-    for (const [oldest, old] of this.buffers) {
-      if (this.bytes <= this.limit || oldest === file) break;
-      this.buffers.delete(oldest);
+  keep(name, sample) {
+    this.samples.set(name, sample);
+    this.bytes += SampleCache.size(sample);
+    for (const [oldest, old] of this.samples) {
+      if (this.bytes <= this.limit || oldest === name) break;
+      this.samples.delete(oldest);
       this.bytes -= SampleCache.size(old);
     }
-    return buffer;
+    return sample;
+  }
+
+  /** The sample of a zone as it is in the library. */
+  asRecorded(zone) {
+    return this.get(zone.file, async () => {
+      try {
+        const buffer = Wav.decode(await this.read(zone.file));
+        const loops = zone.loopStart !== null && zone.loopEnd !== null && zone.loopEnd < buffer.length;
+        return { buffer, loop: loops ? [zone.loopStart, zone.loopEnd + 1] : null };
+      } catch (error) {
+        throw new Error(`${zone.file} ${error.message}`);
+      }
+    });
   }
 
   /**
-   * Reads files ahead, one at a time so that a key that is struck need not wait for more than one,
-   * until half of the cache is full or another list is given.
+   * The sample of a zone for a key, and at what rate it is to be read.
+   *
+   * @param exact whether to wait until it is moved in pitch; else the browser moves it this time, by its own
+   *     means, and it is ready when the key is struck again
    */
-  async readAhead(files) {
-    this.ahead = files;
-    for (const file of files) {
-      if (this.ahead !== files || this.bytes > this.limit / 2) return;
+  async forKey(zone, key, exact) {
+    const recorded = await this.asRecorded(zone);
+    const semitones = key - zone.root;
+    if (!semitones) return { ...recorded, rate: 1 };
+    const name = `${zone.file} ${semitones}`;
+    const isThere = this.samples.has(name);
+    const moved = this.get(name, () => Shift.move(recorded.buffer, recorded.loop, semitones, () => new Promise((go) => setTimeout(go))));
+    if (isThere || exact) return { ...(await moved), rate: 1 };
+    return { ...recorded, rate: 2 ** (semitones / 12) };
+  }
+
+  /**
+   * Makes samples ready, one at a time so that a key that is struck need not wait for more than one, until
+   * half of the cache is full or other ones are asked for.
+   *
+   * @param wanted pairs of a zone and a key
+   */
+  async readAhead(wanted) {
+    this.ahead = wanted;
+    for (const [zone, key] of wanted) {
+      if (this.ahead !== wanted || this.bytes > this.limit / 2) return;
       // What cannot be read is reported when it is played.
-      await this.get(file).catch(() => null);
+      await this.forKey(zone, key, true).catch(() => null);
     }
   }
 }

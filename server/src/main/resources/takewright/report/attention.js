@@ -218,6 +218,8 @@ const Attention = (() => {
     const lead = h('p', { class: 'lead' });
     requestAnimationFrame(() => { const { top } = place; gather(); list.scrollTop = top; draw(); });
     new ResizeObserver(draw).observe(list);
+    const refit = () => { if (list.isConnected) { fit(); draw(); } else removeEventListener('resize', refit); };
+    addEventListener('resize', refit);
 
     const section = h('section', { class: 'attention' },
       h('div', { class: 'row' }, heading, search), lead,

@@ -49,14 +49,12 @@
 
   /** All counts are of notes: a note with three layers counts once. */
   function counts() {
-    const { kept, missing, left } = Notes.counts();
+    const { kept, missing } = Notes.counts();
     const check = Reasons.all().length;
     const part = (status, id, words, title) => h('span', { class: 'count', id, title }, sign(status), ` ${words}`);
     document.getElementById('counts').replaceChildren(
       part('kept', 'count-kept', `${kept} of ${kept + missing} cells filled`, 'notes in the library, of those that the sheet asks for'),
-      part('flagged', 'count-check', `${check} to check`, 'notes to look at or listen to, missing ones included, without those that you accepted'),
-      part('missing', 'count-missing', `${missing} missing`, 'cells without a sample'),
-      h('span', { class: 'count', id: 'count-left', title: 'regions of the takes that are not in the library' }, `${left} left out`));
+      part('flagged', 'count-check', `${check} to check`, 'notes to look at or listen to, missing ones included, without those that you accepted'));
   }
 
   const KEYS = [

@@ -58,7 +58,8 @@ const Reasons = (() => {
     if (row.status === 'missing') return [missing(row, rows)].map(shaped);
     if (row.status !== 'kept') return [];
     const found = row.flags.map((flag) => ofFlag(flag, row));
-    const tuned = Takewright.library.takes[row.takeAt]?.tuned ?? true;
+    // Other microphones and layers move with the first, so that they stay in phase.
+    const tuned = (Takewright.library.takes[row.takeAt]?.tuned ?? true) && (Notes.of(row)?.row ?? row) === row;
     const known = row.flags.includes('out_of_tune');
     if (tuned && !known && Math.abs(row.cents_after ?? 0) > OUT_OF_TUNE + doubt(row)) {
       found.push(['out_of_tune', 70, `The file is still ${signed(row.cents_after)} cents off.`,

@@ -89,8 +89,6 @@ class PageTest {
     long kept = count(r -> r.status() == CellStatus.KEPT);
     long missing = count(r -> r.status() == CellStatus.MISSING);
     assertTrue(browser.text("#count-kept").contains(" " + kept + " of " + (kept + missing) + " "));
-    assertTrue(browser.text("#count-missing").contains(" " + missing + " "));
-    assertTrue(browser.text("#count-left").startsWith((rows.size() - kept - missing) + " "));
     int flagged = browser.all(".grid .cell.flagged").size();
     assertTrue(flagged >= count(r -> r.status() == CellStatus.KEPT && !r.flags().isEmpty()));
     assertEquals(kept - flagged, browser.all(".grid .cell.kept").size());

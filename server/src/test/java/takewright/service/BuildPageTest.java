@@ -1,6 +1,7 @@
 package takewright.service;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
@@ -167,6 +168,13 @@ class BuildPageTest {
         browser.untilSoundIs("playing");
         browser.find("footer button").click();
       }
+      browser.find(".tools a[href='../play.html']").click();
+      browser.until("the library can be played", () -> !browser.all("#keyboard .key").isEmpty());
+      assertFalse(browser.find("#source").isDisplayed(), "no folder is asked for");
+      browser.press("h");
+      browser.until(
+          "a sample sounds", () -> !browser.all("#sounding li.on, #sounding code").isEmpty());
+      assertFalse(browser.find("#problem").isDisplayed(), browser.text("#problem"));
       assertEquals(List.of(), browser.complaints());
       String own = address.substring(0, address.indexOf("/report/"));
       assertEquals(List.of(), browser.badRequests("(data|about|blob):.*|\\Q" + own + "/\\E.*"));
@@ -207,6 +215,9 @@ class BuildPageTest {
             "/etc/passwd",
             "//etc/passwd",
             ".takewright/journal.jsonl",
+            ".takewright/before/../journal.jsonl",
+            ".takewright/before/..%2fjournal.jsonl",
+            ".takewright/before/",
             "other.json",
             "report",
             "report/",

@@ -40,6 +40,7 @@ public final class Calls {
    * which must come first.
    */
   @SafeVarargs
+  @SuppressWarnings("varargs") // they are only read
   static <Q, A extends Message> List<A> stream(
       Function<StreamObserver<A>, StreamObserver<Q>> method, Q... requests) {
     List<A> answers = all(method, requests);

@@ -70,9 +70,29 @@ public record CutTake(
   /** Maximum of one stretch once there is enough; it only has to show whether the room changed. */
   private static final double LATER_STRETCH_S = 0.75;
 
-  /** Cuts a take; the audio is read once, block by block. */
+  /** Takes of a large session. */
+  private static final Remembered<TakeHeard> CUT = new Remembered<>(32);
+
+  private static final Remembered<RoomTone> ROOMS = new Remembered<>(64);
+
+  /**
+   * Cuts a take; the audio is read once, block by block, and not at all if the same was cut before.
+   */
   public static TakeHeard cut(Sheet sheet, Take take, java.util.function.BooleanSupplier cancelled)
       throws IOException {
+    if (take.rules().cutting().fromMarkers()) {
+      return cutNow(sheet, take, cancelled);
+    }
+    TakeHeard heard =
+        CUT.get(
+            take.main(),
+            List.of(settings(sheet, take), take.span()),
+            () -> cutNow(sheet, take, cancelled));
+    return new TakeHeard(take, heard.segmentation(), heard.levels());
+  }
+
+  private static TakeHeard cutNow(
+      Sheet sheet, Take take, java.util.function.BooleanSupplier cancelled) throws IOException {
     try (AudioFile file = open(take.main())) {
       long first = frame(take.span().fromS(), file);
       long last = frame(take.span().toS(), file);
@@ -142,13 +162,13 @@ public record CutTake(
     Set<Cell> elsewhere = pickUps.filled(take, cells);
     List<CellName> named = corrections.named(cells);
     Matching matching = TakeAlignment.match(corrections.regions(), named, cells, elsewhere, rate);
-    if (corrections.dropByCell(cells, matching)) {
-      matching = TakeAlignment.match(corrections.regions(), named, cells, elsewhere, rate);
+    List<CellName> settled = corrections.drop(named, cells, matching);
+    if (settled != null) {
+      matching = TakeAlignment.match(corrections.regions(), settled, cells, elsewhere, rate);
     }
     corrections.addByCell(cells, matching);
     List<Region> regions = corrections.regions();
     Decisions.sayUnplaced(take, regions, matching, rate, warnings);
-    corrections.sayUnplaced(matching);
     SheetProblem otherOrder =
         take.fills().isPickUp() ? null : PlayedOrder.doubt(sheet, take, regions, matching, rate);
     if (otherOrder != null) {
@@ -162,7 +182,7 @@ public record CutTake(
       regions = Trimming.apply(cells, regions, matching);
     }
     regions = corrections.finished(regions);
-    corrections.sayLoops(regions);
+    corrections.sayUnmet(matching, regions);
     return new CutTake(take, segmentation, cells, regions, matching, corrections.all());
   }
 
@@ -212,6 +232,13 @@ public record CutTake(
 
   /** The room of one microphone; null if nobody was silent. */
   static RoomTone room(Take take, Segmentation segmentation, Recording microphone)
+      throws IOException {
+    List<Object> asked =
+        List.of(segmentation.roomTone(), take.roomTone() == null ? List.of() : take.roomTone());
+    return ROOMS.get(microphone, asked, () -> roomNow(take, segmentation, microphone));
+  }
+
+  private static RoomTone roomNow(Take take, Segmentation segmentation, Recording microphone)
       throws IOException {
     List<Clip> tones = new ArrayList<>();
     double seconds = 0;

@@ -36,6 +36,8 @@ public final class LevelsOfTakes {
   /** Of what is hardly louder than the room at least this share of the power is the note's. */
   private static final double MIN_NOTE_SHARE = 0.1;
 
+  private static final Remembered<SampleFacts> FACTS = new Remembered<>(10_000);
+
   private static final AnalyseSettings LEVELS_ONLY =
       new AnalyseSettings(true, AnalyseSettings.DEFAULTS.tuningHz());
 
@@ -49,18 +51,25 @@ public final class LevelsOfTakes {
     double loudness = Double.NaN;
     double peak = Double.NEGATIVE_INFINITY;
     for (Map.Entry<String, Recording> microphone : take.files().entrySet()) {
-      SampleFacts facts;
-      try (AudioFile file = CutTake.open(microphone.getValue())) {
-        file.seek(region.start());
-        int frames = (int) (region.end() - region.start());
-        facts = Analyse.apply(Clip.read(file, frames), LEVELS_ONLY);
-      }
+      SampleFacts facts =
+          FACTS.get(
+              microphone.getValue(),
+              List.of(region.start(), region.end()),
+              () -> facts(microphone.getValue(), region));
       peak = Math.max(peak, facts.peakDbtp());
       if (microphone.getValue().equals(take.main())) {
         loudness = withoutRoom(facts.levelLufs(), rooms.get(microphone.getKey()));
       }
     }
     return new Played(kept.cell().midi(), kept.cell().dynamic(), loudness, peak);
+  }
+
+  private static SampleFacts facts(Recording microphone, Region region) throws IOException {
+    try (AudioFile file = CutTake.open(microphone)) {
+      file.seek(region.start());
+      int frames = (int) (region.end() - region.start());
+      return Analyse.apply(Clip.read(file, frames), LEVELS_ONLY);
+    }
   }
 
   /** Powers of note and room add up. */
