@@ -20,6 +20,7 @@ import java.util.concurrent.ConcurrentHashMap;
 import java.util.function.Supplier;
 import takewright.audio.OriginalFileException;
 import takewright.diagnosis.ProblemException;
+import takewright.library.folder.Changes;
 import takewright.service.http.HttpListener;
 import takewright.service.wire.Failures;
 
@@ -67,6 +68,9 @@ public final class BuildPages implements AutoCloseable {
       ("<!doctype html><html lang=\"en\"><meta charset=\"utf-8\"><meta http-equiv=\"refresh\""
               + " content=\"1\"><link rel=\"icon\" href=\"data:,\"><title>Takewright</title><p>The build begins …</html>")
           .getBytes(StandardCharsets.UTF_8);
+
+  /** Samples as they were before the last build; all else that is hidden stays so. */
+  private static final String EARLIER = Changes.BEFORE + "/";
 
   /** Of the page: where it reads and posts decisions. */
   private static final String DECISIONS = "decisions";
@@ -217,7 +221,10 @@ public final class BuildPages implements AutoCloseable {
     try {
       Path folder = asked.page.folder().toRealPath();
       Path file = folder;
-      for (String name : asked.rest.split("/", -1)) {
+      boolean isEarlier = asked.rest.startsWith(EARLIER) && asked.rest.endsWith(".wav");
+      String rest = isEarlier ? asked.rest.substring(EARLIER.length()) : asked.rest;
+      file = isEarlier ? file.resolve(EARLIER) : file;
+      for (String name : rest.split("/", -1)) {
         // Hidden files belong to the build; ".." counts as hidden too.
         if (name.isEmpty() || name.startsWith(".") || name.indexOf('\\') >= 0) {
           return null;
