@@ -248,6 +248,9 @@ final class FollowCommand implements Callable<Integer> {
     if (answer.hasDecisions() && decisions != null) {
       keep(answer.getDecisions());
     }
+    if (answer.hasDoubt()) {
+      main.err.println("warning: " + answer.getDoubt().getText());
+    }
     if (json) {
       print(answer);
     } else if (answer.hasNote()) {
@@ -291,7 +294,7 @@ final class FollowCommand implements Callable<Integer> {
 
   private void keep(SessionDecisions decided) {
     try {
-      new SessionDecisionsFile(decisions.toAbsolutePath(), takeName).write(decided);
+      new SessionDecisionsFile(LocalFiles.toWrite(decisions), takeName).write(decided);
     } catch (IOException e) {
       main.complain("the decisions cannot be written: " + e.getMessage());
     }
