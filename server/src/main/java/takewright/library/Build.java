@@ -15,8 +15,6 @@ import java.util.concurrent.CancellationException;
 import java.util.concurrent.Future;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
-import takewright.audio.AudioFile;
-import takewright.audio.Recording;
 import takewright.denoise.room.NoiseProfile;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Reason;
@@ -39,14 +37,12 @@ import takewright.library.take.PickUps;
 import takewright.library.take.Stamps;
 import takewright.library.take.TakeHeard;
 import takewright.sheet.CellSelection;
-import takewright.sheet.CellStatus;
 import takewright.sheet.Layer;
 import takewright.sheet.LevelRules;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
-import takewright.sheet.read.Check;
 import takewright.sheet.read.DecisionsReader;
 import takewright.sheet.read.SelectionReader;
 
@@ -137,8 +133,8 @@ public final class Build {
     Path path = order.out().toAbsolutePath().normalize();
     CellSelection only = SelectionReader.read(order.only(), sheet);
     SampleNames names = new SampleNames(sheet);
-    requireMicrophonesAlike(sheet);
-    requireNoTakesIn(path, sheet);
+    BuildChecks.requireMicrophonesAlike(sheet);
+    BuildChecks.requireNoTakesIn(path, sheet);
     FreshFolder fresh = new FreshFolder(path);
     Files.createDirectories(path);
     try (Journal journal = Journal.open(path)) {
@@ -158,43 +154,6 @@ public final class Build {
         fresh.remove(Journal.PRIVATE_FOLDER);
       }
       throw e;
-    }
-  }
-
-  /** Hundreds of files among the takes would make them hard to find, and easy to delete. */
-  private static void requireNoTakesIn(Path folder, Sheet sheet) throws IOException {
-    if (!Files.exists(folder)) {
-      return;
-    }
-    for (Take take : sheet.takes()) {
-      for (Path file : take.paths()) {
-        if (Files.isSameFile(folder, file.toRealPath().getParent())) {
-          throw new FileProblemException(
-              Reason.INPUT_INVALID,
-              folder.toString(),
-              "is the folder that the take " + file.getFileName() + " is in",
-              "choose a folder of its own for the library, for instance " + folder + "/library");
-        }
-      }
-    }
-  }
-
-  private static void requireMicrophonesAlike(Sheet sheet) throws IOException {
-    for (Take take : sheet.takes()) {
-      if (take.files().size() == 1) {
-        continue;
-      }
-      List<AudioFile> microphones = new ArrayList<>();
-      try {
-        for (Recording file : take.files().values()) {
-          microphones.add(CutTake.open(file));
-        }
-        Check.requireAlike(sheet, take, microphones);
-      } finally {
-        for (AudioFile microphone : microphones) {
-          microphone.close();
-        }
-      }
     }
   }
 
@@ -437,28 +396,8 @@ public final class Build {
   }
 
   private BuildResult result(List<IndexRow> rows, Changes changes) {
-    int kept = 0;
-    int missing = 0;
-    int leftOut = 0;
-    int flagged = 0;
-    for (IndexRow row : rows) {
-      if (row.status() == CellStatus.KEPT) {
-        kept++;
-        flagged += row.flags().isEmpty() ? 0 : 1;
-      } else if (row.status() == CellStatus.MISSING) {
-        missing++;
-      } else {
-        leftOut++;
-      }
-    }
-    return new BuildResult(
-        kept,
-        missing,
-        leftOut,
-        flagged,
-        folder.index(),
-        reporter.reused(),
-        changes,
-        warnings.stream().map(w -> new SheetException(sheet.file(), w).getMessage()).toList());
+    List<String> said =
+        warnings.stream().map(w -> new SheetException(sheet.file(), w).getMessage()).toList();
+    return BuildResult.of(rows, folder.index(), reporter.reused(), changes, said);
   }
 }

@@ -3,6 +3,8 @@ package takewright.library;
 import java.nio.file.Path;
 import java.util.List;
 import takewright.library.folder.Changes;
+import takewright.library.folder.IndexRow;
+import takewright.sheet.CellStatus;
 
 /**
  * What came of a build.
@@ -28,5 +30,21 @@ public record BuildResult(
     List<String> warnings) {
   public BuildResult {
     warnings = List.copyOf(warnings);
+  }
+
+  /** Counts the rows of an index. */
+  static BuildResult of(
+      List<IndexRow> rows, Path indexFile, int reused, Changes changes, List<String> warnings) {
+    int kept = 0;
+    int missing = 0;
+    int flagged = 0;
+    for (IndexRow row : rows) {
+      boolean isKept = row.status() == CellStatus.KEPT;
+      kept += isKept ? 1 : 0;
+      flagged += isKept && !row.flags().isEmpty() ? 1 : 0;
+      missing += row.status() == CellStatus.MISSING ? 1 : 0;
+    }
+    int leftOut = rows.size() - kept - missing;
+    return new BuildResult(kept, missing, leftOut, flagged, indexFile, reused, changes, warnings);
   }
 }

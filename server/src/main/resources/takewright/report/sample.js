@@ -80,6 +80,7 @@ const Sample = (() => {
 
   function view(row, go, back) {
     const note = Notes.of(row);
+    Editor.forget(note);
     const kinds = () => Reasons.open(note).map((reason) => reason.flag);
     const box = h('div', { class: 'pictures' }, h('p', { class: 'none' }, 'Drawing…'));
     const decide = Deciding.buttons(note, kinds);
@@ -100,6 +101,7 @@ const Sample = (() => {
       reasons, layers(note, row, go),
       note.isRegion ? h('div', { class: 'row sounds' }, sounds, was,
         row.file ? h('a', { id: 'play-context', href: `../play.html#sample=${encodeURIComponent(row.file)}` }, 'Play it in context') : null) : gap(row, go),
+      sounds?.strips ?? null,
       Takewright.hasPicture(row) ? Editor.view(note, row) : null,
       note.isRegion ? identity(note, row) : null,
       note.isRegion ? Takes.around(row.takeAt, row.start_s, go) : null,

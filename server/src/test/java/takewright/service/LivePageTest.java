@@ -21,6 +21,7 @@ import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.openqa.selenium.Keys;
 import takewright.audio.Originals;
 import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
@@ -123,6 +124,14 @@ class LivePageTest {
           "the library is made again",
           () -> browser.find("main").getDomAttribute("data-builds") != null);
       browser.until("it is said", () -> browser.text("#saved").contains("made"));
+      // What changed is listed, and what is gone can still be heard.
+      browser.press("6");
+      browser.until("a new sample or a changed one", () -> !browser.all(".changes li").isEmpty());
+      browser.find(".changes [aria-label$='as it was']").click();
+      browser.untilSoundIs("playing");
+      browser.press("s");
+      browser.run("history.back()");
+      browser.find(".sample .facts");
       // The page stands on the same region, which is a sample now.
       assertTrue(browser.text(".facts").contains("kept"), browser.text(".facts"));
       browser.find("#play-after").click();
@@ -142,6 +151,49 @@ class LivePageTest {
       assertEquals(CellStatus.RETAKE, at(retake.stretch().startS()).status());
       assertFalse(Files.readString(saved).contains("keep: yes"));
       assertEquals(List.of(), browser.complaints());
+    }
+  }
+
+  @Test
+  void aMovedEndIsHeardAsSoonAsItIsMade() throws IOException {
+    String address = build(StartBuildRequest.newBuilder());
+    IndexRow kept =
+        rows().stream().filter(r -> r.status() == CellStatus.KEPT).findFirst().orElseThrow();
+    try (Browser browser = new Browser(root)) {
+      browser.complaints();
+      browser.open(address + "#sample-" + rows().indexOf(kept));
+      browser.find(".handles canvas");
+      browser.find("[data-handle='end_s']").sendKeys(Keys.PAGE_DOWN, Keys.PAGE_DOWN);
+      browser.untilSoundIs("playing");
+      browser.press("s");
+      browser.press(Keys.ENTER);
+      browser.until(
+          "it is made again", () -> browser.find("main").getDomAttribute("data-builds") != null);
+      browser.untilSoundIs("playing");
+      IndexRow now = at(kept.stretch().startS());
+      assertEquals(kept.stretch().endS() - 0.02, now.stretch().endS(), 1e-3);
+      assertEquals(kept.file(), now.file());
+      browser.until(
+          "the handle has the focus again",
+          () -> "end_s".equals(browser.focused().getDomAttribute("data-handle")));
+      assertEquals(List.of(), browser.complaints());
+
+      // What is moved while the next build runs is not lost.
+      browser.press("s");
+      browser.press(Keys.PAGE_DOWN, Keys.ENTER, Keys.PAGE_DOWN);
+      browser.until(
+          "made once more", () -> "2".equals(browser.find("main").getDomAttribute("data-builds")));
+      browser.find(".handles canvas");
+      browser.until(
+          "the handle is where it was moved to",
+          () ->
+              Math.abs(
+                      Double.parseDouble(
+                              browser
+                                  .find("[data-handle='end_s']")
+                                  .getDomAttribute("aria-valuenow"))
+                          - (kept.stretch().endS() - 0.04))
+                  < 1e-3);
     }
   }
 
@@ -183,6 +235,11 @@ class LivePageTest {
     String mine = "takes:\n  - {file: 'take #1 50%.wav', fixes: [{at: 3.5, gain_db: -1}]}\n";
     Path given = Files.writeString(root.resolve("mine.yaml"), mine);
     String address = build(StartBuildRequest.newBuilder().setDecisionsFile(given.toString()));
+    try (Browser browser = new Browser(root)) {
+      browser.open(address + "#decisions");
+      // What the file decides stands on the page, so that it is saved with the rest.
+      assertTrue(browser.find("#lines").getDomProperty("value").contains("gain_db: -1"));
+    }
     String answer = post(address, "takes: []\n");
     assertTrue(answer.startsWith("200 "), answer);
     assertTrue(answer.contains(library.resolve("decisions.yaml").toString()), answer);

@@ -4,18 +4,14 @@ import java.io.IOException;
 import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
-import java.util.Locale;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
-import takewright.diagnosis.Problem;
-import takewright.diagnosis.Reason;
 import takewright.segment.Region;
 import takewright.sheet.Cell;
 import takewright.sheet.CellName;
 import takewright.sheet.CellStatus;
 import takewright.sheet.Correction;
 import takewright.sheet.Fix;
-import takewright.sheet.LoopChoice;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
 import takewright.sheet.Verdict;
@@ -46,7 +42,7 @@ public final class Corrections {
   private final int sampleRate;
   private final long frames;
   private final Hearing hearing;
-  private final List<SheetProblem> warnings;
+  private final UnmetFixes says;
   private final List<Corrected> all = new ArrayList<>();
   private boolean dropping;
 
@@ -56,7 +52,7 @@ public final class Corrections {
     this.sampleRate = sampleRate;
     this.frames = frames;
     this.hearing = hearing;
-    this.warnings = warnings;
+    says = new UnmetFixes(take.name(), sampleRate, warnings);
   }
 
   /**
@@ -98,7 +94,7 @@ public final class Corrections {
     if ((found == null || isOther) && isBounded(fix) && move(null, fix, fix.correction())) {
       all.get(all.size() - 1).add(order, fix);
     } else if (found == null) {
-      warnings.add(warning(fix, missed(fix)));
+      says.missed(fix, all);
     } else if (!isOther) {
       found.add(order, fix);
       if (fix.correction().movesBounds()) {
@@ -146,19 +142,7 @@ public final class Corrections {
     long leadIn = Math.round(take.leadInMs() / 1000 * sampleRate);
     long onset = to.startS() == null ? was.onset() : start + leadIn;
     if (onset >= end) {
-      warnings.add(
-          warning(
-              fix,
-              Problem.invalid(
-                  "",
-                  String.format(
-                      Locale.ROOT,
-                      "would make the region of %s from %.2f to %.2f s, which holds nothing but its"
-                          + " lead-in or lies behind the end of the take",
-                      take.name(),
-                      (double) start / sampleRate,
-                      (double) end / sampleRate),
-                  "correct `start_s` or `end_s`")));
+      says.empty(fix, start, end);
       return false;
     }
     Region moved = hearing.hear(was, start, onset, end);
@@ -202,17 +186,7 @@ public final class Corrections {
     for (Corrected one : all) {
       CellName name = one.cell();
       if (!name.isAny() && cells.stream().noneMatch(name::fits)) {
-        warnings.add(
-            warning(
-                one.lastFix(),
-                Problem.invalid(
-                    "",
-                    "says what the region of "
-                        + take.name()
-                        + " at "
-                        + seconds(one.bounds().onset())
-                        + " is, but the take asks for no such note, dynamic and round robin",
-                    "correct it, or the take's `notes`, `dynamics` and `round_robins`")));
+        says.unasked(one);
         name = CellName.ANY;
       }
       names.add(name);
@@ -268,7 +242,7 @@ public final class Corrections {
         }
       }
       if (!found) {
-        warnings.add(warning(fix, unfilled(fix, cells, matching)));
+        says.unfilled(fix, all, cells, matching);
       }
     }
   }
@@ -304,145 +278,20 @@ public final class Corrections {
     return finished;
   }
 
-  /** Reports fixes that a region without a sample gets nothing from. */
-  public void sayUnplaced(Matching matching) {
+  /**
+   * Reports what fixes could not do.
+   *
+   * @param finished the regions with their final bounds
+   */
+  public void sayUnmet(Matching matching, List<Region> finished) {
     for (int i = 0; i < all.size(); i++) {
       Corrected one = all.get(i);
       CellStatus status = matching.statuses().get(i);
-      if (!one.hasFixes() || status == CellStatus.KEPT) {
-        continue;
-      }
-      String where =
-          "is about the region of "
-              + take.name()
-              + " from "
-              + seconds(one.bounds().start())
-              + " to "
-              + seconds(one.bounds().end());
-      boolean isDropped = one.correction().verdict() == Verdict.DROP;
-      if (one.isKeptByFix()) {
-        warnings.add(
-            warning(
-                one.lastFix(),
-                Problem.invalid(
-                    "",
-                    where
-                        + (status == CellStatus.RETAKE
-                            ? ", but another one is kept for the same cell"
-                            : ", but the sheet asks for no further sample there"),
-                    status == CellStatus.RETAKE
-                        ? "drop the other one"
-                        : "say which note, dynamic and round robin it is, or drop another one")));
-      } else if (!isDropped && one.correction().verdict() != Verdict.AS_HEARD) {
-        warnings.add(
-            warning(
-                one.lastFix(),
-                Problem.invalid(
-                    "", where + ", which is left out", "add `keep: yes` if it is a sample")));
+      if (one.hasFixes() && status != CellStatus.KEPT) {
+        says.leftOut(one, status);
+      } else if (one.hasFixes()) {
+        says.loop(one, finished.get(i));
       }
     }
-  }
-
-  /** Reports loops that a person puts where the sample is not. */
-  public void sayLoops(List<Region> finished) {
-    for (int i = 0; i < all.size(); i++) {
-      LoopChoice loop = all.get(i).correction().loop();
-      Region region = finished.get(i);
-      if (loop != null
-          && loop.isPlaced()
-          && (Math.round(loop.startS() * sampleRate) < region.start()
-              || Math.round(loop.endS() * sampleRate) > region.end())) {
-        warnings.add(
-            warning(
-                all.get(i).lastFix(),
-                Problem.invalid(
-                    "",
-                    String.format(
-                        Locale.ROOT,
-                        "puts a loop from %.2f to %.2f s, outside of its region from %s to %s",
-                        loop.startS(),
-                        loop.endS(),
-                        seconds(region.start()),
-                        seconds(region.end())),
-                    "correct `loop_s`")));
-      }
-    }
-  }
-
-  private Problem missed(Fix fix) {
-    Region nearest = null;
-    double min = Double.POSITIVE_INFINITY;
-    for (Corrected one : all) {
-      Region region = one.bounds();
-      double at = fix.atS() * sampleRate;
-      double distance = Math.max(0, Math.max(region.start() - at, at - region.end()));
-      if (distance < min) {
-        min = distance;
-        nearest = region;
-      }
-    }
-    String where =
-        String.format(
-            Locale.ROOT, "is about %s s, where %s has no region", number(fix.atS()), take.name());
-    return nearest == null
-        ? Problem.invalid("", where + " nor any other sound", "take it out")
-        : Problem.invalid(
-            "",
-            where
-                + "; the nearest is from "
-                + seconds(nearest.start())
-                + " to "
-                + seconds(nearest.end()),
-            "correct `at`, or give both `start_s` and `end_s`");
-  }
-
-  private Problem unfilled(Fix fix, List<Cell> cells, Matching matching) {
-    if (cells.stream().noneMatch(fix.cell()::fits)) {
-      return Problem.invalid(
-          "",
-          "names a cell that " + take.name() + " is not asked for",
-          "correct its `note`, `dynamic` and `rr`");
-    }
-    // The neighbour in the order of the take says where to look.
-    int first = 0;
-    while (!fix.cell().fits(cells.get(first))) {
-      first++;
-    }
-    int nearest = -1;
-    for (int i = 0; i < all.size(); i++) {
-      int cell = matching.cells()[i];
-      if (cell >= 0
-          && (nearest < 0
-              || Math.abs(cell - first) < Math.abs(matching.cells()[nearest] - first))) {
-        nearest = i;
-      }
-    }
-    return Problem.invalid(
-        "",
-        "names a cell that no region of "
-            + take.name()
-            + " fills"
-            + (nearest < 0
-                ? ""
-                : "; the nearest is from "
-                    + seconds(all.get(nearest).bounds().start())
-                    + " to "
-                    + seconds(all.get(nearest).bounds().end())),
-        "give `at`, a time inside its region");
-  }
-
-  private String seconds(long frame) {
-    return String.format(Locale.ROOT, "%.2f s", (double) frame / sampleRate);
-  }
-
-  private static String number(double seconds) {
-    return seconds == Math.rint(seconds) ? String.valueOf((long) seconds) : String.valueOf(seconds);
-  }
-
-  private static SheetProblem warning(Fix fix, Problem problem) {
-    return new SheetProblem(
-        SheetProblem.Severity.WARNING,
-        fix.place().line(),
-        new Problem(Reason.INPUT_INVALID, "", fix.place(), problem.what(), problem.remedy()));
   }
 }

@@ -169,7 +169,6 @@ public record CutTake(
     corrections.addByCell(cells, matching);
     List<Region> regions = corrections.regions();
     Decisions.sayUnplaced(take, regions, matching, rate, warnings);
-    corrections.sayUnplaced(matching);
     SheetProblem otherOrder =
         take.fills().isPickUp() ? null : PlayedOrder.doubt(sheet, take, regions, matching, rate);
     if (otherOrder != null) {
@@ -183,7 +182,7 @@ public record CutTake(
       regions = Trimming.apply(cells, regions, matching);
     }
     regions = corrections.finished(regions);
-    corrections.sayLoops(regions);
+    corrections.sayUnmet(matching, regions);
     return new CutTake(take, segmentation, cells, regions, matching, corrections.all());
   }
 
