@@ -6,6 +6,7 @@ import java.io.OutputStream;
 import java.nio.channels.Channels;
 import java.nio.channels.FileChannel;
 import java.nio.file.AtomicMoveNotSupportedException;
+import java.nio.file.FileSystemException;
 import java.nio.file.Files;
 import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
@@ -23,6 +24,11 @@ public final class AtomicFile {
   private static final int NAME_KEPT = 48;
 
   private static final int BUFFER = 1 << 16;
+
+  /** How often, and how long apart in milliseconds, a file that is held open is tried again. */
+  private static final int RENAME_ATTEMPTS = 20;
+
+  private static final int RENAME_PAUSE_MS = 50;
 
   private AtomicFile() {}
 
@@ -113,12 +119,61 @@ public final class AtomicFile {
     channel.force(true);
     channel.close();
     guard.check();
+    rename(file, () -> move(temporary, file));
+    flushFolder(temporary.getParent());
+  }
+
+  /**
+   * Gives a file its final name. Windows renames over no file that a program has open, as a browser
+   * or a virus scanner does for a moment, so that is tried for a while.
+   */
+  static void rename(Path file, Move move) throws IOException {
+    for (int attempt = 1; ; attempt++) {
+      try {
+        move.run();
+        return;
+      } catch (FileSystemException e) {
+        boolean isHeld = !(e instanceof NoSuchFileException) && Files.isRegularFile(file);
+        if (!isHeld || attempt == RENAME_ATTEMPTS) {
+          throw isHeld ? heldOpen(file, e) : e;
+        }
+        pause(file, e);
+      }
+    }
+  }
+
+  /** One attempt at it. */
+  interface Move {
+    void run() throws IOException;
+  }
+
+  private static void move(Path temporary, Path file) throws IOException {
     try {
-      Files.move(temporary, file, StandardCopyOption.ATOMIC_MOVE);
+      // Whether an atomic move replaces a file is left to the system, unless it is asked for.
+      Files.move(
+          temporary, file, StandardCopyOption.ATOMIC_MOVE, StandardCopyOption.REPLACE_EXISTING);
     } catch (AtomicMoveNotSupportedException e) {
       Files.move(temporary, file, StandardCopyOption.REPLACE_EXISTING);
     }
-    flushFolder(temporary.getParent());
+  }
+
+  private static IOException heldOpen(Path file, IOException cause) {
+    FileSystemException held =
+        new FileSystemException(
+            file.toString(),
+            null,
+            "cannot be replaced, as another program has it open; close it there and try again");
+    held.initCause(cause);
+    return held;
+  }
+
+  private static void pause(Path file, IOException cause) throws IOException {
+    try {
+      Thread.sleep(RENAME_PAUSE_MS);
+    } catch (InterruptedException e) {
+      Thread.currentThread().interrupt();
+      throw heldOpen(file, cause);
+    }
   }
 
   /** Makes the new name durable too. Not every system can open a folder for that. */
