@@ -108,6 +108,55 @@ def loop(file):
     return struct.unpack("<II", body[44:52])
 
 
+def swings(x, rate):
+    """Level in dB and spectral centroid over its mean, each 10 ms, in windows of 20 ms."""
+    window, hop = int(0.02 * rate), int(0.01 * rate)
+    frames = np.lib.stride_tricks.sliding_window_view(x, window)[::hop]
+    spectrum = np.abs(np.fft.rfft(frames * np.hanning(window), axis=1))
+    centroid = (spectrum * np.arange(spectrum.shape[1])).sum(1) / (spectrum.sum(1) + 1e-12)
+    return 10 * np.log10((frames ** 2).mean(1) + 1e-20), centroid / centroid.mean(), centroid.mean()
+
+
+def line(values, points):
+    """Amplitude of the swing that comes round once in so many points, over whole rounds."""
+    count = int(int(len(values) / points) * points)
+    turn = np.exp(-2j * np.pi * np.arange(count) / points)
+    return 2 * abs(((values[:count] - values[:count].mean()) * turn).mean())
+
+
+def vibrato(x, rate, hz):
+    """Rate in hertz and depth in cents of the strongest swing of the pitch from 3 to 9 Hz."""
+    sos = s.butter(2, [0.8 * hz, min(1.25 * hz, 0.45 * rate)], "bandpass", fs=rate, output="sos")
+    phase = np.unwrap(np.angle(s.hilbert(s.sosfiltfilt(sos, x))))
+    hop = rate // 100
+    cents = 1200 * np.log2(np.maximum(np.diff(phase[::hop]) * rate / hop / (2 * np.pi * hz), 0.5))
+    cents = np.clip(cents - np.median(cents), -100, 100)
+    spectrum = np.abs(np.fft.rfft((cents - cents.mean()) * np.hanning(len(cents)), 1 << 14))
+    f = np.fft.rfftfreq(1 << 14, hop / rate)
+    k = int(np.argmax(spectrum * ((f > 3) & (f < 9))))
+    return f[k], 4 * spectrum[k] / len(cents)
+
+
+def held(looped, raw, hz, seconds=10):
+    """A looped file held, against the recording without its loop: by how many dB the swing of its level and that of its
+    centroid at the loop's rate pass the recording's, the share by which its mean centroid differs from the loop's own,
+    the rate and depth of the vibrato in the recording and held."""
+    first, last = loop(looped)
+    x, rate = mono(looped)
+    y, _ = mono(raw)
+    cycle = x[first:last + 1]
+    sound = np.concatenate([x[:last + 1], np.tile(cycle, 1 + int(seconds * rate / len(cycle)))])[first:first + int(seconds * rate)]
+    points = len(cycle) / int(0.01 * rate)
+    level, centroid, middle = swings(sound, rate)
+    own_level, own_centroid, _ = swings(y[int(0.3 * rate):int(0.85 * len(y))], rate)
+    count = int(points) + 1
+    parts = range(0, max(1, len(own_level) - count), max(1, count // 8))
+    usual = [np.median([line(v[at:at + count], points) for at in parts]) for v in (own_level, own_centroid)]
+    around = y[max(0, first - rate // 2):last + rate // 2]
+    return [20 * np.log10(line(level, points) / usual[0]), 20 * np.log10(line(centroid, points) / usual[1]),
+            middle / swings(y[first:last + 1], rate)[2] - 1, *vibrato(around, rate, hz), *vibrato(sound, rate, hz)]
+
+
 def true_peak(file):
     """dBTP by eightfold oversampling (ITU-R BS.1770-4 annex 2 asks for four at least)."""
     x, _ = audio(file)

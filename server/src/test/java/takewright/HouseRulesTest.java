@@ -82,6 +82,7 @@ final class HouseRulesTest {
           "takewright.library.take.TakeHeard",
           "takewright.library.take.LevelStrip",
           "takewright.library.folder.IndexRow",
+          "takewright.library.folder.Changes",
           "takewright.library.folder.IndexCell",
           "takewright.library.folder.Stretch",
           "takewright.library.folder.Measures",

@@ -47,7 +47,7 @@ record PcmLayout(
   static BadAudioException cutOff(FileBytes bytes, long promised, long there) {
     return bytes.bad(
         "is cut off: its header promises "
-            + promised
+            + Long.toUnsignedString(promised)
             + " bytes of audio and "
             + there
             + " are present",

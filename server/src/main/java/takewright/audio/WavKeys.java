@@ -54,6 +54,11 @@ public final class WavKeys {
             // Not our chunks.
           }
         }
+        if (size < 0 || size > channel.size()) {
+          // A size of 64 bits is read as signed: one beyond that passes every file too.
+          throw new BadAudioException(
+              file.toString(), "is cut off or damaged", "build the sample again");
+        }
         at += 8 + size + (size & 1);
       }
       if (changed) {

@@ -80,16 +80,28 @@ public final class Audit {
       throw new NotDirectoryException(folder.toString());
     }
     try (Stream<Path> paths = Files.walk(folder, DEPTH)) {
-      return paths.filter(Audit::isSample).sorted().toList();
+      return paths
+          .filter(path -> !isHidden(folder.relativize(path)) && isSample(path))
+          .sorted()
+          .toList();
     } catch (java.io.UncheckedIOException e) {
       throw e.getCause();
     }
   }
 
+  /** Such as the samples of the build before. */
+  private static boolean isHidden(Path relative) {
+    for (Path part : relative) {
+      if (part.toString().startsWith(".")) {
+        return true;
+      }
+    }
+    return false;
+  }
+
   private static boolean isSample(Path path) {
     String name = path.getFileName().toString().toLowerCase(Locale.ROOT);
-    return !name.startsWith(".")
-        && ENDINGS.stream().anyMatch(name::endsWith)
+    return ENDINGS.stream().anyMatch(name::endsWith)
         && Files.isRegularFile(path, java.nio.file.LinkOption.NOFOLLOW_LINKS);
   }
 

@@ -41,6 +41,15 @@ final class BuildCommand implements Callable<Integer> {
   private Path decisions;
 
   @Option(
+      names = "--only",
+      paramLabel = "CELLS",
+      description =
+          "Makes the samples of these cells alone, such as \"tremolo G3..C4 f rr2, tap\"; all others"
+              + " stay as the last build left them.")
+  @Sets("only")
+  private String only;
+
+  @Option(
       names = "--as-written",
       description =
           "Builds as the sheet says even where what is heard fits another plan much better, such as"
@@ -78,6 +87,12 @@ final class BuildCommand implements Callable<Integer> {
       description = "Exit with status 1 if there are missing cells, flagged samples or warnings.")
   private boolean strict;
 
+  @Option(
+      names = "--json",
+      description =
+          "Prints the result as one line of JSON, as the service answers it, instead of sentences.")
+  private boolean json;
+
   @Override
   public Integer call() throws IOException {
     try (Connection.Session session = connection.open()) {
@@ -91,7 +106,10 @@ final class BuildCommand implements Callable<Integer> {
         request.setMarkersFolder(
             markers.isEmpty() ? beside + "-markers" : LocalFiles.absolute(Path.of(markers)));
       }
-      return LibraryBuild.run(main, session, request.build(), watch, strict);
+      if (only != null) {
+        request.setOnly(only);
+      }
+      return LibraryBuild.run(main, session, request.build(), watch, strict, json);
     }
   }
 }

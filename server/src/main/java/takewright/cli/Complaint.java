@@ -67,13 +67,17 @@ final class Complaint {
     if (info != null) {
       return problem(info);
     }
-    return answer.getStatus().getCode() == Status.Code.UNAVAILABLE
-        ? new Problem(
+    if (answer.getStatus().getCode() != Status.Code.UNAVAILABLE) {
+      return null;
+    }
+    Problem ofTls = TlsProblems.of(answer);
+    return ofTls != null
+        ? ofTls
+        : new Problem(
             Reason.STOPPING,
             "",
             "no service answers there",
-            "start it with `takewright serve`, or correct --server")
-        : null;
+            "start it with `takewright serve`, or correct --server");
   }
 
   /** The details that the service sends with each problem; null if it is not our service. */

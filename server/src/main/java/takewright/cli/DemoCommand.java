@@ -31,7 +31,12 @@ final class DemoCommand implements Callable<Integer> {
     main.out.println("session: " + sheet);
     try (Connection.Session session = connection.open()) {
       return LibraryBuild.run(
-          main, session, LibraryBuild.request(sheet, out.resolve("library")).build(), false, false);
+          main,
+          session,
+          LibraryBuild.request(sheet, out.resolve("library")).build(),
+          false,
+          false,
+          false);
     }
   }
 }

@@ -248,6 +248,9 @@ final class FollowCommand implements Callable<Integer> {
     if (answer.hasDecisions() && decisions != null) {
       keep(answer.getDecisions());
     }
+    if (answer.hasDoubt()) {
+      main.err.println("warning: " + answer.getDoubt().getText());
+    }
     if (json) {
       print(answer);
     } else if (answer.hasNote()) {

@@ -2,6 +2,7 @@ package takewright.cli;
 
 import com.google.protobuf.Any;
 import com.google.protobuf.InvalidProtocolBufferException;
+import com.google.protobuf.util.JsonFormat;
 import com.google.rpc.ErrorInfo;
 import io.grpc.Status;
 import io.grpc.Status.Code;
@@ -11,6 +12,7 @@ import java.io.IOException;
 import java.nio.file.Path;
 import java.util.Iterator;
 import takewright.cli.connect.Connection;
+import takewright.v1.BuildChanges;
 import takewright.v1.BuildProgress;
 import takewright.v1.BuildResult;
 import takewright.v1.CancelBuildRequest;
@@ -23,6 +25,9 @@ import takewright.v1.WatchBuildResponse;
 
 /** Starts a build and shows it in the terminal: its progress, then its result. */
 final class LibraryBuild implements AutoCloseable {
+  private static final JsonFormat.Printer JSON =
+      JsonFormat.printer().alwaysPrintFieldsWithNoPresence().omittingInsignificantWhitespace();
+
   /** Pause before a server that failed is called again, in milliseconds. */
   private static final long PAUSE_MS = 500;
 
@@ -210,13 +215,15 @@ final class LibraryBuild implements AutoCloseable {
    * Builds; the exit status.
    *
    * @param watch whether to say at once where the page can be opened, and to keep it open
+   * @param json whether to print the result as JSON
    */
   static int run(
       Main main,
       Connection.Session session,
       StartBuildRequest request,
       boolean watch,
-      boolean strict)
+      boolean strict,
+      boolean json)
       throws IOException {
     Path page = Path.of(request.getOutputFolder()).normalize().resolve("report/index.html");
     BuildResult result = null;
@@ -226,6 +233,20 @@ final class LibraryBuild implements AutoCloseable {
       }
     }
     result.getWarningsList().forEach(warning -> main.err.println("warning: " + warning));
+    if (json) {
+      main.out.println(JSON.print(result));
+    } else {
+      say(main, result, page);
+    }
+    if (watch && session.isOwn()) {
+      // A service elsewhere keeps its page open by itself.
+      main.err.println("watch: the page stays open; press Enter to end");
+      waitForEnter();
+    }
+    return status(result, strict);
+  }
+
+  private static void say(Main main, BuildResult result, Path page) {
     main.out.println(
         Texts.count(result.getSamples(), "sample", "samples")
             + (result.getSamplesReused() > 0
@@ -243,12 +264,27 @@ final class LibraryBuild implements AutoCloseable {
             + page
             + ", or play it on "
             + page.getParent().resolveSibling("play.html"));
-    if (watch && session.isOwn()) {
-      // A service elsewhere keeps its page open by itself.
-      main.err.println("watch: the page stays open; press Enter to end");
-      waitForEnter();
+    if (!result.getChanges().getIsFirst()) {
+      main.out.println(changes(result.getChanges()));
     }
-    return status(result, strict);
+  }
+
+  /** What a build changed, in one line. */
+  static String changes(BuildChanges changes) {
+    int added = changes.getAddedCount();
+    int changed = changes.getChangedCount();
+    int vanished = changes.getVanishedCount();
+    if (added + changed + vanished == 0) {
+      return "since the last build: no sample changed";
+    }
+    return "since the last build: "
+        + Texts.count(added, "sample", "samples")
+        + " new, "
+        + changed
+        + " changed, "
+        + vanished
+        + " gone"
+        + (changed + vanished > 0 ? "; as they were until the next build: .takewright/before" : "");
   }
 
   /** Until a line is entered, or the input ends. */

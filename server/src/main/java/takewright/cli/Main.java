@@ -1,11 +1,15 @@
 package takewright.cli;
 
+import io.grpc.Status;
+import io.grpc.StatusRuntimeException;
 import java.io.FileDescriptor;
 import java.io.FileOutputStream;
 import java.io.PrintStream;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.InvalidPathException;
 import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
 import java.util.logging.Level;
 import java.util.logging.Logger;
 import picocli.CommandLine;
@@ -13,6 +17,7 @@ import picocli.CommandLine.Command;
 import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.ParameterException;
 import picocli.CommandLine.TypeConversionException;
+import takewright.cli.connect.Connection;
 import takewright.diagnosis.Problem;
 import takewright.service.TakewrightServer;
 
@@ -85,7 +90,10 @@ public final class Main implements Runnable {
         .registerConverter(Path.class, Main::path)
         .setParameterExceptionHandler(main::badUsage)
         .setExecutionExceptionHandler(
-            (failure, command, parsed) -> main.failed(failure, command.getCommandSpec()))
+            (failure, command, parsed) ->
+                main.isOutOfReach(failure, command.getCommandSpec())
+                    ? main.runAlone(args)
+                    : main.failed(failure, command.getCommandSpec()))
         .execute(args);
   }
 
@@ -101,6 +109,21 @@ public final class Main implements Runnable {
             + failure.getCommandLine().getCommandSpec().qualifiedName()
             + " --help)");
     return FAILED;
+  }
+
+  /** Whether the running service that was found may not reach a file that a sheet names. */
+  private static boolean isOutOfReach(Exception failure, CommandSpec command) {
+    return failure instanceof StatusRuntimeException answer
+        && answer.getStatus().getCode() == Status.Code.PERMISSION_DENIED
+        && command.mixins().values().stream()
+            .anyMatch(mixin -> mixin.userObject() instanceof Connection used && used.usesFound());
+  }
+
+  private int runAlone(String... args) {
+    complain("the service may not reach a file of the sheet; going on without it");
+    List<String> words = new ArrayList<>(List.of(args));
+    words.add("--local");
+    return run(out, err, words.toArray(String[]::new));
   }
 
   private int failed(Exception failure, CommandSpec command) {

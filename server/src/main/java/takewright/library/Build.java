@@ -15,13 +15,12 @@ import java.util.concurrent.CancellationException;
 import java.util.concurrent.Future;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
-import takewright.audio.AudioFile;
-import takewright.audio.Recording;
 import takewright.denoise.room.NoiseProfile;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Reason;
 import takewright.level.Gain;
 import takewright.level.Played;
+import takewright.library.folder.Changes;
 import takewright.library.folder.IndexRow;
 import takewright.library.folder.Journal;
 import takewright.library.folder.OutputFolder;
@@ -37,15 +36,15 @@ import takewright.library.take.LevelsOfTakes;
 import takewright.library.take.PickUps;
 import takewright.library.take.Stamps;
 import takewright.library.take.TakeHeard;
-import takewright.sheet.CellStatus;
+import takewright.sheet.CellSelection;
 import takewright.sheet.Layer;
 import takewright.sheet.LevelRules;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
-import takewright.sheet.read.Check;
 import takewright.sheet.read.DecisionsReader;
+import takewright.sheet.read.SelectionReader;
 
 /**
  * Builds a library: takes are cut, their regions matched with the cells that the sheet asks for,
@@ -58,6 +57,7 @@ import takewright.sheet.read.DecisionsReader;
  */
 public final class Build {
   private final Sheet sheet;
+  private final CellSelection only;
   private final BuildListener listener;
   private final OutputFolder folder;
   private final BuildReporter reporter;
@@ -67,20 +67,31 @@ public final class Build {
   private final Stamps stamps = new Stamps();
   private final List<SheetProblem> warnings = new ArrayList<>();
 
+  /** The index of the last build that was finished. */
+  private final List<IndexRow> last;
+
+  private final Map<String, IndexRow> lastByFile = new HashMap<>();
+  private final RegionIds ids;
+
   private Build(
       Sheet sheet,
+      CellSelection only,
       BuildListener listener,
       SampleNames names,
       OutputFolder folder,
       BuildReporter reporter,
       Background background) {
     this.sheet = sheet;
+    this.only = only;
     this.listener = listener;
     this.folder = folder;
     this.reporter = reporter;
     this.background = background;
     this.samples = new RegionSamples(sheet, names, folder);
     this.indexRows = new IndexRows(sheet);
+    this.last = RegionIds.last(folder.index());
+    last.forEach(row -> lastByFile.put(row.file(), row));
+    this.ids = new RegionIds(last);
   }
 
   /**
@@ -120,9 +131,10 @@ public final class Build {
     DecisionsReader.Decided decided = order.read();
     Sheet sheet = decided.sheet();
     Path path = order.out().toAbsolutePath().normalize();
+    CellSelection only = SelectionReader.read(order.only(), sheet);
     SampleNames names = new SampleNames(sheet);
-    requireMicrophonesAlike(sheet);
-    requireNoTakesIn(path, sheet);
+    BuildChecks.requireMicrophonesAlike(sheet);
+    BuildChecks.requireNoTakesIn(path, sheet);
     FreshFolder fresh = new FreshFolder(path);
     Files.createDirectories(path);
     try (Journal journal = Journal.open(path)) {
@@ -133,7 +145,7 @@ public final class Build {
       BuildReporter reporter = new BuildReporter(sheet, progress);
       // Closed before the journal: then no thread writes to the folder.
       try (Background background = new Background(cancelled)) {
-        Build build = new Build(sheet, listener, names, folder, reporter, background);
+        Build build = new Build(sheet, only, listener, names, folder, reporter, background);
         build.warnings.addAll(decided.warnings());
         return build.work(order.asWritten(), order.markers());
       }
@@ -145,45 +157,15 @@ public final class Build {
     }
   }
 
-  /** Hundreds of files among the takes would make them hard to find, and easy to delete. */
-  private static void requireNoTakesIn(Path folder, Sheet sheet) throws IOException {
-    if (!Files.exists(folder)) {
-      return;
-    }
-    for (Take take : sheet.takes()) {
-      for (Path file : take.paths()) {
-        if (Files.isSameFile(folder, file.toRealPath().getParent())) {
-          throw new FileProblemException(
-              Reason.INPUT_INVALID,
-              folder.toString(),
-              "is the folder that the take " + file.getFileName() + " is in",
-              "choose a folder of its own for the library, for instance " + folder + "/library");
-        }
-      }
+  /**
+   * A take, cut and matched, with the ids of its regions and the room tone of each recorded layer
+   * that has one.
+   */
+  private record TakeWork(CutTake cut, List<String> ids, Map<String, NoiseProfile> rooms) {
+    String id(KeptRegion kept) {
+      return ids.get(cut.regions().indexOf(kept.region()));
     }
   }
-
-  private static void requireMicrophonesAlike(Sheet sheet) throws IOException {
-    for (Take take : sheet.takes()) {
-      if (take.files().size() == 1) {
-        continue;
-      }
-      List<AudioFile> microphones = new ArrayList<>();
-      try {
-        for (Recording file : take.files().values()) {
-          microphones.add(CutTake.open(file));
-        }
-        Check.requireAlike(sheet, take, microphones);
-      } finally {
-        for (AudioFile microphone : microphones) {
-          microphone.close();
-        }
-      }
-    }
-  }
-
-  /** A take, cut and matched, with the room tone of each recorded layer that has one. */
-  private record TakeWork(CutTake cut, Map<String, NoiseProfile> rooms) {}
 
   private BuildResult work(boolean asWritten, Path markers) throws IOException {
     // First, for a template that cannot be used is said before hours of work.
@@ -196,6 +178,9 @@ public final class Build {
     Map<KeptRegion, Future<List<IndexRow>>> making = new HashMap<>();
     for (TakeWork take : takes) {
       for (KeptRegion kept : take.cut().kept()) {
+        if (!only.fits(kept.cell())) {
+          continue;
+        }
         reporter.toMake(sheet.layers(kept.take()).size());
         making.put(
             kept, background.submit(() -> make(take, kept, leans.get(kept), gains.get(kept))));
@@ -203,15 +188,14 @@ public final class Build {
     }
     List<IndexRow> rows = new ArrayList<>();
     for (TakeWork take : takes) {
-      rows.addAll(rows(take.cut(), making));
+      rows.addAll(rows(take, making));
     }
     stamps.checkAll();
     if (markers != null) {
       List<CutTake> cuts = takes.stream().map(TakeWork::cut).toList();
       MarkedTakes.write(sheet, cuts, markers, warnings, background::stopIfCancelled);
     }
-    folder.finish(rows, keyMap.write(rows, warnings));
-    return result(rows);
+    return result(rows, folder.finish(last, rows, keyMap.write(rows, warnings)));
   }
 
   /**
@@ -237,7 +221,7 @@ public final class Build {
     }
     SheetProblem doubt = OtherPlan.problem(sheet, plans, judged);
     if (!asWritten) {
-      throw new SheetException(sheet.file(), doubt);
+      throw new SheetException(sheet.file(), OtherPlan.stopping(doubt));
     }
     warnings.add(doubt);
   }
@@ -273,7 +257,7 @@ public final class Build {
     }
     List<TakeWork> takes = new ArrayList<>();
     for (CutTake cut : pickUps.settled()) {
-      takes.add(new TakeWork(cut, roomsOfTakes.get(cut.take().index())));
+      takes.add(new TakeWork(cut, ids.of(cut), roomsOfTakes.get(cut.take().index())));
     }
     if (sheet.takes().stream().anyMatch(take -> take.fills().isPickUp())) {
       for (TakeWork take : takes) {
@@ -373,7 +357,7 @@ public final class Build {
           @Override
           public void made(Layer layer, Journal.Entry entry, boolean reused) {
             reporter.made(kept.take(), reused);
-            made.add(indexRows.kept(work.cut(), kept, layer, entry, gain));
+            made.add(indexRows.kept(work.id(kept), work.cut(), kept, layer, entry, gain));
           }
         });
     listener.made(made);
@@ -381,18 +365,36 @@ public final class Build {
   }
 
   /** The rows of a take: its regions in their order, then the cells that none fills. */
-  private List<IndexRow> rows(CutTake cut, Map<KeptRegion, Future<List<IndexRow>>> making)
+  private List<IndexRow> rows(TakeWork take, Map<KeptRegion, Future<List<IndexRow>>> making)
       throws IOException {
+    CutTake cut = take.cut();
     List<IndexRow> rows = new ArrayList<>();
     for (int i = 0; i < cut.regions().size(); i++) {
-      if (cut.isKept(i)) {
+      if (cut.isKept(i) && !only.fits(cut.kept(i).cell())) {
+        rows.addAll(asLeft(cut.kept(i)));
+      } else if (cut.isKept(i)) {
         rows.addAll(background.result(making.get(cut.kept(i))));
       } else {
-        rows.add(indexRows.leftOut(cut, i));
+        rows.add(indexRows.leftOut(take.ids().get(i), cut, i));
       }
     }
     rows.addAll(missing(cut));
     return rows;
+  }
+
+  /**
+   * The rows of a cell that is not to be made, as the last build left them; none if it has none.
+   */
+  private List<IndexRow> asLeft(KeptRegion kept) throws IOException {
+    List<IndexRow> left = new ArrayList<>();
+    for (Layer layer : sheet.layers(kept.take())) {
+      String name = samples.name(kept.cell(), layer);
+      IndexRow row = lastByFile.get(name);
+      if (row != null && folder.has(name)) {
+        left.add(row);
+      }
+    }
+    return left;
   }
 
   private List<IndexRow> missing(CutTake cut) {
@@ -401,28 +403,9 @@ public final class Build {
         .toList();
   }
 
-  private BuildResult result(List<IndexRow> rows) {
-    int kept = 0;
-    int missing = 0;
-    int leftOut = 0;
-    int flagged = 0;
-    for (IndexRow row : rows) {
-      if (row.status() == CellStatus.KEPT) {
-        kept++;
-        flagged += row.flags().isEmpty() ? 0 : 1;
-      } else if (row.status() == CellStatus.MISSING) {
-        missing++;
-      } else {
-        leftOut++;
-      }
-    }
-    return new BuildResult(
-        kept,
-        missing,
-        leftOut,
-        flagged,
-        folder.index(),
-        reporter.reused(),
-        warnings.stream().map(w -> new SheetException(sheet.file(), w).getMessage()).toList());
+  private BuildResult result(List<IndexRow> rows, Changes changes) {
+    List<String> said =
+        warnings.stream().map(w -> new SheetException(sheet.file(), w).getMessage()).toList();
+    return BuildResult.of(rows, folder.index(), reporter.reused(), changes, said);
   }
 }

@@ -6,6 +6,7 @@ import java.util.List;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
 import takewright.sheet.read.DecisionsReader;
+import takewright.sheet.read.SelectionReader;
 import takewright.sheet.read.SheetReader;
 
 /**
@@ -16,11 +17,19 @@ import takewright.sheet.read.SheetReader;
  * @param decisions a file of decisions that hold over the sheet; null for none
  * @param markers a folder for copies of the takes whose regions are markers; null for none
  * @param asWritten whether it is built although what is heard fits another plan much better
+ * @param only which cells' samples to make, as {@link SelectionReader} reads it, while all others
+ *     stay as the last build left them; empty for all
  */
-public record BuildOrder(Path sheet, Path out, Path decisions, Path markers, boolean asWritten) {
+public record BuildOrder(
+    Path sheet, Path out, Path decisions, Path markers, boolean asWritten, String only) {
   /** An order without copies of the takes, which stops where another plan fits much better. */
   public BuildOrder(Path sheet, Path out, Path decisions) {
-    this(sheet, out, decisions, null, false);
+    this(sheet, out, decisions, null, false, "");
+  }
+
+  /** The same of only some cells. */
+  public BuildOrder only(String cells) {
+    return new BuildOrder(sheet, out, decisions, markers, asWritten, cells);
   }
 
   /** All that a sheet asks for, as it says. */

@@ -2,6 +2,9 @@ package takewright.library;
 
 import java.nio.file.Path;
 import java.util.List;
+import takewright.library.folder.Changes;
+import takewright.library.folder.IndexRow;
+import takewright.sheet.CellStatus;
 
 /**
  * What came of a build.
@@ -12,6 +15,7 @@ import java.util.List;
  * @param flagged samples kept but flagged
  * @param indexFile the table of all regions and missing cells
  * @param samplesReused samples that an earlier run had finished
+ * @param changes what is new, changed or gone since the last build
  * @param warnings what a person should look at beyond the flags, one line each, with file name and
  *     line of the sheet
  */
@@ -22,8 +26,25 @@ public record BuildResult(
     int flagged,
     Path indexFile,
     int samplesReused,
+    Changes changes,
     List<String> warnings) {
   public BuildResult {
     warnings = List.copyOf(warnings);
+  }
+
+  /** Counts the rows of an index. */
+  static BuildResult of(
+      List<IndexRow> rows, Path indexFile, int reused, Changes changes, List<String> warnings) {
+    int kept = 0;
+    int missing = 0;
+    int flagged = 0;
+    for (IndexRow row : rows) {
+      boolean isKept = row.status() == CellStatus.KEPT;
+      kept += isKept ? 1 : 0;
+      flagged += isKept && !row.flags().isEmpty() ? 1 : 0;
+      missing += row.status() == CellStatus.MISSING ? 1 : 0;
+    }
+    int leftOut = rows.size() - kept - missing;
+    return new BuildResult(kept, missing, leftOut, flagged, indexFile, reused, changes, warnings);
   }
 }

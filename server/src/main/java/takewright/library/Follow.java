@@ -6,11 +6,14 @@ import java.util.HashSet;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.diagnosis.SettingException;
 import takewright.library.match.Matching;
+import takewright.library.match.OtherPlan;
+import takewright.library.match.PlanSearch;
 import takewright.library.match.TakeAlignment;
 import takewright.library.take.CutTake;
 import takewright.segment.LiveSegment;
@@ -19,6 +22,7 @@ import takewright.segment.Region;
 import takewright.sheet.Cell;
 import takewright.sheet.CellStatus;
 import takewright.sheet.Sheet;
+import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
 import takewright.sheet.Verdict;
 
@@ -62,6 +66,7 @@ public final class Follow {
     }
   }
 
+  private final Sheet sheet;
   private final Take take;
   private final List<Cell> cells;
   private final int sampleRate;
@@ -71,6 +76,9 @@ public final class Follow {
   private Map<Integer, Note> notes = new LinkedHashMap<>();
   private List<Cell> missing;
   private int version;
+  private List<Region> heardRegions = List.of();
+  private Matching matched;
+  private boolean isOver;
 
   /**
    * Begins with a take of a sheet.
@@ -78,6 +86,7 @@ public final class Follow {
    * @throws IllegalArgumentException if it asks for too many cells
    */
   public Follow(Sheet sheet, Take take, int sampleRate, int channels) {
+    this.sheet = sheet;
     this.take = take;
     this.sampleRate = sampleRate;
     cells = sheet.cells(take);
@@ -197,7 +206,8 @@ public final class Follow {
     return (long) live.heard().size() * cells.size() > MAX_PAIRS;
   }
 
-  private List<Note> update(boolean isOver) {
+  private List<Note> update(boolean isOverNow) {
+    isOver = isOverNow;
     version = live.version();
     List<Heard> heard = live.heard();
     Map<Long, Heard> byStart = new HashMap<>();
@@ -211,6 +221,8 @@ public final class Follow {
     synchronized (MATCHING) {
       matching = TakeAlignment.match(regions, cells, sampleRate, isOver);
     }
+    heardRegions = regions;
+    matched = matching;
     Map<Integer, Note> now = new LinkedHashMap<>();
     for (int i = 0; i < regions.size(); i++) {
       Heard one = byStart.get(regions.get(i).start());
@@ -240,6 +252,20 @@ public final class Follow {
     notes = now;
     missing = matching.missing().stream().map(cells::get).toList();
     return changed;
+  }
+
+  /**
+   * The plan that what was heard so far fits much better than the sheet, as a warning with the line
+   * of the sheet to change; empty if there is none. Nothing is missing before the take has ended.
+   */
+  public Optional<SheetProblem> otherPlan() {
+    if (matched == null) {
+      return Optional.empty();
+    }
+    OtherPlan plan = PlanSearch.find(sheet, take, heardRegions, matched, sampleRate, isOver);
+    return plan == null
+        ? Optional.empty()
+        : Optional.of(OtherPlan.problem(sheet, List.of(plan), 1));
   }
 
   private Region decided(Heard one) {

@@ -31,14 +31,17 @@ final class IndexRows {
   /**
    * A sample.
    *
+   * @param id of its region
    * @param gain what its level was moved by; null if levels are left alone
    */
-  IndexRow kept(CutTake cut, KeptRegion kept, Layer layer, Journal.Entry entry, Gain gain) {
+  IndexRow kept(
+      String id, CutTake cut, KeptRegion kept, Layer layer, Journal.Entry entry, Gain gain) {
     Region region = kept.region();
     Measures measures = entry.sample().measures();
     // The curve belongs to the main microphone; other microphones and made layers sound different.
     boolean isMain = cut.take().main().equals(cut.take().files().get(layer.name()));
     return new IndexRow(
+        id,
         entry.file(),
         cell(kept.cell(), region.kind(), layer.name()),
         stretch(cut, region),
@@ -49,7 +52,7 @@ final class IndexRows {
   }
 
   /** A region without a sample. */
-  IndexRow leftOut(CutTake cut, int index) {
+  IndexRow leftOut(String id, CutTake cut, int index) {
     Region region = cut.regions().get(index);
     Set<Flag> flags = region.flags();
     if (cut.matching().isFalseStart(index, cut.regions())) {
@@ -57,6 +60,7 @@ final class IndexRows {
     }
     Double cents = region.pitch() == null ? null : (Double) region.pitch().cents();
     return new IndexRow(
+        id,
         "",
         cell(heard(cut, index), region.kind(), ""),
         stretch(cut, region),
@@ -82,6 +86,7 @@ final class IndexRows {
   /** A missing cell. */
   IndexRow missing(CutTake cut, Cell cell) {
     return new IndexRow(
+        id(cell),
         "",
         cell(cell, cut.take().kind(), ""),
         Stretch.nowhere(cut.take().name()),
@@ -89,6 +94,12 @@ final class IndexRows {
         LoopAndRelease.NONE,
         CellStatus.MISSING,
         Set.of());
+  }
+
+  /** Two cells of a library differ in it. */
+  private static String id(Cell cell) {
+    String note = cell.midi() == null ? "" : "-" + cell.midi();
+    return cell.articulation() + note + "-" + cell.dynamic() + "-rr" + cell.rr();
   }
 
   private IndexCell cell(Cell cell, Kind kind, String layer) {

@@ -48,7 +48,8 @@ record Seam(
   private static final double MAX_CENTS = 1;
 
   /** In units of what begins to be heard. */
-  private static final double MAX_PULSE = 2;
+  private static final double MAX_PULSE = 3;
+
   private static final double IN_STEP = 0.8;
 
   private static final double MIN_LIKENESS = 0.6;

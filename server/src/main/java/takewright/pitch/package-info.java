@@ -32,6 +32,10 @@
  *       windows by the region). Choosing it on six takes and looking at four others gave the same
  *       figures. More weight on the end agrees better with the pitch over the whole file, less
  *       repeats better from one round robin to the next; the end counts less here than published.
+ *   <li><b>Stated uncertainty</b> (2026-11-28): of 566 notes of 15 takes (staccatos, notes of 0.3 s
+ *       and held ones; violin, double bass, saxophone; even rooms, air conditioning, dishwasher,
+ *       train) 73 % were within what was stated and 94 % within twice that, measured by an
+ *       autocorrelation of the clean take; by take 0.47 (violin beside a dishwasher) to 1.
  *   <li><b>Bars</b> (WindowSpectrum, 2026-11-27): a period is not the pitch of partials that are
  *       not harmonic. Of 1508 cases of nylon guitar, vibraphone and marimba (moved by octaves, cut
  *       to 0.3 and 0.15 s, in a recorded room 40, 20 and 10 dB below) 1382 are named rightly and 96

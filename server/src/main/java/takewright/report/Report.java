@@ -30,6 +30,7 @@ import takewright.diagnosis.Flag;
 import takewright.diagnosis.Reason;
 import takewright.library.Background;
 import takewright.library.BuildOrder;
+import takewright.library.folder.Changes;
 import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
 import takewright.library.take.LevelStrip;
@@ -181,12 +182,14 @@ final class Report {
    * Fills the page. Returns what it can be asked for while it is served.
    *
    * @param index the library's table
+   * @param changes what is new, changed or gone since the last build
    * @param warnings what the build said beyond it
    * @param done told the share of the work that is done, 0 to 1, from several threads
    */
   PageSource write(
       Path index,
       HeardTakes heard,
+      Changes changes,
       List<String> warnings,
       DoubleConsumer done,
       BooleanSupplier cancelled)
@@ -203,9 +206,30 @@ final class Report {
     Map<String, Object> content = index(table(index), heard.takes(), warnings);
     content.put("scripts", rows.stream().map(pictures::script).toList());
     content.put("sounds", heardOf.stream().map(pictures::script).toList());
+    content.put("changes", changes(changes));
     content.put("decisions", DecisionData.of(sheet, decisions));
     PageData.write(report.resolve("data/index.js"), "index", "", content);
     return new PageSource(pictures, rows);
+  }
+
+  /** What a build changed, each with where the sample as it was can be heard. */
+  private List<Object> changes(Changes changes) {
+    List<Object> list = new ArrayList<>();
+    if (!changes.isFirst()) {
+      changes.added().forEach(file -> list.add(change("new", file)));
+      changes.changed().forEach(file -> list.add(change("changed", file)));
+      changes.vanished().forEach(file -> list.add(change("gone", file)));
+    }
+    return list;
+  }
+
+  private Map<String, Object> change(String kind, String file) {
+    String old = Changes.BEFORE + "/" + file;
+    Map<String, Object> change = new LinkedHashMap<>();
+    change.put("change", kind);
+    change.put("file", file);
+    change.put("old", Files.exists(folder.resolve(old)) ? old : null);
+    return change;
   }
 
   private static void draw(

@@ -108,6 +108,7 @@ public final class ReportedBuild implements BuildListener {
           report.write(
               result.indexFile(),
               new HeardTakes(build.takes, build.rooms),
+              result.changes(),
               result.warnings(),
               build::drawn,
               cancelled));

@@ -33,6 +33,12 @@ public final class TakewrightServer implements AutoCloseable {
   /** Time for running calls to finish when the server closes, in seconds. */
   private static final int GRACE_S = 5;
 
+  /** Time without a sign of life before a client is asked for one, and until it must answer. */
+  private static final int KEEPALIVE_S = 30;
+
+  /** Time after which a connection without calls is closed; clients connect again by themselves. */
+  private static final int IDLE_MIN = 30;
+
   /** The version of the program. */
   public static final String VERSION = "0.1.0";
 
@@ -82,6 +88,10 @@ public final class TakewrightServer implements AutoCloseable {
             .maxInboundMessageSize(Limits.MESSAGE_BYTES)
             // Clients may send keepalive pings while a build reports nothing.
             .permitKeepAliveTime(10, TimeUnit.SECONDS)
+            // A client that is gone without a word holds nothing for longer than this.
+            .keepAliveTime(KEEPALIVE_S, TimeUnit.SECONDS)
+            .keepAliveTimeout(KEEPALIVE_S, TimeUnit.SECONDS)
+            .maxConnectionIdle(IDLE_MIN, TimeUnit.MINUTES)
             .addStreamTracerFactory(new CallLog())
             // The interceptor added last is called first, so that refusals are counted too.
             .intercept(token)
@@ -180,6 +190,7 @@ public final class TakewrightServer implements AutoCloseable {
     if (tls == null) {
       return InsecureServerCredentials.create();
     }
+    PemIdentity.requirePrivate(tls.key());
     try (InputStream certificate = Files.newInputStream(tls.certificate());
         InputStream key = Files.newInputStream(tls.key())) {
       TlsServerCredentials.Builder builder =

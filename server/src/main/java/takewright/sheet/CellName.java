@@ -11,7 +11,12 @@ public record CellName(Integer midi, String dynamic, Integer rr) {
   /** Any cell. */
   public static final CellName ANY = new CellName(null, null, null);
 
-  /** Whether it names anything. */
+  /** Just this cell. */
+  public static CellName of(Cell cell) {
+    return new CellName(cell.midi(), cell.dynamic(), cell.rr());
+  }
+
+  /** Whether it names nothing. */
   public boolean isAny() {
     return midi == null && dynamic == null && rr == null;
   }

@@ -10,7 +10,7 @@ public final class TakeTime {
   private static final Pattern TIME =
       Pattern.compile(
           "((?<hours>\\d{1,2}):(?=\\d{2}:))?((?<minutes>\\d{1,3}):(?=\\d{2}(\\D|$)))?"
-              + "(?<seconds>\\d{1,6}(\\.\\d{1,9})?)");
+              + "(?<seconds>\\d{1,6}(\\.\\d{1,17})?)");
 
   private TakeTime() {}
 

@@ -18,6 +18,60 @@ const Compare = (() => {
     return out;
   }
 
+  const STRIP = 54; // CSS pixels of the wave of one attempt
+
+  /** The attempts at a note below each other, their onsets above each other; a click plays from there. */
+  function strips(list, press) {
+    const attempts = list.filter((choice) => choice.id === 'before' || choice.note);
+    if (attempts.length < 2) return null;
+    const leadOf = ({ row }) => (row.onset_s ?? row.start_s) - row.start_s;
+    const lead = Math.max(...attempts.map(leadOf));
+    const seconds = Math.max(...attempts.map((choice) => lead - leadOf(choice) + choice.row.end_s - choice.row.start_s));
+    const head = h('div', { class: 'head', 'aria-hidden': 'true', hidden: true });
+    const box = h('div', { class: 'strips', role: 'group', 'aria-label': 'Attempts, onset above onset' });
+    for (const choice of attempts) {
+      const surface = h('div', { class: 'attempt', style: `height: ${STRIP}px`, 'data-attempt': choice.id, title: 'Click: play from here', click: (event) => {
+        const rect = surface.getBoundingClientRect();
+        press(choice, ((event.clientX - rect.left) / rect.width) * seconds);
+      } }, h('span', { class: 'at' }, choice.text));
+      box.append(surface);
+      Takewright.picture(choice.row).then(({ before }) => requestAnimationFrame(() => draw(surface, choice, before, (lead - leadOf(choice)), seconds))).catch(() => surface.remove());
+    }
+    box.append(head);
+    const follow = () => {
+      if (!box.isConnected) return;
+      const at = running?.box === box.parentElement?.querySelector('.compare') ? Mixer.positionS() : null;
+      head.hidden = at === null;
+      if (at !== null) head.style.left = `${Math.min(100, (100 * at) / seconds)}%`;
+      requestAnimationFrame(follow);
+    };
+    requestAnimationFrame(() => requestAnimationFrame(follow));
+    return box;
+  }
+
+  function draw(surface, choice, before, lateS, seconds) {
+    const width = surface.clientWidth || 600;
+    const [canvasOf, context] = canvas(width, STRIP, `${nameOf(choice.row)} ${choice.text}`);
+    const values = bytes(before.outline, Int8Array);
+    const columns = values.length / 2;
+    const { row } = choice;
+    context.fillStyle = colour('wave');
+    for (let c = 0; c < columns; c++) {
+      const at = before.fromS + ((c + 0.5) * before.aroundS) / columns;
+      if (at < row.start_s || at > row.end_s) continue;
+      const x = ((lateS + at - row.start_s) / seconds) * width;
+      context.fillRect(x, (STRIP / 2) * (1 - (0.94 * values[2 * c + 1]) / 127), Math.ceil((before.aroundS / columns / seconds) * width), Math.max(1, (STRIP / 2) * 0.94 * (values[2 * c + 1] - values[2 * c]) / 127));
+    }
+    context.strokeStyle = colour('green');
+    context.setLineDash([4, 3]);
+    const onset = ((lateS + (row.onset_s ?? row.start_s) - row.start_s) / seconds) * width;
+    context.beginPath();
+    context.moveTo(onset, 0);
+    context.lineTo(onset, STRIP);
+    context.stroke();
+    surface.prepend(canvasOf);
+  }
+
   const inTake = (sounds, row) => ({ samples: Sounds.part(sounds.take, row.start_s, row.end_s), rate: sounds.take.rate, leadS: (row.onset_s ?? row.start_s) - row.start_s });
 
   async function voicesOf(list) {
@@ -39,15 +93,18 @@ const Compare = (() => {
     const list = choices(note, row);
     const has = (choice) => Sounds.has(choice.row);
     const box = h('div', { class: 'compare', role: 'group', 'aria-label': 'Sounds, in step' });
-    const mark = (id) => box.querySelectorAll('[data-sound]').forEach((b) => b.setAttribute('aria-pressed', String(b.dataset.sound === id)));
+    const mark = (id) => {
+      box.querySelectorAll('[data-sound]').forEach((b) => b.setAttribute('aria-pressed', String(b.dataset.sound === id)));
+      box.strips?.querySelectorAll('[data-attempt]').forEach((b) => b.classList.toggle('heard', b.dataset.attempt === id));
+    };
 
-    async function start(choice) {
+    async function start(choice, fromS = 0) {
       const playable = list.filter(has);
       if (!playable.includes(choice)) { withoutSounds(choice); return; }
       const { there, rmsDbfs } = await voicesOf(playable);
       const at = there.findIndex((t) => t.choice === choice);
       if (at < 0) { Player.say(`There is no sound of that of ${nameOf(choice.row)}.`); return; }
-      Player.play({ label: labelOf(choice), voices: there.map((t) => t.voice), chosen: at, fromS: 0, rmsDbfs: choice.id === 'removed' ? null : rmsDbfs });
+      Player.play({ label: labelOf(choice), voices: there.map((t) => t.voice), chosen: at, fromS, rmsDbfs: choice.id === 'removed' ? null : rmsDbfs }, fromS > 0);
       running = Mixer.isPlaying() ? { box, choices: there.map((t) => t.choice) } : null;
       mark(running ? choice.id : null);
     }
@@ -90,6 +147,7 @@ const Compare = (() => {
       const can = Sounds.has(row);
       box.append(h('button', { type: 'button', id: 'play-loop', disabled: !can, title: can ? 'Held for 8 s by its loop' : ONLY, click: () => holdLoop(row) }, '▶ Loop ', h('kbd', {}, 'l')));
     }
+    box.strips = strips(list, (choice, fromS) => start(choice, fromS));
     if (list.length > 1) box.append(h('span', { class: 'more' }, 'All run in step; ', h('kbd', {}, 'c'), ' switches to the next.'));
     return box;
   }

@@ -100,6 +100,7 @@ const Sample = (() => {
       reasons, layers(note, row, go),
       note.isRegion ? h('div', { class: 'row sounds' }, sounds, was,
         row.file ? h('a', { id: 'play-context', href: `../play.html#sample=${encodeURIComponent(row.file)}` }, 'Play it in context') : null) : gap(row, go),
+      sounds?.strips ?? null,
       Takewright.hasPicture(row) ? Editor.view(note, row) : null,
       note.isRegion ? identity(note, row) : null,
       note.isRegion ? Takes.around(row.takeAt, row.start_s, go) : null,

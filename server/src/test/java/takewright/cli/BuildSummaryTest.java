@@ -1,8 +1,11 @@
 package takewright.cli;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import com.fasterxml.jackson.databind.JsonNode;
+import com.fasterxml.jackson.databind.ObjectMapper;
 import java.io.ByteArrayOutputStream;
 import java.io.IOException;
 import java.io.PrintStream;
@@ -100,5 +103,35 @@ class BuildSummaryTest {
     String sheet = folder.resolve("s.yaml").toString();
     String out = folder.resolve("out").toString();
     assertEquals(0, Main.run(nowhere, nowhere, "build", sheet, "--out", out));
+  }
+
+  /** A second build says what it changed, and as JSON too. */
+  @Test
+  void itSaysWhatChangedSinceTheLastBuild() throws IOException {
+    String sheet = folder.resolve("s.yaml").toString();
+    String again = folder.resolve("again").toString();
+    assertFalse(said.contains("since the last build"), said);
+    out("build", sheet, "--out", again);
+    assertTrue(
+        out("build", sheet, "--out", again).contains("since the last build: no sample changed"));
+    Path decisions =
+        Files.writeString(
+            folder.resolve("decisions.yaml"),
+            "takes: [{file: take.wav, fixes: [{note: A3, cents: 5}]}]\n");
+    String changed = out("build", sheet, "--out", again, "--decisions", decisions.toString());
+    assertTrue(
+        changed.contains("since the last build: 0 samples new, 1 changed, 0 gone;"), changed);
+    JsonNode json = new ObjectMapper().readTree(out("build", sheet, "--out", again, "--json"));
+    assertEquals(3, json.get("samples").asInt());
+    assertEquals(0, json.at("/changes/added").size());
+    assertEquals(1, json.at("/changes/changed").size());
+    assertEquals(0, json.at("/changes/vanished").size());
+  }
+
+  private static String out(String... arguments) {
+    ByteArrayOutputStream out = new ByteArrayOutputStream();
+    PrintStream stream = new PrintStream(out, true, StandardCharsets.UTF_8);
+    Main.run(stream, new PrintStream(PrintStream.nullOutputStream()), arguments);
+    return out.toString(StandardCharsets.UTF_8);
   }
 }

@@ -111,6 +111,30 @@ class FollowTest {
     return said;
   }
 
+  /** While notes are still to come, too; where the plan is right nothing is said. */
+  @ParameterizedTest
+  @CsvSource({"0", "12", "-2"})
+  void saysWhenEverythingSoundsElsewhereThanTheSheetSays(int higher) throws IOException {
+    Player player = new Player("violin", 1, 0.8);
+    for (int i = 0; i < 6; i++) {
+      player.play(i, -19);
+      player.play(i, -7);
+    }
+    Sheet sheet = player.sheet();
+    Take take = sheet.takes().get(0);
+    List<Integer> notes = take.notes().stream().map(midi -> midi + higher).toList();
+    Follow follow = new Follow(sheet, take.played(notes, take.order()), player.rate, 1);
+    assertTrue(follow.otherPlan().isEmpty(), "nothing is heard yet");
+    feed(follow, player.take.build(ROOM_DBFS));
+    String said = follow.otherPlan().map(doubt -> doubt.problem().what()).orElse("nothing");
+    String direction = higher > 0 ? "below" : "above";
+    assertTrue(
+        higher == 0
+            ? said.equals("nothing")
+            : said.contains("sounds " + Math.abs(higher) + " semitones " + direction),
+        said);
+  }
+
   private static boolean overlaps(Region region, TakeBuilder.Event event) {
     return region.end() > event.start() && region.start() < event.end();
   }

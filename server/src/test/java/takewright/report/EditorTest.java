@@ -174,6 +174,19 @@ class EditorTest {
   }
 
   @Test
+  void attemptsLieBelowEachOtherAndPlayFromWhereOneClicks() {
+    open(CellStatus.RETAKE);
+    List<WebElement> attempts = browser.all(".strips .attempt");
+    assertTrue(attempts.size() >= 2);
+    browser.until("they are drawn", () -> browser.all(".attempt canvas").size() >= 2);
+    attempts.get(1).click();
+    browser.untilSoundIs("playing");
+    browser.until("from the middle", () -> position() > 0.7);
+    assertTrue(browser.find(".attempt.heard").getDomAttribute("data-attempt").startsWith("other-"));
+    browser.press("s");
+  }
+
+  @Test
   void whatIsComparedIsMatchedInLevel() {
     open(CellStatus.RETAKE);
     browser.find("#play-before").click();

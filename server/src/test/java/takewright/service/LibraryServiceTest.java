@@ -34,6 +34,7 @@ import takewright.diagnosis.Reason;
 import takewright.library.BuildProgress;
 import takewright.library.BuildResult;
 import takewright.library.BuildStep;
+import takewright.library.folder.Changes;
 import takewright.service.access.GrantedFolders;
 import takewright.service.build.BuildCalls;
 import takewright.service.build.BuildJobs;
@@ -135,7 +136,14 @@ class LibraryServiceTest {
 
   private static BuildResult result(Path folder) {
     return new BuildResult(
-        7, 1, 3, 2, folder.resolve("index.csv"), 4, List.of("sheet.yaml:3: a warning"));
+        7,
+        1,
+        3,
+        2,
+        folder.resolve("index.csv"),
+        4,
+        Changes.NONE,
+        List.of("sheet.yaml:3: a warning"));
   }
 
   private Build start(StartBuildRequest request) {

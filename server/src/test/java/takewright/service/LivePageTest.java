@@ -123,6 +123,14 @@ class LivePageTest {
           "the library is made again",
           () -> browser.find("main").getDomAttribute("data-builds") != null);
       browser.until("it is said", () -> browser.text("#saved").contains("made"));
+      // What changed is listed, and what is gone can still be heard.
+      browser.press("6");
+      browser.until("a new sample or a changed one", () -> !browser.all(".changes li").isEmpty());
+      browser.find(".changes [aria-label$='as it was']").click();
+      browser.untilSoundIs("playing");
+      browser.press("s");
+      browser.run("history.back()");
+      browser.find(".sample .facts");
       // The page stands on the same region, which is a sample now.
       assertTrue(browser.text(".facts").contains("kept"), browser.text(".facts"));
       browser.find("#play-after").click();
@@ -183,6 +191,11 @@ class LivePageTest {
     String mine = "takes:\n  - {file: 'take #1 50%.wav', fixes: [{at: 3.5, gain_db: -1}]}\n";
     Path given = Files.writeString(root.resolve("mine.yaml"), mine);
     String address = build(StartBuildRequest.newBuilder().setDecisionsFile(given.toString()));
+    try (Browser browser = new Browser(root)) {
+      browser.open(address + "#decisions");
+      // What the file decides stands on the page, so that it is saved with the rest.
+      assertTrue(browser.find("#lines").getDomProperty("value").contains("gain_db: -1"));
+    }
     String answer = post(address, "takes: []\n");
     assertTrue(answer.startsWith("200 "), answer);
     assertTrue(answer.contains(library.resolve("decisions.yaml").toString()), answer);

@@ -12,21 +12,23 @@ import io.grpc.StatusRuntimeException;
 import io.grpc.TlsChannelCredentials;
 import io.grpc.netty.shaded.io.grpc.netty.NettyChannelBuilder;
 import io.grpc.stub.MetadataUtils;
-import java.io.InputStream;
+import java.net.InetAddress;
+import java.net.Socket;
 import java.net.URI;
 import java.net.http.HttpClient;
 import java.net.http.HttpRequest;
 import java.net.http.HttpResponse;
+import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
-import java.security.Key;
-import java.security.KeyStore;
-import java.util.Base64;
+import java.nio.file.attribute.PosixFilePermissions;
+import java.time.Duration;
 import java.util.List;
 import java.util.concurrent.TimeUnit;
 import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import takewright.testing.SelfSigned;
 import takewright.v1.LibraryServiceGrpc;
 import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
 import takewright.v1.ListBuildsRequest;
@@ -35,65 +37,15 @@ import takewright.v1.ListBuildsRequest;
 class TlsTest {
   @TempDir static Path folder;
 
-  private static Identity server;
-  private static Identity client;
-  private static Identity stranger;
-
-  /** A certificate and its key, in PEM. */
-  private record Identity(Path certificate, Path key) {}
+  private static SelfSigned server;
+  private static SelfSigned client;
+  private static SelfSigned stranger;
 
   @BeforeAll
   static void certificates() throws Exception {
-    server = identity("server");
-    client = identity("client");
-    stranger = identity("stranger");
-  }
-
-  private static Identity identity(String name) throws Exception {
-    Path store = folder.resolve(name + ".p12");
-    Process keytool =
-        new ProcessBuilder(
-                Path.of(System.getProperty("java.home"), "bin", "keytool").toString(),
-                "-genkeypair",
-                "-alias",
-                name,
-                "-keyalg",
-                "EC",
-                "-groupname",
-                "secp256r1",
-                "-dname",
-                "CN=" + name,
-                "-ext",
-                "san=dns:localhost,ip:127.0.0.1",
-                "-validity",
-                "2",
-                "-keystore",
-                store.toString(),
-                "-storetype",
-                "PKCS12",
-                "-storepass",
-                "for-tests-only")
-            .redirectErrorStream(true)
-            .redirectOutput(folder.resolve(name + ".log").toFile())
-            .start();
-    assertTrue(keytool.waitFor(60, TimeUnit.SECONDS));
-    assertEquals(0, keytool.exitValue(), Files.readString(folder.resolve(name + ".log")));
-    KeyStore keys = KeyStore.getInstance("PKCS12");
-    char[] password = "for-tests-only".toCharArray();
-    try (InputStream in = Files.newInputStream(store)) {
-      keys.load(in, password);
-    }
-    Key key = keys.getKey(name, password);
-    return new Identity(
-        pem(name + ".crt", "CERTIFICATE", keys.getCertificate(name).getEncoded()),
-        pem(name + ".key", "PRIVATE KEY", key.getEncoded()));
-  }
-
-  private static Path pem(String file, String what, byte[] bytes) throws Exception {
-    String text = Base64.getMimeEncoder(64, new byte[] {'\n'}).encodeToString(bytes);
-    return Files.writeString(
-        folder.resolve(file),
-        "-----BEGIN " + what + "-----\n" + text + "\n-----END " + what + "-----\n");
+    server = SelfSigned.make(folder, "server");
+    client = SelfSigned.make(folder, "client");
+    stranger = SelfSigned.make(folder, "stranger");
   }
 
   private static TakewrightServer start(String host, Path clientAuthority) throws Exception {
@@ -110,7 +62,7 @@ class TlsTest {
             null));
   }
 
-  private static void call(TakewrightServer to, Path authority, Identity as, boolean hasToken)
+  private static void call(TakewrightServer to, Path authority, SelfSigned as, boolean hasToken)
       throws Exception {
     TlsChannelCredentials.Builder credentials =
         TlsChannelCredentials.newBuilder().trustManager(authority.toFile());
@@ -137,7 +89,7 @@ class TlsTest {
   }
 
   private static Status.Code refusal(
-      TakewrightServer to, Path authority, Identity as, boolean hasToken) {
+      TakewrightServer to, Path authority, SelfSigned as, boolean hasToken) {
     return assertThrows(StatusRuntimeException.class, () -> call(to, authority, as, hasToken))
         .getStatus()
         .getCode();
@@ -188,6 +140,48 @@ class TlsTest {
             line.matches("# (HELP|TYPE) \\w+ .+")
                 || line.matches("\\w+(\\{\\w+=\"[^\"]*\"(,\\w+=\"[^\"]*\")*\\})? [-+.eE0-9]+"),
             line);
+      }
+    }
+  }
+
+  @Test
+  void aKeyThatOthersCanReadIsRefused() throws Exception {
+    Path key = Files.copy(server.key(), folder.resolve("open.key"));
+    Files.setPosixFilePermissions(key, PosixFilePermissions.fromString("rw-r--r--"));
+    IllegalArgumentException refused =
+        assertThrows(
+            IllegalArgumentException.class,
+            () ->
+                TakewrightServer.start(
+                    new ServerSettings(
+                        "127.0.0.1",
+                        0,
+                        List.of(),
+                        folder.resolve("token"),
+                        new ServerSettings.Tls(server.certificate(), key, null),
+                        -1,
+                        -1,
+                        0,
+                        null)));
+    assertTrue(refused.getMessage().contains("chmod 600"), refused.getMessage());
+  }
+
+  @Test
+  void metricsAreAnsweredThereAloneAndBesideAHalfRequest() throws Exception {
+    try (TakewrightServer measured = start("127.0.0.1", null);
+        Socket half = new Socket(InetAddress.getLoopbackAddress(), measured.metricsPort())) {
+      half.getOutputStream().write("GET /metr".getBytes(StandardCharsets.US_ASCII));
+      half.getOutputStream().flush();
+      HttpClient client = HttpClient.newHttpClient();
+      for (String path : List.of("/metrics", "/metrics/x", "/metricsandmore", "/")) {
+        HttpRequest request =
+            HttpRequest.newBuilder(URI.create("http://127.0.0.1:" + measured.metricsPort() + path))
+                .timeout(Duration.ofSeconds(20))
+                .build();
+        assertEquals(
+            path.equals("/metrics") ? 200 : 404,
+            client.send(request, HttpResponse.BodyHandlers.discarding()).statusCode(),
+            path);
       }
     }
   }

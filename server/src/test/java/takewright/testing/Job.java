@@ -59,6 +59,17 @@ public final class Job {
     }
   }
 
+  /** The same of only some cells. */
+  public BuildResult buildOnly(String out, String sheet, String cells) {
+    try {
+      Path file = Files.writeString(folder.resolve(out + ".yaml"), sheet);
+      BuildOrder order = BuildOrder.of(file, folder.resolve(out)).only(cells);
+      return Build.run(order, progress -> {}, BuildListener.NOBODY, () -> false);
+    } catch (IOException e) {
+      throw new UncheckedIOException(e);
+    }
+  }
+
   /** A file of the folder. */
   public Path file(String name) {
     return folder.resolve(name);

@@ -15,10 +15,15 @@ import io.grpc.netty.shaded.io.grpc.netty.NettyChannelBuilder;
 import java.io.Closeable;
 import java.io.FileNotFoundException;
 import java.io.IOException;
+import java.lang.reflect.Field;
 import java.nio.file.Path;
+import java.util.ArrayList;
 import java.util.List;
 import java.util.concurrent.TimeUnit;
+import picocli.CommandLine.Model.ArgSpec;
+import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
+import picocli.CommandLine.Spec;
 import takewright.service.TakewrightServer;
 
 /** The service that a command calls: a running one, or one inside its own process. */
@@ -28,8 +33,23 @@ public final class Connection {
       paramLabel = "HOST:PORT[,HOST:PORT]...",
       description =
           "Calls the service that runs there, or one of several that share a disk."
-              + " Default: the command starts a service in its own process.")
+              + " Default: a service of the same user that runs on this machine and may reach the"
+              + " files, else one in the command's own process.")
   private String server;
+
+  @Option(
+      names = "--local",
+      defaultValue = "${env:TAKEWRIGHT_LOCAL:-false}",
+      description =
+          "Works in the command's own process, also where a service runs. Default: the"
+              + " environment variable TAKEWRIGHT_LOCAL (true or false), else false.")
+  private boolean local;
+
+  @Spec(Spec.Target.MIXEE)
+  private CommandSpec command;
+
+  /** The service that was found and is used; null if there is none. */
+  private RunningService found;
 
   @Option(
       names = "--token-file",
@@ -60,6 +80,11 @@ public final class Connection {
   /** Opens the connection. */
   public Session open() throws IOException {
     if (server == null) {
+      found = local ? null : RunningService.find(files());
+      if (found != null) {
+        command.commandLine().getErr().println(found.line());
+        return session(found.servers());
+      }
       TakewrightServer own = TakewrightServer.startInProcess();
       ManagedChannel channel =
           InProcessChannelBuilder.forName(own.address()).directExecutor().build();
@@ -67,6 +92,40 @@ public final class Connection {
     }
     Servers servers = new Servers(server, tokenFiles);
     servers.find();
+    return session(servers);
+  }
+
+  /** Whether a running service was found and is used. */
+  public boolean usesFound() {
+    return found != null;
+  }
+
+  /** The files and folders that the command names, but for those that are about the connection. */
+  private List<Path> files() {
+    List<Path> files = new ArrayList<>();
+    if (command == null) {
+      return files;
+    }
+    for (ArgSpec argument : command.args()) {
+      boolean isOwn =
+          argument.userObject() instanceof Field field
+              && field.getDeclaringClass() == Connection.class;
+      if (!isOwn) {
+        add(argument.getValue(), files);
+      }
+    }
+    return files;
+  }
+
+  private static void add(Object value, List<Path> files) {
+    if (value instanceof Path file) {
+      files.add(file);
+    } else if (value instanceof Iterable<?> several && !(value instanceof Path)) {
+      several.forEach(one -> add(one, files));
+    }
+  }
+
+  private Session session(Servers servers) throws IOException {
     ManagedChannel channel =
         NettyChannelBuilder.forTarget(servers.target(), credentials(servers))
             .defaultServiceConfig(Servers.serviceConfig())

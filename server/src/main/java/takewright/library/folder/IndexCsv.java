@@ -61,6 +61,7 @@ public final class IndexCsv {
       Column.of("flags", ColumnFormat.FLAGS, IndexRow::flags);
   private static final Column<IndexRow, String> LOOP_REASON =
       text("loop_reason", r -> r.loop().reason());
+  private static final Column<IndexRow, String> ID = text("id", IndexRow::id);
   private static final Column<IndexRow, Double> LEVEL_CURVE_LUFS =
       decimal("level_curve_lufs", 2, r -> r.measures().levelCurveLufs());
 
@@ -93,7 +94,8 @@ public final class IndexCsv {
               FLAGS,
               LOOP_REASON,
               LEVEL_CURVE_LUFS,
-              CENTS_UNCERTAINTY),
+              CENTS_UNCERTAINTY,
+              ID),
           IndexCsv::row);
 
   /** The columns, in their order. */
@@ -119,6 +121,7 @@ public final class IndexCsv {
   private static IndexRow row(Table.Line line) {
     Set<Flag> flags = line.get(FLAGS);
     return new IndexRow(
+        line.get(ID),
         line.get(FILE),
         new IndexCell(
             line.get(ARTICULATION),

@@ -8,6 +8,7 @@ import takewright.sheet.CellStatus;
 /**
  * One row of an index: a region, or a cell that no region fills.
  *
+ * @param id names the region, and stays from build to build; of a missing cell, names the cell
  * @param file the sample's file relative to the index; null if none was written
  * @param cell where it belongs in the library
  * @param stretch where it is in its take
@@ -17,6 +18,7 @@ import takewright.sheet.CellStatus;
  * @param flags why it was left out, or what a person should look at
  */
 public record IndexRow(
+    String id,
     String file,
     IndexCell cell,
     Stretch stretch,
@@ -25,6 +27,7 @@ public record IndexRow(
     CellStatus status,
     Set<Flag> flags) {
   public IndexRow {
+    id = id == null ? "" : id;
     flags = Flags.copyOf(flags);
   }
 }

@@ -8,6 +8,7 @@ import java.util.ArrayList;
 import java.util.Collection;
 import java.util.HashMap;
 import java.util.HashSet;
+import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Set;
@@ -31,10 +32,12 @@ public final class OutputFolder {
 
   private final Path folder;
   private final Journal journal;
+  private final EarlierSamples earlier;
 
   public OutputFolder(Path folder, Journal journal) {
     this.folder = folder;
     this.journal = journal;
+    earlier = new EarlierSamples(folder);
   }
 
   public Path file(String name) {
@@ -75,6 +78,7 @@ public final class OutputFolder {
       throw foreign(index());
     }
     journal.begin(INDEX, "");
+    earlier.begin();
     clearLeftovers();
   }
 
@@ -113,8 +117,18 @@ public final class OutputFolder {
     return same ? entry : null;
   }
 
+  /** Whether a sample is there as a build wrote it. */
+  public boolean has(String name) {
+    Journal.Entry entry = journal.find(name);
+    return entry != null && entry.written() && Files.exists(file(name));
+  }
+
   /** Makes a sample, and returns its entry. */
   public Journal.Entry make(String name, String recipe, Maker maker) throws IOException {
+    Journal.Entry last = journal.find(name);
+    if (last != null && last.sample() != null && last.written() && unchanged(last)) {
+      earlier.keep(name);
+    }
     journal.begin(name, recipe);
     Path file = folder.resolve(name);
     MadeSample made = maker.make(file);
@@ -189,19 +203,46 @@ public final class OutputFolder {
    * Writes the index, and removes files of an earlier build that it does not name, if they are as
    * they were written.
    *
+   * @param last the index of the last build that was finished; empty if there is none
    * @param others further files that stay
+   * @return what is new, changed or gone since then
    */
-  public void finish(List<IndexRow> rows, Collection<String> others) throws IOException {
+  public Changes finish(List<IndexRow> last, List<IndexRow> rows, Collection<String> others)
+      throws IOException {
+    boolean isFirst = !Files.exists(index());
     AtomicFile.replace(index(), IndexCsv.write(rows));
     Set<String> current = new HashSet<>(others);
     current.add(INDEX);
     rows.stream().filter(r -> !r.file().isEmpty()).forEach(r -> current.add(r.file()));
     for (Journal.Entry entry : journal.entries()) {
       if (!current.contains(entry.file()) && entry.written() && unchanged(entry)) {
+        if (entry.sample() != null) {
+          earlier.keep(entry.file());
+        }
         Files.deleteIfExists(folder.resolve(entry.file()));
       }
     }
     journal.keepOnly(current);
+    Changes changes = changes(isFirst, files(last), files(rows));
+    changes.write(folder);
+    return changes;
+  }
+
+  private Changes changes(boolean isFirst, Set<String> last, Set<String> now) {
+    return new Changes(
+        isFirst,
+        now.stream().filter(name -> !last.contains(name)).toList(),
+        now.stream().filter(name -> last.contains(name) && earlier.has(name)).toList(),
+        last.stream().filter(name -> !now.contains(name)).toList());
+  }
+
+  private static Set<String> files(List<IndexRow> rows) {
+    Set<String> files = new LinkedHashSet<>();
+    rows.stream()
+        .map(IndexRow::file)
+        .filter(file -> file != null && !file.isEmpty())
+        .forEach(files::add);
+    return files;
   }
 
   private boolean unchanged(Journal.Entry entry) throws IOException {

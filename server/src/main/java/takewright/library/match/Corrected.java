@@ -102,15 +102,23 @@ final class Corrected {
     return verdict == Verdict.KEEP || verdict != Verdict.DROP && (!cell().isAny() || heard == null);
   }
 
-  /** The region as it is matched. */
-  Region region() {
+  boolean isDropped() {
+    return correction().verdict() == Verdict.DROP;
+  }
+
+  /**
+   * The region as it is matched.
+   *
+   * @param dropping whether those that a fix drops are left out already
+   */
+  Region region(boolean dropping) {
     Verdict verdict = correction().verdict();
     Region base = verdict == Verdict.AS_HEARD && heard != null ? heard : decided;
     Region region = moved == null ? base : moved.marked(isRejected(base), marks(base));
     if (isKeptByFix()) {
       return region.marked(false, Flags.with(heardFlags(region), Flag.FORCED));
     }
-    if (verdict == Verdict.DROP) {
+    if (verdict == Verdict.DROP && dropping) {
       return region.marked(true, Flags.with(heardFlags(region), Flag.DROPPED));
     }
     return region;

@@ -4,18 +4,14 @@ import java.io.IOException;
 import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
-import java.util.Locale;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
-import takewright.diagnosis.Problem;
-import takewright.diagnosis.Reason;
 import takewright.segment.Region;
 import takewright.sheet.Cell;
 import takewright.sheet.CellName;
 import takewright.sheet.CellStatus;
 import takewright.sheet.Correction;
 import takewright.sheet.Fix;
-import takewright.sheet.LoopChoice;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
 import takewright.sheet.Verdict;
@@ -46,8 +42,9 @@ public final class Corrections {
   private final int sampleRate;
   private final long frames;
   private final Hearing hearing;
-  private final List<SheetProblem> warnings;
+  private final UnmetFixes says;
   private final List<Corrected> all = new ArrayList<>();
+  private boolean dropping;
 
   private Corrections(
       Take take, int sampleRate, long frames, Hearing hearing, List<SheetProblem> warnings) {
@@ -55,7 +52,7 @@ public final class Corrections {
     this.sampleRate = sampleRate;
     this.frames = frames;
     this.hearing = hearing;
-    this.warnings = warnings;
+    says = new UnmetFixes(take.name(), sampleRate, warnings);
   }
 
   /**
@@ -97,7 +94,7 @@ public final class Corrections {
     if ((found == null || isOther) && isBounded(fix) && move(null, fix, fix.correction())) {
       all.get(all.size() - 1).add(order, fix);
     } else if (found == null) {
-      warnings.add(warning(fix, missed(fix)));
+      says.missed(fix, all);
     } else if (!isOther) {
       found.add(order, fix);
       if (fix.correction().movesBounds()) {
@@ -145,19 +142,7 @@ public final class Corrections {
     long leadIn = Math.round(take.leadInMs() / 1000 * sampleRate);
     long onset = to.startS() == null ? was.onset() : start + leadIn;
     if (onset >= end) {
-      warnings.add(
-          warning(
-              fix,
-              Problem.invalid(
-                  "",
-                  String.format(
-                      Locale.ROOT,
-                      "would make the region of %s from %.2f to %.2f s, which holds nothing but its"
-                          + " lead-in or lies behind the end of the take",
-                      take.name(),
-                      (double) start / sampleRate,
-                      (double) end / sampleRate),
-                  "correct `start_s` or `end_s`")));
+      says.empty(fix, start, end);
       return false;
     }
     Region moved = hearing.hear(was, start, onset, end);
@@ -177,7 +162,7 @@ public final class Corrections {
   public List<Region> regions() {
     List<Region> regions = new ArrayList<>();
     for (Corrected one : all) {
-      Region region = one.region();
+      Region region = one.region(dropping);
       boolean isPart =
           !one.hasFixes() && all.stream().anyMatch(other -> other != one && absorbs(other, region));
       regions.add(isPart ? region.marked(true, Flags.with(region.flags(), Flag.DROPPED)) : region);
@@ -201,17 +186,7 @@ public final class Corrections {
     for (Corrected one : all) {
       CellName name = one.cell();
       if (!name.isAny() && cells.stream().noneMatch(name::fits)) {
-        warnings.add(
-            warning(
-                one.lastFix(),
-                Problem.invalid(
-                    "",
-                    "says what the region of "
-                        + take.name()
-                        + " at "
-                        + seconds(one.bounds().onset())
-                        + " is, but the take asks for no such note, dynamic and round robin",
-                    "correct it, or the take's `notes`, `dynamics` and `round_robins`")));
+        says.unasked(one);
         name = CellName.ANY;
       }
       names.add(name);
@@ -220,12 +195,26 @@ public final class Corrections {
   }
 
   /**
-   * Drops the regions of each fix that does so by their cells.
+   * Leaves out the regions that fixes drop. Other regions may fill their cells then, but none that
+   * fills a cell moves to another.
    *
-   * @return whether there is any, so that other regions may fill these cells
+   * @param matching how all regions match the cells
+   * @return what each region is from then on; null if none is dropped
    */
-  public boolean dropByCell(List<Cell> cells, Matching matching) throws IOException {
-    return addByCell(cells, matching, true);
+  public List<CellName> drop(List<CellName> named, List<Cell> cells, Matching matching)
+      throws IOException {
+    addByCell(cells, matching, true);
+    dropping = true;
+    if (all.stream().noneMatch(Corrected::isDropped)) {
+      return null;
+    }
+    List<CellName> settled = new ArrayList<>(named);
+    for (int i = 0; i < all.size(); i++) {
+      if (matching.statuses().get(i) == CellStatus.KEPT && !all.get(i).isDropped()) {
+        settled.set(i, CellName.of(cells.get(matching.cells()[i])));
+      }
+    }
+    return settled;
   }
 
   /** Finds the regions of each other fix that names cells. */
@@ -233,8 +222,7 @@ public final class Corrections {
     addByCell(cells, matching, false);
   }
 
-  private boolean addByCell(List<Cell> cells, Matching matching, boolean drops) throws IOException {
-    boolean any = false;
+  private void addByCell(List<Cell> cells, Matching matching, boolean drops) throws IOException {
     for (int order = 0; order < take.fixes().size(); order++) {
       Fix fix = take.fixes().get(order);
       boolean isDrop = fix.correction().verdict() == Verdict.DROP;
@@ -247,7 +235,6 @@ public final class Corrections {
         if (matching.statuses().get(i) == CellStatus.KEPT && fix.cell().fits(cells.get(cell))) {
           Corrected one = all.get(i);
           found = true;
-          any = true;
           one.add(order, fix);
           if (fix.correction().movesBounds()) {
             move(one, fix, one.correction());
@@ -255,10 +242,9 @@ public final class Corrections {
         }
       }
       if (!found) {
-        warnings.add(warning(fix, unfilled(fix, cells, matching)));
+        says.unfilled(fix, all, cells, matching);
       }
     }
-    return any;
   }
 
   /** All corrections, a region each. */
@@ -292,145 +278,20 @@ public final class Corrections {
     return finished;
   }
 
-  /** Reports fixes that a region without a sample gets nothing from. */
-  public void sayUnplaced(Matching matching) {
+  /**
+   * Reports what fixes could not do.
+   *
+   * @param finished the regions with their final bounds
+   */
+  public void sayUnmet(Matching matching, List<Region> finished) {
     for (int i = 0; i < all.size(); i++) {
       Corrected one = all.get(i);
       CellStatus status = matching.statuses().get(i);
-      if (!one.hasFixes() || status == CellStatus.KEPT) {
-        continue;
-      }
-      String where =
-          "is about the region of "
-              + take.name()
-              + " from "
-              + seconds(one.bounds().start())
-              + " to "
-              + seconds(one.bounds().end());
-      boolean isDropped = one.correction().verdict() == Verdict.DROP;
-      if (one.isKeptByFix()) {
-        warnings.add(
-            warning(
-                one.lastFix(),
-                Problem.invalid(
-                    "",
-                    where
-                        + (status == CellStatus.RETAKE
-                            ? ", but another one is kept for the same cell"
-                            : ", but the sheet asks for no further sample there"),
-                    status == CellStatus.RETAKE
-                        ? "drop the other one"
-                        : "say which note, dynamic and round robin it is, or drop another one")));
-      } else if (!isDropped && one.correction().verdict() != Verdict.AS_HEARD) {
-        warnings.add(
-            warning(
-                one.lastFix(),
-                Problem.invalid(
-                    "", where + ", which is left out", "add `keep: yes` if it is a sample")));
+      if (one.hasFixes() && status != CellStatus.KEPT) {
+        says.leftOut(one, status);
+      } else if (one.hasFixes()) {
+        says.loop(one, finished.get(i));
       }
     }
-  }
-
-  /** Reports loops that a person puts where the sample is not. */
-  public void sayLoops(List<Region> finished) {
-    for (int i = 0; i < all.size(); i++) {
-      LoopChoice loop = all.get(i).correction().loop();
-      Region region = finished.get(i);
-      if (loop != null
-          && loop.isPlaced()
-          && (Math.round(loop.startS() * sampleRate) < region.start()
-              || Math.round(loop.endS() * sampleRate) > region.end())) {
-        warnings.add(
-            warning(
-                all.get(i).lastFix(),
-                Problem.invalid(
-                    "",
-                    String.format(
-                        Locale.ROOT,
-                        "puts a loop from %.2f to %.2f s, outside of its region from %s to %s",
-                        loop.startS(),
-                        loop.endS(),
-                        seconds(region.start()),
-                        seconds(region.end())),
-                    "correct `loop_s`")));
-      }
-    }
-  }
-
-  private Problem missed(Fix fix) {
-    Region nearest = null;
-    double min = Double.POSITIVE_INFINITY;
-    for (Corrected one : all) {
-      Region region = one.bounds();
-      double at = fix.atS() * sampleRate;
-      double distance = Math.max(0, Math.max(region.start() - at, at - region.end()));
-      if (distance < min) {
-        min = distance;
-        nearest = region;
-      }
-    }
-    String where =
-        String.format(
-            Locale.ROOT, "is about %s s, where %s has no region", number(fix.atS()), take.name());
-    return nearest == null
-        ? Problem.invalid("", where + " nor any other sound", "take it out")
-        : Problem.invalid(
-            "",
-            where
-                + "; the nearest is from "
-                + seconds(nearest.start())
-                + " to "
-                + seconds(nearest.end()),
-            "correct `at`, or give both `start_s` and `end_s`");
-  }
-
-  private Problem unfilled(Fix fix, List<Cell> cells, Matching matching) {
-    if (cells.stream().noneMatch(fix.cell()::fits)) {
-      return Problem.invalid(
-          "",
-          "names a cell that " + take.name() + " is not asked for",
-          "correct its `note`, `dynamic` and `rr`");
-    }
-    // The neighbour in the order of the take says where to look.
-    int first = 0;
-    while (!fix.cell().fits(cells.get(first))) {
-      first++;
-    }
-    int nearest = -1;
-    for (int i = 0; i < all.size(); i++) {
-      int cell = matching.cells()[i];
-      if (cell >= 0
-          && (nearest < 0
-              || Math.abs(cell - first) < Math.abs(matching.cells()[nearest] - first))) {
-        nearest = i;
-      }
-    }
-    return Problem.invalid(
-        "",
-        "names a cell that no region of "
-            + take.name()
-            + " fills"
-            + (nearest < 0
-                ? ""
-                : "; the nearest is from "
-                    + seconds(all.get(nearest).bounds().start())
-                    + " to "
-                    + seconds(all.get(nearest).bounds().end())),
-        "give `at`, a time inside its region");
-  }
-
-  private String seconds(long frame) {
-    return String.format(Locale.ROOT, "%.2f s", (double) frame / sampleRate);
-  }
-
-  private static String number(double seconds) {
-    return seconds == Math.rint(seconds) ? String.valueOf((long) seconds) : String.valueOf(seconds);
-  }
-
-  private static SheetProblem warning(Fix fix, Problem problem) {
-    return new SheetProblem(
-        SheetProblem.Severity.WARNING,
-        fix.place().line(),
-        new Problem(Reason.INPUT_INVALID, "", fix.place(), problem.what(), problem.remedy()));
   }
 }

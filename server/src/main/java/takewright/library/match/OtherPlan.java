@@ -34,8 +34,6 @@ public record OtherPlan(
     ORDER
   }
 
-  private static final String ELSE = ", or build it as it is with `as_written`";
-
   /** Octaves by which middle C can be called another. */
   private static final int LOWEST_MIDDLE_C = 3;
 
@@ -70,6 +68,18 @@ public record OtherPlan(
     return first.problem(names);
   }
 
+  /** The same as a build says it that stops for it. */
+  public static SheetProblem stopping(SheetProblem doubt) {
+    Problem problem = doubt.problem();
+    return SheetProblem.error(
+        doubt.line(),
+        new Problem(
+            problem.reason(),
+            problem.field(),
+            problem.what(),
+            problem.remedy() + ", or build it as it is with `as_written`"));
+  }
+
   private SheetProblem problem(NoteNames names) {
     String doubt = "may not be right: " + evidence;
     return switch (difference) {
@@ -101,7 +111,8 @@ public record OtherPlan(
   }
 
   private static SheetProblem doubt(int line, String key, String what, String remedy) {
-    return SheetProblem.error(line, new Problem(Reason.PLAN_DOUBTED, key, what, remedy + ELSE));
+    return new SheetProblem(
+        SheetProblem.Severity.WARNING, line, new Problem(Reason.PLAN_DOUBTED, key, what, remedy));
   }
 
   /** Notes as a sheet writes them: as a range, with a step or as a list. */

@@ -142,14 +142,16 @@ public final class PlanSearch {
       return null;
     }
     int best = 0;
-    int left = Integer.MAX_VALUE;
+    double left = Double.POSITIVE_INFINITY;
     for (int n = 1; n <= 2 * MAX_SHIFT; n++) {
       // The nearest first: 1, -1, 2, -2, ...
       int semitones = n % 2 == 1 ? (n + 1) / 2 : -n / 2;
-      int strangers = heard.outside(notes(semitones)) + heard.unheard(notes(semitones));
-      if (strangers < left && fits(semitones, outside, unheard)) {
-        best = semitones;
-        left = strangers;
+      if (fits(semitones, outside, unheard)) {
+        double strangers = strangers(semitones);
+        if (strangers < left) {
+          best = semitones;
+          left = strangers;
+        }
       }
     }
     if (best == 0) {
@@ -173,6 +175,16 @@ public final class PlanSearch {
     return new OtherPlan(Difference.SHIFT, take, take.played(notes, take.order()), best, evidence);
   }
 
+  /** How much does not fit where the notes are moved. */
+  private double strangers(int semitones) {
+    if (isOver) {
+      return heard.outside(notes(semitones)) + heard.unheard(notes(semitones));
+    }
+    // Of the notes that may still come only the order tells which were left out.
+    List<Integer> moved = take.notes().stream().map(midi -> midi + semitones).toList();
+    return cost(take.played(moved, take.order()));
+  }
+
   /** Whether the sheet's notes fit much better where they are moved. */
   private boolean fits(int semitones, int outside, int unheard) {
     Set<Integer> moved = notes(semitones);
@@ -186,7 +198,7 @@ public final class PlanSearch {
     // As long as the take is not over, what is not heard may still come.
     boolean isPlayed =
         !isOver
-            ? outside >= MOST * heard.regions()
+            ? outside >= MUCH * heard.regions()
             : heard.unheard(moved) <= (1 - MOSTLY_PLAYED) * moved.size()
                 && heard.unheard(moved) <= UNEXPLAINED * unheard;
     return holdsMost && explains && isPlayed;

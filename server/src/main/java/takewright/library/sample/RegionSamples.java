@@ -14,6 +14,7 @@ import takewright.library.take.CutTake;
 import takewright.library.take.KeptRegion;
 import takewright.loop.LoopResult;
 import takewright.segment.FrameRange;
+import takewright.sheet.Cell;
 import takewright.sheet.Layer;
 import takewright.sheet.Sheet;
 import takewright.sheet.Take;
@@ -39,6 +40,11 @@ public final class RegionSamples {
     this.names = names;
     this.folder = folder;
     this.layers = new LayerMaker(sheet, names, folder);
+  }
+
+  /** The name of a cell's sample in a layer. */
+  public String name(Cell cell, Layer layer) {
+    return names.of(cell, layer);
   }
 
   /** Receives each sample, and may stop the work between two samples. */

@@ -162,13 +162,13 @@ public record CutTake(
     Set<Cell> elsewhere = pickUps.filled(take, cells);
     List<CellName> named = corrections.named(cells);
     Matching matching = TakeAlignment.match(corrections.regions(), named, cells, elsewhere, rate);
-    if (corrections.dropByCell(cells, matching)) {
-      matching = TakeAlignment.match(corrections.regions(), named, cells, elsewhere, rate);
+    List<CellName> settled = corrections.drop(named, cells, matching);
+    if (settled != null) {
+      matching = TakeAlignment.match(corrections.regions(), settled, cells, elsewhere, rate);
     }
     corrections.addByCell(cells, matching);
     List<Region> regions = corrections.regions();
     Decisions.sayUnplaced(take, regions, matching, rate, warnings);
-    corrections.sayUnplaced(matching);
     SheetProblem otherOrder =
         take.fills().isPickUp() ? null : PlayedOrder.doubt(sheet, take, regions, matching, rate);
     if (otherOrder != null) {
@@ -182,7 +182,7 @@ public record CutTake(
       regions = Trimming.apply(cells, regions, matching);
     }
     regions = corrections.finished(regions);
-    corrections.sayLoops(regions);
+    corrections.sayUnmet(matching, regions);
     return new CutTake(take, segmentation, cells, regions, matching, corrections.all());
   }
 

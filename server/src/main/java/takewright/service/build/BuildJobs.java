@@ -11,6 +11,7 @@ import takewright.service.call.SheetFiles;
 import takewright.service.call.Site;
 import takewright.service.wire.Failures;
 import takewright.service.work.Priority;
+import takewright.v1.BuildChanges;
 import takewright.v1.BuildResult;
 import takewright.v1.BuildStep;
 import takewright.v1.StartBuildRequest;
@@ -81,7 +82,8 @@ public final class BuildJobs {
 
   private void build(BuildRun run) {
     try {
-      BuildOrder order = DecisionsFile.of(site.folders(), run.request()).order();
+      BuildOrder order =
+          DecisionsFile.of(site.folders(), run.request()).order().only(run.request().getOnly());
       SheetFiles.check(site.folders(), order.read().sheet());
       run.done(
           wire(
@@ -113,6 +115,12 @@ public final class BuildJobs {
         .setIndexFile(result.indexFile().toAbsolutePath().toString())
         .setSamplesReused(result.samplesReused())
         .addAllWarnings(result.warnings())
+        .setChanges(
+            BuildChanges.newBuilder()
+                .setIsFirst(result.changes().isFirst())
+                .addAllAdded(result.changes().added())
+                .addAllChanged(result.changes().changed())
+                .addAllVanished(result.changes().vanished()))
         .build();
   }
 

@@ -3,12 +3,9 @@ package takewright.service.build;
 import com.fasterxml.jackson.databind.ObjectMapper;
 import com.sun.net.httpserver.Headers;
 import com.sun.net.httpserver.HttpExchange;
-import com.sun.net.httpserver.HttpServer;
 import java.io.ByteArrayInputStream;
 import java.io.IOException;
 import java.io.InputStream;
-import java.net.InetAddress;
-import java.net.InetSocketAddress;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.InvalidPathException;
@@ -20,11 +17,11 @@ import java.util.HexFormat;
 import java.util.Locale;
 import java.util.Map;
 import java.util.concurrent.ConcurrentHashMap;
-import java.util.concurrent.ExecutorService;
-import java.util.concurrent.Executors;
 import java.util.function.Supplier;
 import takewright.audio.OriginalFileException;
 import takewright.diagnosis.ProblemException;
+import takewright.library.folder.Changes;
+import takewright.service.http.HttpListener;
 import takewright.service.wire.Failures;
 
 /**
@@ -72,6 +69,9 @@ public final class BuildPages implements AutoCloseable {
               + " content=\"1\"><link rel=\"icon\" href=\"data:,\"><title>Takewright</title><p>The build begins …</html>")
           .getBytes(StandardCharsets.UTF_8);
 
+  /** Samples as they were before the last build; all else that is hidden stays so. */
+  private static final String EARLIER = Changes.BEFORE + "/";
+
   /** Of the page: where it reads and posts decisions. */
   private static final String DECISIONS = "decisions";
 
@@ -79,8 +79,7 @@ public final class BuildPages implements AutoCloseable {
   private static final int MAX_DECISIONS = 4 << 20;
 
   private final Map<String, Shown> shown = new ConcurrentHashMap<>();
-  private HttpServer server;
-  private ExecutorService threads;
+  private HttpListener listener;
 
   /** A page and what a browser must know to see it. */
   private record Shown(LivePage page, String token) {}
@@ -95,29 +94,13 @@ public final class BuildPages implements AutoCloseable {
    * @param page makes the page if it is not shown yet
    */
   synchronized String open(String id, Supplier<LivePage> page) throws IOException {
-    if (server == null) {
-      server = HttpServer.create(new InetSocketAddress(InetAddress.getLoopbackAddress(), 0), 0);
-      threads = Executors.newFixedThreadPool(THREADS, BuildPages::thread);
-      server.setExecutor(threads);
-      server.createContext(ROOT, this::answer);
-      server.start();
+    if (listener == null) {
+      listener =
+          HttpListener.open(
+              HttpListener.Place.onLoopback(0), "build-page", THREADS, ROOT, this::answer);
     }
     Shown one = shown.computeIfAbsent(id, made -> new Shown(page.get(), newToken()));
-    return root() + ROOT + id + "/" + one.token + "/" + PAGE;
-  }
-
-  private String root() {
-    String host = server.getAddress().getAddress().getHostAddress();
-    return "http://"
-        + (host.indexOf(':') < 0 ? host : "[" + host + "]")
-        + ":"
-        + server.getAddress().getPort();
-  }
-
-  private static Thread thread(Runnable work) {
-    Thread thread = new Thread(work, "build-page");
-    thread.setDaemon(true);
-    return thread;
+    return listener.address() + ROOT + id + "/" + one.token + "/" + PAGE;
   }
 
   private static String newToken() {
@@ -127,23 +110,21 @@ public final class BuildPages implements AutoCloseable {
   }
 
   private void answer(HttpExchange exchange) throws IOException {
-    try (exchange) {
-      String method = exchange.getRequestMethod();
-      Asked asked = asked(exchange.getRequestURI().getPath());
-      boolean isDecisions = asked != null && asked.rest.equals(DECISIONS);
-      if (isDecisions && method.equals("POST")) {
-        decide(exchange, asked.page);
-      } else if (!method.equals("GET") && !method.equals("HEAD")) {
-        exchange.getResponseHeaders().set("Allow", isDecisions ? "GET, HEAD, POST" : "GET, HEAD");
-        exchange.sendResponseHeaders(405, -1);
-      } else if (isDecisions) {
-        say(exchange, 200, Map.of("file", asked.page.decisions().toString()));
-      } else if (asked != null) {
-        show(exchange, asked);
-      } else {
-        // All refusals look the same, so an address reveals nothing without the token.
-        exchange.sendResponseHeaders(404, -1);
-      }
+    String method = exchange.getRequestMethod();
+    Asked asked = asked(exchange.getRequestURI().getPath());
+    boolean isDecisions = asked != null && asked.rest.equals(DECISIONS);
+    if (isDecisions && method.equals("POST")) {
+      decide(exchange, asked.page);
+    } else if (!method.equals("GET") && !method.equals("HEAD")) {
+      exchange.getResponseHeaders().set("Allow", isDecisions ? "GET, HEAD, POST" : "GET, HEAD");
+      exchange.sendResponseHeaders(405, -1);
+    } else if (isDecisions) {
+      say(exchange, 200, Map.of("file", asked.page.decisions().toString()));
+    } else if (asked != null) {
+      show(exchange, asked);
+    } else {
+      // All refusals look the same, so an address reveals nothing without the token.
+      exchange.sendResponseHeaders(404, -1);
     }
   }
 
@@ -158,7 +139,7 @@ public final class BuildPages implements AutoCloseable {
   private void decide(HttpExchange exchange, LivePage page) throws IOException {
     String origin = exchange.getRequestHeaders().getFirst("Origin");
     byte[] text = exchange.getRequestBody().readNBytes(MAX_DECISIONS + 1);
-    if (origin != null && !origin.equals(root())) {
+    if (origin != null && !origin.equals(listener.address())) {
       exchange.sendResponseHeaders(404, -1);
       return;
     }
@@ -240,7 +221,10 @@ public final class BuildPages implements AutoCloseable {
     try {
       Path folder = asked.page.folder().toRealPath();
       Path file = folder;
-      for (String name : asked.rest.split("/", -1)) {
+      boolean isEarlier = asked.rest.startsWith(EARLIER) && asked.rest.endsWith(".wav");
+      String rest = isEarlier ? asked.rest.substring(EARLIER.length()) : asked.rest;
+      file = isEarlier ? file.resolve(EARLIER) : file;
+      for (String name : rest.split("/", -1)) {
         // Hidden files belong to the build; ".." counts as hidden too.
         if (name.isEmpty() || name.startsWith(".") || name.indexOf('\\') >= 0) {
           return null;
@@ -269,9 +253,8 @@ public final class BuildPages implements AutoCloseable {
   @Override
   public synchronized void close() {
     shown.values().forEach(one -> one.page.close());
-    if (server != null) {
-      server.stop(0);
-      threads.shutdownNow();
+    if (listener != null) {
+      listener.close();
     }
   }
 }

@@ -50,12 +50,12 @@ final class DecisionsFile {
   BuildOrder order() {
     Path own = folder.resolve(NAME);
     Path decisions = given == null && Files.exists(own) ? own : given;
-    return new BuildOrder(sheet, folder, decisions, markers, asWritten);
+    return new BuildOrder(sheet, folder, decisions, markers, asWritten, "");
   }
 
   /** The same once decisions have been saved. */
   BuildOrder orderOfSaved() throws IOException {
-    return new BuildOrder(sheet, folder, toSave(), markers, asWritten);
+    return new BuildOrder(sheet, folder, toSave(), markers, asWritten, "");
   }
 
   /**

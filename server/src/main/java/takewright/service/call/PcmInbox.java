@@ -32,6 +32,7 @@ public final class PcmInbox implements AudioSource {
   private final Runnable askForMessage;
 
   private final ArrayDeque<ByteString> arrived = new ArrayDeque<>();
+  private boolean isRecorded;
   private int ahead;
   private boolean ended;
   private boolean closed;
@@ -68,6 +69,14 @@ public final class PcmInbox implements AudioSource {
           throw ProblemException.invalid(
               field, "is not one that this version knows", "set INT16, INT24, INT32 or FLOAT32");
     };
+  }
+
+  /**
+   * The audio may pause for as long as its connection stands, which gRPC's keepalive tells, and
+   * what is left of a frame at its end is dropped: a recorder was switched off.
+   */
+  void comesFromRecorder() {
+    isRecorded = true;
   }
 
   /** Adds a piece of the audio. */
@@ -132,7 +141,7 @@ public final class PcmInbox implements AudioSource {
     while (block.remaining() < frameBytes) {
       ByteString next = take();
       if (next == null) {
-        if (block.hasRemaining()) {
+        if (block.hasRemaining() && !isRecorded) {
           throw ProblemException.invalid(
               "audio",
               "ends inside a frame: "
@@ -237,7 +246,7 @@ public final class PcmInbox implements AudioSource {
     long giveUp = System.nanoTime() + Limits.STALL_S * 1_000_000_000L;
     while (arrived.isEmpty() && !ended && failure == null) {
       long left = (giveUp - System.nanoTime()) / 1_000_000;
-      if (left <= 0) {
+      if (left <= 0 && !isRecorded) {
         throw new ProblemException(
             Reason.TOO_SLOW,
             "audio",
@@ -245,7 +254,7 @@ public final class PcmInbox implements AudioSource {
             "send it, or end the stream");
       }
       try {
-        wait(left);
+        wait(isRecorded ? 0 : left);
       } catch (InterruptedException e) {
         Thread.currentThread().interrupt();
         throw ProblemException.cancelled();

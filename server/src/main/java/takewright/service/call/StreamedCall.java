@@ -97,6 +97,9 @@ public final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
     switch (input.getSourceCase()) {
       case PCM -> {
         PcmInbox box = new PcmInbox(operation.formatField(), input.getPcm(), () -> call.request(1));
+        if (operation.isRecorded()) {
+          box.comesFromRecorder();
+        }
         box.askAhead();
         work(first, CallAudio.of(box, call::isCancelled));
         inbox = box;

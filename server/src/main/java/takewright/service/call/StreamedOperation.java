@@ -28,6 +28,14 @@ public interface StreamedOperation<Q, C, A> {
     return "config.input.pcm.";
   }
 
+  /**
+   * Whether its audio comes from a recorder: it may pause for as long as the connection stands, and
+   * end within a frame.
+   */
+  default boolean isRecorded() {
+    return false;
+  }
+
   /** The priority of its work. */
   default Priority priority() {
     return Priority.SHORT;

@@ -4,6 +4,8 @@ import java.io.IOException;
 import java.io.InputStream;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.nio.file.attribute.PosixFileAttributeView;
+import java.nio.file.attribute.PosixFilePermission;
 import java.security.GeneralSecurityException;
 import java.security.KeyFactory;
 import java.security.KeyStore;
@@ -14,6 +16,7 @@ import java.security.spec.InvalidKeySpecException;
 import java.security.spec.PKCS8EncodedKeySpec;
 import java.util.Base64;
 import java.util.List;
+import java.util.Set;
 import javax.net.ssl.KeyManagerFactory;
 import javax.net.ssl.SSLContext;
 
@@ -46,6 +49,24 @@ public final class PemIdentity {
     } catch (GeneralSecurityException e) {
       throw new IOException(
           certificate + " or " + key + " is no certificate or key in PEM: " + e.getMessage(), e);
+    }
+  }
+
+  /**
+   * Refuses a key that other users of the machine can read.
+   *
+   * @throws IllegalArgumentException if they can
+   */
+  public static void requirePrivate(Path key) throws IOException {
+    if (!Files.exists(key)
+        || Files.getFileAttributeView(key, PosixFileAttributeView.class) == null) {
+      return; // Other systems close a user's files by default.
+    }
+    Set<PosixFilePermission> granted = Files.getPosixFilePermissions(key);
+    if (granted.contains(PosixFilePermission.GROUP_READ)
+        || granted.contains(PosixFilePermission.OTHERS_READ)) {
+      throw new IllegalArgumentException(
+          "other users can read the private key " + key + ": run `chmod 600 " + key + "`");
     }
   }
 

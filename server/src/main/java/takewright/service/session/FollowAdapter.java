@@ -65,6 +65,11 @@ final class FollowAdapter
   }
 
   @Override
+  public boolean isRecorded() {
+    return true;
+  }
+
+  @Override
   public Priority priority() {
     return Priority.LIVE;
   }

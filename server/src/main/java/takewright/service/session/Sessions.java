@@ -171,13 +171,13 @@ final class Sessions {
       throws IOException {
     // 27 s of audio in ring buffers whose sizes are powers of two, and the same again for the rest.
     long bytes = 4L * 80 * header.sampleRate();
-    Limits.hold(bytes);
+    makeRoom(bytes);
     boolean isBegun = false;
     try {
       Followed followed = beginning.begin();
       synchronized (this) {
         forgetOld();
-        if (sessions.size() >= Limits.SESSIONS && !forgetOne()) {
+        if (sessions.size() >= Limits.SESSIONS && !putAside()) {
           throw new ProblemException(
               Reason.OVERLOADED,
               "",
@@ -324,18 +324,46 @@ final class Sessions {
         .forEach(this::forget);
   }
 
-  /** Makes room by removing the session that has waited longest. */
-  private boolean forgetOne() {
+  /** Reserves memory for a session; those that wait for their connection give way. */
+  private synchronized void makeRoom(long bytes) {
+    while (true) {
+      try {
+        Limits.hold(bytes);
+        return;
+      } catch (ProblemException full) {
+        if (!putAside()) {
+          throw new ProblemException(
+              Reason.OVERLOADED,
+              "",
+              "there is no memory for another session beside what runs now",
+              "end a session or wait for other calls, or start Java with a larger heap (-Xmx)");
+        }
+      }
+    }
+  }
+
+  /**
+   * Takes the session that has waited longest for its connection out of memory. It goes on from the
+   * disk when its connection returns; one that is not kept there ends.
+   */
+  private boolean putAside() {
     Session oldest = null;
     for (Session session : sessions.values()) {
       if (session.caller == null && (oldest == null || session.leftAtMs < oldest.leftAtMs)) {
         oldest = session;
       }
     }
-    if (oldest != null) {
-      forget(oldest);
+    if (oldest == null) {
+      return false;
     }
-    return oldest != null;
+    if (oldest.kept == null) {
+      forget(oldest);
+    } else {
+      sessions.remove(oldest.id);
+      Limits.release(oldest.bytes);
+      oldest.kept.close();
+    }
+    return true;
   }
 
   private void forget(Session session) {

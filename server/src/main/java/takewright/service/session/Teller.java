@@ -1,16 +1,22 @@
 package takewright.service.session;
 
+import java.nio.file.Path;
+import java.util.HashSet;
 import java.util.List;
 import java.util.Objects;
+import java.util.Set;
 import takewright.library.Follow;
 import takewright.service.call.Answers;
 import takewright.service.wire.Wire;
+import takewright.sheet.SheetException;
+import takewright.sheet.SheetProblem;
 import takewright.sheet.Verdict;
 import takewright.v1.Cell;
 import takewright.v1.CellsMissing;
 import takewright.v1.FollowSessionResponse;
 import takewright.v1.NoteHeard;
 import takewright.v1.NoteStatus;
+import takewright.v1.PlanDoubt;
 import takewright.v1.SessionDecision;
 import takewright.v1.SessionDecisions;
 import takewright.v1.SessionStarted;
@@ -22,6 +28,7 @@ final class Teller {
   private final Followed followed;
   private final Follow follow;
   private final Answers<FollowSessionResponse> answers;
+  private final Set<String> doubted = new HashSet<>();
   private List<takewright.sheet.Cell> missing;
 
   Teller(Sessions.Session session, Answers<FollowSessionResponse> answers) {
@@ -63,9 +70,29 @@ final class Teller {
       }
       answers.sendAhead(FollowSessionResponse.newBuilder().setMissing(cells).build());
     }
+    if (!notes.isEmpty()) {
+      doubtPlan();
+    }
     if (isMissingChanged || !notes.isEmpty()) {
       session.board().show(followed, session.decided());
     }
+  }
+
+  /** Says which plan fits better than the sheet, once for each. */
+  private void doubtPlan() {
+    SheetProblem doubt = follow.otherPlan().orElse(null);
+    if (doubt == null || !doubted.add(doubt.problem().remedy())) {
+      return;
+    }
+    Path sheet = followed.sheet().file();
+    answers.sendAhead(
+        FollowSessionResponse.newBuilder()
+            .setDoubt(
+                PlanDoubt.newBuilder()
+                    .setText(new SheetException(sheet, doubt).getMessage())
+                    .setLine(doubt.line())
+                    .setKey(doubt.problem().field()))
+            .build());
   }
 
   /** Does what was touched on the board meanwhile. */

@@ -103,29 +103,32 @@ public final class DecisionsReader {
     return new Decided(sheet.taking(takes), warnings);
   }
 
-  /** Adds fixes to the takes of a name. */
+  /** Adds fixes to the takes of a name: each to those that hold its time or its cell. */
   private void add(List<Take> takes, Fields decided, String name, List<Fix> fixes) {
     String articulation = decided.get(ARTICULATION);
-    boolean found = false;
-    Set<String> names = new LinkedHashSet<>();
-    for (int i = 0; i < takes.size(); i++) {
-      Take take = takes.get(i);
-      names.add(take.name());
-      if (take.name().equals(name)
-          && (articulation == null || articulation.equals(take.articulation()))) {
-        // Times are those of the file, of which the take may be a part.
-        takes.set(
-            i,
-            take.fixed(
-                fixes.stream()
-                    .filter(fix -> !fix.isByTime() || take.span().contains(fix.atS()))
-                    .toList()));
-        found = true;
+    List<Take> named =
+        takes.stream()
+            .filter(take -> take.name().equals(name))
+            .filter(take -> articulation == null || articulation.equals(take.articulation()))
+            .toList();
+    if (named.isEmpty()) {
+      Set<String> names = new LinkedHashSet<>();
+      takes.forEach(take -> names.add(take.name()));
+      warnings.add(noTake(decided, name, articulation, names));
+      return;
+    }
+    for (Fix fix : fixes) {
+      List<Take> holding = named.stream().filter(take -> holds(take, fix)).toList();
+      for (Take take : holding.isEmpty() ? named.subList(0, 1) : holding) {
+        takes.set(take.index(), takes.get(take.index()).fixed(List.of(fix)));
       }
     }
-    if (!found) {
-      warnings.add(noTake(decided, name, articulation, names));
-    }
+  }
+
+  private boolean holds(Take take, Fix fix) {
+    return fix.isByTime()
+        ? take.span().contains(fix.atS())
+        : sheet.cells(take).stream().anyMatch(fix.cell()::fits);
   }
 
   private SheetProblem noTake(Fields decided, String name, String articulation, Set<String> names) {

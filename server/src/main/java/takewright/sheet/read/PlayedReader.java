@@ -79,7 +79,7 @@ final class PlayedReader {
   }
 
   /** The notes of "G3", "G3..A5", "G3..A5/2" or, played downwards, "A5..G3". */
-  private static List<Integer> range(String text, NoteNames names) {
+  static List<Integer> range(String text, NoteNames names) {
     Matcher range = RANGE.matcher(text);
     if (!range.matches()) {
       return List.of(names.parse(text));

@@ -21,6 +21,7 @@ import takewright.testing.Outside;
 class IndexCsvTest {
   private static final IndexRow KEPT =
       new IndexRow(
+          "a-1244",
           "sustain/Larkfell_sustain_close_C#4_p_rr1.wav",
           new IndexCell("sustain", Kind.PITCHED, "close", "C#4", 61, "p", 1),
           new Stretch("a, b \"c\".wav", 1.234567, 1.244567, 12345.0),
@@ -37,6 +38,7 @@ class IndexCsvTest {
           Set.of(Flag.IN_TAIL, Flag.CLIPPED));
   private static final IndexRow MISSING =
       new IndexRow(
+          "hit-mf-rr3",
           null,
           new IndexCell("hit", Kind.UNPITCHED, "close", null, null, "mf", 3),
           Stretch.nowhere("hits.wav"),
@@ -56,9 +58,9 @@ class IndexCsvTest {
   void writesTheContractsColumns() {
     assertEquals(
         """
-        file,articulation,kind,layer,note,midi,cents_before,cents_after,dynamic,rr,take,start_s,onset_s,end_s,level_lufs,peak_dbtp,floor_before_dbfs,floor_after_dbfs,gain_db,loop_start,loop_end,release_ms,status,flags,loop_reason,level_curve_lufs,cents_uncertainty
-        sustain/Larkfell_sustain_close_C#4_p_rr1.wav,sustain,pitched,close,C#4,61,-12.34,0.05,p,1,"a, b ""c"".wav",1.234567,1.244567,12345.000000,-23.10,-6.02,-62.00,-inf,1.50,24000,48000,350.5,kept,clipped in_tail,,-23.00,0.70
-        ,hit,unpitched,close,,,,,mf,3,hits.wav,,,,,,,,,,,,missing,,timbre,,
+        file,articulation,kind,layer,note,midi,cents_before,cents_after,dynamic,rr,take,start_s,onset_s,end_s,level_lufs,peak_dbtp,floor_before_dbfs,floor_after_dbfs,gain_db,loop_start,loop_end,release_ms,status,flags,loop_reason,level_curve_lufs,cents_uncertainty,id
+        sustain/Larkfell_sustain_close_C#4_p_rr1.wav,sustain,pitched,close,C#4,61,-12.34,0.05,p,1,"a, b ""c"".wav",1.234567,1.244567,12345.000000,-23.10,-6.02,-62.00,-inf,1.50,24000,48000,350.5,kept,clipped in_tail,,-23.00,0.70,a-1244
+        ,hit,unpitched,close,,,,,mf,3,hits.wav,,,,,,,,,,,,missing,,timbre,,,hit-mf-rr3
         """,
         new String(IndexCsv.write(List.of(KEPT, MISSING)), StandardCharsets.UTF_8));
   }
@@ -82,6 +84,7 @@ class IndexCsvTest {
   void valuesThatRoundToNothingHaveNoSign() {
     IndexRow row =
         new IndexRow(
+            "",
             null,
             new IndexCell(null, null, null, null, null, null, null),
             Stretch.nowhere(null),
@@ -98,7 +101,7 @@ class IndexCsvTest {
             Set.of());
     assertTrue(
         new String(IndexCsv.write(List.of(row)), StandardCharsets.UTF_8)
-            .contains("\n,,,,,,0.00,0.00,,,,,,,,,,,,,,,extra,,,,\n"));
+            .contains("\n,,,,,,0.00,0.00,,,,,,,,,,,,,,,extra,,,,,\n"));
   }
 
   @Test
@@ -106,7 +109,7 @@ class IndexCsvTest {
     List<String> columns = new java.util.ArrayList<>(IndexCsv.COLUMNS);
     java.util.Collections.reverse(columns);
     String header = "remark," + String.join(",", columns);
-    Path file = write(header + "\r\nx,,,,,retake" + ",".repeat(18) + "C4,,,,s.wav\r\n");
+    Path file = write(header + "\r\nx,,,,,,retake" + ",".repeat(18) + "C4,,,,s.wav\r\n");
     List<IndexRow> rows = IndexCsv.read(file);
     assertEquals(1, rows.size());
     assertEquals(CellStatus.RETAKE, rows.get(0).status());

@@ -241,4 +241,30 @@ class FixReaderTest {
                     cell.midi() != null
                         && (cell.midi() == 55 || cell.midi() == 53 && cell.dynamic().equals("f"))));
   }
+
+  /** Of several takes in one file each gets what lies in it. */
+  @Test
+  void decisionsGoToTheTakeThatHoldsTheirTimeOrCell() throws IOException {
+    String sheet =
+        """
+        library: Larkfell
+        takes:
+          - {file: a.wav, between: [0, 60], articulation: long, notes: A3..B3}
+          - {file: a.wav, between: [60, 120], articulation: short, notes: C4..D4}
+        """;
+    String decisions =
+        "takes: [{file: a.wav, fixes: [{at: 70, cents: 1}, {at: 10, cents: 2}, {note: C4, cents: 3},"
+            + " {at: 200, cents: 4}]}, {file: a.wav, articulation: short, fixes: [{at: 3, cents:"
+            + " 5}]}]\n";
+    Sheet decided =
+        DecisionsReader.read(
+                SheetReader.read(Files.writeString(folder.resolve("sheet.yaml"), sheet)),
+                Files.writeString(folder.resolve("decisions.yaml"), decisions))
+            .sheet();
+    assertEquals(
+        List.of(List.of(2.0, 4.0), List.of(1.0, 3.0, 5.0)),
+        decided.takes().stream()
+            .map(take -> take.fixes().stream().map(fix -> fix.correction().cents()).toList())
+            .toList());
+  }
 }
