@@ -203,8 +203,11 @@ const Play = (() => {
     box.hidden = !file;
     if (!file) return;
     if (!zone) { box.replaceChildren(h('p', {}, `${file} is not in this library’s key map.`)); return; }
-    if (zone.layer !== library.articulations.find((a) => a.name === zone.articulation).layers[0].name) faders.set(zone.layer, 0);
-    engine?.setFader(zone.layer, 0);
+    // Heard alone, as the report means it.
+    for (const layer of library.articulations.find((a) => a.name === zone.articulation).layers) {
+      faders.set(layer.name, layer.name === zone.layer ? 0 : -Infinity);
+      engine?.setFader(layer.name, faders.get(layer.name));
+    }
     chooseByName(zone.articulation);
     const at = Articulation.velocityOf(zone);
     const cell = [library.notes[zone.root], zone.dynamic, zone.rrCount > 1 ? `rr${zone.rr}` : ''].filter(Boolean).join(' ');

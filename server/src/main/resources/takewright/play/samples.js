@@ -2,7 +2,7 @@
 'use strict';
 
 /** Bytes of decoded audio that are kept. What sounds is held beyond that until it ends. */
-const CACHE_BYTES = 192 * 2 ** 20;
+const CACHE_BYTES = 128 * 2 ** 20;
 
 /**
  * Samples, decoded and moved in pitch when they are needed; the ones least recently used are dropped first.

@@ -117,7 +117,7 @@ const Decisions = (() => {
   }
 
   const plain = (text) => (/^[A-Za-z][A-Za-z0-9_]*$/.test(text) && !/^(y|n|yes|no|on|off|true|false|null)$/i.test(text) ? text : JSON.stringify(text));
-  const decimals = { start_s: 4, end_s: 4, loop_s: 5, at: 2 };
+  const decimals = { start_s: 6, end_s: 6, loop_s: 6, at: 2 };
 
   function written(key, value) {
     if (Array.isArray(value)) return `[${value.map((v) => written(key, v)).join(', ')}]`;

@@ -9,6 +9,11 @@ const Editor = (() => {
   const HEARD_S = 1.2; // how much is heard after a handle was moved
   const LOOP_HEARD_S = 4;
 
+  /** Of the note that was edited last: what is shown of it, and what was moved and not yet saved. */
+  let kept = null;
+  let focusNext = null; // the handle that had the focus when the page was drawn anew
+  let toHear = null; // the note whose fix was saved: it is heard once it is made again
+
   const HANDLES = {
     start_s: { name: 'Start', colour: 'orange', key: 'S' }, fade_in: { name: 'Fade-in ends', colour: 'sky' }, fade_out: { name: 'Fade-out begins', colour: 'sky' },
     end_s: { name: 'End', colour: 'orange', key: 'E' }, loop_start: { name: 'Loop start', colour: 'purple' }, loop_end: { name: 'Loop end', colour: 'purple' },
@@ -38,7 +43,8 @@ const Editor = (() => {
     const fadeIn = (of) => of.fade_in - of.start_s;
     const fadeOut = (of) => of.end_s - of.fade_out;
     const out = {};
-    if (has('start_s', 'end_s') || moved((of) => of.start_s) || moved((of) => of.end_s)) { out.start_s = now.start_s; out.end_s = now.end_s; }
+    if (has('start_s') || moved((of) => of.start_s)) out.start_s = now.start_s;
+    if (has('end_s') || moved((of) => of.end_s)) out.end_s = now.end_s;
     if (has('fade_in_ms') || moved(fadeIn)) out.fade_in_ms = Math.max(0, 1000 * fadeIn(now));
     if (has('fade_out_ms') || moved(fadeOut)) out.fade_out_ms = Math.max(0, 1000 * fadeOut(now));
     if (has('loop', 'loop_s') || moved((of) => of.loop_start) || moved((of) => of.loop_end)) {
@@ -124,12 +130,15 @@ const Editor = (() => {
     let saved = settings(row, picture, Decisions.of(note));
     let now = { ...saved };
     const range = take ? [take.fromS, take.fromS + take.samples.length / take.rate] : [picture.before.fromS, picture.before.fromS + picture.before.aroundS];
-    let [from, to] = range;
+    const before = kept?.key === note.key ? kept : null;
+    if (before?.now) now = before.now;
+    let [from, to] = before ? [Math.max(range[0], before.from), Math.min(range[1], before.to)] : range;
+    const keep = () => { kept = { key: note.key, from, to, focusOn, now: isChanged() ? now : null }; };
     const surface = h('div', { class: 'handles' });
     const readout = h('output', { class: 'readout', 'aria-live': 'off' });
     const after = h('input', { type: 'checkbox', checked: true });
     const handles = new Map();
-    let focusOn = 'start_s';
+    let focusOn = before?.focusOn ?? 'start_s';
     const width = () => surface.clientWidth || 900;
     const x = (s) => ((s - from) / (to - from)) * width();
 
@@ -203,6 +212,7 @@ const Editor = (() => {
     const isFixed = () => KEYS.some((key) => Decisions.of(note)?.[key] !== undefined);
 
     function changed() {
+      keep();
       draw();
       save.disabled = revert.disabled = !isChanged();
       asBuilt.disabled = !isFixed();
@@ -216,7 +226,7 @@ const Editor = (() => {
     for (const [key, { name, colour: paint }] of Object.entries(HANDLES)) {
       const handle = h('div', {
         role: 'slider', tabindex: 0, class: `handle ${paint} ${key}`, 'aria-label': name, title: name, 'data-handle': key, 'aria-orientation': 'horizontal',
-        focus: () => { focusOn = key; },
+        focus: () => { focusOn = key; keep(); },
         keydown: (event) => {
           const [small, large] = [0.001, 0.01];
           const steps = { ArrowLeft: -1, ArrowRight: 1, ArrowDown: -1, ArrowUp: 1, PageDown: -10, PageUp: 10 };
@@ -246,6 +256,7 @@ const Editor = (() => {
       const share = clamp((around - from) / (to - from), 0.1, 0.9);
       from = clamp(around - share * length, range[0], range[1] - length);
       to = from + length;
+      keep();
       draw();
     }
     surface.addEventListener('wheel', (event) => {
@@ -288,6 +299,7 @@ const Editor = (() => {
       const what = Object.keys(keys).filter((key) => JSON.stringify(keys[key]) !== JSON.stringify(before[key])).map((key) => names[key]);
       Decisions.change([note], Object.fromEntries(KEYS.map((key) => [key, keys[key]])), `${what.join(', ') || 'moves taken back'}, ${nameOf(row)}`);
       saved = { ...now };
+      toHear = note.key;
       changed();
     }
 
@@ -307,9 +319,25 @@ const Editor = (() => {
         h('label', {}, after, ' play after each move'), h('button', { type: 'button', 'aria-label': 'Enlarge', click: () => zoom(0.5) }, '+'), h('button', { type: 'button', 'aria-label': 'Show more', click: () => zoom(2) }, '−')),
       h('div', { class: 'row' }, play, hold, save, revert, asBuilt,
         h('span', { class: 'more' }, take ? 'Arrows move a handle by 1 ms, with Shift 10 ms, with Alt 0.1 ms. Cleaning and tuning are heard after saving.' : 'Fades, loop and gain are heard in the page that build --watch opens.')));
-    requestAnimationFrame(changed);
+    requestAnimationFrame(() => {
+      changed();
+      if (focusNext) handles.get(focusNext)?.focus({ preventScroll: true });
+      focusNext = null;
+    });
     new ResizeObserver(draw).observe(surface);
   }
 
-  return { view };
+  /** Whether a note is to be heard now that it was made again; asked once. */
+  function isToHear(note) {
+    const yes = toHear !== null && toHear === note?.key;
+    if (yes) toHear = null;
+    return yes;
+  }
+
+  /** Another note is looked at. */
+  const forget = (note) => { if (kept?.key !== note.key) kept = null; };
+
+  const focusAgain = (handle) => { focusNext = handle ?? null; };
+
+  return { view, isToHear, forget, focusAgain };
 })();

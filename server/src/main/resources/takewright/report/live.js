@@ -35,7 +35,9 @@ const Live = (() => {
     quiet = text === last ? quiet + 1 : 0;
     last = text;
     if (wasOn) {
-      show(now, location.hash === '#build' && quiet <= 20);
+      // What a decision makes again is told beside it: a bar that comes and goes would move the page.
+      show(now, expecting || (location.hash === '#build' && quiet <= 20));
+      if (expecting) Saving.tell(`saved; made again: ${Math.round(100 * now.done)} %`);
       return true;
     }
     if (now && now.state === 'done') {
@@ -67,5 +69,5 @@ const Live = (() => {
     }
   }
 
-  return { follow, expect };
+  return { follow, expect, isExpecting: () => expecting };
 })();

@@ -37,7 +37,7 @@
     tabs();
   }
 
-  const views = () => (Running.isOn() ? [...VIEWS, BUILD] : VIEWS);
+  const views = () => (Running.isOn() && !Live.isExpecting() ? [...VIEWS, BUILD] : VIEWS);
 
   function tabs() {
     const nav = document.getElementById('views');
@@ -162,8 +162,12 @@
     const now = row && counterpart(row);
     const hash = now ? `#sample-${now.id}` : row || location.hash === '#build' ? '#attention' : location.hash;
     if (hash !== location.hash) history.replaceState(null, '', hash);
+    const { scrollY } = window;
+    Editor.focusAgain(document.activeElement?.dataset.handle);
     show();
-    Player.say(now?.file ? `${nameOf(now)} was made again.` : 'The library was built again.');
+    if (now) scrollTo(0, scrollY);
+    if (now?.file && Editor.isToHear(Notes.of(now))) press('#play-after');
+    else Player.say(now?.file ? `${nameOf(now)} was made again.` : 'The library was built again.');
   }
 
   async function start() {

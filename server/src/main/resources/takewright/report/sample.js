@@ -80,6 +80,7 @@ const Sample = (() => {
 
   function view(row, go, back) {
     const note = Notes.of(row);
+    Editor.forget(note);
     const kinds = () => Reasons.open(note).map((reason) => reason.flag);
     const box = h('div', { class: 'pictures' }, h('p', { class: 'none' }, 'Drawing…'));
     const decide = Deciding.buttons(note, kinds);

@@ -91,10 +91,14 @@ class MapKeysTest {
   @Test
   void theWheelIsInTheInstrumentAndOnThePageUnlessItIsLeftOut() throws IOException {
     job.build("no-wheel", SHEET.formatted("map: {mod_wheel: no}"));
-    job.build("own-wheel", SHEET.formatted("map: {mod_wheel: {from_hz: 900, to_hz: 9000}}"));
+    job.build(
+        "own-wheel",
+        SHEET.formatted("map: {mod_wheel: {from_hz: 900, to_hz: 9000, resonance_db: 5}}"));
     assertTrue(text("plain", "play.js").contains("\"wheel\":{"));
     assertTrue(text("no-wheel", "play.js").contains("\"wheel\":null"));
-    assertTrue(text("own-wheel", "play.js").contains("900.0"));
+    for (String given : List.of("\"fromHz\":900.0", "\"toHz\":9000.0", "\"toDb\":5.0")) {
+      assertTrue(text("own-wheel", "play.js").contains(given), given);
+    }
     // 900 Hz is 6900 + 1200 log2(900 / 440) = 8139 cents of absolute pitch.
     assertTrue(holdsCutoff(dls("own-wheel"), 8139));
     assertTrue(holdsCutoff(dls("plain"), 13_508));

@@ -373,6 +373,9 @@ class PlayPageTest {
     browser.until(
         "it sounds",
         () -> browser.all("#sounding code").stream().anyMatch(c -> c.getText().equals(file)));
+    assertTrue(
+        browser.all("#sounding code").stream().allMatch(c -> c.getText().contains("_far_")),
+        browser.text("#sounding"));
     browser.find("#context").click();
     browser.until("its neighbours sound", () -> browser.text("#sounding").contains("_B4_f_"));
     open("sample=nothing.wav");

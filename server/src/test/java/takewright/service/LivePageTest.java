@@ -21,6 +21,7 @@ import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.openqa.selenium.Keys;
 import takewright.audio.Originals;
 import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
@@ -150,6 +151,49 @@ class LivePageTest {
       assertEquals(CellStatus.RETAKE, at(retake.stretch().startS()).status());
       assertFalse(Files.readString(saved).contains("keep: yes"));
       assertEquals(List.of(), browser.complaints());
+    }
+  }
+
+  @Test
+  void aMovedEndIsHeardAsSoonAsItIsMade() throws IOException {
+    String address = build(StartBuildRequest.newBuilder());
+    IndexRow kept =
+        rows().stream().filter(r -> r.status() == CellStatus.KEPT).findFirst().orElseThrow();
+    try (Browser browser = new Browser(root)) {
+      browser.complaints();
+      browser.open(address + "#sample-" + rows().indexOf(kept));
+      browser.find(".handles canvas");
+      browser.find("[data-handle='end_s']").sendKeys(Keys.PAGE_DOWN, Keys.PAGE_DOWN);
+      browser.untilSoundIs("playing");
+      browser.press("s");
+      browser.press(Keys.ENTER);
+      browser.until(
+          "it is made again", () -> browser.find("main").getDomAttribute("data-builds") != null);
+      browser.untilSoundIs("playing");
+      IndexRow now = at(kept.stretch().startS());
+      assertEquals(kept.stretch().endS() - 0.02, now.stretch().endS(), 1e-3);
+      assertEquals(kept.file(), now.file());
+      browser.until(
+          "the handle has the focus again",
+          () -> "end_s".equals(browser.focused().getDomAttribute("data-handle")));
+      assertEquals(List.of(), browser.complaints());
+
+      // What is moved while the next build runs is not lost.
+      browser.press("s");
+      browser.press(Keys.PAGE_DOWN, Keys.ENTER, Keys.PAGE_DOWN);
+      browser.until(
+          "made once more", () -> "2".equals(browser.find("main").getDomAttribute("data-builds")));
+      browser.find(".handles canvas");
+      browser.until(
+          "the handle is where it was moved to",
+          () ->
+              Math.abs(
+                      Double.parseDouble(
+                              browser
+                                  .find("[data-handle='end_s']")
+                                  .getDomAttribute("aria-valuenow"))
+                          - (kept.stretch().endS() - 0.04))
+                  < 1e-3);
     }
   }
 
