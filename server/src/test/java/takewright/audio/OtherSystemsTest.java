@@ -72,7 +72,7 @@ class OtherSystemsTest {
     Path file = Files.writeString(folder.resolve("page.html"), "old");
     int[] attempts = new int[1];
 
-    AtomicFile.rename(
+    PatientRename.run(
         file,
         () -> {
           if (++attempts[0] < 4) {
@@ -91,7 +91,7 @@ class OtherSystemsTest {
         assertThrows(
             FileSystemException.class,
             () ->
-                AtomicFile.rename(
+                PatientRename.run(
                     file,
                     () -> {
                       throw new AccessDeniedException(file.toString());
@@ -112,7 +112,7 @@ class OtherSystemsTest {
         assertThrows(
             NoSuchFileException.class,
             () ->
-                AtomicFile.rename(
+                PatientRename.run(
                     file,
                     () -> {
                       attempts[0]++;
