@@ -16,8 +16,20 @@ public final class Selection {
    * @param wanted the index, 0 to {@code count} - 1
    */
   public static float find(float[] values, int count, int wanted) {
-    int low = 0;
-    int high = count - 1;
+    return find(values, 0, count, wanted);
+  }
+
+  /**
+   * The same among some of the values.
+   *
+   * @param values numbers, whose order changes within the part
+   * @param from index of the part's first
+   * @param to index behind its last
+   * @param wanted the index if the part were sorted, {@code from} to {@code to} - 1
+   */
+  public static float find(float[] values, int from, int to, int wanted) {
+    int low = from;
+    int high = to - 1;
     while (low < high) {
       float pivot = values[wanted];
       int i = low;

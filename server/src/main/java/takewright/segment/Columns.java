@@ -8,9 +8,10 @@ package takewright.segment;
  */
 final class Columns {
   private final int sampleRate;
-  private final Bands bands;
+  private final BandSpectrum bands;
   private final FloatHistory audio;
   private final FloatHistory[] bandPower;
+  private final FloatHistory spectra;
   private final FloatHistory peaks;
   private final FloatHistory powers;
   private final float[] window;
@@ -24,13 +25,14 @@ final class Columns {
    */
   Columns(int sampleRate, double audioS, double columnsS) {
     this.sampleRate = sampleRate;
-    bands = new Bands(sampleRate);
+    bands = new BandSpectrum(sampleRate);
     audio = new FloatHistory((int) (audioS * sampleRate));
     int kept = (int) (columnsS * sampleRate / bands.hop());
     bandPower = new FloatHistory[bands.count()];
     for (int b = 0; b < bandPower.length; b++) {
       bandPower[b] = new FloatHistory(kept);
     }
+    spectra = new FloatHistory(kept * bands.spectrumBins());
     peaks = new FloatHistory(kept);
     powers = new FloatHistory(kept);
     window = new float[bands.window()];
@@ -55,6 +57,7 @@ final class Columns {
     for (int b = 0; b < bandPower.length; b++) {
       bandPower[b].append(latest[b]);
     }
+    spectra.append(bands.spectrum(), 0, bands.spectrumBins());
     int middle = window.length / 2;
     float peak = 0;
     double power = 0;
@@ -87,7 +90,9 @@ final class Columns {
     return latest;
   }
 
-  /** How far the strongest partials of the column measured last stand out, see {@link Bands}. */
+  /**
+   * How far the strongest partials of the column measured last stand out, see {@link BandSpectrum}.
+   */
   double prominence() {
     return bands.prominence();
   }
@@ -108,6 +113,12 @@ final class Columns {
     return sum / Math.max(1, to - from + 1);
   }
 
+  /** Power of the bins of a column, {@link BandSpectrum#spectrumBins} of them, as mean squares. */
+  void spectrum(long column, float[] into) {
+    int bins = bands.spectrumBins();
+    spectra.copy(column * bins, into, bins);
+  }
+
   float band(int band, long column) {
     return bandPower[band].get(column);
   }
@@ -118,21 +129,21 @@ final class Columns {
   }
 
   /** Power of the weakest of some columns, the last included. */
-  double least(long first, long last) {
-    double least = Double.POSITIVE_INFINITY;
+  double min(long first, long last) {
+    double min = Double.POSITIVE_INFINITY;
     for (long k = Math.max(0, first); k <= last; k++) {
-      least = Math.min(least, powers.get(k));
+      min = Math.min(min, powers.get(k));
     }
-    return least;
+    return min;
   }
 
   /** Power of the strongest of some columns, as a mean square. */
-  double most(long first, long last) {
-    double most = 0;
+  double max(long first, long last) {
+    double max = 0;
     for (long k = Math.max(0, first); k <= last; k++) {
-      most = Math.max(most, powers.get(k));
+      max = Math.max(max, powers.get(k));
     }
-    return most;
+    return max;
   }
 
   /** Largest absolute sample of a column. */
@@ -144,7 +155,7 @@ final class Columns {
     return audio;
   }
 
-  Bands bands() {
+  BandSpectrum bands() {
     return bands;
   }
 

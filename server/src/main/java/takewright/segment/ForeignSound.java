@@ -17,7 +17,7 @@ import takewright.dsp.Selection;
  */
 final class ForeignSound {
   /** Edges of the bands, in hertz. */
-  private static final double[] EDGES_HZ = {120, 900, 2500, 9000};
+  private static final double[] EDGES_HZ = {120, 900, 2500, BandSpectrum.HIGHEST_PARTIAL_HZ};
 
   /** Longest note that is followed, in seconds: what comes later is not judged. */
   private static final double LONGEST_S = 40;
@@ -52,7 +52,7 @@ final class ForeignSound {
   /** A band with fewer bins between the partials says nothing. */
   private static final int LEAST_BINS = 4;
 
-  private final Bands bands;
+  private final BandSpectrum bands;
   private final double columnS;
   private final int bins;
   private final int longest;
@@ -61,13 +61,13 @@ final class ForeignSound {
   private final float[] spectrum;
   private final float[] work = new float[BESIDE];
 
-  ForeignSound(Bands bands, int sampleRate) {
+  ForeignSound(BandSpectrum bands, int sampleRate) {
     this.bands = bands;
     columnS = (double) bands.hop() / sampleRate;
-    bins = Math.min(bands.window() / 2, (int) (EDGES_HZ[EDGES_HZ.length - 1] / bands.binHz()) + 1);
+    bins = bands.spectrumBins();
     longest = (int) (LONGEST_S / columnS);
     spectra = new float[256 * bins];
-    spectrum = new float[bands.window() / 2 + 1];
+    spectrum = new float[bins];
   }
 
   /** Begins with another note. */
@@ -75,19 +75,15 @@ final class ForeignSound {
     count = 0;
   }
 
-  /**
-   * Takes the next column in.
-   *
-   * @param audio a window of samples around it
-   */
-  void add(float[] audio) {
+  /** Takes the next column in. */
+  void add(Columns columns, long column) {
     if (count == longest) {
       return;
     }
     if ((count + 1) * bins > spectra.length) {
       spectra = Arrays.copyOf(spectra, 2 * spectra.length);
     }
-    bands.spectrum(audio, spectrum);
+    columns.spectrum(column, spectrum);
     System.arraycopy(spectrum, 0, spectra, count * bins, bins);
     count++;
   }
@@ -154,7 +150,7 @@ final class ForeignSound {
       for (int j = 0; j < found; j++) {
         power += spectra[i * bins + own[j]];
       }
-      level[i] = (float) (10 * Math.log10(Math.max(power, floor) + 1e-20));
+      level[i] = (float) (10 * Math.log10(Math.max(power * bands.scale(), floor) + 1e-20));
     }
     return level;
   }

@@ -80,6 +80,9 @@ final class NextNote {
   /** And lies this far below the most since the attack, in dB. */
   private static final double PAUSED_DB = 20;
 
+  /** An attack is stronger than something of the room before it by this much, in dB. */
+  private static final double LATER_DB = 10;
+
   /** A rise by this much, in dB, is a new stroke where the sound had only been dying away. */
   private static final double STRUCK_DB = 4;
 
@@ -157,14 +160,16 @@ final class NextNote {
         && decibels(most, greatest(column - columns.columnsOf(PAUSE_S), column - 2)) > PAUSED_DB) {
       return true;
     }
-    double now = after(column);
-    if (now <= 0) {
+    boolean isAfterPause = decibels(most, least(column - 4, column - 1)) > PAUSE_DB;
+    double before = died ? 0 : before(column, (column - since) * hop, isAfterPause ? TRIES : 1);
+    if (!died && before <= 0) {
       return false;
     }
-    boolean isAfterPause = decibels(most, least(column - 4, column - 1)) > PAUSE_DB;
-    int tries = isAfterPause ? TRIES : 1;
-    return (died || changesPitch(column, (column - since) * hop, now, tries))
-        && goesOn(column, now, most);
+    double now = after(column);
+    return now > 0
+        && (died || isAnother(before, now))
+        && goesOn(column, now, most)
+        && !beginsLater(column, here, room);
   }
 
   /**
@@ -264,20 +269,39 @@ final class NextNote {
   }
 
   /**
-   * Whether another pitch holds before a column.
+   * The pitch that holds before a column, in hertz; 0 for none.
    *
    * @param from frame from which on that note is heard
-   * @param now the pitch after it, in hertz
    * @param tries how far back it is looked for
    */
-  private boolean changesPitch(long column, long from, double now, int tries) {
+  private double before(long column, long from, int tries) {
     long first = column * hop - window.length / 2 - hop - span();
     double before = 0;
     for (int k = 0; k < tries && before <= 0; k++) {
       long at = first - k * span();
       before = at - window.length / 2 < from ? 0 : held(at);
     }
-    return before > 0 && apart(before, now) > APART_CENTS && !isRelated(before, now);
+    return before;
+  }
+
+  /**
+   * Whether the note that holds behind a column begins by a later attack, which is far stronger:
+   * what rises here is something of the room.
+   */
+  private boolean beginsLater(long column, double flux, Room room) {
+    double max = greatest(column, column + 2);
+    long last = Math.min(columns.end() - 3, column + TRIES * span() / hop);
+    for (long k = column + 3; k <= last; k++) {
+      if (decibels(greatest(k, k + 2), max) > LATER_DB && flux(k, room) > flux) {
+        return true;
+      }
+      max = Math.max(max, columns.power(k));
+    }
+    return false;
+  }
+
+  private static boolean isAnother(double before, double now) {
+    return apart(before, now) > APART_CENTS && !isRelated(before, now);
   }
 
   /** Frames from the first to the last window that a held pitch is looked for in. */

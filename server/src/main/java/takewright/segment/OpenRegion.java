@@ -29,13 +29,19 @@ final class OpenRegion {
   /** A note that begins while another rings has risen by then, in seconds. */
   private static final double RISE_S = 0.05;
 
+  /** Columns that show the beginning of an attack before the one that shows all of it. */
+  static final int ATTACK_COLUMNS = 3;
+
   /** Length over which a region's level is taken, in seconds. */
   private static final double LEVEL_S = 0.5;
 
   private final Columns columns;
-  private final Bands bands;
+  private final BandSpectrum bands;
 
   final long firstColumn;
+
+  /** The column that showed it first, from which on it is measured. */
+  private final long seenColumn;
 
   /** The last column in which it was heard. */
   long lastColumn;
@@ -60,9 +66,12 @@ final class OpenRegion {
   final Set<Flag> flags = EnumSet.noneOf(Flag.class);
   final PitchTrack pitch = new PitchTrack();
 
+  private RoomSpread spread;
   private int filled;
   private float peak;
   private float mostPower;
+  private float powerBeforeAttack;
+  private long strongestBeforeAttack;
   private final double[] bandPower;
 
   /**
@@ -87,6 +96,7 @@ final class OpenRegion {
     bandPower = new double[columns.bandCount()];
     most = new double[columns.bandCount()];
     firstColumn = first;
+    seenColumn = seen;
     lastColumn = seen;
     lastLoud = seen;
     // The two columns hear up to half a window ahead of the second's centre: there it is for
@@ -115,7 +125,7 @@ final class OpenRegion {
     while (i < powers && power[i] - roomPower < BODY * (mostPower - roomPower)) {
       i++;
     }
-    long frame = (firstColumn + i) * columns.hop() + columns.hop() / 2;
+    long frame = (seenColumn + i) * columns.hop() + columns.hop() / 2;
     int last = around.length - (int) (BODY_S * columns.sampleRate());
     int body = (int) (frame - aroundStart);
     return body > anchor && body < last ? body : anchor;
@@ -123,6 +133,7 @@ final class OpenRegion {
 
   /** Takes the bands that passed the threshold for starting for its own. */
   void begin(Room room, long column) {
+    spread = new RoomSpread(room, bands);
     for (int b = 0; b < most.length; b++) {
       double level = columns.mean(b, column, column + 1);
       if (level > room.start(b)) {
@@ -148,6 +159,13 @@ final class OpenRegion {
       power = Arrays.copyOf(power, 2 * powers);
     }
     power[powers++] = columns.power(column);
+    if (powers > ATTACK_COLUMNS) {
+      int before = powers - 1 - ATTACK_COLUMNS;
+      if (power[before] > powerBeforeAttack) {
+        powerBeforeAttack = power[before];
+        strongestBeforeAttack = seenColumn + before;
+      }
+    }
     mostPower = Math.max(mostPower, columns.power(column));
     for (int b = 0; b < bandPower.length; b++) {
       bandPower[b] += columns.band(b, column) - room.power(b);
@@ -156,6 +174,11 @@ final class OpenRegion {
         hear(b, around - room.power(b));
       }
     }
+  }
+
+  /** How far the room moved by itself when it began. */
+  RoomSpread spread() {
+    return spread;
   }
 
   /** Largest absolute sample so far. */
@@ -191,6 +214,16 @@ final class OpenRegion {
   /** Power of the strongest column so far, as a mean square. */
   float mostPower() {
     return mostPower;
+  }
+
+  /** The same without the latest columns, in which another sound may have begun to rise. */
+  float powerBeforeAttack() {
+    return powerBeforeAttack;
+  }
+
+  /** The column that had it. */
+  long strongestBeforeAttack() {
+    return strongestBeforeAttack;
   }
 
   /**

@@ -18,6 +18,7 @@ final class Room {
   private final float[] power;
   private final float[] start;
   private final float[] stay;
+  private final double[] strayDb;
 
   private double togetherDb = TOGETHER_DB;
   private double total;
@@ -28,12 +29,14 @@ final class Room {
     power = new float[bands];
     start = new float[bands];
     stay = new float[bands];
+    strayDb = new double[bands];
   }
 
   void silence(float least) {
     Arrays.fill(power, least);
     Arrays.fill(start, (float) (least * Math.pow(10, leastStartDb / 10)));
     Arrays.fill(stay, (float) (least * Math.pow(10, leastStayDb / 10)));
+    Arrays.fill(strayDb, 0);
     togetherDb = TOGETHER_DB;
     total = 0;
   }
@@ -56,6 +59,7 @@ final class Room {
    */
   void learn(int band, float level, double pairDb, double slabDb) {
     power[band] = level;
+    strayDb[band] = pairDb;
     double startDb = Math.max(leastStartDb, pairDb);
     double stayDb = Math.max(leastStayDb, slabDb);
     start[band] = (float) (level * Math.pow(10, startDb / 10));
@@ -65,6 +69,11 @@ final class Room {
   /** Mean square of a band's bins. */
   float power(int band) {
     return power[band];
+  }
+
+  /** How far a band strays upwards over two columns once in ten minutes, in dB. */
+  double strayDb(int band) {
+    return strayDb[band];
   }
 
   /** Power over two columns from which on a sound may have begun. */

@@ -62,6 +62,12 @@ final class Segmenter {
   /** A note is louder than a noise before it by this much, as a power ratio: 16 dB. */
   private static final double LOUDER = 40;
 
+  /** And then tells nothing of what follows so much later, in seconds. */
+  private static final double PAUSE_S = 0.15;
+
+  /** A thud of the room is over after so many columns (64 ms). */
+  private static final int THUD_COLUMNS = 3;
+
   /** What still sounds is heard so far above the room, as a power ratio: 6 dB. */
   private static final double RINGS = 4;
 
@@ -114,7 +120,6 @@ final class Segmenter {
   private final ForeignSound foreign;
   private final int ahead;
   private final float[] mixed;
-  private final float[] windowWork;
   private final float[] pitchWork;
 
   private long decided;
@@ -181,7 +186,6 @@ final class Segmenter {
     detector = new PitchDetector(sampleRate);
     nextNote = new NextNote(columns, detector);
     foreign = new ForeignSound(columns.bands(), sampleRate);
-    windowWork = new float[columns.bands().window()];
     mixed = new float[columns.bands().window()];
     pitchWork = new float[detector.window()];
   }
@@ -257,10 +261,14 @@ final class Segmenter {
         decideMarked(decided);
       } else if (open == null) {
         if (evidence.starts(decided) && evidence.stays(decided, null)) {
-          begin(decided);
+          begin(decided, 0);
         }
       } else if (isOnlyNowThere(decided)) {
-        begin(decided);
+        // The thud before tells nothing of how loud the room is as the note sets in.
+        long over = open.strongestBeforeAttack() + THUD_COLUMNS;
+        boolean isPause = decided - over > columns.columnsOf(PAUSE_S);
+        lastHeard = isPause ? over * hop : lastHeard;
+        begin(decided, decided - OpenRegion.ATTACK_COLUMNS);
       } else if (nextNoteBegins(decided)) {
         split(decided);
       } else if (evidence.stays(decided, open)) {
@@ -292,7 +300,7 @@ final class Segmenter {
     }
     if (open == null) {
       if (evidence.starts(column) && evidence.stays(column, null)) {
-        begin(column);
+        begin(column, 0);
       }
     } else if (evidence.stays(column, open)) {
       open.lastColumn = column;
@@ -335,21 +343,25 @@ final class Segmenter {
     for (long k = decided; settings.kind() == Kind.UNPITCHED && k < until; k++) {
       if (evidence.starts(k) || evidence.staysClearly(k, open)) {
         // The first columns that show a hit hold only its beginning.
-        return columns.most(k, Math.min(columns.end() - 1, k + columns.columnsOf(FULL_S)))
+        return columns.max(k, Math.min(columns.end() - 1, k + columns.columnsOf(FULL_S)))
             < SWELL * open.mostPower();
       }
     }
     return false;
   }
 
-  private void begin(long column) {
+  /**
+   * @param column shows the sound
+   * @param earliest column at which it may have begun
+   */
+  private void begin(long column, long earliest) {
     OpenRegion seen = new OpenRegion(columns, column, column, column * hop, 0);
     seen.begin(room, column);
     // A quiet start lies before the column that passed the higher threshold.
     long first = column;
-    long earliest = marks == null ? lastEnd : marks.current().start();
-    while (first > 0
-        && first * hop > earliest
+    long free = marks == null ? lastEnd : marks.current().start();
+    while (first > earliest
+        && first * hop > free
         && column - first < columns.columnsOf(BEFORE_S)
         && evidence.stays(first - 1, seen)) {
       first--;
@@ -391,7 +403,8 @@ final class Segmenter {
   private boolean isOnlyNowThere(long column) {
     return settings.kind() == Kind.PITCHED
         && column - open.firstColumn > columns.columnsOf(BEFORE_S)
-        && columns.power(column) > LOUDER * Math.max(open.mostPower(), room.total())
+        && open.powerBeforeAttack() > 0
+        && columns.power(column) > LOUDER * Math.max(open.powerBeforeAttack(), room.total())
         && !isLikeOurs(column);
   }
 
@@ -421,10 +434,12 @@ final class Segmenter {
   private void split(long column) {
     long from = Math.max(0, column * hop - (long) (RINGS_S * sampleRate));
     OpenRegion next = new OpenRegion(columns, column, column, from, AFTER_S);
+    next.begin(room, column);
     // What still rings is the room for this one, and the onset lies within the columns compared.
     int quiet = (int) (column * hop - 2L * hop - from);
-    int onset = Onset.find(next.around, quiet, next.anchor(), next.peakAround(), sampleRate);
-    double rings = columns.least(column - 5, column - 2);
+    int onset =
+        Onset.find(next.around, quiet, next.anchor(), next.peakAround(), sampleRate, next.spread());
+    double rings = columns.min(column - 5, column - 2);
     boolean isHeard = rings > RINGS * room.total();
     long most = (long) (RINGS_LEAD_S * sampleRate);
     long lead = isHeard ? Math.min(most, next.riseAfter(onset)) : 0;
@@ -437,7 +452,6 @@ final class Segmenter {
       next.flags.add(Flag.IN_TAIL);
     }
     close(Math.max(next.onset - leadIn, lastEnd));
-    next.begin(room, column);
     foreign.reset();
     open = next;
   }
@@ -452,8 +466,7 @@ final class Segmenter {
   private void follow(long column) {
     open.add(column, room, evidence);
     if (settings.kind() == null || settings.kind() == Kind.PITCHED) {
-      columns.audio().copy(column * hop - windowWork.length / 2, windowWork, windowWork.length);
-      foreign.add(windowWork);
+      foreign.add(columns, column);
     }
     long since = column - open.firstColumn;
     boolean isDense = moves() || since * hop < sampleRate;
@@ -496,8 +509,13 @@ final class Segmenter {
     // Where the take breaks off, the sound is there up to its last frame.
     int anchor = (int) Math.min(seen, columns.frames() - 1 - region.aroundStart);
     int found =
-        Onset.find(region.around, Math.min(quiet, anchor), anchor, region.peak(), sampleRate);
-    // What belongs to the region before is not this one's.
+        Onset.find(
+            region.around,
+            Math.min(quiet, anchor),
+            anchor,
+            region.peak(),
+            sampleRate,
+            region.spread());
     return Math.max(lastEnd, region.aroundStart + found);
   }
 

@@ -86,6 +86,59 @@ class SegmentMovingRoomTest {
     assertTrue(far <= 1, far + " of 8 notes begin more than 20 ms or end more than 1.5 s off");
   }
 
+  /** A step or a rail joint in the short pause between two notes is not where the second begins. */
+  @Test
+  void aThudJustBeforeANoteIsNoneOfIt() throws IOException {
+    float[] x = room(Room.IS_SWITCHED_OFF, 40, 9);
+    double at = 3;
+    double[] onsets = new double[10];
+    for (int n = 0; n < onsets.length; n++) {
+      onsets[n] = at;
+      add(x, at, 2.4, 196 * Math.pow(2, n / 6.0), 0.1);
+      at += 2.4 + 0.33;
+      thud(x, at - 0.14, 0.012, n);
+    }
+    List<Region> kept = cut(x).stream().filter(region -> !region.rejected()).toList();
+    assertEquals(onsets.length, kept.size(), "" + kept);
+    for (int n = 0; n < onsets.length; n++) {
+      assertEquals(onsets[n], (double) kept.get(n).onset() / RATE, 0.02, "note " + n);
+    }
+  }
+
+  /** A bow is heard before the string speaks: by the design no attack may be cut into. */
+  @Test
+  void theNoiseThatANoteBeginsWithIsPartOfIt() throws IOException {
+    float[] x = room(Room.IS_SWITCHED_OFF, 40, 11);
+    SplittableRandom random = new SplittableRandom(2);
+    for (int n = 0; n < 6; n++) {
+      int from = (int) ((3 + 5 * n) * RATE);
+      add(x, 3.02 + 5 * n, 2.5, 440 * Math.pow(2, n / 6.0), 0.1);
+      double before = 0;
+      for (int i = 0; i < RATE / 50; i++) {
+        double white = random.nextDouble() * 2 - 1;
+        x[from + i] += (float) (0.004 * (white - before));
+        before = white;
+      }
+    }
+    List<Region> kept = cut(x).stream().filter(region -> !region.rejected()).toList();
+    assertEquals(6, kept.size(), "" + kept);
+    for (int n = 0; n < 6; n++) {
+      double start = (double) kept.get(n).start() / RATE;
+      assertTrue(start <= 3.001 + 5 * n, "note " + n + " starts at " + start);
+    }
+  }
+
+  /** A soft knock of the floor, full scale at ±1. */
+  private static void thud(float[] x, double atS, double level, long seed) {
+    SplittableRandom random = new SplittableRandom(seed);
+    double low = 0;
+    for (int i = 0; i < 0.08 * RATE; i++) {
+      low += 0.05 * (random.nextDouble() * 2 - 1 - low);
+      x[(int) (atS * RATE) + i] +=
+          (float) (level * 6 * low * Math.exp(-i / (0.012 * RATE)) * Math.min(1, i / 96.0));
+    }
+  }
+
   /** A hiss in a note is heard beside it. */
   @Test
   void whatGoesWrongInANoteIsMeasured() throws IOException {

@@ -7,7 +7,7 @@ import takewright.dsp.Windows;
  * Power of a signal in bands of about a third of an octave (no narrower than 94 Hz), one column a
  * hop. A weak note shows in the band of its strongest partial long before it shows in the whole.
  */
-public final class Bands {
+public final class BandSpectrum {
   /** Lowest edge, in hertz: below lies rumble, and hardly a note. */
   private static final double LOWEST_HZ = 35;
 
@@ -23,7 +23,7 @@ public final class Bands {
   /** Partials are looked for between these frequencies, in hertz. */
   private static final double LOWEST_PARTIAL_HZ = 120;
 
-  private static final double HIGHEST_PARTIAL_HZ = 9000;
+  static final double HIGHEST_PARTIAL_HZ = 9000;
 
   /** So many of the strongest partials count; one may be an accident. */
   private static final int PARTIALS = 4;
@@ -46,7 +46,7 @@ public final class Bands {
   private final int highestPartial;
   private final float[] strongest = new float[PARTIALS];
 
-  public Bands(int sampleRate) {
+  public BandSpectrum(int sampleRate) {
     // 43 ms at 44.1 and 48 kHz, and about as long at other rates.
     int nearest = Integer.highestOneBit((int) (sampleRate * 0.06));
     window = Math.max(256, nearest);
@@ -139,21 +139,19 @@ public final class Bands {
     return band;
   }
 
-  /**
-   * Power of each bin, on the scale of {@link #measure}.
-   *
-   * @param audio {@link #window} samples from index 0
-   * @param into window/2 + 1 bins
-   */
-  void spectrum(float[] audio, float[] into) {
-    for (int i = 0; i < window; i++) {
-      work[i] = audio[i] * shape[i];
-    }
-    fft.forward(work);
-    fft.power(work, into);
-    for (int k = 0; k < into.length; k++) {
-      into[k] *= (float) scale;
-    }
+  /** How many bins of {@link #spectrum} lie below where partials are looked for. */
+  int spectrumBins() {
+    return Math.min(window / 2, (int) (HIGHEST_PARTIAL_HZ / bin) + 1);
+  }
+
+  /** Power of each bin of the window measured last, as a mean square over {@link #scale}; not a copy. */
+  float[] spectrum() {
+    return power;
+  }
+
+  /** Mean square for full scale 1 of a power of 1 in {@link #spectrum}. */
+  double scale() {
+    return scale;
   }
 
   /**
