@@ -1,16 +1,12 @@
 package takewright.audio;
 
 import java.io.BufferedOutputStream;
+import java.io.Closeable;
 import java.io.IOException;
 import java.io.OutputStream;
 import java.nio.channels.Channels;
 import java.nio.channels.FileChannel;
-import java.nio.file.AtomicMoveNotSupportedException;
-import java.nio.file.Files;
-import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
-import java.nio.file.StandardCopyOption;
-import java.nio.file.StandardOpenOption;
 import java.util.concurrent.ThreadLocalRandom;
 
 /**
@@ -47,7 +43,7 @@ public final class AtomicFile {
   private static void writeMarked(Path file, byte[] content) throws IOException {
     if (!Originals.holds(file, content)) {
       Originals.requireReplaceable(file);
-      write(file, out -> out.write(content), () -> Originals.requireReplaceable(file));
+      write(file, out -> out.write(content), folder -> Originals.requireReplaceable(folder, file));
     }
   }
 
@@ -63,7 +59,7 @@ public final class AtomicFile {
    * @throws IOException as above
    */
   public static void replace(Path file, Content content) throws IOException {
-    write(file, content, () -> {});
+    write(file, content, folder -> {});
   }
 
   /** The same for content in memory, without a mark. */
@@ -73,60 +69,72 @@ public final class AtomicFile {
 
   /** May refuse, by an exception, to give a finished file its name. */
   interface Guard {
-    void check() throws IOException;
+    void check(HeldFolder folder) throws IOException;
   }
 
   private static void write(Path file, Content content, Guard guard) throws IOException {
-    Path temporary = temporaryFor(file);
-    try (FileChannel channel = create(temporary)) {
-      OutputStream out = new BufferedOutputStream(Channels.newOutputStream(channel), BUFFER);
+    try (Unnamed unnamed = Unnamed.beside(file)) {
+      OutputStream out =
+          new BufferedOutputStream(Channels.newOutputStream(unnamed.channel()), BUFFER);
       content.writeTo(out);
       out.flush();
-      publish(channel, temporary, file, guard);
-    } finally {
-      Files.deleteIfExists(temporary);
+      unnamed.publish(guard);
     }
   }
 
-  /** A name in the folder of {@code file} that no other writer uses. */
-  static Path temporaryFor(Path file) throws IOException {
-    Path folder = file.toAbsolutePath().getParent();
-    if (folder == null || !Files.isDirectory(folder)) {
-      throw new NoSuchFileException(
-          String.valueOf(folder), null, "this folder does not exist; create it first");
+  /** A file that is written under a temporary name, beside where it shall appear. */
+  static final class Unnamed implements Closeable {
+    private final HeldFolder folder;
+    private final String name;
+    private final String temporary;
+    private final FileChannel channel;
+
+    private Unnamed(HeldFolder folder, String name) throws IOException {
+      this.folder = folder;
+      this.name = name;
+      this.temporary =
+          String.format(
+              "%s.%08x.part",
+              name.substring(0, Math.min(NAME_KEPT, name.length())),
+              ThreadLocalRandom.current().nextInt());
+      this.channel = folder.create(temporary);
     }
-    String name = file.getFileName().toString();
-    return folder.resolve(
-        String.format(
-            "%s.%08x.part",
-            name.substring(0, Math.min(NAME_KEPT, name.length())),
-            ThreadLocalRandom.current().nextInt()));
-  }
 
-  static FileChannel create(Path temporary) throws IOException {
-    return FileChannel.open(temporary, StandardOpenOption.CREATE_NEW, StandardOpenOption.WRITE);
-  }
-
-  /** Flushes and closes {@code temporary} and gives it its final name. */
-  static void publish(FileChannel channel, Path temporary, Path file, Guard guard)
-      throws IOException {
-    channel.force(true);
-    channel.close();
-    guard.check();
-    try {
-      Files.move(temporary, file, StandardCopyOption.ATOMIC_MOVE);
-    } catch (AtomicMoveNotSupportedException e) {
-      Files.move(temporary, file, StandardCopyOption.REPLACE_EXISTING);
+    /** Begins one in the folder of {@code file}. */
+    static Unnamed beside(Path file) throws IOException {
+      HeldFolder folder = HeldFolder.of(file);
+      boolean isBegun = false;
+      try {
+        Unnamed unnamed = new Unnamed(folder, file.getFileName().toString());
+        isBegun = true;
+        return unnamed;
+      } finally {
+        if (!isBegun) {
+          folder.close();
+        }
+      }
     }
-    flushFolder(temporary.getParent());
-  }
 
-  /** Makes the new name durable too. Not every system can open a folder for that. */
-  private static void flushFolder(Path folder) {
-    try (FileChannel channel = FileChannel.open(folder, StandardOpenOption.READ)) {
+    FileChannel channel() {
+      return channel;
+    }
+
+    /** Flushes the file and gives it its name, if the guard lets it. */
+    void publish(Guard guard) throws IOException {
       channel.force(true);
-    } catch (IOException e) {
-      // The file itself is safe; only the old name may return after a power failure.
+      channel.close();
+      guard.check(folder);
+      folder.rename(temporary, name);
+      folder.flush();
+    }
+
+    /** Without a name the file is deleted. */
+    @Override
+    public void close() throws IOException {
+      try (folder) {
+        channel.close();
+        folder.deleteIfExists(temporary);
+      }
     }
   }
 }

@@ -5,6 +5,7 @@ import java.nio.channels.FileChannel;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
+import java.nio.file.attribute.BasicFileAttributes;
 
 /**
  * A WAV, AIFF or FLAC file open for reading, with random access to frames.
@@ -39,7 +40,25 @@ public interface AudioFile extends AudioSource {
       throw new BadAudioException(
           file.toString(), "is not an ordinary file", "copy the audio into one");
     }
-    FileChannel channel = FileChannel.open(file, StandardOpenOption.READ);
+    return open(file, FileChannel.open(file, StandardOpenOption.READ));
+  }
+
+  /**
+   * The same by a path that was checked and has no links. A link that has come into it since is not
+   * followed.
+   */
+  static AudioFile openChecked(Path real) throws IOException {
+    try (HeldFolder folder = HeldFolder.of(real)) {
+      BasicFileAttributes attributes = folder.attributes(real.getFileName().toString());
+      if (attributes != null && !attributes.isRegularFile()) {
+        throw new BadAudioException(
+            real.toString(), "is not an ordinary file", "copy the audio into one");
+      }
+      return open(real, folder.read(real.getFileName().toString()));
+    }
+  }
+
+  private static AudioFile open(Path file, FileChannel channel) throws IOException {
     try {
       FileBytes bytes = new FileBytes(file, channel);
       if (bytes.size() == 0) {

@@ -9,6 +9,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
 import java.util.List;
+import java.util.concurrent.ThreadLocalRandom;
 import java.util.zip.CRC32C;
 
 /**
@@ -60,7 +61,9 @@ public final class MarkedCopy {
       copy(take, copy, chunks, largestRiff);
       return;
     }
-    Path wav = AtomicFile.temporaryFor(copy);
+    Path wav =
+        copy.resolveSibling(
+            String.format("decoded.%08x.part", ThreadLocalRandom.current().nextInt()));
     try {
       decode(take, wav);
       copy(wav, copy, chunks, largestRiff);
@@ -92,13 +95,10 @@ public final class MarkedCopy {
 
   private static void copy(Path take, Path copy, byte[] markers, long largestRiff)
       throws IOException {
-    Path temporary = AtomicFile.temporaryFor(copy);
     try (FileBytes from = new FileBytes(take, FileChannel.open(take, StandardOpenOption.READ));
-        FileChannel to = AtomicFile.create(temporary)) {
-      new MarkedCopy(from, RiffChunks.of(from), markers, largestRiff).writeTo(to);
-      AtomicFile.publish(to, temporary, copy, () -> Originals.requireReplaceable(copy));
-    } finally {
-      Files.deleteIfExists(temporary);
+        AtomicFile.Unnamed to = AtomicFile.Unnamed.beside(copy)) {
+      new MarkedCopy(from, RiffChunks.of(from), markers, largestRiff).writeTo(to.channel());
+      to.publish(folder -> Originals.requireReplaceable(folder, copy));
     }
   }
 

@@ -1,11 +1,12 @@
 package takewright.audio;
 
 import java.io.IOException;
+import java.nio.ByteBuffer;
 import java.nio.channels.FileChannel;
 import java.nio.file.Files;
 import java.nio.file.LinkOption;
 import java.nio.file.Path;
-import java.nio.file.StandardOpenOption;
+import java.nio.file.attribute.BasicFileAttributes;
 import java.util.Arrays;
 import java.util.Locale;
 
@@ -28,16 +29,27 @@ public final class Originals {
    *     folder
    */
   public static void requireReplaceable(Path file) throws IOException {
-    if (!Files.exists(file, LinkOption.NOFOLLOW_LINKS)) {
+    if (Files.exists(file, LinkOption.NOFOLLOW_LINKS)) {
+      try (HeldFolder folder = HeldFolder.of(file.toRealPath(LinkOption.NOFOLLOW_LINKS))) {
+        requireReplaceable(folder, file);
+      }
+    }
+  }
+
+  /** The same in a folder that is held open. */
+  static void requireReplaceable(HeldFolder folder, Path file) throws IOException {
+    String name = file.getFileName().toString();
+    BasicFileAttributes attributes = folder.attributes(name);
+    if (attributes == null) {
       return;
     }
-    if (Files.isSymbolicLink(file)) {
+    if (attributes.isSymbolicLink()) {
       throw new OriginalFileException(file, "is a link, which is never replaced");
     }
-    if (!Files.isRegularFile(file, LinkOption.NOFOLLOW_LINKS)) {
+    if (!attributes.isRegularFile()) {
       throw new OriginalFileException(file, "is not a plain file");
     }
-    if (!isOwn(file)) {
+    if (!isOwn(folder, name)) {
       throw new OriginalFileException(
           file, "Takewright did not write this file, or it was changed since");
     }
@@ -52,25 +64,37 @@ public final class Originals {
 
   /** Whether a file has Takewright's mark and was not changed since. */
   public static boolean isOwn(Path file) throws IOException {
-    ContentMark mark = markOf(file);
-    if (mark != null) {
-      return Files.size(file) <= MAX_CONTENT && mark.fits(Files.readAllBytes(file));
+    try (HeldFolder folder = HeldFolder.of(file.toRealPath(LinkOption.NOFOLLOW_LINKS))) {
+      return isOwn(folder, file.getFileName().toString());
     }
-    try (FileChannel channel =
-        FileChannel.open(file, StandardOpenOption.READ, LinkOption.NOFOLLOW_LINKS)) {
-      return WavMark.fits(channel);
+  }
+
+  private static boolean isOwn(HeldFolder folder, String name) throws IOException {
+    try (FileChannel channel = folder.read(name)) {
+      ContentMark mark = markOf(name);
+      if (mark == null) {
+        return WavMark.fits(channel);
+      }
+      if (channel.size() > MAX_CONTENT) {
+        return false;
+      }
+      ByteBuffer content = ByteBuffer.allocate((int) channel.size());
+      while (content.hasRemaining() && channel.read(content) >= 0) {
+        // until all is read, or the file has become shorter
+      }
+      return !content.hasRemaining() && mark.fits(content.array());
     }
   }
 
   /** Content with its mark, if its format has a place for one. */
   static byte[] marked(Path file, byte[] content) {
-    ContentMark mark = markOf(file);
+    ContentMark mark = markOf(file.getFileName().toString());
     // Other programs read tables, and few of them know comments.
     return mark == null || mark == TextMark.TABLE ? content : mark.mark(content);
   }
 
-  private static ContentMark markOf(Path file) {
-    String name = file.getFileName().toString().toLowerCase(Locale.ROOT);
+  private static ContentMark markOf(String fileName) {
+    String name = fileName.toLowerCase(Locale.ROOT);
     return switch (name.substring(name.lastIndexOf('.') + 1)) {
       case "png" -> PngMark.INSTANCE;
       case "csv", "yaml", "yml" -> TextMark.TABLE;

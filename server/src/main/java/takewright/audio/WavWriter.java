@@ -4,7 +4,6 @@ import java.io.Closeable;
 import java.io.IOException;
 import java.nio.ByteBuffer;
 import java.nio.channels.FileChannel;
-import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.zip.CRC32C;
 
@@ -26,7 +25,7 @@ public final class WavWriter implements Closeable {
   private final Quantiser[] quantisers;
   private final long largestRiff;
   private final boolean mayGrow;
-  private final Path temporary;
+  private final AtomicFile.Unnamed unnamed;
   private final FileChannel channel;
   private final byte[] block;
   private final CRC32C audio = new CRC32C();
@@ -48,8 +47,8 @@ public final class WavWriter implements Closeable {
     this.block = new byte[BLOCK_FRAMES * format.frameBytes()];
     Originals.requireReplaceable(file);
     byte[] head = format.head(chunks, 0, mayGrow, largestRiff);
-    this.temporary = AtomicFile.temporaryFor(file);
-    this.channel = AtomicFile.create(temporary);
+    this.unnamed = AtomicFile.Unnamed.beside(file);
+    this.channel = unnamed.channel();
     try {
       write(ByteBuffer.wrap(head));
     } catch (IOException | RuntimeException e) {
@@ -145,7 +144,7 @@ public final class WavWriter implements Closeable {
     while (buffer.hasRemaining()) {
       channel.write(buffer, buffer.position());
     }
-    AtomicFile.publish(channel, temporary, file, () -> Originals.requireReplaceable(file));
+    unnamed.publish(folder -> Originals.requireReplaceable(folder, file));
     committed = true;
   }
 
@@ -157,12 +156,6 @@ public final class WavWriter implements Closeable {
 
   @Override
   public void close() throws IOException {
-    try {
-      channel.close();
-    } finally {
-      if (!committed) {
-        Files.deleteIfExists(temporary);
-      }
-    }
+    unnamed.close();
   }
 }

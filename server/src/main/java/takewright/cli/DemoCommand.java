@@ -27,7 +27,7 @@ final class DemoCommand implements Callable<Integer> {
 
   @Override
   public Integer call() throws IOException {
-    Path sheet = Demo.write(out.resolve("session"));
+    Path sheet = Demo.write(LocalFiles.real(out.resolve("session")));
     main.out.println("session: " + sheet);
     try (Connection.Session session = connection.open()) {
       return LibraryBuild.run(

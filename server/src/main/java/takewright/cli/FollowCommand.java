@@ -294,7 +294,7 @@ final class FollowCommand implements Callable<Integer> {
 
   private void keep(SessionDecisions decided) {
     try {
-      new SessionDecisionsFile(decisions.toAbsolutePath(), takeName).write(decided);
+      new SessionDecisionsFile(LocalFiles.toWrite(decisions), takeName).write(decided);
     } catch (IOException e) {
       main.complain("the decisions cannot be written: " + e.getMessage());
     }

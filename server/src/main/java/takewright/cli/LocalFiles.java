@@ -1,5 +1,7 @@
 package takewright.cli;
 
+import java.io.IOException;
+import java.nio.file.Files;
 import java.nio.file.Path;
 import takewright.v1.AudioInput;
 import takewright.v1.AudioOutput;
@@ -10,6 +12,26 @@ final class LocalFiles {
 
   static String absolute(Path file) {
     return file.toAbsolutePath().toString();
+  }
+
+  /**
+   * A file that the command itself writes, by a path without links: what is written follows none.
+   */
+  static Path toWrite(Path file) throws IOException {
+    Path whole = file.toAbsolutePath().normalize();
+    Path name = whole.getFileName();
+    return name == null ? whole : real(whole.getParent()).resolve(name);
+  }
+
+  /** A folder by its path without links; it need not exist yet. */
+  static Path real(Path folder) throws IOException {
+    Path whole = folder.toAbsolutePath().normalize();
+    for (Path there = whole; there != null; there = there.getParent()) {
+      if (Files.exists(there)) {
+        return there.toRealPath().resolve(there.relativize(whole));
+      }
+    }
+    return whole;
   }
 
   static AudioInput input(Path file) {

@@ -28,6 +28,6 @@ final class PictureOption {
   }
 
   void write(ByteString png) throws IOException {
-    AtomicFile.write(file.toAbsolutePath(), png.toByteArray());
+    AtomicFile.write(LocalFiles.toWrite(file), png.toByteArray());
   }
 }

@@ -57,7 +57,7 @@ public final class CallAudio implements Closeable {
           .setChannels(inbox.channels())
           .build();
     }
-    try (AudioSource source = naming(() -> AudioFile.open(file))) {
+    try (AudioSource source = naming(() -> AudioFile.openChecked(file))) {
       return AudioFormat.newBuilder()
           .setSampleRateHz(source.sampleRate())
           .setChannels(source.channels())
@@ -85,7 +85,7 @@ public final class CallAudio implements Closeable {
    * response.
    */
   public AudioSource once() throws IOException {
-    return checked(file == null ? inbox : naming(() -> AudioFile.open(file)));
+    return checked(file == null ? inbox : naming(() -> AudioFile.openChecked(file)));
   }
 
   /** The audio from its start, as often as needed; a stream is spooled to the disk. */

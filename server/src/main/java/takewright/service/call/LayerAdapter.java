@@ -136,7 +136,8 @@ public final class LayerAdapter
 
   private static Clip impulse(LayerConfig config, Site site) throws IOException {
     try (AudioFile file =
-        AudioFile.open(site.folders().fileToRead("config.impulse_file", config.getImpulseFile()))) {
+        AudioFile.openChecked(
+            site.folders().fileToRead("config.impulse_file", config.getImpulseFile()))) {
       if (file.frames() > (long) file.sampleRate() * Limits.HELD_SECONDS) {
         throw ProblemException.invalid(
             "config.impulse_file", "is longer than ten minutes", "cut it where the room is silent");

@@ -1,0 +1,168 @@
+package takewright.audio;
+
+import java.io.Closeable;
+import java.io.IOException;
+import java.nio.channels.FileChannel;
+import java.nio.channels.SeekableByteChannel;
+import java.nio.file.AccessDeniedException;
+import java.nio.file.DirectoryStream;
+import java.nio.file.FileSystemException;
+import java.nio.file.FileSystems;
+import java.nio.file.Files;
+import java.nio.file.LinkOption;
+import java.nio.file.NoSuchFileException;
+import java.nio.file.NotDirectoryException;
+import java.nio.file.OpenOption;
+import java.nio.file.Path;
+import java.nio.file.SecureDirectoryStream;
+import java.nio.file.StandardOpenOption;
+import java.nio.file.attribute.BasicFileAttributeView;
+import java.nio.file.attribute.BasicFileAttributes;
+import java.util.Set;
+
+/**
+ * A folder that is held open while files in it are read or written, so that whatever is swapped in
+ * its path meanwhile leads nowhere else. No part of its path may be a link: a path that was checked
+ * before has none ({@link Path#toRealPath}).
+ *
+ * <p>Where the system cannot open files relative to a folder (Windows, macOS), files are opened by
+ * their paths, without following links at the end.
+ */
+final class HeldFolder implements Closeable {
+  private final Path path;
+
+  /** Null where the system has none. */
+  private final SecureDirectoryStream<Path> held;
+
+  private HeldFolder(Path path, SecureDirectoryStream<Path> held) {
+    this.path = path;
+    this.held = held;
+  }
+
+  /**
+   * The folder of a file.
+   *
+   * @throws NoSuchFileException if the folder does not exist
+   * @throws IOException if a part of its path is a link
+   */
+  static HeldFolder of(Path file) throws IOException {
+    Path folder = file.toAbsolutePath().normalize().getParent();
+    if (folder == null || !Files.isDirectory(folder)) {
+      throw new NoSuchFileException(
+          String.valueOf(folder), null, "this folder does not exist; create it first");
+    }
+    boolean isUsual = folder.getFileSystem() == FileSystems.getDefault();
+    return new HeldFolder(folder, isUsual ? walk(folder) : null);
+  }
+
+  /** Opens folder after folder from the root on; null where the system cannot. */
+  private static SecureDirectoryStream<Path> walk(Path folder) throws IOException {
+    DirectoryStream<Path> at = Files.newDirectoryStream(folder.getRoot());
+    Path reached = folder.getRoot();
+    for (Path name : folder) {
+      if (!(at instanceof SecureDirectoryStream<Path> here)) {
+        at.close();
+        return null;
+      }
+      reached = reached.resolve(name);
+      try (here) {
+        at = next(here, name, reached);
+      }
+    }
+    if (at instanceof SecureDirectoryStream<Path> last) {
+      return last;
+    }
+    at.close();
+    return null;
+  }
+
+  private static DirectoryStream<Path> next(
+      SecureDirectoryStream<Path> here, Path name, Path reached) throws IOException {
+    try {
+      return here.newDirectoryStream(name, LinkOption.NOFOLLOW_LINKS);
+    } catch (AccessDeniedException e) {
+      // A folder of the system that this user may pass but not list, such as /home on some
+      // machines, cannot be held; nobody who may not list it can swap it either.
+      return Files.newDirectoryStream(reached);
+    } catch (NotDirectoryException | NoSuchFileException e) {
+      throw e;
+    } catch (IOException e) {
+      FileSystemException swapped =
+          new FileSystemException(
+              reached.toString(), null, "is a link, or was replaced while it was used");
+      swapped.initCause(e);
+      throw swapped;
+    }
+  }
+
+  /** Opens a file for reading. */
+  FileChannel read(String name) throws IOException {
+    return open(name, Set.of(StandardOpenOption.READ, LinkOption.NOFOLLOW_LINKS));
+  }
+
+  /** Creates a file, which must not exist. */
+  FileChannel create(String name) throws IOException {
+    return open(
+        name,
+        Set.of(StandardOpenOption.CREATE_NEW, StandardOpenOption.WRITE, LinkOption.NOFOLLOW_LINKS));
+  }
+
+  private FileChannel open(String name, Set<? extends OpenOption> options) throws IOException {
+    if (held == null) {
+      return FileChannel.open(path.resolve(name), options);
+    }
+    SeekableByteChannel channel = held.newByteChannel(Path.of(name), options);
+    return (FileChannel) channel; // as the JDK's own file systems have it
+  }
+
+  /** What kind of file has a name, links not followed; null if none has it. */
+  BasicFileAttributes attributes(String name) throws IOException {
+    try {
+      return held == null
+          ? Files.readAttributes(
+              path.resolve(name), BasicFileAttributes.class, LinkOption.NOFOLLOW_LINKS)
+          : held.getFileAttributeView(
+                  Path.of(name), BasicFileAttributeView.class, LinkOption.NOFOLLOW_LINKS)
+              .readAttributes();
+    } catch (NoSuchFileException e) {
+      return null;
+    }
+  }
+
+  /** Gives a file another name; a file that has it is replaced. */
+  void rename(String from, String to) throws IOException {
+    if (held != null) {
+      held.move(Path.of(from), held, Path.of(to));
+      return;
+    }
+    PatientRename.over(path.resolve(from), path.resolve(to));
+  }
+
+  void deleteIfExists(String name) throws IOException {
+    try {
+      if (held == null) {
+        Files.deleteIfExists(path.resolve(name));
+      } else {
+        held.deleteFile(Path.of(name));
+      }
+    } catch (NoSuchFileException e) {
+      // It has its name.
+    }
+  }
+
+  /** Makes new names durable too. Not every system can open a folder for that. */
+  void flush() {
+    try (FileChannel channel = FileChannel.open(path, StandardOpenOption.READ)) {
+      channel.force(true);
+    } catch (IOException e) {
+      // The file itself is safe; only the old name may return after a power failure.
+    }
+  }
+
+  @Override
+  public void close() throws IOException {
+    if (held != null) {
+      held.close();
+    }
+  }
+}
