@@ -116,6 +116,7 @@ const Attention = (() => {
       const name = note ? nameOf(note.row) : plural(line.items.length, 'note');
       return h('li', {
         class: `item level${line.level}${i === at ? ' at' : ''}`, role: 'treeitem', id: `item-${i}`, 'data-row': note?.row.id, 'aria-level': line.level, 'aria-posinset': i + 1, 'aria-setsize': shown.length,
+        'aria-label': [name, (note?.row ?? line.items[0].note.row).articulation, line.reasons[0]?.text ?? '', isMarked ? 'selected' : ''].filter(Boolean).join(', '),
         'aria-expanded': line.items ? String(Boolean(isOpen)) : null, 'aria-selected': String(isMarked || i === at), 'aria-checked': String(isMarked), style: `top: ${i * HEIGHT}px`,
         click: (event) => { if (event.shiftKey) extend(i); else if (event.ctrlKey || event.metaKey) mark(i); else openLine(i); },
       },
