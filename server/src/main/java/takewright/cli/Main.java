@@ -92,7 +92,7 @@ public final class Main implements Runnable {
         .setParameterExceptionHandler(main::badUsage)
         .setExecutionExceptionHandler(
             (failure, command, parsed) ->
-                main.isOutOfReach(failure, command.getCommandSpec())
+                isOutOfReach(failure, command.getCommandSpec())
                     ? main.runAlone(args)
                     : main.failed(failure, command.getCommandSpec()))
         .execute(args);
