@@ -53,9 +53,6 @@ public record Envelope(
   /** Power by which the halves of an even room may differ: 6 dB. */
   private static final double EVEN = 4;
 
-  /** The same where no room after the sound confirms it: 3 dB. */
-  private static final double EVEN_ALONE = 2;
-
   /** Power by which it stands above the room: 6 dB. */
   private static final double RISE = 4;
 
@@ -109,28 +106,19 @@ public record Envelope(
   }
 
   /**
-   * Mean power of a room that comes within 40 dB of the sound: of as much before the sound as is
-   * even and no louder than the room after it. Some attacks are even for a while, so where no room
-   * is left after the sound, all that lies before it must be even, and twice as even.
+   * Mean power of a room that comes within 40 dB of the sound; NaN if what lies before the sound is
+   * not as even as a room, or not as loud as what lies after it: some attacks are even for a while.
    */
   private static double loudRoom(double[] power, int to, int steadyTo) {
-    double after = quietest(power, steadyTo);
-    if (Double.isNaN(after)) {
-      return isEven(power, to, EVEN_ALONE) ? mean(power, 0, to) : Double.NaN;
+    if (to < MIN_ROOM) {
+      return Double.NaN;
     }
-    for (int until = to; until >= MIN_ROOM; until -= MIN_ROOM / 2) {
-      double before = mean(power, 0, until);
-      if (isEven(power, until, EVEN) && before < EVEN * after) {
-        return before;
-      }
-    }
-    return Double.NaN;
-  }
-
-  private static boolean isEven(double[] power, int to, double ratio) {
     double first = mean(power, 0, to / 2);
     double second = mean(power, to / 2, to);
-    return to >= MIN_ROOM && Math.max(first, second) < ratio * Math.min(first, second);
+    double before = mean(power, 0, to);
+    double after = quietest(power, steadyTo);
+    boolean isRoom = Math.max(first, second) < EVEN * Math.min(first, second);
+    return isRoom && before < EVEN * after ? before : Double.NaN;
   }
 
   /** From a tenth to nine tenths of the first maximum that reaches 6 dB below the loudest. */

@@ -5,7 +5,6 @@ import java.io.IOException;
 import java.nio.channels.FileChannel;
 import java.nio.channels.SeekableByteChannel;
 import java.nio.file.AccessDeniedException;
-import java.nio.file.AtomicMoveNotSupportedException;
 import java.nio.file.DirectoryStream;
 import java.nio.file.FileSystemException;
 import java.nio.file.FileSystems;
@@ -16,7 +15,6 @@ import java.nio.file.NotDirectoryException;
 import java.nio.file.OpenOption;
 import java.nio.file.Path;
 import java.nio.file.SecureDirectoryStream;
-import java.nio.file.StandardCopyOption;
 import java.nio.file.StandardOpenOption;
 import java.nio.file.attribute.BasicFileAttributeView;
 import java.nio.file.attribute.BasicFileAttributes;
@@ -137,11 +135,7 @@ final class HeldFolder implements Closeable {
       held.move(Path.of(from), held, Path.of(to));
       return;
     }
-    try {
-      Files.move(path.resolve(from), path.resolve(to), StandardCopyOption.ATOMIC_MOVE);
-    } catch (AtomicMoveNotSupportedException e) {
-      Files.move(path.resolve(from), path.resolve(to), StandardCopyOption.REPLACE_EXISTING);
-    }
+    PatientRename.over(path.resolve(from), path.resolve(to));
   }
 
   void deleteIfExists(String name) throws IOException {

@@ -38,8 +38,16 @@ final class Outliers {
    * @param ceiling greatest usual difference, in the unit of the values
    */
   static double[] scores(double[] at, double[] values, double floor, double ceiling) {
-    int n = values.length;
-    double[] off = differences(at, values);
+    return scores(differences(at, values), floor, ceiling);
+  }
+
+  /**
+   * The same of known differences from the neighbours.
+   *
+   * @param off NaN for not known
+   */
+  static double[] scores(double[] off, double floor, double ceiling) {
+    int n = off.length;
     double[] known = Arrays.stream(off).filter(x -> !Double.isNaN(x)).toArray();
     double[] scores = new double[n];
     Arrays.fill(scores, Double.NaN);

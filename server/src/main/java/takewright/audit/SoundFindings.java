@@ -1,6 +1,7 @@
 package takewright.audit;
 
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Locale;
@@ -11,6 +12,7 @@ import java.util.function.ToDoubleFunction;
 import takewright.audit.Finding.What;
 import takewright.diagnosis.Flag;
 import takewright.dsp.Cents;
+import takewright.dsp.Medians;
 
 /** Finds faults of the sound: of its own, or compared with its group. */
 final class SoundFindings {
@@ -27,6 +29,9 @@ final class SoundFindings {
   private static final double PEAK_FLOOR_DB = 0.6;
   private static final double LOUDNESS_FLOOR_DB = 1;
 
+  /** Peaks that differ by less are not heard as another level: twice the power. */
+  private static final double MIN_LEVEL_DB = 3;
+
   /** Attacks of one instrument reach 40 dB below their peak at different speeds. */
   private static final double START_FLOOR_MS = 6;
 
@@ -35,6 +40,9 @@ final class SoundFindings {
 
   /** More than this many usual differences away is an outlier. */
   private static final double OUTLIER = 4;
+
+  /** The same where three measures agree. */
+  private static final double AGREED = 3.5;
 
   /** Noise is not normally distributed: every session has chairs and breath. */
   private static final double NOISY = 6;
@@ -124,27 +132,7 @@ final class SoundFindings {
         tuning,
         Outliers.scores(at, tuning, TUNING_FLOOR_CENTS, TUNING_CEILING_CENTS),
         "%.0f cents %s its neighbours");
-    double[] peak = values(group, f -> f.facts().peakDbtp());
-    double[] loudness = values(group, f -> f.facts().levelLufs());
-    double[] peakScore = Outliers.scores(at, peak, PEAK_FLOOR_DB);
-    double[] loudScore = Outliers.scores(at, loudness, LOUDNESS_FLOOR_DB);
-    double[] peakOff = Outliers.differences(at, peak);
-    double[] loudOff = Outliers.differences(at, loudness);
-    double[] steadyOff =
-        Outliers.differences(at, values(group, f -> f.facts().envelope().steadyRmsDbfs()));
-    for (int i = 0; i < group.size(); i++) {
-      AuditedFile file = group.get(i);
-      // What is softer is so by about as much in more than one measure: a peak may be one hard
-      // attack or a swell, and loudness falls with the lowest octaves by itself. Where the peaks
-      // are cut off they say nothing.
-      if (Math.abs(loudScore[i]) > OUTLIER && steadyOff[i] / loudOff[i] > 0.5) {
-        level(file, loudOff[i], "loudness");
-      } else if (Math.abs(peakScore[i]) > OUTLIER
-          && isHeard(peakOff[i], loudOff[i], loudOff[i] / loudScore[i])
-          && !file.flagged(Flag.CLIPPED)) {
-        level(file, peakOff[i], "peak");
-      }
-    }
+    levels(group, at);
     double[] start = values(group, f -> 1000 * f.facts().envelope().onsetS());
     check(
         group,
@@ -165,6 +153,45 @@ final class SoundFindings {
   }
 
   /**
+   * Finds what is louder or softer. What is so differs by about as much in more than one measure: a
+   * peak may be one hard attack or a swell, loudness falls with the lowest octaves by itself. Some
+   * folders were made alike by their peaks and some by loudness, so each measure has its own
+   * spread.
+   */
+  private void levels(List<AuditedFile> group, double[] at) {
+    double[] peak = values(group, f -> f.facts().peakDbtp());
+    double[] loudness = values(group, f -> f.facts().levelLufs());
+    double[] steady = values(group, f -> f.facts().envelope().steadyRmsDbfs());
+    double[] peakOff = Outliers.differences(at, peak);
+    double[] loudOff = Outliers.differences(at, loudness);
+    double[] steadyOff = Outliers.differences(at, steady);
+    double[] middleOff = new double[group.size()];
+    for (int i = 0; i < middleOff.length; i++) {
+      middleOff[i] = Medians.of(new double[] {peakOff[i], loudOff[i], steadyOff[i]});
+    }
+    double[] peakScore = Outliers.scores(peakOff, PEAK_FLOOR_DB, Double.MAX_VALUE);
+    double[] loudScore = Outliers.scores(loudOff, LOUDNESS_FLOOR_DB, Double.MAX_VALUE);
+    double[] middleScore = Outliers.scores(middleOff, LOUDNESS_FLOOR_DB, Double.MAX_VALUE);
+    for (int i = 0; i < group.size(); i++) {
+      AuditedFile file = group.get(i);
+      // Where the peaks are cut off they say nothing.
+      boolean hasPeak = !file.flagged(Flag.CLIPPED);
+      if (Math.abs(loudScore[i]) > OUTLIER && steadyOff[i] / loudOff[i] > 0.5) {
+        level(file, loudOff[i], "by its loudness");
+      } else if (hasPeak
+          && Math.abs(peakScore[i]) > OUTLIER
+          && Math.abs(peakOff[i]) >= MIN_LEVEL_DB
+          && isHeard(peakOff[i], loudOff[i], loudOff[i] / loudScore[i])) {
+        level(file, peakOff[i], "by its peak");
+      } else if (hasPeak
+          && Math.abs(middleScore[i]) > AGREED
+          && atLeast(MIN_LEVEL_DB, peakOff[i], loudOff[i], steadyOff[i])) {
+        level(file, middleOff[i], "by all measures");
+      }
+    }
+  }
+
+  /**
    * Whether a difference of peaks shows in loudness too: by half as much, or as much less as
    * samples of the group usually differ.
    */
@@ -172,10 +199,15 @@ final class SoundFindings {
     return loudOff * Math.signum(peakOff) > 0.5 * Math.abs(peakOff) - usual;
   }
 
+  /** Whether all differences are as large as a bound, in the same direction. */
+  private static boolean atLeast(double bound, double... off) {
+    return Arrays.stream(off).allMatch(x -> x * Math.signum(off[0]) >= bound);
+  }
+
   private void level(AuditedFile file, double off, String measure) {
     String detail =
         format(
-            "%.1f dB %s than its neighbours, by its %s",
+            "%.1f dB %s than its neighbours, %s",
             Math.abs(off), off > 0 ? "louder" : "softer", measure);
     add(file, What.LEVEL, "", format("%.1f LUFS", file.facts().levelLufs()), detail);
   }

@@ -68,7 +68,7 @@ final class AuditCommand implements Callable<Integer> {
       names = "--apply",
       description =
           "With --fix-names: carries the plan out, and writes DIR-renames-undo.csv for"
-              + " --undo.")
+              + " --undo. Keep a copy of the folder first.")
   private boolean apply;
 
   @Option(
@@ -182,7 +182,10 @@ final class AuditCommand implements Callable<Integer> {
     if (summary.getRenames() == 0) {
       main.err.println("no file needs or can get another name");
     } else if (!apply) {
-      main.err.println("nothing was renamed: read " + planFile() + ", then add --apply");
+      main.err.println(
+          "nothing was renamed: read "
+              + planFile()
+              + ", keep a copy of the folder, then add --apply");
     }
   }
 

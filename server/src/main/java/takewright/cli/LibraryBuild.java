@@ -9,6 +9,7 @@ import io.grpc.Status.Code;
 import io.grpc.StatusRuntimeException;
 import io.grpc.protobuf.StatusProto;
 import java.io.IOException;
+import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.Iterator;
 import takewright.cli.connect.Connection;
@@ -226,6 +227,10 @@ final class LibraryBuild implements AutoCloseable {
       boolean json)
       throws IOException {
     Path page = Path.of(request.getOutputFolder()).normalize().resolve("report/index.html");
+    Path saved = Path.of(request.getOutputFolder()).resolve("decisions.yaml");
+    if (request.getDecisionsFile().isEmpty() && Files.exists(saved)) {
+      main.err.println("decisions: those that the report page has saved in " + saved);
+    }
     BuildResult result = null;
     try (LibraryBuild build = new LibraryBuild(main, session, watch ? page : null)) {
       while (result == null) {

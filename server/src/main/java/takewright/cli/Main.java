@@ -18,7 +18,6 @@ import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.ParameterException;
 import picocli.CommandLine.TypeConversionException;
 import takewright.cli.connect.Connection;
-import takewright.diagnosis.Problem;
 import takewright.service.TakewrightServer;
 
 /** The {@code takewright} command: a thin client of the service. */
@@ -42,7 +41,9 @@ import takewright.service.TakewrightServer;
       AuditCommand.class,
       RenderCommand.class,
       ServeCommand.class,
+      TestCommand.class,
       BenchCommand.class,
+      CompletionCommand.class,
       WarmUpCommand.class
     })
 public final class Main implements Runnable {
@@ -91,7 +92,7 @@ public final class Main implements Runnable {
         .setParameterExceptionHandler(main::badUsage)
         .setExecutionExceptionHandler(
             (failure, command, parsed) ->
-                main.isOutOfReach(failure, command.getCommandSpec())
+                isOutOfReach(failure, command.getCommandSpec())
                     ? main.runAlone(args)
                     : main.failed(failure, command.getCommandSpec()))
         .execute(args);
@@ -103,11 +104,7 @@ public final class Main implements Runnable {
   }
 
   private int badUsage(ParameterException failure, String[] args) {
-    complain(
-        Problem.oneLine(failure.getMessage())
-            + " (see "
-            + failure.getCommandLine().getCommandSpec().qualifiedName()
-            + " --help)");
+    complain(WrongUsage.of(failure));
     return FAILED;
   }
 

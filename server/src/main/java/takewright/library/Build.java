@@ -303,11 +303,19 @@ public final class Build {
     Map<Take, Long> sizes = new HashMap<>();
     for (Take take : sheet.takes()) {
       // 0 for a missing take, which is reported when it is cut.
-      sizes.put(take, take.main().files().stream().mapToLong(f -> f.toFile().length()).sum());
+      sizes.put(take, take.main().files().stream().mapToLong(Build::bytes).sum());
     }
     List<Take> takes = new ArrayList<>(sheet.takes());
     takes.sort(Comparator.comparing(take -> -sizes.get(take)));
     return takes;
+  }
+
+  private static long bytes(Path file) {
+    try {
+      return Files.size(file);
+    } catch (IOException e) {
+      return 0; // it is reported when it is cut
+    }
   }
 
   private static Map<String, NoiseProfile> profiles(Map<String, CutTake.RoomTone> rooms) {

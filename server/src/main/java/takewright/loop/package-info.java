@@ -17,7 +17,7 @@
  *       where it passes the note's own by 1 dB; a loop that passes it by about 3 dB is not good. Of
  *       the 60 recordings, held for 10 s, 5 pass 1 dB by level and 2 by centroid (8 and 6 of 59
  *       with an absolute bound and a centroid by octaves), half of these by swings of up to 0.15 dB
- *       or 1.4 %. No mean centroid moves by more than 0.8 %; of the violins' vibratos 12 of 13 keep
+ *       or 1.4 %. No mean centroid moves by more than 0.8 %; of the violins' vibratos 13 of 14 keep
  *       their rate within 5 %.
  *   <li>The level and timbre before a seam are compared with those before the loop's start, not
  *       against those behind the seam, between which a vibrato swings by itself.

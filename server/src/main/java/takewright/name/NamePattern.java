@@ -5,6 +5,7 @@ import java.util.EnumSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Set;
+import java.util.stream.Collectors;
 import takewright.diagnosis.SettingException;
 
 /**
@@ -104,7 +105,12 @@ public final class NamePattern {
       throw new SettingException(
           PATTERN,
           "holds the unknown field {" + word + "}",
-          "did you mean {" + Nearest.of(word, NameField.WORDS) + "}?");
+          "did you mean {"
+              + Nearest.of(word, NameField.WORDS)
+              + "}? The fields are "
+              + NameField.WORDS.stream()
+                  .map(known -> "{" + known + "}")
+                  .collect(Collectors.joining(", ")));
     }
     NameField field = NameField.values()[index];
     if (!fields.add(field)) {

@@ -84,7 +84,8 @@ class Engine {
     source.connect(this.level);
     source.connect(this.send);
     this.send.connect(new ConvolverNode(context, { buffer: roomImpulse(context.sampleRate) })).connect(this.level);
-    this.level.connect(guard(context));
+    this.limiter = guard(context);
+    this.level.connect(this.limiter);
   }
 
   /** The wheel's filter where the sheet has one; what the rest listens to. */
@@ -119,6 +120,9 @@ class Engine {
     if (this.context.currentTime === 0) param.value = value;
     else param.setTargetAtTime(value, this.context.currentTime, Engine.GLIDE_S);
   }
+
+  /** How far peaks are lowered at this moment, in dB, 0 or less. */
+  reductionDb() { return this.limiter.reduction; }
 
   setLevel(db) { this.glide(this.level.gain, toGain(db)); }
 

@@ -14,6 +14,7 @@ const Play = (() => {
   const dynamicsBox = h('div', {});
   const layersBox = h('div', { class: 'panel', id: 'layers' });
   const articulationBox = h('div', {});
+  const limited = h('p', { id: 'limited', hidden: true }, 'The limiter is at work: lower the level to hear the samples as they are.');
   const settings = { levelDb: START_DB, roomDb: -Infinity, wheel: 0, pedal: false };
 
   /** The sound begins with the first gesture, as browsers ask for; the faders hold until then. */
@@ -39,6 +40,7 @@ const Play = (() => {
     const sounding = new Set([...engine.notes].filter((note) => note.voices.length && !note.yielded).map((note) => note.key));
     Keyboard.show(sounding);
     Sounding.update(engine.notes, library.notes);
+    watchLimiter();
   }
 
   function problem(text) {
@@ -58,6 +60,20 @@ const Play = (() => {
     const note = sound().strike(key, at);
     if (note) shown.set(who, note);
     markDynamics(key, at);
+  }
+
+  /** Below this the limiter's own ripple would show, in dB. */
+  const LIMITED_DB = -0.5;
+  let watching = 0;
+  let limitedAt = -Infinity;
+
+  /** Says when the limiter works, for as long as anything sounds. */
+  function watchLimiter() {
+    clearTimeout(watching);
+    const now = performance.now();
+    if (engine.reductionDb() < LIMITED_DB) limitedAt = now;
+    limited.hidden = now - limitedAt > 1500;
+    if (engine.notes.size || !limited.hidden) watching = setTimeout(watchLimiter, 100);
   }
 
   function release(key, who) {
@@ -145,7 +161,7 @@ const Play = (() => {
         h('div', { class: 'row' }, h('label', { class: 'check' }, pedalBox, ' Sustain pedal'),
           h('button', { type: 'button', id: 'scale', click: () => phrase(Phrases.scale(articulation)) }, '▶ C major'),
           h('button', { type: 'button', id: 'stop', click: stop }, '■ Stop all'))),
-      h('div', { class: 'panel' }, h('h2', {}, 'Sound'), wheel?.element, room.element, level.element,
+      h('div', { class: 'panel' }, h('h2', {}, 'Sound'), wheel?.element, room.element, level.element, limited,
         h('p', { class: 'word' }, 'Loud or sudden sound harms ears and speakers. Begin low, play one note, then raise the level slowly. A limiter holds peaks at −1 dBFS.')));
   }
 

@@ -48,7 +48,7 @@ const Attention = (() => {
   const kindsOf = (line) => (note) => (line.items ?? [line]).filter((item) => item.note === note).flatMap((item) => item.reasons.map((reason) => reason.flag));
 
   function who(line) {
-    if (line.items) return h('div', { class: 'who' }, h('b', {}, plural(line.items.length, line.reason.flag === 'missing' ? 'cell' : 'note')), h('span', {}, 'the same of each'));
+    if (line.items) return h('div', { class: 'who' }, h('b', {}, plural(line.items.length, line.reason.flag === 'missing' ? 'cell' : 'note')), h('span', {}, line.items[0].note.row.articulation));
     const { note } = line;
     return h('div', { class: 'who' }, h('b', {}, nameOf(note.row)), h('span', {}, note.row.articulation, note.layers.length > 1 ? ` · ${note.layers.join(', ')}` : note.layers.length ? ` · ${note.layers[0]}` : ''));
   }
@@ -68,7 +68,7 @@ const Attention = (() => {
     const list = h('ul', { id: 'attention', class: 'virtual', role: 'tree', 'aria-multiselectable': 'true', tabindex: 0, 'aria-label': 'Notes to check, worst first' });
     const space = h('li', { role: 'presentation', class: 'space' });
     const heading = h('h2', {});
-    const bar = h('div', { class: 'row marked', role: 'group', 'aria-label': 'Decide on the selected' });
+    const bar = h('div', { class: 'row marked', hidden: true, role: 'group', 'aria-label': 'Decide on the selected' });
     const filters = h('div', { class: 'row filters', role: 'group', 'aria-label': 'Show only' });
     const elsewhere = h('p', { class: 'lead', 'aria-live': 'polite' });
     const search = h('input', { type: 'search', id: 'search', placeholder: 'Search: G5 f, hall, tremolo rr2 …', 'aria-label': 'Search notes', value: place.search, input: () => { place.search = search.value; place.at = null; list.scrollTop = 0; gather(); } });
@@ -116,6 +116,7 @@ const Attention = (() => {
       const name = note ? nameOf(note.row) : plural(line.items.length, 'note');
       return h('li', {
         class: `item level${line.level}${i === at ? ' at' : ''}`, role: 'treeitem', id: `item-${i}`, 'data-row': note?.row.id, 'aria-level': line.level, 'aria-posinset': i + 1, 'aria-setsize': shown.length,
+        'aria-label': [name, (note?.row ?? line.items[0].note.row).articulation, line.reasons[0]?.text ?? '', isMarked ? 'selected' : ''].filter(Boolean).join(', '),
         'aria-expanded': line.items ? String(Boolean(isOpen)) : null, 'aria-selected': String(isMarked || i === at), 'aria-checked': String(isMarked), style: `top: ${i * HEIGHT}px`,
         click: (event) => { if (event.shiftKey) extend(i); else if (event.ctrlKey || event.metaKey) mark(i); else openLine(i); },
       },
@@ -134,7 +135,10 @@ const Attention = (() => {
       for (let i = first; i < last; i++) list.append(element(shown[i], i));
       list.setAttribute('aria-activedescendant', shown.length ? `item-${at}` : '');
       const n = place.marked.length;
-      bar.hidden = !n;
+      if (bar.hidden === n > 0) {
+        bar.hidden = !n;
+        fit();
+      }
       const button = (text, key, click, id) => h('button', { type: 'button', id, click }, `${text} `, h('kbd', {}, key));
       bar.replaceChildren(h('b', {}, `${n} selected`), button('Accept', 'a', () => accept(acting()), 'accept-marked'), button('Keep', 'k', () => Decisions.keep(acting().flatMap(notesOf)), 'keep-marked'),
         button('Drop', 'd', () => Decisions.drop(acting().flatMap(notesOf)), 'drop-marked'), button('Select none', 'Esc', () => { place.marked = []; draw(); }, 'mark-none'));

@@ -22,12 +22,18 @@ const Changes = (() => {
     const { rows } = Takewright.library;
     return h('section', { class: 'changes' }, h('h2', {}, 'What the last build changed'),
       h('p', { class: 'lead' }, list.length ? ['new', 'changed', 'gone'].map((kind) => [list.filter((c) => c.change === kind).length, kind]).filter(([n]) => n).map(([n, kind]) => `${n} ${kind}`).join(', ') : 'Nothing: all samples are as they were.'),
-      h('ul', { class: 'beside' }, list.map((change) => {
-        const row = rows.find((r) => r.file === change.file);
-        return h('li', {}, h('b', {}, WORDS[change.change] ?? change.change), row ? h('button', { type: 'button', class: 'link', click: () => go(row) }, `${nameOf(row)} ${placeOf(row)}`) : change.file,
-          row?.file ? h('button', { type: 'button', 'aria-label': `Play ${nameOf(row)} now`, click: () => Player.after(row) }, '▶ now') : null,
-          change.old ? h('button', { type: 'button', 'aria-label': `Play ${change.file} as it was`, click: () => playOld(change) }, '▶ before') : null);
-      })));
+      h('ul', { class: 'beside' }, [...groupBy(list.map((change) => ({ change, row: rows.find((r) => r.file === change.file) })),
+        ({ change, row }) => `${change.change} ${row ? Notes.of(row).key : change.file}`).values()].map((of) => line(of, go))));
+  }
+
+  /** One note, with what changed in each of its layers. */
+  function line(of, go) {
+    const [{ change: first, row: firstRow }] = of;
+    return h('li', {}, h('b', {}, WORDS[first.change] ?? first.change),
+      firstRow ? h('button', { type: 'button', class: 'link', click: () => go(firstRow) }, `${nameOf(firstRow)} ${firstRow.articulation}`) : first.file,
+      of.map(({ change, row }) => h('span', { class: 'choice' }, row?.layer ?? '', ' ',
+        row?.file ? h('button', { type: 'button', 'aria-label': `Play ${nameOf(row)} ${row.layer} now`, click: () => Player.after(row) }, '▶ now') : null,
+        change.old ? h('button', { type: 'button', 'aria-label': `Play ${change.file} as it was`, click: () => playOld(change) }, '▶ before') : null)));
   }
 
   return { view, of, wasOf, any: () => all().length > 0 };

@@ -11,6 +11,8 @@ const Editor = (() => {
 
   /** Of the note that was edited last: what is shown of it, and what was moved and not yet saved. */
   let kept = null;
+  let heard = null; // when what is heard of a take began, as the mixer counts
+  let isHeld = false; // by its loop
   let focusNext = null; // the handle that had the focus when the page was drawn anew
   let toHear = null; // the note whose fix was saved: it is heard once it is made again
 
@@ -82,6 +84,8 @@ const Editor = (() => {
       say.label = `${nameOf(row)} held by its loop`;
       say.fromS = Math.max(0, voice.loop[1] - HEARD_S);
       Player.play(say, true);
+      heard = Mixer.startedAt();
+      isHeld = true;
       const began = Mixer.startedAt();
       setTimeout(() => { if (Mixer.startedAt() === began) Player.stop(); }, 1000 * LOOP_HEARD_S);
       return;
@@ -89,6 +93,24 @@ const Editor = (() => {
     if (handle === 'end_s' || handle === 'fade_out') say.fromS = Math.max(0, seconds - HEARD_S);
     else if (handle === 'start_s' || handle === 'fade_in') { voice.samples = voice.samples.slice(0, Math.round(HEARD_S * take.rate)); }
     Player.play(say, true);
+    heard = Mixer.startedAt();
+    isHeld = false;
+  }
+
+  /** A line that goes along with what is heard of the take. */
+  function follow(surface, now, x) {
+    const head = h('div', { class: 'head', 'aria-hidden': 'true', hidden: true });
+    surface.append(head);
+    const step = () => {
+      if (!surface.isConnected) return;
+      const { start_s: start, end_s: end, loop_start: loopStart, loop_end: loopEnd, cents } = now();
+      let at = heard !== null && heard === Mixer.startedAt() ? start + Mixer.positionS() * 2 ** (cents / 1200) : null;
+      if (at !== null && isHeld && at > loopEnd) at = loopStart + ((at - loopStart) % (loopEnd - loopStart));
+      head.hidden = at === null || at > end || x(at) < 0;
+      if (!head.hidden) head.style.left = `${x(at)}px`;
+      requestAnimationFrame(step);
+    };
+    requestAnimationFrame(step);
   }
 
   function wave(context, width, take, outline, from, to) {
@@ -160,13 +182,13 @@ const Editor = (() => {
       changed();
     }
 
-    const heard = (key) => {
+    const hearAfter = (key) => {
       if (!after.checked) return;
       if (take) hear(row, take, now, key);
       else if (!Takewright.isServed) Player.stretch(row, null, key === 'end_s' ? Math.max(now.start_s, now.end_s - HEARD_S) : now.start_s, key === 'start_s' ? Math.min(now.end_s, now.start_s + HEARD_S) : now.end_s);
     };
     let later = null;
-    const soon = (key) => { clearTimeout(later); later = setTimeout(() => heard(key), 180); };
+    const soon = (key) => { clearTimeout(later); later = setTimeout(() => hearAfter(key), 180); };
 
     function draw() {
       const [canvasOf, context] = canvas(width(), HEIGHT, `The take around ${nameOf(row)}, ${clock(from)} to ${clock(to)}`);
@@ -242,7 +264,7 @@ const Editor = (() => {
           const offset = event.clientX - surface.getBoundingClientRect().left - x(now[key]);
           const moving = (e) => move(key, from + ((e.clientX - surface.getBoundingClientRect().left - offset) / width()) * (to - from));
           handle.addEventListener('pointermove', moving);
-          handle.addEventListener('pointerup', () => { handle.removeEventListener('pointermove', moving); heard(key); }, { once: true });
+          handle.addEventListener('pointerup', () => { handle.removeEventListener('pointermove', moving); hearAfter(key); }, { once: true });
           event.preventDefault();
         },
       });
@@ -268,7 +290,7 @@ const Editor = (() => {
       const input = h('input', { type: 'number', step, min, max, 'aria-label': `${name}, ${unit}`, 'data-set': key, change: () => {
         now[key] = input.value === '' && key === 'cleaning_db' ? null : clamp(Number(input.value) || 0, min, max);
         changed();
-        heard(key);
+        hearAfter(key);
       } });
       return [input, h('label', {}, `${name} `, input, ` ${unit}`)];
     };
@@ -278,7 +300,7 @@ const Editor = (() => {
     cleaning.placeholder = 'as it is';
     const button = (id, text, key, click) => h('button', { type: 'button', id, click }, `${text} `, key ? h('kbd', {}, key) : null);
     const hold = button('hear-loop', '▶ Loop as moved', 'h', () => hear(row, take, now, 'loop_start'));
-    const play = button('hear-cut', '▶ As moved', 'm', () => (take ? hear(row, take, now, null) : heard('start_s')));
+    const play = button('hear-cut', '▶ As moved', 'm', () => (take ? hear(row, take, now, null) : hearAfter('start_s')));
     const save = button('save-fix', 'Save', 'Enter', () => keepIt());
     const revert = button('revert-fix', 'Back to saved', null, () => { now = { ...saved }; changed(); });
     const asBuilt = button('as-built', 'Take moves back', null, () => {
@@ -325,6 +347,7 @@ const Editor = (() => {
       focusNext = null;
     });
     new ResizeObserver(draw).observe(surface);
+    follow(surface, () => now, x);
   }
 
   /** Whether a note is to be heard now that it was made again; asked once. */

@@ -46,7 +46,7 @@ const Folds = (() => {
         if (pairs.length < MANY || pairs.length < SHARE * of.length) continue;
         const { reason } = pairs[0];
         const clause = FLAGS[flag] ? `${FLAGS[flag].meaning}.`.replaceAll('`', '"') : reason.text;
-        out.push(fold(`${flag} ${articulation}`, { ...reason, text: `${counted(pairs.length, of.length)} notes of ${articulation}: ${clause}` },
+        out.push(fold(`${flag} ${articulation}`, { ...reason, text: `${counted(pairs.length, of.length)} notes of ${articulation}, of each: ${clause}` },
           pairs.map(({ item, reason: own }) => ({ note: item.note, reasons: [own], weight: own.weight }))));
         for (const { item } of pairs) {
           const others = item.reasons.filter((r) => r.flag !== flag);

@@ -47,7 +47,7 @@ const Live = (() => {
         await refresh();
         isRefreshing = false;
         expecting = false;
-        Saving.tell('saved; the samples are made');
+        Saving.tell('saved and made again');
       }
     } else if (now || Takewright.isServed) {
       show(now, false);

@@ -41,22 +41,6 @@ class CharacterTest {
   }
 
   /**
-   * A room 38 dB below a note that swells for 80 ms, as in a made sample that begins 60 ms late:
-   * the note sets in where its level passes the room, not with the file.
-   */
-  @ParameterizedTest
-  @ValueSource(booleans = {true, false})
-  void aNoteThatSwellsOutOfALoudRoomSetsInAboveIt(boolean roomAfter) {
-    float[] x = noise(2 * RATE, 0.011, 5);
-    for (int i = 0; i < x.length; i++) {
-      double t = (double) i / RATE - 0.06;
-      double level = t < 0 || roomAfter && t > 1.2 ? 0 : Math.min(1, Math.pow(t / 0.08, 2));
-      x[i] += (float) (0.71 * level * Math.sin(2 * Math.PI * 440 * t));
-    }
-    assertEquals(0.07, Envelope.measure(Clip.of(RATE, x)).onsetS(), 0.012);
-  }
-
-  /**
    * A linear rise has four fifths of it from a tenth to nine tenths (IEC 60469); a decay of so many
    * dB/s.
    */

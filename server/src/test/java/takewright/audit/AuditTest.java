@@ -78,21 +78,37 @@ class AuditTest {
   @Test
   void notesAreJudgedByTheFoldersOwnTuning() throws IOException {
     for (int i = 0; i < 12; i++) {
-      double cents = 40 + (i == 5 ? 45 : i == 8 ? -97 : i % 3 - 1);
-      double hz = 220 * Math.pow(2, i / 12.0 + cents / 1200);
-      float[] x = new float[48_000];
-      for (int k = 0; k < x.length; k++) {
-        double t = k / 48_000.0;
-        for (int h = 1; h <= 5; h++) {
-          x[k] += (float) (0.2 / h * Math.min(1, 50 * t) * Math.sin(2 * Math.PI * h * hz * t + h));
-        }
-      }
-      String name = NoteNames.DEFAULTS.spell(57 + i) + ".wav";
-      WavWriter.write(folder.resolve(name), Clip.of(48_000, x), 24, WavChunks.NONE);
+      tone(i, 40 + (i == 5 ? 45 : i == 8 ? -97 : i % 3 - 1), 0);
     }
     TreeSet<String> accused = audit(folder).accused();
     accused.removeIf(finding -> finding.endsWith("missing"));
     assertEquals(List.of("D4.wav tuning", "F4.wav wrong_note"), List.copyOf(accused));
+  }
+
+  /** A hard attack is no level that is off: the note behind it is as loud as the others. */
+  @Test
+  void aHardAttackIsNotLouder() throws IOException {
+    for (int i = 0; i < 12; i++) {
+      tone(i, 0, i == 5 ? 0.6 : 0);
+    }
+    assertEquals(List.of(), List.copyOf(audit(folder).accused()));
+  }
+
+  /**
+   * A second of a tone some semitones above A3, named after its note, with a click at its start.
+   */
+  private void tone(int semitones, double cents, double click) throws IOException {
+    double hz = 220 * Math.pow(2, semitones / 12.0 + cents / 1200);
+    float[] x = new float[48_000];
+    for (int k = 0; k < x.length; k++) {
+      double t = k / 48_000.0;
+      for (int h = 1; h <= 5; h++) {
+        x[k] += (float) (0.2 / h * Math.min(1, 50 * t) * Math.sin(2 * Math.PI * h * hz * t + h));
+      }
+      x[k] += (float) (click * Math.exp(-k / 20.0) * Math.sin(k));
+    }
+    String name = NoteNames.DEFAULTS.spell(57 + semitones) + ".wav";
+    WavWriter.write(folder.resolve(name), Clip.of(48_000, x), 24, WavChunks.NONE);
   }
 
   /** The names of a set, lowest first, and where each fault goes in it. */

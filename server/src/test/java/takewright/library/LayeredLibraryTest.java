@@ -376,7 +376,16 @@ class LayeredLibraryTest {
   void theReadmeSaysWhatIsInTheFolder() throws IOException {
     String readme = Files.readString(library.resolve("README.txt"));
     for (String word :
-        List.of("Larkfell", "sustain, close: 16 samples", "C4", "map.csv", "_room.dls", "harms")) {
+        List.of(
+            "Larkfell",
+            "sustain, close: 16 samples",
+            "C4",
+            "map.csv",
+            "_room.dls",
+            "harms",
+            "Leave out what is about the session",
+            "index.csv    tells at which times people talked",
+            "player's consent")) {
       assertTrue(readme.contains(word), word);
     }
     assertFalse(readme.lines().anyMatch(line -> line.length() > 100));

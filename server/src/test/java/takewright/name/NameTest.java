@@ -177,7 +177,8 @@ class NameTest {
   @CsvSource(
       delimiter = '|',
       value = {
-        "{artculation}_{note}|holds the unknown field {artculation}; did you mean {articulation}?",
+        "{artculation}_{note}|holds the unknown field {artculation}; did you mean {articulation}? The fields are"
+            + " {library}, {articulation}, {layer}, {note}, {midi}, {dynamic}, {rr}",
         "{Note}|holds the unknown field {Note}; did you mean {note}?",
         "{library}{note}|holds {library}{note}, which could not be told apart; put a separator such as _",
         "{library}x{note}|holds {library}x{note}, which could not be told apart; put a separator such",

@@ -324,6 +324,27 @@ class PlayPageTest {
   }
 
   @Test
+  void thePageSaysWhenTheLimiterWorks() {
+    open("");
+    assertTrue(!browser.find("#limited").isDisplayed());
+    browser.run(
+        """
+        for (const [id, value] of [['level', 0], ['layer-0', 6]]) {
+          const fader = document.getElementById(id);
+          fader.value = value;
+          fader.dispatchEvent(new Event('input'));
+        }
+        document.getElementById('pedal').click();
+        """);
+    for (String letter : "asdfghjk".split("")) {
+      browser.press(letter);
+    }
+    browser.until("it is said", () -> browser.find("#limited").isDisplayed());
+    browser.press(Keys.ESCAPE);
+    browser.until("it is over", () -> !browser.find("#limited").isDisplayed());
+  }
+
+  @Test
   void nothingPassesTheCeilingHoweverManyKeysAreStruck() {
     float[] x =
         held(

@@ -212,6 +212,11 @@ class LibraryServiceTest {
     Calls.refused(Status.Code.PERMISSION_DENIED, () -> check(text), "outside.wav", "--allow");
     Calls.refused(Status.Code.PERMISSION_DENIED, this::build, "outside.wav", "--allow");
     assertEquals(BuildState.BUILD_STATE_FAILED, newest().getState());
+    Files.writeString(root.resolve("secret.mustache"), "{{secret");
+    String template =
+        SHEET + "map: {templates: [{file: ../secret.mustache, out: secret.txt}]}" + "\n";
+    Calls.refused(Status.Code.PERMISSION_DENIED, () -> check(template), "secret.mustache");
+    Calls.refused(Status.Code.PERMISSION_DENIED, this::build, "secret.mustache", "--allow");
   }
 
   @Test

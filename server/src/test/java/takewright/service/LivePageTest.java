@@ -123,7 +123,7 @@ class LivePageTest {
       browser.until(
           "the library is made again",
           () -> browser.find("main").getDomAttribute("data-builds") != null);
-      browser.until("it is said", () -> browser.text("#saved").contains("made"));
+      browser.until("it is said", () -> browser.text("#saved").contains("made again"));
       // What changed is listed, and what is gone can still be heard.
       browser.press("6");
       browser.until("a new sample or a changed one", () -> !browser.all(".changes li").isEmpty());

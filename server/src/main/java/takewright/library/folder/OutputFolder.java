@@ -52,9 +52,11 @@ public final class OutputFolder {
    * Prepares the folder for a build.
    *
    * @param names the files that it may write
+   * @throws FileProblemException if one of them has a name that some system refuses
    * @throws IOException if one of them is there and not as a build wrote it
    */
   public void prepare(Collection<String> names) throws IOException {
+    PortableNames.check(names);
     for (String name : names) {
       Path file = folder.resolve(name);
       if (!Files.exists(file)) {

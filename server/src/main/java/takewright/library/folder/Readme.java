@@ -124,6 +124,16 @@ public final class Readme {
       }
     }
     line(text, "");
+    line(text, "Before you pass it on");
+    line(text, "---------------------");
+    line(text, "");
+    line(text, "Leave out what is about the session and not about the library:");
+    line(text, "  index.csv    tells at which times people talked in the recordings");
+    line(text, "  report       holds paths to the recordings, and sounds of them");
+    line(text, "  .takewright  what Takewright notes for the next build (a hidden folder)");
+    line(text, "Have the player's consent to what you do with the samples, best in writing, and");
+    line(text, "the rights in all that was recorded and in the rooms of impulse responses.");
+    line(text, "");
     line(text, "To hear it without a sampler: takewright render THIS-FOLDER OUT.wav");
     return text.toString().getBytes(StandardCharsets.UTF_8);
   }

@@ -160,20 +160,19 @@ public final class Corrections {
 
   /** The regions as they are to be matched, in the order of the take. */
   public List<Region> regions() {
+    List<Corrected> moved = all.stream().filter(one -> one.correction().movesBounds()).toList();
     List<Region> regions = new ArrayList<>();
     for (Corrected one : all) {
       Region region = one.region(dropping);
       boolean isPart =
-          !one.hasFixes() && all.stream().anyMatch(other -> other != one && absorbs(other, region));
+          !one.hasFixes() && moved.stream().anyMatch(other -> absorbs(other.bounds(), region));
       regions.add(isPart ? region.marked(true, Flags.with(region.flags(), Flag.DROPPED)) : region);
     }
     return regions;
   }
 
-  private static boolean absorbs(Corrected other, Region region) {
-    return other.correction().movesBounds()
-        && other.bounds().start() <= region.start()
-        && other.bounds().end() >= region.end();
+  private static boolean absorbs(Region other, Region region) {
+    return other.start() <= region.start() && other.end() >= region.end();
   }
 
   /**

@@ -218,7 +218,10 @@ public final class SampleMaker {
     // Where a person says by how much all are moved, only what comes of it counts.
     boolean isMeasured = order.treatment().shiftCents() == null && tuning.addedCents() == 0;
     double before = isMeasured ? tuning.centsBefore() : 0;
-    boolean isOff = Math.max(Math.abs(before), Math.abs(within)) > QUARTER_TONE_CENTS;
+    // What is uncertain is not blamed on the player.
+    Double uncertainty = tuning.uncertaintyCents();
+    double limit = QUARTER_TONE_CENTS + (uncertainty == null ? 0 : uncertainty);
+    boolean isOff = Math.max(Math.abs(before), Math.abs(within)) > limit;
     if (isOff && !tuning.flags().contains(Flag.OUT_OF_TUNE)) {
       flags.add(Flag.QUARTER_TONE_OFF);
     }

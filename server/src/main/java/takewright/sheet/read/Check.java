@@ -87,7 +87,11 @@ public final class Check {
     List<Take> seen = new ArrayList<>();
     for (Take take : sheet.takes()) {
       checkLayers(sheet, take);
-      durationS += checkFiles(take, seen);
+      double lengthS = checkFiles(take, seen);
+      durationS += lengthS;
+      if (lengthS > 0) {
+        problems.addAll(FixReader.misfits(sheet, take, take.span().fromS() + lengthS));
+      }
     }
     problems.sort((a, b) -> Integer.compare(a.line(), b.line()));
     return new CheckReport(problems, cells, sheet.takes().size(), durationS);

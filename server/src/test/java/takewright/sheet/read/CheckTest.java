@@ -230,6 +230,34 @@ class CheckTest {
   }
 
   @Test
+  void warnsOfFixesThatFitNothing() throws IOException {
+    file("a.wav", 48_000, 48_000 * 60);
+    CheckReport report =
+        check(
+            """
+            library: Larkfell
+            takes:
+              - file: a.wav
+                articulation: a
+                notes: C4
+                fixes:
+                  - {at: 12.5, cents: 3}
+                  - {at: 62.5, cents: 3}
+                  - {note: C4, accept: missing}
+                  - {note: D4, cents: 3}
+                  - {at: 3, rr: 2}
+            """);
+    assertEquals(
+        List.of(
+            "warning 8 `fixes` is about 62.5 s, but a.wav ends at 60.0 s; correct `at`",
+            "warning 10 `fixes` names a cell that a.wav is not asked for; correct its `note`,"
+                + " `dynamic` and `rr`",
+            "warning 11 `fixes` names a cell that a.wav is not asked for; correct its `note`,"
+                + " `dynamic` and `rr`"),
+        told(report));
+  }
+
+  @Test
   void warnsOfAFileThatTwoTakesShare() throws IOException {
     file("a.wav", 48_000, 48_000);
     CheckReport report =

@@ -1,0 +1,114 @@
+package takewright.cli;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.io.IOException;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import org.junit.jupiter.api.BeforeEach;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+
+/** The launcher of an installed program, in a folder as an archive or a package lays it out. */
+class InstalledLauncherTest {
+  private static final Path SOURCE = Path.of("src", "dist", "takewright");
+
+  /** Stands for Java: prints how it is called. */
+  private static final String JAVA = "#!/bin/sh\necho \"$0\" \"$@\"\necho \"LC_ALL=$LC_ALL\"\n";
+
+  @TempDir Path folder;
+  private Path home;
+
+  private record Run(int status, List<String> lines) {}
+
+  @BeforeEach
+  void unpack() throws IOException {
+    home = Files.createDirectory(folder.resolve("a folder"));
+    Files.createDirectories(home.resolve("bin"));
+    Files.createDirectories(home.resolve("lib"));
+    Files.copy(SOURCE, home.resolve("bin/takewright"));
+    Files.createFile(home.resolve("lib/takewright.jar"));
+  }
+
+  private static void program(Path file, String text) throws IOException {
+    Files.createDirectories(file.getParent());
+    Files.writeString(file, text);
+    assertTrue(file.toFile().setExecutable(true));
+  }
+
+  private Run run(Path launcher, Path javaHome, String... words) throws Exception {
+    List<String> command = new ArrayList<>(List.of("sh", launcher.toString()));
+    command.addAll(List.of(words));
+    ProcessBuilder builder = new ProcessBuilder(command).redirectErrorStream(true);
+    builder.environment().remove("JAVA_HOME");
+    builder.environment().put("LC_ALL", "C");
+    if (javaHome != null) {
+      builder.environment().put("JAVA_HOME", javaHome.toString());
+    }
+    Process process = builder.start();
+    String text = new String(process.getInputStream().readAllBytes(), StandardCharsets.UTF_8);
+    return new Run(process.waitFor(), text.lines().toList());
+  }
+
+  @Test
+  void aRuntimeOfItsOwnIsTakenAlsoThroughALink() throws Exception {
+    program(home.resolve("runtime/bin/java"), JAVA);
+    Path link = Files.createSymbolicLink(folder.resolve("link"), home.resolve("bin/takewright"));
+
+    Run run = run(link, null, "segment", "a take.wav");
+
+    String real = home.toRealPath().toString();
+    assertEquals(
+        real
+            + "/runtime/bin/java -Xlog:disable -XX:+UseParallelGC -jar "
+            + real
+            + "/lib/takewright.jar segment a take.wav",
+        run.lines().get(0));
+    assertEquals("LC_ALL=C.UTF-8", run.lines().get(1), "names in any letters");
+    Files.createFile(home.resolve("lib/takewright.jsa"));
+    assertTrue(
+        run(link, null, "--help").lines().get(0).contains("-XX:SharedArchiveFile=" + real),
+        "with the archive of classes");
+  }
+
+  @Test
+  void withoutOneTheUsersJavaIsTakenIfItIsNewEnough() throws Exception {
+    Path java = folder.resolve("jdk");
+    program(java.resolve("bin/java"), JAVA);
+    Files.writeString(java.resolve("release"), "JAVA_VERSION=\"21.0.2\"\n");
+    assertEquals(0, run(home.resolve("bin/takewright"), java, "--help").status());
+
+    Files.writeString(java.resolve("release"), "JAVA_VERSION=\"11.0.9\"\n");
+    Run old = run(home.resolve("bin/takewright"), java, "--help");
+    assertEquals(2, old.status());
+    assertEquals(1, old.lines().size());
+    assertTrue(old.lines().get(0).startsWith("takewright: Java 17 or later is needed"));
+
+    Run gone = run(home.resolve("bin/takewright"), folder.resolve("none"), "--help");
+    assertEquals(2, gone.status());
+    assertTrue(gone.lines().get(0).contains("unset it"), gone::toString);
+  }
+
+  @Test
+  void whatNeedsTheSourcesSaysSo() throws Exception {
+    for (String command : List.of("test", "bench", "dist")) {
+      Run run = run(home.resolve("bin/takewright"), null, command);
+      assertEquals(2, run.status());
+      assertTrue(run.lines().get(0).startsWith("takewright: " + command + " needs"));
+    }
+  }
+
+  /** The launchers of both kinds start the program in the same way. */
+  @Test
+  void windowsStartsTheSameProgram() throws IOException {
+    String windows = Files.readString(SOURCE.resolveSibling("takewright.cmd"));
+    for (String part : List.of("-Xlog:disable", "-XX:+UseParallelGC", "takewright.jar", "%*")) {
+      assertTrue(windows.contains(part), part);
+    }
+    assertTrue(windows.lines().noneMatch(line -> line.startsWith("rem ") && line.contains("%")));
+  }
+}

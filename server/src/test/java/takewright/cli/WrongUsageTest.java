@@ -1,0 +1,109 @@
+package takewright.cli;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.io.ByteArrayOutputStream;
+import java.io.IOException;
+import java.io.PrintStream;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.List;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
+import picocli.CommandLine.Model.CommandSpec;
+
+/** What a person reads who calls a command wrongly, and what a shell completes. */
+class WrongUsageTest {
+  @TempDir Path folder;
+
+  private static String[] run(int status, String... words) {
+    ByteArrayOutputStream out = new ByteArrayOutputStream();
+    ByteArrayOutputStream err = new ByteArrayOutputStream();
+    int ran =
+        Main.run(
+            new PrintStream(out, true, StandardCharsets.UTF_8),
+            new PrintStream(err, true, StandardCharsets.UTF_8),
+            words);
+    assertEquals(status, ran, err.toString(StandardCharsets.UTF_8));
+    return new String[] {
+      out.toString(StandardCharsets.UTF_8), err.toString(StandardCharsets.UTF_8).strip()
+    };
+  }
+
+  @ParameterizedTest
+  @CsvSource(
+      delimiter = '|',
+      value = {
+        "chek sheet.yaml | there is no command chek; did you mean check? (see takewright --help)",
+        "check a.yaml --strct | there is no option --strct; did you mean --strict?"
+            + " (see takewright check --help)",
+        "build a.yaml --out b --as-writen=yes | there is no option --as-writen; did you mean --as-written?"
+            + " (see takewright build --help)",
+        "build | --out DIR and SHEET are missing (see takewright build --help)",
+        "build a.yaml | --out DIR is missing (see takewright build --help)",
+        "check a.yaml b.yaml | b.yaml is one word too many: put words that belong together in"
+            + " quotes (see takewright check --help)",
+        "test | the tests are beside the program: start them with the launcher, ./takewright test",
+      })
+  void whatIsWrongIsSaidWithTheNearestRightWord(String call, String line) {
+    assertEquals("takewright: " + line, run(2, call.split(" "))[1]);
+  }
+
+  /**
+   * A file that does not exist is told by what the command calls it, not by the contract's name.
+   */
+  @ParameterizedTest
+  @CsvSource({
+    "build none.yaml --out out, SHEET",
+    "check none.yaml, SHEET",
+    "segment none.wav, FILE",
+    "analyse none.wav, FILE",
+    "denoise none.wav b.wav, IN",
+    "retune none.wav b.wav, IN",
+    "layer none.wav b.wav --room, IN",
+    "audit none, DIR",
+    "render none b.wav, DIR",
+  })
+  void filesAreCalledAsTheCommandCallsThem(String call, String name) {
+    String line = run(2, (call + " --local").split(" "))[1];
+    assertTrue(line.startsWith("takewright: "), line);
+    assertFalse(line.contains("config") || line.contains("_file"), line);
+    assertFalse(line.contains("something went wrong"), line);
+  }
+
+  /** Run by bash itself, as it runs it for a word that is not finished. */
+  @Test
+  void bashCompletesCommandsAndOptions() throws IOException, InterruptedException {
+    Path script = Files.writeString(folder.resolve("completion"), run(0, "completion")[0]);
+    assertEquals(List.of("build"), completed(script, "bui"));
+    assertEquals(List.of("--as-written"), completed(script, "build", "--as"));
+    List<String> options = completed(script, "segment", "--");
+    CommandSpec segment = new picocli.CommandLine(new SegmentCommand()).getCommandSpec();
+    segment
+        .options()
+        .forEach(
+            option ->
+                assertTrue(option.hidden() || options.contains(option.longestName()), "" + option));
+  }
+
+  private static List<String> completed(Path script, String... words)
+      throws IOException, InterruptedException {
+    String line =
+        "source "
+            + script
+            + "; COMP_WORDS=(takewright "
+            + String.join(" ", words)
+            + "); COMP_CWORD="
+            + words.length
+            + "; compopt() { :; }; _complete_takewright; printf '%s\\n' \"${COMPREPLY[@]}\"";
+    Process bash = new ProcessBuilder("bash", "-c", line).redirectErrorStream(true).start();
+    String said = new String(bash.getInputStream().readAllBytes(), StandardCharsets.UTF_8);
+    assertEquals(0, bash.waitFor(), said);
+    return said.lines().filter(word -> !word.isBlank()).toList();
+  }
+}
