@@ -12,11 +12,23 @@ import takewright.segment.SegmentSettings;
  * @param endDb rise above the room tone that a region keeps, in dB, 1 to {@code startDb}
  * @param minGapMs a gap up to this length does not split a region, in milliseconds, 0 to 10000
  * @param minLengthMs shorter sounds are rejected, in milliseconds, 1 to 10000
+ * @param letRing whether notes ring into the next on purpose: then a tail that is cut where the
+ *     next note begins is no fault
  */
 public record Cutting(
-    boolean fromMarkers, Double startDb, Double endDb, Double minGapMs, Double minLengthMs) {
+    boolean fromMarkers,
+    Double startDb,
+    Double endDb,
+    Double minGapMs,
+    Double minLengthMs,
+    boolean letRing) {
   /** As usual. */
-  public static final Cutting USUAL = new Cutting(false, null, null, null, null);
+  public static final Cutting USUAL = new Cutting(false, null, null, null, null, false);
+
+  /** The same for notes that ring into the next on purpose, or do not. */
+  public Cutting ringing(boolean isOnPurpose) {
+    return new Cutting(fromMarkers, startDb, endDb, minGapMs, minLengthMs, isOnPurpose);
+  }
 
   /**
    * The settings of a segmentation.

@@ -121,7 +121,7 @@ public record CutTake(
 
   /**
    * The regions of a take as they are matched: pieces of bars joined, unless a person marked them,
-   * and overlong ones rejected.
+   * overlong ones rejected, and no tail said to be cut where notes ring into each other on purpose.
    */
   public static List<Region> joined(Take take, List<Region> found, int rate) {
     List<Region> regions = new ArrayList<>();
@@ -130,7 +130,7 @@ public record CutTake(
       boolean tooLong = region.end() - region.start() > MAX_REGION_S * rate;
       regions.add(tooLong ? tooLong(region) : region);
     }
-    return regions;
+    return RingingNotes.unflagged(take, regions);
   }
 
   /**
@@ -147,6 +147,10 @@ public record CutTake(
       throws IOException {
     int rate = segmentation.sampleRate();
     List<Region> heard = joined(take, segmentation.regions(), rate);
+    SheetProblem ringing = RingingNotes.doubt(take, segmentation.regions());
+    if (ringing != null) {
+      warnings.add(ringing);
+    }
     List<Region> decided = Decisions.apply(take, heard, rate, warnings);
     Rehearing hearing = new Rehearing(take, sheet.tuningHz(), MAX_REGION_S);
     Corrections corrections =

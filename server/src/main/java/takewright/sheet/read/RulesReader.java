@@ -44,6 +44,14 @@ final class RulesReader {
           Section.of("`cutting`", FROM, START, END, MIN_GAP, MIN_LENGTH),
           "How takes are cut into regions.");
 
+  /** Of a take alone. */
+  static final Key<Boolean> LET_RING =
+      Key.yesOrNo(
+          "let_ring",
+          false,
+          "Whether its notes ring into the next on purpose: a tail that ends where the next note"
+              + " begins is then not flagged.");
+
   private static final Key<Double> AMOUNT =
       Key.number("amount_db", 0, 60, "dB", null, "How far the room's noise is lowered, in dB; 24.");
 
@@ -95,8 +103,9 @@ final class RulesReader {
 
   private static Cutting cutting(Fields of, Cutting otherwise) {
     Fields fields = of.get(CUTTING);
+    boolean letRing = of.has(LET_RING) ? of.get(LET_RING) : otherwise.letRing();
     if (fields == null) {
-      return otherwise;
+      return otherwise.ringing(letRing);
     }
     Cutting cutting =
         new Cutting(
@@ -104,7 +113,8 @@ final class RulesReader {
             fields.get(START, otherwise.startDb()),
             fields.get(END, otherwise.endDb()),
             fields.get(MIN_GAP, otherwise.minGapMs()),
-            fields.get(MIN_LENGTH, otherwise.minLengthMs()));
+            fields.get(MIN_LENGTH, otherwise.minLengthMs()),
+            letRing);
     double start = cutting.startDb() == null ? USUAL.onThresholdDb() : cutting.startDb();
     double end = cutting.endDb() == null ? USUAL.offThresholdDb() : cutting.endDb();
     if (end > start) {

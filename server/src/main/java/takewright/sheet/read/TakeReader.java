@@ -63,6 +63,7 @@ final class TakeReader {
           BARS,
           LEAD_IN,
           RulesReader.CUTTING,
+          RulesReader.LET_RING,
           RulesReader.CLEANING,
           TuningReader.TUNING,
           RulesReader.LEVELS,

@@ -1,6 +1,7 @@
 package takewright.library.take;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertNull;
 
 import java.nio.file.Path;
 import java.util.List;
@@ -39,7 +40,47 @@ class CutTakeTest {
     assertEquals(Set.of(Flag.TOO_LONG), joined.get(1).flags());
   }
 
+  private static Region ringing(double atS) {
+    long onset = Math.round(atS * RATE);
+    return new Region(
+        onset - 480,
+        onset,
+        onset + RATE,
+        Kind.PITCHED,
+        new Pitch(60, 0, 261.6, 1),
+        1,
+        false,
+        Set.of(Flag.RINGS_ON),
+        -12,
+        -20);
+  }
+
+  private static List<Set<Flag>> flags(TakeRules rules, Region... found) {
+    return CutTake.joined(take(rules), List.of(found), RATE).stream().map(Region::flags).toList();
+  }
+
+  /** One note that rings into the next is a fault unless the sheet says that it is on purpose. */
+  @Test
+  void aTailThatIsCutIsFlaggedUnlessTheNotesAreToRing() {
+    TakeRules usual = TakeRules.DEFAULTS;
+    TakeRules ring =
+        new TakeRules(
+            usual.cutting().ringing(true), usual.cleaningDb(), usual.tuning(), usual.levels());
+    Region[] one = {ringing(1), sounding(3), sounding(3)};
+    assertEquals(List.of(Set.of(Flag.RINGS_ON), Set.of(), Set.of()), flags(usual, one));
+    assertEquals(List.of(Set.of(), Set.of(), Set.of()), flags(ring, one));
+    Region[] all = {ringing(1), ringing(2), ringing(3), sounding(3)};
+    assertEquals(List.of(Set.of(), Set.of(), Set.of(), Set.of()), flags(usual, all));
+    assertEquals("let_ring", RingingNotes.doubt(take(usual), List.of(all)).problem().field());
+    assertNull(RingingNotes.doubt(take(ring), List.of(all)));
+    assertNull(RingingNotes.doubt(take(usual), List.of(one)));
+  }
+
   private static Take take() {
+    return take(TakeRules.DEFAULTS);
+  }
+
+  private static Take take(TakeRules rules) {
     return new Take(
         0,
         TakeLines.at(3),
@@ -57,7 +98,7 @@ class CutTakeTest {
         4,
         1,
         10,
-        TakeRules.DEFAULTS,
+        rules,
         List.of(),
         List.of(),
         Treatment.usual(Kind.PITCHED),

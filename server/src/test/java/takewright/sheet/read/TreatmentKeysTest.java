@@ -1,6 +1,7 @@
 package takewright.sheet.read;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
@@ -60,13 +61,21 @@ class TreatmentKeysTest {
     assertEquals(
         List.of(
             new TakeRules(
-                new Cutting(false, 20.0, 5.0, 100.0, 80.0),
+                new Cutting(false, 20.0, 5.0, 100.0, 80.0, false),
                 12,
                 new TuningRules(tuning.temperament(), 30, false),
                 new LevelRules(LevelRules.GainPlace.FILE, 3, 0.5)),
-            new TakeRules(new Cutting(false, null, 6.0, null, 80.0), 0, tuning, levels),
-            new TakeRules(new Cutting(false, null, 5.0, null, 80.0), 18, tuning, levels)),
+            new TakeRules(new Cutting(false, null, 6.0, null, 80.0, false), 0, tuning, levels),
+            new TakeRules(new Cutting(false, null, 5.0, null, 80.0, false), 18, tuning, levels)),
         sheet.takes().stream().map(Take::rules).toList());
+  }
+
+  @Test
+  void notesThatRingIntoTheNextAreSaidToDoSoTakeByTake() throws IOException {
+    assertFalse(rules(read("")).cutting().letRing());
+    assertTrue(rules(read("    let_ring: yes\n")).cutting().letRing());
+    Cutting both = rules(read("    let_ring: yes\n    cutting: {end_db: 5}\n")).cutting();
+    assertEquals(new Cutting(false, null, 5.0, null, null, true), both);
   }
 
   @Test
