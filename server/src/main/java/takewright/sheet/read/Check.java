@@ -14,8 +14,8 @@ import java.util.Map;
 import java.util.Set;
 import takewright.audio.AudioFile;
 import takewright.audio.BadAudioException;
+import takewright.audio.Markers;
 import takewright.audio.Recording;
-import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.FileProblems;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;
@@ -24,7 +24,6 @@ import takewright.name.NameFacts;
 import takewright.sheet.Cell;
 import takewright.sheet.Decision;
 import takewright.sheet.Layer;
-import takewright.sheet.MapTemplate;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
 import takewright.sheet.SheetProblem;
@@ -82,7 +81,7 @@ public final class Check {
       checkNames(sheet, outcome.nameLine());
     }
     checkImpulses(sheet);
-    checkTemplates(sheet);
+    problems.addAll(TemplateCheck.of(sheet));
     double durationS = 0;
     List<Take> seen = new ArrayList<>();
     for (Take take : sheet.takes()) {
@@ -118,26 +117,6 @@ public final class Check {
       Name.formatAll(List.copyOf(facts), sheet.naming());
     } catch (IllegalArgumentException e) {
       problems.add(SheetProblem.error(nameLine, "name", e));
-    }
-  }
-
-  private void checkTemplates(Sheet sheet) {
-    for (MapTemplate template : sheet.map().templates()) {
-      String name = String.valueOf(template.file().getFileName());
-      try {
-        template.read();
-      } catch (NoSuchFileException e) {
-        problems.add(notThere(template.line(), name, "templates"));
-      } catch (FileProblemException e) {
-        problems.add(
-            SheetProblem.error(
-                template.line(),
-                "templates",
-                "names " + name + ", which " + e.problem().what(),
-                e.problem().remedy()));
-      } catch (IOException e) {
-        problems.add(SheetProblem.error(template.line(), unreadable(e, name).of("templates")));
-      }
     }
   }
 
@@ -199,8 +178,31 @@ public final class Check {
     }
     double lengthS = checkSpan(take, main.lengthS());
     checkLength(take, lengthS);
+    checkMarkers(take);
     checkDecisions(take, main.lengthS());
     return lengthS;
+  }
+
+  /** A take that is cut by its markers must have some. */
+  private void checkMarkers(Take take) {
+    if (!take.rules().cutting().fromMarkers()) {
+      return;
+    }
+    try {
+      for (Path file : take.main().files()) {
+        if (!Markers.read(file).isEmpty()) {
+          return;
+        }
+      }
+      problems.add(
+          SheetProblem.error(
+              take.line(),
+              "cutting",
+              "says that " + take.name() + " is cut by its markers, but it has none",
+              "make a copy with markers by `segment --markers`, or leave `from` out"));
+    } catch (IOException e) {
+      problems.add(SheetProblem.error(take.line(), unreadable(e, take.name()).of("cutting")));
+    }
   }
 
   /** Two takes may be channels or parts of one file, but hardly the same ones. */
@@ -407,7 +409,7 @@ public final class Check {
     return null;
   }
 
-  private static SheetProblem notThere(int line, String name, String key) {
+  static SheetProblem notThere(int line, String name, String key) {
     return SheetProblem.error(
         line,
         key,
@@ -416,7 +418,7 @@ public final class Check {
   }
 
   /** Why a file that exists cannot be read. */
-  private static Problem unreadable(IOException e, String name) {
+  static Problem unreadable(IOException e, String name) {
     if (e instanceof BadAudioException bad) {
       String what = "names " + name + ", which " + bad.what();
       return new Problem(Reason.AUDIO_UNREADABLE, "", what, bad.remedy());
