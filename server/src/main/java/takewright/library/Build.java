@@ -52,8 +52,9 @@ import takewright.sheet.read.SelectionReader;
  * it.
  *
  * <p>An interrupted build continues where it stopped: what its journal says is finished is not made
- * again. A sample's bytes follow from the takes and the sheet alone, never from time, threads or
- * chance, so the files are the same as of a build that ran through.
+ * again. A sample's bytes follow from the takes, the sheet and the last finished build ({@link
+ * SettledMoves}) alone, never from time, threads or chance, so the files are the same as of a build
+ * that ran through.
  */
 public final class Build {
   private final Sheet sheet;
@@ -72,6 +73,7 @@ public final class Build {
 
   private final Map<String, IndexRow> lastByFile = new HashMap<>();
   private final RegionIds ids;
+  private final SettledMoves settled;
 
   private Build(
       Sheet sheet,
@@ -92,6 +94,7 @@ public final class Build {
     this.last = RegionIds.last(folder.index());
     last.forEach(row -> lastByFile.put(row.file(), row));
     this.ids = new RegionIds(last);
+    this.settled = new SettledMoves(folder.file(Journal.PRIVATE_FOLDER + "/moves.json"));
   }
 
   /**
@@ -173,8 +176,8 @@ public final class Build {
     Map<KeptRegion, Future<Played>> measuring = new LinkedHashMap<>();
     List<TakeWork> takes = cutAndMatch(measuring);
     doubtPlan(takes, asWritten);
-    Map<KeptRegion, Gain> gains = LevelsOfTakes.gains(results(measuring));
-    Map<KeptRegion, Double> leans = leans(takes);
+    Map<KeptRegion, Played> played = results(measuring);
+    Map<KeptRegion, SettledMoves.Move> moves = moves(takes, played);
     Map<KeptRegion, Future<List<IndexRow>>> making = new HashMap<>();
     for (TakeWork take : takes) {
       for (KeptRegion kept : take.cut().kept()) {
@@ -182,8 +185,7 @@ public final class Build {
           continue;
         }
         reporter.toMake(sheet.layers(kept.take()).size());
-        making.put(
-            kept, background.submit(() -> make(take, kept, leans.get(kept), gains.get(kept))));
+        making.put(kept, background.submit(() -> make(take, kept, moves.get(kept))));
       }
     }
     List<IndexRow> rows = new ArrayList<>();
@@ -195,7 +197,28 @@ public final class Build {
       List<CutTake> cuts = takes.stream().map(TakeWork::cut).toList();
       MarkedTakes.write(sheet, cuts, markers, warnings, background::stopIfCancelled);
     }
-    return result(rows, folder.finish(last, rows, keyMap.write(rows, warnings)));
+    Changes changes = folder.finish(last, rows, keyMap.write(rows, warnings));
+    settled.write();
+    return result(rows, changes);
+  }
+
+  /** How far each region is moved in level and pitch. */
+  private Map<KeptRegion, SettledMoves.Move> moves(
+      List<TakeWork> takes, Map<KeptRegion, Played> played) throws IOException {
+    Map<KeptRegion, Gain> gains = LevelsOfTakes.gains(played);
+    Map<KeptRegion, Double> leans = leans(takes);
+    Map<KeptRegion, SettledMoves.Move> moves = new HashMap<>();
+    for (TakeWork take : takes) {
+      for (KeptRegion kept : take.cut().kept()) {
+        String sample = samples.name(kept.cell(), sheet.layers(kept.take()).get(0));
+        moves.put(
+            kept,
+            settled.settle(
+                new SettledMoves.Move(
+                    take.id(kept), sample, played.get(kept), gains.get(kept), leans.get(kept))));
+      }
+    }
+    return moves;
   }
 
   /**
@@ -338,14 +361,15 @@ public final class Build {
   }
 
   /** Makes the samples of a region in all layers; their rows of the index. */
-  private List<IndexRow> make(TakeWork work, KeptRegion kept, double leanCents, Gain gain)
+  private List<IndexRow> make(TakeWork work, KeptRegion kept, SettledMoves.Move move)
       throws IOException {
     List<IndexRow> made = new ArrayList<>();
+    Gain gain = move.gain();
     samples.make(
         work.cut(),
         kept,
         work.rooms(),
-        leanCents,
+        move.leanCents(),
         gain,
         new RegionSamples.Watcher() {
           @Override

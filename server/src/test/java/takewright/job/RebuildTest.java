@@ -114,6 +114,20 @@ class RebuildTest {
     assertArrayEquals(before, bytes(own.get(0)));
   }
 
+  /**
+   * Its loudness changes a little, and with it the curve that all levels are drawn to, by less than
+   * anybody hears.
+   */
+  @Test
+  void aMovedEndLeavesTheLevelsOfItsNeighbours() {
+    build("");
+    String was = job.rows("out", "file", name("close", "C4_mf_rr1"), "end_s").get(0)[0];
+    double end = Double.parseDouble(was) - 0.05;
+    BuildResult moved = build(", fixes: [{note: C4, rr: 1, end_s: " + end + "}]");
+    assertEquals(
+        List.of(name("close", "C4_mf_rr1"), name("thin", "C4_mf_rr1")), moved.changes().changed());
+  }
+
   /** Flags are in the index alone. */
   @Test
   void anAcceptedFlagMakesNothingAgain() {

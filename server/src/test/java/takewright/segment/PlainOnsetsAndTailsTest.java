@@ -20,6 +20,9 @@ import takewright.testing.TakeBuilder;
 class PlainOnsetsAndTailsTest {
   private static final int RATE = 48_000;
 
+  /** RMS of a hall's tail at its start. */
+  private static final double TAIL = 0.1;
+
   /**
    * @param fall time in which the fundamental falls by 60 dB, in seconds
    */
@@ -89,5 +92,70 @@ class PlainOnsetsAndTailsTest {
       assertTrue(over >= -0.03, "note " + i + " is cut " + -over + " s too early");
       assertTrue(over <= 2, "note " + i + " goes on for " + over + " s");
     }
+  }
+
+  /**
+   * A hit in a hall, whose tail has the colour of the room and dies away into it. It is followed
+   * until it raises the room by less than 1 dB, about what is heard as a change of level (common
+   * practice): until it lies 5.9 dB below, since 10 log(1 + 10^-0.587) is 1. When that is follows
+   * from the tail's level at its start and its fall.
+   */
+  @Test
+  void aHallsTailIsFollowedUntilItDoesNotRaiseTheRoom() throws IOException {
+    for (double room : new double[] {-50, -58}) {
+      TakeBuilder take = new TakeBuilder(RATE, 192).pause(4);
+      double[] falls = {4, 6, 8};
+      long[] heardTo = new long[falls.length];
+      for (int i = 0; i < falls.length; i++) {
+        float[] hit = hitInAHall(falls[i], 101 + i);
+        take.sound("hit", 0, hit, -8, room).pause(2.5);
+        double tailDbfs = -8 + 20 * Math.log10(TAIL / peak(hit));
+        double seconds = (tailDbfs - (room - 5.87)) * falls[i] / 60;
+        heardTo[i] = take.events().get(i).start() + (long) (seconds * RATE);
+      }
+      List<Region> regions =
+          Segment.apply(take.build(room).source(), SegmentSettings.forKind(Kind.UNPITCHED))
+              .regions();
+      assertEquals(falls.length, regions.size());
+      for (int i = 0; i < falls.length; i++) {
+        double over = (double) (regions.get(i).end() - heardTo[i]) / RATE;
+        assertTrue(over >= 0, "hit " + i + " is cut " + -over + " s too early");
+        assertTrue(over <= 1.5, "hit " + i + " goes on for " + over + " s");
+      }
+    }
+  }
+
+  /**
+   * Noise of the room's colour that dies away within 0.2 s, and a tail under it.
+   *
+   * @param fall time in which the tail falls by 60 dB, in seconds
+   */
+  private static float[] hitInAHall(double fall, long seed) {
+    SplittableRandom random = new SplittableRandom(seed);
+    double[] noise = new double[(int) (fall * RATE)];
+    double low = 0;
+    double square = 0;
+    for (int i = 0; i < noise.length; i++) {
+      double white = random.nextDouble() + random.nextDouble() + random.nextDouble() - 1.5;
+      low += 0.02 * (white - low);
+      noise[i] = 6 * low + 0.35 * white;
+      square += noise[i] * noise[i];
+    }
+    double rms = Math.sqrt(square / noise.length);
+    float[] x = new float[noise.length];
+    for (int i = 0; i < x.length; i++) {
+      double t = (double) i / RATE;
+      double loud = Math.exp(-6.9078 * t / 0.2) + TAIL * Math.exp(-6.9078 * t / fall);
+      x[i] = (float) (noise[i] / rms * loud * Math.min(1, t / 0.002));
+    }
+    return x;
+  }
+
+  private static double peak(float[] x) {
+    double peak = 0;
+    for (float v : x) {
+      peak = Math.max(peak, Math.abs(v));
+    }
+    return peak;
   }
 }
