@@ -328,7 +328,8 @@ public final class Check {
   private void checkLength(Take take, double lengthS) {
     Double barsS = take.barsLengthS();
     double needsS = take.cellCount() * (barsS == null ? MIN_CELL_S : barsS);
-    if (lengthS < needsS) {
+    // A pick-up need not hold all of its cells.
+    if (lengthS < needsS && !take.fills().isPickUp()) {
       problems.add(
           SheetProblem.warning(
               take.line(),
