@@ -42,6 +42,7 @@ import takewright.service.TakewrightServer;
       RenderCommand.class,
       ServeCommand.class,
       TestCommand.class,
+      DistCommand.class,
       BenchCommand.class,
       CompletionCommand.class,
       WarmUpCommand.class

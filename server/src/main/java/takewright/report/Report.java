@@ -35,6 +35,7 @@ import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
 import takewright.library.take.LevelStrip;
 import takewright.library.take.TakeHeard;
+import takewright.segment.RoomCourse;
 import takewright.sheet.Sheet;
 
 /**
@@ -322,6 +323,16 @@ final class Report {
             .toList());
     take.put("tuned", heard.take().treatment().tuned());
     take.put("levels", heard.levels());
+    RoomCourse room = heard.segmentation().room();
+    byte[] learnt = new byte[room.steps()];
+    byte[] start = new byte[room.steps()];
+    for (int i = 0; i < learnt.length; i++) {
+      learnt[i] = LevelStrip.ofNoise(room.levelDbfs(i));
+      start[i] = LevelStrip.ofNoise(room.startDbfs(i));
+    }
+    take.put("roomStepS", room.stepS());
+    take.put("room", learnt);
+    take.put("threshold", start);
     return take;
   }
 

@@ -7,6 +7,7 @@ import takewright.diagnosis.Flag;
 import takewright.library.take.LevelStrip;
 import takewright.segment.FrameRange;
 import takewright.segment.Region;
+import takewright.segment.RoomCourse;
 import takewright.segment.Segmentation;
 
 /** A picture of a whole take: its level in strips, with the regions that were found, as a PNG. */
@@ -50,7 +51,9 @@ public final class TakePicture {
             EDGE,
             Drawing.MUTED);
     at = drawing.write(found.regions().size() - rejected + " kept   ", at, EDGE, Drawing.GREEN);
-    drawing.write(rejected + " rejected (hatched)", at, EDGE, Drawing.VERMILLION);
+    at = drawing.write(rejected + " rejected (hatched)   ", at, EDGE, Drawing.VERMILLION);
+    at = drawing.write("room as learnt   ", at, EDGE, Drawing.SKY);
+    drawing.write("threshold over it", at, EDGE, Drawing.ORANGE);
     for (int s = 0; s < strips; s++) {
       int y = top + s * (STRIP + APART);
       double fromS = s * stripS;
@@ -76,6 +79,7 @@ public final class TakePicture {
             region.rejected());
       }
       level(drawing, found, levels, fromS, stripS, y, wide);
+      room(drawing, found.room(), fromS, stripS, y, wide);
       for (Region region : found.regions()) {
         name(drawing, region, rate, fromS, stripS, y, note);
       }
@@ -105,6 +109,25 @@ public final class TakePicture {
       int step = (int) (atS / LevelStrip.STEP_S);
       int high = step < levels.length ? (levels[step] & 255) * (STRIP - WORD) / 255 : 0;
       drawing.box(AT + x, y + STRIP - high, 1, high, colour);
+    }
+  }
+
+  /** The room as it was learnt, and what a sound must pass to start a region. */
+  private static void room(
+      Drawing drawing, RoomCourse room, double fromS, double stripS, int y, int wide) {
+    for (int x = 0; x < wide; x++) {
+      int step = (int) ((fromS + (double) x / INNER * stripS) / room.stepS());
+      if (step < room.steps()) {
+        line(drawing, LevelStrip.ofNoise(room.levelDbfs(step)), AT + x, y, Drawing.SKY);
+        line(drawing, LevelStrip.ofNoise(room.startDbfs(step)), AT + x, y, Drawing.ORANGE);
+      }
+    }
+  }
+
+  private static void line(Drawing drawing, byte level, int x, int y, int colour) {
+    int high = (level & 255) * (STRIP - WORD) / 255;
+    if (high > 0) {
+      drawing.box(x, y + STRIP - high, 1, 1, colour);
     }
   }
 

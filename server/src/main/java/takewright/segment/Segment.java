@@ -40,6 +40,7 @@ public final class Segment {
         regions,
         segmenter.roomTone(),
         segmenter.roomToneDbfs(),
+        segmenter.course(),
         segmenter.frames(),
         take.sampleRate());
   }
@@ -67,7 +68,12 @@ public final class Segment {
     pass(take, all);
     regions.sort(Comparator.comparingLong(Region::start));
     return new Segmentation(
-        regions, outside(room.roomTone(), regions), room.roomToneDbfs(), room.frames(), rate);
+        regions,
+        outside(room.roomTone(), regions),
+        room.roomToneDbfs(),
+        room.course(),
+        room.frames(),
+        rate);
   }
 
   private static void pass(AudioSource take, List<Segmenter> segmenters) throws IOException {

@@ -8,6 +8,7 @@ import java.util.List;
  * @param regions all regions, rejected ones too, in the order of the take; they do not overlap
  * @param roomTone the quietest honest stretches, for a noise profile; may be empty
  * @param roomToneDbfs level of the room with nobody playing, RMS in dBFS
+ * @param room what was learnt of the room, from the beginning of what was read
  * @param frames frames read
  * @param sampleRate frames per second
  */
@@ -15,6 +16,7 @@ public record Segmentation(
     List<Region> regions,
     List<FrameRange> roomTone,
     double roomToneDbfs,
+    RoomCourse room,
     long frames,
     int sampleRate) {
   public Segmentation {
@@ -30,6 +32,7 @@ public record Segmentation(
             regions.stream().map(region -> region.later(by)).toList(),
             roomTone.stream().map(tone -> tone.later(by)).toList(),
             roomToneDbfs,
+            room,
             frames + by,
             sampleRate);
   }

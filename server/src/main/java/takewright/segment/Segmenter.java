@@ -113,6 +113,7 @@ final class Segmenter {
   private final Columns columns;
   private final RoomModel model;
   private final Room room;
+  private final RoomCourse course;
   private final Evidence evidence;
   private final RegionEnd ends;
   private final PitchDetector detector;
@@ -181,6 +182,7 @@ final class Segmenter {
     ahead = atOnce != null ? LIVE_AHEAD : (int) columns.columnsOf(AHEAD_S);
     model = new RoomModel(columns.bandCount(), (int) columns.columnsOf(BACK_S), ahead);
     room = new Room(columns.bandCount(), settings);
+    course = new RoomCourse((double) LEARN_COLUMNS * hop / sampleRate);
     evidence = new Evidence(columns, room);
     ends = new RegionEnd(columns, room, evidence);
     detector = new PitchDetector(sampleRate);
@@ -252,10 +254,13 @@ final class Segmenter {
       if (decided % LEARN_COLUMNS == 0) {
         model.at(decided, room);
         double total = 0;
+        double start = 0;
         for (int b = 0; b < columns.bandCount(); b++) {
           total += room.power(b) * columns.bands().bins(b);
+          start += room.start(b) * columns.bands().bins(b);
         }
         room.learnTotal(total);
+        course.add(total, start);
       }
       if (marks != null) {
         decideMarked(decided);
@@ -595,6 +600,11 @@ final class Segmenter {
   /** The frame up to which all regions have been handed on. */
   long settled() {
     return open == null ? Math.max(lastEnd, decided * hop) : Math.max(lastEnd, open.aroundStart);
+  }
+
+  /** What was learnt of the room so far. */
+  RoomCourse course() {
+    return course;
   }
 
   /** Frames read. */

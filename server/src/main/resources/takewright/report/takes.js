@@ -18,6 +18,15 @@ const Takes = (() => {
     }
   }
 
+  /** Draws how loud the room is, or a sound must be, as a line over the level. */
+  function drawCourse(context, course, stepS, fromS, toS, width, height, stroke) {
+    context.fillStyle = stroke;
+    for (let x = 0; x < width; x++) {
+      const level = (course[Math.floor((fromS + ((toS - fromS) * x) / width) / stepS)] ?? 0) / 255;
+      if (level > 0) context.fillRect(x, WORD + (height - WORD) * (1 - level), 1, 1.5);
+    }
+  }
+
   function region(row, fromS, lengthS, go, hereS) {
     const status = statusOf(row);
     const start = Math.max(row.start_s, fromS);
@@ -42,6 +51,8 @@ const Takes = (() => {
       }
       // Levels are counted from the beginning of the take, which may be a part of a longer file.
       drawLevel(context, levels, Takewright.library.stepS, fromS - take.fromS, toS - take.fromS, width, HEIGHT, colour('wave'));
+      drawCourse(context, bytes(take.room), take.roomStepS, fromS - take.fromS, toS - take.fromS, width, HEIGHT, colour('learnt'));
+      drawCourse(context, bytes(take.threshold), take.roomStepS, fromS - take.fromS, toS - take.fromS, width, HEIGHT, colour('threshold'));
       bar.replaceChildren(surface, ...inside.map((row) => region(row, fromS, lengthS, go, hereS)));
     };
     // Two hours are 120 strips; each is drawn when it becomes visible.
@@ -68,7 +79,9 @@ const Takes = (() => {
   function view(go) {
     const { takes, rows } = Takewright.library;
     const legend = Object.keys(STATUS).filter((s) => s !== 'missing').map((s) => h('span', { class: 'key' }, h('span', { class: `region ${s} swatch`, 'aria-hidden': 'true' }, STATUS[s].sign), ` ${STATUS[s].word}`));
-    return h('section', { class: 'takes' }, h('h2', {}, 'Takes'), h('p', { class: 'row' }, legend, h('span', { class: 'key' }, h('span', { class: 'swatch tone', 'aria-hidden': 'true' }), ' room tone that the noise was learnt from')),
+    return h('section', { class: 'takes' }, h('h2', {}, 'Takes'), h('p', { class: 'row' }, legend, h('span', { class: 'key' }, h('span', { class: 'swatch tone', 'aria-hidden': 'true' }), ' room tone that the noise was learnt from'),
+      h('span', { class: 'key' }, h('span', { class: 'swatch learnt', 'aria-hidden': 'true' }), ' the room as it was learnt'),
+      h('span', { class: 'key' }, h('span', { class: 'swatch threshold', 'aria-hidden': 'true' }), ' what a sound in all bands must pass to start a region; in a few bands it starts lower')),
       takes.map((take, at) => {
         const levels = bytes(take.levels);
         const mine = regionsOf(at);

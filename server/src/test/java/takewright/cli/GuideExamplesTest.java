@@ -38,7 +38,7 @@ class GuideExamplesTest {
   private static final Path ROOT = Path.of("..").toAbsolutePath().normalize();
 
   /** They run until they are stopped, or start Maven: their options are only read. */
-  private static final Set<String> NOT_RUN = Set.of("serve", "bench", "test", "demo");
+  private static final Set<String> NOT_RUN = Set.of("serve", "bench", "test", "dist", "demo");
 
   @TempDir Path folder;
 

@@ -317,6 +317,10 @@ class MarkersRoundTripTest {
             UncheckedIOException.class,
             () -> job.build("none", String.format(SHEET, "take.wav", FROM_MARKERS)));
     assertTrue(none.getMessage().contains("has no markers"), none::getMessage);
+    Path sheet = Files.writeString(job.file("check.yaml"), String.format(SHEET, "take.wav", ""));
+    assertEquals(0, command("check", sheet.toString()));
+    Files.writeString(sheet, String.format(SHEET, "take.wav", FROM_MARKERS));
+    assertEquals(2, command("check", sheet.toString()), "before a build says so");
     List<String[]> markers = segment("ignored.wav");
     edit(job.file("ignored.wav"), "move", 1, span(markers.get(0))[0] - 4801, 9000);
     job.build("ignored", String.format(SHEET, "ignored.wav", ""));

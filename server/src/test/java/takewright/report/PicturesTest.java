@@ -153,6 +153,17 @@ class PicturesTest {
     }
   }
 
+  /** Whether a picture holds a line of a colour below its legend. */
+  private static boolean holds(BufferedImage picture, int colour) {
+    int found = 0;
+    for (int y = 34; y < picture.getHeight(); y++) {
+      for (int x = 56; x < picture.getWidth(); x++) {
+        found += (picture.getRGB(x, y) & 0xffffff) == colour ? 1 : 0;
+      }
+    }
+    return found > 1000;
+  }
+
   @Test
   void samplesAndTakesAreDrawn() throws IOException {
     Clip sample = Clip.of(RATE, tone(440, 0.2, 2));
@@ -174,6 +185,13 @@ class PicturesTest {
         ImageIO.read(
             new ByteArrayInputStream(TakePicture.png(found, strip.levels(), midi -> "A3")));
     assertEquals(1, found.regions().size());
+    // White noise of 3e-4 is -70.5 dBFS (RMS), of which two thirds lie in the bands up to 16 kHz:
+    // 1.8
+    // dB less. A sound must rise 9 dB over it.
+    int middle = found.room().steps() / 2;
+    assertEquals(-72.3, found.room().levelDbfs(middle), 0.5);
+    assertEquals(-63.3, found.room().startDbfs(middle), 1);
+    assertTrue(holds(take, Drawing.SKY) && holds(take, Drawing.ORANGE), "room and threshold");
     // Three strips of a minute; the region's green line stands in the second, at ten seconds.
     int greenRow = -1;
     for (int y = 0; y < take.getHeight() && greenRow < 0; y++) {

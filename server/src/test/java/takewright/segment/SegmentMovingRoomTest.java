@@ -111,7 +111,7 @@ class SegmentMovingRoomTest {
     float[] x = room(Room.IS_SWITCHED_OFF, 40, 11);
     SplittableRandom random = new SplittableRandom(2);
     for (int n = 0; n < 6; n++) {
-      int from = (int) ((3 + 5 * n) * RATE);
+      int from = (3 + 5 * n) * RATE;
       add(x, 3.02 + 5 * n, 2.5, 440 * Math.pow(2, n / 6.0), 0.1);
       double before = 0;
       for (int i = 0; i < RATE / 50; i++) {

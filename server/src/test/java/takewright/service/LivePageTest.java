@@ -16,6 +16,7 @@ import java.net.http.HttpResponse;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
+import java.util.Set;
 import java.util.concurrent.TimeUnit;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
@@ -23,6 +24,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.openqa.selenium.Keys;
 import takewright.audio.Originals;
+import takewright.diagnosis.Flag;
 import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
 import takewright.report.Browser;
@@ -97,14 +99,20 @@ class LivePageTest {
   }
 
   private static String post(String page, String text) throws IOException, InterruptedException {
+    return post(page, text, null);
+  }
+
+  /** Posts decisions as a page of an origin would; of no known origin if it is null. */
+  private static String post(String page, String text, String origin)
+      throws IOException, InterruptedException {
     URI address = URI.create(page.replace("report/index.html", "decisions"));
+    HttpRequest.Builder request =
+        HttpRequest.newBuilder(address).POST(HttpRequest.BodyPublishers.ofString(text));
+    if (origin != null) {
+      request.header("Origin", origin);
+    }
     HttpResponse<String> answer =
-        HttpClient.newHttpClient()
-            .send(
-                HttpRequest.newBuilder(address)
-                    .POST(HttpRequest.BodyPublishers.ofString(text))
-                    .build(),
-                HttpResponse.BodyHandlers.ofString());
+        HttpClient.newHttpClient().send(request.build(), HttpResponse.BodyHandlers.ofString());
     return answer.statusCode() + " " + answer.body();
   }
 
@@ -197,6 +205,39 @@ class LivePageTest {
     }
   }
 
+  @Test
+  void whatIsAcceptedIsRememberedByTheNextBuild() throws IOException {
+    String address = build(StartBuildRequest.newBuilder());
+    IndexRow clipped =
+        rows().stream()
+            .filter(r -> r.status() == CellStatus.KEPT && r.flags().contains(Flag.CLIPPED))
+            .findFirst()
+            .orElseThrow();
+    try (Browser browser = new Browser(root)) {
+      browser.open(address);
+      browser.find("#item-2");
+      String before = browser.text(".attention h2");
+      browser.find("[data-row='" + rows().indexOf(clipped) + "'] .accept").click();
+      browser.until(
+          "it is made again", () -> browser.find("main").getDomAttribute("data-builds") != null);
+      String after = browser.text(".attention h2");
+      assertEquals(number(before) - 1, number(after));
+      assertEquals(Set.of(), at(clipped.stretch().startS()).flags());
+
+      // Another build, and a browser that knows nothing of the first.
+      String another = build(StartBuildRequest.newBuilder());
+      browser.run("localStorage.clear()");
+      browser.open(another);
+      browser.find("#item-2");
+      assertEquals(after, browser.text(".attention h2"));
+      assertTrue(browser.text("#views").contains("Decisions (1)"));
+    }
+  }
+
+  private static int number(String heading) {
+    return Integer.parseInt(heading.substring(0, heading.indexOf(' ')));
+  }
+
   private IndexRow at(double startS) throws IOException {
     return rows().stream()
         .filter(r -> r.stretch().startS() != null && Math.abs(r.stretch().startS() - startS) < 1e-6)
@@ -259,6 +300,11 @@ class LivePageTest {
     String answer = post(address, "takes: [{file: 'take #1 50%.wav', fixes: [{at: 3, kep: yes}]}]");
     assertTrue(answer.startsWith("400 "), answer);
     assertTrue(answer.contains("keep"), answer);
+    // A page of another site, even if it knows the address.
+    answer = post(address, "takes: []\n", "http://example.org");
+    assertTrue(answer.startsWith("404 "), answer);
+    answer = post(address, "#".repeat((4 << 20) + 1));
+    assertTrue(answer.startsWith("413 "), answer);
     assertFalse(Files.exists(library.resolve("decisions.yaml")));
     assertTrue(
         post(address.replaceAll("/[0-9a-f]{64}/", "/" + "0".repeat(64) + "/"), "")

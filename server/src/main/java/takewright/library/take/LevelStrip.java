@@ -17,6 +17,12 @@ public final class LevelStrip extends PassingSource {
   /** Level of byte 0, in dBFS: below it rooms are, and nothing that is played. */
   public static final double LOWEST_DBFS = -80;
 
+  /**
+   * How far the peak of even noise lies over its RMS in a step, in dB: the greatest of 2400 values
+   * of a normal distribution is 3.5 standard deviations in the mean.
+   */
+  private static final double NOISE_PEAK_DB = 11;
+
   private byte[] levels = new byte[1024];
   private int steps;
   private long at;
@@ -53,12 +59,21 @@ public final class LevelStrip extends PassingSource {
     return n;
   }
 
+  /** As {@link #levels}, the peak that noise has in a step. */
+  public static byte ofNoise(double rmsDbfs) {
+    return level(rmsDbfs + NOISE_PEAK_DB);
+  }
+
+  private static byte level(double dbfs) {
+    double share = 1 - dbfs / LOWEST_DBFS;
+    return (byte) Math.round(255 * Math.max(0, Math.min(1, share)));
+  }
+
   private void close(float max) {
     if (steps == levels.length) {
       levels = Arrays.copyOf(levels, 2 * steps);
     }
-    double share = 1 - Decibels.fromAmplitude(Math.max(1e-9, max)) / LOWEST_DBFS;
-    levels[steps++] = (byte) Math.round(255 * Math.max(0, Math.min(1, share)));
+    levels[steps++] = level(Decibels.fromAmplitude(Math.max(1e-9, max)));
     stepEnd = end(steps);
     peak = 0;
   }

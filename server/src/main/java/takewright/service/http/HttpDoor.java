@@ -171,6 +171,8 @@ public final class HttpDoor implements AutoCloseable {
       throws IOException {
     byte[] body = exchange.getRequestBody().readNBytes(messageBytes + 1);
     if (body.length > messageBytes) {
+      // A client reads no answer before it has sent all; the listener limits the time for that.
+      exchange.getRequestBody().transferTo(OutputStream.nullOutputStream());
       throw ProblemException.invalid(
           "", "the body is larger than " + messageBytes + " bytes", "name files by their paths");
     }

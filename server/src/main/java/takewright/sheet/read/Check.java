@@ -14,6 +14,7 @@ import java.util.Map;
 import java.util.Set;
 import takewright.audio.AudioFile;
 import takewright.audio.BadAudioException;
+import takewright.audio.Markers;
 import takewright.audio.Recording;
 import takewright.diagnosis.FileProblems;
 import takewright.diagnosis.Problem;
@@ -177,8 +178,31 @@ public final class Check {
     }
     double lengthS = checkSpan(take, main.lengthS());
     checkLength(take, lengthS);
+    checkMarkers(take);
     checkDecisions(take, main.lengthS());
     return lengthS;
+  }
+
+  /** A take that is cut by its markers must have some. */
+  private void checkMarkers(Take take) {
+    if (!take.rules().cutting().fromMarkers()) {
+      return;
+    }
+    try {
+      for (Path file : take.main().files()) {
+        if (!Markers.read(file).isEmpty()) {
+          return;
+        }
+      }
+      problems.add(
+          SheetProblem.error(
+              take.line(),
+              "cutting",
+              "says that " + take.name() + " is cut by its markers, but it has none",
+              "make a copy with markers by `segment --markers`, or leave `from` out"));
+    } catch (IOException e) {
+      problems.add(SheetProblem.error(take.line(), unreadable(e, take.name()).of("cutting")));
+    }
   }
 
   /** Two takes may be channels or parts of one file, but hardly the same ones. */
@@ -304,7 +328,8 @@ public final class Check {
   private void checkLength(Take take, double lengthS) {
     Double barsS = take.barsLengthS();
     double needsS = take.cellCount() * (barsS == null ? MIN_CELL_S : barsS);
-    if (lengthS < needsS) {
+    // A pick-up need not hold all of its cells.
+    if (lengthS < needsS && !take.fills().isPickUp()) {
       problems.add(
           SheetProblem.warning(
               take.line(),

@@ -187,6 +187,43 @@ class CheckTest {
     assertTrue(report.hasErrors());
   }
 
+  /** It need not hold all of its cells, which count once although two takes ask for them. */
+  @Test
+  void aPickUpMayBeShort() throws IOException {
+    file("a.wav", 48_000, 48_000 * 60);
+    file("b.wav", 48_000, 48_000);
+    CheckReport report =
+        check(
+            """
+            library: Larkfell
+            takes:
+              - {file: a.wav, articulation: a, notes: C4..B4, dynamics: [p, f]}
+              - {file: b.wav, articulation: a, fills: gaps}
+            """);
+    assertEquals(List.of(), told(report));
+    assertEquals(24, report.cells());
+  }
+
+  /** The nearest articulation is named where there is nothing to fill. */
+  @Test
+  void aPickUpNeedsATakeToFill() throws IOException {
+    file("a.wav", 48_000, 48_000 * 60);
+    file("b.wav", 48_000, 48_000);
+    CheckReport report =
+        check(
+            """
+            library: Larkfell
+            takes:
+              - {file: a.wav, articulation: sustain, notes: C4..B4}
+              - {file: b.wav, articulation: sustian, notes: C4, fills: gaps}
+            """);
+    assertEquals(
+        List.of(
+            "error 4 `fills` stands in a take of \"sustian\", of which there is no other take to"
+                + " fill; did you mean \"sustain\"? Else leave it out"),
+        told(report));
+  }
+
   @Test
   void warnsOfATakeThatIsTooShort() throws IOException {
     file("a.wav", 48_000, 48_000 * 15);

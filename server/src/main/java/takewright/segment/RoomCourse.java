@@ -1,0 +1,54 @@
+package takewright.segment;
+
+import java.util.Arrays;
+
+/** What was learnt of the room over a take: how loud it is, and how loud a sound must be. */
+public final class RoomCourse {
+  private final double stepS;
+  private float[] levelDbfs = new float[64];
+  private float[] startDbfs = new float[64];
+  private int steps;
+
+  /**
+   * @param stepS seconds from one step to the next
+   */
+  RoomCourse(double stepS) {
+    this.stepS = stepS;
+  }
+
+  void add(double level, double start) {
+    if (steps == levelDbfs.length) {
+      levelDbfs = Arrays.copyOf(levelDbfs, 2 * steps);
+      startDbfs = Arrays.copyOf(startDbfs, 2 * steps);
+    }
+    levelDbfs[steps] = decibels(level);
+    startDbfs[steps++] = decibels(start);
+  }
+
+  private static float decibels(double meanSquare) {
+    return (float) (10 * Math.log10(Math.max(1e-20, meanSquare)));
+  }
+
+  /** Number of steps, from the beginning of what was read. */
+  public int steps() {
+    return steps;
+  }
+
+  /** Seconds from one step to the next. */
+  public double stepS() {
+    return stepS;
+  }
+
+  /** The room at a step, RMS in dBFS; -200 where it is silent. */
+  public double levelDbfs(int step) {
+    return levelDbfs[step];
+  }
+
+  /**
+   * From where on a sound that is as broad as the room starts a region at a step, RMS in dBFS. One
+   * that lies in few bands starts lower.
+   */
+  public double startDbfs(int step) {
+    return startDbfs[step];
+  }
+}
