@@ -342,7 +342,8 @@ class LibraryServiceTest {
   private static void copy(Path from, Path to) throws IOException {
     Files.createDirectories(to);
     try (Stream<Path> files = Files.list(from)) {
-      for (Path file : files.toList()) {
+      // A file that is being written has no name yet.
+      for (Path file : files.filter(one -> one.toString().endsWith(".json")).toList()) {
         Files.copy(file, to.resolve(file.getFileName().toString()));
       }
     }
