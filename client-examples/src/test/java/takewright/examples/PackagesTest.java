@@ -109,7 +109,7 @@ class PackagesTest {
   void thePythonPackageHoldsTheStubs() throws Exception {
     Language.PYTHON.program(); // or the test is skipped
     String python = Outside.python().toString();
-    if (Language.ran(List.of(python, "-c", "import pip, setuptools, wheel")).status() != 0) {
+    if (Language.ran(List.of(python, "-c", "import setuptools, wheel, pip")).status() != 0) {
       throw Outside.missing("pip, setuptools and wheel are not installed for Python");
     }
     ran(

@@ -30,13 +30,15 @@ function roomImpulse(sampleRate) {
   return impulse;
 }
 
+/** Peaks above this are lowered, in dBFS. */
+const LIMIT_DB = -6;
+
 /** The guard before the speakers: nothing passes -1 dBFS. */
 function guard(context) {
-  const THRESHOLD_DB = -6;
   const RATIO = 20;
-  const limiter = new DynamicsCompressorNode(context, { threshold: THRESHOLD_DB, knee: 0, ratio: RATIO, attack: 0.002, release: 0.12 });
+  const limiter = new DynamicsCompressorNode(context, { threshold: LIMIT_DB, knee: 0, ratio: RATIO, attack: 0.002, release: 0.12 });
   // The standard's compressor raises its output by 0.6 of what full scale is reduced by; here that is undone.
-  const madeUp = new GainNode(context, { gain: toGain(0.6 * (THRESHOLD_DB - THRESHOLD_DB / RATIO)) });
+  const madeUp = new GainNode(context, { gain: toGain(0.6 * (LIMIT_DB - LIMIT_DB / RATIO)) });
   // A straight curve: what is beyond full scale is held there. Its gain of -1 dB is made good before it.
   const ceiling = toGain(-1);
   const inside = new GainNode(context, { gain: 1 / ceiling });
@@ -62,10 +64,11 @@ class Engine {
    * @param context a live or an offline context
    * @param library what readLibrary gives
    * @param cache a SampleCache
-   * @param faders layers' names to decibels, where they were moved; kept up to date
-   * @param changed called when a note begins or ends, and with an Error when one cannot be played
+   * @param options levelDb and roomDb: with which it begins, so that nothing is louder before they hold;
+   *     faders: layers' names to decibels, where they were moved, which is kept up to date;
+   *     changed: called when a note begins or ends, and with an Error when one cannot be played
    */
-  constructor(context, library, cache, { faders = new Map(), changed = () => {} } = {}) {
+  constructor(context, library, cache, { levelDb = 0, roomDb = -Infinity, faders = new Map(), changed = () => {} } = {}) {
     this.context = context;
     this.library = library;
     this.cache = cache;
@@ -78,14 +81,15 @@ class Engine {
     this.faders = faders;
     this.buses = new Map();
     this.mix = new GainNode(context);
-    this.level = new GainNode(context);
-    this.send = new GainNode(context, { gain: 0 });
+    this.level = new GainNode(context, { gain: toGain(levelDb) });
+    this.send = new GainNode(context, { gain: toGain(roomDb) });
     const source = this.makeFilter();
     source.connect(this.level);
     source.connect(this.send);
     this.send.connect(new ConvolverNode(context, { buffer: roomImpulse(context.sampleRate) })).connect(this.level);
-    this.limiter = guard(context);
-    this.level.connect(this.limiter);
+    this.level.connect(guard(context));
+    this.meter = new AnalyserNode(context, { fftSize: 8192 });
+    this.level.connect(this.meter);
   }
 
   /** The wheel's filter where the sheet has one; what the rest listens to. */
@@ -121,8 +125,12 @@ class Engine {
     else param.setTargetAtTime(value, this.context.currentTime, Engine.GLIDE_S);
   }
 
-  /** How far peaks are lowered at this moment, in dB, 0 or less. */
-  reductionDb() { return this.limiter.reduction; }
+  /** Whether the limiter had to lower a peak in the last sixth of a second. The compressor's own meter is wrong in its first second. */
+  isLimited() {
+    const x = new Float32Array(this.meter.fftSize);
+    this.meter.getFloatTimeDomainData(x);
+    return x.some((value) => Math.abs(value) > toGain(LIMIT_DB));
+  }
 
   setLevel(db) { this.glide(this.level.gain, toGain(db)); }
 

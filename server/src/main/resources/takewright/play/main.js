@@ -21,10 +21,8 @@ const Play = (() => {
   function sound() {
     if (!engine) {
       const context = new AudioContext({ latencyHint: 'interactive', sampleRate: library.sampleRate });
-      engine = new Engine(context, library, cache, { faders, changed });
+      engine = new Engine(context, library, cache, { ...settings, faders, changed });
       engine.articulation = articulation;
-      engine.setLevel(settings.levelDb);
-      engine.setRoom(settings.roomDb);
       if (library.wheel) engine.setWheel(settings.wheel);
       engine.setPedal(settings.pedal);
     }
@@ -62,8 +60,6 @@ const Play = (() => {
     markDynamics(key, at);
   }
 
-  /** Below this the limiter's own ripple would show, in dB. */
-  const LIMITED_DB = -0.5;
   let watching = 0;
   let limitedAt = -Infinity;
 
@@ -71,7 +67,7 @@ const Play = (() => {
   function watchLimiter() {
     clearTimeout(watching);
     const now = performance.now();
-    if (engine.reductionDb() < LIMITED_DB) limitedAt = now;
+    if (engine.isLimited()) limitedAt = now;
     limited.hidden = now - limitedAt > 1500;
     if (engine.notes.size || !limited.hidden) watching = setTimeout(watchLimiter, 100);
   }

@@ -7,7 +7,7 @@ const Deciding = (() => {
     const box = h('div', { class: 'decide', role: 'group', 'aria-label': 'Decide' });
     const draw = () => {
       const entry = Decisions.of(note);
-      const button = (why, text, key, act, pressed = entry?.why === why) => h('button', {
+      const button = (why, text, key, act, pressed = Decisions.whyOf(entry) === why || (why === 'this one instead' && Decisions.whyOf(entry) === 'keep')) => h('button', {
         type: 'button', 'data-decide': why, 'aria-pressed': String(pressed), click: act }, `${pressed ? '✓ ' : ''}${text} `, h('kbd', {}, key));
       const open = kinds();
       const { status } = note;

@@ -11,21 +11,45 @@ const Decisions = (() => {
   // A server's address changes at each start, and holds a token that must not be stored.
   const place = () => `takewright decisions ${Takewright.isServed ? Takewright.library.name : location.pathname}`;
 
-  function remember() {
+  function store() {
     try { localStorage.setItem(place(), JSON.stringify({ made, steps, basis })); } catch { /* kept for this visit only */ }
+  }
+
+  function remember() {
+    store();
     listeners.forEach((listener) => listener());
   }
 
-  /** What stands in the decisions file, and what was decided since. */
+  /** The entries that the last build has read, called as they were when they were decided. */
+  function ofBuild(known) {
+    return (Takewright.library.decisions ?? []).map((entry) => {
+      const same = known.find((other) => isSame(entry, other));
+      return { ...entry, name: same?.name, why: same?.why };
+    });
+  }
+
+  const has = (list, entry) => list.some((other) => isSame(entry, other));
+
+  /** Brings together what stands on the page and what a build has read, which others may have changed too. */
+  function merge(mine, old) {
+    const read = ofBuild(mine);
+    // From disk nobody says whether a build was made without them on purpose: none is dropped.
+    const kept = mine.filter((entry) => !Takewright.isServed || has(read, entry) || !has(old, entry));
+    made = kept.concat(read.filter((entry) => !has(mine, entry) && !has(old, entry)));
+    basis = JSON.stringify(read);
+    store();
+  }
+
+  /** At the beginning: what stands in the decisions file, and what was decided here since. */
   function recall() {
-    const ofBuild = (Takewright.library.decisions ?? []).map((entry) => ({ ...entry }));
     let kept = null;
     try { kept = JSON.parse(localStorage.getItem(place())); } catch { /* nothing that can be read */ }
-    basis = JSON.stringify(ofBuild);
     steps = kept?.steps ?? [];
-    if (kept && kept.basis === basis) made = kept.made;
-    else made = ofBuild.concat((kept?.made ?? []).filter((entry) => !ofBuild.some((other) => isSame(entry, other)) && !JSON.parse(kept.basis).some((other) => isSame(entry, other))));
+    merge(kept?.made ?? [], JSON.parse(kept?.basis ?? '[]'));
   }
+
+  /** After another build. */
+  const rebase = () => merge(made, JSON.parse(basis));
 
   const isSame = (a, b) => a.take === b.take && a.articulation === b.articulation && (a.at === undefined ? a.note === b.note && a.dynamic === b.dynamic && a.rr === b.rr
     : b.at !== undefined && Math.abs(a.at - b.at) < 0.005);
@@ -77,7 +101,7 @@ const Decisions = (() => {
   /** A verdict; the same verdict again revokes it. */
   function decide(notes, verdict, why) {
     const regions = notes.filter((note) => note.isRegion);
-    const revoke = regions.length > 0 && regions.every((note) => of(note)?.why === why);
+    const revoke = regions.length > 0 && regions.every((note) => whyOf(of(note)) === why);
     if (regions.length) change(regions, revoke ? without : { ...without, [verdict]: true, why }, `${revoke ? 'took back: ' : ''}${why}, ${naming(regions)}`);
   }
 
@@ -164,6 +188,9 @@ const Decisions = (() => {
 
   const last = () => steps.at(-1)?.word ?? null;
 
-  return { recall, of, change, keep, drop, wrongNote, instead, accept, isAccepted, remove, clear, undo, last, text, words,
+  /** What an entry was called when it was decided; where nobody knows any more, its verdict. */
+  const whyOf = (entry) => entry?.why ?? (entry?.keep ? 'keep' : entry?.drop ? 'drop' : null);
+
+  return { recall, rebase, whyOf, of, change, keep, drop, wrongNote, instead, accept, isAccepted, remove, clear, undo, last, text, words,
     all: () => made, count: () => made.length, onChange: (f) => listeners.push(f) };
 })();

@@ -155,7 +155,7 @@
   async function refresh() {
     const row = sample && Takewright.library.rows[sample.dataset.row];
     await Takewright.reopen();
-    Decisions.recall();
+    Decisions.rebase();
     counts();
     main.dataset.ready = Takewright.library.rows.length;
     main.dataset.builds = Number(main.dataset.builds ?? 0) + 1;

@@ -326,7 +326,10 @@ class PlayPageTest {
   @Test
   void thePageSaysWhenTheLimiterWorks() {
     open("");
-    assertTrue(!browser.find("#limited").isDisplayed());
+    browser.press("g");
+    browser.until("a note sounds", () -> !browser.all("#sounding li.on").isEmpty());
+    assertTrue(!browser.find("#limited").isDisplayed(), "at the level it starts with");
+    browser.press(Keys.ESCAPE);
     browser.run(
         """
         for (const [id, value] of [['level', 0], ['layer-0', 6]]) {
