@@ -17,7 +17,7 @@ final class RulesReader {
   private static final Key<Boolean> FROM =
       Key.word(
           "from",
-          Map.of("found", false, "markers", true),
+          sources(),
           null,
           "Whether the regions are found, or are the markers of the take's WAV files; found.");
   private static final Key<Double> START =
@@ -135,6 +135,14 @@ final class RulesReader {
             fields.get(GAIN, otherwise.gain()),
             fields.get(MAX_DB, otherwise.maxDb()),
             fields.get(STRENGTH, otherwise.strength()));
+  }
+
+  /** In an order that stays: the schema is written in it. */
+  private static Map<String, Boolean> sources() {
+    Map<String, Boolean> sources = new LinkedHashMap<>();
+    sources.put("found", false);
+    sources.put("markers", true);
+    return sources;
   }
 
   private static Map<String, LevelRules.GainPlace> places() {
