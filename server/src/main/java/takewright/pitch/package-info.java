@@ -45,7 +45,7 @@
  *       partials share instead put held violins 6 cents off at 95 %. Below 160 Hz strings that ring
  *       together pass for bars, so there the period decides. Bells and chimes are named wrongly,
  *       and 56 of 60 computed taps are given a name: that a bar has no partial near its lowest one
- *       was tried and changes neither.
+ *       was tried, and names 50 of the taps and no fewer bells.
  *   <li><b>The second ear</b> (SecondEar, 2026-11-27) contradicted none of 1590 right names, at 3
  *       ms a sample.
  *   <li><b>Confidence</b> was checked on 2088 pieces of 0.12 to 1 s that it was not fitted to, in
