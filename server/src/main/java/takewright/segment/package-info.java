@@ -30,10 +30,10 @@
  *       of it.
  *   <li><b>What the room does just before a note is none of its attack:</b> what had fallen by 9 dB
  *       before the sound rises again, and is no louder than the room becomes by itself, is passed
- *       over, and of two rises in a short pause the far stronger one is the note's (2026-11-28; in
- *       a train's rail joints onsets were 95 to 770 ms early at 95 %, now 3 to 34). A reed's or a
- *       bow's noise before its note falls by less, and is found unfiltered: 5 attacks of 42 takes
- *       were cut into before, 1 is now.
+ *       over, and of two rises in a short pause the far stronger one is the note's (2026-11-28; of
+ *       five takes with a train, whose onsets were 15 to 293 ms off at 95 %, three are 3 to 34 ms
+ *       off now, and two stayed at 21). A reed's or a bow's noise before its note falls by less,
+ *       and is found unfiltered: 5 attacks in 42 takes were cut into before, 2 are now.
  *   <li><b>Flaws are heard between a note's partials.</b> A scratch, a knock or a voice raises the
  *       power there for a while. In 31 pairs of a disturbed and a clean attempt the disturbed one
  *       always had more; a violin's bow changes have as much in themselves, so attempts are
@@ -69,7 +69,7 @@
  *       the onset's sliding power in a loop of its own, took the processor time for 14.2 min of
  *       take from 1.9 to 1.4 s without moving a cut (2026-11-27, 960 regions of 48 takes). What is
  *       learnt of the room lies together by band, and each spectrum is measured once: 12.6 min went
- *       from 1.40 to 1.16 s (2026-11-28; 1.02 s before the room's spread was learnt).
+ *       from 1.38 to 1.21 s (2026-11-28; 1.00 s before the room's spread was learnt).
  *   <li><b>Regions that a person marked are measured in a pass of their own</b> beside the usual one,
  *       which still says where the room is heard: what was left unmarked, like talk, is no room
  *       tone. Each mark opens and closes a region of the same segmenter, so that pitch, flaws and
