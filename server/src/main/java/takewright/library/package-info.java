@@ -16,11 +16,11 @@
  *       but short commands then run in the interpreter. An ahead-of-time cache of Java 25 makes it
  *       8.0 instead of 9.1.
  *   <li><b>One decision makes one note again</b> ({@code build --decisions FILE --json}, 304
- *       samples of 76 regions in two microphones and two made layers): of pitch, level,
- *       loop, cleaning or bounds 4 of 304, of an accepted flag none. All levels are drawn to one
- *       curve, so dropping a note moved 69 of 75 others by 0.01 to 0.04 dB, and 276 samples were
- *       made again. Since {@code SettledMoves} keeps what nobody hears, none is. Rounding the gains
- *       more coarsely would only have made again the share that crosses a step.
+ *       samples of 76 regions in two microphones and two made layers): of pitch, level, loop,
+ *       cleaning or bounds 4 of 304, of an accepted flag none. All levels are drawn to one curve,
+ *       so dropping a note moved 69 of 75 others by 0.01 to 0.04 dB, and 276 samples were made
+ *       again. Since {@code SettledMoves} keeps what nobody hears, none is. Rounding the gains more
+ *       coarsely would only have made again the share that crosses a step.
  *   <li><b>The page that plays a library</b> is a page and one script beside it: a browser runs no
  *       module from disk, and a service's page may hold no script. It decodes WAV itself, because
  *       the browser's decoder changes the rate and moves loops. Keys beside a root are moved by a

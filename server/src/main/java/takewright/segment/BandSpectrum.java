@@ -144,7 +144,10 @@ public final class BandSpectrum {
     return Math.min(window / 2, (int) (HIGHEST_PARTIAL_HZ / bin) + 1);
   }
 
-  /** Power of each bin of the window measured last, as a mean square over {@link #scale}; not a copy. */
+  /**
+   * Power of each bin of the window measured last, as a mean square over {@link #scale}; not a
+   * copy.
+   */
   float[] spectrum() {
     return power;
   }

@@ -70,11 +70,12 @@
  *       take from 1.9 to 1.4 s without moving a cut (2026-11-27, 960 regions of 48 takes). What is
  *       learnt of the room lies together by band, and each spectrum is measured once: 12.6 min went
  *       from 1.38 to 1.21 s (2026-11-28; 1.00 s before the room's spread was learnt).
- *   <li><b>Regions that a person marked are measured in a pass of their own</b> beside the usual one,
- *       which still says where the room is heard: what was left unmarked, like talk, is no room
- *       tone. Each mark opens and closes a region of the same segmenter, so that pitch, flaws and
- *       onset are found as elsewhere; marks that overlap are shared out over several such passes.
- *       Measuring stretches by themselves afterwards would have lacked the room around them.
+ *   <li><b>Regions that a person marked are measured in a pass of their own</b> beside the usual
+ *       one, which still says where the room is heard: what was left unmarked, like talk, is no
+ *       room tone. Each mark opens and closes a region of the same segmenter, so that pitch, flaws
+ *       and onset are found as elsewhere; marks that overlap are shared out over several such
+ *       passes. Measuring stretches by themselves afterwards would have lacked the room around
+ *       them.
  * </ul>
  */
 package takewright.segment;

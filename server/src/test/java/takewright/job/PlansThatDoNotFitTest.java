@@ -74,7 +74,8 @@ class PlansThatDoNotFitTest {
   private static BuildResult build(String name, String sheet, boolean asWritten)
       throws IOException {
     BuildOrder order =
-        new BuildOrder(write(name, sheet), job.file(name).resolve("library"), null, null, asWritten, "");
+        new BuildOrder(
+            write(name, sheet), job.file(name).resolve("library"), null, null, asWritten, "");
     return ReportedBuild.run(order, progress -> {}, () -> false, false);
   }
 

@@ -21,7 +21,9 @@ record HeardNotes(TreeMap<Integer, Integer> counts) {
     TreeMap<Integer, Integer> counts = new TreeMap<>();
     for (Region region : regions) {
       boolean isSure =
-          !region.rejected() && region.pitch() != null && region.pitch().confidence() >= minConfidence;
+          !region.rejected()
+              && region.pitch() != null
+              && region.pitch().confidence() >= minConfidence;
       if (isSure) {
         counts.merge(region.pitch().midi(), 1, Integer::sum);
       }

@@ -17,13 +17,12 @@
  *       two dynamics filled the later cell as readily as the first.
  *   <li><b>Another plan is looked for by which notes are heard, not by the cost of the path</b>
  *       ({@code PlanSearch}): of a chromatic range a shift by a semitone costs less than the usual
- *       spread of levels. Only notes outside of the sheet count: what is missing
- *       is no other plan. On 68 right takes (recorded notes in recorded and artificial
- *       rooms, notes missing, attempts flawed and played again) no build was stopped; of the same
- *       takes with sheets moved by an octave, a semitone or more, 55 to 60 of 66 were found, of 198
- *       with another count of round robins 183, of 13 with dynamics swapped all, of 66 read
- *       backwards 60. Of a range that is too short only a third is found: the notes beyond it must
- *       follow a pattern.
+ *       spread of levels. Only notes outside of the sheet count: what is missing is no other plan.
+ *       On 68 right takes (recorded notes in recorded and artificial rooms, notes missing, attempts
+ *       flawed and played again) no build was stopped; of the same takes with sheets moved by an
+ *       octave, a semitone or more, 55 to 60 of 66 were found, of 198 with another count of round
+ *       robins 183, of 13 with dynamics swapped all, of 66 read backwards 60. Of a range that is
+ *       too short only a third is found: the notes beyond it must follow a pattern.
  *   <li><b>Cells of a pick-up that others fill cost little where they stay empty</b> ({@code
  *       AlignmentCosts}), so that a single note that is played again goes to the gap.
  * </ul>

@@ -23,8 +23,7 @@ final class DecisionsFile {
   private final Path markers;
   private final boolean asWritten;
 
-  private DecisionsFile(
-      Path sheet, Path folder, Path given, Path markers, boolean asWritten) {
+  private DecisionsFile(Path sheet, Path folder, Path given, Path markers, boolean asWritten) {
     this.sheet = sheet;
     this.folder = folder;
     this.given = given;
