@@ -51,4 +51,17 @@ public final class RoomCourse {
   public double startDbfs(int step) {
     return startDbfs[step];
   }
+
+  @Override
+  public boolean equals(Object other) {
+    return other instanceof RoomCourse that
+        && stepS == that.stepS
+        && Arrays.equals(levelDbfs, 0, steps, that.levelDbfs, 0, that.steps)
+        && Arrays.equals(startDbfs, 0, steps, that.startDbfs, 0, that.steps);
+  }
+
+  @Override
+  public int hashCode() {
+    return Arrays.hashCode(Arrays.copyOf(levelDbfs, steps));
+  }
 }
