@@ -505,7 +505,8 @@ final class Segmenter {
 
   private long onset(OpenRegion region) {
     if (region.onset >= 0) {
-      return region.onset;
+      // The note before may turn out to begin, and so to end, later than this one was heard to.
+      return Math.max(lastEnd, region.onset);
     }
     long before = region.firstColumn * hop - region.aroundStart;
     int quiet = (int) (QUIET_SHARE * Math.max(0, before));
