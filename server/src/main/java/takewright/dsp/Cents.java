@@ -16,7 +16,7 @@ public final class Cents {
     return Math.abs(above(hz, otherHz));
   }
 
-  /** The ratio of frequencies that are so many cents apart. */
+  /** The ratio of two frequencies by their distance in cents. */
   public static double toRatio(double cents) {
     return Math.pow(2, cents / PER_OCTAVE);
   }

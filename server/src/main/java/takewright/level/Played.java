@@ -9,7 +9,7 @@ package takewright.level;
  * @param peakDbtp true peak in dBTP, of all microphones
  */
 public record Played(Integer midi, String dynamic, double levelLufs, double peakDbtp) {
-  /** The same, louder by so many dB. */
+  /** The same at a level raised by a number of dB. */
   public Played louder(double db) {
     return new Played(midi, dynamic, levelLufs + db, peakDbtp + db);
   }

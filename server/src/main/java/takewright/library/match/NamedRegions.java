@@ -35,7 +35,7 @@ final class NamedRegions {
     }
   }
 
-  /** Nothing is said of so many regions. */
+  /** A number of regions of which a person says nothing. */
   static NamedRegions none(int regions, List<Cell> cells) {
     return new NamedRegions(Collections.nCopies(regions, CellName.ANY), cells);
   }

@@ -128,7 +128,7 @@ public final class PlanSearch {
     return found == null ? otherDynamics() : found;
   }
 
-  /** The sheet's notes, moved by so many semitones. */
+  /** The sheet's notes, moved by a number of semitones. */
   private Set<Integer> notes(int semitones) {
     Set<Integer> notes = new HashSet<>();
     take.notes().forEach(midi -> notes.add(midi + semitones));

@@ -6,7 +6,7 @@ import takewright.audio.WavChunks;
 /**
  * What a sample's file says for a person, or a program that shows it.
  *
- * @param description what the sample is, then what is told of the library
+ * @param description what the sample is, then what the sheet says about the library
  * @param info artist, subject, copyright and comment, as far as they were given
  */
 record SampleText(String description, RiffInfo info) {

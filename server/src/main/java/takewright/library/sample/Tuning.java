@@ -94,7 +94,7 @@ public record Tuning(
     return new Tuning(heard, before, -off, 0, drift, flags);
   }
 
-  /** The same moved by so many cents more, as a person asks for; at most by an octave in all. */
+  /** The same, moved further by the cents that a person asks for; at most by an octave in all. */
   Tuning adding(double cents) {
     double all = Math.max(-MAX_MOVE_CENTS, Math.min(MAX_MOVE_CENTS, moveCents + cents));
     // It is not left as it sounds then.
