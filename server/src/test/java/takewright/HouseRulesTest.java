@@ -70,7 +70,7 @@ final class HouseRulesTest {
           "takewright.audio.AudioFile",
           "takewright.audio.WavWriter",
           "takewright.audio.WavKeys",
-          "takewright.audio.AtomicFile");
+          "takewright.audio.original.AtomicFile");
 
   /** What a caller may learn of a room once, and clean with more than once. */
   private static final Set<String> SHOWN_BY_THE_CLEANING =
@@ -126,6 +126,27 @@ final class HouseRulesTest {
               resideInAnyPackage("takewright..")
                   .and(resideOutsideOfPackages(AUDIO))
                   .as("packages of this project other than audio"));
+
+  @ArchTest
+  static final ArchRule whatKeepsOriginalsKnowsNoFormatOfAudio =
+      noClasses()
+          .that()
+          .resideInAPackage("takewright.audio.original..")
+          .should()
+          .dependOnClassesThat()
+          .resideInAPackage("takewright.audio")
+          .because("it is called by every writer, whatever is written");
+
+  @ArchTest
+  static final ArchRule foldersAreHeldByWhoWritesAudio =
+      noClasses()
+          .that()
+          .resideOutsideOfPackage(AUDIO)
+          .should()
+          .dependOnClassesThat()
+          .haveNameMatching(
+              "takewright\\.audio\\.original\\.(HeldFolder|WavMark|AtomicFile\\$Unnamed)")
+          .because("others call AtomicFile, Originals and WavWriter");
 
   @ArchTest
   static final ArchRule pitchKnowsOnlyMathematicsAndAudio =

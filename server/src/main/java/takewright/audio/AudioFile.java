@@ -6,6 +6,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
 import java.nio.file.attribute.BasicFileAttributes;
+import takewright.audio.original.HeldFolder;
 
 /**
  * A WAV, AIFF or FLAC file open for reading, with random access to frames.

@@ -11,6 +11,10 @@ import java.nio.file.StandardOpenOption;
 import java.util.List;
 import java.util.concurrent.ThreadLocalRandom;
 import java.util.zip.CRC32C;
+import takewright.audio.original.AtomicFile;
+import takewright.audio.original.OriginalFileException;
+import takewright.audio.original.Originals;
+import takewright.audio.original.WavMark;
 
 /**
  * Writes a copy of a recording with markers. Of a WAV file every chunk is copied as it is, but for

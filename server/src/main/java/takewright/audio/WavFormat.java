@@ -3,6 +3,7 @@ package takewright.audio;
 import java.nio.ByteBuffer;
 import java.nio.ByteOrder;
 import java.nio.charset.StandardCharsets;
+import takewright.audio.original.WavMark;
 
 /**
  * Everything around the audio of a WAV file that is written: {@code fmt}, {@code fact} and {@code

@@ -8,6 +8,7 @@ import java.nio.channels.FileChannel;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
+import takewright.audio.original.WavMark;
 
 /**
  * Sets the keys and velocities in the {@code smpl} and {@code inst} chunks of a WAV file that has

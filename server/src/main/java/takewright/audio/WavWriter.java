@@ -6,6 +6,9 @@ import java.nio.ByteBuffer;
 import java.nio.channels.FileChannel;
 import java.nio.file.Path;
 import java.util.zip.CRC32C;
+import takewright.audio.original.AtomicFile;
+import takewright.audio.original.Originals;
+import takewright.audio.original.WavMark;
 
 /**
  * Writes a WAV file that appears under its name only when it is complete: into a temporary file

@@ -17,7 +17,7 @@ import java.util.Locale;
 import java.util.Map;
 import java.util.Set;
 import java.util.stream.Stream;
-import takewright.audio.AtomicFile;
+import takewright.audio.original.AtomicFile;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;

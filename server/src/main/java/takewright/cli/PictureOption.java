@@ -5,7 +5,7 @@ import java.io.IOException;
 import java.nio.file.Path;
 import java.util.Locale;
 import picocli.CommandLine.Option;
-import takewright.audio.AtomicFile;
+import takewright.audio.original.AtomicFile;
 
 /** The option for a picture of what was heard. */
 final class PictureOption {

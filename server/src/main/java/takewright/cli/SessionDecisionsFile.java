@@ -4,7 +4,7 @@ import java.io.IOException;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
 import java.util.Locale;
-import takewright.audio.AtomicFile;
+import takewright.audio.original.AtomicFile;
 import takewright.v1.Cell;
 import takewright.v1.SessionDecision;
 import takewright.v1.SessionDecisions;

@@ -8,10 +8,10 @@ import java.util.List;
 import java.util.Set;
 import java.util.stream.Collectors;
 import java.util.stream.Stream;
-import takewright.audio.AtomicFile;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
+import takewright.audio.original.AtomicFile;
 
 /** A small invented recording session to try the product on. */
 public final class Demo {

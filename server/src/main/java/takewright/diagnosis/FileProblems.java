@@ -8,7 +8,7 @@ import java.nio.file.NoSuchFileException;
 import java.nio.file.NotDirectoryException;
 import java.util.Locale;
 import takewright.audio.BadAudioException;
-import takewright.audio.OriginalFileException;
+import takewright.audio.original.OriginalFileException;
 
 /** Problems of files: with what is in them, with their names, and with the file system. */
 public final class FileProblems {

@@ -14,7 +14,7 @@ import java.util.Set;
 import takewright.audio.AudioFile;
 import takewright.audio.MarkedCopy;
 import takewright.audio.Marker;
-import takewright.audio.OriginalFileException;
+import takewright.audio.original.OriginalFileException;
 import takewright.library.take.CutTake;
 import takewright.name.NoteNames;
 import takewright.sheet.Sheet;

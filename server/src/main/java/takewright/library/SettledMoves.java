@@ -9,7 +9,7 @@ import java.util.ArrayList;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
-import takewright.audio.AtomicFile;
+import takewright.audio.original.AtomicFile;
 import takewright.level.Gain;
 import takewright.level.Played;
 

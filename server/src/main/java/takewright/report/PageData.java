@@ -4,7 +4,7 @@ import com.fasterxml.jackson.databind.ObjectMapper;
 import java.io.IOException;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
-import takewright.audio.AtomicFile;
+import takewright.audio.original.AtomicFile;
 
 /**
  * Data for the page. A page opened from disk cannot read files, but can load scripts; so each piece

@@ -23,6 +23,8 @@ import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
+import takewright.audio.original.OriginalFileException;
+import takewright.audio.original.Originals;
 import takewright.testing.Outside;
 
 /** Markers in copies of takes, read back by others and by us. */

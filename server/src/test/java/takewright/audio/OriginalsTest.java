@@ -20,6 +20,9 @@ import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
+import takewright.audio.original.AtomicFile;
+import takewright.audio.original.OriginalFileException;
+import takewright.audio.original.Originals;
 import takewright.testing.Foreign;
 
 /** Which files count as Takewright's own. The audio is invented. */

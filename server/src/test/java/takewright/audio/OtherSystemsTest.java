@@ -21,6 +21,9 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
+import takewright.audio.original.AtomicFile;
+import takewright.audio.original.OriginalFileException;
+import takewright.audio.original.PatientRename;
 
 /** Files on other systems' rules, as Jimfs plays them, and renames that Windows refuses. */
 class OtherSystemsTest {

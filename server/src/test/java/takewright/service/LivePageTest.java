@@ -23,7 +23,7 @@ import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.openqa.selenium.Keys;
-import takewright.audio.Originals;
+import takewright.audio.original.Originals;
 import takewright.diagnosis.Flag;
 import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;

@@ -5,7 +5,7 @@ import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
-import takewright.audio.AtomicFile;
+import takewright.audio.original.AtomicFile;
 
 /**
  * What a build changed about the samples of a library since the last build that was finished.

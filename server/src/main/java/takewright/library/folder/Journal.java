@@ -18,7 +18,7 @@ import java.util.Collection;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
-import takewright.audio.AtomicFile;
+import takewright.audio.original.AtomicFile;
 import takewright.diagnosis.FileProblemException;
 
 /**

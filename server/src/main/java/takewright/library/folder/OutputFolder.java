@@ -15,10 +15,10 @@ import java.util.Set;
 import java.util.stream.Stream;
 import java.util.zip.CRC32;
 import java.util.zip.CheckedInputStream;
-import takewright.audio.AtomicFile;
 import takewright.audio.AudioFile;
 import takewright.audio.WavChunks;
 import takewright.audio.WavKeys;
+import takewright.audio.original.AtomicFile;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Reason;
 

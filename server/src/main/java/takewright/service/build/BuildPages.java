@@ -18,7 +18,7 @@ import java.util.Locale;
 import java.util.Map;
 import java.util.concurrent.ConcurrentHashMap;
 import java.util.function.Supplier;
-import takewright.audio.OriginalFileException;
+import takewright.audio.original.OriginalFileException;
 import takewright.diagnosis.ProblemException;
 import takewright.library.folder.Changes;
 import takewright.service.http.HttpListener;

@@ -13,7 +13,7 @@ import java.util.List;
 import java.util.stream.Stream;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
-import takewright.audio.AtomicFile;
+import takewright.audio.original.AtomicFile;
 import takewright.v1.Build;
 
 /**

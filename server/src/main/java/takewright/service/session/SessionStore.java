@@ -31,7 +31,7 @@ import java.util.regex.Pattern;
 import java.util.stream.Stream;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
-import takewright.audio.AtomicFile;
+import takewright.audio.original.AtomicFile;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 import takewright.v1.PcmEncoding;

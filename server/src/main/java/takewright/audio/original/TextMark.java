@@ -1,4 +1,4 @@
-package takewright.audio;
+package takewright.audio.original;
 
 import java.nio.charset.StandardCharsets;
 import java.util.Arrays;

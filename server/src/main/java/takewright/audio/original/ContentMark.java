@@ -1,4 +1,4 @@
-package takewright.audio;
+package takewright.audio.original;
 
 /** A mark within a file of a format that fits into memory. */
 interface ContentMark {

@@ -1,4 +1,4 @@
-package takewright.audio;
+package takewright.audio.original;
 
 import java.io.Closeable;
 import java.io.IOException;
@@ -28,7 +28,7 @@ import java.util.Set;
  * <p>Where the system cannot open files relative to a folder (Windows, macOS), files are opened by
  * their paths, without following links at the end.
  */
-final class HeldFolder implements Closeable {
+public final class HeldFolder implements Closeable {
   private final Path path;
 
   /** Null where the system has none. */
@@ -45,7 +45,7 @@ final class HeldFolder implements Closeable {
    * @throws NoSuchFileException if the folder does not exist
    * @throws IOException if a part of its path is a link
    */
-  static HeldFolder of(Path file) throws IOException {
+  public static HeldFolder of(Path file) throws IOException {
     Path folder = file.toAbsolutePath().normalize().getParent();
     if (folder == null || !Files.isDirectory(folder)) {
       throw new NoSuchFileException(
@@ -96,7 +96,7 @@ final class HeldFolder implements Closeable {
   }
 
   /** Opens a file for reading. */
-  FileChannel read(String name) throws IOException {
+  public FileChannel read(String name) throws IOException {
     return open(name, Set.of(StandardOpenOption.READ, LinkOption.NOFOLLOW_LINKS));
   }
 
@@ -116,7 +116,7 @@ final class HeldFolder implements Closeable {
   }
 
   /** What kind of file has a name, links not followed; null if none has it. */
-  BasicFileAttributes attributes(String name) throws IOException {
+  public BasicFileAttributes attributes(String name) throws IOException {
     try {
       return held == null
           ? Files.readAttributes(

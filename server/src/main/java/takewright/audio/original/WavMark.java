@@ -1,4 +1,4 @@
-package takewright.audio;
+package takewright.audio.original;
 
 import java.io.EOFException;
 import java.io.IOException;
@@ -16,13 +16,13 @@ import java.util.zip.CRC32C;
  * <p>What a person has edited since no longer fits, whether the editor kept the chunk or dropped
  * it. The checksum guards against mistakes, not against forgery, so a fast one is enough.
  */
-final class WavMark {
-  static final String TAG = "twmk";
+public final class WavMark {
+  public static final String TAG = "twmk";
   private static final int VERSION = 1;
   private static final int CONTENT_BYTES = 12;
 
   /** Bytes of the chunk with its header. */
-  static final int BYTES = 8 + CONTENT_BYTES;
+  public static final int BYTES = 8 + CONTENT_BYTES;
 
   private static final int BLOCK = 1 << 18;
 
@@ -34,7 +34,7 @@ final class WavMark {
    * @param audio checksum of the audio, without its pad byte
    * @param rest checksum of all else from the twelfth byte on
    */
-  static ByteBuffer chunk(int audio, int rest) {
+  public static ByteBuffer chunk(int audio, int rest) {
     ByteBuffer chunk = ByteBuffer.allocate(BYTES).order(ByteOrder.LITTLE_ENDIAN);
     chunk.put(TAG.getBytes(StandardCharsets.US_ASCII)).putInt(CONTENT_BYTES);
     return chunk.putInt(VERSION).putInt(audio).putInt(rest).flip();
@@ -56,7 +56,7 @@ final class WavMark {
    *
    * @return false if there is none; the file is left alone then
    */
-  static boolean renew(FileChannel channel) throws IOException {
+  public static boolean renew(FileChannel channel) throws IOException {
     Layout layout = Layout.of(channel);
     if (layout == null) {
       return false;

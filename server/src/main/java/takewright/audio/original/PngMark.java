@@ -1,4 +1,4 @@
-package takewright.audio;
+package takewright.audio.original;
 
 import java.nio.ByteBuffer;
 import java.util.Arrays;

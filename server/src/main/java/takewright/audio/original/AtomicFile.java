@@ -1,4 +1,4 @@
-package takewright.audio;
+package takewright.audio.original;
 
 import java.io.BufferedOutputStream;
 import java.io.Closeable;
@@ -68,7 +68,7 @@ public final class AtomicFile {
   }
 
   /** May refuse, by an exception, to give a finished file its name. */
-  interface Guard {
+  public interface Guard {
     void check(HeldFolder folder) throws IOException;
   }
 
@@ -83,7 +83,7 @@ public final class AtomicFile {
   }
 
   /** A file that is written under a temporary name, beside where it shall appear. */
-  static final class Unnamed implements Closeable {
+  public static final class Unnamed implements Closeable {
     private final HeldFolder folder;
     private final String name;
     private final String temporary;
@@ -101,7 +101,7 @@ public final class AtomicFile {
     }
 
     /** Begins one in the folder of {@code file}. */
-    static Unnamed beside(Path file) throws IOException {
+    public static Unnamed beside(Path file) throws IOException {
       HeldFolder folder = HeldFolder.of(file);
       boolean isBegun = false;
       try {
@@ -115,12 +115,12 @@ public final class AtomicFile {
       }
     }
 
-    FileChannel channel() {
+    public FileChannel channel() {
       return channel;
     }
 
     /** Flushes the file and gives it its name, if the guard lets it. */
-    void publish(Guard guard) throws IOException {
+    public void publish(Guard guard) throws IOException {
       channel.force(true);
       channel.close();
       guard.check(folder);

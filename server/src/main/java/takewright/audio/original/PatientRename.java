@@ -1,4 +1,4 @@
-package takewright.audio;
+package takewright.audio.original;
 
 import java.io.IOException;
 import java.nio.file.AtomicMoveNotSupportedException;
@@ -12,7 +12,7 @@ import java.nio.file.StandardCopyOption;
  * Renames a file over another. Windows does not replace a file that a program has open, as a
  * browser or a virus scanner does for a moment, so that is tried for a while.
  */
-final class PatientRename {
+public final class PatientRename {
   private static final int ATTEMPTS = 20;
 
   /** Between two attempts, in milliseconds. */
@@ -21,7 +21,7 @@ final class PatientRename {
   private PatientRename() {}
 
   /** One attempt. */
-  interface Move {
+  public interface Move {
     void run() throws IOException;
   }
 
@@ -43,7 +43,7 @@ final class PatientRename {
    *
    * @param to the file that is replaced
    */
-  static void run(Path to, Move move) throws IOException {
+  public static void run(Path to, Move move) throws IOException {
     for (int attempt = 1; ; attempt++) {
       try {
         move.run();

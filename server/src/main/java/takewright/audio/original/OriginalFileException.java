@@ -1,4 +1,4 @@
-package takewright.audio;
+package takewright.audio.original;
 
 import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.Path;

@@ -1,4 +1,4 @@
-package takewright.audio;
+package takewright.audio.original;
 
 import java.io.IOException;
 import java.nio.ByteBuffer;
@@ -37,7 +37,7 @@ public final class Originals {
   }
 
   /** The same in a folder that is held open. */
-  static void requireReplaceable(HeldFolder folder, Path file) throws IOException {
+  public static void requireReplaceable(HeldFolder folder, Path file) throws IOException {
     String name = file.getFileName().toString();
     BasicFileAttributes attributes = folder.attributes(name);
     if (attributes == null) {
