@@ -9,6 +9,7 @@ import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.cli.connect.Connection;
+import takewright.cli.show.Sets;
 import takewright.v1.StartBuildRequest;
 
 @Command(

@@ -12,6 +12,8 @@ import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.cli.connect.Connection;
+import takewright.cli.show.Sets;
+import takewright.cli.show.Texts;
 import takewright.v1.CheckSheetRequest;
 import takewright.v1.CheckSheetResponse;
 import takewright.v1.LibraryServiceGrpc;

@@ -12,6 +12,8 @@ import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.cli.connect.Connection;
 import takewright.cli.connect.StreamedCalls;
+import takewright.cli.show.Sets;
+import takewright.cli.show.Texts;
 import takewright.v1.DenoiseConfig;
 import takewright.v1.DenoiseReport;
 import takewright.v1.DenoiseRequest;

@@ -18,6 +18,7 @@ import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.ParameterException;
 import picocli.CommandLine.TypeConversionException;
 import takewright.cli.connect.Connection;
+import takewright.cli.show.Complaint;
 import takewright.service.TakewrightServer;
 
 /** The {@code takewright} command: a thin client of the service. */

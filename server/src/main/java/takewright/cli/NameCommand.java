@@ -11,6 +11,8 @@ import picocli.CommandLine.ParameterException;
 import picocli.CommandLine.ParentCommand;
 import picocli.CommandLine.Spec;
 import takewright.cli.connect.Connection;
+import takewright.cli.show.Sets;
+import takewright.cli.show.TableWriter;
 import takewright.v1.Accidentals;
 import takewright.v1.FormatNameRequest;
 import takewright.v1.NameFacts;

@@ -11,6 +11,8 @@ import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.cli.connect.Connection;
+import takewright.cli.show.Sets;
+import takewright.cli.show.Texts;
 import takewright.v1.LibraryServiceGrpc;
 import takewright.v1.RanOutNote;
 import takewright.v1.RenderRequest;

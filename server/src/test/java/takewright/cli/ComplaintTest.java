@@ -18,6 +18,7 @@ import org.junit.jupiter.params.provider.EnumSource;
 import picocli.CommandLine;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Model.CommandSpec;
+import takewright.cli.show.Complaint;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 

@@ -1,4 +1,4 @@
-package takewright.cli;
+package takewright.cli.show;
 
 import java.util.List;
 import java.util.Locale;
@@ -6,21 +6,21 @@ import java.util.stream.Collectors;
 import takewright.diagnosis.Flag;
 
 /** Small pieces of text for the commands. */
-final class Texts {
+public final class Texts {
   private Texts() {}
 
   /** What follows the prefix of an enum's constant in the contract, as tables write it. */
-  static String word(Enum<?> constant, String prefix) {
+  public static String word(Enum<?> constant, String prefix) {
     return constant.name().replaceFirst("^" + prefix, "").toLowerCase(Locale.ROOT);
   }
 
   /** The words of flags, as tables write them. */
-  static List<String> words(List<takewright.v1.Flag> flags) {
+  public static List<String> words(List<takewright.v1.Flag> flags) {
     return flags.stream().map(flag -> word(flag, "FLAG_")).toList();
   }
 
   /** Each flag on a line of its own: what it means and what to do; nothing where there is none. */
-  static String explained(List<takewright.v1.Flag> flags) {
+  public static String explained(List<takewright.v1.Flag> flags) {
     return words(flags).stream()
         .map(word -> Flag.of(word).map(Texts::explained).orElse("\n  " + word))
         .collect(Collectors.joining());
@@ -31,12 +31,12 @@ final class Texts {
   }
 
   /** A number with the singular or plural of a noun. */
-  static String count(int number, String one, String many) {
+  public static String count(int number, String one, String many) {
     return number + " " + (number == 1 ? one : many);
   }
 
   /** A duration for a person to read. */
-  static String duration(double seconds) {
+  public static String duration(double seconds) {
     long whole = Math.round(seconds);
     return whole < 60
         ? String.format(Locale.ROOT, "%.1f s", seconds)

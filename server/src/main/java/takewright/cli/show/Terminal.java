@@ -1,18 +1,18 @@
-package takewright.cli;
+package takewright.cli.show;
 
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 
 /** What standard output and standard error lead to. */
-final class Terminal {
+public final class Terminal {
   /** Columns where nothing else is known: those of the terminals that set the custom. */
   private static final int USUAL_WIDTH = 80;
 
   private Terminal() {}
 
   /** Whether standard output is a terminal. */
-  static boolean showsOutput() {
+  public static boolean showsOutput() {
     return isTerminal(1);
   }
 
@@ -37,7 +37,7 @@ final class Terminal {
   }
 
   /** Columns of a line. */
-  static int width() {
+  public static int width() {
     String columns = System.getenv("COLUMNS");
     try {
       return columns == null ? USUAL_WIDTH : Math.max(20, Integer.parseInt(columns));

@@ -1,4 +1,4 @@
-package takewright.cli;
+package takewright.cli.show;
 
 import java.security.cert.CertificateException;
 import java.util.List;

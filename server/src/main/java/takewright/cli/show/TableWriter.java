@@ -1,4 +1,4 @@
-package takewright.cli;
+package takewright.cli.show;
 
 import com.fasterxml.jackson.core.JsonFactory;
 import com.fasterxml.jackson.core.JsonGenerator;
@@ -16,13 +16,13 @@ import java.util.List;
  * Writes a table to standard output: CSV with a header, or JSON, an array of objects with the
  * columns as keys. A value is a text, a whole or rounded number, a list of words, or null.
  */
-final class TableWriter implements Closeable {
+public final class TableWriter implements Closeable {
   private final List<String> columns;
   private final JsonGenerator writer;
   private final boolean json;
   private final OutputStream out;
 
-  TableWriter(OutputStream out, boolean json, List<String> columns) throws IOException {
+  public TableWriter(OutputStream out, boolean json, List<String> columns) throws IOException {
     this.columns = columns;
     this.json = json;
     this.out = out;
@@ -46,14 +46,14 @@ final class TableWriter implements Closeable {
   }
 
   /** A number rounded to {@code digits} decimals; null if it is not finite. */
-  static BigDecimal rounded(double value, int digits) {
+  public static BigDecimal rounded(double value, int digits) {
     return Double.isFinite(value)
         ? BigDecimal.valueOf(value).setScale(digits, RoundingMode.HALF_EVEN)
         : null;
   }
 
   /** Writes one row, its values in the order of the columns. */
-  void row(Object... values) throws IOException {
+  public void row(Object... values) throws IOException {
     if (!json) {
       writer.writeStartArray();
       for (Object value : values) {

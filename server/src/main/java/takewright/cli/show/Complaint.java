@@ -1,4 +1,4 @@
-package takewright.cli;
+package takewright.cli.show;
 
 import com.google.protobuf.Any;
 import com.google.protobuf.InvalidProtocolBufferException;
@@ -20,7 +20,7 @@ import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;
 
 /** What went wrong, in one line and in the words of the command: its options, not the contract. */
-final class Complaint {
+public final class Complaint {
   private final CommandSpec command;
   private final Map<String, String> names = new HashMap<>();
 
@@ -38,7 +38,7 @@ final class Complaint {
   }
 
   /** The line for a failure of a command. */
-  static String of(Throwable failure, CommandSpec command) {
+  public static String of(Throwable failure, CommandSpec command) {
     Problem problem = problem(failure);
     if (problem != null) {
       return problem.text(new Complaint(command)::name);

@@ -1,4 +1,4 @@
-package takewright.cli;
+package takewright.cli.show;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;

@@ -1,4 +1,4 @@
-package takewright.cli;
+package takewright.cli.show;
 
 import java.io.PrintStream;
 import me.tongfei.progressbar.ConsoleProgressBarConsumer;
@@ -9,7 +9,7 @@ import takewright.v1.BuildProgress;
 import takewright.v1.BuildStep;
 
 /** Shows the progress of a build: a bar in a terminal, otherwise a line from time to time. */
-interface ProgressDisplay extends AutoCloseable {
+public interface ProgressDisplay extends AutoCloseable {
   void show(BuildProgress progress);
 
   @Override

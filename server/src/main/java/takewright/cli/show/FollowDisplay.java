@@ -1,4 +1,4 @@
-package takewright.cli;
+package takewright.cli.show;
 
 import java.io.PrintStream;
 import java.util.ArrayList;
@@ -17,7 +17,7 @@ import takewright.v1.NoteVerdict;
  * what is missing. In a terminal, what is missing stands below the lines; elsewhere it is printed
  * when the take ends.
  */
-final class FollowDisplay {
+public final class FollowDisplay {
   private final PrintStream out;
   private final boolean isTerminal;
   private final int width;
@@ -30,7 +30,7 @@ final class FollowDisplay {
   /** Lines of the block at the bottom. */
   private int standing;
 
-  FollowDisplay(PrintStream out, boolean isTerminal, int width, double sampleRate) {
+  public FollowDisplay(PrintStream out, boolean isTerminal, int width, double sampleRate) {
     this.out = out;
     this.isTerminal = isTerminal;
     this.width = width;
@@ -38,12 +38,12 @@ final class FollowDisplay {
   }
 
   /** A new session begins. */
-  void begin() {
+  public void begin() {
     told.clear();
   }
 
   /** A note was heard, or what is known about it has changed. */
-  void show(NoteHeard note) {
+  public void show(NoteHeard note) {
     NoteHeard before = told.put(note.getNumber(), note);
     boolean isNews =
         before == null
@@ -66,7 +66,7 @@ final class FollowDisplay {
   }
 
   /** What is missing now. */
-  void show(CellsMissing cells) {
+  public void show(CellsMissing cells) {
     if (!cells.equals(missing)) { // it is repeated after a dropped connection
       clear();
       missing = cells;
@@ -75,7 +75,7 @@ final class FollowDisplay {
   }
 
   /** The take is over. */
-  void end() {
+  public void end() {
     if (!isTerminal && missing != null) {
       block().forEach(out::println);
     }
@@ -84,7 +84,7 @@ final class FollowDisplay {
   }
 
   /** Cells that are missing; 0 before the first report. */
-  int missing() {
+  public int missing() {
     return missing == null ? 0 : missing.getCellsCount();
   }
 

@@ -1,4 +1,4 @@
-package takewright.cli;
+package takewright.cli.show;
 
 import java.lang.annotation.ElementType;
 import java.lang.annotation.Retention;
@@ -11,7 +11,7 @@ import java.lang.annotation.Target;
  */
 @Retention(RetentionPolicy.RUNTIME)
 @Target(ElementType.FIELD)
-@interface Sets {
+public @interface Sets {
   /** Paths such as {@code config.input.file}. */
   String[] value();
 }

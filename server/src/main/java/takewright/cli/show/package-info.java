@@ -1,0 +1,2 @@
+/** What commands print: tables, progress, a followed session, and what went wrong in one line. */
+package takewright.cli.show;
