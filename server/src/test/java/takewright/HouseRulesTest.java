@@ -76,6 +76,17 @@ final class HouseRulesTest {
   private static final Set<String> SHOWN_BY_THE_CLEANING =
       Set.of("takewright.denoise.room.NoiseProfile", "takewright.denoise.room.RoomLearner");
 
+  /** What the cutting tells of a take's room. */
+  private static final Set<String> SHOWN_BY_THE_CUTTING =
+      Set.of("takewright.segment.room.RoomCourse");
+
+  /** What a key needs of the sheet to say what is wrong with it, and to read a time. */
+  private static final Set<String> KNOWN_TO_EVERY_KEY =
+      Set.of(
+          "takewright.sheet.SheetProblem",
+          "takewright.sheet.SheetException",
+          "takewright.sheet.decision.TakeTime");
+
   /** What the library's inner parts show to the report, the service and the renderer. */
   private static final Set<String> SHOWN_BY_THE_LIBRARY =
       Set.of(
@@ -218,6 +229,30 @@ final class HouseRulesTest {
                   .and(not(oneOf(SHOWN_BY_THE_CLEANING)))
                   .as("stages of the cleaning"))
           .because("what is public there is meant for the neighbouring stages alone");
+
+  @ArchTest
+  static final ArchRule partsOfTheCuttingAreItsOwn =
+      noClasses()
+          .that()
+          .resideOutsideOfPackage("takewright.segment..")
+          .should()
+          .dependOnClassesThat(
+              resideInAPackage("takewright.segment.*..")
+                  .and(not(oneOf(SHOWN_BY_THE_CUTTING)))
+                  .as("parts of the cutting"))
+          .because("what is public there is meant for the segmenter alone");
+
+  @ArchTest
+  static final ArchRule whatIsReadFromYamlKnowsNoSheet =
+      noClasses()
+          .that()
+          .resideInAPackage("takewright.sheet.read.yaml..")
+          .should()
+          .dependOnClassesThat(
+              resideInAPackage(SHEET)
+                  .and(resideOutsideOfPackages("takewright.sheet.read.yaml.."))
+                  .and(not(oneOf(KNOWN_TO_EVERY_KEY)))
+                  .as("the sheet's own types"));
 
   @ArchTest
   static final ArchRule sheetDoesNotKnowItsCallers =

@@ -36,13 +36,13 @@ import takewright.library.take.LevelsOfTakes;
 import takewright.library.take.PickUps;
 import takewright.library.take.Stamps;
 import takewright.library.take.TakeHeard;
-import takewright.sheet.CellSelection;
 import takewright.sheet.Layer;
 import takewright.sheet.LevelRules;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
+import takewright.sheet.cell.CellSelection;
 import takewright.sheet.read.DecisionsReader;
 import takewright.sheet.read.SelectionReader;
 

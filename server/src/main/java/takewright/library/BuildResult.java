@@ -4,7 +4,7 @@ import java.nio.file.Path;
 import java.util.List;
 import takewright.library.folder.Changes;
 import takewright.library.folder.IndexRow;
-import takewright.sheet.CellStatus;
+import takewright.sheet.cell.CellStatus;
 
 /**
  * What came of a build.

@@ -19,12 +19,12 @@ import takewright.library.take.CutTake;
 import takewright.segment.LiveSegment;
 import takewright.segment.LiveSegment.Heard;
 import takewright.segment.Region;
-import takewright.sheet.Cell;
-import takewright.sheet.CellStatus;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
-import takewright.sheet.Verdict;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.cell.CellStatus;
+import takewright.sheet.decision.Verdict;
 
 /**
  * Follows a take while it is recorded, and reports which cells of the sheet are filled and which

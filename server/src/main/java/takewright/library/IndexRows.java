@@ -15,10 +15,10 @@ import takewright.library.take.CutTake;
 import takewright.library.take.KeptRegion;
 import takewright.pitch.Kind;
 import takewright.segment.Region;
-import takewright.sheet.Cell;
-import takewright.sheet.CellStatus;
 import takewright.sheet.Layer;
 import takewright.sheet.Sheet;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.cell.CellStatus;
 
 /** Makes the rows of an index. */
 final class IndexRows {

@@ -24,13 +24,13 @@ import takewright.map.MapSample;
 import takewright.map.Mapping;
 import takewright.map.Zone;
 import takewright.name.NoteNames;
-import takewright.sheet.CellStatus;
 import takewright.sheet.Layer;
 import takewright.sheet.LevelRules;
 import takewright.sheet.MapTemplate;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
+import takewright.sheet.cell.CellStatus;
 
 /**
  * The key map of a finished build: {@code map.csv}, the keys in each sample's own chunks, one DLS

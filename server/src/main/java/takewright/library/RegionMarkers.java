@@ -10,8 +10,8 @@ import takewright.library.take.CutTake;
 import takewright.library.take.MarkerLabel;
 import takewright.name.NoteNames;
 import takewright.segment.Region;
-import takewright.sheet.Cell;
-import takewright.sheet.CellStatus;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.cell.CellStatus;
 
 /**
  * The markers of a take's regions, for an editor: each with its length, named after what it is, or

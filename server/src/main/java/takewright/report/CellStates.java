@@ -7,9 +7,9 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import takewright.library.folder.IndexRow;
-import takewright.sheet.Cell;
 import takewright.sheet.Sheet;
 import takewright.sheet.Take;
+import takewright.sheet.cell.Cell;
 
 /**
  * The state of each cell while a sheet is built, for the page: one letter per cell, so that

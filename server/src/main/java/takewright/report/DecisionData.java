@@ -6,12 +6,12 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import takewright.diagnosis.Flag;
-import takewright.sheet.Correction;
-import takewright.sheet.Fix;
-import takewright.sheet.LoopChoice;
 import takewright.sheet.Sheet;
 import takewright.sheet.Take;
-import takewright.sheet.Verdict;
+import takewright.sheet.decision.Correction;
+import takewright.sheet.decision.Fix;
+import takewright.sheet.decision.LoopChoice;
+import takewright.sheet.decision.Verdict;
 
 /** The entries of a decisions file as the page handles them, by the keys of the file. */
 final class DecisionData {

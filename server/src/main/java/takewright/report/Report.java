@@ -35,7 +35,7 @@ import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
 import takewright.library.take.LevelStrip;
 import takewright.library.take.TakeHeard;
-import takewright.segment.RoomCourse;
+import takewright.segment.room.RoomCourse;
 import takewright.sheet.Sheet;
 
 /**

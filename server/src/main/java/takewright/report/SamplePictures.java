@@ -15,8 +15,8 @@ import takewright.audio.original.AtomicFile;
 import takewright.dsp.Decibels;
 import takewright.library.folder.IndexRow;
 import takewright.library.take.TakeHeard;
-import takewright.sheet.CellStatus;
 import takewright.sheet.Sheet;
+import takewright.sheet.cell.CellStatus;
 
 /**
  * What the page shows and plays of one region: small pictures of all, and sounds of some. What is

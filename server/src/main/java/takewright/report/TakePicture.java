@@ -7,8 +7,8 @@ import takewright.diagnosis.Flag;
 import takewright.library.take.LevelStrip;
 import takewright.segment.FrameRange;
 import takewright.segment.Region;
-import takewright.segment.RoomCourse;
 import takewright.segment.Segmentation;
+import takewright.segment.room.RoomCourse;
 
 /** A picture of a whole take: its level in strips, with the regions that were found, as a PNG. */
 public final class TakePicture {

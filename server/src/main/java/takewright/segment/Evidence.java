@@ -1,5 +1,8 @@
 package takewright.segment;
 
+import takewright.segment.room.Columns;
+import takewright.segment.room.Room;
+
 /**
  * Whether a sound is there, compared with the room: one rule for starting, staying, tracing back
  * and fading, each over its own length of time.

@@ -2,6 +2,9 @@ package takewright.segment;
 
 import java.util.Arrays;
 import takewright.dsp.Selection;
+import takewright.segment.room.BandSpectrum;
+import takewright.segment.room.Columns;
+import takewright.segment.room.Room;
 
 /**
  * Hears what else sounds while a note does: a scratch, a knock, a chair, a voice.

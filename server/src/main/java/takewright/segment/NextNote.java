@@ -1,6 +1,9 @@
 package takewright.segment;
 
 import takewright.pitch.PitchDetector;
+import takewright.segment.room.Columns;
+import takewright.segment.room.FloatHistory;
+import takewright.segment.room.Room;
 
 /**
  * Tells where, in a sound that has not ended, the next note begins: the one before rings into it,

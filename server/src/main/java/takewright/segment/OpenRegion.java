@@ -5,6 +5,10 @@ import java.util.EnumSet;
 import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.pitch.PitchTrack;
+import takewright.segment.room.BandSpectrum;
+import takewright.segment.room.Columns;
+import takewright.segment.room.Room;
+import takewright.segment.room.RoomSpread;
 
 /** A region that has begun and not ended: what has been measured of it so far. */
 final class OpenRegion {

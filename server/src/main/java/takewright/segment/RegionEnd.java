@@ -1,5 +1,8 @@
 package takewright.segment;
 
+import takewright.segment.room.Columns;
+import takewright.segment.room.Room;
+
 /** Where a region ends: the tail is followed down into the room, and a little further. */
 final class RegionEnd {
   /** What is kept behind the last sign of a sound, in seconds: room for the fade. */

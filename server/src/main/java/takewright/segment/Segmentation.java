@@ -1,6 +1,7 @@
 package takewright.segment;
 
 import java.util.List;
+import takewright.segment.room.RoomCourse;
 
 /**
  * What a segmentation found.

@@ -10,6 +10,11 @@ import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 import takewright.pitch.PitchDetector;
 import takewright.pitch.PitchTrack;
+import takewright.segment.onset.Onset;
+import takewright.segment.room.Columns;
+import takewright.segment.room.Room;
+import takewright.segment.room.RoomCourse;
+import takewright.segment.room.RoomModel;
 
 /**
  * Cuts one take while it is read: samples go in, regions come out, and what is kept in between is
@@ -181,7 +186,7 @@ final class Segmenter {
     hop = columns.hop();
     ahead = atOnce != null ? LIVE_AHEAD : (int) columns.columnsOf(AHEAD_S);
     model = new RoomModel(columns.bandCount(), (int) columns.columnsOf(BACK_S), ahead);
-    room = new Room(columns.bandCount(), settings);
+    room = new Room(columns.bandCount(), settings.onThresholdDb(), settings.offThresholdDb());
     course = new RoomCourse((double) LEARN_COLUMNS * hop / sampleRate);
     evidence = new Evidence(columns, room);
     ends = new RegionEnd(columns, room, evidence);

@@ -1,6 +1,7 @@
 /**
  * Cuts a take into regions: where each sound starts, sets in and ends, what kind of sound it is and
- * which note it is. {@link takewright.segment.Segment} reads a whole take; {@link
+ * which note it is, by what {@code room} has learnt of the room and where {@code onset} hears a
+ * sound set in. {@link takewright.segment.Segment} reads a whole take; {@link
  * takewright.segment.LiveSegment} hears one while it is recorded.
  *
  * <p>Findings that shaped it (measured up to 2026-11-25 on takes made from recordings of violin,
@@ -9,18 +10,6 @@
  * <ul>
  *   <li><b>Levels are followed in bands of a third of an octave.</b> One threshold on the level of
  *       the whole signal misses notes 10 dB above the room and takes hum for notes.
- *   <li><b>The room is learnt with its spread</b>, band by band, over 43 ms and over 0.13 s, from
- *       the take's own quiet slabs on either side of a moment (2026-11-27). A threshold lies as far
- *       over the level as a false start once in ten minutes asks for, read from the 90th percentile
- *       and, where the room knocks, from a higher one; the greater level of both sides counts, so
- *       that a fan that goes off is no note. Slabs in which partials stand out, that ring in a few
- *       bands, that lie above what the slabs below the middle show, or that lie in a region are no
- *       room. With a fixed 9 and 3 dB over the median, regions in recorded rooms began up to 2.7 s
- *       early; over 30 takes (air conditioning, dishwasher, train, wandering noise) recall went
- *       from .84 to .98 and the onset's 95th percentile from 150 to 2000 ms to less than 20 ms on
- *       27 of them. Ten minutes of each of these rooms without a note give no region but the
- *       dishwasher's own clicks, which are rejected as knocks. A threshold by percentiles of the
- *       whole take was worse: where notes are long it is the notes' level.
  *   <li><b>Only a sound's own bands keep its region open</b>, those within 35 dB of its strongest:
  *       a truck's rumble under a violin's pause does not. A tail is followed below the room by its
  *       own slope until it lies 12 dB under it, a second at most; what was visible alone cut the
@@ -45,15 +34,6 @@
  *   <li><b>Decisions lag 20 s behind the input,</b> so that the pause after a long note is known.
  *       Reading the whole take first would be simpler, but a stream could not be cut that way. The
  *       cuts do not depend on the size of the pieces in which a take arrives.
- *   <li><b>The spectrum says where to look for an onset, the samples say when.</b> The spectral
- *       difference is only as exact as its hop. The samples are read through a filter made for this
- *       sound in this room.
- *   <li><b>An onset below the room is extrapolated.</b> With a single short filter, soft notes in a
- *       room of -50 dBFS were found 10 to 120 ms early. Four filters of 1 to 60 ms are averaged,
- *       each weighted by the inverse square of its likely error. The rise is read over 20 dB and
- *       extrapolated as a power of time, which has a beginning; a straight line in dB has none.
- *       Templates from a take's louder notes were not used: they say little about a player's soft
- *       attack, and a live stream has not heard them yet.
  *   <li><b>Talk is known by its wandering pitch</b> rather than by a model of voices. The share of
  *       pitch windows that agree was at most 0.49 in talk and at least 0.7 in held notes. In glides
  *       and phrases, whose pitch moves too, the test is the share of windows within 20 cents of the

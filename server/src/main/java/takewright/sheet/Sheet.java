@@ -5,6 +5,8 @@ import java.util.ArrayList;
 import java.util.List;
 import takewright.name.NameFacts;
 import takewright.name.NamingStyle;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.decision.Fix;
 
 /**
  * The plan of a library.

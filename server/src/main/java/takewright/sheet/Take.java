@@ -8,6 +8,9 @@ import java.util.List;
 import java.util.Map;
 import takewright.audio.Recording;
 import takewright.pitch.Kind;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.decision.Decision;
+import takewright.sheet.decision.Fix;
 
 /**
  * One long recording and what it should hold.

@@ -2,6 +2,7 @@ package takewright.sheet;
 
 import java.util.Locale;
 import takewright.pitch.Kind;
+import takewright.sheet.decision.LoopChoice;
 
 /**
  * What is done to the samples of a take beyond cutting and cleaning.

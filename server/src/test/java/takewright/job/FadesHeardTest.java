@@ -16,7 +16,7 @@ import takewright.library.BuildOrder;
 import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
 import takewright.report.PlantedSession;
-import takewright.sheet.CellStatus;
+import takewright.sheet.cell.CellStatus;
 
 /** Fades of single samples, as a person decides them. */
 class FadesHeardTest {

@@ -27,7 +27,7 @@ import takewright.demo.Demo;
 import takewright.diagnosis.FileProblemException;
 import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
-import takewright.sheet.CellStatus;
+import takewright.sheet.cell.CellStatus;
 import takewright.testing.Ear;
 
 /**

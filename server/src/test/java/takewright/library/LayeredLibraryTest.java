@@ -37,7 +37,7 @@ import takewright.pitch.Pitch;
 import takewright.render.Render;
 import takewright.retune.Retune;
 import takewright.retune.RetuneSettings;
-import takewright.sheet.CellStatus;
+import takewright.sheet.cell.CellStatus;
 import takewright.testing.Outside;
 import takewright.testing.Recordings;
 import takewright.testing.TakeBuilder;

@@ -19,8 +19,8 @@ import takewright.audio.WavWriter;
 import takewright.diagnosis.Flag;
 import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
-import takewright.sheet.CellStatus;
 import takewright.sheet.SheetException;
+import takewright.sheet.cell.CellStatus;
 import takewright.testing.TakeBuilder;
 
 /** Builds of small takes of invented notes: what the keys of a take do to its samples. */

@@ -18,9 +18,9 @@ import takewright.diagnosis.Flag;
 import takewright.library.BuildOrder;
 import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
-import takewright.sheet.CellStatus;
-import takewright.sheet.Fix;
-import takewright.sheet.Verdict;
+import takewright.sheet.cell.CellStatus;
+import takewright.sheet.decision.Fix;
+import takewright.sheet.decision.Verdict;
 
 /** Decisions on the page of a real build, opened from disk in Chromium. */
 class DecidingTest {

@@ -18,8 +18,8 @@ import org.openqa.selenium.WebElement;
 import takewright.library.BuildOrder;
 import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
-import takewright.sheet.CellStatus;
-import takewright.sheet.Correction;
+import takewright.sheet.cell.CellStatus;
+import takewright.sheet.decision.Correction;
 
 /** Handles, keys and sounds of a sample's page, with the sounds of all samples at hand. */
 class EditorTest {

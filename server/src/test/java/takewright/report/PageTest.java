@@ -17,7 +17,7 @@ import takewright.diagnosis.Flag;
 import takewright.library.BuildResult;
 import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
-import takewright.sheet.CellStatus;
+import takewright.sheet.cell.CellStatus;
 
 /** The page of a real build, opened from disk in Chromium. */
 class PageTest {

@@ -23,7 +23,7 @@ import takewright.library.BuildProgress;
 import takewright.library.BuildStep;
 import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
-import takewright.sheet.CellStatus;
+import takewright.sheet.cell.CellStatus;
 
 /** What a build leaves in the report's folder. */
 class ReportedBuildTest {

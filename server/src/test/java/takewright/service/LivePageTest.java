@@ -36,7 +36,7 @@ import takewright.service.build.BuildPages;
 import takewright.service.build.Builds;
 import takewright.service.call.Site;
 import takewright.service.work.Workers;
-import takewright.sheet.CellStatus;
+import takewright.sheet.cell.CellStatus;
 import takewright.v1.LibraryServiceGrpc;
 import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
 import takewright.v1.OpenBuildPageRequest;

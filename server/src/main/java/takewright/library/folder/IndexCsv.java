@@ -7,7 +7,7 @@ import java.util.Set;
 import java.util.function.Function;
 import takewright.diagnosis.Flag;
 import takewright.pitch.Kind;
-import takewright.sheet.CellStatus;
+import takewright.sheet.cell.CellStatus;
 
 /**
  * The index of a library as CSV. Numbers have a point and a fixed number of decimals: seconds 6,

@@ -3,7 +3,7 @@ package takewright.library.folder;
 import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
-import takewright.sheet.CellStatus;
+import takewright.sheet.cell.CellStatus;
 
 /**
  * One row of an index: a region, or a cell that no region fills.

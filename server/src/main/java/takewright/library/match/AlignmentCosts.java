@@ -6,7 +6,7 @@ import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.dsp.Medians;
 import takewright.segment.Region;
-import takewright.sheet.Cell;
+import takewright.sheet.cell.Cell;
 
 /**
  * What it costs that a region fills a cell, repeats it or fills none, and that a cell stays empty.

@@ -8,8 +8,8 @@ import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.segment.Blemishes;
 import takewright.segment.Region;
-import takewright.sheet.Cell;
-import takewright.sheet.CellStatus;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.cell.CellStatus;
 
 /**
  * Chooses among several attempts at a note by what is heard, not by their order alone: a flawed

@@ -7,8 +7,8 @@ import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.pitch.Pitch;
 import takewright.segment.Region;
-import takewright.sheet.CellStatus;
 import takewright.sheet.Take;
+import takewright.sheet.cell.CellStatus;
 
 /**
  * Cuts the regions of a take that was played to a beat to whole bars. A sounding tail is never cut:

@@ -6,10 +6,10 @@ import java.util.TreeMap;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.segment.Region;
-import takewright.sheet.CellName;
-import takewright.sheet.Correction;
-import takewright.sheet.Fix;
-import takewright.sheet.Verdict;
+import takewright.sheet.cell.CellName;
+import takewright.sheet.decision.Correction;
+import takewright.sheet.decision.Fix;
+import takewright.sheet.decision.Verdict;
 
 /** One region of a take with a person's corrections of it. */
 final class Corrected {

@@ -7,14 +7,14 @@ import java.util.List;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.segment.Region;
-import takewright.sheet.Cell;
-import takewright.sheet.CellName;
-import takewright.sheet.CellStatus;
-import takewright.sheet.Correction;
-import takewright.sheet.Fix;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
-import takewright.sheet.Verdict;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.cell.CellName;
+import takewright.sheet.cell.CellStatus;
+import takewright.sheet.decision.Correction;
+import takewright.sheet.decision.Fix;
+import takewright.sheet.decision.Verdict;
 
 /**
  * The regions of a take with a person's corrections. Those found by a time come before the regions

@@ -6,10 +6,10 @@ import java.util.Locale;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.segment.Region;
-import takewright.sheet.CellStatus;
-import takewright.sheet.Decision;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
+import takewright.sheet.cell.CellStatus;
+import takewright.sheet.decision.Decision;
 
 /** Applies the sheet's `keep` and `drop` to the regions of a take. */
 public final class Decisions {

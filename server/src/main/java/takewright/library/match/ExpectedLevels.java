@@ -5,7 +5,7 @@ import java.util.List;
 import java.util.Objects;
 import takewright.dsp.Medians;
 import takewright.segment.Region;
-import takewright.sheet.Cell;
+import takewright.sheet.cell.Cell;
 
 /**
  * How loud each cell was played: the level of its note plus that of its dynamic, by Tukey's median

@@ -6,8 +6,8 @@ import java.util.List;
 import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.segment.Region;
-import takewright.sheet.Cell;
-import takewright.sheet.CellStatus;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.cell.CellStatus;
 
 /**
  * Which region of a take fills which cell.

@@ -2,8 +2,8 @@ package takewright.library.match;
 
 import java.util.Collections;
 import java.util.List;
-import takewright.sheet.Cell;
-import takewright.sheet.CellName;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.cell.CellName;
 
 /**
  * What a person says that the playable regions of a take are. A region whose name leaves only one

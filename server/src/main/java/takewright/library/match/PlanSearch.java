@@ -12,9 +12,9 @@ import takewright.dsp.Medians;
 import takewright.library.match.OtherPlan.Difference;
 import takewright.pitch.Kind;
 import takewright.segment.Region;
-import takewright.sheet.Cell;
 import takewright.sheet.Sheet;
 import takewright.sheet.Take;
+import takewright.sheet.cell.Cell;
 
 /**
  * Looks for a plan that what was played fits much better than the sheet: the same notes higher or
@@ -253,7 +253,9 @@ public final class PlanSearch {
     int groups = take.notes().size() * take.dynamics().size();
     double strangers =
         (isOver ? own.missing().size() : 0)
-            + own.statuses().stream().filter(s -> s != takewright.sheet.CellStatus.KEPT).count();
+            + own.statuses().stream()
+                .filter(s -> s != takewright.sheet.cell.CellStatus.KEPT)
+                .count();
     if (groups < MIN_GROUPS || strangers < 0.5 * groups) {
       return null;
     }
@@ -331,7 +333,7 @@ public final class PlanSearch {
     List<Cell> cells = sheet.cells(take);
     for (int i = 0; i < regions.size(); i++) {
       int at = own.cells()[i];
-      if (at >= 0 && own.statuses().get(i) == takewright.sheet.CellStatus.KEPT) {
+      if (at >= 0 && own.statuses().get(i) == takewright.sheet.cell.CellStatus.KEPT) {
         all.computeIfAbsent(cells.get(at).midi(), midi -> new TreeMap<>())
             .computeIfAbsent(cells.get(at).dynamic(), dynamic -> new ArrayList<>())
             .add(regions.get(i).levelDbfs());

@@ -7,10 +7,10 @@ import java.util.Locale;
 import java.util.Objects;
 import java.util.stream.Collectors;
 import takewright.segment.Region;
-import takewright.sheet.Cell;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
+import takewright.sheet.cell.Cell;
 
 /**
  * Finds a take that was played in another order than its sheet says, where notes would fill the

@@ -8,8 +8,8 @@ import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.pitch.Kind;
 import takewright.segment.Region;
-import takewright.sheet.Cell;
-import takewright.sheet.CellName;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.cell.CellName;
 
 /**
  * Aligns the regions of a take with the cells of the sheet, as a whole and in order, so that one

@@ -4,8 +4,8 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import takewright.segment.Region;
-import takewright.sheet.Cell;
-import takewright.sheet.CellStatus;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.cell.CellStatus;
 
 /** Cuts the round robins of a note and dynamic to equal lengths. */
 public final class Trimming {

@@ -5,12 +5,12 @@ import java.util.Locale;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;
 import takewright.segment.Region;
-import takewright.sheet.Cell;
-import takewright.sheet.CellStatus;
-import takewright.sheet.Fix;
-import takewright.sheet.LoopChoice;
 import takewright.sheet.SheetProblem;
-import takewright.sheet.Verdict;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.cell.CellStatus;
+import takewright.sheet.decision.Fix;
+import takewright.sheet.decision.LoopChoice;
+import takewright.sheet.decision.Verdict;
 
 /**
  * Says what fixes could not do, and where to look instead.

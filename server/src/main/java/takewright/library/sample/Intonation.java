@@ -5,7 +5,7 @@ import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
 import takewright.dsp.Medians;
-import takewright.sheet.Cell;
+import takewright.sheet.cell.Cell;
 
 /**
  * How far the notes of a take are off, seen together. A note that is heard uncertainly leans on its

@@ -32,12 +32,12 @@ import takewright.library.folder.Measures;
 import takewright.library.folder.OutputFolder;
 import takewright.library.take.CutTake;
 import takewright.segment.Region;
-import takewright.sheet.Cell;
 import takewright.sheet.Layer;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
+import takewright.sheet.cell.Cell;
 
 /**
  * Makes the further layers of a sample, from the finished sample of the main microphone: the onset

@@ -14,10 +14,10 @@ import takewright.library.take.CutTake;
 import takewright.library.take.KeptRegion;
 import takewright.loop.LoopResult;
 import takewright.segment.FrameRange;
-import takewright.sheet.Cell;
 import takewright.sheet.Layer;
 import takewright.sheet.Sheet;
 import takewright.sheet.Take;
+import takewright.sheet.cell.Cell;
 
 /**
  * Makes all samples of a region, or reuses them: those of its microphones by one plan, then the

@@ -35,10 +35,10 @@ import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 import takewright.pitch.SecondEar;
 import takewright.segment.Region;
-import takewright.sheet.LoopChoice;
 import takewright.sheet.Sheet;
 import takewright.sheet.Treatment;
 import takewright.sheet.TuningRules;
+import takewright.sheet.decision.LoopChoice;
 
 /**
  * Makes the sample of one microphone by the plan for its region: loop, measure, level, write. Who

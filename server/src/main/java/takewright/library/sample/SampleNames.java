@@ -10,12 +10,12 @@ import java.util.Map;
 import java.util.Set;
 import takewright.name.Name;
 import takewright.name.NameFacts;
-import takewright.sheet.Cell;
 import takewright.sheet.Layer;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
+import takewright.sheet.cell.Cell;
 
 /** The file names of all samples that a sheet asks for, made before any work is done. */
 public final class SampleNames {

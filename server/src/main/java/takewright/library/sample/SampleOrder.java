@@ -7,14 +7,14 @@ import takewright.library.take.Fades;
 import takewright.library.take.KeptRegion;
 import takewright.pitch.Pitch;
 import takewright.segment.Region;
-import takewright.sheet.Cell;
-import takewright.sheet.Correction;
 import takewright.sheet.LevelRules;
-import takewright.sheet.LoopChoice;
 import takewright.sheet.Output;
 import takewright.sheet.Sheet;
 import takewright.sheet.Treatment;
 import takewright.sheet.TuningRules;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.decision.Correction;
+import takewright.sheet.decision.LoopChoice;
 
 /**
  * How the samples of one region are to be made.

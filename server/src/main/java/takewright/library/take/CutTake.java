@@ -30,15 +30,15 @@ import takewright.segment.Region;
 import takewright.segment.Segment;
 import takewright.segment.SegmentSettings;
 import takewright.segment.Segmentation;
-import takewright.sheet.Cell;
-import takewright.sheet.CellName;
-import takewright.sheet.CellStatus;
-import takewright.sheet.Correction;
-import takewright.sheet.Fix;
 import takewright.sheet.Layer;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.cell.CellName;
+import takewright.sheet.cell.CellStatus;
+import takewright.sheet.decision.Correction;
+import takewright.sheet.decision.Fix;
 import takewright.sheet.read.Check;
 
 /**

@@ -1,9 +1,9 @@
 package takewright.library.take;
 
 import takewright.segment.Region;
-import takewright.sheet.Cell;
-import takewright.sheet.Correction;
 import takewright.sheet.Take;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.decision.Correction;
 
 /**
  * A region that samples are made of.

@@ -17,13 +17,13 @@ import takewright.diagnosis.Place;
 import takewright.diagnosis.Reason;
 import takewright.segment.MarkedSpan;
 import takewright.segment.Region;
-import takewright.sheet.CellName;
-import takewright.sheet.Correction;
-import takewright.sheet.FadeTimes;
-import takewright.sheet.Fix;
 import takewright.sheet.Sheet;
 import takewright.sheet.Take;
-import takewright.sheet.Verdict;
+import takewright.sheet.cell.CellName;
+import takewright.sheet.decision.Correction;
+import takewright.sheet.decision.FadeTimes;
+import takewright.sheet.decision.Fix;
+import takewright.sheet.decision.Verdict;
 
 /** The regions of a take as a person marked them in its files, and what their labels say. */
 final class MarkedTake {

@@ -6,7 +6,7 @@ import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 import takewright.audio.Marker;
 import takewright.name.NoteNames;
-import takewright.sheet.CellName;
+import takewright.sheet.cell.CellName;
 
 /**
  * What the label of a marker says: {@code reject}, or in any order the note, the dynamic and the

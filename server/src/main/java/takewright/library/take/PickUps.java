@@ -8,9 +8,9 @@ import java.util.List;
 import java.util.Map;
 import java.util.Set;
 import java.util.stream.Collectors;
-import takewright.sheet.Cell;
 import takewright.sheet.Fills;
 import takewright.sheet.Take;
+import takewright.sheet.cell.Cell;
 
 /**
  * Decides which take fills a cell that several ask for: one with cells of its own, then pick-ups in

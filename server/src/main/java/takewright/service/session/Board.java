@@ -11,9 +11,9 @@ import java.util.Map;
 import java.util.Queue;
 import java.util.concurrent.ConcurrentLinkedQueue;
 import takewright.library.Follow;
-import takewright.sheet.Cell;
-import takewright.sheet.CellStatus;
-import takewright.sheet.Verdict;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.cell.CellStatus;
+import takewright.sheet.decision.Verdict;
 
 /**
  * What a browser shows of a session. The call that follows the session writes it; browsers read it

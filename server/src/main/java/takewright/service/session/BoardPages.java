@@ -10,7 +10,7 @@ import java.io.InputStream;
 import java.nio.charset.StandardCharsets;
 import java.util.Map;
 import takewright.service.http.HttpListener;
-import takewright.sheet.Verdict;
+import takewright.sheet.decision.Verdict;
 
 /**
  * Serves the boards of sessions to browsers: {@code /board/TOKEN/}. The page asks for the state

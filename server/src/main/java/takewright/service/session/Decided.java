@@ -4,7 +4,7 @@ import java.util.Map;
 import java.util.Set;
 import java.util.TreeMap;
 import java.util.TreeSet;
-import takewright.sheet.Verdict;
+import takewright.sheet.decision.Verdict;
 
 /**
  * What a person decided on the board of a session so far.

@@ -16,7 +16,7 @@ import takewright.service.access.Limits;
 import takewright.service.call.CallAudio;
 import takewright.sheet.Sheet;
 import takewright.sheet.Take;
-import takewright.sheet.Verdict;
+import takewright.sheet.decision.Verdict;
 import takewright.sheet.read.SheetReader;
 
 /**

@@ -10,7 +10,7 @@ import takewright.service.call.Answers;
 import takewright.service.wire.Wire;
 import takewright.sheet.SheetException;
 import takewright.sheet.SheetProblem;
-import takewright.sheet.Verdict;
+import takewright.sheet.decision.Verdict;
 import takewright.v1.Cell;
 import takewright.v1.CellsMissing;
 import takewright.v1.FollowSessionResponse;
@@ -29,7 +29,7 @@ final class Teller {
   private final Follow follow;
   private final Answers<FollowSessionResponse> answers;
   private final Set<String> doubted = new HashSet<>();
-  private List<takewright.sheet.Cell> missing;
+  private List<takewright.sheet.cell.Cell> missing;
 
   Teller(Sessions.Session session, Answers<FollowSessionResponse> answers) {
     this.session = session;
@@ -64,7 +64,7 @@ final class Teller {
       missing = follow.missing();
       CellsMissing.Builder cells = CellsMissing.newBuilder();
       missing.forEach(cell -> cells.addCells(wire(cell)));
-      takewright.sheet.Cell next = follow.next();
+      takewright.sheet.cell.Cell next = follow.next();
       if (next != null) {
         cells.setNext(wire(next));
       }
@@ -159,7 +159,7 @@ final class Teller {
     return wire.build();
   }
 
-  private static NoteStatus wire(takewright.sheet.CellStatus status) {
+  private static NoteStatus wire(takewright.sheet.cell.CellStatus status) {
     return switch (status) {
       case KEPT -> NoteStatus.NOTE_STATUS_KEPT;
       case RETAKE -> NoteStatus.NOTE_STATUS_RETAKE;
@@ -169,7 +169,7 @@ final class Teller {
     };
   }
 
-  private Cell wire(takewright.sheet.Cell cell) {
+  private Cell wire(takewright.sheet.cell.Cell cell) {
     Cell.Builder wire = Cell.newBuilder().setDynamic(cell.dynamic()).setRr(cell.rr());
     if (cell.midi() != null) {
       wire.setMidi(cell.midi()).setNote(followed.spell(cell.midi()));

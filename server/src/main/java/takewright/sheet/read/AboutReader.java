@@ -1,6 +1,9 @@
 package takewright.sheet.read;
 
 import takewright.sheet.About;
+import takewright.sheet.read.yaml.Fields;
+import takewright.sheet.read.yaml.Key;
+import takewright.sheet.read.yaml.Section;
 
 /** Reads what is told of a library in its files. */
 final class AboutReader {

@@ -12,6 +12,11 @@ import takewright.layer.Effect;
 import takewright.sheet.ChainLink;
 import takewright.sheet.SheetException;
 import takewright.sheet.SheetProblem;
+import takewright.sheet.read.yaml.Fields;
+import takewright.sheet.read.yaml.Key;
+import takewright.sheet.read.yaml.Section;
+import takewright.sheet.read.yaml.SheetText;
+import takewright.sheet.read.yaml.Value;
 
 /** Reads chains of effects, which sheets and commands write alike. */
 public final class ChainReader {

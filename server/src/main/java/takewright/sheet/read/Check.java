@@ -21,14 +21,14 @@ import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;
 import takewright.name.Name;
 import takewright.name.NameFacts;
-import takewright.sheet.Cell;
-import takewright.sheet.Decision;
 import takewright.sheet.Layer;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Span;
 import takewright.sheet.Take;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.decision.Decision;
 
 /** Says everything that is wrong or missing in a sheet and its takes. Writes nothing. */
 public final class Check {

@@ -3,8 +3,11 @@ package takewright.sheet.read;
 import java.util.ArrayList;
 import java.util.List;
 import takewright.diagnosis.SettingException;
-import takewright.sheet.Decision;
 import takewright.sheet.Take;
+import takewright.sheet.decision.Decision;
+import takewright.sheet.read.yaml.Fields;
+import takewright.sheet.read.yaml.Key;
+import takewright.sheet.read.yaml.Value;
 
 /** Reads what a person says of places in a take. */
 final class DecisionReader {

@@ -11,11 +11,15 @@ import takewright.diagnosis.Place;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;
 import takewright.name.Nearest;
-import takewright.sheet.Fix;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
+import takewright.sheet.decision.Fix;
+import takewright.sheet.read.yaml.Fields;
+import takewright.sheet.read.yaml.Key;
+import takewright.sheet.read.yaml.Section;
+import takewright.sheet.read.yaml.SheetText;
 
 /**
  * Reads a file of decisions: the {@code fixes} of a sheet in a file of their own, grouped by the

@@ -11,6 +11,8 @@ import takewright.sheet.Fills;
 import takewright.sheet.Take;
 import takewright.sheet.TakeRules;
 import takewright.sheet.Treatment;
+import takewright.sheet.read.yaml.Fields;
+import takewright.sheet.read.yaml.Key;
 
 /**
  * The takes into which a pick-up is played, from which it inherits what it leaves out.

@@ -12,16 +12,20 @@ import takewright.diagnosis.Flag;
 import takewright.diagnosis.Place;
 import takewright.diagnosis.SettingException;
 import takewright.name.NoteNames;
-import takewright.sheet.Cell;
-import takewright.sheet.CellName;
-import takewright.sheet.Correction;
-import takewright.sheet.FadeTimes;
-import takewright.sheet.Fix;
-import takewright.sheet.LoopChoice;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
-import takewright.sheet.Verdict;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.cell.CellName;
+import takewright.sheet.decision.Correction;
+import takewright.sheet.decision.FadeTimes;
+import takewright.sheet.decision.Fix;
+import takewright.sheet.decision.LoopChoice;
+import takewright.sheet.decision.Verdict;
+import takewright.sheet.read.yaml.Fields;
+import takewright.sheet.read.yaml.Key;
+import takewright.sheet.read.yaml.Section;
+import takewright.sheet.read.yaml.Value;
 
 /** Reads a person's corrections of single regions. */
 final class FixReader {

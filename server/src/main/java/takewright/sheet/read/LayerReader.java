@@ -12,6 +12,10 @@ import takewright.sheet.ChainLink;
 import takewright.sheet.Layer;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
+import takewright.sheet.read.yaml.Fields;
+import takewright.sheet.read.yaml.Key;
+import takewright.sheet.read.yaml.Section;
+import takewright.sheet.read.yaml.Value;
 
 /** Reads the layers of a sheet. */
 final class LayerReader {

@@ -16,6 +16,10 @@ import takewright.map.VelocityRule;
 import takewright.name.NoteNames;
 import takewright.sheet.MapRules;
 import takewright.sheet.MapTemplate;
+import takewright.sheet.read.yaml.Fields;
+import takewright.sheet.read.yaml.Key;
+import takewright.sheet.read.yaml.Section;
+import takewright.sheet.read.yaml.SectionOrNo;
 
 /** Reads how the samples lie on the keys, and what instruments are written of them. */
 final class MapReader {

@@ -6,6 +6,8 @@ import takewright.diagnosis.SettingException;
 import takewright.name.NamePattern;
 import takewright.name.NamingStyle;
 import takewright.name.NoteNames;
+import takewright.sheet.read.yaml.Fields;
+import takewright.sheet.read.yaml.Key;
 
 /** Reads how the files of a library are named. */
 final class NamingReader {

@@ -3,6 +3,9 @@ package takewright.sheet.read;
 import java.util.LinkedHashMap;
 import java.util.Map;
 import takewright.sheet.Output;
+import takewright.sheet.read.yaml.Fields;
+import takewright.sheet.read.yaml.Key;
+import takewright.sheet.read.yaml.Section;
 
 /** Reads what the files of a library are to be. */
 final class OutputReader {

@@ -15,6 +15,9 @@ import takewright.name.Nearest;
 import takewright.name.NoteNames;
 import takewright.pitch.Kind;
 import takewright.sheet.Take;
+import takewright.sheet.read.yaml.Fields;
+import takewright.sheet.read.yaml.Key;
+import takewright.sheet.read.yaml.Value;
 
 /** Reads what was played in a take, and in which order. */
 final class PlayedReader {

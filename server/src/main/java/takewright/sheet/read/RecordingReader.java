@@ -14,9 +14,12 @@ import takewright.audio.AudioPiece;
 import takewright.audio.Recording;
 import takewright.diagnosis.SettingException;
 import takewright.name.Nearest;
-import takewright.sheet.Decision;
 import takewright.sheet.Layer;
 import takewright.sheet.Span;
+import takewright.sheet.decision.Decision;
+import takewright.sheet.read.yaml.Fields;
+import takewright.sheet.read.yaml.Key;
+import takewright.sheet.read.yaml.Value;
 
 /** Reads which files a take is in: of which microphones, channels and times. */
 final class RecordingReader {

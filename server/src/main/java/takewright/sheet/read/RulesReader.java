@@ -9,6 +9,10 @@ import takewright.segment.SegmentSettings;
 import takewright.sheet.Cutting;
 import takewright.sheet.LevelRules;
 import takewright.sheet.TakeRules;
+import takewright.sheet.read.yaml.Fields;
+import takewright.sheet.read.yaml.Key;
+import takewright.sheet.read.yaml.Section;
+import takewright.sheet.read.yaml.Value;
 
 /** Reads how takes are cut, cleaned, tuned and levelled, of a whole sheet and of single takes. */
 final class RulesReader {

@@ -8,8 +8,8 @@ import java.util.Locale;
 import java.util.Set;
 import takewright.diagnosis.SettingException;
 import takewright.name.Nearest;
-import takewright.sheet.CellSelection;
 import takewright.sheet.Sheet;
+import takewright.sheet.cell.CellSelection;
 
 /**
  * Reads which cells of a sheet a person means: parts between commas, of which each holds words for

@@ -2,6 +2,8 @@ package takewright.sheet.read;
 
 import java.nio.file.InvalidPathException;
 import java.nio.file.Path;
+import takewright.sheet.read.yaml.Fields;
+import takewright.sheet.read.yaml.Key;
 
 /**
  * Where the names of files in a sheet count from.

@@ -12,7 +12,6 @@ import java.util.Objects;
 import java.util.stream.Stream;
 import org.yaml.snakeyaml.nodes.MappingNode;
 import takewright.name.NamingStyle;
-import takewright.sheet.Cell;
 import takewright.sheet.Fills;
 import takewright.sheet.Layer;
 import takewright.sheet.Output;
@@ -20,6 +19,11 @@ import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.read.yaml.Fields;
+import takewright.sheet.read.yaml.Key;
+import takewright.sheet.read.yaml.Section;
+import takewright.sheet.read.yaml.SheetText;
 
 /** Reads sheets. What keys there are is declared by the readers of its parts. */
 public final class SheetReader {

@@ -7,7 +7,6 @@ import takewright.audio.Recording;
 import takewright.name.NoteNames;
 import takewright.pitch.Kind;
 import takewright.segment.SegmentSettings;
-import takewright.sheet.Decision;
 import takewright.sheet.Fills;
 import takewright.sheet.Layer;
 import takewright.sheet.Span;
@@ -15,6 +14,10 @@ import takewright.sheet.Take;
 import takewright.sheet.TakeLines;
 import takewright.sheet.TakeRules;
 import takewright.sheet.Treatment;
+import takewright.sheet.decision.Decision;
+import takewright.sheet.read.yaml.Fields;
+import takewright.sheet.read.yaml.Key;
+import takewright.sheet.read.yaml.Section;
 
 /** Reads the takes of a sheet. */
 final class TakeReader {

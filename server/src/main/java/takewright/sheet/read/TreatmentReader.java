@@ -2,6 +2,8 @@ package takewright.sheet.read;
 
 import takewright.pitch.Kind;
 import takewright.sheet.Treatment;
+import takewright.sheet.read.yaml.Fields;
+import takewright.sheet.read.yaml.Key;
 
 /** Reads what is done to the samples of a take beyond cutting and cleaning. */
 final class TreatmentReader {

@@ -5,6 +5,10 @@ import takewright.diagnosis.SettingException;
 import takewright.name.NoteNames;
 import takewright.retune.Temperament;
 import takewright.sheet.TuningRules;
+import takewright.sheet.read.yaml.Fields;
+import takewright.sheet.read.yaml.Key;
+import takewright.sheet.read.yaml.Section;
+import takewright.sheet.read.yaml.Value;
 
 /** Reads how the notes of a library are brought in tune. */
 final class TuningReader {

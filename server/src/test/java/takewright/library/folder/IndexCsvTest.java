@@ -15,7 +15,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.diagnosis.Flag;
 import takewright.pitch.Kind;
-import takewright.sheet.CellStatus;
+import takewright.sheet.cell.CellStatus;
 import takewright.testing.Outside;
 
 class IndexCsvTest {

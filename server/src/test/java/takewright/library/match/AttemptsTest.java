@@ -12,8 +12,8 @@ import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 import takewright.segment.Blemishes;
 import takewright.segment.Region;
-import takewright.sheet.Cell;
-import takewright.sheet.CellStatus;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.cell.CellStatus;
 
 /** Which of several attempts at a note is kept, by what went wrong in each. */
 class AttemptsTest {

@@ -13,13 +13,13 @@ import takewright.diagnosis.Flags;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 import takewright.segment.Region;
-import takewright.sheet.CellStatus;
 import takewright.sheet.Fills;
 import takewright.sheet.Span;
 import takewright.sheet.Take;
 import takewright.sheet.TakeLines;
 import takewright.sheet.TakeRules;
 import takewright.sheet.Treatment;
+import takewright.sheet.cell.CellStatus;
 
 /** At 60 beats per minute and four beats per bar: a beat is a second, the bar four (arithmetic). */
 class BarsTest {

@@ -16,10 +16,10 @@ import org.junit.jupiter.api.io.TempDir;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 import takewright.segment.Region;
-import takewright.sheet.Cell;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.Take;
+import takewright.sheet.cell.Cell;
 import takewright.sheet.read.SheetReader;
 
 class PlayedOrderTest {

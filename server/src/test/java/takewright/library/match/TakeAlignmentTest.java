@@ -14,8 +14,8 @@ import takewright.diagnosis.Flags;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 import takewright.segment.Region;
-import takewright.sheet.Cell;
-import takewright.sheet.CellStatus;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.cell.CellStatus;
 
 class TakeAlignmentTest {
   private static final int RATE = 48_000;

@@ -9,7 +9,7 @@ import java.util.Arrays;
 import java.util.List;
 import java.util.SplittableRandom;
 import org.junit.jupiter.api.Test;
-import takewright.sheet.Cell;
+import takewright.sheet.cell.Cell;
 
 class IntonationTest {
   private static Intonation.Heard heard(int midi, int rr, double cents, double uncertainty) {

@@ -15,14 +15,14 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Place;
-import takewright.sheet.CellName;
-import takewright.sheet.Correction;
-import takewright.sheet.FadeTimes;
-import takewright.sheet.Fix;
-import takewright.sheet.LoopChoice;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
-import takewright.sheet.Verdict;
+import takewright.sheet.cell.CellName;
+import takewright.sheet.decision.Correction;
+import takewright.sheet.decision.FadeTimes;
+import takewright.sheet.decision.Fix;
+import takewright.sheet.decision.LoopChoice;
+import takewright.sheet.decision.Verdict;
 
 /** The key `fixes` of a take, and the same entries in a file of decisions. */
 class FixReaderTest {

@@ -13,8 +13,8 @@ import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import takewright.diagnosis.SettingException;
-import takewright.sheet.CellSelection;
 import takewright.sheet.Sheet;
+import takewright.sheet.cell.CellSelection;
 
 /** Which cells of a sheet a person means. */
 class SelectionReaderTest {

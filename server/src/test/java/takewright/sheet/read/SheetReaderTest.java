@@ -28,9 +28,7 @@ import takewright.layer.Effect;
 import takewright.name.NamingStyle;
 import takewright.name.NoteNames;
 import takewright.pitch.Kind;
-import takewright.sheet.Cell;
 import takewright.sheet.ChainLink;
-import takewright.sheet.Decision;
 import takewright.sheet.Fills;
 import takewright.sheet.Layer;
 import takewright.sheet.Output;
@@ -41,6 +39,8 @@ import takewright.sheet.Take;
 import takewright.sheet.TakeLines;
 import takewright.sheet.TakeRules;
 import takewright.sheet.Treatment;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.decision.Decision;
 
 class SheetReaderTest {
   /** Every key that a sheet may have; the library and its files are invented. */

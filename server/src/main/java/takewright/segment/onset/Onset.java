@@ -1,0 +1,198 @@
+package takewright.segment.onset;
+
+import takewright.segment.room.RoomSpread;
+
+/**
+ * The moment a sound sets in, to the millisecond.
+ *
+ * <p>The columns of the segmenter find an onset to within a window. Here the samples around it are
+ * looked at, through a filter that lets pass what the sound has and the room has not, and their
+ * power is compared with the room's just before.
+ *
+ * <p>An onset is where the sound first comes within 40 dB of its peak: what is softer is the hand
+ * going to the string. Where the room hides that, the rise that can be seen is drawn on downwards.
+ * The longer a filter and the mean behind it, the further down it sees and the less exactly it says
+ * when, so several are tried and what they say is averaged, each by the inverse square of how wrong
+ * it may be.
+ */
+public final class Onset {
+  /**
+   * From quick to far: 7 dB of a millisecond's mean, down to 1.5 dB of 60 ms. So much hardly
+   * happens by chance in the third of a second that is looked at.
+   */
+  private static final Rise.View[] VIEWS = {
+    new Rise.View(0.0015, 0.001, 5),
+    new Rise.View(0.0015, 0.006, 2.5),
+    new Rise.View(0.006, 0.02, 1.8),
+    new Rise.View(0.02, 0.06, 1.5)
+  };
+
+  /** With less room tone than this, in seconds, there is nothing to compare with. */
+  private static final double MIN_QUIET_S = 0.024;
+
+  /** An onset lies this far below the peak, in dB. */
+  static final double BELOW_PEAK_DB = 40;
+
+  /** A sample this far above the room's RMS is none of the room's: 4.5 sigma, 1 in 150,000. */
+  private static final double NOISE_CREST = 4.5;
+
+  /**
+   * What a filter leaves out, like a thump before a high note, may sound before what it lets pass,
+   * by so much, in seconds.
+   */
+  private static final double LEAD_S = 0.0015;
+
+  /** The same for a swell. */
+  private static final double SWELL_LEAD_S = 0.01;
+
+  /** What sounds so long before a note, in seconds, may be the noise that it begins with. */
+  private static final double NOISE_FIRST_S = 0.005;
+
+  /** Length of the mean in which that noise is looked for, in seconds. */
+  private static final double NOISE_MEAN_S = 0.002;
+
+  /** It has more power than any such stretch of the room before it, by this ratio (2 dB). */
+  private static final double UNLIKE_ROOM = 1.6;
+
+  /** It is looked for up to so long before the note is there for certain, in seconds. */
+  private static final double NOISE_S = 0.15;
+
+  /**
+   * A view whose blur is this many times the doubt so far would weigh less than a tenth, and the
+   * long ones cost the most.
+   */
+  private static final double FAR = 3;
+
+  private final float[] audio;
+  private final int quiet;
+  private final int anchor;
+  private final int sampleRate;
+  private final OnsetFilters filters;
+
+  /** Amplitude from which on a sample belongs to the onset. */
+  private final double loud;
+
+  /** How much stronger the whole sound's peak is than that of the samples at hand, as a power. */
+  private final double whole;
+
+  private final boolean isPlain;
+
+  private Onset(float[] audio, int quiet, int anchor, float peak, int sampleRate, RoomSpread room) {
+    this.audio = audio;
+    this.quiet = quiet;
+    this.anchor = anchor;
+    this.sampleRate = sampleRate;
+    filters = new OnsetFilters(audio, quiet, anchor, sampleRate, room);
+    loud = peak * Math.pow(10, -BELOW_PEAK_DB / 20);
+    whole = whole(peak);
+    isPlain = loud > NOISE_CREST * rms();
+  }
+
+  /**
+   * Finds the onset in a stretch of samples.
+   *
+   * @param audio samples around the onset, full scale at ±1
+   * @param quiet samples at the start that are room tone for certain
+   * @param anchor a sample at which the sound is there for certain
+   * @param peak largest absolute sample of the whole sound
+   * @param sampleRate frames per second
+   * @param room how far the room moves by itself
+   * @return index of the sample at which the sound sets in, not after {@code anchor}
+   */
+  public static int find(
+      float[] audio, int quiet, int anchor, float peak, int sampleRate, RoomSpread room) {
+    if (quiet < MIN_QUIET_S * sampleRate) {
+      // The sound before rings up to here: there is no room to compare with.
+      return anchor;
+    }
+    return new Onset(audio, quiet, anchor, peak, sampleRate, room).find();
+  }
+
+  private int find() {
+    double sum = 0;
+    double weights = 0;
+    double lead = LEAD_S;
+    float[] heard = null;
+    for (int v = 0; v < VIEWS.length; v++) {
+      Rise.View view = VIEWS[v];
+      double doubtSoFar = 1 / Math.sqrt(weights);
+      if (quiet < view.minQuiet(sampleRate) || view.blur(sampleRate) > FAR * doubtSoFar) {
+        break;
+      }
+      if (v == 0 || view.filterS() != VIEWS[v - 1].filterS()) {
+        heard = filters.matched(view.filterS());
+      }
+      Rise rise = new Rise(heard, quiet, anchor, sampleRate, view, filters.highest());
+      if (isPlain) {
+        // Nothing is hidden: the samples themselves say it. The mean shows a sound half its length
+        // too late at most.
+        return firstLoud(rise.sign() - (int) (view.meanS() * sampleRate));
+      }
+      double doubt = rise.locate(whole);
+      double weight = 1 / (doubt * doubt);
+      sum += weight * rise.onset();
+      weights += weight;
+      lead = rise.isSwell() ? SWELL_LEAD_S : lead;
+    }
+    int found = (int) Math.max(0, Math.min(anchor, sum / weights - lead * sampleRate));
+    return isLoudBefore(found) ? Math.min(found, firstNoise()) : found;
+  }
+
+  /** Whether what lies before a sample may be the sound's, too. */
+  private boolean isLoudBefore(int at) {
+    int from = Math.max(0, at - (int) (NOISE_FIRST_S * sampleRate));
+    double sum = 0;
+    for (int i = from; i < at; i++) {
+      sum += (double) audio[i] * audio[i];
+    }
+    return sum > (at - from) * loud * loud / 2;
+  }
+
+  /**
+   * The first sample at which the sound stands clear of the room and comes within reach of its
+   * peak: what a bow or a breath does before the note speaks lies where the filter lets little
+   * pass.
+   */
+  private int firstNoise() {
+    int mean = (int) (NOISE_MEAN_S * sampleRate);
+    int from = Math.max(mean, anchor - (int) (NOISE_S * sampleRate));
+    double[] white = SlidingPower.of(filters.whitened(VIEWS[0].filterS()), mean);
+    double[] power = SlidingPower.of(audio, mean);
+    double max = 0;
+    for (int i = mean; i < Math.min(from, quiet - mean); i++) {
+      max = Math.max(max, white[i]);
+    }
+    double limit = UNLIKE_ROOM * max;
+    int first = anchor;
+    for (int i = anchor; i >= from && first - i <= 2 * mean; i--) {
+      first = white[i] > limit && power[i] > loud * loud / 2 ? i : first;
+    }
+    return first;
+  }
+
+  private int firstLoud(int from) {
+    int at = Math.max(0, from);
+    while (at < anchor && Math.abs(audio[at]) <= loud) {
+      at++;
+    }
+    return at;
+  }
+
+  /** RMS of the room before the sound. */
+  private double rms() {
+    double sum = 0;
+    for (int i = 0; i < quiet; i++) {
+      sum += (double) audio[i] * audio[i];
+    }
+    return Math.sqrt(sum / quiet);
+  }
+
+  private double whole(float peak) {
+    float here = 0;
+    for (int i = anchor; i < audio.length; i++) {
+      here = Math.max(here, Math.abs(audio[i]));
+    }
+    double more = here > 0 ? Math.max(1, peak / here) : 1;
+    return more * more;
+  }
+}

@@ -1,0 +1,232 @@
+package takewright.segment.onset;
+
+import takewright.dsp.Selection;
+
+/** The power of filtered samples over time as a sound sets in, and the room's share in it. */
+final class Rise {
+  /**
+   * One way to look at a rise.
+   *
+   * @param filterS half length of the filter, in seconds: it may smear an attack by as much
+   * @param meanS length of the sliding mean of the power, in seconds
+   * @param rise of that mean over the room that shows a sound, as a power ratio
+   */
+  record View(double filterS, double meanS, double rise) {
+    /** By how many samples what it shows may be wrong, even where nothing is hidden. */
+    double blur(int sampleRate) {
+      return BLUR * (filterS + meanS / 2) * sampleRate;
+    }
+
+    /** Room tone that is needed to learn the filter and the room's power from, in samples. */
+    int minQuiet(int sampleRate) {
+      return (int) (4 * Math.max(meanS, filterS) * sampleRate);
+    }
+  }
+
+  /** How far above its first sign the rise is read, in dB: enough to tell it from a flutter. */
+  private static final double READ_DB = 20;
+
+  /** Dips shorter than this, in seconds, do not end the way back: half a period of low notes. */
+  private static final double BRIDGE_S = 0.012;
+
+  /** So far below its most, as a power ratio, a sound is followed down step by step: 20 dB. */
+  private static final double FOLLOWED = 0.01;
+
+  /** Such a step, as a power ratio: 3 dB. */
+  private static final double STEP = 2;
+
+  /**
+   * A sound has fallen by this much, as a power ratio, before it rises again: 9 dB. The noise of a
+   * reed or a string before its note fell by up to 8 dB.
+   */
+  private static final double FALLEN = 8;
+
+  /**
+   * Over the short mean of a view the room's power comes this much higher than over the two columns
+   * that it was learnt over, as a power ratio.
+   */
+  private static final double SHORTLY = 8;
+
+  /**
+   * A room that thuds or swells by itself reaches more, this share of the time, than an even one,
+   * which reaches up to about this many times its median: the sound must lie above that.
+   */
+  private static final double HIGH = 0.98;
+
+  private static final double EVEN = 1.5;
+
+  /**
+   * What is hidden is drawn on as a rise with this power of time, from nothing: an attack about as
+   * the first, a swell as the second (amplitudes; from takes).
+   */
+  private static final double ATTACK_POWER = 1;
+
+  private static final double SWELL_POWER = 2;
+
+  /** A rise over {@link #READ_DB} that takes longer than this, in seconds, is a swell. */
+  private static final double SWELL_S = 0.25;
+
+  /** A rise is drawn on by this much more, in dB, since cutting late harms and early does not. */
+  private static final double SAFETY_DB = 2;
+
+  /** The same for a swell, which may rather begin too early, in dB. */
+  private static final double SWELL_SAFETY_DB = 4;
+
+  /** Share of what is drawn on that may be wrong: with the next, what a view weighs by. */
+  private static final double DOUBT = 0.5;
+
+  /** Share of a view's length by which what it shows may be wrong. */
+  private static final double BLUR = 0.5;
+
+  /** Of a sliding mean this many values a length say all that it has to say. */
+  private static final int MEDIAN_OF = 16;
+
+  /** A rise is drawn on by no more than this, in seconds. */
+  private static final double MAX_DRAWN_S = 0.15;
+
+  private final double[] power;
+
+  /** Its most from the anchor on. */
+  private final double max;
+
+  private final double room;
+  private double limit;
+  private final double seen;
+  private final int anchor;
+  private final int sampleRate;
+  private final View view;
+
+  private final int sign;
+
+  private int onset;
+
+  /**
+   * @param heard the filtered samples
+   * @param highest mean square that the room reaches in them by itself once in ten minutes
+   */
+  Rise(float[] heard, int quiet, int anchor, int sampleRate, View view, double highest) {
+    this.anchor = anchor;
+    this.sampleRate = sampleRate;
+    this.view = view;
+    int mean = Math.max(1, (int) (view.meanS() * sampleRate));
+    power = SlidingPower.of(heard, mean);
+    max = max(power, anchor);
+    int step = Math.max(1, mean / MEDIAN_OF);
+    float[] before = everyOther(power, mean, quiet - mean, step);
+    int middle = before.length / 2;
+    int high = Math.min(before.length - 1, (int) (HIGH * before.length));
+    room = Math.max(1e-14, Selection.find(before, before.length, middle));
+    double knocks = Selection.find(before, middle, before.length, high);
+    double lowest = Math.max(room * view.rise(), knocks / EVEN);
+    sign = firstSign((int) (Math.max(BRIDGE_S, view.meanS() / 2) * sampleRate), lowest, highest);
+    seen = limit - room;
+  }
+
+  /** The first sample, from the anchor back, at which the sound is seen. */
+  int sign() {
+    return sign;
+  }
+
+  /** Where the sound sets in, as {@link #locate} has found it. */
+  int onset() {
+    return onset;
+  }
+
+  /**
+   * Sets the onset, and says by how many samples it may be wrong.
+   *
+   * @param whole how much stronger the whole sound's peak is than that of these samples, as a power
+   */
+  double locate(double whole) {
+    double target = max * whole * Math.pow(10, -Onset.BELOW_PEAK_DB / 10);
+    double blur = view.blur(sampleRate);
+    if (target >= seen) {
+      onset = Math.min(anchor, reaches(sign, target));
+      return blur;
+    }
+    boolean isSwell = isSwell();
+    double power = isSwell ? SWELL_POWER : ATTACK_POWER;
+    double hidden = 10 * Math.log10(seen / target) + (isSwell ? SWELL_SAFETY_DB : SAFETY_DB);
+    // With the amplitude as t^p, so long has it risen when it is first seen.
+    double risen = took() / (Math.pow(10, read() / (20 * power)) - 1);
+    double before = risen * (1 - Math.pow(10, -hidden / (20 * power)));
+    before = Math.min(MAX_DRAWN_S * sampleRate, before);
+    onset = (int) Math.max(0, sign - before);
+    return blur + DOUBT * before;
+  }
+
+  /** Every {@code step}th value of a part. */
+  private static float[] everyOther(double[] values, int from, int to, int step) {
+    float[] some = new float[(to - from + step - 1) / step];
+    for (int i = 0; i < some.length; i++) {
+      some[i] = (float) values[from + i * step];
+    }
+    return some;
+  }
+
+  /** How far the rise is read, in dB. */
+  private double read() {
+    return Math.min(READ_DB, 10 * Math.log10(max / seen) - 3);
+  }
+
+  /** How many samples it takes for that. */
+  private int took() {
+    return reaches(sign, seen * Math.pow(10, read() / 10)) - sign;
+  }
+
+  boolean isSwell() {
+    return took() > SWELL_S * sampleRate;
+  }
+
+  private static double max(double[] power, int from) {
+    double max = 0;
+    for (int i = from; i < power.length; i++) {
+      if (power[i] > max) {
+        max = power[i];
+      }
+    }
+    return max;
+  }
+
+  /**
+   * From the anchor back, as long as the sound is there with no more than short dips. It is
+   * followed down step by step: what the room does by itself and had fallen before it rises again,
+   * like a rail joint before a note, is none of its attack.
+   */
+  private int firstSign(int bridge, double lowest, double highest) {
+    limit = Math.max(lowest, max * FOLLOWED);
+    int first = before(anchor, bridge);
+    while (limit > lowest) {
+      double higher = limit;
+      limit = Math.max(lowest, limit / STEP);
+      int further = before(first, bridge);
+      double fallen = 0;
+      for (int i = further; i < first - bridge; i++) {
+        fallen = Math.max(fallen, power[i] / limit);
+      }
+      if (fallen > FALLEN && fallen * limit < SHORTLY * highest) {
+        limit = higher;
+        return first;
+      }
+      first = further;
+    }
+    return first;
+  }
+
+  private int before(int from, int bridge) {
+    int first = from;
+    for (int i = from; i >= 0 && first - i <= bridge; i--) {
+      first = power[i] > limit ? i : first;
+    }
+    return first;
+  }
+
+  /** The first place from one on at which the sound has a power. */
+  private int reaches(int from, double target) {
+    int at = from;
+    while (at < power.length - 1 && power[at] - room < target) {
+      at++;
+    }
+    return at;
+  }
+}

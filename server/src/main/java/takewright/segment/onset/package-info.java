@@ -1,0 +1,20 @@
+/**
+ * The frame at which a sound sets in, read from the samples near where the spectrum shows its
+ * start.
+ *
+ * <p>Findings (takes made from recordings of violin, double bass and saxophone with room tone, talk
+ * and knocks):
+ *
+ * <ul>
+ *   <li><b>The spectrum says where to look for an onset, the samples say when.</b> The spectral
+ *       difference is only as exact as its hop. The samples are read through a filter made for this
+ *       sound in this room.
+ *   <li><b>An onset below the room is extrapolated.</b> With a single short filter, soft notes in a
+ *       room of -50 dBFS were found 10 to 120 ms early. Four filters of 1 to 60 ms are averaged,
+ *       each weighted by the inverse square of its likely error. The rise is read over 20 dB and
+ *       extrapolated as a power of time, which has a beginning; a straight line in dB has none.
+ *       Templates from a take's louder notes were not used: they say little about a player's soft
+ *       attack, and a live stream has not heard them yet.
+ * </ul>
+ */
+package takewright.segment.onset;

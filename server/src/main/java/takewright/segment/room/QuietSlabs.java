@@ -1,0 +1,233 @@
+package takewright.segment.room;
+
+import java.util.Arrays;
+import takewright.dsp.Selection;
+
+/**
+ * The slabs of the room on one side of a moment, the nearest first: those in which no partials
+ * stand out and no band rises by itself, and of them the ones that lie together at the bottom.
+ */
+final class QuietSlabs {
+  /** Slabs of a side that are used, the nearest ones: five seconds. */
+  static final int NEAREST = 40;
+
+  /** Of those that are quiet in the mean of all bands, so many are compared band by band. */
+  private static final int COMPARED = 3 * NEAREST;
+
+  /** How far the fewest slabs that make a room may lie apart in their mean log level, in dB. */
+  private static final double ALIKE_DB = 2.5;
+
+  /** How far a room's loudest slab may lie above its quietest, in dB. A train's came to 11. */
+  private static final double WIDEST_DB = 12;
+
+  /** A step between the levels of two slabs that ends the cluster, in dB. */
+  private static final double STEP_DB = 1.5;
+
+  /**
+   * Partials stand out where a slab's prominence lies this far above the lowest of all, in dB. In
+   * rooms 99 of 100 slabs stay within.
+   */
+  private static final double TONAL_DB = 3;
+
+  /** Share of the slabs whose prominence lies below "the lowest": one may be an accident. */
+  private static final double LOWEST_SHARE = 0.05;
+
+  /** Share of the slabs in which a band lies lower than is usual for it. */
+  private static final double USUAL_SHARE = 0.3;
+
+  /**
+   * Slabs rise over the usual in their loudest band by this many times their own spread more than
+   * half of them do, and by this many dB.
+   */
+  private static final double EXCESS_TIMES = 3;
+
+  private static final double EXCESS_DB = 2;
+
+  /** Levels are near each other within this, in dB. */
+  private static final float NEAR_DB = 2;
+
+  /** The room lies at the lowest level that so large a share of the most slabs is near to. */
+  private static final double DENSE_SHARE = 0.9;
+
+  /** The same for the mean level of all bands, in dB. */
+  private static final double LEVEL_DB = 0.3;
+
+  /** Power of a band's bins in a silent room: -130 dBFS, below what 24 bits can hold. */
+  static final float SILENCE = 1e-13f;
+
+  private final Slabs slabs;
+  private final long[] quiet = new long[NEAREST];
+  private int count;
+  private final float[] level;
+  private double meanDb;
+
+  private final long[] candidate;
+  private final float[] excess;
+  private final float[] values;
+
+  /** How many sorted levels lie near above each. */
+  private final int[] near;
+
+  QuietSlabs(Slabs slabs, int capacity) {
+    this.slabs = slabs;
+    level = new float[slabs.bands()];
+    candidate = new long[capacity];
+    excess = new float[capacity];
+    values = new float[capacity];
+    near = new int[capacity];
+  }
+
+  /** How many there are, up to {@link #NEAREST}. */
+  int count() {
+    return count;
+  }
+
+  /** One of them. */
+  long slab(int index) {
+    return quiet[index];
+  }
+
+  /** The median power of a band. */
+  float level(int band) {
+    return level[band];
+  }
+
+  /** The mean of the bands' levels, in dB. */
+  double meanDb() {
+    return meanDb;
+  }
+
+  /**
+   * Seeks the slabs of the room among some in order or backwards.
+   *
+   * @param fewest so many at least
+   * @param isIdle whether those in regions are left out
+   */
+  void find(long from, long to, boolean isNearestLast, int fewest, boolean isIdle) {
+    count = 0;
+    int n = 0;
+    for (long s = from; s < to; s++) {
+      if (slabs.isLive(s) && !(isIdle && slabs.isSounding(s))) {
+        values[n++] = slabs.prominence(s);
+      }
+    }
+    if (n < fewest) {
+      return;
+    }
+    double tonal = Selection.find(values, n, (int) (LOWEST_SHARE * n)) + TONAL_DB;
+    n = 0;
+    for (long s = from; s < to; s++) {
+      if (slabs.isLive(s) && !(isIdle && slabs.isSounding(s)) && slabs.prominence(s) <= tonal) {
+        values[n++] = slabs.level(s);
+      }
+    }
+    Arrays.sort(values, 0, n);
+    int lowest = 0;
+    while (lowest + fewest <= n && values[lowest + fewest - 1] - values[lowest] > ALIKE_DB) {
+      lowest++;
+    }
+    if (lowest + fewest > n) {
+      return;
+    }
+    int highest = lowest + fewest - 1;
+    while (highest + 1 < n
+        && values[highest + 1] - values[lowest] <= WIDEST_DB
+        && values[highest + 1] - values[Math.max(lowest, highest - 1)] <= STEP_DB) {
+      highest++;
+    }
+    float low = values[lowest];
+    float high = values[highest];
+    int candidates = 0;
+    for (long i = 0; i < to - from; i++) {
+      long s = isNearestLast ? to - 1 - i : from + i;
+      float here = slabs.level(s);
+      if (slabs.isLive(s) && slabs.prominence(s) <= tonal && here >= low && here <= high) {
+        candidate[candidates++] = s;
+      }
+    }
+    double maxLevel = maxLevel(candidates);
+    int even = 0;
+    for (int i = 0; i < candidates && even < COMPARED; i++) {
+      if (slabs.level(candidate[i]) <= maxLevel) {
+        candidate[even++] = candidate[i];
+      }
+    }
+    double maxExcess = maxExcess(even);
+    for (int i = 0; i < even && count < NEAREST; i++) {
+      if (excess[i] <= maxExcess) {
+        quiet[count++] = candidate[i];
+      }
+    }
+    learnLevels();
+  }
+
+  private void learnLevels() {
+    meanDb = 0;
+    for (int b = 0; b < level.length; b++) {
+      for (int i = 0; i < count; i++) {
+        values[i] = slabs.mean(b, quiet[i]);
+      }
+      level[b] = Math.max(SILENCE, Selection.find(values, count, count / 2));
+      meanDb += 10 * Math.log10(level[b]) / level.length;
+    }
+  }
+
+  /**
+   * How loud a slab of the room may be: as far above where most of them lie as those below show,
+   * for what rings on lies above the room and never below.
+   */
+  private double maxLevel(int candidates) {
+    for (int i = 0; i < candidates; i++) {
+      values[i] = slabs.level(candidate[i]);
+    }
+    Arrays.sort(values, 0, candidates);
+    int densest = 0;
+    for (int i = 0, to = 0; i < candidates; i++) {
+      while (to < candidates && values[to] <= values[i] + NEAR_DB) {
+        to++;
+      }
+      near[i] = to - i;
+      densest = Math.max(densest, near[i]);
+    }
+    int at = 0;
+    while (near[at] < DENSE_SHARE * densest) {
+      at++;
+    }
+    while (at + 1 < candidates && near[at + 1] >= near[at]) {
+      at++;
+    }
+    double middle = values[at + near[at] / 2];
+    double lowest = values[candidates / 20];
+    return middle + EXCESS_TIMES * Math.max(0, middle - lowest) + LEVEL_DB;
+  }
+
+  /**
+   * How far a slab of the room may rise in any one band: a tail that rings in a few bands, low in
+   * the mean of all, rises further than the room does.
+   */
+  private double maxExcess(int candidates) {
+    Arrays.fill(excess, 0, candidates, 0);
+    for (int b = 0; b < level.length; b++) {
+      for (int i = 0; i < candidates; i++) {
+        values[i] = slabs.db(b, candidate[i]);
+      }
+      float usual = Selection.find(values, candidates, (int) (USUAL_SHARE * candidates));
+      for (int i = 0; i < candidates; i++) {
+        excess[i] = Math.max(excess[i], slabs.db(b, candidate[i]) - usual);
+      }
+    }
+    System.arraycopy(excess, 0, values, 0, candidates);
+    double lowest = Selection.find(values, candidates, candidates / 10);
+    double middle = Selection.find(values, candidates, candidates / 2);
+    return middle + EXCESS_TIMES * (middle - lowest) + EXCESS_DB;
+  }
+
+  /** Power of the loudest, in all bands. */
+  double loudest() {
+    double max = 0;
+    for (int i = 0; i < count; i++) {
+      max = Math.max(max, slabs.power(quiet[i]));
+    }
+    return max;
+  }
+}

@@ -1,0 +1,200 @@
+package takewright.segment.room;
+
+import takewright.dsp.Selection;
+
+/**
+ * What the room sounds like with nobody playing: how loud each band of it is, and how far it moves
+ * by itself over the lengths of time in which a sound's start and its end are decided.
+ *
+ * <p>The take is laid out in {@link Slabs}. On either side of a moment those of the room are sought
+ * ({@link QuietSlabs}). Each side's median gives a level, and the greater of both is the room
+ * (greatest-of constant false alarm rate detection, Hansen and Sawyers, IEEE Transactions on
+ * Aerospace and Electronic Systems 16(1), 1980), so that a fan that goes on or off is no sound. How
+ * far the slabs stray from their own side's median is the spread.
+ *
+ * <p>A threshold lies as many standard deviations over the level as a given rate of false alarms
+ * asks for.
+ *
+ * <p>Digital silence is no room: before a recording or where it dropped out it is passed over. Only
+ * where it is all that there is between sounds, as in a take that was gated, is the room silent.
+ */
+public final class RoomModel {
+  /** A room is at least this many slabs that are alike: half a second. A fade-in is fewer. */
+  private static final int MIN_SLABS = 4;
+
+  /** Sides that differ by more than this, in dB, are a room and a sound that fills the other. */
+  private static final double APART_DB = 20;
+
+  /** Standard deviations at percentiles of a normal distribution. */
+  private static final double AT_90 = 1.2816;
+
+  private static final double AT_95 = 1.6449;
+  private static final double AT_98 = 2.0537;
+
+  /**
+   * What is learnt of few values may be wrong by this many values' share, and the threshold lies
+   * that much higher: the loss of constant false alarm rate detection with few reference cells.
+   */
+  private static final double FEW = 4;
+
+  /**
+   * Standard deviations that the power over two columns must exceed in one band of some twenty:
+   * mere noise does so once in ten minutes (a normal distribution in dB, 47 columns a second).
+   */
+  private static final double START_DEVIATIONS = 4.6;
+
+  /**
+   * The same for staying, over nine columns: one band in twenty passes it by chance once in 30 s,
+   * and a region lasts a quarter second longer for it.
+   */
+  private static final double STAY_DEVIATIONS = 3.2;
+
+  /**
+   * Where there is digital silence, a room lies at least this far below the loudest slab, in dB.
+   */
+  private static final double BELOW_LOUDEST_DB = 25;
+
+  /** Where dead slabs outnumber the cluster by more than this, it is the ends of gated notes. */
+  private static final int MAX_DEAD = 8 * 12 / Slabs.COLUMNS;
+
+  private final int bands;
+  private final int past;
+  private final Slabs slabs;
+  private final QuietSlabs before;
+  private final QuietSlabs after;
+  private final float[] slabRatios = new float[2 * QuietSlabs.NEAREST];
+  private final float[] pairRatios = new float[2 * QuietSlabs.NEAREST * Slabs.PAIRS];
+
+  /**
+   * @param bands number of bands
+   * @param past columns before a moment that tell of its room
+   * @param future columns after it that do
+   */
+  public RoomModel(int bands, int past, int future) {
+    this.bands = bands;
+    this.past = past / Slabs.COLUMNS;
+    int capacity = this.past + future / Slabs.COLUMNS + 2;
+    slabs = new Slabs(bands, capacity);
+    before = new QuietSlabs(slabs, capacity);
+    after = new QuietSlabs(slabs, capacity);
+  }
+
+  /**
+   * Takes the next column in.
+   *
+   * @param isLive whether it is audio at all, and not digital silence
+   * @param standsOut how far its strongest partials stand out, in dB
+   */
+  public void add(float[] column, boolean isLive, double standsOut) {
+    slabs.add(column, isLive, standsOut);
+  }
+
+  /** Takes note that a sound was found from one column to another: no room, whatever it is like. */
+  public void sounds(long firstColumn, long lastColumn) {
+    slabs.sounds(firstColumn, lastColumn);
+  }
+
+  /**
+   * Learns the room at a column from the slabs around it.
+   *
+   * @param room is filled
+   */
+  public void at(long column, Room room) {
+    long last = slabs.end();
+    long here = Math.min(last, column / Slabs.COLUMNS);
+    long first = Math.max(slabs.first(), here - past);
+    before.find(first, here, true, MIN_SLABS, true);
+    if (before.count() == 0) {
+      before.find(first, here, true, MIN_SLABS, false);
+    }
+    after.find(here, last, false, MIN_SLABS, false);
+    if (before.count() == 0 && after.count() == 0) {
+      before.find(first, last, true, 1, false);
+    }
+    if (before.count() == 0 && after.count() == 0 || isGated(first, last)) {
+      room.silence(QuietSlabs.SILENCE);
+      return;
+    }
+    boolean usesBefore =
+        before.count() > 0 && (after.count() == 0 || before.meanDb() < after.meanDb() + APART_DB);
+    boolean usesAfter =
+        after.count() > 0 && (before.count() == 0 || after.meanDb() < before.meanDb() + APART_DB);
+    QuietSlabs one = usesBefore ? before : after;
+    QuietSlabs other = usesBefore && usesAfter ? after : null;
+    for (int b = 0; b < bands; b++) {
+      float level = other == null ? one.level(b) : Math.max(one.level(b), other.level(b));
+      int count = ratios(b, one, 0);
+      count = other == null ? count : ratios(b, other, count);
+      room.learn(
+          b,
+          level,
+          strayDb(pairRatios, count * Slabs.PAIRS, 0.98, AT_98, START_DEVIATIONS),
+          strayDb(slabRatios, count, 0.95, AT_95, STAY_DEVIATIONS));
+    }
+    room.learnTogether(strayTogetherDb(one, other));
+  }
+
+  /** Puts a side's slabs and pairs, as ratios to its level, behind those that are there. */
+  private int ratios(int band, QuietSlabs side, int before) {
+    int count = before;
+    for (int i = 0; i < side.count(); i++, count++) {
+      long slab = side.slab(i);
+      slabRatios[count] = slabs.mean(band, slab) / side.level(band);
+      for (int p = 0; p < Slabs.PAIRS; p++) {
+        pairRatios[count * Slabs.PAIRS + p] = slabs.pair(band, slab, p) / side.level(band);
+      }
+    }
+    return count;
+  }
+
+  /** How far the mean level of all bands strays from its side's, in dB. */
+  private double strayTogetherDb(QuietSlabs one, QuietSlabs other) {
+    int count = 0;
+    for (QuietSlabs side : new QuietSlabs[] {one, other}) {
+      for (int i = 0; side != null && i < side.count(); i++) {
+        double db = slabs.level(side.slab(i)) - side.meanDb();
+        slabRatios[count++] = (float) Math.pow(10, db / 10);
+      }
+    }
+    return strayDb(slabRatios, count, 0.95, AT_95, STAY_DEVIATIONS);
+  }
+
+  /**
+   * By how much ratios stray upwards, in dB, further out than can be counted: by their 90th
+   * percentile as a normal distribution does, or from a higher one on with that same slope, as a
+   * room does that knocks now and then.
+   *
+   * @param high a percentile that can still be counted, as a share above 0.9
+   * @param atHigh standard deviations at which a normal distribution has it
+   * @param deviations standard deviations asked for
+   */
+  private static double strayDb(
+      float[] ratios, int count, double high, double atHigh, double deviations) {
+    int rank90 = Math.min(count - 1, (int) (0.9 * count));
+    int rankHigh = Math.min(count - 1, (int) (high * count));
+    double deviation = decibels(Selection.find(ratios, 0, count, rank90)) / AT_90;
+    // What lies above the 90th percentile stands behind it now.
+    double atTop = decibels(Selection.find(ratios, rank90, count, rankHigh));
+    double knocks = atTop + (deviations - atHigh) * deviation;
+    double unsure = 1 + FEW / count;
+    return Math.max(0, unsure * Math.max(deviations * deviation, knocks));
+  }
+
+  private static double decibels(float ratio) {
+    return 10 * Math.log10(ratio + 1e-9f);
+  }
+
+  /** Whether digital silence, and not what lies lowest, is what there is between sounds. */
+  private boolean isGated(long first, long last) {
+    int dead = 0;
+    double max = 0;
+    for (long s = first; s < last; s++) {
+      dead += slabs.isDead(s) ? 1 : 0;
+      max = Math.max(max, slabs.isLive(s) ? slabs.power(s) : 0);
+    }
+    int count = before.count() + after.count();
+    double quiet = Math.max(before.loudest(), after.loudest());
+    return dead > 0
+        && (dead > MAX_DEAD * count || quiet >= max * Math.pow(10, -BELOW_LOUDEST_DB / 10));
+  }
+}
