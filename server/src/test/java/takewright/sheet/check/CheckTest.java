@@ -1,4 +1,4 @@
-package takewright.sheet.read;
+package takewright.sheet.check;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
