@@ -75,7 +75,13 @@ class PlansThatDoNotFitTest {
       throws IOException {
     BuildOrder order =
         new BuildOrder(
-            write(name, sheet), job.file(name).resolve("library"), null, null, asWritten, "");
+            write(name, sheet),
+            job.file(name).resolve("library"),
+            null,
+            null,
+            asWritten,
+            "",
+            named -> named);
     return ReportedBuild.run(order, progress -> {}, () -> false, false);
   }
 

@@ -31,12 +31,21 @@ public final class Check {
 
   /** Checks a sheet and the headers of its takes. What is wrong is in the report, never thrown. */
   public static CheckReport apply(Path sheetFile) {
-    return apply(sheetFile, Recording::open);
+    return apply(sheetFile, named -> named);
   }
 
-  static CheckReport apply(Path sheetFile, Headers.Opener opener) {
+  /**
+   * The same.
+   *
+   * @param reach where the files that the sheet names really are; what it refuses is thrown
+   */
+  public static CheckReport apply(Path sheetFile, Sheet.Reach reach) {
+    return apply(sheetFile, reach, Recording::open);
+  }
+
+  static CheckReport apply(Path sheetFile, Sheet.Reach reach, Headers.Opener opener) {
     try {
-      return new Check(opener).run(SheetReader.readAll(sheetFile));
+      return new Check(opener).run(SheetReader.readAll(sheetFile), reach);
     } catch (SheetException e) {
       return failed(e.line(), e.problem().elsewhere());
     } catch (IOException e) {
@@ -48,12 +57,12 @@ public final class Check {
     return new CheckReport(List.of(SheetProblem.error(line, problem)), 0, 0, 0);
   }
 
-  private CheckReport run(SheetReader.Outcome outcome) {
+  private CheckReport run(SheetReader.Outcome outcome, Sheet.Reach reach) throws IOException {
     problems.addAll(outcome.problems());
-    Sheet sheet = outcome.sheet();
-    if (sheet == null) {
+    if (outcome.sheet() == null) {
       return new CheckReport(problems, 0, 0, 0);
     }
+    Sheet sheet = outcome.sheet().reached(reach);
     int cells = cells(sheet);
     if (outcome.problems().isEmpty()) {
       checkNames(sheet, outcome.nameLine());

@@ -32,6 +32,7 @@ class CheckTest {
     Path file = Files.writeString(folder.resolve("sheet.yaml"), sheet);
     return Check.apply(
         file,
+        named -> named,
         recording -> {
           Path path = recording.firstFile();
           AudioFile header = audio.get(path.getFileName().toString());
