@@ -14,11 +14,16 @@ import static com.tngtech.archunit.library.dependencies.SlicesRuleDefinition.sli
 
 import com.tngtech.archunit.base.DescribedPredicate;
 import com.tngtech.archunit.core.domain.JavaClass;
+import com.tngtech.archunit.core.domain.JavaMethodCall;
 import com.tngtech.archunit.core.importer.ImportOption;
 import com.tngtech.archunit.junit.AnalyzeClasses;
 import com.tngtech.archunit.junit.ArchTest;
 import com.tngtech.archunit.lang.ArchRule;
+import java.nio.channels.FileChannel;
+import java.nio.file.Files;
+import java.nio.file.Path;
 import java.util.Set;
+import takewright.audio.AudioFile;
 
 /**
  * Who may know whom. Calls go cli, service, report, library, sheet, operations, then pitch, dsp and
@@ -158,6 +163,39 @@ final class HouseRulesTest {
           .haveNameMatching(
               "takewright\\.audio\\.original\\.(HeldFolder|WavMark|AtomicFile\\$Unnamed)")
           .because("others call AtomicFile, Originals and WavWriter");
+
+  @ArchTest
+  static final ArchRule filesOfASheetAndALibraryAreOpenedByCheckedPaths =
+      noClasses()
+          .that()
+          .resideInAnyPackage(LIBRARY, SHEET, AUDIT, RENDER, REPORT)
+          .should()
+          .callMethod(AudioFile.class, "open", Path.class)
+          .orShould()
+          .callMethodWhere(opensByPath())
+          .because("a link that has come into a path since it was checked must not be followed");
+
+  private static DescribedPredicate<JavaMethodCall> opensByPath() {
+    return DescribedPredicate.describe(
+        "a file is read, made or deleted by its path",
+        call ->
+            call.getTargetOwner().isEquivalentTo(FileChannel.class) && call.getName().equals("open")
+                || call.getTargetOwner().isEquivalentTo(Files.class)
+                    && Set.of(
+                            "newInputStream",
+                            "newOutputStream",
+                            "newByteChannel",
+                            "newBufferedReader",
+                            "readString",
+                            "readAllBytes",
+                            "readAllLines",
+                            "lines",
+                            "write",
+                            "writeString",
+                            "move",
+                            "delete")
+                        .contains(call.getName()));
+  }
 
   @ArchTest
   static final ArchRule pitchKnowsOnlyMathematicsAndAudio =

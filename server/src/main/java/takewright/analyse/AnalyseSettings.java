@@ -10,7 +10,7 @@ import takewright.diagnosis.SettingException;
  * @param tuningHz frequency of A4 in hertz, 392 to 466
  * @param detail how much is measured
  * @param expectedHz frequency of the note that it should be, in hertz, where that is known: it is
- *     measured there unless another note is plainly heard; 0 if it is not known
+ *     measured there unless another note is plainly heard; up to 20,000; 0 if it is not known
  */
 public record AnalyseSettings(
     boolean unpitched, double tuningHz, Detail detail, double expectedHz) {
@@ -24,6 +24,9 @@ public record AnalyseSettings(
     FULL
   }
 
+  /** The highest note that may be expected, in hertz: what is heard at all ends there. */
+  private static final double MAX_HZ = 20_000;
+
   /** Defaults for most samples. */
   public static final AnalyseSettings DEFAULTS = new AnalyseSettings(false, 440);
 
@@ -31,6 +34,7 @@ public record AnalyseSettings(
     if (!(tuningHz >= 392 && tuningHz <= 466)) {
       throw new SettingException(Problem.outOfRange("tuning_hz", tuningHz, 392, 466, "Hz"));
     }
+    SettingException.requireRange("expected_hz", expectedHz, 0, MAX_HZ, "Hz");
   }
 
   /** Settings that measure the essentials. */

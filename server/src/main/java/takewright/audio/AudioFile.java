@@ -51,6 +51,9 @@ public interface AudioFile extends AudioSource {
   static AudioFile openChecked(Path real) throws IOException {
     try (HeldFolder folder = HeldFolder.of(real)) {
       BasicFileAttributes attributes = folder.attributes(real.getFileName().toString());
+      if (attributes != null && attributes.isDirectory()) {
+        throw new BadAudioException(real.toString(), "is a folder", "name an audio file in it");
+      }
       if (attributes != null && !attributes.isRegularFile()) {
         throw new BadAudioException(
             real.toString(), "is not an ordinary file", "copy the audio into one");

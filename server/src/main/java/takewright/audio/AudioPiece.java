@@ -43,7 +43,7 @@ public record AudioPiece(Path file, int firstChannel, int lastChannel) {
    * @throws BadAudioException if it is not audio that can be read, or lacks a channel
    */
   AudioFile open() throws IOException {
-    AudioFile whole = AudioFile.open(file);
+    AudioFile whole = AudioFile.openChecked(file);
     if (isWhole()) {
       return whole;
     }

@@ -5,13 +5,13 @@ import java.nio.ByteBuffer;
 import java.nio.ByteOrder;
 import java.nio.channels.FileChannel;
 import java.nio.charset.StandardCharsets;
-import java.nio.file.Files;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
 import java.util.List;
 import java.util.concurrent.ThreadLocalRandom;
 import java.util.zip.CRC32C;
 import takewright.audio.original.AtomicFile;
+import takewright.audio.original.CheckedFile;
 import takewright.audio.original.OriginalFileException;
 import takewright.audio.original.Originals;
 import takewright.audio.original.WavMark;
@@ -72,18 +72,18 @@ public final class MarkedCopy {
       decode(take, wav);
       copy(wav, copy, chunks, largestRiff);
     } finally {
-      Files.deleteIfExists(wav);
+      CheckedFile.delete(wav);
     }
   }
 
   private static boolean isWav(Path file) throws IOException {
-    try (AudioFile audio = AudioFile.open(file)) {
+    try (AudioFile audio = AudioFile.openChecked(file)) {
       return audio instanceof PcmFile && !audio.container().startsWith("AIFF");
     }
   }
 
   private static void decode(Path take, Path wav) throws IOException {
-    try (AudioFile audio = AudioFile.open(take)) {
+    try (AudioFile audio = AudioFile.openChecked(take)) {
       int bits = audio.bitDepth() <= 16 ? 16 : audio.bitDepth() <= 24 ? 24 : 32;
       int channels = audio.channels();
       float[][] planar = new float[channels][BLOCK_FRAMES];
@@ -99,7 +99,7 @@ public final class MarkedCopy {
 
   private static void copy(Path take, Path copy, byte[] markers, long largestRiff)
       throws IOException {
-    try (FileBytes from = new FileBytes(take, FileChannel.open(take, StandardOpenOption.READ));
+    try (FileBytes from = new FileBytes(take, CheckedFile.open(take, StandardOpenOption.READ));
         AtomicFile.Unnamed to = AtomicFile.Unnamed.beside(copy)) {
       new MarkedCopy(from, RiffChunks.of(from), markers, largestRiff).writeTo(to.channel());
       to.publish(folder -> Originals.requireReplaceable(folder, copy));

@@ -3,7 +3,6 @@ package takewright.audio;
 import java.io.IOException;
 import java.nio.ByteBuffer;
 import java.nio.ByteOrder;
-import java.nio.channels.FileChannel;
 import java.nio.charset.CharacterCodingException;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
@@ -13,6 +12,7 @@ import java.util.Comparator;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
+import takewright.audio.original.CheckedFile;
 
 /**
  * The markers of a WAV file, as the chunks {@code cue } and {@code LIST} of type {@code adtl} hold
@@ -45,7 +45,7 @@ public final class Markers {
    * @throws BadAudioException if it is not a WAV file, or its chunks of markers are damaged
    */
   public static List<Marker> read(Path file) throws IOException {
-    try (FileBytes bytes = new FileBytes(file, FileChannel.open(file, StandardOpenOption.READ))) {
+    try (FileBytes bytes = new FileBytes(file, CheckedFile.open(file, StandardOpenOption.READ))) {
       return read(bytes, RiffChunks.of(bytes));
     }
   }

@@ -8,6 +8,7 @@ import java.nio.channels.FileChannel;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
+import takewright.audio.original.CheckedFile;
 import takewright.audio.original.WavMark;
 
 /**
@@ -28,7 +29,7 @@ public final class WavKeys {
    */
   public static boolean set(Path file, WavChunks.Instrument keys) throws IOException {
     try (FileChannel channel =
-        FileChannel.open(file, StandardOpenOption.READ, StandardOpenOption.WRITE)) {
+        CheckedFile.open(file, StandardOpenOption.READ, StandardOpenOption.WRITE)) {
       ByteBuffer head = read(channel, 0, 12);
       String form = tag(head, 0);
       if (!(form.equals("RIFF") || form.equals("RF64")) || !tag(head, 8).equals("WAVE")) {

@@ -131,7 +131,7 @@ public final class Audit {
 
   /** The part of a sample that is analysed. */
   static Clip read(Path path) throws IOException {
-    try (AudioFile audio = AudioFile.open(path)) {
+    try (AudioFile audio = AudioFile.openChecked(path)) {
       long frames = Math.min(audio.frames(), (long) MAX_HEARD_S * audio.sampleRate());
       Clip clip = Clip.read(audio, (int) frames);
       for (int c = 0; c < clip.channels(); c++) {

@@ -18,6 +18,7 @@ import java.util.Map;
 import java.util.Set;
 import java.util.stream.Stream;
 import takewright.audio.original.AtomicFile;
+import takewright.audio.original.CheckedFile;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;
@@ -181,7 +182,7 @@ public final class RenamePlan {
       }
     } catch (IOException e) {
       for (int i = done.size() - 1; i >= 0; i--) {
-        Files.move(done.get(i)[1], done.get(i)[0]);
+        CheckedFile.move(done.get(i)[1], done.get(i)[0]);
       }
       throw e;
     }
@@ -197,7 +198,7 @@ public final class RenamePlan {
       throws IOException {
     Path source = folder.resolve(from);
     Path target = folder.resolve(to);
-    Files.move(source, target);
+    CheckedFile.move(source, target);
     done.add(new Path[] {source, target});
   }
 

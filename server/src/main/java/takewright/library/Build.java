@@ -233,20 +233,16 @@ public final class Build {
       CutTake cut = work.cut();
       int rate = cut.segmentation().sampleRate();
       judged += PlanSearch.canBeJudged(cut.take()) ? 1 : 0;
-      OtherPlan plan =
-          PlanSearch.find(sheet, cut.take(), cut.regions(), cut.matching(), rate, true);
-      if (plan != null) {
-        plans.add(plan);
-      }
+      plans.addAll(PlanSearch.findAll(sheet, cut.take(), cut.regions(), cut.matching(), rate));
     }
     if (plans.isEmpty()) {
       return;
     }
-    SheetProblem doubt = OtherPlan.problem(sheet, plans, judged);
+    List<SheetProblem> doubts = OtherPlan.problems(sheet, plans, judged);
     if (!asWritten) {
-      throw new SheetException(sheet.file(), OtherPlan.stopping(doubt));
+      throw new SheetException(sheet.file(), OtherPlan.stopping(doubts));
     }
-    warnings.add(doubt);
+    warnings.addAll(doubts);
   }
 
   /**

@@ -12,7 +12,7 @@ import takewright.diagnosis.Reason;
 import takewright.library.take.CutTake;
 import takewright.sheet.Sheet;
 import takewright.sheet.Take;
-import takewright.sheet.read.Check;
+import takewright.sheet.check.Microphones;
 
 /** What must be right before a build begins. */
 final class BuildChecks {
@@ -46,7 +46,7 @@ final class BuildChecks {
         for (Recording file : take.files().values()) {
           microphones.add(CutTake.open(file));
         }
-        Check.requireAlike(sheet, take, microphones);
+        Microphones.requireAlike(sheet, take, microphones);
       } finally {
         for (AudioFile microphone : microphones) {
           microphone.close();

@@ -1,6 +1,7 @@
 package takewright.library;
 
 import java.io.IOException;
+import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import takewright.sheet.Sheet;
@@ -19,17 +20,29 @@ import takewright.sheet.read.SheetReader;
  * @param asWritten whether it is built although what is heard fits another plan much better
  * @param only which cells' samples to make, as {@link SelectionReader} reads it, while all others
  *     stay as the last build left them; empty for all
+ * @param reach where the files that the sheet names really are
  */
 public record BuildOrder(
-    Path sheet, Path out, Path decisions, Path markers, boolean asWritten, String only) {
+    Path sheet,
+    Path out,
+    Path decisions,
+    Path markers,
+    boolean asWritten,
+    String only,
+    Sheet.Reach reach) {
   /** An order without copies of the takes, which stops where another plan fits much better. */
   public BuildOrder(Path sheet, Path out, Path decisions) {
-    this(sheet, out, decisions, null, false, "");
+    this(sheet, out, decisions, null, false, "", BuildOrder::anywhere);
   }
 
   /** The same of only some cells. */
   public BuildOrder only(String cells) {
-    return new BuildOrder(sheet, out, decisions, markers, asWritten, cells);
+    return new BuildOrder(sheet, out, decisions, markers, asWritten, cells, reach);
+  }
+
+  /** Every file that there is may be reached. */
+  private static Path anywhere(Path named) throws IOException {
+    return Files.exists(named) ? named.toRealPath() : named;
   }
 
   /** All that a sheet asks for, as it says. */
@@ -43,7 +56,7 @@ public record BuildOrder(
    * @throws SheetException if one of them cannot be understood
    */
   public DecisionsReader.Decided read() throws IOException {
-    Sheet asWritten = SheetReader.read(sheet);
+    Sheet asWritten = SheetReader.read(sheet).reached(reach);
     return decisions == null
         ? new DecisionsReader.Decided(asWritten, List.of())
         : DecisionsReader.read(asWritten, decisions);

@@ -265,7 +265,7 @@ public final class Follow {
     OtherPlan plan = PlanSearch.find(sheet, take, heardRegions, matched, sampleRate, isOver);
     return plan == null
         ? Optional.empty()
-        : Optional.of(OtherPlan.problem(sheet, List.of(plan), 1));
+        : Optional.of(OtherPlan.problems(sheet, List.of(plan), 1).get(0));
   }
 
   private Region decided(Heard one) {

@@ -3,11 +3,13 @@ package takewright.library;
 import java.io.IOException;
 import java.nio.file.DirectoryNotEmptyException;
 import java.nio.file.Files;
+import java.nio.file.LinkOption;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
 import java.util.stream.Stream;
+import takewright.audio.original.CheckedFile;
 
 /**
  * An output folder that may not have existed before a build: where nothing comes of the build, what
@@ -44,7 +46,11 @@ public final class FreshFolder {
         all = files.sorted(Comparator.reverseOrder()).toList();
       }
       for (Path file : all) {
-        Files.deleteIfExists(file);
+        if (Files.isDirectory(file, LinkOption.NOFOLLOW_LINKS)) {
+          Files.deleteIfExists(file);
+        } else {
+          CheckedFile.delete(file);
+        }
       }
     }
     try {

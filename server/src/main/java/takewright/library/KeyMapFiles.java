@@ -209,13 +209,13 @@ final class KeyMapFiles {
                 about,
                 zones,
                 shapes,
-                zone -> AudioFile.open(folder.file(zone.file()))));
+                zone -> AudioFile.openChecked(folder.file(zone.file()))));
   }
 
   private Map<String, DlsWriter.Shape> shapes(List<Zone> zones) throws IOException {
     Map<String, DlsWriter.Shape> shapes = new LinkedHashMap<>();
     for (Zone zone : zones) {
-      try (AudioFile audio = AudioFile.open(folder.file(zone.file()))) {
+      try (AudioFile audio = AudioFile.openChecked(folder.file(zone.file()))) {
         shapes.put(
             zone.file(),
             new DlsWriter.Shape(

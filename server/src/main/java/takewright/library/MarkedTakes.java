@@ -70,7 +70,7 @@ final class MarkedTakes {
     long offset = 0;
     for (Path file : cut.take().main().files()) {
       long frames;
-      try (AudioFile audio = AudioFile.open(file)) {
+      try (AudioFile audio = AudioFile.openChecked(file)) {
         frames = audio.frames();
       }
       List<Marker> here = into.computeIfAbsent(file, f -> new ArrayList<>());

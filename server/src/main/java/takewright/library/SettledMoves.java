@@ -10,6 +10,7 @@ import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
 import takewright.audio.original.AtomicFile;
+import takewright.audio.original.CheckedFile;
 import takewright.level.Gain;
 import takewright.level.Played;
 
@@ -74,7 +75,7 @@ final class SettledMoves {
       List<Move> read =
           JsonMapper.builder()
               .build()
-              .readValue(Files.readAllBytes(file), new TypeReference<List<Move>>() {});
+              .readValue(CheckedFile.content(file), new TypeReference<List<Move>>() {});
       read.forEach(move -> last.put(move.id(), move));
     } catch (IOException e) {
       // Without them more is made again.

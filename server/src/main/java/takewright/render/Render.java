@@ -132,7 +132,7 @@ public final class Render {
           "map.csv", "names a file outside the folder: " + zone.file(), "build the library again");
     }
     try {
-      return AudioFile.open(file);
+      return AudioFile.openChecked(file);
     } catch (NoSuchFileException e) {
       throw new FileProblemException(
           Reason.NOT_THERE,

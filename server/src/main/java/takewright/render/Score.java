@@ -1,8 +1,9 @@
 package takewright.render;
 
+import java.io.ByteArrayInputStream;
 import java.io.EOFException;
 import java.io.IOException;
-import java.nio.file.Files;
+import java.io.InputStream;
 import java.nio.file.Path;
 import java.util.ArrayDeque;
 import java.util.ArrayList;
@@ -22,6 +23,7 @@ import javax.sound.midi.MidiSystem;
 import javax.sound.midi.Sequence;
 import javax.sound.midi.ShortMessage;
 import javax.sound.midi.Track;
+import takewright.audio.original.CheckedFile;
 import takewright.diagnosis.Diagnosed;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Problem;
@@ -42,7 +44,7 @@ final class Score {
   private static final int MAX_NOTES = 100_000;
 
   /** Maximum size of a MIDI file, in bytes. */
-  private static final long LARGEST_FILE = 64 << 20;
+  private static final int LARGEST_FILE = 64 << 20;
 
   private static final int TEMPO = 0x51;
   private static final int SUSTAIN_PEDAL = 64;
@@ -153,13 +155,17 @@ final class Score {
 
   /** The notes of a Standard MIDI File, of all its tracks and channels; held by the pedal too. */
   static List<Player.Note> midi(Path file) throws IOException {
-    if (Files.size(file) > LARGEST_FILE) {
+    byte[] bytes;
+    try (InputStream in = CheckedFile.read(file)) {
+      bytes = in.readNBytes(LARGEST_FILE + 1);
+    }
+    if (bytes.length > LARGEST_FILE) {
       throw FileProblemException.invalid(
           name(file), "is too large for a MIDI file", "give a Standard MIDI File");
     }
     Sequence sequence;
     try {
-      sequence = MidiSystem.getSequence(file.toFile());
+      sequence = MidiSystem.getSequence(new ByteArrayInputStream(bytes));
     } catch (InvalidMidiDataException | EOFException | RuntimeException | OutOfMemoryError e) {
       // Java's reader allocates the length that a message claims, up to 256 MiB, before it checks
       // the file.

@@ -24,6 +24,7 @@ import java.util.stream.Stream;
 import takewright.audio.AudioFile;
 import takewright.audio.Recording;
 import takewright.audio.original.AtomicFile;
+import takewright.audio.original.CheckedFile;
 import takewright.audio.original.Originals;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Flag;
@@ -266,7 +267,7 @@ final class Report {
     }
     for (Path file : stale) {
       if (Originals.isOwn(file)) {
-        Files.deleteIfExists(file);
+        CheckedFile.delete(file);
       }
     }
   }
@@ -342,7 +343,7 @@ final class Report {
     double fromS = 0;
     for (Path file : recording.files()) {
       files.add(Map.of("address", address(file), "fromS", fromS));
-      try (AudioFile audio = AudioFile.open(file)) {
+      try (AudioFile audio = AudioFile.openChecked(file)) {
         fromS += (double) audio.frames() / audio.sampleRate();
       }
     }

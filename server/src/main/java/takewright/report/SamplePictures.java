@@ -148,7 +148,7 @@ final class SamplePictures {
     TakeHeard heard = takes.take(row);
     Mono after = null;
     if (row.file() != null) {
-      try (AudioFile file = AudioFile.open(folder.resolve(row.file()))) {
+      try (AudioFile file = AudioFile.openChecked(folder.resolve(row.file()))) {
         after = Mono.read(file, 0, file.frames());
       }
     }

@@ -5,14 +5,11 @@ import java.nio.file.Path;
 import takewright.service.build.BuildCalls;
 import takewright.service.call.AuditAdapter;
 import takewright.service.call.RenderAdapter;
-import takewright.service.call.SheetFiles;
 import takewright.service.call.Site;
 import takewright.service.call.UnaryCall;
 import takewright.service.work.Priority;
-import takewright.sheet.SheetException;
-import takewright.sheet.read.Check;
-import takewright.sheet.read.CheckReport;
-import takewright.sheet.read.SheetReader;
+import takewright.sheet.check.Check;
+import takewright.sheet.check.CheckReport;
 import takewright.v1.AuditRequest;
 import takewright.v1.AuditResponse;
 import takewright.v1.CancelBuildRequest;
@@ -57,12 +54,7 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
         answers,
         () -> {
           Path sheet = site.folders().fileToRead("sheet_file", request.getSheetFile());
-          try {
-            SheetFiles.check(site.folders(), SheetReader.read(sheet));
-          } catch (SheetException e) {
-            // The check reports it, with all other problems.
-          }
-          return wire(Check.apply(sheet));
+          return wire(Check.apply(sheet, site.folders()::ofSheet));
         });
   }
 

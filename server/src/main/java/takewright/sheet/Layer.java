@@ -49,6 +49,12 @@ public record Layer(
     return new Layer(line, name, List.of(), null, null, DEFAULT_WET_DB, 0, false, List.of(), 0);
   }
 
+  /** The same layer with another impulse response. */
+  Layer playedIn(Path otherImpulse) {
+    return new Layer(
+        line, name, articulations, otherImpulse, room, wetDb, preDelayMs, wetOnly, chain, gainDb);
+  }
+
   /** Whether it is what a microphone recorded, with nothing made of it. */
   public boolean isRecorded() {
     return impulse == null && room == null && chain.isEmpty();

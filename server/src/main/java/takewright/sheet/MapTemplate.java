@@ -1,13 +1,14 @@
 package takewright.sheet;
 
 import java.io.IOException;
+import java.nio.ByteBuffer;
 import java.nio.charset.CharacterCodingException;
 import java.nio.charset.StandardCharsets;
-import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.Locale;
 import java.util.Set;
+import takewright.audio.original.CheckedFile;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.SettingException;
 import takewright.map.MapFacts;
@@ -42,11 +43,7 @@ public record MapTemplate(int line, Path file, String out) {
    */
   public TextTemplate read() throws IOException {
     try {
-      if (Files.size(file) > MAX_BYTES) {
-        throw new SettingException("", "is larger than 1 MiB", "give a template");
-      }
-      String text = Files.readString(file, StandardCharsets.UTF_8);
-      TextTemplate template = TextTemplate.of(text, isMarkup());
+      TextTemplate template = TextTemplate.of(text(), isMarkup());
       template.apply(new MapFacts("a", String::valueOf).of(List.of(TRIED)));
       return template;
     } catch (CharacterCodingException e) {
@@ -54,6 +51,17 @@ public record MapTemplate(int line, Path file, String out) {
     } catch (SettingException e) {
       throw new FileProblemException(e.problem().at(file.toString(), 0), e);
     }
+  }
+
+  private String text() throws IOException {
+    byte[] bytes;
+    try (var in = CheckedFile.read(file)) {
+      bytes = in.readNBytes(MAX_BYTES + 1);
+    }
+    if (bytes.length > MAX_BYTES) {
+      throw new SettingException("", "is larger than 1 MiB", "give a template");
+    }
+    return StandardCharsets.UTF_8.newDecoder().decode(ByteBuffer.wrap(bytes)).toString();
   }
 
   /** Whether what fills its gaps is escaped for XML and HTML. */

@@ -1,5 +1,6 @@
 package takewright.sheet;
 
+import java.io.IOException;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
@@ -42,6 +43,39 @@ public record Sheet(
   public Sheet taking(List<Take> otherTakes) {
     return new Sheet(
         file, library, about, tuningHz, naming, middleCLine, output, layers, map, otherTakes);
+  }
+
+  /** Where a file really is: a path without links. May refuse by an exception. */
+  public interface Reach {
+    Path of(Path named) throws IOException;
+  }
+
+  /** The same sheet, which names each of its files by where it really is. */
+  public Sheet reached(Reach reach) throws IOException {
+    List<Layer> reachedLayers = new ArrayList<>();
+    for (Layer layer : layers) {
+      reachedLayers.add(
+          layer.impulse() == null ? layer : layer.playedIn(reach.of(layer.impulse())));
+    }
+    List<MapTemplate> templates = new ArrayList<>();
+    for (MapTemplate template : map.templates()) {
+      templates.add(new MapTemplate(template.line(), reach.of(template.file()), template.out()));
+    }
+    List<Take> reachedTakes = new ArrayList<>();
+    for (Take take : takes) {
+      reachedTakes.add(take.reached(reach));
+    }
+    return new Sheet(
+        file,
+        library,
+        about,
+        tuningHz,
+        naming,
+        middleCLine,
+        output,
+        reachedLayers,
+        new MapRules(map.keys(), map.dls(), templates),
+        reachedTakes);
   }
 
   /** The cells of all takes, take after take. */

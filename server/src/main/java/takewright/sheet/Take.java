@@ -1,11 +1,13 @@
 package takewright.sheet;
 
+import java.io.IOException;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Collections;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import takewright.audio.AudioPiece;
 import takewright.audio.Recording;
 import takewright.pitch.Kind;
 import takewright.sheet.cell.Cell;
@@ -85,32 +87,47 @@ public record Take(
 
   /** The same take played through in another way. */
   public Take played(List<Integer> otherNotes, List<Axis> otherOrder) {
-    return with(otherNotes, dynamics, roundRobins, otherOrder, fixes);
+    return with(files, otherNotes, dynamics, roundRobins, otherOrder, fixes);
   }
 
   /** The same take with each note played so often at each dynamic. */
   public Take repeated(int otherRoundRobins) {
-    return with(notes, dynamics, otherRoundRobins, order, fixes);
+    return with(files, notes, dynamics, otherRoundRobins, order, fixes);
   }
 
   /** The same take at other dynamics. */
   public Take at(List<String> otherDynamics) {
-    return with(notes, otherDynamics, roundRobins, order, fixes);
+    return with(files, notes, otherDynamics, roundRobins, order, fixes);
+  }
+
+  /** The same take, whose files are named by where they really are. */
+  Take reached(Sheet.Reach reach) throws IOException {
+    Map<String, Recording> reached = new LinkedHashMap<>();
+    for (Map.Entry<String, Recording> microphone : files.entrySet()) {
+      List<AudioPiece> pieces = new ArrayList<>();
+      for (AudioPiece piece : microphone.getValue().pieces()) {
+        pieces.add(
+            new AudioPiece(reach.of(piece.file()), piece.firstChannel(), piece.lastChannel()));
+      }
+      reached.put(microphone.getKey(), new Recording(pieces));
+    }
+    return with(reached, notes, dynamics, roundRobins, order, fixes);
   }
 
   /** The same take with further corrections, which hold over those that it has. */
   public Take fixed(List<Fix> further) {
     List<Fix> all = new ArrayList<>(fixes);
     all.addAll(further);
-    return with(notes, dynamics, roundRobins, order, all);
+    return with(files, notes, dynamics, roundRobins, order, all);
   }
 
   /** The same take with other corrections. */
   public Take withFixes(List<Fix> others) {
-    return with(notes, dynamics, roundRobins, order, others);
+    return with(files, notes, dynamics, roundRobins, order, others);
   }
 
   private Take with(
+      Map<String, Recording> otherFiles,
       List<Integer> otherNotes,
       List<String> otherDynamics,
       int otherRoundRobins,
@@ -120,7 +137,7 @@ public record Take(
         index,
         lines,
         name,
-        files,
+        otherFiles,
         span,
         articulation,
         kind,

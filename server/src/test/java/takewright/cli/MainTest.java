@@ -250,6 +250,7 @@ class MainTest {
   @Test
   void benchIsAnotherProgram() {
     fails(run("bench", "--markdown"), "./takewright bench");
+    fails(run("dist", "--no-deb"), "./takewright dist");
   }
 
   @Test

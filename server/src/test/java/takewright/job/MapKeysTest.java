@@ -16,8 +16,8 @@ import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.map.JdkSynthesiser;
-import takewright.sheet.read.Check;
-import takewright.sheet.read.CheckReport;
+import takewright.sheet.check.Check;
+import takewright.sheet.check.CheckReport;
 import takewright.testing.Job;
 import takewright.testing.TakeBuilder;
 

@@ -16,7 +16,7 @@ import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.BadAudioException;
 import takewright.audio.Clip;
 import takewright.sheet.SheetException;
-import takewright.sheet.read.Check;
+import takewright.sheet.check.Check;
 import takewright.testing.Job;
 import takewright.testing.TakeBuilder;
 

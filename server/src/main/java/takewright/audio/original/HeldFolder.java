@@ -55,25 +55,47 @@ public final class HeldFolder implements Closeable {
     return new HeldFolder(folder, isUsual ? walk(folder) : null);
   }
 
-  /** Opens folder after folder from the root on; null where the system cannot. */
+  /**
+   * Opens folder after folder from the root on; null where the system cannot.
+   *
+   * <p>A folder that this user may pass but not list, such as /home on some machines, cannot be
+   * held, and the next one is opened by its path.
+   */
   private static SecureDirectoryStream<Path> walk(Path folder) throws IOException {
-    DirectoryStream<Path> at = Files.newDirectoryStream(folder.getRoot());
     Path reached = folder.getRoot();
+    DirectoryStream<Path> at = byPath(reached);
     for (Path name : folder) {
-      if (!(at instanceof SecureDirectoryStream<Path> here)) {
+      reached = reached.resolve(name);
+      if (at == null) {
+        at = byPath(reached);
+      } else if (at instanceof SecureDirectoryStream<Path> here) {
+        try (here) {
+          at = next(here, name, reached);
+        }
+      } else {
         at.close();
         return null;
-      }
-      reached = reached.resolve(name);
-      try (here) {
-        at = next(here, name, reached);
       }
     }
     if (at instanceof SecureDirectoryStream<Path> last) {
       return last;
     }
-    at.close();
+    if (at != null) {
+      at.close();
+    }
     return null;
+  }
+
+  /** Null if it cannot be listed. */
+  private static DirectoryStream<Path> byPath(Path folder) throws IOException {
+    if (Files.isSymbolicLink(folder)) {
+      throw swapped(folder, null);
+    }
+    try {
+      return Files.newDirectoryStream(folder);
+    } catch (AccessDeniedException e) {
+      return null;
+    }
   }
 
   private static DirectoryStream<Path> next(
@@ -81,18 +103,20 @@ public final class HeldFolder implements Closeable {
     try {
       return here.newDirectoryStream(name, LinkOption.NOFOLLOW_LINKS);
     } catch (AccessDeniedException e) {
-      // A folder of the system that this user may pass but not list, such as /home on some
-      // machines, cannot be held; nobody who may not list it can swap it either.
-      return Files.newDirectoryStream(reached);
+      return null;
     } catch (NotDirectoryException | NoSuchFileException e) {
       throw e;
     } catch (IOException e) {
-      FileSystemException swapped =
-          new FileSystemException(
-              reached.toString(), null, "is a link, or was replaced while it was used");
-      swapped.initCause(e);
-      throw swapped;
+      throw swapped(reached, e);
     }
+  }
+
+  private static FileSystemException swapped(Path folder, IOException cause) {
+    FileSystemException swapped =
+        new FileSystemException(
+            folder.toString(), null, "is a link, or was replaced while it was used");
+    swapped.initCause(cause);
+    return swapped;
   }
 
   /** Opens a file for reading. */
@@ -107,7 +131,8 @@ public final class HeldFolder implements Closeable {
         Set.of(StandardOpenOption.CREATE_NEW, StandardOpenOption.WRITE, LinkOption.NOFOLLOW_LINKS));
   }
 
-  private FileChannel open(String name, Set<? extends OpenOption> options) throws IOException {
+  /** Opens a file; the options hold that links are not followed. */
+  FileChannel open(String name, Set<? extends OpenOption> options) throws IOException {
     if (held == null) {
       return FileChannel.open(path.resolve(name), options);
     }
@@ -138,15 +163,15 @@ public final class HeldFolder implements Closeable {
     PatientRename.over(path.resolve(from), path.resolve(to));
   }
 
-  void deleteIfExists(String name) throws IOException {
+  boolean deleteIfExists(String name) throws IOException {
     try {
       if (held == null) {
-        Files.deleteIfExists(path.resolve(name));
-      } else {
-        held.deleteFile(Path.of(name));
+        return Files.deleteIfExists(path.resolve(name));
       }
+      held.deleteFile(Path.of(name));
+      return true;
     } catch (NoSuchFileException e) {
-      // It has its name.
+      return false;
     }
   }
 

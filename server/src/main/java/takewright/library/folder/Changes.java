@@ -6,6 +6,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import takewright.audio.original.AtomicFile;
+import takewright.audio.original.CheckedFile;
 
 /**
  * What a build changed about the samples of a library since the last build that was finished.
@@ -39,7 +40,7 @@ public record Changes(
   public static Changes read(Path library) throws IOException {
     Path file = library.resolve(FILE);
     return Files.exists(file)
-        ? JsonMapper.builder().build().readValue(Files.readAllBytes(file), Changes.class)
+        ? JsonMapper.builder().build().readValue(CheckedFile.content(file), Changes.class)
         : NONE;
   }
 
@@ -49,6 +50,6 @@ public record Changes(
 
   /** Forgets the changes; whether there were any, even none. */
   static boolean clear(Path library) throws IOException {
-    return Files.deleteIfExists(library.resolve(FILE));
+    return CheckedFile.delete(library.resolve(FILE));
   }
 }

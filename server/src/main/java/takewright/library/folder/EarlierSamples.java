@@ -5,6 +5,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.stream.Stream;
+import takewright.audio.original.CheckedFile;
 
 /**
  * The samples of the last finished build that the present one replaces or no longer has. They stay
@@ -30,7 +31,7 @@ final class EarlierSamples {
       old = files.filter(Files::isRegularFile).toList();
     }
     for (Path file : old) {
-      Files.delete(file);
+      CheckedFile.delete(file);
     }
   }
 

@@ -7,6 +7,7 @@ import java.nio.channels.FileLock;
 import java.nio.channels.OverlappingFileLockException;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
+import takewright.audio.original.CheckedFile;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Reason;
 
@@ -29,7 +30,7 @@ final class FolderLock implements Closeable {
    */
   static FolderLock take(Path folder, Path file) throws IOException {
     FileChannel channel =
-        FileChannel.open(file, StandardOpenOption.CREATE, StandardOpenOption.WRITE);
+        CheckedFile.open(file, StandardOpenOption.CREATE, StandardOpenOption.WRITE);
     FileLock lock = null;
     try {
       lock = channel.tryLock();

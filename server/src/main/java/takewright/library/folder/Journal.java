@@ -19,6 +19,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import takewright.audio.original.AtomicFile;
+import takewright.audio.original.CheckedFile;
 import takewright.diagnosis.FileProblemException;
 
 /**
@@ -85,7 +86,8 @@ public final class Journal implements Closeable {
   private static Journal read(FolderLock lock, Path file) throws IOException {
     Map<String, Entry> entries = new LinkedHashMap<>();
     if (Files.exists(file)) {
-      for (String line : new String(Files.readAllBytes(file), StandardCharsets.UTF_8).split("\n")) {
+      for (String line :
+          new String(CheckedFile.content(file), StandardCharsets.UTF_8).split("\n")) {
         try {
           if (!line.isBlank()) {
             Entry entry = JSON.readValue(line, Entry.class);
@@ -100,7 +102,7 @@ public final class Journal implements Closeable {
     // Rewritten, so that a truncated line is gone and later entries start on a new line.
     AtomicFile.replace(file, lines(entries.values()));
     FileChannel channel =
-        FileChannel.open(file, StandardOpenOption.WRITE, StandardOpenOption.APPEND);
+        CheckedFile.open(file, StandardOpenOption.WRITE, StandardOpenOption.APPEND);
     return new Journal(lock, file, channel, entries);
   }
 

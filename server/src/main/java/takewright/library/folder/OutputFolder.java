@@ -19,6 +19,7 @@ import takewright.audio.AudioFile;
 import takewright.audio.WavChunks;
 import takewright.audio.WavKeys;
 import takewright.audio.original.AtomicFile;
+import takewright.audio.original.CheckedFile;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Reason;
 
@@ -102,7 +103,7 @@ public final class OutputFolder {
       String name = text.substring(0, Math.max(0, text.length() - 14));
       for (Journal.Entry entry : journal.entries()) {
         if (!name.isEmpty() && entry.file().startsWith(name)) {
-          Files.deleteIfExists(part);
+          CheckedFile.delete(part);
           break;
         }
       }
@@ -186,7 +187,7 @@ public final class OutputFolder {
   }
 
   private static boolean hasKeys(Path file, WavChunks.Instrument keys) throws IOException {
-    try (AudioFile audio = AudioFile.open(file)) {
+    try (AudioFile audio = AudioFile.openChecked(file)) {
       WavChunks chunks = audio.chunks();
       return keys.equals(chunks.instrument())
           && chunks.sampler() != null
@@ -219,7 +220,7 @@ public final class OutputFolder {
         if (entry.sample() != null) {
           earlier.keep(entry.file());
         }
-        Files.deleteIfExists(folder.resolve(entry.file()));
+        CheckedFile.delete(folder.resolve(entry.file()));
       }
     }
     journal.keepOnly(current);
@@ -253,7 +254,7 @@ public final class OutputFolder {
   }
 
   private static long checksum(Path file) throws IOException {
-    CheckedInputStream bytes = new CheckedInputStream(Files.newInputStream(file), new CRC32());
+    CheckedInputStream bytes = new CheckedInputStream(CheckedFile.read(file), new CRC32());
     try (bytes) {
       bytes.transferTo(OutputStream.nullOutputStream());
     }

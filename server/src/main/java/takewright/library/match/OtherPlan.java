@@ -1,7 +1,8 @@
 package takewright.library.match;
 
+import java.util.ArrayList;
 import java.util.List;
-import java.util.stream.Collectors;
+import java.util.Locale;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;
 import takewright.name.NoteNames;
@@ -15,11 +16,10 @@ import takewright.sheet.Take;
  * @param difference in what it differs
  * @param take the take as the sheet has it
  * @param fits the take as it would fit
- * @param semitones of a shift: how far the sound lies above the sheet; 0 otherwise
+ * @param shift how far all notes lie from the sheet's; null unless they do
  * @param evidence what was heard, as a clause
  */
-public record OtherPlan(
-    Difference difference, Take take, Take fits, int semitones, String evidence) {
+public record OtherPlan(Difference difference, Take take, Take fits, Shift shift, String evidence) {
   /** What of a plan may be wrong. */
   public enum Difference {
     /** All notes lie the same distance above or below the sheet's. */
@@ -40,48 +40,122 @@ public record OtherPlan(
   private static final int HIGHEST_MIDDLE_C = 5;
 
   /**
-   * What to say where a sheet does not fit: about its `middle_c` where all takes lie the same
-   * octaves away, else about the first take.
+   * A distance between what is heard and the sheet's notes.
    *
-   * @param plans what was found of each take that does not fit, at least one
+   * @param semitones how far the sound lies above the sheet
+   * @param agree sounds that lie so
+   * @param sounds of these all
+   */
+  record Shift(int semitones, int agree, int sounds) {
+    /** The nearest distance in whole octaves, in semitones. */
+    int octaves() {
+      return 12 * Math.round(semitones / 12f);
+    }
+
+    /** What was heard, as a clause; the distance may be told without its octaves. */
+    String evidence(String take, int told) {
+      return String.format(
+          Locale.ROOT,
+          "%severything sounds %d semitone%s %s the sheet (%d of %d sounds of %s)",
+          agree == sounds ? "" : "nearly ",
+          Math.abs(told),
+          Math.abs(told) == 1 ? "" : "s",
+          told > 0 ? "above" : "below",
+          agree,
+          sounds,
+          take);
+    }
+  }
+
+  static OtherPlan shifted(Take take, Take fits, Shift shift) {
+    String evidence = shift.evidence(take.name(), shift.semitones());
+    return new OtherPlan(Difference.SHIFT, take, fits, shift, evidence);
+  }
+
+  static OtherPlan other(Difference difference, Take take, Take fits, String evidence) {
+    return new OtherPlan(difference, take, fits, null, evidence);
+  }
+
+  /**
+   * What to say where a sheet does not fit, a problem for each line to change: its `middle_c` where
+   * all takes lie the same octaves away, then what is wrong with each take beyond it.
+   *
+   * @param plans what was found of the takes that do not fit, at least one
    * @param pitched how many takes could have been found to be shifted
    */
-  public static SheetProblem problem(Sheet sheet, List<OtherPlan> plans, int pitched) {
-    OtherPlan first = plans.get(0);
+  public static List<SheetProblem> problems(Sheet sheet, List<OtherPlan> plans, int pitched) {
     NoteNames names = sheet.naming().noteNames();
-    int middleC = names.middleC() - first.semitones / 12;
-    boolean isOctave =
-        first.difference == Difference.SHIFT
-            && first.semitones % 12 == 0
-            && middleC >= LOWEST_MIDDLE_C
-            && middleC <= HIGHEST_MIDDLE_C
-            && plans.size() == pitched
-            && plans.stream().allMatch(plan -> plan.semitones == first.semitones);
-    if (isOctave) {
-      int line = sheet.middleCLine() > 0 ? sheet.middleCLine() : first.take.line();
-      return doubt(
-          line,
-          "middle_c",
-          "may not be right: " + first.evidence,
-          "set middle_c: C" + middleC + ", with which it would fit");
+    OtherPlan octave = octave(names, plans, pitched);
+    List<SheetProblem> problems = new ArrayList<>();
+    if (octave != null) {
+      int middleC = names.middleC() - octave.shift.semitones / 12;
+      int line = sheet.middleCLine() > 0 ? sheet.middleCLine() : octave.take.line();
+      problems.add(
+          doubt(
+              line,
+              "middle_c",
+              "may not be right: " + octave.evidence,
+              "set middle_c: C" + middleC + ", with which it would fit"));
+      names = new NoteNames(middleC, names.flats(), names.sharpSign());
     }
-    return first.problem(names);
+    for (OtherPlan plan : plans) {
+      int explained = octave != null && plan.shift != null ? octave.shift.semitones : 0;
+      if (plan.shift == null || plan.shift.semitones != explained) {
+        problems.add(plan.problem(names, explained));
+      }
+    }
+    return problems;
   }
 
-  /** The same as a build says it that stops for it. */
-  public static SheetProblem stopping(SheetProblem doubt) {
-    Problem problem = doubt.problem();
+  /** The plan of a take that lies whole octaves away, as all do; null if they do not. */
+  private static OtherPlan octave(NoteNames names, List<OtherPlan> plans, int pitched) {
+    List<OtherPlan> shifted = plans.stream().filter(plan -> plan.shift != null).toList();
+    List<OtherPlan> whole =
+        shifted.stream().filter(plan -> plan.shift.semitones % 12 == 0).toList();
+    if (shifted.size() != pitched || whole.size() <= pitched / 2) {
+      return null;
+    }
+    OtherPlan first = whole.get(0);
+    int middleC = names.middleC() - first.shift.semitones / 12;
+    boolean isShared =
+        middleC >= LOWEST_MIDDLE_C
+            && middleC <= HIGHEST_MIDDLE_C
+            && shifted.stream().allMatch(plan -> plan.shift.octaves() == first.shift.semitones);
+    return isShared ? first : null;
+  }
+
+  /** The same as a build says it that stops for them: one line with all that is to be changed. */
+  public static SheetProblem stopping(List<SheetProblem> doubts) {
+    SheetProblem first = doubts.get(0);
+    Problem problem = first.problem();
+    StringBuilder remedy = new StringBuilder(problem.remedy());
+    for (SheetProblem more : doubts.subList(1, doubts.size())) {
+      remedy
+          .append("; on line ")
+          .append(more.line())
+          .append(" `")
+          .append(more.problem().field())
+          .append("` ")
+          .append(more.problem().what())
+          .append("; ")
+          .append(more.problem().remedy());
+    }
+    remedy.append(doubts.size() > 1 ? "; or build it as it is" : ", or build it as it is");
     return SheetProblem.error(
-        doubt.line(),
+        first.line(),
         new Problem(
-            problem.reason(),
-            problem.field(),
-            problem.what(),
-            problem.remedy() + ", or build it as it is with `as_written`"));
+            problem.reason(), problem.field(), problem.what(), remedy + " with `as_written`"));
   }
 
-  private SheetProblem problem(NoteNames names) {
-    String doubt = "may not be right: " + evidence;
+  /**
+   * @param explained semitones of a shift that another line explains
+   */
+  private SheetProblem problem(NoteNames names, int explained) {
+    String heard =
+        explained == 0
+            ? evidence
+            : "with that, " + shift.evidence(take.name(), shift.semitones - explained);
+    String doubt = "may not be right: " + heard;
     return switch (difference) {
       case SHIFT, NOTES ->
           doubt(
@@ -115,18 +189,29 @@ public record OtherPlan(
         SheetProblem.Severity.WARNING, line, new Problem(Reason.PLAN_DOUBTED, key, what, remedy));
   }
 
-  /** Notes as a sheet writes them: as a range, with a step or as a list. */
+  /** Notes as a sheet writes them: as a range, or as a list of ranges and notes. */
   static String words(List<Integer> notes, NoteNames names) {
-    int step = notes.size() < 2 ? 0 : notes.get(1) - notes.get(0);
-    for (int i = 1; i < notes.size(); i++) {
-      step = notes.get(i) - notes.get(i - 1) == step ? step : 0;
+    List<String> runs = new ArrayList<>();
+    for (int from = 0; from < notes.size(); ) {
+      int step = from + 1 < notes.size() ? notes.get(from + 1) - notes.get(from) : 0;
+      int to = from;
+      while (to + 1 < notes.size() && notes.get(to + 1) - notes.get(to) == step) {
+        to++;
+      }
+      if (to - from < 2) {
+        // Two notes are no range; the second may begin one.
+        runs.add(names.spell(notes.get(from)));
+        from++;
+      } else {
+        runs.add(
+            names.spell(notes.get(from))
+                + ".."
+                + names.spell(notes.get(to))
+                + (Math.abs(step) == 1 ? "" : "/" + Math.abs(step)));
+        from = to + 1;
+      }
     }
-    if (step == 0 || notes.size() < 3) {
-      return notes.stream().map(names::spell).collect(Collectors.joining(", ", "[", "]"));
-    }
-    return names.spell(notes.get(0))
-        + ".."
-        + names.spell(notes.get(notes.size() - 1))
-        + (Math.abs(step) == 1 ? "" : "/" + Math.abs(step));
+    boolean isRange = runs.size() == 1 && notes.size() > 1;
+    return isRange ? runs.get(0) : "[" + String.join(", ", runs) + "]";
   }
 }

@@ -2,6 +2,7 @@ package takewright.library.match;
 
 import java.util.ArrayList;
 import java.util.Collections;
+import java.util.Comparator;
 import java.util.HashSet;
 import java.util.List;
 import java.util.Locale;
@@ -112,6 +113,24 @@ public final class PlanSearch {
     return new PlanSearch(sheet, take, regions, own, sampleRate, isOver).find();
   }
 
+  /**
+   * All ways in which a take that is over fits another plan much better, each found in the plan
+   * that the one before makes of the sheet; empty if there are none. Parameters as of {@link
+   * #find}.
+   */
+  public static List<OtherPlan> findAll(
+      Sheet sheet, Take take, List<Region> regions, Matching own, int sampleRate) {
+    List<OtherPlan> found = new ArrayList<>();
+    Set<Difference> differences = new HashSet<>();
+    OtherPlan next = find(sheet, take, regions, own, sampleRate, true);
+    while (next != null && differences.add(next.difference())) {
+      found.add(next);
+      Matching matching = TakeAlignment.match(regions, sheet.cells(next.fits()), sampleRate, true);
+      next = find(sheet, next.fits(), regions, matching, sampleRate, true);
+    }
+    return found;
+  }
+
   /** Whether a take has notes and a plan of its own. */
   public static boolean canBeJudged(Take take) {
     return take.kind() == Kind.PITCHED && !take.notes().isEmpty() && !take.fills().isPickUp();
@@ -143,9 +162,7 @@ public final class PlanSearch {
     }
     int best = 0;
     double left = Double.POSITIVE_INFINITY;
-    for (int n = 1; n <= 2 * MAX_SHIFT; n++) {
-      // The nearest first: 1, -1, 2, -2, ...
-      int semitones = n % 2 == 1 ? (n + 1) / 2 : -n / 2;
+    for (int semitones : likeliestShifts()) {
       if (fits(semitones, outside, unheard)) {
         double strangers = strangers(semitones);
         if (strangers < left) {
@@ -159,20 +176,24 @@ public final class PlanSearch {
     }
     int all = heard.regions();
     int agree = all - heard.outside(notes(best));
-    String evidence =
-        String.format(
-            Locale.ROOT,
-            "%severything sounds %d semitone%s %s the sheet (%d of %d sounds of %s)",
-            agree == all ? "" : "nearly ",
-            Math.abs(best),
-            Math.abs(best) == 1 ? "" : "s",
-            best > 0 ? "above" : "below",
-            agree,
-            all,
-            take.name());
     int by = best;
     List<Integer> notes = take.notes().stream().map(midi -> midi + by).toList();
-    return new OtherPlan(Difference.SHIFT, take, take.played(notes, take.order()), best, evidence);
+    return OtherPlan.shifted(
+        take, take.played(notes, take.order()), new OtherPlan.Shift(best, agree, all));
+  }
+
+  /**
+   * Shifts in semitones, the likeliest first: octaves, as middle C has several names, then the
+   * nearest. Of two that fit equally well the likelier holds.
+   */
+  private static List<Integer> likeliestShifts() {
+    List<Integer> shifts = new ArrayList<>();
+    for (int n = 1; n <= MAX_SHIFT; n++) {
+      shifts.add(n);
+      shifts.add(-n);
+    }
+    shifts.sort(Comparator.comparing(semitones -> semitones % 12 != 0)); // stable
+    return shifts;
   }
 
   /** How much does not fit where the notes are moved. */
@@ -235,7 +256,7 @@ public final class PlanSearch {
             outside,
             sure.regions(),
             take.name());
-    return new OtherPlan(Difference.NOTES, take, take.played(inOrder, take.order()), 0, evidence);
+    return OtherPlan.other(Difference.NOTES, take, take.played(inOrder, take.order()), evidence);
   }
 
   /** Whether notes are all the same step apart, as ranges are. */
@@ -282,7 +303,7 @@ public final class PlanSearch {
             take.name(),
             best == 1 ? "once" : best + " times",
             take.roundRobins());
-    return new OtherPlan(Difference.ROUND_ROBINS, take, take.repeated(best), 0, evidence);
+    return OtherPlan.other(Difference.ROUND_ROBINS, take, take.repeated(best), evidence);
   }
 
   private double cost(Take other) {
@@ -297,7 +318,7 @@ public final class PlanSearch {
     PlayedOrder.Fit fit = PlayedOrder.best(sheet, take, regions, own, sampleRate);
     return fit == null || !fit.isSure()
         ? null
-        : new OtherPlan(Difference.ORDER, take, fit.take(), 0, fit.evidence());
+        : OtherPlan.other(Difference.ORDER, take, fit.take(), fit.evidence());
   }
 
   /** The dynamics that the sheet names in another order than they were played. */
@@ -324,7 +345,7 @@ public final class PlanSearch {
             take.name(),
             byLevel.get(byLevel.size() - 1),
             byLevel.get(0));
-    return new OtherPlan(Difference.DYNAMICS, take, take.at(played), 0, evidence);
+    return OtherPlan.other(Difference.DYNAMICS, take, take.at(played), evidence);
   }
 
   /** The level of each note at each dynamic, in dBFS, of those notes that have all of them. */

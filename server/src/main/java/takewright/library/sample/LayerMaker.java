@@ -128,7 +128,7 @@ public final class LayerMaker {
       Path file)
       throws IOException {
     Clip sample;
-    try (AudioFile audio = AudioFile.open(folder.file(main.file()))) {
+    try (AudioFile audio = AudioFile.openChecked(folder.file(main.file()))) {
       sample = Clip.read(audio, (int) audio.frames());
     }
     MadeSample of = main.sample();
@@ -255,7 +255,7 @@ public final class LayerMaker {
   }
 
   private static Clip read(Path impulse) {
-    try (AudioFile audio = AudioFile.open(impulse)) {
+    try (AudioFile audio = AudioFile.openChecked(impulse)) {
       return Clip.read(audio, (int) Math.min(Integer.MAX_VALUE - 8, audio.frames()));
     } catch (IOException e) {
       throw new UncheckedIOException(e);

@@ -37,9 +37,9 @@ import takewright.sheet.Take;
 import takewright.sheet.cell.Cell;
 import takewright.sheet.cell.CellName;
 import takewright.sheet.cell.CellStatus;
+import takewright.sheet.check.TakeCheck;
 import takewright.sheet.decision.Correction;
 import takewright.sheet.decision.Fix;
-import takewright.sheet.read.Check;
 
 /**
  * One take, cut and matched.
@@ -96,7 +96,7 @@ public record CutTake(
     try (AudioFile file = open(take.main())) {
       long first = frame(take.span().fromS(), file);
       long last = frame(take.span().toS(), file);
-      Check.requireSpan(sheet, take, (double) file.frames() / file.sampleRate());
+      TakeCheck.requireSpan(sheet, take, (double) file.frames() / file.sampleRate());
       file.seek(first);
       LimitedSource part = new LimitedSource(new Stoppable(file, cancelled), last - first);
       LevelStrip strip = new LevelStrip(part);

@@ -54,7 +54,7 @@ final class MarkedTake {
     List<Mark> marks = new ArrayList<>();
     long offset = 0;
     for (Path file : take.main().files()) {
-      try (AudioFile audio = AudioFile.open(file)) {
+      try (AudioFile audio = AudioFile.openChecked(file)) {
         for (Marker marker : Markers.read(file)) {
           long start = offset + marker.frame();
           Long end = marker.length() == 0 ? null : (Long) (start + marker.length());

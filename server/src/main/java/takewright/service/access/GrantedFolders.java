@@ -122,9 +122,9 @@ public final class GrantedFolders {
     return real;
   }
 
-  /** Refuses a file outside the folders that is named by another file, that of the field. */
-  public void mayReach(String field, Path named) throws IOException {
-    resolve(field, named.toAbsolutePath().toString());
+  /** The real path of a file that the sheet names, which must be granted like the sheet itself. */
+  public Path ofSheet(Path named) throws IOException {
+    return resolve("sheet_file", named.toAbsolutePath().toString());
   }
 
   private Path resolve(String field, String path) throws IOException {

@@ -7,7 +7,6 @@ import takewright.diagnosis.ProblemException;
 import takewright.library.BuildOrder;
 import takewright.library.BuildProgress;
 import takewright.report.PageSource;
-import takewright.service.call.SheetFiles;
 import takewright.service.call.Site;
 import takewright.service.wire.Failures;
 import takewright.service.work.Priority;
@@ -84,7 +83,7 @@ public final class BuildJobs {
     try {
       BuildOrder order =
           DecisionsFile.of(site.folders(), run.request()).order().only(run.request().getOnly());
-      SheetFiles.check(site.folders(), order.read().sheet());
+      order.read(); // what is wrong with the sheet comes before anything else
       run.done(
           wire(
               builder.run(

@@ -22,13 +22,21 @@ final class DecisionsFile {
   private final Path given;
   private final Path markers;
   private final boolean asWritten;
+  private final GrantedFolders folders;
 
-  private DecisionsFile(Path sheet, Path folder, Path given, Path markers, boolean asWritten) {
+  private DecisionsFile(
+      Path sheet,
+      Path folder,
+      Path given,
+      Path markers,
+      boolean asWritten,
+      GrantedFolders folders) {
     this.sheet = sheet;
     this.folder = folder;
     this.given = given;
     this.markers = markers;
     this.asWritten = asWritten;
+    this.folders = folders;
   }
 
   /** The files of a request, which must be granted. */
@@ -42,19 +50,20 @@ final class DecisionsFile {
         request.getMarkersFolder().isEmpty()
             ? null
             : folders.folderToWrite("markers_folder", request.getMarkersFolder()),
-        request.getAsWritten());
+        request.getAsWritten(),
+        folders);
   }
 
   /** What is built by it. */
   BuildOrder order() {
     Path own = folder.resolve(NAME);
     Path decisions = given == null && Files.exists(own) ? own : given;
-    return new BuildOrder(sheet, folder, decisions, markers, asWritten, "");
+    return new BuildOrder(sheet, folder, decisions, markers, asWritten, "", folders::ofSheet);
   }
 
   /** The same once decisions have been saved. */
   BuildOrder orderOfSaved() throws IOException {
-    return new BuildOrder(sheet, folder, toSave(), markers, asWritten, "");
+    return new BuildOrder(sheet, folder, toSave(), markers, asWritten, "", folders::ofSheet);
   }
 
   /**

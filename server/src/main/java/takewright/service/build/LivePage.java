@@ -8,7 +8,6 @@ import org.slf4j.LoggerFactory;
 import takewright.diagnosis.ProblemException;
 import takewright.library.BuildOrder;
 import takewright.report.PageSource;
-import takewright.service.call.SheetFiles;
 import takewright.service.call.Site;
 import takewright.service.work.Priority;
 import takewright.v1.BuildProgress;
@@ -84,7 +83,6 @@ final class LivePage {
     while (begin()) {
       try {
         BuildOrder order = DecisionsFile.of(site.folders(), run.request()).orderOfSaved();
-        SheetFiles.check(site.folders(), order.read().sheet());
         builder.run(
             order,
             progress -> {},

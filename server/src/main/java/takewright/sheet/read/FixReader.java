@@ -4,7 +4,6 @@ import java.util.ArrayList;
 import java.util.EnumSet;
 import java.util.LinkedHashMap;
 import java.util.List;
-import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
@@ -12,10 +11,6 @@ import takewright.diagnosis.Flag;
 import takewright.diagnosis.Place;
 import takewright.diagnosis.SettingException;
 import takewright.name.NoteNames;
-import takewright.sheet.Sheet;
-import takewright.sheet.SheetProblem;
-import takewright.sheet.Take;
-import takewright.sheet.cell.Cell;
 import takewright.sheet.cell.CellName;
 import takewright.sheet.decision.Correction;
 import takewright.sheet.decision.FadeTimes;
@@ -25,7 +20,6 @@ import takewright.sheet.decision.Verdict;
 import takewright.sheet.read.yaml.Fields;
 import takewright.sheet.read.yaml.Key;
 import takewright.sheet.read.yaml.Section;
-import takewright.sheet.read.yaml.Value;
 
 /** Reads a person's corrections of single regions. */
 final class FixReader {
@@ -196,40 +190,6 @@ final class FixReader {
     }
     Boolean wanted = fields.get(LOOP);
     return wanted == null ? null : wanted ? LoopChoice.FOUND : LoopChoice.NONE;
-  }
-
-  /**
-   * Fixes that cannot fit what a take holds.
-   *
-   * @param endS where the take ends in its files, in seconds
-   */
-  static List<SheetProblem> misfits(Sheet sheet, Take take, double endS) {
-    List<SheetProblem> misfits = new ArrayList<>();
-    Take unfixed = take.withFixes(List.of());
-    List<Cell> cells = sheet.taking(List.of(unfixed)).cells(unfixed);
-    for (Fix fix : take.fixes()) {
-      if (fix.isByTime() && fix.atS() >= endS) {
-        misfits.add(
-            SheetProblem.warning(
-                fix.place().line(),
-                FIXES.name(),
-                String.format(
-                    Locale.ROOT,
-                    "is about %s s, but %s ends at %.1f s",
-                    Value.shortest(fix.atS()),
-                    take.name(),
-                    endS),
-                "correct `at`"));
-      } else if (cells.stream().noneMatch(fix.cell()::fits)) {
-        misfits.add(
-            SheetProblem.warning(
-                fix.place().line(),
-                FIXES.name(),
-                "names a cell that " + take.name() + " is not asked for",
-                "correct its `note`, `dynamic` and `rr`"));
-      }
-    }
-    return misfits;
   }
 
   /** The words of flags; `missing` is no flag. */

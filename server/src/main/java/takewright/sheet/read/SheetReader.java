@@ -98,14 +98,14 @@ public final class SheetReader {
    *
    * @param nameLine where the name pattern stands; 0 if it does not
    */
-  record Outcome(Sheet sheet, int nameLine, List<SheetProblem> problems) {}
+  public record Outcome(Sheet sheet, int nameLine, List<SheetProblem> problems) {}
 
   /**
    * Reads a sheet with all that is wrong in it.
    *
    * @throws SheetException if it is not YAML
    */
-  static Outcome readAll(Path file) throws IOException {
+  public static Outcome readAll(Path file) throws IOException {
     return new SheetReader(file).read(SheetText.read(file));
   }
 

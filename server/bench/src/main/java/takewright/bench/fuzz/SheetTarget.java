@@ -3,7 +3,7 @@ package takewright.bench.fuzz;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
-import takewright.sheet.read.Check;
+import takewright.sheet.check.Check;
 import takewright.sheet.read.SheetReader;
 
 /** A sheet of any bytes is read or refused; a check says what is wrong with it. */

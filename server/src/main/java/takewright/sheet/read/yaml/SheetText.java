@@ -16,6 +16,7 @@ import org.yaml.snakeyaml.error.MarkedYAMLException;
 import org.yaml.snakeyaml.error.YAMLException;
 import org.yaml.snakeyaml.nodes.Node;
 import org.yaml.snakeyaml.reader.ReaderException;
+import takewright.audio.original.CheckedFile;
 import takewright.sheet.SheetException;
 import takewright.sheet.SheetProblem;
 
@@ -39,7 +40,7 @@ public final class SheetText {
     this.root = root;
   }
 
-  /** Reads a file, or throws what is wrong with it as a whole. */
+  /** Reads a file whose path has no links, or throws what is wrong with it as a whole. */
   public static SheetText read(Path file) throws IOException {
     if (Files.isDirectory(file)) {
       throw bad(file, 0, "is a folder", "give the path of a sheet in it");
@@ -81,7 +82,7 @@ public final class SheetText {
   }
 
   private static byte[] bytes(Path file) throws IOException {
-    try (var in = Files.newInputStream(file)) {
+    try (var in = CheckedFile.read(file)) {
       byte[] bytes = in.readNBytes(MAX_BYTES + 1);
       if (bytes.length > MAX_BYTES) {
         throw bad(file, 0, "is larger than 1 MiB and no sheet", "give the path of a sheet");

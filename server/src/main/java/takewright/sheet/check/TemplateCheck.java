@@ -1,4 +1,4 @@
-package takewright.sheet.read;
+package takewright.sheet.check;
 
 import java.io.IOException;
 import java.nio.file.NoSuchFileException;
@@ -31,12 +31,12 @@ final class TemplateCheck {
       template.read();
       return null;
     } catch (NoSuchFileException e) {
-      return Check.notThere(template.line(), name, "templates");
+      return Headers.notThere(template.line(), name, "templates");
     } catch (FileProblemException e) {
       String what = "names " + name + ", which " + e.problem().what();
       return SheetProblem.error(template.line(), "templates", what, e.problem().remedy());
     } catch (IOException e) {
-      return SheetProblem.error(template.line(), Check.unreadable(e, name).of("templates"));
+      return SheetProblem.error(template.line(), Headers.unreadable(e, name).of("templates"));
     }
   }
 }

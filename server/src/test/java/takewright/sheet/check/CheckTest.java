@@ -1,4 +1,4 @@
-package takewright.sheet.read;
+package takewright.sheet.check;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
@@ -32,6 +32,7 @@ class CheckTest {
     Path file = Files.writeString(folder.resolve("sheet.yaml"), sheet);
     return Check.apply(
         file,
+        named -> named,
         recording -> {
           Path path = recording.firstFile();
           AudioFile header = audio.get(path.getFileName().toString());
@@ -153,6 +154,53 @@ class CheckTest {
             .contains(
                 "warning 5 `files` of take bad.wav has none for layer \"far\", so its samples lack"
                     + " it; name one"));
+  }
+
+  @Test
+  void aTemplateThatCannotBeUsedIsAnErrorBeforeTheBuild() throws IOException {
+    file("a.wav", 48_000, 480_000);
+    Files.writeString(folder.resolve("good.mustache"), "{{#samples}}{{file}}\n{{/samples}}");
+    Files.writeString(folder.resolve("open.mustache"), "{{#samples}}{{file}}");
+    Files.write(folder.resolve("bytes.mustache"), new byte[] {(byte) 0xC3, 0x28});
+    Files.write(folder.resolve("large.mustache"), new byte[(1 << 20) + 1]);
+    CheckReport report =
+        check(
+            """
+            library: Larkfell
+            map:
+              templates:
+                - {file: good.mustache, out: good.txt}
+                - {file: open.mustache, out: open.txt}
+                - {file: bytes.mustache, out: bytes.txt}
+                - {file: large.mustache, out: large.txt}
+                - {file: gone.mustache, out: gone.txt}
+            takes:
+              - {file: a.wav, articulation: a, notes: C4}
+            """);
+    List<String> errors = told(report).stream().filter(line -> line.startsWith("error")).toList();
+    assertEquals(4, errors.size(), errors.toString());
+    assertTrue(errors.get(0).startsWith("error 5 `templates` names open.mustache, which "));
+    assertEquals(
+        "error 6 `templates` names bytes.mustache, which is not UTF-8; save it as UTF-8",
+        errors.get(1));
+    assertEquals(
+        "error 7 `templates` names large.mustache, which is larger than 1 MiB; give a template",
+        errors.get(2));
+    assertTrue(errors.get(3).startsWith("error 8 `templates` names "), errors.get(3));
+    assertTrue(errors.get(3).contains("gone.mustache, which does not exist"), errors.get(3));
+  }
+
+  @Test
+  void whatCannotBeAFileNameIsNamedWithItsLine() throws IOException {
+    CheckReport report =
+        check(
+            """
+            library: Larkfell
+            takes:
+              - {file: "a\\0.wav", articulation: a, notes: C4}
+            """);
+    assertEquals(1, told(report).size(), told(report).toString());
+    assertTrue(told(report).get(0).startsWith("error 3 `file` cannot be a file name: "));
   }
 
   @Test

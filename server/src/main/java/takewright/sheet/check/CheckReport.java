@@ -1,4 +1,4 @@
-package takewright.sheet.read;
+package takewright.sheet.check;
 
 import java.util.List;
 import takewright.sheet.SheetProblem;
