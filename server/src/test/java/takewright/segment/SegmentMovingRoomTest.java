@@ -86,6 +86,35 @@ class SegmentMovingRoomTest {
     assertTrue(far <= 1, far + " of 8 notes begin more than 20 ms or end more than 1.5 s off");
   }
 
+  /** Low plucked strings that ring into each other for half a minute; only then is it quiet. */
+  @Test
+  void notesThatRingOnAreNotTheRoom() throws IOException {
+    float[] x = room(Room.WANDERS, 48, 13);
+    int notes = 10;
+    for (int n = 0; n < notes; n++) {
+      pluck(x, 3 + 3.6 * n, 4.2, 82.4 * Math.pow(2, n / 12.0));
+    }
+    List<Region> kept = cut(x).stream().filter(region -> !region.rejected()).toList();
+    assertEquals(notes, kept.size(), "" + kept);
+    for (int n = 0; n < notes; n++) {
+      double end = n + 1 < notes ? 3 + 3.6 * (n + 1) : 3 + 3.6 * n + 4.2;
+      assertEquals(end, (double) kept.get(n).end() / RATE, n + 1 < notes ? 0.05 : 0.3, "note " + n);
+    }
+  }
+
+  /** A string whose partials die away, the higher the faster. */
+  private static void pluck(float[] x, double at, double seconds, double hz) {
+    int from = (int) (at * RATE);
+    for (int i = 0; i < seconds * RATE && from + i < x.length; i++) {
+      double t = (double) i / RATE;
+      double ends = Math.min(1, (seconds - t) / 0.05);
+      for (int k = 1; k <= 20; k++) {
+        double loud = 0.2 / k * Math.exp(-t * (0.25 + 0.35 * k)) * Math.min(1, t / 0.002);
+        x[from + i] += (float) (ends * loud * Math.sin(2 * Math.PI * k * hz * t + k * k));
+      }
+    }
+  }
+
   /** A step or a rail joint in the short pause between two notes is not where the second begins. */
   @Test
   void aThudJustBeforeANoteIsNoneOfIt() throws IOException {

@@ -97,25 +97,26 @@ final class QuietSlabs {
     return meanDb;
   }
 
+  /** How far partials may stand out in a slab of the room among some, in dB. */
+  double tonal(long from, long to) {
+    int n = 0;
+    for (long s = from; s < to; s++) {
+      if (slabs.isLive(s)) {
+        values[n++] = slabs.prominence(s);
+      }
+    }
+    return n == 0 ? 0 : Selection.find(values, n, (int) (LOWEST_SHARE * n)) + TONAL_DB;
+  }
+
   /**
    * Seeks the slabs of the room among some in order or backwards.
    *
    * @param fewest so many at least
    * @param isIdle whether those in regions are left out
    */
-  void find(long from, long to, boolean isNearestLast, int fewest, boolean isIdle) {
+  void find(long from, long to, boolean isNearestLast, int fewest, boolean isIdle, double tonal) {
     count = 0;
     int n = 0;
-    for (long s = from; s < to; s++) {
-      if (slabs.isLive(s) && !(isIdle && slabs.isSounding(s))) {
-        values[n++] = slabs.prominence(s);
-      }
-    }
-    if (n < fewest) {
-      return;
-    }
-    double tonal = Selection.find(values, n, (int) (LOWEST_SHARE * n)) + TONAL_DB;
-    n = 0;
     for (long s = from; s < to; s++) {
       if (slabs.isLive(s) && !(isIdle && slabs.isSounding(s)) && slabs.prominence(s) <= tonal) {
         values[n++] = slabs.level(s);
@@ -159,6 +160,20 @@ final class QuietSlabs {
       }
     }
     learnLevels();
+  }
+
+  /** How far its slabs stray from the median, in dB, in the band at the upper quartile. */
+  double strayDb() {
+    for (int b = 0; b < level.length; b++) {
+      double squares = 0;
+      double middle = 10 * Math.log10(level[b]);
+      for (int i = 0; i < count; i++) {
+        double off = slabs.db(b, quiet[i]) - middle;
+        squares += off * off;
+      }
+      excess[b] = (float) Math.sqrt(squares / count);
+    }
+    return Selection.find(excess, level.length, level.length * 3 / 4);
   }
 
   private void learnLevels() {
