@@ -66,7 +66,7 @@ final class BuildCommand implements Callable<Integer> {
           "Also writes copies of all takes whose regions are markers, for an editor, into FOLDER."
               + " Default without a FOLDER: DIR-markers, beside the library.")
   @Sets("markers_folder")
-  private String markers;
+  private Path markers;
 
   @Option(
       names = "--all-sounds",
@@ -105,7 +105,7 @@ final class BuildCommand implements Callable<Integer> {
       if (markers != null) {
         Path beside = Path.of(LocalFiles.absolute(out)).normalize();
         request.setMarkersFolder(
-            markers.isEmpty() ? beside + "-markers" : LocalFiles.absolute(Path.of(markers)));
+            markers.toString().isEmpty() ? beside + "-markers" : LocalFiles.absolute(markers));
       }
       if (only != null) {
         request.setOnly(only);

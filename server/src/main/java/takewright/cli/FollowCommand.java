@@ -20,6 +20,7 @@ import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.audio.AudioFile;
+import takewright.audio.original.Originals;
 import takewright.cli.connect.Backlog;
 import takewright.cli.connect.Connection;
 import takewright.cli.connect.SessionFollower;
@@ -120,6 +121,10 @@ final class FollowCommand implements Callable<Integer> {
     if ((file == null) == (pcm == null)) {
       throw new IllegalArgumentException(
           "give either FILE or --pcm, for raw audio from standard input");
+    }
+    if (decisions != null) {
+      // At the end of a take is too late to hear that the file is somebody else's.
+      Originals.requireReplaceable(LocalFiles.toWrite(decisions));
     }
     try (AudioFile audio = file == null ? null : AudioFile.open(file);
         Connection.Session opened = connection.open()) {

@@ -85,6 +85,11 @@ public final class Main implements Runnable {
   /** Runs one command; the exit status. */
   static int run(PrintStream out, PrintStream err, String... args) {
     NETWORK.setLevel(Level.SEVERE);
+    return commands(out, err).execute(args);
+  }
+
+  /** The commands with their options. */
+  static CommandLine commands(PrintStream out, PrintStream err) {
     Main main = new Main(out, err);
     return new CommandLine(main)
         .setOut(new java.io.PrintWriter(out, true, StandardCharsets.UTF_8))
@@ -95,9 +100,8 @@ public final class Main implements Runnable {
         .setExecutionExceptionHandler(
             (failure, command, parsed) ->
                 isOutOfReach(failure, command.getCommandSpec())
-                    ? main.runAlone(args)
-                    : main.failed(failure, command.getCommandSpec()))
-        .execute(args);
+                    ? main.runAlone(parsed.originalArgs())
+                    : main.failed(failure, command.getCommandSpec()));
   }
 
   @Override
@@ -118,9 +122,9 @@ public final class Main implements Runnable {
             .anyMatch(mixin -> mixin.userObject() instanceof Connection used && used.usesFound());
   }
 
-  private int runAlone(String... args) {
+  private int runAlone(List<String> args) {
     complain("the service may not reach a file of the sheet; going on without it");
-    List<String> words = new ArrayList<>(List.of(args));
+    List<String> words = new ArrayList<>(args);
     words.add("--local");
     return run(out, err, words.toArray(String[]::new));
   }

@@ -33,8 +33,12 @@ public enum Reason {
   TOO_SLOW,
   /** The service has too much to do; the same call will succeed later. */
   OVERLOADED,
+  /** Other calls hold the memory that it needs; the same call will succeed later. */
+  MEMORY_FULL,
   /** It is more than the service can ever hold. */
   TOO_MUCH,
+  /** One message is larger than a message may be. */
+  MESSAGE_TOO_LARGE,
   /** The disk is full. */
   DISK_FULL,
   /** The service is stopping. */

@@ -57,7 +57,7 @@ final class OpenRegion {
   final long firstColumn;
 
   /** The column that showed it first, from which on it is measured. */
-  private final long seenColumn;
+  final long seenColumn;
 
   /** The last column in which it was heard. */
   long lastColumn;

@@ -572,13 +572,17 @@ final class Segmenter {
         flags,
         20 * Math.log10(Math.max(1e-10, o.peak())),
         o.levelDbfs(),
-        pitch == null || kind != Kind.PITCHED ? Blemishes.NONE : blemishes(o, pitch));
+        pitch == null || kind != Kind.PITCHED
+            ? Blemishes.NONE
+            : blemishes(o, pitch, onset, end - heard));
   }
 
-  private Blemishes blemishes(OpenRegion o, Pitch pitch) {
+  private Blemishes blemishes(OpenRegion o, Pitch pitch, long onset, long hiddenFrames) {
     double first = (double) o.pitch.otherStart(pitch.frequencyHz()) / sampleRate;
-    int heard = (int) (o.lastColumn - o.firstColumn + 1);
-    return foreign.judge(pitch.frequencyHz(), heard, room, first);
+    // What was heard of the room before the note is none of it.
+    int from = (int) Math.max(0, onset / hop - o.seenColumn);
+    int to = (int) (o.lastColumn - o.seenColumn + 1);
+    return foreign.judge(pitch.frequencyHz(), from, to, room, first, hiddenFrames);
   }
 
   /** Notes that nothing was heard from the last end up to a frame. */

@@ -143,7 +143,12 @@ class HostileInputTest {
         new byte[6 * 100 + 5],
         "inside a frame",
         "5 bytes");
-    refused(Status.Code.INVALID_ARGUMENT, floats, new byte[Limits.AUDIO_BYTES + 1], "1048576");
+    refused(
+        Status.Code.RESOURCE_EXHAUSTED,
+        floats,
+        new byte[Limits.AUDIO_BYTES + 1],
+        "`audio`",
+        "1048576");
   }
 
   @Test

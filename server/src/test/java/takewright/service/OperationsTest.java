@@ -27,7 +27,6 @@ import takewright.audio.Clip;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
 import takewright.service.access.GrantedFolders;
-import takewright.service.access.Limits;
 import takewright.service.call.PcmInbox;
 import takewright.service.call.Site;
 import takewright.service.work.Priority;
@@ -168,7 +167,6 @@ class OperationsTest {
     refused("inside a frame", pcm, Calls.audio(new byte[13]));
     refused("frame 1, channel 2", pcm, Calls.audio(Calls.floats(0, 0, 0, Float.NaN)));
     refused("frame 0, channel 1", pcm, Calls.audio(Calls.floats(Float.NEGATIVE_INFINITY, 0, 0, 0)));
-    refused("1048576", pcm, Calls.audio(new byte[Limits.AUDIO_BYTES + 8]));
     refused("sample_rate_hz", Calls.analyse(Calls.pcm(PcmEncoding.PCM_ENCODING_INT16, 4000, 1)));
     refused("channels", Calls.analyse(Calls.pcm(PcmEncoding.PCM_ENCODING_INT16, RATE, 33)));
     refused("encoding", Calls.analyse(Calls.pcm(PcmEncoding.PCM_ENCODING_UNSPECIFIED, RATE, 1)));

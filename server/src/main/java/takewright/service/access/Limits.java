@@ -34,6 +34,14 @@ public final class Limits {
 
   private static final AtomicLong HELD = new AtomicLong();
 
+  /**
+   * Streamed audio that is kept on the disk at a time, in bytes: more than two hours of two
+   * channels at 96 kHz, which are 5.5 GB as it is kept.
+   */
+  public static final long SPOOL_BYTES = 8L << 30;
+
+  private static final AtomicLong SPOOLED = new AtomicLong();
+
   private Limits() {}
 
   /** Refuses sample rates and numbers of channels outside the contract. */
@@ -48,19 +56,45 @@ public final class Limits {
     }
   }
 
-  /** Reserves memory; refuses if the running calls hold too much already. */
+  /**
+   * Reserves memory; refuses if the running calls hold too much already, or if it would not fit
+   * even alone.
+   */
   public static void hold(long bytes) {
+    if (bytes > HELD_BYTES) {
+      throw new ProblemException(
+          Reason.TOO_MUCH,
+          "",
+          "this audio needs more memory than the service has",
+          "send a shorter piece, or start Java with a larger heap (-Xmx)");
+    }
     if (HELD.addAndGet(bytes) > HELD_BYTES) {
       HELD.addAndGet(-bytes);
       throw new ProblemException(
-          Reason.OVERLOADED,
+          Reason.MEMORY_FULL,
           "",
-          "there is not enough memory to hold this audio",
-          "send a shorter piece, fewer at once, or start Java with a larger heap (-Xmx)");
+          "other calls hold the memory that this audio needs",
+          "try again when some of them have finished, or start Java with a larger heap (-Xmx)");
     }
   }
 
   public static void release(long bytes) {
     HELD.addAndGet(-bytes);
+  }
+
+  /** Reserves room on the disk for streamed audio; refuses if the running calls have it all. */
+  public static void spool(long bytes) {
+    if (SPOOLED.addAndGet(bytes) > SPOOL_BYTES) {
+      SPOOLED.addAndGet(-bytes);
+      throw new ProblemException(
+          Reason.TOO_MUCH,
+          "audio",
+          "is more than the service keeps on its disk for streams, " + (SPOOL_BYTES >> 30) + " GiB",
+          "name a file instead, or stream fewer long takes at once");
+    }
+  }
+
+  public static void unspool(long bytes) {
+    SPOOLED.addAndGet(-bytes);
   }
 }

@@ -9,6 +9,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
 import takewright.audio.AudioSource;
+import takewright.service.access.Limits;
 
 /**
  * Streamed audio in a temporary file that only this user can read, so that it can be read more than
@@ -22,6 +23,9 @@ final class Spool implements Closeable {
   private final int sampleRate;
   private final int channels;
   private final long frames;
+
+  /** Bytes that count against the limit. */
+  private long held;
 
   /** Reads {@code source} to its end. */
   Spool(AudioSource source) throws IOException {
@@ -40,7 +44,7 @@ final class Spool implements Closeable {
       whole = true;
     } finally {
       if (!whole) {
-        file.close();
+        close();
       }
     }
   }
@@ -57,6 +61,8 @@ final class Spool implements Closeable {
         }
       }
       bytes.flip();
+      Limits.spool(bytes.limit());
+      held += bytes.limit();
       while (bytes.hasRemaining()) {
         file.write(bytes);
       }
@@ -72,6 +78,8 @@ final class Spool implements Closeable {
 
   @Override
   public void close() throws IOException {
+    Limits.unspool(held);
+    held = 0;
     file.close();
   }
 

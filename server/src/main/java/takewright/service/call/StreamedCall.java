@@ -4,6 +4,7 @@ import com.google.protobuf.ByteString;
 import io.grpc.stub.ServerCallStreamObserver;
 import io.grpc.stub.StreamObserver;
 import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 import takewright.service.access.Limits;
 import takewright.v1.AudioInput;
 
@@ -84,7 +85,8 @@ public final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
           "audio", "came, but `config.input` is a file", "send one of the two");
     }
     if (audio.size() > Limits.AUDIO_BYTES) {
-      throw ProblemException.invalid(
+      throw new ProblemException(
+          Reason.MESSAGE_TOO_LARGE,
           "audio",
           "holds " + audio.size() + " bytes, and a message may hold " + Limits.AUDIO_BYTES,
           "send smaller pieces");

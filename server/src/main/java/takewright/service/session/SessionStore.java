@@ -75,6 +75,9 @@ public final class SessionStore implements Closeable {
   private static final String SUFFIX = ".session";
   private static final Pattern ID = Pattern.compile("[0-9a-f]{32}");
 
+  /** The folder may hold files of others, which stay. */
+  private static final Pattern NAME = Pattern.compile(ID.pattern() + Pattern.quote(SUFFIX));
+
   /** Four hours at 48 kHz in two channels of 24 bits; the rest of a longer session is not kept. */
   private static final long MAX_BYTES = 4L << 30;
 
@@ -121,7 +124,7 @@ public final class SessionStore implements Closeable {
   private void removeOld() throws IOException {
     List<Path> files;
     try (Stream<Path> all = Files.list(folder)) {
-      files = all.filter(file -> file.toString().endsWith(SUFFIX)).toList();
+      files = all.filter(file -> NAME.matcher(file.getFileName().toString()).matches()).toList();
     }
     for (Path file : files) {
       if (isOld(file)) {

@@ -333,7 +333,7 @@ final class Sessions {
       } catch (ProblemException full) {
         if (!putAside()) {
           throw new ProblemException(
-              Reason.OVERLOADED,
+              Reason.MEMORY_FULL,
               "",
               "there is no memory for another session beside what runs now",
               "end a session or wait for other calls, or start Java with a larger heap (-Xmx)");

@@ -53,7 +53,7 @@ public final class ErrorDetails {
                           .setReason(problem.reason().name()))
                   .build()));
     }
-    boolean passes = problem.reason() == Reason.OVERLOADED;
+    boolean passes = passes(problem.reason());
     if (passes) {
       Duration delay = Duration.newBuilder().setSeconds(RETRY_S).build();
       status.addDetails(Any.pack(RetryInfo.newBuilder().setRetryDelay(delay).build()));
@@ -63,6 +63,11 @@ public final class ErrorDetails {
       trailers.put(PUSHBACK, passes ? Integer.toString(1000 * RETRY_S) : "-1");
     }
     return StatusProto.toStatusRuntimeException(status.build(), trailers);
+  }
+
+  /** Whether trying the same again later helps, though nobody does anything about it. */
+  private static boolean passes(Reason reason) {
+    return reason == Reason.OVERLOADED || reason == Reason.MEMORY_FULL;
   }
 
   private static ErrorInfo info(Problem problem) {
@@ -100,7 +105,8 @@ public final class ErrorDetails {
       case NOT_NOW, PLAN_DOUBTED -> Status.Code.FAILED_PRECONDITION;
       case CANCELLED -> Status.Code.CANCELLED;
       case TOO_SLOW -> Status.Code.DEADLINE_EXCEEDED;
-      case OVERLOADED, TOO_MUCH, DISK_FULL -> Status.Code.RESOURCE_EXHAUSTED;
+      case OVERLOADED, MEMORY_FULL, TOO_MUCH, MESSAGE_TOO_LARGE, DISK_FULL ->
+          Status.Code.RESOURCE_EXHAUSTED;
       case STOPPING -> Status.Code.UNAVAILABLE;
       case INTERNAL -> Status.Code.INTERNAL;
     };

@@ -36,10 +36,10 @@ public final class Failures {
     if (failure instanceof OutOfMemoryError) {
       LOG.error("out of memory", failure);
       return new Problem(
-          Reason.OVERLOADED,
+          Reason.TOO_MUCH,
           "",
-          "there is not enough memory",
-          "send a shorter piece, fewer at once, or start Java with a larger heap (-Xmx)");
+          "there is not enough memory for this call",
+          "send a shorter piece, or start Java with a larger heap (-Xmx)");
     }
     Problem ofFile = failure instanceof IOException io ? FileProblems.of(io) : null;
     if (ofFile != null) {

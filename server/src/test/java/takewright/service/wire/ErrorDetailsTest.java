@@ -11,9 +11,11 @@ import com.google.protobuf.Message;
 import com.google.rpc.BadRequest;
 import com.google.rpc.ErrorInfo;
 import com.google.rpc.RetryInfo;
+import io.grpc.Metadata;
 import io.grpc.Status;
 import io.grpc.StatusRuntimeException;
 import io.grpc.protobuf.StatusProto;
+import java.util.Set;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.EnumSource;
@@ -61,7 +63,14 @@ class ErrorDetailsTest {
       assertEquals(line, bad.getFieldViolations(0).getDescription());
     }
     RetryInfo retry = detail(failure, RetryInfo.class);
-    assertEquals(reason == Reason.OVERLOADED, retry != null);
+    boolean passes = Set.of(Reason.OVERLOADED, Reason.MEMORY_FULL).contains(reason);
+    assertEquals(passes, retry != null);
+    String pushback =
+        failure
+            .getTrailers()
+            .get(Metadata.Key.of("grpc-retry-pushback-ms", Metadata.ASCII_STRING_MARSHALLER));
+    boolean isExhausted = code == Status.Code.RESOURCE_EXHAUSTED;
+    assertEquals(passes ? "1000" : isExhausted ? "-1" : null, pushback, "gRPC's own retries");
   }
 
   @Test
