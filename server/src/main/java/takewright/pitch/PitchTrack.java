@@ -65,6 +65,9 @@ public final class PitchTrack {
   /** And holds for this many windows; a scoop from below does not. */
   private static final int MIN_HELD = 3;
 
+  /** Windows of an attack that may be misheard before it. */
+  private static final int MAX_STRAYS = 3;
+
   /** Share of jumps that may be slips of the ear. */
   private static final double MAX_JUMPS = 0.05;
 
@@ -273,24 +276,32 @@ public final class PitchTrack {
     int first = -1;
     int last = -1;
     int held = 0;
+    int strays = 0;
     for (int i = 0; i < size; i++) {
       double hz = likeliest(i);
-      double off = hz > 0 ? Cents.apart(hz, hertz) : 0;
       if (hz <= 0) {
         continue;
       }
-      if (first < 0) {
-        first = i;
-      }
+      double off = apartInOctave(hz, hertz);
       boolean isOther = off >= OTHER_CENTS && off <= FURTHEST_CENTS;
-      boolean isHeld = held == 0 || Cents.apart(hz, likeliest(last)) <= REACH_CENTS && isOther;
-      if (!isOther || !isHeld) {
+      if (isOther && held > 0 && apartInOctave(hz, likeliest(last)) <= REACH_CENTS) {
+        held++;
+      } else if (held >= MIN_HELD || off < OTHER_CENTS || strays > MAX_STRAYS) {
         break;
+      } else {
+        strays++;
+        first = i;
+        held = isOther ? 1 : 0;
       }
       last = i;
-      held++;
     }
     return held < MIN_HELD ? 0 : centres[last] - centres[first];
+  }
+
+  /** Distance of two pitches in cents, whatever the octave in which either is heard: 0 to 600. */
+  private static double apartInOctave(double a, double b) {
+    double cents = Cents.apart(a, b) % 1200;
+    return Math.min(cents, 1200 - cents);
   }
 
   /** Whether a pitch is that of a bar: in most windows that have it, others are not harmonic. */

@@ -8,8 +8,10 @@ package takewright.segment;
  *     knock or a voice: the excess over what is there before and after, in dB times seconds
  * @param foreignDb the most of that excess, in dB
  * @param wrongStartS how long the note first holds another pitch, in seconds
+ * @param hiddenFrames frames at its end in which the room hides it: the tail that is only supposed
  */
-public record Blemishes(double foreignDbS, double foreignDb, double wrongStartS) {
+public record Blemishes(
+    double foreignDbS, double foreignDb, double wrongStartS, long hiddenFrames) {
   /** Nothing is heard to be wrong. */
-  public static final Blemishes NONE = new Blemishes(0, 0, 0);
+  public static final Blemishes NONE = new Blemishes(0, 0, 0, 0);
 }

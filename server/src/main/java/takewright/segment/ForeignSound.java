@@ -9,18 +9,21 @@ import takewright.segment.room.Room;
 /**
  * Hears what else sounds while a note does: a scratch, a knock, a chair, a voice.
  *
- * <p>The power that lies between a note's partials is followed in three bands. A note's own noise
- * (bow, breath, room) goes on or changes slowly; what comes and goes while the note goes on is not
- * the note's. It is measured as the excess over what lies before and behind, at distances from a
- * sixth of a second (a knock) to more than a second (a sentence).
+ * <p>The power that lies between a note's partials is followed in bands of a third of an octave. A
+ * note's own noise (bow, breath, room) goes on or changes slowly; what comes and goes while the
+ * note goes on is not the note's. It is measured as the excess over what lies before and behind, at
+ * distances from a sixth of a second (a knock) to more than a second (a sentence). It counts where
+ * three neighbouring bands have it together.
  *
- * <p>In 11 takes with flaws all 31 attempts with a scratch, a knock or a voice had more of it than
- * the clean attempt at the same note. The bow changes of a violin have up to as much, so that no
- * single limit parts the two.
+ * <p>What adds itself to a note leaves its partials as they are. Where they sink, the bow or the
+ * breath changes, and what rises between them is the note's own.
  */
 final class ForeignSound {
-  /** Edges of the bands, in hertz. */
-  private static final double[] EDGES_HZ = {120, 900, 2500, BandSpectrum.HIGHEST_PARTIAL_HZ};
+  /** Lowest edge of the bands, in hertz. */
+  private static final double LOWEST_HZ = 120;
+
+  /** A band is this much wide, upper edge to lower: a third of an octave. */
+  private static final double WIDTH = Math.pow(2, 1.0 / 3);
 
   /** Longest note that is followed, in seconds: what comes later is not judged. */
   private static final double LONGEST_S = 40;
@@ -32,7 +35,7 @@ final class ForeignSound {
   private static final double VIBRATO = 0.02;
 
   /** Share of the distance between partials that they may take up at most. */
-  private static final double MOST = 0.3;
+  private static final double MAX_SHARE = 0.3;
 
   /** Distances to what lies before and behind, in columns: 0.17, 0.5 and 1.3 s. */
   private static final int[] DISTANCES = {8, 24, 60};
@@ -43,17 +46,48 @@ final class ForeignSound {
   /** Columns of the attack, which has a noise of its own. */
   private static final int ATTACK = 4;
 
-  /** An excess up to this is the note's own unrest, in dB. */
-  private static final double UNREST_DB = 6;
+  /**
+   * An excess up to so many times what three of four columns stay under is the note's own unrest.
+   */
+  private static final double UNREST = 2;
+
+  /** But no less and no more than this, in dB. */
+  private static final double MIN_UNREST_DB = 4;
+
+  private static final double MAX_UNREST_DB = 8;
 
   /** An excess counts no further than this, in dB. */
-  private static final double MOST_DB = 30;
+  private static final float MOST_DB = 30;
 
   /** Below this pitch partials lie too close, in hertz. */
   private static final double LOW_HZ = 120;
 
   /** A band with fewer bins between the partials says nothing. */
-  private static final int LEAST_BINS = 4;
+  private static final int MIN_BINS = 3;
+
+  /** Partials among which the strongest are followed. */
+  private static final int PARTIALS = 12;
+
+  /** So many of them are. */
+  private static final int STRONGEST = 6;
+
+  /** Columns that their level is a mean of: about half a cycle of vibrato either way. */
+  private static final int SMOOTH = 5;
+
+  /** Columns on either side that it is compared with (0.64 s). */
+  private static final int AROUND = 30;
+
+  /** Columns on either side in which partials that sink speak for a change of bow. */
+  private static final int NEAR = 3;
+
+  /**
+   * Partials that sink by this, in dB, beyond what they do all along, make what rises the note's
+   * own; those that sink by {@link #HOLDS_DB} or less leave it foreign. Bow changes of violins came
+   * to 1.5 to 7 dB, scratches, knocks and voices over a note to 0 to 1.2.
+   */
+  private static final double SINKS_DB = 2.2;
+
+  private static final double HOLDS_DB = 1;
 
   private final BandSpectrum bands;
   private final double columnS;
@@ -61,6 +95,10 @@ final class ForeignSound {
   private final int longest;
   private float[] spectra;
   private int count;
+
+  /** Index of the first column that belongs to the note. */
+  private int begin;
+
   private final float[] spectrum;
   private final float[] work = new float[BESIDE];
 
@@ -95,27 +133,54 @@ final class ForeignSound {
    * What was heard beside a note.
    *
    * @param hertz its pitch
-   * @param columns how many of the columns belong to it
+   * @param first index of its first column among those taken in
+   * @param end index behind its last
    * @param wrongStartS as in {@link Blemishes}
+   * @param hiddenFrames as in {@link Blemishes}
    */
-  Blemishes judge(double hertz, int columns, Room room, double wrongStartS) {
-    int n = Math.min(count, columns);
+  Blemishes judge(
+      double hertz, int first, int end, Room room, double wrongStartS, long hiddenFrames) {
+    begin = first;
+    int n = Math.min(count, end) - first;
+    if (hertz <= 0 || n <= 2 * ATTACK) {
+      return new Blemishes(0, 0, wrongStartS, hiddenFrames);
+    }
+    float[] excess = together(hertz, n, room);
+    float[] weight = foreignness(hertz, n);
+    double unrest = unrest(excess, n);
     double most = 0;
     double sum = 0;
-    if (hertz > 0 && n > 2 * ATTACK) {
-      double[] excess = new double[n];
-      for (int band = 0; band + 1 < EDGES_HZ.length; band++) {
-        float[] level = between(hertz, EDGES_HZ[band], EDGES_HZ[band + 1], n, room);
-        if (level != null) {
-          excess(level, excess);
+    for (int i = ATTACK; i < n - 2; i++) {
+      most = Math.max(most, weight[i] * excess[i]);
+      sum += weight[i] * Math.max(0, excess[i] - unrest) * columnS;
+    }
+    return new Blemishes(sum, most, wrongStartS, hiddenFrames);
+  }
+
+  private static double unrest(float[] excess, int n) {
+    float[] inside = Arrays.copyOfRange(excess, ATTACK, n - 2);
+    double usual = Selection.find(inside, inside.length, 3 * inside.length / 4);
+    return Math.max(MIN_UNREST_DB, Math.min(MAX_UNREST_DB, UNREST * usual));
+  }
+
+  /** The most that three neighbouring bands have in excess together, in dB by column. */
+  private float[] together(double hertz, int n, Room room) {
+    float[] most = new float[n];
+    float[] beforeLast = null;
+    float[] last = null;
+    double highest = Math.min(BandSpectrum.HIGHEST_PARTIAL_HZ, bins * bands.binHz());
+    for (double low = LOWEST_HZ; low * WIDTH <= highest; low *= WIDTH) {
+      float[] level = between(hertz, low, low * WIDTH, n, room);
+      if (level != null) {
+        float[] excess = excess(level);
+        for (int i = 0; beforeLast != null && i < n; i++) {
+          most[i] = Math.max(most[i], Math.min(excess[i], Math.min(last[i], beforeLast[i])));
         }
-      }
-      for (double db : excess) {
-        most = Math.max(most, db);
-        sum += Math.max(0, db - UNREST_DB) * columnS;
+        beforeLast = last;
+        last = excess;
       }
     }
-    return new Blemishes(sum, most, wrongStartS);
+    return most;
   }
 
   /**
@@ -125,55 +190,133 @@ final class ForeignSound {
    */
   private float[] between(double hertz, double low, double high, int n, Room room) {
     double bin = bands.binHz();
-    int[] own = new int[bins];
+    int[] own = new int[(int) (high / bin) + 1];
     int found = 0;
-    double floor = 0;
-    for (int k = (int) Math.ceil(low / bin);
-        hertz > LOW_HZ && k < Math.min(bins, (int) (high / bin));
-        k++) {
-      double partial = Math.max(1, Math.round(k * bin / hertz)) * hertz;
-      double reach = Math.min(MOST * hertz, VIBRATO * partial + 2 * bin);
-      if (Math.abs(k * bin - partial) > Math.max(LOBE_BINS * bin, reach)) {
+    double floor = 1e-14;
+    for (int k = (int) Math.ceil(low / bin); k < Math.min(bins, high / bin); k++) {
+      if (hertz <= LOW_HZ || isBetween(k * bin, hertz, bin)) {
         own[found++] = k;
-        floor += room.start(bands.bandOf(k));
+        floor += room.power(bands.bandOf(k));
       }
     }
-    if (found < LEAST_BINS && hertz > LOW_HZ) {
+    if (found < MIN_BINS) {
       return null;
-    }
-    for (int k = (int) Math.ceil(low / bin); hertz <= LOW_HZ && k < (int) (high / bin); k++) {
-      if (k < bins) {
-        own[found++] = k;
-        floor += room.start(bands.bandOf(k));
-      }
     }
     float[] level = new float[n];
     for (int i = 0; i < n; i++) {
       double power = 0;
       for (int j = 0; j < found; j++) {
-        power += spectra[i * bins + own[j]];
+        power += spectra[(begin + i) * bins + own[j]];
       }
-      level[i] = (float) (10 * Math.log10(Math.max(power * bands.scale(), floor) + 1e-20));
+      level[i] = (float) (10 * Math.log10(Math.max(power * bands.scale(), floor)));
     }
     return level;
   }
 
-  /** Raises {@code excess} to how far each column lies over what is before and behind it. */
-  private void excess(float[] level, double[] excess) {
+  private static boolean isBetween(double hz, double hertz, double bin) {
+    double partial = Math.max(1, Math.round(hz / hertz)) * hertz;
+    double reach = Math.min(MAX_SHARE * hertz, VIBRATO * partial + 2 * bin);
+    return Math.abs(hz - partial) > Math.max(LOBE_BINS * bin, reach);
+  }
+
+  /** How far each column lies over what is before and behind it, in dB, 0 or more. */
+  private float[] excess(float[] level) {
     int n = level.length;
+    float[] excess = new float[n];
     float[] beside = new float[n];
     for (int i = 0; i < n; i++) {
       beside[i] = median(level, i, Math.min(n, i + BESIDE));
     }
     for (int i = ATTACK; i < n - 2; i++) {
-      double here = median(level, i - 1, i + 2);
+      float here = median(level, i - 1, i + 2);
       for (int distance : DISTANCES) {
-        double before = i - distance > 2 ? beside[Math.max(2, i - distance - BESIDE)] : level[2];
-        double behind = beside[Math.min(n - 1, i + distance)];
-        double over = Math.min(MOST_DB, here - Math.max(before, behind));
+        float before = i - distance > 2 ? beside[Math.max(2, i - distance - BESIDE)] : level[2];
+        float behind = beside[Math.min(n - 1, i + distance)];
+        float over = Math.min(MOST_DB, here - Math.max(before, behind));
         excess[i] = Math.max(excess[i], over);
       }
     }
+    return excess;
+  }
+
+  /**
+   * How far what rises between the partials is foreign, 0 to 1 by column: not where the partials
+   * themselves sink.
+   */
+  private float[] foreignness(double hertz, int n) {
+    float[] course = course(hertz, n);
+    float[] sinks = new float[n];
+    for (int i = 0; i < n; i++) {
+      sinks[i] = course[i];
+      for (int k = Math.max(0, i - NEAR); k <= Math.min(n - 1, i + NEAR); k++) {
+        sinks[i] = Math.min(sinks[i], course[k]);
+      }
+    }
+    float usual = Selection.find(sinks.clone(), n, n / 2);
+    float[] weight = new float[n];
+    for (int i = 0; i < n; i++) {
+      double sinking = usual - sinks[i];
+      weight[i] = (float) Math.max(0, Math.min(1, (SINKS_DB - sinking) / (SINKS_DB - HOLDS_DB)));
+    }
+    return weight;
+  }
+
+  /** How far the strongest partials lie over their own mean around each column, in dB. */
+  private float[] course(double hertz, int n) {
+    float[][] levels = new float[PARTIALS][];
+    float[] strength = new float[PARTIALS];
+    int found = 0;
+    for (int h = 1; h <= PARTIALS && (h + 0.5) * hertz < bins * bands.binHz(); h++) {
+      levels[found] = partial(h * hertz, n);
+      strength[found] = Selection.find(levels[found].clone(), n, n / 2);
+      found++;
+    }
+    float least = found <= STRONGEST ? -1000 : strongest(strength, found);
+    float[] course = new float[n];
+    int followed = 0;
+    for (int p = 0; p < found; p++) {
+      if (strength[p] >= least) {
+        followed++;
+        double[] sums = new double[n + 1];
+        for (int i = 0; i < n; i++) {
+          sums[i + 1] = sums[i] + levels[p][i];
+        }
+        for (int i = 0; i < n; i++) {
+          course[i] += (float) (mean(sums, i, SMOOTH / 2) - mean(sums, i, AROUND));
+        }
+      }
+    }
+    for (int i = 0; i < n && followed > 0; i++) {
+      course[i] /= followed;
+    }
+    return course;
+  }
+
+  private static float strongest(float[] strength, int found) {
+    return Selection.find(strength.clone(), found, found - STRONGEST);
+  }
+
+  private static double mean(double[] sums, int column, int reach) {
+    int from = Math.max(0, column - reach);
+    int to = Math.min(sums.length - 1, column + reach + 1);
+    return (sums[to] - sums[from]) / (to - from);
+  }
+
+  /** Level of a partial, in dB by column. */
+  private float[] partial(double hz, int n) {
+    double bin = bands.binHz();
+    double reach = Math.max(LOBE_BINS * bin, VIBRATO * hz);
+    int from = Math.max(1, (int) Math.ceil((hz - reach) / bin));
+    int to = Math.min(bins, (int) ((hz + reach) / bin) + 1);
+    float[] level = new float[n];
+    for (int i = 0; i < n; i++) {
+      double power = 1e-14;
+      for (int k = from; k < to; k++) {
+        power += spectra[(begin + i) * bins + k] * bands.scale();
+      }
+      level[i] = (float) (10 * Math.log10(power));
+    }
+    return level;
   }
 
   private float median(float[] values, int from, int to) {

@@ -257,6 +257,10 @@ final class Segmenter {
   private void decide(long to) {
     for (; decided < to; decided++) {
       if (decided % LEARN_COLUMNS == 0) {
+        if (open != null && atOnce == null) {
+          // What is decided at once has no other side from which to learn that a fan went on.
+          model.sounds(open.firstColumn, decided - 1);
+        }
         model.at(decided, room);
         double total = 0;
         double start = 0;
@@ -425,7 +429,7 @@ final class Segmenter {
     }
     boolean isHit = kind == Kind.UNPITCHED;
     long since = column - open.firstColumn;
-    if (!isHit && nextNote.isStruckAgain(column, since, open.mostPower(), room)) {
+    if (!isHit && nextNote.isStruckAgain(column, open, room)) {
       return true;
     }
     return nextNote.begins(column, since, open.mostPower(), room, !isHit)
@@ -568,13 +572,17 @@ final class Segmenter {
         flags,
         20 * Math.log10(Math.max(1e-10, o.peak())),
         o.levelDbfs(),
-        pitch == null || kind != Kind.PITCHED ? Blemishes.NONE : blemishes(o, pitch));
+        pitch == null || kind != Kind.PITCHED
+            ? Blemishes.NONE
+            : blemishes(o, pitch, onset, end - heard));
   }
 
-  private Blemishes blemishes(OpenRegion o, Pitch pitch) {
+  private Blemishes blemishes(OpenRegion o, Pitch pitch, long onset, long hiddenFrames) {
     double first = (double) o.pitch.otherStart(pitch.frequencyHz()) / sampleRate;
-    int heard = (int) (o.lastColumn - o.firstColumn + 1);
-    return foreign.judge(pitch.frequencyHz(), heard, room, first);
+    // What was heard of the room before the note is none of it.
+    int from = (int) Math.max(0, onset / hop - o.seenColumn);
+    int to = (int) (o.lastColumn - o.seenColumn + 1);
+    return foreign.judge(pitch.frequencyHz(), from, to, room, first, hiddenFrames);
   }
 
   /** Notes that nothing was heard from the last end up to a frame. */

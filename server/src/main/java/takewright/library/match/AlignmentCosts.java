@@ -61,6 +61,9 @@ final class AlignmentCosts {
    */
   private static final double FALSE_START = 7;
 
+  /** The beginning on a wrong note that goes on in the right one: nobody asks for it. */
+  private static final double BEGINNING = 0.5;
+
   /** A region that a person keeps and no cell holds: never where there is any. */
   private static final double UNPLACED = 60;
 
@@ -95,6 +98,7 @@ final class AlignmentCosts {
   private final List<Cell> cells;
   private final Set<Cell> elsewhere;
   private final NamedRegions named;
+  private final Interruptions interruptions;
   private final boolean[] falseStart;
   private final double usualPause;
   private final double[] expectedLevels;
@@ -111,6 +115,7 @@ final class AlignmentCosts {
     this.cells = cells;
     this.elsewhere = elsewhere;
     this.named = named;
+    interruptions = new Interruptions(regions);
     this.falseStart = falseStart;
     this.usualPause = usualPause;
     this.expectedLevels = expectedLevels;
@@ -129,9 +134,13 @@ final class AlignmentCosts {
       pauses[i] = pause(regions, i + 1);
     }
     double usualPause = pauses.length == 0 ? 1 : Math.max(1, Medians.of(pauses));
+    Interruptions interruptions = new Interruptions(regions);
     boolean[] falseStart = new boolean[regions.size()];
     for (int i = 0; i + 1 < falseStart.length; i++) {
-      falseStart[i] = isFalseStart(regions.get(i), regions.get(i + 1)) && pauses[i] <= usualPause;
+      falseStart[i] =
+          isFalseStart(regions.get(i), regions.get(i + 1))
+              && pauses[i] <= usualPause
+              && !interruptions.isBeginning(i);
     }
     return new AlignmentCosts(regions, cells, elsewhere, named, falseStart, usualPause, null);
   }
@@ -146,7 +155,12 @@ final class AlignmentCosts {
 
   /** Whether a region is broken off and begun again by the next one. */
   boolean isFalseStart(int region) {
-    return falseStart[region];
+    return falseStart[region] || isBeginning(region);
+  }
+
+  /** Whether a region is but the beginning of the note that goes on in the next one. */
+  boolean isBeginning(int region) {
+    return interruptions.isBeginning(region);
   }
 
   /** Of a cell that stays empty. */
@@ -169,7 +183,10 @@ final class AlignmentCosts {
       // It gets a cell afterwards: the others are not to move for it.
       return named.isPlaced(region) ? 0 : EXTRA;
     }
-    return of.rejected() ? 0 : isForced(of) ? UNPLACED : EXTRA;
+    if (isForced(of)) {
+      return of.rejected() ? 0 : UNPLACED;
+    }
+    return of.rejected() ? 0 : isBeginning(region) ? BEGINNING : EXTRA;
   }
 
   private static boolean isForced(Region region) {
@@ -185,12 +202,8 @@ final class AlignmentCosts {
         || second.pitch() == null) {
       return false;
     }
-    double apart = semitones(first) - semitones(second);
+    double apart = Attempts.semitones(first) - Attempts.semitones(second);
     return Math.abs(apart) <= NOTE_REACH && Attempts.isBrokenOff(first, second);
-  }
-
-  private static double semitones(Region region) {
-    return region.pitch().midi() + region.pitch().cents() / 100;
   }
 
   /** What it costs that a region fills a cell. */
@@ -199,7 +212,7 @@ final class AlignmentCosts {
       return Double.POSITIVE_INFINITY;
     }
     double cost = named.namesNote(region) ? 0 : pitchCost(regions.get(region), cells.get(cell));
-    if (falseStart[region]) {
+    if (isFalseStart(region)) {
       // It says nothing of how loud the note would have become.
       return cost + FALSE_START;
     }
@@ -226,7 +239,7 @@ final class AlignmentCosts {
     }
     // Where a person says that it is a sample, the order says which.
     boolean sure = region.pitch().confidence() >= SURE && !isForced(region);
-    double distance = Math.abs(semitones(region) - cell.midi());
+    double distance = Math.abs(Attempts.semitones(region) - cell.midi());
     if (distance <= NOTE_REACH) {
       return 0;
     }
@@ -242,7 +255,7 @@ final class AlignmentCosts {
 
   /** Whether no note of the sheet is nearer to what is heard. */
   private boolean isNearest(Region region, double distance) {
-    double heard = semitones(region);
+    double heard = Attempts.semitones(region);
     for (Cell cell : cells) {
       if (cell.midi() != null && Math.abs(heard - cell.midi()) < distance) {
         return false;

@@ -19,26 +19,26 @@ import takewright.sheet.cell.CellStatus;
  * but their flaws, while bow changes and breaths, which look like them, are in all of them.
  */
 final class Attempts {
-  /** A note broken off is shorter than this share of another attempt, both as cut. */
-  private static final double BROKEN_OFF = 0.5;
+  /** A note broken off is shorter than this share of another attempt, both as far as heard. */
+  private static final double BROKEN_OFF = 0.55;
 
   /** A note that holds another pitch for so long first was begun on the wrong one, in seconds. */
   private static final double WRONG_START_S = 0.08;
 
   /** An attempt is disturbed where this much more is heard beside it than beside another. */
-  private static final double MORE = 1.12;
+  private static final double MORE = 1.2;
 
   /** And by at least this, in dB times seconds. */
-  private static final double MIN_DB_S = 0.05;
+  private static final double MIN_DB_S = 0.1;
 
   /** Without another attempt: at its most by so much, in dB, */
-  private static final double ALONE_DB = 9;
+  private static final double ALONE_DB = 18;
 
   /** for so long, in dB times seconds, */
-  private static final double ALONE_DB_S = 0.8;
+  private static final double ALONE_DB_S = 0.5;
 
   /** and this many times what four of five notes of the take have. */
-  private static final double ALONE_TIMES = 3;
+  private static final double ALONE_TIMES = 2;
 
   private static final int REJECTED = 8;
   private static final int BROKEN = 4;
@@ -53,6 +53,7 @@ final class Attempts {
   private final int[] kept;
 
   private final int[] flaws;
+  private final Interruptions interruptions;
   private final boolean[] fixed;
 
   /**
@@ -69,6 +70,7 @@ final class Attempts {
     this.kept = kept;
     this.fixed = fixed;
     flaws = new int[regions.size()];
+    interruptions = new Interruptions(regions);
   }
 
   /** Puts the best attempts of each note and dynamic into its cells. */
@@ -138,14 +140,33 @@ final class Attempts {
       Blemishes blemishes = region.blemishes();
       flaws[i] =
           (region.rejected() ? REJECTED : 0)
-              + (length(region) < BROKEN_OFF * maxLength ? BROKEN : 0)
-              + (blemishes.wrongStartS() >= WRONG_START_S ? WRONG : 0)
-              + (blemishes.foreignDbS() > MORE * min + MIN_DB_S ? DISTURBED : 0);
+              + (isBrokenOff(i, maxLength) ? BROKEN : 0)
+              + (isBegunWrong(region, interruptions.isContinued(i)) ? WRONG : 0)
+              + (isDisturbed(i, MORE * min + MIN_DB_S) ? DISTURBED : 0);
     }
   }
 
-  private static double length(Region region) {
-    return region.end() - region.onset();
+  private boolean isBrokenOff(int index, double maxLength) {
+    return length(regions.get(index)) < BROKEN_OFF * maxLength || interruptions.isBeginning(index);
+  }
+
+  private static boolean isBegunWrong(Region region, boolean isContinued) {
+    return isContinued || region.blemishes().wrongStartS() >= WRONG_START_S;
+  }
+
+  private boolean isDisturbed(int index, double maxDbS) {
+    return regions.get(index).blemishes().foreignDbS() > maxDbS
+        || interruptions.isBrokenInto(index);
+  }
+
+  /** Frames for which a region is heard. */
+  static double length(Region region) {
+    return region.end() - region.onset() - region.blemishes().hiddenFrames();
+  }
+
+  /** Pitch of a region that has one, as a fractional MIDI note number. */
+  static double semitones(Region region) {
+    return region.pitch().midi() + region.pitch().cents() / 100;
   }
 
   /** Whether one attempt at a note is so much shorter than another that it was broken off. */
@@ -162,21 +183,23 @@ final class Attempts {
             .sorted()
             .toArray();
     double usual = foreign.length == 0 ? 0 : foreign[(int) (0.8 * (foreign.length - 1))];
+    Interruptions interruptions = new Interruptions(regions);
     List<Region> marked = new ArrayList<>();
     for (int i = 0; i < regions.size(); i++) {
       Region region = regions.get(i);
       Blemishes blemishes = region.blemishes();
       Set<Flag> flags = region.flags();
-      if (!region.rejected() && blemishes.wrongStartS() >= WRONG_START_S) {
+      if (!region.rejected() && isBegunWrong(region, interruptions.isContinued(i))) {
         flags = Flags.with(flags, Flag.WRONG_START);
       }
       double than =
           matching.statuses().get(i) == CellStatus.RETAKE ? leastKept(regions, matching, i) : -1;
       boolean isDisturbed =
-          than >= 0
-              ? blemishes.foreignDbS() > MORE * than + MIN_DB_S
-              : blemishes.foreignDb() >= ALONE_DB
-                  && blemishes.foreignDbS() >= Math.max(ALONE_DB_S, ALONE_TIMES * usual);
+          interruptions.isBrokenInto(i)
+              || (than >= 0
+                  ? blemishes.foreignDbS() > MORE * than + MIN_DB_S
+                  : blemishes.foreignDb() >= ALONE_DB
+                      && blemishes.foreignDbS() >= Math.max(ALONE_DB_S, ALONE_TIMES * usual));
       if (!region.rejected() && isDisturbed) {
         flags = Flags.with(flags, Flag.DISTURBED);
       }

@@ -131,7 +131,10 @@ public final class TakeAlignment {
       }
     }
     for (int i = 0; i < cellOf.length; i++) {
-      if (cellOf[i] >= 0 || playable.get(i).rejected() || playable.get(i).pitch() == null) {
+      if (cellOf[i] >= 0
+          || playable.get(i).rejected()
+          || playable.get(i).pitch() == null
+          || costs.isBeginning(i)) {
         continue;
       }
       int best = -1;

@@ -18,20 +18,29 @@ import takewright.sheet.cell.CellStatus;
 /** Which of several attempts at a note is kept, by what went wrong in each. */
 class AttemptsTest {
   private static final int RATE = 48_000;
-  private static final Blemishes DISTURBED = new Blemishes(3, 20, 0);
-  private static final Blemishes BEGUN_WRONG = new Blemishes(0, 0, 0.4);
+  private static final Blemishes DISTURBED = new Blemishes(3, 20, 0, 0);
+  private static final Blemishes BEGUN_WRONG = new Blemishes(0, 0, 0.4, 0);
+
+  /** In place of a note: a word. */
+  private static final int TALK = -1;
 
   private final List<Region> regions = new ArrayList<>();
   private long at;
 
   private AttemptsTest played(int midi, double seconds, Blemishes blemishes) {
+    add(midi, seconds, blemishes);
+    at += RATE;
+    return this;
+  }
+
+  private void add(int midi, double seconds, Blemishes blemishes, Flag... flags) {
+    boolean isTalk = midi == TALK;
     long end = at + (long) (seconds * RATE);
-    Pitch pitch = Pitch.of(440 * Math.pow(2, (midi - 69) / 12.0), 440, 1);
+    Pitch pitch = isTalk ? null : Pitch.of(440 * Math.pow(2, (midi - 69) / 12.0), 440, 1);
     regions.add(
         new Region(
-            at, at + 480, end, Kind.PITCHED, pitch, 1, false, Set.of(), -10, -18, blemishes));
-    at = end + RATE;
-    return this;
+            at, at + 480, end, Kind.PITCHED, pitch, 1, isTalk, Set.of(flags), -10, -18, blemishes));
+    at = end;
   }
 
   private Matching matched(int roundRobins) {
@@ -99,5 +108,56 @@ class AttemptsTest {
     List<Region> marked = matching.marked(regions);
     assertTrue(marked.get(1).flags().contains(Flag.DISTURBED));
     assertEquals(Set.of(), marked.get(0).flags());
+  }
+
+  /** The tail that is only supposed says nothing of how long a note was held. */
+  @Test
+  void aNoteBrokenOffIsToldByWhereItIsHeardLast() {
+    long hidden = (long) (0.3 * RATE);
+    played(60, 0.8, Blemishes.NONE).played(61, 1.1, Blemishes.NONE);
+    played(61, 0.8, new Blemishes(0, 0, 0, hidden)).played(62, 0.8, Blemishes.NONE);
+    assertEquals(statuses("kkrk"), matched(1).statuses());
+  }
+
+  /** Where the segmenter hears two notes in one that was begun on the wrong one. */
+  @Test
+  void aNoteBegunOnTheWrongOneIsLeftOutInBothItsParts() {
+    for (int wrong : List.of(62, 60)) {
+      regions.clear();
+      played(60, 3, Blemishes.NONE).played(61, 3, Blemishes.NONE);
+      add(wrong, 0.5, Blemishes.NONE, Flag.RINGS_ON);
+      played(61, 2.5, Blemishes.NONE).played(62, 3, Blemishes.NONE);
+      Matching matching = matched(1);
+      assertEquals(CellStatus.KEPT, matching.statuses().get(0));
+      assertEquals(CellStatus.KEPT, matching.statuses().get(1));
+      assertEquals(CellStatus.RETAKE, matching.statuses().get(3));
+      assertEquals(CellStatus.KEPT, matching.statuses().get(4));
+      assertTrue(matching.marked(regions).get(3).flags().contains(Flag.WRONG_START));
+    }
+  }
+
+  /** Notes that ring into each other are about as long as each other, and none is wrong. */
+  @Test
+  void aNoteThatRingsIntoTheNextIsNoBeginningOfIt() {
+    add(60, 3, Blemishes.NONE, Flag.RINGS_ON);
+    add(61, 3, Blemishes.NONE, Flag.RINGS_ON);
+    add(62, 3, Blemishes.NONE);
+    Matching matching = matched(1);
+    assertEquals(statuses("kkk"), matching.statuses());
+    assertTrue(
+        matching.marked(regions).stream().noneMatch(r -> r.flags().contains(Flag.WRONG_START)));
+  }
+
+  @Test
+  void aNoteThatAWordBreaksOffIsDisturbed() {
+    played(60, 3, Blemishes.NONE).played(61, 3, Blemishes.NONE);
+    add(61, 2.8, Blemishes.NONE, Flag.RINGS_ON);
+    add(TALK, 2, Blemishes.NONE, Flag.TALK);
+    at += RATE;
+    played(62, 3, Blemishes.NONE);
+    Matching matching = matched(1);
+    assertEquals(CellStatus.KEPT, matching.statuses().get(1));
+    assertEquals(CellStatus.RETAKE, matching.statuses().get(2));
+    assertTrue(matching.marked(regions).get(2).flags().contains(Flag.DISTURBED));
   }
 }

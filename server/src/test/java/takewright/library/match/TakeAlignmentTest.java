@@ -97,6 +97,18 @@ class TakeAlignmentTest {
         result(cells(List.of(60, 62, 64), List.of("mf"), 1)));
   }
 
+  /** Both attempts at its first note are loud: that the soft one is missing its neighbours tell. */
+  @Test
+  void aNoteThatWasPlayedAtOneDynamicAloneIsToldByItsNeighbours() {
+    played(60, 0, -17).played(60, 0, -19);
+    for (int midi = 62; midi <= 66; midi += 2) {
+      played(midi, 0, -25).played(midi, 0, -17);
+    }
+    List<String> lines = result(cells(List.of(60, 62, 64, 66), List.of("p", "f"), 1));
+    assertEquals(List.of("retake 60f1", "kept 60f1"), lines.subList(0, 2), lines.toString());
+    assertEquals("missing 60p1", lines.get(8));
+  }
+
   /** A soft note is missing and only its level tells so: the loud ones keep their cells. */
   @Test
   void levelTellsWhichDynamicIsMissing() {

@@ -1,0 +1,65 @@
+package takewright.library.match;
+
+import java.util.List;
+import takewright.diagnosis.Flag;
+import takewright.segment.Region;
+
+/**
+ * What regions that touch say of each other: a note may be cut in two by what went wrong in it.
+ *
+ * <p>A note begun on the wrong one, a scratch and a word each make the segmenter hear a new sound
+ * while the note still goes on. A run of notes that ring into each other is no such thing: there
+ * each is about as long as the next.
+ */
+final class Interruptions {
+  /** A beginning is shorter than this share of what follows. */
+  private static final double BEGINNING = 0.5;
+
+  /** Furthest that the wrong note lies from the right one, in semitones: a whole tone. */
+  private static final double MAX_APART = 2.5;
+
+  /** Regions touch where no more than this share of the second lies between them. */
+  private static final double TOUCHES = 0.01;
+
+  private final List<Region> regions;
+
+  /**
+   * @param regions in the order of the take
+   */
+  Interruptions(List<Region> regions) {
+    this.regions = regions;
+  }
+
+  /** Whether a region is the mere beginning of the note that goes on in the next one. */
+  boolean isBeginning(int index) {
+    if (!touchesNext(index)) {
+      return false;
+    }
+    Region first = regions.get(index);
+    Region second = regions.get(index + 1);
+    return first.pitch() != null
+        && second.pitch() != null
+        && Attempts.length(first) < BEGINNING * Attempts.length(second)
+        && Math.abs(Attempts.semitones(first) - Attempts.semitones(second)) < MAX_APART;
+  }
+
+  /** Whether a region is what follows such a beginning. */
+  boolean isContinued(int index) {
+    return index > 0 && isBeginning(index - 1);
+  }
+
+  /** Whether a region ends where something sounds that is none of the instrument's. */
+  boolean isBrokenInto(int index) {
+    return touchesNext(index) && regions.get(index + 1).rejected();
+  }
+
+  private boolean touchesNext(int index) {
+    if (index + 1 >= regions.size() || regions.get(index).rejected()) {
+      return false;
+    }
+    Region first = regions.get(index);
+    Region second = regions.get(index + 1);
+    return second.start() - first.end() <= TOUCHES * (second.end() - second.start())
+        && first.flags().contains(Flag.RINGS_ON);
+  }
+}

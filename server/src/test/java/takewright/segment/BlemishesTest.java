@@ -1,0 +1,109 @@
+package takewright.segment;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.io.IOException;
+import java.util.List;
+import java.util.SplittableRandom;
+import org.junit.jupiter.api.Test;
+import takewright.pitch.Kind;
+import takewright.testing.TakeBuilder;
+
+/**
+ * What went wrong in a note is heard, and what is the note's own is not taken for it. The notes are
+ * computed: partials, the breath between them, and what is laid over them.
+ */
+class BlemishesTest {
+  private static final int RATE = 48_000;
+  private static final double ROOM = -60;
+
+  /** Partials with a breath between them that lies 40 dB lower; RMS about -16 dBFS. */
+  private static float[] blown(double hertz, double seconds) {
+    SplittableRandom random = new SplittableRandom(7);
+    float[] x = new float[(int) (seconds * RATE)];
+    for (int i = 0; i < x.length; i++) {
+      double t = (double) i / RATE;
+      double edge = Math.min(1, Math.min(t / 0.03, (seconds - t) / 0.1));
+      double sum = 0.004 * (random.nextDouble() - 0.5);
+      for (int k = 1; k <= 10; k++) {
+        sum += 0.2 / k * Math.sin(2 * Math.PI * k * hertz * t + k);
+      }
+      x[i] = (float) (edge * sum);
+    }
+    return x;
+  }
+
+  /** Adds a burst of noise in a resonance, as of a chair or a stand that is knocked. */
+  private static float[] knocked(float[] note, double atS, double hertz, double loud) {
+    SplittableRandom random = new SplittableRandom(8);
+    float[] x = note.clone();
+    double before = 0;
+    double last = 0;
+    double radius = Math.exp(-Math.PI * 400 / RATE);
+    double turn = 2 * radius * Math.cos(2 * Math.PI * hertz / RATE);
+    int from = (int) (atS * RATE);
+    for (int i = 0; i < 0.15 * RATE; i++) {
+      double now =
+          turn * last - radius * radius * before + 0.05 * loud * (random.nextDouble() - 0.5);
+      before = last;
+      last = now;
+      x[from + i] += (float) (now * Math.min(1, (0.15 * RATE - i) / (0.05 * RATE)));
+    }
+    return x;
+  }
+
+  /** A change of bow: the partials sink for a moment, and a noise comes up between them. */
+  private static float[] bowChanged(float[] note, double atS) {
+    SplittableRandom random = new SplittableRandom(9);
+    float[] x = note.clone();
+    for (int i = 0; i < x.length; i++) {
+      double off = ((double) i / RATE - atS) / 0.05;
+      double dip = Math.exp(-off * off);
+      x[i] = (float) ((1 - 0.8 * dip) * x[i] + 0.02 * dip * (random.nextDouble() - 0.5));
+    }
+    return x;
+  }
+
+  private static Blemishes heard(float[] note) throws IOException {
+    TakeBuilder take = new TakeBuilder(RATE, 3).pause(3);
+    take.sound("note", 0, note, -9, ROOM).pause(2);
+    take.sound("note", 0, blown(330, 2), -9, ROOM).pause(2);
+    List<Region> regions =
+        Segment.apply(take.build(ROOM).source(), SegmentSettings.forKind(Kind.PITCHED)).regions();
+    assertEquals(2, regions.size(), regions.toString());
+    return regions.get(0).blemishes();
+  }
+
+  @Test
+  void aSoftKnockIsHeardBetweenThePartials() throws IOException {
+    for (double hertz : new double[] {110, 247, 440}) {
+      float[] clean = blown(hertz, 4);
+      assertTrue(heard(clean).foreignDbS() < 0.05, hertz + " clean " + heard(clean));
+      float[] knocked = knocked(clean, 1.7, 700, 0.015);
+      assertTrue(heard(knocked).foreignDbS() > 0.3, hertz + " knocked " + heard(knocked));
+    }
+  }
+
+  @Test
+  void aChangeOfBowIsTheNotesOwn() throws IOException {
+    Blemishes changed = heard(bowChanged(blown(330, 4), 2));
+    assertTrue(changed.foreignDbS() < 0.05, changed.toString());
+    assertTrue(heard(knocked(blown(330, 4), 2, 700, 0.015)).foreignDbS() > 0.3);
+  }
+
+  /** The attack of a low string is misheard for a moment, and the wrong note follows it. */
+  @Test
+  void aLowNoteBegunOnTheWrongOneIsHeardBehindItsAttack() throws IOException {
+    float[] right = blown(103.8, 4);
+    float[] wrong = blown(98, 4);
+    float[] attack = blown(150, 4);
+    float[] note = new float[right.length];
+    for (int i = 0; i < note.length; i++) {
+      double t = (double) i / RATE;
+      note[i] = t < 0.08 ? attack[i] : t < 0.7 ? wrong[i] : right[i];
+    }
+    assertEquals(0.55, heard(note).wrongStartS(), 0.15);
+    assertEquals(0, heard(right).wrongStartS());
+  }
+}
