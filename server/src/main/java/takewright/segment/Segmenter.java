@@ -560,6 +560,10 @@ final class Segmenter {
     } else if (kind == Kind.GLIDE && summary.firstHz() > 0) {
       pitch = Pitch.of(summary.firstHz(), settings.tuningHz(), summary.voiced());
     }
+    Pitch guess = null;
+    if (kind == Kind.PITCHED && reason != null && summary.frequencyHz() > 0) {
+      guess = Pitch.of(summary.frequencyHz(), settings.tuningHz(), summary.share());
+    }
     double confidence = sound.confidence(kind);
     return new Region(
         start,
@@ -574,7 +578,8 @@ final class Segmenter {
         o.levelDbfs(),
         pitch == null || kind != Kind.PITCHED
             ? Blemishes.NONE
-            : blemishes(o, pitch, onset, end - heard));
+            : blemishes(o, pitch, onset, end - heard),
+        guess);
   }
 
   private Blemishes blemishes(OpenRegion o, Pitch pitch, long onset, long hiddenFrames) {
