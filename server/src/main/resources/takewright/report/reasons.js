@@ -52,16 +52,23 @@ const Reasons = (() => {
       && (r.status === 'extra' || r.status === 'rejected' || (r.status === 'retake' && r.dynamic === row.dynamic))).sort((a, b) => off(a) - off(b));
   }
 
+  /** The region that a decision about a note is about: of a missing cell, what was left out and may be it. */
+  function regionFor(note) {
+    if (note.isRegion) return note;
+    const [near] = candidates(note.row, Takewright.library.rows);
+    return near ? Notes.of(near) : note;
+  }
+
   function missing(row, rows) {
     const [near] = candidates(row, rows);
     if (near?.status === 'rejected' || near?.status === 'retake') {
       return ['missing', 100, `Missing: what was played at ${clock(near.start_s)} of ${row.take} was left out${near.flags.length ? `: ${why(near)}` : ' for another attempt'}.`,
-        'Play it again while the player is there, or open that region and keep it.'];
+        'Listen to that: keep it if it is the note; otherwise play the note again.'];
     }
     if (near) {
       const off = 100 * (near.midi - row.midi) + (near.cents_before ?? 0);
       return ['missing', 100, `Missing, but a region at ${clock(near.start_s)} of ${row.take} is only ${cents(off)}.`,
-        'Open that region: keep it if it is the note; otherwise play the note again.'];
+        'Listen to that: keep it if it is the note; otherwise play the note again.'];
     }
     return ['missing', 100, `Missing: nothing in ${row.take} fills this cell.`,
       'Play it while the player is there.'];
@@ -162,5 +169,5 @@ const Reasons = (() => {
     return (what[row.status] ?? row.status) + (row.flags.length ? `: ${why(row)}` : '');
   }
 
-  return { of, isOpen, ofNote, open, all, leftOut, levelsOff, candidates, sentence };
+  return { of, isOpen, ofNote, open, all, leftOut, levelsOff, candidates, regionFor, sentence };
 })();

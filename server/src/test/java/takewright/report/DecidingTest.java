@@ -240,6 +240,9 @@ class DecidingTest {
     text = (String) browser.run("const { rows } = Takewright.library; " + said);
     assertTrue(text.contains("at 1:40.00 of "), text);
     assertTrue(text.endsWith("was left out: it was broken off and begun again."), text);
+    browser.find(".item .keep").click();
+    String lines = (String) browser.run("return Decisions.text()");
+    assertTrue(lines.contains("at: 10") && lines.contains("keep: yes"), lines);
   }
 
   @Test
