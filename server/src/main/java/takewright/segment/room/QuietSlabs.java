@@ -241,7 +241,7 @@ final class QuietSlabs {
     System.arraycopy(excess, 0, values, 0, candidates);
     double lowest = Selection.find(values, candidates, candidates / 20);
     double quarter = Selection.find(values, candidates, candidates / 4);
-    return 60;
+    return quarter + RISE_TIMES * (quarter - lowest) + RISE_DB;
   }
 
   /** Power of the loudest, in all bands. */
