@@ -112,6 +112,7 @@ public final class ReportedBuild implements BuildListener {
               result.warnings(),
               build::drawn,
               cancelled));
+      Build.end(order.out());
       build.drawn(1);
       end = "done";
       return result;
@@ -151,6 +152,11 @@ public final class ReportedBuild implements BuildListener {
   @Override
   public void made(List<IndexRow> samples) {
     cells.made(samples);
+  }
+
+  @Override
+  public boolean hasMoreToDo() {
+    return true;
   }
 
   private synchronized void built(BuildProgress now) {
