@@ -189,7 +189,12 @@ final class Segmenter {
     room = new Room(columns.bandCount(), settings.onThresholdDb(), settings.offThresholdDb());
     course = new RoomCourse((double) LEARN_COLUMNS * hop / sampleRate);
     evidence = new Evidence(columns, room);
-    ends = new RegionEnd(columns, room, evidence);
+    ends =
+        new RegionEnd(
+            columns,
+            room,
+            evidence,
+            settings.offThresholdDb() <= SegmentSettings.DEFAULTS.offThresholdDb());
     detector = new PitchDetector(sampleRate);
     nextNote = new NextNote(columns, detector);
     foreign = new ForeignSound(columns.bands(), sampleRate);
