@@ -32,7 +32,7 @@ import takewright.sheet.Take;
  */
 public final class ReportedBuild implements BuildListener {
   /** Share of the whole work that building is; the rest is drawing. By measuring. */
-  private static final double BUILDING_SHARE = 0.88;
+  private static final double BUILDING_SHARE = 0.92;
 
   /** The page is told this often at most, in milliseconds, and looks as often. */
   private static final long TELL_EVERY_MS = 700;
@@ -47,6 +47,7 @@ public final class ReportedBuild implements BuildListener {
   private long toldMs;
   private boolean begun;
   private String error = "";
+  private double drawnShare;
   private BuildProgress last = new BuildProgress(BuildStep.SEGMENT, "", 0, 0, 0);
 
   private ReportedBuild(Report report, Sheet sheet, Consumer<BuildProgress> progress) {
@@ -94,6 +95,24 @@ public final class ReportedBuild implements BuildListener {
       boolean allSounds,
       Consumer<PageSource> served)
       throws IOException {
+    PageSource[] page = new PageSource[1];
+    BuildResult result = runUndrawn(order, progress, cancelled, allSounds, p -> page[0] = p);
+    page[0].draw(progress, cancelled);
+    served.accept(page[0]);
+    return result;
+  }
+
+  /**
+   * The same without the pictures, which whoever receives the page has drawn later: {@link
+   * PageSource#draw}. Served, it makes those that are looked at before.
+   */
+  public static BuildResult runUndrawn(
+      BuildOrder order,
+      Consumer<BuildProgress> progress,
+      BooleanSupplier cancelled,
+      boolean allSounds,
+      Consumer<PageSource> served)
+      throws IOException {
     Sheet sheet = order.read().sheet();
     Report report = new Report(sheet, order, allSounds);
     report.refuseForeign();
@@ -104,15 +123,14 @@ public final class ReportedBuild implements BuildListener {
     try {
       BuildResult result = Build.run(order, build::built, build, cancelled);
       build.begin();
-      served.accept(
+      Report.Pictures pictures =
           report.write(
               result.indexFile(),
               new HeardTakes(build.takes, build.rooms),
               result.changes(),
-              result.warnings(),
-              build::drawn,
-              cancelled));
-      build.drawn(1);
+              result.warnings());
+      served.accept(
+          new PageSource(pictures, (told, stopped) -> build.draw(pictures, told, stopped)));
       end = "done";
       return result;
     } catch (java.util.concurrent.CancellationException e) {
@@ -128,6 +146,13 @@ public final class ReportedBuild implements BuildListener {
         fresh.remove(Report.FOLDER);
       }
     }
+  }
+
+  private void draw(
+      Report.Pictures pictures, Consumer<BuildProgress> told, BooleanSupplier cancelled)
+      throws IOException {
+    pictures.draw(share -> drawn(share, told), cancelled);
+    drawn(1, told);
   }
 
   private synchronized void begin() throws IOException {
@@ -163,11 +188,14 @@ public final class ReportedBuild implements BuildListener {
             now.samplesTotal()));
   }
 
-  private synchronized void drawn(double share) {
+  private synchronized void drawn(double share, Consumer<BuildProgress> told) {
     double done = BUILDING_SHARE + (1 - BUILDING_SHARE) * share;
-    send(
+    last =
         new BuildProgress(
-            BuildStep.REPORT, last.take(), done, last.samplesDone(), last.samplesTotal()));
+            BuildStep.REPORT, last.take(), done, last.samplesDone(), last.samplesTotal());
+    drawnShare = share;
+    tell("done", share == 1);
+    told.accept(last);
   }
 
   private void send(BuildProgress now) {
@@ -197,6 +225,7 @@ public final class ReportedBuild implements BuildListener {
     content.put("step", last.step().name().toLowerCase(java.util.Locale.ROOT));
     content.put("take", last.take());
     content.put("done", last.done());
+    content.put("drawn", drawnShare);
     content.put("samplesDone", last.samplesDone());
     content.put("samplesTotal", last.samplesTotal());
     content.put("elapsedS", (nowMs - startedMs) / 1000.0);
