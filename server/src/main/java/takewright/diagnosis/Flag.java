@@ -96,6 +96,11 @@ public enum Flag {
       55,
       "its sound is over well before its bars are",
       "listen to its end, and check that it was not broken off"),
+  ODD_LENGTH(
+      Stage.MATCH,
+      54,
+      "it is far longer or shorter than the notes around it",
+      "listen to its end: another sound may be in it, or some of it may be missing"),
   FORCED(
       Stage.MATCH,
       5,

@@ -17,6 +17,8 @@ import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
 import takewright.denoise.room.NoiseProfile;
 import takewright.diagnosis.FileProblemException;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
 import takewright.diagnosis.Reason;
 import takewright.level.Gain;
 import takewright.level.Played;
@@ -36,6 +38,7 @@ import takewright.library.take.LevelsOfTakes;
 import takewright.library.take.PickUps;
 import takewright.library.take.Stamps;
 import takewright.library.take.TakeHeard;
+import takewright.segment.Region;
 import takewright.sheet.Layer;
 import takewright.sheet.LevelRules;
 import takewright.sheet.Sheet;
@@ -161,10 +164,11 @@ public final class Build {
   }
 
   /**
-   * A take, cut and matched, with the ids of its regions and the room tone of each recorded layer
-   * that has one.
+   * A take, cut and matched, with the ids of its regions, those of an odd length, and the room tone
+   * of each recorded layer that has one.
    */
-  private record TakeWork(CutTake cut, List<String> ids, Map<String, NoiseProfile> rooms) {
+  private record TakeWork(
+      CutTake cut, List<String> ids, Set<Region> odd, Map<String, NoiseProfile> rooms) {
     String id(KeptRegion kept) {
       return ids.get(cut.regions().indexOf(kept.region()));
     }
@@ -276,7 +280,8 @@ public final class Build {
     }
     List<TakeWork> takes = new ArrayList<>();
     for (CutTake cut : pickUps.settled()) {
-      takes.add(new TakeWork(cut, ids.of(cut), roomsOfTakes.get(cut.take().index())));
+      takes.add(
+          new TakeWork(cut, ids.of(cut), cut.oddLengths(), roomsOfTakes.get(cut.take().index())));
     }
     if (sheet.takes().stream().anyMatch(take -> take.fills().isPickUp())) {
       for (TakeWork take : takes) {
@@ -361,6 +366,8 @@ public final class Build {
       throws IOException {
     List<IndexRow> made = new ArrayList<>();
     Gain gain = move.gain();
+    Set<Flag> besideOthers =
+        work.odd().contains(kept.region()) ? Flags.of(Flag.ODD_LENGTH) : Set.of();
     samples.make(
         work.cut(),
         kept,
@@ -377,7 +384,8 @@ public final class Build {
           @Override
           public void made(Layer layer, Journal.Entry entry, boolean reused) {
             reporter.made(kept.take(), reused);
-            made.add(indexRows.kept(work.id(kept), work.cut(), kept, layer, entry, gain));
+            made.add(
+                indexRows.kept(work.id(kept), work.cut(), kept, layer, entry, gain, besideOthers));
           }
         });
     listener.made(made);

@@ -33,9 +33,16 @@ final class IndexRows {
    *
    * @param id of its region
    * @param gain what its level was moved by; null if levels are left alone
+   * @param besideOthers flags that come from comparing it with the other notes of its take
    */
   IndexRow kept(
-      String id, CutTake cut, KeptRegion kept, Layer layer, Journal.Entry entry, Gain gain) {
+      String id,
+      CutTake cut,
+      KeptRegion kept,
+      Layer layer,
+      Journal.Entry entry,
+      Gain gain,
+      Set<Flag> besideOthers) {
     Region region = kept.region();
     Measures measures = entry.sample().measures();
     // The curve belongs to the main microphone; other microphones and made layers sound different.
@@ -48,7 +55,8 @@ final class IndexRows {
         gain != null && isMain ? measures.withLevelCurveLufs(gain.curveLufs()) : measures,
         entry.sample().loop(),
         CellStatus.KEPT,
-        Flags.without(entry.sample().flags(), kept.correction().accepted()));
+        Flags.without(
+            Flags.union(entry.sample().flags(), besideOthers), kept.correction().accepted()));
   }
 
   /** A region without a sample. */

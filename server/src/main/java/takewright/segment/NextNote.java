@@ -92,18 +92,6 @@ final class NextNote {
   /** A note is no softer than this under the one before, in dB: what is may be a flutter. */
   private static final double SOFTEST_DB = 26;
 
-  /** From such a sound's beginning to its loudest, at most, in seconds. */
-  private static final double ATTACK_S = 0.1;
-
-  /** A sound that dies away flutters by no more than this, in dB. */
-  private static final double FLUTTER_DB = 3;
-
-  /** Below this many times the room's power its flutter counts for nothing. */
-  private static final double FLUTTER_FLOOR = 4;
-
-  /** It has fallen by this much before it is struck again, in dB. */
-  private static final double FALLEN_DB = 2;
-
   /** Columns after a stroke in which it must still be louder than what was before (0.1 s). */
   private static final int OUTLASTS_FROM = 2;
 
@@ -119,9 +107,6 @@ final class NextNote {
   private final PitchDetector detector;
   private final float[] window;
   private final double[] probabilities = new double[64];
-
-  /** Mean square of the room around the column looked at. */
-  private double floor;
 
   NextNote(Columns columns, PitchDetector detector) {
     this.columns = columns;
@@ -178,46 +163,26 @@ final class NextNote {
   /**
    * Whether a sound that has only died away so far is struck or plucked again at a column.
    *
-   * @param since columns since the open region's own attack
-   * @param most power of the strongest column since then
+   * @param open the sound so far
    * @param room the room around the column
    */
-  boolean isStruckAgain(long column, long since, double most, Room room) {
-    if (since * hop < LEAST_S * sampleRate || column + OUTLASTS_TO >= columns.end()) {
+  boolean isStruckAgain(long column, OpenRegion open, Room room) {
+    if ((column - open.firstColumn) * hop < LEAST_S * sampleRate
+        || column + OUTLASTS_TO >= columns.end()) {
       return false;
     }
-    floor = room.total();
     double here = flux(column, room);
     return here >= RISE_DB
         && flux(column - 1, room) <= here
         && flux(column + 1, room) < here
         && decibels(greatest(column, column + 3), least(column - 4, column - 1)) > STRUCK_DB
-        && isLoudEnough(column, most)
-        && hasOnlyFallen(column - since, column)
+        && isLoudEnough(column, open.mostPower())
+        && open.hasOnlyFallen(column - 2, room.total())
         && outlasts(column);
   }
 
   private boolean isLoudEnough(long column, double most) {
     return decibels(most, greatest(column, column + 3)) < SOFTEST_DB;
-  }
-
-  /**
-   * Whether a sound has died away ever since its attack, as what is struck or plucked does and what
-   * is bowed, blown or spoken does not.
-   */
-  private boolean hasOnlyFallen(long first, long column) {
-    long attack = first + columns.columnsOf(ATTACK_S);
-    if (column - 2 <= attack || greatest(first, attack) < greatest(attack + 1, column - 2)) {
-      return false;
-    }
-    double least = columns.power(attack);
-    for (long k = attack + 1; k <= column - 2; k++) {
-      if (decibels(columns.power(k), least) > FLUTTER_DB && least > FLUTTER_FLOOR * floor) {
-        return false;
-      }
-      least = Math.min(least, columns.power(k));
-    }
-    return decibels(greatest(first, attack), columns.power(column - 2)) > FALLEN_DB;
   }
 
   /** Whether what begins at a column goes on louder than what was there before, unlike a knock. */

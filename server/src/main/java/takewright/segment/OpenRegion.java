@@ -33,6 +33,18 @@ final class OpenRegion {
   /** A note that begins while another rings has risen by then, in seconds. */
   private static final double RISE_S = 0.05;
 
+  /** From the beginning of what is struck to its loudest, at most, in seconds. */
+  private static final double ATTACK_S = 0.1;
+
+  /** A sound that dies away flutters by no more than this, as a power ratio (3 dB). */
+  private static final double FLUTTER = 2;
+
+  /** Below this many times the room's power its flutter counts for nothing. */
+  private static final double FLUTTER_FLOOR = 4;
+
+  /** It has fallen by this much before it is struck again, as a power ratio (2 dB). */
+  private static final double FALLEN = 1.6;
+
   /** Columns that show the beginning of an attack before the one that shows all of it. */
   static final int ATTACK_COLUMNS = 3;
 
@@ -218,6 +230,34 @@ final class OpenRegion {
   /** Power of the strongest column so far, as a mean square. */
   float mostPower() {
     return mostPower;
+  }
+
+  /**
+   * Whether it has died away ever since its attack, as what is struck or plucked does and what is
+   * bowed, blown or spoken does not. Its attack is what comes within 0.1 s of its first column.
+   *
+   * @param last the last column that counts
+   * @param roomPower mean square of the room
+   */
+  boolean hasOnlyFallen(long last, double roomPower) {
+    int count = (int) Math.min(powers, last - seenColumn + 1);
+    int attack = (int) (firstColumn + columns.columnsOf(ATTACK_S) - seenColumn);
+    if (attack < 0 || count <= attack + 1) {
+      return false;
+    }
+    float loudest = 0;
+    for (int i = 0; i <= attack; i++) {
+      loudest = Math.max(loudest, power[i]);
+    }
+    float least = power[attack];
+    for (int i = attack + 1; i < count; i++) {
+      boolean isFlutter = least > FLUTTER_FLOOR * roomPower && power[i] > FLUTTER * least;
+      if (power[i] > loudest || isFlutter) {
+        return false;
+      }
+      least = Math.min(least, power[i]);
+    }
+    return loudest > FALLEN * power[count - 1];
   }
 
   /** The same without the latest columns, in which another sound may have begun to rise. */

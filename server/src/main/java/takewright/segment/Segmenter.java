@@ -257,6 +257,10 @@ final class Segmenter {
   private void decide(long to) {
     for (; decided < to; decided++) {
       if (decided % LEARN_COLUMNS == 0) {
+        if (open != null && atOnce == null) {
+          // What is decided at once has no other side from which to learn that a fan went on.
+          model.sounds(open.firstColumn, decided - 1);
+        }
         model.at(decided, room);
         double total = 0;
         double start = 0;
@@ -425,7 +429,7 @@ final class Segmenter {
     }
     boolean isHit = kind == Kind.UNPITCHED;
     long since = column - open.firstColumn;
-    if (!isHit && nextNote.isStruckAgain(column, since, open.mostPower(), room)) {
+    if (!isHit && nextNote.isStruckAgain(column, open, room)) {
       return true;
     }
     return nextNote.begins(column, since, open.mostPower(), room, !isHit)

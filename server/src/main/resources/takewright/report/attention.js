@@ -124,7 +124,8 @@ const Attention = (() => {
         line.items ? h('span', { class: 'sign', 'aria-hidden': 'true' }, isOpen ? '▾' : '▸') : sign(note.status === 'kept' && line.reasons.length ? 'flagged' : note.status),
         who(line), what(line),
         h('span', { class: 'acts' },
-          note && note.rows.some((r) => r.file) ? act('▶', `Play ${name}`, () => playLine(line), 'play') : null,
+          note && canPlay(note) ? act('▶', `Play ${name}`, () => playLine(line), 'play') : null,
+          note && note.status === 'missing' && Reasons.regionFor(note) !== note ? act('✓ Keep that', `Keep what was left out for ${name}`, () => { at = i; Decisions.keep([Reasons.regionFor(note)]); }, 'keep') : null,
           line.reasons.length ? act(line.reasons[0].flag === 'missing' ? '✓ Leave empty' : '✓ Accept', `Accept ${name}`, () => { at = i; accept([line]); }, 'accept') : null));
     }
 
@@ -140,7 +141,7 @@ const Attention = (() => {
         fit();
       }
       const button = (text, key, click, id) => h('button', { type: 'button', id, click }, `${text} `, h('kbd', {}, key));
-      bar.replaceChildren(h('b', {}, `${n} selected`), button('Accept', 'a', () => accept(acting()), 'accept-marked'), button('Keep', 'k', () => Decisions.keep(acting().flatMap(notesOf)), 'keep-marked'),
+      bar.replaceChildren(h('b', {}, `${n} selected`), button('Accept', 'a', () => accept(acting()), 'accept-marked'), button('Keep', 'k', () => Decisions.keep(acting().flatMap(notesOf).map(Reasons.regionFor)), 'keep-marked'),
         button('Drop', 'd', () => Decisions.drop(acting().flatMap(notesOf)), 'drop-marked'), button('Select none', 'Esc', () => { place.marked = []; draw(); }, 'mark-none'));
     }
 
@@ -155,7 +156,9 @@ const Attention = (() => {
       if (notes.length) Decisions.accept(notes, (note) => kinds.get(note));
     }
 
-    const playLine = (line) => { const row = line.note?.rows.find((r) => r.file); if (row) Player.after(row); };
+    const heardOf = (note) => note.rows.find((r) => r.file) ?? Reasons.regionFor(note).row;
+    const canPlay = (note) => Boolean(heardOf(note).file) || Compare.canPlay(heardOf(note));
+    const playLine = ({ note }) => { if (note && canPlay(note)) Compare.playRow(heardOf(note)); };
 
     function openLine(i) {
       choose(i);
@@ -206,7 +209,7 @@ const Attention = (() => {
       const notes = () => acting().flatMap(notesOf);
       const keys = {
         Enter: () => openLine(at), ' ': () => playLine(shown[at]), p: () => playLine(shown[at]), x: () => mark(at), a: () => accept(acting()),
-        k: () => Decisions.keep(notes()), d: () => Decisions.drop(notes()), w: () => Decisions.wrongNote(notes()), i: () => Decisions.instead(notes()),
+        k: () => Decisions.keep(notes().map(Reasons.regionFor)), d: () => Decisions.drop(notes()), w: () => Decisions.wrongNote(notes()), i: () => Decisions.instead(notes()),
         ArrowRight: () => unfold(at, true), ArrowLeft: () => unfold(at, false), Escape: () => { place.marked = []; draw(); },
       };
       if (event.key in steps) { if (event.shiftKey) extend(Math.max(0, Math.min(shown.length - 1, steps[event.key]))); else choose(steps[event.key]); }

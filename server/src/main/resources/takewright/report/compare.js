@@ -13,7 +13,7 @@ const Compare = (() => {
     if (row.file) out.push({ id: 'removed', text: 'Removed', key: 'r', row, make: (s) => s.removed && { ...s.removed, leadS: row.onset_s - row.start_s, rawDb: s.removedDb } });
     for (const other of Notes.attempts(note)) {
       const of = other.rows.find((r) => r.layer === row.layer) ?? other.row;
-      out.push({ id: `other-${of.id}`, text: `${other.status === 'kept' ? 'Kept' : STATUS[other.status].word} at ${clock(of.start_s)}`, row: of, note: other, make: (s) => inTake(s, of) });
+      out.push({ id: `other-${of.id}`, text: `${other.status === 'kept' ? 'Kept' : 'Attempt'} at ${clock(of.start_s)}`, row: of, note: other, make: (s) => inTake(s, of) });
     }
     return out;
   }
@@ -152,6 +152,19 @@ const Compare = (() => {
     return box;
   }
 
+  /** Whether a row can be heard: its file, or its stretch of the take. */
+  const canPlay = (row) => row.start_s !== null && (Boolean(row.file) || Sounds.has(row) || !Takewright.isServed);
+
+  /** Plays the file of a row, or its stretch of the take. */
+  async function playRow(row) {
+    if (row.file) { Player.after(row); return; }
+    if (!Sounds.has(row)) { Player.stretch(row); return; }
+    const sounds = await Sounds.of(row).catch(() => null);
+    if (!sounds) { Player.say(`There is no sound of ${nameOf(row)} at ${clock(row.start_s)}.`); return; }
+    const voice = inTake(sounds, row);
+    Player.play({ label: `${nameOf(row)} in the take`, rmsDbfs: Mixer.rmsDb(voice.samples), fromS: 0, chosen: 0, voices: [{ ...voice, gainDb: 0 }] });
+  }
+
   const HELD_S = 8;
 
   /** A sample as a sampler holds it past the end of its loop. */
@@ -166,5 +179,5 @@ const Compare = (() => {
     setTimeout(() => { if (Mixer.startedAt() === began) Player.stop(); }, 1000 * HELD_S);
   }
 
-  return { view };
+  return { view, canPlay, playRow };
 })();

@@ -13,6 +13,7 @@ const Deciding = (() => {
       const { status } = note;
       box.replaceChildren(...[
         open.length || entry?.accept ? button('accept', note.status === 'missing' ? 'Stays empty' : 'Accept', 'a', () => toggleAccept(note, open), !open.length) : null,
+        status === 'missing' && Reasons.regionFor(note) !== note ? button('keep', 'Keep what was left out', 'k', () => Decisions.keep([Reasons.regionFor(note)])) : null,
         status === 'rejected' || status === 'extra' ? button('keep', 'Keep', 'k', () => Decisions.keep([note])) : null,
         status === 'retake' || status === 'extra' ? button('this one instead', 'This one instead', 'i', () => Decisions.instead([note])) : null,
         note.isRegion && status !== 'rejected' ? button('drop', 'Drop', 'd', () => Decisions.drop([note])) : null,

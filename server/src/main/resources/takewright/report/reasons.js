@@ -21,23 +21,54 @@ const Reasons = (() => {
 
   const cents = (value) => `${round(Math.abs(value), 0)} cents ${value > 0 ? 'sharp' : 'flat'}`;
 
-  /** Regions of the take that were left out and sound nearly like a missing cell, nearest first. */
+  /** Shorter than this share of a usual note of its articulation, a sound is hardly the missing one. */
+  const LONG_ENOUGH = 0.5;
+
+  /** Nobody takes these for a note, whatever pitch a detector hears in them. */
+  const NO_NOTES = ['talk', 'knock', 'breath', 'count_in', 'too_short'];
+
+  let usual = { rows: null, lengths: null }; // found once for an index
+
+  /** The usual length of the notes of an articulation at a dynamic, in seconds; 0 where none is kept. */
+  function usualLength(row, rows) {
+    const key = (r) => `${r.articulation}\u0000${r.dynamic ?? ''}`;
+    if (usual.rows !== rows) {
+      const kept = groupBy(rows.filter((r) => r.status === 'kept' && r.start_s !== null), key);
+      usual = { rows, lengths: new Map([...kept].map(([name, of]) => [name, median(of.map((r) => r.end_s - r.start_s))])) };
+    }
+    return usual.lengths.get(key(row)) ?? 0;
+  }
+
+  /**
+   * Regions that were left out and may be a missing cell, nearest in pitch first: long enough for a note
+   * and no talk; further attempts only where they are at its dynamic.
+   */
   function candidates(row, rows) {
+    if (row.midi === null) return [];
     const off = (r) => Math.abs(100 * (r.midi - row.midi) + (r.cents_before ?? 0));
-    return row.midi === null ? [] : rows.filter((r) => r.takeAt === row.takeAt && r.midi !== null && off(r) <= NEAR
-      && (r.status === 'extra' || r.status === 'rejected')).sort((a, b) => off(a) - off(b));
+    const least = LONG_ENOUGH * usualLength(row, rows);
+    return rows.filter((r) => r.takeAt === row.takeAt && r.midi !== null && off(r) <= NEAR && r.end_s - r.start_s >= least
+      && !r.flags.some((flag) => NO_NOTES.includes(flag))
+      && (r.status === 'extra' || r.status === 'rejected' || (r.status === 'retake' && r.dynamic === row.dynamic))).sort((a, b) => off(a) - off(b));
+  }
+
+  /** The region that a decision about a note is about: of a missing cell, what was left out and may be it. */
+  function regionFor(note) {
+    if (note.isRegion) return note;
+    const [near] = candidates(note.row, Takewright.library.rows);
+    return near ? Notes.of(near) : note;
   }
 
   function missing(row, rows) {
     const [near] = candidates(row, rows);
-    if (near?.status === 'rejected') {
-      return ['missing', 100, `Missing: what was played at ${clock(near.start_s)} of ${row.take} was left out: ${why(near)}.`,
-        'Play it again while the player is there, or open that region and keep it.'];
+    if (near?.status === 'rejected' || near?.status === 'retake') {
+      return ['missing', 100, `Missing: what was played at ${clock(near.start_s)} of ${row.take} was left out${near.flags.length ? `: ${why(near)}` : ' for another attempt'}.`,
+        'Listen to that: keep it if it is the note; otherwise play the note again.'];
     }
     if (near) {
       const off = 100 * (near.midi - row.midi) + (near.cents_before ?? 0);
       return ['missing', 100, `Missing, but a region at ${clock(near.start_s)} of ${row.take} is only ${cents(off)}.`,
-        'Open that region: keep it if it is the note; otherwise play the note again.'];
+        'Listen to that: keep it if it is the note; otherwise play the note again.'];
     }
     return ['missing', 100, `Missing: nothing in ${row.take} fills this cell.`,
       'Play it while the player is there.'];
@@ -58,8 +89,9 @@ const Reasons = (() => {
     if (row.status === 'missing') return [missing(row, rows)].map(shaped);
     if (row.status !== 'kept') return [];
     const found = row.flags.map((flag) => ofFlag(flag, row));
+    const isMain = (Notes.of(row)?.row ?? row) === row;
     // Other microphones and layers move with the first, so that they stay in phase.
-    const tuned = (Takewright.library.takes[row.takeAt]?.tuned ?? true) && (Notes.of(row)?.row ?? row) === row;
+    const tuned = isMain && (Takewright.library.takes[row.takeAt]?.tuned ?? true);
     const known = row.flags.includes('out_of_tune');
     if (tuned && !known && Math.abs(row.cents_after ?? 0) > OUT_OF_TUNE + doubt(row)) {
       found.push(['out_of_tune', 70, `The file is still ${signed(row.cents_after)} cents off.`,
@@ -68,7 +100,8 @@ const Reasons = (() => {
       found.push(['out_of_tune', 64, `It was out of tune: ${cents(row.cents_before)} before tuning.`,
         'Listen to it: after so large a shift it may sound unnatural, or be another note.']);
     }
-    if (Math.abs(levelOff) > LEVEL_OFF && !row.flags.includes('level_limit')) {
+    // A room lifts one note and swallows another, so only the main microphone is compared.
+    if (isMain && Math.abs(levelOff) > LEVEL_OFF && !row.flags.includes('level_limit')) {
       found.push(['level_limit', 25, `It is ${round(Math.abs(levelOff))} dB ${levelOff > 0 ? 'louder' : 'softer'} than the notes around it.`,
         'Compare it with its neighbours.']);
     }
@@ -136,5 +169,5 @@ const Reasons = (() => {
     return (what[row.status] ?? row.status) + (row.flags.length ? `: ${why(row)}` : '');
   }
 
-  return { of, isOpen, ofNote, open, all, leftOut, levelsOff, candidates, sentence };
+  return { of, isOpen, ofNote, open, all, leftOut, levelsOff, candidates, regionFor, sentence };
 })();

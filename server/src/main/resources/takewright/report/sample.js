@@ -26,9 +26,11 @@ const Sample = (() => {
       return row.status !== 'kept' ? [] : rows.filter((r) => r !== row && r.status === 'kept' && r.articulation === row.articulation && r.layer === row.layer && r.dynamic === row.dynamic)
         .sort((a, b) => Math.abs(a.rr - row.rr) - Math.abs(b.rr - row.rr)).slice(0, 6).sort((a, b) => a.rr - b.rr);
     }
+    // A cell without a sample has no layer: of each note there, the main microphone is enough.
+    const isOfLayer = (r) => (row.layer ? r.layer === row.layer : Notes.of(r).row === r);
     const same = rows.filter((r) => r !== row && r.articulation === row.articulation && r.midi === row.midi && !Takewright.sameRegion(r, row)
-      && (r.layer === row.layer || !r.layer || !row.layer) && r.start_s !== null);
-    const like = rows.filter((r) => r.status === 'kept' && r.articulation === row.articulation && r.layer === (row.layer || r.layer) && r.dynamic === row.dynamic && r.midi !== null && r.midi !== row.midi && (r.rr === row.rr || row.rr === null));
+      && (!r.layer || isOfLayer(r)) && r.start_s !== null);
+    const like = rows.filter((r) => r.status === 'kept' && r.articulation === row.articulation && isOfLayer(r) && r.dynamic === row.dynamic && r.midi !== null && r.midi !== row.midi && (r.rr === row.rr || row.rr === null));
     const near = (sign) => like.filter((r) => Math.sign(r.midi - row.midi) === sign).sort((a, b) => Math.abs(a.midi - row.midi) - Math.abs(b.midi - row.midi)).slice(0, 2);
     const others = row.status === 'missing' ? Reasons.candidates(row, rows) : [];
     return [...new Set([...others, ...near(-1).reverse(), ...near(1), ...same])].slice(0, 14);
@@ -38,7 +40,7 @@ const Sample = (() => {
     const list = neighbours(row);
     if (!list.length) return null;
     return h('section', {}, h('h3', {}, 'Neighbours'), h('ul', { class: 'beside' }, list.map((other) => h('li', {},
-      h('button', { type: 'button', 'aria-label': `Play ${nameOf(other)}`, disabled: !other.file && Takewright.isServed, click: () => (other.file ? Player.after(other) : Player.stretch(other)) }, '▶'),
+      h('button', { type: 'button', 'aria-label': `Play ${nameOf(other)}`, disabled: !Compare.canPlay(other), click: () => Compare.playRow(other) }, '▶'),
       h('button', { type: 'button', class: 'link', click: () => go(other) }, sign(statusOf(other)), ` ${nameOf(other)}`),
       h('span', {}, other.status === 'kept' ? `${round(other.level_lufs)} LUFS` : `${STATUS[other.status].word} ${clock(other.start_s)}`),
       row.status === 'missing' && other.status !== 'kept' ? h('button', { type: 'button', 'data-instead': other.id, click: () => Decisions.instead([Notes.of(other)]) }, 'Keep this one') : null))));

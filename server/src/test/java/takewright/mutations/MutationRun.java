@@ -46,7 +46,7 @@ import takewright.mutations.Mutation.StaleException;
     description = "Plants known faults one by one and says which of them the tests notice.")
 public final class MutationRun implements Callable<Integer> {
   private static final Path LIST = Path.of("src/test/mutations/mutations.yaml");
-  private static final Path MAIN = Path.of("src/main/java");
+  private static final Path MAIN = Path.of("src/main");
   private static final Path TESTS = Path.of("src/test/java");
 
   /** So many faults may survive, each for a reason that the list gives. */
@@ -257,12 +257,21 @@ public final class MutationRun implements Callable<Integer> {
         .orElse(ran.isLate ? "no end within " + ms / 1000 + " s" : "status " + ran.status);
   }
 
-  /** Compiles the edited file, or all of them where the compiler copies the constant about. */
+  /**
+   * Compiles the edited file, or all of them where the compiler copies the constant about. A file
+   * that is no source, such as a script of the page, is laid where it is found first.
+   */
   private Path compile(Mutation mutation, Edit edit) throws IOException, StaleException {
     Path folder = Files.createTempDirectory(scratch, mutation.id());
+    Path classes = Files.createDirectory(folder.resolve("classes"));
+    if (!edit.source().toString().endsWith(".java")) {
+      Path copy = classes.resolve(MAIN.resolve("resources").relativize(edit.source()));
+      Files.createDirectories(copy.getParent());
+      Files.writeString(copy, edit.text());
+      return classes;
+    }
     Path edited = folder.resolve(edit.source().getFileName());
     Files.writeString(edited, edit.text());
-    Path classes = Files.createDirectory(folder.resolve("classes"));
     List<String> words =
         new ArrayList<>(List.of("-proc:none", "-nowarn", "-parameters", "-g", "--release", "17"));
     words.addAll(List.of("-cp", System.getProperty("java.class.path"), "-d", classes.toString()));

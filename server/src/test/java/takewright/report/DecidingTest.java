@@ -199,6 +199,52 @@ class DecidingTest {
     assertTrue(toCheck() < before);
   }
 
+  /** Changes rows of the index in the page and draws the list anew. */
+  private static void changeRows(String script) {
+    browser.run(
+        "let rows = Takewright.library.rows; "
+            + script
+            + " Takewright.library.rows = [...rows]; Notes.gather(Takewright.library.rows);"
+            + " document.querySelector('main > section').redraw()");
+  }
+
+  /** How far a room lifts a note differs from microphone to microphone. */
+  @Test
+  void levelsAreComparedInTheMainMicrophoneOnly() {
+    String loud =
+        "const far = rows.filter((r) => r.status === 'kept').map((r, i) => ({ ...r, id: 1000 + i,"
+            + " layer: 'far' })); far[5].level_lufs += 12; rows = rows.concat(far);";
+    int before = toCheck();
+    changeRows(loud);
+    assertEquals(before, toCheck());
+    changeRows("rows.filter((r) => r.status === 'kept')[5].level_lufs += 12;");
+    untilToCheck(before + 1);
+  }
+
+  /**
+   * A word that a detector hears a pitch in is no note; another attempt that was left out may be.
+   */
+  @Test
+  void onlyWhatMayBeTheNoteIsOfferedForAMissingCell() {
+    String missing =
+        "const missing = rows.find((r) => r.status === 'missing'); const kept = rows.find((r) =>"
+            + " r.status === 'kept'); const heard = (more) => rows.push({ ...kept, ...missing, id:"
+            + " rows.length, region: `x${rows.length}`, status: 'retake', cents_before: 5, start_s:"
+            + " 100, end_s: 100 + kept.end_s - kept.start_s, flags: [], ...more });";
+    changeRows(missing + "heard({ status: 'extra', end_s: 100.2 });");
+    changeRows(missing + "heard({ status: 'rejected', flags: ['talk'] });");
+    String said = "return Reasons.of(rows.find((r) => r.status === 'missing'), rows)[0].text";
+    String text = (String) browser.run("const { rows } = Takewright.library; " + said);
+    assertTrue(text.startsWith("Missing: nothing in "), text);
+    changeRows(missing + "heard({ flags: ['false_start'] });");
+    text = (String) browser.run("const { rows } = Takewright.library; " + said);
+    assertTrue(text.contains("at 1:40.00 of "), text);
+    assertTrue(text.endsWith("was left out: it was broken off and begun again."), text);
+    browser.find(".item .keep").click();
+    String lines = (String) browser.run("return Decisions.text()");
+    assertTrue(lines.contains("at: 10") && lines.contains("keep: yes"), lines);
+  }
+
   @Test
   void verdictsAndWhatItIsAreEntries() throws IOException {
     IndexRow retake = first(CellStatus.RETAKE);

@@ -89,16 +89,37 @@ class SegmentMovingRoomTest {
   /** Low plucked strings that ring into each other for half a minute; only then is it quiet. */
   @Test
   void notesThatRingOnAreNotTheRoom() throws IOException {
-    float[] x = room(Room.WANDERS, 48, 13);
+    float[] x = room(Room.WANDERS, 52, 13);
     int notes = 10;
     for (int n = 0; n < notes; n++) {
-      pluck(x, 3 + 3.6 * n, 4.2, 82.4 * Math.pow(2, n / 12.0));
+      pluck(x, 3 + 4 * n, 4.6, 82.4 * Math.pow(2, n / 12.0));
     }
     List<Region> kept = cut(x).stream().filter(region -> !region.rejected()).toList();
     assertEquals(notes, kept.size(), "" + kept);
     for (int n = 0; n < notes; n++) {
-      double end = n + 1 < notes ? 3 + 3.6 * (n + 1) : 3 + 3.6 * n + 4.2;
-      assertEquals(end, (double) kept.get(n).end() / RATE, n + 1 < notes ? 0.05 : 0.3, "note " + n);
+      double end = n + 1 < notes ? 3 + 4 * (n + 1) : 3 + 4 * n + 4.6;
+      assertEquals(end, (double) kept.get(n).end() / RATE, n + 1 < notes ? 0.05 : 1, "note " + n);
+    }
+  }
+
+  /** A second stroke after four seconds of ringing is a note, and no tail is cut before it. */
+  @Test
+  void aStringThatStillRingsIsPluckedAgain() throws IOException {
+    float[] x = room(Room.WANDERS, 40, 13);
+    double[] at = {3, 7, 16, 20, 29, 33};
+    for (int n = 0; n < at.length; n++) {
+      pluck(x, at[n], 4.6, 82.4 * Math.pow(2, n / 2 / 12.0));
+    }
+    List<Region> kept = cut(x).stream().filter(region -> !region.rejected()).toList();
+    assertEquals(at.length, kept.size(), "" + kept);
+    for (int n = 0; n < at.length; n++) {
+      assertEquals(at[n], (double) kept.get(n).onset() / RATE, 0.02, "note " + n);
+      double end = (double) kept.get(n).end() / RATE;
+      if (n % 2 == 0) {
+        assertEquals(at[n + 1], end, 0.05, "note " + n);
+      } else {
+        assertTrue(end > at[n] + 4.55 && end < at[n] + 6.6, "note " + n + " ends at " + end);
+      }
     }
   }
 

@@ -225,6 +225,14 @@ public record CutTake(
     return IntStream.range(0, regions.size()).filter(this::isKept).mapToObj(this::kept).toList();
   }
 
+  /**
+   * The regions that are kept although they are far longer or shorter than those around them; they
+   * are told apart by identity.
+   */
+  public Set<Region> oddLengths() {
+    return OddLengths.of(kept());
+  }
+
   /** The room of each microphone; null if nobody was silent. */
   public Map<String, RoomTone> rooms(List<Layer> layers) throws IOException {
     Map<String, RoomTone> rooms = new LinkedHashMap<>();

@@ -32,16 +32,23 @@ final class QuietSlabs {
   /** Share of the slabs whose prominence lies below "the lowest": one may be an accident. */
   private static final double LOWEST_SHARE = 0.05;
 
-  /** Share of the slabs in which a band lies lower than is usual for it. */
-  private static final double USUAL_SHARE = 0.3;
+  /**
+   * Share of the slabs in which a band lies lower than is usual for it. No more than this may be
+   * the room where low notes ring through most of the others.
+   */
+  private static final double USUAL_SHARE = 0.15;
 
   /**
-   * Slabs rise over the usual in their loudest band by this many times their own spread more than
-   * half of them do, and by this many dB.
+   * Slabs of the room rise over the usual in their loudest band further than a quarter of all do by
+   * this many times what lies between that quarter and the lowest twentieth, and by this many dB:
+   * 4.5 standard deviations of a normal distribution over its mean.
    */
-  private static final double EXCESS_TIMES = 3;
+  private static final double RISE_TIMES = 5;
 
-  private static final double EXCESS_DB = 2;
+  private static final double RISE_DB = 2;
+
+  /** A slab of the room lies above the middle by so many times what the lowest lie below it. */
+  private static final double ABOVE_TIMES = 3;
 
   /** Levels are near each other within this, in dB. */
   private static final float NEAR_DB = 2;
@@ -213,7 +220,7 @@ final class QuietSlabs {
     }
     double middle = values[at + near[at] / 2];
     double lowest = values[candidates / 20];
-    return middle + EXCESS_TIMES * Math.max(0, middle - lowest) + LEVEL_DB;
+    return middle + ABOVE_TIMES * Math.max(0, middle - lowest) + LEVEL_DB;
   }
 
   /**
@@ -232,9 +239,9 @@ final class QuietSlabs {
       }
     }
     System.arraycopy(excess, 0, values, 0, candidates);
-    double lowest = Selection.find(values, candidates, candidates / 10);
-    double middle = Selection.find(values, candidates, candidates / 2);
-    return middle + EXCESS_TIMES * (middle - lowest) + EXCESS_DB;
+    double lowest = Selection.find(values, candidates, candidates / 20);
+    double quarter = Selection.find(values, candidates, candidates / 4);
+    return quarter + RISE_TIMES * (quarter - lowest) + RISE_DB;
   }
 
   /** Power of the loudest, in all bands. */

@@ -162,8 +162,9 @@ public final class RoomModel {
       bandDb[b] = decibels(side.level(b) / other.level(b));
     }
     Arrays.sort(bandDb);
-    return bandDb[bands - FEW_BANDS] - bandDb[bands / 2] > RINGS_DB
-        && side.strayDb() > UNSTEADY_TIMES * other.strayDb();
+    double risen = bandDb[bands - FEW_BANDS] - bandDb[bands / 2];
+    return risen > APART_DB
+        || risen > RINGS_DB && side.strayDb() > UNSTEADY_TIMES * other.strayDb();
   }
 
   /** Puts a side's slabs and pairs, as ratios to its level, behind those that are there. */
