@@ -153,7 +153,11 @@ public final class Build {
       try (Background background = new Background(cancelled)) {
         Build build = new Build(sheet, only, listener, names, folder, reporter, background);
         build.warnings.addAll(decided.warnings());
-        return build.work(order.asWritten(), order.markers());
+        BuildResult result = build.work(order.asWritten(), order.markers());
+        if (!listener.hasMoreToDo()) {
+          end(path);
+        }
+        return result;
       }
     } catch (SheetException e) {
       if (e.problem().reason() == Reason.PLAN_DOUBTED) {
@@ -161,6 +165,13 @@ public final class Build {
       }
       throw e;
     }
+  }
+
+  /**
+   * A build has ended, with all that belongs to it: what the next one changes is compared with it.
+   */
+  public static void end(Path outputFolder) throws IOException {
+    OutputFolder.end(outputFolder);
   }
 
   /**
@@ -201,7 +212,7 @@ public final class Build {
       List<CutTake> cuts = takes.stream().map(TakeWork::cut).toList();
       MarkedTakes.write(sheet, cuts, markers, warnings, background::stopIfCancelled);
     }
-    Changes changes = folder.finish(last, rows, keyMap.write(rows, warnings));
+    Changes changes = folder.finish(rows, keyMap.write(rows, warnings));
     settled.write();
     return result(rows, changes);
   }

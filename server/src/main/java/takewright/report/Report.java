@@ -108,12 +108,19 @@ final class Report {
 
   /** A folder of that name that no build made is not written into. */
   void refuseForeign() throws IOException {
-    if (Files.exists(report) && !Files.exists(report.resolve(MARK))) {
+    if (Files.exists(report) && !Files.exists(report.resolve(MARK)) && !isOnlyBegun()) {
       throw new FileProblemException(
           Reason.ALREADY_THERE,
           report.toString(),
           "exists already and no build made it",
           "move it away, or choose another folder");
+    }
+  }
+
+  /** Whether a build was killed before the first file of the page was there. */
+  private boolean isOnlyBegun() throws IOException {
+    try (Stream<Path> files = Files.walk(report)) {
+      return files.filter(Files::isRegularFile).allMatch(AtomicFile::isLeftover);
     }
   }
 
@@ -125,7 +132,9 @@ final class Report {
   void begin(List<Map<String, Object>> plan) throws IOException {
     for (String part : List.of("lib", "data", SamplePictures.PICTURES, SamplePictures.SOUNDS)) {
       Files.createDirectories(report.resolve(part));
+      AtomicFile.clearLeftovers(report.resolve(part));
     }
+    AtomicFile.clearLeftovers(report);
     for (String part : PAGE) {
       copy("takewright/report/" + part, report.resolve(part));
     }
@@ -147,13 +156,14 @@ final class Report {
     copy("takewright/report/index.html", report.resolve("index.html"));
   }
 
+  /** What the page says of a flag. */
+  private record FlagText(int weight, String meaning, String remedy) {}
+
   /** What each flag means, by its word. */
   private static Map<String, Object> flags() {
     Map<String, Object> flags = new LinkedHashMap<>();
     for (Flag flag : Flag.values()) {
-      flags.put(
-          flag.word(),
-          Map.of("weight", flag.weight(), "meaning", flag.meaning(), "remedy", flag.remedy()));
+      flags.put(flag.word(), new FlagText(flag.weight(), flag.meaning(), flag.remedy()));
     }
     return flags;
   }
@@ -338,12 +348,20 @@ final class Report {
     return take;
   }
 
+  /**
+   * A file of a take.
+   *
+   * @param address seen from the page
+   * @param fromS when it begins in the take
+   */
+  private record TakeFile(String address, double fromS) {}
+
   /** The files of a recording, each with when it begins. */
   private List<Object> files(Recording recording) throws IOException {
     List<Object> files = new ArrayList<>();
     double fromS = 0;
     for (Path file : recording.files()) {
-      files.add(Map.of("address", address(file), "fromS", fromS));
+      files.add(new TakeFile(address(file), fromS));
       try (AudioFile audio = AudioFile.openChecked(file)) {
         fromS += (double) audio.frames() / audio.sampleRate();
       }

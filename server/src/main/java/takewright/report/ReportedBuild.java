@@ -129,6 +129,7 @@ public final class ReportedBuild implements BuildListener {
               new HeardTakes(build.takes, build.rooms),
               result.changes(),
               result.warnings());
+      Build.end(order.out());
       served.accept(
           new PageSource(pictures, (told, stopped) -> build.draw(pictures, told, stopped)));
       end = "done";
@@ -176,6 +177,11 @@ public final class ReportedBuild implements BuildListener {
   @Override
   public void made(List<IndexRow> samples) {
     cells.made(samples);
+  }
+
+  @Override
+  public boolean hasMoreToDo() {
+    return true;
   }
 
   private synchronized void built(BuildProgress now) {

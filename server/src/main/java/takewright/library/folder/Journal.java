@@ -76,6 +76,7 @@ public final class Journal implements Closeable {
     Files.createDirectories(own);
     FolderLock lock = FolderLock.take(folder, own.resolve("lock"));
     try {
+      AtomicFile.clearLeftovers(own);
       return read(lock, own.resolve("journal.jsonl"));
     } catch (IOException | RuntimeException e) {
       lock.close();
