@@ -46,13 +46,15 @@ public final class ReportedBuild implements BuildListener {
   private final long startedMs = System.currentTimeMillis();
   private long toldMs;
   private boolean begun;
+  private String state = "running";
   private String error = "";
   private double drawnShare;
   private BuildProgress last = new BuildProgress(BuildStep.SEGMENT, "", 0, 0, 0);
 
-  private ReportedBuild(Report report, Sheet sheet, Consumer<BuildProgress> progress) {
-    this.report = report;
-    this.sheet = sheet;
+  private ReportedBuild(BuildOrder order, boolean allSounds, Consumer<BuildProgress> progress)
+      throws IOException {
+    this.sheet = order.read().sheet();
+    this.report = new Report(sheet, order, allSounds);
     this.cells = new CellStates(sheet);
     this.progress = progress;
   }
@@ -95,11 +97,7 @@ public final class ReportedBuild implements BuildListener {
       boolean allSounds,
       Consumer<PageSource> served)
       throws IOException {
-    PageSource[] page = new PageSource[1];
-    BuildResult result = runUndrawn(order, progress, cancelled, allSounds, p -> page[0] = p);
-    page[0].draw(progress, cancelled);
-    served.accept(page[0]);
-    return result;
+    return new ReportedBuild(order, allSounds, progress).run(order, cancelled, true, served);
   }
 
   /**
@@ -113,36 +111,42 @@ public final class ReportedBuild implements BuildListener {
       boolean allSounds,
       Consumer<PageSource> served)
       throws IOException {
-    Sheet sheet = order.read().sheet();
-    Report report = new Report(sheet, order, allSounds);
+    return new ReportedBuild(order, allSounds, progress).run(order, cancelled, false, served);
+  }
+
+  private BuildResult run(
+      BuildOrder order, BooleanSupplier cancelled, boolean isDrawn, Consumer<PageSource> served)
+      throws IOException {
     report.refuseForeign();
     FreshFolder fresh = new FreshFolder(order.out());
-    ReportedBuild build = new ReportedBuild(report, sheet, progress);
     String end = "failed";
     boolean isDoubted = false;
     try {
-      BuildResult result = Build.run(order, build::built, build, cancelled);
-      build.begin();
+      BuildResult result = Build.run(order, this::built, this, cancelled);
+      begin();
       Report.Pictures pictures =
           report.write(
               result.indexFile(),
-              new HeardTakes(build.takes, build.rooms),
+              new HeardTakes(takes, rooms),
               result.changes(),
               result.warnings());
+      PageSource page = new PageSource(pictures, (told, stopped) -> draw(pictures, told, stopped));
+      if (isDrawn) {
+        page.draw(progress, cancelled);
+      }
       Build.end(order.out());
-      served.accept(
-          new PageSource(pictures, (told, stopped) -> build.draw(pictures, told, stopped)));
+      served.accept(page);
       end = "done";
       return result;
     } catch (java.util.concurrent.CancellationException e) {
       end = "stopped";
       throw e;
     } catch (ProblemException | IOException e) {
-      build.error = String.valueOf(e.getMessage());
+      error = String.valueOf(e.getMessage());
       isDoubted = e instanceof SheetException x && x.problem().reason() == Reason.PLAN_DOUBTED;
       throw e;
     } finally {
-      build.end(end);
+      end(end);
       if (isDoubted) {
         fresh.remove(Report.FOLDER);
       }
@@ -200,25 +204,26 @@ public final class ReportedBuild implements BuildListener {
         new BuildProgress(
             BuildStep.REPORT, last.take(), done, last.samplesDone(), last.samplesTotal());
     drawnShare = share;
-    tell("done", share == 1);
+    tell(share == 1);
     told.accept(last);
   }
 
   private void send(BuildProgress now) {
     last = now;
     // First the page, so that anyone who hears of the build finds it there.
-    tell("running", false);
+    tell(false);
     progress.accept(now);
   }
 
-  private synchronized void end(String state) {
+  private synchronized void end(String how) {
+    state = how;
     if (begun) {
-      tell(state, true);
+      tell(true);
     }
   }
 
   /** The page of a running build is a convenience: if it cannot be written, the build continues. */
-  private void tell(String state, boolean always) {
+  private void tell(boolean always) {
     long nowMs = System.currentTimeMillis();
     if (!always && nowMs - toldMs < TELL_EVERY_MS) {
       return;
