@@ -6,6 +6,7 @@ import java.util.List;
 import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.pitch.Pitch;
 import takewright.segment.Blemishes;
 import takewright.segment.Region;
 import takewright.sheet.cell.Cell;
@@ -166,7 +167,12 @@ final class Attempts {
 
   /** Pitch of a region that has one, as a fractional MIDI note number. */
   static double semitones(Region region) {
-    return region.pitch().midi() + region.pitch().cents() / 100;
+    return semitones(region.pitch());
+  }
+
+  /** A pitch as a fractional MIDI note number. */
+  static double semitones(Pitch pitch) {
+    return pitch.midi() + pitch.cents() / 100;
   }
 
   /** Whether one attempt at a note is so much shorter than another that it was broken off. */

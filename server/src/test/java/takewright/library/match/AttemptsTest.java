@@ -39,7 +39,18 @@ class AttemptsTest {
     Pitch pitch = isTalk ? null : Pitch.of(440 * Math.pow(2, (midi - 69) / 12.0), 440, 1);
     regions.add(
         new Region(
-            at, at + 480, end, Kind.PITCHED, pitch, 1, isTalk, Set.of(flags), -10, -18, blemishes));
+            at,
+            at + 480,
+            end,
+            Kind.PITCHED,
+            pitch,
+            1,
+            isTalk,
+            Set.of(flags),
+            -10,
+            -18,
+            blemishes,
+            null));
     at = end;
   }
 
