@@ -15,6 +15,7 @@ import java.util.concurrent.CancellationException;
 import java.util.concurrent.Future;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
+import takewright.audio.original.CheckedFile;
 import takewright.denoise.room.NoiseProfile;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Flag;
@@ -142,7 +143,7 @@ public final class Build {
     BuildChecks.requireMicrophonesAlike(sheet);
     BuildChecks.requireNoTakesIn(path, sheet);
     FreshFolder fresh = new FreshFolder(path);
-    Files.createDirectories(path);
+    CheckedFile.createFolders(path);
     try (Journal journal = Journal.open(path)) {
       OutputFolder folder = new OutputFolder(path, journal);
       List<String> files = new ArrayList<>(names.all());
