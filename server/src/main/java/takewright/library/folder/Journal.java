@@ -73,7 +73,7 @@ public final class Journal implements Closeable {
    */
   public static Journal open(Path folder) throws IOException {
     Path own = folder.resolve(PRIVATE_FOLDER);
-    Files.createDirectories(own);
+    CheckedFile.createFolders(own);
     FolderLock lock = FolderLock.take(folder, own.resolve("lock"));
     try {
       AtomicFile.clearLeftovers(own);
