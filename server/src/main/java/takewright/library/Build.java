@@ -15,6 +15,7 @@ import java.util.concurrent.CancellationException;
 import java.util.concurrent.Future;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
+import takewright.audio.original.CheckedFile;
 import takewright.denoise.room.NoiseProfile;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Flag;
@@ -28,7 +29,6 @@ import takewright.library.folder.IndexRow;
 import takewright.library.folder.Journal;
 import takewright.library.folder.OutputFolder;
 import takewright.library.match.OtherPlan;
-import takewright.library.match.PlanSearch;
 import takewright.library.sample.Intonation;
 import takewright.library.sample.RegionSamples;
 import takewright.library.sample.SampleMaker;
@@ -157,7 +157,7 @@ public final class Build {
     }
     List<Take> takes = part == null ? sheet.takes() : part.of(sheet);
     FreshFolder fresh = new FreshFolder(path);
-    Files.createDirectories(path);
+    CheckedFile.createFolders(path);
     try (Journal journal =
         part == null ? Journal.open(path) : Journal.openPart(path, part.words())) {
       OutputFolder folder = new OutputFolder(path, journal);
@@ -262,20 +262,9 @@ public final class Build {
    *
    * @param asWritten whether that is only a warning
    */
-  private void doubtPlan(List<TakeWork> takes, boolean asWritten) throws SheetException {
-    List<OtherPlan> plans = new ArrayList<>();
-    int judged = 0;
-    for (TakeWork work : takes) {
-      CutTake cut = work.cut();
-      int rate = cut.segmentation().sampleRate();
-      judged += PlanSearch.canBeJudged(cut.take()) ? 1 : 0;
-      plans.addAll(PlanSearch.findAll(sheet, cut.take(), cut.regions(), cut.matching(), rate));
-    }
-    if (plans.isEmpty()) {
-      return;
-    }
-    List<SheetProblem> doubts = OtherPlan.problems(sheet, plans, judged);
-    if (!asWritten) {
+  private void doubtPlan(List<TakeWork> takes, boolean asWritten) throws IOException {
+    List<SheetProblem> doubts = PlanDoubts.of(sheet, takes.stream().map(TakeWork::cut).toList());
+    if (!asWritten && !doubts.isEmpty()) {
       throw new SheetException(sheet.file(), OtherPlan.stopping(doubts));
     }
     warnings.addAll(doubts);

@@ -131,7 +131,7 @@ final class Report {
    */
   void begin(List<Map<String, Object>> plan) throws IOException {
     for (String part : List.of("lib", "data", SamplePictures.PICTURES, SamplePictures.SOUNDS)) {
-      Files.createDirectories(report.resolve(part));
+      CheckedFile.createFolders(report.resolve(part));
       AtomicFile.clearLeftovers(report.resolve(part));
     }
     AtomicFile.clearLeftovers(report);

@@ -96,7 +96,7 @@ public final class Journal implements Closeable {
    */
   public static Journal open(Path folder) throws IOException {
     Path own = folder.resolve(PRIVATE_FOLDER);
-    Files.createDirectories(own);
+    CheckedFile.createFolders(own);
     FolderLock lock = FolderLock.take(folder, own.resolve(LOCK));
     try {
       AtomicFile.clearLeftovers(own);
@@ -131,7 +131,7 @@ public final class Journal implements Closeable {
   public static Journal openPart(Path folder, String part) throws IOException {
     Path own = folder.resolve(PRIVATE_FOLDER);
     Path parts = own.resolve(PARTS);
-    Files.createDirectories(parts);
+    CheckedFile.createFolders(parts);
     FolderLock lock = FolderLock.take(folder, parts.resolve(part + ".lock"));
     FolderLock opening = null;
     try {
