@@ -149,7 +149,8 @@ final class QuietSlabs {
     for (long i = 0; i < to - from; i++) {
       long s = isNearestLast ? to - 1 - i : from + i;
       float here = slabs.level(s);
-      if (slabs.isLive(s) && slabs.prominence(s) <= tonal && here >= low && here <= high) {
+      boolean isRoom = slabs.isLive(s) && !(isIdle && slabs.isSounding(s));
+      if (isRoom && slabs.prominence(s) <= tonal && here >= low && here <= high) {
         candidate[candidates++] = s;
       }
     }
@@ -183,8 +184,53 @@ final class QuietSlabs {
     return Selection.find(excess, level.length, level.length * 3 / 4);
   }
 
+  /** How much further than another's its slabs rise over the median, in dB, in any one band. */
+  double widerDb(QuietSlabs other) {
+    double most = 0;
+    for (int b = 0; b < level.length; b++) {
+      most = Math.max(most, risesDb(b) - other.risesDb(b));
+    }
+    return most;
+  }
+
+  /** Leaves out the slabs that rise by more than some dB over another's loudest in any band. */
+  void leaveOut(QuietSlabs other, double byDb) {
+    int kept = 0;
+    for (int i = 0; i < count; i++) {
+      boolean isRoom = true;
+      for (int b = 0; b < level.length && isRoom; b++) {
+        isRoom = slabs.db(b, quiet[i]) <= other.loudestDb(b) + byDb;
+      }
+      if (isRoom) {
+        quiet[kept++] = quiet[i];
+      }
+    }
+    count = kept;
+    learnLevels();
+  }
+
+  private double loudestDb(int band) {
+    double most = Double.NEGATIVE_INFINITY;
+    for (int i = 0; i < count; i++) {
+      most = Math.max(most, slabs.db(band, quiet[i]));
+    }
+    return most;
+  }
+
+  /** The 90th percentile of a band over its median, in dB. */
+  private double risesDb(int band) {
+    for (int i = 0; i < count; i++) {
+      values[i] = slabs.mean(band, quiet[i]);
+    }
+    float high = Selection.find(values, count, Math.min(count - 1, count * 9 / 10));
+    return 10 * Math.log10(high / level[band] + 1e-9);
+  }
+
   private void learnLevels() {
     meanDb = 0;
+    if (count == 0) {
+      return;
+    }
     for (int b = 0; b < level.length; b++) {
       for (int i = 0; i < count; i++) {
         values[i] = slabs.mean(b, quiet[i]);
