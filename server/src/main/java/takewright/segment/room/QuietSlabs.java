@@ -65,7 +65,12 @@ final class QuietSlabs {
   private final Slabs slabs;
   private final long[] quiet = new long[NEAREST];
   private int count;
+
+  /** So many of them, the first ones, hold no end of a sound. */
+  private int steady;
+
   private final float[] level;
+  private final float[] loudestDb;
   private double meanDb;
 
   private final long[] candidate;
@@ -78,6 +83,7 @@ final class QuietSlabs {
   QuietSlabs(Slabs slabs, int capacity) {
     this.slabs = slabs;
     level = new float[slabs.bands()];
+    loudestDb = new float[slabs.bands()];
     candidate = new long[capacity];
     excess = new float[capacity];
     values = new float[capacity];
@@ -87,6 +93,11 @@ final class QuietSlabs {
   /** How many there are, up to {@link #NEAREST}. */
   int count() {
     return count;
+  }
+
+  /** So many of them, the first ones, hold no end of a sound. */
+  int steady() {
+    return steady;
   }
 
   /** One of them. */
@@ -123,6 +134,7 @@ final class QuietSlabs {
    */
   void find(long from, long to, boolean isNearestLast, int fewest, boolean isIdle, double tonal) {
     count = 0;
+    steady = 0;
     int n = 0;
     for (long s = from; s < to; s++) {
       if (slabs.isLive(s) && !(isIdle && slabs.isSounding(s)) && slabs.prominence(s) <= tonal) {
@@ -167,7 +179,9 @@ final class QuietSlabs {
         quiet[count++] = candidate[i];
       }
     }
+    steady = count;
     learnLevels();
+    learnLoudest();
   }
 
   /** How far its slabs stray from the median, in dB, in the band at the upper quartile. */
@@ -193,28 +207,38 @@ final class QuietSlabs {
     return most;
   }
 
-  /** Leaves out the slabs that rise by more than some dB over another's loudest in any band. */
-  void leaveOut(QuietSlabs other, double byDb) {
-    int kept = 0;
+  /**
+   * Puts the slabs that rise by more than some dB over another's loudest in any band behind the
+   * steady ones: the end of a sound may be in them.
+   */
+  void setAside(QuietSlabs other, double byDb) {
+    steady = 0;
     for (int i = 0; i < count; i++) {
-      boolean isRoom = true;
-      for (int b = 0; b < level.length && isRoom; b++) {
-        isRoom = slabs.db(b, quiet[i]) <= other.loudestDb(b) + byDb;
+      boolean isSteady = true;
+      for (int b = 0; b < level.length && isSteady; b++) {
+        isSteady = slabs.db(b, quiet[i]) <= other.loudestDb[b] + byDb;
       }
-      if (isRoom) {
-        quiet[kept++] = quiet[i];
+      if (isSteady) {
+        long slab = quiet[steady];
+        quiet[steady++] = quiet[i];
+        quiet[i] = slab;
       }
     }
-    count = kept;
+  }
+
+  /** Leaves out the slabs that were set aside. */
+  void leaveOut() {
+    count = steady;
     learnLevels();
   }
 
-  private double loudestDb(int band) {
-    double most = Double.NEGATIVE_INFINITY;
-    for (int i = 0; i < count; i++) {
-      most = Math.max(most, slabs.db(band, quiet[i]));
+  private void learnLoudest() {
+    for (int b = 0; b < level.length; b++) {
+      loudestDb[b] = Float.NEGATIVE_INFINITY;
+      for (int i = 0; i < count; i++) {
+        loudestDb[b] = Math.max(loudestDb[b], slabs.db(b, quiet[i]));
+      }
     }
-    return most;
   }
 
   /** The 90th percentile of a band over its median, in dB. */
