@@ -155,18 +155,58 @@ def held(looped, raw, hz, seconds=10):
     the rate and depth of the vibrato in the recording and held."""
     first, last = loop(looped)
     x, rate = mono(looped)
-    y, _ = mono(raw)
     cycle = x[first:last + 1]
-    sound = np.concatenate([x[:last + 1], np.tile(cycle, 1 + int(seconds * rate / len(cycle)))])[first:first + int(seconds * rate)]
-    points = len(cycle) / int(0.01 * rate)
+    return held_against(np.tile(cycle, 1 + int(seconds * rate / len(cycle)))[:int(seconds * rate)], rate, looped, raw, hz)
+
+
+def held_against(sound, rate, looped, raw, hz):
+    """As `held`, of a sound that goes round the loop for a while, however and at whatever rate it was played."""
+    first, last = loop(looped)
+    y, own_rate = mono(raw)
+    points = (last + 1 - first) / own_rate * rate / int(0.01 * rate)
     level, centroid, middle = swings(sound, rate)
-    own_level, own_centroid, _ = swings(y[int(0.3 * rate):int(0.85 * len(y))], rate)
-    count = int(points) + 1
+    own_level, own_centroid, _ = swings(y[int(0.3 * own_rate):int(0.85 * len(y))], own_rate)
+    own_points = (last + 1 - first) / int(0.01 * own_rate)
+    count = int(own_points) + 1
     parts = range(0, max(1, len(own_level) - count), max(1, count // 8))
-    usual = [np.median([line(v[at:at + count], points) for at in parts]) for v in (own_level, own_centroid)]
-    around = y[max(0, first - rate // 2):last + rate // 2]
+    usual = [np.median([line(v[at:at + count], own_points) for at in parts]) for v in (own_level, own_centroid)]
+    around = y[max(0, first - own_rate // 2):last + own_rate // 2]
     return [20 * np.log10(line(level, points) / usual[0]), 20 * np.log10(line(centroid, points) / usual[1]),
-            middle / swings(y[first:last + 1], rate)[2] - 1, *vibrato(around, rate, hz), *vibrato(sound, rate, hz)]
+            middle / swings(y[first:last + 1], own_rate)[2] - 1, *vibrato(around, own_rate, hz), *vibrato(sound, rate, hz)]
+
+
+def turned_cents(x, rate, hz, first, last):
+    """Mean pitch between two frames in cents above a frequency, by how far the phase of a partial turns: the strongest of
+    the first six."""
+    strongest = -1
+    for partial in range(1, 7):
+        near = [(partial - 0.3) * hz, min((partial + 0.3) * hz, 0.49 * rate)]
+        if near[0] > 0.4 * rate:
+            break
+        band = s.sosfiltfilt(s.butter(2, near, "bandpass", fs=rate, output="sos"), x)
+        if np.mean(band[first:last] ** 2) > strongest:
+            strongest = np.mean(band[first:last] ** 2)
+            phase, turns = np.unwrap(np.angle(s.hilbert(band))), partial
+    return 1200 * np.log2((phase[last] - phase[first]) / (last - first) * rate / (2 * np.pi * turns * hz))
+
+
+def played_for_long(played, looped, raw, hz):
+    """A wave file in which a synthesiser holds a key, against the sample that it plays: as `held_against`, from the loop's
+    second time round on; then by how many dB the level moves from the first half of that to the second, and how far the
+    mean pitch lies from that of the same stretch in the recording, in cents. Both in whole times round."""
+    first, last = loop(looped)
+    y, rate = mono(played)
+    own, own_rate = mono(raw)
+    cycle = (last + 1 - first) / own_rate * rate
+    at = int((last + 1) / own_rate * rate)
+    rounds = int((0.99 * len(y) - at) / cycle)
+    sound = y[at:at + int(rounds * cycle)]
+    half = int(rounds // 2 * cycle)
+    level = [10 * np.log10(np.mean(v ** 2)) for v in (sound[:half], sound[-half:])]
+    inner = int(max(1, rounds - 2) * cycle)
+    start = (len(sound) - inner) // 2
+    return [*held_against(sound, rate, looped, raw, hz), level[1] - level[0],
+            turned_cents(sound, rate, hz, start, start + inner - 1) - turned_cents(own, own_rate, hz, first, last + 1)]
 
 
 def true_peak(file):

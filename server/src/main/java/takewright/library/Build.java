@@ -15,6 +15,7 @@ import java.util.concurrent.CancellationException;
 import java.util.concurrent.Future;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
+import takewright.audio.original.CheckedFile;
 import takewright.denoise.room.NoiseProfile;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Flag;
@@ -27,7 +28,6 @@ import takewright.library.folder.IndexRow;
 import takewright.library.folder.Journal;
 import takewright.library.folder.OutputFolder;
 import takewright.library.match.OtherPlan;
-import takewright.library.match.PlanSearch;
 import takewright.library.sample.Intonation;
 import takewright.library.sample.RegionSamples;
 import takewright.library.sample.SampleMaker;
@@ -142,7 +142,7 @@ public final class Build {
     BuildChecks.requireMicrophonesAlike(sheet);
     BuildChecks.requireNoTakesIn(path, sheet);
     FreshFolder fresh = new FreshFolder(path);
-    Files.createDirectories(path);
+    CheckedFile.createFolders(path);
     try (Journal journal = Journal.open(path)) {
       OutputFolder folder = new OutputFolder(path, journal);
       List<String> files = new ArrayList<>(names.all());
@@ -153,7 +153,11 @@ public final class Build {
       try (Background background = new Background(cancelled)) {
         Build build = new Build(sheet, only, listener, names, folder, reporter, background);
         build.warnings.addAll(decided.warnings());
-        return build.work(order.asWritten(), order.markers());
+        BuildResult result = build.work(order.asWritten(), order.markers());
+        if (!listener.hasMoreToDo()) {
+          end(path);
+        }
+        return result;
       }
     } catch (SheetException e) {
       if (e.problem().reason() == Reason.PLAN_DOUBTED) {
@@ -161,6 +165,13 @@ public final class Build {
       }
       throw e;
     }
+  }
+
+  /**
+   * A build has ended, with all that belongs to it: what the next one changes is compared with it.
+   */
+  public static void end(Path outputFolder) throws IOException {
+    OutputFolder.end(outputFolder);
   }
 
   /**
@@ -201,7 +212,7 @@ public final class Build {
       List<CutTake> cuts = takes.stream().map(TakeWork::cut).toList();
       MarkedTakes.write(sheet, cuts, markers, warnings, background::stopIfCancelled);
     }
-    Changes changes = folder.finish(last, rows, keyMap.write(rows, warnings));
+    Changes changes = folder.finish(rows, keyMap.write(rows, warnings));
     settled.write();
     return result(rows, changes);
   }
@@ -230,20 +241,9 @@ public final class Build {
    *
    * @param asWritten whether that is only a warning
    */
-  private void doubtPlan(List<TakeWork> takes, boolean asWritten) throws SheetException {
-    List<OtherPlan> plans = new ArrayList<>();
-    int judged = 0;
-    for (TakeWork work : takes) {
-      CutTake cut = work.cut();
-      int rate = cut.segmentation().sampleRate();
-      judged += PlanSearch.canBeJudged(cut.take()) ? 1 : 0;
-      plans.addAll(PlanSearch.findAll(sheet, cut.take(), cut.regions(), cut.matching(), rate));
-    }
-    if (plans.isEmpty()) {
-      return;
-    }
-    List<SheetProblem> doubts = OtherPlan.problems(sheet, plans, judged);
-    if (!asWritten) {
+  private void doubtPlan(List<TakeWork> takes, boolean asWritten) throws IOException {
+    List<SheetProblem> doubts = PlanDoubts.of(sheet, takes.stream().map(TakeWork::cut).toList());
+    if (!asWritten && !doubts.isEmpty()) {
       throw new SheetException(sheet.file(), OtherPlan.stopping(doubts));
     }
     warnings.addAll(doubts);

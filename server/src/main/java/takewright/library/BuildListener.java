@@ -36,4 +36,12 @@ public interface BuildListener {
 
   /** The samples of a cell are written, in all layers: their rows of the index. */
   void made(List<IndexRow> samples);
+
+  /**
+   * Whether more belongs to the build when its samples and its table are there. Who says so calls
+   * {@link Build#end} in the end.
+   */
+  default boolean hasMoreToDo() {
+    return false;
+  }
 }

@@ -104,14 +104,12 @@ final class PlayPage {
     return library;
   }
 
-  private static Map<String, Object> wheel(ModWheel wheel) {
+  private record Wheel(double fromHz, double toHz, double fromDb, double toDb) {}
+
+  private static Wheel wheel(ModWheel wheel) {
     return wheel == null
         ? null
-        : Map.of(
-            "fromHz", wheel.fromHz(),
-            "toHz", wheel.toHz(),
-            "fromDb", wheel.resonanceFromDb(),
-            "toDb", wheel.resonanceToDb());
+        : new Wheel(wheel.fromHz(), wheel.toHz(), wheel.resonanceFromDb(), wheel.resonanceToDb());
   }
 
   private static Map<String, Integer> places(List<IndexRow> rows) {
@@ -123,6 +121,10 @@ final class PlayPage {
     }
     return places;
   }
+
+  private record PlayedArticulation(String name, List<Object> layers) {}
+
+  private record PlayedLayer(String name, boolean recorded, List<Object> zones) {}
 
   private static List<Object> articulations(
       Sheet sheet, List<Zone> zones, Map<String, Integer> places) {
@@ -138,10 +140,8 @@ final class PlayPage {
         (name, layers) -> {
           List<Object> of = new ArrayList<>();
           layers.forEach(
-              (layer, cells) ->
-                  of.add(
-                      Map.of("name", layer, "recorded", isRecorded(sheet, layer), "zones", cells)));
-          articulations.add(Map.of("name", name, "layers", of));
+              (layer, cells) -> of.add(new PlayedLayer(layer, isRecorded(sheet, layer), cells)));
+          articulations.add(new PlayedArticulation(name, of));
         });
     return articulations;
   }

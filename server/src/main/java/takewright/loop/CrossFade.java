@@ -15,6 +15,9 @@ import takewright.dsp.KaiserSinc;
  * "Signal-matched power-complementary cross-fading and dry-wet mixing", DAFx 2016). That differs
  * over the spectrum: partials of both ends are in step, bow and breath noise never is. So each of a
  * few bands has gains of its own.
+ *
+ * <p>Then slow swings of level and brightness, which the loop would bring back each time round, are
+ * evened out within it.
  */
 public final class CrossFade {
   /** Edges of the bands in hertz: partials mostly lie below the second, noise above the third. */
@@ -40,6 +43,7 @@ public final class CrossFade {
       faded[c] = sample.channel(c).clone();
       apply(faded[c], loop, bands);
     }
+    Evening.apply(faded, loop, sample.sampleRate());
     return Clip.of(sample.sampleRate(), faded);
   }
 

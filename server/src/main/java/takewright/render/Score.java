@@ -92,7 +92,7 @@ final class Score {
     boolean looped = zones.stream().anyMatch(zone -> zone.loopEnd() != null);
     int next = 0;
     for (int key : keys) {
-      if (looped && key >= next) {
+      if (looped && (key >= next || key == keys.get(keys.size() - 1))) {
         notes.add(new Player.Note(at, HELD_S, key, USUAL_VELOCITY));
         at += HELD_S + 0.5;
         next = key + HELD_STEP;

@@ -108,12 +108,19 @@ final class Report {
 
   /** A folder of that name that no build made is not written into. */
   void refuseForeign() throws IOException {
-    if (Files.exists(report) && !Files.exists(report.resolve(MARK))) {
+    if (Files.exists(report) && !Files.exists(report.resolve(MARK)) && !isOnlyBegun()) {
       throw new FileProblemException(
           Reason.ALREADY_THERE,
           report.toString(),
           "exists already and no build made it",
           "move it away, or choose another folder");
+    }
+  }
+
+  /** Whether a build was killed before the first file of the page was there. */
+  private boolean isOnlyBegun() throws IOException {
+    try (Stream<Path> files = Files.walk(report)) {
+      return files.filter(Files::isRegularFile).allMatch(AtomicFile::isLeftover);
     }
   }
 
@@ -124,8 +131,10 @@ final class Report {
    */
   void begin(List<Map<String, Object>> plan) throws IOException {
     for (String part : List.of("lib", "data", SamplePictures.PICTURES, SamplePictures.SOUNDS)) {
-      Files.createDirectories(report.resolve(part));
+      CheckedFile.createFolders(report.resolve(part));
+      AtomicFile.clearLeftovers(report.resolve(part));
     }
+    AtomicFile.clearLeftovers(report);
     for (String part : PAGE) {
       copy("takewright/report/" + part, report.resolve(part));
     }
@@ -147,13 +156,14 @@ final class Report {
     copy("takewright/report/index.html", report.resolve("index.html"));
   }
 
+  /** What the page says of a flag. */
+  private record FlagText(int weight, String meaning, String remedy) {}
+
   /** What each flag means, by its word. */
   private static Map<String, Object> flags() {
     Map<String, Object> flags = new LinkedHashMap<>();
     for (Flag flag : Flag.values()) {
-      flags.put(
-          flag.word(),
-          Map.of("weight", flag.weight(), "meaning", flag.meaning(), "remedy", flag.remedy()));
+      flags.put(flag.word(), new FlagText(flag.weight(), flag.meaning(), flag.remedy()));
     }
     return flags;
   }
@@ -181,20 +191,13 @@ final class Report {
   }
 
   /**
-   * Fills the page. Returns what it can be asked for while it is served.
+   * Fills the page but for its pictures and sounds.
    *
    * @param index the library's table
    * @param changes what is new, changed or gone since the last build
    * @param warnings what the build said beyond it
-   * @param done told the share of the work that is done, 0 to 1, from several threads
    */
-  PageSource write(
-      Path index,
-      HeardTakes heard,
-      Changes changes,
-      List<String> warnings,
-      DoubleConsumer done,
-      BooleanSupplier cancelled)
+  Pictures write(Path index, HeardTakes heard, Changes changes, List<String> warnings)
       throws IOException {
     List<IndexRow> rows = IndexCsv.read(index);
     SamplePictures pictures = new SamplePictures(sheet, folder, report, heard, allSounds);
@@ -202,7 +205,6 @@ final class Report {
     List<IndexRow> drawn = rows.stream().filter(SamplePictures::isDrawn).toList();
     List<IndexRow> heardOf =
         drawn.stream().filter(row -> pictures.hasSounds(row, attempts)).toList();
-    draw(pictures, drawn, Set.copyOf(heardOf), done, cancelled);
     removeStale(SamplePictures.PICTURES, drawn.stream().map(pictures::script));
     removeStale(SamplePictures.SOUNDS, heardOf.stream().map(pictures::script));
     Map<String, Object> content = index(table(index), heard.takes(), warnings);
@@ -211,7 +213,41 @@ final class Report {
     content.put("changes", changes(changes));
     content.put("decisions", DecisionData.of(sheet, decisions));
     PageData.write(report.resolve("data/index.js"), "index", "", content);
-    return new PageSource(pictures, rows);
+    return new Pictures(pictures, rows, drawn, Set.copyOf(heardOf));
+  }
+
+  /**
+   * The pictures and sounds of a page.
+   *
+   * @param rows all that the page shows
+   * @param drawn those that have a picture from the start
+   * @param withSounds those that have sounds from the start
+   */
+  record Pictures(
+      SamplePictures source, List<IndexRow> rows, List<IndexRow> drawn, Set<IndexRow> withSounds) {
+    /**
+     * Draws what is missing or outdated.
+     *
+     * @param done told the share of the work that is done, 0 to 1
+     */
+    void draw(DoubleConsumer done, BooleanSupplier cancelled) throws IOException {
+      try (Background background = new Background(cancelled)) {
+        List<Future<Void>> drawing = new ArrayList<>();
+        for (IndexRow row : drawn) {
+          drawing.add(
+              background.submit(
+                  () -> {
+                    background.stopIfCancelled();
+                    source.make(row, withSounds.contains(row));
+                    return null;
+                  }));
+        }
+        for (int i = 0; i < drawing.size(); i++) {
+          background.result(drawing.get(i));
+          done.accept((i + 1.0) / drawing.size());
+        }
+      }
+    }
   }
 
   /** What a build changed, each with where the sample as it was can be heard. */
@@ -232,31 +268,6 @@ final class Report {
     change.put("file", file);
     change.put("old", Files.exists(folder.resolve(old)) ? old : null);
     return change;
-  }
-
-  private static void draw(
-      SamplePictures pictures,
-      List<IndexRow> rows,
-      Set<IndexRow> withSounds,
-      DoubleConsumer done,
-      BooleanSupplier cancelled)
-      throws IOException {
-    try (Background background = new Background(cancelled)) {
-      List<Future<Void>> drawing = new ArrayList<>();
-      for (IndexRow row : rows) {
-        drawing.add(
-            background.submit(
-                () -> {
-                  background.stopIfCancelled();
-                  pictures.make(row, withSounds.contains(row));
-                  return null;
-                }));
-      }
-      for (int i = 0; i < drawing.size(); i++) {
-        background.result(drawing.get(i));
-        done.accept((i + 1.0) / drawing.size());
-      }
-    }
   }
 
   private void removeStale(String part, Stream<String> scripts) throws IOException {
@@ -337,12 +348,20 @@ final class Report {
     return take;
   }
 
+  /**
+   * A file of a take.
+   *
+   * @param address seen from the page
+   * @param fromS when it begins in the take
+   */
+  private record TakeFile(String address, double fromS) {}
+
   /** The files of a recording, each with when it begins. */
   private List<Object> files(Recording recording) throws IOException {
     List<Object> files = new ArrayList<>();
     double fromS = 0;
     for (Path file : recording.files()) {
-      files.add(Map.of("address", address(file), "fromS", fromS));
+      files.add(new TakeFile(address(file), fromS));
       try (AudioFile audio = AudioFile.openChecked(file)) {
         fromS += (double) audio.frames() / audio.sampleRate();
       }

@@ -26,11 +26,17 @@ final class RegionEnd {
   private final Columns columns;
   private final Room room;
   private final Evidence evidence;
+  private final boolean isFollowed;
 
-  RegionEnd(Columns columns, Room room, Evidence evidence) {
+  /**
+   * @param isFollowed whether a tail is followed into the room; not where a person wants regions to
+   *     end well above it
+   */
+  RegionEnd(Columns columns, Room room, Evidence evidence, boolean isFollowed) {
     this.columns = columns;
     this.room = room;
     this.evidence = evidence;
+    this.isFollowed = isFollowed;
   }
 
   /**
@@ -41,6 +47,9 @@ final class RegionEnd {
    */
   long of(OpenRegion region, long heard, long limit) {
     long tail = (long) (TAIL_S * columns.sampleRate());
+    if (!isFollowed) {
+      return Math.min(heard + tail, Math.min(limit, columns.frames()));
+    }
     long hidden = (long) (hiddenS(region) * columns.sampleRate());
     long quiet = Math.max(region.lastColumn, lastQuiet(region)) * columns.hop();
     long end = Math.max(heard + tail, Math.min(region.lastColumn * columns.hop() + hidden, quiet));
@@ -49,7 +58,8 @@ final class RegionEnd {
 
   /** Frame up to which a region is heard in the room. */
   long heard(OpenRegion region) {
-    return (fades(region) + Evidence.STAY_COLUMNS / 2 + 1) * columns.hop();
+    long last = isFollowed ? fades(region) : region.lastColumn;
+    return (last + Evidence.STAY_COLUMNS / 2 + 1) * columns.hop();
   }
 
   /**

@@ -189,7 +189,12 @@ final class Segmenter {
     room = new Room(columns.bandCount(), settings.onThresholdDb(), settings.offThresholdDb());
     course = new RoomCourse((double) LEARN_COLUMNS * hop / sampleRate);
     evidence = new Evidence(columns, room);
-    ends = new RegionEnd(columns, room, evidence);
+    ends =
+        new RegionEnd(
+            columns,
+            room,
+            evidence,
+            settings.offThresholdDb() <= SegmentSettings.DEFAULTS.offThresholdDb());
     detector = new PitchDetector(sampleRate);
     nextNote = new NextNote(columns, detector);
     foreign = new ForeignSound(columns.bands(), sampleRate);
@@ -560,6 +565,10 @@ final class Segmenter {
     } else if (kind == Kind.GLIDE && summary.firstHz() > 0) {
       pitch = Pitch.of(summary.firstHz(), settings.tuningHz(), summary.voiced());
     }
+    Pitch guess = null;
+    if (kind == Kind.PITCHED && reason != null && summary.frequencyHz() > 0) {
+      guess = Pitch.of(summary.frequencyHz(), settings.tuningHz(), summary.share());
+    }
     double confidence = sound.confidence(kind);
     return new Region(
         start,
@@ -574,7 +583,8 @@ final class Segmenter {
         o.levelDbfs(),
         pitch == null || kind != Kind.PITCHED
             ? Blemishes.NONE
-            : blemishes(o, pitch, onset, end - heard));
+            : blemishes(o, pitch, onset, end - heard),
+        guess);
   }
 
   private Blemishes blemishes(OpenRegion o, Pitch pitch, long onset, long hiddenFrames) {

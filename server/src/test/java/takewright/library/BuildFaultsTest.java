@@ -18,10 +18,13 @@ import java.util.Arrays;
 import java.util.List;
 import java.util.Map;
 import java.util.Random;
+import java.util.Set;
 import java.util.TreeMap;
+import java.util.TreeSet;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicBoolean;
 import java.util.concurrent.atomic.AtomicInteger;
+import java.util.stream.Collectors;
 import java.util.stream.Stream;
 import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.Test;
@@ -29,6 +32,7 @@ import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
 import takewright.diagnosis.FileProblemException;
+import takewright.report.ReportedBuild;
 import takewright.testing.Outside;
 import takewright.testing.TakeBuilder;
 
@@ -59,10 +63,12 @@ class BuildFaultsTest {
     sheet = session(session);
     Path library = shared.resolve("library");
     AtomicInteger counted = new AtomicInteger();
-    Build.run(sheet, library, progress -> counted.incrementAndGet(), () -> false);
+    ReportedBuild.run(sheet, library, progress -> counted.incrementAndGet(), () -> false, false);
     signs = counted.get();
     expected = contents(library);
-    assertEquals(9, expected.size(), () -> "eight samples and the table: " + expected.keySet());
+    assertEquals(9, samples(expected).size(), () -> "samples and table: " + expected.keySet());
+    assertTrue(expected.containsKey("report/index.html"), () -> "" + expected.keySet());
+    assertTrue(expected.containsKey(".takewright/journal.jsonl"), () -> "" + expected.keySet());
   }
 
   private static Path session(Path folder) throws IOException {
@@ -89,39 +95,81 @@ class BuildFaultsTest {
   }
 
   private static BuildResult build(Path sheet, Path out) throws IOException {
-    return Build.run(sheet, out, progress -> {}, () -> false);
+    return ReportedBuild.run(sheet, out, progress -> {}, () -> false, false);
   }
 
-  /** Every file that is there under its final name, but the build's own notes. */
+  /** Every file of a library, with its page and what the build notes for itself. */
   private static Map<String, byte[]> contents(Path folder) throws IOException {
     Map<String, byte[]> all = new TreeMap<>();
     if (!Files.isDirectory(folder)) {
       return all;
     }
-    try (Stream<Path> files = Files.list(folder)) {
+    try (Stream<Path> files = Files.walk(folder)) {
       for (Path file : files.filter(Files::isRegularFile).toList()) {
-        String name = file.getFileName().toString();
-        if (name.endsWith(".wav") || name.equals("index.csv")) {
-          all.put(name, Files.readAllBytes(file));
-        }
+        String name = folder.relativize(file).toString().replace('\\', '/');
+        all.put(name, content(name, Files.readAllBytes(file)));
       }
     }
     return all;
   }
 
+  /** Without what has no order, when it was, and where the take is, seen from there. */
+  private static byte[] content(String name, byte[] bytes) {
+    String text = new String(bytes, StandardCharsets.ISO_8859_1);
+    return switch (name) {
+      case ".takewright/journal.jsonl" ->
+          text.lines()
+              .sorted()
+              .collect(Collectors.joining("\n"))
+              .getBytes(StandardCharsets.ISO_8859_1);
+      case "report/data/progress.js" ->
+          text.replaceAll("\"(startedMs|elapsedS)\":[0-9.]+|/\\* takewright .*", "")
+              .getBytes(StandardCharsets.ISO_8859_1);
+      case "report/data/index.js", "report/data/plan.js" ->
+          text.replaceAll("\"address\":\"[^\"]*\"|/\\* takewright .*", "")
+              .getBytes(StandardCharsets.ISO_8859_1);
+      default -> bytes;
+    };
+  }
+
+  /** The samples and the table. */
+  private static Map<String, byte[]> samples(Map<String, byte[]> contents) {
+    Map<String, byte[]> samples = new TreeMap<>(contents);
+    samples
+        .keySet()
+        .removeIf(n -> n.contains("/") || !n.endsWith(".wav") && !n.equals("index.csv"));
+    return samples;
+  }
+
+  /** All samples are there, and the table, as they should be. */
+  private static void assertSamples(Path folder) throws IOException {
+    Map<String, byte[]> actual = samples(contents(folder));
+    assertEquals(samples(expected).keySet(), actual.keySet());
+    for (String name : actual.keySet()) {
+      assertArrayEquals(expected.get(name), actual.get(name), folder + ": " + name);
+    }
+  }
+
   /**
-   * What is there is as it should be; all of it, where the build has ended. Before, a sample need
-   * not know yet how far its keys reach, since that depends on its neighbours.
+   * What is there is as it should be; all of it, where the build has ended, and nothing else.
+   * Before, a sample need not know yet how far its keys reach, since that depends on its
+   * neighbours.
    */
   private static void assertWhole(Path folder, boolean isDone) throws IOException {
     Map<String, byte[]> actual = contents(folder);
     if (isDone) {
+      Set<String> leftOver = new TreeSet<>(actual.keySet());
+      leftOver.removeAll(expected.keySet());
+      assertEquals(Set.of(), leftOver, "left over");
       assertEquals(expected.keySet(), actual.keySet());
+      for (String name : actual.keySet()) {
+        assertArrayEquals(expected.get(name), actual.get(name), folder + ": " + name);
+      }
+      return;
     }
-    for (String name : actual.keySet()) {
-      byte[] whole = isDone ? expected.get(name) : withoutKeys(expected.get(name));
-      byte[] there = isDone ? actual.get(name) : withoutKeys(actual.get(name));
-      assertArrayEquals(whole, there, folder + ": " + name);
+    for (Map.Entry<String, byte[]> sample : samples(actual).entrySet()) {
+      byte[] whole = withoutKeys(expected.get(sample.getKey()));
+      assertArrayEquals(whole, withoutKeys(sample.getValue()), folder + ": " + sample.getKey());
     }
   }
 
@@ -183,7 +231,7 @@ class BuildFaultsTest {
       boolean goesOnHere = random.nextBoolean() || kill == KILLS - 1;
       try (Stream<Path> libraries = Files.list(folder)) {
         for (Path library : libraries.toList()) {
-          boolean isDone = Files.exists(library.resolve("index.csv"));
+          boolean isDone = isDone(library);
           partial += isDone ? 0 : 1;
           assertWhole(library, isDone);
           if (!isDone && goesOnHere) {
@@ -195,6 +243,32 @@ class BuildFaultsTest {
     }
     System.out.println(KILLS + " kills, " + partial + " within a build");
     assertTrue(partial > KILLS / 2, "only " + partial + " kills met a build");
+  }
+
+  /** Killed when nothing but the page's empty folders and a piece of its first file was there. */
+  @Test
+  void aPageThatIsOnlyBegunIsNoReasonToRefuse() throws IOException {
+    Path report = folder.resolve("library/report");
+    Files.createDirectories(report.resolve("data"));
+    Files.writeString(report.resolve("store.js.0123abcd.part"), "con");
+    build(sheet, report.getParent());
+    assertWhole(report.getParent(), true);
+  }
+
+  @Test
+  void aFolderOfTheNameOfThePageThatIsSomebodyElsesIs() throws IOException {
+    Path mine = Files.createDirectories(folder.resolve("library/report")).resolve("letter.txt");
+    Files.writeString(mine, "dear player");
+    IOException refused =
+        assertThrows(IOException.class, () -> build(sheet, folder.resolve("library")));
+    assertTrue(refused.getMessage().contains("no build made it"), refused.getMessage());
+    assertEquals("dear player", Files.readString(mine));
+  }
+
+  /** A build has ended when its page says so. */
+  private static boolean isDone(Path library) throws IOException {
+    Path progress = library.resolve("report/data/progress.js");
+    return Files.exists(progress) && Files.readString(progress).contains("\"state\":\"done\"");
   }
 
   @Test
@@ -225,7 +299,7 @@ class BuildFaultsTest {
 
     Files.move(away, take);
     assertTrue(build(mine, out).samplesReused() > 0);
-    assertWhole(out, true);
+    assertSamples(out);
   }
 
   @Test
@@ -253,7 +327,7 @@ class BuildFaultsTest {
       assertFalse(Files.exists(out.resolve("index.csv")), "a table of a build that failed");
     }
     build(mine, out);
-    assertWhole(out, true);
+    assertSamples(out);
   }
 
   private interface Doing {
@@ -321,7 +395,7 @@ class BuildFaultsTest {
     assertTrue(lines.get(1).contains("Read-only file system"), said);
     assertFalse(lines.get(2).contains(".part"), "left behind: " + said);
     assertEquals("built", lines.get(3), said);
-    assertWhole(out, true);
+    assertSamples(out);
   }
 
   /** What a command begins with that may mount: it leaves no trace, or fails. */

@@ -3,6 +3,7 @@ package takewright.library;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import takewright.report.ReportedBuild;
 
 /**
  * A process of its own that builds, to be killed or starved. Builds the sheet into one folder after
@@ -18,7 +19,7 @@ final class BuildToKill {
     Path folder = Path.of(words[1]);
     if (words.length > 2) {
       try {
-        Build.run(sheet, folder, progress -> {}, () -> false);
+        ReportedBuild.run(sheet, folder, progress -> {}, () -> false, false);
         System.out.println("built");
       } catch (IOException e) {
         System.out.println(e.getMessage());
@@ -26,13 +27,15 @@ final class BuildToKill {
       return;
     }
     int n = 1;
-    while (Files.exists(folder.resolve(n + "/index.csv"))) {
+    while (Files.exists(folder.resolve(n + "/report/data/progress.js"))
+        && Files.readString(folder.resolve(n + "/report/data/progress.js")).contains("done\"")) {
       n++;
     }
     System.out.println("begins");
     System.out.flush();
     for (; n < 1000; n++) {
-      Build.run(sheet, folder.resolve(Integer.toString(n)), progress -> dot(), () -> false);
+      Path library = folder.resolve(Integer.toString(n));
+      ReportedBuild.run(sheet, library, progress -> dot(), () -> false, false);
     }
   }
 

@@ -88,7 +88,8 @@ class LoopsOfRecordingsTest {
     int rate = sample.sampleRate();
     Loop loop = note.result().loop();
     float[] raw = sample.mono();
-    float[] held = held(CrossFade.apply(sample, loop).mono(), loop, rate);
+    float[] faded = CrossFade.apply(sample, loop).mono();
+    float[] held = held(faded, loop, rate);
     // The level and the pitch of all that is held, against the stretch that the loop was taken
     // from.
     double db =
@@ -105,7 +106,7 @@ class LoopsOfRecordingsTest {
     if (!note.result().isFair()) {
       assertEquals(0, mean, 4, "cents off the note");
     }
-    assertTrue(click(raw, held, loop, rate) < -60, "a click");
+    assertTrue(click(faded, held, loop, rate) < -60, "a click");
   }
 
   @ParameterizedTest
@@ -142,8 +143,8 @@ class LoopsOfRecordingsTest {
       peak = Math.max(peak, Math.abs(v));
     }
     // One frame on, 0.0001 of the fade is back in the recording.
-    assertEquals(raw[loop.start()], x[loop.end() + 1], 0.002 * peak);
-    assertEquals(raw[loop.start() - 1], x[loop.end()], 0.002 * peak);
+    assertEquals(x[loop.start()], x[loop.end() + 1], 0.002 * peak);
+    assertEquals(x[loop.start() - 1], x[loop.end()], 0.002 * peak);
     int back = loop.end() + 1 + loop.fade();
     if (back < x.length) {
       assertEquals(raw[back], x[back], 0);
@@ -153,8 +154,7 @@ class LoopsOfRecordingsTest {
   /**
    * Held for 10 s, read from the {@code smpl} chunk and heard by SciPy: the centroid is within 5 %
    * of the stretch's, the vibrato's rate within 5 % of the note's, and the swings of level and
-   * centroid at the loop's rate pass those of the recording by at most 1 dB. The last is true of 85
-   * in 100; half of the others swing by less than 0.2 dB.
+   * centroid at the loop's rate pass those of the recording by at most 1 dB.
    */
   @Test
   void heldItKeepsItsTimbreAndItsVibratoAndDoesNotPulse(@TempDir Path folder) throws IOException {
@@ -191,7 +191,7 @@ class LoopsOfRecordingsTest {
         }
       }
     }
-    assertTrue(pulsing.size() <= 0.15 * notes.size(), pulsing.toString());
+    assertEquals(List.of(), pulsing);
     assertTrue(swinging >= 10 && otherVibrato.size() <= 0.1 * swinging, otherVibrato.toString());
   }
 
@@ -224,9 +224,10 @@ class LoopsOfRecordingsTest {
   }
 
   /**
-   * How far what is played up to the seam is from what was recorded up to there, against the note's
-   * level: a jump would be heard as a click. Also nothing may stand out of what cannot be predicted
-   * from the sound around, as a click does (3 dB over what there is within a quarter of a second).
+   * How far what is played up to the seam is from what leads to the loop's start, against the
+   * note's level: a jump would be heard as a click. Also nothing may stand out of what cannot be
+   * predicted from the sound around, as a click does (3 dB over what there is within a quarter of a
+   * second).
    */
   private static double click(float[] x, float[] held, Loop loop, int rate) {
     int seam = loop.end() + 1;

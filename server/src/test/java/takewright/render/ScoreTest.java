@@ -7,6 +7,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.ArrayList;
 import java.util.List;
 import javax.sound.midi.MetaMessage;
 import javax.sound.midi.MidiEvent;
@@ -97,5 +98,25 @@ class ScoreTest {
         List.of(58, 59, 60, 61, 60, 60, 60), notes.stream().map(Player.Note::key).toList());
     assertEquals(80, notes.get(4).velocity());
     assertEquals(127, notes.get(6).velocity());
+  }
+
+  /** From the lowest to the highest, a fifth apart, long enough to hear a loop come round. */
+  @Test
+  void thePhraseHoldsNotesOverTheWholeRangeWhereThereAreLoops() {
+    List<Zone> zones = new ArrayList<>();
+    List<Zone> without = new ArrayList<>();
+    for (int key = 48; key <= 72; key += 2) {
+      zones.add(new Zone("a", "s", "c", "p", key, key, key, 1, 127, 1, 1, 0, 9L, 99L, 300, null));
+      without.add(
+          new Zone("a", "s", "c", "p", key, key, key, 1, 127, 1, 1, 0, null, null, 300, null));
+    }
+    assertEquals(
+        List.of(48, 56, 64, 72),
+        Score.phrase(zones).stream().filter(n -> n.lengthS() >= 4).map(Player.Note::key).toList());
+    assertTrue(Score.phrase(without).stream().allMatch(n -> n.lengthS() < 4));
+    List<Zone> few = zones.subList(0, 3);
+    assertEquals(
+        List.of(48, 52),
+        Score.phrase(few).stream().filter(n -> n.lengthS() >= 4).map(Player.Note::key).toList());
   }
 }

@@ -6,8 +6,12 @@ import java.io.IOException;
 import java.io.OutputStream;
 import java.nio.channels.Channels;
 import java.nio.channels.FileChannel;
+import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.List;
 import java.util.concurrent.ThreadLocalRandom;
+import java.util.regex.Pattern;
+import java.util.stream.Stream;
 
 /**
  * Writes files completely or not at all: into a temporary file in the same folder
@@ -17,6 +21,8 @@ import java.util.concurrent.ThreadLocalRandom;
 public final class AtomicFile {
   /** Characters of the name kept in the temporary name, since file systems allow 255 bytes. */
   private static final int NAME_KEPT = 48;
+
+  private static final Pattern PART = Pattern.compile(".+\\.[0-9a-f]{8}\\.part");
 
   private static final int BUFFER = 1 << 16;
 
@@ -65,6 +71,25 @@ public final class AtomicFile {
   /** The same for content in memory, without a mark. */
   public static void replace(Path file, byte[] content) throws IOException {
     replace(file, out -> out.write(content));
+  }
+
+  /**
+   * Removes what a killed process left unfinished in a folder, which must be Takewright's own:
+   * files NAME.xxxxxxxx.part.
+   */
+  public static void clearLeftovers(Path folder) throws IOException {
+    List<Path> parts;
+    try (Stream<Path> files = Files.list(folder)) {
+      parts = files.filter(AtomicFile::isLeftover).toList();
+    }
+    for (Path part : parts) {
+      CheckedFile.delete(part);
+    }
+  }
+
+  /** Whether a file has the name of one that is being written, or was when its process ended. */
+  public static boolean isLeftover(Path file) {
+    return PART.matcher(file.getFileName().toString()).matches();
   }
 
   /** May refuse, by an exception, to give a finished file its name. */

@@ -48,8 +48,8 @@ public record Changes(
     AtomicFile.replace(library.resolve(FILE), JsonMapper.builder().build().writeValueAsBytes(this));
   }
 
-  /** Forgets the changes; whether there were any, even none. */
-  static boolean clear(Path library) throws IOException {
-    return CheckedFile.delete(library.resolve(FILE));
+  /** Forgets the changes. */
+  static void clear(Path library) throws IOException {
+    CheckedFile.delete(library.resolve(FILE));
   }
 }

@@ -5,6 +5,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.stream.Stream;
+import takewright.audio.original.AtomicFile;
 import takewright.audio.original.CheckedFile;
 
 /**
@@ -12,6 +13,12 @@ import takewright.audio.original.CheckedFile;
  * until the build after it begins; an interrupted build adds to them when it goes on.
  */
 final class EarlierSamples {
+  /**
+   * The table as it was, relative to the library; empty if there was none. It is there from the
+   * beginning of a build to its very end, page and all.
+   */
+  private static final String TABLE = ".takewright/before.csv";
+
   private final Path library;
   private final Path folder;
 
@@ -23,7 +30,14 @@ final class EarlierSamples {
 
   /** Begins anew, unless the last build was interrupted. */
   void begin() throws IOException {
-    if (!Changes.clear(library) || !Files.exists(folder)) {
+    Changes.clear(library);
+    Path before = library.resolve(TABLE);
+    if (Files.exists(before)) {
+      return;
+    }
+    Path index = library.resolve(OutputFolder.INDEX);
+    AtomicFile.replace(before, Files.exists(index) ? CheckedFile.content(index) : new byte[0]);
+    if (!Files.exists(folder)) {
       return;
     }
     List<Path> old;
@@ -43,13 +57,32 @@ final class EarlierSamples {
     if (Files.exists(kept)) {
       return;
     }
-    Files.createDirectories(kept.getParent());
+    CheckedFile.createFolders(kept.getParent());
     try {
       // The file that takes its place is a new one, so that the bytes need not be copied.
       Files.createLink(kept, library.resolve(name));
     } catch (UnsupportedOperationException | IOException e) {
-      Files.copy(library.resolve(name), kept);
+      AtomicFile.replace(kept, CheckedFile.content(library.resolve(name)));
     }
+  }
+
+  /** The table as it was; null if there was none. */
+  List<IndexRow> table() throws IOException {
+    Path before = library.resolve(TABLE);
+    if (Files.size(before) == 0) {
+      return null;
+    }
+    try {
+      return IndexCsv.read(before);
+    } catch (IOException e) {
+      // A person has written it anew; all samples count as new.
+      return List.of();
+    }
+  }
+
+  /** The build has ended, and its page with it. */
+  static void end(Path library) throws IOException {
+    CheckedFile.delete(library.resolve(TABLE));
   }
 
   /** Whether the sample of a name was replaced or removed. */

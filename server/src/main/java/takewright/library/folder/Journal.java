@@ -73,9 +73,10 @@ public final class Journal implements Closeable {
    */
   public static Journal open(Path folder) throws IOException {
     Path own = folder.resolve(PRIVATE_FOLDER);
-    Files.createDirectories(own);
+    CheckedFile.createFolders(own);
     FolderLock lock = FolderLock.take(folder, own.resolve("lock"));
     try {
+      AtomicFile.clearLeftovers(own);
       return read(lock, own.resolve("journal.jsonl"));
     } catch (IOException | RuntimeException e) {
       lock.close();

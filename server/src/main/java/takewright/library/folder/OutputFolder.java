@@ -29,7 +29,7 @@ import takewright.diagnosis.Reason;
  */
 public final class OutputFolder {
   /** The table of all regions and missing cells. */
-  private static final String INDEX = "index.csv";
+  static final String INDEX = "index.csv";
 
   private final Path folder;
   private final Journal journal;
@@ -204,13 +204,10 @@ public final class OutputFolder {
    * Writes the index, and removes files of an earlier build that it does not name, if they are as
    * they were written.
    *
-   * @param last the index of the last build that was finished; empty if there is none
    * @param others further files that stay
-   * @return what is new, changed or gone since then
+   * @return what is new, changed or gone since the last build that was finished
    */
-  public Changes finish(List<IndexRow> last, List<IndexRow> rows, Collection<String> others)
-      throws IOException {
-    boolean isFirst = !Files.exists(index());
+  public Changes finish(List<IndexRow> rows, Collection<String> others) throws IOException {
     AtomicFile.replace(index(), IndexCsv.write(rows));
     Set<String> current = new HashSet<>(others);
     current.add(INDEX);
@@ -224,9 +221,15 @@ public final class OutputFolder {
       }
     }
     journal.keepOnly(current);
-    Changes changes = changes(isFirst, files(last), files(rows));
+    List<IndexRow> last = earlier.table();
+    Changes changes = changes(last == null, files(last == null ? List.of() : last), files(rows));
     changes.write(folder);
     return changes;
+  }
+
+  /** As {@link takewright.library.Build#end}. */
+  public static void end(Path folder) throws IOException {
+    EarlierSamples.end(folder);
   }
 
   private Changes changes(boolean isFirst, Set<String> last, Set<String> now) {

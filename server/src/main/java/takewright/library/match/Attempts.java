@@ -6,6 +6,7 @@ import java.util.List;
 import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.pitch.Pitch;
 import takewright.segment.Blemishes;
 import takewright.segment.Region;
 import takewright.sheet.cell.Cell;
@@ -156,7 +157,11 @@ final class Attempts {
 
   private boolean isDisturbed(int index, double maxDbS) {
     return regions.get(index).blemishes().foreignDbS() > maxDbS
-        || interruptions.isBrokenInto(index);
+        || interruptions.isBrokenInto(index, isPlayed(cellOf, index + 1));
+  }
+
+  private static boolean isPlayed(int[] cellOf, int index) {
+    return index < cellOf.length && cellOf[index] != Matching.NO_CELL;
   }
 
   /** Frames for which a region is heard. */
@@ -166,7 +171,12 @@ final class Attempts {
 
   /** Pitch of a region that has one, as a fractional MIDI note number. */
   static double semitones(Region region) {
-    return region.pitch().midi() + region.pitch().cents() / 100;
+    return semitones(region.pitch());
+  }
+
+  /** A pitch as a fractional MIDI note number. */
+  static double semitones(Pitch pitch) {
+    return pitch.midi() + pitch.cents() / 100;
   }
 
   /** Whether one attempt at a note is so much shorter than another that it was broken off. */
@@ -195,7 +205,7 @@ final class Attempts {
       double than =
           matching.statuses().get(i) == CellStatus.RETAKE ? leastKept(regions, matching, i) : -1;
       boolean isDisturbed =
-          interruptions.isBrokenInto(i)
+          interruptions.isBrokenInto(i, isPlayed(matching.cells(), i + 1))
               || (than >= 0
                   ? blemishes.foreignDbS() > MORE * than + MIN_DB_S
                   : blemishes.foreignDb() >= ALONE_DB

@@ -1,8 +1,11 @@
 package takewright.service.build;
 
 import java.io.IOException;
+import java.util.concurrent.CancellationException;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
+import org.slf4j.Logger;
+import org.slf4j.LoggerFactory;
 import takewright.diagnosis.ProblemException;
 import takewright.library.BuildOrder;
 import takewright.library.BuildProgress;
@@ -17,6 +20,8 @@ import takewright.v1.StartBuildRequest;
 
 /** Runs builds on the workers; they go on without the call that started them. */
 public final class BuildJobs {
+  private static final Logger LOG = LoggerFactory.getLogger(BuildJobs.class);
+
   /**
    * Progress is recorded each time this share of the work is done: at most about five hundred
    * messages per build.
@@ -26,7 +31,7 @@ public final class BuildJobs {
   /** Runs a build. */
   public interface Builder {
     /**
-     * Builds a library and its page.
+     * Builds a library and its page; its pictures may be left to be drawn afterwards.
      *
      * @param order what to build
      * @param progress told where it is
@@ -97,6 +102,28 @@ public final class BuildJobs {
                   run::pageSource)));
     } catch (Throwable e) {
       run.fail(new ProblemException(Failures.of(e), e));
+      return;
+    }
+    draw(run);
+  }
+
+  /** Draws the page of a build that is done, unless a later one draws it anew. */
+  private void draw(BuildRun run) {
+    PageSource page = run.pageSource();
+    if (page == null) {
+      return;
+    }
+    try {
+      page.draw(
+          progress -> {},
+          () -> {
+            site.workers().scheduler().stepAside();
+            return run.isPageOutdated() || builds.isSucceeded(run);
+          });
+    } catch (CancellationException e) {
+      // What is missing is drawn when it is looked at, or with the next build.
+    } catch (IOException | RuntimeException e) {
+      LOG.warn("the page of build {} is not finished: {}", run.id(), e.toString());
     }
   }
 

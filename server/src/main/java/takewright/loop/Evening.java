@@ -1,0 +1,252 @@
+package takewright.loop;
+
+import java.util.Arrays;
+import takewright.dsp.Decibels;
+import takewright.dsp.Fft;
+import takewright.dsp.Windows;
+
+/**
+ * Evens out what would be heard as a pulse when a loop comes round: the swing of its level and of
+ * its brightness once, and twice, in its length.
+ *
+ * <p>A note drifts in level and tone while it is held, and a loop brings the same drift back again
+ * and again at one rate. A gain and a tilt of the spectrum, as slow as the loop itself, take out
+ * just that. What is faster than {@value #MAX_HZ} Hz is vibrato, and stays.
+ *
+ * <p>Both gains come back to where they were when the loop turns round, so held it stays seamless;
+ * they fade in over the cross-fade's length before the loop and fade out over the same behind it,
+ * so played through it is seamless too. All channels of a file have the same gains.
+ */
+final class Evening {
+  /** Slower than any vibrato. */
+  private static final double MAX_HZ = 2;
+
+  private static final int HARMONICS = 2;
+
+  /** Gains move by no more than this from their middle, in dB. */
+  private static final double MAX_DB = 2;
+
+  /** A tilt of 1 dB that moves the brightness by less than this share of it can do nothing. */
+  private static final double MIN_SHARE_A_DB = 0.002;
+
+  /** What is measured at a time, in seconds: long enough for a period of a low note. */
+  private static final double WINDOW_S = 0.04;
+
+  /** Measured so often in a round, so that no vibrato is taken for a slow swing. */
+  private static final int POINTS = 128;
+
+  /** A tilt changes the level a little, and its own measure too: measured so often. */
+  private static final int ROUNDS = 2;
+
+  /** Gains are worked out for each so many frames, and go straight in between. */
+  private static final int STEP = 64;
+
+  private final float[][] channels;
+  private final Loop loop;
+
+  /** Of the low-pass whose complement is tilted. */
+  private final double pole;
+
+  /** By point of a round: the power of each bin. */
+  private final float[][] power;
+
+  /** By bin: the complement's response. */
+  private final double[] re;
+
+  private final double[] im;
+
+  private Evening(float[][] channels, Loop loop, int sampleRate) {
+    this.channels = channels;
+    this.loop = loop;
+    power = spectra((int) (WINDOW_S * sampleRate));
+    int bins = power[0].length;
+    re = new double[bins];
+    im = new double[bins];
+    double turnABin = Math.PI / (bins - 1);
+    double middle = mean(track(new Gains(1)).brightness);
+    pole = Math.exp(-turnABin * Math.max(1, middle));
+    for (int k = 0; k < bins; k++) {
+      // 1 - (1 - pole) / (1 - pole / z) at the bin's frequency
+      double a = 1 - pole * Math.cos(k * turnABin);
+      double b = pole * Math.sin(k * turnABin);
+      double square = a * a + b * b;
+      re[k] = 1 - (1 - pole) * a / square;
+      im[k] = (1 - pole) * b / square;
+    }
+  }
+
+  /** Evens out a loop whose cross-fades are written, in place. */
+  static void apply(float[][] channels, Loop loop, int sampleRate) {
+    int harmonics = (int) Math.min(HARMONICS, MAX_HZ * loop.length() / sampleRate);
+    if (harmonics > 0) {
+      Evening evening = new Evening(channels, loop, sampleRate);
+      Gains gains = evening.gains(harmonics);
+      for (float[] x : channels) {
+        evening.write(x, gains);
+      }
+    }
+  }
+
+  private Gains gains(int harmonics) {
+    Gains gains = new Gains(harmonics);
+    for (int round = 0; round < ROUNDS; round++) {
+      double[] now = track(gains).brightness;
+      double middle = mean(now);
+      double aDb = mean(track(gains.tiltedBy(1)).brightness) - middle;
+      if (aDb > MIN_SHARE_A_DB * middle) {
+        gains.tilt.subtract(Arrays.stream(now).map(b -> b / aDb).toArray());
+        gains.tilt.limit();
+      }
+      gains.level.subtract(track(gains).level);
+      gains.level.limit();
+    }
+    return gains;
+  }
+
+  private void write(float[] x, Gains gains) {
+    int first = loop.start() - loop.fade();
+    int last = Math.min(x.length, loop.end() + 1 + loop.fade());
+    double low = x[first];
+    double level = 1;
+    double tilt = 1;
+    for (int from = first; from < last; from += STEP) {
+      int to = Math.min(last, from + STEP);
+      double share = share(to);
+      double turn = (double) (to - loop.start()) / loop.length();
+      double nextLevel = Decibels.toAmplitude(share * gains.level.at(turn));
+      double nextTilt = Decibels.toAmplitude(share * gains.tilt.at(turn));
+      for (int i = from; i < to; i++) {
+        double at = (double) (i - from) / (to - from);
+        low += (1 - pole) * (x[i] - low);
+        double tilted = x[i] + ((1 - at) * tilt + at * nextTilt - 1) * (x[i] - low);
+        x[i] = (float) (((1 - at) * level + at * nextLevel) * tilted);
+      }
+      level = nextLevel;
+      tilt = nextTilt;
+    }
+  }
+
+  /** How much of the gains applies: all of them within the loop, none beyond the fades. */
+  private double share(int frame) {
+    double beyond = Math.max(loop.start() - frame, frame - loop.end() - 1);
+    if (beyond <= 0) {
+      return 1;
+    }
+    return beyond >= loop.fade() ? 0 : 0.5 + 0.5 * Math.cos(Math.PI * beyond / loop.fade());
+  }
+
+  private float[][] spectra(int size) {
+    float[] window = Windows.hann(size);
+    Fft fft = Fft.of(Integer.highestOneBit(2 * size - 1));
+    float[][] spectra = new float[POINTS][fft.bins()];
+    float[] part = new float[fft.size()];
+    for (int p = 0; p < POINTS; p++) {
+      int at = (int) ((long) p * loop.length() / POINTS) - size / 2;
+      Arrays.fill(part, 0);
+      for (int i = 0; i < size; i++) {
+        int frame = loop.start() + Math.floorMod(at + i, loop.length());
+        for (float[] x : channels) {
+          part[i] += window[i] * x[frame];
+        }
+      }
+      fft.forward(part);
+      fft.power(part, spectra[p]);
+    }
+    return spectra;
+  }
+
+  /** What the loop sounds like over a round, through some gains. */
+  private Track track(Gains gains) {
+    Track track = new Track(new double[POINTS], new double[POINTS]);
+    for (int p = 0; p < POINTS; p++) {
+      double turn = (double) p / POINTS;
+      double more = Decibels.toAmplitude(gains.tilt.at(turn)) - 1;
+      double sum = 0;
+      double amplitudes = 0;
+      double moment = 0;
+      for (int k = 1; k < power[p].length; k++) {
+        double real = 1 + more * re[k];
+        double imaginary = more * im[k];
+        double tilted = (real * real + imaginary * imaginary) * power[p][k];
+        double amplitude = Math.sqrt(tilted);
+        sum += tilted;
+        amplitudes += amplitude;
+        moment += k * amplitude;
+      }
+      track.level[p] = Decibels.fromPower(sum + 1e-20) + gains.level.at(turn);
+      track.brightness[p] = moment / (amplitudes + 1e-20);
+    }
+    return track;
+  }
+
+  private static double mean(double[] values) {
+    return Arrays.stream(values).average().orElse(0);
+  }
+
+  /** By point of a round: level in dB, spectral centroid by amplitude in bins. */
+  private record Track(double[] level, double[] brightness) {}
+
+  /** The gain of all, and of what lies above the middle of the spectrum. */
+  private record Gains(Swing level, Swing tilt) {
+    Gains(int harmonics) {
+      this(new Swing(harmonics), new Swing(harmonics));
+    }
+
+    Gains tiltedBy(double db) {
+      return new Gains(level, tilt.raisedBy(db));
+    }
+  }
+
+  /** A gain in dB that comes round with the loop. */
+  private static final class Swing {
+    private final double middle;
+    private final double[] cos;
+    private final double[] sin;
+
+    Swing(int harmonics) {
+      this(0, new double[harmonics], new double[harmonics]);
+    }
+
+    private Swing(double middle, double[] cos, double[] sin) {
+      this.middle = middle;
+      this.cos = cos;
+      this.sin = sin;
+    }
+
+    Swing raisedBy(double db) {
+      return new Swing(middle + db, cos, sin);
+    }
+
+    double at(double turn) {
+      double db = middle;
+      for (int h = 0; h < cos.length; h++) {
+        double angle = 2 * Math.PI * (h + 1) * turn;
+        db += cos[h] * Math.cos(angle) + sin[h] * Math.sin(angle);
+      }
+      return db;
+    }
+
+    /** Takes away the slow swings of values by point of a round. */
+    void subtract(double[] values) {
+      for (int h = 0; h < cos.length; h++) {
+        for (int p = 0; p < values.length; p++) {
+          double angle = 2 * Math.PI * (h + 1) * p / values.length;
+          cos[h] -= 2 * values[p] * Math.cos(angle) / values.length;
+          sin[h] -= 2 * values[p] * Math.sin(angle) / values.length;
+        }
+      }
+    }
+
+    void limit() {
+      double sum = 0;
+      for (int h = 0; h < cos.length; h++) {
+        sum += Math.hypot(cos[h], sin[h]);
+      }
+      double kept = Math.min(1, MAX_DB / Math.max(sum, 1e-9));
+      for (int h = 0; h < cos.length; h++) {
+        cos[h] *= kept;
+        sin[h] *= kept;
+      }
+    }
+  }
+}
