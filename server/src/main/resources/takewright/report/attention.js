@@ -234,7 +234,7 @@ const Attention = (() => {
 
     const section = h('section', { class: 'attention' },
       h('div', { class: 'row' }, heading, search), lead,
-      doubts.length ? h('div', { class: 'doubts', role: 'alert' }, h('p', {}, `▲ The sheet may not say what was played; then ${doubts.length > 1 ? 'these are' : 'this is'} to be changed first, as all names come from it.`), h('ul', {}, doubts.map(warningOf))) : null,
+      doubts.length ? h('div', { class: 'doubts', role: 'alert' }, h('p', {}, '▲ The sheet may not say what was played. Correct it first: all names come from it.'), h('ul', {}, doubts.map(warningOf))) : null,
       others.length ? h('details', { class: 'warnings', open: others.length < 6 }, h('summary', {}, `▲ ${plural(others.length, 'warning')} of the build`),
         h('ul', {}, others.map(warningOf))) : null,
       filters, elsewhere, bar, list);
