@@ -157,7 +157,11 @@ final class Attempts {
 
   private boolean isDisturbed(int index, double maxDbS) {
     return regions.get(index).blemishes().foreignDbS() > maxDbS
-        || interruptions.isBrokenInto(index);
+        || interruptions.isBrokenInto(index, isPlayed(cellOf, index + 1));
+  }
+
+  private static boolean isPlayed(int[] cellOf, int index) {
+    return index < cellOf.length && cellOf[index] != Matching.NO_CELL;
   }
 
   /** Frames for which a region is heard. */
@@ -201,7 +205,7 @@ final class Attempts {
       double than =
           matching.statuses().get(i) == CellStatus.RETAKE ? leastKept(regions, matching, i) : -1;
       boolean isDisturbed =
-          interruptions.isBrokenInto(i)
+          interruptions.isBrokenInto(i, isPlayed(matching.cells(), i + 1))
               || (than >= 0
                   ? blemishes.foreignDbS() > MORE * than + MIN_DB_S
                   : blemishes.foreignDb() >= ALONE_DB

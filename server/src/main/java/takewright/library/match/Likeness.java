@@ -14,7 +14,7 @@ import takewright.segment.Region;
  */
 final class Likeness {
   /** Least spread of how sure notes are, as a share of votes. */
-  private static final double MIN_SPREAD = 0.06;
+  private static final double MIN_SPREAD = 0.1;
 
   /** Spreads below the take's median from which a pitch is doubted, and is doubted wholly. */
   private static final double DOUBTED = 2;

@@ -171,4 +171,42 @@ class AttemptsTest {
     assertEquals(CellStatus.RETAKE, matching.statuses().get(2));
     assertTrue(matching.marked(regions).get(2).flags().contains(Flag.DISTURBED));
   }
+
+  /** The first syllable may pass for a note; what follows says what it was. */
+  @Test
+  void aNoteThatAWordBreaksIntoWithAVowelIsDisturbed() {
+    played(60, 3, Blemishes.NONE).played(61, 3, Blemishes.NONE);
+    add(61, 2.8, Blemishes.NONE, Flag.RINGS_ON);
+    add(44, 0.3, Blemishes.NONE);
+    add(TALK, 2, Blemishes.NONE, Flag.TALK);
+    at += RATE;
+    played(62, 3, Blemishes.NONE);
+    Matching matching = matched(1);
+    assertEquals(CellStatus.KEPT, matching.statuses().get(1));
+    assertEquals(CellStatus.RETAKE, matching.statuses().get(2));
+    assertEquals(CellStatus.EXTRA, matching.statuses().get(3));
+  }
+
+  /** What stirs in the room just behind a note does it no harm. */
+  @Test
+  void aSoftSoundBehindANoteDisturbsNothing() {
+    played(60, 3, Blemishes.NONE);
+    add(61, 3, Blemishes.NONE);
+    Region soft = regions.get(1);
+    regions.add(
+        new Region(
+            at,
+            at + 480,
+            at + RATE / 2,
+            Kind.PITCHED,
+            null,
+            1,
+            true,
+            Set.of(Flag.KNOCK),
+            soft.peakDbfs() - 30,
+            soft.levelDbfs() - 30));
+    at += RATE;
+    played(62, 3, Blemishes.NONE);
+    assertEquals(Set.of(), matched(1).marked(regions).get(1).flags());
+  }
 }
