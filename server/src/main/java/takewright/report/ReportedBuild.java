@@ -117,6 +117,10 @@ public final class ReportedBuild implements BuildListener {
   private BuildResult run(
       BuildOrder order, BooleanSupplier cancelled, boolean isDrawn, Consumer<PageSource> served)
       throws IOException {
+    if (order.part() != null) {
+      // The page is of the whole library.
+      return Build.run(order, progress, BuildListener.NOBODY, cancelled);
+    }
     report.refuseForeign();
     FreshFolder fresh = new FreshFolder(order.out());
     String end = "failed";

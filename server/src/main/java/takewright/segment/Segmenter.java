@@ -290,7 +290,7 @@ final class Segmenter {
         begin(decided, decided - OpenRegion.ATTACK_COLUMNS);
       } else if (nextNoteBegins(decided)) {
         split(decided);
-      } else if (evidence.stays(decided, open)) {
+      } else if (evidence.stays(decided, open) || evidence.fades(decided, open)) {
         open.lastColumn = decided;
       } else if (decided - open.lastColumn > columns.columnsOf(settings.minGapMs() / 1000)
           && !comesUpAgain()) {
@@ -321,7 +321,7 @@ final class Segmenter {
       if (evidence.starts(column) && evidence.stays(column, null)) {
         begin(column, 0);
       }
-    } else if (evidence.stays(column, open)) {
+    } else if (evidence.stays(column, open) || evidence.fades(column, open)) {
       open.lastColumn = column;
     } else if (span.end() == null
         && column - open.lastColumn > columns.columnsOf(settings.minGapMs() / 1000)

@@ -6,6 +6,7 @@ import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
+import takewright.diagnosis.Problem;
 import takewright.diagnosis.ProblemException;
 import takewright.library.BuildOrder;
 import takewright.library.BuildProgress;
@@ -61,6 +62,7 @@ public final class BuildJobs {
   /** Starts a build. */
   public BuildRun start(StartBuildRequest request) throws IOException {
     DecisionsFile.of(site.folders(), request);
+    part(request);
     BuildRun run = builds.start(request);
     work(run);
     return run;
@@ -86,8 +88,12 @@ public final class BuildJobs {
 
   private void build(BuildRun run) {
     try {
+      StartBuildRequest request = run.request();
       BuildOrder order =
-          DecisionsFile.of(site.folders(), run.request()).order().only(run.request().getOnly());
+          DecisionsFile.of(site.folders(), request)
+              .order()
+              .only(request.getOnly())
+              .part(part(request));
       order.read(); // what is wrong with the sheet comes before anything else
       run.done(
           wire(
@@ -105,6 +111,14 @@ public final class BuildJobs {
       return;
     }
     draw(run);
+  }
+
+  /** The part that a request asks for; null for the whole build. */
+  private static takewright.library.BuildPart part(StartBuildRequest request) {
+    return request.hasPart()
+        ? new takewright.library.BuildPart(
+            request.getPart().getNumber(), request.getPart().getCount())
+        : null;
   }
 
   /** Draws the page of a build that is done, unless a later one draws it anew. */
@@ -140,7 +154,7 @@ public final class BuildJobs {
         .setFlagged(result.flagged())
         .setIndexFile(result.indexFile().toAbsolutePath().toString())
         .setSamplesReused(result.samplesReused())
-        .addAllWarnings(result.warnings())
+        .addAllWarnings(result.warnings().stream().map(Problem::text).toList())
         .setChanges(
             BuildChanges.newBuilder()
                 .setIsFirst(result.changes().isFirst())
