@@ -5,9 +5,10 @@
  * <p>Findings (measured up to 2026-11-28):
  *
  * <ul>
- *   <li><b>Killed builds:</b> 200 kills at random moments, each continued to the same bytes ({@code
- *       -Dtakewright.kills=200}, {@code BuildFaultsTest}). Kills come after a number of signs of
- *       progress, since kills after a time met a build only on an equally fast machine.
+ *   <li><b>Killed builds:</b> at random moments, each continued to the same bytes, the page and the
+ *       journal among them, with nothing left over ({@code -Dtakewright.kills=100}, {@code
+ *       BuildFaultsTest}). Kills come after a number of signs of progress, since kills after a time
+ *       met a build only on an equally fast machine.
  *   <li><b>Where the processor time goes</b> (held notes, 10.8 min, warm, with the page): cutting
  *       26 %, noise reduction 25, measuring 14, loops 12, page 9, tuning 8, key map 2. The longest
  *       take is cut first and DLS files are written at once, or one core waits at the end.
