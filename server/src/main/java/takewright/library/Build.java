@@ -20,6 +20,7 @@ import takewright.denoise.room.NoiseProfile;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.diagnosis.Problem;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 import takewright.level.Gain;
@@ -453,8 +454,8 @@ public final class Build {
   }
 
   private BuildResult result(List<IndexRow> rows, Changes changes) {
-    List<String> said =
-        warnings.stream().map(w -> new SheetException(sheet.file(), w).getMessage()).toList();
+    List<Problem> said =
+        warnings.stream().map(w -> new SheetException(sheet.file(), w).problem()).toList();
     return BuildResult.of(rows, folder.index(), reporter.reused(), changes, said);
   }
 }

@@ -28,6 +28,7 @@ import takewright.audio.original.CheckedFile;
 import takewright.audio.original.Originals;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Flag;
+import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;
 import takewright.library.Background;
 import takewright.library.BuildOrder;
@@ -197,7 +198,7 @@ final class Report {
    * @param changes what is new, changed or gone since the last build
    * @param warnings what the build said beyond it
    */
-  Pictures write(Path index, HeardTakes heard, Changes changes, List<String> warnings)
+  Pictures write(Path index, HeardTakes heard, Changes changes, List<Problem> warnings)
       throws IOException {
     List<IndexRow> rows = IndexCsv.read(index);
     SamplePictures pictures = new SamplePictures(sheet, folder, report, heard, allSounds);
@@ -296,12 +297,22 @@ final class Report {
     }
   }
 
+  private static Map<String, Object> warning(Problem problem) {
+    Map<String, Object> content = new LinkedHashMap<>();
+    content.put("reason", problem.reason().name());
+    content.put("key", problem.place() == null ? problem.field() : problem.place().key());
+    content.put("place", problem.place() == null ? "" : problem.place().text());
+    content.put("what", problem.what());
+    content.put("remedy", problem.remedy());
+    return content;
+  }
+
   private Map<String, Object> index(
-      List<String[]> table, List<TakeHeard> takes, List<String> warnings) throws IOException {
+      List<String[]> table, List<TakeHeard> takes, List<Problem> warnings) throws IOException {
     Map<String, Object> content = new LinkedHashMap<>();
     content.put("library", sheet.library());
     content.put("sheet", sheet.file().getFileName().toString());
-    content.put("warnings", warnings);
+    content.put("warnings", warnings.stream().map(Report::warning).toList());
     content.put("allSounds", allSounds);
     List<Object> shown = new ArrayList<>();
     for (TakeHeard heard : takes) {

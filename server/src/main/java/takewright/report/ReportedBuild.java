@@ -31,6 +31,9 @@ import takewright.sheet.Take;
  * page says how far it is.
  */
 public final class ReportedBuild implements BuildListener {
+  /** The state of a build that was neither stopped nor failed. */
+  private static final String DONE = "done";
+
   /** Share of the whole work that building is; the rest is drawing. By measuring. */
   private static final double BUILDING_SHARE = 0.92;
 
@@ -138,9 +141,8 @@ public final class ReportedBuild implements BuildListener {
       if (isDrawn) {
         page.draw(progress, cancelled);
       }
-      Build.end(order.out());
       served.accept(page);
-      end = "done";
+      end = DONE;
       return result;
     } catch (java.util.concurrent.CancellationException e) {
       end = "stopped";
@@ -151,6 +153,10 @@ public final class ReportedBuild implements BuildListener {
       throw e;
     } finally {
       end(end);
+      if (end.equals(DONE)) {
+        // The very last step: a build that is killed before it goes on, page and all.
+        Build.end(order.out());
+      }
       if (isDoubted) {
         fresh.remove(Report.FOLDER);
       }

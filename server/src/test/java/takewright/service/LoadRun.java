@@ -190,7 +190,9 @@ final class LoadRun {
         }
         count(what + " ok", began);
       } catch (Exception e) {
-        count(what + " " + Status.fromThrowable(e).getCode(), began);
+        Status status = Status.fromThrowable(e);
+        boolean isRefused = status.getCode() == Status.Code.RESOURCE_EXHAUSTED;
+        count(what + " " + (isRefused ? status.getCode() : status), began);
         waitAsTold(e);
       }
     }

@@ -23,6 +23,15 @@ final class Attempts {
   /** A note broken off is shorter than this share of another attempt, both as far as heard. */
   private static final double BROKEN_OFF = 0.55;
 
+  /**
+   * One that is shorter than half a second loses level as well, which is taken over so long; it may
+   * be heard for this share of the other's length.
+   */
+  private static final double BROKEN_OFF_SOFT = 0.75;
+
+  /** If it is softer by this, in dB: beyond a player's spread within one dynamic. */
+  private static final double SOFTER_DB = 6;
+
   /** A note that holds another pitch for so long first was begun on the wrong one, in seconds. */
   private static final double WRONG_START_S = 0.08;
 
@@ -30,10 +39,10 @@ final class Attempts {
   private static final double MORE = 1.2;
 
   /** And by at least this, in dB times seconds. */
-  private static final double MIN_DB_S = 0.1;
+  private static final double MIN_DB_S = 0.2;
 
   /** Without another attempt: at its most by so much, in dB, */
-  private static final double ALONE_DB = 18;
+  private static final double ALONE_DB = 20;
 
   /** for so long, in dB times seconds, */
   private static final double ALONE_DB_S = 0.5;
@@ -124,10 +133,12 @@ final class Attempts {
 
   private void judge(List<Integer> attempts) {
     double maxLength = 0;
+    double maxDbfs = Double.NEGATIVE_INFINITY;
     double min = Double.POSITIVE_INFINITY;
     for (int i : attempts) {
       if (!regions.get(i).rejected()) {
         maxLength = Math.max(maxLength, length(regions.get(i)));
+        maxDbfs = Math.max(maxDbfs, regions.get(i).levelDbfs());
       }
     }
     for (int i : attempts) {
@@ -141,14 +152,16 @@ final class Attempts {
       Blemishes blemishes = region.blemishes();
       flaws[i] =
           (region.rejected() ? REJECTED : 0)
-              + (isBrokenOff(i, maxLength) ? BROKEN : 0)
+              + (isBrokenOff(i, maxLength, maxDbfs) ? BROKEN : 0)
               + (isBegunWrong(region, interruptions.isContinued(i)) ? WRONG : 0)
               + (isDisturbed(i, MORE * min + MIN_DB_S) ? DISTURBED : 0);
     }
   }
 
-  private boolean isBrokenOff(int index, double maxLength) {
-    return length(regions.get(index)) < BROKEN_OFF * maxLength || interruptions.isBeginning(index);
+  private boolean isBrokenOff(int index, double maxLength, double maxDbfs) {
+    double share = length(regions.get(index)) / maxLength;
+    boolean isSoft = regions.get(index).levelDbfs() < maxDbfs - SOFTER_DB;
+    return share < (isSoft ? BROKEN_OFF_SOFT : BROKEN_OFF) || interruptions.isBeginning(index);
   }
 
   private static boolean isBegunWrong(Region region, boolean isContinued) {

@@ -6,6 +6,7 @@ import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
+import takewright.diagnosis.Problem;
 import takewright.diagnosis.ProblemException;
 import takewright.library.BuildOrder;
 import takewright.library.BuildProgress;
@@ -153,7 +154,7 @@ public final class BuildJobs {
         .setFlagged(result.flagged())
         .setIndexFile(result.indexFile().toAbsolutePath().toString())
         .setSamplesReused(result.samplesReused())
-        .addAllWarnings(result.warnings())
+        .addAllWarnings(result.warnings().stream().map(Problem::text).toList())
         .setChanges(
             BuildChanges.newBuilder()
                 .setIsFirst(result.changes().isFirst())

@@ -130,6 +130,29 @@ class AttemptsTest {
     assertEquals(statuses("kkrk"), matched(1).statuses());
   }
 
+  /** A very short one seems longer than it is, but has not come to its level. */
+  @Test
+  void aShortNoteBrokenOffIsToldByItsLevelAsWell() {
+    played(60, 0.25, Blemishes.NONE).played(61, 0.25, Blemishes.NONE);
+    played(61, 0.17, Blemishes.NONE).played(62, 0.25, Blemishes.NONE);
+    assertEquals(statuses("krkk"), matched(1).statuses(), "as loud as the other");
+    Region last = regions.get(2);
+    regions.set(
+        2,
+        new Region(
+            last.start(),
+            last.onset(),
+            last.end(),
+            Kind.PITCHED,
+            last.pitch(),
+            1,
+            false,
+            Set.of(),
+            last.peakDbfs(),
+            last.levelDbfs() - 8));
+    assertEquals(statuses("kkrk"), matched(1).statuses(), "softer by 8 dB");
+  }
+
   /** Where the segmenter hears two notes in one that was begun on the wrong one. */
   @Test
   void aNoteBegunOnTheWrongOneIsLeftOutInBothItsParts() {
