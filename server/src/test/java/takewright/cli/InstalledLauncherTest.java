@@ -75,6 +75,18 @@ class InstalledLauncherTest {
         "with the archive of classes");
   }
 
+  /** Of all collectors of Java 17 that work on several cores, G1 alone gives memory back. */
+  @Test
+  void aServiceGetsACollectorThatGivesMemoryBack() throws Exception {
+    program(home.resolve("runtime/bin/java"), JAVA);
+    String started = run(home.resolve("bin/takewright"), null, "serve").lines().get(0);
+    String options = "-XX:+UseG1GC -XX:MinHeapFreeRatio=10 -XX:MaxHeapFreeRatio=30 ";
+    assertTrue(started.contains(options + "-jar "), started);
+    assertTrue(started.endsWith(" serve"), started);
+    String windows = Files.readString(SOURCE.resolveSibling("takewright.cmd"));
+    assertTrue(windows.contains(options.strip()), windows);
+  }
+
   @Test
   void withoutOneTheUsersJavaIsTakenIfItIsNewEnough() throws Exception {
     Path java = folder.resolve("jdk");

@@ -71,7 +71,9 @@ final class LoadedServer implements AutoCloseable {
     Path folder = Files.createTempDirectory("load");
     List<String> command = new ArrayList<>();
     command.add(Path.of(System.getProperty("java.home"), "bin", "java").toString());
-    command.addAll(List.of("-Xmx512m", "-XX:+UseParallelGC"));
+    // As the launcher starts a service.
+    command.addAll(
+        List.of("-Xmx512m", "-XX:+UseG1GC", "-XX:MinHeapFreeRatio=10", "-XX:MaxHeapFreeRatio=30"));
     command.addAll(options);
     command.addAll(
         List.of(

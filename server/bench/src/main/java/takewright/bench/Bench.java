@@ -171,7 +171,8 @@ public final class Bench implements Callable<Integer> {
               "build",
               session.sheet().toString(),
               "--out",
-              library.toString());
+              library.toString(),
+              "--local");
       Program.Took took = Program.run(oneCore ? Program.onOneCore(cold) : cold);
       Takes.delete(library);
       buildRow(table, session, "cold" + cores, took, Double.NaN, chain);
