@@ -70,6 +70,23 @@ std::unique_ptr<grpc::ClientContext> Client::timedContext() const {
   return context;
 }
 
+/** Why there is no connection: the library tells it in words only. */
+static std::string withoutConnection(const std::string& details, const std::string& server) {
+  const auto says = [&details](const char* words) { return details.find(words) != std::string::npos; };
+  if (says("stopping")) return details;
+  if (says("certificate verify failed") || says("CERTIFICATE_VERIFY_FAILED")) {
+    return "the certificate of " + server + " is not signed by the CA that --tls-ca names; name the right one";
+  }
+  if (says("wrong version number") || says("WRONG_VERSION_NUMBER")) {
+    return "the service at " + server + " does not use TLS; leave --tls-ca out";
+  }
+  if (says("ocket closed") || says("read failed") || says("certificate required") || says("reset")) {
+    return server + " closed the connection; if the service uses TLS, name its CA with --tls-ca; if it wants clients to" +
+           " have a certificate, use ./takewright with --tls-cert and --tls-key";
+  }
+  return "no service answers at " + server + "; start one with ./takewright serve --allow FOLDER";
+}
+
 void Client::require(const grpc::Status& status) const {
   static const char* const codes[] = {
       "OK", "CANCELLED", "UNKNOWN", "INVALID_ARGUMENT", "DEADLINE_EXCEEDED", "NOT_FOUND",
@@ -77,7 +94,7 @@ void Client::require(const grpc::Status& status) const {
       "OUT_OF_RANGE", "UNIMPLEMENTED", "INTERNAL", "UNAVAILABLE", "DATA_LOSS", "UNAUTHENTICATED"};
   if (status.ok()) return;
   if (status.error_code() == grpc::StatusCode::UNAVAILABLE) {
-    throw Refused(status, "no service answers at " + options_.server + "; start one with ./takewright serve --allow FOLDER");
+    throw Refused(status, withoutConnection(status.error_message(), options_.server));
   }
   std::string line = std::string(codes[status.error_code()]) + ": " + status.error_message();
   if (status.error_code() == grpc::StatusCode::DEADLINE_EXCEEDED) line += "; --timeout gives a call more seconds";

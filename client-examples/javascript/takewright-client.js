@@ -207,7 +207,7 @@ function explain(error, server) {
   const code = grpc.status[error.code];
   switch (error.code) {
     case grpc.status.UNAVAILABLE:
-      return `no service answers at ${server}; start one with ./takewright serve --allow FOLDER`;
+      return explainConnection(error.details ?? '', server);
     case grpc.status.DEADLINE_EXCEEDED:
       return `${code}: ${error.details}; --timeout gives a call more seconds`;
     case grpc.status.PERMISSION_DENIED:
@@ -215,6 +215,24 @@ function explain(error, server) {
     default:
       return `${code}: ${error.details}`;
   }
+}
+
+/** Why there is no connection: the library tells it in words only. */
+function explainConnection(details, server) {
+  if (/stopping/.test(details)) {
+    return details;
+  }
+  if (/wrong version number|EPROTO/i.test(details)) {
+    return `the service at ${server} does not use TLS; leave --tls-ca out`;
+  }
+  if (/certificate required|ECONNRESET|Last error: Failed to connect|connection dropped|closed/i.test(details)) {
+    return `${server} closed the connection; if the service uses TLS, name its CA with --tls-ca; if it wants clients to`
+      + ' have a certificate, use ./takewright with --tls-cert and --tls-key';
+  }
+  if (/certificate|self-signed|issuer/i.test(details)) {
+    return `the certificate of ${server} is not signed by the CA that --tls-ca names; name the right one`;
+  }
+  return `no service answers at ${server}; start one with ./takewright serve --allow FOLDER`;
 }
 
 function stop(message) {

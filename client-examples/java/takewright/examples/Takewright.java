@@ -351,12 +351,37 @@ final class Takewright implements AutoCloseable {
     }
   }
 
+  /** Why there is no connection: the exceptions behind the status tell it in words only. */
+  private static String withoutConnection(String server, Status status) {
+    StringBuilder all = new StringBuilder(String.valueOf(status.getDescription()));
+    for (Throwable at = status.getCause(); at != null; at = at.getCause()) {
+      all.append(' ').append(at);
+    }
+    String said = all.toString().toLowerCase(java.util.Locale.ROOT);
+    if (said.contains("stopping")) {
+      return status.getDescription();
+    }
+    if (said.contains("not an ssl/tls record")) {
+      return "the service at " + server + " does not use TLS; leave --tls-ca out";
+    }
+    if (said.contains("certification path") || said.contains("path does not chain")) {
+      return "the certificate of "
+          + server
+          + " is not signed by the CA that --tls-ca names; name the right one";
+    }
+    if (said.contains("closed") || said.contains("reset") || said.contains("certificate")) {
+      return server
+          + " closed the connection; if the service uses TLS, name its CA with --tls-ca; if it"
+          + " wants clients to have a certificate, use ./takewright with --tls-cert and --tls-key";
+    }
+    return "no service answers at " + server + "; start one with ./takewright serve --allow FOLDER";
+  }
+
   /** Why a call failed, in one line that says what to do. */
   static String explain(String server, Status status) {
     String line = status.getCode() + ": " + status.getDescription();
     return switch (status.getCode()) {
-      case UNAVAILABLE ->
-          "no service answers at " + server + "; start one with ./takewright serve --allow FOLDER";
+      case UNAVAILABLE -> withoutConnection(server, status);
       case DEADLINE_EXCEEDED -> line + "; --timeout gives a call more seconds";
       case PERMISSION_DENIED -> line + ", or send the audio with --stream";
       default -> line;

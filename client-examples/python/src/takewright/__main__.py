@@ -214,12 +214,29 @@ def explain(error, server):
         return str(error)
     code, details = error.code(), error.details()
     if code == grpc.StatusCode.UNAVAILABLE:
-        return f"no service answers at {server}; start one with ./takewright serve --allow FOLDER"
+        return explain_connection(details or "", server)
     if code == grpc.StatusCode.DEADLINE_EXCEEDED:
         return f"{code.name}: {details}; --timeout gives a call more seconds"
     if code == grpc.StatusCode.PERMISSION_DENIED:
         return f"{code.name}: {details}, or send the audio with --stream"
     return f"{code.name}: {details}"
+
+
+def explain_connection(details, server):
+    """Why there is no connection: the libraries tell it in words only."""
+    said = details.lower()
+    if "stopping" in said:
+        return details
+    if "certificate verify failed" in said:
+        return f"the certificate of {server} is not signed by the CA that --tls-ca names; name the right one"
+    if "wrong version number" in said:
+        return f"the service at {server} does not use TLS; leave --tls-ca out"
+    if "socket closed" in said or "read failed" in said or "certificate required" in said or "reset" in said:
+        return (
+            f"{server} closed the connection; if the service uses TLS, name its CA with --tls-ca; if it wants clients"
+            " to have a certificate, use ./takewright with --tls-cert and --tls-key"
+        )
+    return f"no service answers at {server}; start one with ./takewright serve --allow FOLDER"
 
 
 def parse(words):

@@ -93,12 +93,32 @@ class ConnectionTest {
 
       assertEquals(0, run.status(), run::toString);
       CheckResult.tone(run.fields(1), tone.toString());
-      assertEquals(2, Language.ran(command, folder, folder).status(), "without the certificate");
+      Language.Run bare = Language.ran(command, folder, folder);
+      assertEquals(2, bare.status(), "without the certificate");
+      assertTrue(bare.err().contains("--tls-ca"), bare::toString);
+      Path strange = folder.resolve("stranger.crt");
+      certificate(strange, folder.resolve("stranger.key"));
+      List<String> mistaken = new ArrayList<>(command);
+      mistaken.addAll(List.of("--tls-ca", strange.toString()));
+      Language.Run wrong = Language.ran(mistaken, folder, folder);
+      assertTrue(wrong.err().contains("is not signed by the CA"), wrong::toString);
       List<String> noFile = new ArrayList<>(command);
       noFile.addAll(List.of("--tls-ca", folder.resolve("no.crt").toString()));
       Language.Run refused = Language.ran(noFile, folder, folder);
       assertEquals(2, refused.status(), refused::toString);
       assertTrue(refused.err().matches("takewright: .*no\\.crt.*PEM.*\\R"), refused::toString);
+    }
+    List<String> strict = new ArrayList<>(options);
+    strict.addAll(List.of("--tls-client-ca", certificate.toString()));
+    try (RunningService secured = RunningService.start(home, 0, strict, granted)) {
+      List<String> command =
+          client.command(
+              "localhost:" + secured.port(), secured.tokenFile(), "analyse", tone.toString());
+      command = new ArrayList<>(command);
+      command.addAll(List.of("--tls-ca", certificate.toString()));
+      Language.Run without = Language.ran(command, folder, folder);
+      assertEquals(2, without.status(), without::toString);
+      assertTrue(without.err().contains("--tls-cert and --tls-key"), without::toString);
     }
   }
 

@@ -10,6 +10,7 @@ import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.cli.connect.Connection;
 import takewright.cli.show.Sets;
+import takewright.v1.BuildPart;
 import takewright.v1.StartBuildRequest;
 
 @Command(
@@ -49,6 +50,16 @@ final class BuildCommand implements Callable<Integer> {
               + " stay as the last build left them.")
   @Sets("only")
   private String only;
+
+  @Option(
+      names = "--part",
+      paramLabel = "I/N",
+      converter = PartOption.class,
+      description =
+          "Makes one of N parts, beside the others on other machines that see the same folders: the"
+              + " samples of whole articulations. A build without this option ends the library.")
+  @Sets("part")
+  private BuildPart part;
 
   @Option(
       names = "--as-written",
@@ -109,6 +120,9 @@ final class BuildCommand implements Callable<Integer> {
       }
       if (only != null) {
         request.setOnly(only);
+      }
+      if (part != null) {
+        request.setPart(part);
       }
       return LibraryBuild.run(main, session, request.build(), watch, strict, json);
     }

@@ -16,6 +16,7 @@ import takewright.cli.connect.Connection;
 import takewright.cli.show.ProgressDisplay;
 import takewright.cli.show.Texts;
 import takewright.v1.BuildChanges;
+import takewright.v1.BuildPart;
 import takewright.v1.BuildProgress;
 import takewright.v1.BuildResult;
 import takewright.v1.CancelBuildRequest;
@@ -242,6 +243,8 @@ final class LibraryBuild implements AutoCloseable {
     result.getWarningsList().forEach(warning -> main.err.println("warning: " + warning));
     if (json) {
       main.out.println(JSON.print(result));
+    } else if (request.hasPart()) {
+      main.out.println(part(request.getPart(), result));
     } else {
       say(main, result, page);
     }
@@ -251,6 +254,18 @@ final class LibraryBuild implements AutoCloseable {
       waitForEnter();
     }
     return status(result, strict);
+  }
+
+  private static String part(BuildPart part, BuildResult result) {
+    return Texts.count(result.getSamples(), "sample", "samples")
+        + (result.getSamplesReused() > 0
+            ? " (" + result.getSamplesReused() + " of an earlier run)"
+            : "")
+        + " of part "
+        + part.getNumber()
+        + " of "
+        + part.getCount()
+        + "; once all parts are made, build without --part to end the library";
   }
 
   private static void say(Main main, BuildResult result, Path page) {

@@ -14,7 +14,7 @@ public record Place(String file, int line, String key) {
   }
 
   /** Such as {@code sheet.yaml:12}. */
-  String text() {
+  public String text() {
     return line > 0 ? file + ":" + line : file;
   }
 }

@@ -15,10 +15,13 @@ import java.util.concurrent.CancellationException;
 import java.util.concurrent.Future;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
+import takewright.audio.original.CheckedFile;
 import takewright.denoise.room.NoiseProfile;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 import takewright.level.Gain;
 import takewright.level.Played;
@@ -27,7 +30,6 @@ import takewright.library.folder.IndexRow;
 import takewright.library.folder.Journal;
 import takewright.library.folder.OutputFolder;
 import takewright.library.match.OtherPlan;
-import takewright.library.match.PlanSearch;
 import takewright.library.sample.Intonation;
 import takewright.library.sample.RegionSamples;
 import takewright.library.sample.SampleMaker;
@@ -61,6 +63,10 @@ import takewright.sheet.read.SelectionReader;
  */
 public final class Build {
   private final Sheet sheet;
+
+  /** Those of the part that is built, or all. */
+  private final List<Take> takes;
+
   private final CellSelection only;
   private final BuildListener listener;
   private final OutputFolder folder;
@@ -80,6 +86,7 @@ public final class Build {
 
   private Build(
       Sheet sheet,
+      List<Take> takes,
       CellSelection only,
       BuildListener listener,
       SampleNames names,
@@ -87,6 +94,7 @@ public final class Build {
       BuildReporter reporter,
       Background background) {
     this.sheet = sheet;
+    this.takes = takes;
     this.only = only;
     this.listener = listener;
     this.folder = folder;
@@ -141,26 +149,37 @@ public final class Build {
     SampleNames names = new SampleNames(sheet);
     BuildChecks.requireMicrophonesAlike(sheet);
     BuildChecks.requireNoTakesIn(path, sheet);
+    BuildPart part = order.part();
+    if (part != null && order.markers() != null) {
+      throw ProblemException.invalid(
+          "markers_folder",
+          "cannot be written by a part of a build",
+          "leave it to the build without a part that ends the library");
+    }
+    List<Take> takes = part == null ? sheet.takes() : part.of(sheet);
     FreshFolder fresh = new FreshFolder(path);
-    Files.createDirectories(path);
-    try (Journal journal = Journal.open(path)) {
+    CheckedFile.createFolders(path);
+    try (Journal journal =
+        part == null ? Journal.open(path) : Journal.openPart(path, part.words())) {
       OutputFolder folder = new OutputFolder(path, journal);
-      List<String> files = new ArrayList<>(names.all());
-      files.addAll(KeyMapFiles.names(sheet));
+      List<String> files = new ArrayList<>(names.of(takes));
+      if (part == null) {
+        files.addAll(KeyMapFiles.names(sheet));
+      }
       folder.prepare(files);
-      BuildReporter reporter = new BuildReporter(sheet, progress);
+      BuildReporter reporter = new BuildReporter(takes.size(), progress);
       // Closed before the journal: then no thread writes to the folder.
       try (Background background = new Background(cancelled)) {
-        Build build = new Build(sheet, only, listener, names, folder, reporter, background);
+        Build build = new Build(sheet, takes, only, listener, names, folder, reporter, background);
         build.warnings.addAll(decided.warnings());
-        BuildResult result = build.work(order.asWritten(), order.markers());
-        if (!listener.hasMoreToDo()) {
+        BuildResult result = build.work(order);
+        if (part == null && !listener.hasMoreToDo()) {
           end(path);
         }
         return result;
       }
     } catch (SheetException e) {
-      if (e.problem().reason() == Reason.PLAN_DOUBTED) {
+      if (part == null && e.problem().reason() == Reason.PLAN_DOUBTED) {
         fresh.remove(Journal.PRIVATE_FOLDER);
       }
       throw e;
@@ -185,16 +204,16 @@ public final class Build {
     }
   }
 
-  private BuildResult work(boolean asWritten, Path markers) throws IOException {
+  private BuildResult work(BuildOrder order) throws IOException {
     // First, for a template that cannot be used is said before hours of work.
     KeyMapFiles keyMap = new KeyMapFiles(sheet, folder, background);
     Map<KeptRegion, Future<Played>> measuring = new LinkedHashMap<>();
-    List<TakeWork> takes = cutAndMatch(measuring);
-    doubtPlan(takes, asWritten);
+    List<TakeWork> works = cutAndMatch(measuring);
+    doubtPlan(works, order.asWritten());
     Map<KeptRegion, Played> played = results(measuring);
-    Map<KeptRegion, SettledMoves.Move> moves = moves(takes, played);
+    Map<KeptRegion, SettledMoves.Move> moves = moves(works, played);
     Map<KeptRegion, Future<List<IndexRow>>> making = new HashMap<>();
-    for (TakeWork take : takes) {
+    for (TakeWork take : works) {
       for (KeptRegion kept : take.cut().kept()) {
         if (!only.fits(kept.cell())) {
           continue;
@@ -204,13 +223,16 @@ public final class Build {
       }
     }
     List<IndexRow> rows = new ArrayList<>();
-    for (TakeWork take : takes) {
+    for (TakeWork take : works) {
       rows.addAll(rows(take, making));
     }
     stamps.checkAll();
-    if (markers != null) {
-      List<CutTake> cuts = takes.stream().map(TakeWork::cut).toList();
-      MarkedTakes.write(sheet, cuts, markers, warnings, background::stopIfCancelled);
+    if (order.part() != null) {
+      return result(rows, Changes.NONE);
+    }
+    if (order.markers() != null) {
+      List<CutTake> cuts = works.stream().map(TakeWork::cut).toList();
+      MarkedTakes.write(sheet, cuts, order.markers(), warnings, background::stopIfCancelled);
     }
     Changes changes = folder.finish(rows, keyMap.write(rows, warnings));
     settled.write();
@@ -241,20 +263,9 @@ public final class Build {
    *
    * @param asWritten whether that is only a warning
    */
-  private void doubtPlan(List<TakeWork> takes, boolean asWritten) throws SheetException {
-    List<OtherPlan> plans = new ArrayList<>();
-    int judged = 0;
-    for (TakeWork work : takes) {
-      CutTake cut = work.cut();
-      int rate = cut.segmentation().sampleRate();
-      judged += PlanSearch.canBeJudged(cut.take()) ? 1 : 0;
-      plans.addAll(PlanSearch.findAll(sheet, cut.take(), cut.regions(), cut.matching(), rate));
-    }
-    if (plans.isEmpty()) {
-      return;
-    }
-    List<SheetProblem> doubts = OtherPlan.problems(sheet, plans, judged);
-    if (!asWritten) {
+  private void doubtPlan(List<TakeWork> takes, boolean asWritten) throws IOException {
+    List<SheetProblem> doubts = PlanDoubts.of(sheet, takes.stream().map(TakeWork::cut).toList());
+    if (!asWritten && !doubts.isEmpty()) {
       throw new SheetException(sheet.file(), OtherPlan.stopping(doubts));
     }
     warnings.addAll(doubts);
@@ -273,7 +284,7 @@ public final class Build {
     }
     PickUps pickUps = new PickUps();
     Map<Integer, Map<String, NoiseProfile>> roomsOfTakes = new HashMap<>();
-    for (Take take : PickUps.last(sheet.takes())) {
+    for (Take take : PickUps.last(takes)) {
       TakeHeard heard = background.result(cutting.get(take));
       listener.heard(heard);
       reporter.at(BuildStep.MATCH, take);
@@ -294,7 +305,7 @@ public final class Build {
       takes.add(
           new TakeWork(cut, ids.of(cut), cut.oddLengths(), roomsOfTakes.get(cut.take().index())));
     }
-    if (sheet.takes().stream().anyMatch(take -> take.fills().isPickUp())) {
+    if (this.takes.stream().anyMatch(take -> take.fills().isPickUp())) {
       for (TakeWork take : takes) {
         listener.matched(take.cut().take(), missing(take.cut()), take.rooms());
       }
@@ -336,13 +347,13 @@ public final class Build {
   /** With the longest take last, all cores but one would be idle. */
   private List<Take> longestFirst() {
     Map<Take, Long> sizes = new HashMap<>();
-    for (Take take : sheet.takes()) {
+    for (Take take : takes) {
       // 0 for a missing take, which is reported when it is cut.
       sizes.put(take, take.main().files().stream().mapToLong(Build::bytes).sum());
     }
-    List<Take> takes = new ArrayList<>(sheet.takes());
-    takes.sort(Comparator.comparing(take -> -sizes.get(take)));
-    return takes;
+    List<Take> sorted = new ArrayList<>(takes);
+    sorted.sort(Comparator.comparing(take -> -sizes.get(take)));
+    return sorted;
   }
 
   private static long bytes(Path file) {
@@ -443,8 +454,8 @@ public final class Build {
   }
 
   private BuildResult result(List<IndexRow> rows, Changes changes) {
-    List<String> said =
-        warnings.stream().map(w -> new SheetException(sheet.file(), w).getMessage()).toList();
+    List<Problem> said =
+        warnings.stream().map(w -> new SheetException(sheet.file(), w).problem()).toList();
     return BuildResult.of(rows, folder.index(), reporter.reused(), changes, said);
   }
 }

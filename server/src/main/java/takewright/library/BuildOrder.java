@@ -21,6 +21,7 @@ import takewright.sheet.read.SheetReader;
  * @param only which cells' samples to make, as {@link SelectionReader} reads it, while all others
  *     stay as the last build left them; empty for all
  * @param reach where the files that the sheet names really are
+ * @param part the part of the build to make; null for all of it
  */
 public record BuildOrder(
     Path sheet,
@@ -29,7 +30,20 @@ public record BuildOrder(
     Path markers,
     boolean asWritten,
     String only,
-    Sheet.Reach reach) {
+    Sheet.Reach reach,
+    BuildPart part) {
+  /** All of a build. */
+  public BuildOrder(
+      Path sheet,
+      Path out,
+      Path decisions,
+      Path markers,
+      boolean asWritten,
+      String only,
+      Sheet.Reach reach) {
+    this(sheet, out, decisions, markers, asWritten, only, reach, null);
+  }
+
   /** An order without copies of the takes, which stops where another plan fits much better. */
   public BuildOrder(Path sheet, Path out, Path decisions) {
     this(sheet, out, decisions, null, false, "", BuildOrder::anywhere);
@@ -37,7 +51,12 @@ public record BuildOrder(
 
   /** The same of only some cells. */
   public BuildOrder only(String cells) {
-    return new BuildOrder(sheet, out, decisions, markers, asWritten, cells, reach);
+    return new BuildOrder(sheet, out, decisions, markers, asWritten, cells, reach, part);
+  }
+
+  /** One part of the same; all of it if it is null. */
+  public BuildOrder part(BuildPart wanted) {
+    return new BuildOrder(sheet, out, decisions, markers, asWritten, only, reach, wanted);
   }
 
   /** Every file that there is may be reached. */

@@ -1,7 +1,6 @@
 package takewright.library;
 
 import java.util.function.Consumer;
-import takewright.sheet.Sheet;
 import takewright.sheet.Take;
 
 /** Reports the progress of a build, which never decreases. */
@@ -9,7 +8,7 @@ final class BuildReporter {
   /** Measured share of the work that is cutting. */
   private static final double CUTTING_SHARE = 0.4;
 
-  private final Sheet sheet;
+  private final int takes;
   private final Consumer<BuildProgress> progress;
   private int cut;
   private int total;
@@ -17,14 +16,17 @@ final class BuildReporter {
   private int reused;
   private double reported;
 
-  BuildReporter(Sheet sheet, Consumer<BuildProgress> progress) {
-    this.sheet = sheet;
+  /**
+   * @param takes how many will be cut
+   */
+  BuildReporter(int takes, Consumer<BuildProgress> progress) {
+    this.takes = takes;
     this.progress = progress;
   }
 
   /** A step of a take has begun. */
   synchronized void at(BuildStep step, Take take) {
-    double cutShare = (double) cut / sheet.takes().size();
+    double cutShare = (double) cut / Math.max(1, takes);
     double made = total == 0 ? 0 : (double) done / total;
     // Takes still to be cut will add samples.
     reported = Math.max(reported, CUTTING_SHARE * cutShare + (1 - CUTTING_SHARE) * made * cutShare);

@@ -2,6 +2,7 @@ package takewright.library;
 
 import java.nio.file.Path;
 import java.util.List;
+import takewright.diagnosis.Problem;
 import takewright.library.folder.Changes;
 import takewright.library.folder.IndexRow;
 import takewright.sheet.cell.CellStatus;
@@ -16,8 +17,8 @@ import takewright.sheet.cell.CellStatus;
  * @param indexFile the table of all regions and missing cells
  * @param samplesReused samples that an earlier run had finished
  * @param changes what is new, changed or gone since the last build
- * @param warnings what a person should look at beyond the flags, one line each, with file name and
- *     line of the sheet
+ * @param warnings what a person should look at beyond the flags, each with its place in the sheet
+ *     or the file of decisions
  */
 public record BuildResult(
     int samples,
@@ -27,14 +28,14 @@ public record BuildResult(
     Path indexFile,
     int samplesReused,
     Changes changes,
-    List<String> warnings) {
+    List<Problem> warnings) {
   public BuildResult {
     warnings = List.copyOf(warnings);
   }
 
   /** Counts the rows of an index. */
   static BuildResult of(
-      List<IndexRow> rows, Path indexFile, int reused, Changes changes, List<String> warnings) {
+      List<IndexRow> rows, Path indexFile, int reused, Changes changes, List<Problem> warnings) {
     int kept = 0;
     int missing = 0;
     int flagged = 0;

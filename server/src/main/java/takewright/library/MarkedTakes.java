@@ -14,6 +14,7 @@ import java.util.Set;
 import takewright.audio.AudioFile;
 import takewright.audio.MarkedCopy;
 import takewright.audio.Marker;
+import takewright.audio.original.CheckedFile;
 import takewright.audio.original.OriginalFileException;
 import takewright.library.take.CutTake;
 import takewright.name.NoteNames;
@@ -38,7 +39,7 @@ final class MarkedTakes {
   static void write(
       Sheet sheet, List<CutTake> cuts, Path folder, List<SheetProblem> warnings, Runnable each)
       throws IOException {
-    Files.createDirectories(folder);
+    CheckedFile.createFolders(folder);
     Map<Path, List<Marker>> markers = new LinkedHashMap<>();
     Map<Path, Take> takes = new LinkedHashMap<>();
     for (CutTake cut : cuts) {

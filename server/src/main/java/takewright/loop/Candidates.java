@@ -125,8 +125,10 @@ final class Candidates {
     Pair found = best;
     int fine = Math.max(1, (int) (FINE_S * rate));
     int step = Math.max(1, (int) (PHASE_STEP_S * rate));
+    int reach = (int) (REACH_S * rate);
+    double[] around = course.phase.around(start, reach, step);
     for (int at = end - hop / 2; at < end + hop / 2; at += fine) {
-      double slip = 2 * Math.PI * course.phase.slip(start, at, (int) (REACH_S * rate), step);
+      double slip = 2 * Math.PI * course.phase.slip(around, at, reach, step);
       double lost = 1 - Math.exp(-0.5 * slip * slip * course.meanSquareHarmonic);
       double all = cost + SLIP_WEIGHT * lost;
       if (found == null || all < found.cost()) {

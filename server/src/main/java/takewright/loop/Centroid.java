@@ -9,6 +9,7 @@ final class Centroid {
   private final int sampleRate;
   private float[] window = new float[0];
   private float[] part = new float[0];
+  private Fft fft;
 
   Centroid(int sampleRate) {
     this.sampleRate = sampleRate;
@@ -19,12 +20,13 @@ final class Centroid {
     if (window.length != count) {
       window = Windows.hann(count);
       part = new float[Integer.highestOneBit(Math.max(2, count - 1)) * 2];
+      fft = Fft.of(part.length);
     }
     for (int i = 0; i < count; i++) {
       part[i] = audio[from + i] * window[i];
     }
     Arrays.fill(part, count, part.length, 0);
-    Fft.of(part.length).forward(part);
+    fft.forward(part);
     double sum = 0;
     double moment = 0;
     for (int k = 1; k < part.length / 2; k++) {

@@ -1,6 +1,8 @@
 package takewright.loop;
 
 import java.util.Arrays;
+import java.util.HashMap;
+import java.util.Map;
 import takewright.dsp.Decibels;
 
 /**
@@ -31,9 +33,7 @@ final class Dip {
   private final int level;
 
   /** The note's own dips by the length of a fade. */
-  private int usualFade;
-
-  private double usualDb;
+  private final Map<Integer, Double> usualDb = new HashMap<>();
 
   /**
    * For loops of a note.
@@ -65,24 +65,20 @@ final class Dip {
       double size = CrossFade.size(in, out, Math.max(0, likeness));
       faded[i] = (float) ((out * x[played + i] + in * x[wanted + i]) / size);
     }
-    double allowed = Math.max(NOT_HEARD_DB, usualDb(faded.length));
+    double allowed = Math.max(NOT_HEARD_DB, usualDb.computeIfAbsent(faded.length, this::usualDb));
     return Math.max(0, dipDb(faded, 0, faded.length) - allowed);
   }
 
   /** The dip that a quarter of the note's own stretches of a length pass. */
   private double usualDb(int length) {
-    if (usualFade != length) {
-      double[] dips = new double[STRETCHES];
-      int room = Math.max(0, last - first - length);
-      for (int i = 0; i < STRETCHES; i++) {
-        int from = first + (int) ((long) room * i / (STRETCHES - 1));
-        dips[i] = dipDb(x, from, Math.min(length, x.length - from));
-      }
-      Arrays.sort(dips);
-      usualDb = dips[(int) (USUAL_QUANTILE * (STRETCHES - 1))];
-      usualFade = length;
+    double[] dips = new double[STRETCHES];
+    int room = Math.max(0, last - first - length);
+    for (int i = 0; i < STRETCHES; i++) {
+      int from = first + (int) ((long) room * i / (STRETCHES - 1));
+      dips[i] = dipDb(x, from, Math.min(length, x.length - from));
     }
-    return usualDb;
+    Arrays.sort(dips);
+    return dips[(int) (USUAL_QUANTILE * (STRETCHES - 1))];
   }
 
   /** How far the quietest moment of a stretch lies below its mean power, in dB. */

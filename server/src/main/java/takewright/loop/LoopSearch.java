@@ -64,7 +64,7 @@ public final class LoopSearch {
         break;
       }
       compared++;
-      Seam seam = meter.measure(pair);
+      Seam seam = meter.measure(pair, best == null ? Double.POSITIVE_INFINITY : best.cost());
       if (seam != null && (best == null || seam.cost() < best.cost())) {
         best = seam;
       }

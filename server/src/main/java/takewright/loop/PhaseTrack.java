@@ -34,21 +34,33 @@ final class PhaseTrack {
     return 1200 / Math.log(2) * Math.log1p(share);
   }
 
+  /** Cycles beyond the expected around a frame: every {@code step} frames within a reach. */
+  double[] around(int frame, int reach, int step) {
+    double[] around = new double[2 * reach / step + 1];
+    for (int i = 0; i < around.length; i++) {
+      around[i] = ahead(frame + (double) (i * step - reach));
+    }
+    return around;
+  }
+
   /**
-   * How much the phase between two places comes and goes within {@code reach} frames on either
-   * side: its standard deviation in cycles. 0 means that the waveforms stay in step throughout.
+   * How much the phase between two places comes and goes around them: its standard deviation in
+   * cycles. 0 means that the waveforms stay in step throughout.
+   *
+   * @param around the phase around the first place, of {@link #around}
+   * @param frame the other place
+   * @param reach frames on either side, as around the first
+   * @param step frames from one moment to the next, as around the first
    */
-  double slip(int a, int b, int reach, int step) {
+  double slip(double[] around, int frame, int reach, int step) {
     double sum = 0;
     double squares = 0;
-    int count = 0;
-    for (int k = -reach; k <= reach; k += step) {
-      double d = ahead(b + (double) k) - ahead(a + (double) k);
+    for (int i = 0; i < around.length; i++) {
+      double d = ahead(frame + (double) (i * step - reach)) - around[i];
       sum += d;
       squares += d * d;
-      count++;
     }
-    double mean = sum / count;
-    return Math.sqrt(Math.max(0, squares / count - mean * mean));
+    double mean = sum / around.length;
+    return Math.sqrt(Math.max(0, squares / around.length - mean * mean));
   }
 }

@@ -62,6 +62,22 @@ record Seam(
   /** What is heard costs more than anything that is not. */
   private static final double FAULT_COST = 100;
 
+  /** The same with a dip of the level. */
+  Seam fading(double dip) {
+    return new Seam(loop, likeness, dip, db, timbre, cents, tickDb, pulse, pairCost, limits);
+  }
+
+  /** The same with a pulse. */
+  Seam pulsing(double swing) {
+    return new Seam(loop, likeness, dipDb, db, timbre, cents, tickDb, swing, pairCost, limits);
+  }
+
+  /** The same with a step of the spectral centroid. */
+  Seam changing(double step) {
+    return new Seam(loop, likeness, dipDb, db, step, cents, tickDb, pulse, pairCost, limits);
+  }
+
+  /** What all of it costs: no less for anything that is heard besides. */
   double cost() {
     return pairCost
         + 10 * (1 - likeness)

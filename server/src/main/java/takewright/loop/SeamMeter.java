@@ -132,8 +132,13 @@ final class SeamMeter {
     return Seam.Limits.of(Medians.of(db), Medians.of(timbre));
   }
 
-  /** The loop between two moments; null if there is no room for its fades. */
-  Seam measure(Pair pair) {
+  /**
+   * The loop between two moments; null if there is no room for its fades, or it costs too much.
+   *
+   * @param max a loop that costs as much or more is of no use; as soon as that is known, no more of
+   *     it is measured
+   */
+  Seam measure(Pair pair, double max) {
     int start = pair.start();
     int reachOfFade = Math.max(fades[0], window);
     if (start < reachOfFade || pair.end() + reachOfFade + reach + step > x.length) {
@@ -156,17 +161,19 @@ final class SeamMeter {
       }
     }
     Loop loop = new Loop(start, end - 1, fade);
-    return new Seam(
-        loop,
-        likeness,
-        dip.excessDb(loop, likeness),
-        Math.max(step(start - window, end - window), step(start, end)),
-        Math.max(timbre(start - window, end - window), timbre(start, end)),
-        cents(start, end),
-        Math.max(0, Math.max(hiss.excessDb(start), hiss.excessDb(end))),
-        pulse.excess(loop),
-        pair.cost(),
-        limits);
+    double db = Math.max(step(start - window, end - window), step(start, end));
+    double tickDb = Math.max(0, Math.max(hiss.excessDb(start), hiss.excessDb(end)));
+    // What takes longest comes last: it can only add to the cost.
+    Seam seam =
+        new Seam(loop, likeness, 0, db, 0, cents(start, end), tickDb, 0, pair.cost(), limits);
+    if (seam.cost() >= max) {
+      return null;
+    }
+    seam = seam.fading(dip.excessDb(loop, likeness)).pulsing(pulse.excess(loop));
+    if (seam.cost() >= max) {
+      return null;
+    }
+    return seam.changing(Math.max(timbre(start - window, end - window), timbre(start, end)));
   }
 
   /** The mean pitch is what is heard in the end; the middle of a swing is half as plain. */

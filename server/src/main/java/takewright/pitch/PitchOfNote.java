@@ -105,8 +105,7 @@ public final class PitchOfNote {
     if (!asExpected) {
       named = withoutRumble(mono, rate, low(mono, rate, named));
       named = high(mono, rate, named);
-      Resonances ringing =
-          Resonances.of(mono, rate, named.isBelow(UNSURELY_LOW_HZ) ? 0 : HUM_HZ);
+      Resonances ringing = Resonances.of(mono, rate, named.isBelow(UNSURELY_LOW_HZ) ? 0 : HUM_HZ);
       if (ringing.isRinging()) {
         double cast = ringing.shaped(named.isNote() ? named.frequency() : 0);
         if (cast > 0) {

@@ -8,13 +8,14 @@ import takewright.dsp.Windows;
  * The partials of a sound that is struck and rings, resolved by a window as long as it rings, and
  * the note that they allow.
  *
- * <p>The windows that vote on a period are short: they do not take apart the partials of a bell, and
- * every set of partials nearly repeats after some period. A period is a pitch only where its
+ * <p>The windows that vote on a period are short: they do not take apart the partials of a bell,
+ * and every set of partials nearly repeats after some period. A period is a pitch only where its
  * fundamental is there or two neighbouring low harmonics stand for it (Terhardt, "Pitch,
  * consonance, and harmony", JASA 55(5), 1974), and where its harmonics hold the sound. What is not
- * harmonic has the pitch that players give it: a bar that of its lowest strong partial, a church bell and a chime the strike note, an octave below the nominal (Fletcher and
- * Rossing, The Physics of Musical Instruments, 2nd edition, chapters 18 to 21). Anything else, such
- * as a knock on wood, has none.
+ * harmonic has the pitch that players give it: a bar that of its lowest strong partial, a church
+ * bell and a chime the strike note, an octave below the nominal (Fletcher and Rossing, The Physics
+ * of Musical Instruments, 2nd edition, chapters 18 to 21). Anything else, such as a knock on wood,
+ * has none.
  */
 final class Resonances {
   /** The loudest frame is the attack; partials are steady from so much later on, in seconds. */
@@ -254,8 +255,8 @@ final class Resonances {
   }
 
   /**
-   * The note of a bell or a chime, in hertz: that of the shape that holds the most of
-   * the sound. 0 where none does, or where the harmonics of another note hold as much.
+   * The note of a bell or a chime, in hertz: that of the shape that holds the most of the sound. 0
+   * where none does, or where the harmonics of another note hold as much.
    *
    * @param named that other note, in hertz; 0 for none
    */

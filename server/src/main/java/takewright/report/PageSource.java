@@ -2,25 +2,51 @@ package takewright.report;
 
 import java.io.IOException;
 import java.util.HashMap;
-import java.util.List;
 import java.util.Map;
+import java.util.function.BooleanSupplier;
+import java.util.function.Consumer;
+import takewright.library.BuildProgress;
 import takewright.library.folder.IndexRow;
 
 /**
- * Makes what the page of a build lacks on the disk, when it is asked for while the page is served:
- * pictures and sounds of any region.
+ * The pictures and sounds of a build's page: draws those that lie on the disk, and makes any other
+ * when it is asked for while the page is served.
  */
 public final class PageSource {
-  private final SamplePictures pictures;
-  private final Map<String, IndexRow> regions = new HashMap<>();
+  /** Draws all pictures of a page. */
+  interface Drawing {
+    void draw(Consumer<BuildProgress> progress, BooleanSupplier cancelled) throws IOException;
+  }
 
-  PageSource(SamplePictures pictures, List<IndexRow> rows) {
-    this.pictures = pictures;
-    for (IndexRow row : rows) {
-      String script = pictures.script(row);
+  private final SamplePictures pictures;
+  private final Drawing drawing;
+  private final Map<String, IndexRow> regions = new HashMap<>();
+  private volatile boolean isDrawn;
+
+  PageSource(Report.Pictures pictures, Drawing drawing) {
+    this.pictures = pictures.source();
+    this.drawing = drawing;
+    for (IndexRow row : pictures.rows()) {
+      String script = this.pictures.script(row);
       if (!script.isEmpty()) {
         regions.put(script, row);
       }
+    }
+  }
+
+  /**
+   * Draws the pictures and sounds that a page on the disk needs and does not have yet. Takes a
+   * tenth of the build's time, and nobody waits for it but who opens the page from the disk.
+   *
+   * @param progress told where it is
+   * @param cancelled asked now and then
+   * @throws java.util.concurrent.CancellationException if it was cancelled; what is drawn stays
+   * @throws IOException if a take or a sample cannot be read, or a picture not be written
+   */
+  public void draw(Consumer<BuildProgress> progress, BooleanSupplier cancelled) throws IOException {
+    if (!isDrawn) {
+      drawing.draw(progress, cancelled);
+      isDrawn = true;
     }
   }
 

@@ -28,6 +28,7 @@ import takewright.audio.original.CheckedFile;
 import takewright.audio.original.Originals;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Flag;
+import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;
 import takewright.library.Background;
 import takewright.library.BuildOrder;
@@ -131,7 +132,7 @@ final class Report {
    */
   void begin(List<Map<String, Object>> plan) throws IOException {
     for (String part : List.of("lib", "data", SamplePictures.PICTURES, SamplePictures.SOUNDS)) {
-      Files.createDirectories(report.resolve(part));
+      CheckedFile.createFolders(report.resolve(part));
       AtomicFile.clearLeftovers(report.resolve(part));
     }
     AtomicFile.clearLeftovers(report);
@@ -191,20 +192,13 @@ final class Report {
   }
 
   /**
-   * Fills the page. Returns what it can be asked for while it is served.
+   * Fills the page but for its pictures and sounds.
    *
    * @param index the library's table
    * @param changes what is new, changed or gone since the last build
    * @param warnings what the build said beyond it
-   * @param done told the share of the work that is done, 0 to 1, from several threads
    */
-  PageSource write(
-      Path index,
-      HeardTakes heard,
-      Changes changes,
-      List<String> warnings,
-      DoubleConsumer done,
-      BooleanSupplier cancelled)
+  Pictures write(Path index, HeardTakes heard, Changes changes, List<Problem> warnings)
       throws IOException {
     List<IndexRow> rows = IndexCsv.read(index);
     SamplePictures pictures = new SamplePictures(sheet, folder, report, heard, allSounds);
@@ -212,7 +206,6 @@ final class Report {
     List<IndexRow> drawn = rows.stream().filter(SamplePictures::isDrawn).toList();
     List<IndexRow> heardOf =
         drawn.stream().filter(row -> pictures.hasSounds(row, attempts)).toList();
-    draw(pictures, drawn, Set.copyOf(heardOf), done, cancelled);
     removeStale(SamplePictures.PICTURES, drawn.stream().map(pictures::script));
     removeStale(SamplePictures.SOUNDS, heardOf.stream().map(pictures::script));
     Map<String, Object> content = index(table(index), heard.takes(), warnings);
@@ -221,7 +214,41 @@ final class Report {
     content.put("changes", changes(changes));
     content.put("decisions", DecisionData.of(sheet, decisions));
     PageData.write(report.resolve("data/index.js"), "index", "", content);
-    return new PageSource(pictures, rows);
+    return new Pictures(pictures, rows, drawn, Set.copyOf(heardOf));
+  }
+
+  /**
+   * The pictures and sounds of a page.
+   *
+   * @param rows all that the page shows
+   * @param drawn those that have a picture from the start
+   * @param withSounds those that have sounds from the start
+   */
+  record Pictures(
+      SamplePictures source, List<IndexRow> rows, List<IndexRow> drawn, Set<IndexRow> withSounds) {
+    /**
+     * Draws what is missing or outdated.
+     *
+     * @param done told the share of the work that is done, 0 to 1
+     */
+    void draw(DoubleConsumer done, BooleanSupplier cancelled) throws IOException {
+      try (Background background = new Background(cancelled)) {
+        List<Future<Void>> drawing = new ArrayList<>();
+        for (IndexRow row : drawn) {
+          drawing.add(
+              background.submit(
+                  () -> {
+                    background.stopIfCancelled();
+                    source.make(row, withSounds.contains(row));
+                    return null;
+                  }));
+        }
+        for (int i = 0; i < drawing.size(); i++) {
+          background.result(drawing.get(i));
+          done.accept((i + 1.0) / drawing.size());
+        }
+      }
+    }
   }
 
   /** What a build changed, each with where the sample as it was can be heard. */
@@ -242,31 +269,6 @@ final class Report {
     change.put("file", file);
     change.put("old", Files.exists(folder.resolve(old)) ? old : null);
     return change;
-  }
-
-  private static void draw(
-      SamplePictures pictures,
-      List<IndexRow> rows,
-      Set<IndexRow> withSounds,
-      DoubleConsumer done,
-      BooleanSupplier cancelled)
-      throws IOException {
-    try (Background background = new Background(cancelled)) {
-      List<Future<Void>> drawing = new ArrayList<>();
-      for (IndexRow row : rows) {
-        drawing.add(
-            background.submit(
-                () -> {
-                  background.stopIfCancelled();
-                  pictures.make(row, withSounds.contains(row));
-                  return null;
-                }));
-      }
-      for (int i = 0; i < drawing.size(); i++) {
-        background.result(drawing.get(i));
-        done.accept((i + 1.0) / drawing.size());
-      }
-    }
   }
 
   private void removeStale(String part, Stream<String> scripts) throws IOException {
@@ -295,12 +297,22 @@ final class Report {
     }
   }
 
+  private static Map<String, Object> warning(Problem problem) {
+    Map<String, Object> content = new LinkedHashMap<>();
+    content.put("reason", problem.reason().name());
+    content.put("key", problem.place() == null ? problem.field() : problem.place().key());
+    content.put("place", problem.place() == null ? "" : problem.place().text());
+    content.put("what", problem.what());
+    content.put("remedy", problem.remedy());
+    return content;
+  }
+
   private Map<String, Object> index(
-      List<String[]> table, List<TakeHeard> takes, List<String> warnings) throws IOException {
+      List<String[]> table, List<TakeHeard> takes, List<Problem> warnings) throws IOException {
     Map<String, Object> content = new LinkedHashMap<>();
     content.put("library", sheet.library());
     content.put("sheet", sheet.file().getFileName().toString());
-    content.put("warnings", warnings);
+    content.put("warnings", warnings.stream().map(Report::warning).toList());
     content.put("allSounds", allSounds);
     List<Object> shown = new ArrayList<>();
     for (TakeHeard heard : takes) {

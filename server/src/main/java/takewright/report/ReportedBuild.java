@@ -31,8 +31,11 @@ import takewright.sheet.Take;
  * page says how far it is.
  */
 public final class ReportedBuild implements BuildListener {
+  /** The state of a build that was neither stopped nor failed. */
+  private static final String DONE = "done";
+
   /** Share of the whole work that building is; the rest is drawing. By measuring. */
-  private static final double BUILDING_SHARE = 0.88;
+  private static final double BUILDING_SHARE = 0.92;
 
   /** The page is told this often at most, in milliseconds, and looks as often. */
   private static final long TELL_EVERY_MS = 700;
@@ -46,12 +49,15 @@ public final class ReportedBuild implements BuildListener {
   private final long startedMs = System.currentTimeMillis();
   private long toldMs;
   private boolean begun;
+  private String state = "running";
   private String error = "";
+  private double drawnShare;
   private BuildProgress last = new BuildProgress(BuildStep.SEGMENT, "", 0, 0, 0);
 
-  private ReportedBuild(Report report, Sheet sheet, Consumer<BuildProgress> progress) {
-    this.report = report;
-    this.sheet = sheet;
+  private ReportedBuild(BuildOrder order, boolean allSounds, Consumer<BuildProgress> progress)
+      throws IOException {
+    this.sheet = order.read().sheet();
+    this.report = new Report(sheet, order, allSounds);
     this.cells = new CellStates(sheet);
     this.progress = progress;
   }
@@ -94,41 +100,74 @@ public final class ReportedBuild implements BuildListener {
       boolean allSounds,
       Consumer<PageSource> served)
       throws IOException {
-    Sheet sheet = order.read().sheet();
-    Report report = new Report(sheet, order, allSounds);
+    return new ReportedBuild(order, allSounds, progress).run(order, cancelled, true, served);
+  }
+
+  /**
+   * The same without the pictures, which whoever receives the page has drawn later: {@link
+   * PageSource#draw}. Served, it makes those that are looked at before.
+   */
+  public static BuildResult runUndrawn(
+      BuildOrder order,
+      Consumer<BuildProgress> progress,
+      BooleanSupplier cancelled,
+      boolean allSounds,
+      Consumer<PageSource> served)
+      throws IOException {
+    return new ReportedBuild(order, allSounds, progress).run(order, cancelled, false, served);
+  }
+
+  private BuildResult run(
+      BuildOrder order, BooleanSupplier cancelled, boolean isDrawn, Consumer<PageSource> served)
+      throws IOException {
+    if (order.part() != null) {
+      // The page is of the whole library.
+      return Build.run(order, progress, BuildListener.NOBODY, cancelled);
+    }
     report.refuseForeign();
     FreshFolder fresh = new FreshFolder(order.out());
-    ReportedBuild build = new ReportedBuild(report, sheet, progress);
     String end = "failed";
     boolean isDoubted = false;
     try {
-      BuildResult result = Build.run(order, build::built, build, cancelled);
-      build.begin();
-      served.accept(
+      BuildResult result = Build.run(order, this::built, this, cancelled);
+      begin();
+      Report.Pictures pictures =
           report.write(
               result.indexFile(),
-              new HeardTakes(build.takes, build.rooms),
+              new HeardTakes(takes, rooms),
               result.changes(),
-              result.warnings(),
-              build::drawn,
-              cancelled));
-      Build.end(order.out());
-      build.drawn(1);
-      end = "done";
+              result.warnings());
+      PageSource page = new PageSource(pictures, (told, stopped) -> draw(pictures, told, stopped));
+      if (isDrawn) {
+        page.draw(progress, cancelled);
+      }
+      served.accept(page);
+      end = DONE;
       return result;
     } catch (java.util.concurrent.CancellationException e) {
       end = "stopped";
       throw e;
     } catch (ProblemException | IOException e) {
-      build.error = String.valueOf(e.getMessage());
+      error = String.valueOf(e.getMessage());
       isDoubted = e instanceof SheetException x && x.problem().reason() == Reason.PLAN_DOUBTED;
       throw e;
     } finally {
-      build.end(end);
+      end(end);
+      if (end.equals(DONE)) {
+        // The very last step: a build that is killed before it goes on, page and all.
+        Build.end(order.out());
+      }
       if (isDoubted) {
         fresh.remove(Report.FOLDER);
       }
     }
+  }
+
+  private void draw(
+      Report.Pictures pictures, Consumer<BuildProgress> told, BooleanSupplier cancelled)
+      throws IOException {
+    pictures.draw(share -> drawn(share, told), cancelled);
+    drawn(1, told);
   }
 
   private synchronized void begin() throws IOException {
@@ -169,28 +208,32 @@ public final class ReportedBuild implements BuildListener {
             now.samplesTotal()));
   }
 
-  private synchronized void drawn(double share) {
+  private synchronized void drawn(double share, Consumer<BuildProgress> told) {
     double done = BUILDING_SHARE + (1 - BUILDING_SHARE) * share;
-    send(
+    last =
         new BuildProgress(
-            BuildStep.REPORT, last.take(), done, last.samplesDone(), last.samplesTotal()));
+            BuildStep.REPORT, last.take(), done, last.samplesDone(), last.samplesTotal());
+    drawnShare = share;
+    tell(share == 1);
+    told.accept(last);
   }
 
   private void send(BuildProgress now) {
     last = now;
     // First the page, so that anyone who hears of the build finds it there.
-    tell("running", false);
+    tell(false);
     progress.accept(now);
   }
 
-  private synchronized void end(String state) {
+  private synchronized void end(String how) {
+    state = how;
     if (begun) {
-      tell(state, true);
+      tell(true);
     }
   }
 
   /** The page of a running build is a convenience: if it cannot be written, the build continues. */
-  private void tell(String state, boolean always) {
+  private void tell(boolean always) {
     long nowMs = System.currentTimeMillis();
     if (!always && nowMs - toldMs < TELL_EVERY_MS) {
       return;
@@ -203,6 +246,7 @@ public final class ReportedBuild implements BuildListener {
     content.put("step", last.step().name().toLowerCase(java.util.Locale.ROOT));
     content.put("take", last.take());
     content.put("done", last.done());
+    content.put("drawn", drawnShare);
     content.put("samplesDone", last.samplesDone());
     content.put("samplesTotal", last.samplesTotal());
     content.put("elapsedS", (nowMs - startedMs) / 1000.0);

@@ -1,5 +1,6 @@
 package takewright.report;
 
+import java.util.Arrays;
 import takewright.dsp.Decibels;
 import takewright.dsp.Fft;
 import takewright.dsp.Windows;
@@ -32,6 +33,15 @@ final class Spectrogram {
   /** Columns closer than this, in seconds, would show the same sound twice. */
   private static final double COLUMN_S = 0.01;
 
+  /** The power from which on a band is drawn a step lighter, step by step; half a step rounds. */
+  private static final float[] STEPS = new float[(int) (RANGE_DB / STEP_DB)];
+
+  static {
+    for (int i = 0; i < STEPS.length; i++) {
+      STEPS[i] = (float) Decibels.toPower(DARKEST_DBFS + (i + 0.5) * STEP_DB);
+    }
+  }
+
   private Spectrogram() {}
 
   /** As many columns as the sound fills, at most {@code max}. */
@@ -52,24 +62,32 @@ final class Spectrogram {
     float[] work = new float[size];
     float[] power = new float[fft.bins()];
     int[] edges = edges(size, sampleRate);
+    float scale = (float) (unit * unit);
     byte[] grey = new byte[BANDS * columns];
     for (int c = 0; c < columns; c++) {
-      int from = (int) ((c + 0.5) * x.length / columns) - size / 2;
-      for (int i = 0; i < size; i++) {
-        int at = from + i;
-        work[i] = at < 0 || at >= x.length ? 0 : x[at] * window[i];
-      }
+      window(x, (int) ((c + 0.5) * x.length / columns) - size / 2, window, work);
       fft.forward(work);
       fft.power(work, power);
       for (int b = 0; b < BANDS; b++) {
-        double max = 0;
+        float max = 0;
         for (int k = edges[2 * b]; k < edges[2 * b + 1]; k++) {
-          max = Math.max(max, power[k]);
+          max = power[k] > max ? power[k] : max;
         }
-        grey[(BANDS - 1 - b) * columns + c] = shade(max * unit * unit);
+        grey[(BANDS - 1 - b) * columns + c] = shade(max * scale);
       }
     }
     return grey;
+  }
+
+  /** A part of a sound under a window; silence where it reaches beyond the sound. */
+  private static void window(float[] x, int from, float[] window, float[] part) {
+    int first = Math.min(part.length, Math.max(0, -from));
+    int last = Math.max(first, Math.min(part.length, x.length - from));
+    Arrays.fill(part, 0, first, 0);
+    for (int i = first; i < last; i++) {
+      part[i] = x[from + i] * window[i];
+    }
+    Arrays.fill(part, last, part.length, 0);
   }
 
   /** First bin of each band and the first one after it; a band below the bins' width has one. */
@@ -104,12 +122,12 @@ final class Spectrogram {
     return red << 16 | green << 8 | blue;
   }
 
-  private static byte shade(double power) {
-    if (power <= 0) {
-      return 0;
+  /** The step of a power. A logarithm for each band would take as long as the transforms. */
+  private static byte shade(float power) {
+    int step = 0;
+    for (int half = Integer.highestOneBit(STEPS.length); half > 0; half /= 2) {
+      step += step + half <= STEPS.length && power >= STEPS[step + half - 1] ? half : 0;
     }
-    double db = Decibels.fromPower(power) - DARKEST_DBFS;
-    double stepped = STEP_DB * Math.round(db / STEP_DB);
-    return (byte) Math.round(255 * Math.max(0, Math.min(1, stepped / RANGE_DB)));
+    return (byte) Math.round(255 * step * STEP_DB / RANGE_DB);
   }
 }

@@ -61,6 +61,17 @@ final class Evidence {
     return false;
   }
 
+  /** Whether an open region's sound dies away around a column, and has not sunk into the room. */
+  boolean fades(long column, OpenRegion own) {
+    for (int b = 0; b < columns.bandCount(); b++) {
+      double around = around(b, column);
+      if (own.owns(b) && around > room.fade(b) && own.onlyFalls(b, around)) {
+        return true;
+      }
+    }
+    return false;
+  }
+
   /** Mean power of a band over the columns around one. */
   double around(int band, long column) {
     return columns.mean(band, column - STAY_COLUMNS / 2, column + STAY_COLUMNS / 2);

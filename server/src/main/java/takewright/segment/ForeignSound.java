@@ -219,7 +219,10 @@ final class ForeignSound {
     return Math.abs(hz - partial) > Math.max(LOBE_BINS * bin, reach);
   }
 
-  /** How far each column lies over what is before and behind it, in dB, 0 or more. */
+  /**
+   * How far each column lies over what is before and behind it, in dB, 0 or more. A single click
+   * shows in no more than one or two columns, so that they are not smoothed.
+   */
   private float[] excess(float[] level) {
     int n = level.length;
     float[] excess = new float[n];
@@ -228,11 +231,10 @@ final class ForeignSound {
       beside[i] = median(level, i, Math.min(n, i + BESIDE));
     }
     for (int i = ATTACK; i < n - 2; i++) {
-      float here = median(level, i - 1, i + 2);
       for (int distance : DISTANCES) {
         float before = i - distance > 2 ? beside[Math.max(2, i - distance - BESIDE)] : level[2];
         float behind = beside[Math.min(n - 1, i + distance)];
-        float over = Math.min(MOST_DB, here - Math.max(before, behind));
+        float over = Math.min(MOST_DB, level[i] - Math.max(before, behind));
         excess[i] = Math.max(excess[i], over);
       }
     }

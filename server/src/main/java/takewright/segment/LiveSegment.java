@@ -68,7 +68,7 @@ public final class LiveSegment {
 
   /** Level of the room with nobody playing so far, RMS in dBFS. */
   public double roomToneDbfs() {
-    return quick.roomToneDbfs();
+    return quick.roomTone().dbfs();
   }
 
   /** Frames processed. */

@@ -45,6 +45,9 @@ final class OpenRegion {
   /** It has fallen by this much before it is struck again, as a power ratio (2 dB). */
   private static final double FALLEN = 1.6;
 
+  /** A tail comes up again by no more than this while it dies away, as a power ratio (1 dB). */
+  private static final double RISES = 1.26;
+
   /** Columns that show the beginning of an attack before the one that shows all of it. */
   static final int ATTACK_COLUMNS = 3;
 
@@ -96,6 +99,10 @@ final class OpenRegion {
   private final double[] most;
 
   private double mostOfAll;
+
+  /** Least power of each band since it was last above the threshold for staying. */
+  private final double[] least;
+
   private float[] power = new float[64];
   private int powers;
 
@@ -111,6 +118,7 @@ final class OpenRegion {
     bands = columns.bands();
     bandPower = new double[columns.bandCount()];
     most = new double[columns.bandCount()];
+    least = new double[columns.bandCount()];
     firstColumn = first;
     seenColumn = seen;
     lastColumn = seen;
@@ -168,6 +176,11 @@ final class OpenRegion {
     return most[band] > 0 && most[band] >= OWN_SHARE * mostOfAll;
   }
 
+  /** Whether a band comes up by no more than a flutter since it fell below what it must keep. */
+  boolean onlyFalls(int band, double power) {
+    return power < RISES * least[band];
+  }
+
   /** Measures a column. */
   void add(long column, Room room, Evidence evidence) {
     peak = Math.max(peak, columns.peak(column));
@@ -186,6 +199,7 @@ final class OpenRegion {
     for (int b = 0; b < bandPower.length; b++) {
       bandPower[b] += columns.band(b, column) - room.power(b);
       double around = evidence.around(b, column);
+      least[b] = around > room.stay(b) ? around : Math.min(least[b], around);
       if (around > CLEARLY * room.stay(b)) {
         hear(b, around - room.power(b));
       }

@@ -20,6 +20,8 @@ import takewright.pitch.Pitch;
  * @param peakDbfs loudest sample in dBFS
  * @param levelDbfs RMS of the loudest half second in dBFS
  * @param blemishes what went wrong in it
+ * @param guess the pitch that most of a rejected sound speaks for, though too little of it for a
+ *     note; null where there is none
  */
 public record Region(
     long start,
@@ -32,7 +34,8 @@ public record Region(
     Set<Flag> flags,
     double peakDbfs,
     double levelDbfs,
-    Blemishes blemishes) {
+    Blemishes blemishes,
+    Pitch guess) {
   public Region {
     flags = Flags.copyOf(flags);
   }
@@ -60,7 +63,8 @@ public record Region(
         flags,
         peakDbfs,
         levelDbfs,
-        Blemishes.NONE);
+        Blemishes.NONE,
+        null);
   }
 
   /** This region with other flags, rejected or not. */
@@ -76,7 +80,8 @@ public record Region(
         otherFlags,
         peakDbfs,
         levelDbfs,
-        blemishes);
+        blemishes,
+        guess);
   }
 
   /** This region, counted from a beginning that lies so many frames earlier. */
@@ -92,7 +97,8 @@ public record Region(
         flags,
         peakDbfs,
         levelDbfs,
-        blemishes);
+        blemishes,
+        guess);
   }
 
   /** This region with another end. */
@@ -108,6 +114,7 @@ public record Region(
         flags,
         peakDbfs,
         levelDbfs,
-        blemishes);
+        blemishes,
+        guess);
   }
 }

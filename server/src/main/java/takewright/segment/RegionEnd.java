@@ -23,6 +23,15 @@ final class RegionEnd {
   /** How far before a sound that starts the pause before it may lie, in seconds. */
   private static final double BEFORE_S = 0.15;
 
+  /** A ring that has sunk into the room comes up again within this, in seconds. */
+  private static final double AGAIN_S = 1;
+
+  /** A hit has come to its full level by then, in seconds. */
+  private static final double FULL_S = 0.1;
+
+  /** And lies so far below its hit, as a power ratio: 20 dB. */
+  private static final double SWELL = 0.01;
+
   private final Columns columns;
   private final Room room;
   private final Evidence evidence;
@@ -118,5 +127,21 @@ final class RegionEnd {
     }
     double slope = Math.max(SLOWEST_DB_PER_S, fallen / seconds);
     return Math.min(FADES_S, above / slope);
+  }
+
+  /**
+   * Whether a hit's ring, which had sunk into the room, is about to swell once more from a column
+   * on: softer by far than the hit, so that it is no other.
+   */
+  boolean swellsAgain(OpenRegion open, long from) {
+    long until = Math.min(columns.end() - 2, open.lastColumn + columns.columnsOf(AGAIN_S));
+    for (long k = from; k < until; k++) {
+      if (evidence.starts(k) || evidence.staysClearly(k, open)) {
+        // The first columns that show a hit hold only its beginning.
+        return columns.max(k, Math.min(columns.end() - 1, k + columns.columnsOf(FULL_S)))
+            < SWELL * open.mostPower();
+      }
+    }
+    return false;
   }
 }

@@ -38,8 +38,8 @@ public final class Segment {
     countIn.finish();
     return new Segmentation(
         regions,
-        segmenter.roomTone(),
-        segmenter.roomToneDbfs(),
+        segmenter.roomTone().stretches(),
+        segmenter.roomTone().dbfs(),
         segmenter.course(),
         segmenter.frames(),
         take.sampleRate());
@@ -69,8 +69,8 @@ public final class Segment {
     regions.sort(Comparator.comparingLong(Region::start));
     return new Segmentation(
         regions,
-        outside(room.roomTone(), regions),
-        room.roomToneDbfs(),
+        outside(room.roomTone().stretches(), regions),
+        room.roomTone().dbfs(),
         room.course(),
         room.frames(),
         rate);

@@ -11,9 +11,9 @@ import java.io.IOException;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.function.IntSupplier;
-import takewright.report.ReportedBuild;
 import takewright.service.access.GrantedFolders;
 import takewright.service.build.BuildCalls;
+import takewright.service.build.BuildJobs;
 import takewright.service.build.BuildPages;
 import takewright.service.build.Builds;
 import takewright.service.call.Site;
@@ -40,6 +40,7 @@ final class Services implements AutoCloseable {
   /**
    * @param sessionFolder where followed sessions are kept, or null
    * @param buildFolder where the records of builds are kept, or null
+   * @param builder what a build does
    * @param board where the boards of sessions are shown
    * @param httpPort the port of plain HTTP, once it is open; 0 for none
    */
@@ -47,6 +48,7 @@ final class Services implements AutoCloseable {
       GrantedFolders folders,
       Path sessionFolder,
       Path buildFolder,
+      BuildJobs.Builder builder,
       HttpListener.Place board,
       IntSupplier httpPort)
       throws IOException {
@@ -62,7 +64,7 @@ final class Services implements AutoCloseable {
     contract =
         List.of(
             new OperationsService(site),
-            new LibraryService(site, new BuildCalls(site, pages, builds, ReportedBuild::run)),
+            new LibraryService(site, new BuildCalls(site, pages, builds, builder)),
             new NamingService(),
             new SessionService(site, sessions, boards),
             new ServerService(folders, httpPort));

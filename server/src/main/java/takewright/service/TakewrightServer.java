@@ -21,6 +21,7 @@ import javax.net.ssl.SSLContext;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
+import takewright.report.ReportedBuild;
 import takewright.service.access.AccessToken;
 import takewright.service.access.CallLog;
 import takewright.service.access.GrantedFolders;
@@ -64,7 +65,13 @@ public final class TakewrightServer implements AutoCloseable {
     String name = "takewright-" + UUID.randomUUID();
     Services services =
         new Services(
-            GrantedFolders.everything(), null, null, HttpListener.Place.onLoopback(0), () -> 0);
+            GrantedFolders.everything(),
+            null,
+            null,
+            // Nobody is there to draw anything once the command has ended.
+            ReportedBuild::run,
+            HttpListener.Place.onLoopback(0),
+            () -> 0);
     InProcessServerBuilder builder = InProcessServerBuilder.forName(name);
     services.addTo(builder);
     return new TakewrightServer(services, builder.build().start(), name, null);
@@ -102,6 +109,7 @@ public final class TakewrightServer implements AutoCloseable {
             GrantedFolders.of(settings.allowed()),
             settings.sessionFolder(),
             settings.buildFolder(),
+            ReportedBuild::runUndrawn,
             new HttpListener.Place(address, settings.boardPort(), pageContext(settings.tls())),
             httpPort::get);
     services.addTo(builder);

@@ -65,6 +65,10 @@ const Attention = (() => {
 
   function view(go) {
     const { warnings } = Takewright.library;
+    const doubts = warnings.filter((warning) => warning.reason === 'PLAN_DOUBTED');
+    const others = warnings.filter((warning) => !doubts.includes(warning));
+    const plain = (text) => text.replaceAll('`', '"');
+    const warningOf = ({ place, key, what, remedy }) => h('li', {}, h('b', {}, `${place ? `${place}: ` : ''}${key ? `${key} ` : ''}${plain(what)}.`), ' ', h('span', {}, `${plain(remedy[0].toUpperCase() + remedy.slice(1))}.`));
     const list = h('ul', { id: 'attention', class: 'virtual', role: 'tree', 'aria-multiselectable': 'true', tabindex: 0, 'aria-label': 'Notes to check, worst first' });
     const space = h('li', { role: 'presentation', class: 'space' });
     const heading = h('h2', {});
@@ -230,8 +234,9 @@ const Attention = (() => {
 
     const section = h('section', { class: 'attention' },
       h('div', { class: 'row' }, heading, search), lead,
-      warnings.length ? h('details', { class: 'warnings', open: warnings.length < 6 }, h('summary', {}, `▲ ${plural(warnings.length, 'warning')} of the build`),
-        h('ul', {}, warnings.map((warning) => h('li', {}, warning)))) : null,
+      doubts.length ? h('div', { class: 'doubts', role: 'alert' }, h('p', {}, '▲ The sheet may not say what was played. Correct it first: all names come from it.'), h('ul', {}, doubts.map(warningOf))) : null,
+      others.length ? h('details', { class: 'warnings', open: others.length < 6 }, h('summary', {}, `▲ ${plural(others.length, 'warning')} of the build`),
+        h('ul', {}, others.map(warningOf))) : null,
       filters, elsewhere, bar, list);
     section.redraw = gather;
     return section;

@@ -7,6 +7,10 @@ const Pictures = (() => {
   const SPECTRUM = 130;
   const PITCH = 96;
 
+  /** Pictures that are still being drawn are looked for this often, and so many times in vain. */
+  const LOOK_MS = 700;
+  const PATIENCE = 20;
+
   /** Lowest and highest frequency of a spectrum's picture, in hertz, as it was drawn. */
   const LOWEST_HZ = 30;
   const HIGHEST_HZ = 16000;
@@ -180,8 +184,20 @@ const Pictures = (() => {
 
   const figure = (title, surface) => (surface ? h('figure', {}, h('figcaption', {}, title), surface) : null);
 
+  /** Where pictures are still being drawn, says so and looks again; otherwise there is none. */
+  async function lack(row, box, before) {
+    const now = await Takewright.progress().catch(() => null);
+    const waited = now?.drawn === before.drawn ? before.waited + 1 : 0;
+    if (now?.state !== 'done' || !(now.drawn < 1) || waited > PATIENCE) {
+      box.replaceChildren(h('p', { class: 'none' }, 'There is no picture of it; build the library again.'));
+      return;
+    }
+    box.replaceChildren(h('p', { class: 'none' }, `The pictures are being drawn: ${Math.round(100 * now.drawn)} %.`));
+    setTimeout(() => { if (box.isConnected) fill(row, box, { drawn: now.drawn, waited }); }, LOOK_MS);
+  }
+
   /** Draws all there is of a sample into a box. */
-  async function fill(row, box) {
+  async function fill(row, box, before = { drawn: 0, waited: 0 }) {
     try {
       const picture = await Takewright.picture(row);
       const room = box.clientWidth || 560;
@@ -195,7 +211,7 @@ const Pictures = (() => {
         figure(picture.after ? 'Pitch: before (dashed) and after (whole line)' : 'Pitch', pitch(row, picture)),
       ].filter(Boolean));
     } catch {
-      box.replaceChildren(h('p', { class: 'none' }, 'There is no picture of it; build the library again.'));
+      await lack(row, box, before);
     }
   }
 

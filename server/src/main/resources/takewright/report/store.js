@@ -29,7 +29,12 @@ const Takewright = (() => {
       // Another address each time, or the browser would not look.
       asked.set(key, loadScript(again ? `${address}?${Date.now()}` : address));
     }
-    await asked.get(key);
+    try {
+      await asked.get(key);
+    } catch (failure) {
+      asked.delete(key); // it may be there later
+      throw failure;
+    }
     return arrived.get(key);
   }
 

@@ -202,6 +202,21 @@ class OutputsOfCommandsTest {
     }
   }
 
+  /** What is made does not land among the takes, and the line says where to put it. */
+  @Test
+  void theFolderOfTheTakesIsRefused() throws IOException {
+    Path takes = Files.createTempDirectory(folder, "takes");
+    Foreign.wav(takes.resolve("played.wav"), note());
+    Files.copy(folder.resolve("plan.yaml"), takes.resolve("plan.yaml"));
+    for (String line :
+        List.of("build " + takes.resolve("plan.yaml") + " --out " + OUT, "demo --out " + OUT)) {
+      assertTrue(refused(line, takes).contains("folder of its own"), line);
+      try (Stream<Path> there = Files.list(takes)) {
+        assertEquals(2, there.count(), line);
+      }
+    }
+  }
+
   /** Names that the audit makes by itself, beside the folder or the file that is given. */
   @Test
   void anAuditLeavesFilesThatHaveTheNamesOfItsOwn() throws IOException {

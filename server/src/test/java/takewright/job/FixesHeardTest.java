@@ -17,6 +17,7 @@ import java.util.TreeSet;
 import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import takewright.diagnosis.Problem;
 import takewright.library.BuildResult;
 import takewright.testing.Ear;
 import takewright.testing.Job;
@@ -202,7 +203,7 @@ class FixesHeardTest {
   void aLoopOutsideOfItsRegionIsSaid() {
     BuildResult result = build("loop-far", "{at: %.3f, loop_s: [1, 2]}", at(3));
     assertTrue(
-        result.warnings().toString().contains("`fixes` puts a loop from 1.00 to 2.00 s"),
+        result.warnings().get(0).text().contains("`fixes` puts a loop from 1.00 to 2.00 s"),
         result.warnings().toString());
   }
 
@@ -356,7 +357,8 @@ class FixesHeardTest {
     BuildResult result =
         build(
             "none-there", "{at: 2, cents: 3}, {note: G4, rr: 1, cents: 3}, {note: D4, keep: yes}");
-    List<String> said = result.warnings().stream().filter(w -> w.contains("fixes")).toList();
+    List<String> said =
+        result.warnings().stream().map(Problem::text).filter(w -> w.contains("fixes")).toList();
     assertEquals(3, said.size(), said.toString());
     String nearest =
         String.format(Locale.ROOT, "nearest is from %.2f s", times("plain", "A3_mf_rr1")[0]);

@@ -102,7 +102,7 @@ class PickUpsTest {
         job.build(
             "filled",
             HEAD + "  - {file: gap.wav, articulation: a, notes: [B3, C4], fills: gaps}\n");
-    assertEquals(0, filled.missing(), String.join("\n", filled.warnings()));
+    assertEquals(0, filled.missing(), filled.warnings().toString());
     assertEquals(
         List.of("B3 f 1 kept", "B3 f 2 kept", "B3 p 1 kept", "B3 p 2 kept", "C4 p 2 kept"),
         cells("filled", "take", "gap.wav"));

@@ -161,7 +161,8 @@ class PlansThatDoNotFitTest {
         doubted.getMessage());
 
     BuildResult asWritten = build("all", wrong, true);
-    long doubts = asWritten.warnings().stream().filter(w -> w.contains("may not be right")).count();
+    long doubts =
+        asWritten.warnings().stream().filter(w -> w.text().contains("may not be right")).count();
     assertEquals(3, doubts, asWritten.warnings().toString());
 
     String right =
@@ -199,7 +200,8 @@ class PlansThatDoNotFitTest {
         (HEAD.formatted("C4") + TAKE.formatted(notes, "[p, f]", 2, USUAL_ORDER))
             .replace("ten.wav", file);
     BuildResult built = build(name, sheet, false);
-    assertEquals(List.of(), built.warnings().stream().filter(w -> w.contains("right")).toList());
+    assertEquals(
+        List.of(), built.warnings().stream().filter(w -> w.text().contains("right")).toList());
   }
 
   /** An older library in the folder stays as it was. */

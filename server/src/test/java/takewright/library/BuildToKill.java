@@ -27,8 +27,8 @@ final class BuildToKill {
       return;
     }
     int n = 1;
-    while (Files.exists(folder.resolve(n + "/report/data/progress.js"))
-        && Files.readString(folder.resolve(n + "/report/data/progress.js")).contains("done\"")) {
+    while (Files.exists(folder.resolve(n + "/index.csv"))
+        && Files.notExists(folder.resolve(n + "/.takewright/before.csv"))) {
       n++;
     }
     System.out.println("begins");

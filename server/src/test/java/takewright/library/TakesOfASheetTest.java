@@ -200,10 +200,11 @@ class TakesOfASheetTest {
         first
             .warnings()
             .get(0)
+            .text()
             .startsWith(
                 "sheet.yaml:3: `drop` names 1:23:45, where take.wav has no region; the nearest is from"
                     + " "),
-        first.warnings().get(0));
+        first.warnings().get(0).text());
     BuildResult second = build(decided);
     assertEquals(second.samples(), second.samplesReused());
     assertEquals(first.warnings(), second.warnings());
@@ -224,7 +225,7 @@ class TakesOfASheetTest {
                 startS(1) + 1));
     assertEquals(1, result.samples());
     assertEquals(1, result.warnings().size(), result.warnings().toString());
-    assertTrue(result.warnings().get(0).contains("`keep` names the region of "));
+    assertTrue(result.warnings().get(0).text().contains("`keep` names the region of "));
   }
 
   @Test

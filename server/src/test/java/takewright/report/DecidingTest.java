@@ -245,6 +245,23 @@ class DecidingTest {
     assertTrue(lines.contains("at: 10") && lines.contains("keep: yes"), lines);
   }
 
+  /** A sheet an octave off, built as it is: the page says so before anything else. */
+  @Test
+  void aPlanThatIsDoubtedStandsAboveTheList() throws IOException {
+    Path off = sheet.resolveSibling("off.yaml");
+    Files.writeString(off, Files.readString(sheet).replace("takes:", "middle_c: C3\ntakes:"));
+    Path out = folder.resolve("off");
+    BuildOrder order = new BuildOrder(off, out, null, null, true, "", path -> path);
+    ReportedBuild.run(order, progress -> {}, () -> false, false);
+    browser.open(out.resolve("report/index.html"), "attention");
+    String said = browser.text(".doubts");
+    assertTrue(said.contains("off.yaml:3: middle_c may not be right"), said);
+    assertTrue(said.contains("Set middle_c: C4, with which it would fit."), said);
+    browser.open(page, "attention");
+    browser.find("#item-0");
+    assertTrue(browser.all(".doubts").isEmpty());
+  }
+
   @Test
   void verdictsAndWhatItIsAreEntries() throws IOException {
     IndexRow retake = first(CellStatus.RETAKE);

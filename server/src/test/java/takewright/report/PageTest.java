@@ -4,6 +4,7 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.IOException;
+import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.function.Predicate;
@@ -81,6 +82,29 @@ class PageTest {
     }
     assertEquals(List.of(), browser.complaints());
     assertEquals(List.of(), browser.badRequests("(file|data|about|blob):.*"));
+  }
+
+  @Test
+  void aPictureThatIsStillBeingDrawnAppearsOnceItIs() throws IOException {
+    IndexRow row = kept(PlantedSession.FIRST, 1);
+    Path picture =
+        page.resolveSibling(SamplePictures.PICTURES).resolve(row.file().replace(".wav", ".js"));
+    Path aside = picture.resolveSibling("aside");
+    Path progress = page.resolveSibling("data/progress.js");
+    String said = Files.readString(progress);
+    Files.move(picture, aside);
+    Files.writeString(progress, said.replace("\"drawn\":1.0", "\"drawn\":0.5"));
+    try {
+      browser.open(page, "sample-" + rows.indexOf(row));
+      browser.until(
+          "it says so", () -> browser.text(".pictures").contains("are being drawn: 50 %"));
+      Files.move(aside, picture);
+      browser.until("its pictures", () -> browser.all(".pictures figure canvas").size() == 5);
+    } finally {
+      Files.writeString(progress, said);
+      browser.complaints();
+      browser.events();
+    }
   }
 
   @Test

@@ -6,6 +6,7 @@ import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.IOException;
+import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.nio.file.attribute.FileTime;
@@ -19,6 +20,7 @@ import java.util.stream.Stream;
 import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import takewright.library.BuildOrder;
 import takewright.library.BuildProgress;
 import takewright.library.BuildStep;
 import takewright.library.folder.IndexCsv;
@@ -127,6 +129,45 @@ class ReportedBuildTest {
     assertTrue(Files.getLastModifiedTime(pictures.get(0)).compareTo(later) < 0);
     for (Path picture : pictures.subList(1, pictures.size())) {
       assertEquals(later, Files.getLastModifiedTime(picture), "drawn again: " + picture);
+    }
+  }
+
+  @Test
+  void picturesLeftForLaterAreThoseOfABuildThatDrewThem() throws IOException {
+    Path out = folder.resolve("later");
+    PageSource[] page = new PageSource[1];
+    ReportedBuild.runUndrawn(
+        BuildOrder.of(sheet, out), progress -> {}, () -> false, false, made -> page[0] = made);
+    Path pictures = out.resolve("report").resolve(SamplePictures.PICTURES);
+    assertEquals(List.of(), list(pictures));
+    String progress = Files.readString(out.resolve("report/data/progress.js"));
+    assertTrue(progress.contains("\"state\":\"done\""), progress);
+    assertTrue(progress.contains("\"drawn\":0.0"), progress);
+    List<Path> drawn = list(report.resolve(SamplePictures.PICTURES));
+    String first = drawn.get(0).getFileName().toString();
+    byte[] asked = page[0].script(SamplePictures.PICTURES, first);
+    page[0].draw(now -> {}, () -> false);
+    progress = Files.readString(out.resolve("report/data/progress.js"));
+    assertTrue(progress.contains("\"drawn\":1.0"), progress);
+    assertEquals(names(report.resolve(SamplePictures.PICTURES)), names(pictures));
+    assertEquals(
+        names(report.resolve(SamplePictures.SOUNDS)),
+        names(out.resolve("report").resolve(SamplePictures.SOUNDS)));
+    for (Path one : drawn) {
+      assertEquals(-1, Files.mismatch(one, pictures.resolve(one.getFileName())), one.toString());
+    }
+    String text = Files.readString(pictures.resolve(first));
+    assertTrue(text.startsWith(new String(asked, StandardCharsets.UTF_8).strip()), first);
+  }
+
+  /** A build may replace a sample while the pictures of the one before are still drawn. */
+  @Test
+  void aPictureIsAsOldAsWhatItShows() throws IOException {
+    for (Path picture : list(report.resolve(SamplePictures.PICTURES))) {
+      Path sample = report.resolveSibling(picture.getFileName().toString().replace(".js", ".wav"));
+      if (Files.exists(sample)) {
+        assertEquals(Files.getLastModifiedTime(sample), Files.getLastModifiedTime(picture));
+      }
     }
   }
 

@@ -85,6 +85,21 @@ class BlemishesTest {
     }
   }
 
+  /** A creak is a row of clicks, each of which shows in one column. */
+  @Test
+  void aCreakIsHeardClickByClick() throws IOException {
+    float[] note = blown(247, 4);
+    for (int click = 0; click < 5; click++) {
+      double phase = 0;
+      for (int i = 0; i < 0.01 * RATE; i++) {
+        phase += 2 * Math.PI * 1100 / RATE;
+        double fall = Math.exp(-i / (0.002 * RATE));
+        note[(int) ((1.5 + 0.075 * click) * RATE) + i] += (float) (0.05 * fall * Math.sin(phase));
+      }
+    }
+    assertTrue(heard(note).foreignDbS() > 0.5, heard(note).toString());
+  }
+
   @Test
   void aChangeOfBowIsTheNotesOwn() throws IOException {
     Blemishes changed = heard(bowChanged(blown(330, 4), 2));

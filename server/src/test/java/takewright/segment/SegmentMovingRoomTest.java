@@ -123,6 +123,34 @@ class SegmentMovingRoomTest {
     }
   }
 
+  /** Between low notes that die away slowly the room is heard for half a second at a time. */
+  @Test
+  void lowNotesThatDieAwayAreHeardToTheirEnd() throws IOException {
+    float[] x = room(Room.WANDERS, 64, 17);
+    int notes = 6;
+    double period = 9.6;
+    for (int n = 0; n < notes; n++) {
+      int from = (int) ((3 + period * n) * RATE);
+      for (int i = 0; i < 9 * RATE; i++) {
+        double t = (double) i / RATE;
+        double sum = 0;
+        for (int k = 1; k <= 12; k++) {
+          double dies = Math.exp(-Math.max(0, t - 3) * (0.6 + 0.5 * k));
+          sum += dies / k * Math.sin(2 * Math.PI * k * 46.2 * Math.pow(2, n / 12.0) * t + k * k);
+        }
+        x[from + i] += (float) (0.15 * Math.min(1, Math.min(t / 0.02, (9 - t) / 0.05)) * sum);
+      }
+    }
+    List<Region> kept = cut(x).stream().filter(region -> !region.rejected()).toList();
+    assertEquals(notes, kept.size(), "" + kept);
+    for (int n = 0; n < notes; n++) {
+      // The fundamental has fallen by 36 dB then, to -55 dBFS: 3 dB above the room.
+      double silent = 3 + period * n + 3 + 36 / (20 * Math.log10(Math.E) * 1.1);
+      double end = (double) kept.get(n).end() / RATE;
+      assertTrue(end >= silent - 0.03, "note " + n + " is cut " + (silent - end) + " s early");
+    }
+  }
+
   /** A string whose partials die away, the higher the faster. */
   private static void pluck(float[] x, double at, double seconds, double hz) {
     int from = (int) (at * RATE);

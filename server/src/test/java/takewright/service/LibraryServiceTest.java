@@ -30,6 +30,7 @@ import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.WavChunks;
 import takewright.audio.WavWriter;
 import takewright.diagnosis.FileProblemException;
+import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;
 import takewright.library.BuildProgress;
 import takewright.library.BuildResult;
@@ -143,7 +144,7 @@ class LibraryServiceTest {
         folder.resolve("index.csv"),
         4,
         Changes.NONE,
-        List.of("sheet.yaml:3: a warning"));
+        List.of(Problem.invalid("drop", "names nothing", "correct it").at("sheet.yaml", 3)));
   }
 
   private Build start(StartBuildRequest request) {
@@ -248,7 +249,7 @@ class LibraryServiceTest {
     assertEquals(3, last.getLeftOut());
     assertEquals(2, last.getFlagged());
     assertEquals(4, last.getSamplesReused());
-    assertEquals(List.of("sheet.yaml:3: a warning"), last.getWarningsList());
+    assertEquals(List.of("sheet.yaml:3: `drop` names nothing; correct it"), last.getWarningsList());
     assertEquals(folder.resolve("out/index.csv").toString(), last.getIndexFile());
     Build build = newest();
     assertEquals(BuildState.BUILD_STATE_DONE, build.getState());

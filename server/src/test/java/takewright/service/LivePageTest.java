@@ -67,7 +67,7 @@ class LivePageTest {
             .directExecutor()
             .addService(
                 new LibraryService(
-                    site, new BuildCalls(site, pages, new Builds(null), ReportedBuild::run)))
+                    site, new BuildCalls(site, pages, new Builds(null), ReportedBuild::runUndrawn)))
             .build()
             .start();
     channel = InProcessChannelBuilder.forName(name).build();
@@ -159,6 +159,23 @@ class LivePageTest {
       assertEquals(CellStatus.RETAKE, at(retake.stretch().startS()).status());
       assertFalse(Files.readString(saved).contains("keep: yes"));
       assertEquals(List.of(), browser.complaints());
+    }
+  }
+
+  @Test
+  void thePicturesOfABuildThatIsDoneAreDrawnByItself() throws IOException, InterruptedException {
+    build(StartBuildRequest.newBuilder());
+    Path progress = library.resolve("report/data/progress.js");
+    long endNs = System.nanoTime() + TimeUnit.SECONDS.toNanos(120);
+    while (!Files.readString(progress).contains("\"drawn\":1.0")) {
+      assertTrue(System.nanoTime() < endNs, "the pictures are never drawn");
+      Thread.sleep(20);
+    }
+    for (IndexRow row : rows()) {
+      if (row.file() != null) {
+        String name = row.file().replace(".wav", ".js");
+        assertTrue(Files.exists(library.resolve("report/pictures").resolve(name)), name);
+      }
     }
   }
 

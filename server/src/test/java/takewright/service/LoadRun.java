@@ -5,24 +5,16 @@ import com.google.protobuf.ByteString;
 import com.google.protobuf.InvalidProtocolBufferException;
 import com.google.rpc.RetryInfo;
 import io.grpc.ManagedChannel;
-import io.grpc.Metadata;
 import io.grpc.Status;
-import io.grpc.netty.shaded.io.grpc.netty.NettyChannelBuilder;
 import io.grpc.protobuf.StatusProto;
 import io.grpc.stub.ClientCallStreamObserver;
 import io.grpc.stub.ClientResponseObserver;
-import io.grpc.stub.MetadataUtils;
-import java.io.BufferedReader;
 import java.io.IOException;
-import java.io.InputStream;
 import java.io.UncheckedIOException;
 import java.net.InetAddress;
 import java.net.Socket;
-import java.net.URI;
-import java.nio.charset.StandardCharsets;
-import java.nio.file.Files;
-import java.nio.file.Path;
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Map;
 import java.util.Random;
@@ -35,9 +27,6 @@ import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicReference;
 import java.util.logging.Level;
 import java.util.logging.Logger;
-import java.util.regex.Matcher;
-import java.util.regex.Pattern;
-import java.util.stream.Collectors;
 import takewright.v1.AnalyseRequest;
 import takewright.v1.AnalyseResponse;
 import takewright.v1.LibraryServiceGrpc;
@@ -52,11 +41,18 @@ import takewright.v1.SegmentResponse;
  * A load, run by hand: 64 clients on a server in a process of its own with a heap of 512 MiB, each
  * over and over a list of builds, a streamed sample, a streamed take, a call that is cancelled, a
  * stream that is left to its deadline, or a connection of random bytes. A client that is refused
- * tries again when the server said. Prints counts, latencies by what was called and how it ended,
- * and the server's threads, memory and calls before and after. The first word is the seconds.
+ * tries again when the server said. Beside them others misbehave ({@link Misbehaviour}): they read
+ * nothing, open connections without calls, drop sessions. Prints counts, latencies by what was
+ * called and how it ended, and the server's threads, descriptors, memory and calls before, at most
+ * and after. The words are the seconds, how many clients misbehave (16), and further options of
+ * Java.
  */
 final class LoadRun {
   private static final int CLIENTS = 64;
+
+  /** Idle workers end after 30 s. */
+  private static final int REST_S = 35;
+
   private static final int RATE = 48_000;
 
   /** Held, so that its level stays: it writes a page for each connection of random bytes. */
@@ -65,104 +61,59 @@ final class LoadRun {
   private final Map<String, List<Double>> outcomes = new TreeMap<>();
   private final byte[] note = Calls.floats(Calls.note(RATE, 440).channel(0));
 
-  private static final Pattern READY =
-      Pattern.compile("127\\.0\\.0\\.1:(?<port>\\d+),.*127\\.0\\.0\\.1:(?<metrics>\\d+)/");
-  private static final Pattern RESIDENT = Pattern.compile("VmRSS:\\s+(\\d+) kB");
-
-  private LoadRun() {}
-
   public static void main(String[] words) throws Exception {
-    NETWORK.setLevel(Level.SEVERE);
-    new LoadRun().run(Integer.parseInt(words[0]));
+    int misbehaving = words.length > 1 ? Integer.parseInt(words[1]) : 16;
+    List<String> options = List.of(words).subList(Math.min(2, words.length), words.length);
+    new LoadRun().run(Integer.parseInt(words[0]), CLIENTS, misbehaving, REST_S, options);
   }
 
-  private void run(int seconds) throws Exception {
-    Path folder = Files.createTempDirectory("load");
-    Process process =
-        new ProcessBuilder(
-                Path.of(System.getProperty("java.home"), "bin", "java").toString(),
-                "-Xmx512m",
-                "-XX:+UseParallelGC",
-                "-cp",
-                System.getProperty("java.class.path"),
-                "takewright.cli.Main",
-                "serve",
-                "--port=0",
-                "--metrics-port=0",
-                "--token-file=" + folder.resolve("token"))
-            .redirectError(ProcessBuilder.Redirect.INHERIT)
-            .start();
-    try (BufferedReader said = process.inputReader()) {
-      Matcher ready = READY.matcher(said.readLine());
-      if (!ready.find()) {
-        throw new AssertionError("the server does not start");
-      }
-      Server server =
-          new Server(
-              process,
-              Integer.parseInt(ready.group("port")),
-              Integer.parseInt(ready.group("metrics")),
-              folder.resolve("token"));
+  /** What a run showed. */
+  record Shown(
+      LoadedServer.Held before,
+      LoadedServer.Held most,
+      LoadedServer.Held after,
+      String state,
+      Map<String, List<Double>> outcomes) {}
+
+  /**
+   * Loads a server.
+   *
+   * @param restS how long it then has to put away what it no longer needs
+   */
+  Shown run(int seconds, int wellBehaved, int misbehaving, int restS, List<String> options)
+      throws Exception {
+    NETWORK.setLevel(Level.SEVERE);
+    try (LoadedServer server = LoadedServer.start(options)) {
       idle(server);
-      System.out.println("before: " + server.state());
-      ExecutorService clients = Executors.newFixedThreadPool(CLIENTS);
+      LoadedServer.Held before = server.held();
+      System.out.println("before: " + before + ", " + server.state());
+      ExecutorService clients = Executors.newFixedThreadPool(wellBehaved + misbehaving);
       long until = System.nanoTime() + seconds * 1_000_000_000L;
-      for (int i = 0; i < CLIENTS; i++) {
+      for (int i = 0; i < wellBehaved; i++) {
         int seed = i;
         clients.execute(() -> client(server, new Random(seed), until));
       }
+      Misbehaviour others = new Misbehaviour(server::channel, server.port(), half(note));
+      for (int i = 0; i < misbehaving; i++) {
+        int seed = i;
+        clients.execute(() -> misbehave(others, new Random(seed), until));
+      }
       clients.shutdown();
-      int maxMb = 0;
+      LoadedServer.Held most = before;
       while (!clients.awaitTermination(1, TimeUnit.SECONDS)) {
-        maxMb = Math.max(maxMb, server.residentMb());
+        most = most.max(server.held());
         if (System.nanoTime() > until + 90_000_000_000L) {
-          System.out.println("STUCK clients");
-          break;
+          throw new AssertionError("clients are stuck");
         }
       }
-      Thread.sleep(35_000); // idle workers end after 30 s
-      System.out.println("most of the whole process: " + maxMb + " MB");
-      System.out.println("after:  " + server.state());
+      System.out.println("most:   " + most);
+      Thread.sleep(restS * 1000L);
+      String state = server.state();
+      LoadedServer.Held after = server.held();
+      System.out.println("after:  " + after + ", " + state);
       outcomes.forEach(LoadRun::percentiles);
       idle(server);
-    } finally {
-      process.destroy();
-      process.waitFor();
-    }
-  }
-
-  /** A server in a process of its own. */
-  private record Server(Process process, int port, int metricsPort, Path token) {
-    ManagedChannel channel() throws IOException {
-      Metadata headers = new Metadata();
-      headers.put(
-          Metadata.Key.of("authorization", Metadata.ASCII_STRING_MARSHALLER),
-          "Bearer " + Files.readString(token).strip());
-      return NettyChannelBuilder.forAddress("127.0.0.1", port)
-          .usePlaintext()
-          .intercept(MetadataUtils.newAttachHeadersInterceptor(headers))
-          .build();
-    }
-
-    /** What it holds once what can be collected is. */
-    String state() throws IOException, InterruptedException {
-      new ProcessBuilder("jcmd", Long.toString(process.pid()), "GC.run")
-          .redirectOutput(ProcessBuilder.Redirect.DISCARD)
-          .start()
-          .waitFor();
-      try (InputStream page =
-          URI.create("http://127.0.0.1:" + metricsPort + "/metrics").toURL().openStream()) {
-        return new String(page.readAllBytes(), StandardCharsets.UTF_8)
-            .lines()
-            .filter(line -> line.matches("takewright_(calls_running|heap_used|threads).*"))
-            .collect(Collectors.joining(", "));
-      }
-    }
-
-    int residentMb() throws IOException {
-      Matcher line =
-          RESIDENT.matcher(Files.readString(Path.of("/proc/" + process.pid() + "/status")));
-      return line.find() ? Integer.parseInt(line.group(1)) / 1024 : 0;
+      return new Shown(before, most, after, state, outcomes);
     }
   }
 
@@ -180,7 +131,7 @@ final class LoadRun {
   }
 
   /** One client alone: the figure of a server that is otherwise idle. */
-  private void idle(Server server) throws Exception {
+  private void idle(LoadedServer server) throws Exception {
     ManagedChannel channel = server.channel();
     List<Double> ms = new ArrayList<>();
     for (int i = 0; i < 400; i++) {
@@ -194,7 +145,7 @@ final class LoadRun {
     percentiles("2 s sample alone", ms);
   }
 
-  private void client(Server server, Random random, long until) {
+  private void client(LoadedServer server, Random random, long until) {
     ManagedChannel channel;
     try {
       channel = server.channel();
@@ -239,11 +190,30 @@ final class LoadRun {
         }
         count(what + " ok", began);
       } catch (Exception e) {
-        count(what + " " + Status.fromThrowable(e).getCode(), began);
+        Status status = Status.fromThrowable(e);
+        boolean isRefused = status.getCode() == Status.Code.RESOURCE_EXHAUSTED;
+        count(what + " " + (isRefused ? status.getCode() : status), began);
         waitAsTold(e);
       }
     }
     channel.shutdownNow();
+  }
+
+  private void misbehave(Misbehaviour others, Random random, long until) {
+    while (System.nanoTime() < until) {
+      long began = System.nanoTime();
+      try {
+        count("misbehaved: " + others.once(random), began);
+      } catch (IOException e) {
+        count("misbehaved: " + e, began);
+      } catch (InterruptedException e) {
+        throw new AssertionError(e);
+      }
+    }
+  }
+
+  private static byte[] half(byte[] twoSeconds) {
+    return Arrays.copyOf(twoSeconds, twoSeconds.length / 2);
   }
 
   private synchronized void count(String what, long began) {

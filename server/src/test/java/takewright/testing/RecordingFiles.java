@@ -82,9 +82,14 @@ public final class RecordingFiles {
 
   private synchronized void note(String what) {
     // Many writes on end are one.
-    if (done.isEmpty() || !done.get(done.size() - 1).equals(what)) {
+    boolean isMore = what.startsWith("write ") && what.equals(last());
+    if (!isMore) {
       done.add(what);
     }
+  }
+
+  private String last() {
+    return done.isEmpty() ? "" : done.get(done.size() - 1);
   }
 
   private static Object plain(Object value) {
@@ -267,6 +272,7 @@ public final class RecordingFiles {
     @Override
     public void createDirectory(Path folder, FileAttribute<?>... attributes) throws IOException {
       of.createDirectory(plainPath(folder), attributes);
+      note("make " + name(folder) + " in " + name(folder.getParent()));
     }
 
     @Override

@@ -5,11 +5,13 @@ import java.io.InputStream;
 import java.nio.channels.Channels;
 import java.nio.channels.FileChannel;
 import java.nio.file.FileAlreadyExistsException;
+import java.nio.file.Files;
 import java.nio.file.LinkOption;
 import java.nio.file.NoSuchFileException;
 import java.nio.file.OpenOption;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
+import java.util.ArrayList;
 import java.util.HashSet;
 import java.util.List;
 import java.util.Set;
@@ -45,6 +47,31 @@ public final class CheckedFile {
   public static byte[] content(Path file) throws IOException {
     try (InputStream in = read(file)) {
       return in.readAllBytes();
+    }
+  }
+
+  /**
+   * Makes a folder and those that it lies in, where they are missing, and makes their names
+   * durable.
+   */
+  public static void createFolders(Path folder) throws IOException {
+    Path whole = folder.toAbsolutePath().normalize();
+    List<Path> missing = new ArrayList<>();
+    for (Path at = whole; at != null && !Files.exists(at); at = at.getParent()) {
+      missing.add(at);
+    }
+    Files.createDirectories(whole);
+    for (Path made : missing) {
+      flushFolder(made.getParent());
+    }
+  }
+
+  /** Makes the names in a folder durable. Not every system can open a folder for that. */
+  public static void flushFolder(Path folder) {
+    try (FileChannel channel = FileChannel.open(folder, StandardOpenOption.READ)) {
+      channel.force(true);
+    } catch (IOException e) {
+      // The files are safe; only a name may be missing, or old, after a power failure.
     }
   }
 

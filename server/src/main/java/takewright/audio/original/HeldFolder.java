@@ -175,13 +175,9 @@ public final class HeldFolder implements Closeable {
     }
   }
 
-  /** Makes new names durable too. Not every system can open a folder for that. */
+  /** Makes new names durable too. */
   void flush() {
-    try (FileChannel channel = FileChannel.open(path, StandardOpenOption.READ)) {
-      channel.force(true);
-    } catch (IOException e) {
-      // The file itself is safe; only the old name may return after a power failure.
-    }
+    CheckedFile.flushFolder(path);
   }
 
   @Override

@@ -57,12 +57,12 @@ final class EarlierSamples {
     if (Files.exists(kept)) {
       return;
     }
-    Files.createDirectories(kept.getParent());
+    CheckedFile.createFolders(kept.getParent());
     try {
       // The file that takes its place is a new one, so that the bytes need not be copied.
       Files.createLink(kept, library.resolve(name));
     } catch (UnsupportedOperationException | IOException e) {
-      Files.copy(library.resolve(name), kept);
+      AtomicFile.replace(kept, CheckedFile.content(library.resolve(name)));
     }
   }
 

@@ -14,10 +14,14 @@ import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
+import java.nio.file.attribute.FileTime;
 import java.util.Collection;
+import java.util.Comparator;
+import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.stream.Stream;
 import takewright.audio.original.AtomicFile;
 import takewright.audio.original.CheckedFile;
 import takewright.diagnosis.FileProblemException;
@@ -39,7 +43,19 @@ public final class Journal implements Closeable {
   /** Where journal and lock are, in the output folder. */
   public static final String PRIVATE_FOLDER = ".takewright";
 
+  /** What parts note until a whole build ends the library, in that folder. */
+  private static final String PARTS = "parts";
+
+  private static final String LOCK = "lock";
+
+  /** Preparing a folder takes no longer, in seconds; whoever holds it longer builds in it. */
+  private static final int OPENING_S = 20;
+
   private final FolderLock lock;
+
+  /** Held by a part while it prepares the folder; then null. */
+  private FolderLock opening;
+
   private final Path file;
   private final FileChannel channel;
   private final Map<String, Entry> entries;
@@ -59,8 +75,14 @@ public final class Journal implements Closeable {
     }
   }
 
-  private Journal(FolderLock lock, Path file, FileChannel channel, Map<String, Entry> entries) {
+  private Journal(
+      FolderLock lock,
+      FolderLock opening,
+      Path file,
+      FileChannel channel,
+      Map<String, Entry> entries) {
     this.lock = lock;
+    this.opening = opening;
     this.file = file;
     this.channel = channel;
     this.entries = entries;
@@ -68,23 +90,86 @@ public final class Journal implements Closeable {
 
   /**
    * Opens the journal of an output folder and keeps every other build out of it until it is closed.
+   * What parts have noted becomes part of it.
    *
    * @throws FileProblemException if another build is in the folder
    */
   public static Journal open(Path folder) throws IOException {
     Path own = folder.resolve(PRIVATE_FOLDER);
-    Files.createDirectories(own);
-    FolderLock lock = FolderLock.take(folder, own.resolve("lock"));
+    CheckedFile.createFolders(own);
+    FolderLock lock = FolderLock.take(folder, own.resolve(LOCK));
     try {
       AtomicFile.clearLeftovers(own);
-      return read(lock, own.resolve("journal.jsonl"));
+      Path file = own.resolve("journal.jsonl");
+      Map<String, Entry> entries = read(file);
+      Path parts = own.resolve(PARTS);
+      for (Path part : files(parts, ".lock")) {
+        FolderLock.take(folder, part).close();
+      }
+      List<Path> ofParts = files(parts, ".jsonl");
+      for (Path part : ofParts) {
+        entries.putAll(read(part));
+      }
+      Journal journal = new Journal(lock, null, file, rewritten(file, entries), entries);
+      for (Path part : ofParts) {
+        CheckedFile.delete(part);
+      }
+      return journal;
     } catch (IOException | RuntimeException e) {
       lock.close();
       throw e;
     }
   }
 
-  private static Journal read(FolderLock lock, Path file) throws IOException {
+  /**
+   * Opens the journal of one part of a build, beside other parts and their journals. Until {@link
+   * #opened} no other build or part gets into the folder.
+   *
+   * @param part its name
+   * @throws FileProblemException if a whole build or the same part is in the folder
+   */
+  public static Journal openPart(Path folder, String part) throws IOException {
+    Path own = folder.resolve(PRIVATE_FOLDER);
+    Path parts = own.resolve(PARTS);
+    CheckedFile.createFolders(parts);
+    FolderLock lock = FolderLock.take(folder, parts.resolve(part + ".lock"));
+    FolderLock opening = null;
+    try {
+      opening = FolderLock.await(folder, own.resolve(LOCK), OPENING_S);
+      AtomicFile.clearLeftovers(parts);
+      Map<String, Entry> entries = read(own.resolve("journal.jsonl"));
+      for (Path other : files(parts, ".jsonl")) {
+        entries.putAll(read(other));
+      }
+      Path file = parts.resolve(part + ".jsonl");
+      Map<String, Entry> mine = read(file);
+      FileChannel channel = rewritten(file, mine);
+      entries.putAll(mine);
+      return new Journal(lock, opening, file, channel, entries);
+    } catch (IOException | RuntimeException e) {
+      if (opening != null) {
+        opening.close();
+      }
+      lock.close();
+      throw e;
+    }
+  }
+
+  /** Files of an ending, the oldest first; none if there is no such folder. */
+  private static List<Path> files(Path folder, String ending) throws IOException {
+    if (!Files.isDirectory(folder)) {
+      return List.of();
+    }
+    Map<Path, FileTime> times = new HashMap<>();
+    try (Stream<Path> files = Files.list(folder)) {
+      for (Path file : files.filter(f -> f.toString().endsWith(ending)).toList()) {
+        times.put(file, Files.getLastModifiedTime(file));
+      }
+    }
+    return times.keySet().stream().sorted(Comparator.comparing(times::get)).toList();
+  }
+
+  private static Map<String, Entry> read(Path file) throws IOException {
     Map<String, Entry> entries = new LinkedHashMap<>();
     if (Files.exists(file)) {
       for (String line :
@@ -100,11 +185,26 @@ public final class Journal implements Closeable {
         }
       }
     }
-    // Rewritten, so that a truncated line is gone and later entries start on a new line.
+    return entries;
+  }
+
+  /** Written anew, so that a truncated line is gone and later entries start on a new line. */
+  private static FileChannel rewritten(Path file, Map<String, Entry> entries) throws IOException {
     AtomicFile.replace(file, lines(entries.values()));
-    FileChannel channel =
-        CheckedFile.open(file, StandardOpenOption.WRITE, StandardOpenOption.APPEND);
-    return new Journal(lock, file, channel, entries);
+    return CheckedFile.open(file, StandardOpenOption.WRITE, StandardOpenOption.APPEND);
+  }
+
+  /** Whether it is that of one part of a build. */
+  boolean isOfPart() {
+    return !file.getParent().endsWith(PRIVATE_FOLDER);
+  }
+
+  /** The folder is prepared: other parts may come in. */
+  void opened() throws IOException {
+    if (opening != null) {
+      opening.close();
+      opening = null;
+    }
   }
 
   /** The entry of a file, or null. */
@@ -162,6 +262,7 @@ public final class Journal implements Closeable {
   public void close() throws IOException {
     try {
       channel.close();
+      opened();
     } finally {
       lock.close();
     }

@@ -78,9 +78,12 @@ public final class OutputFolder {
     if (Files.exists(index()) && journal.find(INDEX) == null) {
       throw foreign(index());
     }
-    journal.begin(INDEX, "");
+    if (!journal.isOfPart()) {
+      journal.begin(INDEX, "");
+    }
     earlier.begin();
-    clearLeftovers();
+    clearLeftovers(names);
+    journal.opened();
   }
 
   private static IOException foreign(Path file) {
@@ -91,21 +94,27 @@ public final class OutputFolder {
         "move it away, or choose another folder");
   }
 
-  /** Removes the unfinished files of a killed build. */
-  private void clearLeftovers() throws IOException {
+  /**
+   * Removes the unfinished files of a killed build; of a part only those that are surely its own,
+   * since other parts write beside it.
+   */
+  private void clearLeftovers(Collection<String> names) throws IOException {
     List<Path> parts;
     try (Stream<Path> files = Files.list(folder)) {
       parts = files.filter(f -> f.getFileName().toString().endsWith(".part")).toList();
     }
+    Set<String> own = new HashSet<>(names);
     for (Path part : parts) {
       // NAME.xxxxxxxx.part, of a long name only the beginning.
       String text = part.getFileName().toString();
       String name = text.substring(0, Math.max(0, text.length() - 14));
-      for (Journal.Entry entry : journal.entries()) {
-        if (!name.isEmpty() && entry.file().startsWith(name)) {
-          CheckedFile.delete(part);
-          break;
-        }
+      boolean isOwn =
+          journal.isOfPart()
+              ? own.contains(name)
+              : !name.isEmpty()
+                  && journal.entries().stream().anyMatch(entry -> entry.file().startsWith(name));
+      if (isOwn) {
+        CheckedFile.delete(part);
       }
     }
   }

@@ -24,9 +24,6 @@ final class AlignmentCosts {
   /** A region that the sheet does not ask for. */
   private static final double EXTRA = 4;
 
-  /** What a missing cell and an extra would cost is the most that a note played late may. */
-  static final double MAX_LATE = MISSING + EXTRA;
-
   /**
    * A second attempt at a cell: likelier than an extra, so that the later one replaces the first.
    */
@@ -61,6 +58,12 @@ final class AlignmentCosts {
    */
   private static final double FALSE_START = 7;
 
+  /** A sound that is hardly a note, as a word may be. */
+  private static final double WEAK_EXTRA = 1.5;
+
+  /** Distance in semitones up to which what a rejected sound speaks for is the cell's note. */
+  private static final double GUESS_REACH = 0.35;
+
   /** The beginning on a wrong note that goes on in the right one: nobody asks for it. */
   private static final double BEGINNING = 0.5;
 
@@ -85,9 +88,6 @@ final class AlignmentCosts {
   /** The most that a level can cost: more than a retake and a missing cell together. */
   private static final double MAX_LEVEL_COST = 10;
 
-  /** The most that a length or level unlike the other hits can cost. */
-  private static final double MAX_UNLIKE_COST = 9;
-
   /** How much the pause before a second attempt counts: only where nothing else tells. */
   private static final double PAUSE = 0.6;
 
@@ -99,6 +99,7 @@ final class AlignmentCosts {
   private final Set<Cell> elsewhere;
   private final NamedRegions named;
   private final Interruptions interruptions;
+  private final Likeness likeness;
   private final boolean[] falseStart;
   private final double usualPause;
   private final double[] expectedLevels;
@@ -116,6 +117,7 @@ final class AlignmentCosts {
     this.elsewhere = elsewhere;
     this.named = named;
     interruptions = new Interruptions(regions);
+    likeness = new Likeness(regions);
     this.falseStart = falseStart;
     this.usualPause = usualPause;
     this.expectedLevels = expectedLevels;
@@ -186,7 +188,16 @@ final class AlignmentCosts {
     if (isForced(of)) {
       return of.rejected() ? 0 : UNPLACED;
     }
-    return of.rejected() ? 0 : isBeginning(region) ? BEGINNING : EXTRA;
+    if (of.rejected()) {
+      return 0;
+    }
+    double weakness = likeness.weakness(region);
+    return isBeginning(region) ? BEGINNING : weakness * WEAK_EXTRA + (1 - weakness) * EXTRA;
+  }
+
+  /** The most that a note played late may cost: what a missing cell and a sound too many would. */
+  double maxLate(int region) {
+    return MISSING + extra(region);
   }
 
   private static boolean isForced(Region region) {
@@ -220,11 +231,16 @@ final class AlignmentCosts {
       double off = (regions.get(region).levelDbfs() - expectedLevels[cell]) / LEVEL_SPREAD_DB;
       cost += Math.min(MAX_LEVEL_COST, off * off / 2);
     }
-    boolean byLikeness = cells.get(cell).midi() == null || regions.get(region).rejected();
-    if (byLikeness && !isForced(regions.get(region))) {
-      cost += unlike(regions.get(region));
+    return isForced(regions.get(region)) ? cost : cost + unlike(region, cells.get(cell));
+  }
+
+  /** What it costs that a region is unlike a note or a hit of the take. */
+  private double unlike(int region, Cell cell) {
+    if (cell.midi() == null || regions.get(region).rejected()) {
+      // Where there are several dynamics the level is compared with the cell's instead.
+      return likeness.unlike(region, expectedLevels == null);
     }
-    return cost;
+    return named.namesNote(region) ? 0 : likeness.cost(region, cell.midi());
   }
 
   private double pitchCost(Region region, Cell cell) {
@@ -232,7 +248,10 @@ final class AlignmentCosts {
       return 0;
     }
     if (region.rejected()) {
-      return DOUBTFUL;
+      boolean isOther =
+          region.guess() != null
+              && Math.abs(Attempts.semitones(region.guess()) - cell.midi()) > GUESS_REACH;
+      return isOther && !isForced(region) ? NO_PITCH : DOUBTFUL;
     }
     if (region.pitch() == null) {
       return isForced(region) ? UNSURE_NOTE : NO_PITCH;
@@ -262,24 +281,6 @@ final class AlignmentCosts {
       }
     }
     return true;
-  }
-
-  /** How unlike the other sounds of the take a region is. */
-  private double unlike(Region region) {
-    List<Region> others = regions.stream().filter(r -> !r.rejected()).toList();
-    double[] peaks = others.stream().mapToDouble(Region::peakDbfs).toArray();
-    double[] lengths = others.stream().mapToDouble(r -> r.end() - r.onset()).toArray();
-    if (others.isEmpty()) {
-      return 0;
-    }
-    // 6 dB or half an octave of length are as unlike as a usual spread.
-    // Where there are several dynamics the level is compared with the cell's instead.
-    double peak = expectedLevels == null ? (region.peakDbfs() - Medians.of(peaks)) / 6 : 0;
-    double length =
-        2
-            * Math.log((region.end() - region.onset()) / Math.max(1, Medians.of(lengths)))
-            / Math.log(2);
-    return Math.min(MAX_UNLIKE_COST, (peak * peak + length * length) / 2);
   }
 
   /** What it costs, beyond {@link #fill}, that a region fills the last cell once more. */

@@ -6,6 +6,7 @@ import java.util.List;
 import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.pitch.Pitch;
 import takewright.segment.Blemishes;
 import takewright.segment.Region;
 import takewright.sheet.cell.Cell;
@@ -22,6 +23,15 @@ final class Attempts {
   /** A note broken off is shorter than this share of another attempt, both as far as heard. */
   private static final double BROKEN_OFF = 0.55;
 
+  /**
+   * One that is shorter than half a second loses level as well, which is taken over so long; it may
+   * be heard for this share of the other's length.
+   */
+  private static final double BROKEN_OFF_SOFT = 0.75;
+
+  /** If it is softer by this, in dB: beyond a player's spread within one dynamic. */
+  private static final double SOFTER_DB = 6;
+
   /** A note that holds another pitch for so long first was begun on the wrong one, in seconds. */
   private static final double WRONG_START_S = 0.08;
 
@@ -29,10 +39,10 @@ final class Attempts {
   private static final double MORE = 1.2;
 
   /** And by at least this, in dB times seconds. */
-  private static final double MIN_DB_S = 0.1;
+  private static final double MIN_DB_S = 0.2;
 
   /** Without another attempt: at its most by so much, in dB, */
-  private static final double ALONE_DB = 18;
+  private static final double ALONE_DB = 20;
 
   /** for so long, in dB times seconds, */
   private static final double ALONE_DB_S = 0.5;
@@ -123,10 +133,12 @@ final class Attempts {
 
   private void judge(List<Integer> attempts) {
     double maxLength = 0;
+    double maxDbfs = Double.NEGATIVE_INFINITY;
     double min = Double.POSITIVE_INFINITY;
     for (int i : attempts) {
       if (!regions.get(i).rejected()) {
         maxLength = Math.max(maxLength, length(regions.get(i)));
+        maxDbfs = Math.max(maxDbfs, regions.get(i).levelDbfs());
       }
     }
     for (int i : attempts) {
@@ -140,14 +152,16 @@ final class Attempts {
       Blemishes blemishes = region.blemishes();
       flaws[i] =
           (region.rejected() ? REJECTED : 0)
-              + (isBrokenOff(i, maxLength) ? BROKEN : 0)
+              + (isBrokenOff(i, maxLength, maxDbfs) ? BROKEN : 0)
               + (isBegunWrong(region, interruptions.isContinued(i)) ? WRONG : 0)
               + (isDisturbed(i, MORE * min + MIN_DB_S) ? DISTURBED : 0);
     }
   }
 
-  private boolean isBrokenOff(int index, double maxLength) {
-    return length(regions.get(index)) < BROKEN_OFF * maxLength || interruptions.isBeginning(index);
+  private boolean isBrokenOff(int index, double maxLength, double maxDbfs) {
+    double share = length(regions.get(index)) / maxLength;
+    boolean isSoft = regions.get(index).levelDbfs() < maxDbfs - SOFTER_DB;
+    return share < (isSoft ? BROKEN_OFF_SOFT : BROKEN_OFF) || interruptions.isBeginning(index);
   }
 
   private static boolean isBegunWrong(Region region, boolean isContinued) {
@@ -156,7 +170,11 @@ final class Attempts {
 
   private boolean isDisturbed(int index, double maxDbS) {
     return regions.get(index).blemishes().foreignDbS() > maxDbS
-        || interruptions.isBrokenInto(index);
+        || interruptions.isBrokenInto(index, isPlayed(cellOf, index + 1));
+  }
+
+  private static boolean isPlayed(int[] cellOf, int index) {
+    return index < cellOf.length && cellOf[index] != Matching.NO_CELL;
   }
 
   /** Frames for which a region is heard. */
@@ -166,7 +184,12 @@ final class Attempts {
 
   /** Pitch of a region that has one, as a fractional MIDI note number. */
   static double semitones(Region region) {
-    return region.pitch().midi() + region.pitch().cents() / 100;
+    return semitones(region.pitch());
+  }
+
+  /** A pitch as a fractional MIDI note number. */
+  static double semitones(Pitch pitch) {
+    return pitch.midi() + pitch.cents() / 100;
   }
 
   /** Whether one attempt at a note is so much shorter than another that it was broken off. */
@@ -195,7 +218,7 @@ final class Attempts {
       double than =
           matching.statuses().get(i) == CellStatus.RETAKE ? leastKept(regions, matching, i) : -1;
       boolean isDisturbed =
-          interruptions.isBrokenInto(i)
+          interruptions.isBrokenInto(i, isPlayed(matching.cells(), i + 1))
               || (than >= 0
                   ? blemishes.foreignDbS() > MORE * than + MIN_DB_S
                   : blemishes.foreignDb() >= ALONE_DB

@@ -83,7 +83,8 @@ public final class Bars {
         said.flags(),
         Math.max(a.peakDbfs(), b.peakDbfs()),
         Math.max(a.levelDbfs(), b.levelDbfs()),
-        said.blemishes());
+        said.blemishes(),
+        said.guess());
   }
 
   /**

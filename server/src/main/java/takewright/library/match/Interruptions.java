@@ -21,6 +21,9 @@ final class Interruptions {
   /** Regions touch where no more than this share of the second lies between them. */
   private static final double TOUCHES = 0.01;
 
+  /** What breaks into a note is no softer than this under it, in dB: the room stirs as well. */
+  private static final double SOFTER_DB = 20;
+
   private final List<Region> regions;
 
   /**
@@ -32,7 +35,7 @@ final class Interruptions {
 
   /** Whether a region is the mere beginning of the note that goes on in the next one. */
   boolean isBeginning(int index) {
-    if (!touchesNext(index)) {
+    if (!touchesNext(index) || !regions.get(index).flags().contains(Flag.RINGS_ON)) {
       return false;
     }
     Region first = regions.get(index);
@@ -48,9 +51,18 @@ final class Interruptions {
     return index > 0 && isBeginning(index - 1);
   }
 
-  /** Whether a region ends where something sounds that is none of the instrument's. */
-  boolean isBrokenInto(int index) {
-    return touchesNext(index) && regions.get(index + 1).rejected();
+  /**
+   * Whether a region ends where something sounds that is no note of the take: a rejected sound, or
+   * a piece that passes for a note and goes over into one.
+   *
+   * @param isPlayed whether the region behind it fills a cell
+   */
+  boolean isBrokenInto(int index, boolean isPlayed) {
+    return touchesNext(index)
+        && !isPlayed
+        && regions.get(index + 1).levelDbfs() > regions.get(index).levelDbfs() - SOFTER_DB
+        && (regions.get(index + 1).rejected()
+            || touchesNext(index + 1) && regions.get(index + 2).rejected());
   }
 
   private boolean touchesNext(int index) {
@@ -59,7 +71,6 @@ final class Interruptions {
     }
     Region first = regions.get(index);
     Region second = regions.get(index + 1);
-    return second.start() - first.end() <= TOUCHES * (second.end() - second.start())
-        && first.flags().contains(Flag.RINGS_ON);
+    return second.start() - first.end() <= TOUCHES * (second.end() - second.start());
   }
 }

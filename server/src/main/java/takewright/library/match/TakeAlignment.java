@@ -138,7 +138,7 @@ public final class TakeAlignment {
         continue;
       }
       int best = -1;
-      double min = AlignmentCosts.MAX_LATE;
+      double min = costs.maxLate(i);
       for (int c = 0; c < filled.length; c++) {
         boolean isOpen =
             !filled[c] && !named.isGiven(c) && !costs.isElsewhere(c) && cells.get(c).midi() != null;

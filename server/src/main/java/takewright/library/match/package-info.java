@@ -23,6 +23,17 @@
  *       octave, a semitone or more, 55 to 60 of 66 were found, of 198 with another count of round
  *       robins 183, of 13 with dynamics swapped all, of 66 read backwards 60. Of a range that is
  *       too short only a third is found: the notes beyond it must follow a pattern.
+ *   <li><b>A flaw may cut a note in two</b> for the segmenter: a wrong beginning, a scratch, a
+ *       word. Short parts that touch the note they lead into are no attempts of their own ({@code
+ *       Interruptions}); five clean attempts in 35 takes had given way to the second part of a
+ *       flawed one.
+ *   <li><b>Where two dynamics of a note cannot be told apart</b> because only one was played, the
+ *       notes beside it say which ({@code ExpectedLevels}). Their say in every note made the place
+ *       unsure from which on a take does not fit its order.
+ *   <li><b>A word fills a missing cell as readily as a note does,</b> unless it is doubted for what
+ *       it is ({@code Likeness}): in 8 takes with four notes missing and much talk in five
+ *       languages 12 words were kept, and 3 are now. What doubts a sound is how sure the take's
+ *       other notes are, so that short low notes, none of which is sure, stay.
  *   <li><b>Cells of a pick-up that others fill cost little where they stay empty</b> ({@code
  *       AlignmentCosts}), so that a single note that is played again goes to the gap.
  * </ul>

@@ -23,6 +23,7 @@ import takewright.library.folder.LoopAndRelease;
 import takewright.library.folder.MadeSample;
 import takewright.library.folder.Measures;
 import takewright.library.take.KeptRegion;
+import takewright.library.take.Remembered;
 import takewright.loop.CrossFade;
 import takewright.loop.Loop;
 import takewright.loop.LoopFault;
@@ -71,6 +72,9 @@ public final class SampleMaker {
           Flag.FORCED,
           Flag.SHORT_OF_BARS);
 
+  /** Pitches of short notes, heard once for all builds of a process. */
+  private static final Remembered<Pitch> SHORT = new Remembered<>(10_000);
+
   private SampleMaker() {}
 
   /**
@@ -83,19 +87,28 @@ public final class SampleMaker {
     if (!order.treatment().tuned() || region.kind() != Kind.PITCHED || !order.hasNote()) {
       return null;
     }
-    Clip raw;
+    Pitch pitch =
+        SHORT.get(
+            kept.take().main(),
+            List.of(region.onset(), region.end(), order.listening()),
+            () -> shortPitch(kept, order));
+    return pitch == null || !pitch.isExact()
+        ? null
+        : new Intonation.Heard(
+            order.cell(), Cents.withinOctave(order.centsOff(pitch)), pitch.centsUncertainty());
+  }
+
+  /** The pitch of a short note; null of a long one, or if none is heard. */
+  private static Pitch shortPitch(KeptRegion kept, SampleOrder order) throws IOException {
+    Region region = kept.region();
     try (AudioFile file = kept.take().main().open()) {
       if (region.end() - region.onset() > SHORT_S * file.sampleRate()) {
         return null;
       }
       file.seek(region.onset());
-      raw = Clip.read(file, (int) (region.end() - region.onset()));
+      Clip raw = Clip.read(file, (int) (region.end() - region.onset()));
+      return Analyse.pitch(raw, order.listening());
     }
-    Pitch pitch = Analyse.pitch(raw, order.listening());
-    return pitch == null || !pitch.isExact()
-        ? null
-        : new Intonation.Heard(
-            order.cell(), Cents.withinOctave(order.centsOff(pitch)), pitch.centsUncertainty());
   }
 
   /** Measures how far a region is off its cell's note, and says how far to move it. */

@@ -2,9 +2,9 @@ package takewright.library.sample;
 
 import java.text.Normalizer;
 import java.util.ArrayList;
-import java.util.Collection;
 import java.util.HashSet;
 import java.util.LinkedHashMap;
+import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Set;
@@ -54,8 +54,17 @@ public final class SampleNames {
     }
   }
 
-  public Collection<String> all() {
-    return nameOf.values();
+  /** The samples that some takes may fill. */
+  public Set<String> of(List<Take> takes) {
+    Set<String> names = new LinkedHashSet<>();
+    for (Take take : takes) {
+      for (Cell cell : sheet.cells(take)) {
+        for (Layer layer : sheet.layers(take)) {
+          names.add(of(cell, layer));
+        }
+      }
+    }
+    return names;
   }
 
   public String of(Cell cell, Layer layer) {

@@ -58,7 +58,8 @@ record Rehearing(Take take, double tuningHz, double maxS) implements Corrections
         flags,
         Decibels.fromAmplitude(Math.max(1e-10, peak(clip))),
         Decibels.fromPower(Math.max(1e-20, loudest(clip))),
-        Blemishes.NONE);
+        Blemishes.NONE,
+        null);
   }
 
   private static double peak(Clip clip) {

@@ -7,6 +7,7 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.function.Predicate;
 import takewright.audio.Recording;
 
 /**
@@ -16,12 +17,12 @@ import takewright.audio.Recording;
  *
  * @param <V> what was found, which must not change
  */
-final class Remembered<V> {
+public final class Remembered<V> {
   /** Recordings as their files are now, and what besides them was asked for. */
   private record Key(Recording recording, List<String> stamps, Object asked) {}
 
   /** Finds it. */
-  interface Finder<V> {
+  public interface Finder<V> {
     V find() throws IOException;
   }
 
@@ -39,7 +40,7 @@ final class Remembered<V> {
   /**
    * @param most findings that are remembered
    */
-  Remembered(int most) {
+  public Remembered(int most) {
     this.most = most;
   }
 
@@ -48,7 +49,13 @@ final class Remembered<V> {
    *
    * @param asked all that it depends on besides the files, comparable by its content
    */
-  V get(Recording recording, Object asked, Finder<V> finder) throws IOException {
+  public V get(Recording recording, Object asked, Finder<V> finder) throws IOException {
+    return getIf(value -> true, recording, asked, finder);
+  }
+
+  /** The same; only what passes a test is remembered. */
+  public V getIf(Predicate<V> isToRemember, Recording recording, Object asked, Finder<V> finder)
+      throws IOException {
     Key key = new Key(recording, stamps(recording), asked);
     synchronized (found) {
       if (found.containsKey(key)) {
@@ -56,8 +63,10 @@ final class Remembered<V> {
       }
     }
     V now = finder.find();
-    synchronized (found) {
-      found.put(key, now);
+    if (isToRemember.test(now)) {
+      synchronized (found) {
+        found.put(key, now);
+      }
     }
     return now;
   }

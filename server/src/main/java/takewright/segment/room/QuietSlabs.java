@@ -65,7 +65,12 @@ final class QuietSlabs {
   private final Slabs slabs;
   private final long[] quiet = new long[NEAREST];
   private int count;
+
+  /** So many of them, the first ones, hold no end of a sound. */
+  private int steady;
+
   private final float[] level;
+  private final float[] loudestDb;
   private double meanDb;
 
   private final long[] candidate;
@@ -78,6 +83,7 @@ final class QuietSlabs {
   QuietSlabs(Slabs slabs, int capacity) {
     this.slabs = slabs;
     level = new float[slabs.bands()];
+    loudestDb = new float[slabs.bands()];
     candidate = new long[capacity];
     excess = new float[capacity];
     values = new float[capacity];
@@ -87,6 +93,11 @@ final class QuietSlabs {
   /** How many there are, up to {@link #NEAREST}. */
   int count() {
     return count;
+  }
+
+  /** So many of them, the first ones, hold no end of a sound. */
+  int steady() {
+    return steady;
   }
 
   /** One of them. */
@@ -123,6 +134,7 @@ final class QuietSlabs {
    */
   void find(long from, long to, boolean isNearestLast, int fewest, boolean isIdle, double tonal) {
     count = 0;
+    steady = 0;
     int n = 0;
     for (long s = from; s < to; s++) {
       if (slabs.isLive(s) && !(isIdle && slabs.isSounding(s)) && slabs.prominence(s) <= tonal) {
@@ -149,7 +161,8 @@ final class QuietSlabs {
     for (long i = 0; i < to - from; i++) {
       long s = isNearestLast ? to - 1 - i : from + i;
       float here = slabs.level(s);
-      if (slabs.isLive(s) && slabs.prominence(s) <= tonal && here >= low && here <= high) {
+      boolean isRoom = slabs.isLive(s) && !(isIdle && slabs.isSounding(s));
+      if (isRoom && slabs.prominence(s) <= tonal && here >= low && here <= high) {
         candidate[candidates++] = s;
       }
     }
@@ -166,7 +179,9 @@ final class QuietSlabs {
         quiet[count++] = candidate[i];
       }
     }
+    steady = count;
     learnLevels();
+    learnLoudest();
   }
 
   /** How far its slabs stray from the median, in dB, in the band at the upper quartile. */
@@ -183,8 +198,63 @@ final class QuietSlabs {
     return Selection.find(excess, level.length, level.length * 3 / 4);
   }
 
+  /** How much further than another's its slabs rise over the median, in dB, in any one band. */
+  double widerDb(QuietSlabs other) {
+    double most = 0;
+    for (int b = 0; b < level.length; b++) {
+      most = Math.max(most, risesDb(b) - other.risesDb(b));
+    }
+    return most;
+  }
+
+  /**
+   * Puts the slabs that rise by more than some dB over another's loudest in any band behind the
+   * steady ones: the end of a sound may be in them.
+   */
+  void setAside(QuietSlabs other, double byDb) {
+    steady = 0;
+    for (int i = 0; i < count; i++) {
+      boolean isSteady = true;
+      for (int b = 0; b < level.length && isSteady; b++) {
+        isSteady = slabs.db(b, quiet[i]) <= other.loudestDb[b] + byDb;
+      }
+      if (isSteady) {
+        long slab = quiet[steady];
+        quiet[steady++] = quiet[i];
+        quiet[i] = slab;
+      }
+    }
+  }
+
+  /** Leaves out the slabs that were set aside. */
+  void leaveOut() {
+    count = steady;
+    learnLevels();
+  }
+
+  private void learnLoudest() {
+    for (int b = 0; b < level.length; b++) {
+      loudestDb[b] = Float.NEGATIVE_INFINITY;
+      for (int i = 0; i < count; i++) {
+        loudestDb[b] = Math.max(loudestDb[b], slabs.db(b, quiet[i]));
+      }
+    }
+  }
+
+  /** The 90th percentile of a band over its median, in dB. */
+  private double risesDb(int band) {
+    for (int i = 0; i < count; i++) {
+      values[i] = slabs.mean(band, quiet[i]);
+    }
+    float high = Selection.find(values, count, Math.min(count - 1, count * 9 / 10));
+    return 10 * Math.log10(high / level[band] + 1e-9);
+  }
+
   private void learnLevels() {
     meanDb = 0;
+    if (count == 0) {
+      return;
+    }
     for (int b = 0; b < level.length; b++) {
       for (int i = 0; i < count; i++) {
         values[i] = slabs.mean(b, quiet[i]);

@@ -18,6 +18,7 @@ public final class Room {
   private final float[] power;
   private final float[] start;
   private final float[] stay;
+  private final float[] fade;
   private final double[] strayDb;
 
   private double togetherDb = TOGETHER_DB;
@@ -35,6 +36,7 @@ public final class Room {
     power = new float[bands];
     start = new float[bands];
     stay = new float[bands];
+    fade = new float[bands];
     strayDb = new double[bands];
   }
 
@@ -42,6 +44,7 @@ public final class Room {
     Arrays.fill(power, least);
     Arrays.fill(start, (float) (least * Math.pow(10, leastStartDb / 10)));
     Arrays.fill(stay, (float) (least * Math.pow(10, leastStayDb / 10)));
+    System.arraycopy(stay, 0, fade, 0, fade.length);
     Arrays.fill(strayDb, 0);
     togetherDb = TOGETHER_DB;
     total = 0;
@@ -62,14 +65,17 @@ public final class Room {
    *
    * @param pairDb over two columns, as often as a false start may be
    * @param slabDb over about nine columns, as often as a sound may be held on to by chance
+   * @param steadyDb the same where nothing but the room is heard for certain
    */
-  void learn(int band, float level, double pairDb, double slabDb) {
+  void learn(int band, float level, double pairDb, double slabDb, double steadyDb) {
     power[band] = level;
     strayDb[band] = pairDb;
     double startDb = Math.max(leastStartDb, pairDb);
     double stayDb = Math.max(leastStayDb, slabDb);
     start[band] = (float) (level * Math.pow(10, startDb / 10));
     stay[band] = (float) (level * Math.pow(10, Math.min(startDb, stayDb) / 10));
+    double fadeDb = Math.max(leastStayDb, steadyDb);
+    fade[band] = (float) (level * Math.pow(10, Math.min(startDb, fadeDb) / 10));
   }
 
   /** Mean square of a band's bins. */
@@ -90,6 +96,14 @@ public final class Room {
   /** Power over nine columns from which on a sound is still there. */
   public float stay(int band) {
     return stay[band];
+  }
+
+  /**
+   * Power over nine columns from which on a sound that only dies away is still there: no more than
+   * {@link #stay}, since what the room does now and then rises again.
+   */
+  public float fade(int band) {
+    return fade[band];
   }
 
   /** Mean square of the room in all bands together. */

@@ -1,8 +1,12 @@
 package takewright.service.build;
 
 import java.io.IOException;
+import java.util.concurrent.CancellationException;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
+import org.slf4j.Logger;
+import org.slf4j.LoggerFactory;
+import takewright.diagnosis.Problem;
 import takewright.diagnosis.ProblemException;
 import takewright.library.BuildOrder;
 import takewright.library.BuildProgress;
@@ -17,6 +21,8 @@ import takewright.v1.StartBuildRequest;
 
 /** Runs builds on the workers; they go on without the call that started them. */
 public final class BuildJobs {
+  private static final Logger LOG = LoggerFactory.getLogger(BuildJobs.class);
+
   /**
    * Progress is recorded each time this share of the work is done: at most about five hundred
    * messages per build.
@@ -26,7 +32,7 @@ public final class BuildJobs {
   /** Runs a build. */
   public interface Builder {
     /**
-     * Builds a library and its page.
+     * Builds a library and its page; its pictures may be left to be drawn afterwards.
      *
      * @param order what to build
      * @param progress told where it is
@@ -56,6 +62,7 @@ public final class BuildJobs {
   /** Starts a build. */
   public BuildRun start(StartBuildRequest request) throws IOException {
     DecisionsFile.of(site.folders(), request);
+    part(request);
     BuildRun run = builds.start(request);
     work(run);
     return run;
@@ -81,8 +88,12 @@ public final class BuildJobs {
 
   private void build(BuildRun run) {
     try {
+      StartBuildRequest request = run.request();
       BuildOrder order =
-          DecisionsFile.of(site.folders(), run.request()).order().only(run.request().getOnly());
+          DecisionsFile.of(site.folders(), request)
+              .order()
+              .only(request.getOnly())
+              .part(part(request));
       order.read(); // what is wrong with the sheet comes before anything else
       run.done(
           wire(
@@ -97,6 +108,36 @@ public final class BuildJobs {
                   run::pageSource)));
     } catch (Throwable e) {
       run.fail(new ProblemException(Failures.of(e), e));
+      return;
+    }
+    draw(run);
+  }
+
+  /** The part that a request asks for; null for the whole build. */
+  private static takewright.library.BuildPart part(StartBuildRequest request) {
+    return request.hasPart()
+        ? new takewright.library.BuildPart(
+            request.getPart().getNumber(), request.getPart().getCount())
+        : null;
+  }
+
+  /** Draws the page of a build that is done, unless a later one draws it anew. */
+  private void draw(BuildRun run) {
+    PageSource page = run.pageSource();
+    if (page == null) {
+      return;
+    }
+    try {
+      page.draw(
+          progress -> {},
+          () -> {
+            site.workers().scheduler().stepAside();
+            return run.isPageOutdated() || builds.isSucceeded(run);
+          });
+    } catch (CancellationException e) {
+      // What is missing is drawn when it is looked at, or with the next build.
+    } catch (IOException | RuntimeException e) {
+      LOG.warn("the page of build {} is not finished: {}", run.id(), e.toString());
     }
   }
 
@@ -113,7 +154,7 @@ public final class BuildJobs {
         .setFlagged(result.flagged())
         .setIndexFile(result.indexFile().toAbsolutePath().toString())
         .setSamplesReused(result.samplesReused())
-        .addAllWarnings(result.warnings())
+        .addAllWarnings(result.warnings().stream().map(Problem::text).toList())
         .setChanges(
             BuildChanges.newBuilder()
                 .setIsFirst(result.changes().isFirst())

@@ -39,6 +39,8 @@ public final class BuildRun {
 
   private volatile Stop stop = Stop.NO;
 
+  private volatile boolean isPageOutdated;
+
   private volatile PageSource pageSource;
 
   private enum Stop {
@@ -101,8 +103,19 @@ public final class BuildRun {
     }
   }
 
+  /** Whether its page is not to be drawn further: it is made anew, or the service ends. */
+  boolean isPageOutdated() {
+    return isPageOutdated;
+  }
+
+  /** Its page will be made anew. */
+  void outdatePage() {
+    isPageOutdated = true;
+  }
+
   /** Asks it to stop, as the service ends. */
   void stopWithService() {
+    outdatePage();
     if (isRunning()) {
       stop = Stop.WITH_SERVICE;
     }

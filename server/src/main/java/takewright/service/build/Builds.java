@@ -93,6 +93,13 @@ public final class Builds {
     records.forget(run.build());
   }
 
+  /** Whether a later build writes to the same folder. */
+  synchronized boolean isSucceeded(BuildRun run) {
+    return runs.tailMap(run.number(), false).values().stream()
+        .anyMatch(
+            later -> later.request().getOutputFolder().equals(run.request().getOutputFolder()));
+  }
+
   /**
    * The build with this id; case does not matter.
    *

@@ -3,6 +3,7 @@ package takewright.service.build;
 import java.io.IOException;
 import java.nio.file.Path;
 import java.util.concurrent.CancellationException;
+import java.util.function.BooleanSupplier;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
 import takewright.diagnosis.ProblemException;
@@ -72,6 +73,7 @@ final class LivePage {
 
   private synchronized void build() {
     isOutdated = true;
+    run.outdatePage();
     if (!isBuilding) {
       site.workers().run(Priority.BATCH, this::work);
       isBuilding = true;
@@ -83,15 +85,14 @@ final class LivePage {
     while (begin()) {
       try {
         BuildOrder order = DecisionsFile.of(site.folders(), run.request()).orderOfSaved();
-        builder.run(
-            order,
-            progress -> {},
+        BooleanSupplier cancelled =
             () -> {
               site.workers().scheduler().stepAside();
               return isOutdated || isClosed;
-            },
-            run.request().getAllSounds(),
-            run::pageSource);
+            };
+        builder.run(
+            order, progress -> {}, cancelled, run.request().getAllSounds(), run::pageSource);
+        run.pageSource().draw(progress -> {}, cancelled);
       } catch (CancellationException e) {
         // It is begun again with the newer decisions.
       } catch (IOException | RuntimeException e) {

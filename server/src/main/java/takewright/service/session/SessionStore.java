@@ -32,6 +32,7 @@ import java.util.stream.Stream;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
 import takewright.audio.original.AtomicFile;
+import takewright.audio.original.CheckedFile;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 import takewright.v1.PcmEncoding;
@@ -182,6 +183,8 @@ public final class SessionStore implements Closeable {
       while (bytes.hasRemaining()) {
         channel.write(bytes);
       }
+      channel.force(true);
+      CheckedFile.flushFolder(folder);
       Kept kept = new Kept(id, header, channel);
       open.add(kept);
       return kept;
@@ -267,6 +270,7 @@ public final class SessionStore implements Closeable {
   public void close() {
     flusher.shutdown();
     for (Kept kept : open) {
+      kept.flush();
       kept.close();
     }
   }

@@ -39,7 +39,18 @@ class AttemptsTest {
     Pitch pitch = isTalk ? null : Pitch.of(440 * Math.pow(2, (midi - 69) / 12.0), 440, 1);
     regions.add(
         new Region(
-            at, at + 480, end, Kind.PITCHED, pitch, 1, isTalk, Set.of(flags), -10, -18, blemishes));
+            at,
+            at + 480,
+            end,
+            Kind.PITCHED,
+            pitch,
+            1,
+            isTalk,
+            Set.of(flags),
+            -10,
+            -18,
+            blemishes,
+            null));
     at = end;
   }
 
@@ -119,6 +130,29 @@ class AttemptsTest {
     assertEquals(statuses("kkrk"), matched(1).statuses());
   }
 
+  /** A very short one seems longer than it is, but has not come to its level. */
+  @Test
+  void aShortNoteBrokenOffIsToldByItsLevelAsWell() {
+    played(60, 0.25, Blemishes.NONE).played(61, 0.25, Blemishes.NONE);
+    played(61, 0.17, Blemishes.NONE).played(62, 0.25, Blemishes.NONE);
+    assertEquals(statuses("krkk"), matched(1).statuses(), "as loud as the other");
+    Region last = regions.get(2);
+    regions.set(
+        2,
+        new Region(
+            last.start(),
+            last.onset(),
+            last.end(),
+            Kind.PITCHED,
+            last.pitch(),
+            1,
+            false,
+            Set.of(),
+            last.peakDbfs(),
+            last.levelDbfs() - 8));
+    assertEquals(statuses("kkrk"), matched(1).statuses(), "softer by 8 dB");
+  }
+
   /** Where the segmenter hears two notes in one that was begun on the wrong one. */
   @Test
   void aNoteBegunOnTheWrongOneIsLeftOutInBothItsParts() {
@@ -159,5 +193,43 @@ class AttemptsTest {
     assertEquals(CellStatus.KEPT, matching.statuses().get(1));
     assertEquals(CellStatus.RETAKE, matching.statuses().get(2));
     assertTrue(matching.marked(regions).get(2).flags().contains(Flag.DISTURBED));
+  }
+
+  /** The first syllable may pass for a note; what follows says what it was. */
+  @Test
+  void aNoteThatAWordBreaksIntoWithAVowelIsDisturbed() {
+    played(60, 3, Blemishes.NONE).played(61, 3, Blemishes.NONE);
+    add(61, 2.8, Blemishes.NONE, Flag.RINGS_ON);
+    add(44, 0.3, Blemishes.NONE);
+    add(TALK, 2, Blemishes.NONE, Flag.TALK);
+    at += RATE;
+    played(62, 3, Blemishes.NONE);
+    Matching matching = matched(1);
+    assertEquals(CellStatus.KEPT, matching.statuses().get(1));
+    assertEquals(CellStatus.RETAKE, matching.statuses().get(2));
+    assertEquals(CellStatus.EXTRA, matching.statuses().get(3));
+  }
+
+  /** What stirs in the room just behind a note does it no harm. */
+  @Test
+  void aSoftSoundBehindANoteDisturbsNothing() {
+    played(60, 3, Blemishes.NONE);
+    add(61, 3, Blemishes.NONE);
+    Region soft = regions.get(1);
+    regions.add(
+        new Region(
+            at,
+            at + 480,
+            at + RATE / 2,
+            Kind.PITCHED,
+            null,
+            1,
+            true,
+            Set.of(Flag.KNOCK),
+            soft.peakDbfs() - 30,
+            soft.levelDbfs() - 30));
+    at += RATE;
+    played(62, 3, Blemishes.NONE);
+    assertEquals(Set.of(), matched(1).marked(regions).get(1).flags());
   }
 }

@@ -1,0 +1,153 @@
+package takewright.segment;
+
+import java.util.EnumSet;
+import java.util.Set;
+import takewright.diagnosis.Flag;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
+import takewright.pitch.PitchDetector;
+import takewright.pitch.PitchTrack;
+import takewright.segment.room.Columns;
+import takewright.segment.room.Room;
+
+/** Measures the open region column by column, and says what it was once it is closed. */
+final class RegionFacts {
+  /** Columns from one pitch window to the next in the first second of a region (43 ms). */
+  private static final int DENSE = 2;
+
+  /** And after it (170 ms): a held note says little that is new. */
+  private static final int SPARSE = 8;
+
+  /** So many peaks cut off are heard as such and cannot be mended; fewer are only flagged. */
+  private static final int MOST_CLIPPED = 3;
+
+  private final SegmentSettings settings;
+  private final Columns columns;
+  private final Room room;
+  private final Evidence evidence;
+  private final RoomTone tone;
+  private final Damage damage;
+  private final PitchDetector detector;
+  private final ForeignSound foreign;
+  private final float[] pitchWork;
+  private final int sampleRate;
+  private final int hop;
+
+  RegionFacts(
+      SegmentSettings settings,
+      Columns columns,
+      Room room,
+      Evidence evidence,
+      RoomTone tone,
+      Damage damage,
+      PitchDetector detector) {
+    this.settings = settings;
+    this.columns = columns;
+    this.room = room;
+    this.evidence = evidence;
+    this.tone = tone;
+    this.damage = damage;
+    this.detector = detector;
+    sampleRate = columns.sampleRate();
+    hop = columns.hop();
+    foreign = new ForeignSound(columns.bands(), sampleRate);
+    pitchWork = new float[detector.window()];
+  }
+
+  /** Forgets the region before. */
+  void reset() {
+    foreign.reset();
+  }
+
+  /** Measures a column of the open region. */
+  void add(OpenRegion open, long column) {
+    open.add(column, room, evidence);
+    if (settings.kind() == null || settings.kind() == Kind.PITCHED) {
+      foreign.add(columns, column);
+    }
+    long since = column - open.firstColumn;
+    boolean isDense = moves() || since * hop < sampleRate;
+    int every = isDense ? DENSE : SPARSE;
+    if (since % every == 0) {
+      columns.audio().copy(column * hop - detector.window() / 2, pitchWork, pitchWork.length);
+      open.pitch.add(column * hop, detector, detector.find(pitchWork, 0));
+    }
+  }
+
+  /** Whether an open region up to a column is a note, or a hit, as the take's kind asks for. */
+  boolean isLikeOurs(OpenRegion open, long column) {
+    double seconds = (double) (column - open.firstColumn) * hop / sampleRate;
+    SoundKind.Sound sound = open.sound(tone.power(), seconds, moves());
+    return settings.kind() == Kind.UNPITCHED ? !sound.isVoiced() : sound.holds();
+  }
+
+  /**
+   * What a region is.
+   *
+   * @param start first frame of the region
+   * @param onset frame at which its sound sets in
+   * @param heard frame up to which it is heard in the room
+   * @param end first frame after the region
+   */
+  Region describe(OpenRegion o, long start, long onset, long heard, long end) {
+    double seconds = (double) (heard - onset) / sampleRate;
+    SoundKind.Sound sound = o.sound(tone.power(), seconds, moves());
+    PitchTrack.Summary summary = sound.pitch();
+    Set<Flag> flags = EnumSet.noneOf(Flag.class);
+    flags.addAll(o.flags);
+    Flag reason = SoundKind.reject(settings, sound);
+    if (reason != null) {
+      flags.add(reason);
+    }
+    int clipped = damage.clipped(start, end);
+    if (clipped > 0) {
+      flags.add(Flag.CLIPPED);
+    }
+    boolean isBroken = clipped >= MOST_CLIPPED;
+    if (damage.gaps(start, end) > 0) {
+      flags.add(Flag.DROPOUT);
+      isBroken = true;
+    }
+    Kind kind = settings.kind() != null ? settings.kind() : SoundKind.kind(sound);
+    Pitch pitch = null;
+    if (kind == Kind.PITCHED && reason == null) {
+      pitch = Pitch.of(summary.frequencyHz(), settings.tuningHz(), summary.share());
+    } else if (kind == Kind.GLIDE && summary.firstHz() > 0) {
+      pitch = Pitch.of(summary.firstHz(), settings.tuningHz(), summary.voiced());
+    }
+    Pitch guess = null;
+    if (kind == Kind.PITCHED && reason != null && summary.frequencyHz() > 0) {
+      guess = Pitch.of(summary.frequencyHz(), settings.tuningHz(), summary.share());
+    }
+    double confidence = sound.confidence(kind);
+    return new Region(
+        start,
+        onset,
+        end,
+        kind,
+        pitch,
+        reason == null ? confidence : 1 - confidence,
+        reason != null || isBroken,
+        flags,
+        20 * Math.log10(Math.max(1e-10, o.peak())),
+        o.levelDbfs(),
+        pitch == null || kind != Kind.PITCHED
+            ? Blemishes.NONE
+            : blemishes(o, pitch, onset, end - heard),
+        guess);
+  }
+
+  private Blemishes blemishes(OpenRegion o, Pitch pitch, long onset, long hiddenFrames) {
+    double first = (double) o.pitch.otherStart(pitch.frequencyHz()) / sampleRate;
+    // What was heard of the room before the note is none of it.
+    int from = (int) Math.max(0, onset / hop - o.seenColumn);
+    int to = (int) (o.lastColumn - o.seenColumn + 1);
+    return foreign.judge(pitch.frequencyHz(), from, to, room, first, hiddenFrames);
+  }
+
+  /** Whether the pitch of what the take holds may change all along. */
+  private boolean moves() {
+    Kind kind = settings.kind();
+    return kind == null || kind == Kind.GLIDE || kind == Kind.PHRASE;
+  }
+}

@@ -1,0 +1,138 @@
+package takewright.segment;
+
+import takewright.diagnosis.Flag;
+import takewright.pitch.Kind;
+import takewright.segment.onset.Onset;
+import takewright.segment.room.Columns;
+import takewright.segment.room.Room;
+
+/** Where a region starts: the column that its sound is traced back to, and its onset in frames. */
+final class RegionStart {
+  /** How far before the column that shows a sound its quiet start may lie, in seconds. */
+  static final double BEFORE_S = 0.3;
+
+  /** Samples before a region's first column that the onset is given, in seconds. */
+  private static final double AROUND_S = 1;
+
+  /** Samples after it, in seconds: a slow attack has reached its peak's hundredth by then. */
+  private static final double AFTER_S = 1.2;
+
+  /** Share of them, from their start, that the onset takes for room tone. */
+  private static final double QUIET_SHARE = 0.7;
+
+  /** Samples before a note's first column where the one before still rings, in seconds. */
+  private static final double RINGS_S = 0.25;
+
+  /**
+   * How much earlier than it is seen such a note sets in at most, in seconds: it begins under the
+   * other, as long before as it then takes to rise.
+   */
+  private static final double RINGS_LEAD_S = 0.015;
+
+  /** What still sounds is heard so far above the room, as a power ratio: 6 dB. */
+  private static final double RINGS = 4;
+
+  /** A tail cut so far below the note, as a power ratio, is no loss that anybody hears: -35 dB. */
+  private static final double CUT = Math.pow(10, -3.5);
+
+  private final SegmentSettings settings;
+  private final Columns columns;
+  private final Room room;
+  private final Evidence evidence;
+  private final RoomTone tone;
+  private final int sampleRate;
+  private final int hop;
+
+  RegionStart(
+      SegmentSettings settings, Columns columns, Room room, Evidence evidence, RoomTone tone) {
+    this.settings = settings;
+    this.columns = columns;
+    this.room = room;
+    this.evidence = evidence;
+    this.tone = tone;
+    sampleRate = columns.sampleRate();
+    hop = columns.hop();
+  }
+
+  /**
+   * A region that opens after a pause.
+   *
+   * @param column shows its sound
+   * @param earliest column at which it may have begun
+   * @param free frame from which on it may begin
+   * @param lastHeard frame up to which the one before was heard
+   * @param isMarked whether a person marked it, so that the one before may ring up to it
+   */
+  OpenRegion open(long column, long earliest, long free, long lastHeard, boolean isMarked) {
+    OpenRegion seen = new OpenRegion(columns, column, column, column * hop, 0);
+    seen.begin(room, column);
+    // A quiet start lies before the column that passed the higher threshold.
+    long first = column;
+    while (first > earliest
+        && first * hop > free
+        && column - first < columns.columnsOf(BEFORE_S)
+        && evidence.stays(first - 1, seen)) {
+      first--;
+    }
+    long from = Math.max(lastHeard, first * hop - (long) (AROUND_S * sampleRate));
+    if (isMarked) {
+      // Where the one before rings up to this one, its ring is the room to compare with.
+      from = Math.max(0, Math.min(from, first * hop - (long) (RINGS_S * sampleRate)));
+    }
+    OpenRegion region = new OpenRegion(columns, first, column, from, AFTER_S);
+    region.begin(room, column);
+    return region;
+  }
+
+  /** A region that opens at a column while the one before still sounds; its onset is known. */
+  OpenRegion next(long column, OpenRegion open) {
+    long from = Math.max(0, column * hop - (long) (RINGS_S * sampleRate));
+    OpenRegion next = new OpenRegion(columns, column, column, from, AFTER_S);
+    next.begin(room, column);
+    // What still rings is the room for this one, and the onset lies within the columns compared.
+    int quiet = (int) (column * hop - 2L * hop - from);
+    int onset =
+        Onset.find(next.around, quiet, next.anchor(), next.peakAround(), sampleRate, next.spread());
+    double rings = columns.min(column - 5, column - 2);
+    boolean isHeard = rings > RINGS * room.total();
+    long most = (long) (RINGS_LEAD_S * sampleRate);
+    long lead = isHeard ? Math.min(most, next.riseAfter(onset)) : 0;
+    next.onset = from + Math.max(onset - lead, quiet);
+    if (isHeard && rings > CUT * open.mostPower()) {
+      open.flags.add(Flag.RINGS_ON);
+    }
+    if (isHeard && rings > CUT * columns.power(column + 1)) {
+      next.flags.add(Flag.IN_TAIL);
+    }
+    return next;
+  }
+
+  /** First frame of a region: its lead-in before the onset, but not before the last one's end. */
+  long withLeadIn(long onset, long lastEnd) {
+    long leadIn = Math.round(settings.leadInMs() / 1000 * sampleRate);
+    return Math.max(lastEnd, Math.max(0, onset - leadIn));
+  }
+
+  /** Frame at which a region's sound sets in, not before the last one's end. */
+  long onset(OpenRegion region, long lastEnd) {
+    if (region.onset >= 0) {
+      // The note before may turn out to begin, and so to end, later than this one was heard to.
+      return Math.max(lastEnd, region.onset);
+    }
+    long before = region.firstColumn * hop - region.aroundStart;
+    int quiet = (int) (QUIET_SHARE * Math.max(0, before));
+    boolean isOne = settings.kind() == Kind.PITCHED || settings.kind() == Kind.UNPITCHED;
+    int seen = isOne ? region.bodyAnchor(tone.power()) : region.anchor();
+    // Where the take breaks off, the sound is there up to its last frame.
+    int anchor = (int) Math.min(seen, columns.frames() - 1 - region.aroundStart);
+    int found =
+        Onset.find(
+            region.around,
+            Math.min(quiet, anchor),
+            anchor,
+            region.peak(),
+            sampleRate,
+            region.spread());
+    return Math.max(lastEnd, region.aroundStart + found);
+  }
+}

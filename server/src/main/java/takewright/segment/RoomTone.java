@@ -1,0 +1,58 @@
+package takewright.segment;
+
+import java.util.ArrayList;
+import java.util.List;
+
+/** The room with nobody playing: the stretches between regions, and how loud they are. */
+final class RoomTone {
+  /** Idle stretches shorter than this, in seconds, teach nothing about the room. */
+  private static final double LEAST_TONE_S = 0.3;
+
+  private final long margin;
+  private final long least;
+  private final List<FrameRange> stretches = new ArrayList<>();
+  private long since;
+  private double sum;
+  private long columns;
+
+  RoomTone(int sampleRate) {
+    margin = (long) (RegionEnd.TAIL_S * sampleRate);
+    least = (long) Math.ceil(LEAST_TONE_S * sampleRate);
+  }
+
+  /** Takes the power of a column in, as a mean square. */
+  void add(double power) {
+    sum += power;
+    columns++;
+  }
+
+  /** Takes note that nothing was heard up to a frame. */
+  void lasts(long until) {
+    long from = since + margin;
+    long to = until - margin;
+    if (to - from >= least) {
+      stretches.add(new FrameRange(from, to));
+    }
+    since = until;
+  }
+
+  /** Takes note that a region ends, and nobody plays from a frame on. */
+  void resumes(long frame) {
+    since = frame;
+  }
+
+  /** Stretches in which nobody plays, so far. */
+  List<FrameRange> stretches() {
+    return stretches;
+  }
+
+  /** Mean square of the columns without a region; 0 if there were none. */
+  double power() {
+    return columns == 0 ? 0 : sum / columns;
+  }
+
+  /** The same as RMS in dBFS; -200 if there were none. */
+  double dbfs() {
+    return columns == 0 ? -200 : 10 * Math.log10(Math.max(1e-20, power()));
+  }
+}

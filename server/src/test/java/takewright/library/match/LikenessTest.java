@@ -1,0 +1,109 @@
+package takewright.library.match;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Set;
+import org.junit.jupiter.api.Test;
+import takewright.diagnosis.Flag;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
+import takewright.segment.Blemishes;
+import takewright.segment.Region;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.cell.CellStatus;
+
+/**
+ * A sound that is less sure than the take's notes are, as a vowel of a word, fills the cell that is
+ * missing only where it is like a note of the take.
+ */
+class LikenessTest {
+  private static final int RATE = 48_000;
+  private static final List<Integer> NOTES = List.of(60, 61, 62, 63, 64, 65, 66);
+
+  /** What is missing: the fourth of the notes. */
+  private static final int GONE = 63;
+
+  private final List<Region> regions = new ArrayList<>();
+  private long at = RATE;
+
+  private static Pitch pitch(double semitones, double confidence) {
+    return Pitch.of(440 * Math.pow(2, (semitones - 69) / 12), 440, confidence);
+  }
+
+  private void sound(double semitones, double confidence, double seconds, double peakDbfs) {
+    add(pitch(semitones, confidence), null, seconds, peakDbfs);
+  }
+
+  private void add(Pitch pitch, Pitch guess, double seconds, double peakDbfs) {
+    long end = at + (long) (seconds * RATE);
+    boolean isRejected = pitch == null;
+    regions.add(
+        new Region(
+            at,
+            at + 480,
+            end,
+            Kind.PITCHED,
+            pitch,
+            isRejected ? 0.6 : pitch.confidence(),
+            isRejected,
+            isRejected ? Set.of(Flag.TALK) : Set.of(),
+            peakDbfs,
+            peakDbfs - 10,
+            Blemishes.NONE,
+            guess));
+    at = end + RATE;
+  }
+
+  /** Plays all notes but one, and something else in its place; says what became of that. */
+  private CellStatus inThePlaceOfTheMissingNote(Runnable other, boolean isOver) {
+    regions.clear();
+    int place = 0;
+    for (int midi : NOTES) {
+      if (midi == GONE) {
+        place = regions.size();
+        other.run();
+      } else {
+        sound(midi + 0.05 - 0.03 * (midi % 3), 0.9 + 0.02 * (midi % 4), 0.7, -12);
+      }
+    }
+    List<Cell> cells = NOTES.stream().map(n -> new Cell(0, "sustain", n, "mf", 1)).toList();
+    return TakeAlignment.match(regions, cells, RATE, isOver).statuses().get(place);
+  }
+
+  private CellStatus heard(Runnable other) {
+    CellStatus status = inThePlaceOfTheMissingNote(other, true);
+    assertEquals(status, inThePlaceOfTheMissingNote(other, false), "while it is followed");
+    return status;
+  }
+
+  @Test
+  void aSureNoteFillsItsCellHoweverMuchOutOfTune() {
+    assertEquals(CellStatus.KEPT, heard(() -> sound(GONE + 0.4, 0.9, 0.7, -12)));
+  }
+
+  @Test
+  void anUnsureOneThatIsInTuneAndLikeTheOthersDoes() {
+    assertEquals(CellStatus.KEPT, heard(() -> sound(GONE + 0.05, 0.5, 0.7, -13)));
+  }
+
+  @Test
+  void anUnsureOneThatLiesBetweenTheNotesDoesNot() {
+    assertEquals(CellStatus.EXTRA, heard(() -> sound(GONE - 0.45, 0.5, 0.7, -12)));
+  }
+
+  @Test
+  void anUnsureOneThatIsFarSofterAndShorterDoesNot() {
+    assertEquals(CellStatus.EXTRA, heard(() -> sound(GONE + 0.05, 0.5, 0.25, -30)));
+  }
+
+  /** A short low note may be over before its pitch is there; what it speaks for must agree. */
+  @Test
+  void aRejectedSoundMustSpeakForTheNoteOfItsCell() {
+    Runnable agrees = () -> add(null, pitch(GONE + 0.1, 0.3), 0.6, -12);
+    Runnable another = () -> add(null, pitch(GONE - 5.4, 0.3), 0.6, -12);
+    assertEquals(CellStatus.KEPT, heard(agrees));
+    assertEquals(CellStatus.REJECTED, heard(another));
+  }
+}
