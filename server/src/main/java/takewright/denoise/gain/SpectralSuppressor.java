@@ -94,12 +94,8 @@ public final class SpectralSuppressor extends CleaningStage {
     length = window.length;
     int bins = size / 2 + 1;
     floor = (float) Decibels.toAmplitude(-amountDb);
-    synthesis = new float[length];
-    roomWindow = new float[length];
-    for (int i = 0; i < length; i++) {
-      synthesis[i] = window[i] / StftSize.SUM;
-      roomWindow[i] = window[i] * synthesis[i] * floor;
-    }
+    synthesis = synthesis(window);
+    roomWindow = roomWindow(window, synthesis, floor);
     piece = new float[hop];
     pieceWindow = new float[hop];
     pieceSum = new float[hop];
@@ -119,6 +115,23 @@ public final class SpectralSuppressor extends CleaningStage {
     spectra = new float[LATENCY + 1][channels][size];
     ratios = new float[LevelFollower.LATENCY + 1][bins];
     gains = new float[bins];
+  }
+
+  /** Apart, for a loop in the constructor would have the JIT compile all of it, for 0.7 s. */
+  private static float[] synthesis(float[] window) {
+    float[] synthesis = new float[window.length];
+    for (int i = 0; i < synthesis.length; i++) {
+      synthesis[i] = window[i] / StftSize.SUM;
+    }
+    return synthesis;
+  }
+
+  private static float[] roomWindow(float[] window, float[] synthesis, float floor) {
+    float[] room = new float[window.length];
+    for (int i = 0; i < room.length; i++) {
+      room[i] = window[i] * synthesis[i] * floor;
+    }
+    return room;
   }
 
   @Override

@@ -1,7 +1,6 @@
 package takewright.library.folder;
 
 import java.io.IOException;
-import java.io.OutputStream;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
@@ -13,8 +12,6 @@ import java.util.List;
 import java.util.Map;
 import java.util.Set;
 import java.util.stream.Stream;
-import java.util.zip.CRC32;
-import java.util.zip.CheckedInputStream;
 import takewright.audio.AudioFile;
 import takewright.audio.WavChunks;
 import takewright.audio.WavKeys;
@@ -142,7 +139,8 @@ public final class OutputFolder {
     journal.begin(name, recipe);
     Path file = folder.resolve(name);
     MadeSample made = maker.make(file);
-    Journal.Entry entry = new Journal.Entry(name, recipe, Files.size(file), checksum(file), made);
+    Journal.Entry entry =
+        new Journal.Entry(name, recipe, Files.size(file), Checksums.of(file), made);
     journal.done(entry);
     return entry;
   }
@@ -185,7 +183,7 @@ public final class OutputFolder {
     for (Journal.Entry entry : toChange) {
       Path file = file(entry.file());
       WavKeys.set(file, keys.get(entry.file()));
-      long checksum = checksum(file);
+      long checksum = Checksums.of(file);
       checksums.put(entry.file(), checksum);
       changed.add(
           new Journal.Entry(
@@ -262,14 +260,6 @@ public final class OutputFolder {
     Path file = folder.resolve(entry.file());
     return Files.exists(file)
         && Files.size(file) == entry.size()
-        && checksum(file) == entry.crc32();
-  }
-
-  private static long checksum(Path file) throws IOException {
-    CheckedInputStream bytes = new CheckedInputStream(CheckedFile.read(file), new CRC32());
-    try (bytes) {
-      bytes.transferTo(OutputStream.nullOutputStream());
-    }
-    return bytes.getChecksum().getValue();
+        && Checksums.of(file) == entry.crc32();
   }
 }

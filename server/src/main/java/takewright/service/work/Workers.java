@@ -40,6 +40,8 @@ public final class Workers implements AutoCloseable {
   private final CoreScheduler scheduler;
   private final Map<Priority, Semaphore> room = new EnumMap<>(Priority.class);
   private final ThreadPoolExecutor pool;
+  private final IdleMemory memory = new IdleMemory(System::nanoTime, this::isIdle, System::gc);
+  private final Thread idle;
 
   public Workers() {
     this(Runtime.getRuntime().availableProcessors());
@@ -64,6 +66,11 @@ public final class Workers implements AutoCloseable {
               thread.setDaemon(true);
               return thread;
             });
+    idle = memory.start();
+  }
+
+  private boolean isIdle() {
+    return pool.getActiveCount() == 0;
   }
 
   /** Calls of a priority that are admitted at once. */
@@ -102,6 +109,7 @@ public final class Workers implements AutoCloseable {
             try {
               scheduler.run(priority, work);
             } finally {
+              memory.worked();
               places.release();
             }
           });
@@ -149,6 +157,7 @@ public final class Workers implements AutoCloseable {
   /** Accepts no more work, and waits briefly for running work to end. */
   @Override
   public void close() {
+    idle.interrupt();
     pool.shutdown();
     try {
       pool.awaitTermination(CLEAN_UP_S, TimeUnit.SECONDS);
