@@ -52,6 +52,9 @@ public final class PitchOfNote {
   /** So many frames of the shortest period tell it from two of them. */
   private static final double FRAMES_A_PERIOD = 20;
 
+  /** The hum of mains and fans lies below this, in hertz, where a note is heard above it. */
+  private static final double HUM_HZ = 80;
+
   /** Rumble lies below this, in hertz; the filters leave 24 dB an octave less of it. */
   private static final double RUMBLE_HZ = 120;
 
@@ -73,6 +76,15 @@ public final class PitchOfNote {
   /** Confidence in a pitch that was measured only where it was expected. */
   private static final double UNSURE = 0.3;
 
+  /** Confidence in a note that is not harmonic; nearly all computed bars and bells were right. */
+  private static final double STRUCK = 0.9;
+
+  /** Uncertainty of a strike note, in cents: that of a peak between the bins, about. */
+  private static final double CAST_CENTS = 3;
+
+  /** Where nothing was heard to repeat, a partial this steady, in cents, is no voice. */
+  private static final double MOST_UNSTEADY = 3;
+
   private PitchOfNote() {}
 
   /** The pitch of the steady part, or null where no one note is heard. */
@@ -93,6 +105,18 @@ public final class PitchOfNote {
     if (!asExpected) {
       named = withoutRumble(mono, rate, low(mono, rate, named));
       named = high(mono, rate, named);
+      Resonances ringing = Resonances.of(mono, rate, named.isBelow(UNSURELY_LOW_HZ) ? 0 : HUM_HZ);
+      if (ringing.isRinging()) {
+        double cast = ringing.shaped(named.isNote() ? named.frequency() : 0);
+        if (cast > 0) {
+          return Pitch.of(cast, tuningHz, STRUCK).within(CAST_CENTS);
+        }
+        double bar = ringing.bar();
+        boolean isNamed = named.isNote() && Cents.apart(bar, named.frequency()) <= NEAR_CENTS;
+        if (!isNamed && !(named.isNote() && ringing.isHarmonic(named.frequency()))) {
+          return struck(mono, rate, bar, named.isNote(), tuningHz);
+        }
+      }
     }
     if (!named.isNote()) {
       return null;
@@ -100,6 +124,17 @@ public final class PitchOfNote {
     float[] heard = named.isBar() ? lowest(mono, rate, named.frequency()) : mono;
     return NoteFrequency.of(heard, rate, named.frequency())
         .pitch(tuningHz, Confidence.of(named.share()));
+  }
+
+  /** The pitch of partials that are not harmonic, measured at one of them; null for none. */
+  private static Pitch struck(
+      float[] mono, int rate, double note, boolean repeats, double tuningHz) {
+    if (note == 0) {
+      return null;
+    }
+    NoteFrequency exact = NoteFrequency.of(lowest(mono, rate, note), rate, note);
+    boolean isSteady = exact.isHeard() && exact.uncertaintyCents() <= MOST_UNSTEADY;
+    return repeats || isSteady ? exact.pitch(tuningHz, STRUCK) : null;
   }
 
   /**

@@ -43,9 +43,13 @@
  *       of 168 staccatos of violin and double bass, whose attacks glide, passed for bars and were
  *       tuned by their fundamental alone, 10 to 20 cents off. Taking the fundamental that several
  *       partials share instead put held violins 6 cents off at 95 %. Below 160 Hz strings that ring
- *       together pass for bars, so there the period decides. Bells and chimes are named wrongly,
- *       and 56 of 60 computed taps are given a name: that a bar has no partial near its lowest one
- *       was tried, and names 50 of the taps and no fewer bells.
+ *       together pass for bars, so there the period decides.
+ *   <li><b>What rings</b> (Resonances, 2026-11-28): a window as long as the sound rings takes its
+ *       partials apart, and the shape that explains most of their power names it. Of computed bells
+ *       and chimes (354 cases, clean and 20 dB above a room) 331 are named rightly and 7 wrongly (8
+ *       and 315 by votes alone), of 60 computed taps 17 are named (56). A kettledrum is still named
+ *       an octave low: its modes are too near to 2 : 3 : 4. A sound that does not fall, or that has
+ *       more than 16 partials, is left to the votes, or sympathetic strings would pass for bells.
  *   <li><b>The second ear</b> (SecondEar, 2026-11-27) contradicted none of 1590 right names, at 3
  *       ms a sample.
  *   <li><b>Confidence</b> was checked on 2088 pieces of 0.12 to 1 s that it was not fitted to, in

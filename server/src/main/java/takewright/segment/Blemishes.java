@@ -5,7 +5,8 @@ package takewright.segment;
  * leave traces too, so that the figures are compared with those of other attempts.
  *
  * @param foreignDbS how much is heard beside the note's partials for a while, like a scratch, a
- *     knock or a voice: the excess over what is there before and after, in dB times seconds
+ *     knock or a voice: the excess over what is there before and after, in dB times seconds; of a
+ *     note shorter than a second as if all of it went on for that long
  * @param foreignDb the most of that excess, in dB
  * @param wrongStartS how long the note first holds another pitch, in seconds
  * @param hiddenFrames frames at its end in which the room hides it: the tail that is only supposed

@@ -154,7 +154,8 @@ final class ForeignSound {
       most = Math.max(most, weight[i] * excess[i]);
       sum += weight[i] * Math.max(0, excess[i] - unrest) * columnS;
     }
-    return new Blemishes(sum, most, wrongStartS, hiddenFrames);
+    double seconds = Math.min(1, n * columnS);
+    return new Blemishes(sum / seconds, most, wrongStartS, hiddenFrames);
   }
 
   private static double unrest(float[] excess, int n) {

@@ -1,10 +1,13 @@
 package takewright.pitch;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.List;
 import java.util.SplittableRandom;
+import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
@@ -93,5 +96,66 @@ class StruckPitchTest {
     }
     Pitch heard = PitchOfNote.of(Clip.of(RATE, audio), 440);
     assertEquals(midi, heard == null ? -1 : heard.midi());
+  }
+
+  /**
+   * The strike note of a church bell lies an octave below its nominal, that of a chime an octave
+   * below its fourth mode (chapters 21 and 19.10).
+   */
+  @ParameterizedTest
+  @CsvSource({
+    "'0.5 1 1.2 1.5 2 2.5 2.67 3 4', '.5 .8 .9 .5 1 .4 .3 .6 .4'",
+    "'0.222 0.617 1.21 2 2.988 4.17 5.56', '.1 .3 .6 1 .9 .8 .4'",
+  })
+  void bellsAndChimesAreHeardAsTheirStrikeNote(String ratios, String levels) {
+    double[] ratio = numbers(ratios);
+    double[] level = numbers(levels);
+    List<String> wrong = new ArrayList<>();
+    for (int midi = 55; midi <= 79; midi += 4) {
+      double hz = 440 * Math.pow(2, (midi - 69) / 12.0);
+      float[] audio = new float[2 * RATE];
+      for (int k = 0; k < ratio.length; k++) {
+        ring(audio, hz * ratio[k], 0.1 * level[k], 4 / Math.pow(2 * ratio[k], 0.8));
+      }
+      Pitch heard = PitchOfNote.of(Clip.of(RATE, audio), 440);
+      if (heard == null || heard.midi() != midi) {
+        wrong.add(midi + " heard as " + heard);
+      }
+    }
+    assertEquals(List.of(), wrong);
+  }
+
+  /**
+   * A knock on wood has partials anywhere and no pitch. Made up: seven of them from 120 to 1800 Hz,
+   * which ring for a second. One that happens to look like a bar may be named.
+   */
+  @Test
+  void aKnockHasNoPitch() {
+    SplittableRandom random = new SplittableRandom(11);
+    List<Pitch> named = new ArrayList<>();
+    for (int n = 0; n < 40; n++) {
+      float[] audio = new float[RATE];
+      for (int k = 0; k < 7; k++) {
+        double hz = 120 + 1680 * random.nextDouble();
+        ring(audio, hz, 0.1 * (0.2 + 0.8 * random.nextDouble()), 0.3 + 0.5 * random.nextDouble());
+      }
+      Pitch heard = PitchOfNote.of(Clip.of(RATE, audio), 440);
+      if (heard != null) {
+        named.add(heard);
+      }
+    }
+    assertTrue(named.size() <= 8, named.size() + " of 40: " + named);
+  }
+
+  private static double[] numbers(String words) {
+    return Arrays.stream(words.split(" ")).mapToDouble(Double::parseDouble).toArray();
+  }
+
+  /** Adds a partial that falls by 60 dB in some seconds. */
+  private static void ring(float[] audio, double hz, double amplitude, double seconds) {
+    for (int i = 0; i < audio.length; i++) {
+      double fall = Math.exp(-6.9 * i / (seconds * RATE));
+      audio[i] += (float) (amplitude * fall * Math.sin(2 * Math.PI * hz * i / RATE + hz));
+    }
   }
 }

@@ -232,4 +232,38 @@ class AttemptsTest {
     played(62, 3, Blemishes.NONE);
     assertEquals(Set.of(), matched(1).marked(regions).get(1).flags());
   }
+
+  /**
+   * A word that goes on behind the note makes it long; the clean ones are not broken off by that.
+   */
+  @Test
+  void aNoteThatIsLongerByAWordIsNoMeasure() {
+    played(60, 1, Blemishes.NONE).played(61, 1, Blemishes.NONE);
+    played(61, 2.5, new Blemishes(3, 22, 0, 0)).played(62, 1, Blemishes.NONE);
+    assertEquals(statuses("kkrk"), matched(1).statuses());
+  }
+
+  @Test
+  void anAttemptWhosePitchIsLessSureGivesWayToAnother() {
+    played(60, 1, Blemishes.NONE).played(61, 1, Blemishes.NONE).played(61, 1, Blemishes.NONE);
+    played(62, 1, Blemishes.NONE);
+    Region last = regions.get(2);
+    Pitch doubted = Pitch.of(last.pitch().frequencyHz(), 440, 0.8);
+    regions.set(
+        2,
+        new Region(
+            last.start(),
+            last.onset(),
+            last.end(),
+            Kind.PITCHED,
+            doubted,
+            0.8,
+            false,
+            Set.of(),
+            last.peakDbfs(),
+            last.levelDbfs()));
+    Matching matching = matched(1);
+    assertEquals(statuses("kkrk"), matching.statuses());
+    assertEquals(Set.of(), matching.marked(regions).get(2).flags(), "it is no fault to be flagged");
+  }
 }
