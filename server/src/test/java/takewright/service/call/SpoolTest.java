@@ -22,12 +22,12 @@ class SpoolTest {
     long room = 5 * 48_000;
     Limits.spool(Limits.SPOOL_BYTES - room);
     try {
-      try (Spool one = new Spool(second())) {
-        ProblemException refused =
-            assertThrows(ProblemException.class, () -> new Spool(second()).close());
-        assertEquals(Reason.TOO_MUCH, refused.problem().reason());
-        assertEquals("audio", refused.problem().field());
-      }
+      Spool one = new Spool(second());
+      ProblemException refused =
+          assertThrows(ProblemException.class, () -> new Spool(second()).close());
+      assertEquals(Reason.TOO_MUCH, refused.problem().reason());
+      assertEquals("audio", refused.problem().field());
+      one.close();
       new Spool(second()).close();
     } finally {
       Limits.unspool(Limits.SPOOL_BYTES - room);
