@@ -62,7 +62,13 @@ final class AlignmentCosts {
   private static final double WEAK_EXTRA = 1.5;
 
   /** Distance in semitones up to which what a rejected sound speaks for is the cell's note. */
-  private static final double GUESS_REACH = 0.35;
+  private static final double GUESS_REACH = 0.4;
+
+  /**
+   * A sound whose windows agree less speaks for no note at all: a low string that is over after 0.3
+   * s, which fills its cell by its place alone.
+   */
+  private static final double MIN_GUESS = 0.3;
 
   /** The beginning on a wrong note that goes on in the right one: nobody asks for it. */
   private static final double BEGINNING = 0.5;
@@ -250,6 +256,7 @@ final class AlignmentCosts {
     if (region.rejected()) {
       boolean isOther =
           region.guess() != null
+              && region.guess().confidence() > MIN_GUESS
               && Math.abs(Attempts.semitones(region.guess()) - cell.midi()) > GUESS_REACH;
       return isOther && !isForced(region) ? NO_PITCH : DOUBTFUL;
     }
