@@ -9,6 +9,7 @@ import com.google.rpc.ErrorInfo;
 import io.grpc.Status;
 import io.grpc.StatusRuntimeException;
 import io.grpc.protobuf.StatusProto;
+import java.net.ConnectException;
 import java.util.List;
 import java.util.Map;
 import org.junit.jupiter.api.Test;
@@ -128,8 +129,12 @@ class ComplaintTest {
     StatusRuntimeException other =
         Status.INTERNAL.withDescription("some\nother").asRuntimeException();
     assertEquals("some other", Complaint.of(other, command("build")));
-    assertTrue(
-        Complaint.of(Status.UNAVAILABLE.asRuntimeException(), command("build"))
-            .contains("takewright serve"));
+    StatusRuntimeException nobody =
+        Status.UNAVAILABLE.withCause(new ConnectException("refused")).asRuntimeException();
+    assertTrue(Complaint.of(nobody, command("build")).contains("takewright serve"));
+    // As a command's own service ends its calls on SIGTERM: nothing failed on the way to it.
+    assertEquals(
+        "the service has stopped; call again: a build goes on",
+        Complaint.of(Status.UNAVAILABLE.asRuntimeException(), command("build")));
   }
 }

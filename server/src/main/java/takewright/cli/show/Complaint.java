@@ -71,13 +71,26 @@ public final class Complaint {
       return null;
     }
     Problem ofTls = TlsProblems.of(answer);
-    return ofTls != null
-        ? ofTls
+    if (ofTls != null) {
+      return ofTls;
+    }
+    return isEndedByService(answer)
+        ? new Problem(Reason.STOPPING, "", "the service has stopped", "call again: a build goes on")
         : new Problem(
             Reason.STOPPING,
             "",
             "no service answers there",
             "start it with `takewright serve`, or correct --server");
+  }
+
+  /** Whether a service ended the call itself: nothing failed on the way to it. */
+  private static boolean isEndedByService(StatusRuntimeException answer) {
+    for (Throwable cause = answer.getCause(); cause != null; cause = cause.getCause()) {
+      if (cause instanceof IOException) {
+        return false;
+      }
+    }
+    return true;
   }
 
   /** The details that the service sends with each problem; null if it is not our service. */
