@@ -46,4 +46,29 @@ class SeamMeterTest {
       assertNull(meter.measure(pair, 0));
     }
   }
+
+  /** A note that rises by 12 cents in 4 s; truth by arithmetic. */
+  @Test
+  void aLoopIsAsFarFromTheNotesPitchAsItsStretchIs() {
+    double hz = 220;
+    float[] x = new float[4 * RATE];
+    double phase = 0;
+    for (int i = 0; i < x.length; i++) {
+      phase += 2 * Math.PI * hz / RATE * Math.pow(2, (12.0 * i / x.length - 6) / 1200);
+      x[i] = (float) (0.2 * (Math.sin(phase) + 0.4 * Math.sin(3 * phase)));
+    }
+    NoteCourse course = new NoteCourse(x, RATE, hz);
+    SteadyPart steady = SteadyPart.of(course, RATE);
+    SeamMeter meter =
+        new SeamMeter(x, RATE, LoopSettings.of(hz), course, new Ticks(x, RATE), steady);
+    // From 0.7 to 1.3 s it lies 3 cents below the middle, from 1.7 to 2.3 s on it.
+    assertEquals(3, cents(meter, 0.7, 1.3), 0.7);
+    assertEquals(0, cents(meter, 1.7, 2.3), 0.7);
+    assertEquals(3, cents(meter, 2.7, 3.3), 0.7);
+  }
+
+  private static double cents(SeamMeter meter, double from, double to) {
+    Pair pair = new Pair((int) (from * RATE), (int) (to * RATE), 0.1);
+    return meter.measure(pair, Double.POSITIVE_INFINITY).cents();
+  }
 }
