@@ -2,6 +2,8 @@ package takewright.library;
 
 import java.io.Closeable;
 import java.io.IOException;
+import java.util.LinkedHashMap;
+import java.util.Map;
 import java.util.concurrent.Callable;
 import java.util.concurrent.CancellationException;
 import java.util.concurrent.ExecutionException;
@@ -77,6 +79,15 @@ public final class Background implements Closeable {
       }
       throw new IOException(e.getCause());
     }
+  }
+
+  /** The same for several, in the order in which they are given. */
+  <K, V> Map<K, V> results(Map<K, Future<V>> futures) throws IOException {
+    Map<K, V> results = new LinkedHashMap<>();
+    for (Map.Entry<K, Future<V>> future : futures.entrySet()) {
+      results.put(future.getKey(), result(future.getValue()));
+    }
+    return results;
   }
 
   /**

@@ -1,10 +1,8 @@
 package takewright.library;
 
 import java.io.IOException;
-import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
-import java.util.Comparator;
 import java.util.HashMap;
 import java.util.HashSet;
 import java.util.LinkedHashMap;
@@ -30,9 +28,7 @@ import takewright.library.folder.IndexRow;
 import takewright.library.folder.Journal;
 import takewright.library.folder.OutputFolder;
 import takewright.library.match.OtherPlan;
-import takewright.library.sample.Intonation;
 import takewright.library.sample.RegionSamples;
-import takewright.library.sample.SampleMaker;
 import takewright.library.sample.SampleNames;
 import takewright.library.take.CutTake;
 import takewright.library.take.KeptRegion;
@@ -210,7 +206,7 @@ public final class Build {
     Map<KeptRegion, Future<Played>> measuring = new LinkedHashMap<>();
     List<TakeWork> works = cutAndMatch(measuring);
     doubtPlan(works, order.asWritten());
-    Map<KeptRegion, Played> played = results(measuring);
+    Map<KeptRegion, Played> played = background.results(measuring);
     Map<KeptRegion, SettledMoves.Move> moves = moves(works, played);
     Map<KeptRegion, Future<List<IndexRow>>> making = new HashMap<>();
     for (TakeWork take : works) {
@@ -231,19 +227,22 @@ public final class Build {
       return result(rows, Changes.NONE);
     }
     if (order.markers() != null) {
-      List<CutTake> cuts = works.stream().map(TakeWork::cut).toList();
-      MarkedTakes.write(sheet, cuts, order.markers(), warnings, background::stopIfCancelled);
+      MarkedTakes.write(sheet, cuts(works), order.markers(), warnings, background::stopIfCancelled);
     }
     Changes changes = folder.finish(rows, keyMap.write(rows, warnings));
     settled.write();
     return result(rows, changes);
   }
 
+  private static List<CutTake> cuts(List<TakeWork> takes) {
+    return takes.stream().map(TakeWork::cut).toList();
+  }
+
   /** How far each region is moved in level and pitch. */
   private Map<KeptRegion, SettledMoves.Move> moves(
       List<TakeWork> takes, Map<KeptRegion, Played> played) throws IOException {
     Map<KeptRegion, Gain> gains = LevelsOfTakes.gains(played);
-    Map<KeptRegion, Double> leans = leans(takes);
+    Map<KeptRegion, Double> leans = IntonationOfTakes.leans(sheet, cuts(takes), background);
     Map<KeptRegion, SettledMoves.Move> moves = new HashMap<>();
     for (TakeWork take : takes) {
       for (KeptRegion kept : take.cut().kept()) {
@@ -264,7 +263,7 @@ public final class Build {
    * @param asWritten whether that is only a warning
    */
   private void doubtPlan(List<TakeWork> takes, boolean asWritten) throws IOException {
-    List<SheetProblem> doubts = PlanDoubts.of(sheet, takes.stream().map(TakeWork::cut).toList());
+    List<SheetProblem> doubts = PlanDoubts.of(sheet, cuts(takes));
     if (!asWritten && !doubts.isEmpty()) {
       throw new SheetException(sheet.file(), OtherPlan.stopping(doubts));
     }
@@ -279,7 +278,7 @@ public final class Build {
    */
   private List<TakeWork> cutAndMatch(Map<KeptRegion, Future<Played>> measuring) throws IOException {
     Map<Take, Future<TakeHeard>> cutting = new HashMap<>();
-    for (Take take : longestFirst()) {
+    for (Take take : TakeSizes.longestFirst(takes)) {
       cutting.put(take, background.submit(() -> cut(take)));
     }
     PickUps pickUps = new PickUps();
@@ -291,7 +290,7 @@ public final class Build {
       CutTake cut = CutTake.match(sheet, take, heard.segmentation(), pickUps, warnings);
       pickUps.add(cut);
       Map<String, CutTake.RoomTone> rooms = cut.rooms(sheet.recorded(take));
-      Map<String, NoiseProfile> profiles = profiles(rooms);
+      Map<String, NoiseProfile> profiles = CutTake.profiles(rooms);
       listener.matched(take, missing(cut), profiles);
       if (take.rules().levels().gain() != LevelRules.GainPlace.OFF) {
         for (KeptRegion kept : cut.kept()) {
@@ -314,65 +313,6 @@ public final class Build {
       measuring.keySet().retainAll(kept);
     }
     return takes;
-  }
-
-  /** What the notes of each take, heard together, add to how far each is off, in cents. */
-  private Map<KeptRegion, Double> leans(List<TakeWork> takes) throws IOException {
-    Map<KeptRegion, Future<Intonation.Heard>> listening = new LinkedHashMap<>();
-    for (TakeWork take : takes) {
-      for (KeptRegion kept : take.cut().kept()) {
-        listening.put(kept, background.submit(() -> SampleMaker.listenAhead(sheet, kept)));
-      }
-    }
-    Map<KeptRegion, Intonation.Heard> heard = results(listening);
-    Map<KeptRegion, Double> leans = new HashMap<>();
-    for (TakeWork take : takes) {
-      List<KeptRegion> kept = List.copyOf(take.cut().kept());
-      double[] ofTake = Intonation.leans(kept.stream().map(heard::get).toList());
-      for (int i = 0; i < ofTake.length; i++) {
-        leans.put(kept.get(i), ofTake[i]);
-      }
-    }
-    return leans;
-  }
-
-  private <K, V> Map<K, V> results(Map<K, Future<V>> futures) throws IOException {
-    Map<K, V> results = new LinkedHashMap<>();
-    for (Map.Entry<K, Future<V>> future : futures.entrySet()) {
-      results.put(future.getKey(), background.result(future.getValue()));
-    }
-    return results;
-  }
-
-  /** With the longest take last, all cores but one would be idle. */
-  private List<Take> longestFirst() {
-    Map<Take, Long> sizes = new HashMap<>();
-    for (Take take : takes) {
-      // 0 for a missing take, which is reported when it is cut.
-      sizes.put(take, take.main().files().stream().mapToLong(Build::bytes).sum());
-    }
-    List<Take> sorted = new ArrayList<>(takes);
-    sorted.sort(Comparator.comparing(take -> -sizes.get(take)));
-    return sorted;
-  }
-
-  private static long bytes(Path file) {
-    try {
-      return Files.size(file);
-    } catch (IOException e) {
-      return 0; // it is reported when it is cut
-    }
-  }
-
-  private static Map<String, NoiseProfile> profiles(Map<String, CutTake.RoomTone> rooms) {
-    Map<String, NoiseProfile> profiles = new HashMap<>();
-    rooms.forEach(
-        (layer, room) -> {
-          if (room != null) {
-            profiles.put(layer, room.profile());
-          }
-        });
-    return profiles;
   }
 
   private TakeHeard cut(Take take) throws IOException {

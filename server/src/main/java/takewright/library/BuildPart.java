@@ -1,8 +1,5 @@
 package takewright.library;
 
-import java.io.IOException;
-import java.nio.file.Files;
-import java.nio.file.Path;
 import java.util.Comparator;
 import java.util.HashSet;
 import java.util.LinkedHashMap;
@@ -45,10 +42,12 @@ public record BuildPart(int number, int count) {
    * more than a third (R. L. Graham, "Bounds on multiprocessing timing anomalies", SIAM Journal on
    * Applied Mathematics 17(2), 1969).
    */
-  List<Take> of(Sheet sheet) throws IOException {
+  List<Take> of(Sheet sheet) {
     Map<String, Long> sizes = new LinkedHashMap<>();
     for (Take take : sheet.takes()) {
-      sizes.merge(take.articulation(), bytes(take), Long::sum);
+      // All parts see the same files, and so deal alike; what is missing is reported when it is
+      // cut.
+      sizes.merge(take.articulation(), 1 + TakeSizes.bytes(take), Long::sum);
     }
     long[] dealt = new long[count];
     Set<String> own = new HashSet<>();
@@ -65,15 +64,5 @@ public record BuildPart(int number, int count) {
       }
     }
     return sheet.takes().stream().filter(take -> own.contains(take.articulation())).toList();
-  }
-
-  /** Bytes of a take's files, which all parts must see alike. */
-  private static long bytes(Take take) throws IOException {
-    long bytes = 1;
-    for (Path file : take.main().files()) {
-      // A missing one is reported by the part that cuts it.
-      bytes += Files.exists(file) ? Files.size(file) : 0;
-    }
-    return bytes;
   }
 }

@@ -21,9 +21,9 @@ import org.junit.jupiter.api.Assertions;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.testing.ServerProcess;
+import takewright.testing.UntilOver;
 import takewright.v1.AnalyseConfig;
 import takewright.v1.AnalyseRequest;
-import takewright.v1.AnalyseResponse;
 import takewright.v1.AudioInput;
 import takewright.v1.CheckSheetRequest;
 import takewright.v1.LibraryServiceGrpc;
@@ -115,21 +115,7 @@ class ServeLogTest {
     StreamObserver<AnalyseRequest> call =
         OperationsServiceGrpc.newStub(channel)
             .withDeadlineAfter(30, TimeUnit.SECONDS)
-            .analyse(
-                new StreamObserver<>() {
-                  @Override
-                  public void onNext(AnalyseResponse answer) {}
-
-                  @Override
-                  public void onError(Throwable failure) {
-                    over.countDown();
-                  }
-
-                  @Override
-                  public void onCompleted() {
-                    over.countDown();
-                  }
-                });
+            .analyse(new UntilOver<>(over));
     call.onNext(
         AnalyseRequest.newBuilder()
             .setConfig(

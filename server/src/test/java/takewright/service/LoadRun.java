@@ -27,6 +27,7 @@ import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicReference;
 import java.util.logging.Level;
 import java.util.logging.Logger;
+import takewright.testing.UntilOver;
 import takewright.v1.AnalyseRequest;
 import takewright.v1.AnalyseResponse;
 import takewright.v1.LibraryServiceGrpc;
@@ -308,21 +309,7 @@ final class LoadRun {
     var call =
         OperationsServiceGrpc.newStub(channel)
             .withDeadlineAfter(500, TimeUnit.MILLISECONDS)
-            .analyse(
-                new io.grpc.stub.StreamObserver<AnalyseResponse>() {
-                  @Override
-                  public void onNext(AnalyseResponse answer) {}
-
-                  @Override
-                  public void onError(Throwable e) {
-                    over.countDown();
-                  }
-
-                  @Override
-                  public void onCompleted() {
-                    over.countDown();
-                  }
-                });
+            .analyse(new UntilOver<>(over));
     call.onNext(Calls.analyse(Calls.pcm(PcmEncoding.PCM_ENCODING_FLOAT32, RATE, 1)));
     call.onNext(
         AnalyseRequest.newBuilder()

@@ -3,7 +3,6 @@ package takewright.service;
 import com.google.protobuf.ByteString;
 import io.grpc.ManagedChannel;
 import io.grpc.stub.ClientCallStreamObserver;
-import io.grpc.stub.ClientResponseObserver;
 import io.grpc.stub.StreamObserver;
 import java.io.IOException;
 import java.net.InetAddress;
@@ -12,6 +11,7 @@ import java.nio.charset.StandardCharsets;
 import java.util.Random;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
+import takewright.testing.UntilOver;
 import takewright.v1.AnalyseConfig;
 import takewright.v1.AnalyseRequest;
 import takewright.v1.AnalyseResponse;
@@ -83,23 +83,10 @@ final class Misbehaviour {
     StreamObserver<AnalyseRequest> call =
         OperationsServiceGrpc.newStub(channel)
             .analyse(
-                new ClientResponseObserver<AnalyseRequest, AnalyseResponse>() {
+                new UntilOver<AnalyseRequest, AnalyseResponse>(over) {
                   @Override
                   public void beforeStart(ClientCallStreamObserver<AnalyseRequest> stream) {
                     stream.disableAutoRequestWithInitial(0);
-                  }
-
-                  @Override
-                  public void onNext(AnalyseResponse answer) {}
-
-                  @Override
-                  public void onError(Throwable e) {
-                    over.countDown();
-                  }
-
-                  @Override
-                  public void onCompleted() {
-                    over.countDown();
                   }
                 });
     call.onNext(

@@ -16,6 +16,7 @@ import takewright.segment.Region;
 import takewright.sheet.Sheet;
 import takewright.sheet.Take;
 import takewright.sheet.cell.Cell;
+import takewright.sheet.cell.CellStatus;
 
 /**
  * Looks for a plan that what was played fits much better than the sheet: the same notes higher or
@@ -274,9 +275,7 @@ public final class PlanSearch {
     int groups = take.notes().size() * take.dynamics().size();
     double strangers =
         (isOver ? own.missing().size() : 0)
-            + own.statuses().stream()
-                .filter(s -> s != takewright.sheet.cell.CellStatus.KEPT)
-                .count();
+            + own.statuses().stream().filter(s -> s != CellStatus.KEPT).count();
     if (groups < MIN_GROUPS || strangers < 0.5 * groups) {
       return null;
     }
@@ -354,7 +353,7 @@ public final class PlanSearch {
     List<Cell> cells = sheet.cells(take);
     for (int i = 0; i < regions.size(); i++) {
       int at = own.cells()[i];
-      if (at >= 0 && own.statuses().get(i) == takewright.sheet.cell.CellStatus.KEPT) {
+      if (at >= 0 && own.statuses().get(i) == CellStatus.KEPT) {
         all.computeIfAbsent(cells.get(at).midi(), midi -> new TreeMap<>())
             .computeIfAbsent(cells.get(at).dynamic(), dynamic -> new ArrayList<>())
             .add(regions.get(i).levelDbfs());

@@ -3,6 +3,7 @@ package takewright.library.take;
 import java.io.IOException;
 import java.nio.file.NoSuchFileException;
 import java.util.ArrayList;
+import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
@@ -296,6 +297,18 @@ public record CutTake(
    * @param loudness its loudness as a mean square; 0 if it is below what loudness measures
    */
   public record RoomTone(NoiseProfile profile, double loudness) {}
+
+  /** The noise profiles of the microphones of which the room is known. */
+  public static Map<String, NoiseProfile> profiles(Map<String, RoomTone> rooms) {
+    Map<String, NoiseProfile> profiles = new HashMap<>();
+    rooms.forEach(
+        (layer, room) -> {
+          if (room != null) {
+            profiles.put(layer, room.profile());
+          }
+        });
+    return profiles;
+  }
 
   public static AudioFile open(Recording take) throws IOException {
     try {

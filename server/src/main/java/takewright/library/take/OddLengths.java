@@ -25,8 +25,9 @@ final class OddLengths {
   private static final int MIN_NEIGHBOURS = 4;
 
   /**
-   * So many times the median of its neighbours is odd, and so small a part of it. In 58 builds of
-   * recorded notes, held and short, none differed by more than 2.4 times but one that held a knock.
+   * A length beyond this multiple of its neighbours' median is odd, or below that fraction of it.
+   * In 58 builds of recorded notes, held and short, none differed by more than 2.4 times but one
+   * that held a knock.
    */
   private static final double ODD = 2.5;
 

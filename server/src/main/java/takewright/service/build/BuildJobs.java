@@ -132,7 +132,7 @@ public final class BuildJobs {
           progress -> {},
           () -> {
             site.workers().scheduler().stepAside();
-            return run.isPageOutdated() || builds.isSucceeded(run);
+            return run.isPageOutdated() || builds.hasSuccessor(run);
           });
     } catch (CancellationException e) {
       // What is missing is drawn when it is looked at, or with the next build.

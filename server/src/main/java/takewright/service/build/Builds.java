@@ -94,7 +94,7 @@ public final class Builds {
   }
 
   /** Whether a later build writes to the same folder. */
-  synchronized boolean isSucceeded(BuildRun run) {
+  synchronized boolean hasSuccessor(BuildRun run) {
     return runs.tailMap(run.number(), false).values().stream()
         .anyMatch(
             later -> later.request().getOutputFolder().equals(run.request().getOutputFolder()));

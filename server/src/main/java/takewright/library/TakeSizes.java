@@ -1,0 +1,42 @@
+package takewright.library;
+
+import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.Comparator;
+import java.util.HashMap;
+import java.util.List;
+import java.util.Map;
+import takewright.sheet.Take;
+
+/** How large takes are on the disk, by which their work is shared out. */
+final class TakeSizes {
+  private TakeSizes() {}
+
+  /**
+   * The takes in the order of their sizes: with the longest last, all cores but one would be idle.
+   */
+  static List<Take> longestFirst(List<Take> takes) {
+    Map<Take, Long> sizes = new HashMap<>();
+    for (Take take : takes) {
+      sizes.put(take, bytes(take));
+    }
+    List<Take> sorted = new ArrayList<>(takes);
+    sorted.sort(Comparator.comparing(take -> -sizes.get(take)));
+    return sorted;
+  }
+
+  /** Bytes of the files of a take's main microphone. */
+  static long bytes(Take take) {
+    return take.main().files().stream().mapToLong(TakeSizes::bytes).sum();
+  }
+
+  private static long bytes(Path file) {
+    try {
+      return Files.size(file);
+    } catch (IOException e) {
+      return 0; // it is reported when it is cut
+    }
+  }
+}
