@@ -32,13 +32,13 @@ final class Evening {
   /** What is measured at a time, in seconds: long enough for a period of a low note. */
   private static final double WINDOW_S = 0.04;
 
-  /** Measured so often in a round, so that no vibrato is taken for a slow swing. */
+  /** Measurements in a round: enough that no vibrato is taken for a slow swing. */
   private static final int POINTS = 128;
 
-  /** A tilt changes the level a little, and its own measure too: measured so often. */
+  /** A tilt changes the level a little, and its own measure too, so both are found twice. */
   private static final int ROUNDS = 2;
 
-  /** Gains are worked out for each so many frames, and go straight in between. */
+  /** Frames from one computed gain to the next; those in between are interpolated linearly. */
   private static final int STEP = 64;
 
   private final float[][] channels;

@@ -18,7 +18,7 @@ import takewright.dsp.Windows;
  * has none.
  */
 final class Resonances {
-  /** The loudest frame is the attack; partials are steady from so much later on, in seconds. */
+  /** The loudest frame is the attack; partials are steady from this much later on, in seconds. */
   private static final double ATTACK_S = 0.01;
 
   /** More resolution than this window's, in seconds, tells no more notes apart. */
@@ -60,7 +60,7 @@ final class Resonances {
   /** Share of the power of the partials that the harmonics of a note hold. */
   private static final double MIN_HARMONIC = 0.7;
 
-  /** So far a partial may lie off its multiple, as a share of it: 35 cents. */
+  /** How far a partial may lie off its multiple, as a share of it: 35 cents. */
   private static final double REACH = 0.02;
 
   /** Stiffness raises each partial a little further: 12 % in all. */
@@ -69,7 +69,7 @@ final class Resonances {
   /** Neighbouring harmonics up to this one stand for a fundamental. */
   private static final int HIGHEST_NEIGHBOUR = 8;
 
-  /** So far the partials of cast and cut metal lie off the published ratios: 50 cents. */
+  /** How far the partials of cast and cut metal lie off the published ratios: 50 cents. */
   private static final double CAST = 0.03;
 
   /** Share of the power of the partials that the partials of a shape hold. */
@@ -78,10 +78,10 @@ final class Resonances {
   /** And this much more than the harmonics of another note. */
   private static final double MORE = 0.02;
 
-  /** Above a bar's lowest partial the next is at least so much higher. */
+  /** The next partial above a bar's lowest is higher by at least this factor. */
   private static final double NEXT_OF_A_BAR = 1.9;
 
-  /** And each further one at least so much higher than the one before: 1.65 and more. */
+  /** And each further one than the one before by at least this: in bars it is 1.65 and more. */
   private static final double STEP_OF_A_BAR = 1.5;
 
   /** Others of a bar, such as those of its torsion, hold at most this share of the power. */
@@ -298,16 +298,18 @@ final class Resonances {
 
   /** The lowest strong partial of a bar, in hertz; 0 where the partials are none of a bar's. */
   double bar() {
-    double strongest = 0;
+    if (hz.length == 0) {
+      return 0;
+    }
     double all = 0;
     int top = 0;
     for (int p = 0; p < hz.length; p++) {
       all += power[p];
       top = power[p] > power[top] ? p : top;
     }
-    strongest = hz.length == 0 ? 0 : power[top];
+    double strongest = power[top];
     if (strongest >= ALONE * all) {
-      return hz.length == 0 ? 0 : hz[top];
+      return hz[top];
     }
     double lowest = 0;
     double before = 0;

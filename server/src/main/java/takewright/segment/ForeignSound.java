@@ -46,9 +46,7 @@ final class ForeignSound {
   /** Columns of the attack, which has a noise of its own. */
   private static final int ATTACK = 4;
 
-  /**
-   * An excess up to so many times what three of four columns stay under is the note's own unrest.
-   */
+  /** The note's own unrest is up to this multiple of what three of four columns stay under. */
   private static final double UNREST = 2;
 
   /** But no less and no more than this, in dB. */
@@ -68,7 +66,7 @@ final class ForeignSound {
   /** Partials among which the strongest are followed. */
   private static final int PARTIALS = 12;
 
-  /** So many of them are. */
+  /** How many of them are followed. */
   private static final int STRONGEST = 6;
 
   /** Columns that their level is a mean of: about half a cycle of vibrato either way. */

@@ -18,7 +18,10 @@ final class RegionFacts {
   /** And after it (170 ms): a held note says little that is new. */
   private static final int SPARSE = 8;
 
-  /** So many peaks cut off are heard as such and cannot be mended; fewer are only flagged. */
+  /**
+   * From this number of peaks cut off on, they are heard and cannot be mended; fewer are only
+   * flagged.
+   */
   private static final int MOST_CLIPPED = 3;
 
   private final SegmentSettings settings;

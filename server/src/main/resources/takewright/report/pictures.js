@@ -7,7 +7,7 @@ const Pictures = (() => {
   const SPECTRUM = 130;
   const PITCH = 96;
 
-  /** Pictures that are still being drawn are looked for this often, and so many times in vain. */
+  /** Pictures that are still being drawn are looked for at this interval, in milliseconds; after this many looks without one more, no longer. */
   const LOOK_MS = 700;
   const PATIENCE = 20;
 

@@ -47,7 +47,9 @@ final class QuietSlabs {
 
   private static final double RISE_DB = 2;
 
-  /** A slab of the room lies above the middle by so many times what the lowest lie below it. */
+  /**
+   * A slab of the room lies above the middle by at most this multiple of what the lowest lie below.
+   */
   private static final double ABOVE_TIMES = 3;
 
   /** Levels are near each other within this, in dB. */
@@ -66,7 +68,7 @@ final class QuietSlabs {
   private final long[] quiet = new long[NEAREST];
   private int count;
 
-  /** So many of them, the first ones, hold no end of a sound. */
+  /** How many of them, from the first on, hold no end of a sound. */
   private int steady;
 
   private final float[] level;
@@ -95,7 +97,7 @@ final class QuietSlabs {
     return count;
   }
 
-  /** So many of them, the first ones, hold no end of a sound. */
+  /** How many of them, from the first on, hold no end of a sound. */
   int steady() {
     return steady;
   }
@@ -129,7 +131,7 @@ final class QuietSlabs {
   /**
    * Seeks the slabs of the room among some in order or backwards.
    *
-   * @param fewest so many at least
+   * @param fewest how many there must be at least
    * @param isIdle whether those in regions are left out
    */
   void find(long from, long to, boolean isNearestLast, int fewest, boolean isIdle, double tonal) {

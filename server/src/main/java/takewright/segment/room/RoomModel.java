@@ -27,9 +27,8 @@ public final class RoomModel {
   private static final double APART_DB = 20;
 
   /**
-   * Notes that ring into each other lift so many bands, and more, over the middle one by more than
-   * this, in dB: they do by 19 to 31 in takes of a guitar, and rooms whose level changes by 10 at
-   * most.
+   * Notes that ring into each other lift at least three bands over the middle one by more than 14
+   * dB: by 19 to 31 in takes of a guitar. Where the level of a room changes, it is by 10 at most.
    */
   private static final int FEW_BANDS = 3;
 
@@ -51,7 +50,7 @@ public final class RoomModel {
    */
   private static final double LOUDER_DB = 6;
 
-  /** The other side is known well enough to tell by so many slabs: a second. */
+  /** Slabs from which on the other side is known well enough to tell: a second. */
   private static final int KNOWN_SLABS = 8;
 
   /** Standard deviations at percentiles of a normal distribution. */

@@ -21,8 +21,8 @@
  *       (2026-11-28). Beside the room on the other side they rise in a few bands alone, and stray
  *       more; a change of the room lifts all bands within 10 dB. What the open region held so far
  *       is none either. Of three takes of a guitar ringing on, 8 tails of low notes were cut by 1
- *       to 3 s, and one onset lay 2.6 s late; now none, and nothing else became worse in 56 takes.
- *       How far partials stand out is compared with the least of both sides, for the same reason.
+ *       to 3 s, and one onset lay 2.6 s late; now none, and no take of 56 lost a note by it. How
+ *       far partials stand out is compared with the least of both sides, for the same reason.
  *   <li><b>How far a band of the room may rise is read from its lowest slabs alone</b>
  *       (2026-11-28). By the median of all, the last seconds of a low string or a slow pure tone,
  *       which lift one or two bands and fill most slabs of a take with short pauses, were learnt as
