@@ -11,9 +11,11 @@ import static com.tngtech.archunit.lang.syntax.ArchRuleDefinition.classes;
 import static com.tngtech.archunit.lang.syntax.ArchRuleDefinition.noClasses;
 import static com.tngtech.archunit.library.Architectures.layeredArchitecture;
 import static com.tngtech.archunit.library.dependencies.SlicesRuleDefinition.slices;
+import static org.junit.jupiter.api.Assertions.assertEquals;
 
 import com.tngtech.archunit.base.DescribedPredicate;
 import com.tngtech.archunit.core.domain.JavaClass;
+import com.tngtech.archunit.core.domain.JavaClasses;
 import com.tngtech.archunit.core.domain.JavaMethodCall;
 import com.tngtech.archunit.core.importer.ImportOption;
 import com.tngtech.archunit.junit.AnalyzeClasses;
@@ -22,7 +24,10 @@ import com.tngtech.archunit.lang.ArchRule;
 import java.nio.channels.FileChannel;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.Map;
 import java.util.Set;
+import java.util.TreeMap;
+import java.util.TreeSet;
 import takewright.audio.AudioFile;
 
 /**
@@ -476,6 +481,19 @@ final class HouseRulesTest {
           .mayOnlyBeAccessedByLayers("server", "session", "build", "call", "work")
           .whereLayer("wire")
           .mayOnlyBeAccessedByLayers("server", "session", "build", "call", "access", "http");
+
+  @ArchTest
+  static void noTwoClassesOfOneName(JavaClasses program) {
+    Map<String, Set<String>> named = new TreeMap<>();
+    for (JavaClass type : program) {
+      if (!type.getPackageName().startsWith("takewright.v1") && !type.isAnonymousClass()) {
+        named.computeIfAbsent(type.getSimpleName(), n -> new TreeSet<>()).add(type.getName());
+      }
+    }
+    named.remove("package-info");
+    named.values().removeIf(types -> types.size() == 1);
+    assertEquals(Map.of(), named, "a reader who meets a name must know which class is meant");
+  }
 
   @ArchTest
   static final ArchRule onlyTheEdgesKnowTheContract =
