@@ -18,6 +18,7 @@ import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import picocli.CommandLine.Spec;
 import takewright.cli.connect.Connection;
+import takewright.cli.option.LocalFiles;
 import takewright.cli.show.Sets;
 import takewright.cli.show.TableWriter;
 import takewright.cli.show.Texts;

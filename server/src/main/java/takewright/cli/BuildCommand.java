@@ -9,6 +9,8 @@ import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.cli.connect.Connection;
+import takewright.cli.option.LocalFiles;
+import takewright.cli.option.PartOption;
 import takewright.cli.show.Sets;
 import takewright.v1.BuildPart;
 import takewright.v1.StartBuildRequest;

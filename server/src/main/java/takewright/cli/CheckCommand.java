@@ -12,6 +12,7 @@ import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.cli.connect.Connection;
+import takewright.cli.option.LocalFiles;
 import takewright.cli.show.Sets;
 import takewright.cli.show.Texts;
 import takewright.v1.CheckSheetRequest;

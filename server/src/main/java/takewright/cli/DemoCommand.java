@@ -12,6 +12,7 @@ import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.ParentCommand;
 import takewright.cli.connect.Connection;
+import takewright.cli.option.LocalFiles;
 import takewright.demo.Demo;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Reason;

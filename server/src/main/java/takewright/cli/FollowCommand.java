@@ -24,6 +24,7 @@ import takewright.audio.original.Originals;
 import takewright.cli.connect.Backlog;
 import takewright.cli.connect.Connection;
 import takewright.cli.connect.SessionFollower;
+import takewright.cli.option.LocalFiles;
 import takewright.cli.show.FollowDisplay;
 import takewright.cli.show.Sets;
 import takewright.cli.show.Terminal;

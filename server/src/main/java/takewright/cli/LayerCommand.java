@@ -14,6 +14,7 @@ import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.cli.connect.Connection;
 import takewright.cli.connect.StreamedCalls;
+import takewright.cli.option.LocalFiles;
 import takewright.cli.show.Sets;
 import takewright.v1.LayerConfig;
 import takewright.v1.LayerReport;

@@ -8,7 +8,7 @@ import java.util.List;
 import java.util.Set;
 import takewright.audio.AudioFile;
 import takewright.audio.WavChunks;
-import takewright.audio.WavWriter;
+import takewright.audio.write.WavWriter;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;

@@ -26,7 +26,7 @@ import picocli.CommandLine;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
-import takewright.audio.WavWriter;
+import takewright.audio.write.WavWriter;
 import takewright.cli.connect.Backlog;
 import takewright.cli.connect.Connection;
 import takewright.cli.connect.SessionFollower;

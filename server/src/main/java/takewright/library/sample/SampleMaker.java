@@ -12,7 +12,7 @@ import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.Recording;
 import takewright.audio.WavChunks;
-import takewright.audio.WavWriter;
+import takewright.audio.write.WavWriter;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.dsp.Cents;

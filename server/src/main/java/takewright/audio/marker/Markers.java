@@ -1,4 +1,4 @@
-package takewright.audio;
+package takewright.audio.marker;
 
 import java.io.IOException;
 import java.nio.ByteBuffer;
@@ -12,6 +12,8 @@ import java.util.Comparator;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
+import takewright.audio.BadAudioException;
+import takewright.audio.FileBytes;
 import takewright.audio.original.CheckedFile;
 
 /**
