@@ -154,8 +154,7 @@ final class Sessions {
   }
 
   /** Begins a session, for a call. */
-  Session begin(CallAudio caller, SessionHeader header, Beginning beginning)
-      throws IOException {
+  Session begin(CallAudio caller, SessionHeader header, Beginning beginning) throws IOException {
     byte[] name = new byte[NAME_BYTES];
     random.nextBytes(name);
     String id = HexFormat.of().formatHex(name);

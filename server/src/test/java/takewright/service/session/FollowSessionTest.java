@@ -339,8 +339,7 @@ class FollowSessionTest {
             PcmEncoding.PCM_ENCODING_INT16,
             PcmEncoding.PCM_ENCODING_INT24,
             PcmEncoding.PCM_ENCODING_FLOAT32)) {
-      SessionHeader header =
-          new SessionHeader("sheet", SHEET, "take.wav", RATE, 2, encoding);
+      SessionHeader header = new SessionHeader("sheet", SHEET, "take.wav", RATE, 2, encoding);
       float[][] whole =
           encoding == PcmEncoding.PCM_ENCODING_FLOAT32 ? block : new float[][] {block[1], block[1]};
       try (SessionStore store = new SessionStore(folder)) {
@@ -450,8 +449,7 @@ class FollowSessionTest {
   private static Sessions.Session begin(Sessions sessions, Sheet sheet) throws IOException {
     return sessions.begin(
         caller(),
-        new SessionHeader(
-            "sheet", SHEET, "take.wav", RATE, 1, PcmEncoding.PCM_ENCODING_INT16),
+        new SessionHeader("sheet", SHEET, "take.wav", RATE, 1, PcmEncoding.PCM_ENCODING_INT16),
         () -> {
           Take take = sheet.takes().get(0);
           return new Followed(sheet, take, new Follow(sheet, take, RATE, 1));
