@@ -12,6 +12,7 @@ import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.cli.connect.Connection;
+import takewright.cli.option.LocalFiles;
 import takewright.cli.show.Sets;
 import takewright.cli.show.Texts;
 import takewright.v1.CheckSheetRequest;
@@ -31,10 +32,10 @@ final class CheckCommand implements Callable<Integer> {
   @Mixin private Connection connection;
 
   @ArgGroup(multiplicity = "1")
-  private What what;
+  private SheetOrSchema what;
 
   /** A sheet, or what sheets look like. */
-  static final class What {
+  static final class SheetOrSchema {
     @Parameters(paramLabel = "SHEET", description = "The sheet of a library (YAML).")
     @Sets("sheet_file")
     private Path sheet;
@@ -56,7 +57,7 @@ final class CheckCommand implements Callable<Integer> {
     }
     Path sheet = what.sheet;
     CheckSheetResponse answer;
-    try (Connection.Session session = connection.open()) {
+    try (Connection.OpenConnection session = connection.open()) {
       answer =
           LibraryServiceGrpc.newBlockingStub(session.channel())
               .checkSheet(

@@ -1,4 +1,4 @@
-package takewright.audio;
+package takewright.audio.write;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
@@ -7,6 +7,7 @@ import java.util.Arrays;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
+import takewright.audio.SampleFormat;
 
 /**
  * The error of dithered quantisation by Lipshitz, Wannamaker and Vanderkooy (J. Audio Eng. Soc.

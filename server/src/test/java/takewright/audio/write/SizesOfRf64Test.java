@@ -1,4 +1,4 @@
-package takewright.audio;
+package takewright.audio.write;
 
 import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 
@@ -8,6 +8,8 @@ import java.nio.file.Path;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
+import takewright.audio.Clip;
+import takewright.audio.WavChunks;
 import takewright.testing.Ear;
 
 /** The sizes in RF64 files, byte by byte as EBU Tech 3306 (clauses 2 and 3) has them. */

@@ -1,10 +1,10 @@
-package takewright.cli;
+package takewright.cli.option;
 
 import java.util.Locale;
 import takewright.v1.Kind;
 
 /** Kinds of regions as the commands write them. */
-enum KindOption {
+public enum KindOption {
   pitched(Kind.KIND_PITCHED),
   unpitched(Kind.KIND_UNPITCHED),
   phrase(Kind.KIND_PHRASE),
@@ -18,12 +18,12 @@ enum KindOption {
   }
 
   /** As the contract has it; null is not said. */
-  static Kind wire(KindOption option) {
+  public static Kind wire(KindOption option) {
     return option == null ? Kind.KIND_UNSPECIFIED : option.wire;
   }
 
   /** The word for a kind. */
-  static String word(Kind kind) {
+  public static String word(Kind kind) {
     return kind.name().substring("KIND_".length()).toLowerCase(Locale.ROOT);
   }
 }

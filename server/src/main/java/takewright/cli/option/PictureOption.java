@@ -1,4 +1,4 @@
-package takewright.cli;
+package takewright.cli.option;
 
 import com.google.protobuf.ByteString;
 import java.io.IOException;
@@ -8,7 +8,7 @@ import picocli.CommandLine.Option;
 import takewright.audio.original.AtomicFile;
 
 /** The option for a picture of what was heard. */
-final class PictureOption {
+public final class PictureOption {
   @Option(
       names = "--picture",
       paramLabel = "FILE.png",
@@ -18,7 +18,7 @@ final class PictureOption {
   private Path file;
 
   /** Whether a picture is requested. */
-  boolean wanted() {
+  public boolean wanted() {
     if (file != null && !file.toString().toLowerCase(Locale.ROOT).endsWith(".png")) {
       // A typing mistake must not overwrite a sound file.
       throw new IllegalArgumentException(
@@ -27,7 +27,7 @@ final class PictureOption {
     return file != null;
   }
 
-  void write(ByteString png) throws IOException {
+  public void write(ByteString png) throws IOException {
     AtomicFile.write(LocalFiles.toWrite(file), png.toByteArray());
   }
 }

@@ -1,8 +1,10 @@
-package takewright.audio;
+package takewright.audio.write;
 
 import java.nio.ByteBuffer;
 import java.nio.ByteOrder;
 import java.nio.charset.StandardCharsets;
+import takewright.audio.AudioFile;
+import takewright.audio.WavChunks;
 import takewright.audio.original.WavMark;
 
 /**
@@ -16,12 +18,12 @@ import takewright.audio.original.WavMark;
  * @param channels number of channels
  * @param bitDepth 16, 24 or 32
  */
-record WavFormat(int sampleRate, int channels, int bitDepth) {
+public record WavFormat(int sampleRate, int channels, int bitDepth) {
   /** Maximum of the size field of a RIFF file. */
-  static final long LARGEST_RIFF = 0xFFFF_FFFFL;
+  public static final long LARGEST_RIFF = 0xFFFF_FFFFL;
 
   /** Bytes before the first chunk: RIFF, its size, WAVE. */
-  static final int FORM_BYTES = 12;
+  public static final int FORM_BYTES = 12;
 
   /** Size of a ds64 chunk without a table, and of the JUNK chunk that keeps its place. */
   private static final int DS64_BYTES = 28;
@@ -35,7 +37,7 @@ record WavFormat(int sampleRate, int channels, int bitDepth) {
    */
   private static final int[] SPEAKERS = {0, 0x4, 0x3};
 
-  WavFormat {
+  public WavFormat {
     if (sampleRate < AudioFile.LOWEST_RATE || sampleRate > AudioFile.HIGHEST_RATE) {
       throw new IllegalArgumentException(
           "sample rate must be "

@@ -1,4 +1,4 @@
-package takewright.audio;
+package takewright.audio.write;
 
 import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
@@ -12,6 +12,10 @@ import java.nio.file.Path;
 import java.util.List;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import takewright.audio.AudioFile;
+import takewright.audio.BadAudioException;
+import takewright.audio.Clip;
+import takewright.audio.WavChunks;
 
 class WavKeysTest {
   private static final WavChunks.Sampler SAMPLER =

@@ -1,4 +1,4 @@
-package takewright.audio;
+package takewright.audio.marker;
 
 import java.io.IOException;
 import java.nio.ByteBuffer;
@@ -8,13 +8,21 @@ import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
 import java.util.List;
+import java.util.Set;
 import java.util.concurrent.ThreadLocalRandom;
 import java.util.zip.CRC32C;
+import takewright.audio.AudioFile;
+import takewright.audio.BadAudioException;
+import takewright.audio.FileBytes;
+import takewright.audio.PcmLayout;
+import takewright.audio.WavChunks;
 import takewright.audio.original.AtomicFile;
 import takewright.audio.original.CheckedFile;
 import takewright.audio.original.OriginalFileException;
 import takewright.audio.original.Originals;
 import takewright.audio.original.WavMark;
+import takewright.audio.write.WavFormat;
+import takewright.audio.write.WavWriter;
 
 /**
  * Writes a copy of a recording with markers. Of a WAV file every chunk is copied as it is, but for
@@ -26,6 +34,9 @@ import takewright.audio.original.WavMark;
 public final class MarkedCopy {
   private static final int BLOCK_BYTES = 1 << 18;
   private static final int BLOCK_FRAMES = 4096;
+
+  /** Names of the forms of a WAV file, as {@link AudioFile#container} gives them. */
+  private static final Set<String> WAV_FORMS = Set.of("WAV", "RF64", "BW64");
 
   /** Content of a {@code ds64} chunk without a table (EBU Tech 3306). */
   private static final int DS64_BYTES = 28;
@@ -78,7 +89,7 @@ public final class MarkedCopy {
 
   private static boolean isWav(Path file) throws IOException {
     try (AudioFile audio = AudioFile.openChecked(file)) {
-      return audio instanceof PcmFile && !audio.container().startsWith("AIFF");
+      return WAV_FORMS.contains(audio.container());
     }
   }
 

@@ -1,4 +1,4 @@
-package takewright.cli;
+package takewright.cli.option;
 
 import java.io.IOException;
 import java.nio.file.Files;
@@ -7,24 +7,24 @@ import takewright.v1.AudioInput;
 import takewright.v1.AudioOutput;
 
 /** Files of the command line as the service needs them: absolute paths. */
-final class LocalFiles {
+public final class LocalFiles {
   private LocalFiles() {}
 
-  static String absolute(Path file) {
+  public static String absolute(Path file) {
     return file.toAbsolutePath().toString();
   }
 
   /**
    * A file that the command itself writes, by a path without links: what is written follows none.
    */
-  static Path toWrite(Path file) throws IOException {
+  public static Path toWrite(Path file) throws IOException {
     Path whole = file.toAbsolutePath().normalize();
     Path name = whole.getFileName();
     return name == null ? whole : real(whole.getParent()).resolve(name);
   }
 
   /** A folder by its path without links; it need not exist yet. */
-  static Path real(Path folder) throws IOException {
+  public static Path real(Path folder) throws IOException {
     Path whole = folder.toAbsolutePath().normalize();
     for (Path there = whole; there != null; there = there.getParent()) {
       if (Files.exists(there)) {
@@ -34,12 +34,12 @@ final class LocalFiles {
     return whole;
   }
 
-  static AudioInput input(Path file) {
+  public static AudioInput input(Path file) {
     return AudioInput.newBuilder().setFile(absolute(file)).build();
   }
 
   /** A file to write; {@code bitDepth} null is the service's default. */
-  static AudioOutput output(Path file, Integer bitDepth, boolean replace) {
+  public static AudioOutput output(Path file, Integer bitDepth, boolean replace) {
     AudioOutput.Builder output =
         AudioOutput.newBuilder().setFile(absolute(file)).setReplace(replace);
     if (bitDepth != null) {

@@ -1,4 +1,4 @@
-package takewright.audio;
+package takewright.audio.write;
 
 import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
@@ -22,6 +22,10 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
+import takewright.audio.AudioFile;
+import takewright.audio.Clip;
+import takewright.audio.Tools;
+import takewright.audio.WavChunks;
 import takewright.audio.original.AtomicFile;
 import takewright.testing.Outside;
 

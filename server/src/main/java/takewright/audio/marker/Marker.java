@@ -1,4 +1,4 @@
-package takewright.audio;
+package takewright.audio.marker;
 
 /**
  * A marker of a WAV file: a point of its {@code cue } chunk with what the list {@code adtl} says

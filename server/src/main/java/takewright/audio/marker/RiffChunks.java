@@ -1,10 +1,14 @@
-package takewright.audio;
+package takewright.audio.marker;
 
 import java.io.IOException;
 import java.nio.ByteBuffer;
 import java.nio.ByteOrder;
 import java.util.ArrayList;
 import java.util.List;
+import takewright.audio.BadAudioException;
+import takewright.audio.FileBytes;
+import takewright.audio.PcmLayout;
+import takewright.audio.WavHeader;
 
 /**
  * Where the chunks of a WAV file lie, in their order.

@@ -1,4 +1,4 @@
-package takewright.audio;
+package takewright.audio.write;
 
 import java.io.EOFException;
 import java.io.IOException;
@@ -8,6 +8,8 @@ import java.nio.channels.FileChannel;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
+import takewright.audio.BadAudioException;
+import takewright.audio.WavChunks;
 import takewright.audio.original.CheckedFile;
 import takewright.audio.original.WavMark;
 

@@ -1,4 +1,4 @@
-package takewright.audio;
+package takewright.audio.marker;
 
 import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
@@ -23,8 +23,14 @@ import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
+import takewright.audio.AudioFile;
+import takewright.audio.Clip;
+import takewright.audio.Tools;
+import takewright.audio.WavChunks;
 import takewright.audio.original.OriginalFileException;
 import takewright.audio.original.Originals;
+import takewright.audio.write.WavFormat;
+import takewright.audio.write.WavWriter;
 import takewright.testing.Outside;
 
 /** Markers in copies of takes, read back by others and by us. */

@@ -1,4 +1,4 @@
-package takewright.cli;
+package takewright.cli.option;
 
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
@@ -7,7 +7,7 @@ import picocli.CommandLine.TypeConversionException;
 import takewright.v1.BuildPart;
 
 /** Reads a part of a build: 2/8 is the second of eight. */
-final class PartOption implements ITypeConverter<BuildPart> {
+public final class PartOption implements ITypeConverter<BuildPart> {
   private static final Pattern PART = Pattern.compile("([0-9]{1,6})/([0-9]{1,6})");
 
   @Override

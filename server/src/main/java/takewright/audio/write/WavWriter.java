@@ -1,4 +1,4 @@
-package takewright.audio;
+package takewright.audio.write;
 
 import java.io.Closeable;
 import java.io.IOException;
@@ -6,6 +6,8 @@ import java.nio.ByteBuffer;
 import java.nio.channels.FileChannel;
 import java.nio.file.Path;
 import java.util.zip.CRC32C;
+import takewright.audio.Clip;
+import takewright.audio.WavChunks;
 import takewright.audio.original.AtomicFile;
 import takewright.audio.original.Originals;
 import takewright.audio.original.WavMark;
@@ -77,7 +79,7 @@ public final class WavWriter implements Closeable {
   }
 
   /** As above, with RF64 from this many bytes on. */
-  static WavWriter create(
+  public static WavWriter create(
       Path file, int sampleRate, int channels, int bitDepth, WavChunks chunks, long largestRiff)
       throws IOException {
     WavFormat format = new WavFormat(sampleRate, channels, bitDepth);

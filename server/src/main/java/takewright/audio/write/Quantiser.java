@@ -1,4 +1,4 @@
-package takewright.audio;
+package takewright.audio.write;
 
 /**
  * Turns floats into integers of 16, 24 or 32 bits, little-endian.

@@ -1,9 +1,9 @@
-package takewright.cli;
+package takewright.cli.option;
 
 import takewright.v1.Temperament;
 
 /** Temperaments as the commands and the sheet write them. */
-enum TemperamentOption {
+public enum TemperamentOption {
   equal(Temperament.TEMPERAMENT_EQUAL),
   pythagorean(Temperament.TEMPERAMENT_PYTHAGOREAN),
   quarter_comma_meantone(Temperament.TEMPERAMENT_QUARTER_COMMA_MEANTONE),
@@ -19,7 +19,7 @@ enum TemperamentOption {
   }
 
   /** As the contract has it. */
-  Temperament wire() {
+  public Temperament wire() {
     return wire;
   }
 }
