@@ -170,7 +170,7 @@ final class AnalyseCommand implements Callable<Integer> {
       throw new IllegalArgumentException("--picture needs exactly one FILE; name only that");
     }
     int status = Main.DONE;
-    try (Connection.Session session = connection.open();
+    try (Connection.OpenConnection session = connection.open();
         TableWriter rows =
             new TableWriter(main.out, json, blockMs == null ? COLUMNS : BLOCK_COLUMNS)) {
       OperationsServiceStub service = OperationsServiceGrpc.newStub(session.channel());

@@ -98,7 +98,7 @@ final class AuditCommand implements Callable<Integer> {
       throw new ParameterException(
           spec.commandLine(), "--undo cannot be combined with --fix-names; leave one out");
     }
-    try (Connection.Session session = connection.open()) {
+    try (Connection.OpenConnection session = connection.open()) {
       LibraryServiceBlockingStub service = LibraryServiceGrpc.newBlockingStub(session.channel());
       if (undo != null) {
         rename(service, undo, beside(undo.toAbsolutePath(), "-redo.csv"));

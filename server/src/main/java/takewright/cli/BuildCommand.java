@@ -109,7 +109,7 @@ final class BuildCommand implements Callable<Integer> {
 
   @Override
   public Integer call() throws IOException {
-    try (Connection.Session session = connection.open()) {
+    try (Connection.OpenConnection session = connection.open()) {
       StartBuildRequest.Builder request = LibraryBuild.request(sheet, out);
       request.setAllSounds(allSounds).setAsWritten(asWritten);
       if (decisions != null) {

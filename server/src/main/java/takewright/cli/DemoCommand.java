@@ -39,7 +39,7 @@ final class DemoCommand implements Callable<Integer> {
     refuseTakes();
     Path sheet = Demo.write(LocalFiles.real(out.resolve("session")));
     main.out.println("session: " + sheet);
-    try (Connection.Session session = connection.open()) {
+    try (Connection.OpenConnection session = connection.open()) {
       return LibraryBuild.run(
           main,
           session,

@@ -74,7 +74,7 @@ final class DenoiseCommand implements Callable<Integer> {
       config.setAmountDb(amountDb);
     }
     List<DenoiseResponse> answers;
-    try (Connection.Session session = connection.open()) {
+    try (Connection.OpenConnection session = connection.open()) {
       answers =
           StreamedCalls.join(
               StreamedCalls.start(

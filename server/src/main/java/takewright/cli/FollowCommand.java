@@ -112,7 +112,7 @@ final class FollowCommand implements Callable<Integer> {
   private boolean strict;
 
   private FollowDisplay display;
-  private Connection.Session session;
+  private Connection.OpenConnection session;
   private String sessionId = "";
   private String takeName = "";
   private double rate;
@@ -128,7 +128,7 @@ final class FollowCommand implements Callable<Integer> {
       Originals.requireReplaceable(LocalFiles.toWrite(decisions));
     }
     try (AudioFile audio = file == null ? null : AudioFile.open(file);
-        Connection.Session opened = connection.open()) {
+        Connection.OpenConnection opened = connection.open()) {
       session = opened;
       PcmFormat format = format(audio);
       rate = format.getSampleRateHz();

@@ -121,7 +121,7 @@ final class LayerCommand implements Callable<Integer> {
   public Integer call() throws IOException {
     LayerConfig config = config();
     List<LayerResponse> answers;
-    try (Connection.Session session = connection.open()) {
+    try (Connection.OpenConnection session = connection.open()) {
       answers =
           StreamedCalls.join(
               StreamedCalls.start(

@@ -43,10 +43,10 @@ final class RenderCommand implements Callable<Integer> {
   @Sets("output_file")
   private Path out;
 
-  @ArgGroup private Played played;
+  @ArgGroup private ScoreOptions played;
 
   /** One of the two. */
-  static final class Played {
+  static final class ScoreOptions {
     @Option(
         names = "--midi",
         paramLabel = "FILE",
@@ -97,7 +97,7 @@ final class RenderCommand implements Callable<Integer> {
       request.setNotes(played.notes);
     }
     RenderResponse answer;
-    try (Connection.Session session = connection.open()) {
+    try (Connection.OpenConnection session = connection.open()) {
       answer = LibraryServiceGrpc.newBlockingStub(session.channel()).render(request.build());
     }
     for (UnplayedNote note :

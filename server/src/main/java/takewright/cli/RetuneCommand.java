@@ -135,7 +135,7 @@ final class RetuneCommand implements Callable<Integer> {
       config.setOutputSampleRateHz(sampleRate);
     }
     List<RetuneResponse> answers;
-    try (Connection.Session session = connection.open()) {
+    try (Connection.OpenConnection session = connection.open()) {
       answers =
           StreamedCalls.join(
               StreamedCalls.start(

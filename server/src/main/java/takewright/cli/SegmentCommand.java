@@ -152,7 +152,7 @@ final class SegmentCommand implements Callable<Integer> {
       config.setMarkersFile(LocalFiles.absolute(markers)).setReplaceMarkersFile(replace);
     }
     List<SegmentResponse> answers;
-    try (Connection.Session session = connection.open()) {
+    try (Connection.OpenConnection session = connection.open()) {
       answers =
           StreamedCalls.join(
               StreamedCalls.start(

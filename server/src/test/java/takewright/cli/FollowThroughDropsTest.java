@@ -217,7 +217,7 @@ class FollowThroughDropsTest {
     TreeMap<Integer, NoteHeard> notes = new TreeMap<>();
     List<String> said = new ArrayList<>();
     int half = 6 * 2 * RATE;
-    try (Connection.Session session = connection.open()) {
+    try (Connection.OpenConnection session = connection.open()) {
       SessionFollower follower =
           new SessionFollower(
               session,

@@ -54,7 +54,7 @@ public final class Markers {
 
   static List<Marker> read(FileBytes bytes, RiffChunks chunks) throws IOException {
     List<Point> points = new ArrayList<>();
-    Texts texts = new Texts();
+    PointTexts texts = new PointTexts();
     for (RiffChunks.Chunk chunk : chunks.list()) {
       if (chunk.id().equals("cue ")) {
         points(bytes, chunk, points);
@@ -112,7 +112,7 @@ public final class Markers {
   }
 
   /** What the lists say about the points, by the points' numbers. */
-  private static final class Texts {
+  private static final class PointTexts {
     private final Map<Integer, String> labels = new HashMap<>();
     private final Map<Integer, String> notes = new HashMap<>();
     private final Map<Integer, Long> lengths = new HashMap<>();

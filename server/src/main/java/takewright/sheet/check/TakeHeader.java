@@ -7,9 +7,9 @@ import takewright.audio.AudioFile;
  *
  * @param sampleRate in hertz
  */
-record Header(int sampleRate, long frames, int channels) {
-  static Header of(AudioFile file) {
-    return new Header(file.sampleRate(), file.frames(), file.channels());
+record TakeHeader(int sampleRate, long frames, int channels) {
+  static TakeHeader of(AudioFile file) {
+    return new TakeHeader(file.sampleRate(), file.frames(), file.channels());
   }
 
   double lengthS() {

@@ -8,4 +8,4 @@ package takewright.level;
  * @param curveLufs where the curve lies for it after the move, in LUFS; NaN if it has no note or no
  *     loudness
  */
-public record Gain(double gainDb, boolean limited, double curveLufs) {}
+public record NoteGain(double gainDb, boolean limited, double curveLufs) {}

@@ -14,11 +14,11 @@ import takewright.dsp.Fft;
  * @param shiftFrames how much later the second begins, in frames
  * @param gainDb how much louder the second is, in dB; NaN if either is silent
  */
-public record Likeness(double correlation, long shiftFrames, double gainDb) {
+public record CrossCorrelation(double correlation, long shiftFrames, double gainDb) {
   /** Stretch of the first that is looked for in the second, in frames. */
   private static final int STRETCH = 8192;
 
-  private static final Likeness NONE = new Likeness(0, 0, Double.NaN);
+  private static final CrossCorrelation NONE = new CrossCorrelation(0, 0, Double.NaN);
 
   /** From this value on they are copies: 16-bit dither leaves more, another take far less. */
   public static final double COPY = 0.999;
@@ -29,7 +29,7 @@ public record Likeness(double correlation, long shiftFrames, double gainDb) {
   }
 
   /** Compares the means of the channels; samples of different rates have nothing in common. */
-  public static Likeness of(Clip first, Clip second) {
+  public static CrossCorrelation of(Clip first, Clip second) {
     if (first.sampleRate() != second.sampleRate()) {
       return NONE;
     }
@@ -58,7 +58,7 @@ public record Likeness(double correlation, long shiftFrames, double gainDb) {
     }
     return aa == 0 || bb == 0
         ? NONE
-        : new Likeness(Math.abs(ab) / Math.sqrt(aa * bb), shift, Decibels.fromPower(bb / aa));
+        : new CrossCorrelation(Math.abs(ab) / Math.sqrt(aa * bb), shift, Decibels.fromPower(bb / aa));
   }
 
   /** Start of the loudest stretch from {@code from} to {@code to}: the ends may be cut off. */

@@ -15,7 +15,7 @@ import takewright.audio.Clip;
  * @param floorDbfs level of the quietest stretch in dBFS, see {@link NoiseFloor}; -200 for digital
  *     silence
  */
-record Levels(
+record MeasuredLevels(
     double levelLufs,
     double momentaryMaxLufs,
     double shortTermMaxLufs,
@@ -26,7 +26,7 @@ record Levels(
   private static final int BLOCK = 4096;
 
   /** The levels of a clip. */
-  static Levels measure(Clip clip) {
+  static MeasuredLevels measure(Clip clip) {
     Meter meter = new Meter(clip.sampleRate(), clip.channels());
     float[][] planar = new float[clip.channels()][];
     for (int c = 0; c < planar.length; c++) {
@@ -37,7 +37,7 @@ record Levels(
   }
 
   /** The levels of audio of any length, from its current position; it is not closed. */
-  static Levels measure(AudioSource source) throws IOException {
+  static MeasuredLevels measure(AudioSource source) throws IOException {
     Meter meter = new Meter(source.sampleRate(), source.channels());
     float[][] block = new float[source.channels()][BLOCK];
     for (int n = source.read(block, 0, BLOCK); n >= 0; n = source.read(block, 0, BLOCK)) {
@@ -63,8 +63,8 @@ record Levels(
       floor.feed(planar, 0, count);
     }
 
-    Levels levels() {
-      return new Levels(
+    MeasuredLevels levels() {
+      return new MeasuredLevels(
           loudness.integrated(),
           loudness.momentaryMax(),
           loudness.shortTermMax(),

@@ -18,7 +18,7 @@ import org.junit.jupiter.params.provider.CsvSource;
 import takewright.audio.Clip;
 import takewright.testing.Outside;
 
-class LevelsTest {
+class MeasuredLevelsTest {
   @TempDir Path folder;
 
   /** FFmpeg's ebur128 filter, on real recordings: 0.1 LU and 0.2 dB apart at most. */
@@ -42,13 +42,13 @@ class LevelsTest {
             "null",
             "-");
 
-    Levels levels = Levels.measure(clip);
+    MeasuredLevels levels = MeasuredLevels.measure(clip);
     assertEquals(last(meter, "lavfi\\.r128\\.I=(\\S+)"), levels.levelLufs(), 0.1);
     // FFmpeg prints tenths.
     assertEquals(last(meter, "Peak: +(\\S+) dBFS"), levels.peakDbtp(), 0.25);
     assertEquals(last(meter, "LRA: +(\\S+) LU"), levels.loudnessRangeLu(), 0.3);
     assertTrue(levels.momentaryMaxLufs() >= levels.levelLufs());
-    Levels streamed = Levels.measure(clip.source());
+    MeasuredLevels streamed = MeasuredLevels.measure(clip.source());
     assertEquals(levels.levelLufs(), streamed.levelLufs(), 1e-9);
     assertEquals(levels.peakDbtp(), streamed.peakDbtp(), 1e-9);
     assertEquals(levels.floorDbfs(), streamed.floorDbfs(), 1e-9);
@@ -57,14 +57,14 @@ class LevelsTest {
 
   @Test
   void silence() {
-    Levels levels = Levels.measure(Clip.of(48_000, new float[48_000], new float[48_000]));
-    assertEquals(new Levels(Double.NaN, Double.NaN, Double.NaN, Double.NaN, -200, -200), levels);
+    MeasuredLevels levels = MeasuredLevels.measure(Clip.of(48_000, new float[48_000], new float[48_000]));
+    assertEquals(new MeasuredLevels(Double.NaN, Double.NaN, Double.NaN, Double.NaN, -200, -200), levels);
   }
 
   @Test
   void nothing() {
-    Levels levels = Levels.measure(Clip.of(48_000, new float[0]));
-    assertEquals(new Levels(Double.NaN, Double.NaN, Double.NaN, Double.NaN, -200, -200), levels);
+    MeasuredLevels levels = MeasuredLevels.measure(Clip.of(48_000, new float[0]));
+    assertEquals(new MeasuredLevels(Double.NaN, Double.NaN, Double.NaN, Double.NaN, -200, -200), levels);
   }
 
   private float[] decoded(Path file, int rate) throws Exception {
