@@ -21,13 +21,17 @@ import com.tngtech.archunit.core.importer.ImportOption;
 import com.tngtech.archunit.junit.AnalyzeClasses;
 import com.tngtech.archunit.junit.ArchTest;
 import com.tngtech.archunit.lang.ArchRule;
+import java.io.IOException;
 import java.nio.channels.FileChannel;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
 import java.util.Map;
 import java.util.Set;
 import java.util.TreeMap;
 import java.util.TreeSet;
+import java.util.stream.Stream;
 import takewright.audio.AudioFile;
 
 /**
@@ -73,6 +77,18 @@ final class HouseRulesTest {
     "takewright.loop..",
     "takewright.map.."
   };
+
+  /** Files of a package: about 25. */
+  private static final int MAX_FILES = 26;
+
+  /** Lines of a file: about 400. */
+  private static final int MAX_LINES = 420;
+
+  /** Files that may be longer, and why. */
+  private static final Map<String, String> LONG_BY_ITS_FORM =
+      Map.of(
+          "SplitFft.java",
+          "HotSpot makes vector code of its passes only with each distance written out");
 
   /** The parts of the audio package that open, read or write files. */
   private static final Set<String> FILES =
@@ -493,6 +509,34 @@ final class HouseRulesTest {
     named.remove("package-info");
     named.values().removeIf(types -> types.size() == 1);
     assertEquals(Map.of(), named, "a reader who meets a name must know which class is meant");
+  }
+
+  @ArchTest
+  static void placesAndFilesAreSmallEnoughToFindAThing(JavaClasses program) throws IOException {
+    Map<Path, Integer> files = new TreeMap<>();
+    List<String> tooLarge = new ArrayList<>();
+    Path sources = Path.of("src/main/java/takewright");
+    for (Path file : filesBelow(sources)) {
+      files.merge(sources.relativize(file.getParent()), 1, Integer::sum);
+      long lines = Files.readAllLines(file).size();
+      String name = file.getFileName().toString();
+      if (lines > MAX_LINES && !LONG_BY_ITS_FORM.containsKey(name)) {
+        tooLarge.add(name + ": " + lines + " lines");
+      }
+    }
+    files.forEach(
+        (folder, count) -> {
+          if (count > MAX_FILES) {
+            tooLarge.add(folder + ": " + count + " files");
+          }
+        });
+    assertEquals(List.of(), tooLarge, "carve out what is a thing of its own");
+  }
+
+  private static List<Path> filesBelow(Path folder) throws IOException {
+    try (Stream<Path> all = Files.walk(folder)) {
+      return all.filter(file -> file.toString().endsWith(".java")).sorted().toList();
+    }
   }
 
   @ArchTest

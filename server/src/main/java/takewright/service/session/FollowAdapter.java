@@ -164,7 +164,7 @@ final class FollowAdapter
       }
       return sessions.begin(
           audio,
-          new SessionStore.Header(
+          new SessionHeader(
               named.name,
               named.text,
               config.getTake(),
@@ -181,7 +181,7 @@ final class FollowAdapter
     Sessions.Session session = sessions.resume(audio, config.getSessionId());
     boolean fits = false;
     try {
-      SessionStore.Header header = session.header();
+      SessionHeader header = session.header();
       if (header.sampleRate() != source.sampleRate()
           || header.channels() != source.channels()
           || header.encoding() != config.getFormat().getEncoding()) {
