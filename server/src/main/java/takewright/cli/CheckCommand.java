@@ -63,13 +63,17 @@ final class CheckCommand implements Callable<Integer> {
               .checkSheet(
                   CheckSheetRequest.newBuilder().setSheetFile(LocalFiles.absolute(sheet)).build());
     }
-    int errors = 0;
     for (SheetProblem problem : answer.getProblemsList()) {
       boolean error = problem.getSeverity() == Severity.SEVERITY_ERROR;
-      errors += error ? 1 : 0;
       String line = problem.getLine() > 0 ? ":" + problem.getLine() : "";
       main.out.println(
           sheet + line + ": " + (error ? "error: " : "warning: ") + problem.getMessage());
+    }
+    int errors = answer.getErrors();
+    int problems = errors + answer.getWarnings();
+    if (problems > answer.getProblemsCount()) {
+      main.out.println(
+          sheet + ": " + (problems - answer.getProblemsCount()) + " more errors and warnings");
     }
     main.out.println(
         sheet
@@ -84,7 +88,7 @@ final class CheckCommand implements Callable<Integer> {
           sheet + ": " + Texts.count(errors, "error", "errors") + ": correct them, then build");
       return Main.FAILED;
     }
-    return strict && answer.getProblemsCount() > 0 ? Main.NEEDS_A_LOOK : Main.DONE;
+    return strict && problems > 0 ? Main.NEEDS_A_LOOK : Main.DONE;
   }
 
   private void printSchema() throws IOException {

@@ -242,6 +242,10 @@ final class LibraryBuild implements AutoCloseable {
       }
     }
     result.getWarningsList().forEach(warning -> main.err.println("warning: " + warning));
+    int more = result.getWarningsTotal() - result.getWarningsCount();
+    if (more > 0) {
+      main.err.println("and " + Texts.count(more, "more warning", "more warnings"));
+    }
     if (json) {
       main.out.println(JSON.print(result));
     } else if (request.hasPart()) {
@@ -294,9 +298,9 @@ final class LibraryBuild implements AutoCloseable {
 
   /** What a build changed, in one line. */
   static String changes(BuildChanges changes) {
-    int added = changes.getAddedCount();
-    int changed = changes.getChangedCount();
-    int vanished = changes.getVanishedCount();
+    int added = changes.getSamplesAdded();
+    int changed = changes.getSamplesChanged();
+    int vanished = changes.getSamplesVanished();
     if (added + changed + vanished == 0) {
       return "since the last build: no sample changed";
     }
