@@ -17,7 +17,7 @@ import takewright.library.match.PlanSearch;
 import takewright.library.match.TakeAlignment;
 import takewright.library.take.CutTake;
 import takewright.segment.LiveSegment;
-import takewright.segment.LiveSegment.Heard;
+import takewright.segment.LiveSegment.HeardRegion;
 import takewright.segment.Region;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetProblem;
@@ -209,10 +209,10 @@ public final class Follow {
   private List<Note> update(boolean isOverNow) {
     isOver = isOverNow;
     version = live.version();
-    List<Heard> heard = live.heard();
-    Map<Long, Heard> byStart = new HashMap<>();
+    List<HeardRegion> heard = live.heard();
+    Map<Long, HeardRegion> byStart = new HashMap<>();
     List<Region> regions = new ArrayList<>();
-    for (Heard one : heard) {
+    for (HeardRegion one : heard) {
       byStart.put(one.region().start(), one);
       regions.add(decided(one));
     }
@@ -225,7 +225,7 @@ public final class Follow {
     matched = matching;
     Map<Integer, Note> now = new LinkedHashMap<>();
     for (int i = 0; i < regions.size(); i++) {
-      Heard one = byStart.get(regions.get(i).start());
+      HeardRegion one = byStart.get(regions.get(i).start());
       int cell = matching.cells()[i];
       now.put(
           one.number(),
@@ -268,7 +268,7 @@ public final class Follow {
         : Optional.of(OtherPlan.problems(sheet, List.of(plan), 1).get(0));
   }
 
-  private Region decided(Heard one) {
+  private Region decided(HeardRegion one) {
     Region region = one.region();
     Verdict verdict = verdicts.get(one.number());
     if (verdict == null) {

@@ -20,13 +20,13 @@ public final class LiveSegment {
    * @param region what is known of it
    * @param isSettled whether that is final
    */
-  public record Heard(int number, Region region, boolean isSettled) {}
+  public record HeardRegion(int number, Region region, boolean isSettled) {}
 
   private final Segmenter quick;
   private final Segmenter sure;
   private final CountIn countIn;
-  private final List<Heard> settled = new ArrayList<>();
-  private final List<Heard> early = new ArrayList<>();
+  private final List<HeardRegion> settled = new ArrayList<>();
+  private final List<HeardRegion> early = new ArrayList<>();
   private int numbers;
   private int version;
 
@@ -55,8 +55,8 @@ public final class LiveSegment {
   }
 
   /** What has been heard so far, in the order of the take. */
-  public List<Heard> heard() {
-    List<Heard> all = new ArrayList<>(settled);
+  public List<HeardRegion> heard() {
+    List<HeardRegion> all = new ArrayList<>(settled);
     all.addAll(early);
     return all;
   }
@@ -80,11 +80,11 @@ public final class LiveSegment {
     int last = early.size() - 1;
     if (last >= 0 && overlap(early.get(last).region(), region)) {
       if (!early.get(last).region().equals(region)) {
-        early.set(last, new Heard(early.get(last).number(), region, false));
+        early.set(last, new HeardRegion(early.get(last).number(), region, false));
         version++;
       }
     } else {
-      early.add(new Heard(++numbers, region, false));
+      early.add(new HeardRegion(++numbers, region, false));
       version++;
     }
   }
@@ -96,7 +96,7 @@ public final class LiveSegment {
         number = early.remove(i).number();
       }
     }
-    settled.add(new Heard(number > 0 ? number : ++numbers, region, true));
+    settled.add(new HeardRegion(number > 0 ? number : ++numbers, region, true));
     version++;
   }
 

@@ -9,6 +9,8 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
@@ -114,7 +116,10 @@ class InstalledLauncherTest {
     }
   }
 
-  /** The launchers of both kinds start the program in the same way. */
+  /**
+   * The launchers of both kinds start the program in the same way. {@code ./takewright test
+   * --windows} runs the one for Windows.
+   */
   @Test
   void windowsStartsTheSameProgram() throws IOException {
     String windows = Files.readString(SOURCE.resolveSibling("takewright.cmd"));
@@ -122,5 +127,36 @@ class InstalledLauncherTest {
       assertTrue(windows.contains(part), part);
     }
     assertTrue(windows.lines().noneMatch(line -> line.startsWith("rem ") && line.contains("%")));
+  }
+
+  @Test
+  void theWindowsLauncherIsSafeInAnyFolderAndCodePage() throws IOException {
+    String windows = Files.readString(SOURCE.resolveSibling("takewright.cmd"));
+    assertTrue(windows.chars().allMatch(c -> c < 128), "read alike under every code page");
+    List<String> lines = windows.lines().toList();
+    for (String line : lines) {
+      Matcher jump = Pattern.compile("goto (\\w+)").matcher(line);
+      assertTrue(!jump.find() || lines.contains(":" + jump.group(1)), line);
+      // A folder's name may hold spaces, brackets and ampersands.
+      String bare = line.replace("^\"", "");
+      Matcher folder =
+          Pattern.compile("%(TAKEWRIGHT_HOME|TAKEWRIGHT_JAVA|JAVA_HOME[^%]*)%").matcher(bare);
+      while (folder.find()) {
+        long quotes = bare.substring(0, folder.start()).chars().filter(c -> c == '"').count();
+        assertEquals(1, quotes % 2, "not in quotes: " + line);
+      }
+      assertTrue(
+          !line.startsWith("echo takewright: ")
+              || line.endsWith(">&2") && lines.get(lines.indexOf(line) + 1).equals("exit /b 2"),
+          line);
+    }
+    assertEquals(
+        List.of("set \"TAKEWRIGHT_STATUS=%ERRORLEVEL%\"", "exit /b %TAKEWRIGHT_STATUS%"),
+        lines.stream().filter(line -> line.contains("STATUS")).toList(),
+        "the program's status is the launcher's");
+    // Command interpreters find labels for certain only in files with line ends of their own.
+    assertTrue(
+        Files.readString(Path.of("..", ".ci", "dist"))
+            .contains("sed 's/$/\\r/' server/src/dist/takewright.cmd"));
   }
 }
