@@ -130,6 +130,13 @@ std::thread Client::ask(Stream& stream, const Source& source, Config config) con
   });
 }
 
+v1::GetServerInfoResponse Client::info() const {
+  auto context = timedContext();
+  v1::GetServerInfoResponse response;
+  require(v1::ServerService::NewStub(channel_)->GetServerInfo(context.get(), {}, &response));
+  return response;
+}
+
 std::vector<v1::Region> Client::segment(const Source& take, v1::SegmentConfig config, int* rateHz) const {
   auto context = timedContext();
   auto stream = v1::OperationsService::NewStub(channel_)->Segment(context.get());

@@ -15,6 +15,7 @@
 #include "takewright/v1/library.grpc.pb.h"
 #include "takewright/v1/naming.grpc.pb.h"
 #include "takewright/v1/operations.grpc.pb.h"
+#include "takewright/v1/server.grpc.pb.h"
 #include "takewright/v1/session.grpc.pb.h"
 #include "wav.hpp"
 
@@ -57,6 +58,9 @@ class Client {
 
   /** Throws what a call was refused with, in one line that says what to do. */
   void require(const grpc::Status& status) const;
+
+  /** The version, limits, formats and granted folders of the service. */
+  v1::GetServerInfoResponse info() const;
 
   /** The regions of a take; sets its sample rate in hertz. */
   std::vector<v1::Region> segment(const Source& take, v1::SegmentConfig config, int* rateHz) const;

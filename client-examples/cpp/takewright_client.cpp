@@ -19,7 +19,7 @@ using takewright::Problem;
 namespace {
 
 constexpr const char* kUsage =
-    "usage: takewright-client segment FILE | analyse FILE... | denoise FILE OUT [--amount-db DB]"
+    "usage: takewright-client info | segment FILE | analyse FILE... | denoise FILE OUT [--amount-db DB]"
     " | retune FILE OUT [--cents CENTS] | layer FILE OUT [--wet-db DB]"
     " | name NAME | name [--library L] [--articulation A] [--layer L] [--midi N] [--dynamic D] [--rr N]"
     " | build SHEET OUT | watch ID | resume ID"
@@ -113,6 +113,23 @@ void line(const std::vector<std::string>& fields) {
 }
 
 void say(const std::string& message) { std::cerr << "takewright: " << message << std::endl; }
+
+/** Prints facts about the service, named as in the contract. */
+int info(const Client& client, const Words&) {
+  const v1::GetServerInfoResponse facts = client.info();
+  line({"fact", "value"});
+  line({"version", facts.version()});
+  for (const std::string& folder : facts.granted_folders()) line({"granted_folders", folder});
+  const google::protobuf::Reflection* reflection = facts.limits().GetReflection();
+  std::vector<const google::protobuf::FieldDescriptor*> limits;
+  reflection->ListFields(facts.limits(), &limits);
+  for (const auto* limit : limits) line({limit->name(), std::to_string(reflection->GetInt32(facts.limits(), limit))});
+  for (const std::string& extension : facts.input_formats()) line({"input_formats", extension});
+  for (const std::string& extension : facts.output_formats()) line({"output_formats", extension});
+  if (facts.http_port() != 0) line({"http_port", std::to_string(facts.http_port())});
+  line({"cores", std::to_string(facts.cores())});
+  return 0;
+}
 
 int segment(const Client& client, const Words& words) {
   int rate = 0;
@@ -301,6 +318,7 @@ int run(int count, char** given) {
     size_t min, max;  // words that it takes
   };
   static const std::map<std::string, Command> commands = {
+      {"info", {info, 0, 0}},
       {"segment", {segment, 1, 1}}, {"analyse", {analyse, 1, SIZE_MAX}}, {"denoise", {denoise, 2, 2}},
       {"retune", {retune, 2, 2}},   {"layer", {layer, 2, 2}},            {"name", {name, 0, 1}},
       {"build", {build, 2, 2}},     {"watch", {watch, 1, 1}},            {"resume", {resume, 1, 1}},

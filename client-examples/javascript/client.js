@@ -16,7 +16,7 @@ export const TIMEOUT_S = 600;
 function contract() {
   const place = (name) => fileURLToPath(new URL(name, import.meta.url));
   const folder = fs.existsSync(place('../../proto/takewright/v1')) ? place('../../proto') : place('proto');
-  const files = ['library', 'naming', 'operations', 'session'].map((name) => `takewright/v1/${name}.proto`);
+  const files = ['library', 'naming', 'operations', 'server', 'session'].map((name) => `takewright/v1/${name}.proto`);
   const read = protoLoader.loadSync(files, {
     includeDirs: [folder],
     keepCase: true,
@@ -45,7 +45,7 @@ export class Client {
     this.timeoutS = timeoutS;
     this.tokenFile = tokenFile ?? tokenFileOf(server);
     this.metadata(); // says at once where it cannot be read
-    const { OperationsService, NamingService, LibraryService, SessionService } = contract();
+    const { OperationsService, NamingService, LibraryService, ServerService, SessionService } = contract();
     let credentials = grpc.credentials.createInsecure();
     if (tlsCa !== undefined) {
       try {
@@ -60,6 +60,7 @@ export class Client {
     this.operations = stub(OperationsService);
     this.names = stub(NamingService);
     this.libraries = stub(LibraryService);
+    this.facts = stub(ServerService);
     this.sessions = stub(SessionService);
   }
 
@@ -79,9 +80,13 @@ export class Client {
   }
 
   close() {
-    for (const stub of [this.operations, this.names, this.libraries, this.sessions]) {
+    for (const stub of [this.operations, this.names, this.libraries, this.facts, this.sessions]) {
       stub.close();
     }
+  }
+
+  info() {
+    return this.#ask(this.facts, 'GetServerInfo', {});
   }
 
   async segment(take, settings = {}) {

@@ -4,6 +4,7 @@ import type { DenoiseConfig } from './types/takewright/v1/DenoiseConfig.js';
 import type { DenoiseReport__Output } from './types/takewright/v1/DenoiseReport.js';
 import type { FollowSessionConfig } from './types/takewright/v1/FollowSessionConfig.js';
 import type { FollowSessionResponse__Output } from './types/takewright/v1/FollowSessionResponse.js';
+import type { GetServerInfoResponse__Output } from './types/takewright/v1/GetServerInfoResponse.js';
 import type { LayerConfig } from './types/takewright/v1/LayerConfig.js';
 import type { LayerReport__Output } from './types/takewright/v1/LayerReport.js';
 import type { NameFacts, NameFacts__Output } from './types/takewright/v1/NameFacts.js';
@@ -77,6 +78,8 @@ export class Client {
   constructor(options?: Options);
   readonly server: string;
   close(): void;
+  /** The service's version, limits and formats, and the folders whose files it may read and write. */
+  info(): Promise<GetServerInfoResponse__Output>;
   segment(take: Source, settings?: Omit<SegmentConfig, 'input'>): Promise<{ regions: Region__Output[]; sampleRateHz: number }>;
   analyse(sample: Source, settings?: Omit<AnalyseConfig, 'input'>): Promise<SampleFacts__Output>;
   denoise(sound: Source, target?: Target, settings?: Omit<DenoiseConfig, 'input' | 'output'>): Promise<{ sound?: Sound; report: DenoiseReport__Output }>;

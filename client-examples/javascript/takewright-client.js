@@ -6,6 +6,7 @@ import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
 
 const HELP = `usage:
+  takewright-client info              the version, limits and folders of the service
   takewright-client segment FILE      the regions of a take, one line each
   takewright-client analyse FILE...   note, cents and loudness of samples, one line each
   takewright-client denoise FILE OUT  removes the noise of the room (--amount-db DB)
@@ -50,6 +51,21 @@ const number = (value, places) => value?.toFixed(places) ?? '';
 const source = (file, { stream }) => (stream ? new WavFile(file) : file);
 
 const flagWords = (flags = []) => flags.map((flag) => flag.replace('FLAG_', '').toLowerCase()).join(' ');
+
+/** Prints facts about the service, named as in the contract. */
+async function info(client) {
+  const facts = await client.info();
+  line('fact', 'value');
+  line('version', facts.version);
+  (facts.granted_folders ?? []).forEach((folder) => line('granted_folders', folder));
+  Object.entries(facts.limits).forEach(([limit, value]) => line(limit, value));
+  (facts.input_formats ?? []).forEach((extension) => line('input_formats', extension));
+  (facts.output_formats ?? []).forEach((extension) => line('output_formats', extension));
+  if (facts.http_port) {
+    line('http_port', facts.http_port);
+  }
+  line('cores', facts.cores);
+}
 
 async function segment(client, [file], options) {
   const { regions, sampleRateHz } = await client.segment(source(file, options));
@@ -242,6 +258,7 @@ function stop(message) {
 
 // How many words each command takes: the least and the most.
 const COMMANDS = {
+  info: [info, 0, 0],
   segment: [segment, 1, 1],
   analyse: [analyse, 1, Infinity],
   denoise: [denoise, 2, 2],

@@ -26,5 +26,5 @@ fi
 types=()
 case $("${generate[@]}" --help 2>&1) in *--pyi_out*) types=("--pyi_out=$out") ;; esac
 (cd "$proto" && "${generate[@]}" -I . --python_out="$out" --grpc_python_out="$out" ${types[@]+"${types[@]}"} \
-  takewright/v1/{audio,library,naming,operations,session}.proto)
+  takewright/v1/{audio,library,naming,operations,server,session}.proto)
 touch "$out/takewright/v1/__init__.py"

@@ -24,6 +24,7 @@ import takewright.v1.DenoiseReport;
 import takewright.v1.Flag;
 import takewright.v1.FollowSessionConfig;
 import takewright.v1.FollowSessionResponse;
+import takewright.v1.GetServerInfoResponse;
 import takewright.v1.LayerConfig;
 import takewright.v1.LayerReport;
 import takewright.v1.NameFacts;
@@ -44,7 +45,7 @@ import takewright.v1.WatchBuildResponse;
  */
 public final class Client {
   private static final String USAGE =
-      "usage: Client segment FILE | analyse FILE... | denoise FILE OUT [--amount-db DB]"
+      "usage: Client info | segment FILE | analyse FILE... | denoise FILE OUT [--amount-db DB]"
           + " | retune FILE OUT [--cents CENTS] | layer FILE OUT [--wet-db DB] | name NAME"
           + " | name [--library L] [--articulation A] [--layer L] [--midi N] [--dynamic D] [--rr N]"
           + " | build SHEET OUT | watch ID | resume ID | follow SHEET --pcm int24,48000,2 [--take NAME]; [--server HOST:PORT]"
@@ -71,6 +72,7 @@ public final class Client {
   /** How many words each command takes at least and at most. */
   private static final Map<String, int[]> COMMANDS =
       Map.ofEntries(
+          Map.entry("info", new int[] {0, 0}),
           Map.entry("segment", new int[] {1, 1}),
           Map.entry("analyse", new int[] {1, Integer.MAX_VALUE}),
           Map.entry("denoise", new int[] {2, 2}),
@@ -136,6 +138,7 @@ public final class Client {
 
   private int run(Takewright client) throws IOException, InterruptedException {
     switch (words.get(0)) {
+      case "info" -> info(client);
       case "segment" -> segment(client, path(1));
       case "analyse" -> {
         return analyse(client, words.subList(1, words.size()));
@@ -164,6 +167,24 @@ public final class Client {
     } catch (NumberFormatException e) {
       throw new Problem(option + " " + text + " is not a number", e);
     }
+  }
+
+  /** Prints facts about the service, named as in the contract. */
+  private static void info(Takewright client) {
+    GetServerInfoResponse facts = client.info();
+    line("fact", "value");
+    line("version", facts.getVersion());
+    facts.getGrantedFoldersList().forEach(folder -> line("granted_folders", folder));
+    facts
+        .getLimits()
+        .getAllFields()
+        .forEach((limit, value) -> line(limit.getName(), value.toString()));
+    facts.getInputFormatsList().forEach(extension -> line("input_formats", extension));
+    facts.getOutputFormatsList().forEach(extension -> line("output_formats", extension));
+    if (facts.getHttpPort() != 0) {
+      line("http_port", String.valueOf(facts.getHttpPort()));
+    }
+    line("cores", String.valueOf(facts.getCores()));
   }
 
   /** Prints one line per region of a take. */

@@ -28,6 +28,8 @@ import takewright.v1.DenoiseReport;
 import takewright.v1.DenoiseRequest;
 import takewright.v1.DenoiseResponse;
 import takewright.v1.FormatNameRequest;
+import takewright.v1.GetServerInfoRequest;
+import takewright.v1.GetServerInfoResponse;
 import takewright.v1.LayerConfig;
 import takewright.v1.LayerReport;
 import takewright.v1.LayerRequest;
@@ -48,6 +50,7 @@ import takewright.v1.SampleFacts;
 import takewright.v1.SegmentConfig;
 import takewright.v1.SegmentRequest;
 import takewright.v1.SegmentResponse;
+import takewright.v1.ServerServiceGrpc;
 import takewright.v1.SessionServiceGrpc;
 import takewright.v1.StartBuildRequest;
 import takewright.v1.WatchBuildRequest;
@@ -238,6 +241,12 @@ final class Takewright implements AutoCloseable {
       sendAudio(in, call, audio -> LayerRequest.newBuilder().setAudio(audio).build());
       return result.finish();
     }
+  }
+
+  /** The version, limits, formats and granted folders of the service. */
+  GetServerInfoResponse info() {
+    return timed(ServerServiceGrpc.newBlockingStub(channel))
+        .getServerInfo(GetServerInfoRequest.getDefaultInstance());
   }
 
   /** Starts a build, which goes on without its caller; its id. */

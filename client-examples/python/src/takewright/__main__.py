@@ -41,6 +41,24 @@ def flag_words(flags):
     return " ".join(audio_pb2.Flag.Name(flag).replace("FLAG_", "").lower() for flag in flags)
 
 
+def info(client, options):
+    """Prints facts about the service, named as in the contract."""
+    facts = client.info()
+    line("fact", "value")
+    line("version", facts.version)
+    for folder in facts.granted_folders:
+        line("granted_folders", folder)
+    for limit, value in facts.limits.ListFields():
+        line(limit.name, value)
+    for extension in facts.input_formats:
+        line("input_formats", extension)
+    for extension in facts.output_formats:
+        line("output_formats", extension)
+    if facts.http_port:
+        line("http_port", facts.http_port)
+    line("cores", facts.cores)
+
+
 def segment(client, options):
     """Prints the kept regions of one take."""
     regions, rate = client.segment(source(options.file, options))
@@ -264,6 +282,7 @@ def parse(words):
         sub.set_defaults(run=run)
         return sub
 
+    command(info, "print the version, limits and folders of the service")
     command(segment, "print the regions of a take", "FILE")
     many = command(analyse, "print what is heard in samples")
     many.add_argument("files", metavar="FILE", nargs="+")

@@ -13,6 +13,8 @@ from .v1 import (
     naming_pb2_grpc,
     operations_pb2,
     operations_pb2_grpc,
+    server_pb2,
+    server_pb2_grpc,
     session_pb2_grpc,
 )
 from .wav import Sound, WavFile
@@ -71,6 +73,7 @@ class Client:
             self._channel = grpc.secure_channel(server, credentials, options=options)
         self._operations = operations_pb2_grpc.OperationsServiceStub(self._channel)
         self._libraries = library_pb2_grpc.LibraryServiceStub(self._channel)
+        self._server = server_pb2_grpc.ServerServiceStub(self._channel)
         self._names = naming_pb2_grpc.NamingServiceStub(self._channel)
         self.sessions = session_pb2_grpc.SessionServiceStub(self._channel)
 
@@ -94,6 +97,11 @@ class Client:
 
     def __exit__(self, *_: Any) -> None:
         self.close()
+
+    def info(self) -> server_pb2.GetServerInfoResponse:
+        """The service's version, limits and formats, and the folders whose files it may read and write."""
+        request = server_pb2.GetServerInfoRequest()
+        return self._server.GetServerInfo(request, metadata=self.metadata, timeout=self.timeout_s)
 
     def segment(self, take: Source, **settings: Any) -> Tuple[List[operations_pb2.Region], int]:
         """The regions of a take, and its sample rate in hertz.

@@ -11,18 +11,27 @@ import static com.tngtech.archunit.lang.syntax.ArchRuleDefinition.classes;
 import static com.tngtech.archunit.lang.syntax.ArchRuleDefinition.noClasses;
 import static com.tngtech.archunit.library.Architectures.layeredArchitecture;
 import static com.tngtech.archunit.library.dependencies.SlicesRuleDefinition.slices;
+import static org.junit.jupiter.api.Assertions.assertEquals;
 
 import com.tngtech.archunit.base.DescribedPredicate;
 import com.tngtech.archunit.core.domain.JavaClass;
+import com.tngtech.archunit.core.domain.JavaClasses;
 import com.tngtech.archunit.core.domain.JavaMethodCall;
 import com.tngtech.archunit.core.importer.ImportOption;
 import com.tngtech.archunit.junit.AnalyzeClasses;
 import com.tngtech.archunit.junit.ArchTest;
 import com.tngtech.archunit.lang.ArchRule;
+import java.io.IOException;
 import java.nio.channels.FileChannel;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Map;
 import java.util.Set;
+import java.util.TreeMap;
+import java.util.TreeSet;
+import java.util.stream.Stream;
 import takewright.audio.AudioFile;
 
 /**
@@ -69,13 +78,34 @@ final class HouseRulesTest {
     "takewright.map.."
   };
 
+  /** Files of a package: about 25. */
+  private static final int MAX_FILES = 26;
+
+  /** Lines of a file: about 400. */
+  private static final int MAX_LINES = 420;
+
+  /** Files that may be longer, and why. */
+  private static final Map<String, String> LONG_BY_ITS_FORM =
+      Map.of(
+          "SplitFft.java",
+          "HotSpot makes vector code of its passes only with each distance written out");
+
   /** The parts of the audio package that open, read or write files. */
   private static final Set<String> FILES =
       Set.of(
           "takewright.audio.AudioFile",
-          "takewright.audio.WavWriter",
-          "takewright.audio.WavKeys",
+          "takewright.audio.write.WavWriter",
+          "takewright.audio.write.WavKeys",
           "takewright.audio.original.AtomicFile");
+
+  /** How files of audio are laid out, which is public for the packages below audio. */
+  private static final Set<String> KNOWN_TO_AUDIO_ALONE =
+      Set.of(
+          "takewright.audio.FileBytes",
+          "takewright.audio.PcmLayout",
+          "takewright.audio.SampleFormat",
+          "takewright.audio.WavHeader",
+          "takewright.audio.write.WavFormat");
 
   /** What a caller may learn of a room once, and clean with more than once. */
   private static final Set<String> SHOWN_BY_THE_CLEANING =
@@ -150,8 +180,18 @@ final class HouseRulesTest {
           .resideInAPackage("takewright.audio.original..")
           .should()
           .dependOnClassesThat()
-          .resideInAPackage("takewright.audio")
+          .resideInAnyPackage(
+              "takewright.audio", "takewright.audio.write..", "takewright.audio.marker..")
           .because("it is called by every writer, whatever is written");
+
+  @ArchTest
+  static final ArchRule bytesOfAudioFilesAreReadByAudioAlone =
+      classes()
+          .that(oneOf(KNOWN_TO_AUDIO_ALONE))
+          .should()
+          .onlyHaveDependentClassesThat()
+          .resideInAPackage(AUDIO)
+          .because("others open an AudioFile and write by WavWriter");
 
   @ArchTest
   static final ArchRule foldersAreHeldByWhoWritesAudio =
@@ -406,7 +446,8 @@ final class HouseRulesTest {
   static final ArchRule partsOfTheCommandsAreTheirOwn =
       classes()
           .that()
-          .resideInAnyPackage("takewright.cli.connect..", "takewright.cli.show..")
+          .resideInAnyPackage(
+              "takewright.cli.connect..", "takewright.cli.option..", "takewright.cli.show..")
           .should()
           .onlyHaveDependentClassesThat()
           .resideInAPackage(CLI)
@@ -458,6 +499,47 @@ final class HouseRulesTest {
           .mayOnlyBeAccessedByLayers("server", "session", "build", "call", "work")
           .whereLayer("wire")
           .mayOnlyBeAccessedByLayers("server", "session", "build", "call", "access", "http");
+
+  @ArchTest
+  static void noTwoClassesOfOneName(JavaClasses program) {
+    Map<String, Set<String>> named = new TreeMap<>();
+    for (JavaClass type : program) {
+      if (!type.getPackageName().startsWith("takewright.v1") && !type.isAnonymousClass()) {
+        named.computeIfAbsent(type.getSimpleName(), n -> new TreeSet<>()).add(type.getName());
+      }
+    }
+    named.remove("package-info");
+    named.values().removeIf(types -> types.size() == 1);
+    assertEquals(Map.of(), named, "a reader who meets a name must know which class is meant");
+  }
+
+  @ArchTest
+  static void placesAndFilesAreSmallEnoughToFindAThing(JavaClasses program) throws IOException {
+    Map<Path, Integer> files = new TreeMap<>();
+    List<String> tooLarge = new ArrayList<>();
+    Path sources = Path.of("src/main/java/takewright");
+    for (Path file : filesBelow(sources)) {
+      files.merge(sources.relativize(file.getParent()), 1, Integer::sum);
+      long lines = Files.readAllLines(file).size();
+      String name = file.getFileName().toString();
+      if (lines > MAX_LINES && !LONG_BY_ITS_FORM.containsKey(name)) {
+        tooLarge.add(name + ": " + lines + " lines");
+      }
+    }
+    files.forEach(
+        (folder, count) -> {
+          if (count > MAX_FILES) {
+            tooLarge.add(folder + ": " + count + " files");
+          }
+        });
+    assertEquals(List.of(), tooLarge, "carve out what is a thing of its own");
+  }
+
+  private static List<Path> filesBelow(Path folder) throws IOException {
+    try (Stream<Path> all = Files.walk(folder)) {
+      return all.filter(file -> file.toString().endsWith(".java")).sorted().toList();
+    }
+  }
 
   @ArchTest
   static final ArchRule onlyTheEdgesKnowTheContract =

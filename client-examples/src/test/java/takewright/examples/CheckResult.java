@@ -8,10 +8,34 @@ import static takewright.examples.TestSounds.TONES;
 
 import java.io.IOException;
 import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import takewright.v1.ServerLimits;
 
 /** What clients print and write, held against what is known of the sounds. */
 final class CheckResult {
   private CheckResult() {}
+
+  /** Every fact, in the contract's order and by its names. */
+  static void info(Language.Run run, Path file, Path out) throws IOException {
+    List<String> names = new ArrayList<>();
+    for (String line : run.out()) {
+      names.add(line.substring(0, line.indexOf('\t')));
+    }
+    List<String> expected = new ArrayList<>(List.of("fact", "version", "granted_folders"));
+    ServerLimits.getDescriptor().getFields().forEach(limit -> expected.add(limit.getName()));
+    expected.addAll(List.of("input_formats", "output_formats", "http_port", "cores"));
+    assertEquals(expected, names.stream().distinct().toList(), run::toString);
+    assertEquals("fact\tvalue", run.out().get(0));
+    assertTrue(run.fields(1)[1].matches("[0-9]+\\.[0-9]+\\.[0-9]+"), run::toString);
+    assertEquals(file.getParent().getParent().toRealPath().toString(), run.fields(2)[1]);
+    // The contract: streamed audio comes in messages of at most 1 MiB; files are read as WAV, AIFF
+    // and FLAC.
+    for (String fact :
+        List.of("audio_bytes\t1048576", "input_formats\tflac", "output_formats\twav")) {
+      assertTrue(run.out().contains(fact), () -> fact + " is not in " + run);
+    }
+  }
 
   static void regions(Language.Run run, Path file, Path out) {
     assertEquals("start_s\tonset_s\tend_s\tnote", run.out().get(0));

@@ -233,6 +233,9 @@ class ClientExamplesTest {
         uses.add("batch");
         assertEquals(0, run.status(), run::toString);
         assertTrue(run.out().stream().anyMatch(l -> l.contains("/sustain.wav\t")), run::toString);
+      } else if (line.contains("info.sh ")) {
+        assertEquals(0, run.status(), run::toString);
+        assertTrue(run.out().contains("granted_folders\t" + granted.toRealPath()), run::toString);
       } else if (line.contains("build ")) {
         assertEquals(1, run.status(), "E5 is missing: " + run);
         assertTrue(run.out().get(0).startsWith("2 samples, 1 cell missing"), run::toString);
@@ -252,7 +255,7 @@ class ClientExamplesTest {
       boolean calls =
           line.matches(
               " {4}.*(takewright_client.py|takewright-client\\.js|build/takewright-client"
-                  + "|examples\\.Client|\\./(regions|segment-folder)\\.sh|\\.\\./\\.\\./takewright) .*");
+                  + "|examples\\.Client|\\./(regions|segment-folder|info)\\.sh|\\.\\./\\.\\./takewright) .*");
       if (calls) {
         commands.add(line.strip());
       }

@@ -12,8 +12,10 @@ import java.util.Arrays;
 import java.util.List;
 import java.util.Set;
 import java.util.TreeSet;
+import takewright.v1.LibraryServiceGrpc;
 import takewright.v1.NamingServiceGrpc;
 import takewright.v1.OperationsServiceGrpc;
+import takewright.v1.ServerServiceGrpc;
 import takewright.v1.SessionServiceGrpc;
 
 /**
@@ -87,8 +89,23 @@ final class Conformance {
             both(uses, name, Sound.TONE, List.of("layer", "IN", "OUT"), CheckResult::inARoom);
         case "FormatName" -> names(uses, namingVectors, true);
         case "ParseName" -> names(uses, namingVectors, false);
+        case "GetServerInfo" ->
+            uses.add(new Use(name, List.of("info"), null, Way.PATH, CheckResult::info));
         case "FollowSession", "EndSession", "OpenBoard" -> {
           // ConnectionTest and the lines of the READMEs; the board is for people.
+        }
+        case "StartBuild", "WatchBuild", "ResumeBuild" -> {
+          // ConnectionTest: a build that is cut off is resumed.
+        }
+        case "GetBuild",
+            "ListBuilds",
+            "CancelBuild",
+            "OpenBuildPage",
+            "CheckSheet",
+            "Audit",
+            "RenameSamples",
+            "Render" -> {
+          // The command and the page have them; no client shows them.
         }
         default -> unknown.add(name);
       }
@@ -101,6 +118,8 @@ final class Conformance {
     List<MethodDescriptor<?, ?>> methods = new ArrayList<>();
     methods.addAll(OperationsServiceGrpc.getServiceDescriptor().getMethods());
     methods.addAll(NamingServiceGrpc.getServiceDescriptor().getMethods());
+    methods.addAll(ServerServiceGrpc.getServiceDescriptor().getMethods());
+    methods.addAll(LibraryServiceGrpc.getServiceDescriptor().getMethods());
     methods.addAll(SessionServiceGrpc.getServiceDescriptor().getMethods());
     return methods;
   }

@@ -10,6 +10,7 @@ import java.nio.file.Path;
 import java.nio.file.StandardCopyOption;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Map;
 import java.util.stream.Stream;
 import org.junit.jupiter.api.AfterAll;
 import org.junit.jupiter.api.BeforeAll;
@@ -22,6 +23,10 @@ import takewright.testing.Outside;
 
 /** Every client does what the generated list of uses says, and reads the WAV files there are. */
 class ConformanceTest {
+  /** The shell's script for a command. */
+  private static final Map<String, String> SCRIPTS =
+      Map.of("segment", "regions.sh", "info", "info.sh");
+
   @TempDir static Path folder;
 
   private static Path granted;
@@ -32,7 +37,7 @@ class ConformanceTest {
   static void start() throws Exception {
     granted = Files.createDirectory(folder.resolve("takes of today"));
     outside = Files.createDirectory(folder.resolve("private"));
-    service = RunningService.start(folder, granted);
+    service = RunningService.start(folder, 0, List.of("--http-port", "0"), granted);
   }
 
   @AfterAll
@@ -78,6 +83,34 @@ class ConformanceTest {
       assertEquals(2, again.status(), "a file that is there is not replaced: " + again);
       assertEquals(before.length + 1, Files.size(out));
     }
+  }
+
+  /** The shell's scripts ask by plain HTTP: those uses that one of them is for. */
+  static Stream<Conformance.Use> usesOfTheShell() throws IOException {
+    Path vectors = Path.of(System.getProperty("takewright.root"), "shared", "naming-vectors.csv");
+    return Conformance.uses(vectors).stream()
+        .filter(
+            use -> use.way() == Conformance.Way.PATH && SCRIPTS.containsKey(use.words().get(0)));
+  }
+
+  @ParameterizedTest
+  @MethodSource("usesOfTheShell")
+  void theShellDoes(Conformance.Use use) throws Exception {
+    Path place = Files.createTempDirectory(granted, "shell ");
+    Path in =
+        TestSounds.write(
+            place.resolve("in.wav"), TestSounds.tones(TestSounds.TAKE_S, TestSounds.TONES));
+    List<String> command = new ArrayList<>(use.words());
+    command.set(
+        0, Language.EXAMPLES.resolve("shell").resolve(SCRIPTS.get(command.get(0))).toString());
+    command.replaceAll(word -> word.equals("IN") ? in.toString() : word);
+    command.addAll(
+        List.of("--http", service.http(), "--token-file", service.tokenFile().toString()));
+
+    Language.Run run = Language.ran(command, folder, folder);
+
+    assertEquals(0, run.status(), run::toString);
+    use.expected().check(run, in, null);
   }
 
   private static double[] tone() {

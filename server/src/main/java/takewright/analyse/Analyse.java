@@ -24,7 +24,7 @@ public final class Analyse {
   /** Full scale, as the largest 16-bit integer. */
   private static final float FULL_SCALE = 32767f / 32768;
 
-  /** The true peak of digital silence in {@link Levels}. */
+  /** The true peak of digital silence in {@link MeasuredLevels}. */
   private static final double SILENCE_DBTP = -200;
 
   /** An offset that clicks at the start of a sample: -46 dBFS. Common practice. */
@@ -48,7 +48,7 @@ public final class Analyse {
    * another thread, which is a quarter of the work; what it has not begun by then is done here.
    */
   public static SampleFacts apply(Clip sample, AnalyseSettings settings, Executor beside) {
-    FutureTask<Levels> measuring = new FutureTask<>(() -> Levels.measure(sample));
+    FutureTask<MeasuredLevels> measuring = new FutureTask<>(() -> MeasuredLevels.measure(sample));
     beside.execute(measuring);
     Pitch pitch = pitch(sample, settings);
     measuring.run();
@@ -70,7 +70,7 @@ public final class Analyse {
   }
 
   private static SampleFacts facts(
-      Clip sample, AnalyseSettings settings, Pitch pitch, Levels levels) {
+      Clip sample, AnalyseSettings settings, Pitch pitch, MeasuredLevels levels) {
     Set<Flag> flags = EnumSet.noneOf(Flag.class);
     if (levels.peakDbtp() <= SILENCE_DBTP) {
       flags.add(Flag.SILENT);

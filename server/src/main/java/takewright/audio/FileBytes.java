@@ -9,38 +9,42 @@ import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
 
 /** Random access to the bytes of a file, and exceptions that name it. */
-final class FileBytes implements Closeable {
+public final class FileBytes implements Closeable {
   private final Path file;
   private final FileChannel channel;
   private final long size;
 
-  FileBytes(Path file, FileChannel channel) throws IOException {
+  /**
+   * @param file named in exceptions
+   * @param channel the file, open for reading; closed with this
+   */
+  public FileBytes(Path file, FileChannel channel) throws IOException {
     this.file = file;
     this.channel = channel;
     this.size = channel.size();
   }
 
   /** Bytes in the file when it was opened. */
-  long size() {
+  public long size() {
     return size;
   }
 
   /** An exception about this file: what is wrong, then the remedy. */
-  BadAudioException bad(String what, String remedy) {
+  public BadAudioException bad(String what, String remedy) {
     return bad(what, remedy, null);
   }
 
-  BadAudioException bad(String what, String remedy, Throwable cause) {
+  public BadAudioException bad(String what, String remedy, Throwable cause) {
     return new BadAudioException(file.toString(), what, remedy, cause);
   }
 
   /** Whether the file has {@code count} bytes from {@code position} on. */
-  boolean has(long position, long count) {
+  public boolean has(long position, long count) {
     return position >= 0 && count >= 0 && position <= size && count <= size - position;
   }
 
   /** Exactly {@code count} bytes from {@code position}. */
-  ByteBuffer read(long position, int count, ByteOrder order) throws IOException {
+  public ByteBuffer read(long position, int count, ByteOrder order) throws IOException {
     if (!has(position, count)) {
       throw bad("ends within its header", "copy or export it again");
     }
@@ -50,19 +54,19 @@ final class FileBytes implements Closeable {
   }
 
   /** The four characters at {@code position}. */
-  String tag(long position) throws IOException {
+  public String tag(long position) throws IOException {
     return tag(read(position, 4, ByteOrder.BIG_ENDIAN));
   }
 
   /** The next four characters. */
-  static String tag(ByteBuffer from) {
+  public static String tag(ByteBuffer from) {
     byte[] four = new byte[4];
     from.get(four);
     return new String(four, StandardCharsets.ISO_8859_1);
   }
 
   /** Fills {@code count} bytes of {@code target} from {@code position} of the file. */
-  void fill(long position, byte[] target, int offset, int count) throws IOException {
+  public void fill(long position, byte[] target, int offset, int count) throws IOException {
     ByteBuffer buffer = ByteBuffer.wrap(target, offset, count);
     long at = position;
     while (buffer.hasRemaining()) {

@@ -12,7 +12,7 @@ package takewright.audio;
  * @param frames number of frames, all of them inside the file
  * @param chunks what stands beside the audio
  */
-record PcmLayout(
+public record PcmLayout(
     String container,
     int sampleRate,
     int channels,
@@ -23,7 +23,7 @@ record PcmLayout(
     WavChunks chunks) {
 
   /** Bytes in a frame. */
-  int frameBytes() {
+  public int frameBytes() {
     return channels * format.bytes();
   }
 

@@ -12,8 +12,8 @@ import java.nio.ByteOrder;
  * @param bytes bytes per sample
  * @param bigEndian whether the highest byte comes first
  */
-record SampleFormat(Encoding kind, int bytes, boolean bigEndian) {
-  enum Encoding {
+public record SampleFormat(Encoding kind, int bytes, boolean bigEndian) {
+  public enum Encoding {
     /** 8 bits around 128, as in WAV. */
     UNSIGNED,
     /** Two's complement of 1 to 4 bytes. */
@@ -29,7 +29,7 @@ record SampleFormat(Encoding kind, int bytes, boolean bigEndian) {
   private static final VarHandle LONG_LE = view(long[].class, ByteOrder.LITTLE_ENDIAN);
   private static final VarHandle LONG_BE = view(long[].class, ByteOrder.BIG_ENDIAN);
 
-  SampleFormat {
+  public SampleFormat {
     boolean known =
         switch (kind) {
           case UNSIGNED -> bytes == 1;
@@ -51,7 +51,7 @@ record SampleFormat(Encoding kind, int bytes, boolean bigEndian) {
    * @param offset index of the first float
    * @param count number of samples
    */
-  void decode(byte[] from, int at, int stride, float[] to, int offset, int count) {
+  public void decode(byte[] from, int at, int stride, float[] to, int offset, int count) {
     int i = at;
     int end = offset + count;
     boolean big = bigEndian;

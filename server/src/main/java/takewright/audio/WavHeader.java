@@ -12,7 +12,7 @@ import java.util.List;
  * 1.0, 1991; New Multimedia Data Types and Data Techniques, 1994), RF64 (EBU Tech 3306) and BW64
  * (ITU-R BS.2088), whose sizes of more than 32 bits stand in a {@code ds64} chunk.
  */
-final class WavHeader {
+public final class WavHeader {
   private static final long UNKNOWN_SIZE = 0xFFFF_FFFFL;
 
   /** The size of the audio that SoX writes when it cannot seek back to fill it in. */
@@ -57,7 +57,12 @@ final class WavHeader {
     this.container = container;
   }
 
-  static PcmLayout read(FileBytes bytes) throws IOException {
+  /**
+   * Reads it.
+   *
+   * @throws BadAudioException if the file is not a WAV file that can be read
+   */
+  public static PcmLayout read(FileBytes bytes) throws IOException {
     String form = bytes.tag(0);
     if (!bytes.tag(8).equals("WAVE")) {
       throw bytes.bad("is a RIFF file but not a WAV file", "export it as WAV");

@@ -9,7 +9,7 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Set;
 import java.util.function.BooleanSupplier;
-import takewright.analyse.Likeness;
+import takewright.analyse.CrossCorrelation;
 import takewright.audio.Clip;
 import takewright.audit.Finding.What;
 import takewright.diagnosis.Flag;
@@ -66,7 +66,7 @@ final class Duplicates {
           continue;
         }
         first = first == null ? Audit.read(a.path()) : first;
-        Likeness likeness = Likeness.of(first, Audit.read(b.path()));
+        CrossCorrelation likeness = CrossCorrelation.of(first, Audit.read(b.path()));
         if (likeness.copy()) {
           report(a, b, difference(a, likeness), copies);
         }
@@ -82,7 +82,7 @@ final class Duplicates {
     return ratio < CENTROID && ratio > 1 / CENTROID && !(Math.abs(crest) > CREST_DB);
   }
 
-  private static String difference(AuditedFile a, Likeness likeness) {
+  private static String difference(AuditedFile a, CrossCorrelation likeness) {
     double ms = 1000.0 * Math.abs(likeness.shiftFrames()) / a.heard().sampleRate();
     return String.format(
         Locale.ROOT,

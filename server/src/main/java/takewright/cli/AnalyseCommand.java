@@ -19,6 +19,9 @@ import picocli.CommandLine.ParentCommand;
 import picocli.CommandLine.Spec;
 import takewright.cli.connect.Connection;
 import takewright.cli.connect.StreamedCalls;
+import takewright.cli.option.KindOption;
+import takewright.cli.option.LocalFiles;
+import takewright.cli.option.PictureOption;
 import takewright.cli.show.Sets;
 import takewright.cli.show.TableWriter;
 import takewright.cli.show.Texts;
@@ -167,7 +170,7 @@ final class AnalyseCommand implements Callable<Integer> {
       throw new IllegalArgumentException("--picture needs exactly one FILE; name only that");
     }
     int status = Main.DONE;
-    try (Connection.Session session = connection.open();
+    try (Connection.OpenConnection session = connection.open();
         TableWriter rows =
             new TableWriter(main.out, json, blockMs == null ? COLUMNS : BLOCK_COLUMNS)) {
       OperationsServiceStub service = OperationsServiceGrpc.newStub(session.channel());

@@ -18,6 +18,7 @@ import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import picocli.CommandLine.Spec;
 import takewright.cli.connect.Connection;
+import takewright.cli.option.LocalFiles;
 import takewright.cli.show.Sets;
 import takewright.cli.show.TableWriter;
 import takewright.cli.show.Texts;
@@ -97,7 +98,7 @@ final class AuditCommand implements Callable<Integer> {
       throw new ParameterException(
           spec.commandLine(), "--undo cannot be combined with --fix-names; leave one out");
     }
-    try (Connection.Session session = connection.open()) {
+    try (Connection.OpenConnection session = connection.open()) {
       LibraryServiceBlockingStub service = LibraryServiceGrpc.newBlockingStub(session.channel());
       if (undo != null) {
         rename(service, undo, beside(undo.toAbsolutePath(), "-redo.csv"));

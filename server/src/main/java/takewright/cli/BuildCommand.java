@@ -9,6 +9,8 @@ import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.cli.connect.Connection;
+import takewright.cli.option.LocalFiles;
+import takewright.cli.option.PartOption;
 import takewright.cli.show.Sets;
 import takewright.v1.BuildPart;
 import takewright.v1.StartBuildRequest;
@@ -107,7 +109,7 @@ final class BuildCommand implements Callable<Integer> {
 
   @Override
   public Integer call() throws IOException {
-    try (Connection.Session session = connection.open()) {
+    try (Connection.OpenConnection session = connection.open()) {
       StartBuildRequest.Builder request = LibraryBuild.request(sheet, out);
       request.setAllSounds(allSounds).setAsWritten(asWritten);
       if (decisions != null) {

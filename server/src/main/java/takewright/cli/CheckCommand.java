@@ -12,6 +12,7 @@ import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.cli.connect.Connection;
+import takewright.cli.option.LocalFiles;
 import takewright.cli.show.Sets;
 import takewright.cli.show.Texts;
 import takewright.v1.CheckSheetRequest;
@@ -31,10 +32,10 @@ final class CheckCommand implements Callable<Integer> {
   @Mixin private Connection connection;
 
   @ArgGroup(multiplicity = "1")
-  private What what;
+  private SheetOrSchema what;
 
   /** A sheet, or what sheets look like. */
-  static final class What {
+  static final class SheetOrSchema {
     @Parameters(paramLabel = "SHEET", description = "The sheet of a library (YAML).")
     @Sets("sheet_file")
     private Path sheet;
@@ -56,19 +57,23 @@ final class CheckCommand implements Callable<Integer> {
     }
     Path sheet = what.sheet;
     CheckSheetResponse answer;
-    try (Connection.Session session = connection.open()) {
+    try (Connection.OpenConnection session = connection.open()) {
       answer =
           LibraryServiceGrpc.newBlockingStub(session.channel())
               .checkSheet(
                   CheckSheetRequest.newBuilder().setSheetFile(LocalFiles.absolute(sheet)).build());
     }
-    int errors = 0;
     for (SheetProblem problem : answer.getProblemsList()) {
       boolean error = problem.getSeverity() == Severity.SEVERITY_ERROR;
-      errors += error ? 1 : 0;
       String line = problem.getLine() > 0 ? ":" + problem.getLine() : "";
       main.out.println(
           sheet + line + ": " + (error ? "error: " : "warning: ") + problem.getMessage());
+    }
+    int errors = answer.getErrors();
+    int problems = errors + answer.getWarnings();
+    if (problems > answer.getProblemsCount()) {
+      main.out.println(
+          sheet + ": " + (problems - answer.getProblemsCount()) + " more errors and warnings");
     }
     main.out.println(
         sheet
@@ -83,7 +88,7 @@ final class CheckCommand implements Callable<Integer> {
           sheet + ": " + Texts.count(errors, "error", "errors") + ": correct them, then build");
       return Main.FAILED;
     }
-    return strict && answer.getProblemsCount() > 0 ? Main.NEEDS_A_LOOK : Main.DONE;
+    return strict && problems > 0 ? Main.NEEDS_A_LOOK : Main.DONE;
   }
 
   private void printSchema() throws IOException {

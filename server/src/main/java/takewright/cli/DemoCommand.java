@@ -12,6 +12,7 @@ import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.ParentCommand;
 import takewright.cli.connect.Connection;
+import takewright.cli.option.LocalFiles;
 import takewright.demo.Demo;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Reason;
@@ -38,7 +39,7 @@ final class DemoCommand implements Callable<Integer> {
     refuseTakes();
     Path sheet = Demo.write(LocalFiles.real(out.resolve("session")));
     main.out.println("session: " + sheet);
-    try (Connection.Session session = connection.open()) {
+    try (Connection.OpenConnection session = connection.open()) {
       return LibraryBuild.run(
           main,
           session,

@@ -12,6 +12,7 @@ import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.cli.connect.Connection;
 import takewright.cli.connect.StreamedCalls;
+import takewright.cli.option.LocalFiles;
 import takewright.cli.show.Sets;
 import takewright.cli.show.Texts;
 import takewright.v1.DenoiseConfig;
@@ -73,7 +74,7 @@ final class DenoiseCommand implements Callable<Integer> {
       config.setAmountDb(amountDb);
     }
     List<DenoiseResponse> answers;
-    try (Connection.Session session = connection.open()) {
+    try (Connection.OpenConnection session = connection.open()) {
       answers =
           StreamedCalls.join(
               StreamedCalls.start(

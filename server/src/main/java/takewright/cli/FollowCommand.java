@@ -24,6 +24,7 @@ import takewright.audio.original.Originals;
 import takewright.cli.connect.Backlog;
 import takewright.cli.connect.Connection;
 import takewright.cli.connect.SessionFollower;
+import takewright.cli.option.LocalFiles;
 import takewright.cli.show.FollowDisplay;
 import takewright.cli.show.Sets;
 import takewright.cli.show.Terminal;
@@ -111,7 +112,7 @@ final class FollowCommand implements Callable<Integer> {
   private boolean strict;
 
   private FollowDisplay display;
-  private Connection.Session session;
+  private Connection.OpenConnection session;
   private String sessionId = "";
   private String takeName = "";
   private double rate;
@@ -127,7 +128,7 @@ final class FollowCommand implements Callable<Integer> {
       Originals.requireReplaceable(LocalFiles.toWrite(decisions));
     }
     try (AudioFile audio = file == null ? null : AudioFile.open(file);
-        Connection.Session opened = connection.open()) {
+        Connection.OpenConnection opened = connection.open()) {
       session = opened;
       PcmFormat format = format(audio);
       rate = format.getSampleRateHz();

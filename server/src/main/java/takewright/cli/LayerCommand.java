@@ -14,6 +14,7 @@ import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.cli.connect.Connection;
 import takewright.cli.connect.StreamedCalls;
+import takewright.cli.option.LocalFiles;
 import takewright.cli.show.Sets;
 import takewright.v1.LayerConfig;
 import takewright.v1.LayerReport;
@@ -120,7 +121,7 @@ final class LayerCommand implements Callable<Integer> {
   public Integer call() throws IOException {
     LayerConfig config = config();
     List<LayerResponse> answers;
-    try (Connection.Session session = connection.open()) {
+    try (Connection.OpenConnection session = connection.open()) {
       answers =
           StreamedCalls.join(
               StreamedCalls.start(

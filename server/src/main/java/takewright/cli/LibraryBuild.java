@@ -13,6 +13,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.Iterator;
 import takewright.cli.connect.Connection;
+import takewright.cli.option.LocalFiles;
 import takewright.cli.show.ProgressDisplay;
 import takewright.cli.show.Texts;
 import takewright.v1.BuildChanges;
@@ -39,7 +40,7 @@ final class LibraryBuild implements AutoCloseable {
   private static final int VAIN_EACH = 3;
 
   private final Main main;
-  private final Connection.Session session;
+  private final Connection.OpenConnection session;
 
   /** Path of the page on the disk; null if it is not to be printed. */
   private final Path page;
@@ -55,7 +56,7 @@ final class LibraryBuild implements AutoCloseable {
 
   private int vain;
 
-  private LibraryBuild(Main main, Connection.Session session, Path page) {
+  private LibraryBuild(Main main, Connection.OpenConnection session, Path page) {
     this.main = main;
     this.session = session;
     this.page = page;
@@ -223,7 +224,7 @@ final class LibraryBuild implements AutoCloseable {
    */
   static int run(
       Main main,
-      Connection.Session session,
+      Connection.OpenConnection session,
       StartBuildRequest request,
       boolean watch,
       boolean strict,
@@ -241,6 +242,10 @@ final class LibraryBuild implements AutoCloseable {
       }
     }
     result.getWarningsList().forEach(warning -> main.err.println("warning: " + warning));
+    int more = result.getWarningsTotal() - result.getWarningsCount();
+    if (more > 0) {
+      main.err.println("and " + Texts.count(more, "more warning", "more warnings"));
+    }
     if (json) {
       main.out.println(JSON.print(result));
     } else if (request.hasPart()) {
@@ -293,9 +298,9 @@ final class LibraryBuild implements AutoCloseable {
 
   /** What a build changed, in one line. */
   static String changes(BuildChanges changes) {
-    int added = changes.getAddedCount();
-    int changed = changes.getChangedCount();
-    int vanished = changes.getVanishedCount();
+    int added = changes.getSamplesAdded();
+    int changed = changes.getSamplesChanged();
+    int vanished = changes.getSamplesVanished();
     if (added + changed + vanished == 0) {
       return "since the last build: no sample changed";
     }

@@ -104,7 +104,7 @@ final class NameCommand implements Callable<Integer> {
       throw new ParameterException(
           spec.commandLine(), "give either facts (--library, --midi, ...) or --parse NAME");
     }
-    try (Connection.Session session = connection.open()) {
+    try (Connection.OpenConnection session = connection.open()) {
       NamingServiceBlockingStub service = NamingServiceGrpc.newBlockingStub(session.channel());
       if (none) {
         NameFacts read =

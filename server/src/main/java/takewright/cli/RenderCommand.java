@@ -11,6 +11,7 @@ import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.cli.connect.Connection;
+import takewright.cli.option.LocalFiles;
 import takewright.cli.show.Sets;
 import takewright.cli.show.Texts;
 import takewright.v1.LibraryServiceGrpc;
@@ -42,10 +43,10 @@ final class RenderCommand implements Callable<Integer> {
   @Sets("output_file")
   private Path out;
 
-  @ArgGroup private Played played;
+  @ArgGroup private ScoreOptions played;
 
   /** One of the two. */
-  static final class Played {
+  static final class ScoreOptions {
     @Option(
         names = "--midi",
         paramLabel = "FILE",
@@ -96,7 +97,7 @@ final class RenderCommand implements Callable<Integer> {
       request.setNotes(played.notes);
     }
     RenderResponse answer;
-    try (Connection.Session session = connection.open()) {
+    try (Connection.OpenConnection session = connection.open()) {
       answer = LibraryServiceGrpc.newBlockingStub(session.channel()).render(request.build());
     }
     for (UnplayedNote note :

@@ -12,6 +12,8 @@ import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.cli.connect.Connection;
 import takewright.cli.connect.StreamedCalls;
+import takewright.cli.option.LocalFiles;
+import takewright.cli.option.TemperamentOption;
 import takewright.cli.show.Sets;
 import takewright.cli.show.Texts;
 import takewright.v1.OperationsServiceGrpc;
@@ -133,7 +135,7 @@ final class RetuneCommand implements Callable<Integer> {
       config.setOutputSampleRateHz(sampleRate);
     }
     List<RetuneResponse> answers;
-    try (Connection.Session session = connection.open()) {
+    try (Connection.OpenConnection session = connection.open()) {
       answers =
           StreamedCalls.join(
               StreamedCalls.start(

@@ -13,6 +13,9 @@ import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.cli.connect.Connection;
 import takewright.cli.connect.StreamedCalls;
+import takewright.cli.option.KindOption;
+import takewright.cli.option.LocalFiles;
+import takewright.cli.option.PictureOption;
 import takewright.cli.show.Sets;
 import takewright.cli.show.TableWriter;
 import takewright.cli.show.Texts;
@@ -149,7 +152,7 @@ final class SegmentCommand implements Callable<Integer> {
       config.setMarkersFile(LocalFiles.absolute(markers)).setReplaceMarkersFile(replace);
     }
     List<SegmentResponse> answers;
-    try (Connection.Session session = connection.open()) {
+    try (Connection.OpenConnection session = connection.open()) {
       answers =
           StreamedCalls.join(
               StreamedCalls.start(

@@ -10,8 +10,8 @@ import java.util.stream.Collectors;
 import java.util.stream.Stream;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
-import takewright.audio.WavWriter;
 import takewright.audio.original.AtomicFile;
+import takewright.audio.write.WavWriter;
 
 /** A small invented recording session to try the product on. */
 public final class Demo {

@@ -24,7 +24,7 @@ public final class Level {
    *
    * @param played what was played; a sample without a loudness is moved with its cell's dynamic
    */
-  public static List<Gain> apply(List<Played> played, LevelSettings settings) {
+  public static List<NoteGain> apply(List<Played> played, LevelSettings settings) {
     return apply(played, Collections.nCopies(played.size(), settings));
   }
 
@@ -33,7 +33,7 @@ public final class Level {
    *
    * @param settings of each sample
    */
-  public static List<Gain> apply(List<Played> played, List<LevelSettings> settings) {
+  public static List<NoteGain> apply(List<Played> played, List<LevelSettings> settings) {
     Map<CellOf, List<Integer>> cells = new LinkedHashMap<>();
     for (int i = 0; i < played.size(); i++) {
       Played p = played.get(i);
@@ -67,9 +67,9 @@ public final class Level {
       double highest = played.get(i).peakDbtp() + gains[i];
       down = Math.min(down, settings.get(i).ceilingDbtp() - highest);
     }
-    List<Gain> all = new ArrayList<>();
+    List<NoteGain> all = new ArrayList<>();
     for (int i = 0; i < gains.length; i++) {
-      all.add(new Gain(gains[i] + down, limited[i], curve[i] + down));
+      all.add(new NoteGain(gains[i] + down, limited[i], curve[i] + down));
     }
     return all;
   }

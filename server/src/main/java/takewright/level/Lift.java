@@ -23,7 +23,7 @@ public final class Lift {
    * @param added the pick-up
    */
   public static double db(List<Played> library, List<Played> added) {
-    List<Gain> curve =
+    List<NoteGain> curve =
         Level.apply(library.stream().map(Lift::withoutPeak).toList(), LevelSettings.DEFAULTS);
     List<Double> distances = new ArrayList<>();
     for (Played one : added) {
@@ -42,7 +42,7 @@ public final class Lift {
   }
 
   /** The library's level at a note and dynamic; NaN if it has none there. */
-  private static double expected(List<Played> library, List<Gain> curve, Played one) {
+  private static double expected(List<Played> library, List<NoteGain> curve, Played one) {
     TreeMap<Integer, Double> byNote = new TreeMap<>();
     List<Double> unpitched = new ArrayList<>();
     for (int i = 0; i < library.size(); i++) {

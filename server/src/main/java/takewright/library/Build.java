@@ -21,7 +21,7 @@ import takewright.diagnosis.Flags;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
-import takewright.level.Gain;
+import takewright.level.NoteGain;
 import takewright.level.Played;
 import takewright.library.folder.Changes;
 import takewright.library.folder.IndexRow;
@@ -138,7 +138,7 @@ public final class Build {
       BuildListener listener,
       BooleanSupplier cancelled)
       throws IOException {
-    DecisionsReader.Decided decided = order.read();
+    DecisionsReader.DecidedSheet decided = order.read();
     Sheet sheet = decided.sheet();
     Path path = order.out().toAbsolutePath().normalize();
     CellSelection only = SelectionReader.read(order.only(), sheet);
@@ -241,7 +241,7 @@ public final class Build {
   /** How far each region is moved in level and pitch. */
   private Map<KeptRegion, SettledMoves.Move> moves(
       List<TakeWork> takes, Map<KeptRegion, Played> played) throws IOException {
-    Map<KeptRegion, Gain> gains = LevelsOfTakes.gains(played);
+    Map<KeptRegion, NoteGain> gains = LevelsOfTakes.gains(played);
     Map<KeptRegion, Double> leans = IntonationOfTakes.leans(sheet, cuts(takes), background);
     Map<KeptRegion, SettledMoves.Move> moves = new HashMap<>();
     for (TakeWork take : takes) {
@@ -289,7 +289,7 @@ public final class Build {
       reporter.at(BuildStep.MATCH, take);
       CutTake cut = CutTake.match(sheet, take, heard.segmentation(), pickUps, warnings);
       pickUps.add(cut);
-      Map<String, CutTake.RoomTone> rooms = cut.rooms(sheet.recorded(take));
+      Map<String, CutTake.TakeRoom> rooms = cut.rooms(sheet.recorded(take));
       Map<String, NoiseProfile> profiles = CutTake.profiles(rooms);
       listener.matched(take, missing(cut), profiles);
       if (take.rules().levels().gain() != LevelRules.GainPlace.OFF) {
@@ -327,7 +327,7 @@ public final class Build {
   private List<IndexRow> make(TakeWork work, KeptRegion kept, SettledMoves.Move move)
       throws IOException {
     List<IndexRow> made = new ArrayList<>();
-    Gain gain = move.gain();
+    NoteGain gain = move.gain();
     Set<Flag> besideOthers =
         work.odd().contains(kept.region()) ? Flags.of(Flag.ODD_LENGTH) : Set.of();
     samples.make(
@@ -336,7 +336,7 @@ public final class Build {
         work.rooms(),
         move.leanCents(),
         gain,
-        new RegionSamples.Watcher() {
+        new RegionSamples.SampleWatcher() {
           @Override
           public void next() throws IOException {
             background.stopIfCancelled();

@@ -74,10 +74,10 @@ public record BuildOrder(
    *
    * @throws SheetException if one of them cannot be understood
    */
-  public DecisionsReader.Decided read() throws IOException {
+  public DecisionsReader.DecidedSheet read() throws IOException {
     Sheet asWritten = SheetReader.read(sheet).reached(reach);
     return decisions == null
-        ? new DecisionsReader.Decided(asWritten, List.of())
+        ? new DecisionsReader.DecidedSheet(asWritten, List.of())
         : DecisionsReader.read(asWritten, decisions);
   }
 }

@@ -3,7 +3,7 @@ package takewright.library;
 import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
-import takewright.level.Gain;
+import takewright.level.NoteGain;
 import takewright.library.folder.BeforeAfter;
 import takewright.library.folder.IndexCell;
 import takewright.library.folder.IndexRow;
@@ -41,7 +41,7 @@ final class IndexRows {
       KeptRegion kept,
       Layer layer,
       Journal.Entry entry,
-      Gain gain,
+      NoteGain gain,
       Set<Flag> besideOthers) {
     Region region = kept.region();
     Measures measures = entry.sample().measures();

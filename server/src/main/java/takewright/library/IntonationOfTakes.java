@@ -23,13 +23,13 @@ final class IntonationOfTakes {
    */
   static Map<KeptRegion, Double> leans(Sheet sheet, List<CutTake> takes, Background background)
       throws IOException {
-    Map<KeptRegion, Future<Intonation.Heard>> listening = new LinkedHashMap<>();
+    Map<KeptRegion, Future<Intonation.HeardNote>> listening = new LinkedHashMap<>();
     for (CutTake take : takes) {
       for (KeptRegion kept : take.kept()) {
         listening.put(kept, background.submit(() -> SampleMaker.listenAhead(sheet, kept)));
       }
     }
-    Map<KeptRegion, Intonation.Heard> heard = background.results(listening);
+    Map<KeptRegion, Intonation.HeardNote> heard = background.results(listening);
     Map<KeptRegion, Double> leans = new HashMap<>();
     for (CutTake take : takes) {
       List<KeptRegion> kept = List.copyOf(take.kept());

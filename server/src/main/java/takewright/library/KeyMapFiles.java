@@ -197,7 +197,7 @@ final class KeyMapFiles {
     RiffInfo about = sheet.about().info();
     recipe.append(about.texts());
     zones.forEach(zone -> recipe.append('|').append(zone).append(checksums.get(zone.file())));
-    Map<String, DlsWriter.Shape> shapes = shapes(zones);
+    Map<String, DlsWriter.WaveShape> shapes = shapes(zones);
     folder.write(
         name + ".dls",
         Recipe.digest(recipe.toString()),
@@ -212,13 +212,13 @@ final class KeyMapFiles {
                 zone -> AudioFile.openChecked(folder.file(zone.file()))));
   }
 
-  private Map<String, DlsWriter.Shape> shapes(List<Zone> zones) throws IOException {
-    Map<String, DlsWriter.Shape> shapes = new LinkedHashMap<>();
+  private Map<String, DlsWriter.WaveShape> shapes(List<Zone> zones) throws IOException {
+    Map<String, DlsWriter.WaveShape> shapes = new LinkedHashMap<>();
     for (Zone zone : zones) {
       try (AudioFile audio = AudioFile.openChecked(folder.file(zone.file()))) {
         shapes.put(
             zone.file(),
-            new DlsWriter.Shape(
+            new DlsWriter.WaveShape(
                 audio.sampleRate(), audio.channels(), audio.frames(), audio.bitDepth()));
       }
     }

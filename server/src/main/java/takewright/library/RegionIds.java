@@ -32,7 +32,7 @@ final class RegionIds {
   private record Earlier(String id, double startS, double endS) {}
 
   /** A region and an earlier one, and how much they share. */
-  private record Pair(int region, Earlier other, double share) {}
+  private record RegionPair(int region, Earlier other, double share) {}
 
   /**
    * @param last the index of the last build; empty if there is none
@@ -62,20 +62,20 @@ final class RegionIds {
   List<String> of(CutTake cut) {
     double rate = cut.segmentation().sampleRate();
     List<Earlier> others = earlier.getOrDefault(cut.take().name(), List.of());
-    List<Pair> pairs = new ArrayList<>();
+    List<RegionPair> pairs = new ArrayList<>();
     for (int i = 0; i < cut.regions().size(); i++) {
       Region region = cut.regions().get(i);
       for (Earlier other : others) {
         double share = share(region.start() / rate, region.end() / rate, other);
         if (share > SAME_SHARE) {
-          pairs.add(new Pair(i, other, share));
+          pairs.add(new RegionPair(i, other, share));
         }
       }
     }
-    pairs.sort(Comparator.comparingDouble(Pair::share).reversed());
+    pairs.sort(Comparator.comparingDouble(RegionPair::share).reversed());
     String[] ids = new String[cut.regions().size()];
     Set<String> kept = new HashSet<>();
-    for (Pair pair : pairs) {
+    for (RegionPair pair : pairs) {
       if (ids[pair.region()] == null && kept.add(pair.other().id())) {
         ids[pair.region()] = pair.other().id();
       }

@@ -4,7 +4,7 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
 import java.util.stream.Collectors;
-import takewright.audio.Marker;
+import takewright.audio.marker.Marker;
 import takewright.diagnosis.Flag;
 import takewright.library.take.CutTake;
 import takewright.library.take.MarkerLabel;

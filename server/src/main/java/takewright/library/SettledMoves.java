@@ -11,7 +11,7 @@ import java.util.List;
 import java.util.Map;
 import takewright.audio.original.AtomicFile;
 import takewright.audio.original.CheckedFile;
-import takewright.level.Gain;
+import takewright.level.NoteGain;
 import takewright.level.Played;
 
 /**
@@ -43,7 +43,7 @@ final class SettledMoves {
    * @param gain what its level is moved by; null if levels are left alone
    * @param leanCents what its neighbours add to how far it is heard to be off, in cents
    */
-  record Move(String id, String sample, Played played, Gain gain, double leanCents) {
+  record Move(String id, String sample, Played played, NoteGain gain, double leanCents) {
     private boolean isSameSound(Move other) {
       if (played == null || other.played == null) {
         return played == other.played && sample.equals(other.sample);
@@ -88,7 +88,7 @@ final class SettledMoves {
     Move before = last.get(found.id());
     Move settled = found;
     if (before != null && before.isSameSound(found)) {
-      Gain gain = found.hasNearGain(before) ? before.gain() : found.gain();
+      NoteGain gain = found.hasNearGain(before) ? before.gain() : found.gain();
       boolean isNear = Move.isNear(found.leanCents(), before.leanCents(), SAME_CENTS);
       double lean = isNear ? before.leanCents() : found.leanCents();
       settled = new Move(found.id(), found.sample(), found.played(), gain, lean);

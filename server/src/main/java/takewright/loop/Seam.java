@@ -24,20 +24,20 @@ record Seam(
     double tickDb,
     double pulse,
     double pairCost,
-    Limits limits) {
+    InaudibleStep limits) {
   /**
    * Steps that are not heard.
    *
    * @param db of the level
    * @param timbre of the spectral centroid, as a share of it
    */
-  record Limits(double db, double timbre) {
+  record InaudibleStep(double db, double timbre) {
     /** In a still note: 1 dB and 5 %. */
-    private static final Limits STILL = new Limits(1, 0.05);
+    private static final InaudibleStep STILL = new InaudibleStep(1, 0.05);
 
     /** In a note that moves by so much all the time. */
-    static Limits of(double usualDb, double usualTimbre) {
-      return new Limits(Math.max(STILL.db, usualDb), Math.max(STILL.timbre, usualTimbre));
+    static InaudibleStep of(double usualDb, double usualTimbre) {
+      return new InaudibleStep(Math.max(STILL.db, usualDb), Math.max(STILL.timbre, usualTimbre));
     }
   }
 

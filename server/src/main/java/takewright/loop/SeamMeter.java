@@ -42,7 +42,7 @@ final class SeamMeter {
   private final SteadyPart steady;
   private final Pulse pulse;
   private final Dip dip;
-  private final Seam.Limits limits;
+  private final Seam.InaudibleStep limits;
   private final int hop;
 
   /** The middle pitch of the steady part, in cents above the expected. */
@@ -116,20 +116,20 @@ final class SeamMeter {
   }
 
   /** What the note itself moves by from one tenth of a second to the next, in the median. */
-  private Seam.Limits limits() {
+  private Seam.InaudibleStep limits() {
     double[] db = new double[STRETCHES];
     double[] timbre = new double[STRETCHES];
     int first = steady.first() * hop;
     int room = Math.min(steady.last() * hop, x.length) - 2 * window - first;
     if (room <= 0) {
-      return Seam.Limits.of(0, 0);
+      return Seam.InaudibleStep.of(0, 0);
     }
     for (int i = 0; i < STRETCHES; i++) {
       int at = first + (int) ((long) room * i / (STRETCHES - 1));
       db[i] = step(at, at + window);
       timbre[i] = timbre(at, at + window);
     }
-    return Seam.Limits.of(Medians.of(db), Medians.of(timbre));
+    return Seam.InaudibleStep.of(Medians.of(db), Medians.of(timbre));
   }
 
   /**

@@ -51,7 +51,8 @@ final class DlsArticulation {
   private final Zone zone;
   private final boolean layered;
 
-  private record Connection(int source, int control, int destination, int transform, int scale) {}
+  private record ConnectionBlock(
+      int source, int control, int destination, int transform, int scale) {}
 
   /**
    * @param layered whether the instrument has samples at several dynamics
@@ -69,13 +70,13 @@ final class DlsArticulation {
 
   /** The same for one of two linked channels, 0 or 1, for players that ignore the link. */
   byte[] ofChannel(int channel) {
-    List<Connection> connections = connections();
+    List<ConnectionBlock> connections = connections();
     connections.add(fixed(DST_PAN, (channel == 0 ? -50 : 50) * PER_CENT));
     return bytes(connections);
   }
 
-  private List<Connection> connections() {
-    List<Connection> all = new ArrayList<>();
+  private List<ConnectionBlock> connections() {
+    List<ConnectionBlock> all = new ArrayList<>();
     all.add(fixed(DST_EG1_ATTACK_TIME, octaves(ATTACK_S) * OCTAVE));
     double releaseS = Math.max(0.001, zone.releaseMs() / 1000 * RELEASE_STRETCH);
     all.add(fixed(DST_EG1_RELEASE_TIME, octaves(releaseS) * OCTAVE));
@@ -83,10 +84,10 @@ final class DlsArticulation {
     if (layered) {
       // Samples at several dynamics keep their levels. With a single dynamic, velocity sets the
       // level, which is the standard's default.
-      all.add(new Connection(SRC_KEY_ON_VELOCITY, SRC_NONE, DST_GAIN, VELOCITY_TRANSFORM, 0));
+      all.add(new ConnectionBlock(SRC_KEY_ON_VELOCITY, SRC_NONE, DST_GAIN, VELOCITY_TRANSFORM, 0));
     }
     // By default the wheel adds vibrato, which would detune a sample that has its own.
-    all.add(new Connection(SRC_VIBRATO, SRC_CC1, DST_PITCH, 0, 0));
+    all.add(new ConnectionBlock(SRC_VIBRATO, SRC_CC1, DST_PITCH, 0, 0));
     if (settings.modWheel() != null) {
       addWheel(all, settings.modWheel());
     }
@@ -96,7 +97,7 @@ final class DlsArticulation {
     return all;
   }
 
-  private static void addWheel(List<Connection> all, ModWheel wheel) {
+  private static void addWheel(List<ConnectionBlock> all, ModWheel wheel) {
     double fromOctaves = octaves(wheel.fromHz() / PITCH_0_HZ);
     double toOctaves = octaves(wheel.toHz() / PITCH_0_HZ);
     all.add(fixed(DST_FILTER_CUTOFF, fromOctaves * OCTAVE));
@@ -111,23 +112,23 @@ final class DlsArticulation {
     }
   }
 
-  private static Connection fixed(int destination, double scale) {
-    return new Connection(SRC_NONE, SRC_NONE, destination, 0, (int) Math.round(scale));
+  private static ConnectionBlock fixed(int destination, double scale) {
+    return new ConnectionBlock(SRC_NONE, SRC_NONE, destination, 0, (int) Math.round(scale));
   }
 
-  private static Connection wheel(int destination, double scale) {
-    return new Connection(SRC_CC1, SRC_NONE, destination, 0, (int) Math.round(scale));
+  private static ConnectionBlock wheel(int destination, double scale) {
+    return new ConnectionBlock(SRC_CC1, SRC_NONE, destination, 0, (int) Math.round(scale));
   }
 
   private static double octaves(double ratio) {
     return Math.log(ratio) / Math.log(2);
   }
 
-  private static byte[] bytes(List<Connection> connections) {
+  private static byte[] bytes(List<ConnectionBlock> connections) {
     ByteBuffer art =
         ByteBuffer.allocate(8 + connections.size() * 12).order(ByteOrder.LITTLE_ENDIAN);
     art.putInt(8).putInt(connections.size());
-    for (Connection c : connections) {
+    for (ConnectionBlock c : connections) {
       art.putShort((short) c.source).putShort((short) c.control);
       art.putShort((short) c.destination).putShort((short) c.transform).putInt(c.scale);
     }

@@ -36,7 +36,7 @@ public final class DlsWriter {
    * @param frames number of frames
    * @param bitDepth 16, 24 or 32; 32 is written as 24
    */
-  public record Shape(int sampleRate, int channels, long frames, int bitDepth) {
+  public record WaveShape(int sampleRate, int channels, long frames, int bitDepth) {
     int written() {
       return Math.min(2, channels);
     }
@@ -70,7 +70,7 @@ public final class DlsWriter {
       DlsSettings settings,
       RiffInfo about,
       List<Zone> zones,
-      Map<String, Shape> shapes,
+      Map<String, WaveShape> shapes,
       Samples samples)
       throws IOException {
     List<List<Zone>> banks = banks(zones, settings.roundRobins());
@@ -87,7 +87,7 @@ public final class DlsWriter {
       }
       firstWave.put(zone.file(), offsets.size());
       waves.add(zone);
-      Shape shape = shapes.get(zone.file());
+      WaveShape shape = shapes.get(zone.file());
       for (int c = 0; c < shape.written(); c++) {
         offsets.add((int) (pool - 4));
         pool += shape.waveBytes();
@@ -104,7 +104,7 @@ public final class DlsWriter {
     out.write(head);
     out.write(buffer(12).put(tag("LIST")).putInt((int) pool).put(tag("wvpl")).array());
     for (Zone zone : waves) {
-      Shape shape = shapes.get(zone.file());
+      WaveShape shape = shapes.get(zone.file());
       for (int c = 0; c < shape.written(); c++) {
         try (AudioSource source = samples.open(zone)) {
           wave(out, shape, source, c);
@@ -136,7 +136,7 @@ public final class DlsWriter {
       DlsSettings settings,
       List<List<Zone>> banks,
       Map<String, Integer> firstWave,
-      Map<String, Shape> shapes,
+      Map<String, WaveShape> shapes,
       List<Integer> offsets) {
     ByteArrayOutputStream instruments = new ByteArrayOutputStream();
     for (int bank = 0; bank < banks.size(); bank++) {
@@ -159,12 +159,12 @@ public final class DlsWriter {
       DlsSettings settings,
       List<Zone> zones,
       Map<String, Integer> firstWave,
-      Map<String, Shape> shapes) {
+      Map<String, WaveShape> shapes) {
     boolean layered = zones.stream().anyMatch(z -> z.lowVelocity() > 1 || z.highVelocity() < 127);
     ByteArrayOutputStream regions = new ByteArrayOutputStream();
     int count = 0;
     for (Zone zone : zones) {
-      Shape shape = shapes.get(zone.file());
+      WaveShape shape = shapes.get(zone.file());
       for (int c = 0; c < shape.written(); c++) {
         DlsArticulation articulation = new DlsArticulation(settings, zone, layered);
         byte[] connections =
@@ -178,7 +178,8 @@ public final class DlsWriter {
     return list("ins ", header, list("lrgn", regions.toByteArray()), named(name).chunk());
   }
 
-  private static byte[] region(Zone zone, Shape shape, int channel, int wave, byte[] connections) {
+  private static byte[] region(
+      Zone zone, WaveShape shape, int channel, int wave, byte[] connections) {
     ByteBuffer header = buffer(14);
     header.putShort((short) zone.lowKey()).putShort((short) zone.highKey());
     // The standard counts from 0; no key is struck at 0.
@@ -211,7 +212,7 @@ public final class DlsWriter {
         list("lar2", chunk("art2", connections)));
   }
 
-  private static void wave(OutputStream out, Shape shape, AudioSource source, int channel)
+  private static void wave(OutputStream out, WaveShape shape, AudioSource source, int channel)
       throws IOException {
     int bytes = shape.bytes();
     long data = shape.frames() * bytes;

@@ -38,8 +38,8 @@ public final class Player {
    * @param key MIDI note number, 0 to 127
    * @param velocity 1 to 127
    */
-  public record Note(double startS, double lengthS, int key, int velocity) {
-    public Note {
+  public record NoteEvent(double startS, double lengthS, int key, int velocity) {
+    public NoteEvent {
       if (!(startS >= 0 && lengthS > 0 && startS + lengthS < 1e6)) {
         throw new IllegalArgumentException(
             "a note must start at 0 s or later and be longer than 0 s, not "
@@ -65,7 +65,8 @@ public final class Player {
    * @param unplayed notes that no zone answers
    * @param ranOut notes that were held for longer than their sample lasts
    */
-  public record Performance(Clip audio, double gainDb, List<Note> unplayed, List<RanOut> ranOut) {}
+  public record Performance(
+      Clip audio, double gainDb, List<NoteEvent> unplayed, List<RanOut> ranOut) {}
 
   /**
    * A note whose sample has no loop and ended while the key was still down.
@@ -73,7 +74,7 @@ public final class Player {
    * @param note the note
    * @param soundedS how long it sounded, in seconds
    */
-  public record RanOut(Note note, double soundedS) {}
+  public record RanOut(NoteEvent note, double soundedS) {}
 
   /**
    * Plays notes.
@@ -83,14 +84,14 @@ public final class Player {
    * @param sampleRate of the result, in hertz
    */
   public static Performance apply(
-      List<Zone> zones, List<Note> notes, int sampleRate, Samples samples) throws IOException {
-    List<Note> ordered = new ArrayList<>(notes);
-    ordered.sort(Comparator.comparingDouble(Note::startS));
-    List<Note> unplayed = new ArrayList<>();
+      List<Zone> zones, List<NoteEvent> notes, int sampleRate, Samples samples) throws IOException {
+    List<NoteEvent> ordered = new ArrayList<>(notes);
+    ordered.sort(Comparator.comparingDouble(NoteEvent::startS));
+    List<NoteEvent> unplayed = new ArrayList<>();
     Map<String, Integer> turns = new HashMap<>();
     List<Voice> voices = new ArrayList<>();
     long frames = 0;
-    for (Note note : ordered) {
+    for (NoteEvent note : ordered) {
       Zone zone = choose(zones, note, turns);
       if (zone == null) {
         unplayed.add(note);
@@ -118,7 +119,7 @@ public final class Player {
   }
 
   /** The zone whose turn it is; null if none answers. */
-  private static Zone choose(List<Zone> zones, Note note, Map<String, Integer> turns) {
+  private static Zone choose(List<Zone> zones, NoteEvent note, Map<String, Integer> turns) {
     List<Zone> answering = new ArrayList<>();
     for (Zone zone : zones) {
       if (zone.answers(note.key, note.velocity)) {
@@ -156,14 +157,14 @@ public final class Player {
 
   /** A sounding note. */
   private static final class Voice {
-    private final Note note;
+    private final NoteEvent note;
     private final Zone zone;
     private final int rate;
     private final int start;
     private final int held;
     private final int release;
 
-    Voice(Note note, Zone zone, int rate) {
+    Voice(NoteEvent note, Zone zone, int rate) {
       this.note = note;
       this.zone = zone;
       this.rate = rate;

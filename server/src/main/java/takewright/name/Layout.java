@@ -18,13 +18,13 @@ final class Layout {
    *
    * @param field null for a literal
    */
-  record Part(String literal, NameField field, int width) {
-    static Part literal(String text) {
-      return new Part(text, null, 0);
+  record PatternPart(String literal, NameField field, int width) {
+    static PatternPart literal(String text) {
+      return new PatternPart(text, null, 0);
     }
 
-    static Part field(NameField field, int width) {
-      return new Part(null, field, width);
+    static PatternPart field(NameField field, int width) {
+      return new PatternPart(null, field, width);
     }
 
     @Override
@@ -33,18 +33,18 @@ final class Layout {
     }
   }
 
-  private final List<Part> parts;
+  private final List<PatternPart> parts;
   private final Pattern reading;
 
   /**
    * @throws IllegalArgumentException if a name could be read in two ways, or would not be a good
    *     file name
    */
-  Layout(List<Part> parts, TextRule textRule) {
+  Layout(List<PatternPart> parts, TextRule textRule) {
     this.parts = List.copyOf(parts);
     validate();
     StringBuilder regex = new StringBuilder();
-    for (Part part : parts) {
+    for (PatternPart part : parts) {
       if (part.field == null) {
         regex.append(Pattern.quote(part.literal));
       } else if (part.field == NameField.NOTE) {
@@ -64,8 +64,8 @@ final class Layout {
           NamePattern.PATTERN, "holds no field", "put in {note}, for instance");
     }
     for (int i = 0; i < parts.size(); i++) {
-      Part part = parts.get(i);
-      Part next = i + 1 < parts.size() ? parts.get(i + 1) : null;
+      PatternPart part = parts.get(i);
+      PatternPart next = i + 1 < parts.size() ? parts.get(i + 1) : null;
       if (part.field != null && next != null && next.field != null) {
         throw new SettingException(
             NamePattern.PATTERN,
@@ -78,7 +78,7 @@ final class Layout {
     }
   }
 
-  private static void validateLiteral(String literal, Part before, Part after) {
+  private static void validateLiteral(String literal, PatternPart before, PatternPart after) {
     if (before == null && (literal.startsWith(".") || literal.startsWith("-"))) {
       throw new SettingException(
           NamePattern.PATTERN,
@@ -114,7 +114,7 @@ final class Layout {
     return c >= '0' && c <= '9';
   }
 
-  List<Part> parts() {
+  List<PatternPart> parts() {
     return parts;
   }
 
@@ -125,7 +125,7 @@ final class Layout {
       return null;
     }
     Map<NameField, String> values = new EnumMap<>(NameField.class);
-    for (Part part : parts) {
+    for (PatternPart part : parts) {
       if (part.field != null) {
         values.put(part.field, matcher.group(part.field.word()));
       }
@@ -136,7 +136,7 @@ final class Layout {
   /** The name of these values. */
   String write(Map<NameField, String> values) {
     StringBuilder name = new StringBuilder();
-    for (Part part : parts) {
+    for (PatternPart part : parts) {
       if (part.field == null) {
         name.append(part.literal);
       } else {

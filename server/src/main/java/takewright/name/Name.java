@@ -126,7 +126,7 @@ public final class Name {
 
   private static Map<NameField, String> values(NameFacts facts, Layout layout, NamingStyle style) {
     Map<NameField, String> values = new EnumMap<>(NameField.class);
-    for (Layout.Part part : layout.parts()) {
+    for (Layout.PatternPart part : layout.parts()) {
       if (part.field() == NameField.NOTE) {
         values.put(part.field(), style.noteNames().spell(facts.midi()));
       } else if (part.field() != null) {

@@ -46,7 +46,7 @@ public final class NamePattern {
       throw new SettingException(
           PATTERN, "is longer than " + MAX_LENGTH + " characters", "shorten it");
     }
-    List<Layout.Part> parts = split();
+    List<Layout.PatternPart> parts = split();
     StringBuilder literals = new StringBuilder();
     parts.stream().filter(part -> part.field() == null).forEach(p -> literals.append(p.literal()));
     textRule = new TextRule(literals.toString());
@@ -64,8 +64,8 @@ public final class NamePattern {
     return new NamePattern(text);
   }
 
-  private List<Layout.Part> split() {
-    List<Layout.Part> parts = new ArrayList<>();
+  private List<Layout.PatternPart> split() {
+    List<Layout.PatternPart> parts = new ArrayList<>();
     StringBuilder literal = new StringBuilder();
     for (int at = 0; at < text.length(); at++) {
       char c = text.charAt(at);
@@ -75,7 +75,7 @@ public final class NamePattern {
           throw new SettingException(PATTERN, "has a { without its }", "close it");
         }
         if (literal.length() > 0) {
-          parts.add(Layout.Part.literal(literal.toString()));
+          parts.add(Layout.PatternPart.literal(literal.toString()));
           literal.setLength(0);
         }
         parts.add(field(text.substring(at + 1, end)));
@@ -92,12 +92,12 @@ public final class NamePattern {
       }
     }
     if (literal.length() > 0) {
-      parts.add(Layout.Part.literal(literal.toString()));
+      parts.add(Layout.PatternPart.literal(literal.toString()));
     }
     return parts;
   }
 
-  private Layout.Part field(String inside) {
+  private Layout.PatternPart field(String inside) {
     int colon = inside.indexOf(':');
     String word = colon < 0 ? inside : inside.substring(0, colon);
     int index = NameField.WORDS.indexOf(word);
@@ -117,7 +117,7 @@ public final class NamePattern {
       throw new SettingException(PATTERN, "holds {" + word + "} twice", "leave one out");
     }
     if (colon < 0) {
-      return Layout.Part.field(field, 0);
+      return Layout.PatternPart.field(field, 0);
     }
     String width = inside.substring(colon + 1);
     if (!field.isNumber()) {
@@ -130,11 +130,11 @@ public final class NamePattern {
           "gives {" + word + "} the width " + width,
           "give a width from 1 to " + field.maxWidth());
     }
-    return Layout.Part.field(field, Integer.parseInt(width));
+    return Layout.PatternPart.field(field, Integer.parseInt(width));
   }
 
-  private Layout pitchless(List<Layout.Part> parts) {
-    List<Layout.Part> rest = new ArrayList<>(parts);
+  private Layout pitchless(List<Layout.PatternPart> parts) {
+    List<Layout.PatternPart> rest = new ArrayList<>(parts);
     for (int i = 0; i < rest.size(); ) {
       if (rest.get(i).field() == null || !rest.get(i).field().isPitch()) {
         i++;

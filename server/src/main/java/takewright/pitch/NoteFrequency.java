@@ -112,15 +112,15 @@ record NoteFrequency(double hz, double uncertaintyCents) {
     int frames = sounding[1] - sounding[0];
     boolean isShort = frames < SHORT_S * sampleRate;
     FinePitch fine;
-    Heard heard;
+    HeardWindows heard;
     if (isShort) {
       // By the length of the note, not of the region: the room behind it changes nothing.
       fine = FinePitch.ofShort(sampleRate, expectedHz, frames);
-      heard = new Heard((frames + fine.length()) / frame + 1);
+      heard = new HeardWindows((frames + fine.length()) / frame + 1);
       hearShort(audio, sampleRate, sounding, fine, heard);
     } else {
       fine = new FinePitch(sampleRate, expectedHz, audio.length);
-      heard = new Heard(MAX_WINDOWS);
+      heard = new HeardWindows(MAX_WINDOWS);
       hearLong(audio, fine, heard);
     }
     return heard.result(expectedHz, (double) frames / fine.length());
@@ -152,7 +152,7 @@ record NoteFrequency(double hz, double uncertaintyCents) {
 
   /** Windows that begin in what sounds and have a part of it; the last reach into silence. */
   private static void hearShort(
-      float[] audio, int sampleRate, int[] sounding, FinePitch fine, Heard heard) {
+      float[] audio, int sampleRate, int[] sounding, FinePitch fine, HeardWindows heard) {
     int half = fine.length() / 2;
     int hop = (int) (HOP_S * sampleRate);
     int attack = (int) (ATTACK_S * sampleRate);
@@ -190,7 +190,7 @@ record NoteFrequency(double hz, double uncertaintyCents) {
    * Every window weighs alike, or a vibrato whose swings differ in level comes out up to 4 cents
    * off; only where the windows are few does their level count.
    */
-  private static void hearLong(float[] audio, FinePitch fine, Heard heard) {
+  private static void hearLong(float[] audio, FinePitch fine, HeardWindows heard) {
     float[] mono = audio.length < fine.length() ? Arrays.copyOf(audio, fine.length()) : audio;
     int[] starts = WindowGrid.starts(mono.length, fine.length(), MAX_WINDOWS);
     double[] levels = WindowGrid.levels(mono, starts, fine.length());
@@ -216,12 +216,12 @@ record NoteFrequency(double hz, double uncertaintyCents) {
   }
 
   /** What the windows have heard. */
-  private static final class Heard {
+  private static final class HeardWindows {
     private final double[] hz;
     private final double[] weight;
     private int count;
 
-    Heard(int max) {
+    HeardWindows(int max) {
       hz = new double[max];
       weight = new double[max];
     }

@@ -8,7 +8,7 @@ import java.util.List;
 import java.util.Set;
 import takewright.audio.AudioFile;
 import takewright.audio.WavChunks;
-import takewright.audio.WavWriter;
+import takewright.audio.write.WavWriter;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;
@@ -51,11 +51,11 @@ public final class Render {
    * @param peakDbfs largest sample in dBFS; minus infinity for silence
    * @param gainDb how far it was lowered, in dB, 0 or less
    */
-  public record Summary(
+  public record RenderSummary(
       String articulation,
       String layer,
       int notes,
-      List<Player.Note> unplayed,
+      List<Player.NoteEvent> unplayed,
       List<Player.RanOut> ranOut,
       double seconds,
       double peakDbfs,
@@ -67,7 +67,7 @@ public final class Render {
    * @throws FileProblemException if the map, the score or the list cannot be read, or does not have
    *     what is asked for
    */
-  public static Summary run(Request request, Path out) throws IOException {
+  public static RenderSummary run(Request request, Path out) throws IOException {
     List<Zone> all = MapCsv.read(request.folder());
     if (all.isEmpty()) {
       throw FileProblemException.invalid(
@@ -79,7 +79,7 @@ public final class Render {
         all.stream()
             .filter(z -> z.articulation().equals(articulation) && z.layer().equals(layer))
             .toList();
-    List<Player.Note> notes;
+    List<Player.NoteEvent> notes;
     if (request.midiFile() != null) {
       notes = Score.midi(request.midiFile());
     } else if (request.notes() != null) {
@@ -108,7 +108,7 @@ public final class Render {
         peak = Math.max(peak, Math.abs(x));
       }
     }
-    return new Summary(
+    return new RenderSummary(
         articulation,
         layer,
         notes.size(),

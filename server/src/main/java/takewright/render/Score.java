@@ -64,8 +64,8 @@ final class Score {
    * Short notes up the whole range, then the middle root at every dynamic and round robin. Where
    * the samples have loops, notes over the whole range are held as well.
    */
-  static List<Player.Note> phrase(List<Zone> zones) {
-    List<Player.Note> notes = new ArrayList<>();
+  static List<Player.NoteEvent> phrase(List<Zone> zones) {
+    List<Player.NoteEvent> notes = new ArrayList<>();
     double at = 0.25;
     TreeMap<Integer, List<Zone>> roots = new TreeMap<>();
     boolean[] covered = new boolean[128];
@@ -77,7 +77,7 @@ final class Score {
     }
     for (int key = 0; key < covered.length; key++) {
       if (covered[key]) {
-        notes.add(new Player.Note(at, 0.4, key, USUAL_VELOCITY));
+        notes.add(new Player.NoteEvent(at, 0.4, key, USUAL_VELOCITY));
         at += 0.45;
       }
     }
@@ -86,14 +86,14 @@ final class Score {
     middle.sort(Comparator.comparingInt(Zone::lowVelocity).thenComparingInt(Zone::rr));
     at += 0.5;
     for (Zone zone : middle) {
-      notes.add(new Player.Note(at, 0.9, zone.root(), zone.highVelocity()));
+      notes.add(new Player.NoteEvent(at, 0.9, zone.root(), zone.highVelocity()));
       at += 1.2;
     }
     boolean looped = zones.stream().anyMatch(zone -> zone.loopEnd() != null);
     int next = 0;
     for (int key : keys) {
       if (looped && (key >= next || key == keys.get(keys.size() - 1))) {
-        notes.add(new Player.Note(at, HELD_S, key, USUAL_VELOCITY));
+        notes.add(new Player.NoteEvent(at, HELD_S, key, USUAL_VELOCITY));
         at += HELD_S + 0.5;
         next = key + HELD_STEP;
       }
@@ -106,8 +106,8 @@ final class Score {
    * with its length in seconds behind ":" and its velocity behind "@", one after the other. "-"
    * instead of a note is a rest.
    */
-  static List<Player.Note> list(String text) throws FileProblemException {
-    List<Player.Note> notes = new ArrayList<>();
+  static List<Player.NoteEvent> list(String text) throws FileProblemException {
+    List<Player.NoteEvent> notes = new ArrayList<>();
     double at = 0.25;
     for (String word : text.strip().split("[\\s,]+")) {
       Matcher matcher = NOTE.matcher(word);
@@ -127,7 +127,7 @@ final class Score {
               matcher.group("velocity") == null
                   ? USUAL_VELOCITY
                   : Integer.parseInt(matcher.group("velocity"));
-          notes.add(new Player.Note(at, length, key(matcher.group("note")), velocity));
+          notes.add(new Player.NoteEvent(at, length, key(matcher.group("note")), velocity));
         }
         at += length;
       } catch (IllegalArgumentException e) {
@@ -154,7 +154,7 @@ final class Score {
   }
 
   /** The notes of a Standard MIDI File, of all its tracks and channels; held by the pedal too. */
-  static List<Player.Note> midi(Path file) throws IOException {
+  static List<Player.NoteEvent> midi(Path file) throws IOException {
     byte[] bytes;
     try (InputStream in = CheckedFile.read(file)) {
       bytes = in.readNBytes(LARGEST_FILE + 1);
@@ -181,7 +181,7 @@ final class Score {
     // Stable, so that events of one tick keep their order.
     events.sort(Comparator.comparingLong(MidiEvent::getTick));
     try {
-      return new Reader(sequence).read(events, file);
+      return new MidiReader(sequence).read(events, file);
     } catch (IllegalArgumentException e) {
       // Values that no note can have, which Java's reader accepts.
       throw new FileProblemException(
@@ -195,23 +195,23 @@ final class Score {
   }
 
   /** The keys that are down while a file is read. */
-  private static final class Reader {
+  private static final class MidiReader {
     private record Down(double startS, int velocity) {}
 
     private final Sequence sequence;
     private final Map<Integer, Deque<Down>> down = new HashMap<>();
     private final Map<Integer, Deque<Down>> heldByPedal = new HashMap<>();
     private final boolean[] pedal = new boolean[16];
-    private final List<Player.Note> notes = new ArrayList<>();
+    private final List<Player.NoteEvent> notes = new ArrayList<>();
     private double tempoUs = USUAL_TEMPO_US;
     private long tick;
     private double seconds;
 
-    Reader(Sequence sequence) {
+    MidiReader(Sequence sequence) {
       this.sequence = sequence;
     }
 
-    List<Player.Note> read(List<MidiEvent> events, Path file) throws FileProblemException {
+    List<Player.NoteEvent> read(List<MidiEvent> events, Path file) throws FileProblemException {
       for (MidiEvent event : events) {
         seconds += (event.getTick() - tick) * secondsPerTick();
         tick = event.getTick();
@@ -230,7 +230,7 @@ final class Score {
           entry.getValue().forEach(d -> end(entry.getKey(), d));
         }
       }
-      notes.sort(Comparator.comparingDouble(Player.Note::startS));
+      notes.sort(Comparator.comparingDouble(Player.NoteEvent::startS));
       return notes;
     }
 
@@ -301,7 +301,7 @@ final class Score {
     private void end(int key, Down note) {
       // A note without length is played as a very short one.
       double length = Math.max(0.001, seconds - note.startS);
-      notes.add(new Player.Note(note.startS, length, key & 127, note.velocity));
+      notes.add(new Player.NoteEvent(note.startS, length, key & 127, note.velocity));
     }
   }
 }

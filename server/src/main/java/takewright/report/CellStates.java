@@ -33,10 +33,11 @@ final class CellStates {
 
   private final Sheet sheet;
   private final List<char[]> states = new ArrayList<>();
-  private final Map<Key, int[]> places = new HashMap<>();
+  private final Map<RowCell, int[]> places = new HashMap<>();
 
   /** A cell as a row of the index names it. */
-  private record Key(String take, String articulation, Integer midi, String dynamic, Integer rr) {}
+  private record RowCell(
+      String take, String articulation, Integer midi, String dynamic, Integer rr) {}
 
   CellStates(Sheet sheet) {
     this.sheet = sheet;
@@ -48,7 +49,7 @@ final class CellStates {
       for (int i = 0; i < ofTake.length; i++) {
         Cell cell = cells.get(i);
         places.put(
-            new Key(take.name(), cell.articulation(), cell.midi(), cell.dynamic(), cell.rr()),
+            new RowCell(take.name(), cell.articulation(), cell.midi(), cell.dynamic(), cell.rr()),
             new int[] {take.index(), i});
       }
     }
@@ -67,7 +68,7 @@ final class CellStates {
   private void set(IndexRow row, char state) {
     int[] place =
         places.get(
-            new Key(
+            new RowCell(
                 row.stretch().take(),
                 row.cell().articulation(),
                 row.cell().midi(),

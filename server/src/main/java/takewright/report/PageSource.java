@@ -14,16 +14,16 @@ import takewright.library.folder.IndexRow;
  */
 public final class PageSource {
   /** Draws all pictures of a page. */
-  interface Drawing {
+  interface PageDrawing {
     void draw(Consumer<BuildProgress> progress, BooleanSupplier cancelled) throws IOException;
   }
 
   private final SamplePictures pictures;
-  private final Drawing drawing;
+  private final PageDrawing drawing;
   private final Map<String, IndexRow> regions = new HashMap<>();
   private volatile boolean isDrawn;
 
-  PageSource(Report.Pictures pictures, Drawing drawing) {
+  PageSource(Report.Pictures pictures, PageDrawing drawing) {
     this.pictures = pictures.source();
     this.drawing = drawing;
     for (IndexRow row : pictures.rows()) {

@@ -63,7 +63,7 @@ public final class Retune {
     if (changesNothing(settings, source.sampleRate())) {
       return source;
     }
-    return new Stream(
+    return new RetunedSource(
         source, map(source.sampleRate(), settings), outputRate(source.sampleRate(), settings));
   }
 
@@ -113,7 +113,7 @@ public final class Retune {
   }
 
   /** A source that is resampled while it is read. */
-  private static final class Stream implements AudioSource {
+  private static final class RetunedSource implements AudioSource {
     /** Frames read at a time. */
     private static final int BLOCK = 1024;
 
@@ -125,7 +125,7 @@ public final class Retune {
     private int blockAt;
     private int blockFill;
 
-    Stream(AudioSource source, TimeMap map, int sampleRate) {
+    RetunedSource(AudioSource source, TimeMap map, int sampleRate) {
       this.source = source;
       this.map = map;
       this.resampler = new Resampler(source.sampleRate(), map, source.channels());

@@ -30,12 +30,12 @@ final class Damage {
   private final Channel[] channels;
   private final int gap;
   private final int around;
-  private final Places clipped = new Places();
-  private final Places gaps = new Places();
+  private final DamagedPlaces clipped = new DamagedPlaces();
+  private final DamagedPlaces gaps = new DamagedPlaces();
   private long frames;
 
   /** The latest places of one kind. */
-  private static final class Places {
+  private static final class DamagedPlaces {
     private final long[] ring = new long[KEPT];
     private long count;
 

@@ -21,7 +21,7 @@ public final class LiveSegment {
    * @param region what is known of it
    * @param ear which ear heard it so
    */
-  public record Heard(int number, Region region, Ear ear) {
+  public record HeardRegion(int number, Region region, Ear ear) {
     /** Whether what is known of it is final. */
     public boolean isSettled() {
       return ear == Ear.SURE;
@@ -42,13 +42,13 @@ public final class LiveSegment {
   private final Segmenter soon;
   private final Segmenter sure;
   private final CountIn countIn;
-  private final List<Heard> settled = new ArrayList<>();
+  private final List<HeardRegion> settled = new ArrayList<>();
 
   /** What the second ear said since, in the order of the take. */
-  private final List<Heard> confirmed = new ArrayList<>();
+  private final List<HeardRegion> confirmed = new ArrayList<>();
 
   /** What the first ear said since; the last may go on. */
-  private final List<Heard> early = new ArrayList<>();
+  private final List<HeardRegion> early = new ArrayList<>();
 
   /** Where the last region of the second ear ended. */
   private long confirmedEnd;
@@ -84,8 +84,8 @@ public final class LiveSegment {
   }
 
   /** What has been heard so far, in the order of the take. */
-  public List<Heard> heard() {
-    List<Heard> all = new ArrayList<>(settled);
+  public List<HeardRegion> heard() {
+    List<HeardRegion> all = new ArrayList<>(settled);
     all.addAll(confirmed);
     all.addAll(early);
     return all;
@@ -114,11 +114,11 @@ public final class LiveSegment {
     int last = early.size() - 1;
     if (last >= 0 && overlap(early.get(last).region(), region)) {
       if (!early.get(last).region().equals(region)) {
-        early.set(last, new Heard(early.get(last).number(), region, Ear.QUICK));
+        early.set(last, new HeardRegion(early.get(last).number(), region, Ear.QUICK));
         version++;
       }
     } else {
-      early.add(new Heard(++numbers, region, Ear.QUICK));
+      early.add(new HeardRegion(++numbers, region, Ear.QUICK));
       version++;
     }
   }
@@ -130,19 +130,19 @@ public final class LiveSegment {
       return;
     }
     confirmedEnd = region.end();
-    confirmed.add(new Heard(number(region, early), region, Ear.SOON));
+    confirmed.add(new HeardRegion(number(region, early), region, Ear.SOON));
     version++;
   }
 
   private void settle(Region region) {
-    settled.add(new Heard(number(region, confirmed, early), region, Ear.SURE));
+    settled.add(new HeardRegion(number(region, confirmed, early), region, Ear.SURE));
     version++;
   }
 
   /** The number of what was said of a region before, which is forgotten; else a new one. */
   @SafeVarargs
-  private int number(Region region, List<Heard>... before) {
-    for (List<Heard> heard : before) {
+  private int number(Region region, List<HeardRegion>... before) {
+    for (List<HeardRegion> heard : before) {
       for (int i = 0; i < heard.size(); i++) {
         if (overlap(heard.get(i).region(), region)) {
           return heard.remove(i).number();
@@ -158,7 +158,7 @@ public final class LiveSegment {
   }
 
   /** Takes back what a later ear did not hear. */
-  private void forget(List<Heard> heard, long frame) {
+  private void forget(List<HeardRegion> heard, long frame) {
     if (heard.removeIf(one -> one.region().end() <= frame)) {
       version++;
     }

@@ -38,6 +38,9 @@ import takewright.v1.WatchBuildResponse;
 
 /** Checks, builds and audits libraries. */
 final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
+  /** Errors, and warnings, that an answer holds; a message has a largest size. */
+  private static final int MAX_PROBLEMS = 1000;
+
   private final Site site;
   private final BuildCalls builds;
 
@@ -116,17 +119,20 @@ final class LibraryService extends LibraryServiceGrpc.LibraryServiceImplBase {
             .setCells(report.cells())
             .setTakes(report.takes())
             .setDurationS(report.durationS());
+    int errors = 0;
+    int warnings = 0;
     for (takewright.sheet.SheetProblem problem : report.problems()) {
-      answer.addProblems(
-          SheetProblem.newBuilder()
-              .setSeverity(
-                  problem.severity() == takewright.sheet.SheetProblem.Severity.ERROR
-                      ? Severity.SEVERITY_ERROR
-                      : Severity.SEVERITY_WARNING)
-              .setLine(problem.line())
-              .setMessage(problem.message()));
+      boolean isError = problem.severity() == takewright.sheet.SheetProblem.Severity.ERROR;
+      int count = isError ? ++errors : ++warnings;
+      if (count <= MAX_PROBLEMS) {
+        answer.addProblems(
+            SheetProblem.newBuilder()
+                .setSeverity(isError ? Severity.SEVERITY_ERROR : Severity.SEVERITY_WARNING)
+                .setLine(problem.line())
+                .setMessage(problem.message()));
+      }
     }
-    return answer.build();
+    return answer.setErrors(errors).setWarnings(warnings).build();
   }
 
   @Override

@@ -19,7 +19,7 @@ final class MetricsPage implements AutoCloseable {
     this.metrics = metrics;
     listener =
         HttpListener.open(
-            HttpListener.Place.onLoopback(port), "metrics", AT_ONCE, PATH, this::answer);
+            HttpListener.ListenAddress.onLoopback(port), "metrics", AT_ONCE, PATH, this::answer);
   }
 
   static MetricsPage open(int port, Metrics metrics) throws IOException {

@@ -42,6 +42,7 @@ final class ServerService extends ServerServiceGrpc.ServerServiceImplBase {
                     .setMaxChannels(AudioFile.MAX_CHANNELS)
                     .setMaxHeldS(Limits.HELD_SECONDS)
                     .setStallS(Limits.STALL_S)
+                    .setCrowdedStallS(Limits.CROWDED_STALL_S)
                     .setMaxSessions(Limits.SESSIONS)
                     .setMaxWatchers(BuildRun.MAX_WATCHERS))
             .addAllInputFormats(List.of("wav", "wave", "aif", "aiff", "aifc", "flac"))

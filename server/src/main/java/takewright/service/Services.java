@@ -49,7 +49,7 @@ final class Services implements AutoCloseable {
       Path sessionFolder,
       Path buildFolder,
       BuildJobs.Builder builder,
-      HttpListener.Place board,
+      HttpListener.ListenAddress board,
       IntSupplier httpPort)
       throws IOException {
     this.folders = folders;

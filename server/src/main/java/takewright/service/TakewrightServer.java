@@ -70,7 +70,7 @@ public final class TakewrightServer implements AutoCloseable {
             null,
             // Nobody is there to draw anything once the command has ended.
             ReportedBuild::run,
-            HttpListener.Place.onLoopback(0),
+            HttpListener.ListenAddress.onLoopback(0),
             () -> 0);
     InProcessServerBuilder builder = InProcessServerBuilder.forName(name);
     services.addTo(builder);
@@ -110,7 +110,8 @@ public final class TakewrightServer implements AutoCloseable {
             settings.sessionFolder(),
             settings.buildFolder(),
             ReportedBuild::runUndrawn,
-            new HttpListener.Place(address, settings.boardPort(), pageContext(settings.tls())),
+            new HttpListener.ListenAddress(
+                address, settings.boardPort(), pageContext(settings.tls())),
             httpPort::get);
     services.addTo(builder);
     Server server;

@@ -143,7 +143,7 @@ class BlocksTest {
       peak = Math.max(peak, block.peakDbfs());
       squares += Math.pow(10, block.rmsDbfs() / 10) * (block.endFrame() - block.startFrame());
     }
-    Levels levels = Levels.measure(clip);
+    MeasuredLevels levels = MeasuredLevels.measure(clip);
     assertEquals(levels.momentaryMaxLufs(), momentary, 1e-9);
     assertEquals(levels.shortTermMaxLufs(), shortTerm, 1e-9);
     assertEquals(-20, peak, 0.02);

@@ -224,15 +224,17 @@ class CharacterTest {
       for (int i = 1234; i < y.length; i++) {
         y[i] = Math.round(-0.3f * x[i - 1234] * 32767) / 32768f;
       }
-      Likeness copy = Likeness.of(clip, Clip.of(clip.sampleRate(), y));
+      CrossCorrelation copy = CrossCorrelation.of(clip, Clip.of(clip.sampleRate(), y));
       assertTrue(copy.copy(), notes.get(n).name() + copy);
       assertEquals(1234, copy.shiftFrames());
       assertEquals(20 * Math.log10(0.3), copy.gainDb(), 0.02);
-      Likeness halves =
-          Likeness.of(clip.slice(0, x.length / 2), clip.slice(x.length / 2, x.length));
+      CrossCorrelation halves =
+          CrossCorrelation.of(clip.slice(0, x.length / 2), clip.slice(x.length / 2, x.length));
       assertFalse(halves.correlation() > 0.95, notes.get(n).name() + halves);
     }
     assertEquals(
-        0, Likeness.of(Clip.of(RATE, new float[9]), Clip.of(RATE, new float[9])).correlation());
+        0,
+        CrossCorrelation.of(Clip.of(RATE, new float[9]), Clip.of(RATE, new float[9]))
+            .correlation());
   }
 }

@@ -11,6 +11,7 @@ import java.util.List;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.original.AtomicFile;
+import takewright.audio.write.WavWriter;
 import takewright.testing.RecordingFiles;
 
 /**

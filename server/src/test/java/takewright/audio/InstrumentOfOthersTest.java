@@ -10,6 +10,7 @@ import java.nio.file.Path;
 import java.util.List;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import takewright.audio.write.WavWriter;
 
 /** {@code inst} chunks as other programs write them. */
 class InstrumentOfOthersTest {

@@ -23,6 +23,8 @@ import org.junit.jupiter.params.provider.ValueSource;
 import takewright.audio.original.AtomicFile;
 import takewright.audio.original.OriginalFileException;
 import takewright.audio.original.Originals;
+import takewright.audio.write.WavKeys;
+import takewright.audio.write.WavWriter;
 import takewright.testing.Foreign;
 
 /** Which files count as Takewright's own. The audio is invented. */

@@ -21,9 +21,13 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
+import takewright.audio.marker.MarkedCopy;
+import takewright.audio.marker.Marker;
+import takewright.audio.marker.Markers;
 import takewright.audio.original.AtomicFile;
 import takewright.audio.original.OriginalFileException;
 import takewright.audio.original.PatientRename;
+import takewright.audio.write.WavWriter;
 
 /** Files on other systems' rules, as Jimfs plays them, and renames that Windows refuses. */
 class OtherSystemsTest {

@@ -14,6 +14,7 @@ import net.jqwik.api.Property;
 import net.jqwik.api.constraints.IntRange;
 import net.jqwik.api.lifecycle.AfterContainer;
 import net.jqwik.api.lifecycle.BeforeContainer;
+import takewright.audio.write.WavWriter;
 
 /** Whatever bytes a file holds, reading it ends, with audio or an IOException. */
 class RandomBytesTest {

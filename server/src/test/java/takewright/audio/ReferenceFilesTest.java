@@ -18,6 +18,7 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.Arguments;
 import org.junit.jupiter.params.provider.MethodSource;
 import org.junit.jupiter.params.provider.ValueSource;
+import takewright.audio.write.WavWriter;
 
 /** Files made by SoX and FFmpeg are read to the very samples that FFmpeg reads from them. */
 class ReferenceFilesTest {

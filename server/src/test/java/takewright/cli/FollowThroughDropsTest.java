@@ -26,7 +26,7 @@ import picocli.CommandLine;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
-import takewright.audio.WavWriter;
+import takewright.audio.write.WavWriter;
 import takewright.cli.connect.Backlog;
 import takewright.cli.connect.Connection;
 import takewright.cli.connect.SessionFollower;
@@ -217,7 +217,7 @@ class FollowThroughDropsTest {
     TreeMap<Integer, NoteHeard> notes = new TreeMap<>();
     List<String> said = new ArrayList<>();
     int half = 6 * 2 * RATE;
-    try (Connection.Session session = connection.open()) {
+    try (Connection.OpenConnection session = connection.open()) {
       SessionFollower follower =
           new SessionFollower(
               session,

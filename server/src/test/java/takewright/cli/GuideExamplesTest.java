@@ -30,7 +30,7 @@ import org.junit.jupiter.api.io.TempDir;
 import picocli.CommandLine;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
-import takewright.audio.WavWriter;
+import takewright.audio.write.WavWriter;
 
 /** Command lines and sheets of the guides, run and read as they stand there. */
 class GuideExamplesTest {

@@ -18,7 +18,7 @@ import org.junit.jupiter.params.provider.CsvSource;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
-import takewright.audio.WavWriter;
+import takewright.audio.write.WavWriter;
 
 class LayerCommandTest {
   private static final int RATE = 8000;

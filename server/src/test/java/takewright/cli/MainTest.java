@@ -22,7 +22,7 @@ import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
-import takewright.audio.WavWriter;
+import takewright.audio.write.WavWriter;
 import takewright.service.ServerSettings;
 import takewright.service.TakewrightServer;
 import takewright.v1.BuildResult;

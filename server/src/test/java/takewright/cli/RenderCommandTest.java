@@ -21,7 +21,7 @@ import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
-import takewright.audio.WavWriter;
+import takewright.audio.write.WavWriter;
 
 /** Rendering as a shell meets it, of a library made by hand. */
 class RenderCommandTest {

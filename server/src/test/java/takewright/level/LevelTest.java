@@ -36,7 +36,7 @@ class LevelTest {
     return all;
   }
 
-  private static double after(List<Played> played, List<Gain> gains, int i) {
+  private static double after(List<Played> played, List<NoteGain> gains, int i) {
     return played.get(i).levelLufs() + gains.get(i).gainDb();
   }
 
@@ -44,7 +44,7 @@ class LevelTest {
   void roundRobinsAreAlikeTheKeyboardSmoothAndTheDynamicsApart(
       @ForAll long seed, @ForAll @IntRange(min = 1, max = 30) int notes) {
     List<Played> played = played(new Random(seed), 4, notes, 3);
-    List<Gain> gains = Level.apply(played, LevelSettings.DEFAULTS);
+    List<NoteGain> gains = Level.apply(played, LevelSettings.DEFAULTS);
     double[] mean = new double[3];
     double[] before = new double[3];
     for (int i = 0; i < gains.size(); i++) {
@@ -70,7 +70,7 @@ class LevelTest {
   @Property(tries = 50)
   void whatIsLevelIsLeftAlone(@ForAll @IntRange(min = 1, max = 30) int notes) {
     List<Played> played = played(new Random(1), 0, notes, 3);
-    for (Gain gain : Level.apply(played, LevelSettings.DEFAULTS)) {
+    for (NoteGain gain : Level.apply(played, LevelSettings.DEFAULTS)) {
       assertEquals(0, gain.gainDb(), 0.3);
     }
   }
@@ -82,7 +82,7 @@ class LevelTest {
       Played p = played.get(i);
       played.set(i, new Played(p.midi(), p.dynamic(), p.levelLufs() + 5, p.peakDbtp() + 5));
     }
-    List<Gain> gains = Level.apply(played, LevelSettings.DEFAULTS);
+    List<NoteGain> gains = Level.apply(played, LevelSettings.DEFAULTS);
     for (int i = 0; i < gains.size(); i++) {
       assertEquals(i / 3 == 10 ? -5 : 0, gains.get(i).gainDb(), 0.3, "sample " + i);
     }
@@ -93,7 +93,7 @@ class LevelTest {
     List<Played> played = played(new Random(3), 4, 12, 2);
     Played stray = played.get(10);
     played.set(10, new Played(stray.midi(), stray.dynamic(), stray.levelLufs() - 15, -30));
-    List<Gain> gains = Level.apply(played, new LevelSettings(3, 1, -1));
+    List<NoteGain> gains = Level.apply(played, new LevelSettings(3, 1, -1));
     for (int i = 0; i < gains.size(); i++) {
       assertTrue(Math.abs(gains.get(i).gainDb()) <= 3 + 1e-9);
       assertEquals(i == 10, gains.get(i).limited(), "sample " + i);
@@ -103,10 +103,10 @@ class LevelTest {
   @Test
   void onePeakTooHighLowersTheWholeArticulationAlike() {
     List<Played> played = played(new Random(4), 0, 8, 2);
-    List<Gain> quiet = Level.apply(played, LevelSettings.DEFAULTS);
+    List<NoteGain> quiet = Level.apply(played, LevelSettings.DEFAULTS);
     Played p = played.get(5);
     played.set(5, new Played(p.midi(), p.dynamic(), p.levelLufs(), 2));
-    List<Gain> lowered = Level.apply(played, LevelSettings.DEFAULTS);
+    List<NoteGain> lowered = Level.apply(played, LevelSettings.DEFAULTS);
     for (int i = 0; i < lowered.size(); i++) {
       double down = lowered.get(5).gainDb() - quiet.get(5).gainDb();
       assertEquals(down, lowered.get(i).gainDb() - quiet.get(i).gainDb(), 1e-9);
@@ -120,7 +120,7 @@ class LevelTest {
     for (double level : new double[] {-20, -23, -21, Double.NaN}) {
       played.add(new Played(null, "mf", level, -10));
     }
-    List<Gain> gains = Level.apply(played, LevelSettings.DEFAULTS);
+    List<NoteGain> gains = Level.apply(played, LevelSettings.DEFAULTS);
     for (int i = 0; i < 3; i++) {
       assertEquals(after(played, gains, 0), after(played, gains, i), 1e-9);
       assertEquals(-21.3, after(played, gains, i), 0.3);

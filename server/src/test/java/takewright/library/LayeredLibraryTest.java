@@ -27,7 +27,7 @@ import takewright.analyse.AnalyseSettings;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
-import takewright.audio.WavWriter;
+import takewright.audio.write.WavWriter;
 import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
 import takewright.library.folder.MapCsv;
@@ -331,7 +331,7 @@ class LayeredLibraryTest {
       for (int key : keys) {
         list.append(key).append(":2.2@120 -:1.8 ");
       }
-      Render.Summary report =
+      Render.RenderSummary report =
           Render.run(new Render.Request(library, null, list + "30 C8", "sustain", layer), out);
       assertEquals(keys.length + 2, report.notes());
       assertEquals(2, report.unplayed().size());

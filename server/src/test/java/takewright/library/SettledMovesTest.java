@@ -7,7 +7,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
-import takewright.level.Gain;
+import takewright.level.NoteGain;
 import takewright.level.Played;
 
 /** A region that is as it was keeps its move while the new one differs by less than is heard. */
@@ -19,7 +19,7 @@ class SettledMovesTest {
         "a-1",
         "a.wav",
         new Played(60, "mf", playedLufs, -12),
-        new Gain(gainDb, false, -20),
+        new NoteGain(gainDb, false, -20),
         leanCents);
   }
 

@@ -15,7 +15,7 @@ import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
-import takewright.audio.WavWriter;
+import takewright.audio.write.WavWriter;
 import takewright.diagnosis.Flag;
 import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;

@@ -20,7 +20,7 @@ import takewright.analyse.Analyse;
 import takewright.analyse.AnalyseSettings;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
-import takewright.audio.WavWriter;
+import takewright.audio.write.WavWriter;
 import takewright.dsp.Biquad;
 import takewright.dsp.LinearPrediction;
 import takewright.pitch.Pitch;

@@ -89,10 +89,11 @@ class DlsWriterTest {
 
     byte[] dls(int bits, DlsSettings settings) throws IOException {
       KeyMap map = Mapping.apply(samples, MapSettings.DEFAULTS);
-      Map<String, DlsWriter.Shape> shapes = new LinkedHashMap<>();
+      Map<String, DlsWriter.WaveShape> shapes = new LinkedHashMap<>();
       clips.forEach(
           (file, clip) ->
-              shapes.put(file, new DlsWriter.Shape(RATE, clip.channels(), clip.frames(), bits)));
+              shapes.put(
+                  file, new DlsWriter.WaveShape(RATE, clip.channels(), clip.frames(), bits)));
       ByteArrayOutputStream out = new ByteArrayOutputStream();
       DlsWriter.write(
           out,

@@ -47,7 +47,7 @@ class PlayerTest {
   }
 
   private static Player.Performance play(
-      List<Zone> zones, Map<String, Clip> clips, Player.Note... notes) throws IOException {
+      List<Zone> zones, Map<String, Clip> clips, Player.NoteEvent... notes) throws IOException {
     return Player.apply(zones, List.of(notes), RATE, z -> clips.get(z.file()).source());
   }
 
@@ -64,7 +64,7 @@ class PlayerTest {
     Map<String, Clip> clips = Map.of("a", tone(440, 0.2, 3));
     List<Zone> zones = List.of(zone("a", 69, 62, 76, 1, 127, 1, 1));
     for (int key = 62; key <= 76; key++) {
-      Clip played = play(zones, clips, new Player.Note(0, 1, key, 127)).audio();
+      Clip played = play(zones, clips, new Player.NoteEvent(0, 1, key, 127)).audio();
       Pitch pitch = Analyse.pitch(played.slice(2400, 40_000), new AnalyseSettings(false, 440));
       assertEquals(key, pitch.midi());
       assertEquals(0, pitch.cents(), 0.5);
@@ -87,10 +87,10 @@ class PlayerTest {
         play(
                 zones,
                 clips,
-                new Player.Note(4, 0.5, 60, 10),
-                new Player.Note(0, 0.5, 60, 10),
-                new Player.Note(2, 0.5, 60, 63),
-                new Player.Note(6, 0.5, 60, 64))
+                new Player.NoteEvent(4, 0.5, 60, 10),
+                new Player.NoteEvent(0, 0.5, 60, 10),
+                new Player.NoteEvent(2, 0.5, 60, 63),
+                new Player.NoteEvent(6, 0.5, 60, 64))
             .audio();
     assertEquals(-40, levelDb(played, 0.1, 0.4), 0.1);
     assertEquals(-33.98, levelDb(played, 2.1, 2.4), 0.1);
@@ -104,7 +104,7 @@ class PlayerTest {
     // 480 Hz is 100 frames per period.
     Zone looped =
         new Zone("a", "s", "close", "", 60, 55, 65, 1, 127, 1, 1, -6, 40_000L, 59_999L, 500, null);
-    Clip played = play(List.of(looped), clips, new Player.Note(0, 10, 60, 127)).audio();
+    Clip played = play(List.of(looped), clips, new Player.NoteEvent(0, 10, 60, 127)).audio();
     for (double t = 0.5; t < 10; t += 0.5) {
       assertEquals(-19.98, levelDb(played, t - 0.1, t), 0.05);
     }
@@ -123,9 +123,9 @@ class PlayerTest {
         play(
             List.of(unlooped, looped),
             clips,
-            new Player.Note(0, 0.5, 69, 100),
-            new Player.Note(1, 3, 69, 100),
-            new Player.Note(5, 3, 57, 100));
+            new Player.NoteEvent(0, 0.5, 69, 100),
+            new Player.NoteEvent(1, 3, 69, 100),
+            new Player.NoteEvent(5, 3, 57, 100));
     assertEquals(1, played.ranOut().size());
     assertEquals(1, played.ranOut().get(0).note().startS());
     assertEquals(1, played.ranOut().get(0).soundedS(), 0.01);
@@ -140,20 +140,20 @@ class PlayerTest {
         play(
             zones,
             Map.of("a", tone(261.6, 0.2, 1)),
-            new Player.Note(0, 1, 63, 90),
-            new Player.Note(1, 1, 62, 90));
-    assertEquals(List.of(new Player.Note(0, 1, 63, 90)), played.unplayed());
+            new Player.NoteEvent(0, 1, 63, 90),
+            new Player.NoteEvent(1, 1, 62, 90));
+    assertEquals(List.of(new Player.NoteEvent(0, 1, 63, 90)), played.unplayed());
   }
 
   @Test
   void aLoudChordStaysBelowFullScale() throws IOException {
     List<Zone> zones = List.of(zone("a", 60, 48, 72, 1, 127, 1, 1));
-    List<Player.Note> notes = new ArrayList<>();
+    List<Player.NoteEvent> notes = new ArrayList<>();
     for (int key = 48; key <= 72; key++) {
-      notes.add(new Player.Note(0, 1, key, 127));
+      notes.add(new Player.NoteEvent(0, 1, key, 127));
     }
     Player.Performance played =
-        play(zones, Map.of("a", tone(261.6, 0.8, 2)), notes.toArray(Player.Note[]::new));
+        play(zones, Map.of("a", tone(261.6, 0.8, 2)), notes.toArray(Player.NoteEvent[]::new));
     float peak = 0;
     for (float x : played.audio().channel(1)) {
       peak = Math.max(peak, Math.abs(x));
@@ -164,9 +164,9 @@ class PlayerTest {
 
   @Test
   void whatIsNoNoteIsRefused() {
-    assertThrows(IllegalArgumentException.class, () -> new Player.Note(-1, 1, 60, 90));
-    assertThrows(IllegalArgumentException.class, () -> new Player.Note(0, 0, 60, 90));
-    assertThrows(IllegalArgumentException.class, () -> new Player.Note(0, 1, 128, 90));
-    assertThrows(IllegalArgumentException.class, () -> new Player.Note(0, 1, 60, 0));
+    assertThrows(IllegalArgumentException.class, () -> new Player.NoteEvent(-1, 1, 60, 90));
+    assertThrows(IllegalArgumentException.class, () -> new Player.NoteEvent(0, 0, 60, 90));
+    assertThrows(IllegalArgumentException.class, () -> new Player.NoteEvent(0, 1, 128, 90));
+    assertThrows(IllegalArgumentException.class, () -> new Player.NoteEvent(0, 1, 60, 0));
   }
 }

@@ -46,7 +46,7 @@ class TiesAndLoopsTest {
     float[] played =
         Player.apply(
                 List.of(zone),
-                List.of(new Player.Note(0, 2, 60, 127)),
+                List.of(new Player.NoteEvent(0, 2, 60, 127)),
                 RATE,
                 z -> Clip.of(RATE, x).source())
             .audio()
@@ -73,7 +73,7 @@ class TiesAndLoopsTest {
     float[] played =
         Player.apply(
                 map.zones(),
-                List.of(new Player.Note(0, 0.05, 48, 127)),
+                List.of(new Player.NoteEvent(0, 0.05, 48, 127)),
                 RATE,
                 z -> Clip.of(RATE, x).source())
             .audio()

@@ -49,7 +49,7 @@ class ScoreTest {
     add(track, 2400, ShortMessage.NOTE_ON, 7, 0);
     Path file = folder.resolve("a.mid");
     MidiSystem.write(sequence, 1, file.toFile());
-    List<Player.Note> notes = Score.midi(file);
+    List<Player.NoteEvent> notes = Score.midi(file);
     assertEquals(4, notes.size());
     same(0, 0.5, 60, 80, notes.get(0));
     same(1, 1, 62, 90, notes.get(1));
@@ -57,7 +57,8 @@ class ScoreTest {
     same(3, 1, 65, 101, notes.get(3));
   }
 
-  private static void same(double start, double length, int key, int velocity, Player.Note note) {
+  private static void same(
+      double start, double length, int key, int velocity, Player.NoteEvent note) {
     assertEquals(start, note.startS(), 1e-6);
     assertEquals(length, note.lengthS(), 1e-6);
     assertEquals(key, note.key());
@@ -66,7 +67,7 @@ class ScoreTest {
 
   @Test
   void aListIsPlayedOneAfterTheOther() throws IOException {
-    List<Player.Note> notes = Score.list("C4 F#3:1.5@33 -:1, 67@127");
+    List<Player.NoteEvent> notes = Score.list("C4 F#3:1.5@33 -:1, 67@127");
     same(0.25, 0.5, 60, 100, notes.get(0));
     same(0.75, 1.5, 54, 33, notes.get(1));
     same(3.25, 0.5, 67, 127, notes.get(2));
@@ -93,9 +94,9 @@ class ScoreTest {
             new Zone("a", "s", "c", "p", 60, 58, 61, 1, 80, 1, 1, 0, null, null, 300, null),
             new Zone("b", "s", "c", "f", 60, 58, 61, 81, 127, 1, 2, 0, null, null, 300, null),
             new Zone("d", "s", "c", "f", 60, 58, 61, 81, 127, 2, 2, 0, null, null, 300, null));
-    List<Player.Note> notes = Score.phrase(zones);
+    List<Player.NoteEvent> notes = Score.phrase(zones);
     assertEquals(
-        List.of(58, 59, 60, 61, 60, 60, 60), notes.stream().map(Player.Note::key).toList());
+        List.of(58, 59, 60, 61, 60, 60, 60), notes.stream().map(Player.NoteEvent::key).toList());
     assertEquals(80, notes.get(4).velocity());
     assertEquals(127, notes.get(6).velocity());
   }
@@ -112,11 +113,17 @@ class ScoreTest {
     }
     assertEquals(
         List.of(48, 56, 64, 72),
-        Score.phrase(zones).stream().filter(n -> n.lengthS() >= 4).map(Player.Note::key).toList());
+        Score.phrase(zones).stream()
+            .filter(n -> n.lengthS() >= 4)
+            .map(Player.NoteEvent::key)
+            .toList());
     assertTrue(Score.phrase(without).stream().allMatch(n -> n.lengthS() < 4));
     List<Zone> few = zones.subList(0, 3);
     assertEquals(
         List.of(48, 52),
-        Score.phrase(few).stream().filter(n -> n.lengthS() >= 4).map(Player.Note::key).toList());
+        Score.phrase(few).stream()
+            .filter(n -> n.lengthS() >= 4)
+            .map(Player.NoteEvent::key)
+            .toList());
   }
 }

@@ -6,7 +6,7 @@ import java.nio.file.Path;
 import java.util.Arrays;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
-import takewright.audio.WavWriter;
+import takewright.audio.write.WavWriter;
 import takewright.testing.TakeBuilder;
 
 /** A small session of computed tones with known faults in it. Invented; nobody plays. */

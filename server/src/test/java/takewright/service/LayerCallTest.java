@@ -19,7 +19,7 @@ import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
-import takewright.audio.WavWriter;
+import takewright.audio.write.WavWriter;
 import takewright.v1.AudioOutput;
 import takewright.v1.EffectDelay;
 import takewright.v1.LayerConfig;

@@ -25,7 +25,7 @@ import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
-import takewright.audio.WavWriter;
+import takewright.audio.write.WavWriter;
 import takewright.service.access.GrantedFolders;
 import takewright.service.call.PcmInbox;
 import takewright.service.call.Site;

@@ -8,7 +8,7 @@ import java.nio.file.Path;
 import java.util.Arrays;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
-import takewright.audio.WavWriter;
+import takewright.audio.write.WavWriter;
 
 /** Files as a recorder or a person makes them, which Takewright must not take for its own. */
 public final class Foreign {

@@ -13,7 +13,7 @@ import java.util.Map;
 import java.util.stream.Stream;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
-import takewright.audio.WavWriter;
+import takewright.audio.write.WavWriter;
 import takewright.library.Build;
 import takewright.library.BuildListener;
 import takewright.library.BuildOrder;

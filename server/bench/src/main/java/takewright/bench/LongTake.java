@@ -13,7 +13,7 @@ import picocli.CommandLine.Option;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
-import takewright.audio.WavWriter;
+import takewright.audio.write.WavWriter;
 import takewright.retune.Retune;
 import takewright.retune.RetuneSettings;
 import takewright.testing.Recordings;

@@ -16,7 +16,7 @@ import takewright.audio.AudioFile;
 import takewright.audio.AudioSource;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
-import takewright.audio.WavWriter;
+import takewright.audio.write.WavWriter;
 import takewright.denoise.Denoise;
 import takewright.denoise.DenoiseSettings;
 import takewright.denoise.room.NoiseProfile;

@@ -9,7 +9,7 @@ import java.util.SplittableRandom;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
-import takewright.audio.WavWriter;
+import takewright.audio.write.WavWriter;
 import takewright.demo.Demo;
 import takewright.retune.Retune;
 import takewright.retune.RetuneSettings;

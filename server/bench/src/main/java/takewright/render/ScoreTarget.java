@@ -18,7 +18,7 @@ public final class ScoreTarget {
     Path file = Files.createTempFile("fuzz", ".mid");
     try {
       Files.write(file, data);
-      for (Player.Note note : Score.midi(file)) {
+      for (Player.NoteEvent note : Score.midi(file)) {
         if (!(note.startS() >= 0 && note.lengthS() >= 0)) {
           throw new AssertionError("a note outside of time: " + note);
         }

@@ -21,7 +21,7 @@ public final class PatientRename {
   private PatientRename() {}
 
   /** One attempt. */
-  public interface Move {
+  public interface Attempt {
     void run() throws IOException;
   }
 
@@ -43,7 +43,7 @@ public final class PatientRename {
    *
    * @param to the file that is replaced
    */
-  public static void run(Path to, Move move) throws IOException {
+  public static void run(Path to, Attempt move) throws IOException {
     for (int attempt = 1; ; attempt++) {
       try {
         move.run();

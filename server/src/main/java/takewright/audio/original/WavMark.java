@@ -43,7 +43,7 @@ public final class WavMark {
   /** Whether a file bears a mark that fits all of it; false for whatever is no WAV file. */
   static boolean fits(FileChannel channel) throws IOException {
     try {
-      Layout layout = Layout.of(channel);
+      MarkedLayout layout = MarkedLayout.of(channel);
       return layout != null
           && layout.mark.equals(chunk(audio(channel, layout), rest(channel, layout)));
     } catch (EOFException e) {
@@ -57,7 +57,7 @@ public final class WavMark {
    * @return false if there is none; the file is left alone then
    */
   public static boolean renew(FileChannel channel) throws IOException {
-    Layout layout = Layout.of(channel);
+    MarkedLayout layout = MarkedLayout.of(channel);
     if (layout == null) {
       return false;
     }
@@ -69,13 +69,13 @@ public final class WavMark {
     return true;
   }
 
-  private static int audio(FileChannel channel, Layout layout) throws IOException {
+  private static int audio(FileChannel channel, MarkedLayout layout) throws IOException {
     CRC32C crc = new CRC32C();
     update(crc, channel, layout.dataStart, layout.dataEnd);
     return (int) crc.getValue();
   }
 
-  private static int rest(FileChannel channel, Layout layout) throws IOException {
+  private static int rest(FileChannel channel, MarkedLayout layout) throws IOException {
     CRC32C crc = new CRC32C();
     update(crc, channel, 12, layout.dataStart);
     update(crc, channel, layout.dataEnd, layout.end);
@@ -108,9 +108,9 @@ public final class WavMark {
    *
    * @param end where the mark begins
    */
-  private record Layout(long dataStart, long dataEnd, long end, ByteBuffer mark) {
+  private record MarkedLayout(long dataStart, long dataEnd, long end, ByteBuffer mark) {
     /** Null if this is no WAV file or has no mark at its end. */
-    static Layout of(FileChannel channel) throws IOException {
+    static MarkedLayout of(FileChannel channel) throws IOException {
       long end = channel.size() - BYTES;
       if (end < 12) {
         return null;
@@ -134,7 +134,7 @@ public final class WavMark {
         } else if (tag(chunk, 0).equals("data")) {
           size = size == 0xFFFF_FFFFL ? large : size;
           boolean inside = size >= 0 && size <= end - at - 8;
-          return inside ? new Layout(at + 8, at + 8 + size, end, mark) : null;
+          return inside ? new MarkedLayout(at + 8, at + 8 + size, end, mark) : null;
         }
         at += 8 + size + (size & 1);
       }

@@ -78,7 +78,7 @@ public final class Connection {
   private Path tlsKey;
 
   /** Opens the connection. */
-  public Session open() throws IOException {
+  public OpenConnection open() throws IOException {
     if (server == null) {
       found = local ? null : RunningService.find(files());
       if (found != null) {
@@ -88,7 +88,7 @@ public final class Connection {
       TakewrightServer own = TakewrightServer.startInProcess();
       ManagedChannel channel =
           InProcessChannelBuilder.forName(own.address()).directExecutor().build();
-      return new Session(channel, channel, own, 1);
+      return new OpenConnection(channel, channel, own, 1);
     }
     Servers servers = new Servers(server, tokenFiles);
     servers.find();
@@ -125,7 +125,7 @@ public final class Connection {
     }
   }
 
-  private Session session(Servers servers) throws IOException {
+  private OpenConnection session(Servers servers) throws IOException {
     ManagedChannel channel =
         NettyChannelBuilder.forTarget(servers.target(), credentials(servers))
             .defaultServiceConfig(Servers.serviceConfig())
@@ -133,7 +133,7 @@ public final class Connection {
             .keepAliveTime(20, TimeUnit.SECONDS)
             .keepAliveTimeout(10, TimeUnit.SECONDS)
             .build();
-    return new Session(
+    return new OpenConnection(
         ClientInterceptors.intercept(channel, authorised(servers)), channel, null, servers.count());
   }
 
@@ -171,7 +171,7 @@ public final class Connection {
   }
 
   /** An open connection. */
-  public static final class Session implements Closeable {
+  public static final class OpenConnection implements Closeable {
     private final Channel channel;
     private final ManagedChannel underlying;
     private final TakewrightServer own;
@@ -180,7 +180,8 @@ public final class Connection {
     /** Lets an interrupted command clean up. */
     private final Thread interrupted = new Thread(this::stop);
 
-    private Session(Channel channel, ManagedChannel underlying, TakewrightServer own, int servers) {
+    private OpenConnection(
+        Channel channel, ManagedChannel underlying, TakewrightServer own, int servers) {
       this.channel = channel;
       this.underlying = underlying;
       this.own = own;

@@ -31,7 +31,7 @@ public final class SessionFollower {
   /** Answers "unknown session" from each service before the session counts as lost. */
   private static final int UNKNOWN_EACH = 2;
 
-  private final Connection.Session connection;
+  private final Connection.OpenConnection connection;
   private final FollowSessionConfig config;
   private final int frameBytes;
   private final Backlog audio;
@@ -49,7 +49,7 @@ public final class SessionFollower {
    * @param said receives a line about each drop and its outcome
    */
   public SessionFollower(
-      Connection.Session connection,
+      Connection.OpenConnection connection,
       FollowSessionConfig config,
       int frameBytes,
       Backlog audio,

@@ -21,39 +21,40 @@ public final class MapCsv {
    *
    * @param note how the zone's root is spelled; null if the map was read
    */
-  private record Line(Zone zone, String note) {}
+  private record MapLine(Zone zone, String note) {}
 
-  private static final Column<Line, String> SAMPLE = text("file", Zone::file);
-  private static final Column<Line, String> ARTICULATION = text("articulation", Zone::articulation);
-  private static final Column<Line, String> LAYER = text("layer", Zone::layer);
-  private static final Column<Line, String> DYNAMIC = text("dynamic", Zone::dynamic);
-  private static final Column<Line, String> NOTE =
-      Column.writtenOnly("note", ColumnFormat.TEXT, Line::note);
-  private static final Column<Line, Integer> ROOT = midi("root", 0, Zone::root);
-  private static final Column<Line, Integer> LOW_KEY = midi("low_key", 0, Zone::lowKey);
-  private static final Column<Line, Integer> HIGH_KEY = midi("high_key", 0, Zone::highKey);
-  private static final Column<Line, Integer> LOW_VELOCITY =
+  private static final Column<MapLine, String> SAMPLE = text("file", Zone::file);
+  private static final Column<MapLine, String> ARTICULATION =
+      text("articulation", Zone::articulation);
+  private static final Column<MapLine, String> LAYER = text("layer", Zone::layer);
+  private static final Column<MapLine, String> DYNAMIC = text("dynamic", Zone::dynamic);
+  private static final Column<MapLine, String> NOTE =
+      Column.writtenOnly("note", ColumnFormat.TEXT, MapLine::note);
+  private static final Column<MapLine, Integer> ROOT = midi("root", 0, Zone::root);
+  private static final Column<MapLine, Integer> LOW_KEY = midi("low_key", 0, Zone::lowKey);
+  private static final Column<MapLine, Integer> HIGH_KEY = midi("high_key", 0, Zone::highKey);
+  private static final Column<MapLine, Integer> LOW_VELOCITY =
       midi("low_velocity", 1, Zone::lowVelocity);
-  private static final Column<Line, Integer> HIGH_VELOCITY =
+  private static final Column<MapLine, Integer> HIGH_VELOCITY =
       midi("high_velocity", 1, Zone::highVelocity);
-  private static final Column<Line, Integer> RR =
+  private static final Column<MapLine, Integer> RR =
       Column.of("rr", ColumnFormat.COUNT, l -> l.zone().rr());
-  private static final Column<Line, Integer> RR_COUNT =
+  private static final Column<MapLine, Integer> RR_COUNT =
       Column.of("rr_count", ColumnFormat.COUNT, l -> l.zone().rrCount());
-  private static final Column<Line, Double> GAIN_DB =
+  private static final Column<MapLine, Double> GAIN_DB =
       Column.of("gain_db", ColumnFormat.decimal(2), l -> l.zone().gainDb());
-  private static final Column<Line, Long> LOOP_START =
+  private static final Column<MapLine, Long> LOOP_START =
       Column.of("loop_start", ColumnFormat.FRAME, l -> l.zone().loopStart());
-  private static final Column<Line, Long> LOOP_END =
+  private static final Column<MapLine, Long> LOOP_END =
       Column.of("loop_end", ColumnFormat.FRAME, l -> l.zone().loopEnd());
-  private static final Column<Line, Double> RELEASE_MS =
+  private static final Column<MapLine, Double> RELEASE_MS =
       Column.of("release_ms", ColumnFormat.decimal(1), l -> l.zone().releaseMs());
 
-  private static final Column<Line, VelocityRule> VELOCITY_RULE =
+  private static final Column<MapLine, VelocityRule> VELOCITY_RULE =
       Column.writtenOnly(
           "velocity_rule", ColumnFormat.word(VelocityRule.class), l -> l.zone().velocityRule());
 
-  private static final Table<Line> TABLE =
+  private static final Table<MapLine> TABLE =
       new Table<>(
           List.of(
               SAMPLE,
@@ -73,7 +74,7 @@ public final class MapCsv {
               LOOP_END,
               RELEASE_MS,
               VELOCITY_RULE),
-          line -> new Line(zone(line), null));
+          line -> new MapLine(zone(line), null));
 
   /** The columns, in their order. */
   public static final List<String> COLUMNS = TABLE.header();
@@ -83,7 +84,7 @@ public final class MapCsv {
   /** The zones with their header, as the bytes of a file; {@code names} spells their roots. */
   public static byte[] write(List<Zone> zones, NoteNames names) {
     return TABLE.write(
-        zones.stream().map(zone -> new Line(zone, names.spell(zone.root()))).toList());
+        zones.stream().map(zone -> new MapLine(zone, names.spell(zone.root()))).toList());
   }
 
   /**
@@ -98,7 +99,7 @@ public final class MapCsv {
       throw new FileProblemException(
           Reason.NOT_THERE, folder.toString(), "has no key map", "build the library again");
     }
-    return TABLE.read(file).stream().map(Line::zone).toList();
+    return TABLE.read(file).stream().map(MapLine::zone).toList();
   }
 
   private static Zone zone(Table.Line line) {
@@ -121,11 +122,11 @@ public final class MapCsv {
         null);
   }
 
-  private static Column<Line, String> text(String name, Function<Zone, String> get) {
+  private static Column<MapLine, String> text(String name, Function<Zone, String> get) {
     return Column.of(name, ColumnFormat.TEXT, line -> get.apply(line.zone()));
   }
 
-  private static Column<Line, Integer> midi(String name, int min, Function<Zone, Integer> get) {
+  private static Column<MapLine, Integer> midi(String name, int min, Function<Zone, Integer> get) {
     return Column.of(name, ColumnFormat.midi(min), line -> get.apply(line.zone()));
   }
 }

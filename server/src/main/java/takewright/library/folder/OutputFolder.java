@@ -14,9 +14,9 @@ import java.util.Set;
 import java.util.stream.Stream;
 import takewright.audio.AudioFile;
 import takewright.audio.WavChunks;
-import takewright.audio.WavKeys;
 import takewright.audio.original.AtomicFile;
 import takewright.audio.original.CheckedFile;
+import takewright.audio.write.WavKeys;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Reason;
 

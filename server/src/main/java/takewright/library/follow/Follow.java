@@ -18,7 +18,7 @@ import takewright.library.match.TakeAlignment;
 import takewright.library.take.CutTake;
 import takewright.library.take.RegionFlags;
 import takewright.segment.LiveSegment;
-import takewright.segment.LiveSegment.Heard;
+import takewright.segment.LiveSegment.HeardRegion;
 import takewright.segment.Region;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetProblem;
@@ -219,10 +219,10 @@ public final class Follow {
   private List<Note> update(boolean isOverNow) {
     isOver = isOverNow;
     version = live.version();
-    List<Heard> heard = live.heard();
-    Map<Long, Heard> byStart = new HashMap<>();
+    List<HeardRegion> heard = live.heard();
+    Map<Long, HeardRegion> byStart = new HashMap<>();
     List<Region> regions = new ArrayList<>();
-    for (Heard one : heard) {
+    for (HeardRegion one : heard) {
       byStart.put(one.region().start(), one);
       regions.add(decided(one));
     }
@@ -236,7 +236,7 @@ public final class Follow {
     List<Set<Flag>> flags = RegionFlags.of(take, regions, cells, matching);
     Map<Integer, Note> now = new LinkedHashMap<>();
     for (int i = 0; i < regions.size(); i++) {
-      Heard one = byStart.get(regions.get(i).start());
+      HeardRegion one = byStart.get(regions.get(i).start());
       int cell = matching.cells()[i];
       now.put(
           one.number(),
@@ -285,7 +285,7 @@ public final class Follow {
         : Optional.of(OtherPlan.problems(sheet, List.of(plan), 1).get(0));
   }
 
-  private Region decided(Heard one) {
+  private Region decided(HeardRegion one) {
     Region region = one.region();
     Verdict verdict = verdicts.get(one.number());
     if (verdict == null) {
@@ -296,7 +296,7 @@ public final class Follow {
     return region.marked(isDropped, Flags.with(region.flags(), flag));
   }
 
-  private Note note(Heard one, Region region, Cell cell, CellStatus status, Set<Flag> found) {
+  private Note note(HeardRegion one, Region region, Cell cell, CellStatus status, Set<Flag> found) {
     boolean isNoisy =
         !region.rejected() && region.levelDbfs() - live.roomToneDbfs() < NOISY_DB;
     Set<Flag> flags = isNoisy ? Flags.with(found, Flag.NOISY) : found;

@@ -33,7 +33,7 @@ public final class Intonation {
    * @param cents how far it is off the cell's note, in cents, within half an octave
    * @param uncertaintyCents one standard deviation of that, in cents
    */
-  public record Heard(Cell cell, double cents, double uncertaintyCents) {}
+  public record HeardNote(Cell cell, double cents, double uncertaintyCents) {}
 
   /**
    * What to add to what was heard of each note, in cents; 0 where it is certain, has no neighbours
@@ -41,9 +41,9 @@ public final class Intonation {
    *
    * @param heard the notes of one take; null for those that were not listened to
    */
-  public static double[] leans(List<Heard> heard) {
-    Map<Integer, List<Heard>> notes = new HashMap<>();
-    for (Heard note : heard) {
+  public static double[] leans(List<HeardNote> heard) {
+    Map<Integer, List<HeardNote>> notes = new HashMap<>();
+    for (HeardNote note : heard) {
       if (note != null) {
         notes.computeIfAbsent(note.cell().midi(), midi -> new ArrayList<>()).add(note);
       }
@@ -51,7 +51,7 @@ public final class Intonation {
     double repeat = repeat(notes);
     double[] leans = new double[heard.size()];
     for (int i = 0; i < leans.length; i++) {
-      Heard note = heard.get(i);
+      HeardNote note = heard.get(i);
       if (note != null && note.uncertaintyCents() > CERTAIN_CENTS) {
         leans[i] = lean(note, notes.get(note.cell().midi()), repeat);
       }
@@ -60,7 +60,7 @@ public final class Intonation {
   }
 
   /** How far the same note differs from one time to the next, in cents: one standard deviation. */
-  private static double repeat(Map<Integer, List<Heard>> notes) {
+  private static double repeat(Map<Integer, List<HeardNote>> notes) {
     double spread = spread(notes, CERTAIN_CENTS);
     // Where hardly a note is certain, its uncertainty counts as the player's.
     spread = Double.isNaN(spread) ? spread(notes, Double.POSITIVE_INFINITY) : spread;
@@ -68,13 +68,13 @@ public final class Intonation {
   }
 
   /** That of notes that are known so well; NaN where no two of one pitch are. */
-  private static double spread(Map<Integer, List<Heard>> notes, double maxUncertainty) {
+  private static double spread(Map<Integer, List<HeardNote>> notes, double maxUncertainty) {
     List<Double> differences = new ArrayList<>();
-    for (List<Heard> same : notes.values()) {
+    for (List<HeardNote> same : notes.values()) {
       double[] cents =
           same.stream()
               .filter(note -> note.uncertaintyCents() <= maxUncertainty)
-              .mapToDouble(Heard::cents)
+              .mapToDouble(HeardNote::cents)
               .toArray();
       for (int i = 0; i < cents.length; i++) {
         for (int j = 0; j < i; j++) {
@@ -86,10 +86,10 @@ public final class Intonation {
     return SPREAD_OF_DIFFERENCE * Medians.of(all, all.length);
   }
 
-  private static double lean(Heard note, List<Heard> same, double repeat) {
+  private static double lean(HeardNote note, List<HeardNote> same, double repeat) {
     double weight = 0;
     double sum = 0;
-    for (Heard other : same) {
+    for (HeardNote other : same) {
       if (other != note) {
         double variance = square(other.uncertaintyCents()) + square(repeat);
         weight += 1 / variance;

@@ -14,7 +14,7 @@ import takewright.analyse.SampleFacts;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
-import takewright.audio.WavWriter;
+import takewright.audio.write.WavWriter;
 import takewright.diagnosis.Diagnosed;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;

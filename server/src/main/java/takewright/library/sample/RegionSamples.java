@@ -7,7 +7,7 @@ import java.util.List;
 import java.util.Map;
 import takewright.audio.Recording;
 import takewright.denoise.room.NoiseProfile;
-import takewright.level.Gain;
+import takewright.level.NoteGain;
 import takewright.library.folder.Journal;
 import takewright.library.folder.OutputFolder;
 import takewright.library.take.CutTake;
@@ -48,7 +48,7 @@ public final class RegionSamples {
   }
 
   /** Receives each sample, and may stop the work between two samples. */
-  public interface Watcher {
+  public interface SampleWatcher {
     /** A sample will be looked for or made; throws where the work is to stop. */
     void next() throws IOException;
 
@@ -80,8 +80,8 @@ public final class RegionSamples {
       KeptRegion kept,
       Map<String, NoiseProfile> rooms,
       double leanCents,
-      Gain gain,
-      Watcher watcher)
+      NoteGain gain,
+      SampleWatcher watcher)
       throws IOException {
     SampleOrder order = SampleOrder.of(sheet, kept, leanCents, gain);
     watcher.next();
@@ -135,14 +135,14 @@ public final class RegionSamples {
     return recipe.digest();
   }
 
-  private static Journal.Entry found(List<Wanted> microphones, Watcher watcher) {
+  private static Journal.Entry found(List<Wanted> microphones, SampleWatcher watcher) {
     microphones.forEach(microphone -> watcher.made(microphone.layer(), microphone.made(), true));
     return microphones.get(0).made();
   }
 
   /** Makes what is missing, the main microphone first; its entry. */
   private Journal.Entry render(
-      SampleOrder order, Recording mainMicrophone, List<Wanted> microphones, Watcher watcher)
+      SampleOrder order, Recording mainMicrophone, List<Wanted> microphones, SampleWatcher watcher)
       throws IOException {
     Tuning tuning = SampleMaker.listen(order, mainMicrophone);
     Wanted main = microphones.get(0);

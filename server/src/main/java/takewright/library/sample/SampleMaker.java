@@ -12,7 +12,7 @@ import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.Recording;
 import takewright.audio.WavChunks;
-import takewright.audio.WavWriter;
+import takewright.audio.write.WavWriter;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.dsp.Cents;
@@ -80,7 +80,7 @@ public final class SampleMaker {
    * How far a short note is off, before its neighbours are asked; null for long ones, which need
    * none, and for what is not brought in tune.
    */
-  public static Intonation.Heard listenAhead(Sheet sheet, KeptRegion kept) throws IOException {
+  public static Intonation.HeardNote listenAhead(Sheet sheet, KeptRegion kept) throws IOException {
     SampleOrder order = SampleOrder.of(sheet, kept, 0, null);
     Region region = kept.region();
     if (!order.treatment().tuned() || region.kind() != Kind.PITCHED || !order.hasNote()) {
@@ -93,7 +93,7 @@ public final class SampleMaker {
             () -> shortPitch(kept, order));
     return pitch == null || !pitch.isExact()
         ? null
-        : new Intonation.Heard(
+        : new Intonation.HeardNote(
             order.cell(), Cents.withinOctave(order.centsOff(pitch)), pitch.centsUncertainty());
   }
 

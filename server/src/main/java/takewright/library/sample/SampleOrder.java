@@ -2,7 +2,7 @@ package takewright.library.sample;
 
 import takewright.analyse.AnalyseSettings;
 import takewright.diagnosis.Flags;
-import takewright.level.Gain;
+import takewright.level.NoteGain;
 import takewright.library.take.Fades;
 import takewright.library.take.KeptRegion;
 import takewright.pitch.Pitch;
@@ -38,12 +38,12 @@ public record SampleOrder(
     double tuningHz,
     TuningRules tuning,
     double leanCents,
-    Gain gain,
+    NoteGain gain,
     boolean gainInFile,
     double amountDb,
     Output output,
     Correction correction) {
-  static SampleOrder of(Sheet sheet, KeptRegion kept, double leanCents, Gain gain) {
+  static SampleOrder of(Sheet sheet, KeptRegion kept, double leanCents, NoteGain gain) {
     Correction correction = kept.correction();
     Double cleaningDb = correction.cleaningDb();
     return new SampleOrder(
@@ -61,13 +61,13 @@ public record SampleOrder(
   }
 
   /** Where a person sets the level, the curve does not say whether it is right. */
-  private static Gain corrected(Gain gain, Correction correction) {
+  private static NoteGain corrected(NoteGain gain, Correction correction) {
     if (correction.gainDb() == null) {
       return gain;
     }
     return gain == null
-        ? new Gain(correction.gainDb(), false, Double.NaN)
-        : new Gain(gain.gainDb() + correction.gainDb(), false, gain.curveLufs());
+        ? new NoteGain(correction.gainDb(), false, Double.NaN)
+        : new NoteGain(gain.gainDb() + correction.gainDb(), false, gain.curveLufs());
   }
 
   /** What a person adds to the measured correction of the pitch, in cents. */

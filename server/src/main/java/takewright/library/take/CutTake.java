@@ -74,7 +74,7 @@ public record CutTake(
   /** Takes of a large session. */
   private static final Remembered<TakeHeard> CUT = new Remembered<>(32);
 
-  private static final Remembered<RoomTone> ROOMS = new Remembered<>(64);
+  private static final Remembered<TakeRoom> ROOMS = new Remembered<>(64);
 
   /**
    * Cuts a take; the audio is read once, block by block, and not at all if the same was cut before.
@@ -235,8 +235,8 @@ public record CutTake(
   }
 
   /** The room of each microphone; null if nobody was silent. */
-  public Map<String, RoomTone> rooms(List<Layer> layers) throws IOException {
-    Map<String, RoomTone> rooms = new LinkedHashMap<>();
+  public Map<String, TakeRoom> rooms(List<Layer> layers) throws IOException {
+    Map<String, TakeRoom> rooms = new LinkedHashMap<>();
     for (Layer layer : layers) {
       rooms.put(layer.name(), room(take, segmentation, take.files().get(layer.name())));
     }
@@ -244,14 +244,14 @@ public record CutTake(
   }
 
   /** The room of one microphone; null if nobody was silent. */
-  static RoomTone room(Take take, Segmentation segmentation, Recording microphone)
+  static TakeRoom room(Take take, Segmentation segmentation, Recording microphone)
       throws IOException {
     List<Object> asked =
         List.of(segmentation.roomTone(), take.roomTone() == null ? List.of() : take.roomTone());
     return ROOMS.get(microphone, asked, () -> roomNow(take, segmentation, microphone));
   }
 
-  private static RoomTone roomNow(Take take, Segmentation segmentation, Recording microphone)
+  private static TakeRoom roomNow(Take take, Segmentation segmentation, Recording microphone)
       throws IOException {
     List<Clip> tones = new ArrayList<>();
     double seconds = 0;
@@ -269,9 +269,13 @@ public record CutTake(
         }
         seconds += (double) frames / file.sampleRate();
       }
+      for (long[] leap : learner.leaps()) {
+        file.seek(leap[0]);
+        learner.hearBetween(file, leap[0], leap[1]);
+      }
       return tones.isEmpty()
           ? null
-          : new RoomTone(learner.profile(), LevelsOfTakes.meanSquare(tones));
+          : new TakeRoom(learner.profile(), LevelsOfTakes.meanSquare(tones));
     }
   }
 
@@ -296,10 +300,10 @@ public record CutTake(
    * @param profile by which it is taken away
    * @param loudness its loudness as a mean square; 0 if it is below what loudness measures
    */
-  public record RoomTone(NoiseProfile profile, double loudness) {}
+  public record TakeRoom(NoiseProfile profile, double loudness) {}
 
   /** The noise profiles of the microphones of which the room is known. */
-  public static Map<String, NoiseProfile> profiles(Map<String, RoomTone> rooms) {
+  public static Map<String, NoiseProfile> profiles(Map<String, TakeRoom> rooms) {
     Map<String, NoiseProfile> profiles = new HashMap<>();
     rooms.forEach(
         (layer, room) -> {

@@ -13,10 +13,10 @@ import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.Recording;
 import takewright.dsp.Decibels;
-import takewright.level.Gain;
 import takewright.level.Level;
 import takewright.level.LevelSettings;
 import takewright.level.Lift;
+import takewright.level.NoteGain;
 import takewright.level.Played;
 import takewright.segment.Region;
 import takewright.sheet.LevelRules;
@@ -44,7 +44,7 @@ public final class LevelsOfTakes {
   private LevelsOfTakes() {}
 
   /** How loud a region is: its loudness in the main microphone, its peak in all of them. */
-  public static Played measure(KeptRegion kept, Map<String, CutTake.RoomTone> rooms)
+  public static Played measure(KeptRegion kept, Map<String, CutTake.TakeRoom> rooms)
       throws IOException {
     Take take = kept.take();
     Region region = kept.region();
@@ -73,7 +73,7 @@ public final class LevelsOfTakes {
   }
 
   /** Powers of note and room add up. */
-  private static double withoutRoom(double lufs, CutTake.RoomTone room) {
+  private static double withoutRoom(double lufs, CutTake.TakeRoom room) {
     if (Double.isNaN(lufs) || room == null) {
       return lufs;
     }
@@ -104,26 +104,26 @@ public final class LevelsOfTakes {
    *
    * @param played how loud each is, in the order of the sheet and of its takes
    */
-  public static Map<KeptRegion, Gain> gains(Map<KeptRegion, Played> played) {
+  public static Map<KeptRegion, NoteGain> gains(Map<KeptRegion, Played> played) {
     Map<String, List<KeptRegion>> articulations = new LinkedHashMap<>();
     for (KeptRegion kept : played.keySet()) {
       articulations.computeIfAbsent(kept.take().articulation(), a -> new ArrayList<>()).add(kept);
     }
-    Map<KeptRegion, Gain> gains = new HashMap<>();
+    Map<KeptRegion, NoteGain> gains = new HashMap<>();
     for (List<KeptRegion> regions : articulations.values()) {
       Map<Take, Double> lifts = lifts(regions, played);
       List<Played> lifted = new ArrayList<>();
       for (KeptRegion kept : regions) {
         lifted.add(played.get(kept).louder(lifts.getOrDefault(kept.take(), 0.0)));
       }
-      List<Gain> found =
+      List<NoteGain> found =
           Level.apply(lifted, regions.stream().map(LevelsOfTakes::settings).toList());
       for (int i = 0; i < found.size(); i++) {
-        Gain gain = found.get(i);
+        NoteGain gain = found.get(i);
         double lift = lifts.getOrDefault(regions.get(i).take(), 0.0);
         gains.put(
             regions.get(i),
-            new Gain(rounded(lift + gain.gainDb()), gain.limited(), rounded(gain.curveLufs())));
+            new NoteGain(rounded(lift + gain.gainDb()), gain.limited(), rounded(gain.curveLufs())));
       }
     }
     return gains;

@@ -4,7 +4,7 @@ import java.util.List;
 import java.util.Locale;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
-import takewright.audio.Marker;
+import takewright.audio.marker.Marker;
 import takewright.name.NoteNames;
 import takewright.sheet.cell.CellName;
 

@@ -18,14 +18,14 @@ import takewright.sheet.cell.Cell;
  */
 public final class PickUps {
   /** A cell whichever take asks for it. */
-  private record Place(String articulation, Integer midi, String dynamic, int rr) {
-    static Place of(Cell cell) {
-      return new Place(cell.articulation(), cell.midi(), cell.dynamic(), cell.rr());
+  private record CellKey(String articulation, Integer midi, String dynamic, int rr) {
+    static CellKey of(Cell cell) {
+      return new CellKey(cell.articulation(), cell.midi(), cell.dynamic(), cell.rr());
     }
   }
 
   /** The take that fills each place so far. */
-  private final Map<Place, Take> filledBy = new HashMap<>();
+  private final Map<CellKey, Take> filledBy = new HashMap<>();
 
   private final List<CutTake> added = new ArrayList<>();
 
@@ -41,7 +41,7 @@ public final class PickUps {
   Set<Cell> filled(Take take, List<Cell> cells) {
     return take.fills().isPickUp()
         ? cells.stream()
-            .filter(cell -> filledBy.containsKey(Place.of(cell)))
+            .filter(cell -> filledBy.containsKey(CellKey.of(cell)))
             .collect(Collectors.toSet())
         : Set.of();
   }
@@ -50,7 +50,7 @@ public final class PickUps {
   public void add(CutTake cut) {
     added.add(cut);
     for (KeptRegion kept : cut.kept()) {
-      Place place = Place.of(kept.cell());
+      CellKey place = CellKey.of(kept.cell());
       if (cut.take().fills() != Fills.GAPS || !filledBy.containsKey(place)) {
         filledBy.put(place, cut.take());
       }
@@ -63,12 +63,12 @@ public final class PickUps {
    */
   public List<CutTake> settled() {
     Map<Integer, CutTake> settled = new LinkedHashMap<>();
-    Set<Place> said = new HashSet<>();
+    Set<CellKey> said = new HashSet<>();
     for (CutTake cut : added) {
       Set<Integer> elsewhere = new HashSet<>();
       Set<Integer> unsaid = new HashSet<>();
       for (int c = 0; c < cut.cells().size(); c++) {
-        Place place = Place.of(cut.cells().get(c));
+        CellKey place = CellKey.of(cut.cells().get(c));
         Take by = filledBy.get(place);
         if (by != null && !by.equals(cut.take())) {
           elsewhere.add(c);

@@ -19,7 +19,7 @@ import takewright.audio.Recording;
  */
 public final class Remembered<V> {
   /** Recordings as their files are now, and what besides them was asked for. */
-  private record Key(Recording recording, List<String> stamps, Object asked) {}
+  private record RememberedKey(Recording recording, List<String> stamps, Object asked) {}
 
   /** Finds it. */
   public interface Finder<V> {
@@ -27,12 +27,12 @@ public final class Remembered<V> {
   }
 
   private final int most;
-  private final Map<Key, V> found =
+  private final Map<RememberedKey, V> found =
       new LinkedHashMap<>(16, 0.75f, true) {
         private static final long serialVersionUID = 1;
 
         @Override
-        protected boolean removeEldestEntry(Map.Entry<Key, V> eldest) {
+        protected boolean removeEldestEntry(Map.Entry<RememberedKey, V> eldest) {
           return size() > most;
         }
       };
@@ -56,7 +56,7 @@ public final class Remembered<V> {
   /** The same; only what passes a test is remembered. */
   public V getIf(Predicate<V> isToRemember, Recording recording, Object asked, Finder<V> finder)
       throws IOException {
-    Key key = new Key(recording, stamps(recording), asked);
+    RememberedKey key = new RememberedKey(recording, stamps(recording), asked);
     synchronized (found) {
       if (found.containsKey(key)) {
         return found.get(key);

@@ -29,6 +29,12 @@ public final class Limits {
   /** Longest time that a call may stand still, in seconds, so that nothing hangs forever. */
   public static final int STALL_S = 120;
 
+  /**
+   * The same in seconds, while other calls are refused for want of room: longer than a client's
+   * garbage collection or a change of networks takes.
+   */
+  public static final int CROWDED_STALL_S = 10;
+
   /** Half of the heap may hold audio of calls; the other half is for processing it. */
   private static final long HELD_BYTES = Runtime.getRuntime().maxMemory() / 2;
 

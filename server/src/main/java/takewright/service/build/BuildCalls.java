@@ -10,6 +10,7 @@ import takewright.service.call.Answers;
 import takewright.service.call.Site;
 import takewright.service.call.UnaryCall;
 import takewright.service.work.Priority;
+import takewright.v1.Build;
 import takewright.v1.BuildProgress;
 import takewright.v1.BuildResult;
 import takewright.v1.CancelBuildRequest;
@@ -31,6 +32,9 @@ import takewright.v1.WatchBuildResponse;
 public final class BuildCalls {
   private static final int USUAL_PAGE = 50;
   private static final int LARGEST_PAGE = 500;
+
+  /** A page ends after the build that takes it beyond this; clients refuse 4 MiB. */
+  private static final int PAGE_BYTES = 1 << 20;
 
   private final Site site;
   private final BuildPages pages;
@@ -95,14 +99,28 @@ public final class BuildCalls {
           // One more than requested, to see whether there are more.
           List<BuildRun> page = builds.page(request.getPageToken(), size + 1);
           ListBuildsResponse.Builder answer = ListBuildsResponse.newBuilder();
-          for (BuildRun run : page.subList(0, Math.min(size, page.size()))) {
-            answer.addBuilds(run.build());
-          }
-          if (page.size() > size) {
-            answer.setNextPageToken(page.get(size - 1).id());
+          int bytes = 0;
+          for (BuildRun run : page) {
+            if (answer.getBuildsCount() == size || bytes > PAGE_BYTES) {
+              answer.setNextPageToken(page.get(answer.getBuildsCount() - 1).id());
+              break;
+            }
+            Build build = inList(run.build());
+            bytes += build.getSerializedSize();
+            answer.addBuilds(build);
           }
           return answer.build();
         });
+  }
+
+  /** A build without the names of what it changed, which GetBuild tells. */
+  private static Build inList(Build build) {
+    if (!build.hasResult()) {
+      return build;
+    }
+    Build.Builder brief = build.toBuilder();
+    brief.getResultBuilder().getChangesBuilder().clearAdded().clearChanged().clearVanished();
+    return brief.build();
   }
 
   /** Sends the progress of a running build, then its result. */

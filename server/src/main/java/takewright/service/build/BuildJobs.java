@@ -1,6 +1,7 @@
 package takewright.service.build;
 
 import java.io.IOException;
+import java.util.List;
 import java.util.concurrent.CancellationException;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
@@ -28,6 +29,11 @@ public final class BuildJobs {
    * messages per build.
    */
   private static final double PROGRESS_STEP = 0.002;
+
+  /** Names of each kind, and warnings, that an answer holds; a message has a largest size. */
+  private static final int MAX_NAMES = 4000;
+
+  private static final int MAX_WARNINGS = 1000;
 
   /** Runs a build. */
   public interface Builder {
@@ -154,14 +160,22 @@ public final class BuildJobs {
         .setFlagged(result.flagged())
         .setIndexFile(result.indexFile().toAbsolutePath().toString())
         .setSamplesReused(result.samplesReused())
-        .addAllWarnings(result.warnings().stream().map(Problem::text).toList())
+        .addAllWarnings(result.warnings().stream().limit(MAX_WARNINGS).map(Problem::text).toList())
+        .setWarningsTotal(result.warnings().size())
         .setChanges(
             BuildChanges.newBuilder()
                 .setIsFirst(result.changes().isFirst())
-                .addAllAdded(result.changes().added())
-                .addAllChanged(result.changes().changed())
-                .addAllVanished(result.changes().vanished()))
+                .addAllAdded(first(result.changes().added()))
+                .addAllChanged(first(result.changes().changed()))
+                .addAllVanished(first(result.changes().vanished()))
+                .setSamplesAdded(result.changes().added().size())
+                .setSamplesChanged(result.changes().changed().size())
+                .setSamplesVanished(result.changes().vanished().size()))
         .build();
+  }
+
+  private static List<String> first(List<String> names) {
+    return names.subList(0, Math.min(MAX_NAMES, names.size()));
   }
 
   /** Passes on what is news: a new step or take, or a further share of the work. */

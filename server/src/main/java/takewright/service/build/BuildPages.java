@@ -97,7 +97,7 @@ public final class BuildPages implements AutoCloseable {
     if (listener == null) {
       listener =
           HttpListener.open(
-              HttpListener.Place.onLoopback(0), "build-page", THREADS, ROOT, this::answer);
+              HttpListener.ListenAddress.onLoopback(0), "build-page", THREADS, ROOT, this::answer);
     }
     Shown one = shown.computeIfAbsent(id, made -> new Shown(page.get(), newToken()));
     return listener.address() + ROOT + id + "/" + one.token + "/" + PAGE;

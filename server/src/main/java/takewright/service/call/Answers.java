@@ -3,8 +3,6 @@ package takewright.service.call;
 import com.google.protobuf.MessageLite;
 import io.grpc.stub.ServerCallStreamObserver;
 import takewright.diagnosis.ProblemException;
-import takewright.diagnosis.Reason;
-import takewright.service.access.Limits;
 import takewright.service.wire.ErrorDetails;
 import takewright.service.wire.Failures;
 import takewright.service.work.CoreScheduler;
@@ -89,21 +87,14 @@ public final class Answers<A> {
   }
 
   private void waitUntilReady() {
-    long giveUp = System.nanoTime() + Limits.STALL_S * 1_000_000_000L;
+    ClientWait wait = new ClientWait();
     while (!call.isReady()) {
       if (call.isCancelled()) {
         throw ProblemException.cancelled();
       }
-      long left = (giveUp - System.nanoTime()) / 1_000_000;
-      if (left <= 0) {
-        throw new ProblemException(
-            Reason.TOO_SLOW,
-            "",
-            "the client took no answer for " + Limits.STALL_S + " s",
-            "read the answers as they come");
-      }
+      wait.check("", "the client took no answer for", "read the answers as they come");
       try {
-        wait(left);
+        wait(ClientWait.LOOK_MS);
       } catch (InterruptedException e) {
         Thread.currentThread().interrupt();
         throw ProblemException.cancelled();

@@ -210,12 +210,12 @@ public final class CallAudio implements Closeable {
   }
 
   /** Work that may find the audio invalid. */
-  private interface Reading<T> {
+  private interface AudioReading<T> {
     T read() throws IOException;
   }
 
   /** Makes an error of the audio name its field. */
-  private <T> T naming(Reading<T> reading) throws IOException {
+  private <T> T naming(AudioReading<T> reading) throws IOException {
     try {
       return reading.read();
     } catch (BadAudioException e) {

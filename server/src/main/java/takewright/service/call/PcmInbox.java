@@ -7,7 +7,6 @@ import java.nio.ByteOrder;
 import java.util.ArrayDeque;
 import takewright.audio.AudioSource;
 import takewright.diagnosis.ProblemException;
-import takewright.diagnosis.Reason;
 import takewright.service.access.Limits;
 import takewright.service.work.CoreScheduler;
 import takewright.v1.PcmEncoding;
@@ -243,18 +242,13 @@ public final class PcmInbox implements AudioSource {
   }
 
   private synchronized ByteString await() {
-    long giveUp = System.nanoTime() + Limits.STALL_S * 1_000_000_000L;
+    ClientWait wait = new ClientWait();
     while (arrived.isEmpty() && !ended && failure == null) {
-      long left = (giveUp - System.nanoTime()) / 1_000_000;
-      if (left <= 0 && !isRecorded) {
-        throw new ProblemException(
-            Reason.TOO_SLOW,
-            "audio",
-            "did not come for " + Limits.STALL_S + " s",
-            "send it, or end the stream");
+      if (!isRecorded) {
+        wait.check("audio", "did not come for", "send it, or end the stream");
       }
       try {
-        wait(isRecorded ? 0 : left);
+        wait(isRecorded ? 0 : ClientWait.LOOK_MS);
       } catch (InterruptedException e) {
         Thread.currentThread().interrupt();
         throw ProblemException.cancelled();

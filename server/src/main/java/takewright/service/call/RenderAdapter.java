@@ -38,7 +38,7 @@ public final class RenderAdapter {
     }
     Path midi =
         request.hasMidiFile() ? granted.fileToRead("midi_file", request.getMidiFile()) : null;
-    Render.Summary report =
+    Render.RenderSummary report =
         Render.run(
             new Render.Request(
                 folder,
@@ -56,7 +56,7 @@ public final class RenderAdapter {
             .setDurationS(report.seconds())
             .setPeakDbfs(Wire.level(report.peakDbfs()))
             .setGainDb(report.gainDb());
-    for (Player.Note note : report.unplayed()) {
+    for (Player.NoteEvent note : report.unplayed()) {
       if (wire.getUnplayedList().size() == MAX_UNPLAYED) {
         break;
       }
@@ -72,7 +72,7 @@ public final class RenderAdapter {
       if (wire.getRanOutList().size() == MAX_UNPLAYED) {
         break;
       }
-      Player.Note note = ranOut.note();
+      Player.NoteEvent note = ranOut.note();
       wire.addRanOut(
           RanOutNote.newBuilder()
               .setStartS(note.startS())

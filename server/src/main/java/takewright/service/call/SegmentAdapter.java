@@ -4,7 +4,7 @@ import com.google.protobuf.ByteString;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
-import takewright.audio.MarkedCopy;
+import takewright.audio.marker.MarkedCopy;
 import takewright.diagnosis.ProblemException;
 import takewright.library.RegionMarkers;
 import takewright.library.take.LevelStrip;

@@ -73,7 +73,7 @@ final class Spool implements Closeable {
 
   /** The audio from its start; readers are independent of each other. */
   AudioSource open() {
-    return new Reader();
+    return new SpoolSource();
   }
 
   @Override
@@ -83,7 +83,7 @@ final class Spool implements Closeable {
     file.close();
   }
 
-  private final class Reader implements AudioSource {
+  private final class SpoolSource implements AudioSource {
     private final ByteBuffer bytes = ByteBuffer.allocate(4 * channels * BLOCK);
     private long at;
 

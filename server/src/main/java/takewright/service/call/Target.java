@@ -10,7 +10,7 @@ import java.nio.file.Path;
 import java.util.function.Consumer;
 import takewright.audio.AudioSource;
 import takewright.audio.WavChunks;
-import takewright.audio.WavWriter;
+import takewright.audio.write.WavWriter;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 import takewright.service.access.GrantedFolders;

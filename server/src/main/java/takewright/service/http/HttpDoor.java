@@ -77,7 +77,7 @@ public final class HttpDoor implements AutoCloseable {
     }
     server =
         HttpListener.open(
-            HttpListener.Place.onLoopback(port), "http-call", AT_ONCE, ROOT, this::answer);
+            HttpListener.ListenAddress.onLoopback(port), "http-call", AT_ONCE, ROOT, this::answer);
   }
 
   /**

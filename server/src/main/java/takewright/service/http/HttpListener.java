@@ -44,16 +44,16 @@ public final class HttpListener implements AutoCloseable {
    * @param port TCP port, 0 for one that is free
    * @param tls its certificate and key; null for none
    */
-  public record Place(InetAddress address, int port, SSLContext tls) {
-    public Place {
+  public record ListenAddress(InetAddress address, int port, SSLContext tls) {
+    public ListenAddress {
       if (!address.isLoopbackAddress() && tls == null) {
         throw new IllegalArgumentException(address + " can be reached from other machines");
       }
     }
 
     /** On this machine alone. */
-    public static Place onLoopback(int port) {
-      return new Place(InetAddress.getLoopbackAddress(), port, null);
+    public static ListenAddress onLoopback(int port) {
+      return new ListenAddress(InetAddress.getLoopbackAddress(), port, null);
     }
   }
 
@@ -65,7 +65,8 @@ public final class HttpListener implements AutoCloseable {
    * @param root path below which it answers
    */
   public static HttpListener open(
-      Place place, String name, int atOnce, String root, HttpHandler handler) throws IOException {
+      ListenAddress place, String name, int atOnce, String root, HttpHandler handler)
+      throws IOException {
     InetSocketAddress address = new InetSocketAddress(place.address, place.port);
     HttpServer server;
     if (place.tls == null) {

@@ -37,13 +37,13 @@ public final class BoardPages implements AutoCloseable {
           "board.css", "text/css; charset=utf-8");
 
   private final Boards boards = new Boards();
-  private final HttpListener.Place place;
+  private final HttpListener.ListenAddress place;
   private HttpListener listener;
 
   /**
    * @param place where the boards are shown; nothing listens there before it is asked for
    */
-  public BoardPages(HttpListener.Place place) {
+  public BoardPages(HttpListener.ListenAddress place) {
     this.place = place;
   }
 

@@ -155,7 +155,7 @@ final class FollowAdapter
       FollowSessionConfig config, CallAudio audio, AudioSource source, Site site)
       throws IOException {
     if (config.getSessionId().isEmpty()) {
-      Named named = sheet(config, site);
+      WrittenSheet named = sheet(config, site);
       Sheet sheet = naming(named.field, () -> SheetReader.read(Path.of(named.name), named.text));
       Take take = take(sheet, config.getTake());
       int rate = source.sampleRate();
@@ -164,7 +164,7 @@ final class FollowAdapter
       }
       return sessions.begin(
           audio,
-          new SessionStore.Header(
+          new SessionHeader(
               named.name,
               named.text,
               config.getTake(),
@@ -181,7 +181,7 @@ final class FollowAdapter
     Sessions.Session session = sessions.resume(audio, config.getSessionId());
     boolean fits = false;
     try {
-      SessionStore.Header header = session.header();
+      SessionHeader header = session.header();
       if (header.sampleRate() != source.sampleRate()
           || header.channels() != source.channels()
           || header.encoding() != config.getFormat().getEncoding()) {
@@ -243,9 +243,9 @@ final class FollowAdapter
   }
 
   /** The text of a sheet, where it is or would be, and the request's field. */
-  private record Named(String field, String name, String text) {}
+  private record WrittenSheet(String field, String name, String text) {}
 
-  private static Named sheet(FollowSessionConfig config, Site site) throws IOException {
+  private static WrittenSheet sheet(FollowSessionConfig config, Site site) throws IOException {
     return switch (config.getSheetCase()) {
       case SHEET_FILE -> {
         Path file = site.folders().fileToRead("config.sheet_file", config.getSheetFile());
@@ -253,7 +253,7 @@ final class FollowAdapter
         naming("config.sheet_file", () -> SheetReader.read(file));
         String text = Files.readString(file);
         // The byte order mark that some editors write.
-        yield new Named(
+        yield new WrittenSheet(
             "config.sheet_file",
             file.toString(),
             text.startsWith("\uFEFF") ? text.substring(1) : text);
@@ -263,7 +263,7 @@ final class FollowAdapter
           throw ProblemException.invalid(
               "config.sheet_text", "is larger than 1 MiB and no sheet", "send that of the session");
         }
-        yield new Named("config.sheet_text", "sheet_text", config.getSheetText());
+        yield new WrittenSheet("config.sheet_text", "sheet_text", config.getSheetText());
       }
       default ->
           throw ProblemException.invalid(

@@ -8,7 +8,6 @@ import java.io.Closeable;
 import java.io.IOException;
 import java.io.InputStream;
 import java.nio.ByteBuffer;
-import java.nio.ByteOrder;
 import java.nio.channels.Channels;
 import java.nio.channels.FileChannel;
 import java.nio.channels.FileLock;
@@ -31,11 +30,9 @@ import java.util.regex.Pattern;
 import java.util.stream.Stream;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
-import takewright.audio.original.AtomicFile;
 import takewright.audio.original.CheckedFile;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
-import takewright.v1.PcmEncoding;
 
 /**
  * Keeps the audio of followed sessions on the disk, so that they continue after a restart of the
@@ -47,43 +44,13 @@ import takewright.v1.PcmEncoding;
  * file cannot be written goes on without one.
  */
 public final class SessionStore implements Closeable {
-  /**
-   * The header of a file.
-   *
-   * @param sheetName where the sheet is or would be
-   * @param sheetText what it said when the session began
-   * @param encoding of the audio as it came
-   */
-  record Header(
-      String sheetName,
-      String sheetText,
-      String take,
-      int sampleRate,
-      int channels,
-      PcmEncoding encoding) {
-    /** Bytes of a sample in the file: 2 and 3 for integers, 4 for floating point. */
-    private int sampleBytes() {
-      return switch (encoding) {
-        case PCM_ENCODING_INT16 -> 2;
-        case PCM_ENCODING_INT24 -> 3;
-        default -> 4;
-      };
-    }
-  }
-
   private static final Logger LOG = LoggerFactory.getLogger(SessionStore.class);
-  private static final ObjectMapper JSON = new ObjectMapper();
+  static final ObjectMapper JSON = new ObjectMapper();
   private static final String SUFFIX = ".session";
   private static final Pattern ID = Pattern.compile("[0-9a-f]{32}");
 
   /** The folder may hold files of others, which stay. */
   private static final Pattern NAME = Pattern.compile(ID.pattern() + Pattern.quote(SUFFIX));
-
-  /** Four hours at 48 kHz in two channels of 24 bits; the rest of a longer session is not kept. */
-  private static final long MAX_BYTES = 4L << 30;
-
-  /** Space left free on the disk: 1 GiB. */
-  private static final long LEFT_FREE = 1L << 30;
 
   /**
    * Audio that a crash of the machine can lose, in seconds. A crash of the service loses nothing.
@@ -94,7 +61,7 @@ public final class SessionStore implements Closeable {
   private static final int MAX_HEADER_BYTES = 8 << 20;
 
   private final Path folder;
-  private final Set<Kept> open = ConcurrentHashMap.newKeySet();
+  private final Set<KeptSession> open = ConcurrentHashMap.newKeySet();
   private final ScheduledExecutorService flusher =
       Executors.newSingleThreadScheduledExecutor(
           task -> {
@@ -159,13 +126,12 @@ public final class SessionStore implements Closeable {
     return folder.resolve(id + SUFFIX);
   }
 
-  /** What was decided about its notes. */
-  private Path decided(String id) {
-    return folder.resolve(id + ".decided");
+  private KeptSession kept(String id, SessionHeader header, FileChannel channel) {
+    return new KeptSession(file(id), folder.resolve(id + ".decided"), header, channel, open);
   }
 
   /** Begins to keep a session; null if that is impossible. */
-  Kept begin(String id, Header header) {
+  KeptSession begin(String id, SessionHeader header) {
     FileChannel channel = null;
     try {
       Set<StandardOpenOption> fresh =
@@ -185,7 +151,7 @@ public final class SessionStore implements Closeable {
       }
       channel.force(true);
       CheckedFile.flushFolder(folder);
-      Kept kept = new Kept(id, header, channel);
+      KeptSession kept = kept(id, header, channel);
       open.add(kept);
       return kept;
     } catch (IOException e) {
@@ -195,11 +161,11 @@ public final class SessionStore implements Closeable {
     }
   }
 
-  private static void notKept(String why) {
+  static void notKept(String why) {
     LOG.warn("a followed session would not outlast this service: {}", why);
   }
 
-  private static void close(FileChannel channel) {
+  static void close(FileChannel channel) {
     try {
       if (channel != null) {
         channel.close();
@@ -213,7 +179,7 @@ public final class SessionStore implements Closeable {
    * A session that an earlier service kept, or null if there is none. Its audio is read from the
    * start before any is added.
    */
-  Kept find(String id) throws IOException {
+  KeptSession find(String id) throws IOException {
     if (!ID.matcher(id).matches() || !Files.exists(file(id)) || isOld(file(id))) {
       return null;
     }
@@ -232,7 +198,7 @@ public final class SessionStore implements Closeable {
       if (line == null) {
         return null;
       }
-      Kept kept = new Kept(id, JSON.readValue(line, Header.class), channel);
+      KeptSession kept = kept(id, JSON.readValue(line, SessionHeader.class), channel);
       channel.position(line.length + 1);
       open.add(kept);
       isWhole = true;
@@ -260,7 +226,7 @@ public final class SessionStore implements Closeable {
   }
 
   private void flush() {
-    for (Kept kept : open) {
+    for (KeptSession kept : open) {
       kept.flush();
     }
   }
@@ -269,172 +235,9 @@ public final class SessionStore implements Closeable {
   @Override
   public void close() {
     flusher.shutdown();
-    for (Kept kept : open) {
+    for (KeptSession kept : open) {
       kept.flush();
       kept.close();
-    }
-  }
-
-  /** The file of one session. */
-  final class Kept {
-    private final String id;
-    private final Header header;
-    private final int frameBytes;
-    private ByteBuffer bytes = ByteBuffer.allocate(0);
-    private volatile FileChannel channel;
-    private volatile boolean isDirty;
-
-    private Kept(String id, Header header, FileChannel channel) {
-      this.id = id;
-      this.header = header;
-      this.channel = channel;
-      frameBytes = header.channels * header.sampleBytes();
-    }
-
-    Header header() {
-      return header;
-    }
-
-    private ByteBuffer room(int frames) {
-      if (bytes.capacity() < frames * frameBytes) {
-        bytes = ByteBuffer.allocate(frames * frameBytes).order(ByteOrder.LITTLE_ENDIAN);
-      }
-      return bytes.clear();
-    }
-
-    /**
-     * Reads the audio from the start; 0 at its end, where writing then continues. An incomplete
-     * frame left by a crash is cut off.
-     */
-    int read(float[][] planar) throws IOException {
-      ByteBuffer block = room(planar[0].length).limit(planar[0].length * frameBytes);
-      long from = channel.position();
-      while (block.hasRemaining() && channel.read(block) >= 0) {
-        // until it is full, or there is no more
-      }
-      int frames = block.position() / frameBytes;
-      block.flip();
-      for (int i = 0; i < frames; i++) {
-        for (float[] samples : planar) {
-          samples[i] = get(block);
-        }
-      }
-      if (frames == 0) {
-        channel.truncate(from).position(from);
-      }
-      return frames;
-    }
-
-    private float get(ByteBuffer block) {
-      return switch (header.sampleBytes()) {
-        case 2 -> block.getShort() / 0x1p15f;
-        case 3 -> {
-          int low = block.getShort() & 0xffff;
-          yield (block.get() << 16 | low) / 0x1p23f;
-        }
-        default -> block.getFloat();
-      };
-    }
-
-    private void put(ByteBuffer block, float sample) {
-      switch (header.sampleBytes()) {
-        case 2 -> block.putShort((short) Math.round(sample * 0x1p15f));
-        case 3 -> {
-          int value = Math.round(sample * 0x1p23f);
-          block.putShort((short) value).put((byte) (value >> 16));
-        }
-        default -> block.putFloat(sample);
-      }
-    }
-
-    /** Appends audio, which from then on survives this process. */
-    void append(float[][] planar, int count) {
-      FileChannel to = channel;
-      if (to == null) {
-        return;
-      }
-      ByteBuffer block = room(count);
-      for (int i = 0; i < count; i++) {
-        for (float[] samples : planar) {
-          put(block, samples[i]);
-        }
-      }
-      block.flip();
-      try {
-        while (block.hasRemaining()) {
-          to.write(block);
-        }
-        isDirty = true;
-        if (to.position() > MAX_BYTES) {
-          notKept("it is longer than " + (MAX_BYTES >> 30) + " GiB");
-          remove();
-        }
-      } catch (IOException e) {
-        notKept(e.toString());
-        remove();
-      }
-    }
-
-    private void flush() {
-      FileChannel to = channel;
-      if (!isDirty || to == null) {
-        return;
-      }
-      isDirty = false;
-      try {
-        // Not Files.getFileStore, which looks up the mount and fails in a chroot.
-        if (folder.toFile().getUsableSpace() < LEFT_FREE) {
-          notKept("there is less than " + (LEFT_FREE >> 30) + " GiB of room at " + folder);
-          remove();
-          return;
-        }
-        to.force(false);
-      } catch (IOException e) {
-        if (channel != null) {
-          notKept(e.toString());
-          remove();
-        }
-      }
-    }
-
-    /** What was decided in the session so far. */
-    Decided decided() throws IOException {
-      Path file = SessionStore.this.decided(id);
-      return Files.exists(file)
-          ? JSON.readValue(Files.readAllBytes(file), Decided.class)
-          : Decided.NOTHING;
-    }
-
-    /** Keeps what was decided. */
-    synchronized void keep(Decided decided) {
-      if (channel != null) {
-        try {
-          AtomicFile.replace(SessionStore.this.decided(id), JSON.writeValueAsBytes(decided));
-        } catch (IOException e) {
-          notKept(e.toString());
-        }
-      }
-    }
-
-    /** Leaves the file in place. */
-    synchronized void close() {
-      FileChannel from = channel;
-      channel = null;
-      open.remove(this);
-      SessionStore.close(from);
-    }
-
-    /** Removes the file of a session that has ended. */
-    synchronized void remove() {
-      if (channel != null) {
-        try {
-          Files.deleteIfExists(file(id));
-          Files.deleteIfExists(SessionStore.this.decided(id));
-        } catch (IOException e) {
-          notKept(e.toString());
-        }
-        close();
-      }
     }
   }
 }

@@ -60,9 +60,9 @@ final class Sessions {
   static final class Session {
     private final String id;
     private final Followed followed;
-    private final SessionStore.Header header;
+    private final SessionHeader header;
     private final long bytes;
-    private final SessionStore.Kept kept;
+    private final KeptSession kept;
     private final Board board;
     private Decided decided = Decided.NOTHING;
 
@@ -74,9 +74,9 @@ final class Sessions {
     private Session(
         String id,
         Followed followed,
-        SessionStore.Header header,
+        SessionHeader header,
         long bytes,
-        SessionStore.Kept kept,
+        KeptSession kept,
         Board board) {
       this.id = id;
       this.followed = followed;
@@ -143,7 +143,7 @@ final class Sessions {
     }
 
     /** What the call that began the session said. */
-    SessionStore.Header header() {
+    SessionHeader header() {
       return header;
     }
   }
@@ -154,8 +154,7 @@ final class Sessions {
   }
 
   /** Begins a session, for a call. */
-  Session begin(CallAudio caller, SessionStore.Header header, Beginning beginning)
-      throws IOException {
+  Session begin(CallAudio caller, SessionHeader header, Beginning beginning) throws IOException {
     byte[] name = new byte[NAME_BYTES];
     random.nextBytes(name);
     String id = HexFormat.of().formatHex(name);
@@ -165,9 +164,9 @@ final class Sessions {
   private Session add(
       String id,
       CallAudio caller,
-      SessionStore.Header header,
+      SessionHeader header,
       Beginning beginning,
-      Supplier<SessionStore.Kept> keeping)
+      Supplier<KeptSession> keeping)
       throws IOException {
     // 27 s of audio in ring buffers whose sizes are powers of two, and the same again for the rest.
     long bytes = 4L * 80 * header.sampleRate();
@@ -201,7 +200,7 @@ final class Sessions {
   Session resume(CallAudio caller, String id) throws IOException {
     Session session = takeOver(caller, id);
     if (session == null) {
-      SessionStore.Kept kept = store == null ? null : store.find(id);
+      KeptSession kept = store == null ? null : store.find(id);
       if (kept == null) {
         throw unknown("config.session_id");
       }
@@ -211,8 +210,8 @@ final class Sessions {
   }
 
   /** A session of an earlier service, whose audio is replayed. */
-  private Session restore(CallAudio caller, String id, SessionStore.Kept kept) throws IOException {
-    SessionStore.Header header = kept.header();
+  private Session restore(CallAudio caller, String id, KeptSession kept) throws IOException {
+    SessionHeader header = kept.header();
     boolean isRestored = false;
     try {
       Session session = add(id, caller, header, () -> replayed(caller, kept), () -> kept);
@@ -226,8 +225,8 @@ final class Sessions {
     }
   }
 
-  private static Followed replayed(CallAudio caller, SessionStore.Kept kept) throws IOException {
-    SessionStore.Header header = kept.header();
+  private static Followed replayed(CallAudio caller, KeptSession kept) throws IOException {
+    SessionHeader header = kept.header();
     Sheet sheet = SheetReader.read(Path.of(header.sheetName()), header.sheetText());
     Take take = FollowAdapter.take(sheet, header.take());
     Follow follow = new Follow(sheet, take, header.sampleRate(), header.channels());
@@ -296,7 +295,7 @@ final class Sessions {
   synchronized void endWaiting(String id) throws IOException {
     Session session = sessions.get(id);
     if (session == null) {
-      SessionStore.Kept kept = store == null ? null : store.find(id);
+      KeptSession kept = store == null ? null : store.find(id);
       if (kept == null) {
         throw unknown("session_id");
       }

@@ -3,7 +3,6 @@ package takewright.service.work;
 import java.util.EnumMap;
 import java.util.Map;
 import java.util.concurrent.RejectedExecutionException;
-import java.util.concurrent.Semaphore;
 import java.util.concurrent.SynchronousQueue;
 import java.util.concurrent.ThreadPoolExecutor;
 import java.util.concurrent.TimeUnit;
@@ -38,7 +37,7 @@ public final class Workers implements AutoCloseable {
   private static final int CLEAN_UP_S = 3;
 
   private final CoreScheduler scheduler;
-  private final Map<Priority, Semaphore> room = new EnumMap<>(Priority.class);
+  private final Map<Priority, Places> room = new EnumMap<>(Priority.class);
   private final ThreadPoolExecutor pool;
   private final IdleMemory memory = new IdleMemory(System::nanoTime, this::isIdle, System::gc);
   private final Thread idle;
@@ -51,7 +50,7 @@ public final class Workers implements AutoCloseable {
   public Workers(int cores) {
     scheduler = new CoreScheduler(cores);
     for (Priority priority : Priority.values()) {
-      room.put(priority, new Semaphore(max(priority, cores)));
+      room.put(priority, new Places(max(priority, cores), System::nanoTime));
     }
     AtomicInteger count = new AtomicInteger();
     pool =
@@ -89,8 +88,8 @@ public final class Workers implements AutoCloseable {
    * @throws ProblemException OVERLOADED if too many calls of this priority run
    */
   public void run(Priority priority, Runnable work) {
-    Semaphore places = room.get(priority);
-    if (!places.tryAcquire()) {
+    Places places = room.get(priority);
+    if (!places.tryTake()) {
       throw new ProblemException(
           Reason.OVERLOADED,
           "",
@@ -107,10 +106,10 @@ public final class Workers implements AutoCloseable {
       pool.execute(
           () -> {
             try {
-              scheduler.run(priority, work);
+              places.run(() -> scheduler.run(priority, work));
             } finally {
               memory.worked();
-              places.release();
+              places.giveBack();
             }
           });
       isTaken = true;
@@ -119,7 +118,7 @@ public final class Workers implements AutoCloseable {
           Reason.STOPPING, "", "the service is stopping", "call again once it has restarted");
     } finally {
       if (!isTaken) {
-        places.release();
+        places.giveBack();
       }
     }
   }

@@ -110,7 +110,7 @@ public final class Check {
   private void checkImpulses(Sheet sheet) {
     for (Layer layer : sheet.layers()) {
       if (layer.impulse() != null) {
-        Header impulse =
+        TakeHeader impulse =
             headers.read(
                 layer.line(),
                 "impulse of layer " + layer.name(),

@@ -32,7 +32,7 @@ final class Headers {
   }
 
   /** The header of a recording; null if it cannot be read, which is noted. */
-  Header read(int line, String what, Recording recording, String key) {
+  TakeHeader read(int line, String what, Recording recording, String key) {
     String name = what + " " + recording.firstFile().getFileName();
     for (Path file : recording.files()) {
       String nameOfFile = what + " " + file.getFileName();
@@ -47,7 +47,7 @@ final class Headers {
       }
     }
     try (AudioFile audio = opener.open(recording)) {
-      Header header = Header.of(audio);
+      TakeHeader header = TakeHeader.of(audio);
       if (header.frames() <= 0) {
         problems.add(
             SheetProblem.error(

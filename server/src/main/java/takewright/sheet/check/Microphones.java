@@ -21,9 +21,9 @@ public final class Microphones {
   public static void requireAlike(Sheet sheet, Take take, List<AudioFile> microphones)
       throws SheetException {
     List<Recording> files = List.copyOf(take.files().values());
-    Header main = Header.of(microphones.get(0));
+    TakeHeader main = TakeHeader.of(microphones.get(0));
     for (int i = 1; i < files.size(); i++) {
-      Problem unlike = unlike(files.get(0), main, files.get(i), Header.of(microphones.get(i)));
+      Problem unlike = unlike(files.get(0), main, files.get(i), TakeHeader.of(microphones.get(i)));
       if (unlike != null) {
         throw new SheetException(sheet.file(), SheetProblem.error(take.line(), unlike));
       }
@@ -31,7 +31,7 @@ public final class Microphones {
   }
 
   /** Why two files cannot be microphones of one take; null if they can. */
-  static Problem unlike(Recording mainFile, Header main, Recording file, Header header) {
+  static Problem unlike(Recording mainFile, TakeHeader main, Recording file, TakeHeader header) {
     String format = "holds %s with %d %s and %s with %d";
     Path name = file.firstFile().getFileName();
     Path mainName = mainFile.firstFile().getFileName();

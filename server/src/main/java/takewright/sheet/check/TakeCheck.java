@@ -6,8 +6,8 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
-import takewright.audio.Markers;
 import takewright.audio.Recording;
+import takewright.audio.marker.Markers;
 import takewright.diagnosis.Problem;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
@@ -43,11 +43,12 @@ public final class TakeCheck {
   /** Checks the files of a take; gives its length in seconds. */
   double lengthS(Take take) {
     checkNotReadTwice(take);
-    Header main = null;
+    TakeHeader main = null;
     boolean first = true;
     for (Map.Entry<String, Recording> entry : take.files().entrySet()) {
       Recording recording = entry.getValue();
-      Header header = headers.read(take.line(), "take", recording, first ? "file" : entry.getKey());
+      TakeHeader header =
+          headers.read(take.line(), "take", recording, first ? "file" : entry.getKey());
       if (first) {
         main = header;
       } else if (main != null && header != null) {
@@ -164,7 +165,7 @@ public final class TakeCheck {
     }
   }
 
-  private void compare(Take take, Header main, Recording file, Header header) {
+  private void compare(Take take, TakeHeader main, Recording file, TakeHeader header) {
     Problem unlike = Microphones.unlike(take.main(), main, file, header);
     if (unlike != null) {
       problems.add(SheetProblem.error(take.line(), unlike));

@@ -61,8 +61,8 @@ public final class DecisionsReader {
    * @param sheet its takes hold the fixes of both; those of the file come last, and so hold
    * @param warnings decisions about takes that the sheet does not have
    */
-  public record Decided(Sheet sheet, List<SheetProblem> warnings) {
-    public Decided {
+  public record DecidedSheet(Sheet sheet, List<SheetProblem> warnings) {
+    public DecidedSheet {
       warnings = List.copyOf(warnings);
     }
   }
@@ -73,14 +73,14 @@ public final class DecisionsReader {
    * @throws SheetException if it is not such a file or anything in it is wrong: the first such
    *     thing
    */
-  public static Decided read(Sheet sheet, Path file) throws IOException {
+  public static DecidedSheet read(Sheet sheet, Path file) throws IOException {
     return new DecisionsReader(sheet, file).read();
   }
 
-  private Decided read() throws IOException {
+  private DecidedSheet read() throws IOException {
     SheetText text = SheetText.read(file);
     if (text.root() == null) {
-      return new Decided(sheet, List.of());
+      return new DecidedSheet(sheet, List.of());
     }
     if (!(text.root() instanceof MappingNode mapping)) {
       throw new SheetException(
@@ -104,7 +104,7 @@ public final class DecisionsReader {
     if (!problems.isEmpty()) {
       throw new SheetException(file, SheetProblem.worst(problems));
     }
-    return new Decided(sheet.taking(takes), warnings);
+    return new DecidedSheet(sheet.taking(takes), warnings);
   }
 
   /** Adds fixes to the takes of a name: each to those that hold its time or its cell. */

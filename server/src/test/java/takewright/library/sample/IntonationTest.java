@@ -12,8 +12,8 @@ import org.junit.jupiter.api.Test;
 import takewright.sheet.cell.Cell;
 
 class IntonationTest {
-  private static Intonation.Heard heard(int midi, int rr, double cents, double uncertainty) {
-    return new Intonation.Heard(new Cell(0, "staccato", midi, "mf", rr), cents, uncertainty);
+  private static Intonation.HeardNote heard(int midi, int rr, double cents, double uncertainty) {
+    return new Intonation.HeardNote(new Cell(0, "staccato", midi, "mf", rr), cents, uncertainty);
   }
 
   @Test
@@ -50,7 +50,7 @@ class IntonationTest {
     double alone = 0;
     double leaning = 0;
     for (int take = 0; take < 40; take++) {
-      List<Intonation.Heard> notes = new ArrayList<>();
+      List<Intonation.HeardNote> notes = new ArrayList<>();
       List<Double> truth = new ArrayList<>();
       for (int midi = 60; midi < 72; midi++) {
         double player = 8 * random.nextGaussian();

@@ -339,8 +339,7 @@ class FollowSessionTest {
             PcmEncoding.PCM_ENCODING_INT16,
             PcmEncoding.PCM_ENCODING_INT24,
             PcmEncoding.PCM_ENCODING_FLOAT32)) {
-      SessionStore.Header header =
-          new SessionStore.Header("sheet", SHEET, "take.wav", RATE, 2, encoding);
+      SessionHeader header = new SessionHeader("sheet", SHEET, "take.wav", RATE, 2, encoding);
       float[][] whole =
           encoding == PcmEncoding.PCM_ENCODING_FLOAT32 ? block : new float[][] {block[1], block[1]};
       try (SessionStore store = new SessionStore(folder)) {
@@ -350,7 +349,7 @@ class FollowSessionTest {
       Path file = folder.resolve(id + ".session");
       Files.write(file, new byte[] {1, 2, 3}, StandardOpenOption.APPEND);
       try (SessionStore store = new SessionStore(folder)) {
-        SessionStore.Kept kept = store.find(id);
+        KeptSession kept = store.find(id);
         assertEquals(header, kept.header());
         float[][] read = new float[2][9];
         assertEquals(4, kept.read(read));
@@ -361,7 +360,7 @@ class FollowSessionTest {
       }
       try (SessionStore store = new SessionStore(folder);
           SessionStore other = new SessionStore(folder)) {
-        SessionStore.Kept kept = store.find(id);
+        KeptSession kept = store.find(id);
         assertEquals(6, kept.read(new float[2][9]));
         Calls.refused(Status.Code.ABORTED, () -> other.find(id), "another call or service");
       }
@@ -450,8 +449,7 @@ class FollowSessionTest {
   private static Sessions.Session begin(Sessions sessions, Sheet sheet) throws IOException {
     return sessions.begin(
         caller(),
-        new SessionStore.Header(
-            "sheet", SHEET, "take.wav", RATE, 1, PcmEncoding.PCM_ENCODING_INT16),
+        new SessionHeader("sheet", SHEET, "take.wav", RATE, 1, PcmEncoding.PCM_ENCODING_INT16),
         () -> {
           Take take = sheet.takes().get(0);
           return new Followed(sheet, take, new Follow(sheet, take, RATE, 1));

@@ -20,10 +20,10 @@ class SessionsPowerLossTest {
     String id = "0123456789abcdef0123456789abcdef";
     String file = id + ".session";
     try (SessionStore store = new SessionStore(files.path(folder))) {
-      SessionStore.Kept kept =
+      KeptSession kept =
           store.begin(
               id,
-              new SessionStore.Header(
+              new SessionHeader(
                   "sheet", "library: X", "a.wav", 48_000, 1, PcmEncoding.PCM_ENCODING_INT16));
       assertEquals(
           List.of("write " + file, "force " + file, "force " + folder.getFileName()), files.done());

@@ -25,7 +25,7 @@ class CheckTest {
   /** A file whose header says this; a rate of 0: not audio. */
   private void file(String name, int sampleRate, long frames) throws IOException {
     Files.createFile(folder.resolve(name));
-    audio.put(name, sampleRate == 0 ? null : new Header(sampleRate, frames));
+    audio.put(name, sampleRate == 0 ? null : new TakeHeader(sampleRate, frames));
   }
 
   private CheckReport check(String sheet) throws IOException {
@@ -49,7 +49,7 @@ class CheckTest {
         .toList();
   }
 
-  private record Header(int sampleRate, long frames) implements AudioFile {
+  private record TakeHeader(int sampleRate, long frames) implements AudioFile {
     @Override
     public int channels() {
       return 1;

@@ -44,7 +44,7 @@ class FixReaderTest {
     return SheetReader.read(Files.writeString(folder.resolve("sheet.yaml"), SHEET + fixes));
   }
 
-  private DecisionsReader.Decided decided(String fixes, String decisions) throws IOException {
+  private DecisionsReader.DecidedSheet decided(String fixes, String decisions) throws IOException {
     return DecisionsReader.read(
         read(fixes), Files.writeString(folder.resolve("decisions.yaml"), decisions));
   }
@@ -162,7 +162,7 @@ class FixReaderTest {
 
   @Test
   void decisionsComeBehindTheSheetsOwnFixes() throws IOException {
-    DecisionsReader.Decided decided =
+    DecisionsReader.DecidedSheet decided =
         decided(
             "    fixes: [{at: 12.5, cents: -3}]\n",
             """
@@ -195,14 +195,14 @@ class FixReaderTest {
       nullValues = "-",
       value = {"''", "{}", "takes: []", "'takes: [{file: a.wav, fixes: []}]'"})
   void withoutADecisionTheSheetIsAsItWas(String decisions) throws IOException {
-    DecisionsReader.Decided decided = decided("", decisions);
+    DecisionsReader.DecidedSheet decided = decided("", decisions);
     assertEquals(List.of(), decided.warnings());
     assertEquals(List.of(), fixes(decided.sheet()));
   }
 
   @Test
   void decisionsAboutATakeThatTheSheetLacksAreSaid() throws IOException {
-    DecisionsReader.Decided decided =
+    DecisionsReader.DecidedSheet decided =
         decided("", "takes:\n  - {file: aa.wav, fixes: [{at: 1, cents: 3}]}\n");
     assertEquals(List.of(), fixes(decided.sheet()));
     assertEquals(

@@ -1,0 +1,34 @@
+package takewright.service.work;
+
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.util.concurrent.atomic.AtomicLong;
+import org.junit.jupiter.api.Test;
+
+class PlacesTest {
+  private final AtomicLong now = new AtomicLong(-7);
+  private final Places places = new Places(1, now::get);
+
+  @Test
+  void aCallSeesThatAnotherWasRefusedAPlaceLikeItsOwn() {
+    Places others = new Places(1, now::get);
+    assertTrue(places.tryTake());
+    places.run(() -> assertFalse(Places.wereShortSince(-100)));
+    assertFalse(places.tryTake());
+    places.run(
+        () -> {
+          assertTrue(Places.wereShortSince(-8));
+          assertFalse(Places.wereShortSince(-7), "not since then");
+        });
+    others.run(() -> assertFalse(Places.wereShortSince(-100), "places of another priority"));
+    assertFalse(Places.wereShortSince(-100), "a thread without a call");
+  }
+
+  @Test
+  void aPlaceThatWasGivenBackIsFree() {
+    assertTrue(places.tryTake());
+    places.giveBack();
+    assertTrue(places.tryTake());
+  }
+}
