@@ -19,6 +19,8 @@ public final class BuildRun {
   /** Each watcher costs the build a message from time to time. */
   public static final int MAX_WATCHERS = 64;
 
+  private static final String GO_ON = "call ResumeBuild, or give the same command again";
+
   /** A watcher of a build; called by one thread at a time, which must not wait. */
   public interface Watcher {
     /** The build has come this far. */
@@ -130,7 +132,10 @@ public final class BuildRun {
     synchronized (this) {
       if (build.getState() == BuildState.BUILD_STATE_RUNNING) {
         throw new ProblemException(
-            Reason.NOT_NOW, "build_id", "is running: " + build.getBuildId(), "cancel it first");
+            Reason.NOT_NOW,
+            "build_id",
+            "is running: " + build.getBuildId(),
+            stop == Stop.NO ? "cancel it first" : "wait until it has stopped");
       }
       if (build.getState() == BuildState.BUILD_STATE_DONE) {
         throw new ProblemException(
@@ -186,9 +191,26 @@ public final class BuildRun {
     }
     // It ended before this service was started, and only the line is known.
     return build.getState() == BuildState.BUILD_STATE_CANCELLED
-        ? ProblemException.cancelled()
-        : new ProblemException(
-            Reason.NOT_NOW, "build_id", "has failed: " + build.getError(), "resume it");
+        ? cancelled()
+        : new ProblemException(reason(), "", "the build has failed: " + build.getError(), GO_ON);
+  }
+
+  /** Why it failed; builds of earlier versions do not say. */
+  private Reason reason() {
+    for (Reason reason : Reason.values()) {
+      if (reason.name().equals(build.getErrorReason())) {
+        return reason;
+      }
+    }
+    return Reason.NOT_NOW;
+  }
+
+  private static ProblemException cancelled() {
+    return new ProblemException(
+        Reason.CANCELLED,
+        "",
+        "the build was cancelled; what is finished is kept",
+        "to go on, " + GO_ON);
   }
 
   /** Removes a watcher. */
@@ -211,14 +233,15 @@ public final class BuildRun {
     ProblemException said =
         stop == Stop.WITH_SERVICE
             ? new ProblemException(
-                Reason.STOPPING, "", "the service is stopping", "build again to go on")
-            : why;
+                Reason.STOPPING, "", "the service is stopping", "once it runs again, " + GO_ON)
+            : why.problem().reason() == Reason.CANCELLED ? cancelled() : why;
     boolean isCancelled = said.problem().reason() == Reason.CANCELLED;
     end(
         build().toBuilder()
             .setState(
                 isCancelled ? BuildState.BUILD_STATE_CANCELLED : BuildState.BUILD_STATE_FAILED)
-            .setError(isCancelled ? "" : said.getMessage()),
+            .setError(isCancelled ? "" : said.getMessage())
+            .setErrorReason(isCancelled ? "" : said.problem().reason().name()),
         said);
   }
 

@@ -53,6 +53,7 @@ public final class Builds {
     return build.toBuilder()
         .setState(BuildState.BUILD_STATE_FAILED)
         .setError("its service ended while it ran; ResumeBuild continues it")
+        .setErrorReason(Reason.STOPPING.name())
         .build();
   }
 
