@@ -19,7 +19,8 @@ public final class BuildRun {
   /** Each watcher costs the build a message from time to time. */
   public static final int MAX_WATCHERS = 64;
 
-  private static final String GO_ON = "call ResumeBuild, or give the same command again";
+  /** How a build that was stopped goes on. */
+  static final String GO_ON = "call ResumeBuild, or give the same command again";
 
   /** A watcher of a build; called by one thread at a time, which must not wait. */
   public interface Watcher {
@@ -192,7 +193,16 @@ public final class BuildRun {
     // It ended before this service was started, and only the line is known.
     return build.getState() == BuildState.BUILD_STATE_CANCELLED
         ? cancelled()
-        : new ProblemException(reason(), "", "the build has failed: " + build.getError(), GO_ON);
+        : failed(reason(), build.getError());
+  }
+
+  /** What failed before this service was started, of which the line is known: "WHAT; REMEDY". */
+  private static ProblemException failed(Reason reason, String line) {
+    int end = line.lastIndexOf("; ");
+    return end < 0
+        ? new ProblemException(reason, "", "the build has failed: " + line, GO_ON)
+        : new ProblemException(
+            reason, "", "the build has failed: " + line.substring(0, end), line.substring(end + 2));
   }
 
   /** Why it failed; builds of earlier versions do not say. */
@@ -246,14 +256,18 @@ public final class BuildRun {
   }
 
   private void end(Build.Builder ended, ProblemException why) {
+    List<Watcher> told;
+    BuildResult result;
     synchronized (this) {
       build = ended.setEndTime(now()).build();
       failure = why;
-      BuildResult result = build.hasResult() ? build.getResult() : null;
-      watchers.forEach(watcher -> watcher.over(result, why));
+      result = build.hasResult() ? build.getResult() : null;
+      told = List.copyOf(watchers);
       watchers.clear();
     }
+    // What a client is told must still hold after a power cut.
     changed.accept(this);
+    told.forEach(watcher -> watcher.over(result, why));
   }
 
   static Timestamp now() {
