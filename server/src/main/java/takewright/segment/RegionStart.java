@@ -23,12 +23,6 @@ final class RegionStart {
   /** Samples before a note's first column where the one before still rings, in seconds. */
   private static final double RINGS_S = 0.25;
 
-  /**
-   * How much earlier than it is seen such a note sets in at most, in seconds: it begins under the
-   * other, as long before as it then takes to rise.
-   */
-  private static final double RINGS_LEAD_S = 0.015;
-
   /** What still sounds is heard so far above the room, as a power ratio: 6 dB. */
   private static final double RINGS = 4;
 
@@ -95,9 +89,7 @@ final class RegionStart {
         Onset.find(next.around, quiet, next.anchor(), next.peakAround(), sampleRate, next.spread());
     double rings = columns.min(column - 5, column - 2);
     boolean isHeard = rings > RINGS * room.total();
-    long most = (long) (RINGS_LEAD_S * sampleRate);
-    long lead = isHeard ? Math.min(most, next.riseAfter(onset)) : 0;
-    next.onset = from + Math.max(onset - lead, quiet);
+    next.onset = from + Math.max(onset, quiet);
     if (isHeard && rings > CUT * open.mostPower()) {
       open.flags.add(Flag.RINGS_ON);
     }

@@ -106,6 +106,12 @@ final class FrameLevels {
     return at[frame];
   }
 
+  /** The first frame that lies later in the take than this; the number of frames if none does. */
+  int after(long position) {
+    int found = Arrays.binarySearch(at, 0, count, position);
+    return found < 0 ? -1 - found : found + 1;
+  }
+
   /** The level of a band, in dB. */
   float level(int frame, int band) {
     return levels[frame][band] * STEP_DB;

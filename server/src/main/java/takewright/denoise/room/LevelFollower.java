@@ -2,7 +2,6 @@ package takewright.denoise.room;
 
 import takewright.denoise.band.Parts;
 import takewright.denoise.band.ThirdOctaves;
-import takewright.dsp.Selection;
 
 /**
  * Follows the level of the room from frame to frame, under notes too, as far as it can be heard.
@@ -28,22 +27,12 @@ public final class LevelFollower {
   private static final double BELIEVED_IN_NOTE = 1.5;
   private static final double DOUBTED = 2;
 
-  /**
-   * Where all bands leap together, so much of them hear no more than the room: what a note adds can
-   * only make the others seem louder.
-   */
-  private static final double CLEAR = 0.1;
-
-  /** A leap smaller than this is none, in dB. */
-  private static final float LEAST_LEAP_DB = 0.5f;
-
   private final ThirdOctaves bands;
   private final float[] offset;
   private final float[][] means;
   private final float[] weighed;
   private final Parts parts;
   private final float[] heard;
-  private final float[] sorted;
   private final double[] noise;
   private long frame;
 
@@ -57,7 +46,6 @@ public final class LevelFollower {
     weighed = new float[bins];
     parts = new Parts(bins);
     heard = new float[bands.count()];
-    sorted = new float[bands.count()];
     noise = new double[bands.count()];
     for (int b = 0; b < noise.length; b++) {
       noise[b] = NoiseLevel.VARIANCE_OF_BIN / FRAMES / bands.width(b);
@@ -80,11 +68,10 @@ public final class LevelFollower {
    * The levels of the frame {@link #LATENCY} frames back.
    *
    * @param deviations how far the level may be off the expected one, by band, in dB
-   * @param leap how much softer and louder all bands together may be besides, in dB
    * @param inNote whether a note is plain to see
    * @param corrections receives how much louder than expected the room is, by band, in dB
    */
-  void corrections(float[] deviations, float[] leap, boolean inNote, float[] corrections) {
+  void corrections(float[] deviations, boolean inNote, float[] corrections) {
     int n = (int) Math.min(frame, FRAMES);
     for (int b = 0; b < corrections.length; b++) {
       float sum = 0;
@@ -94,9 +81,8 @@ public final class LevelFollower {
       heard[b] = (float) NoiseLevel.db(sum / n) - offset[b];
     }
     double last = (inNote ? BELIEVED_IN_NOTE : BELIEVED) + DOUBTED;
-    double together = leap[1] - leap[0] < LEAST_LEAP_DB ? 0 : together(leap);
     for (int b = 0; b < corrections.length; b++) {
-      double level = heard[b] - together;
+      double level = heard[b];
       double prior = deviations[b] * deviations[b];
       double total = prior + noise[b] * FRAMES / n;
       double off = level / Math.sqrt(total);
@@ -104,15 +90,8 @@ public final class LevelFollower {
       // Nothing but the room makes a band softer: what contradicts the track downwards is believed.
       double certain = Math.max(0, Math.min(1, (-off - BELIEVED) / DOUBTED));
       double weight = belief * (certain + (1 - certain) * prior / total);
-      corrections[b] = (float) (together + weight * level);
+      corrections[b] = (float) (weight * level);
     }
-  }
-
-  /** How much louder than expected all bands are where the room leaps. */
-  private double together(float[] leap) {
-    System.arraycopy(heard, 0, sorted, 0, sorted.length);
-    float level = Selection.find(sorted, sorted.length, (int) (CLEAR * sorted.length));
-    return Math.max(leap[0], Math.min(leap[1], level));
   }
 
   /** What {@link #corrections} heard: the level of each band over the expected one, in dB. */

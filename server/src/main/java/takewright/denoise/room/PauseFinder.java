@@ -29,6 +29,11 @@ final class PauseFinder {
   /** The roughness of one room stays within this many dB of what is most frequent. */
   private static final float ROUGHNESS_DB = 0.6f;
 
+  /**
+   * Smoother by as much it may be as well, where it is softer and a converter's own noise shows.
+   */
+  private static final float SMOOTHER_DB = 1.2f;
+
   /** How far below the loudest frame room tone lies (RMS), or it may be a note held softly. */
   private static final double CONTRAST_DB = 10;
 
@@ -39,6 +44,9 @@ final class PauseFinder {
 
   /** Frames of pauses either way that say what is usual: five seconds of them. */
   private static final int NEAR = 60;
+
+  /** A run so long says by its second half what is usual in it, in seconds. */
+  private static final double SETTLED_S = 1;
 
   /** Shortest pause, and what of it counts at once, in seconds. */
   private static final double SHORTEST_S = 0.3;
@@ -77,7 +85,8 @@ final class PauseFinder {
     boolean[] pause = new boolean[n];
     for (int i = 0; i < n; i++) {
       pause[i] =
-          Math.abs(frames.rough(i) - smooth) < ROUGHNESS_DB
+          frames.rough(i) < smooth + ROUGHNESS_DB
+              && frames.rough(i) > smooth - SMOOTHER_DB
               && frames.mean(i) < quiet[i] + MAX_ABOVE_DB
               && frames.dbfs(i) < loudest - CONTRAST_DB;
     }
@@ -158,16 +167,42 @@ final class PauseFinder {
       for (int i = 0; i < n; i++) {
         values[i] = frames.level(frame[i], b) - frames.mean(frame[i]);
       }
-      markOdd(values, frame, odd);
+      float[] colour = values.clone();
+      settle(colour, frame);
+      markOdd(values, frame, colour, odd);
       for (int i = 0; i < n; i++) {
         values[i] = frames.rough(frame[i], b);
       }
-      markOdd(values, frame, odd);
+      Arrays.fill(colour, Float.NEGATIVE_INFINITY);
+      markOdd(values, frame, colour, odd);
     }
     return odd;
   }
 
-  private static void markOdd(float[] values, int[] frame, boolean[] odd) {
+  /**
+   * Puts in place of the values of each long run what its second half is like: the colour of a room
+   * may change for good, and only a tail dies away.
+   */
+  private void settle(float[] values, int[] frame) {
+    int enough = (int) Math.round(SETTLED_S / frameS);
+    float[] sorted = new float[values.length];
+    for (int from = 0, to; from < values.length; from = to) {
+      to = from + 1;
+      while (to < values.length && frame[to] == frame[to - 1] + 1) {
+        to++;
+      }
+      float settled = Float.NEGATIVE_INFINITY;
+      if (to - from >= enough) {
+        int half = (to - from) / 2;
+        System.arraycopy(values, to - half, sorted, 0, half);
+        settled = (float) median(sorted, half);
+      }
+      Arrays.fill(values, from, to, settled);
+    }
+  }
+
+  /** Marks what lies above what is usual around and above what is allowed besides. */
+  private static void markOdd(float[] values, int[] frame, float[] allowed, boolean[] odd) {
     int n = values.length;
     float[] off = new float[n];
     for (int i = 0; i < n; i++) {
@@ -184,7 +219,7 @@ final class PauseFinder {
       Arrays.fill(usual, from, Math.min(n, from + NEAR / 2), (float) median(sorted, count));
     }
     for (int i = 0; i < n; i++) {
-      off[i] -= usual[i];
+      off[i] -= Math.max(usual[i], allowed[i]);
     }
     System.arraycopy(off, 0, sorted, 0, n);
     // What lies below is the room alone: a normal value lies 1.28 deviations lower once in ten.

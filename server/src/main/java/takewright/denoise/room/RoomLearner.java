@@ -37,7 +37,7 @@ public final class RoomLearner {
    * Variance in dB² of the logarithm of Gaussian noise in one bin, and what neighbouring bins have
    * in common under a Hann window.
    */
-  private static final double VARIANCE_OF_BIN = 31 * 1.7;
+  static final double VARIANCE_OF_BIN = 31 * 1.7;
 
   /** What moves from moment to moment is alike over this many half frames. */
   private static final int ALIKE_FRAMES = 3;
@@ -60,6 +60,10 @@ public final class RoomLearner {
   private final float[] levels;
   private final float[] rough;
   private final FrameLevels heard;
+
+  /** What was heard between added stretches where the room leaps; null if nothing was. */
+  private FrameLevels between;
+
   private final Stretches stretches = new Stretches();
 
   /** The last blocks of a take that is listened to, and the levels of the frames they end. */
@@ -110,11 +114,61 @@ public final class RoomLearner {
       for (int c = 0; c < channels; c++) {
         System.arraycopy(roomTone.channel(c), from, frame[c], 0, size);
       }
-      double level = hear(start + from + hop);
+      double level = hear(start + from + hop, heard);
       sum += level;
       n++;
     }
     stretches.add(new KeptAudio(roomTone, start, n == 0 ? 0 : sum / n));
+  }
+
+  /**
+   * Where the level of the whole room leaps between stretches that were added; {@link #hearBetween}
+   * then tells when it does.
+   *
+   * @return by leap, in the order of the take, its first frame and the one after its last
+   */
+  public List<long[]> leaps() {
+    boolean[] pause = new boolean[heard.count()];
+    Arrays.fill(pause, true);
+    List<int[]> knots = knots(pause);
+    List<long[]> leaps = new ArrayList<>();
+    if (knots.size() > 1) {
+      RoomWalk walk = walk(knots, spread(knots));
+      for (int i = 0; i + 1 < knots.size(); i++) {
+        if (walk.leap()[i] != 0) {
+          leaps.add(new long[] {walk.at()[i], walk.at()[i + 1]});
+        }
+      }
+    }
+    return leaps;
+  }
+
+  /**
+   * Listens to what lies between two stretches, notes and all, for when the room leaps there.
+   *
+   * @param take stands at the first frame
+   * @param start that frame, in the take; not before what was heard between others
+   * @param end the frame after the last
+   */
+  public void hearBetween(AudioSource take, long start, long end) throws IOException {
+    between = between == null ? new FrameLevels(bands.count()) : between;
+    float[][] block = new float[channels][hop];
+    for (long at = start; at + hop <= end; at += hop) {
+      int n = 0;
+      for (int got; n < hop && (got = take.read(block, n, hop - n)) >= 0; ) {
+        n += got;
+      }
+      if (n < hop) {
+        return;
+      }
+      for (int c = 0; c < channels; c++) {
+        System.arraycopy(frame[c], hop, frame[c], 0, hop);
+        System.arraycopy(block[c], 0, frame[c], hop, hop);
+      }
+      if (at > start) {
+        hear(at, between);
+      }
+    }
   }
 
   /** Listens to a take to its end, to find its room tone. */
@@ -139,7 +193,7 @@ public final class RoomLearner {
       System.arraycopy(block[c], 0, frame[c], hop, hop);
       System.arraycopy(block[c], 0, recent[slot][c], 0, hop);
     }
-    recentLevels[slot] = blocks == 0 ? Float.NaN : (float) hear(blocks * hop);
+    recentLevels[slot] = blocks == 0 ? Float.NaN : (float) hear(blocks * hop, heard);
     blocks++;
     if (blocks < STRETCH) {
       return;
@@ -183,7 +237,7 @@ public final class RoomLearner {
   }
 
   /** Takes note of the frame; answers the mean level of its bands, in dB. */
-  private double hear(long middle) {
+  private double hear(long middle, FrameLevels heard) {
     Arrays.fill(power, 0);
     for (int c = 0; c < channels; c++) {
       float[] x = frame[c];
@@ -259,6 +313,19 @@ public final class RoomLearner {
   }
 
   private RoomTrack track(boolean[] pause, boolean follow) {
+    List<int[]> knots = knots(pause);
+    float[] spread = spread(knots);
+    if (!follow || knots.size() < 2) {
+      return RoomTrack.steady(sampleRate, spread);
+    }
+    RoomWalk walk = walk(knots, spread);
+    LeapFinder finder =
+        new LeapFinder(between == null ? heard : between, sampleRate, bands, spread);
+    return RoomTrack.through(sampleRate, walk, finder.leaps(walk), spread);
+  }
+
+  /** The first frame of each knot, and how many it has. */
+  private List<int[]> knots(boolean[] pause) {
     List<int[]> knots = new ArrayList<>();
     for (int i = 0; i < pause.length; ) {
       int n = 0;
@@ -270,25 +337,24 @@ public final class RoomLearner {
       }
       i += Math.max(1, n);
     }
-    int count = bands.count();
-    float[] spread = spread(knots);
-    if (!follow || knots.size() < 2) {
-      return RoomTrack.steady(sampleRate, spread);
-    }
+    return knots;
+  }
+
+  private RoomWalk walk(List<int[]> knots, float[] spread) {
     long[] at = new long[knots.size()];
-    float[][] level = new float[at.length][count];
-    float[][] noise = new float[at.length][count];
+    float[][] level = new float[at.length][spread.length];
+    float[][] noise = new float[at.length][spread.length];
     for (int i = 0; i < at.length; i++) {
       int from = knots.get(i)[0];
       int n = knots.get(i)[1];
       at[i] = (heard.at(from) + heard.at(from + n - 1)) / 2;
-      for (int b = 0; b < count; b++) {
+      for (int b = 0; b < spread.length; b++) {
         level[i][b] = (float) mean(from, n, b);
         double moves = spread[b] * spread[b] / Math.max(1, (double) n / ALIKE_FRAMES);
         noise[i][b] = (float) (VARIANCE_OF_BIN / bands.width(b) / n + moves);
       }
     }
-    return RoomTrack.through(sampleRate, at, level, noise, spread);
+    return RoomWalk.of(at, level, noise);
   }
 
   private boolean isNext(int first, int n) {

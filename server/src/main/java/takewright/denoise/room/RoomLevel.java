@@ -26,7 +26,6 @@ public final class RoomLevel {
   private final float[][] levels = new float[KEPT][];
   private final float[][] deviations = new float[KEPT][];
   private final float[][] corrections = new float[KEPT][];
-  private final float[][] leaps = new float[KEPT][2];
   private final float[] ofBands;
   private final float[] factors;
   private final PassingNoise passing = new PassingNoise();
@@ -60,7 +59,7 @@ public final class RoomLevel {
   public void next(long middle) {
     frame++;
     float[] now = levels[slot(0)];
-    track.at(Math.max(0, middle), now, deviations[slot(0)], leaps[slot(0)]);
+    track.at(Math.max(0, middle), now, deviations[slot(0)]);
     Arrays.fill(corrections[slot(0)], 0);
     boolean moves = false;
     for (int b = 0; b < now.length; b++) {
@@ -105,7 +104,7 @@ public final class RoomLevel {
   public void correct(float[] ratios, boolean inNote) {
     int slot = slot(LevelFollower.LATENCY);
     float[] correction = corrections[slot];
-    follower.corrections(deviations[slot], leaps[slot], inNote, correction);
+    follower.corrections(deviations[slot], inNote, correction);
     passing.add(inNote, ratios, bands, follower.heard());
     if (inNote) {
       doubt += doubtDb(slot);
@@ -129,7 +128,7 @@ public final class RoomLevel {
     for (float deviation : deviations[slot]) {
       sum += deviation;
     }
-    return sum / bands.count() + (leaps[slot][1] - leaps[slot][0]) / 2;
+    return sum / bands.count();
   }
 
   /** How far the expected level of the room may have been off under notes so far, in dB. */

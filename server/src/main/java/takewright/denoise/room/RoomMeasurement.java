@@ -168,10 +168,9 @@ final class RoomMeasurement {
   private void toMeanLevel() {
     float[] levels = new float[bands.count()];
     float[] deviations = new float[bands.count()];
-    float[] leap = new float[2];
     float[] factors = new float[bins];
     for (int f = 0; f < frames.size(); f++) {
-      track.at(middles.get(f), levels, deviations, leap);
+      track.at(middles.get(f), levels, deviations);
       for (int b = 0; b < levels.length; b++) {
         levels[b] = (float) Decibels.toPower(-levels[b]);
       }
@@ -214,7 +213,6 @@ final class RoomMeasurement {
     LevelFollower follower = new LevelFollower(bands, bins, new float[bands.count()]);
     float[] levels = new float[bands.count()];
     float[] deviations = new float[bands.count()];
-    float[] leap = new float[2];
     float[] corrections = new float[bands.count()];
     double[] sums = new double[bands.count()];
     int heard = 0;
@@ -223,7 +221,7 @@ final class RoomMeasurement {
         follower.reset();
       }
       follower.add(frames.get(f));
-      follower.corrections(deviations, leap, false, corrections);
+      follower.corrections(deviations, false, corrections);
       if (isInside(f, lead, 0)) {
         for (int b = 0; b < sums.length; b++) {
           sums[b] += follower.heard()[b];
@@ -247,8 +245,8 @@ final class RoomMeasurement {
         continue;
       }
       int centre = f - LevelFollower.LATENCY;
-      track.at(middles.get(centre), levels, deviations, leap);
-      follower.corrections(deviations, leap, false, corrections);
+      track.at(middles.get(centre), levels, deviations);
+      follower.corrections(deviations, false, corrections);
       for (int b = 0; b < corrections.length; b++) {
         corrections[b] = (float) Decibels.toPower(-corrections[b]);
       }

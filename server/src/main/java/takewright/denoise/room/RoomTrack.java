@@ -1,7 +1,6 @@
 package takewright.denoise.room;
 
 import java.util.Arrays;
-import takewright.dsp.Selection;
 
 /**
  * How the level of a room moves over a take, band by band, and how well that is known.
@@ -10,13 +9,18 @@ import takewright.dsp.Selection;
  * taken for a random walk, whose steps are as large as the pauses of the take show, and the knots
  * are smoothed accordingly (H. Rauch, F. Tung and C. Striebel, "Maximum likelihood estimates of
  * linear dynamic systems", AIAA Journal 3, 1965). Away from the knots the level is interpolated,
- * and its variance grows with the distance, as that of a walk between two known points does.
+ * and its variance grows with the distance, as that of a walk between two known points does; where
+ * the whole room leaps between two knots, as when a fan is switched off, it changes where {@link
+ * LeapFinder} hears it.
  *
  * <p>Levels are in dB over the room's mean; frames count from where the track begins.
  */
 public final class RoomTrack {
   /** Before the first and after the last pause nothing is known that is further away; in frames. */
   private static final double LONGEST_REACH_S = 20;
+
+  /** How well the course of a leap is known: this part of it is in doubt, half way through. */
+  private static final double LEAP_DOUBT = 0.25;
 
   private final int sampleRate;
   private final long offset;
@@ -30,8 +34,8 @@ public final class RoomTrack {
   /** Variance that the walk gains a frame between a knot and the next, by knot and band; dB². */
   private final float[][] drift;
 
-  /** How far all bands together leap between a knot and the next, in dB; mostly 0. */
-  private final float[] leaps;
+  /** Where the level leaps between a knot and the next; mostly null. */
+  private final Leap[] leaps;
 
   /** Standard deviation of the level around the walk, from moment to moment, by band; dB. */
   private final float[] spread;
@@ -43,7 +47,7 @@ public final class RoomTrack {
       float[][] level,
       float[][] variance,
       float[][] drift,
-      float[] leaps,
+      Leap[] leaps,
       float[] spread) {
     this.sampleRate = sampleRate;
     this.offset = offset;
@@ -65,25 +69,32 @@ public final class RoomTrack {
         new float[1][bands],
         new float[1][bands],
         new float[1][bands],
-        new float[1],
+        new Leap[1],
         spread);
+  }
+
+  /** A track through knots as they lie, none of which leaps. */
+  public static RoomTrack through(
+      int sampleRate, long[] at, float[][] level, float[][] noise, float[] spread) {
+    RoomWalk walk = RoomWalk.of(at, level, noise);
+    return through(sampleRate, walk, new Leap[at.length], spread);
   }
 
   /**
    * A track through knots.
    *
-   * @param at where each lies, in frames, ascending
-   * @param level by knot and band, in dB; the means are taken away
-   * @param noise variance of each of those, in dB²
+   * @param walk the knots, in dB, and how the level moves between them; the means are taken away
+   * @param leaps where the level leaps between a knot and the next; null where it does not
    * @param spread of the room around the knots, by band, in dB
    */
-  public static RoomTrack through(
-      int sampleRate, long[] at, float[][] level, float[][] noise, float[] spread) {
+  static RoomTrack through(int sampleRate, RoomWalk walk, Leap[] leaps, float[] spread) {
+    long[] at = walk.at();
+    float[][] level = walk.level();
+    float[][] noise = walk.noise();
     int knots = at.length;
     int bands = spread.length;
     float[][] drift = new float[knots][];
-    float[] leap = new float[knots];
-    walk(at, level, noise, drift, leap);
+    Arrays.fill(drift, walk.drift());
     float[][] smooth = new float[knots][bands];
     float[][] variance = new float[knots][bands];
     double[] x = new double[knots];
@@ -92,7 +103,7 @@ public final class RoomTrack {
       x[0] = level[0][b];
       p[0] = noise[0][b];
       for (int i = 1; i < knots; i++) {
-        double ahead = p[i - 1] + step(i - 1, b, at, drift, leap);
+        double ahead = p[i - 1] + walk.step(i - 1, b);
         double gain = ahead / (ahead + noise[i][b]);
         x[i] = x[i - 1] + gain * (level[i][b] - x[i - 1]);
         p[i] = (1 - gain) * ahead;
@@ -100,67 +111,16 @@ public final class RoomTrack {
       smooth[knots - 1][b] = (float) x[knots - 1];
       variance[knots - 1][b] = (float) p[knots - 1];
       for (int i = knots - 2; i >= 0; i--) {
-        double ahead = p[i] + step(i, b, at, drift, leap);
+        double ahead = p[i] + walk.step(i, b);
         double gain = p[i] / ahead;
         smooth[i][b] = (float) (x[i] + gain * (smooth[i + 1][b] - x[i]));
         variance[i][b] = (float) (p[i] + gain * gain * (variance[i + 1][b] - ahead));
       }
     }
-    RoomTrack track = new RoomTrack(sampleRate, 0, at, smooth, variance, drift, leap, spread);
+    RoomTrack track = new RoomTrack(sampleRate, 0, at, smooth, variance, drift, leaps, spread);
     track.takeOutMeans();
     return track;
   }
-
-  /** Variance that is gained from a knot to the next. */
-  private static double step(int knot, int band, long[] at, float[][] drift, float[] leap) {
-    return drift[knot][band] * (at[knot + 1] - at[knot]) + leap[knot] * leap[knot];
-  }
-
-  /** Finds the variance a frame of the walk, by band, and the leaps between knots. */
-  private static void walk(
-      long[] at, float[][] level, float[][] noise, float[][] drift, float[] leap) {
-    int knots = at.length;
-    int bands = level[0].length;
-    float[] ofBand = new float[bands];
-    float[] steps = new float[Math.max(1, knots - 1)];
-    float[] ofBands = new float[bands];
-    for (int b = 0; b < bands; b++) {
-      for (int i = 0; i + 1 < knots; i++) {
-        double step = level[i + 1][b] - level[i][b];
-        double square = step * step - noise[i][b] - noise[i + 1][b];
-        steps[i] = (float) (square / (at[i + 1] - at[i]));
-      }
-      // Of squares of normal values the middle half, which a few leaps do not move: their mean is
-      // 0.559 of the variance (chi squared of one degree, between its quartiles).
-      Arrays.sort(steps);
-      double sum = 0;
-      int from = steps.length / 4;
-      int to = Math.max(from + 1, 3 * steps.length / 4);
-      for (int i = from; i < to; i++) {
-        sum += steps[i];
-      }
-      ofBand[b] = (float) Math.max(0, sum / (to - from) / MIDDLE_HALF);
-    }
-    for (int i = 0; i < knots; i++) {
-      drift[i] = ofBand;
-      // A leap of all bands together, as when a fan is switched off, is no part of the walk.
-      double usual = 0;
-      for (int b = 0; b < bands && i + 1 < knots; b++) {
-        ofBands[b] = level[i + 1][b] - level[i][b];
-        usual += ofBand[b] * (at[i + 1] - at[i]) + noise[i][b] + noise[i + 1][b];
-      }
-      double common = i + 1 < knots ? Selection.median(ofBands, bands) : 0;
-      leap[i] =
-          Math.abs(common) > LEAST_LEAP_DB + LEAP * Math.sqrt(usual / bands) ? (float) common : 0;
-    }
-  }
-
-  private static final double MIDDLE_HALF = 0.559;
-
-  /** Half of the bands step by more than this many dB and usual deviations where the room leaps. */
-  private static final double LEAST_LEAP_DB = 1.5;
-
-  private static final double LEAP = 2;
 
   private void takeOutMeans() {
     for (int b = 0; b < spread.length; b++) {
@@ -193,10 +153,8 @@ public final class RoomTrack {
    *
    * @param levels receives the level of each band, in dB over the mean
    * @param deviations receives the standard deviation of each, in dB
-   * @param leap receives how much softer and how much louder all bands together may be besides, in
-   *     dB: both 0 but where the room leaps between two pauses
    */
-  public void at(long frame, float[] levels, float[] deviations, float[] leap) {
+  public void at(long frame, float[] levels, float[] deviations) {
     long here = frame + offset;
     int after = Arrays.binarySearch(at, here);
     after = after < 0 ? -1 - after : after;
@@ -206,16 +164,16 @@ public final class RoomTrack {
     double x = gap == 0 ? 0 : Math.max(0, Math.min(1, (double) (here - at[before]) / gap));
     double beyond = Math.max(0, Math.max(at[0] - here, here - at[at.length - 1]));
     beyond = Math.min(beyond, LONGEST_REACH_S * sampleRate);
+    Leap leap = leaps[before];
+    double done = leap == null ? x : leap.done(here);
+    double unsure = leap == null ? 0 : done * (1 - done);
     for (int b = 0; b < levels.length; b++) {
-      levels[b] = (float) (level[before][b] + x * (level[after][b] - level[before][b]));
+      double step = level[after][b] - level[before][b];
+      levels[b] = (float) (level[before][b] + done * step);
       double walk = drift[before][b] * (gap * x * (1 - x) + beyond);
       double known = (1 - x) * variance[before][b] + x * variance[after][b];
-      deviations[b] = (float) Math.sqrt(known + walk + spread[b] * spread[b]);
+      double leaping = unsure * LEAP_DOUBT * step * LEAP_DOUBT * step;
+      deviations[b] = (float) Math.sqrt(known + walk + leaping + spread[b] * spread[b]);
     }
-    // Somewhere between the two knots it leaps: the level is that before it, or that after it.
-    double toBefore = -x * leaps[before];
-    double toAfter = (1 - x) * leaps[before];
-    leap[0] = (float) Math.min(toBefore, toAfter);
-    leap[1] = (float) Math.max(toBefore, toAfter);
   }
 }

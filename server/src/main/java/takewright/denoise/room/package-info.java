@@ -9,17 +9,23 @@
  *       partial of a double bass hardly shows in the whole spectrum; tails in the profile cost a
  *       double bass a share of 0.3.
  *   <li><b>The level of a room is a random walk between pauses, smoothed per band.</b> A leap of
- *       all bands together is kept apart: its place under a note is found from the tenth of the
- *       bands that a note disturbs least. With each band on its own, notes under which a fan went
- *       off lost up to 4.7 dB of SDR; together, 0.5 dB.
+ *       all bands together is kept apart, and the frames between the two pauses say when it
+ *       happens: what sounds can only add to the room, so one band that is softer than the room was
+ *       is proof. Eight takes in which a fan goes off gain a mean share of 0.74 (0.75 if the room
+ *       is known at every moment), against 0.49 when the tenth of the bands that a note disturbs
+ *       least had to say so frame by frame: a loud double bass disturbs all but one.
+ *   <li><b>A leap changes the colour of what is left,</b> since a converter's own noise stays. So a
+ *       long pause is compared with its own second half as well; else the pause after a leap passed
+ *       for a tail and the leap was not found.
  *   <li><b>Within what the walk allows, the level is followed from frame to frame</b> by what lies
  *       between the partials. Believing up to 2, 1.5 or 1 standard deviations inside notes moves
  *       the share by 0.02 to 0.1 either way, depending on the take; 1.5 is the compromise.
  * </ul>
  *
  * <p>What is assumed: the colour of a room is constant within a third of an octave; its level
- * between pauses is a random walk or one leap; a room is smooth over frequency, so that music or
- * voices next door are no room; and there is a pause at least every 20 s. Short notes near the room
- * (100 ms, and an octave 10 to 15 dB above it) lose up to 2 dB in that octave.
+ * between pauses is a random walk or one leap, over within a second; a room is smooth over
+ * frequency, so that music or voices next door are no room; and there is a pause at least every 20
+ * s. Short notes near the room (100 ms, and an octave 10 to 15 dB above it) lose up to 2 dB in that
+ * octave.
  */
 package takewright.denoise.room;

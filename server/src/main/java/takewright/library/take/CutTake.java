@@ -269,6 +269,10 @@ public record CutTake(
         }
         seconds += (double) frames / file.sampleRate();
       }
+      for (long[] leap : learner.leaps()) {
+        file.seek(leap[0]);
+        learner.hearBetween(file, leap[0], leap[1]);
+      }
       return tones.isEmpty()
           ? null
           : new TakeRoom(learner.profile(), LevelsOfTakes.meanSquare(tones));

@@ -11,7 +11,7 @@ import java.util.function.LongSupplier;
 import java.util.function.Supplier;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
-import takewright.library.Follow;
+import takewright.library.follow.Follow;
 import takewright.service.access.Limits;
 import takewright.service.call.CallAudio;
 import takewright.sheet.Sheet;

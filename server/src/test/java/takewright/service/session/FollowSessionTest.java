@@ -34,7 +34,7 @@ import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
-import takewright.library.Follow;
+import takewright.library.follow.Follow;
 import takewright.service.Calls;
 import takewright.service.TakewrightServer;
 import takewright.service.access.Limits;

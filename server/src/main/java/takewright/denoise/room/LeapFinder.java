@@ -1,0 +1,128 @@
+package takewright.denoise.room;
+
+import takewright.denoise.band.ThirdOctaves;
+
+/**
+ * Finds when the level of a whole room leaps between two pauses, under the notes between them.
+ *
+ * <p>Whatever sounds there can only add to the room, so the room is nowhere louder than the softest
+ * band allows, each compared with what it is in the pause before and in the one after. A fan that
+ * goes off has gone off by the first moment at which some band is softer than it was with the fan
+ * on; one that goes on has not gone on before the last such moment.
+ */
+final class LeapFinder {
+  /** A band that changes by less than this tells nothing, in dB. */
+  private static final float LEAST_DB = 3;
+
+  /**
+   * A band counts as high as chance could have lowered it, in standard deviations: among some
+   * thousand values one of noise lies so low.
+   */
+  private static final double CHANCE = 3.7;
+
+  /** The change has begun where a band lies below this, and is over where one lies below that. */
+  private static final double BEGUN = 0.8;
+
+  private static final double OVER = 0.15;
+
+  /** How long it takes at most before and after that, in seconds: a fan that runs down. */
+  private static final double REST_S = 1;
+
+  private final FrameLevels frames;
+  private final int sampleRate;
+  private final double[] doubt;
+
+  /**
+   * @param frames the levels of the frames of the take
+   * @param spread of the room from moment to moment, by band, in dB
+   */
+  LeapFinder(FrameLevels frames, int sampleRate, ThirdOctaves bands, float[] spread) {
+    this.frames = frames;
+    this.sampleRate = sampleRate;
+    doubt = new double[spread.length];
+    for (int b = 0; b < doubt.length; b++) {
+      double variance = RoomLearner.VARIANCE_OF_BIN / bands.width(b) + spread[b] * spread[b];
+      doubt[b] = CHANCE * Math.sqrt(variance);
+    }
+  }
+
+  /** By knot, the leap that lies between it and the next; null where there is none. */
+  Leap[] leaps(RoomWalk walk) {
+    long[] at = walk.at();
+    Leap[] leaps = new Leap[at.length];
+    for (int i = 0; i + 1 < at.length; i++) {
+      if (walk.leap()[i] != 0) {
+        leaps[i] = find(at[i], at[i + 1], walk.level()[i], walk.level()[i + 1]);
+      }
+    }
+    return leaps;
+  }
+
+  /**
+   * The leap between two knots.
+   *
+   * @param start where the first knot lies, in frames
+   * @param end where the second one lies
+   * @param before levels of the bands at the first, in dB
+   * @param after the same at the second
+   */
+  private Leap find(long start, long end, float[] before, float[] after) {
+    int first = frames.after(start);
+    int last = frames.after(end);
+    boolean falls = sum(after) < sum(before);
+    // Of the louder and the softer state, from the louder one on: 1 is the louder, 0 the softer.
+    float[] loud = falls ? before : after;
+    float[] soft = falls ? after : before;
+    int step = falls ? 1 : -1;
+    long full = falls ? start : end;
+    for (int i = falls ? first : last - 1; i >= first && i < last; i += step) {
+      double share = loudness(i, loud, soft);
+      if (share >= 1) {
+        full = frames.at(i);
+      } else if (share <= BEGUN) {
+        return leap(i, full, loud, soft, falls, first, last);
+      }
+    }
+    // Hidden to the end by what sounds.
+    long hidden = falls ? end : start;
+    return new Leap(hidden, hidden);
+  }
+
+  /** The leap that has begun at a frame, going to the softer state. */
+  private Leap leap(
+      int begun, long full, float[] loud, float[] soft, boolean falls, int first, int last) {
+    long rest = (long) (REST_S * sampleRate);
+    int step = falls ? 1 : -1;
+    int over = begun;
+    while (over + step >= first
+        && over + step < last
+        && Math.abs(frames.at(over + step) - frames.at(begun)) <= rest
+        && loudness(over, loud, soft) > OVER) {
+      over += step;
+    }
+    if (falls) {
+      return new Leap(Math.max(full, frames.at(begun) - rest), frames.at(over));
+    }
+    return new Leap(frames.at(over), Math.min(full, frames.at(begun) + rest));
+  }
+
+  /** Between the softer state, 0, and the louder one, 1: the highest that a frame allows. */
+  private double loudness(int frame, float[] loud, float[] soft) {
+    double least = 1;
+    for (int b = 0; b < doubt.length; b++) {
+      double range = loud[b] - soft[b];
+      if (range > LEAST_DB) {
+        least = Math.min(least, (frames.level(frame, b) + doubt[b] - soft[b]) / range);
+      }
+    }
+    return Math.max(0, least);
+  }
+
+  private static double sum(float[] levels) {
+    double sum = 0;
+    for (float level : levels) {
+      sum += level;
+    }
+    return sum;
+  }
+}
