@@ -54,8 +54,8 @@ import takewright.v1.SessionServiceGrpc;
 class WriteBeforeReadTest {
   private static final int RATE = 48_000;
 
-  /** 11.5 MB as floats: HTTP/2's windows and the service's own hold some 3 MB. */
-  private static final int SECONDS = 60;
+  /** 5.8 MB as floats: HTTP/2's windows and the service's own hold some 3 MB. */
+  private static final int SECONDS = 30;
 
   private static final int PIECE_BYTES = 64 * 1024;
 
