@@ -379,6 +379,8 @@ final class HouseRulesTest {
           .definedBy("takewright.library")
           .layer("sample")
           .definedBy(SAMPLE)
+          .layer("follow")
+          .definedBy("takewright.library.follow")
           .layer("take")
           .definedBy(TAKE)
           .layer("match")
@@ -388,9 +390,9 @@ final class HouseRulesTest {
           .whereLayer("sample")
           .mayOnlyBeAccessedByLayers("order")
           .whereLayer("take")
-          .mayOnlyBeAccessedByLayers("order", "sample")
+          .mayOnlyBeAccessedByLayers("order", "sample", "follow")
           .whereLayer("match")
-          .mayOnlyBeAccessedByLayers("order", "sample", "take")
+          .mayOnlyBeAccessedByLayers("order", "sample", "take", "follow")
           .whereLayer("folder")
           .mayOnlyBeAccessedByLayers("order", "sample");
 

@@ -2,10 +2,9 @@ package takewright.cli;
 
 import java.util.concurrent.Callable;
 import picocli.AutoComplete;
+import picocli.CommandLine;
 import picocli.CommandLine.Command;
-import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.ParentCommand;
-import picocli.CommandLine.Spec;
 
 @Command(
     name = "completion",
@@ -17,11 +16,11 @@ import picocli.CommandLine.Spec;
     })
 final class CompletionCommand implements Callable<Integer> {
   @ParentCommand private Main main;
-  @Spec private CommandSpec spec;
 
   @Override
   public Integer call() {
-    main.out.print(AutoComplete.bash(spec.root().name(), spec.root().commandLine()));
+    CommandLine all = Main.commands(main.out, main.err);
+    main.out.print(AutoComplete.bash(all.getCommandName(), all));
     return Main.DONE;
   }
 }

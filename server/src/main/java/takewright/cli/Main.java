@@ -27,28 +27,30 @@ import takewright.service.TakewrightServer;
     description = "Turns a recording session into a playable sample library.",
     version = "takewright " + TakewrightServer.VERSION,
     mixinStandardHelpOptions = true,
-    synopsisSubcommandLabel = "COMMAND",
-    subcommands = {
-      DemoCommand.class,
-      BuildCommand.class,
-      CheckCommand.class,
-      FollowCommand.class,
-      SegmentCommand.class,
-      AnalyseCommand.class,
-      DenoiseCommand.class,
-      RetuneCommand.class,
-      LayerCommand.class,
-      NameCommand.class,
-      AuditCommand.class,
-      RenderCommand.class,
-      ServeCommand.class,
-      TestCommand.class,
-      DistCommand.class,
-      BenchCommand.class,
-      CompletionCommand.class,
-      WarmUpCommand.class
-    })
+    synopsisSubcommandLabel = "COMMAND")
 public final class Main implements Runnable {
+  /** The commands, as the help lists them. */
+  static final List<Class<?>> COMMANDS =
+      List.of(
+          DemoCommand.class,
+          BuildCommand.class,
+          CheckCommand.class,
+          FollowCommand.class,
+          SegmentCommand.class,
+          AnalyseCommand.class,
+          DenoiseCommand.class,
+          RetuneCommand.class,
+          LayerCommand.class,
+          NameCommand.class,
+          AuditCommand.class,
+          RenderCommand.class,
+          ServeCommand.class,
+          TestCommand.class,
+          DistCommand.class,
+          BenchCommand.class,
+          CompletionCommand.class,
+          WarmUpCommand.class);
+
   /** Exit status: done. */
   static final int DONE = 0;
 
@@ -85,14 +87,32 @@ public final class Main implements Runnable {
   /** Runs one command; the exit status. */
   static int run(PrintStream out, PrintStream err, String... args) {
     NETWORK.setLevel(Level.SEVERE);
-    return commands(out, err).execute(args);
+    return commands(out, err, named(args)).execute(args);
   }
 
-  /** The commands with their options. */
+  /**
+   * The one command that is called, since reading the options of all takes as long as a small job;
+   * all where the first word is none of them.
+   */
+  private static List<Class<?>> named(String[] args) {
+    for (Class<?> command : COMMANDS) {
+      if (args.length > 0 && args[0].equals(command.getAnnotation(Command.class).name())) {
+        return List.of(command);
+      }
+    }
+    return COMMANDS;
+  }
+
+  /** All commands with their options. */
   static CommandLine commands(PrintStream out, PrintStream err) {
+    return commands(out, err, COMMANDS);
+  }
+
+  private static CommandLine commands(PrintStream out, PrintStream err, List<Class<?>> commands) {
     Main main = new Main(out, err);
-    return new CommandLine(main)
-        .setOut(new java.io.PrintWriter(out, true, StandardCharsets.UTF_8))
+    CommandLine line = new CommandLine(main);
+    commands.forEach(line::addSubcommand);
+    return line.setOut(new java.io.PrintWriter(out, true, StandardCharsets.UTF_8))
         .setErr(new java.io.PrintWriter(err, true, StandardCharsets.UTF_8))
         .setCaseInsensitiveEnumValuesAllowed(true)
         .registerConverter(Path.class, Main::path)

@@ -25,8 +25,8 @@ import takewright.v1.UnplayedNote;
     mixinStandardHelpOptions = true,
     description = {
       "Plays a phrase through the finished samples of a build and writes a WAV" + " file.",
-      "Without --midi and --notes: short notes over the whole range, one note at every dynamic,",
-      "and held notes where the samples have loops."
+      "Without --midi and --notes it plays short notes over the whole range, one note at every"
+          + " dynamic, and held notes where the samples have loops."
     })
 final class RenderCommand implements Callable<Integer> {
   /** Notes that could not be played are listed up to this number, then counted. */

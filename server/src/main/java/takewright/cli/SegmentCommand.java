@@ -106,9 +106,9 @@ final class SegmentCommand implements Callable<Integer> {
       names = "--markers",
       paramLabel = "OUT.wav",
       description =
-          "Also writes a copy of the take whose regions are markers with a length, as editors show"
-              + " them. What you move, rename, add or delete there is built from with `cutting:"
-              + " {from: markers}` in the sheet.")
+          "Also writes a copy of the take whose regions are markers with a length, which editors"
+              + " show. Edit the markers, name the copy in the sheet with `cutting: {from: markers}`,"
+              + " and a build cuts where they are.")
   @Sets("config.markers_file")
   private Path markers;
 

@@ -59,7 +59,10 @@ final class ServeCommand implements Callable<Integer> {
       description = "The service's certificate (PEM); turns TLS on. Default: no TLS.")
   private Path tlsCertificate;
 
-  @Option(names = "--tls-key", paramLabel = "FILE", description = "Its private key (PEM, PKCS#8).")
+  @Option(
+      names = "--tls-key",
+      paramLabel = "FILE",
+      description = "The private key of --tls-cert (PEM, PKCS#8).")
   private Path tlsKey;
 
   @Option(

@@ -149,7 +149,7 @@ public final class Name {
     if (values == null) {
       throw new SettingException(
           "",
-          "name \"" + name + "\" does not fit the pattern \"" + style.pattern() + "\"",
+          "\"" + name + "\" does not fit the pattern \"" + style.pattern() + "\"",
           "correct the name or the pattern");
     }
     try {
@@ -164,7 +164,7 @@ public final class Name {
         e instanceof SettingException known
             ? known.problem()
             : Problem.invalid("", String.valueOf(e.getMessage()), "correct the name");
-    String what = "name \"" + name + "\": " + problem.field() + " " + problem.what();
+    String what = "\"" + name + "\": " + problem.field() + " " + problem.what();
     return new SettingException("", what, problem.remedy());
   }
 

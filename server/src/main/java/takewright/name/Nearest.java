@@ -30,6 +30,20 @@ public final class Nearest {
     return best;
   }
 
+  /**
+   * The same, or null where even the nearest needs more edits than a slip of the hand or ear makes.
+   */
+  public static String ifNear(String word, Collection<String> known) {
+    String best = known.isEmpty() ? null : of(word, known);
+    if (best == null) {
+      return null;
+    }
+    String typed = cut(word.toLowerCase(Locale.ROOT));
+    boolean isBeginning = typed.length() >= 3 && best.startsWith(typed);
+    int longest = Math.max(typed.length(), best.length());
+    return isBeginning || distance(typed, best) <= Math.max(1, longest / 3) ? best : null;
+  }
+
   /** No known word is longer than 40 letters; the rest of a word would only cost time. */
   private static String cut(String word) {
     return word.length() <= 40 ? word : word.substring(0, 40);

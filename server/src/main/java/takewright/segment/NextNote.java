@@ -89,6 +89,18 @@ final class NextNote {
   /** A rise by this much, in dB, is a new stroke where the sound had only been dying away. */
   private static final double STRUCK_DB = 4;
 
+  /**
+   * A stroke is plain where all bands rise by this much, in dB, and the whole by that: strings
+   * struck while others ring rise by 10 to 19 and by 8 or more, a held note that swells again by 10
+   * and by 5.
+   */
+  private static final double PLAINLY_RISES_DB = 9;
+
+  private static final double PLAINLY_STRUCK_DB = 7;
+
+  /** And where what was there before is no room, as a power ratio (15 dB): a voice has pauses. */
+  private static final double RINGS = 30;
+
   /** A note is no softer than this under the one before, in dB: what is may be a flutter. */
   private static final double SOFTEST_DB = 26;
 
@@ -172,13 +184,20 @@ final class NextNote {
       return false;
     }
     double here = flux(column, room);
-    return here >= RISE_DB
-        && flux(column - 1, room) <= here
-        && flux(column + 1, room) < here
-        && decibels(greatest(column, column + 3), least(column - 4, column - 1)) > STRUCK_DB
+    if (here < RISE_DB || flux(column - 1, room) > here || flux(column + 1, room) >= here) {
+      return false;
+    }
+    double rises = decibels(greatest(column, column + 3), least(column - 4, column - 1));
+    long before = column - 2;
+    boolean isPlain =
+        here > PLAINLY_RISES_DB
+            && rises > PLAINLY_STRUCK_DB
+            && columns.power(before) > RINGS * room.total();
+    return rises > STRUCK_DB
         && isLoudEnough(column, open.mostPower())
-        && open.hasOnlyFallen(column - 2, room.total())
-        && outlasts(column);
+        && outlasts(column)
+        && (open.hasOnlyFallen(before, room.total())
+            || isPlain && open.ringsOut(before, room.total()));
   }
 
   private boolean isLoudEnough(long column, double most) {

@@ -30,9 +30,6 @@ final class OpenRegion {
   /** What must be there of the body to know it by, in seconds. */
   private static final double BODY_S = 0.2;
 
-  /** A note that begins while another rings has risen by then, in seconds. */
-  private static final double RISE_S = 0.05;
-
   /** From the beginning of what is struck to its loudest, at most, in seconds. */
   private static final double ATTACK_S = 0.1;
 
@@ -42,7 +39,21 @@ final class OpenRegion {
   /** Below this many times the room's power its flutter counts for nothing. */
   private static final double FLUTTER_FLOOR = 4;
 
-  /** It has fallen by this much before it is struck again, as a power ratio (2 dB). */
+  /**
+   * Strings that ring together beat: they come up by this much on their way down, as a power ratio
+   * (4.5 dB), and to no more than this over their attack (2.5 dB). A voice falls and comes up by 6
+   * dB or more.
+   */
+  private static final double BEATS = 2.8;
+
+  private static final double BEATS_OVER = 1.8;
+
+  /** Over so long they have fallen, in seconds. */
+  private static final double RINGS_OUT_S = 0.4;
+
+  /** It has fallen by this much before it is struck again, as a power ratio (1 and 2 dB). */
+  private static final double BEATS_FALLEN = 1.26;
+
   private static final double FALLEN = 1.6;
 
   /** A tail comes up again by no more than this while it dies away, as a power ratio (1 dB). */
@@ -84,6 +95,9 @@ final class OpenRegion {
 
   final Set<Flag> flags = EnumSet.noneOf(Flag.class);
   final PitchTrack pitch = new PitchTrack();
+
+  /** Hears it beside the note that rings into it; null where none does. */
+  UnderRing underRing;
 
   private RoomSpread spread;
   private int filled;
@@ -145,14 +159,19 @@ final class OpenRegion {
 
   /** The same for its body, which may begin later, with a pause before it. */
   int bodyAnchor(double roomPower) {
+    long frame = (seenColumn + body(roomPower)) * columns.hop() + columns.hop() / 2;
+    int last = around.length - (int) (BODY_S * columns.sampleRate());
+    int body = (int) (frame - aroundStart);
+    return body > anchor && body < last ? body : anchor;
+  }
+
+  /** The first column of its body, counted from the one that showed it. */
+  private int body(double roomPower) {
     int i = 0;
     while (i < powers && power[i] - roomPower < BODY * (mostPower - roomPower)) {
       i++;
     }
-    long frame = (seenColumn + i) * columns.hop() + columns.hop() / 2;
-    int last = around.length - (int) (BODY_S * columns.sampleRate());
-    int body = (int) (frame - aroundStart);
-    return body > anchor && body < last ? body : anchor;
+    return i;
   }
 
   /** Takes the bands that passed the threshold for starting for its own. */
@@ -225,22 +244,6 @@ final class OpenRegion {
     return most;
   }
 
-  /**
-   * Samples from one of those around the onset until half of what comes within 50 ms is reached.
-   */
-  int riseAfter(int from) {
-    int to = Math.min(around.length, from + (int) (RISE_S * columns.sampleRate()));
-    float most = 0;
-    for (int i = from; i < to; i++) {
-      most = Math.max(most, Math.abs(around[i]));
-    }
-    int at = from;
-    while (at < to && Math.abs(around[at]) < most / 2) {
-      at++;
-    }
-    return at - from;
-  }
-
   /** Power of the strongest column so far, as a mean square. */
   float mostPower() {
     return mostPower;
@@ -254,8 +257,36 @@ final class OpenRegion {
    * @param roomPower mean square of the room
    */
   boolean hasOnlyFallen(long last, double roomPower) {
-    int count = (int) Math.min(powers, last - seenColumn + 1);
     int attack = (int) (firstColumn + columns.columnsOf(ATTACK_S) - seenColumn);
+    return hasFallen(attack, last, FALLEN, 1, FLUTTER, FLUTTER_FLOOR * roomPower);
+  }
+
+  /**
+   * The same of several strings that ring together, whose beats let it come up a little: it falls
+   * from its body on, wherever its first column lies, and has done so over the last 0.4 s.
+   */
+  boolean ringsOut(long last, double roomPower) {
+    int body = body(roomPower);
+    int end = (int) Math.min(powers, last - seenColumn + 1) - 1;
+    int before = (int) Math.max(body, end - columns.columnsOf(RINGS_OUT_S));
+    return before < end
+        && power[end] < power[before]
+        && hasFallen(
+            body + (int) columns.columnsOf(ATTACK_S), last, BEATS_FALLEN, BEATS_OVER, BEATS, 0);
+  }
+
+  /**
+   * Whether it has fallen since its attack.
+   *
+   * @param attack the last column of its attack, counted from the one that showed it
+   * @param fallen by how much, as a power ratio
+   * @param over what it may come to after its attack, as a share of the attack's most power
+   * @param flutter how far it may come up, as a power ratio
+   * @param floor power from below which it may come up by more
+   */
+  private boolean hasFallen(
+      int attack, long last, double fallen, double over, double flutter, double floor) {
+    int count = (int) Math.min(powers, last - seenColumn + 1);
     if (attack < 0 || count <= attack + 1) {
       return false;
     }
@@ -265,13 +296,13 @@ final class OpenRegion {
     }
     float least = power[attack];
     for (int i = attack + 1; i < count; i++) {
-      boolean isFlutter = least > FLUTTER_FLOOR * roomPower && power[i] > FLUTTER * least;
-      if (power[i] > loudest || isFlutter) {
+      boolean isFlutter = least > floor && power[i] > flutter * least;
+      if (power[i] > over * loudest || isFlutter) {
         return false;
       }
       least = Math.min(least, power[i]);
     }
-    return loudest > FALLEN * power[count - 1];
+    return loudest > fallen * power[count - 1];
   }
 
   /** The same without the latest columns, in which another sound may have begun to rise. */
@@ -282,6 +313,16 @@ final class OpenRegion {
   /** The column that had it. */
   long strongestBeforeAttack() {
     return strongestBeforeAttack;
+  }
+
+  /** Its pitch, as it is heard or beside the note that rings into it: what agrees better. */
+  PitchTrack heard(double roomPower) {
+    if (underRing == null) {
+      return pitch;
+    }
+    PitchTrack other = underRing.pitch();
+    boolean isBetter = other.summary(roomPower).share() > pitch.summary(roomPower).share();
+    return isBetter ? other : pitch;
   }
 
   /**
@@ -308,10 +349,11 @@ final class OpenRegion {
       high += bands.lowest(b) >= SoundKind.HIGH_HZ ? sum : 0;
     }
     double column = (double) columns.hop() / columns.sampleRate();
+    PitchTrack heard = heard(roomPower);
     return new SoundKind.Sound(
-        pitch.summary(roomPower),
-        moves ? pitch.steady(roomPower, SoundKind.STEADY_CENTS) : Double.NaN,
-        moves ? pitch.glide() : 0,
+        heard.summary(roomPower),
+        moves ? heard.steady(roomPower, SoundKind.STEADY_CENTS) : Double.NaN,
+        moves ? heard.glide() : 0,
         seconds,
         all > 0 ? high / all : 0,
         rise * column);

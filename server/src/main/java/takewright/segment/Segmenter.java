@@ -35,8 +35,11 @@ final class Segmenter {
   /** A thud of the room is over after so many columns (64 ms). */
   private static final int THUD_COLUMNS = 3;
 
-  /** A region opened while the room is not known yet would be the room itself, in seconds. */
-  private static final double LIVE_ROOM_S = 1;
+  /**
+   * The same where a player waits: as far as it takes to hear that another note begins in one that
+   * has not ended. A region opened while the room is not known yet would be the room itself.
+   */
+  private static final double SOON_S = 1;
 
   /** Columns that a decision waits for where a player does: the second of a sound's start. */
   private static final int LIVE_AHEAD = 1;
@@ -54,6 +57,9 @@ final class Segmenter {
   /** Hears of each region as soon as it seems over; null if all is decided in its own time. */
   private final Consumer<Region> atOnce;
 
+  /** Whether a player waits, so that nothing is known of the room after a sound. */
+  private final boolean isLive;
+
   /** Where the regions lie, as a person marked them; null where they are to be found. */
   private final MarkedSpans marks;
 
@@ -70,7 +76,6 @@ final class Segmenter {
   private final RegionFacts facts;
   private final NextNote nextNote;
   private final int ahead;
-  private final float[] mixed;
 
   private long decided;
   private OpenRegion open;
@@ -81,7 +86,13 @@ final class Segmenter {
   private long lastHeard;
 
   Segmenter(int sampleRate, int channels, SegmentSettings settings, Consumer<Region> sink) {
-    this(sampleRate, channels, settings, sink, null, null);
+    this(sampleRate, channels, settings, sink, null, null, AHEAD_S);
+  }
+
+  /** One that decides a second later, by what was heard of the room before alone. */
+  static Segmenter soon(
+      int sampleRate, int channels, SegmentSettings settings, Consumer<Region> sink) {
+    return new Segmenter(sampleRate, channels, settings, sink, null, null, SOON_S);
   }
 
   /**
@@ -95,7 +106,7 @@ final class Segmenter {
       SegmentSettings settings,
       Consumer<Region> sink,
       Consumer<Region> atOnce) {
-    this(sampleRate, channels, settings, sink, atOnce, null);
+    this(sampleRate, channels, settings, sink, atOnce, null, SOON_S);
   }
 
   /** One that measures the regions that a person marked. */
@@ -105,7 +116,7 @@ final class Segmenter {
       SegmentSettings settings,
       Consumer<Region> sink,
       MarkedSpans marks) {
-    this(sampleRate, channels, settings, sink, null, marks);
+    this(sampleRate, channels, settings, sink, null, marks, AHEAD_S);
   }
 
   private Segmenter(
@@ -114,18 +125,24 @@ final class Segmenter {
       SegmentSettings settings,
       Consumer<Region> sink,
       Consumer<Region> atOnce,
-      MarkedSpans marks) {
+      MarkedSpans marks,
+      double aheadS) {
     this.atOnce = atOnce;
+    isLive = aheadS < AHEAD_S;
     this.marks = marks;
     this.settings = settings;
     this.sampleRate = sampleRate;
     this.sink = sink;
     damage = new Damage(channels, sampleRate);
-    double aheadS = atOnce != null ? LIVE_ROOM_S : AHEAD_S;
     columns = new Columns(sampleRate, aheadS + 3, aheadS + 1.5);
     hop = columns.hop();
-    ahead = atOnce != null ? LIVE_AHEAD : (int) columns.columnsOf(AHEAD_S);
-    model = new RoomModel(columns.bandCount(), (int) columns.columnsOf(BACK_S), ahead);
+    ahead = atOnce != null ? LIVE_AHEAD : (int) columns.columnsOf(aheadS);
+    model =
+        new RoomModel(
+            columns.bandCount(),
+            (int) columns.columnsOf(BACK_S),
+            isLive ? LIVE_AHEAD : ahead,
+            (int) columns.columnsOf(SOON_S));
     room = new Room(columns.bandCount(), settings.onThresholdDb(), settings.offThresholdDb());
     course = new RoomCourse((double) LEARN_COLUMNS * hop / sampleRate);
     evidence = new Evidence(columns, room);
@@ -140,7 +157,6 @@ final class Segmenter {
     PitchDetector detector = new PitchDetector(sampleRate);
     facts = new RegionFacts(settings, columns, room, evidence, tone, damage, detector);
     nextNote = new NextNote(columns, detector);
-    mixed = new float[columns.bands().window()];
   }
 
   /** Takes frames in, in blocks of any size. */
@@ -150,31 +166,13 @@ final class Segmenter {
       // No more than a column at a time, so that the history never runs over what is undecided.
       int n = (int) Math.min(count - done, columns.framesToNext());
       damage.push(channels, done, n);
-      mix(channels, done, n);
-      columns.append(mixed, n);
+      columns.append(channels, done, n);
       done += n;
       if (columns.framesToNext() == 0) {
         measure();
-        boolean isEarly = atOnce != null && columns.frames() < LIVE_ROOM_S * sampleRate;
+        boolean isEarly = atOnce != null && columns.frames() < SOON_S * sampleRate;
         decide(isEarly ? 0 : columns.end() - ahead);
       }
-    }
-  }
-
-  /** What is listened to: the mean of all channels. */
-  private void mix(float[][] channels, int from, int count) {
-    System.arraycopy(channels[0], from, mixed, 0, count);
-    if (channels.length == 1) {
-      return;
-    }
-    for (int c = 1; c < channels.length; c++) {
-      for (int i = 0; i < count; i++) {
-        mixed[i] += channels[c][from + i];
-      }
-    }
-    float share = 1f / channels.length;
-    for (int i = 0; i < count; i++) {
-      mixed[i] *= share;
     }
   }
 
@@ -203,8 +201,8 @@ final class Segmenter {
   private void decide(long to) {
     for (; decided < to; decided++) {
       if (decided % LEARN_COLUMNS == 0) {
-        if (open != null && atOnce == null) {
-          // What is decided at once has no other side from which to learn that a fan went on.
+        if (open != null && !isLive) {
+          // What is decided so soon has no other side from which to learn that a fan went on.
           model.sounds(open.firstColumn, decided - 1);
         }
         model.at(decided, room);
@@ -368,7 +366,7 @@ final class Segmenter {
     long end = Math.max(onset + 1, ends.of(closed, heard, limit));
     long start = starts.withLeadIn(onset, lastEnd);
     lastHeard = heard;
-    if (atOnce == null) {
+    if (!isLive) {
       model.sounds(closed.firstColumn, closed.lastColumn);
     }
     lastEnd = end;

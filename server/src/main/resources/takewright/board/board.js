@@ -43,6 +43,12 @@ function placeOf(cell) {
   return state.cells.findIndex((one) => one.note === cell.note && one.dynamic === cell.dynamic && one.rr === cell.rr);
 }
 
+/** All names come from the sheet: where it does not say what is played, that comes first. */
+function showDoubt() {
+  $('doubt').hidden = !state.doubt;
+  text($('doubt'), state.doubt ? `▲ ${state.doubt}` : '');
+}
+
 function showNext() {
   const next = state.next;
   const words = next ? next.note || state.articulation : 'Done';
@@ -57,7 +63,9 @@ function line(note) {
   if (note.verdict === 'left_out') return `${SIGNS.left_out} left out: ${note.flags[0] || note.note || 'a sound'}`;
   const cents = note.cents === null ? '' : ` ${note.cents >= 0 ? '+' : '−'}${Math.abs(note.cents).toFixed(0)} cents`;
   const where = note.cell ? ' ' + note.cell.dynamic : '';
-  return `${SIGNS[note.verdict]} ${WORDS[note.verdict]}: ${note.note || state.articulation}${where}${cents}`;
+  // That it was played again is no news of how it sounds, but nobody need play it once more.
+  const done = note.replaced && note.verdict !== 'extra' ? ', played again' : '';
+  return `${SIGNS[note.verdict]} ${WORDS[note.verdict]}: ${note.note || state.articulation}${where}${cents}${done}`;
 }
 
 function showLast() {
@@ -155,6 +163,7 @@ async function ask() {
       text($('take'), `${state.library}, ${state.articulation}: ${state.take}`);
       document.title = `${state.missing} missing – ${state.library}`;
       text($('missing'), String(state.missing));
+      showDoubt();
       showNext();
       showLast();
       showGrid();

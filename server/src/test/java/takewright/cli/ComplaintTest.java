@@ -26,7 +26,7 @@ import takewright.diagnosis.Reason;
 /** What a command says of a problem: its own words, and what to do. */
 class ComplaintTest {
   private static CommandSpec command(String name) {
-    for (Class<?> type : Main.class.getAnnotation(Command.class).subcommands()) {
+    for (Class<?> type : Main.COMMANDS) {
       if (type.getAnnotation(Command.class).name().equals(name)) {
         return new CommandLine(type).getCommandSpec();
       }

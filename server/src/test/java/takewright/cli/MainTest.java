@@ -199,7 +199,8 @@ class MainTest {
     assertEquals(-25, Double.parseDouble(run("analyse", tuned).rows().get(0).get("cents")), 1.5);
     assertEquals(0, run("retune", "--replace", "--steady-pitch", note, tuned).status);
     fails(
-        run("retune", "--replace", "--steady-pitch", "--cents", "3", note, tuned), "are both set");
+        run("retune", "--replace", "--steady-pitch", "--cents", "3", note, tuned),
+        "is set together with --steady-pitch");
     Path clean = folder.resolve("clean.wav");
     Path removed = folder.resolve("removed.wav");
     ran = run("denoise", note, clean, "--removed", removed, "--amount-db", "12");

@@ -269,7 +269,7 @@ class NameTest {
         assertThrows(
             IllegalArgumentException.class, () -> Name.parse("x.wav", NamingStyle.DEFAULTS));
     assertEquals(
-        "name \"x.wav\" does not fit the pattern"
+        "\"x.wav\" does not fit the pattern"
             + " \"{library}_{articulation}_{layer}_{note}_{dynamic}_rr{rr}\"; correct the name or"
             + " the pattern",
         e.getMessage());

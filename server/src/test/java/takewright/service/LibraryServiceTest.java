@@ -293,7 +293,7 @@ class LibraryServiceTest {
     Iterator<WatchBuildResponse> watched = watch(newest());
     assertEquals(0.4, watched.next().getProgress().getDone(), 1e-9);
     stub.cancelBuild(CancelBuildRequest.newBuilder().setBuildId(id).build());
-    Calls.refused(Status.Code.CANCELLED, watched::hasNext);
+    Calls.refused(Status.Code.CANCELLED, watched::hasNext, "the build was cancelled");
     assertEquals(BuildState.BUILD_STATE_CANCELLED, newest().getState());
 
     builder = (b, p, c, a, s) -> result(b.out());
@@ -330,6 +330,9 @@ class LibraryServiceTest {
     assertEquals(cutOff, builds.get(0).getBuildId());
     assertEquals(BuildState.BUILD_STATE_FAILED, builds.get(0).getState());
     assertTrue(builds.get(0).getError().contains("ResumeBuild"), builds.get(0).getError());
+    assertEquals("STOPPING", builds.get(0).getErrorReason());
+    Calls.refused(
+        Status.Code.UNAVAILABLE, () -> watch(builds.get(0)).next(), "the build has failed: ");
     assertEquals(7, watch(builds.get(1)).next().getResult().getSamples());
     ListBuildsResponse older =
         stub.listBuilds(ListBuildsRequest.newBuilder().setPageToken(cutOff).build());
@@ -411,7 +414,7 @@ class LibraryServiceTest {
     assertTrue(running.await(10, TimeUnit.SECONDS));
     builds.stopWithService();
     Calls.refused(
-        Status.Code.UNAVAILABLE, watched::hasNext, "the service is stopping", "build again");
+        Status.Code.UNAVAILABLE, watched::hasNext, "the service is stopping", "ResumeBuild");
   }
 
   @Test
@@ -422,6 +425,7 @@ class LibraryServiceTest {
               Reason.IN_USE, b.out().toString(), "is being written to by another build", "wait");
         };
     Calls.refused(Status.Code.ABORTED, this::build);
+    assertEquals("IN_USE", newest().getErrorReason());
     builder =
         (b, p, c, a, s) -> {
           throw new FileSystemException(b.out().toString(), null, "No space left on device");

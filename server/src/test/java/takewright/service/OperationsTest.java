@@ -150,7 +150,7 @@ class OperationsTest {
     AnalyseRequest some = Calls.audio(new byte[400]);
     refused("`config`");
     refused("`config`", some);
-    refused("both missing", AnalyseRequest.getDefaultInstance());
+    refused("is missing in a message", AnalyseRequest.getDefaultInstance());
     refused("twice", pcm, some, pcm);
     refused("twice", pcm, pcm);
     refused(
@@ -158,7 +158,7 @@ class OperationsTest {
         Calls.analyse(takewright.v1.AudioInput.newBuilder().setFile("").build()));
     refused("`audio`", Calls.analyse(Calls.file(file)), some);
     refused("config.input", Calls.analyse(takewright.v1.AudioInput.getDefaultInstance()));
-    refused("both missing", pcm, some, AnalyseRequest.getDefaultInstance());
+    refused("is missing in a message", pcm, some, AnalyseRequest.getDefaultInstance());
   }
 
   @Test
@@ -517,7 +517,7 @@ class OperationsTest {
                 "a note without octave",
                     config ->
                         config.setTemperament(Temperament.TEMPERAMENT_JUST).setTemperamentRoot("H"),
-                "both set",
+                "is set together with",
                     config ->
                         config.setTemperament(Temperament.TEMPERAMENT_JUST).addOffsetsCents(1),
                 "twelve", config -> config.addOffsetsCents(1),

@@ -6,6 +6,8 @@ import java.lang.management.ManagementFactory;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.time.LocalDate;
+import java.time.ZoneOffset;
 import java.util.ArrayList;
 import java.util.EnumSet;
 import java.util.List;
@@ -38,6 +40,21 @@ public final class Bench implements Callable<Integer> {
   private boolean markdown;
 
   @Option(
+      names = "--into",
+      paramLabel = "FILE",
+      description =
+          "A Markdown file, such as RESULTS.md, whose sections of these tables it replaces.")
+  private Path into;
+
+  @Option(
+      names = "--runs",
+      defaultValue = "5",
+      description =
+          "How often the whole build and the chain of tools are measured in turn."
+              + " Default: ${DEFAULT-VALUE}.")
+  private int runs;
+
+  @Option(
       names = "--minutes",
       defaultValue = "10",
       description = "Length of the takes together. Default: ${DEFAULT-VALUE}.")
@@ -50,7 +67,15 @@ public final class Bench implements Callable<Integer> {
       description = "Only these, with commas between: ${COMPLETION-CANDIDATES}. Default: all.")
   private Set<Part> only = EnumSet.allOf(Part.class);
 
+  private static final String BUILD_NOTE =
+      "Each run measures the chain (aubioonset, aubiopitch, SoX noisered and rate -v -s, FFmpeg"
+          + " ebur128\nwith true peak: each a new process, and they write no samples) and after it the"
+          + " commands, on\nall cores, from calling `./takewright` to its end, with page, map and"
+          + " DLS. A service draws the pictures\nof its page after the build; the command draws them"
+          + " before it ends. Processor time counts the\nservice's too.";
+
   private final PrintStream out;
+  private String measuredOn;
 
   Bench(PrintStream out) {
     this.out = out;
@@ -79,6 +104,12 @@ public final class Bench implements Callable<Integer> {
     if (!(minutes >= 0.5 && minutes <= 60)) {
       throw new IllegalArgumentException("--minutes must be 0.5 to 60, not " + minutes);
     }
+    if (!(runs >= 1 && runs <= 100)) {
+      throw new IllegalArgumentException("--runs must be 1 to 100, not " + runs);
+    }
+    if (into != null && !Files.isRegularFile(into)) {
+      throw new IllegalArgumentException("--into: there is no file " + into);
+    }
     Path folder = Files.createTempDirectory("takewright-bench-");
     try {
       measure(folder);
@@ -92,18 +123,8 @@ public final class Bench implements Callable<Integer> {
     say("making the takes");
     Takes.Session session = Takes.make(folder.resolve("session"), minutes);
     Path impulse = Takes.impulse(folder);
-    var system = ManagementFactory.getOperatingSystemMXBean();
-    out.printf(
-        Locale.ROOT,
-        "%s of %.1f min, %d Hz, mono, 24 bits; Java %s, %d cores, load %.1f before the start.%n%n",
-        session.real()
-            ? "Takes of real notes in a room,"
-            : "The demo's takes (no recordings here),",
-        session.seconds() / 60,
-        Takes.RATE,
-        System.getProperty("java.version"),
-        system.getAvailableProcessors(),
-        system.getSystemLoadAverage());
+    measuredOn = measuredOn(session);
+    out.println(measuredOn + "\n");
     if (only.contains(Part.OPERATIONS) || only.contains(Part.BUILD)) {
       say("measuring other tools");
       List<Path> notes = new ArrayList<>();
@@ -111,36 +132,35 @@ public final class Bench implements Callable<Integer> {
         notes.add(Operations.notes(take, folder.resolve("notes-" + take.getFileName())));
       }
       Rivals rivals = new Rivals(folder, session.takes(), notes, impulse);
-      Map<String, Rivals.Took> tools = rivals.measure();
       if (only.contains(Part.OPERATIONS)) {
+        Map<String, Rivals.Took> tools = rivals.measure(List.of(), Rivals.RUNS);
         say("measuring the operations");
-        print(new OperationTable(session, notes, impulse, tools).measure());
+        print(new OperationTable(session, notes, impulse, tools).measure(), "");
       }
-      rivals.missing().forEach(missing -> out.println("Left out: " + missing + "."));
       if (only.contains(Part.BUILD)) {
         say("measuring the build");
-        build(session, folder, chain(tools));
+        print(new PairedBuilds(session, rivals, folder).measure(runs), BUILD_NOTE);
       }
+      rivals.missing().forEach(missing -> out.println("Left out: " + missing + "."));
     }
     if (only.contains(Part.SERVICE)) {
       say("measuring the service");
       Table table = new Table("The service", "", "measured", "unit", "limit");
       ServiceSpeed.rows(ServiceSpeed.measure(session.takes().get(0))).forEach(table::row);
-      print(table);
+      print(table, "");
     }
     if (only.contains(Part.KERNELS)) {
       say("measuring the inner loops");
       Table table = new Table("Inner loops (JMH)", "", "µs", "± µs", "bytes allocated");
       Kernels.measure().forEach(table::row);
-      print(table);
+      print(table, "");
     }
   }
 
   /** Onsets, pitch, noise, resampling and loudness, one after another; NaN if one is missing. */
   static Rivals.Took chain(Map<String, Rivals.Took> tools) {
     Rivals.Took sum = new Rivals.Took(0, 0);
-    for (String tool :
-        List.of("aubioonset", "aubiopitch", "sox noisered", "sox rate -v -s", "ffmpeg ebur128")) {
+    for (String tool : Rivals.CHAIN) {
       if (!tools.containsKey(tool)) {
         return new Rivals.Took(Double.NaN, Double.NaN);
       }
@@ -149,75 +169,29 @@ public final class Bench implements Callable<Integer> {
     return sum;
   }
 
-  private void build(Takes.Session session, Path folder, Rivals.Took chain)
-      throws IOException, InterruptedException {
-    Table table =
-        new Table(
-            "The whole build",
-            "",
-            "wall clock, s",
-            "processor time, s",
-            "audio s / wall clock s",
-            "peak MiB",
-            "MB allocated",
-            "tool chain / this, processor time",
-            "tool chain / this, wall clock");
-    for (boolean oneCore : new boolean[] {true, false}) {
-      String cores = oneCore ? ", one core" : ", all cores";
-      Path library = folder.resolve("cold");
-      List<String> cold =
-          List.of(
-              Takes.root().resolve("takewright").toString(),
-              "build",
-              session.sheet().toString(),
-              "--out",
-              library.toString(),
-              "--local");
-      Program.Took took = Program.run(oneCore ? Program.onOneCore(cold) : cold);
-      Takes.delete(library);
-      buildRow(table, session, "cold" + cores, took, Double.NaN, chain);
-      List<String> warm =
-          Program.own(List.of(), "work", "build", session.sheet().toString(), folder.toString());
-      Program.Took all = Program.run(oneCore ? Program.onOneCore(warm) : warm);
-      Builds.Took one = Builds.Took.read(all.out());
-      buildRow(
-          table,
-          session,
-          "warm" + cores,
-          new Program.Took(one.wallS(), one.cpuS(), all.peakMb(), ""),
-          one.allocated(),
-          chain);
-    }
-    print(table);
-    out.printf(
+  /** What was measured, on which takes, where and when. */
+  private String measuredOn(Takes.Session session) {
+    var system = ManagementFactory.getOperatingSystemMXBean();
+    return String.format(
         Locale.ROOT,
-        "The tool chain (aubioonset, aubiopitch, SoX noisered and rate -v -s, FFmpeg ebur128) took"
-            + " %s s of processor time and %s s of wall clock, one after another on one core, each"
-            + " a new process; it writes no samples.%n%n",
-        Table.figure(chain.cpuS()),
-        Table.figure(chain.wallS()));
+        "Measured on %s by `./takewright bench --only %s`: %s of %.1f min, %d Hz, mono, 24 bits;"
+            + " Java %s, %d cores, load %.1f before the start.",
+        LocalDate.now(ZoneOffset.UTC),
+        String.join(",", only.stream().map(p -> p.name().toLowerCase(Locale.ROOT)).toList()),
+        session.real() ? "takes of real notes in a room" : "the demo's takes (no recordings here)",
+        session.seconds() / 60,
+        Takes.RATE,
+        System.getProperty("java.version"),
+        system.getAvailableProcessors(),
+        system.getSystemLoadAverage());
   }
 
-  private static void buildRow(
-      Table table,
-      Takes.Session session,
-      String name,
-      Program.Took took,
-      double allocated,
-      Rivals.Took chain) {
-    table.row(
-        name,
-        Table.figure(took.wallS()),
-        Table.figure(took.cpuS()),
-        Table.figure(session.seconds() / took.wallS()),
-        Table.figure(took.peakMb()),
-        Table.figure(allocated / 1e6),
-        Table.figure(chain.cpuS() / took.cpuS()),
-        Table.figure(chain.wallS() / took.wallS()));
-  }
-
-  private void print(Table table) {
-    out.println(table.render(markdown));
+  private void print(Table table, String note) throws IOException {
+    String text = note.isEmpty() ? "" : "\n" + note + "\n";
+    out.println(table.render(markdown) + text);
+    if (into != null) {
+      Results.put(into, table.render(true) + text + "\n" + measuredOn + "\n");
+    }
   }
 
   private static void say(String what) {

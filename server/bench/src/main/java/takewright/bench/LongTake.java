@@ -5,8 +5,11 @@ import java.io.PrintStream;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.time.LocalDate;
+import java.time.ZoneOffset;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Locale;
 import java.util.concurrent.Callable;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Option;
@@ -54,6 +57,12 @@ final class LongTake implements Callable<Integer> {
       description = "Where to work. Default: the system's temporary folder.")
   private Path where;
 
+  @Option(
+      names = "--into",
+      paramLabel = "FILE",
+      description = "A Markdown file, such as RESULTS.md, whose section of this table it replaces.")
+  private Path into;
+
   @Option(names = "--markdown", description = "Table as Markdown.")
   private boolean markdown;
 
@@ -69,7 +78,7 @@ final class LongTake implements Callable<Integer> {
             : Files.createTempDirectory(where, "takewright-long-");
     Table table =
         new Table(
-            rate + " Hz, " + bitDepth + " bits, stereo, heap of " + heapMb + " MiB",
+            "Long takes",
             "minutes",
             "file",
             "GB",
@@ -88,7 +97,22 @@ final class LongTake implements Callable<Integer> {
       Takes.delete(folder);
     }
     PrintStream out = new PrintStream(System.out, true, StandardCharsets.UTF_8);
-    out.println(table.render(markdown));
+    String note =
+        String.format(
+            Locale.ROOT,
+            "%nStereo takes of %d Hz and %d bits, built in a heap of %d MiB. Measured on %s by"
+                + " `./takewright bench long --minutes %s`; Java %s, %d cores.%n",
+            rate,
+            bitDepth,
+            heapMb,
+            LocalDate.now(ZoneOffset.UTC),
+            String.join(",", minutes.stream().map(String::valueOf).toList()),
+            System.getProperty("java.version"),
+            Runtime.getRuntime().availableProcessors());
+    out.println(table.render(markdown) + note);
+    if (into != null) {
+      Results.put(into, table.render(true) + note);
+    }
     return 0;
   }
 

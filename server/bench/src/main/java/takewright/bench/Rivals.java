@@ -15,8 +15,12 @@ import java.util.TreeSet;
  * memory serves them as it serves ours.
  */
 final class Rivals {
+  /** Onsets, pitch, noise, resampling and loudness: what a build does as well, and more. */
+  static final List<String> CHAIN =
+      List.of("aubioonset", "aubiopitch", "sox noisered", "sox rate -v -s", "ffmpeg ebur128");
+
   /** Runs of each tool, of which the fastest counts. */
-  private static final int RUNS = 2;
+  static final int RUNS = 2;
 
   private final Path folder;
   private final List<Path> takes;
@@ -46,58 +50,71 @@ final class Rivals {
     return missing;
   }
 
-  /** What every tool took, by its name. */
-  Map<String, Took> measure() throws InterruptedException {
-    Map<String, Took> all = new LinkedHashMap<>();
-    add(all, "aubioonset", takes, take -> List.of("aubioonset", "-i", take));
-    add(all, "aubiopitch", takes, Rivals::aubiopitch);
-    add(all, "aubiopitch of the notes", notes, Rivals::aubiopitch);
-    add(all, "sox noisered", takes, this::noisered);
-    add(all, "sox rate -v -s", takes, take -> sox(take, "rate", "-v", "-s", "44100"));
-    add(
-        all,
-        "sox speed, rate -v -s",
-        takes,
-        take -> sox(take, "speed", "-14c", "rate", "-v", "-s", "" + Takes.RATE));
-    add(all, "ffmpeg afftdn", takes, take -> ffmpeg(take, "-af", "afftdn"));
-    add(all, "ffmpeg ebur128", takes, take -> ffmpeg(take, "-af", "ebur128=peak=true"));
-    add(
-        all,
-        "ffmpeg soxr",
-        takes,
-        take -> ffmpeg(take, "-af", "aresample=44100:resampler=soxr:precision=28"));
-    add(
-        all,
-        "ffmpeg afir",
-        takes,
-        take -> ffmpeg(take, "-i", impulse.toString(), "-filter_complex", "[0][1]afir"));
-    return all;
+  /**
+   * What tools took, by their names.
+   *
+   * @param names of those that are wanted; none for all
+   * @param runs of each, of which the fastest counts
+   */
+  Map<String, Took> measure(List<String> names, int runs) throws InterruptedException {
+    Map<String, Took> took = new LinkedHashMap<>();
+    for (Tool tool : tools()) {
+      if (names.isEmpty() || names.contains(tool.name)) {
+        add(took, tool, runs);
+      }
+    }
+    return took;
   }
+
+  private List<Tool> tools() {
+    return List.of(
+        new Tool("aubioonset", takes, take -> List.of("aubioonset", "-i", take)),
+        new Tool("aubiopitch", takes, Rivals::aubiopitch),
+        new Tool("aubiopitch of the notes", notes, Rivals::aubiopitch),
+        new Tool("sox noisered", takes, this::noisered),
+        new Tool("sox rate -v -s", takes, take -> sox(take, "rate", "-v", "-s", "44100")),
+        new Tool(
+            "sox speed, rate -v -s",
+            takes,
+            take -> sox(take, "speed", "-14c", "rate", "-v", "-s", "" + Takes.RATE)),
+        new Tool("ffmpeg afftdn", takes, take -> ffmpeg(take, "-af", "afftdn")),
+        new Tool("ffmpeg ebur128", takes, take -> ffmpeg(take, "-af", "ebur128=peak=true")),
+        new Tool(
+            "ffmpeg soxr",
+            takes,
+            take -> ffmpeg(take, "-af", "aresample=44100:resampler=soxr:precision=28")),
+        new Tool(
+            "ffmpeg afir",
+            takes,
+            take -> ffmpeg(take, "-i", impulse.toString(), "-filter_complex", "[0][1]afir")));
+  }
+
+  /** What a tool is run on, and how. */
+  private record Tool(String name, List<Path> files, Command command) {}
 
   private interface Command {
     List<String> on(String take) throws IOException, InterruptedException;
   }
 
-  private void add(Map<String, Took> all, String name, List<Path> files, Command command)
-      throws InterruptedException {
-    String tool = name.split(" ")[0];
-    if (Program.find(tool) == null) {
-      missing.add(tool + " is not installed");
+  private void add(Map<String, Took> all, Tool tool, int runs) throws InterruptedException {
+    String program = tool.name.split(" ")[0];
+    if (Program.find(program) == null) {
+      missing.add(program + " is not installed");
       return;
     }
     Took best = null;
     try {
-      for (int run = 0; run < RUNS; run++) {
+      for (int run = 0; run < runs; run++) {
         Took sum = new Took(0, 0);
-        for (Path file : files) {
-          Program.Took took = Program.run(Program.onOneCore(command.on(file.toString())));
+        for (Path file : tool.files) {
+          Program.Took took = Program.run(Program.onOneCore(tool.command.on(file.toString())));
           sum = sum.plus(new Took(took.wallS(), took.cpuS()));
         }
         best = best == null || sum.cpuS() < best.cpuS() ? sum : best;
       }
-      all.put(name, best);
+      all.put(tool.name, best);
     } catch (IOException e) {
-      missing.add(name + " does not run here: " + e.getMessage());
+      missing.add(tool.name + " does not run here: " + e.getMessage());
     }
   }
 

@@ -7,17 +7,14 @@ import io.grpc.netty.shaded.io.grpc.netty.NettyChannelBuilder;
 import io.grpc.stub.ClientCallStreamObserver;
 import io.grpc.stub.ClientResponseObserver;
 import io.grpc.stub.MetadataUtils;
-import java.io.BufferedReader;
 import java.io.IOException;
 import java.io.InputStream;
-import java.io.InputStreamReader;
 import java.io.OutputStream;
 import java.net.InetAddress;
 import java.net.ServerSocket;
 import java.net.Socket;
 import java.nio.ByteBuffer;
 import java.nio.ByteOrder;
-import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.Duration;
@@ -84,39 +81,17 @@ final class ServiceSpeed implements AutoCloseable {
       double streamMbS,
       double socketMbS) {}
 
-  private final Process process;
-  private final Path token;
-  private final double readyS;
+  private final ServiceProcess process;
   private final ManagedChannel channel;
 
   private ServiceSpeed() throws IOException {
-    token = Files.createTempDirectory("bench").resolve("token");
-    long start = System.nanoTime();
-    process =
-        new ProcessBuilder(
-                Takes.root().resolve("takewright").toString(),
-                "serve",
-                "--port",
-                "0",
-                "--token-file",
-                token.toString())
-            .redirectError(ProcessBuilder.Redirect.DISCARD)
-            .start();
-    // Not closed: the process would be told when it writes again.
-    BufferedReader out =
-        new BufferedReader(new InputStreamReader(process.getInputStream(), StandardCharsets.UTF_8));
-    String line = out.readLine();
-    readyS = (System.nanoTime() - start) / 1e9;
-    if (line == null || !line.startsWith("listening on ")) {
-      close();
-      throw new IOException("the service did not start");
-    }
+    process = new ServiceProcess();
     Metadata headers = new Metadata();
     headers.put(
         Metadata.Key.of("authorization", Metadata.ASCII_STRING_MARSHALLER),
-        "Bearer " + Files.readString(token).strip());
+        "Bearer " + Files.readString(process.token()).strip());
     channel =
-        NettyChannelBuilder.forTarget(line.substring(13, line.indexOf(',')))
+        NettyChannelBuilder.forTarget(process.address())
             .usePlaintext()
             .proxyDetector(address -> null)
             .intercept(MetadataUtils.newAttachHeadersInterceptor(headers))
@@ -127,17 +102,18 @@ final class ServiceSpeed implements AutoCloseable {
     double[] ready = new double[STARTS];
     for (int i = 0; i < STARTS - 1; i++) {
       try (ServiceSpeed service = new ServiceSpeed()) {
-        ready[i] = service.readyS;
+        ready[i] = service.process.readyS();
       }
     }
     try (ServiceSpeed service = new ServiceSpeed()) {
-      ready[STARTS - 1] = service.readyS;
+      ready[STARTS - 1] = service.process.readyS();
       double smallMs = service.smallCallMs();
       ByteString sample = sample(take);
       service.analysisMs(sample, WARMING_ANALYSES);
-      Duration before = service.processorTime();
+      Duration before = service.process.processorTime();
       double[] analyseMs = service.analysisMs(sample, ANALYSES);
-      double processorMs = service.processorTime().minus(before).toNanos() / 1e6 / analyseMs.length;
+      double processorMs =
+          service.process.processorTime().minus(before).toNanos() / 1e6 / analyseMs.length;
       return new Took(
           median(ready),
           smallMs,
@@ -157,11 +133,6 @@ final class ServiceSpeed implements AutoCloseable {
     double[] sorted = values.clone();
     Arrays.sort(sorted);
     return sorted[(int) (share * sorted.length)];
-  }
-
-  /** Of the service's process, all its threads. */
-  private Duration processorTime() {
-    return process.info().totalCpuDuration().orElseThrow();
   }
 
   /** Two seconds from the first note on. */
@@ -342,16 +313,8 @@ final class ServiceSpeed implements AutoCloseable {
 
   @Override
   public void close() throws IOException {
-    if (channel != null) {
-      channel.shutdownNow();
-    }
-    process.destroy();
-    try {
-      process.waitFor(10, TimeUnit.SECONDS);
-    } catch (InterruptedException e) {
-      Thread.currentThread().interrupt();
-    }
-    Files.deleteIfExists(token);
+    channel.shutdownNow();
+    process.close();
   }
 
   /** What is put to a table. */

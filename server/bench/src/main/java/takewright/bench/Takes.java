@@ -36,8 +36,9 @@ final class Takes {
    * @param takes its files, mono, 24 bits
    * @param seconds of audio in all
    * @param real whether real recordings are in it
+   * @param fix a file of decisions that makes one sample louder
    */
-  record Session(Path sheet, List<Path> takes, double seconds, boolean real) {}
+  record Session(Path sheet, List<Path> takes, double seconds, boolean real, String fix) {}
 
   /** The folder of the recordings, or null. */
   static Path recordings() {
@@ -61,12 +62,14 @@ final class Takes {
     List<Path> files = new ArrayList<>();
     StringBuilder sheet = new StringBuilder("library: Bench\ntakes:\n");
     double seconds = 0;
+    String fix = null;
     for (String instrument : INSTRUMENTS) {
       Path file = folder.resolve(instrument + ".wav");
       int frames = (int) (minutes * 60 / INSTRUMENTS.size() * RATE);
       Played played = take(recordings.resolve(instrument), file, frames);
       files.add(file);
       seconds += seconds(file);
+      fix = fix(file, played.notes().get(0), "f");
       sheet
           .append("  - file: " + instrument + ".wav\n    articulation: " + instrument)
           .append("\n    kind: pitched\n    notes: " + played.notes())
@@ -74,7 +77,17 @@ final class Takes {
           .append("\n    order: [rr, note, dynamic]\n");
     }
     Path file = Files.writeString(folder.resolve("sheet.yaml"), sheet);
-    return new Session(file, files, seconds, true);
+    return new Session(file, files, seconds, true, fix);
+  }
+
+  private static String fix(Path take, String note, String dynamic) {
+    return "takes:\n  - file: "
+        + take.getFileName()
+        + "\n    fixes:\n      - {note: \""
+        + note
+        + "\", dynamic: "
+        + dynamic
+        + ", rr: 1, gain_db: 1.5}\n";
   }
 
   /** What was played: which notes, and how often all of them. */
@@ -121,7 +134,7 @@ final class Takes {
         seconds += seconds(file);
       }
     }
-    return new Session(sheet, files, seconds, false);
+    return new Session(sheet, files, seconds, false, fix(folder.resolve("sustain.wav"), "A3", "p"));
   }
 
   /** Length of a file. */

@@ -26,7 +26,6 @@ final class Work implements Callable<Integer> {
               files.get(1),
               files.subList(2, files.size()),
               System.out);
-      case "build" -> Builds.measure(files.get(0), files.get(1), System.out);
       case "once" ->
           System.out.println(
               Build.run(files.get(0), files.get(1), progress -> {}, () -> false).samples());

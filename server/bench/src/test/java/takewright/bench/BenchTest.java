@@ -5,11 +5,15 @@ import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.ByteArrayOutputStream;
+import java.io.IOException;
 import java.io.PrintStream;
 import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
 import java.util.HashMap;
 import java.util.Map;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
 
 /** What a bench says and takes; it measures nothing. */
 class BenchTest {
@@ -64,7 +68,27 @@ class BenchTest {
   void whatProcessesSayOfThemselvesIsReadBack() {
     Operations.Took took = new Operations.Took(0.25, 1e6);
     assertEquals(Map.of("denoise", took), Operations.Took.read(took.line("denoise") + "\n"));
-    assertEquals(new Builds.Took(3.5, 6, 1e9, 42), Builds.Took.read("3.5\t6.0\t1.0E9\t42\n"));
+  }
+
+  @Test
+  void ofSeveralRunsTheMiddleCounts() {
+    assertEquals(2, PairedBuilds.median(new double[] {9, 2, 1}));
+    assertEquals(3, PairedBuilds.median(new double[] {9, 2, 1, 4}));
+  }
+
+  @Test
+  void aRunReplacesItsOwnSectionOfTheResults(@TempDir Path folder) throws IOException {
+    Path file = folder.resolve("RESULTS.md");
+    Files.writeString(file, "# Speed\n\nAbout.\n\n## Builds\n\nold\n\n## Service\n\nkept\n");
+    Results.put(file, "## Builds\n\nnew\n");
+    assertEquals(
+        "# Speed\n\nAbout.\n\n## Builds\n\nnew\n\n## Service\n\nkept\n", Files.readString(file));
+    Results.put(file, "## Service\n\nnewer\n");
+    Results.put(file, "## Service of others\n\nlast\n");
+    assertEquals(
+        "# Speed\n\nAbout.\n\n## Builds\n\nnew\n\n## Service\n\nnewer\n\n"
+            + "## Service of others\n\nlast\n",
+        Files.readString(file));
   }
 
   @Test
@@ -73,11 +97,14 @@ class BenchTest {
     PrintStream out = new PrintStream(bytes, true, StandardCharsets.UTF_8);
     assertEquals(0, Bench.commandLine(out).execute("--help"));
     String help = bytes.toString(StandardCharsets.UTF_8);
-    for (String word : new String[] {"--markdown", "--minutes", "--only", "long", "fuzz"}) {
+    for (String word :
+        new String[] {"--markdown", "--minutes", "--only", "--runs", "--into", "long", "fuzz"}) {
       assertTrue(help.contains(word), word);
     }
     assertEquals(2, Bench.commandLine(out).execute("--minutes", "0"));
     assertEquals(2, Bench.commandLine(out).execute("--only", "nothing"));
+    assertEquals(2, Bench.commandLine(out).execute("--runs", "0"));
+    assertEquals(2, Bench.commandLine(out).execute("--into", "no such file"));
     assertEquals(2, Bench.commandLine(out).execute("fuzz", "--folder", "x", "walls"));
   }
 }

@@ -74,7 +74,10 @@ public final class Connection {
       description = "The client's certificate (PEM), if the service requires one.")
   private Path tlsCertificate;
 
-  @Option(names = "--tls-key", paramLabel = "FILE", description = "Its private key (PEM, PKCS#8).")
+  @Option(
+      names = "--tls-key",
+      paramLabel = "FILE",
+      description = "The private key of --tls-cert (PEM, PKCS#8).")
   private Path tlsKey;
 
   /** Opens the connection. */

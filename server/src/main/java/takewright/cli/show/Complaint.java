@@ -115,9 +115,9 @@ public final class Complaint {
   private static Problem problem(ErrorInfo info) {
     Map<String, String> facts = info.getMetadataMap();
     Place place =
-        facts.containsKey("file")
+        facts.containsKey("file") || facts.containsKey("key")
             ? new Place(
-                facts.get("file"),
+                facts.getOrDefault("file", ""),
                 Integer.parseInt(facts.getOrDefault("line", "0")),
                 facts.getOrDefault("key", ""))
             : null;

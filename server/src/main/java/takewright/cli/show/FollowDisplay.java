@@ -10,6 +10,7 @@ import java.util.Map;
 import takewright.v1.Cell;
 import takewright.v1.CellsMissing;
 import takewright.v1.NoteHeard;
+import takewright.v1.NoteStatus;
 import takewright.v1.NoteVerdict;
 
 /**
@@ -56,13 +57,18 @@ public final class FollowDisplay {
     }
   }
 
-  /** Most notes stay as they were first reported; that they are final is not worth a line. */
+  /**
+   * Most notes stay as they were first reported. That another attempt fills a note's cell is on the
+   * line of that one, and what is missing says which cells are filled.
+   */
   private static boolean isSame(NoteHeard before, NoteHeard note) {
     return before.getVerdict() == note.getVerdict()
-        && before.getStatus() == note.getStatus()
-        && before.getCell().equals(note.getCell())
-        && before.getFlagsList().equals(note.getFlagsList())
-        && before.getNote().equals(note.getNote());
+        && before.getNote().equals(note.getNote())
+        && isWithdrawn(before) == isWithdrawn(note);
+  }
+
+  private static boolean isWithdrawn(NoteHeard note) {
+    return note.getStatus() == NoteStatus.NOTE_STATUS_WITHDRAWN;
   }
 
   /** What is missing now. */

@@ -22,6 +22,7 @@ import takewright.library.folder.BeforeAfter;
 import takewright.library.folder.LoopAndRelease;
 import takewright.library.folder.MadeSample;
 import takewright.library.folder.Measures;
+import takewright.library.match.OffItsNote;
 import takewright.library.take.KeptRegion;
 import takewright.library.take.Remembered;
 import takewright.loop.CrossFade;
@@ -54,8 +55,6 @@ public final class SampleMaker {
 
   /** A difference of level that nobody hears, in dB. Common practice. */
   private static final double NOT_HEARD_DB = 0.5;
-
-  private static final double QUARTER_TONE_CENTS = 50;
 
   /** What stands in a file without a root note until the key map gives it a key: middle C. */
   static final int KEY_OF_NO_NOTE = 60;
@@ -163,7 +162,7 @@ public final class SampleMaker {
   }
 
   /** Makes a sample and returns what is known of it. */
-  static MadeSample write(SamplePlan plan, PreparedAudio prepared, SampleText text, Path file)
+  static MadeSample write(SamplePlan plan, PreparedAudio prepared, SampleSource source, Path file)
       throws IOException {
     SampleOrder order = plan.order();
     Tuning tuning = plan.tuning();
@@ -188,7 +187,11 @@ public final class SampleMaker {
       amplify(audio, Decibels.toAmplitude(applied));
     }
     double beside = order.gainInFile() || order.gain() == null ? 0 : wanted - applied;
-    WavWriter.write(file, audio, order.output().bitDepth(), chunks(order, text, beside, loop));
+    WavWriter.writeOneOfMany(
+        file,
+        audio,
+        order.output().bitDepth(),
+        chunks(order, source.text(), beside, loop).onKeys(source.keys()));
     Measures measures =
         new Measures(
             new BeforeAfter(
@@ -224,19 +227,13 @@ public final class SampleMaker {
       return flags;
     }
     double after = facts.pitch() == null ? 0 : order.centsOff(facts.pitch());
-    double within = Cents.withinOctave(after);
-    if (Math.abs(after - within) > 1) {
-      flags.add(Flag.OCTAVE_UNSURE);
-    }
     // Where a person says by how much all are moved, only what comes of it counts.
     boolean isMeasured = order.treatment().shiftCents() == null && tuning.addedCents() == 0;
     double before = isMeasured ? tuning.centsBefore() : 0;
-    // What is uncertain is not blamed on the player.
     Double uncertainty = tuning.uncertaintyCents();
-    double limit = QUARTER_TONE_CENTS + (uncertainty == null ? 0 : uncertainty);
-    boolean isOff = Math.max(Math.abs(before), Math.abs(within)) > limit;
-    if (isOff && !tuning.flags().contains(Flag.OUT_OF_TUNE)) {
-      flags.add(Flag.QUARTER_TONE_OFF);
+    flags.addAll(OffItsNote.of(after, before, uncertainty == null ? 0 : uncertainty));
+    if (tuning.flags().contains(Flag.OUT_OF_TUNE)) {
+      flags.remove(Flag.QUARTER_TONE_OFF);
     }
     return flags;
   }

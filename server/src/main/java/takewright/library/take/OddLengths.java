@@ -1,10 +1,11 @@
 package takewright.library.take;
 
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.Collections;
 import java.util.Comparator;
-import java.util.HashMap;
 import java.util.IdentityHashMap;
+import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Set;
@@ -14,8 +15,8 @@ import takewright.segment.Region;
 
 /**
  * Notes that are far longer or shorter than those around them: something else is in them, or a part
- * of them is not. What a note is at other pitches and dynamics of its take says how long it should
- * be.
+ * of them is not. What a note is at other pitches of its take and dynamic says how long it should
+ * be, or at other dynamics where there are too few of its own.
  */
 final class OddLengths {
   /** Notes on either side in pitch that a note is compared with. */
@@ -35,25 +36,46 @@ final class OddLengths {
 
   /** The regions of such notes; they are told apart by identity. */
   static Set<Region> of(List<KeptRegion> kept) {
-    Map<String, List<KeptRegion>> byDynamic = new HashMap<>();
+    List<KeptRegion> all = new ArrayList<>();
+    Map<String, List<KeptRegion>> byDynamic = new LinkedHashMap<>();
     for (KeptRegion one : kept) {
       if (one.region().kind() == Kind.PITCHED && one.cell().midi() != null) {
+        all.add(one);
         byDynamic.computeIfAbsent(one.cell().dynamic(), d -> new ArrayList<>()).add(one);
       }
     }
     Set<Region> odd = Collections.newSetFromMap(new IdentityHashMap<>());
-    for (List<KeptRegion> notes : byDynamic.values()) {
-      notes.sort(Comparator.comparingInt(one -> one.cell().midi())); // stable
-      double[] lengths = notes.stream().mapToDouble(OddLengths::length).toArray();
-      for (int i = 0; i < lengths.length; i++) {
-        // Whoever has set its bounds has decided how long it is.
-        boolean isDecided = notes.get(i).correction().movesBounds();
-        if (!isDecided && isOdd(lengths, i)) {
-          odd.add(notes.get(i).region());
-        }
+    all.sort(Comparator.comparingInt(one -> one.cell().midi())); // stable
+    byDynamic.forEach(
+        (dynamic, alike) -> {
+          alike.sort(Comparator.comparingInt(one -> one.cell().midi()));
+          addOdd(dynamic, alike.size() > MIN_NEIGHBOURS ? alike : all, odd);
+        });
+    return odd;
+  }
+
+  private static void addOdd(String dynamic, List<KeptRegion> notes, Set<Region> odd) {
+    double[] lengths = notes.stream().mapToDouble(OddLengths::length).toArray();
+    for (int i = 0; i < lengths.length; i++) {
+      KeptRegion one = notes.get(i);
+      // Whoever has set its bounds has decided how long it is.
+      boolean isJudged = one.cell().dynamic().equals(dynamic) && !one.correction().movesBounds();
+      if (isJudged && isOdd(lengths, i) && !isUsual(one, notes)) {
+        odd.add(one.region());
       }
     }
-    return odd;
+  }
+
+  /** Whether another round robin of it is as long: a low bar rings for longer than those above. */
+  private static boolean isUsual(KeptRegion one, List<KeptRegion> notes) {
+    return notes.stream()
+        .anyMatch(
+            other ->
+                other != one
+                    && other.cell().dynamic().equals(one.cell().dynamic())
+                    && other.cell().midi().equals(one.cell().midi())
+                    && length(other) < ODD * length(one)
+                    && length(one) < ODD * length(other));
   }
 
   /** From its onset, in frames. */
@@ -72,6 +94,11 @@ final class OddLengths {
       if (i != at) {
         near[n++] = lengths[i];
       }
+    }
+    Arrays.sort(near);
+    if (near[near.length - 2] > ODD * near[1]) {
+      // They differ among themselves.
+      return false;
     }
     double usual = Medians.of(near);
     return lengths[at] > ODD * usual || lengths[at] < usual / ODD;

@@ -14,6 +14,7 @@ public final class Columns {
   private final FloatHistory spectra;
   private final FloatHistory peaks;
   private final FloatHistory powers;
+  private final float[] mixed;
   private final float[] window;
   private final float[] latest;
   private boolean isWhole;
@@ -36,12 +37,27 @@ public final class Columns {
     peaks = new FloatHistory(kept);
     powers = new FloatHistory(kept);
     window = new float[bands.window()];
+    mixed = new float[bands.window()];
     latest = new float[bands.count()];
   }
 
-  /** Takes samples in: no more than {@link #framesToNext}. */
-  public void append(float[] samples, int count) {
-    audio.append(samples, 0, count);
+  /**
+   * Takes frames in, of which the mean of all channels is listened to.
+   *
+   * @param count no more than {@link #framesToNext}
+   */
+  public void append(float[][] channels, int from, int count) {
+    System.arraycopy(channels[0], from, mixed, 0, count);
+    for (int c = 1; c < channels.length; c++) {
+      for (int i = 0; i < count; i++) {
+        mixed[i] += channels[c][from + i];
+      }
+    }
+    float share = 1f / channels.length;
+    for (int i = 0; i < count && channels.length > 1; i++) {
+      mixed[i] *= share;
+    }
+    audio.append(mixed, 0, count);
   }
 
   /** Frames that are needed until the next column can be measured. */

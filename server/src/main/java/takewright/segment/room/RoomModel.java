@@ -87,6 +87,8 @@ public final class RoomModel {
 
   private final int bands;
   private final int past;
+  private final int future;
+  private final int atFirst;
   private final Slabs slabs;
   private final QuietSlabs before;
   private final QuietSlabs after;
@@ -98,12 +100,15 @@ public final class RoomModel {
    * @param bands number of bands
    * @param past columns before a moment that tell of its room
    * @param future columns after it that do
+   * @param atFirst columns at the beginning of the take that tell of the room in all of them
    */
-  public RoomModel(int bands, int past, int future) {
+  public RoomModel(int bands, int past, int future, int atFirst) {
     this.bands = bands;
     bandDb = new double[bands];
     this.past = past / Slabs.COLUMNS;
-    int capacity = this.past + future / Slabs.COLUMNS + 2;
+    this.future = future / Slabs.COLUMNS;
+    this.atFirst = atFirst / Slabs.COLUMNS;
+    int capacity = this.past + this.future + 2;
     slabs = new Slabs(bands, capacity);
     before = new QuietSlabs(slabs, capacity);
     after = new QuietSlabs(slabs, capacity);
@@ -130,7 +135,7 @@ public final class RoomModel {
    * @param room is filled
    */
   public void at(long column, Room room) {
-    long last = slabs.end();
+    long last = Math.min(slabs.end(), Math.max(atFirst, column / Slabs.COLUMNS + future) + 1);
     long here = Math.min(last, column / Slabs.COLUMNS);
     long first = Math.max(slabs.first(), here - past);
     double tonal = before.tonal(first, last);

@@ -8,6 +8,7 @@ import java.nio.file.NotDirectoryException;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.regex.Pattern;
 import takewright.audio.original.OriginalFileException;
 import takewright.audio.original.Originals;
 import takewright.diagnosis.FileProblems;
@@ -20,6 +21,8 @@ import takewright.diagnosis.Reason;
  * whether it exists or not.
  */
 public final class GrantedFolders {
+  private static final Pattern WAV = Pattern.compile("\\.wave?$", Pattern.CASE_INSENSITIVE);
+
   /** Real paths; null grants everything that the user may access. */
   private final List<Path> roots;
 
@@ -98,6 +101,16 @@ public final class GrantedFolders {
           "make the folder first");
     }
     return real;
+  }
+
+  /** The same of a WAV file, whose name says that it is one. */
+  public Path wavToWrite(String field, String path, boolean replace) throws IOException {
+    Path file = fileToWrite(field, path, replace);
+    if (!WAV.matcher(path).find()) {
+      throw ProblemException.invalid(
+          field, "is not the name of a WAV file: " + path, "let it end in .wav");
+    }
+    return file;
   }
 
   /** The real path of a file to write that does not exist yet. */

@@ -19,6 +19,9 @@ public final class BuildRun {
   /** Each watcher costs the build a message from time to time. */
   public static final int MAX_WATCHERS = 64;
 
+  /** How a build that was stopped goes on. */
+  static final String GO_ON = "call ResumeBuild, or give the same command again";
+
   /** A watcher of a build; called by one thread at a time, which must not wait. */
   public interface Watcher {
     /** The build has come this far. */
@@ -130,7 +133,10 @@ public final class BuildRun {
     synchronized (this) {
       if (build.getState() == BuildState.BUILD_STATE_RUNNING) {
         throw new ProblemException(
-            Reason.NOT_NOW, "build_id", "is running: " + build.getBuildId(), "cancel it first");
+            Reason.NOT_NOW,
+            "build_id",
+            "is running: " + build.getBuildId(),
+            stop == Stop.NO ? "cancel it first" : "wait until it has stopped");
       }
       if (build.getState() == BuildState.BUILD_STATE_DONE) {
         throw new ProblemException(
@@ -186,9 +192,35 @@ public final class BuildRun {
     }
     // It ended before this service was started, and only the line is known.
     return build.getState() == BuildState.BUILD_STATE_CANCELLED
-        ? ProblemException.cancelled()
+        ? cancelled()
+        : failed(reason(), build.getError());
+  }
+
+  /** What failed before this service was started, of which the line is known: "WHAT; REMEDY". */
+  private static ProblemException failed(Reason reason, String line) {
+    int end = line.lastIndexOf("; ");
+    return end < 0
+        ? new ProblemException(reason, "", "the build has failed: " + line, GO_ON)
         : new ProblemException(
-            Reason.NOT_NOW, "build_id", "has failed: " + build.getError(), "resume it");
+            reason, "", "the build has failed: " + line.substring(0, end), line.substring(end + 2));
+  }
+
+  /** Why it failed; builds of earlier versions do not say. */
+  private Reason reason() {
+    for (Reason reason : Reason.values()) {
+      if (reason.name().equals(build.getErrorReason())) {
+        return reason;
+      }
+    }
+    return Reason.NOT_NOW;
+  }
+
+  private static ProblemException cancelled() {
+    return new ProblemException(
+        Reason.CANCELLED,
+        "",
+        "the build was cancelled; what is finished is kept",
+        "to go on, " + GO_ON);
   }
 
   /** Removes a watcher. */
@@ -211,26 +243,31 @@ public final class BuildRun {
     ProblemException said =
         stop == Stop.WITH_SERVICE
             ? new ProblemException(
-                Reason.STOPPING, "", "the service is stopping", "build again to go on")
-            : why;
+                Reason.STOPPING, "", "the service is stopping", "once it runs again, " + GO_ON)
+            : why.problem().reason() == Reason.CANCELLED ? cancelled() : why;
     boolean isCancelled = said.problem().reason() == Reason.CANCELLED;
     end(
         build().toBuilder()
             .setState(
                 isCancelled ? BuildState.BUILD_STATE_CANCELLED : BuildState.BUILD_STATE_FAILED)
-            .setError(isCancelled ? "" : said.getMessage()),
+            .setError(isCancelled ? "" : said.getMessage())
+            .setErrorReason(isCancelled ? "" : said.problem().reason().name()),
         said);
   }
 
   private void end(Build.Builder ended, ProblemException why) {
+    List<Watcher> told;
+    BuildResult result;
     synchronized (this) {
       build = ended.setEndTime(now()).build();
       failure = why;
-      BuildResult result = build.hasResult() ? build.getResult() : null;
-      watchers.forEach(watcher -> watcher.over(result, why));
+      result = build.hasResult() ? build.getResult() : null;
+      told = List.copyOf(watchers);
       watchers.clear();
     }
+    // What a client is told must still hold after a power cut.
     changed.accept(this);
+    told.forEach(watcher -> watcher.over(result, why));
   }
 
   static Timestamp now() {

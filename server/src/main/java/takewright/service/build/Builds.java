@@ -52,7 +52,8 @@ public final class Builds {
     }
     return build.toBuilder()
         .setState(BuildState.BUILD_STATE_FAILED)
-        .setError("its service ended while it ran; ResumeBuild continues it")
+        .setError("its service ended while it ran; " + BuildRun.GO_ON)
+        .setErrorReason(Reason.STOPPING.name())
         .build();
   }
 

@@ -263,7 +263,7 @@ public final class CallAudio implements Closeable {
           if (!Float.isFinite(channel[i])) {
             throw new BadAudioException(
                 null,
-                "there is a sample that is not a number at frame "
+                "holds a sample that is not a number at frame "
                     + (at + i - offset)
                     + ", channel "
                     + (c + 1),

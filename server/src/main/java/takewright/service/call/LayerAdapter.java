@@ -100,7 +100,7 @@ public final class LayerAdapter
   private static void refuseContradictions(LayerConfig config, boolean room) {
     if (config.hasRoom() && !config.getImpulseFile().isEmpty()) {
       throw ProblemException.invalid(
-          "config.room", "and `config.impulse_file` are both set", "leave one of them out");
+          "config.room", "is set together with `config.impulse_file`", "leave one of them out");
     }
     if (!room && (config.hasWetDb() || config.hasPreDelayMs() || config.getWetOnly())) {
       throw ProblemException.invalid(
@@ -152,7 +152,7 @@ public final class LayerAdapter
     }
     if (config.getChainCount() > 0) {
       throw ProblemException.invalid(
-          "config.chain", "and `config.chain_text` are both set", "leave one of them out");
+          "config.chain", "is set together with `config.chain_text`", "leave one of them out");
     }
     return ChainReader.read(
         "config.chain_text",

@@ -29,7 +29,7 @@ public final class RenderAdapter {
       throw new ProblemException(
           Reason.NOT_THERE, "folder", "does not exist: " + request.getFolder(), "correct the path");
     }
-    Path out = granted.fileToWrite("output_file", request.getOutputFile(), request.getReplace());
+    Path out = granted.wavToWrite("output_file", request.getOutputFile(), request.getReplace());
     if (out.startsWith(folder) && Files.exists(out)) {
       throw ProblemException.invalid(
           "output_file",

@@ -61,7 +61,7 @@ public final class RetuneAdapter
       if (config.getSteadyPitch()) {
         throw ProblemException.invalid(
             "config.cents",
-            "and `config.steady_pitch` are both set",
+            "is set together with `config.steady_pitch`",
             "leave out `config.cents` to tune to the nearest note");
       }
       cents = config.getCents();
@@ -124,7 +124,7 @@ public final class RetuneAdapter
       if (named || rooted) {
         throw ProblemException.invalid(
             "config.temperament",
-            "and `config.offsets_cents` are both set",
+            "is set together with `config.offsets_cents`",
             "leave one of them out");
       }
       try {

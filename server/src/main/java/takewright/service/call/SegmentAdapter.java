@@ -81,7 +81,7 @@ public final class SegmentAdapter
           field, "is a copy of a file, and the audio is streamed", "name the take by its path");
     }
     Path copy =
-        site.folders().fileToWrite(field, config.getMarkersFile(), config.getReplaceMarkersFile());
+        site.folders().wavToWrite(field, config.getMarkersFile(), config.getReplaceMarkersFile());
     if (Files.exists(copy) && Files.isSameFile(copy, audio.file())) {
       throw ProblemException.invalid(
           field, "is the take, which is never written over: " + copy, "name another file");

@@ -65,7 +65,7 @@ public final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
     ByteString audio = operation.audio(request);
     if (first == null && audio == null) {
       throw ProblemException.invalid(
-          "config", "and `audio` are both missing in a message", "send one of the two");
+          "config", "is missing in a message, and so is `audio`", "send one of the two");
     }
     if (config == null) {
       if (first == null) {

@@ -6,6 +6,7 @@ import java.io.IOException;
 import java.nio.ByteBuffer;
 import java.nio.ByteOrder;
 import java.nio.file.Files;
+import java.nio.file.InvalidPathException;
 import java.nio.file.Path;
 import java.util.function.Consumer;
 import takewright.audio.AudioSource;
@@ -46,11 +47,13 @@ record Target(String field, Path file, int bitDepth, boolean replace, PcmEncodin
     switch (output.getTargetCase()) {
       case FILE -> {
         String name = field + ".file";
-        Path file = folders.fileToWrite(name, output.getFile(), output.getReplace());
-        if (input != null && Files.exists(file) && Files.isSameFile(input, file)) {
+        if (input != null && isSame(input, output.getFile())) {
           throw ProblemException.invalid(
-              name, "is the input, which is never written over: " + file, "name another file");
+              name,
+              "is the input, which is never written over: " + output.getFile(),
+              "name another file");
         }
+        Path file = folders.wavToWrite(name, output.getFile(), output.getReplace());
         return new Target(name, file, bits, output.getReplace(), null);
       }
       case PCM -> {
@@ -60,6 +63,15 @@ record Target(String field, Path file, int bitDepth, boolean replace, PcmEncodin
       default ->
           throw ProblemException.invalid(
               field, "needs exactly one of `file` and `pcm`, and has none", "set one");
+    }
+  }
+
+  /** Whether a path leads to the input, which the call may read; other paths are checked later. */
+  private static boolean isSame(Path input, String path) {
+    try {
+      return Files.isSameFile(input, Path.of(path));
+    } catch (IOException | InvalidPathException e) {
+      return false;
     }
   }
 

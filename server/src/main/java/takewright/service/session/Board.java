@@ -10,7 +10,7 @@ import java.util.Locale;
 import java.util.Map;
 import java.util.Queue;
 import java.util.concurrent.ConcurrentLinkedQueue;
-import takewright.library.Follow;
+import takewright.library.follow.Follow;
 import takewright.sheet.cell.Cell;
 import takewright.sheet.cell.CellStatus;
 import takewright.sheet.decision.Verdict;
@@ -54,6 +54,7 @@ final class Board {
   }
 
   private final Queue<Touch> touches = new ConcurrentLinkedQueue<>();
+  private String doubt = "";
   private volatile int version;
   private volatile String state = "null";
   private volatile Levels levels = new Levels(-200, -200, 0, 0, false);
@@ -74,6 +75,11 @@ final class Board {
 
   Levels levels() {
     return levels;
+  }
+
+  /** Says which plan fits better than the sheet; empty if none does. Shown with what is heard. */
+  void doubt(String text) {
+    doubt = text;
   }
 
   /** Shows what was heard. */
@@ -108,12 +114,13 @@ final class Board {
         now == known ? "" : ",\"state\":" + state);
   }
 
-  private static Map<String, Object> content(Followed followed, Decided decided) {
+  private Map<String, Object> content(Followed followed, Decided decided) {
     Follow follow = followed.follow();
     Map<String, Object> content = new LinkedHashMap<>();
     content.put("library", followed.sheet().library());
     content.put("take", followed.take().name());
     content.put("articulation", followed.take().articulation());
+    content.put("doubt", doubt);
     content.put("cells", cells(followed, decided));
     content.put("missing", follow.missing().size());
     Cell next = follow.next();
@@ -155,7 +162,7 @@ final class Board {
   }
 
   private static String verdict(Follow.Note note) {
-    return Verdicts.of(note).name().replace("NOTE_VERDICT_", "").toLowerCase(Locale.ROOT);
+    return note.judgement().name().toLowerCase(Locale.ROOT);
   }
 
   private static Map<String, Object> note(Followed followed, Decided decided, Follow.Note note) {
@@ -166,6 +173,7 @@ final class Board {
     content.put("cents", isPitched ? note.region().pitch().cents() : null);
     content.put("cell", note.cell() == null ? null : cell(followed, note.cell()));
     content.put("verdict", verdict(note));
+    content.put("replaced", note.status() == CellStatus.RETAKE);
     content.put("flags", note.flags().stream().map(flag -> flag.meaning()).toList());
     Verdict decision = decided.notes().get(note.number());
     content.put("decided", decision == null ? "" : decision.name().toLowerCase(Locale.ROOT));

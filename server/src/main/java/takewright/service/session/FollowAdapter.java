@@ -10,8 +10,8 @@ import java.util.stream.Collectors;
 import takewright.audio.AudioSource;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
-import takewright.library.Follow;
-import takewright.library.LevelMeter;
+import takewright.library.follow.Follow;
+import takewright.library.follow.LevelMeter;
 import takewright.service.access.Limits;
 import takewright.service.call.Answers;
 import takewright.service.call.CallAudio;
@@ -196,10 +196,11 @@ final class FollowAdapter
                 + header.channels()
                 + " channels, or begin a new session");
       }
-      if (!config.getTake().isEmpty() && !config.getTake().equals(header.take())) {
+      String take = session.followed().take().name();
+      if (!config.getTake().isEmpty() && !config.getTake().equals(take)) {
         throw ProblemException.invalid(
             "config.take",
-            "is not that of the session, \"" + header.take() + "\"",
+            "is not that of the session, \"" + take + "\"",
             "leave it out, or begin a new session for another take");
       }
       fits = true;

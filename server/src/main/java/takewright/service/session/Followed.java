@@ -1,6 +1,6 @@
 package takewright.service.session;
 
-import takewright.library.Follow;
+import takewright.library.follow.Follow;
 import takewright.sheet.Sheet;
 import takewright.sheet.Take;
 

@@ -11,7 +11,7 @@ import java.util.function.LongSupplier;
 import java.util.function.Supplier;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
-import takewright.library.Follow;
+import takewright.library.follow.Follow;
 import takewright.service.access.Limits;
 import takewright.service.call.CallAudio;
 import takewright.sheet.Sheet;
@@ -267,6 +267,20 @@ final class Sessions {
       session.caller = caller;
     }
     return session;
+  }
+
+  /** Ends the calls of all sessions, which continue with the next service where they are kept. */
+  synchronized void stopWithService() {
+    for (Session session : sessions.values()) {
+      if (session.caller != null) {
+        session.caller.fail(
+            new ProblemException(
+                Reason.STOPPING,
+                "",
+                "the service is stopping",
+                "continue the session, by its id, once it has restarted"));
+      }
+    }
   }
 
   static ProblemException unknown(String field) {

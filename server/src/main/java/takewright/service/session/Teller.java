@@ -1,11 +1,11 @@
 package takewright.service.session;
 
-import java.nio.file.Path;
 import java.util.HashSet;
 import java.util.List;
 import java.util.Objects;
 import java.util.Set;
-import takewright.library.Follow;
+import takewright.library.follow.Follow;
+import takewright.library.follow.Judgement;
 import takewright.service.call.Answers;
 import takewright.service.wire.Wire;
 import takewright.sheet.SheetException;
@@ -16,6 +16,7 @@ import takewright.v1.CellsMissing;
 import takewright.v1.FollowSessionResponse;
 import takewright.v1.NoteHeard;
 import takewright.v1.NoteStatus;
+import takewright.v1.NoteVerdict;
 import takewright.v1.PlanDoubt;
 import takewright.v1.SessionDecision;
 import takewright.v1.SessionDecisions;
@@ -78,21 +79,24 @@ final class Teller {
     }
   }
 
-  /** Says which plan fits better than the sheet, once for each. */
+  /** Says which plan fits better than the sheet, once for each; the board, while it does. */
   private void doubtPlan() {
     SheetProblem doubt = follow.otherPlan().orElse(null);
-    if (doubt == null || !doubted.add(doubt.problem().remedy())) {
+    if (doubt == null) {
+      session.board().doubt("");
       return;
     }
-    Path sheet = followed.sheet().file();
-    answers.sendAhead(
-        FollowSessionResponse.newBuilder()
-            .setDoubt(
-                PlanDoubt.newBuilder()
-                    .setText(new SheetException(sheet, doubt).getMessage())
-                    .setLine(doubt.line())
-                    .setKey(doubt.problem().field()))
-            .build());
+    session.board().doubt("Line " + doubt.line() + " of the sheet: " + doubt.message());
+    if (doubted.add(doubt.problem().remedy())) {
+      answers.sendAhead(
+          FollowSessionResponse.newBuilder()
+              .setDoubt(
+                  PlanDoubt.newBuilder()
+                      .setText(new SheetException(followed.sheet().file(), doubt).getMessage())
+                      .setLine(doubt.line())
+                      .setKey(doubt.problem().field()))
+              .build());
+    }
   }
 
   /** Does what was touched on the board meanwhile. */
@@ -143,7 +147,7 @@ final class Teller {
             .setOnsetFrame(note.region().onset())
             .setEndFrame(note.region().end())
             .setStatus(wire(note.status()))
-            .setVerdict(Verdicts.of(note))
+            .setVerdict(wire(note.judgement()))
             .setSettled(note.isSettled())
             .addAllFlags(Wire.flags(note.flags()))
             .setLevelDbfs(Wire.level(note.region().levelDbfs()))
@@ -157,6 +161,16 @@ final class Teller {
       wire.setCell(wire(note.cell()));
     }
     return wire.build();
+  }
+
+  private static NoteVerdict wire(Judgement judgement) {
+    return switch (judgement) {
+      case GOOD -> NoteVerdict.NOTE_VERDICT_GOOD;
+      case LISTEN -> NoteVerdict.NOTE_VERDICT_LISTEN;
+      case AGAIN -> NoteVerdict.NOTE_VERDICT_AGAIN;
+      case EXTRA -> NoteVerdict.NOTE_VERDICT_EXTRA;
+      case LEFT_OUT -> NoteVerdict.NOTE_VERDICT_LEFT_OUT;
+    };
   }
 
   private static NoteStatus wire(takewright.sheet.cell.CellStatus status) {

@@ -82,7 +82,9 @@ public final class ErrorDetails {
     }
     Place place = problem.place();
     if (place != null) {
-      info.putMetadata("file", place.file());
+      if (!place.file().isEmpty()) {
+        info.putMetadata("file", place.file());
+      }
       if (place.line() > 0) {
         info.putMetadata("line", Integer.toString(place.line()));
       }

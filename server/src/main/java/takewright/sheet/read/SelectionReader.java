@@ -105,12 +105,15 @@ public final class SelectionReader {
     } catch (SettingException e) {
       Set<String> known = new LinkedHashSet<>(articulations);
       known.addAll(dynamics);
+      String near = Nearest.ifNear(word, known);
       throw new SettingException(
           FIELD,
           "holds \""
               + word
               + "\", which is no articulation, note, dynamic or round robin of the sheet",
-          "did you mean " + Nearest.of(word, known) + "? Write it like tremolo G3..C4 f rr2");
+          near == null
+              ? "write it like tremolo G3..C4 f rr2"
+              : "did you mean " + near + "? Write it like tremolo G3..C4 f rr2");
     }
   }
 }

@@ -62,11 +62,19 @@ class FollowDisplayTest {
     assertEquals(1, said().lines().count(), said());
     assertTrue(said().contains("1.00 s  G#3"), said());
     assertTrue(said().contains("-8 cents  + good     f rr2"), said());
+    display.show(
+        good.toBuilder()
+            .setStatus(NoteStatus.NOTE_STATUS_RETAKE)
+            .setCell(cell("G#3", "f", 1))
+            .build());
+    assertEquals(1, said().lines().count(), "another attempt has a line of its own: " + said());
     display.show(note(1, "G#3", NoteVerdict.NOTE_VERDICT_AGAIN, Flag.FLAG_CLIPPED));
     List<String> lines = said().lines().toList();
     assertEquals(2, lines.size());
     assertTrue(lines.get(1).contains("! again") && lines.get(1).contains("clipped"), said());
     assertTrue(lines.get(1).endsWith("(corrected)"), said());
+    display.show(good.toBuilder().setStatus(NoteStatus.NOTE_STATUS_WITHDRAWN).build());
+    assertTrue(said().lines().toList().get(2).contains("no note"), said());
   }
 
   @Test

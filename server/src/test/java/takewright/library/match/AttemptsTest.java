@@ -121,6 +121,19 @@ class AttemptsTest {
     assertEquals(Set.of(), marked.get(0).flags());
   }
 
+  /** A bow is as restless all along; nothing that it does comes to 25 dB. */
+  @Test
+  void whatIsHarshIsToldBesideRestlessNotes() {
+    Blemishes restless = new Blemishes(3.4, 18, 0, 0);
+    for (Blemishes flaw : List.of(new Blemishes(5.6, 22, 0, 0), new Blemishes(3.9, 28, 0, 0))) {
+      regions.clear();
+      played(60, 3, restless).played(61, 3, flaw).played(62, 3, restless);
+      List<Region> marked = matched(1).marked(regions);
+      assertEquals(Set.of(), marked.get(0).flags());
+      assertEquals(Set.of(Flag.DISTURBED), marked.get(1).flags());
+    }
+  }
+
   /** The tail that is only supposed says nothing of how long a note was held. */
   @Test
   void aNoteBrokenOffIsToldByWhereItIsHeardLast() {
@@ -180,6 +193,18 @@ class AttemptsTest {
     assertEquals(statuses("kkk"), matching.statuses());
     assertTrue(
         matching.marked(regions).stream().noneMatch(r -> r.flags().contains(Flag.WRONG_START)));
+  }
+
+  /** The last note of a run rings out, and the one before it, which it ends, is no false start. */
+  @Test
+  void aNoteThatTheNextOneEndsIsNotBrokenOff() {
+    add(60, 0.4, Blemishes.NONE);
+    add(60, 0.4, Blemishes.NONE);
+    add(61, 0.4, Blemishes.NONE);
+    add(61, 0.4, Blemishes.NONE);
+    add(62, 0.4, Blemishes.NONE);
+    add(62, 1.2, new Blemishes(0, 0, 0, RATE / 5));
+    assertEquals(statuses("kkkkkk"), matched(2).statuses());
   }
 
   @Test

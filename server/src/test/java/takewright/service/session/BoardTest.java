@@ -140,6 +140,10 @@ class BoardTest {
     final String session;
 
     Player(String sessionId) throws InterruptedException {
+      this(sessionId, SHEET);
+    }
+
+    Player(String sessionId, String sheet) throws InterruptedException {
       call = SessionServiceGrpc.newStub(channel).followSession(this);
       FollowSessionConfig.Builder config =
           FollowSessionConfig.newBuilder()
@@ -150,7 +154,7 @@ class BoardTest {
                       .setSampleRateHz(RATE)
                       .setChannels(1));
       if (sessionId.isEmpty()) {
-        config.setSheetText(SHEET);
+        config.setSheetText(sheet);
       }
       call.onNext(FollowSessionRequest.newBuilder().setConfig(config).build());
       session = await(a -> a.hasStarted() ? a.getStarted().getSessionId() : null);
@@ -255,6 +259,19 @@ class BoardTest {
     assertEquals(5.95, decided.get(0).getAtS(), 0.75, "inside the second note");
     assertEquals("D4", decided.get(1).getCell().getNote());
 
+    // The connection drops and returns: nothing is lost.
+    player.call.onError(Status.CANCELLED.asRuntimeException());
+    untilText("#link", "No audio arrives");
+    player = new Player(player.session);
+    Player returned = player;
+    browser.until(
+        "audio arrives again",
+        () -> {
+          returned.play(new byte[2 * RATE / 10]);
+          return browser.text("#link").isEmpty();
+        });
+    assertEquals("B3", browser.text("#next-note"), "what is missing still is");
+
     // The service is started again: the page waits, then goes on, and what was decided holds.
     channel.shutdownNow();
     server.close();
@@ -268,6 +285,21 @@ class BoardTest {
     untilText("#next-note", "Done");
     back.call.onCompleted();
     untilText("#link", "No audio arrives");
+  }
+
+  /**
+   * In the sheet's octaves, where middle C is C3, everything sounds an octave lower than it asks.
+   */
+  @Test
+  void theBoardSaysWhereTheSheetDoesNotSayWhatIsPlayed() throws Exception {
+    Player player = new Player("", SHEET.replace("[A3, B3, C4, D4]", "A3..E4"));
+    browser.open(board(player.session));
+    untilText("#next-note", "A3");
+    assertEquals("", browser.text("#doubt"));
+    player.play(played(57, 58, 59, 60, 61, 62, 63, 64));
+    playUntil(player, "#doubt", "`middle_c` may not be right");
+    assertTrue(browser.text("#doubt").contains("12 semitones below"), browser.text("#doubt"));
+    assertTrue(browser.text("#doubt").contains("Line 2 of the sheet"), browser.text("#doubt"));
   }
 
   @Test
@@ -325,5 +357,6 @@ class BoardTest {
         Status.Code.NOT_FOUND,
         () -> SessionServiceGrpc.newBlockingStub(channel).endSession(end),
         "session_id");
+    Calls.refused(Status.Code.NOT_FOUND, () -> board(player.session), "session_id");
   }
 }

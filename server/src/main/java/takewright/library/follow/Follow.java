@@ -1,4 +1,4 @@
-package takewright.library;
+package takewright.library.follow;
 
 import java.util.ArrayList;
 import java.util.HashMap;
@@ -16,6 +16,7 @@ import takewright.library.match.OtherPlan;
 import takewright.library.match.PlanSearch;
 import takewright.library.match.TakeAlignment;
 import takewright.library.take.CutTake;
+import takewright.library.take.RegionFlags;
 import takewright.segment.LiveSegment;
 import takewright.segment.LiveSegment.HeardRegion;
 import takewright.segment.Region;
@@ -58,9 +59,16 @@ public final class Follow {
    * @param isSettled whether where it lies and what it sounds like is final; what it fills is not
    *     before the take has ended
    * @param flags what to look at
+   * @param judgement what to make of it, as it was first said or once corrected
    */
   public record Note(
-      int number, Region region, Cell cell, CellStatus status, boolean isSettled, Set<Flag> flags) {
+      int number,
+      Region region,
+      Cell cell,
+      CellStatus status,
+      boolean isSettled,
+      Set<Flag> flags,
+      Judgement judgement) {
     public Note {
       flags = Flags.copyOf(flags);
     }
@@ -73,6 +81,7 @@ public final class Follow {
   private final LiveSegment live;
   private final Map<Integer, Verdict> verdicts = new HashMap<>();
   private final Set<Cell> skipped = new HashSet<>();
+  private final ToldJudgements told;
   private Map<Integer, Note> notes = new LinkedHashMap<>();
   private List<Cell> missing;
   private int version;
@@ -97,6 +106,7 @@ public final class Follow {
           "split it in the sheet");
     }
     missing = cells;
+    told = new ToldJudgements(sampleRate);
     live = new LiveSegment(sampleRate, channels, CutTake.settings(sheet, take));
   }
 
@@ -223,25 +233,32 @@ public final class Follow {
     }
     heardRegions = regions;
     matched = matching;
+    List<Set<Flag>> flags = RegionFlags.of(take, regions, cells, matching);
     Map<Integer, Note> now = new LinkedHashMap<>();
     for (int i = 0; i < regions.size(); i++) {
       HeardRegion one = byStart.get(regions.get(i).start());
       int cell = matching.cells()[i];
       now.put(
           one.number(),
-          new Note(
-              one.number(),
+          note(
+              one,
               regions.get(i),
               cell == Matching.NO_CELL ? null : cells.get(cell),
               matching.statuses().get(i),
-              one.isSettled(),
-              flags(regions.get(i))));
+              flags.get(i)));
     }
     List<Note> changed = new ArrayList<>();
     for (Note before : notes.values()) {
       if (!now.containsKey(before.number())) {
         changed.add(
-            new Note(before.number(), before.region(), null, CellStatus.MISSING, true, Set.of()));
+            new Note(
+                before.number(),
+                before.region(),
+                null,
+                CellStatus.MISSING,
+                true,
+                Set.of(),
+                Judgement.LEFT_OUT));
       }
     }
     for (Note note : now.values()) {
@@ -279,8 +296,16 @@ public final class Follow {
     return region.marked(isDropped, Flags.with(region.flags(), flag));
   }
 
-  private Set<Flag> flags(Region region) {
-    boolean isNoisy = region.levelDbfs() - live.roomToneDbfs() < NOISY_DB;
-    return !region.rejected() && isNoisy ? Flags.with(region.flags(), Flag.NOISY) : region.flags();
+  private Note note(HeardRegion one, Region region, Cell cell, CellStatus status, Set<Flag> found) {
+    boolean isNoisy =
+        !region.rejected() && region.levelDbfs() - live.roomToneDbfs() < NOISY_DB;
+    Set<Flag> flags = isNoisy ? Flags.with(found, Flag.NOISY) : found;
+    // A person's word holds at once and whenever it is said.
+    Judgement judgement =
+        verdicts.containsKey(one.number())
+            ? Judgement.of(status, flags)
+            : told.say(
+                one.number(), status, flags, one.ear() != LiveSegment.Ear.QUICK, live.frames());
+    return new Note(one.number(), region, cell, status, one.isSettled(), flags, judgement);
   }
 }

@@ -1,4 +1,4 @@
-package takewright.library;
+package takewright.library.follow;
 
 import takewright.dsp.Decibels;
 

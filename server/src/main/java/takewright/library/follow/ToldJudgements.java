@@ -1,0 +1,61 @@
+package takewright.library.follow;
+
+import java.util.HashMap;
+import java.util.Map;
+import java.util.Set;
+import takewright.diagnosis.Flag;
+import takewright.sheet.cell.CellStatus;
+
+/**
+ * What has been said of each note, so that it holds: a judgement is corrected once at most, and
+ * within 20 s of when it was first said. Later the player has gone on, and has done what was asked.
+ *
+ * <p>That another attempt fills the cell of a note is no news of how the note sounds: its status
+ * says so, and its judgement stays.
+ */
+final class ToldJudgements {
+  /** Time for a correction, in seconds. */
+  static final double CORRECTED_WITHIN_S = 20;
+
+  private static final class Told {
+    final long frame;
+    final boolean isForACell;
+    Judgement judgement;
+    boolean isCorrected;
+
+    Told(long frame, Judgement judgement) {
+      this.frame = frame;
+      this.judgement = judgement;
+      isForACell = judgement != Judgement.EXTRA && judgement != Judgement.LEFT_OUT;
+    }
+  }
+
+  private final Map<Integer, Told> all = new HashMap<>();
+  private final long withinFrames;
+
+  ToldJudgements(int sampleRate) {
+    withinFrames = (long) (CORRECTED_WITHIN_S * sampleRate);
+  }
+
+  /**
+   * What to say of a note now.
+   *
+   * @param number of the note
+   * @param status what became of it
+   * @param flags what is wrong with it
+   * @param isConfirmed whether it is known where it ends: before, what seems to go on may be the
+   *     next note, and nothing is corrected
+   * @param frame frames heard so far
+   */
+  Judgement say(int number, CellStatus status, Set<Flag> flags, boolean isConfirmed, long frame) {
+    Told told = all.computeIfAbsent(number, n -> new Told(frame, Judgement.of(status, flags)));
+    boolean isReplaced = status == CellStatus.RETAKE && told.isForACell;
+    Judgement now = isReplaced ? Judgement.ofSound(flags) : Judgement.of(status, flags);
+    boolean isInTime = frame - told.frame <= withinFrames;
+    if (now != told.judgement && isConfirmed && isInTime && !told.isCorrected) {
+      told.judgement = now;
+      told.isCorrected = true;
+    }
+    return told.judgement;
+  }
+}

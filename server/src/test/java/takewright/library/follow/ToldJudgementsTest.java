@@ -1,0 +1,97 @@
+package takewright.library.follow;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+
+import java.util.Set;
+import net.jqwik.api.ForAll;
+import net.jqwik.api.Property;
+import net.jqwik.api.constraints.Size;
+import org.junit.jupiter.api.Test;
+import takewright.diagnosis.Flag;
+import takewright.sheet.cell.CellStatus;
+
+/** What is said of a note holds, whatever is heard later. */
+class ToldJudgementsTest {
+  private static final int RATE = 100;
+  private static final Set<Flag> NONE = Set.of();
+  private static final Set<Flag> SCRATCH = Set.of(Flag.DISTURBED);
+  private static final Set<Flag> SHORT = Set.of(Flag.ODD_LENGTH);
+
+  private final ToldJudgements told = new ToldJudgements(RATE);
+
+  private Judgement say(CellStatus status, Set<Flag> flags, double atS) {
+    return told.say(1, status, flags, true, (long) (atS * RATE));
+  }
+
+  @Test
+  void theWeightOfAFlagSaysWhatToDo() {
+    assertEquals(Judgement.GOOD, Judgement.of(CellStatus.KEPT, NONE));
+    assertEquals(Judgement.LISTEN, Judgement.of(CellStatus.KEPT, SHORT));
+    assertEquals(Judgement.AGAIN, Judgement.of(CellStatus.KEPT, SCRATCH));
+    assertEquals(
+        Judgement.GOOD, Judgement.of(CellStatus.KEPT, Set.of(Flag.DISTURBED, Flag.FORCED)));
+    assertEquals(Judgement.EXTRA, Judgement.of(CellStatus.RETAKE, NONE));
+    assertEquals(Judgement.EXTRA, Judgement.of(CellStatus.EXTRA, NONE));
+    assertEquals(Judgement.LEFT_OUT, Judgement.of(CellStatus.REJECTED, NONE));
+  }
+
+  @Test
+  void aJudgementIsCorrectedOnce() {
+    assertEquals(Judgement.GOOD, say(CellStatus.KEPT, NONE, 10));
+    assertEquals(Judgement.AGAIN, say(CellStatus.KEPT, SCRATCH, 12));
+    assertEquals(Judgement.AGAIN, say(CellStatus.KEPT, NONE, 13));
+  }
+
+  @Test
+  void after20SItStays() {
+    assertEquals(Judgement.GOOD, say(CellStatus.KEPT, NONE, 10));
+    assertEquals(Judgement.GOOD, say(CellStatus.KEPT, SCRATCH, 30.1));
+  }
+
+  @Test
+  void upTo20SItIsCorrected() {
+    assertEquals(Judgement.GOOD, say(CellStatus.KEPT, NONE, 10));
+    assertEquals(Judgement.AGAIN, say(CellStatus.KEPT, SCRATCH, 30));
+  }
+
+  /** Its status says that another attempt is used; how it sounds has not changed. */
+  @Test
+  void thatAnotherAttemptFillsItsCellChangesNothing() {
+    assertEquals(Judgement.GOOD, say(CellStatus.KEPT, NONE, 10));
+    assertEquals(Judgement.GOOD, say(CellStatus.RETAKE, NONE, 15));
+    assertEquals(Judgement.AGAIN, say(CellStatus.RETAKE, SCRATCH, 16), "what the other shows");
+  }
+
+  @Test
+  void anAttemptAtAFullCellMayTurnOutTheBetterOne() {
+    assertEquals(Judgement.EXTRA, say(CellStatus.RETAKE, NONE, 10));
+    assertEquals(Judgement.EXTRA, say(CellStatus.RETAKE, SCRATCH, 11));
+    assertEquals(Judgement.GOOD, say(CellStatus.KEPT, NONE, 12));
+  }
+
+  /** What seems to go on may be the next note, until that is known. */
+  @Test
+  void nothingIsCorrectedBeforeItIsKnownWhereTheNoteEnds() {
+    assertEquals(Judgement.GOOD, told.say(1, CellStatus.KEPT, NONE, false, 0));
+    assertEquals(Judgement.GOOD, told.say(1, CellStatus.KEPT, SCRATCH, false, RATE));
+    assertEquals(Judgement.AGAIN, told.say(1, CellStatus.KEPT, SCRATCH, true, 2 * RATE));
+  }
+
+  @Property(tries = 200)
+  void whateverIsHeardAJudgementChangesOnceAndInTime(@ForAll @Size(min = 1, max = 40) int[] heard) {
+    ToldJudgements any = new ToldJudgements(RATE);
+    Set<?>[] flags = {NONE, SHORT, SCRATCH};
+    Judgement last = null;
+    int changes = 0;
+    for (int i = 0; i < heard.length; i++) {
+      int what = Math.floorMod(heard[i], 15);
+      @SuppressWarnings("unchecked")
+      Set<Flag> flag = (Set<Flag>) flags[what % 3];
+      Judgement now = any.say(1, CellStatus.values()[what / 3], flag, heard[i] % 2 == 0, i * RATE);
+      changes += last != null && now != last ? 1 : 0;
+      assertEquals(i <= 20 ? now : last, now, "after 20 s nothing changes");
+      last = now;
+    }
+    assertEquals(Math.min(changes, 1), changes);
+  }
+}

@@ -1,0 +1,111 @@
+package takewright.library.take;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+
+import java.io.IOException;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Set;
+import org.junit.jupiter.api.Test;
+import takewright.diagnosis.Flag;
+import takewright.library.match.Matching;
+import takewright.library.match.TakeAlignment;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
+import takewright.segment.Blemishes;
+import takewright.segment.Region;
+import takewright.sheet.Sheet;
+import takewright.sheet.Take;
+import takewright.sheet.read.SheetReader;
+
+/** What is wrong with the sounds of a take, said before any sample is made of them. */
+class RegionFlagsTest {
+  private static final int RATE = 48_000;
+
+  private final List<Region> regions = new ArrayList<>();
+  private long at;
+
+  /** A sound, and a second of room. */
+  private void played(double semitones, double seconds, double confidence, Blemishes blemishes) {
+    long end = at + (long) (seconds * RATE);
+    Pitch pitch = Pitch.of(440 * Math.pow(2, (semitones - 69) / 12), 440, confidence);
+    regions.add(
+        new Region(
+            at, at + 480, end, Kind.PITCHED, pitch, 1, false, Set.of(), -10, -18, blemishes, null));
+    at = end + RATE;
+  }
+
+  private void played(double semitones, double seconds) {
+    played(semitones, seconds, 1, Blemishes.NONE);
+  }
+
+  private List<Set<Flag>> flags(String notes, String dynamics) throws IOException {
+    Sheet sheet =
+        SheetReader.read(
+            Path.of("/nowhere/session.yaml"),
+            """
+            library: Invented
+            takes:
+              - {file: take.wav, articulation: a, notes: %s, dynamics: %s}
+            """
+                .formatted(notes, dynamics));
+    Take take = sheet.takes().get(0);
+    Matching matching = TakeAlignment.match(regions, sheet.cells(take), RATE);
+    return RegionFlags.of(take, regions, sheet.cells(take), matching);
+  }
+
+  @Test
+  void aScratchAndAWrongBeginningAreTold() throws IOException {
+    played(60, 3);
+    played(61, 3, 1, new Blemishes(3, 28, 0, 0));
+    played(62, 3, 1, new Blemishes(0, 0, 0.4, 0));
+    assertEquals(
+        List.of(Set.of(), Set.of(Flag.DISTURBED), Set.of(Flag.WRONG_START)),
+        flags("C4..D4", "[f]"));
+  }
+
+  @Test
+  void aNoteBrokenOffIsToldByTheNotesAroundIt() throws IOException {
+    for (int midi = 60; midi < 65; midi++) {
+      played(midi, midi == 64 ? 1 : 3);
+    }
+    assertEquals(Set.of(Flag.ODD_LENGTH), flags("C4..E4", "[f]").get(4));
+  }
+
+  /** Three notes of a dynamic show no habit of their own. */
+  @Test
+  void whereADynamicHasTooFewNotesTheOthersTell() throws IOException {
+    for (int i = 0; i < 6; i++) {
+      played(60 + i % 3, i == 2 ? 1 : 3);
+    }
+    List<Set<Flag>> flags = flags("C4..D4", "[p, f], order: [dynamic, note, rr]");
+    assertEquals(Set.of(Flag.ODD_LENGTH), flags.get(2));
+    assertEquals(Set.of(), flags.get(5));
+  }
+
+  /** As the bars of a marimba: the low ones ring for seconds. */
+  @Test
+  void noLengthIsOddWhereNotesDifferAmongThemselvesOrARoundRobinIsAsLong() throws IOException {
+    double[] seconds = {4, 3.6, 0.4, 0.4, 0.35, 0.35};
+    for (int i = 0; i < seconds.length; i++) {
+      played(60 + i / 2, seconds[i]);
+    }
+    assertEquals(
+        List.of(Set.of(), Set.of(), Set.of(), Set.of(), Set.of(), Set.of()),
+        flags("C4..D4", "[f], round_robins: 2"));
+  }
+
+  @Test
+  void aNoteThatOnlyItsPlaceNamesIsTold() throws IOException {
+    played(60, 3);
+    played(73, 3, 0.5, Blemishes.NONE);
+    played(62, 3);
+    assertEquals(Set.of(Flag.OCTAVE_UNSURE), flags("C4..D4", "[f]").get(1));
+    regions.clear();
+    played(60, 3);
+    played(61.55, 3);
+    played(64, 3);
+    assertEquals(Set.of(Flag.QUARTER_TONE_OFF), flags("[C4, C#4, E4]", "[f]").get(1));
+  }
+}
