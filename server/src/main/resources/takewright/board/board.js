@@ -61,7 +61,8 @@ function showNext() {
 
 function line(note) {
   if (note.verdict === 'left_out') return `${SIGNS.left_out} left out: ${note.flags[0] || note.note || 'a sound'}`;
-  const cents = note.cents === null ? '' : ` ${note.cents >= 0 ? '+' : '−'}${Math.abs(note.cents).toFixed(0)} cents`;
+  const rounded = Math.round(note.cents);
+  const cents = note.cents === null ? '' : ` ${rounded >= 0 ? '+' : '−'}${Math.abs(rounded)} cents`;
   const where = note.cell ? ' ' + note.cell.dynamic : '';
   // That it was played again is no news of how it sounds, but nobody need play it once more.
   const done = note.replaced && note.verdict !== 'extra' ? ', played again' : '';

@@ -223,14 +223,25 @@ class BoardTest {
     browser.open(board(player.session));
     untilText("#next-note", "A3");
     untilText("#missing", "4");
-    // Letters to be read from across the room: a fifth of the screen's height and more.
-    double share =
-        ((Number)
-                browser.run(
-                    "return parseFloat(getComputedStyle(document.getElementById('next-note'))"
-                        + ".fontSize) / innerHeight"))
-            .doubleValue();
-    assertTrue(share > 0.2, "share of the height: " + share);
+    // Letters to be read from across the room: a quarter of the screen's height and more. They stay
+    // inside their panel, with a sharp as well.
+    for (String note : List.of("A3", "G#4", "A#-1")) {
+      String set =
+          "const note = document.getElementById('next-note'); note.textContent = '"
+              + note
+              + "'; note.style.setProperty('--letters', note.textContent.length); ";
+      Number share =
+          (Number)
+              browser.run(set + "return parseFloat(getComputedStyle(note).fontSize) / innerHeight");
+      assertTrue(share.doubleValue() > 0.25, note + ": share of the height: " + share);
+      Number beyond =
+          (Number)
+              browser.run(
+                  set
+                      + "const r = document.createRange(); r.selectNodeContents(note);"
+                      + " return r.getBoundingClientRect().width - note.parentElement.clientWidth");
+      assertTrue(beyond.doubleValue() < 0, note + " is wider than its panel by " + beyond);
+    }
 
     // A, B of the sheet's octave, where middle C is C3.
     player.play(played(69, 71));
