@@ -364,7 +364,7 @@ public final class PlanSearch {
         (midi, dynamics) -> {
           if (dynamics.size() == take.dynamics().size()) {
             Map<String, Double> ofNote = new TreeMap<>();
-            dynamics.forEach((dynamic, some) -> ofNote.put(dynamic, median(some)));
+            dynamics.forEach((dynamic, some) -> ofNote.put(dynamic, Medians.of(some)));
             levels.put(midi, ofNote);
           }
         });
@@ -372,11 +372,7 @@ public final class PlanSearch {
   }
 
   private static double usual(Map<Integer, Map<String, Double>> levels, String dynamic) {
-    return median(levels.values().stream().map(ofNote -> ofNote.get(dynamic)).toList());
-  }
-
-  private static double median(List<Double> values) {
-    return Medians.of(values.stream().mapToDouble(value -> value).toArray());
+    return Medians.of(levels.values().stream().map(ofNote -> ofNote.get(dynamic)).toList());
   }
 
   /** Whether most notes were played in this order of loudness, clearly each time. */
