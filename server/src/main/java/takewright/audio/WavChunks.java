@@ -21,6 +21,28 @@ public record WavChunks(
   }
 
   /**
+   * The same on the keys and velocities of another {@code inst} chunk; the gain stays.
+   *
+   * @param keys null leaves them as they are
+   */
+  public WavChunks onKeys(Instrument keys) {
+    if (keys == null) {
+      return this;
+    }
+    Instrument placed =
+        new Instrument(
+            keys.unityNote(),
+            keys.fineTuneCents(),
+            instrument.gainDb(),
+            keys.lowNote(),
+            keys.highNote(),
+            keys.lowVelocity(),
+            keys.highVelocity());
+    Sampler moved = new Sampler(keys.unityNote(), sampler.cents(), sampler.loops());
+    return new WavChunks(moved, placed, broadcast, info);
+  }
+
+  /**
    * The {@code smpl} chunk (RIFF multimedia standards update, 1994).
    *
    * @param unityNote MIDI note at which the sample plays back unchanged, 0 to 127

@@ -68,7 +68,7 @@ public final class Build {
   private final OutputFolder folder;
   private final BuildReporter reporter;
   private final Background background;
-  private final RegionSamples samples;
+  private final SampleNames names;
   private final IndexRows indexRows;
   private final Stamps stamps = new Stamps();
   private final List<SheetProblem> warnings = new ArrayList<>();
@@ -96,7 +96,7 @@ public final class Build {
     this.folder = folder;
     this.reporter = reporter;
     this.background = background;
-    this.samples = new RegionSamples(sheet, names, folder);
+    this.names = names;
     this.indexRows = new IndexRows(sheet);
     this.last = RegionIds.last(folder.index());
     last.forEach(row -> lastByFile.put(row.file(), row));
@@ -208,6 +208,8 @@ public final class Build {
     doubtPlan(works, order.asWritten());
     Map<KeptRegion, Played> played = background.results(measuring);
     Map<KeptRegion, SettledMoves.Move> moves = moves(works, played);
+    RegionSamples samples =
+        new RegionSamples(sheet, names, folder, ExpectedKeys.of(sheet, names, cuts(works), moves));
     Map<KeptRegion, Future<List<IndexRow>>> making = new HashMap<>();
     for (TakeWork take : works) {
       for (KeptRegion kept : take.cut().kept()) {
@@ -215,7 +217,7 @@ public final class Build {
           continue;
         }
         reporter.toMake(sheet.layers(kept.take()).size());
-        making.put(kept, background.submit(() -> make(take, kept, moves.get(kept))));
+        making.put(kept, background.submit(() -> make(samples, take, kept, moves.get(kept))));
       }
     }
     List<IndexRow> rows = new ArrayList<>();
@@ -224,6 +226,7 @@ public final class Build {
     }
     stamps.checkAll();
     if (order.part() != null) {
+      folder.flush();
       return result(rows, Changes.NONE);
     }
     if (order.markers() != null) {
@@ -246,7 +249,7 @@ public final class Build {
     Map<KeptRegion, SettledMoves.Move> moves = new HashMap<>();
     for (TakeWork take : takes) {
       for (KeptRegion kept : take.cut().kept()) {
-        String sample = samples.name(kept.cell(), sheet.layers(kept.take()).get(0));
+        String sample = names.of(kept.cell(), sheet.layers(kept.take()).get(0));
         moves.put(
             kept,
             settled.settle(
@@ -324,7 +327,8 @@ public final class Build {
   }
 
   /** Makes the samples of a region in all layers; their rows of the index. */
-  private List<IndexRow> make(TakeWork work, KeptRegion kept, SettledMoves.Move move)
+  private List<IndexRow> make(
+      RegionSamples samples, TakeWork work, KeptRegion kept, SettledMoves.Move move)
       throws IOException {
     List<IndexRow> made = new ArrayList<>();
     NoteGain gain = move.gain();
@@ -378,7 +382,7 @@ public final class Build {
   private List<IndexRow> asLeft(KeptRegion kept) throws IOException {
     List<IndexRow> left = new ArrayList<>();
     for (Layer layer : sheet.layers(kept.take())) {
-      String name = samples.name(kept.cell(), layer);
+      String name = names.of(kept.cell(), layer);
       IndexRow row = lastByFile.get(name);
       if (row != null && folder.has(name)) {
         left.add(row);

@@ -143,7 +143,7 @@ final class KeyMapFiles {
         .anyMatch(layer -> layer.isRecorded() && layer.name().equals(name));
   }
 
-  private static WavChunks.Instrument keys(Zone zone) {
+  static WavChunks.Instrument keys(Zone zone) {
     int gain = (int) Math.max(-64, Math.min(64, Math.round(zone.gainDb())));
     return new WavChunks.Instrument(
         zone.root(),

@@ -35,6 +35,7 @@ final class Services implements AutoCloseable {
   private final SessionStore sessions;
 
   private final HealthStatusManager health = new HealthStatusManager();
+  private final SessionService following;
   private final List<BindableService> contract;
 
   /**
@@ -61,12 +62,13 @@ final class Services implements AutoCloseable {
     }
     sessions = sessionFolder == null ? null : new SessionStore(sessionFolder);
     Site site = new Site(folders, workers);
+    following = new SessionService(site, sessions, boards);
     contract =
         List.of(
             new OperationsService(site),
             new LibraryService(site, new BuildCalls(site, pages, builds, builder)),
             new NamingService(),
-            new SessionService(site, sessions, boards),
+            following,
             new ServerService(folders, httpPort));
     contract.forEach(service -> health.setStatus(name(service), ServingStatus.SERVING));
   }
@@ -104,9 +106,10 @@ final class Services implements AutoCloseable {
     return folders;
   }
 
-  /** Tells clients that ask that the service ends, and stops its builds. */
+  /** Tells clients that the service ends: those that ask, and those of sessions and of builds. */
   void end() {
     health.enterTerminalState();
+    following.stopWithService();
     builds.stopWithService();
   }
 

@@ -144,13 +144,30 @@ public final class AtomicFile {
       return channel;
     }
 
-    /** Flushes the file and gives it its name, if the guard lets it. */
+    /** Flushes the file and gives it its name, if the guard lets it, and flushes the name. */
     public void publish(Guard guard) throws IOException {
+      rename(guard);
+      folder.flush();
+    }
+
+    /**
+     * The same for one of many files. Until their folder is flushed ({@link
+     * CheckedFile#flushFolder}), one that is new may be missing after a power failure; the name of
+     * one that replaces another is flushed here, so that the older one does not come back.
+     */
+    public void publishOneOfMany(Guard guard) throws IOException {
+      boolean isNew = folder.attributes(name) == null;
+      rename(guard);
+      if (!isNew) {
+        folder.flush();
+      }
+    }
+
+    private void rename(Guard guard) throws IOException {
       channel.force(true);
       channel.close();
       guard.check(folder);
       folder.rename(temporary, name);
-      folder.flush();
     }
 
     /** Without a name the file is deleted. */

@@ -9,6 +9,7 @@ import java.util.zip.CRC32C;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
 import takewright.audio.original.AtomicFile;
+import takewright.audio.original.HeldFolder;
 import takewright.audio.original.Originals;
 import takewright.audio.original.WavMark;
 
@@ -89,15 +90,42 @@ public final class WavWriter implements Closeable {
   /** Writes a whole clip as a file. */
   public static void write(Path file, Clip clip, int bitDepth, WavChunks chunks)
       throws IOException {
+    try (WavWriter writer = of(file, clip, bitDepth, chunks)) {
+      writer.commit();
+    }
+  }
+
+  /**
+   * The same for one of many files, whose folder is flushed after the last of them: {@link
+   * AtomicFile.Unnamed#publishOneOfMany}.
+   */
+  public static void writeOneOfMany(Path file, Clip clip, int bitDepth, WavChunks chunks)
+      throws IOException {
+    try (WavWriter writer = of(file, clip, bitDepth, chunks)) {
+      writer.complete();
+      writer.unnamed.publishOneOfMany(writer::check);
+    }
+  }
+
+  /** A file with all of a clip in it, not yet complete. */
+  private static WavWriter of(Path file, Clip clip, int bitDepth, WavChunks chunks)
+      throws IOException {
     WavFormat format = new WavFormat(clip.sampleRate(), clip.channels(), bitDepth);
     boolean mayGrow = format.isLarge(chunks, clip.frames(), WavFormat.LARGEST_RIFF);
     float[][] planar = new float[clip.channels()][];
     for (int c = 0; c < planar.length; c++) {
       planar[c] = clip.channel(c);
     }
-    try (WavWriter writer = new WavWriter(file, format, chunks, mayGrow, WavFormat.LARGEST_RIFF)) {
+    WavWriter writer = new WavWriter(file, format, chunks, mayGrow, WavFormat.LARGEST_RIFF);
+    boolean isWritten = false;
+    try {
       writer.append(planar, 0, clip.frames());
-      writer.commit();
+      isWritten = true;
+      return writer;
+    } finally {
+      if (!isWritten) {
+        writer.close();
+      }
     }
   }
 
@@ -138,6 +166,17 @@ public final class WavWriter implements Closeable {
     if (committed) {
       throw new IllegalStateException("committed already");
     }
+    complete();
+    unnamed.publish(this::check);
+    committed = true;
+  }
+
+  private void check(HeldFolder folder) throws IOException {
+    Originals.requireReplaceable(folder, file);
+  }
+
+  /** Writes what follows the audio, and the head anew. */
+  private void complete() throws IOException {
     byte[] head = format.head(chunks, frames, mayGrow, largestRiff);
     byte[] tail = format.tail(chunks, frames);
     CRC32C rest = new CRC32C();
@@ -149,8 +188,6 @@ public final class WavWriter implements Closeable {
     while (buffer.hasRemaining()) {
       channel.write(buffer, buffer.position());
     }
-    unnamed.publish(folder -> Originals.requireReplaceable(folder, file));
-    committed = true;
   }
 
   private void write(ByteBuffer buffer) throws IOException {

@@ -130,6 +130,11 @@ public final class OutputFolder {
     return entry != null && entry.written() && Files.exists(file(name));
   }
 
+  /** Makes the names of all files durable, which is left until then for those of samples. */
+  public void flush() {
+    CheckedFile.flushFolder(folder);
+  }
+
   /** Makes a sample, and returns its entry. */
   public Journal.Entry make(String name, String recipe, Maker maker) throws IOException {
     Journal.Entry last = journal.find(name);

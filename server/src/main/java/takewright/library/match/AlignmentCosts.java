@@ -32,10 +32,13 @@ final class AlignmentCosts {
   /** Another note than the cell's: never rather than a missing cell and an extra. */
   private static final double WRONG_NOTE = 20;
 
-  /** The cell's note in another octave, which a weak fundamental can make it seem. */
+  /** The cell's note an octave higher or lower, which a weak fundamental can make it seem. */
   private static final double OTHER_OCTAVE = 5;
 
-  /** The same two where the votes hardly agreed, as in a short low note. */
+  /** What a cell that stays empty and a sound that fills none cost together. */
+  static final double MISSING_AND_EXTRA = MISSING + EXTRA;
+
+  /** A note in any octave, and another note, where the votes hardly agreed: a short low note. */
   private static final double UNSURE_OCTAVE = 2;
 
   private static final double UNSURE_NOTE = 3;
@@ -171,6 +174,11 @@ final class AlignmentCosts {
     return interruptions.isBeginning(region);
   }
 
+  /** Whether a region is heard as a cell's note, in its octave. */
+  boolean isNoteOf(int region, int cell) {
+    return named.namesNote(region) || pitchCost(regions.get(region), cells.get(cell)) <= HALF_WAY;
+  }
+
   /** Of a cell that stays empty. */
   double missing(int cell) {
     if (named.isGiven(cell)) {
@@ -272,11 +280,11 @@ final class AlignmentCosts {
     if (distance <= HALF_WAY_REACH && isNearest(region, distance)) {
       return HALF_WAY;
     }
-    double octave = Math.abs(distance - 12 * Math.round(distance / 12));
-    if (octave <= NOTE_REACH) {
-      return sure ? OTHER_OCTAVE : UNSURE_OCTAVE;
+    if (sure) {
+      return Math.abs(distance - 12) <= NOTE_REACH ? OTHER_OCTAVE : WRONG_NOTE;
     }
-    return sure ? WRONG_NOTE : UNSURE_NOTE;
+    double octave = Math.abs(distance - 12 * Math.round(distance / 12));
+    return octave <= NOTE_REACH ? UNSURE_OCTAVE : UNSURE_NOTE;
   }
 
   /** Whether no note of the sheet is nearer to what is heard. */

@@ -3,6 +3,7 @@ package takewright.library.match;
 import java.util.ArrayList;
 import java.util.Collections;
 import java.util.Comparator;
+import java.util.HashMap;
 import java.util.HashSet;
 import java.util.List;
 import java.util.Locale;
@@ -28,8 +29,11 @@ import takewright.sheet.cell.CellStatus;
  * outside of the sheet: what is merely missing is no other plan.
  */
 public final class PlanSearch {
-  /** Fewer regions show no plan. */
+  /** Fewer regions show no plan by their notes alone. */
   private static final int MIN_REGIONS = 8;
+
+  /** Fewer show none by their order either. */
+  private static final int MIN_IN_ORDER = 5;
 
   /** Fewer notes show no habit. */
   private static final int MIN_GROUPS = 6;
@@ -45,6 +49,12 @@ public final class PlanSearch {
 
   /** Another plan's notes hold at least this share of all regions. */
   private static final double MOST = 0.9;
+
+  /**
+   * Many flawed attempts are other notes than those that were asked for. Then at least half of what
+   * lies outside of the sheet must be explained, and the order must fit as well.
+   */
+  private static final double HALF = 0.5;
 
   /** At least this share of another plan's notes was played. */
   private static final double MOSTLY_PLAYED = 0.8;
@@ -138,10 +148,13 @@ public final class PlanSearch {
   }
 
   private OtherPlan find() {
-    if (heard.regions() < MIN_REGIONS) {
+    if (heard.regions() < MIN_IN_ORDER) {
       return null;
     }
     OtherPlan found = shifted();
+    if (heard.regions() < MIN_REGIONS) {
+      return found;
+    }
     found = found == null && isOver ? otherNotes() : found;
     found = found == null ? otherRoundRobins() : found;
     found = found == null && isOver ? otherOrder() : found;
@@ -203,8 +216,7 @@ public final class PlanSearch {
       return heard.outside(notes(semitones)) + heard.unheard(notes(semitones));
     }
     // Of the notes that may still come only the order tells which were left out.
-    List<Integer> moved = take.notes().stream().map(midi -> midi + semitones).toList();
-    return cost(take.played(moved, take.order()));
+    return cost(semitones);
   }
 
   /** Whether the sheet's notes fit much better where they are moved. */
@@ -215,15 +227,32 @@ public final class PlanSearch {
     if (lowest < 0 || highest > 127) {
       return false;
     }
-    boolean holdsMost = heard.outside(moved) <= (1 - MOST) * heard.regions();
-    boolean explains = heard.outside(moved) <= UNEXPLAINED * outside;
+    int left = heard.outside(moved);
+    boolean holdsMost = heard.regions() >= MIN_REGIONS && left <= (1 - MOST) * heard.regions();
+    boolean explains = left <= UNEXPLAINED * outside;
     // As long as the take is not over, what is not heard may still come.
     boolean isPlayed =
         !isOver
             ? outside >= MUCH * heard.regions()
             : heard.unheard(moved) <= (1 - MOSTLY_PLAYED) * moved.size()
                 && heard.unheard(moved) <= UNEXPLAINED * unheard;
-    return holdsMost && explains && isPlayed;
+    boolean explainsHalf = left <= HALF * outside && outside - left >= MIN_OUTSIDE;
+    return isPlayed && (holdsMost && explains || explainsHalf && ordersFit(semitones));
+  }
+
+  /**
+   * Whether the regions in their order fit the moved notes much better: by at least as much as the
+   * fewest regions outside of the sheet cost.
+   */
+  private boolean ordersFit(int semitones) {
+    double cost = cost(semitones);
+    return cost <= CLEARLY * own.cost()
+        && own.cost() - cost >= MIN_OUTSIDE * AlignmentCosts.MISSING_AND_EXTRA;
+  }
+
+  private double cost(int semitones) {
+    List<Integer> moved = take.notes().stream().map(midi -> midi + semitones).toList();
+    return cost(take.played(moved, take.order()));
   }
 
   /** Another range or step, of which much lies outside of the sheet's. */
@@ -292,7 +321,7 @@ public final class PlanSearch {
       }
     }
     boolean isMeant = cost < CLEARLY * own.cost() && own.cost() - cost > SAVED_EACH * groups;
-    if (best == take.roundRobins() || !isMeant) {
+    if (best == take.roundRobins() || !isMeant || best < take.roundRobins() && !isHabit(best)) {
       return null;
     }
     String evidence =
@@ -303,6 +332,20 @@ public final class PlanSearch {
             best == 1 ? "once" : best + " times",
             take.roundRobins());
     return OtherPlan.other(Difference.ROUND_ROBINS, take, take.repeated(best), evidence);
+  }
+
+  /** Whether most notes were played so often at each dynamic: some may merely be missing. */
+  private boolean isHabit(int times) {
+    List<Cell> cells = sheet.cells(take);
+    Map<List<Object>, Integer> filled = new HashMap<>();
+    for (int i = 0; i < regions.size(); i++) {
+      int at = own.cells()[i];
+      if (at >= 0 && own.statuses().get(i) == CellStatus.KEPT) {
+        filled.merge(List.of(cells.get(at).midi(), cells.get(at).dynamic()), 1, Integer::sum);
+      }
+    }
+    long usual = filled.values().stream().filter(n -> n == times).count();
+    return usual >= MOSTLY_PLAYED * filled.size();
   }
 
   private double cost(Take other) {

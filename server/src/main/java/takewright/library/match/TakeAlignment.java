@@ -117,6 +117,7 @@ public final class TakeAlignment {
 
   /**
    * A region that no place in the order fits may still be the note that is missing, played late.
+   * Only the order could say that the ear slipped by an octave: here the note itself must be heard.
    */
   private static void fillLate(
       List<Region> playable,
@@ -142,7 +143,7 @@ public final class TakeAlignment {
       for (int c = 0; c < filled.length; c++) {
         boolean isOpen =
             !filled[c] && !named.isGiven(c) && !costs.isElsewhere(c) && cells.get(c).midi() != null;
-        if (isOpen && costs.fill(i, c) < min) {
+        if (isOpen && costs.isNoteOf(i, c) && costs.fill(i, c) < min) {
           min = costs.fill(i, c);
           best = c;
         }

@@ -53,12 +53,20 @@ public final class LayerMaker {
   private final Sheet sheet;
   private final SampleNames names;
   private final OutputFolder folder;
+  private final Map<String, WavChunks.Instrument> keys;
   private final Map<String, Clip> impulses = new ConcurrentHashMap<>();
 
-  public LayerMaker(Sheet sheet, SampleNames names, OutputFolder folder) {
+  /**
+   * Layers of a folder.
+   *
+   * @param keys those that each sample will most likely have, by its name
+   */
+  LayerMaker(
+      Sheet sheet, SampleNames names, OutputFolder folder, Map<String, WavChunks.Instrument> keys) {
     this.sheet = sheet;
     this.names = names;
     this.folder = folder;
+    this.keys = keys;
   }
 
   /**
@@ -150,11 +158,12 @@ public final class LayerMaker {
     Long loopEnd = loops ? (Long) (held.end() + turns * length) : null;
     Clip audio = result.audio();
     SampleFacts facts = Analyse.apply(audio, new AnalyseSettings(true, sheet.tuningHz()));
-    WavWriter.write(
+    WavWriter.writeOneOfMany(
         file,
         audio,
         sheet.output().bitDepth(),
-        chunks(cell, text, loops ? new WavChunks.SampleLoop(loopStart, loopEnd) : null));
+        chunks(cell, text, loops ? new WavChunks.SampleLoop(loopStart, loopEnd) : null)
+            .onKeys(keys.get(file.getFileName().toString())));
     Set<Flag> flags = Flags.union(of.flags(), facts.flags());
     if (result.gainDb() < 0) {
       flags = Flags.with(flags, Flag.LAYER_LIMIT);

@@ -6,6 +6,7 @@ import java.util.Comparator;
 import java.util.List;
 import java.util.Map;
 import takewright.audio.Recording;
+import takewright.audio.WavChunks;
 import takewright.denoise.room.NoiseProfile;
 import takewright.level.NoteGain;
 import takewright.library.folder.Journal;
@@ -17,7 +18,6 @@ import takewright.segment.FrameRange;
 import takewright.sheet.Layer;
 import takewright.sheet.Sheet;
 import takewright.sheet.Take;
-import takewright.sheet.cell.Cell;
 
 /**
  * Makes all samples of a region, or reuses them: those of its microphones by one plan, then the
@@ -33,18 +33,21 @@ public final class RegionSamples {
   private final Sheet sheet;
   private final SampleNames names;
   private final OutputFolder folder;
+  private final Map<String, WavChunks.Instrument> keys;
   private final LayerMaker layers;
 
-  public RegionSamples(Sheet sheet, SampleNames names, OutputFolder folder) {
+  /**
+   * Samples of a folder.
+   *
+   * @param keys those that each sample will most likely have, by its name
+   */
+  public RegionSamples(
+      Sheet sheet, SampleNames names, OutputFolder folder, Map<String, WavChunks.Instrument> keys) {
     this.sheet = sheet;
     this.names = names;
     this.folder = folder;
-    this.layers = new LayerMaker(sheet, names, folder);
-  }
-
-  /** The name of a cell's sample in a layer. */
-  public String name(Cell cell, Layer layer) {
-    return names.of(cell, layer);
+    this.keys = keys;
+    this.layers = new LayerMaker(sheet, names, folder, keys);
   }
 
   /** Receives each sample, and may stop the work between two samples. */
@@ -114,7 +117,7 @@ public final class RegionSamples {
     SampleText text = names.text(order.cell(), layer);
     String recipe = recipe(cut, order, layer, text);
     Recording recording = cut.take().files().get(layer.name());
-    SampleSource source = new SampleSource(recording, room, text);
+    SampleSource source = new SampleSource(recording, room, text, keys.get(name));
     return new Wanted(layer, name, recipe, source, folder.made(name, recipe));
   }
 
@@ -171,8 +174,9 @@ public final class RegionSamples {
 
   private Journal.Entry make(SamplePlan plan, PreparedAudio prepared, Wanted wanted)
       throws IOException {
-    SampleText text = wanted.source().text();
     return folder.make(
-        wanted.name(), wanted.recipe(), file -> SampleMaker.write(plan, prepared, text, file));
+        wanted.name(),
+        wanted.recipe(),
+        file -> SampleMaker.write(plan, prepared, wanted.source(), file));
   }
 }

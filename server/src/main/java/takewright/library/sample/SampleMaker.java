@@ -162,7 +162,7 @@ public final class SampleMaker {
   }
 
   /** Makes a sample and returns what is known of it. */
-  static MadeSample write(SamplePlan plan, PreparedAudio prepared, SampleText text, Path file)
+  static MadeSample write(SamplePlan plan, PreparedAudio prepared, SampleSource source, Path file)
       throws IOException {
     SampleOrder order = plan.order();
     Tuning tuning = plan.tuning();
@@ -187,7 +187,11 @@ public final class SampleMaker {
       amplify(audio, Decibels.toAmplitude(applied));
     }
     double beside = order.gainInFile() || order.gain() == null ? 0 : wanted - applied;
-    WavWriter.write(file, audio, order.output().bitDepth(), chunks(order, text, beside, loop));
+    WavWriter.writeOneOfMany(
+        file,
+        audio,
+        order.output().bitDepth(),
+        chunks(order, source.text(), beside, loop).onKeys(source.keys()));
     Measures measures =
         new Measures(
             new BeforeAfter(

@@ -1,6 +1,7 @@
 package takewright.library.sample;
 
 import takewright.audio.Recording;
+import takewright.audio.WavChunks;
 import takewright.denoise.room.NoiseProfile;
 
 /**
@@ -9,5 +10,7 @@ import takewright.denoise.room.NoiseProfile;
  * @param recording the microphone's recording of the take
  * @param profile its room tone; null where there is none in the take
  * @param text what its file says
+ * @param keys the keys that it will most likely have; null for its root alone
  */
-record SampleSource(Recording recording, NoiseProfile profile, SampleText text) {}
+record SampleSource(
+    Recording recording, NoiseProfile profile, SampleText text, WavChunks.Instrument keys) {}

@@ -30,6 +30,11 @@ final class Boards {
     return boards.containsKey(token(sessionId));
   }
 
+  /** Closes the board of a session. */
+  synchronized void forget(String sessionId) {
+    boards.remove(token(sessionId));
+  }
+
   /** The board of a token, or null. */
   synchronized Board find(String token) {
     return boards.get(token);

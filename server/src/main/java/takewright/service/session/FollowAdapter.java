@@ -196,10 +196,11 @@ final class FollowAdapter
                 + header.channels()
                 + " channels, or begin a new session");
       }
-      if (!config.getTake().isEmpty() && !config.getTake().equals(header.take())) {
+      String take = session.followed().take().name();
+      if (!config.getTake().isEmpty() && !config.getTake().equals(take)) {
         throw ProblemException.invalid(
             "config.take",
-            "is not that of the session, \"" + header.take() + "\"",
+            "is not that of the session, \"" + take + "\"",
             "leave it out, or begin a new session for another take");
       }
       fits = true;

@@ -30,6 +30,11 @@ public final class SessionService extends SessionServiceGrpc.SessionServiceImplB
     this.follow = new FollowAdapter(sessions);
   }
 
+  /** Tells the clients of all followed sessions that the service ends. */
+  public void stopWithService() {
+    sessions.stopWithService();
+  }
+
   @Override
   public StreamObserver<FollowSessionRequest> followSession(
       StreamObserver<FollowSessionResponse> answers) {
@@ -56,6 +61,7 @@ public final class SessionService extends SessionServiceGrpc.SessionServiceImplB
         answers,
         () -> {
           sessions.endWaiting(request.getSessionId());
+          boards.boards().forget(request.getSessionId());
           return EndSessionResponse.getDefaultInstance();
         });
   }

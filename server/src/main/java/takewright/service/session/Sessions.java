@@ -272,6 +272,20 @@ final class Sessions {
     return session;
   }
 
+  /** Ends the calls of all sessions, which continue with the next service where they are kept. */
+  synchronized void stopWithService() {
+    for (Session session : sessions.values()) {
+      if (session.caller != null) {
+        session.caller.fail(
+            new ProblemException(
+                Reason.STOPPING,
+                "",
+                "the service is stopping",
+                "continue the session, by its id, once it has restarted"));
+      }
+    }
+  }
+
   static ProblemException unknown(String field) {
     return new ProblemException(
         Reason.NOT_THERE,

@@ -138,6 +138,20 @@ class TakeAlignmentTest {
         result(cells(List.of(60, 62, 64, 65), List.of("mf"), 1)));
   }
 
+  /** Heard surely two octaves too low, or at another time as well: then it is another note. */
+  @Test
+  void whatMerelySharesTheNameOfAMissingNoteDoesNotFillItsCell() {
+    played(60, 0, -20).played(38, 0, -20).played(64, 0, -20);
+    assertEquals(
+        List.of("kept 60mf1", "extra", "kept 64mf1", "missing 62mf1"),
+        result(cells(List.of(60, 62, 64), List.of("mf"), 1)));
+    regions.clear();
+    played(60, 0, -20).played(64, 0, -20).played(65, 0, -20).played(74, 0, -20);
+    assertEquals(
+        List.of("kept 60mf1", "kept 64mf1", "kept 65mf1", "extra", "missing 62mf1"),
+        result(cells(List.of(60, 62, 64, 65), List.of("mf"), 1)));
+  }
+
   @Test
   void anOctaveSlipOfTheEarDoesNotLoseTheNote() {
     played(60, 0, -20).played(74, 0, -20).played(64, 0, -20);

@@ -357,5 +357,6 @@ class BoardTest {
         Status.Code.NOT_FOUND,
         () -> SessionServiceGrpc.newBlockingStub(channel).endSession(end),
         "session_id");
+    Calls.refused(Status.Code.NOT_FOUND, () -> board(player.session), "session_id");
   }
 }

@@ -261,6 +261,37 @@ class FollowSessionTest {
     assertEquals(Status.Code.NOT_FOUND, gone.getStatus().getCode());
   }
 
+  /** The service says which take it follows; whoever goes on may say it back. */
+  @Test
+  void theOnlyTakeOfASheetMayBeNamedAfterwards() throws Exception {
+    String one = SHEET.substring(0, SHEET.indexOf("  - {file: other.wav"));
+    Client first = new Client(config().setSheetText(one).clearTake());
+    first.awaitStart();
+    first.call.cancel("the cable was pulled", null);
+
+    FollowSessionConfig.Builder goesOn = config().clearSheet().setSessionId(first.session);
+    Client other = new Client(goesOn.clone().setTake("other.wav"));
+    StatusRuntimeException refused = assertThrows(StatusRuntimeException.class, other::awaitStart);
+    assertEquals(Status.Code.INVALID_ARGUMENT, refused.getStatus().getCode());
+    assertTrue(refused.getMessage().contains("\"take.wav\""), refused.getMessage());
+    Client second = new Client(goesOn.setTake("take.wav"));
+    second.awaitStart();
+    second.end();
+  }
+
+  @Test
+  void aServiceThatStopsSaysSo() throws Exception {
+    Client client = new Client(config());
+    client.awaitStart();
+    client.send(0, RATE);
+    server.close();
+    StatusRuntimeException stopped =
+        assertThrows(StatusRuntimeException.class, () -> client.await(answer -> false));
+    assertEquals(Status.Code.UNAVAILABLE, stopped.getStatus().getCode());
+    assertTrue(stopped.getMessage().contains("stopping"), stopped.getMessage());
+    server = TakewrightServer.startInProcess();
+  }
+
   @Test
   void aSessionOutlastsItsServiceHoweverThatEnds(@TempDir Path folder) throws Exception {
     Path state = folder.resolve("state");
