@@ -72,6 +72,14 @@ public final class Follow {
     public Note {
       flags = Flags.copyOf(flags);
     }
+
+    /**
+     * What to make of it as the sound that fills its cell, though it was said to be no note for it.
+     */
+    public Judgement inItsCell() {
+      boolean isForACell = judgement != Judgement.EXTRA && judgement != Judgement.LEFT_OUT;
+      return isForACell ? judgement : Judgement.ofSound(flags);
+    }
   }
 
   private final Sheet sheet;
