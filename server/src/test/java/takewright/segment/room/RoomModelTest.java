@@ -1,0 +1,54 @@
+package takewright.segment.room;
+
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.util.SplittableRandom;
+import org.junit.jupiter.api.Test;
+
+/** What is learnt of a room where one side of a moment holds the end of a sound. */
+class RoomModelTest {
+  private static final int BANDS = 20;
+  private static final int BAND = 7;
+  private static final int COLUMNS = 480;
+
+  /** How far above its power a band must lie to stay and to fade, in dB. */
+  private record Above(double stayDb, double fadeDb) {}
+
+  /**
+   * A room whose level wanders by 5 dB from slab to slab.
+   *
+   * @param riseDb how much louder a band is in every third slab behind the middle
+   */
+  private static Above learn(double riseDb) {
+    SplittableRandom random = new SplittableRandom(3);
+    RoomModel model = new RoomModel(BANDS, COLUMNS, COLUMNS, 40);
+    float[] column = new float[BANDS];
+    double wander = 0;
+    for (int k = 0; k < 2 * COLUMNS; k++) {
+      wander = k % Slabs.COLUMNS == 0 ? 5 * (random.nextDouble() - 0.5) : wander;
+      boolean isRisen = k >= COLUMNS && k / Slabs.COLUMNS % 3 == 0;
+      for (int b = 0; b < BANDS; b++) {
+        double db =
+            -70 + wander + 6 * (random.nextDouble() - 0.5) + (isRisen && b == BAND ? riseDb : 0);
+        column[b] = (float) Math.pow(10, db / 10);
+      }
+      model.add(column, true, 0);
+    }
+    Room room = new Room(BANDS, 9, 1);
+    model.at(COLUMNS, room);
+    return new Above(above(room, room.stay(BAND)), above(room, room.fade(BAND)));
+  }
+
+  private static double above(Room room, float threshold) {
+    return 10 * Math.log10(threshold / room.power(BAND));
+  }
+
+  /** What may be a rail joint still counts for staying, but a sound that falls is followed. */
+  @Test
+  void whatOneSideHoldsOfAnEndIsToldByTheOthers() {
+    Above even = learn(0);
+    assertTrue(even.stayDb() < even.fadeDb() + 1, "" + even);
+    Above risen = learn(9.5);
+    assertTrue(risen.stayDb() > risen.fadeDb() + 5, "" + risen);
+  }
+}
