@@ -9,8 +9,6 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.Set;
-import java.util.TreeMap;
-import takewright.dsp.Medians;
 import takewright.library.match.OtherPlan.Difference;
 import takewright.pitch.Kind;
 import takewright.segment.Region;
@@ -76,18 +74,14 @@ public final class PlanSearch {
 
   private static final int MAX_ROUND_ROBINS = 8;
 
+  /** So few of the notes were played as often as the sheet asks: the second attempts at those. */
+  private static final double FEW = 0.3;
+
   /** Cost that another count of round robins saves for each note and dynamic. */
   private static final double SAVED_EACH = 1.5;
 
   /** And it costs less than this share of the sheet's own. */
   private static final double CLEARLY = 0.6;
-
-  /** Dynamics in which one is so much louder than the other are told apart, in dB. */
-  private static final double LOUDER_DB = 3;
-
-  /** What dynamics are called, softest first. Common practice. */
-  private static final List<String> SOFTEST_FIRST =
-      List.of("pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff");
 
   private final Sheet sheet;
   private final Take take;
@@ -158,7 +152,7 @@ public final class PlanSearch {
     found = found == null && isOver ? otherNotes() : found;
     found = found == null ? otherRoundRobins() : found;
     found = found == null && isOver ? otherOrder() : found;
-    return found == null ? otherDynamics() : found;
+    return found == null ? PlayedDynamics.other(sheet, take, regions, own) : found;
   }
 
   /** The sheet's notes, moved by a number of semitones. */
@@ -321,7 +315,7 @@ public final class PlanSearch {
       }
     }
     boolean isMeant = cost < CLEARLY * own.cost() && own.cost() - cost > SAVED_EACH * groups;
-    if (best == take.roundRobins() || !isMeant || best < take.roundRobins() && !isHabit(best)) {
+    if (best == take.roundRobins() || !isMeant || best < take.roundRobins() && !isSeldomFull()) {
       return null;
     }
     String evidence =
@@ -334,8 +328,8 @@ public final class PlanSearch {
     return OtherPlan.other(Difference.ROUND_ROBINS, take, take.repeated(best), evidence);
   }
 
-  /** Whether most notes were played so often at each dynamic: some may merely be missing. */
-  private boolean isHabit(int times) {
+  /** Whether few of the notes that were played have all their round robins. */
+  private boolean isSeldomFull() {
     List<Cell> cells = sheet.cells(take);
     Map<List<Object>, Integer> filled = new HashMap<>();
     for (int i = 0; i < regions.size(); i++) {
@@ -344,8 +338,8 @@ public final class PlanSearch {
         filled.merge(List.of(cells.get(at).midi(), cells.get(at).dynamic()), 1, Integer::sum);
       }
     }
-    long usual = filled.values().stream().filter(n -> n == times).count();
-    return usual >= MOSTLY_PLAYED * filled.size();
+    long full = filled.values().stream().filter(n -> n == take.roundRobins()).count();
+    return full <= FEW * filled.size();
   }
 
   private double cost(Take other) {
@@ -361,77 +355,5 @@ public final class PlanSearch {
     return fit == null || !fit.isSure()
         ? null
         : OtherPlan.other(Difference.ORDER, take, fit.take(), fit.evidence());
-  }
-
-  /** The dynamics that the sheet names in another order than they were played. */
-  private OtherPlan otherDynamics() {
-    List<String> names = take.dynamics();
-    if (names.size() < 2 || !SOFTEST_FIRST.containsAll(names) || isSlowest(Take.Axis.DYNAMIC)) {
-      // Of whole passes, each may have been recorded at another gain.
-      return null;
-    }
-    Map<Integer, Map<String, Double>> levels = levels();
-    List<String> byLevel = new ArrayList<>(names);
-    byLevel.sort((a, b) -> Double.compare(usual(levels, a), usual(levels, b)));
-    List<String> byName = new ArrayList<>(names);
-    byName.sort((a, b) -> SOFTEST_FIRST.indexOf(a) - SOFTEST_FIRST.indexOf(b));
-    if (byLevel.equals(byName) || !isAgreed(levels, byLevel)) {
-      return null;
-    }
-    List<String> played = new ArrayList<>();
-    names.forEach(name -> played.add(byName.get(byLevel.indexOf(name))));
-    String evidence =
-        String.format(
-            Locale.ROOT,
-            "in %s what the sheet calls %s is louder than what it calls %s",
-            take.name(),
-            byLevel.get(byLevel.size() - 1),
-            byLevel.get(0));
-    return OtherPlan.other(Difference.DYNAMICS, take, take.at(played), evidence);
-  }
-
-  /** The level of each note at each dynamic, in dBFS, of those notes that have all of them. */
-  private Map<Integer, Map<String, Double>> levels() {
-    Map<Integer, Map<String, List<Double>>> all = new TreeMap<>();
-    List<Cell> cells = sheet.cells(take);
-    for (int i = 0; i < regions.size(); i++) {
-      int at = own.cells()[i];
-      if (at >= 0 && own.statuses().get(i) == CellStatus.KEPT) {
-        all.computeIfAbsent(cells.get(at).midi(), midi -> new TreeMap<>())
-            .computeIfAbsent(cells.get(at).dynamic(), dynamic -> new ArrayList<>())
-            .add(regions.get(i).levelDbfs());
-      }
-    }
-    Map<Integer, Map<String, Double>> levels = new TreeMap<>();
-    all.forEach(
-        (midi, dynamics) -> {
-          if (dynamics.size() == take.dynamics().size()) {
-            Map<String, Double> ofNote = new TreeMap<>();
-            dynamics.forEach((dynamic, some) -> ofNote.put(dynamic, median(some)));
-            levels.put(midi, ofNote);
-          }
-        });
-    return levels;
-  }
-
-  private static double usual(Map<Integer, Map<String, Double>> levels, String dynamic) {
-    return median(levels.values().stream().map(ofNote -> ofNote.get(dynamic)).toList());
-  }
-
-  private static double median(List<Double> values) {
-    return Medians.of(values.stream().mapToDouble(value -> value).toArray());
-  }
-
-  /** Whether most notes were played in this order of loudness, clearly each time. */
-  private static boolean isAgreed(Map<Integer, Map<String, Double>> levels, List<String> byLevel) {
-    int agree = 0;
-    for (Map<String, Double> ofNote : levels.values()) {
-      boolean isSo = true;
-      for (int i = 1; i < byLevel.size(); i++) {
-        isSo &= ofNote.get(byLevel.get(i)) - ofNote.get(byLevel.get(i - 1)) >= LOUDER_DB;
-      }
-      agree += isSo ? 1 : 0;
-    }
-    return levels.size() >= MIN_GROUPS && agree >= MOST * levels.size();
   }
 }

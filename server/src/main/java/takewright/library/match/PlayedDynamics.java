@@ -1,0 +1,123 @@
+package takewright.library.match;
+
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Locale;
+import java.util.Map;
+import java.util.TreeMap;
+import takewright.dsp.Medians;
+import takewright.library.match.OtherPlan.Difference;
+import takewright.segment.Region;
+import takewright.sheet.Sheet;
+import takewright.sheet.Take;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.cell.CellStatus;
+
+/** How loud each dynamic of a take was played, whatever the sheet calls it. */
+final class PlayedDynamics {
+  /** Fewer notes show no habit. */
+  private static final int MIN_NOTES = 6;
+
+  /** At least this share of the notes was played in one order of loudness. */
+  private static final double MOST = 0.9;
+
+  /** Dynamics in which one is so much louder than the other are told apart, in dB. */
+  private static final double LOUDER_DB = 3;
+
+  /** What dynamics are called, softest first. Common practice. */
+  private static final List<String> SOFTEST_FIRST =
+      List.of("pppp", "ppp", "pp", "p", "mp", "mf", "f", "ff", "fff", "ffff");
+
+  private final Sheet sheet;
+  private final Take take;
+  private final List<Region> regions;
+  private final Matching own;
+
+  private PlayedDynamics(Sheet sheet, Take take, List<Region> regions, Matching own) {
+    this.sheet = sheet;
+    this.take = take;
+    this.regions = regions;
+    this.own = own;
+  }
+
+  /**
+   * The plan of a take whose dynamics were played in another order; null if they were not.
+   * Parameters as of {@link PlanSearch#find}.
+   */
+  static OtherPlan other(Sheet sheet, Take take, List<Region> regions, Matching own) {
+    return new PlayedDynamics(sheet, take, regions, own).other();
+  }
+
+  /** The dynamics that the sheet names in another order than they were played. */
+  private OtherPlan other() {
+    List<String> names = take.dynamics();
+    boolean isSlowest = take.order().get(0) == Take.Axis.DYNAMIC;
+    if (names.size() < 2 || !SOFTEST_FIRST.containsAll(names) || isSlowest) {
+      // Of whole passes, each may have been recorded at another gain.
+      return null;
+    }
+    Map<Integer, Map<String, Double>> levels = levels();
+    List<String> byLevel = new ArrayList<>(names);
+    byLevel.sort((a, b) -> Double.compare(usual(levels, a), usual(levels, b)));
+    List<String> byName = new ArrayList<>(names);
+    byName.sort((a, b) -> SOFTEST_FIRST.indexOf(a) - SOFTEST_FIRST.indexOf(b));
+    if (byLevel.equals(byName) || !isAgreed(levels, byLevel)) {
+      return null;
+    }
+    List<String> played = new ArrayList<>();
+    names.forEach(name -> played.add(byName.get(byLevel.indexOf(name))));
+    String evidence =
+        String.format(
+            Locale.ROOT,
+            "in %s what the sheet calls %s is louder than what it calls %s",
+            take.name(),
+            byLevel.get(byLevel.size() - 1),
+            byLevel.get(0));
+    return OtherPlan.other(Difference.DYNAMICS, take, take.at(played), evidence);
+  }
+
+  /** The level of each note at each dynamic, in dBFS, of those notes that have all of them. */
+  private Map<Integer, Map<String, Double>> levels() {
+    Map<Integer, Map<String, List<Double>>> all = new TreeMap<>();
+    List<Cell> cells = sheet.cells(take);
+    for (int i = 0; i < regions.size(); i++) {
+      int at = own.cells()[i];
+      if (at >= 0 && own.statuses().get(i) == CellStatus.KEPT) {
+        all.computeIfAbsent(cells.get(at).midi(), midi -> new TreeMap<>())
+            .computeIfAbsent(cells.get(at).dynamic(), dynamic -> new ArrayList<>())
+            .add(regions.get(i).levelDbfs());
+      }
+    }
+    Map<Integer, Map<String, Double>> levels = new TreeMap<>();
+    all.forEach(
+        (midi, dynamics) -> {
+          if (dynamics.size() == take.dynamics().size()) {
+            Map<String, Double> ofNote = new TreeMap<>();
+            dynamics.forEach((dynamic, some) -> ofNote.put(dynamic, median(some)));
+            levels.put(midi, ofNote);
+          }
+        });
+    return levels;
+  }
+
+  private static double usual(Map<Integer, Map<String, Double>> levels, String dynamic) {
+    return median(levels.values().stream().map(ofNote -> ofNote.get(dynamic)).toList());
+  }
+
+  private static double median(List<Double> values) {
+    return Medians.of(values.stream().mapToDouble(value -> value).toArray());
+  }
+
+  /** Whether most notes were played in this order of loudness, clearly each time. */
+  private static boolean isAgreed(Map<Integer, Map<String, Double>> levels, List<String> byLevel) {
+    int agree = 0;
+    for (Map<String, Double> ofNote : levels.values()) {
+      boolean isSo = true;
+      for (int i = 1; i < byLevel.size(); i++) {
+        isSo &= ofNote.get(byLevel.get(i)) - ofNote.get(byLevel.get(i - 1)) >= LOUDER_DB;
+      }
+      agree += isSo ? 1 : 0;
+    }
+    return levels.size() >= MIN_NOTES && agree >= MOST * levels.size();
+  }
+}
