@@ -102,12 +102,27 @@ final class Loudness {
       }
     }
     if (completed >= SHORT_TERM) {
-      shortTerm = mean(SHORT_TERM);
+      shortTerm = all() / (boundary(completed) - boundary(completed - SHORT_TERM));
       shortTermMax = Math.max(shortTermMax, shortTerm);
       if ((completed - SHORT_TERM) % APART == 0) {
         shortTerms.add(shortTerm);
       }
     }
+  }
+
+  /** The energy of all segments in the ring, as four sums that do not wait for one another. */
+  private double all() {
+    double a = 0;
+    double b = 0;
+    double c = 0;
+    double d = 0;
+    for (int s = 0; s < SHORT_TERM; s += 4) {
+      a += segments[s];
+      b += segments[s + 1];
+      c += segments[s + 2];
+      d += segments[s + 3];
+    }
+    return a + b + (c + d);
   }
 
   /** The mean square over the last segments. */

@@ -3,6 +3,7 @@ package takewright.analyse;
 import takewright.dsp.Decibels;
 import takewright.dsp.Fir;
 import takewright.dsp.KaiserSinc;
+import takewright.dsp.Peak;
 
 /**
  * True peak by ITU-R BS.1770-5, annex 2: the highest value between the samples too, of audio fed in
@@ -147,7 +148,7 @@ final class TruePeak {
 
   private void measure() {
     for (float[] samples : recent) {
-      float highest = highest(samples, TAPS - 1 + fill);
+      float highest = Peak.of(samples, 0, TAPS - 1 + fill);
       peak = Math.max(peak, highest);
       // Most blocks are too quiet, or too smooth, for a peak between their samples.
       boolean maybe = highest * bounds[0] > peak && passes(samples, TAPS - 1 + fill, highest);
@@ -157,7 +158,7 @@ final class TruePeak {
         }
         halvings[step].apply(samples, 0, between, fill);
         for (int p = 0; p < 1 << step; p++) {
-          highest = Math.max(highest, highest(between[p], fill));
+          highest = Math.max(highest, Peak.of(between[p], 0, fill));
         }
         peak = Math.max(peak, highest);
       }
@@ -171,18 +172,6 @@ final class TruePeak {
     for (int i = 0; i < count - 2; i++) {
       bends[i] = samples[i] - 2 * samples[i + 1] + samples[i + 2];
     }
-    return highest * (1 + ofSize) + ofBend * highest(bends, count - 2) > peak;
-  }
-
-  /** The highest absolute value, by comparison: four times as fast here as Math.max. */
-  private static float highest(float[] samples, int count) {
-    float highest = 0;
-    for (int i = 0; i < count; i++) {
-      float value = Math.abs(samples[i]);
-      if (value > highest) {
-        highest = value;
-      }
-    }
-    return highest;
+    return highest * (1 + ofSize) + ofBend * Peak.of(bends, 0, count - 2) > peak;
   }
 }

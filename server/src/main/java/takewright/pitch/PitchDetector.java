@@ -146,18 +146,10 @@ public final class PitchDetector {
    * @return the number of candidates, shortest lag first
    */
   public int find(float[] audio, int at) {
+    // In steps, each a method of its own: with their loops in here, the JIT compiled all of it anew
+    // for each of them, for half a second.
     int n = window();
-    double mean = 0;
-    for (int i = 0; i < n; i++) {
-      mean += audio[at + i];
-    }
-    float centre = (float) (mean / n);
-    int lead = padded.length - n;
-    // Two steps: HotSpot makes vector code of the second, and none of both in one.
-    System.arraycopy(audio, at, padded, lead, n);
-    for (int i = lead; i < padded.length; i++) {
-      padded[i] -= centre;
-    }
+    centre(audio, at, n);
     if (smoother == null) {
       System.arraycopy(padded, 0, whole, 0, n);
     } else {
@@ -168,10 +160,7 @@ public final class PitchDetector {
     System.arraycopy(whole, 0, head, 0, integration);
     java.util.Arrays.fill(head, integration, head.length, 0);
 
-    double energy = 0;
-    for (int i = 0; i < integration; i++) {
-      energy += (double) whole[i] * whole[i];
-    }
+    double energy = energy(whole, integration);
     rms = Math.sqrt(energy / integration);
     count = 0;
     if (energy <= 0) {
@@ -188,6 +177,29 @@ public final class PitchDetector {
     return count;
   }
 
+  /** Puts a window without its mean behind the silence. */
+  private void centre(float[] audio, int at, int n) {
+    double mean = 0;
+    for (int i = 0; i < n; i++) {
+      mean += audio[at + i];
+    }
+    float centre = (float) (mean / n);
+    int lead = padded.length - n;
+    // Two steps: HotSpot makes vector code of the second, and none of both in one.
+    System.arraycopy(audio, at, padded, lead, n);
+    for (int i = lead; i < padded.length; i++) {
+      padded[i] -= centre;
+    }
+  }
+
+  private static double energy(float[] x, int n) {
+    double energy = 0;
+    for (int i = 0; i < n; i++) {
+      energy += (double) x[i] * x[i];
+    }
+    return energy;
+  }
+
   /** The partials of the window last looked at; null where it is too short to tell them apart. */
   WindowSpectrum spectrum() {
     return spectrum;
@@ -195,7 +207,20 @@ public final class PitchDetector {
 
   /** d'(τ) of the paper's equation 8 into {@link #difference}. */
   private void normalisedDifference(double energy) {
-    // The energy of the window shifted by τ, taken before the transform writes over the samples.
+    // Taken before the transform writes over the samples.
+    energies(energy);
+    fft.forward(whole);
+    if (spectrum != null && spectrum.isFilled()) {
+      spectrum.lookAtTransform(whole);
+    }
+    fft.forward(head);
+    Fft.multiplyConjugate(head, whole);
+    fft.inverse(whole);
+    normalise();
+  }
+
+  /** The energy of the window and of the window shifted by τ. */
+  private void energies(double energy) {
     double shifted = energy;
     difference[0] = 0;
     for (int lag = 1; lag < longestLag; lag++) {
@@ -204,13 +229,9 @@ public final class PitchDetector {
       shifted += in * in - out * out;
       difference[lag] = (float) (energy + shifted);
     }
-    fft.forward(whole);
-    if (spectrum != null && spectrum.isFilled()) {
-      spectrum.lookAtTransform(whole);
-    }
-    fft.forward(head);
-    Fft.multiplyConjugate(head, whole);
-    fft.inverse(whole);
+  }
+
+  private void normalise() {
     double sum = 0;
     difference[0] = 1;
     for (int lag = 1; lag < longestLag; lag++) {

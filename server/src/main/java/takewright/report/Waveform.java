@@ -1,5 +1,7 @@
 package takewright.report;
 
+import takewright.dsp.Peak;
+
 /**
  * The waveform of a sound: the lowest and highest sample of each of a number of equal stretches.
  */
@@ -32,12 +34,7 @@ final class Waveform {
 
   /** The largest amplitude, at least -80 dBFS, so that silence is not magnified. */
   static float peak(float[] x) {
-    float max = 1e-4f;
-    for (float value : x) {
-      float size = Math.abs(value);
-      max = size > max ? size : max;
-    }
-    return max;
+    return Math.max(1e-4f, Peak.of(x, 0, x.length));
   }
 
   /** Rounded away from zero, so that soft sounds stay visible. */

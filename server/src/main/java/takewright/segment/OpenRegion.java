@@ -96,6 +96,9 @@ final class OpenRegion {
   final Set<Flag> flags = EnumSet.noneOf(Flag.class);
   final PitchTrack pitch = new PitchTrack();
 
+  /** Hears it beside the note that rings into it; null where none does. */
+  UnderRing underRing;
+
   private RoomSpread spread;
   private int filled;
   private float peak;
@@ -312,6 +315,16 @@ final class OpenRegion {
     return strongestBeforeAttack;
   }
 
+  /** Its pitch, as it is heard or beside the note that rings into it: what agrees better. */
+  PitchTrack heard(double roomPower) {
+    if (underRing == null) {
+      return pitch;
+    }
+    PitchTrack other = underRing.pitch();
+    boolean isBetter = other.summary(roomPower).share() > pitch.summary(roomPower).share();
+    return isBetter ? other : pitch;
+  }
+
   /**
    * What kind of sound it is, as far as it has been heard.
    *
@@ -336,10 +349,11 @@ final class OpenRegion {
       high += bands.lowest(b) >= SoundKind.HIGH_HZ ? sum : 0;
     }
     double column = (double) columns.hop() / columns.sampleRate();
+    PitchTrack heard = heard(roomPower);
     return new SoundKind.Sound(
-        pitch.summary(roomPower),
-        moves ? pitch.steady(roomPower, SoundKind.STEADY_CENTS) : Double.NaN,
-        moves ? pitch.glide() : 0,
+        heard.summary(roomPower),
+        moves ? heard.steady(roomPower, SoundKind.STEADY_CENTS) : Double.NaN,
+        moves ? heard.glide() : 0,
         seconds,
         all > 0 ? high / all : 0,
         rise * column);

@@ -74,6 +74,9 @@ final class RegionFacts {
     if (since % every == 0) {
       columns.audio().copy(column * hop - detector.window() / 2, pitchWork, pitchWork.length);
       open.pitch.add(column * hop, detector, detector.find(pitchWork, 0));
+      if (open.underRing != null) {
+        open.underRing.add(column, columns, detector);
+      }
     }
   }
 
@@ -141,7 +144,7 @@ final class RegionFacts {
   }
 
   private Blemishes blemishes(OpenRegion o, Pitch pitch, long onset, long hiddenFrames) {
-    double first = (double) o.pitch.otherStart(pitch.frequencyHz()) / sampleRate;
+    double first = (double) o.heard(tone.power()).otherStart(pitch.frequencyHz()) / sampleRate;
     // What was heard of the room before the note is none of it.
     int from = (int) Math.max(0, onset / hop - o.seenColumn);
     int to = (int) (o.lastColumn - o.seenColumn + 1);

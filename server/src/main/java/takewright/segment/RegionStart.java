@@ -2,6 +2,7 @@ package takewright.segment;
 
 import takewright.diagnosis.Flag;
 import takewright.pitch.Kind;
+import takewright.pitch.PitchTrack;
 import takewright.segment.onset.Onset;
 import takewright.segment.room.Columns;
 import takewright.segment.room.Room;
@@ -22,6 +23,9 @@ final class RegionStart {
 
   /** Samples before a note's first column where the one before still rings, in seconds. */
   private static final double RINGS_S = 0.25;
+
+  /** Share of its votes from which on the pitch of what rings is known. */
+  private static final double RINGING_SHARE = 0.42;
 
   /** What still sounds is heard so far above the room, as a power ratio: 6 dB. */
   private static final double RINGS = 4;
@@ -90,6 +94,10 @@ final class RegionStart {
     double rings = columns.min(column - 5, column - 2);
     boolean isHeard = rings > RINGS * room.total();
     next.onset = from + Math.max(onset, quiet);
+    PitchTrack.Summary ringing = open.heard(tone.power()).summary(tone.power());
+    if (isHeard && ringing.share() >= RINGING_SHARE) {
+      next.underRing = new UnderRing(ringing.frequencyHz());
+    }
     if (isHeard && rings > CUT * open.mostPower()) {
       open.flags.add(Flag.RINGS_ON);
     }

@@ -13,6 +13,8 @@ const $ = (id) => document.getElementById(id);
 let known = -1;
 let state = null;
 let answeredAt = 0;
+let touchedNote = 0; // number of the note that was touched, and of the last one then
+let touchedBefore = 0;
 let clipsSeen = 0;
 let clips = 0;
 
@@ -61,24 +63,49 @@ function showNext() {
 
 function line(note) {
   if (note.verdict === 'left_out') return `${SIGNS.left_out} left out: ${note.flags[0] || note.note || 'a sound'}`;
-  const cents = note.cents === null ? '' : ` ${note.cents >= 0 ? '+' : '−'}${Math.abs(note.cents).toFixed(0)} cents`;
+  const rounded = Math.round(note.cents);
+  const cents = note.cents === null ? '' : ` ${rounded >= 0 ? '+' : '−'}${Math.abs(rounded)} cents`;
   const where = note.cell ? ' ' + note.cell.dynamic : '';
   // That it was played again is no news of how it sounds, but nobody need play it once more.
   const done = note.replaced && note.verdict !== 'extra' ? ', played again' : '';
   return `${SIGNS[note.verdict]} ${WORDS[note.verdict]}: ${note.note || state.articulation}${where}${cents}${done}`;
 }
 
+/** What the buttons are about: the last note, not the knock or the word after it, unless another is touched. */
+function chosen() {
+  const notes = state.notes;
+  const last = notes[notes.length - 1];
+  const touched = last && last.number === touchedBefore ? notes.find((note) => note.number === touchedNote) : null;
+  return touched || notes.findLast((note) => note.verdict !== 'left_out' || note.note) || last;
+}
+
+function choose(note) {
+  touchedNote = note.number;
+  touchedBefore = state.notes[state.notes.length - 1].number; // until something else is heard
+  showLast();
+}
+
 function showLast() {
-  const last = state.notes[state.notes.length - 1];
-  $('last-acts').hidden = !last;
-  if (!last) return;
-  text($('last-line'), line(last));
-  $('last-line').className = last.verdict;
-  text($('last-why'), (last.verdict === 'left_out' ? last.flags.slice(1) : last.flags).join('; '));
-  $('again').setAttribute('aria-pressed', last.decided === 'drop');
-  $('good').setAttribute('aria-pressed', last.decided === 'keep');
-  $('undo').hidden = !last.decided;
-  $('recent').replaceChildren(...state.notes.slice(0, -1).reverse().map((note) => element('li', line(note), note.verdict)));
+  const now = chosen();
+  $('last-acts').hidden = !now;
+  if (!now) return;
+  text($('last-line'), line(now));
+  $('last-line').className = now.verdict;
+  text($('last-why'), (now.verdict === 'left_out' ? now.flags.slice(1) : now.flags).join('; '));
+  $('again').setAttribute('aria-pressed', now.decided === 'drop');
+  $('good').setAttribute('aria-pressed', now.decided === 'keep');
+  $('undo').hidden = !now.decided;
+  const focused = document.activeElement?.dataset?.note;
+  $('recent').replaceChildren(...state.notes.filter((note) => note !== now).reverse().map((note) => {
+    const item = document.createElement('li');
+    const button = element('button', line(note), note.verdict);
+    button.type = 'button';
+    button.dataset.note = note.number;
+    button.onclick = () => choose(note);
+    item.append(button);
+    return item;
+  }));
+  if (focused) document.querySelector(`[data-note="${focused}"]`)?.focus();
 }
 
 /** Notes from left to right, as on a keyboard; a row for each dynamic and round robin. */
@@ -180,10 +207,9 @@ async function ask() {
   setTimeout(ask, EVERY_MS);
 }
 
-const last = () => state.notes[state.notes.length - 1].number;
-$('again').onclick = () => decide({ note: last(), verdict: 'drop' });
-$('good').onclick = () => decide({ note: last(), verdict: 'keep' });
-$('undo').onclick = () => decide({ note: last(), verdict: 'as_heard' });
+$('again').onclick = () => decide({ note: chosen().number, verdict: 'drop' });
+$('good').onclick = () => decide({ note: chosen().number, verdict: 'keep' });
+$('undo').onclick = () => decide({ note: chosen().number, verdict: 'as_heard' });
 $('skip').onclick = () => decide({ cell: placeOf(state.next), skip: true });
 $('clip').onclick = () => { clipsSeen = clips; $('clip').hidden = true; };
 ask();

@@ -22,6 +22,11 @@ class InstalledLauncherTest {
   /** Stands for Java: prints how it is called. */
   private static final String JAVA = "#!/bin/sh\necho \"$0\" \"$@\"\necho \"LC_ALL=$LC_ALL\"\n";
 
+  /** How a command is started that works by itself. */
+  private static final String COMMAND =
+      "-XX:+UseParallelGC -XX:Tier4InvocationThreshold=15000 -XX:Tier4MinInvocationThreshold=1800"
+          + " -XX:Tier4CompileThreshold=45000 -XX:Tier4BackEdgeThreshold=120000";
+
   @TempDir Path folder;
   private Path home;
 
@@ -66,7 +71,9 @@ class InstalledLauncherTest {
     String real = home.toRealPath().toString();
     assertEquals(
         real
-            + "/runtime/bin/java -Xlog:disable -XX:+UseParallelGC -jar "
+            + "/runtime/bin/java -Xlog:disable "
+            + COMMAND
+            + " -jar "
             + real
             + "/lib/takewright.jar segment a take.wav",
         run.lines().get(0));
@@ -75,6 +82,24 @@ class InstalledLauncherTest {
     assertTrue(
         run(link, null, "--help").lines().get(0).contains("-XX:SharedArchiveFile=" + real),
         "with the archive of classes");
+  }
+
+  /** What a command compiles for full speed late, one that calls a service does not at all. */
+  @Test
+  void aCommandThatCallsAServiceIsCompiledNoFurtherThanItNeeds() throws Exception {
+    program(home.resolve("runtime/bin/java"), JAVA);
+    Path launcher = home.resolve("bin/takewright");
+    for (String server : List.of("--server", "--server=127.0.0.1:7311")) {
+      String started = run(launcher, null, "name", server, "127.0.0.1:7311").lines().get(0);
+      assertTrue(
+          started.contains(" -XX:TieredStopAtLevel=1 ") && !started.contains("Tier4"), started);
+    }
+    String alone = run(launcher, null, "build", "server.yaml").lines().get(0);
+    assertTrue(alone.contains(COMMAND) && !alone.contains("TieredStop"), alone);
+    String sources = Files.readString(Path.of("..", "takewright"));
+    for (String option : COMMAND.split(" ")) {
+      assertTrue(sources.contains(option), option);
+    }
   }
 
   /** Of all collectors of Java 17 that work on several cores, G1 alone gives memory back. */
@@ -123,7 +148,7 @@ class InstalledLauncherTest {
   @Test
   void windowsStartsTheSameProgram() throws IOException {
     String windows = Files.readString(SOURCE.resolveSibling("takewright.cmd"));
-    for (String part : List.of("-Xlog:disable", "-XX:+UseParallelGC", "takewright.jar", "%*")) {
+    for (String part : List.of("-Xlog:disable", COMMAND, "takewright.jar", "%*")) {
       assertTrue(windows.contains(part), part);
     }
     assertTrue(windows.lines().noneMatch(line -> line.startsWith("rem ") && line.contains("%")));

@@ -104,6 +104,32 @@ class RestlessRoomTest {
     assertTrue(error(y, clean) < error(x, clean) - 2, error(x, clean) + " -> " + error(y, clean));
   }
 
+  /**
+   * Something clatters next door for a fortieth of a second, alone or right before a note: too
+   * short and too soft for a note.
+   */
+  @ParameterizedTest
+  @CsvSource({"1, -38", "1.7, -44"})
+  void whatClattersInTheRoomStaysAtTheFloor(double second, double dbfs) {
+    float[] room = Noise.pink(FRAMES, -52, 12);
+    float[] clatter = Noise.pink(FRAMES, dbfs, 13);
+    float[] x = Noise.sum(notes(), room);
+    int length = RATE / 40;
+    int[] starts = new int[3];
+    for (int i = 0; i < starts.length; i++) {
+      starts[i] = (3 * i + 2) * EVERY + (int) (second * RATE);
+      for (int j = 0; j < length; j++) {
+        x[starts[i] + j] += (float) (clatter[starts[i] + j] * Math.sin(Math.PI * j / length));
+      }
+    }
+    float[] y = run(x).audio().channel(0);
+    for (int start : starts) {
+      double before = Noise.level(x, start, start + length);
+      double after = Noise.level(y, start, start + length);
+      assertTrue(after < before - 20, before + " -> " + after);
+    }
+  }
+
   /** The level that each pause shows is the level taken away there, and in the note between. */
   @Test
   void noMoreIsTakenThanTheRoomHasAtThatMoment() throws IOException {

@@ -3,6 +3,7 @@ package takewright.segment;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 
 import java.io.IOException;
+import java.util.Arrays;
 import java.util.List;
 import java.util.SplittableRandom;
 import org.junit.jupiter.api.Test;
@@ -56,5 +57,20 @@ class RingingStringsTest {
     for (int n = 0; n < at.length; n++) {
       assertEquals(at[n], (double) kept.get(n).onset() / RATE, 0.006, "note " + n);
     }
+  }
+
+  /** A string a fourth higher, or a fifth, is named though the lower one rings as loud. */
+  @Test
+  void aNoteIsNamedThoughAnotherRings() throws IOException {
+    float[] x = room(24);
+    int[] midi = {45, 50, 57, 64, 69, 76, 59, 64};
+    for (int n = 0; n < midi.length; n++) {
+      pluck(x, 3 + 1.6 * n, 2.4, 440 * Math.pow(2, (midi[n] - 69) / 12.0));
+    }
+    List<Region> regions =
+        Segment.apply(Clip.of(RATE, x).source(), SegmentSettings.forKind(Kind.PITCHED)).regions();
+    List<Integer> heard =
+        regions.stream().map(r -> r.pitch() == null ? 0 : r.pitch().midi()).toList();
+    assertEquals(Arrays.stream(midi).boxed().toList(), heard);
   }
 }

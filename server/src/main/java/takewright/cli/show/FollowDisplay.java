@@ -97,7 +97,7 @@ public final class FollowDisplay {
   private String line(NoteHeard note, boolean isCorrection) {
     String cents =
         note.hasPitch()
-            ? String.format(Locale.ROOT, "%+.0f cents", note.getPitch().getCents())
+            ? String.format(Locale.ROOT, "%+d cents", Math.round(note.getPitch().getCents()))
             : "";
     StringBuilder line = new StringBuilder();
     line.append(

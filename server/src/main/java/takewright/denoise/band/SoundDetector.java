@@ -59,6 +59,12 @@ public final class SoundDetector {
    */
   private static final float PLAIN = 27;
 
+  /**
+   * A note that stands so many times higher than that, in power, is one even if it is over at once.
+   * What clatters in recorded rooms stays below 4 times.
+   */
+  private static final float STRONG = 10;
+
   /** Blocks below which a note has rumble of bow and body: 94 Hz at 48 kHz. */
   private static final int LOW_BLOCKS = 2;
 
@@ -212,7 +218,7 @@ public final class SoundDetector {
    * @param wide receives the sums of that frame over {@link #WIDE} bins each way
    */
   public void find(float[] wide) {
-    plainNote[slot(0)] = seesNote(history.ratio(0));
+    plainNote[slot(0)] = seesNote(history.ratio(0), 1);
     byte[] hits = found(LONG);
     Arrays.fill(hits, (byte) 0);
     sums.box(history.ratio(LONG), WIDE, wide);
@@ -299,9 +305,14 @@ public final class SoundDetector {
     return plainNote[slot(ago)];
   }
 
-  private boolean seesNote(float[] r) {
+  /** Whether a note stands so high in the last frame that it need not last. */
+  public boolean isStrong() {
+    return isPlain(0) && seesNote(history.ratio(0), STRONG);
+  }
+
+  private boolean seesNote(float[] r, float above) {
     for (int b = 1; b < plain.length; b++) {
-      float limit = plain[b];
+      float limit = above * plain[b];
       int to = Math.min(bins, (b + 1) * BLOCK);
       for (int k = b * BLOCK; k < to; k++) {
         if (r[k] > limit) {

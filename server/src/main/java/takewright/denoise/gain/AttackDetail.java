@@ -93,23 +93,13 @@ final class AttackDetail {
     estimator.reset();
     int last = (int) (UNTIL_S * sampleRate / hop);
     long first = attack - size / 2;
-    float[][] original = new float[result.length][last * hop + window.length];
+    float[][] original = new float[result.length][];
     for (int c = 0; c < result.length; c++) {
-      for (int i = 0; i < original[c].length; i++) {
-        original[c][i] = result[c][(int) (first + i) & result[c].length - 1];
-      }
+      original[c] = copy(result[c], first, last * hop + window.length);
     }
     for (int j = -BEFORE; j <= last + GainEstimator.LATENCY; j++) {
       long start = first + (long) j * hop;
-      Arrays.fill(ratios, 0);
-      for (float[] x : input) {
-        read(x, start, before);
-        fft.forward(before);
-        fft.power(before, single);
-        for (int k = 0; k < ratios.length; k++) {
-          ratios[k] += single[k] * inverseNoise[k];
-        }
-      }
+      measure(fft, input, start);
       estimator.next(ratios, gains);
       int at = j - GainEstimator.LATENCY;
       if (at >= 0) {
@@ -117,17 +107,49 @@ final class AttackDetail {
         double fade = (UNTIL_S - seconds) / (UNTIL_S - ALONE_S);
         for (int c = 0; c < result.length; c++) {
           read(input[c], first + (long) at * hop, before);
-          for (int i = 0; i < window.length; i++) {
-            after[i] = original[c][at * hop + i] * window[i];
-          }
-          Arrays.fill(after, window.length, size, 0);
+          readAfter(original[c], at * hop);
           change(fft, (float) Math.min(1, fade));
-          float[] y = result[c];
-          for (int i = 0; i < window.length; i++) {
-            y[(int) (first + (long) at * hop + i) & y.length - 1] += after[i] * window[i] * scale;
-          }
+          write(result[c], first + (long) at * hop);
         }
       }
+    }
+  }
+
+  // The steps are methods of their own: with their loops in one, the JIT compiled all of it anew
+  // for
+  // each of them.
+
+  private static float[] copy(float[] ring, long first, int count) {
+    float[] copy = new float[count];
+    for (int i = 0; i < count; i++) {
+      copy[i] = ring[(int) (first + i) & ring.length - 1];
+    }
+    return copy;
+  }
+
+  /** The power over the noise of a frame of the input. */
+  private void measure(Fft fft, float[][] input, long start) {
+    Arrays.fill(ratios, 0);
+    for (float[] x : input) {
+      read(x, start, before);
+      fft.forward(before);
+      fft.power(before, single);
+      for (int k = 0; k < ratios.length; k++) {
+        ratios[k] += single[k] * inverseNoise[k];
+      }
+    }
+  }
+
+  private void readAfter(float[] original, int at) {
+    for (int i = 0; i < window.length; i++) {
+      after[i] = original[at + i] * window[i];
+    }
+    Arrays.fill(after, window.length, size, 0);
+  }
+
+  private void write(float[] ring, long start) {
+    for (int i = 0; i < window.length; i++) {
+      ring[(int) (start + i) & ring.length - 1] += after[i] * window[i] * scale;
     }
   }
 

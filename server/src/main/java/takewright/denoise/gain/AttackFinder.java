@@ -41,6 +41,13 @@ final class AttackFinder {
     }
   }
 
+  /**
+   * What sounds for less than this, with as much quiet behind it, is no part of the note: something
+   * clattered in the room. In seconds.
+   */
+  private static final double APART_S = 0.08;
+
+  private final int sampleRate;
   private final int size;
   private final int hop;
   private final float[] window;
@@ -57,7 +64,8 @@ final class AttackFinder {
    * @param bins bins of a long frame
    * @param spreadFactors how high the room's own noise reaches, by bands of long frames
    */
-  AttackFinder(int bins, SpreadFactors spreadFactors, ThirdOctaves bands) {
+  AttackFinder(int sampleRate, int bins, SpreadFactors spreadFactors, ThirdOctaves bands) {
+    this.sampleRate = sampleRate;
     size = 2 * (bins - 1) / SHORTER;
     hop = size / COVER;
     window = Windows.hann(size);
@@ -105,34 +113,55 @@ final class AttackFinder {
   }
 
   /**
-   * The first frame with a sound.
+   * The first frame of a note.
    *
    * @param ring samples by channel; frame n stands at n modulo the length, a power of two
    * @param from first frame to look at
    * @param to end of what may be looked at, exclusive
-   * @return the middle of the first short frame that holds more than noise; {@code from} where that
-   *     is the first of all; -1 if there is none
+   * @return the middle of the first short frame that holds more than noise, not counting what is
+   *     soon over and has quiet behind it; {@code from} where that is the first of all; -1 if there
+   *     is none
    */
   long find(float[][] ring, long from, long to) {
-    Fft fft = Fft.of(size);
-    int mask = ring[0].length - 1;
+    int apart = (int) Math.ceil(APART_S * sampleRate / hop);
+    long attack = -1;
+    int sounding = 0;
+    int quiet = 0;
     for (long start = from; start + size <= to; start += hop) {
-      Arrays.fill(ratios, 0);
-      for (float[] x : ring) {
-        for (int i = 0; i < size; i++) {
-          packed[i] = x[(int) (start + i) & mask] * window[i];
-        }
-        fft.forward(packed);
-        fft.power(packed, single);
-        for (int k = 0; k < single.length; k++) {
-          ratios[k] += single[k] * inverseNoise[k];
-        }
+      transform(ring, start);
+      if (!sounds()) {
+        quiet++;
+        continue;
       }
-      if (sounds()) {
-        return start == from ? from : start + size / 2;
+      if (attack < 0 || quiet >= apart && sounding < apart) {
+        // The first, or one that what was heard before it does not lead up to.
+        attack = start == from ? from : start + size / 2;
+        sounding = 0;
+      }
+      sounding++;
+      quiet = 0;
+      if (sounding >= apart) {
+        break;
       }
     }
-    return -1;
+    return attack;
+  }
+
+  /** Takes the power over the noise of a short frame. */
+  private void transform(float[][] ring, long start) {
+    Fft fft = Fft.of(size);
+    int mask = ring[0].length - 1;
+    Arrays.fill(ratios, 0);
+    for (float[] x : ring) {
+      for (int i = 0; i < size; i++) {
+        packed[i] = x[(int) (start + i) & mask] * window[i];
+      }
+      fft.forward(packed);
+      fft.power(packed, single);
+      for (int k = 0; k < single.length; k++) {
+        ratios[k] += single[k] * inverseNoise[k];
+      }
+    }
   }
 
   private boolean sounds() {

@@ -87,6 +87,7 @@ final class GainEstimator {
   private final BinSums sums;
   private final Parts parts;
   private final Parts longParts;
+  private final PowerKeeper keeper;
 
   private final float[][] wide;
   private final float[][] guess;
@@ -109,7 +110,8 @@ final class GainEstimator {
   /** Frames since no note was clearly visible. */
   private int plainFrames;
 
-  private long lastPlain;
+  /** The last frame that held a note: one plain to see twice running, or a strong one. */
+  private long lastNote;
 
   /** The last frame in which anything sounded, and whether a note did since it was quiet before. */
   private long lastSound;
@@ -132,6 +134,7 @@ final class GainEstimator {
     sums = new BinSums(bins, WIDE);
     parts = new Parts(bins);
     longParts = new Parts(bins);
+    keeper = new PowerKeeper(bins);
     wide = new float[GUESSES][bins];
     guess = new float[GUESSES][bins];
     partValue = new float[parts.count()];
@@ -158,7 +161,7 @@ final class GainEstimator {
     }
     Arrays.fill(guessed, Long.MIN_VALUE);
     plainFrames = 0;
-    lastPlain = -1;
+    lastNote = Long.MIN_VALUE / 2;
     lastSound = Long.MIN_VALUE / 2;
     noteSeen = false;
   }
@@ -175,7 +178,7 @@ final class GainEstimator {
     detector.find(wide[slot(LONG)]);
     boolean plain = detector.isPlain(0);
     plainFrames = plain ? plainFrames + 1 : 0;
-    lastPlain = plain ? history.frame() : lastPlain;
+    lastNote = plainFrames > 1 || detector.isStrong() ? history.frame() : lastNote;
     if (!detector.sounds(LATENCY) || !isOfNote()) {
       Arrays.fill(gains, floor);
       return false;
@@ -186,8 +189,8 @@ final class GainEstimator {
 
   /**
    * Whether what sounds in the frame the gains are for belongs to a note: one that is plain to see
-   * now or later within the latency, or has been since it last was quiet. Else it is too faint to
-   * be told from what happens in a room.
+   * now or later within the latency, or has been since it last was quiet. Else it is too faint, or
+   * too faint and too short, to be told from what happens in a room.
    */
   private boolean isOfNote() {
     long here = history.frame() - LATENCY;
@@ -195,7 +198,7 @@ final class GainEstimator {
       noteSeen = false;
     }
     lastSound = here;
-    noteSeen |= lastPlain >= here;
+    noteSeen |= lastNote >= here;
     return noteSeen;
   }
 
@@ -238,6 +241,7 @@ final class GainEstimator {
     for (int k = 0; k < bins; k++) {
       gains[k] = Math.max(floor, open[k] * gains[k]);
     }
+    keeper.raise(history.ratio(LATENCY), gains);
   }
 
   /** Steadier for the frames beside it, but a note that lies in only one of them is not let in. */

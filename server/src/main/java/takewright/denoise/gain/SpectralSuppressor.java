@@ -102,7 +102,7 @@ public final class SpectralSuppressor extends CleaningStage {
     ThirdOctaves bands = new ThirdOctaves(bins);
     room = new RoomLevel(profile, bands, channels);
     estimator = new GainEstimator(bins, floor, profile.spreadFactors(), bands, 1);
-    attacks = new AttackFinder(bins, profile.spreadFactors(), bands);
+    attacks = new AttackFinder(source.sampleRate(), bins, profile.spreadFactors(), bands);
     detail =
         new AttackDetail(
             attacks.inverseNoise(), source.sampleRate(), floor, profile.spreadFactors(), bands);

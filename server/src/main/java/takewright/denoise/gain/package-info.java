@@ -17,6 +17,15 @@
  *   <li><b>Held notes also use a mean of 9 frames each way</b> for half of the gain (below 94 Hz
  *       for all of it): shares of 0.68 to 0.70. Six frames gave 0.69, twelve nothing more. On short
  *       notes the same mean loses 0.02 to 0.09.
+ *   <li><b>What stands well above the noise keeps its power.</b> The Wiener gain that knows the
+ *       clean sound loses more than 0.3 dB in some octave that lies 10 dB above the room in 17 of
+ *       48 takes, this estimator did in 24. Giving the missing power back, where it is less than
+ *       half, leaves 19 and costs no share; in 5 of them the take itself has less than the clean
+ *       sound, by chance. Where more was given back, rooms that move were raised as well.
+ *   <li><b>What clatters before a note is not its attack</b> if it is over within 80 ms and as much
+ *       quiet follows.
+ *   <li><b>Frames of half the length after an attack</b> gain 0.03 to 0.09 on a struck vibraphone
+ *       and lose 0.06 on a short violin, so they are not used.
  *   <li><b>What short notes lose at -62 dBFS</b> (double bass 0.56, violin 0.60) is mostly out of
  *       reach: a Wiener gain that knows every clean bin, but only the mean of the noise, reaches
  *       0.86, and an estimator told each bin's clean power, averaged over three frames, reaches

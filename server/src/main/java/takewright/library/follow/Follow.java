@@ -72,6 +72,14 @@ public final class Follow {
     public Note {
       flags = Flags.copyOf(flags);
     }
+
+    /**
+     * What to make of it as the sound that fills its cell, though it was said to be no note for it.
+     */
+    public Judgement inItsCell() {
+      boolean isForACell = judgement != Judgement.EXTRA && judgement != Judgement.LEFT_OUT;
+      return isForACell ? judgement : Judgement.ofSound(flags);
+    }
   }
 
   private final Sheet sheet;
@@ -297,8 +305,7 @@ public final class Follow {
   }
 
   private Note note(HeardRegion one, Region region, Cell cell, CellStatus status, Set<Flag> found) {
-    boolean isNoisy =
-        !region.rejected() && region.levelDbfs() - live.roomToneDbfs() < NOISY_DB;
+    boolean isNoisy = !region.rejected() && region.levelDbfs() - live.roomToneDbfs() < NOISY_DB;
     Set<Flag> flags = isNoisy ? Flags.with(found, Flag.NOISY) : found;
     // A person's word holds at once and whenever it is said.
     Judgement judgement =

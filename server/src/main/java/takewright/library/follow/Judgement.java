@@ -2,6 +2,7 @@ package takewright.library.follow;
 
 import java.util.Set;
 import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
 import takewright.sheet.cell.CellStatus;
 
 /** What to make of a note at once, while the player is still there. */
@@ -23,6 +24,9 @@ public enum Judgement {
    */
   private static final int AGAIN_WEIGHT = 60;
 
+  /** Weigh as much, but are doubts of what was heard, which a second attempt would not settle. */
+  private static final Set<Flag> DOUBTS = Flags.of(Flag.OCTAVE_UNSURE, Flag.UNSURE);
+
   static Judgement of(CellStatus status, Set<Flag> flags) {
     return switch (status) {
       case KEPT -> ofSound(flags);
@@ -32,14 +36,15 @@ public enum Judgement {
   }
 
   /** What to make of a note for how it sounds, whether or not another attempt is used. */
-  static Judgement ofSound(Set<Flag> flags) {
+  public static Judgement ofSound(Set<Flag> flags) {
     if (flags.contains(Flag.FORCED)) {
       return GOOD;
     }
-    int weight = flags.stream().mapToInt(Flag::weight).max().orElse(0);
-    if (weight >= AGAIN_WEIGHT) {
+    boolean isFaulty =
+        flags.stream().anyMatch(flag -> flag.weight() >= AGAIN_WEIGHT && !DOUBTS.contains(flag));
+    if (isFaulty) {
       return AGAIN;
     }
-    return weight > 0 ? LISTEN : GOOD;
+    return flags.isEmpty() ? GOOD : LISTEN;
   }
 }

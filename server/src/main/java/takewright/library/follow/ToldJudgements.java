@@ -10,8 +10,9 @@ import takewright.sheet.cell.CellStatus;
  * What has been said of each note, so that it holds: a judgement is corrected once at most, and
  * within 20 s of when it was first said. Later the player has gone on, and has done what was asked.
  *
- * <p>That another attempt fills the cell of a note is no news of how the note sounds: its status
- * says so, and its judgement stays.
+ * <p>That another attempt fills the cell of a note, or that the note seems to belong to no cell
+ * while the levels of the dynamics are still being learnt, is no news of how the note sounds: its
+ * status says so, and its judgement stays.
  */
 final class ToldJudgements {
   /** Time for a correction, in seconds. */
@@ -49,8 +50,9 @@ final class ToldJudgements {
    */
   Judgement say(int number, CellStatus status, Set<Flag> flags, boolean isConfirmed, long frame) {
     Told told = all.computeIfAbsent(number, n -> new Told(frame, Judgement.of(status, flags)));
-    boolean isReplaced = status == CellStatus.RETAKE && told.isForACell;
-    Judgement now = isReplaced ? Judgement.ofSound(flags) : Judgement.of(status, flags);
+    boolean isUnused = status == CellStatus.RETAKE || status == CellStatus.EXTRA;
+    Judgement now =
+        isUnused && told.isForACell ? Judgement.ofSound(flags) : Judgement.of(status, flags);
     boolean isInTime = frame - told.frame <= withinFrames;
     if (now != told.judgement && isConfirmed && isInTime && !told.isCorrected) {
       told.judgement = now;

@@ -151,7 +151,8 @@ final class AlignmentCosts {
       falseStart[i] =
           isFalseStart(regions.get(i), regions.get(i + 1))
               && pauses[i] <= usualPause
-              && !interruptions.isBeginning(i);
+              && !interruptions.isBeginning(i)
+              && !interruptions.isEndedByNext(i);
     }
     return new AlignmentCosts(regions, cells, elsewhere, named, falseStart, usualPause, null);
   }

@@ -52,6 +52,17 @@ final class Interruptions {
   }
 
   /**
+   * Whether a note still rings where the next one ends it, in a take whose notes all do: nobody can
+   * tell how long it would have been, so it is not short.
+   */
+  boolean isEndedByNext(int index) {
+    return touchesNext(index)
+        && !regions.get(index + 1).rejected()
+        && regions.get(index).blemishes().hiddenFrames() == 0
+        && !regions.get(index).flags().contains(Flag.RINGS_ON);
+  }
+
+  /**
    * Whether a region ends where something sounds that is no note of the take: a rejected sound, or
    * a piece that passes for a note and goes over into one.
    *

@@ -5,6 +5,7 @@ import java.util.Arrays;
 import takewright.audio.AudioSource;
 import takewright.audio.PassingSource;
 import takewright.dsp.Decibels;
+import takewright.dsp.Peak;
 
 /**
  * Records the peaks of a source while it is read, so that the take can be drawn without reading it
@@ -45,10 +46,7 @@ public final class LevelStrip extends PassingSource {
     while (from < offset + n) {
       int part = (int) Math.min(offset + n - from, stepEnd - at);
       for (int c = 0; c < channels(); c++) {
-        float[] x = planar[c];
-        for (int i = from; i < from + part; i++) {
-          peak = Math.max(peak, Math.abs(x[i]));
-        }
+        peak = Math.max(peak, Peak.of(planar[c], from, from + part));
       }
       from += part;
       at += part;

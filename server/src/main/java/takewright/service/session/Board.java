@@ -11,6 +11,7 @@ import java.util.Map;
 import java.util.Queue;
 import java.util.concurrent.ConcurrentLinkedQueue;
 import takewright.library.follow.Follow;
+import takewright.library.follow.Judgement;
 import takewright.sheet.cell.Cell;
 import takewright.sheet.cell.CellStatus;
 import takewright.sheet.decision.Verdict;
@@ -155,14 +156,14 @@ final class Board {
       Map<String, Object> content = cell(followed, cell);
       Follow.Note note = filled.get(cell);
       String state = decided.skipped().contains(cells.size()) ? "skipped" : "missing";
-      content.put("state", note == null ? state : verdict(note));
+      content.put("state", note == null ? state : word(note.inItsCell()));
       cells.add(content);
     }
     return cells;
   }
 
-  private static String verdict(Follow.Note note) {
-    return note.judgement().name().toLowerCase(Locale.ROOT);
+  private static String word(Judgement judgement) {
+    return judgement.name().toLowerCase(Locale.ROOT);
   }
 
   private static Map<String, Object> note(Followed followed, Decided decided, Follow.Note note) {
@@ -172,7 +173,7 @@ final class Board {
     content.put("note", isPitched ? followed.spell(note.region().pitch().midi()) : "");
     content.put("cents", isPitched ? note.region().pitch().cents() : null);
     content.put("cell", note.cell() == null ? null : cell(followed, note.cell()));
-    content.put("verdict", verdict(note));
+    content.put("verdict", word(note.judgement()));
     content.put("replaced", note.status() == CellStatus.RETAKE);
     content.put("flags", note.flags().stream().map(flag -> flag.meaning()).toList());
     Verdict decision = decided.notes().get(note.number());

@@ -29,19 +29,37 @@ class GainEstimatorTest {
    */
   @Test
   void aSteadySignalGetsTheWienerGain() {
-    for (float xi : new float[] {10, 100, 1e4f}) {
-      GainEstimator estimator = estimator();
-      float[] ratios = new float[BINS];
-      float[] gains = new float[BINS];
-      Arrays.fill(ratios, 1 + xi);
-      for (int f = 0; f < 40; f++) {
-        estimator.next(ratios, gains);
-      }
-      for (float gain : gains) {
+    for (float xi : new float[] {100, 1e4f}) {
+      for (float gain : steady(xi)) {
         assertEquals(xi / (1 + xi), gain, 0.02);
         assertTrue(gain <= 1);
       }
     }
+  }
+
+  /** Wiener's gain would take 0.4 dB from a signal ten times as strong as the noise. */
+  @Test
+  void whatStandsWellAboveTheNoiseKeepsItsPower() {
+    for (float xi : new float[] {8, 10, 20}) {
+      for (float gain : steady(xi)) {
+        double loss = 10 * Math.log10(xi / (gain * gain * (1 + xi)));
+        assertEquals(0, loss, 0.05, "signal to noise " + xi);
+      }
+    }
+  }
+
+  /** The gains of frames that all bins stand so much over the noise in. */
+  private static float[] steady(float xi) {
+    GainEstimator estimator = estimator();
+    float[] ratios = new float[BINS];
+    float[] gains = new float[BINS];
+    Arrays.fill(ratios, 1 + xi);
+    // A loud bin beside them, for all of it to be a note.
+    ratios[BINS - 20] = 1e6f;
+    for (int f = 0; f < 40; f++) {
+      estimator.next(ratios, gains);
+    }
+    return Arrays.copyOf(gains, BINS / 2);
   }
 
   @Test

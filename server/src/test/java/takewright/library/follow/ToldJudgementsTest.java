@@ -28,6 +28,8 @@ class ToldJudgementsTest {
     assertEquals(Judgement.GOOD, Judgement.of(CellStatus.KEPT, NONE));
     assertEquals(Judgement.LISTEN, Judgement.of(CellStatus.KEPT, SHORT));
     assertEquals(Judgement.AGAIN, Judgement.of(CellStatus.KEPT, SCRATCH));
+    // Where the sheet is an octave off, nobody is to play everything again.
+    assertEquals(Judgement.LISTEN, Judgement.of(CellStatus.KEPT, Set.of(Flag.OCTAVE_UNSURE)));
     assertEquals(
         Judgement.GOOD, Judgement.of(CellStatus.KEPT, Set.of(Flag.DISTURBED, Flag.FORCED)));
     assertEquals(Judgement.EXTRA, Judgement.of(CellStatus.RETAKE, NONE));
@@ -59,6 +61,7 @@ class ToldJudgementsTest {
   void thatAnotherAttemptFillsItsCellChangesNothing() {
     assertEquals(Judgement.GOOD, say(CellStatus.KEPT, NONE, 10));
     assertEquals(Judgement.GOOD, say(CellStatus.RETAKE, NONE, 15));
+    assertEquals(Judgement.GOOD, say(CellStatus.EXTRA, NONE, 15));
     assertEquals(Judgement.AGAIN, say(CellStatus.RETAKE, SCRATCH, 16), "what the other shows");
   }
 

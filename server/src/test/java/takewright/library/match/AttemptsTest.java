@@ -195,6 +195,18 @@ class AttemptsTest {
         matching.marked(regions).stream().noneMatch(r -> r.flags().contains(Flag.WRONG_START)));
   }
 
+  /** The last note of a run rings out, and the one before it, which it ends, is no false start. */
+  @Test
+  void aNoteThatTheNextOneEndsIsNotBrokenOff() {
+    add(60, 0.4, Blemishes.NONE);
+    add(60, 0.4, Blemishes.NONE);
+    add(61, 0.4, Blemishes.NONE);
+    add(61, 0.4, Blemishes.NONE);
+    add(62, 0.4, Blemishes.NONE);
+    add(62, 1.2, new Blemishes(0, 0, 0, RATE / 5));
+    assertEquals(statuses("kkkkkk"), matched(2).statuses());
+  }
+
   @Test
   void aNoteThatAWordBreaksOffIsDisturbed() {
     played(60, 3, Blemishes.NONE).played(61, 3, Blemishes.NONE);

@@ -123,7 +123,10 @@ class BoardTest {
       builder.sound("note", midi, Arrays.copyOfRange(note, RATE / 2, note.length), -12, -62);
       builder.pause(1.7);
     }
-    float[] samples = builder.build(-62).channel(0);
+    return bytes(builder.build(-62).channel(0));
+  }
+
+  private static byte[] bytes(float[] samples) {
     byte[] bytes = new byte[2 * samples.length];
     for (int i = 0; i < samples.length; i++) {
       int sample = Math.round(samples[i] * 32767);
@@ -223,14 +226,25 @@ class BoardTest {
     browser.open(board(player.session));
     untilText("#next-note", "A3");
     untilText("#missing", "4");
-    // Letters to be read from across the room: a fifth of the screen's height and more.
-    double share =
-        ((Number)
-                browser.run(
-                    "return parseFloat(getComputedStyle(document.getElementById('next-note'))"
-                        + ".fontSize) / innerHeight"))
-            .doubleValue();
-    assertTrue(share > 0.2, "share of the height: " + share);
+    // Letters to be read from across the room: a quarter of the screen's height and more. They stay
+    // inside their panel, with a sharp as well.
+    for (String note : List.of("A3", "G#4", "A#-1")) {
+      String set =
+          "const note = document.getElementById('next-note'); note.textContent = '"
+              + note
+              + "'; note.style.setProperty('--letters', note.textContent.length); ";
+      Number share =
+          (Number)
+              browser.run(set + "return parseFloat(getComputedStyle(note).fontSize) / innerHeight");
+      assertTrue(share.doubleValue() > 0.25, note + ": share of the height: " + share);
+      Number beyond =
+          (Number)
+              browser.run(
+                  set
+                      + "const r = document.createRange(); r.selectNodeContents(note);"
+                      + " return r.getBoundingClientRect().width - note.parentElement.clientWidth");
+      assertTrue(beyond.doubleValue() < 0, note + " is wider than its panel by " + beyond);
+    }
 
     // A, B of the sheet's octave, where middle C is C3.
     player.play(played(69, 71));
@@ -285,6 +299,37 @@ class BoardTest {
     untilText("#next-note", "Done");
     back.call.onCompleted();
     untilText("#link", "No audio arrives");
+  }
+
+  /** Who reaches for the board after a note means the note, though a foot was heard since. */
+  @Test
+  void aKnockDoesNotComeBetweenANoteAndItsButtons() throws Exception {
+    Player player = new Player("");
+    browser.open(board(player.session));
+    untilText("#next-note", "A3");
+    TakeBuilder builder = new TakeBuilder(RATE, 5).pause(2);
+    float[] note = Calls.note(RATE, 440).channel(0);
+    builder.sound("note", 69, Arrays.copyOfRange(note, RATE / 2, note.length), -12, -62).pause(1.7);
+    builder.sound("knock", -1, builder.knock(), -20, -62).pause(1);
+    player.play(bytes(builder.build(-62).channel(0)));
+    untilText("#recent", "left out");
+    assertTrue(browser.text("#last-line").contains("good: A3 f"), browser.text("#last-line"));
+    browser.find("#again").click();
+    playUntil(player, "#missing", "4");
+    // The knock can be decided on too.
+    browser.find("#recent button").click();
+    untilText("#last-line", "left out");
+    browser.find("#good").click();
+    List<SessionDecision> decided =
+        player.await(
+            a -> {
+              player.play(new byte[2 * RATE / 10]);
+              return a.getDecisions().getDecisionsCount() == 2
+                  ? a.getDecisions().getDecisionsList()
+                  : null;
+            });
+    assertEquals(SessionVerdict.SESSION_VERDICT_DROP, decided.get(0).getVerdict());
+    assertEquals(SessionVerdict.SESSION_VERDICT_KEEP, decided.get(1).getVerdict());
   }
 
   /**
