@@ -9,6 +9,7 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.Set;
+import takewright.dsp.Medians;
 import takewright.library.match.OtherPlan.Difference;
 import takewright.pitch.Kind;
 import takewright.segment.Region;
@@ -252,7 +253,7 @@ public final class PlanSearch {
   /** Another range or step, of which much lies outside of the sheet's. */
   private OtherPlan otherNotes() {
     int each = take.dynamics().size() * take.roundRobins();
-    HeardNotes sure = HeardNotes.of(regions, SURE);
+    HeardNotes sure = HeardNotes.of(whole(), SURE);
     List<Integer> played = sure.atLeast(Math.max(1, MOSTLY_REPEATED * each));
     if (played.size() < MIN_GROUPS) {
       return null;
@@ -281,6 +282,14 @@ public final class PlanSearch {
             sure.regions(),
             take.name());
     return OtherPlan.other(Difference.NOTES, take, take.played(inOrder, take.order()), evidence);
+  }
+
+  /** The regions without those that are much shorter than the others: attempts broken off. */
+  private List<Region> whole() {
+    double[] lengths =
+        regions.stream().filter(r -> !r.rejected()).mapToDouble(Attempts::length).toArray();
+    double usual = lengths.length == 0 ? 0 : Medians.of(lengths);
+    return regions.stream().filter(r -> Attempts.length(r) >= HALF * usual).toList();
   }
 
   /** Whether notes are all the same step apart, as ranges are. */

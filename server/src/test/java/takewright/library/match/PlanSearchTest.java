@@ -88,16 +88,16 @@ class PlanSearchTest {
     assertNull(doubt(moved(notes, 12)), "four may be anything");
   }
 
-  /** Four of six second round robins are missing: two that are there show that they were meant. */
+  /** Five of eight second round robins are missing: three that are there were meant. */
   @Test
   void missingRoundRobinsAreNoOtherPlan() throws SheetException {
-    List<Integer> notes = List.of(48, 60, 66, 72, 78, 84);
+    List<Integer> notes = List.of(48, 54, 60, 66, 72, 78, 84, 90);
     notes.forEach(midi -> played(midi, 3, 2));
     assertEquals(Difference.ROUND_ROBINS, doubt(notes, 2).difference());
     regions.clear();
     for (int midi : notes) {
       played(midi, 3, 2);
-      if (midi == 60 || midi == 66) {
+      if (midi == 60 || midi == 66 || midi == 72) {
         played(midi, 3, 2);
       }
     }
@@ -105,7 +105,7 @@ class PlanSearchTest {
   }
 
   /** Notes left out, played twice, or begun on another note make no other plan of a right one. */
-  @Property(tries = 40, shrinking = ShrinkingMode.OFF)
+  @Property(tries = 30, shrinking = ShrinkingMode.OFF)
   void aRightPlanIsNeverDoubted(@ForAll long seed) throws SheetException {
     SplittableRandom random = new SplittableRandom(seed);
     List<Integer> asked = new ArrayList<>();
