@@ -20,6 +20,7 @@ function contract() {
   const read = protoLoader.loadSync(files, {
     includeDirs: [folder],
     keepCase: true,
+    defaults: true, // a field that is not marked optional always has a value
     enums: String,
     longs: Number, // frames stay exact up to 2^53: thousands of years of audio
     oneofs: true,

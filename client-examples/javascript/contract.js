@@ -15,7 +15,7 @@ if (fs.existsSync(contract)) {
   }
   execFileSync(process.execPath, [
     here('node_modules/@grpc/proto-loader/build/bin/proto-loader-gen-types.js'),
-    '--keepCase', '--longs=Number', '--enums=String', '--oneofs', '--grpcLib=@grpc/grpc-js', '--targetFileExtension=.d.ts', '--importFileExtension=.js',
+    '--keepCase', '--defaults', '--longs=Number', '--enums=String', '--oneofs', '--grpcLib=@grpc/grpc-js', '--targetFileExtension=.d.ts', '--importFileExtension=.js',
     `--includeDirs=${here('proto')}`, `--outDir=${here('types')}`,
     ...files.map((name) => `takewright/v1/${name}`),
   ], { stdio: ['ignore', 'ignore', 'inherit'] });

@@ -50,17 +50,17 @@ const say = (message) => console.error(`takewright: ${message}`);
 const number = (value, places) => value?.toFixed(places) ?? '';
 const source = (file, { stream }) => (stream ? new WavFile(file) : file);
 
-const flagWords = (flags = []) => flags.map((flag) => flag.replace('FLAG_', '').toLowerCase()).join(' ');
+const flagWords = (flags) => flags.map((flag) => flag.replace('FLAG_', '').toLowerCase()).join(' ');
 
 /** Prints facts about the service, named as in the contract. */
 async function info(client) {
   const facts = await client.info();
   line('fact', 'value');
   line('version', facts.version);
-  (facts.granted_folders ?? []).forEach((folder) => line('granted_folders', folder));
+  facts.granted_folders.forEach((folder) => line('granted_folders', folder));
   Object.entries(facts.limits).forEach(([limit, value]) => line(limit, value));
-  (facts.input_formats ?? []).forEach((extension) => line('input_formats', extension));
-  (facts.output_formats ?? []).forEach((extension) => line('output_formats', extension));
+  facts.input_formats.forEach((extension) => line('input_formats', extension));
+  facts.output_formats.forEach((extension) => line('output_formats', extension));
   if (facts.http_port) {
     line('http_port', facts.http_port);
   }
@@ -72,7 +72,7 @@ async function segment(client, [file], options) {
   line('start_s', 'onset_s', 'end_s', 'note');
   const kept = regions.filter(({ status }) => status === 'REGION_STATUS_KEPT');
   for (const { start_frame: start, onset_frame: onset, end_frame: end, pitch } of kept) {
-    line(...[start, onset, end].map((frame) => ((frame ?? 0) / sampleRateHz).toFixed(6)), pitch?.note ?? '');
+    line(...[start, onset, end].map((frame) => (frame / sampleRateHz).toFixed(6)), pitch?.note ?? '');
   }
   if (kept.length < regions.length) {
     console.error(`${regions.length - kept.length} more sounds were no notes of the instrument`);
@@ -85,7 +85,7 @@ async function analyse(client, files, options) {
   for (const file of files) {
     try {
       const { pitch, level_lufs: level } = await client.analyse(source(file, options));
-      line(file, pitch?.note ?? '', pitch ? number(pitch.cents ?? 0, 1) : '', number(level, 1));
+      line(file, pitch?.note ?? '', number(pitch?.cents, 1), number(level, 1));
     } catch (error) {
       const message = explain(error, options.server);
       if (error.code === grpc.status.UNAVAILABLE || error.code === grpc.status.UNAUTHENTICATED) {
@@ -122,13 +122,13 @@ async function denoise(client, files, options) {
 async function retune(client, files, options) {
   const report = await change(client, 'retune', files, options, { cents: real(options, 'cents') });
   line('note', 'moved_cents', 'flags');
-  line(report.before?.note ?? '', number(report.moved_cents ?? 0, 1), flagWords(report.flags));
+  line(report.before?.note ?? '', number(report.moved_cents, 1), flagWords(report.flags));
 }
 
 async function layer(client, files, options) {
   const report = await change(client, 'layer', files, options, { wet_db: real(options, 'wet-db') });
   line('frames', 'gain_db');
-  line(report.frames, number(report.gain_db ?? 0, 1));
+  line(report.frames, number(report.gain_db, 1));
 }
 
 async function name(client, [given], options) {
@@ -161,13 +161,13 @@ async function watchBuild(client, id) {
   for await (const { progress, result } of client.watchBuild(id)) {
     if (progress) {
       const { done, step, take } = progress;
-      line('progress', number(done ?? 0, 2), (step ?? 'BUILD_STEP_UNSPECIFIED').replace('BUILD_STEP_', '').toLowerCase(), take ?? '');
+      line('progress', number(done, 2), step.replace('BUILD_STEP_', '').toLowerCase(), take);
     } else if (result) {
       const { samples, missing, flagged, left_out: leftOut, index_file: index, warnings } = result;
-      for (const warning of warnings ?? []) {
+      for (const warning of warnings) {
         console.error(`warning: ${warning}`);
       }
-      line('result', samples ?? 0, missing ?? 0, flagged ?? 0, leftOut ?? 0, index ?? '');
+      line('result', samples, missing, flagged, leftOut, index);
     }
   }
 }
@@ -178,14 +178,14 @@ const cellName = ({ midi, dynamic, rr }) => [midi, dynamic, `rr${rr}`].filter((p
 async function follow(client, [sheet], options) {
   const format = pcmFormat(options.pcm);
   const config = { sheet_text: fs.readFileSync(sheet, 'utf8'), take: options.take, format };
-  const seconds = (frame) => ((frame ?? 0) / format.sample_rate_hz).toFixed(6);
+  const seconds = (frame) => (frame / format.sample_rate_hz).toFixed(6);
   for await (const { note, missing } of followSession(client, config, process.stdin, say)) {
     if (note) {
       const { number: count, onset_frame: onset, end_frame: end, pitch, status, cell, flags } = note;
-      line('note', count, seconds(onset), seconds(end), pitch?.note ?? '', pitch ? number(pitch.cents ?? 0, 1) : '',
+      line('note', count, seconds(onset), seconds(end), pitch?.note ?? '', number(pitch?.cents, 1),
         status.replace('NOTE_STATUS_', '').toLowerCase(), cell ? cellName(cell) : '', flagWords(flags));
     } else if (missing) {
-      const cells = missing.cells ?? [];
+      const { cells } = missing;
       line('missing', cells.length, cells.map(cellName).join(', '));
     }
   }

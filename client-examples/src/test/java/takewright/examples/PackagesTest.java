@@ -130,6 +130,7 @@ class PackagesTest {
     ran(folder, null, python, "-m", "zipfile", "-e", wheel.toString(), place.toString());
     List<String> files = filesBelow(place);
     assertTrue(files.contains("takewright/v1/operations_pb2_grpc.py"), files::toString);
+    assertTrue(files.contains("takewright/v1/operations_pb2.pyi"), files::toString);
     assertTrue(files.contains("takewright/py.typed"), files::toString);
 
     List<String> command = new ArrayList<>(List.of(python, "-c"));

@@ -201,7 +201,7 @@ final class Loudness {
   }
 
   private static double meanSquare(double lufs) {
-    return Math.pow(10, (lufs + 0.691) / 10);
+    return Decibels.toPower(lufs + 0.691);
   }
 
   /** A list of doubles. */

@@ -53,7 +53,7 @@ public record AudioPiece(Path file, int firstChannel, int lastChannel) {
       throw new BadAudioException(
           file.toString(),
           "has " + there + (there == 1 ? " channel" : " channels") + " and no " + lastChannel,
-          "correct the number behind the #");
+          "correct the number after the #");
     }
     return new SomeChannels(whole, firstChannel - 1, lastChannel - firstChannel + 1);
   }

@@ -212,7 +212,7 @@ public final class RenamePlan {
       if (!from.getParent().equals(plain(folder, rename.to()).getParent())
           || !from.getParent().equals(plain(folder, rename.via()).getParent())) {
         throw FileProblemException.invalid(
-            rename.from(), "would leave its folder", "give only new names in a plan");
+            rename.from(), "would leave its folder", "keep each file in its own folder");
       }
       if (!froms.add(rename.from()) || !tos.add(key(rename.to())) || !vias.add(key(rename.via()))) {
         throw FileProblemException.invalid(
@@ -247,7 +247,7 @@ public final class RenamePlan {
         throw new FileProblemException(
             Reason.NOT_THERE,
             folder.resolve(rename.from()).toString(),
-            "is in the plan and does not exist",
+            "is named in the plan but does not exist",
             "audit the folder again");
       }
       leaving.add(rename.from());

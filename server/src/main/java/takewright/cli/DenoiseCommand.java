@@ -8,11 +8,10 @@ import java.util.concurrent.Callable;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
-import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.cli.connect.Connection;
 import takewright.cli.connect.StreamedCalls;
-import takewright.cli.option.LocalFiles;
+import takewright.cli.option.InAndOut;
 import takewright.cli.show.Sets;
 import takewright.cli.show.Texts;
 import takewright.v1.DenoiseConfig;
@@ -29,14 +28,7 @@ import takewright.v1.OperationsServiceGrpc;
 final class DenoiseCommand implements Callable<Integer> {
   @ParentCommand private Main main;
   @Mixin private Connection connection;
-
-  @Parameters(index = "0", paramLabel = "IN", description = "The audio: WAV, AIFF or FLAC.")
-  @Sets("config.input")
-  private Path in;
-
-  @Parameters(index = "1", paramLabel = "OUT", description = "The WAV file to write.")
-  @Sets("config.output")
-  private Path out;
+  @Mixin private InAndOut files;
 
   @Option(
       names = "--amount-db",
@@ -51,24 +43,12 @@ final class DenoiseCommand implements Callable<Integer> {
   @Sets({"config.removed", "config.removed.file"})
   private Path removed;
 
-  @Option(
-      names = "--bit-depth",
-      paramLabel = "BITS",
-      description = "Bits per sample of the result: 16, 24 or 32. Default: 24.")
-  @Sets({"config.output.bit_depth", "config.removed.bit_depth"})
-  private Integer bitDepth;
-
-  @Option(names = "--replace", description = "Replaces existing files.")
-  private boolean replace;
-
   @Override
   public Integer call() throws IOException {
     DenoiseConfig.Builder config =
-        DenoiseConfig.newBuilder()
-            .setInput(LocalFiles.input(in))
-            .setOutput(LocalFiles.output(out, bitDepth, replace));
+        DenoiseConfig.newBuilder().setInput(files.input()).setOutput(files.output());
     if (removed != null) {
-      config.setRemoved(LocalFiles.output(removed, bitDepth, replace));
+      config.setRemoved(files.output(removed));
     }
     if (amountDb != null) {
       config.setAmountDb(amountDb);
@@ -101,7 +81,7 @@ final class DenoiseCommand implements Callable<Integer> {
     if (report.getClicksMended() > 0) {
       floor += ", clicks mended: " + report.getClicksMended();
     }
-    main.out.println(out + ": " + floor + Texts.explained(report.getFlagsList()));
+    main.out.println(files.out() + ": " + floor + Texts.explained(report.getFlagsList()));
     return Main.DONE;
   }
 }

@@ -10,10 +10,10 @@ import java.util.regex.Pattern;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
-import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.cli.connect.Connection;
 import takewright.cli.connect.StreamedCalls;
+import takewright.cli.option.InAndOut;
 import takewright.cli.option.LocalFiles;
 import takewright.cli.show.Sets;
 import takewright.v1.LayerConfig;
@@ -35,14 +35,7 @@ final class LayerCommand implements Callable<Integer> {
 
   @ParentCommand private Main main;
   @Mixin private Connection connection;
-
-  @Parameters(index = "0", paramLabel = "IN", description = "The sample: WAV, AIFF or FLAC.")
-  @Sets("config.input")
-  private Path in;
-
-  @Parameters(index = "1", paramLabel = "OUT", description = "The WAV file to write.")
-  @Sets("config.output")
-  private Path out;
+  @Mixin private InAndOut files;
 
   @Option(
       names = "--impulse",
@@ -107,16 +100,6 @@ final class LayerCommand implements Callable<Integer> {
       description = "Frame of the onset, for reverse. Default: 0.")
   private Long onsetFrame;
 
-  @Option(
-      names = "--bit-depth",
-      paramLabel = "BITS",
-      description = "Bits per sample of the result: 16, 24 or 32. Default: 24.")
-  @Sets("config.output.bit_depth")
-  private Integer bitDepth;
-
-  @Option(names = "--replace", description = "Replaces an existing file.")
-  private boolean replace;
-
   @Override
   public Integer call() throws IOException {
     LayerConfig config = config();
@@ -133,7 +116,7 @@ final class LayerCommand implements Callable<Integer> {
         String.format(
             Locale.ROOT,
             "%s: %d frames%s",
-            out,
+            files.out(),
             report.getFrames(),
             report.getGainDb() < 0
                 ? String.format(
@@ -147,8 +130,8 @@ final class LayerCommand implements Callable<Integer> {
   private LayerConfig config() {
     LayerConfig.Builder config =
         LayerConfig.newBuilder()
-            .setInput(LocalFiles.input(in))
-            .setOutput(LocalFiles.output(out, bitDepth, replace))
+            .setInput(files.input())
+            .setOutput(files.output())
             .setWetOnly(wetOnly);
     if (impulse != null) {
       config.setImpulseFile(LocalFiles.absolute(impulse));

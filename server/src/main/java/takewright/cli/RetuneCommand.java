@@ -1,18 +1,16 @@
 package takewright.cli;
 
 import java.io.IOException;
-import java.nio.file.Path;
 import java.util.List;
 import java.util.Locale;
 import java.util.concurrent.Callable;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
-import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.cli.connect.Connection;
 import takewright.cli.connect.StreamedCalls;
-import takewright.cli.option.LocalFiles;
+import takewright.cli.option.InAndOut;
 import takewright.cli.option.TemperamentOption;
 import takewright.cli.show.Sets;
 import takewright.cli.show.Texts;
@@ -29,14 +27,7 @@ import takewright.v1.RetuneResponse;
 final class RetuneCommand implements Callable<Integer> {
   @ParentCommand private Main main;
   @Mixin private Connection connection;
-
-  @Parameters(index = "0", paramLabel = "IN", description = "The sample: WAV, AIFF or FLAC.")
-  @Sets("config.input")
-  private Path in;
-
-  @Parameters(index = "1", paramLabel = "OUT", description = "The WAV file to write.")
-  @Sets("config.output")
-  private Path out;
+  @Mixin private InAndOut files;
 
   @Option(
       names = "--cents",
@@ -96,22 +87,10 @@ final class RetuneCommand implements Callable<Integer> {
   @Sets("config.output_sample_rate_hz")
   private Integer sampleRate;
 
-  @Option(
-      names = "--bit-depth",
-      paramLabel = "BITS",
-      description = "Bits per sample of the result: 16, 24 or 32. Default: 24.")
-  @Sets("config.output.bit_depth")
-  private Integer bitDepth;
-
-  @Option(names = "--replace", description = "Replaces an existing file.")
-  private boolean replace;
-
   @Override
   public Integer call() throws IOException {
     RetuneConfig.Builder config =
-        RetuneConfig.newBuilder()
-            .setInput(LocalFiles.input(in))
-            .setOutput(LocalFiles.output(out, bitDepth, replace));
+        RetuneConfig.newBuilder().setInput(files.input()).setOutput(files.output());
     if (cents != null) {
       config.setCents(cents);
     }
@@ -159,7 +138,7 @@ final class RetuneCommand implements Callable<Integer> {
         String.format(
             Locale.ROOT,
             "%s: moved by %+.1f cents%s%s%s",
-            out,
+            files.out(),
             report.getMovedCents(),
             heard,
             drift,

@@ -24,7 +24,8 @@ public final class FileProblems {
       return problem(Reason.ALREADY_THERE, file, original.what(), OriginalFileException.REMEDY);
     }
     if (isDiskFull(failure)) {
-      return problem(Reason.DISK_FULL, file, "the disk is full", "make room and start it again");
+      return problem(
+          Reason.DISK_FULL, file, "the disk is full", "free some space and start it again");
     }
     if (failure instanceof NoSuchFileException) {
       return problem(Reason.NOT_THERE, file, "does not exist", "correct the path");
@@ -44,7 +45,7 @@ public final class FileProblems {
     }
     if (failure instanceof FileSystemException known) {
       String why = known.getReason() == null ? "cannot be used" : known.getReason();
-      return problem(Reason.NOT_NOW, file, why, "look at the file and its folder");
+      return problem(Reason.NOT_NOW, file, why, "check the file and its folder");
     }
     return null;
   }

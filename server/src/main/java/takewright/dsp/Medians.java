@@ -1,6 +1,7 @@
 package takewright.dsp;
 
 import java.util.Arrays;
+import java.util.Collection;
 
 /** Middles of many values, which a few wrong ones do not move. */
 public final class Medians {
@@ -9,6 +10,11 @@ public final class Medians {
   /** The median of all values; they are left as they are. NaN for none. */
   public static double of(double[] values) {
     return of(values, values.length);
+  }
+
+  /** The same of values in a collection. */
+  public static double of(Collection<Double> values) {
+    return of(values.stream().mapToDouble(Double::doubleValue).toArray());
   }
 
   /** The median of the first {@code n} values; they are left as they are. NaN for none. */

@@ -40,6 +40,9 @@
  *       reduce a delay that nobody waits for here. Spectra with real and imaginary parts in
  *       separate arrays are vectorised, interleaved ones are not. Silent blocks and partitions are
  *       skipped.
+ *   <li><b>Loops in methods of their own.</b> A method with several loops is compiled once for each
+ *       loop that gets hot while it runs, and once more when it is called often. The pitch detector
+ *       and the detail of attacks in steps: C2 7.0 s instead of 7.6 in a cold build.
  *   <li><b>Oversampling by half-band filters.</b> One long filter at eight times the rate cost 30
  *       times what three half-band filters cost.
  * </ul>

@@ -30,7 +30,7 @@ public record RoomShape(double lengthM, double widthM, double heightM, double ab
     if (decay > MAX_DECAY_S) {
       throw new SettingException(
           "absorption",
-          "makes the room sound on for " + Math.round(decay) + " s, and 20 s is the most",
+          "makes the room ring for " + Math.round(decay) + " s, but at most 20 s are allowed",
           "make the absorption larger or the room smaller");
     }
   }

@@ -54,7 +54,7 @@ final class Velocities {
     if (NAMES.containsAll(dynamics)) {
       dynamics.sort(Comparator.comparingInt(NAMES::indexOf));
     } else if (measured) {
-      dynamics.sort(Comparator.comparingDouble(d -> median(levels.get(d))));
+      dynamics.sort(Comparator.comparingDouble(d -> Medians.of(levels.get(d))));
     }
     double[] bounds = new double[dynamics.size()];
     for (int i = 0; i < bounds.length; i++) {
@@ -62,7 +62,7 @@ final class Velocities {
     }
     boolean byLoudness = rule == VelocityRule.LOUDNESS && measured;
     if (byLoudness && bounds.length > 1) {
-      byLoudness(dynamics.stream().mapToDouble(d -> median(levels.get(d))).toArray(), bounds);
+      byLoudness(dynamics.stream().mapToDouble(d -> Medians.of(levels.get(d))).toArray(), bounds);
     }
     Map<String, Integer> highest = new LinkedHashMap<>();
     for (int i = 0; i < bounds.length; i++) {
@@ -88,10 +88,6 @@ final class Velocities {
       // Leaves room for the dynamics below and above.
       bounds[i] = Math.max(min * (i + 1), Math.min(bounds[i + 1] - min, wanted));
     }
-  }
-
-  private static double median(List<Double> values) {
-    return Medians.of(values.stream().mapToDouble(Double::doubleValue).toArray());
   }
 
   /**

@@ -92,7 +92,7 @@ final class Layout {
       throw new SettingException(
           NamePattern.PATTERN,
           "holds " + before + literal + ", which could not be told apart",
-          "put a letter or _ behind " + before);
+          "put a letter or _ after " + before);
     }
     if (after != null && after.field.isNumber() && isDigit(literal.charAt(literal.length() - 1))) {
       throw new SettingException(

@@ -1,6 +1,7 @@
 package takewright.pitch;
 
 import java.util.Arrays;
+import takewright.dsp.Decibels;
 import takewright.dsp.Fft;
 import takewright.dsp.Windows;
 
@@ -40,13 +41,13 @@ final class Resonances {
   private static final double HIGHEST_SHARE = 0.45;
 
   /** Partials lie at most this far below the strongest: 25 dB, above a Hann window's side lobes. */
-  private static final double PRESENT = Math.pow(10, -2.5);
+  private static final double PRESENT = Decibels.toPower(-25);
 
   /** Those that name a sound lie at most this far below it: 15 dB. */
-  private static final double STRONG = Math.pow(10, -1.5);
+  private static final double STRONG = Decibels.toPower(-15);
 
   /** On both sides of a steady partial the spectrum falls by this much: 12 dB. */
-  private static final double CONTRAST = Math.pow(10, -1.2);
+  private static final double CONTRAST = Decibels.toPower(-12);
 
   /** Half width of a partial in resolved bins: the main lobe of a Hann window. */
   private static final double LOBE = 2;

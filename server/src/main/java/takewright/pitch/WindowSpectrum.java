@@ -1,6 +1,7 @@
 package takewright.pitch;
 
 import java.util.Arrays;
+import takewright.dsp.Decibels;
 import takewright.dsp.Fft;
 import takewright.dsp.Windows;
 
@@ -17,13 +18,13 @@ import takewright.dsp.Windows;
  */
 final class WindowSpectrum {
   /** Partials that count lie at most this far below the strongest: 25 dB of power. */
-  private static final double SIGNIFICANT = Math.pow(10, -2.5);
+  private static final double SIGNIFICANT = Decibels.toPower(-25);
 
   /** The lowest partial that names a bar lies at most this far below the strongest: 15 dB. */
-  private static final double STRONG = Math.pow(10, -1.5);
+  private static final double STRONG = Decibels.toPower(-15);
 
   /** On either side of a partial the spectrum falls by this much within four bins: 15 dB. */
-  private static final double CONTRAST = Math.pow(10, -1.5);
+  private static final double CONTRAST = Decibels.toPower(-15);
 
   /**
    * Bars are named by their partials from here on, in hertz. Those that are lower are cut so that

@@ -96,7 +96,7 @@ public final class Render {
       throw new FileProblemException(
           Problem.invalid(
               "notes",
-              "goes on for " + Math.round(end) + " s, and 600 s is the most",
+              "lasts " + Math.round(end) + " s, but at most 600 s are allowed",
               "give fewer or shorter notes"));
     }
     Player.Performance played =

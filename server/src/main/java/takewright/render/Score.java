@@ -103,7 +103,7 @@ final class Score {
 
   /**
    * A list such as {@code "C4 E4:0.5@80 67"}: note names (middle C is C4) or MIDI numbers, each
-   * with its length in seconds behind ":" and its velocity behind "@", one after the other. "-"
+   * with its length in seconds after ":" and its velocity after "@", one after the other. "-"
    * instead of a note is a rest.
    */
   static List<Player.NoteEvent> list(String text) throws FileProblemException {

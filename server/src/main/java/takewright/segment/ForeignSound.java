@@ -1,6 +1,7 @@
 package takewright.segment;
 
 import java.util.Arrays;
+import takewright.dsp.Decibels;
 import takewright.dsp.Selection;
 import takewright.segment.room.BandSpectrum;
 import takewright.segment.room.Columns;
@@ -207,7 +208,7 @@ final class ForeignSound {
       for (int j = 0; j < found; j++) {
         power += spectra[(begin + i) * bins + own[j]];
       }
-      level[i] = (float) (10 * Math.log10(Math.max(power * bands.scale(), floor)));
+      level[i] = (float) Decibels.fromPower(Math.max(power * bands.scale(), floor));
     }
     return level;
   }
@@ -315,7 +316,7 @@ final class ForeignSound {
       for (int k = from; k < to; k++) {
         power += spectra[(begin + i) * bins + k] * bands.scale();
       }
-      level[i] = (float) (10 * Math.log10(power));
+      level[i] = (float) Decibels.fromPower(power);
     }
     return level;
   }

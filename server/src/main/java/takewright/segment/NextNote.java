@@ -1,5 +1,7 @@
 package takewright.segment;
 
+import takewright.dsp.Cents;
+import takewright.dsp.Decibels;
 import takewright.pitch.PitchDetector;
 import takewright.segment.room.Columns;
 import takewright.segment.room.FloatHistory;
@@ -329,7 +331,7 @@ final class NextNote {
   }
 
   private static double apart(double a, double b) {
-    return Math.abs(1200 * Math.log(a / b) / Math.log(2));
+    return Cents.apart(a, b);
   }
 
   private double least(long from, long to) {
@@ -349,6 +351,6 @@ final class NextNote {
   }
 
   private static double decibels(double power, double reference) {
-    return 10 * Math.log10((power + 1e-14) / (reference + 1e-14));
+    return Decibels.fromPower((power + 1e-14) / (reference + 1e-14));
   }
 }

@@ -1,5 +1,6 @@
 package takewright.segment;
 
+import takewright.dsp.Decibels;
 import takewright.segment.room.Columns;
 import takewright.segment.room.Room;
 
@@ -119,9 +120,9 @@ final class RegionEnd {
         from = column;
       }
     }
-    double above = 10 * Math.log10(now / (BELOW_ROOM * room.total()) + 1e-9);
+    double above = Decibels.fromPower(now / (BELOW_ROOM * room.total()) + 1e-9);
     double seconds = (double) (region.lastColumn - from) * columns.hop() / columns.sampleRate();
-    double fallen = 10 * Math.log10(before / now);
+    double fallen = Decibels.fromPower(before / now);
     if (above <= 0 || seconds <= 0) {
       return 0;
     }

@@ -2,6 +2,7 @@ package takewright.segment;
 
 import java.util.ArrayList;
 import java.util.List;
+import takewright.dsp.Decibels;
 
 /** The room with nobody playing: the stretches between regions, and how loud they are. */
 final class RoomTone {
@@ -53,6 +54,6 @@ final class RoomTone {
 
   /** The same as RMS in dBFS; -200 if there were none. */
   double dbfs() {
-    return columns == 0 ? -200 : 10 * Math.log10(Math.max(1e-20, power()));
+    return columns == 0 ? -200 : Decibels.fromPower(Math.max(1e-20, power()));
   }
 }

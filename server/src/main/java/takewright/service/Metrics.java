@@ -82,14 +82,14 @@ final class Metrics implements ServerInterceptor {
   synchronized String text() {
     StringBuilder text = new StringBuilder();
     Runtime machine = Runtime.getRuntime();
-    gauge(text, "takewright_calls_running", "Calls that run.", running.get());
+    gauge(text, "takewright_calls_running", "Calls that are running.", running.get());
     gauge(
         text,
         "takewright_heap_used_bytes",
         "Memory of the Java heap in use.",
         machine.totalMemory() - machine.freeMemory());
-    gauge(text, "takewright_heap_max_bytes", "The most it may be.", machine.maxMemory());
-    gauge(text, "takewright_threads", "Threads that live.", Thread.activeCount());
+    gauge(text, "takewright_heap_max_bytes", "Maximum size of the Java heap.", machine.maxMemory());
+    gauge(text, "takewright_threads", "Live threads.", Thread.activeCount());
     text.append("# HELP takewright_call_seconds How long calls took, by method and status.\n");
     text.append("# TYPE takewright_call_seconds histogram\n");
     series.forEach(

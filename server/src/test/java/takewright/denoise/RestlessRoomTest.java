@@ -181,12 +181,12 @@ class RestlessRoomTest {
     for (int at = 0; at < FRAMES; at += EVERY) {
       learner.add(take.slice(at + RATE / 5, at + 9 * RATE / 5), at + RATE / 5);
     }
-    List<long[]> leaps = learner.leaps();
+    List<RoomLearner.Between> leaps = learner.leaps();
     assertEquals(1, leaps.size());
-    long from = leaps.get(0)[0];
-    long to = leaps.get(0)[1];
+    long from = leaps.get(0).start();
+    long to = leaps.get(0).end();
     assertTrue(from < leap && leap < to, from + " to " + to);
-    learner.hearBetween(take.slice((int) from, FRAMES).source(), from, to);
+    learner.hearBetween(take.slice((int) from, FRAMES).source(), leaps.get(0));
     RoomTrack track = learner.profile().track();
     float[] before = new float[track.bands()];
     float[] after = new float[track.bands()];

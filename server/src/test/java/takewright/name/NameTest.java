@@ -183,7 +183,7 @@ class NameTest {
         "{library}{note}|holds {library}{note}, which could not be told apart; put a separator such as _",
         "{library}x{note}|holds {library}x{note}, which could not be told apart; put a separator such",
         "{midi}{rr}|holds {midi}{rr}, which could not be told apart; put a separator such as _ between",
-        "{note}2{rr}|holds {note}2, which could not be told apart; put a letter or _ behind {note}",
+        "{note}2{rr}|holds {note}2, which could not be told apart; put a letter or _ after {note}",
         "a_1{rr}|holds a_1{rr}, which could not be told apart; put a letter or _ before {rr}",
         "{note}_{note}|holds {note} twice; leave one out",
         "{note|has a { without its }; close it",

@@ -87,7 +87,7 @@ class ContractStatementsTest {
         Status.Code.INVALID_ARGUMENT,
         () -> retune(to(file, false)),
         "config.output.file",
-        "let it end in .wav");
+        "give it a name that ends in .wav");
     Calls.refused(
         Status.Code.INVALID_ARGUMENT,
         () ->

@@ -54,10 +54,13 @@ import takewright.v1.SessionServiceGrpc;
 class WriteBeforeReadTest {
   private static final int RATE = 48_000;
 
-  /** 11.5 MB as floats: HTTP/2's windows and the service's own hold some 3 MB. */
-  private static final int SECONDS = 60;
+  /** 5.8 MB as floats: HTTP/2's windows and the service's own hold some 3 MB. */
+  private static final int SECONDS = 30;
 
   private static final int PIECE_BYTES = 64 * 1024;
+
+  /** What waits for the client on its side: HTTP/2's first window (RFC 9113, 6.9.2). */
+  private static final int WINDOW_BYTES = 65_535;
 
   @TempDir static Path folder;
   private static TakewrightServer server;
@@ -78,7 +81,11 @@ class WriteBeforeReadTest {
                 -1,
                 0,
                 null));
-    channel = NettyChannelBuilder.forTarget(server.address()).usePlaintext().build();
+    channel =
+        NettyChannelBuilder.forTarget(server.address())
+            .usePlaintext()
+            .flowControlWindow(WINDOW_BYTES)
+            .build();
     audio = notes();
   }
 

@@ -67,6 +67,10 @@ public final class Bench implements Callable<Integer> {
       description = "Only these, with commas between: ${COMPLETION-CANDIDATES}. Default: all.")
   private Set<Part> only = EnumSet.allOf(Part.class);
 
+  private static final String OPERATIONS_NOTE =
+      "Where the last column is below 1 the tool is faster. The tools do not do the same work:"
+          + " aubioonset\nfinds onsets alone, while `segment` also finds ends, notes and kinds.";
+
   private static final String BUILD_NOTE =
       "Each run measures the chain (aubioonset, aubiopitch, SoX noisered and rate -v -s, FFmpeg"
           + " ebur128\nwith true peak: each a new process, and they write no samples) and after it the"
@@ -135,7 +139,7 @@ public final class Bench implements Callable<Integer> {
       if (only.contains(Part.OPERATIONS)) {
         Map<String, Rivals.Took> tools = rivals.measure(List.of(), Rivals.RUNS);
         say("measuring the operations");
-        print(new OperationTable(session, notes, impulse, tools).measure(), "");
+        print(new OperationTable(session, notes, impulse, tools).measure(), OPERATIONS_NOTE);
       }
       if (only.contains(Part.BUILD)) {
         say("measuring the build");

@@ -41,7 +41,7 @@ public final class Connection {
       names = "--local",
       defaultValue = "${env:TAKEWRIGHT_LOCAL:-false}",
       description =
-          "Works in the command's own process, also where a service runs. Default: the"
+          "Works in the command's own process even where a service runs. Default: the"
               + " environment variable TAKEWRIGHT_LOCAL (true or false), else false.")
   private boolean local;
 

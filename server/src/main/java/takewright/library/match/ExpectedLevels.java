@@ -48,7 +48,7 @@ final class ExpectedLevels {
             rest.add(regions.get(i).levelDbfs() - note[k]);
           }
         }
-        dynamic[d] = rest.isEmpty() ? Double.NaN : median(rest);
+        dynamic[d] = rest.isEmpty() ? Double.NaN : Medians.of(rest);
       }
       for (int k = 0; k < note.length; k++) {
         List<Double> rest = new ArrayList<>();
@@ -67,7 +67,7 @@ final class ExpectedLevels {
         if (!isSure[k] && !rest.isEmpty() && !Double.isNaN(beside)) {
           rest.add(beside);
         }
-        note[k] = rest.isEmpty() ? 0 : median(rest);
+        note[k] = rest.isEmpty() ? 0 : Medians.of(rest);
       }
     }
     double[] expected = new double[cells.size()];
@@ -105,9 +105,5 @@ final class ExpectedLevels {
       }
     }
     return count == 0 ? Double.NaN : sum / count;
-  }
-
-  private static double median(List<Double> values) {
-    return Medians.of(values.stream().mapToDouble(Double::doubleValue).toArray());
   }
 }

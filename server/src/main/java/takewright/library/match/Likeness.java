@@ -2,6 +2,7 @@ package takewright.library.match;
 
 import java.util.ArrayList;
 import java.util.List;
+import takewright.dsp.Cents;
 import takewright.dsp.Medians;
 import takewright.segment.Region;
 
@@ -111,7 +112,7 @@ final class Likeness {
       return 0;
     }
     double off = 100 * (Attempts.semitones(regions.get(region)) - midi) - usualCents;
-    double folded = off - 1200 * Math.round(off / 1200);
+    double folded = Cents.withinOctave(off);
     double spreads = folded / tuningSpread;
     double tuning =
         Math.abs(folded) > NOTE_CENTS

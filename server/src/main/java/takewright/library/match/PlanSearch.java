@@ -153,7 +153,7 @@ public final class PlanSearch {
     found = found == null && isOver ? otherNotes() : found;
     found = found == null ? otherRoundRobins() : found;
     found = found == null && isOver ? otherOrder() : found;
-    return found == null ? PlayedDynamics.other(sheet, take, regions, own) : found;
+    return found == null ? OtherDynamics.find(sheet, take, regions, own) : found;
   }
 
   /** The sheet's notes, moved by a number of semitones. */

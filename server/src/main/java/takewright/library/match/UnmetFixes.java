@@ -50,8 +50,7 @@ record UnmetFixes(String take, int sampleRate, List<SheetProblem> warnings) {
         fix,
         String.format(
             Locale.ROOT,
-            "would make the region of %s from %s to %s, which holds nothing but its lead-in or lies"
-                + " behind the end of the take",
+            "would make the region of %s from %s to %s, which holds nothing but its lead-in or lies after the end of the take",
             take,
             seconds(start),
             seconds(end)),
@@ -104,7 +103,7 @@ record UnmetFixes(String take, int sampleRate, List<SheetProblem> warnings) {
 
   /** The region of a fix becomes no sample. */
   void leftOut(Corrected one, CellStatus status) {
-    String where = "is about the region of " + take + " " + stretch(one.bounds());
+    String where = "corrects the region of " + take + " " + stretch(one.bounds());
     boolean isRetake = status == CellStatus.RETAKE;
     Verdict verdict = one.correction().verdict();
     if (one.isKeptByFix()) {

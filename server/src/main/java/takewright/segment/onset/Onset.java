@@ -1,5 +1,6 @@
 package takewright.segment.onset;
 
+import takewright.dsp.Decibels;
 import takewright.segment.room.RoomSpread;
 
 /**
@@ -83,7 +84,7 @@ public final class Onset {
     this.anchor = anchor;
     this.sampleRate = sampleRate;
     filters = new OnsetFilters(audio, quiet, anchor, sampleRate, room);
-    loud = peak * Math.pow(10, -BELOW_PEAK_DB / 20);
+    loud = peak * Decibels.toAmplitude(-BELOW_PEAK_DB);
     whole = whole(peak);
     isPlain = loud > NOISE_CREST * rms();
   }

@@ -1,5 +1,6 @@
 package takewright.segment.onset;
 
+import takewright.dsp.Decibels;
 import takewright.dsp.Selection;
 
 /** The power of filtered samples over time as a sound sets in, and the room's share in it. */
@@ -138,7 +139,7 @@ final class Rise {
    * @param whole how much stronger the whole sound's peak is than that of these samples, as a power
    */
   double locate(double whole) {
-    double target = max * whole * Math.pow(10, -Onset.BELOW_PEAK_DB / 10);
+    double target = max * whole * Decibels.toPower(-Onset.BELOW_PEAK_DB);
     double blur = view.blur(sampleRate);
     if (target >= seen) {
       onset = Math.min(anchor, reaches(sign, target));
@@ -146,7 +147,7 @@ final class Rise {
     }
     boolean isSwell = isSwell();
     double power = isSwell ? SWELL_POWER : ATTACK_POWER;
-    double hidden = 10 * Math.log10(seen / target) + (isSwell ? SWELL_SAFETY_DB : SAFETY_DB);
+    double hidden = Decibels.fromPower(seen / target) + (isSwell ? SWELL_SAFETY_DB : SAFETY_DB);
     // With the amplitude as t^p, so long has it risen when it is first seen.
     double risen = took() / (Math.pow(10, read() / (20 * power)) - 1);
     double before = risen * (1 - Math.pow(10, -hidden / (20 * power)));
@@ -166,12 +167,12 @@ final class Rise {
 
   /** How far the rise is read, in dB. */
   private double read() {
-    return Math.min(READ_DB, 10 * Math.log10(max / seen) - 3);
+    return Math.min(READ_DB, Decibels.fromPower(max / seen) - 3);
   }
 
   /** How many samples it takes for that. */
   private int took() {
-    return reaches(sign, seen * Math.pow(10, read() / 10)) - sign;
+    return reaches(sign, seen * Decibels.toPower(read())) - sign;
   }
 
   boolean isSwell() {

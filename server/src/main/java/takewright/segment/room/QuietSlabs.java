@@ -1,6 +1,7 @@
 package takewright.segment.room;
 
 import java.util.Arrays;
+import takewright.dsp.Decibels;
 import takewright.dsp.Selection;
 
 /**
@@ -190,7 +191,7 @@ final class QuietSlabs {
   double strayDb() {
     for (int b = 0; b < level.length; b++) {
       double squares = 0;
-      double middle = 10 * Math.log10(level[b]);
+      double middle = Decibels.fromPower(level[b]);
       for (int i = 0; i < count; i++) {
         double off = slabs.db(b, quiet[i]) - middle;
         squares += off * off;
@@ -249,7 +250,7 @@ final class QuietSlabs {
       values[i] = slabs.mean(band, quiet[i]);
     }
     float high = Selection.find(values, count, Math.min(count - 1, count * 9 / 10));
-    return 10 * Math.log10(high / level[band] + 1e-9);
+    return Decibels.fromPower(high / level[band] + 1e-9);
   }
 
   private void learnLevels() {
@@ -262,7 +263,7 @@ final class QuietSlabs {
         values[i] = slabs.mean(b, quiet[i]);
       }
       level[b] = Math.max(SILENCE, Selection.find(values, count, count / 2));
-      meanDb += 10 * Math.log10(level[b]) / level.length;
+      meanDb += Decibels.fromPower(level[b]) / level.length;
     }
   }
 

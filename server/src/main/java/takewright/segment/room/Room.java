@@ -1,6 +1,7 @@
 package takewright.segment.room;
 
 import java.util.Arrays;
+import takewright.dsp.Decibels;
 
 /**
  * The room at one moment: by band, its power and the thresholds that a sound must pass to start and
@@ -42,8 +43,8 @@ public final class Room {
 
   void silence(float least) {
     Arrays.fill(power, least);
-    Arrays.fill(start, (float) (least * Math.pow(10, leastStartDb / 10)));
-    Arrays.fill(stay, (float) (least * Math.pow(10, leastStayDb / 10)));
+    Arrays.fill(start, (float) (least * Decibels.toPower(leastStartDb)));
+    Arrays.fill(stay, (float) (least * Decibels.toPower(leastStayDb)));
     System.arraycopy(stay, 0, fade, 0, fade.length);
     Arrays.fill(strayDb, 0);
     togetherDb = TOGETHER_DB;
@@ -72,10 +73,10 @@ public final class Room {
     strayDb[band] = pairDb;
     double startDb = Math.max(leastStartDb, pairDb);
     double stayDb = Math.max(leastStayDb, slabDb);
-    start[band] = (float) (level * Math.pow(10, startDb / 10));
-    stay[band] = (float) (level * Math.pow(10, Math.min(startDb, stayDb) / 10));
+    start[band] = (float) (level * Decibels.toPower(startDb));
+    stay[band] = (float) (level * Decibels.toPower(Math.min(startDb, stayDb)));
     double fadeDb = Math.max(leastStayDb, steadyDb);
-    fade[band] = (float) (level * Math.pow(10, Math.min(startDb, fadeDb) / 10));
+    fade[band] = (float) (level * Decibels.toPower(Math.min(startDb, fadeDb)));
   }
 
   /** Mean square of a band's bins. */

@@ -1,6 +1,7 @@
 package takewright.segment.room;
 
 import java.util.Arrays;
+import takewright.dsp.Decibels;
 
 /** What was learnt of the room over a take: how loud it is, and how loud a sound must be. */
 public final class RoomCourse {
@@ -26,7 +27,7 @@ public final class RoomCourse {
   }
 
   private static float decibels(double meanSquare) {
-    return (float) (10 * Math.log10(Math.max(1e-20, meanSquare)));
+    return (float) Decibels.fromPower(Math.max(1e-20, meanSquare));
   }
 
   /** Number of steps, from the beginning of what was read. */

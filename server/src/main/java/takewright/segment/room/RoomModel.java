@@ -1,6 +1,7 @@
 package takewright.segment.room;
 
 import java.util.Arrays;
+import takewright.dsp.Decibels;
 import takewright.dsp.Selection;
 
 /**
@@ -231,7 +232,7 @@ public final class RoomModel {
     for (QuietSlabs side : new QuietSlabs[] {one, other}) {
       for (int i = 0; side != null && i < side.count(); i++) {
         double db = slabs.level(side.slab(i)) - side.meanDb();
-        slabRatios[count++] = (float) Math.pow(10, db / 10);
+        slabRatios[count++] = (float) Decibels.toPower(db);
       }
     }
     return strayDb(slabRatios, count, 0.95, AT_95, STAY_DEVIATIONS);
@@ -259,7 +260,7 @@ public final class RoomModel {
   }
 
   private static double decibels(float ratio) {
-    return 10 * Math.log10(ratio + 1e-9f);
+    return Decibels.fromPower(ratio + 1e-9f);
   }
 
   /** Whether digital silence, and not what lies lowest, is what there is between sounds. */
@@ -273,6 +274,6 @@ public final class RoomModel {
     int count = before.count() + after.count();
     double quiet = Math.max(before.loudest(), after.loudest());
     return dead > 0
-        && (dead > MAX_DEAD * count || quiet >= max * Math.pow(10, -BELOW_LOUDEST_DB / 10));
+        && (dead > MAX_DEAD * count || quiet >= max * Decibels.toPower(-BELOW_LOUDEST_DB));
   }
 }

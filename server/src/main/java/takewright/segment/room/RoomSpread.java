@@ -1,5 +1,7 @@
 package takewright.segment.room;
 
+import takewright.dsp.Decibels;
+
 /** How loud a room is, frequency by frequency, and how loud it becomes by itself now and then. */
 public final class RoomSpread {
   /**
@@ -19,8 +21,8 @@ public final class RoomSpread {
     ever = new double[bands.count()];
     for (int b = 0; b < soon.length; b++) {
       double usual = room.power(b) / bands.binHz();
-      soon[b] = usual * Math.pow(10, SOON * room.strayDb(b) / 10);
-      ever[b] = usual * Math.pow(10, room.strayDb(b) / 10);
+      soon[b] = usual * Decibels.toPower(SOON * room.strayDb(b));
+      ever[b] = usual * Decibels.toPower(room.strayDb(b));
     }
   }
 

@@ -1,6 +1,7 @@
 package takewright.segment.room;
 
 import java.util.Arrays;
+import takewright.dsp.Decibels;
 
 /**
  * The take in slabs of an eighth of a second, the latest ones, as {@link RoomModel} learns from
@@ -96,7 +97,7 @@ final class Slabs {
     for (int b = 0; b < bands; b++) {
       int at = b * capacity + slot;
       mean[at] = sum[b] / Math.max(1, liveColumns);
-      db[at] = (float) (10 * Math.log10(mean[at] + 1e-20));
+      db[at] = (float) Decibels.fromPower(mean[at] + 1e-20);
       levels += db[at];
       powers += mean[at];
       System.arraycopy(pairSum, b * PAIRS, pairs, at * PAIRS, PAIRS);

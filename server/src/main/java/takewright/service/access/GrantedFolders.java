@@ -108,7 +108,7 @@ public final class GrantedFolders {
     Path file = fileToWrite(field, path, replace);
     if (!WAV.matcher(path).find()) {
       throw ProblemException.invalid(
-          field, "is not the name of a WAV file: " + path, "let it end in .wav");
+          field, "is not the name of a WAV file: " + path, "give it a name that ends in .wav");
     }
     return file;
   }

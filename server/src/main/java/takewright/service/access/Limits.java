@@ -30,7 +30,7 @@ public final class Limits {
   public static final int STALL_S = 120;
 
   /**
-   * The same in seconds, while other calls are refused for want of room: longer than a client's
+   * The same in seconds, while other calls are refused for lack of room: longer than a client's
    * garbage collection or a change of networks takes.
    */
   public static final int CROWDED_STALL_S = 10;

@@ -71,7 +71,7 @@ final class BuildRecords {
       AtomicFile.replace(
           file(build), JsonFormat.printer().print(build).getBytes(StandardCharsets.UTF_8));
     } catch (IOException e) {
-      LOG.warn("{} cannot be kept for a later start: {}", build.getBuildId(), e.toString());
+      LOG.warn("{} cannot be saved for the next start: {}", build.getBuildId(), e.toString());
     }
   }
 

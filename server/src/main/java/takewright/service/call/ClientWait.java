@@ -53,7 +53,7 @@ final class ClientWait {
       throw new ProblemException(
           Reason.TOO_SLOW,
           field,
-          what + " " + stoodS + " s while other calls were refused for want of room",
+          what + " " + stoodS + " s while other calls were refused for lack of room",
           remedy);
     }
   }

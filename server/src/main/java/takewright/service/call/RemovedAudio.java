@@ -29,7 +29,9 @@ final class RemovedAudio implements Closeable {
     Target removed = Target.of("config.removed", config.getRemoved(), audio.file(), site.folders());
     if (removed.file().equals(output.file())) {
       throw ProblemException.invalid(
-          "config.removed.file", "is the same file as `config.output.file`", "name two");
+          "config.removed.file",
+          "is the same file as `config.output.file`",
+          "name two different files");
     }
     return removed;
   }

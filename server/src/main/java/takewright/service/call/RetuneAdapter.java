@@ -86,7 +86,7 @@ public final class RetuneAdapter
         throw new ProblemException(
             Reason.NOT_NOW,
             "config.input",
-            "has no pitch that is heard",
+            "has no pitch that can be heard",
             "set `config.cents` to move it all the same");
       }
       report.setBefore(Wire.pitch(tuning.heard())).addAllFlags(Wire.flags(tuning.flags()));

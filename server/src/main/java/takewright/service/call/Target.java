@@ -126,7 +126,7 @@ record Target(String field, Path file, int bitDepth, boolean replace, PcmEncodin
         throw new ProblemException(
             Reason.ALREADY_THERE,
             target.field,
-            "has come to exist while the call ran: " + target.file,
+            "was created while the call ran: " + target.file,
             "choose another name, or set `replace`");
       }
       writer.commit();

@@ -128,7 +128,8 @@ public final class BoardPages implements AutoCloseable {
     String path = "/takewright/board/" + name;
     try (InputStream in = BoardPages.class.getResourceAsStream(path)) {
       if (in == null) {
-        throw new FileNotFoundException("the program lacks " + path + "; build it again");
+        throw new FileNotFoundException(
+            "a part of the program is missing: " + path + "; build the program again");
       }
       return in.readAllBytes();
     }

@@ -162,7 +162,7 @@ public final class SessionStore implements Closeable {
   }
 
   static void notKept(String why) {
-    LOG.warn("a followed session would not outlast this service: {}", why);
+    LOG.warn("a followed session will be lost when this service stops: {}", why);
   }
 
   static void close(FileChannel channel) {

@@ -253,7 +253,10 @@ final class Sessions {
       long left = giveUp - clockMs.getAsLong();
       if (left <= 0) {
         throw new ProblemException(
-            Reason.IN_USE, "config.session_id", "belongs to a call that does not end", "try again");
+            Reason.IN_USE,
+            "config.session_id",
+            "belongs to a call that has not ended",
+            "try again");
       }
       try {
         wait(left);

@@ -14,7 +14,7 @@ final class AboutReader {
   private static final Key<String> INSTRUMENT = Key.text("instrument", "What was played.");
   private static final Key<String> ROOM = Key.text("room", "Where it was recorded.");
   private static final Key<String> MICROPHONES =
-      Key.text("microphones", "By what it was recorded, and from where.");
+      Key.text("microphones", "The microphones and where they stood.");
   private static final Key<String> LICENCE =
       Key.text("licence", "What may be done with the files.");
   private static final Key<String> CREDIT =

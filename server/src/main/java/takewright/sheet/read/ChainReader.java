@@ -29,11 +29,11 @@ public final class ChainReader {
   private static final Key<Double> BAND_HZ =
       Key.number("hz", 10, 20_000, "Hz", null, "Its centre, in hertz.").required("1000");
   private static final Key<Double> Q =
-      Key.number("q", 0.1, 30, "", 1.0, "Centre over width at -3 dB.");
+      Key.number("q", 0.1, 30, "", 1.0, "Centre divided by the width at -3 dB.");
   private static final Section BAND_PASS = Section.of("`band_pass`", BAND_HZ, Q);
 
   private static final Key<Double> SHELF_HZ =
-      Key.number("hz", 10, 20_000, "Hz", null, "Where half of the gain is reached, in hertz.")
+      Key.number("hz", 10, 20_000, "Hz", null, "Frequency at half the gain, in hertz.")
           .required("400");
   private static final Key<Double> SHELF_DB =
       Key.number("gain_db", -24, 24, "dB", null, "Gain in dB.").required("-3");
@@ -75,7 +75,7 @@ public final class ChainReader {
           Key.section("reverb", REVERB, "A made-up room beside the sound.").as(ChainReader::reverb),
           number("saturation", 0, 24, "dB", "Bends loud sound.", Effect.Saturation::new),
           number("width", 0, 2, "", "How far apart two channels are.", Effect.Width::new),
-          Key.yesOrNo("reverse", null, "Plays what is behind the onset backwards.")
+          Key.yesOrNo("reverse", null, "Plays what follows the onset backwards.")
               .as(yes -> yes ? new ChainLink(new Effect.Reverse(), null) : null),
           number("gain", -60, 24, "dB", "Louder or softer.", Effect.Gain::new));
 

@@ -37,7 +37,7 @@ public final class DecisionsReader {
   private static final Key<String> FILE =
       Key.text("file", "The take, as the sheet names its first file.").required("tremolo.wav");
   private static final Key<String> ARTICULATION =
-      Key.text("articulation", "Which of several takes of that file it is.");
+      Key.text("articulation", "Tells several takes of that file apart.");
   private static final Key<List<Fields>> TAKES =
       Key.sectionsIfAny(
           "takes",

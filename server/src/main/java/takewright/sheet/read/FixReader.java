@@ -26,12 +26,14 @@ final class FixReader {
   private static final Key<Double> AT =
       Key.time("at", "A time inside the region, in seconds or minutes and seconds.");
   private static final Key<String> NOTE =
-      Key.text("note", "With `at`, the note that the region is; without, of the cell it fills.");
+      Key.text(
+          "note",
+          "With `at`: the note that the region is. Without it: the note of the cell that the region fills.");
   private static final Key<String> DYNAMIC =
-      Key.text("dynamic", "The dynamic that it is, or of the cell that it fills.");
+      Key.text("dynamic", "The dynamic of the region, or of the cell that it fills.");
   private static final Key<Integer> RR =
       Key.whole(
-          "rr", 1, 999, "", null, "The round robin that it is, or of the cell that it fills.");
+          "rr", 1, 999, "", null, "The round robin of the region, or of the cell that it fills.");
   private static final Key<Double> START =
       Key.time("start_s", "Where the sample begins in the take; its onset is a lead-in later.");
   private static final Key<Double> END = Key.time("end_s", "Where the sample ends in the take.");
@@ -51,7 +53,7 @@ final class FixReader {
       Key.yesOrNo("loop", null, "Whether a loop is looked for.");
   private static final Key<Double> CLEANING =
       Key.number(
-          "cleaning_db", 0, 60, "dB", null, "How far the room's noise is lowered; 0 for not.");
+          "cleaning_db", 0, 60, "dB", null, "How far the room's noise is lowered; 0 leaves it.");
   private static final Key<Double> FADE_IN =
       Key.number(
           "fade_in_ms", 0, 10_000, "ms", null, "How long the sample fades in from its start.");
@@ -61,7 +63,7 @@ final class FixReader {
       Key.words(
           "accept",
           accepted(),
-          "Flags that you have heard and found right; `missing`, and the cell stays empty.");
+          "Flags that you have checked and found right. With `missing`, the cell stays empty.");
   private static final Key<Boolean> KEEP =
       Key.yesOrNo("keep", null, "Whether it is a sample, whatever it sounds like.");
   private static final Key<Boolean> DROP = Key.yesOrNo("drop", null, "Whether it is left out.");

@@ -37,7 +37,7 @@ final class LayerReader {
           0.9,
           "",
           USUAL.absorption(),
-          "Share of the energy that each wall swallows.");
+          "Share of the energy that each wall absorbs.");
   private static final Section SHAPE = Section.of("`room`", LENGTH, WIDTH, HEIGHT, ABSORPTION);
 
   private static final Key<String> NAME =

@@ -38,7 +38,7 @@ final class MapReader {
           MapSettings.DEFAULTS.velocity(),
           "How velocities are shared out among the dynamics.");
   private static final Key<String> FIRST_KEY =
-      Key.text("first_key", "The key on which hits and phrases begin.");
+      Key.text("first_key", "The key of the first sample without a root note.");
 
   private static final Key<Double> FROM_HZ =
       Key.number(
@@ -47,7 +47,7 @@ final class MapReader {
           ModWheel.MAX_HZ,
           "Hz",
           ModWheel.DEFAULT.fromHz(),
-          "Cutoff with the wheel at 0; at 20000 all passes.");
+          "Cutoff with the wheel at 0; at 20000 everything passes.");
   private static final Key<Double> TO_HZ =
       Key.number(
           "to_hz",
@@ -68,7 +68,7 @@ final class MapReader {
       Key.sectionOrNo(
           "mod_wheel",
           Section.of("`mod_wheel`", FROM_HZ, TO_HZ, RESONANCE_DB),
-          "How the modulation wheel moves a low-pass filter in the instruments; no: not at all.");
+          "How the modulation wheel moves a low-pass filter in the instruments. With no, it does nothing.");
 
   private static final Key<Double> REVERB_PERCENT =
       Key.number(
@@ -165,9 +165,13 @@ final class MapReader {
             "use letters, digits, . _ + - and {library}, {articulation}, {layer}, {dynamic}, and"
                 + " end with a suffix such as .txt");
       } else if (TAKEN.matcher(out).matches()) {
-        fields.error(OUT, "is \"" + out + "\", a name that a build uses itself", "give another");
+        fields.error(
+            OUT, "is \"" + out + "\", a name that a build uses itself", "give it another name");
       } else if (templates.stream().anyMatch(t -> t.out().equalsIgnoreCase(out))) {
-        fields.error(OUT, "is \"" + out + "\" of two templates", "give each a name of its own");
+        fields.error(
+            OUT,
+            "is \"" + out + "\", which another template makes too",
+            "give each a name of its own");
       } else {
         Path path = folder.path(fields, FILE, file);
         if (path != null) {

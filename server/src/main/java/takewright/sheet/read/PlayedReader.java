@@ -74,7 +74,7 @@ final class PlayedReader {
             (e.problem().field().equals(NOTES.name()) ? "" : "holds a word that ")
                 + e.problem().what(),
             item.commentBehind()
-                ? "put a note with # in quotes, as a # behind a space begins a comment"
+                ? "put a note with # in quotes, as a # after a space begins a comment"
                 : e.problem().remedy());
       }
     }

@@ -23,13 +23,23 @@ final class RulesReader {
           "from",
           sources(),
           null,
-          "Whether the regions are found, or are the markers of the take's WAV files; found.");
+          "Whether the regions are found, or are the markers of the take's WAV files. Default: found.");
   private static final Key<Double> START =
       Key.number(
-          "start_db", 3, 60, "dB", null, "Rise above the room's noise that starts a region; 9.");
+          "start_db",
+          3,
+          60,
+          "dB",
+          null,
+          "How far above the room's noise a region starts. Default: 9.");
   private static final Key<Double> END =
       Key.number(
-          "end_db", 1, 60, "dB", null, "Rise above the room's noise that a region keeps; 3.");
+          "end_db",
+          1,
+          60,
+          "dB",
+          null,
+          "How far above the room's noise a region must stay. Default: 3.");
   private static final Key<Double> MIN_GAP =
       Key.number(
           "min_gap_ms",
@@ -37,9 +47,10 @@ final class RulesReader {
           10_000,
           "ms",
           null,
-          "A gap up to this length does not split a region; 250, of phrases 700.");
+          "A gap up to this length does not split a region. Default: 250; 700 for phrases.");
   private static final Key<Double> MIN_LENGTH =
-      Key.number("min_length_ms", 1, 10_000, "ms", null, "Shorter sounds are left out; 50.");
+      Key.number(
+          "min_length_ms", 1, 10_000, "ms", null, "Shorter sounds are left out. Default: 50.");
 
   /** Of the whole sheet, and of a take, which says otherwise. */
   static final Key<Fields> CUTTING =
@@ -57,7 +68,13 @@ final class RulesReader {
               + " begins is then not flagged.");
 
   private static final Key<Double> AMOUNT =
-      Key.number("amount_db", 0, 60, "dB", null, "How far the room's noise is lowered, in dB; 24.");
+      Key.number(
+          "amount_db",
+          0,
+          60,
+          "dB",
+          null,
+          "How far the room's noise is lowered, in dB. Default: 24.");
 
   /** As {@link #CUTTING}. */
   static final Key<Double> CLEANING =
@@ -80,8 +97,7 @@ final class RulesReader {
           1,
           "",
           LevelRules.DEFAULTS.strength(),
-          "Share of the way to the even level that a sample is moved: 1 evens all out, 0 leaves"
-              + " all as played.");
+          "Share of the way to the even level that a sample is moved: 1 evens everything out, 0 leaves everything as it was played.");
 
   /** As {@link #CUTTING}. */
   static final Key<Fields> LEVELS =

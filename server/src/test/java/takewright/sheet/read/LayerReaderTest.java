@@ -92,8 +92,7 @@ class LayerReaderTest {
         "{name: b, room: {width_m: 1}}|:7: `width_m` is 1, which is out of range; "
             + "give a number from 2 to 100 m",
         "{name: b, room: {length_m: 90, width_m: 90, height_m: 90, absorption: "
-            + "0.02}}|:7: `absorption` makes the room sound on for 120 s, and 20 s is "
-            + "the most;",
+            + "0.02}}|:7: `absorption` makes the room ring for 120 s, but at most 20 s are allowed;",
         "{name: b, gain_db: 3}|:7: `gain_db` is for layers that are made, not "
             + "recorded; add `impulse`, `room` or `chain`",
         "{name: b, chain: [{gain: 2}], wet_db: 3}|:7: `wet_db` needs `impulse` or "

@@ -64,7 +64,7 @@ class MapReaderTest {
         "{templates: [{file: a, out: '{note}.txt'}]} | which is not the name of a file",
         "{templates: [{file: a, out: Map.csv}]} | a name that a build uses itself",
         "{templates: [{file: a, out: a.wav}]} | a name that a build uses itself",
-        "{templates: [{file: a, out: a.txt}, {file: b, out: A.txt}]} | of two templates",
+        "{templates: [{file: a, out: a.txt}, {file: b, out: A.txt}]} | which another template makes too",
       })
   void whatIsWrongIsSaid(String map, String says) {
     SheetException refused = assertThrows(SheetException.class, () -> read(map));

@@ -388,8 +388,7 @@ class SheetReaderTest {
                 + "mean flat?"),
         Arguments.of(
             TAKE + "sharp_sign: #\n",
-            ":6: `sharp_sign` is empty or has an empty item, as a # behind a space "
-                + "begins a comment;"),
+            ":6: `sharp_sign` is empty or has an empty item, as a # after a space begins a comment;"),
         Arguments.of(
             TAKE + "output: {sample_rate: 44.1}\n",
             ":6: `sample_rate` is 44.1, which is out of range; give a whole number "
@@ -502,11 +501,10 @@ class SheetReaderTest {
             ":6: `notes` holds a word that is not a note: \"F\";"),
         Arguments.of(
             HEAD + "    articulation: x\n    notes:\n      - #F1\n      - G1\n",
-            ":6: `notes` is empty or has an empty item, as a # behind a space begins a "
-                + "comment;"),
+            ":6: `notes` is empty or has an empty item, as a # after a space begins a comment;"),
         Arguments.of(
             HEAD + "    articulation: x\n    notes: [F #1, G1]\n    round_robins: 2\n",
-            ":5: a # behind a space begins a comment, so what is open here is not closed"),
+            ":5: a # after a space begins a comment, so what is open here is not closed"),
         Arguments.of(
             TAKE + "    kind: unpitched\n",
             ":5: `notes` cannot be given in a take of kind unpitched; leave them out"),

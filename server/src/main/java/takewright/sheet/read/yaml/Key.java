@@ -112,7 +112,7 @@ public final class Key<T> {
     return new Key<>(name, meaning, null, null, Value::time, text());
   }
 
-  /** Two times in a take, the second behind the first. */
+  /** Two times in a take, the second after the first. */
   public static Key<List<Double>> times(String name, String meaning) {
     Map<String, Object> two = listOf(text());
     two.put("minItems", 2);

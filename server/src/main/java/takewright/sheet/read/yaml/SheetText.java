@@ -133,7 +133,7 @@ public final class SheetText {
       return bad(
           file,
           line,
-          "a # behind a space begins a comment, so what is open here is not closed",
+          "a # after a space begins a comment, so what is open here is not closed",
           "put texts that hold # in quotes");
     }
     if (bracket) {

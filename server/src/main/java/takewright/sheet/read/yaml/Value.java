@@ -70,7 +70,7 @@ public final class Value {
       boolean comment = text.commentBehind(node);
       error(
           comment
-              ? "is empty or has an empty item, as a # behind a space begins a comment"
+              ? "is empty or has an empty item, as a # after a space begins a comment"
               : "is empty or has an empty item",
           comment ? "put a text that begins with # in quotes" : "give it or leave it out");
       return null;
@@ -124,7 +124,7 @@ public final class Value {
     }
   }
 
-  /** Two times in a take, the second behind the first. */
+  /** Two times in a take, the second after the first. */
   List<Double> times() {
     List<Double> times = new ArrayList<>();
     for (Value item : items()) {
@@ -135,7 +135,7 @@ public final class Value {
     }
     if (times.size() != 2 || times.get(1) <= times.get(0)) {
       error(
-          "is not two times in the take, the second behind the first",
+          "is not two times in the take, the second after the first",
           "write from and to: [12.0, 14.5]");
       return null;
     }

@@ -13,12 +13,12 @@ import takewright.sheet.Take;
 import takewright.sheet.cell.Cell;
 import takewright.sheet.cell.CellStatus;
 
-/** How loud each dynamic of a take was played, whatever the sheet calls it. */
-final class PlayedDynamics {
+/** Dynamics that the sheet names in another order than they were played, told by their levels. */
+final class OtherDynamics {
   /** Fewer notes show no habit. */
   private static final int MIN_NOTES = 6;
 
-  /** At least this share of the notes was played in one order of loudness. */
+  /** At least this share of the notes must agree. */
   private static final double MOST = 0.9;
 
   /** Dynamics in which one is so much louder than the other are told apart, in dB. */
@@ -33,7 +33,7 @@ final class PlayedDynamics {
   private final List<Region> regions;
   private final Matching own;
 
-  private PlayedDynamics(Sheet sheet, Take take, List<Region> regions, Matching own) {
+  private OtherDynamics(Sheet sheet, Take take, List<Region> regions, Matching own) {
     this.sheet = sheet;
     this.take = take;
     this.regions = regions;
@@ -41,18 +41,20 @@ final class PlayedDynamics {
   }
 
   /**
-   * The plan of a take whose dynamics were played in another order; null if they were not.
-   * Parameters as of {@link PlanSearch#find}.
+   * The plan with the dynamics in the order in which they were played; null where that is the
+   * sheet's, or the levels do not tell.
+   *
+   * @param own how the regions fill the sheet's own cells
    */
-  static OtherPlan other(Sheet sheet, Take take, List<Region> regions, Matching own) {
-    return new PlayedDynamics(sheet, take, regions, own).other();
+  static OtherPlan find(Sheet sheet, Take take, List<Region> regions, Matching own) {
+    return new OtherDynamics(sheet, take, regions, own).find();
   }
 
-  /** The dynamics that the sheet names in another order than they were played. */
-  private OtherPlan other() {
+  private OtherPlan find() {
     List<String> names = take.dynamics();
-    boolean isSlowest = take.order().get(0) == Take.Axis.DYNAMIC;
-    if (names.size() < 2 || !SOFTEST_FIRST.containsAll(names) || isSlowest) {
+    if (names.size() < 2
+        || !SOFTEST_FIRST.containsAll(names)
+        || take.order().get(0) == Take.Axis.DYNAMIC) {
       // Of whole passes, each may have been recorded at another gain.
       return null;
     }
@@ -93,7 +95,7 @@ final class PlayedDynamics {
         (midi, dynamics) -> {
           if (dynamics.size() == take.dynamics().size()) {
             Map<String, Double> ofNote = new TreeMap<>();
-            dynamics.forEach((dynamic, some) -> ofNote.put(dynamic, median(some)));
+            dynamics.forEach((dynamic, some) -> ofNote.put(dynamic, Medians.of(some)));
             levels.put(midi, ofNote);
           }
         });
@@ -101,11 +103,7 @@ final class PlayedDynamics {
   }
 
   private static double usual(Map<Integer, Map<String, Double>> levels, String dynamic) {
-    return median(levels.values().stream().map(ofNote -> ofNote.get(dynamic)).toList());
-  }
-
-  private static double median(List<Double> values) {
-    return Medians.of(values.stream().mapToDouble(value -> value).toArray());
+    return Medians.of(levels.values().stream().map(ofNote -> ofNote.get(dynamic)).toList());
   }
 
   /** Whether most notes were played in this order of loudness, clearly each time. */
