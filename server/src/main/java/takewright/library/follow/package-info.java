@@ -18,7 +18,8 @@
  *       time, and 95 % of all 11 s after their end. With a second ear that looks a second ahead
  *       ({@code LiveSegment}) it is 1.3 s, and the half of them 0.2 s. That ear knows the room by
  *       what was before alone, or it would take a held note for the room.
- *   <li><b>Where notes ring into each other</b> without a pause, 21 of 90 clean ones are doubted at once.
+ *   <li><b>Where notes ring into each other</b> without a pause, 21 of 90 clean ones are doubted at
+ *       once.
  * </ul>
  */
 package takewright.library.follow;
