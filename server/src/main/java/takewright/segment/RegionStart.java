@@ -1,6 +1,7 @@
 package takewright.segment;
 
 import takewright.diagnosis.Flag;
+import takewright.dsp.Decibels;
 import takewright.pitch.Kind;
 import takewright.pitch.PitchTrack;
 import takewright.segment.onset.Onset;
@@ -31,7 +32,7 @@ final class RegionStart {
   private static final double RINGS = 4;
 
   /** A tail cut so far below the note, as a power ratio, is no loss that anybody hears: -35 dB. */
-  private static final double CUT = Math.pow(10, -3.5);
+  private static final double CUT = Decibels.toPower(-35);
 
   private final SegmentSettings settings;
   private final Columns columns;
