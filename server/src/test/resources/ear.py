@@ -136,23 +136,38 @@ def line(values, points):
     return 2 * abs(((values[:count] - values[:count].mean()) * turn).mean())
 
 
+def turning(x, rate, hz, first=0, last=None):
+    """Phase over time of a note's partial, and its number: of the first six the strongest between two frames."""
+    strongest = -1
+    for partial in range(1, 7):
+        near = [(partial - 0.3) * hz, min((partial + 0.3) * hz, 0.49 * rate)]
+        if near[0] > 0.4 * rate:
+            break
+        band = s.sosfiltfilt(s.butter(2, near, "bandpass", fs=rate, output="sos"), x)
+        if np.mean(band[first:last] ** 2) > strongest:
+            strongest = np.mean(band[first:last] ** 2)
+            phase, number = np.unwrap(np.angle(s.hilbert(band))), partial
+    return phase, number
+
+
 def vibrato(x, rate, hz):
-    """Rate in hertz and depth in cents of the strongest swing of the pitch from 3 to 9 Hz."""
-    sos = s.butter(2, [0.8 * hz, min(1.25 * hz, 0.45 * rate)], "bandpass", fs=rate, output="sos")
-    phase = np.unwrap(np.angle(s.hilbert(s.sosfiltfilt(sos, x))))
+    """Rate in hertz and depth in cents of the strongest swing of the pitch from 3.5 to 8.5 Hz, and the share that what
+    lies within 0.6 Hz of it has of all swings from 2 to 12 Hz: a vibrato has most of them, a pitch that wanders has not."""
+    phase, number = turning(x, rate, hz)
     hop = rate // 100
-    cents = 1200 * np.log2(np.maximum(np.diff(phase[::hop]) * rate / hop / (2 * np.pi * hz), 0.5))
+    cents = 1200 * np.log2(np.maximum(np.diff(phase[::hop]) * rate / hop / (2 * np.pi * number * hz), 0.5))
     cents = np.clip(cents - np.median(cents), -100, 100)
     spectrum = np.abs(np.fft.rfft((cents - cents.mean()) * np.hanning(len(cents)), 1 << 14))
     f = np.fft.rfftfreq(1 << 14, hop / rate)
-    k = int(np.argmax(spectrum * ((f > 3) & (f < 9))))
-    return f[k], 4 * spectrum[k] / len(cents)
+    k = int(np.argmax(spectrum * ((f > 3.5) & (f < 8.5))))
+    share = np.sum(spectrum[abs(f - f[k]) < 0.6] ** 2) / np.sum(spectrum[(f > 2) & (f < 12)] ** 2)
+    return f[k], 4 * spectrum[k] / len(cents), share
 
 
 def held(looped, raw, hz, seconds=10):
     """A looped file held, against the recording without its loop: by how many dB the swing of its level and that of its
     centroid at the loop's rate pass the recording's, the share by which its mean centroid differs from the loop's own,
-    the rate and depth of the vibrato in the recording and held."""
+    the rate and depth of the vibrato in the recording around the loop and held, and its share in the whole recording."""
     first, last = loop(looped)
     x, rate = mono(looped)
     cycle = x[first:last + 1]
@@ -172,21 +187,13 @@ def held_against(sound, rate, looped, raw, hz):
     usual = [np.median([line(v[at:at + count], own_points) for at in parts]) for v in (own_level, own_centroid)]
     around = y[max(0, first - own_rate // 2):last + own_rate // 2]
     return [20 * np.log10(line(level, points) / usual[0]), 20 * np.log10(line(centroid, points) / usual[1]),
-            middle / swings(y[first:last + 1], own_rate)[2] - 1, *vibrato(around, own_rate, hz), *vibrato(sound, rate, hz)]
+            middle / swings(y[first:last + 1], own_rate)[2] - 1, *vibrato(around, own_rate, hz)[:2],
+            *vibrato(sound, rate, hz)[:2], vibrato(y[int(0.3 * own_rate):int(0.85 * len(y))], own_rate, hz)[2]]
 
 
 def turned_cents(x, rate, hz, first, last):
-    """Mean pitch between two frames in cents above a frequency, by how far the phase of a partial turns: the strongest of
-    the first six."""
-    strongest = -1
-    for partial in range(1, 7):
-        near = [(partial - 0.3) * hz, min((partial + 0.3) * hz, 0.49 * rate)]
-        if near[0] > 0.4 * rate:
-            break
-        band = s.sosfiltfilt(s.butter(2, near, "bandpass", fs=rate, output="sos"), x)
-        if np.mean(band[first:last] ** 2) > strongest:
-            strongest = np.mean(band[first:last] ** 2)
-            phase, turns = np.unwrap(np.angle(s.hilbert(band))), partial
+    """Mean pitch between two frames in cents above a frequency, by how far the phase of a partial turns."""
+    phase, turns = turning(x, rate, hz, first, last)
     return 1200 * np.log2((phase[last] - phase[first]) / (last - first) * rate / (2 * np.pi * turns * hz))
 
 
@@ -207,6 +214,23 @@ def played_for_long(played, looped, raw, hz):
     start = (len(sound) - inner) // 2
     return [*held_against(sound, rate, looped, raw, hz), level[1] - level[0],
             turned_cents(sound, rate, hz, start, start + inner - 1) - turned_cents(own, own_rate, hz, first, last + 1)]
+
+
+def key_cents(played, start, seconds, sample, semitones, hz):
+    """How far a key that a synthesiser plays from a time on lies from its sample moved there, the sample's loop repeated as
+    its chunk has it: difference of the mean pitch in cents. hz is what the sample's root note sounds at."""
+    y, rate = mono(played)
+    y = y[int(start * rate):int((start + seconds) * rate)]
+    x, own_rate = mono(sample)
+    first, last = loop(sample)
+    ratio = 2 ** (semitones / 12)
+    count = int(seconds * ratio * own_rate)
+    if first >= 0:
+        x = np.concatenate([x[:last + 1], np.tile(x[first:last + 1], 1 + count // (last + 1 - first))])
+    assert len(x) >= count, "the sample ends before the key is let go"
+    x = x[:count]
+    return (turned_cents(y, rate, hz * ratio, len(y) // 8, 7 * len(y) // 8)
+            - turned_cents(x, own_rate, hz, len(x) // 8, 7 * len(x) // 8))
 
 
 def true_peak(file):

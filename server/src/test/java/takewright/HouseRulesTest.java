@@ -98,6 +98,14 @@ final class HouseRulesTest {
           "takewright.audio.write.WavKeys",
           "takewright.audio.original.AtomicFile");
 
+  /** Means of logarithms, the level of a velocity, and the decibels of an octave. */
+  private static final Set<String> COMPUTE_LOGARITHMS =
+      Set.of(
+          "takewright.denoise.band.ThirdOctaves",
+          "takewright.map.Player$Voice",
+          "takewright.segment.Evidence",
+          "takewright.segment.room.BandSpectrum");
+
   /** How files of audio are laid out, which is public for the packages below audio. */
   private static final Set<String> KNOWN_TO_AUDIO_ALONE =
       Set.of(
@@ -109,7 +117,10 @@ final class HouseRulesTest {
 
   /** What a caller may learn of a room once, and clean with more than once. */
   private static final Set<String> SHOWN_BY_THE_CLEANING =
-      Set.of("takewright.denoise.room.NoiseProfile", "takewright.denoise.room.RoomLearner");
+      Set.of(
+          "takewright.denoise.room.NoiseProfile",
+          "takewright.denoise.room.RoomLearner",
+          "takewright.denoise.room.RoomLearner$Between");
 
   /** What the cutting tells of a take's room. */
   private static final Set<String> SHOWN_BY_THE_CUTTING =
@@ -236,6 +247,16 @@ final class HouseRulesTest {
                             "delete")
                         .contains(call.getName()));
   }
+
+  @ArchTest
+  static final ArchRule decibelsAreComputedInOnePlace =
+      noClasses()
+          .that()
+          .resideOutsideOfPackage(DSP)
+          .and(not(oneOf(COMPUTE_LOGARITHMS)))
+          .should()
+          .callMethod(Math.class, "log10", double.class)
+          .because("Decibels says whether a ratio is of amplitudes or of powers");
 
   @ArchTest
   static final ArchRule pitchKnowsOnlyMathematicsAndAudio =

@@ -75,7 +75,7 @@ enum Language {
   }
 
   /** The program that the example's README makes, once. */
-  static Path cpp() throws Exception {
+  static synchronized Path cpp() throws Exception {
     for (String tool : List.of("make", "g++", "pkg-config", "protoc", "grpc_cpp_plugin")) {
       Outside.tool(tool);
     }
@@ -90,7 +90,7 @@ enum Language {
     return CPP_FOLDER.resolve("takewright-client");
   }
 
-  private static String python() throws Exception {
+  private static synchronized String python() throws Exception {
     String python = Outside.python().toString();
     // As the example's README says, once.
     if (stubs == null) {

@@ -17,7 +17,7 @@ import takewright.dsp.KaiserSinc;
  * few bands has gains of its own.
  *
  * <p>Then slow swings of level and brightness, which the loop would bring back each time round, are
- * evened out within it.
+ * evened out within it, and what lies behind it goes on at the level that it leaves.
  */
 public final class CrossFade {
   /** Edges of the bands in hertz: partials mostly lie below the second, noise above the third. */
@@ -38,12 +38,15 @@ public final class CrossFade {
    */
   public static Clip apply(Clip sample, Loop loop) {
     float[][] faded = new float[sample.channels()][];
+    float[][] recorded = new float[sample.channels()][];
     Bands bands = new Bands(sample.sampleRate());
     for (int c = 0; c < faded.length; c++) {
-      faded[c] = sample.channel(c).clone();
+      recorded[c] = sample.channel(c);
+      faded[c] = recorded[c].clone();
       apply(faded[c], loop, bands);
     }
     Evening.apply(faded, loop, sample.sampleRate());
+    ReleaseGain.apply(faded, recorded, loop, sample.sampleRate());
     return Clip.of(sample.sampleRate(), faded);
   }
 

@@ -142,12 +142,18 @@ public final class LiveSegment {
   /** The number of what was said of a region before, which is forgotten; else a new one. */
   @SafeVarargs
   private int number(Region region, List<HeardRegion>... before) {
+    HeardRegion same = null;
     for (List<HeardRegion> heard : before) {
-      for (int i = 0; i < heard.size(); i++) {
-        if (overlap(heard.get(i).region(), region)) {
-          return heard.remove(i).number();
-        }
+      for (HeardRegion one : heard) {
+        boolean isMore = same == null || shared(one, region) > shared(same, region);
+        same = overlap(one.region(), region) && isMore ? one : same;
       }
+    }
+    if (same != null) {
+      for (List<HeardRegion> heard : before) {
+        heard.remove(same);
+      }
+      return same.number();
     }
     return ++numbers;
   }
@@ -162,6 +168,12 @@ public final class LiveSegment {
     if (heard.removeIf(one -> one.region().end() <= frame)) {
       version++;
     }
+  }
+
+  /** Frames that two regions share; a knock may lie right before a note, and reach into it. */
+  private static long shared(HeardRegion heard, Region region) {
+    long from = Math.max(heard.region().start(), region.start());
+    return Math.min(heard.region().end(), region.end()) - from;
   }
 
   private static boolean overlap(Region a, Region b) {

@@ -4,6 +4,7 @@ import java.util.Arrays;
 import java.util.EnumSet;
 import java.util.Set;
 import takewright.diagnosis.Flag;
+import takewright.dsp.Decibels;
 import takewright.pitch.PitchTrack;
 import takewright.segment.room.BandSpectrum;
 import takewright.segment.room.Columns;
@@ -19,13 +20,13 @@ final class OpenRegion {
    * And where it holds no less than this share of what the strongest band does (-35 dB): what else
    * moves, like the rumble of something that passes, is not the note's.
    */
-  private static final double OWN_SHARE = Math.pow(10, -3.5);
+  private static final double OWN_SHARE = Decibels.toPower(-35);
 
   /**
    * The body of a sound begins where it comes this near to its most power, as a ratio (-16 dB):
    * what lies before and apart from it, like a thud of the room, is not its beginning.
    */
-  private static final double BODY = Math.pow(10, -1.6);
+  private static final double BODY = Decibels.toPower(-16);
 
   /** What must be there of the body to know it by, in seconds. */
   private static final double BODY_S = 0.2;
@@ -320,9 +321,10 @@ final class OpenRegion {
     if (underRing == null) {
       return pitch;
     }
-    PitchTrack other = underRing.pitch();
-    boolean isBetter = other.summary(roomPower).share() > pitch.summary(roomPower).share();
-    return isBetter ? other : pitch;
+    PitchTrack.Summary beside = underRing.pitch().summary(roomPower);
+    PitchTrack.Summary together = pitch.summary(roomPower);
+    boolean isBetter = beside.share() > together.share() || underRing.isCommon(together, beside);
+    return isBetter ? underRing.pitch() : pitch;
   }
 
   /**
@@ -373,6 +375,6 @@ final class OpenRegion {
         loudest = Math.max(loudest, sum / n);
       }
     }
-    return 10 * Math.log10(Math.max(1e-20, loudest));
+    return Decibels.fromPower(Math.max(1e-20, loudest));
   }
 }

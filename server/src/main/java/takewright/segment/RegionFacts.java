@@ -3,6 +3,7 @@ package takewright.segment;
 import java.util.EnumSet;
 import java.util.Set;
 import takewright.diagnosis.Flag;
+import takewright.dsp.Decibels;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 import takewright.pitch.PitchDetector;
@@ -135,7 +136,7 @@ final class RegionFacts {
         reason == null ? confidence : 1 - confidence,
         reason != null || isBroken,
         flags,
-        20 * Math.log10(Math.max(1e-10, o.peak())),
+        Decibels.fromAmplitude(Math.max(1e-10, o.peak())),
         o.levelDbfs(),
         pitch == null || kind != Kind.PITCHED
             ? Blemishes.NONE

@@ -1,6 +1,7 @@
 package takewright.segment;
 
 import takewright.diagnosis.Flag;
+import takewright.dsp.Decibels;
 import takewright.pitch.Kind;
 import takewright.pitch.PitchTrack;
 import takewright.segment.onset.Onset;
@@ -24,14 +25,11 @@ final class RegionStart {
   /** Samples before a note's first column where the one before still rings, in seconds. */
   private static final double RINGS_S = 0.25;
 
-  /** Share of its votes from which on the pitch of what rings is known. */
-  private static final double RINGING_SHARE = 0.42;
-
   /** What still sounds is heard so far above the room, as a power ratio: 6 dB. */
   private static final double RINGS = 4;
 
   /** A tail cut so far below the note, as a power ratio, is no loss that anybody hears: -35 dB. */
-  private static final double CUT = Math.pow(10, -3.5);
+  private static final double CUT = Decibels.toPower(-35);
 
   private final SegmentSettings settings;
   private final Columns columns;
@@ -95,7 +93,7 @@ final class RegionStart {
     boolean isHeard = rings > RINGS * room.total();
     next.onset = from + Math.max(onset, quiet);
     PitchTrack.Summary ringing = open.heard(tone.power()).summary(tone.power());
-    if (isHeard && ringing.share() >= RINGING_SHARE) {
+    if (isHeard && ringing.share() >= UnderRing.MIN_SHARE) {
       next.underRing = new UnderRing(ringing.frequencyHz());
     }
     if (isHeard && rings > CUT * open.mostPower()) {

@@ -37,7 +37,7 @@ class OddLengthsTest {
       if (midi == 64) {
         TakeBuilder.Event event = take.events().get(take.events().size() - 1);
         insideLong = (double) event.onset() / RATE + 0.3;
-        endOfLong = (double) event.onset() / RATE + 0.8;
+        endOfLong = (double) event.onset() / RATE + 1.3;
       }
     }
     job = new Job(folder).take("take.wav", take.build(ROOM_DBFS));

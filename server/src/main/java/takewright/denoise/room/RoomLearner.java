@@ -75,6 +75,9 @@ public final class RoomLearner {
   private double quietestOfPiece = Double.POSITIVE_INFINITY;
   private KeptAudio best;
 
+  /** Frames of a take from one to before another, between two stretches of room tone. */
+  public record Between(long start, long end) {}
+
   /** A stretch of the take, kept with its level. */
   record KeptAudio(Clip audio, long start, double level) {}
 
@@ -125,18 +128,18 @@ public final class RoomLearner {
    * Where the level of the whole room leaps between stretches that were added; {@link #hearBetween}
    * then tells when it does.
    *
-   * @return by leap, in the order of the take, its first frame and the one after its last
+   * @return a stretch for each leap, in the order of the take
    */
-  public List<long[]> leaps() {
+  public List<Between> leaps() {
     boolean[] pause = new boolean[heard.count()];
     Arrays.fill(pause, true);
     List<int[]> knots = knots(pause);
-    List<long[]> leaps = new ArrayList<>();
+    List<Between> leaps = new ArrayList<>();
     if (knots.size() > 1) {
       RoomWalk walk = walk(knots, spread(knots));
       for (int i = 0; i + 1 < knots.size(); i++) {
         if (walk.leap()[i] != 0) {
-          leaps.add(new long[] {walk.at()[i], walk.at()[i + 1]});
+          leaps.add(new Between(walk.at()[i], walk.at()[i + 1]));
         }
       }
     }
@@ -146,26 +149,15 @@ public final class RoomLearner {
   /**
    * Listens to what lies between two stretches, notes and all, for when the room leaps there.
    *
-   * @param take stands at the first frame
-   * @param start that frame, in the take; not before what was heard between others
-   * @param end the frame after the last
+   * @param take stands at the first frame of that
+   * @param stretch not before one that was heard already
    */
-  public void hearBetween(AudioSource take, long start, long end) throws IOException {
+  public void hearBetween(AudioSource take, Between stretch) throws IOException {
     between = between == null ? new FrameLevels(bands.count()) : between;
     float[][] block = new float[channels][hop];
-    for (long at = start; at + hop <= end; at += hop) {
-      int n = 0;
-      for (int got; n < hop && (got = take.read(block, n, hop - n)) >= 0; ) {
-        n += got;
-      }
-      if (n < hop) {
-        return;
-      }
-      for (int c = 0; c < channels; c++) {
-        System.arraycopy(frame[c], hop, frame[c], 0, hop);
-        System.arraycopy(block[c], 0, frame[c], hop, hop);
-      }
-      if (at > start) {
+    for (long at = stretch.start; at + hop <= stretch.end && fill(take, block); at += hop) {
+      push(block);
+      if (at > stretch.start) {
         hear(at, between);
       }
     }
@@ -174,23 +166,33 @@ public final class RoomLearner {
   /** Listens to a take to its end, to find its room tone. */
   void listen(AudioSource take) throws IOException {
     float[][] block = new float[channels][hop];
-    for (int got = 0; got >= 0; ) {
-      int n = 0;
-      while (n < hop && (got = take.read(block, n, hop - n)) >= 0) {
-        n += got;
-      }
-      if (n == hop) {
-        listen(block);
-      }
+    while (fill(take, block)) {
+      listen(block);
     }
     closePiece();
   }
 
-  private void listen(float[][] block) {
-    int slot = (int) (blocks % STRETCH);
+  /** Reads a whole block; answers whether there was one. */
+  private boolean fill(AudioSource take, float[][] block) throws IOException {
+    int n = 0;
+    for (int got; n < hop && (got = take.read(block, n, hop - n)) >= 0; ) {
+      n += got;
+    }
+    return n == hop;
+  }
+
+  /** Moves the frame on by a block. */
+  private void push(float[][] block) {
     for (int c = 0; c < channels; c++) {
       System.arraycopy(frame[c], hop, frame[c], 0, hop);
       System.arraycopy(block[c], 0, frame[c], hop, hop);
+    }
+  }
+
+  private void listen(float[][] block) {
+    int slot = (int) (blocks % STRETCH);
+    push(block);
+    for (int c = 0; c < channels; c++) {
       System.arraycopy(block[c], 0, recent[slot][c], 0, hop);
     }
     recentLevels[slot] = blocks == 0 ? Float.NaN : (float) hear(blocks * hop, heard);

@@ -4,6 +4,7 @@ import java.util.HashMap;
 import java.util.Map;
 import java.util.Set;
 import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
 import takewright.sheet.cell.CellStatus;
 
 /**
@@ -50,9 +51,12 @@ final class ToldJudgements {
    */
   Judgement say(int number, CellStatus status, Set<Flag> flags, boolean isConfirmed, long frame) {
     Told told = all.computeIfAbsent(number, n -> new Told(frame, Judgement.of(status, flags)));
+    // How long notes are is learnt as they come: that one is odd is said at once or not at all.
+    Set<Flag> found =
+        told.judgement == Judgement.GOOD ? Flags.without(flags, Flag.ODD_LENGTH) : flags;
     boolean isUnused = status == CellStatus.RETAKE || status == CellStatus.EXTRA;
     Judgement now =
-        isUnused && told.isForACell ? Judgement.ofSound(flags) : Judgement.of(status, flags);
+        isUnused && told.isForACell ? Judgement.ofSound(found) : Judgement.of(status, found);
     boolean isInTime = frame - told.frame <= withinFrames;
     if (now != told.judgement && isConfirmed && isInTime && !told.isCorrected) {
       told.judgement = now;

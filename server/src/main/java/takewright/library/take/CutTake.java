@@ -269,9 +269,9 @@ public record CutTake(
         }
         seconds += (double) frames / file.sampleRate();
       }
-      for (long[] leap : learner.leaps()) {
-        file.seek(leap[0]);
-        learner.hearBetween(file, leap[0], leap[1]);
+      for (RoomLearner.Between leap : learner.leaps()) {
+        file.seek(leap.start());
+        learner.hearBetween(file, leap);
       }
       return tones.isEmpty()
           ? null

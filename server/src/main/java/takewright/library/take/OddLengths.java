@@ -9,7 +9,6 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Set;
-import takewright.dsp.Medians;
 import takewright.pitch.Kind;
 import takewright.segment.Region;
 
@@ -23,12 +22,11 @@ final class OddLengths {
   private static final int NEIGHBOURS = 4;
 
   /** Fewer show no habit. */
-  private static final int MIN_NEIGHBOURS = 4;
+  private static final int MIN_NEIGHBOURS = 3;
 
   /**
-   * A length beyond this multiple of its neighbours' median is odd, or below that fraction of it.
-   * In 58 builds of recorded notes, held and short, none differed by more than 2.4 times but one
-   * that held a knock.
+   * A length beyond this multiple of its longest neighbour's is odd, or below that fraction of its
+   * shortest one's: bars and plucked strings ring for seconds at one end of their range only.
    */
   private static final double ODD = 2.5;
 
@@ -60,22 +58,10 @@ final class OddLengths {
       KeptRegion one = notes.get(i);
       // Whoever has set its bounds has decided how long it is.
       boolean isJudged = one.cell().dynamic().equals(dynamic) && !one.correction().movesBounds();
-      if (isJudged && isOdd(lengths, i) && !isUsual(one, notes)) {
+      if (isJudged && isOdd(lengths, i)) {
         odd.add(one.region());
       }
     }
-  }
-
-  /** Whether another round robin of it is as long: a low bar rings for longer than those above. */
-  private static boolean isUsual(KeptRegion one, List<KeptRegion> notes) {
-    return notes.stream()
-        .anyMatch(
-            other ->
-                other != one
-                    && other.cell().dynamic().equals(one.cell().dynamic())
-                    && other.cell().midi().equals(one.cell().midi())
-                    && length(other) < ODD * length(one)
-                    && length(one) < ODD * length(other));
   }
 
   /** From its onset, in frames. */
@@ -95,12 +81,8 @@ final class OddLengths {
         near[n++] = lengths[i];
       }
     }
+    // Lengths may fall towards one end of the range, so that the nearest is what counts.
     Arrays.sort(near);
-    if (near[near.length - 2] > ODD * near[1]) {
-      // They differ among themselves.
-      return false;
-    }
-    double usual = Medians.of(near);
-    return lengths[at] > ODD * usual || lengths[at] < usual / ODD;
+    return lengths[at] > ODD * near[near.length - 1] || lengths[at] < near[0] / ODD;
   }
 }

@@ -56,6 +56,15 @@ class ToldJudgementsTest {
     assertEquals(Judgement.AGAIN, say(CellStatus.KEPT, SCRATCH, 30));
   }
 
+  /** More notes tell more of how long notes are, which is no reason to return to one. */
+  @Test
+  void aLengthThatMoreNotesMakeOddIsNoNewsButOneThatTheyMakeUsualIs() {
+    assertEquals(Judgement.GOOD, say(CellStatus.KEPT, NONE, 10));
+    assertEquals(Judgement.GOOD, say(CellStatus.KEPT, SHORT, 12));
+    assertEquals(Judgement.LISTEN, told.say(2, CellStatus.KEPT, SHORT, true, 0));
+    assertEquals(Judgement.GOOD, told.say(2, CellStatus.KEPT, NONE, true, RATE));
+  }
+
   /** Its status says that another attempt is used; how it sounds has not changed. */
   @Test
   void thatAnotherAttemptFillsItsCellChangesNothing() {

@@ -163,6 +163,24 @@ class BoardTest {
       session = await(a -> a.hasStarted() ? a.getStarted().getSessionId() : null);
     }
 
+    /** As fast as a recorder delivers it. */
+    Thread playAtItsSpeed(byte[] audio) {
+      Thread recorder =
+          new Thread(
+              () -> {
+                int piece = 2 * RATE / 25;
+                long began = System.nanoTime();
+                for (int at = 0; at < audio.length; at += piece) {
+                  long due = began + (long) (1e9 * at / (2 * RATE));
+                  java.util.concurrent.locks.LockSupport.parkNanos(due - System.nanoTime());
+                  play(Arrays.copyOfRange(audio, at, Math.min(audio.length, at + piece)));
+                }
+              },
+              "recorder");
+      recorder.start();
+      return recorder;
+    }
+
     void play(byte[] audio) {
       int piece = 2 * RATE / 10;
       for (int at = 0; at < audio.length; at += piece) {
@@ -247,10 +265,15 @@ class BoardTest {
     }
 
     // A, B of the sheet's octave, where middle C is C3.
-    player.play(played(69, 71));
+    Thread recorder = player.playAtItsSpeed(played(69, 71));
+    browser.until("a level is shown", () -> browser.text("#peak").contains("dBFS"));
+    browser.until(
+        "A3 is told",
+        () -> (browser.text("#last-line") + browser.text("#recent")).contains("good: A3 f"));
     untilText("#next-note", "C4");
     untilText("#missing", "2");
     untilText("#last-line", "good: B3 f");
+    recorder.join();
     assertEquals(2, browser.all("#grid span.good").size());
     assertEquals(
         NoteVerdict.NOTE_VERDICT_GOOD,
