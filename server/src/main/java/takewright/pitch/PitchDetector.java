@@ -55,6 +55,9 @@ public final class PitchDetector {
   private final float[] head;
   private final float[] difference;
 
+  /** The squared difference of the window and itself by lag, before it is normalised. */
+  private final double[] apart;
+
   /** Takes away what would make the dips narrow; null where nothing is. */
   private final Fir smoother;
 
@@ -106,6 +109,7 @@ public final class PitchDetector {
     whole = new float[size];
     head = new float[size];
     difference = new float[longestLag];
+    apart = new double[longestLag];
     float[] taps = smooths ? triangle((int) Math.round(sampleRate / SMOOTHING_HZ)) : new float[0];
     smoother = taps.length == 0 ? null : new Fir(new float[][] {taps}, window());
     padded = new float[window() + Math.max(1, taps.length) - 1];
@@ -231,13 +235,19 @@ public final class PitchDetector {
     }
   }
 
+  /**
+   * In two loops: with the maximum and the running sum in one, each lag waited for the one before,
+   * and this took as long as a transform.
+   */
   private void normalise() {
+    for (int lag = 1; lag < longestLag; lag++) {
+      apart[lag] = Math.max(0, difference[lag] - 2 * (double) whole[lag]);
+    }
     double sum = 0;
     difference[0] = 1;
     for (int lag = 1; lag < longestLag; lag++) {
-      double d = Math.max(0, difference[lag] - 2 * (double) whole[lag]);
-      sum += d;
-      difference[lag] = sum > 0 ? (float) (d * lag / sum) : 1;
+      sum += apart[lag];
+      difference[lag] = sum > 0 ? (float) (apart[lag] * lag / sum) : 1;
     }
   }
 

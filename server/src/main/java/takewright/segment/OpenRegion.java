@@ -321,9 +321,10 @@ final class OpenRegion {
     if (underRing == null) {
       return pitch;
     }
-    PitchTrack other = underRing.pitch();
-    boolean isBetter = other.summary(roomPower).share() > pitch.summary(roomPower).share();
-    return isBetter ? other : pitch;
+    PitchTrack.Summary beside = underRing.pitch().summary(roomPower);
+    PitchTrack.Summary together = pitch.summary(roomPower);
+    boolean isBetter = beside.share() > together.share() || underRing.isCommon(together, beside);
+    return isBetter ? underRing.pitch() : pitch;
   }
 
   /**

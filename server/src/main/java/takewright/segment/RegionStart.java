@@ -25,9 +25,6 @@ final class RegionStart {
   /** Samples before a note's first column where the one before still rings, in seconds. */
   private static final double RINGS_S = 0.25;
 
-  /** Share of its votes from which on the pitch of what rings is known. */
-  private static final double RINGING_SHARE = 0.42;
-
   /** What still sounds is heard so far above the room, as a power ratio: 6 dB. */
   private static final double RINGS = 4;
 
@@ -96,7 +93,7 @@ final class RegionStart {
     boolean isHeard = rings > RINGS * room.total();
     next.onset = from + Math.max(onset, quiet);
     PitchTrack.Summary ringing = open.heard(tone.power()).summary(tone.power());
-    if (isHeard && ringing.share() >= RINGING_SHARE) {
+    if (isHeard && ringing.share() >= UnderRing.MIN_SHARE) {
       next.underRing = new UnderRing(ringing.frequencyHz());
     }
     if (isHeard && rings > CUT * open.mostPower()) {

@@ -1,5 +1,6 @@
 package takewright.segment;
 
+import takewright.dsp.Cents;
 import takewright.pitch.PitchDetector;
 import takewright.pitch.PitchTrack;
 import takewright.segment.room.Columns;
@@ -10,6 +11,12 @@ import takewright.segment.room.Columns;
  * together have the period of a lower one that nobody plays.
  */
 final class UnderRing {
+  /** Share of its votes from which on a pitch is one. */
+  static final double MIN_SHARE = 0.42;
+
+  /** How far a pitch lies off a multiple of another, in cents. */
+  private static final double OFF_CENTS = 40;
+
   private final double hertz;
   private final PitchTrack pitch = new PitchTrack();
   private float[] samples = new float[0];
@@ -25,6 +32,26 @@ final class UnderRing {
   /** What its windows agree on. */
   PitchTrack pitch() {
     return pitch;
+  }
+
+  /**
+   * Whether what is heard of both notes is but the period that they have in common: that of a low
+   * note of which either is a partial.
+   *
+   * @param together what is heard of both
+   * @param beside what is heard beside the one that rings
+   */
+  boolean isCommon(PitchTrack.Summary together, PitchTrack.Summary beside) {
+    return beside.share() >= MIN_SHARE
+        && together.share() > 0
+        && isPartial(hertz, together.frequencyHz())
+        && isPartial(beside.frequencyHz(), together.frequencyHz());
+  }
+
+  private static boolean isPartial(double hertz, double fundamental) {
+    double ratio = hertz / fundamental;
+    long whole = Math.round(ratio);
+    return whole >= 2 && Cents.apart(ratio, whole) <= OFF_CENTS;
   }
 
   /** Listens around a column. */

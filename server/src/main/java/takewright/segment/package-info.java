@@ -26,8 +26,8 @@
  *   <li><b>A note is named beside what rings into it.</b> Two notes together have the period of a
  *       lower one that nobody plays. A comb filter at the pitch of what rings takes that away; what
  *       agrees better, with it or without, counts. Of 185 notes that were cut in nine takes of a
- *       guitar ({@code make_session.py --ring .5} to 1.2) 20 were named wrongly and 4 not at all; 6
- *       and 0 now (2026-11-28).
+ *       guitar ({@code make_session.py --ring .5} to 1.2) 20 were named wrongly and 4 not at all; 2
+ *       and 0 now (2026-11-28). The period that both have in common gives way however sure it is.
  *   <li><b>Flaws are heard between a note's partials,</b> in bands of a third of an octave, three
  *       of which must rise together. In three wide bands whose lower limit was the threshold for a
  *       start, 12 of 54 scratches, knocks and voices in recorded takes passed for clean beside the

@@ -1,5 +1,6 @@
 package takewright.segment.onset;
 
+import java.util.Arrays;
 import takewright.dsp.Decibels;
 import takewright.segment.room.RoomSpread;
 
@@ -157,8 +158,10 @@ public final class Onset {
   private int firstNoise() {
     int mean = (int) (NOISE_MEAN_S * sampleRate);
     int from = Math.max(mean, anchor - (int) (NOISE_S * sampleRate));
-    double[] white = SlidingPower.of(filters.whitened(VIEWS[0].filterS()), mean);
-    double[] power = SlidingPower.of(audio, mean);
+    // Nothing behind the anchor is looked at.
+    int length = Math.min(audio.length, anchor + 2 * mean);
+    double[] white = SlidingPower.of(filters.whitened(VIEWS[0].filterS(), length), mean);
+    double[] power = SlidingPower.of(Arrays.copyOf(audio, length), mean);
     double max = 0;
     for (int i = mean; i < Math.min(from, quiet - mean); i++) {
       max = Math.max(max, white[i]);

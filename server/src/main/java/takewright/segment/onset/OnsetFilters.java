@@ -1,5 +1,6 @@
 package takewright.segment.onset;
 
+import java.util.Arrays;
 import takewright.dsp.Fft;
 import takewright.dsp.Fir;
 import takewright.dsp.Windows;
@@ -78,12 +79,15 @@ final class OnsetFilters {
   }
 
   /**
-   * The samples through a filter after which all of the room is alike.
+   * The first samples through a filter after which all of the room is alike.
    *
    * @param halfS half length of the filter, in seconds
+   * @param count how many of them
    */
-  float[] whitened(double halfS) {
-    return convolve(audio, whitening(halfS));
+  float[] whitened(double halfS, int count) {
+    double[] taps = whitening(halfS);
+    int read = Math.min(audio.length, count + taps.length);
+    return Arrays.copyOf(convolve(Arrays.copyOf(audio, read), taps), count);
   }
 
   /** A short filter of linear phase that lets pass where the sound is stronger than the room. */

@@ -28,6 +28,9 @@ public final class BandSpectrum {
   /** So many of the strongest partials count; one may be an accident. */
   private static final int PARTIALS = 4;
 
+  /** A product this much below another is so whatever rounding does to both. */
+  private static final double CERTAINLY_WEAKER = 0.999;
+
   /** Neighbours on either side that a partial is compared with. */
   private static final int NEIGHBOURS = 10;
 
@@ -172,13 +175,17 @@ public final class BandSpectrum {
     }
     int cells = 2 * (NEIGHBOURS - LOBE);
     for (int k = lowestPartial; k < highestPartial; k++) {
-      float ratio = (float) (power[k] * cells / (Math.max(0, wide - lobe) + 1e-20));
-      if (ratio > strongest[0]) {
-        int at = 0;
-        while (at + 1 < PARTIALS && ratio > strongest[at + 1]) {
-          strongest[at] = strongest[++at];
+      double around = Math.max(0, wide - lobe) + 1e-20;
+      // Most bins are far too weak, and a division takes longer than all the rest.
+      if (power[k] * cells > CERTAINLY_WEAKER * strongest[0] * around) {
+        float ratio = (float) (power[k] * cells / around);
+        if (ratio > strongest[0]) {
+          int at = 0;
+          while (at + 1 < PARTIALS && ratio > strongest[at + 1]) {
+            strongest[at] = strongest[++at];
+          }
+          strongest[at] = ratio;
         }
-        strongest[at] = ratio;
       }
       wide += power[k + NEIGHBOURS + 1] - power[k - NEIGHBOURS];
       lobe += power[k + LOBE + 1] - power[k - LOBE];

@@ -19,6 +19,11 @@ public final class Columns {
   private final float[] latest;
   private boolean isWhole;
 
+  /** Samples of the latest window that are exactly 0, in its first half and in its second. */
+  private int zerosBefore;
+
+  private int zeros;
+
   /**
    * @param sampleRate frames per second
    * @param audioS seconds of samples that are kept
@@ -69,6 +74,9 @@ public final class Columns {
   public void measure() {
     long centre = end() * hop();
     audio.copy(centre - window.length / 2, window, window.length);
+    // The first half of a window is the second of the one before.
+    zerosBefore = centre == 0 ? window.length / 2 : zeros;
+    zeros = zeros(window, window.length / 2);
     bands.measure(window, latest);
     for (int b = 0; b < bandPower.length; b++) {
       bandPower[b].append(latest[b]);
@@ -87,18 +95,20 @@ public final class Columns {
     isWhole = centre >= middle && centre + middle <= audio.end();
   }
 
-  /** Whether the column measured last is audio all through: within the take and not silent. */
+  /**
+   * Whether the column measured last is audio all through: within the take, and not silent, of
+   * which a fifth of the samples or more are exactly 0, as in no recording of a room.
+   */
   public boolean isLive() {
-    return isWhole && !isSilent(window);
+    return isWhole && 5 * (zerosBefore + zeros) < window.length;
   }
 
-  /** Whether a fifth of the samples or more are exactly 0, as in no recording of a room. */
-  private static boolean isSilent(float[] samples) {
+  private static int zeros(float[] samples, int from) {
     int zeros = 0;
-    for (float x : samples) {
-      zeros += x == 0 ? 1 : 0;
+    for (int i = from; i < samples.length; i++) {
+      zeros += samples[i] == 0 ? 1 : 0;
     }
-    return zeros * 5 >= samples.length;
+    return zeros;
   }
 
   /** Band powers of the column measured last, as mean squares; not a copy. */

@@ -74,6 +74,11 @@ final class QuietSlabs {
 
   private final float[] level;
   private final float[] loudestDb;
+
+  /** How far each band rises over its median, once it has been asked for. */
+  private final double[] risesDb;
+
+  private boolean isRiseKnown;
   private double meanDb;
 
   private final long[] candidate;
@@ -87,6 +92,7 @@ final class QuietSlabs {
     this.slabs = slabs;
     level = new float[slabs.bands()];
     loudestDb = new float[slabs.bands()];
+    risesDb = new double[slabs.bands()];
     candidate = new long[capacity];
     excess = new float[capacity];
     values = new float[capacity];
@@ -101,6 +107,11 @@ final class QuietSlabs {
   /** How many of them, from the first on, hold no end of a sound. */
   int steady() {
     return steady;
+  }
+
+  /** Whether none of them holds the end of a sound. */
+  boolean isSteady() {
+    return steady == count;
   }
 
   /** One of them. */
@@ -203,11 +214,22 @@ final class QuietSlabs {
 
   /** How much further than another's its slabs rise over the median, in dB, in any one band. */
   double widerDb(QuietSlabs other) {
+    learnRises();
+    other.learnRises();
     double most = 0;
     for (int b = 0; b < level.length; b++) {
-      most = Math.max(most, risesDb(b) - other.risesDb(b));
+      most = Math.max(most, risesDb[b] - other.risesDb[b]);
     }
     return most;
+  }
+
+  private void learnRises() {
+    if (!isRiseKnown) {
+      for (int b = 0; b < level.length; b++) {
+        risesDb[b] = risesDb(b);
+      }
+      isRiseKnown = true;
+    }
   }
 
   /**
@@ -255,6 +277,7 @@ final class QuietSlabs {
 
   private void learnLevels() {
     meanDb = 0;
+    isRiseKnown = false;
     if (count == 0) {
       return;
     }

@@ -158,10 +158,11 @@ public final class RoomModel {
     boolean usesAfter = after.count() > 0 && (before.count() == 0 || !isSound(after, before));
     QuietSlabs one = usesBefore ? before : after;
     QuietSlabs other = usesBefore && usesAfter ? after : null;
+    boolean isSteady = one.isSteady() && (other == null || other.isSteady());
     for (int b = 0; b < bands; b++) {
       float level = other == null ? one.level(b) : Math.max(one.level(b), other.level(b));
       double stayDb = stayDb(b, one, other, false);
-      double fadeDb = Math.min(stayDb, stayDb(b, one, other, true));
+      double fadeDb = isSteady ? stayDb : Math.min(stayDb, stayDb(b, one, other, true));
       room.learn(b, level, startDb(b, one, other), stayDb, fadeDb);
     }
     room.learnTogether(strayTogetherDb(one, other));
