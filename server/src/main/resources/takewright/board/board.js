@@ -4,6 +4,7 @@
 const EVERY_MS = 200;
 const AWAY_MS = 1000; // before the page says that nobody answers
 const FLOOR_DB = -60; // bottom of the meter
+const OTHERS = 4; // sounds beside the one that the buttons are about; more would not fit on a tablet
 const HOT_DB = -6; // from here on little is left below full scale
 
 const SIGNS = { good: '✓', listen: '?', again: '!', extra: '+', left_out: '✗', missing: '○', skipped: '–' };
@@ -96,7 +97,7 @@ function showLast() {
   $('good').setAttribute('aria-pressed', now.decided === 'keep');
   $('undo').hidden = !now.decided;
   const focused = document.activeElement?.dataset?.note;
-  $('recent').replaceChildren(...state.notes.filter((note) => note !== now).reverse().map((note) => {
+  $('recent').replaceChildren(...state.notes.filter((note) => note !== now).reverse().slice(0, OTHERS).map((note) => {
     const item = document.createElement('li');
     const button = element('button', line(note), note.verdict);
     button.type = 'button';

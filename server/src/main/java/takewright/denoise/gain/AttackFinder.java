@@ -147,6 +147,37 @@ final class AttackFinder {
     return attack;
   }
 
+  /**
+   * Where a note has died away that something in the room sounds after.
+   *
+   * @param ring as for {@link #find}
+   * @param from first frame to look at
+   * @param to end of all that sounds, exclusive
+   * @return the first frame of the quiet behind which something sounds that is too short for a
+   *     note; {@code to} if there is none
+   */
+  long findEnd(float[][] ring, long from, long to) {
+    int apart = (int) Math.ceil(APART_S * sampleRate / hop);
+    long end = to;
+    boolean clatters = false;
+    int sounding = apart;
+    int quiet = 0;
+    for (long start = from; start + size <= to; start += hop) {
+      transform(ring, start);
+      if (sounds()) {
+        sounding++;
+        quiet = 0;
+        clatters |= end < to;
+        end = sounding >= apart ? to : end;
+      } else if (++quiet == apart) {
+        end = end == to ? start + size / 2 - (long) (apart - 1) * hop : end;
+        sounding = 0;
+      }
+    }
+    // With quiet alone behind it the note is too faint for short frames to tell, and may go on.
+    return clatters ? end : to;
+  }
+
   /** Takes the power over the noise of a short frame. */
   private void transform(float[][] ring, long start) {
     Fft fft = Fft.of(size);

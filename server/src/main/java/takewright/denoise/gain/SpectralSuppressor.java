@@ -83,6 +83,9 @@ public final class SpectralSuppressor extends CleaningStage {
   /** The last note's start, in frames of the audio. */
   private long attack;
 
+  /** Where that note was over, if something sounded on in the room; in frames of the audio. */
+  private long end = Long.MAX_VALUE;
+
   /** Whether its detail is still to be put in. */
   private boolean detailDue;
 
@@ -230,9 +233,12 @@ public final class SpectralSuppressor extends CleaningStage {
   /** Where a note begins after nothing but room tone, finds from where on it is to be heard. */
   private void watchForAttack(long frame) {
     if (!sounds) {
-      quietFrames++;
+      if (quietFrames++ == 0) {
+        holdAfter(frame);
+      }
       return;
     }
+    end = Long.MAX_VALUE;
     if (quietFrames >= StftSize.OVERLAP) {
       long from = Math.max(0, (frame + 1) * hop - length);
       room.noise(LATENCY + StftSize.OVERLAP - 1, noise);
@@ -243,6 +249,31 @@ public final class SpectralSuppressor extends CleaningStage {
     quietFrames = 0;
   }
 
+  /** Keeps the room at its floor after a note that is over before all sound is. */
+  private void holdAfter(long frame) {
+    long from = Math.max(Math.max(0, attack), (blocks - WAIT) * hop);
+    room.noise(LATENCY + 1, noise);
+    attacks.expect(noise);
+    long to = frame * hop;
+    long found = attacks.findEnd(past, from, to);
+    if (found < to) {
+      end = found;
+      for (int c = 0; c < channels; c++) {
+        float[] y = result[c];
+        for (long i = end; i < blocks * hop; i++) {
+          int at = (int) i & (y.length - 1);
+          y[at] += after(i) * (floor * past[c][at] - y[at]);
+        }
+      }
+    }
+  }
+
+  /** How far the room is at its floor after a note: 0 to 1. */
+  private float after(long at) {
+    float x = Math.max(0, Math.min(1, (float) (at - end) / fade));
+    return x * x * (3 - 2 * x);
+  }
+
   /** Up to an attack the room stays at its floor, whatever the long frames let through. */
   private void holdFloor(long from) {
     for (int i = 0; i < hop && from + i < attack; i++) {
@@ -251,6 +282,12 @@ public final class SpectralSuppressor extends CleaningStage {
       for (int c = 0; c < channels; c++) {
         float quiet = floor * past[c][(int) (from + i) & (past[c].length - 1)];
         block[c][i] += hold * (quiet - block[c][i]);
+      }
+    }
+    for (int i = (int) Math.max(0, Math.min(hop, end - from)); i < hop; i++) {
+      for (int c = 0; c < channels; c++) {
+        float quiet = floor * past[c][(int) (from + i) & (past[c].length - 1)];
+        block[c][i] += after(from + i) * (quiet - block[c][i]);
       }
     }
   }

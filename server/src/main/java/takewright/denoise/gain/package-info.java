@@ -22,8 +22,9 @@
  *       48 takes, this estimator did in 24. Giving the missing power back, where it is less than
  *       half, leaves 19 and costs no share; in 5 of them the take itself has less than the clean
  *       sound, by chance. Where more was given back, rooms that move were raised as well.
- *   <li><b>What clatters before a note is not its attack</b> if it is over within 80 ms and as much
- *       quiet follows.
+ *   <li><b>What clatters before a note is not its attack, and after it not its end,</b> if it is
+ *       over within 80 ms and as much quiet lies between; both are looked for with the short
+ *       frames. Cutting at quiet alone, without a clatter behind it, took 0.04 dB of faint tails.
  *   <li><b>Frames of half the length after an attack</b> gain 0.03 to 0.09 on a struck vibraphone
  *       and lose 0.06 on a short violin, so they are not used.
  *   <li><b>What short notes lose at -62 dBFS</b> (double bass 0.56, violin 0.60) is mostly out of

@@ -11,7 +11,7 @@
  *   <li><b>The level of a room is a random walk between pauses, smoothed per band.</b> A leap of
  *       all bands together is kept apart, and the frames between the two pauses say when it
  *       happens: what sounds can only add to the room, so one band that is softer than the room was
- *       is proof. Eight takes in which a fan goes off gain a mean share of 0.74 (0.75 if the room
+ *       is proof. Eight takes in which a fan goes off gain a mean share of 0.74 (0.77 if the room
  *       is known at every moment), against 0.49 when the tenth of the bands that a note disturbs
  *       least had to say so frame by frame: a loud double bass disturbs all but one.
  *   <li><b>A leap changes the colour of what is left,</b> since a converter's own noise stays. So a

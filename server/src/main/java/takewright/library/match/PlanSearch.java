@@ -9,6 +9,7 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.Set;
+import takewright.dsp.Medians;
 import takewright.library.match.OtherPlan.Difference;
 import takewright.pitch.Kind;
 import takewright.segment.Region;
@@ -73,6 +74,9 @@ public final class PlanSearch {
   private static final double MUCH = 0.25;
 
   private static final int MAX_ROUND_ROBINS = 8;
+
+  /** So few of the notes were played as often as the sheet asks: the second attempts at those. */
+  private static final double FEW = 0.3;
 
   /** Cost that another count of round robins saves for each note and dynamic. */
   private static final double SAVED_EACH = 1.5;
@@ -249,7 +253,7 @@ public final class PlanSearch {
   /** Another range or step, of which much lies outside of the sheet's. */
   private OtherPlan otherNotes() {
     int each = take.dynamics().size() * take.roundRobins();
-    HeardNotes sure = HeardNotes.of(regions, SURE);
+    HeardNotes sure = HeardNotes.of(whole(), SURE);
     List<Integer> played = sure.atLeast(Math.max(1, MOSTLY_REPEATED * each));
     if (played.size() < MIN_GROUPS) {
       return null;
@@ -278,6 +282,14 @@ public final class PlanSearch {
             sure.regions(),
             take.name());
     return OtherPlan.other(Difference.NOTES, take, take.played(inOrder, take.order()), evidence);
+  }
+
+  /** The regions without those that are much shorter than the others: attempts broken off. */
+  private List<Region> whole() {
+    double[] lengths =
+        regions.stream().filter(r -> !r.rejected()).mapToDouble(Attempts::length).toArray();
+    double usual = lengths.length == 0 ? 0 : Medians.of(lengths);
+    return regions.stream().filter(r -> Attempts.length(r) >= HALF * usual).toList();
   }
 
   /** Whether notes are all the same step apart, as ranges are. */
@@ -312,7 +324,7 @@ public final class PlanSearch {
       }
     }
     boolean isMeant = cost < CLEARLY * own.cost() && own.cost() - cost > SAVED_EACH * groups;
-    if (best == take.roundRobins() || !isMeant || best < take.roundRobins() && !isHabit(best)) {
+    if (best == take.roundRobins() || !isMeant || best < take.roundRobins() && !isSeldomFull()) {
       return null;
     }
     String evidence =
@@ -325,8 +337,8 @@ public final class PlanSearch {
     return OtherPlan.other(Difference.ROUND_ROBINS, take, take.repeated(best), evidence);
   }
 
-  /** Whether most notes were played so often at each dynamic: some may merely be missing. */
-  private boolean isHabit(int times) {
+  /** Whether few of the notes that were played have all their round robins. */
+  private boolean isSeldomFull() {
     List<Cell> cells = sheet.cells(take);
     Map<List<Object>, Integer> filled = new HashMap<>();
     for (int i = 0; i < regions.size(); i++) {
@@ -335,8 +347,8 @@ public final class PlanSearch {
         filled.merge(List.of(cells.get(at).midi(), cells.get(at).dynamic()), 1, Integer::sum);
       }
     }
-    long usual = filled.values().stream().filter(n -> n == times).count();
-    return usual >= MOSTLY_PLAYED * filled.size();
+    long full = filled.values().stream().filter(n -> n == take.roundRobins()).count();
+    return full <= FEW * filled.size();
   }
 
   private double cost(Take other) {

@@ -41,10 +41,14 @@ class PlanSearchTest {
 
   /** What a sheet that asks for these notes is doubted for; null if it fits. */
   private OtherPlan doubt(List<Integer> asked) throws SheetException {
+    return doubt(asked, 1);
+  }
+
+  private OtherPlan doubt(List<Integer> asked, int roundRobins) throws SheetException {
     String text = "library: Larkfell\ntakes: [{file: a.wav, articulation: a, notes: [A4]}]\n";
     Sheet sheet = SheetReader.read(Path.of("sheet.yaml"), text);
     Take take = sheet.takes().get(0);
-    take = take.played(asked, take.order());
+    take = take.played(asked, take.order()).repeated(roundRobins);
     Matching own = TakeAlignment.match(regions, sheet.cells(take), RATE);
     return PlanSearch.find(sheet, take, regions, own, RATE, true);
   }
@@ -84,8 +88,24 @@ class PlanSearchTest {
     assertNull(doubt(moved(notes, 12)), "four may be anything");
   }
 
+  /** Five of eight second round robins are missing: three that are there were meant. */
+  @Test
+  void missingRoundRobinsAreNoOtherPlan() throws SheetException {
+    List<Integer> notes = List.of(48, 54, 60, 66, 72, 78, 84, 90);
+    notes.forEach(midi -> played(midi, 3, 2));
+    assertEquals(Difference.ROUND_ROBINS, doubt(notes, 2).difference());
+    regions.clear();
+    for (int midi : notes) {
+      played(midi, 3, 2);
+      if (midi == 60 || midi == 66 || midi == 72) {
+        played(midi, 3, 2);
+      }
+    }
+    assertNull(doubt(notes, 2));
+  }
+
   /** Notes left out, played twice, or begun on another note make no other plan of a right one. */
-  @Property(tries = 40, shrinking = ShrinkingMode.OFF)
+  @Property(tries = 30, shrinking = ShrinkingMode.OFF)
   void aRightPlanIsNeverDoubted(@ForAll long seed) throws SheetException {
     SplittableRandom random = new SplittableRandom(seed);
     List<Integer> asked = new ArrayList<>();
