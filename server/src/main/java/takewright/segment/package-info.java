@@ -43,10 +43,10 @@
  *       rise by 4 dB that lasts 0.1 s then is the next stroke, even of the same pitch. Strings that
  *       ring together beat, by up to 4 dB; of them a plain stroke is asked for, which rises by 8 dB
  *       or more in the whole and by 10 to 19 in all bands. Of 448 strokes and 21,850 other rises in
- *       77 takes it adds 52 strokes and no part of a held note (2026-11-28; {@code make_session.py
- *       --ring .5} to 1.2, with the next two: recall of eight takes that were looked at .82 to .97,
- *       of eight that were not .86 to .93, which are all above .97 but a guitar beside a train,
- *       .52).
+ *       90 takes it adds 13 strokes, after which those that follow them are heard as well, and one
+ *       syllable over a note (2026-11-28; {@code make_session.py --ring .5} to 1.2, with the next
+ *       two: recall of eight takes that were looked at .82 to .97, of eight that were not .86 to
+ *       .93, which are all above .97 but a guitar beside a train, .52).
  *   <li><b>Under another's ring a note begins where it is found.</b> A lead of up to 15 ms, as long
  *       as it took to rise, put plucked notes 7 to 22 ms early; without it they are 0 to 8 ms early
  *       and none is late. Left: a few first notes of another string are 12 to 45 ms early.
