@@ -52,6 +52,9 @@ final class OpenRegion {
   /** Over so long they have fallen, in seconds. */
   private static final double RINGS_OUT_S = 0.4;
 
+  /** A fall as short as this may be the vowel of a word, in seconds. */
+  private static final double SYLLABLE_S = 0.2;
+
   /** It has fallen by this much before it is struck again, as a power ratio (1 and 2 dB). */
   private static final double BEATS_FALLEN = 1.26;
 
@@ -270,7 +273,7 @@ final class OpenRegion {
     int body = body(roomPower);
     int end = (int) Math.min(powers, last - seenColumn + 1) - 1;
     int before = (int) Math.max(body, end - columns.columnsOf(RINGS_OUT_S));
-    return before < end
+    return end - body >= columns.columnsOf(SYLLABLE_S)
         && power[end] < power[before]
         && hasFallen(
             body + (int) columns.columnsOf(ATTACK_S), last, BEATS_FALLEN, BEATS_OVER, BEATS, 0);
