@@ -52,8 +52,10 @@ final class OpenRegion {
   /** Over so long they have fallen, in seconds. */
   private static final double RINGS_OUT_S = 0.4;
 
-  /** A fall as short as this may be the vowel of a word, in seconds. */
-  private static final double SYLLABLE_S = 0.2;
+  /**
+   * A shorter fall may be a vowel of a word, in seconds; they last 0.05 to 0.25 s (from memory).
+   */
+  private static final double SYLLABLE_S = 0.3;
 
   /** It has fallen by this much before it is struck again, as a power ratio (1 and 2 dB). */
   private static final double BEATS_FALLEN = 1.26;

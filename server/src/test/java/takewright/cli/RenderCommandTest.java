@@ -126,7 +126,7 @@ class RenderCommandTest {
     fails(run("--articulation", "sustian"), "did you mean sustain?");
     fails(run("--layer", "rom"), "--layer is not in the map: rom");
     fails(run("--midi", library.resolve("a.wav")), "is not a Standard MIDI File");
-    fails(run("--notes", "A4:700"), "600 s is the most");
+    fails(run("--notes", "A4:700"), "at most 600 s are allowed");
     Files.delete(library.resolve("a.wav"));
     fails(run(), "does not exist, and map.csv names it");
     Files.writeString(library.resolve("map.csv"), "file,root\na.wav,200\n");
