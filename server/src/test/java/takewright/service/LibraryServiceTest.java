@@ -430,7 +430,7 @@ class LibraryServiceTest {
         (b, p, c, a, s) -> {
           throw new FileSystemException(b.out().toString(), null, "No space left on device");
         };
-    Calls.refused(Status.Code.RESOURCE_EXHAUSTED, this::build, "disk is full", "make room");
+    Calls.refused(Status.Code.RESOURCE_EXHAUSTED, this::build, "disk is full", "free some space");
     builder =
         (b, p, c, a, s) -> {
           throw new IOException("No space left on device");

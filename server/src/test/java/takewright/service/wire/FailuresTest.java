@@ -42,7 +42,9 @@ class FailuresTest {
         new FileSystemException("/x/a.wav", null, "Read-only file system"),
         "Read-only");
     becomes(
-        Status.Code.RESOURCE_EXHAUSTED, new IOException("No space left on device"), "make room");
+        Status.Code.RESOURCE_EXHAUSTED,
+        new IOException("No space left on device"),
+        "free some space");
     becomes(
         Status.Code.RESOURCE_EXHAUSTED,
         new FileSystemException("/x", null, "Disk quota exceeded"),
