@@ -58,7 +58,8 @@ public record CrossCorrelation(double correlation, long shiftFrames, double gain
     }
     return aa == 0 || bb == 0
         ? NONE
-        : new CrossCorrelation(Math.abs(ab) / Math.sqrt(aa * bb), shift, Decibels.fromPower(bb / aa));
+        : new CrossCorrelation(
+            Math.abs(ab) / Math.sqrt(aa * bb), shift, Decibels.fromPower(bb / aa));
   }
 
   /** Start of the loudest stretch from {@code from} to {@code to}: the ends may be cut off. */

@@ -57,14 +57,17 @@ class MeasuredLevelsTest {
 
   @Test
   void silence() {
-    MeasuredLevels levels = MeasuredLevels.measure(Clip.of(48_000, new float[48_000], new float[48_000]));
-    assertEquals(new MeasuredLevels(Double.NaN, Double.NaN, Double.NaN, Double.NaN, -200, -200), levels);
+    MeasuredLevels levels =
+        MeasuredLevels.measure(Clip.of(48_000, new float[48_000], new float[48_000]));
+    assertEquals(
+        new MeasuredLevels(Double.NaN, Double.NaN, Double.NaN, Double.NaN, -200, -200), levels);
   }
 
   @Test
   void nothing() {
     MeasuredLevels levels = MeasuredLevels.measure(Clip.of(48_000, new float[0]));
-    assertEquals(new MeasuredLevels(Double.NaN, Double.NaN, Double.NaN, Double.NaN, -200, -200), levels);
+    assertEquals(
+        new MeasuredLevels(Double.NaN, Double.NaN, Double.NaN, Double.NaN, -200, -200), levels);
   }
 
   private float[] decoded(Path file, int rate) throws Exception {
