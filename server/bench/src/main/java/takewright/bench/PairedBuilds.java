@@ -61,6 +61,8 @@ final class PairedBuilds {
         Files.writeString(session.sheet(), sheet + "cleaning: {amount_db: 12}\n");
         keep(counts, SETTING, onService(service, warm));
         Files.writeString(session.sheet(), sheet);
+        // It still draws pictures into the folder.
+        service.awaitIdle();
         Takes.delete(warm);
       }
     }
