@@ -26,18 +26,6 @@ class RingingStringsTest {
     return x;
   }
 
-  private static void pluck(float[] x, double at, double seconds, double hz) {
-    int from = (int) (at * RATE);
-    for (int i = 0; i < seconds * RATE && from + i < x.length; i++) {
-      double t = (double) i / RATE;
-      double ends = Math.min(1, (seconds - t) / 0.05);
-      for (int k = 1; k <= 20; k++) {
-        double loud = 0.14 / k * Math.exp(-t * (0.25 + 0.35 * k)) * Math.min(1, t / 0.002);
-        x[from + i] += (float) (ends * loud * Math.sin(2 * Math.PI * k * hz * t + k * k));
-      }
-    }
-  }
-
   /** A note is found where it is plucked though several strings ring, and no earlier. */
   @Test
   void aNoteSetsInWhereItIsPluckedThoughOthersRing() throws IOException {
@@ -45,7 +33,7 @@ class RingingStringsTest {
     double[] at = new double[8];
     for (int n = 0; n < at.length; n++) {
       at[n] = 3 + 2.3 * n;
-      pluck(x, at[n], 3.2, 110 * Math.pow(2, n * 5 / 12.0));
+      PluckedString.add(x, RATE, 0.14, at[n], 3.2, 110 * Math.pow(2, n * 5 / 12.0));
     }
     List<Region> kept =
         Segment.apply(Clip.of(RATE, x).source(), SegmentSettings.forKind(Kind.PITCHED))
@@ -65,7 +53,7 @@ class RingingStringsTest {
     float[] x = room(24);
     int[] midi = {45, 50, 57, 64, 69, 76, 59, 64};
     for (int n = 0; n < midi.length; n++) {
-      pluck(x, 3 + 1.6 * n, 2.4, 440 * Math.pow(2, (midi[n] - 69) / 12.0));
+      PluckedString.add(x, RATE, 0.14, 3 + 1.6 * n, 2.4, 440 * Math.pow(2, (midi[n] - 69) / 12.0));
     }
     List<Region> regions =
         Segment.apply(Clip.of(RATE, x).source(), SegmentSettings.forKind(Kind.PITCHED)).regions();

@@ -92,7 +92,7 @@ class SegmentMovingRoomTest {
     float[] x = room(Room.WANDERS, 52, 13);
     int notes = 10;
     for (int n = 0; n < notes; n++) {
-      pluck(x, 3 + 4 * n, 4.6, 82.4 * Math.pow(2, n / 12.0));
+      PluckedString.add(x, RATE, 0.2, 3 + 4 * n, 4.6, 82.4 * Math.pow(2, n / 12.0));
     }
     List<Region> kept = cut(x).stream().filter(region -> !region.rejected()).toList();
     assertEquals(notes, kept.size(), "" + kept);
@@ -108,7 +108,7 @@ class SegmentMovingRoomTest {
     float[] x = room(Room.WANDERS, 40, 13);
     double[] at = {3, 7, 16, 18.2, 29, 31.2};
     for (int n = 0; n < at.length; n++) {
-      pluck(x, at[n], 4.6, 82.4 * Math.pow(2, n / 2 / 12.0));
+      PluckedString.add(x, RATE, 0.2, at[n], 4.6, 82.4 * Math.pow(2, n / 2 / 12.0));
     }
     List<Region> kept = cut(x).stream().filter(region -> !region.rejected()).toList();
     assertEquals(at.length, kept.size(), "" + kept);
@@ -148,19 +148,6 @@ class SegmentMovingRoomTest {
       double silent = 3 + period * n + 3 + 36 / (20 * Math.log10(Math.E) * 1.1);
       double end = (double) kept.get(n).end() / RATE;
       assertTrue(end >= silent - 0.03, "note " + n + " is cut " + (silent - end) + " s early");
-    }
-  }
-
-  /** A string whose partials die away, the higher the faster. */
-  private static void pluck(float[] x, double at, double seconds, double hz) {
-    int from = (int) (at * RATE);
-    for (int i = 0; i < seconds * RATE && from + i < x.length; i++) {
-      double t = (double) i / RATE;
-      double ends = Math.min(1, (seconds - t) / 0.05);
-      for (int k = 1; k <= 20; k++) {
-        double loud = 0.2 / k * Math.exp(-t * (0.25 + 0.35 * k)) * Math.min(1, t / 0.002);
-        x[from + i] += (float) (ends * loud * Math.sin(2 * Math.PI * k * hz * t + k * k));
-      }
     }
   }
 

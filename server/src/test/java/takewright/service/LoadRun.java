@@ -63,9 +63,9 @@ final class LoadRun {
   private final byte[] note = Calls.floats(Calls.note(RATE, 440).channel(0));
 
   public static void main(String[] words) throws Exception {
-    // A client that asks for no answers and goes leaves behind what its own library has received;
-    // what
-    // is told of leaks is the server's alone.
+    // A client that asks for no answers and goes leaks what its own library has received. Without
+    // its
+    // reports, every leak that is reported is the server's.
     System.setProperty("io.grpc.netty.shaded.io.netty.leakDetection.level", "disabled");
     int misbehaving = words.length > 1 ? Integer.parseInt(words[1]) : 16;
     List<String> options = List.of(words).subList(Math.min(2, words.length), words.length);

@@ -10,6 +10,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.function.ToDoubleFunction;
+import takewright.dsp.Medians;
 
 /**
  * The whole build as users call it, again and again beside the chain of tools: the command by
@@ -38,7 +39,7 @@ final class PairedBuilds {
     this.folder = folder;
   }
 
-  /** Measures so many runs; a row for each kind of build. */
+  /** Measures this many runs. The table has a row for each kind of build. */
   Table measure(int runs) throws IOException, InterruptedException {
     String sheet = Files.readString(session.sheet());
     Path cold = folder.resolve("cold");
@@ -134,7 +135,7 @@ final class PairedBuilds {
               Table.figure(median(runs, Program.Took::cpuS)),
               Table.figure(zeroIsUnknown(median(runs, Program.Took::peakMb))),
               String.join(" ", Arrays.stream(ratios).mapToObj(Table::figure).toList()),
-              Table.figure(median(ratios)));
+              Table.figure(Medians.of(ratios)));
         });
     return table;
   }
@@ -144,14 +145,6 @@ final class PairedBuilds {
   }
 
   private static double median(List<Program.Took> runs, ToDoubleFunction<Program.Took> what) {
-    return median(runs.stream().mapToDouble(what).toArray());
-  }
-
-  /** The middle value, or the mean of the two. */
-  static double median(double[] values) {
-    double[] sorted = values.clone();
-    Arrays.sort(sorted);
-    int middle = sorted.length / 2;
-    return sorted.length % 2 == 1 ? sorted[middle] : (sorted[middle - 1] + sorted[middle]) / 2;
+    return Medians.of(runs.stream().mapToDouble(what).toArray());
   }
 }

@@ -24,6 +24,7 @@ import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.TimeUnit;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
+import takewright.dsp.Medians;
 import takewright.v1.AnalyseConfig;
 import takewright.v1.AnalyseRequest;
 import takewright.v1.AnalyseResponse;
@@ -115,18 +116,14 @@ final class ServiceSpeed implements AutoCloseable {
       double processorMs =
           service.process.processorTime().minus(before).toNanos() / 1e6 / analyseMs.length;
       return new Took(
-          median(ready),
+          Medians.of(ready),
           smallMs,
-          median(analyseMs),
+          Medians.of(analyseMs),
           quantile(analyseMs, 0.05),
           processorMs,
           service.streamed(),
           socket());
     }
-  }
-
-  private static double median(double[] values) {
-    return quantile(values, 0.5);
   }
 
   private static double quantile(double[] values, double share) {
@@ -169,7 +166,7 @@ final class ServiceSpeed implements AutoCloseable {
         ms[i] = (System.nanoTime() - start) / 1e6;
       }
     }
-    return median(ms);
+    return Medians.of(ms);
   }
 
   private double[] analysisMs(ByteString sample, int count) throws Exception {

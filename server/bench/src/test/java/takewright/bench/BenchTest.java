@@ -71,12 +71,6 @@ class BenchTest {
   }
 
   @Test
-  void ofSeveralRunsTheMiddleCounts() {
-    assertEquals(2, PairedBuilds.median(new double[] {9, 2, 1}));
-    assertEquals(3, PairedBuilds.median(new double[] {9, 2, 1, 4}));
-  }
-
-  @Test
   void aRunReplacesItsOwnSectionOfTheResults(@TempDir Path folder) throws IOException {
     Path file = folder.resolve("RESULTS.md");
     Files.writeString(file, "# Speed\n\nAbout.\n\n## Builds\n\nold\n\n## Service\n\nkept\n");

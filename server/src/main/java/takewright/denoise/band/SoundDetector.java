@@ -60,8 +60,8 @@ public final class SoundDetector {
   private static final float PLAIN = 27;
 
   /**
-   * A note that stands so many times higher than that, in power, is one even if it is over at once.
-   * What clatters in recorded rooms stays below 4 times.
+   * Of this many times that power, a sound is a note even if it is over at once. What clatters in
+   * recorded rooms stays below 4 times.
    */
   private static final float STRONG = 10;
 

@@ -185,8 +185,7 @@ public final class PlanSearch {
     }
     int all = heard.regions();
     int agree = all - heard.outside(notes(best));
-    int by = best;
-    List<Integer> notes = take.notes().stream().map(midi -> midi + by).toList();
+    List<Integer> notes = moved(best);
     return OtherPlan.shifted(
         take, take.played(notes, take.order()), new OtherPlan.Shift(best, agree, all));
   }
@@ -246,8 +245,11 @@ public final class PlanSearch {
   }
 
   private double cost(int semitones) {
-    List<Integer> moved = take.notes().stream().map(midi -> midi + semitones).toList();
-    return cost(take.played(moved, take.order()));
+    return cost(take.played(moved(semitones), take.order()));
+  }
+
+  private List<Integer> moved(int semitones) {
+    return take.notes().stream().map(midi -> midi + semitones).toList();
   }
 
   /** Another range or step, of which much lies outside of the sheet's. */

@@ -18,21 +18,21 @@ final class ClientWait {
   private static final long SECOND_NS = 1_000_000_000;
 
   private final LongSupplier clockNs;
-  private final LongPredicate wereShortSince;
+  private final LongPredicate refusedSince;
   private final long beganNs;
 
   /** Begins now. */
   ClientWait() {
-    this(System::nanoTime, Places::wereShortSince);
+    this(System::nanoTime, Places::refusedSince);
   }
 
   /**
    * @param clockNs as {@link System#nanoTime}
-   * @param wereShortSince whether a call was refused a place since a time of this clock
+   * @param refusedSince whether a call was refused a place since a time of this clock
    */
-  ClientWait(LongSupplier clockNs, LongPredicate wereShortSince) {
+  ClientWait(LongSupplier clockNs, LongPredicate refusedSince) {
     this.clockNs = clockNs;
-    this.wereShortSince = wereShortSince;
+    this.refusedSince = refusedSince;
     beganNs = clockNs.getAsLong();
   }
 
@@ -49,7 +49,7 @@ final class ClientWait {
       throw new ProblemException(Reason.TOO_SLOW, field, what + " " + stoodS + " s", remedy);
     }
     if (stoodS >= Limits.CROWDED_STALL_S
-        && wereShortSince.test(beganNs + Limits.CROWDED_STALL_S * SECOND_NS)) {
+        && refusedSince.test(beganNs + Limits.CROWDED_STALL_S * SECOND_NS)) {
       throw new ProblemException(
           Reason.TOO_SLOW,
           field,

@@ -11,7 +11,7 @@ public final class Places {
   private final Semaphore free;
   private final LongSupplier clockNs;
   private volatile long refusedNs;
-  private volatile boolean isShort;
+  private volatile boolean hasRefused;
 
   /**
    * @param count of places
@@ -28,7 +28,7 @@ public final class Places {
       return true;
     }
     refusedNs = clockNs.getAsLong();
-    isShort = true;
+    hasRefused = true;
     return false;
   }
 
@@ -47,8 +47,8 @@ public final class Places {
   }
 
   /** Whether a call was refused a place like that of this thread's call, since a time. */
-  public static boolean wereShortSince(long ns) {
+  public static boolean refusedSince(long ns) {
     Places mine = MINE.get();
-    return mine != null && mine.isShort && mine.refusedNs - ns > 0;
+    return mine != null && mine.hasRefused && mine.refusedNs - ns > 0;
   }
 }

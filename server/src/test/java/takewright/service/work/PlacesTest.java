@@ -14,15 +14,15 @@ class PlacesTest {
   void aCallSeesThatAnotherWasRefusedAPlaceLikeItsOwn() {
     Places others = new Places(1, now::get);
     assertTrue(places.tryTake());
-    places.run(() -> assertFalse(Places.wereShortSince(-100)));
+    places.run(() -> assertFalse(Places.refusedSince(-100)));
     assertFalse(places.tryTake());
     places.run(
         () -> {
-          assertTrue(Places.wereShortSince(-8));
-          assertFalse(Places.wereShortSince(-7), "not since then");
+          assertTrue(Places.refusedSince(-8));
+          assertFalse(Places.refusedSince(-7), "not since then");
         });
-    others.run(() -> assertFalse(Places.wereShortSince(-100), "places of another priority"));
-    assertFalse(Places.wereShortSince(-100), "a thread without a call");
+    others.run(() -> assertFalse(Places.refusedSince(-100), "places of another priority"));
+    assertFalse(Places.refusedSince(-100), "a thread without a call");
   }
 
   @Test
