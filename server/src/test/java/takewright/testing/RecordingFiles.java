@@ -1,5 +1,7 @@
 package takewright.testing;
 
+import static java.nio.charset.StandardCharsets.UTF_8;
+
 import java.io.IOException;
 import java.lang.reflect.InvocationTargetException;
 import java.lang.reflect.Proxy;
@@ -75,7 +77,10 @@ public final class RecordingFiles {
             });
   }
 
-  /** What was done so far: "write NAME", "force NAME", "rename NAME to NAME", in order. */
+  /**
+   * What was done so far: "write NAME", "force NAME", "rename NAME to NAME", in order; of a file of
+   * JSON lines "write NAME LINES".
+   */
   public synchronized List<String> done() {
     return List.copyOf(done);
   }
@@ -128,7 +133,8 @@ public final class RecordingFiles {
 
     @Override
     public int write(ByteBuffer from) throws IOException {
-      note("write " + name);
+      boolean isLines = name.endsWith(".jsonl");
+      note("write " + name + (isLines ? " " + UTF_8.decode(from.duplicate()) : ""));
       return channel.write(from);
     }
 
