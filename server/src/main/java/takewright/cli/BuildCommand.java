@@ -92,8 +92,8 @@ final class BuildCommand implements Callable<Integer> {
       names = "--watch",
       description =
           "Prints at once where to open the report in a browser, which shows the progress while"
-              + " the build runs. Afterwards the page stays open, and samples are made again as you"
-              + " decide there, until Enter is pressed or the input ends.")
+              + " the build runs. Afterwards the page stays open, and what you decide there or save in"
+              + " the sheet is built at once, until Enter is pressed or the input ends.")
   private boolean watch;
 
   @Option(

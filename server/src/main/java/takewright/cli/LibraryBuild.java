@@ -30,7 +30,7 @@ import takewright.v1.WatchBuildResponse;
 
 /** Starts a build and shows it in the terminal: its progress, then its result. */
 final class LibraryBuild implements AutoCloseable {
-  private static final JsonFormat.Printer JSON =
+  static final JsonFormat.Printer JSON =
       JsonFormat.printer().alwaysPrintFieldsWithNoPresence().omittingInsignificantWhitespace();
 
   /** Pause before a server that failed is called again, in milliseconds. */
@@ -53,6 +53,9 @@ final class LibraryBuild implements AutoCloseable {
 
   /** Null before there is anything to show. */
   private ProgressDisplay display;
+
+  /** What is watched after the result; null before it. */
+  private Iterator<WatchBuildResponse> further;
 
   private int vain;
 
@@ -112,6 +115,7 @@ final class LibraryBuild implements AutoCloseable {
         WatchBuildResponse answer = answers.next();
         isBegun = true;
         if (answer.hasResult()) {
+          further = answers;
           return answer.getResult();
         }
         show(answer.getProgress());
@@ -145,7 +149,8 @@ final class LibraryBuild implements AutoCloseable {
 
   /** The answers of a watch, of which the first has arrived. */
   private Iterator<WatchBuildResponse> watch() {
-    WatchBuildRequest request = WatchBuildRequest.newBuilder().setBuildId(buildId).build();
+    WatchBuildRequest request =
+        WatchBuildRequest.newBuilder().setBuildId(buildId).setWithPage(page != null).build();
     return ask(
         stub -> {
           Iterator<WatchBuildResponse> answers = stub.watchBuild(request);
@@ -236,7 +241,8 @@ final class LibraryBuild implements AutoCloseable {
       main.err.println("decisions: those that the report page has saved in " + saved);
     }
     BuildResult result = null;
-    try (LibraryBuild build = new LibraryBuild(main, session, watch ? page : null)) {
+    LibraryBuild build = new LibraryBuild(main, session, watch ? page : null);
+    try (build) {
       while (result == null) {
         result = build.attempt(request);
       }
@@ -253,10 +259,9 @@ final class LibraryBuild implements AutoCloseable {
     } else {
       say(main, result, page);
     }
-    if (watch && session.isOwn()) {
-      // A service elsewhere keeps its page open by itself.
-      main.err.println("watch: the page stays open; press Enter to end");
-      waitForEnter();
+    if (watch && session.servers() == 1) {
+      Rebuilds rebuilds = new Rebuilds(main.err, json ? main.out : null, build.further);
+      rebuilds.untilEnter(Path.of(request.getSheetFile()), session.isOwn());
     }
     return status(result, strict);
   }
@@ -312,14 +317,6 @@ final class LibraryBuild implements AutoCloseable {
         + vanished
         + " gone"
         + (changed + vanished > 0 ? "; as they were until the next build: .takewright/before" : "");
-  }
-
-  /** Until a line is entered, or the input ends. */
-  private static void waitForEnter() throws IOException {
-    int read;
-    do {
-      read = System.in.read();
-    } while (read >= 0 && read != '\n');
   }
 
   /** Where a service shows the page; on the disk, if it cannot. */

@@ -31,13 +31,13 @@ const Deciding = (() => {
     else Decisions.change([note], { accept: undefined }, `took back: accept, ${nameOf(note.row)}`);
   }
 
-  /** The last decision, and how to take it back. */
+  /** The last decision, how to take it back, and what the last build again came to. */
   function bar(element) {
     const draw = () => {
       const last = Decisions.last();
-      element.hidden = !last;
-      element.replaceChildren(h('span', {}, last ? `Last: ${last}. ` : ''), h('button', { type: 'button', id: 'undo', click: undo }, 'Undo ', h('kbd', {}, 'u')),
-        h('span', { id: 'saved', class: 'more' }, Saving.words()));
+      element.hidden = !last && !Saving.words();
+      element.replaceChildren(last ? h('span', {}, `Last: ${last}. `) : '', last ? h('button', { type: 'button', id: 'undo', click: undo }, 'Undo ', h('kbd', {}, 'u')) : '',
+        h('span', { id: 'saved', class: last ? 'more' : '' }, Saving.words()));
     };
     draw();
     Decisions.onChange(draw);

@@ -9,6 +9,7 @@ const Live = (() => {
   let isRefreshing = false;
   let quiet = 0;
   let last = '';
+  let told = null; // number of the last build again that was told; null before the first look
   let wake = () => {};
 
   /** A decision was saved: the service will build. */
@@ -17,9 +18,14 @@ const Live = (() => {
     wake();
   }
 
-  function show(now, hidden) {
+  function show(now, hidden, broken = null) {
     const bar = document.getElementById('running');
-    bar.hidden = hidden;
+    bar.hidden = hidden && !broken;
+    bar.classList.toggle('broken', Boolean(broken));
+    if (broken) {
+      bar.textContent = `${broken.sheet ? `${broken.sheet} was saved` : 'Decided'}, but library and page stay as they were: ${broken.error}`;
+      return;
+    }
     if (Running.isOn()) {
       bar.replaceChildren(h('progress', { max: 1, value: now.done, 'aria-hidden': 'true' }), ` A build is running: ${Running.words()}. `,
         h('a', { href: '#build' }, 'Watch'), quiet > 20 ? ' It has reported nothing for a while; was it stopped?' : '');
@@ -27,9 +33,30 @@ const Live = (() => {
     else bar.textContent = now.error ? `The last build failed: ${now.error}` : `The last build ${now.state} at ${Math.round(100 * now.done)} %; this page may be older. Run it again: it continues where it stopped.`;
   }
 
+  /** What changed, in words. */
+  function words({ sheet, added, changed, vanished }) {
+    if (!sheet) return 'saved and made again';
+    const changes = added + changed + vanished ? `${plural(added, 'sample')} new, ${changed} changed, ${vanished} gone` : 'no sample changed';
+    return `${sheet} was saved: ${changes}`;
+  }
+
+  /** What came of a build again that has just ended; null if the build was somebody else's. */
+  async function newer(before) {
+    for (let i = 0; i < 10; i++) {
+      const said = Takewright.isServed ? await Saving.rebuilt() : null;
+      if ((said?.number ?? 0) > before) { told = said.number; return said; }
+      await new Promise((resolve) => setTimeout(resolve, 50)); // it is told right after the page's data
+    }
+    return null;
+  }
+
   /** One look; whether it should look again soon. */
   async function look(tabs, refresh) {
     const now = await Running.hear();
+    const again = Takewright.isServed ? await Saving.rebuilt() : null;
+    const broken = again?.error ? again : null;
+    const before = told;
+    told = again?.number ?? 0;
     const wasOn = Running.isOn();
     const text = JSON.stringify(now);
     quiet = text === last ? quiet + 1 : 0;
@@ -41,16 +68,19 @@ const Live = (() => {
       return true;
     }
     if (now && now.state === 'done') {
-      show(now, true);
+      show(now, true, broken);
+      if (broken && before !== null && told > before) { expecting = false; Saving.tell(''); }
       if (seen !== null && now.startedMs !== seen && !isRefreshing) {
         isRefreshing = true;
         await refresh();
         isRefreshing = false;
+        const news = await newer(before ?? 0);
+        Saving.tell(news || expecting ? words(news ?? {}) : '');
         expecting = false;
-        Saving.tell('saved and made again');
+        Saving.sendAgain();
       }
     } else if (now || Takewright.isServed) {
-      show(now, false);
+      show(now, false, broken);
       if (now && now.startedMs !== seen && expecting) { expecting = false; Saving.tell(`saved, but the build ${now.state}`); }
     }
     if (now) seen = now.startedMs;

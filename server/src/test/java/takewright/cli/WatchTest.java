@@ -34,6 +34,22 @@ class WatchTest {
         .statusCode();
   }
 
+  /** The line that holds these words, once it has been printed. */
+  private static String line(
+      ByteArrayOutputStream printed, CompletableFuture<Integer> ended, String words)
+      throws InterruptedException {
+    while (true) {
+      String text = printed.toString(StandardCharsets.UTF_8);
+      for (String line : text.lines().toList()) {
+        if (line.contains(words)) {
+          return line;
+        }
+      }
+      assertTrue(!ended.isDone(), text);
+      Thread.sleep(50);
+    }
+  }
+
   @Test
   void thePageStaysOpenUntilEnterIsPressed() throws Exception {
     Path sheet = PlantedSession.write(folder.resolve("session"));
@@ -57,9 +73,7 @@ class WatchTest {
                       folder.resolve("library").toString(),
                       "--watch",
                       "--local"));
-      while (!err.toString(StandardCharsets.UTF_8).contains("press Enter") && !ended.isDone()) {
-        Thread.sleep(50);
-      }
+      line(err, ended, "press Enter");
       String text = err.toString(StandardCharsets.UTF_8);
       String first =
           text.lines().filter(l -> l.startsWith("watch: http")).findFirst().orElseThrow();
@@ -68,6 +82,14 @@ class WatchTest {
       assertEquals(200, status(page));
       assertEquals(200, status(page.resolve("../decisions")), "it takes decisions");
       assertTrue(!ended.isDone());
+      Files.writeString(
+          sheet, Files.readString(sheet).replace("round_robins: 2", "round_robins: 1"));
+      String edited = line(err, ended, "watch: sheet.yaml saved: ");
+      assertTrue(edited.matches(".*: 0 new, \\d+ changed, [1-9]\\d* gone of .*"), edited);
+      Files.writeString(sheet, Files.readString(sheet) + "    rounds: 3\n");
+      String slip = line(err, ended, "sheet.yaml saved, but library and page stay as they were: ");
+      assertTrue(slip.contains("sheet.yaml:9: `rounds` is not a key"), slip);
+      assertEquals(200, status(page));
       keys.write('\n');
       keys.flush();
       assertEquals(0, ended.get(20, TimeUnit.SECONDS));

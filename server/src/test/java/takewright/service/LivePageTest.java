@@ -1,5 +1,6 @@
 package takewright.service;
 
+import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
@@ -15,9 +16,15 @@ import java.net.http.HttpRequest;
 import java.net.http.HttpResponse;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.nio.file.StandardCopyOption;
+import java.util.Arrays;
+import java.util.Iterator;
 import java.util.List;
+import java.util.Map;
 import java.util.Set;
+import java.util.TreeMap;
 import java.util.concurrent.TimeUnit;
+import java.util.function.UnaryOperator;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
@@ -40,8 +47,10 @@ import takewright.sheet.cell.CellStatus;
 import takewright.v1.LibraryServiceGrpc;
 import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
 import takewright.v1.OpenBuildPageRequest;
+import takewright.v1.Rebuilt;
 import takewright.v1.StartBuildRequest;
 import takewright.v1.WatchBuildRequest;
+import takewright.v1.WatchBuildResponse;
 
 /** Decisions on a page that a service shows: saved, and their samples made again. */
 class LivePageTest {
@@ -249,6 +258,122 @@ class LivePageTest {
       assertEquals(after, browser.text(".attention h2"));
       assertTrue(browser.text("#views").contains("Decisions (1)"));
     }
+  }
+
+  @Test
+  void anEditOfTheSheetIsBuiltAndOnlyWhatFollowsFromIt() throws IOException {
+    String layers = "layers: [{name: close}, {name: haze, chain: [{saturation: 6}]}]\n";
+    edit(text -> text.replace("takes:", layers + "takes:"));
+    String address = build(StartBuildRequest.newBuilder());
+    Map<String, byte[]> before = samples();
+    try (Browser browser = new Browser(root)) {
+      browser.complaints();
+      browser.open(address);
+      browser.find("#item-1");
+      edit(text -> text.replace("saturation: 6", "saturation: 9"));
+      browser.until(
+          "the library is built again",
+          () -> "1".equals(browser.find("main").getDomAttribute("data-builds")));
+      browser.until(
+          "it says what changed", () -> browser.text("#saved").contains("sheet.yaml was saved"));
+      String said = browser.text("#saved");
+      Map<String, byte[]> after = samples();
+      assertEquals(before.keySet(), after.keySet());
+      for (String name : before.keySet()) {
+        boolean isSame = Arrays.equals(before.get(name), after.get(name));
+        assertEquals(!name.contains("_haze_"), isSame, name);
+      }
+      int changed = (int) before.keySet().stream().filter(n -> n.contains("_haze_")).count();
+      assertTrue(changed > 5 && said.contains(changed + " changed"), said);
+
+      // A slip of the pen: it is said with its line, and everything stays.
+      edit(text -> text.replace("dynamics:", "dynamcs:"));
+      browser.until("the slip", () -> browser.text("#running").contains("dynamcs"));
+      String slip = browser.text("#running");
+      assertTrue(slip.contains("sheet.yaml") && slip.contains("dynamics"), slip);
+      assertFalse(browser.all("#item-1").isEmpty(), "the page stays");
+      assertAlike(after, samples());
+
+      // A decision that cannot be saved meanwhile is saved once the sheet can be read.
+      browser.open(address + "#sample-" + rows().indexOf(firstKept()));
+      browser.find(".sample .facts");
+      browser.press("d");
+      browser.until("it is not saved", () -> browser.text("#saved").contains("not saved"));
+      edit(text -> text.replace("dynamcs:", "dynamics:"));
+      browser.until("the slip is gone", () -> !browser.find("#running").isDisplayed());
+      browser.until("the decision is saved", () -> Files.exists(library.resolve("decisions.yaml")));
+      // The browser itself complains of the decision that was refused.
+      assertEquals(
+          List.of(), browser.complaints().stream().filter(c -> !c.contains(" 400 ")).toList());
+    }
+  }
+
+  @Test
+  void aWatchThatGoesOnHearsOfEditsAndOfDecisions() throws Exception {
+    String id =
+        stub.startBuild(
+                StartBuildRequest.newBuilder()
+                    .setSheetFile(sheet.toString())
+                    .setOutputFolder(library.toString())
+                    .build())
+            .getBuild()
+            .getBuildId();
+    Iterator<WatchBuildResponse> answers =
+        stub.watchBuild(WatchBuildRequest.newBuilder().setBuildId(id).setWithPage(true).build());
+    WatchBuildResponse answer = answers.next();
+    while (!answer.hasResult()) {
+      answer = answers.next();
+    }
+    int samples = answer.getResult().getSamples();
+    edit(text -> "# Saved without a change of the plan.\n" + text);
+    Rebuilt same = answers.next().getRebuilt();
+    assertEquals(sheet.toString(), same.getEditedSheet());
+    assertEquals(samples, same.getResult().getSamplesReused());
+    assertEquals(0, same.getResult().getChanges().getSamplesChanged());
+
+    edit(text -> text.replace("A3..E4", "A3..D4"));
+    Rebuilt fewer = answers.next().getRebuilt();
+    assertTrue(fewer.getResult().getChanges().getSamplesVanished() >= 1, fewer.toString());
+
+    edit(text -> text.replace("A3..D4", "A3..H4"));
+    Rebuilt slip = answers.next().getRebuilt();
+    assertFalse(slip.hasResult());
+    assertTrue(slip.getError().contains("sheet.yaml") && slip.getError().contains("H4"));
+
+    edit(text -> text.replace("A3..H4", "A3..E4"));
+    assertEquals(samples, answers.next().getRebuilt().getResult().getSamples());
+
+    String page =
+        stub.openBuildPage(OpenBuildPageRequest.newBuilder().setBuildId(id).build()).getUrl();
+    post(page, "takes:\n  - {file: 'take #1 50%.wav', fixes: [{at: 3.5, gain_db: -1}]}\n");
+    Rebuilt decided = answers.next().getRebuilt();
+    assertEquals("", decided.getEditedSheet());
+    assertEquals(1, decided.getResult().getChanges().getSamplesChanged(), decided.toString());
+  }
+
+  private void edit(UnaryOperator<String> edit) throws IOException {
+    // As an editor saves: a new file takes the place of the old one.
+    Path draft = Files.writeString(root.resolve("draft"), edit.apply(Files.readString(sheet)));
+    Files.move(draft, sheet, StandardCopyOption.REPLACE_EXISTING);
+  }
+
+  private IndexRow firstKept() throws IOException {
+    return rows().stream().filter(r -> r.status() == CellStatus.KEPT).findFirst().orElseThrow();
+  }
+
+  private Map<String, byte[]> samples() throws IOException {
+    Map<String, byte[]> samples = new TreeMap<>();
+    for (IndexRow row : rows()) {
+      if (row.file() != null && !row.file().isEmpty()) {
+        samples.put(row.file(), Files.readAllBytes(library.resolve(row.file())));
+      }
+    }
+    return samples;
+  }
+
+  private static void assertAlike(Map<String, byte[]> a, Map<String, byte[]> b) {
+    assertEquals(a.keySet(), b.keySet());
+    a.forEach((name, bytes) -> assertArrayEquals(bytes, b.get(name), name));
   }
 
   private static int number(String heading) {

@@ -21,6 +21,7 @@ import takewright.v1.ListBuildsRequest;
 import takewright.v1.ListBuildsResponse;
 import takewright.v1.OpenBuildPageRequest;
 import takewright.v1.OpenBuildPageResponse;
+import takewright.v1.Rebuilt;
 import takewright.v1.ResumeBuildRequest;
 import takewright.v1.ResumeBuildResponse;
 import takewright.v1.StartBuildRequest;
@@ -132,14 +133,26 @@ public final class BuildCalls {
         answers,
         () -> {
           BuildRun run = builds.get(request.getBuildId());
-          OnLooker looker = new OnLooker(answers);
-          call.setOnCancelHandler(() -> run.leave(looker));
+          LivePage page = request.getWithPage() ? open(run).page() : null;
+          OnLooker looker = new OnLooker(answers, page);
+          call.setOnCancelHandler(
+              () -> {
+                run.leave(looker);
+                if (page != null) {
+                  page.leave(looker);
+                }
+              });
           run.watch(looker);
         });
   }
 
-  /** A watcher of a build. Never waits: later progress replaces what a slow client misses. */
-  private record OnLooker(Answers<WatchBuildResponse> answers) implements BuildRun.Watcher {
+  /**
+   * A watcher of a build. Never waits: later progress replaces what a slow client misses.
+   *
+   * @param page the page whose builds it hears of afterwards; null if it does not
+   */
+  private record OnLooker(Answers<WatchBuildResponse> answers, LivePage page)
+      implements BuildRun.Watcher, LivePage.Listener {
     @Override
     public void progress(BuildProgress progress) {
       if (answers.ready()) {
@@ -154,7 +167,21 @@ public final class BuildCalls {
         return;
       }
       answers.sendOnly(WatchBuildResponse.newBuilder().setResult(result).build());
-      answers.end();
+      if (page == null) {
+        answers.end();
+      } else {
+        UnaryCall.guard(answers, () -> page.listen(this));
+      }
+    }
+
+    @Override
+    public void rebuilt(Rebuilt rebuilt) {
+      answers.sendOnly(WatchBuildResponse.newBuilder().setRebuilt(rebuilt).build());
+    }
+
+    @Override
+    public void closed(ProblemException why) {
+      answers.fail(why);
     }
   }
 
@@ -165,11 +192,11 @@ public final class BuildCalls {
         answers,
         () ->
             OpenBuildPageResponse.newBuilder()
-                .setUrl(page(builds.get(request.getBuildId())))
+                .setUrl(open(builds.get(request.getBuildId())).address())
                 .build());
   }
 
-  private String page(BuildRun run) throws IOException {
+  private BuildPages.OpenPage open(BuildRun run) throws IOException {
     return pages.open(run.id(), () -> jobs.page(run));
   }
 

@@ -149,10 +149,11 @@ public final class BuildJobs {
 
   /** The page of a build, to be served. */
   LivePage page(BuildRun run) {
-    return new LivePage(site, run, builder);
+    return new LivePage(site, run, builder, () -> builds.hasSuccessor(run));
   }
 
-  private static BuildResult wire(takewright.library.BuildResult result) {
+  /** The result of a build as a message. */
+  static BuildResult wire(takewright.library.BuildResult result) {
     return BuildResult.newBuilder()
         .setSamples(result.samples())
         .setMissing(result.missing())

@@ -17,12 +17,19 @@ import java.util.HexFormat;
 import java.util.Locale;
 import java.util.Map;
 import java.util.concurrent.ConcurrentHashMap;
+import java.util.concurrent.Executors;
+import java.util.concurrent.ScheduledExecutorService;
+import java.util.concurrent.TimeUnit;
 import java.util.function.Supplier;
+import org.slf4j.Logger;
+import org.slf4j.LoggerFactory;
 import takewright.audio.original.OriginalFileException;
 import takewright.diagnosis.ProblemException;
 import takewright.library.folder.Changes;
 import takewright.service.http.HttpListener;
 import takewright.service.wire.Failures;
+import takewright.v1.BuildChanges;
+import takewright.v1.Rebuilt;
 
 /**
  * Serves the output folders of builds to browsers on this machine:
@@ -35,6 +42,8 @@ import takewright.service.wire.Failures;
  * on to other sites.
  */
 public final class BuildPages implements AutoCloseable {
+  private static final Logger LOG = LoggerFactory.getLogger(BuildPages.class);
+
   private static final String ROOT = "/builds/";
 
   private static final ObjectMapper JSON = new ObjectMapper();
@@ -78,7 +87,20 @@ public final class BuildPages implements AutoCloseable {
   /** Thousands of decisions need less, in bytes. */
   private static final int MAX_DECISIONS = 4 << 20;
 
+  /** Of the page: what came of the last build again. */
+  private static final String REBUILT = "rebuilt";
+
+  /** Sheets are looked at this often, in milliseconds: an edit is built before a hand has moved. */
+  private static final long LOOK_MS = 300;
+
   private final Map<String, Shown> shown = new ConcurrentHashMap<>();
+  private final ScheduledExecutorService looking =
+      Executors.newSingleThreadScheduledExecutor(
+          work -> {
+            Thread thread = new Thread(work, "sheet-edits");
+            thread.setDaemon(true);
+            return thread;
+          });
   private HttpListener listener;
 
   /** A page and what a browser must know to see it. */
@@ -88,19 +110,27 @@ public final class BuildPages implements AutoCloseable {
   private record Asked(LivePage page, String rest) {}
 
   /**
-   * Shows the page of a build; its address, the same each time.
+   * A page that is shown.
+   *
+   * @param address where, the same each time it is opened
+   */
+  record OpenPage(LivePage page, String address) {}
+
+  /**
+   * Shows the page of a build.
    *
    * @param id the build's
    * @param page makes the page if it is not shown yet
    */
-  synchronized String open(String id, Supplier<LivePage> page) throws IOException {
+  synchronized OpenPage open(String id, Supplier<LivePage> page) throws IOException {
     if (listener == null) {
       listener =
           HttpListener.open(
               HttpListener.ListenAddress.onLoopback(0), "build-page", THREADS, ROOT, this::answer);
+      looking.scheduleWithFixedDelay(this::look, LOOK_MS, LOOK_MS, TimeUnit.MILLISECONDS);
     }
     Shown one = shown.computeIfAbsent(id, made -> new Shown(page.get(), newToken()));
-    return listener.address() + ROOT + id + "/" + one.token + "/" + PAGE;
+    return new OpenPage(one.page, listener.address() + ROOT + id + "/" + one.token + "/" + PAGE);
   }
 
   private static String newToken() {
@@ -109,9 +139,22 @@ public final class BuildPages implements AutoCloseable {
     return HexFormat.of().formatHex(random);
   }
 
+  private void look() {
+    for (Shown one : shown.values()) {
+      try {
+        one.page.look();
+      } catch (RuntimeException e) {
+        LOG.warn("a sheet could not be looked at: {}", e.toString());
+      }
+    }
+  }
+
   private void answer(HttpExchange exchange) throws IOException {
     String method = exchange.getRequestMethod();
     Asked asked = asked(exchange.getRequestURI().getPath());
+    if (asked != null) {
+      asked.page.asked();
+    }
     boolean isDecisions = asked != null && asked.rest.equals(DECISIONS);
     if (isDecisions && method.equals("POST")) {
       decide(exchange, asked.page);
@@ -120,6 +163,8 @@ public final class BuildPages implements AutoCloseable {
       exchange.sendResponseHeaders(405, -1);
     } else if (isDecisions) {
       say(exchange, 200, Map.of("file", asked.page.decisions().toString()));
+    } else if (asked != null && asked.rest.equals(REBUILT)) {
+      say(exchange, 200, rebuilt(asked.page.latest()));
     } else if (asked != null) {
       show(exchange, asked);
     } else {
@@ -157,7 +202,25 @@ public final class BuildPages implements AutoCloseable {
     }
   }
 
-  private static void say(HttpExchange exchange, int status, Map<String, String> what)
+  /** What the page says of the last build again. */
+  private static Map<String, Object> rebuilt(LivePage.Latest latest) {
+    Rebuilt last = latest.rebuilt();
+    if (last == null) {
+      return Map.of("number", 0);
+    }
+    BuildChanges changes = last.getResult().getChanges();
+    String sheet = last.getEditedSheet();
+    return Map.of(
+        "number", latest.number(),
+        "sheet", sheet.isEmpty() ? "" : Path.of(sheet).getFileName().toString(),
+        "error", last.getError(),
+        "samples", last.getResult().getSamples(),
+        "added", changes.getSamplesAdded(),
+        "changed", changes.getSamplesChanged(),
+        "vanished", changes.getSamplesVanished());
+  }
+
+  private static void say(HttpExchange exchange, int status, Map<String, ?> what)
       throws IOException {
     guard(exchange.getResponseHeaders(), "application/json; charset=utf-8");
     byte[] content = JSON.writeValueAsBytes(what);
@@ -252,6 +315,7 @@ public final class BuildPages implements AutoCloseable {
 
   @Override
   public synchronized void close() {
+    looking.shutdownNow();
     shown.values().forEach(one -> one.page.close());
     if (listener != null) {
       listener.close();

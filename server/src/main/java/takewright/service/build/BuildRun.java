@@ -174,16 +174,20 @@ public final class BuildRun {
       return;
     }
     if (watchers.size() >= MAX_WATCHERS) {
-      throw new ProblemException(
-          Reason.OVERLOADED,
-          "",
-          MAX_WATCHERS + " calls watch this build already",
-          "end one of them, or ask for its state with GetBuild");
+      throw tooMany();
     }
     watchers.add(watcher);
     if (build.hasProgress()) {
       watcher.progress(build.getProgress());
     }
+  }
+
+  static ProblemException tooMany() {
+    return new ProblemException(
+        Reason.OVERLOADED,
+        "",
+        MAX_WATCHERS + " calls watch this build already",
+        "end one of them, or ask for its state with GetBuild");
   }
 
   private ProblemException failure() {
