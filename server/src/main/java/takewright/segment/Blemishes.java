@@ -8,6 +8,8 @@ package takewright.segment;
  *     knock or a voice: the excess over what is there before and after, in dB times seconds; of a
  *     note shorter than a second as if all of it went on for that long
  * @param foreignDb the most of that excess, in dB
+ * @param knockDb how far the sharpest blow over the note stands out of what can be predicted of it,
+ *     in dB; 0 where none does
  * @param wrongStartS how long the note first holds another pitch, in seconds
  * @param hiddenFrames frames at its end in which the room hides it: the tail that is only supposed
  * @param lateS how long something else is heard first, before its own pitch, in seconds
@@ -16,15 +18,17 @@ package takewright.segment;
 public record Blemishes(
     double foreignDbS,
     double foreignDb,
+    double knockDb,
     double wrongStartS,
     long hiddenFrames,
     double lateS,
     double behindDbS) {
   /** Nothing is heard to be wrong. */
-  public static final Blemishes NONE = new Blemishes(0, 0, 0, 0);
+  public static final Blemishes NONE = new Blemishes(0, 0, 0, 0, 0);
 
   /** With clean edges. */
-  public Blemishes(double foreignDbS, double foreignDb, double wrongStartS, long hiddenFrames) {
-    this(foreignDbS, foreignDb, wrongStartS, hiddenFrames, 0, 0);
+  public Blemishes(
+      double foreignDbS, double foreignDb, double knockDb, double wrongStartS, long hiddenFrames) {
+    this(foreignDbS, foreignDb, knockDb, wrongStartS, hiddenFrames, 0, 0);
   }
 }

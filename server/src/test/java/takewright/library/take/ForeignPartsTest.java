@@ -58,11 +58,11 @@ class ForeignPartsTest {
   }
 
   private static Blemishes beside(double dbS, double db) {
-    return new Blemishes(dbS, db, 0, 0);
+    return new Blemishes(dbS, db, 0, 0, 0);
   }
 
   private static Blemishes edges(double lateS, double behindDbS) {
-    return new Blemishes(0, 0, 0, 0, lateS, behindDbS);
+    return new Blemishes(0, 0, 0, 0, 0, lateS, behindDbS);
   }
 
   /** The notes that are found, as MIDI note numbers. */
