@@ -75,7 +75,8 @@ class WordsInNotesTest {
             + "}\n");
     Set<String> found = new TreeSet<>();
     for (String[] row : job.rows(name, "status", "kept", "note", "flags")) {
-      if (List.of(row[1].split(" ")).contains("disturbed")) {
+      List<String> flags = List.of(row[1].split(" "));
+      if (flags.contains("disturbed") || flags.contains("wrong_start")) {
         found.add(row[0]);
       }
     }
