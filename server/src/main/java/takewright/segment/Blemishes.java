@@ -8,11 +8,13 @@ package takewright.segment;
  *     knock or a voice: the excess over what is there before and after, in dB times seconds; of a
  *     note shorter than a second as if all of it went on for that long
  * @param foreignDb the most of that excess, in dB
+ * @param knockDb how far the sharpest blow over the note stands out of what can be predicted of it,
+ *     in dB; 0 where none does
  * @param wrongStartS how long the note first holds another pitch, in seconds
  * @param hiddenFrames frames at its end in which the room hides it: the tail that is only supposed
  */
 public record Blemishes(
-    double foreignDbS, double foreignDb, double wrongStartS, long hiddenFrames) {
+    double foreignDbS, double foreignDb, double knockDb, double wrongStartS, long hiddenFrames) {
   /** Nothing is heard to be wrong. */
-  public static final Blemishes NONE = new Blemishes(0, 0, 0, 0);
+  public static final Blemishes NONE = new Blemishes(0, 0, 0, 0, 0);
 }

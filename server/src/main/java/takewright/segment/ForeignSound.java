@@ -88,6 +88,15 @@ final class ForeignSound {
 
   private static final double HOLDS_DB = 1;
 
+  /**
+   * Partials that lie lower behind a column than before it by this, in dB, beyond what they fall
+   * all along, have been let go; those that fall by {@link #STAYS_DB} or less have not. The end of
+   * a note has a noise of its own: a key, a tongue, a finger on the string.
+   */
+  private static final double FALLS_DB = 6;
+
+  private static final double STAYS_DB = 3;
+
   private final BandSpectrum bands;
   private final double columnS;
   private final int bins;
@@ -98,12 +107,16 @@ final class ForeignSound {
   /** Index of the first column that belongs to the note. */
   private int begin;
 
+  private long firstColumn;
+
+  private final Knocks knocks;
   private final float[] spectrum;
   private final float[] work = new float[BESIDE];
 
-  ForeignSound(BandSpectrum bands, int sampleRate) {
-    this.bands = bands;
-    columnS = (double) bands.hop() / sampleRate;
+  ForeignSound(Columns columns) {
+    bands = columns.bands();
+    columnS = (double) bands.hop() / columns.sampleRate();
+    knocks = new Knocks(columns);
     bins = bands.spectrumBins();
     longest = (int) (LONGEST_S / columnS);
     spectra = new float[256 * bins];
@@ -113,6 +126,7 @@ final class ForeignSound {
   /** Begins with another note. */
   void reset() {
     count = 0;
+    knocks.reset();
   }
 
   /** Takes the next column in. */
@@ -123,6 +137,8 @@ final class ForeignSound {
     if ((count + 1) * bins > spectra.length) {
       spectra = Arrays.copyOf(spectra, 2 * spectra.length);
     }
+    firstColumn = count == 0 ? column : firstColumn;
+    knocks.add(column);
     columns.spectrum(column, spectrum);
     System.arraycopy(spectrum, 0, spectra, count * bins, bins);
     count++;
@@ -142,19 +158,24 @@ final class ForeignSound {
     begin = first;
     int n = Math.min(count, end) - first;
     if (hertz <= 0 || n <= 2 * ATTACK) {
-      return new Blemishes(0, 0, wrongStartS, hiddenFrames);
+      return new Blemishes(0, 0, 0, wrongStartS, hiddenFrames);
     }
     float[] excess = together(hertz, n, room);
-    float[] weight = foreignness(hertz, n);
+    double[] partials = partials(hertz, n);
+    float[] holds = holding(partials, n);
+    float[] goesOn = goingOn(partials, n);
     double unrest = unrest(excess, n);
     double most = 0;
     double sum = 0;
     for (int i = ATTACK; i < n - 2; i++) {
-      most = Math.max(most, weight[i] * excess[i]);
-      sum += weight[i] * Math.max(0, excess[i] - unrest) * columnS;
+      double weight = Math.min(holds[i], goesOn[i]);
+      most = Math.max(most, weight * excess[i]);
+      sum += weight * Math.max(0, excess[i] - unrest) * columnS;
+      excess[i] *= goesOn[i];
     }
     double seconds = Math.min(1, n * columnS);
-    return new Blemishes(sum / seconds, most, wrongStartS, hiddenFrames);
+    double knock = knocks.sharpest(firstColumn + first, excess, ATTACK, n - 2);
+    return new Blemishes(sum / seconds, most, knock, wrongStartS, hiddenFrames);
   }
 
   private static double unrest(float[] excess, int n) {
@@ -241,30 +262,43 @@ final class ForeignSound {
     return excess;
   }
 
-  /**
-   * How far what rises between the partials is foreign, 0 to 1 by column: not where the partials
-   * themselves sink.
-   */
-  private float[] foreignness(double hertz, int n) {
-    float[] course = course(hertz, n);
+  /** How far the partials hold where something rises, 0 (they sink) to 1, by column. */
+  private static float[] holding(double[] sums, int n) {
     float[] sinks = new float[n];
     for (int i = 0; i < n; i++) {
-      sinks[i] = course[i];
+      sinks[i] = Float.POSITIVE_INFINITY;
       for (int k = Math.max(0, i - NEAR); k <= Math.min(n - 1, i + NEAR); k++) {
-        sinks[i] = Math.min(sinks[i], course[k]);
+        double course = mean(sums, k, SMOOTH / 2) - mean(sums, k, AROUND);
+        sinks[i] = (float) Math.min(sinks[i], course);
       }
+      sinks[i] = -sinks[i];
     }
-    float usual = Selection.find(sinks.clone(), n, n / 2);
-    float[] weight = new float[n];
-    for (int i = 0; i < n; i++) {
-      double sinking = usual - sinks[i];
-      weight[i] = (float) Math.max(0, Math.min(1, (SINKS_DB - sinking) / (SINKS_DB - HOLDS_DB)));
-    }
-    return weight;
+    return below(sinks, HOLDS_DB, SINKS_DB);
   }
 
-  /** How far the strongest partials lie over their own mean around each column, in dB. */
-  private float[] course(double hertz, int n) {
+  /** How far the note goes on behind each column, 0 (it has been let go) to 1. */
+  private static float[] goingOn(double[] sums, int n) {
+    float[] falls = new float[n];
+    for (int i = 0; i < n; i++) {
+      double before = meanOf(sums, i - NEAR - SMOOTH, i - NEAR);
+      falls[i] = (float) (before - meanOf(sums, i + NEAR, i + NEAR + SMOOTH));
+    }
+    return below(falls, STAYS_DB, FALLS_DB);
+  }
+
+  /** 1 where values lie no further over their median than {@code least}, 0 from {@code most} on. */
+  private static float[] below(float[] values, double least, double most) {
+    float usual = Selection.find(values.clone(), values.length, (values.length - 1) / 2);
+    float[] share = new float[values.length];
+    for (int i = 0; i < share.length; i++) {
+      double over = values[i] - usual;
+      share[i] = (float) Math.max(0, Math.min(1, (most - over) / (most - least)));
+    }
+    return share;
+  }
+
+  /** Running sum of the mean level of the strongest partials, in dB by column. */
+  private double[] partials(double hertz, int n) {
     float[][] levels = new float[PARTIALS][];
     float[] strength = new float[PARTIALS];
     int found = 0;
@@ -274,24 +308,20 @@ final class ForeignSound {
       found++;
     }
     float least = found <= STRONGEST ? -1000 : strongest(strength, found);
-    float[] course = new float[n];
+    double[] sums = new double[n + 1];
     int followed = 0;
     for (int p = 0; p < found; p++) {
       if (strength[p] >= least) {
         followed++;
-        double[] sums = new double[n + 1];
         for (int i = 0; i < n; i++) {
-          sums[i + 1] = sums[i] + levels[p][i];
-        }
-        for (int i = 0; i < n; i++) {
-          course[i] += (float) (mean(sums, i, SMOOTH / 2) - mean(sums, i, AROUND));
+          sums[i + 1] += levels[p][i];
         }
       }
     }
-    for (int i = 0; i < n && followed > 0; i++) {
-      course[i] /= followed;
+    for (int i = 0; i < n; i++) {
+      sums[i + 1] = sums[i] + sums[i + 1] / Math.max(1, followed);
     }
-    return course;
+    return sums;
   }
 
   private static float strongest(float[] strength, int found) {
@@ -299,9 +329,15 @@ final class ForeignSound {
   }
 
   private static double mean(double[] sums, int column, int reach) {
-    int from = Math.max(0, column - reach);
-    int to = Math.min(sums.length - 1, column + reach + 1);
-    return (sums[to] - sums[from]) / (to - from);
+    return meanOf(sums, column - reach, column + reach + 1);
+  }
+
+  /** Mean from one column to (not including) another, as far as they are there. */
+  private static double meanOf(double[] sums, int from, int to) {
+    int last = sums.length - 1;
+    int first = Math.max(0, Math.min(last - 1, from));
+    int end = Math.max(first + 1, Math.min(last, to));
+    return (sums[end] - sums[first]) / (end - first);
   }
 
   /** Level of a partial, in dB by column. */

@@ -54,7 +54,7 @@ final class RegionFacts {
     this.detector = detector;
     sampleRate = columns.sampleRate();
     hop = columns.hop();
-    foreign = new ForeignSound(columns.bands(), sampleRate);
+    foreign = new ForeignSound(columns);
     pitchWork = new float[detector.window()];
   }
 

@@ -124,7 +124,8 @@ class FollowBoardTest {
       recordUntil(
           () ->
               ADDRESS.matcher(err.toString(StandardCharsets.UTF_8)).find()
-                  && out.toString(StandardCharsets.UTF_8).contains("\"note\":\"B4\""),
+                  // Its name stands in the list of what is missing from the start.
+                  && out.toString(StandardCharsets.UTF_8).contains("\"number\":2,"),
           recorder);
       Matcher address = ADDRESS.matcher(err.toString(StandardCharsets.UTF_8));
       assertTrue(address.find());

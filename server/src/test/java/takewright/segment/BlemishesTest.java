@@ -85,19 +85,59 @@ class BlemishesTest {
     }
   }
 
+  /** Adds a click in a wooden resonance, of 2 ms. */
+  private static float[] clicked(float[] note, double atS, double loud) {
+    float[] x = note.clone();
+    double phase = 0;
+    for (int i = 0; i < 0.01 * RATE; i++) {
+      phase += 2 * Math.PI * 1100 / RATE;
+      double fall = Math.exp(-i / (0.002 * RATE));
+      x[(int) (atS * RATE) + i] += (float) (loud * fall * Math.sin(phase));
+    }
+    return x;
+  }
+
   /** A creak is a row of clicks, each of which shows in one column. */
   @Test
   void aCreakIsHeardClickByClick() throws IOException {
     float[] note = blown(247, 4);
     for (int click = 0; click < 5; click++) {
-      double phase = 0;
-      for (int i = 0; i < 0.01 * RATE; i++) {
-        phase += 2 * Math.PI * 1100 / RATE;
-        double fall = Math.exp(-i / (0.002 * RATE));
-        note[(int) ((1.5 + 0.075 * click) * RATE) + i] += (float) (0.05 * fall * Math.sin(phase));
-      }
+      note = clicked(note, 1.5 + 0.075 * click, 0.05);
     }
     assertTrue(heard(note).foreignDbS() > 0.5, heard(note).toString());
+  }
+
+  /** Noise that comes and goes over a tenth of a second, as a bow's does, is no blow. */
+  @Test
+  void aBlowIsToldFromWhatABowDoesByItsSharpness() throws IOException {
+    for (double hertz : new double[] {196, 330, 784}) {
+      SplittableRandom random = new SplittableRandom(10);
+      float[] rough = blown(hertz, 4);
+      for (int i = 0; i < rough.length; i++) {
+        double off = ((double) i / RATE - 2) / 0.05;
+        rough[i] += (float) (0.05 * Math.exp(-off * off) * (random.nextDouble() - 0.5));
+      }
+      Blemishes noisy = heard(rough);
+      assertTrue(noisy.foreignDb() > 8, hertz + " noisy " + noisy);
+      assertTrue(noisy.knockDb() < 6, hertz + " noisy " + noisy);
+      Blemishes blow = heard(clicked(rough, 3, 0.05));
+      assertTrue(blow.knockDb() > 8, hertz + " blow " + blow);
+      assertEquals(0, heard(blown(hertz, 4)).knockDb(), hertz + " clean");
+    }
+  }
+
+  /** A note that is stopped short in a room that rings: the stop has a noise of its own. */
+  @Test
+  void whatSoundsWhereANoteIsLetGoIsItsOwn() throws IOException {
+    float[] note = blown(330, 4);
+    for (int i = 2 * RATE; i < note.length; i++) {
+      double t = (double) i / RATE - 2;
+      note[i] *= (float) (0.15 * Math.exp(-5 * t));
+    }
+    Blemishes letGo = heard(clicked(note, 2, 0.05));
+    assertTrue(letGo.foreignDb() < 6 && letGo.knockDb() < 6, letGo.toString());
+    Blemishes before = heard(clicked(note, 1.5, 0.05));
+    assertTrue(before.foreignDb() > 8 && before.knockDb() > 10, before.toString());
   }
 
   @Test

@@ -65,6 +65,17 @@ final class Attempts {
    */
   private static final double HARSH_DB = 25;
 
+  /**
+   * A blow that stands out by so much, in dB, is none of the note: of 1,797 clean notes eight came
+   * over 7 and three over 8, of 68 with a soft knock 47.
+   */
+  private static final double KNOCK_DB = 8;
+
+  /** And by so much where another attempt has one that is weaker by {@link #SHARPER_DB}. */
+  private static final double MIN_KNOCK_DB = 6;
+
+  private static final double SHARPER_DB = 3;
+
   private static final int REJECTED = 16;
   private static final int BROKEN = 8;
   private static final int WRONG = 4;
@@ -153,6 +164,7 @@ final class Attempts {
     double maxLength = 0;
     double maxDbfs = Double.NEGATIVE_INFINITY;
     double min = Double.POSITIVE_INFINITY;
+    double minKnock = Double.POSITIVE_INFINITY;
     for (int i : attempts) {
       if (!regions.get(i).rejected() && !isClearlyDisturbed(regions.get(i).blemishes(), 0)) {
         maxLength = Math.max(maxLength, length(regions.get(i)));
@@ -164,6 +176,7 @@ final class Attempts {
       Region region = regions.get(i);
       if (!region.rejected() && length(region) >= BROKEN_OFF * maxLength) {
         min = Math.min(min, region.blemishes().foreignDbS());
+        minKnock = Math.min(minKnock, region.blemishes().knockDb());
       }
     }
     for (int i : attempts) {
@@ -173,7 +186,7 @@ final class Attempts {
           (region.rejected() ? REJECTED : 0)
               + (isBrokenOff(i, maxLength, maxDbfs) ? BROKEN : 0)
               + (isBegunWrong(region, interruptions.isContinued(i)) ? WRONG : 0)
-              + (isDisturbed(i, MORE * min + MIN_DB_S) ? DISTURBED : 0)
+              + (isDisturbed(i, MORE * min + MIN_DB_S, minKnock) ? DISTURBED : 0)
               + (sureness(region) < surest - LESS_SURE ? UNSURE : 0);
     }
   }
@@ -188,8 +201,10 @@ final class Attempts {
     return isContinued || region.blemishes().wrongStartS() >= WRONG_START_S;
   }
 
-  private boolean isDisturbed(int index, double maxDbS) {
-    return regions.get(index).blemishes().foreignDbS() > maxDbS
+  private boolean isDisturbed(int index, double maxDbS, double minKnockDb) {
+    Blemishes blemishes = regions.get(index).blemishes();
+    return blemishes.foreignDbS() > maxDbS
+        || isKnocked(blemishes, minKnockDb)
         || interruptions.isBrokenInto(index, isPlayed(cellOf, index + 1));
   }
 
@@ -200,8 +215,15 @@ final class Attempts {
    */
   private static boolean isClearlyDisturbed(Blemishes blemishes, double usual) {
     boolean isHarsh = blemishes.foreignDb() >= HARSH_DB;
-    return blemishes.foreignDb() >= ALONE_DB
-        && blemishes.foreignDbS() >= Math.max(ALONE_DB_S, isHarsh ? 0 : ALONE_TIMES * usual);
+    return blemishes.knockDb() >= KNOCK_DB
+        || blemishes.foreignDb() >= ALONE_DB
+            && blemishes.foreignDbS() >= Math.max(ALONE_DB_S, isHarsh ? 0 : ALONE_TIMES * usual);
+  }
+
+  /** Whether a knock is heard over a note, compared with another attempt at it. */
+  private static boolean isKnocked(Blemishes blemishes, double otherDb) {
+    return blemishes.knockDb() >= KNOCK_DB
+        || blemishes.knockDb() >= Math.max(MIN_KNOCK_DB, otherDb + SHARPER_DB);
   }
 
   private static double sureness(Region region) {
@@ -250,12 +272,13 @@ final class Attempts {
       if (!region.rejected() && isBegunWrong(region, interruptions.isContinued(i))) {
         flags = Flags.with(flags, Flag.WRONG_START);
       }
-      double than =
-          matching.statuses().get(i) == CellStatus.RETAKE ? leastKept(regions, matching, i) : -1;
+      Blemishes other =
+          matching.statuses().get(i) == CellStatus.RETAKE ? ofKept(regions, matching, i) : null;
       boolean isDisturbed =
           interruptions.isBrokenInto(i, isPlayed(matching.cells(), i + 1))
-              || (than >= 0
-                  ? blemishes.foreignDbS() > MORE * than + MARKED_DB_S
+              || (other != null
+                  ? blemishes.foreignDbS() > MORE * other.foreignDbS() + MARKED_DB_S
+                      || isKnocked(blemishes, other.knockDb())
                   : isClearlyDisturbed(blemishes, usual));
       if (!region.rejected() && isDisturbed) {
         flags = Flags.with(flags, Flag.DISTURBED);
@@ -265,13 +288,14 @@ final class Attempts {
     return marked;
   }
 
-  private static double leastKept(List<Region> regions, Matching matching, int retake) {
+  /** What is heard beside the attempt that is kept instead of another; null if none is. */
+  private static Blemishes ofKept(List<Region> regions, Matching matching, int retake) {
     for (int i = 0; i < regions.size(); i++) {
       if (matching.cells()[i] == matching.cells()[retake]
           && matching.statuses().get(i) == CellStatus.KEPT) {
-        return regions.get(i).blemishes().foreignDbS();
+        return regions.get(i).blemishes();
       }
     }
-    return -1;
+    return null;
   }
 }

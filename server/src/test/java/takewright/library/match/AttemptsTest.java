@@ -18,8 +18,8 @@ import takewright.sheet.cell.CellStatus;
 /** Which of several attempts at a note is kept, by what went wrong in each. */
 class AttemptsTest {
   private static final int RATE = 48_000;
-  private static final Blemishes DISTURBED = new Blemishes(3, 20, 0, 0);
-  private static final Blemishes BEGUN_WRONG = new Blemishes(0, 0, 0.4, 0);
+  private static final Blemishes DISTURBED = new Blemishes(3, 20, 0, 0, 0);
+  private static final Blemishes BEGUN_WRONG = new Blemishes(0, 0, 0, 0.4, 0);
 
   /** In place of a note: a word. */
   private static final int TALK = -1;
@@ -124,8 +124,9 @@ class AttemptsTest {
   /** A bow is as restless all along; nothing that it does comes to 25 dB. */
   @Test
   void whatIsHarshIsToldBesideRestlessNotes() {
-    Blemishes restless = new Blemishes(3.4, 18, 0, 0);
-    for (Blemishes flaw : List.of(new Blemishes(5.6, 22, 0, 0), new Blemishes(3.9, 28, 0, 0))) {
+    Blemishes restless = new Blemishes(3.4, 18, 0, 0, 0);
+    for (Blemishes flaw :
+        List.of(new Blemishes(5.6, 22, 0, 0, 0), new Blemishes(3.9, 28, 0, 0, 0))) {
       regions.clear();
       played(60, 3, restless).played(61, 3, flaw).played(62, 3, restless);
       List<Region> marked = matched(1).marked(regions);
@@ -134,12 +135,35 @@ class AttemptsTest {
     }
   }
 
+  /** A blow is told by its sharpness, however little of the note it takes up. */
+  @Test
+  void aKnockIsToldWithoutAnotherAttempt() {
+    Blemishes restless = new Blemishes(3.4, 18, 5, 0, 0);
+    played(60, 3, restless).played(61, 3, new Blemishes(1.1, 14, 9, 0, 0)).played(62, 3, restless);
+    List<Region> marked = matched(1).marked(regions);
+    assertEquals(Set.of(), marked.get(0).flags());
+    assertEquals(Set.of(Flag.DISTURBED), marked.get(1).flags());
+  }
+
+  /** A weaker one is told by comparison, whichever attempt came last. */
+  @Test
+  void theAttemptWithAKnockGivesWay() {
+    Blemishes knocked = new Blemishes(0, 5, 6.5, 0, 0);
+    Blemishes clean = new Blemishes(0, 5, 2, 0, 0);
+    played(60, 3, clean).played(61, 3, clean).played(61, 3, knocked).played(62, 3, knocked);
+    Matching matching = matched(1);
+    assertEquals(statuses("kkrk"), matching.statuses());
+    List<Region> marked = matching.marked(regions);
+    assertEquals(Set.of(Flag.DISTURBED), marked.get(2).flags());
+    assertEquals(Set.of(), marked.get(3).flags());
+  }
+
   /** The tail that is only supposed says nothing of how long a note was held. */
   @Test
   void aNoteBrokenOffIsToldByWhereItIsHeardLast() {
     long hidden = (long) (0.3 * RATE);
     played(60, 0.8, Blemishes.NONE).played(61, 1.1, Blemishes.NONE);
-    played(61, 0.8, new Blemishes(0, 0, 0, hidden)).played(62, 0.8, Blemishes.NONE);
+    played(61, 0.8, new Blemishes(0, 0, 0, 0, hidden)).played(62, 0.8, Blemishes.NONE);
     assertEquals(statuses("kkrk"), matched(1).statuses());
   }
 
@@ -203,7 +227,7 @@ class AttemptsTest {
     add(61, 0.4, Blemishes.NONE);
     add(61, 0.4, Blemishes.NONE);
     add(62, 0.4, Blemishes.NONE);
-    add(62, 1.2, new Blemishes(0, 0, 0, RATE / 5));
+    add(62, 1.2, new Blemishes(0, 0, 0, 0, RATE / 5));
     assertEquals(statuses("kkkkkk"), matched(2).statuses());
   }
 
@@ -264,7 +288,7 @@ class AttemptsTest {
   @Test
   void aNoteThatIsLongerByAWordIsNoMeasure() {
     played(60, 1, Blemishes.NONE).played(61, 1, Blemishes.NONE);
-    played(61, 2.5, new Blemishes(3, 22, 0, 0)).played(62, 1, Blemishes.NONE);
+    played(61, 2.5, new Blemishes(3, 22, 0, 0, 0)).played(62, 1, Blemishes.NONE);
     assertEquals(statuses("kkrk"), matched(1).statuses());
   }
 

@@ -58,8 +58,8 @@ class RegionFlagsTest {
   @Test
   void aScratchAndAWrongBeginningAreTold() throws IOException {
     played(60, 3);
-    played(61, 3, 1, new Blemishes(3, 28, 0, 0));
-    played(62, 3, 1, new Blemishes(0, 0, 0.4, 0));
+    played(61, 3, 1, new Blemishes(3, 28, 0, 0, 0));
+    played(62, 3, 1, new Blemishes(0, 0, 0, 0.4, 0));
     assertEquals(
         List.of(Set.of(), Set.of(Flag.DISTURBED), Set.of(Flag.WRONG_START)),
         flags("C4..D4", "[f]"));

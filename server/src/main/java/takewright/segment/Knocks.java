@@ -1,0 +1,232 @@
+package takewright.segment;
+
+import java.util.Arrays;
+import takewright.dsp.Decibels;
+import takewright.dsp.LinearPrediction;
+import takewright.dsp.Selection;
+import takewright.dsp.Windows;
+import takewright.segment.room.Columns;
+
+/**
+ * Hears knocks over a note to the millisecond: blows on a chair, a stand or the instrument.
+ *
+ * <p>Linear prediction takes a note's partials away and leaves the strokes of its bow or reed,
+ * which come again at each period, and its noise. A blow stands out of that error for some
+ * milliseconds; a change of bow or a breath, which is as strong, comes and goes over 20 ms and more
+ * (S. Godsill and P. Rayner, Digital Audio Restoration, 1998, ch. 5: detection by the prediction
+ * error).
+ *
+ * <p>It listens below 4 kHz, where blows on wood are strongest, and looks only where something has
+ * risen between the partials.
+ */
+final class Knocks {
+  /** Samples a second that it listens to, about. */
+  private static final int RATE = 8000;
+
+  /** Length of the low-pass filter before every so-manieth sample is taken, in kept samples. */
+  private static final int FILTER = 6;
+
+  /** Its cut-off, as a share of half the lower rate. */
+  private static final double CUTOFF = 0.9;
+
+  /** Longest note that is listened to, in seconds. */
+  private static final double LONGEST_S = 40;
+
+  /** Order of the prediction: two for each partial of a violin's lowest notes below 4 kHz. */
+  private static final int ORDER = 40;
+
+  /** Samples that one prediction holds for (40 ms); it is made of twice as many around them. */
+  private static final int BLOCK = 320;
+
+  /** Samples of which the error is a mean square (1.5 ms), twice as many as lie between two. */
+  private static final int STEP = 6;
+
+  /** Steps on either side that a blow may take up itself (6 ms). */
+  private static final int GUARD = 8;
+
+  /** Steps on either side that it is compared with, up to here (25 ms). */
+  private static final int REACH = 33;
+
+  /** Share of them that it must stand above. */
+  private static final double SHARE = 0.85;
+
+  /** Columns in which something rises between the partials by this much are listened to, in dB. */
+  private static final double RISES_DB = 4;
+
+  /** A blow whose error lies further below the note's peak nobody hears beside it, in dB. */
+  private static final double BELOW_PEAK_DB = 36;
+
+  private final Columns columns;
+  private final int every;
+  private final float[] filter;
+  private final float[] input;
+  private final int longest;
+  private final float[] model = new float[2 * BLOCK];
+  private final float[] shape = Windows.hann(2 * BLOCK);
+  private final float[] beside = new float[REACH - GUARD];
+  private float[] audio = new float[4 * RATE];
+  private int count;
+
+  /** Frame of the first sample, and of the next. */
+  private long firstFrame;
+
+  private long nextFrame;
+
+  Knocks(Columns columns) {
+    this.columns = columns;
+    every = Math.max(1, (int) Math.round((double) columns.sampleRate() / RATE));
+    filter = lowPass(FILTER * every, every);
+    input = new float[columns.hop() + every + filter.length];
+    longest = (int) (LONGEST_S * columns.sampleRate() / every);
+  }
+
+  private static float[] lowPass(int taps, int every) {
+    float[] filter = new float[taps];
+    double sum = 0;
+    for (int i = 0; i < taps; i++) {
+      double t = i - (taps - 1) / 2.0;
+      double phase = Math.PI * CUTOFF * t / every;
+      double window = Math.cos(Math.PI * t / taps);
+      filter[i] = (float) ((phase == 0 ? 1 : Math.sin(phase) / phase) * window * window);
+      sum += filter[i];
+    }
+    for (int i = 0; i < taps; i++) {
+      filter[i] /= (float) sum;
+    }
+    return filter;
+  }
+
+  /** Begins with another note. */
+  void reset() {
+    count = 0;
+  }
+
+  /** Takes the samples of the next column in. */
+  void add(long column) {
+    int hop = columns.hop();
+    if (count == 0) {
+      firstFrame = column * hop - hop / 2;
+      nextFrame = firstFrame;
+    }
+    int half = filter.length / 2;
+    columns.audio().copy(nextFrame - half, input, input.length);
+    long end = column * hop + hop / 2;
+    for (int at = 0; nextFrame < end && count < longest; at += every) {
+      float sum = 0;
+      for (int k = 0; k < filter.length; k++) {
+        sum += filter[k] * input[at + k];
+      }
+      if (count == audio.length) {
+        audio = Arrays.copyOf(audio, 2 * count);
+      }
+      audio[count++] = sum;
+      nextFrame += every;
+    }
+  }
+
+  /**
+   * How far the sharpest blow over a note stands out, in dB; 0 if there is none.
+   *
+   * @param first the note's first column
+   * @param rises how far something rises between its partials, in dB by column from that one on
+   * @param from index of the first of these in which a blow counts
+   * @param to index behind the last
+   */
+  double sharpest(long first, float[] rises, int from, int to) {
+    double sharpest = 0;
+    double loudest = Double.NaN;
+    for (int i = from; i < to; i++) {
+      if (rises[i] >= RISES_DB) {
+        int last = i;
+        while (last + 1 < to && rises[last + 1] >= RISES_DB) {
+          last++;
+        }
+        if (Double.isNaN(loudest)) {
+          loudest = loudest(sample(first), count);
+        }
+        double least = loudest * Decibels.toPower(-BELOW_PEAK_DB);
+        int start = Math.max(sample(first + from), sample(first + i - 1));
+        int end = Math.min(sample(first + to), sample(first + last + 1));
+        sharpest = Math.max(sharpest, sharpest(start, end, least));
+        i = last;
+      }
+    }
+    return sharpest;
+  }
+
+  /** Index of the sample at a column's middle. */
+  private int sample(long column) {
+    return (int) Math.max(0, Math.min(count, (column * columns.hop() - firstFrame) / every));
+  }
+
+  private double loudest(int from, int to) {
+    float most = 0;
+    for (int i = from; i < to; i++) {
+      most = Math.max(most, Math.abs(audio[i]));
+    }
+    return (double) most * most;
+  }
+
+  private double sharpest(int from, int to, double least) {
+    int begin = Math.max(0, from - REACH * STEP) / BLOCK * BLOCK;
+    int end = Math.min(count, to + (REACH + 2) * STEP);
+    float[] power = power(error(begin, end));
+    double sharpest = 0;
+    for (int i = REACH; i + REACH < power.length; i++) {
+      int at = begin + i * STEP;
+      if (at >= from && at < to && power[i] >= least && isHighest(power, i)) {
+        float around = Math.max(usual(power, i - REACH), usual(power, i + GUARD + 1));
+        sharpest = Math.max(sharpest, Decibels.fromPower(power[i] / Math.max(1e-20, around)));
+      }
+    }
+    return sharpest;
+  }
+
+  private static boolean isHighest(float[] power, int at) {
+    for (int k = at - GUARD; k <= at + GUARD; k++) {
+      if (power[k] > power[at]) {
+        return false;
+      }
+    }
+    return true;
+  }
+
+  /** What most of the steps beside a blow stay under, from one on. */
+  private float usual(float[] power, int from) {
+    System.arraycopy(power, from, beside, 0, beside.length);
+    return Selection.find(beside, beside.length, (int) (SHARE * beside.length));
+  }
+
+  /** Mean square of the prediction error, by step. */
+  private static float[] power(float[] error) {
+    float[] power = new float[Math.max(0, error.length / STEP - 1)];
+    for (int i = 0; i < power.length; i++) {
+      float sum = 0;
+      for (int k = i * STEP; k < (i + 2) * STEP; k++) {
+        sum += error[k] * error[k];
+      }
+      power[i] = sum / (2 * STEP);
+    }
+    return power;
+  }
+
+  private float[] error(int from, int to) {
+    float[] error = new float[to - from];
+    for (int block = from; block < to; block += BLOCK) {
+      int start = Math.max(0, Math.min(count - model.length, block - BLOCK / 2));
+      int length = Math.min(model.length, count - start);
+      for (int i = 0; i < length; i++) {
+        model[i] = audio[start + i] * shape[i];
+      }
+      double[] a = LinearPrediction.whitening(model, 0, length, ORDER);
+      for (int i = block; i < Math.min(to, block + BLOCK); i++) {
+        double sum = 0;
+        for (int k = Math.min(i, ORDER); k >= 0; k--) {
+          sum += a[k] * audio[i - k];
+        }
+        error[i - from] = (float) sum;
+      }
+    }
+    return error;
+  }
+}
