@@ -256,7 +256,8 @@ class DecidingTest {
     browser.open(out.resolve("report/index.html"), "attention");
     String said = browser.text(".doubts");
     assertTrue(said.contains("off.yaml:3: middle_c may not be right"), said);
-    assertTrue(said.contains("Set middle_c: C4, with which it would fit."), said);
+    assertTrue(
+        said.contains("Set middle_c: C4 or write notes: A2..E3, either of which would fit."), said);
     browser.open(page, "attention");
     browser.find("#item-0");
     assertTrue(browser.all(".doubts").isEmpty());
