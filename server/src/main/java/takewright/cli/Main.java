@@ -72,6 +72,10 @@ public final class Main implements Runnable {
   }
 
   public static void main(String[] args) {
+    if (args.length == 0 || !args[0].equals("serve")) {
+      // A command sends and receives little: setting a pool of buffers up would take longer.
+      System.setProperty("io.grpc.netty.shaded.io.netty.allocator.type", "unpooled");
+    }
     // UTF-8 whatever the locale: what is written is read by programs.
     PrintStream out = stream(FileDescriptor.out);
     PrintStream err = stream(FileDescriptor.err);

@@ -138,12 +138,47 @@ public final class Biquad {
 
   /** Filters {@code count} samples from {@code offset} on, in place. */
   public void process(float[] samples, int offset, int count) {
+    double first = s1;
+    double second = s2;
     for (int i = offset; i < offset + count; i++) {
-      samples[i] = (float) process(samples[i]);
+      double x = samples[i];
+      double y = b0 * x + first;
+      first = b1 * x - a1 * y + second;
+      second = b2 * x - a2 * y;
+      samples[i] = (float) y;
     }
-    if (Math.abs(s1) < SILENCE && Math.abs(s2) < SILENCE) {
-      reset();
+    setState(first, second);
+  }
+
+  /**
+   * Filters {@code count} samples from {@code offset} on through this section and then through
+   * another, in place. A section waits for its own last output most of the time, so two side by
+   * side take hardly longer than one.
+   */
+  public void process(Biquad next, float[] samples, int offset, int count) {
+    double first = s1;
+    double second = s2;
+    double nextFirst = next.s1;
+    double nextSecond = next.s2;
+    for (int i = offset; i < offset + count; i++) {
+      double x = samples[i];
+      double y = b0 * x + first;
+      first = b1 * x - a1 * y + second;
+      second = b2 * x - a2 * y;
+      double between = (float) y;
+      double z = next.b0 * between + nextFirst;
+      nextFirst = next.b1 * between - next.a1 * z + nextSecond;
+      nextSecond = next.b2 * between - next.a2 * z;
+      samples[i] = (float) z;
     }
+    setState(first, second);
+    next.setState(nextFirst, nextSecond);
+  }
+
+  private void setState(double first, double second) {
+    boolean isSilent = Math.abs(first) < SILENCE && Math.abs(second) < SILENCE;
+    s1 = isSilent ? 0 : first;
+    s2 = isSilent ? 0 : second;
   }
 
   /** Clears the state. */

@@ -17,7 +17,6 @@ import takewright.audio.original.CheckedFile;
 import takewright.denoise.room.NoiseProfile;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Flag;
-import takewright.diagnosis.Flags;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
@@ -190,11 +189,14 @@ public final class Build {
   }
 
   /**
-   * A take, cut and matched, with the ids of its regions, those of an odd length, and the room tone
-   * of each recorded layer that has one.
+   * A take, cut and matched, with the ids of its regions, what is wrong with them beside the
+   * others, and the room tone of each recorded layer that has one.
    */
   private record TakeWork(
-      CutTake cut, List<String> ids, Set<Region> odd, Map<String, NoiseProfile> rooms) {
+      CutTake cut,
+      List<String> ids,
+      Map<Region, Set<Flag>> besideOthers,
+      Map<String, NoiseProfile> rooms) {
     String id(KeptRegion kept) {
       return ids.get(cut.regions().indexOf(kept.region()));
     }
@@ -305,7 +307,7 @@ public final class Build {
     List<TakeWork> takes = new ArrayList<>();
     for (CutTake cut : pickUps.settled()) {
       takes.add(
-          new TakeWork(cut, ids.of(cut), cut.oddLengths(), roomsOfTakes.get(cut.take().index())));
+          new TakeWork(cut, ids.of(cut), cut.besideOthers(), roomsOfTakes.get(cut.take().index())));
     }
     if (this.takes.stream().anyMatch(take -> take.fills().isPickUp())) {
       for (TakeWork take : takes) {
@@ -332,8 +334,7 @@ public final class Build {
       throws IOException {
     List<IndexRow> made = new ArrayList<>();
     NoteGain gain = move.gain();
-    Set<Flag> besideOthers =
-        work.odd().contains(kept.region()) ? Flags.of(Flag.ODD_LENGTH) : Set.of();
+    Set<Flag> besideOthers = work.besideOthers().getOrDefault(kept.region(), Set.of());
     samples.make(
         work.cut(),
         kept,

@@ -38,6 +38,19 @@ final class Candidates {
   private final int[] changes;
   private final boolean[] ticks;
 
+  /** Frames on either side of which the phase is compared, and from one comparison to the next. */
+  private final int phaseReach;
+
+  private final int phaseStep;
+
+  /** Ends of one start, and what each costs at least. */
+  private final int[] ends;
+
+  private final double[] costs;
+
+  /** The phase around an end. */
+  private final double[] phaseThere;
+
   Candidates(
       NoteCourse course, Ticks hiss, SteadyPart steady, LoopSettings settings, int sampleRate) {
     this.course = course;
@@ -48,7 +61,12 @@ final class Candidates {
     margin = course.points(settings.fadeS() * rate);
     reach = course.points(REACH_S * rate);
     shortest = course.points(settings.minLengthS() * rate);
+    phaseReach = (int) (REACH_S * rate);
+    phaseStep = Math.max(1, (int) (PHASE_STEP_S * rate));
+    phaseThere = new double[2 * phaseReach / phaseStep + 1];
     ticks = new boolean[course.change.length];
+    ends = new int[ticks.length + 1];
+    costs = new double[ends.length];
     for (int p = 0; p < ticks.length; p++) {
       ticks[p] = hiss.excessDb(p * hop) > MAX_TICK_DB;
     }
@@ -91,8 +109,9 @@ final class Candidates {
     double[] smooth = steady.smooth();
     double low = Double.MAX_VALUE;
     double high = -Double.MAX_VALUE;
-    Pair best = null;
     int maxEnd = Math.min(to, s + course.points(settings.maxLengthS() * rate));
+    int count = 0;
+    int cheapest = 0;
     for (int e = s; e <= maxEnd; e++) {
       low = Math.min(low, smooth[e]);
       high = Math.max(high, smooth[e]);
@@ -104,35 +123,49 @@ final class Candidates {
       }
       double lengthS = (double) (e - s) * hop / rate;
       double off = course.phase.cents(s * hop, e * hop) - steady.pitchCents();
-      double cost =
+      ends[count] = e;
+      costs[count] =
           off * off
               + (0.3 + steady.lifeDb()) / lengthS
               + (changes[e] > changes[s] ? CHANGE_COST : 0);
-      if (best != null && cost >= best.cost()) {
-        continue;
+      cheapest = costs[count] < costs[cheapest] ? count : cheapest;
+      count++;
+    }
+    if (count == 0) {
+      return null;
+    }
+    // First the one that promises most: hardly any other has to be looked at closely then.
+    double[] phase = course.phase.around(s * hop, phaseReach, phaseStep);
+    Pair best = better(null, s, ends[cheapest], costs[cheapest], phase);
+    for (int i = 0; i < count; i++) {
+      if (i != cheapest && costs[i] < best.cost()) {
+        best = better(best, s, ends[i], costs[i], phase);
       }
-      cost += course.difference(s, e, reach);
-      if (best != null && cost >= best.cost()) {
-        continue;
-      }
-      best = better(best, s * hop, e * hop, cost);
     }
     return best;
   }
 
-  /** Of the ends around one, the one at which the vibrato is in step. */
-  private Pair better(Pair best, int start, int end, double cost) {
+  /**
+   * The best pair so far, or of the ends around one the one at which the vibrato is in step.
+   *
+   * @param best null if there is none
+   * @param cost of the pair without what sounds different and what is out of step
+   * @param phase around the start
+   */
+  private Pair better(Pair best, int s, int e, double cost, double[] phase) {
+    double alike = cost + course.difference(s, e, reach);
+    if (best != null && alike >= best.cost()) {
+      return best;
+    }
     Pair found = best;
     int fine = Math.max(1, (int) (FINE_S * rate));
-    int step = Math.max(1, (int) (PHASE_STEP_S * rate));
-    int reach = (int) (REACH_S * rate);
-    double[] around = course.phase.around(start, reach, step);
+    int end = e * hop;
     for (int at = end - hop / 2; at < end + hop / 2; at += fine) {
-      double slip = 2 * Math.PI * course.phase.slip(around, at, reach, step);
+      double slip = 2 * Math.PI * course.phase.slip(phase, at, phaseReach, phaseStep, phaseThere);
       double lost = 1 - Math.exp(-0.5 * slip * slip * course.meanSquareHarmonic);
-      double all = cost + SLIP_WEIGHT * lost;
+      double all = alike + SLIP_WEIGHT * lost;
       if (found == null || all < found.cost()) {
-        found = new Pair(start, at, all);
+        found = new Pair(s * hop, at, all);
       }
     }
     return found;

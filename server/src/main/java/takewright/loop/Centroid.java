@@ -9,6 +9,7 @@ final class Centroid {
   private final int sampleRate;
   private float[] window = new float[0];
   private float[] part = new float[0];
+  private float[] amplitude = new float[0];
   private Fft fft;
 
   Centroid(int sampleRate) {
@@ -21,21 +22,44 @@ final class Centroid {
       window = Windows.hann(count);
       part = new float[Integer.highestOneBit(Math.max(2, count - 1)) * 2];
       fft = Fft.of(part.length);
+      amplitude = new float[fft.bins()];
     }
     for (int i = 0; i < count; i++) {
       part[i] = audio[from + i] * window[i];
     }
     Arrays.fill(part, count, part.length, 0);
     fft.forward(part);
+    fft.power(part, amplitude);
+    roots(amplitude, amplitude);
+    return ofAmplitudes(amplitude, part.length / 2) * sampleRate / part.length;
+  }
+
+  /** The amplitudes of powers; the same array may take them. */
+  static void roots(float[] power, float[] amplitude) {
+    // HotSpot makes vector code of this loop, but not of one that sums up as well.
+    for (int k = 0; k < power.length; k++) {
+      amplitude[k] = (float) Math.sqrt(power[k]);
+    }
+  }
+
+  /** The mean of the bins from 1 up to {@code end}, by amplitude; 0 for silence. */
+  static double ofAmplitudes(float[] amplitude, int end) {
     double sum = 0;
     double moment = 0;
-    for (int k = 1; k < part.length / 2; k++) {
-      double re = part[2 * k];
-      double im = part[2 * k + 1];
-      double amplitude = Math.sqrt(re * re + im * im);
-      sum += amplitude;
-      moment += amplitude * k;
+    int k = 1;
+    for (; k + 3 < end; k += 4) {
+      // Few sums in double, which wait for one another: the moment counts from each four's first.
+      float low = amplitude[k] + amplitude[k + 1];
+      float high = amplitude[k + 2] + amplitude[k + 3];
+      float within = amplitude[k + 1] + 2 * high + amplitude[k + 3];
+      double four = low + high;
+      sum += four;
+      moment += k * four + within;
     }
-    return sum > 0 ? moment / sum * sampleRate / part.length : 0;
+    for (; k < end; k++) {
+      sum += amplitude[k];
+      moment += (double) k * amplitude[k];
+    }
+    return sum > 0 ? moment / sum : 0;
   }
 }

@@ -76,13 +76,17 @@ public final class CrossFade {
    */
   static double[] share(int fade, int back) {
     double[] share = new double[fade + back];
-    for (int i = 0; i < fade; i++) {
-      share[i] = 0.5 - 0.5 * Math.cos(Math.PI * (i + 0.5) / fade);
-    }
-    for (int i = 0; i < back; i++) {
-      share[fade + i] = 0.5 + 0.5 * Math.cos(Math.PI * (i + 0.5) / back);
+    for (int i = 0; i < share.length; i++) {
+      share[i] = share(i + 0.5, fade, back);
     }
     return share;
+  }
+
+  /** The same at one moment, in frames from where it begins to rise. */
+  static double share(double frame, int fade, int back) {
+    return frame < fade
+        ? 0.5 - 0.5 * Math.cos(Math.PI * frame / fade)
+        : 0.5 + 0.5 * Math.cos(Math.PI * (frame - fade) / back);
   }
 
   /** Amplitude of a mix of two sounds of amplitude 1, of which shares are taken. */

@@ -47,31 +47,43 @@ final class Evening {
   /** Of the low-pass whose complement is tilted. */
   private final double pole;
 
-  /** By point of a round: the power of each bin. */
-  private final float[][] power;
+  /** By point of a round: the amplitude of each bin. */
+  private final float[][] amplitude;
 
-  /** By bin: the complement's response. */
-  private final double[] re;
+  /** By point: its power, and what a tilt adds to it. */
+  private final Tilted[] power = new Tilted[POINTS];
 
-  private final double[] im;
+  /** By bin: twice the real part of the complement's response, and its square. */
+  private final float[] twiceReal;
+
+  private final float[] square;
+
+  /** The amplitudes of one point through a tilt. */
+  private final float[] through;
 
   private Evening(float[][] channels, Loop loop, int sampleRate) {
     this.channels = channels;
     this.loop = loop;
-    power = spectra((int) (WINDOW_S * sampleRate));
-    int bins = power[0].length;
-    re = new double[bins];
-    im = new double[bins];
+    amplitude = spectra((int) (WINDOW_S * sampleRate));
+    int bins = amplitude[0].length;
+    twiceReal = new float[bins];
+    square = new float[bins];
+    through = new float[bins];
     double turnABin = Math.PI / (bins - 1);
-    double middle = mean(track(new Gains(1)).brightness);
+    double middle = Arrays.stream(amplitude).mapToDouble(a -> centroid(a)).average().orElse(0);
     pole = Math.exp(-turnABin * Math.max(1, middle));
     for (int k = 0; k < bins; k++) {
       // 1 - (1 - pole) / (1 - pole / z) at the bin's frequency
       double a = 1 - pole * Math.cos(k * turnABin);
       double b = pole * Math.sin(k * turnABin);
-      double square = a * a + b * b;
-      re[k] = 1 - (1 - pole) * a / square;
-      im[k] = (1 - pole) * b / square;
+      double size = a * a + b * b;
+      double re = 1 - (1 - pole) * a / size;
+      double im = (1 - pole) * b / size;
+      twiceReal[k] = (float) (2 * re);
+      square[k] = (float) (re * re + im * im);
+    }
+    for (int p = 0; p < POINTS; p++) {
+      power[p] = Tilted.of(amplitude[p], twiceReal, square);
     }
   }
 
@@ -143,14 +155,20 @@ final class Evening {
     for (int p = 0; p < POINTS; p++) {
       int at = (int) ((long) p * loop.length() / POINTS) - size / 2;
       Arrays.fill(part, 0);
-      for (int i = 0; i < size; i++) {
-        int frame = loop.start() + Math.floorMod(at + i, loop.length());
+      for (int done = 0; done < size; ) {
+        // Up to where the loop turns round.
+        int from = Math.floorMod(at + done, loop.length());
+        int count = Math.min(size - done, loop.length() - from);
         for (float[] x : channels) {
-          part[i] += window[i] * x[frame];
+          for (int i = 0; i < count; i++) {
+            part[done + i] += window[done + i] * x[loop.start() + from + i];
+          }
         }
+        done += count;
       }
       fft.forward(part);
       fft.power(part, spectra[p]);
+      Centroid.roots(spectra[p], spectra[p]);
     }
     return spectra;
   }
@@ -161,22 +179,49 @@ final class Evening {
     for (int p = 0; p < POINTS; p++) {
       double turn = (double) p / POINTS;
       double more = Decibels.toAmplitude(gains.tilt.at(turn)) - 1;
-      double sum = 0;
-      double amplitudes = 0;
-      double moment = 0;
-      for (int k = 1; k < power[p].length; k++) {
-        double real = 1 + more * re[k];
-        double imaginary = more * im[k];
-        double tilted = (real * real + imaginary * imaginary) * power[p][k];
-        double amplitude = Math.sqrt(tilted);
-        sum += tilted;
-        amplitudes += amplitude;
-        moment += k * amplitude;
-      }
-      track.level[p] = Decibels.fromPower(sum + 1e-20) + gains.level.at(turn);
-      track.brightness[p] = moment / (amplitudes + 1e-20);
+      track.level[p] = Decibels.fromPower(power[p].at(more) + 1e-20) + gains.level.at(turn);
+      track.brightness[p] = brightness(amplitude[p], (float) more);
     }
     return track;
+  }
+
+  private double brightness(float[] amplitudes, float more) {
+    float moreSquared = more * more;
+    for (int k = 0; k < through.length; k++) {
+      through[k] =
+          amplitudes[k] * (float) Math.sqrt(1 + more * twiceReal[k] + moreSquared * square[k]);
+    }
+    return centroid(through);
+  }
+
+  private static double centroid(float[] amplitudes) {
+    return Centroid.ofAmplitudes(amplitudes, amplitudes.length);
+  }
+
+  /**
+   * The power of a sound of which a part is mixed in once more: a polynomial of how much.
+   *
+   * @param whole its own
+   * @param both twice the sum of the products of sound and part
+   * @param part that of the part
+   */
+  private record Tilted(double whole, double both, double part) {
+    static Tilted of(float[] amplitude, float[] twiceReal, float[] square) {
+      double whole = 0;
+      double both = 0;
+      double part = 0;
+      for (int k = 1; k < amplitude.length; k++) {
+        double power = amplitude[k] * amplitude[k];
+        whole += power;
+        both += power * twiceReal[k];
+        part += power * square[k];
+      }
+      return new Tilted(whole, both, part);
+    }
+
+    double at(double more) {
+      return whole + more * (both + more * part);
+    }
   }
 
   private static double mean(double[] values) {

@@ -121,24 +121,13 @@ final class NoteCourse {
         from = Math.max(from, ends[b]);
         sum += power[b];
       }
-      brightness[p] = centroid(bins, size / 2) * binHz;
+      Centroid.roots(bins, bins);
+      brightness[p] = Centroid.ofAmplitudes(bins, size / 2) * binHz;
       level[p] = Decibels.fromPower(sum / size / size + 1e-20);
       for (int b = 0; b < BANDS; b++) {
         bands[p][b] = Decibels.fromPower((power[b] + FLOOR * sum) / (sum + 1e-20) + 1e-20);
       }
     }
-  }
-
-  /** The middle of a spectrum by amplitude, in bins; 0 for silence. */
-  private static double centroid(float[] power, int end) {
-    double sum = 0;
-    double moment = 0;
-    for (int k = 1; k < end; k++) {
-      double amplitude = Math.sqrt(power[k]);
-      sum += amplitude;
-      moment += amplitude * k;
-    }
-    return sum > 0 ? moment / sum : 0;
   }
 
   /** Two sums, which do not wait for one another. */

@@ -37,10 +37,25 @@ final class PhaseTrack {
   /** Cycles beyond the expected around a frame: every {@code step} frames within a reach. */
   double[] around(int frame, int reach, int step) {
     double[] around = new double[2 * reach / step + 1];
-    for (int i = 0; i < around.length; i++) {
-      around[i] = ahead(frame + (double) (i * step - reach));
-    }
+    around(frame, reach, step, around);
     return around;
+  }
+
+  private void around(int frame, int reach, int step, double[] to) {
+    double first = (frame - reach) / hop;
+    double each = step / hop;
+    if (first < 0 || first + to.length * each >= ahead.length - 1) {
+      for (int i = 0; i < to.length; i++) {
+        to[i] = ahead(frame + (double) (i * step - reach));
+      }
+      return;
+    }
+    for (int i = 0; i < to.length; i++) {
+      double place = first + i * each;
+      int before = (int) place;
+      double below = ahead[before];
+      to[i] = below + (place - before) * (ahead[before + 1] - below);
+    }
   }
 
   /**
@@ -51,12 +66,14 @@ final class PhaseTrack {
    * @param frame the other place
    * @param reach frames on either side, as around the first
    * @param step frames from one moment to the next, as around the first
+   * @param there as long as {@code around}; receives the phase around the other place
    */
-  double slip(double[] around, int frame, int reach, int step) {
+  double slip(double[] around, int frame, int reach, int step, double[] there) {
+    around(frame, reach, step, there);
     double sum = 0;
     double squares = 0;
     for (int i = 0; i < around.length; i++) {
-      double d = ahead(frame + (double) (i * step - reach)) - around[i];
+      double d = there[i] - around[i];
       sum += d;
       squares += d * d;
     }

@@ -26,8 +26,8 @@ final class SeamMeter {
 
   private static final double WINDOW_PERIODS = 6;
 
-  /** Stretches of the note that show by how much it moves. */
-  private static final int STRETCHES = 33;
+  /** Steps from one stretch of the note to the next that show by how much it moves. */
+  private static final int MAX_STEPS = 33;
 
   /**
    * Waveforms are compared at about this rate first, in hertz: low partials say which periods fit.
@@ -65,9 +65,7 @@ final class SeamMeter {
   private final float[] there;
   private final BlockVector exactHere;
   private final BlockVector exactThere;
-
-  /** Energy of all frames before one. */
-  private final double[] energy;
+  private final Energy energy;
 
   SeamMeter(
       float[] x,
@@ -82,10 +80,11 @@ final class SeamMeter {
     this.steady = steady;
     pulse = new Pulse(course, steady);
     hop = course.hop;
-    dip = new Dip(x, sampleRate, settings.frequencyHz(), steady.first() * hop, steady.last() * hop);
+    energy = new Energy(x);
+    hz = settings.frequencyHz();
+    dip = new Dip(x, energy, sampleRate, hz, steady.first() * hop, steady.last() * hop);
     middleCents = course.middleCents(steady.first(), steady.last());
     rate = sampleRate;
-    hz = settings.frequencyHz();
     centroid = new Centroid(rate);
     int shortest = (int) (MIN_PERIODS / hz * rate);
     fades =
@@ -99,35 +98,39 @@ final class SeamMeter {
     step = Math.max(1, rate / COARSE_HZ);
     coarse = new float[x.length / step];
     for (int i = 0; i < coarse.length; i++) {
+      float sum = 0;
       for (int k = 0; k < step; k++) {
-        coarse[i] += x[i * step + k] / step;
+        sum += x[i * step + k];
       }
+      coarse[i] = sum / step;
     }
     fft = Fft.of(Integer.highestOneBit((2 * half + 2 * reach) / step) * 2);
     here = new float[fft.size()];
     there = new float[fft.size()];
     exactHere = new BlockVector(2 * fades[0]);
     exactThere = new BlockVector(2 * fades[0]);
-    energy = new double[x.length + 1];
-    for (int i = 0; i < x.length; i++) {
-      energy[i + 1] = energy[i] + (double) x[i] * x[i];
-    }
     limits = limits();
   }
 
   /** What the note itself moves by from one tenth of a second to the next, in the median. */
   private Seam.InaudibleStep limits() {
-    double[] db = new double[STRETCHES];
-    double[] timbre = new double[STRETCHES];
     int first = steady.first() * hop;
-    int room = Math.min(steady.last() * hop, x.length) - 2 * window - first;
-    if (room <= 0) {
+    int stretches = (Math.min(steady.last() * hop, x.length) - first) / window;
+    int steps = Math.min(MAX_STEPS, stretches - 1);
+    if (steps <= 0) {
       return Seam.InaudibleStep.of(0, 0);
     }
-    for (int i = 0; i < STRETCHES; i++) {
-      int at = first + (int) ((long) room * i / (STRETCHES - 1));
-      db[i] = step(at, at + window);
-      timbre[i] = timbre(at, at + window);
+    double[] db = new double[steps];
+    double[] timbre = new double[steps];
+    int behind = -1;
+    double centroidBehind = 0;
+    for (int i = 0; i < steps; i++) {
+      int at = first + i * (stretches - 1) / steps * window;
+      double before = at == behind ? centroidBehind : centroid.hz(x, at, window);
+      behind = at + window;
+      centroidBehind = centroid.hz(x, behind, window);
+      db[i] = step(at, behind);
+      timbre[i] = Math.abs(before / centroidBehind - 1);
     }
     return Seam.InaudibleStep.of(Medians.of(db), Medians.of(timbre));
   }
@@ -173,7 +176,11 @@ final class SeamMeter {
     if (seam.cost() >= max) {
       return null;
     }
-    return seam.changing(Math.max(timbre(start - window, end - window), timbre(start, end)));
+    double before = timbre(start - window, end - window);
+    if (seam.changing(before).cost() >= max) {
+      return null;
+    }
+    return seam.changing(Math.max(before, timbre(start, end)));
   }
 
   /** The mean pitch is what is heard in the end; the middle of a swing is half as plain. */
@@ -187,7 +194,7 @@ final class SeamMeter {
     exactHere.load(x, a, count);
     exactThere.load(x, b, count);
     return exactHere.dot(exactThere)
-        / Math.sqrt(energy(a, count) * energy(b, count) + Float.MIN_NORMAL);
+        / Math.sqrt(energy.of(a, count) * energy.of(b, count) + Float.MIN_NORMAL);
   }
 
   /** By how many frames the end moves so that the waveforms are most alike. */
@@ -199,7 +206,8 @@ final class SeamMeter {
     for (int lag = coarsely - step; lag <= coarsely + step; lag++) {
       int at = end - half - reach + lag;
       exactThere.load(x, at, 2 * half);
-      double like = exactHere.dot(exactThere) / Math.sqrt(energy(at, 2 * half) + Float.MIN_NORMAL);
+      double like =
+          exactHere.dot(exactThere) / Math.sqrt(energy.of(at, 2 * half) + Float.MIN_NORMAL);
       if (like > max) {
         max = like;
         best = lag;
@@ -221,7 +229,7 @@ final class SeamMeter {
     int best = 0;
     double max = -1;
     for (int lag = 0; lag <= 2 * reach / step; lag++) {
-      double like = there[lag] / Math.sqrt(energy(at + lag * step, 2 * half) + Float.MIN_NORMAL);
+      double like = there[lag] / Math.sqrt(energy.of(at + lag * step, 2 * half) + Float.MIN_NORMAL);
       if (like > max) {
         max = like;
         best = lag;
@@ -235,13 +243,10 @@ final class SeamMeter {
     Arrays.fill(to, count, to.length, 0);
   }
 
-  private double energy(int from, int count) {
-    return energy[from + count] - energy[from];
-  }
-
   /** Difference of the levels of two stretches, in dB. */
   private double step(int a, int b) {
-    double ratio = (energy(a, window) + Float.MIN_NORMAL) / (energy(b, window) + Float.MIN_NORMAL);
+    double ratio =
+        (energy.of(a, window) + Float.MIN_NORMAL) / (energy.of(b, window) + Float.MIN_NORMAL);
     return Math.abs(Decibels.fromPower(ratio));
   }
 

@@ -36,9 +36,8 @@ final class Ticks {
       return;
     }
     float[] high = x.clone();
-    for (double q : BUTTERWORTH_Q) {
-      Biquad.highPass(sampleRate, FROM_HZ, q).process(high, 0, high.length);
-    }
+    Biquad.highPass(sampleRate, FROM_HZ, BUTTERWORTH_Q[0])
+        .process(Biquad.highPass(sampleRate, FROM_HZ, BUTTERWORTH_Q[1]), high, 0, high.length);
     float[] levels = new float[excess.length];
     for (int w = 0; w < excess.length; w++) {
       double sum = 0;

@@ -298,6 +298,26 @@ public final class PitchTrack {
     return held < MIN_HELD ? 0 : centres[last] - centres[first];
   }
 
+  /**
+   * Frames until the sound first holds its own pitch, in whatever octave it is heard: 0 where it
+   * does from the beginning.
+   *
+   * @param hertz its own pitch
+   */
+  public long lateStart(double hertz) {
+    for (int i = 0; i + MIN_HELD <= size; i++) {
+      int own = 0;
+      for (int k = i; k < Math.min(size, i + MIN_HELD); k++) {
+        double hz = likeliest(k);
+        own += hz > 0 && apartInOctave(hz, hertz) < OTHER_CENTS ? 1 : 0;
+      }
+      if (own == MIN_HELD) {
+        return centres[i] - centres[0];
+      }
+    }
+    return 0;
+  }
+
   /** Distance of two pitches in cents, whatever the octave in which either is heard: 0 to 600. */
   private static double apartInOctave(double a, double b) {
     double cents = Cents.apart(a, b) % 1200;

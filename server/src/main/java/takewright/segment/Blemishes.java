@@ -12,9 +12,23 @@ package takewright.segment;
  *     in dB; 0 where none does
  * @param wrongStartS how long the note first holds another pitch, in seconds
  * @param hiddenFrames frames at its end in which the room hides it: the tail that is only supposed
+ * @param lateS how long something else is heard first, before its own pitch, in seconds
+ * @param behindDbS how much something else rises as it dies away, in dB times seconds
  */
 public record Blemishes(
-    double foreignDbS, double foreignDb, double knockDb, double wrongStartS, long hiddenFrames) {
+    double foreignDbS,
+    double foreignDb,
+    double knockDb,
+    double wrongStartS,
+    long hiddenFrames,
+    double lateS,
+    double behindDbS) {
   /** Nothing is heard to be wrong. */
   public static final Blemishes NONE = new Blemishes(0, 0, 0, 0, 0);
+
+  /** With clean edges. */
+  public Blemishes(
+      double foreignDbS, double foreignDb, double knockDb, double wrongStartS, long hiddenFrames) {
+    this(foreignDbS, foreignDb, knockDb, wrongStartS, hiddenFrames, 0, 0);
+  }
 }

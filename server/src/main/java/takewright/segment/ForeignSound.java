@@ -1,6 +1,8 @@
 package takewright.segment;
 
+import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.List;
 import takewright.dsp.Decibels;
 import takewright.dsp.Selection;
 import takewright.segment.room.BandSpectrum;
@@ -88,6 +90,9 @@ final class ForeignSound {
 
   private static final double HOLDS_DB = 1;
 
+  /** A note dies away from where its partials fall below this share of their usual power. */
+  private static final float BODY = 0.03f;
+
   /**
    * Partials that lie lower behind a column than before it by this, in dB, beyond what they fall
    * all along, have been let go; those that fall by {@link #STAYS_DB} or less have not. The end of
@@ -150,17 +155,26 @@ final class ForeignSound {
    * @param hertz its pitch
    * @param first index of its first column among those taken in
    * @param end index behind its last
+   * @param heard index behind the last in which it is heard to fade
    * @param wrongStartS as in {@link Blemishes}
    * @param hiddenFrames as in {@link Blemishes}
+   * @param lateS as in {@link Blemishes}
    */
   Blemishes judge(
-      double hertz, int first, int end, Room room, double wrongStartS, long hiddenFrames) {
+      double hertz,
+      int first,
+      int end,
+      int heard,
+      Room room,
+      double wrongStartS,
+      long hiddenFrames,
+      double lateS) {
     begin = first;
     int n = Math.min(count, end) - first;
     if (hertz <= 0 || n <= 2 * ATTACK) {
-      return new Blemishes(0, 0, 0, wrongStartS, hiddenFrames);
+      return new Blemishes(0, 0, 0, wrongStartS, hiddenFrames, lateS, 0);
     }
-    float[] excess = together(hertz, n, room);
+    float[] excess = together(levels(hertz, n, room), n);
     double[] partials = partials(hertz, n);
     float[] holds = holding(partials, n);
     float[] goesOn = goingOn(partials, n);
@@ -175,7 +189,9 @@ final class ForeignSound {
     }
     double seconds = Math.min(1, n * columnS);
     double knock = knocks.sharpest(firstColumn + first, excess, ATTACK, n - 2);
-    return new Blemishes(sum / seconds, most, knock, wrongStartS, hiddenFrames);
+    int faded = Math.max(n, Math.min(count, heard) - first);
+    double behind = TailSound.risesDbS(levels(hertz, faded, room), bodyEnd(hertz, faded), columnS);
+    return new Blemishes(sum / seconds, most, knock, wrongStartS, hiddenFrames, lateS, behind);
   }
 
   private static double unrest(float[] excess, int n) {
@@ -184,24 +200,50 @@ final class ForeignSound {
     return Math.max(MIN_UNREST_DB, Math.min(MAX_UNREST_DB, UNREST * usual));
   }
 
-  /** The most that three neighbouring bands have in excess together, in dB by column. */
-  private float[] together(double hertz, int n, Room room) {
-    float[] most = new float[n];
-    float[] beforeLast = null;
-    float[] last = null;
+  /** Levels between the partials, band by band, in dB by column. */
+  private List<float[]> levels(double hertz, int n, Room room) {
+    List<float[]> levels = new ArrayList<>();
     double highest = Math.min(BandSpectrum.HIGHEST_PARTIAL_HZ, bins * bands.binHz());
     for (double low = LOWEST_HZ; low * WIDTH <= highest; low *= WIDTH) {
       float[] level = between(hertz, low, low * WIDTH, n, room);
       if (level != null) {
-        float[] excess = excess(level);
-        for (int i = 0; beforeLast != null && i < n; i++) {
-          most[i] = Math.max(most[i], Math.min(excess[i], Math.min(last[i], beforeLast[i])));
-        }
-        beforeLast = last;
-        last = excess;
+        levels.add(level);
       }
     }
+    return levels;
+  }
+
+  /** The most that three neighbouring bands have in excess together, in dB by column. */
+  private float[] together(List<float[]> levels, int n) {
+    float[] most = new float[n];
+    float[] beforeLast = null;
+    float[] last = null;
+    for (float[] level : levels) {
+      float[] excess = excess(level);
+      for (int i = 0; beforeLast != null && i < n; i++) {
+        most[i] = Math.max(most[i], Math.min(excess[i], Math.min(last[i], beforeLast[i])));
+      }
+      beforeLast = last;
+      last = excess;
+    }
     return most;
+  }
+
+  /** The column behind the last in which the partials are nearly as loud as they usually are. */
+  private int bodyEnd(double hertz, int n) {
+    float[] sum = new float[n];
+    for (int h = 1; h <= STRONGEST && (h + 0.5) * hertz < bins * bands.binHz(); h++) {
+      float[] level = partial(h * hertz, n);
+      for (int i = 0; i < n; i++) {
+        sum[i] += (float) Decibels.toPower(level[i]);
+      }
+    }
+    float usual = Selection.find(sum.clone(), n, n / 2);
+    int end = n;
+    while (end > 0 && sum[end - 1] < BODY * usual) {
+      end--;
+    }
+    return end;
   }
 
   /**

@@ -140,16 +140,19 @@ final class RegionFacts {
         o.levelDbfs(),
         pitch == null || kind != Kind.PITCHED
             ? Blemishes.NONE
-            : blemishes(o, pitch, onset, end - heard),
+            : blemishes(o, pitch, onset, heard, end),
         guess);
   }
 
-  private Blemishes blemishes(OpenRegion o, Pitch pitch, long onset, long hiddenFrames) {
-    double first = (double) o.heard(tone.power()).otherStart(pitch.frequencyHz()) / sampleRate;
+  private Blemishes blemishes(OpenRegion o, Pitch pitch, long onset, long heard, long end) {
+    PitchTrack track = o.heard(tone.power());
+    double first = (double) track.otherStart(pitch.frequencyHz()) / sampleRate;
+    double late = (double) track.lateStart(pitch.frequencyHz()) / sampleRate;
     // What was heard of the room before the note is none of it.
     int from = (int) Math.max(0, onset / hop - o.seenColumn);
     int to = (int) (o.lastColumn - o.seenColumn + 1);
-    return foreign.judge(pitch.frequencyHz(), from, to, room, first, hiddenFrames);
+    int until = (int) (heard / hop - o.seenColumn);
+    return foreign.judge(pitch.frequencyHz(), from, to, until, room, first, end - heard, late);
   }
 
   /** Whether the pitch of what the take holds may change all along. */

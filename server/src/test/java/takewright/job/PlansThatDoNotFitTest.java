@@ -45,6 +45,7 @@ class PlansThatDoNotFitTest {
     job = new Job(folder);
     take("ten.wav", 55, 64);
     take("gaps.wav", 57, 60);
+    take("half.wav", 55, 60);
   }
 
   /** The notes from one to another, each twice soft and twice loud. */
@@ -91,7 +92,7 @@ class PlansThatDoNotFitTest {
       value = {
         "octave | C3 | G3..E4 | [p, f] | 2 | [note, dynamic, rr] | 2 | `middle_c` may not be right:"
             + " everything sounds 12 semitones below the sheet (40 of 40 sounds of ten.wav); set"
-            + " middle_c: C4, with which it would fit",
+            + " middle_c: C4 or write notes: G2..E3, either of which would fit",
         "octaves | C4 | G1..E2 | [p, f] | 2 | [note, dynamic, rr] | 6 | `notes` may not be right:"
             + " everything sounds 24 semitones above the sheet (40 of 40 sounds of ten.wav); write"
             + " notes: G3..E4, which would fit",
@@ -173,6 +174,26 @@ class PlansThatDoNotFitTest {
     BuildResult built = build("right-now", right, false);
     assertEquals(0, built.missing());
     assertEquals(120, built.samples());
+  }
+
+  /** Of one take only a part was played: that is missing, and the octave is still one line. */
+  @Test
+  void aTakePlayedInPartLeavesTheOctaveOneLine() throws IOException {
+    String wrong =
+        HEAD.formatted("C3")
+            + TAKE.formatted("G3..E4", "[p, f]", 2, USUAL_ORDER)
+            + TAKE.formatted("G3..E4", "[p, f]", 2, USUAL_ORDER).replace("n: a", "n: b")
+            + TAKE.formatted("G3..E4", "[p, f]", 2, USUAL_ORDER)
+                .replace("n: a", "n: c")
+                .replace("ten.wav", "half.wav");
+    SheetException doubted = assertThrows(SheetException.class, () -> build("part", wrong, false));
+    assertEquals(
+        "part.yaml:2: `middle_c` may not be right: everything sounds 12 semitones below the sheet (40"
+            + " of 40 sounds of ten.wav); set middle_c: C4, with which it would fit, or build it as"
+            + " it is with `as_written`",
+        doubted.getMessage());
+    BuildResult built = build("part-right", wrong.replace("C3\n", "C4\n"), false);
+    assertEquals(16, built.missing(), "D flat to E, twice at two dynamics");
   }
 
   /**

@@ -217,7 +217,7 @@ class LoopsOfRecordingsTest {
     }
     assertEquals(List.of(), pulsing);
     assertEquals(List.of(), otherVibrato);
-    assertTrue(swinging >= 10, swinging + " notes with a vibrato");
+    assertTrue(swinging >= 8, swinging + " notes with a vibrato");
   }
 
   private static float[] held(float[] x, Loop loop, int rate) {

@@ -4,6 +4,7 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.IOException;
+import java.util.Arrays;
 import java.util.List;
 import java.util.SplittableRandom;
 import org.junit.jupiter.api.Test;
@@ -160,5 +161,38 @@ class BlemishesTest {
     }
     assertEquals(0.55, heard(note).wrongStartS(), 0.15);
     assertEquals(0, heard(right).wrongStartS());
+  }
+
+  /** A page is turned as the note dies away. */
+  @Test
+  void whatSetsInBehindANoteIsHeard() throws IOException {
+    float[] clean = blown(247, 3);
+    float[] turned = Arrays.copyOf(clean, (int) (4.2 * RATE));
+    SplittableRandom random = new SplittableRandom(5);
+    int from = (int) (2.97 * RATE);
+    for (int i = from; i < turned.length; i++) {
+      double part = (double) (i - from) / (turned.length - from);
+      turned[i] += (float) (0.06 * Math.sin(Math.PI * part) * (random.nextDouble() - 0.5));
+    }
+    assertTrue(heard(turned).behindDbS() > 2, heard(turned).toString());
+    assertTrue(heard(clean).behindDbS() < 0.5, heard(clean).toString());
+  }
+
+  /** A word glides; the note stands. */
+  @Test
+  void whatLeadsIntoANoteIsHeard() throws IOException {
+    float[] clean = blown(247, 3);
+    float[] led = new float[(int) (3.6 * RATE)];
+    double phase = 0;
+    for (int i = 0; i < 0.58 * RATE; i++) {
+      double part = i / (0.58 * RATE);
+      phase += 2 * Math.PI * (130 + 60 * part) / RATE;
+      for (int k = 1; k <= 12; k++) {
+        led[i] += (float) (0.05 / k * Math.sin(Math.PI * part) * Math.sin(k * phase));
+      }
+    }
+    System.arraycopy(clean, 0, led, (int) (0.6 * RATE), clean.length);
+    assertTrue(heard(led).lateS() > 0.45, heard(led).toString());
+    assertTrue(heard(clean).lateS() < 0.15, heard(clean).toString());
   }
 }

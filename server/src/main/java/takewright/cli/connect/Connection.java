@@ -91,7 +91,7 @@ public final class Connection {
       TakewrightServer own = TakewrightServer.startInProcess();
       ManagedChannel channel =
           InProcessChannelBuilder.forName(own.address()).directExecutor().build();
-      return new OpenConnection(channel, channel, own, 1);
+      return new OpenConnection(channel, channel, null, own, 1);
     }
     Servers servers = new Servers(server, tokenFiles);
     servers.find();
@@ -129,15 +129,16 @@ public final class Connection {
   }
 
   private OpenConnection session(Servers servers) throws IOException {
-    ManagedChannel channel =
-        NettyChannelBuilder.forTarget(servers.target(), credentials(servers))
-            .defaultServiceConfig(Servers.serviceConfig())
-            // A machine that is switched off sends nothing: it counts as gone after half a minute.
-            .keepAliveTime(20, TimeUnit.SECONDS)
-            .keepAliveTimeout(10, TimeUnit.SECONDS)
-            .build();
-    return new OpenConnection(
-        ClientInterceptors.intercept(channel, authorised(servers)), channel, null, servers.count());
+    NetworkChannel network =
+        new NetworkChannel(
+            NettyChannelBuilder.forTarget(servers.target(), credentials(servers))
+                .defaultServiceConfig(Servers.serviceConfig())
+                // A machine that is switched off sends nothing: it counts as gone after half a
+                // minute.
+                .keepAliveTime(20, TimeUnit.SECONDS)
+                .keepAliveTimeout(10, TimeUnit.SECONDS));
+    Channel authorised = ClientInterceptors.intercept(network.channel(), authorised(servers));
+    return new OpenConnection(authorised, network.channel(), network, null, servers.count());
   }
 
   private ChannelCredentials credentials(Servers servers) throws IOException {
@@ -177,6 +178,10 @@ public final class Connection {
   public static final class OpenConnection implements Closeable {
     private final Channel channel;
     private final ManagedChannel underlying;
+
+    /** Null without a network. */
+    private final NetworkChannel network;
+
     private final TakewrightServer own;
     private final int servers;
 
@@ -184,9 +189,14 @@ public final class Connection {
     private final Thread interrupted = new Thread(this::stop);
 
     private OpenConnection(
-        Channel channel, ManagedChannel underlying, TakewrightServer own, int servers) {
+        Channel channel,
+        ManagedChannel underlying,
+        NetworkChannel network,
+        TakewrightServer own,
+        int servers) {
       this.channel = channel;
       this.underlying = underlying;
+      this.network = network;
       this.own = own;
       this.servers = servers;
       if (own != null) {
@@ -227,6 +237,9 @@ public final class Connection {
     @Override
     public void close() throws IOException {
       underlying.shutdownNow();
+      if (network != null) {
+        network.close();
+      }
       if (own != null) {
         own.close();
         try {

@@ -1,6 +1,5 @@
 package takewright.cli.connect;
 
-import io.grpc.ManagedChannel;
 import io.grpc.Metadata;
 import io.grpc.StatusRuntimeException;
 import io.grpc.netty.shaded.io.grpc.netty.NettyChannelBuilder;
@@ -87,18 +86,17 @@ final class RunningService {
   }
 
   private static boolean suits(int port, List<Path> files) {
-    ManagedChannel channel =
+    NettyChannelBuilder builder =
         NettyChannelBuilder.forAddress(ServerSettings.DEFAULT_HOST, port)
             .usePlaintext()
-            .proxyDetector(address -> null)
-            .build();
-    try {
+            .proxyDetector(address -> null);
+    try (NetworkChannel network = new NetworkChannel(builder)) {
       Metadata headers = new Metadata();
       headers.put(
           Metadata.Key.of("authorization", Metadata.ASCII_STRING_MARSHALLER),
           "Bearer " + Files.readString(ServerSettings.defaultTokenFile(port)).strip());
       GetServerInfoResponse info =
-          ServerServiceGrpc.newBlockingStub(channel)
+          ServerServiceGrpc.newBlockingStub(network.channel())
               .withInterceptors(MetadataUtils.newAttachHeadersInterceptor(headers))
               .withDeadlineAfter(ANSWER_MS, TimeUnit.MILLISECONDS)
               .getServerInfo(GetServerInfoRequest.getDefaultInstance());
@@ -106,8 +104,6 @@ final class RunningService {
           && files.stream().allMatch(file -> isGranted(file, info.getGrantedFoldersList()));
     } catch (StatusRuntimeException | IOException e) {
       return false; // It uses TLS, is of another user, or is no such service.
-    } finally {
-      channel.shutdownNow();
     }
   }
 

@@ -202,6 +202,11 @@ final class GainEstimator {
     return noteSeen;
   }
 
+  /** Power over noise power of the frame that the gains are for. */
+  float[] ratios() {
+    return history.ratio(LATENCY);
+  }
+
   /** Whether a note was plain to see in the last frame. */
   boolean isInNote() {
     return plainFrames > 0;

@@ -5,6 +5,7 @@ import java.util.Arrays;
 import takewright.audio.AudioSource;
 import takewright.denoise.band.StftSize;
 import takewright.denoise.band.ThirdOctaves;
+import takewright.denoise.hum.ToneTracker;
 import takewright.denoise.room.LevelFollower;
 import takewright.denoise.room.NoiseProfile;
 import takewright.denoise.room.RoomLevel;
@@ -13,8 +14,9 @@ import takewright.dsp.Decibels;
 import takewright.dsp.Fft;
 
 /**
- * Audio with its noise taken out as it is read: short-time spectra are weighed and added up again,
- * under a Hann window both ways. It reads ahead by about 0.7 s.
+ * Audio with its noise taken out as it is read: short-time spectra are freed of the tones of
+ * machines, weighed and added up again, under a Hann window both ways. It reads ahead by about 0.7
+ * s.
  *
  * <p>Between the room and a note's start the two are faded over, see {@link AttackFinder}.
  */
@@ -48,6 +50,7 @@ public final class SpectralSuppressor extends CleaningStage {
   private final float[] pieceWindow;
   private final float[] pieceSum;
   private final RoomLevel room;
+  private final ToneTracker tones;
   private final GainEstimator estimator;
   private final AttackFinder attacks;
   private final AttackDetail detail;
@@ -104,6 +107,7 @@ public final class SpectralSuppressor extends CleaningStage {
     pieceSum = new float[hop];
     ThirdOctaves bands = new ThirdOctaves(bins);
     room = new RoomLevel(profile, bands, channels);
+    tones = new ToneTracker(profile.tonesHz(), source.sampleRate(), size, hop, channels);
     estimator = new GainEstimator(bins, floor, profile.spreadFactors(), bands, 1);
     attacks = new AttackFinder(source.sampleRate(), bins, profile.spreadFactors(), bands);
     detail =
@@ -207,6 +211,7 @@ public final class SpectralSuppressor extends CleaningStage {
       fft.forward(y);
       addRatios(y, room.expected(), ratio);
     }
+    tones.add(spectrum, room.expected());
     room.hear(ratio);
     if (pushed < LevelFollower.LATENCY) {
       return;
@@ -295,6 +300,10 @@ public final class SpectralSuppressor extends CleaningStage {
   /** Adds the frame up that the gains have just been found for. */
   private void synthesise(Fft fft) {
     long frame = pushed - LATENCY;
+    if (sounds) {
+      float[][] spectrum = spectra[(int) (frame % spectra.length)];
+      tones.subtract(LATENCY, spectrum, estimator.ratios(), gains, floor);
+    }
     for (int c = 0; c < channels; c++) {
       float[] sum = output[c];
       if (sounds) {

@@ -14,6 +14,9 @@ final class LineProjection {
   private final int first;
   private final float[] weights = new float[2 * REACH];
 
+  /** What a weight has to be multiplied by to give the line's own spectrum. */
+  private final float toSpectrum;
+
   /** The result of {@link #of}. */
   double re;
 
@@ -26,6 +29,7 @@ final class LineProjection {
    */
   LineProjection(int size, double bin) {
     first = (int) Math.floor(bin) - REACH + 1;
+    toSpectrum = 3f * size * size / 32;
     for (int i = 0; i < weights.length; i++) {
       int k = first + i;
       double sign = (k & 1) == 0 ? 1 : -1;
@@ -57,6 +61,28 @@ final class LineProjection {
       int k = first + i;
       re += weights[i] * packed[2 * k];
       im += weights[i] * packed[2 * k + 1];
+    }
+  }
+
+  /** End of the bins that hold the line, exclusive. */
+  int end() {
+    return first + weights.length;
+  }
+
+  /** Power that a line of amplitude 1 has in one of these bins. */
+  double share(int bin) {
+    double w = toSpectrum * weights[bin - first];
+    return w * w;
+  }
+
+  /** Takes a line of this amplitude and phase out of a packed spectrum. */
+  void subtract(float[] packed, double lineRe, double lineIm) {
+    float x = (float) (toSpectrum * lineRe);
+    float y = (float) (toSpectrum * lineIm);
+    for (int i = Math.max(0, 1 - first); i < weights.length; i++) {
+      int k = first + i;
+      packed[2 * k] -= weights[i] * x;
+      packed[2 * k + 1] -= weights[i] * y;
     }
   }
 

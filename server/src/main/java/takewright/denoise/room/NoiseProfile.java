@@ -27,6 +27,7 @@ public final class NoiseProfile {
   private final float[] power;
   private final double levelDbfs;
   private final Hum hum;
+  private final double[] tonesHz;
   private final boolean rumble;
   private final RoomTrack track;
   private final float[] heardAs;
@@ -43,6 +44,7 @@ public final class NoiseProfile {
       float[] power,
       double levelDbfs,
       Hum hum,
+      double[] tonesHz,
       boolean rumble,
       RoomTrack track,
       float[] heardAs,
@@ -52,6 +54,7 @@ public final class NoiseProfile {
     this.power = power;
     this.levelDbfs = levelDbfs;
     this.hum = hum;
+    this.tonesHz = tonesHz;
     this.rumble = rumble;
     this.track = track;
     this.heardAs = heardAs;
@@ -67,6 +70,7 @@ public final class NoiseProfile {
         new float[bins],
         Double.NEGATIVE_INFINITY,
         null,
+        new double[0],
         false,
         RoomTrack.steady(sampleRate, new float[bands]),
         new float[bands],
@@ -135,6 +139,7 @@ public final class NoiseProfile {
         power,
         levelDbfs,
         hum,
+        tonesHz,
         rumble,
         track.from(frame),
         heardAs,
@@ -159,6 +164,11 @@ public final class NoiseProfile {
   /** The hum that was found in the room tone; null if there is none. */
   public Hum hum() {
     return hum;
+  }
+
+  /** Frequencies of the tones of machines in the room, the strongest first, in hertz. */
+  public double[] tonesHz() {
+    return tonesHz.clone();
   }
 
   /** Fundamental of the mains hum in the room tone, in hertz; 0 if none was found. */

@@ -10,6 +10,7 @@ import takewright.denoise.band.ThirdOctaves;
 import takewright.denoise.hum.Hum;
 import takewright.denoise.hum.HumFinder;
 import takewright.denoise.hum.HumRemover;
+import takewright.denoise.hum.ToneFinder;
 import takewright.denoise.room.RoomLearner.KeptAudio;
 import takewright.denoise.stage.RumbleFilter;
 import takewright.dsp.Decibels;
@@ -100,7 +101,8 @@ final class RoomMeasurement {
     float[] offset = new float[bands.count()];
     SpreadFactors factors = measureSpread(power, offset);
     double levelDbfs = Decibels.fromPower(meanSquare(power));
-    Hum hum = new HumFinder(sampleRate, size, humPositions(stretches), humFrames).find();
+    long[] positions = humPositions(stretches);
+    Hum hum = new HumFinder(sampleRate, size, positions, humFrames).find();
     if (hum != null && hum.levelDbfs() > levelDbfs + 1) {
       // Louder than all of the room together: a note that rings on at a multiple.
       hum = null;
@@ -108,6 +110,7 @@ final class RoomMeasurement {
     if (hum != null) {
       takeOut(hum, power);
     }
+    double[] tonesHz = new ToneFinder(sampleRate, size, positions, humFrames).find();
     boolean rumble = rumbles(power);
     if (rumble) {
       for (int k = 0; k < bins; k++) {
@@ -116,7 +119,7 @@ final class RoomMeasurement {
       }
     }
     return new NoiseProfile(
-        sampleRate, true, power, levelDbfs, hum, rumble, track, offset, factors);
+        sampleRate, true, power, levelDbfs, hum, tonesHz, rumble, track, offset, factors);
   }
 
   /** Takes the power spectra of frames as far apart as those of the noise reduction. */

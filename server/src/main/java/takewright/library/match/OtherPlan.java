@@ -95,13 +95,22 @@ public record OtherPlan(Difference difference, Take take, Take fits, Shift shift
               line,
               "middle_c",
               "may not be right: " + octave.evidence,
-              "set middle_c: C" + middleC + ", with which it would fit"));
+              "set middle_c: C"
+                  + middleC
+                  // Of one take alone, nobody can tell which of the two was meant.
+                  + (pitched > 1
+                      ? ", with which it would fit"
+                      : " or write notes: "
+                          + words(octave.fits.notes(), names)
+                          + ", either of which would fit")));
       names = new NoteNames(middleC, names.flats(), names.sharpSign());
     }
     for (OtherPlan plan : plans) {
-      int explained = octave != null && plan.shift != null ? octave.shift.semitones : 0;
-      if (plan.shift == null || plan.shift.semitones != explained) {
-        problems.add(plan.problem(names, explained));
+      int explained = octave == null ? 0 : octave.shift.semitones;
+      boolean isExplained =
+          plan.shift == null ? plan.isPartOf(explained) : plan.shift.semitones == explained;
+      if (!isExplained) {
+        problems.add(plan.problem(names, plan.shift == null ? 0 : explained));
       }
     }
     return problems;
@@ -112,16 +121,26 @@ public record OtherPlan(Difference difference, Take take, Take fits, Shift shift
     List<OtherPlan> shifted = plans.stream().filter(plan -> plan.shift != null).toList();
     List<OtherPlan> whole =
         shifted.stream().filter(plan -> plan.shift.semitones % 12 == 0).toList();
-    if (shifted.size() != pitched || whole.size() <= pitched / 2) {
+    if (whole.isEmpty()) {
       return null;
     }
     OtherPlan first = whole.get(0);
+    long partly = plans.stream().filter(plan -> plan.isPartOf(first.shift.semitones)).count();
+    if (shifted.size() + partly != pitched || whole.size() + partly <= pitched / 2) {
+      return null;
+    }
     int middleC = names.middleC() - first.shift.semitones / 12;
     boolean isShared =
         middleC >= LOWEST_MIDDLE_C
             && middleC <= HIGHEST_MIDDLE_C
             && shifted.stream().allMatch(plan -> plan.shift.octaves() == first.shift.semitones);
     return isShared ? first : null;
+  }
+
+  /** Whether a take holds some of the sheet's notes, moved by so many semitones, and no others. */
+  private boolean isPartOf(int semitones) {
+    return difference == Difference.NOTES
+        && fits.notes().stream().allMatch(midi -> take.notes().contains(midi - semitones));
   }
 
   /** The same as a build says it that stops for them: one line with all that is to be changed. */

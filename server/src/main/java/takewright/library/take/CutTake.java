@@ -4,6 +4,7 @@ import java.io.IOException;
 import java.nio.file.NoSuchFileException;
 import java.util.ArrayList;
 import java.util.HashMap;
+import java.util.IdentityHashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
@@ -226,12 +227,19 @@ public record CutTake(
     return IntStream.range(0, regions.size()).filter(this::isKept).mapToObj(this::kept).toList();
   }
 
-  /**
-   * The regions that are kept although they are far longer or shorter than those around them; they
-   * are told apart by identity.
-   */
-  public Set<Region> oddLengths() {
-    return OddLengths.of(kept());
+  /** What is wrong with the regions that are kept, beside the others; told apart by identity. */
+  public Map<Region, Set<Flag>> besideOthers() {
+    List<KeptRegion> kept = kept();
+    Map<Region, Set<Flag>> flags = new IdentityHashMap<>();
+    OddLengths.of(kept).forEach(region -> flags.put(region, Flags.of(Flag.ODD_LENGTH)));
+    ForeignParts.of(regions, kept)
+        .forEach(
+            region ->
+                flags.merge(
+                    region,
+                    Flags.of(Flag.DISTURBED),
+                    (before, more) -> Flags.with(before, Flag.DISTURBED)));
+    return flags;
   }
 
   /** The room of each microphone; null if nobody was silent. */

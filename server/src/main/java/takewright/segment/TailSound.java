@@ -1,0 +1,64 @@
+package takewright.segment;
+
+import java.util.List;
+
+/**
+ * Hears what sets in while a note dies away: a word, a page, a chair. All that belongs to the note
+ * sinks there, so that whatever rises in several bands together is something else.
+ */
+final class TailSound {
+  /** A rise is counted beyond this, in dB: the unrest of rooms and of what is left of the note. */
+  private static final float UNREST_DB = 6;
+
+  /** And no further than this, in dB. */
+  private static final float MOST_DB = 30;
+
+  /** Columns that the level before a rise is a mean of. */
+  private static final int SMOOTH = 4;
+
+  private TailSound() {}
+
+  /**
+   * How much rises behind a note, in dB times seconds; 0 where all of it sinks.
+   *
+   * @param levels of neighbouring bands, in dB by column
+   * @param from column from which on the note dies away
+   */
+  static double risesDbS(List<float[]> levels, int from, double columnS) {
+    if (levels.size() < 3) {
+      return 0;
+    }
+    int n = levels.get(0).length;
+    float[] most = new float[n];
+    float[] beforeLast = null;
+    float[] last = null;
+    for (float[] level : levels) {
+      float[] rise = rises(level, from);
+      for (int i = from; beforeLast != null && i < n; i++) {
+        most[i] = Math.max(most[i], Math.min(rise[i], Math.min(last[i], beforeLast[i])));
+      }
+      beforeLast = last;
+      last = rise;
+    }
+    double sum = 0;
+    for (int i = from; i < n; i++) {
+      sum += Math.max(0, Math.min(MOST_DB, most[i]) - UNREST_DB) * columnS;
+    }
+    return sum;
+  }
+
+  /** How far each column lies over the least that was there before it, in dB. */
+  private static float[] rises(float[] level, int from) {
+    float[] rises = new float[level.length];
+    float least = Float.POSITIVE_INFINITY;
+    float sum = 0;
+    for (int i = from; i < level.length; i++) {
+      sum += level[i] - (i - from >= SMOOTH ? level[i - SMOOTH] : 0);
+      rises[i] = Math.max(0, level[i] - least);
+      if (i - from >= SMOOTH - 1) {
+        least = Math.min(least, sum / SMOOTH);
+      }
+    }
+    return rises;
+  }
+}

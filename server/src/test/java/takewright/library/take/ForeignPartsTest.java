@@ -1,0 +1,119 @@
+package takewright.library.take;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+
+import java.io.IOException;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Set;
+import org.junit.jupiter.api.Test;
+import takewright.diagnosis.Flag;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
+import takewright.segment.Blemishes;
+import takewright.segment.Region;
+import takewright.sheet.Take;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.decision.Correction;
+import takewright.sheet.read.SheetReader;
+
+/** Notes of which a part is something else, by what was measured of them. */
+class ForeignPartsTest {
+  private static final int RATE = 48_000;
+
+  private final List<Region> regions = new ArrayList<>();
+  private final List<KeptRegion> kept = new ArrayList<>();
+  private final Take take;
+  private long at;
+
+  ForeignPartsTest() throws IOException {
+    take =
+        SheetReader.read(
+                Path.of("/nowhere/session.yaml"),
+                "library: Invented\ntakes: [{file: take.wav, articulation: a, notes: C4..C5}]\n")
+            .takes()
+            .get(0);
+  }
+
+  private void played(int midi, Blemishes blemishes) {
+    Pitch pitch = Pitch.of(440 * Math.pow(2, (midi - 69) / 12.0), 440, 1);
+    add(pitch, Set.of(), blemishes);
+    kept.add(
+        new KeptRegion(
+            take,
+            regions.get(regions.size() - 1),
+            new Cell(0, "a", midi, "mf", 1),
+            Correction.NONE));
+    at += RATE;
+  }
+
+  private void add(Pitch pitch, Set<Flag> flags, Blemishes blemishes) {
+    long end = at + 2 * RATE;
+    boolean isRejected = !flags.isEmpty();
+    regions.add(
+        new Region(
+            at, at, end, Kind.PITCHED, pitch, 1, isRejected, flags, -10, -18, blemishes, null));
+    at = end;
+  }
+
+  private static Blemishes beside(double dbS, double db) {
+    return new Blemishes(dbS, db, 0, 0, 0);
+  }
+
+  private static Blemishes edges(double lateS, double behindDbS) {
+    return new Blemishes(0, 0, 0, 0, 0, lateS, behindDbS);
+  }
+
+  /** The notes that are found, as MIDI note numbers. */
+  private List<Integer> found() {
+    Set<Region> found = ForeignParts.of(regions, kept);
+    return kept.stream()
+        .filter(one -> found.contains(one.region()))
+        .map(one -> one.cell().midi())
+        .toList();
+  }
+
+  @Test
+  void aWordBeforeOrBehindANoteIsFoundByTheNoteAlone() {
+    played(60, edges(0.5, 0));
+    played(61, edges(0.4, 1.9));
+    played(62, edges(0, 2.5));
+    assertEquals(List.of(60, 62), found());
+  }
+
+  @Test
+  void moreBesideANoteThanBesideThoseAroundItIsFound() {
+    for (int midi = 60; midi < 66; midi++) {
+      played(midi, beside(midi == 62 ? 1.2 : midi == 65 ? 0.9 : 0.1, 16));
+    }
+    assertEquals(List.of(62, 65), found());
+  }
+
+  /** Notes of a bow have much beside them, all of them. */
+  @Test
+  void whatAllHaveIsTheInstruments() {
+    for (int midi = 60; midi < 66; midi++) {
+      played(midi, beside(midi == 62 ? 5 : 3, 16));
+    }
+    assertEquals(List.of(), found());
+  }
+
+  @Test
+  void littleBesideANoteIsNothing() {
+    for (int midi = 60; midi < 66; midi++) {
+      played(midi, midi == 62 ? beside(0.7, 30) : midi == 64 ? beside(3, 13) : beside(0, 0));
+    }
+    assertEquals(List.of(), found());
+  }
+
+  @Test
+  void aNoteThatAWordBreaksOffIsFound() {
+    played(60, Blemishes.NONE);
+    at -= RATE;
+    add(null, Set.of(Flag.TALK), Blemishes.NONE);
+    played(61, Blemishes.NONE);
+    add(null, Set.of(Flag.TALK), Blemishes.NONE); // a second later
+    assertEquals(List.of(60), found());
+  }
+}
