@@ -85,7 +85,8 @@ public enum Flag {
       Stage.MATCH,
       63,
       "something else is heard in it for a while, like a scratch, a knock or a voice",
-      "listen to it, and play it again while the player is there"),
+      "listen to it: move its start or end if that leaves it out, or play it again while the player"
+          + " is there"),
   UNSURE(
       Stage.MATCH,
       66,

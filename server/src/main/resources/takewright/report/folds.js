@@ -3,9 +3,15 @@
 'use strict';
 
 const Folds = (() => {
-  /** A flag is systematic if this many notes of an articulation have it, and this share of them. */
+  /** A flag is systematic if this many notes of an articulation have it, and this share of them, */
   const MANY = 4;
   const SHARE = 1 / 3;
+
+  /** Flags of less weight than this need no share: many of them are decided together. */
+  const SERIOUS = 40;
+
+  /** So many notes side by side that were not played are a part of the range. */
+  const RANGE = 3;
 
   const counted = (n, all) => (n === all ? `all ${n}` : `${n} of ${all}`);
 
@@ -18,10 +24,28 @@ const Folds = (() => {
     { least: 2, of: (r) => (r.midi !== null && r.dynamic ? [r.midi, r.dynamic] : null), said: (r, what) => `${r.note} ${r.dynamic} is missing in all round robins of ${what}` },
   ];
 
+  /** Rows for parts of a range of which nothing was played. */
+  function ranges(articulation, of, left, out) {
+    const notes = [...groupBy(of.filter((note) => note.row.midi !== null), (note) => note.row.midi).values()].sort((a, b) => a[0].row.midi - b[0].row.midi);
+    const isGone = (cells) => cells.every((note) => left.get(note.key)?.note.status === 'missing');
+    for (let from = 0, to; from < notes.length; from = to) {
+      to = from + 1;
+      if (!isGone(notes[from])) continue;
+      while (to < notes.length && isGone(notes[to])) to++;
+      if (to - from < RANGE) continue;
+      const items = notes.slice(from, to).flat().map((note) => left.get(note.key));
+      items.forEach((item) => left.delete(item.note.key));
+      const what = to - from === notes.length ? `All of ${articulation} is missing` : `${notes[from][0].row.note} to ${notes[to - 1][0].row.note} are missing altogether in ${articulation}`;
+      out.push(fold(`missing ${articulation} from ${notes[from][0].row.midi}`, { flag: 'missing', kind: 'missing', weight: 100,
+        todo: `Play them while the player is there, or correct "notes" in ${Takewright.library.sheet} if no more were meant.`, text: `${what}: ${plural(items.length, 'cell')}.` }, items));
+    }
+  }
+
   /** Rows for missing cells that belong together; takes their items out of `left`. */
   function missing(left, out) {
     const cells = groupBy(Notes.all().filter(Notes.isCell), (note) => note.row.articulation);
     for (const [articulation, of] of cells) {
+      ranges(articulation, of, left, out);
       for (const { least, of: shared, said } of TOGETHER) {
         const groups = groupBy(of.filter((note) => shared(note.row)), (note) => shared(note.row).join(' '));
         if (groups.size < 2) continue; // of one value alone nothing is said
@@ -43,8 +67,8 @@ const Folds = (() => {
       const having = of.map((note) => left.get(note.key)).filter(Boolean);
       const kinds = groupBy(having.flatMap((item) => item.reasons.map((reason) => ({ item, reason }))), (pair) => pair.reason.flag);
       for (const [flag, pairs] of kinds) {
-        if (pairs.length < MANY || pairs.length < SHARE * of.length) continue;
         const { reason } = pairs[0];
+        if (pairs.length < MANY || (reason.weight >= SERIOUS && pairs.length < SHARE * of.length)) continue;
         const clause = FLAGS[flag] ? `${FLAGS[flag].meaning}.`.replaceAll('`', '"') : reason.text;
         out.push(fold(`${flag} ${articulation}`, { ...reason, text: `${counted(pairs.length, of.length)} notes of ${articulation}, of each: ${clause}` },
           pairs.map(({ item, reason: own }) => ({ note: item.note, reasons: [own], weight: own.weight }))));

@@ -91,8 +91,9 @@ const Sample = (() => {
     const redraw = () => {
       const open = Reasons.open(note);
       const entry = Decisions.of(note);
-      reasons.hidden = !open.length && !entry;
-      reasons.replaceChildren(...open.map((r) => h('li', {}, h('b', {}, note.layers.length > 1 && r.layers.length < note.layers.length ? `${r.layers.join(', ')}: ` : '', r.text), ` ${r.todo}`)),
+      const isLeft = note.isRegion && note.status !== 'kept';
+      reasons.hidden = !open.length && !entry && !isLeft;
+      reasons.replaceChildren(...(isLeft ? [h('li', {}, h('b', {}, `${Reasons.leftOut(row)}.`))] : []), ...open.map((r) => h('li', {}, h('b', {}, note.layers.length > 1 && r.layers.length < note.layers.length ? `${r.layers.join(', ')}: ` : '', r.text), ` ${r.todo}`)),
         ...(entry ? [h('li', { class: 'decided' }, `✓ ${Decisions.words(entry) || entry.why}`)] : []));
       decide.redraw();
     };

@@ -176,6 +176,42 @@ class DecidingTest {
     browser.until("none", () -> browser.all(".item").isEmpty());
   }
 
+  /** Changes what the page has heard of the build. */
+  private void found(String change) {
+    browser.run(
+        change
+            + "Takewright.library.rows = [...Takewright.library.rows];"
+            + "Notes.gather(Takewright.library.rows);"
+            + " document.querySelector('main > section').redraw()");
+  }
+
+  /** A player who stopped half way up. */
+  @Test
+  void aPartOfTheRangeThatWasNotPlayedStandsInOneRow() {
+    found(
+        "for (const r of Takewright.library.rows) if (r.midi >= 62 && r.status !== 'rejected')"
+            + " { r.status = 'missing'; r.start_s = null; r.file = ''; r.flags = []; }");
+    browser.until(
+        "one row", () -> browser.text("#item-0").contains("D4 to E4 are missing altogether in"));
+    String row = browser.text("#item-0");
+    assertTrue(row.contains("6 cells."), row);
+    assertTrue(row.contains("correct \"notes\" in sheet.yaml if no more were meant"), row);
+  }
+
+  /** Four of fourteen are no habit, but small matters are still decided together. */
+  @Test
+  void smallMattersOfManyNotesStandInOneRow() {
+    String four =
+        "const kept = Takewright.library.rows.filter((r) => r.status === 'kept');"
+            + "for (const r of kept) r.flags = []; for (const r of kept.slice(0, 4))";
+    found(four + " r.flags = ['disturbed'];");
+    browser.until("rows of their own", () -> browser.text(".attention").contains("a voice"));
+    assertTrue(browser.all(".item[aria-expanded]").isEmpty());
+    found(four + " r.flags = ['loop_fair'];");
+    browser.until("a fold", () -> !browser.all(".item[aria-expanded='false']").isEmpty());
+    assertTrue(browser.text(".item[aria-expanded]").contains("4 of 14 notes of"));
+  }
+
   @Test
   void whatManyNotesShareStandsInOneRow() {
     // The same flag on five of the kept notes, as a session without a loop would have.

@@ -154,6 +154,7 @@ class EditorTest {
   @Test
   void attemptsAtANoteAreHeardInStep() {
     IndexRow retake = open(CellStatus.RETAKE);
+    assertTrue(browser.text(".reasons").startsWith("Played again later"), "why it was left out");
     List<WebElement> others = browser.all(".compare [data-sound^='other-']");
     assertTrue(others.size() >= 1, "the kept attempt is beside it");
     browser.find("#play-before").click();
