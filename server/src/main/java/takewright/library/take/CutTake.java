@@ -170,7 +170,9 @@ public record CutTake(
     Matching matching = TakeAlignment.match(corrections.regions(), named, cells, elsewhere, rate);
     List<CellName> settled = corrections.drop(named, cells, matching);
     if (settled != null) {
-      matching = TakeAlignment.match(corrections.regions(), settled, cells, elsewhere, rate);
+      matching =
+          TakeAlignment.matchAgain(
+              corrections.regions(), settled, cells, elsewhere, matching, rate);
     }
     corrections.addByCell(cells, matching);
     List<Region> regions = corrections.regions();
