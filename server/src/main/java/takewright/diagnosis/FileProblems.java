@@ -43,6 +43,9 @@ public final class FileProblems {
     if (failure instanceof NotDirectoryException) {
       return problem(Reason.INPUT_INVALID, file, "is not a folder", "give the path of a folder");
     }
+    if (isTooLong(failure)) {
+      return problem(Reason.INPUT_INVALID, file, "is too long a name", "choose a shorter one");
+    }
     if (failure instanceof FileSystemException known) {
       String why = known.getReason() == null ? "cannot be used" : known.getReason();
       return problem(Reason.NOT_NOW, file, why, "check the file and its folder");
@@ -55,6 +58,12 @@ public final class FileProblems {
     boolean isWhole = reason == Reason.DISK_FULL || reason == Reason.AUDIO_UNREADABLE;
     String subject = place == null && !isWhole ? "a file " : "";
     return new Problem(reason, "", place, subject + what, remedy);
+  }
+
+  /** As of a full disk, the words are those of POSIX. */
+  private static boolean isTooLong(IOException failure) {
+    return failure instanceof FileSystemException known
+        && String.valueOf(known.getReason()).toLowerCase(Locale.ROOT).contains("name too long");
   }
 
   /** The JDK has no exception of its own for it; the words are those of POSIX and Windows. */

@@ -27,6 +27,10 @@ public enum Reason {
   IN_USE,
   /** It cannot be done in the state that things are in. */
   NOT_NOW,
+  /** No pitch can be heard in it, and one is needed. */
+  NO_PITCH,
+  /** Its service ended while it ran; it can go on. */
+  INTERRUPTED,
   /** The caller stopped it. */
   CANCELLED,
   /** The other side took too long to send or to read. */

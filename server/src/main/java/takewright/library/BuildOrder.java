@@ -70,6 +70,16 @@ public record BuildOrder(
   }
 
   /**
+   * Refuses an output folder that holds takes.
+   *
+   * @throws takewright.diagnosis.FileProblemException if one of the takes lies in it
+   * @throws IOException if the sheet or a take cannot be read
+   */
+  public void requireOwnFolder() throws IOException {
+    BuildChecks.requireNoTakesIn(out, SheetReader.read(sheet).reached(reach));
+  }
+
+  /**
    * Reads the sheet and the decisions.
    *
    * @throws SheetException if one of them cannot be understood

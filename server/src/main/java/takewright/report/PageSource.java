@@ -5,6 +5,7 @@ import java.util.HashMap;
 import java.util.Map;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
+import java.util.function.DoubleConsumer;
 import takewright.library.BuildProgress;
 import takewright.library.folder.IndexRow;
 
@@ -15,17 +16,24 @@ import takewright.library.folder.IndexRow;
 public final class PageSource {
   /** Draws all pictures of a page. */
   interface PageDrawing {
-    void draw(Consumer<BuildProgress> progress, BooleanSupplier cancelled) throws IOException;
+    /**
+     * @param share told the share that is drawn, before {@code progress}
+     */
+    void draw(DoubleConsumer share, Consumer<BuildProgress> progress, BooleanSupplier cancelled)
+        throws IOException;
   }
 
   private final SamplePictures pictures;
   private final PageDrawing drawing;
   private final Map<String, IndexRow> regions = new HashMap<>();
-  private volatile boolean isDrawn;
+  private final int count;
+  private volatile int left;
 
   PageSource(Report.Pictures pictures, PageDrawing drawing) {
     this.pictures = pictures.source();
     this.drawing = drawing;
+    count = pictures.drawn().size();
+    left = count;
     for (IndexRow row : pictures.rows()) {
       String script = this.pictures.script(row);
       if (!script.isEmpty()) {
@@ -44,10 +52,16 @@ public final class PageSource {
    * @throws IOException if a take or a sample cannot be read, or a picture not be written
    */
   public void draw(Consumer<BuildProgress> progress, BooleanSupplier cancelled) throws IOException {
-    if (!isDrawn) {
-      drawing.draw(progress, cancelled);
-      isDrawn = true;
+    if (left > 0) {
+      drawing.draw(
+          share -> left = (int) Math.ceil(count * (1 - share) - 1e-6), progress, cancelled);
+      left = 0;
     }
+  }
+
+  /** Pictures, with their sounds, that are still to be drawn. */
+  public int left() {
+    return left;
   }
 
   /**

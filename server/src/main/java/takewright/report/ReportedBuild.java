@@ -9,6 +9,7 @@ import java.util.Map;
 import java.util.concurrent.ConcurrentHashMap;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
+import java.util.function.DoubleConsumer;
 import takewright.denoise.room.NoiseProfile;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
@@ -137,7 +138,8 @@ public final class ReportedBuild implements BuildListener {
               new HeardTakes(takes, rooms),
               result.changes(),
               result.warnings());
-      PageSource page = new PageSource(pictures, (told, stopped) -> draw(pictures, told, stopped));
+      PageSource page =
+          new PageSource(pictures, (share, told, stopped) -> draw(pictures, share, told, stopped));
       if (isDrawn) {
         page.draw(progress, cancelled);
       }
@@ -164,9 +166,17 @@ public final class ReportedBuild implements BuildListener {
   }
 
   private void draw(
-      Report.Pictures pictures, Consumer<BuildProgress> told, BooleanSupplier cancelled)
+      Report.Pictures pictures,
+      DoubleConsumer share,
+      Consumer<BuildProgress> told,
+      BooleanSupplier cancelled)
       throws IOException {
-    pictures.draw(share -> drawn(share, told), cancelled);
+    pictures.draw(
+        now -> {
+          share.accept(now);
+          drawn(now, told);
+        },
+        cancelled);
     drawn(1, told);
   }
 

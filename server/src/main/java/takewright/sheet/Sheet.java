@@ -4,6 +4,7 @@ import java.io.IOException;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
+import takewright.diagnosis.ProblemException;
 import takewright.name.NameFacts;
 import takewright.name.NamingStyle;
 import takewright.sheet.cell.Cell;
@@ -55,15 +56,19 @@ public record Sheet(
     List<Layer> reachedLayers = new ArrayList<>();
     for (Layer layer : layers) {
       reachedLayers.add(
-          layer.impulse() == null ? layer : layer.playedIn(reach.of(layer.impulse())));
+          layer.impulse() == null
+              ? layer
+              : layer.playedIn(reached(reach, layer.impulse(), layer.line(), "impulse")));
     }
     List<MapTemplate> templates = new ArrayList<>();
     for (MapTemplate template : map.templates()) {
-      templates.add(new MapTemplate(template.line(), reach.of(template.file()), template.out()));
+      Path named = reached(reach, template.file(), template.line(), "file");
+      templates.add(new MapTemplate(template.line(), named, template.out()));
     }
     List<Take> reachedTakes = new ArrayList<>();
     for (Take take : takes) {
-      reachedTakes.add(take.reached(reach));
+      String key = take.files().size() > 1 ? "files" : "file";
+      reachedTakes.add(take.reached(named -> reached(reach, named, take.line(), key)));
     }
     return new Sheet(
         file,
@@ -76,6 +81,15 @@ public record Sheet(
         reachedLayers,
         new MapRules(map.keys(), map.dls(), templates),
         reachedTakes);
+  }
+
+  /** What may not be reached is wrong where the sheet names it. */
+  private Path reached(Reach reach, Path named, int line, String key) throws IOException {
+    try {
+      return reach.of(named);
+    } catch (ProblemException e) {
+      throw new SheetException(file, SheetProblem.error(line, e.problem().of(key)));
+    }
   }
 
   /** The cells of all takes, take after take. */

@@ -31,11 +31,13 @@ import takewright.audio.WavChunks;
 import takewright.audio.write.WavWriter;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Problem;
+import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 import takewright.library.BuildProgress;
 import takewright.library.BuildResult;
 import takewright.library.BuildStep;
 import takewright.library.folder.Changes;
+import takewright.report.ReportedBuild;
 import takewright.service.access.GrantedFolders;
 import takewright.service.build.BuildCalls;
 import takewright.service.build.BuildJobs;
@@ -60,6 +62,7 @@ import takewright.v1.ListBuildsResponse;
 import takewright.v1.RenameSamplesRequest;
 import takewright.v1.ResumeBuildRequest;
 import takewright.v1.Severity;
+import takewright.v1.SheetProblem;
 import takewright.v1.StartBuildRequest;
 import takewright.v1.WatchBuildRequest;
 import takewright.v1.WatchBuildResponse;
@@ -210,13 +213,23 @@ class LibraryServiceTest {
     WavWriter.write(root.resolve("outside.wav"), Calls.note(48_000, 220), 24, WavChunks.NONE);
     builder = (b, p, c, a, s) -> result(b.out());
     String text = SHEET.replace("sustain.wav", "../outside.wav");
-    Calls.refused(Status.Code.PERMISSION_DENIED, () -> check(text), "outside.wav", "--allow");
-    Calls.refused(Status.Code.PERMISSION_DENIED, this::build, "outside.wav", "--allow");
+    SheetProblem take = check(text).getProblems(0);
+    assertEquals(Severity.SEVERITY_ERROR, take.getSeverity());
+    assertEquals(
+        1 + (int) text.lines().takeWhile(l -> !l.contains("outside")).count(), take.getLine());
+    assertTrue(take.getMessage().startsWith("`file` lies outside"), take.getMessage());
+    Calls.refused(
+        Status.Code.PERMISSION_DENIED,
+        this::build,
+        "sheet.yaml:",
+        "`file`",
+        "outside.wav",
+        "--allow");
     assertEquals(BuildState.BUILD_STATE_FAILED, newest().getState());
     Files.writeString(root.resolve("secret.mustache"), "{{secret");
     String template =
         SHEET + "map: {templates: [{file: ../secret.mustache, out: secret.txt}]}" + "\n";
-    Calls.refused(Status.Code.PERMISSION_DENIED, () -> check(template), "secret.mustache");
+    assertTrue(check(template).getProblems(0).getMessage().contains("secret.mustache"));
     Calls.refused(Status.Code.PERMISSION_DENIED, this::build, "secret.mustache", "--allow");
   }
 
@@ -330,9 +343,12 @@ class LibraryServiceTest {
     assertEquals(cutOff, builds.get(0).getBuildId());
     assertEquals(BuildState.BUILD_STATE_FAILED, builds.get(0).getState());
     assertTrue(builds.get(0).getError().contains("ResumeBuild"), builds.get(0).getError());
-    assertEquals("STOPPING", builds.get(0).getErrorReason());
+    assertEquals("INTERRUPTED", builds.get(0).getErrorReason());
+    // Retries, which UNAVAILABLE would ask for, change nothing.
     Calls.refused(
-        Status.Code.UNAVAILABLE, () -> watch(builds.get(0)).next(), "the build has failed: ");
+        Status.Code.FAILED_PRECONDITION,
+        () -> watch(builds.get(0)).next(),
+        "was cut off by the end of its service; call ResumeBuild");
     assertEquals(7, watch(builds.get(1)).next().getResult().getSamples());
     ListBuildsResponse older =
         stub.listBuilds(ListBuildsRequest.newBuilder().setPageToken(cutOff).build());
@@ -341,6 +357,86 @@ class LibraryServiceTest {
     builder = (b, p, c, a, s) -> result(b.out());
     stub.resumeBuild(ResumeBuildRequest.newBuilder().setBuildId(cutOff).build());
     assertEquals(7, watch(builds.get(0)).next().getResult().getSamples());
+  }
+
+  @Test
+  void aBuildThatAnOrderlyStopCutsOffIsInterruptedAfterwards() throws Exception {
+    CountDownLatch running = new CountDownLatch(1);
+    builder =
+        (b, p, c, a, s) -> {
+          running.countDown();
+          for (int i = 0; i < 1000 && !c.getAsBoolean(); i++) {
+            sleep();
+          }
+          throw new CancellationException();
+        };
+    Build cutOff = start(request());
+    assertTrue(running.await(10, TimeUnit.SECONDS));
+    builds.stopWithService();
+    Calls.refused(Status.Code.UNAVAILABLE, () -> watch(cutOff).next(), "the service is stopping");
+    stop();
+    serve();
+    assertEquals("INTERRUPTED", get(cutOff.getBuildId()).getErrorReason());
+    Calls.refused(Status.Code.FAILED_PRECONDITION, () -> watch(cutOff).next(), "call ResumeBuild");
+  }
+
+  /** The result comes before the pictures; a service that is stopped then leaves some for later. */
+  @Test
+  void picturesThatAStopLeftAreDrawnByResuming() throws Exception {
+    builder =
+        (b, p, c, a, s) -> {
+          var result = ReportedBuild.runUndrawn(b, p, c, a, s);
+          builds.stopWithService();
+          return result;
+        };
+    Build stopped = start(request());
+    assertTrue(watch(stopped).hasNext());
+    workers.close();
+    assertEquals(1, get(stopped.getBuildId()).getPicturesLeft());
+    stop();
+    serve();
+    assertEquals(1, get(stopped.getBuildId()).getPicturesLeft(), "after a restart too");
+    Path pictures = folder.resolve("out/report/pictures");
+    assertEquals(0, pictures.toFile().list().length);
+
+    builder = ReportedBuild::runUndrawn;
+    ResumeBuildRequest resume =
+        ResumeBuildRequest.newBuilder().setBuildId(stopped.getBuildId()).build();
+    stub.resumeBuild(resume);
+    List<WatchBuildResponse> answers = new ArrayList<>();
+    watch(stopped).forEachRemaining(answers::add);
+    assertEquals(1, answers.get(answers.size() - 1).getResult().getSamplesReused());
+    while (get(stopped.getBuildId()).getPicturesLeft() > 0) {
+      sleep();
+    }
+    assertEquals(1, pictures.toFile().list().length);
+    Calls.refused(Status.Code.FAILED_PRECONDITION, () -> stub.resumeBuild(resume), "is done");
+  }
+
+  @Test
+  void aBuildThatIsDoneHasProgressToMatchAndAResumedOneIsTheNewest() {
+    builder =
+        (b, p, c, a, s) -> {
+          p.accept(new BuildProgress(BuildStep.WRITE, "sustain.wav", 0.9, 5, 9));
+          throw new ProblemException(Reason.DISK_FULL, "", "the disk is full", "free some space");
+        };
+    Build failed = start(request());
+    Calls.refused(Status.Code.RESOURCE_EXHAUSTED, () -> watch(failed).forEachRemaining(w -> {}));
+    builder =
+        (b, p, c, a, s) -> {
+          p.accept(new BuildProgress(BuildStep.WRITE, "sustain.wav", 0.9, 5, 9));
+          return result(b.out());
+        };
+    build();
+    takewright.v1.BuildProgress done = newest().getProgress();
+    assertEquals(7, done.getSamplesDone());
+    assertEquals(7, done.getSamplesTotal());
+    assertEquals(1, done.getDone());
+    stub.resumeBuild(ResumeBuildRequest.newBuilder().setBuildId(failed.getBuildId()).build());
+    watch(failed).forEachRemaining(answer -> {});
+    List<Build> list = stub.listBuilds(ListBuildsRequest.getDefaultInstance()).getBuildsList();
+    assertEquals(failed.getBuildId(), list.get(0).getBuildId());
+    assertEquals(2, list.size());
   }
 
   private static void copy(Path from, Path to) throws IOException {
@@ -466,6 +562,16 @@ class LibraryServiceTest {
         Status.Code.NOT_FOUND,
         () -> start(request().toBuilder().setSheetFile(folder.resolve("x").toString()).build()),
         "sheet_file");
+    Calls.refused(
+        Status.Code.INVALID_ARGUMENT,
+        () -> start(request().toBuilder().setOutputFolder(folder.toString()).build()),
+        "`output_folder`",
+        "is the folder that the take sustain.wav is in");
+    Calls.refused(
+        Status.Code.INVALID_ARGUMENT,
+        () -> start(request().toBuilder().setOutputFolder(folder + "/" + "x".repeat(300)).build()),
+        "`output_folder`",
+        "too long");
     assertEquals(0, stub.listBuilds(ListBuildsRequest.getDefaultInstance()).getBuildsCount());
   }
 

@@ -1,6 +1,7 @@
 package takewright.service.access;
 
 import java.io.IOException;
+import java.nio.file.FileSystemException;
 import java.nio.file.Files;
 import java.nio.file.InvalidPathException;
 import java.nio.file.NoSuchFileException;
@@ -137,7 +138,7 @@ public final class GrantedFolders {
 
   /** The real path of a file that the sheet names, which must be granted like the sheet itself. */
   public Path ofSheet(Path named) throws IOException {
-    return resolve("sheet_file", named.toAbsolutePath().toString());
+    return resolve("file", named.toAbsolutePath().toString());
   }
 
   private Path resolve(String field, String path) throws IOException {
@@ -155,7 +156,12 @@ public final class GrantedFolders {
       throw ProblemException.invalid(
           field, "is not an absolute path: " + path, "give an absolute path");
     }
-    Path real = real(field, given);
+    Path real;
+    try {
+      real = real(field, given);
+    } catch (FileSystemException e) {
+      throw new ProblemException(FileProblems.of(e).of(field), e);
+    }
     if (roots != null && roots.stream().noneMatch(real::startsWith)) {
       throw outside(field, path);
     }

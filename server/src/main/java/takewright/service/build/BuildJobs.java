@@ -2,19 +2,21 @@ package takewright.service.build;
 
 import java.io.IOException;
 import java.util.List;
-import java.util.concurrent.CancellationException;
 import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
 import org.slf4j.Logger;
 import org.slf4j.LoggerFactory;
+import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 import takewright.library.BuildOrder;
 import takewright.library.BuildProgress;
 import takewright.report.PageSource;
 import takewright.service.call.Site;
 import takewright.service.wire.Failures;
 import takewright.service.work.Priority;
+import takewright.sheet.SheetException;
 import takewright.v1.BuildChanges;
 import takewright.v1.BuildResult;
 import takewright.v1.BuildStep;
@@ -67,17 +69,37 @@ public final class BuildJobs {
 
   /** Starts a build. */
   public BuildRun start(StartBuildRequest request) throws IOException {
-    DecisionsFile.of(site.folders(), request);
+    requireOwnFolder(DecisionsFile.of(site.folders(), request).order());
     part(request);
     BuildRun run = builds.start(request);
     work(run);
     return run;
   }
 
-  /** Continues a build that has ended without its result. */
+  /** What else is wrong with the sheet or its takes is how the build ends. */
+  private static void requireOwnFolder(BuildOrder order) {
+    try {
+      order.requireOwnFolder();
+    } catch (IOException | ProblemException e) {
+      if (e instanceof FileProblemException takes && !(e instanceof SheetException)) {
+        throw new ProblemException(takes.problem().of("output_folder"), e);
+      }
+      LOG.debug("the build will fail: {}", e.toString());
+    }
+  }
+
+  /** Continues a build that has ended without its result, or whose page is not finished. */
   public BuildRun resume(String id) {
     BuildRun run = builds.get(id);
+    if (run.build().hasResult() && builds.hasSuccessor(run)) {
+      throw new ProblemException(
+          Reason.NOT_NOW,
+          "build_id",
+          "is done, and a later build has taken its folder: " + run.id(),
+          "start a new build");
+    }
     run.resume();
+    builds.renew(run);
     work(run);
     return run;
   }
@@ -116,7 +138,12 @@ public final class BuildJobs {
       run.fail(new ProblemException(Failures.of(e), e));
       return;
     }
-    draw(run);
+    // Unless a later build draws it anew.
+    run.draw(
+        () -> {
+          site.workers().scheduler().stepAside();
+          return run.isPageOutdated() || builds.hasSuccessor(run);
+        });
   }
 
   /** The part that a request asks for; null for the whole build. */
@@ -125,26 +152,6 @@ public final class BuildJobs {
         ? new takewright.library.BuildPart(
             request.getPart().getNumber(), request.getPart().getCount())
         : null;
-  }
-
-  /** Draws the page of a build that is done, unless a later one draws it anew. */
-  private void draw(BuildRun run) {
-    PageSource page = run.pageSource();
-    if (page == null) {
-      return;
-    }
-    try {
-      page.draw(
-          progress -> {},
-          () -> {
-            site.workers().scheduler().stepAside();
-            return run.isPageOutdated() || builds.hasSuccessor(run);
-          });
-    } catch (CancellationException e) {
-      // What is missing is drawn when it is looked at, or with the next build.
-    } catch (IOException | RuntimeException e) {
-      LOG.warn("the page of build {} is not finished: {}", run.id(), e.toString());
-    }
   }
 
   /** The page of a build, to be served. */

@@ -1,10 +1,15 @@
 package takewright.service.build;
 
 import com.google.protobuf.Timestamp;
+import java.io.IOException;
 import java.time.Instant;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.concurrent.CancellationException;
+import java.util.function.BooleanSupplier;
 import java.util.function.Consumer;
+import org.slf4j.Logger;
+import org.slf4j.LoggerFactory;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 import takewright.report.PageSource;
@@ -12,10 +17,13 @@ import takewright.v1.Build;
 import takewright.v1.BuildProgress;
 import takewright.v1.BuildResult;
 import takewright.v1.BuildState;
+import takewright.v1.BuildStep;
 import takewright.v1.StartBuildRequest;
 
 /** One build of a service: what was asked for, its state, and who watches it. */
 public final class BuildRun {
+  private static final Logger LOG = LoggerFactory.getLogger(BuildRun.class);
+
   /** Each watcher costs the build a message from time to time. */
   public static final int MAX_WATCHERS = 64;
 
@@ -33,7 +41,7 @@ public final class BuildRun {
 
   private final List<Watcher> watchers = new ArrayList<>();
   private final Consumer<BuildRun> changed;
-  private final long number;
+  private volatile long number;
   private final StartBuildRequest request;
   private Build build;
 
@@ -43,6 +51,9 @@ public final class BuildRun {
   private volatile Stop stop = Stop.NO;
 
   private volatile boolean isPageOutdated;
+
+  /** Whether pictures of its page are being drawn, or will be at once. */
+  private boolean isDrawing;
 
   private volatile PageSource pageSource;
 
@@ -64,6 +75,11 @@ public final class BuildRun {
 
   long number() {
     return number;
+  }
+
+  /** Its place among the builds, in the order in which they were started or resumed. */
+  void number(long renewed) {
+    number = renewed;
   }
 
   /** Its id. */
@@ -127,7 +143,7 @@ public final class BuildRun {
   /**
    * Starts it again.
    *
-   * @throws ProblemException NOT_NOW if it runs or is done
+   * @throws ProblemException NOT_NOW if it runs, or is done and so is its page
    */
   public void resume() {
     synchronized (this) {
@@ -138,11 +154,20 @@ public final class BuildRun {
             "is running: " + build.getBuildId(),
             stop == Stop.NO ? "cancel it first" : "wait until it has stopped");
       }
-      if (build.getState() == BuildState.BUILD_STATE_DONE) {
+      boolean isDone = build.getState() == BuildState.BUILD_STATE_DONE;
+      if (isDone && isDrawing) {
+        throw new ProblemException(
+            Reason.NOT_NOW,
+            "build_id",
+            "is done, and its pictures are being drawn: " + build.getBuildId(),
+            "wait until `pictures_left` is 0");
+      }
+      if (isDone && build.getPicturesLeft() == 0) {
         throw new ProblemException(
             Reason.NOT_NOW, "build_id", "is done: " + build.getBuildId(), "start a new build");
       }
       stop = Stop.NO;
+      isPageOutdated = false;
       failure = null;
       build =
           Build.newBuilder()
@@ -234,12 +259,52 @@ public final class BuildRun {
 
   /** It has ended successfully. */
   public void done(BuildResult result) {
+    PageSource page = pageSource;
+    int left = page == null ? 0 : page.left();
+    synchronized (this) {
+      isDrawing = left > 0;
+    }
     end(
         build().toBuilder()
             .setState(BuildState.BUILD_STATE_DONE)
-            .setProgress(build().getProgress().toBuilder().setDone(1))
+            .setProgress(
+                BuildProgress.newBuilder()
+                    .setStep(BuildStep.BUILD_STEP_REPORT)
+                    .setDone(1)
+                    .setSamplesDone(result.getSamples())
+                    .setSamplesTotal(result.getSamples()))
+            .setPicturesLeft(left)
             .setResult(result),
         null);
+  }
+
+  /**
+   * Draws what its page lacks.
+   *
+   * @param stopped whether to leave the rest, asked now and then
+   */
+  void draw(BooleanSupplier stopped) {
+    PageSource page = pageSource;
+    if (page == null) {
+      return;
+    }
+    try {
+      page.draw(progress -> picturesLeft(page.left(), true), stopped);
+    } catch (CancellationException e) {
+      // What is missing is drawn when it is looked at, or with the next build.
+    } catch (IOException | RuntimeException e) {
+      LOG.warn("the page of build {} is not finished: {}", id(), e.toString());
+    } finally {
+      picturesLeft(page.left(), false);
+      changed.accept(this);
+    }
+  }
+
+  private synchronized void picturesLeft(int left, boolean drawing) {
+    isDrawing = drawing;
+    if (build.hasResult()) {
+      build = build.toBuilder().setPicturesLeft(left).build();
+    }
   }
 
   /** It has ended with an error, or because it was asked to stop. */

@@ -47,13 +47,14 @@ public final class Builds {
 
   /** A build of an earlier service, which cannot run any more. */
   private static Build ended(Build build) {
-    if (build.getState() != BuildState.BUILD_STATE_RUNNING) {
+    if (build.getState() != BuildState.BUILD_STATE_RUNNING
+        && !build.getErrorReason().equals(Reason.STOPPING.name())) {
       return build;
     }
     return build.toBuilder()
         .setState(BuildState.BUILD_STATE_FAILED)
-        .setError("its service ended while it ran; " + BuildRun.GO_ON)
-        .setErrorReason(Reason.STOPPING.name())
+        .setError("it was cut off by the end of its service; " + BuildRun.GO_ON)
+        .setErrorReason(Reason.INTERRUPTED.name())
         .build();
   }
 
@@ -87,6 +88,13 @@ public final class Builds {
       runs.values().stream().filter(old -> !old.isRunning()).findFirst().ifPresent(this::forget);
     }
     return run;
+  }
+
+  /** Makes a build that goes on the newest, as its new start time says. */
+  synchronized void renew(BuildRun run) {
+    runs.remove(run.number());
+    run.number(++last);
+    runs.put(last, run);
   }
 
   private void forget(BuildRun run) {

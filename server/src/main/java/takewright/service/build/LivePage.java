@@ -190,7 +190,7 @@ final class LivePage {
       }
       tell(rebuilt.setSeconds((System.nanoTime() - beganNs) / 1e9).build());
       if (rebuilt.hasResult()) {
-        draw();
+        run.draw(this::isToStop);
       }
     }
   }
@@ -205,16 +205,6 @@ final class LivePage {
     BuildOrder order = isSaved ? decisions.orderOfSaved() : decisions.order();
     return builder.run(
         order, progress -> {}, cancelled, run.request().getAllSounds(), run::pageSource);
-  }
-
-  private void draw() {
-    try {
-      run.pageSource().draw(progress -> {}, this::isToStop);
-    } catch (CancellationException e) {
-      // What is missing is drawn when it is looked at, or with the next build.
-    } catch (IOException | RuntimeException e) {
-      LOG.warn("the page of build {} is not finished: {}", run.id(), e.toString());
-    }
   }
 
   private void tell(Rebuilt rebuilt) {

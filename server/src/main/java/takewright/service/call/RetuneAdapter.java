@@ -84,7 +84,7 @@ public final class RetuneAdapter
               config.getSteadyPitch());
       if (tuning.heard() == null) {
         throw new ProblemException(
-            Reason.NOT_NOW,
+            Reason.NO_PITCH,
             "config.input",
             "has no pitch that can be heard",
             "set `config.cents` to move it all the same");

@@ -138,7 +138,7 @@ public final class ErrorDetails {
       case NOT_GRANTED -> Status.Code.PERMISSION_DENIED;
       case TOKEN_WRONG -> Status.Code.UNAUTHENTICATED;
       case IN_USE -> Status.Code.ABORTED;
-      case NOT_NOW, PLAN_DOUBTED -> Status.Code.FAILED_PRECONDITION;
+      case NOT_NOW, NO_PITCH, INTERRUPTED, PLAN_DOUBTED -> Status.Code.FAILED_PRECONDITION;
       case CANCELLED -> Status.Code.CANCELLED;
       case TOO_SLOW -> Status.Code.DEADLINE_EXCEEDED;
       case OVERLOADED, MEMORY_FULL, TOO_MUCH, MESSAGE_TOO_LARGE, DISK_FULL ->

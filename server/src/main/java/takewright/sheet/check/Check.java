@@ -37,7 +37,8 @@ public final class Check {
   /**
    * The same.
    *
-   * @param reach where the files that the sheet names really are; what it refuses is thrown
+   * @param reach where the files that the sheet names really are; what it refuses is a problem of
+   *     the sheet
    */
   public static CheckReport apply(Path sheetFile, Sheet.Reach reach) {
     return apply(sheetFile, reach, Recording::open);
@@ -62,7 +63,13 @@ public final class Check {
     if (outcome.sheet() == null) {
       return new CheckReport(problems, 0, 0, 0);
     }
-    Sheet sheet = outcome.sheet().reached(reach);
+    Sheet sheet;
+    try {
+      sheet = outcome.sheet().reached(reach);
+    } catch (SheetException e) {
+      problems.add(SheetProblem.error(e.line(), e.problem().elsewhere()));
+      return new CheckReport(problems, 0, 0, 0);
+    }
     int cells = cells(sheet);
     if (outcome.problems().isEmpty()) {
       checkNames(sheet, outcome.nameLine());
