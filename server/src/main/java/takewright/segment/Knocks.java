@@ -29,9 +29,6 @@ final class Knocks {
   /** Its cut-off, as a share of half the lower rate. */
   private static final double CUTOFF = 0.9;
 
-  /** Longest note that is listened to, in seconds. */
-  private static final double LONGEST_S = 40;
-
   /** Order of the prediction: two for each partial of a violin's lowest notes below 4 kHz. */
   private static final int ORDER = 40;
 
@@ -60,7 +57,6 @@ final class Knocks {
   private final int every;
   private final float[] filter;
   private final float[] input;
-  private final int longest;
   private final float[] model = new float[2 * BLOCK];
   private final float[] shape = Windows.hann(2 * BLOCK);
   private final float[] beside = new float[REACH - GUARD];
@@ -77,7 +73,6 @@ final class Knocks {
     every = Math.max(1, (int) Math.round((double) columns.sampleRate() / RATE));
     filter = lowPass(FILTER * every, every);
     input = new float[columns.hop() + every + filter.length];
-    longest = (int) (LONGEST_S * columns.sampleRate() / every);
   }
 
   private static float[] lowPass(int taps, int every) {
@@ -101,17 +96,20 @@ final class Knocks {
     count = 0;
   }
 
-  /** Takes the samples of the next column in. */
+  /** Takes the samples of the next column in; a note has a bounded number of them. */
   void add(long column) {
     int hop = columns.hop();
-    if (count == 0) {
-      firstFrame = column * hop - hop / 2;
-      nextFrame = firstFrame;
+    long from = column * hop - hop / 2;
+    if (count == 0 || nextFrame < from) {
+      // What lies apart from the samples before cannot be predicted from them.
+      count = 0;
+      firstFrame = from;
+      nextFrame = from;
     }
     int half = filter.length / 2;
     columns.audio().copy(nextFrame - half, input, input.length);
-    long end = column * hop + hop / 2;
-    for (int at = 0; nextFrame < end && count < longest; at += every) {
+    long end = from + hop;
+    for (int at = 0; nextFrame < end; at += every) {
       float sum = 0;
       for (int k = 0; k < filter.length; k++) {
         sum += filter[k] * input[at + k];

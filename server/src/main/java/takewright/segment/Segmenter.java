@@ -275,6 +275,7 @@ final class Segmenter {
       // Nothing was heard in it, or it is shorter than a column.
       open = new OpenRegion(columns, column, column, Math.max(0, column * hop - hop), 0);
       open.onset = start;
+      facts.reset();
       if (column < columns.end()) {
         facts.add(open, column);
       }

@@ -75,6 +75,34 @@ class PlainOnsetsAndTailsTest {
   }
 
   /**
+   * A room that clicks, like rigging on a mast, clicks before a note as well. A stroke springs up
+   * from that, however short the pauses of the clicks are.
+   */
+  @Test
+  void whatClicksBeforeAStrokeIsNoneOfIt() throws IOException {
+    TakeBuilder take = new TakeBuilder(RATE, 83).pause(2.5);
+    for (int i = 0; i < 8; i++) {
+      take.sound("note", 0, plucked(330 * Math.pow(2, i / 4.0), 1.2, 1.2, i), -8, -66).pause();
+    }
+    Clip clip = take.build(-70);
+    for (int from = 0; from < take.length() - 384; from += 384) {
+      for (int i = 0; i < 24; i++) {
+        double fall = Math.exp(-i / 6.0) * Math.sin(0.5 * i);
+        clip.channel(0)[from + i] += (float) (0.01 * fall);
+      }
+    }
+    List<Region> kept = kept(clip);
+    assertEquals(8, kept.size());
+    double[] off = new double[8];
+    for (int i = 0; i < 8; i++) {
+      off[i] = 1000.0 * (kept.get(i).onset() - take.events().get(i).onset()) / RATE;
+    }
+    for (double late : off) {
+      assertTrue(late <= 1.5 && late >= -10, "ms late: " + Arrays.toString(off));
+    }
+  }
+
+  /**
    * By the project's bar (the tests' README): nothing that is above the room or within 60 dB of the
    * peak is cut off.
    */

@@ -1,12 +1,15 @@
 package takewright.denoise.hum;
 
+import java.util.Arrays;
+
 /**
  * Takes the tones of machines out of short-time spectra.
  *
  * <p>Each tone's amplitude and phase are followed from frame to frame, and its mean over half a
  * second each way is subtracted from the frame in the middle, turned as the tone turns. A frame in
- * which a note's partial holds the line is left out: there the tone goes on as it was before and
- * will be after. Only so much of it is subtracted as the frames agree on.
+ * which a note's partial holds the line is left out, unless nearly all are such: there the tone
+ * goes on as it was before and will be after. Only so much of it is subtracted as the frames agree
+ * on.
  */
 public final class ToneTracker {
   /** Frames each way that the mean is taken over. */
@@ -17,6 +20,12 @@ public final class ToneTracker {
 
   /** Beyond this many times its power in the room a line is held by a note's partial. */
   private static final double LOUDER = 3;
+
+  /** The same for a mean in which a partial beside the tone has averaged out. */
+  private static final double LOUDEST_MEAN = 2;
+
+  /** Below this share nothing of it is there: the audio is silent, or over. */
+  private static final double SOFTER = 0.05;
 
   /** The farthest that a tone strays from its mean frequency, in hertz. */
   private static final double FARTHEST_HZ = 0.8;
@@ -31,21 +40,32 @@ public final class ToneTracker {
   private final int[] bins;
   private final int channels;
 
-  /** Turn from frame to frame by tone, in radians, and the farthest off it. */
-  private final double[] turn;
+  /** Turn of each tone from frame to frame, and the farthest off it in radians. */
+  private final double[] turnRe;
 
+  private final double[] turnIm;
   private final double farthest;
 
   /** Squared amplitude of a tone over the power of its bin. */
   private final double amplitudePower;
 
   private final double[] kernel = new double[2 * REACH + 1];
+  private final double[] cosines = new double[2 * REACH + 1];
+  private final double[] sines = new double[2 * REACH + 1];
 
   /** Amplitudes by frame, tone and channel, turned back; a frame that is left out counts 0. */
   private final double[][][] re;
 
   private final double[][][] im;
   private final boolean[][] heard;
+
+  /** Power of each tone, all channels together, as the room is expected to be. */
+  private final double[][] expected;
+
+  /** How far each tone has turned, by frame. */
+  private final double[][] cosine;
+
+  private final double[][] sine;
   private final double[] lineRe;
   private final double[] lineIm;
   private long frame = -1;
@@ -60,12 +80,18 @@ public final class ToneTracker {
     int n = hz.length;
     lines = new LineProjection[n];
     bins = new int[n];
-    turn = new double[n];
+    turnRe = new double[n];
+    turnIm = new double[n];
+    cosine = new double[KEPT][n];
+    sine = new double[KEPT][n];
+    Arrays.fill(cosine[slot(0)], 1);
     for (int i = 0; i < n; i++) {
       double bin = hz[i] * size / sampleRate;
       lines[i] = new LineProjection(size, bin);
       bins[i] = (int) Math.round(bin);
-      turn[i] = 2 * Math.PI * hz[i] * hop / sampleRate;
+      double turn = 2 * Math.PI * hz[i] * hop / sampleRate;
+      turnRe[i] = Math.cos(turn);
+      turnIm[i] = Math.sin(turn);
     }
     // A tone of amplitude 1 peaks at a quarter of the samples under a Hann window.
     amplitudePower = 16.0 / size / size;
@@ -76,6 +102,7 @@ public final class ToneTracker {
     re = new double[KEPT][n][channels];
     im = new double[KEPT][n][channels];
     heard = new boolean[KEPT][n];
+    expected = new double[KEPT][n];
     lineRe = new double[channels];
     lineIm = new double[channels];
   }
@@ -88,27 +115,31 @@ public final class ToneTracker {
    *     all channels together
    */
   public void add(float[][] spectrum, float[] inverseNoise) {
+    int last = slot(0);
     frame++;
-    int slot = (int) frame & (KEPT - 1);
+    int slot = slot(0);
     for (int i = 0; i < lines.length; i++) {
-      double angle = -(turn[i] * frame % (2 * Math.PI));
-      double cos = Math.cos(angle);
-      double sin = Math.sin(angle);
+      double cos = cosine[last][i] * turnRe[i] - sine[last][i] * turnIm[i];
+      double sin = sine[last][i] * turnRe[i] + cosine[last][i] * turnIm[i];
+      cosine[slot][i] = cos;
+      sine[slot][i] = sin;
       double power = 0;
       for (int c = 0; c < channels; c++) {
         lines[i].of(spectrum[c]);
         double x = lines[i].re;
         double y = lines[i].im;
         power += x * x + y * y;
-        re[slot][i][c] = x * cos - y * sin;
-        im[slot][i][c] = x * sin + y * cos;
+        re[slot][i][c] = x * cos + y * sin;
+        im[slot][i][c] = y * cos - x * sin;
       }
-      heard[slot][i] = power < LOUDER * amplitudePower / inverseNoise[bins[i]];
+      expected[slot][i] = amplitudePower / inverseNoise[bins[i]];
+      heard[slot][i] = power < LOUDER * expected[slot][i] && power > SOFTER * expected[slot][i];
     }
   }
 
   /**
-   * Takes the tones out of a frame, and raises the gains where less noise is left.
+   * Takes the tones that are not at the floor out of a frame, and raises the gains where less noise
+   * is left.
    *
    * @param ago how many frames before the last
    * @param spectrum of that frame by channel, packed
@@ -117,13 +148,18 @@ public final class ToneTracker {
    */
   public void subtract(int ago, float[][] spectrum, float[] ratios, float[] gains, float floor) {
     for (int i = 0; i < lines.length; i++) {
-      double step = step(ago, i);
-      double angle = turn[i] * (frame - ago) % (2 * Math.PI);
-      double cos = Math.cos(angle);
-      double sin = Math.sin(angle);
+      if (!isOpen(lines[i], gains, floor)) {
+        continue;
+      }
+      fillTurns(step(ago, i));
+      double cos = cosine[slot(ago)][i];
+      double sin = sine[slot(ago)][i];
       double power = 0;
       for (int c = 0; c < channels; c++) {
-        estimate(ago, i, c, step);
+        estimate(ago, i, c);
+        if (meanRe == 0 && meanIm == 0) {
+          estimateBesidePartial(ago, i, c);
+        }
         lineRe[c] = meanRe * cos - meanIm * sin;
         lineIm[c] = meanRe * sin + meanIm * cos;
         power += meanRe * meanRe + meanIm * meanIm;
@@ -135,6 +171,16 @@ public final class ToneTracker {
         }
       }
     }
+  }
+
+  /** Whether more than the floor is let through where a line is. */
+  private static boolean isOpen(LineProjection line, float[] gains, float floor) {
+    for (int k = line.first(); k < line.end(); k++) {
+      if (gains[k] > floor) {
+        return true;
+      }
+    }
+    return false;
   }
 
   /** A Wiener gain for the noise with a line becomes the one for the noise without it. */
@@ -177,11 +223,23 @@ public final class ToneTracker {
     return Math.max(-farthest, Math.min(farthest, Math.atan2(sumIm, sumRe)));
   }
 
+  /** What turns each frame of a mean as the one in the middle. */
+  private void fillTurns(double step) {
+    for (int j = 0; j <= REACH; j++) {
+      double cos = Math.cos(step * j);
+      double sin = Math.sin(step * j);
+      cosines[REACH + j] = cos;
+      cosines[REACH - j] = cos;
+      sines[REACH + j] = sin;
+      sines[REACH - j] = -sin;
+    }
+  }
+
   private double meanRe;
   private double meanIm;
 
   /** The tone in a frame, as far as the frames around agree; 0 if nothing is known. */
-  private void estimate(int ago, int tone, int c, double step) {
+  private void estimate(int ago, int tone, int c) {
     double sumRe = 0;
     double sumIm = 0;
     double weights = 0;
@@ -194,8 +252,8 @@ public final class ToneTracker {
         continue;
       }
       double k = kernel[j + REACH];
-      double cos = Math.cos(step * j);
-      double sin = Math.sin(step * j);
+      double cos = cosines[j + REACH];
+      double sin = sines[j + REACH];
       double x = re[slot][tone][c];
       double y = im[slot][tone][c];
       sumRe += k * (x * cos + y * sin);
@@ -215,6 +273,43 @@ public final class ToneTracker {
     double share = Math.max(0, (agreed - byChance) / (1 - byChance)) / Math.max(agreed, 1e-9);
     meanRe = share * sumRe / weights;
     meanIm = share * sumIm / weights;
+  }
+
+  /**
+   * The same where a partial is heard with the tone in nearly every frame. A partial some hertz
+   * beside it turns otherwise, so it averages out, and so much of the mean is believed as its first
+   * and second half agree on. One on the tone itself shows by its power.
+   */
+  private void estimateBesidePartial(int ago, int tone, int c) {
+    double firstRe = 0;
+    double firstIm = 0;
+    double lastRe = 0;
+    double lastIm = 0;
+    double weights = 0;
+    for (int j = -REACH; j <= REACH; j++) {
+      int slot = slot(ago - j);
+      double cos = cosines[j + REACH];
+      double sin = sines[j + REACH];
+      double x = kernel[j + REACH] * (re[slot][tone][c] * cos + im[slot][tone][c] * sin);
+      double y = kernel[j + REACH] * (im[slot][tone][c] * cos - re[slot][tone][c] * sin);
+      double last = 0.5 + 0.5 * j / (REACH + 1);
+      firstRe += (1 - last) * x;
+      firstIm += (1 - last) * y;
+      lastRe += last * x;
+      lastIm += last * y;
+      weights += kernel[j + REACH] / 2;
+    }
+    double sumRe = firstRe + lastRe;
+    double sumIm = firstIm + lastIm;
+    double power = (sumRe * sumRe + sumIm * sumIm) / (4 * weights * weights);
+    if (power > LOUDEST_MEAN * expected[slot(ago)][tone] / channels || !(power > 0)) {
+      return;
+    }
+    double apartRe = (firstRe - lastRe) / weights;
+    double apartIm = (firstIm - lastIm) / weights;
+    double share = Math.max(0, 1 - (apartRe * apartRe + apartIm * apartIm) / power);
+    meanRe = share * sumRe / (2 * weights);
+    meanIm = share * sumIm / (2 * weights);
   }
 
   private int slot(int ago) {

@@ -76,8 +76,9 @@ final class Attempts {
 
   private static final double SHARPER_DB = 3;
 
-  private static final int REJECTED = 16;
-  private static final int BROKEN = 8;
+  private static final int REJECTED = 32;
+  private static final int BROKEN = 16;
+  private static final int INTERRUPTED = 8;
   private static final int WRONG = 4;
   private static final int DISTURBED = 2;
   private static final int UNSURE = 1;
@@ -166,7 +167,9 @@ final class Attempts {
     double min = Double.POSITIVE_INFINITY;
     double minKnock = Double.POSITIVE_INFINITY;
     for (int i : attempts) {
-      if (!regions.get(i).rejected() && !isClearlyDisturbed(regions.get(i).blemishes(), 0)) {
+      if (!regions.get(i).rejected()
+          && !isInterrupted(i)
+          && !isClearlyDisturbed(regions.get(i).blemishes(), 0)) {
         maxLength = Math.max(maxLength, length(regions.get(i)));
         maxDbfs = Math.max(maxDbfs, regions.get(i).levelDbfs());
         surest = Math.max(surest, sureness(regions.get(i)));
@@ -185,8 +188,9 @@ final class Attempts {
       flaws[i] =
           (region.rejected() ? REJECTED : 0)
               + (isBrokenOff(i, maxLength, maxDbfs) ? BROKEN : 0)
+              + (isInterrupted(i) ? INTERRUPTED : 0)
               + (isBegunWrong(region, interruptions.isContinued(i)) ? WRONG : 0)
-              + (isDisturbed(i, MORE * min + MIN_DB_S, minKnock) ? DISTURBED : 0)
+              + (isDisturbed(blemishes, MORE * min + MIN_DB_S, minKnock) ? DISTURBED : 0)
               + (sureness(region) < surest - LESS_SURE ? UNSURE : 0);
     }
   }
@@ -201,11 +205,12 @@ final class Attempts {
     return isContinued || region.blemishes().wrongStartS() >= WRONG_START_S;
   }
 
-  private boolean isDisturbed(int index, double maxDbS, double minKnockDb) {
-    Blemishes blemishes = regions.get(index).blemishes();
-    return blemishes.foreignDbS() > maxDbS
-        || isKnocked(blemishes, minKnockDb)
-        || interruptions.isBrokenInto(index, isPlayed(cellOf, index + 1));
+  private boolean isInterrupted(int index) {
+    return interruptions.isBrokenInto(index, isPlayed(cellOf, index + 1));
+  }
+
+  private static boolean isDisturbed(Blemishes blemishes, double maxDbS, double minKnockDb) {
+    return blemishes.foreignDbS() > maxDbS || isKnocked(blemishes, minKnockDb);
   }
 
   /**

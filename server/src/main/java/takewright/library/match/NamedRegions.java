@@ -2,6 +2,7 @@ package takewright.library.match;
 
 import java.util.Collections;
 import java.util.List;
+import java.util.Set;
 import takewright.sheet.cell.Cell;
 import takewright.sheet.cell.CellName;
 
@@ -13,6 +14,7 @@ import takewright.sheet.cell.CellName;
 final class NamedRegions {
   private final List<CellName> names;
   private final List<Cell> cells;
+  private final Set<Cell> closed;
 
   /** The only cell that a name leaves to each region, or {@link Matching#NO_CELL}. */
   private final int[] only;
@@ -22,8 +24,10 @@ final class NamedRegions {
 
   /**
    * @param names of each region, {@link CellName#ANY} where nothing is said
+   * @param closed cells that stay empty
    */
-  NamedRegions(List<CellName> names, List<Cell> cells) {
+  NamedRegions(List<CellName> names, List<Cell> cells, Set<Cell> closed) {
+    this.closed = closed;
     this.names = names;
     this.cells = cells;
     only = names.stream().mapToInt(this::only).toArray();
@@ -37,7 +41,7 @@ final class NamedRegions {
 
   /** A number of regions of which a person says nothing. */
   static NamedRegions none(int regions, List<Cell> cells) {
-    return new NamedRegions(Collections.nCopies(regions, CellName.ANY), cells);
+    return new NamedRegions(Collections.nCopies(regions, CellName.ANY), cells, Set.of());
   }
 
   private int only(CellName name) {
@@ -70,12 +74,16 @@ final class NamedRegions {
 
   /** Whether a region may be aligned with a cell. */
   boolean allows(int region, int cell) {
-    return only[region] < 0 && names.get(region).fits(cells.get(cell));
+    return only[region] < 0 && names.get(region).fits(cells.get(cell)) && !isClosed(cell);
   }
 
-  /** Whether a person gave a cell to a region. */
+  /** Whether a person gave a cell to a region, or it is closed: no other may have it. */
   boolean isGiven(int cell) {
-    return given[cell];
+    return given[cell] || isClosed(cell);
+  }
+
+  private boolean isClosed(int cell) {
+    return closed.contains(cells.get(cell));
   }
 
   /**

@@ -3,6 +3,7 @@ package takewright.library.match;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.Collections;
+import java.util.HashSet;
 import java.util.List;
 import java.util.Set;
 import takewright.diagnosis.Flag;
@@ -36,7 +37,7 @@ public final class TakeAlignment {
    * @param sampleRate of the take, in hertz
    */
   public static Matching match(List<Region> regions, List<Cell> cells, int sampleRate) {
-    return match(regions, unnamed(regions), cells, Set.of(), sampleRate, true);
+    return match(regions, unnamed(regions), cells, Set.of(), Set.of(), sampleRate, true);
   }
 
   /**
@@ -52,7 +53,25 @@ public final class TakeAlignment {
       List<Cell> cells,
       Set<Cell> elsewhere,
       int sampleRate) {
-    return match(regions, names, cells, elsewhere, sampleRate, true);
+    return match(regions, names, cells, elsewhere, Set.of(), sampleRate, true);
+  }
+
+  /**
+   * The same once more, after some of the regions have been dropped: others may fill the cells of
+   * those, and no further ones.
+   *
+   * @param before how the regions matched with them
+   */
+  public static Matching matchAgain(
+      List<Region> regions,
+      List<CellName> names,
+      List<Cell> cells,
+      Set<Cell> elsewhere,
+      Matching before,
+      int sampleRate) {
+    Set<Cell> closed = new HashSet<>();
+    before.missing().forEach(cell -> closed.add(cells.get(cell)));
+    return match(regions, names, cells, elsewhere, closed, sampleRate, true);
   }
 
   /**
@@ -61,7 +80,7 @@ public final class TakeAlignment {
    */
   public static Matching match(
       List<Region> regions, List<Cell> cells, int sampleRate, boolean isOver) {
-    return match(regions, unnamed(regions), cells, Set.of(), sampleRate, isOver);
+    return match(regions, unnamed(regions), cells, Set.of(), Set.of(), sampleRate, isOver);
   }
 
   private static List<CellName> unnamed(List<Region> regions) {
@@ -73,6 +92,7 @@ public final class TakeAlignment {
       List<CellName> names,
       List<Cell> cells,
       Set<Cell> elsewhere,
+      Set<Cell> closed,
       int sampleRate,
       boolean isOver) {
     List<Region> playable = new ArrayList<>();
@@ -85,7 +105,7 @@ public final class TakeAlignment {
         places.add(i);
       }
     }
-    NamedRegions named = new NamedRegions(places.stream().map(names::get).toList(), cells);
+    NamedRegions named = new NamedRegions(places.stream().map(names::get).toList(), cells, closed);
     AlignmentCosts costs = AlignmentCosts.of(playable, cells, elsewhere, named);
     CheapestPath path = CheapestPath.find(costs, playable.size(), cells.size(), isOver);
     for (int round = 0; round < ROUNDS; round++) {

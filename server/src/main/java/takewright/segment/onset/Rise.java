@@ -30,6 +30,20 @@ final class Rise {
   /** Dips shorter than this, in seconds, do not end the way back: half a period of low notes. */
   private static final double BRIDGE_S = 0.012;
 
+  /**
+   * A sound springs up where it rises by this much, as a power ratio (26 dB), within so long, in
+   * seconds, over what lies so far before it at most: a mallet's or a finger's stroke.
+   */
+  private static final double SPRINGS = 400;
+
+  private static final double SPRING_S = 0.003;
+  private static final double SPRING_BEFORE_S = 0.03;
+
+  /**
+   * The room before it reaches this share of that by itself, as a power ratio, if it is the room.
+   */
+  private static final double LIKE_ROOM = 0.5;
+
   /** So far below its most, as a power ratio, a sound is followed down step by step: 20 dB. */
   private static final double FOLLOWED = 0.01;
 
@@ -91,6 +105,10 @@ final class Rise {
   private final double max;
 
   private final double room;
+
+  /** The most that the room before reaches. */
+  private final double roomMax;
+
   private double limit;
   private final double seen;
   private final int anchor;
@@ -111,7 +129,7 @@ final class Rise {
     this.view = view;
     int mean = Math.max(1, (int) (view.meanS() * sampleRate));
     power = SlidingPower.of(heard, mean);
-    max = max(power, anchor);
+    max = max(power, anchor, power.length);
     int step = Math.max(1, mean / MEDIAN_OF);
     float[] before = everyOther(power, mean, quiet - mean, step);
     int middle = before.length / 2;
@@ -119,6 +137,7 @@ final class Rise {
     room = Math.max(1e-14, Selection.find(before, before.length, middle));
     double knocks = Selection.find(before, middle, before.length, high);
     double lowest = Math.max(room * view.rise(), knocks / EVEN);
+    roomMax = max(power, mean, quiet - mean);
     sign = firstSign((int) (Math.max(BRIDGE_S, view.meanS() / 2) * sampleRate), lowest, highest);
     seen = limit - room;
   }
@@ -179,9 +198,9 @@ final class Rise {
     return took() > SWELL_S * sampleRate;
   }
 
-  private static double max(double[] power, int from) {
+  private static double max(double[] power, int from, int to) {
     double max = 0;
-    for (int i = from; i < power.length; i++) {
+    for (int i = Math.max(0, from); i < Math.min(power.length, to); i++) {
       if (power[i] > max) {
         max = power[i];
       }
@@ -192,11 +211,13 @@ final class Rise {
   /**
    * From the anchor back, as long as the sound is there with no more than short dips. It is
    * followed down step by step: what the room does by itself and had fallen before it rises again,
-   * like a rail joint before a note, is none of its attack.
+   * like a rail joint before a note, is none of its attack. Nor is anything before a sound that
+   * springs up from the room.
    */
-  private int firstSign(int bridge, double lowest, double highest) {
+  private int firstSign(int longest, double lowest, double highest) {
     limit = Math.max(lowest, max * FOLLOWED);
-    int first = before(anchor, bridge);
+    int first = before(anchor, longest);
+    int bridge = springsUp(first) ? spring() : longest;
     while (limit > lowest) {
       double higher = limit;
       limit = Math.max(lowest, limit / STEP);
@@ -212,6 +233,17 @@ final class Rise {
       first = further;
     }
     return first;
+  }
+
+  /** Whether a sound rises from what the room does by itself to near its most at once. */
+  private boolean springsUp(int first) {
+    int apart = spring() + (int) ((view.meanS() + view.filterS()) * sampleRate);
+    double before = max(power, first - (int) (SPRING_BEFORE_S * sampleRate) - apart, first - apart);
+    return max(power, first, first + apart) > SPRINGS * before && before * LIKE_ROOM < roomMax;
+  }
+
+  private int spring() {
+    return (int) (SPRING_S * sampleRate);
   }
 
   private int before(int from, int bridge) {

@@ -259,6 +259,22 @@ class AttemptsTest {
     assertEquals(CellStatus.EXTRA, matching.statuses().get(3));
   }
 
+  /** A word is worse than what a bow does, and the note that it is in is no longer for it. */
+  @Test
+  void aNoteThatAWordBreaksIntoGivesWayToARestlessAndToAShortOne() {
+    for (double seconds : new double[] {1.2, 0.3}) {
+      regions.clear();
+      played(60, seconds, Blemishes.NONE).played(61, seconds, new Blemishes(0.4, 8, 0, 0, 0));
+      add(61, 1.3, Blemishes.NONE, Flag.RINGS_ON);
+      add(TALK, 2, Blemishes.NONE, Flag.TALK);
+      at += RATE;
+      played(62, seconds, Blemishes.NONE);
+      Matching matching = matched(1);
+      assertEquals(CellStatus.KEPT, matching.statuses().get(1), seconds + " s");
+      assertEquals(CellStatus.RETAKE, matching.statuses().get(2), seconds + " s");
+    }
+  }
+
   /** What stirs in the room just behind a note does it no harm. */
   @Test
   void aSoftSoundBehindANoteDisturbsNothing() {

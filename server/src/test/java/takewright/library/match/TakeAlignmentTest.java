@@ -3,6 +3,7 @@ package takewright.library.match;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 
 import java.util.ArrayList;
+import java.util.Collections;
 import java.util.List;
 import java.util.Set;
 import java.util.SplittableRandom;
@@ -15,6 +16,7 @@ import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 import takewright.segment.Region;
 import takewright.sheet.cell.Cell;
+import takewright.sheet.cell.CellName;
 import takewright.sheet.cell.CellStatus;
 
 class TakeAlignmentTest {
@@ -331,5 +333,26 @@ class TakeAlignmentTest {
     }
     expected.addAll(missing);
     assertEquals(expected, result(cells(notes, List.of("mf"), 1)));
+  }
+
+  /** A sound an octave above a note that is missing; alone with its cell it would be that note. */
+  @Test
+  void whatOneDropsOpensItsOwnCellAndNoOther() {
+    List<Cell> cells = cells(List.of(60, 62, 64, 65, 67), List.of("mf"), 1);
+    played(60, 0, -20).played(62, 0, -20).played(65, 0, -20).played(67, 0, -20).played(76, 0, -20);
+    List<CellName> anything = Collections.nCopies(regions.size(), CellName.ANY);
+    Matching before = TakeAlignment.match(regions, anything, cells, Set.of(), RATE);
+    assertEquals(List.of(2), before.missing());
+    assertEquals(CellStatus.EXTRA, before.statuses().get(4));
+    regions.set(0, regions.get(0).marked(true, Flags.of(Flag.DROPPED)));
+    List<CellName> settled = new ArrayList<>(anything);
+    for (int i = 1; i < 4; i++) {
+      settled.set(i, CellName.of(cells.get(before.cells()[i])));
+    }
+    Matching open = TakeAlignment.match(regions, settled, cells, Set.of(), RATE);
+    assertEquals(List.of(0), open.missing(), "where all cells are open the sound is taken for it");
+    Matching after = TakeAlignment.matchAgain(regions, settled, cells, Set.of(), before, RATE);
+    assertEquals(List.of(0, 2), after.missing());
+    assertEquals(before.statuses().subList(1, 5), after.statuses().subList(1, 5));
   }
 }
