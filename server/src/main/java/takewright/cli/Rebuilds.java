@@ -70,7 +70,8 @@ final class Rebuilds {
     String sheet = rebuilt.getEditedSheet();
     String why = sheet.isEmpty() ? "decided" : Path.of(sheet).getFileName() + " saved";
     if (!rebuilt.hasResult()) {
-      return why + ", but library and page stay as they were: " + rebuilt.getError();
+      String error = rebuilt.getError().replace("`as_written`", "--as-written");
+      return why + ", but library and page stay as they were: " + error;
     }
     BuildResult result = rebuilt.getResult();
     return String.format(

@@ -4,11 +4,14 @@ import java.io.Closeable;
 import java.io.IOException;
 import java.util.LinkedHashMap;
 import java.util.Map;
+import java.util.concurrent.BlockingDeque;
+import java.util.concurrent.BlockingQueue;
 import java.util.concurrent.Callable;
 import java.util.concurrent.CancellationException;
 import java.util.concurrent.ExecutionException;
 import java.util.concurrent.Future;
-import java.util.concurrent.LinkedBlockingQueue;
+import java.util.concurrent.FutureTask;
+import java.util.concurrent.LinkedBlockingDeque;
 import java.util.concurrent.ThreadPoolExecutor;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.TimeoutException;
@@ -19,6 +22,7 @@ import java.util.function.BooleanSupplier;
  * output folder.
  */
 public final class Background implements Closeable {
+  private final BlockingDeque<Runnable> waiting = new LinkedBlockingDeque<>();
   private final ThreadPoolExecutor workers;
   private final BooleanSupplier asked;
 
@@ -30,9 +34,8 @@ public final class Background implements Closeable {
    */
   public Background(BooleanSupplier cancelled) {
     int cores = Runtime.getRuntime().availableProcessors();
-    workers =
-        new ThreadPoolExecutor(
-            cores, cores, 0, TimeUnit.SECONDS, new LinkedBlockingQueue<Runnable>());
+    workers = new ThreadPoolExecutor(cores, cores, 0, TimeUnit.SECONDS, waiting);
+    workers.prestartAllCoreThreads();
     asked = cancelled;
   }
 
@@ -52,6 +55,13 @@ public final class Background implements Closeable {
   /** Submits work for a free core. */
   public <T> Future<T> submit(Callable<T> work) {
     return workers.submit(work);
+  }
+
+  /** The same, before all that waits for a core. */
+  <T> Future<T> submitFirst(Callable<T> work) {
+    FutureTask<T> task = new FutureTask<>(work);
+    waiting.addFirst(task);
+    return task;
   }
 
   /** Waits for a result, and throws what the work threw. */
@@ -81,6 +91,22 @@ public final class Background implements Closeable {
     }
   }
 
+  /** Waits for the next in a queue that work fills. */
+  <T> T next(BlockingQueue<T> queue) {
+    try {
+      while (true) {
+        T next = queue.poll(200, TimeUnit.MILLISECONDS);
+        if (next != null) {
+          return next;
+        }
+        stopIfCancelled();
+      }
+    } catch (InterruptedException e) {
+      Thread.currentThread().interrupt();
+      throw new CancellationException("the build was cancelled");
+    }
+  }
+
   /** The same for several, in the order in which they are given. */
   <K, V> Map<K, V> results(Map<K, Future<V>> futures) throws IOException {
     Map<K, V> results = new LinkedHashMap<>();
@@ -96,7 +122,7 @@ public final class Background implements Closeable {
   @Override
   public void close() {
     stopping = true;
-    workers.getQueue().clear();
+    waiting.clear();
     workers.shutdown();
     boolean interrupted = false;
     while (true) {

@@ -34,10 +34,8 @@ import takewright.library.take.KeptRegion;
 import takewright.library.take.LevelsOfTakes;
 import takewright.library.take.PickUps;
 import takewright.library.take.Stamps;
-import takewright.library.take.TakeHeard;
 import takewright.segment.Region;
 import takewright.sheet.Layer;
-import takewright.sheet.LevelRules;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
 import takewright.sheet.SheetProblem;
@@ -223,8 +221,16 @@ public final class Build {
       }
     }
     List<IndexRow> rows = new ArrayList<>();
-    for (TakeWork take : works) {
-      rows.addAll(rows(take, making));
+    for (int i = 0; i < works.size(); i++) {
+      rows.addAll(rows(works.get(i), making));
+      String articulation = works.get(i).cut().take().articulation();
+      boolean isLast =
+          works.subList(i + 1, works.size()).stream()
+              .noneMatch(later -> later.cut().take().articulation().equals(articulation));
+      if (order.part() == null && i + 1 < works.size() && isLast) {
+        keyMap.begin(
+            rows.stream().filter(r -> articulation.equals(r.cell().articulation())).toList());
+      }
     }
     stamps.checkAll();
     if (order.part() != null) {
@@ -276,34 +282,26 @@ public final class Build {
   }
 
   /**
-   * Cuts all takes at once and matches them in the order of the sheet, pick-ups last.
+   * Cuts and matches all takes.
    *
-   * @param measuring receives the measuring of each region that is kept, begun while later takes
-   *     are still being cut; stays empty where levels are left alone
+   * @param measuring receives the measuring of each region that is kept; stays empty where levels
+   *     are left alone
    */
   private List<TakeWork> cutAndMatch(Map<KeptRegion, Future<Played>> measuring) throws IOException {
-    Map<Take, Future<TakeHeard>> cutting = new HashMap<>();
-    for (Take take : TakeSizes.longestFirst(takes)) {
-      cutting.put(take, background.submit(() -> cut(take)));
-    }
     PickUps pickUps = new PickUps();
     Map<Integer, Map<String, NoiseProfile>> roomsOfTakes = new HashMap<>();
-    for (Take take : PickUps.last(takes)) {
-      TakeHeard heard = background.result(cutting.get(take));
-      listener.heard(heard);
-      reporter.at(BuildStep.MATCH, take);
-      CutTake cut = CutTake.match(sheet, take, heard.segmentation(), pickUps, warnings);
-      pickUps.add(cut);
-      Map<String, CutTake.TakeRoom> rooms = cut.rooms(sheet.recorded(take));
-      Map<String, NoiseProfile> profiles = CutTake.profiles(rooms);
-      listener.matched(take, missing(cut), profiles);
-      if (take.rules().levels().gain() != LevelRules.GainPlace.OFF) {
-        for (KeptRegion kept : cut.kept()) {
-          measuring.put(kept, background.submit(() -> LevelsOfTakes.measure(kept, rooms)));
-        }
-      }
-      roomsOfTakes.put(take.index(), profiles);
-    }
+    new CutAndMatch(sheet, background, reporter, stamps, pickUps)
+        .apply(
+            this.takes,
+            matched -> {
+              Take take = matched.cut().take();
+              Map<String, NoiseProfile> profiles = CutTake.profiles(matched.rooms());
+              listener.heard(matched.heard());
+              warnings.addAll(matched.warnings());
+              listener.matched(take, missing(matched.cut()), profiles);
+              measuring.putAll(matched.measuring());
+              roomsOfTakes.put(take.index(), profiles);
+            });
     List<TakeWork> takes = new ArrayList<>();
     for (CutTake cut : pickUps.settled()) {
       takes.add(
@@ -318,14 +316,6 @@ public final class Build {
       measuring.keySet().retainAll(kept);
     }
     return takes;
-  }
-
-  private TakeHeard cut(Take take) throws IOException {
-    stamps.check(take);
-    reporter.at(BuildStep.SEGMENT, take);
-    TakeHeard found = CutTake.cut(sheet, take, background::isCancelled);
-    reporter.cut(take);
-    return found;
   }
 
   /** Makes the samples of a region in all layers; their rows of the index. */

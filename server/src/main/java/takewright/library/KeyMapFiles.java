@@ -8,6 +8,7 @@ import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Set;
+import java.util.concurrent.Callable;
 import java.util.concurrent.Future;
 import takewright.audio.AudioFile;
 import takewright.audio.RiffInfo;
@@ -49,8 +50,11 @@ final class KeyMapFiles {
   private final OutputFolder folder;
   private final Background background;
 
+  /** Instruments that are written while other samples are made, by name. */
+  private final Map<String, Future<Void>> begun = new LinkedHashMap<>();
+
   /**
-   * @param background where the DLS files are written, all at once
+   * @param background where the DLS files are written
    * @throws IOException if a template of the sheet cannot be used
    */
   KeyMapFiles(Sheet sheet, OutputFolder folder, Background background) throws IOException {
@@ -73,15 +77,26 @@ final class KeyMapFiles {
   }
 
   /**
+   * Begins the instruments of articulations whose samples are all made: so large files are on their
+   * way to the disk while there is other work.
+   *
+   * @param rows all of those articulations
+   */
+  void begin(List<IndexRow> rows) throws IOException {
+    List<Zone> zones = Mapping.apply(samples(rows), sheet.map().keys()).zones();
+    begun.putAll(writing(zones, setKeys(zones), background::submitFirst));
+  }
+
+  /**
    * Writes them; the names of those that are there then.
    *
    * @param warnings receives keys that play nothing, and samples for which there was no key
    */
   List<String> write(List<IndexRow> rows, List<SheetProblem> warnings) throws IOException {
     KeyMap map = Mapping.apply(samples(rows), sheet.map().keys());
-    Map<String, WavChunks.Instrument> keys = new LinkedHashMap<>();
-    map.zones().forEach(zone -> keys.put(zone.file(), keys(zone)));
-    Map<String, Long> checksums = folder.setKeys(keys);
+    // What was begun reads the samples; what of it turns out otherwise is written anew below.
+    finished(begun);
+    Map<String, Long> checksums = setKeys(map.zones());
     byte[] csv = MapCsv.write(map.zones(), sheet.naming().noteNames());
     List<String> written = new ArrayList<>(ALWAYS);
     write(MapCsv.FILE, csv);
@@ -155,9 +170,41 @@ final class KeyMapFiles {
         zone.highVelocity());
   }
 
+  private Map<String, Long> setKeys(List<Zone> zones) throws IOException {
+    Map<String, WavChunks.Instrument> keys = new LinkedHashMap<>();
+    zones.forEach(zone -> keys.put(zone.file(), keys(zone)));
+    return folder.setKeys(keys);
+  }
+
   private List<String> instruments(
       List<Zone> zones, Map<String, Long> checksums, List<SheetProblem> warnings)
       throws IOException {
+    Map<String, Future<Void>> writing = writing(zones, checksums, background::submit);
+    Map<String, IllegalArgumentException> refused = finished(writing);
+    refused
+        .values()
+        .forEach(
+            e ->
+                warnings.add(
+                    SheetProblem.warning(
+                        0,
+                        "",
+                        e.getMessage() + "; it was left out",
+                        "split the articulation into two")));
+    return writing.keySet().stream()
+        .filter(name -> !refused.containsKey(name))
+        .map(name -> name + ".dls")
+        .toList();
+  }
+
+  /** A way to have work done. */
+  private interface Submitter {
+    Future<Void> submit(Callable<Void> work);
+  }
+
+  /** Has the instruments written; by their names. */
+  private Map<String, Future<Void>> writing(
+      List<Zone> zones, Map<String, Long> checksums, Submitter submitter) {
     Map<String, List<Zone>> groups = new LinkedHashMap<>();
     for (Zone zone : zones) {
       groups
@@ -170,24 +217,27 @@ final class KeyMapFiles {
         (name, of) ->
             writing.put(
                 name,
-                background.submit(
+                submitter.submit(
                     () -> {
                       background.stopIfCancelled();
                       instrument(name, of, checksums);
                       return null;
                     })));
-    List<String> written = new ArrayList<>();
+    return writing;
+  }
+
+  /** Waits for instruments; what keeps those from being written that cannot be, by their names. */
+  private Map<String, IllegalArgumentException> finished(Map<String, Future<Void>> writing)
+      throws IOException {
+    Map<String, IllegalArgumentException> refused = new LinkedHashMap<>();
     for (Map.Entry<String, Future<Void>> instrument : writing.entrySet()) {
       try {
         background.result(instrument.getValue());
-        written.add(instrument.getKey() + ".dls");
       } catch (IllegalArgumentException e) {
-        warnings.add(
-            SheetProblem.warning(
-                0, "", e.getMessage() + "; it was left out", "split the articulation into two"));
+        refused.put(instrument.getKey(), e);
       }
     }
-    return written;
+    return refused;
   }
 
   private void instrument(String name, List<Zone> zones, Map<String, Long> checksums)

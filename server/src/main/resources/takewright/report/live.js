@@ -23,7 +23,7 @@ const Live = (() => {
     bar.hidden = hidden && !broken;
     bar.classList.toggle('broken', Boolean(broken));
     if (broken) {
-      bar.textContent = `${broken.sheet ? `${broken.sheet} was saved` : 'Decided'}, but library and page stay as they were: ${broken.error}`;
+      bar.textContent = `${broken.sheet ? `${broken.sheet} was saved` : 'Decided'}, but library and page stay as they were: ${broken.error.replace('`as_written`', '--as-written')}`;
       return;
     }
     if (Running.isOn()) {
@@ -44,7 +44,7 @@ const Live = (() => {
   async function newer(before) {
     for (let i = 0; i < 10; i++) {
       const said = Takewright.isServed ? await Saving.rebuilt() : null;
-      if ((said?.number ?? 0) > before) { told = said.number; return said; }
+      if ((said?.number ?? 0) > before && !said.error) { told = said.number; return said; }
       await new Promise((resolve) => setTimeout(resolve, 50)); // it is told right after the page's data
     }
     return null;
@@ -55,8 +55,15 @@ const Live = (() => {
     const now = await Running.hear();
     const again = Takewright.isServed ? await Saving.rebuilt() : null;
     const broken = again?.error ? again : null;
-    const before = told;
-    told = again?.number ?? 0;
+    const number = again?.number ?? 0;
+    if (told === null) told = number;
+    if (broken && number > told) {
+      const isLate = number > told + 1; // the one before succeeded, and was not looked at
+      told = number;
+      expecting = false;
+      Saving.tell('');
+      if (isLate) await refresh();
+    }
     const wasOn = Running.isOn();
     const text = JSON.stringify(now);
     quiet = text === last ? quiet + 1 : 0;
@@ -69,12 +76,11 @@ const Live = (() => {
     }
     if (now && now.state === 'done') {
       show(now, true, broken);
-      if (broken && before !== null && told > before) { expecting = false; Saving.tell(''); }
       if (seen !== null && now.startedMs !== seen && !isRefreshing) {
         isRefreshing = true;
         await refresh();
         isRefreshing = false;
-        const news = await newer(before ?? 0);
+        const news = await newer(told);
         Saving.tell(news || expecting ? words(news ?? {}) : '');
         expecting = false;
         Saving.sendAgain();

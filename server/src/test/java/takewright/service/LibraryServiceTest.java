@@ -389,6 +389,10 @@ class LibraryServiceTest {
         Status.Code.NOT_FOUND,
         () -> stub.watchBuild(WatchBuildRequest.newBuilder().setBuildId("x").build()).next(),
         "build_id");
+    Calls.refused(
+        Status.Code.INVALID_ARGUMENT,
+        () -> stub.getBuild(GetBuildRequest.getDefaultInstance()),
+        "`build_id` is empty");
   }
 
   private static void sleep() {

@@ -244,8 +244,9 @@ public record CutTake(
     return flags;
   }
 
-  /** The room of each microphone; null if nobody was silent. */
-  public Map<String, TakeRoom> rooms(List<Layer> layers) throws IOException {
+  /** The room of each microphone of a take; null if nobody was silent. */
+  public static Map<String, TakeRoom> rooms(
+      Take take, Segmentation segmentation, List<Layer> layers) throws IOException {
     Map<String, TakeRoom> rooms = new LinkedHashMap<>();
     for (Layer layer : layers) {
       rooms.put(layer.name(), room(take, segmentation, take.files().get(layer.name())));

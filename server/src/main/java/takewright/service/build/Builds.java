@@ -104,16 +104,20 @@ public final class Builds {
   /**
    * The build with this id; case does not matter.
    *
-   * @throws ProblemException NOT_THERE if there is none
+   * @throws ProblemException NOT_THERE if there is none, INPUT_INVALID if the id is empty
    */
   public BuildRun get(String id) {
+    if (id.isEmpty()) {
+      throw ProblemException.invalid(
+          "build_id", "is empty", "give the id that StartBuild answered with");
+    }
     BuildRun run = find(id);
     if (run == null) {
       throw new ProblemException(
           Reason.NOT_THERE,
           "build_id",
           "is not known to this server: \"" + id + "\"",
-          "see ListBuilds, or ask the other servers");
+          "give an id that StartBuild answered with, or one of ListBuilds");
     }
     return run;
   }

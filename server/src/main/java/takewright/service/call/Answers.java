@@ -36,6 +36,24 @@ public final class Answers<A> {
     return call.isCancelled();
   }
 
+  /** Whether the client gives the call up within this time, in milliseconds; waits for it. */
+  public synchronized boolean isCancelledWithin(long ms) {
+    CoreScheduler.pause();
+    try {
+      long until = System.nanoTime() + ms * 1_000_000;
+      for (long left = ms; left > 0 && !call.isCancelled(); ) {
+        wait(left);
+        left = (until - System.nanoTime()) / 1_000_000;
+      }
+    } catch (InterruptedException e) {
+      Thread.currentThread().interrupt();
+      throw ProblemException.cancelled();
+    } finally {
+      CoreScheduler.resume();
+    }
+    return call.isCancelled();
+  }
+
   /** Whether a response would be sent at once. */
   public boolean ready() {
     return call.isReady();

@@ -37,6 +37,13 @@ final class FollowAdapter
   /** The longest gap that is filled with silence, in seconds. */
   private static final long MAX_GAP_S = 3600;
 
+  /**
+   * How long a take's end waits for a cancellation, in milliseconds. Node's HTTP/2 closes its side
+   * of the stream with each cancellation and missed deadline, directly before it says so; nobody
+   * meant to end the take then.
+   */
+  private static final long END_MS = 100;
+
   private final Sessions sessions;
   private final AtomicBoolean isWarm = new AtomicBoolean();
 
@@ -121,12 +128,17 @@ final class FollowAdapter
               "begin a new one, for a part of the take");
         }
       }
+      if (answers.isCancelledWithin(END_MS)) {
+        throw ProblemException.cancelled();
+      }
       isOver = true;
       teller.tell(follow.finish());
       teller.decide();
     } finally {
       session.board().show(session.board().levels().over());
-      if (isOver) {
+      if (isOver && answers.cancelled()) {
+        sessions.leaveFinished(session);
+      } else if (isOver) {
         sessions.end(session);
       } else {
         sessions.leave(session);

@@ -47,7 +47,7 @@ public final class SessionService extends SessionServiceGrpc.SessionServiceImplB
         answers,
         () -> {
           if (!boards.boards().knows(request.getSessionId())) {
-            throw Sessions.unknown("session_id");
+            throw Sessions.unknown(request.getSessionId());
           }
           return OpenBoardResponse.newBuilder().setUrl(boards.open(request.getSessionId())).build();
         });

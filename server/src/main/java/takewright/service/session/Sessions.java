@@ -43,6 +43,9 @@ final class Sessions {
    */
   private static final int SESSION_S = 120;
 
+  private static final String GIVE_ID =
+      "give the `session_id` of SessionStarted; a session that was ended is gone";
+
   private final SessionStore store;
   private final Boards boards;
   private final LongSupplier clockMs;
@@ -208,7 +211,7 @@ final class Sessions {
     if (session == null) {
       KeptSession kept = store == null ? null : store.find(id);
       if (kept == null) {
-        throw unknown("config.session_id");
+        throw unknown("config.session_id", "begin a new one, with an empty id");
       }
       session = restore(caller, id, kept);
     }
@@ -292,18 +295,32 @@ final class Sessions {
     }
   }
 
-  static ProblemException unknown(String field) {
+  private static ProblemException unknown(String field, String remedy) {
     return new ProblemException(
-        Reason.NOT_THERE,
-        field,
-        "is not, or no longer, a session of this service",
-        "begin a new one, with an empty id");
+        Reason.NOT_THERE, field, "is not, or no longer, a session of this service", remedy);
+  }
+
+  /** A call about a session that is not there. */
+  static ProblemException unknown(String id) {
+    return id.isEmpty()
+        ? ProblemException.invalid("session_id", "is empty", GIVE_ID)
+        : unknown("session_id", GIVE_ID);
   }
 
   /** Keeps a session whose call was interrupted. */
   synchronized void leave(Session session) {
     session.caller = null;
     session.leftAtMs = clockMs.getAsLong();
+    notifyAll();
+  }
+
+  /**
+   * Keeps a session whose client gave up while it was ended. It goes on from the disk; one that is
+   * not kept there is over.
+   */
+  synchronized void leaveFinished(Session session) {
+    session.caller = null;
+    leaveMemory(session);
     notifyAll();
   }
 
@@ -320,7 +337,7 @@ final class Sessions {
     if (session == null) {
       KeptSession kept = store == null ? null : store.find(id);
       if (kept == null) {
-        throw unknown("session_id");
+        throw unknown(id);
       }
       kept.remove();
       return;
@@ -378,14 +395,17 @@ final class Sessions {
     if (oldest == null) {
       return false;
     }
-    if (oldest.kept == null) {
-      forget(oldest);
-    } else {
-      sessions.remove(oldest.id);
-      Limits.release(oldest.bytes);
-      oldest.kept.close();
-    }
+    leaveMemory(oldest);
     return true;
+  }
+
+  private void leaveMemory(Session session) {
+    if (session.kept == null) {
+      forget(session);
+    } else if (sessions.remove(session.id) != null) {
+      Limits.release(session.bytes);
+      session.kept.close();
+    }
   }
 
   private void forget(Session session) {

@@ -32,10 +32,49 @@ public final class ErrorDetails {
   private static final Metadata.Key<String> PUSHBACK =
       Metadata.Key.of("grpc-retry-pushback-ms", Metadata.ASCII_STRING_MARSHALLER);
 
+  /**
+   * Bytes of all trailers together, as they are sent. Clients refuse a list of headers above 8 KiB
+   * by default (gRPC's C core), or wait for ever for one that they refuse (grpc-js); some of it is
+   * left to the transport and to proxies.
+   */
+  static final int MAX_TRAILER_BYTES = 6 << 10;
+
+  /** Where shortening begins, in bytes of each text. */
+  private static final int LONGEST_PART = 2 << 10;
+
+  /** What HTTP/2 adds to each header in the size of their list (RFC 9113, 6.5.2), and its name. */
+  private static final int HEADER_BYTES = 32 + "grpc-status-details-bin".length();
+
   private ErrorDetails() {}
 
-  /** The status of a problem, with its details and trailers. */
+  /**
+   * The status of a problem, with its details and trailers. Texts that quote long input lose their
+   * middle, so that the whole is small enough for every client.
+   */
   public static StatusRuntimeException of(Problem problem) {
+    com.google.rpc.Status status = status(problem);
+    for (int max = LONGEST_PART; trailerBytes(status) > MAX_TRAILER_BYTES; max -= max / 4) {
+      status = status(Shortening.of(problem, max));
+    }
+    Metadata trailers = new Metadata();
+    if (code(problem.reason()) == Status.Code.RESOURCE_EXHAUSTED) {
+      trailers.put(PUSHBACK, passes(problem.reason()) ? Integer.toString(1000 * RETRY_S) : "-1");
+    }
+    return StatusProto.toStatusRuntimeException(status, trailers);
+  }
+
+  /** The size of a status in the trailers: its message percent-encoded, the whole as base64. */
+  private static int trailerBytes(com.google.rpc.Status status) {
+    int message = 0;
+    for (byte b : status.getMessageBytes()) {
+      message += b < ' ' || b == 0x7f || b == '%' ? 3 : 1;
+    }
+    int details = (status.getSerializedSize() + 2) / 3 * 4;
+    // The status' number, its message, its details and what tells when to retry.
+    return 4 * HEADER_BYTES + message + details;
+  }
+
+  private static com.google.rpc.Status status(Problem problem) {
     Status.Code code = code(problem.reason());
     com.google.rpc.Status.Builder status =
         com.google.rpc.Status.newBuilder()
@@ -53,16 +92,11 @@ public final class ErrorDetails {
                           .setReason(problem.reason().name()))
                   .build()));
     }
-    boolean passes = passes(problem.reason());
-    if (passes) {
+    if (passes(problem.reason())) {
       Duration delay = Duration.newBuilder().setSeconds(RETRY_S).build();
       status.addDetails(Any.pack(RetryInfo.newBuilder().setRetryDelay(delay).build()));
     }
-    Metadata trailers = new Metadata();
-    if (code == Status.Code.RESOURCE_EXHAUSTED) {
-      trailers.put(PUSHBACK, passes ? Integer.toString(1000 * RETRY_S) : "-1");
-    }
-    return StatusProto.toStatusRuntimeException(status.build(), trailers);
+    return status.build();
   }
 
   /** Whether trying the same again later helps, though nobody does anything about it. */

@@ -45,11 +45,13 @@ import takewright.sheet.read.SheetReader;
 import takewright.testing.ServerProcess;
 import takewright.testing.TakeBuilder;
 import takewright.v1.Cell;
+import takewright.v1.EndSessionRequest;
 import takewright.v1.FollowSessionConfig;
 import takewright.v1.FollowSessionRequest;
 import takewright.v1.FollowSessionResponse;
 import takewright.v1.NoteHeard;
 import takewright.v1.NoteStatus;
+import takewright.v1.OpenBoardRequest;
 import takewright.v1.PcmEncoding;
 import takewright.v1.PcmFormat;
 import takewright.v1.SessionServiceGrpc;
@@ -125,7 +127,13 @@ class FollowSessionTest {
     long nextFrame;
 
     Client(FollowSessionConfig.Builder config) {
-      SessionServiceGrpc.newStub(channel).followSession(this);
+      this(config, TimeUnit.MINUTES.toMillis(10));
+    }
+
+    Client(FollowSessionConfig.Builder config, long deadlineMs) {
+      SessionServiceGrpc.newStub(channel)
+          .withDeadlineAfter(deadlineMs, TimeUnit.MILLISECONDS)
+          .followSession(this);
       call.onNext(FollowSessionRequest.newBuilder().setConfig(config).build());
     }
 
@@ -259,6 +267,30 @@ class FollowSessionTest {
     Client third = new Client(config().setSessionId(first.session));
     StatusRuntimeException gone = assertThrows(StatusRuntimeException.class, third::awaitStart);
     assertEquals(Status.Code.NOT_FOUND, gone.getStatus().getCode());
+  }
+
+  /** As Node's HTTP/2 does it: its side of the stream is closed, then the call is cancelled. */
+  @Test
+  void aCancelledCallOrAMissedDeadlineKeepsItsSession() throws Exception {
+    for (int i = 0; i < 20; i++) {
+      Client first = new Client(config());
+      first.awaitStart();
+      first.send(0, RATE);
+      first.call.onCompleted();
+      Thread.sleep(2);
+      first.call.cancel("gave up", null);
+      Client second = new Client(config().clearSheet().setSessionId(first.session));
+      second.awaitStart();
+      second.end();
+    }
+    Client late = new Client(config(), 1500);
+    late.awaitStart();
+    StatusRuntimeException over =
+        assertThrows(StatusRuntimeException.class, () -> late.await(answer -> false));
+    assertEquals(Status.Code.DEADLINE_EXCEEDED, over.getStatus().getCode());
+    Client goesOn = new Client(config().clearSheet().setSessionId(late.session));
+    goesOn.awaitStart();
+    goesOn.end();
   }
 
   /** The service says which take it follows; whoever goes on may say it back. */
@@ -439,6 +471,22 @@ class FollowSessionTest {
     refused(config().setSessionId("beef"), Status.Code.NOT_FOUND, "session_id");
     refused(config().setFirstFrame(-1), Status.Code.INVALID_ARGUMENT, "first_frame");
     refused(config().setFirstFrame(1L << 60), Status.Code.INVALID_ARGUMENT, "first_frame");
+  }
+
+  /** What to do about an id is no new session where a call is about one that is there. */
+  @Test
+  void anUnknownSessionAndAnEmptyIdAreToldApart() {
+    SessionServiceGrpc.SessionServiceBlockingStub stub =
+        SessionServiceGrpc.newBlockingStub(channel);
+    EndSessionRequest.Builder end = EndSessionRequest.newBuilder();
+    OpenBoardRequest.Builder open = OpenBoardRequest.newBuilder();
+    String give = "give the `session_id` of SessionStarted";
+    Calls.refused(Status.Code.INVALID_ARGUMENT, () -> stub.endSession(end.build()), give);
+    Calls.refused(Status.Code.INVALID_ARGUMENT, () -> stub.openBoard(open.build()), give);
+    end.setSessionId("beef");
+    open.setSessionId("beef");
+    Calls.refused(Status.Code.NOT_FOUND, () -> stub.endSession(end.build()), give);
+    Calls.refused(Status.Code.NOT_FOUND, () -> stub.openBoard(open.build()), give);
   }
 
   private void refused(FollowSessionConfig.Builder config, Status.Code code, String word) {

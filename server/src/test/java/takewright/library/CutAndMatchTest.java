@@ -1,0 +1,107 @@
+package takewright.library;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertThrows;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.io.IOException;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Map;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import takewright.audio.WavChunks;
+import takewright.audio.write.WavWriter;
+import takewright.denoise.room.NoiseProfile;
+import takewright.library.folder.IndexRow;
+import takewright.library.take.TakeHeard;
+import takewright.sheet.Take;
+import takewright.testing.TakeBuilder;
+
+/** Takes are matched as soon as they are cut, the short ones first. */
+class CutAndMatchTest {
+  private static final int RATE = 48_000;
+
+  @TempDir Path folder;
+
+  private Path sheet() throws IOException {
+    StringBuilder sheet = new StringBuilder("library: Larkfell\ntakes:\n");
+    for (String name : List.of("long", "short", "empty")) {
+      int notes = name.equals("long") ? 12 : 1;
+      TakeBuilder take = new TakeBuilder(RATE, 3).pause(2);
+      for (int i = 0; i < notes; i++) {
+        take.sound("note", 60 + i, note(60 + i), -12, -62).pause(1.5);
+      }
+      WavWriter.write(folder.resolve(name + ".wav"), take.build(-62), 24, WavChunks.NONE);
+      String wanted = name.equals("long") ? "C4..B4" : name.equals("short") ? "C4" : "[C4, D4]";
+      sheet.append("  - {file: " + name + ".wav, articulation: " + name);
+      sheet.append(", notes: " + wanted + ", dynamics: [f]}\n");
+    }
+    return Files.writeString(folder.resolve("sheet.yaml"), sheet);
+  }
+
+  private static float[] note(int midi) {
+    float[] x = new float[RATE];
+    double hz = 440 * Math.pow(2, (midi - 69) / 12.0);
+    for (int i = 0; i < x.length; i++) {
+      double t = (double) i / RATE;
+      double sum = 0;
+      for (int k = 1; k <= 8; k++) {
+        sum += Math.sin(2 * Math.PI * k * hz * t + k) / k;
+      }
+      x[i] = (float) (sum * Math.min(1, t / 0.02) * Math.min(1, (1 - t) / 0.1) * Math.exp(-t));
+    }
+    return x;
+  }
+
+  @Test
+  void whatIsSaidOfTakesComesInTheOrderOfTheSheet() throws IOException {
+    List<String> said = new ArrayList<>();
+    BuildListener listener =
+        new BuildListener() {
+          @Override
+          public void heard(TakeHeard take) {
+            said.add("heard " + take.take().articulation());
+          }
+
+          @Override
+          public void matched(Take take, List<IndexRow> missing, Map<String, NoiseProfile> rooms) {
+            said.add("matched " + take.articulation() + ", " + missing.size() + " missing");
+          }
+
+          @Override
+          public void made(List<IndexRow> samples) {}
+        };
+    BuildOrder order = BuildOrder.of(sheet(), folder.resolve("out"));
+    BuildResult result = Build.run(order, progress -> {}, listener, () -> false);
+    assertEquals(
+        List.of(
+            "heard long",
+            "matched long, 0 missing",
+            "heard short",
+            "matched short, 0 missing",
+            "heard empty",
+            "matched empty, 1 missing"),
+        said);
+    assertEquals(14, result.samples());
+    for (String name : List.of("long", "short", "empty")) {
+      assertTrue(Files.exists(folder.resolve("out/Larkfell_" + name + "_close.dls")), name);
+    }
+  }
+
+  /** Though the second fails long before the first has been cut. */
+  @Test
+  void theFirstTakeThatFailsIsTheOneThatIsSaid() throws IOException {
+    Path sheet = sheet();
+    Files.delete(folder.resolve("short.wav"));
+    Files.delete(folder.resolve("empty.wav"));
+    BuildOrder order = BuildOrder.of(sheet, folder.resolve("out"));
+    IOException said =
+        assertThrows(
+            IOException.class,
+            () -> Build.run(order, progress -> {}, BuildListener.NOBODY, () -> false));
+    assertTrue(said.getMessage().contains("short.wav"), said.getMessage());
+  }
+}
