@@ -11,6 +11,9 @@ public final class LinearPrediction {
    */
   private static final double CONDITIONING = 1e-5;
 
+  /** Lags that are summed side by side, since sums that wait for each other take longest. */
+  private static final int LAGS = 4;
+
   private LinearPrediction() {}
 
   /**
@@ -33,10 +36,8 @@ public final class LinearPrediction {
    */
   static double[] whitening(float[] audio, int from, int to, int order, double conditioning) {
     double[] r = new double[order + 1];
-    for (int lag = 0; lag <= order; lag++) {
-      for (int i = from + lag; i < to; i++) {
-        r[lag] += (double) audio[i] * audio[i - lag];
-      }
+    for (int lag = 0; lag <= order; lag += LAGS) {
+      correlate(audio, from, to, lag, r);
     }
     r[0] *= 1 + conditioning;
     double[] a = new double[order + 1];
@@ -57,6 +58,35 @@ public final class LinearPrediction {
       error *= 1 - reflection * reflection;
     }
     return a;
+  }
+
+  /** Sums the autocorrelation at a lag and at the three behind it, as far as they are asked for. */
+  private static void correlate(float[] audio, int from, int to, int lag, double[] r) {
+    double[] sums = new double[LAGS];
+    int together = Math.min(to, from + lag + LAGS - 1);
+    for (int j = 0; j < LAGS; j++) {
+      for (int i = from + lag + j; i < together; i++) {
+        sums[j] += (double) audio[i] * audio[i - lag - j];
+      }
+    }
+    double a = sums[0];
+    double b = sums[1];
+    double c = sums[2];
+    double d = sums[3];
+    for (int i = together; i < to; i++) {
+      double x = audio[i];
+      a += x * audio[i - lag];
+      b += x * audio[i - lag - 1];
+      c += x * audio[i - lag - 2];
+      d += x * audio[i - lag - 3];
+    }
+    sums[0] = a;
+    sums[1] = b;
+    sums[2] = c;
+    sums[3] = d;
+    for (int j = 0; j < LAGS && lag + j < r.length; j++) {
+      r[lag + j] = sums[j];
+    }
   }
 
   /** The signal behind the filter {@code a}; samples before the first count as 0. */

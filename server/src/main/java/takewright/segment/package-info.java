@@ -45,7 +45,7 @@
  *       between partials, the whole band is used.
  *   <li><b>A knock is told from a bow by its sharpness</b> ({@code Knocks}): out of the error of a
  *       linear prediction of 40 coefficients it stands for 1.5 ms, a bow change for 20 and more. Of
- *       68 soft knocks 47 stand out by 8 dB, of 1,797 clean notes three (2026-11-28). Windows of 1
+ *       68 soft knocks 46 stand out by 8 dB, of 1,650 clean notes three (2026-11-28). Windows of 1
  *       ms and other orders parted them less well; below a reed's lowest octave a knock in a narrow
  *       band stays hidden.
  *   <li><b>Struck and plucked notes</b> are known by a level that only falls after their attack; a
