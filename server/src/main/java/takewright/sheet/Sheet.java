@@ -4,6 +4,7 @@ import java.io.IOException;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
+import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.ProblemException;
 import takewright.name.NameFacts;
 import takewright.name.NamingStyle;
@@ -87,7 +88,7 @@ public record Sheet(
   private Path reached(Reach reach, Path named, int line, String key) throws IOException {
     try {
       return reach.of(named);
-    } catch (ProblemException e) {
+    } catch (ProblemException | FileProblemException e) {
       throw new SheetException(file, SheetProblem.error(line, e.problem().of(key)));
     }
   }

@@ -1,7 +1,6 @@
 package takewright.service.access;
 
 import java.io.IOException;
-import java.nio.file.FileSystemException;
 import java.nio.file.Files;
 import java.nio.file.InvalidPathException;
 import java.nio.file.NoSuchFileException;
@@ -156,12 +155,7 @@ public final class GrantedFolders {
       throw ProblemException.invalid(
           field, "is not an absolute path: " + path, "give an absolute path");
     }
-    Path real;
-    try {
-      real = real(field, given);
-    } catch (FileSystemException e) {
-      throw new ProblemException(FileProblems.of(e).of(field), e);
-    }
+    Path real = FileProblems.read(field, () -> real(field, given));
     if (roots != null && roots.stream().noneMatch(real::startsWith)) {
       throw outside(field, path);
     }
