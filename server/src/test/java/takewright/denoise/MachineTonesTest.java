@@ -68,6 +68,23 @@ class MachineTonesTest {
     assertEquals(0, profile(Noise.pink(FRAMES, -60, 4)).tonesHz().length);
   }
 
+  /** What is subtracted as mains hum is gone, and would be taken from the notes otherwise. */
+  @Test
+  void takesNoMainsHumForATone() {
+    float[] room = room(-55);
+    for (int i = 0; i < FRAMES; i++) {
+      double t = (double) i / RATE;
+      room[i] +=
+          (float) (3e-3 * Math.sin(2 * Math.PI * 50 * t) + 2e-3 * Math.sin(2 * Math.PI * 150 * t));
+    }
+    NoiseProfile profile = profile(room);
+    assertEquals(50, profile.humHz(), 0.05);
+    double[] found = profile.tonesHz();
+    Arrays.sort(found);
+    assertEquals(TONES_HZ.length, found.length, Arrays.toString(found));
+    assertEquals(TONES_HZ[0], found[0], 0.3);
+  }
+
   /** A resonance of 8 Hz is a peak, but no tone: its phase is lost within a third of a second. */
   @Test
   void takesNoRumbleForATone() {

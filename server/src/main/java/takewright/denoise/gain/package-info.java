@@ -33,6 +33,11 @@
  *       0.67 on the double bass. More overlap, a second pass, lower floors and silence before the
  *       note gained nothing. Gain tables fitted on two instruments and tried on a third removed 0
  *       to 6 % of the error; a small network instead of Stein's risk did no better.
+ *   <li><b>Other lengths of frames, mixed.</b> Below the lowest partial of short notes frames of
+ *       1024, 2048 or 4096 samples lose 0.13, 0.08 and 0.03 of the share over 17 takes. The mean of
+ *       the results of 8192 and 4096 samples loses 0.01 over 36 takes, that of 8192 and 16384 gains
+ *       0.02, mostly on held notes beside a fan, whose tones are now subtracted. A Wiener filter
+ *       over 7 frames of each bin below 1 kHz gains 0.006 on held notes.
  * </ul>
  */
 package takewright.denoise.gain;

@@ -20,6 +20,19 @@ public record Hum(
     double[][] noise,
     double[] steadiness) {
 
+  /** Half the width of a line in a frame, in hertz: what lies nearer is the line itself. */
+  private static final double WIDTH_HZ = 10;
+
+  /** Whether a tone of this frequency is one of the lines. */
+  public boolean holds(double hz) {
+    for (int i = 0; i < harmonics.length; i++) {
+      if (Math.abs(hz - hz(i)) < WIDTH_HZ) {
+        return true;
+      }
+    }
+    return false;
+  }
+
   /** Frequency of a line, by its place among {@link #harmonics}. */
   public double hz(int line) {
     return harmonics[line] * fundamentalHz;

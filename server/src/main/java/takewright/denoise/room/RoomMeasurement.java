@@ -102,15 +102,16 @@ final class RoomMeasurement {
     SpreadFactors factors = measureSpread(power, offset);
     double levelDbfs = Decibels.fromPower(meanSquare(power));
     long[] positions = humPositions(stretches);
-    Hum hum = new HumFinder(sampleRate, size, positions, humFrames).find();
-    if (hum != null && hum.levelDbfs() > levelDbfs + 1) {
-      // Louder than all of the room together: a note that rings on at a multiple.
-      hum = null;
-    }
+    Hum found = new HumFinder(sampleRate, size, positions, humFrames).find();
+    // Louder than all of the room together: a note that rings on at a multiple.
+    Hum hum = found != null && found.levelDbfs() > levelDbfs + 1 ? null : found;
     if (hum != null) {
       takeOut(hum, power);
     }
-    double[] tonesHz = new ToneFinder(sampleRate, size, positions, humFrames).find();
+    double[] tonesHz =
+        Arrays.stream(new ToneFinder(sampleRate, size, positions, humFrames).find())
+            .filter(hz -> hum == null || !hum.holds(hz))
+            .toArray();
     boolean rumble = rumbles(power);
     if (rumble) {
       for (int k = 0; k < bins; k++) {

@@ -234,7 +234,7 @@ public final class Follow {
       byStart.put(one.region().start(), one);
       regions.add(decided(one));
     }
-    regions = CutTake.joined(take, regions, sampleRate);
+    regions = CutTake.joined(take, regions, sampleRate, isOver);
     Matching matching;
     synchronized (MATCHING) {
       matching = TakeAlignment.match(regions, cells, sampleRate, isOver);

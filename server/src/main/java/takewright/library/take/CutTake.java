@@ -124,15 +124,17 @@ public record CutTake(
   /**
    * The regions of a take as they are matched: pieces of bars joined, unless a person marked them,
    * overlong ones rejected, and no tail said to be cut where notes ring into each other on purpose.
+   *
+   * @param isOver whether the take has ended
    */
-  public static List<Region> joined(Take take, List<Region> found, int rate) {
+  public static List<Region> joined(Take take, List<Region> found, int rate, boolean isOver) {
     List<Region> regions = new ArrayList<>();
     boolean isMarked = take.rules().cutting().fromMarkers();
     for (Region region : isMarked ? found : Bars.join(take, found, rate)) {
       boolean tooLong = region.end() - region.start() > MAX_REGION_S * rate;
       regions.add(tooLong ? tooLong(region) : region);
     }
-    return RingingNotes.unflagged(take, regions);
+    return RingingNotes.unflagged(take, regions, isOver);
   }
 
   /**
@@ -148,7 +150,7 @@ public record CutTake(
       List<SheetProblem> warnings)
       throws IOException {
     int rate = segmentation.sampleRate();
-    List<Region> heard = joined(take, segmentation.regions(), rate);
+    List<Region> heard = joined(take, segmentation.regions(), rate, true);
     SheetProblem ringing = RingingNotes.doubt(take, segmentation.regions());
     if (ringing != null) {
       warnings.add(ringing);

@@ -22,9 +22,17 @@ final class RingingNotes {
 
   private RingingNotes() {}
 
-  /** The regions without the flags of ringing, if the sheet or the take itself says so. */
-  static List<Region> unflagged(Take take, List<Region> regions) {
-    if (!take.rules().cutting().letRing() && !isPlayedSo(regions)) {
+  /**
+   * The regions without the flags of ringing, if the sheet or the take itself says so.
+   *
+   * @param isOver whether these are all: while a take is recorded its first notes may all ring
+   */
+  static List<Region> unflagged(Take take, List<Region> regions, boolean isOver) {
+    boolean isOnPurpose =
+        take.rules().cutting().letRing()
+            || isPlayedSo(regions)
+            || !isOver && mayBePlayedSo(regions);
+    if (!isOnPurpose) {
       return regions;
     }
     return regions.stream().map(RingingNotes::unflagged).toList();
@@ -55,6 +63,11 @@ final class RingingNotes {
   private static boolean isPlayedSo(List<Region> regions) {
     long ringing = ringing(regions);
     return ringing >= MIN_RINGING && ringing > MOSTLY * notes(regions);
+  }
+
+  /** Whether all notes but the last ring on, and they are too few to show a habit. */
+  private static boolean mayBePlayedSo(List<Region> regions) {
+    return notes(regions) <= MIN_RINGING && ringing(regions) >= notes(regions) - 1;
   }
 
   private static long ringing(List<Region> regions) {

@@ -34,7 +34,7 @@ class CutTakeTest {
   @Test
   void whatGoesOnForMinutesIsNoSample() {
     List<Region> found = List.of(sounding(110), sounding(130));
-    List<Region> joined = CutTake.joined(take(), found, RATE);
+    List<Region> joined = CutTake.joined(take(), found, RATE, true);
     assertEquals(List.of(false, true), joined.stream().map(Region::rejected).toList());
     assertEquals(Set.of(), joined.get(0).flags());
     assertEquals(Set.of(Flag.TOO_LONG), joined.get(1).flags());
@@ -56,7 +56,24 @@ class CutTakeTest {
   }
 
   private static List<Set<Flag>> flags(TakeRules rules, Region... found) {
-    return CutTake.joined(take(rules), List.of(found), RATE).stream().map(Region::flags).toList();
+    return flags(rules, true, found);
+  }
+
+  private static List<Set<Flag>> flags(TakeRules rules, boolean isOver, Region... found) {
+    return CutTake.joined(take(rules), List.of(found), RATE, isOver).stream()
+        .map(Region::flags)
+        .toList();
+  }
+
+  /** Nobody knows yet whether the notes are to ring, so the player is not stopped for it. */
+  @Test
+  void theFirstNotesOfATakeMayRingWhileItIsRecorded() {
+    TakeRules usual = TakeRules.DEFAULTS;
+    Region[] first = {ringing(1), sounding(3)};
+    assertEquals(List.of(Set.of(), Set.of()), flags(usual, false, first));
+    assertEquals(List.of(Set.of(Flag.RINGS_ON), Set.of()), flags(usual, true, first));
+    Region[] more = {ringing(1), sounding(3), sounding(5)};
+    assertEquals(List.of(Set.of(Flag.RINGS_ON), Set.of(), Set.of()), flags(usual, false, more));
   }
 
   /** One note that rings into the next is a fault unless the sheet says that it is on purpose. */
