@@ -14,6 +14,25 @@ import takewright.audio.original.OriginalFileException;
 public final class FileProblems {
   private FileProblems() {}
 
+  /** The reading of a file. */
+  @FunctionalInterface
+  public interface FileReading<T> {
+    T read() throws IOException;
+  }
+
+  /** What a file holds. A problem with it names the setting that led to it. */
+  public static <T> T read(String field, FileReading<T> reading) throws IOException {
+    try {
+      return reading.read();
+    } catch (IOException e) {
+      Problem problem = e instanceof Diagnosed known ? known.problem() : of(e);
+      if (problem == null || !problem.field().isEmpty()) {
+        throw e;
+      }
+      throw new FileProblemException(problem.of(field), e);
+    }
+  }
+
   /** The problem of a failure, or null if it is nothing that a person can mend. */
   public static Problem of(IOException failure) {
     String file = failure instanceof FileSystemException known ? known.getFile() : null;

@@ -4,8 +4,9 @@ import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
+import takewright.diagnosis.FileProblemException;
+import takewright.diagnosis.FileProblems;
 import takewright.sheet.Sheet;
-import takewright.sheet.SheetException;
 import takewright.sheet.read.DecisionsReader;
 import takewright.sheet.read.SelectionReader;
 import takewright.sheet.read.SheetReader;
@@ -72,12 +73,12 @@ public record BuildOrder(
   /**
    * Reads the sheet and the decisions.
    *
-   * @throws SheetException if one of them cannot be understood
+   * @throws FileProblemException if one of them cannot be understood
    */
   public DecisionsReader.DecidedSheet read() throws IOException {
     Sheet asWritten = SheetReader.read(sheet).reached(reach);
     return decisions == null
         ? new DecisionsReader.DecidedSheet(asWritten, List.of())
-        : DecisionsReader.read(asWritten, decisions);
+        : FileProblems.read("decisions_file", () -> DecisionsReader.read(asWritten, decisions));
   }
 }

@@ -164,7 +164,8 @@ public final class Name {
         e instanceof SettingException known
             ? known.problem()
             : Problem.invalid("", String.valueOf(e.getMessage()), "correct the name");
-    String what = "\"" + name + "\": " + problem.field() + " " + problem.what();
+    String subject = problem.field().isEmpty() ? "" : problem.field() + " ";
+    String what = "\"" + name + "\": " + subject + problem.what();
     return new SettingException("", what, problem.remedy());
   }
 

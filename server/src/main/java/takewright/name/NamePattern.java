@@ -102,12 +102,12 @@ public final class NamePattern {
     String word = colon < 0 ? inside : inside.substring(0, colon);
     int index = NameField.WORDS.indexOf(word);
     if (index < 0) {
+      String near = Nearest.ifNear(word, NameField.WORDS);
       throw new SettingException(
           PATTERN,
           "holds the unknown field {" + word + "}",
-          "did you mean {"
-              + Nearest.of(word, NameField.WORDS)
-              + "}? The fields are "
+          (near == null ? "" : "did you mean {" + near + "}? ")
+              + (near == null ? "use one of " : "The fields are ")
               + NameField.WORDS.stream()
                   .map(known -> "{" + known + "}")
                   .collect(Collectors.joining(", ")));
@@ -156,6 +156,11 @@ public final class NamePattern {
     } catch (IllegalArgumentException e) {
       return null;
     }
+  }
+
+  /** Whether it cannot name a sample without a root note. */
+  public boolean needsNote() {
+    return pitchless == null;
   }
 
   /** Whether names of this pattern say this of a sample. */

@@ -12,16 +12,15 @@ public final class Nearest {
    * swapped with its neighbour (optimal string alignment distance); case does not count. The first
    * one where several are as near. The beginning of a known word, from three letters, counts as one
    * edit.
-   *
-   * @param known at least one word
    */
-  public static String of(String word, Collection<String> known) {
+  private static String of(String word, Collection<String> words) {
     String typed = cut(word.toLowerCase(Locale.ROOT));
     String best = null;
     int min = Integer.MAX_VALUE;
-    for (String candidate : known) {
-      boolean beginning = typed.length() >= 3 && candidate.startsWith(typed);
-      int distance = beginning ? 1 : distance(typed, candidate);
+    for (String candidate : words) {
+      String known = candidate.toLowerCase(Locale.ROOT);
+      boolean beginning = typed.length() >= 3 && known.startsWith(typed);
+      int distance = beginning ? 1 : distance(typed, known);
       if (distance < min) {
         min = distance;
         best = candidate;
@@ -31,7 +30,8 @@ public final class Nearest {
   }
 
   /**
-   * The same, or null where even the nearest needs more edits than a slip of the hand or ear makes.
+   * The known word that was probably meant, or null: where even the nearest needs more edits than a
+   * third of its letters, a suggestion would be a guess (common practice).
    */
   public static String ifNear(String word, Collection<String> known) {
     String best = known.isEmpty() ? null : of(word, known);
@@ -39,9 +39,24 @@ public final class Nearest {
       return null;
     }
     String typed = cut(word.toLowerCase(Locale.ROOT));
-    boolean isBeginning = typed.length() >= 3 && best.startsWith(typed);
-    int longest = Math.max(typed.length(), best.length());
-    return isBeginning || distance(typed, best) <= Math.max(1, longest / 3) ? best : null;
+    String near = best.toLowerCase(Locale.ROOT);
+    boolean isBeginning = typed.length() >= 3 && near.startsWith(typed);
+    int longest = Math.max(typed.length(), near.length());
+    return isBeginning || distance(typed, near) <= Math.max(1, longest / 3) ? best : null;
+  }
+
+  /**
+   * What to do about an unknown word: the known one that was probably meant, or, where none is
+   * near, all of them.
+   *
+   * @param known at least one word
+   * @param mark what stands on either side of a word, such as a backquote; may be empty
+   */
+  public static String remedy(String word, Collection<String> known, String mark) {
+    String near = ifNear(word, known);
+    return near == null
+        ? "use one of " + mark + String.join(mark + ", " + mark, known) + mark
+        : "did you mean " + mark + near + mark + "?";
   }
 
   /** No known word is longer than 40 letters; the rest of a word would only cost time. */

@@ -15,20 +15,8 @@ public final class PitchTrack {
   /** Candidates kept a window; those beyond carry next to no probability. */
   private static final int KEPT = 4;
 
-  /** Histogram bins an octave: 10 cents each, fine against a semitone and coarse against noise. */
-  private static final int BINS_PER_OCTAVE = 120;
-
   /** Votes within this many cents speak for the same note: a vibrato's usual half width. */
-  private static final int REACH_CENTS = 60;
-
-  /** Lowest pitch of the histogram, in hertz: an octave below the usual ones, down to 16 Hz. */
-  private static final double BASE_HZ = PitchDetector.LOWEST_HZ / 2;
-
-  /** From there to twice the highest usual pitch: 9 kHz. */
-  private static final int BINS =
-      (int)
-          Math.ceil(
-              BINS_PER_OCTAVE * Math.log(2 * PitchDetector.HIGHEST_HZ / BASE_HZ) / Math.log(2));
+  static final int REACH_CENTS = 60;
 
   /** A window must be this much stronger than the room, as a power ratio (3 dB), to have a say. */
   private static final double NOISE_MARGIN = 2;
@@ -169,7 +157,7 @@ public final class PitchTrack {
    *     known
    */
   public Summary summary(double noisePower) {
-    double[] votes = new double[BINS];
+    PitchVotes votes = new PitchVotes();
     double[] say = new double[size];
     double total = 0;
     double voiced = 0;
@@ -181,7 +169,7 @@ public final class PitchTrack {
     if (voiced <= 0) {
       return new Summary(0, 0, 0, 0, 0);
     }
-    double best = strongest(votes);
+    double best = votes.strongest();
     double near = 0;
     double related = 0;
     for (int i = 0; i < size; i++) {
@@ -237,7 +225,7 @@ public final class PitchTrack {
     for (int i = 0; i < size; i++) {
       double hz = likeliest(i);
       if (hz > 0) {
-        pitch[voiced] = Cents.above(hz, BASE_HZ);
+        pitch[voiced] = Cents.above(hz, PitchVotes.BASE_HZ);
         jumps += voiced > 0 && Math.abs(pitch[voiced] - pitch[voiced - 1]) > JUMP_CENTS ? 1 : 0;
         voiced++;
       }
@@ -346,7 +334,7 @@ public final class PitchTrack {
 
   /** The pitch the first voiced windows agree on, up to a share of all of them. */
   private double first(double share, double[] say) {
-    double[] votes = new double[BINS];
+    PitchVotes votes = new PitchVotes();
     int wanted = Math.max(2, (int) Math.ceil(share * size));
     int used = 0;
     for (int i = 0; i < size && used < wanted; i++) {
@@ -354,19 +342,15 @@ public final class PitchTrack {
         used++;
       }
     }
-    return used == 0 ? 0 : strongest(votes);
+    return used == 0 ? 0 : votes.strongest();
   }
 
   /** Adds a window's candidates to the histogram; answers the sum of their probabilities. */
-  private double vote(int window, double[] votes, double level) {
+  private double vote(int window, PitchVotes votes, double level) {
     double sum = 0;
     for (int k = window * KEPT; k < (window + 1) * KEPT; k++) {
       if (weights[k] > 0) {
-        int bin = bin(frequencies[k]);
-        if (bin >= 0 && bin < BINS) {
-          votes[bin] += level * weights[k];
-          sum += weights[k];
-        }
+        sum += votes.add(frequencies[k], level * weights[k]) ? weights[k] : 0;
       }
     }
     return sum;
@@ -381,33 +365,5 @@ public final class PitchTrack {
       }
     }
     return sum;
-  }
-
-  /** Frequency at the middle of the votes around the place where most fall. */
-  private static double strongest(double[] votes) {
-    int reach = REACH_CENTS * BINS_PER_OCTAVE / 1200;
-    int best = 0;
-    double max = -1;
-    for (int b = 0; b < BINS; b++) {
-      double sum = 0;
-      for (int k = Math.max(0, b - reach); k <= Math.min(BINS - 1, b + reach); k++) {
-        sum += votes[k] * (reach + 1 - Math.abs(k - b));
-      }
-      if (sum > max) {
-        max = sum;
-        best = b;
-      }
-    }
-    double weight = 0;
-    double centre = 0;
-    for (int k = Math.max(0, best - reach); k <= Math.min(BINS - 1, best + reach); k++) {
-      weight += votes[k];
-      centre += votes[k] * k;
-    }
-    return BASE_HZ * Math.pow(2, (centre / weight + 0.5) / BINS_PER_OCTAVE);
-  }
-
-  private static int bin(double frequency) {
-    return (int) Math.floor(BINS_PER_OCTAVE * Math.log(frequency / BASE_HZ) / Math.log(2));
   }
 }

@@ -10,6 +10,7 @@ import takewright.audio.AudioFile;
 import takewright.audio.WavChunks;
 import takewright.audio.write.WavWriter;
 import takewright.diagnosis.FileProblemException;
+import takewright.diagnosis.FileProblems;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;
 import takewright.dsp.Decibels;
@@ -68,11 +69,7 @@ public final class Render {
    *     what is asked for
    */
   public static RenderSummary run(Request request, Path out) throws IOException {
-    List<Zone> all = MapCsv.read(request.folder());
-    if (all.isEmpty()) {
-      throw FileProblemException.invalid(
-          "map.csv", "holds no sample on any key", "build the library again");
-    }
+    List<Zone> all = FileProblems.read("folder", () -> zones(request.folder()));
     String articulation = chosen("articulation", request.articulation(), words(all, true, null));
     String layer = chosen("layer", request.layer(), words(all, false, articulation));
     List<Zone> zones =
@@ -81,26 +78,31 @@ public final class Render {
             .toList();
     List<Player.NoteEvent> notes;
     if (request.midiFile() != null) {
-      notes = Score.midi(request.midiFile());
+      notes = FileProblems.read("midi_file", () -> Score.midi(request.midiFile()));
     } else if (request.notes() != null) {
       notes = Score.list(request.notes());
     } else {
       notes = Score.phrase(zones);
     }
+    String score = request.midiFile() == null ? "notes" : "midi_file";
     if (notes.isEmpty()) {
       throw new FileProblemException(
-          Problem.invalid("notes", "holds no note to play", "give at least one"));
+          Problem.invalid(score, "holds no note to play", "give at least one"));
     }
     double end = notes.stream().mapToDouble(n -> n.startS() + n.lengthS()).max().orElse(0);
     if (end > MAX_LENGTH_S) {
       throw new FileProblemException(
           Problem.invalid(
-              "notes",
+              score,
               "lasts " + Math.round(end) + " s, but at most 600 s are allowed",
               "give fewer or shorter notes"));
     }
     Player.Performance played =
-        Player.apply(zones, notes, rate(request.folder(), zones), z -> open(request.folder(), z));
+        FileProblems.read(
+            "folder",
+            () ->
+                Player.apply(
+                    zones, notes, rate(request.folder(), zones), z -> open(request.folder(), z)));
     WavWriter.write(out, played.audio(), BIT_DEPTH, WavChunks.NONE);
     float peak = 0;
     for (int c = 0; c < 2; c++) {
@@ -117,6 +119,15 @@ public final class Render {
         (double) played.audio().frames() / played.audio().sampleRate(),
         Decibels.fromAmplitude(peak),
         played.gainDb());
+  }
+
+  private static List<Zone> zones(Path folder) throws IOException {
+    List<Zone> zones = MapCsv.read(folder);
+    if (zones.isEmpty()) {
+      throw FileProblemException.invalid(
+          "map.csv", "holds no sample on any key", "build the library again");
+    }
+    return zones;
   }
 
   private static int rate(Path folder, List<Zone> zones) throws IOException {
@@ -161,10 +172,7 @@ public final class Render {
     }
     if (!there.contains(asked)) {
       throw new FileProblemException(
-          Problem.invalid(
-              field,
-              "is not in the map: " + asked,
-              "did you mean " + Nearest.of(asked, there) + "?"));
+          Problem.invalid(field, "is not in the map: " + asked, Nearest.remedy(asked, there, "")));
     }
     return asked;
   }

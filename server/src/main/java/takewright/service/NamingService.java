@@ -10,6 +10,7 @@ import takewright.name.NamingStyle;
 import takewright.name.NoteNames;
 import takewright.service.call.UnaryCall;
 import takewright.service.wire.Failures;
+import takewright.service.wire.Wire;
 import takewright.v1.Accidentals;
 import takewright.v1.FormatNameRequest;
 import takewright.v1.FormatNameResponse;
@@ -25,6 +26,12 @@ final class NamingService extends NamingServiceGrpc.NamingServiceImplBase {
         answers,
         () -> {
           NamingStyle style = style(request.getStyle());
+          if (!request.getFacts().hasMidi() && style.pattern().needsNote()) {
+            throw ProblemException.invalid(
+                "facts.midi",
+                "is not given, but name pattern \"" + style.pattern() + "\" needs a note",
+                "set it");
+          }
           String name = named("facts", () -> Name.format(facts(request.getFacts()), style));
           return FormatNameResponse.newBuilder().setName(name).build();
         });
@@ -81,9 +88,7 @@ final class NamingService extends NamingServiceGrpc.NamingServiceImplBase {
       case ACCIDENTALS_UNSPECIFIED -> NoteNames.DEFAULTS.flats();
       case ACCIDENTALS_SHARP -> false;
       case ACCIDENTALS_FLAT -> true;
-      case UNRECOGNIZED ->
-          throw ProblemException.invalid(
-              "style.accidentals", "is not one that this version knows", "use one of the contract");
+      case UNRECOGNIZED -> throw Wire.unknown("style.accidentals", Accidentals.values());
     };
   }
 

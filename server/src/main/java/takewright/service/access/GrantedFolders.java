@@ -137,7 +137,19 @@ public final class GrantedFolders {
 
   /** The real path of a file that the sheet names, which must be granted like the sheet itself. */
   public Path ofSheet(Path named) throws IOException {
-    return resolve("sheet_file", named.toAbsolutePath().toString());
+    String path = named.toAbsolutePath().toString();
+    try {
+      return resolve("sheet_file", path);
+    } catch (ProblemException e) {
+      if (e.problem().reason() != Reason.NOT_GRANTED) {
+        throw e;
+      }
+      throw new ProblemException(
+          Reason.NOT_GRANTED,
+          "sheet_file",
+          "names a file that lies outside the granted folders: " + path,
+          "correct the sheet, or start the service with --allow FOLDER");
+    }
   }
 
   private Path resolve(String field, String path) throws IOException {
@@ -155,7 +167,7 @@ public final class GrantedFolders {
       throw ProblemException.invalid(
           field, "is not an absolute path: " + path, "give an absolute path");
     }
-    Path real = real(field, given);
+    Path real = FileProblems.read(field, () -> real(field, given));
     if (roots != null && roots.stream().noneMatch(real::startsWith)) {
       throw outside(field, path);
     }

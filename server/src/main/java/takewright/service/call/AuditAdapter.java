@@ -10,6 +10,7 @@ import takewright.audit.Audit;
 import takewright.audit.AuditReport;
 import takewright.audit.Finding;
 import takewright.audit.RenamePlan;
+import takewright.diagnosis.FileProblems;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 import takewright.service.access.GrantedFolders;
@@ -42,7 +43,7 @@ public final class AuditAdapter {
     try {
       new AnalyseSettings(false, tuningHz);
     } catch (IllegalArgumentException e) {
-      throw Failures.setting(e, "");
+      throw Failures.setting(e);
     }
     AuditReport report =
         Audit.run(
@@ -80,7 +81,7 @@ public final class AuditAdapter {
     if (undo.equals(plan)) {
       throw ProblemException.invalid("undo_file", "is the plan itself", "choose another name");
     }
-    List<RenamePlan.Rename> renames = RenamePlan.read(plan);
+    List<RenamePlan.Rename> renames = FileProblems.read("plan_file", () -> RenamePlan.read(plan));
     if (Files.exists(undo) && !RenamePlan.interrupted(folder, renames)) {
       throw new ProblemException(
           Reason.ALREADY_THERE,
@@ -88,7 +89,7 @@ public final class AuditAdapter {
           "exists already: " + undo,
           "keep it, and choose another name");
     }
-    int renamed = RenamePlan.carryOut(folder, renames, undo);
+    int renamed = FileProblems.read("plan_file", () -> RenamePlan.carryOut(folder, renames, undo));
     return RenameSamplesResponse.newBuilder().setRenamed(renamed).build();
   }
 

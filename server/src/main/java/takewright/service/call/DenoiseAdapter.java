@@ -112,7 +112,7 @@ public final class DenoiseAdapter
     try {
       return NoiseProfile.of(stretches);
     } catch (IllegalArgumentException e) {
-      throw Failures.setting(e, "config.room_tone");
+      throw Failures.setting(e, "config");
     }
   }
 }

@@ -1,12 +1,16 @@
 package takewright.service.call;
 
 import com.google.protobuf.ByteString;
+import com.google.protobuf.Descriptors;
 import java.io.IOException;
+import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
+import takewright.diagnosis.FileProblems;
 import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.SettingException;
 import takewright.layer.ComputedRoom;
 import takewright.layer.Effect;
 import takewright.layer.LayerResult;
@@ -34,6 +38,11 @@ public final class LayerAdapter
     implements StreamedOperation<LayerRequest, LayerConfig, LayerResponse> {
   /** More than any chain needs; keeps a mistake from taking hours. */
   private static final int MAX_EFFECTS = 32;
+
+  private static final List<String> EFFECTS =
+      LayerEffect.getDescriptor().getOneofs().get(0).getFields().stream()
+          .map(Descriptors.FieldDescriptor::getName)
+          .toList();
 
   @Override
   public LayerConfig config(LayerRequest request) {
@@ -135,9 +144,12 @@ public final class LayerAdapter
   }
 
   private static Clip impulse(LayerConfig config, Site site) throws IOException {
-    try (AudioFile file =
-        AudioFile.openChecked(
-            site.folders().fileToRead("config.impulse_file", config.getImpulseFile()))) {
+    Path path = site.folders().fileToRead("config.impulse_file", config.getImpulseFile());
+    return FileProblems.read("config.impulse_file", () -> impulse(path));
+  }
+
+  private static Clip impulse(Path path) throws IOException {
+    try (AudioFile file = AudioFile.openChecked(path)) {
       if (file.frames() > (long) file.sampleRate() * Limits.HELD_SECONDS) {
         throw ProblemException.invalid(
             "config.impulse_file", "is longer than ten minutes", "cut it where the room is silent");
@@ -147,6 +159,10 @@ public final class LayerAdapter
   }
 
   private static List<Effect> chain(LayerConfig config) {
+    // Checked whether it has an effect or not.
+    if (config.hasTempoBpm()) {
+      Wire.settings(() -> tempo("tempo_bpm", config.getTempoBpm()));
+    }
     if (config.getChainText().isEmpty()) {
       return chain(config.getChainList());
     }
@@ -210,11 +226,19 @@ public final class LayerAdapter
       case GAIN_DB -> new Effect.Gain(effect.getGainDb());
       case EFFECT_NOT_SET ->
           throw ProblemException.invalid(
-              field, "holds no effect that this version knows", "set one of those in the contract");
+              field, "holds no effect that this version knows", Wire.set(EFFECTS));
     };
   }
 
+  private static double tempo(String field, double bpm) {
+    SettingException.requireRange(field, bpm, 10, 400, "beats per minute");
+    return bpm;
+  }
+
   private static Effect delay(String field, EffectDelay delay) {
+    if (delay.hasTempoBpm()) {
+      tempo("delay.tempo_bpm", delay.getTempoBpm());
+    }
     double timeMs =
         switch (delay.getTimeCase()) {
           case TIME_MS -> delay.getTimeMs();

@@ -8,6 +8,7 @@ import java.util.ArrayDeque;
 import takewright.audio.AudioSource;
 import takewright.diagnosis.ProblemException;
 import takewright.service.access.Limits;
+import takewright.service.wire.Wire;
 import takewright.service.work.CoreScheduler;
 import takewright.v1.PcmEncoding;
 import takewright.v1.PcmFormat;
@@ -63,10 +64,8 @@ public final class PcmInbox implements AudioSource {
       case PCM_ENCODING_INT24 -> 3;
       case PCM_ENCODING_INT32, PCM_ENCODING_FLOAT32 -> 4;
       case PCM_ENCODING_UNSPECIFIED ->
-          throw ProblemException.invalid(field, "is not set", "set INT16, INT24, INT32 or FLOAT32");
-      default ->
-          throw ProblemException.invalid(
-              field, "is not one that this version knows", "set INT16, INT24, INT32 or FLOAT32");
+          throw ProblemException.invalid(field, "is not set", Wire.set(PcmEncoding.values()));
+      default -> throw Wire.unknown(field, PcmEncoding.values());
     };
   }
 

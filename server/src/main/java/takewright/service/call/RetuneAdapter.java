@@ -53,6 +53,10 @@ public final class RetuneAdapter
       Limits.checkFormat("config.output_", rate, 1);
     }
     Target target = Target.of("config.output", config.getOutput(), audio.file(), site.folders());
+    // Checked whether they have an effect or not.
+    AnalyseSettings analysis = Wire.settings(() -> analysis(config));
+    Temperament temperament = temperament(config);
+    double limit = limit(config);
     RetuneReport.Builder report = RetuneReport.newBuilder();
     AudioSource source;
     double cents;
@@ -69,9 +73,6 @@ public final class RetuneAdapter
       // A client may send all before it reads: what is streamed back is read from the disk.
       source = target.isStreamed() ? audio.again() : audio.once();
     } else {
-      AnalyseSettings analysis = Wire.settings(() -> analysis(config));
-      Temperament temperament = temperament(config);
-      double limit = limit(config);
       answers.send(RetuneResponse.newBuilder().setInput(audio.format()).build());
       Clip sample = audio.held();
       Tuning tuning =
@@ -170,10 +171,7 @@ public final class RetuneAdapter
           Temperament.byName()
               .get(wire.name().substring("TEMPERAMENT_".length()).toLowerCase(Locale.ROOT));
       case UNRECOGNIZED ->
-          throw ProblemException.invalid(
-              "config.temperament",
-              "is not one that this version knows",
-              "use one of the contract");
+          throw Wire.unknown("config.temperament", takewright.v1.Temperament.values());
     };
   }
 

@@ -2,7 +2,6 @@ package takewright.service.call;
 
 import com.google.protobuf.ByteString;
 import java.io.IOException;
-import java.nio.file.Files;
 import java.nio.file.Path;
 import takewright.audio.marker.MarkedCopy;
 import takewright.diagnosis.ProblemException;
@@ -80,13 +79,14 @@ public final class SegmentAdapter
       throw ProblemException.invalid(
           field, "is a copy of a file, and the audio is streamed", "name the take by its path");
     }
-    Path copy =
-        site.folders().wavToWrite(field, config.getMarkersFile(), config.getReplaceMarkersFile());
-    if (Files.exists(copy) && Files.isSameFile(copy, audio.file())) {
+    if (Target.isSame(audio.file(), config.getMarkersFile())) {
       throw ProblemException.invalid(
-          field, "is the take, which is never written over: " + copy, "name another file");
+          field,
+          "is the take, which is never written over: " + config.getMarkersFile(),
+          "name another file");
     }
-    return copy;
+    return site.folders()
+        .wavToWrite(field, config.getMarkersFile(), config.getReplaceMarkersFile());
   }
 
   private static SegmentSettings settings(SegmentConfig config) {

@@ -67,7 +67,7 @@ record Target(String field, Path file, int bitDepth, boolean replace, PcmEncodin
   }
 
   /** Whether a path leads to the input, which the call may read; other paths are checked later. */
-  private static boolean isSame(Path input, String path) {
+  static boolean isSame(Path input, String path) {
     try {
       return Files.isSameFile(input, Path.of(path));
     } catch (IOException | InvalidPathException e) {

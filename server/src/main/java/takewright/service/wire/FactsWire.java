@@ -4,7 +4,6 @@ import java.util.function.DoubleConsumer;
 import takewright.analyse.AnalyseSettings;
 import takewright.analyse.Course;
 import takewright.audio.Clip;
-import takewright.diagnosis.ProblemException;
 import takewright.pitch.Kind;
 import takewright.v1.BlockFacts;
 import takewright.v1.Detail;
@@ -24,9 +23,7 @@ public final class FactsWire {
       case DETAIL_UNSPECIFIED, DETAIL_ESSENTIAL -> AnalyseSettings.Detail.ESSENTIAL;
       case DETAIL_CHARACTER -> AnalyseSettings.Detail.CHARACTER;
       case DETAIL_FULL -> AnalyseSettings.Detail.FULL;
-      case UNRECOGNIZED ->
-          throw ProblemException.invalid(
-              "config.detail", "is not one that this version knows", "use one of the contract");
+      case UNRECOGNIZED -> throw Wire.unknown("config.detail", Detail.values());
     };
   }
 

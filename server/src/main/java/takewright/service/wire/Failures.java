@@ -54,6 +54,12 @@ public final class Failures {
         "look for the id in the service's log");
   }
 
+  /** Settings that an operation refuses, and that are fields of the request itself. */
+  public static ProblemException setting(IllegalArgumentException refused) {
+    return new ProblemException(
+        refused instanceof Diagnosed known ? known.problem() : unnamed("", refused), refused);
+  }
+
   /**
    * Settings that an operation refuses.
    *
@@ -61,9 +67,11 @@ public final class Failures {
    */
   public static ProblemException setting(IllegalArgumentException refused, String path) {
     Problem problem =
-        refused instanceof Diagnosed known
-            ? known.problem().within(path)
-            : Problem.invalid(path, "cannot be worked with: " + refused.getMessage(), "correct it");
+        refused instanceof Diagnosed known ? known.problem().within(path) : unnamed(path, refused);
     return new ProblemException(problem, refused);
+  }
+
+  private static Problem unnamed(String path, IllegalArgumentException refused) {
+    return Problem.invalid(path, "cannot be worked with: " + refused.getMessage(), "correct it");
   }
 }

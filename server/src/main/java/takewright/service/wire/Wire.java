@@ -1,5 +1,7 @@
 package takewright.service.wire;
 
+import com.google.protobuf.ProtocolMessageEnum;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Set;
 import java.util.function.Supplier;
@@ -35,6 +37,31 @@ public final class Wire {
     }
   }
 
+  /**
+   * A value of an enum that this version does not know.
+   *
+   * @param known all values of the enum; those that are never set are left out of the remedy
+   */
+  public static <E extends Enum<E> & ProtocolMessageEnum> ProblemException unknown(
+      String field, E[] known) {
+    return ProblemException.invalid(field, "is not one that this version knows", set(known));
+  }
+
+  /** What to do about an enum that is not set, or to an unknown value. */
+  public static <E extends Enum<E> & ProtocolMessageEnum> String set(E[] known) {
+    return set(
+        Arrays.stream(known)
+            .map(Enum::name)
+            .filter(name -> !name.endsWith("_UNSPECIFIED") && !name.equals("UNRECOGNIZED"))
+            .toList());
+  }
+
+  /** What to do about a choice of which none is made. */
+  public static String set(List<String> names) {
+    int last = names.size() - 1;
+    return "set " + String.join(", ", names.subList(0, last)) + " or " + names.get(last);
+  }
+
   /** Null if the kind is not said. */
   public static Kind kind(takewright.v1.Kind kind) {
     return switch (kind) {
@@ -44,9 +71,7 @@ public final class Wire {
       case KIND_PHRASE -> Kind.PHRASE;
       case KIND_GLIDE -> Kind.GLIDE;
       case KIND_CLUSTER -> Kind.CLUSTER;
-      case UNRECOGNIZED ->
-          throw ProblemException.invalid(
-              "config.kind", "is not a kind that this version knows", "use one of the contract");
+      case UNRECOGNIZED -> throw unknown("config.kind", takewright.v1.Kind.values());
     };
   }
 

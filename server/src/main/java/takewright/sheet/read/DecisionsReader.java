@@ -153,6 +153,6 @@ public final class DecisionsReader {
                     + ", of which the"
                     + " sheet has none"
                 : "names the take " + name + ", which the sheet does not have",
-            named ? "correct the articulation" : "did you mean " + Nearest.of(name, names) + "?"));
+            named ? "correct the articulation" : Nearest.remedy(name, names, "")));
   }
 }

@@ -51,7 +51,7 @@ record FilledTakes(List<Take> takes) {
     if (filled.isEmpty()) {
       Set<String> others = new LinkedHashSet<>();
       own.forEach(other -> others.add(other.articulation()));
-      String nearest = others.isEmpty() ? null : Nearest.of(articulation, others);
+      String nearest = Nearest.ifNear(articulation, others);
       take.error(
           FILLS,
           "stands in a take of \"" + articulation + "\", of which there is no other take to fill",

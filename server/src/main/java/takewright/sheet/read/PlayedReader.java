@@ -11,7 +11,6 @@ import java.util.Set;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 import takewright.diagnosis.SettingException;
-import takewright.name.Nearest;
 import takewright.name.NoteNames;
 import takewright.pitch.Kind;
 import takewright.sheet.Take;
@@ -28,18 +27,24 @@ final class PlayedReader {
       Key.texts("dynamics", "Dynamics in the order played; [mf], where not given.");
   static final Key<Integer> ROUND_ROBINS =
       Key.whole("round_robins", 1, 999, "", 1, "How often each note is played at each dynamic.");
-  static final Key<List<Value.Item>> ORDER =
-      Key.texts("order", "What changes while playing, slowest first: [note, dynamic, rr].");
-
   static final List<String> USUAL_DYNAMICS = List.of("mf");
 
   static final List<Take.Axis> USUAL_ORDER =
       List.of(Take.Axis.NOTE, Take.Axis.DYNAMIC, Take.Axis.RR);
 
+  static final Key<List<Take.Axis>> ORDER =
+      Key.words("order", axes(), "What changes while playing, slowest first: [note, dynamic, rr].");
+
   private static final Pattern RANGE =
       Pattern.compile("(?<first>[^./]+)\\.\\.(?<last>[^./]+)(/(?<step>.*))?");
 
   private PlayedReader() {}
+
+  private static Map<String, Take.Axis> axes() {
+    Map<String, Take.Axis> axes = new LinkedHashMap<>();
+    USUAL_ORDER.forEach(axis -> axes.put(axis.name().toLowerCase(Locale.ROOT), axis));
+    return axes;
+  }
 
   /**
    * @param isPickUp whether what is left out is inherited from other takes
@@ -119,24 +124,9 @@ final class PlayedReader {
   }
 
   static List<Take.Axis> order(Fields take, boolean noNotes, List<Take.Axis> otherwise) {
-    Map<String, Take.Axis> axes = new LinkedHashMap<>();
-    USUAL_ORDER.forEach(axis -> axes.put(axis.name().toLowerCase(Locale.ROOT), axis));
-    List<Value.Item> items = take.get(ORDER);
-    if (items.isEmpty()) {
+    List<Take.Axis> order = new ArrayList<>(take.get(ORDER));
+    if (order.isEmpty()) {
       return otherwise;
-    }
-    List<Take.Axis> order = new ArrayList<>();
-    for (Value.Item item : items) {
-      Take.Axis axis = axes.get(item.text());
-      if (axis == null) {
-        take.error(
-            item.line(),
-            ORDER.name(),
-            "holds the unknown word \"" + item.text() + "\"",
-            "did you mean " + Nearest.of(item.text(), axes.keySet()) + "?");
-        return USUAL_ORDER;
-      }
-      order.add(axis);
     }
     Set<Take.Axis> named = EnumSet.copyOf(order);
     if (noNotes && !named.contains(Take.Axis.NOTE) && order.size() == 2 && named.size() == 2) {

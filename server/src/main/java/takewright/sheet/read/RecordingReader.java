@@ -103,12 +103,13 @@ final class RecordingReader {
       Fields microphones, String layer, Set<String> recorded, Map<String, Recording> recordings) {
     int line = microphones.line(layer);
     if (!recorded.isEmpty() && !recorded.contains(layer)) {
-      String nearest = Nearest.of(layer, recorded);
+      String nearest = Nearest.ifNear(layer, recorded);
       microphones.error(
           line,
           FILES.name(),
           "names \"" + layer + "\", which is not a recorded layer of `layers`",
-          "did you mean \"" + nearest + "\"? If not, add {name: " + layer + "} to `layers`");
+          (nearest == null ? "" : "did you mean \"" + nearest + "\"? If not, ")
+              + ("add {name: " + layer + "} to `layers`"));
       return;
     }
     Recording recording = recording(microphones, FILES.name(), microphones.texts(layer));

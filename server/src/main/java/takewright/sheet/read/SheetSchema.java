@@ -9,11 +9,11 @@ import java.util.Map;
  * The sheet as JSON Schema (draft 2020-12), by which editors complete and check it. Written from
  * the keys that the readers declare.
  */
-final class SheetSchema {
+public final class SheetSchema {
   private SheetSchema() {}
 
   /** The schema as JSON, ended by a line feed. */
-  static String json() {
+  public static String json() {
     Map<String, Object> schema = new LinkedHashMap<>();
     schema.put("$schema", "https://json-schema.org/draft/2020-12/schema");
     schema.put("title", "The sheet of a sample library");

@@ -346,7 +346,8 @@ class SheetReaderTest {
         Arguments.of(
             TAKE + "layers:\n  - name: a\n  - name: b\n    chain:\n      - {higpass: 3}\n",
             ":10: `higpass` is not a key of a chain; did you mean `high_pass`?"),
-        Arguments.of(TAKE + "<<: x\n", ":6: `<<` is not a key of a sheet; did you mean `map`?"),
+        Arguments.of(
+            TAKE + "<<: x\n", ":6: `<<` is not a key of a sheet; use one of `library`, `about`,"),
         Arguments.of(
             TAKE + "    notes: A5\n", ":6: `notes` stands twice, first on line 5; leave one out"),
         Arguments.of(TAKE + "[a]: b\n", ":6: a key must be a word"),
@@ -460,7 +461,7 @@ class SheetReaderTest {
             ":6: `dynamics` is a list, and must be a text; write one without brackets"),
         Arguments.of(
             TAKE + "    order: [note, dynamics, rr]\n",
-            ":6: `order` holds the unknown word \"dynamics\"; did you mean dynamic?"),
+            ":6: `order` is \"dynamics\", and must be one of note, dynamic, rr; did you mean dynamic?"),
         Arguments.of(
             TAKE + "    order: [note, rr]\n",
             ":6: `order` does not hold note, dynamic and rr, each once; write them "

@@ -159,16 +159,16 @@ class TreatmentKeysTest {
         "tuning: {limit_cents: -1}|:6: `limit_cents` is -1, which is out of range; "
             + "give a number from 0 to 1200 cents",
         "tuning: {steady_pitch: 3}|:6: `steady_pitch` is \"3\", and must be one of "
-            + "yes, no, true, false; did you mean no?",
+            + "yes, no, true, false; write one of them",
         "tuning: {steady_pitc: yes}|:6: `steady_pitc` is not a key of `tuning`; "
             + "did you mean `steady_pitch`?",
         "levels: {gain: on}|:6: `gain` is \"on\", and must be one of file, "
-            + "metadata, off; did you mean off?",
+            + "metadata, off; write one of them",
         "levels: {max_db: 25}|:6: `max_db` is 25, which is out of range; give a "
             + "number from 0 to 24 dB",
         "levels: {max: 25}|:6: `max` is not a key of `levels`; did you mean " + "`max_db`?",
         "loop: maybe|:6: `loop` is \"maybe\", and must be one of yes, no, true, "
-            + "false; did you mean false?",
+            + "false; write one of them",
         "'    tune: 1300'|:6: `tune` is \"1300\"; give yes, no, or by how many "
             + "cents all samples are moved, -1200 to 1200",
         "'    tune: sharp'|:6: `tune` is \"sharp\"; give yes, no, or by how many "

@@ -52,8 +52,7 @@ public final class Fields {
   }
 
   private void unknown(int line, String key, Section section) {
-    String meant = Nearest.of(key, section.names());
-    misspelt.add(meant);
+    misspelt.add(Nearest.ifNear(key, section.names()));
     problems.add(
         SheetProblem.error(
             line,
@@ -61,7 +60,7 @@ public final class Fields {
                 Reason.UNKNOWN_KEY,
                 key,
                 "is not a key of " + section.name(),
-                "did you mean `" + meant + "`?")));
+                Nearest.remedy(key, section.names(), "`"))));
   }
 
   public int line() {

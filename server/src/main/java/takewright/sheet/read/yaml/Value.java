@@ -92,9 +92,10 @@ public final class Value {
     }
     T meaning = words.get(value);
     if (meaning == null) {
+      String near = Nearest.ifNear(value, words.keySet());
       error(
           "is \"" + value + "\", and must be one of " + String.join(", ", words.keySet()),
-          "did you mean " + Nearest.of(value, words.keySet()) + "?");
+          near == null ? "write one of them" : "did you mean " + near + "?");
     }
     return meaning;
   }
