@@ -20,7 +20,9 @@
  *       0.99, of the 6 with short notes from 0.71 to 1.01. A mean over 5 frames each way gives 0.02
  *       less than one over 8, and 11 give the same. Frames that are left out from 3 times the
  *       tone's power on give more than from 4 or 6 times. The profile keeps the tones, since where
- *       a long note holds their lines they stay.
+ *       a long note holds their lines they stay. Hearing a tone through a partial beside it raises
+ *       a double bass from 0.59 to 0.68, but where the fan goes off under such a note it adds up to
+ *       0.5 dB of error, for the tone is expected to be as loud as before.
  * </ul>
  */
 package takewright.denoise.hum;

@@ -43,6 +43,9 @@
  *       it is ({@code Likeness}): in 8 takes with four notes missing and much talk in five
  *       languages 12 words were kept, and 3 are now. What doubts a sound is how sure the take's
  *       other notes are, so that short low notes, none of which is sure, stay.
+ *   <li><b>A dropped region opens its own cell and no other</b> ({@code TakeAlignment.matchAgain}).
+ *       With all kept regions out of the way the path took sounds that were left out for notes
+ *       missing elsewhere: on a session of 288 cells one drop moved three notes.
  *   <li><b>Cells of a pick-up that others fill cost little where they stay empty</b> ({@code
  *       AlignmentCosts}), so that a single note that is played again goes to the gap.
  * </ul>
