@@ -3,6 +3,10 @@ package takewright.service.call;
 import com.google.protobuf.ByteString;
 import io.grpc.stub.ServerCallStreamObserver;
 import io.grpc.stub.StreamObserver;
+import java.util.concurrent.ScheduledFuture;
+import java.util.concurrent.ScheduledThreadPoolExecutor;
+import java.util.concurrent.TimeUnit;
+import java.util.concurrent.atomic.AtomicBoolean;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 import takewright.service.access.Limits;
@@ -14,14 +18,21 @@ import takewright.v1.AudioInput;
  * Problems of later messages reach the worker through its audio.
  */
 public final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
+  /** Ends calls whose first message does not come; they hold no worker that could. */
+  private static final ScheduledThreadPoolExecutor LATE = late();
+
   private final StreamedOperation<Q, C, A> operation;
   private final Site site;
   private final ServerCallStreamObserver<A> call;
   private final Answers<A> answers;
 
+  /** Set by what comes first: a message, the end of the stream, or its lateness. */
+  private final AtomicBoolean isBegun = new AtomicBoolean();
+
+  private ScheduledFuture<?> lateness;
   private C config;
   private PcmInbox inbox;
-  private boolean over;
+  private volatile boolean over;
 
   private StreamedCall(
       StreamedOperation<Q, C, A> operation, Site site, ServerCallStreamObserver<A> call) {
@@ -31,20 +42,61 @@ public final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
     this.answers = new Answers<>(call);
   }
 
+  private static ScheduledThreadPoolExecutor late() {
+    ScheduledThreadPoolExecutor timer =
+        new ScheduledThreadPoolExecutor(
+            1,
+            work -> {
+              Thread thread = new Thread(work, "late-calls");
+              thread.setDaemon(true);
+              return thread;
+            });
+    timer.setRemoveOnCancelPolicy(true);
+    return timer;
+  }
+
   /** Accepts a call. */
   public static <Q, C, A> StreamObserver<Q> open(
       StreamedOperation<Q, C, A> operation, Site site, StreamObserver<A> observer) {
+    return open(operation, site, observer, TimeUnit.SECONDS.toMillis(Limits.STALL_S));
+  }
+
+  /** With another time until the first message must have come, in milliseconds. */
+  static <Q, C, A> StreamObserver<Q> open(
+      StreamedOperation<Q, C, A> operation, Site site, StreamObserver<A> observer, long stallMs) {
     ServerCallStreamObserver<A> call = (ServerCallStreamObserver<A>) observer;
     StreamedCall<Q, C, A> streamed = new StreamedCall<>(operation, site, call);
     call.disableAutoRequest();
     call.setOnReadyHandler(streamed.answers::changed);
     call.setOnCancelHandler(streamed::cancelled);
+    streamed.lateness =
+        LATE.schedule(() -> streamed.isLate(stallMs), stallMs, TimeUnit.MILLISECONDS);
     call.request(1);
     return streamed;
   }
 
+  private void isLate(long stallMs) {
+    if (isBegun.compareAndSet(false, true)) {
+      over = true;
+      answers.fail(
+          new ProblemException(
+              Reason.TOO_SLOW,
+              "config",
+              "did not come for " + stallMs / 1000 + " s",
+              "send it as the first message"));
+    }
+  }
+
+  /** Something came from the client. */
+  private void begun() {
+    if (isBegun.compareAndSet(false, true)) {
+      lateness.cancel(false);
+    }
+  }
+
   @Override
   public void onNext(Q request) {
+    begun();
     if (over) {
       return;
     }
@@ -118,6 +170,7 @@ public final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
 
   @Override
   public void onCompleted() {
+    begun();
     if (over) {
       return;
     }
@@ -174,6 +227,7 @@ public final class StreamedCall<Q, C, A> implements StreamObserver<Q> {
   }
 
   private void cancelled() {
+    begun();
     over = true;
     if (inbox != null) {
       inbox.fail(ProblemException.cancelled());

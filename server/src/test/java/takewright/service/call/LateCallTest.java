@@ -1,0 +1,70 @@
+package takewright.service.call;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import io.grpc.ManagedChannel;
+import io.grpc.Server;
+import io.grpc.Status;
+import io.grpc.inprocess.InProcessChannelBuilder;
+import io.grpc.inprocess.InProcessServerBuilder;
+import io.grpc.stub.StreamObserver;
+import java.util.concurrent.CompletableFuture;
+import java.util.concurrent.TimeUnit;
+import org.junit.jupiter.api.Test;
+import takewright.service.access.GrantedFolders;
+import takewright.service.work.Workers;
+import takewright.v1.AnalyseRequest;
+import takewright.v1.AnalyseResponse;
+import takewright.v1.OperationsServiceGrpc;
+
+/** A stream that is opened and never used, as by a client that crashed half-way. */
+class LateCallTest {
+  private static final long STALL_MS = 50;
+
+  @Test
+  void aStreamWhoseFirstMessageNeverComesIsEnded() throws Exception {
+    Workers workers = new Workers(1);
+    Site site = new Site(GrantedFolders.everything(), workers);
+    Server server =
+        InProcessServerBuilder.forName("late")
+            .directExecutor()
+            .addService(
+                new OperationsServiceGrpc.OperationsServiceImplBase() {
+                  @Override
+                  public StreamObserver<AnalyseRequest> analyse(
+                      StreamObserver<AnalyseResponse> answers) {
+                    return StreamedCall.open(new AnalyseAdapter(), site, answers, STALL_MS);
+                  }
+                })
+            .build()
+            .start();
+    ManagedChannel channel = InProcessChannelBuilder.forName("late").build();
+    try {
+      CompletableFuture<Status> over = new CompletableFuture<>();
+      OperationsServiceGrpc.newStub(channel)
+          .analyse(
+              new StreamObserver<>() {
+                @Override
+                public void onNext(AnalyseResponse answer) {}
+
+                @Override
+                public void onError(Throwable failure) {
+                  over.complete(Status.fromThrowable(failure));
+                }
+
+                @Override
+                public void onCompleted() {
+                  over.complete(Status.OK);
+                }
+              });
+      Status status = over.get(60, TimeUnit.SECONDS);
+      assertEquals(Status.Code.DEADLINE_EXCEEDED, status.getCode());
+      assertTrue(status.getDescription().startsWith("`config` did not come"), status.toString());
+    } finally {
+      channel.shutdownNow();
+      server.shutdownNow();
+      workers.close();
+    }
+  }
+}
