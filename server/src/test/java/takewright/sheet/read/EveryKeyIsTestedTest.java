@@ -99,8 +99,8 @@ class EveryKeyIsTestedTest {
 
   private static void add(JsonNode properties, String within, List<String> keys) {
     properties
-        .fields()
-        .forEachRemaining(
+        .properties()
+        .forEach(
             key -> {
               String path = within + key.getKey();
               keys.add(path);
