@@ -37,6 +37,7 @@ printf '%s\n' "$answers" | awk -v OFS='\t' '
       token = substr($0, RSTART, RLENGTH)
       $0 = substr($0, RSTART + RLENGTH)
       if (token ~ /^"/ && $0 ~ /^ *:/) key = named(plain(token))
+      else if (token == "\"\"") continue # a text that was not asked for
       else if (token ~ /^"/) print key, plain(token)
       else if (token != ":") print key, token
     }
