@@ -47,7 +47,8 @@
  *       but short commands then run in the interpreter. An ahead-of-time cache of Java 25 makes it
  *       8.0 instead of 9.1. Fewer levels of inlining ({@code -XX:MaxInlineLevel=9}) took 5 to 13 %
  *       from builds of 3.3 min of takes in three pairs, and added as much to one of 14.2 min; the
- *       serial collector took 8 % in two of three pairs. Both were left aside.
+ *       serial collector took 8 % in two of three pairs. Both were tried with an archive of classes
+ *       that left hot methods in the interpreter, and were left aside.
  *   <li><b>One decision makes one note again</b> (decisions posted to the page of {@code build
  *       --watch}, 1,580 samples of 395 notes in two microphones and two made layers): of pitch,
  *       level, loop, cleaning, fades or bounds 4 samples of 1,580, of an accepted flag or a dropped
