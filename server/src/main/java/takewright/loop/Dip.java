@@ -16,7 +16,7 @@ final class Dip {
 
   private static final double LEVEL_PERIODS = 2;
 
-  /** A level is of so many parts, in which the gains of a fade stand still. */
+  /** A level is measured over this many parts; the gains of a fade count as constant in each. */
   private static final int PARTS = 16;
 
   /** Levels overlap by half. */

@@ -174,7 +174,8 @@ final class ForeignSound {
     if (hertz <= 0 || n <= 2 * ATTACK) {
       return new Blemishes(0, 0, 0, wrongStartS, hiddenFrames, lateS, 0);
     }
-    float[] excess = together(levels(hertz, n, room), n);
+    List<float[]> excesses = levels(hertz, n, room).stream().map(this::excess).toList();
+    float[] excess = NeighbouringBands.together(excesses, n);
     double[] partials = partials(hertz, n);
     float[] holds = holding(partials, n);
     float[] goesOn = goingOn(partials, n);
@@ -211,22 +212,6 @@ final class ForeignSound {
       }
     }
     return levels;
-  }
-
-  /** The most that three neighbouring bands have in excess together, in dB by column. */
-  private float[] together(List<float[]> levels, int n) {
-    float[] most = new float[n];
-    float[] beforeLast = null;
-    float[] last = null;
-    for (float[] level : levels) {
-      float[] excess = excess(level);
-      for (int i = 0; beforeLast != null && i < n; i++) {
-        most[i] = Math.max(most[i], Math.min(excess[i], Math.min(last[i], beforeLast[i])));
-      }
-      beforeLast = last;
-      last = excess;
-    }
-    return most;
   }
 
   /** The column behind the last in which the partials are nearly as loud as they usually are. */

@@ -25,21 +25,12 @@ final class TailSound {
    * @param from column from which on the note dies away
    */
   static double risesDbS(List<float[]> levels, int from, double columnS) {
-    if (levels.size() < 3) {
+    if (levels.isEmpty()) {
       return 0;
     }
     int n = levels.get(0).length;
-    float[] most = new float[n];
-    float[] beforeLast = null;
-    float[] last = null;
-    for (float[] level : levels) {
-      float[] rise = rises(level, from);
-      for (int i = from; beforeLast != null && i < n; i++) {
-        most[i] = Math.max(most[i], Math.min(rise[i], Math.min(last[i], beforeLast[i])));
-      }
-      beforeLast = last;
-      last = rise;
-    }
+    List<float[]> rises = levels.stream().map(level -> rises(level, from)).toList();
+    float[] most = NeighbouringBands.together(rises, n);
     double sum = 0;
     for (int i = from; i < n; i++) {
       sum += Math.max(0, Math.min(MOST_DB, most[i]) - UNREST_DB) * columnS;

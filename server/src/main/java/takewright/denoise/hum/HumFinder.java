@@ -33,7 +33,7 @@ public final class HumFinder {
   private static final int MOST_FRAMES = 128;
 
   /** Fewer neighbours say nothing of what is steady: half a second of room tone has four frames. */
-  private static final int LEAST_FRAMES = 4;
+  private static final int MIN_FRAMES = 4;
 
   /** Probability that noise passes for a line, among all that are tried. */
   private static final double FALSE_ALARM = 1e-9;
@@ -42,7 +42,7 @@ public final class HumFinder {
    * A line of the mains keeps its phase; that of a motor, which turns a little slower than the
    * mains and not evenly, or a rumble that happens to lie there, does not.
    */
-  private static final double LEAST_STEADINESS = 0.8;
+  private static final double MIN_STEADINESS = 0.8;
 
   /** Hum is steady: all but a fifth of the runs hold at least this share of the median's power. */
   private static final double STEADY = 0.2;
@@ -111,7 +111,7 @@ public final class HumFinder {
 
   /** The hum; null if there is none. */
   public Hum find() {
-    if (Arrays.stream(runs).mapToInt(run -> run[1]).sum() < LEAST_FRAMES) {
+    if (Arrays.stream(runs).mapToInt(run -> run[1]).sum() < MIN_FRAMES) {
       return null;
     }
     double best = 0;
@@ -142,7 +142,7 @@ public final class HumFinder {
     int[] harmonics = new int[lines];
     int count = 0;
     for (int h = 1; h <= lines; h++) {
-      if (found[h - 1] > limit && steadiness[h - 1] > LEAST_STEADINESS) {
+      if (found[h - 1] > limit && steadiness[h - 1] > MIN_STEADINESS) {
         harmonics[count++] = h;
       }
     }

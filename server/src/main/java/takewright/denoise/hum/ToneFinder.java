@@ -2,14 +2,15 @@ package takewright.denoise.hum;
 
 import java.util.Arrays;
 import java.util.stream.IntStream;
+import takewright.dsp.Medians;
 
 /**
  * Finds the tones of machines in frames of room tone.
  *
  * <p>A tone is a peak in the spectrum whose phase a third of a second later is as its frequency
- * foretells. That of noise is not, nor that of a rumble which happens to peak there. Motors turn
- * too unevenly to be taken for hum, which keeps its phase for seconds; but for as long as a short
- * note lasts, they too can be foretold.
+ * predicts. That of noise is not, nor that of a rumble which happens to peak there. Motors turn too
+ * unevenly to be taken for hum, which keeps its phase for seconds; but for as long as a short note
+ * lasts, they too can be predicted.
  */
 public final class ToneFinder {
   /** Power of a peak over the power of the bins around it. */
@@ -20,20 +21,20 @@ public final class ToneFinder {
 
   private static final int FAR = 16;
 
-  /** Half frames from a frame to the one its phase is foretold for: a third of a second. */
+  /** Half frames from a frame to the one its phase is predicted for: a third of a second. */
   private static final int LAG = 4;
 
-  /** Share of the power that comes as foretold. */
-  private static final double LEAST_SHARE = 0.5;
+  /** Share of the power that comes as predicted. */
+  private static final double MIN_SHARE = 0.5;
 
   /**
    * Pairs of frames, times that share squared: noise reaches this at one of a thousand peaks, if
    * half of the pairs are independent.
    */
-  private static final double LEAST_EVIDENCE = 14;
+  private static final double MIN_EVIDENCE = 14;
 
   /** Power that is left after {@link #LAG}: less is the tail of a note that rings for 20 s. */
-  private static final double LEAST_LEFT = 0.8;
+  private static final double MIN_LEFT = 0.8;
 
   /** The strongest count. */
   private static final int MAX_TONES = 24;
@@ -81,19 +82,13 @@ public final class ToneFinder {
           powers[f] += power(spectrum, k);
         }
       }
-      medians[k] = median(powers);
+      medians[k] = Medians.of(powers);
     }
     return medians;
   }
 
   private static double power(float[] packed, int k) {
     return (double) packed[2 * k] * packed[2 * k] + (double) packed[2 * k + 1] * packed[2 * k + 1];
-  }
-
-  private static double median(double[] values) {
-    double[] sorted = values.clone();
-    Arrays.sort(sorted);
-    return sorted[sorted.length / 2];
   }
 
   private static boolean isPeak(double[] power, int k) {
@@ -111,36 +106,46 @@ public final class ToneFinder {
         around[n++] = power[k + d];
       }
     }
-    return power[k] > PEAK * median(Arrays.copyOf(around, n));
+    return power[k] > PEAK * Medians.of(around, n);
   }
 
-  /** Where between the bins the tone of a peak lies; 0 if its phase cannot be foretold. */
+  /** Where between the bins the tone of a peak lies; 0 if its phase cannot be predicted. */
   private double binOfTone(int k) {
-    double[] later = correlation(k, LAG);
-    double pairs = later[3];
-    double share = Math.hypot(later[0], later[1]) / Math.max(later[2], Double.MIN_NORMAL);
-    if (share < LEAST_SHARE || pairs * share * share < LEAST_EVIDENCE || later[4] < LEAST_LEFT) {
+    Correlation later = correlation(k, LAG);
+    double share = later.share();
+    if (share < MIN_SHARE || later.pairs * share * share < MIN_EVIDENCE || later.left < MIN_LEFT) {
       return 0;
     }
     // From a frame to the next but one the phase goes on by a turn for each bin.
-    double[] next = correlation(k, 1);
-    double coarse = turns(next) - k * 0.5;
+    double coarse = correlation(k, 1).turns() - k * 0.5;
     double off = 2 * (coarse - Math.rint(coarse));
-    double fine = turns(correlation(k, 2)) - off;
+    double fine = correlation(k, 2).turns() - off;
     double bin = k + off + fine - Math.rint(fine);
     return Math.abs(bin - k) > 1 ? 0 : bin;
   }
 
-  private static double turns(double[] correlation) {
-    return Math.atan2(correlation[1], correlation[0]) / (2 * Math.PI);
+  /**
+   * How a bin's frames follow those some half frames before.
+   *
+   * @param re real part of the sum of products
+   * @param im its imaginary part
+   * @param most what the size of that sum would be if all were as predicted
+   * @param pairs of frames
+   * @param left the later frames' power over that of the earlier; 0 for silence
+   */
+  private record Correlation(double re, double im, double most, int pairs, double left) {
+    /** How far they are as predicted, 0 to 1. */
+    double share() {
+      return Math.hypot(re, im) / Math.max(most, Double.MIN_NORMAL);
+    }
+
+    /** The turn from the earlier to the later frames, in whole turns. */
+    double turns() {
+      return Math.atan2(im, re) / (2 * Math.PI);
+    }
   }
 
-  /**
-   * How a bin's frames follow those some half frames before: real and imaginary part of the sum of
-   * products, the sum that it would reach if all were as foretold, the number of pairs of frames,
-   * and the later frames' power over that of the earlier.
-   */
-  private double[] correlation(int k, int lag) {
+  private Correlation correlation(int k, int lag) {
     double re = 0;
     double im = 0;
     double before = 0;
@@ -161,6 +166,6 @@ public final class ToneFinder {
       }
     }
     double left = before > 0 ? after / before : 0;
-    return new double[] {re, im, Math.sqrt(before * after), pairs, left};
+    return new Correlation(re, im, Math.sqrt(before * after), pairs, left);
   }
 }

@@ -22,19 +22,19 @@ public final class ToneTracker {
   private static final double LOUDER = 3;
 
   /** The same for a mean in which a partial beside the tone has averaged out. */
-  private static final double LOUDEST_MEAN = 2;
+  private static final double MAX_MEAN = 2;
 
-  /** Below this share nothing of it is there: the audio is silent, or over. */
+  /** Below this share of it the line holds no tone: the audio is silent there, or has ended. */
   private static final double SOFTER = 0.05;
 
   /** The farthest that a tone strays from its mean frequency, in hertz. */
-  private static final double FARTHEST_HZ = 0.8;
+  private static final double MAX_OFF_HZ = 0.8;
 
   /** Fewer frames than this agree by chance. */
-  private static final int LEAST_FRAMES = 4;
+  private static final int MIN_FRAMES = 4;
 
   /** No more of the noise in a bin is taken to be gone. */
-  private static final double MOST_TAKEN = 0.9;
+  private static final double MAX_TAKEN = 0.9;
 
   private final LineProjection[] lines;
   private final int[] bins;
@@ -44,7 +44,7 @@ public final class ToneTracker {
   private final double[] turnRe;
 
   private final double[] turnIm;
-  private final double farthest;
+  private final double maxOff;
 
   /** Squared amplitude of a tone over the power of its bin. */
   private final double amplitudePower;
@@ -95,7 +95,7 @@ public final class ToneTracker {
     }
     // A tone of amplitude 1 peaks at a quarter of the samples under a Hann window.
     amplitudePower = 16.0 / size / size;
-    farthest = 2 * Math.PI * FARTHEST_HZ * hop / sampleRate;
+    maxOff = 2 * Math.PI * MAX_OFF_HZ * hop / sampleRate;
     for (int i = 0; i < kernel.length; i++) {
       kernel[i] = 0.5 + 0.5 * Math.cos(Math.PI * (i - REACH) / (REACH + 1));
     }
@@ -201,12 +201,14 @@ public final class ToneTracker {
         seen += y[2 * k] * y[2 * k] + y[2 * k + 1] * y[2 * k + 1];
       }
       double noise = seen / ratios[k];
-      double taken = Math.min(MOST_TAKEN, power * line.share(k) / Math.max(noise, 1e-30));
+      double taken = Math.min(MAX_TAKEN, power * line.share(k) / Math.max(noise, 1e-30));
       gains[k] = (float) (g / (g + (1 - g) * (1 - taken)));
     }
   }
 
-  /** How much more than its mean frequency says a tone turns from frame to frame around one. */
+  /**
+   * The turn of a tone from frame to frame near one, beyond that of its mean frequency; radians.
+   */
   private double step(int ago, int tone) {
     double sumRe = 0;
     double sumIm = 0;
@@ -220,7 +222,7 @@ public final class ToneTracker {
         }
       }
     }
-    return Math.max(-farthest, Math.min(farthest, Math.atan2(sumIm, sumRe)));
+    return Math.max(-maxOff, Math.min(maxOff, Math.atan2(sumIm, sumRe)));
   }
 
   /** What turns each frame of a mean as the one in the middle. */
@@ -265,7 +267,7 @@ public final class ToneTracker {
     }
     meanRe = 0;
     meanIm = 0;
-    if (count < LEAST_FRAMES || !(whole > 0)) {
+    if (count < MIN_FRAMES || !(whole > 0)) {
       return;
     }
     double agreed = (sumRe * sumRe + sumIm * sumIm) / (weights * whole);
@@ -302,7 +304,7 @@ public final class ToneTracker {
     double sumRe = firstRe + lastRe;
     double sumIm = firstIm + lastIm;
     double power = (sumRe * sumRe + sumIm * sumIm) / (4 * weights * weights);
-    if (power > LOUDEST_MEAN * expected[slot(ago)][tone] / channels || !(power > 0)) {
+    if (power > MAX_MEAN * expected[slot(ago)][tone] / channels || !(power > 0)) {
       return;
     }
     double apartRe = (firstRe - lastRe) / weights;

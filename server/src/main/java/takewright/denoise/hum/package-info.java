@@ -13,16 +13,16 @@
  *       The tone of a fan was taken for hum before: it was taken out of the profile, but cannot be
  *       subtracted over seconds, and so it passed for sound everywhere (the floor fell by 4 to 6
  *       dB, now 24).
- *   <li><b>The tones of a fan are foretold for half a second.</b> They hold most of the power of
- *       the recorded air conditioning. From half a second before and after, 81 to 93 % of the power
- *       of a tone comes as foretold, from a second 64 to 80 %, from two seconds 32 to 52 %. Taking
- *       them out of the frames of notes raises the mean share of 16 takes in that room from 0.78 to
- *       0.99, of the 6 with short notes from 0.71 to 1.01. A mean over 5 frames each way gives 0.02
- *       less than one over 8, and 11 give the same. Frames that are left out from 3 times the
- *       tone's power on give more than from 4 or 6 times. The profile keeps the tones, since where
- *       a long note holds their lines they stay. Hearing a tone through a partial beside it raises
- *       a double bass from 0.59 to 0.68, but where the fan goes off under such a note it adds up to
- *       0.5 dB of error, for the tone is expected to be as loud as before.
+ *   <li><b>The tones of a fan can be predicted for half a second.</b> They hold most of the power
+ *       of the recorded air conditioning. From half a second before and after, 81 to 93 % of the
+ *       power of a tone comes as predicted, from a second 64 to 80 %, from two seconds 32 to 52 %.
+ *       Taking them out of the frames of notes raises the mean share of 16 takes in that room from
+ *       0.78 to 0.99, of the 6 with short notes from 0.71 to 1.01. A mean over 5 frames each way
+ *       gives 0.02 less than one over 8, and 11 give the same. Frames that are left out from 3
+ *       times the tone's power on give more than from 4 or 6 times. The profile keeps the tones,
+ *       since where a long note holds their lines they stay. Hearing a tone through a partial
+ *       beside it raises a double bass from 0.59 to 0.68, but where the fan goes off under such a
+ *       note it adds up to 0.5 dB of error, for the tone is expected to be as loud as before.
  * </ul>
  */
 package takewright.denoise.hum;

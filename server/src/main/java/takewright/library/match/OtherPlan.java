@@ -137,7 +137,7 @@ public record OtherPlan(Difference difference, Take take, Take fits, Shift shift
     return isShared ? first : null;
   }
 
-  /** Whether a take holds some of the sheet's notes, moved by so many semitones, and no others. */
+  /** Whether all notes of the take are notes of the sheet, moved by so many semitones. */
   private boolean isPartOf(int semitones) {
     return difference == Difference.NOTES
         && fits.notes().stream().allMatch(midi -> take.notes().contains(midi - semitones));

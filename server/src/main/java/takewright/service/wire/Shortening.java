@@ -24,7 +24,7 @@ final class Shortening {
         text(problem.remedy(), maxBytes));
   }
 
-  /** A text of at most so many bytes of UTF-8, cut between code points. */
+  /** The text, shortened in its middle to {@code maxBytes} bytes of UTF-8; no code point is cut. */
   static String text(String text, int maxBytes) {
     if (text.getBytes(StandardCharsets.UTF_8).length <= maxBytes) {
       return text;
