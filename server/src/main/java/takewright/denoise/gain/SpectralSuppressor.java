@@ -211,7 +211,7 @@ public final class SpectralSuppressor extends CleaningStage {
       fft.forward(y);
       addRatios(y, room.expected(), ratio);
     }
-    tones.add(spectrum, room.expected());
+    tones.add(spectrum, room.expected(), room.mayHaveLeapt());
     room.hear(ratio);
     if (pushed < LevelFollower.LATENCY) {
       return;
