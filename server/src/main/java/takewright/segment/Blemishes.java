@@ -14,6 +14,7 @@ package takewright.segment;
  * @param hiddenFrames frames at its end in which the room hides it: the tail that is only supposed
  * @param lateS how long something else is heard first, before its own pitch, in seconds
  * @param behindDbS how much something else rises as it dies away, in dB times seconds
+ * @param places where in the take these are heard
  */
 public record Blemishes(
     double foreignDbS,
@@ -22,13 +23,40 @@ public record Blemishes(
     double wrongStartS,
     long hiddenFrames,
     double lateS,
-    double behindDbS) {
+    double behindDbS,
+    FlawPlaces places) {
   /** Nothing is heard to be wrong. */
   public static final Blemishes NONE = new Blemishes(0, 0, 0, 0, 0);
 
-  /** With clean edges. */
+  /** With clean edges, wherever it is. */
   public Blemishes(
       double foreignDbS, double foreignDb, double knockDb, double wrongStartS, long hiddenFrames) {
     this(foreignDbS, foreignDb, knockDb, wrongStartS, hiddenFrames, 0, 0);
+  }
+
+  /** Wherever it is. */
+  public Blemishes(
+      double foreignDbS,
+      double foreignDb,
+      double knockDb,
+      double wrongStartS,
+      long hiddenFrames,
+      double lateS,
+      double behindDbS) {
+    this(
+        foreignDbS,
+        foreignDb,
+        knockDb,
+        wrongStartS,
+        hiddenFrames,
+        lateS,
+        behindDbS,
+        FlawPlaces.NONE);
+  }
+
+  /** The same at other places. */
+  Blemishes at(FlawPlaces others) {
+    return new Blemishes(
+        foreignDbS, foreignDb, knockDb, wrongStartS, hiddenFrames, lateS, behindDbS, others);
   }
 }

@@ -182,17 +182,58 @@ final class ForeignSound {
     double unrest = unrest(excess, n);
     double most = 0;
     double sum = 0;
+    float[] weighted = new float[n];
     for (int i = ATTACK; i < n - 2; i++) {
       double weight = Math.min(holds[i], goesOn[i]);
+      weighted[i] = (float) (weight * excess[i]);
       most = Math.max(most, weight * excess[i]);
       sum += weight * Math.max(0, excess[i] - unrest) * columnS;
       excess[i] *= goesOn[i];
     }
     double seconds = Math.min(1, n * columnS);
-    double knock = knocks.sharpest(firstColumn + first, excess, ATTACK, n - 2);
+    Knocks.Blow knock = knocks.sharpest(firstColumn + first, excess, ATTACK, n - 2);
     int faded = Math.max(n, Math.min(count, heard) - first);
-    double behind = TailSound.risesDbS(levels(hertz, faded, room), bodyEnd(hertz, faded), columnS);
-    return new Blemishes(sum / seconds, most, knock, wrongStartS, hiddenFrames, lateS, behind);
+    int body = bodyEnd(hertz, faded);
+    double behind = TailSound.risesDbS(levels(hertz, faded, room), body, columnS);
+    FlawPlaces places =
+        new FlawPlaces(
+            most > unrest ? aroundMost(weighted) : null,
+            knock.db() > 0 ? frames(knock.frame()) : null,
+            behind > 0 ? frames(body, faded) : null,
+            null,
+            null);
+    return new Blemishes(
+        sum / seconds, most, knock.db(), wrongStartS, hiddenFrames, lateS, behind, places);
+  }
+
+  /** The columns around the highest in which the excess is at least half of it, in dB. */
+  private FrameRange aroundMost(float[] excess) {
+    int highest = 0;
+    for (int i = 1; i < excess.length; i++) {
+      highest = excess[i] > excess[highest] ? i : highest;
+    }
+    int from = highest;
+    while (from > 0 && excess[from - 1] >= excess[highest] / 2) {
+      from--;
+    }
+    int to = highest + 1;
+    while (to < excess.length && excess[to] >= excess[highest] / 2) {
+      to++;
+    }
+    return frames(from, to);
+  }
+
+  /** The frames of the note's columns from one to (not including) another. */
+  private FrameRange frames(int from, int to) {
+    long start = (firstColumn + begin + from) * bands.hop() - bands.hop() / 2;
+    return new FrameRange(
+        Math.max(0, start), Math.max(0, start + (long) (to - from) * bands.hop()));
+  }
+
+  /** A column around a frame. */
+  private FrameRange frames(long at) {
+    long start = Math.max(0, at - bands.hop() / 2);
+    return new FrameRange(start, start + bands.hop());
   }
 
   private static double unrest(float[] excess, int n) {
