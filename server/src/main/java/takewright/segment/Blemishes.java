@@ -24,7 +24,41 @@ public record Blemishes(
     long hiddenFrames,
     double lateS,
     double behindDbS,
-    FlawPlaces places) {
+    Places places) {
+  /**
+   * Where in a take what went wrong in a sound is heard; each is null where nothing is.
+   *
+   * @param foreign where most of what is heard beside a note lies
+   * @param knock the sharpest blow over it
+   * @param behind from where on something else rises as it dies away, up to its end
+   * @param clipped from the first peak that is cut off to the last
+   * @param gap from the first gap to the last
+   */
+  public record Places(
+      FrameRange foreign, FrameRange knock, FrameRange behind, FrameRange clipped, FrameRange gap) {
+    /** Nowhere. */
+    static final Places NONE = new Places(null, null, null, null, null);
+
+    /** With peaks that are cut off, and gaps. */
+    Places withDamage(FrameRange clippedPeaks, FrameRange gaps) {
+      return new Places(foreign, knock, behind, clippedPeaks, gaps);
+    }
+
+    /** The same, counted from a beginning that lies so many frames earlier. */
+    Places later(long by) {
+      return new Places(
+          later(foreign, by),
+          later(knock, by),
+          later(behind, by),
+          later(clipped, by),
+          later(gap, by));
+    }
+
+    private static FrameRange later(FrameRange range, long by) {
+      return range == null ? null : range.later(by);
+    }
+  }
+
   /** Nothing is heard to be wrong. */
   public static final Blemishes NONE = new Blemishes(0, 0, 0, 0, 0);
 
@@ -51,11 +85,11 @@ public record Blemishes(
         hiddenFrames,
         lateS,
         behindDbS,
-        FlawPlaces.NONE);
+        Places.NONE);
   }
 
   /** The same at other places. */
-  Blemishes at(FlawPlaces others) {
+  Blemishes at(Places others) {
     return new Blemishes(
         foreignDbS, foreignDb, knockDb, wrongStartS, hiddenFrames, lateS, behindDbS, others);
   }

@@ -195,10 +195,10 @@ final class ForeignSound {
     int faded = Math.max(n, Math.min(count, heard) - first);
     int body = bodyEnd(hertz, faded);
     double behind = TailSound.risesDbS(levels(hertz, faded, room), body, columnS);
-    FlawPlaces places =
-        new FlawPlaces(
+    Blemishes.Places places =
+        new Blemishes.Places(
             most > unrest ? aroundMost(weighted) : null,
-            knock.db() > 0 ? frames(knock.frame()) : null,
+            knock.db() > 0 ? FrameRange.around(knock.frame(), 1, bands.hop()) : null,
             behind > 0 ? frames(body, faded) : null,
             null,
             null);
@@ -225,15 +225,7 @@ final class ForeignSound {
 
   /** The frames of the note's columns from one to (not including) another. */
   private FrameRange frames(int from, int to) {
-    long start = (firstColumn + begin + from) * bands.hop() - bands.hop() / 2;
-    return new FrameRange(
-        Math.max(0, start), Math.max(0, start + (long) (to - from) * bands.hop()));
-  }
-
-  /** A column around a frame. */
-  private FrameRange frames(long at) {
-    long start = Math.max(0, at - bands.hop() / 2);
-    return new FrameRange(start, start + bands.hop());
+    return FrameRange.around((firstColumn + begin + from) * bands.hop(), to - from, bands.hop());
   }
 
   private static double unrest(float[] excess, int n) {

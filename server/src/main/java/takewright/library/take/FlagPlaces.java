@@ -6,7 +6,6 @@ import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.FlagPlace;
 import takewright.segment.Blemishes;
-import takewright.segment.FlawPlaces;
 import takewright.segment.FrameRange;
 import takewright.segment.Region;
 
@@ -51,7 +50,7 @@ final class FlagPlaces {
   private FrameRange disturbed(int region) {
     Region of = regions.get(region);
     Blemishes blemishes = of.blemishes();
-    FlawPlaces places = blemishes.places();
+    Blemishes.Places places = blemishes.places();
     FrameRange most = null;
     double least = 0;
     double knock = blemishes.knockDb() / ForeignParts.KNOCK_DB;
