@@ -37,7 +37,7 @@ final class SharedBuild implements AutoCloseable {
   private final Map<String, Channel> services;
 
   /** The parts, once they are dealt; changed by their threads. */
-  private final List<Part> parts = new ArrayList<>();
+  private final List<ServicePart> parts = new ArrayList<>();
 
   /** What keeps the build from going on; null if nothing does. */
   private RuntimeException failure;
@@ -57,7 +57,7 @@ final class SharedBuild implements AutoCloseable {
   }
 
   /** The part of one service. */
-  private final class Part {
+  private final class ServicePart {
     final String service;
     final LibraryServiceBlockingStub stub;
     final BuildPart part;
@@ -70,7 +70,7 @@ final class SharedBuild implements AutoCloseable {
     /** Null where the part was not finished. */
     BuildResult result;
 
-    Part(String service, Channel channel, BuildPart part) {
+    ServicePart(String service, Channel channel, BuildPart part) {
       this.service = service;
       this.stub = LibraryServiceGrpc.newBlockingStub(channel);
       this.part = part;
@@ -117,7 +117,7 @@ final class SharedBuild implements AutoCloseable {
     there.forEach(
         (service, channel) ->
             parts.add(
-                new Part(
+                new ServicePart(
                     service,
                     channel,
                     BuildPart.newBuilder()
@@ -127,7 +127,7 @@ final class SharedBuild implements AutoCloseable {
     err.println("sharing the build among " + String.join(", ", there.keySet()));
     display = ProgressDisplay.on(err);
     List<Thread> making = new ArrayList<>();
-    for (Part part : parts) {
+    for (ServicePart part : parts) {
       Thread thread = new Thread(() -> part.make(request), "part-" + part.part.getNumber());
       thread.start();
       making.add(thread);
@@ -145,7 +145,7 @@ final class SharedBuild implements AutoCloseable {
     if (failure != null) {
       throw failure;
     }
-    for (Part part : parts) {
+    for (ServicePart part : parts) {
       if (part.result != null) {
         err.println(
             part.service
@@ -162,6 +162,7 @@ final class SharedBuild implements AutoCloseable {
   /** The services that answer. */
   private Map<String, Channel> there() {
     Map<String, Channel> there = new LinkedHashMap<>();
+    List<String> silent = new ArrayList<>();
     services.forEach(
         (service, channel) -> {
           try {
@@ -174,22 +175,28 @@ final class SharedBuild implements AutoCloseable {
             if (code != Code.UNAVAILABLE && code != Code.DEADLINE_EXCEEDED) {
               throw e;
             }
-            err.println("warning: " + service + " does not answer and takes no part in the build");
+            silent.add(service);
           }
         });
+    if (!there.isEmpty()) {
+      silent.forEach(
+          service ->
+              err.println(
+                  "warning: " + service + " does not answer and takes no part in the build"));
+    }
     return there;
   }
 
-  private synchronized void started(Part part, String id) {
+  private synchronized void started(ServicePart part, String id) {
     part.buildId = id;
     if (failure != null) {
       cancel(part);
     }
   }
 
-  private synchronized void came(Part part, BuildProgress progress) {
+  private synchronized void came(ServicePart part, BuildProgress progress) {
     part.progress = progress;
-    for (Part other : parts) {
+    for (ServicePart other : parts) {
       if (failure == null && isApart(part.progress, other.progress)) {
         fail(
             new IllegalArgumentException(
@@ -217,7 +224,7 @@ final class SharedBuild implements AutoCloseable {
     double done = 0;
     int samplesDone = 0;
     int samplesTotal = 0;
-    for (Part part : parts) {
+    for (ServicePart part : parts) {
       done += part.result != null ? 1 : part.progress.getDone();
       samplesDone += part.progress.getSamplesDone();
       samplesTotal += part.progress.getSamplesTotal();
@@ -229,12 +236,12 @@ final class SharedBuild implements AutoCloseable {
         .build();
   }
 
-  private synchronized void done(Part part, BuildResult result) {
+  private synchronized void done(ServicePart part, BuildResult result) {
     part.buildId = null;
     part.result = result;
   }
 
-  private synchronized void failed(Part part, StatusRuntimeException e, boolean isStarted) {
+  private synchronized void failed(ServicePart part, StatusRuntimeException e, boolean isStarted) {
     part.buildId = null;
     if (failure != null) {
       return;
@@ -262,7 +269,7 @@ final class SharedBuild implements AutoCloseable {
     parts.forEach(this::cancel);
   }
 
-  private void cancel(Part part) {
+  private void cancel(ServicePart part) {
     if (part.buildId != null) {
       try {
         part.stub.cancelBuild(CancelBuildRequest.newBuilder().setBuildId(part.buildId).build());
