@@ -24,7 +24,7 @@ public record Blemishes(
     long hiddenFrames,
     double lateS,
     double behindDbS,
-    Places places) {
+    FlawPlaces places) {
   /**
    * Where in a take what went wrong in a sound is heard; each is null where nothing is.
    *
@@ -34,19 +34,19 @@ public record Blemishes(
    * @param clipped from the first peak that is cut off to the last
    * @param gap from the first gap to the last
    */
-  public record Places(
+  public record FlawPlaces(
       FrameRange foreign, FrameRange knock, FrameRange behind, FrameRange clipped, FrameRange gap) {
     /** Nowhere. */
-    static final Places NONE = new Places(null, null, null, null, null);
+    static final FlawPlaces NONE = new FlawPlaces(null, null, null, null, null);
 
     /** With peaks that are cut off, and gaps. */
-    Places withDamage(FrameRange clippedPeaks, FrameRange gaps) {
-      return new Places(foreign, knock, behind, clippedPeaks, gaps);
+    FlawPlaces withDamage(FrameRange clippedPeaks, FrameRange gaps) {
+      return new FlawPlaces(foreign, knock, behind, clippedPeaks, gaps);
     }
 
     /** The same, counted from a beginning that lies so many frames earlier. */
-    Places later(long by) {
-      return new Places(
+    FlawPlaces later(long by) {
+      return new FlawPlaces(
           later(foreign, by),
           later(knock, by),
           later(behind, by),
@@ -85,11 +85,11 @@ public record Blemishes(
         hiddenFrames,
         lateS,
         behindDbS,
-        Places.NONE);
+        FlawPlaces.NONE);
   }
 
   /** The same at other places. */
-  Blemishes at(Places others) {
+  Blemishes at(FlawPlaces others) {
     return new Blemishes(
         foreignDbS, foreignDb, knockDb, wrongStartS, hiddenFrames, lateS, behindDbS, others);
   }

@@ -113,7 +113,6 @@ final class ForeignSound {
   private int begin;
 
   private long firstColumn;
-
   private final Knocks knocks;
   private final float[] spectrum;
   private final float[] work = new float[BESIDE];
@@ -195,8 +194,8 @@ final class ForeignSound {
     int faded = Math.max(n, Math.min(count, heard) - first);
     int body = bodyEnd(hertz, faded);
     double behind = TailSound.risesDbS(levels(hertz, faded, room), body, columnS);
-    Blemishes.Places places =
-        new Blemishes.Places(
+    Blemishes.FlawPlaces places =
+        new Blemishes.FlawPlaces(
             most > unrest ? aroundMost(weighted) : null,
             knock.db() > 0 ? FrameRange.around(knock.frame(), 1, bands.hop()) : null,
             behind > 0 ? frames(body, faded) : null,
@@ -367,7 +366,8 @@ final class ForeignSound {
       strength[found] = Selection.find(levels[found].clone(), n, n / 2);
       found++;
     }
-    float least = found <= STRONGEST ? -1000 : strongest(strength, found);
+    float least =
+        found <= STRONGEST ? -1000 : Selection.find(strength.clone(), found, found - STRONGEST);
     double[] sums = new double[n + 1];
     int followed = 0;
     for (int p = 0; p < found; p++) {
@@ -382,10 +382,6 @@ final class ForeignSound {
       sums[i + 1] = sums[i] + sums[i + 1] / Math.max(1, followed);
     }
     return sums;
-  }
-
-  private static float strongest(float[] strength, int found) {
-    return Selection.find(strength.clone(), found, found - STRONGEST);
   }
 
   private static double mean(double[] sums, int column, int reach) {

@@ -50,7 +50,7 @@ final class FlagPlaces {
   private FrameRange disturbed(int region) {
     Region of = regions.get(region);
     Blemishes blemishes = of.blemishes();
-    Blemishes.Places places = blemishes.places();
+    Blemishes.FlawPlaces places = blemishes.places();
     FrameRange most = null;
     double least = 0;
     double knock = blemishes.knockDb() / ForeignParts.KNOCK_DB;
