@@ -17,6 +17,7 @@ import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.Clip;
+import takewright.testing.HeldTone;
 import takewright.testing.Job;
 import takewright.testing.TakeBuilder;
 
@@ -69,15 +70,7 @@ class BuildSummaryTest {
   }
 
   private static void note(TakeBuilder take, int midi) {
-    double hz = 440 * Math.pow(2, (midi - 69) / 12.0);
-    float[] x = new float[(int) (1.6 * RATE)];
-    for (int i = 0; i < x.length; i++) {
-      double t = (double) i / RATE;
-      double swell = Math.min(1, t / 0.03) * Math.min(1, (1.6 - t) / 0.1);
-      for (int k = 1; k <= 8; k++) {
-        x[i] += (float) (swell * Math.sin(2 * Math.PI * k * hz * t) / k);
-      }
-    }
+    float[] x = HeldTone.of(RATE, HeldTone.hz(midi), 1.6).rising(0.03).samples();
     take.sound("note", midi, x, -14, -62).pause(1.4);
   }
 

@@ -28,6 +28,7 @@ import takewright.sheet.decision.Fix;
 import takewright.sheet.decision.Verdict;
 import takewright.sheet.read.DecisionsReader;
 import takewright.sheet.read.SheetReader;
+import takewright.testing.HeldTone;
 import takewright.testing.TakeBuilder;
 
 /** The command that follows a session, whose board is touched meanwhile. */
@@ -41,14 +42,12 @@ class FollowBoardTest {
   private static byte[] take() {
     TakeBuilder builder = new TakeBuilder(RATE, 5).pause(2);
     for (int midi : new int[] {69, 71}) {
-      float[] note = new float[RATE];
-      double hz = 440 * Math.pow(2, (midi - 69) / 12.0);
-      for (int i = 0; i < note.length; i++) {
-        double fade = Math.min(1, Math.min(i / 200.0, (note.length - i) / 800.0));
-        for (int k = 1; k < 6; k++) {
-          note[i] += (float) (fade * Math.sin(2 * Math.PI * k * hz * i / RATE) / k);
-        }
-      }
+      float[] note =
+          HeldTone.of(RATE, HeldTone.hz(midi), 1)
+              .withPartials(5)
+              .rising(0.004)
+              .ending(0.016)
+              .samples();
       builder.sound("note", midi, note, -12, -62).pause(1.5);
     }
     float[] samples = builder.build(-62).channel(0);

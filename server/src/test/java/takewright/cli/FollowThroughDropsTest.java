@@ -30,6 +30,7 @@ import takewright.audio.write.WavWriter;
 import takewright.cli.connect.Backlog;
 import takewright.cli.connect.Connection;
 import takewright.cli.connect.SessionFollower;
+import takewright.testing.HeldTone;
 import takewright.testing.ServerProcess;
 import takewright.testing.TakeBuilder;
 import takewright.v1.FollowSessionConfig;
@@ -60,14 +61,12 @@ class FollowThroughDropsTest {
     folder = folder.toRealPath();
     TakeBuilder builder = new TakeBuilder(RATE, 5).pause(2);
     for (int midi : new int[] {69, 71, 71, 74, 76}) {
-      float[] note = new float[3 * RATE / 2];
-      double hz = 440 * Math.pow(2, (midi - 69) / 12.0);
-      for (int i = 0; i < note.length; i++) {
-        double fade = Math.min(1, Math.min(i / 200.0, (note.length - i) / 800.0));
-        for (int k = 1; k < 6; k++) {
-          note[i] += (float) (fade * Math.sin(2 * Math.PI * k * hz * i / RATE) / k);
-        }
-      }
+      float[] note =
+          HeldTone.of(RATE, HeldTone.hz(midi), 1.5)
+              .withPartials(5)
+              .rising(0.004)
+              .ending(0.016)
+              .samples();
       builder.sound("note", midi, note, -12, -62).pause(1.7);
     }
     take = folder.resolve("take.wav");

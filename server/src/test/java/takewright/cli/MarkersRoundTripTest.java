@@ -18,6 +18,7 @@ import java.util.stream.Collectors;
 import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import takewright.testing.HeldTone;
 import takewright.testing.Job;
 import takewright.testing.Outside;
 import takewright.testing.TakeBuilder;
@@ -137,16 +138,7 @@ class MarkersRoundTripTest {
   }
 
   private static float[] tone(int note, double seconds) {
-    double hz = 440 * Math.pow(2, (note - 69) / 12.0);
-    float[] x = new float[(int) (seconds * RATE)];
-    for (int i = 0; i < x.length; i++) {
-      double t = (double) i / RATE;
-      double loud = Math.min(1, t / 0.02) * Math.min(1, (seconds - t) / 0.1);
-      for (int k = 1; k <= 8; k++) {
-        x[i] += (float) (loud * Math.sin(2 * Math.PI * k * hz * t + k) / k);
-      }
-    }
-    return x;
+    return HeldTone.of(RATE, HeldTone.hz(note), seconds).samples();
   }
 
   private static int command(String... words) {

@@ -29,6 +29,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.WavChunks;
 import takewright.audio.write.WavWriter;
+import takewright.testing.HeldTone;
 import takewright.testing.ServerProcess;
 import takewright.testing.TakeBuilder;
 import takewright.v1.BuildState;
@@ -79,14 +80,12 @@ class SeveralServersTest {
     folder = folder.toRealPath();
     TakeBuilder take = new TakeBuilder(RATE, 3).pause(1.5);
     for (int midi = 41; midi < 41 + NOTES; midi++) {
-      float[] note = new float[RATE / 2];
-      double hz = 440 * Math.pow(2, (midi - 69) / 12.0);
-      for (int i = 0; i < note.length; i++) {
-        double fade = Math.min(1, Math.min(i / 200.0, (note.length - i) / 800.0));
-        for (int k = 1; k < 6; k++) {
-          note[i] += (float) (fade * Math.sin(2 * Math.PI * k * hz * i / RATE) / k);
-        }
-      }
+      float[] note =
+          HeldTone.of(RATE, HeldTone.hz(midi), 0.5)
+              .withPartials(5)
+              .rising(0.004)
+              .ending(0.016)
+              .samples();
       take.sound("note", midi, note, -12, -62).pause(0.7);
     }
     WavWriter.write(folder.resolve("take.wav"), take.build(-62), 24, WavChunks.NONE);
@@ -174,7 +173,8 @@ class SeveralServersTest {
     ManagedChannel first = servers.get(0).channel();
     assertFalse(builds(first));
     Path out = folder.resolve("out");
-    CompletableFuture<Ran> running = CompletableFuture.supplyAsync(() -> build(out));
+    CompletableFuture<Ran> running =
+        CompletableFuture.supplyAsync(() -> build(out, "--part", "1/1"));
     while (samplesIn(out) < 3) {
       Thread.sleep(1);
       assertTrue(!running.isDone(), "the build was over before it could be disturbed");
@@ -186,6 +186,9 @@ class SeveralServersTest {
     assertEquals(0, ran.status, ran.err);
     assertTrue(ran.err.contains("another continues it"), ran.err);
     assertTrue(ran.out.contains("of an earlier run"), ran.out);
+    Ran last = build(out);
+    assertEquals(0, last.status, last.err);
+    assertTrue(last.out.contains("(" + NOTES + " of an earlier run)"), last.out);
     Map<String, byte[]> expected = contents(undisturbed);
     Map<String, byte[]> actual = contents(out);
     assertEquals(expected.keySet(), actual.keySet());

@@ -20,6 +20,7 @@ import takewright.audio.AudioFile;
 import takewright.audio.RiffInfo;
 import takewright.audio.Tools;
 import takewright.map.JdkSynthesiser;
+import takewright.testing.HeldTone;
 import takewright.testing.Job;
 import takewright.testing.TakeBuilder;
 
@@ -55,14 +56,7 @@ class AboutTest {
   @BeforeAll
   static void build() {
     TakeBuilder take = new TakeBuilder(RATE, 3).pause(2);
-    float[] x = new float[RATE];
-    for (int i = 0; i < x.length; i++) {
-      double t = (double) i / RATE;
-      double swell = Math.min(1, t / 0.02) * Math.min(1, (1 - t) / 0.1);
-      for (int k = 1; k <= 6; k++) {
-        x[i] += (float) (swell * Math.sin(2 * Math.PI * k * 196 * t) / k);
-      }
-    }
+    float[] x = HeldTone.of(RATE, 196, 1).withPartials(6).samples();
     take.sound("note", 55, x, -12, -70).pause();
     job = new Job(folder).take("held.wav", take.build(-70));
     job.build("plain", SHEET.formatted(""));

@@ -7,6 +7,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import takewright.testing.HeldTone;
 import takewright.testing.Job;
 import takewright.testing.TakeBuilder;
 
@@ -21,13 +22,7 @@ class EditedSamplesTest {
 
   @Test
   void anEditedSampleIsNotDeleted() throws IOException {
-    float[] x = new float[RATE];
-    for (int i = 0; i < x.length; i++) {
-      double loud = Math.min(1, i / (0.02 * RATE)) * Math.min(1, (x.length - i) / (0.1 * RATE));
-      for (int k = 1; k <= 8; k++) {
-        x[i] += (float) (loud * Math.sin(2 * Math.PI * k * 220 * i / RATE + k) / k);
-      }
-    }
+    float[] x = HeldTone.of(RATE, 220, 1).samples();
     TakeBuilder builder = new TakeBuilder(RATE, 63).pause(2.5);
     builder.sound("note", 57, x, -12, ROOM_DBFS).pause(2);
     Job job = new Job(folder).take("take.wav", builder.build(ROOM_DBFS));

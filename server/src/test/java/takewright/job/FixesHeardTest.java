@@ -20,6 +20,7 @@ import org.junit.jupiter.api.io.TempDir;
 import takewright.diagnosis.Problem;
 import takewright.library.BuildResult;
 import takewright.testing.Ear;
+import takewright.testing.HeldTone;
 import takewright.testing.Job;
 import takewright.testing.TakeBuilder;
 
@@ -60,15 +61,7 @@ class FixesHeardTest {
   }
 
   private static float[] tone(double hz) {
-    float[] x = new float[(int) (NOTE_S * RATE)];
-    for (int i = 0; i < x.length; i++) {
-      double t = (double) i / RATE;
-      double loud = Math.min(1, t / 0.02) * Math.min(1, (NOTE_S - t) / 0.1);
-      for (int k = 1; k <= 8; k++) {
-        x[i] += (float) (loud * Math.sin(2 * Math.PI * k * hz * t + k) / k);
-      }
-    }
-    return x;
+    return HeldTone.of(RATE, hz, NOTE_S).samples();
   }
 
   private static String sheet(String fixes, String more) {

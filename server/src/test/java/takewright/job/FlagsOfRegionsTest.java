@@ -9,6 +9,7 @@ import java.util.List;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.Clip;
+import takewright.testing.HeldTone;
 import takewright.testing.Job;
 import takewright.testing.TakeBuilder;
 
@@ -21,13 +22,7 @@ class FlagsOfRegionsTest {
 
   @Test
   void aClippedRegionThatTheSheetKeepsIsFlagged() {
-    float[] x = new float[RATE];
-    for (int i = 0; i < x.length; i++) {
-      double loud = Math.min(1, i / (0.02 * RATE)) * Math.min(1, (x.length - i) / (0.1 * RATE));
-      for (int k = 1; k <= 8; k++) {
-        x[i] += (float) (loud * Math.sin(2 * Math.PI * k * 220 * i / RATE + k) / k);
-      }
-    }
+    float[] x = HeldTone.of(RATE, 220, 1).samples();
     TakeBuilder builder = new TakeBuilder(RATE, 63).pause(2.5);
     builder.sound("note", 57, x, -6, ROOM_DBFS).pause(2);
     Clip take = builder.build(ROOM_DBFS);

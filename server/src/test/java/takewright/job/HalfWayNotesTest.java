@@ -8,6 +8,7 @@ import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.testing.Ear;
+import takewright.testing.HeldTone;
 import takewright.testing.Job;
 import takewright.testing.TakeBuilder;
 
@@ -31,15 +32,8 @@ class HalfWayNotesTest {
   private static void take(String name, int... cents) {
     TakeBuilder take = new TakeBuilder(RATE, 9).pause(4);
     for (int above : cents) {
-      double hz = 440 * Math.pow(2, (36 + above / 100.0 - 69) / 12);
-      float[] x = new float[(int) (2.2 * RATE)];
-      for (int i = 0; i < x.length; i++) {
-        double t = (double) i / RATE;
-        double loud = Math.min(1, t / 0.03) * Math.min(1, (2.2 - t) / 0.1);
-        for (int k = 1; k <= 10; k++) {
-          x[i] += (float) (loud * Math.sin(2 * Math.PI * k * hz * t + k) / k);
-        }
-      }
+      double hz = HeldTone.hz(36 + above / 100.0);
+      float[] x = HeldTone.of(RATE, hz, 2.2).withPartials(10).rising(0.03).samples();
       take.sound("note", 36, x, -14, ROOM_DBFS).pause(1.5);
     }
     job.take(name, take.build(ROOM_DBFS));
@@ -74,8 +68,7 @@ class HalfWayNotesTest {
     job.build(
         "low-wide", String.format(SHEET, "tuning: {limit_cents: 300}\n", "[D2, E2, F2, G2]", ""));
     assertEquals("quarter_tone_off", job.rows("low-wide", "note", "E2", "flags").get(0)[0]);
-    double off =
-        new Ear(folder).cents(job.sample("low-wide", "_E2_"), 440 * Math.pow(2, (40 - 69) / 12.0));
+    double off = new Ear(folder).cents(job.sample("low-wide", "_E2_"), HeldTone.hz(40));
     assertEquals(0, off, 3, "tuned all the same");
     job.build("low-untuned", String.format(SHEET, "", "[D2, E2, F2, G2]", ", tune: no"));
     assertEquals("quarter_tone_off", job.rows("low-untuned", "note", "E2", "flags").get(0)[0]);

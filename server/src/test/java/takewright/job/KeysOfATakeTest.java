@@ -12,6 +12,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.library.BuildResult;
 import takewright.testing.Ear;
+import takewright.testing.HeldTone;
 import takewright.testing.Job;
 import takewright.testing.TakeBuilder;
 
@@ -47,16 +48,7 @@ class KeysOfATakeTest {
   }
 
   private static float[] tone(double seconds, double decayDb) {
-    float[] x = new float[(int) (seconds * RATE)];
-    for (int i = 0; i < x.length; i++) {
-      double t = (double) i / RATE;
-      double loud = Math.min(1, t / 0.02) * Math.min(1, (seconds - t) / 0.1);
-      loud *= Math.pow(10, -decayDb * t / 20);
-      for (int k = 1; k <= 8; k++) {
-        x[i] += (float) (loud * Math.sin(2 * Math.PI * k * C4_HZ * t + k) / k);
-      }
-    }
-    return x;
+    return HeldTone.of(RATE, C4_HZ, seconds).dyingAway(decayDb).samples();
   }
 
   /** Builds a take that has keys and one that has not. */

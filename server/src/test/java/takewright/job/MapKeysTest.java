@@ -18,6 +18,7 @@ import org.junit.jupiter.api.io.TempDir;
 import takewright.map.JdkSynthesiser;
 import takewright.sheet.check.Check;
 import takewright.sheet.check.CheckReport;
+import takewright.testing.HeldTone;
 import takewright.testing.Job;
 import takewright.testing.TakeBuilder;
 
@@ -51,16 +52,7 @@ class MapKeysTest {
   }
 
   private static float[] tone(int midi) {
-    double hz = 440 * Math.pow(2, (midi - 69) / 12.0);
-    float[] x = new float[RATE];
-    for (int i = 0; i < x.length; i++) {
-      double t = (double) i / RATE;
-      double swell = Math.min(1, t / 0.02) * Math.min(1, (1 - t) / 0.1);
-      for (int k = 1; k <= 6; k++) {
-        x[i] += (float) (swell * Math.sin(2 * Math.PI * k * hz * t) / k);
-      }
-    }
-    return x;
+    return HeldTone.of(RATE, HeldTone.hz(midi), 1).withPartials(6).samples();
   }
 
   private static String text(String library, String file) throws IOException {

@@ -12,6 +12,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.Clip;
 import takewright.library.BuildResult;
+import takewright.testing.HeldTone;
 import takewright.testing.Job;
 import takewright.testing.TakeBuilder;
 
@@ -34,14 +35,8 @@ class MicrophoneMadeAgainTest {
   private static Clip take(int seed, int partials, double levelDbfs) {
     TakeBuilder take = new TakeBuilder(RATE, seed).pause(3);
     for (double hz : new double[] {220, 261.6256}) {
-      float[] note = new float[(int) (NOTE_S * RATE)];
-      for (int i = 0; i < note.length; i++) {
-        double t = (double) i / RATE;
-        double loud = Math.min(1, t / 0.02) * Math.min(1, (NOTE_S - t) / 0.2);
-        for (int k = 1; k <= partials; k++) {
-          note[i] += (float) (loud * Math.sin(2 * Math.PI * k * hz * 1.0116 * t + k) / k);
-        }
-      }
+      HeldTone tone = HeldTone.of(RATE, 1.0116 * hz, NOTE_S).withPartials(partials).ending(0.2);
+      float[] note = tone.samples();
       take.sound("note", 0, note, levelDbfs, ROOM_DBFS).pause(1.5);
     }
     return take.build(ROOM_DBFS);

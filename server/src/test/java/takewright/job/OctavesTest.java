@@ -9,6 +9,7 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
 import takewright.library.BuildResult;
 import takewright.testing.Ear;
+import takewright.testing.HeldTone;
 import takewright.testing.Job;
 import takewright.testing.TakeBuilder;
 
@@ -26,14 +27,7 @@ class OctavesTest {
   void anotherOctaveFillsNoCell(String plan) {
     TakeBuilder take = new TakeBuilder(RATE, 93).pause(2.5);
     for (double hz : new double[] {440, 493.8833}) {
-      float[] x = new float[(int) (1.2 * RATE)];
-      for (int i = 0; i < x.length; i++) {
-        double loud = Math.min(1, i / 600.0) * Math.min(1, (x.length - i) / 4000.0);
-        for (int k = 1; k <= 8; k++) {
-          x[i] += (float) (loud * Math.sin(2 * Math.PI * k * hz * i / RATE + k) / k);
-        }
-      }
-      take.sound("note", 0, x, -14, -66).pause(1.4);
+      take.sound("note", 0, HeldTone.of(RATE, hz, 1.2).samples(), -14, -66).pause(1.4);
     }
     Job job = new Job(folder).take("take.wav", take.build(-66));
     BuildResult result =

@@ -10,6 +10,7 @@ import java.util.TreeSet;
 import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import takewright.testing.HeldTone;
 import takewright.testing.Job;
 import takewright.testing.TakeBuilder;
 
@@ -44,15 +45,12 @@ class OddLengthsTest {
   }
 
   private static void note(TakeBuilder take, int midi, double seconds, double peakDbfs) {
-    double hz = 440 * Math.pow(2, (midi - 69) / 12.0);
-    float[] x = new float[(int) (seconds * RATE)];
-    for (int i = 0; i < x.length; i++) {
-      double t = (double) i / RATE;
-      double loud = Math.min(1, t / 0.01) * Math.min(1, (seconds - t) / 0.05);
-      for (int k = 1; k <= 6; k++) {
-        x[i] += (float) (loud * Math.sin(2 * Math.PI * k * hz * t + k) / k);
-      }
-    }
+    float[] x =
+        HeldTone.of(RATE, HeldTone.hz(midi), seconds)
+            .withPartials(6)
+            .rising(0.01)
+            .ending(0.05)
+            .samples();
     take.sound("note", midi, x, peakDbfs, ROOM_DBFS).pause(1);
   }
 

@@ -12,6 +12,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.library.BuildResult;
 import takewright.testing.Ear;
+import takewright.testing.HeldTone;
 import takewright.testing.Job;
 import takewright.testing.TakeBuilder;
 
@@ -63,15 +64,8 @@ class PickUpsTest {
   }
 
   private static void play(TakeBuilder take, int midi, double peakDbfs, double cents) {
-    double hz = 440 * Math.pow(2, (midi - 69 + cents / 100) / 12.0);
-    float[] x = new float[(int) (1.4 * RATE)];
-    for (int i = 0; i < x.length; i++) {
-      double t = (double) i / RATE;
-      double loud = Math.min(1, t / 0.02) * Math.min(1, (1.4 - t) / 0.1);
-      for (int k = 1; k <= 6; k++) {
-        x[i] += (float) (loud * Math.sin(2 * Math.PI * k * hz * t + k) / k);
-      }
-    }
+    double hz = HeldTone.hz(midi + cents / 100);
+    float[] x = HeldTone.of(RATE, hz, 1.4).withPartials(6).samples();
     take.sound("note", midi, x, peakDbfs, ROOM_DBFS).pause(1.5);
   }
 
@@ -111,7 +105,7 @@ class PickUpsTest {
       for (String rr : List.of("rr1", "rr2")) {
         Path sample = job.sample("filled", "_B3_" + dynamic + "_" + rr);
         assertEquals(there, rms(sample), 1.2, "joins the level of the library");
-        assertEquals(0, ear.cents(sample, 440 * Math.pow(2, (59 - 69) / 12.0)), 3);
+        assertEquals(0, ear.cents(sample, HeldTone.hz(59)), 3);
       }
     }
     assertEquals(0, job.rows("filled", "flags", "level_limit", "file").size());

@@ -19,6 +19,7 @@ import takewright.library.BuildOrder;
 import takewright.library.BuildResult;
 import takewright.report.ReportedBuild;
 import takewright.sheet.SheetException;
+import takewright.testing.HeldTone;
 import takewright.testing.Job;
 import takewright.testing.TakeBuilder;
 
@@ -53,15 +54,7 @@ class PlansThatDoNotFitTest {
     TakeBuilder take = new TakeBuilder(RATE, 3).pause(3);
     for (int midi = from; midi <= to; midi++) {
       for (double peak : new double[] {-24, -24, -14, -14}) {
-        double hz = 440 * Math.pow(2, (midi - 69) / 12.0);
-        float[] x = new float[(int) (0.7 * RATE)];
-        for (int i = 0; i < x.length; i++) {
-          double t = (double) i / RATE;
-          double loud = Math.min(1, t / 0.02) * Math.min(1, (0.7 - t) / 0.1);
-          for (int k = 1; k <= 6; k++) {
-            x[i] += (float) (loud * Math.sin(2 * Math.PI * k * hz * t + k) / k);
-          }
-        }
+        float[] x = HeldTone.of(RATE, HeldTone.hz(midi), 0.7).withPartials(6).samples();
         take.sound("note", midi, x, peak, ROOM_DBFS).pause(0.9);
       }
     }

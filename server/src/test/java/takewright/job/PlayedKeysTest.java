@@ -9,6 +9,7 @@ import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.testing.Ear;
+import takewright.testing.HeldTone;
 import takewright.testing.Job;
 import takewright.testing.TakeBuilder;
 
@@ -56,18 +57,8 @@ class PlayedKeysTest {
    * @param decayDb how fast it dies away, in dB per second
    */
   private static float[] tone(double hz, double fallCents, double seconds, double decayDb) {
-    float[] x = new float[(int) (seconds * RATE)];
-    double phase = 0;
-    for (int i = 0; i < x.length; i++) {
-      double t = (double) i / RATE;
-      phase += hz * Math.pow(2, fallCents * (0.5 - t / seconds) / 1200) / RATE;
-      double loud = Math.min(1, t / 0.01) * Math.min(1, (seconds - t) / 0.1);
-      loud *= Math.pow(10, -decayDb * t / 20);
-      for (int k = 1; k <= 8; k++) {
-        x[i] += (float) (loud * Math.sin(2 * Math.PI * k * phase + k) / k);
-      }
-    }
-    return x;
+    HeldTone tone = HeldTone.of(RATE, hz, seconds).rising(0.01);
+    return tone.falling(fallCents).dyingAway(decayDb).samples();
   }
 
   /** Builds two takes of the same sounds, which have these keys beside file and articulation. */

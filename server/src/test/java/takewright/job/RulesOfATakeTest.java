@@ -9,6 +9,7 @@ import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.testing.Ear;
+import takewright.testing.HeldTone;
 import takewright.testing.Job;
 import takewright.testing.TakeBuilder;
 
@@ -42,15 +43,7 @@ class RulesOfATakeTest {
 
   private static float[] tone(double seconds) {
     double hz = A3_HZ * Math.pow(2, OFF_CENTS / 1200);
-    float[] x = new float[(int) (seconds * RATE)];
-    for (int i = 0; i < x.length; i++) {
-      double t = (double) i / RATE;
-      double loud = Math.min(1, t / 0.02) * Math.min(1, (seconds - t) / 0.1);
-      for (int k = 1; k <= 8; k++) {
-        x[i] += (float) (loud * Math.sin(2 * Math.PI * k * hz * t + k) / k);
-      }
-    }
-    return x;
+    return HeldTone.of(RATE, hz, seconds).samples();
   }
 
   /** Builds a take that has a key and one that has not. */

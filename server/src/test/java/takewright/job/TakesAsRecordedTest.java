@@ -17,6 +17,7 @@ import takewright.audio.BadAudioException;
 import takewright.audio.Clip;
 import takewright.sheet.SheetException;
 import takewright.sheet.check.Check;
+import takewright.testing.HeldTone;
 import takewright.testing.Job;
 import takewright.testing.TakeBuilder;
 
@@ -43,7 +44,7 @@ class TakesAsRecordedTest {
     job = new Job(folder);
     TakeBuilder builder = new TakeBuilder(RATE, 77).pause(4);
     for (int midi : NOTES) {
-      builder.sound("note", midi, tone(440 * Math.pow(2, (midi - 69) / 12.0)), -14, ROOM_DBFS);
+      builder.sound("note", midi, tone(HeldTone.hz(midi)), -14, ROOM_DBFS);
       builder.pause(1.5);
       if (midi == 59) {
         middle = builder.length() - RATE / 2;
@@ -59,15 +60,7 @@ class TakesAsRecordedTest {
   }
 
   private static float[] tone(double hz) {
-    float[] x = new float[(int) (1.6 * RATE)];
-    for (int i = 0; i < x.length; i++) {
-      double t = (double) i / RATE;
-      double loud = Math.min(1, t / 0.02) * Math.min(1, (1.6 - t) / 0.1);
-      for (int k = 1; k <= 6; k++) {
-        x[i] += (float) (loud * Math.sin(2 * Math.PI * k * hz * t + k) / k);
-      }
-    }
-    return x;
+    return HeldTone.of(RATE, hz, 1.6).withPartials(6).samples();
   }
 
   private static Clip part(int from, int to) {

@@ -9,6 +9,7 @@ import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.testing.Ear;
+import takewright.testing.HeldTone;
 import takewright.testing.Job;
 import takewright.testing.TakeBuilder;
 
@@ -47,17 +48,7 @@ class TuningKeysHeardTest {
 
   /** Eight partials that set in within 20 ms; the pitch falls by so many cents from end to end. */
   private static float[] tone(double hz, double fallCents) {
-    float[] x = new float[(int) (1.6 * RATE)];
-    double phase = 0;
-    for (int i = 0; i < x.length; i++) {
-      double part = (double) i / x.length;
-      phase += hz * Math.pow(2, fallCents * (0.5 - part) / 1200) / RATE;
-      double loud = Math.min(1, i / (0.02 * RATE)) * Math.min(1, (x.length - i) / (0.1 * RATE));
-      for (int k = 1; k <= 8; k++) {
-        x[i] += (float) (loud * Math.sin(2 * Math.PI * k * phase + k) / k);
-      }
-    }
-    return x;
+    return HeldTone.of(RATE, hz, 1.6).falling(fallCents).samples();
   }
 
   /** How far the built notes are off these frequencies. */

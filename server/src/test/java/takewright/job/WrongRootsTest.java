@@ -16,6 +16,7 @@ import org.junit.jupiter.params.provider.CsvSource;
 import takewright.library.BuildOrder;
 import takewright.report.ReportedBuild;
 import takewright.testing.Ear;
+import takewright.testing.HeldTone;
 import takewright.testing.Job;
 import takewright.testing.TakeBuilder;
 
@@ -47,14 +48,7 @@ class WrongRootsTest {
     TakeBuilder take = new TakeBuilder(RATE, 3).pause(3);
     for (int midi = FIRST; midi <= LAST; midi++) {
       double hz = hz(midi);
-      float[] x = new float[(int) (0.9 * RATE)];
-      for (int i = 0; i < x.length; i++) {
-        double t = (double) i / RATE;
-        double loud = Math.min(1, t / 0.02) * Math.min(1, (0.9 - t) / 0.1);
-        for (int k = 1; k <= 6; k++) {
-          x[i] += (float) (loud * Math.sin(2 * Math.PI * k * hz * t + k) / k);
-        }
-      }
+      float[] x = HeldTone.of(RATE, hz, 0.9).withPartials(6).samples();
       take.sound("note", midi, x, -14, ROOM_DBFS).pause(0.9);
     }
     events = take.events();

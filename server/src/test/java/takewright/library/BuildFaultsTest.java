@@ -33,6 +33,7 @@ import takewright.audio.WavChunks;
 import takewright.audio.write.WavWriter;
 import takewright.diagnosis.FileProblemException;
 import takewright.report.ReportedBuild;
+import takewright.testing.HeldTone;
 import takewright.testing.Outside;
 import takewright.testing.TakeBuilder;
 
@@ -74,14 +75,12 @@ class BuildFaultsTest {
   private static Path session(Path folder) throws IOException {
     TakeBuilder take = new TakeBuilder(RATE, 3).pause(1.5);
     for (int midi = 60; midi < 68; midi++) {
-      float[] note = new float[RATE / 2];
-      double hz = 440 * Math.pow(2, (midi - 69) / 12.0);
-      for (int i = 0; i < note.length; i++) {
-        double fade = Math.min(1, Math.min(i / 200.0, (note.length - i) / 800.0));
-        for (int k = 1; k < 6; k++) {
-          note[i] += (float) (fade * Math.sin(2 * Math.PI * k * hz * i / RATE) / k);
-        }
-      }
+      float[] note =
+          HeldTone.of(RATE, HeldTone.hz(midi), 0.5)
+              .withPartials(5)
+              .rising(0.004)
+              .ending(0.016)
+              .samples();
       take.sound("note", midi, note, -12, -62).pause(0.7);
     }
     WavWriter.write(folder.resolve("take.wav"), take.build(-62), 24, WavChunks.NONE);

@@ -32,6 +32,7 @@ import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 import takewright.sheet.Sheet;
 import takewright.sheet.Take;
+import takewright.testing.HeldTone;
 import takewright.testing.Job;
 import takewright.testing.TakeBuilder;
 
@@ -75,15 +76,7 @@ class BuildPartTest {
   }
 
   private static float[] tone(double hz) {
-    float[] x = new float[RATE];
-    for (int i = 0; i < x.length; i++) {
-      double t = (double) i / RATE;
-      double loud = Math.min(1, t / 0.02) * Math.min(1, (1 - t) / 0.1);
-      for (int k = 1; k <= 6; k++) {
-        x[i] += (float) (loud * Math.sin(2 * Math.PI * k * hz * t + k) / k);
-      }
-    }
-    return x;
+    return HeldTone.of(RATE, hz, 1).withPartials(6).samples();
   }
 
   @BeforeEach

@@ -18,6 +18,7 @@ import takewright.denoise.room.NoiseProfile;
 import takewright.library.folder.IndexRow;
 import takewright.library.take.TakeHeard;
 import takewright.sheet.Take;
+import takewright.testing.HeldTone;
 import takewright.testing.TakeBuilder;
 
 /** Takes are matched as soon as they are cut, the short ones first. */
@@ -43,17 +44,7 @@ class CutAndMatchTest {
   }
 
   private static float[] note(int midi) {
-    float[] x = new float[RATE];
-    double hz = 440 * Math.pow(2, (midi - 69) / 12.0);
-    for (int i = 0; i < x.length; i++) {
-      double t = (double) i / RATE;
-      double sum = 0;
-      for (int k = 1; k <= 8; k++) {
-        sum += Math.sin(2 * Math.PI * k * hz * t + k) / k;
-      }
-      x[i] = (float) (sum * Math.min(1, t / 0.02) * Math.min(1, (1 - t) / 0.1) * Math.exp(-t));
-    }
-    return x;
+    return HeldTone.of(RATE, HeldTone.hz(midi), 1).dyingAway(8.7).samples();
   }
 
   @Test

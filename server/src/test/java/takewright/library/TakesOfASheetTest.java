@@ -21,6 +21,7 @@ import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
 import takewright.sheet.SheetException;
 import takewright.sheet.cell.CellStatus;
+import takewright.testing.HeldTone;
 import takewright.testing.TakeBuilder;
 
 /** Builds of small takes of invented notes: what the keys of a take do to its samples. */
@@ -34,18 +35,7 @@ class TakesOfASheetTest {
 
   /** Eight partials that set in within 20 ms and die away. */
   private static float[] note(double midi, double seconds) {
-    float[] x = new float[(int) (seconds * RATE)];
-    double hz = 440 * Math.pow(2, (midi - 69) / 12);
-    for (int i = 0; i < x.length; i++) {
-      double t = (double) i / RATE;
-      double sum = 0;
-      for (int k = 1; k <= 8; k++) {
-        sum += Math.sin(2 * Math.PI * k * hz * t + k) / k;
-      }
-      double loud = Math.min(1, t / 0.02) * Math.min(1, (seconds - t) / 0.1);
-      x[i] = (float) (sum * loud * Math.exp(-t / seconds));
-    }
-    return x;
+    return HeldTone.of(RATE, HeldTone.hz(midi), seconds).dyingAway(8.7 / seconds).samples();
   }
 
   private TakesOfASheetTest play(double midi, double seconds) {

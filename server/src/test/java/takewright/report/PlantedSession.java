@@ -7,6 +7,7 @@ import java.util.Arrays;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
 import takewright.audio.write.WavWriter;
+import takewright.testing.HeldTone;
 import takewright.testing.TakeBuilder;
 
 /** A small session of computed tones with known faults in it. Invented; nobody plays. */
@@ -92,15 +93,6 @@ public final class PlantedSession {
 
   /** Eight partials, a soft attack of 30 ms and a fall of a tenth of a second. */
   private static float[] tone(double midi, double seconds) {
-    double hz = 440 * Math.pow(2, (midi - 69) / 12);
-    float[] x = new float[(int) (seconds * RATE)];
-    for (int i = 0; i < x.length; i++) {
-      double t = (double) i / RATE;
-      double swell = Math.min(1, t / 0.03) * Math.min(1, (seconds - t) / 0.1);
-      for (int k = 1; k <= 8; k++) {
-        x[i] += (float) (swell * Math.sin(2 * Math.PI * k * hz * t) / k);
-      }
-    }
-    return x;
+    return HeldTone.of(RATE, HeldTone.hz(midi), seconds).rising(0.03).samples();
   }
 }

@@ -30,6 +30,12 @@ final class Sessions {
   /** Time for a call to release a session that is taken over: one block of audio and one match. */
   private static final long LET_GO_MS = 5_000;
 
+  /**
+   * How long the end of a session waits for its call, in milliseconds: the service hears of a
+   * cancellation or a deadline a moment after the client.
+   */
+  private static final long END_MS = 1_000;
+
   /** Frames replayed at a time. */
   private static final int REPLAY_BLOCK = 4096;
 
@@ -267,12 +273,7 @@ final class Sessions {
             "belongs to a call that has not ended",
             "try again");
       }
-      try {
-        wait(left);
-      } catch (InterruptedException e) {
-        Thread.currentThread().interrupt();
-        throw ProblemException.cancelled();
-      }
+      awaitChange(left);
       session = sessions.get(id);
     }
     if (session != null) {
@@ -331,22 +332,38 @@ final class Sessions {
     notifyAll();
   }
 
-  /** Forgets a session that no call follows. */
+  /** Forgets a session that no call follows, or that its call lets go of in a moment. */
   synchronized void endWaiting(String id) throws IOException {
     Session session = sessions.get(id);
-    if (session == null) {
-      KeptSession kept = store == null ? null : store.find(id);
-      if (kept == null) {
-        throw unknown(id);
+    long giveUp = clockMs.getAsLong() + END_MS;
+    while (session != null && session.caller != null) {
+      long left = giveUp - clockMs.getAsLong();
+      if (left <= 0) {
+        throw new ProblemException(
+            Reason.IN_USE, "session_id", "is followed by a call", "end that call instead");
       }
-      kept.remove();
+      awaitChange(left);
+      session = sessions.get(id);
+    }
+    if (session != null) {
+      forget(session);
       return;
     }
-    if (session.caller != null) {
-      throw new ProblemException(
-          Reason.IN_USE, "session_id", "is followed by a call", "end that call instead");
+    KeptSession kept = store == null ? null : store.find(id);
+    if (kept == null) {
+      throw unknown(id);
     }
-    forget(session);
+    kept.remove();
+  }
+
+  /** Waits until a call has let go of its session, at most this long. */
+  private void awaitChange(long ms) {
+    try {
+      wait(ms);
+    } catch (InterruptedException e) {
+      Thread.currentThread().interrupt();
+      throw ProblemException.cancelled();
+    }
   }
 
   /** Number of running and waiting sessions. */

@@ -20,6 +20,7 @@ import takewright.audio.write.WavWriter;
 import takewright.library.Build;
 import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
+import takewright.testing.HeldTone;
 import takewright.testing.Outside;
 import takewright.testing.TakeBuilder;
 
@@ -46,17 +47,7 @@ class LevelsOfTakesTest {
   }
 
   private static float[] note(int midi) {
-    float[] x = new float[RATE];
-    double hz = 440 * Math.pow(2, (midi - 69) / 12.0);
-    for (int i = 0; i < x.length; i++) {
-      double t = (double) i / RATE;
-      double sum = 0;
-      for (int k = 1; k <= 8; k++) {
-        sum += Math.sin(2 * Math.PI * k * hz * t + k) / k;
-      }
-      x[i] = (float) (sum * Math.min(1, t / 0.02) * Math.min(1, (1 - t) / 0.1));
-    }
-    return x;
+    return HeldTone.of(RATE, HeldTone.hz(midi), 1).samples();
   }
 
   private List<IndexRow> build(String keys) throws IOException {

@@ -26,6 +26,7 @@ import java.util.Arrays;
 import java.util.List;
 import java.util.TreeMap;
 import java.util.concurrent.BlockingQueue;
+import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.LinkedBlockingQueue;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicLong;
@@ -523,6 +524,25 @@ class FollowSessionTest {
     Calls.refused(
         Status.Code.NOT_FOUND, () -> sessions.resume(caller(), all.get(5).id()), "begin a new one");
     assertEquals(Limits.SESSIONS - 1, sessions.count());
+  }
+
+  /** A client hears of its own deadline before the service does. */
+  @Test
+  void aSessionEndsThatItsCallIsAboutToLeave() throws Exception {
+    Sessions sessions =
+        new Sessions(null, new Boards(), () -> TimeUnit.NANOSECONDS.toMillis(System.nanoTime()));
+    Sheet sheet = SheetReader.read(java.nio.file.Path.of("sheet"), SHEET);
+    Sessions.Session left = begin(sessions, sheet);
+    Sessions.Session followed = begin(sessions, sheet);
+    CompletableFuture<Void> leaving =
+        CompletableFuture.runAsync(
+            () -> sessions.leave(left),
+            CompletableFuture.delayedExecutor(50, TimeUnit.MILLISECONDS));
+    sessions.endWaiting(left.id());
+    leaving.get(10, TimeUnit.SECONDS);
+    assertEquals(1, sessions.count());
+    Calls.refused(
+        Status.Code.ABORTED, () -> sessions.endWaiting(followed.id()), "is followed by a call");
   }
 
   private static Sessions.Session begin(Sessions sessions, Sheet sheet) throws IOException {
