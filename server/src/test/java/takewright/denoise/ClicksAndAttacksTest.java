@@ -68,8 +68,8 @@ class ClicksAndAttacksTest {
 
   /**
    * A struck bar of 1.5 kHz, and the thump of the mallet at 150 Hz, over in 30 ms and 12 dB above
-   * the room of the octave; all invented. It loses 0.6 dB, and 1.7 with
-   * long frames alone (measured here).
+   * the room of the octave; all invented. It loses 0.6 dB, and 1.7 with long frames alone (measured
+   * here).
    */
   @Test
   void theThumpOfAMalletKeepsItsPower() {

@@ -194,7 +194,9 @@ final class AttackDetail {
     }
   }
 
-  /** Power over the noise of a bin and its neighbours; the lowest has only one, for bin 0 is real. */
+  /**
+   * Power over the noise of a bin and its neighbours; the lowest has only one, for bin 0 is real.
+   */
   private float around(float[] packed, int bin) {
     float sum = ratio(packed, bin) + ratio(packed, bin + 1);
     return bin == 1 ? sum / 2 : (sum + ratio(packed, bin - 1)) / 3;

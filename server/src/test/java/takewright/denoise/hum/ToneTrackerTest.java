@@ -80,7 +80,9 @@ class ToneTrackerTest {
     assertEquals(0, gain(true, FRAMES), 0);
   }
 
-  /** Four frames into the note the tone is foretold by what was heard before it, and less surely. */
+  /**
+   * Four frames into the note the tone is foretold by what was heard before it, and less surely.
+   */
   @Test
   void goesOnWithTheToneAsItWasHeard() {
     double heard = gain(true, 0);
