@@ -542,7 +542,7 @@ class FollowSessionTest {
     leaving.get(10, TimeUnit.SECONDS);
     assertEquals(1, sessions.count());
     Calls.refused(
-        Status.Code.ABORTED, () -> sessions.endWaiting(followed.id()), "is followed by a call");
+        Status.Code.ABORTED, () -> sessions.endWaiting(followed.id()), "a call that has not ended");
   }
 
   private static Sessions.Session begin(Sessions sessions, Sheet sheet) throws IOException {
