@@ -14,6 +14,7 @@ package takewright.segment;
  * @param hiddenFrames frames at its end in which the room hides it: the tail that is only supposed
  * @param lateS how long something else is heard first, before its own pitch, in seconds
  * @param behindDbS how much something else rises as it dies away, in dB times seconds
+ * @param places where in the take these are heard
  */
 public record Blemishes(
     double foreignDbS,
@@ -22,13 +23,74 @@ public record Blemishes(
     double wrongStartS,
     long hiddenFrames,
     double lateS,
-    double behindDbS) {
+    double behindDbS,
+    FlawPlaces places) {
+  /**
+   * Where in a take what went wrong in a sound is heard; each is null where nothing is.
+   *
+   * @param foreign where most of what is heard beside a note lies
+   * @param knock the sharpest blow over it
+   * @param behind from where on something else rises as it dies away, up to its end
+   * @param clipped from the first peak that is cut off to the last
+   * @param gap from the first gap to the last
+   */
+  public record FlawPlaces(
+      FrameRange foreign, FrameRange knock, FrameRange behind, FrameRange clipped, FrameRange gap) {
+    /** Nowhere. */
+    static final FlawPlaces NONE = new FlawPlaces(null, null, null, null, null);
+
+    /** With peaks that are cut off, and gaps. */
+    FlawPlaces withDamage(FrameRange clippedPeaks, FrameRange gaps) {
+      return new FlawPlaces(foreign, knock, behind, clippedPeaks, gaps);
+    }
+
+    /** The same, counted from a beginning that lies so many frames earlier. */
+    FlawPlaces later(long by) {
+      return new FlawPlaces(
+          later(foreign, by),
+          later(knock, by),
+          later(behind, by),
+          later(clipped, by),
+          later(gap, by));
+    }
+
+    private static FrameRange later(FrameRange range, long by) {
+      return range == null ? null : range.later(by);
+    }
+  }
+
   /** Nothing is heard to be wrong. */
   public static final Blemishes NONE = new Blemishes(0, 0, 0, 0, 0);
 
-  /** With clean edges. */
+  /** With clean edges, wherever it is. */
   public Blemishes(
       double foreignDbS, double foreignDb, double knockDb, double wrongStartS, long hiddenFrames) {
     this(foreignDbS, foreignDb, knockDb, wrongStartS, hiddenFrames, 0, 0);
+  }
+
+  /** Wherever it is. */
+  public Blemishes(
+      double foreignDbS,
+      double foreignDb,
+      double knockDb,
+      double wrongStartS,
+      long hiddenFrames,
+      double lateS,
+      double behindDbS) {
+    this(
+        foreignDbS,
+        foreignDb,
+        knockDb,
+        wrongStartS,
+        hiddenFrames,
+        lateS,
+        behindDbS,
+        FlawPlaces.NONE);
+  }
+
+  /** The same at other places. */
+  Blemishes at(FlawPlaces others) {
+    return new Blemishes(
+        foreignDbS, foreignDb, knockDb, wrongStartS, hiddenFrames, lateS, behindDbS, others);
   }
 }

@@ -113,7 +113,6 @@ final class ForeignSound {
   private int begin;
 
   private long firstColumn;
-
   private final Knocks knocks;
   private final float[] spectrum;
   private final float[] work = new float[BESIDE];
@@ -182,17 +181,50 @@ final class ForeignSound {
     double unrest = unrest(excess, n);
     double most = 0;
     double sum = 0;
+    float[] weighted = new float[n];
     for (int i = ATTACK; i < n - 2; i++) {
       double weight = Math.min(holds[i], goesOn[i]);
+      weighted[i] = (float) (weight * excess[i]);
       most = Math.max(most, weight * excess[i]);
       sum += weight * Math.max(0, excess[i] - unrest) * columnS;
       excess[i] *= goesOn[i];
     }
     double seconds = Math.min(1, n * columnS);
-    double knock = knocks.sharpest(firstColumn + first, excess, ATTACK, n - 2);
+    Knocks.Blow knock = knocks.sharpest(firstColumn + first, excess, ATTACK, n - 2);
     int faded = Math.max(n, Math.min(count, heard) - first);
-    double behind = TailSound.risesDbS(levels(hertz, faded, room), bodyEnd(hertz, faded), columnS);
-    return new Blemishes(sum / seconds, most, knock, wrongStartS, hiddenFrames, lateS, behind);
+    int body = bodyEnd(hertz, faded);
+    double behind = TailSound.risesDbS(levels(hertz, faded, room), body, columnS);
+    Blemishes.FlawPlaces places =
+        new Blemishes.FlawPlaces(
+            most > unrest ? aroundMost(weighted) : null,
+            knock.db() > 0 ? FrameRange.around(knock.frame(), 1, bands.hop()) : null,
+            behind > 0 ? frames(body, faded) : null,
+            null,
+            null);
+    return new Blemishes(
+        sum / seconds, most, knock.db(), wrongStartS, hiddenFrames, lateS, behind, places);
+  }
+
+  /** The columns around the highest in which the excess is at least half of it, in dB. */
+  private FrameRange aroundMost(float[] excess) {
+    int highest = 0;
+    for (int i = 1; i < excess.length; i++) {
+      highest = excess[i] > excess[highest] ? i : highest;
+    }
+    int from = highest;
+    while (from > 0 && excess[from - 1] >= excess[highest] / 2) {
+      from--;
+    }
+    int to = highest + 1;
+    while (to < excess.length && excess[to] >= excess[highest] / 2) {
+      to++;
+    }
+    return frames(from, to);
+  }
+
+  /** The frames of the note's columns from one to (not including) another. */
+  private FrameRange frames(int from, int to) {
+    return FrameRange.around((firstColumn + begin + from) * bands.hop(), to - from, bands.hop());
   }
 
   private static double unrest(float[] excess, int n) {
@@ -334,7 +366,8 @@ final class ForeignSound {
       strength[found] = Selection.find(levels[found].clone(), n, n / 2);
       found++;
     }
-    float least = found <= STRONGEST ? -1000 : strongest(strength, found);
+    float least =
+        found <= STRONGEST ? -1000 : Selection.find(strength.clone(), found, found - STRONGEST);
     double[] sums = new double[n + 1];
     int followed = 0;
     for (int p = 0; p < found; p++) {
@@ -349,10 +382,6 @@ final class ForeignSound {
       sums[i + 1] = sums[i] + sums[i + 1] / Math.max(1, followed);
     }
     return sums;
-  }
-
-  private static float strongest(float[] strength, int found) {
-    return Selection.find(strength.clone(), found, found - STRONGEST);
   }
 
   private static double mean(double[] sums, int column, int reach) {
