@@ -102,7 +102,7 @@ class SharedBuildTest {
       expected.forEach((name, bytes) -> assertArrayEquals(bytes, actual.get(name), name));
 
       // A service that does not answer takes no part, and no library is the worse for it.
-      b.close();
+      b.stop();
       err.reset();
       status =
           build(
