@@ -51,7 +51,7 @@
  *       serial collector took 5 % and, with a young generation of 200 MB, 8 (1,620 MiB resident
  *       became 360: the parallel one touched new pages up to its limit); methods that take in less
  *       of what they call ({@code -XX:InlineSmallCode=600 -XX:FreqInlineSize=100}) another 10; 300
- *       instead of 600 added 12 instead. Left aside: {@code LoopOptsCount=20} and {@code
+ *       instead of 600 added 10 instead. Left aside: {@code LoopOptsCount=20} and {@code
  *       MaxInlineLevel=9} (nothing beside these), fewer unrolled loops (+8 %), no escape analysis,
  *       {@code Tier3DelayOn=0} (+3 %), later compilation still, pages of 2 MB. C1 alone takes a
  *       third more wall clock; C2 alone less, but short commands then run in the interpreter.
