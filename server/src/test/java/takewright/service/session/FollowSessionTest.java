@@ -357,7 +357,8 @@ class FollowSessionTest {
       client.await(answer -> answer.hasNote() && answer.getNote().getNumber() == 2);
       client.send((int) (2 * known), 3 * cut / 2);
       client.await(answer -> answer.hasNote() && answer.getNote().getNumber() == 3);
-      Client stranger = new Client(config().setSessionId("00" + session.substring(2)));
+      String begins = session.startsWith("0") ? "1" : "0";
+      Client stranger = new Client(config().setSessionId(begins + session.substring(1)));
       StatusRuntimeException unknown =
           assertThrows(StatusRuntimeException.class, stranger::awaitStart);
       assertEquals(Status.Code.NOT_FOUND, unknown.getStatus().getCode());
