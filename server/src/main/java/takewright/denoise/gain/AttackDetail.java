@@ -53,8 +53,11 @@ final class AttackDetail {
   private final float[] ratios;
   private final float[] gains;
   private final float[] single;
-  private final float[] before;
-  private final float[] after;
+
+  /** Spectra of the input and of the result, by channel. */
+  private final float[][] before;
+
+  private final float[][] after;
 
   /**
    * @param inverseNoise one over the noise power of the bins of a short frame, all channels
@@ -66,7 +69,8 @@ final class AttackDetail {
       double sampleRate,
       float floor,
       SpreadFactors spreadFactors,
-      ThirdOctaves bands) {
+      ThirdOctaves bands,
+      int channels) {
     this.inverseNoise = inverseNoise;
     this.sampleRate = sampleRate;
     estimator =
@@ -86,8 +90,8 @@ final class AttackDetail {
     ratios = new float[bins];
     gains = new float[bins];
     single = new float[bins];
-    before = new float[size];
-    after = new float[size];
+    before = new float[channels][size];
+    after = new float[channels][size];
   }
 
   /** Frames of the result after an attack that are read and changed. */
@@ -120,10 +124,15 @@ final class AttackDetail {
         double seconds = at * hop / sampleRate;
         double fade = (UNTIL_S - seconds) / (UNTIL_S - ALONE_S);
         for (int c = 0; c < result.length; c++) {
-          read(input[c], first + (long) at * hop, before);
-          readAfter(original[c], at * hop);
-          change(fft, (float) Math.min(1, fade));
-          write(result[c], first + (long) at * hop);
+          read(input[c], first + (long) at * hop, before[c]);
+          readAfter(original[c], at * hop, after[c]);
+          fft.forward(before[c]);
+          fft.forward(after[c]);
+        }
+        takeOver();
+        for (int c = 0; c < result.length; c++) {
+          change(fft, before[c], after[c], (float) Math.min(1, fade));
+          write(after[c], result[c], first + (long) at * hop);
         }
       }
     }
@@ -145,33 +154,30 @@ final class AttackDetail {
   private void measure(Fft fft, float[][] input, long start) {
     Arrays.fill(ratios, 0);
     for (float[] x : input) {
-      read(x, start, before);
-      fft.forward(before);
-      fft.power(before, single);
+      read(x, start, before[0]);
+      fft.forward(before[0]);
+      fft.power(before[0], single);
       for (int k = 0; k < ratios.length; k++) {
         ratios[k] += single[k] * inverseNoise[k];
       }
     }
   }
 
-  private void readAfter(float[] original, int at) {
+  private void readAfter(float[] original, int at, float[] after) {
     for (int i = 0; i < window.length; i++) {
       after[i] = original[at + i] * window[i];
     }
     Arrays.fill(after, window.length, size, 0);
   }
 
-  private void write(float[] ring, long start) {
+  private void write(float[] after, float[] ring, long start) {
     for (int i = 0; i < window.length; i++) {
       ring[(int) (start + i) & ring.length - 1] += after[i] * window[i] * scale;
     }
   }
 
   /** Computes what to add to the result from the input and the result of a frame. */
-  private void change(Fft fft, float weight) {
-    fft.forward(before);
-    fft.forward(after);
-    takeOver();
+  private void change(Fft fft, float[] before, float[] after, float weight) {
     for (int k = 1; k < share.length - 1; k++) {
       float w = weight * taken[k];
       after[2 * k] = w * (gains[k] * before[2 * k] - after[2 * k]);
@@ -197,15 +203,18 @@ final class AttackDetail {
   /**
    * Power over the noise of a bin and its neighbours; the lowest has only one, for bin 0 is real.
    */
-  private float around(float[] packed, int bin) {
+  private float around(float[][] packed, int bin) {
     float sum = ratio(packed, bin) + ratio(packed, bin + 1);
     return bin == 1 ? sum / 2 : (sum + ratio(packed, bin - 1)) / 3;
   }
 
-  private float ratio(float[] packed, int k) {
-    float re = packed[2 * k];
-    float im = packed[2 * k + 1];
-    return (re * re + im * im) * inverseNoise[k];
+  /** Of all channels together, so that they stay in their places. */
+  private float ratio(float[][] packed, int bin) {
+    float sum = 0;
+    for (float[] x : packed) {
+      sum += x[2 * bin] * x[2 * bin] + x[2 * bin + 1] * x[2 * bin + 1];
+    }
+    return sum * inverseNoise[bin];
   }
 
   private static float within(float share) {
