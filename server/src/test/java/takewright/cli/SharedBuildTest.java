@@ -74,46 +74,36 @@ class SharedBuildTest {
     ServerSettings settings =
         new ServerSettings(ServerSettings.DEFAULT_HOST, 0, List.of(folder), token);
     Path tokenOfB = folder.resolve("token-b");
-    try (TakewrightServer a = TakewrightServer.start(settings);
-        TakewrightServer b =
-            TakewrightServer.start(
-                new ServerSettings(ServerSettings.DEFAULT_HOST, 0, List.of(folder), tokenOfB))) {
-      Path alone = folder.resolve("alone");
-      assertEquals(
-          0, build(sheet, alone, "--server", a.address(), "--token-file", token.toString()));
-      assertFalse(said().contains("part"), said());
+    try (TakewrightServer a = TakewrightServer.start(settings)) {
+      String tokens = token + "," + tokenOfB;
+      String both;
+      String ofB;
+      try (TakewrightServer b =
+          TakewrightServer.start(
+              new ServerSettings(ServerSettings.DEFAULT_HOST, 0, List.of(folder), tokenOfB))) {
+        Path alone = folder.resolve("alone");
+        assertEquals(
+            0, build(sheet, alone, "--server", a.address(), "--token-file", token.toString()));
+        assertFalse(said().contains("part"), said());
 
-      Path shared = folder.resolve("shared");
-      err.reset();
-      int status =
-          build(
-              sheet,
-              shared,
-              "--server",
-              a.address() + "," + b.address(),
-              "--token-file",
-              token + "," + tokenOfB);
-      assertEquals(0, status, said());
-      assertTrue(said().contains(a.address() + " has made part 1 of 2: 4 samples"), said());
-      assertTrue(said().contains(b.address() + " has made part 2 of 2: 4 samples"), said());
-      Map<String, byte[]> expected = contents(alone);
-      Map<String, byte[]> actual = contents(shared);
-      assertEquals(expected.keySet(), actual.keySet());
-      expected.forEach((name, bytes) -> assertArrayEquals(bytes, actual.get(name), name));
-
+        ofB = b.address();
+        both = a.address() + "," + ofB;
+        Path shared = folder.resolve("shared");
+        err.reset();
+        int status = build(sheet, shared, "--server", both, "--token-file", tokens);
+        assertEquals(0, status, said());
+        assertTrue(said().contains(a.address() + " has made part 1 of 2: 4 samples"), said());
+        assertTrue(said().contains(ofB + " has made part 2 of 2: 4 samples"), said());
+        Map<String, byte[]> expected = contents(alone);
+        Map<String, byte[]> actual = contents(shared);
+        assertEquals(expected.keySet(), actual.keySet());
+        expected.forEach((name, bytes) -> assertArrayEquals(bytes, actual.get(name), name));
+      }
       // A service that does not answer takes no part, and no library is the worse for it.
-      b.close();
       err.reset();
-      status =
-          build(
-              sheet,
-              folder.resolve("one"),
-              "--server",
-              a.address() + "," + b.address(),
-              "--token-file",
-              token + "," + tokenOfB);
+      int status = build(sheet, folder.resolve("one"), "--server", both, "--token-file", tokens);
       assertEquals(0, status, said());
-      assertTrue(said().contains(b.address() + " does not answer"), said());
+      assertTrue(said().contains(ofB + " does not answer"), said());
       assertFalse(said().contains("has made part"), said());
     }
   }

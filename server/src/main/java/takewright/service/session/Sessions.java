@@ -30,10 +30,7 @@ final class Sessions {
   /** Time for a call to release a session that is taken over: one block of audio and one match. */
   private static final long LET_GO_MS = 5_000;
 
-  /**
-   * How long the end of a session waits for its call, in milliseconds: the service hears of a
-   * cancellation or a deadline a moment after the client.
-   */
+  /** Time for a call to leave a session that ends: its client hears of a deadline first. */
   private static final long END_MS = 1_000;
 
   /** Frames replayed at a time. */
@@ -227,16 +224,13 @@ final class Sessions {
   /** A session of an earlier service, whose audio is replayed. */
   private Session restore(CallAudio caller, String id, KeptSession kept) throws IOException {
     SessionHeader header = kept.header();
-    boolean isRestored = false;
     try {
       Session session = add(id, caller, header, () -> replayed(caller, kept), () -> kept);
       session.restore(kept.decided());
-      isRestored = true;
       return session;
-    } finally {
-      if (!isRestored) {
-        kept.close();
-      }
+    } catch (IOException | RuntimeException | Error e) {
+      kept.close();
+      throw e;
     }
   }
 
@@ -256,28 +250,37 @@ final class Sessions {
   /** A session of this service; null if the id is unknown. */
   private synchronized Session takeOver(CallAudio caller, String id) {
     forgetOld();
+    Session session = released("config.session_id", id, LET_GO_MS, true);
+    if (session != null) {
+      session.caller = caller;
+    }
+    return session;
+  }
+
+  /** A session once no call holds it, which may be told to let go; null if it is not there. */
+  private Session released(String field, String id, long withinMs, boolean isTakenOver) {
+    long giveUp = clockMs.getAsLong() + withinMs;
     Session session = sessions.get(id);
-    long giveUp = clockMs.getAsLong() + LET_GO_MS;
-    while (session != null && session.caller != null) {
-      session.caller.fail(
-          new ProblemException(
-              Reason.IN_USE,
-              "config.session_id",
-              "was taken over by another call",
-              "take the session from there, or begin a new one"));
+    for (; session != null && session.caller != null; session = sessions.get(id)) {
+      if (isTakenOver) {
+        session.caller.fail(
+            new ProblemException(
+                Reason.IN_USE,
+                field,
+                "was taken over by another call",
+                "take the session from there, or begin a new one"));
+      }
       long left = giveUp - clockMs.getAsLong();
       if (left <= 0) {
         throw new ProblemException(
-            Reason.IN_USE,
-            "config.session_id",
-            "belongs to a call that has not ended",
-            "try again");
+            Reason.IN_USE, field, "belongs to a call that has not ended", "try again when it has");
       }
-      awaitChange(left);
-      session = sessions.get(id);
-    }
-    if (session != null) {
-      session.caller = caller;
+      try {
+        wait(left);
+      } catch (InterruptedException e) {
+        Thread.currentThread().interrupt();
+        throw ProblemException.cancelled();
+      }
     }
     return session;
   }
@@ -334,35 +337,14 @@ final class Sessions {
 
   /** Forgets a session that no call follows, or that its call lets go of in a moment. */
   synchronized void endWaiting(String id) throws IOException {
-    Session session = sessions.get(id);
-    long giveUp = clockMs.getAsLong() + END_MS;
-    while (session != null && session.caller != null) {
-      long left = giveUp - clockMs.getAsLong();
-      if (left <= 0) {
-        throw new ProblemException(
-            Reason.IN_USE, "session_id", "is followed by a call", "end that call instead");
-      }
-      awaitChange(left);
-      session = sessions.get(id);
-    }
+    Session session = released("session_id", id, END_MS, false);
+    KeptSession kept = session != null || store == null ? null : store.find(id);
     if (session != null) {
       forget(session);
-      return;
-    }
-    KeptSession kept = store == null ? null : store.find(id);
-    if (kept == null) {
+    } else if (kept != null) {
+      kept.remove();
+    } else {
       throw unknown(id);
-    }
-    kept.remove();
-  }
-
-  /** Waits until a call has let go of its session, at most this long. */
-  private void awaitChange(long ms) {
-    try {
-      wait(ms);
-    } catch (InterruptedException e) {
-      Thread.currentThread().interrupt();
-      throw ProblemException.cancelled();
     }
   }
 

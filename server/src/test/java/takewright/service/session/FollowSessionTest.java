@@ -357,7 +357,8 @@ class FollowSessionTest {
       client.await(answer -> answer.hasNote() && answer.getNote().getNumber() == 2);
       client.send((int) (2 * known), 3 * cut / 2);
       client.await(answer -> answer.hasNote() && answer.getNote().getNumber() == 3);
-      Client stranger = new Client(config().setSessionId("00" + session.substring(2)));
+      String begins = session.startsWith("0") ? "1" : "0";
+      Client stranger = new Client(config().setSessionId(begins + session.substring(1)));
       StatusRuntimeException unknown =
           assertThrows(StatusRuntimeException.class, stranger::awaitStart);
       assertEquals(Status.Code.NOT_FOUND, unknown.getStatus().getCode());
@@ -542,7 +543,7 @@ class FollowSessionTest {
     leaving.get(10, TimeUnit.SECONDS);
     assertEquals(1, sessions.count());
     Calls.refused(
-        Status.Code.ABORTED, () -> sessions.endWaiting(followed.id()), "is followed by a call");
+        Status.Code.ABORTED, () -> sessions.endWaiting(followed.id()), "a call that has not ended");
   }
 
   private static Sessions.Session begin(Sessions sessions, Sheet sheet) throws IOException {
