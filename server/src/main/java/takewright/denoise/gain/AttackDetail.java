@@ -37,6 +37,9 @@ final class AttackDetail {
 
   private static final float LOST = 1.1f;
 
+  /** A room that reaches so much higher than even noise clatters: what is lost may be its own. */
+  private static final float CLATTERS = 2;
+
   /** Frames that the estimator needs before the first requested one. */
   private static final int BEFORE = 8;
 
@@ -49,6 +52,10 @@ final class AttackDetail {
   private final float[] share;
   private final float[] taken;
   private final int lowBins;
+
+  /** How much higher than even noise the room reaches, by bin. */
+  private final float[] spread;
+
   private final GainEstimator estimator;
   private final float[] ratios;
   private final float[] gains;
@@ -82,6 +89,10 @@ final class AttackDetail {
     scale = 1 / StftSize.SUM;
     share = new float[bins];
     taken = new float[bins];
+    spread = new float[bins];
+    for (int k = 0; k < bins; k++) {
+      spread[k] = spreadFactors.largest(bands.of(k * AttackFinder.SHORTER));
+    }
     lowBins = Math.min(bins - 2, (int) (HIGH_HZ * size / sampleRate) + 1);
     for (int k = 0; k < bins; k++) {
       double hz = k * sampleRate / size;
@@ -195,7 +206,7 @@ final class AttackDetail {
     for (int k = 1; k < lowBins; k++) {
       float clean = around(before, k) - 1;
       float missing = clean / Math.max(around(after, k), 1e-9f);
-      float sure = PowerKeeper.sureness(clean);
+      float sure = spread[k] > CLATTERS ? 0 : PowerKeeper.sureness(clean);
       taken[k] = Math.max(share[k], sure * within((missing - KEPT) / (LOST - KEPT)));
     }
   }
