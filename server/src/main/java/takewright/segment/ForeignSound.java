@@ -102,6 +102,9 @@ final class ForeignSound {
 
   private static final double STAYS_DB = 3;
 
+  /** Columns within which a note that is broken off stops: a bow, a tongue or a hand (64 ms). */
+  private static final int STOP = 3;
+
   private final BandSpectrum bands;
   private final double columnS;
   private final int bins;
@@ -156,9 +159,8 @@ final class ForeignSound {
    * @param first index of its first column among those taken in
    * @param end index behind its last
    * @param heard index behind the last in which it is heard to fade
-   * @param wrongStartS as in {@link Blemishes}
-   * @param hiddenFrames as in {@link Blemishes}
-   * @param lateS as in {@link Blemishes}
+   * @param beginning how it begins
+   * @param hiddenFrames as in {@link Blemishes.Ending}
    */
   Blemishes judge(
       double hertz,
@@ -166,14 +168,19 @@ final class ForeignSound {
       int end,
       int heard,
       Room room,
-      double wrongStartS,
-      long hiddenFrames,
-      double lateS) {
+      Blemishes.NoteStart beginning,
+      long hiddenFrames) {
     begin = first;
     int n = Math.min(count, end) - first;
     if (hertz <= 0 || n <= 2 * ATTACK) {
-      return new Blemishes(0, 0, 0, wrongStartS, hiddenFrames, lateS, 0);
+      return Blemishes.NONE.with(beginning).with(new Blemishes.Ending(hiddenFrames, 0, 0));
     }
+    int faded = Math.max(n, Math.min(count, heard) - first);
+    return new Blemishes(
+        beginning, beside(hertz, n, room), ending(hertz, n, faded, room, hiddenFrames));
+  }
+
+  private Blemishes.Beside beside(double hertz, int n, Room room) {
     List<float[]> excesses = levels(hertz, n, room).stream().map(this::excess).toList();
     float[] excess = NeighbouringBands.together(excesses, n);
     double[] partials = partials(hertz, n);
@@ -189,10 +196,15 @@ final class ForeignSound {
       excess[i] *= goesOn[i];
     }
     double seconds = Math.min(1, n * columnS);
-    double knock = knocks.sharpest(firstColumn + first, excess, ATTACK, n - 2);
-    int faded = Math.max(n, Math.min(count, heard) - first);
-    double behind = TailSound.risesDbS(levels(hertz, faded, room), bodyEnd(hertz, faded), columnS);
-    return new Blemishes(sum / seconds, most, knock, wrongStartS, hiddenFrames, lateS, behind);
+    double knock = knocks.sharpest(firstColumn + begin, excess, ATTACK, n - 2);
+    return new Blemishes.Beside(sum / seconds, most, knock);
+  }
+
+  private Blemishes.Ending ending(double hertz, int n, int faded, Room room, long hiddenFrames) {
+    float[] power = partialsPower(hertz, faded);
+    double rises = TailSound.risesDbS(levels(hertz, faded, room), bodyEnd(power), columnS);
+    float[] ends = partialsPower(hertz, Math.min(count - begin, n + STOP));
+    return new Blemishes.Ending(hiddenFrames, rises, TailSound.stopDb(ends, STOP, columnS));
   }
 
   private static double unrest(float[] excess, int n) {
@@ -214,8 +226,8 @@ final class ForeignSound {
     return levels;
   }
 
-  /** The column behind the last in which the partials are nearly as loud as they usually are. */
-  private int bodyEnd(double hertz, int n) {
+  /** Power of the lowest partials together, by column. */
+  private float[] partialsPower(double hertz, int n) {
     float[] sum = new float[n];
     for (int h = 1; h <= STRONGEST && (h + 0.5) * hertz < bins * bands.binHz(); h++) {
       float[] level = partial(h * hertz, n);
@@ -223,9 +235,14 @@ final class ForeignSound {
         sum[i] += (float) Decibels.toPower(level[i]);
       }
     }
-    float usual = Selection.find(sum.clone(), n, n / 2);
-    int end = n;
-    while (end > 0 && sum[end - 1] < BODY * usual) {
+    return sum;
+  }
+
+  /** The column behind the last in which the partials are nearly as loud as they usually are. */
+  private static int bodyEnd(float[] power) {
+    float usual = Selection.find(power.clone(), power.length, power.length / 2);
+    int end = power.length;
+    while (end > 0 && power[end - 1] < BODY * usual) {
       end--;
     }
     return end;
