@@ -240,6 +240,7 @@ void Client::watchBuild(const std::string& id, const std::function<void(const v1
   auto context = this->context();
   v1::WatchBuildRequest request;
   request.set_build_id(id);
+  request.set_with_pictures(true);
   auto reader = v1::LibraryService::NewStub(channel_)->WatchBuild(context.get(), request);
   v1::WatchBuildResponse response;
   while (reader->Read(&response)) take(response);

@@ -77,7 +77,7 @@ class Client {
   /** Continues a build that was cancelled, failed or was cut off by the end of its service; its id. */
   std::string resumeBuild(const std::string& id) const;
 
-  /** Hands on the progress of a build, then its result; without a deadline. */
+  /** Hands on the progress of a build, then its result once the pictures are there too; without a deadline. */
   void watchBuild(const std::string& id, const std::function<void(const v1::WatchBuildResponse&)>& take) const;
 
   std::string formatName(const v1::NameFacts& facts) const;

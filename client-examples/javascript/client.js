@@ -141,7 +141,7 @@ export class Client {
   }
 
   watchBuild(id) {
-    return this.libraries.WatchBuild({ build_id: id }, this.metadata()); // without a deadline
+    return this.libraries.WatchBuild({ build_id: id, with_pictures: true }, this.metadata()); // without a deadline
   }
 
   #ask(stub, method, request) {

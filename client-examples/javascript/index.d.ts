@@ -93,7 +93,7 @@ export class Client {
   startBuild(sheet: string, outputFolder: string, settings?: Omit<StartBuildRequest, 'sheet_file' | 'output_folder'>): Promise<Build__Output>;
   /** Continues a build that was cancelled, failed or was cut off by the end of its service. */
   resumeBuild(id: string): Promise<Build__Output>;
-  /** The progress of a build, then its result; without a deadline. */
+  /** The progress of a build, then its result once its pictures are there too; without a deadline. */
   watchBuild(id: string): AsyncIterable<WatchBuildResponse__Output>;
 }
 

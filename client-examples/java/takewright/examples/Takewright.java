@@ -270,10 +270,12 @@ final class Takewright implements AutoCloseable {
         .getBuildId();
   }
 
-  /** The progress of a build, then its result; without a deadline. */
+  /**
+   * The progress of a build, then its result once its pictures are there too; without a deadline.
+   */
   Iterator<WatchBuildResponse> watchBuild(String id) {
     return ready(LibraryServiceGrpc.newBlockingStub(channel))
-        .watchBuild(WatchBuildRequest.newBuilder().setBuildId(id).build());
+        .watchBuild(WatchBuildRequest.newBuilder().setBuildId(id).setWithPictures(true).build());
   }
 
   String formatName(NameFacts facts) {

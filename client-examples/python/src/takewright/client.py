@@ -166,8 +166,8 @@ class Client:
         return self._libraries.ResumeBuild(request, metadata=self.metadata, timeout=self.timeout_s).build
 
     def watch_build(self, build_id: str) -> Iterator[library_pb2.WatchBuildResponse]:
-        """The progress of a build, then its result; without a deadline."""
-        request = library_pb2.WatchBuildRequest(build_id=build_id)
+        """The progress of a build, then its result once the pictures of its report are there too; without a deadline."""
+        request = library_pb2.WatchBuildRequest(build_id=build_id, with_pictures=True)
         return self._libraries.WatchBuild(request, metadata=self.metadata)
 
     def _call(self, method: Any, name: str, source: Source, settings: dict) -> Iterator[Any]:

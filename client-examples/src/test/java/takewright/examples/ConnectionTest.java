@@ -15,6 +15,7 @@ import java.util.Arrays;
 import java.util.Collections;
 import java.util.List;
 import java.util.concurrent.TimeUnit;
+import java.util.stream.Stream;
 import org.junit.jupiter.api.AfterAll;
 import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.io.TempDir;
@@ -288,6 +289,10 @@ class ConnectionTest {
       assertEquals(40, Integer.parseInt(result[1]) + Integer.parseInt(result[2]));
       assertEquals(library.resolve("index.csv").toString(), result[5]);
       assertTrue(Files.size(library.resolve("index.csv")) > 0);
+      try (Stream<Path> drawn = Files.list(library.resolve("report/pictures"))) {
+        long pictures = drawn.filter(file -> file.toString().endsWith(".js")).count();
+        assertTrue(pictures >= Integer.parseInt(result[1]), "one of each sample: " + pictures);
+      }
       Language.Run watched = Language.ran(client.command(second, "watch", id), home, folder);
       assertEquals(String.join("\t", result), watched.out().get(watched.out().size() - 1));
       Language.Run again = Language.ran(client.command(second, "resume", id), home, folder);

@@ -126,6 +126,12 @@ final class BuildCommand implements Callable<Integer> {
       if (part != null) {
         request.setPart(part);
       }
+      if (part == null && only == null) {
+        try (Connection.EachConnection services = connection.openEach();
+            SharedBuild shared = new SharedBuild(main.err, services.channels())) {
+          shared.makeParts(request.build());
+        }
+      }
       return LibraryBuild.run(main, session, request.build(), watch, strict, json);
     }
   }

@@ -205,7 +205,7 @@ final class LibraryBuild implements AutoCloseable {
    * Whether another server may succeed: this one is gone or full, or has not noticed yet that our
    * earlier build, which holds the folder, has ended.
    */
-  private static boolean isForAnother(StatusRuntimeException e) {
+  static boolean isForAnother(StatusRuntimeException e) {
     return switch (e.getStatus().getCode()) {
       case UNAVAILABLE, ABORTED -> true;
       // A build that someone cancelled says why; one cut off by a server's end does not.

@@ -160,7 +160,7 @@ public final class Build {
         files.addAll(KeyMapFiles.names(sheet));
       }
       folder.prepare(files);
-      BuildReporter reporter = new BuildReporter(takes.size(), progress);
+      BuildReporter reporter = new BuildReporter(takes.size(), journal.folderId(), progress);
       // Closed before the journal: then no thread writes to the folder.
       try (Background background = new Background(cancelled)) {
         Build build = new Build(sheet, takes, only, listener, names, folder, reporter, background);

@@ -9,6 +9,7 @@ final class BuildReporter {
   private static final double CUTTING_SHARE = 0.4;
 
   private final int takes;
+  private final String folderId;
   private final Consumer<BuildProgress> progress;
   private int cut;
   private int total;
@@ -18,9 +19,11 @@ final class BuildReporter {
 
   /**
    * @param takes how many will be cut
+   * @param folderId as in {@link BuildProgress}
    */
-  BuildReporter(int takes, Consumer<BuildProgress> progress) {
+  BuildReporter(int takes, String folderId, Consumer<BuildProgress> progress) {
     this.takes = takes;
+    this.folderId = folderId;
     this.progress = progress;
   }
 
@@ -30,7 +33,8 @@ final class BuildReporter {
     double made = total == 0 ? 0 : (double) done / total;
     // Takes still to be cut will add samples.
     reported = Math.max(reported, CUTTING_SHARE * cutShare + (1 - CUTTING_SHARE) * made * cutShare);
-    progress.accept(new BuildProgress(step, take.name(), Math.min(1, reported), done, total));
+    progress.accept(
+        new BuildProgress(step, take.name(), Math.min(1, reported), done, total, folderId));
   }
 
   synchronized void cut(Take take) {

@@ -1,5 +1,6 @@
 package takewright.library;
 
+import java.util.List;
 import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
@@ -46,6 +47,9 @@ final class IndexRows {
     Region region = kept.region();
     Measures measures = entry.sample().measures();
     // The curve belongs to the main microphone; other microphones and made layers sound different.
+    Set<Flag> flags =
+        Flags.without(
+            Flags.union(entry.sample().flags(), besideOthers), kept.correction().accepted());
     boolean isMain = cut.take().main().equals(cut.take().files().get(layer.name()));
     return new IndexRow(
         id,
@@ -55,8 +59,8 @@ final class IndexRows {
         gain != null && isMain ? measures.withLevelCurveLufs(gain.curveLufs()) : measures,
         entry.sample().loop(),
         CellStatus.KEPT,
-        Flags.without(
-            Flags.union(entry.sample().flags(), besideOthers), kept.correction().accepted()));
+        flags,
+        cut.places(region, flags));
   }
 
   /** A region without a sample. */
@@ -75,7 +79,8 @@ final class IndexRows {
         Measures.NONE.withCents(new BeforeAfter(cents, null)),
         LoopAndRelease.NONE,
         cut.matching().statuses().get(index),
-        flags);
+        flags,
+        cut.places(index, flags));
   }
 
   /** The cell that a region was compared with, at the note that was heard. */
@@ -101,7 +106,8 @@ final class IndexRows {
         Measures.NONE,
         LoopAndRelease.NONE,
         CellStatus.MISSING,
-        Set.of());
+        Set.of(),
+        List.of());
   }
 
   /** Two cells of a library differ in it. */

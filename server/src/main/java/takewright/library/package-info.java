@@ -28,7 +28,11 @@
  *   <li><b>Flushes.</b> Each sample cost five (file, folder, two lines of the journal, and the file
  *       again for its keys, those of all samples one after the other), now three; 0.2 to 0.4 ms
  *       each on a virtual disk. A line of the journal that is not flushed at once would save
- *       another, but no test could tell then whether the next sample's was.
+ *       another, but no test could tell then whether the next sample's was. Two workers more than
+ *       cores, which compute while others wait for the disk, made a warm build 6 % shorter on a
+ *       disk that others used as much (load 18) and 6 % longer on a quiet one, for 5 % more
+ *       processor time; cores that are lent out during each flush made it longer in four of five
+ *       pairs. Both were left aside.
  *   <li><b>Starting a command</b> took 0.82 s of processor time: a sixth of it read the options of
  *       all commands, another sixth compiled small methods for full speed; 0.58 without both. With
  *       the classes of a whole build in the archive, a build of six taps took 2.65 s instead of
@@ -42,13 +46,15 @@
  *       a busy machine, it left some of the hottest ({@code SlidingPower.of}) in the interpreter
  *       for as long as a service ran: 11.6 s of processor time for a warm build. Made with {@code
  *       -Xbatch}, in which none waits, they are compiled.
- *   <li><b>A cold build</b> of 10.8 min spends 9.3 of 17 s of processor time in HotSpot's C2,
- *       spread over 540 methods. C1 alone takes 12.3 s of wall clock instead of 9.2; C2 alone 8.3,
- *       but short commands then run in the interpreter. An ahead-of-time cache of Java 25 makes it
- *       8.0 instead of 9.1. Fewer levels of inlining ({@code -XX:MaxInlineLevel=9}) took 5 to 13 %
- *       from builds of 3.3 min of takes in three pairs, and added as much to one of 14.2 min; the
- *       serial collector took 8 % in two of three pairs. Both were tried with an archive of classes
- *       that left hot methods in the interpreter, and were left aside.
+ *   <li><b>A cold build</b> of 14.2 min spent 7 of 20 s of processor time in HotSpot's C2, spread
+ *       over 360 methods. In pairs, each against the options above it (2 cores, load 10 to 20): the
+ *       serial collector took 5 % and, with a young generation of 200 MB, 8 (1,620 MiB resident
+ *       became 360: the parallel one touched new pages up to its limit); methods that take in less
+ *       of what they call ({@code -XX:InlineSmallCode=600 -XX:FreqInlineSize=100}) another 10; 300
+ *       instead of 600 added 10 instead. Left aside: {@code LoopOptsCount=20} and {@code
+ *       MaxInlineLevel=9} (nothing beside these), fewer unrolled loops (+8 %), no escape analysis,
+ *       {@code Tier3DelayOn=0} (+3 %), later compilation still, pages of 2 MB. C1 alone takes a
+ *       third more wall clock; C2 alone less, but short commands then run in the interpreter.
  *   <li><b>One decision makes one note again</b> (decisions posted to the page of {@code build
  *       --watch}, 1,580 samples of 395 notes in two microphones and two made layers): of pitch,
  *       level, loop, cleaning, fades or bounds 4 samples of 1,580, of an accepted flag or a dropped

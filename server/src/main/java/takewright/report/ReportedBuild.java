@@ -209,13 +209,7 @@ public final class ReportedBuild implements BuildListener {
   }
 
   private synchronized void built(BuildProgress now) {
-    send(
-        new BuildProgress(
-            now.step(),
-            now.take(),
-            BUILDING_SHARE * now.done(),
-            now.samplesDone(),
-            now.samplesTotal()));
+    send(now.done(BUILDING_SHARE * now.done()));
   }
 
   private synchronized void drawn(double share, Consumer<BuildProgress> told) {

@@ -7,11 +7,46 @@ package takewright.segment;
  * @param beginning of its first part
  * @param beside of what sounds beside its partials
  * @param ending of its last part
+ * @param places where in the take these are heard
  */
-public record Blemishes(NoteStart beginning, Beside beside, Ending ending) {
+public record Blemishes(NoteStart beginning, Beside beside, Ending ending, FlawPlaces places) {
+  /**
+   * Where in a take what went wrong in a sound is heard; each is null where nothing is.
+   *
+   * @param foreign where most of what is heard beside a note lies
+   * @param knock the sharpest blow over it
+   * @param behind from where on something else rises as it dies away, up to its end
+   * @param clipped from the first peak that is cut off to the last
+   * @param gap from the first gap to the last
+   */
+  public record FlawPlaces(
+      FrameRange foreign, FrameRange knock, FrameRange behind, FrameRange clipped, FrameRange gap) {
+    /** Nowhere. */
+    static final FlawPlaces NONE = new FlawPlaces(null, null, null, null, null);
+
+    /** With peaks that are cut off, and gaps. */
+    FlawPlaces withDamage(FrameRange clippedPeaks, FrameRange gaps) {
+      return new FlawPlaces(foreign, knock, behind, clippedPeaks, gaps);
+    }
+
+    /** The same, counted from a beginning that lies so many frames earlier. */
+    FlawPlaces later(long by) {
+      return new FlawPlaces(
+          later(foreign, by),
+          later(knock, by),
+          later(behind, by),
+          later(clipped, by),
+          later(gap, by));
+    }
+
+    private static FrameRange later(FrameRange range, long by) {
+      return range == null ? null : range.later(by);
+    }
+  }
+
   /** Nothing is heard to be wrong. */
   public static final Blemishes NONE =
-      new Blemishes(new NoteStart(0, 0), new Beside(0, 0, 0), new Ending(0, 0, 0));
+      new Blemishes(new NoteStart(0, 0), new Beside(0, 0, 0), new Ending(0, 0, 0), FlawPlaces.NONE);
 
   /**
    * How a note begins.
@@ -45,16 +80,21 @@ public record Blemishes(NoteStart beginning, Beside beside, Ending ending) {
 
   /** The same with another beginning. */
   public Blemishes with(NoteStart other) {
-    return new Blemishes(other, beside, ending);
+    return new Blemishes(other, beside, ending, places);
   }
 
   /** The same with something else beside it. */
   public Blemishes with(Beside other) {
-    return new Blemishes(beginning, other, ending);
+    return new Blemishes(beginning, other, ending, places);
   }
 
   /** The same with another ending. */
   public Blemishes with(Ending other) {
-    return new Blemishes(beginning, beside, other);
+    return new Blemishes(beginning, beside, other, places);
+  }
+
+  /** The same at other places. */
+  Blemishes at(FlawPlaces others) {
+    return new Blemishes(beginning, beside, ending, others);
   }
 }

@@ -51,6 +51,21 @@ final class Damage {
       }
       return found;
     }
+
+    /** From the first to the last of a stretch of frames; null if there is none. */
+    FrameRange range(long from, long to) {
+      long first = Long.MAX_VALUE;
+      long last = -1;
+      for (long i = Math.max(0, count - KEPT); i < count; i++) {
+        long frame = ring[(int) (i % KEPT)];
+        if (frame >= from && frame < to) {
+          // Channels are looked at one after the other.
+          first = Math.min(first, frame);
+          last = Math.max(last, frame);
+        }
+      }
+      return last < 0 ? null : new FrameRange(first, last + 1);
+    }
   }
 
   /** What is remembered of a channel from one sample to the next. */
@@ -184,8 +199,18 @@ final class Damage {
     return clipped.between(from, to);
   }
 
+  /** From the first of these to the last; null if there is none. */
+  FrameRange clippedAt(long from, long to) {
+    return clipped.range(from, to);
+  }
+
   /** Gaps that begin in it. */
   int gaps(long from, long to) {
     return gaps.between(from, to);
+  }
+
+  /** From the first of these to the last; null if there is none. */
+  FrameRange gapsAt(long from, long to) {
+    return gaps.range(from, to);
   }
 }

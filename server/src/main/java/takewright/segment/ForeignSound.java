@@ -90,9 +90,6 @@ final class ForeignSound {
 
   private static final double HOLDS_DB = 1;
 
-  /** A note dies away from where its partials fall below this share of their usual power. */
-  private static final float BODY = 0.03f;
-
   /**
    * Partials that lie lower behind a column than before it by this, in dB, beyond what they fall
    * all along, have been let go; those that fall by {@link #STAYS_DB} or less have not. The end of
@@ -116,7 +113,6 @@ final class ForeignSound {
   private int begin;
 
   private long firstColumn;
-
   private final Knocks knocks;
   private final float[] spectrum;
   private final float[] work = new float[BESIDE];
@@ -175,12 +171,6 @@ final class ForeignSound {
     if (hertz <= 0 || n <= 2 * ATTACK) {
       return Blemishes.NONE.with(beginning).with(new Blemishes.Ending(hiddenFrames, 0, 0));
     }
-    int faded = Math.max(n, Math.min(count, heard) - first);
-    return new Blemishes(
-        beginning, beside(hertz, n, room), ending(hertz, n, faded, room, hiddenFrames));
-  }
-
-  private Blemishes.Beside beside(double hertz, int n, Room room) {
     List<float[]> excesses = levels(hertz, n, room).stream().map(this::excess).toList();
     float[] excess = NeighbouringBands.together(excesses, n);
     double[] partials = partials(hertz, n);
@@ -189,22 +179,55 @@ final class ForeignSound {
     double unrest = unrest(excess, n);
     double most = 0;
     double sum = 0;
+    float[] weighted = new float[n];
     for (int i = ATTACK; i < n - 2; i++) {
       double weight = Math.min(holds[i], goesOn[i]);
+      weighted[i] = (float) (weight * excess[i]);
       most = Math.max(most, weight * excess[i]);
       sum += weight * Math.max(0, excess[i] - unrest) * columnS;
       excess[i] *= goesOn[i];
     }
     double seconds = Math.min(1, n * columnS);
-    double knock = knocks.sharpest(firstColumn + begin, excess, ATTACK, n - 2);
-    return new Blemishes.Beside(sum / seconds, most, knock);
+    Knocks.Blow knock = knocks.sharpest(firstColumn + begin, excess, ATTACK, n - 2);
+    int faded = Math.max(n, Math.min(count, heard) - first);
+    int body = TailSound.bodyEnd(partialsPower(hertz, faded));
+    double rises = TailSound.risesDbS(levels(hertz, faded, room), body, columnS);
+    float[] ends = partialsPower(hertz, Math.min(count - begin, n + STOP));
+    double stopDb = TailSound.stopDb(ends, STOP, columnS);
+    Blemishes.FlawPlaces places =
+        new Blemishes.FlawPlaces(
+            most > unrest ? aroundMost(weighted) : null,
+            knock.db() > 0 ? FrameRange.around(knock.frame(), 1, bands.hop()) : null,
+            rises > 0 ? frames(body, faded) : null,
+            null,
+            null);
+    return new Blemishes(
+        beginning,
+        new Blemishes.Beside(sum / seconds, most, knock.db()),
+        new Blemishes.Ending(hiddenFrames, rises, stopDb),
+        places);
   }
 
-  private Blemishes.Ending ending(double hertz, int n, int faded, Room room, long hiddenFrames) {
-    float[] power = partialsPower(hertz, faded);
-    double rises = TailSound.risesDbS(levels(hertz, faded, room), bodyEnd(power), columnS);
-    float[] ends = partialsPower(hertz, Math.min(count - begin, n + STOP));
-    return new Blemishes.Ending(hiddenFrames, rises, TailSound.stopDb(ends, STOP, columnS));
+  /** The columns around the highest in which the excess is at least half of it, in dB. */
+  private FrameRange aroundMost(float[] excess) {
+    int highest = 0;
+    for (int i = 1; i < excess.length; i++) {
+      highest = excess[i] > excess[highest] ? i : highest;
+    }
+    int from = highest;
+    while (from > 0 && excess[from - 1] >= excess[highest] / 2) {
+      from--;
+    }
+    int to = highest + 1;
+    while (to < excess.length && excess[to] >= excess[highest] / 2) {
+      to++;
+    }
+    return frames(from, to);
+  }
+
+  /** The frames of the note's columns from one to (not including) another. */
+  private FrameRange frames(int from, int to) {
+    return FrameRange.around((firstColumn + begin + from) * bands.hop(), to - from, bands.hop());
   }
 
   private static double unrest(float[] excess, int n) {
@@ -236,16 +259,6 @@ final class ForeignSound {
       }
     }
     return sum;
-  }
-
-  /** The column behind the last in which the partials are nearly as loud as they usually are. */
-  private static int bodyEnd(float[] power) {
-    float usual = Selection.find(power.clone(), power.length, power.length / 2);
-    int end = power.length;
-    while (end > 0 && power[end - 1] < BODY * usual) {
-      end--;
-    }
-    return end;
   }
 
   /**
@@ -351,7 +364,8 @@ final class ForeignSound {
       strength[found] = Selection.find(levels[found].clone(), n, n / 2);
       found++;
     }
-    float least = found <= STRONGEST ? -1000 : strongest(strength, found);
+    float least =
+        found <= STRONGEST ? -1000 : Selection.find(strength.clone(), found, found - STRONGEST);
     double[] sums = new double[n + 1];
     int followed = 0;
     for (int p = 0; p < found; p++) {
@@ -366,10 +380,6 @@ final class ForeignSound {
       sums[i + 1] = sums[i] + sums[i + 1] / Math.max(1, followed);
     }
     return sums;
-  }
-
-  private static float strongest(float[] strength, int found) {
-    return Selection.find(strength.clone(), found, found - STRONGEST);
   }
 
   private static double mean(double[] sums, int column, int reach) {

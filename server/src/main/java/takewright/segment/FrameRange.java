@@ -13,6 +13,12 @@ public record FrameRange(long start, long end) {
     }
   }
 
+  /** So many hops, the first of which lies around a frame. */
+  static FrameRange around(long middle, int hops, int hop) {
+    long start = Math.max(0, middle - hop / 2);
+    return new FrameRange(start, start + (long) hops * hop);
+  }
+
   /** The same stretch, counted from a beginning that lies so many frames earlier. */
   FrameRange later(long by) {
     return new FrameRange(start + by, end + by);

@@ -136,15 +136,29 @@ final class Knocks {
   }
 
   /**
-   * How far the sharpest blow over a note stands out, in dB; 0 if there is none.
+   * A blow over a note.
+   *
+   * @param db how far it stands out of what can be predicted of the note, in dB
+   * @param frame where it is in the take
+   */
+  record Blow(double db, long frame) {
+    static final Blow NONE = new Blow(0, -1);
+
+    Blow sharper(Blow other) {
+      return other.db > db ? other : this;
+    }
+  }
+
+  /**
+   * The sharpest blow over a note.
    *
    * @param first the note's first column
    * @param rises how far something rises between its partials, in dB by column from that one on
    * @param from index of the first of these in which a blow counts
    * @param to index behind the last
    */
-  double sharpest(long first, float[] rises, int from, int to) {
-    double sharpest = 0;
+  Blow sharpest(long first, float[] rises, int from, int to) {
+    Blow sharpest = Blow.NONE;
     double loudest = Double.NaN;
     for (int i = from; i < to; i++) {
       if (rises[i] >= RISES_DB) {
@@ -158,7 +172,7 @@ final class Knocks {
         double least = loudest * Decibels.toPower(-BELOW_PEAK_DB);
         int start = Math.max(sample(first + from), sample(first + i - 1));
         int end = Math.min(sample(first + to), sample(first + last + 1));
-        sharpest = Math.max(sharpest, sharpest(start, end, least));
+        sharpest = sharpest.sharper(sharpest(start, end, least));
         i = last;
       }
     }
@@ -178,16 +192,19 @@ final class Knocks {
     return (double) most * most;
   }
 
-  private double sharpest(int from, int to, double least) {
+  private Blow sharpest(int from, int to, double least) {
     int begin = Math.max(0, from - REACH * STEP) / BLOCK * BLOCK;
     int end = Math.min(count, to + (REACH + 2) * STEP);
     float[] power = power(error(begin, end));
-    double sharpest = 0;
+    Blow sharpest = Blow.NONE;
     for (int i = REACH; i + REACH < power.length; i++) {
       int at = begin + i * STEP;
       if (at >= from && at < to && power[i] >= least && isHighest(power, i)) {
         float around = Math.max(usual(power, i - REACH), usual(power, i + GUARD + 1));
-        sharpest = Math.max(sharpest, Decibels.fromPower(power[i] / Math.max(1e-20, around)));
+        double db = Decibels.fromPower(power[i] / Math.max(1e-20, around));
+        if (db > sharpest.db()) {
+          sharpest = new Blow(db, firstFrame + (long) at * every);
+        }
       }
     }
     return sharpest;

@@ -97,7 +97,7 @@ public record Region(
         flags,
         peakDbfs,
         levelDbfs,
-        blemishes,
+        blemishes.at(blemishes.places().later(by)),
         guess);
   }
 

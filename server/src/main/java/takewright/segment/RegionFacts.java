@@ -138,10 +138,19 @@ final class RegionFacts {
         flags,
         Decibels.fromAmplitude(Math.max(1e-10, o.peak())),
         o.levelDbfs(),
-        pitch == null || kind != Kind.PITCHED
-            ? Blemishes.NONE
-            : blemishes(o, pitch, onset, heard, end),
+        damaged(
+            pitch == null || kind != Kind.PITCHED
+                ? Blemishes.NONE
+                : blemishes(o, pitch, onset, heard, end),
+            start,
+            end),
         guess);
+  }
+
+  /** With where its audio is broken. */
+  private Blemishes damaged(Blemishes heard, long start, long end) {
+    return heard.at(
+        heard.places().withDamage(damage.clippedAt(start, end), damage.gapsAt(start, end)));
   }
 
   private Blemishes blemishes(OpenRegion o, Pitch pitch, long onset, long heard, long end) {

@@ -2,6 +2,7 @@ package takewright.segment;
 
 import java.util.List;
 import takewright.dsp.Decibels;
+import takewright.dsp.Selection;
 
 /**
  * Hears how a note ends: whether it is stopped, and what sets in while it dies away, like a word, a
@@ -21,7 +22,20 @@ final class TailSound {
   /** The last part of a note, in which it may be stopped, in seconds. */
   private static final double ENDS_S = 0.8;
 
+  /** A note dies away from where its partials fall below this share of their usual power. */
+  private static final float BODY = 0.03f;
+
   private TailSound() {}
+
+  /** The column behind the last in which the partials are nearly as loud as they usually are. */
+  static int bodyEnd(float[] power) {
+    float usual = Selection.find(power.clone(), power.length, power.length / 2);
+    int end = power.length;
+    while (end > 0 && power[end - 1] < BODY * usual) {
+      end--;
+    }
+    return end;
+  }
 
   /**
    * How far a note falls where it falls fastest in its last part, in dB.

@@ -1,14 +1,15 @@
 package takewright.service;
 
 import io.grpc.BindableService;
+import io.grpc.MethodDescriptor;
 import io.grpc.ServerBuilder;
-import io.grpc.ServiceDescriptor;
 import io.grpc.health.v1.HealthCheckResponse.ServingStatus;
 import io.grpc.protobuf.services.HealthStatusManager;
 import io.grpc.protobuf.services.ProtoReflectionService;
 import io.grpc.protobuf.services.ProtoReflectionServiceV1;
 import java.io.IOException;
 import java.nio.file.Path;
+import java.util.ArrayList;
 import java.util.List;
 import java.util.function.IntSupplier;
 import takewright.service.access.GrantedFolders;
@@ -22,6 +23,7 @@ import takewright.service.session.BoardPages;
 import takewright.service.session.SessionService;
 import takewright.service.session.SessionStore;
 import takewright.service.work.Workers;
+import takewright.v1.SessionServiceGrpc;
 
 /** The contract's services and what they share, whichever servers they answer through. */
 final class Services implements AutoCloseable {
@@ -94,12 +96,15 @@ final class Services implements AutoCloseable {
     return ProtoReflectionService.newInstance();
   }
 
-  /** What of the contract can be called with one request and files. */
-  List<ServiceDescriptor> forHttp() {
-    return contract.stream()
-        .filter(service -> !(service instanceof SessionService))
-        .map(service -> service.bindService().getServiceDescriptor())
-        .toList();
+  /** What of the contract can be called with one request: all but the call that needs a stream. */
+  List<MethodDescriptor<?, ?>> forHttp() {
+    String followed = SessionServiceGrpc.getFollowSessionMethod().getFullMethodName();
+    List<MethodDescriptor<?, ?>> methods = new ArrayList<>();
+    for (BindableService service : contract) {
+      methods.addAll(service.bindService().getServiceDescriptor().getMethods());
+    }
+    methods.removeIf(method -> method.getFullMethodName().equals(followed));
+    return methods;
   }
 
   GrantedFolders folders() {

@@ -25,7 +25,7 @@ import takewright.report.ReportedBuild;
 import takewright.service.access.AccessToken;
 import takewright.service.access.CallLog;
 import takewright.service.access.GrantedFolders;
-import takewright.service.access.Limits;
+import takewright.service.access.LongMessages;
 import takewright.service.http.HttpListener;
 import takewright.service.http.PemIdentity;
 
@@ -90,9 +90,11 @@ public final class TakewrightServer implements AutoCloseable {
     ServerCredentials credentials = credentials(settings.tls());
     AccessToken token = new AccessToken();
     Metrics metrics = new Metrics();
+    LongMessages longMessages = new LongMessages();
     NettyServerBuilder builder =
         NettyServerBuilder.forAddress(new InetSocketAddress(address, settings.port()), credentials)
-            .maxInboundMessageSize(Limits.MESSAGE_BYTES)
+            .maxInboundMessageSize(Integer.MAX_VALUE)
+            .decompressorRegistry(LongMessages.decompressors())
             // Clients may send keepalive pings while a build reports nothing.
             .permitKeepAliveTime(10, TimeUnit.SECONDS)
             // A client that is gone without a word holds nothing for longer than this.
@@ -100,6 +102,8 @@ public final class TakewrightServer implements AutoCloseable {
             .keepAliveTimeout(KEEPALIVE_S, TimeUnit.SECONDS)
             .maxConnectionIdle(IDLE_MIN, TimeUnit.MINUTES)
             .addStreamTracerFactory(new CallLog())
+            .addStreamTracerFactory(longMessages)
+            .intercept(longMessages)
             // The interceptor added last is called first, so that refusals are counted too.
             .intercept(token)
             .intercept(metrics);

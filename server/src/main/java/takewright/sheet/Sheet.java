@@ -4,6 +4,7 @@ import java.io.IOException;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.function.Consumer;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.ProblemException;
 import takewright.name.NameFacts;
@@ -52,24 +53,47 @@ public record Sheet(
     Path of(Path named) throws IOException;
   }
 
-  /** The same sheet, which names each of its files by where it really is. */
+  /**
+   * The same sheet, which names each of its files by where it really is.
+   *
+   * @throws SheetException if one may not be reached; it names the first of them
+   */
   public Sheet reached(Reach reach) throws IOException {
-    List<Layer> reachedLayers = new ArrayList<>();
+    List<SheetProblem> refused = new ArrayList<>();
+    Sheet real = reached(reach, refused::add);
+    if (!refused.isEmpty()) {
+      throw new SheetException(file, refused.get(0));
+    }
+    return real;
+  }
+
+  /**
+   * The same, without the layers, templates and takes of which a file may not be reached.
+   *
+   * @param refused told of every such file, as a problem of the line that names it
+   */
+  public Sheet reached(Reach reach, Consumer<SheetProblem> refused) throws IOException {
+    List<Layer> realLayers = new ArrayList<>();
     for (Layer layer : layers) {
-      reachedLayers.add(
-          layer.impulse() == null
-              ? layer
-              : layer.playedIn(reached(reach, layer.impulse(), layer.line(), "impulse")));
+      if (layer.impulse() == null) {
+        realLayers.add(layer);
+        continue;
+      }
+      NamedFiles named = new NamedFiles(reach, layer.line(), "impulse", refused);
+      Layer real = layer.playedIn(named.of(layer.impulse()));
+      named.addIfReached(real, realLayers);
     }
     List<MapTemplate> templates = new ArrayList<>();
     for (MapTemplate template : map.templates()) {
-      Path named = reached(reach, template.file(), template.line(), "file");
-      templates.add(new MapTemplate(template.line(), named, template.out()));
+      NamedFiles named = new NamedFiles(reach, template.line(), "file", refused);
+      Path real = named.of(template.file());
+      named.addIfReached(new MapTemplate(template.line(), real, template.out()), templates);
     }
-    List<Take> reachedTakes = new ArrayList<>();
+    List<Take> realTakes = new ArrayList<>();
     for (Take take : takes) {
       String key = take.files().size() > 1 ? "files" : "file";
-      reachedTakes.add(take.reached(named -> reached(reach, named, take.line(), key)));
+      NamedFiles named = new NamedFiles(reach, take.line(), key, refused);
+      named.addIfReached(take.reached(named), realTakes);
     }
     return new Sheet(
         file,
@@ -79,17 +103,42 @@ public record Sheet(
         naming,
         middleCLine,
         output,
-        reachedLayers,
+        realLayers,
         new MapRules(map.keys(), map.dls(), templates),
-        reachedTakes);
+        realTakes);
   }
 
-  /** What may not be reached is wrong where the sheet names it. */
-  private Path reached(Reach reach, Path named, int line, String key) throws IOException {
-    try {
-      return reach.of(named);
-    } catch (ProblemException | FileProblemException e) {
-      throw new SheetException(file, SheetProblem.error(line, e.problem().of(key)));
+  /** Files that one line of the sheet names; what may not be reached is wrong there. */
+  private static final class NamedFiles implements Reach {
+    private final Reach reach;
+    private final int line;
+    private final String key;
+    private final Consumer<SheetProblem> refused;
+    private boolean isReached = true;
+
+    NamedFiles(Reach reach, int line, String key, Consumer<SheetProblem> refused) {
+      this.reach = reach;
+      this.line = line;
+      this.key = key;
+      this.refused = refused;
+    }
+
+    @Override
+    public Path of(Path named) throws IOException {
+      try {
+        return reach.of(named);
+      } catch (ProblemException | FileProblemException e) {
+        refused.accept(SheetProblem.error(line, e.problem().of(key)));
+        isReached = false;
+        return named;
+      }
+    }
+
+    /** Adds what was made of the files, unless one may not be reached. */
+    <T> void addIfReached(T made, List<T> all) {
+      if (isReached) {
+        all.add(made);
+      }
     }
   }
 

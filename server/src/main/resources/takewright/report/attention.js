@@ -174,6 +174,12 @@ const Attention = (() => {
     /** The layer that the first reason is about. */
     const flaggedRow = ({ note, reasons }) => note.rows.find((r) => reasons[0]?.layers.includes(r.layer)) ?? note.row;
 
+    /** Plays the place that the first reason with one is about. */
+    function hearPlace({ note, reasons }) {
+      const reason = note && reasons.find((r) => r.place);
+      if (reason) Compare.playPlace(reason.row, reason.place);
+    }
+
     function unfold(i, wanted = !place.open.includes(shown[i].key)) {
       const { key, items } = shown[i];
       if (!items || wanted === place.open.includes(key)) return;
@@ -212,7 +218,7 @@ const Attention = (() => {
       if (event.ctrlKey || event.metaKey || event.altKey || !shown[at]) return;
       const notes = () => acting().flatMap(notesOf);
       const keys = {
-        Enter: () => openLine(at), ' ': () => playLine(shown[at]), p: () => playLine(shown[at]), x: () => mark(at), a: () => accept(acting()),
+        Enter: () => openLine(at), ' ': () => playLine(shown[at]), p: () => playLine(shown[at]), e: () => hearPlace(shown[at]), x: () => mark(at), a: () => accept(acting()),
         k: () => Decisions.keep(notes().map(Reasons.regionFor)), d: () => Decisions.drop(notes()), w: () => Decisions.wrongNote(notes()), i: () => Decisions.instead(notes()),
         ArrowRight: () => unfold(at, true), ArrowLeft: () => unfold(at, false), Escape: () => { place.marked = []; draw(); },
       };

@@ -165,6 +165,18 @@ const Compare = (() => {
     Player.play({ label: `${nameOf(row)} in the take`, rmsDbfs: Mixer.rmsDb(voice.samples), fromS: 0, chosen: 0, voices: [{ ...voice, gainDb: 0 }] });
   }
 
+  /** Heard before and after a place, in seconds, so that it is known again. */
+  const AROUND_S = 0.4;
+
+  /** Plays the take around the place where the reason of a flag is heard. */
+  async function playPlace(row, [fromS, toS]) {
+    const [from, to] = [Math.max(0, fromS - AROUND_S), toS + AROUND_S];
+    const take = Sounds.has(row) ? (await Sounds.of(row).catch(() => null))?.take : null;
+    if (!take) { Player.stretch(row, null, from, to); return; }
+    const samples = Sounds.part(take, from, to);
+    Player.play({ label: `${nameOf(row)} around ${clock(fromS)} in the take`, rmsDbfs: Mixer.rmsDb(samples), fromS: 0, chosen: 0, voices: [{ samples, rate: take.rate, leadS: 0, gainDb: 0 }] }, true);
+  }
+
   const HELD_S = 8;
 
   /** A sample as a sampler holds it past the end of its loop. */
@@ -179,5 +191,5 @@ const Compare = (() => {
     setTimeout(() => { if (Mixer.startedAt() === began) Player.stop(); }, 1000 * HELD_S);
   }
 
-  return { view, canPlay, playRow };
+  return { view, canPlay, playRow, playPlace };
 })();

@@ -60,7 +60,7 @@
   const KEYS = [
     ['1 – 6', 'the views (7: a running build)'], ['/', 'search'], ['↑ ↓ PgUp PgDn', 'move in a list or a plot'], ['Enter', 'open; save what was moved'], ['Esc', 'back; select none'],
     ['x, Shift ↑ ↓', 'select several'], ['→ ←', 'show and hide what a row holds'], ['a', 'accept: heard and found right'], ['k d w i', 'keep, drop, wrong note, this one instead'], ['u', 'undo the last decision'],
-    ['p or Space', 'play the sample'], ['b r l', 'the take, what was removed, the loop'], ['c', 'switch to the next sound in step'], ['s', 'stop'],
+    ['p or Space', 'play the sample'], ['e', 'play what a reason is about, where it has a place'], ['b r l', 'the take, what was removed, the loop'], ['c', 'switch to the next sound in step'], ['s', 'stop'],
     ['[ ] ; \' ', 'move the start and the end by 10 ms'], ['m h', 'play what was moved, its loop'], ['+ −', 'enlarge, show more'], ['n N', 'next and previous note to check'], ['t', 'light or dark'], ['?', 'this list']];
 
   function help() {
@@ -98,7 +98,7 @@
       '?': help, t: theme, s: Player.stop, u: Deciding.undo, n: () => next(1), N: () => next(-1), '/': search,
       ...Object.fromEntries(views().map(([name], i) => [String(i + 1), () => { location.hash = name; }])),
       ...(sample ? {
-        Escape: back, p: () => press('#play-after, #play-before'), b: () => press('#play-before'), r: () => press('#play-removed'), l: () => press('#play-loop'), c: () => sample.sounds?.next(),
+        Escape: back, p: () => press('#play-after, #play-before'), b: () => press('#play-before'), r: () => press('#play-removed'), l: () => press('#play-loop'), e: () => press('[data-hear]'), c: () => sample.sounds?.next(),
         m: () => press('#hear-cut'), h: () => press('#hear-loop'), a: decide('accept'), k: decide('keep'), d: decide('drop'), w: decide('wrong note'), i: decide('this one instead'),
         '[': () => nudge('start_s', 'ArrowLeft'), ']': () => nudge('start_s', 'ArrowRight'), ';': () => nudge('end_s', 'ArrowLeft'), "'": () => nudge('end_s', 'ArrowRight'),
       } : {}),

@@ -64,13 +64,26 @@ const Pictures = (() => {
     context.fillRect(from, 0, Math.max(1, to - from), height);
   }
 
+  /** Marks where the reasons of a row's flags are heard; `x` gives the column of a time in the take. */
+  function faults(context, row, x) {
+    for (const flag of row.flags.filter((f) => row.flagsAt[f])) {
+      const [from, to] = row.flagsAt[flag];
+      shade(context, x(from), Math.max(x(from) + 2, x(to)), WAVE, colour('fault'));
+      say(context, flag.replaceAll('_', ' '), Math.min(x(from) + 4, width - 60), WAVE - 4, colour('vermillion'));
+    }
+  }
+
+  /** The same in words. */
+  const faultsIn = (row) => row.flags.filter((f) => row.flagsAt[f]).map((f) => `; ${f.replaceAll('_', ' ')} at ${clock(row.flagsAt[f][0])}`).join('');
+
   /** The take around the region: what was cut off is dim. */
   function waveBefore(row, before, full) {
-    const [surface, context] = canvas(width, WAVE, `The take around ${nameOf(row)}, with cut and onset`);
+    const [surface, context] = canvas(width, WAVE, `The take around ${nameOf(row)}, with cut and onset${faultsIn(row)}`);
     const x = (s) => ((s - before.fromS) / before.aroundS) * width;
     outline(context, before, full);
     shade(context, 0, x(row.start_s), WAVE, colour('veil'));
     shade(context, x(row.end_s), width, WAVE, colour('veil'));
+    faults(context, row, x);
     mark(context, x(row.start_s), WAVE, 'cut', colour('orange'), 0);
     mark(context, x(row.end_s), WAVE, 'cut', colour('orange'), 0);
     mark(context, x(row.onset_s), WAVE, 'onset', colour('green'), 1, [4, 3]);
@@ -107,6 +120,8 @@ const Pictures = (() => {
       context.lineTo(width, WAVE);
       context.stroke();
     }
+    // A tuned sample is longer or shorter than its stretch of the take.
+    faults(context, row, (s) => x(((s - row.start_s) * after.seconds) / (row.end_s - row.start_s)));
     mark(context, x(row.onset_s - row.start_s), WAVE, 'onset', colour('green'), 1, [4, 3]);
     scale(context, full);
     return surface;

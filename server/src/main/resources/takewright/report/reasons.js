@@ -74,11 +74,22 @@ const Reasons = (() => {
       'Play it while the player is there.'];
   }
 
+  /** A shorter reason is at one moment, in seconds. */
+  const MOMENT_S = 0.1;
+
+  /** Where in the sample and in its take a flag's reason is heard, to begin a sentence with; empty where it has no place. */
+  function where(flag, row) {
+    if (!row.flagsAt?.[flag]) return '';
+    const [from, to] = row.flagsAt[flag];
+    const into = (s) => `${round(Math.max(0, s - row.start_s), 2)} s`;
+    return to - from < MOMENT_S ? `At ${into(from)} (${clock(from)} in the take) ` : `From ${into(from)} to ${into(to)} (${clock(from)} in the take) `;
+  }
+
   function ofFlag(flag, row) {
     const { weight, meaning, remedy } = FLAGS[flag];
     const text = flag === 'out_of_tune' && row.cents_before !== null
-      ? `It is out of tune: ${cents(row.cents_before)}, too far for tuning.` : sentence(meaning);
-    return [flag, weight, text, sentence(remedy)];
+      ? `It is out of tune: ${cents(row.cents_before)}, too far for tuning.` : sentence(where(flag, row) + meaning);
+    return [flag, weight, text, sentence(remedy), row.flagsAt?.[flag]];
   }
 
   /** What a tuner's own doubt allows on top, in cents: two standard deviations. */
@@ -108,14 +119,14 @@ const Reasons = (() => {
     return found.map(shaped).sort((a, b) => b.weight - a.weight);
   }
 
-  const shaped = ([flag, weight, text, todo]) => ({ flag, kind: words(flag), weight, text, todo });
+  const shaped = ([flag, weight, text, todo, place = null]) => ({ flag, kind: words(flag), weight, text, todo, place });
 
   /** The reasons for a note: those of its layers, each flag once, and the layers that have it. */
   function ofNote(note, off) {
     const found = new Map();
     for (const row of note.rows) {
       for (const reason of of(row, Takewright.library.rows, off.get(row.id))) {
-        if (!found.has(reason.flag)) found.set(reason.flag, { ...reason, layers: [] });
+        if (!found.has(reason.flag)) found.set(reason.flag, { ...reason, row, layers: [] });
         found.get(reason.flag).layers.push(row.layer);
       }
     }

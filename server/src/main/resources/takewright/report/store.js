@@ -61,6 +61,12 @@ const Takewright = (() => {
     return Number.isNaN(value) ? null : value;
   };
 
+  /** Where in the take a flag's reason is heard, from and to in seconds, by the flag's word. */
+  const placesOf = (text) => Object.fromEntries((text ?? '').split(' ').filter(Boolean).map((word) => {
+    const [flag, range] = word.split('@');
+    return [flag, range.split('-').map(Number)];
+  }));
+
   /** Each line of index.csv as an object by column, whatever columns there are. */
   function rowsOf(index) {
     return index.rows.map((cells, id) => {
@@ -71,6 +77,7 @@ const Takewright = (() => {
       row.id = id;
       for (const column of NUMBERS) row[column] = number(row[column]);
       row.flags = row.flags ? row.flags.split(' ') : [];
+      row.flagsAt = placesOf(row.flags_at);
       return row;
     });
   }

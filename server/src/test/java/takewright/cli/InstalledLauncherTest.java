@@ -24,8 +24,12 @@ class InstalledLauncherTest {
 
   /** How a command is started that works by itself. */
   private static final String COMMAND =
-      "-XX:+UseParallelGC -XX:Tier4InvocationThreshold=15000 -XX:Tier4MinInvocationThreshold=1800"
-          + " -XX:Tier4CompileThreshold=45000 -XX:Tier4BackEdgeThreshold=120000";
+      "-XX:Tier4InvocationThreshold=15000 -XX:Tier4MinInvocationThreshold=1800"
+          + " -XX:Tier4CompileThreshold=45000 -XX:Tier4BackEdgeThreshold=120000"
+          + " -XX:InlineSmallCode=600 -XX:FreqInlineSize=100";
+
+  private static final String FEW_CORES = "-XX:+UseSerialGC -Xmn200m ";
+  private static final String MANY_CORES = "-XX:+UseParallelGC ";
 
   @TempDir Path folder;
   private Path home;
@@ -39,6 +43,11 @@ class InstalledLauncherTest {
     Files.createDirectories(home.resolve("lib"));
     Files.copy(SOURCE, home.resolve("bin/takewright"));
     Files.createFile(home.resolve("lib/takewright.jar"));
+    cores(4);
+  }
+
+  private void cores(int count) throws IOException {
+    program(folder.resolve("tools/getconf"), "#!/bin/sh\necho " + count + "\n");
   }
 
   private static void program(Path file, String text) throws IOException {
@@ -53,6 +62,7 @@ class InstalledLauncherTest {
     ProcessBuilder builder = new ProcessBuilder(command).redirectErrorStream(true);
     builder.environment().remove("JAVA_HOME");
     builder.environment().put("LC_ALL", "C");
+    builder.environment().merge("PATH", folder + "/tools", (path, first) -> first + ":" + path);
     if (javaHome != null) {
       builder.environment().put("JAVA_HOME", javaHome.toString());
     }
@@ -72,6 +82,7 @@ class InstalledLauncherTest {
     assertEquals(
         real
             + "/runtime/bin/java -Xlog:disable "
+            + FEW_CORES
             + COMMAND
             + " -jar "
             + real
@@ -97,9 +108,22 @@ class InstalledLauncherTest {
     String alone = run(launcher, null, "build", "server.yaml").lines().get(0);
     assertTrue(alone.contains(COMMAND) && !alone.contains("TieredStop"), alone);
     String sources = Files.readString(Path.of("..", "takewright"));
+    String windows = Files.readString(SOURCE.resolveSibling("takewright.cmd"));
     for (String option : COMMAND.split(" ")) {
-      assertTrue(sources.contains(option), option);
+      assertTrue(sources.contains(option) && windows.contains(option), option);
     }
+  }
+
+  @Test
+  void severalThreadsCollectGarbageWhereThereAreManyCores() throws Exception {
+    program(home.resolve("runtime/bin/java"), JAVA);
+    Path launcher = home.resolve("bin/takewright");
+    assertTrue(run(launcher, null, "build").lines().get(0).contains(FEW_CORES));
+    cores(5);
+    String many = run(launcher, null, "build").lines().get(0);
+    assertTrue(many.contains(MANY_CORES) && !many.contains("Serial"), many);
+    String sources = Files.readString(Path.of("..", "takewright"));
+    assertTrue(sources.contains(FEW_CORES.strip()) && sources.contains(MANY_CORES.strip()));
   }
 
   /** Of all collectors of Java 17 that work on several cores, G1 alone gives memory back. */

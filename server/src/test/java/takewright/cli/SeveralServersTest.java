@@ -173,7 +173,8 @@ class SeveralServersTest {
     ManagedChannel first = servers.get(0).channel();
     assertFalse(builds(first));
     Path out = folder.resolve("out");
-    CompletableFuture<Ran> running = CompletableFuture.supplyAsync(() -> build(out));
+    CompletableFuture<Ran> running =
+        CompletableFuture.supplyAsync(() -> build(out, "--part", "1/1"));
     while (samplesIn(out) < 3) {
       Thread.sleep(1);
       assertTrue(!running.isDone(), "the build was over before it could be disturbed");
@@ -185,6 +186,9 @@ class SeveralServersTest {
     assertEquals(0, ran.status, ran.err);
     assertTrue(ran.err.contains("another continues it"), ran.err);
     assertTrue(ran.out.contains("of an earlier run"), ran.out);
+    Ran last = build(out);
+    assertEquals(0, last.status, last.err);
+    assertTrue(last.out.contains("(" + NOTES + " of an earlier run)"), last.out);
     Map<String, byte[]> expected = contents(undisturbed);
     Map<String, byte[]> actual = contents(out);
     assertEquals(expected.keySet(), actual.keySet());

@@ -1,15 +1,20 @@
 package takewright.job;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.nio.file.Path;
 import java.util.Arrays;
+import java.util.HashMap;
+import java.util.Iterator;
 import java.util.List;
+import java.util.Map;
 import java.util.Set;
 import java.util.TreeSet;
 import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import takewright.diagnosis.FlagPlace;
 import takewright.testing.Job;
 import takewright.testing.TakeBuilder;
 
@@ -23,6 +28,9 @@ class WordsInNotesTest {
 
   @TempDir static Path folder;
   private static Job job;
+
+  /** When each word begins and ends, by the note that it is in. */
+  private static final Map<String, double[]> WORDS = new HashMap<>();
 
   @BeforeAll
   static void record() {
@@ -38,6 +46,14 @@ class WordsInNotesTest {
         take.back(0.03).sound("talk", 0, word(take, 0.8), -30, ROOM_DBFS);
       }
       take.pause(1.2);
+    }
+    Iterator<String> notes = List.of("D4", "E4", "G4").iterator();
+    for (TakeBuilder.Event event : take.events()) {
+      if (event.what().equals("talk")) {
+        WORDS.put(
+            notes.next(),
+            new double[] {(double) event.start() / RATE, (double) event.end() / RATE});
+      }
     }
     job = new Job(folder).take("take.wav", take.build(ROOM_DBFS));
   }
@@ -81,6 +97,23 @@ class WordsInNotesTest {
       }
     }
     return found;
+  }
+
+  /** Where each word is said to be lies in it, but for what the note's own end takes of it. */
+  @Test
+  void whereTheWordsAreIsSaid() {
+    disturbed("places", "");
+    for (String[] row : job.rows("places", "status", "kept", "note", "flags_at")) {
+      double[] word = WORDS.get(row[0]);
+      assertEquals(word == null, row[1].isEmpty(), String.join(" ", row));
+      if (word != null) {
+        FlagPlace place = FlagPlace.parse(row[1]).get(0);
+        assertTrue(
+            place.fromS() > word[0] - 0.1 && place.fromS() < word[1] && place.toS() > word[0],
+            place + " of " + Arrays.toString(word));
+        assertTrue(place.toS() < word[1] + 0.3, place + " of " + Arrays.toString(word));
+      }
+    }
   }
 
   @Test

@@ -7,6 +7,7 @@ import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
+import java.util.Locale;
 import java.util.Objects;
 import org.junit.jupiter.api.AfterAll;
 import org.junit.jupiter.api.BeforeAll;
@@ -15,6 +16,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.openqa.selenium.Keys;
 import org.openqa.selenium.WebElement;
+import takewright.diagnosis.Flag;
 import takewright.library.BuildOrder;
 import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
@@ -198,6 +200,38 @@ class EditorTest {
             .doubleValue();
     assertTrue(spread < 0.5, spread + " dB apart");
     browser.press("s");
+  }
+
+  /** Both pictures of the take are orange where its peaks are cut off, and nowhere else. */
+  @Test
+  void whereAFlagsReasonIsHeardIsMarked() {
+    IndexRow clipped =
+        rows.stream()
+            .filter(r -> r.flags().contains(Flag.CLIPPED) && r.status() == CellStatus.KEPT)
+            .findFirst()
+            .orElseThrow();
+    browser.open(page, "sample-" + rows.indexOf(clipped));
+    browser.find(".pictures canvas");
+    double fromS = clipped.places().get(0).fromS();
+    double toS = clipped.places().get(0).toS();
+    assertEquals(0.4, toS - fromS, 0.01, clipped.places().toString());
+    String isMarkedAt =
+        "return (async (s, name, row) => { const c = document.querySelector(name);"
+            + " const { before } = await Takewright.picture(row);"
+            + " const { take } = await Sounds.of(row);"
+            + " const [from, seconds] = name.includes('handles')"
+            + "   ? [take.fromS, take.samples.length / take.rate] : [before.fromS, before.aroundS];"
+            + " const x = Math.round(c.width * (s - from) / seconds);"
+            + " const [, , blue, alpha] = c.getContext('2d').getImageData(x, Math.round(0.85 * c.height), 1, 1).data;"
+            + " return alpha > 0 && blue < 100; })(%s, '%s', Takewright.library.rows[%d])";
+    for (String picture : List.of(".pictures canvas", ".handles canvas")) {
+      browser.until("it is drawn", () -> !browser.all(picture).isEmpty());
+      for (double s : new double[] {fromS - 0.1, (fromS + toS) / 2, toS + 0.1}) {
+        Object isMarked =
+            browser.run(String.format(Locale.ROOT, isMarkedAt, s, picture, rows.indexOf(clipped)));
+        assertEquals(s > fromS && s < toS, isMarked, picture + " at " + s);
+      }
+    }
   }
 
   @Test

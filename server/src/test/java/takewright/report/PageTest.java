@@ -8,6 +8,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import java.util.function.Predicate;
+import java.util.regex.Pattern;
 import org.junit.jupiter.api.AfterAll;
 import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.Test;
@@ -156,7 +157,14 @@ class PageTest {
         overloaded.contains("was left out: its peaks are cut off at full scale"), overloaded);
     String clipped = browser.text("#item-2");
     assertTrue(clipped.contains("D4 mf rr2"), clipped);
-    assertTrue(clipped.contains("Its peaks are cut off at full scale."), clipped);
+    // Half a second and 0.9 s after its onset.
+    assertTrue(
+        Pattern.compile(
+                "From 0\\.5\\d s to 0\\.9\\d s \\(\\d:\\d\\d\\.\\d\\d in the take\\) its peaks are"
+                    + " cut off")
+            .matcher(clipped)
+            .find(),
+        clipped);
     String lost = browser.text("#item-3");
     assertTrue(lost.contains("E4 mf rr2"), lost);
     assertTrue(lost.contains("It is out of tune: 70 cents sharp"), lost);
@@ -219,6 +227,11 @@ class PageTest {
     assertTrue(browser.text(".sample h2").contains("D4 mf rr2"));
     browser.press("p");
     browser.untilSoundIs("playing");
+    browser.press("s");
+    browser.untilSoundIs("stopped");
+    browser.press("e");
+    browser.untilSoundIs("playing");
+    assertTrue(browser.text(".said").contains("D4 mf rr2 around"), browser.text(".said"));
     browser.press("s");
     browser.untilSoundIs("stopped");
     browser.press("d");

@@ -4,10 +4,13 @@ import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
 
+import com.google.protobuf.ByteString;
 import io.grpc.ManagedChannel;
 import io.grpc.Status;
 import io.grpc.inprocess.InProcessChannelBuilder;
 import java.io.IOException;
+import java.nio.ByteBuffer;
+import java.nio.ByteOrder;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
@@ -16,6 +19,7 @@ import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
 import takewright.audio.WavChunks;
 import takewright.audio.write.WavWriter;
@@ -173,5 +177,28 @@ class ContractStatementsTest {
                     .build()),
         "config.input",
         "holds no audio");
+  }
+
+  /** Lipshitz, Wannamaker and Vanderkooy (1992): what is not dithered is distorted. */
+  @ParameterizedTest
+  @CsvSource({"16, PCM_ENCODING_INT16", "24, PCM_ENCODING_INT24", "32, PCM_ENCODING_INT32"})
+  void aStreamOfIntegersHoldsTheSamplesOfAFile(int bits, PcmEncoding encoding) throws IOException {
+    Path file = folder.resolve("tuned.wav");
+    retune(to(file, false).toBuilder().setBitDepth(bits).build());
+    ByteString streamed = ByteString.EMPTY;
+    for (RetuneResponse answer : retune(AudioOutput.newBuilder().setPcm(encoding).build())) {
+      streamed = streamed.concat(answer.getAudio());
+    }
+    assertEquals(ByteString.copyFrom(samples(file)), streamed);
+  }
+
+  /** What the chunk `data` of a WAV file holds. */
+  private static ByteBuffer samples(Path file) throws IOException {
+    ByteBuffer bytes = ByteBuffer.wrap(Files.readAllBytes(file)).order(ByteOrder.LITTLE_ENDIAN);
+    int at = 12;
+    while (bytes.getInt(at) != 0x61746164) {
+      at += 8 + (bytes.getInt(at + 4) + 1) / 2 * 2;
+    }
+    return bytes.slice(at + 8, bytes.getInt(at + 4));
   }
 }

@@ -213,6 +213,34 @@ class FieldsOfErrorsTest {
   }
 
   @Test
+  void aFileThatIsThereSaysWhichFieldReplacesIt() throws IOException {
+    SegmentConfig markers =
+        SegmentConfig.newBuilder()
+            .setInput(Calls.file(note))
+            .setMarkersFile(text.toString())
+            .build();
+    refused(
+        Status.Code.ALREADY_EXISTS,
+        "config.markers_file",
+        "choose another name, or set `replace_markers_file`",
+        () ->
+            Calls.stream(
+                operations::segment, SegmentRequest.newBuilder().setConfig(markers).build()));
+    AudioOutput output = AudioOutput.newBuilder().setFile(text.toString()).build();
+    refused(
+        Status.Code.ALREADY_EXISTS,
+        "config.output.file",
+        "choose another name, or set `replace`",
+        () ->
+            Calls.stream(
+                operations::layer,
+                LayerRequest.newBuilder()
+                    .setConfig(
+                        LayerConfig.newBuilder().setInput(Calls.file(note)).setOutput(output))
+                    .build()));
+  }
+
+  @Test
   void unknownValuesOfEnumsAreAnsweredWithTheKnownOnes() throws IOException {
     String encodings =
         "set PCM_ENCODING_INT16, PCM_ENCODING_INT24, PCM_ENCODING_INT32 or PCM_ENCODING_FLOAT32";

@@ -2,6 +2,7 @@ package takewright.service;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertNotEquals;
+import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import com.google.protobuf.Any;
@@ -36,16 +37,22 @@ import java.util.concurrent.TimeUnit;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.function.Executable;
 import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.ValueSource;
 import takewright.service.access.Limits;
 import takewright.service.wire.ErrorDetails;
 import takewright.service.wire.Failures;
 import takewright.v1.AnalyseResponse;
 import takewright.v1.AudioInput;
+import takewright.v1.FollowSessionConfig;
+import takewright.v1.FollowSessionRequest;
 import takewright.v1.LibraryServiceGrpc;
 import takewright.v1.NamingServiceGrpc;
 import takewright.v1.OperationsServiceGrpc;
 import takewright.v1.OperationsServiceGrpc.OperationsServiceStub;
+import takewright.v1.ParseNameRequest;
 import takewright.v1.PcmEncoding;
 import takewright.v1.SegmentConfig;
 import takewright.v1.SegmentRequest;
@@ -149,6 +156,58 @@ class HostileInputTest {
         new byte[Limits.AUDIO_BYTES + 1],
         "`audio`",
         "1048576");
+  }
+
+  /** Whoever sends a whole file in one message is told so, and does not see a cancellation. */
+  @ParameterizedTest
+  @ValueSource(ints = {5, 40})
+  void messagesThatAreTooLongAreAnswered(int mebibytes) throws Exception {
+    byte[] tooLong = new byte[mebibytes << 20];
+    AudioInput input = Calls.pcm(PcmEncoding.PCM_ENCODING_INT16, RATE, 1);
+    for (int i = 0; i < 5; i++) {
+      assertTooLong(() -> Calls.stream(stub::analyse, Calls.analyse(input), Calls.audio(tooLong)));
+    }
+    FollowSessionRequest follow =
+        FollowSessionRequest.newBuilder()
+            .setConfig(
+                FollowSessionConfig.newBuilder()
+                    .setSheetText(
+                        "library: Larkfell\ntakes: [{file: a.wav, articulation: a, notes: [A3]}]")
+                    .setFormat(input.getPcm()))
+            .build();
+    FollowSessionRequest audio =
+        FollowSessionRequest.newBuilder().setAudio(ByteString.copyFrom(tooLong)).build();
+    assertTooLong(
+        () -> Calls.all(SessionServiceGrpc.newStub(channel)::followSession, follow, audio));
+    assertTooLong(
+        () ->
+            NamingServiceGrpc.newBlockingStub(channel)
+                .parseName(ParseNameRequest.newBuilder().setNameBytes(audio.getAudio()).build()));
+  }
+
+  private static void assertTooLong(Executable call) throws Exception {
+    StatusRuntimeException refused = assertThrows(StatusRuntimeException.class, call);
+    assertEquals(Status.Code.RESOURCE_EXHAUSTED, refused.getStatus().getCode(), refused::toString);
+    com.google.rpc.Status status = StatusProto.fromThrowable(refused);
+    ErrorInfo info = status.getDetails(0).unpack(ErrorInfo.class);
+    assertEquals("MESSAGE_TOO_LARGE", info.getReason());
+    assertEquals(
+        "send audio in pieces of at most 1048576 bytes", info.getMetadataOrThrow("remedy"));
+  }
+
+  /** 64 MiB of zeros are some 64 KiB on the wire. */
+  @Test
+  void compressedMessagesMayBeNoLonger() throws Exception {
+    NamingServiceGrpc.NamingServiceBlockingStub zipped =
+        NamingServiceGrpc.newBlockingStub(channel).withCompression("gzip");
+    ParseNameRequest.Builder name = ParseNameRequest.newBuilder();
+    Calls.refused(
+        Status.Code.RESOURCE_EXHAUSTED,
+        () -> zipped.parseName(name.setNameBytes(ByteString.copyFrom(new byte[64 << 20])).build()));
+    Calls.refused(
+        Status.Code.INVALID_ARGUMENT,
+        () -> zipped.parseName(name.setName("a".repeat(1 << 20)).build()),
+        "does not fit");
   }
 
   @Test
@@ -281,7 +340,7 @@ class HostileInputTest {
   @Test
   void errorsCarryDetails() throws Exception {
     StatusRuntimeException refused =
-        org.junit.jupiter.api.Assertions.assertThrows(
+        assertThrows(
             StatusRuntimeException.class,
             () ->
                 Calls.stream(

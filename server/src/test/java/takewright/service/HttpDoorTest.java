@@ -186,6 +186,9 @@ class HttpDoorTest {
         "no.wav");
     refused(404, 5, post("Analyze", "{}"), "Analyze", "Analyse");
     refused(404, 5, post("FollowSession", "{}"), "FollowSession");
+    for (String method : List.of("OpenBoard", "EndSession")) {
+      refused(404, 5, post(method, "{\"sessionId\": \"beef\"}"), "a session of this service");
+    }
     refused(404, 5, post("GetBuild", "{\"buildId\": \"x\"}"), "build_id");
     refused(
         400,

@@ -233,6 +233,43 @@ class LibraryServiceTest {
     Calls.refused(Status.Code.PERMISSION_DENIED, this::build, "secret.mustache", "--allow");
   }
 
+  /** One check is enough to know all that has to be granted; the rest is checked as well. */
+  @Test
+  void everyFileOutsideTheGrantedFoldersIsNamed() throws IOException {
+    WavWriter.write(root.resolve("hall.wav"), Calls.note(48_000, 220), 24, WavChunks.NONE);
+    Files.writeString(root.resolve("keys.mustache"), "{{library}}");
+    CheckSheetResponse answer =
+        check(
+            """
+            library: Larkfell
+            layers:
+              - {name: close}
+              - {name: hall, impulse: ../hall.wav}
+            map: {templates: [{file: ../keys.mustache, out: keys.txt}]}
+            takes:
+              - {file: sustain.wav, articulation: sustain, notes: [A3]}
+              - {file: [../one.wav, ../two.wav], articulation: short, notes: [A3]}
+              - {file: absent.wav, articulation: tap, kind: unpitched}
+            """);
+    List<String> problems =
+        answer.getProblemsList().stream().map(p -> p.getLine() + " " + p.getMessage()).toList();
+    List<String> expected =
+        List.of(
+            "4 `impulse` lies outside .*/hall.wav.*--allow.*",
+            "5 `file` lies outside .*/keys.mustache.*",
+            "8 `file` lies outside .*/one.wav.*",
+            "8 `file` lies outside .*/two.wav.*",
+            "9 .*absent.wav.*does not exist.*");
+    assertEquals(expected.size(), problems.size(), problems::toString);
+    for (int i = 0; i < expected.size(); i++) {
+      assertTrue(problems.get(i).matches(expected.get(i)), problems::toString);
+    }
+    assertEquals(5, answer.getErrors());
+    assertEquals(3, answer.getTakes());
+    assertEquals(3, answer.getCells(), "also those of takes that are not read");
+    assertEquals(2, answer.getDurationS(), 1e-9);
+  }
+
   @Test
   void aBrokenSheetCannotBeBuilt() throws IOException {
     builder = (b, p, c, a, s) -> result(b.out());
@@ -411,6 +448,21 @@ class LibraryServiceTest {
     }
     assertEquals(1, pictures.toFile().list().length);
     Calls.refused(Status.Code.FAILED_PRECONDITION, () -> stub.resumeBuild(resume), "is done");
+  }
+
+  /** Whoever copies the folder after the result asks for it to be whole. */
+  @Test
+  void theResultWaitsForThePicturesIfAskedTo() {
+    builder = ReportedBuild::runUndrawn;
+    Build build = start(request());
+    WatchBuildRequest watch =
+        WatchBuildRequest.newBuilder().setBuildId(build.getBuildId()).setWithPictures(true).build();
+    List<WatchBuildResponse> answers = new ArrayList<>();
+    stub.watchBuild(watch).forEachRemaining(answers::add);
+    assertTrue(answers.get(answers.size() - 1).hasResult());
+    assertEquals(0, get(build.getBuildId()).getPicturesLeft());
+    assertEquals(1, folder.resolve("out/report/pictures").toFile().list().length);
+    assertTrue(stub.watchBuild(watch).next().hasResult(), "nothing is left to wait for");
   }
 
   @Test

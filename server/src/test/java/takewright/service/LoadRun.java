@@ -64,8 +64,7 @@ final class LoadRun {
 
   public static void main(String[] words) throws Exception {
     // A client that asks for no answers and goes leaks what its own library has received. Without
-    // its
-    // reports, every leak that is reported is the server's.
+    // its reports, every leak that is reported is the server's.
     System.setProperty("io.grpc.netty.shaded.io.netty.leakDetection.level", "disabled");
     int misbehaving = words.length > 1 ? Integer.parseInt(words[1]) : 16;
     List<String> options = List.of(words).subList(Math.min(2, words.length), words.length);

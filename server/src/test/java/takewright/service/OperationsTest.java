@@ -624,8 +624,8 @@ class OperationsTest {
       inbox.end();
       Clip back = Clip.read(inbox, note.frames() + 1);
       assertEquals(note.frames(), back.frames());
-      // Half a step of 16 bits, and the dither of the 24-bit input.
-      assertArrayEquals(note.channel(0), back.channel(0), 0.51f / 32_768);
+      // One and a half steps of 16 bits, its rounding and dither, and the dither of the input.
+      assertArrayEquals(note.channel(0), back.channel(0), 1.51f / 32_768);
     }
   }
 

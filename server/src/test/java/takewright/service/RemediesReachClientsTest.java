@@ -92,7 +92,7 @@ class RemediesReachClientsTest {
     door =
         HttpDoor.open(
             0,
-            List.of(NamingServiceGrpc.getServiceDescriptor()),
+            List.copyOf(NamingServiceGrpc.getServiceDescriptor().getMethods()),
             channel,
             "the-token"::equals,
             1 << 16);

@@ -8,12 +8,9 @@ import io.grpc.ManagedChannel;
 import io.grpc.Status;
 import io.grpc.StatusRuntimeException;
 import io.grpc.inprocess.InProcessChannelBuilder;
-import io.grpc.stub.ClientCallStreamObserver;
-import io.grpc.stub.ClientResponseObserver;
 import io.grpc.stub.StreamObserver;
 import java.util.ArrayList;
 import java.util.List;
-import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.TimeUnit;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
@@ -34,9 +31,6 @@ import takewright.v1.PcmEncoding;
 class StallingTest {
   private static final int RATE = 48_000;
 
-  /** Longer than a call may stand still when others are refused; far shorter than it may else. */
-  private static final int SOON_S = 60;
-
   private TakewrightServer server;
   private ManagedChannel channel;
   private OperationsServiceStub stub;
@@ -54,36 +48,13 @@ class StallingTest {
     server.close();
   }
 
-  /** Keeps how a call ends, and asks for no answers beyond those it is told to. */
-  private static final class Stalled<Q, A> implements ClientResponseObserver<Q, A> {
-    private final CompletableFuture<Status> over = new CompletableFuture<>();
-
-    @Override
-    public void beforeStart(ClientCallStreamObserver<Q> call) {
-      call.disableAutoRequestWithInitial(0);
-    }
-
-    @Override
-    public void onNext(A answer) {}
-
-    @Override
-    public void onError(Throwable failure) {
-      over.complete(Status.fromThrowable(failure));
-    }
-
-    @Override
-    public void onCompleted() {
-      over.complete(Status.OK);
-    }
-  }
-
   private static int places(Priority priority) {
     return Workers.max(priority, Runtime.getRuntime().availableProcessors());
   }
 
   /** Calls until there is a place, as long as the server says that there will be one. */
   private static void untilServed(Runnable call) throws InterruptedException {
-    long until = System.nanoTime() + TimeUnit.SECONDS.toNanos(SOON_S);
+    long until = System.nanoTime() + TimeUnit.SECONDS.toNanos(CallEnd.SOON_S);
     while (true) {
       try {
         call.run();
@@ -96,9 +67,9 @@ class StallingTest {
     }
   }
 
-  private static void assertEndedAsTooSlow(List<? extends Stalled<?, ?>> calls) throws Exception {
-    for (Stalled<?, ?> call : calls) {
-      Status status = call.over.get(SOON_S, TimeUnit.SECONDS);
+  private static void assertEndedAsTooSlow(List<? extends CallEnd<?, ?>> calls) throws Exception {
+    for (CallEnd<?, ?> call : calls) {
+      Status status = call.soon();
       assertEquals(Status.Code.DEADLINE_EXCEEDED, status.getCode(), status.toString());
     }
   }
@@ -108,9 +79,9 @@ class StallingTest {
   void callsThatSendOrReadNothingGiveTheirPlacesUp() throws Exception {
     ByteString note = ByteString.copyFrom(Calls.floats(Calls.note(RATE, 440).channel(0)));
     AnalyseRequest analyse = Calls.analyse(Calls.pcm(PcmEncoding.PCM_ENCODING_FLOAT32, RATE, 1));
-    List<Stalled<AnalyseRequest, AnalyseResponse>> sendNothing = new ArrayList<>();
+    List<CallEnd<AnalyseRequest, AnalyseResponse>> sendNothing = new ArrayList<>();
     for (int i = 0; i < places(Priority.SHORT); i++) {
-      Stalled<AnalyseRequest, AnalyseResponse> call = new Stalled<>();
+      CallEnd<AnalyseRequest, AnalyseResponse> call = CallEnd.readingNothing();
       stub.analyse(call).onNext(analyse);
       sendNothing.add(call);
     }
@@ -122,9 +93,9 @@ class StallingTest {
                     .setOutput(AudioOutput.newBuilder().setPcm(PcmEncoding.PCM_ENCODING_FLOAT32)))
             .build();
     DenoiseRequest audio = DenoiseRequest.newBuilder().setAudio(note).build();
-    List<Stalled<DenoiseRequest, DenoiseResponse>> readNothing = new ArrayList<>();
+    List<CallEnd<DenoiseRequest, DenoiseResponse>> readNothing = new ArrayList<>();
     for (int i = 0; i < places(Priority.LONG); i++) {
-      Stalled<DenoiseRequest, DenoiseResponse> call = new Stalled<>();
+      CallEnd<DenoiseRequest, DenoiseResponse> call = CallEnd.readingNothing();
       StreamObserver<DenoiseRequest> requests = stub.denoise(call);
       requests.onNext(denoise);
       requests.onNext(audio);

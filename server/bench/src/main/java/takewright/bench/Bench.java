@@ -25,7 +25,7 @@ import picocli.CommandLine.Option;
     mixinStandardHelpOptions = true,
     description =
         "Measures speed: the inner loops, the operations beside general-purpose tools of the same"
-            + " task, the whole build and the service. Tools that are not installed are left out.",
+            + " task, the whole build, the service and an editor's hook. Tools that are not installed are left out.",
     subcommands = {LongTake.class, Fuzz.class, Work.class})
 public final class Bench implements Callable<Integer> {
   /** What can be measured. */
@@ -33,7 +33,8 @@ public final class Bench implements Callable<Integer> {
     KERNELS,
     OPERATIONS,
     BUILD,
-    SERVICE
+    SERVICE,
+    HOOK
   }
 
   @Option(names = "--markdown", description = "Tables as Markdown.")
@@ -70,6 +71,10 @@ public final class Bench implements Callable<Integer> {
   private static final String OPERATIONS_NOTE =
       "Where the last column is below 1 the tool is faster. The tools do not do the same work:"
           + " aubioonset\nfinds onsets alone, while `segment` also finds ends, notes and kinds.";
+
+  private static final String HOOK_NOTE =
+      "The regions of a stereo take of 60 s and 24 bits from a running service, by each way in"
+          + " turn, from the\nstart of the program to its end.";
 
   private static final String BUILD_NOTE =
       "Each run measures the chain (aubioonset, aubiopitch, SoX noisered and rate -v -s, FFmpeg"
@@ -152,6 +157,12 @@ public final class Bench implements Callable<Integer> {
       Table table = new Table("The service", "", "measured", "unit", "limit");
       ServiceSpeed.rows(ServiceSpeed.measure(session.takes().get(0))).forEach(table::row);
       print(table, "");
+    }
+    if (only.contains(Part.HOOK)) {
+      say("measuring an editor's hook");
+      HookCalls hook = new HookCalls(session.takes().get(0), folder);
+      print(hook.measure(4 * runs), HOOK_NOTE);
+      hook.missing().forEach(missing -> out.println("Left out: " + missing + "."));
     }
     if (only.contains(Part.KERNELS)) {
       say("measuring the inner loops");

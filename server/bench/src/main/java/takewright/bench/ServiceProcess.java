@@ -24,6 +24,7 @@ final class ServiceProcess implements AutoCloseable {
   private final Path folder;
   private final Process process;
   private final String address;
+  private final String http;
   private final double readyS;
 
   /**
@@ -32,11 +33,17 @@ final class ServiceProcess implements AutoCloseable {
    * @param granted folders that it may read and write
    */
   ServiceProcess(Path... granted) throws IOException {
+    this(List.of(), granted);
+  }
+
+  /** The same with further options of {@code serve}. */
+  ServiceProcess(List<String> options, Path... granted) throws IOException {
     folder = Files.createTempDirectory("bench");
     List<String> command = new ArrayList<>();
     command.add(Takes.root().resolve("takewright").toString());
     command.addAll(List.of("serve", "--port", "0", "--token-file", token().toString()));
     command.addAll(List.of("--state", folder.resolve("state").toString()));
+    command.addAll(options);
     for (Path grant : granted) {
       command.addAll(List.of("--allow", grant.toString()));
     }
@@ -52,11 +59,18 @@ final class ServiceProcess implements AutoCloseable {
       throw new IOException("the service did not start");
     }
     address = line.substring(13, line.indexOf(','));
+    int plain = line.indexOf("http://");
+    http = plain < 0 ? null : line.substring(plain).strip();
   }
 
   /** HOST:PORT. */
   String address() {
     return address;
+  }
+
+  /** Where it answers plain HTTP; null if that was not asked for. */
+  String http() {
+    return http;
   }
 
   /** The file with its token. */

@@ -20,7 +20,7 @@ package takewright.audio.write;
  * <p>The dither follows from the samples written before, not from a clock: the same audio gives the
  * same bytes, while different files get different noise, which does not add up in a chord.
  */
-final class Quantiser {
+public final class Quantiser {
   /** The odd number nearest 2^64 over the golden ratio: steps that fill the range evenly. */
   private static final long STEP = 0x9E37_79B9_7F4A_7C15L;
 
@@ -35,7 +35,7 @@ final class Quantiser {
    * @param bitDepth 16, 24 or 32
    * @param channel its number: no two channels get the same noise
    */
-  Quantiser(int bitDepth, int channel) {
+  public Quantiser(int bitDepth, int channel) {
     if (bitDepth != 16 && bitDepth != 24 && bitDepth != 32) {
       throw new IllegalArgumentException("bit depth must be 16, 24 or 32, not " + bitDepth);
     }
@@ -56,7 +56,7 @@ final class Quantiser {
    * @param stride bytes from one sample to the next
    * @return -1, or the index of a sample that is no number
    */
-  int encode(float[] from, int offset, int count, byte[] to, int at, int stride) {
+  public int encode(float[] from, int offset, int count, byte[] to, int at, int stride) {
     long s = state;
     double top = scale - 1;
     int o = at;

@@ -18,7 +18,9 @@ import java.io.IOException;
 import java.lang.reflect.Field;
 import java.nio.file.Path;
 import java.util.ArrayList;
+import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Map;
 import java.util.concurrent.TimeUnit;
 import picocli.CommandLine.Model.ArgSpec;
 import picocli.CommandLine.Model.CommandSpec;
@@ -98,6 +100,23 @@ public final class Connection {
     return session(servers);
   }
 
+  /**
+   * Opens a connection to each of several services that --server names; to none where it names one
+   * or is not given.
+   */
+  public EachConnection openEach() throws IOException {
+    Map<String, OpenConnection> each = new LinkedHashMap<>();
+    if (server != null) {
+      Map<String, Servers> servers = new Servers(server, tokenFiles).each();
+      if (servers.size() > 1) {
+        for (Map.Entry<String, Servers> one : servers.entrySet()) {
+          each.put(one.getKey(), session(one.getValue()));
+        }
+      }
+    }
+    return new EachConnection(each);
+  }
+
   /** Whether a running service was found and is used. */
   public boolean usesFound() {
     return found != null;
@@ -172,6 +191,29 @@ public final class Connection {
         return next.newCall(method, options.withCallCredentials(servers));
       }
     };
+  }
+
+  /** Connections to several services, each of its own. */
+  public static final class EachConnection implements Closeable {
+    private final Map<String, OpenConnection> connections;
+
+    private EachConnection(Map<String, OpenConnection> connections) {
+      this.connections = connections;
+    }
+
+    /** Where the calls of each go, by HOST:PORT. */
+    public Map<String, Channel> channels() {
+      Map<String, Channel> channels = new LinkedHashMap<>();
+      connections.forEach((name, connection) -> channels.put(name, connection.channel()));
+      return channels;
+    }
+
+    @Override
+    public void close() throws IOException {
+      for (OpenConnection connection : connections.values()) {
+        connection.close();
+      }
+    }
   }
 
   /** An open connection. */

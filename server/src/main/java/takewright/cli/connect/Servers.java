@@ -20,6 +20,7 @@ import java.nio.file.Files;
 import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
 import java.util.ArrayList;
+import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.concurrent.ConcurrentHashMap;
@@ -134,6 +135,17 @@ final class Servers extends CallCredentials {
 
   int count() {
     return all.size();
+  }
+
+  /** Each of them alone, by its name. */
+  Map<String, Servers> each() throws UnknownHostException {
+    Map<String, Servers> each = new LinkedHashMap<>();
+    for (One one : all) {
+      Servers alone = new Servers(one.name(), List.of(one.token));
+      alone.addresses(alone.all.get(0));
+      each.put(one.name(), alone);
+    }
+    return each;
   }
 
   boolean areOnThisMachine() throws UnknownHostException {

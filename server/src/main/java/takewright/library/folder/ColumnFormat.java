@@ -2,10 +2,12 @@ package takewright.library.folder;
 
 import java.math.BigDecimal;
 import java.math.RoundingMode;
+import java.util.List;
 import java.util.Locale;
 import java.util.Set;
 import java.util.function.Function;
 import takewright.diagnosis.Flag;
+import takewright.diagnosis.FlagPlace;
 import takewright.diagnosis.Flags;
 
 /**
@@ -28,6 +30,9 @@ record ColumnFormat<T>(String says, Function<T, String> write, Function<String, 
 
   static final ColumnFormat<Set<Flag>> FLAGS =
       new ColumnFormat<>("a list of flags", Flags::text, Flags::parse);
+
+  static final ColumnFormat<List<FlagPlace>> PLACES =
+      new ColumnFormat<>("a list of places of flags", FlagPlace::text, FlagPlace::parse);
 
   /** Keys and velocities. */
   static ColumnFormat<Integer> midi(int min) {

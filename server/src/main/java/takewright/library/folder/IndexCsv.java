@@ -6,6 +6,7 @@ import java.util.List;
 import java.util.Set;
 import java.util.function.Function;
 import takewright.diagnosis.Flag;
+import takewright.diagnosis.FlagPlace;
 import takewright.pitch.Kind;
 import takewright.sheet.cell.CellStatus;
 
@@ -59,6 +60,8 @@ public final class IndexCsv {
       Column.of("status", ColumnFormat.word(CellStatus.class), IndexRow::status);
   private static final Column<IndexRow, Set<Flag>> FLAGS =
       Column.of("flags", ColumnFormat.FLAGS, IndexRow::flags);
+  private static final Column<IndexRow, List<FlagPlace>> FLAGS_AT =
+      Column.of("flags_at", ColumnFormat.PLACES, IndexRow::places);
   private static final Column<IndexRow, String> LOOP_REASON =
       text("loop_reason", r -> r.loop().reason());
   private static final Column<IndexRow, String> ID = text("id", IndexRow::id);
@@ -95,7 +98,8 @@ public final class IndexCsv {
               LOOP_REASON,
               LEVEL_CURVE_LUFS,
               CENTS_UNCERTAINTY,
-              ID),
+              ID,
+              FLAGS_AT),
           IndexCsv::row);
 
   /** The columns, in their order. */
@@ -120,6 +124,7 @@ public final class IndexCsv {
 
   private static IndexRow row(Table.Line line) {
     Set<Flag> flags = line.get(FLAGS);
+    List<FlagPlace> places = line.get(FLAGS_AT);
     return new IndexRow(
         line.get(ID),
         line.get(FILE),
@@ -147,7 +152,8 @@ public final class IndexCsv {
             line.get(RELEASE_MS),
             line.get(LOOP_REASON)),
         line.require(STATUS),
-        flags == null ? Set.of() : flags);
+        flags == null ? Set.of() : flags,
+        places == null ? List.of() : places);
   }
 
   private static Column<IndexRow, String> text(String name, Function<IndexRow, String> get) {

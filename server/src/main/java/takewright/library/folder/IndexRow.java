@@ -1,7 +1,9 @@
 package takewright.library.folder;
 
+import java.util.List;
 import java.util.Set;
 import takewright.diagnosis.Flag;
+import takewright.diagnosis.FlagPlace;
 import takewright.diagnosis.Flags;
 import takewright.sheet.cell.CellStatus;
 
@@ -16,6 +18,7 @@ import takewright.sheet.cell.CellStatus;
  * @param loop how the sample is held and let go
  * @param status what became of it
  * @param flags why it was left out, or what a person should look at
+ * @param places where in the take the reasons for its flags are heard, of those that have a place
  */
 public record IndexRow(
     String id,
@@ -25,9 +28,11 @@ public record IndexRow(
     Measures measures,
     LoopAndRelease loop,
     CellStatus status,
-    Set<Flag> flags) {
+    Set<Flag> flags,
+    List<FlagPlace> places) {
   public IndexRow {
     id = id == null ? "" : id;
     flags = Flags.copyOf(flags);
+    places = List.copyOf(places);
   }
 }

@@ -21,6 +21,7 @@ import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.UUID;
 import java.util.stream.Stream;
 import takewright.audio.original.AtomicFile;
 import takewright.audio.original.CheckedFile;
@@ -48,6 +49,9 @@ public final class Journal implements Closeable {
 
   private static final String LOCK = "lock";
 
+  /** Among the journals of parts: an id that all who see this folder read alike. */
+  private static final String FOLDER_ID = "folder-id";
+
   /** Preparing a folder takes no longer, in seconds; whoever holds it longer builds in it. */
   private static final int OPENING_S = 20;
 
@@ -59,6 +63,7 @@ public final class Journal implements Closeable {
   private final Path file;
   private final FileChannel channel;
   private final Map<String, Entry> entries;
+  private final String folderId;
 
   /**
    * One file of the output folder.
@@ -80,12 +85,14 @@ public final class Journal implements Closeable {
       FolderLock opening,
       Path file,
       FileChannel channel,
-      Map<String, Entry> entries) {
+      Map<String, Entry> entries,
+      String folderId) {
     this.lock = lock;
     this.opening = opening;
     this.file = file;
     this.channel = channel;
     this.entries = entries;
+    this.folderId = folderId;
   }
 
   /**
@@ -110,10 +117,11 @@ public final class Journal implements Closeable {
       for (Path part : ofParts) {
         entries.putAll(read(part));
       }
-      Journal journal = new Journal(lock, null, file, rewritten(file, entries), entries);
+      Journal journal = new Journal(lock, null, file, rewritten(file, entries), entries, "");
       for (Path part : ofParts) {
         CheckedFile.delete(part);
       }
+      CheckedFile.delete(parts.resolve(FOLDER_ID));
       return journal;
     } catch (IOException | RuntimeException e) {
       lock.close();
@@ -145,7 +153,7 @@ public final class Journal implements Closeable {
       Map<String, Entry> mine = read(file);
       FileChannel channel = rewritten(file, mine);
       entries.putAll(mine);
-      return new Journal(lock, opening, file, channel, entries);
+      return new Journal(lock, opening, file, channel, entries, folderId(parts));
     } catch (IOException | RuntimeException e) {
       if (opening != null) {
         opening.close();
@@ -153,6 +161,15 @@ public final class Journal implements Closeable {
       lock.close();
       throw e;
     }
+  }
+
+  /** The id of a folder in which parts are built; the first part gives it one. */
+  private static String folderId(Path parts) throws IOException {
+    Path file = parts.resolve(FOLDER_ID);
+    if (!Files.exists(file)) {
+      AtomicFile.replace(file, UUID.randomUUID().toString().getBytes(StandardCharsets.US_ASCII));
+    }
+    return new String(CheckedFile.content(file), StandardCharsets.US_ASCII);
   }
 
   /** Files of an ending, the oldest first; none if there is no such folder. */
@@ -192,6 +209,11 @@ public final class Journal implements Closeable {
   private static FileChannel rewritten(Path file, Map<String, Entry> entries) throws IOException {
     AtomicFile.replace(file, lines(entries.values()));
     return CheckedFile.open(file, StandardOpenOption.WRITE, StandardOpenOption.APPEND);
+  }
+
+  /** An id of the folder that all of a build's parts read alike; empty for a whole build. */
+  public String folderId() {
+    return folderId;
   }
 
   /** Whether it is that of one part of a build. */

@@ -18,6 +18,7 @@ import takewright.denoise.room.NoiseProfile;
 import takewright.denoise.room.RoomLearner;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Flag;
+import takewright.diagnosis.FlagPlace;
 import takewright.diagnosis.Flags;
 import takewright.diagnosis.Reason;
 import takewright.library.match.Bars;
@@ -244,6 +245,20 @@ public record CutTake(
                     Flags.of(Flag.DISTURBED),
                     (before, more) -> Flags.with(before, Flag.DISTURBED)));
     return flags;
+  }
+
+  /** Where the flags of a region have their reasons, of those that have a place. */
+  public List<FlagPlace> places(int region, Set<Flag> flags) {
+    return new FlagPlaces(regions, segmentation.sampleRate()).of(region, flags);
+  }
+
+  /** The same of a region that is kept, which is found by identity. */
+  public List<FlagPlace> places(Region region, Set<Flag> flags) {
+    int at = 0;
+    while (at < regions.size() && regions.get(at) != region) {
+      at++;
+    }
+    return at < regions.size() ? places(at, flags) : List.of();
   }
 
   /** The room of each microphone of a take; null if nobody was silent. */

@@ -25,10 +25,13 @@ final class ForeignParts {
    * A note that reaches its own pitch so late has a word before it, in seconds: 999 of 1,000 clean
    * ones do within 0.37.
    */
-  private static final double LATE_S = 0.45;
+  static final double LATE_S = 0.45;
 
   /** Behind a note a word rises by so much, in dB times seconds: clean ones came to 1.83. */
-  private static final double BEHIND_DB_S = 2;
+  static final double BEHIND_DB_S = 2;
+
+  /** A knock over a note stands out by so much, in dB, as among several attempts. */
+  static final double KNOCK_DB = 8;
 
   /** Notes nearest in pitch that one is compared with, and the fewest of them. */
   private static final int NEIGHBOURS = 6;
@@ -36,10 +39,10 @@ final class ForeignParts {
   private static final int MIN_NEIGHBOURS = 4;
 
   /** What is heard beside it is at its most so much, in dB, */
-  private static final double MOST_DB = 14;
+  static final double MOST_DB = 14;
 
   /** so much in all, in dB times seconds, */
-  private static final double ALL_DB_S = 0.8;
+  static final double ALL_DB_S = 0.8;
 
   /** and this multiple of what all but one of its neighbours have. */
   private static final double TIMES = 2.5;
@@ -145,7 +148,7 @@ final class ForeignParts {
   }
 
   /** Whether a word or a knock sets in before a sound has ended: it begins softly, in the tail. */
-  private static boolean isRunInto(Region sound, Region next) {
+  static boolean isRunInto(Region sound, Region next) {
     return next.rejected()
         && (next.flags().contains(Flag.TALK) || next.flags().contains(Flag.KNOCK))
         && next.start() <= sound.end();

@@ -76,6 +76,11 @@ public final class GrantedFolders {
    * {@code replace}, and only one of Takewright's own.
    */
   public Path fileToWrite(String field, String path, boolean replace) throws IOException {
+    return fileToWrite(field, path, replace, "replace");
+  }
+
+  private Path fileToWrite(String field, String path, boolean replace, String replaceField)
+      throws IOException {
     Path real = resolve(field, path);
     if (Files.exists(real)) {
       if (!Files.isRegularFile(real)) {
@@ -86,7 +91,7 @@ public final class GrantedFolders {
             Reason.ALREADY_THERE,
             field,
             "exists already: " + path,
-            "choose another name, or set `replace`");
+            "choose another name, or set `" + replaceField + "`");
       }
       try {
         Originals.requireReplaceable(real);
@@ -105,7 +110,13 @@ public final class GrantedFolders {
 
   /** The same of a WAV file, whose name says that it is one. */
   public Path wavToWrite(String field, String path, boolean replace) throws IOException {
-    Path file = fileToWrite(field, path, replace);
+    return wavToWrite(field, path, replace, "replace");
+  }
+
+  /** The same where another field than {@code replace} lets it be replaced. */
+  public Path wavToWrite(String field, String path, boolean replace, String replaceField)
+      throws IOException {
+    Path file = fileToWrite(field, path, replace, replaceField);
     if (!WAV.matcher(path).find()) {
       throw ProblemException.invalid(
           field, "is not the name of a WAV file: " + path, "give it a name that ends in .wav");

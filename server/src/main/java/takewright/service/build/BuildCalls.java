@@ -134,7 +134,7 @@ public final class BuildCalls {
         () -> {
           BuildRun run = builds.get(request.getBuildId());
           LivePage page = request.getWithPage() ? open(run).page() : null;
-          OnLooker looker = new OnLooker(answers, page);
+          OnLooker looker = new OnLooker(answers, request.getWithPictures() ? run : null, page);
           call.setOnCancelHandler(
               () -> {
                 run.leave(looker);
@@ -149,9 +149,10 @@ public final class BuildCalls {
   /**
    * A watcher of a build. Never waits: later progress replaces what a slow client misses.
    *
+   * @param drawn the build whose pictures it waits for; null if it does not
    * @param page the page whose builds it hears of afterwards; null if it does not
    */
-  private record OnLooker(Answers<WatchBuildResponse> answers, LivePage page)
+  private record OnLooker(Answers<WatchBuildResponse> answers, BuildRun drawn, LivePage page)
       implements BuildRun.Watcher, LivePage.Listener {
     @Override
     public void progress(BuildProgress progress) {
@@ -164,8 +165,14 @@ public final class BuildCalls {
     public void over(BuildResult result, ProblemException failure) {
       if (failure != null) {
         answers.fail(failure);
-        return;
+      } else if (drawn == null) {
+        send(result);
+      } else {
+        drawn.whenDrawn(() -> send(result));
       }
+    }
+
+    private void send(BuildResult result) {
       answers.sendOnly(WatchBuildResponse.newBuilder().setResult(result).build());
       if (page == null) {
         answers.end();

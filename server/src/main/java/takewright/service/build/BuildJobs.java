@@ -211,6 +211,7 @@ public final class BuildJobs {
                 .setDone(progress.done())
                 .setSamplesDone(progress.samplesDone())
                 .setSamplesTotal(progress.samplesTotal())
+                .setFolderId(progress.folderId())
                 .build());
       }
     }

@@ -40,6 +40,10 @@ public final class BuildRun {
   }
 
   private final List<Watcher> watchers = new ArrayList<>();
+
+  /** Told once no pictures of its page are being drawn. */
+  private final List<Runnable> awaitDrawn = new ArrayList<>();
+
   private final Consumer<BuildRun> changed;
   private volatile long number;
   private final StartBuildRequest request;
@@ -300,11 +304,33 @@ public final class BuildRun {
     }
   }
 
-  private synchronized void picturesLeft(int left, boolean drawing) {
-    isDrawing = drawing;
-    if (build.hasResult()) {
-      build = build.toBuilder().setPicturesLeft(left).build();
+  private void picturesLeft(int left, boolean drawing) {
+    List<Runnable> told = List.of();
+    synchronized (this) {
+      isDrawing = drawing;
+      if (build.hasResult()) {
+        build = build.toBuilder().setPicturesLeft(left).build();
+      }
+      if (!drawing) {
+        told = List.copyOf(awaitDrawn);
+        awaitDrawn.clear();
+      }
     }
+    told.forEach(Runnable::run);
+  }
+
+  /**
+   * Runs this once no pictures of its page are being drawn: at once, or when they are there or are
+   * left to a later build.
+   */
+  void whenDrawn(Runnable then) {
+    synchronized (this) {
+      if (isDrawing) {
+        awaitDrawn.add(then);
+        return;
+      }
+    }
+    then.run();
   }
 
   /** It has ended with an error, or because it was asked to stop. */

@@ -86,7 +86,8 @@ public final class SegmentAdapter
           "name another file");
     }
     return site.folders()
-        .wavToWrite(field, config.getMarkersFile(), config.getReplaceMarkersFile());
+        .wavToWrite(
+            field, config.getMarkersFile(), config.getReplaceMarkersFile(), "replace_markers_file");
   }
 
   private static SegmentSettings settings(SegmentConfig config) {

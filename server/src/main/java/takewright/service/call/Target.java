@@ -1,6 +1,7 @@
 package takewright.service.call;
 
 import com.google.protobuf.ByteString;
+import com.google.protobuf.UnsafeByteOperations;
 import java.io.Closeable;
 import java.io.IOException;
 import java.nio.ByteBuffer;
@@ -8,9 +9,11 @@ import java.nio.ByteOrder;
 import java.nio.file.Files;
 import java.nio.file.InvalidPathException;
 import java.nio.file.Path;
+import java.util.Arrays;
 import java.util.function.Consumer;
 import takewright.audio.AudioSource;
 import takewright.audio.WavChunks;
+import takewright.audio.write.Quantiser;
 import takewright.audio.write.WavWriter;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
@@ -138,42 +141,49 @@ record Target(String field, Path file, int bitDepth, boolean replace, PcmEncodin
     }
   }
 
-  private record StreamSink(PcmEncoding encoding, int channels, Consumer<ByteString> audio)
-      implements Sink {
+  private static final class StreamSink implements Sink {
+    private final Consumer<ByteString> audio;
+    private final int sampleBytes;
+    private final int frameBytes;
+
+    /** One for each channel; null for floats. */
+    private final Quantiser[] quantisers;
+
+    StreamSink(PcmEncoding encoding, int channels, Consumer<ByteString> audio) {
+      this.audio = audio;
+      sampleBytes = PcmInbox.sampleBytes("", encoding);
+      frameBytes = channels * sampleBytes;
+      if (encoding == PcmEncoding.PCM_ENCODING_FLOAT32) {
+        quantisers = null;
+      } else {
+        quantisers = new Quantiser[channels];
+        Arrays.setAll(quantisers, channel -> new Quantiser(8 * sampleBytes, channel));
+      }
+    }
+
     @Override
     public void append(float[][] planar, int count) {
-      int frameBytes = channels * PcmInbox.sampleBytes("", encoding);
       int max = Limits.AUDIO_BYTES / frameBytes;
       for (int from = 0; from < count; from += max) {
-        audio.accept(encode(planar, from, Math.min(max, count - from), frameBytes));
-      }
-    }
-
-    private ByteString encode(float[][] planar, int from, int count, int frameBytes) {
-      ByteBuffer bytes = ByteBuffer.allocate(count * frameBytes).order(ByteOrder.LITTLE_ENDIAN);
-      for (int i = from; i < from + count; i++) {
-        for (int c = 0; c < channels; c++) {
-          put(bytes, planar[c][i]);
+        byte[] bytes = new byte[Math.min(max, count - from) * frameBytes];
+        for (int c = 0; c < planar.length; c++) {
+          encode(planar[c], from, c, bytes);
         }
-      }
-      return ByteString.copyFrom(bytes.flip());
-    }
-
-    private void put(ByteBuffer bytes, float sample) {
-      switch (encoding) {
-        case PCM_ENCODING_INT16 -> bytes.putShort((short) rounded(sample, 0x1p15));
-        case PCM_ENCODING_INT24 -> {
-          int value = rounded(sample, 0x1p23);
-          bytes.putShort((short) value).put((byte) (value >> 16));
-        }
-        case PCM_ENCODING_INT32 -> bytes.putInt(rounded(sample, 0x1p31));
-        default -> bytes.putFloat(sample);
+        audio.accept(UnsafeByteOperations.unsafeWrap(bytes));
       }
     }
 
-    /** To the nearest integer, held at full scale. */
-    private static int rounded(float sample, double fullScale) {
-      return (int) Math.max(-fullScale, Math.min(fullScale - 1, Math.rint(sample * fullScale)));
+    private void encode(float[] samples, int from, int channel, byte[] bytes) {
+      int count = bytes.length / frameBytes;
+      int at = channel * sampleBytes;
+      if (quantisers != null) {
+        quantisers[channel].encode(samples, from, count, bytes, at, frameBytes);
+        return;
+      }
+      ByteBuffer to = ByteBuffer.wrap(bytes).order(ByteOrder.LITTLE_ENDIAN);
+      for (int i = 0; i < count; i++) {
+        to.putFloat(at + i * frameBytes, samples[from + i]);
+      }
     }
 
     @Override

@@ -13,7 +13,6 @@ import com.sun.net.httpserver.HttpExchange;
 import io.grpc.Channel;
 import io.grpc.MethodDescriptor;
 import io.grpc.MethodDescriptor.PrototypeMarshaller;
-import io.grpc.ServiceDescriptor;
 import io.grpc.protobuf.StatusProto;
 import java.io.IOException;
 import java.io.OutputStream;
@@ -64,7 +63,7 @@ public final class HttpDoor implements AutoCloseable {
 
   private HttpDoor(
       int port,
-      List<ServiceDescriptor> services,
+      List<MethodDescriptor<?, ?>> methods,
       Channel channel,
       Predicate<String> token,
       int messageBytes)
@@ -72,9 +71,7 @@ public final class HttpDoor implements AutoCloseable {
     this.channel = channel;
     this.token = token;
     this.messageBytes = messageBytes;
-    for (ServiceDescriptor service : services) {
-      service.getMethods().forEach(method -> methods.put(method.getBareMethodName(), cast(method)));
-    }
+    methods.forEach(method -> this.methods.put(method.getBareMethodName(), cast(method)));
     server =
         HttpListener.open(
             HttpListener.ListenAddress.onLoopback(port), "http-call", AT_ONCE, ROOT, this::answer);
@@ -84,19 +81,19 @@ public final class HttpDoor implements AutoCloseable {
    * Opens the door.
    *
    * @param port TCP port, 0 for one that is free
-   * @param services whose methods can be called
+   * @param methods what can be called
    * @param channel where they are called
    * @param token whether the text behind "Bearer " is the service's token
    * @param messageBytes bytes of a request at most
    */
   public static HttpDoor open(
       int port,
-      List<ServiceDescriptor> services,
+      List<MethodDescriptor<?, ?>> methods,
       Channel channel,
       Predicate<String> token,
       int messageBytes)
       throws IOException {
-    return new HttpDoor(port, services, channel, token, messageBytes);
+    return new HttpDoor(port, methods, channel, token, messageBytes);
   }
 
   @SuppressWarnings("unchecked")

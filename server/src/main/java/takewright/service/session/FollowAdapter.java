@@ -274,7 +274,9 @@ final class FollowAdapter
       case SHEET_TEXT -> {
         if (config.getSheetText().length() > Limits.AUDIO_BYTES) {
           throw ProblemException.invalid(
-              "config.sheet_text", "is larger than 1 MiB and no sheet", "send that of the session");
+              "config.sheet_text",
+              "is longer than 1 MiB, which no sheet is",
+              "send the sheet of the session");
         }
         yield new WrittenSheet("config.sheet_text", "sheet_text", config.getSheetText());
       }

@@ -30,6 +30,9 @@ final class Sessions {
   /** Time for a call to release a session that is taken over: one block of audio and one match. */
   private static final long LET_GO_MS = 5_000;
 
+  /** Time for a call to leave a session that ends: its client hears of a deadline first. */
+  private static final long END_MS = 1_000;
+
   /** Frames replayed at a time. */
   private static final int REPLAY_BLOCK = 4096;
 
@@ -221,16 +224,13 @@ final class Sessions {
   /** A session of an earlier service, whose audio is replayed. */
   private Session restore(CallAudio caller, String id, KeptSession kept) throws IOException {
     SessionHeader header = kept.header();
-    boolean isRestored = false;
     try {
       Session session = add(id, caller, header, () -> replayed(caller, kept), () -> kept);
       session.restore(kept.decided());
-      isRestored = true;
       return session;
-    } finally {
-      if (!isRestored) {
-        kept.close();
-      }
+    } catch (IOException | RuntimeException | Error e) {
+      kept.close();
+      throw e;
     }
   }
 
@@ -250,22 +250,30 @@ final class Sessions {
   /** A session of this service; null if the id is unknown. */
   private synchronized Session takeOver(CallAudio caller, String id) {
     forgetOld();
+    Session session = released("config.session_id", id, LET_GO_MS, true);
+    if (session != null) {
+      session.caller = caller;
+    }
+    return session;
+  }
+
+  /** A session once no call holds it, which may be told to let go; null if it is not there. */
+  private Session released(String field, String id, long withinMs, boolean isTakenOver) {
+    long giveUp = clockMs.getAsLong() + withinMs;
     Session session = sessions.get(id);
-    long giveUp = clockMs.getAsLong() + LET_GO_MS;
-    while (session != null && session.caller != null) {
-      session.caller.fail(
-          new ProblemException(
-              Reason.IN_USE,
-              "config.session_id",
-              "was taken over by another call",
-              "take the session from there, or begin a new one"));
+    for (; session != null && session.caller != null; session = sessions.get(id)) {
+      if (isTakenOver) {
+        session.caller.fail(
+            new ProblemException(
+                Reason.IN_USE,
+                field,
+                "was taken over by another call",
+                "take the session from there, or begin a new one"));
+      }
       long left = giveUp - clockMs.getAsLong();
       if (left <= 0) {
         throw new ProblemException(
-            Reason.IN_USE,
-            "config.session_id",
-            "belongs to a call that has not ended",
-            "try again");
+            Reason.IN_USE, field, "belongs to a call that has not ended", "try again when it has");
       }
       try {
         wait(left);
@@ -273,10 +281,6 @@ final class Sessions {
         Thread.currentThread().interrupt();
         throw ProblemException.cancelled();
       }
-      session = sessions.get(id);
-    }
-    if (session != null) {
-      session.caller = caller;
     }
     return session;
   }
@@ -331,22 +335,17 @@ final class Sessions {
     notifyAll();
   }
 
-  /** Forgets a session that no call follows. */
+  /** Forgets a session that no call follows, or that its call lets go of in a moment. */
   synchronized void endWaiting(String id) throws IOException {
-    Session session = sessions.get(id);
-    if (session == null) {
-      KeptSession kept = store == null ? null : store.find(id);
-      if (kept == null) {
-        throw unknown(id);
-      }
+    Session session = released("session_id", id, END_MS, false);
+    KeptSession kept = session != null || store == null ? null : store.find(id);
+    if (session != null) {
+      forget(session);
+    } else if (kept != null) {
       kept.remove();
-      return;
+    } else {
+      throw unknown(id);
     }
-    if (session.caller != null) {
-      throw new ProblemException(
-          Reason.IN_USE, "session_id", "is followed by a call", "end that call instead");
-    }
-    forget(session);
   }
 
   /** Number of running and waiting sessions. */

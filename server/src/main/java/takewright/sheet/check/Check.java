@@ -63,22 +63,18 @@ public final class Check {
     if (outcome.sheet() == null) {
       return new CheckReport(problems, 0, 0, 0);
     }
-    Sheet sheet;
-    try {
-      sheet = outcome.sheet().reached(reach);
-    } catch (SheetException e) {
-      problems.add(SheetProblem.error(e.line(), e.problem().elsewhere()));
-      return new CheckReport(problems, 0, 0, 0);
-    }
+    Sheet sheet = outcome.sheet();
+    Sheet reached = sheet.reached(reach, problems::add);
     int cells = cells(sheet);
     if (outcome.problems().isEmpty()) {
       checkNames(sheet, outcome.nameLine());
     }
-    checkImpulses(sheet);
-    problems.addAll(TemplateCheck.of(sheet));
+    // What may not be reached is not opened.
+    checkImpulses(reached);
+    problems.addAll(TemplateCheck.of(reached));
     double durationS = 0;
     TakeCheck takes = new TakeCheck(headers, problems);
-    for (Take take : sheet.takes()) {
+    for (Take take : reached.takes()) {
       checkLayers(sheet, take);
       double lengthS = takes.lengthS(take);
       durationS += lengthS;

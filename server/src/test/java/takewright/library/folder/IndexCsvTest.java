@@ -14,6 +14,7 @@ import java.util.Set;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.diagnosis.Flag;
+import takewright.diagnosis.FlagPlace;
 import takewright.pitch.Kind;
 import takewright.sheet.cell.CellStatus;
 import takewright.testing.Outside;
@@ -35,7 +36,9 @@ class IndexCsvTest {
               -23.0),
           new LoopAndRelease(24_000L, 48_000L, null, 350.5, ""),
           CellStatus.KEPT,
-          Set.of(Flag.IN_TAIL, Flag.CLIPPED));
+          Set.of(Flag.IN_TAIL, Flag.CLIPPED, Flag.DISTURBED),
+          List.of(
+              new FlagPlace(Flag.CLIPPED, 2, 2.5), new FlagPlace(Flag.DISTURBED, 62.125, 3600.5)));
   private static final IndexRow MISSING =
       new IndexRow(
           "hit-mf-rr3",
@@ -45,7 +48,8 @@ class IndexCsvTest {
           Measures.NONE,
           new LoopAndRelease(null, null, null, null, "timbre"),
           CellStatus.MISSING,
-          Set.of());
+          Set.of(),
+          List.of());
 
   @TempDir Path folder;
 
@@ -58,9 +62,9 @@ class IndexCsvTest {
   void writesTheContractsColumns() {
     assertEquals(
         """
-        file,articulation,kind,layer,note,midi,cents_before,cents_after,dynamic,rr,take,start_s,onset_s,end_s,level_lufs,peak_dbtp,floor_before_dbfs,floor_after_dbfs,gain_db,loop_start,loop_end,release_ms,status,flags,loop_reason,level_curve_lufs,cents_uncertainty,id
-        sustain/Larkfell_sustain_close_C#4_p_rr1.wav,sustain,pitched,close,C#4,61,-12.34,0.05,p,1,"a, b ""c"".wav",1.234567,1.244567,12345.000000,-23.10,-6.02,-62.00,-inf,1.50,24000,48000,350.5,kept,clipped in_tail,,-23.00,0.70,a-1244
-        ,hit,unpitched,close,,,,,mf,3,hits.wav,,,,,,,,,,,,missing,,timbre,,,hit-mf-rr3
+        file,articulation,kind,layer,note,midi,cents_before,cents_after,dynamic,rr,take,start_s,onset_s,end_s,level_lufs,peak_dbtp,floor_before_dbfs,floor_after_dbfs,gain_db,loop_start,loop_end,release_ms,status,flags,loop_reason,level_curve_lufs,cents_uncertainty,id,flags_at
+        sustain/Larkfell_sustain_close_C#4_p_rr1.wav,sustain,pitched,close,C#4,61,-12.34,0.05,p,1,"a, b ""c"".wav",1.234567,1.244567,12345.000000,-23.10,-6.02,-62.00,-inf,1.50,24000,48000,350.5,kept,clipped in_tail disturbed,,-23.00,0.70,a-1244,clipped@2.000-2.500 disturbed@62.125-3600.500
+        ,hit,unpitched,close,,,,,mf,3,hits.wav,,,,,,,,,,,,missing,,timbre,,,hit-mf-rr3,
         """,
         new String(IndexCsv.write(List.of(KEPT, MISSING)), StandardCharsets.UTF_8));
   }
@@ -98,10 +102,11 @@ class IndexCsvTest {
                 null),
             LoopAndRelease.NONE,
             CellStatus.EXTRA,
-            Set.of());
+            Set.of(),
+            List.of());
     assertTrue(
         new String(IndexCsv.write(List.of(row)), StandardCharsets.UTF_8)
-            .contains("\n,,,,,,0.00,0.00,,,,,,,,,,,,,,,extra,,,,,\n"));
+            .contains("\n,,,,,,0.00,0.00,,,,,,,,,,,,,,,extra,,,,,,\n"));
   }
 
   @Test
@@ -109,7 +114,7 @@ class IndexCsvTest {
     List<String> columns = new java.util.ArrayList<>(IndexCsv.COLUMNS);
     java.util.Collections.reverse(columns);
     String header = "remark," + String.join(",", columns);
-    Path file = write(header + "\r\nx,,,,,,retake" + ",".repeat(18) + "C4,,,,s.wav\r\n");
+    Path file = write(header + "\r\nx,,,,,,,retake" + ",".repeat(18) + "C4,,,,s.wav\r\n");
     List<IndexRow> rows = IndexCsv.read(file);
     assertEquals(1, rows.size());
     assertEquals(CellStatus.RETAKE, rows.get(0).status());
@@ -122,7 +127,10 @@ class IndexCsvTest {
     refused(good.replace("missing,", "lost,"), "index.csv:3: `status` is \"lost\"");
     refused(good.replace("missing,", ","), "index.csv:3: `status` is empty");
     refused(good.replace("-12.34", "flat"), "index.csv:2: `cents_before` is \"flat\"");
-    refused(good.replace("in_tail", "loud"), "index.csv:2: `flags` is \"clipped loud\"");
+    refused(good.replace("in_tail", "loud"), "index.csv:2: `flags` is \"clipped loud disturbed\"");
+    refused(
+        good.replace("clipped@2.000-2.500", "clipped@2.000"),
+        "index.csv:2: `flags_at` is \"clipped@2.000 disturbed");
     refused("", "index.csv:1: is empty");
   }
 

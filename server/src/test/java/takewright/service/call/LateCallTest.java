@@ -9,9 +9,8 @@ import io.grpc.Status;
 import io.grpc.inprocess.InProcessChannelBuilder;
 import io.grpc.inprocess.InProcessServerBuilder;
 import io.grpc.stub.StreamObserver;
-import java.util.concurrent.CompletableFuture;
-import java.util.concurrent.TimeUnit;
 import org.junit.jupiter.api.Test;
+import takewright.service.CallEnd;
 import takewright.service.access.GrantedFolders;
 import takewright.service.work.Workers;
 import takewright.v1.AnalyseRequest;
@@ -41,24 +40,9 @@ class LateCallTest {
             .start();
     ManagedChannel channel = InProcessChannelBuilder.forName("late").build();
     try {
-      CompletableFuture<Status> over = new CompletableFuture<>();
-      OperationsServiceGrpc.newStub(channel)
-          .analyse(
-              new StreamObserver<>() {
-                @Override
-                public void onNext(AnalyseResponse answer) {}
-
-                @Override
-                public void onError(Throwable failure) {
-                  over.complete(Status.fromThrowable(failure));
-                }
-
-                @Override
-                public void onCompleted() {
-                  over.complete(Status.OK);
-                }
-              });
-      Status status = over.get(60, TimeUnit.SECONDS);
+      CallEnd<AnalyseRequest, AnalyseResponse> end = CallEnd.reading();
+      OperationsServiceGrpc.newStub(channel).analyse(end);
+      Status status = end.soon();
       assertEquals(Status.Code.DEADLINE_EXCEEDED, status.getCode());
       assertTrue(status.getDescription().startsWith("`config` did not come"), status.toString());
     } finally {

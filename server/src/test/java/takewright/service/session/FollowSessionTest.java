@@ -26,6 +26,7 @@ import java.util.Arrays;
 import java.util.List;
 import java.util.TreeMap;
 import java.util.concurrent.BlockingQueue;
+import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.LinkedBlockingQueue;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicLong;
@@ -356,7 +357,8 @@ class FollowSessionTest {
       client.await(answer -> answer.hasNote() && answer.getNote().getNumber() == 2);
       client.send((int) (2 * known), 3 * cut / 2);
       client.await(answer -> answer.hasNote() && answer.getNote().getNumber() == 3);
-      Client stranger = new Client(config().setSessionId("00" + session.substring(2)));
+      String begins = session.startsWith("0") ? "1" : "0";
+      Client stranger = new Client(config().setSessionId(begins + session.substring(1)));
       StatusRuntimeException unknown =
           assertThrows(StatusRuntimeException.class, stranger::awaitStart);
       assertEquals(Status.Code.NOT_FOUND, unknown.getStatus().getCode());
@@ -523,6 +525,25 @@ class FollowSessionTest {
     Calls.refused(
         Status.Code.NOT_FOUND, () -> sessions.resume(caller(), all.get(5).id()), "begin a new one");
     assertEquals(Limits.SESSIONS - 1, sessions.count());
+  }
+
+  /** A client hears of its own deadline before the service does. */
+  @Test
+  void aSessionEndsThatItsCallIsAboutToLeave() throws Exception {
+    Sessions sessions =
+        new Sessions(null, new Boards(), () -> TimeUnit.NANOSECONDS.toMillis(System.nanoTime()));
+    Sheet sheet = SheetReader.read(java.nio.file.Path.of("sheet"), SHEET);
+    Sessions.Session left = begin(sessions, sheet);
+    Sessions.Session followed = begin(sessions, sheet);
+    CompletableFuture<Void> leaving =
+        CompletableFuture.runAsync(
+            () -> sessions.leave(left),
+            CompletableFuture.delayedExecutor(50, TimeUnit.MILLISECONDS));
+    sessions.endWaiting(left.id());
+    leaving.get(10, TimeUnit.SECONDS);
+    assertEquals(1, sessions.count());
+    Calls.refused(
+        Status.Code.ABORTED, () -> sessions.endWaiting(followed.id()), "a call that has not ended");
   }
 
   private static Sessions.Session begin(Sessions sessions, Sheet sheet) throws IOException {

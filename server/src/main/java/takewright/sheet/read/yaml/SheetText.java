@@ -85,7 +85,7 @@ public final class SheetText {
     try (var in = CheckedFile.read(file)) {
       byte[] bytes = in.readNBytes(MAX_BYTES + 1);
       if (bytes.length > MAX_BYTES) {
-        throw bad(file, 0, "is larger than 1 MiB and no sheet", "give the path of a sheet");
+        throw bad(file, 0, "is larger than 1 MiB, which no sheet is", "give the path of a sheet");
       }
       return bytes;
     }
