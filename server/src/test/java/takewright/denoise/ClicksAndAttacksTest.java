@@ -66,6 +66,40 @@ class ClicksAndAttacksTest {
     assertTrue(sum / n >= 8.4, "won " + sum / n + " dB");
   }
 
+  /**
+   * A struck bar of 1.5 kHz, and the thump of the mallet at 150 Hz, over in 30 ms and 12 dB above
+   * the room of the octave; all invented. It loses 0.6 dB, and 1.7 with long frames alone (measured
+   * here).
+   */
+  @Test
+  void theThumpOfAMalletKeepsItsPower() {
+    int rate = 48000;
+    float[] clean = new float[40 * rate];
+    float[] thump = new float[rate / 10];
+    for (int i = 0; i < thump.length; i++) {
+      thump[i] = (float) (6e-3 * Math.sin(2 * Math.PI * 150 * i / rate) * Math.exp(-i / 720.0));
+    }
+    for (int at = 3 * rate; at + 2 * rate < clean.length; at += 2 * rate) {
+      Noise.pluck(clean, at, rate / 5, 1500, rate);
+      for (int i = 0; i < thump.length; i++) {
+        clean[at + i] += thump[i];
+      }
+    }
+    float[] take = Noise.sum(clean, Noise.pink(clean.length, -58, 21));
+    float[] result =
+        Denoise.apply(Clip.of(rate, take), DenoiseSettings.DEFAULTS).audio().channel(0);
+    double left = 0;
+    double whole = 0;
+    for (int at = 3 * rate; at + 2 * rate < clean.length; at += 2 * rate) {
+      for (int i = 0; i < thump.length; i++) {
+        left += result[at + i] * thump[i];
+        whole += clean[at + i] * thump[i];
+      }
+    }
+    double lost = -20 * Math.log10(left / whole);
+    assertTrue(lost < 0.8, "lost " + lost + " dB");
+  }
+
   /** Third differences hear mostly what lies high. */
   private static double error(float[] x, float[] clean, int from, int to) {
     double sum = 0;

@@ -13,6 +13,8 @@ import takewright.dsp.Fft;
  * one gain; above one or two kilohertz, where an attack is brief, more noise is then let in than is
  * taken out. Short frames win 1 to 2 dB there within the first 60 ms and lose below and later,
  * where partials want the long ones; so they take over above, and hand over as the note goes on.
+ * Below they take over only where the long frames have lost power that stands well above the noise,
+ * as of the thump of a mallet.
  */
 final class AttackDetail {
   /**
@@ -27,6 +29,14 @@ final class AttackDetail {
 
   private static final double HIGH_HZ = 2000;
 
+  /**
+   * Power of an attack over what is left of it, up to which the long frames have kept it, and from
+   * which on they have lost some. A smaller difference than 0.1 dB lets in noise for nothing.
+   */
+  private static final float KEPT = 1.03f;
+
+  private static final float LOST = 1.1f;
+
   /** Frames that the estimator needs before the first requested one. */
   private static final int BEFORE = 8;
 
@@ -37,12 +47,17 @@ final class AttackDetail {
   private final float scale;
   private final float[] inverseNoise;
   private final float[] share;
+  private final float[] taken;
+  private final int lowBins;
   private final GainEstimator estimator;
   private final float[] ratios;
   private final float[] gains;
   private final float[] single;
-  private final float[] before;
-  private final float[] after;
+
+  /** Spectra of the input and of the result, by channel. */
+  private final float[][] before;
+
+  private final float[][] after;
 
   /**
    * @param inverseNoise one over the noise power of the bins of a short frame, all channels
@@ -54,7 +69,8 @@ final class AttackDetail {
       double sampleRate,
       float floor,
       SpreadFactors spreadFactors,
-      ThirdOctaves bands) {
+      ThirdOctaves bands,
+      int channels) {
     this.inverseNoise = inverseNoise;
     this.sampleRate = sampleRate;
     estimator =
@@ -65,6 +81,8 @@ final class AttackDetail {
     window = StftSize.window(size);
     scale = 1 / StftSize.SUM;
     share = new float[bins];
+    taken = new float[bins];
+    lowBins = Math.min(bins - 2, (int) (HIGH_HZ * size / sampleRate) + 1);
     for (int k = 0; k < bins; k++) {
       double hz = k * sampleRate / size;
       share[k] = (float) Math.max(0, Math.min(1, (hz - LOW_HZ) / (HIGH_HZ - LOW_HZ)));
@@ -72,8 +90,8 @@ final class AttackDetail {
     ratios = new float[bins];
     gains = new float[bins];
     single = new float[bins];
-    before = new float[size];
-    after = new float[size];
+    before = new float[channels][size];
+    after = new float[channels][size];
   }
 
   /** Frames of the result after an attack that are read and changed. */
@@ -106,10 +124,15 @@ final class AttackDetail {
         double seconds = at * hop / sampleRate;
         double fade = (UNTIL_S - seconds) / (UNTIL_S - ALONE_S);
         for (int c = 0; c < result.length; c++) {
-          read(input[c], first + (long) at * hop, before);
-          readAfter(original[c], at * hop);
-          change(fft, (float) Math.min(1, fade));
-          write(result[c], first + (long) at * hop);
+          read(input[c], first + (long) at * hop, before[c]);
+          readAfter(original[c], at * hop, after[c]);
+          fft.forward(before[c]);
+          fft.forward(after[c]);
+        }
+        takeOver();
+        for (int c = 0; c < result.length; c++) {
+          change(fft, before[c], after[c], (float) Math.min(1, fade));
+          write(after[c], result[c], first + (long) at * hop);
         }
       }
     }
@@ -131,41 +154,71 @@ final class AttackDetail {
   private void measure(Fft fft, float[][] input, long start) {
     Arrays.fill(ratios, 0);
     for (float[] x : input) {
-      read(x, start, before);
-      fft.forward(before);
-      fft.power(before, single);
+      read(x, start, before[0]);
+      fft.forward(before[0]);
+      fft.power(before[0], single);
       for (int k = 0; k < ratios.length; k++) {
         ratios[k] += single[k] * inverseNoise[k];
       }
     }
   }
 
-  private void readAfter(float[] original, int at) {
+  private void readAfter(float[] original, int at, float[] after) {
     for (int i = 0; i < window.length; i++) {
       after[i] = original[at + i] * window[i];
     }
     Arrays.fill(after, window.length, size, 0);
   }
 
-  private void write(float[] ring, long start) {
+  private void write(float[] after, float[] ring, long start) {
     for (int i = 0; i < window.length; i++) {
       ring[(int) (start + i) & ring.length - 1] += after[i] * window[i] * scale;
     }
   }
 
   /** Computes what to add to the result from the input and the result of a frame. */
-  private void change(Fft fft, float weight) {
-    fft.forward(before);
-    fft.forward(after);
+  private void change(Fft fft, float[] before, float[] after, float weight) {
     for (int k = 1; k < share.length - 1; k++) {
-      float w = weight * share[k];
+      float w = weight * taken[k];
       after[2 * k] = w * (gains[k] * before[2 * k] - after[2 * k]);
       after[2 * k + 1] = w * (gains[k] * before[2 * k + 1] - after[2 * k + 1]);
     }
     int top = share.length - 1;
     after[0] = 0;
-    after[1] = weight * share[top] * (gains[top] * before[1] - after[1]);
+    after[1] = weight * taken[top] * (gains[top] * before[1] - after[1]);
     fft.inverse(after);
+  }
+
+  /** The share of the short frames, with what the long ones have lost of the attack. */
+  private void takeOver() {
+    System.arraycopy(share, 0, taken, 0, share.length);
+    for (int k = 1; k < lowBins; k++) {
+      float clean = around(before, k) - 1;
+      float missing = clean / Math.max(around(after, k), 1e-9f);
+      float sure = PowerKeeper.sureness(clean);
+      taken[k] = Math.max(share[k], sure * within((missing - KEPT) / (LOST - KEPT)));
+    }
+  }
+
+  /**
+   * Power over the noise of a bin and its neighbours; the lowest has only one, for bin 0 is real.
+   */
+  private float around(float[][] packed, int bin) {
+    float sum = ratio(packed, bin) + ratio(packed, bin + 1);
+    return bin == 1 ? sum / 2 : (sum + ratio(packed, bin - 1)) / 3;
+  }
+
+  /** Of all channels together, so that they stay in their places. */
+  private float ratio(float[][] packed, int bin) {
+    float sum = 0;
+    for (float[] x : packed) {
+      sum += x[2 * bin] * x[2 * bin] + x[2 * bin + 1] * x[2 * bin + 1];
+    }
+    return sum * inverseNoise[bin];
+  }
+
+  private static float within(float share) {
+    return Math.max(0, Math.min(1, share));
   }
 
   private void read(float[] ring, long start, float[] out) {

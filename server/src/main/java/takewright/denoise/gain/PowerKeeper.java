@@ -61,8 +61,7 @@ final class PowerKeeper {
     for (int b = 0; b < factors.length; b++) {
       float clean = before[b] - 1;
       float missing = Math.max(1, clean / Math.max(after[b], 1e-9f));
-      float share = within((clean - BEGINS) / (KEEPS - BEGINS));
-      share *= within((LARGE - missing) / (LARGE - SMALL));
+      float share = sureness(clean) * within((LARGE - missing) / (LARGE - SMALL));
       factors[b] = (float) (1 + share * (Math.sqrt(missing) - 1));
       any |= factors[b] > 1;
     }
@@ -73,6 +72,11 @@ final class PowerKeeper {
     for (int k = 0; k < gains.length; k++) {
       gains[k] = Math.min(1, gains[k] * ofBins[k]);
     }
+  }
+
+  /** How sure it is that power over the noise is of a note, 0 to 1. */
+  static float sureness(float clean) {
+    return within((clean - BEGINS) / (KEEPS - BEGINS));
   }
 
   private static float within(float share) {

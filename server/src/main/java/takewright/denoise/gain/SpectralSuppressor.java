@@ -112,7 +112,12 @@ public final class SpectralSuppressor extends CleaningStage {
     attacks = new AttackFinder(source.sampleRate(), bins, profile.spreadFactors(), bands);
     detail =
         new AttackDetail(
-            attacks.inverseNoise(), source.sampleRate(), floor, profile.spreadFactors(), bands);
+            attacks.inverseNoise(),
+            source.sampleRate(),
+            floor,
+            profile.spreadFactors(),
+            bands,
+            channels);
     noise = new float[bins];
     fade = (int) (FADE_S * source.sampleRate());
     past = new float[channels][Integer.highestOneBit(2 * (READ_AHEAD + WAIT + 1) * hop)];
@@ -211,7 +216,7 @@ public final class SpectralSuppressor extends CleaningStage {
       fft.forward(y);
       addRatios(y, room.expected(), ratio);
     }
-    tones.add(spectrum, room.expected());
+    tones.add(spectrum, room.expected(), room.mayHaveLeapt());
     room.hear(ratio);
     if (pushed < LevelFollower.LATENCY) {
       return;

@@ -22,6 +22,13 @@
  *       48 takes, this estimator did in 24. Giving the missing power back, where it is less than
  *       half, leaves 19 and costs no share; in 5 of them the take itself has less than the clean
  *       sound, by chance. Where more was given back, rooms that move were raised as well.
+ *   <li><b>Short frames also give back what long ones lose of an attack below 1 kHz,</b> where it
+ *       stands well above the noise. Four of five losses above 0.3 dB in an octave 10 dB above the
+ *       room lie in the first 50 ms of a struck or short note: a thump, or the edge of the attack,
+ *       which a long frame holds together with three times as much noise. Of 64 takes with such
+ *       notes 30 lose more than 0.3 dB somewhere, before 36, and the losses beyond it add up to
+ *       12.7 dB, before 17.8; the mean share rises by 0.01. To give back the last 0.1 dB as well,
+ *       or what stands less than 6 dB above the noise, gains nothing more and costs 0.01.
  *   <li><b>What clatters before a note is not its attack, and after it not its end,</b> if it is
  *       over within 80 ms and as much quiet lies between; both are looked for with the short
  *       frames. Cutting at quiet alone, without a clatter behind it, took 0.04 dB of faint tails.

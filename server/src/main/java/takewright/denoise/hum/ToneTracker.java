@@ -8,8 +8,8 @@ import java.util.Arrays;
  * <p>Each tone's amplitude and phase are followed from frame to frame, and its mean over half a
  * second each way is subtracted from the frame in the middle, turned as the tone turns. A frame in
  * which a note's partial holds the line is left out, unless nearly all are such: there the tone
- * goes on as it was before and will be after. Only so much of it is subtracted as the frames agree
- * on.
+ * goes on as it was before and will be after, if the room is sure to. Only so much of it is
+ * subtracted as the frames agree on.
  */
 public final class ToneTracker {
   /** Frames each way that the mean is taken over. */
@@ -36,6 +36,12 @@ public final class ToneTracker {
   /** No more of the noise in a bin is taken to be gone. */
   private static final double MAX_TAKEN = 0.9;
 
+  /**
+   * What a tone a frame later has in common with it: of one that is heard on one side only, so much
+   * less is known the further away that is.
+   */
+  private static final double KEPT_A_FRAME = 0.94;
+
   private final LineProjection[] lines;
   private final int[] bins;
   private final int channels;
@@ -61,6 +67,9 @@ public final class ToneTracker {
 
   /** Power of each tone, all channels together, as the room is expected to be. */
   private final double[][] expected;
+
+  /** By frame, whether the room may be softer than expected. */
+  private final boolean[] inDoubt = new boolean[KEPT];
 
   /** How far each tone has turned, by frame. */
   private final double[][] cosine;
@@ -113,11 +122,13 @@ public final class ToneTracker {
    * @param spectrum of the frame by channel, packed
    * @param inverseNoise one over the power of the room that is expected in each bin of the frame,
    *     all channels together
+   * @param inDoubt whether the room may be softer than that
    */
-  public void add(float[][] spectrum, float[] inverseNoise) {
+  public void add(float[][] spectrum, float[] inverseNoise, boolean inDoubt) {
     int last = slot(0);
     frame++;
     int slot = slot(0);
+    this.inDoubt[slot] = inDoubt;
     for (int i = 0; i < lines.length; i++) {
       double cos = cosine[last][i] * turnRe[i] - sine[last][i] * turnIm[i];
       double sin = sine[last][i] * turnRe[i] + cosine[last][i] * turnIm[i];
@@ -157,7 +168,7 @@ public final class ToneTracker {
       double power = 0;
       for (int c = 0; c < channels; c++) {
         estimate(ago, i, c);
-        if (meanRe == 0 && meanIm == 0) {
+        if (meanRe == 0 && meanIm == 0 && !inDoubt[slot(ago)]) {
           estimateBesidePartial(ago, i, c);
         }
         lineRe[c] = meanRe * cos - meanIm * sin;
@@ -247,6 +258,7 @@ public final class ToneTracker {
     double weights = 0;
     double squares = 0;
     double whole = 0;
+    double away = 0;
     int count = 0;
     for (int j = -REACH; j <= REACH; j++) {
       int slot = slot(ago - j);
@@ -263,6 +275,7 @@ public final class ToneTracker {
       whole += k * (x * x + y * y);
       weights += k;
       squares += k * k;
+      away += k * j;
       count++;
     }
     meanRe = 0;
@@ -273,6 +286,7 @@ public final class ToneTracker {
     double agreed = (sumRe * sumRe + sumIm * sumIm) / (weights * whole);
     double byChance = squares / (weights * weights);
     double share = Math.max(0, (agreed - byChance) / (1 - byChance)) / Math.max(agreed, 1e-9);
+    share *= Math.pow(KEPT_A_FRAME, Math.abs(away / weights));
     meanRe = share * sumRe / weights;
     meanIm = share * sumIm / weights;
   }

@@ -21,8 +21,13 @@
  *       gives 0.02 less than one over 8, and 11 give the same. Frames that are left out from 3
  *       times the tone's power on give more than from 4 or 6 times. The profile keeps the tones,
  *       since where a long note holds their lines they stay. Hearing a tone through a partial
- *       beside it raises a double bass from 0.59 to 0.68, but where the fan goes off under such a
- *       note it adds up to 0.5 dB of error, for the tone is expected to be as loud as before.
+ *       beside it raises a double bass from 0.59 to 0.68.
+ *   <li><b>Between two pauses that disagree no tone is heard through a partial.</b> Where a fan
+ *       goes off under a note that hides the room in all bands, its tones were expected as loud as
+ *       before and taken from the note: 20 % more error than before the cleaning, now 5 %. What is
+ *       left is the room itself, which is expected to be louder than it is until the note ends. To
+ *       take the fan for gone as soon as the note hides it costs four of 16 takes a share of 0.3 to
+ *       0.9, since the note often hides it while it still runs.
  * </ul>
  */
 package takewright.denoise.hum;

@@ -31,6 +31,7 @@ public final class RoomLevel {
   private final PassingNoise passing = new PassingNoise();
   private double doubt;
   private long notes;
+  private boolean mayHaveLeapt;
   private long frame = -1;
 
   /**
@@ -60,6 +61,7 @@ public final class RoomLevel {
     frame++;
     float[] now = levels[slot(0)];
     track.at(Math.max(0, middle), now, deviations[slot(0)]);
+    mayHaveLeapt = track.mayHaveLeapt(Math.max(0, middle));
     Arrays.fill(corrections[slot(0)], 0);
     boolean moves = false;
     for (int b = 0; b < now.length; b++) {
@@ -88,6 +90,11 @@ public final class RoomLevel {
   /** One over the noise power that is expected in the frame, by bin, all channels together. */
   public float[] expected() {
     return expected;
+  }
+
+  /** Whether the frame lies between two pauses between which the whole room leaps. */
+  public boolean mayHaveLeapt() {
+    return mayHaveLeapt;
   }
 
   /** Takes the frame's power over the expected noise, by bin. */

@@ -148,6 +148,13 @@ public final class RoomTrack {
     return spread[band];
   }
 
+  /** Whether a frame lies between two knots between which the whole room leaps. */
+  boolean mayHaveLeapt(long frame) {
+    int after = Arrays.binarySearch(at, frame + offset);
+    after = after < 0 ? -1 - after : after;
+    return after > 0 && after < at.length && leaps[after - 1] != null;
+  }
+
   /**
    * The levels at a frame.
    *

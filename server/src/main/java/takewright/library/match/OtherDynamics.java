@@ -21,8 +21,11 @@ final class OtherDynamics {
   /** At least this share of the notes must agree. */
   private static final double MOST = 0.9;
 
-  /** Dynamics in which one is so much louder than the other are told apart, in dB. */
+  /** The loudest dynamic is so much louder than the softest, in dB, */
   private static final double LOUDER_DB = 3;
+
+  /** and each so much louder than the next softer one: a mezzo forte may lie near to a forte. */
+  private static final double NEXT_DB = 1;
 
   /** What dynamics are called, softest first. Common practice. */
   private static final List<String> SOFTEST_FIRST =
@@ -110,9 +113,10 @@ final class OtherDynamics {
   private static boolean isAgreed(Map<Integer, Map<String, Double>> levels, List<String> byLevel) {
     int agree = 0;
     for (Map<String, Double> ofNote : levels.values()) {
-      boolean isSo = true;
+      double whole = ofNote.get(byLevel.get(byLevel.size() - 1)) - ofNote.get(byLevel.get(0));
+      boolean isSo = whole >= LOUDER_DB;
       for (int i = 1; i < byLevel.size(); i++) {
-        isSo &= ofNote.get(byLevel.get(i)) - ofNote.get(byLevel.get(i - 1)) >= LOUDER_DB;
+        isSo &= ofNote.get(byLevel.get(i)) - ofNote.get(byLevel.get(i - 1)) >= NEXT_DB;
       }
       agree += isSo ? 1 : 0;
     }

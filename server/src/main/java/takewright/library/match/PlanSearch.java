@@ -166,12 +166,9 @@ public final class PlanSearch {
   private OtherPlan shifted() {
     int outside = heard.outside(notes(0));
     int unheard = heard.unheard(notes(0));
-    if (outside < MIN_OUTSIDE) {
-      return null;
-    }
     int best = 0;
     double left = Double.POSITIVE_INFINITY;
-    for (int semitones : likeliestShifts()) {
+    for (int semitones : outside < MIN_OUTSIDE ? List.<Integer>of() : likeliestShifts()) {
       if (fits(semitones, outside, unheard)) {
         double strangers = strangers(semitones);
         if (strangers < left) {
@@ -180,6 +177,7 @@ public final class PlanSearch {
         }
       }
     }
+    best = best == 0 && isOver ? shiftOfEnds() : best;
     if (best == 0) {
       return null;
     }
@@ -188,6 +186,53 @@ public final class PlanSearch {
     List<Integer> notes = moved(best);
     return OtherPlan.shifted(
         take, take.played(notes, take.order()), new OtherPlan.Shift(best, agree, all));
+  }
+
+  /**
+   * A shift, in semitones, that only the ends of the range tell, as a semitone does of a chromatic
+   * take: at one end as much is not heard as was played beyond the other, in its place in the
+   * order. 0 if there is none.
+   */
+  private int shiftOfEnds() {
+    int best = 0;
+    double least = Double.POSITIVE_INFINITY;
+    if (heard.regions() >= MIN_REGIONS) {
+      for (int semitones : likeliestShifts()) {
+        double cost = endsFit(semitones);
+        if (cost < least) {
+          best = semitones;
+          least = cost;
+        }
+      }
+    }
+    return best;
+  }
+
+  /** What the notes cost where they are moved; infinity where the ends do not speak for that. */
+  private double endsFit(int semitones) {
+    Set<Integer> moved = notes(semitones);
+    Set<Integer> beyond = new HashSet<>(moved);
+    beyond.removeAll(notes(0));
+    Set<Integer> gone = notes(0);
+    gone.removeAll(moved);
+    int added = heard.regions() - heard.outside(beyond);
+    int left = heard.regions() - heard.outside(gone);
+    boolean isInRange = Collections.min(moved) >= 0 && Collections.max(moved) <= 127;
+    boolean isAdded =
+        heard.unheard(beyond) == 0 && added >= Math.max(1, HALF * each() * beyond.size());
+    boolean holdsMost = heard.outside(moved) <= (1 - MOST) * heard.regions();
+    if (!isInRange || !isAdded || !holdsMost || left > UNEXPLAINED * added) {
+      return Double.POSITIVE_INFINITY;
+    }
+    double cost = cost(semitones);
+    boolean isInPlace =
+        own.cost() - cost >= MOSTLY_REPEATED * AlignmentCosts.MISSING_AND_EXTRA * added;
+    return isInPlace ? cost : Double.POSITIVE_INFINITY;
+  }
+
+  /** How often each note is to be played. */
+  private int each() {
+    return take.dynamics().size() * take.roundRobins();
   }
 
   /**
@@ -254,7 +299,7 @@ public final class PlanSearch {
 
   /** Another range or step, of which much lies outside of the sheet's. */
   private OtherPlan otherNotes() {
-    int each = take.dynamics().size() * take.roundRobins();
+    int each = each();
     HeardNotes sure = HeardNotes.of(whole(), SURE);
     List<Integer> played = sure.atLeast(Math.max(1, MOSTLY_REPEATED * each));
     if (played.size() < MIN_GROUPS) {
@@ -268,11 +313,14 @@ public final class PlanSearch {
             && beyond.size() >= MUCH * played.size()
             && outside >= Math.max(2 * MIN_OUTSIDE, 0.5 * each * beyond.size())
             && sure.outside(new HashSet<>(played)) <= (1 - MOST) * sure.regions();
-    boolean isPlan = each > 1 && beyond.size() >= MIN_GROUPS || isEven(played);
+    // What was played less often belongs to it as well, and so does what was left out of a range.
+    List<Integer> most = sure.atLeast(Math.max(1, HALF * each));
+    List<Integer> range = range(most);
+    boolean isPlan = each > 1 && beyond.size() >= MIN_GROUPS || range != null;
     if (!isMuch || !isPlan) {
       return null;
     }
-    List<Integer> inOrder = new ArrayList<>(played);
+    List<Integer> inOrder = new ArrayList<>(range != null ? range : most);
     if (take.notes().size() > 1 && take.notes().get(1) < take.notes().get(0)) {
       Collections.reverse(inOrder);
     }
@@ -294,15 +342,17 @@ public final class PlanSearch {
     return regions.stream().filter(r -> Attempts.length(r) >= HALF * usual).toList();
   }
 
-  /** Whether notes are all the same step apart, as ranges are. */
-  private static boolean isEven(List<Integer> notes) {
-    int step = notes.get(1) - notes.get(0);
-    for (int i = 2; i < notes.size(); i++) {
-      if (notes.get(i) - notes.get(i - 1) != step) {
-        return false;
-      }
+  /** The range in even steps of which most notes are these; null if they are of none. */
+  private static List<Integer> range(List<Integer> notes) {
+    int step = Integer.MAX_VALUE;
+    for (int i = 1; i < notes.size(); i++) {
+      step = Math.min(step, notes.get(i) - notes.get(i - 1));
     }
-    return true;
+    List<Integer> range = new ArrayList<>();
+    for (int midi = notes.get(0); midi <= notes.get(notes.size() - 1); midi += step) {
+      range.add(midi);
+    }
+    return range.containsAll(notes) && notes.size() >= MOSTLY_PLAYED * range.size() ? range : null;
   }
 
   private OtherPlan otherRoundRobins() {
