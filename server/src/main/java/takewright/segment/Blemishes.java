@@ -4,27 +4,12 @@ package takewright.segment;
  * What went wrong in a note, as far as it can be heard in the note alone. Bow changes and breaths
  * leave traces too, so that the figures are compared with those of other attempts.
  *
- * @param foreignDbS how much is heard beside the note's partials for a while, like a scratch, a
- *     knock or a voice: the excess over what is there before and after, in dB times seconds; of a
- *     note shorter than a second as if all of it went on for that long
- * @param foreignDb the most of that excess, in dB
- * @param knockDb how far the sharpest blow over the note stands out of what can be predicted of it,
- *     in dB; 0 where none does
- * @param wrongStartS how long the note first holds another pitch, in seconds
- * @param hiddenFrames frames at its end in which the room hides it: the tail that is only supposed
- * @param lateS how long something else is heard first, before its own pitch, in seconds
- * @param behindDbS how much something else rises as it dies away, in dB times seconds
+ * @param beginning of its first part
+ * @param beside of what sounds beside its partials
+ * @param ending of its last part
  * @param places where in the take these are heard
  */
-public record Blemishes(
-    double foreignDbS,
-    double foreignDb,
-    double knockDb,
-    double wrongStartS,
-    long hiddenFrames,
-    double lateS,
-    double behindDbS,
-    FlawPlaces places) {
+public record Blemishes(NoteStart beginning, Beside beside, Ending ending, FlawPlaces places) {
   /**
    * Where in a take what went wrong in a sound is heard; each is null where nothing is.
    *
@@ -60,37 +45,56 @@ public record Blemishes(
   }
 
   /** Nothing is heard to be wrong. */
-  public static final Blemishes NONE = new Blemishes(0, 0, 0, 0, 0);
+  public static final Blemishes NONE =
+      new Blemishes(new NoteStart(0, 0), new Beside(0, 0, 0), new Ending(0, 0, 0), FlawPlaces.NONE);
 
-  /** With clean edges, wherever it is. */
-  public Blemishes(
-      double foreignDbS, double foreignDb, double knockDb, double wrongStartS, long hiddenFrames) {
-    this(foreignDbS, foreignDb, knockDb, wrongStartS, hiddenFrames, 0, 0);
+  /**
+   * How a note begins.
+   *
+   * @param wrongS how long it first holds another pitch, in seconds
+   * @param lateS how long something else is heard first, before its own pitch, in seconds
+   */
+  public record NoteStart(double wrongS, double lateS) {}
+
+  /**
+   * What is heard beside a note's partials for a while, like a scratch, a knock or a voice.
+   *
+   * @param dbS its excess over what is there before and after, in dB times seconds; of a note
+   *     shorter than a second as if all of it went on for that long
+   * @param mostDb the most of that excess, in dB
+   * @param knockDb how far the sharpest blow over the note stands out of what can be predicted of
+   *     it, in dB; 0 where none does
+   */
+  public record Beside(double dbS, double mostDb, double knockDb) {}
+
+  /**
+   * How a note ends.
+   *
+   * @param hiddenFrames frames at its end in which the room hides it: the tail that is only
+   *     supposed
+   * @param risesDbS how much something else rises as it dies away, in dB times seconds
+   * @param stopDb how far its partials fall within 60 ms where they fall fastest near its end, in
+   *     dB: a note that is broken off stops, others die away, each instrument's in its own way
+   */
+  public record Ending(long hiddenFrames, double risesDbS, double stopDb) {}
+
+  /** The same with another beginning. */
+  public Blemishes with(NoteStart other) {
+    return new Blemishes(other, beside, ending, places);
   }
 
-  /** Wherever it is. */
-  public Blemishes(
-      double foreignDbS,
-      double foreignDb,
-      double knockDb,
-      double wrongStartS,
-      long hiddenFrames,
-      double lateS,
-      double behindDbS) {
-    this(
-        foreignDbS,
-        foreignDb,
-        knockDb,
-        wrongStartS,
-        hiddenFrames,
-        lateS,
-        behindDbS,
-        FlawPlaces.NONE);
+  /** The same with something else beside it. */
+  public Blemishes with(Beside other) {
+    return new Blemishes(beginning, other, ending, places);
+  }
+
+  /** The same with another ending. */
+  public Blemishes with(Ending other) {
+    return new Blemishes(beginning, beside, other, places);
   }
 
   /** The same at other places. */
   Blemishes at(FlawPlaces others) {
-    return new Blemishes(
-        foreignDbS, foreignDb, knockDb, wrongStartS, hiddenFrames, lateS, behindDbS, others);
+    return new Blemishes(beginning, beside, ending, others);
   }
 }

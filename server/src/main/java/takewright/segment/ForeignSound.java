@@ -90,9 +90,6 @@ final class ForeignSound {
 
   private static final double HOLDS_DB = 1;
 
-  /** A note dies away from where its partials fall below this share of their usual power. */
-  private static final float BODY = 0.03f;
-
   /**
    * Partials that lie lower behind a column than before it by this, in dB, beyond what they fall
    * all along, have been let go; those that fall by {@link #STAYS_DB} or less have not. The end of
@@ -101,6 +98,9 @@ final class ForeignSound {
   private static final double FALLS_DB = 6;
 
   private static final double STAYS_DB = 3;
+
+  /** Columns within which a note that is broken off stops: a bow, a tongue or a hand (64 ms). */
+  private static final int STOP = 3;
 
   private final BandSpectrum bands;
   private final double columnS;
@@ -155,9 +155,8 @@ final class ForeignSound {
    * @param first index of its first column among those taken in
    * @param end index behind its last
    * @param heard index behind the last in which it is heard to fade
-   * @param wrongStartS as in {@link Blemishes}
-   * @param hiddenFrames as in {@link Blemishes}
-   * @param lateS as in {@link Blemishes}
+   * @param beginning how it begins
+   * @param hiddenFrames as in {@link Blemishes.Ending}
    */
   Blemishes judge(
       double hertz,
@@ -165,13 +164,12 @@ final class ForeignSound {
       int end,
       int heard,
       Room room,
-      double wrongStartS,
-      long hiddenFrames,
-      double lateS) {
+      Blemishes.NoteStart beginning,
+      long hiddenFrames) {
     begin = first;
     int n = Math.min(count, end) - first;
     if (hertz <= 0 || n <= 2 * ATTACK) {
-      return new Blemishes(0, 0, 0, wrongStartS, hiddenFrames, lateS, 0);
+      return Blemishes.NONE.with(beginning).with(new Blemishes.Ending(hiddenFrames, 0, 0));
     }
     List<float[]> excesses = levels(hertz, n, room).stream().map(this::excess).toList();
     float[] excess = NeighbouringBands.together(excesses, n);
@@ -190,19 +188,24 @@ final class ForeignSound {
       excess[i] *= goesOn[i];
     }
     double seconds = Math.min(1, n * columnS);
-    Knocks.Blow knock = knocks.sharpest(firstColumn + first, excess, ATTACK, n - 2);
+    Knocks.Blow knock = knocks.sharpest(firstColumn + begin, excess, ATTACK, n - 2);
     int faded = Math.max(n, Math.min(count, heard) - first);
-    int body = bodyEnd(hertz, faded);
-    double behind = TailSound.risesDbS(levels(hertz, faded, room), body, columnS);
+    int body = TailSound.bodyEnd(partialsPower(hertz, faded));
+    double rises = TailSound.risesDbS(levels(hertz, faded, room), body, columnS);
+    float[] ends = partialsPower(hertz, Math.min(count - begin, n + STOP));
+    double stopDb = TailSound.stopDb(ends, STOP, columnS);
     Blemishes.FlawPlaces places =
         new Blemishes.FlawPlaces(
             most > unrest ? aroundMost(weighted) : null,
             knock.db() > 0 ? FrameRange.around(knock.frame(), 1, bands.hop()) : null,
-            behind > 0 ? frames(body, faded) : null,
+            rises > 0 ? frames(body, faded) : null,
             null,
             null);
     return new Blemishes(
-        sum / seconds, most, knock.db(), wrongStartS, hiddenFrames, lateS, behind, places);
+        beginning,
+        new Blemishes.Beside(sum / seconds, most, knock.db()),
+        new Blemishes.Ending(hiddenFrames, rises, stopDb),
+        places);
   }
 
   /** The columns around the highest in which the excess is at least half of it, in dB. */
@@ -246,8 +249,8 @@ final class ForeignSound {
     return levels;
   }
 
-  /** The column behind the last in which the partials are nearly as loud as they usually are. */
-  private int bodyEnd(double hertz, int n) {
+  /** Power of the lowest partials together, by column. */
+  private float[] partialsPower(double hertz, int n) {
     float[] sum = new float[n];
     for (int h = 1; h <= STRONGEST && (h + 0.5) * hertz < bins * bands.binHz(); h++) {
       float[] level = partial(h * hertz, n);
@@ -255,12 +258,7 @@ final class ForeignSound {
         sum[i] += (float) Decibels.toPower(level[i]);
       }
     }
-    float usual = Selection.find(sum.clone(), n, n / 2);
-    int end = n;
-    while (end > 0 && sum[end - 1] < BODY * usual) {
-      end--;
-    }
-    return end;
+    return sum;
   }
 
   /**

@@ -161,7 +161,8 @@ final class RegionFacts {
     int from = (int) Math.max(0, onset / hop - o.seenColumn);
     int to = (int) (o.lastColumn - o.seenColumn + 1);
     int until = (int) (heard / hop - o.seenColumn);
-    return foreign.judge(pitch.frequencyHz(), from, to, until, room, first, end - heard, late);
+    Blemishes.NoteStart beginning = new Blemishes.NoteStart(first, late);
+    return foreign.judge(pitch.frequencyHz(), from, to, until, room, beginning, end - heard);
   }
 
   /** Whether the pitch of what the take holds may change all along. */

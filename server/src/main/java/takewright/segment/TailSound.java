@@ -1,10 +1,13 @@
 package takewright.segment;
 
 import java.util.List;
+import takewright.dsp.Decibels;
+import takewright.dsp.Selection;
 
 /**
- * Hears what sets in while a note dies away: a word, a page, a chair. All that belongs to the note
- * sinks there, so that whatever rises in several bands together is something else.
+ * Hears how a note ends: whether it is stopped, and what sets in while it dies away, like a word, a
+ * page or a chair. All that belongs to the note sinks there, so that whatever rises in several
+ * bands together is something else.
  */
 final class TailSound {
   /** A rise is counted beyond this, in dB: the unrest of rooms and of what is left of the note. */
@@ -16,7 +19,38 @@ final class TailSound {
   /** Columns that the level before a rise is a mean of. */
   private static final int SMOOTH = 4;
 
+  /** The last part of a note, in which it may be stopped, in seconds. */
+  private static final double ENDS_S = 0.8;
+
+  /** A note dies away from where its partials fall below this share of their usual power. */
+  private static final float BODY = 0.03f;
+
   private TailSound() {}
+
+  /** The column behind the last in which the partials are nearly as loud as they usually are. */
+  static int bodyEnd(float[] power) {
+    float usual = Selection.find(power.clone(), power.length, power.length / 2);
+    int end = power.length;
+    while (end > 0 && power[end - 1] < BODY * usual) {
+      end--;
+    }
+    return end;
+  }
+
+  /**
+   * How far a note falls where it falls fastest in its last part, in dB.
+   *
+   * @param power of its partials, by column
+   * @param columns within which it falls
+   */
+  static double stopDb(float[] power, int columns, double columnS) {
+    double most = 1;
+    int from = Math.max(0, power.length - (int) (ENDS_S / columnS));
+    for (int i = from; i + columns < power.length; i++) {
+      most = Math.max(most, power[i] / power[i + columns]);
+    }
+    return Decibels.fromPower(most);
+  }
 
   /**
    * How much rises behind a note, in dB times seconds; 0 where all of it sinks.

@@ -80,9 +80,9 @@ class BlemishesTest {
   void aSoftKnockIsHeardBetweenThePartials() throws IOException {
     for (double hertz : new double[] {110, 247, 440}) {
       float[] clean = blown(hertz, 4);
-      assertTrue(heard(clean).foreignDbS() < 0.05, hertz + " clean " + heard(clean));
+      assertTrue(heard(clean).beside().dbS() < 0.05, hertz + " clean " + heard(clean));
       float[] knocked = knocked(clean, 1.7, 700, 0.015);
-      assertTrue(heard(knocked).foreignDbS() > 0.3, hertz + " knocked " + heard(knocked));
+      assertTrue(heard(knocked).beside().dbS() > 0.3, hertz + " knocked " + heard(knocked));
     }
   }
 
@@ -105,7 +105,7 @@ class BlemishesTest {
     for (int click = 0; click < 5; click++) {
       note = clicked(note, 1.5 + 0.075 * click, 0.05);
     }
-    assertTrue(heard(note).foreignDbS() > 0.5, heard(note).toString());
+    assertTrue(heard(note).beside().dbS() > 0.5, heard(note).toString());
   }
 
   /** Noise that comes and goes over a tenth of a second, as a bow's does, is no blow. */
@@ -119,11 +119,11 @@ class BlemishesTest {
         rough[i] += (float) (0.05 * Math.exp(-off * off) * (random.nextDouble() - 0.5));
       }
       Blemishes noisy = heard(rough);
-      assertTrue(noisy.foreignDb() > 8, hertz + " noisy " + noisy);
-      assertTrue(noisy.knockDb() < 6, hertz + " noisy " + noisy);
+      assertTrue(noisy.beside().mostDb() > 8, hertz + " noisy " + noisy);
+      assertTrue(noisy.beside().knockDb() < 6, hertz + " noisy " + noisy);
       Blemishes blow = heard(clicked(rough, 3, 0.05));
-      assertTrue(blow.knockDb() > 8, hertz + " blow " + blow);
-      assertEquals(0, heard(blown(hertz, 4)).knockDb(), hertz + " clean");
+      assertTrue(blow.beside().knockDb() > 8, hertz + " blow " + blow);
+      assertEquals(0, heard(blown(hertz, 4)).beside().knockDb(), hertz + " clean");
     }
   }
 
@@ -136,16 +136,31 @@ class BlemishesTest {
       note[i] *= (float) (0.15 * Math.exp(-5 * t));
     }
     Blemishes letGo = heard(clicked(note, 2, 0.05));
-    assertTrue(letGo.foreignDb() < 6 && letGo.knockDb() < 6, letGo.toString());
+    assertTrue(letGo.beside().mostDb() < 6 && letGo.beside().knockDb() < 6, letGo.toString());
     Blemishes before = heard(clicked(note, 1.5, 0.05));
-    assertTrue(before.foreignDb() > 8 && before.knockDb() > 10, before.toString());
+    assertTrue(before.beside().mostDb() > 8 && before.beside().knockDb() > 10, before.toString());
+  }
+
+  /** A bow that is taken off within 60 ms, and one that lets the string die away. */
+  @Test
+  void aStopIsToldFromDyingAway() throws IOException {
+    float[] stopped = Arrays.copyOf(blown(330, 4), 2 * RATE);
+    float[] dying = stopped.clone();
+    for (int i = 0; i < stopped.length; i++) {
+      double left = (double) (stopped.length - i) / RATE;
+      double off = Math.min(1, left / 0.06);
+      stopped[i] *= (float) (off * off);
+      dying[i] *= (float) Math.min(1, left / 1.5 * Math.exp(3 * (left - 1.5)));
+    }
+    assertTrue(heard(stopped).ending().stopDb() > 25, heard(stopped).toString());
+    assertTrue(heard(dying).ending().stopDb() < 10, heard(dying).toString());
   }
 
   @Test
   void aChangeOfBowIsTheNotesOwn() throws IOException {
     Blemishes changed = heard(bowChanged(blown(330, 4), 2));
-    assertTrue(changed.foreignDbS() < 0.05, changed.toString());
-    assertTrue(heard(knocked(blown(330, 4), 2, 700, 0.015)).foreignDbS() > 0.3);
+    assertTrue(changed.beside().dbS() < 0.05, changed.toString());
+    assertTrue(heard(knocked(blown(330, 4), 2, 700, 0.015)).beside().dbS() > 0.3);
   }
 
   /** The attack of a low string is misheard for a moment, and the wrong note follows it. */
@@ -159,8 +174,8 @@ class BlemishesTest {
       double t = (double) i / RATE;
       note[i] = t < 0.08 ? attack[i] : t < 0.7 ? wrong[i] : right[i];
     }
-    assertEquals(0.55, heard(note).wrongStartS(), 0.15);
-    assertEquals(0, heard(right).wrongStartS());
+    assertEquals(0.55, heard(note).beginning().wrongS(), 0.15);
+    assertEquals(0, heard(right).beginning().wrongS());
   }
 
   /** A page is turned as the note dies away. */
@@ -174,8 +189,8 @@ class BlemishesTest {
       double part = (double) (i - from) / (turned.length - from);
       turned[i] += (float) (0.06 * Math.sin(Math.PI * part) * (random.nextDouble() - 0.5));
     }
-    assertTrue(heard(turned).behindDbS() > 2, heard(turned).toString());
-    assertTrue(heard(clean).behindDbS() < 0.5, heard(clean).toString());
+    assertTrue(heard(turned).ending().risesDbS() > 2, heard(turned).toString());
+    assertTrue(heard(clean).ending().risesDbS() < 0.5, heard(clean).toString());
   }
 
   /** A word glides; the note stands. */
@@ -192,7 +207,7 @@ class BlemishesTest {
       }
     }
     System.arraycopy(clean, 0, led, (int) (0.6 * RATE), clean.length);
-    assertTrue(heard(led).lateS() > 0.45, heard(led).toString());
-    assertTrue(heard(clean).lateS() < 0.15, heard(clean).toString());
+    assertTrue(heard(led).beginning().lateS() > 0.45, heard(led).toString());
+    assertTrue(heard(clean).beginning().lateS() < 0.15, heard(clean).toString());
   }
 }

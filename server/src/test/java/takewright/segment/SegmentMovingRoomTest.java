@@ -218,8 +218,8 @@ class SegmentMovingRoomTest {
     }
     List<Region> kept = cut(x).stream().filter(region -> !region.rejected()).toList();
     assertEquals(2, kept.size(), "" + kept);
-    assertTrue(kept.get(0).blemishes().foreignDbS() < 0.1, "" + kept.get(0));
-    assertTrue(kept.get(1).blemishes().foreignDbS() > 0.5, "" + kept.get(1));
+    assertTrue(kept.get(0).blemishes().beside().dbS() < 0.1, "" + kept.get(0));
+    assertTrue(kept.get(1).blemishes().beside().dbS() > 0.5, "" + kept.get(1));
   }
 
   /** Adds a tone of six falling partials. */

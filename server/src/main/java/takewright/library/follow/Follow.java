@@ -245,6 +245,9 @@ public final class Follow {
     Map<Integer, Note> now = new LinkedHashMap<>();
     for (int i = 0; i < regions.size(); i++) {
       HeardRegion one = byStart.get(regions.get(i).start());
+      if (isUnclear(one, matching.statuses().get(i))) {
+        continue;
+      }
       int cell = matching.cells()[i];
       now.put(
           one.number(),
@@ -291,6 +294,18 @@ public final class Follow {
     return plan == null
         ? Optional.empty()
         : Optional.of(OtherPlan.problems(sheet, List.of(plan), 1).get(0));
+  }
+
+  /**
+   * Whether a sound may yet turn out to be the beginning of a note: the first ear takes a slow
+   * attack, and a stir of the room before one, for a knock. Nothing is said of it until the second
+   * ear has heard it.
+   */
+  private boolean isUnclear(HeardRegion one, CellStatus status) {
+    return one.ear() == LiveSegment.Ear.QUICK
+        && status == CellStatus.REJECTED
+        && !verdicts.containsKey(one.number())
+        && !notes.containsKey(one.number());
   }
 
   private Region decided(HeardRegion one) {

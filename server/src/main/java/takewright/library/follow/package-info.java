@@ -8,9 +8,10 @@
  * <ul>
  *   <li><b>One judge.</b> Told by the segmenter's flags alone, 34 of the 103 flawed attempts were
  *       doubted at once and 783 of 809 clean ones called good; by the build's own rules ({@code
- *       RegionFlags}) 81 were, and 794; since knocks are heard to the millisecond, 93 and 795. On
- *       272 further attempts 56 of 70 and 198 of 202. What stays untold at once are words in low
- *       notes, and notes broken off among the first three: the next attempt shows them.
+ *       RegionFlags}) 81 were, and 794; since knocks are heard to the millisecond, 93 and 795; with
+ *       how notes stop and what stands out of calm ones, see below. On 272 further attempts 56 of
+ *       70 and 198 of 202. What stays untold at once are words in low notes, and notes broken off
+ *       among the first three: the next attempt shows them.
  *   <li><b>The first notes of a take may ring.</b> Whether they are to is known from the fourth on;
  *       until then none is doubted for it (of 116 clean attempts in six takes, three of them of
  *       ringing strings, 112 are called good at once instead of 107).

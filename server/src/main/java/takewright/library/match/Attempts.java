@@ -167,9 +167,7 @@ final class Attempts {
     double min = Double.POSITIVE_INFINITY;
     double minKnock = Double.POSITIVE_INFINITY;
     for (int i : attempts) {
-      if (!regions.get(i).rejected()
-          && !isInterrupted(i)
-          && !isClearlyDisturbed(regions.get(i).blemishes(), 0)) {
+      if (!regions.get(i).rejected() && !isInterrupted(i) && !isClearlyDisturbed(beside(i), 0)) {
         maxLength = Math.max(maxLength, length(regions.get(i)));
         maxDbfs = Math.max(maxDbfs, regions.get(i).levelDbfs());
         surest = Math.max(surest, sureness(regions.get(i)));
@@ -178,21 +176,24 @@ final class Attempts {
     for (int i : attempts) {
       Region region = regions.get(i);
       if (!region.rejected() && length(region) >= BROKEN_OFF * maxLength) {
-        min = Math.min(min, region.blemishes().foreignDbS());
-        minKnock = Math.min(minKnock, region.blemishes().knockDb());
+        min = Math.min(min, beside(i).dbS());
+        minKnock = Math.min(minKnock, beside(i).knockDb());
       }
     }
     for (int i : attempts) {
       Region region = regions.get(i);
-      Blemishes blemishes = region.blemishes();
       flaws[i] =
           (region.rejected() ? REJECTED : 0)
               + (isBrokenOff(i, maxLength, maxDbfs) ? BROKEN : 0)
               + (isInterrupted(i) ? INTERRUPTED : 0)
               + (isBegunWrong(region, interruptions.isContinued(i)) ? WRONG : 0)
-              + (isDisturbed(blemishes, MORE * min + MIN_DB_S, minKnock) ? DISTURBED : 0)
+              + (isDisturbed(beside(i), MORE * min + MIN_DB_S, minKnock) ? DISTURBED : 0)
               + (sureness(region) < surest - LESS_SURE ? UNSURE : 0);
     }
+  }
+
+  private Blemishes.Beside beside(int index) {
+    return regions.get(index).blemishes().beside();
   }
 
   private boolean isBrokenOff(int index, double maxLength, double maxDbfs) {
@@ -202,15 +203,15 @@ final class Attempts {
   }
 
   private static boolean isBegunWrong(Region region, boolean isContinued) {
-    return isContinued || region.blemishes().wrongStartS() >= WRONG_START_S;
+    return isContinued || region.blemishes().beginning().wrongS() >= WRONG_START_S;
   }
 
   private boolean isInterrupted(int index) {
     return interruptions.isBrokenInto(index, isPlayed(cellOf, index + 1));
   }
 
-  private static boolean isDisturbed(Blemishes blemishes, double maxDbS, double minKnockDb) {
-    return blemishes.foreignDbS() > maxDbS || isKnocked(blemishes, minKnockDb);
+  private static boolean isDisturbed(Blemishes.Beside beside, double maxDbS, double minKnockDb) {
+    return beside.dbS() > maxDbS || isKnocked(beside, minKnockDb);
   }
 
   /**
@@ -218,17 +219,17 @@ final class Attempts {
    *
    * @param usual what four of five notes of the take have in excess, in dB times seconds
    */
-  private static boolean isClearlyDisturbed(Blemishes blemishes, double usual) {
-    boolean isHarsh = blemishes.foreignDb() >= HARSH_DB;
-    return blemishes.knockDb() >= KNOCK_DB
-        || blemishes.foreignDb() >= ALONE_DB
-            && blemishes.foreignDbS() >= Math.max(ALONE_DB_S, isHarsh ? 0 : ALONE_TIMES * usual);
+  private static boolean isClearlyDisturbed(Blemishes.Beside beside, double usual) {
+    boolean isHarsh = beside.mostDb() >= HARSH_DB;
+    return beside.knockDb() >= KNOCK_DB
+        || beside.mostDb() >= ALONE_DB
+            && beside.dbS() >= Math.max(ALONE_DB_S, isHarsh ? 0 : ALONE_TIMES * usual);
   }
 
   /** Whether a knock is heard over a note, compared with another attempt at it. */
-  private static boolean isKnocked(Blemishes blemishes, double otherDb) {
-    return blemishes.knockDb() >= KNOCK_DB
-        || blemishes.knockDb() >= Math.max(MIN_KNOCK_DB, otherDb + SHARPER_DB);
+  private static boolean isKnocked(Blemishes.Beside beside, double otherDb) {
+    return beside.knockDb() >= KNOCK_DB
+        || beside.knockDb() >= Math.max(MIN_KNOCK_DB, otherDb + SHARPER_DB);
   }
 
   private static double sureness(Region region) {
@@ -241,7 +242,7 @@ final class Attempts {
 
   /** Frames for which a region is heard. */
   static double length(Region region) {
-    return region.end() - region.onset() - region.blemishes().hiddenFrames();
+    return region.end() - region.onset() - region.blemishes().ending().hiddenFrames();
   }
 
   /** Pitch of a region that has one, as a fractional MIDI note number. */
@@ -264,7 +265,7 @@ final class Attempts {
     double[] foreign =
         regions.stream()
             .filter(region -> !region.rejected())
-            .mapToDouble(region -> region.blemishes().foreignDbS())
+            .mapToDouble(region -> region.blemishes().beside().dbS())
             .sorted()
             .toArray();
     double usual = foreign.length == 0 ? 0 : foreign[(int) (0.8 * (foreign.length - 1))];
@@ -272,19 +273,19 @@ final class Attempts {
     List<Region> marked = new ArrayList<>();
     for (int i = 0; i < regions.size(); i++) {
       Region region = regions.get(i);
-      Blemishes blemishes = region.blemishes();
+      Blemishes.Beside beside = region.blemishes().beside();
       Set<Flag> flags = region.flags();
       if (!region.rejected() && isBegunWrong(region, interruptions.isContinued(i))) {
         flags = Flags.with(flags, Flag.WRONG_START);
       }
-      Blemishes other =
+      Blemishes.Beside other =
           matching.statuses().get(i) == CellStatus.RETAKE ? ofKept(regions, matching, i) : null;
       boolean isDisturbed =
           interruptions.isBrokenInto(i, isPlayed(matching.cells(), i + 1))
               || (other != null
-                  ? blemishes.foreignDbS() > MORE * other.foreignDbS() + MARKED_DB_S
-                      || isKnocked(blemishes, other.knockDb())
-                  : isClearlyDisturbed(blemishes, usual));
+                  ? beside.dbS() > MORE * other.dbS() + MARKED_DB_S
+                      || isKnocked(beside, other.knockDb())
+                  : isClearlyDisturbed(beside, usual));
       if (!region.rejected() && isDisturbed) {
         flags = Flags.with(flags, Flag.DISTURBED);
       }
@@ -294,11 +295,11 @@ final class Attempts {
   }
 
   /** What is heard beside the attempt that is kept instead of another; null if none is. */
-  private static Blemishes ofKept(List<Region> regions, Matching matching, int retake) {
+  private static Blemishes.Beside ofKept(List<Region> regions, Matching matching, int retake) {
     for (int i = 0; i < regions.size(); i++) {
       if (matching.cells()[i] == matching.cells()[retake]
           && matching.statuses().get(i) == CellStatus.KEPT) {
-        return regions.get(i).blemishes();
+        return regions.get(i).blemishes().beside();
       }
     }
     return null;

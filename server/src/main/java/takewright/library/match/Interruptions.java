@@ -58,7 +58,7 @@ final class Interruptions {
   boolean isEndedByNext(int index) {
     return touchesNext(index)
         && !regions.get(index + 1).rejected()
-        && regions.get(index).blemishes().hiddenFrames() == 0
+        && regions.get(index).blemishes().ending().hiddenFrames() == 0
         && !regions.get(index).flags().contains(Flag.RINGS_ON);
   }
 

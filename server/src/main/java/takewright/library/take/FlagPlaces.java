@@ -40,7 +40,7 @@ final class FlagPlaces {
     return switch (flag) {
       case CLIPPED -> of.blemishes().places().clipped();
       case DROPOUT -> of.blemishes().places().gap();
-      case WRONG_START -> after(of, of.blemishes().wrongStartS());
+      case WRONG_START -> after(of, of.blemishes().beginning().wrongS());
       case DISTURBED -> disturbed(region);
       default -> null;
     };
@@ -53,27 +53,27 @@ final class FlagPlaces {
     Blemishes.FlawPlaces places = blemishes.places();
     FrameRange most = null;
     double least = 0;
-    double knock = blemishes.knockDb() / ForeignParts.KNOCK_DB;
+    double knock = blemishes.beside().knockDb() / ForeignParts.KNOCK_DB;
     if (places.knock() != null && knock > least) {
       most = places.knock();
       least = knock;
     }
     double foreign =
         Math.min(
-            blemishes.foreignDb() / ForeignParts.MOST_DB,
-            blemishes.foreignDbS() / ForeignParts.ALL_DB_S);
+            blemishes.beside().mostDb() / ForeignParts.MOST_DB,
+            blemishes.beside().dbS() / ForeignParts.ALL_DB_S);
     if (places.foreign() != null && foreign > least) {
       most = places.foreign();
       least = foreign;
     }
-    double behind = blemishes.behindDbS() / ForeignParts.BEHIND_DB_S;
+    double behind = blemishes.ending().risesDbS() / ForeignParts.BEHIND_DB_S;
     if (places.behind() != null && behind > least) {
       most = places.behind();
       least = behind;
     }
-    double late = blemishes.lateS() / ForeignParts.LATE_S;
+    double late = blemishes.beginning().lateS() / ForeignParts.LATE_S;
     if (late > least) {
-      most = after(of, blemishes.lateS());
+      most = after(of, blemishes.beginning().lateS());
       least = late;
     }
     // A word or a knock that begins in the note's tail is a region of its own.

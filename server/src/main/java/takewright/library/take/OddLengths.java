@@ -2,9 +2,7 @@ package takewright.library.take;
 
 import java.util.ArrayList;
 import java.util.Arrays;
-import java.util.Collections;
 import java.util.Comparator;
-import java.util.IdentityHashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
@@ -42,7 +40,7 @@ final class OddLengths {
         byDynamic.computeIfAbsent(one.cell().dynamic(), d -> new ArrayList<>()).add(one);
       }
     }
-    Set<Region> odd = Collections.newSetFromMap(new IdentityHashMap<>());
+    Set<Region> odd = BrokenOff.of(kept);
     all.sort(Comparator.comparingInt(one -> one.cell().midi())); // stable
     byDynamic.forEach(
         (dynamic, alike) -> {

@@ -39,6 +39,7 @@ public final class RegionFlags {
       }
     }
     Set<Region> odd = OddLengths.of(kept);
+    Set<Region> disturbed = ForeignParts.inCalmNotes(kept);
     List<Set<Flag>> all = new ArrayList<>();
     for (Region region : marked) {
       Set<Flag> flags = EnumSet.noneOf(Flag.class);
@@ -50,6 +51,9 @@ public final class RegionFlags {
         all.get(i).add(Flag.FALSE_START);
       }
       if (matching.statuses().get(i) == CellStatus.KEPT) {
+        if (disturbed.contains(kept.get(k).region())) {
+          all.get(i).add(Flag.DISTURBED);
+        }
         addOfKept(kept.get(k++), odd, all.get(i));
       }
     }

@@ -272,6 +272,29 @@ class FollowTest {
     assertEquals(2, follow.notes().size(), () -> follow.notes().toString());
   }
 
+  /**
+   * What sounds like a knock may be the beginning of a note: the player reads of it a second later,
+   * once that is known, and of notes at once.
+   */
+  @Test
+  void nothingIsSaidOfAKnockBeforeTheSecondEarHasHeardIt() throws IOException {
+    Player player = new Player("saxophone", 8, 2);
+    player.play(0, -19);
+    player.take.sound("knock", -1, player.take.knock(), -24, ROOM_DBFS).pause(3);
+    player.play(0, -7);
+    Sheet sheet = player.sheet();
+    Follow follow = new Follow(sheet, sheet.takes().get(0), player.rate, 1);
+    List<Said> said = feed(follow, player.take.build(ROOM_DBFS));
+    for (TakeBuilder.Event event : player.take.events()) {
+      Said first =
+          said.stream().filter(s -> overlaps(s.note().region(), event)).findFirst().orElseThrow();
+      double lateS = (double) (first.frames() - event.audible()) / player.rate;
+      boolean isKnock = event.what().equals("knock");
+      assertEquals(isKnock, first.note().status() == CellStatus.REJECTED, first.toString());
+      assertTrue(isKnock ? lateS > 0.5 && lateS < 2 : lateS < 0.3, lateS + " s: " + first);
+    }
+  }
+
   /** One note left out, one played again at the end, one twice over: all of it is in the table. */
   @ParameterizedTest
   @CsvSource({"violin, 2", "contrabass, 2", "saxophone, 0.5"})

@@ -18,8 +18,8 @@ import takewright.sheet.cell.CellStatus;
 /** Which of several attempts at a note is kept, by what went wrong in each. */
 class AttemptsTest {
   private static final int RATE = 48_000;
-  private static final Blemishes DISTURBED = new Blemishes(3, 20, 0, 0, 0);
-  private static final Blemishes BEGUN_WRONG = new Blemishes(0, 0, 0, 0.4, 0);
+  private static final Blemishes DISTURBED = Blemishes.NONE.with(new Blemishes.Beside(3, 20, 0));
+  private static final Blemishes BEGUN_WRONG = Blemishes.NONE.with(new Blemishes.NoteStart(0.4, 0));
 
   /** In place of a note: a word. */
   private static final int TALK = -1;
@@ -124,9 +124,11 @@ class AttemptsTest {
   /** A bow is as restless all along; nothing that it does comes to 25 dB. */
   @Test
   void whatIsHarshIsToldBesideRestlessNotes() {
-    Blemishes restless = new Blemishes(3.4, 18, 0, 0, 0);
+    Blemishes restless = Blemishes.NONE.with(new Blemishes.Beside(3.4, 18, 0));
     for (Blemishes flaw :
-        List.of(new Blemishes(5.6, 22, 0, 0, 0), new Blemishes(3.9, 28, 0, 0, 0))) {
+        List.of(
+            Blemishes.NONE.with(new Blemishes.Beside(5.6, 22, 0)),
+            Blemishes.NONE.with(new Blemishes.Beside(3.9, 28, 0)))) {
       regions.clear();
       played(60, 3, restless).played(61, 3, flaw).played(62, 3, restless);
       List<Region> marked = matched(1).marked(regions);
@@ -138,8 +140,10 @@ class AttemptsTest {
   /** A blow is told by its sharpness, however little of the note it takes up. */
   @Test
   void aKnockIsToldWithoutAnotherAttempt() {
-    Blemishes restless = new Blemishes(3.4, 18, 5, 0, 0);
-    played(60, 3, restless).played(61, 3, new Blemishes(1.1, 14, 9, 0, 0)).played(62, 3, restless);
+    Blemishes restless = Blemishes.NONE.with(new Blemishes.Beside(3.4, 18, 5));
+    played(60, 3, restless)
+        .played(61, 3, Blemishes.NONE.with(new Blemishes.Beside(1.1, 14, 9)))
+        .played(62, 3, restless);
     List<Region> marked = matched(1).marked(regions);
     assertEquals(Set.of(), marked.get(0).flags());
     assertEquals(Set.of(Flag.DISTURBED), marked.get(1).flags());
@@ -148,8 +152,8 @@ class AttemptsTest {
   /** A weaker one is told by comparison, whichever attempt came last. */
   @Test
   void theAttemptWithAKnockGivesWay() {
-    Blemishes knocked = new Blemishes(0, 5, 6.5, 0, 0);
-    Blemishes clean = new Blemishes(0, 5, 2, 0, 0);
+    Blemishes knocked = Blemishes.NONE.with(new Blemishes.Beside(0, 5, 6.5));
+    Blemishes clean = Blemishes.NONE.with(new Blemishes.Beside(0, 5, 2));
     played(60, 3, clean).played(61, 3, clean).played(61, 3, knocked).played(62, 3, knocked);
     Matching matching = matched(1);
     assertEquals(statuses("kkrk"), matching.statuses());
@@ -163,7 +167,8 @@ class AttemptsTest {
   void aNoteBrokenOffIsToldByWhereItIsHeardLast() {
     long hidden = (long) (0.3 * RATE);
     played(60, 0.8, Blemishes.NONE).played(61, 1.1, Blemishes.NONE);
-    played(61, 0.8, new Blemishes(0, 0, 0, 0, hidden)).played(62, 0.8, Blemishes.NONE);
+    played(61, 0.8, Blemishes.NONE.with(new Blemishes.Ending(hidden, 0, 0)))
+        .played(62, 0.8, Blemishes.NONE);
     assertEquals(statuses("kkrk"), matched(1).statuses());
   }
 
@@ -227,7 +232,7 @@ class AttemptsTest {
     add(61, 0.4, Blemishes.NONE);
     add(61, 0.4, Blemishes.NONE);
     add(62, 0.4, Blemishes.NONE);
-    add(62, 1.2, new Blemishes(0, 0, 0, 0, RATE / 5));
+    add(62, 1.2, Blemishes.NONE.with(new Blemishes.Ending(RATE / 5, 0, 0)));
     assertEquals(statuses("kkkkkk"), matched(2).statuses());
   }
 
@@ -264,7 +269,8 @@ class AttemptsTest {
   void aNoteThatAWordBreaksIntoGivesWayToARestlessAndToAShortOne() {
     for (double seconds : new double[] {1.2, 0.3}) {
       regions.clear();
-      played(60, seconds, Blemishes.NONE).played(61, seconds, new Blemishes(0.4, 8, 0, 0, 0));
+      played(60, seconds, Blemishes.NONE)
+          .played(61, seconds, Blemishes.NONE.with(new Blemishes.Beside(0.4, 8, 0)));
       add(61, 1.3, Blemishes.NONE, Flag.RINGS_ON);
       add(TALK, 2, Blemishes.NONE, Flag.TALK);
       at += RATE;
@@ -304,7 +310,8 @@ class AttemptsTest {
   @Test
   void aNoteThatIsLongerByAWordIsNoMeasure() {
     played(60, 1, Blemishes.NONE).played(61, 1, Blemishes.NONE);
-    played(61, 2.5, new Blemishes(3, 22, 0, 0, 0)).played(62, 1, Blemishes.NONE);
+    played(61, 2.5, Blemishes.NONE.with(new Blemishes.Beside(3, 22, 0)))
+        .played(62, 1, Blemishes.NONE);
     assertEquals(statuses("kkrk"), matched(1).statuses());
   }
 

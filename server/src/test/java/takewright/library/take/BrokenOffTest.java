@@ -1,0 +1,109 @@
+package takewright.library.take;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+
+import java.io.IOException;
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Set;
+import org.junit.jupiter.api.Test;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
+import takewright.segment.Blemishes;
+import takewright.segment.Region;
+import takewright.sheet.Take;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.decision.Correction;
+import takewright.sheet.read.SheetReader;
+
+/** Notes that are broken off, by how long they and their neighbours are and how they end. */
+class BrokenOffTest {
+  private static final int RATE = 48_000;
+
+  /** How far strings that die away fall within 60 ms, and notes that are stopped, in dB. */
+  private static final double DIES_AWAY = 10;
+
+  private static final double STOPS = 40;
+
+  private final List<KeptRegion> kept = new ArrayList<>();
+  private final Take take;
+  private long at;
+
+  BrokenOffTest() throws IOException {
+    take =
+        SheetReader.read(
+                Path.of("/nowhere/session.yaml"),
+                "library: Invented\ntakes: [{file: take.wav, articulation: a, notes: C4..C5}]\n")
+            .takes()
+            .get(0);
+  }
+
+  private void played(int midi, double seconds, double stopDb) {
+    Pitch pitch = Pitch.of(440 * Math.pow(2, (midi - 69) / 12.0), 440, 1);
+    long end = at + (long) (seconds * RATE);
+    Blemishes blemishes = Blemishes.NONE.with(new Blemishes.Ending(0, 0, stopDb));
+    Region region =
+        new Region(at, at, end, Kind.PITCHED, pitch, 1, false, Set.of(), -10, -18, blemishes, null);
+    kept.add(new KeptRegion(take, region, new Cell(0, "a", midi, "mf", 1), Correction.NONE));
+    at = end + RATE;
+  }
+
+  /** The notes that are found, as MIDI note numbers. */
+  private List<Integer> found() {
+    Set<Region> found = BrokenOff.of(kept);
+    return kept.stream()
+        .filter(one -> found.contains(one.region()))
+        .map(one -> one.cell().midi())
+        .toList();
+  }
+
+  @Test
+  void theSecondNoteIsFoundWhereTheFirstDiedAway() {
+    played(60, 5, DIES_AWAY);
+    played(61, 3, STOPS);
+    assertEquals(List.of(61), found());
+  }
+
+  /** Nobody knows how long notes a fourth away are. */
+  @Test
+  void oneNoteFarAwayTellsNothing() {
+    played(60, 5, DIES_AWAY);
+    played(65, 3, STOPS);
+    assertEquals(List.of(), found());
+  }
+
+  @Test
+  void whereAllAreStoppedSeveralMustShowHowLongTheyAre() {
+    played(60, 5, STOPS);
+    played(61, 2.8, STOPS);
+    assertEquals(List.of(), found());
+    played(62, 5.5, STOPS);
+    played(63, 6, STOPS);
+    assertEquals(List.of(61), found());
+  }
+
+  @Test
+  void aShorterNoteThatDiesAwayIsWhole() {
+    for (int midi = 60; midi < 66; midi++) {
+      played(midi, midi == 63 ? 2.5 : 5, DIES_AWAY);
+    }
+    assertEquals(List.of(), found());
+  }
+
+  @Test
+  void aNoteThatDiesAwayWhereTheOthersAreStoppedIsWhole() {
+    for (int midi = 60; midi < 66; midi++) {
+      played(midi, midi == 63 ? 2.5 : 5, midi == 63 ? 25 : STOPS);
+    }
+    assertEquals(List.of(), found());
+  }
+
+  @Test
+  void aNoteHardlyShorterThanTheShortestIsWhole() {
+    for (int midi = 60; midi < 66; midi++) {
+      played(midi, midi == 61 ? 5 : midi == 63 ? 3.4 : 8, midi == 63 ? STOPS : DIES_AWAY);
+    }
+    assertEquals(List.of(), found());
+  }
+}
