@@ -134,6 +134,20 @@ class ForeignPartsTest {
     assertEquals(List.of(), midi(ForeignParts.inCalmNotes(kept)));
   }
 
+  /** What was said of a note holds, whatever is played after it. */
+  @Test
+  void whileATakeIsRecordedOnlyTheNotesBeforeCount() {
+    for (int midi = 60; midi < 70; midi++) {
+      played(midi, beside(midi == 62 || midi == 67 ? 0.7 : 0.1, midi == 62 || midi == 67 ? 14 : 6));
+    }
+    assertEquals(List.of(62, 67), midi(ForeignParts.inCalmNotes(kept)));
+    assertEquals(List.of(67), midi(ForeignParts.inCalmNotesSoFar(kept)));
+    for (int count = 0; count <= kept.size(); count++) {
+      List<Integer> soFar = midi(ForeignParts.inCalmNotesSoFar(kept.subList(0, count)));
+      assertEquals(count > 7 ? List.of(67) : List.of(), soFar, count + " notes");
+    }
+  }
+
   /** A low note is heard as a whole. */
   @Test
   void lowNotesAreNeverCalm() {
