@@ -18,12 +18,6 @@ import takewright.pitch.PitchOfNote;
 
 /** Measures one sample: its pitch, level, timbre and faults. */
 public final class Analyse {
-  /** Runs of this many samples at full scale are clipped: a sine just touching it has fewer. */
-  private static final int CLIPPED_RUN = 3;
-
-  /** Full scale, as the largest 16-bit integer. */
-  private static final float FULL_SCALE = 32767f / 32768;
-
   /** The true peak of digital silence in {@link MeasuredLevels}. */
   private static final double SILENCE_DBTP = -200;
 
@@ -80,7 +74,7 @@ public final class Analyse {
     boolean more = settings.detail().compareTo(Detail.CHARACTER) >= 0;
     boolean all = settings.detail() == Detail.FULL;
     Faults faults = more ? Faults.of(sample) : null;
-    if (clipped(sample) || (more && faults.clippedTops() > 0)) {
+    if (Faults.isAtFullScale(sample) || (more && faults.clippedTops() > 0)) {
       flags.add(Flag.CLIPPED);
     }
     if (more && faults.dropouts() > 0) {
@@ -146,19 +140,5 @@ public final class Analyse {
   /** The pitch of the steady part, or null if no one note is heard. */
   public static Pitch pitch(Clip sample, double tuningHz) {
     return PitchOfNote.of(sample, tuningHz);
-  }
-
-  /** Whether any channel stays at full scale for several samples. */
-  private static boolean clipped(Clip sample) {
-    for (int c = 0; c < sample.channels(); c++) {
-      int run = 0;
-      for (float x : sample.channel(c)) {
-        run = Math.abs(x) >= FULL_SCALE ? run + 1 : 0;
-        if (run >= CLIPPED_RUN) {
-          return true;
-        }
-      }
-    }
-    return false;
   }
 }

@@ -15,6 +15,12 @@ import takewright.dsp.Decibels;
  */
 public record Faults(
     int clippedTops, double clipLevelDbfs, int dropouts, long firstDropoutFrame, double dc) {
+  /** Runs of this many samples at full scale are clipped: a sine just touching it has fewer. */
+  private static final int CLIPPED_RUN = 3;
+
+  /** Full scale, as the largest 16-bit integer. */
+  private static final float FULL_SCALE = 32767f / 32768;
+
   /** Two steps of 16 bits: samples nearer than this are alike, dither or not. */
   private static final float ALIKE = 2f / 32768;
 
@@ -75,7 +81,7 @@ public record Faults(
       if (peak == 0) {
         continue;
       }
-      int flat = Math.max(cutTops(x, peak, 1), cutTops(x, peak, -1));
+      int flat = cutTops(x, peak);
       if (flat > 0) {
         tops += flat;
         level = Double.isNaN(level) ? db(peak) : Math.max(level, db(peak));
@@ -97,6 +103,41 @@ public record Faults(
       }
     }
     return new Faults(tops, level, gaps, firstGap, dc);
+  }
+
+  /**
+   * Whether any channel stays at full scale for several samples, or has tops that {@link #of} would
+   * count. Nothing else is looked for, so that this costs little.
+   */
+  public static boolean isClipped(Clip sample) {
+    if (isAtFullScale(sample)) {
+      return true;
+    }
+    for (int c = 0; c < sample.channels(); c++) {
+      float[] x = sample.channel(c);
+      if (cutTops(x, peak(x, 0, x.length)) > 0) {
+        return true;
+      }
+    }
+    return false;
+  }
+
+  /** Whether any channel stays at full scale for several samples. */
+  static boolean isAtFullScale(Clip sample) {
+    for (int c = 0; c < sample.channels(); c++) {
+      int run = 0;
+      for (float x : sample.channel(c)) {
+        run = Math.abs(x) >= FULL_SCALE ? run + 1 : 0;
+        if (run >= CLIPPED_RUN) {
+          return true;
+        }
+      }
+    }
+    return false;
+  }
+
+  private static int cutTops(float[] x, float peak) {
+    return Math.max(cutTops(x, peak, 1), cutTops(x, peak, -1));
   }
 
   private static int cutTops(float[] x, float peak, int sign) {

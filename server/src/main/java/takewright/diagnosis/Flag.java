@@ -44,7 +44,7 @@ public enum Flag {
   CLIPPED(
       Stage.SEGMENT,
       90,
-      "its peaks are cut off at full scale",
+      "its peaks are cut off flat",
       "lower the input gain, and play it again while the player is there"),
   DROPOUT(
       Stage.SEGMENT,

@@ -153,8 +153,7 @@ class PageTest {
     assertTrue(missing.contains("Missing: nothing in take #1 50%.wav fills this cell."), missing);
     String overloaded = browser.text("#item-1");
     assertTrue(overloaded.contains("C#4 mf rr2"), overloaded);
-    assertTrue(
-        overloaded.contains("was left out: its peaks are cut off at full scale"), overloaded);
+    assertTrue(overloaded.contains("was left out: its peaks are cut off flat"), overloaded);
     String clipped = browser.text("#item-2");
     assertTrue(clipped.contains("D4 mf rr2"), clipped);
     // Half a second and 0.9 s after its onset.

@@ -2,6 +2,7 @@ package takewright.library.sample;
 
 import java.io.IOException;
 import java.util.Set;
+import takewright.analyse.Faults;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.denoise.Denoise;
@@ -22,7 +23,7 @@ import takewright.segment.Region;
  * @param audio the audio, at the rate of the library; this object's own
  * @param placing where each moment of the take lies in it
  * @param cleaning what the noise reduction says; null if there was none
- * @param flags what the cleaning says to look at
+ * @param flags what its recording and the cleaning say to look at
  */
 record PreparedAudio(Clip audio, Placing placing, DenoiseResult cleaning, Set<Flag> flags) {
   /**
@@ -41,6 +42,9 @@ record PreparedAudio(Clip audio, Placing placing, DenoiseResult cleaning, Set<Fl
             : source.profile() == null && order.amountDb() > 0
                 ? Flags.of(Flag.NO_ROOM_TONE)
                 : Flags.of();
+    if (cleaned.isClipped()) {
+      flags = Flags.with(flags, Flag.CLIPPED);
+    }
     Placing placing = placing(order, tuning, cleaned);
     return new PreparedAudio(tune(order, cleaned, placing), placing, cleaned.result(), flags);
   }
@@ -80,8 +84,9 @@ record PreparedAudio(Clip audio, Placing placing, DenoiseResult cleaning, Set<Fl
    * @param audio from some frames before the region to its end
    * @param onset its onset in there
    * @param result what the noise reduction says; null if there was none
+   * @param isClipped whether its peaks were cut off when it was recorded
    */
-  private record Cleaned(Clip audio, int onset, DenoiseResult result) {}
+  private record Cleaned(Clip audio, int onset, DenoiseResult result, boolean isClipped) {}
 
   private static Cleaned clean(SampleOrder order, Tuning tuning, SampleSource source)
       throws IOException {
@@ -91,6 +96,10 @@ record PreparedAudio(Clip audio, Placing placing, DenoiseResult cleaning, Set<Fl
       long from = Math.max(0, region.start() - context);
       long to = Math.min(file.frames(), region.end() + context);
       Clip wide = read(file, from, to);
+      // Cleaning and tuning make flat tops round. The segmenter sees those of the main microphone
+      // at full scale; a take that was lowered afterwards has them below it.
+      Clip recorded = wide.slice((int) (region.start() - from), (int) (region.end() - from));
+      boolean isClipped = Faults.isClipped(recorded);
       DenoiseResult result = null;
       if (source.profile() != null && order.amountDb() > 0) {
         result =
@@ -103,7 +112,7 @@ record PreparedAudio(Clip audio, Placing placing, DenoiseResult cleaning, Set<Fl
       long leadIn = (long) Math.ceil(faster * (region.onset() - region.start())) + 1;
       long first = Math.max(from, region.onset() - leadIn);
       Clip cut = wide.slice((int) (first - from), (int) (region.end() - from));
-      return new Cleaned(cut, (int) (region.onset() - first), result);
+      return new Cleaned(cut, (int) (region.onset() - first), result, isClipped);
     }
   }
 
