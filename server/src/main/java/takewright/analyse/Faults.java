@@ -81,7 +81,7 @@ public record Faults(
       if (peak == 0) {
         continue;
       }
-      int flat = cutTops(x, peak);
+      int flat = cutTops(x, peak, TOP * peak);
       if (flat > 0) {
         tops += flat;
         level = Double.isNaN(level) ? db(peak) : Math.max(level, db(peak));
@@ -106,8 +106,8 @@ public record Faults(
   }
 
   /**
-   * Whether any channel stays at full scale for several samples, or has tops that {@link #of} would
-   * count. Nothing else is looked for, so that this costs little.
+   * Whether any channel stays at full scale for several samples, or has flat tops as high as its
+   * highest sample. In a noisy room some tops are flat by chance, but they lie at any height.
    */
   public static boolean isClipped(Clip sample) {
     if (isAtFullScale(sample)) {
@@ -115,7 +115,8 @@ public record Faults(
     }
     for (int c = 0; c < sample.channels(); c++) {
       float[] x = sample.channel(c);
-      if (cutTops(x, peak(x, 0, x.length)) > 0) {
+      float peak = peak(x, 0, x.length);
+      if (cutTops(x, peak, peak - ALIKE) > 0) {
         return true;
       }
     }
@@ -136,12 +137,12 @@ public record Faults(
     return false;
   }
 
-  private static int cutTops(float[] x, float peak) {
-    return Math.max(cutTops(x, peak, 1), cutTops(x, peak, -1));
+  private static int cutTops(float[] x, float peak, float min) {
+    return Math.max(cutTops(x, peak, min, 1), cutTops(x, peak, min, -1));
   }
 
-  private static int cutTops(float[] x, float peak, int sign) {
-    int flat = flatTops(x, peak, TOP * peak, sign, FLAT);
+  private static int cutTops(float[] x, float peak, float min, int sign) {
+    int flat = flatTops(x, peak, min, sign, FLAT);
     if (flat >= MIN_TOPS) {
       return flat;
     }
