@@ -30,7 +30,7 @@ import takewright.v1.WatchBuildResponse;
  * once. A whole build afterwards ends the library, and makes what a service that died has left.
  */
 final class SharedBuild implements AutoCloseable {
-  /** A service that does not say within so many seconds that it is there gets no part. */
+  /** A service that does not answer within this many seconds gets no part. */
   private static final int ANSWER_S = 10;
 
   private final PrintStream err;
@@ -140,8 +140,9 @@ final class SharedBuild implements AutoCloseable {
       cancel();
       Thread.currentThread().interrupt();
       throw Status.CANCELLED.withDescription("interrupted").asRuntimeException();
+    } finally {
+      display.close();
     }
-    display.close();
     if (failure != null) {
       throw failure;
     }

@@ -29,7 +29,7 @@ public record Blemishes(NoteStart beginning, Beside beside, Ending ending, FlawP
       return new FlawPlaces(foreign, knock, behind, clippedPeaks, gaps);
     }
 
-    /** The same, counted from a beginning that lies so many frames earlier. */
+    /** The same places, whose frames are counted from a point that lies this much earlier. */
     FlawPlaces later(long by) {
       return new FlawPlaces(
           later(foreign, by),
@@ -65,7 +65,13 @@ public record Blemishes(NoteStart beginning, Beside beside, Ending ending, FlawP
    * @param knockDb how far the sharpest blow over the note stands out of what can be predicted of
    *     it, in dB; 0 where none does
    */
-  public record Beside(double dbS, double mostDb, double knockDb) {}
+  public record Beside(double dbS, double mostDb, double knockDb) {
+    /**
+     * A blow that stands out by so much, in dB, is none of the note: of 1,650 clean notes three
+     * came over that, of 68 with a soft knock 46.
+     */
+    public static final double KNOCK_DB = 8;
+  }
 
   /**
    * How a note ends.

@@ -190,10 +190,11 @@ final class ForeignSound {
     double seconds = Math.min(1, n * columnS);
     Knocks.Blow knock = knocks.sharpest(firstColumn + begin, excess, ATTACK, n - 2);
     int faded = Math.max(n, Math.min(count, heard) - first);
-    int body = TailSound.bodyEnd(partialsPower(hertz, faded));
+    int stopped = Math.min(count - begin, n + STOP);
+    float[] power = partialsPower(hertz, Math.max(faded, stopped));
+    int body = TailSound.bodyEnd(Arrays.copyOf(power, faded));
     double rises = TailSound.risesDbS(levels(hertz, faded, room), body, columnS);
-    float[] ends = partialsPower(hertz, Math.min(count - begin, n + STOP));
-    double stopDb = TailSound.stopDb(ends, STOP, columnS);
+    double stopDb = TailSound.stopDb(Arrays.copyOf(power, stopped), STOP, columnS);
     Blemishes.FlawPlaces places =
         new Blemishes.FlawPlaces(
             most > unrest ? aroundMost(weighted) : null,

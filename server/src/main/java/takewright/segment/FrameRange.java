@@ -19,7 +19,7 @@ public record FrameRange(long start, long end) {
     return new FrameRange(start, start + (long) hops * hop);
   }
 
-  /** The same stretch, counted from a beginning that lies so many frames earlier. */
+  /** The same stretch, whose frames are counted from a point that lies this much earlier. */
   FrameRange later(long by) {
     return new FrameRange(start + by, end + by);
   }

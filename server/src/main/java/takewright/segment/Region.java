@@ -67,6 +67,11 @@ public record Region(
         null);
   }
 
+  /** Frames for which it is heard: from its onset, without the tail that is only supposed. */
+  public long heardFrames() {
+    return end - onset - blemishes.ending().hiddenFrames();
+  }
+
   /** This region with other flags, rejected or not. */
   public Region marked(boolean isRejected, Set<Flag> otherFlags) {
     return new Region(
@@ -84,7 +89,7 @@ public record Region(
         guess);
   }
 
-  /** This region, counted from a beginning that lies so many frames earlier. */
+  /** This region, whose frames are counted from a point that lies this much earlier. */
   Region later(long by) {
     return new Region(
         start + by,

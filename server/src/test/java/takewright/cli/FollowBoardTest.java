@@ -42,12 +42,7 @@ class FollowBoardTest {
   private static byte[] take() {
     TakeBuilder builder = new TakeBuilder(RATE, 5).pause(2);
     for (int midi : new int[] {69, 71}) {
-      float[] note =
-          HeldTone.of(RATE, HeldTone.hz(midi), 1)
-              .withPartials(5)
-              .rising(0.004)
-              .ending(0.016)
-              .samples();
+      float[] note = HeldTone.crisp(RATE, HeldTone.hz(midi), 1).samples();
       builder.sound("note", midi, note, -12, -62).pause(1.5);
     }
     float[] samples = builder.build(-62).channel(0);

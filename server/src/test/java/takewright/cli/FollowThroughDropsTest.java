@@ -61,12 +61,7 @@ class FollowThroughDropsTest {
     folder = folder.toRealPath();
     TakeBuilder builder = new TakeBuilder(RATE, 5).pause(2);
     for (int midi : new int[] {69, 71, 71, 74, 76}) {
-      float[] note =
-          HeldTone.of(RATE, HeldTone.hz(midi), 1.5)
-              .withPartials(5)
-              .rising(0.004)
-              .ending(0.016)
-              .samples();
+      float[] note = HeldTone.crisp(RATE, HeldTone.hz(midi), 1.5).samples();
       builder.sound("note", midi, note, -12, -62).pause(1.7);
     }
     take = folder.resolve("take.wav");

@@ -19,7 +19,6 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
-import java.util.TreeMap;
 import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.TimeUnit;
 import java.util.stream.Stream;
@@ -30,6 +29,7 @@ import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.WavChunks;
 import takewright.audio.write.WavWriter;
 import takewright.testing.HeldTone;
+import takewright.testing.Job;
 import takewright.testing.ServerProcess;
 import takewright.testing.TakeBuilder;
 import takewright.v1.BuildState;
@@ -80,12 +80,7 @@ class SeveralServersTest {
     folder = folder.toRealPath();
     TakeBuilder take = new TakeBuilder(RATE, 3).pause(1.5);
     for (int midi = 41; midi < 41 + NOTES; midi++) {
-      float[] note =
-          HeldTone.of(RATE, HeldTone.hz(midi), 0.5)
-              .withPartials(5)
-              .rising(0.004)
-              .ending(0.016)
-              .samples();
+      float[] note = HeldTone.crisp(RATE, HeldTone.hz(midi), 0.5).samples();
       take.sound("note", midi, note, -12, -62).pause(0.7);
     }
     WavWriter.write(folder.resolve("take.wav"), take.build(-62), 24, WavChunks.NONE);
@@ -112,17 +107,6 @@ class SeveralServersTest {
     for (ServerProcess server : servers) {
       server.kill();
     }
-  }
-
-  /** Samples, tables and key maps; not the page, which says how long it took. */
-  private static Map<String, byte[]> contents(Path library) throws IOException {
-    Map<String, byte[]> all = new TreeMap<>();
-    try (Stream<Path> files = Files.list(library)) {
-      for (Path file : files.filter(Files::isRegularFile).toList()) {
-        all.put(file.getFileName().toString(), Files.readAllBytes(file));
-      }
-    }
-    return all;
   }
 
   private static long samplesIn(Path library) throws IOException {
@@ -189,8 +173,8 @@ class SeveralServersTest {
     Ran last = build(out);
     assertEquals(0, last.status, last.err);
     assertTrue(last.out.contains("(" + NOTES + " of an earlier run)"), last.out);
-    Map<String, byte[]> expected = contents(undisturbed);
-    Map<String, byte[]> actual = contents(out);
+    Map<String, byte[]> expected = Job.contents(undisturbed);
+    Map<String, byte[]> actual = Job.contents(out);
     assertEquals(expected.keySet(), actual.keySet());
     expected.forEach((name, bytes) -> assertArrayEquals(bytes, actual.get(name), name));
 

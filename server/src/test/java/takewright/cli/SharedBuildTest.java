@@ -24,10 +24,8 @@ import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
-import java.util.TreeMap;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
-import java.util.stream.Stream;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
@@ -35,6 +33,8 @@ import takewright.audio.WavChunks;
 import takewright.audio.write.WavWriter;
 import takewright.service.ServerSettings;
 import takewright.service.TakewrightServer;
+import takewright.testing.HeldTone;
+import takewright.testing.Job;
 import takewright.testing.TakeBuilder;
 import takewright.v1.Build;
 import takewright.v1.BuildPart;
@@ -94,8 +94,8 @@ class SharedBuildTest {
         assertEquals(0, status, said());
         assertTrue(said().contains(a.address() + " has made part 1 of 2: 4 samples"), said());
         assertTrue(said().contains(ofB + " has made part 2 of 2: 4 samples"), said());
-        Map<String, byte[]> expected = contents(alone);
-        Map<String, byte[]> actual = contents(shared);
+        Map<String, byte[]> expected = Job.contents(alone);
+        Map<String, byte[]> actual = Job.contents(shared);
         assertEquals(expected.keySet(), actual.keySet());
         expected.forEach((name, bytes) -> assertArrayEquals(bytes, actual.get(name), name));
       }
@@ -225,26 +225,7 @@ class SharedBuildTest {
   }
 
   private static float[] tone(double hz) {
-    float[] x = new float[RATE];
-    for (int i = 0; i < x.length; i++) {
-      double t = (double) i / RATE;
-      double loud = Math.min(1, t / 0.02) * Math.min(1, (1 - t) / 0.1);
-      for (int k = 1; k <= 6; k++) {
-        x[i] += (float) (loud * Math.sin(2 * Math.PI * k * hz * t + k) / k);
-      }
-    }
-    return x;
-  }
-
-  /** All files of a library but what it notes for itself. */
-  private static Map<String, byte[]> contents(Path library) throws IOException {
-    Map<String, byte[]> all = new TreeMap<>();
-    try (Stream<Path> files = Files.list(library)) {
-      for (Path file : files.filter(Files::isRegularFile).toList()) {
-        all.put(file.getFileName().toString(), Files.readAllBytes(file));
-      }
-    }
-    return all;
+    return HeldTone.of(RATE, hz, 1).withPartials(6).samples();
   }
 
   /** A service that only plays one: it reports some progress and ends as it is told. */

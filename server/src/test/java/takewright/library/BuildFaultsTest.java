@@ -75,12 +75,7 @@ class BuildFaultsTest {
   private static Path session(Path folder) throws IOException {
     TakeBuilder take = new TakeBuilder(RATE, 3).pause(1.5);
     for (int midi = 60; midi < 68; midi++) {
-      float[] note =
-          HeldTone.of(RATE, HeldTone.hz(midi), 0.5)
-              .withPartials(5)
-              .rising(0.004)
-              .ending(0.016)
-              .samples();
+      float[] note = HeldTone.crisp(RATE, HeldTone.hz(midi), 0.5).samples();
       take.sound("note", midi, note, -12, -62).pause(0.7);
     }
     WavWriter.write(folder.resolve("take.wav"), take.build(-62), 24, WavChunks.NONE);

@@ -71,7 +71,7 @@ class BuildPartTest {
     }
     job.build("alone", SHEET);
     sheet = job.file("alone.yaml");
-    expected = contents(job.file("alone"));
+    expected = Job.contents(job.file("alone"));
     assertEquals(16, expected.keySet().stream().filter(n -> n.endsWith(".wav")).count());
   }
 
@@ -84,17 +84,6 @@ class BuildPartTest {
     out = fresh.resolve("parts");
   }
 
-  /** All files of a library but what it notes for itself. */
-  private static Map<String, byte[]> contents(Path library) throws IOException {
-    Map<String, byte[]> all = new TreeMap<>();
-    try (Stream<Path> files = Files.list(library)) {
-      for (Path file : files.filter(Files::isRegularFile).toList()) {
-        all.put(file.getFileName().toString(), Files.readAllBytes(file));
-      }
-    }
-    return all;
-  }
-
   private BuildResult build(BuildPart part, BooleanSupplier cancelled) throws IOException {
     return Build.run(
         BuildOrder.of(sheet, out).part(part), now -> {}, BuildListener.NOBODY, cancelled);
@@ -105,7 +94,7 @@ class BuildPartTest {
   }
 
   private void assertAsAlone() throws IOException {
-    Map<String, byte[]> actual = contents(out);
+    Map<String, byte[]> actual = Job.contents(out);
     assertEquals(expected.keySet(), actual.keySet());
     for (String name : actual.keySet()) {
       assertArrayEquals(expected.get(name), actual.get(name), name);

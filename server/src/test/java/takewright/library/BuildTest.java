@@ -13,10 +13,8 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Map;
-import java.util.TreeMap;
 import java.util.concurrent.CancellationException;
 import java.util.concurrent.atomic.AtomicInteger;
-import java.util.stream.Stream;
 import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
@@ -29,6 +27,7 @@ import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
 import takewright.sheet.cell.CellStatus;
 import takewright.testing.Ear;
+import takewright.testing.Job;
 
 /**
  * Builds of the demo session, which is invented and physically modelled and comes with its truth.
@@ -51,20 +50,9 @@ class BuildTest {
     return Build.run(sheet, out, progress -> {}, () -> false);
   }
 
-  /** Every file of a folder but the build's own notes, by name. */
-  private static Map<String, byte[]> contents(Path folder) throws IOException {
-    Map<String, byte[]> all = new TreeMap<>();
-    try (Stream<Path> files = Files.list(folder)) {
-      for (Path file : files.filter(Files::isRegularFile).toList()) {
-        all.put(file.getFileName().toString(), Files.readAllBytes(file));
-      }
-    }
-    return all;
-  }
-
   private static void assertSame(Path expected, Path actual) throws IOException {
-    Map<String, byte[]> a = contents(expected);
-    Map<String, byte[]> b = contents(actual);
+    Map<String, byte[]> a = Job.contents(expected);
+    Map<String, byte[]> b = Job.contents(actual);
     assertEquals(a.keySet(), b.keySet());
     for (String name : a.keySet()) {
       assertArrayEquals(a.get(name), b.get(name), name);
@@ -203,9 +191,9 @@ class BuildTest {
 
   @Test
   void theTakesAreNotTouched() throws IOException {
-    Map<String, byte[]> before = contents(sheet.getParent());
+    Map<String, byte[]> before = Job.contents(sheet.getParent());
     build(sheet, folder.resolve("library"));
-    Map<String, byte[]> after = contents(sheet.getParent());
+    Map<String, byte[]> after = Job.contents(sheet.getParent());
     assertEquals(before.keySet(), after.keySet());
     before.forEach((name, bytes) -> assertArrayEquals(bytes, after.get(name), name));
   }
@@ -252,14 +240,14 @@ class BuildTest {
   @Test
   void aTakeThatIsNoAudioStopsTheBuildAndLeavesNoSample() throws IOException {
     Path session = Files.createDirectories(folder.resolve("session"));
-    for (Map.Entry<String, byte[]> file : contents(sheet.getParent()).entrySet()) {
+    for (Map.Entry<String, byte[]> file : Job.contents(sheet.getParent()).entrySet()) {
       Files.write(session.resolve(file.getKey()), file.getValue());
     }
     Files.writeString(session.resolve("hits.wav"), "not audio at all");
     Path out = folder.resolve("library");
     assertThrows(BadAudioException.class, () -> build(session.resolve(sheet.getFileName()), out));
     assertFalse(Files.exists(out.resolve("index.csv")));
-    for (String name : contents(out).keySet()) {
+    for (String name : Job.contents(out).keySet()) {
       assertFalse(name.endsWith(".part"), name);
     }
   }

@@ -27,6 +27,11 @@ public record HeldTone(
     return new HeldTone(rate, hz, seconds, 8, 0.02, 0.1, 0, 0);
   }
 
+  /** Five partials that set in within 4 ms and stop within 16 ms. */
+  public static HeldTone crisp(int rate, double hz, double seconds) {
+    return of(rate, hz, seconds).withPartials(5).rising(0.004).ending(0.016);
+  }
+
   /** The frequency of a MIDI note, tuned to A4 of 440 Hz, in hertz. */
   public static double hz(double midi) {
     return 440 * Math.pow(2, (midi - 69) / 12);

@@ -10,6 +10,7 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
+import java.util.TreeMap;
 import java.util.stream.Stream;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
@@ -116,5 +117,16 @@ public final class Job {
       throw new AssertionError(String.join(" ", words) + ": " + samples(out));
     }
     return found.get(0);
+  }
+
+  /** The files of a library by name: samples, tables and key maps, not its page and journal. */
+  public static Map<String, byte[]> contents(Path library) throws IOException {
+    Map<String, byte[]> all = new TreeMap<>();
+    try (Stream<Path> files = Files.list(library)) {
+      for (Path file : files.filter(Files::isRegularFile).toList()) {
+        all.put(file.getFileName().toString(), Files.readAllBytes(file));
+      }
+    }
+    return all;
   }
 }

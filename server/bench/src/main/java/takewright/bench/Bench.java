@@ -25,7 +25,8 @@ import picocli.CommandLine.Option;
     mixinStandardHelpOptions = true,
     description =
         "Measures speed: the inner loops, the operations beside general-purpose tools of the same"
-            + " task, the whole build, the service and an editor's hook. Tools that are not installed are left out.",
+            + " task, the whole build, the service and an editor's hook. Tools that are not installed"
+            + " are left out.",
     subcommands = {LongTake.class, Fuzz.class, Work.class})
 public final class Bench implements Callable<Integer> {
   /** What can be measured. */

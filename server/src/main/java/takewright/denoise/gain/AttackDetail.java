@@ -90,11 +90,9 @@ final class AttackDetail {
     share = new float[bins];
     taken = new float[bins];
     spread = new float[bins];
-    for (int k = 0; k < bins; k++) {
-      spread[k] = spreadFactors.largest(bands.of(k * AttackFinder.SHORTER));
-    }
     lowBins = Math.min(bins - 2, (int) (HIGH_HZ * size / sampleRate) + 1);
     for (int k = 0; k < bins; k++) {
+      spread[k] = spreadFactors.largest(bands.of(k * AttackFinder.SHORTER));
       double hz = k * sampleRate / size;
       share[k] = (float) Math.max(0, Math.min(1, (hz - LOW_HZ) / (HIGH_HZ - LOW_HZ)));
     }

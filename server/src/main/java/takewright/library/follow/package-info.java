@@ -18,9 +18,9 @@
  *       ringing strings, 112 are called good at once instead of 107).
  *   <li><b>What is said holds</b> ({@code ToldJudgements}). Each sound makes all that was heard be
  *       matched again; told as it came, 25 notes changed more than once, the last after 82 s. Now
- *       26 of 912 are corrected, each once and within 20 s, and 11 are wrong in the end (19
- *       before). That a note is odd in length, or seems to belong nowhere, is said at once or
- *       never: what comes later mostly takes it back.
+ *       21 of 912 are corrected, each once and within 20 s, and 8 are wrong in the end (19 before).
+ *       That a note is odd in length, or seems to belong nowhere, is said at once or never: what
+ *       comes later mostly takes it back.
  *   <li><b>Three ears.</b> The first cannot tell a note that begins a third of a second after
  *       another from more of that one, and the third comes after 20 s: ten notes were never told in
  *       time, and 95 % of all 11 s after their end. With a second ear that looks a second ahead

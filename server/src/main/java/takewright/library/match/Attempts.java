@@ -66,12 +66,9 @@ final class Attempts {
   private static final double HARSH_DB = 25;
 
   /**
-   * A blow that stands out by so much, in dB, is none of the note: of 1,650 clean notes three came
-   * over that, of 68 with a soft knock 46.
+   * A blow that stands out by so much, in dB, is told where that of another attempt is weaker by
+   * {@link #SHARPER_DB}.
    */
-  private static final double KNOCK_DB = 8;
-
-  /** And by so much where another attempt has one that is weaker by {@link #SHARPER_DB}. */
   private static final double MIN_KNOCK_DB = 6;
 
   private static final double SHARPER_DB = 3;
@@ -168,14 +165,14 @@ final class Attempts {
     double minKnock = Double.POSITIVE_INFINITY;
     for (int i : attempts) {
       if (!regions.get(i).rejected() && !isInterrupted(i) && !isClearlyDisturbed(beside(i), 0)) {
-        maxLength = Math.max(maxLength, length(regions.get(i)));
+        maxLength = Math.max(maxLength, regions.get(i).heardFrames());
         maxDbfs = Math.max(maxDbfs, regions.get(i).levelDbfs());
         surest = Math.max(surest, sureness(regions.get(i)));
       }
     }
     for (int i : attempts) {
       Region region = regions.get(i);
-      if (!region.rejected() && length(region) >= BROKEN_OFF * maxLength) {
+      if (!region.rejected() && region.heardFrames() >= BROKEN_OFF * maxLength) {
         min = Math.min(min, beside(i).dbS());
         minKnock = Math.min(minKnock, beside(i).knockDb());
       }
@@ -197,7 +194,7 @@ final class Attempts {
   }
 
   private boolean isBrokenOff(int index, double maxLength, double maxDbfs) {
-    double share = length(regions.get(index)) / maxLength;
+    double share = regions.get(index).heardFrames() / maxLength;
     boolean isSoft = regions.get(index).levelDbfs() < maxDbfs - SOFTER_DB;
     return share < (isSoft ? BROKEN_OFF_SOFT : BROKEN_OFF) || interruptions.isBeginning(index);
   }
@@ -221,14 +218,14 @@ final class Attempts {
    */
   private static boolean isClearlyDisturbed(Blemishes.Beside beside, double usual) {
     boolean isHarsh = beside.mostDb() >= HARSH_DB;
-    return beside.knockDb() >= KNOCK_DB
+    return beside.knockDb() >= Blemishes.Beside.KNOCK_DB
         || beside.mostDb() >= ALONE_DB
             && beside.dbS() >= Math.max(ALONE_DB_S, isHarsh ? 0 : ALONE_TIMES * usual);
   }
 
   /** Whether a knock is heard over a note, compared with another attempt at it. */
   private static boolean isKnocked(Blemishes.Beside beside, double otherDb) {
-    return beside.knockDb() >= KNOCK_DB
+    return beside.knockDb() >= Blemishes.Beside.KNOCK_DB
         || beside.knockDb() >= Math.max(MIN_KNOCK_DB, otherDb + SHARPER_DB);
   }
 
@@ -238,11 +235,6 @@ final class Attempts {
 
   private static boolean isPlayed(int[] cellOf, int index) {
     return index < cellOf.length && cellOf[index] != Matching.NO_CELL;
-  }
-
-  /** Frames for which a region is heard. */
-  static double length(Region region) {
-    return region.end() - region.onset() - region.blemishes().ending().hiddenFrames();
   }
 
   /** Pitch of a region that has one, as a fractional MIDI note number. */
@@ -257,7 +249,7 @@ final class Attempts {
 
   /** Whether one attempt at a note is so much shorter than another that it was broken off. */
   static boolean isBrokenOff(Region first, Region second) {
-    return length(first) < BROKEN_OFF * length(second);
+    return first.heardFrames() < BROKEN_OFF * second.heardFrames();
   }
 
   /** The regions with what is wrong with them among their flags, as the matching has chosen. */

@@ -31,6 +31,24 @@ record HeardNotes(TreeMap<Integer, Integer> counts) {
     return new HeardNotes(counts);
   }
 
+  /**
+   * The range in even steps of which most notes are these; null if they are of none.
+   *
+   * @param notes MIDI note numbers from the lowest up, two at least
+   * @param minShare share of the range that they must hold, 0 to 1
+   */
+  static List<Integer> range(List<Integer> notes, double minShare) {
+    int step = Integer.MAX_VALUE;
+    for (int i = 1; i < notes.size(); i++) {
+      step = Math.min(step, notes.get(i) - notes.get(i - 1));
+    }
+    List<Integer> range = new ArrayList<>();
+    for (int midi = notes.get(0); midi <= notes.get(notes.size() - 1); midi += step) {
+      range.add(midi);
+    }
+    return range.containsAll(notes) && notes.size() >= minShare * range.size() ? range : null;
+  }
+
   /** Regions that count. */
   int regions() {
     return counts.values().stream().mapToInt(n -> n).sum();

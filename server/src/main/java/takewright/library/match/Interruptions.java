@@ -42,7 +42,7 @@ final class Interruptions {
     Region second = regions.get(index + 1);
     return first.pitch() != null
         && second.pitch() != null
-        && Attempts.length(first) < BEGINNING * Attempts.length(second)
+        && first.heardFrames() < BEGINNING * second.heardFrames()
         && Math.abs(Attempts.semitones(first) - Attempts.semitones(second)) < MAX_APART;
   }
 

@@ -137,7 +137,7 @@ public record OtherPlan(Difference difference, Take take, Take fits, Shift shift
     return isShared ? first : null;
   }
 
-  /** Whether all notes of the take are notes of the sheet, moved by so many semitones. */
+  /** Whether each note of the take is one of the sheet, moved by this many semitones. */
   private boolean isPartOf(int semitones) {
     return difference == Difference.NOTES
         && fits.notes().stream().allMatch(midi -> take.notes().contains(midi - semitones));

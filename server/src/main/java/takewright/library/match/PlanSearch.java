@@ -166,17 +166,7 @@ public final class PlanSearch {
   private OtherPlan shifted() {
     int outside = heard.outside(notes(0));
     int unheard = heard.unheard(notes(0));
-    int best = 0;
-    double left = Double.POSITIVE_INFINITY;
-    for (int semitones : outside < MIN_OUTSIDE ? List.<Integer>of() : likeliestShifts()) {
-      if (fits(semitones, outside, unheard)) {
-        double strangers = strangers(semitones);
-        if (strangers < left) {
-          best = semitones;
-          left = strangers;
-        }
-      }
-    }
+    int best = outside < MIN_OUTSIDE ? 0 : shiftOfStrangers(outside, unheard);
     best = best == 0 && isOver ? shiftOfEnds() : best;
     if (best == 0) {
       return null;
@@ -186,6 +176,22 @@ public final class PlanSearch {
     List<Integer> notes = moved(best);
     return OtherPlan.shifted(
         take, take.played(notes, take.order()), new OtherPlan.Shift(best, agree, all));
+  }
+
+  /** The shift, in semitones, that leaves the fewest strangers; 0 if none fits. */
+  private int shiftOfStrangers(int outside, int unheard) {
+    int best = 0;
+    double least = Double.POSITIVE_INFINITY;
+    for (int semitones : likeliestShifts()) {
+      if (fits(semitones, outside, unheard)) {
+        double strangers = strangers(semitones);
+        if (strangers < least) {
+          best = semitones;
+          least = strangers;
+        }
+      }
+    }
+    return best;
   }
 
   /**
@@ -315,7 +321,7 @@ public final class PlanSearch {
             && sure.outside(new HashSet<>(played)) <= (1 - MOST) * sure.regions();
     // What was played less often belongs to it as well, and so does what was left out of a range.
     List<Integer> most = sure.atLeast(Math.max(1, HALF * each));
-    List<Integer> range = range(most);
+    List<Integer> range = HeardNotes.range(most, MOSTLY_PLAYED);
     boolean isPlan = each > 1 && beyond.size() >= MIN_GROUPS || range != null;
     if (!isMuch || !isPlan) {
       return null;
@@ -337,22 +343,9 @@ public final class PlanSearch {
   /** The regions without those that are much shorter than the others: attempts broken off. */
   private List<Region> whole() {
     double[] lengths =
-        regions.stream().filter(r -> !r.rejected()).mapToDouble(Attempts::length).toArray();
+        regions.stream().filter(r -> !r.rejected()).mapToDouble(Region::heardFrames).toArray();
     double usual = lengths.length == 0 ? 0 : Medians.of(lengths);
-    return regions.stream().filter(r -> Attempts.length(r) >= HALF * usual).toList();
-  }
-
-  /** The range in even steps of which most notes are these; null if they are of none. */
-  private static List<Integer> range(List<Integer> notes) {
-    int step = Integer.MAX_VALUE;
-    for (int i = 1; i < notes.size(); i++) {
-      step = Math.min(step, notes.get(i) - notes.get(i - 1));
-    }
-    List<Integer> range = new ArrayList<>();
-    for (int midi = notes.get(0); midi <= notes.get(notes.size() - 1); midi += step) {
-      range.add(midi);
-    }
-    return range.containsAll(notes) && notes.size() >= MOSTLY_PLAYED * range.size() ? range : null;
+    return regions.stream().filter(r -> r.heardFrames() >= HALF * usual).toList();
   }
 
   private OtherPlan otherRoundRobins() {

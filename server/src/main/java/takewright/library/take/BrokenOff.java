@@ -2,7 +2,6 @@ package takewright.library.take;
 
 import java.util.ArrayList;
 import java.util.Collections;
-import java.util.Comparator;
 import java.util.IdentityHashMap;
 import java.util.List;
 import java.util.Set;
@@ -43,7 +42,7 @@ final class BrokenOff {
   /** So many, of two pitches, show a habit. */
   private static final int HABIT = 3;
 
-  /** Fewer show how notes end, and only within so many semitones: a minor third. */
+  /** Fewer notes show how notes end only if they lie within this many semitones, a minor third. */
   private static final int NEAR = 3;
 
   private BrokenOff() {}
@@ -61,31 +60,15 @@ final class BrokenOff {
     Set<Region> found = Collections.newSetFromMap(new IdentityHashMap<>());
     for (KeptRegion note : notes) {
       // Whoever has set its bounds has decided how long it is.
-      if (!note.correction().movesBounds() && isBrokenOff(note, around(note, notes))) {
+      if (!note.correction().movesBounds() && isBrokenOff(note, note.nearest(notes, NEIGHBOURS))) {
         found.add(note.region());
       }
     }
     return found;
   }
 
-  /** The notes nearest in pitch, and of these the nearest in time. */
-  private static List<KeptRegion> around(KeptRegion note, List<KeptRegion> notes) {
-    return notes.stream()
-        .filter(other -> other != note)
-        .sorted(
-            Comparator.<KeptRegion>comparingInt(other -> apart(note, other))
-                .thenComparingLong(
-                    other -> Math.abs(other.region().start() - note.region().start())))
-        .limit(NEIGHBOURS)
-        .toList();
-  }
-
-  private static int apart(KeptRegion a, KeptRegion b) {
-    return Math.abs(a.cell().midi() - b.cell().midi());
-  }
-
   private static boolean isBrokenOff(KeptRegion note, List<KeptRegion> around) {
-    List<KeptRegion> near = around.stream().filter(one -> apart(note, one) <= NEAR).toList();
+    List<KeptRegion> near = around.stream().filter(one -> note.semitonesTo(one) <= NEAR).toList();
     if (stopsAlone(note, near)) {
       return true;
     }
@@ -116,9 +99,7 @@ final class BrokenOff {
     return note.region().blemishes().ending().stopDb();
   }
 
-  /** Frames for which it is heard. */
   private static double length(KeptRegion note) {
-    Region region = note.region();
-    return (double) region.end() - region.onset() - region.blemishes().ending().hiddenFrames();
+    return note.region().heardFrames();
   }
 }

@@ -1,8 +1,10 @@
 package takewright.library.take;
 
 import java.util.ArrayList;
+import java.util.Comparator;
 import java.util.List;
 import java.util.Set;
+import java.util.stream.Stream;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.FlagPlace;
 import takewright.segment.Blemishes;
@@ -46,42 +48,39 @@ final class FlagPlaces {
     };
   }
 
-  /** What disturbs a region most, each by how far it lies over what is said to disturb one. */
+  /**
+   * Something that may disturb a note.
+   *
+   * @param place where it is; null if nothing is there
+   * @param size how much of it there is, 1 where it is said to disturb
+   */
+  private record Disturbance(FrameRange place, double size) {}
+
+  /** What disturbs a region most; null if nothing has a place. */
   private FrameRange disturbed(int region) {
     Region of = regions.get(region);
     Blemishes blemishes = of.blemishes();
     Blemishes.FlawPlaces places = blemishes.places();
-    FrameRange most = null;
-    double least = 0;
-    double knock = blemishes.beside().knockDb() / ForeignParts.KNOCK_DB;
-    if (places.knock() != null && knock > least) {
-      most = places.knock();
-      least = knock;
-    }
+    Blemishes.Beside beside = blemishes.beside();
     double foreign =
-        Math.min(
-            blemishes.beside().mostDb() / ForeignParts.MOST_DB,
-            blemishes.beside().dbS() / ForeignParts.ALL_DB_S);
-    if (places.foreign() != null && foreign > least) {
-      most = places.foreign();
-      least = foreign;
-    }
-    double behind = blemishes.ending().risesDbS() / ForeignParts.BEHIND_DB_S;
-    if (places.behind() != null && behind > least) {
-      most = places.behind();
-      least = behind;
-    }
-    double late = blemishes.beginning().lateS() / ForeignParts.LATE_S;
-    if (late > least) {
-      most = after(of, blemishes.beginning().lateS());
-      least = late;
-    }
+        Math.min(beside.mostDb() / ForeignParts.MOST_DB, beside.dbS() / ForeignParts.ALL_DB_S);
+    double late = blemishes.beginning().lateS();
+    double rises = blemishes.ending().risesDbS();
+    Disturbance most =
+        Stream.of(
+                new Disturbance(places.knock(), beside.knockDb() / Blemishes.Beside.KNOCK_DB),
+                new Disturbance(places.foreign(), foreign),
+                new Disturbance(places.behind(), rises / ForeignParts.BEHIND_DB_S),
+                new Disturbance(after(of, late), late / ForeignParts.LATE_S))
+            .filter(one -> one.place != null && one.size > 0)
+            .max(Comparator.comparingDouble(Disturbance::size))
+            .orElse(new Disturbance(null, 0));
     // A word or a knock that begins in the note's tail is a region of its own.
     Region next = region + 1 < regions.size() ? regions.get(region + 1) : null;
-    if (next != null && ForeignParts.isRunInto(of, next) && least < 1) {
-      return new FrameRange(next.start(), Math.max(next.start(), next.end()));
+    if (next != null && ForeignParts.isRunInto(of, next) && most.size < 1) {
+      return new FrameRange(next.start(), next.end());
     }
-    return most;
+    return most.place;
   }
 
   private FrameRange after(Region region, double seconds) {

@@ -2,7 +2,6 @@ package takewright.library.take;
 
 import java.util.Arrays;
 import java.util.Collections;
-import java.util.Comparator;
 import java.util.IdentityHashMap;
 import java.util.List;
 import java.util.Set;
@@ -29,9 +28,6 @@ final class ForeignParts {
 
   /** Behind a note a word rises by so much, in dB times seconds: clean ones came to 1.83. */
   static final double BEHIND_DB_S = 2;
-
-  /** A knock over a note stands out by so much, in dB, as among several attempts. */
-  static final double KNOCK_DB = 8;
 
   /** Notes nearest in pitch that one is compared with, and the fewest of them. */
   private static final int NEIGHBOURS = 6;
@@ -182,14 +178,7 @@ final class ForeignParts {
       return false;
     }
     double[] near =
-        notes.stream()
-            .filter(other -> other != note)
-            .sorted(
-                Comparator.<KeptRegion>comparingInt(
-                        other -> Math.abs(other.cell().midi() - note.cell().midi()))
-                    .thenComparingLong(
-                        other -> Math.abs(other.region().start() - note.region().start())))
-            .limit(NEIGHBOURS)
+        note.nearest(notes, NEIGHBOURS).stream()
             .mapToDouble(other -> other.region().blemishes().beside().dbS())
             .toArray();
     Arrays.sort(near);

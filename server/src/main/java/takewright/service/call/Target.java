@@ -177,7 +177,9 @@ record Target(String field, Path file, int bitDepth, boolean replace, PcmEncodin
       int count = bytes.length / frameBytes;
       int at = channel * sampleBytes;
       if (quantisers != null) {
-        quantisers[channel].encode(samples, from, count, bytes, at, frameBytes);
+        if (quantisers[channel].encode(samples, from, count, bytes, at, frameBytes) >= 0) {
+          throw new IllegalArgumentException("a sample of channel " + (channel + 1) + " is NaN");
+        }
         return;
       }
       ByteBuffer to = ByteBuffer.wrap(bytes).order(ByteOrder.LITTLE_ENDIAN);

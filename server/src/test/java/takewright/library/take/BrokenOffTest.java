@@ -2,8 +2,6 @@ package takewright.library.take;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 
-import java.io.IOException;
-import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Set;
@@ -15,7 +13,7 @@ import takewright.segment.Region;
 import takewright.sheet.Take;
 import takewright.sheet.cell.Cell;
 import takewright.sheet.decision.Correction;
-import takewright.sheet.read.SheetReader;
+import takewright.testing.HeldTone;
 
 /** Notes that are broken off, by how long they and their neighbours are and how they end. */
 class BrokenOffTest {
@@ -27,20 +25,11 @@ class BrokenOffTest {
   private static final double STOPS = 40;
 
   private final List<KeptRegion> kept = new ArrayList<>();
-  private final Take take;
+  private final Take take = AnyTake.read();
   private long at;
 
-  BrokenOffTest() throws IOException {
-    take =
-        SheetReader.read(
-                Path.of("/nowhere/session.yaml"),
-                "library: Invented\ntakes: [{file: take.wav, articulation: a, notes: C4..C5}]\n")
-            .takes()
-            .get(0);
-  }
-
   private void played(int midi, double seconds, double stopDb) {
-    Pitch pitch = Pitch.of(440 * Math.pow(2, (midi - 69) / 12.0), 440, 1);
+    Pitch pitch = Pitch.of(HeldTone.hz(midi), 440, 1);
     long end = at + (long) (seconds * RATE);
     Blemishes blemishes = Blemishes.NONE.with(new Blemishes.Ending(0, 0, stopDb));
     Region region =

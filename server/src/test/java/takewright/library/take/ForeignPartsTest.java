@@ -2,8 +2,6 @@ package takewright.library.take;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 
-import java.io.IOException;
-import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Set;
@@ -16,7 +14,7 @@ import takewright.segment.Region;
 import takewright.sheet.Take;
 import takewright.sheet.cell.Cell;
 import takewright.sheet.decision.Correction;
-import takewright.sheet.read.SheetReader;
+import takewright.testing.HeldTone;
 
 /** Notes of which a part is something else, by what was measured of them. */
 class ForeignPartsTest {
@@ -24,20 +22,11 @@ class ForeignPartsTest {
 
   private final List<Region> regions = new ArrayList<>();
   private final List<KeptRegion> kept = new ArrayList<>();
-  private final Take take;
+  private final Take take = AnyTake.read();
   private long at;
 
-  ForeignPartsTest() throws IOException {
-    take =
-        SheetReader.read(
-                Path.of("/nowhere/session.yaml"),
-                "library: Invented\ntakes: [{file: take.wav, articulation: a, notes: C4..C5}]\n")
-            .takes()
-            .get(0);
-  }
-
   private void played(int midi, Blemishes blemishes) {
-    Pitch pitch = Pitch.of(440 * Math.pow(2, (midi - 69) / 12.0), 440, 1);
+    Pitch pitch = Pitch.of(HeldTone.hz(midi), 440, 1);
     add(pitch, Set.of(), blemishes);
     kept.add(
         new KeptRegion(
