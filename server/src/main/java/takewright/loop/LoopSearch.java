@@ -12,7 +12,8 @@ import takewright.audio.Clip;
  * vibrato is in step, are ranked by one cost; the waveforms of the best are laid over each other,
  * so that a loop comes out as whole periods, and what is heard at the seam is measured. A loop is
  * good where nothing can be heard, fair where a careful listener hears it, and there is none where
- * the note is too short or never steady.
+ * the note is too short or never steady. A struck or plucked note, which dies away by itself, gets
+ * a good loop or none: a fair one would only add a pulse to it.
  *
  * <p>The cost is a sum of squares, each 1 where a careful listener begins to hear it: 1 dB of
  * level, 5 % of the spectral centroid, 1 cent, and a tenth of the waveform's power that is not in
@@ -71,6 +72,9 @@ public final class LoopSearch {
     }
     if (best == null || !best.isUsable()) {
       return LoopResult.none(best == null ? LoopFault.WAVEFORM : best.worst());
+    }
+    if (steady.diesAway() && best.fault() != null) {
+      return LoopResult.none(best.fault());
     }
     return new LoopResult(best.loop(), best.fault(), best.likeness());
   }

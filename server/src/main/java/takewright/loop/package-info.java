@@ -42,6 +42,8 @@
  *       centroid by 0.9 % at most; no line at the loop's rate lies above the note's by more than 1
  *       dB. Above 6 kHz the file is at most 1 dB over the note's 95th percentile around the loop's
  *       end, but for one distant contrabass whose own bow noise comes 3.1 dB over.
+ *   <li>A note that dies away gets a good loop or none. Of 108 guitar notes in six takes in rooms
+ *       24 had a fair loop, whose level steps back up each time round; now none has.
  *   <li>A vibrato keeps its rate within 5 %. Four of the 60 seemed not to: they have none. At the
  *       strongest rate of a wandering pitch there is less than half of its swings, and in a vibrato
  *       more than two thirds.
