@@ -89,6 +89,14 @@ final class BuildCommand implements Callable<Integer> {
   private boolean allSounds;
 
   @Option(
+      names = "--with-pictures",
+      description =
+          "Ends only when the pictures of the report are drawn too, for a script that copies DIR."
+              + " Default: a running service draws them within seconds after the command has ended;"
+              + " a build in the command's own process, as with --local, draws them before.")
+  private boolean withPictures;
+
+  @Option(
       names = "--watch",
       description =
           "Prints at once where to open the report in a browser, which shows the progress while"
@@ -132,7 +140,11 @@ final class BuildCommand implements Callable<Integer> {
           shared.makeParts(request.build());
         }
       }
-      return LibraryBuild.run(main, session, request.build(), watch, strict, json);
+      return LibraryBuild.run(
+          main,
+          session,
+          request.build(),
+          new LibraryBuild.Manner(watch, withPictures, strict, json));
     }
   }
 }

@@ -44,9 +44,7 @@ final class DemoCommand implements Callable<Integer> {
           main,
           session,
           LibraryBuild.request(sheet, out.resolve("library")).build(),
-          false,
-          false,
-          false);
+          LibraryBuild.Manner.USUAL);
     }
   }
 

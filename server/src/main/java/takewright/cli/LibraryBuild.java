@@ -21,6 +21,7 @@ import takewright.v1.BuildPart;
 import takewright.v1.BuildProgress;
 import takewright.v1.BuildResult;
 import takewright.v1.CancelBuildRequest;
+import takewright.v1.GetBuildRequest;
 import takewright.v1.LibraryServiceGrpc;
 import takewright.v1.LibraryServiceGrpc.LibraryServiceBlockingStub;
 import takewright.v1.OpenBuildPageRequest;
@@ -41,8 +42,9 @@ final class LibraryBuild implements AutoCloseable {
 
   private final Main main;
   private final Connection.OpenConnection session;
+  private final Manner manner;
 
-  /** Path of the page on the disk; null if it is not to be printed. */
+  /** Path of the page on the disk. */
   private final Path page;
 
   /** Stops the build when the command is interrupted. */
@@ -59,9 +61,23 @@ final class LibraryBuild implements AutoCloseable {
 
   private int vain;
 
-  private LibraryBuild(Main main, Connection.OpenConnection session, Path page) {
+  /**
+   * How the command goes about a build.
+   *
+   * @param watch whether to say at once where the page can be opened, and to keep it open
+   * @param withPictures whether to wait for the pictures of the report
+   * @param strict whether what a person should look at shows in the exit status
+   * @param json whether to print the result as JSON
+   */
+  record Manner(boolean watch, boolean withPictures, boolean strict, boolean json) {
+    /** As without options. */
+    static final Manner USUAL = new Manner(false, false, false, false);
+  }
+
+  private LibraryBuild(Main main, Connection.OpenConnection session, Manner manner, Path page) {
     this.main = main;
     this.session = session;
+    this.manner = manner;
     this.page = page;
     Runtime.getRuntime().addShutdownHook(interrupted);
   }
@@ -79,7 +95,7 @@ final class LibraryBuild implements AutoCloseable {
 
   private void show(BuildProgress progress) {
     if (display == null) {
-      if (page != null) {
+      if (manner.watch) {
         // Printed before the progress bar, which it would disturb.
         main.err.println("watch: " + address());
       }
@@ -150,7 +166,11 @@ final class LibraryBuild implements AutoCloseable {
   /** The answers of a watch, of which the first has arrived. */
   private Iterator<WatchBuildResponse> watch() {
     WatchBuildRequest request =
-        WatchBuildRequest.newBuilder().setBuildId(buildId).setWithPage(page != null).build();
+        WatchBuildRequest.newBuilder()
+            .setBuildId(buildId)
+            .setWithPage(manner.watch)
+            .setWithPictures(manner.withPictures)
+            .build();
     return ask(
         stub -> {
           Iterator<WatchBuildResponse> answers = stub.watchBuild(request);
@@ -221,19 +241,9 @@ final class LibraryBuild implements AutoCloseable {
         .setOutputFolder(LocalFiles.absolute(out));
   }
 
-  /**
-   * Builds; the exit status.
-   *
-   * @param watch whether to say at once where the page can be opened, and to keep it open
-   * @param json whether to print the result as JSON
-   */
+  /** Builds; the exit status. */
   static int run(
-      Main main,
-      Connection.OpenConnection session,
-      StartBuildRequest request,
-      boolean watch,
-      boolean strict,
-      boolean json)
+      Main main, Connection.OpenConnection session, StartBuildRequest request, Manner manner)
       throws IOException {
     Path page = Path.of(request.getOutputFolder()).normalize().resolve("report/index.html");
     Path saved = Path.of(request.getOutputFolder()).resolve("decisions.yaml");
@@ -241,29 +251,36 @@ final class LibraryBuild implements AutoCloseable {
       main.err.println("decisions: those that the report page has saved in " + saved);
     }
     BuildResult result = null;
-    LibraryBuild build = new LibraryBuild(main, session, watch ? page : null);
+    int picturesLeft;
+    LibraryBuild build = new LibraryBuild(main, session, manner, page);
     try (build) {
       while (result == null) {
         result = build.attempt(request);
       }
+      picturesLeft = build.picturesLeft();
     }
     result.getWarningsList().forEach(warning -> main.err.println("warning: " + warning));
     int more = result.getWarningsTotal() - result.getWarningsCount();
     if (more > 0) {
       main.err.println("and " + Texts.count(more, "more warning", "more warnings"));
     }
-    if (json) {
+    if (manner.json) {
       main.out.println(JSON.print(result));
     } else if (request.hasPart()) {
       main.out.println(part(request.getPart(), result));
     } else {
       say(main, result, page);
+      if (picturesLeft > 0) {
+        main.out.println(
+            Texts.count(picturesLeft, "picture", "pictures")
+                + " of the report will follow within seconds; --with-pictures waits for them");
+      }
     }
-    if (watch && session.servers() == 1) {
-      Rebuilds rebuilds = new Rebuilds(main.err, json ? main.out : null, build.further);
+    if (manner.watch && session.servers() == 1) {
+      Rebuilds rebuilds = new Rebuilds(main.err, manner.json ? main.out : null, build.further);
       rebuilds.untilEnter(Path.of(request.getSheetFile()), session.isOwn());
     }
-    return status(result, strict);
+    return status(result, manner.strict);
   }
 
   private static String part(BuildPart part, BuildResult result) {
@@ -317,6 +334,19 @@ final class LibraryBuild implements AutoCloseable {
         + vanished
         + " gone"
         + (changed + vanished > 0 ? "; as they were until the next build: .takewright/before" : "");
+  }
+
+  /** Pictures that the service draws after the result; 0 where the page shows them as they come. */
+  private int picturesLeft() {
+    if (manner.watch || manner.json) {
+      return 0;
+    }
+    try {
+      GetBuildRequest request = GetBuildRequest.newBuilder().setBuildId(buildId).build();
+      return ask(stub -> stub.getBuild(request)).getBuild().getPicturesLeft();
+    } catch (StatusRuntimeException e) {
+      return 0; // The library is complete; the service has ended since.
+    }
   }
 
   /** Where a service shows the page; on the disk, if it cannot. */

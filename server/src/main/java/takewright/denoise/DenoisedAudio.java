@@ -8,6 +8,7 @@ import takewright.audio.PassingSource;
 import takewright.denoise.gain.SpectralSuppressor;
 import takewright.denoise.hum.HumRemover;
 import takewright.denoise.room.NoiseProfile;
+import takewright.denoise.room.RoomTrack;
 import takewright.denoise.stage.ClickMender;
 import takewright.denoise.stage.RumbleFilter;
 import takewright.diagnosis.Flag;
@@ -27,9 +28,6 @@ public final class DenoisedAudio extends PassingSource {
 
   /** If hum is within this of the room's level, the room is mostly hum. */
   private static final double HUM_DB = 3;
-
-  /** The room's level is unsure where it may be off by more than this, in dB. */
-  private static final double UNSURE_DB = 3;
 
   /** Length over which the maximum is taken, in seconds. */
   private static final double LOUDEST_S = 0.1;
@@ -102,7 +100,7 @@ public final class DenoisedAudio extends PassingSource {
         && Decibels.fromPower(loudest) < profile.levelDbfs() + NEAR_DB) {
       flags.add(Flag.NEAR_ROOM);
     }
-    if (!profile.silent() && roomUncertaintyDb() > UNSURE_DB) {
+    if (!profile.silent() && roomUncertaintyDb() > RoomTrack.UNSURE_DB) {
       flags.add(Flag.ROOM_MOVES);
     }
     if (!profile.silent() && suppressor.room().isPassing()) {

@@ -39,17 +39,18 @@ public final class ComputedRoom {
   private ComputedRoom() {}
 
   /**
-   * The response of a room: a player to two microphones, or two to two.
+   * The response of a room: a player to two microphones, or two to two, or a player to one.
    *
    * @param sampleRate in hertz, 8000 to 192000
-   * @param trueStereo false: two channels, for samples of one; true: four, for samples of two
+   * @param channels of the samples that are heard in it. One: the response has two channels; two:
+   *     four, as {@link RoomSettings} orders them; more: one, for all of them
    */
-  public static Clip impulse(RoomShape room, int sampleRate, boolean trueStereo) {
+  public static Clip impulse(RoomShape room, int sampleRate, int channels) {
     double decay = room.decayS();
     int frames = (int) Math.ceil((LENGTH * decay + 0.1) * sampleRate);
-    float[][] response = new float[trueStereo ? 4 : 2][];
+    float[][] response = new float[channels == 1 ? 2 : channels == 2 ? 4 : 1][];
     for (int c = 0; c < response.length; c++) {
-      double[] player = player(room, trueStereo ? c / 2 : -1);
+      double[] player = player(room, channels == 2 ? c / 2 : -1);
       double[] microphone = microphone(room, c % 2);
       response[c] = path(room, sampleRate, frames, player, microphone, new SplittableRandom(c + 1));
     }

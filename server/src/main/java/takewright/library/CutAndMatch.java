@@ -14,6 +14,7 @@ import takewright.library.take.CutTake;
 import takewright.library.take.KeptRegion;
 import takewright.library.take.LevelsOfTakes;
 import takewright.library.take.PickUps;
+import takewright.library.take.RestlessRoom;
 import takewright.library.take.Stamps;
 import takewright.library.take.TakeHeard;
 import takewright.sheet.LevelRules;
@@ -130,6 +131,11 @@ final class CutAndMatch {
     reporter.at(BuildStep.MATCH, take);
     List<SheetProblem> warnings = new ArrayList<>();
     CutTake cut = CutTake.match(sheet, take, heard.take().segmentation(), pickUps, warnings);
+    CutTake.TakeRoom room = heard.rooms().get(sheet.recorded(take).get(0).name());
+    SheetProblem restless = RestlessRoom.doubt(take, room == null ? null : room.profile());
+    if (restless != null) {
+      warnings.add(restless);
+    }
     Map<KeptRegion, Future<Played>> measuring = new LinkedHashMap<>();
     if (take.rules().levels().gain() != LevelRules.GainPlace.OFF) {
       for (KeptRegion kept : cut.kept()) {

@@ -12,7 +12,8 @@ import takewright.audio.Clip;
  * vibrato is in step, are ranked by one cost; the waveforms of the best are laid over each other,
  * so that a loop comes out as whole periods, and what is heard at the seam is measured. A loop is
  * good where nothing can be heard, fair where a careful listener hears it, and there is none where
- * the note is too short or never steady.
+ * the note is too short or never steady. A struck or plucked note, which dies away by itself, gets
+ * a good loop or none: a fair one would only add a pulse to it.
  *
  * <p>The cost is a sum of squares, each 1 where a careful listener begins to hear it: 1 dB of
  * level, 5 % of the spectral centroid, 1 cent, and a tenth of the waveform's power that is not in
@@ -25,6 +26,12 @@ public final class LoopSearch {
 
   /** And so many where none of these is good: a high note's vibrato is rarely in step. */
   private static final int MAX_COMPARED = 600;
+
+  /**
+   * Ends of each start that are tried where no loop is good with the best one alone. The best by
+   * the pair is not always the best by the waveform.
+   */
+  private static final int MORE_ENDS = 8;
 
   /**
    * A seam costs about so much beyond its pair even where it is good. Pairs that cost more than the
@@ -48,31 +55,46 @@ public final class LoopSearch {
     if (!candidates.hasRoom()) {
       return LoopResult.none(candidates.wouldHaveRoom() ? LoopFault.UNSTEADY : LoopFault.SHORT);
     }
-    List<Pair> pairs = new ArrayList<>(candidates.find());
+    List<Pair> pairs = candidates.find(1);
     if (pairs.isEmpty()) {
       return LoopResult.none(
           course.changesEverywhere(steady) ? LoopFault.CHANGE : LoopFault.UNSTEADY);
     }
-    pairs.sort(Comparator.comparingDouble(Pair::cost));
     SeamMeter meter = new SeamMeter(x, rate, settings, course, hiss, steady);
-    Seam best = null;
-    int compared = 0;
-    for (Pair pair : pairs.subList(0, Math.min(MAX_COMPARED, pairs.size()))) {
-      boolean isGood = best != null && best.fault() == null;
+    Seam best = best(pairs, null, meter);
+    if (!isGood(best) && !steady.diesAway()) {
+      best = best(candidates.find(MORE_ENDS), best, meter);
+    }
+    if (best == null || !best.isUsable()) {
+      return LoopResult.none(best == null ? LoopFault.WAVEFORM : best.worst());
+    }
+    if (steady.diesAway() && best.fault() != null) {
+      return LoopResult.none(best.fault());
+    }
+    return new LoopResult(best.loop(), best.fault(), best.likeness());
+  }
+
+  /** The best seam of some pairs, or the one found so far; null if there is none. */
+  private static Seam best(List<Pair> pairs, Seam found, SeamMeter meter) {
+    List<Pair> cheapestFirst = new ArrayList<>(pairs);
+    cheapestFirst.sort(Comparator.comparingDouble(Pair::cost));
+    Seam best = found;
+    for (int i = 0; i < Math.min(MAX_COMPARED, cheapestFirst.size()); i++) {
+      Pair pair = cheapestFirst.get(i);
       boolean isBest = best != null && pair.cost() + SEAM_COST >= best.cost();
-      if (isBest || isGood && compared >= COMPARED) {
+      if (isBest || isGood(best) && i >= COMPARED) {
         break;
       }
-      compared++;
       Seam seam = meter.measure(pair, best == null ? Double.POSITIVE_INFINITY : best.cost());
       if (seam != null && (best == null || seam.cost() < best.cost())) {
         best = seam;
       }
     }
-    if (best == null || !best.isUsable()) {
-      return LoopResult.none(best == null ? LoopFault.WAVEFORM : best.worst());
-    }
-    return new LoopResult(best.loop(), best.fault(), best.likeness());
+    return best;
+  }
+
+  private static boolean isGood(Seam seam) {
+    return seam != null && seam.fault() == null;
   }
 
   /**

@@ -17,6 +17,9 @@ final class Evidence {
    */
   private static final double AGAIN = Math.pow(10, 0.15);
 
+  /** The last columns of a sound that show in which bands it sank into the room. */
+  private static final int LAST_COLUMNS = 3;
+
   private final Columns columns;
   private final Room room;
 
@@ -55,6 +58,62 @@ final class Evidence {
   private boolean passes(long column, OpenRegion own, double margin) {
     for (int b = 0; b < columns.bandCount(); b++) {
       if ((own == null || own.owns(b)) && around(b, column) > margin * room.stay(b)) {
+        return true;
+      }
+    }
+    return false;
+  }
+
+  /**
+   * Whether an open region's sound is there at a column. Where it had sunk into the room, what
+   * comes up is the room itself unless it is in the bands in which the sound was heard last, or so
+   * loud that it might start a sound.
+   */
+  boolean goesOn(long column, OpenRegion own) {
+    if (!stays(column, own) && !fades(column, own)) {
+      return false;
+    }
+    long last = own.lastColumn;
+    return !hasSunk(last, column, own) || starts(column) || comesUp(column, last, own, 1);
+  }
+
+  /** Whether a sound that had sunk into the room after a column is there again. */
+  boolean comesUpAgain(long column, long last, OpenRegion own) {
+    return comesUp(column, last, own, AGAIN);
+  }
+
+  /** Whether no band of a sound was above the room in some column between two. */
+  private boolean hasSunk(long last, long column, OpenRegion own) {
+    for (long k = last + 1; k < column; k++) {
+      if (!isAboveRoom(k, own)) {
+        return true;
+      }
+    }
+    return false;
+  }
+
+  private boolean isAboveRoom(long column, OpenRegion own) {
+    for (int b = 0; b < columns.bandCount(); b++) {
+      if (own.owns(b) && around(b, column) > room.fade(b)) {
+        return true;
+      }
+    }
+    return false;
+  }
+
+  private boolean comesUp(long column, long last, OpenRegion own, double margin) {
+    for (int b = 0; b < columns.bandCount(); b++) {
+      if (own.owns(b) && around(b, column) > margin * room.stay(b) && wasHeard(b, last)) {
+        return true;
+      }
+    }
+    return false;
+  }
+
+  /** Whether a band was heard in the last columns in which the sound was. */
+  private boolean wasHeard(int band, long last) {
+    for (long k = last - LAST_COLUMNS + 1; k <= last; k++) {
+      if (around(band, k) > room.fade(band)) {
         return true;
       }
     }

@@ -99,6 +99,9 @@ final class OpenRegion {
   /** Where it sets in, if that is known already; else -1. */
   long onset = -1;
 
+  /** Whether what was still open when it began was a note. */
+  boolean followsNote;
+
   final Set<Flag> flags = EnumSet.noneOf(Flag.class);
   final PitchTrack pitch = new PitchTrack();
 

@@ -82,7 +82,8 @@ final class RegionEnd {
     long end = last;
     for (long column = last + 1; column <= until; column++) {
       boolean together = end == column - 1 && evidence.isAboveRoomTogether(column);
-      if (together || evidence.staysClearly(column, region)) {
+      boolean goesOn = end == column - 1 && evidence.staysClearly(column, region);
+      if (together || goesOn || evidence.comesUpAgain(column, end, region)) {
         end = column;
       }
     }

@@ -86,14 +86,15 @@ final class RegionStart {
     OpenRegion next = new OpenRegion(columns, column, column, from, AFTER_S);
     next.begin(room, column);
     // What still rings is the room for this one, and the onset lies within the columns compared.
-    int quiet = (int) (column * hop - 2L * hop - from);
+    int quiet = quiet(next);
     int onset =
         Onset.find(next.around, quiet, next.anchor(), next.peakAround(), sampleRate, next.spread());
     double rings = columns.min(column - 5, column - 2);
     boolean isHeard = rings > RINGS * room.total();
     next.onset = from + Math.max(onset, quiet);
     PitchTrack.Summary ringing = open.heard(tone.power()).summary(tone.power());
-    if (isHeard && ringing.share() >= UnderRing.MIN_SHARE) {
+    next.followsNote = ringing.share() >= UnderRing.MIN_SHARE;
+    if (isHeard && next.followsNote) {
       next.underRing = new UnderRing(ringing.frequencyHz());
     }
     if (isHeard && rings > CUT * open.mostPower()) {
@@ -103,6 +104,25 @@ final class RegionStart {
       next.flags.add(Flag.IN_TAIL);
     }
     return next;
+  }
+
+  /**
+   * Frame at which the body of a region sets in that opened while something else was heard; 0 where
+   * its first column is part of it.
+   */
+  private long bodyOnset(OpenRegion region) {
+    int anchor = region.bodyAnchor(tone.power());
+    if (anchor == region.anchor()) {
+      return 0;
+    }
+    int quiet = quiet(region);
+    return region.aroundStart
+        + Onset.find(region.around, quiet, anchor, region.peak(), sampleRate, region.spread());
+  }
+
+  /** Samples before such a region that its onset is compared with. */
+  private int quiet(OpenRegion region) {
+    return (int) (region.firstColumn * hop - 2L * hop - region.aroundStart);
   }
 
   /** First frame of a region: its lead-in before the onset, but not before the last one's end. */
@@ -115,7 +135,8 @@ final class RegionStart {
   long onset(OpenRegion region, long lastEnd) {
     if (region.onset >= 0) {
       // The note before may turn out to begin, and so to end, later than this one was heard to.
-      return Math.max(lastEnd, region.onset);
+      long traced = region.followsNote ? region.onset : Math.max(region.onset, bodyOnset(region));
+      return Math.max(lastEnd, traced);
     }
     long before = region.firstColumn * hop - region.aroundStart;
     int quiet = (int) (QUIET_SHARE * Math.max(0, before));

@@ -229,7 +229,7 @@ final class Segmenter {
         begin(decided, decided - OpenRegion.ATTACK_COLUMNS);
       } else if (nextNoteBegins(decided)) {
         split(decided);
-      } else if (evidence.stays(decided, open) || evidence.fades(decided, open)) {
+      } else if (evidence.goesOn(decided, open)) {
         open.lastColumn = decided;
       } else if (decided - open.lastColumn > columns.columnsOf(settings.minGapMs() / 1000)
           && !(settings.kind() == Kind.UNPITCHED && ends.swellsAgain(open, decided))) {
@@ -259,7 +259,7 @@ final class Segmenter {
       if (evidence.starts(column) && evidence.stays(column, null)) {
         begin(column, 0);
       }
-    } else if (evidence.stays(column, open) || evidence.fades(column, open)) {
+    } else if (evidence.goesOn(column, open)) {
       open.lastColumn = column;
     } else if (span.end() == null
         && column - open.lastColumn > columns.columnsOf(settings.minGapMs() / 1000)

@@ -44,6 +44,34 @@ public final class Noise {
     return x;
   }
 
+  /** Pink noise in three bands, each of which wanders by some dB in half a second. */
+  public static float[] wandering(int rate, int frames, double dbfs, double wanderDb, long seed) {
+    float[] sum = new float[frames];
+    double[][] bands = {{40, 300}, {300, 2000}, {2000, 12000}};
+    for (int b = 0; b < bands.length; b++) {
+      float[] x = pink(frames, dbfs, seed + b);
+      double low = 0;
+      double high = 0;
+      double lower = 1 - Math.exp(-2 * Math.PI * bands[b][0] / rate);
+      double upper = 1 - Math.exp(-2 * Math.PI * bands[b][1] / rate);
+      Random random = new Random(seed * 31 + b);
+      double from = 0;
+      double to = 0;
+      int step = rate / 2;
+      for (int i = 0; i < frames; i++) {
+        if (i % step == 0) {
+          from = to;
+          to = wanderDb * random.nextGaussian();
+        }
+        high += upper * (x[i] - high);
+        low += lower * (high - low);
+        double db = from + (to - from) * (i % step) / step;
+        sum[i] += (float) ((high - low) * Math.pow(10, db / 20));
+      }
+    }
+    return sum;
+  }
+
   /** A decaying tone of ten harmonics from {@code at} on, added in place; peak about 0.4. */
   static void pluck(float[] x, int at, int length, double hz, int rate) {
     for (int i = 0; i < length && at + i < x.length; i++) {

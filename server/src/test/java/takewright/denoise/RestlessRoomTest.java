@@ -23,34 +23,6 @@ class RestlessRoomTest {
   private static final int FRAMES = 48 * RATE;
   private static final int EVERY = 4 * RATE;
 
-  /** Pink noise in three bands, each of which wanders by some dB in half a second. */
-  private static float[] wandering(double dbfs, double wanderDb, long seed) {
-    float[] sum = new float[FRAMES];
-    double[][] bands = {{40, 300}, {300, 2000}, {2000, 12000}};
-    for (int b = 0; b < bands.length; b++) {
-      float[] x = Noise.pink(FRAMES, dbfs, seed + b);
-      double low = 0;
-      double high = 0;
-      double lower = 1 - Math.exp(-2 * Math.PI * bands[b][0] / RATE);
-      double upper = 1 - Math.exp(-2 * Math.PI * bands[b][1] / RATE);
-      Random random = new Random(seed * 31 + b);
-      double from = 0;
-      double to = 0;
-      int step = RATE / 2;
-      for (int i = 0; i < FRAMES; i++) {
-        if (i % step == 0) {
-          from = to;
-          to = wanderDb * random.nextGaussian();
-        }
-        high += upper * (x[i] - high);
-        low += lower * (high - low);
-        double db = from + (to - from) * (i % step) / step;
-        sum[i] += (float) ((high - low) * Math.pow(10, db / 20));
-      }
-    }
-    return sum;
-  }
-
   /** Held notes of ten harmonics, one every four seconds, each for two. */
   private static float[] notes() {
     float[] x = new float[FRAMES];
@@ -96,7 +68,7 @@ class RestlessRoomTest {
   @ParameterizedTest
   @CsvSource({"1, 1", "2, 2", "2.5, 3"})
   void aRoomThatWandersStaysAtItsFloorAndNotesGain(double wanderDb, int seed) {
-    float[] room = wandering(-52, wanderDb, seed);
+    float[] room = Noise.wandering(RATE, FRAMES, -52, wanderDb, seed);
     float[] clean = notes();
     float[] x = Noise.sum(clean, room);
     float[] y = run(x).audio().channel(0);
@@ -252,7 +224,7 @@ class RestlessRoomTest {
     DenoiseResult steady = run(Noise.sum(notes(), Noise.pink(FRAMES, -52, 10)));
     assertTrue(steady.roomUncertaintyDb() < 0.7, "" + steady.roomUncertaintyDb());
     assertFalse(steady.flags().contains(Flag.ROOM_MOVES));
-    DenoiseResult restless = run(Noise.sum(notes(), wandering(-52, 8, 11)));
+    DenoiseResult restless = run(Noise.sum(notes(), Noise.wandering(RATE, FRAMES, -52, 8, 11)));
     assertTrue(restless.roomUncertaintyDb() > 3, "" + restless.roomUncertaintyDb());
     assertTrue(restless.flags().contains(Flag.ROOM_MOVES));
   }

@@ -98,8 +98,8 @@ class RoomTest {
   @CsvSource({"44100", "96000", "22050"})
   void aResponseMayHaveAnyRate(int rate) {
     RoomShape shape = new RoomShape(12, 9, 5, 0.25);
-    Clip here = ComputedRoom.impulse(shape, RATE, false);
-    Clip there = ComputedRoom.impulse(shape, rate, false);
+    Clip here = ComputedRoom.impulse(shape, RATE, 1);
+    Clip there = ComputedRoom.impulse(shape, rate, 1);
     Clip impulse = Measure.impulse(1, RATE, 0.5f);
     double t = Measure.t30(wet(impulse, here).channel(0), RATE);
     double u = Measure.t30(wet(impulse, there).channel(0), RATE);
@@ -166,7 +166,7 @@ class RoomTest {
       // Sabine's formula is what Eyring's becomes where little is swallowed.
       assertEquals(0.161 * l * w * h / (surface * absorption), eyring, 0.05 * eyring);
     }
-    Clip room = ComputedRoom.impulse(shape, RATE, true);
+    Clip room = ComputedRoom.impulse(shape, RATE, 2);
     for (int c = 0; c < room.channels(); c++) {
       assertEquals(eyring, Measure.t30(room.channel(c), RATE), 0.1 * eyring);
     }
@@ -176,7 +176,7 @@ class RoomTest {
   @Test
   void theDirectSoundAndTheFloorComeWhenTheyMust() {
     RoomShape shape = new RoomShape(20, 14, 8, 0.2);
-    Clip room = ComputedRoom.impulse(shape, RATE, false);
+    Clip room = ComputedRoom.impulse(shape, RATE, 1);
     double dx = 0.37 * 20;
     double dy = 0.06 * 14 - 0.25;
     double direct = Math.sqrt(dx * dx + dy * dy + 1.1 * 1.1) / 343 * RATE;

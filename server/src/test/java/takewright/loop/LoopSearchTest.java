@@ -15,6 +15,7 @@ import takewright.audio.Clip;
 /** Loops of made notes, of which it is known what a loop must keep. The notes are invented. */
 class LoopSearchTest {
   private static final int RATE = 44100;
+  private static final LoopSettings LOW_STRING = LoopSettings.of(82.4);
 
   /** A note of ten partials; cents and level in dB by time in seconds. */
   private static Clip note(
@@ -66,6 +67,21 @@ class LoopSearchTest {
     LoopResult result = LoopSearch.apply(note(440, 4, t -> 0, t -> -15 * t), LoopSettings.of(440));
     assertNull(result.loop());
     assertEquals(LoopFault.UNSTEADY, result.fault());
+  }
+
+  /**
+   * A guitar's low string falls by about 2.5 dB a second and stays within the range of a held note
+   * for two seconds; a loop there can only be fair, and adds a pulse to a note that dies anyway. A
+   * note that swells as slowly is held by its player, and may have a fair one. Common practice.
+   */
+  @Test
+  void aStringThatDiesSlowlyHasNoFairLoop() {
+    LoopResult plucked = LoopSearch.apply(note(82.4, 5, t -> 0, t -> -2.5 * t), LOW_STRING);
+    assertNull(plucked.loop());
+    assertEquals(LoopFault.LEVEL, plucked.fault());
+    LoopResult swelling = LoopSearch.apply(note(82.4, 5, t -> 0, t -> 2.5 * t - 10), LOW_STRING);
+    assertNotNull(swelling.loop());
+    assertEquals(LoopFault.LEVEL, swelling.fault());
   }
 
   @Test

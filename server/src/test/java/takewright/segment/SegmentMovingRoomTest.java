@@ -170,6 +170,52 @@ class SegmentMovingRoomTest {
     }
   }
 
+  /** A rattle that goes on up to a note, like rail joints, is not where the note begins. */
+  @Test
+  void aRattleThatGoesOnUpToANoteIsNoneOfIt() throws IOException {
+    float[] x = room(Room.IS_SWITCHED_OFF, 40, 9);
+    double[] onsets = {5, 11, 17, 23, 29, 35};
+    for (int n = 0; n < onsets.length; n++) {
+      add(x, onsets[n], 2.4, 196 * Math.pow(2, n / 6.0), 0.1);
+      for (int k = 0; k < 3; k++) {
+        thud(x, onsets[n] - 0.13 - 0.01 * n - 0.2 * k, 0.02, n);
+      }
+    }
+    List<Region> kept = cut(x).stream().filter(region -> !region.rejected()).toList();
+    assertEquals(onsets.length, kept.size(), "" + kept);
+    for (int n = 0; n < onsets.length; n++) {
+      assertEquals(onsets[n], (double) kept.get(n).onset() / RATE, 0.02, "note " + n);
+    }
+  }
+
+  /** What swells once a note has died away, in a band that it had left by then, is the room. */
+  @Test
+  void whatSwellsOnceANoteHasDiedAwayIsNoneOfIt() throws IOException {
+    float[] x = room(Room.IS_SWITCHED_OFF, 100, 15);
+    int notes = 8;
+    for (int n = 0; n < notes; n++) {
+      double at = 3 + 12 * n;
+      add(x, at, 3, 587 * Math.pow(2, n / 12.0), 0.1);
+      thud(x, at, 0.05, n);
+    }
+    // A rumble, too soft to start a sound, for a second.
+    SplittableRandom random = new SplittableRandom(4);
+    double low = 0;
+    double lower = 0;
+    int from = (int) (42.1 * RATE);
+    for (int i = 0; i < 1.2 * RATE; i++) {
+      low += 0.01 * (random.nextDouble() * 2 - 1 - low);
+      lower += 0.01 * (low - lower);
+      x[from + i] += (float) (0.03 * lower * Math.sin(Math.PI * i / (1.2 * RATE)));
+    }
+    List<Region> kept = cut(x).stream().filter(region -> !region.rejected()).toList();
+    assertEquals(notes, kept.size(), "" + kept);
+    for (int n = 0; n < notes; n++) {
+      double end = (double) kept.get(n).end() / RATE - (6 + 12 * n);
+      assertTrue(end >= -0.03 && end <= 1, "note " + n + " ends " + end + " s off");
+    }
+  }
+
   /** A bow is heard before the string speaks: by the design no attack may be cut into. */
   @Test
   void theNoiseThatANoteBeginsWithIsPartOfIt() throws IOException {

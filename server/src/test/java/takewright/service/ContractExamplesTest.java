@@ -19,12 +19,14 @@ import java.util.TreeMap;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 import java.util.stream.Collectors;
+import java.util.stream.Stream;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.diagnosis.Reason;
 import takewright.layer.Effect;
+import takewright.library.folder.IndexCsv;
 import takewright.sheet.Sheet;
 import takewright.sheet.read.ChainReader;
 import takewright.sheet.read.SheetReader;
@@ -97,6 +99,19 @@ class ContractExamplesTest {
     }
     assertEquals(written, sent);
     assertEquals(0, info(GetServerInfoRequest.newBuilder()).getProtoFilesCount());
+  }
+
+  @Test
+  void eachColumnOfTheIndexIsExplained() {
+    List<String> lines = contract("library.proto");
+    List<String> explained =
+        lines.subList(0, lines.indexOf("  string index_file = 5;")).stream()
+            .filter(line -> line.matches("  //   [a-z]+.*"))
+            .flatMap(line -> Stream.of(line.substring(7).split("   +")[0].split(",? ")))
+            .toList();
+    for (String column : IndexCsv.COLUMNS) {
+      assertTrue(explained.contains(column), column);
+    }
   }
 
   @Test

@@ -13,6 +13,8 @@ import java.nio.ByteBuffer;
 import java.nio.ByteOrder;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.List;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
@@ -177,6 +179,65 @@ class ContractStatementsTest {
                     .build()),
         "config.input",
         "holds no audio");
+  }
+
+  @Test
+  void piecesEndAnywhereAndAnEmptyOneAddsNothing() {
+    byte[] audio = Calls.floats(Calls.note(RATE, 220).channel(0));
+    AudioInput input = Calls.pcm(PcmEncoding.PCM_ENCODING_FLOAT32, RATE, 1);
+    List<AnalyseRequest> pieces = new ArrayList<>(List.of(Calls.analyse(input)));
+    for (int at = 0; at < audio.length; at += 9_999) {
+      pieces.add(Calls.audio(Arrays.copyOfRange(audio, at, Math.min(audio.length, at + 9_999))));
+      pieces.add(Calls.audio(new byte[0]));
+    }
+    assertEquals(
+        Calls.stream(stub::analyse, Calls.analyse(input), Calls.audio(audio)),
+        Calls.stream(stub::analyse, pieces.toArray(new AnalyseRequest[0])));
+  }
+
+  @Test
+  void aSilenceOfNoFramesHasNoPitchToBeTuned() {
+    Calls.refused(
+        Status.Code.FAILED_PRECONDITION,
+        () ->
+            Calls.stream(
+                stub::retune,
+                RetuneRequest.newBuilder()
+                    .setConfig(
+                        RetuneConfig.newBuilder()
+                            .setInput(Calls.pcm(PcmEncoding.PCM_ENCODING_INT24, RATE, 2))
+                            .setOutput(to(folder.resolve("tuned.wav"), false)))
+                    .build()));
+  }
+
+  @ParameterizedTest
+  @CsvSource({"PCM_ENCODING_FLOAT32, 2", "PCM_ENCODING_INT16, 0.999969482421875"})
+  void whatIsBeyondFullScaleIsHeldAtItInIntegersAlone(PcmEncoding encoding, double wanted) {
+    AudioInput input = Calls.pcm(PcmEncoding.PCM_ENCODING_FLOAT32, RATE, 1);
+    List<RetuneResponse> answers =
+        Calls.stream(
+            stub::retune,
+            RetuneRequest.newBuilder()
+                .setConfig(
+                    RetuneConfig.newBuilder()
+                        .setInput(input)
+                        .setOutput(AudioOutput.newBuilder().setPcm(encoding))
+                        .setCents(0))
+                .build(),
+            RetuneRequest.newBuilder()
+                .setAudio(ByteString.copyFrom(Calls.floats(2, 2, 2, 2)))
+                .build());
+    ByteBuffer audio =
+        answers.get(1).getAudio().asReadOnlyByteBuffer().order(ByteOrder.LITTLE_ENDIAN);
+    boolean isFloat = encoding == PcmEncoding.PCM_ENCODING_FLOAT32;
+    assertEquals(wanted, isFloat ? audio.getFloat(0) : audio.getShort(0) / 32768.0, 1e-9);
+  }
+
+  @Test
+  void aFolderForAResultIsNotMade() {
+    Path file = folder.resolve("none/tuned.wav");
+    Calls.refused(Status.Code.NOT_FOUND, () -> retune(to(file, false)), "make the folder first");
+    assertFalse(Files.exists(file.getParent()));
   }
 
   /** Lipshitz, Wannamaker and Vanderkooy (1992): what is not dithered is distorted. */

@@ -24,6 +24,8 @@ import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
 import takewright.audio.AudioFile;
 import takewright.audio.WavChunks;
 import takewright.audio.write.WavWriter;
@@ -184,8 +186,6 @@ class HttpDoorTest {
         5,
         post("Analyse", "{\"config\": {\"input\": " + file(granted.resolve("no.wav")) + "}}"),
         "no.wav");
-    refused(404, 5, post("Analyze", "{}"), "Analyze", "Analyse");
-    refused(404, 5, post("FollowSession", "{}"), "FollowSession");
     for (String method : List.of("OpenBoard", "EndSession")) {
       refused(404, 5, post(method, "{\"sessionId\": \"beef\"}"), "a session of this service");
     }
@@ -201,6 +201,49 @@ class HttpDoorTest {
         "config.output.pcm",
         "file");
     refused(400, 3, post("Segment", "{\"x\": \"" + "y".repeat(5 << 20) + "\"}"), "larger");
+  }
+
+  /** What scripts get wrong first: the field, what is wrong, and what to write instead. */
+  @ParameterizedTest
+  @CsvSource(
+      delimiter = '|',
+      quoteCharacter = '`',
+      value = {
+        "not JSON | | not JSON: it cannot be read at line 1 | send AnalyseRequest, such as {\"config\"",
+        "{\"config\": {} | | not JSON | send AnalyseRequest",
+        "[1] | | not a JSON object | send AnalyseRequest",
+        "{\"konfig\": {}} | konfig | is no field of AnalyseRequest | did you mean `config`?",
+        "{\"input\": {}} | input | is no field of AnalyseRequest | put it into `config`",
+        "{\"config\": {\"file\": \"/a\"}} | config.file | no field of | put it into `config.input`",
+        "{\"config\": {\"input\": {\"path\": \"/a\"}}} | config.input.path | no field of AudioInput"
+            + " | use one of `file`, `pcm`",
+        "{\"config\": \"/a\"} | config | is not an object | give one with `input`, `kind`",
+        "{\"config\": {\"kind\": \"KIND_PICHED\"}} | config.kind | is none of its values"
+            + " | did you mean KIND_PITCHED?",
+        "{\"config\": {\"kind\": \"tap\"}} | config.kind | none of its values: \"tap\""
+            + " | use one of KIND_PITCHED, KIND_UNPITCHED",
+        "{\"config\": {\"tuningHz\": \"high\"}} | config.tuning_hz | is not a number | give one",
+        "{\"config\": {\"picture\": 3}} | config.picture | neither true nor false | give one",
+      })
+  void whatIsWrongInABodyIsNamed(String body, String field, String what, String remedy)
+      throws IOException {
+    HttpResponse<String> answer = post("Analyse", body);
+    refused(400, 3, answer, what, remedy);
+    JsonNode facts = JSON.readTree(answer.body()).at("/error/details/0/metadata");
+    assertEquals(field == null ? "" : field, facts.path("field").asText(), answer.body());
+  }
+
+  @Test
+  void aWrongPathIsToldLikeAnyError() throws IOException {
+    URI elsewhere = URI.create("http://127.0.0.1:" + server.httpPort() + "/Analyse");
+    HttpRequest.Builder request =
+        HttpRequest.newBuilder(elsewhere)
+            .header("Authorization", "Bearer " + Files.readString(server.tokenFile()).strip())
+            .POST(HttpRequest.BodyPublishers.noBody());
+    refused(404, 5, send(request.build()), "nothing is at /Analyse; call /v1/METHOD");
+    refused(404, 5, post("Analyze", "{}"), "did you mean Analyse?");
+    refused(404, 5, post("Play", "{}"), "use one of Analyse, Audit");
+    refused(404, 5, post("FollowSession", "{}"), "call it by gRPC");
   }
 
   private static void refused(int status, int code, HttpResponse<String> answer, String... words)
@@ -225,7 +268,7 @@ class HttpDoorTest {
         16,
         send(request("GetServerInfo").header("Authorization", "Bearer x").POST(body).build()),
         "not that of this server");
-    assertEquals(405, send(request("GetServerInfo").GET().build()).statusCode());
+    refused(405, 3, send(request("GetServerInfo").GET().build()), "is GET", "send it as POST");
   }
 
   /** A page of another site whose name leads here (DNS rebinding) sends that site's name. */

@@ -11,11 +11,14 @@ import io.grpc.inprocess.InProcessChannelBuilder;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.Arrays;
 import java.util.List;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
@@ -123,6 +126,50 @@ class LayerCallTest {
       // The file is dithered.
       assertEquals(wanted[i], value * 0x1p-23, 3 * 0x1p-23);
     }
+  }
+
+  /** What the contract says of channels; an impulse response of 0 channels is a computed room. */
+  @ParameterizedTest
+  @CsvSource({
+    "1, 0, 2",
+    "2, 0, 2",
+    "3, 0, 3",
+    "1, 1, 1",
+    "1, 2, 2",
+    "1, 4, 2",
+    "2, 1, 2",
+    "2, 2, 2",
+    "2, 4, 2",
+    "3, 1, 3",
+    "3, 3, 3",
+    "1, 3, -1",
+    "2, 3, -1",
+    "3, 2, -1",
+    "3, 4, -1"
+  })
+  void aRoomSuitsTheChannelsOfTheSample(int channels, int ofImpulse, int ofResult)
+      throws IOException {
+    Path several = folder.resolve("several.wav");
+    WavWriter.write(several, channels(RATE, channels), 24, WavChunks.NONE);
+    config.setInput(Calls.file(several));
+    if (ofImpulse > 0) {
+      Path impulse = folder.resolve("impulse.wav");
+      WavWriter.write(impulse, channels(44_100, ofImpulse), 24, WavChunks.NONE);
+      config.setImpulseFile(impulse.toString());
+    }
+    if (ofResult < 0) {
+      refused(config, "impulse_file");
+      return;
+    }
+    layer(config);
+    assertEquals(ofResult, read(out).channels());
+    assertEquals(RATE, read(out).sampleRate());
+  }
+
+  private static Clip channels(int rate, int count) {
+    float[][] channels = new float[count][];
+    Arrays.fill(channels, Calls.note(rate, 220).channel(0));
+    return Clip.of(rate, channels);
   }
 
   @Test

@@ -191,6 +191,16 @@ public final class NoiseProfile {
     return track;
   }
 
+  /** See {@link RoomTrack#hiddenDoubtDb}. */
+  public double hiddenDoubtDb() {
+    return track.hiddenDoubtDb();
+  }
+
+  /** See {@link RoomTrack#isRestless}. */
+  public boolean isRestless() {
+    return track.isRestless();
+  }
+
   /** What the room itself is heard as by {@link LevelFollower}, by band, in dB. */
   float[] heardAs() {
     return heardAs;

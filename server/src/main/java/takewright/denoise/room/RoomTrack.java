@@ -19,6 +19,15 @@ public final class RoomTrack {
   /** Before the first and after the last pause nothing is known that is further away; in frames. */
   private static final double LONGEST_REACH_S = 20;
 
+  /** The room's level is unsure where it may be off by more than this, in dB. */
+  public static final double UNSURE_DB = 3;
+
+  /** The same of a whole take, in dB: what holds for every note is worth a word sooner. */
+  private static final double RESTLESS_DB = 2;
+
+  /** Knots further apart than this have something between them that hides the room, in seconds. */
+  private static final double HIDDEN_S = 1;
+
   /** How well the course of a leap is known: this part of it is in doubt, half way through. */
   private static final double LEAP_DOUBT = 0.25;
 
@@ -146,6 +155,38 @@ public final class RoomTrack {
   /** Standard deviation of a band's level from moment to moment, in dB. */
   float spreadDb(int band) {
     return spread[band];
+  }
+
+  /**
+   * How far the level may be off where the room is hidden, in dB: the standard deviation, averaged
+   * over the bands and over the time between pauses. 0 if the room is never hidden.
+   */
+  double hiddenDoubtDb() {
+    long every = (long) (HIDDEN_S / 2 * sampleRate);
+    float[] levels = new float[bands()];
+    float[] deviations = new float[bands()];
+    double sum = 0;
+    long count = 0;
+    for (int i = 0; i + 1 < at.length; i++) {
+      if (at[i + 1] - at[i] <= HIDDEN_S * sampleRate) {
+        continue;
+      }
+      for (long frame = at[i] + every / 2; frame < at[i + 1]; frame += every) {
+        at(frame - offset, levels, deviations);
+        for (float deviation : deviations) {
+          sum += deviation / bands();
+        }
+        count++;
+      }
+    }
+    return count == 0 ? 0 : sum / count;
+  }
+
+  /**
+   * Whether the level is unsure all through the take, as in a train, and not under a note alone.
+   */
+  boolean isRestless() {
+    return hiddenDoubtDb() > RESTLESS_DB;
   }
 
   /** Whether a frame lies between two knots between which the whole room leaps. */

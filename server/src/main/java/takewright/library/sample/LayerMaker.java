@@ -243,15 +243,14 @@ public final class LayerMaker {
     if (layer.impulse() == null && layer.room() == null) {
       return null;
     }
-    boolean stereo = sample.channels() == 2;
     Clip impulse;
     try {
       impulse =
           impulses.computeIfAbsent(
-              layer.line() + "/" + stereo + "/" + sample.sampleRate(),
+              layer.line() + "/" + sample.channels() + "/" + sample.sampleRate(),
               key ->
                   layer.impulse() == null
-                      ? ComputedRoom.impulse(layer.room(), sample.sampleRate(), stereo)
+                      ? ComputedRoom.impulse(layer.room(), sample.sampleRate(), sample.channels())
                       : read(layer.impulse()));
     } catch (UncheckedIOException e) {
       throw e.getCause();

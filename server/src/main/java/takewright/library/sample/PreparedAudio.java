@@ -12,6 +12,7 @@ import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.dsp.Cents;
 import takewright.library.folder.BeforeAfter;
+import takewright.library.take.RestlessRoom;
 import takewright.retune.Retune;
 import takewright.retune.RetuneSettings;
 import takewright.segment.Region;
@@ -38,7 +39,7 @@ record PreparedAudio(Clip audio, Placing placing, DenoiseResult cleaning, Set<Fl
     Cleaned cleaned = clean(order, tuning, source);
     Set<Flag> flags =
         cleaned.result() != null
-            ? cleaned.result().flags()
+            ? RestlessRoom.flags(cleaned.result(), source.profile())
             : source.profile() == null && order.amountDb() > 0
                 ? Flags.of(Flag.NO_ROOM_TONE)
                 : Flags.of();

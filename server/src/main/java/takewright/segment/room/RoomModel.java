@@ -162,7 +162,8 @@ public final class RoomModel {
     for (int b = 0; b < bands; b++) {
       float level = other == null ? one.level(b) : Math.max(one.level(b), other.level(b));
       double stayDb = stayDb(b, one, other, false);
-      double fadeDb = isSteady ? stayDb : Math.min(stayDb, stayDb(b, one, other, true));
+      double steadyDb = isSteady ? stayDb : Math.min(stayDb, stayDb(b, one, other, true));
+      double fadeDb = Math.min(steadyDb, strayBelowDb(b, one, other));
       room.learn(b, level, startDb(b, one, other), stayDb, fadeDb);
     }
     room.learnTogether(strayTogetherDb(one, other));
@@ -225,6 +226,21 @@ public final class RoomModel {
       }
     }
     return count == 0 ? Double.MAX_VALUE : strayDb(slabRatios, count, 0.95, AT_95, STAY_DEVIATIONS);
+  }
+
+  /**
+   * How far a band would come above its level over a slab if it strayed upwards as it does
+   * downwards, in dB. The end of a sound lifts a band and never lowers it.
+   */
+  private double strayBelowDb(int band, QuietSlabs one, QuietSlabs other) {
+    int count = 0;
+    for (QuietSlabs side : new QuietSlabs[] {one, other}) {
+      for (int i = 0; side != null && i < side.count(); i++) {
+        slabRatios[count++] = slabs.mean(band, side.slab(i)) / side.level(band);
+      }
+    }
+    double below = -decibels(Selection.find(slabRatios, 0, count, count / 10));
+    return (1 + FEW / count) * STAY_DEVIATIONS * Math.max(0, below) / AT_90;
   }
 
   /** How far the mean level of all bands strays from its side's, in dB. */

@@ -78,8 +78,7 @@ public final class LayerAdapter
             () -> {
               Clip response = impulse;
               if (room && response == null) {
-                response = ComputedRoom.impulse(shape, sample.sampleRate(), sample.channels() == 2);
-                response = sample.channels() > 2 ? firstOf(response) : response;
+                response = ComputedRoom.impulse(shape, sample.sampleRate(), sample.channels());
               }
               RoomSettings heard = room ? room(config, response) : null;
               return MakeLayer.apply(
@@ -137,10 +136,6 @@ public final class LayerAdapter
         room.hasWidthM() ? room.getWidthM() : usual.widthM(),
         room.hasHeightM() ? room.getHeightM() : usual.heightM(),
         room.hasAbsorption() ? room.getAbsorption() : usual.absorption());
-  }
-
-  private static Clip firstOf(Clip response) {
-    return Clip.of(response.sampleRate(), response.channel(0));
   }
 
   private static Clip impulse(LayerConfig config, Site site) throws IOException {

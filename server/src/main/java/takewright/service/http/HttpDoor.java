@@ -23,6 +23,7 @@ import java.util.TreeMap;
 import java.util.function.Predicate;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
+import takewright.name.Nearest;
 import takewright.service.wire.ErrorDetails;
 import takewright.service.wire.Failures;
 
@@ -37,6 +38,9 @@ import takewright.service.wire.Failures;
 public final class HttpDoor implements AutoCloseable {
   private static final String ROOT = "/v1/";
   private static final String SCHEME = "Bearer ";
+
+  /** The one method of the contract that cannot be called here. */
+  private static final String STREAM_ONLY = "FollowSession";
 
   /**
    * Calls at a time, each of which holds a thread; as many as may watch a build or follow another's
@@ -74,7 +78,7 @@ public final class HttpDoor implements AutoCloseable {
     methods.forEach(method -> this.methods.put(method.getBareMethodName(), cast(method)));
     server =
         HttpListener.open(
-            HttpListener.ListenAddress.onLoopback(port), "http-call", AT_ONCE, ROOT, this::answer);
+            HttpListener.ListenAddress.onLoopback(port), "http-call", AT_ONCE, "/", this::answer);
   }
 
   /**
@@ -117,8 +121,11 @@ public final class HttpDoor implements AutoCloseable {
     try {
       if (!exchange.getRequestMethod().equals("POST")) {
         exchange.getResponseHeaders().set("Allow", "POST");
-        exchange.sendResponseHeaders(405, -1);
-        return;
+        reply.begin(405);
+        throw ProblemException.invalid(
+            "",
+            "the request is " + exchange.getRequestMethod() + ", and calls are POST",
+            "send it as POST (curl: with -d '{}')");
       }
       requireToken(exchange);
       MethodDescriptor<Message, Message> method = method(exchange.getRequestURI().getPath());
@@ -152,14 +159,25 @@ public final class HttpDoor implements AutoCloseable {
   }
 
   private MethodDescriptor<Message, Message> method(String path) {
+    if (!path.startsWith(ROOT)) {
+      throw new ProblemException(
+          Reason.NOT_THERE, "", "nothing is at " + path, "call " + ROOT + "METHOD");
+    }
     String name = path.substring(ROOT.length());
     MethodDescriptor<Message, Message> method = methods.get(name);
+    if (method == null && name.equals(STREAM_ONLY)) {
+      throw new ProblemException(
+          Reason.NOT_THERE,
+          "",
+          "plain HTTP has no " + name + ", which listens to a stream of audio",
+          "call it by gRPC, or run takewright follow");
+    }
     if (method == null) {
       throw new ProblemException(
           Reason.NOT_THERE,
           "",
           "there is no method \"" + name + "\"",
-          "use one of " + String.join(", ", methods.keySet()));
+          Nearest.remedy(name, methods.keySet(), ""));
     }
     return method;
   }
@@ -181,13 +199,7 @@ public final class HttpDoor implements AutoCloseable {
     try {
       JsonFormat.parser().merge(text.isBlank() ? "{}" : text, request);
     } catch (InvalidProtocolBufferException e) {
-      throw ProblemException.invalid(
-          "",
-          "the body is not a "
-              + request.getDescriptorForType().getName()
-              + " in JSON: "
-              + e.getMessage(),
-          "correct it");
+      throw new ProblemException(BodyFaults.of(text, request.getDescriptorForType()), e);
     }
     Message whole = request.build();
     requireNoAudio(whole, "");

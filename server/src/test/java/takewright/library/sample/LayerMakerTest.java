@@ -42,7 +42,7 @@ class LayerMakerTest {
     int length = 9600;
     LayerSettings room =
         LayerSettings.of(
-            RoomSettings.of(ComputedRoom.impulse(new RoomShape(15, 11, 6, 0.2), RATE, false)));
+            RoomSettings.of(ComputedRoom.impulse(new RoomShape(15, 11, 6, 0.2), RATE, 1)));
     LayerSettings fx =
         LayerSettings.of(new Effect.Delay(130, 0.5, 3000.0, -6), new Effect.Reverb(1.5, 0.5, -6));
     for (LayerSettings settings : new LayerSettings[] {room, fx}) {

@@ -18,15 +18,16 @@ class RoomModelTest {
    * A room whose level wanders by 5 dB from slab to slab.
    *
    * @param riseDb how much louder a band is in every third slab behind the middle
+   * @param bothSides whether it is before the middle as well
    */
-  private static Above learn(double riseDb) {
+  private static Above learn(double riseDb, boolean bothSides) {
     SplittableRandom random = new SplittableRandom(3);
     RoomModel model = new RoomModel(BANDS, COLUMNS, COLUMNS, 40);
     float[] column = new float[BANDS];
     double wander = 0;
     for (int k = 0; k < 2 * COLUMNS; k++) {
       wander = k % Slabs.COLUMNS == 0 ? 5 * (random.nextDouble() - 0.5) : wander;
-      boolean isRisen = k >= COLUMNS && k / Slabs.COLUMNS % 3 == 0;
+      boolean isRisen = (bothSides || k >= COLUMNS) && k / Slabs.COLUMNS % 3 == 0;
       for (int b = 0; b < BANDS; b++) {
         double db =
             -70 + wander + 6 * (random.nextDouble() - 0.5) + (isRisen && b == BAND ? riseDb : 0);
@@ -46,9 +47,17 @@ class RoomModelTest {
   /** What may be a rail joint still counts for staying, but a sound that falls is followed. */
   @Test
   void whatOneSideHoldsOfAnEndIsToldByTheOthers() {
-    Above even = learn(0);
+    Above even = learn(0, false);
     assertTrue(even.stayDb() < even.fadeDb() + 1, "" + even);
-    Above risen = learn(9.5);
+    Above risen = learn(9.5, false);
     assertTrue(risen.stayDb() > risen.fadeDb() + 5, "" + risen);
+  }
+
+  /** What lifts a band now and then, on both sides, may be ends of sounds: none lowers it. */
+  @Test
+  void aFallingSoundIsFollowedDownToHowFarTheRoomStraysDownwards() {
+    Above risen = learn(5, true);
+    assertTrue(risen.stayDb() > risen.fadeDb() + 4, "" + risen);
+    assertTrue(risen.fadeDb() > 2.5, "the room strays by 2.5 dB downwards: " + risen);
   }
 }

@@ -1,6 +1,7 @@
 package takewright.service.build;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
 
 import java.io.IOException;
 import java.nio.file.Files;
@@ -9,7 +10,10 @@ import java.util.List;
 import java.util.stream.Stream;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 import takewright.v1.BuildResult;
+import takewright.v1.BuildState;
 import takewright.v1.StartBuildRequest;
 
 final class BuildsTest {
@@ -28,5 +32,25 @@ final class BuildsTest {
     try (Stream<Path> kept = Files.list(folder)) {
       assertEquals(Builds.KEPT, kept.count(), "the records too");
     }
+  }
+
+  /** The request to cancel comes too late to be noticed. */
+  @Test
+  void aBuildThatEndsBeforeItIsStoppedIsDoneOrFailed() throws IOException {
+    Builds builds = new Builds(folder);
+    BuildRun done = builds.start(StartBuildRequest.getDefaultInstance());
+    done.cancel();
+    done.done(BuildResult.newBuilder().setSamples(3).build());
+    assertEquals(BuildState.BUILD_STATE_DONE, done.build().getState());
+    BuildRun failed = builds.start(StartBuildRequest.getDefaultInstance());
+    failed.cancel();
+    failed.fail(new ProblemException(Reason.DISK_FULL, "", "the disk is full", "free some space"));
+    for (int i = 0; i < 2; i++) {
+      assertEquals(BuildState.BUILD_STATE_FAILED, failed.build().getState());
+      assertEquals("DISK_FULL", failed.build().getErrorReason());
+      failed.cancel();
+    }
+    failed.resume();
+    assertFalse(failed.isStopped(), "what was asked of it before counts no more");
   }
 }

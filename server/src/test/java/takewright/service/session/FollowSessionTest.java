@@ -149,6 +149,10 @@ class FollowSessionTest {
       }
     }
 
+    void sendOne(ByteString piece) {
+      call.onNext(FollowSessionRequest.newBuilder().setAudio(piece).build());
+    }
+
     /** Waits for an answer of some kind. */
     void await(java.util.function.Predicate<FollowSessionResponse> until)
         throws InterruptedException {
@@ -245,6 +249,31 @@ class FollowSessionTest {
       // The cut's end lies 0.2 s after the sound's, so that what is told then is told in time.
       assertTrue(first.getHeardAtFrame() - first.getEndFrame() < 0.1 * RATE, first::toString);
     }
+  }
+
+  /** All of it is sent before anything is read, in pieces that end within samples. */
+  @Test
+  void audioThatComesBeforeTheFirstAnswerIsHeardHoweverItIsDivided() throws Exception {
+    Client client = new Client(config());
+    for (int at = 0; at < TAKE.length; at += 1279) {
+      client.sendOne(ByteString.copyFrom(TAKE, at, Math.min(1279, TAKE.length - at)));
+      client.sendOne(ByteString.EMPTY);
+    }
+    client.sendOne(ByteString.copyFrom(new byte[] {1}));
+    client.end();
+    assertTable(client);
+  }
+
+  @Test
+  void aTakeInWhichNothingWasPlayedLacksAll() throws Exception {
+    Client client = new Client(config());
+    client.end();
+    assertEquals(List.of(), client.told);
+    assertEquals(5, client.missing.size());
+    Client gone = new Client(config().setSessionId(client.session));
+    assertEquals(
+        Status.Code.NOT_FOUND,
+        assertThrows(StatusRuntimeException.class, gone::awaitStart).getStatus().getCode());
   }
 
   @Test
