@@ -90,22 +90,23 @@ final class Candidates {
     return points >= shortest + 2 * margin;
   }
 
-  /** For each start the end that costs least; none where the note is never steady. */
-  List<Pair> find() {
+  /**
+   * For each start the ends that cost least; none where the note is never steady.
+   *
+   * @param perStart ends of each start at most
+   */
+  List<Pair> find(int perStart) {
     List<Pair> pairs = new ArrayList<>();
     int to = steady.last() - Math.max(margin, reach);
     for (int s = steady.first() + margin; s + shortest <= to; s++) {
       if (!ticks[s] && !hasChange(s)) {
-        Pair best = bestFrom(s, to);
-        if (best != null) {
-          pairs.add(best);
-        }
+        pairs.addAll(bestFrom(s, to, perStart));
       }
     }
     return pairs;
   }
 
-  private Pair bestFrom(int s, int to) {
+  private List<Pair> bestFrom(int s, int to, int max) {
     double[] smooth = steady.smooth();
     double low = Double.MAX_VALUE;
     double high = -Double.MAX_VALUE;
@@ -132,43 +133,66 @@ final class Candidates {
       count++;
     }
     if (count == 0) {
-      return null;
+      return List.of();
     }
     // First the one that promises most: hardly any other has to be looked at closely then.
     double[] phase = course.phase.around(s * hop, phaseReach, phaseStep);
-    Pair best = better(null, s, ends[cheapest], costs[cheapest], phase);
+    List<Pair> best = new ArrayList<>();
+    insert(best, max, around(s, ends[cheapest], costs[cheapest], phase, bound(best, max)));
     for (int i = 0; i < count; i++) {
-      if (i != cheapest && costs[i] < best.cost()) {
-        best = better(best, s, ends[i], costs[i], phase);
+      if (i != cheapest && costs[i] < bound(best, max)) {
+        insert(best, max, around(s, ends[i], costs[i], phase, bound(best, max)));
       }
     }
     return best;
   }
 
+  /** What a pair must cost less than to be among the best. */
+  private static double bound(List<Pair> best, int max) {
+    return best.size() < max ? Double.POSITIVE_INFINITY : best.get(max - 1).cost();
+  }
+
+  /** Inserts a pair, or none for null, so that the best stand in the order of their costs. */
+  private static void insert(List<Pair> best, int max, Pair pair) {
+    if (pair == null) {
+      return;
+    }
+    int at = best.size();
+    while (at > 0 && pair.cost() < best.get(at - 1).cost()) {
+      at--;
+    }
+    best.add(at, pair);
+    if (best.size() > max) {
+      best.remove(max);
+    }
+  }
+
   /**
-   * The best pair so far, or of the ends around one the one at which the vibrato is in step.
+   * Of the ends around one the one at which the vibrato is in step; null if none costs less than a
+   * bound.
    *
-   * @param best null if there is none
    * @param cost of the pair without what sounds different and what is out of step
    * @param phase around the start
    */
-  private Pair better(Pair best, int s, int e, double cost, double[] phase) {
+  private Pair around(int s, int e, double cost, double[] phase, double bound) {
     double alike = cost + course.difference(s, e, reach);
-    if (best != null && alike >= best.cost()) {
-      return best;
+    if (alike >= bound) {
+      return null;
     }
-    Pair found = best;
     int fine = Math.max(1, (int) (FINE_S * rate));
     int end = e * hop;
+    int best = end;
+    double least = bound;
     for (int at = end - hop / 2; at < end + hop / 2; at += fine) {
       double slip = 2 * Math.PI * course.phase.slip(phase, at, phaseReach, phaseStep, phaseThere);
       double lost = 1 - Math.exp(-0.5 * slip * slip * course.meanSquareHarmonic);
       double all = alike + SLIP_WEIGHT * lost;
-      if (found == null || all < found.cost()) {
-        found = new Pair(s * hop, at, all);
+      if (all < least) {
+        least = all;
+        best = at;
       }
     }
-    return found;
+    return least < bound ? new Pair(s * hop, best, least) : null;
   }
 
   private boolean hasChange(int point) {

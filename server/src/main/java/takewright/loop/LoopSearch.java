@@ -28,6 +28,12 @@ public final class LoopSearch {
   private static final int MAX_COMPARED = 600;
 
   /**
+   * Ends of each start that are tried where no loop is good with the best one alone. The best by
+   * the pair is not always the best by the waveform.
+   */
+  private static final int MORE_ENDS = 8;
+
+  /**
    * A seam costs about so much beyond its pair even where it is good. Pairs that cost more than the
    * best loop so far less this are not looked at.
    */
@@ -49,26 +55,15 @@ public final class LoopSearch {
     if (!candidates.hasRoom()) {
       return LoopResult.none(candidates.wouldHaveRoom() ? LoopFault.UNSTEADY : LoopFault.SHORT);
     }
-    List<Pair> pairs = new ArrayList<>(candidates.find());
+    List<Pair> pairs = candidates.find(1);
     if (pairs.isEmpty()) {
       return LoopResult.none(
           course.changesEverywhere(steady) ? LoopFault.CHANGE : LoopFault.UNSTEADY);
     }
-    pairs.sort(Comparator.comparingDouble(Pair::cost));
     SeamMeter meter = new SeamMeter(x, rate, settings, course, hiss, steady);
-    Seam best = null;
-    int compared = 0;
-    for (Pair pair : pairs.subList(0, Math.min(MAX_COMPARED, pairs.size()))) {
-      boolean isGood = best != null && best.fault() == null;
-      boolean isBest = best != null && pair.cost() + SEAM_COST >= best.cost();
-      if (isBest || isGood && compared >= COMPARED) {
-        break;
-      }
-      compared++;
-      Seam seam = meter.measure(pair, best == null ? Double.POSITIVE_INFINITY : best.cost());
-      if (seam != null && (best == null || seam.cost() < best.cost())) {
-        best = seam;
-      }
+    Seam best = best(pairs, null, meter);
+    if (!isGood(best) && !steady.diesAway()) {
+      best = best(candidates.find(MORE_ENDS), best, meter);
     }
     if (best == null || !best.isUsable()) {
       return LoopResult.none(best == null ? LoopFault.WAVEFORM : best.worst());
@@ -77,6 +72,29 @@ public final class LoopSearch {
       return LoopResult.none(best.fault());
     }
     return new LoopResult(best.loop(), best.fault(), best.likeness());
+  }
+
+  /** The best seam of some pairs, or the one found so far; null if there is none. */
+  private static Seam best(List<Pair> pairs, Seam found, SeamMeter meter) {
+    List<Pair> cheapestFirst = new ArrayList<>(pairs);
+    cheapestFirst.sort(Comparator.comparingDouble(Pair::cost));
+    Seam best = found;
+    for (int i = 0; i < Math.min(MAX_COMPARED, cheapestFirst.size()); i++) {
+      Pair pair = cheapestFirst.get(i);
+      boolean isBest = best != null && pair.cost() + SEAM_COST >= best.cost();
+      if (isBest || isGood(best) && i >= COMPARED) {
+        break;
+      }
+      Seam seam = meter.measure(pair, best == null ? Double.POSITIVE_INFINITY : best.cost());
+      if (seam != null && (best == null || seam.cost() < best.cost())) {
+        best = seam;
+      }
+    }
+    return best;
+  }
+
+  private static boolean isGood(Seam seam) {
+    return seam != null && seam.fault() == null;
   }
 
   /**

@@ -75,10 +75,13 @@ class LoopsOfRecordingsTest {
     long all = looped().count();
     long fair = NOTES.stream().filter(n -> n.result().isFair()).count();
     long violins = looped().filter(n -> n.name().startsWith("violin")).count();
+    long goodViolins =
+        looped().filter(n -> n.name().startsWith("violin") && n.result().fault() == null).count();
     assertAll(
         () -> assertTrue(all >= 0.9 * NOTES.size(), faults.toString()),
         () -> assertTrue(fair <= 0.15 * NOTES.size(), faults.toString()),
-        () -> assertTrue(violins >= 0.8 * 15, faults.toString()));
+        () -> assertTrue(violins >= 0.8 * 15, faults.toString()),
+        () -> assertTrue(goodViolins >= 0.8 * 15, faults.toString()));
   }
 
   @ParameterizedTest

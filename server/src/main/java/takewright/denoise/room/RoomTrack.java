@@ -22,6 +22,9 @@ public final class RoomTrack {
   /** The room's level is unsure where it may be off by more than this, in dB. */
   public static final double UNSURE_DB = 3;
 
+  /** The same of a whole take, in dB: what holds for every note is worth a word sooner. */
+  private static final double RESTLESS_DB = 2;
+
   /** Knots further apart than this have something between them that hides the room, in seconds. */
   private static final double HIDDEN_S = 1;
 
@@ -183,7 +186,7 @@ public final class RoomTrack {
    * Whether the level is unsure all through the take, as in a train, and not under a note alone.
    */
   boolean isRestless() {
-    return hiddenDoubtDb() > UNSURE_DB;
+    return hiddenDoubtDb() > RESTLESS_DB;
   }
 
   /** Whether a frame lies between two knots between which the whole room leaps. */
