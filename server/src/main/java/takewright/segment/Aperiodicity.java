@@ -92,9 +92,11 @@ final class Aperiodicity {
     int shortest = Math.max(1, (int) Math.floor(period * (1 - REACH)) - 1);
     int longest = (int) Math.ceil(period * (1 + REACH)) + 1;
     int blocks = n / BLOCK;
+    int reach = Math.max(MIN_BLOCKS, (int) Math.ceil(MIN_PERIODS * period / BLOCK));
+    double[] energy = energy(from);
     float[][] agreement = new float[longest - shortest + 1][];
     for (int lag = shortest; lag <= longest; lag++) {
-      agreement[lag - shortest] = agreement(lag, from, blocks, period);
+      agreement[lag - shortest] = agreement(lag, from, energy, blocks, reach);
     }
     float[] found = new float[blocks];
     for (int b = 0; b < blocks; b++) {
@@ -124,42 +126,44 @@ final class Aperiodicity {
     return smooth;
   }
 
-  /** How far the stretch from each block on agrees with the one that lies a lag behind it. */
-  private float[] agreement(int lag, int from, int blocks, double period) {
+  /** How far the stretch around each block agrees with the one that lies a lag behind it. */
+  private float[] agreement(int lag, int from, double[] energy, int blocks, int reach) {
     float[] product = new float[blocks];
-    float[] own = new float[blocks];
-    float[] behind = new float[blocks];
     float[] x = audio.samples();
-    int last = audio.count() - lag;
     for (int b = 0; b < blocks; b++) {
       int start = from + b * BLOCK;
-      int end = Math.min(last, start + BLOCK);
-      float xy = 0;
-      float xx = 0;
-      float yy = 0;
+      int end = Math.min(audio.count() - lag, start + BLOCK);
+      float sum = 0;
       for (int i = start; i < end; i++) {
-        xy += x[i] * x[i + lag];
-        xx += x[i] * x[i];
-        yy += x[i + lag] * x[i + lag];
+        sum += x[i] * x[i + lag];
       }
-      product[b] = xy;
-      own[b] = xx;
-      behind[b] = yy;
+      product[b] = sum;
     }
-    int reach = Math.max(MIN_BLOCKS, (int) Math.ceil(MIN_PERIODS * period / BLOCK));
     float[] agreement = new float[blocks];
     for (int b = 0; b < blocks; b++) {
-      double xy = 0;
-      double xx = SILENCE;
-      double yy = SILENCE;
-      for (int k = Math.max(0, b - reach / 2); k < Math.min(blocks, b - reach / 2 + reach); k++) {
-        xy += product[k];
-        xx += own[k];
-        yy += behind[k];
+      int first = Math.max(0, b - reach / 2);
+      int end = Math.min(blocks, b - reach / 2 + reach);
+      double sum = 0;
+      for (int k = first; k < end; k++) {
+        sum += product[k];
       }
-      agreement[b] = (float) (xy / Math.sqrt(xx * yy));
+      double own = energy[end * BLOCK] - energy[first * BLOCK];
+      int last = energy.length - 1;
+      double behind =
+          energy[Math.min(last, end * BLOCK + lag)] - energy[Math.min(last, first * BLOCK + lag)];
+      agreement[b] = (float) (sum / Math.sqrt((own + SILENCE) * (behind + SILENCE)));
     }
     return agreement;
+  }
+
+  /** Running sum of squares from a sample to the last. */
+  private double[] energy(int from) {
+    float[] x = audio.samples();
+    double[] energy = new double[audio.count() - from + 1];
+    for (int i = 0; i + 1 < energy.length; i++) {
+      energy[i + 1] = energy[i] + x[from + i] * x[from + i];
+    }
+    return energy;
   }
 
   /** Each sample less the mean of those a period before and behind it. */
