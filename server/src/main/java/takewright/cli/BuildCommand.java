@@ -59,7 +59,7 @@ final class BuildCommand implements Callable<Integer> {
       converter = PartOption.class,
       description =
           "Makes one of N parts, beside the others on other machines that see the same folders: the"
-              + " samples of whole articulations. A build without this option ends the library.")
+              + " samples of whole articulations. A build without this option finishes the library.")
   @Sets("part")
   private BuildPart part;
 

@@ -292,7 +292,7 @@ final class LibraryBuild implements AutoCloseable {
         + part.getNumber()
         + " of "
         + part.getCount()
-        + "; once all parts are made, build without --part to end the library";
+        + "; once all parts are made, build without --part to finish the library";
   }
 
   private static void say(Main main, BuildResult result, Path page) {

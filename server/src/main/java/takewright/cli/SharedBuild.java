@@ -27,7 +27,7 @@ import takewright.v1.WatchBuildResponse;
 
 /**
  * Shares a build among several services that see the same folders: each makes a part of it, all at
- * once. A whole build afterwards ends the library, and makes what a service that died has left.
+ * once. A whole build afterwards finishes the library, and makes what a service that died has left.
  */
 final class SharedBuild implements AutoCloseable {
   /** A service that does not answer within this many seconds gets no part. */

@@ -147,7 +147,7 @@ public final class Build {
       throw ProblemException.invalid(
           "markers_folder",
           "cannot be written by a part of a build",
-          "leave it to the build without a part that ends the library");
+          "leave it to the build without a part that finishes the library");
     }
     List<Take> takes = part == null ? sheet.takes() : part.of(sheet);
     FreshFolder fresh = new FreshFolder(path);

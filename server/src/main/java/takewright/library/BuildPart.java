@@ -13,7 +13,8 @@ import takewright.sheet.Take;
 /**
  * One of several parts of a build that share an output folder, each on a machine of its own. A part
  * makes the samples of whole articulations, since the levels of one follow from all of its notes;
- * so they are those of a build on one machine, to the byte. A build without parts ends the library.
+ * so they are those of a build on one machine, to the byte. A build without parts finishes the
+ * library.
  *
  * @param number which part, from 1
  * @param count of how many; with more than there are articulations some have nothing to do

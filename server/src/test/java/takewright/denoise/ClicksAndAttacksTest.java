@@ -7,6 +7,8 @@ import java.io.IOException;
 import java.nio.file.Path;
 import java.util.List;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.ValueSource;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.denoise.stage.ClickMender;
@@ -69,10 +71,11 @@ class ClicksAndAttacksTest {
   /**
    * A struck bar of 1.5 kHz, and the thump of the mallet at 150 Hz, over in 30 ms and 12 dB above
    * the room of the octave; all invented. It loses 0.6 dB, and 1.7 with long frames alone (measured
-   * here).
+   * here). Where something clatters in each pause it loses 1 dB.
    */
-  @Test
-  void theThumpOfAMalletKeepsItsPower() {
+  @ParameterizedTest
+  @ValueSource(booleans = {false, true})
+  void theThumpOfAMalletKeepsItsPower(boolean clatters) {
     int rate = 48000;
     float[] clean = new float[40 * rate];
     float[] thump = new float[rate / 10];
@@ -86,6 +89,15 @@ class ClicksAndAttacksTest {
       }
     }
     float[] take = Noise.sum(clean, Noise.pink(clean.length, -58, 21));
+    if (clatters) {
+      float[] clatter = Noise.pink(clean.length, -48, 22);
+      int length = rate / 40;
+      for (int at = 2 * rate; at < clean.length - rate; at += 2 * rate) {
+        for (int i = 0; i < length; i++) {
+          take[at + i] += (float) (clatter[at + i] * Math.sin(Math.PI * i / length));
+        }
+      }
+    }
     float[] result =
         Denoise.apply(Clip.of(rate, take), DenoiseSettings.DEFAULTS).audio().channel(0);
     double left = 0;
@@ -97,7 +109,7 @@ class ClicksAndAttacksTest {
       }
     }
     double lost = -20 * Math.log10(left / whole);
-    assertTrue(lost < 0.8, "lost " + lost + " dB");
+    assertTrue(lost < (clatters ? 1.2 : 0.8), "lost " + lost + " dB");
   }
 
   /** Third differences hear mostly what lies high. */

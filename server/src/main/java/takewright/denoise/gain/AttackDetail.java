@@ -37,9 +37,6 @@ final class AttackDetail {
 
   private static final float LOST = 1.1f;
 
-  /** A room that reaches so much higher than even noise clatters: what is lost may be its own. */
-  private static final float CLATTERS = 2;
-
   /** Frames that the estimator needs before the first requested one. */
   private static final int BEFORE = 8;
 
@@ -204,7 +201,7 @@ final class AttackDetail {
     for (int k = 1; k < lowBins; k++) {
       float clean = around(before, k) - 1;
       float missing = clean / Math.max(around(after, k), 1e-9f);
-      float sure = spread[k] > CLATTERS ? 0 : PowerKeeper.sureness(clean);
+      float sure = PowerKeeper.sureness(clean / spread[k]);
       taken[k] = Math.max(share[k], sure * within((missing - KEPT) / (LOST - KEPT)));
     }
   }

@@ -41,11 +41,25 @@ final class AttackFinder {
     }
   }
 
-  /**
-   * What sounds for less than this, with as much quiet behind it, is no part of the note: something
-   * clattered in the room. In seconds.
-   */
+  /** So much quiet parts one sound from the next, in seconds. */
   private static final double APART_S = 0.08;
+
+  /** So much parts a faint sound from a note that stands far above it, in seconds. */
+  private static final double CLOSE_S = 0.02;
+
+  /** What sounds for longer than this is no clatter, in seconds. */
+  private static final double LASTS_S = 0.16;
+
+  /** A note stands so many times higher than what clatters before it, apart from it or close. */
+  private static final float STRONGER = 2;
+
+  private static final float MUCH_STRONGER = 100;
+
+  /** What stands so many times over its threshold is of a note, however short. */
+  private static final float NOTE = 100;
+
+  /** A tail that comes and goes does not rise so many times over its threshold. */
+  private static final float RISES = 2;
 
   private final int sampleRate;
   private final int size;
@@ -119,28 +133,42 @@ final class AttackFinder {
    * @param from first frame to look at
    * @param to end of what may be looked at, exclusive
    * @return the middle of the first short frame that holds more than noise, not counting what is
-   *     soon over and has quiet behind it; {@code from} where that is the first of all; -1 if there
-   *     is none
+   *     soon over, has quiet behind it and is softer than what follows; {@code from} where that is
+   *     the first of all; -1 if there is none
    */
   long find(float[][] ring, long from, long to) {
-    int apart = (int) Math.ceil(APART_S * sampleRate / hop);
+    int apart = frames(APART_S);
+    int close = frames(CLOSE_S);
+    int lasts = frames(LASTS_S);
     long attack = -1;
+    float highest = 0;
+    long sound = -1;
+    float peak = 0;
+    float needed = 0;
     int sounding = 0;
     int quiet = 0;
     for (long start = from; start + size <= to; start += hop) {
       transform(ring, start);
-      if (!sounds()) {
+      float height = height();
+      if (height <= 1) {
         quiet++;
         continue;
       }
-      if (attack < 0 || quiet >= apart && sounding < apart) {
+      if (sound < 0 || quiet >= close && sounding < lasts && highest < NOTE) {
         // The first, or one that what was heard before it does not lead up to.
-        attack = start == from ? from : start + size / 2;
+        sound = start == from ? from : start + size / 2;
+        needed = highest * (quiet >= apart ? STRONGER : MUCH_STRONGER);
+        peak = 0;
         sounding = 0;
       }
+      peak = Math.max(peak, height);
       sounding++;
       quiet = 0;
-      if (sounding >= apart) {
+      if (attack == sound || peak > needed) {
+        attack = sound;
+        highest = peak;
+      }
+      if (sounding >= lasts && attack == sound) {
         break;
       }
     }
@@ -150,32 +178,47 @@ final class AttackFinder {
   /**
    * Where a note has died away that something in the room sounds after.
    *
-   * @param ring as for {@link #find}
-   * @param from first frame to look at
+   * @param ring as for {@link #find}; it holds the audio from {@link #before} frames before {@code
+   *     from} on
+   * @param from first frame that may be the end
    * @param to end of all that sounds, exclusive
    * @return the first frame of the quiet behind which something sounds that is too short for a
    *     note; {@code to} if there is none
    */
   long findEnd(float[][] ring, long from, long to) {
-    int apart = (int) Math.ceil(APART_S * sampleRate / hop);
+    int apart = frames(APART_S);
+    int lasts = frames(LASTS_S);
     long end = to;
     boolean clatters = false;
-    int sounding = apart;
+    float peak = 0;
+    int sounding = lasts;
     int quiet = 0;
-    for (long start = from; start + size <= to; start += hop) {
+    for (long start = Math.max(0, from - before()); start + size <= to; start += hop) {
       transform(ring, start);
-      if (sounds()) {
+      float height = height();
+      if (height > 1) {
+        peak = Math.max(peak, height);
         sounding++;
         quiet = 0;
         clatters |= end < to;
-        end = sounding >= apart ? to : end;
+        end = sounding >= lasts || sounding >= apart && peak < RISES || peak > NOTE ? to : end;
       } else if (++quiet == apart) {
-        end = end == to ? start + size / 2 - (long) (apart - 1) * hop : end;
+        end = end == to ? Math.max(from, start + size / 2 - (long) (apart - 1) * hop) : end;
         sounding = 0;
+        peak = 0;
       }
     }
     // With quiet alone behind it the note is too faint for short frames to tell, and may go on.
     return clatters ? end : to;
+  }
+
+  /** Frames before the first one that may be an end, which are looked at. */
+  private long before() {
+    return (long) frames(APART_S) * hop;
+  }
+
+  private int frames(double seconds) {
+    return (int) Math.ceil(seconds * sampleRate / hop);
   }
 
   /** Takes the power over the noise of a short frame. */
@@ -195,7 +238,9 @@ final class AttackFinder {
     }
   }
 
-  private boolean sounds() {
+  /** How many times higher a band of the short frame stands than noise does; of the highest. */
+  private float height() {
+    float highest = 0;
     for (int i = 0; i < WIDTHS.length; i++) {
       int width = WIDTHS[i];
       // The lowest bin is real, and the next one holds half of it.
@@ -204,11 +249,9 @@ final class AttackFinder {
         for (int j = k; j < k + width; j++) {
           sum += ratios[j];
         }
-        if (sum > THRESHOLDS[i] * thresholdFactor[k + width / 2]) {
-          return true;
-        }
+        highest = Math.max(highest, sum / (THRESHOLDS[i] * thresholdFactor[k + width / 2]));
       }
     }
-    return false;
+    return highest;
   }
 }

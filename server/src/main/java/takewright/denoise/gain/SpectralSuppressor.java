@@ -249,7 +249,7 @@ public final class SpectralSuppressor extends CleaningStage {
       return;
     }
     end = Long.MAX_VALUE;
-    if (quietFrames >= StftSize.OVERLAP) {
+    if (quietFrames > 0) {
       long from = Math.max(0, (frame + 1) * hop - length);
       room.noise(LATENCY + StftSize.OVERLAP - 1, noise);
       attacks.expect(noise);

@@ -44,7 +44,7 @@ public final class Journal implements Closeable {
   /** Where journal and lock are, in the output folder. */
   public static final String PRIVATE_FOLDER = ".takewright";
 
-  /** What parts note until a whole build ends the library, in that folder. */
+  /** What parts note until a whole build finishes the library, in that folder. */
   private static final String PARTS = "parts";
 
   private static final String LOCK = "lock";
