@@ -115,6 +115,7 @@ public final class Onset {
     double weights = 0;
     double lead = LEAD_S;
     float[] heard = null;
+    double[] power = new double[audio.length];
     for (int v = 0; v < VIEWS.length; v++) {
       Rise.View view = VIEWS[v];
       double doubtSoFar = 1 / Math.sqrt(weights);
@@ -124,7 +125,7 @@ public final class Onset {
       if (v == 0 || view.filterS() != VIEWS[v - 1].filterS()) {
         heard = filters.matched(view.filterS());
       }
-      Rise rise = new Rise(heard, quiet, anchor, sampleRate, view, filters.highest());
+      Rise rise = new Rise(heard, power, quiet, anchor, sampleRate, view, filters.highest());
       if (isPlain) {
         // Nothing is hidden: the samples themselves say it. The mean shows a sound half its length
         // too late at most.
@@ -160,8 +161,10 @@ public final class Onset {
     int from = Math.max(mean, anchor - (int) (NOISE_S * sampleRate));
     // Nothing behind the anchor is looked at.
     int length = Math.min(audio.length, anchor + 2 * mean);
-    double[] white = SlidingPower.of(filters.whitened(VIEWS[0].filterS(), length), mean);
-    double[] power = SlidingPower.of(Arrays.copyOf(audio, length), mean);
+    double[] white = new double[length];
+    SlidingPower.of(filters.whitened(VIEWS[0].filterS(), length), mean, white);
+    double[] power = new double[length];
+    SlidingPower.of(Arrays.copyOf(audio, length), mean, power);
     double max = 0;
     for (int i = mean; i < Math.min(from, quiet - mean); i++) {
       max = Math.max(max, white[i]);

@@ -121,14 +121,23 @@ final class Rise {
 
   /**
    * @param heard the filtered samples
+   * @param power room for their power, one value a sample
    * @param highest mean square that the room reaches in them by itself once in ten minutes
    */
-  Rise(float[] heard, int quiet, int anchor, int sampleRate, View view, double highest) {
+  Rise(
+      float[] heard,
+      double[] power,
+      int quiet,
+      int anchor,
+      int sampleRate,
+      View view,
+      double highest) {
     this.anchor = anchor;
     this.sampleRate = sampleRate;
     this.view = view;
     int mean = Math.max(1, (int) (view.meanS() * sampleRate));
-    power = SlidingPower.of(heard, mean);
+    this.power = power;
+    SlidingPower.of(heard, mean, power);
     max = max(power, anchor, power.length);
     int step = Math.max(1, mean / MEDIAN_OF);
     float[] before = everyOther(power, mean, quiet - mean, step);

@@ -4,9 +4,12 @@ package takewright.segment.onset;
 final class SlidingPower {
   private SlidingPower() {}
 
-  /** Mean square over {@code mean} samples around every sample; nothing lies beyond the ends. */
-  static double[] of(float[] audio, int mean) {
-    double[] power = new double[audio.length];
+  /**
+   * Mean square over {@code mean} samples around every sample; nothing lies beyond the ends.
+   *
+   * @param power is filled, one value a sample
+   */
+  static void of(float[] audio, int mean, double[] power) {
     double sum = 0;
     int half = mean / 2;
     for (int i = 0; i < Math.min(half, audio.length); i++) {
@@ -27,7 +30,6 @@ final class SlidingPower {
     for (int i = 0; i < power.length; i++) {
       power[i] = Math.max(0, power[i]) / mean;
     }
-    return power;
   }
 
   /** The square of a sample; nothing lies beyond the ends. */

@@ -75,10 +75,9 @@ final class QuietSlabs {
   private final float[] level;
   private final float[] loudestDb;
 
-  /** How far each band rises over its median, once it has been asked for. */
+  /** The 90th percentile of each band over its median, in dB. */
   private final double[] risesDb;
 
-  private boolean isRiseKnown;
   private double meanDb;
 
   private final long[] candidate;
@@ -214,22 +213,11 @@ final class QuietSlabs {
 
   /** How much further than another's its slabs rise over the median, in dB, in any one band. */
   double widerDb(QuietSlabs other) {
-    learnRises();
-    other.learnRises();
     double most = 0;
     for (int b = 0; b < level.length; b++) {
       most = Math.max(most, risesDb[b] - other.risesDb[b]);
     }
     return most;
-  }
-
-  private void learnRises() {
-    if (!isRiseKnown) {
-      for (int b = 0; b < level.length; b++) {
-        risesDb[b] = risesDb(b);
-      }
-      isRiseKnown = true;
-    }
   }
 
   /**
@@ -266,18 +254,8 @@ final class QuietSlabs {
     }
   }
 
-  /** The 90th percentile of a band over its median, in dB. */
-  private double risesDb(int band) {
-    for (int i = 0; i < count; i++) {
-      values[i] = slabs.mean(band, quiet[i]);
-    }
-    float high = Selection.find(values, count, Math.min(count - 1, count * 9 / 10));
-    return Decibels.fromPower(high / level[band] + 1e-9);
-  }
-
   private void learnLevels() {
     meanDb = 0;
-    isRiseKnown = false;
     if (count == 0) {
       return;
     }
@@ -286,6 +264,10 @@ final class QuietSlabs {
         values[i] = slabs.mean(b, quiet[i]);
       }
       level[b] = Math.max(SILENCE, Selection.find(values, count, count / 2));
+      // What lies above the median stands behind it now.
+      int high = Math.min(count - 1, count * 9 / 10);
+      float loud = Selection.find(values, count / 2, count, high);
+      risesDb[b] = Decibels.fromPower(loud / level[b] + 1e-9);
       meanDb += Decibels.fromPower(level[b]) / level.length;
     }
   }

@@ -161,9 +161,12 @@ public final class RoomModel {
     boolean isSteady = one.isSteady() && (other == null || other.isSteady());
     for (int b = 0; b < bands; b++) {
       float level = other == null ? one.level(b) : Math.max(one.level(b), other.level(b));
-      double stayDb = stayDb(b, one, other, false);
-      double steadyDb = isSteady ? stayDb : Math.min(stayDb, stayDb(b, one, other, true));
-      double fadeDb = Math.min(steadyDb, strayBelowDb(b, one, other));
+      int count = slabRatios(b, one, other, false);
+      double stayDb = stayDb(count);
+      double fadeDb = Math.min(stayDb, strayBelowDb(count));
+      if (!isSteady) {
+        fadeDb = Math.min(fadeDb, stayDb(slabRatios(b, one, other, true)));
+      }
       room.learn(b, level, startDb(b, one, other), stayDb, fadeDb);
     }
     room.learnTogether(strayTogetherDb(one, other));
@@ -213,11 +216,11 @@ public final class RoomModel {
   }
 
   /**
-   * The same over a slab.
+   * Compares a band's power in the slabs with its level, and says how many there are.
    *
    * @param isSteady whether those are left out that may hold the end of a sound
    */
-  private double stayDb(int band, QuietSlabs one, QuietSlabs other, boolean isSteady) {
+  private int slabRatios(int band, QuietSlabs one, QuietSlabs other, boolean isSteady) {
     int count = 0;
     for (QuietSlabs side : new QuietSlabs[] {one, other}) {
       int to = side == null ? 0 : isSteady ? side.steady() : side.count();
@@ -225,20 +228,19 @@ public final class RoomModel {
         slabRatios[count++] = slabs.mean(band, side.slab(i)) / side.level(band);
       }
     }
+    return count;
+  }
+
+  /** How far above its level a band may come by itself over a slab, in dB. */
+  private double stayDb(int count) {
     return count == 0 ? Double.MAX_VALUE : strayDb(slabRatios, count, 0.95, AT_95, STAY_DEVIATIONS);
   }
 
   /**
-   * How far a band would come above its level over a slab if it strayed upwards as it does
-   * downwards, in dB. The end of a sound lifts a band and never lowers it.
+   * The same if it strayed upwards as it does downwards: the end of a sound lifts a band and never
+   * lowers it.
    */
-  private double strayBelowDb(int band, QuietSlabs one, QuietSlabs other) {
-    int count = 0;
-    for (QuietSlabs side : new QuietSlabs[] {one, other}) {
-      for (int i = 0; side != null && i < side.count(); i++) {
-        slabRatios[count++] = slabs.mean(band, side.slab(i)) / side.level(band);
-      }
-    }
+  private double strayBelowDb(int count) {
     double below = -decibels(Selection.find(slabRatios, 0, count, count / 10));
     return (1 + FEW / count) * STAY_DEVIATIONS * Math.max(0, below) / AT_90;
   }
