@@ -1,6 +1,10 @@
 package takewright.cli;
 
+import java.util.Arrays;
 import java.util.List;
+import java.util.Locale;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
 import java.util.stream.Collectors;
 import picocli.CommandLine;
 import picocli.CommandLine.MissingParameterException;
@@ -12,6 +16,8 @@ import takewright.diagnosis.Problem;
 
 /** What is wrong with how a command was called, in one line with the way out. */
 final class WrongUsage {
+  private static final Pattern OWN = Pattern.compile("Invalid value for [^:]*: (must .*)");
+
   private WrongUsage() {}
 
   static String of(ParameterException failure) {
@@ -23,7 +29,39 @@ final class WrongUsage {
     if (failure instanceof MissingParameterException missing) {
       return missing(missing.getMissing()) + help;
     }
+    if (failure.getArgSpec() != null && failure.getValue() != null) {
+      return wrong(failure.getArgSpec(), failure) + help;
+    }
     return Problem.oneLine(failure.getMessage()) + help;
+  }
+
+  /** A value that is none of the argument's. */
+  private static String wrong(ArgSpec argument, ParameterException failure) {
+    String name = argument instanceof OptionSpec option ? option.longestName() : name(argument);
+    String wanted = wanted(argument.type());
+    if (wanted != null) {
+      return name + " is " + Problem.oneLine(failure.getValue()) + ", which is not " + wanted;
+    }
+    // What the argument's own converter says follows picocli's words.
+    String said = Problem.oneLine(failure.getMessage());
+    Matcher own = OWN.matcher(said);
+    return own.matches() ? name + " " + own.group(1) : said;
+  }
+
+  /** What values of a type are called; null for types with a converter of their own. */
+  private static String wanted(Class<?> type) {
+    if (type == double.class || type == Double.class) {
+      return "a number";
+    }
+    if (List.of(int.class, Integer.class, long.class, Long.class).contains(type)) {
+      return "a whole number";
+    }
+    if (type.isEnum()) {
+      return Arrays.stream(type.getEnumConstants())
+          .map(value -> value.toString().toLowerCase(Locale.ROOT))
+          .collect(Collectors.joining(" or "));
+    }
+    return null;
   }
 
   private static String unmatched(UnmatchedArgumentException failure, CommandLine command) {

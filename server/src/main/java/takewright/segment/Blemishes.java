@@ -7,9 +7,11 @@ package takewright.segment;
  * @param beginning of its first part
  * @param beside of what sounds beside its partials
  * @param ending of its last part
+ * @param aperiodic of what comes and goes beside its periodic part
  * @param places where in the take these are heard
  */
-public record Blemishes(NoteStart beginning, Beside beside, Ending ending, FlawPlaces places) {
+public record Blemishes(
+    NoteStart beginning, Beside beside, Ending ending, Aperiodic aperiodic, FlawPlaces places) {
   /**
    * Where in a take what went wrong in a sound is heard; each is null where nothing is.
    *
@@ -46,7 +48,12 @@ public record Blemishes(NoteStart beginning, Beside beside, Ending ending, FlawP
 
   /** Nothing is heard to be wrong. */
   public static final Blemishes NONE =
-      new Blemishes(new NoteStart(0, 0), new Beside(0, 0, 0), new Ending(0, 0, 0), FlawPlaces.NONE);
+      new Blemishes(
+          new NoteStart(0, 0),
+          new Beside(0, 0, 0),
+          new Ending(0, 0, 0),
+          Aperiodic.NONE,
+          FlawPlaces.NONE);
 
   /**
    * How a note begins.
@@ -84,23 +91,56 @@ public record Blemishes(NoteStart beginning, Beside beside, Ending ending, FlawP
    */
   public record Ending(long hiddenFrames, double risesDbS, double stopDb) {}
 
+  /**
+   * What comes and goes in a note while its periodic part goes on, like a scratch, a knock or a
+   * voice: how loud it is beside the note, in three bands. A note's own unrest is far softer of
+   * reeds and strings that are plucked, and as loud where a bow changes.
+   *
+   * @param low from 150 to 600 Hz
+   * @param middle from 600 to 1,500 Hz
+   * @param high from 1,500 to 3,600 Hz
+   */
+  public record Aperiodic(Band low, Band middle, Band high) {
+    /** Softer than this, in dB, nothing is told apart. */
+    public static final double LEAST_DB = -60;
+
+    /** Nothing is heard. */
+    public static final Aperiodic NONE = new Aperiodic(Band.NONE, Band.NONE, Band.NONE);
+
+    /**
+     * One band.
+     *
+     * @param mostDb its most within a column, in dB relative to the note
+     * @param allDbS its power times how long it goes on, in dB relative to a second of the note
+     */
+    public record Band(double mostDb, double allDbS) {
+      /** Nothing is heard in it. */
+      public static final Band NONE = new Band(LEAST_DB, LEAST_DB);
+    }
+  }
+
   /** The same with another beginning. */
   public Blemishes with(NoteStart other) {
-    return new Blemishes(other, beside, ending, places);
+    return new Blemishes(other, beside, ending, aperiodic, places);
   }
 
   /** The same with something else beside it. */
   public Blemishes with(Beside other) {
-    return new Blemishes(beginning, other, ending, places);
+    return new Blemishes(beginning, other, ending, aperiodic, places);
   }
 
   /** The same with another ending. */
   public Blemishes with(Ending other) {
-    return new Blemishes(beginning, beside, other, places);
+    return new Blemishes(beginning, beside, other, aperiodic, places);
+  }
+
+  /** The same with something else that comes and goes. */
+  public Blemishes with(Aperiodic other) {
+    return new Blemishes(beginning, beside, ending, other, places);
   }
 
   /** The same at other places. */
   Blemishes at(FlawPlaces others) {
-    return new Blemishes(beginning, beside, ending, others);
+    return new Blemishes(beginning, beside, ending, aperiodic, others);
   }
 }

@@ -5,6 +5,11 @@ import java.util.Arrays;
 import java.util.List;
 import takewright.dsp.Decibels;
 import takewright.dsp.Selection;
+import takewright.segment.flaw.Excess;
+import takewright.segment.flaw.Knocks;
+import takewright.segment.flaw.NeighbouringBands;
+import takewright.segment.flaw.NoteAudio;
+import takewright.segment.flaw.TailSound;
 import takewright.segment.room.BandSpectrum;
 import takewright.segment.room.Columns;
 import takewright.segment.room.Room;
@@ -40,15 +45,6 @@ final class ForeignSound {
   /** Share of the distance between partials that they may take up at most. */
   private static final double MAX_SHARE = 0.3;
 
-  /** Distances to what lies before and behind, in columns: 0.17, 0.5 and 1.3 s. */
-  private static final int[] DISTANCES = {8, 24, 60};
-
-  /** Columns that before and behind are a median of. */
-  private static final int BESIDE = 6;
-
-  /** Columns of the attack, which has a noise of its own. */
-  private static final int ATTACK = 4;
-
   /** The note's own unrest is up to this multiple of what three of four columns stay under. */
   private static final double UNREST = 2;
 
@@ -56,9 +52,6 @@ final class ForeignSound {
   private static final double MIN_UNREST_DB = 4;
 
   private static final double MAX_UNREST_DB = 8;
-
-  /** An excess counts no further than this, in dB. */
-  private static final float MOST_DB = 30;
 
   /** Below this pitch partials lie too close, in hertz. */
   private static final double LOW_HZ = 120;
@@ -113,14 +106,18 @@ final class ForeignSound {
   private int begin;
 
   private long firstColumn;
+  private final NoteAudio audio;
   private final Knocks knocks;
+  private final Aperiodicity aperiodicity;
   private final float[] spectrum;
-  private final float[] work = new float[BESIDE];
+  private final Excess overBeside = new Excess();
 
   ForeignSound(Columns columns) {
     bands = columns.bands();
     columnS = (double) bands.hop() / columns.sampleRate();
-    knocks = new Knocks(columns);
+    audio = new NoteAudio(columns);
+    knocks = new Knocks(audio);
+    aperiodicity = new Aperiodicity(audio, columnS);
     bins = bands.spectrumBins();
     longest = (int) (LONGEST_S / columnS);
     spectra = new float[256 * bins];
@@ -130,7 +127,7 @@ final class ForeignSound {
   /** Begins with another note. */
   void reset() {
     count = 0;
-    knocks.reset();
+    audio.reset();
   }
 
   /** Takes the next column in. */
@@ -142,7 +139,7 @@ final class ForeignSound {
       spectra = Arrays.copyOf(spectra, 2 * spectra.length);
     }
     firstColumn = count == 0 ? column : firstColumn;
-    knocks.add(column);
+    audio.add(column);
     columns.spectrum(column, spectrum);
     System.arraycopy(spectrum, 0, spectra, count * bins, bins);
     count++;
@@ -168,10 +165,10 @@ final class ForeignSound {
       long hiddenFrames) {
     begin = first;
     int n = Math.min(count, end) - first;
-    if (hertz <= 0 || n <= 2 * ATTACK) {
+    if (hertz <= 0 || n <= 2 * Excess.ATTACK) {
       return Blemishes.NONE.with(beginning).with(new Blemishes.Ending(hiddenFrames, 0, 0));
     }
-    List<float[]> excesses = levels(hertz, n, room).stream().map(this::excess).toList();
+    List<float[]> excesses = levels(hertz, n, room).stream().map(overBeside::of).toList();
     float[] excess = NeighbouringBands.together(excesses, n);
     double[] partials = partials(hertz, n);
     float[] holds = holding(partials, n);
@@ -180,7 +177,7 @@ final class ForeignSound {
     double most = 0;
     double sum = 0;
     float[] weighted = new float[n];
-    for (int i = ATTACK; i < n - 2; i++) {
+    for (int i = Excess.ATTACK; i < n - Excess.LAST; i++) {
       double weight = Math.min(holds[i], goesOn[i]);
       weighted[i] = (float) (weight * excess[i]);
       most = Math.max(most, weight * excess[i]);
@@ -188,7 +185,8 @@ final class ForeignSound {
       excess[i] *= goesOn[i];
     }
     double seconds = Math.min(1, n * columnS);
-    Knocks.Blow knock = knocks.sharpest(firstColumn + begin, excess, ATTACK, n - 2);
+    Knocks.Blow knock =
+        knocks.sharpest(firstColumn + begin, excess, Excess.ATTACK, n - Excess.LAST);
     int faded = Math.max(n, Math.min(count, heard) - first);
     int stopped = Math.min(count - begin, n + STOP);
     float[] power = partialsPower(hertz, Math.max(faded, stopped));
@@ -206,6 +204,7 @@ final class ForeignSound {
         beginning,
         new Blemishes.Beside(sum / seconds, most, knock.db()),
         new Blemishes.Ending(hiddenFrames, rises, stopDb),
+        aperiodicity.of(hertz, firstColumn + begin, goesOn),
         places);
   }
 
@@ -232,7 +231,7 @@ final class ForeignSound {
   }
 
   private static double unrest(float[] excess, int n) {
-    float[] inside = Arrays.copyOfRange(excess, ATTACK, n - 2);
+    float[] inside = Arrays.copyOfRange(excess, Excess.ATTACK, n - Excess.LAST);
     double usual = Selection.find(inside, inside.length, 3 * inside.length / 4);
     return Math.max(MIN_UNREST_DB, Math.min(MAX_UNREST_DB, UNREST * usual));
   }
@@ -296,28 +295,6 @@ final class ForeignSound {
     double partial = Math.max(1, Math.round(hz / hertz)) * hertz;
     double reach = Math.min(MAX_SHARE * hertz, VIBRATO * partial + 2 * bin);
     return Math.abs(hz - partial) > Math.max(LOBE_BINS * bin, reach);
-  }
-
-  /**
-   * How far each column lies over what is before and behind it, in dB, 0 or more. A single click
-   * shows in no more than one or two columns, so that they are not smoothed.
-   */
-  private float[] excess(float[] level) {
-    int n = level.length;
-    float[] excess = new float[n];
-    float[] beside = new float[n];
-    for (int i = 0; i < n; i++) {
-      beside[i] = median(level, i, Math.min(n, i + BESIDE));
-    }
-    for (int i = ATTACK; i < n - 2; i++) {
-      for (int distance : DISTANCES) {
-        float before = i - distance > 2 ? beside[Math.max(2, i - distance - BESIDE)] : level[2];
-        float behind = beside[Math.min(n - 1, i + distance)];
-        float over = Math.min(MOST_DB, level[i] - Math.max(before, behind));
-        excess[i] = Math.max(excess[i], over);
-      }
-    }
-    return excess;
   }
 
   /** How far the partials hold where something rises, 0 (they sink) to 1, by column. */
@@ -410,10 +387,5 @@ final class ForeignSound {
       level[i] = (float) Decibels.fromPower(power);
     }
     return level;
-  }
-
-  private float median(float[] values, int from, int to) {
-    System.arraycopy(values, from, work, 0, to - from);
-    return Selection.find(work, to - from, (to - from) / 2);
   }
 }

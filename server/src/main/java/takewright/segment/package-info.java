@@ -55,6 +55,12 @@
  *       68 soft knocks 46 stand out by 8 dB, of 1,650 clean notes three (2026-11-28). Windows of 1
  *       ms and other orders parted them less well; below a reed's lowest octave a knock in a narrow
  *       band stays hidden.
+ *   <li><b>What is no part of a note is told by its period as well</b> ({@code Aperiodicity}): over
+ *       a saxophone or a vibraphone a scratch, a knock or a word lies 5 to 40 dB louder beside the
+ *       note than anything in the 200 clean notes around it, at 8,000 samples a second and in three
+ *       bands. Bow changes of a violin break the period as well, and hide all but the loudest.
+ *       Weighing them by how far the partials sink parted both no better, and counting from 3 kHz
+ *       up doubted vibratos at 44.1 kHz.
  *   <li><b>Struck and plucked notes</b> are known by a level that only falls after their attack; a
  *       rise by 4 dB that lasts 0.1 s then is the next stroke, even of the same pitch. Strings that
  *       ring together beat, by up to 4 dB; of them a plain stroke is asked for, which rises by 8 dB

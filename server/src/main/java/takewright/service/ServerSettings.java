@@ -49,16 +49,16 @@ public record ServerSettings(
 
   public ServerSettings {
     if (port < 0 || port > 65_535) {
-      throw new IllegalArgumentException("port must be 0 to 65535, not " + port);
+      throw new IllegalArgumentException("--port must be 0 to 65535, not " + port);
     }
     if (metricsPort < -1 || metricsPort > 65_535) {
-      throw new IllegalArgumentException("metrics port must be 0 to 65535, not " + metricsPort);
+      throw new IllegalArgumentException("--metrics-port must be 0 to 65535, not " + metricsPort);
     }
     if (httpPort < -1 || httpPort > 65_535) {
-      throw new IllegalArgumentException("HTTP port must be 0 to 65535, not " + httpPort);
+      throw new IllegalArgumentException("--http-port must be 0 to 65535, not " + httpPort);
     }
     if (boardPort < 0 || boardPort > 65_535) {
-      throw new IllegalArgumentException("board port must be 0 to 65535, not " + boardPort);
+      throw new IllegalArgumentException("--board-port must be 0 to 65535, not " + boardPort);
     }
     allowed = List.copyOf(allowed);
   }

@@ -48,6 +48,15 @@ class WrongUsageTest {
         "build a.yaml | --out DIR is missing (see takewright build --help)",
         "check a.yaml b.yaml | b.yaml is one word too many: put words that belong together in"
             + " quotes (see takewright check --help)",
+        "segment --lead-in-ms soon a.wav | --lead-in-ms is soon, which is not a number"
+            + " (see takewright segment --help)",
+        "serve --port x | --port is x, which is not a whole number (see takewright serve --help)",
+        "serve --port 99999 | --port must be 0 to 65535, not 99999",
+        "serve --log xml | --log is xml, which is not text or json (see takewright serve --help)",
+        "build a.yaml --out b --part 3 | --part must be like 2/8, the second of eight, not 3"
+            + " (see takewright build --help)",
+        "segment --server 1::z:7171 a.wav | --server names a machine that is not known"
+            + " here: 1::z:7171; correct it, or check the network",
         "test | the tests are beside the program: start them with the launcher, ./takewright test",
       })
   void whatIsWrongIsSaidWithTheNearestRightWord(String call, String line) {

@@ -123,7 +123,15 @@ final class Servers extends CallCredentials {
    */
   void find() throws IOException {
     for (One one : all) {
-      addresses(one);
+      try {
+        addresses(one);
+      } catch (UnknownHostException e) {
+        throw new IOException(
+            "--server names a machine that is not known here: "
+                + one.name()
+                + "; correct it, or check the network",
+            e);
+      }
     }
     if (all.stream().noneMatch(one -> Files.isReadable(one.token))) {
       throw new IOException(

@@ -5,7 +5,6 @@ import java.util.Collections;
 import java.util.IdentityHashMap;
 import java.util.List;
 import java.util.Set;
-import java.util.function.ToDoubleFunction;
 import takewright.diagnosis.Flag;
 import takewright.segment.Blemishes;
 import takewright.segment.Region;
@@ -43,25 +42,6 @@ final class ForeignParts {
   /** and this multiple of what all but one of its neighbours have. */
   private static final double TIMES = 2.5;
 
-  /**
-   * In a take of calm notes less stands out: so much at its most, in dB, and more than beside all
-   * but one of the others by {@link #CALM_MORE_DB},
-   */
-  private static final double CALM_DB = 11;
-
-  private static final double CALM_MORE_DB = 3;
-
-  /** and so much in all, in dB times seconds, and this multiple of what all but one have. */
-  private static final double CALM_DB_S = 0.25;
-
-  private static final double CALM_TIMES = 2;
-
-  /**
-   * Below this pitch, in hertz, nothing is heard between partials but the note as a whole, which is
-   * as restless as its player: of 25 takes of a double bass one and the same note stood out in 13.
-   */
-  private static final double LOW_HZ = 120;
-
   private ForeignParts() {}
 
   /**
@@ -81,7 +61,7 @@ final class ForeignParts {
         kept.stream()
             .filter(one -> one.region().pitch() != null && one.cell().midi() != null)
             .toList();
-    Set<Region> found = inCalmNotes(kept);
+    Set<Region> found = AperiodicParts.of(kept);
     for (KeptRegion note : notes) {
       Blemishes blemishes = note.region().blemishes();
       // A note begun on the wrong one has a flag of its own.
@@ -99,70 +79,6 @@ final class ForeignParts {
       }
     }
     return found;
-  }
-
-  /**
-   * The regions of the notes that stand out of a take whose others are calm: of 1,529 clean
-   * attempts one, of 210 that were scratched, knocked or talked into 58, of which 7 by nothing
-   * else.
-   *
-   * @param kept those that are samples, in the order played
-   */
-  static Set<Region> inCalmNotes(List<KeptRegion> kept) {
-    List<KeptRegion> notes = notLow(kept);
-    Set<Region> found = Collections.newSetFromMap(new IdentityHashMap<>());
-    for (KeptRegion note : notes) {
-      if (standsOut(note, notes.stream().filter(other -> other != note).toList())) {
-        found.add(note.region());
-      }
-    }
-    return found;
-  }
-
-  /**
-   * The same while the take is recorded: each beside the notes before it alone, so that no later
-   * note changes what was said of it.
-   *
-   * @param kept those that are samples so far, in the order played
-   */
-  static Set<Region> inCalmNotesSoFar(List<KeptRegion> kept) {
-    List<KeptRegion> notes = notLow(kept);
-    Set<Region> found = Collections.newSetFromMap(new IdentityHashMap<>());
-    for (int i = 0; i < notes.size(); i++) {
-      if (standsOut(notes.get(i), notes.subList(0, i))) {
-        found.add(notes.get(i).region());
-      }
-    }
-    return found;
-  }
-
-  private static List<KeptRegion> notLow(List<KeptRegion> kept) {
-    return kept.stream()
-        .filter(one -> one.region().pitch() != null && one.cell().midi() != null)
-        .filter(one -> one.region().pitch().frequencyHz() > LOW_HZ)
-        .toList();
-  }
-
-  private static boolean standsOut(KeptRegion note, List<KeptRegion> others) {
-    if (others.size() < MIN_NEIGHBOURS || note.correction().movesBounds()) {
-      return false;
-    }
-    Blemishes.Beside beside = note.region().blemishes().beside();
-    double dbS = secondMost(others, Blemishes.Beside::dbS);
-    double mostDb = secondMost(others, Blemishes.Beside::mostDb);
-    return beside.dbS() >= Math.max(CALM_DB_S, CALM_TIMES * dbS)
-        && beside.mostDb() >= Math.max(CALM_DB, mostDb + CALM_MORE_DB);
-  }
-
-  /** What is heard beside all notes but one at most: that one may be flawed as well. */
-  private static double secondMost(
-      List<KeptRegion> notes, ToDoubleFunction<Blemishes.Beside> measure) {
-    double[] sorted =
-        notes.stream()
-            .mapToDouble(note -> measure.applyAsDouble(note.region().blemishes().beside()))
-            .sorted()
-            .toArray();
-    return sorted[sorted.length - 2];
   }
 
   /** Whether a word or a knock sets in before a sound has ended: it begins softly, in the tail. */

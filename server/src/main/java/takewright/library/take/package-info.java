@@ -10,6 +10,12 @@
  *   <li><b>Frames are counted through all files of a take, and from the beginning of a file of
  *       which the take is a part.</b> So a time in the index is the one that an editor shows, and
  *       nothing behind the cutting needs to know of parts.
+ *   <li><b>How restless a note may be is the take's own habit</b> ({@code AperiodicParts}). In 24
+ *       takes of recorded notes in recorded rooms that no limit was chosen on (542 attempts, 112 of
+ *       them flawed), 85 flawed ones were told at once by fixed limits on what rises between the
+ *       partials; held against the notes before in how loud what is not periodic is, 93 are, and
+ *       one clean note less is doubted. In 46 further takes the figures stay within 3 of 912. What
+ *       is known from elsewhere counts as three notes, or each first restless note is doubted.
  *   <li><b>A pick-up is raised as a whole before its notes are levelled one by one</b> ({@code
  *       takewright.level.Lift}): one that was 20 dB softer joined a library within 0.9 dB, where
  *       {@code max_db} alone would have left it 14 dB below.

@@ -58,10 +58,7 @@ class ForeignPartsTest {
 
   /** The notes that are found, as MIDI note numbers. */
   private List<Integer> found() {
-    return midi(ForeignParts.of(regions, kept));
-  }
-
-  private List<Integer> midi(Set<Region> found) {
+    Set<Region> found = ForeignParts.of(regions, kept);
     return kept.stream()
         .filter(one -> found.contains(one.region()))
         .map(one -> one.cell().midi())
@@ -97,59 +94,6 @@ class ForeignPartsTest {
   void littleBesideANoteIsNothing() {
     for (int midi = 60; midi < 66; midi++) {
       played(midi, midi == 62 ? beside(0.2, 30) : midi == 64 ? beside(3, 10) : beside(0, 0));
-    }
-    assertEquals(List.of(), found());
-  }
-
-  /** Of a reed, whose notes have next to nothing beside them, a word stands out sooner. */
-  @Test
-  void inCalmNotesLessStandsOut() {
-    for (int midi = 60; midi < 66; midi++) {
-      played(midi, beside(midi == 63 ? 0.5 : 0.1, midi == 63 ? 12 : midi == 61 ? 10 : 6));
-    }
-    assertEquals(List.of(63), found());
-    assertEquals(List.of(63), midi(ForeignParts.inCalmNotes(kept)));
-  }
-
-  /** One of the others may be flawed itself; of a restless player's notes two are. */
-  @Test
-  void inRestlessNotesItDoesNot() {
-    for (int midi = 57; midi < 68; midi++) {
-      played(midi, midi == 63 ? beside(0.5, 12) : midi == 61 ? beside(0.5, 20) : beside(0, 6));
-    }
-    assertEquals(List.of(63), midi(ForeignParts.inCalmNotes(kept.subList(5, kept.size()))));
-    assertEquals(List.of(61, 63), midi(ForeignParts.inCalmNotes(kept)));
-    played(68, beside(0.5, 20));
-    assertEquals(List.of(), midi(ForeignParts.inCalmNotes(kept)));
-  }
-
-  /** What was said of a note holds, whatever is played after it. */
-  @Test
-  void whileATakeIsRecordedOnlyTheNotesBeforeCount() {
-    for (int midi = 60; midi < 70; midi++) {
-      played(midi, beside(midi == 62 || midi == 67 ? 0.7 : 0.1, midi == 62 || midi == 67 ? 14 : 6));
-    }
-    assertEquals(List.of(62, 67), midi(ForeignParts.inCalmNotes(kept)));
-    assertEquals(List.of(67), midi(ForeignParts.inCalmNotesSoFar(kept)));
-    for (int count = 0; count <= kept.size(); count++) {
-      List<Integer> soFar = midi(ForeignParts.inCalmNotesSoFar(kept.subList(0, count)));
-      assertEquals(count > 7 ? List.of(67) : List.of(), soFar, count + " notes");
-    }
-  }
-
-  /** A low note is heard as a whole. */
-  @Test
-  void lowNotesAreNeverCalm() {
-    for (int midi = 36; midi < 42; midi++) {
-      played(midi, midi == 38 ? beside(0.7, 13) : beside(0, 0));
-    }
-    assertEquals(List.of(), found());
-  }
-
-  @Test
-  void aFewNotesShowNoHabit() {
-    for (int midi = 60; midi < 64; midi++) {
-      played(midi, midi == 63 ? beside(0.7, 13) : beside(0, 0));
     }
     assertEquals(List.of(), found());
   }

@@ -14,6 +14,8 @@ import takewright.library.match.TakeAlignment;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 import takewright.segment.Blemishes;
+import takewright.segment.Blemishes.Aperiodic;
+import takewright.segment.Blemishes.Aperiodic.Band;
 import takewright.segment.Region;
 import takewright.sheet.Sheet;
 import takewright.sheet.Take;
@@ -83,12 +85,12 @@ class RegionFlagsTest {
 
   @Test
   void aWordInATakeOfCalmNotesIsTold() throws IOException {
-    for (int midi = 60; midi < 65; midi++) {
-      boolean isTalkedOver = midi == 64;
-      double db = isTalkedOver ? 14 : 6;
-      played(midi, 3, 1, Blemishes.NONE.with(new Blemishes.Beside(isTalkedOver ? 1 : 0, db, 0)));
+    for (int midi = 60; midi < 68; midi++) {
+      Band band = new Band(midi == 67 ? -12 : -40, -60);
+      played(midi, 3, 1, Blemishes.NONE.with(new Aperiodic(Band.NONE, band, Band.NONE)));
     }
-    assertEquals(Set.of(Flag.DISTURBED), flags("C4..E4", "[f]").get(4));
+    assertEquals(Set.of(Flag.DISTURBED), flags("C4..G4", "[f]").get(7));
+    assertEquals(Set.of(), flags("C4..G4", "[f]").get(6));
   }
 
   /** Three notes of a dynamic show no habit of their own. */

@@ -1,9 +1,9 @@
-package takewright.segment;
+package takewright.segment.flaw;
 
 import java.util.List;
 
 /** What neighbouring bands do together: noise alone does not move three of them at once. */
-final class NeighbouringBands {
+public final class NeighbouringBands {
   private NeighbouringBands() {}
 
   /**
@@ -13,7 +13,7 @@ final class NeighbouringBands {
    * @param bands values by column, 0 or above, of bands in their order
    * @param count columns
    */
-  static float[] together(List<float[]> bands, int count) {
+  public static float[] together(List<float[]> bands, int count) {
     float[] most = new float[count];
     for (int b = 2; b < bands.size(); b++) {
       float[] low = bands.get(b - 2);

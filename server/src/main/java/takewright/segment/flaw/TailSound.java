@@ -1,4 +1,4 @@
-package takewright.segment;
+package takewright.segment.flaw;
 
 import java.util.List;
 import takewright.dsp.Decibels;
@@ -9,7 +9,7 @@ import takewright.dsp.Selection;
  * page or a chair. All that belongs to the note sinks there, so that whatever rises in several
  * bands together is something else.
  */
-final class TailSound {
+public final class TailSound {
   /** A rise is counted beyond this, in dB: the unrest of rooms and of what is left of the note. */
   private static final float UNREST_DB = 6;
 
@@ -28,7 +28,7 @@ final class TailSound {
   private TailSound() {}
 
   /** The column behind the last in which the partials are nearly as loud as they usually are. */
-  static int bodyEnd(float[] power) {
+  public static int bodyEnd(float[] power) {
     float usual = Selection.find(power.clone(), power.length, power.length / 2);
     int end = power.length;
     while (end > 0 && power[end - 1] < BODY * usual) {
@@ -43,7 +43,7 @@ final class TailSound {
    * @param power of its partials, by column
    * @param columns within which it falls
    */
-  static double stopDb(float[] power, int columns, double columnS) {
+  public static double stopDb(float[] power, int columns, double columnS) {
     double most = 1;
     int from = Math.max(0, power.length - (int) (ENDS_S / columnS));
     for (int i = from; i + columns < power.length; i++) {
@@ -58,7 +58,7 @@ final class TailSound {
    * @param levels of neighbouring bands, in dB by column
    * @param from column from which on the note dies away
    */
-  static double risesDbS(List<float[]> levels, int from, double columnS) {
+  public static double risesDbS(List<float[]> levels, int from, double columnS) {
     if (levels.isEmpty()) {
       return 0;
     }

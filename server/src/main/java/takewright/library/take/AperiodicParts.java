@@ -1,0 +1,128 @@
+package takewright.library.take;
+
+import java.util.ArrayList;
+import java.util.Collections;
+import java.util.IdentityHashMap;
+import java.util.List;
+import java.util.Set;
+import java.util.function.ToDoubleFunction;
+import takewright.segment.Blemishes.Aperiodic;
+import takewright.segment.Region;
+
+/**
+ * Notes in which more comes and goes beside their periodic part than in the others of their take: a
+ * scratch, a knock or a word lies over them.
+ *
+ * <p>How restless notes are, each take shows by itself: reeds and strings that die away have next
+ * to nothing, a bow that changes as much as a scratch. As long as there are few of them, what the
+ * most restless notes elsewhere have stands for some of them.
+ */
+final class AperiodicParts {
+  /** More than all other notes but one have, by so much, in dB: that one may be flawed as well. */
+  private static final double MORE_DB = 4;
+
+  /** Notes of the take that what is known from elsewhere weighs as much as. */
+  private static final double ELSEWHERE = 3;
+
+  /** Below this pitch, in hertz, a string that is bowed may swell in its lowest partials. */
+  private static final double LOW_HZ = 120;
+
+  /** What is compared. */
+  private enum Measure {
+    LOW_MOST(-6, -29, a -> a.low().mostDb()),
+    MIDDLE_MOST(-7, -28, a -> a.middle().mostDb()),
+    HIGH_MOST(-10, -24, a -> a.high().mostDb()),
+    LOW_ALL(-12, -40, a -> a.low().allDbS()),
+    MIDDLE_ALL(-16, -39, a -> a.middle().allDbS()),
+    HIGH_ALL(-15, -34, a -> a.high().allDbS());
+
+    /** The most that clean notes of any take came to, and 1 to 3 dB more. */
+    final double elsewhereDb;
+
+    /** Less than this is nothing. */
+    final double leastDb;
+
+    final ToDoubleFunction<Aperiodic> of;
+
+    Measure(double elsewhereDb, double leastDb, ToDoubleFunction<Aperiodic> of) {
+      this.elsewhereDb = elsewhereDb;
+      this.leastDb = leastDb;
+      this.of = of;
+    }
+
+    double of(KeptRegion note) {
+      return of.applyAsDouble(note.region().blemishes().aperiodic());
+    }
+
+    boolean standsOut(KeptRegion note, List<KeptRegion> others) {
+      double db = of(note);
+      return db >= leastDb && db >= threshold(others);
+    }
+
+    private double threshold(List<KeptRegion> others) {
+      if (others.size() <= ELSEWHERE) {
+        return elsewhereDb;
+      }
+      double[] sorted = others.stream().mapToDouble(this::of).sorted().toArray();
+      double own = Math.max(leastDb, sorted[sorted.length - 2] + MORE_DB);
+      return own + (elsewhereDb - own) * ELSEWHERE / sorted.length;
+    }
+  }
+
+  private AperiodicParts() {}
+
+  /**
+   * The regions of such notes; they are told apart by identity.
+   *
+   * @param kept those that are samples, in the order played
+   */
+  static Set<Region> of(List<KeptRegion> kept) {
+    Set<Region> found = Collections.newSetFromMap(new IdentityHashMap<>());
+    List<KeptRegion> notes = pitched(kept);
+    for (KeptRegion note : notes) {
+      List<KeptRegion> others = new ArrayList<>(notes);
+      others.remove(note);
+      if (standsOut(note, others)) {
+        found.add(note.region());
+      }
+    }
+    return found;
+  }
+
+  /**
+   * The same while the take is recorded: each beside the notes before it alone, so that no later
+   * note changes what was said of it.
+   *
+   * @param kept those that are samples so far, in the order played
+   */
+  static Set<Region> soFar(List<KeptRegion> kept) {
+    Set<Region> found = Collections.newSetFromMap(new IdentityHashMap<>());
+    List<KeptRegion> notes = pitched(kept);
+    for (int i = 0; i < notes.size(); i++) {
+      if (standsOut(notes.get(i), notes.subList(0, i))) {
+        found.add(notes.get(i).region());
+      }
+    }
+    return found;
+  }
+
+  private static List<KeptRegion> pitched(List<KeptRegion> kept) {
+    return kept.stream()
+        .filter(one -> one.region().pitch() != null && one.cell().midi() != null)
+        .toList();
+  }
+
+  private static boolean standsOut(KeptRegion note, List<KeptRegion> others) {
+    // Whoever has set its bounds has decided what is in it.
+    if (note.correction().movesBounds()) {
+      return false;
+    }
+    boolean isLow = note.region().pitch().frequencyHz() < LOW_HZ;
+    for (Measure measure : Measure.values()) {
+      if (!(isLow && measure == Measure.LOW_ALL) && measure.standsOut(note, others)) {
+        return true;
+      }
+    }
+    return false;
+  }
+}

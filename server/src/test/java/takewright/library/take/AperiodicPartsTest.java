@@ -1,0 +1,149 @@
+package takewright.library.take;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Set;
+import org.junit.jupiter.api.Test;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
+import takewright.segment.Blemishes;
+import takewright.segment.Blemishes.Aperiodic;
+import takewright.segment.Blemishes.Aperiodic.Band;
+import takewright.segment.Region;
+import takewright.sheet.Take;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.decision.Correction;
+import takewright.sheet.decision.FadeTimes;
+import takewright.testing.HeldTone;
+
+/** Notes over which something lies, by how loud it is and how loud that of the others is. */
+class AperiodicPartsTest {
+  private static final int RATE = 48_000;
+
+  /** As a reed has it, and as a bow that changes has it, in dB relative to the note. */
+  private static final double CALM = -40;
+
+  private static final double RESTLESS = -12;
+
+  private final List<KeptRegion> kept = new ArrayList<>();
+  private final Take take = AnyTake.read();
+
+  private void played(int midi, Aperiodic aperiodic, Correction correction) {
+    long at = 3L * RATE * kept.size();
+    Region region =
+        new Region(
+            at,
+            at,
+            at + 2 * RATE,
+            Kind.PITCHED,
+            Pitch.of(HeldTone.hz(midi), 440, 1),
+            1,
+            false,
+            Set.of(),
+            -10,
+            -18,
+            Blemishes.NONE.with(aperiodic),
+            null);
+    kept.add(new KeptRegion(take, region, new Cell(0, "a", midi, "mf", 1), correction));
+  }
+
+  private void played(int midi, double db) {
+    played(midi, new Aperiodic(Band.NONE, new Band(db, db - 10), Band.NONE), Correction.NONE);
+  }
+
+  /** The notes that are found, as MIDI note numbers. */
+  private List<Integer> midi(Set<Region> found) {
+    return kept.stream()
+        .filter(one -> found.contains(one.region()))
+        .map(one -> one.cell().midi())
+        .toList();
+  }
+
+  private List<Integer> found() {
+    return midi(AperiodicParts.of(kept));
+  }
+
+  @Test
+  void amongCalmNotesLessStandsOut() {
+    for (int midi = 60; midi < 72; midi++) {
+      played(midi, midi == 66 ? -18 : CALM);
+    }
+    assertEquals(List.of(66), found());
+  }
+
+  @Test
+  void amongRestlessNotesItDoesNot() {
+    for (int midi = 60; midi < 72; midi++) {
+      played(midi, midi == 66 ? -9 : RESTLESS);
+    }
+    assertEquals(List.of(), found());
+    played(72, -3);
+    assertEquals(List.of(72), found());
+  }
+
+  /** One of the others may be flawed itself; two show how restless the player is. */
+  @Test
+  void oneOtherNoteMayBeFlawed() {
+    for (int midi = 60; midi < 74; midi++) {
+      played(midi, midi == 63 || midi == 68 ? -16 : CALM);
+    }
+    assertEquals(List.of(63, 68), found());
+    played(74, -16);
+    assertEquals(List.of(), found());
+  }
+
+  /** The more notes have been calm, the less it takes. */
+  @Test
+  void aFewNotesShowLittle() {
+    for (int midi = 60; midi < 80; midi++) {
+      played(midi, midi == 63 || midi == 66 ? -18 : CALM);
+      if (midi == 66) {
+        assertEquals(List.of(), found());
+      }
+    }
+    played(80, -18);
+    kept.remove(3);
+    assertEquals(List.of(66, 80), found());
+  }
+
+  /** As loud as the note itself is too loud, whatever comes. */
+  @Test
+  void ofTheFirstNoteWhatIsKnownFromElsewhereTells() {
+    played(60, -2);
+    played(61, -9);
+    assertEquals(List.of(60), midi(AperiodicParts.soFar(kept)));
+  }
+
+  /** What was said of a note holds, whatever is played after it. */
+  @Test
+  void whileATakeIsRecordedOnlyTheNotesBeforeCount() {
+    for (int midi = 60; midi < 80; midi++) {
+      played(midi, midi == 62 || midi == 77 ? -18 : CALM);
+    }
+    assertEquals(List.of(62, 77), found());
+    for (int count = 0; count <= kept.size(); count++) {
+      List<Integer> soFar = midi(AperiodicParts.soFar(kept.subList(0, count)));
+      assertEquals(count > 17 ? List.of(77) : List.of(), soFar, count + " notes");
+    }
+  }
+
+  /** The lowest partials of a bowed bass swell by themselves. */
+  @Test
+  void whatSwellsLowDownInALowNoteIsItsOwn() {
+    for (int midi : new int[] {36, 60}) {
+      played(midi, new Aperiodic(new Band(-20, -8), Band.NONE, Band.NONE), Correction.NONE);
+    }
+    assertEquals(List.of(60), found());
+  }
+
+  @Test
+  void whoeverHasSetItsBoundsHasDecided() {
+    Band loud = new Band(0, 0);
+    Correction moved =
+        new Correction(1.0, null, null, null, null, null, null, FadeTimes.USUAL, Set.of());
+    played(60, new Aperiodic(loud, loud, loud), moved);
+    assertEquals(List.of(), found());
+  }
+}
