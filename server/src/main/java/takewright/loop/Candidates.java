@@ -27,6 +27,9 @@ final class Candidates {
   /** Ends lie where the note has no more hiss than this beyond its usual most, in dB. */
   private static final double MAX_TICK_DB = 1;
 
+  /** Ends of each start where more are looked for; with sixty no other note got a good loop. */
+  private static final int MORE_ENDS = 8;
+
   private final NoteCourse course;
   private final SteadyPart steady;
   private final LoopSettings settings;
@@ -90,23 +93,32 @@ final class Candidates {
     return points >= shortest + 2 * margin;
   }
 
+  /** For each start the end that costs least; none where the note is never steady. */
+  List<Pair> find() {
+    return find(1, true);
+  }
+
   /**
-   * For each start the ends that cost least; none where the note is never steady.
-   *
-   * @param perStart ends of each start at most
+   * More of them, for a note that has no good loop among the first: several ends for each start, as
+   * the best pair is not always the best by the waveform, and also those beside what looks like a
+   * change of bow, as the swings of a strong vibrato do.
    */
-  List<Pair> find(int perStart) {
+  List<Pair> findMore() {
+    return find(MORE_ENDS, false);
+  }
+
+  private List<Pair> find(int perStart, boolean clearOfChanges) {
     List<Pair> pairs = new ArrayList<>();
     int to = steady.last() - Math.max(margin, reach);
     for (int s = steady.first() + margin; s + shortest <= to; s++) {
-      if (!ticks[s] && !hasChange(s)) {
-        pairs.addAll(bestFrom(s, to, perStart));
+      if (!ticks[s] && !(clearOfChanges && hasChange(s))) {
+        pairs.addAll(bestFrom(s, to, perStart, clearOfChanges));
       }
     }
     return pairs;
   }
 
-  private List<Pair> bestFrom(int s, int to, int max) {
+  private List<Pair> bestFrom(int s, int to, int max, boolean clearOfChanges) {
     double[] smooth = steady.smooth();
     double low = Double.MAX_VALUE;
     double high = -Double.MAX_VALUE;
@@ -119,7 +131,7 @@ final class Candidates {
       if (high - low > MAX_RANGE_DB) {
         break;
       }
-      if (e - s < shortest || ticks[e] || hasChange(e)) {
+      if (e - s < shortest || ticks[e] || clearOfChanges && hasChange(e)) {
         continue;
       }
       double lengthS = (double) (e - s) * hop / rate;

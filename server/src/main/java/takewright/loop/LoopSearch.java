@@ -28,12 +28,6 @@ public final class LoopSearch {
   private static final int MAX_COMPARED = 600;
 
   /**
-   * Ends of each start that are tried where no loop is good with the best one alone. The best by
-   * the pair is not always the best by the waveform.
-   */
-  private static final int MORE_ENDS = 8;
-
-  /**
    * A seam costs about so much beyond its pair even where it is good. Pairs that cost more than the
    * best loop so far less this are not looked at.
    */
@@ -55,7 +49,7 @@ public final class LoopSearch {
     if (!candidates.hasRoom()) {
       return LoopResult.none(candidates.wouldHaveRoom() ? LoopFault.UNSTEADY : LoopFault.SHORT);
     }
-    List<Pair> pairs = candidates.find(1);
+    List<Pair> pairs = candidates.find();
     if (pairs.isEmpty()) {
       return LoopResult.none(
           course.changesEverywhere(steady) ? LoopFault.CHANGE : LoopFault.UNSTEADY);
@@ -63,7 +57,7 @@ public final class LoopSearch {
     SeamMeter meter = new SeamMeter(x, rate, settings, course, hiss, steady);
     Seam best = best(pairs, null, meter);
     if (!isGood(best) && !steady.diesAway()) {
-      best = best(candidates.find(MORE_ENDS), best, meter);
+      best = best(candidates.findMore(), best, meter);
     }
     if (best == null || !best.isUsable()) {
       return LoopResult.none(best == null ? LoopFault.WAVEFORM : best.worst());

@@ -13,10 +13,11 @@
  *       own dips, bow changes against the dips of its vibrato. With bounds for still notes, notes
  *       with a strong vibrato had 10 to 130 places for a loop in 12 s and seldom a good one: 9 good
  *       and 5 fair of 15 violins, 11 and 3 since.
- *   <li>Where none is good with the best end for each start, the eight best are tried: the best by
- *       phase and timbre at two moments is not always the best by the waveform and the mean pitch.
- *       That made 13 of 15 violins good, and 6 of 12 notes that were fair or had none in five takes
- *       of a violin in rooms; with sixty ends no other one.
+ *   <li>Where none is good at first, there is a second look: the eight best ends of each start, as
+ *       the best by phase and timbre is not always the best by the waveform and the mean pitch, and
+ *       also moments beside what dips like a change of bow, as strong vibratos do 50 times in 11 s.
+ *       That made 14 of 15 violins good and the last one fair, and 8 of 15 notes that were fair or
+ *       had none in six takes of a violin in rooms; what is left is A6. Sixty ends gave no more.
  *   <li>A loop's swing of level and timbre at its own rate, its fade and all, is in the cost, 1
  *       where it passes the note's own by 1 dB; a loop that passes it by about 3 dB is not good.
  *       Choice alone left 5 of the 60 recordings, held for 10 s, above 1 dB by level and 2 by

@@ -45,7 +45,7 @@ class CandidatesTest {
     LoopSettings settings = new LoopSettings(HZ, 0.6, 0.64, 0.12);
     List<LoopSearch.Pair> pairs =
         new Candidates(course, new Ticks(x, RATE), SteadyPart.of(course, RATE), settings, RATE)
-            .find(1);
+            .find();
     assertFalse(pairs.isEmpty());
     for (LoopSearch.Pair pair : pairs) {
       for (double change : CHANGES_S) {

@@ -81,7 +81,7 @@ class LoopsOfRecordingsTest {
         () -> assertTrue(all >= 0.9 * NOTES.size(), faults.toString()),
         () -> assertTrue(fair <= 0.15 * NOTES.size(), faults.toString()),
         () -> assertTrue(violins >= 0.8 * 15, faults.toString()),
-        () -> assertTrue(goodViolins >= 0.8 * 15, faults.toString()));
+        () -> assertTrue(goodViolins >= 0.9 * 15, faults.toString()));
   }
 
   @ParameterizedTest

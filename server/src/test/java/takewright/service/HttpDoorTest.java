@@ -180,7 +180,11 @@ class HttpDoorTest {
     refused(400, 3, post("Analyse", "{\"config\": {}}"), "config.input", "exactly one");
     refused(400, 3, post("Analyse", "not JSON"), "AnalyseRequest");
     refused(400, 3, post("Analyse", "{\"konfig\": {}}"), "konfig");
-    refused(403, 7, post("Analyse", "{\"config\": {\"input\": " + outside + "}}"), "--allow");
+    refused(
+        403,
+        7,
+        post("Analyse", "{\"config\": {\"input\": " + outside + "}}"),
+        "use a path under " + granted + ", or start the service with --allow FOLDER");
     refused(
         404,
         5,
@@ -224,6 +228,12 @@ class HttpDoorTest {
             + " | use one of KIND_PITCHED, KIND_UNPITCHED",
         "{\"config\": {\"tuningHz\": \"high\"}} | config.tuning_hz | is not a number | give one",
         "{\"config\": {\"picture\": 3}} | config.picture | neither true nor false | give one",
+        "{\"config\": {\"input\": {\"file\": \"/a\", \"pcm\": {}}}} | config.input.pcm"
+            + " | is set together with `config.input.file` | leave one of them out",
+        "{\"config\": {\"tuningHz\": 440, \"tuning_hz\": 441}} | config.tuning_hz | is set twice | leave one",
+        "{\"config\": {\"kind\": 99999999999}} | config.kind | is none of its values | use one of",
+        "{\"audio\": \"?\"} | | not AnalyseRequest as protobuf maps it | as the contract says",
+        "{\"audio\": [1]} | audio | is not a text | give one",
       })
   void whatIsWrongInABodyIsNamed(String body, String field, String what, String remedy)
       throws IOException {
@@ -231,6 +241,26 @@ class HttpDoorTest {
     refused(400, 3, answer, what, remedy);
     JsonNode facts = JSON.readTree(answer.body()).at("/error/details/0/metadata");
     assertEquals(field == null ? "" : field, facts.path("field").asText(), answer.body());
+  }
+
+  @ParameterizedTest
+  @CsvSource(
+      delimiter = '|',
+      quoteCharacter = '`',
+      value = {
+        "{\"config\": {\"chain\": {\"gainDb\": -3}}} | config.chain | is not a list",
+        "{\"config\": {\"chain\": [{\"gainDb\": -3}, {\"highpass\": 3}]}} | config.chain[1].highpass"
+            + " | did you mean `high_pass_hz`?",
+        "{\"config\": {\"onsetFrame\": \"1.5\"}} | config.onset_frame | is not a whole number",
+        "{\"config\": {\"wetDb\": \"-6\", \"wetOnly\": \"true\", \"onsetFrame\": \"7\"}}"
+            + " | config.input | exactly one",
+      })
+  void whatIsWrongInAListOrATextIsNamed(String body, String field, String words)
+      throws IOException {
+    HttpResponse<String> answer = post("Layer", body);
+    refused(400, 3, answer, words);
+    assertEquals(
+        field, JSON.readTree(answer.body()).at("/error/details/0/metadata/field").asText());
   }
 
   @Test

@@ -75,6 +75,9 @@ public final class SpectralSuppressor extends CleaningStage {
   /** Blocks of the result that are there, without the detail of attacks. */
   private long blocks;
 
+  /** Frames of audio that have been read. */
+  private long frames;
+
   /** Frames whose spectrum was taken. */
   private long pushed;
 
@@ -188,6 +191,7 @@ public final class SpectralSuppressor extends CleaningStage {
   /** Moves the input on by a hop; silence follows its end. */
   private void fillInput() throws IOException {
     int n = fill(block);
+    frames += n;
     for (int c = 0; c < channels; c++) {
       float[] x = input[c];
       System.arraycopy(x, hop, x, 0, length - hop);
@@ -216,6 +220,9 @@ public final class SpectralSuppressor extends CleaningStage {
       fft.forward(y);
       addRatios(y, room.expected(), ratio);
     }
+    if (frames < (pushed + 1) * hop && pushed > 0) {
+      letNothingBegin(ratio, ratios[(int) ((pushed - 1) % ratios.length)]);
+    }
     tones.add(spectrum, room.expected(), room.mayHaveLeapt());
     room.hear(ratio);
     if (pushed < LevelFollower.LATENCY) {
@@ -226,6 +233,16 @@ public final class SpectralSuppressor extends CleaningStage {
     sounds = estimator.next(level, gains);
     if (pushed >= LATENCY) {
       watchForAttack(pushed - LATENCY);
+    }
+  }
+
+  /**
+   * Holds a frame that the audio ends in to what the one before it has. An abrupt end looks like a
+   * click, whose gains let the room through for the last 20 ms.
+   */
+  private static void letNothingBegin(float[] ratio, float[] before) {
+    for (int k = 0; k < ratio.length; k++) {
+      ratio[k] = Math.min(ratio[k], before[k]);
     }
   }
 

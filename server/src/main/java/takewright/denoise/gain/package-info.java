@@ -37,6 +37,10 @@
  *       around a saxophone beside a dishwasher passed (7.0, now 1.0). Cutting at quiet alone,
  *       without a clatter behind it, took 0.04 dB of faint tails. What clatters below 300 Hz behind
  *       a violin in a train stays (20): short frames cannot tell it from the wheels.
+ *   <li><b>Nothing begins in a frame that the audio ends in.</b> The abrupt end is a click to a
+ *       long frame; in 5 of 112 takes it let the last 20 ms of the room through, 7 to 18 dB above
+ *       its floor (now in one, 1 dB above). Audio that goes on backwards, a copy of the last whole
+ *       frame, or a frame faded out each left or made as many.
  *   <li><b>Frames of half the length after an attack</b> gain 0.03 to 0.09 on a struck vibraphone
  *       and lose 0.06 on a short violin, so they are not used.
  *   <li><b>What short notes lose at -62 dBFS</b> (double bass 0.56, violin 0.60) is mostly out of

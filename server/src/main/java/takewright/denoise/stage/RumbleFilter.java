@@ -23,6 +23,13 @@ public final class RumbleFilter extends CleaningStage {
   private final int delay;
   private final Slow[][] slow;
 
+  /** The last of the audio, by channel: frame n stands at n modulo the length, a power of two. */
+  private final float[][] past;
+
+  /** Frames of audio that have been read. */
+  private long frames;
+
+  /** Frames that the filter has taken: more than there are, once the audio has ended. */
   private long pushed;
 
   public RumbleFilter(AudioSource source) {
@@ -30,6 +37,7 @@ public final class RumbleFilter extends CleaningStage {
     length = 2 * (int) (source.sampleRate() / EDGE_HZ / 2) + 1;
     delay = TIMES * MEANS * (length - 1) / 2;
     slow = new Slow[channels][TIMES];
+    past = new float[channels][2 * Integer.highestOneBit(delay + BLOCK)];
   }
 
   /** What is left of a frequency's amplitude. */
@@ -42,11 +50,14 @@ public final class RumbleFilter extends CleaningStage {
   @Override
   protected void next() throws IOException {
     int n = fill(block);
+    frames += n;
     for (int c = 0; c < channels; c++) {
       float[] x = block[c];
+      float[] ring = past[c];
       double sum = 0;
       for (int i = 0; i < n; i++) {
         x[i] = Math.abs(x[i]) <= Float.MAX_VALUE ? x[i] : 0;
+        ring[(int) (pushed + i) & ring.length - 1] = x[i];
         sum += x[i];
       }
       if (slow[c][0] == null) {
@@ -55,8 +66,10 @@ public final class RumbleFilter extends CleaningStage {
           slow[c][t] = new Slow(length, t == 0 && n > 0 ? sum / n : 0);
         }
       }
-      // And after its end to stay as it was at last.
-      Arrays.fill(x, n, BLOCK, (float) slow[c][0].mean());
+      // After its end it goes on backwards. Any constant is a step where the rumble is not at it.
+      for (int i = n; i < BLOCK; i++) {
+        x[i] = frames == 0 ? 0 : ring[mirrored(pushed + i) & ring.length - 1];
+      }
       for (Slow stage : slow[c]) {
         stage.takeOut(x);
       }
@@ -65,6 +78,12 @@ public final class RumbleFilter extends CleaningStage {
     long first = pushed - delay;
     pushed += BLOCK;
     give((int) Math.min(BLOCK, Math.max(0, -first)));
+  }
+
+  /** The frame of the audio that stands for one after its end. */
+  private int mirrored(long frame) {
+    long beyond = (frame - frames) % (2 * frames);
+    return (int) (beyond < frames ? frames - 1 - beyond : beyond - frames);
   }
 
   /** One channel's slow part, by running means one after another, taken out. */
@@ -83,10 +102,6 @@ public final class RumbleFilter extends CleaningStage {
       }
       waiting = new float[MEANS * (length - 1) / 2];
       Arrays.fill(waiting, (float) before);
-    }
-
-    double mean() {
-      return sums[0] / past[0].length;
     }
 
     void takeOut(float[] x) {

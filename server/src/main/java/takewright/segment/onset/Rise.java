@@ -27,7 +27,11 @@ final class Rise {
   /** How far above its first sign the rise is read, in dB: enough to tell it from a flutter. */
   private static final double READ_DB = 20;
 
-  /** Dips shorter than this, in seconds, do not end the way back: half a period of low notes. */
+  /**
+   * Dips shorter than a period do not end the way back, nor, where there is no pitch, those shorter
+   * than this, in seconds: half a period of low notes. A longer bridge leads over the dip between
+   * what the room does and a note soon after it.
+   */
   private static final double BRIDGE_S = 0.012;
 
   /**
@@ -123,6 +127,7 @@ final class Rise {
    * @param heard the filtered samples
    * @param power room for their power, one value a sample
    * @param highest mean square that the room reaches in them by itself once in ten minutes
+   * @param hertz pitch of the sound; 0 where it has none
    */
   Rise(
       float[] heard,
@@ -131,7 +136,8 @@ final class Rise {
       int anchor,
       int sampleRate,
       View view,
-      double highest) {
+      double highest,
+      double hertz) {
     this.anchor = anchor;
     this.sampleRate = sampleRate;
     this.view = view;
@@ -147,7 +153,8 @@ final class Rise {
     double knocks = Selection.find(before, middle, before.length, high);
     double lowest = Math.max(room * view.rise(), knocks / EVEN);
     roomMax = max(power, mean, quiet - mean);
-    sign = firstSign((int) (Math.max(BRIDGE_S, view.meanS() / 2) * sampleRate), lowest, highest);
+    double bridge = hertz > 0 ? Math.min(BRIDGE_S, 1 / hertz) : BRIDGE_S;
+    sign = firstSign((int) (Math.max(bridge, view.meanS() / 2) * sampleRate), lowest, highest);
     seen = limit - room;
   }
 

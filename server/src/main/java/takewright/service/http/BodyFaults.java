@@ -30,8 +30,9 @@ final class BodyFaults {
    * The first fault.
    *
    * @param request what the body should be
+   * @param refusal what the parser says, for what is seldom wrong
    */
-  static Problem of(String body, Descriptor request) {
+  static Problem of(String body, Descriptor request, String refusal) {
     JsonNode root;
     try {
       root = JSON.readTree(body);
@@ -52,8 +53,8 @@ final class BodyFaults {
         ? fault
         : Problem.invalid(
             "",
-            "the body is not " + request.getName() + " as protobuf maps it to JSON",
-            "compare it with the contract");
+            "the body is not " + request.getName() + " as protobuf maps it to JSON: " + refusal,
+            "correct it as the contract says");
   }
 
   private static String example(Descriptor request) {
@@ -71,18 +72,41 @@ final class BodyFaults {
       fields.put(field.getName(), field);
       fields.put(field.getJsonName(), field);
     }
+    Map<Object, FieldDescriptor> chosen = new HashMap<>();
     for (Iterator<String> keys = object.fieldNames(); keys.hasNext(); ) {
       String key = keys.next();
       FieldDescriptor field = fields.get(key);
-      Problem fault =
-          field == null
-              ? unknown(path, key, message)
-              : inField(path + field.getName(), object.get(key), field);
+      if (field == null) {
+        return unknown(path, key, message);
+      }
+      Problem fault = twice(path, object.get(key), field, chosen);
+      if (fault == null) {
+        fault = inField(path + field.getName(), object.get(key), field);
+      }
       if (fault != null) {
         return fault;
       }
     }
     return null;
+  }
+
+  /**
+   * A field beside another of the same choice, or under both of its names.
+   *
+   * @param chosen what was set before, by choice or field
+   */
+  private static Problem twice(
+      String path, JsonNode value, FieldDescriptor field, Map<Object, FieldDescriptor> chosen) {
+    Object choice = field.getRealContainingOneof();
+    FieldDescriptor other =
+        value.isNull() ? null : chosen.put(choice == null ? field : choice, field);
+    if (other == null) {
+      return null;
+    }
+    return Problem.invalid(
+        path + field.getName(),
+        other == field ? "is set twice" : "is set together with `" + path + other.getName() + "`",
+        "leave one of them out");
   }
 
   private static Problem unknown(String path, String key, Descriptor message) {

@@ -199,7 +199,8 @@ public final class HttpDoor implements AutoCloseable {
     try {
       JsonFormat.parser().merge(text.isBlank() ? "{}" : text, request);
     } catch (InvalidProtocolBufferException e) {
-      throw new ProblemException(BodyFaults.of(text, request.getDescriptorForType()), e);
+      throw new ProblemException(
+          BodyFaults.of(text, request.getDescriptorForType(), e.getMessage()), e);
     }
     Message whole = request.build();
     requireNoAudio(whole, "");
