@@ -180,7 +180,11 @@ class HttpDoorTest {
     refused(400, 3, post("Analyse", "{\"config\": {}}"), "config.input", "exactly one");
     refused(400, 3, post("Analyse", "not JSON"), "AnalyseRequest");
     refused(400, 3, post("Analyse", "{\"konfig\": {}}"), "konfig");
-    refused(403, 7, post("Analyse", "{\"config\": {\"input\": " + outside + "}}"), "--allow");
+    refused(
+        403,
+        7,
+        post("Analyse", "{\"config\": {\"input\": " + outside + "}}"),
+        "use a path under " + granted + ", or start the service with --allow FOLDER");
     refused(
         404,
         5,
