@@ -22,8 +22,8 @@
  *   <li><b>An onset is traced back from the sound's body</b> (16 dB below its most power) and not
  *       from the first column over the threshold: a rail joint half a second before a note is none
  *       of it.
- *   <li><b>What the room does just before a note is none of its attack:</b> what had fallen by 9 dB
- *       before the sound rises again, and is no louder than the room becomes by itself, is passed
+ *   <li><b>What the room does just before a note is none of its attack:</b> what had fallen by 9
+ *       dB, to a level that the room reaches by itself, before the sound rises again is passed
  *       over, and of two rises in a short pause the far stronger one is the note's (2026-11-28; of
  *       five takes with a train, whose onsets were 15 to 293 ms off at 95 %, three came to 3 to 34
  *       ms and two to 21; with what {@code onset} says of dips, one of 54 takes is above 20 ms, at

@@ -61,12 +61,6 @@ final class Rise {
   private static final double FALLEN = 8;
 
   /**
-   * Over the short mean of a view the room's power comes this much higher than over the two columns
-   * that it was learnt over, as a power ratio.
-   */
-  private static final double SHORTLY = 8;
-
-  /**
    * A room that thuds or swells by itself reaches more, this share of the time, than an even one,
    * which reaches up to about this many times its median: the sound must lie above that.
    */
@@ -226,9 +220,9 @@ final class Rise {
 
   /**
    * From the anchor back, as long as the sound is there with no more than short dips. It is
-   * followed down step by step: what the room does by itself and had fallen before it rises again,
-   * like a rail joint before a note, is none of its attack. Nor is anything before a sound that
-   * springs up from the room.
+   * followed down step by step. What had fallen by 9 dB, to a level that the room reaches by
+   * itself, before the sound rose again is none of its attack, like a rail joint before a note. Nor
+   * is anything before a sound that springs up from the room.
    */
   private int firstSign(int longest, double lowest, double highest) {
     limit = Math.max(lowest, max * FOLLOWED);
@@ -242,7 +236,7 @@ final class Rise {
       for (int i = further; i < first - bridge; i++) {
         fallen = Math.max(fallen, power[i] / limit);
       }
-      if (fallen > FALLEN && fallen * limit < SHORTLY * highest) {
+      if (fallen > FALLEN && limit < highest) {
         limit = higher;
         return first;
       }
