@@ -99,8 +99,10 @@ final class OpenRegion {
   /** Where it sets in, if that is known already; else -1. */
   long onset = -1;
 
-  /** Whether what was still open when it began was a note. */
+  /** Whether what was still open when it began was a note, and whether that was still heard. */
   boolean followsNote;
+
+  boolean isRungInto;
 
   final Set<Flag> flags = EnumSet.noneOf(Flag.class);
   final PitchTrack pitch = new PitchTrack();

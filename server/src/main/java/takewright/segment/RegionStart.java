@@ -87,14 +87,15 @@ final class RegionStart {
     next.begin(room, column);
     // What still rings is the room for this one, and the onset lies within the columns compared.
     int quiet = quiet(next);
-    int onset =
-        Onset.find(next.around, quiet, next.anchor(), next.peakAround(), sampleRate, next.spread());
+    Onset.WholeSound sound = new Onset.WholeSound(next.peakAround(), 0);
+    int onset = Onset.find(next.around, quiet, next.anchor(), sound, sampleRate, next.spread());
     double rings = columns.min(column - 5, column - 2);
     boolean isHeard = rings > RINGS * room.total();
     next.onset = from + Math.max(onset, quiet);
     PitchTrack.Summary ringing = open.heard(tone.power()).summary(tone.power());
     next.followsNote = ringing.share() >= UnderRing.MIN_SHARE;
-    if (isHeard && next.followsNote) {
+    next.isRungInto = isHeard && next.followsNote;
+    if (next.isRungInto) {
       next.underRing = new UnderRing(ringing.frequencyHz());
     }
     if (isHeard && rings > CUT * open.mostPower()) {
@@ -110,14 +111,14 @@ final class RegionStart {
    * Frame at which the body of a region sets in that opened while something else was heard; 0 where
    * its first column is part of it.
    */
-  private long bodyOnset(OpenRegion region) {
+  private long bodyOnset(OpenRegion region, Onset.WholeSound sound) {
     int anchor = region.bodyAnchor(tone.power());
     if (anchor == region.anchor()) {
       return 0;
     }
     int quiet = quiet(region);
     return region.aroundStart
-        + Onset.find(region.around, quiet, anchor, region.peak(), sampleRate, region.spread());
+        + Onset.find(region.around, quiet, anchor, sound, sampleRate, region.spread());
   }
 
   /** Samples before such a region that its onset is compared with. */
@@ -133,9 +134,14 @@ final class RegionStart {
 
   /** Frame at which a region's sound sets in, not before the last one's end. */
   long onset(OpenRegion region, long lastEnd) {
+    PitchTrack.Summary pitch = region.heard(tone.power()).summary(tone.power());
+    boolean isNote = pitch.share() >= UnderRing.MIN_SHARE;
+    Onset.WholeSound sound = new Onset.WholeSound(region.peak(), isNote ? pitch.frequencyHz() : 0);
     if (region.onset >= 0) {
+      // A word ends the note that it breaks into where it is first heard.
+      boolean isApart = !region.followsNote || isNote && !region.isRungInto;
+      long traced = isApart ? Math.max(region.onset, bodyOnset(region, sound)) : region.onset;
       // The note before may turn out to begin, and so to end, later than this one was heard to.
-      long traced = region.followsNote ? region.onset : Math.max(region.onset, bodyOnset(region));
       return Math.max(lastEnd, traced);
     }
     long before = region.firstColumn * hop - region.aroundStart;
@@ -146,12 +152,7 @@ final class RegionStart {
     int anchor = (int) Math.min(seen, columns.frames() - 1 - region.aroundStart);
     int found =
         Onset.find(
-            region.around,
-            Math.min(quiet, anchor),
-            anchor,
-            region.peak(),
-            sampleRate,
-            region.spread());
+            region.around, Math.min(quiet, anchor), anchor, sound, sampleRate, region.spread());
     return Math.max(lastEnd, region.aroundStart + found);
   }
 }

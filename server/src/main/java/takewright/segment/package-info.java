@@ -22,14 +22,14 @@
  *   <li><b>An onset is traced back from the sound's body</b> (16 dB below its most power) and not
  *       from the first column over the threshold: a rail joint half a second before a note is none
  *       of it.
- *   <li><b>What the room does just before a note is none of its attack:</b> what had fallen by 9 dB
- *       before the sound rises again, and is no louder than the room becomes by itself, is passed
+ *   <li><b>What the room does just before a note is none of its attack:</b> what had fallen by 9
+ *       dB, to a level that the room reaches by itself, before the sound rises again is passed
  *       over, and of two rises in a short pause the far stronger one is the note's (2026-11-28; of
- *       five takes with a train, whose onsets were 15 to 293 ms off at 95 %, three are 3 to 34 ms
- *       off now, and two stayed at 21; one came to 2.7 with the next). That goes for a note in
- *       which a rattle was still open as well, if that was no note. A reed's or a bow's noise
- *       before its note falls by less, and is found unfiltered: 5 attacks in 42 takes were cut into
- *       before, 2 are now.
+ *       five takes with a train, whose onsets were 15 to 293 ms off at 95 %, three came to 3 to 34
+ *       ms and two to 21; with what {@code onset} says of dips, one of 54 takes is above 20 ms, at
+ *       25). The same holds for a note that begins while a rattle is still open, unless a note
+ *       rings into it. A reed's or a bow's noise before its note falls by less, and is found
+ *       unfiltered: 5 attacks in 42 takes were cut into before, 2 are now.
  *   <li><b>A stroke springs up from the room.</b> What clicks or rumbles just before it, however
  *       short the pauses, is none of it where the sound rises by 26 dB within 3 ms: the error at 95
  *       % went from 20 to 4 ms on a plucked take beside a train, from 16 to 3 and 23 to 5 on two of

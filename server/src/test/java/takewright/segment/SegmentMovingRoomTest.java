@@ -170,6 +170,23 @@ class SegmentMovingRoomTest {
     }
   }
 
+  /** Nor is one whose end all but runs into a note, if it leaves a few of its periods free. */
+  @ParameterizedTest
+  @ValueSource(doubles = {0.02, 0.03, 0.04})
+  void aThudAFewPeriodsBeforeANoteIsNoneOfIt(double level) throws IOException {
+    float[] x = room(Room.FADES_IN, 40, 9);
+    double[] onsets = {5, 11, 17, 23, 29, 35};
+    for (int n = 0; n < onsets.length; n++) {
+      add(x, onsets[n], 2.4, 392 * Math.pow(2, n / 6.0), 0.1);
+      thud(x, onsets[n] - 0.045, level, n);
+    }
+    List<Region> kept = cut(x).stream().filter(region -> !region.rejected()).toList();
+    assertEquals(onsets.length, kept.size(), "" + kept);
+    for (int n = 0; n < onsets.length; n++) {
+      assertEquals(onsets[n], (double) kept.get(n).onset() / RATE, 0.005, "note " + n);
+    }
+  }
+
   /** A rattle that goes on up to a note, like rail joints, is not where the note begins. */
   @Test
   void aRattleThatGoesOnUpToANoteIsNoneOfIt() throws IOException {

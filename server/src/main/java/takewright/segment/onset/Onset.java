@@ -78,17 +78,28 @@ public final class Onset {
   private final double whole;
 
   private final boolean isPlain;
+  private final double hertz;
 
-  private Onset(float[] audio, int quiet, int anchor, float peak, int sampleRate, RoomSpread room) {
+  private Onset(
+      float[] audio, int quiet, int anchor, WholeSound sound, int sampleRate, RoomSpread room) {
     this.audio = audio;
     this.quiet = quiet;
     this.anchor = anchor;
     this.sampleRate = sampleRate;
     filters = new OnsetFilters(audio, quiet, anchor, sampleRate, room);
-    loud = peak * Decibels.toAmplitude(-BELOW_PEAK_DB);
-    whole = whole(peak);
+    hertz = sound.hertz();
+    loud = sound.peak() * Decibels.toAmplitude(-BELOW_PEAK_DB);
+    whole = whole(sound.peak());
     isPlain = loud > NOISE_CREST * rms();
   }
+
+  /**
+   * What is known of the whole sound.
+   *
+   * @param peak its largest absolute sample, full scale at 1
+   * @param hertz its pitch; 0 where it has none
+   */
+  public record WholeSound(float peak, double hertz) {}
 
   /**
    * Finds the onset in a stretch of samples.
@@ -96,18 +107,18 @@ public final class Onset {
    * @param audio samples around the onset, full scale at ±1
    * @param quiet samples at the start that are room tone for certain
    * @param anchor a sample at which the sound is there for certain
-   * @param peak largest absolute sample of the whole sound
+   * @param sound what is known of it
    * @param sampleRate frames per second
    * @param room how far the room moves by itself
    * @return index of the sample at which the sound sets in, not after {@code anchor}
    */
   public static int find(
-      float[] audio, int quiet, int anchor, float peak, int sampleRate, RoomSpread room) {
+      float[] audio, int quiet, int anchor, WholeSound sound, int sampleRate, RoomSpread room) {
     if (quiet < MIN_QUIET_S * sampleRate) {
       // The sound before rings up to here: there is no room to compare with.
       return anchor;
     }
-    return new Onset(audio, quiet, anchor, peak, sampleRate, room).find();
+    return new Onset(audio, quiet, anchor, sound, sampleRate, room).find();
   }
 
   private int find() {
@@ -125,7 +136,7 @@ public final class Onset {
       if (v == 0 || view.filterS() != VIEWS[v - 1].filterS()) {
         heard = filters.matched(view.filterS());
       }
-      Rise rise = new Rise(heard, power, quiet, anchor, sampleRate, view, filters.highest());
+      Rise rise = new Rise(heard, power, quiet, anchor, sampleRate, view, filters.highest(), hertz);
       if (isPlain) {
         // Nothing is hidden: the samples themselves say it. The mean shows a sound half its length
         // too late at most.

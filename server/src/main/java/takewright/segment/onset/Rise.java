@@ -27,7 +27,11 @@ final class Rise {
   /** How far above its first sign the rise is read, in dB: enough to tell it from a flutter. */
   private static final double READ_DB = 20;
 
-  /** Dips shorter than this, in seconds, do not end the way back: half a period of low notes. */
+  /**
+   * Dips shorter than a period do not end the way back, nor, where there is no pitch, those shorter
+   * than this, in seconds: half a period of low notes. A longer bridge leads over the dip between
+   * what the room does and a note soon after it.
+   */
   private static final double BRIDGE_S = 0.012;
 
   /**
@@ -55,12 +59,6 @@ final class Rise {
    * reed or a string before its note fell by up to 8 dB.
    */
   private static final double FALLEN = 8;
-
-  /**
-   * Over the short mean of a view the room's power comes this much higher than over the two columns
-   * that it was learnt over, as a power ratio.
-   */
-  private static final double SHORTLY = 8;
 
   /**
    * A room that thuds or swells by itself reaches more, this share of the time, than an even one,
@@ -123,6 +121,7 @@ final class Rise {
    * @param heard the filtered samples
    * @param power room for their power, one value a sample
    * @param highest mean square that the room reaches in them by itself once in ten minutes
+   * @param hertz pitch of the sound; 0 where it has none
    */
   Rise(
       float[] heard,
@@ -131,7 +130,8 @@ final class Rise {
       int anchor,
       int sampleRate,
       View view,
-      double highest) {
+      double highest,
+      double hertz) {
     this.anchor = anchor;
     this.sampleRate = sampleRate;
     this.view = view;
@@ -147,7 +147,8 @@ final class Rise {
     double knocks = Selection.find(before, middle, before.length, high);
     double lowest = Math.max(room * view.rise(), knocks / EVEN);
     roomMax = max(power, mean, quiet - mean);
-    sign = firstSign((int) (Math.max(BRIDGE_S, view.meanS() / 2) * sampleRate), lowest, highest);
+    double bridge = hertz > 0 ? Math.min(BRIDGE_S, 1 / hertz) : BRIDGE_S;
+    sign = firstSign((int) (Math.max(bridge, view.meanS() / 2) * sampleRate), lowest, highest);
     seen = limit - room;
   }
 
@@ -219,9 +220,9 @@ final class Rise {
 
   /**
    * From the anchor back, as long as the sound is there with no more than short dips. It is
-   * followed down step by step: what the room does by itself and had fallen before it rises again,
-   * like a rail joint before a note, is none of its attack. Nor is anything before a sound that
-   * springs up from the room.
+   * followed down step by step. What had fallen by 9 dB, to a level that the room reaches by
+   * itself, before the sound rose again is none of its attack, like a rail joint before a note. Nor
+   * is anything before a sound that springs up from the room.
    */
   private int firstSign(int longest, double lowest, double highest) {
     limit = Math.max(lowest, max * FOLLOWED);
@@ -235,7 +236,7 @@ final class Rise {
       for (int i = further; i < first - bridge; i++) {
         fallen = Math.max(fallen, power[i] / limit);
       }
-      if (fallen > FALLEN && fallen * limit < SHORTLY * highest) {
+      if (fallen > FALLEN && limit < highest) {
         limit = higher;
         return first;
       }

@@ -9,6 +9,7 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.regex.Pattern;
+import java.util.stream.Collectors;
 import takewright.audio.original.OriginalFileException;
 import takewright.audio.original.Originals;
 import takewright.diagnosis.FileProblems;
@@ -22,6 +23,9 @@ import takewright.diagnosis.Reason;
  */
 public final class GrantedFolders {
   private static final Pattern WAV = Pattern.compile("\\.wave?$", Pattern.CASE_INSENSITIVE);
+
+  /** Granted folders that an error names; GetServerInfo names all. */
+  private static final int NAMED = 3;
 
   /** Real paths; null grants everything that the user may access. */
   private final List<Path> roots;
@@ -65,7 +69,7 @@ public final class GrantedFolders {
       throw new ProblemException(
           Reason.NOT_THERE, field, "does not exist: " + path, "correct the path");
     }
-    if (!Files.isRegularFile(real)) {
+    if (!Files.isRegularFile(real) || path.endsWith("/")) {
       throw ProblemException.invalid(field, "is not a plain file: " + path, "name one");
     }
     return real;
@@ -200,11 +204,14 @@ public final class GrantedFolders {
     }
   }
 
-  private static RuntimeException outside(String field, String path) {
+  private RuntimeException outside(String field, String path) {
+    String allow = "start the service with --allow FOLDER";
+    String granted =
+        roots().stream().limit(NAMED).map(Path::toString).collect(Collectors.joining(" or "));
     return new ProblemException(
         Reason.NOT_GRANTED,
         field,
         "lies outside the granted folders: " + path,
-        "start the service with --allow FOLDER");
+        granted.isEmpty() ? allow : "use a path under " + granted + ", or " + allow);
   }
 }
