@@ -33,17 +33,6 @@ public final class SpectralSuppressor extends CleaningStage {
   /** From the room at its floor to the note: too short to hear noise in, too long to click. */
   private static final double FADE_S = 0.02;
 
-  /**
-   * A note may begin while another sounds where a third of an octave holds so many times more than
-   * in the frames before, and so many times more than the noise.
-   */
-  private static final float RISES = 4;
-
-  private static final float STANDS = 100;
-
-  /** Frames before one in which it holds less: as many as see the same sound. */
-  private static final int RISE_FRAMES = StftSize.OVERLAP;
-
   /** Samples of a transform, from one frame to the next, and under the window. */
   private final int size;
 
@@ -65,6 +54,7 @@ public final class SpectralSuppressor extends CleaningStage {
   private final GainEstimator estimator;
   private final AttackFinder attacks;
   private final AttackDetail detail;
+  private final RiseDetector rises;
   private final float[] noise;
   private final float floor;
   private final int fade;
@@ -109,12 +99,6 @@ public final class SpectralSuppressor extends CleaningStage {
   /** The start of a note in what sounds whose detail is still to be put in; -1 if none is. */
   private long rise = -1;
 
-  /** Frames that have sounded since a note last began. */
-  private int soundFrames;
-
-  /** Power over the noise of the bands of the last frames. */
-  private final float[][] ofBands;
-
   public SpectralSuppressor(AudioSource source, double amountDb, NoiseProfile profile) {
     super(source, StftSize.hop(StftSize.size(source.sampleRate())));
     size = StftSize.size(source.sampleRate());
@@ -142,7 +126,7 @@ public final class SpectralSuppressor extends CleaningStage {
             bands,
             channels);
     noise = new float[bins];
-    ofBands = new float[RISE_FRAMES][bands.count()];
+    rises = new RiseDetector(bands.count());
     fade = (int) (FADE_S * source.sampleRate());
     past = new float[channels][Integer.highestOneBit(2 * (READ_AHEAD + WAIT + 1) * hop)];
     result = new float[channels][past[0].length];
@@ -297,7 +281,7 @@ public final class SpectralSuppressor extends CleaningStage {
       attacks.expect(noise);
       attack = attacks.find(past, from, (pushed + 1) * hop);
       detailDue = attack > from;
-      soundFrames = 0;
+      rises.reset();
     }
     quietFrames = 0;
     watchForRise(frame);
@@ -305,23 +289,12 @@ public final class SpectralSuppressor extends CleaningStage {
 
   /** Where a note begins while another rings on, finds where its detail is to be put in. */
   private void watchForRise(long frame) {
-    float[] now = estimator.ofBands();
-    boolean rises = false;
-    for (int b = 0; b < now.length; b++) {
-      float usual = 1;
-      for (float[] before : ofBands) {
-        usual = Math.max(usual, before[b]);
-      }
-      rises |= now[b] > STANDS && now[b] > RISES * usual;
-    }
-    System.arraycopy(now, 0, ofBands[(int) (frame % RISE_FRAMES)], 0, now.length);
-    soundFrames++;
     boolean begun = attack + AttackDetail.reach(sampleRate()) > (frame - 1) * hop;
-    if (rises && !begun && soundFrames > RISE_FRAMES && rise < 0) {
+    if (rises.rises(estimator.ofBands()) && !begun && rise < 0) {
       room.noise(LATENCY + StftSize.OVERLAP - 1, noise);
       attacks.expect(noise);
       rise = attacks.findRise(past, (frame - 1) * hop, (frame + 1) * hop);
-      soundFrames = 0;
+      rises.reset();
     }
   }
 
