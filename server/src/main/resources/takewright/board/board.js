@@ -152,9 +152,9 @@ function showGrid() {
 
 /** Brings the next cell to the middle of a grid that is wider than the screen. */
 function showNextCell() {
-  const box = $('cells').getBoundingClientRect();
+  const box = $('wide').getBoundingClientRect();
   const cell = document.querySelector('#grid .now')?.getBoundingClientRect();
-  if (cell) $('cells').scrollLeft += (cell.left + cell.right - box.left - box.right) / 2;
+  if (cell) $('wide').scrollLeft += (cell.left + cell.right - box.left - box.right) / 2;
 }
 
 function gridCell(found, next) {
