@@ -5,6 +5,7 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.HashMap;
 import java.util.HashSet;
+import java.util.IdentityHashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
@@ -195,6 +196,10 @@ public final class Build {
       List<String> ids,
       Map<Region, Set<Flag>> besideOthers,
       Map<String, NoiseProfile> rooms) {
+    Take take() {
+      return cut.take();
+    }
+
     String id(KeptRegion kept) {
       return ids.get(cut.regions().indexOf(kept.region()));
     }
@@ -210,8 +215,10 @@ public final class Build {
     Map<KeptRegion, SettledMoves.Move> moves = moves(works, played);
     RegionSamples samples =
         new RegionSamples(sheet, names, folder, ExpectedKeys.of(sheet, names, cuts(works), moves));
+    // What is written after the last sample is small then.
+    List<TakeWork> longestFirst = TakeSizes.longestFirst(works, TakeWork::take);
     Map<KeptRegion, Future<List<IndexRow>>> making = new HashMap<>();
-    for (TakeWork take : works) {
+    for (TakeWork take : longestFirst) {
       for (KeptRegion kept : take.cut().kept()) {
         if (!only.fits(kept.cell())) {
           continue;
@@ -220,18 +227,18 @@ public final class Build {
         making.put(kept, background.submit(() -> make(samples, take, kept, moves.get(kept))));
       }
     }
-    List<IndexRow> rows = new ArrayList<>();
-    for (int i = 0; i < works.size(); i++) {
-      rows.addAll(rows(works.get(i), making));
-      String articulation = works.get(i).cut().take().articulation();
-      boolean isLast =
-          works.subList(i + 1, works.size()).stream()
-              .noneMatch(later -> later.cut().take().articulation().equals(articulation));
-      if (order.part() == null && i + 1 < works.size() && isLast) {
-        keyMap.begin(
-            rows.stream().filter(r -> articulation.equals(r.cell().articulation())).toList());
+    Map<Take, List<IndexRow>> made = new IdentityHashMap<>();
+    for (TakeWork work : longestFirst) {
+      made.put(work.take(), rows(work, making));
+      String articulation = work.take().articulation();
+      List<TakeWork> ofIt =
+          works.stream().filter(w -> articulation.equals(w.take().articulation())).toList();
+      boolean isComplete = ofIt.stream().allMatch(w -> made.containsKey(w.take()));
+      if (order.part() == null && made.size() < works.size() && isComplete) {
+        keyMap.begin(ofIt.stream().flatMap(w -> made.get(w.take()).stream()).toList());
       }
     }
+    List<IndexRow> rows = works.stream().flatMap(w -> made.get(w.take()).stream()).toList();
     stamps.checkAll();
     if (order.part() != null) {
       folder.flush();

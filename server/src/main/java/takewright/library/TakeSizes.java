@@ -5,9 +5,10 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Comparator;
-import java.util.HashMap;
+import java.util.IdentityHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.function.Function;
 import takewright.sheet.Take;
 
 /** How large takes are on the disk, by which their work is shared out. */
@@ -18,12 +19,17 @@ final class TakeSizes {
    * The takes in the order of their sizes: with the longest last, all cores but one would be idle.
    */
   static List<Take> longestFirst(List<Take> takes) {
-    Map<Take, Long> sizes = new HashMap<>();
-    for (Take take : takes) {
-      sizes.put(take, bytes(take));
+    return longestFirst(takes, take -> take);
+  }
+
+  /** The same of what belongs to takes. */
+  static <T> List<T> longestFirst(List<T> ofTakes, Function<T, Take> take) {
+    Map<T, Long> sizes = new IdentityHashMap<>();
+    for (T each : ofTakes) {
+      sizes.put(each, bytes(take.apply(each)));
     }
-    List<Take> sorted = new ArrayList<>(takes);
-    sorted.sort(Comparator.comparing(take -> -sizes.get(take)));
+    List<T> sorted = new ArrayList<>(ofTakes);
+    sorted.sort(Comparator.comparing(each -> -sizes.get(each)));
     return sorted;
   }
 

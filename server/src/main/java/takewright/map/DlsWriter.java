@@ -225,24 +225,32 @@ public final class DlsWriter {
     out.write(head.array());
     float[][] planar = new float[source.channels()][BLOCK];
     byte[] block = new byte[BLOCK * bytes];
-    double scale = 1L << (8 * bytes - 1);
     for (long done = 0; done < shape.frames(); ) {
       int n = source.read(planar, 0, (int) Math.min(BLOCK, shape.frames() - done));
       if (n < 0) {
         throw new IOException("a sample became shorter while it was read");
       }
-      for (int i = 0; i < n; i++) {
-        int value =
-            (int) Math.max(-scale, Math.min(scale - 1, Math.rint(planar[channel][i] * scale)));
-        for (int b = 0; b < bytes; b++) {
-          block[i * bytes + b] = (byte) (value >> (8 * b));
-        }
-      }
+      encode(planar[channel], n, bytes, block);
       out.write(block, 0, n * bytes);
       done += n;
     }
     if ((data & 1) == 1) {
       out.write(0);
+    }
+  }
+
+  /** Rounds samples to integers of 2 or 3 bytes, of which they are most often made. */
+  private static void encode(float[] from, int count, int bytes, byte[] to) {
+    int top = (1 << (8 * bytes - 1)) - 1;
+    double scale = top + 1.0;
+    int o = 0;
+    for (int i = 0; i < count; i++) {
+      int value = Math.max(-top - 1, Math.min(top, (int) Math.rint(from[i] * scale)));
+      to[o++] = (byte) value;
+      to[o++] = (byte) (value >> 8);
+      if (bytes == 3) {
+        to[o++] = (byte) (value >> 16);
+      }
     }
   }
 

@@ -1,5 +1,6 @@
 package takewright.pitch;
 
+import java.util.Arrays;
 import takewright.dsp.BlockVector;
 import takewright.dsp.Windows;
 
@@ -41,6 +42,10 @@ final class FinePitch {
   private final float[] window;
   private final int longest;
   private final float[] work;
+
+  /** The stretch's correlation by lag, as far as it was asked for; NaN where it was not. */
+  private final double[] known;
+
   private final BlockVector heard;
   private final BlockVector shifted;
   private final double expectedLag;
@@ -81,6 +86,7 @@ final class FinePitch {
     int wanted = (int) stretch + longest;
     length = Math.max(2 * longest, Math.min(wanted, available));
     work = new float[length];
+    known = new double[longest + 2];
     heard = new BlockVector(length);
     shifted = new BlockVector(length);
     window = Windows.hann(length);
@@ -96,6 +102,7 @@ final class FinePitch {
     for (int i = 0; i < length; i++) {
       work[i] = audio[at + i] * window[i];
     }
+    Arrays.fill(known, Double.NaN);
     heard.load(work, 0, length);
     power = heard.dot(heard);
     clarity = 0;
@@ -179,8 +186,11 @@ final class FinePitch {
 
   /** Autocorrelation of the stretch at a lag over that of the window. */
   private double correlation(int lag) {
-    shifted.load(work, lag, length - lag);
-    return heard.dot(shifted) / windowCorrelation((double) lag / length);
+    if (Double.isNaN(known[lag])) {
+      shifted.load(work, lag, length - lag);
+      known[lag] = heard.dot(shifted) / windowCorrelation((double) lag / length);
+    }
+    return known[lag];
   }
 
   /** That of a Hann window at a lag of a share of its length (Boersma's equation 8); 1 at 0. */

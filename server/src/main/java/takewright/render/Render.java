@@ -18,6 +18,7 @@ import takewright.library.folder.MapCsv;
 import takewright.map.Player;
 import takewright.map.Zone;
 import takewright.name.Nearest;
+import takewright.name.NoteNames;
 
 /** Plays a phrase through the finished samples of an output folder. */
 public final class Render {
@@ -103,6 +104,13 @@ public final class Render {
             () ->
                 Player.apply(
                     zones, notes, rate(request.folder(), zones), z -> open(request.folder(), z)));
+    if (played.unplayed().size() == notes.size()) {
+      throw new FileProblemException(
+          Problem.invalid(
+              score,
+              "holds no note that " + articulation + " can play",
+              "play notes from " + name(lowest(zones)) + " to " + name(highest(zones))));
+    }
     WavWriter.write(out, played.audio(), BIT_DEPTH, WavChunks.NONE);
     float peak = 0;
     for (int c = 0; c < 2; c++) {
@@ -119,6 +127,18 @@ public final class Render {
         (double) played.audio().frames() / played.audio().sampleRate(),
         Decibels.fromAmplitude(peak),
         played.gainDb());
+  }
+
+  private static int lowest(List<Zone> zones) {
+    return zones.stream().mapToInt(Zone::lowKey).min().orElseThrow();
+  }
+
+  private static int highest(List<Zone> zones) {
+    return zones.stream().mapToInt(Zone::highKey).max().orElseThrow();
+  }
+
+  private static String name(int key) {
+    return NoteNames.DEFAULTS.spell(key);
   }
 
   private static List<Zone> zones(Path folder) throws IOException {

@@ -15,6 +15,7 @@ import takewright.service.access.GrantedFolders;
 import takewright.service.access.Limits;
 import takewright.service.build.BuildRun;
 import takewright.service.call.UnaryCall;
+import takewright.service.work.Workers;
 import takewright.sheet.read.SheetSchema;
 import takewright.v1.FollowSessionRequest;
 import takewright.v1.FormatNameRequest;
@@ -65,7 +66,8 @@ final class ServerService extends ServerServiceGrpc.ServerServiceImplBase {
                     .setStallS(Limits.STALL_S)
                     .setCrowdedStallS(Limits.CROWDED_STALL_S)
                     .setMaxSessions(Limits.SESSIONS)
-                    .setMaxWatchers(BuildRun.MAX_WATCHERS))
+                    .setMaxWatchers(BuildRun.MAX_WATCHERS)
+                    .setMaxBuilds(Workers.BATCH))
             .addAllInputFormats(List.of("wav", "wave", "aif", "aiff", "aifc", "flac"))
             .addAllOutputFormats(List.of("wav"))
             .setHttpPort(httpPort.getAsInt())

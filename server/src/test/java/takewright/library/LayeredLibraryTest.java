@@ -3,6 +3,7 @@ package takewright.library;
 import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.IOException;
@@ -28,6 +29,7 @@ import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
 import takewright.audio.write.WavWriter;
+import takewright.diagnosis.FileProblemException;
 import takewright.library.folder.IndexCsv;
 import takewright.library.folder.IndexRow;
 import takewright.library.folder.MapCsv;
@@ -326,6 +328,20 @@ class LayeredLibraryTest {
 
   private static Clip part(Clip clip, double fromS, double toS) {
     return clip.slice((int) (fromS * clip.sampleRate()), (int) (toS * clip.sampleRate()));
+  }
+
+  /** A file of nothing would be taken for a render that worked. */
+  @Test
+  void aPhraseWithoutANoteOfTheLibraryIsRefused() {
+    Path out = folder.resolve("nothing.wav");
+    FileProblemException e =
+        assertThrows(
+            FileProblemException.class,
+            () -> Render.run(new Render.Request(library, null, "30 C8", "sustain", "close"), out));
+    assertTrue(
+        e.getMessage().startsWith("`notes` holds no note that sustain can play; play notes from "),
+        e.getMessage());
+    assertFalse(Files.exists(out));
   }
 
   @Test

@@ -29,6 +29,8 @@ import org.junit.jupiter.params.provider.CsvSource;
 import takewright.audio.AudioFile;
 import takewright.audio.WavChunks;
 import takewright.audio.write.WavWriter;
+import takewright.service.work.Priority;
+import takewright.service.work.Workers;
 
 /**
  * Plain HTTP, called by the JDK's client and by bytes. JSON as the protobuf language guide maps it
@@ -166,6 +168,7 @@ class HttpDoorTest {
     assertEquals(granted.toString(), info.at("/grantedFolders/0").textValue());
     assertEquals(server.httpPort(), info.get("httpPort").intValue());
     assertEquals(1 << 20, info.at("/limits/audioBytes").intValue());
+    assertEquals(Workers.max(Priority.BATCH, 2), info.at("/limits/maxBuilds").intValue());
     JsonNode name =
         call("FormatName", "{\"style\": {\"pattern\": \"{note}\"}, \"facts\": {\"midi\": 60}}")
             .get(0);

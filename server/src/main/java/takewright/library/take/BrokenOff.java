@@ -15,10 +15,8 @@ import takewright.segment.Region;
  *
  * <p>How notes end is the instrument's own: most strings die away, reeds are stopped by the tongue.
  * One that stops where the others die away is broken off even if there is only one other; where all
- * stop, several must show how long they are. Of 60 attempts that were broken off 51 are found so as
- * soon as they have sounded, and none of 1,328 clean ones (recorded notes in recorded and
- * artificial rooms); what stays are the first notes of a take, the second of those that stop, and
- * short notes of struck bars.
+ * stop, several must show how long they are, or one of the same pitch. What stays are the first
+ * notes of a take and short notes of struck bars.
  */
 final class BrokenOff {
   /** A note is broken off that is shorter than this share of the shortest one around it, */
@@ -68,13 +66,16 @@ final class BrokenOff {
   }
 
   private static boolean isBrokenOff(KeptRegion note, List<KeptRegion> around) {
-    List<KeptRegion> near = around.stream().filter(one -> note.semitonesTo(one) <= NEAR).toList();
-    if (stopsAlone(note, near)) {
-      return true;
-    }
     long pitches = around.stream().map(one -> one.cell().midi()).distinct().count();
     boolean showHabit = around.size() >= HABIT && pitches > 1;
-    return showHabit && (stopsAlone(note, around) || stopsShort(note, around));
+    List<KeptRegion> same = around.stream().filter(one -> note.semitonesTo(one) == 0).toList();
+    List<KeptRegion> near = around.stream().filter(one -> note.semitonesTo(one) <= NEAR).toList();
+    // The one that is near may be the exception: a word went on behind it.
+    boolean mayStop = showHabit && stopDb(note) < usualStopDb(around) + MORE_DB;
+    return !mayStop && stopsAlone(note, near)
+        || (showHabit
+            ? stopsAlone(note, around) || stopsShort(note, around)
+            : !same.isEmpty() && stopsShort(note, same));
   }
 
   /** Whether a note stops where the others die away, and is shorter than they. */
@@ -85,9 +86,16 @@ final class BrokenOff {
 
   /** Whether a note stops as the others do, and is far shorter than they. */
   private static boolean stopsShort(KeptRegion note, List<KeptRegion> others) {
-    double usual = Medians.of(others.stream().mapToDouble(BrokenOff::stopDb).toArray());
+    List<KeptRegion> alike =
+        others.stream().filter(one -> one.cell().dynamic().equals(note.cell().dynamic())).toList();
+    // A softer note has less to fall until the room hides it.
+    double usual = usualStopDb(alike.size() < HABIT ? others : alike);
     return stopDb(note) >= Math.max(STOPS_DB, usual - LESS_DB)
         && length(note) < SHORT * shortest(others);
+  }
+
+  private static double usualStopDb(List<KeptRegion> notes) {
+    return Medians.of(notes.stream().mapToDouble(BrokenOff::stopDb).toArray());
   }
 
   /** Frames for which the shortest note is heard; 0 of none. */

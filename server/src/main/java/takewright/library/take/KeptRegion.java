@@ -2,6 +2,7 @@ package takewright.library.take;
 
 import java.util.Comparator;
 import java.util.List;
+import takewright.segment.Blemishes;
 import takewright.segment.Region;
 import takewright.sheet.Take;
 import takewright.sheet.cell.Cell;
@@ -17,6 +18,11 @@ import takewright.sheet.decision.Correction;
  */
 public record KeptRegion(Take take, Region region, Cell cell, Correction correction) {
   /**
+   * Notes that are overtaken fall by less than this, in dB; those that are stopped by 20 and more.
+   */
+  private static final double OVERTAKEN_DB = 6;
+
+  /**
    * Those of some others that are nearest in pitch, and of these nearest in time; all have a note.
    */
   List<KeptRegion> nearest(List<KeptRegion> others, int count) {
@@ -27,6 +33,16 @@ public record KeptRegion(Take take, Region region, Cell cell, Correction correct
                 .thenComparingLong(other -> Math.abs(other.region.start() - region.start())))
         .limit(count)
         .toList();
+  }
+
+  /**
+   * Whether it ends where another sound sets in, neither stopped nor fading into the room: nobody
+   * can tell how long it would have been.
+   */
+  boolean isOvertaken() {
+    Blemishes.Ending ending = region.blemishes().ending();
+    boolean isMeasured = ending.stopDb() > 0;
+    return isMeasured && ending.hiddenFrames() <= 0 && ending.stopDb() < OVERTAKEN_DB;
   }
 
   /** How far apart the notes of two cells are. */

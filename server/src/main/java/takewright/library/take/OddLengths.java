@@ -2,7 +2,9 @@ package takewright.library.take;
 
 import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.Collections;
 import java.util.Comparator;
+import java.util.IdentityHashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
@@ -40,23 +42,29 @@ final class OddLengths {
         byDynamic.computeIfAbsent(one.cell().dynamic(), d -> new ArrayList<>()).add(one);
       }
     }
-    Set<Region> odd = BrokenOff.of(kept);
+    Set<Region> odd = Collections.newSetFromMap(new IdentityHashMap<>());
     all.sort(Comparator.comparingInt(one -> one.cell().midi())); // stable
     byDynamic.forEach(
         (dynamic, alike) -> {
           alike.sort(Comparator.comparingInt(one -> one.cell().midi()));
           addOdd(dynamic, alike.size() > MIN_NEIGHBOURS ? alike : all, odd);
         });
+    // What is no note at all says nothing of how notes end.
+    odd.addAll(BrokenOff.of(kept.stream().filter(one -> !odd.contains(one.region())).toList()));
     return odd;
   }
 
   private static void addOdd(String dynamic, List<KeptRegion> notes, Set<Region> odd) {
     double[] lengths = notes.stream().mapToDouble(OddLengths::length).toArray();
+    boolean[] isOvertaken = new boolean[lengths.length];
+    for (int i = 0; i < lengths.length; i++) {
+      isOvertaken[i] = notes.get(i).isOvertaken();
+    }
     for (int i = 0; i < lengths.length; i++) {
       KeptRegion one = notes.get(i);
       // Whoever has set its bounds has decided how long it is.
       boolean isJudged = one.cell().dynamic().equals(dynamic) && !one.correction().movesBounds();
-      if (isJudged && isOdd(lengths, i)) {
+      if (isJudged && isOdd(lengths, isOvertaken, i)) {
         odd.add(one.region());
       }
     }
@@ -67,17 +75,22 @@ final class OddLengths {
     return kept.region().end() - kept.region().onset();
   }
 
-  private static boolean isOdd(double[] lengths, int at) {
+  private static boolean isOdd(double[] lengths, boolean[] isOvertaken, int at) {
     int from = Math.max(0, at - NEIGHBOURS);
     int to = Math.min(lengths.length, at + NEIGHBOURS + 1);
     if (to - from - 1 < MIN_NEIGHBOURS) {
       return false;
     }
     double[] near = new double[to - from - 1];
+    int overtaken = 0;
     for (int i = from, n = 0; i < to; i++) {
       if (i != at) {
         near[n++] = lengths[i];
+        overtaken += isOvertaken[i] ? 1 : 0;
       }
+    }
+    if (2 * overtaken > near.length) {
+      return false; // they ring on, and show no length of their own
     }
     // Lengths may fall towards one end of the range, so that the nearest is what counts.
     Arrays.sort(near);

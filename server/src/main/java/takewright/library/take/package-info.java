@@ -16,6 +16,10 @@
  *       partials; held against the notes before in how loud what is not periodic is, 93 are, and
  *       one clean note less is doubted. In 46 further takes the figures stay within 3 of 912. What
  *       is known from elsewhere counts as three notes, or each first restless note is doubted.
+ *   <li><b>Not every note shows how long notes are:</b> not what is odd itself (a knock that passes
+ *       for a note), not what the next note ends, and not a single note behind which something went
+ *       on. Of 97 attempts that were broken off in 108 takes 78 were told at once and 83 are; of
+ *       1,961 clean notes 6 were doubted for their length and 1 is.
  *   <li><b>A pick-up is raised as a whole before its notes are levelled one by one</b> ({@code
  *       takewright.level.Lift}): one that was 20 dB softer joined a library within 0.9 dB, where
  *       {@code max_db} alone would have left it 14 dB below.

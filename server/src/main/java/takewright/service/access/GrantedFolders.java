@@ -69,7 +69,7 @@ public final class GrantedFolders {
       throw new ProblemException(
           Reason.NOT_THERE, field, "does not exist: " + path, "correct the path");
     }
-    if (!Files.isRegularFile(real)) {
+    if (!Files.isRegularFile(real) || path.endsWith("/")) {
       throw ProblemException.invalid(field, "is not a plain file: " + path, "name one");
     }
     return real;

@@ -31,7 +31,7 @@ public final class Workers implements AutoCloseable {
   private static final int LIVE = 2 * Limits.SESSIONS;
 
   /** Builds, audits and renderings: each uses all cores, and up to a few hundred megabytes. */
-  private static final int BATCH = 4;
+  public static final int BATCH = 4;
 
   /** Time that work gets to clean up after its call has been stopped. */
   private static final int CLEAN_UP_S = 3;

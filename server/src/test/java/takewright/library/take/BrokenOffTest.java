@@ -29,12 +29,16 @@ class BrokenOffTest {
   private long at;
 
   private void played(int midi, double seconds, double stopDb) {
+    played(midi, "mf", seconds, stopDb);
+  }
+
+  private void played(int midi, String dynamic, double seconds, double stopDb) {
     Pitch pitch = Pitch.of(HeldTone.hz(midi), 440, 1);
     long end = at + (long) (seconds * RATE);
     Blemishes blemishes = Blemishes.NONE.with(new Blemishes.Ending(0, 0, stopDb));
     Region region =
         new Region(at, at, end, Kind.PITCHED, pitch, 1, false, Set.of(), -10, -18, blemishes, null);
-    kept.add(new KeptRegion(take, region, new Cell(0, "a", midi, "mf", 1), Correction.NONE));
+    kept.add(new KeptRegion(take, region, new Cell(0, "a", midi, dynamic, 1), Correction.NONE));
     at = end + RATE;
   }
 
@@ -94,5 +98,40 @@ class BrokenOffTest {
       played(midi, midi == 61 ? 5 : midi == 63 ? 3.4 : 8, midi == 63 ? STOPS : DIES_AWAY);
     }
     assertEquals(List.of(), found());
+  }
+
+  /** As round robins are, which one player plays alike. */
+  @Test
+  void theSecondNoteOfATakeIsFoundBesideTheSameNote() {
+    played(60, 5, STOPS);
+    played(60, 2, STOPS);
+    assertEquals(List.of(60), found());
+    kept.clear();
+    played(60, 5, STOPS);
+    played(60, 3.5, STOPS);
+    assertEquals(List.of(), found());
+  }
+
+  /** A word went on behind the one note that is near. */
+  @Test
+  void oneNoteThatDiesAwayAmongManyThatAreStoppedIsTheException() {
+    for (int midi = 50; midi < 55; midi++) {
+      played(midi, 6, STOPS);
+    }
+    played(64, 4, DIES_AWAY);
+    played(64, 2.5, STOPS);
+    assertEquals(List.of(), found());
+  }
+
+  /** The room hides a soft note sooner. */
+  @Test
+  void aSoftNoteIsHeldAgainstSoftOnes() {
+    for (int midi = 60; midi < 64; midi++) {
+      played(midi, "f", 5, 50);
+      played(midi, "p", 5, 32);
+    }
+    played(62, "f", 5, 50);
+    played(63, "p", 2, 30);
+    assertEquals(List.of(63), found());
   }
 }

@@ -83,6 +83,27 @@ class RegionFlagsTest {
     assertEquals(List.of(Set.of(), Set.of(Flag.ODD_LENGTH)), flags("C4..C#4", "[f]"));
   }
 
+  /** What passes for a note is far shorter than any, and says nothing of how long notes are. */
+  @Test
+  void aNoteBrokenOffIsToldBehindAKnockThatPassedForOne() throws IOException {
+    for (int midi = 60; midi < 66; midi++) {
+      double seconds = midi == 64 ? 0.3 : midi == 65 ? 1.5 : 3;
+      played(midi, seconds, 1, Blemishes.NONE.with(new Blemishes.Ending(0, 0, 40)));
+    }
+    assertEquals(Set.of(Flag.ODD_LENGTH), flags("C4..F4", "[f]").get(5));
+  }
+
+  /** Each note but the last is ended by the next, so that none shows how long it would ring. */
+  @Test
+  void theLastOfNotesThatRingIntoTheNextIsNotTooLong() throws IOException {
+    for (int midi = 60; midi < 65; midi++) {
+      double stopDb = midi == 64 ? 30 : 3;
+      played(
+          midi, midi == 64 ? 2 : 0.4, 1, Blemishes.NONE.with(new Blemishes.Ending(0, 0, stopDb)));
+    }
+    assertEquals(Set.of(), flags("C4..E4", "[f]").get(4));
+  }
+
   @Test
   void aWordInATakeOfCalmNotesIsTold() throws IOException {
     for (int midi = 60; midi < 68; midi++) {

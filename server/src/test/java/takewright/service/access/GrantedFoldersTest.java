@@ -104,6 +104,7 @@ class GrantedFoldersTest {
     refused(Status.Code.INVALID_ARGUMENT, () -> folders.fileToRead("f", ""));
     refused(Status.Code.INVALID_ARGUMENT, () -> folders.fileToRead("f", "/a\0b"));
     refused(Status.Code.INVALID_ARGUMENT, () -> folders.fileToRead("f", granted + "/sub"));
+    refused(Status.Code.INVALID_ARGUMENT, () -> folders.fileToRead("f", granted + "/in.wav/"));
     refused(Status.Code.NOT_FOUND, () -> folders.fileToRead("f", granted + "/no.wav"));
     refused(Status.Code.NOT_FOUND, () -> folders.fileToWrite("f", granted + "/no/no.wav", false));
     refused(Status.Code.ALREADY_EXISTS, () -> folders.fileToWrite("f", granted + "/in.wav", false));
