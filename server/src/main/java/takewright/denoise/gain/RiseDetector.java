@@ -2,12 +2,15 @@ package takewright.denoise.gain;
 
 import takewright.denoise.band.StftSize;
 
-/** Tells where a note may begin while another rings on: a third of an octave holds much more. */
+/** Tells where a note may begin while another rings on: thirds of an octave hold much more. */
 final class RiseDetector {
   /** Times more than in the frames before, and than the noise. */
   private static final float RISES = 4;
 
   private static final float STANDS = 100;
+
+  /** Bands that rise at least: a bow makes one or two of them rise all the time. */
+  private static final int BANDS = 3;
 
   /** Frames that a frame is compared with: as many as see the same sound. */
   private static final int BEFORE = StftSize.OVERLAP;
@@ -31,19 +34,19 @@ final class RiseDetector {
    * Takes the next frame in which something sounds.
    *
    * @param bands mean power over noise power of each third of an octave
-   * @return whether one of them rises, and enough frames have been taken since a note last began
+   * @return whether some of them rise, and enough frames have been taken since a note last began
    */
   boolean rises(float[] bands) {
-    boolean rises = false;
+    int rising = 0;
     for (int b = 0; b < bands.length; b++) {
       float usual = 1;
       for (float[] frame : before) {
         usual = Math.max(usual, frame[b]);
       }
-      rises |= bands[b] > STANDS && bands[b] > RISES * usual;
+      rising += bands[b] > STANDS && bands[b] > RISES * usual ? 1 : 0;
     }
     System.arraycopy(bands, 0, before[frames % BEFORE], 0, bands.length);
     frames++;
-    return rises && frames > BEFORE;
+    return rising >= BANDS && frames > BEFORE;
   }
 }
