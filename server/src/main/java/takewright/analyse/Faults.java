@@ -2,6 +2,7 @@ package takewright.analyse;
 
 import takewright.audio.Clip;
 import takewright.dsp.Decibels;
+import takewright.dsp.Peak;
 
 /**
  * Technical faults of a sample.
@@ -115,7 +116,7 @@ public record Faults(
     }
     for (int c = 0; c < sample.channels(); c++) {
       float[] x = sample.channel(c);
-      float peak = peak(x, 0, x.length);
+      float peak = Peak.of(x, 0, x.length);
       if (cutTops(x, peak, peak - ALIKE) > 0) {
         return true;
       }
@@ -126,8 +127,12 @@ public record Faults(
   /** Whether any channel stays at full scale for several samples. */
   static boolean isAtFullScale(Clip sample) {
     for (int c = 0; c < sample.channels(); c++) {
+      float[] samples = sample.channel(c);
+      if (Peak.of(samples, 0, samples.length) < FULL_SCALE) {
+        continue;
+      }
       int run = 0;
-      for (float x : sample.channel(c)) {
+      for (float x : samples) {
         run = Math.abs(x) >= FULL_SCALE ? run + 1 : 0;
         if (run >= CLIPPED_RUN) {
           return true;
@@ -220,16 +225,8 @@ public record Faults(
     }
     float jump = Math.max(Math.abs(x[from] - x[from - 1]), Math.abs(x[to] - x[to - 1]));
     return jump > BREAK * ALIKE
-        && peak(x, from - around, from) > min
-        && peak(x, to, to + around) > min;
-  }
-
-  private static float peak(float[] x, int from, int to) {
-    float peak = 0;
-    for (int i = from; i < to; i++) {
-      peak = Math.max(peak, Math.abs(x[i]));
-    }
-    return peak;
+        && Peak.of(x, from - around, from) > min
+        && Peak.of(x, to, to + around) > min;
   }
 
   private static double db(float amplitude) {

@@ -109,6 +109,9 @@ function showLast() {
   if (focused) document.querySelector(`[data-note="${focused}"]`)?.focus();
 }
 
+/** The cell that the grid was last scrolled to: a person may scroll elsewhere until another is next. */
+let scrolledTo = -1;
+
 /** Notes from left to right, as on a keyboard; a row for each dynamic and round robin. */
 function showGrid() {
   const notes = [];
@@ -140,7 +143,18 @@ function showGrid() {
   }
   const focused = document.activeElement?.dataset?.place;
   $('grid').replaceChildren(head, body);
+  if (next !== scrolledTo) {
+    scrolledTo = next;
+    showNextCell();
+  }
   if (focused) document.querySelector(`[data-place="${focused}"]`)?.focus();
+}
+
+/** Brings the next cell to the middle of a grid that is wider than the screen. */
+function showNextCell() {
+  const box = $('wide').getBoundingClientRect();
+  const cell = document.querySelector('#grid .now')?.getBoundingClientRect();
+  if (cell) $('wide').scrollLeft += (cell.left + cell.right - box.left - box.right) / 2;
 }
 
 function gridCell(found, next) {

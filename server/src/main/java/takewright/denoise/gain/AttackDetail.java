@@ -14,7 +14,8 @@ import takewright.dsp.Fft;
  * taken out. Short frames win 1 to 2 dB there within the first 60 ms and lose below and later,
  * where partials want the long ones; so they take over above, and hand over as the note goes on.
  * Below they take over only where the long frames have lost power that stands well above the noise,
- * as of the thump of a mallet.
+ * as of the thump of a mallet; and so they do at all pitches where a note begins while another
+ * rings on, whose partials want the long ones.
  */
 final class AttackDetail {
   /**
@@ -36,6 +37,9 @@ final class AttackDetail {
   private static final float KEPT = 1.03f;
 
   private static final float LOST = 1.1f;
+
+  /** In what rings on, power must stand so many times higher to be that of an attack. */
+  private static final float BESIDE = 2;
 
   /** Frames that the estimator needs before the first requested one. */
   private static final int BEFORE = 8;
@@ -111,8 +115,9 @@ final class AttackDetail {
    * @param input samples by channel; frame n stands at n modulo the length, a power of two
    * @param result the same for the result so far
    * @param attack the frame at which the note begins
+   * @param ringing whether it begins while another sounds: then only what is lost is put back
    */
-  void add(float[][] input, float[][] result, long attack) {
+  void add(float[][] input, float[][] result, long attack, boolean ringing) {
     Fft fft = Fft.of(size);
     estimator.reset();
     int last = (int) (UNTIL_S * sampleRate / hop);
@@ -135,7 +140,7 @@ final class AttackDetail {
           fft.forward(before[c]);
           fft.forward(after[c]);
         }
-        takeOver();
+        takeOver(ringing);
         for (int c = 0; c < result.length; c++) {
           change(fft, before[c], after[c], (float) Math.min(1, fade));
           write(after[c], result[c], first + (long) at * hop);
@@ -196,13 +201,16 @@ final class AttackDetail {
   }
 
   /** The share of the short frames, with what the long ones have lost of the attack. */
-  private void takeOver() {
+  private void takeOver(boolean ringing) {
     System.arraycopy(share, 0, taken, 0, share.length);
-    for (int k = 1; k < lowBins; k++) {
+    if (ringing) {
+      Arrays.fill(taken, 0);
+    }
+    for (int k = 1; k < (ringing ? share.length - 2 : lowBins); k++) {
       float clean = around(before, k) - 1;
       float missing = clean / Math.max(around(after, k), 1e-9f);
-      float sure = PowerKeeper.sureness(clean / spread[k]);
-      taken[k] = Math.max(share[k], sure * within((missing - KEPT) / (LOST - KEPT)));
+      float sure = PowerKeeper.sureness(clean / spread[k] / (ringing ? BESIDE : 1));
+      taken[k] = Math.max(taken[k], sure * within((missing - KEPT) / (LOST - KEPT)));
     }
   }
 

@@ -217,6 +217,39 @@ final class AttackFinder {
     return (long) frames(APART_S) * hop;
   }
 
+  /**
+   * Where most comes up within sound that goes on.
+   *
+   * @param ring as for {@link #find}
+   * @param from first frame that it may be
+   * @param to last frame that it may be; the length of a short frame on each side is looked at too
+   * @return the frame before which least sounds, and most after it
+   */
+  long findRise(float[][] ring, long from, long to) {
+    float[][] heights = new float[COVER + 1][ratios.length];
+    long rise = from;
+    float most = 0;
+    int frame = 0;
+    for (long start = from - size; start <= to; start += hop) {
+      transform(ring, start);
+      float[] now = heights[frame % heights.length];
+      for (int k = 0; k < now.length; k++) {
+        now[k] = (float) Math.log1p(ratios[k]);
+      }
+      // The frame that ends where this one begins; in the ring it comes next.
+      float[] past = heights[++frame % heights.length];
+      float sum = 0;
+      for (int k = 0; k < now.length; k++) {
+        sum += Math.max(0, now[k] - past[k]);
+      }
+      if (frame > COVER && sum > most) {
+        most = sum;
+        rise = start + size / 4;
+      }
+    }
+    return rise;
+  }
+
   private int frames(double seconds) {
     return (int) Math.ceil(seconds * sampleRate / hop);
   }

@@ -207,6 +207,14 @@ final class GainEstimator {
     return history.ratio(LATENCY);
   }
 
+  /**
+   * Mean power over noise power of each third of an octave of the frame that the gains are for,
+   * where any of them is above the floor.
+   */
+  float[] ofBands() {
+    return keeper.ofBands();
+  }
+
   /** Whether a note was plain to see in the last frame. */
   boolean isInNote() {
     return plainFrames > 0;

@@ -74,6 +74,11 @@ final class PowerKeeper {
     }
   }
 
+  /** Mean power over the noise of each third of an octave of the last frame. */
+  float[] ofBands() {
+    return before;
+  }
+
   /** How sure it is that power over the noise is of a note, 0 to 1. */
   static float sureness(float clean) {
     return within((clean - BEGINS) / (KEEPS - BEGINS));

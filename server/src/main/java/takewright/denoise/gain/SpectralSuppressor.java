@@ -54,6 +54,7 @@ public final class SpectralSuppressor extends CleaningStage {
   private final GainEstimator estimator;
   private final AttackFinder attacks;
   private final AttackDetail detail;
+  private final RiseDetector rises;
   private final float[] noise;
   private final float floor;
   private final int fade;
@@ -95,6 +96,9 @@ public final class SpectralSuppressor extends CleaningStage {
   /** Whether its detail is still to be put in. */
   private boolean detailDue;
 
+  /** The start of a note in what sounds whose detail is still to be put in; -1 if none is. */
+  private long rise = -1;
+
   public SpectralSuppressor(AudioSource source, double amountDb, NoiseProfile profile) {
     super(source, StftSize.hop(StftSize.size(source.sampleRate())));
     size = StftSize.size(source.sampleRate());
@@ -122,6 +126,7 @@ public final class SpectralSuppressor extends CleaningStage {
             bands,
             channels);
     noise = new float[bins];
+    rises = new RiseDetector(bands.count());
     fade = (int) (FADE_S * source.sampleRate());
     past = new float[channels][Integer.highestOneBit(2 * (READ_AHEAD + WAIT + 1) * hop)];
     result = new float[channels][past[0].length];
@@ -183,8 +188,12 @@ public final class SpectralSuppressor extends CleaningStage {
     }
     blocks++;
     if (detailDue && attack + AttackDetail.reach(sampleRate()) <= blocks * hop) {
-      detail.add(past, result, attack);
+      detail.add(past, result, attack, false);
       detailDue = false;
+    }
+    if (rise >= 0 && rise + AttackDetail.reach(sampleRate()) <= blocks * hop) {
+      detail.add(past, result, rise, true);
+      rise = -1;
     }
   }
 
@@ -272,8 +281,21 @@ public final class SpectralSuppressor extends CleaningStage {
       attacks.expect(noise);
       attack = attacks.find(past, from, (pushed + 1) * hop);
       detailDue = attack > from;
+      rises.reset();
     }
     quietFrames = 0;
+    watchForRise(frame);
+  }
+
+  /** Where a note begins while another rings on, finds where its detail is to be put in. */
+  private void watchForRise(long frame) {
+    boolean begun = attack + AttackDetail.reach(sampleRate()) > (frame - 1) * hop;
+    if (rises.rises(estimator.ofBands()) && !begun && rise < 0) {
+      room.noise(LATENCY + StftSize.OVERLAP - 1, noise);
+      attacks.expect(noise);
+      rise = attacks.findRise(past, (frame - 1) * hop, (frame + 1) * hop);
+      rises.reset();
+    }
   }
 
   /** Keeps the room at its floor after a note that is over before all sound is. */

@@ -371,6 +371,23 @@ class BoardTest {
     assertTrue(browser.text("#doubt").contains("Line 2 of the sheet"), browser.text("#doubt"));
   }
 
+  /** Of five octaves, the screen is two octaves wide. */
+  @Test
+  void theNextCellOfAWideGridIsInSight() throws Exception {
+    Player player = new Player("", SHEET.replace("[A3, B3, C4, D4]", "A1..A6"));
+    browser.open(board(player.session));
+    untilText("#next-note", "A1");
+    player.play(played(80));
+    playUntil(player, "#next-note", "A4");
+    browser.until(
+        "the next cell is in sight",
+        () ->
+            Boolean.TRUE.equals(
+                browser.run(
+                    "const cell = document.querySelector('#grid .now').getBoundingClientRect();"
+                        + "return cell.left > 0 && cell.right < window.innerWidth")));
+  }
+
   @Test
   void onlyWhoHasTheAddressSeesTheBoard() throws Exception {
     Player player = new Player("");
