@@ -42,6 +42,9 @@ final class SharedBuild implements AutoCloseable {
   /** What keeps the build from going on; null if nothing does. */
   private RuntimeException failure;
 
+  /** Whether all parts are to stop, also those whose service has not answered yet. */
+  private boolean isStopping;
+
   private ProgressDisplay display;
 
   /** Stops the parts when the command is interrupted. */
@@ -190,7 +193,7 @@ final class SharedBuild implements AutoCloseable {
 
   private synchronized void started(ServicePart part, String id) {
     part.buildId = id;
-    if (failure != null) {
+    if (isStopping) {
       cancel(part);
     }
   }
@@ -254,7 +257,7 @@ final class SharedBuild implements AutoCloseable {
               + " has not finished its part, which is made when the library is ended");
     } else if (isStarted) {
       // What is wrong with a take may be all that there is to say: the whole build says it.
-      parts.forEach(this::cancel);
+      cancel();
     } else {
       fail(e);
     }
@@ -263,10 +266,11 @@ final class SharedBuild implements AutoCloseable {
   /** Ends the build. */
   private void fail(RuntimeException reason) {
     failure = reason;
-    parts.forEach(this::cancel);
+    cancel();
   }
 
   private synchronized void cancel() {
+    isStopping = true;
     parts.forEach(this::cancel);
   }
 

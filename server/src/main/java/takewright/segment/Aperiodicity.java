@@ -72,7 +72,8 @@ final class Aperiodicity {
   Aperiodic of(double hertz, long first, float[] weight) {
     int from = audio.sample(first);
     int n = audio.sample(first + weight.length) - from;
-    if (hertz > HIGHEST_HZ || n < (MIN_BLOCKS + 1) * BLOCK) {
+    boolean hasBands = 2 * EDGES_HZ[EDGES_HZ.length - 1] < audio.rate();
+    if (!hasBands || hertz > HIGHEST_HZ || n < (MIN_BLOCKS + 1) * BLOCK) {
       return Aperiodic.NONE;
     }
     float[] periods = periods(audio.rate() / hertz, from, n);
@@ -133,11 +134,7 @@ final class Aperiodicity {
     for (int b = 0; b < blocks; b++) {
       int start = from + b * BLOCK;
       int end = Math.min(audio.count() - lag, start + BLOCK);
-      float sum = 0;
-      for (int i = start; i < end; i++) {
-        sum += x[i] * x[i + lag];
-      }
-      product[b] = sum;
+      product[b] = product(x, start, end, lag);
     }
     float[] agreement = new float[blocks];
     for (int b = 0; b < blocks; b++) {
@@ -154,6 +151,27 @@ final class Aperiodicity {
       agreement[b] = (float) (sum / Math.sqrt((own + SILENCE) * (behind + SILENCE)));
     }
     return agreement;
+  }
+
+  /**
+   * Sum of products with the samples a lag behind; in four sums, which do not wait for each other.
+   */
+  private static float product(float[] x, int start, int end, int lag) {
+    float first = 0;
+    float second = 0;
+    float third = 0;
+    float fourth = 0;
+    int i = start;
+    for (; i + 3 < end; i += 4) {
+      first += x[i] * x[i + lag];
+      second += x[i + 1] * x[i + 1 + lag];
+      third += x[i + 2] * x[i + 2 + lag];
+      fourth += x[i + 3] * x[i + 3 + lag];
+    }
+    for (; i < end; i++) {
+      first += x[i] * x[i + lag];
+    }
+    return first + second + (third + fourth);
   }
 
   /** Running sum of squares from a sample to the last. */

@@ -28,6 +28,7 @@ import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.Timeout;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.WavChunks;
 import takewright.audio.write.WavWriter;
@@ -153,6 +154,19 @@ class SharedBuildTest {
   }
 
   @Test
+  @Timeout(30)
+  void aPartThatBeginsAfterAnotherFailedIsStoppedToo() throws Exception {
+    Played fails = new Played("folder");
+    fails.end = Status.INVALID_ARGUMENT;
+    Played late = new Played("folder");
+    late.startsAfter = fails.hasEnded;
+    try (SharedBuild shared = shared(fails, late)) {
+      shared.makeParts(StartBuildRequest.getDefaultInstance());
+    }
+    assertTrue(late.isCancelled.await(10, TimeUnit.SECONDS), "nobody waits for the late part");
+  }
+
+  @Test
   void aServiceThatRefusesItsPartEndsTheBuild() throws Exception {
     Played refuses = new Played("folder");
     refuses.refusal = Status.PERMISSION_DENIED;
@@ -232,7 +246,11 @@ class SharedBuildTest {
   private static final class Played extends LibraryServiceGrpc.LibraryServiceImplBase {
     private final String folderId;
     private final CountDownLatch isCancelled = new CountDownLatch(1);
+    private final CountDownLatch hasEnded = new CountDownLatch(1);
     private volatile StartBuildRequest asked;
+
+    /** What has to be over before it starts; null for nothing. */
+    private CountDownLatch startsAfter;
 
     /** How it ends; runs until it is cancelled where all are null. */
     private Status refusal;
@@ -251,9 +269,22 @@ class SharedBuildTest {
         answer.onError(refusal.asRuntimeException());
         return;
       }
+      waitToStart();
       Build build = Build.newBuilder().setBuildId("build-" + folderId).build();
       answer.onNext(StartBuildResponse.newBuilder().setBuild(build).build());
       answer.onCompleted();
+    }
+
+    /** Until the other's end has reached the caller as well, which nothing tells. */
+    private void waitToStart() {
+      try {
+        if (startsAfter != null) {
+          startsAfter.await();
+          Thread.sleep(200);
+        }
+      } catch (InterruptedException e) {
+        Thread.currentThread().interrupt();
+      }
     }
 
     @Override
@@ -268,6 +299,7 @@ class SharedBuildTest {
       }
       if (end != null) {
         answer.onError(end.asRuntimeException());
+        hasEnded.countDown();
         return;
       }
       try {
