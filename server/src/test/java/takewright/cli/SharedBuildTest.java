@@ -53,6 +53,7 @@ import takewright.v1.WatchBuildRequest;
 import takewright.v1.WatchBuildResponse;
 
 /** One build that several services share: two real ones, and played ones that fail. */
+@Timeout(120)
 class SharedBuildTest {
   private static final int RATE = 44_100;
   private static final double ROOM_DBFS = -66;
@@ -154,7 +155,6 @@ class SharedBuildTest {
   }
 
   @Test
-  @Timeout(30)
   void aPartThatBeginsAfterAnotherFailedIsStoppedToo() throws Exception {
     Played fails = new Played("folder");
     fails.end = Status.INVALID_ARGUMENT;

@@ -75,30 +75,30 @@ class PlainOnsetsAndTailsTest {
   }
 
   /**
-   * A room that clicks, like rigging on a mast, clicks before a note as well. A stroke springs up
-   * from that, however short the pauses of the clicks are.
+   * What clicks shortly before a low string is struck, like a ring on the hand, is none of it: the
+   * stroke springs up from there, though a period is as long as the dip between the two.
    */
   @Test
   void whatClicksBeforeAStrokeIsNoneOfIt() throws IOException {
     TakeBuilder take = new TakeBuilder(RATE, 83).pause(2.5);
-    for (int i = 0; i < 8; i++) {
-      take.sound("note", 0, plucked(330 * Math.pow(2, i / 4.0), 1.2, 1.2, i), -8, -66).pause();
+    for (int i = 0; i < 6; i++) {
+      take.sound("note", 0, plucked(82 * Math.pow(2, i / 12.0), 1.2, 1.2, i), -8, -66).pause();
     }
     Clip clip = take.build(-70);
-    for (int from = 0; from < take.length() - 384; from += 384) {
+    for (TakeBuilder.Event note : take.events()) {
       for (int i = 0; i < 24; i++) {
         double fall = Math.exp(-i / 6.0) * Math.sin(0.5 * i);
-        clip.channel(0)[from + i] += (float) (0.01 * fall);
+        clip.channel(0)[note.onset() - RATE / 125 + i] += (float) (0.01 * fall);
       }
     }
     List<Region> kept = kept(clip);
-    assertEquals(8, kept.size());
-    double[] off = new double[8];
-    for (int i = 0; i < 8; i++) {
+    assertEquals(6, kept.size());
+    double[] off = new double[6];
+    for (int i = 0; i < 6; i++) {
       off[i] = 1000.0 * (kept.get(i).onset() - take.events().get(i).onset()) / RATE;
     }
     for (double late : off) {
-      assertTrue(late <= 1.5 && late >= -10, "ms late: " + Arrays.toString(off));
+      assertTrue(late <= 1.5 && late >= -5, "ms late: " + Arrays.toString(off));
     }
   }
 

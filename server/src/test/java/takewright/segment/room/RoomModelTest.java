@@ -19,8 +19,9 @@ class RoomModelTest {
    *
    * @param riseDb how much louder a band is in every third slab behind the middle
    * @param bothSides whether it is before the middle as well
+   * @param fallDb how much softer the band is in every fourth slab
    */
-  private static Above learn(double riseDb, boolean bothSides) {
+  private static Above learn(double riseDb, boolean bothSides, double fallDb) {
     SplittableRandom random = new SplittableRandom(3);
     RoomModel model = new RoomModel(BANDS, COLUMNS, COLUMNS, 40);
     float[] column = new float[BANDS];
@@ -31,6 +32,7 @@ class RoomModelTest {
       for (int b = 0; b < BANDS; b++) {
         double db =
             -70 + wander + 6 * (random.nextDouble() - 0.5) + (isRisen && b == BAND ? riseDb : 0);
+        db -= b == BAND && k / Slabs.COLUMNS % 4 == 1 ? fallDb : 0;
         column[b] = (float) Math.pow(10, db / 10);
       }
       model.add(column, true, 0);
@@ -47,16 +49,19 @@ class RoomModelTest {
   /** What may be a rail joint still counts for staying, but a sound that falls is followed. */
   @Test
   void whatOneSideHoldsOfAnEndIsToldByTheOthers() {
-    Above even = learn(0, false);
+    Above even = learn(0, false, 0);
     assertTrue(even.stayDb() < even.fadeDb() + 1, "" + even);
-    Above risen = learn(9.5, false);
+    Above risen = learn(9.5, false, 0);
     assertTrue(risen.stayDb() > risen.fadeDb() + 5, "" + risen);
+    // Also where the band strays downwards as far, which tells nothing of how far up.
+    Above both = learn(9.5, false, 12);
+    assertTrue(both.stayDb() > both.fadeDb() + 5, "" + both);
   }
 
   /** What lifts a band now and then, on both sides, may be ends of sounds: none lowers it. */
   @Test
   void aFallingSoundIsFollowedDownToHowFarTheRoomStraysDownwards() {
-    Above risen = learn(5, true);
+    Above risen = learn(5, true, 0);
     assertTrue(risen.stayDb() > risen.fadeDb() + 4, "" + risen);
     assertTrue(risen.fadeDb() > 2.5, "the room strays by 2.5 dB downwards: " + risen);
   }
