@@ -159,7 +159,8 @@ public final class RoomTrack {
 
   /**
    * How far the level may be off where the room is hidden, in dB: the standard deviation, averaged
-   * over the bands and over the time between pauses. 0 if the room is never hidden.
+   * over the bands and over the time between pauses and behind the last one, where a take whose
+   * notes follow each other closely may have all of them.
    */
   double hiddenDoubtDb() {
     long every = (long) (HIDDEN_S / 2 * sampleRate);
@@ -167,11 +168,13 @@ public final class RoomTrack {
     float[] deviations = new float[bands()];
     double sum = 0;
     long count = 0;
-    for (int i = 0; i + 1 < at.length; i++) {
-      if (at[i + 1] - at[i] <= HIDDEN_S * sampleRate) {
+    for (int i = 0; i < at.length; i++) {
+      boolean isLast = i + 1 == at.length;
+      long next = isLast ? at[i] + (long) (LONGEST_REACH_S * sampleRate) : at[i + 1];
+      if (next - at[i] <= HIDDEN_S * sampleRate) {
         continue;
       }
-      for (long frame = at[i] + every / 2; frame < at[i + 1]; frame += every) {
+      for (long frame = at[i] + every / 2; frame < next; frame += every) {
         at(frame - offset, levels, deviations);
         for (float deviation : deviations) {
           sum += deviation / bands();
