@@ -25,7 +25,7 @@
  *       {@code max_db} alone would have left it 14 dB below.
  *   <li><b>A room that moves all the time is said of its take, not of its notes.</b> The doubt
  *       about it comes from the whole take, so it is much the same under each note: in five takes
- *       in a train 3 to 6 dB, and 86 of 92 good notes were flagged; now none is.
+ *       in moving rooms 3 to 6 dB, and 86 of 89 good notes were flagged; now none is.
  * </ul>
  */
 package takewright.library.take;
