@@ -38,11 +38,10 @@ record SteadyPart(
   /** The note's level is that of its louder part, so that a swell is held where it is full. */
   private static final double LEVEL_QUANTILE = 0.75;
 
-  /**
-   * A note dies away if each of so many parts of it is softer than the one before by this, in dB.
-   */
+  /** Parts of a note that are compared to see whether it dies away. */
   private static final int PARTS = 6;
 
+  /** It does if each is softer than the one before by at least this, in dB. */
   private static final double EACH_SOFTER_DB = 0.5;
 
   /** So far off the nominal pitch a loop may be meant to lie, in cents. */

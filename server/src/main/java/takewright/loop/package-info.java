@@ -16,7 +16,7 @@
  *   <li>Where none is good at first, there is a second look: the eight best ends of each start, as
  *       the best by phase and timbre is not always the best by the waveform and the mean pitch, and
  *       also moments beside what dips like a change of bow, as strong vibratos do 50 times in 11 s.
- *       That made 14 of 15 violins good and the last one fair, and 8 of 15 notes that were fair or
+ *       That made 14 of 15 violins good and the last one fair, and 10 of 16 notes that were fair or
  *       had none in six takes of a violin in rooms; what is left is A6. Sixty ends gave no more.
  *   <li>A loop's swing of level and timbre at its own rate, its fade and all, is in the cost, 1
  *       where it passes the note's own by 1 dB; a loop that passes it by about 3 dB is not good.
@@ -48,7 +48,7 @@
  *       dB. Above 6 kHz the file is at most 1 dB over the note's 95th percentile around the loop's
  *       end, but for one distant contrabass whose own bow noise comes 3.1 dB over.
  *   <li>A note that dies away gets a good loop or none. Of 108 guitar notes in six takes in rooms
- *       24 had a fair loop, whose level steps back up each time round; now none has.
+ *       24 had a fair loop, whose level steps back up each time round; now one has.
  *   <li>A vibrato keeps its rate within 5 %. Four of the 60 seemed not to: they have none. At the
  *       strongest rate of a wandering pitch there is less than half of its swings, and in a vibrato
  *       more than two thirds.

@@ -31,7 +31,7 @@ final class Aperiodicity {
   /** Samples from one period found to the next (10 ms). */
   private static final int BLOCK = 80;
 
-  /** A stretch that is compared has at least so many blocks, and so many periods. */
+  /** A stretch that is compared is at least this many blocks and this many periods long. */
   private static final int MIN_BLOCKS = 3;
 
   private static final int MIN_PERIODS = 3;

@@ -163,10 +163,16 @@ class SegmentMovingRoomTest {
       at += 2.4 + 0.33;
       thud(x, at - 0.14, 0.012, n);
     }
+    assertOnsets(x, onsets, 0.02);
+  }
+
+  /** That the notes kept are those that set in at some seconds, found within a tolerance. */
+  private static void assertOnsets(float[] x, double[] onsets, double toleranceS)
+      throws IOException {
     List<Region> kept = cut(x).stream().filter(region -> !region.rejected()).toList();
     assertEquals(onsets.length, kept.size(), "" + kept);
     for (int n = 0; n < onsets.length; n++) {
-      assertEquals(onsets[n], (double) kept.get(n).onset() / RATE, 0.02, "note " + n);
+      assertEquals(onsets[n], (double) kept.get(n).onset() / RATE, toleranceS, "note " + n);
     }
   }
 
@@ -180,11 +186,7 @@ class SegmentMovingRoomTest {
       add(x, onsets[n], 2.4, 392 * Math.pow(2, n / 6.0), 0.1);
       thud(x, onsets[n] - 0.045, level, n);
     }
-    List<Region> kept = cut(x).stream().filter(region -> !region.rejected()).toList();
-    assertEquals(onsets.length, kept.size(), "" + kept);
-    for (int n = 0; n < onsets.length; n++) {
-      assertEquals(onsets[n], (double) kept.get(n).onset() / RATE, 0.005, "note " + n);
-    }
+    assertOnsets(x, onsets, 0.005);
   }
 
   /** A rattle that goes on up to a note, like rail joints, is not where the note begins. */
@@ -198,11 +200,7 @@ class SegmentMovingRoomTest {
         thud(x, onsets[n] - 0.13 - 0.01 * n - 0.2 * k, 0.02, n);
       }
     }
-    List<Region> kept = cut(x).stream().filter(region -> !region.rejected()).toList();
-    assertEquals(onsets.length, kept.size(), "" + kept);
-    for (int n = 0; n < onsets.length; n++) {
-      assertEquals(onsets[n], (double) kept.get(n).onset() / RATE, 0.02, "note " + n);
-    }
+    assertOnsets(x, onsets, 0.02);
   }
 
   /** What swells once a note has died away, in a band that it had left by then, is the room. */

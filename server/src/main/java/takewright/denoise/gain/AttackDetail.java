@@ -38,7 +38,7 @@ final class AttackDetail {
 
   private static final float LOST = 1.1f;
 
-  /** In what rings on, power must stand so many times higher to be that of an attack. */
+  /** Factor by which power must stand higher to be an attack's where another note rings on. */
   private static final float BESIDE = 2;
 
   /** Frames that the estimator needs before the first requested one. */

@@ -41,24 +41,24 @@ final class AttackFinder {
     }
   }
 
-  /** So much quiet parts one sound from the next, in seconds. */
+  /** Quiet that parts one sound from the next, in seconds. */
   private static final double APART_S = 0.08;
 
-  /** So much parts a faint sound from a note that stands far above it, in seconds. */
+  /** Quiet that parts a faint sound from a note that stands far above it, in seconds. */
   private static final double CLOSE_S = 0.02;
 
   /** What sounds for longer than this is no clatter, in seconds. */
   private static final double LASTS_S = 0.16;
 
-  /** A note stands so many times higher than what clatters before it, apart from it or close. */
+  /** Factors by which a note stands higher than what clatters before it: apart, and close to it. */
   private static final float STRONGER = 2;
 
   private static final float MUCH_STRONGER = 100;
 
-  /** What stands so many times over its threshold is of a note, however short. */
+  /** What stands at this multiple of its threshold belongs to a note, however short it is. */
   private static final float NOTE = 100;
 
-  /** A tail that comes and goes does not rise so many times over its threshold. */
+  /** A tail that comes and goes stays below this multiple of its threshold. */
   private static final float RISES = 2;
 
   private final int sampleRate;

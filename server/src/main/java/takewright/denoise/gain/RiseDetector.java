@@ -4,7 +4,7 @@ import takewright.denoise.band.StftSize;
 
 /** Tells where a note may begin while another rings on: thirds of an octave hold much more. */
 final class RiseDetector {
-  /** Times more than in the frames before, and than the noise. */
+  /** Factors by which a band rises over the frames before, and stands over the noise. */
   private static final float RISES = 4;
 
   private static final float STANDS = 100;
