@@ -93,12 +93,12 @@ public record Blemishes(
 
   /**
    * What comes and goes in a note while its periodic part goes on, like a scratch, a knock or a
-   * voice: how loud it is beside the note, in three bands. A note's own unrest is far softer of
-   * reeds and strings that are plucked, and as loud where a bow changes.
+   * voice: how loud it is beside the note, in three bands. A note's own unrest is far softer in
+   * reeds and plucked strings, and as loud where a bow changes.
    *
    * @param low from 150 to 600 Hz
    * @param middle from 600 to 1,500 Hz
-   * @param high from 1,500 to 3,600 Hz
+   * @param high from 1,500 to 3,000 Hz
    */
   public record Aperiodic(Band low, Band middle, Band high) {
     /** Softer than this, in dB, nothing is told apart. */
