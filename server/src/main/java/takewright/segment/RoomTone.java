@@ -27,19 +27,19 @@ final class RoomTone {
     columns++;
   }
 
-  /** Takes note that nothing was heard up to a frame. */
+  /** Takes note of a region; what lies between it and the one before is the room. */
+  void sounds(long start, long end) {
+    lasts(start);
+    since = end;
+  }
+
+  /** Takes note that nothing was heard from the last region up to a frame. */
   void lasts(long until) {
     long from = since + margin;
     long to = until - margin;
     if (to - from >= least) {
       stretches.add(new FrameRange(from, to));
     }
-    since = until;
-  }
-
-  /** Takes note that a region ends, and nobody plays from a frame on. */
-  void resumes(long frame) {
-    since = frame;
   }
 
   /** Stretches in which nobody plays, so far. */

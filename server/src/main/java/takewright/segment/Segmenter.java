@@ -287,7 +287,7 @@ final class Segmenter {
     lastHeard = heard;
     model.sounds(closed.firstColumn, closed.lastColumn);
     lastEnd = end;
-    tone.resumes(end);
+    tone.sounds(start, end);
     marks.next();
     sink.accept(facts.describe(closed, start, onset, heard, end));
   }
@@ -302,7 +302,6 @@ final class Segmenter {
     long free = marks == null ? lastEnd : marks.current().start();
     open = starts.open(column, earliest, free, lastHeard, marks != null);
     facts.reset();
-    tone.lasts(Math.max(lastEnd, open.aroundStart));
   }
 
   /** Says that the open region seems to be over. */
@@ -371,7 +370,7 @@ final class Segmenter {
       model.sounds(closed.firstColumn, closed.lastColumn);
     }
     lastEnd = end;
-    tone.resumes(end);
+    tone.sounds(start, end);
     sink.accept(facts.describe(closed, start, onset, heard, end));
   }
 

@@ -138,6 +138,20 @@ class SegmentTest {
     }
   }
 
+  /** A pause of 1.6 s between two notes shows the room as well as a long one. */
+  @Test
+  void theRoomIsHeardInShortPauses() throws IOException {
+    Recordings.Note note = Recordings.of("saxophone").get(9);
+    float[] sound = TakeBuilder.faded(note.read(1.2));
+    TakeBuilder builder = new TakeBuilder(note.read(0.1).sampleRate(), 5).pause(2);
+    for (int i = 0; i < 6; i++) {
+      builder.sound("note", note.midi(), sound, -8, -60).pause(1.6);
+    }
+    Segmentation found = cut(builder.build(-60));
+    assertEquals(6, found.regions().size());
+    assertTrue(found.roomTone().size() >= 6, () -> found.roomTone().toString());
+  }
+
   /** A dip of a fifth of a second to 20 dB below the note, as where a bow turns, splits nothing. */
   @Test
   void aBowChangeDoesNotSplitANote() throws IOException {
