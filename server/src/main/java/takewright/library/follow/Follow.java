@@ -245,7 +245,7 @@ public final class Follow {
     Map<Integer, Note> now = new LinkedHashMap<>();
     for (int i = 0; i < regions.size(); i++) {
       HeardRegion one = byStart.get(regions.get(i).start());
-      if (isUnclear(one, matching.statuses().get(i))) {
+      if (isUnclear(one, matching.statuses().get(i), flags.get(i))) {
         continue;
       }
       int cell = matching.cells()[i];
@@ -297,13 +297,13 @@ public final class Follow {
   }
 
   /**
-   * Whether a sound may yet turn out to be the beginning of a note: the first ear takes a slow
-   * attack, and a stir of the room before one, for a knock. Nothing is said of it until the second
-   * ear has heard it.
+   * Whether a doubt may yet turn out to be none: the first ear takes a slow attack, and a stir of
+   * the room before one, for a knock, and what follows a note for a part of it. Nothing is said of
+   * such a sound until the second ear has heard it.
    */
-  private boolean isUnclear(HeardRegion one, CellStatus status) {
+  private boolean isUnclear(HeardRegion one, CellStatus status, Set<Flag> flags) {
     return one.ear() == LiveSegment.Ear.QUICK
-        && status == CellStatus.REJECTED
+        && Judgement.of(status, flags) != Judgement.GOOD
         && !verdicts.containsKey(one.number())
         && !notes.containsKey(one.number());
   }

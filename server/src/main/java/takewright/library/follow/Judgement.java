@@ -27,12 +27,20 @@ public enum Judgement {
   /** Weigh as much, but are doubts of what was heard, which a second attempt would not settle. */
   private static final Set<Flag> DOUBTS = Flags.of(Flag.OCTAVE_UNSURE, Flag.UNSURE);
 
+  /** Say something of the room and the microphone: another attempt would be the same. */
+  private static final Set<Flag> OF_THE_ROOM = Flags.of(Flag.NOISY);
+
   static Judgement of(CellStatus status, Set<Flag> flags) {
     return switch (status) {
       case KEPT -> ofSound(flags);
       case RETAKE, EXTRA -> EXTRA;
       case REJECTED, MISSING -> LEFT_OUT;
     };
+  }
+
+  /** Of two judgements of how a note sounds, the one that finds more wrong with it. */
+  Judgement orWorse(Judgement other) {
+    return compareTo(other) >= 0 ? this : other;
   }
 
   /** What to make of a note for how it sounds, whether or not another attempt is used. */
@@ -45,6 +53,6 @@ public enum Judgement {
     if (isFaulty) {
       return AGAIN;
     }
-    return flags.isEmpty() ? GOOD : LISTEN;
+    return OF_THE_ROOM.containsAll(flags) ? GOOD : LISTEN;
   }
 }

@@ -13,7 +13,8 @@ import takewright.sheet.cell.CellStatus;
  *
  * <p>That another attempt fills the cell of a note, or that the note seems to belong to no cell
  * while the levels of the dynamics are still being learnt, is no news of how the note sounds: its
- * status says so, and its judgement stays.
+ * status says so, and its judgement stays, unless the other shows what is wrong with it: what is
+ * not used is no longer held against the rest of the take, which would find less.
  */
 final class ToldJudgements {
   /** Time for a correction, in seconds. */
@@ -51,17 +52,27 @@ final class ToldJudgements {
    */
   Judgement say(int number, CellStatus status, Set<Flag> flags, boolean isConfirmed, long frame) {
     Told told = all.computeIfAbsent(number, n -> new Told(frame, Judgement.of(status, flags)));
-    // How long notes are is learnt as they come: that one is odd is said at once or not at all.
-    Set<Flag> found =
-        told.judgement == Judgement.GOOD ? Flags.without(flags, Flag.ODD_LENGTH) : flags;
     boolean isUnused = status == CellStatus.RETAKE || status == CellStatus.EXTRA;
+    Set<Flag> found = told.judgement == Judgement.GOOD ? asNews(flags, isUnused) : flags;
     Judgement now =
-        isUnused && told.isForACell ? Judgement.ofSound(found) : Judgement.of(status, found);
+        isUnused && told.isForACell
+            ? told.judgement.orWorse(Judgement.ofSound(found))
+            : Judgement.of(status, found);
     boolean isInTime = frame - told.frame <= withinFrames;
     if (now != told.judgement && isConfirmed && isInTime && !told.isCorrected) {
       told.judgement = now;
       told.isCorrected = true;
     }
     return told.judgement;
+  }
+
+  /**
+   * What is news of a note that was said to be good. How long notes are, and how calm, is learnt as
+   * they come, and what a later ear hears in a note more than the first did is mostly what follows
+   * it: either is said at once, or when another attempt at the note shows it.
+   */
+  private static Set<Flag> asNews(Set<Flag> flags, boolean isUnused) {
+    Set<Flag> news = Flags.without(flags, Flag.ODD_LENGTH);
+    return isUnused ? news : Flags.without(news, Flag.DISTURBED);
   }
 }

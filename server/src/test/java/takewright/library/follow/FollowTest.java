@@ -273,6 +273,26 @@ class FollowTest {
   }
 
   /**
+   * The first ear takes notes that follow each other closely for one, with something beside it; the
+   * player is told of no fault in them.
+   */
+  @Test
+  void whatFollowsANoteIsNoFaultOfIt() throws IOException {
+    Player player = new Player("saxophone", 4, 1.5);
+    for (int i = 0; i < player.count(); i++) {
+      float[] note = TakeBuilder.faded(player.notes.get(i).read(0.8));
+      player.take.sound("note", player.midi(i), note, -7, ROOM_DBFS).pause(i % 2 == 0 ? 0.08 : 3);
+    }
+    Sheet sheet = player.sheet();
+    Follow follow = new Follow(sheet, sheet.takes().get(0), player.rate, 1);
+    List<Said> said = feed(follow, player.take.build(ROOM_DBFS));
+    List<Follow.Note> doubted =
+        said.stream().map(Said::note).filter(n -> n.judgement() != Judgement.GOOD).toList();
+    assertEquals(List.of(), doubted);
+    assertEquals(player.count(), follow.notes().size(), () -> follow.notes().toString());
+  }
+
+  /**
    * What sounds like a knock may be the beginning of a note: the player reads of it a second later,
    * once that is known, and of notes at once.
    */

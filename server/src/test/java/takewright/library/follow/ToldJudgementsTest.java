@@ -15,6 +15,7 @@ class ToldJudgementsTest {
   private static final int RATE = 100;
   private static final Set<Flag> NONE = Set.of();
   private static final Set<Flag> SCRATCH = Set.of(Flag.DISTURBED);
+  private static final Set<Flag> WRONG = Set.of(Flag.WRONG_START);
   private static final Set<Flag> SHORT = Set.of(Flag.ODD_LENGTH);
 
   private final ToldJudgements told = new ToldJudgements(RATE);
@@ -40,20 +41,20 @@ class ToldJudgementsTest {
   @Test
   void aJudgementIsCorrectedOnce() {
     assertEquals(Judgement.GOOD, say(CellStatus.KEPT, NONE, 10));
-    assertEquals(Judgement.AGAIN, say(CellStatus.KEPT, SCRATCH, 12));
+    assertEquals(Judgement.AGAIN, say(CellStatus.KEPT, WRONG, 12));
     assertEquals(Judgement.AGAIN, say(CellStatus.KEPT, NONE, 13));
   }
 
   @Test
   void after20SItStays() {
     assertEquals(Judgement.GOOD, say(CellStatus.KEPT, NONE, 10));
-    assertEquals(Judgement.GOOD, say(CellStatus.KEPT, SCRATCH, 30.1));
+    assertEquals(Judgement.GOOD, say(CellStatus.KEPT, WRONG, 30.1));
   }
 
   @Test
   void upTo20SItIsCorrected() {
     assertEquals(Judgement.GOOD, say(CellStatus.KEPT, NONE, 10));
-    assertEquals(Judgement.AGAIN, say(CellStatus.KEPT, SCRATCH, 30));
+    assertEquals(Judgement.AGAIN, say(CellStatus.KEPT, WRONG, 30));
   }
 
   /** More notes tell more of how long notes are, which is no reason to return to one. */
@@ -63,6 +64,35 @@ class ToldJudgementsTest {
     assertEquals(Judgement.GOOD, say(CellStatus.KEPT, SHORT, 12));
     assertEquals(Judgement.LISTEN, told.say(2, CellStatus.KEPT, SHORT, true, 0));
     assertEquals(Judgement.GOOD, told.say(2, CellStatus.KEPT, NONE, true, RATE));
+  }
+
+  /**
+   * What is heard beside a note only later mostly lies behind it; of what is doubted at once, it
+   * may turn out to lie in another sound.
+   */
+  @Test
+  void whatIsHeardBesideANoteOnlyLaterIsNoNewsButThatNothingIsThereIs() {
+    assertEquals(Judgement.GOOD, say(CellStatus.KEPT, NONE, 10));
+    assertEquals(Judgement.GOOD, say(CellStatus.KEPT, SCRATCH, 11));
+    assertEquals(Judgement.AGAIN, told.say(2, CellStatus.KEPT, SCRATCH, true, 0));
+    assertEquals(Judgement.GOOD, told.say(2, CellStatus.KEPT, NONE, true, RATE));
+  }
+
+  /** What is not used is no longer held against the rest of the take. */
+  @Test
+  void aDoubtStaysWhenAnotherAttemptIsUsed() {
+    assertEquals(Judgement.AGAIN, say(CellStatus.KEPT, SCRATCH, 10));
+    assertEquals(Judgement.AGAIN, say(CellStatus.RETAKE, NONE, 15));
+    assertEquals(Judgement.AGAIN, say(CellStatus.EXTRA, SHORT, 16));
+  }
+
+  /** Another attempt would be as near to the room. */
+  @Test
+  void whatTheRoomIsLikeIsNoDoubtOfTheNote() {
+    assertEquals(Judgement.GOOD, Judgement.of(CellStatus.KEPT, Set.of(Flag.NOISY)));
+    assertEquals(
+        Judgement.LISTEN, Judgement.of(CellStatus.KEPT, Set.of(Flag.NOISY, Flag.ODD_LENGTH)));
+    assertEquals(Judgement.AGAIN, Judgement.of(CellStatus.KEPT, Set.of(Flag.NOISY, Flag.CLIPPED)));
   }
 
   /** Its status says that another attempt is used; how it sounds has not changed. */
@@ -85,21 +115,21 @@ class ToldJudgementsTest {
   @Test
   void nothingIsCorrectedBeforeItIsKnownWhereTheNoteEnds() {
     assertEquals(Judgement.GOOD, told.say(1, CellStatus.KEPT, NONE, false, 0));
-    assertEquals(Judgement.GOOD, told.say(1, CellStatus.KEPT, SCRATCH, false, RATE));
-    assertEquals(Judgement.AGAIN, told.say(1, CellStatus.KEPT, SCRATCH, true, 2 * RATE));
+    assertEquals(Judgement.GOOD, told.say(1, CellStatus.KEPT, WRONG, false, RATE));
+    assertEquals(Judgement.AGAIN, told.say(1, CellStatus.KEPT, WRONG, true, 2 * RATE));
   }
 
   @Property(tries = 200)
   void whateverIsHeardAJudgementChangesOnceAndInTime(@ForAll @Size(min = 1, max = 40) int[] heard) {
     ToldJudgements any = new ToldJudgements(RATE);
-    Set<?>[] flags = {NONE, SHORT, SCRATCH};
+    Set<?>[] flags = {NONE, SHORT, SCRATCH, WRONG};
     Judgement last = null;
     int changes = 0;
     for (int i = 0; i < heard.length; i++) {
-      int what = Math.floorMod(heard[i], 15);
+      int what = Math.floorMod(heard[i], 20);
       @SuppressWarnings("unchecked")
-      Set<Flag> flag = (Set<Flag>) flags[what % 3];
-      Judgement now = any.say(1, CellStatus.values()[what / 3], flag, heard[i] % 2 == 0, i * RATE);
+      Set<Flag> flag = (Set<Flag>) flags[what % 4];
+      Judgement now = any.say(1, CellStatus.values()[what / 4], flag, heard[i] % 2 == 0, i * RATE);
       changes += last != null && now != last ? 1 : 0;
       assertEquals(i <= 20 ? now : last, now, "after 20 s nothing changes");
       last = now;
