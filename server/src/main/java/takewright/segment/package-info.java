@@ -96,8 +96,8 @@
  *       1.46 to 1.39 s; a loop for gaps that ran on over still samples cost 3 % and was left out.
  *   <li><b>A pause shows the room up to the next note.</b> It ended a second before the note, as
  *       far back as an onset is looked for, so that pauses under 1.5 s taught the cleaning nothing:
- *       of 43 takes in recorded rooms 338 s of room tone were found and 976 are now, in the take
- *       with the least 2.8 s instead of none, with the same cuts (2026-11-29).
+ *       in 43 takes in recorded rooms 338 s of room tone were found, and 976 s are now; one take
+ *       had none and has 2.8 s. The cuts are the same (2026-11-29).
  *   <li><b>Regions that a person marked are measured in a pass of their own</b> beside the usual
  *       one, which still says where the room is heard: what was left unmarked, like talk, is no
  *       room tone. Each mark opens and closes a region of the same segmenter, so that pitch, flaws

@@ -297,9 +297,9 @@ public final class Follow {
   }
 
   /**
-   * Whether a doubt may yet turn out to be none: the first ear takes a slow attack, and a stir of
-   * the room before one, for a knock, and what follows a note for a part of it. Nothing is said of
-   * such a sound until the second ear has heard it.
+   * Whether a doubt may yet turn out to be wrong. The first ear takes a slow attack, or a stir of
+   * the room before one, for a knock; and it takes what follows a note for a part of it. Nothing is
+   * said of such a sound until the second ear has heard it.
    */
   private boolean isUnclear(HeardRegion one, CellStatus status, Set<Flag> flags) {
     return one.ear() == LiveSegment.Ear.QUICK

@@ -13,8 +13,9 @@ import takewright.sheet.cell.CellStatus;
  *
  * <p>That another attempt fills the cell of a note, or that the note seems to belong to no cell
  * while the levels of the dynamics are still being learnt, is no news of how the note sounds: its
- * status says so, and its judgement stays, unless the other shows what is wrong with it: what is
- * not used is no longer held against the rest of the take, which would find less.
+ * status says so. Its judgement stays or gets worse: the other attempt may show what is wrong with
+ * it, but an attempt that is not used is compared with fewer notes, so that fewer flags clear
+ * nothing.
  */
 final class ToldJudgements {
   /** Time for a correction, in seconds. */
@@ -67,9 +68,9 @@ final class ToldJudgements {
   }
 
   /**
-   * What is news of a note that was said to be good. How long notes are, and how calm, is learnt as
-   * they come, and what a later ear hears in a note more than the first did is mostly what follows
-   * it: either is said at once, or when another attempt at the note shows it.
+   * The flags that may correct a note that was said to be good. An odd length never does: how long
+   * notes are is learnt as they come. A disturbance does only where another attempt is used: what a
+   * later ear hears beside a note is mostly what follows it.
    */
   private static Set<Flag> asNews(Set<Flag> flags, boolean isUnused) {
     Set<Flag> news = Flags.without(flags, Flag.ODD_LENGTH);

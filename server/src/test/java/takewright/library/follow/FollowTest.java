@@ -273,8 +273,8 @@ class FollowTest {
   }
 
   /**
-   * The first ear takes notes that follow each other closely for one, with something beside it; the
-   * player is told of no fault in them.
+   * The first ear may take two notes that follow each other closely for one disturbed note. The
+   * player reads of no fault.
    */
   @Test
   void whatFollowsANoteIsNoFaultOfIt() throws IOException {

@@ -67,8 +67,8 @@ class ToldJudgementsTest {
   }
 
   /**
-   * What is heard beside a note only later mostly lies behind it; of what is doubted at once, it
-   * may turn out to lie in another sound.
+   * A disturbance that only a later ear hears corrects nothing. One that was told at once may be
+   * taken back: it may turn out to lie in another sound.
    */
   @Test
   void whatIsHeardBesideANoteOnlyLaterIsNoNewsButThatNothingIsThereIs() {
