@@ -30,9 +30,6 @@ public final class Ear {
       return new SciPy(folder).y(functions + "\n" + script);
     } catch (IOException e) {
       throw new UncheckedIOException(e);
-    } catch (InterruptedException e) {
-      Thread.currentThread().interrupt();
-      throw new IllegalStateException(e);
     }
   }
 

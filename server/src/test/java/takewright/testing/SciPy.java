@@ -38,21 +38,9 @@ public final class SciPy {
   }
 
   /** Runs the script and reads what it leaves in {@code y}, an array of numbers. */
-  public double[] y(String script) throws IOException, InterruptedException {
-    Path log = folder.resolve("log");
-    int exit =
-        new ProcessBuilder(
-                Outside.python().toString(),
-                "-c",
-                "import numpy as np, scipy.signal as s\n"
-                    + script
-                    + "\nnp.asarray(y, dtype='<f8').tofile('y')")
-            .directory(folder.toFile())
-            .redirectErrorStream(true)
-            .redirectOutput(log.toFile())
-            .start()
-            .waitFor();
-    assertEquals(0, exit, () -> read(log));
+  public double[] y(String script) throws IOException {
+    int status = Interpreter.run(folder, script);
+    assertEquals(0, status, () -> read(folder.resolve("log")));
     ByteBuffer bytes =
         ByteBuffer.wrap(Files.readAllBytes(folder.resolve("y"))).order(ByteOrder.LITTLE_ENDIAN);
     double[] values = new double[bytes.remaining() / 8];
