@@ -18,6 +18,9 @@ public final class PitchTrack {
   /** Votes within this many cents speak for the same note: a vibrato's usual half width. */
   static final int REACH_CENTS = 60;
 
+  /** So close do the windows of a note that holds lie to it, in cents; a voice passes through. */
+  private static final int HELD_CENTS = 25;
+
   /** A window must be this much stronger than the room, as a power ratio (3 dB), to have a say. */
   private static final double NOISE_MARGIN = 2;
 
@@ -81,9 +84,19 @@ public final class PitchTrack {
    * @param voiced share of the windows, weighted so, that repeat at any pitch: 0 to 1
    * @param firstHz the pitch that the first tenth of the voiced windows agrees on, in hertz; 0 for
    *     none
+   * @param held share of the votes of windows that repeat, weighted so, that fall within 25 cents of
+   *     the pitch, its octaves or its twelfths: 0 to 1
+   * @param heldWindows number of windows that are stronger than the room and whose likeliest
+   *     candidate is within 25 cents of the pitch
    */
   public record Summary(
-      double frequencyHz, double share, double related, double voiced, double firstHz) {}
+      double frequencyHz,
+      double share,
+      double related,
+      double voiced,
+      double firstHz,
+      double held,
+      int heldWindows) {}
 
   /**
    * Adds the window that {@code detector} last looked at.
@@ -167,19 +180,30 @@ public final class PitchTrack {
       voiced += say[i] * vote(i, votes, say[i]);
     }
     if (voiced <= 0) {
-      return new Summary(0, 0, 0, 0, 0);
+      return new Summary(0, 0, 0, 0, 0, 0, 0);
     }
     double best = votes.strongest();
     double near = 0;
     double related = 0;
+    double held = 0;
+    int windows = 0;
     for (int i = 0; i < size; i++) {
-      near += say[i] * support(i, best);
+      near += say[i] * support(i, best, REACH_CENTS);
+      held += say[i] * support(i, best, HELD_CENTS);
       for (double relation : RELATIONS) {
-        related += say[i] * support(i, relation * best);
+        related += say[i] * support(i, relation * best, REACH_CENTS);
+        held += say[i] * support(i, relation * best, HELD_CENTS);
       }
+      windows += say[i] > 0 && support(i, best, HELD_CENTS) > 0.5 ? 1 : 0;
     }
     return new Summary(
-        best, near / total, (near + related) / total, voiced / total, first(0.1, say));
+        best,
+        near / total,
+        (near + related) / total,
+        voiced / total,
+        first(0.1, say),
+        held / voiced,
+        windows);
   }
 
   /**
@@ -318,7 +342,7 @@ public final class PitchTrack {
     int all = 0;
     for (int i = 0; i < size; i++) {
       named += bars[i] > 0 && Cents.apart(bars[i], hz) <= REACH_CENTS ? 1 : 0;
-      all += support(i, hz) > 0.5 ? 1 : 0;
+      all += support(i, hz, REACH_CENTS) > 0.5 ? 1 : 0;
     }
     return 2 * named > all;
   }
@@ -356,11 +380,11 @@ public final class PitchTrack {
     return sum;
   }
 
-  /** Probability of a window's candidates within reach of a frequency. */
-  private double support(int window, double frequency) {
+  /** Probability of a window's candidates within some cents of a frequency. */
+  private double support(int window, double frequency, int cents) {
     double sum = 0;
     for (int k = window * KEPT; k < (window + 1) * KEPT; k++) {
-      if (weights[k] > 0 && Cents.apart(frequencies[k], frequency) <= REACH_CENTS) {
+      if (weights[k] > 0 && Cents.apart(frequencies[k], frequency) <= cents) {
         sum += weights[k];
       }
     }

@@ -23,6 +23,16 @@ final class SoundKind {
    */
   private static final double BRIEF_SHARE = 0.65;
 
+  /**
+   * A note played short where a hall rings speaks late and dies away long, and few of its windows
+   * repeat. Those that do tell it: this share of their votes, and this many windows, lie within 25
+   * cents. Of 78 stretches of talk in 73 takes none has more than 0.43; of 300 spoken lines in a
+   * hall five do.
+   */
+  private static final double STILL_SHARE = 0.7;
+
+  private static final int STILL_WINDOWS = 4;
+
   /** Shorter sounds are short notes, in seconds; the shortest line of talk is longer. */
   private static final double SHORT_S = 0.8;
 
@@ -95,7 +105,12 @@ final class SoundKind {
 
     boolean isNote() {
       double least = seconds < KNOCK_S ? BRIEF_SHARE : seconds < SHORT_S ? SHORT_SHARE : HELD_SHARE;
-      return pitch.related() >= least;
+      return pitch.related() >= least || seconds >= KNOCK_S && isStill();
+    }
+
+    /** Whether what repeats in it stands still, however little that is. */
+    private boolean isStill() {
+      return pitch.held() >= STILL_SHARE && pitch.heldWindows() >= STILL_WINDOWS;
     }
 
     /** How sure it is that the sound is of a kind, 0 to 1. */
