@@ -92,4 +92,21 @@ public final class NoiseCourse {
     }
     return more;
   }
+
+  @Override
+  public boolean equals(Object other) {
+    return other instanceof NoiseCourse course
+        && levelDb == course.levelDb
+        && Arrays.deepEquals(most, course.most);
+  }
+
+  @Override
+  public int hashCode() {
+    return 31 * Arrays.deepHashCode(most) + Double.hashCode(levelDb);
+  }
+
+  @Override
+  public String toString() {
+    return "NoiseCourse[stages=" + most.length + ", levelDb=" + levelDb + "]";
+  }
 }
