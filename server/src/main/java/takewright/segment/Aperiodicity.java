@@ -247,7 +247,12 @@ final class Aperiodicity {
     float[] over = excess.of(level);
     double most = 0;
     double sum = 0;
-    for (int i = Excess.ATTACK; i < power.length - Excess.LAST; i++) {
+    int from = Excess.ATTACK;
+    // What has risen with the note and not sunk since is its own: a bar's or a string's partials.
+    while (from < power.length && over[from] > OWN_DB) {
+      from++;
+    }
+    for (int i = from; i < power.length - Excess.LAST; i++) {
       if (over[i] > OWN_DB) {
         double foreign = weight[i] * power[i] * (1 - Decibels.toPower(-over[i])) / (REST * loud);
         most = Math.max(most, foreign);

@@ -1,5 +1,7 @@
 package takewright.segment;
 
+import takewright.segment.flaw.NoiseCourse;
+
 /**
  * What went wrong in a note, as far as it can be heard in the note alone. Bow changes and breaths
  * leave traces too, so that the figures are compared with those of other attempts.
@@ -8,10 +10,16 @@ package takewright.segment;
  * @param beside of what sounds beside its partials
  * @param ending of its last part
  * @param aperiodic of what comes and goes beside its periodic part
+ * @param course of what lies between its partials, from stage to stage
  * @param places where in the take these are heard
  */
 public record Blemishes(
-    NoteStart beginning, Beside beside, Ending ending, Aperiodic aperiodic, FlawPlaces places) {
+    NoteStart beginning,
+    Beside beside,
+    Ending ending,
+    Aperiodic aperiodic,
+    NoiseCourse course,
+    FlawPlaces places) {
   /**
    * Where in a take what went wrong in a sound is heard; each is null where nothing is.
    *
@@ -53,6 +61,7 @@ public record Blemishes(
           new Beside(0, 0, 0),
           new Ending(0, 0, 0),
           Aperiodic.NONE,
+          NoiseCourse.NONE,
           FlawPlaces.NONE);
 
   /**
@@ -104,8 +113,24 @@ public record Blemishes(
     /** Softer than this, in dB, nothing is told apart. */
     public static final double LEAST_DB = -60;
 
+    /** The most that is nothing within a column of the low band, in dB relative to the note, */
+    public static final double LOW_LEAST_DB = -29;
+
+    /** of the middle one, */
+    public static final double MIDDLE_LEAST_DB = -28;
+
+    /** and of the high one. */
+    public static final double HIGH_LEAST_DB = -24;
+
     /** Nothing is heard. */
     public static final Aperiodic NONE = new Aperiodic(Band.NONE, Band.NONE, Band.NONE);
+
+    /** By how much more comes and goes than in another note, in the band where it is most, in dB. */
+    double moreDb(Aperiodic other) {
+      double more = low.moreDb(other.low, LOW_LEAST_DB);
+      more = Math.max(more, middle.moreDb(other.middle, MIDDLE_LEAST_DB));
+      return Math.max(more, high.moreDb(other.high, HIGH_LEAST_DB));
+    }
 
     /**
      * One band.
@@ -116,31 +141,48 @@ public record Blemishes(
     public record Band(double mostDb, double allDbS) {
       /** Nothing is heard in it. */
       public static final Band NONE = new Band(LEAST_DB, LEAST_DB);
+
+      private double moreDb(Band other, double leastDb) {
+        return Math.max(0, mostDb - Math.max(leastDb, other.mostDb));
+      }
     }
+  }
+
+  /**
+   * By how much more is heard beside this note than beside another attempt at it, wherever the
+   * difference is greatest, in dB; 0 where there is nowhere more.
+   */
+  public double moreDb(Blemishes other) {
+    return Math.max(course.moreDb(other.course), aperiodic.moreDb(other.aperiodic));
   }
 
   /** The same with another beginning. */
   public Blemishes with(NoteStart other) {
-    return new Blemishes(other, beside, ending, aperiodic, places);
+    return new Blemishes(other, beside, ending, aperiodic, course, places);
   }
 
   /** The same with something else beside it. */
   public Blemishes with(Beside other) {
-    return new Blemishes(beginning, other, ending, aperiodic, places);
+    return new Blemishes(beginning, other, ending, aperiodic, course, places);
   }
 
   /** The same with another ending. */
   public Blemishes with(Ending other) {
-    return new Blemishes(beginning, beside, other, aperiodic, places);
+    return new Blemishes(beginning, beside, other, aperiodic, course, places);
   }
 
   /** The same with something else that comes and goes. */
   public Blemishes with(Aperiodic other) {
-    return new Blemishes(beginning, beside, ending, other, places);
+    return new Blemishes(beginning, beside, ending, other, course, places);
+  }
+
+  /** The same with another course of what lies between its partials. */
+  public Blemishes with(NoiseCourse other) {
+    return new Blemishes(beginning, beside, ending, aperiodic, other, places);
   }
 
   /** The same at other places. */
   Blemishes at(FlawPlaces others) {
-    return new Blemishes(beginning, beside, ending, aperiodic, others);
+    return new Blemishes(beginning, beside, ending, aperiodic, course, others);
   }
 }

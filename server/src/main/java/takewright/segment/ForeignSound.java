@@ -3,8 +3,11 @@ package takewright.segment;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Objects;
+import java.util.stream.Stream;
 import takewright.dsp.Decibels;
 import takewright.dsp.Selection;
+import takewright.segment.flaw.NoiseCourse;
 import takewright.segment.flaw.Excess;
 import takewright.segment.flaw.Knocks;
 import takewright.segment.flaw.NeighbouringBands;
@@ -168,7 +171,8 @@ final class ForeignSound {
     if (hertz <= 0 || n <= 2 * Excess.ATTACK) {
       return Blemishes.NONE.with(beginning).with(new Blemishes.Ending(hiddenFrames, 0, 0));
     }
-    List<float[]> excesses = levels(hertz, n, room).stream().map(overBeside::of).toList();
+    List<float[]> levels = levels(hertz, n, room);
+    List<float[]> excesses = heard(levels).map(overBeside::of).toList();
     float[] excess = NeighbouringBands.together(excesses, n);
     double[] partials = partials(hertz, n);
     float[] holds = holding(partials, n);
@@ -191,7 +195,8 @@ final class ForeignSound {
     int stopped = Math.min(count - begin, n + STOP);
     float[] power = partialsPower(hertz, Math.max(faded, stopped));
     int body = TailSound.bodyEnd(Arrays.copyOf(power, faded));
-    double rises = TailSound.risesDbS(levels(hertz, faded, room), body, columnS);
+    List<float[]> fading = heard(levels(hertz, faded, room)).toList();
+    double rises = TailSound.risesDbS(fading, body, columnS);
     double stopDb = TailSound.stopDb(Arrays.copyOf(power, stopped), STOP, columnS);
     Blemishes.FlawPlaces places =
         new Blemishes.FlawPlaces(
@@ -205,6 +210,7 @@ final class ForeignSound {
         new Blemishes.Beside(sum / seconds, most, knock.db()),
         new Blemishes.Ending(hiddenFrames, rises, stopDb),
         aperiodicity.of(hertz, firstColumn + begin, goesOn),
+        NoiseCourse.of(levels, n - Excess.LAST, power),
         places);
   }
 
@@ -236,15 +242,16 @@ final class ForeignSound {
     return Math.max(MIN_UNREST_DB, Math.min(MAX_UNREST_DB, UNREST * usual));
   }
 
-  /** Levels between the partials, band by band, in dB by column. */
+  private static Stream<float[]> heard(List<float[]> levels) {
+    return levels.stream().filter(Objects::nonNull);
+  }
+
+  /** Levels between the partials, in dB by column; null for each band that says nothing. */
   private List<float[]> levels(double hertz, int n, Room room) {
     List<float[]> levels = new ArrayList<>();
     double highest = Math.min(BandSpectrum.HIGHEST_PARTIAL_HZ, bins * bands.binHz());
     for (double low = LOWEST_HZ; low * WIDTH <= highest; low *= WIDTH) {
-      float[] level = between(hertz, low, low * WIDTH, n, room);
-      if (level != null) {
-        levels.add(level);
-      }
+      levels.add(between(hertz, low, low * WIDTH, n, room));
     }
     return levels;
   }

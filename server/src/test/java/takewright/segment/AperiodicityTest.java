@@ -37,6 +37,17 @@ class AperiodicityTest {
     return x;
   }
 
+  /** With a partial that is none of its own, as a bar's or a string's: it rises and dies away. */
+  private static float[] struck(float[] note, double hz, double loud) {
+    float[] x = note.clone();
+    for (int i = 0; i < x.length; i++) {
+      double t = (double) i / RATE;
+      double edge = Math.min(1, t / 0.1) * Math.exp(-Math.max(0, t - 0.1) / 0.1);
+      x[i] += (float) (loud * edge * Math.sin(2 * Math.PI * hz * t));
+    }
+    return x;
+  }
+
   private static double power(float[] x, int from, int to) {
     double sum = 0;
     for (int i = from; i < to; i++) {
@@ -106,5 +117,19 @@ class AperiodicityTest {
         assertTrue(clean.high().mostDb() < -25, what);
       }
     }
+  }
+
+  /** What rises with a note is its own; what comes up behind its attack is not. */
+  @Test
+  void whatRisesWithANoteAndDiesAwayIsItsOwn() throws IOException {
+    float[] struck = struck(note(330, 0), 2090, 0.1);
+    assertTrue(heard(struck).high().mostDb() < -30, "struck " + heard(struck));
+    float[] late = note(330, 0);
+    float[] stroke = struck(new float[late.length], 2090, 0.1);
+    int shift = RATE / 5;
+    for (int i = shift; i < late.length; i++) {
+      late[i] += stroke[i - shift];
+    }
+    assertTrue(heard(late).high().mostDb() > -20, "late " + heard(late));
   }
 }

@@ -156,6 +156,24 @@ class BlemishesTest {
     assertTrue(heard(dying).ending().stopDb() < 10, heard(dying).toString());
   }
 
+  /** Too short for anything to lie before and behind what is laid over it. */
+  @Test
+  void aShortNoteIsLaidBesideACleanOne() throws IOException {
+    for (double hertz : new double[] {65, 247, 880}) {
+      float[] note = Arrays.copyOf(blown(hertz, 0.36), (int) (0.36 * RATE));
+      Blemishes clean = heard(note);
+      Blemishes knocked = heard(knocked(note, 0.14, 1200, 0.05));
+      assertTrue(knocked.moreDb(clean) > 10, hertz + " knocked " + knocked.moreDb(clean));
+      assertTrue(clean.moreDb(knocked) < 3, hertz + " clean " + clean.moreDb(knocked));
+      float[] soft = note.clone();
+      for (int i = 0; i < soft.length; i++) {
+        soft[i] *= 0.5f;
+      }
+      assertTrue(clean.moreDb(heard(soft)) < 3, hertz + " louder " + clean.moreDb(heard(soft)));
+      assertTrue(heard(soft).moreDb(clean) < 3, hertz + " softer " + heard(soft).moreDb(clean));
+    }
+  }
+
   @Test
   void aChangeOfBowIsTheNotesOwn() throws IOException {
     Blemishes changed = heard(bowChanged(blown(330, 4), 2));

@@ -73,10 +73,19 @@ final class Attempts {
 
   private static final double SHARPER_DB = 3;
 
-  private static final int REJECTED = 32;
-  private static final int BROKEN = 16;
-  private static final int INTERRUPTED = 8;
-  private static final int WRONG = 4;
+  /**
+   * More is heard between the partials of an attempt than of another by so much, in dB, with what
+   * the other has more taken off. Of 70 pairs of clean attempts 61 differ by less, and of 203 whose
+   * first is disturbed or begun wrong 126 by more.
+   */
+  private static final double NOISIER_DB = 6;
+
+  private static final int REJECTED = 128;
+  private static final int BROKEN = 64;
+  private static final int INTERRUPTED = 32;
+  private static final int WRONG = 16;
+  private static final int KNOCKED = 8;
+  private static final int NOISIER = 4;
   private static final int DISTURBED = 2;
   private static final int UNSURE = 1;
 
@@ -184,7 +193,9 @@ final class Attempts {
               + (isBrokenOff(i, maxLength, maxDbfs) ? BROKEN : 0)
               + (isInterrupted(i) ? INTERRUPTED : 0)
               + (isBegunWrong(region, interruptions.isContinued(i)) ? WRONG : 0)
-              + (isDisturbed(beside(i), MORE * min + MIN_DB_S, minKnock) ? DISTURBED : 0)
+              + (isKnocked(beside(i), minKnock) ? KNOCKED : 0)
+              + (isNoisier(i, attempts, BROKEN_OFF * maxLength) ? NOISIER : 0)
+              + (beside(i).dbS() > MORE * min + MIN_DB_S ? DISTURBED : 0)
               + (sureness(region) < surest - LESS_SURE ? UNSURE : 0);
     }
   }
@@ -207,8 +218,21 @@ final class Attempts {
     return interruptions.isBrokenInto(index, isPlayed(cellOf, index + 1));
   }
 
-  private static boolean isDisturbed(Blemishes.Beside beside, double maxDbS, double minKnockDb) {
-    return beside.dbS() > maxDbS || isKnocked(beside, minKnockDb);
+  /**
+   * Whether more comes and goes in an attempt, or is heard between its partials, than in another.
+   * Of one that begins while another note still rings this says nothing: a knock in that one rings
+   * into it.
+   *
+   * @param minFrames for so long another must be heard to be compared with
+   */
+  private boolean isNoisier(int index, List<Integer> attempts, double minFrames) {
+    Blemishes own = regions.get(index).blemishes();
+    return !regions.get(index).flags().contains(Flag.IN_TAIL)
+        && attempts.stream()
+            .map(regions::get)
+            .filter(other -> !other.rejected() && other.heardFrames() >= minFrames)
+            .map(Region::blemishes)
+            .anyMatch(other -> own.moreDb(other) - other.moreDb(own) > NOISIER_DB);
   }
 
   /**

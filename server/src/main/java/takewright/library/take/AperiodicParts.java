@@ -29,9 +29,9 @@ final class AperiodicParts {
 
   /** What is compared. */
   private enum Measure {
-    LOW_MOST(-6, -29, a -> a.low().mostDb()),
-    MIDDLE_MOST(-7, -28, a -> a.middle().mostDb()),
-    HIGH_MOST(-10, -24, a -> a.high().mostDb()),
+    LOW_MOST(-6, Aperiodic.LOW_LEAST_DB, a -> a.low().mostDb()),
+    MIDDLE_MOST(-7, Aperiodic.MIDDLE_LEAST_DB, a -> a.middle().mostDb()),
+    HIGH_MOST(-10, Aperiodic.HIGH_LEAST_DB, a -> a.high().mostDb()),
     LOW_ALL(-12, -40, a -> a.low().allDbS()),
     MIDDLE_ALL(-16, -39, a -> a.middle().allDbS()),
     HIGH_ALL(-15, -34, a -> a.high().allDbS());

@@ -4,6 +4,7 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Set;
 import org.junit.jupiter.api.Test;
@@ -12,6 +13,7 @@ import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 import takewright.segment.Blemishes;
 import takewright.segment.Region;
+import takewright.segment.flaw.NoiseCourse;
 import takewright.sheet.cell.Cell;
 import takewright.sheet.cell.CellStatus;
 
@@ -160,6 +162,65 @@ class AttemptsTest {
     List<Region> marked = matching.marked(regions);
     assertEquals(Set.of(Flag.DISTURBED), marked.get(2).flags());
     assertEquals(Set.of(), marked.get(3).flags());
+  }
+
+  /** Twenty bands 40 dB below a note, of which some lie higher for a while. */
+  private static NoiseCourse course(double levelDb, double more, int of) {
+    List<float[]> levels = new ArrayList<>();
+    for (int b = 0; b < 20; b++) {
+      float[] level = new float[12];
+      Arrays.fill(level, (float) (levelDb - 40));
+      Arrays.fill(level, 6, 10, (float) (levelDb - 40 + (b >= 8 && b < 8 + of ? more : 0)));
+      levels.add(level);
+    }
+    float[] partials = new float[12];
+    Arrays.fill(partials, (float) Math.pow(10, levelDb / 10));
+    return NoiseCourse.of(levels, 12, partials);
+  }
+
+  /** What two short attempts have between their partials is laid beside each other. */
+  @Test
+  void ofTwoAttemptsTheNoisierGivesWay() {
+    Blemishes clean = Blemishes.NONE.with(course(-20, 0, 0));
+    Blemishes scratched = Blemishes.NONE.with(course(-20, 10, 3));
+    played(60, 0.3, clean).played(61, 0.3, clean).played(61, 0.3, scratched).played(62, 0.3, clean);
+    assertEquals(statuses("kkrk"), matched(1).statuses());
+    for (NoiseCourse asClean : List.of(course(-10, 0, 0), course(-20, 10, 2))) {
+      regions.clear();
+      played(60, 0.3, clean).played(61, 0.3, clean);
+      played(61, 0.3, Blemishes.NONE.with(asClean)).played(62, 0.3, clean);
+      assertEquals(statuses("krkk"), matched(1).statuses(), "louder as a whole, or two bands");
+    }
+  }
+
+  /** What lies over the note before rings on into one that begins in its tail. */
+  @Test
+  void aNoteThatBeginsInTheTailOfAnotherIsNotSaidToBeNoisier() {
+    Blemishes clean = Blemishes.NONE.with(course(-20, 0, 0));
+    played(60, 0.3, clean).played(61, 0.3, clean);
+    add(61, 0.3, Blemishes.NONE.with(course(-20, 10, 3)), Flag.IN_TAIL);
+    add(62, 0.3, clean);
+    assertEquals(statuses("krkk"), matched(1).statuses());
+  }
+
+  /** A knock that a low note's own noise hides shows where the period is taken away. */
+  @Test
+  void ofTwoAttemptsThatInWhichMoreComesAndGoesGivesWay() {
+    Blemishes clean = Blemishes.NONE.with(aperiodic(-13, -60));
+    played(60, 3, clean).played(61, 3, clean);
+    played(61, 3, Blemishes.NONE.with(aperiodic(-12, -13))).played(62, 3, clean);
+    assertEquals(statuses("kkrk"), matched(1).statuses());
+    regions.clear();
+    played(60, 3, clean).played(61, 3, clean);
+    played(61, 3, Blemishes.NONE.with(aperiodic(-12, -30))).played(62, 3, clean);
+    assertEquals(statuses("krkk"), matched(1).statuses(), "too soft to be heard");
+  }
+
+  private static Blemishes.Aperiodic aperiodic(double lowDb, double middleDb) {
+    return new Blemishes.Aperiodic(
+        new Blemishes.Aperiodic.Band(lowDb, -40),
+        new Blemishes.Aperiodic.Band(middleDb, -40),
+        Blemishes.Aperiodic.Band.NONE);
   }
 
   /** The tail that is only supposed says nothing of how long a note was held. */

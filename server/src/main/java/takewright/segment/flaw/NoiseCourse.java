@@ -1,0 +1,112 @@
+package takewright.segment.flaw;
+
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.List;
+import takewright.dsp.Decibels;
+import takewright.dsp.Selection;
+
+/**
+ * What is heard between a note's partials from its beginning on: the most in each stage of it, by
+ * band. By it two attempts at one note are laid beside each other, however short they are.
+ *
+ * <p>A scratch, a knock, a word and a wrong note only add to what is there. Where two attempts are
+ * merely played differently, now the one and now the other has more.
+ */
+public final class NoiseCourse {
+  /** Columns of the first stage, which is a note's attack. */
+  private static final int FIRST = 4;
+
+  /** Columns of the longest stages (0.34 s): two attempts go no more apart in time than that. */
+  private static final int LONGEST = 16;
+
+  /** Nothing is heard. */
+  public static final NoiseCourse NONE = new NoiseCourse(new float[0][], 0);
+
+  /** Levels in dB by stage and band; NaN for a band that says nothing. */
+  private final float[][] most;
+
+  private final double levelDb;
+
+  private NoiseCourse(float[][] most, double levelDb) {
+    this.most = most;
+    this.levelDb = levelDb;
+  }
+
+  /**
+   * The course of a note.
+   *
+   * @param levels between its partials in neighbouring bands, in dB by column; null for a band that
+   *     says nothing
+   * @param columns of the note; a stage that is longer than what is left is left out
+   * @param partials their power by column, on the same scale, at least as many columns
+   */
+  public static NoiseCourse of(List<float[]> levels, int columns, float[] partials) {
+    List<float[]> stages = new ArrayList<>();
+    int begin = 0;
+    for (int end = FIRST; end <= columns; end = end(begin)) {
+      float[] stage = new float[levels.size()];
+      for (int b = 0; b < stage.length; b++) {
+        stage[b] = most(levels.get(b), begin, end);
+      }
+      stages.add(stage);
+      begin = end;
+    }
+    float usual = Selection.find(Arrays.copyOf(partials, columns), columns, columns / 2);
+    return new NoiseCourse(stages.toArray(float[][]::new), Decibels.fromPower(usual));
+  }
+
+  private static float most(float[] level, int from, int to) {
+    if (level == null) {
+      return Float.NaN;
+    }
+    float most = level[from];
+    for (int i = from + 1; i < to; i++) {
+      most = Math.max(most, level[i]);
+    }
+    return most;
+  }
+
+  /** End of the stage that begins at a column: up to half as long as what lies before it. */
+  private static int end(int begin) {
+    return begin + Math.min(LONGEST, Integer.highestOneBit(begin / 2));
+  }
+
+  /**
+   * By how much more is heard than beside another attempt at the note, in dB: the most that three
+   * neighbouring bands have more of together in any stage of both. A louder attempt may have as
+   * much more as it is louder.
+   */
+  public double moreDb(NoiseCourse other) {
+    double louder = Math.max(0, levelDb - other.levelDb);
+    double more = 0;
+    for (int s = 0; s < Math.min(most.length, other.most.length); s++) {
+      for (int b = 2; b < most[s].length; b++) {
+        double together = Double.POSITIVE_INFINITY;
+        for (int k = b - 2; k <= b; k++) {
+          float over = most[s][k] - other.most[s][k];
+          together = Math.min(together, Float.isNaN(over) ? 0 : over);
+        }
+        more = Math.max(more, together - louder);
+      }
+    }
+    return more;
+  }
+
+  @Override
+  public boolean equals(Object other) {
+    return other instanceof NoiseCourse course
+        && levelDb == course.levelDb
+        && Arrays.deepEquals(most, course.most);
+  }
+
+  @Override
+  public int hashCode() {
+    return 31 * Arrays.deepHashCode(most) + Double.hashCode(levelDb);
+  }
+
+  @Override
+  public String toString() {
+    return "NoiseCourse[stages=" + most.length + ", levelDb=" + levelDb + "]";
+  }
+}
