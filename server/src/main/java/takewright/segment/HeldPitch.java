@@ -23,7 +23,7 @@ final class HeldPitch {
   private static final double MOSTLY = 0.7;
 
   /** Longer than a syllable, in seconds. */
-  private static final double NOTE_S = 0.4;
+  static final double NOTE_S = 0.4;
 
   /**
    * Times a held pitch is looked for after an attack, and before one across a short pause, each by

@@ -81,6 +81,12 @@ final class NextNote {
   /** What lies this far below the stroke, in dB, no longer rings. */
   private static final double STILL_DB = 20;
 
+  /**
+   * And dies by more than this, in dB, in {@link HeldPitch#NOTE_S}: low strings do by 3, and what
+   * is bowed or blown, into which a word may lead, hardly does.
+   */
+  private static final double DIES_DB = 1.5;
+
   /** A note is no softer than this under the one before, in dB: what is may be a flutter. */
   private static final double SOFTEST_DB = 26;
 
@@ -182,12 +188,20 @@ final class NextNote {
    * behind a word that is all that tells, since a word hides how what rings falls.
    */
   private boolean holdsStill(long column) {
-    if (!pitch.isHeardBehind(column, columns.frames())) {
+    if (!pitch.isHeardBehind(column, columns.frames()) || !dies(column)) {
       return false;
     }
     double now = pitch.after(column);
     double most = greatest(column, column + 3);
     return now > 0 && pitch.goesOn(column, now, most, STILL_DB, STILL_CENTS);
+  }
+
+  /**
+   * Whether what begins at a column is at its loudest there, and dies away while its pitch holds.
+   */
+  private boolean dies(long column) {
+    long later = column + columns.columnsOf(HeldPitch.NOTE_S);
+    return decibels(greatest(column, column + 3), greatest(later - 2, later)) > DIES_DB;
   }
 
   /** Whether no neighbour of a column rises by more than it does. */
