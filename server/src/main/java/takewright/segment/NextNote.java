@@ -1,10 +1,8 @@
 package takewright.segment;
 
-import takewright.dsp.Cents;
 import takewright.dsp.Decibels;
 import takewright.pitch.PitchDetector;
 import takewright.segment.room.Columns;
-import takewright.segment.room.FloatHistory;
 import takewright.segment.room.Room;
 
 /**
@@ -27,40 +25,11 @@ final class NextNote {
   /** A band sounds where it lies this far above the room, as a power ratio (6 dB). */
   private static final double SOUNDS = 4;
 
-  /** Two notes are this far apart at least, in cents; a vibrato stays within. */
-  private static final double APART_CENTS = 70;
-
-  /**
-   * A pitch holds where this many windows agree to within this many cents; a voice's hardly ever
-   * do.
-   */
-  private static final int HOLDING = 3;
-
-  private static final double HOLDS_CENTS = 35;
-
-  /** Share of the windows within {@link #NOTE_S} of an attack that a note's pitch goes on in. */
-  private static final double MOSTLY = 0.7;
-
-  /** Longer than a syllable, in seconds. */
-  private static final double NOTE_S = 0.4;
-
   /** What lies this far below the most, in dB, no longer counts: a short note is over. */
   private static final double FAINT_DB = 25;
 
   /** A sound that fell by this much, in dB, and did not end the region made a short pause. */
   private static final double PAUSE_DB = 30;
-
-  /**
-   * Times a held pitch is looked for after an attack, and before one across a short pause, each by
-   * these windows further away.
-   */
-  private static final int TRIES = 5;
-
-  /** From one of these windows to the next, in seconds. */
-  private static final double STEP_S = 0.03;
-
-  /** Above this aperiodicity a window has no pitch, as in {@code PitchTrack}. */
-  private static final double MOST_APERIODIC = 0.33;
 
   /** How far the total rises where the pitch is the same, or none, in dB. */
   private static final double AGAIN_DB = 15;
@@ -103,6 +72,21 @@ final class NextNote {
   /** And where what was there before is no room, as a power ratio (15 dB): a voice has pauses. */
   private static final double RINGS = 30;
 
+  /**
+   * What is struck stays within 10 cents for {@link HeldPitch}'s while, or while it rings; of 24
+   * syllables that rise as plainly none stays within this, in cents.
+   */
+  private static final double STILL_CENTS = 20;
+
+  /** What lies this far below the stroke, in dB, no longer rings. */
+  private static final double STILL_DB = 20;
+
+  /**
+   * And dies by more than this, in dB, in {@link HeldPitch#NOTE_S}: low strings do by 3, and what
+   * is bowed or blown, into which a word may lead, hardly does.
+   */
+  private static final double DIES_DB = 1.5;
+
   /** A note is no softer than this under the one before, in dB: what is may be a flutter. */
   private static final double SOFTEST_DB = 26;
 
@@ -115,20 +99,15 @@ final class NextNote {
   static final double LEAST_S = 0.15;
 
   private final Columns columns;
-  private final FloatHistory audio;
   private final int hop;
   private final int sampleRate;
-  private final PitchDetector detector;
-  private final float[] window;
-  private final double[] probabilities = new double[64];
+  private final HeldPitch pitch;
 
   NextNote(Columns columns, PitchDetector detector) {
     this.columns = columns;
-    this.detector = detector;
-    audio = columns.audio();
+    pitch = new HeldPitch(columns, detector);
     hop = columns.hop();
     sampleRate = columns.sampleRate();
-    window = new float[detector.window()];
   }
 
   /**
@@ -144,7 +123,7 @@ final class NextNote {
       return false;
     }
     double here = flux(column, room);
-    if (here < RISE_DB || flux(column - 1, room) > here || flux(column + 1, room) >= here) {
+    if (here < RISE_DB || !isPeak(column, here, room)) {
       return false;
     }
     long reach = isPitched ? 3 : 1;
@@ -163,43 +142,71 @@ final class NextNote {
       return true;
     }
     boolean isAfterPause = decibels(most, least(column - 4, column - 1)) > PAUSE_DB;
-    double before = died ? 0 : before(column, (column - since) * hop, isAfterPause ? TRIES : 1);
+    double before =
+        died ? 0 : pitch.before(column, (column - since) * hop, isAfterPause ? HeldPitch.TRIES : 1);
     if (!died && before <= 0) {
       return false;
     }
-    double now = after(column);
+    double now = pitch.after(column);
     return now > 0
-        && (died || isAnother(before, now))
-        && goesOn(column, now, most)
+        && (died || HeldPitch.isAnother(before, now))
+        && pitch.goesOn(column, now, most, FAINT_DB, HeldPitch.APART_CENTS)
         && !beginsLater(column, here, room);
   }
 
   /**
-   * Whether a sound that has only died away so far is struck or plucked again at a column.
+   * Whether a note is struck or plucked at a column: of a sound that has only died away so far, or
+   * behind a word.
    *
    * @param open the sound so far
+   * @param facts tell whether that is a note
    * @param room the room around the column
    */
-  boolean isStruckAgain(long column, OpenRegion open, Room room) {
+  boolean isStruckAgain(long column, OpenRegion open, RegionFacts facts, Room room) {
     if ((column - open.firstColumn) * hop < LEAST_S * sampleRate
         || column + OUTLASTS_TO >= columns.end()) {
       return false;
     }
     double here = flux(column, room);
-    if (here < RISE_DB || flux(column - 1, room) > here || flux(column + 1, room) >= here) {
+    if (here < RISE_DB || !isPeak(column, here, room)) {
       return false;
     }
     double rises = decibels(greatest(column, column + 3), least(column - 4, column - 1));
     long before = column - 2;
-    boolean isPlain =
-        here > PLAINLY_RISES_DB
-            && rises > PLAINLY_STRUCK_DB
-            && columns.power(before) > RINGS * room.total();
+    boolean isPlain = here > PLAINLY_RISES_DB && rises > PLAINLY_STRUCK_DB;
+    boolean isRungInto = columns.power(before) > RINGS * room.total();
     return rises > STRUCK_DB
         && isLoudEnough(column, open.mostPower())
         && outlasts(column)
         && (open.hasOnlyFallen(before, room.total())
-            || isPlain && open.ringsOut(before, room.total()));
+            || isPlain && isRungInto && open.ringsOut(before, room.total())
+            || isPlain && holdsStill(column) && !facts.isLikeOurs(open, column));
+  }
+
+  /**
+   * Whether what begins at a column holds its pitch as a string or a bar does, and no syllable:
+   * behind a word that is all that tells, since a word hides how what rings falls.
+   */
+  private boolean holdsStill(long column) {
+    if (!pitch.isHeardBehind(column, columns.frames()) || !dies(column)) {
+      return false;
+    }
+    double now = pitch.after(column);
+    double most = greatest(column, column + 3);
+    return now > 0 && pitch.goesOn(column, now, most, STILL_DB, STILL_CENTS);
+  }
+
+  /**
+   * Whether what begins at a column is at its loudest there, and dies away while its pitch holds.
+   */
+  private boolean dies(long column) {
+    long later = column + columns.columnsOf(HeldPitch.NOTE_S);
+    return decibels(greatest(column, column + 3), greatest(later - 2, later)) > DIES_DB;
+  }
+
+  /** Whether no neighbour of a column rises by more than it does. */
+  private boolean isPeak(long column, double flux, Room room) {
+    return flux(column - 1, room) <= flux && flux(column + 1, room) < flux;
   }
 
   private boolean isLoudEnough(long column, double most) {
@@ -228,58 +235,13 @@ final class NextNote {
     return sounding == 0 ? 0 : sum / sounding;
   }
 
-  /** The pitch that holds after a column, in hertz; 0 for none: an attack may take a while. */
-  private double after(long column) {
-    long first = column * hop + window.length / 2 + hop;
-    double held = 0;
-    for (int k = 0; k < TRIES && held <= 0; k++) {
-      held = held(first + k * span());
-    }
-    return held;
-  }
-
-  /**
-   * Whether a pitch goes on for as long as a note does: a syllable's, which may hold for a moment,
-   * has gone elsewhere by then.
-   */
-  private boolean goesOn(long column, double hertz, double most) {
-    long first = column * hop + window.length / 2 + hop;
-    int heard = 0;
-    int same = 0;
-    for (int k = 0; k * STEP_S < NOTE_S; k++) {
-      double pitch = pitch(first + k * (long) (STEP_S * sampleRate));
-      if (decibels(most, detector.rms() * detector.rms()) < FAINT_DB) {
-        heard++;
-        same +=
-            pitch > 0 && (apart(pitch, hertz) <= APART_CENTS || isRelated(pitch, hertz)) ? 1 : 0;
-      }
-    }
-    return heard >= HOLDING && same >= MOSTLY * heard;
-  }
-
-  /**
-   * The pitch that holds before a column, in hertz; 0 for none.
-   *
-   * @param from frame from which on that note is heard
-   * @param tries how far back it is looked for
-   */
-  private double before(long column, long from, int tries) {
-    long first = column * hop - window.length / 2 - hop - span();
-    double before = 0;
-    for (int k = 0; k < tries && before <= 0; k++) {
-      long at = first - k * span();
-      before = at - window.length / 2 < from ? 0 : held(at);
-    }
-    return before;
-  }
-
   /**
    * Whether the note that holds behind a column begins by a later attack, which is far stronger:
    * what rises here is something of the room.
    */
   private boolean beginsLater(long column, double flux, Room room) {
     double max = greatest(column, column + 2);
-    long last = Math.min(columns.end() - 3, column + TRIES * span() / hop);
+    long last = Math.min(columns.end() - 3, column + HeldPitch.TRIES * pitch.span() / hop);
     for (long k = column + 3; k <= last; k++) {
       if (decibels(greatest(k, k + 2), max) > LATER_DB && flux(k, room) > flux) {
         return true;
@@ -287,51 +249,6 @@ final class NextNote {
       max = Math.max(max, columns.power(k));
     }
     return false;
-  }
-
-  private static boolean isAnother(double before, double now) {
-    return apart(before, now) > APART_CENTS && !isRelated(before, now);
-  }
-
-  /** Frames from the first to the last window that a held pitch is looked for in. */
-  private long span() {
-    return (HOLDING - 1) * (long) (STEP_S * sampleRate);
-  }
-
-  /** Whether one is a low harmonic of the other: rather the same note misheard in its attack. */
-  private static boolean isRelated(double a, double b) {
-    double ratio = Math.max(a, b) / Math.min(a, b);
-    long whole = Math.round(ratio);
-    return whole >= 2 && whole <= 4 && apart(ratio, whole) <= APART_CENTS;
-  }
-
-  /** The pitch that windows from one around a frame on agree on, in hertz; 0 if they do not. */
-  private double held(long first) {
-    double one = pitch(first);
-    for (int k = 1; k < HOLDING && one > 0; k++) {
-      double other = pitch(first + k * (long) (STEP_S * sampleRate));
-      one = other > 0 && apart(one, other) <= HOLDS_CENTS ? one : 0;
-    }
-    return one;
-  }
-
-  /** The likeliest pitch of the window around a frame, in hertz; 0 for none. */
-  private double pitch(long centre) {
-    audio.copy(centre - window.length / 2, window, window.length);
-    int candidates = detector.find(window, 0);
-    if (candidates == 0 || detector.deepest() > MOST_APERIODIC) {
-      return 0;
-    }
-    detector.probabilities(probabilities);
-    int best = 0;
-    for (int c = 1; c < candidates; c++) {
-      best = probabilities[c] > probabilities[best] ? c : best;
-    }
-    return detector.frequency(best);
-  }
-
-  private static double apart(double a, double b) {
-    return Cents.apart(a, b);
   }
 
   private double least(long from, long to) {

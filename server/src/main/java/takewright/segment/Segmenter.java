@@ -342,7 +342,7 @@ final class Segmenter {
     }
     boolean isHit = kind == Kind.UNPITCHED;
     long since = column - open.firstColumn;
-    if (!isHit && nextNote.isStruckAgain(column, open, room)) {
+    if (!isHit && nextNote.isStruckAgain(column, open, facts, room)) {
       return true;
     }
     return nextNote.begins(column, since, open.mostPower(), room, !isHit)

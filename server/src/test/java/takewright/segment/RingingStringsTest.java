@@ -1,14 +1,21 @@
 package takewright.segment;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.IOException;
+import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.SplittableRandom;
 import org.junit.jupiter.api.Test;
+import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.pitch.Kind;
+import takewright.retune.Retune;
+import takewright.retune.RetuneSettings;
+import takewright.testing.Recordings;
+import takewright.testing.TakeBuilder;
 
 /**
  * Strings that are plucked while they and others ring. The notes are computed, so that their onsets
@@ -60,5 +67,97 @@ class RingingStringsTest {
     List<Integer> heard =
         regions.stream().map(r -> r.pitch() == null ? 0 : r.pitch().midi()).toList();
     assertEquals(Arrays.stream(midi).boxed().toList(), heard);
+  }
+
+  /**
+   * Of a word over strings that ring no syllable is taken for a note, however plainly it rises, and
+   * what is plucked behind it is heard. The words are recorded.
+   */
+  @Test
+  void whatIsPluckedBehindAWordIsHeardAndNoSyllable() throws IOException {
+    int words = 8;
+    double every = 9;
+    float[] x = room(3 + every * words);
+    List<Double> plucked = new ArrayList<>();
+    List<Integer> midi = new ArrayList<>();
+    for (int n = 0; n < words; n++) {
+      double at = 3 + every * n;
+      float[] word = word(11 * n);
+      PluckedString.add(x, RATE, 0.05, at, 0.34 + (double) word.length / RATE, hz(50 + n));
+      for (int i = 0; i < word.length; i++) {
+        x[(int) ((at + 0.3) * RATE) + i] += word[i];
+      }
+      double over = at + 0.3 + (double) word.length / RATE;
+      for (int k = 0; k < 2; k++) {
+        plucked.add(over + 0.05 + 0.8 * k);
+        midi.add(55 + n + 5 * k);
+        PluckedString.add(x, RATE, 0.14, over + 0.05 + 0.8 * k, 1.4, hz(55 + n + 5 * k));
+      }
+    }
+    List<Region> kept =
+        Segment.apply(Clip.of(RATE, x).source(), SegmentSettings.forKind(Kind.PITCHED))
+            .regions()
+            .stream()
+            .filter(region -> !region.rejected())
+            .toList();
+    for (int n = 0; n < plucked.size(); n++) {
+      double at = plucked.get(n);
+      List<Integer> heard =
+          kept.stream()
+              .filter(region -> Math.abs((double) region.onset() / RATE - at) < 0.01)
+              .map(region -> region.pitch().midi())
+              .toList();
+      assertEquals(List.of(midi.get(n)), heard, "plucked at " + at);
+    }
+    // The string that the word lies over may be heard as itself, before the word or behind it.
+    for (Region region : kept) {
+      int n = (int) (((double) region.onset() / RATE - 2.9) / every);
+      int pitch = region.pitch().midi();
+      assertTrue(pitch == 50 + n || midi.subList(2 * n, 2 * n + 2).contains(pitch), "" + region);
+    }
+  }
+
+  /**
+   * Words by themselves, whose syllables rise as plainly as strokes: nine that stand between two
+   * pauses pass for notes, and none that is cut out of a word does.
+   */
+  @Test
+  void noSyllableIsPlucked() throws IOException {
+    int words = 60;
+    double every = 3.5;
+    float[] x = room(3 + every * words);
+    for (int n = 0; n < words; n++) {
+      float[] word = word(5 * n);
+      for (int i = 0; i < word.length; i++) {
+        x[(int) ((3 + every * n) * RATE) + i] += word[i];
+      }
+    }
+    List<Region> notes =
+        Segment.apply(Clip.of(RATE, x).source(), SegmentSettings.forKind(Kind.PITCHED))
+            .regions()
+            .stream()
+            .filter(region -> !region.rejected())
+            .toList();
+    assertTrue(notes.size() <= 9, notes.size() + " notes");
+  }
+
+  private static double hz(int midi) {
+    return 440 * Math.pow(2, (midi - 69) / 12.0);
+  }
+
+  /** Words of up to two seconds, with peaks of -8 dBFS. */
+  private static float[] word(int index) throws IOException {
+    try (AudioFile file = AudioFile.open(Recordings.speech().get(index))) {
+      Clip clip = Clip.read(file, (int) Math.min(file.frames(), 2 * file.sampleRate()));
+      float[] x = TakeBuilder.faded(Retune.apply(clip, new RetuneSettings(0, RATE)));
+      float peak = 0;
+      for (float sample : x) {
+        peak = Math.max(peak, Math.abs(sample));
+      }
+      for (int i = 0; i < x.length; i++) {
+        x[i] *= 0.4f / peak;
+      }
+      return x;
+    }
   }
 }

@@ -326,8 +326,7 @@ public final class Follow {
     Judgement judgement =
         verdicts.containsKey(one.number())
             ? Judgement.of(status, flags)
-            : told.say(
-                one.number(), status, flags, one.ear() != LiveSegment.Ear.QUICK, live.frames());
+            : told.say(one.number(), status, flags, one.ear(), live.frames());
     return new Note(one.number(), region, cell, status, one.isSettled(), flags, judgement);
   }
 }

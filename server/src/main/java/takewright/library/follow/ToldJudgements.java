@@ -5,6 +5,7 @@ import java.util.Map;
 import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.segment.LiveSegment.Ear;
 import takewright.sheet.cell.CellStatus;
 
 /**
@@ -21,6 +22,9 @@ final class ToldJudgements {
   /** Time for a correction, in seconds. */
   static final double CORRECTED_WITHIN_S = 20;
 
+  /** Say how long the pauses are, which only the last ear knows. */
+  private static final Set<Flag> OF_PAUSES = Flags.of(Flag.RINGS_ON, Flag.IN_TAIL);
+
   private static final class Told {
     final long frame;
     final boolean isForACell;
@@ -34,7 +38,7 @@ final class ToldJudgements {
     }
   }
 
-  private final Map<Integer, Told> all = new HashMap<>();
+  private final Map<Integer, Told> notes = new HashMap<>();
   private final long withinFrames;
 
   ToldJudgements(int sampleRate) {
@@ -46,13 +50,14 @@ final class ToldJudgements {
    *
    * @param number of the note
    * @param status what became of it
-   * @param flags what is wrong with it
-   * @param isConfirmed whether it is known where it ends: before, what seems to go on may be the
-   *     next note, and nothing is corrected
+   * @param all what is wrong with it
+   * @param ear which heard it so: the first does not know where the note ends, so that nothing is
+   *     corrected for it, and the second cannot tell a short pause from a note that rings on
    * @param frame frames heard so far
    */
-  Judgement say(int number, CellStatus status, Set<Flag> flags, boolean isConfirmed, long frame) {
-    Told told = all.computeIfAbsent(number, n -> new Told(frame, Judgement.of(status, flags)));
+  Judgement say(int number, CellStatus status, Set<Flag> all, Ear ear, long frame) {
+    Set<Flag> flags = ear == Ear.SURE ? all : Flags.without(all, OF_PAUSES);
+    Told told = notes.computeIfAbsent(number, n -> new Told(frame, Judgement.of(status, flags)));
     boolean isUnused = status == CellStatus.RETAKE || status == CellStatus.EXTRA;
     Set<Flag> found = told.judgement == Judgement.GOOD ? asNews(flags, isUnused) : flags;
     Judgement now =
@@ -60,7 +65,7 @@ final class ToldJudgements {
             ? told.judgement.orWorse(Judgement.ofSound(found))
             : Judgement.of(status, found);
     boolean isInTime = frame - told.frame <= withinFrames;
-    if (now != told.judgement && isConfirmed && isInTime && !told.isCorrected) {
+    if (now != told.judgement && ear != Ear.QUICK && isInTime && !told.isCorrected) {
       told.judgement = now;
       told.isCorrected = true;
     }

@@ -8,6 +8,7 @@ import net.jqwik.api.Property;
 import net.jqwik.api.constraints.Size;
 import org.junit.jupiter.api.Test;
 import takewright.diagnosis.Flag;
+import takewright.segment.LiveSegment.Ear;
 import takewright.sheet.cell.CellStatus;
 
 /** What is said of a note holds, whatever is heard later. */
@@ -21,7 +22,7 @@ class ToldJudgementsTest {
   private final ToldJudgements told = new ToldJudgements(RATE);
 
   private Judgement say(CellStatus status, Set<Flag> flags, double atS) {
-    return told.say(1, status, flags, true, (long) (atS * RATE));
+    return told.say(1, status, flags, Ear.SURE, (long) (atS * RATE));
   }
 
   @Test
@@ -62,8 +63,8 @@ class ToldJudgementsTest {
   void aLengthThatMoreNotesMakeOddIsNoNewsButOneThatTheyMakeUsualIs() {
     assertEquals(Judgement.GOOD, say(CellStatus.KEPT, NONE, 10));
     assertEquals(Judgement.GOOD, say(CellStatus.KEPT, SHORT, 12));
-    assertEquals(Judgement.LISTEN, told.say(2, CellStatus.KEPT, SHORT, true, 0));
-    assertEquals(Judgement.GOOD, told.say(2, CellStatus.KEPT, NONE, true, RATE));
+    assertEquals(Judgement.LISTEN, told.say(2, CellStatus.KEPT, SHORT, Ear.SURE, 0));
+    assertEquals(Judgement.GOOD, told.say(2, CellStatus.KEPT, NONE, Ear.SURE, RATE));
   }
 
   /**
@@ -74,8 +75,21 @@ class ToldJudgementsTest {
   void whatIsHeardBesideANoteOnlyLaterIsNoNewsButThatNothingIsThereIs() {
     assertEquals(Judgement.GOOD, say(CellStatus.KEPT, NONE, 10));
     assertEquals(Judgement.GOOD, say(CellStatus.KEPT, SCRATCH, 11));
-    assertEquals(Judgement.AGAIN, told.say(2, CellStatus.KEPT, SCRATCH, true, 0));
-    assertEquals(Judgement.GOOD, told.say(2, CellStatus.KEPT, NONE, true, RATE));
+    assertEquals(Judgement.AGAIN, told.say(2, CellStatus.KEPT, SCRATCH, Ear.SURE, 0));
+    assertEquals(Judgement.GOOD, told.say(2, CellStatus.KEPT, NONE, Ear.SURE, RATE));
+  }
+
+  /** A pause of a few hundredths of a second is none to an ear that decides at once. */
+  @Test
+  void thatANoteRingsOnIsSaidOnceItIsSure() {
+    Set<Flag> rings = Set.of(Flag.RINGS_ON);
+    assertEquals(Judgement.GOOD, told.say(1, CellStatus.KEPT, rings, Ear.SOON, 0));
+    assertEquals(Judgement.GOOD, told.say(1, CellStatus.KEPT, Set.of(), Ear.SURE, 19 * RATE));
+    assertEquals(Judgement.GOOD, told.say(2, CellStatus.KEPT, rings, Ear.SOON, 0));
+    assertEquals(Judgement.LISTEN, told.say(2, CellStatus.KEPT, rings, Ear.SURE, 19 * RATE));
+    assertEquals(
+        Judgement.LISTEN,
+        told.say(3, CellStatus.KEPT, Set.of(Flag.IN_TAIL, Flag.ODD_LENGTH), Ear.SOON, 0));
   }
 
   /** What is not used is no longer held against the rest of the take. */
@@ -114,9 +128,9 @@ class ToldJudgementsTest {
   /** What seems to go on may be the next note, until that is known. */
   @Test
   void nothingIsCorrectedBeforeItIsKnownWhereTheNoteEnds() {
-    assertEquals(Judgement.GOOD, told.say(1, CellStatus.KEPT, NONE, false, 0));
-    assertEquals(Judgement.GOOD, told.say(1, CellStatus.KEPT, WRONG, false, RATE));
-    assertEquals(Judgement.AGAIN, told.say(1, CellStatus.KEPT, WRONG, true, 2 * RATE));
+    assertEquals(Judgement.GOOD, told.say(1, CellStatus.KEPT, NONE, Ear.QUICK, 0));
+    assertEquals(Judgement.GOOD, told.say(1, CellStatus.KEPT, WRONG, Ear.QUICK, RATE));
+    assertEquals(Judgement.AGAIN, told.say(1, CellStatus.KEPT, WRONG, Ear.SURE, 2 * RATE));
   }
 
   @Property(tries = 200)
@@ -129,7 +143,13 @@ class ToldJudgementsTest {
       int what = Math.floorMod(heard[i], 20);
       @SuppressWarnings("unchecked")
       Set<Flag> flag = (Set<Flag>) flags[what % 4];
-      Judgement now = any.say(1, CellStatus.values()[what / 4], flag, heard[i] % 2 == 0, i * RATE);
+      Judgement now =
+          any.say(
+              1,
+              CellStatus.values()[what / 4],
+              flag,
+              heard[i] % 2 == 0 ? Ear.SURE : Ear.QUICK,
+              i * RATE);
       changes += last != null && now != last ? 1 : 0;
       assertEquals(i <= 20 ? now : last, now, "after 20 s nothing changes");
       last = now;

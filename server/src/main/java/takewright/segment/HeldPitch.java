@@ -1,0 +1,156 @@
+package takewright.segment;
+
+import takewright.dsp.Cents;
+import takewright.dsp.Decibels;
+import takewright.pitch.PitchDetector;
+import takewright.segment.room.Columns;
+import takewright.segment.room.FloatHistory;
+
+/** The pitch that holds before or behind a column, and whether it goes on as a note's does. */
+final class HeldPitch {
+  /** Two notes are this far apart at least, in cents; a vibrato stays within. */
+  static final double APART_CENTS = 70;
+
+  /**
+   * A pitch holds where this many windows agree to within this many cents; a voice's hardly ever
+   * do.
+   */
+  private static final int HOLDING = 3;
+
+  private static final double HOLDS_CENTS = 35;
+
+  /** Share of the windows within {@link #NOTE_S} of an attack that a note's pitch goes on in. */
+  private static final double MOSTLY = 0.7;
+
+  /** Longer than a syllable, in seconds. */
+  static final double NOTE_S = 0.4;
+
+  /**
+   * Times a held pitch is looked for after an attack, and before one across a short pause, each by
+   * these windows further away.
+   */
+  static final int TRIES = 5;
+
+  /** From one of these windows to the next, in seconds. */
+  private static final double STEP_S = 0.03;
+
+  /** Above this aperiodicity a window has no pitch, as in {@code PitchTrack}. */
+  private static final double MOST_APERIODIC = 0.33;
+
+  private final FloatHistory audio;
+  private final int hop;
+  private final int sampleRate;
+  private final PitchDetector detector;
+  private final float[] window;
+  private final double[] probabilities = new double[64];
+
+  HeldPitch(Columns columns, PitchDetector detector) {
+    this.detector = detector;
+    audio = columns.audio();
+    hop = columns.hop();
+    sampleRate = columns.sampleRate();
+    window = new float[detector.window()];
+  }
+
+  /** Whether audio was heard for as long behind a column as a note's pitch goes on in. */
+  boolean isHeardBehind(long column, long frames) {
+    return column * hop + 2L * window.length + (long) (NOTE_S * sampleRate) <= frames;
+  }
+
+  /** The pitch that holds after a column, in hertz; 0 for none: an attack may take a while. */
+  double after(long column) {
+    long first = column * hop + window.length / 2 + hop;
+    double held = 0;
+    for (int k = 0; k < TRIES && held <= 0; k++) {
+      held = held(first + k * span());
+    }
+    return held;
+  }
+
+  /**
+   * Whether a pitch goes on for as long as a note does: a syllable's, which may hold for a moment,
+   * has gone elsewhere by then.
+   *
+   * @param most power of the strongest column
+   * @param faintDb what lies this far below it, in dB, no longer counts
+   * @param cents how far the pitch may stray
+   */
+  boolean goesOn(long column, double hertz, double most, double faintDb, double cents) {
+    long first = column * hop + window.length / 2 + hop;
+    int heard = 0;
+    int same = 0;
+    for (int k = 0; k * STEP_S < NOTE_S; k++) {
+      double pitch = pitch(first + k * (long) (STEP_S * sampleRate));
+      if (below(most) < faintDb) {
+        heard++;
+        same +=
+            pitch > 0 && (Cents.apart(pitch, hertz) <= cents || isRelated(pitch, hertz)) ? 1 : 0;
+      }
+    }
+    return heard >= HOLDING && same >= MOSTLY * heard;
+  }
+
+  /**
+   * The pitch that holds before a column, in hertz; 0 for none.
+   *
+   * @param from frame from which on that note is heard
+   * @param tries how far back it is looked for
+   */
+  double before(long column, long from, int tries) {
+    long first = column * hop - window.length / 2 - hop - span();
+    double before = 0;
+    for (int k = 0; k < tries && before <= 0; k++) {
+      long at = first - k * span();
+      before = at - window.length / 2 < from ? 0 : held(at);
+    }
+    return before;
+  }
+
+  /** Frames from the first to the last window that a held pitch is looked for in. */
+  long span() {
+    return (HOLDING - 1) * (long) (STEP_S * sampleRate);
+  }
+
+  /** Whether two pitches, in hertz, are of two notes. */
+  static boolean isAnother(double before, double now) {
+    return Cents.apart(before, now) > APART_CENTS && !isRelated(before, now);
+  }
+
+  /** Whether one is a low harmonic of the other: rather the same note misheard in its attack. */
+  private static boolean isRelated(double a, double b) {
+    double ratio = Math.max(a, b) / Math.min(a, b);
+    long whole = Math.round(ratio);
+    return whole >= 2 && whole <= 4 && Cents.apart(ratio, whole) <= APART_CENTS;
+  }
+
+  /** The pitch that windows from one around a frame on agree on, in hertz; 0 if they do not. */
+  private double held(long first) {
+    double one = pitch(first);
+    for (int k = 1; k < HOLDING && one > 0; k++) {
+      double other = pitch(first + k * (long) (STEP_S * sampleRate));
+      one = other > 0 && Cents.apart(one, other) <= HOLDS_CENTS ? one : 0;
+    }
+    return one;
+  }
+
+  /** The likeliest pitch of the window around a frame, in hertz; 0 for none. */
+  private double pitch(long centre) {
+    audio.copy(centre - window.length / 2, window, window.length);
+    int candidates = detector.find(window, 0);
+    if (candidates == 0 || detector.deepest() > MOST_APERIODIC) {
+      return 0;
+    }
+    detector.probabilities(probabilities);
+    int best = 0;
+    for (int c = 1; c < candidates; c++) {
+      best = probabilities[c] > probabilities[best] ? c : best;
+    }
+    return detector.frequency(best);
+  }
+
+  /** How far the window that was looked at last lies below a power, in dB. */
+  private double below(double power) {
+    double here = detector.rms() * detector.rms();
+    return Decibels.fromPower((power + 1e-14) / (here + 1e-14));
+  }
+}
