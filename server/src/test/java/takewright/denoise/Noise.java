@@ -74,13 +74,18 @@ public final class Noise {
 
   /** A decaying tone of ten harmonics from {@code at} on, added in place; peak about 0.4. */
   static void pluck(float[] x, int at, int length, double hz, int rate) {
+    pluck(x, at, length, hz, 0.3, rate);
+  }
+
+  /** The same of another peak: about a quarter higher than this. */
+  static void pluck(float[] x, int at, int length, double hz, double peak, int rate) {
     for (int i = 0; i < length && at + i < x.length; i++) {
       double t = (double) i / rate;
       double sum = 0;
       for (int h = 1; h <= 10; h++) {
         sum += Math.sin(2 * Math.PI * h * hz * t) / h * Math.exp(-t * (2 + h));
       }
-      x[at + i] += (float) (0.3 * sum * Math.min(1, i / (0.002 * rate)));
+      x[at + i] += (float) (peak * sum * Math.min(1, i / (0.002 * rate)));
     }
   }
 

@@ -201,8 +201,7 @@ public final class RoomLearner {
       return;
     }
     // The first of the blocks ends a frame that begins before them. The loudest frames do not
-    // count:
-    // what clatters in a pause is the room's too.
+    // count: what clatters in a pause is the room's too.
     for (int i = 1; i < STRETCH; i++) {
       sorted[i - 1] = recentLevels[(int) ((blocks + i) % STRETCH)];
     }
@@ -301,6 +300,8 @@ public final class RoomLearner {
     if (pause == null) {
       return NoiseProfile.unknown(sampleRate, fft.bins());
     }
+    List<int[]> knots = knots(pause);
+    new TailFinder(heard, knots, walk(knots, spread(knots))).takeOut(pause);
     stretches.keepOnly(heard, pause, size, hop * heard.every());
     NoiseProfile profile = profile(pause, true);
     return profile == null ? NoiseProfile.unknown(sampleRate, fft.bins()) : profile;

@@ -57,18 +57,26 @@ record RoomWalk(long[] at, float[][] level, float[][] noise, float[] drift, floa
 
   private static float[] leaps(long[] at, float[][] level, float[][] noise, float[] drift) {
     float[] leaps = new float[at.length];
-    float[] steps = new float[drift.length];
+    RoomWalk walk = new RoomWalk(at, level, noise, drift, leaps);
     for (int i = 0; i + 1 < at.length; i++) {
-      // A leap of all bands together, as when a fan is switched off, is no part of the walk.
-      double usual = 0;
-      for (int b = 0; b < steps.length; b++) {
-        steps[b] = level[i + 1][b] - level[i][b];
-        usual += drift[b] * (at[i + 1] - at[i]) + noise[i][b] + noise[i + 1][b];
-      }
-      double common = Selection.median(steps, steps.length);
-      boolean isLeap = Math.abs(common) > LEAST_LEAP_DB + LEAP * Math.sqrt(usual / steps.length);
-      leaps[i] = isLeap ? (float) common : 0;
+      leaps[i] = walk.leapBetween(i, i + 1);
     }
     return leaps;
+  }
+
+  /**
+   * How far all bands together leap from one knot to another, in dB; 0 if no further than the walk
+   * goes. A leap of all bands together, as when a fan is switched off, is no part of the walk.
+   */
+  float leapBetween(int from, int to) {
+    float[] steps = new float[drift.length];
+    double usual = 0;
+    for (int b = 0; b < steps.length; b++) {
+      steps[b] = level[to][b] - level[from][b];
+      usual += drift[b] * (at[to] - at[from]) + noise[from][b] + noise[to][b];
+    }
+    double common = Selection.median(steps, steps.length);
+    boolean isLeap = Math.abs(common) > LEAST_LEAP_DB + LEAP * Math.sqrt(usual / steps.length);
+    return isLeap ? (float) common : 0;
   }
 }
