@@ -1,7 +1,5 @@
 package takewright.dsp;
 
-import java.util.HashMap;
-import java.util.Map;
 import org.jtransforms.fft.FloatFFT_1D;
 import pl.edu.icm.jlargearrays.ConcurrencyUtils;
 
@@ -31,7 +29,8 @@ public final class Fft {
 
   static final int MAX_OWN_SIZE = 2 * SplitFft.MAX_POINTS;
 
-  private static final ThreadLocal<Map<Integer, Fft>> PLANS = ThreadLocal.withInitial(HashMap::new);
+  /** By the binary logarithm of the size: looked up with every transform, so without a map. */
+  private static final ThreadLocal<Fft[]> PLANS = ThreadLocal.withInitial(() -> new Fft[31]);
 
   private final int size;
 
@@ -56,7 +55,12 @@ public final class Fft {
     if (size < 2 || Integer.bitCount(size) != 1) {
       throw new IllegalArgumentException("size must be a power of two, 2 or more, not " + size);
     }
-    return PLANS.get().computeIfAbsent(size, Fft::new);
+    Fft[] plans = PLANS.get();
+    int log = Integer.numberOfTrailingZeros(size);
+    if (plans[log] == null) {
+      plans[log] = new Fft(size);
+    }
+    return plans[log];
   }
 
   /** Number of samples of a transform. */
