@@ -84,8 +84,8 @@ public final class PitchTrack {
    * @param voiced share of the windows, weighted so, that repeat at any pitch: 0 to 1
    * @param firstHz the pitch that the first tenth of the voiced windows agrees on, in hertz; 0 for
    *     none
-   * @param held share of the votes of windows that repeat, weighted so, that fall within 25 cents of
-   *     the pitch, its octaves or its twelfths: 0 to 1
+   * @param held share of the votes of windows that repeat, weighted so, that fall within 25 cents
+   *     of the pitch, its octaves or its twelfths: 0 to 1
    * @param heldWindows number of windows that are stronger than the room and whose likeliest
    *     candidate is within 25 cents of the pitch
    */

@@ -125,7 +125,9 @@ public record Blemishes(
     /** Nothing is heard. */
     public static final Aperiodic NONE = new Aperiodic(Band.NONE, Band.NONE, Band.NONE);
 
-    /** By how much more comes and goes than in another note, in the band where it is most, in dB. */
+    /**
+     * By how much more comes and goes than in another note, in the band where it is most, in dB.
+     */
     double moreDb(Aperiodic other) {
       double more = low.moreDb(other.low, LOW_LEAST_DB);
       more = Math.max(more, middle.moreDb(other.middle, MIDDLE_LEAST_DB));

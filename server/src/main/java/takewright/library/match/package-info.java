@@ -36,13 +36,13 @@
  *       word. Short parts that touch the note they lead into are no attempts of their own ({@code
  *       Interruptions}); five clean attempts in 35 takes had given way to the second part of a
  *       flawed one.
- *   <li><b>What parts attempts</b> is, in this order: broken off, begun wrong, knocked into, noisier
- *       than another, disturbed by itself, and how sure the pitch is. Two attempts laid beside each
- *       other ({@code NoiseCourse}, {@code Aperiodic}) tell what thresholds do not, in notes of 0.3
- *       s above all: of 43 takes 121 of 126 flawed attempts are left out where 118 were, and no
- *       clean one gives way to a flawed one for it; of 24 takes made afterwards 111 of 117, where
- *       108 were (2026-11-29). What stays is broken off in a note of 0.3 s, begun wrong where the
- *       octave above has few bands, or said to be a word together with the clean attempt.
+ *   <li><b>What parts attempts</b> is, in this order: broken off, begun wrong, knocked into,
+ *       noisier than another, disturbed by itself, and how sure the pitch is. Two attempts laid
+ *       beside each other ({@code NoiseCourse}, {@code Aperiodic}) tell what thresholds do not, in
+ *       notes of 0.3 s above all: of 43 takes 121 of 126 flawed attempts are left out where 118
+ *       were, and no clean one gives way to a flawed one for it; of 24 takes made afterwards 111 of
+ *       117, where 108 were (2026-11-29). What stays is broken off in a note of 0.3 s, begun wrong
+ *       where the octave above has few bands, or said to be a word together with the clean attempt.
  *   <li><b>Where two dynamics of a note cannot be told apart</b> because only one was played, the
  *       notes beside it say which ({@code ExpectedLevels}). Their say in every note made the place
  *       unsure from which on a take does not fit its order.
