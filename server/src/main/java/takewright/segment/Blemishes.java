@@ -113,13 +113,13 @@ public record Blemishes(
     /** Softer than this, in dB, nothing is told apart. */
     public static final double LEAST_DB = -60;
 
-    /** The most that is nothing within a column of the low band, in dB relative to the note, */
+    /** Up to this much in a column of the low band, in dB relative to the note, is nothing. */
     public static final double LOW_LEAST_DB = -29;
 
-    /** of the middle one, */
+    /** The same of the middle band. */
     public static final double MIDDLE_LEAST_DB = -28;
 
-    /** and of the high one. */
+    /** The same of the high band. */
     public static final double HIGH_LEAST_DB = -24;
 
     /** Nothing is heard. */

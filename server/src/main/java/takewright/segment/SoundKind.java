@@ -26,8 +26,8 @@ final class SoundKind {
   /**
    * A note played short where a hall rings speaks late and dies away long, and few of its windows
    * repeat. Those that do tell it: this share of their votes, and this many windows, lie within 25
-   * cents. Of 78 stretches of talk in 73 takes none has more than 0.43; of 300 spoken lines in a
-   * hall five do.
+   * cents. In 73 takes no talk has a share above 0.43; of 300 spoken lines in a hall five reach
+   * this.
    */
   private static final double STILL_SHARE = 0.7;
 

@@ -321,7 +321,8 @@ public final class Follow {
 
   private Note note(HeardRegion one, Region region, Cell cell, CellStatus status, Set<Flag> found) {
     boolean isNoisy = !region.rejected() && region.levelDbfs() - live.roomToneDbfs() < NOISY_DB;
-    Set<Flag> flags = isNoisy ? Flags.with(found, Flag.NOISY) : found;
+    Set<Flag> all = isNoisy ? Flags.with(found, Flag.NOISY) : found;
+    Set<Flag> flags = ToldJudgements.known(all, one.ear());
     // A person's word holds at once and whenever it is said.
     Judgement judgement =
         verdicts.containsKey(one.number())

@@ -46,17 +46,24 @@ final class ToldJudgements {
   }
 
   /**
+   * What an ear knows to be wrong with a note, of all that it has heard: all but the last cannot
+   * tell a short pause from a note that rings on.
+   */
+  static Set<Flag> known(Set<Flag> all, Ear ear) {
+    return ear == Ear.SURE ? all : Flags.without(all, OF_PAUSES);
+  }
+
+  /**
    * What to say of a note now.
    *
    * @param number of the note
    * @param status what became of it
-   * @param all what is wrong with it
+   * @param flags what is {@link #known} to be wrong with it
    * @param ear which heard it so: the first does not know where the note ends, so that nothing is
-   *     corrected for it, and the second cannot tell a short pause from a note that rings on
+   *     corrected for it
    * @param frame frames heard so far
    */
-  Judgement say(int number, CellStatus status, Set<Flag> all, Ear ear, long frame) {
-    Set<Flag> flags = ear == Ear.SURE ? all : Flags.without(all, OF_PAUSES);
+  Judgement say(int number, CellStatus status, Set<Flag> flags, Ear ear, long frame) {
     Told told = notes.computeIfAbsent(number, n -> new Told(frame, Judgement.of(status, flags)));
     boolean isUnused = status == CellStatus.RETAKE || status == CellStatus.EXTRA;
     Set<Flag> found = told.judgement == Judgement.GOOD ? asNews(flags, isUnused) : flags;

@@ -135,6 +135,29 @@ class FollowTest {
         said);
   }
 
+  /** A second ear cannot tell whether there is a short pause. */
+  @Test
+  void thatANoteRingsIntoTheNextIsSaidOnceItIsSure() throws IOException {
+    Player player = new Player("violin", 1, 1.5);
+    for (int i = 0; i < 6; i++) {
+      player.play(i, -12);
+      player.take.back(i == 2 || i == 4 ? 1.5 : 0);
+    }
+    Clip take = player.take.pause(25).build(ROOM_DBFS);
+    Sheet sheet = player.sheet();
+    List<Said> said = feed(new Follow(sheet, sheet.takes().get(0), player.rate, 1), take);
+    Set<Flag> ofPauses = Set.of(Flag.RINGS_ON, Flag.IN_TAIL);
+    for (boolean isSettled : new boolean[] {false, true}) {
+      long rung =
+          said.stream()
+              .map(Said::note)
+              .filter(note -> note.isSettled() == isSettled)
+              .filter(note -> note.flags().stream().anyMatch(ofPauses::contains))
+              .count();
+      assertEquals(isSettled, rung > 0, rung + " notes ring on");
+    }
+  }
+
   private static boolean overlaps(Region region, TakeBuilder.Event event) {
     return region.end() > event.start() && region.start() < event.end();
   }
