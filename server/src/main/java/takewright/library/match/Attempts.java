@@ -75,10 +75,10 @@ final class Attempts {
 
   /**
    * More is heard between the partials of an attempt than of another by so much, in dB, with what
-   * the other has more taken off. Of 70 pairs of clean attempts 61 differ by less, and of 203 whose
-   * first is disturbed or begun wrong 126 by more.
+   * the other has more taken off. No clean attempt of 42 has more than another clean one; 105 of
+   * 184 flawed ones have more than a clean one, and 2 of 151 clean ones than a flawed one.
    */
-  private static final double NOISIER_DB = 6;
+  private static final double NOISIER_DB = 10;
 
   private static final int REJECTED = 128;
   private static final int BROKEN = 64;

@@ -1,7 +1,7 @@
 /**
  * Which region fills which cell, by what was heard, the sheet's order and a person's decisions.
  *
- * <p>Findings (measured up to 2026-11-28):
+ * <p>Findings (measured up to 2026-11-29):
  *
  * <ul>
  *   <li><b>Bars are put together from the segmenter's regions</b> ({@code Bars.join}), by pitch and
@@ -39,22 +39,12 @@
  *   <li><b>What parts attempts</b> is, in this order: broken off, begun wrong, knocked into,
  *       noisier than another, disturbed by itself, and how sure the pitch is. Two attempts laid
  *       beside each other ({@code NoiseCourse}, {@code Aperiodic}) tell what thresholds do not, in
- *       notes of 0.3 s above all: of 43 takes 121 of 126 flawed attempts are left out where 118
- *       were, and no clean one gives way to a flawed one for it; of 24 takes made afterwards 111 of
- *       117, where 108 were (2026-11-29). What stays is broken off in a note of 0.3 s, begun wrong
- *       where the octave above has few bands, or said to be a word together with the clean attempt.
- *   <li><b>Where two dynamics of a note cannot be told apart</b> because only one was played, the
- *       notes beside it say which ({@code ExpectedLevels}). Their say in every note made the place
- *       unsure from which on a take does not fit its order.
- *   <li><b>A word fills a missing cell as readily as a note does,</b> unless it is doubted for what
- *       it is ({@code Likeness}): in 8 takes with four notes missing and much talk in five
- *       languages 12 words were kept, and 3 are now. What doubts a sound is how sure the take's
- *       other notes are, so that short low notes, none of which is sure, stay.
- *   <li><b>A dropped region opens its own cell and no other</b> ({@code TakeAlignment.matchAgain}).
- *       With all kept regions out of the way the path took sounds that were left out for notes
- *       missing elsewhere: on a session of 288 cells one drop moved three notes.
- *   <li><b>Cells of a pick-up that others fill cost little where they stay empty</b> ({@code
- *       AlignmentCosts}), so that a single note that is played again goes to the gap.
+ *       notes of 0.3 s above all: of 43 takes 122 of 126 flawed attempts are left out, where 120
+ *       are without that (2026-11-29). The limit of 10 dB lies above what any two clean attempts of
+ *       these and 30 more takes differ by, so that the later of two clean ones is kept; with 6 dB
+ *       123 were left out, and now and then the earlier clean one was kept. What stays is broken
+ *       off in a note of 0.3 s, begun wrong where the octave above has few bands, or said to be a
+ *       word together with the clean attempt.
  * </ul>
  */
 package takewright.library.match;

@@ -182,10 +182,10 @@ class AttemptsTest {
   @Test
   void ofTwoAttemptsTheNoisierGivesWay() {
     Blemishes clean = Blemishes.NONE.with(course(-20, 0, 0));
-    Blemishes scratched = Blemishes.NONE.with(course(-20, 10, 3));
+    Blemishes scratched = Blemishes.NONE.with(course(-20, 14, 3));
     played(60, 0.3, clean).played(61, 0.3, clean).played(61, 0.3, scratched).played(62, 0.3, clean);
     assertEquals(statuses("kkrk"), matched(1).statuses());
-    for (NoiseCourse asClean : List.of(course(-10, 0, 0), course(-20, 10, 2))) {
+    for (NoiseCourse asClean : List.of(course(-10, 0, 0), course(-20, 14, 2))) {
       regions.clear();
       played(60, 0.3, clean).played(61, 0.3, clean);
       played(61, 0.3, Blemishes.NONE.with(asClean)).played(62, 0.3, clean);
@@ -198,7 +198,7 @@ class AttemptsTest {
   void aNoteThatBeginsInTheTailOfAnotherIsNotSaidToBeNoisier() {
     Blemishes clean = Blemishes.NONE.with(course(-20, 0, 0));
     played(60, 0.3, clean).played(61, 0.3, clean);
-    add(61, 0.3, Blemishes.NONE.with(course(-20, 10, 3)), Flag.IN_TAIL);
+    add(61, 0.3, Blemishes.NONE.with(course(-20, 14, 3)), Flag.IN_TAIL);
     add(62, 0.3, clean);
     assertEquals(statuses("krkk"), matched(1).statuses());
   }
