@@ -33,8 +33,11 @@ final class RunningService {
   /** A port of this machine accepts at once or not at all. */
   private static final int CONNECT_MS = 200;
 
-  /** A service that takes longer has enough to do; the command then works by itself. */
-  private static final int ANSWER_MS = 1000;
+  /**
+   * A service that takes longer has enough to do; the command then works by itself. On a busy
+   * machine the first call of a program that has just started takes a second.
+   */
+  private static final int ANSWER_MS = 5000;
 
   private final int port;
 
