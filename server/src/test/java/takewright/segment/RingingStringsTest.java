@@ -42,12 +42,7 @@ class RingingStringsTest {
       at[n] = 3 + 2.3 * n;
       PluckedString.add(x, RATE, 0.14, at[n], 3.2, 110 * Math.pow(2, n * 5 / 12.0));
     }
-    List<Region> kept =
-        Segment.apply(Clip.of(RATE, x).source(), SegmentSettings.forKind(Kind.PITCHED))
-            .regions()
-            .stream()
-            .filter(region -> !region.rejected())
-            .toList();
+    List<Region> kept = kept(x);
     assertEquals(at.length, kept.size(), "" + kept);
     for (int n = 0; n < at.length; n++) {
       assertEquals(at[n], (double) kept.get(n).onset() / RATE, 0.006, "note " + n);
@@ -94,12 +89,7 @@ class RingingStringsTest {
         PluckedString.add(x, RATE, 0.14, over + 0.05 + 0.8 * k, 1.4, hz(55 + n + 5 * k));
       }
     }
-    List<Region> kept =
-        Segment.apply(Clip.of(RATE, x).source(), SegmentSettings.forKind(Kind.PITCHED))
-            .regions()
-            .stream()
-            .filter(region -> !region.rejected())
-            .toList();
+    List<Region> kept = kept(x);
     for (int n = 0; n < plucked.size(); n++) {
       double at = plucked.get(n);
       List<Integer> heard =
@@ -132,13 +122,15 @@ class RingingStringsTest {
         x[(int) ((3 + every * n) * RATE) + i] += word[i];
       }
     }
-    List<Region> notes =
-        Segment.apply(Clip.of(RATE, x).source(), SegmentSettings.forKind(Kind.PITCHED))
-            .regions()
-            .stream()
-            .filter(region -> !region.rejected())
-            .toList();
+    List<Region> notes = kept(x);
     assertTrue(notes.size() <= 9, notes.size() + " notes");
+  }
+
+  private static List<Region> kept(float[] x) throws IOException {
+    Clip take = Clip.of(RATE, x);
+    return Segment.apply(take.source(), SegmentSettings.forKind(Kind.PITCHED)).regions().stream()
+        .filter(region -> !region.rejected())
+        .toList();
   }
 
   private static double hz(int midi) {
