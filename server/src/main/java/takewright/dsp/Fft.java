@@ -29,7 +29,10 @@ public final class Fft {
 
   static final int MAX_OWN_SIZE = 2 * SplitFft.MAX_POINTS;
 
-  /** By the binary logarithm of the size: looked up with every transform, so without a map. */
+  /**
+   * By the binary logarithm of the size: looked up with every transform, so without a map. No int
+   * has a 31st.
+   */
   private static final ThreadLocal<Fft[]> PLANS = ThreadLocal.withInitial(() -> new Fft[31]);
 
   private final int size;

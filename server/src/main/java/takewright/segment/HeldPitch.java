@@ -3,6 +3,7 @@ package takewright.segment;
 import takewright.dsp.Cents;
 import takewright.dsp.Decibels;
 import takewright.pitch.PitchDetector;
+import takewright.pitch.PitchTrack;
 import takewright.segment.room.Columns;
 import takewright.segment.room.FloatHistory;
 
@@ -33,9 +34,6 @@ final class HeldPitch {
 
   /** From one of these windows to the next, in seconds. */
   private static final double STEP_S = 0.03;
-
-  /** Above this aperiodicity a window has no pitch, as in {@code PitchTrack}. */
-  private static final double MOST_APERIODIC = 0.33;
 
   private final FloatHistory audio;
   private final int hop;
@@ -137,7 +135,7 @@ final class HeldPitch {
   private double pitch(long centre) {
     audio.copy(centre - window.length / 2, window, window.length);
     int candidates = detector.find(window, 0);
-    if (candidates == 0 || detector.deepest() > MOST_APERIODIC) {
+    if (candidates == 0 || detector.deepest() > PitchTrack.MAX_APERIODIC) {
       return 0;
     }
     detector.probabilities(probabilities);

@@ -26,8 +26,8 @@ final class SoundKind {
   /**
    * A note played short where a hall rings speaks late and dies away long, and few of its windows
    * repeat. Those that do tell it: this share of their votes, and this many windows, lie within 25
-   * cents. In 73 takes no talk has a share above 0.43; of 300 spoken lines in a hall five reach
-   * this.
+   * cents. In 73 takes no talk has a share above 0.47; of 300 spoken lines in a hall five reach
+   * both.
    */
   private static final double STILL_SHARE = 0.7;
 

@@ -94,7 +94,7 @@
  *       its long tail have no pitch, so that it was called talk: eight notes of a double bass,
  *       played for 0.3 s with a reverberation of 1.2 s, in two of 30 further takes. Of the votes of
  *       windows that do repeat, 0.76 to 1 lie within 25 cents of one pitch in six of them, which
- *       are kept now, and at most 0.43 in 78 stretches of talk of 73 takes; of 68 spoken lines with
+ *       are kept now, and at most 0.47 in 78 stretches of talk of 73 takes; of 68 spoken lines with
  *       that reverberation seven are taken for notes with and without it (2026-11-29). Counting
  *       double octaves as the same note keeps the other two, two more of the lines and one flawed
  *       attempt; it was left out.
