@@ -118,8 +118,12 @@ final class Attempts {
     noisierDb = UsualDifference.limitDb(regions, cells, kept);
   }
 
-  /** Puts the best attempts of each note and dynamic into its cells. */
-  static void choose(
+  /**
+   * Puts the best attempts of each note and dynamic into its cells.
+   *
+   * @return from so much more on, in dB, an attempt is noisier than another in this take
+   */
+  static double choose(
       List<Region> regions, List<Cell> cells, int[] cellOf, int[] kept, boolean[] fixed) {
     Attempts attempts = new Attempts(regions, cells, cellOf, kept, fixed);
     int from = 0;
@@ -129,6 +133,7 @@ final class Attempts {
         from = to;
       }
     }
+    return attempts.noisierDb;
   }
 
   /** Chooses among the attempts at the cells from one to (not including) another, all alike. */
@@ -191,7 +196,9 @@ final class Attempts {
       Region region = regions.get(i);
       flaws[i] =
           (region.rejected() ? REJECTED : 0)
-              + (isBrokenOff(i, maxLength, maxDbfs, stopDb) ? BROKEN : 0)
+              + (isBrokenOff(region, maxLength, maxDbfs, stopDb) || interruptions.isBeginning(i)
+                  ? BROKEN
+                  : 0)
               + (isInterrupted(i) ? INTERRUPTED : 0)
               + (isBegunWrong(region, interruptions.isContinued(i)) ? WRONG : 0)
               + (isKnocked(beside(i), minKnock) ? KNOCKED : 0)
@@ -212,13 +219,19 @@ final class Attempts {
    * @param maxDbfs level of the loudest
    * @param stopDb how far the longest falls where it falls fastest near its end
    */
-  private boolean isBrokenOff(int index, double maxLength, double maxDbfs, double stopDb) {
-    Region region = regions.get(index);
+  private static boolean isBrokenOff(
+      Region region, double maxLength, double maxDbfs, double stopDb) {
     double share = region.heardFrames() / maxLength;
     boolean isStopped =
         region.levelDbfs() < maxDbfs - SOFTER_DB
             || region.blemishes().ending().stopDb() > stopDb + STOPS_DB;
-    return share < (isStopped ? BROKEN_OFF_STOPPED : BROKEN_OFF) || interruptions.isBeginning(index);
+    return share < (isStopped ? BROKEN_OFF_STOPPED : BROKEN_OFF);
+  }
+
+  /** Whether an attempt was broken off, by another one that was not. */
+  static boolean isBrokenOffBeside(Region region, Region whole) {
+    return isBrokenOff(
+        region, whole.heardFrames(), whole.levelDbfs(), whole.blemishes().ending().stopDb());
   }
 
   private static boolean isBegunWrong(Region region, boolean isContinued) {
@@ -237,13 +250,15 @@ final class Attempts {
    * @param minFrames for so long another must be heard to be compared with
    */
   private boolean isNoisier(int index, List<Integer> attempts, double minFrames) {
-    Blemishes own = regions.get(index).blemishes();
-    return !regions.get(index).flags().contains(Flag.IN_TAIL)
-        && attempts.stream()
-            .map(regions::get)
-            .filter(other -> !other.rejected() && other.heardFrames() >= minFrames)
-            .map(Region::blemishes)
-            .anyMatch(other -> own.moreDb(other) > noisierDb);
+    return attempts.stream()
+        .map(regions::get)
+        .filter(other -> !other.rejected() && other.heardFrames() >= minFrames)
+        .anyMatch(other -> isNoisier(regions.get(index), other, noisierDb));
+  }
+
+  private static boolean isNoisier(Region region, Region other, double noisierDb) {
+    return !region.flags().contains(Flag.IN_TAIL)
+        && region.blemishes().moreDb(other.blemishes()) > noisierDb;
   }
 
   /**
@@ -305,13 +320,11 @@ final class Attempts {
       if (!region.rejected() && isBegunWrong(region, interruptions.isContinued(i))) {
         flags = Flags.with(flags, Flag.WRONG_START);
       }
-      Blemishes.Beside other =
-          matching.statuses().get(i) == CellStatus.RETAKE ? ofKept(regions, matching, i) : null;
+      Region other = matching.keptInsteadOf(i, regions);
       boolean isDisturbed =
           interruptions.isBrokenInto(i, next -> isPlayed(matching.cells(), next))
               || (other != null
-                  ? beside.dbS() > MORE * other.dbS() + MARKED_DB_S
-                      || isKnocked(beside, other.knockDb())
+                  ? isDisturbedBeside(region, other, matching.noisierDb())
                   : isClearlyDisturbed(beside, usual));
       if (!region.rejected() && isDisturbed) {
         flags = Flags.with(flags, Flag.DISTURBED);
@@ -321,14 +334,12 @@ final class Attempts {
     return marked;
   }
 
-  /** What is heard beside the attempt that is kept instead of another; null if none is. */
-  private static Blemishes.Beside ofKept(List<Region> regions, Matching matching, int retake) {
-    for (int i = 0; i < regions.size(); i++) {
-      if (matching.cells()[i] == matching.cells()[retake]
-          && matching.statuses().get(i) == CellStatus.KEPT) {
-        return regions.get(i).blemishes().beside();
-      }
-    }
-    return null;
+  /** Whether more is heard beside an attempt than beside the one that is kept instead. */
+  private static boolean isDisturbedBeside(Region region, Region kept, double noisierDb) {
+    Blemishes.Beside own = region.blemishes().beside();
+    Blemishes.Beside other = kept.blemishes().beside();
+    return own.dbS() > MORE * other.dbS() + MARKED_DB_S
+        || isKnocked(own, other.knockDb())
+        || isNoisier(region, kept, noisierDb);
   }
 }

@@ -1,6 +1,7 @@
 package takewright.library.match;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.util.ArrayList;
@@ -188,7 +189,10 @@ class AttemptsTest {
     Blemishes clean = Blemishes.NONE.with(course(-20, 0, 0));
     Blemishes scratched = Blemishes.NONE.with(course(-20, 14, 3));
     played(60, 0.3, clean).played(61, 0.3, clean).played(61, 0.3, scratched).played(62, 0.3, clean);
-    assertEquals(statuses("kkrk"), matched(1).statuses());
+    Matching matching = matched(1);
+    assertEquals(statuses("kkrk"), matching.statuses());
+    assertEquals(Set.of(Flag.DISTURBED), matching.marked(regions).get(2).flags(), "says why");
+    assertEquals(Set.of(), matching.marked(regions).get(1).flags());
     for (NoiseCourse asClean : List.of(course(-10, 0, 0), course(-20, 14, 2))) {
       regions.clear();
       played(60, 0.3, clean).played(61, 0.3, clean);
@@ -290,7 +294,10 @@ class AttemptsTest {
   void aShortNoteBrokenOffIsToldByHowItStops() {
     played(60, 0.25, dying(10)).played(61, 0.25, dying(10)).played(61, 0.17, dying(25));
     played(62, 0.25, dying(10));
-    assertEquals(statuses("kkrk"), matched(1).statuses());
+    Matching matching = matched(1);
+    assertEquals(statuses("kkrk"), matching.statuses());
+    assertTrue(matching.isFalseStart(2, regions), "says why");
+    assertFalse(matching.isFalseStart(1, regions));
     regions.clear();
     played(60, 0.25, dying(10)).played(61, 0.25, dying(10)).played(61, 0.17, dying(15));
     played(62, 0.25, dying(10));
