@@ -97,9 +97,6 @@ final class AlignmentCosts {
   /** The most that a level can cost: more than a retake and a missing cell together. */
   private static final double MAX_LEVEL_COST = 10;
 
-  /** A pause of more than so many usual ones says that what came before it was good. */
-  private static final double LONG_PAUSE = 2;
-
   /** How much the pause before a second attempt counts: only where nothing else tells. */
   private static final double PAUSE = 0.6;
 
@@ -153,7 +150,7 @@ final class AlignmentCosts {
     for (int i = 0; i + 1 < falseStart.length; i++) {
       falseStart[i] =
           isFalseStart(regions.get(i), regions.get(i + 1))
-              && pauses[i] <= LONG_PAUSE * usualPause
+              && pauses[i] <= usualPause
               && !interruptions.isBeginning(i)
               && !interruptions.isEndedByNext(i);
     }
@@ -304,7 +301,7 @@ final class AlignmentCosts {
 
   /** What it costs, beyond {@link #fill}, that a region fills the last cell once more. */
   double retake(int region, int cell) {
-    // Attempts at one cell follow each other at once: a long pause (LONG_PAUSE), or talk
+    // Attempts at one cell follow each other at once: a pause of more than twice the usual, or talk
     // between two notes, rather says that the first was good.
     double longer = Math.log(Math.max(1, pause(regions, region)) / usualPause) / Math.log(2);
     double cost = RETAKE + PAUSE * Math.max(0, Math.min(1, longer - 1));

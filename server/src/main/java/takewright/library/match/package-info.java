@@ -43,11 +43,10 @@
  *       the partials: of two clean ones each has more somewhere. How much more is too much is the
  *       take's own, as far as its round robins show it ({@code UsualDifference}): 5 dB among reeds
  *       and bows, up to 10 among bars that ring. With 10 dB for all 295 of 313 flawed attempts
- *       were left out (97 takes), with all of these rules 303 are, and the pairs that only the
- *       order parts went from 33 to 18 (2026-11-29). What stays is begun wrong in a note of 0.15
- *       s, or the only attempt of two that is heard as a note. Tried and left out: a lower cost
- *       of a second attempt at what is plainly flawed (nothing moved), and passing over the time
- *       in which a low string has no pitch yet in what comes and goes (as many flags as before).
+ *       were left out (97 takes), with all of these rules 302 are, and the pairs that only the
+ *       order parts went from 34 to 20; of 111 pairs of clean attempts in 23 takes 23 are parted
+ *       (2026-11-29). What stays is begun wrong in a note of 0.15 s, and a word over notes in a
+ *       hall.
  *   <li><b>An attempt that gives way says why</b> by the rule that it lost by: broken off, begun
  *       wrong, or disturbed beside the one that is kept. Of 244 that lost for what is heard in them
  *       40 had no flag, and 5 have none now, whose pitch is only less sure or which are hardly

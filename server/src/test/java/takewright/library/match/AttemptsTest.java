@@ -102,18 +102,6 @@ class AttemptsTest {
     assertEquals(statuses("kkrk"), matched(1).statuses());
   }
 
-  /** Nobody breaks off and begins again within the usual pause to the moment. */
-  @Test
-  void aNoteBrokenOffFillsNoCellByItselfAfterAPauseOfUpToTwiceTheUsual() {
-    for (double pause : new double[] {1.6, 2.6}) {
-      regions.clear();
-      played(60, 3, Blemishes.NONE).played(60, 3, Blemishes.NONE).played(61, 1, Blemishes.NONE);
-      at += (long) ((pause - 1) * RATE);
-      played(61, 3, Blemishes.NONE).played(62, 3, Blemishes.NONE).played(62, 3, Blemishes.NONE);
-      assertEquals(statuses(pause < 2 ? "kkrkkk" : "kkkkkk"), matched(2).statuses(), pause + " s");
-    }
-  }
-
   /** Round robins are alike: the flawed one is left out whichever of them it was played for. */
   @Test
   void theCleanOnesFillTheRoundRobins() {
