@@ -1,0 +1,124 @@
+package takewright.segment;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.io.IOException;
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.List;
+import java.util.Map;
+import java.util.SplittableRandom;
+import java.util.TreeMap;
+import org.junit.jupiter.api.Test;
+import takewright.audio.AudioFile;
+import takewright.audio.Clip;
+import takewright.diagnosis.Flag;
+import takewright.pitch.Kind;
+import takewright.retune.Retune;
+import takewright.retune.RetuneSettings;
+import takewright.testing.Recordings;
+import takewright.testing.TakeBuilder;
+
+/** What is heard of notes while they are played. The strings are computed, the words recorded. */
+class LiveSegmentTest {
+  private static final int RATE = 48_000;
+  private static final double EVERY_S = 7;
+  private static final int NOTES = 14;
+
+  /** Words follow a string while it rings: that they do is heard a second after they begin. */
+  @Test
+  void aWordOverAStringIsHeardAtOnce() throws IOException {
+    float[] x = room(3 + EVERY_S * NOTES);
+    double[] begins = new double[NOTES];
+    for (int n = 0; n < NOTES; n++) {
+      double at = 3 + EVERY_S * n;
+      begins[n] = at + 0.7;
+      PluckedString.add(x, RATE, 0.05, at, 2.5, hz(50 + n));
+      float[] word = word(7 * n);
+      for (int i = 0; i < word.length; i++) {
+        x[(int) (begins[n] * RATE) + i] += word[i];
+      }
+    }
+    Map<Integer, LiveSegment.HeardRegion> first = heardSoon(x, RATE / 100);
+    int ended = 0;
+    int told = 0;
+    for (double at : begins) {
+      for (LiveSegment.HeardRegion one : first.values()) {
+        double end = (double) one.region().end() / RATE;
+        if (!one.region().rejected() && Math.abs(end - at) < 0.25) {
+          ended++;
+          told += one.region().flags().contains(Flag.DISTURBED) ? 1 : 0;
+        }
+      }
+    }
+    assertTrue(ended >= 8, ended + " notes end where a word begins");
+    assertTrue(told >= 0.7 * ended, told + " of " + ended);
+    assertEquals(
+        flagged(first), flagged(heardSoon(x, 5 * RATE)), "the size of the pieces does not matter");
+  }
+
+  /** A string that rings while the next is plucked is disturbed by no word. */
+  @Test
+  void theNextStringIsNoWord() {
+    float[] x = room(3 + 0.9 * 30);
+    for (int n = 0; n < 28; n++) {
+      PluckedString.add(x, RATE, 0.14, 3 + 0.9 * n, 1.6, hz(45 + 5 * n % 24));
+    }
+    Map<Integer, LiveSegment.HeardRegion> first = heardSoon(x, RATE / 100);
+    assertTrue(first.size() >= 24, first.size() + " notes");
+    assertEquals(List.of(), flagged(first));
+  }
+
+  private static List<Long> flagged(Map<Integer, LiveSegment.HeardRegion> heard) {
+    return heard.values().stream()
+        .filter(one -> one.region().flags().contains(Flag.DISTURBED))
+        .map(one -> one.region().onset())
+        .toList();
+  }
+
+  /** What the second ear says first of each sound. */
+  private static Map<Integer, LiveSegment.HeardRegion> heardSoon(float[] x, int piece) {
+    LiveSegment live = new LiveSegment(RATE, 1, SegmentSettings.forKind(Kind.PITCHED));
+    Map<Integer, LiveSegment.HeardRegion> first = new TreeMap<>();
+    for (int at = 0; at < x.length; at += piece) {
+      float[] next = Arrays.copyOfRange(x, at, Math.min(x.length, at + piece));
+      live.push(new float[][] {next}, next.length);
+      for (LiveSegment.HeardRegion one : new ArrayList<>(live.heard())) {
+        if (one.ear() == LiveSegment.Ear.SOON) {
+          first.putIfAbsent(one.number(), one);
+        }
+      }
+    }
+    return first;
+  }
+
+  private static float[] room(double seconds) {
+    SplittableRandom random = new SplittableRandom(21);
+    float[] x = new float[(int) (seconds * RATE)];
+    for (int i = 0; i < x.length; i++) {
+      x[i] = (float) (0.001 * (2 * random.nextDouble() - 1));
+    }
+    return x;
+  }
+
+  private static double hz(int midi) {
+    return 440 * Math.pow(2, (midi - 69) / 12.0);
+  }
+
+  /** Words of up to two seconds, with peaks of -8 dBFS. */
+  private static float[] word(int index) throws IOException {
+    try (AudioFile file = AudioFile.open(Recordings.speech().get(index))) {
+      Clip clip = Clip.read(file, (int) Math.min(file.frames(), 2 * file.sampleRate()));
+      float[] x = TakeBuilder.faded(Retune.apply(clip, new RetuneSettings(0, RATE)));
+      float peak = 0;
+      for (float sample : x) {
+        peak = Math.max(peak, Math.abs(sample));
+      }
+      for (int i = 0; i < x.length; i++) {
+        x[i] *= 0.4f / peak;
+      }
+      return x;
+    }
+  }
+}
