@@ -2,7 +2,7 @@
  * A build: the order of its work and its workers. What is done at each step is in the packages
  * below.
  *
- * <p>Findings (measured up to 2026-11-28):
+ * <p>Findings (measured up to 2026-11-29):
  *
  * <ul>
  *   <li><b>Killed builds:</b> at random moments, each continued to the same bytes, the page and the
@@ -14,7 +14,8 @@
  *       5. Loops were 26 % before energies, amplitudes and phases were worked out once. Of the wall
  *       clock, 0.4 s went by with one core idle after the longest take was cut, and 0.3 s with both
  *       nearly idle while DLS files were flushed; takes are matched as soon as they are cut now,
- *       and DLS files written while samples are made, those of the longest take first.
+ *       and DLS files written while samples are made, those of the longest take first. Of 8 s one
+ *       core still waited for 0.25 until the last take was cut (2026-11-29): notes are heard then.
  *   <li><b>A rebuild with nothing changed</b> of 1,000 samples (four layers, 28 min of takes) in a
  *       running service took 1.6 to 1.9 s of processor time, most of it for checksums of files that
  *       were read two or three times; 0.6 to 0.8 s since files are not read again that the system
@@ -44,7 +45,9 @@
  *       284 classes that no archive keeps, half of them for texts that are put together: compiled
  *       into plain calls ({@code -XDstringConcat=inline}) a call of a service took 0.383 s of
  *       processor time instead of 0.397 (medians of six pairs). Pages of 2 MB ({@code
- *       -XX:+UseTransparentHugePages}) cost 2 s more, as many are touched and hardly used.
+ *       -XX:+UseTransparentHugePages}) cost 2 s more, as many are touched and hardly used. The
+ *       network's classes loaded by a second thread while picocli reads the options made a call 5 %
+ *       shorter (25 pairs at a load of 4 to 6): left aside, as that is 0.4 % of a warm build.
  *   <li><b>The archive of classes keeps which methods wait for the compiler</b> (Java 17). Made on
  *       a busy machine, it left some of the hottest ({@code SlidingPower.of}) in the interpreter
  *       for as long as a service ran: 11.6 s of processor time for a warm build. Made with {@code
