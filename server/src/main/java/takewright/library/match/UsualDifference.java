@@ -48,7 +48,7 @@ final class UsualDifference {
       }
     }
     if (differences.size() < MIN_PAIRS) {
-      return LEAST_DB;
+      return MOST_DB;
     }
     double[] sorted = differences.stream().mapToDouble(Double::doubleValue).sorted().toArray();
     double usual = TIMES * sorted[(int) (SHARE * (sorted.length - 1))];
