@@ -107,6 +107,36 @@ class RingingStringsTest {
     }
   }
 
+  /** High notes of a tenth of a second behind a word are each heard, too: others hold no pitch. */
+  @Test
+  void briefNotesBehindAWordAreHeard() throws IOException {
+    int words = 8;
+    double every = 6;
+    float[] x = room(3 + every * words);
+    List<Double> struck = new ArrayList<>();
+    for (int n = 0; n < words; n++) {
+      double at = 3 + every * n;
+      float[] word = word(11 * n);
+      for (int i = 0; i < word.length; i++) {
+        x[(int) (at * RATE) + i] += word[i];
+      }
+      for (int k = 0; k < 2; k++) {
+        struck.add(at + (double) word.length / RATE + 0.2 + 0.4 * k);
+        PluckedString.add(x, RATE, 0.2, struck.get(2 * n + k), 0.11, hz(84 + 2 * n + k));
+      }
+    }
+    List<Region> kept = kept(x);
+    for (int n = 0; n < struck.size(); n++) {
+      double at = struck.get(n);
+      List<Integer> heard =
+          kept.stream()
+              .filter(region -> Math.abs((double) region.onset() / RATE - at) < 0.01)
+              .map(region -> region.pitch().midi())
+              .toList();
+      assertEquals(List.of(84 + 2 * (n / 2) + n % 2), heard, "struck at " + at);
+    }
+  }
+
   /**
    * Words by themselves, whose syllables rise as plainly as strokes: nine that stand between two
    * pauses pass for notes, and none that is cut out of a word does.
