@@ -35,7 +35,6 @@ import takewright.library.take.KeptRegion;
 import takewright.library.take.LevelsOfTakes;
 import takewright.library.take.PickUps;
 import takewright.library.take.Stamps;
-import takewright.segment.Region;
 import takewright.sheet.Layer;
 import takewright.sheet.Sheet;
 import takewright.sheet.SheetException;
@@ -187,24 +186,6 @@ public final class Build {
     OutputFolder.end(outputFolder);
   }
 
-  /**
-   * A take, cut and matched, with the ids of its regions, what is wrong with them beside the
-   * others, and the room tone of each recorded layer that has one.
-   */
-  private record TakeWork(
-      CutTake cut,
-      List<String> ids,
-      Map<Region, Set<Flag>> besideOthers,
-      Map<String, NoiseProfile> rooms) {
-    Take take() {
-      return cut.take();
-    }
-
-    String id(KeptRegion kept) {
-      return ids.get(cut.regions().indexOf(kept.region()));
-    }
-  }
-
   private BuildResult work(BuildOrder order) throws IOException {
     // First, for a template that cannot be used is said before hours of work.
     KeyMapFiles keyMap = new KeyMapFiles(sheet, folder, background);
@@ -297,7 +278,7 @@ public final class Build {
   private List<TakeWork> cutAndMatch(Map<KeptRegion, Future<Played>> measuring) throws IOException {
     PickUps pickUps = new PickUps();
     Map<Integer, Map<String, NoiseProfile>> roomsOfTakes = new HashMap<>();
-    new CutAndMatch(sheet, background, reporter, stamps, pickUps)
+    new CutAndMatch(sheet, background, reporter, stamps, pickUps, this::isNew)
         .apply(
             this.takes,
             matched -> {
@@ -323,6 +304,12 @@ public final class Build {
       measuring.keySet().retainAll(kept);
     }
     return takes;
+  }
+
+  /** Whether a region's first sample is to be made and not there yet. */
+  private boolean isNew(KeptRegion kept) {
+    return only.fits(kept.cell())
+        && !folder.has(names.of(kept.cell(), sheet.layers(kept.take()).get(0)));
   }
 
   /** Makes the samples of a region in all layers; their rows of the index. */

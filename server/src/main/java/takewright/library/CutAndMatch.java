@@ -9,7 +9,9 @@ import java.util.Map;
 import java.util.concurrent.BlockingQueue;
 import java.util.concurrent.Future;
 import java.util.concurrent.LinkedBlockingQueue;
+import java.util.function.Predicate;
 import takewright.level.Played;
+import takewright.library.sample.SampleMaker;
 import takewright.library.take.CutTake;
 import takewright.library.take.KeptRegion;
 import takewright.library.take.LevelsOfTakes;
@@ -33,19 +35,27 @@ final class CutAndMatch {
   private final BuildReporter reporter;
   private final Stamps stamps;
   private final PickUps pickUps;
+  private final Predicate<KeptRegion> isNew;
 
   /**
    * Of one build.
    *
    * @param pickUps receives the takes, in the order in which they are said
+   * @param isNew of which regions no samples are there yet
    */
   CutAndMatch(
-      Sheet sheet, Background background, BuildReporter reporter, Stamps stamps, PickUps pickUps) {
+      Sheet sheet,
+      Background background,
+      BuildReporter reporter,
+      Stamps stamps,
+      PickUps pickUps,
+      Predicate<KeptRegion> isNew) {
     this.sheet = sheet;
     this.background = background;
     this.reporter = reporter;
     this.stamps = stamps;
     this.pickUps = pickUps;
+    this.isNew = isNew;
   }
 
   /** Receives each take once it is matched, in the order of the sheet, pick-ups last. */
@@ -140,6 +150,12 @@ final class CutAndMatch {
     if (take.rules().levels().gain() != LevelRules.GainPlace.OFF) {
       for (KeptRegion kept : cut.kept()) {
         measuring.put(kept, background.submit(() -> LevelsOfTakes.measure(kept, heard.rooms())));
+      }
+    }
+    // Samples wait for the last take, since its levels count for all; their pitches need not.
+    for (KeptRegion kept : cut.kept()) {
+      if (isNew.test(kept)) {
+        background.submit(() -> SampleMaker.hear(sheet, kept));
       }
     }
     return new MatchedTake(heard.take(), cut, heard.rooms(), measuring, warnings);

@@ -20,6 +20,9 @@ public record Blemishes(
     Aperiodic aperiodic,
     NoiseCourse course,
     FlawPlaces places) {
+  /** How much it counts, beside what one course has more, what the other has more elsewhere. */
+  private static final double COURSE_LESS = 2;
+
   /**
    * Where in a take what went wrong in a sound is heard; each is null where nothing is.
    *
@@ -152,10 +155,16 @@ public record Blemishes(
 
   /**
    * By how much more is heard beside this note than beside another attempt at it, wherever the
-   * difference is greatest, in dB; 0 where there is nowhere more.
+   * difference is greatest, in dB; 0 or less where there is nowhere more. What the other has more
+   * is taken off: something that is laid over a note only adds to it, while of two notes that are
+   * merely played differently each has more somewhere.
    */
   public double moreDb(Blemishes other) {
-    return Math.max(course.moreDb(other.course), aperiodic.moreDb(other.aperiodic));
+    double courseLess = other.course.moreDb(course);
+    double aperiodicLess = other.aperiodic.moreDb(aperiodic);
+    return Math.max(
+        course.moreDb(other.course) - COURSE_LESS * courseLess - aperiodicLess,
+        aperiodic.moreDb(other.aperiodic) - aperiodicLess - courseLess);
   }
 
   /** The same with another beginning. */

@@ -88,10 +88,11 @@ final class RegionStart {
     // What still rings is the room for this one, and the onset lies within the columns compared.
     int quiet = quiet(next);
     Onset.WholeSound sound = new Onset.WholeSound(next.peakAround(), 0);
-    int onset = Onset.find(next.around, quiet, next.anchor(), sound, sampleRate, next.spread());
+    Onset.Found found =
+        Onset.find(next.around, quiet, next.anchor(), sound, sampleRate, next.spread());
     double rings = columns.min(column - 5, column - 2);
     boolean isHeard = rings > RINGS * room.total();
-    next.onset = from + Math.max(onset, quiet);
+    next.onset = from + Math.max(found.frame(), quiet);
     PitchTrack.Summary ringing = open.heard(tone.power()).summary(tone.power());
     next.followsNote = ringing.share() >= UnderRing.MIN_SHARE;
     next.isRungInto = isHeard && next.followsNote;
@@ -118,7 +119,7 @@ final class RegionStart {
     }
     int quiet = quiet(region);
     return region.aroundStart
-        + Onset.find(region.around, quiet, anchor, sound, sampleRate, region.spread());
+        + Onset.find(region.around, quiet, anchor, sound, sampleRate, region.spread()).frame();
   }
 
   /** Samples before such a region that its onset is compared with. */
@@ -126,14 +127,17 @@ final class RegionStart {
     return (int) (region.firstColumn * hop - 2L * hop - region.aroundStart);
   }
 
-  /** First frame of a region: its lead-in before the onset, but not before the last one's end. */
-  long withLeadIn(long onset, long lastEnd) {
+  /**
+   * First frame of a region: its lead-in before the onset, and what of the sound may hide before
+   * that, but not before the last one's end.
+   */
+  long withLeadIn(Onset.Found onset, long lastEnd) {
     long leadIn = Math.round(settings.leadInMs() / 1000 * sampleRate);
-    return Math.max(lastEnd, Math.max(0, onset - leadIn));
+    return Math.max(lastEnd, Math.max(0, onset.frame() - onset.hidden() - leadIn));
   }
 
-  /** Frame at which a region's sound sets in, not before the last one's end. */
-  long onset(OpenRegion region, long lastEnd) {
+  /** Where a region's sound sets in, not before the last one's end. */
+  Onset.Found onset(OpenRegion region, long lastEnd) {
     PitchTrack.Summary pitch = region.heard(tone.power()).summary(tone.power());
     boolean isNote = pitch.share() >= UnderRing.MIN_SHARE;
     Onset.WholeSound sound = new Onset.WholeSound(region.peak(), isNote ? pitch.frequencyHz() : 0);
@@ -142,7 +146,7 @@ final class RegionStart {
       boolean isApart = !region.followsNote || isNote && !region.isRungInto;
       long traced = isApart ? Math.max(region.onset, bodyOnset(region, sound)) : region.onset;
       // The note before may turn out to begin, and so to end, later than this one was heard to.
-      return Math.max(lastEnd, traced);
+      return new Onset.Found(Math.max(lastEnd, traced), 0);
     }
     long before = region.firstColumn * hop - region.aroundStart;
     int quiet = (int) (QUIET_SHARE * Math.max(0, before));
@@ -150,9 +154,9 @@ final class RegionStart {
     int seen = isOne ? region.bodyAnchor(tone.power()) : region.anchor();
     // Where the take breaks off, the sound is there up to its last frame.
     int anchor = (int) Math.min(seen, columns.frames() - 1 - region.aroundStart);
-    int found =
-        Onset.find(
-            region.around, Math.min(quiet, anchor), anchor, sound, sampleRate, region.spread());
-    return Math.max(lastEnd, region.aroundStart + found);
+    return Onset.find(
+            region.around, Math.min(quiet, anchor), anchor, sound, sampleRate, region.spread())
+        .after(region.aroundStart)
+        .notBefore(lastEnd);
   }
 }

@@ -3,6 +3,7 @@ package takewright.segment;
 import java.util.function.Consumer;
 import takewright.pitch.Kind;
 import takewright.pitch.PitchDetector;
+import takewright.segment.onset.Onset;
 import takewright.segment.room.Columns;
 import takewright.segment.room.Room;
 import takewright.segment.room.RoomCourse;
@@ -283,7 +284,7 @@ final class Segmenter {
     OpenRegion closed = open;
     open = null;
     long heard = Math.max(start + 1, Math.min(end, ends.heard(closed)));
-    long onset = Math.max(start, Math.min(end - 1, starts.onset(closed, lastEnd)));
+    long onset = Math.max(start, Math.min(end - 1, starts.onset(closed, lastEnd).frame()));
     lastHeard = heard;
     model.sounds(closed.firstColumn, closed.lastColumn);
     lastEnd = end;
@@ -317,9 +318,9 @@ final class Segmenter {
     } else if (!open.isTold && decided - open.lastLoud >= columns.columnsOf(LIVE_QUIET_S)) {
       open.isTold = true;
       long heard = ends.heard(open);
-      long onset = starts.onset(open, lastEnd);
+      Onset.Found onset = starts.onset(open, lastEnd);
       long end = ends.of(open, heard, Long.MAX_VALUE);
-      atOnce.accept(facts.describe(open, starts.withLeadIn(onset, lastEnd), onset, heard, end));
+      atOnce.accept(facts.describe(open, starts.withLeadIn(onset, lastEnd), onset.frame(), heard, end));
     }
   }
 
@@ -353,7 +354,7 @@ final class Segmenter {
   /** Ends the open region where the next note begins in it, and opens that one. */
   private void split(long column) {
     OpenRegion next = starts.next(column, open);
-    close(starts.withLeadIn(next.onset, lastEnd));
+    close(starts.withLeadIn(new Onset.Found(next.onset, 0), lastEnd));
     facts.reset();
     open = next;
   }
@@ -362,8 +363,8 @@ final class Segmenter {
     OpenRegion closed = open;
     open = null;
     long heard = Math.min(limit, ends.heard(closed));
-    long onset = starts.onset(closed, lastEnd);
-    long end = Math.max(onset + 1, ends.of(closed, heard, limit));
+    Onset.Found onset = starts.onset(closed, lastEnd);
+    long end = Math.max(onset.frame() + 1, ends.of(closed, heard, limit));
     long start = starts.withLeadIn(onset, lastEnd);
     lastHeard = heard;
     if (!isLive) {
@@ -371,7 +372,7 @@ final class Segmenter {
     }
     lastEnd = end;
     tone.sounds(start, end);
-    sink.accept(facts.describe(closed, start, onset, heard, end));
+    sink.accept(facts.describe(closed, start, onset.frame(), heard, end));
   }
 
   /** What was heard of the room with nobody playing, so far. */

@@ -74,8 +74,9 @@ class SegmentTest {
   }
 
   /**
-   * No attack is cut into, no tail is cut off while it can be heard, and every region starts the
-   * same time before its onset, to 5 ms in the median: the project's bars (the tests' README).
+   * No attack is cut into, no tail is cut off while it can be heard, and regions start the same
+   * time before their onsets, within 2 ms where these stand clear of the room; onsets are right to
+   * 5 ms in the median: the project's bars (the tests' README).
    */
   @ParameterizedTest
   @CsvSource({"violin", "contrabass", "saxophone"})
@@ -87,18 +88,44 @@ class SegmentTest {
     List<TakeBuilder.Event> notes =
         builder.events().stream().filter(e -> e.what().equals("note")).toList();
     double[] off = new double[notes.size()];
+    double[] leadIn = new double[notes.size()];
     for (int i = 0; i < notes.size(); i++) {
       TakeBuilder.Event note = notes.get(i);
       Region region = kept.get(i);
       off[i] = Math.abs(1000.0 * (region.onset() - note.onset()) / rate);
       assertTrue(region.start() <= note.onset() + rate / 1000, "attack cut: " + note);
       assertTrue(region.end() >= note.audible() - 0.03 * rate, "tail cut: " + note);
-      assertEquals(
-          Math.round(0.010 * rate), region.onset() - region.start(), "lead-in of " + region);
+      leadIn[i] = 1000.0 * (region.onset() - region.start()) / rate;
     }
     Arrays.sort(off);
+    Arrays.sort(leadIn);
+    assertEquals(10, leadIn[0], 0.03, "lead-ins in ms: " + Arrays.toString(leadIn));
+    assertTrue(leadIn[(int) (0.9 * leadIn.length)] <= 12, "in ms: " + Arrays.toString(leadIn));
+    assertTrue(leadIn[leadIn.length - 1] <= 25, "in ms: " + Arrays.toString(leadIn));
     assertTrue(off[off.length / 2] <= 5, "onsets off by ms: " + Arrays.toString(off));
     assertTrue(off[(int) (0.95 * off.length)] <= 20, "onsets off by ms: " + Arrays.toString(off));
+  }
+
+  /**
+   * A reed's soft attack lies below a loud room: what may hide there is kept before the onset, so
+   * that it is not cut, and the lead-ins still differ by no more than the project's 25 ms.
+   */
+  @Test
+  void whatTheRoomHidesOfAnAttackIsKept() throws IOException {
+    TakeBuilder builder = session("saxophone", 1, -62);
+    Clip take = builder.build(-38);
+    int rate = take.sampleRate();
+    List<Region> kept = cut(take).regions().stream().filter(r -> !r.rejected()).toList();
+    List<TakeBuilder.Event> notes =
+        builder.events().stream().filter(e -> e.what().equals("note")).toList();
+    double[] startMs = new double[notes.size()];
+    for (int i = 0; i < startMs.length; i++) {
+      startMs[i] = 1000.0 * (kept.get(i).start() - notes.get(i).onset()) / rate;
+    }
+    Arrays.sort(startMs);
+    String starts = "ms after the onsets: " + Arrays.toString(startMs);
+    assertTrue(startMs[startMs.length - 1] <= 1, starts);
+    assertTrue(startMs[startMs.length - 1] - startMs[0] <= 25, starts);
   }
 
   /** The same cuts, in whatever pieces the take arrives. */

@@ -15,10 +15,14 @@ import takewright.v1.NoteVerdict;
 
 /**
  * Prints a followed session: one line per note, a further one where something about it changes, and
- * what is missing. In a terminal, what is missing stands below the lines; elsewhere it is printed
+ * what is missing. What is wrong with a note is said in the words of its flags, in a terminal below
+ * the line where it does not fit. In a terminal, what is missing stands below the lines; elsewhere it is printed
  * when the take ends.
  */
 public final class FollowDisplay {
+  /** Before what is wrong with a note, where it stands below that note's line. */
+  private static final String INDENT = "      ";
+
   private final PrintStream out;
   private final boolean isTerminal;
   private final int width;
@@ -111,13 +115,30 @@ public final class FollowDisplay {
             sign(note.getVerdict()),
             word(note),
             note.hasCell() ? name(note.getCell()) : ""));
-    if (note.getFlagsCount() > 0) {
-      line.append("  ").append(String.join(", ", Texts.words(note.getFlagsList())));
+    String head = line.toString().stripTrailing();
+    String corrected = isCorrection ? "  (corrected)" : "";
+    List<String> meanings = Texts.meanings(note.getFlagsList());
+    if (meanings.isEmpty()) {
+      return head + corrected;
     }
-    if (isCorrection) {
-      line.append("  (corrected)");
+    String whole = head + "  " + String.join("; ", meanings) + corrected;
+    return isTerminal && whole.length() > width
+        ? head + corrected + below(meanings)
+        : whole;
+  }
+
+  /** Each on lines of its own that fit, since a terminal would break words. */
+  private String below(List<String> texts) {
+    StringBuilder below = new StringBuilder();
+    for (String text : texts) {
+      int at = width;
+      for (String word : text.split(" ")) {
+        boolean fits = at + 1 + word.length() <= width;
+        below.append(fits ? " " : "\n" + INDENT).append(word);
+        at = (fits ? at + 1 : INDENT.length()) + word.length();
+      }
     }
-    return line.toString().stripTrailing();
+    return below.toString();
   }
 
   private static String sign(NoteVerdict verdict) {

@@ -19,6 +19,13 @@ public final class Texts {
     return flags.stream().map(flag -> word(flag, "FLAG_")).toList();
   }
 
+  /** What flags mean, in a few words each; of one that is not known here, its own. */
+  static List<String> meanings(List<takewright.v1.Flag> flags) {
+    return words(flags).stream()
+        .map(word -> Flag.of(word).map(Flag::meaning).orElse(word.replace('_', ' ')))
+        .toList();
+  }
+
   /** Each flag on a line of its own: what it means and what to do; nothing where there is none. */
   public static String explained(List<takewright.v1.Flag> flags) {
     return words(flags).stream()

@@ -1,6 +1,7 @@
 package takewright.library.match;
 
 import java.util.List;
+import java.util.function.IntPredicate;
 import takewright.diagnosis.Flag;
 import takewright.segment.Region;
 
@@ -20,6 +21,9 @@ final class Interruptions {
 
   /** Regions touch where no more than this share of the second lies between them. */
   private static final double TOUCHES = 0.01;
+
+  /** Or no more than this many lead-ins of the second: it may have set in a moment before. */
+  private static final double LEAD_INS = 2;
 
   /** What breaks into a note is no softer than this under it, in dB: the room stirs as well. */
   private static final double SOFTER_DB = 20;
@@ -64,16 +68,20 @@ final class Interruptions {
 
   /**
    * Whether a region ends where something sounds that is no note of the take: a rejected sound, or
-   * a piece that passes for a note and goes over into one.
+   * pieces that pass for notes and go over into one.
    *
-   * @param isPlayed whether the region behind it fills a cell
+   * @param isPlayed whether a region fills a cell, by its index
    */
-  boolean isBrokenInto(int index, boolean isPlayed) {
-    return touchesNext(index)
-        && !isPlayed
-        && regions.get(index + 1).levelDbfs() > regions.get(index).levelDbfs() - SOFTER_DB
-        && (regions.get(index + 1).rejected()
-            || touchesNext(index + 1) && regions.get(index + 2).rejected());
+  boolean isBrokenInto(int index, IntPredicate isPlayed) {
+    if (!touchesNext(index)
+        || regions.get(index + 1).levelDbfs() <= regions.get(index).levelDbfs() - SOFTER_DB) {
+      return false;
+    }
+    int next = index + 1;
+    while (!isPlayed.test(next) && touchesNext(next)) {
+      next++;
+    }
+    return !isPlayed.test(next) && regions.get(next).rejected();
   }
 
   private boolean touchesNext(int index) {
@@ -82,6 +90,8 @@ final class Interruptions {
     }
     Region first = regions.get(index);
     Region second = regions.get(index + 1);
-    return second.start() - first.end() <= TOUCHES * (second.end() - second.start());
+    long leadIn = second.onset() - second.start();
+    double most = Math.max(TOUCHES * (second.end() - second.start()), LEAD_INS * leadIn);
+    return second.start() - first.end() <= most;
   }
 }

@@ -18,9 +18,16 @@ import takewright.sheet.cell.CellStatus;
  * @param cost how badly the regions fit the order of the cells, 0 or more, on the scale of a
  *     negative log likelihood
  * @param breaksAt the first region from which on they fit worse than before
+ * @param noisierDb from so much more on, in dB, that is heard beside it one attempt is noisier than
+ *     another in this take
  */
 public record Matching(
-    int[] cells, List<CellStatus> statuses, List<Integer> missing, double cost, int breaksAt) {
+    int[] cells,
+    List<CellStatus> statuses,
+    List<Integer> missing,
+    double cost,
+    int breaksAt,
+    double noisierDb) {
   /** A region that fills no cell. */
   public static final int NO_CELL = -1;
 
@@ -52,7 +59,7 @@ public record Matching(
         last[cellOf[i]] = stays ? before : i;
       }
     }
-    Attempts.choose(regions, cells, cellOf, last, fixed);
+    double noisierDb = Attempts.choose(regions, cells, cellOf, last, fixed);
     List<CellStatus> statuses = new ArrayList<>();
     for (int i = 0; i < cellOf.length; i++) {
       if (cellOf[i] < 0) {
@@ -67,7 +74,7 @@ public record Matching(
         missing.add(c);
       }
     }
-    return new Matching(cellOf, List.copyOf(statuses), List.copyOf(missing), cost, breaksAt);
+    return new Matching(cellOf, List.copyOf(statuses), List.copyOf(missing), cost, breaksAt, noisierDb);
   }
 
   private static boolean isForced(Region region) {
@@ -89,7 +96,7 @@ public record Matching(
     }
     List<Integer> left =
         missing.stream().filter(c -> !elsewhere.contains(c) && !unsaid.contains(c)).toList();
-    return new Matching(cells, List.copyOf(changed), left, cost, breaksAt);
+    return new Matching(cells, List.copyOf(changed), left, cost, breaksAt, noisierDb);
   }
 
   /** The regions with what is wrong with each among its flags. */
@@ -99,14 +106,20 @@ public record Matching(
 
   /** Whether a region is a note that was broken off and begun again. */
   public boolean isFalseStart(int index, List<Region> regions) {
-    if (statuses.get(index) != CellStatus.RETAKE) {
-      return false;
+    Region kept = keptInsteadOf(index, regions);
+    return kept != null && Attempts.isBrokenOffBeside(regions.get(index), kept);
+  }
+
+  /** The attempt that is kept instead of another; null if none is. */
+  Region keptInsteadOf(int retake, List<Region> regions) {
+    if (statuses.get(retake) != CellStatus.RETAKE) {
+      return null;
     }
     for (int i = 0; i < cells.length; i++) {
-      if (cells[i] == cells[index] && statuses.get(i) == CellStatus.KEPT) {
-        return Attempts.isBrokenOff(regions.get(index), regions.get(i));
+      if (cells[i] == cells[retake] && statuses.get(i) == CellStatus.KEPT) {
+        return regions.get(i);
       }
     }
-    return false;
+    return null;
   }
 }

@@ -74,6 +74,9 @@ public final class SampleMaker {
   /** Pitches of short notes, heard once for all builds of a process. */
   private static final Remembered<Pitch> SHORT = new Remembered<>(10_000);
 
+  /** Pitches of notes of any length, from their onset on, likewise. */
+  private static final Remembered<Pitch> HEARD = new Remembered<>(10_000);
+
   private SampleMaker() {}
 
   /**
@@ -104,10 +107,8 @@ public final class SampleMaker {
       if (region.end() - region.onset() > SHORT_S * file.sampleRate()) {
         return null;
       }
-      file.seek(region.onset());
-      Clip raw = Clip.read(file, (int) (region.end() - region.onset()));
-      return Analyse.pitch(raw, order.listening());
     }
+    return heard(order, kept.take().main());
   }
 
   /** Measures how far a region is off its cell's note, and says how far to move it. */
@@ -118,26 +119,57 @@ public final class SampleMaker {
   private static Tuning measure(SampleOrder order, Recording mainMicrophone) throws IOException {
     Treatment treatment = order.treatment();
     double shift = treatment.shiftCents() == null ? 0 : treatment.shiftCents();
-    boolean isNote = treatment.tuned() || order.region().kind() == Kind.PITCHED;
-    if (!order.hasNote() || !isNote) {
+    if (!isHeardAsNote(order)) {
       return Tuning.shift(null, null, shift, Set.of());
     }
-    Clip raw;
-    try (AudioFile file = mainMicrophone.open()) {
-      file.seek(order.region().onset());
-      raw = Clip.read(file, (int) (order.region().end() - order.region().onset()));
-    }
+    Pitch pitch = heard(order, mainMicrophone);
     if (treatment.tuned()) {
       TuningRules rules = order.tuning();
       // Of a glide or a phrase that is tuned all the same, the drift is what was played.
       boolean level = rules.steadyPitch() && order.region().kind() == Kind.PITCHED;
       return Tuning.of(
-          raw, order.listening(), order::centsOff, order.leanCents(), rules.limitCents(), level);
+          level ? raw(order.region(), mainMicrophone) : null,
+          pitch,
+          order.listening(),
+          order::centsOff,
+          order.leanCents(),
+          rules.limitCents(),
+          level);
     }
-    Pitch pitch = Analyse.pitch(raw, order.listening());
     return pitch == null
         ? Tuning.shift(null, null, shift, Set.of(Flag.NO_PITCH))
         : Tuning.shift(pitch, Cents.withinOctave(order.centsOff(pitch)), shift, Set.of());
+  }
+
+  private static boolean isHeardAsNote(SampleOrder order) {
+    return order.hasNote()
+        && (order.treatment().tuned() || order.region().kind() == Kind.PITCHED);
+  }
+
+  /**
+   * The pitch of a note as it was recorded, which is remembered: a core that waits until the last
+   * take is cut hears it before its sample is made. Null if none is heard, or none is asked for.
+   */
+  public static Pitch hear(Sheet sheet, KeptRegion kept) throws IOException {
+    SampleOrder order = SampleOrder.of(sheet, kept, 0, null);
+    return isHeardAsNote(order) ? heard(order, kept.take().main()) : null;
+  }
+
+  /** The pitch of a note as it was recorded; null if none is heard. */
+  private static Pitch heard(SampleOrder order, Recording mainMicrophone) throws IOException {
+    Region region = order.region();
+    return HEARD.get(
+        mainMicrophone,
+        List.of(region.onset(), region.end(), order.listening()),
+        () -> Analyse.pitch(raw(region, mainMicrophone), order.listening()));
+  }
+
+  /** A region from its onset on. */
+  private static Clip raw(Region region, Recording microphone) throws IOException {
+    try (AudioFile file = microphone.open()) {
+      file.seek(region.onset());
+      return Clip.read(file, (int) (region.end() - region.onset()));
+    }
   }
 
   /** Looks for a loop in the main microphone, or takes the one that a person wants. */

@@ -59,7 +59,30 @@ public record Tuning(
       double leanCents,
       double limitCents,
       boolean steadyPitch) {
-    Pitch heard = Analyse.pitch(audio, listening);
+    return of(
+        audio,
+        Analyse.pitch(audio, listening),
+        listening,
+        centsOff,
+        leanCents,
+        limitCents,
+        steadyPitch);
+  }
+
+  /**
+   * The same of a note that was listened to before.
+   *
+   * @param audio the note from its onset on; not needed where its drift stays
+   * @param heard its pitch; null if none was heard
+   */
+  static Tuning of(
+      Clip audio,
+      Pitch heard,
+      AnalyseSettings listening,
+      ToDoubleFunction<Pitch> centsOff,
+      double leanCents,
+      double limitCents,
+      boolean steadyPitch) {
     if (heard == null) {
       return shift(null, null, 0, Set.of(Flag.NO_PITCH));
     }

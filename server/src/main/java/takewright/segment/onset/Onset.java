@@ -65,6 +65,18 @@ public final class Onset {
    */
   private static final double FAR = 3;
 
+  /**
+   * For each dB of its rise that the room hides from the filters, a sound may have begun so much
+   * earlier than its rise drawn on says, in seconds: soft attacks of a reed took up to 2 ms a dB.
+   */
+  private static final double HIDDEN_S = 0.001;
+
+  /** The same for what the room hides from the bare ear, like the noise of a bow before its note. */
+  private static final double HIDDEN_NOISE_S = 0.0002;
+
+  /** No more than this, in seconds, so that samples of a restless room still start together. */
+  private static final double MAX_HIDDEN_S = 0.015;
+
   private final float[] audio;
   private final int quiet;
   private final int anchor;
@@ -94,6 +106,25 @@ public final class Onset {
   }
 
   /**
+   * Where a sound sets in.
+   *
+   * @param frame at which it most likely does, counted as the samples that were looked at
+   * @param hidden frames by which it may have begun earlier, where the room hides that; 0 where it
+   *     stands clear
+   */
+  public record Found(long frame, long hidden) {
+    /** The same, counted from a frame so many earlier. */
+    public Found after(long frames) {
+      return new Found(frame + frames, hidden);
+    }
+
+    /** The same, but not before a frame, before which nothing of it lies. */
+    public Found notBefore(long earliest) {
+      return frame >= earliest ? this : new Found(earliest, 0);
+    }
+  }
+
+  /**
    * What is known of the whole sound.
    *
    * @param peak its largest absolute sample, full scale at 1
@@ -110,20 +141,21 @@ public final class Onset {
    * @param sound what is known of it
    * @param sampleRate frames per second
    * @param room how far the room moves by itself
-   * @return index of the sample at which the sound sets in, not after {@code anchor}
+   * @return the sample at which the sound sets in, not after {@code anchor}
    */
-  public static int find(
+  public static Found find(
       float[] audio, int quiet, int anchor, WholeSound sound, int sampleRate, RoomSpread room) {
     if (quiet < MIN_QUIET_S * sampleRate) {
       // The sound before rings up to here: there is no room to compare with.
-      return anchor;
+      return new Found(anchor, 0);
     }
     return new Onset(audio, quiet, anchor, sound, sampleRate, room).find();
   }
 
-  private int find() {
+  private Found find() {
     double sum = 0;
     double weights = 0;
+    double hiddenDb = 0;
     double lead = LEAD_S;
     float[] heard = null;
     double[] power = new double[audio.length];
@@ -140,16 +172,25 @@ public final class Onset {
       if (isPlain) {
         // Nothing is hidden: the samples themselves say it. The mean shows a sound half its length
         // too late at most.
-        return firstLoud(rise.sign() - (int) (view.meanS() * sampleRate));
+        return new Found(firstLoud(rise.sign() - (int) (view.meanS() * sampleRate)), 0);
       }
       double doubt = rise.locate(whole);
       double weight = 1 / (doubt * doubt);
       sum += weight * rise.onset();
       weights += weight;
+      hiddenDb += weight * rise.hiddenDb(whole);
       lead = rise.isSwell() ? SWELL_LEAD_S : lead;
     }
     int found = (int) Math.max(0, Math.min(anchor, sum / weights - lead * sampleRate));
-    return isLoudBefore(found) ? Math.min(found, firstNoise()) : found;
+    found = isLoudBefore(found) ? Math.min(found, firstNoise()) : found;
+    return new Found(found, hidden(hiddenDb / weights));
+  }
+
+  /** By how many frames it may have begun earlier than it is seen to. */
+  private long hidden(double hiddenDb) {
+    double noiseDb = Decibels.fromAmplitude(NOISE_CREST * rms() / loud);
+    double seconds = HIDDEN_S * hiddenDb + HIDDEN_NOISE_S * Math.max(0, noiseDb);
+    return Math.round(Math.min(MAX_HIDDEN_S, seconds) * sampleRate);
   }
 
   /** Whether what lies before a sample may be the sound's, too. */

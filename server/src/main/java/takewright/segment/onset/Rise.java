@@ -168,7 +168,7 @@ final class Rise {
    * @param whole how much stronger the whole sound's peak is than that of these samples, as a power
    */
   double locate(double whole) {
-    double target = max * whole * Decibels.toPower(-Onset.BELOW_PEAK_DB);
+    double target = target(whole);
     double blur = view.blur(sampleRate);
     if (target >= seen) {
       onset = Math.min(anchor, reaches(sign, target));
@@ -183,6 +183,19 @@ final class Rise {
     before = Math.min(MAX_DRAWN_S * sampleRate, before);
     onset = (int) Math.max(0, sign - before);
     return blur + DOUBT * before;
+  }
+
+  /**
+   * How far below what can be seen the sound's beginning lies, in dB; 0 where nothing is hidden.
+   *
+   * @param whole as for {@link #locate}
+   */
+  double hiddenDb(double whole) {
+    return Math.max(0, Decibels.fromPower(seen / target(whole)));
+  }
+
+  private double target(double whole) {
+    return max * whole * Decibels.toPower(-Onset.BELOW_PEAK_DB);
   }
 
   /** Every {@code step}th value of a part. */

@@ -21,6 +21,13 @@
  *       24.9 to 11.7, 23.0 to 3.3, 44.9 to 26.3 ms), none further off, and no attack is cut that
  *       was not (2026-11-28); half a period cut into 8 more. Below 83 Hz nothing changes; a joint
  *       less than a period before a low note is still taken for it.
+ *   <li><b>What the room hides of an attack is kept before the onset.</b> Errors above 10 ms, that
+ *       cut into attacks, come where the room hides 5 dB and more of the rise (13 of 1,871 notes of
+ *       103 takes in recorded rooms, 2026-11-29); the onset itself stays where it most likely is,
+ *       since as many of these come early. The lead-in grows by 1 ms a dB, and by .2 ms for each dB
+ *       by which the room hides a bow's noise, to 15 ms at most: 14 attacks cut become 2, and the
+ *       lead-ins of no take come to differ by more than 25 ms that did not. By the likely error of
+ *       the averaged views instead, half of those cuts stay: it says little below 2 ms.
  * </ul>
  */
 package takewright.segment.onset;

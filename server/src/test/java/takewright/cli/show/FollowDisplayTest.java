@@ -71,10 +71,45 @@ class FollowDisplayTest {
     display.show(note(1, "G#3", NoteVerdict.NOTE_VERDICT_AGAIN, Flag.FLAG_CLIPPED));
     List<String> lines = said().lines().toList();
     assertEquals(2, lines.size());
-    assertTrue(lines.get(1).contains("! again") && lines.get(1).contains("clipped"), said());
+    assertTrue(lines.get(1).contains("! again") && lines.get(1).contains("its peaks are cut off flat"), said());
     assertTrue(lines.get(1).endsWith("(corrected)"), said());
     display.show(good.toBuilder().setStatus(NoteStatus.NOTE_STATUS_WITHDRAWN).build());
     assertTrue(said().lines().toList().get(2).contains("no note"), said());
+  }
+
+  @Test
+  void whatIsWrongIsSaidInWordsOnTheSameLineInAFile() {
+    FollowDisplay display = display(false, 80);
+    display.show(
+        note(1, "A3", NoteVerdict.NOTE_VERDICT_AGAIN, Flag.FLAG_CLIPPED, Flag.FLAG_RINGS_ON));
+    assertEquals(1, said().lines().count(), said());
+    assertTrue(
+        said()
+            .contains(
+                "f rr2  its peaks are cut off flat; "
+                    + "it rings on into the next note and is cut where that note begins"),
+        said());
+    assertFalse(said().contains("_"), said());
+  }
+
+  @Test
+  void inATerminalWhatIsWrongStandsBelowTheLineWhereItDoesNotFit() {
+    FollowDisplay wide = display(true, 120);
+    wide.show(note(1, "A3", NoteVerdict.NOTE_VERDICT_AGAIN, Flag.FLAG_CLIPPED));
+    assertTrue(said().endsWith("f rr2  its peaks are cut off flat\n"), said());
+    said.reset();
+    int width = 60;
+    display(true, width)
+        .show(note(1, "A3", NoteVerdict.NOTE_VERDICT_LISTEN, Flag.FLAG_RINGS_ON, Flag.FLAG_NOISY));
+    List<String> lines = said().lines().toList();
+    assertTrue(lines.get(0).endsWith("f rr2"), said());
+    assertEquals(
+        List.of(
+            "      it rings on into the next note and is cut where that",
+            "      note begins",
+            "      it is less than 20 dB above the room's noise"),
+        lines.subList(1, lines.size()));
+    assertTrue(lines.stream().allMatch(line -> line.length() <= width), said());
   }
 
   @Test

@@ -1,6 +1,7 @@
 package takewright.library.match;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.util.ArrayList;
@@ -166,11 +167,15 @@ class AttemptsTest {
 
   /** Twenty bands 40 dB below a note, of which some lie higher for a while. */
   private static NoiseCourse course(double levelDb, double more, int of) {
+    return course(levelDb, more, 8, of);
+  }
+
+  private static NoiseCourse course(double levelDb, double more, int from, int of) {
     List<float[]> levels = new ArrayList<>();
     for (int b = 0; b < 20; b++) {
       float[] level = new float[12];
       Arrays.fill(level, (float) (levelDb - 40));
-      Arrays.fill(level, 6, 10, (float) (levelDb - 40 + (b >= 8 && b < 8 + of ? more : 0)));
+      Arrays.fill(level, 6, 10, (float) (levelDb - 40 + (b >= from && b < from + of ? more : 0)));
       levels.add(level);
     }
     float[] partials = new float[12];
@@ -184,12 +189,40 @@ class AttemptsTest {
     Blemishes clean = Blemishes.NONE.with(course(-20, 0, 0));
     Blemishes scratched = Blemishes.NONE.with(course(-20, 14, 3));
     played(60, 0.3, clean).played(61, 0.3, clean).played(61, 0.3, scratched).played(62, 0.3, clean);
-    assertEquals(statuses("kkrk"), matched(1).statuses());
+    Matching matching = matched(1);
+    assertEquals(statuses("kkrk"), matching.statuses());
+    assertEquals(Set.of(Flag.DISTURBED), matching.marked(regions).get(2).flags(), "says why");
+    assertEquals(Set.of(), matching.marked(regions).get(1).flags());
     for (NoiseCourse asClean : List.of(course(-10, 0, 0), course(-20, 14, 2))) {
       regions.clear();
       played(60, 0.3, clean).played(61, 0.3, clean);
       played(61, 0.3, Blemishes.NONE.with(asClean)).played(62, 0.3, clean);
       assertEquals(statuses("krkk"), matched(1).statuses(), "louder as a whole, or two bands");
+    }
+  }
+
+  /** Of two that are merely played differently each has more somewhere. */
+  @Test
+  void whereEachAttemptHasMoreTheLaterIsKept() {
+    Blemishes clean = Blemishes.NONE.with(course(-20, 0, 0));
+    played(60, 0.3, clean).played(61, 0.3, Blemishes.NONE.with(course(-20, 5, 2, 3)));
+    played(61, 0.3, Blemishes.NONE.with(course(-20, 14, 3))).played(62, 0.3, clean);
+    assertEquals(statuses("krkk"), matched(1).statuses());
+  }
+
+  /** How far clean attempts differ in a take its round robins show: bars that ring by far. */
+  @Test
+  void anAttemptIsNoisierThanTheTakesOwnRoundRobinsAre() {
+    for (double usual : new double[] {0, 4.5}) {
+      regions.clear();
+      Blemishes calm = Blemishes.NONE.with(course(-20, 0, 0));
+      Blemishes restless = Blemishes.NONE.with(course(-20, usual, 3));
+      played(60, 0.3, calm).played(60, 0.3, restless);
+      played(61, 0.3, calm).played(61, 0.3, restless);
+      played(61, 0.3, Blemishes.NONE.with(course(-20, 6, 3)));
+      played(62, 0.3, calm).played(62, 0.3, restless);
+      assertEquals(
+          statuses(usual == 0 ? "kkkkrkk" : "kkkrkkk"), matched(2).statuses(), usual + " dB");
     }
   }
 
@@ -254,6 +287,25 @@ class AttemptsTest {
             last.peakDbfs(),
             last.levelDbfs() - 8));
     assertEquals(statuses("kkrk"), matched(1).statuses(), "softer by 8 dB");
+  }
+
+  /** A string that is stopped falls at once, one that is let ring does not. */
+  @Test
+  void aShortNoteBrokenOffIsToldByHowItStops() {
+    played(60, 0.25, dying(10)).played(61, 0.25, dying(10)).played(61, 0.17, dying(25));
+    played(62, 0.25, dying(10));
+    Matching matching = matched(1);
+    assertEquals(statuses("kkrk"), matching.statuses());
+    assertTrue(matching.isFalseStart(2, regions), "says why");
+    assertFalse(matching.isFalseStart(1, regions));
+    regions.clear();
+    played(60, 0.25, dying(10)).played(61, 0.25, dying(10)).played(61, 0.17, dying(15));
+    played(62, 0.25, dying(10));
+    assertEquals(statuses("krkk"), matched(1).statuses(), "shorter, but it dies away as well");
+  }
+
+  private static Blemishes dying(double stopDb) {
+    return Blemishes.NONE.with(new Blemishes.Ending(0, 0, stopDb));
   }
 
   /** Where the segmenter hears two notes in one that was begun on the wrong one. */
@@ -323,6 +375,24 @@ class AttemptsTest {
     assertEquals(CellStatus.KEPT, matching.statuses().get(1));
     assertEquals(CellStatus.RETAKE, matching.statuses().get(2));
     assertEquals(CellStatus.EXTRA, matching.statuses().get(3));
+  }
+
+  /** However many syllables pass for notes, and where the first sets in a moment after the note. */
+  @Test
+  void aNoteThatAWordBreaksIntoWithSeveralVowelsIsDisturbed() {
+    for (long gap : new long[] {0, 800, 4800}) {
+      regions.clear();
+      played(60, 3, Blemishes.NONE).played(61, 3, Blemishes.NONE);
+      add(61, 2.8, Blemishes.NONE, Flag.RINGS_ON);
+      at += gap;
+      add(44, 0.3, Blemishes.NONE);
+      add(47, 0.4, Blemishes.NONE);
+      add(TALK, 2, Blemishes.NONE, Flag.TALK);
+      at += RATE;
+      played(62, 3, Blemishes.NONE);
+      CellStatus first = gap > 2 * 480 ? CellStatus.RETAKE : CellStatus.KEPT;
+      assertEquals(first, matched(1).statuses().get(1), gap + " frames");
+    }
   }
 
   /** A word is worse than what a bow does, and the note that it is in is no longer for it. */

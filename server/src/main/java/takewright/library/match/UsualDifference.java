@@ -1,0 +1,68 @@
+package takewright.library.match;
+
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.List;
+import java.util.Objects;
+import takewright.diagnosis.Flag;
+import takewright.segment.Blemishes;
+import takewright.segment.Region;
+import takewright.sheet.cell.Cell;
+
+/**
+ * By how much the attempts at one note differ in a take that have nothing wrong with them: its
+ * round robins show it. Bars and strings that ring differ by more than reeds and bows.
+ */
+final class UsualDifference {
+  /** In any take one of two attempts may have so much more than the other, in dB. */
+  private static final double LEAST_DB = 5;
+
+  /** More than so much, in dB, is too much in a take that is as restless as any. */
+  private static final double MOST_DB = 10;
+
+  /** What is usual is what this share of the pairs stay under, */
+  private static final double SHARE = 0.8;
+
+  /** and half as much again. */
+  private static final double TIMES = 1.5;
+
+  /** Fewer pairs show nothing. */
+  private static final int MIN_PAIRS = 3;
+
+  private UsualDifference() {}
+
+  /**
+   * From so much more on, in dB, one of two attempts has something the matter with it.
+   *
+   * @param kept region of each cell, or -1
+   */
+  static double limitDb(List<Region> regions, List<Cell> cells, int[] kept) {
+    List<Double> differences = new ArrayList<>();
+    for (int c = 1; c < kept.length; c++) {
+      for (int d = c - 1; d >= 0 && isAlike(cells.get(c), cells.get(d)); d--) {
+        if (isSample(regions, kept[c]) && isSample(regions, kept[d])) {
+          Blemishes one = regions.get(kept[c]).blemishes();
+          Blemishes other = regions.get(kept[d]).blemishes();
+          differences.add(Math.max(one.moreDb(other), other.moreDb(one)));
+        }
+      }
+    }
+    if (differences.size() < MIN_PAIRS) {
+      return LEAST_DB;
+    }
+    double[] sorted = differences.stream().mapToDouble(Double::doubleValue).sorted().toArray();
+    double usual = TIMES * sorted[(int) (SHARE * (sorted.length - 1))];
+    return Math.max(LEAST_DB, Math.min(MOST_DB, usual));
+  }
+
+  /** Whether two cells are round robins of one note. */
+  static boolean isAlike(Cell a, Cell b) {
+    return a.midi() != null && Objects.equals(a.midi(), b.midi()) && a.dynamic().equals(b.dynamic());
+  }
+
+  private static boolean isSample(List<Region> regions, int kept) {
+    return kept >= 0
+        && !regions.get(kept).rejected()
+        && !regions.get(kept).flags().contains(Flag.IN_TAIL);
+  }
+}
