@@ -30,10 +30,9 @@
  *       five where it loses less than 0.3 dB, four are of takes in which a fan goes off: a double
  *       bass under which it does loses 0.7 dB at 31 Hz, 43 dB above the room. In a train a
  *       vibraphone loses 2.4 dB at 125 Hz and a violin 2.4 at 250 Hz, where that gain loses -0.5
- *       and 0.2. A note of 20 ms stays at the floor (24 dB).
- *       Giving back more than half of the missing power does not help: without that limit two of
- *       three takes come out the same to the bit, and a vibraphone in a train goes from a share of
- *       0.24 to 0.22.
+ *       and 0.2. A note of 20 ms stays at the floor (24 dB). Giving back more than half of the
+ *       missing power does not help: without that limit two of three takes come out the same to the
+ *       bit, and a vibraphone in a train goes from a share of 0.24 to 0.22.
  *   <li><b>Short frames also give back what long ones lose of an attack below 1 kHz,</b> where it
  *       stands well above the noise. Four of five losses above 0.3 dB in an octave 10 dB above the
  *       room lie in the first 50 ms of a struck or short note: a thump, or the edge of the attack,
