@@ -11,8 +11,8 @@ import takewright.segment.Region;
 import takewright.sheet.Take;
 
 /**
- * A take, cut and matched, with the ids of its regions, what is wrong with them beside the
- * others, and the room tone of each recorded layer that has one.
+ * A take, cut and matched, with the ids of its regions, what is wrong with them beside the others,
+ * and the room tone of each recorded layer that has one.
  */
 record TakeWork(
     CutTake cut,

@@ -320,7 +320,8 @@ final class Segmenter {
       long heard = ends.heard(open);
       Onset.Found onset = starts.onset(open, lastEnd);
       long end = ends.of(open, heard, Long.MAX_VALUE);
-      atOnce.accept(facts.describe(open, starts.withLeadIn(onset, lastEnd), onset.frame(), heard, end));
+      atOnce.accept(
+          facts.describe(open, starts.withLeadIn(onset, lastEnd), onset.frame(), heard, end));
     }
   }
 

@@ -16,8 +16,8 @@ import takewright.v1.NoteVerdict;
 /**
  * Prints a followed session: one line per note, a further one where something about it changes, and
  * what is missing. What is wrong with a note is said in the words of its flags, in a terminal below
- * the line where it does not fit. In a terminal, what is missing stands below the lines; elsewhere it is printed
- * when the take ends.
+ * the line where it does not fit. In a terminal, what is missing stands below the lines; elsewhere
+ * it is printed when the take ends.
  */
 public final class FollowDisplay {
   /** Before what is wrong with a note, where it stands below that note's line. */
@@ -122,9 +122,7 @@ public final class FollowDisplay {
       return head + corrected;
     }
     String whole = head + "  " + String.join("; ", meanings) + corrected;
-    return isTerminal && whole.length() > width
-        ? head + corrected + below(meanings)
-        : whole;
+    return isTerminal && whole.length() > width ? head + corrected + below(meanings) : whole;
   }
 
   /** Each on lines of its own that fit, since a terminal would break words. */

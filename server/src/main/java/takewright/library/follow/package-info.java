@@ -42,19 +42,19 @@
  *       were doubted for that alone are told 19 s later instead.
  *   <li><b>A word over a note is told by what sounds behind it</b> (2026-11-29; the same takes,
  *       with twelve more of short or ringing notes). Where a word breaks into a note, the note is
- *       cut there, and that a word follows was known up to 20 s later: it had been called good.
- *       The second ear hears the first second behind each note that ends without a pause: of 275
- *       next notes three hold no pitch there (a third of the votes within 25 cents of one), of 33
- *       words 28. Of the words over notes 13 more are told at once, and one clean note is doubted
- *       whose ring goes on under talk. By the judgement that is said first of each attempt 726 and
- *       now 732 of 764 are right, 248 and 248 of 294, and 232 and 237 of 295; no delay is longer.
- *       On 12 takes that no limit was chosen on it is no gain: 196 and 196 of 233, two more words
- *       told and two clean notes doubted.
- *       Left out: a pitch that comes later in a short note than in those before (2 wrong
- *       beginnings told, 4 clean notes doubted), and what is heard beside short notes held against
- *       those before (4 scratches told, 16 to 27 clean notes doubted, mostly of bows). What stays
- *       untold are scratches and knocks in notes of 0.3 s, and strings that are heard as one
- *       behind a word; short notes of a double bass, in which no pitch is heard, are left out.
+ *       cut there, and that a word follows was known up to 20 s later: it had been called good. The
+ *       second ear hears the first second behind each note that ends without a pause: of 275 next
+ *       notes three hold no pitch there (a third of the votes within 25 cents of one), of 33 words
+ *       28. Of the words over notes 13 more are told at once, and one clean note is doubted whose
+ *       ring goes on under talk. By the judgement that is said first of each attempt 726 and now
+ *       732 of 764 are right, 248 and 248 of 294, and 232 and 237 of 295; no delay is longer. On 12
+ *       takes that no limit was chosen on it is no gain: 196 and 196 of 233, two more words told
+ *       and two clean notes doubted. Left out: a pitch that comes later in a short note than in
+ *       those before (2 wrong beginnings told, 4 clean notes doubted), and what is heard beside
+ *       short notes held against those before (4 scratches told, 16 to 27 clean notes doubted,
+ *       mostly of bows). What stays untold are scratches and knocks in notes of 0.3 s, and strings
+ *       that are heard as one behind a word; short notes of a double bass, in which no pitch is
+ *       heard, are left out.
  *   <li><b>Three ears.</b> The first cannot tell a note that begins a third of a second after
  *       another from more of that one, and the third comes after 20 s: ten notes were never told in
  *       time, and 95 % of all 11 s after their end. With a second ear that looks a second ahead

@@ -10,7 +10,6 @@ import takewright.pitch.Pitch;
 import takewright.segment.Blemishes;
 import takewright.segment.Region;
 import takewright.sheet.cell.Cell;
-import takewright.sheet.cell.CellStatus;
 
 /**
  * Chooses among several attempts at a note by what is heard, not by their order alone: a flawed

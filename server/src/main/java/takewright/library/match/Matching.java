@@ -74,7 +74,8 @@ public record Matching(
         missing.add(c);
       }
     }
-    return new Matching(cellOf, List.copyOf(statuses), List.copyOf(missing), cost, breaksAt, noisierDb);
+    return new Matching(
+        cellOf, List.copyOf(statuses), List.copyOf(missing), cost, breaksAt, noisierDb);
   }
 
   private static boolean isForced(Region region) {

@@ -1,7 +1,6 @@
 package takewright.library.match;
 
 import java.util.ArrayList;
-import java.util.Arrays;
 import java.util.List;
 import java.util.Objects;
 import takewright.diagnosis.Flag;
@@ -57,7 +56,9 @@ final class UsualDifference {
 
   /** Whether two cells are round robins of one note. */
   static boolean isAlike(Cell a, Cell b) {
-    return a.midi() != null && Objects.equals(a.midi(), b.midi()) && a.dynamic().equals(b.dynamic());
+    return a.midi() != null
+        && Objects.equals(a.midi(), b.midi())
+        && a.dynamic().equals(b.dynamic());
   }
 
   private static boolean isSample(List<Region> regions, int kept) {

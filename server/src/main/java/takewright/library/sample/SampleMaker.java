@@ -142,8 +142,7 @@ public final class SampleMaker {
   }
 
   private static boolean isHeardAsNote(SampleOrder order) {
-    return order.hasNote()
-        && (order.treatment().tuned() || order.region().kind() == Kind.PITCHED);
+    return order.hasNote() && (order.treatment().tuned() || order.region().kind() == Kind.PITCHED);
   }
 
   /**

@@ -71,7 +71,9 @@ public final class Onset {
    */
   private static final double HIDDEN_S = 0.001;
 
-  /** The same for what the room hides from the bare ear, like the noise of a bow before its note. */
+  /**
+   * The same for what the room hides from the bare ear, like the noise of a bow before its note.
+   */
   private static final double HIDDEN_NOISE_S = 0.0002;
 
   /** No more than this, in seconds, so that samples of a restless room still start together. */

@@ -71,7 +71,9 @@ class FollowDisplayTest {
     display.show(note(1, "G#3", NoteVerdict.NOTE_VERDICT_AGAIN, Flag.FLAG_CLIPPED));
     List<String> lines = said().lines().toList();
     assertEquals(2, lines.size());
-    assertTrue(lines.get(1).contains("! again") && lines.get(1).contains("its peaks are cut off flat"), said());
+    assertTrue(
+        lines.get(1).contains("! again") && lines.get(1).contains("its peaks are cut off flat"),
+        said());
     assertTrue(lines.get(1).endsWith("(corrected)"), said());
     display.show(good.toBuilder().setStatus(NoteStatus.NOTE_STATUS_WITHDRAWN).build());
     assertTrue(said().lines().toList().get(2).contains("no note"), said());
