@@ -221,6 +221,7 @@ public final class LiveSegment {
     if (settings.kind() != Kind.PITCHED
         || region.pitch() == null
         || region.blemishes().ending().hiddenFrames() > 0
+        || region.end() - (long) (END_S * sampleRate) < quick.frames() - last.length
         || power(region.end() - (long) (END_S * sampleRate), region.end())
             < Decibels.toPower(region.levelDbfs() - OVER_DB)) {
       return false;

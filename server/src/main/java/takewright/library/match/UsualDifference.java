@@ -19,10 +19,10 @@ final class UsualDifference {
   /** More than so much, in dB, is too much in a take that is as restless as any. */
   private static final double MOST_DB = 10;
 
-  /** What is usual is what this share of the pairs stay under, */
+  /** What is usual: this share of the pairs differ by less. */
   private static final double SHARE = 0.8;
 
-  /** and half as much again. */
+  /** The limit is so many times what is usual, since pairs differ by chance, too. */
   private static final double TIMES = 1.5;
 
   /** Fewer pairs show nothing. */

@@ -65,15 +65,19 @@ public final class Onset {
    */
   private static final double FAR = 3;
 
-  /**
-   * For each dB of its rise that the room hides from the filters, a sound may have begun so much
-   * earlier than its rise drawn on says, in seconds: soft attacks of a reed took up to 2 ms a dB.
-   */
-  private static final double HIDDEN_S = 0.001;
+  /** So much of its rise may be hidden, in dB, and what is drawn on is still right. */
+  private static final double DRAWN_ON_DB = 3;
 
   /**
-   * The same for what the room hides from the bare ear, like the noise of a bow before its note.
+   * For each further dB that the room hides from the filters, a sound may have begun so much
+   * earlier than its rise drawn on says, in seconds: soft attacks of a reed took up to 2 ms a dB.
    */
+  private static final double HIDDEN_S = 0.0016;
+
+  /** The bare samples say when a sound begins though the room hides so much of it, in dB. */
+  private static final double SEEN_THROUGH_DB = 6;
+
+  /** For each further dB the noise of a bow may sound so much before its note, in seconds. */
   private static final double HIDDEN_NOISE_S = 0.0002;
 
   /** No more than this, in seconds, so that samples of a restless room still start together. */
@@ -191,7 +195,9 @@ public final class Onset {
   /** By how many frames it may have begun earlier than it is seen to. */
   private long hidden(double hiddenDb) {
     double noiseDb = Decibels.fromAmplitude(NOISE_CREST * rms() / loud);
-    double seconds = HIDDEN_S * hiddenDb + HIDDEN_NOISE_S * Math.max(0, noiseDb);
+    double seconds =
+        HIDDEN_S * Math.max(0, hiddenDb - DRAWN_ON_DB)
+            + HIDDEN_NOISE_S * Math.max(0, noiseDb - SEEN_THROUGH_DB);
     return Math.round(Math.min(MAX_HIDDEN_S, seconds) * sampleRate);
   }
 

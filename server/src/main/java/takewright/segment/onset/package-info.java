@@ -24,10 +24,11 @@
  *   <li><b>What the room hides of an attack is kept before the onset.</b> Errors above 10 ms, that
  *       cut into attacks, come where the room hides 5 dB and more of the rise (13 of 1,871 notes of
  *       103 takes in recorded rooms, 2026-11-29); the onset itself stays where it most likely is,
- *       since as many of these come early. The lead-in grows by 1 ms a dB, and by .2 ms for each dB
- *       by which the room hides a bow's noise, to 15 ms at most: 14 attacks cut become 2, and the
- *       lead-ins of no take come to differ by more than 25 ms that did not. By the likely error of
- *       the averaged views instead, half of those cuts stay: it says little below 2 ms.
+ *       since as many of these come early. The lead-in grows by 1.6 ms for each dB beyond 3, and by
+ *       .2 ms for each dB beyond 6 by which the room hides a bow's noise, to 15 ms at most: 14
+ *       attacks cut become 2, and the lead-ins of no take come to differ by more than 25 ms that
+ *       did not. By the likely error of the averaged views instead, half of those cuts stay: it
+ *       says little below 2 ms.
  * </ul>
  */
 package takewright.segment.onset;
