@@ -43,7 +43,7 @@
  *       partials: of two clean ones each has more somewhere. How much more is too much is the
  *       take's own, as far as its round robins show it ({@code UsualDifference}): 5 dB among reeds
  *       and bows, up to 10 among bars that ring. With 10 dB for all 295 of 313 flawed attempts were
- *       left out in the 97 takes that these rules were found on, now 300 are; in 72 takes that
+ *       left out in the 97 takes that these rules were found on, now 300 are; in 78 takes that
  *       nobody had looked at 249 of 264 were and 247 are (2026-11-29), so that the gain is not
  *       shown to hold: a knock or a word makes an attempt longer, and the clean one beside it seems
  *       broken off. With 5 dB where a take has no round robins two more were left out, and as many
