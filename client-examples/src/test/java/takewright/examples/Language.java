@@ -57,8 +57,7 @@ enum Language {
           List.of(
               JAVA_HOME.resolve("java").toString(),
               "-XX:+UseSerialGC",
-              "-XX:TieredStopAtLevel=1", // it lives for a second: a second compiler costs half of
-              // it
+              "-XX:TieredStopAtLevel=1", // it ends before a second compiler pays
               "-cp",
               System.getProperty("java.class.path"),
               "takewright.examples.Client");

@@ -60,7 +60,7 @@ public final class LiveSegment {
    */
   private static final double NO_NOTE_SHARE = 0.33;
 
-  /** And so many of its windows repeat at any pitch: nobody speaks where fewer do. */
+  /** Share of its windows that have a pitch, whichever it is: where fewer have one, nobody speaks. */
   private static final double VOICED = 0.35;
 
   /** How far behind a note is listened for what follows it, in seconds: as far as is heard then. */

@@ -11,14 +11,8 @@ import java.util.Map;
 import java.util.SplittableRandom;
 import java.util.TreeMap;
 import org.junit.jupiter.api.Test;
-import takewright.audio.AudioFile;
-import takewright.audio.Clip;
 import takewright.diagnosis.Flag;
 import takewright.pitch.Kind;
-import takewright.retune.Retune;
-import takewright.retune.RetuneSettings;
-import takewright.testing.Recordings;
-import takewright.testing.TakeBuilder;
 
 /** What is heard of notes while they are played. The strings are computed, the words recorded. */
 class LiveSegmentTest {
@@ -35,7 +29,7 @@ class LiveSegmentTest {
       double at = 3 + EVERY_S * n;
       begins[n] = at + 0.7;
       PluckedString.add(x, RATE, 0.05, at, 2.5, hz(50 + n));
-      float[] word = word(7 * n);
+      float[] word = SpokenWords.word(RATE, 7 * n);
       for (int i = 0; i < word.length; i++) {
         x[(int) (begins[n] * RATE) + i] += word[i];
       }
@@ -104,21 +98,5 @@ class LiveSegmentTest {
 
   private static double hz(int midi) {
     return 440 * Math.pow(2, (midi - 69) / 12.0);
-  }
-
-  /** Words of up to two seconds, with peaks of -8 dBFS. */
-  private static float[] word(int index) throws IOException {
-    try (AudioFile file = AudioFile.open(Recordings.speech().get(index))) {
-      Clip clip = Clip.read(file, (int) Math.min(file.frames(), 2 * file.sampleRate()));
-      float[] x = TakeBuilder.faded(Retune.apply(clip, new RetuneSettings(0, RATE)));
-      float peak = 0;
-      for (float sample : x) {
-        peak = Math.max(peak, Math.abs(sample));
-      }
-      for (int i = 0; i < x.length; i++) {
-        x[i] *= 0.4f / peak;
-      }
-      return x;
-    }
   }
 }

@@ -9,13 +9,8 @@ import java.util.Arrays;
 import java.util.List;
 import java.util.SplittableRandom;
 import org.junit.jupiter.api.Test;
-import takewright.audio.AudioFile;
 import takewright.audio.Clip;
 import takewright.pitch.Kind;
-import takewright.retune.Retune;
-import takewright.retune.RetuneSettings;
-import takewright.testing.Recordings;
-import takewright.testing.TakeBuilder;
 
 /**
  * Strings that are plucked while they and others ring. The notes are computed, so that their onsets
@@ -77,7 +72,7 @@ class RingingStringsTest {
     List<Integer> midi = new ArrayList<>();
     for (int n = 0; n < words; n++) {
       double at = 3 + every * n;
-      float[] word = word(11 * n);
+      float[] word = SpokenWords.word(RATE, 11 * n);
       PluckedString.add(x, RATE, 0.05, at, 0.34 + (double) word.length / RATE, hz(50 + n));
       for (int i = 0; i < word.length; i++) {
         x[(int) ((at + 0.3) * RATE) + i] += word[i];
@@ -92,11 +87,7 @@ class RingingStringsTest {
     List<Region> kept = kept(x);
     for (int n = 0; n < plucked.size(); n++) {
       double at = plucked.get(n);
-      List<Integer> heard =
-          kept.stream()
-              .filter(region -> Math.abs((double) region.onset() / RATE - at) < 0.01)
-              .map(region -> region.pitch().midi())
-              .toList();
+      List<Integer> heard = heardAt(kept, at);
       assertEquals(List.of(midi.get(n)), heard, "plucked at " + at);
     }
     // The string that the word lies over may be heard as itself, before the word or behind it.
@@ -116,7 +107,7 @@ class RingingStringsTest {
     List<Double> struck = new ArrayList<>();
     for (int n = 0; n < words; n++) {
       double at = 3 + every * n;
-      float[] word = word(11 * n);
+      float[] word = SpokenWords.word(RATE, 11 * n);
       for (int i = 0; i < word.length; i++) {
         x[(int) (at * RATE) + i] += word[i];
       }
@@ -128,11 +119,7 @@ class RingingStringsTest {
     List<Region> kept = kept(x);
     for (int n = 0; n < struck.size(); n++) {
       double at = struck.get(n);
-      List<Integer> heard =
-          kept.stream()
-              .filter(region -> Math.abs((double) region.onset() / RATE - at) < 0.01)
-              .map(region -> region.pitch().midi())
-              .toList();
+      List<Integer> heard = heardAt(kept, at);
       assertEquals(List.of(84 + 2 * (n / 2) + n % 2), heard, "struck at " + at);
     }
   }
@@ -147,7 +134,7 @@ class RingingStringsTest {
     double every = 3.5;
     float[] x = room(3 + every * words);
     for (int n = 0; n < words; n++) {
-      float[] word = word(5 * n);
+      float[] word = SpokenWords.word(RATE, 5 * n);
       for (int i = 0; i < word.length; i++) {
         x[(int) ((3 + every * n) * RATE) + i] += word[i];
       }
@@ -163,23 +150,15 @@ class RingingStringsTest {
         .toList();
   }
 
-  private static double hz(int midi) {
-    return 440 * Math.pow(2, (midi - 69) / 12.0);
+  /** The notes of the regions that set in at a time, in seconds, to 10 ms. */
+  private static List<Integer> heardAt(List<Region> kept, double at) {
+    return kept.stream()
+        .filter(region -> Math.abs((double) region.onset() / RATE - at) < 0.01)
+        .map(region -> region.pitch().midi())
+        .toList();
   }
 
-  /** Words of up to two seconds, with peaks of -8 dBFS. */
-  private static float[] word(int index) throws IOException {
-    try (AudioFile file = AudioFile.open(Recordings.speech().get(index))) {
-      Clip clip = Clip.read(file, (int) Math.min(file.frames(), 2 * file.sampleRate()));
-      float[] x = TakeBuilder.faded(Retune.apply(clip, new RetuneSettings(0, RATE)));
-      float peak = 0;
-      for (float sample : x) {
-        peak = Math.max(peak, Math.abs(sample));
-      }
-      for (int i = 0; i < x.length; i++) {
-        x[i] *= 0.4f / peak;
-      }
-      return x;
-    }
+  private static double hz(int midi) {
+    return 440 * Math.pow(2, (midi - 69) / 12.0);
   }
 }

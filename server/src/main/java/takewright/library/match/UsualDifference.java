@@ -22,7 +22,7 @@ final class UsualDifference {
   /** What is usual: this share of the pairs differ by less. */
   private static final double SHARE = 0.8;
 
-  /** The limit is so many times what is usual, since pairs differ by chance, too. */
+  /** The limit is this many times the usual difference, since pairs also differ by chance. */
   private static final double TIMES = 1.5;
 
   /** Fewer pairs show nothing. */

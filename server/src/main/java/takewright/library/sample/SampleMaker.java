@@ -71,10 +71,10 @@ public final class SampleMaker {
           Flag.FORCED,
           Flag.SHORT_OF_BARS);
 
-  /** Pitches of short notes, heard once for all builds of a process. */
+  /** Pitches of short notes; null of long ones, so that their files need not be opened again. */
   private static final Remembered<Pitch> SHORT = new Remembered<>(10_000);
 
-  /** Pitches of notes of any length, from their onset on, likewise. */
+  /** Pitches of all notes from their onsets on, heard once for all builds of a process. */
   private static final Remembered<Pitch> HEARD = new Remembered<>(10_000);
 
   private SampleMaker() {}

@@ -119,7 +119,7 @@ public final class Onset {
    *     stands clear
    */
   public record Found(long frame, long hidden) {
-    /** The same, counted from a frame so many earlier. */
+    /** The same, with its frame counted from a start that lies this many frames earlier. */
     public Found after(long frames) {
       return new Found(frame + frames, hidden);
     }
