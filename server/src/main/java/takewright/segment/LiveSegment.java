@@ -60,7 +60,9 @@ public final class LiveSegment {
    */
   private static final double NO_NOTE_SHARE = 0.33;
 
-  /** Share of its windows that have a pitch, whichever it is: where fewer have one, nobody speaks. */
+  /**
+   * Share of its windows that have a pitch, whichever it is: where fewer have one, nobody speaks.
+   */
   private static final double VOICED = 0.35;
 
   /** How far behind a note is listened for what follows it, in seconds: as far as is heard then. */

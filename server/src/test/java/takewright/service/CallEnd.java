@@ -30,6 +30,11 @@ public final class CallEnd<Q, A> implements ClientResponseObserver<Q, A> {
     return new CallEnd<>(false);
   }
 
+  /** Whether the call has ended. */
+  boolean isOver() {
+    return over.isDone();
+  }
+
   /** The status with which the call ends, which it must soon. */
   public Status soon() throws InterruptedException, ExecutionException, TimeoutException {
     return over.get(SOON_S, TimeUnit.SECONDS);

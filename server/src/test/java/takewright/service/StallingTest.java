@@ -67,10 +67,19 @@ class StallingTest {
     }
   }
 
-  private static void assertEndedAsTooSlow(List<? extends CallEnd<?, ?>> calls) throws Exception {
+  /** Those that give their places up, which are no more than others ask for, are told why. */
+  private static void assertSomeEndedAsTooSlow(List<? extends CallEnd<?, ?>> calls)
+      throws Exception {
+    long until = System.nanoTime() + TimeUnit.SECONDS.toNanos(CallEnd.SOON_S);
+    while (calls.stream().noneMatch(CallEnd::isOver)) {
+      assertTrue(System.nanoTime() < until, "no call has ended");
+      Thread.sleep(50);
+    }
     for (CallEnd<?, ?> call : calls) {
-      Status status = call.soon();
-      assertEquals(Status.Code.DEADLINE_EXCEEDED, status.getCode(), status.toString());
+      if (call.isOver()) {
+        Status status = call.soon();
+        assertEquals(Status.Code.DEADLINE_EXCEEDED, status.getCode(), status.toString());
+      }
     }
   }
 
@@ -107,7 +116,7 @@ class StallingTest {
             Calls.stream(
                 stub::analyse, analyse, AnalyseRequest.newBuilder().setAudio(note).build()));
     untilServed(() -> Calls.stream(stub::denoise, denoise, audio));
-    assertEndedAsTooSlow(sendNothing);
-    assertEndedAsTooSlow(readNothing);
+    assertSomeEndedAsTooSlow(sendNothing);
+    assertSomeEndedAsTooSlow(readNothing);
   }
 }
