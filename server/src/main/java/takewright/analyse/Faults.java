@@ -154,19 +154,19 @@ public record Faults(
     while (last > first && !(Math.abs(x[last]) >= least)) {
       last--;
     }
-    Range range = new Range(first, last);
-    return Math.max(cutTops(x, range, peak, min, 1), cutTops(x, range, peak, min, -1));
+    HighSpan span = new HighSpan(first, last);
+    return Math.max(cutTops(x, span, peak, min, 1), cutTops(x, span, peak, min, -1));
   }
 
   /** The frames at both ends of those that may be tops. */
-  private record Range(int first, int last) {}
+  private record HighSpan(int first, int last) {}
 
-  private static int cutTops(float[] x, Range range, float peak, float min, int sign) {
-    int flat = flatTops(x, range, peak, min, sign, FLAT);
+  private static int cutTops(float[] x, HighSpan span, float peak, float min, int sign) {
+    int flat = flatTops(x, span, peak, min, sign, FLAT);
     if (flat >= MIN_TOPS) {
       return flat;
     }
-    int brief = flatTops(x, range, peak, peak - ALIKE, sign, SHORT);
+    int brief = flatTops(x, span, peak, peak - ALIKE, sign, SHORT);
     return brief >= MIN_SHORT && brief < MAX_SHORT * tops(x, peak / 2, sign) ? brief : 0;
   }
 
@@ -182,7 +182,8 @@ public record Faults(
     return tops;
   }
 
-  private static int flatTops(float[] x, Range range, float peak, float min, int sign, int frames) {
+  private static int flatTops(
+      float[] x, HighSpan span, float peak, float min, int sign, int frames) {
     int tops = 0;
     // Too quiet to distinguish a clipped peak from a round one.
     if (peak < 20 * BREAK * ALIKE) {
@@ -191,7 +192,7 @@ public record Faults(
     int end = 0;
     float low = 0;
     float high = 0;
-    for (int at = Math.max(1, range.first()); at <= range.last(); at++) {
+    for (int at = Math.max(1, span.first()); at <= span.last(); at++) {
       if (!(sign * x[at] >= min)) {
         continue;
       }
