@@ -80,9 +80,8 @@ final class Attempts {
   private static final double REJECTED = 100;
 
   // How much each fact speaks for a flaw: the logarithm of the odds that a flawed attempt has it
-  // and
-  // not a clean one, as far as the others do not say the same. A logistic regression over 344 pairs
-  // of a flawed and a clean attempt in 127 takes gave 3.0, 2.2, 1.7, 1.5, 2.4, 1.6 and 1.7
+  // and not a clean one, as far as the others do not say the same. A logistic regression over 344
+  // pairs of a flawed and a clean attempt in 127 takes gave 3.0, 2.2, 1.7, 1.5, 2.4, 1.6 and 1.7
   // (2026-11-29). A wrong beginning and a knock count more, since only two clean attempts of 126
   // had one; the sureness less, as 40 clean ones of 131 lack it.
   private static final double BROKEN = 3;
