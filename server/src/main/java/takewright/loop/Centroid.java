@@ -28,8 +28,7 @@ final class Centroid {
       part[i] = audio[from + i] * window[i];
     }
     Arrays.fill(part, count, part.length, 0);
-    fft.forward(part);
-    fft.power(part, amplitude);
+    fft.powerOf(part, amplitude);
     roots(amplitude, amplitude);
     return ofAmplitudes(amplitude, part.length / 2) * sampleRate / part.length;
   }
