@@ -340,7 +340,7 @@ final class AlignmentCosts {
     if (region > 0 && falseStart[region - 1]) {
       cost -= FALSE_START;
     }
-    if (expectedLevels != null && isHeardAs(region, cell)) {
+    if (expectedLevels != null && !isFalseStart(region) && isHeardAs(region, cell)) {
       // It is the note once more: its level only tells at which of its dynamics.
       cost -= leastLevelCost(region, cell);
     }

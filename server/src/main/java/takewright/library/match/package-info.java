@@ -53,7 +53,7 @@
  *   <li><b>A level only tells which of a note's dynamics it was</b> where the note is surely heard:
  *       the second attempt at a note that was 5 dB louder than the first, which a knock lay over,
  *       was a sound too many. And the length of an attempt that something lies over says nothing of
- *       whether the one before it was broken off ({@code AlignmentCosts}). In 52 takes with two
+ *       whether the one before it was broken off ({@code AlignmentCosts}). In 22 takes with two
  *       dynamics one more attempt each is left out, and no note is lost (2026-11-29).
  *   <li><b>An attempt that gives way says why</b> by the rule that it lost by: broken off, begun
  *       wrong, or disturbed beside the one that is kept. Of 244 that lost for what is heard in them
