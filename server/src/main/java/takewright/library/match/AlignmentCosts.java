@@ -242,11 +242,39 @@ final class AlignmentCosts {
       // It says nothing of how loud the note would have become.
       return cost + FALSE_START;
     }
-    if (expectedLevels != null && !Double.isNaN(expectedLevels[cell])) {
-      double off = (regions.get(region).levelDbfs() - expectedLevels[cell]) / LEVEL_SPREAD_DB;
-      cost += Math.min(MAX_LEVEL_COST, off * off / 2);
+    if (expectedLevels != null) {
+      cost += levelCost(region, cell);
     }
     return isForced(regions.get(region)) ? cost : cost + unlike(region, cells.get(cell));
+  }
+
+  /** Whether a region is surely heard as a cell's note. */
+  private boolean isHeardAs(int region, int cell) {
+    Region of = regions.get(region);
+    return cells.get(cell).midi() != null
+        && !of.rejected()
+        && of.pitch() != null
+        && of.pitch().confidence() >= SURE
+        && pitchCost(of, cells.get(cell)) == 0;
+  }
+
+  private double levelCost(int region, int cell) {
+    if (Double.isNaN(expectedLevels[cell])) {
+      return 0;
+    }
+    double off = (regions.get(region).levelDbfs() - expectedLevels[cell]) / LEVEL_SPREAD_DB;
+    return Math.min(MAX_LEVEL_COST, off * off / 2);
+  }
+
+  /** The least that a region's level costs at any dynamic of a cell's note. */
+  private double leastLevelCost(int region, int cell) {
+    double least = Double.POSITIVE_INFINITY;
+    for (int c = 0; c < cells.size(); c++) {
+      if (Objects.equals(cells.get(c).midi(), cells.get(cell).midi())) {
+        least = Math.min(least, levelCost(region, c));
+      }
+    }
+    return least;
   }
 
   /** What it costs that a region is unlike a note or a hit of the take. */
@@ -311,6 +339,10 @@ final class AlignmentCosts {
             && cells.get(cell + 1).dynamic().equals(cells.get(cell).dynamic());
     if (region > 0 && falseStart[region - 1]) {
       cost -= FALSE_START;
+    }
+    if (expectedLevels != null && !isFalseStart(region) && isHeardAs(region, cell)) {
+      // It is the note once more: its level only tells at which of its dynamics.
+      cost -= leastLevelCost(region, cell);
     }
     return alikeFollows ? cost + TIE : cost;
   }

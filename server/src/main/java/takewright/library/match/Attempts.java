@@ -210,7 +210,7 @@ final class Attempts {
               + (isInterrupted(i) ? INTERRUPTED : 0)
               + (isBegunWrong(region, interruptions.isContinued(i)) ? WRONG : 0)
               + (isKnocked(beside(i), minKnock) ? KNOCKED : 0)
-              + (isNoisier(i, attempts, BROKEN_OFF * maxLength) ? NOISIER : 0)
+              + (isNoisier(i, attempts) ? NOISIER : 0)
               + (beside(i).dbS() > MORE * min + MIN_DB_S ? DISTURBED : 0)
               + (sureness(region) < surest - LESS_SURE ? UNSURE : 0);
     }
@@ -254,13 +254,11 @@ final class Attempts {
    * Whether more comes and goes in an attempt, or is heard between its partials, than in another.
    * Of one that begins while another note still rings this says nothing: a knock in that one rings
    * into it.
-   *
-   * @param minFrames for so long another must be heard to be compared with
    */
-  private boolean isNoisier(int index, List<Integer> attempts, double minFrames) {
+  private boolean isNoisier(int index, List<Integer> attempts) {
     return attempts.stream()
         .map(regions::get)
-        .filter(other -> !other.rejected() && other.heardFrames() >= minFrames)
+        .filter(other -> !other.rejected())
         .anyMatch(other -> isNoisier(regions.get(index), other, noisierDb));
   }
 
@@ -305,9 +303,13 @@ final class Attempts {
     return pitch.midi() + pitch.cents() / 100;
   }
 
-  /** Whether one attempt at a note is so much shorter than another that it was broken off. */
+  /**
+   * Whether one attempt at a note is so much shorter than another that it was broken off. One that
+   * something was laid over may be longer for that.
+   */
   static boolean isBrokenOff(Region first, Region second) {
-    return first.heardFrames() < BROKEN_OFF * second.heardFrames();
+    return first.heardFrames() < BROKEN_OFF * second.heardFrames()
+        && !isClearlyDisturbed(second.blemishes().beside(), 0);
   }
 
   /** The regions with what is wrong with them among their flags, as the matching has chosen. */

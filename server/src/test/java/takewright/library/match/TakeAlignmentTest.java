@@ -14,6 +14,7 @@ import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
+import takewright.segment.Blemishes;
 import takewright.segment.Region;
 import takewright.sheet.cell.Cell;
 import takewright.sheet.cell.CellName;
@@ -121,6 +122,18 @@ class TakeAlignmentTest {
     assertEquals(
         List.of("kept 62p1", "kept 62f1", "kept 62f2"), lines.subList(4, 7), lines.toString());
     assertEquals("missing 62p2", lines.get(11));
+  }
+
+  /** A knock made the first loud attempt softer: the second is louder than both led to expect. */
+  @Test
+  void theRightNoteIsAnotherAttemptHoweverLoud() {
+    played(60, 0, -31).played(60, 0, -25).played(61, 0, -34);
+    at += 10L * RATE; // talk
+    played(61, 0, -26.5).played(61, 0, -21.5);
+    played(62, 0, -31).played(62, 0, -25);
+    assertEquals(
+        List.of("kept 61p1", "retake 61f1", "kept 61f1"),
+        result(cells(List.of(60, 61, 62), List.of("p", "f"), 1)).subList(2, 5));
   }
 
   @Test
@@ -261,6 +274,46 @@ class TakeAlignmentTest {
     assertEquals(
         List.of(false, true, false, false),
         java.util.stream.IntStream.range(0, 4).mapToObj(i -> falseStart(cells, i)).toList());
+  }
+
+  /**
+   * A word over a loud note makes it longer: the soft one before it was not broken off for that.
+   */
+  @Test
+  void aShortNoteBeforeOneThatWasTalkedOverIsNoFalseStart() {
+    for (int midi = 60; midi <= 62; midi++) {
+      played(midi, 0, -32).played(midi, 0, -22);
+      if (midi == 61) {
+        played(midi, 0, -22);
+      }
+    }
+    for (int i = 0; i < regions.size(); i++) {
+      lasting(i, i == 2 ? 0.36 : 0.3, Blemishes.NONE);
+    }
+    lasting(3, 0.71, Blemishes.NONE.with(new Blemishes.Beside(2, 26, 4)));
+    assertEquals(
+        List.of("kept 61p1", "retake 61f1", "kept 61f1"),
+        result(cells(List.of(60, 61, 62), List.of("p", "f"), 1)).subList(2, 5));
+  }
+
+  private void lasting(int index, double seconds, Blemishes blemishes) {
+    Region r = regions.get(index);
+    long end = r.start() + (long) (seconds * RATE);
+    regions.set(
+        index,
+        new Region(
+            r.start(),
+            r.onset(),
+            end,
+            r.kind(),
+            r.pitch(),
+            1,
+            false,
+            r.flags(),
+            r.peakDbfs(),
+            r.levelDbfs(),
+            blemishes,
+            null));
   }
 
   /** A whole note that is played again is a retake, but no false start. */
