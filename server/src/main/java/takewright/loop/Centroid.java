@@ -24,8 +24,10 @@ final class Centroid {
       fft = Fft.of(part.length);
       amplitude = new float[fft.bins()];
     }
+    // Copied first: HotSpot makes vector code of arrays that are read from the same index on.
+    System.arraycopy(audio, from, part, 0, count);
     for (int i = 0; i < count; i++) {
-      part[i] = audio[from + i] * window[i];
+      part[i] *= window[i];
     }
     Arrays.fill(part, count, part.length, 0);
     fft.powerOf(part, amplitude);

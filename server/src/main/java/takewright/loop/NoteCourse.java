@@ -111,10 +111,12 @@ final class NoteCourse {
       int first = Math.max(0, -at);
       int last = Math.max(first, Math.min(size, x.length - at));
       Arrays.fill(part, 0, first, 0);
-      for (int i = first; i < last; i++) {
-        part[i] = window[i] * x[at + i];
-      }
+      System.arraycopy(x, at + first, part, first, last - first);
       Arrays.fill(part, last, size, 0);
+      // In a loop of its own, HotSpot makes vector code of this.
+      for (int i = 0; i < size; i++) {
+        part[i] *= window[i];
+      }
       fft.powerOf(part, bins);
       double sum = 0;
       int from = 1;

@@ -101,21 +101,21 @@ class PlansThatDoNotFitTest {
         "octaves | C4 | G1..E2 | [p, f] | 2 | [note, dynamic, rr] | 6 | `notes` may not be right:"
             + " everything sounds 24 semitones above the sheet (40 of 40 sounds of ten.wav); write"
             + " notes: G3..E4, which would fit",
-        "semitone | C4 | F#3..D#4 | [p, f] | 2 | [note, dynamic, rr] | 6 | `notes` may not be"
-            + " right: everything sounds 1 semitone above the sheet (40 of 40 sounds of ten.wav);"
-            + " write notes: G3..E4, which would fit",
+        "semitone | C4 | F#3..D#4 | [p, f] | 2 | [note, dynamic, rr] | 6 | `notes` may not be right:"
+            + " everything sounds 1 semitone above the sheet (40 of 40 sounds of ten.wav); write"
+            + " notes: G3..E4, which would fit",
         "range | C4 | G3..C4 | [p, f] | 2 | [note, dynamic, rr] | 6 | `notes` may not be right:"
             + " 16 of 40 sounds of ten.wav are notes that it does not ask for; write notes: G3..E4,"
             + " which would fit",
-        "more | C4 | G3..E4 | [p, f] | 1 | [note, dynamic, rr] | 8 | `round_robins` may not be"
-            + " right: in ten.wav most notes were played 2 times at each dynamic, where the sheet"
-            + " asks for 1; write round_robins: 2",
-        "fewer | C4 | G3..E4 | [p, f] | 3 | [note, dynamic, rr] | 8 | `round_robins` may not be"
-            + " right: in ten.wav most notes were played 2 times at each dynamic, where the sheet"
-            + " asks for 3; write round_robins: 2",
-        "dynamics | C4 | G3..E4 | [f, p] | 2 | [note, dynamic, rr] | 7 | `dynamics` may not be"
-            + " right: in ten.wav what the sheet calls p is louder than what it calls f; write"
-            + " dynamics: [p, f], as they were played",
+        "more | C4 | G3..E4 | [p, f] | 1 | [note, dynamic, rr] | 8 | `round_robins` may not be right:"
+            + " in ten.wav most notes were played 2 times at each dynamic, where the sheet asks for"
+            + " 1; write round_robins: 2",
+        "fewer | C4 | G3..E4 | [p, f] | 3 | [note, dynamic, rr] | 8 | `round_robins` may not be right:"
+            + " in ten.wav most notes were played 2 times at each dynamic, where the sheet asks for"
+            + " 3; write round_robins: 2",
+        "dynamics | C4 | G3..E4 | [f, p] | 2 | [note, dynamic, rr] | 7 | `dynamics` may not be right:"
+            + " in ten.wav what the sheet calls p is louder than what it calls f; write dynamics:"
+            + " [p, f], as they were played",
         "order | C4 | G3..E4 | [p, f] | 2 | [note, rr, dynamic] | 9 | `order`",
       })
   void aPlanThatDoesNotFitIsDoubtedAndNothingWritten(
@@ -161,9 +161,9 @@ class PlansThatDoNotFitTest {
             + "; set middle_c: C4, with which it would fit; on line 12 `notes` may not be right:"
             + " with that, everything sounds 1 semitone above the sheet "
             + sounds
-            + "; write notes: G3..E4, which would fit; on line 20 `round_robins` may not be right:"
-            + " in ten.wav most notes were played 2 times at each dynamic, where the sheet asks for"
-            + " 1; write round_robins: 2; or build it as it is with `as_written`",
+            + "; write notes: G3..E4, which would fit; on line 20 `round_robins` may not be right: in"
+            + " ten.wav most notes were played 2 times at each dynamic, where the sheet asks for 1;"
+            + " write round_robins: 2; or build it as it is with `as_written`",
         doubted.getMessage());
 
     BuildResult asWritten = build("all", wrong, true);
@@ -193,9 +193,9 @@ class PlansThatDoNotFitTest {
                 .replace("ten.wav", "half.wav");
     SheetException doubted = doubted("part", wrong);
     assertEquals(
-        "part.yaml:2: `middle_c` may not be right: everything sounds 12 semitones below the sheet"
-            + " (40 of 40 sounds of ten.wav); set middle_c: C4, with which it would fit, or build"
-            + " it as it is with `as_written`",
+        "part.yaml:2: `middle_c` may not be right: everything sounds 12 semitones below the sheet (40"
+            + " of 40 sounds of ten.wav); set middle_c: C4, with which it would fit, or build it as"
+            + " it is with `as_written`",
         doubted.getMessage());
     BuildResult built = build("part-right", wrong.replace("C3\n", "C4\n"), false);
     assertEquals(16, built.missing(), "D flat to E, twice at two dynamics");

@@ -281,8 +281,13 @@ final class AttackFinder {
     int mask = ring[0].length - 1;
     Arrays.fill(ratios, 0);
     for (float[] x : ring) {
+      // Copied first: HotSpot makes vector code of arrays that are read from the same index on.
+      int at = (int) start & mask;
+      int whole = Math.min(size, x.length - at);
+      System.arraycopy(x, at, packed, 0, whole);
+      System.arraycopy(x, 0, packed, whole, size - whole);
       for (int i = 0; i < size; i++) {
-        packed[i] = x[(int) (start + i) & mask] * window[i];
+        packed[i] *= window[i];
       }
       fft.powerOf(packed, single);
       for (int k = 0; k < single.length; k++) {
