@@ -240,7 +240,7 @@ class FollowTest {
         for (float x : note) {
           peak = Math.max(peak, Math.abs(x));
         }
-        float[] played = scratched(note, player.rate, 0.03, 0.12 * peak);
+        float[] played = scratched(note, player.rate, 0.03, 0.18 * peak);
         player.take.sound("note", player.midi(i), played, -10, ROOM_DBFS).pause();
       } else {
         player.play(i, -10);
