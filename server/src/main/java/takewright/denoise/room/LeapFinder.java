@@ -8,7 +8,8 @@ import takewright.denoise.band.ThirdOctaves;
  * <p>Whatever sounds there can only add to the room, so the room is nowhere louder than the softest
  * band allows, each compared with what it is in the pause before and in the one after. A fan that
  * goes off has gone off by the first moment at which some band is softer than it was with the fan
- * on; one that goes on has not gone on before the last such moment.
+ * on; one that goes on has not gone on before the last such moment. What a frame has shown of the
+ * fall holds for those after it, however much of the room a note hides there.
  */
 final class LeapFinder {
   /** A band that changes by less than this tells nothing, in dB. */
@@ -75,9 +76,11 @@ final class LeapFinder {
     float[] soft = falls ? after : before;
     int step = falls ? 1 : -1;
     long full = falls ? start : end;
+    double least = 1;
     for (int i = falls ? first : last - 1; i >= first && i < last; i += step) {
       double share = loudness(i, loud, soft);
-      if (share >= 1) {
+      least = Math.min(least, share);
+      if (least >= 1) {
         full = frames.at(i);
       } else if (share <= BEGUN) {
         return leap(i, full, loud, soft, falls, first, last);
