@@ -71,11 +71,12 @@ class ClicksAndAttacksTest {
   /**
    * A struck bar of 1.5 kHz, and the thump of the mallet at 150 Hz, over in 30 ms and 12 dB above
    * the room of the octave; all invented. It loses 0.6 dB, and 1.7 with long frames alone (measured
-   * here). Where something clatters in each pause it loses 1 dB, and where another note sounds on
-   * while a bar is struck 1.0, with long frames alone 1.6.
+   * here). Where something clatters in each pause it loses 0.7 dB, 1.0 if it must stand higher by
+   * all that the clatter does, and where another note sounds on while a bar is struck 1.0, with
+   * long frames alone 1.6.
    */
   @ParameterizedTest
-  @CsvSource({"false, false, 0.8", "true, false, 1.2", "false, true, 1.3"})
+  @CsvSource({"false, false, 0.8", "true, false, 0.85", "false, true, 1.3"})
   void theThumpOfAMalletKeepsItsPower(boolean clatters, boolean rings, double limit) {
     int rate = 48000;
     float[] clean = new float[40 * rate];

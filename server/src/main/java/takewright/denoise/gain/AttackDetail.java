@@ -54,7 +54,7 @@ final class AttackDetail {
   private final float[] taken;
   private final int lowBins;
 
-  /** How much higher than even noise the room reaches, by bin. */
+  /** How much higher than over even noise an attack must stand, by bin. */
   private final float[] spread;
 
   private final GainEstimator estimator;
@@ -93,7 +93,8 @@ final class AttackDetail {
     spread = new float[bins];
     lowBins = Math.min(bins - 2, (int) (HIGH_HZ * size / sampleRate) + 1);
     for (int k = 0; k < bins; k++) {
-      spread[k] = spreadFactors.largest(bands.of(k * AttackFinder.SHORTER));
+      // A note is known to begin here, so half as many dB are enough, as they are beside a note.
+      spread[k] = (float) Math.sqrt(spreadFactors.largest(bands.of(k * AttackFinder.SHORTER)));
       double hz = k * sampleRate / size;
       share[k] = (float) Math.max(0, Math.min(1, (hz - LOW_HZ) / (HIGH_HZ - LOW_HZ)));
     }

@@ -8,7 +8,9 @@ import takewright.denoise.band.ThirdOctaves;
  * <p>Whatever sounds there can only add to the room, so the room is nowhere louder than the softest
  * band allows, each compared with what it is in the pause before and in the one after. A fan that
  * goes off has gone off by the first moment at which some band is softer than it was with the fan
- * on; one that goes on has not gone on before the last such moment.
+ * on; one that goes on has not gone on before the last such moment. What a frame has shown of the
+ * fall holds for those after it, however much of the room a note hides there, until the room alone
+ * is heard as it was.
  */
 final class LeapFinder {
   /** A band that changes by less than this tells nothing, in dB. */
@@ -24,6 +26,9 @@ final class LeapFinder {
   private static final double BEGUN = 0.8;
 
   private static final double OVER = 0.15;
+
+  /** Below this the fall is heard for sure before a note that hides it: chance goes half as far. */
+  private static final double FALLEN = 0.9;
 
   /** How long it takes at most before and after that, in seconds: a fan that runs down. */
   private static final double REST_S = 1;
@@ -75,9 +80,11 @@ final class LeapFinder {
     float[] soft = falls ? after : before;
     int step = falls ? 1 : -1;
     long full = falls ? start : end;
+    double least = 1;
     for (int i = falls ? first : last - 1; i >= first && i < last; i += step) {
       double share = loudness(i, loud, soft);
-      if (share >= 1) {
+      least = share >= 1 && isBare(i, loud) ? 1 : Math.min(least, share);
+      if (share >= 1 && least >= FALLEN) {
         full = frames.at(i);
       } else if (share <= BEGUN) {
         return leap(i, full, loud, soft, falls, first, last);
@@ -116,6 +123,16 @@ final class LeapFinder {
       }
     }
     return Math.max(0, least);
+  }
+
+  /** Whether nothing stands above the louder state: what is heard there is the room itself. */
+  private boolean isBare(int frame, float[] loud) {
+    for (int b = 0; b < doubt.length; b++) {
+      if (frames.level(frame, b) > loud[b] + doubt[b]) {
+        return false;
+      }
+    }
+    return true;
   }
 
   private static double sum(float[] levels) {

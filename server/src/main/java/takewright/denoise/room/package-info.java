@@ -24,6 +24,12 @@
  *       is proof. Eight takes in which a fan goes off gain a mean share of 0.74 (0.77 if the room
  *       is known at every moment), against 0.49 when the tenth of the bands that a note disturbs
  *       least had to say so frame by frame: a loud double bass disturbs all but one.
+ *   <li><b>What a frame has shown of a fall holds for those after it.</b> A note that hid the room
+ *       began it anew before: of a saxophone in a room that had fallen by 4 dB before the note and
+ *       fell on under it nothing was won in that note, and, since that was the median one, a share
+ *       of 0.07 in the take; now 1.15. Two more takes go from 0.84 and 0.74 to 1.14 and 1.06. What
+ *       is soft by chance is no fall: taken for one, it let the room through before a fan went off
+ *       (kurtosis ratios of 9 and 6).
  *   <li><b>A leap changes the colour of what is left,</b> since a converter's own noise stays. So a
  *       long pause is compared with its own second half as well; else the pause after a leap passed
  *       for a tail and the leap was not found.
