@@ -52,6 +52,25 @@ class EndedNotesTest {
     assertTrue(found >= 0.9 * take.events().size(), found + " of " + take.events().size());
   }
 
+  /** A knock just before a stroke is a region of its own or none, but never an empty one. */
+  @Test
+  void noRegionIsEmpty() throws IOException {
+    List<BankOfNotes.Note> notes = BankOfNotes.vibraphone();
+    int rate = notes.get(0).clip().sampleRate();
+    TakeBuilder take = new TakeBuilder(rate, 5).pause(3);
+    for (BankOfNotes.Note note : notes) {
+      for (int k = 0; k < 4; k++) {
+        take.sound("knock", 0, take.knock(), -30 - 4 * k, ROOM_DBFS).back(0.03 * k - 0.04);
+        take.sound("note", note.midi(), damped(note, 0.2), PEAK_DBFS, ROOM_DBFS).pause(1.2);
+      }
+    }
+    Clip clip = LivingRoom.around(take, rate, ROOM_DBFS, 11);
+    for (Region region :
+        Segment.apply(clip.source(), SegmentSettings.forKind(Kind.PITCHED)).regions()) {
+      assertTrue(region.end() - region.onset() > 0.001 * rate, region.toString());
+    }
+  }
+
   private static float[] damped(BankOfNotes.Note note, double seconds) {
     int frames = (int) (seconds * note.clip().sampleRate());
     float[] x = Arrays.copyOf(note.clip().mono(), frames);
