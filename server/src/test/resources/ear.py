@@ -8,6 +8,7 @@ import subprocess
 import numpy as np
 import scipy.signal as s
 import soundfile as sf
+from scipy.fft import next_fast_len
 
 
 def audio(file):
@@ -66,9 +67,10 @@ def short_cents(file, near_hz):
     return float(np.median(heard)) if heard else -999
 
 
-def mean_cents(file, near_hz, window=0.25):
-    """Cents above near_hz over a whole note: the mean of its windows, each weighted by its power."""
+def mean_cents(file, near_hz, window=0.25, end=None):
+    """Cents above near_hz over a note, up to a time in seconds: the mean of its windows, each weighted by its power."""
     x, rate = mono(file)
+    x = x if end is None else x[:int(end * rate)]
     window = int(max(window, 12 / near_hz) * rate)
     parts = [x[at:at + window] for at in range(0, len(x) - window + 1, int(0.05 * rate))]
     power = [np.sum(part ** 2) for part in parts]
@@ -138,16 +140,13 @@ def line(values, points):
 
 def turning(x, rate, hz, first=0, last=None):
     """Phase over time of a note's partial, and its number: of the first six the strongest between two frames."""
-    strongest = -1
-    for partial in range(1, 7):
-        near = [(partial - 0.3) * hz, min((partial + 0.3) * hz, 0.49 * rate)]
-        if near[0] > 0.4 * rate:
-            break
-        band = s.sosfiltfilt(s.butter(2, near, "bandpass", fs=rate, output="sos"), x)
-        if np.mean(band[first:last] ** 2) > strongest:
-            strongest = np.mean(band[first:last] ** 2)
-            phase, number = np.unwrap(np.angle(s.hilbert(band))), partial
-    return phase, number
+    part = x[first:last]
+    power = np.abs(np.fft.rfft(part * np.hanning(len(part)), next_fast_len(len(part), real=True))) ** 2
+    bands = [((k - 0.3) * hz, min((k + 0.3) * hz, 0.49 * rate)) for k in range(1, 7) if (k - 0.3) * hz <= 0.4 * rate]
+    sums = [power[int(low * 2 * len(power) / rate):int(high * 2 * len(power) / rate) + 1].sum() for low, high in bands]
+    number = 1 + int(np.argmax(sums))
+    band = s.sosfiltfilt(s.butter(2, bands[number - 1], "bandpass", fs=rate, output="sos"), x)
+    return np.unwrap(np.angle(s.hilbert(band, next_fast_len(len(x)))[:len(x)])), number
 
 
 def vibrato(x, rate, hz):
@@ -248,6 +247,17 @@ def ebu(file, what):
 def lufs(file):
     """Integrated loudness."""
     return ebu(file, "I")
+
+
+def all_lufs(files):
+    """The same of several files, by one start of FFmpeg."""
+    words = [word for file in files for word in ("-i", file)]
+    words += ["-filter_complex", ";".join(f"[{i}]ebur128[of{i}]" for i in range(len(files)))]
+    words += [word for i in range(len(files)) for word in ("-map", f"[of{i}]", "-f", "null", "-")]
+    said = subprocess.run(["ffmpeg", "-nostats", *words], stderr=subprocess.PIPE, text=True)
+    # The filter of a file says its figure whenever it ends, for the last time at the end of the file.
+    heard = dict(re.findall(r"ebur128_(\d+) @ \S+\] Summary:\s+Integrated loudness:\s+I:\s+(-?[0-9.]+) LU", said.stderr))
+    return [float(heard[str(i)]) for i in range(len(files))]
 
 
 def loudness_range(file):

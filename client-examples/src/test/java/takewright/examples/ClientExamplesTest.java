@@ -17,6 +17,7 @@ import java.util.TreeMap;
 import java.util.TreeSet;
 import org.junit.jupiter.api.AfterAll;
 import org.junit.jupiter.api.BeforeAll;
+import org.junit.jupiter.api.Order;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
@@ -28,6 +29,7 @@ import takewright.testing.Outside;
  * Runs each example as a script writer would, against the program's own jar: the lines of the
  * READMEs, what goes wrong, and the shell scripts.
  */
+@Order(3)
 class ClientExamplesTest {
   @TempDir static Path folder;
 

@@ -14,6 +14,7 @@ import java.util.Map;
 import java.util.stream.Stream;
 import org.junit.jupiter.api.AfterAll;
 import org.junit.jupiter.api.BeforeAll;
+import org.junit.jupiter.api.Order;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.Arguments;
@@ -22,6 +23,7 @@ import org.junit.jupiter.params.provider.MethodSource;
 import takewright.testing.Outside;
 
 /** Every client does what the generated list of uses says, and reads the WAV files there are. */
+@Order(1)
 class ConformanceTest {
   /** The shell's script for a command. */
   private static final Map<String, String> SCRIPTS =

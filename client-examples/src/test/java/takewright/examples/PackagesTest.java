@@ -11,11 +11,13 @@ import java.util.List;
 import java.util.stream.Stream;
 import org.junit.jupiter.api.AfterAll;
 import org.junit.jupiter.api.BeforeAll;
+import org.junit.jupiter.api.Order;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.testing.Outside;
 
 /** The packages that can be made of the Python and JavaScript clients, used as a program would. */
+@Order(4)
 class PackagesTest {
   @TempDir static Path folder;
 

@@ -56,6 +56,8 @@ final class RunningService implements AutoCloseable {
         new ArrayList<>(
             List.of(
                 Path.of(System.getProperty("java.home"), "bin", "java").toString(),
+                "-XX:TieredStopAtLevel=1", // most end before a second compiler pays
+                "-XX:+UseSerialGC",
                 "-Xmx512m",
                 "-jar",
                 jar.toString(),

@@ -111,13 +111,10 @@ public record Faults(
    * highest sample. In a noisy room some tops are flat by chance, but they lie at any height.
    */
   public static boolean isClipped(Clip sample) {
-    if (isAtFullScale(sample)) {
-      return true;
-    }
     for (int c = 0; c < sample.channels(); c++) {
       float[] x = sample.channel(c);
       float peak = Peak.of(x, 0, x.length);
-      if (cutTops(x, peak, peak - ALIKE) > 0) {
+      if (isAtFullScale(x, peak) || cutTops(x, peak, peak - ALIKE) > 0) {
         return true;
       }
     }
@@ -127,31 +124,49 @@ public record Faults(
   /** Whether any channel stays at full scale for several samples. */
   static boolean isAtFullScale(Clip sample) {
     for (int c = 0; c < sample.channels(); c++) {
-      float[] samples = sample.channel(c);
-      if (Peak.of(samples, 0, samples.length) < FULL_SCALE) {
-        continue;
+      float[] x = sample.channel(c);
+      if (isAtFullScale(x, Peak.of(x, 0, x.length))) {
+        return true;
       }
-      int run = 0;
-      for (float x : samples) {
-        run = Math.abs(x) >= FULL_SCALE ? run + 1 : 0;
-        if (run >= CLIPPED_RUN) {
-          return true;
-        }
+    }
+    return false;
+  }
+
+  private static boolean isAtFullScale(float[] samples, float peak) {
+    int run = 0;
+    for (int i = 0; peak >= FULL_SCALE && i < samples.length; i++) {
+      run = Math.abs(samples[i]) >= FULL_SCALE ? run + 1 : 0;
+      if (run >= CLIPPED_RUN) {
+        return true;
       }
     }
     return false;
   }
 
   private static int cutTops(float[] x, float peak, float min) {
-    return Math.max(cutTops(x, peak, min, 1), cutTops(x, peak, min, -1));
+    // Hardly any sample lies so high: where the first and the last do is looked for once.
+    float least = Math.min(min, peak - ALIKE);
+    int first = 0;
+    while (first < x.length && !(Math.abs(x[first]) >= least)) {
+      first++;
+    }
+    int last = x.length - 1;
+    while (last > first && !(Math.abs(x[last]) >= least)) {
+      last--;
+    }
+    HighSpan span = new HighSpan(first, last);
+    return Math.max(cutTops(x, span, peak, min, 1), cutTops(x, span, peak, min, -1));
   }
 
-  private static int cutTops(float[] x, float peak, float min, int sign) {
-    int flat = flatTops(x, peak, min, sign, FLAT);
+  /** The frames at both ends of those that may be tops. */
+  private record HighSpan(int first, int last) {}
+
+  private static int cutTops(float[] x, HighSpan span, float peak, float min, int sign) {
+    int flat = flatTops(x, span, peak, min, sign, FLAT);
     if (flat >= MIN_TOPS) {
       return flat;
     }
-    int brief = flatTops(x, peak, peak - ALIKE, sign, SHORT);
+    int brief = flatTops(x, span, peak, peak - ALIKE, sign, SHORT);
     return brief >= MIN_SHORT && brief < MAX_SHORT * tops(x, peak / 2, sign) ? brief : 0;
   }
 
@@ -167,7 +182,8 @@ public record Faults(
     return tops;
   }
 
-  private static int flatTops(float[] x, float peak, float min, int sign, int frames) {
+  private static int flatTops(
+      float[] x, HighSpan span, float peak, float min, int sign, int frames) {
     int tops = 0;
     // Too quiet to distinguish a clipped peak from a round one.
     if (peak < 20 * BREAK * ALIKE) {
@@ -176,7 +192,7 @@ public record Faults(
     int end = 0;
     float low = 0;
     float high = 0;
-    for (int at = 1; at < x.length; at++) {
+    for (int at = Math.max(1, span.first()); at <= span.last(); at++) {
       if (!(sign * x[at] >= min)) {
         continue;
       }

@@ -50,17 +50,35 @@ final class KWeighting {
     double h1 = high1;
     double h2 = high2;
     double sum = 0;
+    // The two samples and outputs before each: with them an output waits for a product and a
+    // difference of the one before it alone, and in the transposed form for two sums more.
+    double x1 = 0;
+    double x2 = 0;
+    double y1 = 0;
+    double y2 = 0;
+    double z1 = 0;
+    double z2 = 0;
     for (int i = offset; i < offset + count; i++) {
       double x = samples[i];
-      // Transposed direct form; what waits for the newest output is added last.
-      double y = b0 * x + s1;
-      s1 = (b1 * x + s2) - a1 * y;
-      s2 = b2 * x - a2 * y;
-      double z = c0 * y + h1;
-      h1 = (c1 * y + h2) - d1 * z;
-      h2 = c2 * y - d2 * z;
+      double y = b0 * x + b1 * x1 + b2 * x2 + s1 - a2 * y2 - a1 * y1;
+      double z = c0 * y + c1 * y1 + c2 * y2 + h1 - d2 * z2 - d1 * z1;
+      // What the state from before the first sample adds to the first two.
+      s1 = s2;
+      s2 = 0;
+      h1 = h2;
+      h2 = 0;
+      x2 = x1;
+      x1 = x;
+      y2 = y1;
+      y1 = y;
+      z2 = z1;
+      z1 = z;
       sum += z * z;
     }
+    s1 += b1 * x1 + b2 * x2 - a2 * y2 - a1 * y1;
+    s2 += b2 * x1 - a2 * y1;
+    h1 += c1 * y1 + c2 * y2 - d2 * z2 - d1 * z1;
+    h2 += c2 * y1 - d2 * z1;
     shelf1 = Math.abs(s1) < NOTHING ? 0 : s1;
     shelf2 = Math.abs(s2) < NOTHING ? 0 : s2;
     high1 = Math.abs(h1) < NOTHING ? 0 : h1;

@@ -136,18 +136,34 @@ public final class Biquad {
     return y;
   }
 
-  /** Filters {@code count} samples from {@code offset} on, in place. */
+  /**
+   * Filters {@code count} samples from {@code offset} on, in place.
+   *
+   * <p>From the samples and outputs before each (direct form I): so an output waits for a product
+   * and a difference of the one before it alone, and in the transposed form for two sums more.
+   */
   public void process(float[] samples, int offset, int count) {
     double first = s1;
     double second = s2;
+    double x1 = 0;
+    double x2 = 0;
+    double y1 = 0;
+    double y2 = 0;
     for (int i = offset; i < offset + count; i++) {
       double x = samples[i];
-      double y = b0 * x + first;
-      first = b1 * x - a1 * y + second;
-      second = b2 * x - a2 * y;
+      double y = b0 * x + b1 * x1 + b2 * x2 + first - a2 * y2 - a1 * y1;
+      // What the state from before the first sample adds to the first two.
+      first = second;
+      second = 0;
+      x2 = x1;
+      x1 = x;
+      y2 = y1;
+      y1 = y;
       samples[i] = (float) y;
     }
-    setState(first, second);
+    setState(
+        first + b1 * x1 + b2 * x2 - a2 * y2 - a1 * y1, // as the transposed form has it
+        second + b2 * x1 - a2 * y1);
   }
 
   /**
@@ -160,19 +176,43 @@ public final class Biquad {
     double second = s2;
     double nextFirst = next.s1;
     double nextSecond = next.s2;
+    double x1 = 0;
+    double x2 = 0;
+    double y1 = 0;
+    double y2 = 0;
+    double between1 = 0;
+    double between2 = 0;
+    double z1 = 0;
+    double z2 = 0;
     for (int i = offset; i < offset + count; i++) {
       double x = samples[i];
-      double y = b0 * x + first;
-      first = b1 * x - a1 * y + second;
-      second = b2 * x - a2 * y;
+      double y = b0 * x + b1 * x1 + b2 * x2 + first - a2 * y2 - a1 * y1;
       double between = (float) y;
-      double z = next.b0 * between + nextFirst;
-      nextFirst = next.b1 * between - next.a1 * z + nextSecond;
-      nextSecond = next.b2 * between - next.a2 * z;
+      double z =
+          next.b0 * between
+              + next.b1 * between1
+              + next.b2 * between2
+              + nextFirst
+              - next.a2 * z2
+              - next.a1 * z1;
+      first = second;
+      second = 0;
+      nextFirst = nextSecond;
+      nextSecond = 0;
+      x2 = x1;
+      x1 = x;
+      y2 = y1;
+      y1 = y;
+      between2 = between1;
+      between1 = between;
+      z2 = z1;
+      z1 = z;
       samples[i] = (float) z;
     }
-    setState(first, second);
-    next.setState(nextFirst, nextSecond);
+    setState(first + b1 * x1 + b2 * x2 - a2 * y2 - a1 * y1, second + b2 * x1 - a2 * y1);
+    next.setState(
+        nextFirst + next.b1 * between1 + next.b2 * between2 - next.a2 * z2 - next.a1 * z1,
+        nextSecond + next.b2 * between1 - next.a2 * z1);
   }
 
   private void setState(double first, double second) {

@@ -85,6 +85,22 @@ public final class Fft {
     }
   }
 
+  /**
+   * The squared magnitude of every bin of samples' transform: as {@link #forward} and {@link
+   * #power}, and less work.
+   *
+   * @param samples whatever is in the array afterwards
+   * @param out receives size/2 + 1 values
+   */
+  public void powerOf(float[] samples, float[] out) {
+    if (ours != null) {
+      ours.power(samples, out);
+    } else {
+      library.realForward(samples);
+      power(samples, out);
+    }
+  }
+
   /** From a packed spectrum back to samples, scaled so that it undoes {@link #forward}. */
   public void inverse(float[] inPlace) {
     if (ours != null) {

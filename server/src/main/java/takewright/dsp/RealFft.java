@@ -35,8 +35,8 @@ final class RealFft {
     }
   }
 
-  void forward(float[] inPlace) {
-    float[] x = inPlace;
+  /** Transforms the even samples and the odd ones, as the real and the imaginary parts. */
+  private void part(float[] x) {
     float[] re = evenOnes;
     float[] im = oddOnes;
     for (int i = 0; i < half; i++) {
@@ -44,10 +44,56 @@ final class RealFft {
       im[i] = x[2 * i + 1];
     }
     fft.forward(re, im);
+  }
+
+  /** The squared magnitudes of the bins alone: half as much is written. */
+  void power(float[] samples, float[] to) {
+    part(samples);
     int length = fft.rowLength();
     int last = fft.rowCount() - 1;
-    re = fft.re();
-    im = fft.im();
+    float[] re = fft.re();
+    float[] im = fft.im();
+    to[0] = (re[0] + im[0]) * (re[0] + im[0]);
+    to[half] = (re[0] - im[0]) * (re[0] - im[0]);
+    int middle = fft.row((last + 1) / 2);
+    to[half / 2] = re[middle] * re[middle] + im[middle] * im[middle];
+    for (int row = 0; row <= last / 2; row++) {
+      int a = fft.row(row);
+      if (row > 0) {
+        powers(re, im, a, fft.row(last + 1 - row), row * length, 1, to);
+      }
+      powers(re, im, a + 1, fft.row(last - row) + length - 1, row * length + 1, length - 1, to);
+    }
+  }
+
+  /** As {@link #unravel}, of which only the power is kept. */
+  private void powers(float[] re, float[] im, int a, int b, int k, int count, float[] to) {
+    float[] c = cos;
+    float[] s = sin;
+    int top = half - k;
+    for (int i = 0; i < count; i++) {
+      float sumRe = 0.5f * (re[a + i] + re[b - i]);
+      float sumIm = 0.5f * (im[a + i] - im[b - i]);
+      float lessRe = re[a + i] - re[b - i];
+      float lessIm = im[a + i] + im[b - i];
+      float oddRe = c[k + i] * lessIm - s[k + i] * lessRe;
+      float oddIm = c[k + i] * lessRe + s[k + i] * lessIm;
+      float lowRe = sumRe + oddRe;
+      float lowIm = sumIm - oddIm;
+      float highRe = sumRe - oddRe;
+      float highIm = sumIm + oddIm;
+      to[k + i] = lowRe * lowRe + lowIm * lowIm;
+      to[top - i] = highRe * highRe + highIm * highIm;
+    }
+  }
+
+  void forward(float[] inPlace) {
+    float[] x = inPlace;
+    part(x);
+    int length = fft.rowLength();
+    int last = fft.rowCount() - 1;
+    float[] re = fft.re();
+    float[] im = fft.im();
     x[0] = re[0] + im[0];
     x[1] = re[0] - im[0];
     int middle = fft.row((last + 1) / 2);

@@ -45,6 +45,14 @@
  *   <li><b>Loops in methods of their own.</b> A method with several loops is compiled once for each
  *       loop that gets hot while it runs, and once more when it is called often. The pitch detector
  *       and the detail of attacks in steps: C2 7.0 s instead of 7.6 in a cold build.
+ *   <li><b>Loops that wait for themselves.</b> An output of a recursive filter that is added up last
+ *       from the one before it (direct form I) waits for two operations instead of four; the
+ *       highest of many samples is taken place by place over rows, which is vector code; powers are
+ *       taken without packing a spectrum first. With these, with silence behind a take's end that
+ *       is not transformed, and with samples that cannot be cut tops passed over once, nine notes
+ *       of 5 s took less processor time (2026-11-29, the least of 15 rounds, two processes side by
+ *       side): noise reduction 298 ms instead of 322, loops 255 instead of 262, levels 23.4 instead
+ *       of 25.0, cut tops 2.5 instead of 8.8. The samples of a build stayed the same to the bit.
  *   <li><b>Oversampling by half-band filters.</b> One long filter at eight times the rate cost 30
  *       times what three half-band filters cost.
  * </ul>

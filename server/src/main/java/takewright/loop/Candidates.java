@@ -187,7 +187,7 @@ final class Candidates {
    * @param phase around the start
    */
   private Pair around(int s, int e, double cost, double[] phase, double bound) {
-    double alike = cost + course.difference(s, e, reach);
+    double alike = cost + course.difference(s, e, reach, bound - cost);
     if (alike >= bound) {
       return null;
     }
@@ -195,16 +195,36 @@ final class Candidates {
     int end = e * hop;
     int best = end;
     double least = bound;
+    double max = maxVariance(least - alike);
     for (int at = end - hop / 2; at < end + hop / 2; at += fine) {
-      double slip = 2 * Math.PI * course.phase.slip(phase, at, phaseReach, phaseStep, phaseThere);
+      double variance = course.phase.slip(phase, at, phaseReach, phaseStep, phaseThere);
+      if (variance > max) {
+        continue;
+      }
+      double slip = 2 * Math.PI * Math.sqrt(variance);
       double lost = 1 - Math.exp(-0.5 * slip * slip * course.meanSquareHarmonic);
       double all = alike + SLIP_WEIGHT * lost;
       if (all < least) {
         least = all;
         best = at;
+        max = maxVariance(least - alike);
       }
     }
     return least < bound ? new Pair(s * hop, best, least) : null;
+  }
+
+  /**
+   * A variance of the phase beyond which what is out of step surely costs more than so much: with
+   * it most ends need neither a root nor an exponential.
+   */
+  private double maxVariance(double cost) {
+    double lost = cost / SLIP_WEIGHT;
+    return lost >= 1
+        ? Double.POSITIVE_INFINITY
+        : NoteCourse.SURELY
+            * -2
+            * Math.log1p(-lost)
+            / (4 * Math.PI * Math.PI * course.meanSquareHarmonic);
   }
 
   private boolean hasChange(int point) {

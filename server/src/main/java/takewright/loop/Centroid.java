@@ -24,12 +24,13 @@ final class Centroid {
       fft = Fft.of(part.length);
       amplitude = new float[fft.bins()];
     }
+    // Copied first: HotSpot makes vector code of arrays that are read from the same index on.
+    System.arraycopy(audio, from, part, 0, count);
     for (int i = 0; i < count; i++) {
-      part[i] = audio[from + i] * window[i];
+      part[i] *= window[i];
     }
     Arrays.fill(part, count, part.length, 0);
-    fft.forward(part);
-    fft.power(part, amplitude);
+    fft.powerOf(part, amplitude);
     roots(amplitude, amplitude);
     return ofAmplitudes(amplitude, part.length / 2) * sampleRate / part.length;
   }

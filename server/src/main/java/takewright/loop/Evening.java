@@ -166,8 +166,7 @@ final class Evening {
         }
         done += count;
       }
-      fft.forward(part);
-      fft.power(part, spectra[p]);
+      fft.powerOf(part, spectra[p]);
       Centroid.roots(spectra[p], spectra[p]);
     }
     return spectra;

@@ -59,8 +59,8 @@ final class PhaseTrack {
   }
 
   /**
-   * How much the phase between two places comes and goes around them: its standard deviation in
-   * cycles. 0 means that the waveforms stay in step throughout.
+   * How much the phase between two places comes and goes around them: its variance in cycles
+   * squared. 0 means that the waveforms stay in step throughout.
    *
    * @param around the phase around the first place, of {@link #around}
    * @param frame the other place
@@ -78,6 +78,6 @@ final class PhaseTrack {
       squares += d * d;
     }
     double mean = sum / around.length;
-    return Math.sqrt(Math.max(0, squares / around.length - mean * mean));
+    return Math.max(0, squares / around.length - mean * mean);
   }
 }

@@ -99,8 +99,10 @@ final class FinePitch {
 
   /** Frequency in hertz of the stretch from {@code at}, or NaN where nothing repeats there. */
   double measure(float[] audio, int at) {
+    // Copied first: HotSpot makes vector code of arrays that are read from the same index on.
+    System.arraycopy(audio, at, work, 0, length);
     for (int i = 0; i < length; i++) {
-      work[i] = audio[at + i] * window[i];
+      work[i] *= window[i];
     }
     Arrays.fill(known, Double.NaN);
     heard.load(work, 0, length);

@@ -22,7 +22,19 @@ final class WindowGrid {
   /** RMS of each window; every frame is read once, however many windows overlap there. */
   static double[] levels(float[] audio, int[] starts, int window) {
     double[] energy = new double[audio.length / ENERGY_STEP + 1];
-    for (int k = 1; k < energy.length; k++) {
+    int k = 1;
+    for (; k + 1 < energy.length; k += 2) {
+      // Two steps at once: the sum of one does not wait for that of the other.
+      float sum = 0;
+      float next = 0;
+      for (int i = (k - 1) * ENERGY_STEP; i < k * ENERGY_STEP; i++) {
+        sum += audio[i] * audio[i];
+        next += audio[i + ENERGY_STEP] * audio[i + ENERGY_STEP];
+      }
+      energy[k] = energy[k - 1] + sum;
+      energy[k + 1] = energy[k] + next;
+    }
+    if (k < energy.length) {
       float sum = 0;
       for (int i = (k - 1) * ENERGY_STEP; i < k * ENERGY_STEP; i++) {
         sum += audio[i] * audio[i];

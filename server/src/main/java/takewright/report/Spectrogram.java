@@ -66,8 +66,7 @@ final class Spectrogram {
     byte[] grey = new byte[BANDS * columns];
     for (int c = 0; c < columns; c++) {
       window(x, (int) ((c + 0.5) * x.length / columns) - size / 2, window, work);
-      fft.forward(work);
-      fft.power(work, power);
+      fft.powerOf(work, power);
       for (int b = 0; b < BANDS; b++) {
         float max = 0;
         for (int k = edges[2 * b]; k < edges[2 * b + 1]; k++) {

@@ -48,8 +48,14 @@ final class Aperiodicity {
   /** What rises by less than this over what lies before and behind is the note's own, in dB. */
   private static final float OWN_DB = 3;
 
-  /** The note's level is what this share of its columns stay under. */
+  /** The note's level is what this share of its loud columns stay under, */
   private static final double LOUD = 0.8;
+
+  /**
+   * which lie within so much of its loudest, as a ratio of powers (10 dB): a region may hold
+   * seconds of room behind a struck note of a fifth of a second.
+   */
+  private static final double NEAR_LOUDEST = 0.1;
 
   private static final double SILENCE = 1e-12;
 
@@ -79,13 +85,29 @@ final class Aperiodicity {
     float[] periods = periods(audio.rate() / hertz, from, n);
     float[] rest = rest(periods, from, n);
     float[] power = power(null, first, weight.length, from);
-    double loud = Selection.find(power, power.length, (int) (LOUD * (power.length - 1)));
+    double loud = level(power);
     Aperiodic.Band[] bands = new Aperiodic.Band[EDGES_HZ.length - 1];
     for (int b = 0; b < bands.length; b++) {
       float[] band = band(rest, EDGES_HZ[b], EDGES_HZ[b + 1]);
       bands[b] = band(power(band, first, weight.length, from), weight, Math.max(SILENCE, loud));
     }
     return new Aperiodic(bands[0], bands[1], bands[2]);
+  }
+
+  /** The level of a note, as a power, while it is loud. */
+  private static double level(float[] power) {
+    float loudest = 0;
+    for (float column : power) {
+      loudest = Math.max(loudest, column);
+    }
+    float[] loud = new float[power.length];
+    int found = 0;
+    for (float column : power) {
+      if (column >= NEAR_LOUDEST * loudest) {
+        loud[found++] = column;
+      }
+    }
+    return Selection.find(loud, found, (int) (LOUD * (found - 1)));
   }
 
   /** The period around each block, in samples. */

@@ -20,9 +20,6 @@ public record Blemishes(
     Aperiodic aperiodic,
     NoiseCourse course,
     FlawPlaces places) {
-  /** How much it counts, beside what one course has more, what the other has more elsewhere. */
-  private static final double COURSE_LESS = 2;
-
   /**
    * Where in a take what went wrong in a sound is heard; each is null where nothing is.
    *
@@ -160,11 +157,8 @@ public record Blemishes(
    * merely played differently each has more somewhere.
    */
   public double moreDb(Blemishes other) {
-    double courseLess = other.course.moreDb(course);
-    double aperiodicLess = other.aperiodic.moreDb(aperiodic);
-    return Math.max(
-        course.moreDb(other.course) - COURSE_LESS * courseLess - aperiodicLess,
-        aperiodic.moreDb(other.aperiodic) - aperiodicLess - courseLess);
+    double more = Math.max(course.moreDb(other.course), aperiodic.moreDb(other.aperiodic));
+    return more - other.course.moreDb(course) - other.aperiodic.moreDb(aperiodic);
   }
 
   /** The same with another beginning. */

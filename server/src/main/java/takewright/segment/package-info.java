@@ -61,9 +61,9 @@
  *       bands. Bow changes of a violin break the period as well, and hide all but the loudest.
  *       Weighing them by how far the partials sink parted both no better, and counting from 3 kHz
  *       up doubted vibratos at 44.1 kHz. What stands out from the attack on is passed over until it
- *       has sunk: a stroke's partials that are none of its pitch. Of 1,176 good samples of 67 takes
- *       64 are flagged where 68 were; of 153 scratches, knocks and words as many are told, and the
- *       same attempts are kept (2026-11-29).
+ *       has sunk: a stroke's partials that are none of its pitch. The level that it is held against
+ *       is that of the note while it is loud: against that of its whole region, of which a struck
+ *       note may fill a tenth, 25 of 2,276 good samples more are flagged (2026-11-29).
  *   <li><b>Struck and plucked notes</b> are known by a level that only falls after their attack; a
  *       rise by 4 dB that lasts 0.1 s then is the next stroke, even of the same pitch. Strings that
  *       ring together beat, by up to 4 dB; of them a plain stroke is asked for, which rises by 8 dB

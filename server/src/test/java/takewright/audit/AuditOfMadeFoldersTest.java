@@ -104,11 +104,14 @@ class AuditOfMadeFoldersTest {
   /**
    * A recording as others hear it.
    *
-   * @param cents above the note that it says, the mean over the whole note: some of the violin's
-   *     wander by 20 cents
+   * @param cents above the note that it says, the mean over all that is read of it: some of the
+   *     violin's wander by 20 cents
    * @param onset first frame within 40 dB of its peak
    */
   private record Natural(double cents, int onset) {}
+
+  /** Of each recording, in seconds. */
+  private static final int LENGTH_S = 5;
 
   private static final Map<String, List<Natural>> NATURAL = new HashMap<>();
 
@@ -131,7 +134,7 @@ class AuditOfMadeFoldersTest {
     "saxophone, 5",
     "saxophone, 6",
     // Of 691 to 735, drawn after the last threshold was set: all but 719 were right at the first
-    // run.
+    // run, on whole recordings.
     "violin, 691",
     "contrabass, 692",
     "saxophone, 693"
@@ -174,7 +177,9 @@ class AuditOfMadeFoldersTest {
                       + "def hear(file, hz):\n"
                       + "    x, r = mono(file)\n"
                       + "    a = np.abs(x)\n"
-                      + "    y.extend([mean_cents(file, hz), np.argmax(a > 0.01 * a.max())])\n");
+                      + "    y.extend([mean_cents(file, hz, end="
+                      + LENGTH_S
+                      + "), np.argmax(a > 0.01 * a.max())])\n");
           List<Recordings.Note> notes = Recordings.of(instrument);
           for (Recordings.Note note : notes) {
             double hz = 440 * Math.pow(2, (note.midi() - 69) / 12.0);
@@ -213,7 +218,7 @@ class AuditOfMadeFoldersTest {
     for (int i = 0; i < notes.size(); i++) {
       Natural heard = natural.get(i);
       int midi = notes.get(i).midi() + 12 * octaves;
-      Clip clip = notes.get(i).read(30);
+      Clip clip = notes.get(i).read(LENGTH_S);
       int first = Math.max(0, heard.onset() - clip.sampleRate() / 500);
       float[] audio = clip.slice(first, clip.frames()).mono().clone();
       Sample sample = new Sample(midi, name.apply(midi), clip.sampleRate(), audio);
@@ -241,14 +246,14 @@ class AuditOfMadeFoldersTest {
 
   /** How loud the samples are by FFmpeg's meter: an octave lower they are softer by themselves. */
   private double[] lufs() throws IOException {
-    StringBuilder script = new StringBuilder("y = []\n");
+    List<String> files = new ArrayList<>();
     for (int i = 0; i < samples.size(); i++) {
       Path file = outside.resolve("moved" + i + ".wav");
       Sample sample = samples.get(i);
       WavWriter.write(file, Clip.of(sample.rate, sample.audio), 24, WavChunks.NONE);
-      script.append("y.append(lufs(").append(Ear.quoted(file)).append("))\n");
+      files.add(Ear.quoted(file));
     }
-    return new Ear(outside).y(script.toString());
+    return new Ear(outside).y("y = all_lufs([" + String.join(", ", files) + "])");
   }
 
   /** Adds noise that falls with frequency, with some hiss. */

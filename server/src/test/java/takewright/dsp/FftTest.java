@@ -63,6 +63,13 @@ class FftTest {
     float[] ours = x.clone();
     Fft.of(n).forward(ours);
     assertTrue(error(ours, exact) <= 1.05 * error(single, exact));
+    float[] power = new float[n / 2 + 1];
+    Fft.of(n).powerOf(x.clone(), power);
+    for (int k = 0; k <= n / 2; k++) {
+      double re = exact[k == n / 2 ? 1 : 2 * k];
+      double im = k == 0 || k == n / 2 ? 0 : exact[2 * k + 1];
+      assertEquals(re * re + im * im, power[k], 1e-5 * n);
+    }
     // Spectra need not come from samples: any numbers have an inverse.
     double[] exactBack = widened(x);
     new DoubleFFT_1D(n).realInverse(exactBack, true);

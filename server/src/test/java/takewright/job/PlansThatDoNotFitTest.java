@@ -15,6 +15,8 @@ import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import takewright.diagnosis.Reason;
+import takewright.library.Build;
+import takewright.library.BuildListener;
 import takewright.library.BuildOrder;
 import takewright.library.BuildResult;
 import takewright.report.ReportedBuild;
@@ -28,7 +30,7 @@ import takewright.testing.TakeBuilder;
  * something else of it.
  */
 class PlansThatDoNotFitTest {
-  private static final int RATE = 48_000;
+  private static final int RATE = 16_000;
   private static final double ROOM_DBFS = -66;
   private static final String HEAD = "library: Larkfell\nmiddle_c: %s\ntakes:\n";
   private static final String TAKE =
@@ -65,18 +67,28 @@ class PlansThatDoNotFitTest {
     return Files.writeString(job.file(name + ".yaml"), sheet);
   }
 
+  private static BuildOrder order(String name, String sheet, boolean asWritten) throws IOException {
+    return new BuildOrder(
+        write(name, sheet),
+        job.file(name).resolve("library"),
+        null,
+        null,
+        asWritten,
+        "",
+        named -> named);
+  }
+
   private static BuildResult build(String name, String sheet, boolean asWritten)
       throws IOException {
-    BuildOrder order =
-        new BuildOrder(
-            write(name, sheet),
-            job.file(name).resolve("library"),
-            null,
-            null,
-            asWritten,
-            "",
-            named -> named);
-    return ReportedBuild.run(order, progress -> {}, () -> false, false);
+    return Build.run(
+        order(name, sheet, asWritten), progress -> {}, BuildListener.NOBODY, () -> false);
+  }
+
+  /** With the page, of which nothing must be written either. */
+  private static SheetException doubted(String name, String sheet) throws IOException {
+    BuildOrder order = order(name, sheet, false);
+    return assertThrows(
+        SheetException.class, () -> ReportedBuild.run(order, progress -> {}, () -> false, false));
   }
 
   @ParameterizedTest
@@ -117,7 +129,7 @@ class PlansThatDoNotFitTest {
       String message)
       throws IOException {
     String sheet = HEAD.formatted(middleC) + TAKE.formatted(notes, dynamics, roundRobins, order);
-    SheetException doubted = assertThrows(SheetException.class, () -> build(name, sheet, false));
+    SheetException doubted = doubted(name, sheet);
     assertEquals(Reason.PLAN_DOUBTED, doubted.problem().reason());
     String told = doubted.getMessage();
     assertTrue(told.startsWith(name + ".yaml:" + line + ": " + message), told);
@@ -141,7 +153,7 @@ class PlansThatDoNotFitTest {
             + TAKE.formatted("G3..E4", "[p, f]", 2, USUAL_ORDER)
             + TAKE.formatted("F#3..D#4", "[p, f]", 2, USUAL_ORDER).replace("n: a", "n: b")
             + TAKE.formatted("G3..E4", "[p, f]", 1, USUAL_ORDER).replace("n: a", "n: c");
-    SheetException doubted = assertThrows(SheetException.class, () -> build("all", wrong, false));
+    SheetException doubted = doubted("all", wrong);
     String sounds = "(40 of 40 sounds of ten.wav)";
     assertEquals(
         "all.yaml:2: `middle_c` may not be right: everything sounds 12 semitones below the sheet "
@@ -179,7 +191,7 @@ class PlansThatDoNotFitTest {
             + TAKE.formatted("G3..E4", "[p, f]", 2, USUAL_ORDER)
                 .replace("n: a", "n: c")
                 .replace("ten.wav", "half.wav");
-    SheetException doubted = assertThrows(SheetException.class, () -> build("part", wrong, false));
+    SheetException doubted = doubted("part", wrong);
     assertEquals(
         "part.yaml:2: `middle_c` may not be right: everything sounds 12 semitones below the sheet (40"
             + " of 40 sounds of ten.wav); set middle_c: C4, with which it would fit, or build it as"
@@ -195,7 +207,7 @@ class PlansThatDoNotFitTest {
   @Test
   void anOctaveIsLikelierThanElevenSemitones() throws IOException {
     String sheet = HEAD.formatted("C3") + TAKE.formatted("F#3..E4", "[p, f]", 2, USUAL_ORDER);
-    SheetException doubted = assertThrows(SheetException.class, () -> build("near", sheet, false));
+    SheetException doubted = doubted("near", sheet);
     assertTrue(doubted.getMessage().contains("set middle_c: C4"), doubted.getMessage());
   }
 
@@ -224,7 +236,7 @@ class PlansThatDoNotFitTest {
     BuildResult built = build("older", RIGHT, false);
     byte[] index = Files.readAllBytes(built.indexFile());
     long samples = built.samples();
-    assertThrows(SheetException.class, () -> build("older", RIGHT.replace("C4\n", "C3\n"), false));
+    doubted("older", RIGHT.replace("C4\n", "C3\n"));
     assertEquals(new String(index), Files.readString(built.indexFile()));
     assertEquals(samples, build("older", RIGHT, false).samplesReused());
   }

@@ -6,6 +6,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.File;
 import java.io.IOException;
+import java.lang.management.ManagementFactory;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
@@ -31,6 +32,12 @@ class AnyNumberOfThreadsTest {
   private void build(int cores, Path sheet, String... targets) throws Exception {
     List<String> command = new java.util.ArrayList<>();
     command.add(Path.of(System.getProperty("java.home"), "bin", "java").toString());
+    // As these tests run: how much is compiled, and who collects garbage.
+    for (String option : ManagementFactory.getRuntimeMXBean().getInputArguments()) {
+      if (option.startsWith("-XX:") || option.startsWith("-Xm")) {
+        command.add(option);
+      }
+    }
     command.add("-XX:ActiveProcessorCount=" + cores);
     command.addAll(List.of("-cp", System.getProperty("java.class.path")));
     command.addAll(List.of(AnyNumberOfThreadsTest.class.getName(), sheet.toString()));

@@ -34,7 +34,7 @@ class DecidingTest {
   @BeforeAll
   static void buildAndOpen() throws IOException {
     browser = new Browser(folder);
-    sheet = PlantedSession.write(folder.resolve("session"));
+    sheet = PlantedSession.built(folder);
     Path index =
         ReportedBuild.run(sheet, folder.resolve("library"), progress -> {}, () -> false, false)
             .indexFile();

@@ -21,7 +21,7 @@ class MixerTest {
   @BeforeAll
   static void open() throws IOException {
     browser = new Browser(folder);
-    Path sheet = PlantedSession.write(folder.resolve("session"));
+    Path sheet = PlantedSession.built(folder);
     ReportedBuild.run(sheet, folder.resolve("library"), progress -> {}, () -> false, false);
     browser.open(folder.resolve("library/report/index.html"), "attention");
   }

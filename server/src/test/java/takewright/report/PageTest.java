@@ -33,7 +33,7 @@ class PageTest {
   @BeforeAll
   static void buildAndOpen() throws IOException {
     browser = new Browser(folder);
-    sheet = PlantedSession.write(folder.resolve("session"));
+    sheet = PlantedSession.built(folder);
     BuildResult result = build(sheet, folder.resolve("library"));
     page = folder.resolve("library/report/index.html");
     rows = IndexCsv.read(result.indexFile());

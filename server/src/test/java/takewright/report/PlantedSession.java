@@ -3,10 +3,16 @@ package takewright.report;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.nio.file.attribute.FileTime;
 import java.util.Arrays;
+import java.util.Comparator;
+import java.util.Map;
+import java.util.TreeMap;
+import java.util.stream.Stream;
 import takewright.audio.Clip;
 import takewright.audio.WavChunks;
 import takewright.audio.write.WavWriter;
+import takewright.library.Build;
 import takewright.testing.HeldTone;
 import takewright.testing.TakeBuilder;
 
@@ -34,6 +40,10 @@ public final class PlantedSession {
   static final int MISTUNED = 63;
   static final int LOST = 64;
   static final int PLAYED_AGAIN = 59;
+
+  private record Kept(byte[] bytes, FileTime time) {}
+
+  private static final Map<String, Kept> BUILT = new TreeMap<>();
 
   private PlantedSession() {}
 
@@ -73,6 +83,34 @@ public final class PlantedSession {
             round_robins: 2
         """
             .replace("ARTICULATION", ARTICULATION));
+  }
+
+  /**
+   * The same in {@code session}, and its library without a page in {@code library}, both below a
+   * folder: made once, so that a build there has its samples. The sheet.
+   */
+  public static synchronized Path built(Path folder) throws IOException {
+    if (BUILT.isEmpty()) {
+      Path once = Files.createDirectory(folder.resolve("once"));
+      Build.run(write(once.resolve("session")), once.resolve("library"), p -> {}, () -> false);
+      try (Stream<Path> all = Files.walk(once)) {
+        for (Path file : all.sorted(Comparator.reverseOrder()).toList()) {
+          if (Files.isRegularFile(file)) {
+            String name = once.relativize(file).toString();
+            BUILT.put(name, new Kept(Files.readAllBytes(file), Files.getLastModifiedTime(file)));
+          }
+          Files.delete(file);
+        }
+      }
+    }
+    for (Map.Entry<String, Kept> kept : BUILT.entrySet()) {
+      Path file = folder.resolve(kept.getKey());
+      Files.createDirectories(file.getParent());
+      Files.write(file, kept.getValue().bytes());
+      // A take that is newer than its samples would have them made again.
+      Files.setLastModifiedTime(file, kept.getValue().time());
+    }
+    return folder.resolve("session/sheet.yaml");
   }
 
   /** Two tops cut flat: too few to throw the note out. */

@@ -67,7 +67,7 @@ class LivePageTest {
   void start() throws IOException {
     root = root.toRealPath();
     library = root.resolve("library");
-    sheet = PlantedSession.write(root.resolve("session"));
+    sheet = PlantedSession.built(root);
     Site site = new Site(GrantedFolders.of(List.of(root)), workers = new Workers(2));
     pages = new BuildPages();
     String name = "live-" + System.nanoTime();

@@ -54,6 +54,9 @@ final class LoadRun {
   /** Idle workers end after 30 s. */
   private static final int REST_S = 35;
 
+  /** Calls of one client alone: as many to warm up as are timed. */
+  private static final int ALONE = 400;
+
   private static final int RATE = 48_000;
 
   /** Held, so that its level stays: it writes a page for each connection of random bytes. */
@@ -68,7 +71,7 @@ final class LoadRun {
     System.setProperty("io.grpc.netty.shaded.io.netty.leakDetection.level", "disabled");
     int misbehaving = words.length > 1 ? Integer.parseInt(words[1]) : 16;
     List<String> options = List.of(words).subList(Math.min(2, words.length), words.length);
-    new LoadRun().run(Integer.parseInt(words[0]), CLIENTS, misbehaving, REST_S, options);
+    new LoadRun().run(Integer.parseInt(words[0]), CLIENTS, misbehaving, REST_S, ALONE, options);
   }
 
   /** What a run showed. */
@@ -83,12 +86,14 @@ final class LoadRun {
    * Loads a server.
    *
    * @param restS how long it then has to put away what it no longer needs
+   * @param alone calls of one client alone before and afterwards, whose second half is timed
    */
-  Shown run(int seconds, int wellBehaved, int misbehaving, int restS, List<String> options)
+  Shown run(
+      int seconds, int wellBehaved, int misbehaving, int restS, int alone, List<String> options)
       throws Exception {
     NETWORK.setLevel(Level.SEVERE);
     try (LoadedServer server = LoadedServer.start(options)) {
-      idle(server);
+      idle(server, alone);
       LoadedServer.Held before = server.held();
       System.out.println("before: " + before + ", " + server.state());
       ExecutorService clients = Executors.newFixedThreadPool(wellBehaved + misbehaving);
@@ -116,7 +121,7 @@ final class LoadRun {
       LoadedServer.Held after = server.held();
       System.out.println("after:  " + after + ", " + state);
       outcomes.forEach(LoadRun::percentiles);
-      idle(server);
+      idle(server, alone);
       return new Shown(before, most, after, state, outcomes);
     }
   }
@@ -135,13 +140,13 @@ final class LoadRun {
   }
 
   /** One client alone: the figure of a server that is otherwise idle. */
-  private void idle(LoadedServer server) throws Exception {
+  private void idle(LoadedServer server, int calls) throws Exception {
     ManagedChannel channel = server.channel();
     List<Double> ms = new ArrayList<>();
-    for (int i = 0; i < 400; i++) {
+    for (int i = 0; i < calls; i++) {
       long began = System.nanoTime();
       analyse(channel);
-      if (i >= 200) {
+      if (i >= calls / 2) {
         ms.add((System.nanoTime() - began) / 1e6);
       }
     }

@@ -23,7 +23,7 @@ class MixedLoadTest {
   @Test
   void theOthersAreServedAndNothingStays() throws Exception {
     Assumptions.assumeTrue(Files.isDirectory(Path.of("/proc/self/fd")), "tells of Linux alone");
-    LoadRun.Shown shown = new LoadRun().run(SECONDS, 12, 8, 3, List.of());
+    LoadRun.Shown shown = new LoadRun().run(SECONDS, 12, 8, 3, 20, List.of());
     Map<String, List<Double>> outcomes = shown.outcomes();
     Set<String> served =
         Set.of(

@@ -28,7 +28,7 @@ public final class RatioHistory {
     ratio = new float[RATIOS][bins];
     two = new float[TWOS][bins];
     four = new float[FOURS][bins];
-    reset();
+    frame = -1;
   }
 
   /** Clears the state. */

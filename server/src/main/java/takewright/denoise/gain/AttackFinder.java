@@ -61,14 +61,35 @@ final class AttackFinder {
   /** A tail that comes and goes stays below this multiple of its threshold. */
   private static final float RISES = 2;
 
+  /**
+   * How far the noise of each bin of a long frame counts for that of a short one around it, by
+   * distance in long bins: the power of the short window's main lobe and of the next two on either
+   * side.
+   */
+  private static final double[] LOBES = new double[6 * SHORTER + 1];
+
+  private static final double ALL_LOBES;
+
+  static {
+    double all = 0;
+    for (int i = 0; i < LOBES.length; i++) {
+      int d = i - LOBES.length / 2;
+      double x = (double) d / SHORTER;
+      double hann = d == 0 ? 1 : Math.abs(d) == SHORTER ? 0.5 : sinc(x) / (1 - x * x);
+      LOBES[i] = hann * hann;
+      all += LOBES[i];
+    }
+    ALL_LOBES = all;
+  }
+
   private final int sampleRate;
   private final int size;
   private final int hop;
   private final float[] window;
   private final float[] inverseNoise;
 
-  /** Factor by which thresholds are raised. */
-  private final float[] thresholdFactor;
+  /** By width and band: what noise alone does not pass there. */
+  private final float[][] limits = new float[WIDTHS.length][];
 
   private final float[] packed;
   private final float[] single;
@@ -84,9 +105,13 @@ final class AttackFinder {
     hop = size / COVER;
     window = Windows.hann(size);
     inverseNoise = new float[size / 2 + 1];
-    thresholdFactor = new float[size / 2 + 1];
-    for (int m = 0; m < thresholdFactor.length; m++) {
-      thresholdFactor[m] = spreadFactors.largest(bands.of(m * SHORTER));
+    for (int i = 0; i < WIDTHS.length; i++) {
+      // Bands begin at bin 2.
+      limits[i] = new float[(inverseNoise.length - 3) / WIDTHS[i]];
+      for (int band = 0; band < limits[i].length; band++) {
+        int middle = 2 + band * WIDTHS[i] + WIDTHS[i] / 2;
+        limits[i][band] = THRESHOLDS[i] * spreadFactors.largest(bands.of(middle * SHORTER));
+      }
     }
     packed = new float[size];
     single = new float[size / 2 + 1];
@@ -105,16 +130,12 @@ final class AttackFinder {
   /** The noise in bin m of a short frame, where hum spreads over more hertz. */
   private static double seen(float[] noise, int m) {
     double sum = 0;
-    double weights = 0;
-    for (int d = -3 * SHORTER; d <= 3 * SHORTER; d++) {
-      double x = (double) d / SHORTER;
-      double hann = d == 0 ? 1 : Math.abs(d) == SHORTER ? 0.5 : sinc(x) / (1 - x * x);
-      int k = Math.min(Math.abs(m * SHORTER + d), noise.length - 1);
-      sum += hann * hann * noise[k];
-      weights += hann * hann;
+    int first = m * SHORTER - LOBES.length / 2;
+    for (int i = 0; i < LOBES.length; i++) {
+      sum += LOBES[i] * noise[Math.min(Math.abs(first + i), noise.length - 1)];
     }
     // A frame of 1/SHORTER the length holds as much less of the noise.
-    return sum / weights / SHORTER;
+    return sum / ALL_LOBES / SHORTER;
   }
 
   /** One over the noise power of the bins of a short frame, all channels together. */
@@ -260,11 +281,15 @@ final class AttackFinder {
     int mask = ring[0].length - 1;
     Arrays.fill(ratios, 0);
     for (float[] x : ring) {
+      // Copied first: HotSpot makes vector code of arrays that are read from the same index on.
+      int at = (int) start & mask;
+      int whole = Math.min(size, x.length - at);
+      System.arraycopy(x, at, packed, 0, whole);
+      System.arraycopy(x, 0, packed, whole, size - whole);
       for (int i = 0; i < size; i++) {
-        packed[i] = x[(int) (start + i) & mask] * window[i];
+        packed[i] *= window[i];
       }
-      fft.forward(packed);
-      fft.power(packed, single);
+      fft.powerOf(packed, single);
       for (int k = 0; k < single.length; k++) {
         ratios[k] += single[k] * inverseNoise[k];
       }
@@ -276,13 +301,17 @@ final class AttackFinder {
     float highest = 0;
     for (int i = 0; i < WIDTHS.length; i++) {
       int width = WIDTHS[i];
+      float[] limit = limits[i];
       // The lowest bin is real, and the next one holds half of it.
-      for (int k = 2; k + width < ratios.length; k += width) {
+      for (int band = 0; band < limit.length; band++) {
         float sum = 0;
-        for (int j = k; j < k + width; j++) {
+        for (int j = 2 + band * width; j < 2 + (band + 1) * width; j++) {
           sum += ratios[j];
         }
-        highest = Math.max(highest, sum / (THRESHOLDS[i] * thresholdFactor[k + width / 2]));
+        // Hardly any is the highest so far, and a division takes longer than all the rest.
+        if (sum > highest * limit[band]) {
+          highest = sum / limit[band];
+        }
       }
     }
     return highest;

@@ -219,9 +219,15 @@ public final class SpectralSuppressor extends CleaningStage {
     float[][] spectrum = spectra[(int) (pushed % spectra.length)];
     float[] ratio = ratios[(int) (pushed % ratios.length)];
     Arrays.fill(ratio, 0);
+    // All that is behind the end of the audio has nothing to transform.
+    boolean isSilence = (pushed + 1) * hop - length >= frames;
     for (int c = 0; c < channels; c++) {
       float[] y = spectrum[c];
       float[] x = input[c];
+      if (isSilence) {
+        Arrays.fill(y, 0);
+        continue;
+      }
       for (int i = 0; i < length; i++) {
         y[i] = x[i] * window[i];
       }

@@ -385,17 +385,16 @@ public final class HumRemover extends CleaningStage {
       float[] after = nextPeriod[c];
       float[] out = block[c];
       float[] x = past[c];
-      double place = from * PERIOD;
-      double forward = turns * PERIOD;
       float share = 1f / step;
       for (int i = 0; i < step; i++) {
+        // From the number of the sample: a place that is moved on waits for the one before it.
+        double place = from * PERIOD + i * (turns * PERIOD);
+        place -= (int) (place / PERIOD) * PERIOD;
         int j = (int) place;
         float part = (float) place - j;
         float a = before[j] + part * (before[j + 1] - before[j]);
         float b = after[j] + part * (after[j + 1] - after[j]);
         out[i] = x[start + i] - (a + i * share * (b - a));
-        place += forward;
-        place -= place >= PERIOD ? PERIOD : 0;
       }
     }
   }

@@ -10,6 +10,10 @@ import java.util.List;
  * breath of a pipe, a low string that rings out, the noise of another recording that ends with the
  * note. Taken for the room it is taken away from all of the note before. What tells it is the
  * order: the room leaps up under a note and down again before the next sound, to where it was.
+ *
+ * <p>So does a single band, as that of the lowest partial of a string, also where the room itself
+ * falls under the note: it is louder than both before the note and at the end of the quiet after
+ * it.
  */
 final class TailFinder {
   /**
@@ -20,6 +24,14 @@ final class TailFinder {
 
   /** The note before it has been louder than its tail by this, in dB, as notes are in a room. */
   private static final double NOTE_DB = 10;
+
+  /**
+   * A band of a tail stands this much above the room before and behind it, in dB and in standard
+   * deviations: chance lifts one level in 30,000 by as many.
+   */
+  private static final double LEAST_DB = 3;
+
+  private static final double STANDS = 4;
 
   private final FrameLevels frames;
   private final List<int[]> knots;
@@ -42,8 +54,49 @@ final class TailFinder {
       if (last >= 0) {
         Arrays.fill(pause, start(first), end(last), false);
         first = last;
+      } else {
+        takeOutBands(first, pause);
       }
     }
+  }
+
+  /** Takes out the knots from one on in which a band of the note before still rings. */
+  private void takeOutBands(int first, boolean[] pause) {
+    if (loudest(end(first - 1), start(first)) < loudest(start(first), end(first)) + NOTE_DB) {
+      return;
+    }
+    int quiet = first;
+    while (quiet + 1 < knots.size() && isQuietAfter(quiet)) {
+      quiet++;
+    }
+    for (int knot = first; knot < quiet && rings(knot, first - 1, quiet); knot++) {
+      Arrays.fill(pause, start(knot), end(knot), false);
+    }
+  }
+
+  /** Whether nothing sounds between a knot and the next. */
+  private boolean isQuietAfter(int knot) {
+    float level = loudest(start(knot), end(knot));
+    return loudest(end(knot), start(knot + 1)) < level + NOTHING_DB;
+  }
+
+  /** Whether a band is louder than in the knot before the note and in a later one. */
+  private boolean rings(int knot, int before, int later) {
+    for (int b = 0; b < walk.drift().length; b++) {
+      if (standsAbove(knot, before, b) && standsAbove(knot, later, b)) {
+        return true;
+      }
+    }
+    return false;
+  }
+
+  private boolean standsAbove(int knot, int other, int band) {
+    double usual =
+        walk.drift()[band] * Math.abs(walk.at()[knot] - walk.at()[other])
+            + walk.noise()[knot][band]
+            + walk.noise()[other][band];
+    double above = walk.level()[knot][band] - walk.level()[other][band];
+    return above > LEAST_DB + STANDS * Math.sqrt(usual);
   }
 
   /** The last knot of the tail that begins with one; -1 if that is none. */

@@ -243,20 +243,28 @@ public final class Follow {
     matched = matching;
     List<Set<Flag>> flags = RegionFlags.of(take, regions, cells, matching);
     Map<Integer, Note> now = new LinkedHashMap<>();
+    StandOut standOut = new StandOut(sampleRate);
     for (int i = 0; i < regions.size(); i++) {
       HeardRegion one = byStart.get(regions.get(i).start());
+      if (matching.statuses().get(i) == CellStatus.KEPT
+          && standOut.isUnlikeOthers(regions.get(i))) {
+        flags.set(i, Flags.with(flags.get(i), Flag.DISTURBED));
+      }
       if (isUnclear(one, matching.statuses().get(i), flags.get(i))) {
         continue;
       }
       int cell = matching.cells()[i];
-      now.put(
-          one.number(),
+      Note note =
           note(
               one,
               regions.get(i),
               cell == Matching.NO_CELL ? null : cells.get(cell),
               matching.statuses().get(i),
-              flags.get(i)));
+              flags.get(i));
+      now.put(one.number(), note);
+      if (note.judgement() == Judgement.GOOD) {
+        standOut.add(note.region());
+      }
     }
     List<Note> changed = new ArrayList<>();
     for (Note before : notes.values()) {

@@ -76,14 +76,21 @@ final class Attempts {
 
   private static final double SHARPER_DB = 3;
 
-  private static final int REJECTED = 128;
-  private static final int BROKEN = 64;
-  private static final int INTERRUPTED = 32;
-  private static final int WRONG = 16;
-  private static final int KNOCKED = 8;
-  private static final int NOISIER = 4;
-  private static final int DISTURBED = 2;
-  private static final int UNSURE = 1;
+  /** What was rejected is worse than anything else. */
+  private static final double REJECTED = 100;
+
+  // How much each fact speaks for a flaw: the logarithm of the odds that a flawed attempt has it
+  // and not a clean one, as far as the others do not say the same. A logistic regression over 344
+  // pairs of a flawed and a clean attempt in 127 takes gave 3.0, 2.2, 1.7, 1.5, 2.4, 1.6 and 1.7
+  // (2026-11-29). A wrong beginning and a knock count more, since only two clean attempts of 126
+  // had one; the sureness less, as 40 clean ones of 131 lack it.
+  private static final double BROKEN = 3;
+  private static final double INTERRUPTED = 2;
+  private static final double WRONG = 3;
+  private static final double KNOCKED = 2;
+  private static final double NOISIER = 2;
+  private static final double DISTURBED = 1.5;
+  private static final double UNSURE = 1;
 
   private final List<Region> regions;
   private final List<Cell> cells;
@@ -92,7 +99,9 @@ final class Attempts {
   /** The attempt that is kept for each cell, or -1. */
   private final int[] kept;
 
-  private final int[] flaws;
+  /** How much speaks for a flaw in each. */
+  private final double[] flaws;
+
   private final Interruptions interruptions;
   private final boolean[] fixed;
 
@@ -112,7 +121,7 @@ final class Attempts {
     this.cellOf = cellOf;
     this.kept = kept;
     this.fixed = fixed;
-    flaws = new int[regions.size()];
+    flaws = new double[regions.size()];
     interruptions = new Interruptions(regions);
     noisierDb = UsualDifference.limitDb(regions, cells, kept);
   }

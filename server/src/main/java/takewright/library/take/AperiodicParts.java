@@ -18,8 +18,12 @@ import takewright.segment.Region;
  * most restless notes elsewhere have stands for some of them.
  */
 final class AperiodicParts {
-  /** More than all other notes but one have, by so much, in dB: that one may be flawed as well. */
-  private static final double MORE_DB = 4;
+  /**
+   * More than all other notes but one have, by so much, in dB: that one may be flawed as well. Of
+   * 2,276 clean notes in 127 takes 19 had so much more and were told by nothing else, of 175
+   * scratched, knocked or talked into 19; with 4 dB it would be 33 and 21.
+   */
+  private static final double MORE_DB = 6;
 
   /** Notes of the take that what is known from elsewhere weighs as much as. */
   private static final double ELSEWHERE = 3;

@@ -74,7 +74,7 @@ public final class NoiseCourse {
 
   /**
    * By how much more is heard than beside another attempt at the note, in dB: the most that three
-   * neighbouring bands have more of together in any stage of both. A louder attempt may have as
+   * neighbouring bands have more of on average in any stage of both. A louder attempt may have as
    * much more as it is louder.
    */
   public double moreDb(NoiseCourse other) {
@@ -82,15 +82,41 @@ public final class NoiseCourse {
     double more = 0;
     for (int s = 0; s < Math.min(most.length, other.most.length); s++) {
       for (int b = 2; b < most[s].length; b++) {
-        double together = Double.POSITIVE_INFINITY;
+        double together = 0;
         for (int k = b - 2; k <= b; k++) {
           float over = most[s][k] - other.most[s][k];
-          together = Math.min(together, Float.isNaN(over) ? 0 : over);
+          together += Float.isNaN(over) ? 0 : over - louder;
         }
-        more = Math.max(more, together - louder);
+        more = Math.max(more, together / 3);
       }
     }
     return more;
+  }
+
+  /** Stages of the note. */
+  int stages() {
+    return most.length;
+  }
+
+  /** Bands of each. */
+  int bands() {
+    return most.length == 0 ? 0 : most[0].length;
+  }
+
+  /**
+   * Mean of the most in neighbouring bands of a stage, in dB relative to the note; NaN where more
+   * than one of them says nothing.
+   */
+  double mean(int stage, int band, int count) {
+    double sum = 0;
+    int told = 0;
+    for (int b = band; b < band + count; b++) {
+      if (!Float.isNaN(most[stage][b])) {
+        sum += most[stage][b];
+        told++;
+      }
+    }
+    return told < count - 1 ? Double.NaN : sum / told - levelDb;
   }
 
   @Override

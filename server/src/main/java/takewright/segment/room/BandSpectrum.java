@@ -117,8 +117,7 @@ public final class BandSpectrum {
     for (int i = 0; i < window; i++) {
       work[i] = audio[i] * shape[i];
     }
-    fft.forward(work);
-    fft.power(work, power);
+    fft.powerOf(work, power);
     for (int b = 0; b < into.length; b++) {
       double sum = 0;
       for (int k = edges[b]; k < edges[b + 1]; k++) {

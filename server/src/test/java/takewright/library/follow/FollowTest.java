@@ -211,16 +211,55 @@ class FollowTest {
     assertTrue(ms[ms.length - 1] <= 300, "late by ms: " + Arrays.toString(ms));
   }
 
-  /** A burst of noise, as a bow that slips, from 0.4 s on. */
-  private static float[] scratched(float[] note, int rate) {
+  /** A burst of noise for 0.2 s, as a bow that slips: so loud, RMS, where it is loudest. */
+  private static float[] scratched(float[] note, int rate, double fromS, double rms) {
     float[] x = note.clone();
     java.util.Random random = new java.util.Random(3);
     int n = rate / 5;
     for (int i = 0; i < n; i++) {
       double window = Math.sin(Math.PI * i / n);
-      x[2 * rate / 5 + i] += (float) (0.25 * window * window * random.nextGaussian());
+      x[(int) (fromS * rate) + i] += (float) (rms * window * window * random.nextGaussian());
     }
     return x;
+  }
+
+  /**
+   * In notes too short to show by themselves what is laid over them, a scratch is told by what the
+   * notes before had beside them: at once, and again with the next, though it comes twice.
+   */
+  @Test
+  void aScratchInAShortNoteIsToldByTheNotesBefore() throws IOException {
+    Player player = new Player("saxophone", 1, 0.3);
+    Set<Integer> scratched = Set.of(10, 13);
+    Set<Integer> flawed = new java.util.HashSet<>();
+    for (int i = 0; i < 15; i++) {
+      if (scratched.contains(i)) {
+        flawed.add(player.take.events().size());
+        float[] note = TakeBuilder.faded(player.notes.get(i).read(0.3));
+        float peak = 0;
+        for (float x : note) {
+          peak = Math.max(peak, Math.abs(x));
+        }
+        float[] played = scratched(note, player.rate, 0.03, 0.12 * peak);
+        player.take.sound("note", player.midi(i), played, -10, ROOM_DBFS).pause();
+      } else {
+        player.play(i, -10);
+      }
+    }
+    Sheet sheet = player.sheet();
+    Follow follow = new Follow(sheet, sheet.takes().get(0), player.rate, 1);
+    List<Said> said = feed(follow, player.take.build(ROOM_DBFS));
+    List<TakeBuilder.Event> events = player.take.events();
+    for (int i = 0; i < events.size(); i++) {
+      TakeBuilder.Event event = events.get(i);
+      Said first =
+          said.stream()
+              .filter(s -> overlaps(s.note().region(), event))
+              .findFirst()
+              .orElseThrow(() -> new AssertionError("nothing is said of " + event));
+      assertEquals(flawed.contains(i), first.note().judgement() == Judgement.AGAIN, "" + first);
+      assertTrue(first.frames() <= event.audible() + 1.5 * player.rate, "late: " + first);
+    }
   }
 
   /**
@@ -236,7 +275,7 @@ class FollowTest {
       if (i == 3 || i == 4) {
         flawed.add(player.take.events().size());
         float[] note = TakeBuilder.faded(player.notes.get(i).read(i == 3 ? 3 : 0.8));
-        float[] played = i == 3 ? scratched(note, player.rate) : note;
+        float[] played = i == 3 ? scratched(note, player.rate, 0.4, 0.25) : note;
         player.take.sound("note", player.midi(i), played, -7, ROOM_DBFS).pause();
       }
       player.play(i, -7);

@@ -201,6 +201,29 @@ class AttemptsTest {
     }
   }
 
+  /** A bow that changes just then may hide a scratch in one of three bands. */
+  @Test
+  void whatIsFarLouderInTwoBandsIsNoisier() {
+    Blemishes clean = Blemishes.NONE.with(course(-20, 0, 0));
+    Blemishes scratched = Blemishes.NONE.with(course(-20, 24, 2));
+    played(60, 0.3, clean).played(61, 0.3, clean).played(61, 0.3, scratched).played(62, 0.3, clean);
+    assertEquals(statuses("kkrk"), matched(1).statuses());
+  }
+
+  /** A knock lengthens a note, so that the clean one beside it seems broken off. */
+  @Test
+  void whatSeveralFactsSayOutweighsASeemingBreak() {
+    Blemishes clean = dying(10).with(course(-20, 0, 0));
+    Blemishes knocked = dying(10).with(course(-20, 14, 3)).with(new Blemishes.Beside(0.5, 15, 0));
+    for (Blemishes longer : List.of(clean, knocked)) {
+      regions.clear();
+      played(60, 3, clean).played(61, 1.9, dying(25).with(course(-20, 0, 0)));
+      played(61, 3, longer).played(62, 3, clean);
+      String expected = longer == clean ? "krkk" : "kkrk";
+      assertEquals(statuses(expected), matched(1).statuses());
+    }
+  }
+
   /** Of two that are merely played differently each has more somewhere. */
   @Test
   void whereEachAttemptHasMoreTheLaterIsKept() {
