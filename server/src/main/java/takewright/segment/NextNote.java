@@ -113,6 +113,9 @@ final class NextNote {
   /** And no faster than this at all, in seconds. */
   static final double LEAST_S = 0.15;
 
+  /** A note is louder than a noise before it by this much, as a power ratio: 16 dB. */
+  private static final double LOUDER = 40;
+
   private final Columns columns;
   private final int hop;
   private final int sampleRate;
@@ -199,6 +202,17 @@ final class NextNote {
         && (open.hasOnlyFallen(before, room.total())
             || isPlain && isRungInto && open.ringsOut(before, room.total())
             || isPlain && holdsStill(column) && !facts.isLikeOurs(open, column));
+  }
+
+  /**
+   * Whether what opened the region was no note, like a thud of the room, and one begins only now,
+   * louder by far. What lies before is then no part of it.
+   */
+  boolean beginsOnlyNow(long column, OpenRegion open, RegionFacts facts, Room room) {
+    return column - open.firstColumn > columns.columnsOf(RegionStart.BEFORE_S)
+        && open.powerBeforeAttack() > 0
+        && columns.power(column) > LOUDER * Math.max(open.powerBeforeAttack(), room.total())
+        && !facts.isLikeOurs(open, column);
   }
 
   /**

@@ -25,6 +25,14 @@ final class RegionStart {
   /** Samples before a note's first column where the one before still rings, in seconds. */
   private static final double RINGS_S = 0.25;
 
+  /** What is this much stronger than just before a note has ended there, as a ratio (10 dB). */
+  private static final double ENDED = 10;
+
+  /** Columns before the one that shows a note in which nothing of it is heard, and the fewest. */
+  private static final int QUIET_BEFORE = 3;
+
+  private static final int LEAST_BEFORE = 6;
+
   /** What still sounds is heard so far above the room, as a power ratio: 6 dB. */
   private static final double RINGS = 4;
 
@@ -82,7 +90,12 @@ final class RegionStart {
 
   /** A region that opens at a column while the one before still sounds; its onset is known. */
   OpenRegion next(long column, OpenRegion open) {
+    double rings = columns.min(column - 5, column - 2);
+    boolean isHeard = rings > RINGS * room.total();
     long from = Math.max(0, column * hop - (long) (RINGS_S * sampleRate));
+    if (!isHeard) {
+      from = Math.max(from, stillThere(column) * hop - hop / 2);
+    }
     OpenRegion next = new OpenRegion(columns, column, column, from, AFTER_S);
     next.begin(room, column);
     // What still rings is the room for this one, and the onset lies within the columns compared.
@@ -90,8 +103,6 @@ final class RegionStart {
     Onset.WholeSound sound = new Onset.WholeSound(next.peakAround(), 0);
     Onset.Found found =
         Onset.find(next.around, quiet, next.anchor(), sound, sampleRate, next.spread());
-    double rings = columns.min(column - 5, column - 2);
-    boolean isHeard = rings > RINGS * room.total();
     next.onset = from + Math.max(found.frame(), quiet);
     PitchTrack.Summary ringing = open.heard(tone.power()).summary(tone.power());
     next.followsNote = ringing.share() >= UnderRing.MIN_SHARE;
@@ -106,6 +117,21 @@ final class RegionStart {
       next.flags.add(Flag.IN_TAIL);
     }
     return next;
+  }
+
+  /**
+   * The first column from which on what is there up to a note is as strong as just before it: what
+   * had ended by then hides nothing of its attack.
+   */
+  private long stillThere(long column) {
+    long earliest = Math.max(0, column - columns.columnsOf(RINGS_S));
+    long first = Math.max(earliest, column - LEAST_BEFORE);
+    double least = columns.min(first, column - QUIET_BEFORE);
+    while (first > earliest && columns.power(first - 1) < ENDED * least) {
+      first--;
+      least = Math.min(least, columns.power(first));
+    }
+    return first;
   }
 
   /**

@@ -27,10 +27,7 @@ final class Segmenter {
   /** Columns from one time that the room is learnt to the next (half a second). */
   private static final int LEARN_COLUMNS = 24;
 
-  /** A note is louder than a noise before it by this much, as a power ratio: 16 dB. */
-  private static final double LOUDER = 40;
-
-  /** And then tells nothing of what follows so much later, in seconds. */
+  /** What opened a region tells nothing of what follows so much later, in seconds. */
   private static final double PAUSE_S = 0.15;
 
   /** A thud of the room is over after so many columns (64 ms). */
@@ -222,7 +219,7 @@ final class Segmenter {
         if (evidence.starts(decided) && evidence.stays(decided, null)) {
           begin(decided, 0);
         }
-      } else if (isOnlyNowThere(decided)) {
+      } else if (isPitched() && nextNote.beginsOnlyNow(decided, open, facts, room)) {
         // The thud before tells nothing of how loud the room is as the note sets in.
         long over = open.strongestBeforeAttack() + THUD_COLUMNS;
         boolean isPause = decided - over > columns.columnsOf(PAUSE_S);
@@ -325,16 +322,8 @@ final class Segmenter {
     }
   }
 
-  /**
-   * Whether what opened the region was no note, like a thud of the room, and one begins only now,
-   * louder by far. What lies before is then no part of it.
-   */
-  private boolean isOnlyNowThere(long column) {
-    return settings.kind() == Kind.PITCHED
-        && column - open.firstColumn > columns.columnsOf(RegionStart.BEFORE_S)
-        && open.powerBeforeAttack() > 0
-        && columns.power(column) > LOUDER * Math.max(open.powerBeforeAttack(), room.total())
-        && !facts.isLikeOurs(open, column);
+  private boolean isPitched() {
+    return settings.kind() == Kind.PITCHED;
   }
 
   private boolean nextNoteBegins(long column) {
@@ -355,7 +344,13 @@ final class Segmenter {
   /** Ends the open region where the next note begins in it, and opens that one. */
   private void split(long column) {
     OpenRegion next = starts.next(column, open);
-    close(starts.withLeadIn(new Onset.Found(next.onset, 0), lastEnd));
+    long start = starts.withLeadIn(new Onset.Found(next.onset, 0), lastEnd);
+    if (starts.onset(open, lastEnd).frame() >= start) {
+      // What opened the region was no note, and this is the first in it.
+      begin(column, column - OpenRegion.ATTACK_COLUMNS);
+      return;
+    }
+    close(start);
     facts.reset();
     open = next;
   }

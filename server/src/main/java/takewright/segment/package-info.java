@@ -89,6 +89,21 @@
  *   <li><b>Under another's ring a note begins where it is found.</b> A lead of up to 15 ms, as long
  *       as it took to rise, put plucked notes 7 to 22 ms early; without it they are 0 to 8 ms early
  *       and none is late. Left: a few first notes of another string are 12 to 45 ms early.
+ *   <li><b>What had ended before a note hides nothing of its attack.</b> A note that follows within
+ *       a quarter of a second was compared with the end of the one before, and drawn on 20 to 60 ms
+ *       downwards though it stood 35 dB clear of the room. The onset's error at 95 % went from 47
+ *       to 3, 39 to 7 and 24 to 10 ms on three of 127 takes and from 36 to 3 ms on one of 24 that
+ *       nobody had looked at; 3 attacks are cut into instead of 5, and one take rose from 3 to 16
+ *       ms, where a rail joint leads into a note (2026-11-29). Of 2,303 notes one is lost, whose
+ *       longer region, with a knock in it, no longer fills its cell.
+ *   <li><b>A region of no length is none.</b> Where a rail joint opened a region and its onset was
+ *       traced to the note behind it, the note was split off there without its lead-in. It is
+ *       opened anew: the lead-ins of six of 127 takes differ by less, and no cut is worse
+ *       (2026-11-29).
+ *   <li><b>A region of no length is none.</b> Where a rail joint opened a region and its onset was
+ *       traced to the note behind it, the note was split off there without its lead-in. It is
+ *       opened anew: the lead-ins of six of 127 takes differ by less, and no cut is worse
+ *       (2026-11-29).
  *   <li><b>Decisions lag 20 s behind the input,</b> so that the pause after a long note is known.
  *       Reading the whole take first would be simpler, but a stream could not be cut that way. The
  *       cuts do not depend on the size of the pieces in which a take arrives.
