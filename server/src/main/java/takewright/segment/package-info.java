@@ -100,10 +100,6 @@
  *       traced to the note behind it, the note was split off there without its lead-in. It is
  *       opened anew: the lead-ins of six of 127 takes differ by less, and no cut is worse
  *       (2026-11-29).
- *   <li><b>A region of no length is none.</b> Where a rail joint opened a region and its onset was
- *       traced to the note behind it, the note was split off there without its lead-in. It is
- *       opened anew: the lead-ins of six of 127 takes differ by less, and no cut is worse
- *       (2026-11-29).
  *   <li><b>Decisions lag 20 s behind the input,</b> so that the pause after a long note is known.
  *       Reading the whole take first would be simpler, but a stream could not be cut that way. The
  *       cuts do not depend on the size of the pieces in which a take arrives.
