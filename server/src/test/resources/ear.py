@@ -8,7 +8,6 @@ import subprocess
 import numpy as np
 import scipy.signal as s
 import soundfile as sf
-from scipy.fft import next_fast_len
 
 
 def audio(file):
@@ -140,13 +139,16 @@ def line(values, points):
 
 def turning(x, rate, hz, first=0, last=None):
     """Phase over time of a note's partial, and its number: of the first six the strongest between two frames."""
-    part = x[first:last]
-    power = np.abs(np.fft.rfft(part * np.hanning(len(part)), next_fast_len(len(part), real=True))) ** 2
-    bands = [((k - 0.3) * hz, min((k + 0.3) * hz, 0.49 * rate)) for k in range(1, 7) if (k - 0.3) * hz <= 0.4 * rate]
-    sums = [power[int(low * 2 * len(power) / rate):int(high * 2 * len(power) / rate) + 1].sum() for low, high in bands]
-    number = 1 + int(np.argmax(sums))
-    band = s.sosfiltfilt(s.butter(2, bands[number - 1], "bandpass", fs=rate, output="sos"), x)
-    return np.unwrap(np.angle(s.hilbert(band, next_fast_len(len(x)))[:len(x)])), number
+    strongest = -1
+    for partial in range(1, 7):
+        near = [(partial - 0.3) * hz, min((partial + 0.3) * hz, 0.49 * rate)]
+        if near[0] > 0.4 * rate:
+            break
+        band = s.sosfiltfilt(s.butter(2, near, "bandpass", fs=rate, output="sos"), x)
+        if np.mean(band[first:last] ** 2) > strongest:
+            strongest = np.mean(band[first:last] ** 2)
+            phase, number = np.unwrap(np.angle(s.hilbert(band))), partial
+    return phase, number
 
 
 def vibrato(x, rate, hz):
