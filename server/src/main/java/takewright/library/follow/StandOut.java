@@ -1,7 +1,7 @@
 package takewright.library.follow;
 
+import takewright.segment.Blemishes.UsualNoise;
 import takewright.segment.Region;
-import takewright.segment.flaw.NoiseHabit;
 
 /**
  * Tells which short notes have far more beside their partials than any note before them that was
@@ -24,7 +24,7 @@ final class StandOut {
    */
   private static final double MORE_DB = 20;
 
-  private final NoiseHabit good = new NoiseHabit(MIN_NOTES);
+  private final UsualNoise good = new UsualNoise(MIN_NOTES);
   private final int sampleRate;
 
   StandOut(int sampleRate) {
@@ -35,13 +35,13 @@ final class StandOut {
   boolean isUnlikeOthers(Region note) {
     return note.pitch() != null
         && note.heardFrames() <= SHORT_S * sampleRate
-        && good.overDb(note.blemishes().course()) > MORE_DB;
+        && good.overDb(note.blemishes()) > MORE_DB;
   }
 
   /** Takes in a note that was said to be good. */
   void add(Region note) {
     if (note.pitch() != null) {
-      good.add(note.blemishes().course());
+      good.add(note.blemishes());
     }
   }
 }
