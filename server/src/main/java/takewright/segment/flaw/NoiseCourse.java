@@ -80,7 +80,10 @@ public final class NoiseCourse {
   public double moreDb(NoiseCourse other) {
     double louder = Math.max(0, levelDb - other.levelDb);
     double more = 0;
-    for (int s = 0; s < Math.min(most.length, other.most.length); s++) {
+    // Where the other is let go while this one goes on, what lies beside them says nothing.
+    int stages = Math.min(most.length, other.most.length);
+    stages -= other.most.length < most.length ? 1 : 0;
+    for (int s = 0; s < stages; s++) {
       for (int b = 2; b < most[s].length; b++) {
         double together = 0;
         for (int k = b - 2; k <= b; k++) {
