@@ -52,7 +52,8 @@
  *       is not transformed, and with samples that cannot be cut tops passed over once, nine notes
  *       of 5 s took less processor time (2026-11-29, the least of 15 rounds, two processes side by
  *       side): noise reduction 298 ms instead of 322, loops 255 instead of 262, levels 23.4 instead
- *       of 25.0, cut tops 2.5 instead of 8.8. The samples of a build stayed the same to the bit.
+ *       of 25.0, cut tops 2.5 instead of 8.8. The samples of a build stayed the same to the bit;
+ *       those of layers that are filtered may differ in the last bit.
  *   <li><b>Oversampling by half-band filters.</b> One long filter at eight times the rate cost 30
  *       times what three half-band filters cost.
  * </ul>

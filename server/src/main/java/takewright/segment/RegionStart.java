@@ -28,9 +28,10 @@ final class RegionStart {
   /** What is this much stronger than just before a note has ended there, as a ratio (10 dB). */
   private static final double ENDED = 10;
 
-  /** Columns before the one that shows a note in which nothing of it is heard, and the fewest. */
+  /** Nothing of a note is heard yet so many columns before the one that shows it. */
   private static final int QUIET_BEFORE = 3;
 
+  /** The attack is compared with at least this many columns before that one. */
   private static final int LEAST_BEFORE = 6;
 
   /** What still sounds is heard so far above the room, as a power ratio: 6 dB. */

@@ -25,7 +25,7 @@ class EndedNotesTest {
   private static final double ONSET_S = 0.02;
 
   /**
-   * A note that had ended hides nothing of the next one's attack, which is not sought before it.
+   * A note that has ended hides nothing of the next attack, so that onset is not found too early.
    */
   @Test
   void theNextNoteSetsInWhereItIsStruck() throws IOException {

@@ -54,7 +54,7 @@
  *       the second attempt at a note that was 5 dB louder than the first, which a knock lay over,
  *       was a sound too many. And the length of an attempt that something lies over says nothing of
  *       whether the one before it was broken off ({@code AlignmentCosts}). In 22 takes with two
- *       dynamics one more attempt each is left out, and no note is lost (2026-11-29).
+ *       dynamics more flawed attempts are left out, and no note is lost (2026-11-29).
  *   <li><b>An attempt that gives way says why</b> by the rule that it lost by: broken off, begun
  *       wrong, or disturbed beside the one that is kept. Of 244 that lost for what is heard in them
  *       40 had no flag, and 5 have none now, whose pitch is only less sure or which are hardly

@@ -74,8 +74,8 @@ public final class NoiseCourse {
 
   /**
    * By how much more is heard than beside another attempt at the note, in dB: the most that three
-   * neighbouring bands have more of on average in any stage of both. A louder attempt may have as
-   * much more as it is louder.
+   * neighbouring bands have more of on average in any stage in which both go on. A louder attempt
+   * may have as much more as it is louder.
    */
   public double moreDb(NoiseCourse other) {
     double louder = Math.max(0, levelDb - other.levelDb);
