@@ -5,6 +5,7 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import java.io.IOException;
 import java.nio.file.Path;
 import java.util.ArrayList;
+import java.util.Collections;
 import java.util.List;
 import java.util.Set;
 import org.junit.jupiter.api.Test;
@@ -123,6 +124,21 @@ class RegionFlagsTest {
     List<Set<Flag>> flags = flags("C4..D4", "[p, f], order: [dynamic, note, rr]");
     assertEquals(Set.of(Flag.ODD_LENGTH), flags.get(2));
     assertEquals(Set.of(), flags.get(5));
+  }
+
+  /** As an open string among stopped ones; the long note of one dynamic alone is a mistake. */
+  @Test
+  void aNoteThatIsLongerThanTheOthersAtBothDynamicsIsSo() throws IOException {
+    String inTurn = "[p, f], order: [dynamic, note, rr]";
+    for (int i = 0; i < 10; i++) {
+      played(60 + i % 5, i % 5 == 2 ? 3 : 0.4);
+    }
+    assertEquals(Collections.nCopies(10, Set.of()), flags("C4..E4", inTurn));
+    regions.clear();
+    for (int i = 0; i < 10; i++) {
+      played(60 + i % 5, i == 2 ? 3 : 0.4);
+    }
+    assertEquals(Set.of(Flag.ODD_LENGTH), flags("C4..E4", inTurn).get(2));
   }
 
   /** As bars and plucked strings: the low ones ring for seconds. */
