@@ -26,10 +26,10 @@ final class OddLengths {
   private static final int MIN_NEIGHBOURS = 3;
 
   /**
-   * A length beyond this multiple of its longest neighbour's is odd, or below that fraction of its
-   * shortest one's: bars and plucked strings ring for seconds at one end of their range only.
+   * A length above 2.5 times its longest neighbour's is odd, or below 1/2.5 of its shortest one's:
+   * bars and plucked strings ring for seconds at one end of their range only.
    */
-  private static final double ODD = 2.5;
+  private static final double ODD_OCTAVES = log2(2.5);
 
   private OddLengths() {}
 
@@ -43,37 +43,44 @@ final class OddLengths {
         byDynamic.computeIfAbsent(one.cell().dynamic(), d -> new ArrayList<>()).add(one);
       }
     }
-    List<KeptRegion> tooLong = new ArrayList<>();
-    List<KeptRegion> tooShort = new ArrayList<>();
     all.sort(Comparator.comparingInt(one -> one.cell().midi())); // stable
+    List<Compared> compared = new ArrayList<>();
     byDynamic.forEach(
         (dynamic, alike) -> {
           alike.sort(Comparator.comparingInt(one -> one.cell().midi()));
-          addOdd(dynamic, alike.size() > MIN_NEIGHBOURS ? alike : all, tooLong, tooShort);
+          compare(dynamic, alike.size() > MIN_NEIGHBOURS ? alike : all, compared);
         });
     Set<Region> odd = Collections.newSetFromMap(new IdentityHashMap<>());
-    addUnlessConfirmed(tooLong, odd);
-    addUnlessConfirmed(tooShort, odd);
+    for (Compared one : compared) {
+      if (one.isOdd() && compared.stream().noneMatch(one::isConfirmedBy)) {
+        odd.add(one.note.region());
+      }
+    }
     // What is no note at all says nothing of how notes end.
     odd.addAll(BrokenOff.of(kept.stream().filter(one -> !odd.contains(one.region())).toList()));
     return odd;
   }
 
-  private static void addUnlessConfirmed(List<KeptRegion> notes, Set<Region> odd) {
-    for (KeptRegion one : notes) {
-      if (notes.stream().noneMatch(other -> isSameNoteElsewhere(one, other))) {
-        odd.add(one.region());
-      }
+  /**
+   * A note beside its neighbours.
+   *
+   * @param octaves log2 of how many times it is as long as its longest neighbour, above 0, or as
+   *     its shortest one, below 0; 0 if it is as long as any
+   */
+  private record Compared(KeptRegion note, double octaves) {
+    boolean isOdd() {
+      return Math.abs(octaves) > ODD_OCTAVES;
+    }
+
+    /** Whether it is the same note at another dynamic, at least half as odd in the same way. */
+    boolean isConfirmedBy(Compared other) {
+      return note.cell().midi().equals(other.note.cell().midi())
+          && !note.cell().dynamic().equals(other.note.cell().dynamic())
+          && other.octaves * Math.signum(octaves) > ODD_OCTAVES / 2;
     }
   }
 
-  private static boolean isSameNoteElsewhere(KeptRegion one, KeptRegion other) {
-    return one.cell().midi().equals(other.cell().midi())
-        && !one.cell().dynamic().equals(other.cell().dynamic());
-  }
-
-  private static void addOdd(
-      String dynamic, List<KeptRegion> notes, List<KeptRegion> tooLong, List<KeptRegion> tooShort) {
+  private static void compare(String dynamic, List<KeptRegion> notes, List<Compared> compared) {
     double[] lengths = notes.stream().mapToDouble(OddLengths::length).toArray();
     boolean[] isOvertaken = new boolean[lengths.length];
     for (int i = 0; i < lengths.length; i++) {
@@ -82,15 +89,8 @@ final class OddLengths {
     for (int i = 0; i < lengths.length; i++) {
       KeptRegion one = notes.get(i);
       // Whoever has set its bounds has decided how long it is.
-      boolean isJudged = one.cell().dynamic().equals(dynamic) && !one.correction().movesBounds();
-      if (!isJudged) {
-        continue;
-      }
-      double[] near = near(lengths, isOvertaken, i);
-      if (near.length > 0 && lengths[i] > ODD * near[near.length - 1]) {
-        tooLong.add(one);
-      } else if (near.length > 0 && lengths[i] < near[0] / ODD) {
-        tooShort.add(one);
+      if (one.cell().dynamic().equals(dynamic) && !one.correction().movesBounds()) {
+        compared.add(new Compared(one, octaves(lengths, isOvertaken, i)));
       }
     }
   }
@@ -100,12 +100,12 @@ final class OddLengths {
     return kept.region().end() - kept.region().onset();
   }
 
-  /** The lengths around it, shortest first; none where they show no habit. */
-  private static double[] near(double[] lengths, boolean[] isOvertaken, int at) {
+  /** How odd a length is beside those around it; 0 where they show no habit. */
+  private static double octaves(double[] lengths, boolean[] isOvertaken, int at) {
     int from = Math.max(0, at - NEIGHBOURS);
     int to = Math.min(lengths.length, at + NEIGHBOURS + 1);
     if (to - from - 1 < MIN_NEIGHBOURS) {
-      return new double[0];
+      return 0;
     }
     double[] near = new double[to - from - 1];
     int overtaken = 0;
@@ -116,10 +116,15 @@ final class OddLengths {
       }
     }
     if (2 * overtaken > near.length) {
-      return new double[0]; // they ring on, and show no length of their own
+      return 0; // they ring on, and show no length of their own
     }
     // Lengths may fall towards one end of the range, so that the nearest is what counts.
     Arrays.sort(near);
-    return near;
+    double longest = near[near.length - 1];
+    return log2(lengths[at] / Math.max(near[0], Math.min(longest, lengths[at])));
+  }
+
+  private static double log2(double x) {
+    return Math.log(x) / Math.log(2);
   }
 }
