@@ -9,6 +9,8 @@ import takewright.dsp.Decibels;
 import takewright.pitch.Kind;
 import takewright.pitch.PitchDetector;
 import takewright.pitch.PitchTrack;
+import takewright.segment.flaw.Pauses;
+import takewright.segment.flaw.ShortNote;
 
 /**
  * Finds the regions of a take while it is played.
@@ -27,11 +29,32 @@ public final class LiveSegment {
    *     its number, and none is given twice
    * @param region what is known of it
    * @param ear which ear heard it so
+   * @param brief what does not belong to a short note; {@link Brief#NONE} of other sounds
    */
-  public record HeardRegion(int number, Region region, Ear ear) {
+  public record HeardRegion(int number, Region region, Ear ear, Brief brief) {
     /** Whether what is known of it is final. */
     public boolean isSettled() {
       return ear == Ear.SURE;
+    }
+  }
+
+  /**
+   * What does not belong to a short note, in which nothing lies before or behind it that it could
+   * be compared with.
+   *
+   * @param harshDb power of what does not repeat from 3 to 7 kHz, in dB relative to the note: of a
+   *     bow or a reed that slips; NaN where it is not measured
+   * @param burstDb how far what does not repeat rises for a moment while the note goes on, in dB:
+   *     of a knock; 0 where it does not
+   * @param againDb how far the sound rises once more when the note is over, in dB; 0 where it does
+   *     not
+   */
+  public record Brief(double harshDb, double burstDb, double againDb) {
+    /** Nothing is measured. */
+    static final Brief NONE = of(ShortNote.NONE);
+
+    private static Brief of(ShortNote note) {
+      return new Brief(note.harshDb(), note.burstDb(), note.againDb());
     }
   }
 
@@ -45,13 +68,7 @@ public final class LiveSegment {
     SURE
   }
 
-  /**
-   * A word lies over a note if the note is no further below its level where the word begins, in dB:
-   * of one that has died away it hides the last of the tail, and no more.
-   */
-  private static final double OVER_DB = 29;
-
-  /** And if it is no softer than this under the note, in dB: the room stirs as well. */
+  /** A word over a note is no softer than this under it, in dB: the room stirs as well. */
   private static final double SOFTER_DB = 20;
 
   /**
@@ -71,8 +88,23 @@ public final class LiveSegment {
   /** From one window of that to the next, in seconds. */
   private static final double STEP_S = 0.043;
 
-  /** What of a note's end shows how far it has died away, in seconds. */
-  private static final double END_S = 0.11;
+  /** From here on in a note it is looked for a pause, in seconds: its attack may be soft. */
+  private static final double ATTACK_S = 0.03;
+
+  /** Before its end, in seconds: a word that begins after a pause lies over nothing. */
+  private static final double BEFORE_END_S = 0.6;
+
+  /** And so far behind it, in seconds: where a word begins is known to some hundredths. */
+  private static final double PAST_END_S = 0.08;
+
+  /** What is heard again, in seconds: the room before a note of some seconds as well. */
+  private static final double AGAIN_S = 20;
+
+  /** Notes up to this are short, in seconds: longer ones tell by themselves what comes and goes. */
+  private static final double SHORT_S = 1;
+
+  /** What is heard of a short note before and behind it, in seconds: two low periods. */
+  private static final double AROUND_S = 0.05;
 
   private final Segmenter quick;
   private final Segmenter soon;
@@ -105,7 +137,7 @@ public final class LiveSegment {
     this.sampleRate = sampleRate;
     detector = new PitchDetector(sampleRate);
     window = new float[detector.window()];
-    last = new float[3 * sampleRate];
+    last = new float[(int) (AGAIN_S * sampleRate)];
     countIn = new CountIn(sampleRate, this::settle);
     sure = new Segmenter(sampleRate, channels, settings, countIn);
     soon = Segmenter.soon(sampleRate, channels, settings, this::confirm);
@@ -191,11 +223,12 @@ public final class LiveSegment {
     int last = early.size() - 1;
     if (last >= 0 && overlap(early.get(last).region(), region)) {
       if (!early.get(last).region().equals(region)) {
-        early.set(last, new HeardRegion(early.get(last).number(), region, Ear.QUICK));
+        int number = early.get(last).number();
+        early.set(last, new HeardRegion(number, region, Ear.QUICK, brief(region, quick)));
         version++;
       }
     } else {
-      early.add(new HeardRegion(++numbers, region, Ear.QUICK));
+      early.add(new HeardRegion(++numbers, region, Ear.QUICK, brief(region, quick)));
       version++;
     }
   }
@@ -210,9 +243,26 @@ public final class LiveSegment {
     Region heard =
         isBrokenInto(region)
             ? region.marked(false, Flags.with(region.flags(), Flag.DISTURBED))
-            : region;
-    confirmed.add(new HeardRegion(number(region, early), heard, Ear.SOON));
+            : withoutWhatFollows(region);
+    HeardRegion before = take(region, early);
+    confirmed.add(new HeardRegion(number(before), heard, Ear.SOON, brief(heard, soon)));
     version++;
+  }
+
+  /** What does not belong to a short note, as far as an ear has heard. */
+  private Brief brief(Region region, Segmenter ear) {
+    long around = (long) (AROUND_S * sampleRate);
+    long from = Math.max(0, region.onset() - around);
+    long to = Math.min(ear.frames(), region.end() + around);
+    long heard = region.heardFrames();
+    boolean isShort = heard > 0 && heard <= SHORT_S * sampleRate;
+    if (region.pitch() == null || !isShort || from < quick.frames() - last.length) {
+      return Brief.NONE;
+    }
+    int onset = (int) (region.onset() - from);
+    int end = (int) Math.min(to - from, onset + heard);
+    double hertz = region.pitch().frequencyHz();
+    return Brief.of(ShortNote.of(copy(from, to), onset, end, sampleRate, hertz));
   }
 
   /**
@@ -223,9 +273,7 @@ public final class LiveSegment {
     if (settings.kind() != Kind.PITCHED
         || region.pitch() == null
         || region.blemishes().ending().hiddenFrames() > 0
-        || region.end() - (long) (END_S * sampleRate) < quick.frames() - last.length
-        || power(region.end() - (long) (END_S * sampleRate), region.end())
-            < Decibels.toPower(region.levelDbfs() - OVER_DB)) {
+        || endsInAPause(region)) {
       return false;
     }
     PitchTrack behind = new PitchTrack();
@@ -234,7 +282,12 @@ public final class LiveSegment {
     long to = Math.min(soon.frames(), region.end() + (long) (BEHIND_S * sampleRate));
     long centre = region.end() + window.length / 4;
     for (; centre + window.length / 2 <= to; centre += step) {
-      copy(centre - window.length / 2);
+      System.arraycopy(
+          copy(centre - window.length / 2, centre + window.length / 2),
+          0,
+          window,
+          0,
+          window.length);
       behind.add(centre, detector, detector.find(window, 0));
       most = Math.max(most, detector.rms() * detector.rms());
     }
@@ -244,18 +297,58 @@ public final class LiveSegment {
         && pitch.held() < NO_NOTE_SHARE;
   }
 
-  private void copy(long from) {
-    for (int i = 0; i < window.length; i++) {
-      window[i] = at(from + i);
-    }
+  /** Whether a note had sunk into the room before something else began. */
+  private boolean endsInAPause(Region region) {
+    long from =
+        Math.max(
+            region.onset() + (long) (ATTACK_S * sampleRate),
+            region.end() - (long) (BEFORE_END_S * sampleRate));
+    long to = Math.min(soon.frames(), region.end() + (long) (PAST_END_S * sampleRate));
+    return pauses(region, from, to).isAny();
   }
 
-  private double power(long from, long to) {
-    double sum = 0;
-    for (long frame = from; frame < to; frame++) {
-      sum += at(frame) * at(frame);
+  private Pauses pauses(Region region, long from, long to) {
+    double loud = Decibels.toPower(region.levelDbfs());
+    return new Pauses(copy(from, Math.max(from, to)), sampleRate, soon.roomTone().power(), loud);
+  }
+
+  /**
+   * A note that is over before something else begins, like a knock a third of a second behind it:
+   * too soon to end its region. The note is heard again without that.
+   */
+  private Region withoutWhatFollows(Region region) {
+    long from = Math.max(0, soon.frames() + sampleRate - last.length);
+    long onset = region.onset() + (long) (ATTACK_S * sampleRate);
+    long end = region.end() - region.blemishes().ending().hiddenFrames();
+    if (region.pitch() == null || region.start() - sampleRate < from || end <= onset) {
+      return region;
     }
-    return sum / Math.max(1, to - from);
+    int pause = pauses(region, onset, end).endBeforeMore();
+    if (pause < 0) {
+      return region;
+    }
+    List<Region> found = new ArrayList<>();
+    Segmenter again = Segmenter.soon(sampleRate, 1, settings, found::add);
+    float[] piece = copy(from, onset + pause);
+    again.push(new float[][] {piece}, piece.length);
+    again.finish();
+    for (Region one : found) {
+      Region alone = one.later(from);
+      if (overlap(alone, region)
+          && alone.pitch() != null
+          && alone.pitch().midi() == region.pitch().midi()) {
+        return alone.marked(region.rejected(), Flags.union(alone.flags(), region.flags()));
+      }
+    }
+    return region;
+  }
+
+  private float[] copy(long from, long to) {
+    float[] copy = new float[(int) (to - from)];
+    for (int i = 0; i < copy.length; i++) {
+      copy[i] = at(from + i);
+    }
+    return copy;
   }
 
   private float at(long frame) {
@@ -263,13 +356,20 @@ public final class LiveSegment {
   }
 
   private void settle(Region region) {
-    settled.add(new HeardRegion(number(region, confirmed, early), region, Ear.SURE));
+    HeardRegion before = take(region, confirmed, early);
+    Brief brief = before == null ? Brief.NONE : before.brief();
+    settled.add(new HeardRegion(number(before), region, Ear.SURE, brief));
     version++;
   }
 
-  /** The number of what was said of a region before, which is forgotten; else a new one. */
+  /** The number of what was said before; else a new one. */
+  private int number(HeardRegion before) {
+    return before == null ? ++numbers : before.number();
+  }
+
+  /** What was said of a region before, which is forgotten; null where nothing was. */
   @SafeVarargs
-  private int number(Region region, List<HeardRegion>... before) {
+  private static HeardRegion take(Region region, List<HeardRegion>... before) {
     HeardRegion same = null;
     for (List<HeardRegion> heard : before) {
       for (HeardRegion one : heard) {
@@ -277,13 +377,10 @@ public final class LiveSegment {
         same = overlap(one.region(), region) && isMore ? one : same;
       }
     }
-    if (same != null) {
-      for (List<HeardRegion> heard : before) {
-        heard.remove(same);
-      }
-      return same.number();
+    for (List<HeardRegion> heard : before) {
+      heard.remove(same);
     }
-    return ++numbers;
+    return same;
   }
 
   private void forgetAll(long frame) {

@@ -247,7 +247,7 @@ public final class Follow {
     for (int i = 0; i < regions.size(); i++) {
       HeardRegion one = byStart.get(regions.get(i).start());
       if (matching.statuses().get(i) == CellStatus.KEPT
-          && standOut.isUnlikeOthers(regions.get(i))) {
+          && standOut.isUnlikeOthers(regions.get(i), one.brief())) {
         flags.set(i, Flags.with(flags.get(i), Flag.DISTURBED));
       }
       if (isUnclear(one, matching.statuses().get(i), flags.get(i))) {
@@ -263,7 +263,7 @@ public final class Follow {
               flags.get(i));
       now.put(one.number(), note);
       if (note.judgement() == Judgement.GOOD) {
-        standOut.add(note.region());
+        standOut.add(note.region(), one.brief());
       }
     }
     List<Note> changed = new ArrayList<>();

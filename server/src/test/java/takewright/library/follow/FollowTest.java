@@ -230,7 +230,7 @@ class FollowTest {
   @Test
   void aScratchInAShortNoteIsToldByTheNotesBefore() throws IOException {
     Player player = new Player("saxophone", 1, 0.3);
-    Set<Integer> scratched = Set.of(10, 13);
+    Set<Integer> scratched = Set.of(4, 10, 13);
     Set<Integer> flawed = new java.util.HashSet<>();
     for (int i = 0; i < 15; i++) {
       if (scratched.contains(i)) {
@@ -259,6 +259,37 @@ class FollowTest {
               .orElseThrow(() -> new AssertionError("nothing is said of " + event));
       assertEquals(flawed.contains(i), first.note().judgement() == Judgement.AGAIN, "" + first);
       assertTrue(first.frames() <= event.audible() + 1.5 * player.rate, "late: " + first);
+    }
+  }
+
+  /** A knock of a few milliseconds in a short note, and one just behind it, with no note before. */
+  @ParameterizedTest
+  @CsvSource({"0.14", "0.36"})
+  void aKnockInAShortNoteIsTold(double atS) throws IOException {
+    Player player = new Player("saxophone", 2, 0.3);
+    for (int i = 0; i < 8; i++) {
+      float[] note = TakeBuilder.faded(player.notes.get(i).read(0.3));
+      float peak = 0;
+      for (float x : note) {
+        peak = Math.max(peak, Math.abs(x));
+      }
+      float[] played = Arrays.copyOf(note, player.rate / 2);
+      for (int k = 0; k < player.rate / 100 && i % 4 == 0; k++) {
+        double loud = 0.3 * peak * Math.exp(-k / (0.002 * player.rate));
+        double click = Math.sin(2 * Math.PI * 2070 * k / player.rate);
+        played[(int) (atS * player.rate) + k] += (float) (loud * click);
+      }
+      player.take.sound("note", player.midi(i), played, -10, ROOM_DBFS).pause();
+    }
+    Sheet sheet = player.sheet();
+    Follow follow = new Follow(sheet, sheet.takes().get(0), player.rate, 1);
+    List<Said> said = feed(follow, player.take.build(ROOM_DBFS));
+    List<TakeBuilder.Event> events = player.take.events();
+    for (int i = 0; i < events.size(); i++) {
+      TakeBuilder.Event event = events.get(i);
+      Said first =
+          said.stream().filter(s -> overlaps(s.note().region(), event)).findFirst().orElseThrow();
+      assertEquals(i % 4 == 0, first.note().judgement() == Judgement.AGAIN, "" + first);
     }
   }
 

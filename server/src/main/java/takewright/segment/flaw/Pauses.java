@@ -1,0 +1,78 @@
+package takewright.segment.flaw;
+
+/**
+ * Pauses in a stretch of sound in which nothing is heard but the room: what begins behind one does
+ * not sound together with what was before it.
+ */
+public final class Pauses {
+  /** Power is looked at over so long, in seconds, and at every third of that. */
+  private static final double LOOK_S = 0.03;
+
+  /** A sound has sunk into the room where its power is below this multiple of it (5 dB), */
+  private static final double SUNK = 3;
+
+  /** and this far below its own, as a power ratio (-17 dB): a soft note is no pause. */
+  private static final double FAR_BELOW = 0.02;
+
+  /**
+   * A pause is at least so long, in seconds: before 31 of 34 words that were spoken over notes the
+   * note had sunk for 0.14 s at most, before 22 of 23 that were spoken after notes for 0.17 and
+   * more.
+   */
+  private static final double PAUSE_S = 0.15;
+
+  /** Something begins behind a pause where it rises over it by this, as a power ratio (9 dB). */
+  private static final double BEGINS = 8;
+
+  private final float[] powers;
+  private final int step;
+  private final double sunk;
+
+  /**
+   * Of a stretch of sound.
+   *
+   * @param sound its samples
+   * @param room power of the room
+   * @param loud power of what sounds in it while it is loud
+   */
+  public Pauses(float[] sound, int sampleRate, double room, double loud) {
+    step = (int) (LOOK_S / 3 * sampleRate);
+    powers = new float[Math.max(0, sound.length / step - 2)];
+    for (int i = 0; i < powers.length; i++) {
+      float sum = 0;
+      for (int k = i * step; k < (i + 3) * step; k++) {
+        sum += sound[k] * sound[k];
+      }
+      powers[i] = sum / (3 * step);
+    }
+    sunk = Math.min(SUNK * room, FAR_BELOW * loud);
+  }
+
+  /** Whether there is a pause in it. */
+  public boolean isAny() {
+    return firstEnd() >= 0;
+  }
+
+  /** The sample at which the first pause ends, if something begins there; -1 otherwise. */
+  public int endBeforeMore() {
+    int end = firstEnd();
+    double most = 0;
+    for (int i = Math.max(0, end); i < powers.length; i++) {
+      most = Math.max(most, powers[i]);
+    }
+    return end >= 0 && most > BEGINS / SUNK * sunk ? end * step : -1;
+  }
+
+  /** The look at which the first pause ends; -1 where there is none. */
+  private int firstEnd() {
+    int still = 0;
+    for (int i = 0; i < powers.length; i++) {
+      boolean isSunk = powers[i] < sunk;
+      if (!isSunk && still * LOOK_S / 3 >= PAUSE_S) {
+        return i;
+      }
+      still = isSunk ? still + 1 : 0;
+    }
+    return still * LOOK_S / 3 >= PAUSE_S ? powers.length : -1;
+  }
+}
