@@ -1,7 +1,6 @@
 package takewright.segment;
 
 import takewright.segment.flaw.NoiseCourse;
-import takewright.segment.flaw.NoiseHabit;
 
 /**
  * What went wrong in a note, as far as it can be heard in the note alone. Bow changes and breaths
@@ -148,30 +147,6 @@ public record Blemishes(
       private double moreDb(Band other, double leastDb) {
         return Math.max(0, mostDb - Math.max(leastDb, other.mostDb));
       }
-    }
-  }
-
-  /** The most that is heard beside the partials of any of some notes. */
-  public static final class UsualNoise {
-    private final NoiseHabit habit;
-
-    /**
-     * Of no notes yet.
-     *
-     * @param minNotes what fewer notes have in common says nothing
-     */
-    public UsualNoise(int minNotes) {
-      habit = new NoiseHabit(minNotes);
-    }
-
-    /** Takes in another note. */
-    public void add(Blemishes note) {
-      habit.add(note.course);
-    }
-
-    /** By how much more is heard beside a note, in dB, where that is most. */
-    public double overDb(Blemishes note) {
-      return habit.overDb(note.course);
     }
   }
 

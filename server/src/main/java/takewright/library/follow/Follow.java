@@ -90,6 +90,10 @@ public final class Follow {
   private final Map<Integer, Verdict> verdicts = new HashMap<>();
   private final Set<Cell> skipped = new HashSet<>();
   private final ToldJudgements told;
+
+  /** Numbers of sounds that the first ear doubted: as more of them is heard, it may forget why. */
+  private final Set<Integer> doubted = new HashSet<>();
+
   private Map<Integer, Note> notes = new LinkedHashMap<>();
   private List<Cell> missing;
   private int version;
@@ -263,7 +267,7 @@ public final class Follow {
               flags.get(i));
       now.put(one.number(), note);
       if (note.judgement() == Judgement.GOOD) {
-        standOut.add(note.region(), one.brief());
+        standOut.add(one.brief());
       }
     }
     List<Note> changed = new ArrayList<>();
@@ -310,10 +314,15 @@ public final class Follow {
    * said of such a sound until the second ear has heard it.
    */
   private boolean isUnclear(HeardRegion one, CellStatus status, Set<Flag> flags) {
-    return one.ear() == LiveSegment.Ear.QUICK
-        && Judgement.of(status, flags) != Judgement.GOOD
-        && !verdicts.containsKey(one.number())
-        && !notes.containsKey(one.number());
+    if (one.ear() != LiveSegment.Ear.QUICK
+        || verdicts.containsKey(one.number())
+        || notes.containsKey(one.number())) {
+      return false;
+    }
+    if (Judgement.of(status, flags) != Judgement.GOOD) {
+      doubted.add(one.number());
+    }
+    return doubted.contains(one.number());
   }
 
   private Region decided(HeardRegion one) {

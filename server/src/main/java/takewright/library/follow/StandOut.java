@@ -2,13 +2,11 @@ package takewright.library.follow;
 
 import java.util.ArrayList;
 import java.util.List;
-import takewright.segment.Blemishes.UsualNoise;
 import takewright.segment.LiveSegment.Brief;
 import takewright.segment.Region;
 
 /**
- * Tells which short notes have far more beside their partials than any note before them that was
- * said to be good: a scratch, a knock or another note lies over them.
+ * Tells which short notes have something laid over them: a scratch, a knock or another note.
  *
  * <p>In a note of a third of a second nothing lies before or behind such a flaw that it could be
  * compared with, and the next attempt, which would show it, has not been played. What the notes of
@@ -17,15 +15,6 @@ import takewright.segment.Region;
 final class StandOut {
   /** Longer notes tell by themselves what comes and goes in them, in seconds. */
   private static final double SHORT_S = 0.9;
-
-  /** Fewer notes show no habit. */
-  private static final int MIN_NOTES = 10;
-
-  /**
-   * So much more than in all of them, in dB: of 385 short notes that were called good with ten good
-   * ones before them the clean ones came to 12.6; eleven flawed ones have more.
-   */
-  private static final double MORE_DB = 20;
 
   /** Fewer short notes do not show what they have beside them in this take. */
   private static final int MIN_BRIEF = 3;
@@ -48,7 +37,6 @@ final class StandOut {
   /** and by so much further than behind all other notes but one, in dB: keys knock as well. */
   private static final double FURTHER_DB = 3;
 
-  private final UsualNoise good = new UsualNoise(MIN_NOTES);
   private final List<Double> harshDb = new ArrayList<>();
   private final List<Double> againDb = new ArrayList<>();
   private final int sampleRate;
@@ -57,12 +45,11 @@ final class StandOut {
     this.sampleRate = sampleRate;
   }
 
-  /** Whether a note has far more beside it than all that were good so far. */
+  /** Whether a note has something beside it that those that were good so far do not have. */
   boolean isUnlikeOthers(Region note, Brief brief) {
     return note.pitch() != null
         && note.heardFrames() <= SHORT_S * sampleRate
-        && (good.overDb(note.blemishes()) > MORE_DB
-            || isHarsher(brief.harshDb())
+        && (isHarsher(brief.harshDb())
             || brief.burstDb() > BURST_DB
             || risesAgain(brief.againDb()));
   }
@@ -81,11 +68,8 @@ final class StandOut {
     return values.stream().sorted().skip(values.size() - 2).findFirst().orElseThrow();
   }
 
-  /** Takes in a note that was said to be good. */
-  void add(Region note, Brief brief) {
-    if (note.pitch() != null) {
-      good.add(note.blemishes());
-    }
+  /** Takes in what was measured of a note that was said to be good. */
+  void add(Brief brief) {
     if (!Double.isNaN(brief.harshDb())) {
       harshDb.add(brief.harshDb());
       againDb.add(brief.againDb());

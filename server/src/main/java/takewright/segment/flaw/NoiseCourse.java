@@ -96,32 +96,6 @@ public final class NoiseCourse {
     return more;
   }
 
-  /** Stages of the note. */
-  int stages() {
-    return most.length;
-  }
-
-  /** Bands of each. */
-  int bands() {
-    return most.length == 0 ? 0 : most[0].length;
-  }
-
-  /**
-   * Mean of the most in neighbouring bands of a stage, in dB relative to the note; NaN where more
-   * than one of them says nothing.
-   */
-  double mean(int stage, int band, int count) {
-    double sum = 0;
-    int told = 0;
-    for (int b = band; b < band + count; b++) {
-      if (!Float.isNaN(most[stage][b])) {
-        sum += most[stage][b];
-        told++;
-      }
-    }
-    return told < count - 1 ? Double.NaN : sum / told - levelDb;
-  }
-
   @Override
   public boolean equals(Object other) {
     return other instanceof NoiseCourse course

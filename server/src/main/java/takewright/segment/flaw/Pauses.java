@@ -16,7 +16,7 @@ public final class Pauses {
 
   /**
    * A pause is at least so long, in seconds: before 31 of 34 words that were spoken over notes the
-   * note had sunk for 0.14 s at most, before 22 of 23 that were spoken after notes for 0.17 and
+   * note had sunk for 0.14 s at most, before 19 of 20 that were spoken after notes for 0.17 and
    * more.
    */
   private static final double PAUSE_S = 0.15;
