@@ -76,6 +76,9 @@ final class Attempts {
 
   private static final double SHARPER_DB = 3;
 
+  /** One that is noisier by this share of what is too much has clearly more. */
+  private static final double OUTDONE = 0.5;
+
   /** What was rejected is worse than anything else. */
   private static final double REJECTED = 100;
 
@@ -211,7 +214,7 @@ final class Attempts {
               + (isBegunWrong(region, interruptions.isContinued(i)) ? WRONG : 0)
               + (isKnocked(beside(i), minKnock) ? KNOCKED : 0)
               + (isNoisier(i, attempts) ? NOISIER : 0)
-              + (beside(i).dbS() > MORE * min + MIN_DB_S ? DISTURBED : 0)
+              + (beside(i).dbS() > MORE * min + MIN_DB_S && !isOutdone(i, attempts) ? DISTURBED : 0)
               + (sureness(region) < surest - LESS_SURE ? UNSURE : 0);
     }
   }
@@ -265,6 +268,16 @@ final class Attempts {
   private static boolean isNoisier(Region region, Region other, double noisierDb) {
     return !region.flags().contains(Flag.IN_TAIL)
         && region.blemishes().moreDb(other.blemishes()) > noisierDb;
+  }
+
+  /**
+   * Whether another attempt has clearly more beside it, laid beside this one: then what this one
+   * has is the way in which the note is played.
+   */
+  private boolean isOutdone(int index, List<Integer> attempts) {
+    return attempts.stream()
+        .map(regions::get)
+        .anyMatch(other -> isNoisier(other, regions.get(index), OUTDONE * noisierDb));
   }
 
   /**
