@@ -6,6 +6,7 @@ import java.util.List;
 import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.dsp.Cents;
 import takewright.pitch.Pitch;
 import takewright.segment.Blemishes;
 import takewright.segment.Region;
@@ -94,6 +95,7 @@ final class Attempts {
   private static final double NOISIER = 2;
   private static final double DISTURBED = 1.5;
   private static final double UNSURE = 1;
+  private static final double OUT_OF_TUNE = 2;
 
   private final List<Region> regions;
   private final List<Cell> cells;
@@ -111,6 +113,8 @@ final class Attempts {
   /** From so much more on, in dB, an attempt is noisier than another. */
   private final double noisierDb;
 
+  private final UsualTuning tuning;
+
   /**
    * @param cellOf cell of each region, or {@link Matching#NO_CELL}; changed where another attempt
    *     is the better one
@@ -127,6 +131,7 @@ final class Attempts {
     flaws = new double[regions.size()];
     interruptions = new Interruptions(regions);
     noisierDb = UsualDifference.limitDb(regions, cells, kept);
+    tuning = UsualTuning.of(regions, cells, kept);
   }
 
   /**
@@ -215,7 +220,8 @@ final class Attempts {
               + (isKnocked(beside(i), minKnock) ? KNOCKED : 0)
               + (isNoisier(i, attempts) ? NOISIER : 0)
               + (beside(i).dbS() > MORE * min + MIN_DB_S && !isOutdone(i, attempts) ? DISTURBED : 0)
-              + (sureness(region) < surest - LESS_SURE ? UNSURE : 0);
+              + (sureness(region) < surest - LESS_SURE ? UNSURE : 0)
+              + (isOutOfTune(i, attempts) ? OUT_OF_TUNE : 0);
     }
   }
 
@@ -296,6 +302,32 @@ final class Attempts {
   private static boolean isKnocked(Blemishes.Beside beside, double otherDb) {
     return beside.knockDb() >= Blemishes.Beside.KNOCK_DB
         || beside.knockDb() >= Math.max(MIN_KNOCK_DB, otherDb + SHARPER_DB);
+  }
+
+  /**
+   * Whether an attempt is further from its note than the take's notes are, and another attempt is
+   * not: a wrong note that goes over into the right one within a short time has a pitch between.
+   */
+  private boolean isOutOfTune(int index, List<Integer> attempts) {
+    return isOutOfTune(index) && attempts.stream().anyMatch(i -> isInTune(i));
+  }
+
+  private boolean isOutOfTune(int index) {
+    return hasPitch(regions.get(index)) && off(index) > tuning.limit();
+  }
+
+  private boolean isInTune(int index) {
+    return hasPitch(regions.get(index)) && off(index) <= tuning.limit();
+  }
+
+  private static boolean hasPitch(Region region) {
+    return !region.rejected() && region.pitch() != null;
+  }
+
+  /** How far an attempt is from its note beyond what is usual, in cents. */
+  private double off(int index) {
+    double cents = 100 * (semitones(regions.get(index)) - cells.get(cellOf[index]).midi());
+    return Math.abs(Cents.withinOctave(cents) - tuning.usual());
   }
 
   private static double sureness(Region region) {
