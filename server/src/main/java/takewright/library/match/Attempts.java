@@ -4,9 +4,11 @@ import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
 import java.util.Set;
+import java.util.stream.IntStream;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.dsp.Cents;
+import takewright.dsp.Medians;
 import takewright.pitch.Pitch;
 import takewright.segment.Blemishes;
 import takewright.segment.Region;
@@ -77,6 +79,12 @@ final class Attempts {
 
   private static final double SHARPER_DB = 3;
 
+  /** One that is as long as this share of the notes around is shorter, but hardly broken off. */
+  private static final double AS_LONG = 0.75;
+
+  /** Notes before and behind by which it is told how long an attempt should be. */
+  private static final int AROUND = 3;
+
   /** One that is noisier by this share of what is too much has clearly more. */
   private static final double OUTDONE = 0.5;
 
@@ -89,6 +97,7 @@ final class Attempts {
   // (2026-11-29). A wrong beginning and a knock count more, since only two clean attempts of 126
   // had one; the sureness less, as 40 clean ones of 131 lack it.
   private static final double BROKEN = 3;
+  private static final double SHORTER = 1;
   private static final double INTERRUPTED = 2;
   private static final double WRONG = 3;
   private static final double KNOCKED = 2;
@@ -208,12 +217,13 @@ final class Attempts {
         minKnock = Math.min(minKnock, beside(i).knockDb());
       }
     }
+    double usual = usualLength(attempts);
     for (int i : attempts) {
       Region region = regions.get(i);
       flaws[i] =
           (region.rejected() ? REJECTED : 0)
               + (isBrokenOff(region, maxLength, maxDbfs, stopDb) || interruptions.isBeginning(i)
-                  ? BROKEN
+                  ? region.heardFrames() < AS_LONG * usual ? BROKEN : SHORTER
                   : 0)
               + (isInterrupted(i) ? INTERRUPTED : 0)
               + (isBegunWrong(region, interruptions.isContinued(i)) ? WRONG : 0)
@@ -223,6 +233,27 @@ final class Attempts {
               + (sureness(region) < surest - LESS_SURE ? UNSURE : 0)
               + (isOutOfTune(i, attempts) ? OUT_OF_TUNE : 0);
     }
+  }
+
+  /** For how many frames the notes around some attempts are heard: their median. */
+  private double usualLength(List<Integer> attempts) {
+    double[] around =
+        IntStream.concat(
+                IntStream.iterate(attempts.get(0) - 1, i -> i >= 0, i -> i - 1)
+                    .filter(this::isSample)
+                    .limit(AROUND),
+                IntStream.range(attempts.get(attempts.size() - 1) + 1, regions.size())
+                    .filter(this::isSample)
+                    .limit(AROUND))
+            .mapToDouble(i -> regions.get(i).heardFrames())
+            .toArray();
+    return around.length < AROUND ? Double.POSITIVE_INFINITY : Medians.of(around);
+  }
+
+  private boolean isSample(int index) {
+    return cellOf[index] != Matching.NO_CELL
+        && kept[cellOf[index]] == index
+        && !regions.get(index).rejected();
   }
 
   private Blemishes.Beside beside(int index) {
@@ -313,15 +344,16 @@ final class Attempts {
   }
 
   private boolean isOutOfTune(int index) {
-    return hasPitch(regions.get(index)) && off(index) > tuning.limit();
+    return isTuned(index) && off(index) > tuning.limit();
   }
 
   private boolean isInTune(int index) {
-    return hasPitch(regions.get(index)) && off(index) <= tuning.limit();
+    return isTuned(index) && off(index) <= tuning.limit();
   }
 
-  private static boolean hasPitch(Region region) {
-    return !region.rejected() && region.pitch() != null;
+  private boolean isTuned(int index) {
+    Region region = regions.get(index);
+    return !region.rejected() && region.pitch() != null && cells.get(cellOf[index]).midi() != null;
   }
 
   /** How far an attempt is from its note beyond what is usual, in cents. */
