@@ -4,11 +4,8 @@ import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
 import java.util.Set;
-import java.util.stream.IntStream;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
-import takewright.dsp.Cents;
-import takewright.dsp.Medians;
 import takewright.pitch.Pitch;
 import takewright.segment.Blemishes;
 import takewright.segment.Region;
@@ -79,11 +76,8 @@ final class Attempts {
 
   private static final double SHARPER_DB = 3;
 
-  /** One that is as long as this share of the notes around is shorter, but hardly broken off. */
+  /** One as long as this share of the notes around is merely shorter: another is too long. */
   private static final double AS_LONG = 0.75;
-
-  /** Notes before and behind by which it is told how long an attempt should be. */
-  private static final int AROUND = 3;
 
   /** One that is noisier by this share of what is too much has clearly more. */
   private static final double OUTDONE = 0.5;
@@ -95,7 +89,9 @@ final class Attempts {
   // and not a clean one, as far as the others do not say the same. A logistic regression over 344
   // pairs of a flawed and a clean attempt in 127 takes gave 3.0, 2.2, 1.7, 1.5, 2.4, 1.6 and 1.7
   // (2026-11-29). A wrong beginning and a knock count more, since only two clean attempts of 126
-  // had one; the sureness less, as 40 clean ones of 131 lack it.
+  // had one; the sureness less, as 40 clean ones of 131 lack it. The tuning counts as a knock does,
+  // and one that is shorter only than the other attempt counts less than anything that is laid over
+  // that one.
   private static final double BROKEN = 3;
   private static final double SHORTER = 1;
   private static final double INTERRUPTED = 2;
@@ -210,20 +206,21 @@ final class Attempts {
         surest = Math.max(surest, sureness(regions.get(i)));
       }
     }
+    double usual = UsualDifference.lengthAround(attempts, regions, cellOf, kept);
+    double minLength = Math.min(BROKEN_OFF * maxLength, AS_LONG * usual);
     for (int i : attempts) {
       Region region = regions.get(i);
-      if (!region.rejected() && region.heardFrames() >= BROKEN_OFF * maxLength) {
+      if (!region.rejected() && region.heardFrames() >= minLength) {
         min = Math.min(min, beside(i).dbS());
         minKnock = Math.min(minKnock, beside(i).knockDb());
       }
     }
-    double usual = usualLength(attempts);
     for (int i : attempts) {
       Region region = regions.get(i);
       flaws[i] =
           (region.rejected() ? REJECTED : 0)
               + (isBrokenOff(region, maxLength, maxDbfs, stopDb) || interruptions.isBeginning(i)
-                  ? region.heardFrames() < AS_LONG * usual ? BROKEN : SHORTER
+                  ? (region.heardFrames() < AS_LONG * usual ? BROKEN : SHORTER)
                   : 0)
               + (isInterrupted(i) ? INTERRUPTED : 0)
               + (isBegunWrong(region, interruptions.isContinued(i)) ? WRONG : 0)
@@ -233,27 +230,6 @@ final class Attempts {
               + (sureness(region) < surest - LESS_SURE ? UNSURE : 0)
               + (isOutOfTune(i, attempts) ? OUT_OF_TUNE : 0);
     }
-  }
-
-  /** For how many frames the notes around some attempts are heard: their median. */
-  private double usualLength(List<Integer> attempts) {
-    double[] around =
-        IntStream.concat(
-                IntStream.iterate(attempts.get(0) - 1, i -> i >= 0, i -> i - 1)
-                    .filter(this::isSample)
-                    .limit(AROUND),
-                IntStream.range(attempts.get(attempts.size() - 1) + 1, regions.size())
-                    .filter(this::isSample)
-                    .limit(AROUND))
-            .mapToDouble(i -> regions.get(i).heardFrames())
-            .toArray();
-    return around.length < AROUND ? Double.POSITIVE_INFINITY : Medians.of(around);
-  }
-
-  private boolean isSample(int index) {
-    return cellOf[index] != Matching.NO_CELL
-        && kept[cellOf[index]] == index
-        && !regions.get(index).rejected();
   }
 
   private Blemishes.Beside beside(int index) {
@@ -335,31 +311,12 @@ final class Attempts {
         || beside.knockDb() >= Math.max(MIN_KNOCK_DB, otherDb + SHARPER_DB);
   }
 
-  /**
-   * Whether an attempt is further from its note than the take's notes are, and another attempt is
-   * not: a wrong note that goes over into the right one within a short time has a pitch between.
-   */
+  /** Whether an attempt is out of tune beside the take's notes, and another attempt is not. */
   private boolean isOutOfTune(int index, List<Integer> attempts) {
-    return isOutOfTune(index) && attempts.stream().anyMatch(i -> isInTune(i));
-  }
-
-  private boolean isOutOfTune(int index) {
-    return isTuned(index) && off(index) > tuning.limit();
-  }
-
-  private boolean isInTune(int index) {
-    return isTuned(index) && off(index) <= tuning.limit();
-  }
-
-  private boolean isTuned(int index) {
-    Region region = regions.get(index);
-    return !region.rejected() && region.pitch() != null && cells.get(cellOf[index]).midi() != null;
-  }
-
-  /** How far an attempt is from its note beyond what is usual, in cents. */
-  private double off(int index) {
-    double cents = 100 * (semitones(regions.get(index)) - cells.get(cellOf[index]).midi());
-    return Math.abs(Cents.withinOctave(cents) - tuning.usual());
+    double off = tuning.off(regions.get(index), cells.get(cellOf[index]));
+    return attempts.stream()
+        .mapToDouble(other -> tuning.off(regions.get(other), cells.get(cellOf[other])))
+        .anyMatch(other -> tuning.isOutBeside(off, other));
   }
 
   private static double sureness(Region region) {
