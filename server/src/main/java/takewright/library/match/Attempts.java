@@ -76,6 +76,12 @@ final class Attempts {
 
   private static final double SHARPER_DB = 3;
 
+  /** One as long as this share of the notes around is merely shorter: another is too long. */
+  private static final double AS_LONG = 0.75;
+
+  /** One that is noisier by this share of what is too much has clearly more. */
+  private static final double OUTDONE = 0.5;
+
   /** What was rejected is worse than anything else. */
   private static final double REJECTED = 100;
 
@@ -83,14 +89,18 @@ final class Attempts {
   // and not a clean one, as far as the others do not say the same. A logistic regression over 344
   // pairs of a flawed and a clean attempt in 127 takes gave 3.0, 2.2, 1.7, 1.5, 2.4, 1.6 and 1.7
   // (2026-11-29). A wrong beginning and a knock count more, since only two clean attempts of 126
-  // had one; the sureness less, as 40 clean ones of 131 lack it.
+  // had one; the sureness less, as 40 clean ones of 131 lack it. The tuning counts as a knock does,
+  // and one that is shorter only than the other attempt counts less than anything that is laid over
+  // that one.
   private static final double BROKEN = 3;
+  private static final double SHORTER = 1;
   private static final double INTERRUPTED = 2;
   private static final double WRONG = 3;
   private static final double KNOCKED = 2;
   private static final double NOISIER = 2;
   private static final double DISTURBED = 1.5;
   private static final double UNSURE = 1;
+  private static final double OUT_OF_TUNE = 2;
 
   private final List<Region> regions;
   private final List<Cell> cells;
@@ -108,6 +118,8 @@ final class Attempts {
   /** From so much more on, in dB, an attempt is noisier than another. */
   private final double noisierDb;
 
+  private final UsualTuning tuning;
+
   /**
    * @param cellOf cell of each region, or {@link Matching#NO_CELL}; changed where another attempt
    *     is the better one
@@ -124,6 +136,7 @@ final class Attempts {
     flaws = new double[regions.size()];
     interruptions = new Interruptions(regions);
     noisierDb = UsualDifference.limitDb(regions, cells, kept);
+    tuning = UsualTuning.of(regions, cells, kept);
   }
 
   /**
@@ -193,9 +206,11 @@ final class Attempts {
         surest = Math.max(surest, sureness(regions.get(i)));
       }
     }
+    double usual = UsualDifference.lengthAround(attempts, regions, cellOf, kept);
+    double minLength = Math.min(BROKEN_OFF * maxLength, AS_LONG * usual);
     for (int i : attempts) {
       Region region = regions.get(i);
-      if (!region.rejected() && region.heardFrames() >= BROKEN_OFF * maxLength) {
+      if (!region.rejected() && region.heardFrames() >= minLength) {
         min = Math.min(min, beside(i).dbS());
         minKnock = Math.min(minKnock, beside(i).knockDb());
       }
@@ -205,14 +220,15 @@ final class Attempts {
       flaws[i] =
           (region.rejected() ? REJECTED : 0)
               + (isBrokenOff(region, maxLength, maxDbfs, stopDb) || interruptions.isBeginning(i)
-                  ? BROKEN
+                  ? (region.heardFrames() < AS_LONG * usual ? BROKEN : SHORTER)
                   : 0)
               + (isInterrupted(i) ? INTERRUPTED : 0)
               + (isBegunWrong(region, interruptions.isContinued(i)) ? WRONG : 0)
               + (isKnocked(beside(i), minKnock) ? KNOCKED : 0)
               + (isNoisier(i, attempts) ? NOISIER : 0)
-              + (beside(i).dbS() > MORE * min + MIN_DB_S ? DISTURBED : 0)
-              + (sureness(region) < surest - LESS_SURE ? UNSURE : 0);
+              + (beside(i).dbS() > MORE * min + MIN_DB_S && !isOutdone(i, attempts) ? DISTURBED : 0)
+              + (sureness(region) < surest - LESS_SURE ? UNSURE : 0)
+              + (isOutOfTune(i, attempts) ? OUT_OF_TUNE : 0);
     }
   }
 
@@ -268,6 +284,16 @@ final class Attempts {
   }
 
   /**
+   * Whether another attempt has clearly more beside it, laid beside this one: then what this one
+   * has is the way in which the note is played.
+   */
+  private boolean isOutdone(int index, List<Integer> attempts) {
+    return attempts.stream()
+        .map(regions::get)
+        .anyMatch(other -> isNoisier(other, regions.get(index), OUTDONE * noisierDb));
+  }
+
+  /**
    * Whether a note is heard to be disturbed without another attempt to compare it with.
    *
    * @param usual what four of five notes of the take have in excess, in dB times seconds
@@ -283,6 +309,14 @@ final class Attempts {
   private static boolean isKnocked(Blemishes.Beside beside, double otherDb) {
     return beside.knockDb() >= Blemishes.Beside.KNOCK_DB
         || beside.knockDb() >= Math.max(MIN_KNOCK_DB, otherDb + SHARPER_DB);
+  }
+
+  /** Whether an attempt is out of tune beside the take's notes, and another attempt is not. */
+  private boolean isOutOfTune(int index, List<Integer> attempts) {
+    double off = tuning.off(regions.get(index), cells.get(cellOf[index]));
+    return attempts.stream()
+        .mapToDouble(other -> tuning.off(regions.get(other), cells.get(cellOf[other])))
+        .anyMatch(other -> tuning.isOutBeside(off, other));
   }
 
   private static double sureness(Region region) {

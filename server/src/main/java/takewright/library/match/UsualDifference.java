@@ -3,14 +3,18 @@ package takewright.library.match;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Objects;
+import java.util.function.IntPredicate;
+import java.util.stream.IntStream;
 import takewright.diagnosis.Flag;
+import takewright.dsp.Medians;
 import takewright.segment.Blemishes;
 import takewright.segment.Region;
 import takewright.sheet.cell.Cell;
 
 /**
  * By how much the attempts at one note differ in a take that have nothing wrong with them: its
- * round robins show it. Bars and strings that ring differ by more than reeds and bows.
+ * round robins show it. Bars and strings that ring differ by more than reeds and bows. And how long
+ * the notes around them are.
  */
 final class UsualDifference {
   /** In any take one of two attempts may have so much more than the other, in dB. */
@@ -27,6 +31,9 @@ final class UsualDifference {
 
   /** Fewer pairs show nothing. */
   private static final int MIN_PAIRS = 3;
+
+  /** Notes before and behind by which it is told how long an attempt should be. */
+  private static final int AROUND = 3;
 
   private UsualDifference() {}
 
@@ -52,6 +59,31 @@ final class UsualDifference {
     double[] sorted = differences.stream().mapToDouble(Double::doubleValue).sorted().toArray();
     double usual = TIMES * sorted[(int) (SHARE * (sorted.length - 1))];
     return Math.max(LEAST_DB, Math.min(MOST_DB, usual));
+  }
+
+  /**
+   * For how many frames the notes around some attempts are heard: their median, or infinity where
+   * there are too few.
+   *
+   * @param attempts their indices, in order
+   * @param cellOf cell of each region
+   * @param kept region of each cell, or -1
+   */
+  static double lengthAround(
+      List<Integer> attempts, List<Region> regions, int[] cellOf, int[] kept) {
+    int first = attempts.get(0);
+    int last = attempts.get(attempts.size() - 1);
+    IntPredicate isSample =
+        i -> cellOf[i] != Matching.NO_CELL && kept[cellOf[i]] == i && !regions.get(i).rejected();
+    double[] around =
+        IntStream.concat(
+                IntStream.iterate(first - 1, i -> i >= 0, i -> i - 1)
+                    .filter(isSample)
+                    .limit(AROUND),
+                IntStream.range(last + 1, regions.size()).filter(isSample).limit(AROUND))
+            .mapToDouble(i -> regions.get(i).heardFrames())
+            .toArray();
+    return around.length < AROUND ? Double.POSITIVE_INFINITY : Medians.of(around);
   }
 
   /** Whether two cells are round robins of one note. */

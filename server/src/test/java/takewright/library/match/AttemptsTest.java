@@ -469,6 +469,60 @@ class AttemptsTest {
     assertEquals(statuses("kkrk"), matched(1).statuses());
   }
 
+  /** What is laid over a note makes it longer than the notes around it. */
+  @Test
+  void anAttemptAsLongAsTheNotesAroundItIsNotBrokenOff() {
+    played(60, 1, Blemishes.NONE).played(60, 1, Blemishes.NONE);
+    played(61, 1, Blemishes.NONE).played(61, 1, Blemishes.NONE);
+    played(61, 2.5, Blemishes.NONE.with(new Blemishes.Beside(0.4, 8, 0)));
+    played(62, 1, Blemishes.NONE).played(62, 1, Blemishes.NONE);
+    assertEquals(statuses("kkkkrkk"), matched(2).statuses());
+  }
+
+  /** A bow stirs for longer than a word that is laid over another attempt, but not as loudly. */
+  @Test
+  void anAttemptIsNotDisturbedBesideOneThatHasPlainlyMore() {
+    Blemishes.Aperiodic.Band stirs = new Blemishes.Aperiodic.Band(-20, -30);
+    Blemishes.Aperiodic.Band none = Blemishes.Aperiodic.Band.NONE;
+    Blemishes worded = Blemishes.NONE.with(new Blemishes.Aperiodic(none, stirs, none));
+    played(60, 3, Blemishes.NONE).played(61, 3, worded);
+    played(61, 3, Blemishes.NONE.with(new Blemishes.Beside(0.4, 8, 0)));
+    played(62, 3, Blemishes.NONE);
+    assertEquals(statuses("krkk"), matched(1).statuses());
+  }
+
+  /** A short note that was begun on the wrong one and goes over has a pitch between them. */
+  @Test
+  void anAttemptThatIsOutOfTuneGivesWayToOneThatIsAsTheOthersAre() {
+    for (int player : new int[] {0, 40}) {
+      regions.clear();
+      played(60, 1, Blemishes.NONE).played(61, 1, Blemishes.NONE).played(61, 1, Blemishes.NONE);
+      played(62, 1, Blemishes.NONE);
+      for (int i = 0; i < 4; i++) {
+        tuned(i, i == 2 ? player - 50 : player);
+      }
+      assertEquals(statuses("kkrk"), matched(1).statuses(), player + " cents");
+    }
+  }
+
+  private void tuned(int index, double cents) {
+    Region region = regions.get(index);
+    double hertz = region.pitch().frequencyHz() * Math.pow(2, cents / 1200);
+    regions.set(
+        index,
+        new Region(
+            region.start(),
+            region.onset(),
+            region.end(),
+            Kind.PITCHED,
+            Pitch.of(hertz, 440, 1),
+            1,
+            false,
+            Set.of(),
+            region.peakDbfs(),
+            region.levelDbfs()));
+  }
+
   @Test
   void anAttemptWhosePitchIsLessSureGivesWayToAnother() {
     played(60, 1, Blemishes.NONE).played(61, 1, Blemishes.NONE).played(61, 1, Blemishes.NONE);

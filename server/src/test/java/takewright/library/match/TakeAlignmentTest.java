@@ -377,11 +377,12 @@ class TakeAlignmentTest {
         missing.add("missing " + note + "mf1");
         continue;
       }
+      double cents = random.nextDouble(-35, 35);
       if (chance > 0.8) {
-        played(note, random.nextDouble(-40, 40), random.nextDouble(-22, -20));
+        played(note, cents + random.nextDouble(-5, 5), random.nextDouble(-22, -20));
         expected.add("retake " + note + "mf1");
       }
-      played(note, random.nextDouble(-40, 40), random.nextDouble(-22, -20));
+      played(note, cents + random.nextDouble(-5, 5), random.nextDouble(-22, -20));
       expected.add("kept " + note + "mf1");
     }
     expected.addAll(missing);
