@@ -71,7 +71,7 @@ final class AlignmentCosts {
    * A sound whose windows agree less speaks for no note at all: a low string that is over after 0.3
    * s, which fills its cell by its place alone.
    */
-  private static final double MIN_GUESS = 0.3;
+  static final double MIN_GUESS = 0.3;
 
   /** The beginning on a wrong note that goes on in the right one: nobody asks for it. */
   private static final double BEGINNING = 0.5;

@@ -206,15 +206,14 @@ final class Attempts {
         surest = Math.max(surest, sureness(regions.get(i)));
       }
     }
-    double usual = UsualDifference.lengthAround(attempts, regions, cellOf, kept);
-    double minLength = Math.min(BROKEN_OFF * maxLength, AS_LONG * usual);
     for (int i : attempts) {
       Region region = regions.get(i);
-      if (!region.rejected() && region.heardFrames() >= minLength) {
+      if (!region.rejected() && region.heardFrames() >= BROKEN_OFF * maxLength) {
         min = Math.min(min, beside(i).dbS());
         minKnock = Math.min(minKnock, beside(i).knockDb());
       }
     }
+    double usual = UsualDifference.lengthAround(attempts, regions, cellOf, kept);
     for (int i : attempts) {
       Region region = regions.get(i);
       flaws[i] =

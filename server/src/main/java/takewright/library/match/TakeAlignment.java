@@ -7,6 +7,7 @@ import java.util.HashSet;
 import java.util.List;
 import java.util.Set;
 import takewright.diagnosis.Flag;
+import takewright.dsp.Medians;
 import takewright.pitch.Kind;
 import takewright.segment.Region;
 import takewright.sheet.cell.Cell;
@@ -23,6 +24,9 @@ import takewright.sheet.cell.CellName;
 public final class TakeAlignment {
   /** Rejected sounds up to this length may be notes after all, in seconds. */
   private static final double DOUBTFUL_S = 0.9;
+
+  /** And longer ones that speak for a note, up to this many times what is usual in the take. */
+  private static final double MOST_TIMES = 2;
 
   /** Times the levels are learnt and the path is sought again; more changed nothing on takes. */
   private static final int ROUNDS = 3;
@@ -98,9 +102,14 @@ public final class TakeAlignment {
     List<Region> playable = new ArrayList<>();
     List<Integer> places = new ArrayList<>();
     // Where nothing was played, a knock is none of the notes.
+    double usualLength = usualLength(regions);
     boolean isPlayed = regions.stream().anyMatch(region -> !region.rejected());
     for (int i = 0; i < regions.size(); i++) {
-      if (!regions.get(i).rejected() || isPlayed && isDoubtful(regions.get(i), sampleRate)) {
+      if (!regions.get(i).rejected()
+          || isPlayed
+              && (isDoubtful(regions.get(i), DOUBTFUL_S * sampleRate)
+                  || speaksForNote(regions, i)
+                      && isDoubtful(regions.get(i), MOST_TIMES * usualLength))) {
         playable.add(regions.get(i));
         places.add(i);
       }
@@ -126,9 +135,30 @@ public final class TakeAlignment {
     return Matching.of(regions, cells, cellOf, fixed, path.cost(), breaksAt);
   }
 
-  private static boolean isDoubtful(Region region, int sampleRate) {
+  /** For how many frames half of the notes go on at least. */
+  private static double usualLength(List<Region> regions) {
+    double[] lengths =
+        regions.stream()
+            .filter(region -> !region.rejected())
+            .mapToDouble(region -> region.end() - region.onset())
+            .toArray();
+    return lengths.length == 0 ? 0 : Medians.of(lengths);
+  }
+
+  /** Whether a rejected sound that no other touches speaks for a note: one that was blurred. */
+  private static boolean speaksForNote(List<Region> regions, int index) {
+    Region region = regions.get(index);
+    boolean isApart =
+        (index == 0 || regions.get(index - 1).end() < region.start())
+            && (index + 1 == regions.size() || region.end() < regions.get(index + 1).start());
+    return isApart
+        && region.guess() != null
+        && region.guess().confidence() > AlignmentCosts.MIN_GUESS;
+  }
+
+  private static boolean isDoubtful(Region region, double maxLength) {
     return region.kind() == Kind.PITCHED
-        && region.end() - region.onset() <= DOUBTFUL_S * sampleRate
+        && region.end() - region.onset() <= maxLength
         && !region.flags().contains(Flag.TOO_SHORT)
         && !region.flags().contains(Flag.CLIPPED)
         && !region.flags().contains(Flag.DROPOUT)

@@ -473,8 +473,9 @@ class AttemptsTest {
   @Test
   void anAttemptAsLongAsTheNotesAroundItIsNotBrokenOff() {
     played(60, 1, Blemishes.NONE).played(60, 1, Blemishes.NONE);
-    played(61, 1, Blemishes.NONE).played(61, 1, Blemishes.NONE);
-    played(61, 2.5, Blemishes.NONE.with(new Blemishes.Beside(0.4, 8, 0)));
+    Blemishes stops = Blemishes.NONE.with(new Blemishes.Ending(0, 0, 20));
+    played(61, 1, stops).played(61, 1, stops);
+    played(61, 1.5, Blemishes.NONE.with(new Blemishes.Beside(0.4, 8, 0)));
     played(62, 1, Blemishes.NONE).played(62, 1, Blemishes.NONE);
     assertEquals(statuses("kkkkrkk"), matched(2).statuses());
   }

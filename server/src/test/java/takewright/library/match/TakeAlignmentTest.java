@@ -357,6 +357,43 @@ class TakeAlignmentTest {
   }
 
   /**
+   * A note blurred by its room is as long as the others; a stretch between two may hold several.
+   */
+  @Test
+  void aRejectedSoundAsLongAsTheNotesThatSpeaksForTheMissingOneFillsItsCell() {
+    List<Cell> cells = cells(List.of(60, 62, 64), List.of("mf"), 1);
+    for (int apart : new int[] {RATE, 0}) {
+      for (int spokenFor : new int[] {62, 66}) {
+        regions.clear();
+        at = 0;
+        played(60, 0, -20);
+        Pitch guess = new Pitch(spokenFor, 0, 440, 0.5);
+        Region before = regions.get(0);
+        long start = before.end() + apart;
+        regions.add(
+            new Region(
+                start,
+                start + 480,
+                start + 3L * RATE,
+                Kind.PITCHED,
+                null,
+                1,
+                true,
+                Flags.of(Flag.TALK),
+                -12,
+                -20,
+                before.blemishes(),
+                guess));
+        at = start + 3L * RATE + apart;
+        played(64, 0, -20);
+        boolean isFilled = apart > 0 && spokenFor == 62;
+        List<Integer> missing = TakeAlignment.match(regions, cells, RATE).missing();
+        assertEquals(isFilled ? List.of() : List.of(1), missing, apart + " " + spokenFor);
+      }
+    }
+  }
+
+  /**
    * Any notes left out of a take with one dynamic and one round robin, any of the rest played
    * twice: what is missing and what is a retake is told exactly.
    */
