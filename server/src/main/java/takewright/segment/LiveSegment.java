@@ -88,13 +88,15 @@ public final class LiveSegment {
   /** From one window of that to the next, in seconds. */
   private static final double STEP_S = 0.043;
 
-  /** From here on in a note it is looked for a pause, in seconds: its attack may be soft. */
+  /** No pause is sought in so much of a note's beginning, in seconds: its attack may be soft. */
   private static final double ATTACK_S = 0.03;
 
-  /** Before its end, in seconds: a word that begins after a pause lies over nothing. */
+  /**
+   * A pause before what follows a note is sought from so long before the note's end, in seconds.
+   */
   private static final double BEFORE_END_S = 0.6;
 
-  /** And so far behind it, in seconds: where a word begins is known to some hundredths. */
+  /** It is sought to so far behind the end, in seconds, as words begin some hundredths off. */
   private static final double PAST_END_S = 0.08;
 
   /** What is heard again, in seconds: the room before a note of some seconds as well. */

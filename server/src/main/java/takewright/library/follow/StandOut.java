@@ -31,10 +31,10 @@ final class StandOut {
   /** What does not repeat rises so far for a moment in no note but where it is knocked, in dB. */
   private static final double BURST_DB = 8;
 
-  /** Sound rises so far once a note is over where there is a knock behind it, in dB, */
+  /** Sound rises so far once a note is over where there is a knock behind it, in dB. */
   private static final double AGAIN_DB = 20;
 
-  /** and by so much further than behind all other notes but one, in dB: keys knock as well. */
+  /** It rises by so much further than behind all other notes but one, in dB: keys knock as well. */
   private static final double FURTHER_DB = 3;
 
   private final List<Double> harshDb = new ArrayList<>();

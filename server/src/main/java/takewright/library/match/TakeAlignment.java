@@ -25,7 +25,7 @@ public final class TakeAlignment {
   /** Rejected sounds up to this length may be notes after all, in seconds. */
   private static final double DOUBTFUL_S = 0.9;
 
-  /** And longer ones that speak for a note, up to this many times what is usual in the take. */
+  /** Longer ones may be, too, if they speak for a note: up to this many times the usual length. */
   private static final double MOST_TIMES = 2;
 
   /** Times the levels are learnt and the path is sought again; more changed nothing on takes. */
@@ -105,11 +105,10 @@ public final class TakeAlignment {
     double usualLength = usualLength(regions);
     boolean isPlayed = regions.stream().anyMatch(region -> !region.rejected());
     for (int i = 0; i < regions.size(); i++) {
-      if (!regions.get(i).rejected()
-          || isPlayed
-              && (isDoubtful(regions.get(i), DOUBTFUL_S * sampleRate)
-                  || speaksForNote(regions, i)
-                      && isDoubtful(regions.get(i), MOST_TIMES * usualLength))) {
+      boolean isDoubtful =
+          isDoubtful(regions.get(i), DOUBTFUL_S * sampleRate)
+              || speaksForNote(regions, i) && isDoubtful(regions.get(i), MOST_TIMES * usualLength);
+      if (!regions.get(i).rejected() || isPlayed && isDoubtful) {
         playable.add(regions.get(i));
         places.add(i);
       }
@@ -135,7 +134,7 @@ public final class TakeAlignment {
     return Matching.of(regions, cells, cellOf, fixed, path.cost(), breaksAt);
   }
 
-  /** For how many frames half of the notes go on at least. */
+  /** Median length of the notes, in frames; 0 without notes. */
   private static double usualLength(List<Region> regions) {
     double[] lengths =
         regions.stream()

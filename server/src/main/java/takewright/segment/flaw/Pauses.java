@@ -8,10 +8,10 @@ public final class Pauses {
   /** Power is looked at over so long, in seconds, and at every third of that. */
   private static final double LOOK_S = 0.03;
 
-  /** A sound has sunk into the room where its power is below this multiple of it (5 dB), */
+  /** A sound has sunk into the room where its power is below this multiple of the room's (5 dB). */
   private static final double SUNK = 3;
 
-  /** and this far below its own, as a power ratio (-17 dB): a soft note is no pause. */
+  /** Its power must have fallen to this share of what it was (-17 dB): a soft note is no pause. */
   private static final double FAR_BELOW = 0.02;
 
   /**
@@ -21,7 +21,9 @@ public final class Pauses {
    */
   private static final double PAUSE_S = 0.15;
 
-  /** Something begins behind a pause where it rises over it by this, as a power ratio (9 dB). */
+  /**
+   * Something begins behind a pause where the power rises to this multiple of the room's (9 dB).
+   */
   private static final double BEGINS = 8;
 
   private final float[] powers;

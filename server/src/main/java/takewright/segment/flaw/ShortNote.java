@@ -25,7 +25,7 @@ public record ShortNote(double harshDb, double burstDb, double againDb) {
   /** Where what is harsh is listened to, in hertz: above, strings and reeds hardly repeat. */
   private static final double[] HARSH_HZ = {3000, 7000};
 
-  /** And knocks: below, they hide beside the rest of a note that changes. */
+  /** Where knocks are listened to, in hertz: below, a note that changes hides them. */
   private static final double[] KNOCK_HZ = {1500, 3000};
 
   /** Steps at the beginning of a note that are its attack, which has a noise of its own. */
@@ -43,9 +43,10 @@ public record ShortNote(double harshDb, double burstDb, double againDb) {
   /** The note is over behind the last step that is no softer than this, in dB. */
   private static final double OVER_DB = -8;
 
-  /** Steps within which a burst has come and gone: it is compared with those up to there. */
+  /** Steps within which a burst has come and gone. */
   private static final int BURST = 2;
 
+  /** Steps before and behind a burst with which it is compared. */
   private static final int BESIDE = 5;
 
   /** What is softer than this beside the note while it is loud nobody hears, in dB. */
@@ -67,9 +68,9 @@ public record ShortNote(double harshDb, double burstDb, double againDb) {
       return NONE;
     }
     int[] lags = steps.lags(sampleRate / hertz);
-    double[] level = steps.levelDb(sound);
-    double[] harsh = steps.levelDb(steps.rest(band(sound, sampleRate, HARSH_HZ), lags));
-    double[] knocks = steps.levelDb(steps.rest(band(sound, sampleRate, KNOCK_HZ), lags));
+    double[] level = steps.levelDb();
+    double[] harsh = steps.restDb(steps.rest(band(sound, sampleRate, HARSH_HZ), lags));
+    double[] knocks = steps.restDb(steps.rest(band(sound, sampleRate, KNOCK_HZ), lags));
     int last = level.length - 1;
     while (last > 0 && level[last] <= OVER_DB) {
       last--;

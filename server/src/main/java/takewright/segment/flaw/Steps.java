@@ -7,21 +7,22 @@ import takewright.dsp.Decibels;
 final class Steps {
   private static final double STEP_S = 0.01;
 
-  /** The period is looked for within this share of the known one, */
+  /** The period is sought this share of the known one above and below it: a vibrato and more. */
   private static final double REACH = 0.02;
 
-  /** from one lag to the next by that share of it, */
+  /** Lags are tried at this distance, as a share of the period. */
   private static final double LAG = 0.003;
 
-  /** where so much of the sound, in seconds, and so many periods agree best. */
+  /** At a lag, so much of the sound is compared, in seconds: a few steps. */
   private static final double AGREE_S = 0.03;
 
+  /** At least so many periods are compared: one alone agrees with too much. */
   private static final int AGREE_PERIODS = 3;
 
-  /** The note's level is what this share of its loud steps stay under, */
+  /** This share of the loud steps is softer than what counts as the level of the note. */
   private static final double LOUD = 0.8;
 
-  /** which lie within so much of the loudest, as a ratio of powers (-10 dB). */
+  /** Steps are loud down to this share of the power of the loudest (-10 dB). */
   private static final double NEAR_LOUDEST = 0.1;
 
   /** Power of the rest where nothing repeats, as a multiple of the sound's own. */
@@ -56,13 +57,20 @@ final class Steps {
     return count;
   }
 
-  /** Level by step, of the note or of a rest of it, in dB relative to the note while it is loud. */
-  double[] levelDb(float[] signal) {
-    boolean isRest = signal != sound;
+  /** Level of the note by step, in dB relative to the note while it is loud. */
+  double[] levelDb() {
     double[] db = new double[count];
     for (int i = 0; i < count; i++) {
-      double power = isRest ? power(signal, i, step / 2) / REST : power(signal, i, 0);
-      db[i] = Decibels.fromPower(SILENCE + power / loud);
+      db[i] = Decibels.fromPower(SILENCE + power(sound, i, 0) / loud);
+    }
+    return db;
+  }
+
+  /** Level of what does not repeat by step, in dB relative to the note while it is loud. */
+  double[] restDb(float[] rest) {
+    double[] db = new double[count];
+    for (int i = 0; i < count; i++) {
+      db[i] = Decibels.fromPower(SILENCE + power(rest, i, step / 2) / REST / loud);
     }
     return db;
   }
