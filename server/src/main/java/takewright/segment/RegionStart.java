@@ -28,7 +28,7 @@ final class RegionStart {
   /** What is this much stronger than just before a note has ended there, as a ratio (10 dB). */
   private static final double ENDED = 10;
 
-  /** Nothing of a note is heard yet so many columns before the one that shows it. */
+  /** This many columns before the column that first shows a note, the note is not heard yet. */
   private static final int QUIET_BEFORE = 3;
 
   /** The attack is compared with at least this many columns before that one. */

@@ -24,9 +24,7 @@ class EndedNotesTest {
   /** The bar of the design for onsets, in seconds. */
   private static final double ONSET_S = 0.02;
 
-  /**
-   * A note that has ended hides nothing of the next attack, so that onset is not found too early.
-   */
+  /** What is left of a note that has ended does not make the onset of the next one too early. */
   @Test
   void theNextNoteSetsInWhereItIsStruck() throws IOException {
     List<BankOfNotes.Note> notes = BankOfNotes.marimba();

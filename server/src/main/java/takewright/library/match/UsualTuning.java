@@ -21,7 +21,9 @@ record UsualTuning(double usual, double spread) {
   /** Least spread of a player's tuning, in cents. Common practice. */
   private static final double MIN_SPREAD_CENTS = 12;
 
-  /** A note is in tune as the others are up to so many spreads: of 370 normal values one is not. */
+  /**
+   * A note within this many spreads is in tune: one in 370 normal values lies outside by chance.
+   */
   private static final double SPREADS = 3;
 
   /**

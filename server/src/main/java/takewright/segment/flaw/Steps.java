@@ -16,7 +16,7 @@ final class Steps {
   /** At a lag, so much of the sound is compared, in seconds: a few steps. */
   private static final double AGREE_S = 0.03;
 
-  /** At least so many periods are compared: one alone agrees with too much. */
+  /** The least number of periods that are compared: a single one agrees with almost anything. */
   private static final int AGREE_PERIODS = 3;
 
   /** This share of the loud steps is softer than what counts as the level of the note. */

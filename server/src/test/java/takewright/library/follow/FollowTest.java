@@ -111,6 +111,22 @@ class FollowTest {
     return said;
   }
 
+  /** What is said first of a sound. */
+  private static Said first(List<Said> said, TakeBuilder.Event event) {
+    return said.stream()
+        .filter(s -> overlaps(s.note().region(), event))
+        .findFirst()
+        .orElseThrow(() -> new AssertionError("nothing is said of " + event));
+  }
+
+  private static float peak(float[] sound) {
+    float peak = 0;
+    for (float x : sound) {
+      peak = Math.max(peak, Math.abs(x));
+    }
+    return peak;
+  }
+
   /** While notes are still to come, too; where the plan is right nothing is said. */
   @ParameterizedTest
   @CsvSource({"0", "12", "-2"})
@@ -236,11 +252,7 @@ class FollowTest {
       if (scratched.contains(i)) {
         flawed.add(player.take.events().size());
         float[] note = TakeBuilder.faded(player.notes.get(i).read(0.3));
-        float peak = 0;
-        for (float x : note) {
-          peak = Math.max(peak, Math.abs(x));
-        }
-        float[] played = scratched(note, player.rate, 0.03, 0.18 * peak);
+        float[] played = scratched(note, player.rate, 0.03, 0.18 * peak(note));
         player.take.sound("note", player.midi(i), played, -10, ROOM_DBFS).pause();
       } else {
         player.play(i, -10);
@@ -252,11 +264,7 @@ class FollowTest {
     List<TakeBuilder.Event> events = player.take.events();
     for (int i = 0; i < events.size(); i++) {
       TakeBuilder.Event event = events.get(i);
-      Said first =
-          said.stream()
-              .filter(s -> overlaps(s.note().region(), event))
-              .findFirst()
-              .orElseThrow(() -> new AssertionError("nothing is said of " + event));
+      Said first = first(said, event);
       assertEquals(flawed.contains(i), first.note().judgement() == Judgement.AGAIN, "" + first);
       assertTrue(first.frames() <= event.audible() + 1.5 * player.rate, "late: " + first);
     }
@@ -269,10 +277,7 @@ class FollowTest {
     Player player = new Player("saxophone", 2, 0.3);
     for (int i = 0; i < 8; i++) {
       float[] note = TakeBuilder.faded(player.notes.get(i).read(0.3));
-      float peak = 0;
-      for (float x : note) {
-        peak = Math.max(peak, Math.abs(x));
-      }
+      float peak = peak(note);
       float[] played = Arrays.copyOf(note, player.rate / 2);
       for (int k = 0; k < player.rate / 100 && i % 4 == 0; k++) {
         double loud = 0.3 * peak * Math.exp(-k / (0.002 * player.rate));
@@ -287,8 +292,7 @@ class FollowTest {
     List<TakeBuilder.Event> events = player.take.events();
     for (int i = 0; i < events.size(); i++) {
       TakeBuilder.Event event = events.get(i);
-      Said first =
-          said.stream().filter(s -> overlaps(s.note().region(), event)).findFirst().orElseThrow();
+      Said first = first(said, event);
       assertEquals(i % 4 == 0, first.note().judgement() == Judgement.AGAIN, "" + first);
     }
   }
@@ -399,8 +403,7 @@ class FollowTest {
     Follow follow = new Follow(sheet, sheet.takes().get(0), player.rate, 1);
     List<Said> said = feed(follow, player.take.build(ROOM_DBFS));
     for (TakeBuilder.Event event : player.take.events()) {
-      Said first =
-          said.stream().filter(s -> overlaps(s.note().region(), event)).findFirst().orElseThrow();
+      Said first = first(said, event);
       double lateS = (double) (first.frames() - event.audible()) / player.rate;
       boolean isKnock = event.what().equals("knock");
       assertEquals(isKnock, first.note().status() == CellStatus.REJECTED, first.toString());
