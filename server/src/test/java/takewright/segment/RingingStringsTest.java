@@ -44,6 +44,66 @@ class RingingStringsTest {
     }
   }
 
+  /** Seconds from one note with a slow partial to the next, and for how long it sounds. */
+  private static final double EVERY_S = 9;
+
+  private static final double SOUNDS_S = 7.5;
+
+  /**
+   * One partial goes on beneath the others that are gone soon, and sinks into the room by 8 dB a
+   * second: each note is followed to 17 dB below the level of the room.
+   */
+  @Test
+  void aStringIsFollowedFarIntoTheRoom() throws IOException {
+    double level = 0.05;
+    double falls = 0.9;
+    double roomDbfs = 10 * Math.log10(0.001 * 0.001 / 3);
+    for (double end : endsWithASlowPartial(level, falls)) {
+      double endDbfs = 20 * Math.log10(level * Math.exp(-falls * end) / Math.sqrt(2));
+      assertTrue(endDbfs < roomDbfs - 17, "it ends at " + endDbfs + " dBFS");
+    }
+  }
+
+  /**
+   * One partial falls by 3.5 dB a second, up to the next note but 1.5 s: no note ends before its
+   * sound does, though most of what is quiet holds that partial.
+   */
+  @Test
+  void aSlowPartialIsNotTheRoom() throws IOException {
+    for (double end : endsWithASlowPartial(0.02, 0.4)) {
+      assertEquals(SOUNDS_S, end, 0.5, "end, in seconds after the onset");
+    }
+  }
+
+  /**
+   * Cuts six notes, one partial of which goes on beneath the others, and says when they end.
+   *
+   * @param level amplitude of that partial
+   * @param falls how fast it falls, in nepers a second
+   */
+  private static double[] endsWithASlowPartial(double level, double falls) throws IOException {
+    double[] ends = new double[6];
+    float[] x = room(3 + EVERY_S * ends.length);
+    for (int n = 0; n < ends.length; n++) {
+      for (int i = 0; i < SOUNDS_S * RATE; i++) {
+        double t = (double) i / RATE;
+        double y = 0;
+        for (int k = 1; k <= 8; k++) {
+          double loud = level / k * Math.exp(-t * (k == 1 ? falls : 2 * k));
+          y += loud * Math.sin(2 * Math.PI * k * hz(40 + 3 * n) * t);
+        }
+        double swell = Math.min(1, Math.min(t / 0.005, (SOUNDS_S - t) / 0.1));
+        x[(int) ((3 + EVERY_S * n) * RATE) + i] += (float) (swell * y);
+      }
+    }
+    List<Region> kept = kept(x);
+    assertEquals(ends.length, kept.size(), "" + kept);
+    for (int n = 0; n < ends.length; n++) {
+      ends[n] = (double) kept.get(n).end() / RATE - (3 + EVERY_S * n);
+    }
+    return ends;
+  }
+
   /** A string a fourth higher, or a fifth, is named though the lower one rings as loud. */
   @Test
   void aNoteIsNamedThoughAnotherRings() throws IOException {

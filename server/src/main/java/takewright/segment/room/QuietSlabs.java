@@ -62,17 +62,33 @@ final class QuietSlabs {
   /** The same for the mean level of all bands, in dB. */
   private static final double LEVEL_DB = 0.3;
 
+  /** Fewer slabs at the ends of pauses do not tell how loud the room is. */
+  private static final int FEWEST_LATE = 4;
+
   /** Power of a band's bins in a silent room: -130 dBFS, below what 24 bits can hold. */
   static final float SILENCE = 1e-13f;
 
   private final Slabs slabs;
   private final long[] quiet = new long[NEAREST];
+
+  /** Which of them lie at the end of a pause. */
+  private final boolean[] isLate = new boolean[NEAREST];
+
   private int count;
 
   /** How many of them, from the first on, hold no end of a sound. */
   private int steady;
 
   private final float[] level;
+
+  /** The same where a band falls in the pauses: at their ends. */
+  private final float[] sunk;
+
+  private final boolean[] falls;
+
+  private final boolean[] isSunk;
+
+  private final FallingBands falling;
   private final float[] loudestDb;
 
   /** The 90th percentile of each band over its median, in dB. */
@@ -90,6 +106,10 @@ final class QuietSlabs {
   QuietSlabs(Slabs slabs, int capacity) {
     this.slabs = slabs;
     level = new float[slabs.bands()];
+    sunk = new float[slabs.bands()];
+    falls = new boolean[slabs.bands()];
+    isSunk = new boolean[slabs.bands()];
+    falling = new FallingBands(slabs, NEAREST);
     loudestDb = new float[slabs.bands()];
     risesDb = new double[slabs.bands()];
     candidate = new long[capacity];
@@ -121,6 +141,23 @@ final class QuietSlabs {
   /** The median power of a band. */
   float level(int band) {
     return level[band];
+  }
+
+  /** The same where nothing dies away any more, as far as the ends of its pauses show. */
+  float sunk(int band) {
+    return sunk[band];
+  }
+
+  /**
+   * Whether a band falls in its pauses, as what dies away does and what is switched on does not.
+   */
+  boolean falls(int band) {
+    return falls[band];
+  }
+
+  /** Whether a slab tells how a band strays around {@link #sunk}. */
+  boolean isSunk(int band, int index) {
+    return !isSunk[band] || isLate[index];
   }
 
   /** The mean of the bands' levels, in dB. */
@@ -194,6 +231,14 @@ final class QuietSlabs {
     }
     steady = count;
     learnLevels();
+    falling.lay(quiet, count);
+    for (int i = 0; i < count; i++) {
+      isLate[i] = falling.isLate(i);
+    }
+    for (int b = 0; b < level.length; b++) {
+      falls[b] = falling.falls(b, quiet);
+    }
+    learnSunk();
     learnLoudest();
   }
 
@@ -233,8 +278,11 @@ final class QuietSlabs {
       }
       if (isSteady) {
         long slab = quiet[steady];
+        boolean late = isLate[steady];
+        isLate[steady] = isLate[i];
         quiet[steady++] = quiet[i];
         quiet[i] = slab;
+        isLate[i] = late;
       }
     }
   }
@@ -243,6 +291,20 @@ final class QuietSlabs {
   void leaveOut() {
     count = steady;
     learnLevels();
+    learnSunk();
+  }
+
+  private void learnSunk() {
+    for (int b = 0; b < level.length; b++) {
+      int late = 0;
+      for (int i = 0; falls[b] && i < count; i++) {
+        if (isLate[i]) {
+          values[late++] = slabs.mean(b, quiet[i]);
+        }
+      }
+      isSunk[b] = late >= FEWEST_LATE;
+      sunk[b] = isSunk[b] ? Math.max(SILENCE, Selection.find(values, late, late / 2)) : level[b];
+    }
   }
 
   private void learnLoudest() {

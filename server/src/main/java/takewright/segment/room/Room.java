@@ -79,6 +79,16 @@ public final class Room {
     fade[band] = (float) (level * Decibels.toPower(Math.min(startDb, fadeDb)));
   }
 
+  /**
+   * Sets how a band is where nothing dies away any more, if that is less.
+   *
+   * @param sunkDb how far it strays there over about nine columns, in dB
+   */
+  void learnSunk(int band, float level, double sunkDb) {
+    double fadeDb = Math.max(leastStayDb, sunkDb);
+    fade[band] = (float) Math.min(fade[band], level * Decibels.toPower(fadeDb));
+  }
+
   /** Mean square of a band's bins. */
   public float power(int band) {
     return power[band];

@@ -65,4 +65,36 @@ class RoomModelTest {
     assertTrue(risen.stayDb() > risen.fadeDb() + 4, "" + risen);
     assertTrue(risen.fadeDb() > 2.5, "the room strays by 2.5 dB downwards: " + risen);
   }
+
+  /**
+   * A low string that dies away through every pause is no room: the pauses' ends show how it is.
+   */
+  @Test
+  void whatFallsInEveryPauseIsFollowedToThePausesEnds() {
+    assertTrue(fadeInPausesDbfs(0) < -66, "" + fadeInPausesDbfs(0));
+    assertTrue(fadeInPausesDbfs(8) < -66, "" + fadeInPausesDbfs(8));
+  }
+
+  /**
+   * The threshold in a band, in dBFS, where pauses of a second lie between notes, in a room of -70.
+   *
+   * @param fallDb how far the band falls in each pause, down to the room
+   */
+  private static double fadeInPausesDbfs(double fallDb) {
+    SplittableRandom random = new SplittableRandom(4);
+    RoomModel model = new RoomModel(BANDS, COLUMNS, COLUMNS, 40);
+    float[] column = new float[BANDS];
+    for (int k = 0; k < 2 * COLUMNS; k++) {
+      int slab = k / Slabs.COLUMNS % 16;
+      double ring = Math.max(0, fallDb * (13 - slab) / 6);
+      for (int b = 0; b < BANDS; b++) {
+        double db = -70 + 4 * (random.nextDouble() - 0.5) + (b == BAND ? ring : 0);
+        column[b] = (float) Math.pow(10, (slab < 8 ? db + 40 : db) / 10);
+      }
+      model.add(column, true, 0);
+    }
+    Room room = new Room(BANDS, 9, 1);
+    model.at(COLUMNS, room);
+    return 10 * Math.log10(room.fade(BAND));
+  }
 }
