@@ -3,6 +3,7 @@ package takewright.pitch;
 import java.util.Arrays;
 import takewright.dsp.Cents;
 import takewright.dsp.Fft;
+import takewright.dsp.SumOfSquares;
 
 /**
  * The pitch of a low note that is over so soon that its windows do not agree on one: of the notes
@@ -137,12 +138,8 @@ public final class PlannedPitch {
     float[] products = one.clone();
     Fft.multiplyConjugate(one, products);
     fft.inverse(products);
-    double energy = 0;
-    for (int i = from; i < to; i++) {
-      energy += (double) sound[i] * sound[i];
-    }
     float[] agreement = new float[lags];
-    double both = 2 * energy;
+    double both = 2 * SumOfSquares.of(sound, from, to);
     for (int lag = 0; lag < lags; lag++) {
       agreement[lag] = (float) (2 * products[lag] / (both + 1e-12));
       double first = sound[from + lag];
