@@ -44,7 +44,7 @@ public final class BuildRun {
   /** Told once no pictures of its page are being drawn. */
   private final List<Runnable> awaitDrawn = new ArrayList<>();
 
-  private final Consumer<BuildRun> changed;
+  private final Consumer<Build> changed;
   private volatile long number;
   private final StartBuildRequest request;
   private Build build;
@@ -68,9 +68,9 @@ public final class BuildRun {
   }
 
   /**
-   * @param changed is told when the state of the build has changed
+   * @param changed keeps a changed state of the build, before anyone is told of its end
    */
-  BuildRun(long number, Build build, Consumer<BuildRun> changed) {
+  BuildRun(long number, Build build, Consumer<Build> changed) {
     this.number = number;
     this.request = build.getRequest();
     this.build = build;
@@ -181,7 +181,7 @@ public final class BuildRun {
               .setStartTime(now())
               .build();
     }
-    changed.accept(this);
+    changed.accept(build());
   }
 
   /** Records how far it has come, and tells its watchers. */
@@ -300,7 +300,7 @@ public final class BuildRun {
       LOG.warn("the page of build {} is not finished: {}", id(), e.toString());
     } finally {
       picturesLeft(page.left(), false);
-      changed.accept(this);
+      changed.accept(build());
     }
   }
 
@@ -350,18 +350,18 @@ public final class BuildRun {
         said);
   }
 
-  private void end(Build.Builder ended, ProblemException why) {
+  private void end(Build.Builder ending, ProblemException why) {
+    Build ended = ending.setEndTime(now()).build();
+    // What a client is told must still hold after a power cut, also what one is told that asks now.
+    changed.accept(ended);
     List<Watcher> told;
-    BuildResult result;
     synchronized (this) {
-      build = ended.setEndTime(now()).build();
+      build = ended;
       failure = why;
-      result = build.hasResult() ? build.getResult() : null;
       told = List.copyOf(watchers);
       watchers.clear();
     }
-    // What a client is told must still hold after a power cut.
-    changed.accept(this);
+    BuildResult result = ended.hasResult() ? ended.getResult() : null;
     told.forEach(watcher -> watcher.over(result, why));
   }
 

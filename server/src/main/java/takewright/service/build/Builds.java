@@ -41,7 +41,7 @@ public final class Builds {
   public Builds(Path folder) throws IOException {
     records = new BuildRecords(folder);
     for (Build build : records.read()) {
-      runs.put(++last, new BuildRun(last, ended(build), this::keep));
+      runs.put(++last, new BuildRun(last, ended(build), records::keep));
     }
   }
 
@@ -56,10 +56,6 @@ public final class Builds {
         .setError("it was cut off by the end of its service; " + BuildRun.GO_ON)
         .setErrorReason(Reason.INTERRUPTED.name())
         .build();
-  }
-
-  private void keep(BuildRun run) {
-    records.keep(run.build());
   }
 
   private static String newId() {
@@ -79,10 +75,10 @@ public final class Builds {
             .setState(BuildState.BUILD_STATE_RUNNING)
             .setStartTime(BuildRun.now())
             .build();
-    BuildRun run = new BuildRun(++last, build, this::keep);
+    BuildRun run = new BuildRun(++last, build, records::keep);
     runs.headMap(last - SOURCES_KEPT).values().forEach(old -> old.pageSource(null));
     runs.put(run.number(), run);
-    keep(run);
+    records.keep(build);
     if (runs.size() > KEPT) {
       // Running builds stay, however old.
       runs.values().stream().filter(old -> !old.isRunning()).findFirst().ifPresent(this::forget);
