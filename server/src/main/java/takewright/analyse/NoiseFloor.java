@@ -1,6 +1,7 @@
 package takewright.analyse;
 
 import takewright.dsp.Decibels;
+import takewright.dsp.SumOfSquares;
 
 /**
  * The level of the quietest stretch, of audio fed in blocks of any size: of the room, where nobody
@@ -50,7 +51,7 @@ final class NoiseFloor {
     while (left > 0) {
       int n = (int) Math.min(left, boundary(completed + 1) - frames);
       for (int c = 0; c < channels; c++) {
-        segment += energy(planar[c], at, n);
+        segment += SumOfSquares.of(planar[c], at, at + n);
       }
       frames += n;
       at += n;
@@ -101,25 +102,5 @@ final class NoiseFloor {
       sum += one;
     }
     return sum / (boundary(completed) - boundary(completed - count));
-  }
-
-  /** The sum of the squares, in four independent parts. */
-  private static double energy(float[] samples, int offset, int count) {
-    double s0 = 0;
-    double s1 = 0;
-    double s2 = 0;
-    double s3 = 0;
-    int i = offset;
-    int end = offset + count;
-    for (; i + 3 < end; i += 4) {
-      s0 += (double) samples[i] * samples[i];
-      s1 += (double) samples[i + 1] * samples[i + 1];
-      s2 += (double) samples[i + 2] * samples[i + 2];
-      s3 += (double) samples[i + 3] * samples[i + 3];
-    }
-    for (; i < end; i++) {
-      s0 += (double) samples[i] * samples[i];
-    }
-    return (s0 + s1) + (s2 + s3);
   }
 }

@@ -14,6 +14,7 @@ import takewright.denoise.stage.RumbleFilter;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.dsp.Decibels;
+import takewright.dsp.SumOfSquares;
 
 /**
  * Cleans audio while it is read: repairs clicks, filters rumble, subtracts hum, and reduces the
@@ -115,7 +116,7 @@ public final class DenoisedAudio extends PassingSource {
     for (int i = 0; i < n; ) {
       int some = Math.min(n - i, stretch - heard);
       for (float[] channel : planar) {
-        power += sumOfSquares(channel, offset + i, some);
+        power += SumOfSquares.of(channel, offset + i, offset + i + some);
       }
       i += some;
       heard += some;
@@ -126,24 +127,5 @@ public final class DenoisedAudio extends PassingSource {
       }
     }
     return n;
-  }
-
-  /** In four independent sums. */
-  private static double sumOfSquares(float[] x, int from, int count) {
-    double a = 0;
-    double b = 0;
-    double c = 0;
-    double d = 0;
-    int i = from;
-    for (int end = from + count; i + 3 < end; i += 4) {
-      a += x[i] * x[i];
-      b += x[i + 1] * x[i + 1];
-      c += x[i + 2] * x[i + 2];
-      d += x[i + 3] * x[i + 3];
-    }
-    for (; i < from + count; i++) {
-      a += x[i] * x[i];
-    }
-    return a + b + (c + d);
   }
 }

@@ -3,6 +3,7 @@ package takewright.denoise;
 import java.util.Arrays;
 import takewright.audio.Clip;
 import takewright.dsp.Decibels;
+import takewright.dsp.SumOfSquares;
 
 /**
  * The level of the room tone before and after, RMS in dBFS, measured in the quietest stretches of
@@ -50,16 +51,16 @@ record Floor(double beforeDbfs, double afterDbfs) {
     return sum / length / clip.channels();
   }
 
-  /** In two sums, which do not wait for each other. */
+  /** Samples that are no numbers count as silence. */
   private static double sumOfSquares(float[] x, int from, int to) {
-    double even = 0;
-    double odd = 0;
-    int i = from;
-    for (; i + 1 < to; i += 2) {
-      even += square(x[i]);
-      odd += square(x[i + 1]);
+    double sum = SumOfSquares.of(x, from, to);
+    if (!Double.isFinite(sum)) {
+      sum = 0;
+      for (int i = from; i < to; i++) {
+        sum += square(x[i]);
+      }
     }
-    return even + odd + (i < to ? square(x[i]) : 0);
+    return sum;
   }
 
   private static double square(float x) {

@@ -3,6 +3,7 @@ package takewright.loop;
 import takewright.dsp.Biquad;
 import takewright.dsp.Decibels;
 import takewright.dsp.Selection;
+import takewright.dsp.SumOfSquares;
 
 /**
  * Where a note has more hiss than elsewhere for a moment: a bow that catches, a key that clicks. At
@@ -40,7 +41,7 @@ final class Ticks {
         .process(Biquad.highPass(sampleRate, FROM_HZ, BUTTERWORTH_Q[1]), high, 0, high.length);
     float[] levels = new float[excess.length];
     for (int w = 0; w < excess.length; w++) {
-      double sum = energy(high, w * window, (w + 1) * window);
+      double sum = SumOfSquares.of(high, w * window, (w + 1) * window);
       excess[w] = Decibels.fromPower(sum / window + 1e-20);
       levels[w] = (float) excess[w];
     }
@@ -49,18 +50,6 @@ final class Ticks {
     for (int w = 0; w < excess.length; w++) {
       excess[w] -= usual;
     }
-  }
-
-  /** In two sums, which do not wait for each other. */
-  private static double energy(float[] x, int from, int to) {
-    double even = 0;
-    double odd = 0;
-    int i = from;
-    for (; i + 1 < to; i += 2) {
-      even += (double) x[i] * x[i];
-      odd += (double) x[i + 1] * x[i + 1];
-    }
-    return even + odd + (i < to ? (double) x[i] * x[i] : 0);
   }
 
   /** The most that the level around a frame lies above the usual, in dB. */

@@ -2,6 +2,7 @@ package takewright.pitch;
 
 import takewright.dsp.Fft;
 import takewright.dsp.Fir;
+import takewright.dsp.SumOfSquares;
 
 /**
  * Candidates for the period of one window of audio, by the cumulative mean normalised difference
@@ -164,7 +165,7 @@ public final class PitchDetector {
     System.arraycopy(whole, 0, head, 0, integration);
     java.util.Arrays.fill(head, integration, head.length, 0);
 
-    double energy = energy(whole, integration);
+    double energy = SumOfSquares.of(whole, 0, integration);
     rms = Math.sqrt(energy / integration);
     count = 0;
     if (energy <= 0) {
@@ -192,8 +193,7 @@ public final class PitchDetector {
     }
   }
 
-  // Sums in four, which do not wait for each other.
-
+  /** In four sums, which do not wait for each other. */
   private static double sum(float[] x, int from, int to) {
     double a = 0;
     double b = 0;
@@ -208,24 +208,6 @@ public final class PitchDetector {
     }
     for (; i < to; i++) {
       a += x[i];
-    }
-    return a + b + (c + d);
-  }
-
-  private static double energy(float[] x, int n) {
-    double a = 0;
-    double b = 0;
-    double c = 0;
-    double d = 0;
-    int i = 0;
-    for (; i + 3 < n; i += 4) {
-      a += (double) x[i] * x[i];
-      b += (double) x[i + 1] * x[i + 1];
-      c += (double) x[i + 2] * x[i + 2];
-      d += (double) x[i + 3] * x[i + 3];
-    }
-    for (; i < n; i++) {
-      a += (double) x[i] * x[i];
     }
     return a + b + (c + d);
   }

@@ -7,10 +7,11 @@ import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.dsp.Decibels;
 import takewright.pitch.Kind;
-import takewright.pitch.PitchDetector;
-import takewright.pitch.PitchTrack;
+import takewright.pitch.PlannedPitch;
 import takewright.segment.flaw.Pauses;
 import takewright.segment.flaw.ShortNote;
+import takewright.segment.live.LastSeconds;
+import takewright.segment.live.WordBehind;
 
 /**
  * Finds the regions of a take while it is played.
@@ -68,26 +69,6 @@ public final class LiveSegment {
     SURE
   }
 
-  /** A word over a note is no softer than this under it, in dB: the room stirs as well. */
-  private static final double SOFTER_DB = 20;
-
-  /**
-   * Share of the votes within 25 cents of one pitch: of 275 notes that follow another without a
-   * pause three have less in their first second, of 33 words that do so 28.
-   */
-  private static final double NO_NOTE_SHARE = 0.33;
-
-  /**
-   * Share of its windows that have a pitch, whichever it is: where fewer have one, nobody speaks.
-   */
-  private static final double VOICED = 0.35;
-
-  /** How far behind a note is listened for what follows it, in seconds: as far as is heard then. */
-  private static final double BEHIND_S = 0.9;
-
-  /** From one window of that to the next, in seconds. */
-  private static final double STEP_S = 0.043;
-
   /** No pause is sought in so much of a note's beginning, in seconds: its attack may be soft. */
   private static final double ATTACK_S = 0.03;
 
@@ -101,6 +82,9 @@ public final class LiveSegment {
 
   /** What is heard again, in seconds: the room before a note of some seconds as well. */
   private static final double AGAIN_S = 20;
+
+  /** What is kept, in seconds: the last ear is some seconds more than those behind. */
+  private static final double KEPT_S = 30;
 
   /** Notes up to this are short, in seconds: longer ones tell by themselves what comes and goes. */
   private static final double SHORT_S = 1;
@@ -125,21 +109,22 @@ public final class LiveSegment {
 
   private final SegmentSettings settings;
   private final int sampleRate;
-  private final PitchDetector detector;
-  private final float[] window;
-
-  /** The last seconds, its channels mixed: frame n at n modulo its length. */
-  private final float[] last;
+  private final LastSeconds last;
+  private final WordBehind words;
+  private final PlannedPitch planned;
 
   private int numbers;
   private int version;
 
-  public LiveSegment(int sampleRate, int channels, SegmentSettings settings) {
+  /**
+   * @param planned the low notes that may come; null where nothing is known of them
+   */
+  public LiveSegment(int sampleRate, int channels, SegmentSettings settings, PlannedPitch planned) {
+    this.planned = planned;
     this.settings = settings;
     this.sampleRate = sampleRate;
-    detector = new PitchDetector(sampleRate);
-    window = new float[detector.window()];
-    last = new float[(int) (AGAIN_S * sampleRate)];
+    last = new LastSeconds(KEPT_S, sampleRate);
+    words = new WordBehind(sampleRate);
     countIn = new CountIn(sampleRate, this::settle);
     sure = new Segmenter(sampleRate, channels, settings, countIn);
     soon = Segmenter.soon(sampleRate, channels, settings, this::confirm);
@@ -168,7 +153,7 @@ public final class LiveSegment {
   }
 
   private void pushPiece(float[][] channels, int count) {
-    keep(channels, count);
+    last.add(channels, count);
     quick.push(channels, count);
     soon.push(channels, count);
     forget(early, soon.settled());
@@ -206,36 +191,27 @@ public final class LiveSegment {
     return quick.frames();
   }
 
-  private void keep(float[][] channels, int count) {
-    long from = quick.frames();
-    for (int i = 0; i < count; i++) {
-      float sum = 0;
-      for (float[] channel : channels) {
-        sum += channel[i];
-      }
-      last[(int) ((from + i) % last.length)] = sum / channels.length;
-    }
-  }
-
-  private void hear(Region region) {
-    if (region.start() < confirmedEnd) {
+  private void hear(Region found) {
+    if (found.start() < confirmedEnd) {
       // More sound came, and the second ear knows already that it is another note.
       return;
     }
+    Region region = named(found, quick);
     int last = early.size() - 1;
     if (last >= 0 && overlap(early.get(last).region(), region)) {
       if (!early.get(last).region().equals(region)) {
         int number = early.get(last).number();
-        early.set(last, new HeardRegion(number, region, Ear.QUICK, brief(region, quick)));
+        early.set(last, said(number, region, Ear.QUICK));
         version++;
       }
     } else {
-      early.add(new HeardRegion(++numbers, region, Ear.QUICK, brief(region, quick)));
+      early.add(said(++numbers, region, Ear.QUICK));
       version++;
     }
   }
 
-  private void confirm(Region region) {
+  private void confirm(Region found) {
+    Region region = named(found, soon);
     boolean isKnown = early.stream().anyMatch(one -> overlap(one.region(), region));
     if (region.rejected() && !isKnown) {
       // Of a slow attack it may be the beginning of what the first ear still hears.
@@ -247,8 +223,29 @@ public final class LiveSegment {
             ? region.marked(false, Flags.with(region.flags(), Flag.DISTURBED))
             : withoutWhatFollows(region);
     HeardRegion before = take(region, early);
-    confirmed.add(new HeardRegion(number(before), heard, Ear.SOON, brief(heard, soon)));
+    confirmed.add(said(number(before), heard, Ear.SOON));
     version++;
+  }
+
+  /** A sound whose pitch is not sure, with that of the planned note that it must be. */
+  private Region named(Region region, Segmenter ear) {
+    long onset = region.onset();
+    long heard = region.heardFrames();
+    return planned != null
+            && region.isPitchUnsure()
+            && planned.isFor(heard)
+            && onset >= keptFrom(ear, KEPT_S)
+        ? region.named(planned.of(last.copy(onset, onset + heard)))
+        : region;
+  }
+
+  /** The first frame that is kept for an ear, however large the pieces are that come. */
+  private long keptFrom(Segmenter ear, double seconds) {
+    return Math.max(0, ear.frames() + sampleRate - (long) (seconds * sampleRate));
+  }
+
+  private HeardRegion said(int number, Region region, Ear ear) {
+    return new HeardRegion(number, region, ear, brief(region, ear == Ear.QUICK ? quick : soon));
   }
 
   /** What does not belong to a short note, as far as an ear has heard. */
@@ -258,13 +255,13 @@ public final class LiveSegment {
     long to = Math.min(ear.frames(), region.end() + around);
     long heard = region.heardFrames();
     boolean isShort = heard > 0 && heard <= SHORT_S * sampleRate;
-    if (region.pitch() == null || !isShort || from < quick.frames() - last.length) {
+    if (region.pitch() == null || !isShort || from < keptFrom(ear, KEPT_S)) {
       return Brief.NONE;
     }
     int onset = (int) (region.onset() - from);
     int end = (int) Math.min(to - from, onset + heard);
     double hertz = region.pitch().frequencyHz();
-    return Brief.of(ShortNote.of(copy(from, to), onset, end, sampleRate, hertz));
+    return Brief.of(ShortNote.of(last.copy(from, to), onset, end, sampleRate, hertz));
   }
 
   /**
@@ -278,25 +275,8 @@ public final class LiveSegment {
         || endsInAPause(region)) {
       return false;
     }
-    PitchTrack behind = new PitchTrack();
-    double most = 0;
-    long step = (long) (STEP_S * sampleRate);
-    long to = Math.min(soon.frames(), region.end() + (long) (BEHIND_S * sampleRate));
-    long centre = region.end() + window.length / 4;
-    for (; centre + window.length / 2 <= to; centre += step) {
-      System.arraycopy(
-          copy(centre - window.length / 2, centre + window.length / 2),
-          0,
-          window,
-          0,
-          window.length);
-      behind.add(centre, detector, detector.find(window, 0));
-      most = Math.max(most, detector.rms() * detector.rms());
-    }
-    PitchTrack.Summary pitch = behind.summary(soon.roomTone().power());
-    return most > Decibels.toPower(region.levelDbfs() - SOFTER_DB)
-        && pitch.voiced() >= VOICED
-        && pitch.held() < NO_NOTE_SHARE;
+    return words.isThere(
+        last, region.end(), soon.frames(), region.levelDbfs(), soon.roomTone().power());
   }
 
   /** Whether a note had sunk into the room before something else began. */
@@ -311,7 +291,8 @@ public final class LiveSegment {
 
   private Pauses pauses(Region region, long from, long to) {
     double loud = Decibels.toPower(region.levelDbfs());
-    return new Pauses(copy(from, Math.max(from, to)), sampleRate, soon.roomTone().power(), loud);
+    return new Pauses(
+        last.copy(from, Math.max(from, to)), sampleRate, soon.roomTone().power(), loud);
   }
 
   /**
@@ -319,7 +300,7 @@ public final class LiveSegment {
    * too soon to end its region. The note is heard again without that.
    */
   private Region withoutWhatFollows(Region region) {
-    long from = Math.max(0, soon.frames() + sampleRate - last.length);
+    long from = keptFrom(soon, AGAIN_S);
     long onset = region.onset() + (long) (ATTACK_S * sampleRate);
     long end = region.end() - region.blemishes().ending().hiddenFrames();
     if (region.pitch() == null || region.start() - sampleRate < from || end <= onset) {
@@ -331,7 +312,7 @@ public final class LiveSegment {
     }
     List<Region> found = new ArrayList<>();
     Segmenter again = Segmenter.soon(sampleRate, 1, settings, found::add);
-    float[] piece = copy(from, onset + pause);
+    float[] piece = last.copy(from, onset + pause);
     again.push(new float[][] {piece}, piece.length);
     again.finish();
     for (Region one : found) {
@@ -345,22 +326,10 @@ public final class LiveSegment {
     return region;
   }
 
-  private float[] copy(long from, long to) {
-    float[] copy = new float[(int) (to - from)];
-    for (int i = 0; i < copy.length; i++) {
-      copy[i] = at(from + i);
-    }
-    return copy;
-  }
-
-  private float at(long frame) {
-    return frame < 0 ? 0 : last[(int) (frame % last.length)];
-  }
-
   private void settle(Region region) {
     HeardRegion before = take(region, confirmed, early);
     Brief brief = before == null ? Brief.NONE : before.brief();
-    settled.add(new HeardRegion(number(before), region, Ear.SURE, brief));
+    settled.add(new HeardRegion(number(before), named(region, sure), Ear.SURE, brief));
     version++;
   }
 

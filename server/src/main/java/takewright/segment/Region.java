@@ -3,6 +3,7 @@ package takewright.segment;
 import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
+import takewright.dsp.Cents;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 
@@ -36,6 +37,15 @@ public record Region(
     double levelDbfs,
     Blemishes blemishes,
     Pitch guess) {
+  /** Flags of a sound in which too few windows agree on a pitch. */
+  private static final Set<Flag> PITCHLESS = Flags.of(Flag.NO_PITCH, Flag.TALK);
+
+  /** Where fewer of a note's windows agree on its pitch, another may be meant. */
+  private static final double SURE_SHARE = 0.5;
+
+  /** Another note is this far off, in cents. */
+  private static final double OTHER_CENTS = 50;
+
   public Region {
     flags = Flags.copyOf(flags);
   }
@@ -87,6 +97,40 @@ public record Region(
         levelDbfs,
         blemishes,
         guess);
+  }
+
+  /** Whether too few of its windows agree on a pitch: a low note that is soon over has few. */
+  public boolean isPitchUnsure() {
+    if (kind != Kind.PITCHED) {
+      return false;
+    }
+    return pitch == null
+        ? guess != null && PITCHLESS.containsAll(flags)
+        : confidence < SURE_SHARE && !rejected;
+  }
+
+  /** This region as the note that it must be; as it is where that is null, or what is heard. */
+  public Region named(Pitch note) {
+    if (note == null || pitch != null && isNear(note)) {
+      return this;
+    }
+    return new Region(
+        start,
+        onset,
+        end,
+        kind,
+        note,
+        note.confidence(),
+        false,
+        Flags.without(flags, PITCHLESS),
+        peakDbfs,
+        levelDbfs,
+        blemishes,
+        null);
+  }
+
+  private boolean isNear(Pitch note) {
+    return Cents.apart(note.frequencyHz(), pitch.frequencyHz()) < OTHER_CENTS;
   }
 
   /** This region, whose frames are counted from a point that lies this much earlier. */

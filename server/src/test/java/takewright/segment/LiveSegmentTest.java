@@ -122,7 +122,7 @@ class LiveSegmentTest {
 
   /** What the second ear says first of each sound. */
   private static Map<Integer, LiveSegment.HeardRegion> heardSoon(float[] x, int piece) {
-    LiveSegment live = new LiveSegment(RATE, 1, SegmentSettings.forKind(Kind.PITCHED));
+    LiveSegment live = new LiveSegment(RATE, 1, SegmentSettings.forKind(Kind.PITCHED), null);
     Map<Integer, LiveSegment.HeardRegion> first = new TreeMap<>();
     for (int at = 0; at < x.length; at += piece) {
       float[] next = Arrays.copyOfRange(x, at, Math.min(x.length, at + piece));

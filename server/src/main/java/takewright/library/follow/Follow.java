@@ -17,6 +17,7 @@ import takewright.library.match.PlanSearch;
 import takewright.library.match.TakeAlignment;
 import takewright.library.take.CutTake;
 import takewright.library.take.RegionFlags;
+import takewright.pitch.PlannedPitch;
 import takewright.segment.LiveSegment;
 import takewright.segment.LiveSegment.HeardRegion;
 import takewright.segment.Region;
@@ -119,7 +120,8 @@ public final class Follow {
     }
     missing = cells;
     told = new ToldJudgements(sampleRate);
-    live = new LiveSegment(sampleRate, channels, CutTake.settings(sheet, take));
+    PlannedPitch planned = CutTake.planned(sheet, cells, sampleRate);
+    live = new LiveSegment(sampleRate, channels, CutTake.settings(sheet, take), planned);
   }
 
   private static int maxCells() {

@@ -66,6 +66,13 @@
  *       150 to 1,500 Hz, where notes change as much by themselves; the error of a linear
  *       prediction, in which strokes of bows and bars stand out as well; the level between partials
  *       by stages, which told half as many and tells one more now.
+ *   <li><b>Low notes that are over soon are known by the plan</b> ({@code PlannedPitch},
+ *       2026-11-29). The windows of a double bass's notes of a third of a second do not agree on a
+ *       pitch; of the periods of the notes that the sheet asks for, the one that the whole sound
+ *       agrees with best was right for 13 of 13, and none of 230 other sounds that were rejected or
+ *       unsure passed. Of 822 attempts in 36 takes of short or ringing notes 742 are right at once
+ *       instead of 733, half of those a second sooner; one scratched note is called good. A build
+ *       names them as well, or a note that was called good would be missing in the end.
  *   <li><b>What begins behind a pause lies over nothing</b> ({@code Pauses}, 2026-11-29). Before 31
  *       of 34 words over notes the note had sunk into the room for 0.14 s at most, before 19 of 20
  *       words after notes for 0.17 and more; how far a note had died away parted them less well. A

@@ -8,6 +8,7 @@ import java.util.IdentityHashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Objects;
 import java.util.Set;
 import java.util.stream.IntStream;
 import takewright.audio.AudioFile;
@@ -28,6 +29,7 @@ import takewright.library.match.Matching;
 import takewright.library.match.PlayedOrder;
 import takewright.library.match.TakeAlignment;
 import takewright.library.match.Trimming;
+import takewright.pitch.PlannedPitch;
 import takewright.segment.FrameRange;
 import takewright.segment.Region;
 import takewright.segment.Segment;
@@ -138,6 +140,36 @@ public record CutTake(
     return RingingNotes.unflagged(take, regions, isOver);
   }
 
+  /** The pitches of the notes that a take is to hold. */
+  public static PlannedPitch planned(Sheet sheet, List<Cell> cells, int rate) {
+    int[] midi =
+        cells.stream()
+            .map(Cell::midi)
+            .filter(Objects::nonNull)
+            .mapToInt(note -> note)
+            .distinct()
+            .toArray();
+    return new PlannedPitch(midi, sheet.tuningHz(), rate);
+  }
+
+  /** The regions, with the pitches of low notes that are over too soon to be sure of by itself. */
+  private static List<Region> named(Take take, List<Region> found, PlannedPitch planned)
+      throws IOException {
+    List<Region> regions = new ArrayList<>();
+    for (Region region : found) {
+      long heard = region.heardFrames();
+      if (!region.isPitchUnsure() || !planned.isFor(heard)) {
+        regions.add(region);
+        continue;
+      }
+      try (AudioFile file = open(take.main())) {
+        file.seek(region.onset());
+        regions.add(region.named(planned.of(Clip.read(file, (int) heard).mono())));
+      }
+    }
+    return regions;
+  }
+
   /**
    * Matches what was cut with what the sheet asks for.
    *
@@ -151,7 +183,9 @@ public record CutTake(
       List<SheetProblem> warnings)
       throws IOException {
     int rate = segmentation.sampleRate();
-    List<Region> heard = joined(take, segmentation.regions(), rate, true);
+    List<Cell> cells = sheet.cells(take);
+    List<Region> found = named(take, segmentation.regions(), planned(sheet, cells, rate));
+    List<Region> heard = joined(take, found, rate, true);
     SheetProblem ringing = RingingNotes.doubt(take, segmentation.regions());
     if (ringing != null) {
       warnings.add(ringing);
@@ -167,7 +201,6 @@ public record CutTake(
             segmentation.frames(),
             hearing,
             warnings);
-    List<Cell> cells = sheet.cells(take);
     Set<Cell> elsewhere = pickUps.filled(take, cells);
     List<CellName> named = corrections.named(cells);
     Matching matching = TakeAlignment.match(corrections.regions(), named, cells, elsewhere, rate);

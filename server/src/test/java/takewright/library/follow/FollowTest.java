@@ -270,6 +270,26 @@ class FollowTest {
     }
   }
 
+  /** Their windows do not agree on a pitch: the plan tells which they are. */
+  @Test
+  void lowNotesThatAreOverSoonAreNamedAtOnce() throws IOException {
+    Player player = new Player("contrabass", 1, 0.25);
+    for (int i = 0; i < 10; i++) {
+      player.play(i, -20);
+      player.play(i, -10);
+    }
+    Sheet sheet = player.sheet();
+    Follow follow = new Follow(sheet, sheet.takes().get(0), player.rate, 1);
+    List<Said> said = feed(follow, player.take.build(ROOM_DBFS));
+    int good = 0;
+    for (TakeBuilder.Event event : player.take.events()) {
+      Follow.Note note = first(said, event).note();
+      boolean isNamed = note.region().pitch() != null;
+      good += isNamed && note.region().pitch().midi() == event.midi() ? 1 : 0;
+    }
+    assertTrue(good >= 19, good + " of 20");
+  }
+
   /** A knock of a few milliseconds in a short note, and one just behind it, with no note before. */
   @ParameterizedTest
   @CsvSource({"0.14", "0.36"})
