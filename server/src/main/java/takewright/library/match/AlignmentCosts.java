@@ -110,6 +110,7 @@ final class AlignmentCosts {
   private final Interruptions interruptions;
   private final Likeness likeness;
   private final boolean[] falseStart;
+  private final boolean[] suspect;
   private final double usualPause;
   private final double[] expectedLevels;
 
@@ -119,6 +120,7 @@ final class AlignmentCosts {
       Set<Cell> elsewhere,
       NamedRegions named,
       boolean[] falseStart,
+      boolean[] suspect,
       double usualPause,
       double[] expectedLevels) {
     this.regions = regions;
@@ -128,6 +130,7 @@ final class AlignmentCosts {
     interruptions = new Interruptions(regions);
     likeness = new Likeness(regions);
     this.falseStart = falseStart;
+    this.suspect = suspect;
     this.usualPause = usualPause;
     this.expectedLevels = expectedLevels;
   }
@@ -137,9 +140,14 @@ final class AlignmentCosts {
    *
    * @param elsewhere cells that other takes fill
    * @param named what a person says of the regions
+   * @param suspect which of them are heard to be flawed by themselves
    */
   static AlignmentCosts of(
-      List<Region> regions, List<Cell> cells, Set<Cell> elsewhere, NamedRegions named) {
+      List<Region> regions,
+      List<Cell> cells,
+      Set<Cell> elsewhere,
+      NamedRegions named,
+      boolean[] suspect) {
     double[] pauses = new double[Math.max(0, regions.size() - 1)];
     for (int i = 0; i < pauses.length; i++) {
       pauses[i] = pause(regions, i + 1);
@@ -154,7 +162,8 @@ final class AlignmentCosts {
               && !interruptions.isBeginning(i)
               && !interruptions.isEndedByNext(i);
     }
-    return new AlignmentCosts(regions, cells, elsewhere, named, falseStart, usualPause, null);
+    return new AlignmentCosts(
+        regions, cells, elsewhere, named, falseStart, suspect, usualPause, null);
   }
 
   /**
@@ -162,7 +171,8 @@ final class AlignmentCosts {
    * null if levels do not tell the cells apart.
    */
   AlignmentCosts withLevels(double[] levels) {
-    return new AlignmentCosts(regions, cells, elsewhere, named, falseStart, usualPause, levels);
+    return new AlignmentCosts(
+        regions, cells, elsewhere, named, falseStart, suspect, usualPause, levels);
   }
 
   /** Whether a region is broken off and begun again by the next one. */
@@ -339,6 +349,9 @@ final class AlignmentCosts {
             && cells.get(cell + 1).dynamic().equals(cells.get(cell).dynamic());
     if (region > 0 && falseStart[region - 1]) {
       cost -= FALSE_START;
+    } else if (suspect[region] || region > 0 && suspect[region - 1]) {
+      // What is heard to be flawed by itself was as likely as not played again.
+      cost -= RETAKE;
     }
     if (expectedLevels != null && !isFalseStart(region) && isHeardAs(region, cell)) {
       // It is the note once more: its level only tells at which of its dynamics.

@@ -35,9 +35,6 @@ final class Attempts {
   /** Or if it falls by so much more where it falls fastest near its end, in dB: it is stopped. */
   private static final double STOPS_DB = 10;
 
-  /** A note that holds another pitch for so long first was begun on the wrong one, in seconds. */
-  private static final double WRONG_START_S = 0.08;
-
   /** An attempt is disturbed where this much more is heard beside it than beside another. */
   private static final double MORE = 1.2;
 
@@ -52,21 +49,6 @@ final class Attempts {
    * something else, if too little to be named. Clean attempts differ by 0.05 in four of five cases.
    */
   private static final double LESS_SURE = 0.1;
-
-  /** Without another attempt: at its most by so much, in dB, */
-  private static final double ALONE_DB = 20;
-
-  /** for so long, in dB times seconds, */
-  private static final double ALONE_DB_S = 0.5;
-
-  /** and this many times what four of five notes of the take have. */
-  private static final double ALONE_TIMES = 1.5;
-
-  /**
-   * Or by so much, in dB: of 684 clean notes two came over 24, a scratch comes to 26 and more even
-   * on a violin.
-   */
-  private static final double HARSH_DB = 25;
 
   /**
    * A blow that stands out by so much, in dB, is told where that of another attempt is weaker by
@@ -189,7 +171,9 @@ final class Attempts {
   }
 
   private void judge(List<Integer> attempts) {
-    // A word that goes on behind a note makes it longer and says nothing of how long notes are.
+    // A word that goes on behind a note makes it longer and says nothing of how long notes are, but
+    // that the note is as long as those around it.
+    double usual = UsualDifference.lengthAround(attempts, regions, cellOf, kept);
     double surest = 0;
     double maxLength = 0;
     double maxDbfs = Double.NEGATIVE_INFINITY;
@@ -197,13 +181,20 @@ final class Attempts {
     double min = Double.POSITIVE_INFINITY;
     double minKnock = Double.POSITIVE_INFINITY;
     for (int i : attempts) {
-      if (!regions.get(i).rejected() && !isInterrupted(i) && !isClearlyDisturbed(beside(i), 0)) {
-        if (regions.get(i).heardFrames() > maxLength) {
-          maxLength = regions.get(i).heardFrames();
-          stopDb = regions.get(i).blemishes().ending().stopDb();
-        }
-        maxDbfs = Math.max(maxDbfs, regions.get(i).levelDbfs());
-        surest = Math.max(surest, sureness(regions.get(i)));
+      Region region = regions.get(i);
+      if (region.rejected()) {
+        continue;
+      }
+      boolean isSound = !isInterrupted(i) && !FlawedAlone.isClearlyDisturbed(beside(i), 0);
+      double most = isSound ? Double.POSITIVE_INFINITY : Double.isInfinite(usual) ? 0 : usual;
+      double length = Math.min(most, region.heardFrames());
+      if (length > maxLength) {
+        maxLength = length;
+        stopDb = region.blemishes().ending().stopDb();
+      }
+      if (isSound) {
+        maxDbfs = Math.max(maxDbfs, region.levelDbfs());
+        surest = Math.max(surest, sureness(region));
       }
     }
     for (int i : attempts) {
@@ -213,7 +204,6 @@ final class Attempts {
         minKnock = Math.min(minKnock, beside(i).knockDb());
       }
     }
-    double usual = UsualDifference.lengthAround(attempts, regions, cellOf, kept);
     for (int i : attempts) {
       Region region = regions.get(i);
       flaws[i] =
@@ -222,7 +212,7 @@ final class Attempts {
                   ? (region.heardFrames() < AS_LONG * usual ? BROKEN : SHORTER)
                   : 0)
               + (isInterrupted(i) ? INTERRUPTED : 0)
-              + (isBegunWrong(region, interruptions.isContinued(i)) ? WRONG : 0)
+              + (FlawedAlone.isBegunWrong(region, interruptions.isContinued(i)) ? WRONG : 0)
               + (isKnocked(beside(i), minKnock) ? KNOCKED : 0)
               + (isNoisier(i, attempts) ? NOISIER : 0)
               + (beside(i).dbS() > MORE * min + MIN_DB_S && !isOutdone(i, attempts) ? DISTURBED : 0)
@@ -257,10 +247,6 @@ final class Attempts {
         region, whole.heardFrames(), whole.levelDbfs(), whole.blemishes().ending().stopDb());
   }
 
-  private static boolean isBegunWrong(Region region, boolean isContinued) {
-    return isContinued || region.blemishes().beginning().wrongS() >= WRONG_START_S;
-  }
-
   private boolean isInterrupted(int index) {
     return interruptions.isBrokenInto(index, next -> isPlayed(cellOf, next));
   }
@@ -290,18 +276,6 @@ final class Attempts {
     return attempts.stream()
         .map(regions::get)
         .anyMatch(other -> isNoisier(other, regions.get(index), OUTDONE * noisierDb));
-  }
-
-  /**
-   * Whether a note is heard to be disturbed without another attempt to compare it with.
-   *
-   * @param usual what four of five notes of the take have in excess, in dB times seconds
-   */
-  private static boolean isClearlyDisturbed(Blemishes.Beside beside, double usual) {
-    boolean isHarsh = beside.mostDb() >= HARSH_DB;
-    return beside.knockDb() >= Blemishes.Beside.KNOCK_DB
-        || beside.mostDb() >= ALONE_DB
-            && beside.dbS() >= Math.max(ALONE_DB_S, isHarsh ? 0 : ALONE_TIMES * usual);
   }
 
   /** Whether a knock is heard over a note, compared with another attempt at it. */
@@ -342,25 +316,19 @@ final class Attempts {
    */
   static boolean isBrokenOff(Region first, Region second) {
     return first.heardFrames() < BROKEN_OFF * second.heardFrames()
-        && !isClearlyDisturbed(second.blemishes().beside(), 0);
+        && !FlawedAlone.isClearlyDisturbed(second.blemishes().beside(), 0);
   }
 
   /** The regions with what is wrong with them among their flags, as the matching has chosen. */
   static List<Region> marked(List<Region> regions, Matching matching) {
-    double[] foreign =
-        regions.stream()
-            .filter(region -> !region.rejected())
-            .mapToDouble(region -> region.blemishes().beside().dbS())
-            .sorted()
-            .toArray();
-    double usual = foreign.length == 0 ? 0 : foreign[(int) (0.8 * (foreign.length - 1))];
+    double usual = FlawedAlone.usualDbS(regions);
     Interruptions interruptions = new Interruptions(regions);
     List<Region> marked = new ArrayList<>();
     for (int i = 0; i < regions.size(); i++) {
       Region region = regions.get(i);
       Blemishes.Beside beside = region.blemishes().beside();
       Set<Flag> flags = region.flags();
-      if (!region.rejected() && isBegunWrong(region, interruptions.isContinued(i))) {
+      if (!region.rejected() && FlawedAlone.isBegunWrong(region, interruptions.isContinued(i))) {
         flags = Flags.with(flags, Flag.WRONG_START);
       }
       Region other = matching.keptInsteadOf(i, regions);
@@ -368,7 +336,7 @@ final class Attempts {
           interruptions.isBrokenInto(i, next -> isPlayed(matching.cells(), next))
               || (other != null
                   ? isDisturbedBeside(region, other, matching.noisierDb())
-                  : isClearlyDisturbed(beside, usual));
+                  : FlawedAlone.isClearlyDisturbed(beside, usual));
       if (!region.rejected() && isDisturbed) {
         flags = Flags.with(flags, Flag.DISTURBED);
       }

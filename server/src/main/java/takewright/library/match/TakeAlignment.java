@@ -114,7 +114,12 @@ public final class TakeAlignment {
       }
     }
     NamedRegions named = new NamedRegions(places.stream().map(names::get).toList(), cells, closed);
-    AlignmentCosts costs = AlignmentCosts.of(playable, cells, elsewhere, named);
+    boolean[] heardFlawed = FlawedAlone.of(regions);
+    boolean[] suspect = new boolean[playable.size()];
+    for (int i = 0; i < suspect.length; i++) {
+      suspect[i] = heardFlawed[places.get(i)];
+    }
+    AlignmentCosts costs = AlignmentCosts.of(playable, cells, elsewhere, named, suspect);
     CheapestPath path = CheapestPath.find(costs, playable.size(), cells.size(), isOver);
     for (int round = 0; round < ROUNDS; round++) {
       costs = costs.withLevels(ExpectedLevels.of(playable, cells, path.cellOf(), costs));

@@ -480,6 +480,15 @@ class AttemptsTest {
     assertEquals(statuses("kkkkrkk"), matched(2).statuses());
   }
 
+  /** Where a bow stirs in each of the whole ones their length is told by the notes around. */
+  @Test
+  void anAttemptIsBrokenOffBesideRestlessOnesThatAreAsLongAsTheNotesAround() {
+    played(60, 3, Blemishes.NONE).played(60, 3, Blemishes.NONE);
+    played(61, 3, DISTURBED).played(61, 3, DISTURBED).played(61, 0.7, Blemishes.NONE);
+    played(62, 3, Blemishes.NONE).played(62, 3, Blemishes.NONE);
+    assertEquals(statuses("kkkkrkk"), matched(2).statuses());
+  }
+
   /** A bow stirs for longer than a word that is laid over another attempt, but not as loudly. */
   @Test
   void anAttemptIsNotDisturbedBesideOneThatHasPlainlyMore() {

@@ -1,0 +1,74 @@
+package takewright.library.match;
+
+import java.util.List;
+import takewright.segment.Blemishes;
+import takewright.segment.Region;
+
+/** What is heard to be wrong with a note by itself, without another attempt to compare it with. */
+final class FlawedAlone {
+  /** A note that holds another pitch for so long first was begun on the wrong one, in seconds. */
+  private static final double WRONG_START_S = 0.08;
+
+  /** A note is disturbed where something is heard beside it at its most by so much, in dB, */
+  private static final double ALONE_DB = 20;
+
+  /** for so long, in dB times seconds, */
+  private static final double ALONE_DB_S = 0.5;
+
+  /** and this many times what four of five notes of the take have. */
+  private static final double ALONE_TIMES = 1.5;
+
+  /**
+   * Or by so much, in dB: of 684 clean notes two came over 24, a scratch comes to 26 and more even
+   * on a violin.
+   */
+  private static final double HARSH_DB = 25;
+
+  private FlawedAlone() {}
+
+  /** Whether a note begins on another, or goes on from a mere beginning. */
+  static boolean isBegunWrong(Region region, boolean isContinued) {
+    return isContinued || region.blemishes().beginning().wrongS() >= WRONG_START_S;
+  }
+
+  /**
+   * Whether a note is heard to be disturbed without another attempt to compare it with.
+   *
+   * @param usual what four of five notes of the take have in excess, in dB times seconds
+   */
+  static boolean isClearlyDisturbed(Blemishes.Beside beside, double usual) {
+    boolean isHarsh = beside.mostDb() >= HARSH_DB;
+    return beside.knockDb() >= Blemishes.Beside.KNOCK_DB
+        || beside.mostDb() >= ALONE_DB
+            && beside.dbS() >= Math.max(ALONE_DB_S, isHarsh ? 0 : ALONE_TIMES * usual);
+  }
+
+  /** What four of five notes of a take have in excess beside them, in dB times seconds. */
+  static double usualDbS(List<Region> regions) {
+    double[] foreign =
+        regions.stream()
+            .filter(region -> !region.rejected())
+            .mapToDouble(region -> region.blemishes().beside().dbS())
+            .sorted()
+            .toArray();
+    return foreign.length == 0 ? 0 : foreign[(int) (0.8 * (foreign.length - 1))];
+  }
+
+  /**
+   * Which of all regions of a take are heard to be flawed by themselves, without another attempt.
+   */
+  static boolean[] of(List<Region> regions) {
+    Interruptions interruptions = new Interruptions(regions);
+    double usual = usualDbS(regions);
+    boolean[] flawed = new boolean[regions.size()];
+    for (int i = 0; i < flawed.length; i++) {
+      Region region = regions.get(i);
+      flawed[i] =
+          !region.rejected()
+              && (isBegunWrong(region, interruptions.isContinued(i))
+                  || interruptions.isBrokenInto(i, next -> !regions.get(next).rejected())
+                  || isClearlyDisturbed(region.blemishes().beside(), usual));
+    }
+    return flawed;
+  }
+}
