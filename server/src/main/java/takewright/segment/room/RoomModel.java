@@ -223,9 +223,7 @@ public final class RoomModel {
    */
   private static boolean diesAway(int band, QuietSlabs side, QuietSlabs other, double riseDb) {
     double risen = decibels(side.level(band) / other.level(band));
-    return other.count() >= KNOWN_SLABS
-        && side.falls(band)
-        && risen - Math.max(0, riseDb) > FALLS_DB;
+    return side.falls(band) && risen > FALLS_DB && risen - riseDb > FALLS_DB;
   }
 
   /** Sets aside what one side's slabs may hold of the end of a sound, by what the other's show. */
