@@ -13,6 +13,7 @@ import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Set;
+import java.util.SplittableRandom;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
@@ -407,6 +408,33 @@ class FollowTest {
         said.stream().map(Said::note).filter(n -> n.judgement() != Judgement.GOOD).toList();
     assertEquals(List.of(), doubted);
     assertEquals(player.count(), follow.notes().size(), () -> follow.notes().toString());
+  }
+
+  /**
+   * A scratch in a short note makes the first ear doubt it. What rustles behind makes the note seem
+   * long to that ear, and long notes are not doubted for it: it does not call it good then.
+   */
+  @Test
+  void aDoubtOfTheFirstEarIsNotForgottenAsMoreIsHeard() throws IOException {
+    Player player = new Player("saxophone", 1, 0.3);
+    for (int i = 0; i < 8; i++) {
+      player.play(i, -10);
+    }
+    float[] note = TakeBuilder.faded(player.notes.get(8).read(0.3));
+    float[] played =
+        Arrays.copyOf(scratched(note, player.rate, 0.03, 0.3 * peak(note)), 2 * player.rate);
+    SplittableRandom random = new SplittableRandom(3);
+    for (int at = note.length + player.rate / 5; at < 1.2 * player.rate; at += player.rate / 5) {
+      for (int i = 0; i < player.rate / 20; i++) {
+        played[at + i] += (float) (0.02 * peak(note) * (2 * random.nextDouble() - 1));
+      }
+    }
+    player.take.sound("note", player.midi(8), played, -10, ROOM_DBFS).pause();
+    Sheet sheet = player.sheet();
+    Follow follow = new Follow(sheet, sheet.takes().get(0), player.rate, 1);
+    List<Said> said = feed(follow, player.take.build(ROOM_DBFS));
+    TakeBuilder.Event event = player.take.events().get(8);
+    assertEquals(Judgement.AGAIN, first(said, event).note().judgement());
   }
 
   /**
