@@ -81,7 +81,7 @@ public final class PlannedPitch {
     }
     float[] inside = agreement(sound, length / 4, length / 4 + length / 2);
     int near = best(inside, (int) (lag * 0.995), (int) (lag * 1.005) + 1);
-    if (near == 0 || inside[near] < AGREES_INSIDE || worse(inside, near) > WORSE_INSIDE) {
+    if (near == 0 || inside[near] < AGREES_INSIDE || !isPeriod(inside, near)) {
       return null;
     }
     return Pitch.of(sampleRate / between(whole, lag), tuningHz, whole[lag]);
@@ -100,14 +100,20 @@ public final class PlannedPitch {
     return best;
   }
 
-  /** How much worse the sound agrees at a lag than at the best of all. */
-  private double worse(float[] agreement, int lag) {
+  /**
+   * Whether a lag is the period: the sound agrees hardly better at any other, and less at all that
+   * are plainly shorter, as several periods of a higher note agree as well as one.
+   */
+  private boolean isPeriod(float[] agreement, int lag) {
     int first = (int) (sampleRate / HIGHEST_HZ);
     while (first < agreement.length && agreement[first] > 0) {
       first++;
     }
     int best = best(agreement, first, agreement.length - 1);
-    return best == 0 ? Double.POSITIVE_INFINITY : agreement[best] - agreement[lag];
+    int shorter = best(agreement, first, lag * 2 / 3);
+    return best > 0
+        && agreement[best] <= agreement[lag] + WORSE_INSIDE
+        && (shorter == 0 || agreement[shorter] < agreement[lag] - WORSE_INSIDE);
   }
 
   /** Where the top lies between the lags, by a parabola through three of them. */

@@ -47,6 +47,22 @@ class PlannedPitchTest {
     assertTrue(named >= 0.8 * low().size(), named + " of " + low().size());
   }
 
+  /** Six periods of an E5 are as long as one of an A2. */
+  @Test
+  void highNotesAreNotTakenForLowOnes() {
+    PlannedPitch planned = new PlannedPitch(new int[] {45, 76}, 440, 48_000);
+    SplittableRandom random = new SplittableRandom(7);
+    for (double hertz : new double[] {330, 440, 550, 660}) {
+      float[] sound = new float[24_000];
+      for (int i = 0; i < sound.length; i++) {
+        double t = i / 48_000.0;
+        double tone = Math.sin(2 * Math.PI * hertz * t) + 0.5 * Math.sin(4 * Math.PI * hertz * t);
+        sound[i] = (float) (0.2 * Math.exp(-6 * t) * tone + 0.01 * (random.nextDouble() - 0.5));
+      }
+      assertNull(planned.of(sound), hertz + " Hz");
+    }
+  }
+
   @Test
   void wordsAreNoNotes() throws IOException {
     int named = 0;

@@ -44,9 +44,9 @@
  *       for what is switched on does not fall. One partial that rings before the next note is told
  *       by no number of bands: of strings with a T60 of 12 to 28 s it was learnt as the room and
  *       the notes were cut 1 to 1.5 s after their onset, at -40 dBFS; they are followed up to their
- *       ends now (2026-11-29). Left: beside less than a second of the other side a rumble that comes
- *       and goes may start a region before the first note, which is rejected; to ask for a second of
- *       it cost one of 127 takes 1.3 s of a low note's tail.
+ *       ends now (2026-11-29). Left: beside less than a second of the other side a rumble that
+ *       comes and goes may start a region before the first note, which is rejected; to ask for a
+ *       second of it cost one of 127 takes 1.3 s of a low note's tail.
  * </ul>
  */
 package takewright.segment.room;
