@@ -4,10 +4,8 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.nio.file.Path;
 import java.util.List;
-import java.util.stream.Collectors;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
-import takewright.name.NoteNames;
 import takewright.testing.Job;
 import takewright.testing.Recordings;
 import takewright.testing.TakeBuilder;
@@ -31,10 +29,7 @@ class LowShortNotesTest {
       }
     }
     Job job = new Job(folder).take("take.wav", take.build(ROOM_DBFS));
-    String listed =
-        notes.stream()
-            .map(note -> NoteNames.DEFAULTS.spell(note.midi()))
-            .collect(Collectors.joining(", "));
+    String listed = Recordings.spelled(notes);
     job.build(
         "out",
         "library: Larkfell\ntakes:\n  - {file: take.wav, articulation: staccato,"

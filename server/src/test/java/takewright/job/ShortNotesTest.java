@@ -8,12 +8,10 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.SplittableRandom;
-import java.util.stream.Collectors;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
 import takewright.audio.Clip;
-import takewright.name.NoteNames;
 import takewright.retune.Retune;
 import takewright.retune.RetuneSettings;
 import takewright.testing.Ear;
@@ -58,10 +56,7 @@ class ShortNotesTest {
       }
     }
     Job job = new Job(folder).take("take.wav", take.pause(1).build(ROOM_DBFS));
-    String listed =
-        notes.stream()
-            .map(note -> NoteNames.DEFAULTS.spell(note.midi()))
-            .collect(Collectors.joining(", "));
+    String listed = Recordings.spelled(notes);
     job.build(
         "out",
         "library: Larkfell\ntakes:\n  - {file: take.wav, articulation: staccato, round_robins: 2,"

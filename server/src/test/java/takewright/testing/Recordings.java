@@ -7,9 +7,11 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
+import java.util.stream.Collectors;
 import java.util.stream.Stream;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
+import takewright.name.NoteNames;
 
 /** The single-note recordings that tests measure on; the tests' README names and credits them. */
 public final class Recordings {
@@ -31,6 +33,13 @@ public final class Recordings {
         throw new UncheckedIOException(e);
       }
     }
+  }
+
+  /** The notes as a sheet lists them, between its brackets. */
+  public static String spelled(List<Note> notes) {
+    return notes.stream()
+        .map(note -> NoteNames.DEFAULTS.spell(note.midi()))
+        .collect(Collectors.joining(", "));
   }
 
   /** The notes of an instrument, lowest first. */

@@ -350,7 +350,7 @@ final class AlignmentCosts {
     if (region > 0 && falseStart[region - 1]) {
       cost -= FALSE_START;
     } else if (suspect[region] || region > 0 && suspect[region - 1]) {
-      // What is heard to be flawed by itself was as likely as not played again.
+      // A note that is heard to be flawed is often played again.
       cost -= RETAKE;
     }
     if (expectedLevels != null && !isFalseStart(region) && isHeardAs(region, cell)) {

@@ -51,13 +51,13 @@
  *       beside it, has plainly more. In 175 takes 560 of 577 flawed attempts are left out where 553
  *       were, and ten more clean notes are kept; in 48 takes that nobody had looked into nothing
  *       changed (2026-11-29).
- *   <li><b>What is heard to be flawed by itself was as likely as not played again</b> ({@code
- *       FlawedAlone}): a second attempt then costs no more than a note. By level alone the softer
- *       of two loud attempts was the soft note's, and its flawed successor was kept. And attempts
- *       in each of which a bow stirs still tell how long the note is, up to the length of the notes
- *       around: a note broken off had won over them. In 175 takes three more flawed attempts are
- *       left out, and one that was left out is kept; costs lower by a third and more took clean
- *       notes for repetitions of the note before (2026-11-29).
+ *   <li><b>A note that is heard to be flawed is often played again</b> ({@code FlawedAlone}): a
+ *       second attempt then costs no more than a note. By level alone the softer of two loud
+ *       attempts was the soft note's, and its flawed successor was kept. And attempts in each of
+ *       which a bow stirs still tell how long the note is, up to the length of the notes around: a
+ *       note broken off had won over them. In 175 takes three more flawed attempts are left out,
+ *       and one that was left out is kept; costs lower by a third and more took clean notes for
+ *       repetitions of the note before (2026-11-29).
  *   <li><b>Two attempts laid beside each other</b> ({@code NoiseCourse}, {@code Aperiodic}) tell
  *       what thresholds do not, in notes of 0.3 s above all. What the other has more elsewhere is
  *       taken off. Of three neighbouring bands the mean counts: the least of them, as bow changes

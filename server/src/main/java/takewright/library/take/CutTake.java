@@ -152,7 +152,7 @@ public record CutTake(
     return new PlannedPitch(midi, sheet.tuningHz(), rate);
   }
 
-  /** The regions, with the pitches of low notes that are over too soon to be sure of by itself. */
+  /** The regions; low notes that end too soon to be heard surely are named by what is planned. */
   private static List<Region> named(Take take, List<Region> found, PlannedPitch planned)
       throws IOException {
     List<Region> regions = new ArrayList<>();

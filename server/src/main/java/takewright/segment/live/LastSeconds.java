@@ -27,11 +27,6 @@ public final class LastSeconds {
     frames += count;
   }
 
-  /** The first frame that is still kept. */
-  public long first() {
-    return Math.max(0, frames - samples.length);
-  }
-
   /** The samples from one frame up to another, of those that are kept; silence before the take. */
   public float[] copy(long from, long to) {
     float[] copy = new float[(int) Math.max(0, to - from)];

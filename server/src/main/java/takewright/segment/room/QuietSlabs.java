@@ -86,7 +86,8 @@ final class QuietSlabs {
 
   private final boolean[] falls;
 
-  private final boolean[] isSunk;
+  /** Whether a band's {@link #sunk} is that of the pauses' ends. */
+  private final boolean[] usesEnds;
 
   private final FallingBands falling;
   private final float[] loudestDb;
@@ -108,7 +109,7 @@ final class QuietSlabs {
     level = new float[slabs.bands()];
     sunk = new float[slabs.bands()];
     falls = new boolean[slabs.bands()];
-    isSunk = new boolean[slabs.bands()];
+    usesEnds = new boolean[slabs.bands()];
     falling = new FallingBands(slabs, NEAREST);
     loudestDb = new float[slabs.bands()];
     risesDb = new double[slabs.bands()];
@@ -157,7 +158,7 @@ final class QuietSlabs {
 
   /** Whether a slab tells how a band strays around {@link #sunk}. */
   boolean isSunk(int band, int index) {
-    return !isSunk[band] || isLate[index];
+    return !usesEnds[band] || isLate[index];
   }
 
   /** The mean of the bands' levels, in dB. */
@@ -302,8 +303,8 @@ final class QuietSlabs {
           values[late++] = slabs.mean(b, quiet[i]);
         }
       }
-      isSunk[b] = late >= FEWEST_LATE;
-      sunk[b] = isSunk[b] ? Math.max(SILENCE, Selection.find(values, late, late / 2)) : level[b];
+      usesEnds[b] = late >= FEWEST_LATE;
+      sunk[b] = usesEnds[b] ? Math.max(SILENCE, Selection.find(values, late, late / 2)) : level[b];
     }
   }
 

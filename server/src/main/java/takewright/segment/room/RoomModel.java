@@ -52,8 +52,9 @@ public final class RoomModel {
   private static final double LOUDER_DB = 6;
 
   /**
-   * A band that falls on the side on which it is louder is no room from so many dB on, beside what
-   * the middle band rises by. From 3 to 12 dB the same notes of 127 takes are followed.
+   * A band that falls in the pauses of one side is a sound there if it lies more than this above
+   * the other side, in dB, and as much above the rise of the middle band. With 3, 6 and 12 dB as
+   * many tails of 127 takes are cut.
    */
   private static final double FALLS_DB = 6;
 

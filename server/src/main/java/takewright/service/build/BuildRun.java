@@ -68,7 +68,7 @@ public final class BuildRun {
   }
 
   /**
-   * @param changed keeps a changed state of the build, before anyone is told of its end
+   * @param changed stores the build when its state changes, and before anyone sees that it ended
    */
   BuildRun(long number, Build build, Consumer<Build> changed) {
     this.number = number;
@@ -352,7 +352,7 @@ public final class BuildRun {
 
   private void end(Build.Builder ending, ProblemException why) {
     Build ended = ending.setEndTime(now()).build();
-    // What a client is told must still hold after a power cut, also what one is told that asks now.
+    // What a client is told must outlast a power cut, so nobody sees the end before it is stored.
     changed.accept(ended);
     List<Watcher> told;
     synchronized (this) {

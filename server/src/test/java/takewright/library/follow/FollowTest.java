@@ -19,6 +19,7 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import takewright.audio.Clip;
 import takewright.diagnosis.Flag;
+import takewright.dsp.Peak;
 import takewright.library.match.Matching;
 import takewright.library.match.TakeAlignment;
 import takewright.library.take.CutTake;
@@ -118,14 +119,6 @@ class FollowTest {
         .filter(s -> overlaps(s.note().region(), event))
         .findFirst()
         .orElseThrow(() -> new AssertionError("nothing is said of " + event));
-  }
-
-  private static float peak(float[] sound) {
-    float peak = 0;
-    for (float x : sound) {
-      peak = Math.max(peak, Math.abs(x));
-    }
-    return peak;
   }
 
   /** While notes are still to come, too; where the plan is right nothing is said. */
@@ -253,7 +246,7 @@ class FollowTest {
       if (scratched.contains(i)) {
         flawed.add(player.take.events().size());
         float[] note = TakeBuilder.faded(player.notes.get(i).read(0.3));
-        float[] played = scratched(note, player.rate, 0.03, 0.18 * peak(note));
+        float[] played = scratched(note, player.rate, 0.03, 0.18 * Peak.of(note, 0, note.length));
         player.take.sound("note", player.midi(i), played, -10, ROOM_DBFS).pause();
       } else {
         player.play(i, -10);
@@ -298,7 +291,7 @@ class FollowTest {
     Player player = new Player("saxophone", 2, 0.3);
     for (int i = 0; i < 8; i++) {
       float[] note = TakeBuilder.faded(player.notes.get(i).read(0.3));
-      float peak = peak(note);
+      float peak = Peak.of(note, 0, note.length);
       float[] played = Arrays.copyOf(note, player.rate / 2);
       for (int k = 0; k < player.rate / 100 && i % 4 == 0; k++) {
         double loud = 0.3 * peak * Math.exp(-k / (0.002 * player.rate));
@@ -421,12 +414,12 @@ class FollowTest {
       player.play(i, -10);
     }
     float[] note = TakeBuilder.faded(player.notes.get(8).read(0.3));
-    float[] played =
-        Arrays.copyOf(scratched(note, player.rate, 0.03, 0.3 * peak(note)), 2 * player.rate);
+    float peak = Peak.of(note, 0, note.length);
+    float[] played = Arrays.copyOf(scratched(note, player.rate, 0.03, 0.3 * peak), 2 * player.rate);
     SplittableRandom random = new SplittableRandom(3);
     for (int at = note.length + player.rate / 5; at < 1.2 * player.rate; at += player.rate / 5) {
       for (int i = 0; i < player.rate / 20; i++) {
-        played[at + i] += (float) (0.02 * peak(note) * (2 * random.nextDouble() - 1));
+        played[at + i] += (float) (0.02 * peak * (2 * random.nextDouble() - 1));
       }
     }
     player.take.sound("note", player.midi(8), played, -10, ROOM_DBFS).pause();
