@@ -53,8 +53,9 @@ public record ShortNote(double harshDb, double burstDb, double againDb) {
   private static final double HEARD_DB = -30;
 
   /**
-   * A room's own flutter comes to less than this in 10 ms, as a power ratio (15 dB): behind clean
-   * notes it rose by up to 23 dB, to 8 to 13 over the room, and knocks to 17 and more.
+   * A room's own flutter comes to less than this in 10 ms, as a power ratio (15 dB): behind seven
+   * of eight clean notes that rose by 20 dB it came to 10 to 13 dB over the room, 15 of 16 knocks
+   * to 17 and more.
    */
   private static final double OVER_ROOM = 30;
 

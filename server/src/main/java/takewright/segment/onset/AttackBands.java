@@ -24,7 +24,7 @@ public final class AttackBands {
 
   /**
    * Mean difference of the bands of two equal strokes, in dB, but for how loud they are: of ten
-   * that the level did not show it came to 0.8 to 2.1, of 200 other rises as plain to 3.2 and more.
+   * that the level did not show it came to 0.8 to 2.1, of 270 other rises as plain to 3.2 and more.
    */
   private static final double SAME_DB = 2.6;
 
