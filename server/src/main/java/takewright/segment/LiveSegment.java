@@ -230,12 +230,8 @@ public final class LiveSegment {
   /** A sound whose pitch is not sure, with that of the planned note that it must be. */
   private Region named(Region region, Segmenter ear) {
     long onset = region.onset();
-    long heard = region.heardFrames();
-    return planned != null
-            && region.isPitchUnsure()
-            && planned.isFor(heard)
-            && onset >= keptFrom(ear, KEPT_S)
-        ? region.named(planned.of(last.copy(onset, onset + heard)))
+    return planned != null && region.mayBe(planned) && onset >= keptFrom(ear, KEPT_S)
+        ? region.named(planned.of(last.copy(onset, onset + region.heardFrames())))
         : region;
   }
 
@@ -261,7 +257,8 @@ public final class LiveSegment {
     int onset = (int) (region.onset() - from);
     int end = (int) Math.min(to - from, onset + heard);
     double hertz = region.pitch().frequencyHz();
-    return Brief.of(ShortNote.of(last.copy(from, to), onset, end, sampleRate, hertz));
+    float[] sound = last.copy(from, to);
+    return Brief.of(ShortNote.of(sound, onset, end, sampleRate, hertz, ear.roomTone().power()));
   }
 
   /**

@@ -173,8 +173,8 @@ final class NextNote {
   }
 
   /**
-   * Whether a note is struck or plucked at a column: of a sound that has only died away so far, or
-   * behind a word.
+   * Whether a note is struck or plucked at a column: the same as the open one, or of a sound that
+   * has only died away so far, or behind a word.
    *
    * @param open the sound so far
    * @param facts tell whether that is a note
@@ -192,6 +192,9 @@ final class NextNote {
     double rises = decibels(greatest(column, column + 3), least(column - 4, column - 1));
     long before = column - 2;
     boolean isPlain = here > PLAINLY_RISES_DB && rises > PLAINLY_STRUCK_DB;
+    if (here > PLAINLY_RISES_DB && open.attack.isAgainAt(column, room)) {
+      return true;
+    }
     boolean isRungInto = columns.power(before) > RINGS * room.total();
     if (here > BRIEFLY_RISES_DB && isLoudEnough(column, open.mostPower()) && isBrief(column)) {
       return open.hasOnlyFallen(before, room.total()) || !facts.isLikeOurs(open, column);

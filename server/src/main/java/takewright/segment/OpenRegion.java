@@ -6,6 +6,7 @@ import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.dsp.Decibels;
 import takewright.pitch.PitchTrack;
+import takewright.segment.onset.AttackBands;
 import takewright.segment.room.BandSpectrum;
 import takewright.segment.room.Columns;
 import takewright.segment.room.Room;
@@ -107,6 +108,8 @@ final class OpenRegion {
   final Set<Flag> flags = EnumSet.noneOf(Flag.class);
   final PitchTrack pitch = new PitchTrack();
 
+  final AttackBands attack;
+
   /** Hears it beside the note that rings into it; null where none does. */
   UnderRing underRing;
 
@@ -141,6 +144,7 @@ final class OpenRegion {
     this.columns = columns;
     this.aroundStart = aroundStart;
     bands = columns.bands();
+    attack = new AttackBands(columns);
     bandPower = new double[columns.bandCount()];
     most = new double[columns.bandCount()];
     least = new double[columns.bandCount()];
@@ -213,6 +217,7 @@ final class OpenRegion {
 
   /** Measures a column. */
   void add(long column, Room room, Evidence evidence) {
+    attack.add(column);
     peak = Math.max(peak, columns.peak(column));
     if (powers == power.length) {
       power = Arrays.copyOf(power, 2 * powers);

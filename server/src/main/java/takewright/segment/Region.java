@@ -6,6 +6,7 @@ import takewright.diagnosis.Flags;
 import takewright.dsp.Cents;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
+import takewright.pitch.PlannedPitch;
 
 /**
  * A stretch of a take that holds one sound.
@@ -99,8 +100,13 @@ public record Region(
         guess);
   }
 
+  /** Whether it may be one of the low notes that are planned, though its pitch is not sure. */
+  public boolean mayBe(PlannedPitch planned) {
+    return isPitchUnsure() && planned.isFor(heardFrames());
+  }
+
   /** Whether too few of its windows agree on a pitch: a low note that is soon over has few. */
-  public boolean isPitchUnsure() {
+  private boolean isPitchUnsure() {
     if (kind != Kind.PITCHED) {
       return false;
     }

@@ -76,6 +76,15 @@
  *       syllable over a note (2026-11-28; {@code make_session.py --ring .5} to 1.2, with the next
  *       two: recall of eight takes that were looked at .82 to .97, of eight that were not .86 to
  *       .93, which are all above .97 but a guitar beside a train, .52).
+ *   <li><b>A string or a bar struck again sounds as it did at its first stroke</b> ({@code
+ *       AttackBands}). Beside its own ring, or a broken off attempt at it, the level may rise by
+ *       less than 4 dB, or fall, while the high partials rise by 20 to 40. But for their loudness
+ *       the bands of such strokes lie 0.8 to 2.1 dB apart on average, ten in 139 takes; of 28,000
+ *       other rises, those of scratches, knocks, syllables and a reed that speaks twice, no other
+ *       that is as plain and as wide comes below 3.2. In 36 takes of short or ringing notes recall
+ *       went from .948 to .959 and the flawed attempts left out from 159 to 163 of 182, in 103
+ *       takes of all sorts one differs, which has a note more (2026-11-29). Rises of the high bands
+ *       alone, and how long they last, did not tell a knock or a scratch on a string from a stroke.
  *   <li><b>Behind a word a stroke is known by its still pitch.</b> A word over strings or bars that
  *       ring made one region of all that followed up to the next pause, of up to nine notes. What
  *       rises plainly in what is no note so far, and stays within 20 cents while it rings, is the

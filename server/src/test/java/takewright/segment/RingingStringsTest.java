@@ -44,6 +44,45 @@ class RingingStringsTest {
     }
   }
 
+  /**
+   * A string that is plucked again is heard though it rang on as loud until then; a knock over it,
+   * which rises as plainly, is no note.
+   */
+  @Test
+  void theSameStringIsHeardAgainByItsHighPartials() throws IOException {
+    float[] x = room(24);
+    SplittableRandom random = new SplittableRandom(8);
+    List<Double> plucked = new ArrayList<>();
+    for (int n = 0; n < 4; n++) {
+      double at = 3 + 5 * n;
+      pluckBrightly(x, 0.14, at, 1.23, hz(50 + 3 * n));
+      pluckBrightly(x, 0.07, at + 1.2, 2.3, hz(50 + 3 * n));
+      plucked.addAll(List.of(at, at + 1.2));
+      for (int i = 0; i < 0.2 * RATE; i++) {
+        double knock = 0.03 * Math.exp(-30.0 * i / RATE) * (2 * random.nextDouble() - 1);
+        x[(int) ((at + 2.4) * RATE) + i] += (float) knock;
+      }
+    }
+    List<Region> kept = kept(x);
+    assertEquals(plucked.size(), kept.size(), "" + kept);
+    for (int n = 0; n < plucked.size(); n++) {
+      assertEquals(plucked.get(n), (double) kept.get(n).onset() / RATE, 0.01, "note " + n);
+    }
+  }
+
+  /** Adds a string whose partials go up to 12 kHz, of which the high ones are over soon. */
+  private static void pluckBrightly(float[] x, double level, double at, double s, double hz) {
+    int from = (int) (at * RATE);
+    for (int i = 0; i < s * RATE; i++) {
+      double t = (double) i / RATE;
+      double stops = Math.min(1, (s - t) / 0.05) * Math.min(1, t / 0.002);
+      for (int k = 1; k * hz < 12_000; k++) {
+        double loud = level / k * Math.exp(-t * (0.25 + 0.35 * Math.min(k, 20)));
+        x[from + i] += (float) (stops * loud * Math.sin(2 * Math.PI * k * hz * t + k * k));
+      }
+    }
+  }
+
   /** Seconds from one note with a slow partial to the next, and for how long it sounds. */
   private static final double EVERY_S = 9;
 

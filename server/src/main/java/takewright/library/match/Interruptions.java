@@ -19,6 +19,9 @@ final class Interruptions {
   /** Furthest that the wrong note lies from the right one, in semitones: a whole tone. */
   private static final double MAX_APART = 2.5;
 
+  /** Nearer than this, in semitones, it is the same note: it was played anew. */
+  private static final double SAME_NOTE = 0.5;
+
   /** Regions touch where no more than this share of the second lies between them. */
   private static final double TOUCHES = 0.01;
 
@@ -44,10 +47,13 @@ final class Interruptions {
     }
     Region first = regions.get(index);
     Region second = regions.get(index + 1);
-    return first.pitch() != null
-        && second.pitch() != null
-        && first.heardFrames() < BEGINNING * second.heardFrames()
-        && Math.abs(Attempts.semitones(first) - Attempts.semitones(second)) < MAX_APART;
+    if (first.pitch() == null || second.pitch() == null) {
+      return false;
+    }
+    double apart = Math.abs(Attempts.semitones(first) - Attempts.semitones(second));
+    return first.heardFrames() < BEGINNING * second.heardFrames()
+        && apart > SAME_NOTE
+        && apart < MAX_APART;
   }
 
   /** Whether a region is what follows such a beginning. */

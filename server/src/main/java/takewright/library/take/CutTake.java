@@ -157,14 +157,13 @@ public record CutTake(
       throws IOException {
     List<Region> regions = new ArrayList<>();
     for (Region region : found) {
-      long heard = region.heardFrames();
-      if (!region.isPitchUnsure() || !planned.isFor(heard)) {
+      if (!region.mayBe(planned)) {
         regions.add(region);
         continue;
       }
       try (AudioFile file = open(take.main())) {
         file.seek(region.onset());
-        regions.add(region.named(planned.of(Clip.read(file, (int) heard).mono())));
+        regions.add(region.named(planned.of(Clip.read(file, (int) region.heardFrames()).mono())));
       }
     }
     return regions;

@@ -61,16 +61,21 @@ final class Steps {
   double[] levelDb() {
     double[] db = new double[count];
     for (int i = 0; i < count; i++) {
-      db[i] = Decibels.fromPower(SILENCE + power(sound, i, 0) / loud);
+      db[i] = db(power(sound, i, 0));
     }
     return db;
+  }
+
+  /** A power in dB relative to the note while it is loud. */
+  double db(double power) {
+    return Decibels.fromPower(SILENCE + power / loud);
   }
 
   /** Level of what does not repeat by step, in dB relative to the note while it is loud. */
   double[] restDb(float[] rest) {
     double[] db = new double[count];
     for (int i = 0; i < count; i++) {
-      db[i] = Decibels.fromPower(SILENCE + power(rest, i, step / 2) / REST / loud);
+      db[i] = db(power(rest, i, step / 2) / REST);
     }
     return db;
   }

@@ -348,6 +348,17 @@ class AttemptsTest {
     }
   }
 
+  /** A note that is broken off and at once played anew begins on no wrong one. */
+  @Test
+  void aNotePlayedAnewBeforeItHasEndedIsNotBegunWrong() {
+    played(60, 3, Blemishes.NONE);
+    add(61, 0.5, Blemishes.NONE, Flag.RINGS_ON);
+    played(61, 2.5, Blemishes.NONE).played(62, 3, Blemishes.NONE);
+    Matching matching = matched(1);
+    assertEquals(statuses("krkk"), matching.statuses());
+    assertEquals(Set.of(), matching.marked(regions).get(2).flags());
+  }
+
   /** Notes that ring into each other are about as long as each other, and none is wrong. */
   @Test
   void aNoteThatRingsIntoTheNextIsNoBeginningOfIt() {
