@@ -12,6 +12,7 @@ import takewright.segment.flaw.Knocks;
 import takewright.segment.flaw.NeighbouringBands;
 import takewright.segment.flaw.NoiseCourse;
 import takewright.segment.flaw.NoteAudio;
+import takewright.segment.flaw.PartialsHeard;
 import takewright.segment.flaw.TailSound;
 import takewright.segment.room.BandSpectrum;
 import takewright.segment.room.Columns;
@@ -148,6 +149,14 @@ final class ForeignSound {
     count++;
   }
 
+  /** Column behind the last in which the partials of a note at a pitch in hertz are heard. */
+  long partialsEnd(double hertz, int first, Room room) {
+    double partial = hertz / bands.binHz();
+    return firstColumn
+        + PartialsHeard.end(
+            spectra, bins, partial, first, count, k -> room.power(bands.bandOf(k)) / bands.scale());
+  }
+
   /**
    * What was heard beside a note.
    *
@@ -162,6 +171,7 @@ final class ForeignSound {
       double hertz,
       int first,
       int end,
+      int inside,
       int heard,
       Room room,
       Blemishes.NoteStart beginning,
@@ -181,7 +191,8 @@ final class ForeignSound {
     double most = 0;
     double sum = 0;
     float[] weighted = new float[n];
-    for (int i = Excess.ATTACK; i < n - Excess.LAST; i++) {
+    int last = Math.min(n, inside - first) - Excess.LAST;
+    for (int i = Excess.ATTACK; i < last; i++) {
       double weight = Math.min(holds[i], goesOn[i]);
       weighted[i] = (float) (weight * excess[i]);
       most = Math.max(most, weight * excess[i]);
@@ -190,7 +201,7 @@ final class ForeignSound {
     }
     double seconds = Math.min(1, n * columnS);
     Knocks.Blow knock =
-        knocks.sharpest(firstColumn + begin, excess, Excess.ATTACK, n - Excess.LAST);
+        knocks.sharpest(firstColumn + begin, excess, Excess.ATTACK, last);
     int faded = Math.max(n, Math.min(count, heard) - first);
     int stopped = Math.min(count - begin, n + STOP);
     float[] power = partialsPower(hertz, Math.max(faded, stopped));

@@ -89,6 +89,38 @@ final class RegionFacts {
   }
 
   /**
+   * Where a region's own sound ends.
+   *
+   * @param partials frame up to which its partials are heard
+   * @param isStruck whether it has only died away up to there
+   */
+  record Own(long partials, boolean isStruck) {}
+
+  /**
+   * Frame up to which a region's partials are heard, as far as it is a note.
+   *
+   * @param onset frame at which its sound sets in
+   * @param heard frame up to which anything is heard in the room
+   */
+  Own own(OpenRegion o, long onset, long heard) {
+    double seconds = (double) (heard - onset) / sampleRate;
+    SoundKind.Sound sound = o.sound(tone.power(), seconds, moves());
+    double hertz = sound.pitch().frequencyHz();
+    if (settings.kind() != Kind.PITCHED
+        || hertz <= 0
+        || SoundKind.reject(settings, sound) != null) {
+      return new Own(heard, false);
+    }
+    int from = (int) Math.max(0, onset / hop - o.seenColumn);
+    long last = foreign.partialsEnd(hertz, from, room);
+    long tail = columns.columnsOf(RegionEnd.TAIL_S);
+    // The last columns already hear the note that follows.
+    return (heard / hop - last) <= 2
+        ? new Own(heard, false)
+        : new Own(Math.max(onset + 1, last * hop), o.hasOnlyFallen(last + tail, room.total()));
+  }
+
+  /**
    * What a region is.
    *
    * @param start first frame of the region
@@ -97,6 +129,11 @@ final class RegionFacts {
    * @param end first frame after the region
    */
   Region describe(OpenRegion o, long start, long onset, long heard, long end) {
+    return describe(o, start, onset, heard, end, heard);
+  }
+
+  Region describe(
+      OpenRegion o, long start, long onset, long heard, long end, long partials) {
     double seconds = (double) (heard - onset) / sampleRate;
     SoundKind.Sound sound = o.sound(tone.power(), seconds, moves());
     PitchTrack.Summary summary = sound.pitch();
@@ -141,7 +178,7 @@ final class RegionFacts {
         damaged(
             pitch == null || kind != Kind.PITCHED
                 ? Blemishes.NONE
-                : blemishes(o, pitch, onset, heard, end),
+                : blemishes(o, pitch, onset, heard, end, partials),
             start,
             end),
         guess);
@@ -153,16 +190,18 @@ final class RegionFacts {
         heard.places().withDamage(damage.clippedAt(start, end), damage.gapsAt(start, end)));
   }
 
-  private Blemishes blemishes(OpenRegion o, Pitch pitch, long onset, long heard, long end) {
+  private Blemishes blemishes(
+      OpenRegion o, Pitch pitch, long onset, long heard, long end, long partials) {
     PitchTrack track = o.heard(tone.power());
     double first = (double) track.otherStart(pitch.frequencyHz()) / sampleRate;
     double late = (double) track.lateStart(pitch.frequencyHz()) / sampleRate;
     // What was heard of the room before the note is none of it.
     int from = (int) Math.max(0, onset / hop - o.seenColumn);
-    int to = (int) (o.lastColumn - o.seenColumn + 1);
+    int to = (int) (o.lastColumn + 1 - o.seenColumn);
+    int inside = (int) (Math.min(o.lastColumn + 1, end / hop) - o.seenColumn);
     int until = (int) (heard / hop - o.seenColumn);
     Blemishes.NoteStart beginning = new Blemishes.NoteStart(first, late);
-    return foreign.judge(pitch.frequencyHz(), from, to, until, room, beginning, end - heard);
+    return foreign.judge(pitch.frequencyHz(), from, to, inside, until, room, beginning, end - partials);
   }
 
   /** Whether the pitch of what the take holds may change all along. */

@@ -362,13 +362,19 @@ final class Segmenter {
     Onset.Found onset = starts.onset(closed, lastEnd);
     long end = Math.max(onset.frame() + 1, ends.of(closed, heard, limit));
     long start = starts.withLeadIn(onset, lastEnd);
+    RegionFacts.Own own = facts.own(closed, onset.frame(), heard);
+    long tail = own.partials() + (long) (RegionEnd.TAIL_S * sampleRate);
+    if (own.isStruck() && tail < heard) {
+      heard = own.partials();
+      end = tail;
+    }
     lastHeard = heard;
     if (!isLive) {
       model.sounds(closed.firstColumn, closed.lastColumn);
     }
     lastEnd = end;
     tone.sounds(start, end);
-    sink.accept(facts.describe(closed, start, onset.frame(), heard, end));
+    sink.accept(facts.describe(closed, start, onset.frame(), heard, end, Math.min(heard, own.partials())));
   }
 
   /** What was heard of the room with nobody playing, so far. */
