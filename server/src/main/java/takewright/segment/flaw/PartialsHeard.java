@@ -44,7 +44,8 @@ public final class PartialsHeard {
    * @param to index behind its last
    * @param room usual power of the room in a bin
    */
-  public static int end(float[] spectra, int bins, double partial, int from, int to, IntToDoubleFunction room) {
+  public static int end(
+      float[] spectra, int bins, double partial, int from, int to, IntToDoubleFunction room) {
     int beside = (int) Math.min(BESIDE, partial - 2 * GUARD + 1);
     if (beside < LEAST_BESIDE) {
       return to;
@@ -53,7 +54,8 @@ public final class PartialsHeard {
       int first = Math.max(from, column - COLUMNS);
       for (int h = 1; h <= PARTIALS; h++) {
         int at = (int) Math.round(h * partial);
-        if (at + GUARD + beside < bins && standsOut(spectra, bins, at, beside, first, column, room.applyAsDouble(at))) {
+        if (at + GUARD + beside < bins
+            && standsOut(spectra, bins, at, beside, first, column, room.applyAsDouble(at))) {
           return column;
         }
       }
