@@ -139,7 +139,7 @@ final class ForeignSound {
    * @param inside index behind the last that is part of its sample
    * @param heard index behind the last in which it is heard to fade
    */
-  record Span(int first, int end, int inside, int heard) {}
+  record NoteColumns(int first, int end, int inside, int heard) {}
 
   /**
    * What was heard beside a note.
@@ -149,7 +149,7 @@ final class ForeignSound {
    * @param hiddenFrames as in {@link Blemishes.Ending}
    */
   Blemishes judge(
-      double hertz, Span span, Room room, Blemishes.NoteStart beginning, long hiddenFrames) {
+      double hertz, NoteColumns span, Room room, Blemishes.NoteStart beginning, long hiddenFrames) {
     int first = span.first();
     begin = first;
     int n = Math.min(count, span.end()) - first;

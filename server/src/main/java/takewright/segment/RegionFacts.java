@@ -206,8 +206,8 @@ final class RegionFacts {
     // What was heard of the room before the note is none of it.
     int from = (int) Math.max(0, onset / hop - o.seenColumn);
     long to = o.lastColumn + 1;
-    ForeignSound.Span where =
-        new ForeignSound.Span(
+    ForeignSound.NoteColumns where =
+        new ForeignSound.NoteColumns(
             from,
             (int) (to - o.seenColumn),
             (int) (Math.min(to, extent.end() / hop) - o.seenColumn),
