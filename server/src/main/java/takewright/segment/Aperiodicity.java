@@ -284,7 +284,8 @@ final class Aperiodicity {
     }
     for (int i = from; i < power.length - Excess.LAST; i++) {
       if (over[i] > OWN_DB) {
-        double foreign = weight[i] * power[i] * (1 - Decibels.toPower(OWN_DB - over[i])) / (REST * loud);
+        double foreign =
+            weight[i] * power[i] * (1 - Decibels.toPower(OWN_DB - over[i])) / (REST * loud);
         most = Math.max(most, foreign);
         sum += foreign * columnS;
       }
