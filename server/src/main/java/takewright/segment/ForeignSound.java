@@ -12,6 +12,8 @@ import takewright.segment.flaw.Knocks;
 import takewright.segment.flaw.NeighbouringBands;
 import takewright.segment.flaw.NoiseCourse;
 import takewright.segment.flaw.NoteAudio;
+import takewright.segment.flaw.PartialsCourse;
+import takewright.segment.flaw.PartialsHeard;
 import takewright.segment.flaw.TailSound;
 import takewright.segment.room.BandSpectrum;
 import takewright.segment.room.Columns;
@@ -68,33 +70,6 @@ final class ForeignSound {
   /** How many of them are followed. */
   private static final int STRONGEST = 6;
 
-  /** Columns that their level is a mean of: about half a cycle of vibrato either way. */
-  private static final int SMOOTH = 5;
-
-  /** Columns on either side that it is compared with (0.64 s). */
-  private static final int AROUND = 30;
-
-  /** Columns on either side in which partials that sink speak for a change of bow. */
-  private static final int NEAR = 3;
-
-  /**
-   * Partials that sink by this, in dB, beyond what they do all along, make what rises the note's
-   * own; those that sink by {@link #HOLDS_DB} or less leave it foreign. Bow changes of violins came
-   * to 1.5 to 7 dB, scratches, knocks and voices over a note to 0 to 1.2.
-   */
-  private static final double SINKS_DB = 2.2;
-
-  private static final double HOLDS_DB = 1;
-
-  /**
-   * Partials that lie lower behind a column than before it by this, in dB, beyond what they fall
-   * all along, have been let go; those that fall by {@link #STAYS_DB} or less have not. The end of
-   * a note has a noise of its own: a key, a tongue, a finger on the string.
-   */
-  private static final double FALLS_DB = 6;
-
-  private static final double STAYS_DB = 3;
-
   /** Columns within which a note that is broken off stops: a bow, a tongue or a hand (64 ms). */
   private static final int STOP = 3;
 
@@ -148,26 +123,36 @@ final class ForeignSound {
     count++;
   }
 
+  /** Column behind the last in which the partials of a note at a pitch in hertz are heard. */
+  long partialsEnd(double hertz, int first, Room room) {
+    double partial = hertz / bands.binHz();
+    return firstColumn
+        + PartialsHeard.end(
+            spectra, bins, partial, first, count, k -> room.power(bands.bandOf(k)) / bands.scale());
+  }
+
+  /**
+   * Which of the columns taken in a note fills.
+   *
+   * @param first index of its first
+   * @param end index behind the last in which anything is heard
+   * @param inside index behind the last that is part of its sample
+   * @param heard index behind the last in which it is heard to fade
+   */
+  record NoteColumns(int first, int end, int inside, int heard) {}
+
   /**
    * What was heard beside a note.
    *
    * @param hertz its pitch
-   * @param first index of its first column among those taken in
-   * @param end index behind its last
-   * @param heard index behind the last in which it is heard to fade
    * @param beginning how it begins
    * @param hiddenFrames as in {@link Blemishes.Ending}
    */
   Blemishes judge(
-      double hertz,
-      int first,
-      int end,
-      int heard,
-      Room room,
-      Blemishes.NoteStart beginning,
-      long hiddenFrames) {
+      double hertz, NoteColumns span, Room room, Blemishes.NoteStart beginning, long hiddenFrames) {
+    int first = span.first();
     begin = first;
-    int n = Math.min(count, end) - first;
+    int n = Math.min(count, span.end()) - first;
     if (hertz <= 0 || n <= 2 * Excess.ATTACK) {
       return Blemishes.NONE.with(beginning).with(new Blemishes.Ending(hiddenFrames, 0, 0));
     }
@@ -175,13 +160,14 @@ final class ForeignSound {
     List<float[]> excesses = heard(levels).map(overBeside::of).toList();
     float[] excess = NeighbouringBands.together(excesses, n);
     double[] partials = partials(hertz, n);
-    float[] holds = holding(partials, n);
-    float[] goesOn = goingOn(partials, n);
+    float[] holds = PartialsCourse.holding(partials, n);
+    float[] goesOn = PartialsCourse.goingOn(partials, n);
     double unrest = unrest(excess, n);
     double most = 0;
     double sum = 0;
     float[] weighted = new float[n];
-    for (int i = Excess.ATTACK; i < n - Excess.LAST; i++) {
+    int last = Math.min(n, span.inside() - first) - Excess.LAST;
+    for (int i = Excess.ATTACK; i < last; i++) {
       double weight = Math.min(holds[i], goesOn[i]);
       weighted[i] = (float) (weight * excess[i]);
       most = Math.max(most, weight * excess[i]);
@@ -189,9 +175,8 @@ final class ForeignSound {
       excess[i] *= goesOn[i];
     }
     double seconds = Math.min(1, n * columnS);
-    Knocks.Blow knock =
-        knocks.sharpest(firstColumn + begin, excess, Excess.ATTACK, n - Excess.LAST);
-    int faded = Math.max(n, Math.min(count, heard) - first);
+    Knocks.Blow knock = knocks.sharpest(firstColumn + begin, excess, Excess.ATTACK, last);
+    int faded = Math.max(n, Math.min(count, span.heard()) - first);
     int stopped = Math.min(count - begin, n + STOP);
     float[] power = partialsPower(hertz, Math.max(faded, stopped));
     int body = TailSound.bodyEnd(Arrays.copyOf(power, faded));
@@ -304,41 +289,6 @@ final class ForeignSound {
     return Math.abs(hz - partial) > Math.max(LOBE_BINS * bin, reach);
   }
 
-  /** How far the partials hold where something rises, 0 (they sink) to 1, by column. */
-  private static float[] holding(double[] sums, int n) {
-    float[] sinks = new float[n];
-    for (int i = 0; i < n; i++) {
-      sinks[i] = Float.POSITIVE_INFINITY;
-      for (int k = Math.max(0, i - NEAR); k <= Math.min(n - 1, i + NEAR); k++) {
-        double course = mean(sums, k, SMOOTH / 2) - mean(sums, k, AROUND);
-        sinks[i] = (float) Math.min(sinks[i], course);
-      }
-      sinks[i] = -sinks[i];
-    }
-    return below(sinks, HOLDS_DB, SINKS_DB);
-  }
-
-  /** How far the note goes on behind each column, 0 (it has been let go) to 1. */
-  private static float[] goingOn(double[] sums, int n) {
-    float[] falls = new float[n];
-    for (int i = 0; i < n; i++) {
-      double before = meanOf(sums, i - NEAR - SMOOTH, i - NEAR);
-      falls[i] = (float) (before - meanOf(sums, i + NEAR, i + NEAR + SMOOTH));
-    }
-    return below(falls, STAYS_DB, FALLS_DB);
-  }
-
-  /** 1 where values lie no further over their median than {@code least}, 0 from {@code most} on. */
-  private static float[] below(float[] values, double least, double most) {
-    float usual = Selection.find(values.clone(), values.length, (values.length - 1) / 2);
-    float[] share = new float[values.length];
-    for (int i = 0; i < share.length; i++) {
-      double over = values[i] - usual;
-      share[i] = (float) Math.max(0, Math.min(1, (most - over) / (most - least)));
-    }
-    return share;
-  }
-
   /** Running sum of the mean level of the strongest partials, in dB by column. */
   private double[] partials(double hertz, int n) {
     float[][] levels = new float[PARTIALS][];
@@ -365,18 +315,6 @@ final class ForeignSound {
       sums[i + 1] = sums[i] + sums[i + 1] / Math.max(1, followed);
     }
     return sums;
-  }
-
-  private static double mean(double[] sums, int column, int reach) {
-    return meanOf(sums, column - reach, column + reach + 1);
-  }
-
-  /** Mean from one column to (not including) another, as far as they are there. */
-  private static double meanOf(double[] sums, int from, int to) {
-    int last = sums.length - 1;
-    int first = Math.max(0, Math.min(last - 1, from));
-    int end = Math.max(first + 1, Math.min(last, to));
-    return (sums[end] - sums[first]) / (end - first);
   }
 
   /** Level of a partial, in dB by column. */

@@ -299,7 +299,8 @@ public final class LiveSegment {
   private Region withoutWhatFollows(Region region) {
     long from = keptFrom(soon, AGAIN_S);
     long onset = region.onset() + (long) (ATTACK_S * sampleRate);
-    long end = region.end() - region.blemishes().ending().hiddenFrames();
+    // Its partials may be over before it is: what comes then is what is looked for.
+    long end = region.end() - (long) (RegionEnd.TAIL_S * sampleRate);
     if (region.pitch() == null || region.start() - sampleRate < from || end <= onset) {
       return region;
     }

@@ -25,6 +25,9 @@ final class RegionFacts {
    */
   private static final int MOST_CLIPPED = 3;
 
+  /** The last columns of a region may hear the note that follows: a window. */
+  private static final int WINDOW = 2;
+
   private final SegmentSettings settings;
   private final Columns columns;
   private final Room room;
@@ -89,14 +92,57 @@ final class RegionFacts {
   }
 
   /**
+   * How far a region reaches.
+   *
+   * @param heard frame up to which it is heard in the room
+   * @param partials frame up to which its partials are heard, if it is a note
+   * @param end first frame after it
+   */
+  record Extent(long heard, long partials, long end) {
+    static Extent of(long heard, long end) {
+      return new Extent(heard, heard, end);
+    }
+  }
+
+  /**
+   * How far a region reaches: a note counts as long as its partials are heard, and what has only
+   * died away until then ends there, whatever is heard behind it.
+   *
+   * @param onset frame at which its sound sets in
+   * @param heard frame up to which anything is heard in the room
+   * @param end first frame after that
+   */
+  Extent extent(OpenRegion o, long onset, long heard, long end) {
+    double seconds = (double) (heard - onset) / sampleRate;
+    SoundKind.Sound sound = o.sound(tone.power(), seconds, moves());
+    double hertz = sound.pitch().frequencyHz();
+    if (settings.kind() != Kind.PITCHED
+        || hertz <= 0
+        || SoundKind.reject(settings, sound) != null) {
+      return Extent.of(heard, end);
+    }
+    int from = (int) Math.max(0, onset / hop - o.seenColumn);
+    long last = foreign.partialsEnd(hertz, from, room);
+    if (heard / hop - last <= WINDOW) {
+      return Extent.of(heard, end);
+    }
+    long partials = Math.max(onset + 1, last * hop);
+    long tail = partials + (long) (RegionEnd.TAIL_S * sampleRate);
+    boolean isStroke = o.hasOnlyFallen(tail / hop, room.total());
+    return isStroke && tail < heard
+        ? new Extent(partials, partials, tail)
+        : new Extent(heard, partials, end);
+  }
+
+  /**
    * What a region is.
    *
    * @param start first frame of the region
    * @param onset frame at which its sound sets in
-   * @param heard frame up to which it is heard in the room
-   * @param end first frame after the region
    */
-  Region describe(OpenRegion o, long start, long onset, long heard, long end) {
+  Region describe(OpenRegion o, long start, long onset, Extent extent) {
+    long heard = extent.heard();
+    long end = extent.end();
     double seconds = (double) (heard - onset) / sampleRate;
     SoundKind.Sound sound = o.sound(tone.power(), seconds, moves());
     PitchTrack.Summary summary = sound.pitch();
@@ -141,7 +187,7 @@ final class RegionFacts {
         damaged(
             pitch == null || kind != Kind.PITCHED
                 ? Blemishes.NONE
-                : blemishes(o, pitch, onset, heard, end),
+                : blemishes(o, pitch, onset, extent),
             start,
             end),
         guess);
@@ -153,16 +199,22 @@ final class RegionFacts {
         heard.places().withDamage(damage.clippedAt(start, end), damage.gapsAt(start, end)));
   }
 
-  private Blemishes blemishes(OpenRegion o, Pitch pitch, long onset, long heard, long end) {
+  private Blemishes blemishes(OpenRegion o, Pitch pitch, long onset, Extent extent) {
     PitchTrack track = o.heard(tone.power());
     double first = (double) track.otherStart(pitch.frequencyHz()) / sampleRate;
     double late = (double) track.lateStart(pitch.frequencyHz()) / sampleRate;
     // What was heard of the room before the note is none of it.
     int from = (int) Math.max(0, onset / hop - o.seenColumn);
-    int to = (int) (o.lastColumn - o.seenColumn + 1);
-    int until = (int) (heard / hop - o.seenColumn);
+    long to = o.lastColumn + 1;
+    ForeignSound.NoteColumns where =
+        new ForeignSound.NoteColumns(
+            from,
+            (int) (to - o.seenColumn),
+            (int) (Math.min(to, extent.end() / hop) - o.seenColumn),
+            (int) (extent.heard() / hop - o.seenColumn));
     Blemishes.NoteStart beginning = new Blemishes.NoteStart(first, late);
-    return foreign.judge(pitch.frequencyHz(), from, to, until, room, beginning, end - heard);
+    long hidden = extent.end() - extent.partials();
+    return foreign.judge(pitch.frequencyHz(), where, room, beginning, hidden);
   }
 
   /** Whether the pitch of what the take holds may change all along. */

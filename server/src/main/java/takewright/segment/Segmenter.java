@@ -287,7 +287,7 @@ final class Segmenter {
     lastEnd = end;
     tone.sounds(start, end);
     marks.next();
-    sink.accept(facts.describe(closed, start, onset, heard, end));
+    sink.accept(facts.describe(closed, start, onset, RegionFacts.Extent.of(heard, end)));
   }
 
   /**
@@ -318,7 +318,11 @@ final class Segmenter {
       Onset.Found onset = starts.onset(open, lastEnd);
       long end = ends.of(open, heard, Long.MAX_VALUE);
       atOnce.accept(
-          facts.describe(open, starts.withLeadIn(onset, lastEnd), onset.frame(), heard, end));
+          facts.describe(
+              open,
+              starts.withLeadIn(onset, lastEnd),
+              onset.frame(),
+              RegionFacts.Extent.of(heard, end)));
     }
   }
 
@@ -362,13 +366,15 @@ final class Segmenter {
     Onset.Found onset = starts.onset(closed, lastEnd);
     long end = Math.max(onset.frame() + 1, ends.of(closed, heard, limit));
     long start = starts.withLeadIn(onset, lastEnd);
-    lastHeard = heard;
+    RegionFacts.Extent extent = facts.extent(closed, onset.frame(), heard, end);
+    lastHeard = extent.heard();
     if (!isLive) {
       model.sounds(closed.firstColumn, closed.lastColumn);
     }
-    lastEnd = end;
+    lastEnd = extent.end();
+    // What goes on behind a note is no room tone either.
     tone.sounds(start, end);
-    sink.accept(facts.describe(closed, start, onset.frame(), heard, end));
+    sink.accept(facts.describe(closed, start, onset.frame(), extent));
   }
 
   /** What was heard of the room with nobody playing, so far. */

@@ -109,6 +109,17 @@
  *       nobody had looked at; 3 attacks are cut into instead of 5, and one take rose from 3 to 16
  *       ms, where a rail joint leads into a note (2026-11-29). Of 2,303 notes one is lost, whose
  *       longer region, with a knock in it, no longer fills its cell.
+ *   <li><b>A note counts as long as its partials are heard,</b> and a stroke's region ends there.
+ *       What held a region open behind it (a knock, a word, a train) made short notes seem as long
+ *       as the others, and put into them what came after. Tails of bowed notes were cut by the same
+ *       rule, so that there it only says how long they are. Held against what lies beside them
+ *       alone, partials go on where the room hums; the room's level is asked for as well. With the
+ *       next: of 30 takes that nobody had looked into 521 notes instead of 519 are kept, 64 of 67
+ *       flawed attempts left out instead of 62, and 18 good samples flagged instead of 24
+ *       (2026-11-29). What goes over into a sound that fills no cell counts as interrupted.
+ *   <li><b>A low string takes 16 periods to repeat:</b> what stirs until then is its own, and of
+ *       what rises later only what exceeds 3 dB counts. In 66 takes of low notes 8 clean ones are
+ *       marked for that instead of 23, and 44 flawed ones instead of 43 (2026-11-29).
  *   <li><b>A region of no length is none.</b> Where a rail joint opened a region and its onset was
  *       traced to the note behind it, the note was split off there without its lead-in. It is
  *       opened anew: the lead-ins of six of 127 takes differ by less, and no cut is worse

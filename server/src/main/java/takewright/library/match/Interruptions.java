@@ -90,6 +90,16 @@ final class Interruptions {
     return !isPlayed.test(next) && regions.get(next).rejected();
   }
 
+  /**
+   * Whether a region goes over into a sound that passes for a note and is none that the sheet asks
+   * for, like a word that is sung.
+   */
+  boolean goesOver(int index, IntPredicate isPlayed) {
+    return touchesNext(index)
+        && regions.get(index + 1).levelDbfs() > regions.get(index).levelDbfs() - SOFTER_DB
+        && !isPlayed.test(index + 1);
+  }
+
   private boolean touchesNext(int index) {
     if (index + 1 >= regions.size() || regions.get(index).rejected()) {
       return false;
