@@ -64,9 +64,6 @@ public final class PitchOfNote {
   /** Votes that must agree on a note above the rumble before it is believed. */
   private static final double MIN_SHARE_ABOVE_RUMBLE = 0.6;
 
-  /** A bar's lowest partial is taken alone up to so much above it: the next is an octave away. */
-  private static final double ABOVE_BAR = 1.3;
-
   /** A note this near to the one expected, in cents, is that one. */
   private static final double NEAR_CENTS = 100;
 
@@ -84,6 +81,9 @@ public final class PitchOfNote {
 
   /** Where nothing was heard to repeat, a partial this steady, in cents, is no voice. */
   private static final double MOST_UNSTEADY = 3;
+
+  /** All harmonics that there are. */
+  private static final int ALL = Integer.MAX_VALUE;
 
   private PitchOfNote() {}
 
@@ -121,7 +121,7 @@ public final class PitchOfNote {
     if (!named.isNote()) {
       return null;
     }
-    float[] heard = named.isBar() ? lowest(mono, rate, named.frequency()) : mono;
+    float[] heard = named.isBar() ? OwnPartials.of(mono, rate, named.frequency(), 1) : mono;
     return NoteFrequency.of(heard, rate, named.frequency())
         .pitch(tuningHz, Confidence.of(named.share()));
   }
@@ -132,7 +132,7 @@ public final class PitchOfNote {
     if (note == 0) {
       return null;
     }
-    NoteFrequency exact = NoteFrequency.of(lowest(mono, rate, note), rate, note);
+    NoteFrequency exact = NoteFrequency.of(OwnPartials.of(mono, rate, note, 1), rate, note);
     boolean isSteady = exact.isHeard() && exact.uncertaintyCents() <= MOST_UNSTEADY;
     return repeats || isSteady ? exact.pitch(tuningHz, STRUCK) : null;
   }
@@ -211,19 +211,10 @@ public final class PitchOfNote {
     return high.isNote() && high.frequency() > HIGH_HZ && !isLower ? high : usual;
   }
 
-  /** The sound up to a little above its lowest partial, which the others would bend. */
-  private static float[] lowest(float[] mono, int rate, double frequency) {
-    float[] below = mono.clone();
-    double hz = Math.min(0.45 * rate, ABOVE_BAR * frequency);
-    Biquad.lowPass(rate, hz, FLAT_Q).process(below, 0, below.length);
-    Biquad.lowPass(rate, hz, FLAT_Q).process(below, 0, below.length);
-    return below;
-  }
-
   /**
    * The pitch of a sample whose note is known. Short low notes hardly get to repeat before they are
    * over, and no vote can find them: unless another note is plainly heard, it is measured at the
-   * one expected.
+   * one expected. Where notes that were played before still ring, it is measured without them.
    *
    * @param expectedHz the note's frequency in hertz
    */
@@ -231,13 +222,22 @@ public final class PitchOfNote {
     Pitch heard = of(sample, expectedHz, tuningHz);
     double off = heard == null ? 0 : Cents.above(heard.frequencyHz(), expectedHz);
     boolean atIt = heard != null && Math.abs(off) <= NEAR_CENTS;
-    boolean octave = Math.abs(Cents.withinOctave(off)) <= NEAR_CENTS;
-    if (atIt || heard != null && !octave && heard.confidence() >= PLAIN) {
+    if (atIt) {
       return heard;
     }
+    boolean octave = Math.abs(Cents.withinOctave(off)) <= NEAR_CENTS;
     float[] mono = sample.mono();
-    NoteFrequency exact = NoteFrequency.of(mono, sample.sampleRate(), expectedHz);
-    return exact.isHeard() ? exact.pitch(tuningHz, UNSURE) : heard;
+    int rate = sample.sampleRate();
+    boolean isPlain = heard != null && !octave && heard.confidence() >= PLAIN;
+    if (isPlain && !CommonPeriod.of(mono, rate, heard.frequencyHz(), expectedHz)) {
+      return heard;
+    }
+    boolean isRinging = isPlain || Resonances.of(mono, rate, HUM_HZ).isRinging();
+    float[] own = isRinging ? OwnPartials.of(mono, rate, expectedHz, ALL) : mono;
+    NoteFrequency exact = NoteFrequency.of(own, rate, expectedHz);
+    return exact.isHeard()
+        ? exact.pitch(tuningHz, isPlain ? heard.confidence() : UNSURE)
+        : heard;
   }
 
   /** Has a detector look at a window; answers the number of candidates. */
