@@ -21,7 +21,23 @@ public final class HarmonicTrack {
 
   private static final double WINDOW_PERIODS = 4;
 
+  /**
+   * Samples a cycle of the highest harmonic that are enough: with half of them it would fold, and
+   * nearer to that the low-pass costs more than it saves.
+   */
+  private static final double SAMPLES_A_CYCLE = 4;
+
+  /** But at least a fifteenth of the time between windows lies between two samples. */
+  private static final int MAX_FACTOR = 16;
+
+  /** A semitone, a wide vibrato and the window's main lobe lie within this of a harmonic. */
+  private static final double MARGIN = 1.1;
+
   private final int hop;
+
+  /** The same in samples that are left. */
+  private final int lowHop;
+
   private final double[] deviation;
   private final double[] power;
 
@@ -35,24 +51,29 @@ public final class HarmonicTrack {
    * @param hz its frequency, within a semitone
    */
   public HarmonicTrack(float[] audio, int from, int to, int sampleRate, double hz) {
-    hop = Math.max(1, (int) (HOP_S * sampleRate));
-    int window = (int) (Math.max(WINDOW_S, WINDOW_PERIODS / hz) * sampleRate);
-    int n = Math.max(0, (to - from) / hop + 1);
-    deviation = new double[n];
-    power = new double[n];
-    double[] weight = new double[n];
     int harmonics = (int) Math.max(1, Math.min(HARMONICS, HIGHEST_HZ / hz));
     while (harmonics > 0 && harmonics * hz >= 0.45 * sampleRate) {
       harmonics--;
     }
+    double highest = Math.max(1, harmonics) * hz / sampleRate;
+    int factor = (int) Math.max(1, Math.min(MAX_FACTOR, 1 / (SAMPLES_A_CYCLE * highest)));
+    lowHop = (int) Math.max(1, Math.rint(HOP_S * sampleRate / factor));
+    int window = (int) (Math.max(WINDOW_S, WINDOW_PERIODS / hz) * sampleRate / factor);
+    hop = lowHop * factor;
+    int n = Math.max(0, (to - from) / hop + 1);
+    deviation = new double[n];
+    power = new double[n];
+    double[] weight = new double[n];
     Harmonic[] followed = new Harmonic[harmonics];
     for (int k = 1; k <= harmonics; k++) {
-      followed[k - 1] = new Harmonic(k, k * hz / sampleRate, window);
+      followed[k - 1] = new Harmonic(k, k * hz / sampleRate * factor, window);
     }
-    BlockVector heard = new BlockVector(window);
     // One window more at the front, so that each place has an advance towards it.
+    int before = lowHop + window / 2;
+    float[] low = low(audio, from - before * factor, before + n * lowHop + window, factor, highest);
+    BlockVector heard = new BlockVector(window);
     for (int i = -1; i < n; i++) {
-      heard.load(audio, from + i * hop - window / 2, window);
+      heard.load(low, before + i * lowHop - window / 2, window);
       for (Harmonic harmonic : followed) {
         follow(harmonic, heard, i, weight);
       }
@@ -62,11 +83,23 @@ public final class HarmonicTrack {
     }
   }
 
+  /** The audio from a sample on, with one in so many samples; silence beyond its ends. */
+  private static float[] low(float[] audio, int first, int count, int factor, double highest) {
+    if (factor > 1) {
+      return new Decimator(factor, MARGIN * highest).apply(audio, first, count);
+    }
+    float[] all = new float[count];
+    int from = Math.max(0, first);
+    int to = Math.max(from, Math.min(audio.length, first + count));
+    System.arraycopy(audio, from, all, from - first, to - from);
+    return all;
+  }
+
   /** One of the harmonics: its windowed oscillation, and what was heard of it last. */
   private static final class Harmonic {
     final int number;
 
-    /** Cycles a sample. */
+    /** Cycles a sample that is left. */
     final double cycles;
 
     final BlockVector re;
@@ -97,11 +130,11 @@ public final class HarmonicTrack {
     double phase = Math.atan2(im, re) / (2 * Math.PI);
     double size = re * re + im * im;
     if (place >= 0) {
-      double ahead = phase - harmonic.phaseBefore - harmonic.cycles * hop;
+      double ahead = phase - harmonic.phaseBefore - harmonic.cycles * lowHop;
       ahead -= Math.rint(ahead);
       double harmonicWeight =
           Math.sqrt(size * harmonic.sizeBefore) * harmonic.number * harmonic.number;
-      deviation[place] += harmonicWeight * ahead / (hop * harmonic.cycles);
+      deviation[place] += harmonicWeight * ahead / (lowHop * harmonic.cycles);
       weight[place] += harmonicWeight;
       power[place] += size;
     }

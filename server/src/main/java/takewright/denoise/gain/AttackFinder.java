@@ -26,6 +26,9 @@ final class AttackFinder {
   /** Widths of the watched bands, in bins: a partial, or the noise of a bow. */
   private static final int[] WIDTHS = {1, 4, 16, 64};
 
+  /** Bands of one width that make one of the next. */
+  private static final int NARROWER = 4;
+
   /** Probability that noise alone passes for a note, in one band of one frame. */
   private static final double FALSE_ALARM = 1e-7;
 
@@ -95,6 +98,9 @@ final class AttackFinder {
   private final float[] single;
   private final float[] ratios;
 
+  /** Sums of them over the bands of a width. */
+  private final float[] sums;
+
   /**
    * @param bins bins of a long frame
    * @param spreadFactors how high the room's own noise reaches, by bands of long frames
@@ -116,6 +122,7 @@ final class AttackFinder {
     packed = new float[size];
     single = new float[size / 2 + 1];
     ratios = new float[size / 2 + 1];
+    sums = new float[limits[0].length];
   }
 
   /**
@@ -299,18 +306,18 @@ final class AttackFinder {
   /** How many times higher a band of the short frame stands than noise does; of the highest. */
   private float height() {
     float highest = 0;
+    // The lowest bin is real, and the next one holds half of it.
+    System.arraycopy(ratios, 2, sums, 0, sums.length);
     for (int i = 0; i < WIDTHS.length; i++) {
-      int width = WIDTHS[i];
       float[] limit = limits[i];
-      // The lowest bin is real, and the next one holds half of it.
       for (int band = 0; band < limit.length; band++) {
-        float sum = 0;
-        for (int j = 2 + band * width; j < 2 + (band + 1) * width; j++) {
-          sum += ratios[j];
+        if (i > 0) {
+          int of = NARROWER * band;
+          sums[band] = (sums[of] + sums[of + 1]) + (sums[of + 2] + sums[of + 3]);
         }
         // Hardly any is the highest so far, and a division takes longer than all the rest.
-        if (sum > highest * limit[band]) {
-          highest = sum / limit[band];
+        if (sums[band] > highest * limit[band]) {
+          highest = sums[band] / limit[band];
         }
       }
     }

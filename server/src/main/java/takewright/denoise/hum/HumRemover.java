@@ -30,6 +30,16 @@ public final class HumRemover extends CleaningStage {
   /** Samples of a period of hum as it is laid out; its 21st line is then kept to -70 dB. */
   private static final int PERIOD = 4096;
 
+  /** A turn of the fundamental as it is counted; the samples of a period are its highest bits, */
+  private static final long TURN = 1L << 60;
+
+  private static final int PLACE_BITS = Long.numberOfTrailingZeros(TURN / PERIOD);
+
+  /** and what lies between two of them are as many bits more as a float holds. */
+  private static final int PARTS = 1 << 24;
+
+  private static final int PART_BITS = PLACE_BITS - 24;
+
   /** Beyond these shares of its power in the room a line is held by a note's partial. */
   private static final double LOUDER = 2;
 
@@ -378,23 +388,24 @@ public final class HumRemover extends CleaningStage {
   /** The block between two frame centres, without the hum. */
   private void subtract(long number) {
     double turns = hum.fundamentalHz() / source.sampleRate();
-    double from = turns * (number * (double) step) % 1;
+    // A turn is a power of two: whole ones drop out of the bits, and sums of turns are exact.
+    long each = (long) (turns * TURN);
+    long from = (long) (turns * (number * (double) step) % 1 * TURN);
     int start = (int) (number * step & past[0].length - 1);
+    float share = 1f / step;
     for (int c = 0; c < channels; c++) {
       float[] before = period[c];
       float[] after = nextPeriod[c];
       float[] out = block[c];
       float[] x = past[c];
-      float share = 1f / step;
+      long turn = from;
       for (int i = 0; i < step; i++) {
-        // From the number of the sample: a place that is moved on waits for the one before it.
-        double place = from * PERIOD + i * (turns * PERIOD);
-        place -= (int) (place / PERIOD) * PERIOD;
-        int j = (int) place;
-        float part = (float) place - j;
+        int j = (int) (turn >>> PLACE_BITS) & (PERIOD - 1);
+        float part = ((int) (turn >>> PART_BITS) & PARTS - 1) * (1f / PARTS);
         float a = before[j] + part * (before[j + 1] - before[j]);
         float b = after[j] + part * (after[j + 1] - after[j]);
         out[i] = x[start + i] - (a + i * share * (b - a));
+        turn += each;
       }
     }
   }
