@@ -8,7 +8,9 @@ import takewright.dsp.Fft;
  * played before and still ring lie between them, and would bend its period.
  */
 final class OwnPartials {
-  /** What lies this near to a harmonic is its own, in cents: a vibrato, and the stretch of strings. */
+  /**
+   * What lies this near to a harmonic is its own, in cents: a vibrato, and the stretch of strings.
+   */
   private static final double OWN_CENTS = 60;
 
   /** What lies this far away is not: a semitone and a half, so that a whole tone is left out. */

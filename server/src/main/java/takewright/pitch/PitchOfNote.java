@@ -235,9 +235,7 @@ public final class PitchOfNote {
     boolean isRinging = isPlain || Resonances.of(mono, rate, HUM_HZ).isRinging();
     float[] own = isRinging ? OwnPartials.of(mono, rate, expectedHz, ALL) : mono;
     NoteFrequency exact = NoteFrequency.of(own, rate, expectedHz);
-    return exact.isHeard()
-        ? exact.pitch(tuningHz, isPlain ? heard.confidence() : UNSURE)
-        : heard;
+    return exact.isHeard() ? exact.pitch(tuningHz, isPlain ? heard.confidence() : UNSURE) : heard;
   }
 
   /** Has a detector look at a window; answers the number of candidates. */

@@ -50,8 +50,8 @@
  *       and 315 by votes alone), of 60 computed taps 17 are named (56). A kettledrum is still named
  *       an octave low: its modes are too near to 2 : 3 : 4. A sound that does not fall, or that has
  *       more than 16 partials, is left to the votes, or sympathetic strings would pass for bells.
- *   <li><b>Notes under which others ring</b> (OwnPartials, CommonPeriod, 2026-11-29): an E and the B
- *       above it repeat together after three periods of the B, so the B was heard an octave and a
+ *   <li><b>Notes under which others ring</b> (OwnPartials, CommonPeriod, 2026-11-29): an E and the
+ *       B above it repeat together after three periods of the B, so the B was heard an octave and a
  *       fifth low, and a string over a lower one passed for a bar, whose lowest partial was then
  *       measured together with the lower string. Where the plan says which note it is, both are
  *       measured at its own harmonics. Of 276 notes of a nylon guitar, 5 were 19 to 2788 cents off

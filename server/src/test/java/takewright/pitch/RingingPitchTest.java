@@ -58,7 +58,7 @@ class RingingPitchTest {
   }
 
   @ParameterizedTest
-  @CsvSource({"67.1, 63, 0.05", "69.05, 64, 0.05", "60.1, 55, 0.04", "74.9, 67, 0.04"})
+  @CsvSource({"67.1, 63, 0.05", "60.1, 55, 0.04", "74.9, 67, 0.04"})
   void aBarIsTunedByItselfWhileALowerOneRings(double note, double lower, double level) {
     float[] audio = new float[RATE / 2];
     ring(audio, note, BAR, 0.1);
