@@ -255,7 +255,8 @@ public final class LiveSegment {
       return Brief.NONE;
     }
     int onset = (int) (region.onset() - from);
-    int end = (int) Math.min(to - from, onset + heard);
+    // Its partials may be over before it is: what comes right behind them belongs to it.
+    int end = (int) Math.min(to - from, onset + heard + (long) (RegionEnd.TAIL_S * sampleRate));
     double hertz = region.pitch().frequencyHz();
     float[] sound = last.copy(from, to);
     return Brief.of(ShortNote.of(sound, onset, end, sampleRate, hertz, ear.roomTone().power()));
@@ -299,7 +300,7 @@ public final class LiveSegment {
   private Region withoutWhatFollows(Region region) {
     long from = keptFrom(soon, AGAIN_S);
     long onset = region.onset() + (long) (ATTACK_S * sampleRate);
-    // Its partials may be over before it is: what comes then is what is looked for.
+    // Here too what comes when its partials are over is looked for.
     long end = region.end() - (long) (RegionEnd.TAIL_S * sampleRate);
     if (region.pitch() == null || region.start() - sampleRate < from || end <= onset) {
       return region;
