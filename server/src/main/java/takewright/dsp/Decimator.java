@@ -77,8 +77,9 @@ final class Decimator {
 
   /** One in {@code factor} samples from a place on. */
   private void load(float[] audio, int at) {
-    int first = Math.min(from.length, Math.max(0, (factor - 1 - at) / factor));
-    int last = Math.max(first, Math.min(from.length, (audio.length - 1 - at) / factor + 1));
+    int first = Math.min(from.length, Math.max(0, -Math.floorDiv(at, factor)));
+    int behind = -Math.floorDiv(at - audio.length, factor);
+    int last = Math.max(first, Math.min(from.length, behind));
     Arrays.fill(from, 0, first, 0);
     int place = at + first * factor;
     for (int i = first; i < last; i++) {

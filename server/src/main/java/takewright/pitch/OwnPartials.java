@@ -1,5 +1,6 @@
 package takewright.pitch;
 
+import java.util.Arrays;
 import takewright.dsp.Cents;
 import takewright.dsp.Fft;
 
@@ -19,20 +20,24 @@ final class OwnPartials {
   /** Silence behind the sound, in seconds, into which the narrowest band rings. */
   private static final double PAD_S = 0.2;
 
+  /** What rings has told its pitch after so long, in seconds; more would only take memory. */
+  private static final double MOST_S = 10;
+
   private OwnPartials() {}
 
   /**
-   * The sound at the harmonics.
+   * The sound at the harmonics, of its first ten seconds.
    *
    * @param audio stays as it is
    * @param hz frequency of the note, to within half a semitone
    * @param harmonics from the first to this one
    */
   static float[] of(float[] audio, int sampleRate, double hz, int harmonics) {
-    int needed = audio.length + (int) (PAD_S * sampleRate);
+    int frames = (int) Math.min(audio.length, MOST_S * sampleRate);
+    int needed = frames + (int) (PAD_S * sampleRate);
     Fft fft = Fft.of(Integer.highestOneBit(needed - 1) * 2);
     float[] work = new float[fft.size()];
-    System.arraycopy(audio, 0, work, 0, audio.length);
+    System.arraycopy(audio, 0, work, 0, frames);
     fft.forward(work);
     double binHz = (double) sampleRate / fft.size();
     work[0] = 0;
@@ -43,9 +48,7 @@ final class OwnPartials {
       work[2 * k + 1] *= gain;
     }
     fft.inverse(work);
-    float[] own = new float[audio.length];
-    System.arraycopy(work, 0, own, 0, own.length);
-    return own;
+    return Arrays.copyOf(work, frames);
   }
 
   private static float gain(double at, double hz, int harmonics) {

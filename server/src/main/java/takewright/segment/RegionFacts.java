@@ -110,7 +110,7 @@ final class RegionFacts {
    *
    * @param onset frame at which its sound sets in
    * @param heard frame up to which anything is heard in the room
-   * @param end first frame after that
+   * @param end first frame after the region
    */
   Extent extent(OpenRegion o, long onset, long heard, long end) {
     double seconds = (double) (heard - onset) / sampleRate;
@@ -139,6 +139,7 @@ final class RegionFacts {
    *
    * @param start first frame of the region
    * @param onset frame at which its sound sets in
+   * @param extent how far it reaches
    */
   Region describe(OpenRegion o, long start, long onset, Extent extent) {
     long heard = extent.heard();

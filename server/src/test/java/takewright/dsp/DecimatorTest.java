@@ -1,5 +1,6 @@
 package takewright.dsp;
 
+import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
@@ -57,6 +58,23 @@ class DecimatorTest {
     assertEquals(0, Peak.of(low, 0, 480));
     assertTrue(Peak.of(low, 500, 600) > 0.9);
     assertEquals(0, Peak.of(low, 620, 1200));
+  }
+
+  /** However short the audio is, and wherever it begins and ends: as if silence were written. */
+  @Test
+  void silenceAroundAudioChangesNothing() {
+    for (int factor : new int[] {2, 5}) {
+      Decimator decimator = new Decimator(factor, pass(factor));
+      for (int length = 0; length < 40; length++) {
+        float[] audio = tone(0.03, length);
+        float[] padded = new float[length + 600];
+        System.arraycopy(audio, 0, padded, 300, length);
+        for (int first = -45; first < 45; first++) {
+          assertArrayEquals(
+              decimator.apply(padded, first + 300, 12), decimator.apply(audio, first, 12));
+        }
+      }
+    }
   }
 
   @Test

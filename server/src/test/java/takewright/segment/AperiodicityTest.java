@@ -56,8 +56,12 @@ class AperiodicityTest {
     return sum / (to - from);
   }
 
-  /** With 0.3 s of noise around a frequency that lies so far under the note, in dB. */
+  /** With 0.3 s of noise around a frequency that lies so far under the note, in dB, after 1 s. */
   private static float[] withNoise(float[] note, double hz, double db) {
+    return withNoise(note, hz, db, 1);
+  }
+
+  private static float[] withNoise(float[] note, double hz, double db, double atS) {
     SplittableRandom random = new SplittableRandom(3);
     float[] noise = new float[(int) (0.3 * RATE)];
     for (int i = 0; i < noise.length; i++) {
@@ -70,7 +74,7 @@ class AperiodicityTest {
     double gain = Math.sqrt(wanted / power(noise, RATE / 20, noise.length));
     float[] x = note.clone();
     for (int i = 0; i < noise.length; i++) {
-      x[RATE + i] += (float) (gain * noise[i]);
+      x[(int) (atS * RATE) + i] += (float) (gain * noise[i]);
     }
     return x;
   }
@@ -112,6 +116,15 @@ class AperiodicityTest {
         assertTrue(low.high().mostDb() < db - 5 && high.low().mostDb() < db - 5, what);
       }
     }
+  }
+
+  /** A low string scrapes and bends until it has come to its pitch; a high one has by then. */
+  @Test
+  void whatALowNoteBeginsWithIsItsOwn() throws IOException {
+    Aperiodic low = heard(withNoise(note(46, 0), 950, -12, 0.02));
+    Aperiodic high = heard(withNoise(note(330, 0), 950, -12, 0.02));
+    assertTrue(low.middle().mostDb() < -25, "" + low);
+    assertEquals(-12, high.middle().mostDb(), 6, "" + high);
   }
 
   /** However fast it dies away: its decay and the room behind it are no measure of its level. */

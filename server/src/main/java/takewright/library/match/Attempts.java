@@ -248,8 +248,7 @@ final class Attempts {
   }
 
   private boolean isInterrupted(int index) {
-    return interruptions.isBrokenInto(index, next -> isPlayed(cellOf, next))
-        || interruptions.goesOver(index, next -> isPlayed(cellOf, next));
+    return interruptions.goesOver(index, next -> isPlayed(cellOf, next));
   }
 
   /**

@@ -79,8 +79,7 @@ final class Interruptions {
    * @param isPlayed whether a region fills a cell, by its index
    */
   boolean isBrokenInto(int index, IntPredicate isPlayed) {
-    if (!touchesNext(index)
-        || regions.get(index + 1).levelDbfs() <= regions.get(index).levelDbfs() - SOFTER_DB) {
+    if (!goesOver(index, isPlayed)) {
       return false;
     }
     int next = index + 1;
@@ -91,8 +90,10 @@ final class Interruptions {
   }
 
   /**
-   * Whether a region goes over into a sound that passes for a note and is none that the sheet asks
-   * for, like a word that is sung.
+   * Whether a region goes over into anything that fills no cell: also what passes for a note that
+   * the sheet does not ask for, like a word that is sung.
+   *
+   * @param isPlayed whether a region fills a cell, by its index
    */
   boolean goesOver(int index, IntPredicate isPlayed) {
     return touchesNext(index)

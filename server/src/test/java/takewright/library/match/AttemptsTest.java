@@ -411,6 +411,18 @@ class AttemptsTest {
     assertEquals(CellStatus.EXTRA, matching.statuses().get(3));
   }
 
+  /** A word that is sung passes for a note to its end. */
+  @Test
+  void aNoteThatGoesOverIntoWhatIsNoNoteOfTheSheetGivesWay() {
+    played(60, 3, Blemishes.NONE).played(61, 3, Blemishes.NONE);
+    add(61, 2.8, Blemishes.NONE, Flag.RINGS_ON);
+    played(44, 2, Blemishes.NONE).played(62, 3, Blemishes.NONE);
+    Matching matching = matched(1);
+    assertEquals(CellStatus.KEPT, matching.statuses().get(1));
+    assertEquals(CellStatus.RETAKE, matching.statuses().get(2));
+    assertEquals(CellStatus.EXTRA, matching.statuses().get(3));
+  }
+
   /** However many syllables pass for notes, and where the first sets in a moment after the note. */
   @Test
   void aNoteThatAWordBreaksIntoWithSeveralVowelsIsDisturbed() {
