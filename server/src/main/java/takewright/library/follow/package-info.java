@@ -89,8 +89,8 @@
  *       again, and a note played anew no longer said to begin wrong ({@code Interruptions}), 750 of
  *       the 822 attempts are right at once instead of 742, clean ones 607 instead of 600 of 640; a
  *       word that was doubted for the room alone is lost. With notes as long as their partials are
- *       heard ({@link takewright.segment}) it is 756, clean ones 612. Of 270 in 12 takes that nobody
- *       had looked into 223 were, 228 are with the first and 233 with both.
+ *       heard ({@link takewright.segment}) it is 756, clean ones 612. Of 270 in 12 takes that
+ *       nobody had looked into 223 were, 228 are with the first and 233 with both.
  *   <li><b>Waiting longer than 2 s gains little.</b> Of 822 attempts in 36 takes of short or
  *       ringing notes 674 are said rightly 1.6 s after their end, 697 after 2 s, 704 after 3 s and
  *       709 after 25 s, when the last ear has heard them (2026-11-29).
