@@ -56,10 +56,10 @@
  *       those of layers that are filtered may differ in the last bit.
  *   <li><b>Harmonics at the rate that they need</b> ({@code Decimator}): a phase vocoder over 5 s
  *       of notes of 41, 98, 196, 440, 880 and 2093 Hz takes 3.1, 2.3, 2.2, 2.5, 1.8 and 0.9 ms
- *       instead of 8.8, 4.4, 3.8, 4.0, 2.0 and 0.7 at 48 kHz, and errs as before (within 0.03 cents
- *       from 196 Hz on). With hum laid down by whole numbers of turns and bands summed from
- *       narrower ones, noise reduction of nine notes takes 244 ms instead of 266, and a warm build
- *       20.2 s of processor time instead of 21.3 (2026-11-29).
+ *       instead of 8.8, 4.4, 3.8, 4.0, 2.0 and 0.7 at 48 kHz, and errs as before (0.01 to 0.02
+ *       cents RMS from 196 Hz on). With hum laid down by whole numbers of turns and bands summed
+ *       from narrower ones, noise reduction of nine notes takes 244 ms instead of 266, and a warm
+ *       build 20.2 s of processor time instead of 21.3 (2026-11-29).
  *   <li><b>Oversampling by half-band filters.</b> One long filter at eight times the rate cost 30
  *       times what three half-band filters cost.
  * </ul>
