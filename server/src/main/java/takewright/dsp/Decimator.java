@@ -4,8 +4,8 @@ import java.util.Arrays;
 
 /**
  * Audio at a whole fraction of its rate, for what listens to low frequencies alone: a low-pass with
- * linear phase, of whose output only every so many samples are worked out (R. E. Crochiere and L.
- * R. Rabiner, "Multirate digital signal processing", 1983).
+ * linear phase, worked out only at the samples that are kept (R. E. Crochiere and L. R. Rabiner,
+ * "Multirate digital signal processing", 1983).
  */
 final class Decimator {
   /** What would fold onto the pass band is this far down, in dB: partials stand no higher. */

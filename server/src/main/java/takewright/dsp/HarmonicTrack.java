@@ -27,7 +27,7 @@ public final class HarmonicTrack {
    */
   private static final double SAMPLES_A_CYCLE = 4;
 
-  /** But at least a fifteenth of the time between windows lies between two samples. */
+  /** With this factor a fifteenth of the time between windows lies between two samples. */
   private static final int MAX_FACTOR = 16;
 
   /** A semitone, a wide vibrato and the window's main lobe lie within this of a harmonic. */
@@ -83,7 +83,7 @@ public final class HarmonicTrack {
     }
   }
 
-  /** The audio from a sample on, with one in so many samples; silence beyond its ends. */
+  /** One sample in {@code factor} of the audio, from one on; beyond its ends is silence. */
   private static float[] low(float[] audio, int first, int count, int factor, double highest) {
     if (factor > 1) {
       return new Decimator(factor, MARGIN * highest).apply(audio, first, count);

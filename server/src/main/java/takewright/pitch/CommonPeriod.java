@@ -24,7 +24,8 @@ final class CommonPeriod {
   private CommonPeriod() {}
 
   /**
-   * Whether the period of a frequency is only common to a note and to what rings with it.
+   * Whether the period of a frequency is only common to a note and to what rings with it, in its
+   * first ten seconds.
    *
    * @param heardHz one over the period
    * @param noteHz the note, to within half a semitone
@@ -34,10 +35,11 @@ final class CommonPeriod {
     if (periods < 2 || Math.abs(noteHz / (periods * heardHz) - 1) > REACH) {
       return false;
     }
-    Fft fft = Fft.of(Integer.highestOneBit(Math.max(2, audio.length) - 1) * 4);
+    int frames = (int) Math.min(audio.length, OwnPartials.MOST_S * sampleRate);
+    Fft fft = Fft.of(Integer.highestOneBit(Math.max(2, frames) - 1) * 4);
     float[] work = new float[fft.size()];
-    float[] window = Windows.hann(audio.length);
-    for (int i = 0; i < audio.length; i++) {
+    float[] window = Windows.hann(frames);
+    for (int i = 0; i < frames; i++) {
       work[i] = audio[i] * window[i];
     }
     float[] power = new float[fft.bins()];

@@ -21,7 +21,7 @@ final class OwnPartials {
   private static final double PAD_S = 0.2;
 
   /** What rings has told its pitch after so long, in seconds; more would only take memory. */
-  private static final double MOST_S = 10;
+  static final double MOST_S = 10;
 
   private OwnPartials() {}
 

@@ -59,7 +59,7 @@ final class Aperiodicity {
 
   /**
    * A note repeats from this number of periods on: a low string takes 0.1 to 0.2 s to come to its
-   * pitch. In 66 takes of low notes 8 of 23 clean notes are still marked, and no flawed one less.
+   * pitch. In 66 takes of low notes 8 of 23 clean notes are still marked, and no fewer flawed ones.
    */
   private static final double SETTLES = 16;
 

@@ -30,15 +30,15 @@ public final class HumRemover extends CleaningStage {
   /** Samples of a period of hum as it is laid out; its 21st line is then kept to -70 dB. */
   private static final int PERIOD = 4096;
 
-  /** A turn of the fundamental as it is counted; the samples of a period are its highest bits, */
+  /** Units in a turn of the fundamental. The highest bits number the samples of a period, */
   private static final long TURN = 1L << 60;
 
   private static final int PLACE_BITS = Long.numberOfTrailingZeros(TURN / PERIOD);
 
-  /** and what lies between two of them are as many bits more as a float holds. */
+  /** and the bits below them, as many as a float holds, say how far the next one is. */
   private static final int PARTS = 1 << 24;
 
-  private static final int PART_BITS = PLACE_BITS - 24;
+  private static final int PART_BITS = PLACE_BITS - Integer.numberOfTrailingZeros(PARTS);
 
   /** Beyond these shares of its power in the room a line is held by a note's partial. */
   private static final double LOUDER = 2;
@@ -401,7 +401,7 @@ public final class HumRemover extends CleaningStage {
       long turn = from;
       for (int i = 0; i < step; i++) {
         int j = (int) (turn >>> PLACE_BITS) & (PERIOD - 1);
-        float part = ((int) (turn >>> PART_BITS) & PARTS - 1) * (1f / PARTS);
+        float part = ((int) (turn >>> PART_BITS) & (PARTS - 1)) * (1f / PARTS);
         float a = before[j] + part * (before[j + 1] - before[j]);
         float b = after[j] + part * (after[j + 1] - after[j]);
         out[i] = x[start + i] - (a + i * share * (b - a));
