@@ -51,14 +51,30 @@ final class Interruptions {
       return false;
     }
     double apart = Math.abs(Attempts.semitones(first) - Attempts.semitones(second));
-    return first.heardFrames() < BEGINNING * second.heardFrames()
-        && apart > SAME_NOTE
-        && apart < MAX_APART;
+    long goesOn = regions.get(isPiece(index + 1) ? index + 2 : index + 1).heardFrames();
+    return first.heardFrames() < BEGINNING * goesOn && apart > SAME_NOTE && apart < MAX_APART;
   }
 
-  /** Whether a region is what follows such a beginning. */
+  /** Whether a region is what follows such a beginning, or a first piece of that. */
   boolean isContinued(int index) {
-    return index > 0 && isBeginning(index - 1);
+    return index > 0
+        && (isBeginning(index - 1) || index > 1 && isPiece(index - 1) && isBeginning(index - 2));
+  }
+
+  /**
+   * Whether a region is a short first piece of the same note in the next one: while a player slides
+   * to the right note, the segmenter may hear it set in twice.
+   */
+  private boolean isPiece(int index) {
+    if (!touchesNext(index) || !regions.get(index).flags().contains(Flag.RINGS_ON)) {
+      return false;
+    }
+    Region first = regions.get(index);
+    Region second = regions.get(index + 1);
+    return first.pitch() != null
+        && second.pitch() != null
+        && Math.abs(Attempts.semitones(first) - Attempts.semitones(second)) < SAME_NOTE
+        && first.heardFrames() < BEGINNING * second.heardFrames();
   }
 
   /**
