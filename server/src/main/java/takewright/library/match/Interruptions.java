@@ -46,11 +46,11 @@ final class Interruptions {
       return false;
     }
     Region first = regions.get(index);
-    Region second = regions.get(index + 1);
+    Region second = regions.get(isScrap(index + 1) ? index + 2 : index + 1);
     if (first.pitch() == null || second.pitch() == null) {
       return false;
     }
-    double apart = Math.abs(Attempts.semitones(first) - Attempts.semitones(second));
+    double apart = apart(first, second);
     return first.heardFrames() < BEGINNING * second.heardFrames()
         && apart > SAME_NOTE
         && apart < MAX_APART;
@@ -58,7 +58,28 @@ final class Interruptions {
 
   /** Whether a region is what follows such a beginning. */
   boolean isContinued(int index) {
-    return index > 0 && isBeginning(index - 1);
+    return index > 0 && isBeginning(index - 1)
+        || index > 1 && isScrap(index - 1) && isBeginning(index - 2);
+  }
+
+  /**
+   * Whether a region is a mere scrap of the note that goes on in the next one: where a wrong note
+   * goes over into the right one, the segmenter may hear that one set in twice.
+   */
+  private boolean isScrap(int index) {
+    if (!touchesNext(index)) {
+      return false;
+    }
+    Region first = regions.get(index);
+    Region second = regions.get(index + 1);
+    return first.pitch() != null
+        && second.pitch() != null
+        && second.heardFrames() * BEGINNING > first.heardFrames()
+        && apart(first, second) <= SAME_NOTE;
+  }
+
+  private static double apart(Region first, Region second) {
+    return Math.abs(Attempts.semitones(first) - Attempts.semitones(second));
   }
 
   /**

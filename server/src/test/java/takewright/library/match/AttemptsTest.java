@@ -348,6 +348,29 @@ class AttemptsTest {
     }
   }
 
+  /** As it goes over into the right one, that one may be heard to set in twice. */
+  @Test
+  void aWrongBeginningIsToldPastAScrapOfTheRightNote() {
+    played(60, 3, Blemishes.NONE);
+    add(62, 0.5, Blemishes.NONE, Flag.RINGS_ON);
+    add(61, 0.15, Blemishes.NONE, Flag.RINGS_ON);
+    played(61, 2.5, Blemishes.NONE).played(61, 3, Blemishes.NONE).played(62, 3, Blemishes.NONE);
+    Matching matching = matched(1);
+    assertEquals(CellStatus.RETAKE, matching.statuses().get(3));
+    assertEquals(CellStatus.KEPT, matching.statuses().get(4));
+    assertTrue(matching.marked(regions).get(3).flags().contains(Flag.WRONG_START));
+  }
+
+  /** Short notes of which each rings into the next; the last of them rings out. */
+  @Test
+  void aNoteThatIsNoScrapGoesOnInNoOther() {
+    add(62, 0.5, Blemishes.NONE, Flag.RINGS_ON);
+    add(61, 1.5, Blemishes.NONE, Flag.RINGS_ON);
+    add(61, 2.5, Blemishes.NONE);
+    Matching matching = matched(1);
+    assertFalse(matching.marked(regions).get(2).flags().contains(Flag.WRONG_START));
+  }
+
   /** A note that is broken off and at once played anew begins on no wrong one. */
   @Test
   void aNotePlayedAnewBeforeItHasEndedIsNotBegunWrong() {
