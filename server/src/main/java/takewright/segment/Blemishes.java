@@ -128,7 +128,7 @@ public record Blemishes(
     /**
      * By how much more comes and goes than in another note, in the band where it is most, in dB.
      */
-    double moreDb(Aperiodic other) {
+    public double moreDb(Aperiodic other) {
       double more = low.moreDb(other.low, LOW_LEAST_DB);
       more = Math.max(more, middle.moreDb(other.middle, MIDDLE_LEAST_DB));
       return Math.max(more, high.moreDb(other.high, HIGH_LEAST_DB));

@@ -47,6 +47,12 @@ public final class Follow {
    */
   private static final long MAX_PAIRS = 2_000_000;
 
+  /**
+   * Where fewer of its windows agree on a pitch, the first ear may be wrong about a note: of 899 in
+   * 43 takes the second took back three of ten, and one of the others (2026-11-29).
+   */
+  private static final double SURE_SHARE = 0.6;
+
   /** One match at a time, since each may briefly take that much memory. */
   private static final Object MATCHING = new Object();
 
@@ -269,7 +275,7 @@ public final class Follow {
               flags.get(i));
       now.put(one.number(), note);
       if (note.judgement() == Judgement.GOOD) {
-        standOut.add(one.brief());
+        standOut.add(regions.get(i), one.brief());
       }
     }
     List<Note> changed = new ArrayList<>();
@@ -312,14 +318,18 @@ public final class Follow {
 
   /**
    * Whether a doubt may yet turn out to be wrong. The first ear takes a slow attack, or a stir of
-   * the room before one, for a knock; and it takes what follows a note for a part of it. Nothing is
-   * said of such a sound until the second ear has heard it.
+   * the room before one, for a knock; and it takes what follows a note for a part of it. Nor is it
+   * sure of a note of which few windows agree. Nothing is said of such a sound until the second ear
+   * has heard it.
    */
   private boolean isUnclear(HeardRegion one, CellStatus status, Set<Flag> flags) {
     if (one.ear() != LiveSegment.Ear.QUICK
         || verdicts.containsKey(one.number())
         || notes.containsKey(one.number())) {
       return false;
+    }
+    if (one.region().confidence() < SURE_SHARE) {
+      return true;
     }
     if (Judgement.of(status, flags) != Judgement.GOOD) {
       doubted.add(one.number());

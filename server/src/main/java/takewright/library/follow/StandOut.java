@@ -1,7 +1,10 @@
 package takewright.library.follow;
 
 import java.util.ArrayList;
+import java.util.Collections;
+import java.util.HashMap;
 import java.util.List;
+import java.util.Map;
 import takewright.segment.LiveSegment.Brief;
 import takewright.segment.Region;
 
@@ -16,7 +19,7 @@ final class StandOut {
   /** Longer notes tell by themselves what comes and goes in them, in seconds. */
   private static final double SHORT_S = 0.9;
 
-  /** Fewer short notes do not show what they have beside them in this take. */
+  /** Fewer short notes do not quite show what they have beside them in this take. */
   private static final int MIN_BRIEF = 3;
 
   /**
@@ -25,8 +28,14 @@ final class StandOut {
    */
   private static final double HARSHER_DB = 6;
 
-  /** Softer than this beside the note, in dB, nobody hears it: scratches came to -23 to -13. */
-  private static final double HARSH_DB = -25;
+  /** So much harsher than any, in dB, where they are few. */
+  private static final double FAR_HARSHER_DB = 12;
+
+  /**
+   * Softer than this beside the note, in dB, nobody hears it: scratches came to -23 to -9, some
+   * bars to -25.
+   */
+  private static final double HARSH_DB = -24;
 
   /** What does not repeat rises so far for a moment in no note but where it is knocked, in dB. */
   private static final double BURST_DB = 8;
@@ -38,6 +47,10 @@ final class StandOut {
   private static final double FURTHER_DB = 3;
 
   private final List<Double> harshDb = new ArrayList<>();
+
+  /** The harshest of each note, by its number. */
+  private final Map<Integer, Double> harshOfNote = new HashMap<>();
+
   private final List<Double> againDb = new ArrayList<>();
   private final int sampleRate;
 
@@ -49,14 +62,25 @@ final class StandOut {
   boolean isUnlikeOthers(Region note, Brief brief) {
     return note.pitch() != null
         && note.heardFrames() <= SHORT_S * sampleRate
-        && (isHarsher(brief.harshDb())
+        && (isHarsher(note.pitch().midi(), brief.harshDb())
             || brief.burstDb() > BURST_DB
             || risesAgain(brief.againDb()));
   }
 
-  /** Whether a note is far harsher than all but one: that one may be flawed as well. */
-  private boolean isHarsher(double db) {
-    return db > HARSH_DB && harshDb.size() >= MIN_BRIEF && db > second(harshDb) + HARSHER_DB;
+  /**
+   * Whether a note is far harsher than the same note was before; or else than all but one, since
+   * that one may be flawed as well.
+   */
+  private boolean isHarsher(int midi, double db) {
+    if (!(db > HARSH_DB) || harshDb.isEmpty()) {
+      return false;
+    }
+    if (harshOfNote.containsKey(midi)) {
+      return db > harshOfNote.get(midi) + HARSHER_DB;
+    }
+    return harshDb.size() < MIN_BRIEF
+        ? db > Collections.max(harshDb) + FAR_HARSHER_DB
+        : db > second(harshDb) + HARSHER_DB;
   }
 
   private boolean risesAgain(double db) {
@@ -69,9 +93,10 @@ final class StandOut {
   }
 
   /** Takes in what was measured of a note that was said to be good. */
-  void add(Brief brief) {
+  void add(Region note, Brief brief) {
     if (!Double.isNaN(brief.harshDb())) {
       harshDb.add(brief.harshDb());
+      harshOfNote.merge(note.pitch().midi(), brief.harshDb(), Math::max);
       againDb.add(brief.againDb());
     }
   }

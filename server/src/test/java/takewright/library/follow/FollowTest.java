@@ -276,12 +276,19 @@ class FollowTest {
     Follow follow = new Follow(sheet, sheet.takes().get(0), player.rate, 1);
     List<Said> said = feed(follow, player.take.build(ROOM_DBFS));
     int good = 0;
+    int unsure = 0;
     for (TakeBuilder.Event event : player.take.events()) {
       Follow.Note note = first(said, event).note();
+      if (note.region().confidence() < 0.6) {
+        double lateS = (double) (first(said, event).frames() - event.audible()) / player.rate;
+        assertTrue(lateS > 0.5, "told by the first ear: " + note);
+        unsure++;
+      }
       boolean isNamed = note.region().pitch() != null;
       good += isNamed && note.region().pitch().midi() == event.midi() ? 1 : 0;
     }
     assertTrue(good >= 19, good + " of 20");
+    assertTrue(unsure > 0, "some are unsure");
   }
 
   /** A knock of a few milliseconds in a short note, and one just behind it, with no note before. */

@@ -1,0 +1,68 @@
+package takewright.library.follow;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+
+import java.util.Set;
+import org.junit.jupiter.api.Test;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
+import takewright.segment.LiveSegment.Brief;
+import takewright.segment.Region;
+import takewright.testing.HeldTone;
+
+/** Short notes, by how harsh each is and how harsh those before were. */
+class StandOutTest {
+  private static final int RATE = 1000;
+
+  private final StandOut standOut = new StandOut(RATE);
+
+  private static Region note(int midi) {
+    Pitch pitch = Pitch.of(HeldTone.hz(midi), 440, 1);
+    return new Region(0, 0, RATE / 3, Kind.PITCHED, pitch, 1, false, Set.of(), -10, -18);
+  }
+
+  private boolean isDoubted(int midi, double harshDb) {
+    return standOut.isUnlikeOthers(note(midi), new Brief(harshDb, 0, 0));
+  }
+
+  private void good(int midi, double... harshDb) {
+    for (double db : harshDb) {
+      standOut.add(note(midi), new Brief(db, 0, 0));
+    }
+  }
+
+  @Test
+  void theFirstNoteOfATakeIsHeldAgainstNothing() {
+    assertEquals(false, isDoubted(60, -10));
+  }
+
+  @Test
+  void besideOneOrTwoNotesAScratchMustStandOutFurther() {
+    good(60, -34);
+    assertEquals(false, isDoubted(61, -22.5));
+    assertEquals(true, isDoubted(61, -21.5));
+    good(60, -33.2);
+    assertEquals(false, isDoubted(61, -21.5));
+    good(61, -35);
+    assertEquals(true, isDoubted(62, -23), "beside three it is as usual");
+  }
+
+  /** Some bars and strings are harsh by themselves, which the same note has shown before. */
+  @Test
+  void aNoteIsHeldAgainstTheSameNoteFirst() {
+    good(60, -40, -41, -42);
+    assertEquals(true, isDoubted(66, -22));
+    good(66, -23);
+    assertEquals(false, isDoubted(66, -22));
+    assertEquals(true, isDoubted(66, -16));
+    assertEquals(true, isDoubted(67, -22));
+  }
+
+  @Test
+  void whatNobodyHearsIsNoScratch() {
+    good(60, -50, -50, -50);
+    assertEquals(false, isDoubted(61, -24.5));
+    assertEquals(true, isDoubted(61, -23.5));
+    assertEquals(false, isDoubted(61, Double.NaN));
+  }
+}

@@ -1,0 +1,107 @@
+package takewright.library.take;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Set;
+import org.junit.jupiter.api.Test;
+import takewright.diagnosis.Flag;
+import takewright.library.match.Matching;
+import takewright.library.match.TakeAlignment;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
+import takewright.segment.Blemishes;
+import takewright.segment.Blemishes.Aperiodic;
+import takewright.segment.Blemishes.Aperiodic.Band;
+import takewright.segment.Region;
+import takewright.sheet.Take;
+import takewright.sheet.cell.Cell;
+import takewright.testing.HeldTone;
+
+/** Notes that are played several times over, by how much is heard beside each. */
+class NoisierThanBeforeTest {
+  private static final int RATE = 48_000;
+
+  /** As where a bow changes, in dB relative to the note; the next limit of a take lies above. */
+  private static final double RESTLESS = -16;
+
+  private static final double WORD = -9;
+
+  private final List<Region> regions = new ArrayList<>();
+  private final List<Cell> cells = new ArrayList<>();
+  private final Take take = AnyTake.read();
+
+  private NoisierThanBeforeTest played(
+      int midi, double aperiodicDb, double knockDb, Flag... flags) {
+    Aperiodic all = new Aperiodic(new Band(aperiodicDb, -30), Band.NONE, Band.NONE);
+    long at = 3L * RATE * regions.size();
+    regions.add(
+        new Region(
+            at,
+            at,
+            at + 2 * RATE,
+            Kind.PITCHED,
+            Pitch.of(HeldTone.hz(midi), 440, 1),
+            1,
+            false,
+            Set.of(flags),
+            -10,
+            -18,
+            Blemishes.NONE.with(all).with(new Blemishes.Beside(0, 0, knockDb)),
+            null));
+    int rr = (int) cells.stream().filter(cell -> cell.midi() == midi).count() + 1;
+    cells.add(new Cell(0, "sustain", midi, "mf", rr));
+    return this;
+  }
+
+  /** Indices of the notes that are said to be disturbed. */
+  private List<Integer> disturbed() {
+    Matching matching = TakeAlignment.match(regions, cells, RATE);
+    List<Set<Flag>> flags = RegionFlags.of(take, regions, cells, matching);
+    List<Integer> found = new ArrayList<>();
+    for (int i = 0; i < flags.size(); i++) {
+      if (flags.get(i).contains(Flag.DISTURBED)) {
+        found.add(i);
+      }
+    }
+    return found;
+  }
+
+  @Test
+  void aWordOverANoteIsToldByTheSameNoteBefore() {
+    played(60, RESTLESS, 0).played(60, WORD, 0).played(61, WORD, 0);
+    assertEquals(List.of(1), disturbed());
+  }
+
+  @Test
+  void whatANoteHasEachTimeIsItsOwn() {
+    played(60, RESTLESS, 0).played(60, RESTLESS + 5, 0).played(61, WORD, 0).played(61, WORD, 0);
+    assertEquals(List.of(), disturbed());
+  }
+
+  /** One of those before may be the quieter one by chance. */
+  @Test
+  void aNoteMustBeNoisierThanAllBefore() {
+    played(60, RESTLESS, 0).played(60, RESTLESS + 5, 0).played(60, RESTLESS + 8, 0);
+    assertEquals(List.of(), disturbed());
+  }
+
+  @Test
+  void aSoftKnockIsToldByTheSameNoteBefore() {
+    played(60, RESTLESS, 4).played(60, RESTLESS, 7.1).played(61, RESTLESS, 7.1);
+    assertEquals(List.of(1), disturbed());
+    regions.clear();
+    cells.clear();
+    played(60, RESTLESS, 4.2).played(60, RESTLESS, 7.1);
+    played(61, RESTLESS, 0).played(61, RESTLESS, 5.9);
+    assertEquals(List.of(), disturbed());
+  }
+
+  /** It is heard beside the note that begins in it. */
+  @Test
+  void whatRingsIntoANoteIsNoFlawOfIt() {
+    played(60, RESTLESS, 0).played(60, WORD, 7, Flag.IN_TAIL);
+    assertEquals(List.of(), disturbed());
+  }
+}
