@@ -27,6 +27,12 @@ final class HeldPitch {
   static final double NOTE_S = 0.4;
 
   /**
+   * No vowel of a word lasts so long, in seconds: they last 0.05 to 0.25 s (from memory), and a
+   * pitch must be held through most of this.
+   */
+  private static final double LONG_S = 0.8;
+
+  /**
    * Times a held pitch is looked for after an attack, and before one across a short pause, each by
    * these windows further away.
    */
@@ -104,6 +110,18 @@ final class HeldPitch {
       }
     }
     return heard >= HOLDING && same >= MOSTLY * heard;
+  }
+
+  /** Whether a pitch is held behind a column for longer than any vowel, however softly. */
+  boolean isHeld(long column, double hertz) {
+    long first = column * hop + window.length / 2 + hop;
+    int windows = 0;
+    int same = 0;
+    for (; windows * STEP_S < LONG_S; windows++) {
+      double pitch = pitch(first + windows * (long) (STEP_S * sampleRate));
+      same += pitch > 0 && Cents.apart(pitch, hertz) <= APART_CENTS ? 1 : 0;
+    }
+    return same >= MOSTLY * windows;
   }
 
   /**

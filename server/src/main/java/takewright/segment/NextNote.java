@@ -204,7 +204,20 @@ final class NextNote {
         && outlasts(column)
         && (open.hasOnlyFallen(before, room.total())
             || isPlain && isRungInto && open.ringsOut(before, room.total())
-            || isPlain && holdsStill(column) && !facts.isLikeOurs(open, column));
+            || isPlain && holdsStill(column) && !facts.isLikeOurs(open, column)
+            || isAfterPause(column, open) && holdsLong(column) && !facts.isLikeOurs(open, column));
+  }
+
+  /** Whether what was open had sunk far for a while before a column. */
+  private boolean isAfterPause(long column, OpenRegion open) {
+    double before = greatest(column - columns.columnsOf(PAUSE_S), column - 2);
+    return decibels(open.mostPower(), before) > PAUSED_DB;
+  }
+
+  /** Whether what begins at a column holds its pitch for longer than any vowel. */
+  private boolean holdsLong(long column) {
+    double now = pitch.after(column);
+    return now > 0 && pitch.isHeld(column, now);
   }
 
   /**

@@ -11,6 +11,7 @@ import java.util.SplittableRandom;
 import org.junit.jupiter.api.Test;
 import takewright.audio.Clip;
 import takewright.pitch.Kind;
+import takewright.testing.HeldTone;
 
 /**
  * Strings that are plucked while they and others ring. The notes are computed, so that their onsets
@@ -220,6 +221,32 @@ class RingingStringsTest {
       double at = struck.get(n);
       List<Integer> heard = heardAt(kept, at);
       assertEquals(List.of(84 + 2 * (n / 2) + n % 2), heard, "struck at " + at);
+    }
+  }
+
+  /** What is bowed or blown soon behind a word does not die away; no vowel is held as long. */
+  @Test
+  void aHeldNoteSoonBehindAWordIsHeard() throws IOException {
+    int words = 8;
+    double every = 6;
+    float[] x = room(3 + every * words);
+    List<Double> bowed = new ArrayList<>();
+    for (int n = 0; n < words; n++) {
+      int at = (int) ((3 + every * n) * RATE);
+      float[] word = SpokenWords.word(RATE, 11 * n);
+      float[] note = HeldTone.of(RATE, hz(55 + 3 * n), 1.5).rising(0.01).samples();
+      int behind = at + word.length + (int) (0.15 * RATE);
+      for (int i = 0; i < word.length; i++) {
+        x[at + i] += word[i];
+      }
+      for (int i = 0; i < note.length; i++) {
+        x[behind + i] += 0.1f * note[i];
+      }
+      bowed.add((double) behind / RATE);
+    }
+    List<Region> kept = kept(x);
+    for (int n = 0; n < words; n++) {
+      assertEquals(List.of(55 + 3 * n), heardAt(kept, bowed.get(n)), "bowed at " + bowed.get(n));
     }
   }
 
