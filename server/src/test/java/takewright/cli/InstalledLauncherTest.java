@@ -1,6 +1,7 @@
 package takewright.cli;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.IOException;
@@ -146,11 +147,29 @@ class InstalledLauncherTest {
     program(home.resolve("runtime/bin/java"), JAVA);
     String started = run(home.resolve("bin/takewright"), null, "serve").lines().get(0);
     String options = "-XX:MaxHeapFreeRatio=30 -XX:InlineSmallCode=600 -XX:FreqInlineSize=100";
-    assertTrue(started.contains(options + " -jar "), started);
+    assertTrue(started.contains(options + " "), started);
     String windows = Files.readString(SOURCE.resolveSibling("takewright.cmd"));
     assertTrue(windows.contains(options + "\""), windows);
     String sources = Files.readString(Path.of("..", "takewright"));
     assertTrue(sources.replaceAll("\\s+", " ").contains(options + ")"), sources);
+  }
+
+  /**
+   * Java would say on standard output that it cannot have them: so they are asked for where they
+   * are.
+   */
+  @Test
+  void aServiceGetsLargePagesWhereTheSystemHasThem() throws Exception {
+    Path system = Path.of("/sys/kernel/mm/transparent_hugepage/enabled");
+    String enabled = Files.isReadable(system) ? Files.readString(system) : "[never]";
+    program(home.resolve("runtime/bin/java"), JAVA);
+    Path launcher = home.resolve("bin/takewright");
+    String largePages = "-XX:+UseTransparentHugePages";
+    String started = run(launcher, null, "serve").lines().get(0);
+    assertEquals(!enabled.contains("[never]"), started.contains(largePages), started);
+    String command = run(launcher, null, "build").lines().get(0);
+    assertFalse(command.contains(largePages), command);
+    assertTrue(Files.readString(Path.of("..", "takewright")).contains(largePages));
   }
 
   @Test

@@ -175,14 +175,22 @@ final class RoomMeasurement {
     float[] factors = new float[bins];
     for (int f = 0; f < frames.size(); f++) {
       track.at(middles.get(f), levels, deviations);
-      for (int b = 0; b < levels.length; b++) {
-        levels[b] = (float) Decibels.toPower(-levels[b]);
-      }
-      bands.spread(levels, factors);
-      float[] power = frames.get(f);
-      for (int k = 0; k < bins; k++) {
-        power[k] *= factors[k];
-      }
+      toFactors(levels, factors);
+      multiply(frames.get(f), factors);
+    }
+  }
+
+  /** The factor of each bin that takes the levels out of it; in dB of each band, and changed. */
+  private void toFactors(float[] levels, float[] factors) {
+    for (int b = 0; b < levels.length; b++) {
+      levels[b] = (float) Decibels.toPower(-levels[b]);
+    }
+    bands.spread(levels, factors);
+  }
+
+  private static void multiply(float[] power, float[] factors) {
+    for (int k = 0; k < power.length; k++) {
+      power[k] *= factors[k];
     }
   }
 
@@ -209,24 +217,32 @@ final class RoomMeasurement {
   /** How restless the room is once its level is followed; also what that level is heard as. */
   private SpreadFactors measureSpread(float[] power, float[] offset) {
     for (float[] frame : frames) {
-      for (int k = 0; k < bins; k++) {
-        frame[k] /= Math.max(power[k], 1e-20f);
-      }
+      divide(frame, power);
     }
-    int lead = LevelFollower.FRAMES - 1;
+    learnOffset(offset);
+    List<float[]> followed = new ArrayList<>();
+    List<Integer> ofStretch = new ArrayList<>();
+    follow(offset, followed, ofStretch);
+    return new SpreadMeasurement(bands, bins).measure(followed, ofStretch);
+  }
+
+  private static void divide(float[] frame, float[] power) {
+    for (int k = 0; k < frame.length; k++) {
+      frame[k] /= Math.max(power[k], 1e-20f);
+    }
+  }
+
+  /** What the follower hears the mean level as, in dB of each band. */
+  private void learnOffset(float[] offset) {
     LevelFollower follower = new LevelFollower(bands, bins, new float[bands.count()]);
-    float[] levels = new float[bands.count()];
     float[] deviations = new float[bands.count()];
     float[] corrections = new float[bands.count()];
     double[] sums = new double[bands.count()];
     int heard = 0;
     for (int f = 0; f < frames.size(); f++) {
-      if (f == 0 || !stretchOf.get(f).equals(stretchOf.get(f - 1))) {
-        follower.reset();
-      }
-      follower.add(frames.get(f));
+      hear(follower, f);
       follower.corrections(deviations, false, corrections);
-      if (isInside(f, lead, 0)) {
+      if (isInside(f, LevelFollower.FRAMES - 1, 0)) {
         for (int b = 0; b < sums.length; b++) {
           sums[b] += follower.heard()[b];
         }
@@ -236,33 +252,36 @@ final class RoomMeasurement {
     for (int b = 0; b < sums.length; b++) {
       offset[b] = heard == 0 ? 0 : (float) (sums[b] / heard);
     }
-    follower = new LevelFollower(bands, bins, offset);
-    List<float[]> followed = new ArrayList<>();
-    List<Integer> ofStretch = new ArrayList<>();
+  }
+
+  /** Takes the level that is followed out of the frames, as far as they have others before them. */
+  private void follow(float[] offset, List<float[]> followed, List<Integer> ofStretch) {
+    LevelFollower follower = new LevelFollower(bands, bins, offset);
+    float[] levels = new float[bands.count()];
+    float[] deviations = new float[bands.count()];
+    float[] corrections = new float[bands.count()];
     float[] factors = new float[bins];
     for (int f = 0; f < frames.size(); f++) {
-      if (f == 0 || !stretchOf.get(f).equals(stretchOf.get(f - 1))) {
-        follower.reset();
-      }
-      follower.add(frames.get(f));
-      if (!isInside(f, lead, 0)) {
+      hear(follower, f);
+      if (!isInside(f, LevelFollower.FRAMES - 1, 0)) {
         continue;
       }
       int centre = f - LevelFollower.LATENCY;
       track.at(middles.get(centre), levels, deviations);
       follower.corrections(deviations, false, corrections);
-      for (int b = 0; b < corrections.length; b++) {
-        corrections[b] = (float) Decibels.toPower(-corrections[b]);
-      }
-      bands.spread(corrections, factors);
+      toFactors(corrections, factors);
       float[] level = frames.get(centre).clone();
-      for (int k = 0; k < bins; k++) {
-        level[k] *= factors[k];
-      }
+      multiply(level, factors);
       followed.add(level);
       ofStretch.add(stretchOf.get(centre));
     }
-    return new SpreadMeasurement(bands, bins).measure(followed, ofStretch);
+  }
+
+  private void hear(LevelFollower follower, int frame) {
+    if (frame == 0 || !stretchOf.get(frame).equals(stretchOf.get(frame - 1))) {
+      follower.reset();
+    }
+    follower.add(frames.get(frame));
   }
 
   /** Whether this many frames before and after one are of the same stretch. */

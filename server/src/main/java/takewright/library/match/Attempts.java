@@ -80,6 +80,7 @@ final class Attempts {
   private static final double WRONG = 3;
   private static final double KNOCKED = 2;
   private static final double NOISIER = 2;
+  private static final double RATHER_NOISY = 0.5;
   private static final double DISTURBED = 1.5;
   private static final double UNSURE = 1;
   private static final double OUT_OF_TUNE = 2;
@@ -214,7 +215,9 @@ final class Attempts {
               + (isInterrupted(i) ? INTERRUPTED : 0)
               + (FlawedAlone.isBegunWrong(region, interruptions.isContinued(i)) ? WRONG : 0)
               + (isKnocked(beside(i), minKnock) ? KNOCKED : 0)
-              + (isNoisier(i, attempts) ? NOISIER : 0)
+              + (isNoisier(i, attempts, noisierDb)
+                  ? NOISIER
+                  : isNoisier(i, attempts, OUTDONE * noisierDb) ? RATHER_NOISY : 0)
               + (beside(i).dbS() > MORE * min + MIN_DB_S && !isOutdone(i, attempts) ? DISTURBED : 0)
               + (sureness(region) < surest - LESS_SURE ? UNSURE : 0)
               + (isOutOfTune(i, attempts) ? OUT_OF_TUNE : 0);
@@ -256,11 +259,11 @@ final class Attempts {
    * Of one that begins while another note still rings this says nothing: a knock in that one rings
    * into it.
    */
-  private boolean isNoisier(int index, List<Integer> attempts) {
+  private boolean isNoisier(int index, List<Integer> attempts, double limitDb) {
     return attempts.stream()
         .map(regions::get)
         .filter(other -> !other.rejected())
-        .anyMatch(other -> isNoisier(regions.get(index), other, noisierDb));
+        .anyMatch(other -> isNoisier(regions.get(index), other, limitDb));
   }
 
   private static boolean isNoisier(Region region, Region other, double noisierDb) {

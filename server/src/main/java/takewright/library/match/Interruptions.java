@@ -46,40 +46,35 @@ final class Interruptions {
       return false;
     }
     Region first = regions.get(index);
-    Region second = regions.get(isScrap(index + 1) ? index + 2 : index + 1);
+    Region second = regions.get(index + 1);
     if (first.pitch() == null || second.pitch() == null) {
       return false;
     }
-    double apart = apart(first, second);
-    return first.heardFrames() < BEGINNING * second.heardFrames()
-        && apart > SAME_NOTE
-        && apart < MAX_APART;
+    double apart = Math.abs(Attempts.semitones(first) - Attempts.semitones(second));
+    long goesOn = regions.get(isPiece(index + 1) ? index + 2 : index + 1).heardFrames();
+    return first.heardFrames() < BEGINNING * goesOn && apart > SAME_NOTE && apart < MAX_APART;
   }
 
-  /** Whether a region is what follows such a beginning. */
+  /** Whether a region is what follows such a beginning, or a first piece of that. */
   boolean isContinued(int index) {
-    return index > 0 && isBeginning(index - 1)
-        || index > 1 && isScrap(index - 1) && isBeginning(index - 2);
+    return index > 0
+        && (isBeginning(index - 1) || index > 1 && isPiece(index - 1) && isBeginning(index - 2));
   }
 
   /**
-   * Whether a region is a mere scrap of the note that goes on in the next one: where a wrong note
-   * goes over into the right one, the segmenter may hear that one set in twice.
+   * Whether a region is a short first piece of the same note in the next one: while a player slides
+   * to the right note, the segmenter may hear it set in twice.
    */
-  private boolean isScrap(int index) {
-    if (!touchesNext(index)) {
+  private boolean isPiece(int index) {
+    if (!touchesNext(index) || !regions.get(index).flags().contains(Flag.RINGS_ON)) {
       return false;
     }
     Region first = regions.get(index);
     Region second = regions.get(index + 1);
     return first.pitch() != null
         && second.pitch() != null
-        && second.heardFrames() * BEGINNING > first.heardFrames()
-        && apart(first, second) <= SAME_NOTE;
-  }
-
-  private static double apart(Region first, Region second) {
-    return Math.abs(Attempts.semitones(first) - Attempts.semitones(second));
+        && Math.abs(Attempts.semitones(first) - Attempts.semitones(second)) < SAME_NOTE
+        && first.heardFrames() < BEGINNING * second.heardFrames();
   }
 
   /**

@@ -36,7 +36,9 @@
  *       word. Short parts that touch the note they lead into are no attempts of their own ({@code
  *       Interruptions}); five clean attempts in 35 takes had given way to the second part of a
  *       flawed one. Where both parts are the same note it was played anew: four clean notes in 139
- *       takes were said to begin wrong since the attempt before was broken off (2026-11-29).
+ *       takes were said to begin wrong since the attempt before was broken off (2026-11-29); and
+ *       where the right one is heard to set in twice, its short first piece is part of the
+ *       beginning.
  *   <li><b>What speaks against an attempt is added up</b>: broken off, begun wrong, knocked or
  *       talked into, noisier than another, disturbed by itself, less sure in pitch ({@code
  *       Attempts}). As a chain, in which the first of these decided, it left out 386 of 404 flawed

@@ -116,14 +116,20 @@ final class AperiodicParts {
         .toList();
   }
 
+  /** Whether a note is so low that what swells beside it may be its own lowest partials. */
+  static boolean isLow(KeptRegion note) {
+    return note.region().pitch().frequencyHz() < LOW_HZ;
+  }
+
   private static boolean standsOut(KeptRegion note, List<KeptRegion> others) {
     // Whoever has set its bounds has decided what is in it.
     if (note.correction().movesBounds()) {
       return false;
     }
-    boolean isLow = note.region().pitch().frequencyHz() < LOW_HZ;
+    boolean isLow = isLow(note);
     for (Measure measure : Measure.values()) {
-      if (!(isLow && measure == Measure.LOW_ALL) && measure.standsOut(note, others)) {
+      boolean isOwn = isLow && (measure == Measure.LOW_MOST || measure == Measure.LOW_ALL);
+      if (!isOwn && measure.standsOut(note, others)) {
         return true;
       }
     }

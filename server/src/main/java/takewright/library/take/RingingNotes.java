@@ -3,6 +3,7 @@ package takewright.library.take;
 import java.util.EnumSet;
 import java.util.List;
 import java.util.Set;
+import java.util.stream.IntStream;
 import takewright.diagnosis.Flag;
 import takewright.segment.Region;
 import takewright.sheet.SheetProblem;
@@ -14,7 +15,7 @@ import takewright.sheet.Take;
  * of single notes.
  */
 final class RingingNotes {
-  /** A take in which more than this share of the notes ring on was played so. */
+  /** A take in which more than this share of the notes but the last ring on was played so. */
   private static final double MOSTLY = 0.5;
 
   /** Fewer notes that ring on show nothing. */
@@ -62,7 +63,7 @@ final class RingingNotes {
 
   private static boolean isPlayedSo(List<Region> regions) {
     long ringing = ringing(regions);
-    return ringing >= MIN_RINGING && ringing > MOSTLY * notes(regions);
+    return ringing >= MIN_RINGING && ringing > MOSTLY * (notes(regions) - 1);
   }
 
   /** Whether all notes but the last ring on, and they are too few to show a habit. */
@@ -70,10 +71,17 @@ final class RingingNotes {
     return notes(regions) <= MIN_RINGING && ringing(regions) >= notes(regions) - 1;
   }
 
+  /** Notes whose tail is cut loud, or in whose tail the next sound begins. */
   private static long ringing(List<Region> regions) {
-    return regions.stream()
-        .filter(region -> !region.rejected() && region.flags().contains(Flag.RINGS_ON))
+    return IntStream.range(0, regions.size())
+        .filter(i -> !regions.get(i).rejected() && ringsOn(regions, i))
         .count();
+  }
+
+  private static boolean ringsOn(List<Region> regions, int index) {
+    boolean isHeardInNext =
+        index + 1 < regions.size() && regions.get(index + 1).flags().contains(Flag.IN_TAIL);
+    return isHeardInNext || regions.get(index).flags().contains(Flag.RINGS_ON);
   }
 
   private static long notes(List<Region> regions) {

@@ -136,6 +136,11 @@ class AperiodicPartsTest {
       played(midi, new Aperiodic(new Band(-20, -8), Band.NONE, Band.NONE), Correction.NONE);
     }
     assertEquals(List.of(60), found());
+    kept.clear();
+    for (int midi : new int[] {36, 60}) {
+      played(midi, new Aperiodic(new Band(-5, -20), Band.NONE, Band.NONE), Correction.NONE);
+    }
+    assertEquals(List.of(60), found());
   }
 
   @Test

@@ -4,6 +4,7 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertNull;
 
 import java.nio.file.Path;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Map;
 import java.util.Set;
@@ -41,6 +42,10 @@ class CutTakeTest {
   }
 
   private static Region ringing(double atS) {
+    return flagged(atS, Set.of(Flag.RINGS_ON));
+  }
+
+  private static Region flagged(double atS, Set<Flag> flags) {
     long onset = Math.round(atS * RATE);
     return new Region(
         onset - 480,
@@ -50,7 +55,7 @@ class CutTakeTest {
         new Pitch(60, 0, 261.6, 1),
         1,
         false,
-        Set.of(Flag.RINGS_ON),
+        flags,
         -12,
         -20);
   }
@@ -91,6 +96,25 @@ class CutTakeTest {
     assertEquals("let_ring", RingingNotes.doubt(take(usual), List.of(all)).problem().field());
     assertNull(RingingNotes.doubt(take(ring), List.of(all)));
     assertNull(RingingNotes.doubt(take(usual), List.of(one)));
+  }
+
+  /** A soft note may ring loud into a softer one; the last of all rings into nothing. */
+  @Test
+  void aNoteInWhoseTailTheNextBeginsRingsOnAsWell() {
+    Set<Flag> none = Set.of();
+    Set<Flag> inTail = Set.of(Flag.IN_TAIL);
+    Region[] half = {
+      ringing(1),
+      flagged(2, none),
+      flagged(3, inTail),
+      ringing(4),
+      flagged(5, none),
+      flagged(6, none)
+    };
+    assertEquals(List.of(none, none, none, none, none, none), flags(TakeRules.DEFAULTS, half));
+    Region[] less = Arrays.copyOf(half, half.length + 1);
+    less[half.length] = flagged(7, none);
+    assertEquals(inTail, flags(TakeRules.DEFAULTS, less).get(2));
   }
 
   private static Take take() {

@@ -90,6 +90,19 @@ class ForeignPartsTest {
     assertEquals(List.of(), found());
   }
 
+  /** Nothing lies between the partials of a low note, so that what is beside it may be its own. */
+  @Test
+  void whatSwellsInALowNoteIsItsOwn() {
+    for (int midi : new int[] {34, 36, 38, 60, 61, 62}) {
+      played(midi, beside(midi == 38 || midi == 61 ? 4 : 0, 17));
+    }
+    kept.remove(kept.size() - 2);
+    assertEquals(List.of(), found());
+    kept.remove(2);
+    played(63, beside(4, 17));
+    assertEquals(List.of(63), found());
+  }
+
   @Test
   void littleBesideANoteIsNothing() {
     for (int midi = 60; midi < 66; midi++) {
