@@ -83,6 +83,9 @@ public final class LiveSegment {
   /** What is heard again, in seconds: the room before a note of some seconds as well. */
   private static final double AGAIN_S = 20;
 
+  /** What a later ear splits off a note is less than this share of it: it came to 0.04 at most. */
+  private static final double SPLIT_OFF = 0.25;
+
   /** What is kept, in seconds: the last ear is some seconds more than those behind. */
   private static final double KEPT_S = 30;
 
@@ -212,7 +215,7 @@ public final class LiveSegment {
 
   private void confirm(Region found) {
     Region region = named(found, soon);
-    boolean isKnown = early.stream().anyMatch(one -> overlap(one.region(), region));
+    boolean isKnown = early.stream().anyMatch(one -> isOf(one.region(), region));
     if (region.rejected() && !isKnown) {
       // Of a slow attack it may be the beginning of what the first ear still hears.
       return;
@@ -343,8 +346,9 @@ public final class LiveSegment {
     HeardRegion same = null;
     for (List<HeardRegion> heard : before) {
       for (HeardRegion one : heard) {
-        boolean isMore = same == null || shared(one, region) > shared(same, region);
-        same = overlap(one.region(), region) && isMore ? one : same;
+        boolean isMore =
+            same == null || shared(one.region(), region) > shared(same.region(), region);
+        same = isOf(one.region(), region) && isMore ? one : same;
       }
     }
     for (List<HeardRegion> heard : before) {
@@ -366,9 +370,18 @@ public final class LiveSegment {
   }
 
   /** Frames that two regions share; a knock may lie right before a note, and reach into it. */
-  private static long shared(HeardRegion heard, Region region) {
-    long from = Math.max(heard.region().start(), region.start());
-    return Math.min(heard.region().end(), region.end()) - from;
+  private static long shared(Region a, Region b) {
+    return Math.min(a.end(), b.end()) - Math.max(a.start(), b.start());
+  }
+
+  /**
+   * Whether a region is what was heard before, or a part of it. What a later ear splits off a note
+   * and rejects, like a rail joint before it, is not that note.
+   */
+  static boolean isOf(Region before, Region region) {
+    boolean isSplitOff = region.rejected() && !before.rejected();
+    return overlap(before, region)
+        && (!isSplitOff || shared(before, region) >= SPLIT_OFF * (before.end() - before.start()));
   }
 
   private static boolean overlap(Region a, Region b) {

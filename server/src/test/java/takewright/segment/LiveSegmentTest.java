@@ -1,6 +1,7 @@
 package takewright.segment;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.IOException;
@@ -8,6 +9,7 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Map;
+import java.util.Set;
 import java.util.SplittableRandom;
 import java.util.TreeMap;
 import java.util.stream.Collectors;
@@ -147,5 +149,23 @@ class LiveSegmentTest {
 
   private static double hz(int midi) {
     return 440 * Math.pow(2, (midi - 69) / 12.0);
+  }
+
+  private static Region region(long start, long end, boolean isRejected) {
+    return new Region(start, start, end, Kind.PITCHED, null, 1, isRejected, Set.of(), -10, -18);
+  }
+
+  /**
+   * A note keeps its number though a later ear hears a knock right before it, or in its lead-in.
+   */
+  @Test
+  void whatIsSplitOffANoteIsNotThatNote() {
+    Region note = region(1000, 2000, false);
+    assertFalse(LiveSegment.isOf(note, region(700, 1010, true)));
+    assertFalse(LiveSegment.isOf(note, region(1000, 1249, true)));
+    assertTrue(LiveSegment.isOf(note, region(1000, 1250, true)), "the note was none");
+    assertTrue(LiveSegment.isOf(note, region(700, 1010, false)), "two notes");
+    assertTrue(LiveSegment.isOf(region(1000, 2000, true), region(700, 1010, true)), "two knocks");
+    assertFalse(LiveSegment.isOf(note, region(2000, 2100, false)));
   }
 }

@@ -6,6 +6,7 @@ import java.util.HashSet;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Objects;
 import java.util.Optional;
 import java.util.Set;
 import takewright.diagnosis.Flag;
@@ -272,6 +273,7 @@ public final class Follow {
               regions.get(i),
               cell == Matching.NO_CELL ? null : cells.get(cell),
               matching.statuses().get(i),
+              isStillWanted(i, matching, flags),
               flags.get(i));
       now.put(one.number(), note);
       if (note.judgement() == Judgement.GOOD) {
@@ -337,6 +339,29 @@ public final class Follow {
     return doubted.contains(one.number());
   }
 
+  /**
+   * Whether the note of an attempt that is not used is still to be played: an attempt that is used
+   * instead is doubted itself.
+   */
+  private boolean isStillWanted(int attempt, Matching matching, List<Set<Flag>> flags) {
+    if (matching.statuses().get(attempt) != CellStatus.RETAKE) {
+      return false;
+    }
+    Cell cell = cells.get(matching.cells()[attempt]);
+    for (int i = 0; i < flags.size(); i++) {
+      if (matching.statuses().get(i) == CellStatus.KEPT
+          && isSameNote(cells.get(matching.cells()[i]), cell)
+          && Judgement.ofSound(flags.get(i)) != Judgement.GOOD) {
+        return true;
+      }
+    }
+    return false;
+  }
+
+  private static boolean isSameNote(Cell a, Cell b) {
+    return Objects.equals(a.midi(), b.midi()) && a.dynamic().equals(b.dynamic());
+  }
+
   private Region decided(HeardRegion one) {
     Region region = one.region();
     Verdict verdict = verdicts.get(one.number());
@@ -348,7 +373,13 @@ public final class Follow {
     return region.marked(isDropped, Flags.with(region.flags(), flag));
   }
 
-  private Note note(HeardRegion one, Region region, Cell cell, CellStatus status, Set<Flag> found) {
+  private Note note(
+      HeardRegion one,
+      Region region,
+      Cell cell,
+      CellStatus status,
+      boolean isStillWanted,
+      Set<Flag> found) {
     boolean isNoisy = !region.rejected() && region.levelDbfs() - live.roomToneDbfs() < NOISY_DB;
     Set<Flag> all = isNoisy ? Flags.with(found, Flag.NOISY) : found;
     Set<Flag> flags = ToldJudgements.known(all, one.ear());
@@ -356,7 +387,17 @@ public final class Follow {
     Judgement judgement =
         verdicts.containsKey(one.number())
             ? Judgement.of(status, flags)
-            : told.say(one.number(), status, flags, one.ear(), live.frames());
+            : told.say(
+                one.number(),
+                saidOf(status, isStillWanted, flags),
+                flags,
+                one.ear(),
+                live.frames());
     return new Note(one.number(), region, cell, status, one.isSettled(), flags, judgement);
+  }
+
+  /** A flawed attempt is no surplus while its note is still to be played. */
+  private static CellStatus saidOf(CellStatus status, boolean isStillWanted, Set<Flag> flags) {
+    return isStillWanted && Judgement.ofSound(flags) != Judgement.GOOD ? CellStatus.KEPT : status;
   }
 }

@@ -367,6 +367,29 @@ class FollowTest {
     }
   }
 
+  /** Of two flawed attempts the less flawed one is used, but the note is still to be played. */
+  @Test
+  void aFlawedAttemptIsNoSurplusWhileTheOneThatIsUsedIsFlawedAsWell() throws IOException {
+    Player player = new Player("saxophone", 3, 3);
+    for (int i = 0; i < 4; i++) {
+      player.play(i, -19);
+      player.play(i, -7);
+    }
+    player.play(4, -19);
+    TakeBuilder take = player.take;
+    float[] broken = TakeBuilder.faded(player.notes.get(4).read(0.8));
+    take.sound("note", player.midi(4), broken, -7, ROOM_DBFS).pause();
+    float[] played = scratched(broken, player.rate, 0.3, 0.25);
+    take.sound("note", player.midi(4), played, -7, ROOM_DBFS).pause();
+    player.play(5, -19);
+    Sheet sheet = player.sheet();
+    Follow follow = new Follow(sheet, sheet.takes().get(0), player.rate, 1);
+    List<Said> said = feed(follow, take.build(ROOM_DBFS));
+    Follow.Note last = first(said, take.events().get(take.events().size() - 2)).note();
+    assertEquals(CellStatus.RETAKE, last.status(), last.toString());
+    assertEquals(Judgement.AGAIN, last.judgement(), last.toString());
+  }
+
   /**
    * The same note again after a pause that is too short to end a region: the first ear takes it for
    * more of the first, the second tells it within 1.5 s of its end.
