@@ -1,8 +1,10 @@
 package takewright.library.match;
 
+import java.util.Comparator;
 import java.util.List;
 import java.util.function.IntPredicate;
 import takewright.diagnosis.Flag;
+import takewright.dsp.Medians;
 import takewright.segment.Region;
 
 /**
@@ -12,7 +14,7 @@ import takewright.segment.Region;
  * while the note still goes on. A run of notes that ring into each other is no such thing: there
  * each is about as long as the next.
  */
-final class Interruptions {
+public final class Interruptions {
   /** A beginning is shorter than this share of what follows. */
   private static final double BEGINNING = 0.5;
 
@@ -30,6 +32,21 @@ final class Interruptions {
 
   /** What breaks into a note is no softer than this under it, in dB: the room stirs as well. */
   private static final double SOFTER_DB = 20;
+
+  /**
+   * A note had died away before what sets in behind it where it is heard for so many times as long
+   * as those around it, and where less than so much lies beside it, in dB times seconds. Of 11
+   * clean notes behind which a word set in (72 takes in recorded rooms) seven are, of 27 that were
+   * talked or knocked into one (2026-11-30).
+   */
+  private static final double LONGER = 1.2;
+
+  private static final double CALM_DB_S = 0.8;
+
+  /** Notes nearest in pitch that it is compared with, and the fewest of them. */
+  private static final int NEIGHBOURS = 6;
+
+  private static final int MIN_NEIGHBOURS = 4;
 
   private final List<Region> regions;
 
@@ -102,7 +119,32 @@ final class Interruptions {
     while (!isPlayed.test(next) && touchesNext(next)) {
       next++;
     }
-    return !isPlayed.test(next) && regions.get(next).rejected();
+    return !isPlayed.test(next)
+        && regions.get(next).rejected()
+        && !hasRungOut(regions.get(index), regions);
+  }
+
+  /**
+   * Whether a note had died away by itself where something else sets in behind it: it is heard for
+   * longer than those around it, and nothing lies beside it.
+   *
+   * @param regions all of the take
+   */
+  public static boolean hasRungOut(Region note, List<Region> regions) {
+    if (note.pitch() == null || note.blemishes().beside().dbS() >= CALM_DB_S) {
+      return false;
+    }
+    double semitones = Attempts.semitones(note);
+    double[] near =
+        regions.stream()
+            .filter(other -> other != note && !other.rejected() && other.pitch() != null)
+            .sorted(
+                Comparator.comparingDouble(
+                    other -> Math.abs(Attempts.semitones(other) - semitones)))
+            .limit(NEIGHBOURS)
+            .mapToDouble(Region::heardFrames)
+            .toArray();
+    return near.length >= MIN_NEIGHBOURS && note.heardFrames() > LONGER * Medians.of(near);
   }
 
   /**

@@ -6,6 +6,7 @@ import java.util.IdentityHashMap;
 import java.util.List;
 import java.util.Set;
 import takewright.diagnosis.Flag;
+import takewright.library.match.Interruptions;
 import takewright.segment.Blemishes;
 import takewright.segment.Region;
 
@@ -53,7 +54,8 @@ final class ForeignParts {
   static Set<Region> of(List<Region> regions, List<KeptRegion> kept) {
     Set<Region> runInto = Collections.newSetFromMap(new IdentityHashMap<>());
     for (int i = 0; i + 1 < regions.size(); i++) {
-      if (isRunInto(regions.get(i), regions.get(i + 1))) {
+      boolean hasRungOut = Interruptions.hasRungOut(regions.get(i), regions);
+      if (isRunInto(regions.get(i), regions.get(i + 1)) && !hasRungOut) {
         runInto.add(regions.get(i));
       }
     }

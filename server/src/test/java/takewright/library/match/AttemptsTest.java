@@ -427,6 +427,29 @@ class AttemptsTest {
     assertTrue(matching.marked(regions).get(2).flags().contains(Flag.DISTURBED));
   }
 
+  /**
+   * A word behind a note that has rung out by then does it no harm, though the room keeps it open.
+   */
+  @Test
+  void aNoteThatHadRungOutBeforeAWordIsNotDisturbed() {
+    for (double seconds : new double[] {1.1, 1.3}) {
+      for (double beside : new double[] {0, 1}) {
+        regions.clear();
+        for (int n = 0; n < 4; n++) {
+          played(60 + n / 2, 1, Blemishes.NONE);
+        }
+        add(62, seconds, Blemishes.NONE.with(new Blemishes.Beside(beside, 10, 0)));
+        add(TALK, 2, Blemishes.NONE, Flag.TALK);
+        at += RATE;
+        played(62, 1, Blemishes.NONE);
+        Matching matching = matched(2);
+        assertEquals(CellStatus.KEPT, matching.statuses().get(4));
+        boolean isDisturbed = matching.marked(regions).get(4).flags().contains(Flag.DISTURBED);
+        assertEquals(seconds < 1.2 || beside > 0, isDisturbed, seconds + " s, " + beside + " dB s");
+      }
+    }
+  }
+
   /** The first syllable may pass for a note; what follows says what it was. */
   @Test
   void aNoteThatAWordBreaksIntoWithAVowelIsDisturbed() {

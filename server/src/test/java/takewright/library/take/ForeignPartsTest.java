@@ -120,4 +120,20 @@ class ForeignPartsTest {
     add(null, Set.of(Flag.TALK), Blemishes.NONE); // a second later
     assertEquals(List.of(60), found());
   }
+
+  /** As the notes around show, it was over before the word. */
+  @Test
+  void aNoteThatHadRungOutBeforeAWordIsNotFound() {
+    long hidden = RATE; // of two seconds
+    for (int midi = 60; midi < 64; midi++) {
+      played(midi, Blemishes.NONE.with(new Blemishes.Ending(hidden, 0, 0)));
+    }
+    played(64, Blemishes.NONE);
+    at -= RATE;
+    add(null, Set.of(Flag.TALK), Blemishes.NONE);
+    assertEquals(List.of(), found());
+    regions.remove(0);
+    kept.remove(0);
+    assertEquals(List.of(64), found());
+  }
 }
