@@ -256,8 +256,8 @@ class ClientExamplesTest {
     for (String line : Files.readString(readme).replace("\\\n", " ").split("\n")) {
       boolean calls =
           line.matches(
-              " {4}.*(takewright_client.py|takewright-client\\.js|build/takewright-client"
-                  + "|examples\\.Client|\\./(regions|segment-folder|info)\\.sh|\\.\\./\\.\\./takewright) .*");
+              " {4}.*(takewright_client.py|takewright-client\\.js|build/takewright-client|examples\\.Client|\\./(regions|segment-folder|info)\\.sh|\\.\\./\\.\\./takewright)"
+                  + " .*");
       if (calls) {
         commands.add(line.strip());
       }

@@ -33,12 +33,21 @@ class ConformanceTest {
 
   private static Path granted;
   private static Path outside;
+  private static Path tone;
+  private static Path take;
   private static RunningService service;
 
   @BeforeAll
   static void start() throws Exception {
     granted = Files.createDirectory(folder.resolve("takes of today"));
     outside = Files.createDirectory(folder.resolve("private"));
+    tone =
+        TestSounds.write(
+            granted.resolve("tone.wav"),
+            TestSounds.tones(3, new double[][] {{0.5, 2.5, TestSounds.A4_HZ}}));
+    take =
+        TestSounds.write(
+            folder.resolve("take.wav"), TestSounds.tones(TestSounds.TAKE_S, TestSounds.TONES));
     service = RunningService.start(folder, 0, List.of("--http-port", "0"), granted);
   }
 
@@ -61,12 +70,8 @@ class ConformanceTest {
     Path place =
         Files.createTempDirectory(
             use.way() == Conformance.Way.PATH ? granted : outside, client + " ");
-    Path in = place.resolve("in.wav");
-    if (use.input() == Conformance.Sound.TAKE) {
-      TestSounds.write(in, TestSounds.tones(TestSounds.TAKE_S, TestSounds.TONES));
-    } else {
-      TestSounds.write(in, tone());
-    }
+    Path in =
+        Files.copy(use.input() == Conformance.Sound.TAKE ? take : tone, place.resolve("in.wav"));
     Path out = place.resolve("out.wav");
     List<String> words = new ArrayList<>(use.words());
     words.replaceAll(w -> w.equals("IN") ? in.toString() : w.equals("OUT") ? out.toString() : w);
@@ -99,9 +104,7 @@ class ConformanceTest {
   @MethodSource("usesOfTheShell")
   void theShellDoes(Conformance.Use use) throws Exception {
     Path place = Files.createTempDirectory(granted, "shell ");
-    Path in =
-        TestSounds.write(
-            place.resolve("in.wav"), TestSounds.tones(TestSounds.TAKE_S, TestSounds.TONES));
+    Path in = Files.copy(take, place.resolve("in.wav"));
     List<String> command = new ArrayList<>(use.words());
     command.set(
         0, Language.EXAMPLES.resolve("shell").resolve(SCRIPTS.get(command.get(0))).toString());
@@ -117,15 +120,11 @@ class ConformanceTest {
     use.expected().check(run, in, null);
   }
 
-  private static double[] tone() {
-    return TestSounds.tones(3, new double[][] {{0.5, 2.5, TestSounds.A4_HZ}});
-  }
-
   /** What other programs write: extensible headers, floats, RF64, a length that was never set. */
   @ParameterizedTest
   @EnumSource
   void readsTheWavFilesThatThereAre(Language client) throws Exception {
-    Path plain = TestSounds.write(outside.resolve(client + "-plain.wav"), tone());
+    Path plain = Files.copy(tone, outside.resolve(client + "-plain.wav"));
     List<String> files = new ArrayList<>();
     for (String encoding : List.of("signed 16", "signed 24", "signed 32", "floating-point 32")) {
       String[] parts = encoding.split(" ");
@@ -208,7 +207,6 @@ class ConformanceTest {
   @ParameterizedTest
   @EnumSource
   void aBatchGoesOnPastABadFile(Language client) throws Exception {
-    Path tone = TestSounds.write(granted.resolve("tone.wav"), tone());
     Path text = Files.writeString(granted.resolve("notes.wav"), "not audio at all");
     Path gone = granted.resolve("nothing.wav");
 
@@ -233,7 +231,7 @@ class ConformanceTest {
   @ParameterizedTest
   @EnumSource
   void whatIsCutOffIsNotStreamedAsIfItWereWhole(Language client) throws Exception {
-    byte[] whole = Files.readAllBytes(TestSounds.write(outside.resolve("whole.wav"), tone()));
+    byte[] whole = Files.readAllBytes(tone);
     Path half = outside.resolve(client + "-half.wav");
     Files.write(half, java.util.Arrays.copyOf(whole, whole.length / 2));
 

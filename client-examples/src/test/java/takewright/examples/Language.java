@@ -3,6 +3,7 @@ package takewright.examples;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import java.io.File;
 import java.io.IOException;
 import java.io.InputStream;
 import java.nio.charset.StandardCharsets;
@@ -22,7 +23,9 @@ enum Language {
 
   static final Path EXAMPLES = Path.of(System.getProperty("takewright.root"), "client-examples");
 
-  static final Path JAVA_HOME = Path.of(System.getProperty("java.home"), "bin");
+  static final Path LAUNCHER = EXAMPLES.resolveSibling("takewright");
+
+  private static final Path JAVA_HOME = Path.of(System.getProperty("java.home"), "bin");
 
   /** Where the C++ client is made, once for all tests. */
   private static final Path CPP_FOLDER = Path.of("target", "cpp").toAbsolutePath();
@@ -53,14 +56,12 @@ enum Language {
             EXAMPLES.resolve("javascript/takewright-client.js").toString());
       }
       case CPP -> List.of(cpp().toString());
-      case JAVA ->
-          List.of(
-              JAVA_HOME.resolve("java").toString(),
-              "-XX:+UseSerialGC",
-              "-XX:TieredStopAtLevel=1", // it ends before a second compiler pays
-              "-cp",
-              System.getProperty("java.class.path"),
-              "takewright.examples.Client");
+      case JAVA -> {
+        List<String> command = JavaMachine.command();
+        String classes = JavaMachine.JAR + File.pathSeparator + EXAMPLES.resolve("target/classes");
+        command.addAll(List.of("-cp", classes, "takewright.examples.Client"));
+        yield command;
+      }
     };
   }
 

@@ -1,10 +1,8 @@
 package takewright.examples;
 
 import java.io.BufferedReader;
-import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
-import java.util.ArrayList;
 import java.util.List;
 import java.util.concurrent.TimeUnit;
 import java.util.regex.Matcher;
@@ -37,7 +35,7 @@ final class RunningService implements AutoCloseable {
    * @param home taken for the user's home folder, so that the real one is left alone
    * @param folders granted to its clients
    */
-  static RunningService start(Path home, Path... folders) throws IOException {
+  static RunningService start(Path home, Path... folders) throws Exception {
     return start(home, 0, List.of(), folders);
   }
 
@@ -47,23 +45,13 @@ final class RunningService implements AutoCloseable {
    * @param options further words of `serve`
    */
   static RunningService start(Path home, int port, List<String> options, Path... folders)
-      throws IOException {
-    Path jar = Path.of(System.getProperty("takewright.jar"));
+      throws Exception {
+    Path jar = JavaMachine.JAR;
     if (!Files.isRegularFile(jar)) {
       Assertions.fail("no " + jar.getFileName() + ": run mvn verify, which makes it first");
     }
-    List<String> command =
-        new ArrayList<>(
-            List.of(
-                Path.of(System.getProperty("java.home"), "bin", "java").toString(),
-                "-XX:TieredStopAtLevel=1", // most end before a second compiler pays
-                "-XX:+UseSerialGC",
-                "-Xmx512m",
-                "-jar",
-                jar.toString(),
-                "serve",
-                "--port",
-                String.valueOf(port)));
+    List<String> command = JavaMachine.command();
+    command.addAll(List.of("-jar", jar.toString(), "serve", "--port", String.valueOf(port)));
     command.addAll(options);
     for (Path folder : folders) {
       command.add("--allow");
