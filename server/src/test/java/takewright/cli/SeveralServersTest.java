@@ -28,6 +28,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.WavChunks;
 import takewright.audio.write.WavWriter;
+import takewright.name.NoteNames;
 import takewright.testing.HeldTone;
 import takewright.testing.Job;
 import takewright.testing.ServerProcess;
@@ -39,7 +40,7 @@ import takewright.v1.ListBuildsRequest;
 /** Two services on one disk, each a process of its own that the test kills. */
 class SeveralServersTest {
   private static final int RATE = 16_000;
-  private static final int NOTES = 49;
+  private static final int LOWEST = 41;
 
   @TempDir Path folder;
   private final List<ServerProcess> servers = new ArrayList<>();
@@ -78,20 +79,6 @@ class SeveralServersTest {
   @BeforeEach
   void start() throws IOException {
     folder = folder.toRealPath();
-    TakeBuilder take = new TakeBuilder(RATE, 3).pause(1.5);
-    for (int midi = 41; midi < 41 + NOTES; midi++) {
-      float[] note = HeldTone.crisp(RATE, HeldTone.hz(midi), 0.5).samples();
-      take.sound("note", midi, note, -12, -62).pause(0.7);
-    }
-    WavWriter.write(folder.resolve("take.wav"), take.build(-62), 24, WavChunks.NONE);
-    sheet =
-        Files.writeString(
-            folder.resolve("session.yaml"),
-            """
-            library: Invented
-            takes:
-              - {file: take.wav, articulation: staccato, notes: F2..F6, dynamics: [f]}
-            """);
     for (String name : List.of("a", "b")) {
       servers.add(
           ServerProcess.start(
@@ -100,6 +87,26 @@ class SeveralServersTest {
               "--allow=" + folder,
               "--state=" + folder));
     }
+  }
+
+  /** A take of so many notes from F2 on, and its sheet. */
+  private void session(int notes) throws IOException {
+    TakeBuilder take = new TakeBuilder(RATE, 3).pause(1.5);
+    for (int midi = LOWEST; midi < LOWEST + notes; midi++) {
+      float[] note = HeldTone.crisp(RATE, HeldTone.hz(midi), 0.5).samples();
+      take.sound("note", midi, note, -12, -62).pause(0.7);
+    }
+    WavWriter.write(folder.resolve("take.wav"), take.build(-62), 24, WavChunks.NONE);
+    String last = NoteNames.DEFAULTS.spell(LOWEST + notes - 1);
+    sheet =
+        Files.writeString(
+            folder.resolve("session.yaml"),
+            """
+            library: Invented
+            takes:
+              - {file: take.wav, articulation: staccato, notes: F2..%s, dynamics: [f]}
+            """
+                .formatted(last));
   }
 
   @AfterEach
@@ -120,6 +127,7 @@ class SeveralServersTest {
 
   @Test
   void ofSeveralServersTheOneThatBuildsShowsThePage() throws Exception {
+    session(8);
     HttpClient browser = HttpClient.newHttpClient();
     // Each server has builds by the time that the last are shown.
     for (int i = 0; i < 4; i++) {
@@ -149,9 +157,11 @@ class SeveralServersTest {
 
   @Test
   void aBuildGoesOnAtTheOtherServerWhereOneIsKilled() throws Exception {
+    int notes = 49; // so that the build lasts long enough to be disturbed
+    session(notes);
     Path undisturbed = folder.resolve("undisturbed");
     assertEquals(0, build(undisturbed).status);
-    assertEquals(NOTES, samplesIn(undisturbed));
+    assertEquals(notes, samplesIn(undisturbed));
 
     // Asked once before, so that the answer comes at once while the build runs.
     ManagedChannel first = servers.get(0).channel();
@@ -172,13 +182,14 @@ class SeveralServersTest {
     assertTrue(ran.out.contains("of an earlier run"), ran.out);
     Ran last = build(out);
     assertEquals(0, last.status, last.err);
-    assertTrue(last.out.contains("(" + NOTES + " of an earlier run)"), last.out);
+    assertTrue(last.out.contains("(" + notes + " of an earlier run)"), last.out);
     Map<String, byte[]> expected = Job.contents(undisturbed);
     Map<String, byte[]> actual = Job.contents(out);
     assertEquals(expected.keySet(), actual.keySet());
     expected.forEach((name, bytes) -> assertArrayEquals(bytes, actual.get(name), name));
 
     // With one server gone from the start, and with both.
+    session(8);
     assertEquals(0, build(folder.resolve("again")).status);
     for (ServerProcess server : servers) {
       server.kill();
