@@ -35,7 +35,7 @@ class EditorTest {
   @BeforeAll
   static void buildAndOpen() throws IOException {
     browser = new Browser(folder);
-    sheet = PlantedSession.write(folder.resolve("session"));
+    sheet = PlantedSession.built(folder);
     Path index =
         ReportedBuild.run(sheet, folder.resolve("library"), progress -> {}, () -> false, true)
             .indexFile();
