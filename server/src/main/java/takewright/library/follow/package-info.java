@@ -94,9 +94,9 @@
  *   <li><b>A note is held against the same note played before</b> ({@code NoisierThanBefore},
  *       2026-11-29; {@code make_session.py}, 43 takes). A bow that changes hides a word, a knock or
  *       a scratch among other notes, but not beside another attempt or dynamic of the same note: of
- *       600 clean notes that had been played before three are doubted for it, of 52 flawed ones 38
+ *       600 clean notes that had been played before two are doubted for it, of 52 flawed ones 39
  *       pass a limit, five of which nothing else told. Limits that let round robins differ by no
- *       more than 10 dB doubted 18 clean ones. Short notes are compared in the same way: a bar that
+ *       more than 10 dB doubted 15 clean ones. Short notes are compared in the same way: a bar that
  *       is harsh each time is not scratched (five of nine clean notes that were doubted are not any
  *       more), and in the second or third short note of a take a scratch is told that is 12 dB
  *       harsher than the ones before (two more).
