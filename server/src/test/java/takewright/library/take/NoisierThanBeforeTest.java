@@ -24,9 +24,9 @@ class NoisierThanBeforeTest {
   private static final int RATE = 48_000;
 
   /** As where a bow changes, in dB relative to the note; the next limit of a take lies above. */
-  private static final double RESTLESS = -16;
+  private static final double RESTLESS = -18.5;
 
-  private static final double WORD = -9;
+  private static final double WORD = -8;
 
   private final List<Region> regions = new ArrayList<>();
   private final List<Cell> cells = new ArrayList<>();
@@ -83,7 +83,7 @@ class NoisierThanBeforeTest {
   /** One of those before may be the quieter one by chance. */
   @Test
   void aNoteMustBeNoisierThanAllBefore() {
-    played(60, RESTLESS, 0).played(60, RESTLESS + 5, 0).played(60, RESTLESS + 8, 0);
+    played(60, RESTLESS, 0).played(60, RESTLESS + 5, 0).played(60, RESTLESS + 10.3, 0);
     assertEquals(List.of(), disturbed());
   }
 
