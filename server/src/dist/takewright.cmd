@@ -37,7 +37,7 @@ exit /b 2
 
 :run
 rem A service gives memory back between its builds.
-set "TAKEWRIGHT_GC=-XX:+UseParallelGC -XX:Tier4InvocationThreshold=15000 -XX:Tier4MinInvocationThreshold=1800 -XX:Tier4CompileThreshold=45000 -XX:Tier4BackEdgeThreshold=120000 -XX:InlineSmallCode=600 -XX:FreqInlineSize=100"
+set "TAKEWRIGHT_GC=-XX:+UseParallelGC -XX:Tier4InvocationThreshold=15000 -XX:Tier4MinInvocationThreshold=1800 -XX:Tier4CompileThreshold=45000 -XX:Tier4BackEdgeThreshold=120000 -XX:InlineSmallCode=600 -XX:FreqInlineSize=100 -XX:-DoEscapeAnalysis"
 if /i "%~1"=="serve" set "TAKEWRIGHT_GC=-XX:+UseG1GC -XX:MinHeapFreeRatio=10 -XX:MaxHeapFreeRatio=30 -XX:InlineSmallCode=600 -XX:FreqInlineSize=100"
 rem The program prints UTF-8, which a console shows as code page 65001. At the end it has its own again.
 set "TAKEWRIGHT_PAGE="

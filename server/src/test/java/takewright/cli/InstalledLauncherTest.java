@@ -27,7 +27,7 @@ class InstalledLauncherTest {
   private static final String COMMAND =
       "-XX:Tier4InvocationThreshold=15000 -XX:Tier4MinInvocationThreshold=1800"
           + " -XX:Tier4CompileThreshold=45000 -XX:Tier4BackEdgeThreshold=120000"
-          + " -XX:InlineSmallCode=600 -XX:FreqInlineSize=100";
+          + " -XX:InlineSmallCode=600 -XX:FreqInlineSize=100 -XX:-DoEscapeAnalysis";
 
   private static final String FEW_CORES = "-XX:+UseSerialGC -Xmn200m ";
   private static final String MANY_CORES = "-XX:+UseParallelGC ";
