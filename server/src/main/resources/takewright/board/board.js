@@ -96,8 +96,19 @@ function showLast() {
   $('again').setAttribute('aria-pressed', now.decided === 'drop');
   $('good').setAttribute('aria-pressed', now.decided === 'keep');
   $('undo').hidden = !now.decided;
+  showOthers(state.notes.filter((note) => note !== now).reverse().slice(0, OTHERS));
+}
+
+/** The buttons of the other sounds as they were last drawn. */
+let othersShown = '';
+
+/** Drawn again only if something changed: a button that a finger is on must stay. */
+function showOthers(others) {
+  const shown = others.map((note) => [note.number, note.verdict, line(note)].join(' ')).join('\n');
+  if (shown === othersShown) return;
+  othersShown = shown;
   const focused = document.activeElement?.dataset?.note;
-  $('recent').replaceChildren(...state.notes.filter((note) => note !== now).reverse().slice(0, OTHERS).map((note) => {
+  $('recent').replaceChildren(...others.map((note) => {
     const item = document.createElement('li');
     const button = element('button', line(note), note.verdict);
     button.type = 'button';

@@ -338,8 +338,10 @@ class BoardTest {
     // Whether it begins a note is known a second later.
     playUntil(player, "#recent", "left out");
     assertTrue(browser.text("#last-line").contains("good: A3 f"), browser.text("#last-line"));
+    browser.run("touched = document.querySelector('#recent button')");
     browser.find("#again").click();
     playUntil(player, "#missing", "4");
+    assertEquals(true, browser.run("return touched.isConnected"), "a button under a finger stays");
     // The knock can be decided on too.
     browser.find("#recent button").click();
     untilText("#last-line", "left out");
