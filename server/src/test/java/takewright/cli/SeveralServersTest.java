@@ -89,7 +89,7 @@ class SeveralServersTest {
     }
   }
 
-  /** A take of so many notes from F2 on, and its sheet. */
+  /** Writes a take that goes up from F2 by semitones, and its sheet. */
   private void session(int notes) throws IOException {
     TakeBuilder take = new TakeBuilder(RATE, 3).pause(1.5);
     for (int midi = LOWEST; midi < LOWEST + notes; midi++) {

@@ -54,9 +54,9 @@ final class ForeignParts {
   static Set<Region> of(List<Region> regions, List<KeptRegion> kept) {
     Set<Region> runInto = Collections.newSetFromMap(new IdentityHashMap<>());
     for (int i = 0; i + 1 < regions.size(); i++) {
-      boolean hasRungOut = Interruptions.hasRungOut(regions.get(i), regions);
-      if (isRunInto(regions.get(i), regions.get(i + 1)) && !hasRungOut) {
-        runInto.add(regions.get(i));
+      Region note = regions.get(i);
+      if (isRunInto(note, regions.get(i + 1)) && !Interruptions.hasRungOut(note, regions)) {
+        runInto.add(note);
       }
     }
     List<KeptRegion> notes =
