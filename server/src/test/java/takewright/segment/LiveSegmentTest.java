@@ -106,7 +106,7 @@ class LiveSegmentTest {
       PluckedString.add(x, RATE, 0.05, at, 0.6, hz(50 + n));
       float[] word = SpokenWords.word(RATE, 7 * n);
       for (int i = 0; i < word.length; i++) {
-        x[(int) ((at + 0.85) * RATE) + i] += word[i];
+        x[(int) ((at + 1) * RATE) + i] += word[i];
       }
     }
     List<Long> disturbed = flagged(heardSoon(x, RATE / 100));

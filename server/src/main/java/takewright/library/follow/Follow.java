@@ -254,16 +254,18 @@ public final class Follow {
     }
     heardRegions = regions;
     matched = matching;
-    List<Set<Flag>> flags = RegionFlags.of(take, regions, cells, matching);
+    List<Set<Flag>> flags = RegionFlags.of(take, regions, cells, matching, sampleRate);
     Map<Integer, Note> now = new LinkedHashMap<>();
     StandOut standOut = new StandOut(sampleRate);
+    LengthsSoFar lengths = new LengthsSoFar(sampleRate);
     for (int i = 0; i < regions.size(); i++) {
       HeardRegion one = byStart.get(regions.get(i).start());
       if (matching.statuses().get(i) == CellStatus.KEPT
           && standOut.isUnlikeOthers(regions.get(i), one.brief())) {
         flags.set(i, Flags.with(flags.get(i), Flag.DISTURBED));
       }
-      if (isUnclear(one, matching.statuses().get(i), flags.get(i))) {
+      boolean seemsShort = lengths.mayBeBrokenOff(regions.get(i));
+      if (isUnclear(one, seemsShort, matching.statuses().get(i), flags.get(i))) {
         continue;
       }
       int cell = matching.cells()[i];
@@ -278,6 +280,7 @@ public final class Follow {
       now.put(one.number(), note);
       if (note.judgement() == Judgement.GOOD) {
         standOut.add(regions.get(i), one.brief());
+        lengths.add(regions.get(i));
       }
     }
     List<Note> changed = new ArrayList<>();
@@ -321,16 +324,17 @@ public final class Follow {
   /**
    * Whether a doubt may yet turn out to be wrong. The first ear takes a slow attack, or a stir of
    * the room before one, for a knock; and it takes what follows a note for a part of it. Nor is it
-   * sure of a note of which few windows agree. Nothing is said of such a sound until the second ear
-   * has heard it.
+   * sure of a note of which few windows agree, or of how long a short one is. Nothing is said of
+   * such a sound until the second ear has heard it.
    */
-  private boolean isUnclear(HeardRegion one, CellStatus status, Set<Flag> flags) {
+  private boolean isUnclear(
+      HeardRegion one, boolean seemsShort, CellStatus status, Set<Flag> flags) {
     if (one.ear() != LiveSegment.Ear.QUICK
         || verdicts.containsKey(one.number())
         || notes.containsKey(one.number())) {
       return false;
     }
-    if (one.region().confidence() < SURE_SHARE) {
+    if (one.region().confidence() < SURE_SHARE || seemsShort) {
       return true;
     }
     if (Judgement.of(status, flags) != Judgement.GOOD) {
@@ -341,13 +345,16 @@ public final class Follow {
 
   /**
    * Whether the note of an attempt that is not used is still to be played: an attempt that is used
-   * instead is doubted itself.
+   * instead is doubted itself, or its note is not played often enough yet.
    */
   private boolean isStillWanted(int attempt, Matching matching, List<Set<Flag>> flags) {
     if (matching.statuses().get(attempt) != CellStatus.RETAKE) {
       return false;
     }
     Cell cell = cells.get(matching.cells()[attempt]);
+    if (isToBePlayed(matching.cells()[attempt], matching.missing())) {
+      return true;
+    }
     for (int i = 0; i < flags.size(); i++) {
       if (matching.statuses().get(i) == CellStatus.KEPT
           && isSameNote(cells.get(matching.cells()[i]), cell)
@@ -356,6 +363,14 @@ public final class Follow {
       }
     }
     return false;
+  }
+
+  /** Whether a round robin of a cell's note is missing, or the next cell is that note once more. */
+  private boolean isToBePlayed(int cell, List<Integer> missing) {
+    Cell note = cells.get(cell);
+    int next = missing.stream().filter(open -> open > cell).findFirst().orElse(cell);
+    boolean isNext = next > cell && Objects.equals(cells.get(next).midi(), note.midi());
+    return isNext || missing.stream().anyMatch(open -> isSameNote(cells.get(open), note));
   }
 
   private static boolean isSameNote(Cell a, Cell b) {

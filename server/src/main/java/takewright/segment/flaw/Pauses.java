@@ -50,9 +50,15 @@ public final class Pauses {
     sunk = Math.min(SUNK * room, FAR_BELOW * loud);
   }
 
-  /** Whether there is a pause in it. */
-  public boolean isAny() {
-    return firstEnd() >= 0;
+  /** How long the longest stretch is in which nothing is heard, in seconds. */
+  public double longestS() {
+    int still = 0;
+    int longest = 0;
+    for (float power : powers) {
+      still = power < sunk ? still + 1 : 0;
+      longest = Math.max(longest, still);
+    }
+    return longest * LOOK_S / 3;
   }
 
   /** The sample at which the first pause ends, if something begins there; -1 otherwise. */

@@ -58,7 +58,7 @@ class NoisierThanBeforeTest {
   /** Indices of the notes that are said to be disturbed. */
   private List<Integer> disturbed() {
     Matching matching = TakeAlignment.match(regions, cells, RATE);
-    List<Set<Flag>> flags = RegionFlags.of(take, regions, cells, matching);
+    List<Set<Flag>> flags = RegionFlags.of(take, regions, cells, matching, RATE);
     List<Integer> found = new ArrayList<>();
     for (int i = 0; i < flags.size(); i++) {
       if (flags.get(i).contains(Flag.DISTURBED)) {
