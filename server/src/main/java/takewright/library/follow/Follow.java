@@ -6,7 +6,6 @@ import java.util.HashSet;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
-import java.util.Objects;
 import java.util.Optional;
 import java.util.Set;
 import takewright.diagnosis.Flag;
@@ -258,6 +257,7 @@ public final class Follow {
     Map<Integer, Note> now = new LinkedHashMap<>();
     StandOut standOut = new StandOut(sampleRate);
     LengthsSoFar lengths = new LengthsSoFar(sampleRate);
+    StillWanted wanted = new StillWanted(cells, matching);
     for (int i = 0; i < regions.size(); i++) {
       HeardRegion one = byStart.get(regions.get(i).start());
       if (matching.statuses().get(i) == CellStatus.KEPT
@@ -275,7 +275,7 @@ public final class Follow {
               regions.get(i),
               cell == Matching.NO_CELL ? null : cells.get(cell),
               matching.statuses().get(i),
-              isStillWanted(i, matching, flags),
+              wanted.isWanted(i, flags),
               flags.get(i));
       now.put(one.number(), note);
       if (note.judgement() == Judgement.GOOD) {
@@ -343,40 +343,6 @@ public final class Follow {
     return doubted.contains(one.number());
   }
 
-  /**
-   * Whether the note of an attempt that is not used is still to be played: an attempt that is used
-   * instead is doubted itself, or its note is not played often enough yet.
-   */
-  private boolean isStillWanted(int attempt, Matching matching, List<Set<Flag>> flags) {
-    if (matching.statuses().get(attempt) != CellStatus.RETAKE) {
-      return false;
-    }
-    Cell cell = cells.get(matching.cells()[attempt]);
-    if (isToBePlayed(matching.cells()[attempt], matching.missing())) {
-      return true;
-    }
-    for (int i = 0; i < flags.size(); i++) {
-      if (matching.statuses().get(i) == CellStatus.KEPT
-          && isSameNote(cells.get(matching.cells()[i]), cell)
-          && Judgement.ofSound(flags.get(i)) != Judgement.GOOD) {
-        return true;
-      }
-    }
-    return false;
-  }
-
-  /** Whether a round robin of a cell's note is missing, or the next cell is that note once more. */
-  private boolean isToBePlayed(int cell, List<Integer> missing) {
-    Cell note = cells.get(cell);
-    int next = missing.stream().filter(open -> open > cell).findFirst().orElse(cell);
-    boolean isNext = next > cell && Objects.equals(cells.get(next).midi(), note.midi());
-    return isNext || missing.stream().anyMatch(open -> isSameNote(cells.get(open), note));
-  }
-
-  private static boolean isSameNote(Cell a, Cell b) {
-    return Objects.equals(a.midi(), b.midi()) && a.dynamic().equals(b.dynamic());
-  }
-
   private Region decided(HeardRegion one) {
     Region region = one.region();
     Verdict verdict = verdicts.get(one.number());
@@ -393,7 +359,7 @@ public final class Follow {
       Region region,
       Cell cell,
       CellStatus status,
-      boolean isStillWanted,
+      boolean isWanted,
       Set<Flag> found) {
     boolean isNoisy = !region.rejected() && region.levelDbfs() - live.roomToneDbfs() < NOISY_DB;
     Set<Flag> all = isNoisy ? Flags.with(found, Flag.NOISY) : found;
@@ -403,16 +369,12 @@ public final class Follow {
         verdicts.containsKey(one.number())
             ? Judgement.of(status, flags)
             : told.say(
-                one.number(),
-                saidOf(status, isStillWanted, flags),
-                flags,
-                one.ear(),
-                live.frames());
+                one.number(), saidOf(status, isWanted, flags), flags, one.ear(), live.frames());
     return new Note(one.number(), region, cell, status, one.isSettled(), flags, judgement);
   }
 
   /** A flawed attempt is no surplus while its note is still to be played. */
-  private static CellStatus saidOf(CellStatus status, boolean isStillWanted, Set<Flag> flags) {
-    return isStillWanted && Judgement.ofSound(flags) != Judgement.GOOD ? CellStatus.KEPT : status;
+  private static CellStatus saidOf(CellStatus status, boolean isWanted, Set<Flag> flags) {
+    return isWanted && Judgement.ofSound(flags) != Judgement.GOOD ? CellStatus.KEPT : status;
   }
 }

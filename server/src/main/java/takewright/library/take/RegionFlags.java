@@ -40,8 +40,7 @@ public final class RegionFlags {
       }
     }
     Set<Region> odd = OddLengths.of(kept, sampleRate);
-    Set<Region> disturbed = AperiodicParts.soFar(kept);
-    disturbed.addAll(NoisierThanBefore.of(kept));
+    Set<Region> disturbed = NoisierThanBefore.of(kept);
     List<Set<Flag>> all = new ArrayList<>();
     for (Region region : marked) {
       Set<Flag> flags = EnumSet.noneOf(Flag.class);

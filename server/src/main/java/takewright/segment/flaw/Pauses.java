@@ -15,9 +15,8 @@ public final class Pauses {
   private static final double FAR_BELOW = 0.02;
 
   /**
-   * A pause is at least so long, in seconds: before 31 of 34 words that were spoken over notes the
-   * note had sunk for 0.14 s at most, before 19 of 20 that were spoken after notes for 0.17 and
-   * more.
+   * What begins behind a pause of so long is no part of the note, in seconds: before 19 of 20 words
+   * that were spoken after notes it lasted for 0.17 and more.
    */
   private static final double PAUSE_S = 0.15;
 

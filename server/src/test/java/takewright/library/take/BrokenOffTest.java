@@ -147,8 +147,8 @@ class BrokenOffTest {
   /** What is heard of a note goes on a little longer than it does: nearly half of a short one. */
   @Test
   void ofAShortNoteWhatIsHeardAfterItIsLeftOut() {
-    played(60, 0.19, STOPS);
-    played(60, 0.12, STOPS);
+    played(60, 0.29, STOPS);
+    played(60, 0.215, STOPS);
     assertEquals(List.of(60), found());
   }
 
