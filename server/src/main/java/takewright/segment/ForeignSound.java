@@ -154,7 +154,8 @@ final class ForeignSound {
     begin = first;
     int n = Math.min(count, span.end()) - first;
     if (hertz <= 0 || n <= 2 * Excess.ATTACK) {
-      return Blemishes.NONE.with(beginning).with(new Blemishes.Ending(hiddenFrames, 0, 0));
+      double stopDb = hertz <= 0 || n <= 0 ? 0 : stopDb(hertz, n);
+      return Blemishes.NONE.with(beginning).with(new Blemishes.Ending(hiddenFrames, 0, stopDb));
     }
     List<float[]> levels = levels(hertz, n, room);
     List<float[]> excesses = heard(levels).map(overBeside::of).toList();
@@ -197,6 +198,12 @@ final class ForeignSound {
         aperiodicity.of(hertz, firstColumn + begin, goesOn),
         NoiseCourse.of(levels, n - Excess.LAST, power),
         places);
+  }
+
+  /** How far a note of so many columns falls where it stops, in dB; they are too few for more. */
+  private double stopDb(double hertz, int n) {
+    float[] power = partialsPower(hertz, Math.min(count - begin, n + STOP));
+    return TailSound.stopDb(power, STOP, columnS);
   }
 
   /** The columns around the highest in which the excess is at least half of it, in dB. */

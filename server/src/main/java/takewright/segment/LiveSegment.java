@@ -73,12 +73,13 @@ public final class LiveSegment {
   private static final double ATTACK_S = 0.03;
 
   /**
-   * A pause before what follows a note is sought from so long before the note's end, in seconds.
+   * A word over a note comes no later after it has sunk into the room, in seconds: eight words over
+   * the tails of notes came after 0.34 s at most (2026-11-30).
    */
-  private static final double BEFORE_END_S = 0.6;
+  private static final double PAUSE_S = 0.35;
 
-  /** It is sought to so far behind the end, in seconds, as words begin some hundredths off. */
-  private static final double PAST_END_S = 0.08;
+  /** That pause is sought from so long before the note is last heard, in seconds. */
+  private static final double BEFORE_END_S = 0.6;
 
   /** What is heard again, in seconds: the room before a note of some seconds as well. */
   private static final double AGAIN_S = 20;
@@ -258,36 +259,33 @@ public final class LiveSegment {
       return Brief.NONE;
     }
     int onset = (int) (region.onset() - from);
-    // Its partials may be over before it is: what comes right behind them belongs to it.
-    int end = (int) Math.min(to - from, onset + heard + (long) (RegionEnd.TAIL_S * sampleRate));
+    // Its partials may be over before it is: what comes right behind them belongs to it, but for
+    // the next note.
+    long tail = onset + heard + (long) (RegionEnd.TAIL_S * sampleRate);
+    int end = (int) Math.min(Math.min(to, region.end()) - from, tail);
     double hertz = region.pitch().frequencyHz();
     float[] sound = last.copy(from, to);
     return Brief.of(ShortNote.of(sound, onset, end, sampleRate, hertz, ear.roomTone().power()));
   }
 
   /**
-   * Whether a note ends where a word begins over it: what sounds behind it has pitches and holds
-   * none, as the next note would. That it is a word is known only when it has ended.
+   * Whether a word begins over a note or right behind it: what sounds there has pitches and holds
+   * none, as the next note would. That it is a word is known for sure only when it has ended.
    */
   private boolean isBrokenInto(Region region) {
-    if (settings.kind() != Kind.PITCHED
-        || region.pitch() == null
-        || region.blemishes().ending().hiddenFrames() > 0
-        || endsInAPause(region)) {
+    long end = region.onset() + region.heardFrames();
+    long word =
+        settings.kind() == Kind.PITCHED && region.pitch() != null
+            ? words.begin(last, end, soon.frames(), region.levelDbfs(), soon.roomTone().power())
+            : -1;
+    if (word < 0) {
       return false;
     }
-    return words.isThere(
-        last, region.end(), soon.frames(), region.levelDbfs(), soon.roomTone().power());
-  }
-
-  /** Whether a note had sunk into the room before something else began. */
-  private boolean endsInAPause(Region region) {
-    long from =
+    long before =
         Math.max(
             region.onset() + (long) (ATTACK_S * sampleRate),
-            region.end() - (long) (BEFORE_END_S * sampleRate));
-    long to = Math.min(soon.frames(), region.end() + (long) (PAST_END_S * sampleRate));
-    return pauses(region, from, to).isAny();
+            end - (long) (BEFORE_END_S * sampleRate));
+    return pauses(region, before, word).longestS() < PAUSE_S;
   }
 
   private Pauses pauses(Region region, long from, long to) {

@@ -67,6 +67,35 @@ class LiveSegmentTest {
     assertEquals(List.of(), flagged(first));
   }
 
+  /** Short notes each of which ends where the next is struck, which is softer or louder. */
+  @Test
+  void theNextNoteIsNoKnock() {
+    float[] x = room(3 + 0.5 * 30);
+    for (int n = 0; n < 28; n++) {
+      PluckedString.add(x, RATE, n % 2 == 0 ? 0.2 : 0.05, 3 + 0.5 * n, 0.2, hz(72 + 5 * n % 24));
+    }
+    Map<Integer, LiveSegment.HeardRegion> first = heardSoon(x, RATE / 100);
+    assertTrue(first.size() >= 24, first.size() + " notes");
+    for (LiveSegment.HeardRegion one : first.values()) {
+      assertTrue(one.brief().againDb() < 10, one.toString());
+    }
+  }
+
+  /** Though it lasts for a few columns only. */
+  @Test
+  void aVeryShortNoteIsHeardToStop() {
+    float[] x = room(6);
+    int length = RATE / 20;
+    for (int i = 0; i < length; i++) {
+      double fade = Math.min(1, Math.min(i, length - i) / (0.002 * RATE));
+      x[3 * RATE + i] += (float) (0.2 * fade * Math.sin(2 * Math.PI * hz(96) * i / RATE));
+    }
+    Region note = heardSoon(x, RATE / 100).get(1).region();
+    assertEquals(96, note.pitch().midi());
+    assertTrue(note.heardFrames() < 0.17 * RATE, note.toString());
+    assertTrue(note.blemishes().ending().stopDb() > 20, note.toString());
+  }
+
   /**
    * A soft blow a third of a second behind a short note is none of it, though the region goes on:
    * the note is heard to end before it.
@@ -106,7 +135,7 @@ class LiveSegmentTest {
       PluckedString.add(x, RATE, 0.05, at, 0.6, hz(50 + n));
       float[] word = SpokenWords.word(RATE, 7 * n);
       for (int i = 0; i < word.length; i++) {
-        x[(int) ((at + 0.85) * RATE) + i] += word[i];
+        x[(int) ((at + 1) * RATE) + i] += word[i];
       }
     }
     List<Long> disturbed = flagged(heardSoon(x, RATE / 100));

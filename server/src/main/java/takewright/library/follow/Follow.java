@@ -6,7 +6,6 @@ import java.util.HashSet;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
-import java.util.Objects;
 import java.util.Optional;
 import java.util.Set;
 import takewright.diagnosis.Flag;
@@ -254,16 +253,19 @@ public final class Follow {
     }
     heardRegions = regions;
     matched = matching;
-    List<Set<Flag>> flags = RegionFlags.of(take, regions, cells, matching);
+    List<Set<Flag>> flags = RegionFlags.of(take, regions, cells, matching, sampleRate);
     Map<Integer, Note> now = new LinkedHashMap<>();
     StandOut standOut = new StandOut(sampleRate);
+    LengthsSoFar lengths = new LengthsSoFar(sampleRate);
+    StillWanted wanted = new StillWanted(cells, matching);
     for (int i = 0; i < regions.size(); i++) {
       HeardRegion one = byStart.get(regions.get(i).start());
       if (matching.statuses().get(i) == CellStatus.KEPT
           && standOut.isUnlikeOthers(regions.get(i), one.brief())) {
         flags.set(i, Flags.with(flags.get(i), Flag.DISTURBED));
       }
-      if (isUnclear(one, matching.statuses().get(i), flags.get(i))) {
+      boolean seemsShort = lengths.mayBeBrokenOff(regions.get(i));
+      if (isUnclear(one, seemsShort, matching.statuses().get(i), flags.get(i))) {
         continue;
       }
       int cell = matching.cells()[i];
@@ -273,11 +275,12 @@ public final class Follow {
               regions.get(i),
               cell == Matching.NO_CELL ? null : cells.get(cell),
               matching.statuses().get(i),
-              isStillWanted(i, matching, flags),
+              wanted.isWanted(i, flags),
               flags.get(i));
       now.put(one.number(), note);
       if (note.judgement() == Judgement.GOOD) {
         standOut.add(regions.get(i), one.brief());
+        lengths.add(regions.get(i));
       }
     }
     List<Note> changed = new ArrayList<>();
@@ -321,45 +324,23 @@ public final class Follow {
   /**
    * Whether a doubt may yet turn out to be wrong. The first ear takes a slow attack, or a stir of
    * the room before one, for a knock; and it takes what follows a note for a part of it. Nor is it
-   * sure of a note of which few windows agree. Nothing is said of such a sound until the second ear
-   * has heard it.
+   * sure of a note of which few windows agree, or of how long a short one is. Nothing is said of
+   * such a sound until the second ear has heard it.
    */
-  private boolean isUnclear(HeardRegion one, CellStatus status, Set<Flag> flags) {
+  private boolean isUnclear(
+      HeardRegion one, boolean seemsShort, CellStatus status, Set<Flag> flags) {
     if (one.ear() != LiveSegment.Ear.QUICK
         || verdicts.containsKey(one.number())
         || notes.containsKey(one.number())) {
       return false;
     }
-    if (one.region().confidence() < SURE_SHARE) {
+    if (one.region().confidence() < SURE_SHARE || seemsShort) {
       return true;
     }
     if (Judgement.of(status, flags) != Judgement.GOOD) {
       doubted.add(one.number());
     }
     return doubted.contains(one.number());
-  }
-
-  /**
-   * Whether the note of an attempt that is not used is still to be played: an attempt that is used
-   * instead is doubted itself.
-   */
-  private boolean isStillWanted(int attempt, Matching matching, List<Set<Flag>> flags) {
-    if (matching.statuses().get(attempt) != CellStatus.RETAKE) {
-      return false;
-    }
-    Cell cell = cells.get(matching.cells()[attempt]);
-    for (int i = 0; i < flags.size(); i++) {
-      if (matching.statuses().get(i) == CellStatus.KEPT
-          && isSameNote(cells.get(matching.cells()[i]), cell)
-          && Judgement.ofSound(flags.get(i)) != Judgement.GOOD) {
-        return true;
-      }
-    }
-    return false;
-  }
-
-  private static boolean isSameNote(Cell a, Cell b) {
-    return Objects.equals(a.midi(), b.midi()) && a.dynamic().equals(b.dynamic());
   }
 
   private Region decided(HeardRegion one) {
@@ -378,7 +359,7 @@ public final class Follow {
       Region region,
       Cell cell,
       CellStatus status,
-      boolean isStillWanted,
+      boolean isWanted,
       Set<Flag> found) {
     boolean isNoisy = !region.rejected() && region.levelDbfs() - live.roomToneDbfs() < NOISY_DB;
     Set<Flag> all = isNoisy ? Flags.with(found, Flag.NOISY) : found;
@@ -388,16 +369,12 @@ public final class Follow {
         verdicts.containsKey(one.number())
             ? Judgement.of(status, flags)
             : told.say(
-                one.number(),
-                saidOf(status, isStillWanted, flags),
-                flags,
-                one.ear(),
-                live.frames());
+                one.number(), saidOf(status, isWanted, flags), flags, one.ear(), live.frames());
     return new Note(one.number(), region, cell, status, one.isSettled(), flags, judgement);
   }
 
   /** A flawed attempt is no surplus while its note is still to be played. */
-  private static CellStatus saidOf(CellStatus status, boolean isStillWanted, Set<Flag> flags) {
-    return isStillWanted && Judgement.ofSound(flags) != Judgement.GOOD ? CellStatus.KEPT : status;
+  private static CellStatus saidOf(CellStatus status, boolean isWanted, Set<Flag> flags) {
+    return isWanted && Judgement.ofSound(flags) != Judgement.GOOD ? CellStatus.KEPT : status;
   }
 }

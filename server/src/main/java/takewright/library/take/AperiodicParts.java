@@ -93,24 +93,8 @@ final class AperiodicParts {
     return found;
   }
 
-  /**
-   * The same while the take is recorded: each beside the notes before it alone, so that no later
-   * note changes what was said of it.
-   *
-   * @param kept those that are samples so far, in the order played
-   */
-  static Set<Region> soFar(List<KeptRegion> kept) {
-    Set<Region> found = Collections.newSetFromMap(new IdentityHashMap<>());
-    List<KeptRegion> notes = pitched(kept);
-    for (int i = 0; i < notes.size(); i++) {
-      if (standsOut(notes.get(i), notes.subList(0, i))) {
-        found.add(notes.get(i).region());
-      }
-    }
-    return found;
-  }
-
-  private static List<KeptRegion> pitched(List<KeptRegion> kept) {
+  /** Those that have a pitch and a cell for one. */
+  static List<KeptRegion> pitched(List<KeptRegion> kept) {
     return kept.stream()
         .filter(one -> one.region().pitch() != null && one.cell().midi() != null)
         .toList();
@@ -121,7 +105,8 @@ final class AperiodicParts {
     return note.region().pitch().frequencyHz() < LOW_HZ;
   }
 
-  private static boolean standsOut(KeptRegion note, List<KeptRegion> others) {
+  /** Whether a note is one of them beside some others; all have a pitch. */
+  static boolean standsOut(KeptRegion note, List<KeptRegion> others) {
     // Whoever has set its bounds has decided what is in it.
     if (note.correction().movesBounds()) {
       return false;

@@ -268,7 +268,8 @@ public record CutTake(
   public Map<Region, Set<Flag>> besideOthers() {
     List<KeptRegion> kept = kept();
     Map<Region, Set<Flag>> flags = new IdentityHashMap<>();
-    OddLengths.of(kept).forEach(region -> flags.put(region, Flags.of(Flag.ODD_LENGTH)));
+    OddLengths.of(kept, segmentation.sampleRate())
+        .forEach(region -> flags.put(region, Flags.of(Flag.ODD_LENGTH)));
     ForeignParts.of(regions, kept)
         .forEach(
             region ->

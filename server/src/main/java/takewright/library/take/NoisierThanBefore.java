@@ -9,9 +9,11 @@ import takewright.segment.Blemishes;
 import takewright.segment.Region;
 
 /**
- * Notes in which more is heard than whenever the same note was played before, in another round
- * robin or at another dynamic: a scratch, a knock or a word that would not stand out among the
- * other notes of a bow that changes.
+ * Notes of a take that is being recorded, each beside those before it alone, so that no later note
+ * changes what was said of it: those in which more comes and goes than in any before ({@link
+ * AperiodicParts}), or more is heard than whenever the same note was played, in another round robin
+ * or at another dynamic: a scratch, a knock or a word that would not stand out among the other
+ * notes of a bow that changes.
  *
  * <p>What is heard beside a note is mostly its own. Of 600 clean notes of 43 takes that had been
  * played before none has {@link #MORE_DB} or {@link #APERIODIC_DB} more and two have a sharper
@@ -41,27 +43,26 @@ final class NoisierThanBefore {
    */
   static Set<Region> of(List<KeptRegion> kept) {
     Set<Region> found = Collections.newSetFromMap(new IdentityHashMap<>());
-    for (int i = 0; i < kept.size(); i++) {
-      KeptRegion note = kept.get(i);
-      List<Region> before =
-          kept.subList(0, i).stream()
-              .filter(other -> isSameNote(note, other))
-              .map(KeptRegion::region)
-              .toList();
-      // What rings into a note is heard beside it as well.
-      boolean isAlone = !note.region().flags().contains(Flag.IN_TAIL);
-      if (isAlone && !before.isEmpty() && hasMore(note.region(), before)) {
+    List<KeptRegion> notes = AperiodicParts.pitched(kept);
+    for (int i = 0; i < notes.size(); i++) {
+      KeptRegion note = notes.get(i);
+      List<KeptRegion> before = notes.subList(0, i);
+      if (AperiodicParts.standsOut(note, before) || hasMoreThanEachTime(note, before)) {
         found.add(note.region());
       }
     }
     return found;
   }
 
-  private static boolean isSameNote(KeptRegion note, KeptRegion other) {
-    return note.region().pitch() != null
-        && other.region().pitch() != null
-        && note.cell().midi() != null
-        && note.cell().midi().equals(other.cell().midi());
+  private static boolean hasMoreThanEachTime(KeptRegion note, List<KeptRegion> before) {
+    List<Region> same =
+        before.stream()
+            .filter(other -> note.semitonesTo(other) == 0)
+            .map(KeptRegion::region)
+            .toList();
+    // What rings into a note is heard beside it as well.
+    boolean isAlone = !note.region().flags().contains(Flag.IN_TAIL);
+    return isAlone && !same.isEmpty() && hasMore(note.region(), same);
   }
 
   private static boolean hasMore(Region note, List<Region> before) {

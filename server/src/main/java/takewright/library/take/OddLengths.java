@@ -34,7 +34,7 @@ final class OddLengths {
   private OddLengths() {}
 
   /** The regions of such notes; they are told apart by identity. */
-  static Set<Region> of(List<KeptRegion> kept) {
+  static Set<Region> of(List<KeptRegion> kept, int sampleRate) {
     List<KeptRegion> all = new ArrayList<>();
     Map<String, List<KeptRegion>> byDynamic = new LinkedHashMap<>();
     for (KeptRegion one : kept) {
@@ -57,7 +57,9 @@ final class OddLengths {
       }
     }
     // What is no note at all says nothing of how notes end.
-    odd.addAll(BrokenOff.of(kept.stream().filter(one -> !odd.contains(one.region())).toList()));
+    odd.addAll(
+        BrokenOff.of(
+            kept.stream().filter(one -> !odd.contains(one.region())).toList(), sampleRate));
     return odd;
   }
 

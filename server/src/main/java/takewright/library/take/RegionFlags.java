@@ -27,9 +27,10 @@ public final class RegionFlags {
    * The flags of each region.
    *
    * @param regions as they were matched
+   * @param sampleRate of the take, in hertz
    */
   public static List<Set<Flag>> of(
-      Take take, List<Region> regions, List<Cell> cells, Matching matching) {
+      Take take, List<Region> regions, List<Cell> cells, Matching matching, int sampleRate) {
     List<Region> marked = matching.marked(regions);
     List<KeptRegion> kept = new ArrayList<>();
     for (int i = 0; i < marked.size(); i++) {
@@ -38,9 +39,8 @@ public final class RegionFlags {
         kept.add(new KeptRegion(take, marked.get(i), cell, Correction.NONE));
       }
     }
-    Set<Region> odd = OddLengths.of(kept);
-    Set<Region> disturbed = AperiodicParts.soFar(kept);
-    disturbed.addAll(NoisierThanBefore.of(kept));
+    Set<Region> odd = OddLengths.of(kept, sampleRate);
+    Set<Region> disturbed = NoisierThanBefore.of(kept);
     List<Set<Flag>> all = new ArrayList<>();
     for (Region region : marked) {
       Set<Flag> flags = EnumSet.noneOf(Flag.class);

@@ -15,9 +15,8 @@ public final class Pauses {
   private static final double FAR_BELOW = 0.02;
 
   /**
-   * A pause is at least so long, in seconds: before 31 of 34 words that were spoken over notes the
-   * note had sunk for 0.14 s at most, before 19 of 20 that were spoken after notes for 0.17 and
-   * more.
+   * What begins behind a pause of so long is no part of the note, in seconds: before 19 of 20 words
+   * that were spoken after notes it lasted for 0.17 and more.
    */
   private static final double PAUSE_S = 0.15;
 
@@ -50,9 +49,15 @@ public final class Pauses {
     sunk = Math.min(SUNK * room, FAR_BELOW * loud);
   }
 
-  /** Whether there is a pause in it. */
-  public boolean isAny() {
-    return firstEnd() >= 0;
+  /** How long the longest stretch is in which nothing is heard, in seconds. */
+  public double longestS() {
+    int still = 0;
+    int longest = 0;
+    for (float power : powers) {
+      still = power < sunk ? still + 1 : 0;
+      longest = Math.max(longest, still);
+    }
+    return longest * LOOK_S / 3;
   }
 
   /** The sample at which the first pause ends, if something begins there; -1 otherwise. */

@@ -78,6 +78,10 @@ class FollowTest {
     }
 
     Sheet sheet() throws IOException {
+      return sheet("[p, f]", 1);
+    }
+
+    Sheet sheet(String dynamics, int roundRobins) throws IOException {
       List<String> list = notes.stream().map(n -> Integer.toString(n.midi())).toList();
       return SheetReader.read(
           Path.of("/nowhere/session.yaml"),
@@ -87,9 +91,10 @@ class FollowTest {
             - file: take.wav
               articulation: sustain
               notes: [%s]
-              dynamics: [p, f]
+              dynamics: %s
+              round_robins: %d
           """
-              .formatted(String.join(", ", names(list))));
+              .formatted(String.join(", ", names(list)), dynamics, roundRobins));
     }
 
     private static List<String> names(List<String> midi) {
@@ -388,6 +393,52 @@ class FollowTest {
     Follow.Note last = first(said, take.events().get(take.events().size() - 2)).note();
     assertEquals(CellStatus.RETAKE, last.status(), last.toString());
     assertEquals(Judgement.AGAIN, last.judgement(), last.toString());
+  }
+
+  /** The second round robin is scratched, while the first is good: it is to be played again. */
+  @Test
+  void aFlawedAttemptIsNoSurplusWhileARoundRobinIsMissing() throws IOException {
+    Player player = new Player("saxophone", 3, 2);
+    for (int i = 0; i < 5; i++) {
+      player.play(i, -19);
+      player.play(i, -18.5);
+      player.play(i, -7);
+      if (i < 4) {
+        player.play(i, -7.5);
+      }
+    }
+    float[] note = TakeBuilder.faded(player.notes.get(4).read(2));
+    float[] played = scratched(note, player.rate, 0.6, 0.4);
+    TakeBuilder take = player.take;
+    take.sound("note", player.midi(4), played, -9, ROOM_DBFS).pause(3);
+    Sheet sheet = player.sheet("[p, f]", 2);
+    Follow follow = new Follow(sheet, sheet.takes().get(0), player.rate, 1);
+    List<Said> said = feed(follow, take.build(ROOM_DBFS));
+    Follow.Note last = first(said, take.events().get(take.events().size() - 1)).note();
+    assertEquals(CellStatus.RETAKE, last.status(), last.toString());
+    assertEquals(Judgement.AGAIN, last.judgement(), last.toString());
+  }
+
+  /** The first ear takes a short note to be longer than it is: the second tells how long it was. */
+  @Test
+  void aShortNoteThatIsBrokenOffIsToldBesideTheSameNote() throws IOException {
+    Player player = new Player("saxophone", 3, 0.4);
+    for (int i = 0; i < 4; i++) {
+      player.play(i, -7);
+      player.play(i, -7.5);
+    }
+    player.play(4, -7);
+    float[] note = TakeBuilder.faded(player.notes.get(4).read(0.12));
+    player.take.sound("note", player.midi(4), note, -7, ROOM_DBFS).pause(3);
+    Sheet sheet = player.sheet("[mf]", 2);
+    Follow follow = new Follow(sheet, sheet.takes().get(0), player.rate, 1);
+    List<Said> said = feed(follow, player.take.build(ROOM_DBFS));
+    List<TakeBuilder.Event> events = player.take.events();
+    for (TakeBuilder.Event event : events) {
+      Follow.Note told = first(said, event).note();
+      boolean isLast = event == events.get(events.size() - 1);
+      assertEquals(isLast ? Judgement.LISTEN : Judgement.GOOD, told.judgement(), "" + told);
+    }
   }
 
   /**

@@ -76,6 +76,37 @@ class TakeAlignmentTest {
     return lines;
   }
 
+  /** Before the next note is played nothing else tells that a creak is none; a person may. */
+  @Test
+  void whileATakeIsRecordedASoundFarBelowItsNotesFillsNoCell() {
+    List<Cell> cells = cells(List.of(60, 61, 62, 63, 64), List.of("mf"), 1);
+    played(60, 0, -20).played(61, 0, -22).played(62, 0, -18).played(63, 0, -44);
+    assertEquals(
+        List.of(CellStatus.KEPT, CellStatus.KEPT, CellStatus.KEPT, CellStatus.EXTRA),
+        TakeAlignment.match(regions, cells, RATE, false).statuses());
+    Region soft = regions.remove(3);
+    regions.add(soft.marked(false, Set.of(Flag.FORCED)));
+    assertEquals(
+        CellStatus.KEPT, TakeAlignment.match(regions, cells, RATE, false).statuses().get(3));
+    regions.remove(3);
+    played(63, 0, -41);
+    assertEquals(
+        CellStatus.KEPT, TakeAlignment.match(regions, cells, RATE, false).statuses().get(3));
+    assertEquals(
+        CellStatus.KEPT,
+        TakeAlignment.match(List.of(soft), cells, RATE, false).statuses().get(0),
+        "the only one");
+  }
+
+  /** A softer dynamic may lie so far below. */
+  @Test
+  void whileATakeIsRecordedDynamicsLieFurtherApart() {
+    List<Cell> cells = cells(List.of(60, 61), List.of("f", "p"), 1);
+    played(60, 0, -10).played(60, 0, -40).played(61, 0, -10);
+    List<CellStatus> all = List.of(CellStatus.KEPT, CellStatus.KEPT, CellStatus.KEPT);
+    assertEquals(all, TakeAlignment.match(regions, cells, RATE, false).statuses());
+  }
+
   @Test
   void whatWasPlayedAsPlannedFillsEveryCell() {
     played(60, 3, -25).played(60, -4, -15).played(62, 0, -26).played(62, 9, -16);

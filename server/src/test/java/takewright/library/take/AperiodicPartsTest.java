@@ -6,8 +6,6 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Set;
 import org.junit.jupiter.api.Test;
-import takewright.pitch.Kind;
-import takewright.pitch.Pitch;
 import takewright.segment.Blemishes;
 import takewright.segment.Blemishes.Aperiodic;
 import takewright.segment.Blemishes.Aperiodic.Band;
@@ -16,12 +14,9 @@ import takewright.sheet.Take;
 import takewright.sheet.cell.Cell;
 import takewright.sheet.decision.Correction;
 import takewright.sheet.decision.FadeTimes;
-import takewright.testing.HeldTone;
 
 /** Notes over which something lies, by how loud it is and how loud that of the others is. */
 class AperiodicPartsTest {
-  private static final int RATE = 48_000;
-
   /** As a reed has it, and as a bow that changes has it, in dB relative to the note. */
   private static final double CALM = -40;
 
@@ -31,21 +26,7 @@ class AperiodicPartsTest {
   private final Take take = AnyTake.read();
 
   private void played(int midi, Aperiodic aperiodic, Correction correction) {
-    long at = 3L * RATE * kept.size();
-    Region region =
-        new Region(
-            at,
-            at,
-            at + 2 * RATE,
-            Kind.PITCHED,
-            Pitch.of(HeldTone.hz(midi), 440, 1),
-            1,
-            false,
-            Set.of(),
-            -10,
-            -18,
-            Blemishes.NONE.with(aperiodic),
-            null);
+    Region region = AnyTake.note(kept.size(), midi, Blemishes.NONE.with(aperiodic));
     kept.add(new KeptRegion(take, region, new Cell(0, "a", midi, "mf", 1), correction));
   }
 
@@ -113,7 +94,7 @@ class AperiodicPartsTest {
   void ofTheFirstNoteWhatIsKnownFromElsewhereTells() {
     played(60, -2);
     played(61, -9);
-    assertEquals(List.of(60), midi(AperiodicParts.soFar(kept)));
+    assertEquals(List.of(60), midi(NoisierThanBefore.of(kept)));
   }
 
   /** What was said of a note holds, whatever is played after it. */
@@ -124,7 +105,7 @@ class AperiodicPartsTest {
     }
     assertEquals(List.of(62, 77), found());
     for (int count = 0; count <= kept.size(); count++) {
-      List<Integer> soFar = midi(AperiodicParts.soFar(kept.subList(0, count)));
+      List<Integer> soFar = midi(NoisierThanBefore.of(kept.subList(0, count)));
       assertEquals(count > 17 ? List.of(77) : List.of(), soFar, count + " notes");
     }
   }

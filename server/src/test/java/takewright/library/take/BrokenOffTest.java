@@ -28,6 +28,9 @@ class BrokenOffTest {
   private final Take take = AnyTake.read();
   private long at;
 
+  /** 0 of notes that the next one ends. */
+  private long hiddenFrames = RATE / 10;
+
   private void played(int midi, double seconds, double stopDb) {
     played(midi, "mf", seconds, stopDb);
   }
@@ -35,7 +38,7 @@ class BrokenOffTest {
   private void played(int midi, String dynamic, double seconds, double stopDb) {
     Pitch pitch = Pitch.of(HeldTone.hz(midi), 440, 1);
     long end = at + (long) (seconds * RATE);
-    Blemishes blemishes = Blemishes.NONE.with(new Blemishes.Ending(0, 0, stopDb));
+    Blemishes blemishes = Blemishes.NONE.with(new Blemishes.Ending(hiddenFrames, 0, stopDb));
     Region region =
         new Region(at, at, end, Kind.PITCHED, pitch, 1, false, Set.of(), -10, -18, blemishes, null);
     kept.add(new KeptRegion(take, region, new Cell(0, "a", midi, dynamic, 1), Correction.NONE));
@@ -44,7 +47,7 @@ class BrokenOffTest {
 
   /** The notes that are found, as MIDI note numbers. */
   private List<Integer> found() {
-    Set<Region> found = BrokenOff.of(kept);
+    Set<Region> found = BrokenOff.of(kept, RATE);
     return kept.stream()
         .filter(one -> found.contains(one.region()))
         .map(one -> one.cell().midi())
@@ -109,6 +112,52 @@ class BrokenOffTest {
     kept.clear();
     played(60, 5, STOPS);
     played(60, 3.5, STOPS);
+    assertEquals(List.of(), found());
+  }
+
+  /** However long the others are, by the shortest of which it is not told. */
+  @Test
+  void aNoteFarShorterThanTheSameNoteIsFoundAmongOthersOfAllLengths() {
+    for (int midi = 60; midi < 64; midi++) {
+      played(midi, midi == 61 ? 2 : 5, STOPS);
+    }
+    played(63, 1.9, STOPS);
+    assertEquals(List.of(63), found());
+    kept.clear();
+    for (int midi = 60; midi < 64; midi++) {
+      played(midi, midi == 61 ? 2 : 5, STOPS);
+    }
+    played(63, 2.3, STOPS);
+    assertEquals(List.of(), found());
+  }
+
+  /** A minor third away notes are about as long. */
+  @Test
+  void theSecondNoteOfATakeIsFoundWhereItIsFarShorterThanOneNearby() {
+    played(60, 5, STOPS);
+    played(63, 1.7, STOPS);
+    assertEquals(List.of(63), found());
+    kept.clear();
+    played(60, 5, STOPS);
+    played(63, 1.9, STOPS);
+    played(67, 0.5, STOPS);
+    assertEquals(List.of(), found());
+  }
+
+  /** What is heard of a note goes on a little longer than it does: nearly half of a short one. */
+  @Test
+  void ofAShortNoteWhatIsHeardAfterItIsLeftOut() {
+    played(60, 0.29, STOPS);
+    played(60, 0.215, STOPS);
+    assertEquals(List.of(60), found());
+  }
+
+  /** Nobody knows how long the one before would have been. */
+  @Test
+  void aNoteThatTheNextOneEndsShowsNoLength() {
+    hiddenFrames = 0;
+    played(60, 5, STOPS);
+    played(62, 1, STOPS);
     assertEquals(List.of(), found());
   }
 

@@ -9,20 +9,15 @@ import org.junit.jupiter.api.Test;
 import takewright.diagnosis.Flag;
 import takewright.library.match.Matching;
 import takewright.library.match.TakeAlignment;
-import takewright.pitch.Kind;
-import takewright.pitch.Pitch;
 import takewright.segment.Blemishes;
 import takewright.segment.Blemishes.Aperiodic;
 import takewright.segment.Blemishes.Aperiodic.Band;
 import takewright.segment.Region;
 import takewright.sheet.Take;
 import takewright.sheet.cell.Cell;
-import takewright.testing.HeldTone;
 
 /** Notes that are played several times over, by how much is heard beside each. */
 class NoisierThanBeforeTest {
-  private static final int RATE = 48_000;
-
   /** As where a bow changes, in dB relative to the note; the next limit of a take lies above. */
   private static final double RESTLESS = -18.5;
 
@@ -35,21 +30,8 @@ class NoisierThanBeforeTest {
   private NoisierThanBeforeTest played(
       int midi, double aperiodicDb, double knockDb, Flag... flags) {
     Aperiodic all = new Aperiodic(new Band(aperiodicDb, -30), Band.NONE, Band.NONE);
-    long at = 3L * RATE * regions.size();
-    regions.add(
-        new Region(
-            at,
-            at,
-            at + 2 * RATE,
-            Kind.PITCHED,
-            Pitch.of(HeldTone.hz(midi), 440, 1),
-            1,
-            false,
-            Set.of(flags),
-            -10,
-            -18,
-            Blemishes.NONE.with(all).with(new Blemishes.Beside(0, 0, knockDb)),
-            null));
+    Blemishes blemishes = Blemishes.NONE.with(all).with(new Blemishes.Beside(0, 0, knockDb));
+    regions.add(AnyTake.note(regions.size(), midi, blemishes, flags));
     int rr = (int) cells.stream().filter(cell -> cell.midi() == midi).count() + 1;
     cells.add(new Cell(0, "sustain", midi, "mf", rr));
     return this;
@@ -57,8 +39,8 @@ class NoisierThanBeforeTest {
 
   /** Indices of the notes that are said to be disturbed. */
   private List<Integer> disturbed() {
-    Matching matching = TakeAlignment.match(regions, cells, RATE);
-    List<Set<Flag>> flags = RegionFlags.of(take, regions, cells, matching);
+    Matching matching = TakeAlignment.match(regions, cells, AnyTake.RATE);
+    List<Set<Flag>> flags = RegionFlags.of(take, regions, cells, matching, AnyTake.RATE);
     List<Integer> found = new ArrayList<>();
     for (int i = 0; i < flags.size(); i++) {
       if (flags.get(i).contains(Flag.DISTURBED)) {

@@ -55,7 +55,7 @@ class RegionFlagsTest {
                 .formatted(notes, dynamics));
     Take take = sheet.takes().get(0);
     Matching matching = TakeAlignment.match(regions, sheet.cells(take), RATE);
-    return RegionFlags.of(take, regions, sheet.cells(take), matching);
+    return RegionFlags.of(take, regions, sheet.cells(take), matching, RATE);
   }
 
   @Test
