@@ -5,6 +5,7 @@ import java.util.EnumSet;
 import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.dsp.Decibels;
+import takewright.dsp.Peak;
 import takewright.pitch.PitchTrack;
 import takewright.segment.onset.AttackBands;
 import takewright.segment.room.BandSpectrum;
@@ -90,7 +91,7 @@ final class OpenRegion {
   boolean isTold;
 
   /** Samples around its onset, and the frame of the first of them. */
-  final float[] around;
+  private final float[] around;
 
   final long aroundStart;
 
@@ -165,6 +166,11 @@ final class OpenRegion {
       filled = (int) Math.min(around.length, columns.frames() - aroundStart);
       columns.audio().copy(aroundStart, around, around.length);
     }
+  }
+
+  /** The samples around its onset, up to {@code behind} after the one at an index. */
+  float[] around(int index, int behind) {
+    return Arrays.copyOf(around, Math.min(around.length, index + behind));
   }
 
   /** Index in the samples around the onset at which the sound is there for certain. */
@@ -251,13 +257,9 @@ final class OpenRegion {
     return peak;
   }
 
-  /** Largest absolute sample of those kept around the onset, from the anchor on. */
-  float peakAround() {
-    float most = 0;
-    for (int i = anchor; i < around.length; i++) {
-      most = Math.max(most, Math.abs(around[i]));
-    }
-    return most;
+  /** Largest absolute sample from the anchor on, of so many. */
+  float peakWithin(int samples) {
+    return Peak.of(around, anchor, Math.min(around.length, anchor + samples));
   }
 
   /** Power of the strongest column so far, as a mean square. */

@@ -16,8 +16,14 @@ final class RegionStart {
   /** Samples before a region's first column that the onset is given, in seconds. */
   private static final double AROUND_S = 1;
 
-  /** Samples after it, in seconds: a slow attack has reached its peak's hundredth by then. */
+  /**
+   * Samples that the onset is given after the one at which the sound is there for certain, in
+   * seconds: a slow attack has reached its peak's hundredth by then.
+   */
   private static final double AFTER_S = 1.2;
+
+  /** A rattle that opens a region goes on for so long before the note begins, in seconds. */
+  private static final double RATTLE_S = 2.5;
 
   /** Share of them, from their start, that the onset takes for room tone. */
   private static final double QUIET_SHARE = 0.7;
@@ -84,7 +90,7 @@ final class RegionStart {
       // Where the one before rings up to this one, its ring is the room to compare with.
       from = Math.max(0, Math.min(from, first * hop - (long) (RINGS_S * sampleRate)));
     }
-    OpenRegion region = new OpenRegion(columns, first, column, from, AFTER_S);
+    OpenRegion region = new OpenRegion(columns, first, column, from, RATTLE_S);
     region.begin(room, column);
     return region;
   }
@@ -97,13 +103,12 @@ final class RegionStart {
     if (!isHeard) {
       from = Math.max(from, stillThere(column) * hop - hop / 2);
     }
-    OpenRegion next = new OpenRegion(columns, column, column, from, AFTER_S);
+    OpenRegion next = new OpenRegion(columns, column, column, from, RATTLE_S);
     next.begin(room, column);
     // What still rings is the room for this one, and the onset lies within the columns compared.
     int quiet = quiet(next);
-    Onset.WholeSound sound = new Onset.WholeSound(next.peakAround(), 0);
-    Onset.Found found =
-        Onset.find(next.around, quiet, next.anchor(), sound, sampleRate, next.spread());
+    float peak = next.peakWithin((int) (AFTER_S * sampleRate));
+    Onset.Found found = find(next, quiet, next.anchor(), new Onset.WholeSound(peak, 0));
     next.onset = from + Math.max(found.frame(), quiet);
     PitchTrack.Summary ringing = open.heard(tone.power()).summary(tone.power());
     next.followsNote = ringing.share() >= UnderRing.MIN_SHARE;
@@ -144,9 +149,7 @@ final class RegionStart {
     if (anchor == region.anchor()) {
       return 0;
     }
-    int quiet = quiet(region);
-    return region.aroundStart
-        + Onset.find(region.around, quiet, anchor, sound, sampleRate, region.spread()).frame();
+    return region.aroundStart + find(region, quiet(region), anchor, sound).frame();
   }
 
   /** Samples before such a region that its onset is compared with. */
@@ -181,9 +184,13 @@ final class RegionStart {
     int seen = isOne ? region.bodyAnchor(tone.power()) : region.anchor();
     // Where the take breaks off, the sound is there up to its last frame.
     int anchor = (int) Math.min(seen, columns.frames() - 1 - region.aroundStart);
-    return Onset.find(
-            region.around, Math.min(quiet, anchor), anchor, sound, sampleRate, region.spread())
+    return find(region, Math.min(quiet, anchor), anchor, sound)
         .after(region.aroundStart)
         .notBefore(lastEnd);
+  }
+
+  private Onset.Found find(OpenRegion region, int quiet, int anchor, Onset.WholeSound sound) {
+    float[] around = region.around(anchor, (int) (AFTER_S * sampleRate));
+    return Onset.find(around, quiet, anchor, sound, sampleRate, region.spread());
   }
 }

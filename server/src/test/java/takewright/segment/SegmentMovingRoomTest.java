@@ -203,6 +203,44 @@ class SegmentMovingRoomTest {
     assertOnsets(x, onsets, 0.02);
   }
 
+  /** Nor where a note begins softly, behind a rattle of nearly two seconds. */
+  @Test
+  void aLongRattleBeforeASoftAttackIsNoneOfTheNote() throws IOException {
+    float[] x = room(Room.IS_SWITCHED_OFF, 40, 9);
+    double[] onsets = {5, 11, 17, 23, 29, 35};
+    for (int n = 0; n < onsets.length; n++) {
+      swell(x, onsets[n], 2.4, 196 * Math.pow(2, n / 6.0), 0.25, -30);
+      for (int k = 0; k < 15; k++) {
+        thud(x, onsets[n] - 0.15 - 0.01 * n - 0.12 * k, 0.02, n);
+      }
+    }
+    assertOnsets(x, onsets, 0.04);
+  }
+
+  /** A note may take seconds to reach its full level: its soft beginning is no noise before it. */
+  @Test
+  void aNoteThatSwellsForSecondsBeginsWithItsFirstSound() throws IOException {
+    float[] x = room(Room.IS_SWITCHED_OFF, 30, 9);
+    double[] onsets = {3, 12, 21};
+    for (int n = 0; n < onsets.length; n++) {
+      swell(x, onsets[n], 5, 196 * Math.pow(2, n / 6.0), 2.5, -35);
+    }
+    assertOnsets(x, onsets, 0.02);
+  }
+
+  /**
+   * Adds a tone that begins so far below its full level, in dB, and rises to it in some seconds.
+   */
+  private static void swell(
+      float[] x, double atS, double seconds, double hertz, double risesS, double fromDb) {
+    float[] note = new float[x.length];
+    add(note, atS, seconds, hertz, 0.1);
+    for (int i = (int) (atS * RATE); i < x.length; i++) {
+      double risen = Math.min(1, (i - atS * RATE) / (risesS * RATE));
+      x[i] += (float) (note[i] * Math.pow(10, fromDb * (1 - risen) / 20));
+    }
+  }
+
   /** What swells once a note has died away, in a band that it had left by then, is the room. */
   @Test
   void whatSwellsOnceANoteHasDiedAwayIsNoneOfIt() throws IOException {
