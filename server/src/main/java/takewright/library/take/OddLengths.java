@@ -57,9 +57,8 @@ final class OddLengths {
       }
     }
     // What is no note at all says nothing of how notes end.
-    odd.addAll(
-        BrokenOff.of(
-            kept.stream().filter(one -> !odd.contains(one.region())).toList(), sampleRate));
+    List<KeptRegion> notes = kept.stream().filter(one -> !odd.contains(one.region())).toList();
+    odd.addAll(BrokenOff.of(notes, sampleRate));
     return odd;
   }
 
