@@ -2,6 +2,7 @@ package takewright.segment;
 
 import takewright.dsp.Cents;
 import takewright.dsp.Decibels;
+import takewright.dsp.Medians;
 import takewright.pitch.PitchDetector;
 import takewright.pitch.PitchTrack;
 import takewright.segment.room.Columns;
@@ -47,6 +48,8 @@ final class HeldPitch {
   private final PitchDetector detector;
   private final float[] window;
   private final double[] probabilities = new double[64];
+  private final Comb comb = new Comb();
+  private final double[] besides = new double[(int) Math.ceil(NOTE_S / STEP_S)];
 
   HeldPitch(Columns columns, PitchDetector detector) {
     this.detector = detector;
@@ -125,6 +128,42 @@ final class HeldPitch {
   }
 
   /**
+   * The pitch of another note that begins at a column while one rings, in hertz; 0 for none. What
+   * is left without the partials of the one that rings must be far louder from there on, and hold
+   * one pitch as long as it is heard.
+   *
+   * @param ringing pitch of the one that rings, in hertz
+   * @param riseDb by how much what is left must rise, in dB
+   * @param faintDb what lies this far below its most, in dB, no longer counts
+   */
+  double beside(long column, double ringing, double riseDb, double faintDb) {
+    double period = sampleRate / ringing;
+    long first = column * hop + window.length / 2 + hop;
+    comb.copy(audio, column * hop - window.length / 2 - hop, period, window);
+    pitchOfWindow();
+    double before = power();
+    double most = 0;
+    int heard = 0;
+    for (int k = 0; k < besides.length; k++) {
+      comb.copy(audio, first + k * (long) (STEP_S * sampleRate), period, window);
+      double pitch = pitchOfWindow();
+      most = Math.max(most, power());
+      if (below(most) < faintDb) {
+        besides[heard++] = pitch;
+      }
+    }
+    if (heard < HOLDING || Decibels.fromPower(most / (before + 1e-14)) < riseDb) {
+      return 0;
+    }
+    double pitch = Medians.of(besides, heard);
+    int same = 0;
+    for (int k = 0; k < heard; k++) {
+      same += besides[k] > 0 && Cents.apart(besides[k], pitch) <= HOLDS_CENTS ? 1 : 0;
+    }
+    return pitch > 0 && same >= MOSTLY * heard ? pitch : 0;
+  }
+
+  /**
    * The pitch that holds before a column, in hertz; 0 for none.
    *
    * @param from frame from which on that note is heard
@@ -170,6 +209,11 @@ final class HeldPitch {
   /** The likeliest pitch of the window around a frame, in hertz; 0 for none. */
   private double pitch(long centre) {
     audio.copy(centre - window.length / 2, window, window.length);
+    return pitchOfWindow();
+  }
+
+  /** The likeliest pitch of what the window holds, in hertz; 0 for none. */
+  private double pitchOfWindow() {
     int candidates = detector.find(window, 0);
     if (candidates == 0 || detector.deepest() > PitchTrack.MAX_APERIODIC) {
       return 0;
@@ -184,7 +228,11 @@ final class HeldPitch {
 
   /** How far the window that was looked at last lies below a power, in dB. */
   private double below(double power) {
-    double here = detector.rms() * detector.rms();
-    return Decibels.fromPower((power + 1e-14) / (here + 1e-14));
+    return Decibels.fromPower((power + 1e-14) / (power() + 1e-14));
+  }
+
+  /** Mean square of the window that was looked at last. */
+  private double power() {
+    return detector.rms() * detector.rms();
   }
 }

@@ -73,6 +73,15 @@ final class NextNote {
   private static final double RINGS = 30;
 
   /**
+   * Another note under a ring: what is left without the partials of what rings rises by 16 to 48 dB
+   * where it begins, and by up to 40 with a word, whose pitch does not hold.
+   */
+  private static final double BESIDE_RISES_DB = 15;
+
+  /** Where it begins all bands rise by this much, in dB: they do by 8 to 17. */
+  private static final double BESIDE_ALL_RISE_DB = 6;
+
+  /**
    * What is struck stays within 10 cents for {@link HeldPitch}'s while, or while it rings; of 24
    * syllables that rise as plainly none stays within this, in cents.
    */
@@ -196,6 +205,11 @@ final class NextNote {
       return true;
     }
     boolean isRungInto = columns.power(before) > RINGS * room.total();
+    boolean isRinging =
+        isRungInto && (open.ringsOut(before, room.total()) || facts.isLikeOurs(open, column));
+    if (here > BESIDE_ALL_RISE_DB && isRinging && isAnotherBeside(column, open)) {
+      return true;
+    }
     if (here > BRIEFLY_RISES_DB && isLoudEnough(column, open.mostPower()) && isBrief(column)) {
       return open.hasOnlyFallen(before, room.total()) || !facts.isLikeOurs(open, column);
     }
@@ -206,6 +220,19 @@ final class NextNote {
             || isPlain && isRungInto && open.ringsOut(before, room.total())
             || isPlain && holdsStill(column) && !facts.isLikeOurs(open, column)
             || isAfterPause(column, open) && holdsLong(column) && !facts.isLikeOurs(open, column));
+  }
+
+  /** Whether a note of another pitch begins at a column under what rings, which may be louder. */
+  private boolean isAnotherBeside(long column, OpenRegion open) {
+    if (!pitch.isHeardBehind(column, columns.frames())) {
+      return false;
+    }
+    double ringing = pitch.before(column, open.firstColumn * hop, 1);
+    if (ringing <= 0) {
+      return false;
+    }
+    double beside = pitch.beside(column, ringing, BESIDE_RISES_DB, STILL_DB);
+    return beside > 0 && HeldPitch.isAnother(ringing, beside);
   }
 
   /** Whether what was open had sunk far for a while before a column. */

@@ -6,9 +6,8 @@ import takewright.pitch.PitchTrack;
 import takewright.segment.room.Columns;
 
 /**
- * The pitch of a note that begins while another rings, heard through a comb filter that takes the
- * partials of the other away: the difference of the samples one of its periods apart. Two notes
- * together have the period of a lower one that nobody plays.
+ * The pitch of a note that begins while another rings, heard through a {@link Comb} that takes the
+ * partials of the other away. Two notes together have the period of a lower one that nobody plays.
  */
 final class UnderRing {
   /** Share of its votes from which on a pitch is one. */
@@ -19,7 +18,7 @@ final class UnderRing {
 
   private final double hertz;
   private final PitchTrack pitch = new PitchTrack();
-  private float[] samples = new float[0];
+  private final Comb comb = new Comb();
   private float[] window = new float[0];
 
   /**
@@ -56,22 +55,12 @@ final class UnderRing {
 
   /** Listens around a column. */
   void add(long column, Columns columns, PitchDetector detector) {
-    double period = columns.sampleRate() / hertz;
-    int whole = (int) period;
-    float part = (float) (period - whole);
     int length = detector.window();
-    int before = whole + 1;
-    if (samples.length < before + length) {
-      samples = new float[before + length];
+    if (window.length != length) {
       window = new float[length];
     }
     long centre = column * columns.hop();
-    columns.audio().copy(centre - length / 2 - before, samples, before + length);
-    for (int i = 0; i < length; i++) {
-      int at = before + i;
-      float earlier = samples[at - whole] + part * (samples[at - before] - samples[at - whole]);
-      window[i] = samples[at] - earlier;
-    }
+    comb.copy(columns.audio(), centre, columns.sampleRate() / hertz, window);
     pitch.add(centre, detector, detector.find(window, 0));
   }
 }

@@ -85,6 +85,13 @@
  *       went from .948 to .959 and the flawed attempts left out from 159 to 163 of 182, in 103
  *       takes of all sorts one differs, which has a note more (2026-11-29). Rises of the high bands
  *       alone, and how long they last, did not tell a knock or a scratch on a string from a stroke.
+ *   <li><b>A soft note under a louder ring is heard without that ring</b> ({@code Comb}). Its level
+ *       hardly tells it: eight such notes rose by 0.3 to 9 dB in the whole. Without the partials of
+ *       what rings the rest rises by 30 dB and holds one pitch for as long as it is heard; of a
+ *       word it rises as much and wanders, but for a made one, whose vowels are as still: what was
+ *       there before must be a note, or ring out. In 72 takes five notes more are found and none is
+ *       lost (2026-11-30). Left: a stroke of the same pitch, and one whose region takes the name of
+ *       the note that rings.
  *   <li><b>Behind a word a stroke is known by its still pitch.</b> A word over strings or bars that
  *       ring made one region of all that followed up to the next pause, of up to nine notes. What
  *       rises plainly in what is no note so far, and stays within 20 cents while it rings, is the

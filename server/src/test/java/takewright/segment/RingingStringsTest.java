@@ -159,6 +159,27 @@ class RingingStringsTest {
     assertEquals(Arrays.stream(midi).boxed().toList(), heard);
   }
 
+  /** A string is heard that is plucked while another rings louder than it. */
+  @Test
+  void aSoftNoteIsHeardUnderALouderRing() throws IOException {
+    int pairs = 8;
+    double every = 5;
+    float[] x = room(3 + every * pairs);
+    List<Double> plucked = new ArrayList<>();
+    for (int n = 0; n < pairs; n++) {
+      double at = 3 + every * n;
+      pluckBrightly(x, 0.2, at, 1.7, hz(50 + 2 * n));
+      pluckBrightly(x, 0.05, at + 0.6, 1.6, hz(55 + 2 * n));
+      plucked.addAll(List.of(at, at + 0.6));
+    }
+    List<Region> kept = kept(x);
+    for (int n = 0; n < plucked.size(); n++) {
+      int midi = n % 2 == 0 ? 50 + n : 54 + n;
+      assertEquals(List.of(midi), heardAt(kept, plucked.get(n)), "plucked at " + plucked.get(n));
+    }
+    assertEquals(plucked.size(), kept.size(), "" + kept);
+  }
+
   /**
    * Of a word over strings that ring no syllable is taken for a note, however plainly it rises, and
    * what is plucked behind it is heard. The words are recorded.

@@ -428,6 +428,22 @@ class AttemptsTest {
   }
 
   /**
+   * Alone it is said to be disturbed only where they touch, but for a moment: it may have ended.
+   */
+  @Test
+  void aNoteIsDisturbedByAWordThatTouchesIt() {
+    for (long gap : new long[] {0, 800, 4000}) {
+      regions.clear();
+      played(60, 3, Blemishes.NONE);
+      add(61, 2.8, Blemishes.NONE);
+      at += gap;
+      played(TALK, 2, Blemishes.NONE).played(62, 3, Blemishes.NONE);
+      boolean isDisturbed = matched(1).marked(regions).get(1).flags().contains(Flag.DISTURBED);
+      assertEquals(gap <= 2 * 480, isDisturbed, gap + " frames");
+    }
+  }
+
+  /**
    * A word behind a note that has rung out by then does it no harm, though the room keeps it open.
    */
   @Test
@@ -480,7 +496,7 @@ class AttemptsTest {
   /** However many syllables pass for notes, and where the first sets in a moment after the note. */
   @Test
   void aNoteThatAWordBreaksIntoWithSeveralVowelsIsDisturbed() {
-    for (long gap : new long[] {0, 800, 4800}) {
+    for (long gap : new long[] {0, 800, 4000, 6000}) {
       regions.clear();
       played(60, 3, Blemishes.NONE).played(61, 3, Blemishes.NONE);
       add(61, 2.8, Blemishes.NONE, Flag.RINGS_ON);
@@ -490,8 +506,31 @@ class AttemptsTest {
       add(TALK, 2, Blemishes.NONE, Flag.TALK);
       at += RATE;
       played(62, 3, Blemishes.NONE);
-      CellStatus first = gap > 2 * 480 ? CellStatus.RETAKE : CellStatus.KEPT;
+      CellStatus first = gap > 10 * 480 ? CellStatus.RETAKE : CellStatus.KEPT;
       assertEquals(first, matched(1).statuses().get(1), gap + " frames");
+    }
+  }
+
+  /**
+   * A word soon behind a note is worse than what is heard beside another attempt; what passes for a
+   * note behind it may be one.
+   */
+  @Test
+  void aNoteThatAWordBreaksIntoGivesWayToANoisierOne() {
+    Blemishes clean = Blemishes.NONE.with(course(-20, 0, 0));
+    Blemishes noisy = Blemishes.NONE.with(course(-20, 14, 3));
+    for (int behind : new int[] {TALK, 44}) {
+      regions.clear();
+      played(60, 0.4, clean).played(61, 0.4, noisy);
+      add(61, 0.4, clean);
+      at += 3600;
+      played(behind, 1, Blemishes.NONE).played(62, 0.4, clean);
+      Matching matching = matched(1);
+      int kept = behind == TALK ? 1 : 2;
+      assertEquals(CellStatus.KEPT, matching.statuses().get(kept), "before " + behind);
+      assertEquals(CellStatus.RETAKE, matching.statuses().get(3 - kept), "before " + behind);
+      assertEquals(
+          behind == TALK, matching.marked(regions).get(2).flags().contains(Flag.DISTURBED));
     }
   }
 
@@ -509,6 +548,49 @@ class AttemptsTest {
       Matching matching = matched(1);
       assertEquals(CellStatus.KEPT, matching.statuses().get(1), seconds + " s");
       assertEquals(CellStatus.RETAKE, matching.statuses().get(2), seconds + " s");
+    }
+  }
+
+  /** A knock in a note's tail is softer than the note was; behind a pause it is none of it. */
+  @Test
+  void aNoteThatAKnockTouchesGivesWay() {
+    for (long gap : new long[] {0, 3600}) {
+      regions.clear();
+      played(60, 1, Blemishes.NONE).played(61, 1, Blemishes.NONE);
+      add(61, 1, Blemishes.NONE);
+      at += gap;
+      add(TALK, 0.3, Blemishes.NONE, Flag.KNOCK);
+      Region knock = regions.remove(3);
+      regions.add(
+          new Region(
+              knock.start(),
+              knock.onset(),
+              knock.end(),
+              Kind.PITCHED,
+              null,
+              1,
+              true,
+              knock.flags(),
+              -35,
+              regions.get(2).levelDbfs() - 25));
+      at += RATE;
+      played(62, 1, Blemishes.NONE);
+      assertEquals(
+          gap == 0 ? CellStatus.RETAKE : CellStatus.KEPT, matched(1).statuses().get(2), "" + gap);
+    }
+  }
+
+  /** However much is heard beside the whole one, a third of a note is none. */
+  @Test
+  void aNoteThatIsFarTooShortIsWorseThanADisturbedOne() {
+    Blemishes clean = Blemishes.NONE.with(course(-20, 0, 0));
+    Blemishes restless = DISTURBED.with(course(-20, 14, 3));
+    for (double seconds : new double[] {1, 1.6}) {
+      regions.clear();
+      played(60, 3, clean).played(60, 3, clean).played(61, 3, clean).played(61, 3, restless);
+      played(61, seconds, clean).played(62, 3, clean).played(62, 3, clean);
+      assertEquals(
+          statuses(seconds == 1 ? "kkkkrkk" : "kkkrkkk"), matched(2).statuses(), seconds + " s");
     }
   }
 
