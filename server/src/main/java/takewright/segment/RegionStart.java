@@ -22,7 +22,10 @@ final class RegionStart {
    */
   private static final double AFTER_S = 1.2;
 
-  /** A rattle that opens a region goes on for so long before the note begins, in seconds. */
+  /**
+   * How far behind a region's first sound its note may begin, in seconds: a train rattled for 1.1
+   * to 1.3 s up to the soft attacks of three bowed notes, which then began with it (2026-11-30).
+   */
   private static final double RATTLE_S = 2.5;
 
   /** Share of them, from their start, that the onset takes for room tone. */

@@ -70,8 +70,8 @@
  *   <li><b>A word may set in up to 0.1 s behind what a note is heard for</b> and still lie over it:
  *       a short note's tail is only supposed there. A knock in a tail may be 30 dB softer than the
  *       note. Both speak against the attempt, more than what is heard beside another one does; and
- *       what is heard for less than 0.4 of a note is none, whatever speaks against the others. In
- *       108 takes 512 of 539 flawed attempts are left out where 505 were (2026-11-30).
+ *       an attempt heard for less than 0.4 of the longest gives way, whatever speaks against the
+ *       others. In 108 takes 512 of 539 flawed attempts are left out where 505 were (2026-11-30).
  *   <li><b>A level only tells which of a note's dynamics it was</b> where the note is surely heard:
  *       the second attempt at a note that was 5 dB louder than the first, which a knock lay over,
  *       was a sound too many. And the length of an attempt that something lies over says nothing of
