@@ -95,8 +95,7 @@ final class BrokenOff {
         || (showHabit
             ? stopsAlone(note, around) || stopsShort(note, around)
             : stopsShort(note, same))
-        || stopsFarShort(note, same, FAR_SHORTER)
-        || stopsFarShort(note, near, FAR_SHORTER_THAN_NEAR);
+        || stopsFarShort(note, near);
   }
 
   /** Whether a note is over before the next begins, so that it shows how long it is. */
@@ -115,10 +114,21 @@ final class BrokenOff {
     return length(note) < SHORT * shortest(others) && stops(note, others);
   }
 
-  /** The same of few others: it sounds for less than a share of the time for which they do. */
-  private boolean stopsFarShort(KeptRegion note, List<KeptRegion> others, double share) {
-    List<KeptRegion> over = others.stream().filter(BrokenOff::isOverInTime).toList();
-    return length(note) - heardAfter < share * (shortest(over) - heardAfter) && stops(note, over);
+  /** The same of few others that are near in pitch, and of those at the same pitch. */
+  private boolean stopsFarShort(KeptRegion note, List<KeptRegion> near) {
+    // Soft notes may all be played short.
+    List<KeptRegion> alike =
+        near.stream().filter(one -> one.cell().dynamic().equals(note.cell().dynamic())).toList();
+    List<KeptRegion> others =
+        (alike.isEmpty() ? near : alike).stream().filter(BrokenOff::isOverInTime).toList();
+    List<KeptRegion> same = others.stream().filter(one -> note.semitonesTo(one) == 0).toList();
+    return soundsShorter(note, same, FAR_SHORTER) && stops(note, same)
+        || soundsShorter(note, others, FAR_SHORTER_THAN_NEAR) && stops(note, others);
+  }
+
+  /** Whether a note sounds for less than a share of the time for which the shortest other does. */
+  private boolean soundsShorter(KeptRegion note, List<KeptRegion> others, double share) {
+    return length(note) - heardAfter < share * (shortest(others) - heardAfter);
   }
 
   /** Whether a note stops as the others do. */

@@ -152,6 +152,18 @@ class BrokenOffTest {
     assertEquals(List.of(60), found());
   }
 
+  /**
+   * Nobody makes the same mistake at every note: soft ones may be played shorter than loud ones.
+   */
+  @Test
+  void softNotesMayAllBeShorterThanLoudOnes() {
+    for (int midi = 60; midi < 63; midi++) {
+      played(midi, "f", 4, STOPS);
+      played(midi, "p", 1, STOPS);
+    }
+    assertEquals(List.of(), found());
+  }
+
   /** Nobody knows how long the one before would have been. */
   @Test
   void aNoteThatTheNextOneEndsShowsNoLength() {
