@@ -231,7 +231,7 @@ final class Attempts {
     }
   }
 
-  /** How much it speaks against an attempt that it is heard for so many frames. */
+  /** How much the length of an attempt that seems broken off speaks against it; in frames heard. */
   private static double breaking(double heard, double maxLength, double usual) {
     if (heard >= AS_LONG * usual) {
       return SHORTER;
@@ -269,6 +269,7 @@ final class Attempts {
     return interruptions.goesOver(index, next -> isPlayed(cellOf, next));
   }
 
+  /** How much it speaks against an attempt that something else sets in over it. */
   private double interruption(int index) {
     if (!isInterrupted(index)) {
       return 0;
@@ -290,8 +291,8 @@ final class Attempts {
   }
 
   /**
-   * Of one that begins while another note still rings this says nothing: a knock in that one rings
-   * into it.
+   * The same beside one other attempt; 0 where it begins while another note still rings, since a
+   * knock in that note rings into it.
    */
   private static double moreDb(Region region, Region other) {
     return region.flags().contains(Flag.IN_TAIL) ? 0 : region.blemishes().moreDb(other.blemishes());
