@@ -200,7 +200,11 @@ final class ForeignSound {
         places);
   }
 
-  /** How far a note of so many columns falls where it stops, in dB; they are too few for more. */
+  /**
+   * How far a note falls where it stops, in dB: all that can be measured of one so short.
+   *
+   * @param n its columns
+   */
   private double stopDb(double hertz, int n) {
     float[] power = partialsPower(hertz, Math.min(count - begin, n + STOP));
     return TailSound.stopDb(power, STOP, columnS);

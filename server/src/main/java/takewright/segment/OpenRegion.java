@@ -257,7 +257,7 @@ final class OpenRegion {
     return peak;
   }
 
-  /** Largest absolute sample from the anchor on, of so many. */
+  /** Largest absolute value of so many samples, from the anchor on. */
   float peakWithin(int samples) {
     return Peak.of(around, anchor, Math.min(around.length, anchor + samples));
   }

@@ -28,7 +28,7 @@ final class RegionStart {
    */
   private static final double RATTLE_S = 2.5;
 
-  /** Share of them, from their start, that the onset takes for room tone. */
+  /** Share of the samples before the region, from their start, that is taken for room tone. */
   private static final double QUIET_SHARE = 0.7;
 
   /** Samples before a note's first column where the one before still rings, in seconds. */

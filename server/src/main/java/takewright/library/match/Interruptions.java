@@ -31,10 +31,10 @@ public final class Interruptions {
   private static final double LEAD_INS = 2;
 
   /**
-   * What is no note of the take may go over into it where so many lead-ins lie between them at most
-   * (0.1 s): up to there a tail is only supposed, and it ends before the next sound. In 72 takes no
-   * sound that follows a clean note so closely is loud enough, and two of three behind flawed
-   * attempts are (2026-11-30).
+   * A note goes over into a sound that is no note of the take if at most so many lead-ins (0.1 s)
+   * lie between them: up to there a tail is only supposed, and it ends before the next sound. In 72
+   * takes no sound that follows a clean note so closely is loud enough, and two of three behind
+   * flawed attempts are (2026-11-30).
    */
   private static final double GOES_OVER_LEAD_INS = 10;
 
