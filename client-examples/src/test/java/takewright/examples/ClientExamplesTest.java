@@ -29,7 +29,7 @@ import takewright.testing.Outside;
  * Runs each example as a script writer would, against the program's own jar: the lines of the
  * READMEs, what goes wrong, and the shell scripts.
  */
-@Order(3)
+@Order(4)
 class ClientExamplesTest {
   @TempDir static Path folder;
 

@@ -92,10 +92,10 @@ final class Conformance {
         case "GetServerInfo" ->
             uses.add(new Use(name, List.of("info"), null, Way.PATH, CheckResult::info));
         case "FollowSession", "EndSession", "OpenBoard" -> {
-          // ConnectionTest and the lines of the READMEs; the board is for people.
+          // RestartTest and the lines of the READMEs; the board is for people.
         }
         case "StartBuild", "WatchBuild", "ResumeBuild" -> {
-          // ConnectionTest: a build that is cut off is resumed.
+          // RestartTest: a build that is cut off is resumed.
         }
         case "GetBuild",
             "ListBuilds",

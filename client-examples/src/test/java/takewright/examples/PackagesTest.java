@@ -17,7 +17,7 @@ import org.junit.jupiter.api.io.TempDir;
 import takewright.testing.Outside;
 
 /** The packages that can be made of the Python and JavaScript clients, used as a program would. */
-@Order(4)
+@Order(5)
 class PackagesTest {
   @TempDir static Path folder;
 

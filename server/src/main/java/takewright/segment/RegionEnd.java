@@ -2,6 +2,7 @@ package takewright.segment;
 
 import takewright.dsp.Decibels;
 import takewright.segment.room.Columns;
+import takewright.segment.room.RingingPartial;
 import takewright.segment.room.Room;
 
 /** Where a region ends: the tail is followed down into the room, and a little further. */
@@ -36,6 +37,7 @@ final class RegionEnd {
   private final Columns columns;
   private final Room room;
   private final Evidence evidence;
+  private final RingingPartial ringing;
   private final boolean isFollowed;
 
   /**
@@ -47,6 +49,7 @@ final class RegionEnd {
     this.room = room;
     this.evidence = evidence;
     this.isFollowed = isFollowed;
+    ringing = new RingingPartial(columns, room);
   }
 
   /**
@@ -63,6 +66,7 @@ final class RegionEnd {
     long hidden = (long) (hiddenS(region) * columns.sampleRate());
     long quiet = Math.max(region.lastColumn, lastQuiet(region)) * columns.hop();
     long end = Math.max(heard + tail, Math.min(region.lastColumn * columns.hop() + hidden, quiet));
+    end = Math.max(end, ringing.lasts(heard, quiet));
     return Math.min(end, Math.min(limit, columns.frames()));
   }
 

@@ -18,11 +18,14 @@
  *       lower it; and once a note has sunk, what comes up must lie in the bands heard last. In 109
  *       takes 14 tails were cut and 9 are now, and two of three takes whose ends lay more than 1.5
  *       s beyond the sound at 95 % no longer do (2026-11-28). Following hidden tails at three
- *       quarters of their slope made every end later; it was left out. So was following what rings
- *       on at the threshold over half a second, in the bands heard last: of 127 takes it mended two
- *       of nine tails, by 63 and 46 ms, and strings that die away end where they did (2026-11-29).
- *       Left: rumble and a thud in a violin's recording after its note, in bands that are not the
- *       note's.
+ *       quarters of their slope made every end later; it was left out. Left: rumble and a thud in a
+ *       violin's recording after its note, in bands that are not the note's.
+ *   <li><b>The ring of a low string is followed by its one partial</b> ({@code RingingPartial}). Of
+ *       a band of 94 Hz it is a small part, which the rumble of a room hides while it is still
+ *       heard; in bins of 6 Hz it stands out. In 122 takes 13 tails were cut and 4 are; of 4,879
+ *       regions 52 end later, by 0.28 s on average, for 0.5 % of the time that cutting takes
+ *       (2026-11-30). A longer mean at the threshold, in the bands heard last, mended two of nine.
+ *       Left: tails in which the room itself makes itself heard.
  *   <li><b>An onset is traced back from the sound's body</b> (16 dB below its most power) and not
  *       from the first column over the threshold: a rail joint half a second before a note is none
  *       of it.
