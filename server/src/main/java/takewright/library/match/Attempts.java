@@ -195,7 +195,7 @@ final class Attempts {
       if (region.rejected()) {
         continue;
       }
-      boolean isSound = !isInterrupted(i) && !FlawedAlone.isClearlyDisturbed(beside(i), 0);
+      boolean isSound = !isInterrupted(i) && !FlawedAlone.isClearlyDisturbed(region, 0);
       double most = isSound ? Double.POSITIVE_INFINITY : Double.isInfinite(usual) ? 0 : usual;
       double length = Math.min(most, region.heardFrames());
       if (length > maxLength) {
@@ -350,7 +350,7 @@ final class Attempts {
    */
   static boolean isBrokenOff(Region first, Region second) {
     return first.heardFrames() < BROKEN_OFF * second.heardFrames()
-        && !FlawedAlone.isClearlyDisturbed(second.blemishes().beside(), 0);
+        && !FlawedAlone.isClearlyDisturbed(second, 0);
   }
 
   /** The regions with what is wrong with them among their flags, as the matching has chosen. */
@@ -360,7 +360,6 @@ final class Attempts {
     List<Region> marked = new ArrayList<>();
     for (int i = 0; i < regions.size(); i++) {
       Region region = regions.get(i);
-      Blemishes.Beside beside = region.blemishes().beside();
       Set<Flag> flags = region.flags();
       if (!region.rejected() && FlawedAlone.isBegunWrong(region, interruptions.isContinued(i))) {
         flags = Flags.with(flags, Flag.WRONG_START);
@@ -372,7 +371,7 @@ final class Attempts {
               || (other != null
                   ? interruptions.goesOver(i, isPlayed)
                       || isDisturbedBeside(region, other, matching.noisierDb())
-                  : FlawedAlone.isClearlyDisturbed(beside, usual));
+                  : FlawedAlone.isClearlyDisturbed(region, usual));
       if (!region.rejected() && isDisturbed) {
         flags = Flags.with(flags, Flag.DISTURBED);
       }

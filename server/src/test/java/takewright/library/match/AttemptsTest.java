@@ -141,6 +141,16 @@ class AttemptsTest {
   }
 
   /** A blow is told by its sharpness, however little of the note it takes up. */
+  /** The lowest partials of a bowed bass swell by themselves; a scratch is harsh. */
+  @Test
+  void whatSwellsInALowNoteIsItsOwn() {
+    Blemishes scratched = Blemishes.NONE.with(new Blemishes.Beside(3, 25, 0));
+    played(46, 3, DISTURBED).played(46, 3, scratched).played(47, 3, DISTURBED);
+    List<Boolean> disturbed =
+        regions.stream().map(note -> FlawedAlone.isClearlyDisturbed(note, 0)).toList();
+    assertEquals(List.of(false, true, true), disturbed);
+  }
+
   @Test
   void aKnockIsToldWithoutAnotherAttempt() {
     Blemishes restless = Blemishes.NONE.with(new Blemishes.Beside(3.4, 18, 5));
