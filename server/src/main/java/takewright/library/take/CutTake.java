@@ -270,7 +270,7 @@ public record CutTake(
     Map<Region, Set<Flag>> flags = new IdentityHashMap<>();
     OddLengths.of(kept, segmentation.sampleRate())
         .forEach(region -> flags.put(region, Flags.of(Flag.ODD_LENGTH)));
-    ForeignParts.of(regions, kept)
+    ForeignParts.of(regions, kept, segmentation.sampleRate())
         .forEach(
             region ->
                 flags.merge(

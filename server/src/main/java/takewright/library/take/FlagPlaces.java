@@ -71,7 +71,7 @@ final class FlagPlaces {
                 new Disturbance(places.knock(), beside.knockDb() / Blemishes.Beside.KNOCK_DB),
                 new Disturbance(places.foreign(), foreign),
                 new Disturbance(places.behind(), rises / ForeignParts.BEHIND_DB_S),
-                new Disturbance(after(of, late), late / ForeignParts.LATE_S))
+                new Disturbance(after(of, late), ForeignParts.lateness(of, rate)))
             .filter(one -> one.place != null && one.size > 0)
             .max(Comparator.comparingDouble(Disturbance::size))
             .orElse(new Disturbance(null, 0));

@@ -40,14 +40,15 @@ final class NoisierThanBefore {
    * The regions of such notes; they are told apart by identity.
    *
    * @param kept those that are samples so far, in the order played
+   * @param sampleRate of the take, in hertz
    */
-  static Set<Region> of(List<KeptRegion> kept) {
+  static Set<Region> of(List<KeptRegion> kept, int sampleRate) {
     Set<Region> found = Collections.newSetFromMap(new IdentityHashMap<>());
     List<KeptRegion> notes = AperiodicParts.pitched(kept);
     for (int i = 0; i < notes.size(); i++) {
       KeptRegion note = notes.get(i);
       List<KeptRegion> before = notes.subList(0, i);
-      if (ForeignParts.isLate(note.region())
+      if (ForeignParts.isLate(note.region(), sampleRate)
           || AperiodicParts.standsOut(note, before)
           || hasMoreThanEachTime(note, before)) {
         found.add(note.region());

@@ -40,7 +40,7 @@ public final class RegionFlags {
       }
     }
     Set<Region> odd = OddLengths.of(kept, sampleRate);
-    Set<Region> disturbed = NoisierThanBefore.of(kept);
+    Set<Region> disturbed = NoisierThanBefore.of(kept, sampleRate);
     List<Set<Flag>> all = new ArrayList<>();
     for (Region region : marked) {
       Set<Flag> flags = EnumSet.noneOf(Flag.class);

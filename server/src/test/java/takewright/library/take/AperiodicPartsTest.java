@@ -94,7 +94,7 @@ class AperiodicPartsTest {
   void ofTheFirstNoteWhatIsKnownFromElsewhereTells() {
     played(60, -2);
     played(61, -9);
-    assertEquals(List.of(60), midi(NoisierThanBefore.of(kept)));
+    assertEquals(List.of(60), midi(NoisierThanBefore.of(kept, AnyTake.RATE)));
   }
 
   /** What was said of a note holds, whatever is played after it. */
@@ -105,7 +105,7 @@ class AperiodicPartsTest {
     }
     assertEquals(List.of(62, 77), found());
     for (int count = 0; count <= kept.size(); count++) {
-      List<Integer> soFar = midi(NoisierThanBefore.of(kept.subList(0, count)));
+      List<Integer> soFar = midi(NoisierThanBefore.of(kept.subList(0, count), AnyTake.RATE));
       assertEquals(count > 17 ? List.of(77) : List.of(), soFar, count + " notes");
     }
   }

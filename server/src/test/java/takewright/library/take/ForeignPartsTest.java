@@ -58,7 +58,7 @@ class ForeignPartsTest {
 
   /** The notes that are found, as MIDI note numbers. */
   private List<Integer> found() {
-    Set<Region> found = ForeignParts.of(regions, kept);
+    Set<Region> found = ForeignParts.of(regions, kept, RATE);
     return kept.stream()
         .filter(one -> found.contains(one.region()))
         .map(one -> one.cell().midi())
@@ -71,6 +71,23 @@ class ForeignPartsTest {
     played(61, edges(0.4, 1.9));
     played(62, edges(0, 2.5));
     assertEquals(List.of(60, 62), found());
+  }
+
+  @Test
+  void aWordBeforeMuchOfAShortNoteIsFound() {
+    assertEquals(true, isLate(0.9, 0.32));
+    assertEquals(false, isLate(1, 0.32));
+    assertEquals(true, isLate(0.1, 0.12));
+    assertEquals(false, isLate(0.1, 0.11));
+  }
+
+  private static boolean isLate(double heardS, double lateS) {
+    long end = (long) (heardS * RATE);
+    Pitch pitch = Pitch.of(HeldTone.hz(60), 440, 1);
+    Blemishes late = edges(lateS, 0);
+    Region note =
+        new Region(0, 0, end, Kind.PITCHED, pitch, 1, false, Set.of(), -10, -18, late, null);
+    return ForeignParts.isLate(note, RATE);
   }
 
   @Test
