@@ -41,7 +41,7 @@ class RingingStringsTest {
     List<Region> kept = kept(x);
     assertEquals(at.length, kept.size(), "" + kept);
     for (int n = 0; n < at.length; n++) {
-      assertEquals(at[n], (double) kept.get(n).onset() / RATE, 0.006, "note " + n);
+      assertEquals(at[n], (double) kept.get(n).onset() / RATE, 0.003, "note " + n);
     }
   }
 
