@@ -41,7 +41,23 @@ class RingingStringsTest {
     List<Region> kept = kept(x);
     assertEquals(at.length, kept.size(), "" + kept);
     for (int n = 0; n < at.length; n++) {
-      assertEquals(at[n], (double) kept.get(n).onset() / RATE, 0.003, "note " + n);
+      assertEquals(at[n], (double) kept.get(n).onset() / RATE, 0.006, "note " + n);
+    }
+  }
+
+  /** By the columns alone two of these begin 35 and 13 ms early. */
+  @Test
+  void inQuickSuccessionNotesSetInWhereTheyArePlucked() throws IOException {
+    float[] x = room(12);
+    double[] at = new double[12];
+    for (int n = 0; n < at.length; n++) {
+      at[n] = 3 + 0.4 * n;
+      pluckBrightly(x, 0.14, at[n], 2.2, hz(45 + 5 * n % 19));
+    }
+    List<Region> kept = kept(x);
+    assertEquals(at.length, kept.size(), "" + kept);
+    for (int n = 0; n < at.length; n++) {
+      assertEquals(at[n], (double) kept.get(n).onset() / RATE, 0.002, "note " + n);
     }
   }
 
