@@ -311,12 +311,13 @@ public final class PitchTrack {
   }
 
   /**
-   * Frames until the sound first holds its own pitch, in whatever octave it is heard: 0 where it
-   * does from the beginning.
+   * Frames from a sound's onset until it first holds its own pitch, in whatever octave it is heard:
+   * 0 where it does from the beginning.
    *
    * @param hertz its own pitch
+   * @param onset frame at which it sets in: what is heard before is the room
    */
-  public long lateStart(double hertz) {
+  public long lateStart(double hertz, long onset) {
     for (int i = 0; i + MIN_HELD <= size; i++) {
       int own = 0;
       for (int k = i; k < Math.min(size, i + MIN_HELD); k++) {
@@ -324,7 +325,7 @@ public final class PitchTrack {
         own += hz > 0 && apartInOctave(hz, hertz) < OTHER_CENTS ? 1 : 0;
       }
       if (own == MIN_HELD) {
-        return centres[i] - centres[0];
+        return Math.max(0, centres[i] - Math.max(centres[0], onset));
       }
     }
     return 0;

@@ -203,7 +203,7 @@ final class RegionFacts {
   private Blemishes blemishes(OpenRegion o, Pitch pitch, long onset, Extent extent) {
     PitchTrack track = o.heard(tone.power());
     double first = (double) track.otherStart(pitch.frequencyHz()) / sampleRate;
-    double late = (double) track.lateStart(pitch.frequencyHz()) / sampleRate;
+    double late = (double) track.lateStart(pitch.frequencyHz(), onset) / sampleRate;
     // What was heard of the room before the note is none of it.
     int from = (int) Math.max(0, onset / hop - o.seenColumn);
     long to = o.lastColumn + 1;

@@ -369,12 +369,16 @@ public final class Follow {
         verdicts.containsKey(one.number())
             ? Judgement.of(status, flags)
             : told.say(
-                one.number(), saidOf(status, isWanted, flags), flags, one.ear(), live.frames());
+                one.number(), said(region, status, isWanted, flags), flags, one.ear(), frames());
     return new Note(one.number(), region, cell, status, one.isSettled(), flags, judgement);
   }
 
-  /** A flawed attempt is no surplus while its note is still to be played. */
-  private static CellStatus saidOf(CellStatus status, boolean isWanted, Set<Flag> flags) {
-    return isWanted && Judgement.ofSound(flags) != Judgement.GOOD ? CellStatus.KEPT : status;
+  /**
+   * What passes for a note by chance is none; an attempt is no surplus while its note is wanted.
+   */
+  static CellStatus said(Region region, CellStatus status, boolean isWanted, Set<Flag> flags) {
+    return Judgement.isHardlyANote(region, flags)
+        ? CellStatus.EXTRA
+        : isWanted ? CellStatus.KEPT : status;
   }
 }

@@ -9,8 +9,8 @@ import takewright.sheet.cell.Cell;
 import takewright.sheet.cell.CellStatus;
 
 /**
- * Which attempts that are not used are at notes that the player is still to play, so that a flawed
- * one is no surplus: the matching may take it for another attempt at the round robin before.
+ * Which attempts that are not used are at notes that the player is still to play, so that they are
+ * no surplus: the matching may take one for another attempt at the round robin or dynamic before.
  */
 final class StillWanted {
   private final List<Cell> cells;
@@ -40,23 +40,19 @@ final class StillWanted {
             .limit(1)
             .anyMatch(open -> Objects.equals(cells.get(open).midi(), note.midi()));
     return isNext
-        || matching.missing().stream().anyMatch(open -> isSameNote(cells.get(open), note));
+        || matching.missing().stream().anyMatch(open -> cells.get(open).isSameNoteAs(note));
   }
 
-  /** Whether an attempt that is used instead is doubted itself. */
+  /** Whether an attempt at the same note that is used, at whichever dynamic, is doubted itself. */
   private boolean isUsedOneFlawed(int attempt, List<Set<Flag>> flags) {
     Cell cell = cells.get(matching.cells()[attempt]);
     for (int i = 0; i < flags.size(); i++) {
       if (matching.statuses().get(i) == CellStatus.KEPT
-          && isSameNote(cells.get(matching.cells()[i]), cell)
+          && Objects.equals(cells.get(matching.cells()[i]).midi(), cell.midi())
           && Judgement.ofSound(flags.get(i)) != Judgement.GOOD) {
         return true;
       }
     }
     return false;
-  }
-
-  private static boolean isSameNote(Cell a, Cell b) {
-    return Objects.equals(a.midi(), b.midi()) && a.dynamic().equals(b.dynamic());
   }
 }

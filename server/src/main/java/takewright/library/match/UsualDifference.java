@@ -2,7 +2,6 @@ package takewright.library.match;
 
 import java.util.ArrayList;
 import java.util.List;
-import java.util.Objects;
 import java.util.function.IntPredicate;
 import java.util.stream.IntStream;
 import takewright.diagnosis.Flag;
@@ -86,11 +85,9 @@ final class UsualDifference {
     return around.length < AROUND ? Double.POSITIVE_INFINITY : Medians.of(around);
   }
 
-  /** Whether two cells are round robins of one note. */
+  /** Whether two cells are round robins of one note; taps are no notes. */
   static boolean isAlike(Cell a, Cell b) {
-    return a.midi() != null
-        && Objects.equals(a.midi(), b.midi())
-        && a.dynamic().equals(b.dynamic());
+    return a.midi() != null && a.isSameNoteAs(b);
   }
 
   private static boolean isSample(List<Region> regions, int kept) {

@@ -66,12 +66,8 @@ final class ForeignParts {
     Set<Region> found = AperiodicParts.of(kept);
     for (KeptRegion note : notes) {
       Blemishes blemishes = note.region().blemishes();
-      // A note begun on the wrong one has a flag of its own.
-      boolean isLate =
-          blemishes.beginning().lateS() >= LATE_S
-              && !note.region().flags().contains(Flag.WRONG_START);
       boolean isForeign =
-          isLate
+          isLate(note.region())
               || blemishes.ending().risesDbS() >= BEHIND_DB_S
               || runInto.contains(note.region())
               || isUnlikeNeighbours(note, notes);
@@ -81,6 +77,12 @@ final class ForeignParts {
       }
     }
     return found;
+  }
+
+  /** Whether something else is heard first in a note; one begun on the wrong note has its flag. */
+  static boolean isLate(Region note) {
+    return note.blemishes().beginning().lateS() >= LATE_S
+        && !note.flags().contains(Flag.WRONG_START);
   }
 
   /** Whether a word or a knock sets in before a sound has ended: it begins softly, in the tail. */

@@ -47,7 +47,9 @@ final class NoisierThanBefore {
     for (int i = 0; i < notes.size(); i++) {
       KeptRegion note = notes.get(i);
       List<KeptRegion> before = notes.subList(0, i);
-      if (AperiodicParts.standsOut(note, before) || hasMoreThanEachTime(note, before)) {
+      if (ForeignParts.isLate(note.region())
+          || AperiodicParts.standsOut(note, before)
+          || hasMoreThanEachTime(note, before)) {
         found.add(note.region());
       }
     }

@@ -131,6 +131,32 @@ class BrokenOffTest {
     assertEquals(List.of(), found());
   }
 
+  /** As one is that is stopped on purpose: a note that is merely played shorter stops alike. */
+  @Test
+  void aNoteThatStopsHarderThanTheSameNoteIsFoundWhereItIsHalfAsLong() {
+    for (int midi = 60; midi < 64; midi++) {
+      played(midi, midi == 61 ? 2 : 5, STOPS);
+    }
+    played(63, 5.5, STOPS + 2);
+    played(63, 2.6, STOPS + 3);
+    assertEquals(List.of(63), found());
+    kept.remove(kept.size() - 1);
+    played(63, 2.6, STOPS + 1);
+    assertEquals(List.of(), found());
+    kept.remove(kept.size() - 1);
+    played(63, 2.9, STOPS + 3);
+    assertEquals(List.of(), found());
+  }
+
+  /** One that dies away is whole, though all others are heard to die away more slowly. */
+  @Test
+  void aNoteThatHardlyStopsIsWholeThoughTheSameNoteStoppedLess() {
+    played(60, 5, 5);
+    played(60, 2.6, 15);
+    played(67, 5, 15);
+    assertEquals(List.of(), found());
+  }
+
   /** A minor third away notes are about as long. */
   @Test
   void theSecondNoteOfATakeIsFoundWhereItIsFarShorterThanOneNearby() {

@@ -50,6 +50,17 @@ class NoisierThanBeforeTest {
     return found;
   }
 
+  /** A note begun on the wrong one, or a word before it: the first note of a take tells it too. */
+  @Test
+  void aNoteThatReachesItsPitchLateIsToldByItself() {
+    for (double lateS : new double[] {0.44, 0.46}) {
+      Blemishes blemishes = Blemishes.NONE.with(new Blemishes.NoteStart(0, lateS));
+      regions.add(AnyTake.note(regions.size(), 60 + regions.size(), blemishes));
+      cells.add(new Cell(0, "sustain", 60 + cells.size(), "mf", 1));
+    }
+    assertEquals(List.of(1), disturbed());
+  }
+
   @Test
   void aWordOverANoteIsToldByTheSameNoteBefore() {
     played(60, RESTLESS, 0).played(60, WORD, 0).played(61, WORD, 0);

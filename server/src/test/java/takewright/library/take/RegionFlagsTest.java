@@ -84,6 +84,36 @@ class RegionFlagsTest {
     assertEquals(List.of(Set.of(), Set.of(Flag.ODD_LENGTH)), flags("C4..C#4", "[f]"));
   }
 
+  /**
+   * As bars of a vibraphone: up to one note they ring for seconds, from the next on they do not.
+   */
+  @Test
+  void aNoteBeyondTheOthersThatEndsByItselfIsAsShortAsItIs() throws IOException {
+    for (boolean isDownwards : new boolean[] {false, true}) {
+      for (long hidden : new long[] {0, RATE / 10}) {
+        regions.clear();
+        for (int rr = 1; rr <= 3; rr++) {
+          played(60, 4);
+        }
+        Blemishes ending = Blemishes.NONE.with(new Blemishes.Ending(hidden, 0, 40));
+        played(isDownwards ? 54 : 66, 0.3, 1, ending);
+        String notes = isDownwards ? "[C4, F#3]" : "[C4, F#4]";
+        Set<Flag> odd = hidden == 0 ? Set.of(Flag.ODD_LENGTH) : Set.of();
+        assertEquals(odd, flags(notes, "[f], round_robins: 3").get(3), notes);
+      }
+    }
+  }
+
+  /** A note between the others, or one that sounded for longer before, should not be as short. */
+  @Test
+  void aNoteThatEndsByItselfIsTooShortBesideLongerOnesOnEitherSide() throws IOException {
+    Blemishes ending = Blemishes.NONE.with(new Blemishes.Ending(RATE / 10, 0, 10));
+    for (int midi = 60; midi < 65; midi++) {
+      played(midi, midi == 63 ? 0.3 : 4, 1, ending);
+    }
+    assertEquals(Set.of(Flag.ODD_LENGTH), flags("C4..E4", "[f]").get(3));
+  }
+
   /** What passes for a note is far shorter than any, and says nothing of how long notes are. */
   @Test
   void aNoteBrokenOffIsToldBehindAKnockThatPassedForOne() throws IOException {

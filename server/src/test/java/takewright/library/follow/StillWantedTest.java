@@ -1,0 +1,103 @@
+package takewright.library.follow;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Set;
+import java.util.stream.IntStream;
+import org.junit.jupiter.api.Test;
+import takewright.diagnosis.Flag;
+import takewright.library.match.Matching;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
+import takewright.segment.Region;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.cell.CellStatus;
+import takewright.testing.HeldTone;
+
+/** Attempts at two notes, each played softly and loudly, and which of them are one too many. */
+class StillWantedTest {
+  private static final Set<Flag> GOOD = Set.of();
+  private static final Set<Flag> SHORT = Set.of(Flag.ODD_LENGTH);
+
+  private static final int SOFT = 0;
+  private static final int LOUD = 1;
+  private static final int NEXT_LOUD = 3;
+
+  private final List<Integer> cellOf = new ArrayList<>();
+  private final List<CellStatus> statuses = new ArrayList<>();
+  private final List<Set<Flag>> flags = new ArrayList<>();
+
+  private StillWantedTest attempt(int cell, CellStatus status, Set<Flag> found) {
+    cellOf.add(cell);
+    statuses.add(status);
+    flags.add(found);
+    return this;
+  }
+
+  /** Whether the last attempt is wanted. */
+  private boolean isLastWanted() {
+    List<Cell> cells =
+        List.of(
+            new Cell(0, "a", 60, "p", 1),
+            new Cell(0, "a", 60, "f", 1),
+            new Cell(0, "a", 61, "p", 1),
+            new Cell(0, "a", 61, "f", 1));
+    List<Integer> missing =
+        IntStream.range(0, cells.size())
+            .filter(c -> IntStream.range(0, cellOf.size()).noneMatch(i -> isUsed(i, c)))
+            .boxed()
+            .toList();
+    int[] of = cellOf.stream().mapToInt(Integer::intValue).toArray();
+    Matching matching = new Matching(of, statuses, missing, 0, 0, 5);
+    return new StillWanted(cells, matching).isWanted(of.length - 1, flags);
+  }
+
+  private boolean isUsed(int attempt, int cell) {
+    return cellOf.get(attempt) == cell && statuses.get(attempt) == CellStatus.KEPT;
+  }
+
+  @Test
+  void anAttemptIsWantedUntilItsNoteIsPlayedAtEachDynamic() {
+    attempt(SOFT, CellStatus.KEPT, GOOD).attempt(SOFT, CellStatus.RETAKE, GOOD);
+    assertEquals(true, isLastWanted());
+    cellOf.clear();
+    statuses.clear();
+    flags.clear();
+    attempt(SOFT, CellStatus.KEPT, GOOD).attempt(LOUD, CellStatus.KEPT, GOOD);
+    attempt(LOUD, CellStatus.RETAKE, GOOD);
+    assertEquals(false, isLastWanted());
+  }
+
+  /** A loud one that was broken off: what follows it may be matched as one more soft one. */
+  @Test
+  void anAttemptIsWantedWhileOneThatIsUsedIsFlawedAtAnyDynamic() {
+    attempt(SOFT, CellStatus.KEPT, GOOD).attempt(LOUD, CellStatus.KEPT, SHORT);
+    attempt(SOFT, CellStatus.RETAKE, GOOD);
+    assertEquals(true, isLastWanted());
+    flags.set(1, GOOD);
+    assertEquals(false, isLastWanted());
+  }
+
+  @Test
+  void anAttemptAtTheLastNoteIsOneTooMany() {
+    for (int cell = 0; cell < 4; cell++) {
+      attempt(cell, CellStatus.KEPT, GOOD);
+    }
+    assertEquals(false, isLastWanted());
+    attempt(NEXT_LOUD, CellStatus.RETAKE, GOOD);
+    assertEquals(false, isLastWanted());
+  }
+
+  /** The player is told that it is good; what is no note stays one too many. */
+  @Test
+  void anAttemptThatIsWantedIsNoSurplus() {
+    Pitch pitch = Pitch.of(HeldTone.hz(60), 440, 1);
+    Region sound = new Region(0, 0, 9, Kind.PITCHED, pitch, 0.7, false, GOOD, -10, -18);
+    assertEquals(CellStatus.KEPT, Follow.said(sound, CellStatus.RETAKE, true, GOOD));
+    assertEquals(CellStatus.RETAKE, Follow.said(sound, CellStatus.RETAKE, false, SHORT));
+    Set<Flag> word = Set.of(Flag.QUARTER_TONE_OFF, Flag.DISTURBED);
+    assertEquals(CellStatus.EXTRA, Follow.said(sound, CellStatus.KEPT, true, word));
+  }
+}

@@ -1,0 +1,48 @@
+package takewright.pitch;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+
+import java.util.Arrays;
+import org.junit.jupiter.api.Test;
+
+/** What is heard of the pitch of a sound from window to window. */
+class PitchTrackTest {
+  private static final int RATE = 48_000;
+
+  /** Until here another note sounds, in frames. */
+  private static final int OTHER = RATE / 2;
+
+  private static PitchTrack track() {
+    float[] audio = new float[2 * RATE];
+    double phase = 0;
+    for (int i = 0; i < audio.length; i++) {
+      phase += 2 * Math.PI * (i < OTHER ? 311 : 220) / RATE;
+      audio[i] = (float) (0.1 * Math.sin(phase) + 0.05 * Math.sin(2 * phase));
+    }
+    PitchTrack track = new PitchTrack();
+    PitchDetector detector = new PitchDetector(RATE);
+    for (int at = 0; at + detector.window() <= audio.length; at += 1000) {
+      float[] window = Arrays.copyOfRange(audio, at, at + detector.window());
+      track.add(at + detector.window() / 2, detector, detector.find(window, 0));
+    }
+    return track;
+  }
+
+  /** What the room does before a note does not make it late. */
+  @Test
+  void aSoundIsLateFromItsOnsetOn() {
+    PitchTrack track = track();
+    double slack = 0.05 * RATE;
+    double first = OTHER - new PitchDetector(RATE).window() / 2;
+    assertEquals(first, track.lateStart(220, 0), slack);
+    assertEquals(0.2 * RATE, track.lateStart(220, (long) (0.3 * RATE)), slack);
+    assertEquals(0, track.lateStart(220, 2 * RATE));
+    assertEquals(0, track.lateStart(311, 0));
+  }
+
+  @Test
+  void aSoundThatNeverHoldsItsPitchIsNotLate() {
+    assertEquals(0, track().lateStart(261, 0));
+    assertEquals(0, new PitchTrack().lateStart(220, 0));
+  }
+}
