@@ -5,6 +5,7 @@ import takewright.dsp.Decibels;
 import takewright.pitch.Kind;
 import takewright.pitch.PitchTrack;
 import takewright.segment.onset.Onset;
+import takewright.segment.onset.StrokeEdge;
 import takewright.segment.room.Columns;
 import takewright.segment.room.Room;
 
@@ -108,11 +109,8 @@ final class RegionStart {
     }
     OpenRegion next = new OpenRegion(columns, column, column, from, RATTLE_S);
     next.begin(room, column);
-    // What still rings is the room for this one, and the onset lies within the columns compared.
     int quiet = quiet(next);
-    float peak = next.peakWithin((int) (AFTER_S * sampleRate));
-    Onset.Found found = find(next, quiet, next.anchor(), new Onset.WholeSound(peak, 0));
-    next.onset = from + Math.max(found.frame(), quiet);
+    next.onset = from + (isHeard ? onsetUnderRing(next, quiet) : onsetBehind(next, quiet));
     PitchTrack.Summary ringing = open.heard(tone.power()).summary(tone.power());
     next.followsNote = ringing.share() >= UnderRing.MIN_SHARE;
     next.isRungInto = isHeard && next.followsNote;
@@ -126,6 +124,20 @@ final class RegionStart {
       next.flags.add(Flag.IN_TAIL);
     }
     return next;
+  }
+
+  /** Where a note is struck while another sounds, or sets in where none is. */
+  private int onsetUnderRing(OpenRegion next, int quiet) {
+    int anchor = next.anchor();
+    int edge = StrokeEdge.find(next.around(anchor, 2 * hop), quiet - hop, anchor + hop, sampleRate);
+    return edge >= 0 ? edge : onsetBehind(next, quiet);
+  }
+
+  /** What still rings is the room for this one, and the onset lies within the columns compared. */
+  private int onsetBehind(OpenRegion next, int quiet) {
+    float peak = next.peakWithin((int) (AFTER_S * sampleRate));
+    Onset.WholeSound sound = new Onset.WholeSound(peak, 0);
+    return (int) Math.max(find(next, quiet, next.anchor(), sound).frame(), quiet);
   }
 
   /**

@@ -102,7 +102,7 @@ public record Matching(
 
   /** The regions with what is wrong with each among its flags. */
   public List<Region> marked(List<Region> regions) {
-    return Attempts.marked(regions, this);
+    return AttemptFlags.marked(regions, this);
   }
 
   /** Whether a region is a note that was broken off and begun again. */

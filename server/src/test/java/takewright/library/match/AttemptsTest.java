@@ -114,6 +114,31 @@ class AttemptsTest {
     assertEquals(statuses("kkrkkkk"), matched(2).statuses());
   }
 
+  /** It was played again, so that a round robin is missing; alone it is better than nothing. */
+  @Test
+  void anAttemptBegunWrongBesideARightOneIsNoFurtherRoundRobin() {
+    for (Blemishes second : List.of(Blemishes.NONE, BEGUN_WRONG)) {
+      regions.clear();
+      played(60, 3, Blemishes.NONE).played(60, 3, Blemishes.NONE);
+      played(61, 3, BEGUN_WRONG).played(61, 3, second);
+      played(62, 3, Blemishes.NONE).played(62, 3, Blemishes.NONE);
+      Matching matching = matched(2);
+      boolean isRight = second == Blemishes.NONE;
+      assertEquals(statuses(isRight ? "kkrkkk" : "kkkkkk"), matching.statuses());
+      assertEquals(isRight ? List.of(2) : List.of(), matching.missing());
+    }
+  }
+
+  /** Whoever says that it is kept is believed. */
+  @Test
+  void anAttemptBegunWrongThatAPersonKeepsStays() {
+    played(60, 3, Blemishes.NONE).played(60, 3, Blemishes.NONE);
+    add(61, 3, BEGUN_WRONG, Flag.FORCED);
+    at += RATE;
+    played(61, 3, Blemishes.NONE).played(62, 3, Blemishes.NONE).played(62, 3, Blemishes.NONE);
+    assertEquals(statuses("kkkkkk"), matched(2).statuses());
+  }
+
   @Test
   void aFlawedAttemptThatIsTheOnlyOneIsKeptAndFlagged() {
     played(60, 3, Blemishes.NONE).played(61, 3, DISTURBED).played(62, 3, Blemishes.NONE);
@@ -256,6 +281,32 @@ class AttemptsTest {
       played(62, 0.3, calm).played(62, 0.3, restless);
       assertEquals(
           statuses(usual == 0 ? "kkkkrkk" : "kkkrkkk"), matched(2).statuses(), usual + " dB");
+    }
+  }
+
+  /** What sets in over a note is worse than what comes and goes in another. */
+  @Test
+  void whatPassesForANoteOverAnAttemptIsWorseThanNoise() {
+    Blemishes clean = Blemishes.NONE.with(course(-20, 0, 0));
+    played(60, 0.4, clean).played(61, 0.4, Blemishes.NONE.with(course(-20, 14, 3)));
+    add(61, 0.4, clean);
+    played(44, 1, Blemishes.NONE).played(62, 0.4, clean);
+    assertEquals(CellStatus.KEPT, matched(1).statuses().get(1));
+  }
+
+  /** One attempt that is calmer than all others says nothing against each of these. */
+  @Test
+  void aSingleCalmAttemptMakesNoOtherNoisier() {
+    Blemishes usual = Blemishes.NONE.with(course(-20, 6, 3));
+    Blemishes calm = Blemishes.NONE.with(course(-20, 0, 0));
+    for (int calmOnes = 1; calmOnes <= 2; calmOnes++) {
+      regions.clear();
+      played(60, 1, usual).played(60, 1, usual).played(60, 1, usual);
+      played(61, 1, calmOnes == 1 ? usual : calm).played(61, 0.5, calm);
+      played(61, 1, usual).played(61, 1, usual.with(new Blemishes.Beside(0.3, 10, 0)));
+      played(62, 1, usual).played(62, 1, usual).played(62, 1, usual);
+      List<CellStatus> statuses = matched(3).statuses();
+      assertEquals(CellStatus.RETAKE, statuses.get(calmOnes == 1 ? 4 : 6), "" + calmOnes);
     }
   }
 
@@ -521,27 +572,32 @@ class AttemptsTest {
     }
   }
 
-  /**
-   * A word soon behind a note is worse than what is heard beside another attempt; what passes for a
-   * note behind it may be one.
-   */
+  /** A word soon behind a note is worse than what is heard beside another attempt. */
   @Test
   void aNoteThatAWordBreaksIntoGivesWayToANoisierOne() {
     Blemishes clean = Blemishes.NONE.with(course(-20, 0, 0));
-    Blemishes noisy = Blemishes.NONE.with(course(-20, 14, 3));
-    for (int behind : new int[] {TALK, 44}) {
-      regions.clear();
-      played(60, 0.4, clean).played(61, 0.4, noisy);
-      add(61, 0.4, clean);
+    played(60, 0.4, clean).played(61, 0.4, Blemishes.NONE.with(course(-20, 14, 3)));
+    add(61, 0.4, clean);
+    at += 3600;
+    played(TALK, 1, Blemishes.NONE).played(62, 0.4, clean);
+    Matching matching = matched(1);
+    assertEquals(CellStatus.KEPT, matching.statuses().get(1));
+    assertTrue(matching.marked(regions).get(2).flags().contains(Flag.DISTURBED));
+  }
+
+  /** What passes for a note behind an attempt may be one. */
+  @Test
+  void aNoteThatAWordBreaksIntoGivesWayToOneThatRunsIntoAnother() {
+    played(60, 0.4, Blemishes.NONE);
+    for (int behind : new int[] {44, TALK}) {
+      add(61, 0.4, Blemishes.NONE);
       at += 3600;
-      played(behind, 1, Blemishes.NONE).played(62, 0.4, clean);
-      Matching matching = matched(1);
-      int kept = behind == TALK ? 1 : 2;
-      assertEquals(CellStatus.KEPT, matching.statuses().get(kept), "before " + behind);
-      assertEquals(CellStatus.RETAKE, matching.statuses().get(3 - kept), "before " + behind);
-      assertEquals(
-          behind == TALK, matching.marked(regions).get(2).flags().contains(Flag.DISTURBED));
+      played(behind, 1, Blemishes.NONE);
     }
+    played(62, 0.4, Blemishes.NONE);
+    Matching matching = matched(1);
+    assertEquals(CellStatus.KEPT, matching.statuses().get(1));
+    assertEquals(CellStatus.RETAKE, matching.statuses().get(3));
   }
 
   /** A word is worse than what a bow does, and the note that it is in is no longer for it. */
@@ -706,23 +762,30 @@ class AttemptsTest {
   void anAttemptWhosePitchIsLessSureGivesWayToAnother() {
     played(60, 1, Blemishes.NONE).played(61, 1, Blemishes.NONE).played(61, 1, Blemishes.NONE);
     played(62, 1, Blemishes.NONE);
-    Region last = regions.get(2);
-    Pitch doubted = Pitch.of(last.pitch().frequencyHz(), 440, 0.8);
+    lessSure(2);
+    Matching matching = matched(1);
+    assertEquals(statuses("kkrk"), matching.statuses());
+    assertEquals(Set.of(), matching.marked(regions).get(2).flags(), "it is no fault to be flagged");
+  }
+
+  /** Part of it is something else. */
+  private void lessSure(int index) {
+    Region region = regions.get(index);
+    Pitch doubted = Pitch.of(region.pitch().frequencyHz(), 440, 0.8);
     regions.set(
-        2,
+        index,
         new Region(
-            last.start(),
-            last.onset(),
-            last.end(),
+            region.start(),
+            region.onset(),
+            region.end(),
             Kind.PITCHED,
             doubted,
             0.8,
             false,
             Set.of(),
-            last.peakDbfs(),
-            last.levelDbfs()));
-    Matching matching = matched(1);
-    assertEquals(statuses("kkrk"), matching.statuses());
-    assertEquals(Set.of(), matching.marked(regions).get(2).flags(), "it is no fault to be flagged");
+            region.peakDbfs(),
+            region.levelDbfs(),
+            region.blemishes(),
+            null));
   }
 }
