@@ -123,6 +123,53 @@ class PlainOnsetsAndTailsTest {
   }
 
   /**
+   * A bowed low string: all of it falls by 60 dB a second once the bow has left, but its
+   * fundamental rings on, so many dB softer, and falls by 8 dB a second from there.
+   */
+  private static float[] bowed(double hz, double ringDb) {
+    float[] x = new float[6 * RATE];
+    for (int k = 1; k <= 12; k++) {
+      for (int i = 0; i < x.length; i++) {
+        double t = (double) i / RATE;
+        double since = Math.max(0, t - 3);
+        double fallen = Math.min(60 * since, k == 1 ? ringDb + 8 * since : 200);
+        double loud = Math.min(1, t / 0.05) / k * Math.pow(10, -fallen / 20);
+        x[i] += (float) (loud * Math.sin(2 * Math.PI * k * hz * t + k * k));
+      }
+    }
+    for (int i = 0; i < RATE / 50; i++) {
+      x[x.length - 1 - i] *= i / (RATE / 50f);
+    }
+    return x;
+  }
+
+  /**
+   * What rings on more slowly than the tail fell before is followed until it raises the room by
+   * little more than 1 dB (as below): until it lies 5 dB below it.
+   */
+  @Test
+  void aStringThatTheBowHasLeftIsFollowedAsItRingsOn() throws IOException {
+    double room = -62;
+    double ringDb = 36;
+    TakeBuilder take = new TakeBuilder(RATE, 82).pause(3);
+    double[] softer = new double[2];
+    for (int i = 0; i < 2; i++) {
+      float[] note = bowed(110 * Math.pow(2, i / 12.0), ringDb);
+      take.sound("note", 0, note, -12, room).pause(2.5);
+      double fundamentalDbfs = -12 - 20 * Math.log10(peak(note)) - 3;
+      softer[i] = fundamentalDbfs - ringDb - room;
+    }
+    List<Region> kept = kept(take.build(room));
+    assertEquals(2, kept.size());
+    for (int i = 0; i < 2; i++) {
+      double since = (double) (kept.get(i).end() - take.events().get(i).onset()) / RATE - 3;
+      double left = softer[i] - 8 * since;
+      assertTrue(left <= -5, "note " + i + " ends at " + left + " dB beside the room");
+      assertTrue(since <= 2.5, "note " + i + " goes on for " + since + " s");
+    }
+  }
+
+  /**
    * A hit in a hall, whose tail has the colour of the room and dies away into it. It is followed
    * until it raises the room by less than 1 dB, about what is heard as a change of level (common
    * practice): until it lies 5.9 dB below, since 10 log(1 + 10^-0.587) is 1. When that is follows
