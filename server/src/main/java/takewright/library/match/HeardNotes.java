@@ -6,6 +6,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Set;
 import java.util.TreeMap;
+import takewright.dsp.Medians;
 import takewright.segment.Region;
 
 /**
@@ -79,5 +80,13 @@ record HeardNotes(TreeMap<Integer, Integer> counts) {
           }
         });
     return notes;
+  }
+
+  /** The regions without those that are shorter than this share of the usual one. */
+  static List<Region> asLongAs(double share, List<Region> regions) {
+    double[] lengths =
+        regions.stream().filter(r -> !r.rejected()).mapToDouble(Region::heardFrames).toArray();
+    double usual = lengths.length == 0 ? 0 : Medians.of(lengths);
+    return regions.stream().filter(r -> r.heardFrames() >= share * usual).toList();
   }
 }

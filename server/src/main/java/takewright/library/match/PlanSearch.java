@@ -9,7 +9,6 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.Set;
-import takewright.dsp.Medians;
 import takewright.library.match.OtherPlan.Difference;
 import takewright.pitch.Kind;
 import takewright.segment.Region;
@@ -77,6 +76,12 @@ public final class PlanSearch {
 
   /** So few of the notes were played as often as the sheet asks: the second attempts at those. */
   private static final double FEW = 0.3;
+
+  /**
+   * What is shorter than this share of the usual note may be a beginning on the wrong note: before
+   * the lowest note, where the highest is missing, it would speak for another range.
+   */
+  private static final double AS_LONG = 0.8;
 
   /** Cost that another count of round robins saves for each note and dynamic. */
   private static final double SAVED_EACH = 1.5;
@@ -221,11 +226,12 @@ public final class PlanSearch {
     beyond.removeAll(notes(0));
     Set<Integer> gone = notes(0);
     gone.removeAll(moved);
-    int added = heard.regions() - heard.outside(beyond);
+    HeardNotes whole = HeardNotes.of(HeardNotes.asLongAs(AS_LONG, regions), LIKELY);
+    int added = whole.regions() - whole.outside(beyond);
     int left = heard.regions() - heard.outside(gone);
     boolean isInRange = Collections.min(moved) >= 0 && Collections.max(moved) <= 127;
     boolean isAdded =
-        heard.unheard(beyond) == 0 && added >= Math.max(1, HALF * each() * beyond.size());
+        whole.unheard(beyond) == 0 && added >= Math.max(1, HALF * each() * beyond.size());
     boolean holdsMost = heard.outside(moved) <= (1 - MOST) * heard.regions();
     if (!isInRange || !isAdded || !holdsMost || left > UNEXPLAINED * added) {
       return Double.POSITIVE_INFINITY;
@@ -306,7 +312,8 @@ public final class PlanSearch {
   /** Another range or step, of which much lies outside of the sheet's. */
   private OtherPlan otherNotes() {
     int each = each();
-    HeardNotes sure = HeardNotes.of(whole(), SURE);
+    // Without attempts that were broken off.
+    HeardNotes sure = HeardNotes.of(HeardNotes.asLongAs(HALF, regions), SURE);
     List<Integer> played = sure.atLeast(Math.max(1, MOSTLY_REPEATED * each));
     if (played.size() < MIN_GROUPS) {
       return null;
@@ -338,14 +345,6 @@ public final class PlanSearch {
             sure.regions(),
             take.name());
     return OtherPlan.other(Difference.NOTES, take, take.played(inOrder, take.order()), evidence);
-  }
-
-  /** The regions without those that are much shorter than the others: attempts broken off. */
-  private List<Region> whole() {
-    double[] lengths =
-        regions.stream().filter(r -> !r.rejected()).mapToDouble(Region::heardFrames).toArray();
-    double usual = lengths.length == 0 ? 0 : Medians.of(lengths);
-    return regions.stream().filter(r -> r.heardFrames() >= HALF * usual).toList();
   }
 
   private OtherPlan otherRoundRobins() {

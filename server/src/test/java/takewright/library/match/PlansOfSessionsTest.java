@@ -16,6 +16,8 @@ import net.jqwik.api.ForAll;
 import net.jqwik.api.Property;
 import net.jqwik.api.ShrinkingMode;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.ValueSource;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 import takewright.segment.Region;
@@ -126,6 +128,16 @@ class PlansOfSessionsTest {
     int step = STEPS[(int) Math.floorMod(seed, 3L)];
     Session session = new Session(seed, step, sheet.takes().get(0));
     assertEquals(List.of(), doubts(sheet, session.plan, session.regions));
+  }
+
+  /**
+   * In these the lowest note is first begun a step below, and the highest is missing: the notes
+   * would fit a step lower as well.
+   */
+  @ParameterizedTest
+  @ValueSource(longs = {-2555217, 11640943, 17421813, 17801925})
+  void aWrongBeginningBelowTheLowestNoteIsNoOtherRange(long seed) throws SheetException {
+    theRightPlanIsNeverDoubted(seed);
   }
 
   /** What a sheet may say instead, by what is wrong with it. */
