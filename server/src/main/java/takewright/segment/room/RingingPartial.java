@@ -65,7 +65,7 @@ public final class RingingPartial {
     shape = Windows.hann(size);
     window = new float[size];
     power = new float[fft.bins()];
-    // Power 1/2 over the main lobe for a sine of amplitude 1; its highest bin has 2/3 of that.
+    // The bin of a sine then has its mean square: 1/2 for an amplitude of 1.
     double sum = 0;
     for (float w : shape) {
       sum += w;
