@@ -257,7 +257,7 @@ final class OpenRegion {
     return peak;
   }
 
-  /** Largest absolute value of so many samples, from the anchor on. */
+  /** Largest absolute value of the first {@code samples} from the anchor on. */
   float peakWithin(int samples) {
     return Peak.of(around, anchor, Math.min(around.length, anchor + samples));
   }

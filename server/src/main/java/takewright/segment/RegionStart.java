@@ -126,14 +126,17 @@ final class RegionStart {
     return next;
   }
 
-  /** Where a note is struck while another sounds, or sets in where none is. */
+  /** Where a note is struck while another sounds, or where it sets in if it is not struck. */
   private int onsetUnderRing(OpenRegion next, int quiet) {
     int anchor = next.anchor();
     int edge = StrokeEdge.find(next.around(anchor, 2 * hop), quiet - hop, anchor + hop, sampleRate);
     return edge >= 0 ? edge : onsetBehind(next, quiet);
   }
 
-  /** What still rings is the room for this one, and the onset lies within the columns compared. */
+  /**
+   * Where a note sets in behind another: what still rings is the room for it, and the onset lies
+   * within the columns compared.
+   */
   private int onsetBehind(OpenRegion next, int quiet) {
     float peak = next.peakWithin((int) (AFTER_S * sampleRate));
     Onset.WholeSound sound = new Onset.WholeSound(peak, 0);

@@ -124,7 +124,7 @@ class PlainOnsetsAndTailsTest {
 
   /**
    * A bowed low string: all of it falls by 60 dB a second once the bow has left, but its
-   * fundamental rings on, so many dB softer, and falls by 8 dB a second from there.
+   * fundamental rings on from {@code ringDb} below the note, and falls by 8 dB a second.
    */
   private static float[] bowed(double hz, double ringDb) {
     float[] x = new float[6 * RATE];

@@ -188,7 +188,7 @@ final class Attempts {
    * Empties the cells of attempts that were begun on the wrong note where another attempt at the
    * note was not: it was played again then, and is no further round robin. Of 3,400 clean notes of
    * 182 takes none is heard to begin wrong. Those that are surely broken off were left where they
-   * are: with them three clean notes are lost and two flawed attempts less are kept (2026-11-30).
+   * are: with them three clean notes are lost and two flawed attempts fewer are kept (2026-11-30).
    */
   private void giveUp(List<Integer> filled) {
     int right =

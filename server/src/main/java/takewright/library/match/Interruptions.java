@@ -31,7 +31,7 @@ public final class Interruptions {
   private static final double LEAD_INS = 2;
 
   /**
-   * A note goes over into a sound that is no note of the take if at most so many lead-ins (0.1 s)
+   * A note goes over into a sound that is no note of the take if no more than ten lead-ins (0.1 s)
    * lie between them: up to there a tail is only supposed, and it ends before the next sound. In 72
    * takes no sound that follows a clean note so closely is loud enough, and two of three behind
    * flawed attempts are (2026-11-30).

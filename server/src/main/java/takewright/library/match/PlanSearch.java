@@ -97,6 +97,9 @@ public final class PlanSearch {
   private final boolean isOver;
   private final HeardNotes heard;
 
+  /** What is heard in regions that are as long as usual. */
+  private final HeardNotes whole;
+
   private PlanSearch(
       Sheet sheet, Take take, List<Region> regions, Matching own, int sampleRate, boolean isOver) {
     this.sheet = sheet;
@@ -106,6 +109,7 @@ public final class PlanSearch {
     this.sampleRate = sampleRate;
     this.isOver = isOver;
     heard = HeardNotes.of(regions, LIKELY);
+    whole = HeardNotes.of(HeardNotes.asLongAs(AS_LONG, regions), LIKELY);
   }
 
   /**
@@ -226,7 +230,6 @@ public final class PlanSearch {
     beyond.removeAll(notes(0));
     Set<Integer> gone = notes(0);
     gone.removeAll(moved);
-    HeardNotes whole = HeardNotes.of(HeardNotes.asLongAs(AS_LONG, regions), LIKELY);
     int added = whole.regions() - whole.outside(beyond);
     int left = heard.regions() - heard.outside(gone);
     boolean isInRange = Collections.min(moved) >= 0 && Collections.max(moved) <= 127;

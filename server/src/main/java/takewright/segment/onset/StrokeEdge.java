@@ -6,10 +6,10 @@ package takewright.segment.onset;
  * an octave, however loud they are.
  */
 public final class StrokeEdge {
-  /** Of the second difference, in seconds: it passes most at 20 kHz, at any sample rate. */
+  /** Lag of the second difference, in seconds: it passes most at 20 kHz, at any sample rate. */
   private static final double LAG_S = 1 / 40_000.0;
 
-  /** Power is summed up in steps of so long, in seconds: a lead-in is twenty times as long. */
+  /** Length of the steps in which power is summed, in seconds: a fortieth of the usual lead-in. */
   private static final double STEP_S = 0.00025;
 
   /** Steps of the means that are compared, 2 ms: the length of a pluck's first jolt. */
@@ -18,10 +18,10 @@ public final class StrokeEdge {
   /** Steps before a stroke that it rises from, 25 ms: a period of the lowest string that rings. */
   private static final int REACH = 100;
 
-  /** It rises by so much over all of that, as a power ratio (8 dB), */
+  /** A stroke rises by this over each of the means before it, as a power ratio (8 dB). */
   private static final double SPRINGS_UP = 6.3;
 
-  /** and is never louder by more than this in as long behind, as a power ratio (6 dB). */
+  /** What grows by more than this within as long behind is no stroke, as a power ratio (6 dB). */
   private static final double AT_ONCE = 4;
 
   /** Digital silence has more than no power, so that ratios stay numbers. */

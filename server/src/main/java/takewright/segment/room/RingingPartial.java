@@ -6,8 +6,8 @@ import takewright.dsp.Windows;
 
 /**
  * The partial with which a sound dies away. What is left of a low string is a single partial, of
- * which a band holds a small part: its room hides it while it is still heard. In windows some times
- * as long as those of {@link Columns} it stands out of the bins around it.
+ * which a band holds a small part: its room hides it while it is still heard. In windows several
+ * times as long as those of {@link Columns} it stands out of the bins around it.
  */
 public final class RingingPartial {
   /** Length of a window, in seconds, of which the next lower power of two is taken. */
@@ -88,7 +88,7 @@ public final class RingingPartial {
     if (bin < 0 || !hasFallen(bin, now, first, step)) {
       return from;
     }
-    double least = room.power(band(bin)) * columns.bands().bins(band(bin));
+    double least = inRoom(bin);
     long beat = (long) (BEAT_S * columns.sampleRate());
     long last = from;
     for (long at = from + step; at <= Math.min(until, last + beat); at += step) {
@@ -129,8 +129,7 @@ public final class RingingPartial {
     for (int k = best + 1; k <= HIGHEST_HZ / hz; k++) {
       best = power[k] > power[best] ? k : best;
     }
-    double least = room.power(band(best)) * columns.bands().bins(band(best));
-    return isClear(best) && level(best) >= least ? best : -1;
+    return isClear(best) && level(best) >= inRoom(best) ? best : -1;
   }
 
   /** Mean square of the partial at a bin, or beside it. */
@@ -148,8 +147,10 @@ public final class RingingPartial {
     return level(bin) > CLEAR * scale * Medians.of(around, count);
   }
 
-  private int band(int bin) {
+  /** Mean square of the room in the band of a bin. */
+  private double inRoom(int bin) {
     double hz = (double) bin * columns.sampleRate() / window.length;
-    return columns.bands().bandOf((int) Math.round(hz / columns.bands().binHz()));
+    int band = columns.bands().bandOf((int) Math.round(hz / columns.bands().binHz()));
+    return room.power(band) * columns.bands().bins(band);
   }
 }
