@@ -56,13 +56,14 @@ public final class Windows {
       throw new IllegalArgumentException("a window needs at least one sample, not " + n);
     }
     float[] w = new float[n];
-    for (int i = 0; i < n; i++) {
+    for (int i = 0; i <= n / 2; i++) {
       double sum = 0;
       for (int t = 0; t < terms.length; t++) {
         double term = terms[t] * Math.cos(2 * Math.PI * t * i / n);
         sum += t % 2 == 0 ? term : -term;
       }
       w[i] = (float) sum;
+      w[(n - i) % n] = w[i];
     }
     return w;
   }

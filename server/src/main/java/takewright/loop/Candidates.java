@@ -223,7 +223,7 @@ final class Candidates {
         ? Double.POSITIVE_INFINITY
         : NoteCourse.SURELY
             * -2
-            * Math.log1p(-lost)
+            * Math.log(1 - lost)
             / (4 * Math.PI * Math.PI * course.meanSquareHarmonic);
   }
 

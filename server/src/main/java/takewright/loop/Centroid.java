@@ -47,6 +47,8 @@ final class Centroid {
   static double ofAmplitudes(float[] amplitude, int end) {
     double sum = 0;
     double moment = 0;
+    // The number of the bin is kept as a double beside: a conversion waits (HotSpot 17).
+    double number = 1;
     int k = 1;
     for (; k + 3 < end; k += 4) {
       // Few sums in double, which wait for one another: the moment counts from each four's first.
@@ -55,7 +57,8 @@ final class Centroid {
       float within = amplitude[k + 1] + 2 * high + amplitude[k + 3];
       double four = low + high;
       sum += four;
-      moment += k * four + within;
+      moment += number * four + within;
+      number += 4;
     }
     for (; k < end; k++) {
       sum += amplitude[k];

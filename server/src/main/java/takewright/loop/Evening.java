@@ -115,10 +115,14 @@ final class Evening {
     return gains;
   }
 
+  /**
+   * In floats between the computed gains: a conversion to double waits for what its register held
+   * before (HotSpot 17), and with two a sample one took 15 ns instead of 4.
+   */
   private void write(float[] x, Gains gains) {
     int first = loop.start() - loop.fade();
     int last = Math.min(x.length, loop.end() + 1 + loop.fade());
-    double low = x[first];
+    float low = x[first];
     double level = 1;
     double tilt = 1;
     for (int from = first; from < last; from += STEP) {
@@ -127,14 +131,34 @@ final class Evening {
       double turn = (double) (to - loop.start()) / loop.length();
       double nextLevel = Decibels.toAmplitude(share * gains.level.at(turn));
       double nextTilt = Decibels.toAmplitude(share * gains.tilt.at(turn));
-      for (int i = from; i < to; i++) {
-        double at = (double) (i - from) / (to - from);
-        low += (1 - pole) * (x[i] - low);
-        double tilted = x[i] + ((1 - at) * tilt + at * nextTilt - 1) * (x[i] - low);
-        x[i] = (float) (((1 - at) * level + at * nextLevel) * tilted);
-      }
+      Ramp gain = Ramp.of(level, nextLevel, to - from);
+      Ramp more = Ramp.of(tilt - 1, nextTilt - 1, to - from);
+      low = write(x, from, to, low, gain, more);
       level = nextLevel;
       tilt = nextTilt;
+    }
+  }
+
+  /** Writes up to the next computed gain; answers what the low-pass holds then. */
+  private float write(float[] x, int from, int to, float low, Ramp gain, Ramp more) {
+    float passes = (float) (1 - pole);
+    float held = low;
+    float g = gain.from;
+    float m = more.from;
+    for (int i = from; i < to; i++) {
+      float now = x[i];
+      held += passes * (now - held);
+      x[i] = g * (now + m * (now - held));
+      g += gain.step;
+      m += more.step;
+    }
+    return held;
+  }
+
+  /** A value that moves evenly from sample to sample. */
+  private record Ramp(float from, float step) {
+    static Ramp of(double from, double to, int samples) {
+      return new Ramp((float) from, (float) ((to - from) / samples));
     }
   }
 

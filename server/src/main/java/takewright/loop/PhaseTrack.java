@@ -4,6 +4,14 @@ import takewright.dsp.HarmonicTrack;
 
 /** How many cycles of its fundamental a note has gone through at each moment. */
 final class PhaseTrack {
+  private static final int PLACE_BITS = 32;
+  private static final long PLACE = 1L << PLACE_BITS;
+
+  /** The bits of 1.0, and how many of a double's bits are its mantissa. */
+  private static final long ONE = 0x3ff0_0000_0000_0000L;
+
+  private static final int MANTISSA_BITS = 52;
+
   private final double hop;
   private final double cyclesPerFrame;
 
@@ -31,7 +39,7 @@ final class PhaseTrack {
   /** Mean pitch from one frame to another, in cents above the expected. */
   double cents(int from, int to) {
     double share = (ahead(to) - ahead(from)) / ((to - from) * cyclesPerFrame);
-    return 1200 / Math.log(2) * Math.log1p(share);
+    return 1200 / Math.log(2) * Math.log(1 + share);
   }
 
   /** Cycles beyond the expected around a frame: every {@code step} frames within a reach. */
@@ -50,11 +58,17 @@ final class PhaseTrack {
       }
       return;
     }
+    // In units of 2^-32 places: a conversion to double waits for what its register held before
+    // (HotSpot 17), and a value took 11 ns instead of 2.
+    long place = (long) (first * PLACE);
+    long next = (long) (each * PLACE);
     for (int i = 0; i < to.length; i++) {
-      double place = first + i * each;
-      int before = (int) place;
+      int before = (int) (place >>> PLACE_BITS);
+      double share =
+          Double.longBitsToDouble(ONE | (place & PLACE - 1) << MANTISSA_BITS - PLACE_BITS) - 1;
       double below = ahead[before];
-      to[i] = below + (place - before) * (ahead[before + 1] - below);
+      to[i] = below + share * (ahead[before + 1] - below);
+      place += next;
     }
   }
 

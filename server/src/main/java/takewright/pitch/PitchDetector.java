@@ -57,7 +57,12 @@ public final class PitchDetector {
   private final float[] difference;
 
   /** The squared difference of the window and itself by lag, before it is normalised. */
-  private final double[] apart;
+  private final float[] apart;
+
+  /** Its sum up to each lag, and the number of each lag. */
+  private final float[] total;
+
+  private final float[] number;
 
   /** Takes away what would make the dips narrow; null where nothing is. */
   private final Fir smoother;
@@ -110,7 +115,12 @@ public final class PitchDetector {
     whole = new float[size];
     head = new float[size];
     difference = new float[longestLag];
-    apart = new double[longestLag];
+    apart = new float[longestLag];
+    total = new float[longestLag];
+    number = new float[longestLag];
+    for (int lag = 0; lag < longestLag; lag++) {
+      number[lag] = lag;
+    }
     float[] taps = smooths ? triangle((int) Math.round(sampleRate / SMOOTHING_HZ)) : new float[0];
     smoother = taps.length == 0 ? null : new Fir(new float[][] {taps}, window());
     padded = new float[window() + Math.max(1, taps.length) - 1];
@@ -231,31 +241,47 @@ public final class PitchDetector {
     normalise();
   }
 
-  /** The energy of the window and of the window shifted by τ. */
+  /**
+   * The energy of the window and of the window shifted by τ. The change from lag to lag is worked
+   * out in floats: a conversion to double waits for what its register held before (HotSpot 17), and
+   * with one of each sample a lag took 7.4 ns instead of 1.3.
+   */
   private void energies(double energy) {
     double shifted = energy;
     difference[0] = 0;
     for (int lag = 1; lag < longestLag; lag++) {
-      double out = whole[lag - 1];
-      double in = whole[lag + integration - 1];
-      shifted += in * in - out * out;
+      float out = whole[lag - 1];
+      float in = whole[lag + integration - 1];
+      shifted += (in - out) * (in + out);
       difference[lag] = (float) (energy + shifted);
     }
   }
 
-  /**
-   * In two loops: with the maximum and the running sum in one, each lag waited for the one before,
-   * and this took as long as a transform.
-   */
+  /** In three loops, of which two are vector code; one takes twice as long. */
   private void normalise() {
-    for (int lag = 1; lag < longestLag; lag++) {
-      apart[lag] = Math.max(0, difference[lag] - 2 * (double) whole[lag]);
-    }
+    takeApart();
     double sum = 0;
-    difference[0] = 1;
     for (int lag = 1; lag < longestLag; lag++) {
       sum += apart[lag];
-      difference[lag] = sum > 0 ? (float) (apart[lag] * lag / sum) : 1;
+      total[lag] = (float) sum;
+    }
+    divide();
+    // Where nothing has differed yet there is no dip.
+    difference[0] = 1;
+    for (int lag = 1; lag < longestLag && total[lag] == 0; lag++) {
+      difference[lag] = 1;
+    }
+  }
+
+  private void takeApart() {
+    for (int lag = 1; lag < longestLag; lag++) {
+      apart[lag] = Math.max(0, difference[lag] - 2 * whole[lag]);
+    }
+  }
+
+  private void divide() {
+    for (int lag = 1; lag < longestLag; lag++) {
+      difference[lag] = apart[lag] * number[lag] / total[lag];
     }
   }
 

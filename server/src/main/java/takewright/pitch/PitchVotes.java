@@ -20,6 +20,15 @@ final class PitchVotes {
   /** Bins to either side whose votes speak for the same note. */
   private static final int REACH = PitchTrack.REACH_CENTS * BINS_PER_OCTAVE / 1200;
 
+  /** How much a vote counts for each bin within reach: the farther the less. */
+  private static final double[] SHARE = new double[2 * REACH + 1];
+
+  static {
+    for (int away = -REACH; away <= REACH; away++) {
+      SHARE[away + REACH] = REACH + 1 - Math.abs(away);
+    }
+  }
+
   private final double[] weights = new double[BINS];
 
   /** Sum of weight times place, in bins from the lowest pitch. */
@@ -44,7 +53,7 @@ final class PitchVotes {
     for (int b = 0; b < BINS; b++) {
       double sum = 0;
       for (int k = Math.max(0, b - REACH); k <= Math.min(BINS - 1, b + REACH); k++) {
-        sum += weights[k] * (REACH + 1 - Math.abs(k - b));
+        sum += weights[k] * SHARE[k - b + REACH];
       }
       if (sum > max) {
         max = sum;

@@ -220,7 +220,7 @@ final class Aperiodicity {
     float[] x = audio.samples();
     for (int i = 0; i < n; i++) {
       float at = (float) i / BLOCK - 0.5f;
-      int b = Math.max(0, Math.min(periods.length - 2, (int) Math.floor(at)));
+      int b = Math.max(0, Math.min(periods.length - 2, (int) at));
       float share = Math.max(0, Math.min(1, at - b));
       float period =
           periods[b] + share * (periods[Math.min(periods.length - 1, b + 1)] - periods[b]);
@@ -232,7 +232,7 @@ final class Aperiodicity {
   /** The value at a fractional sample: a cubic through the four around it (Catmull-Rom). */
   private float value(float at) {
     float[] x = audio.samples();
-    int i = (int) Math.floor(at);
+    int i = (int) at;
     if (i < 1 || i + 2 >= audio.count()) {
       return 0;
     }
