@@ -21,7 +21,7 @@ final class AttemptFlags {
 
   /** The regions with what is wrong with them among their flags, as the matching has chosen. */
   static List<Region> marked(List<Region> regions, Matching matching) {
-    double usual = FlawedAlone.usualDbS(regions);
+    FlawedAlone.Usual usual = FlawedAlone.Usual.of(regions);
     Interruptions interruptions = new Interruptions(regions);
     List<Region> marked = new ArrayList<>();
     for (int i = 0; i < regions.size(); i++) {

@@ -220,7 +220,7 @@ final class Attempts {
       if (region.rejected()) {
         continue;
       }
-      boolean isSound = !isInterrupted(i) && !FlawedAlone.isClearlyDisturbed(region, 0);
+      boolean isSound = !isInterrupted(i) && !FlawedAlone.isClearlyDisturbed(region);
       double most = isSound ? Double.POSITIVE_INFINITY : Double.isInfinite(usual) ? 0 : usual;
       double length = Math.min(most, region.heardFrames());
       if (length > maxLength) {
@@ -374,6 +374,6 @@ final class Attempts {
    */
   static boolean isBrokenOff(Region first, Region second) {
     return first.heardFrames() < BROKEN_OFF * second.heardFrames()
-        && !FlawedAlone.isClearlyDisturbed(second, 0);
+        && !FlawedAlone.isClearlyDisturbed(second);
   }
 }

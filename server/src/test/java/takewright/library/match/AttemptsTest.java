@@ -165,17 +165,17 @@ class AttemptsTest {
     }
   }
 
-  /** A blow is told by its sharpness, however little of the note it takes up. */
   /** The lowest partials of a bowed bass swell by themselves; a scratch is harsh. */
   @Test
   void whatSwellsInALowNoteIsItsOwn() {
     Blemishes scratched = Blemishes.NONE.with(new Blemishes.Beside(3, 25, 0));
     played(46, 3, DISTURBED).played(46, 3, scratched).played(47, 3, DISTURBED);
     List<Boolean> disturbed =
-        regions.stream().map(note -> FlawedAlone.isClearlyDisturbed(note, 0)).toList();
+        regions.stream().map(note -> FlawedAlone.isClearlyDisturbed(note)).toList();
     assertEquals(List.of(false, true, true), disturbed);
   }
 
+  /** A blow is told by its sharpness, however little of the note it takes up. */
   @Test
   void aKnockIsToldWithoutAnotherAttempt() {
     Blemishes restless = Blemishes.NONE.with(new Blemishes.Beside(3.4, 18, 5));
@@ -185,6 +185,19 @@ class AttemptsTest {
     List<Region> marked = matched(1).marked(regions);
     assertEquals(Set.of(), marked.get(0).flags());
     assertEquals(Set.of(Flag.DISTURBED), marked.get(1).flags());
+  }
+
+  /** Over a clock all notes have blows, and only a sharper one is the player's. */
+  @Test
+  void blowsThatTheRoomMakesAllAlongAreNoneOfANote() {
+    Blemishes ticked = Blemishes.NONE.with(new Blemishes.Beside(1.1, 14, 12));
+    Blemishes knocked = Blemishes.NONE.with(new Blemishes.Beside(1.1, 14, 16));
+    played(60, 3, ticked).played(61, 3, ticked).played(62, 3, Blemishes.NONE);
+    played(63, 3, knocked).played(64, 3, ticked).played(65, 3, ticked);
+    List<Region> marked = matched(1).marked(regions);
+    for (int i = 0; i < marked.size(); i++) {
+      assertEquals(i == 3 ? Set.of(Flag.DISTURBED) : Set.of(), marked.get(i).flags());
+    }
   }
 
   /** A weaker one is told by comparison, whichever attempt came last. */
