@@ -35,8 +35,11 @@ public final class HumRemover extends CleaningStage {
 
   private static final int PLACE_BITS = Long.numberOfTrailingZeros(TURN / PERIOD);
 
-  /** and the bits below them, as many as a float holds, say how far the next one is. */
-  private static final int PARTS = 1 << 24;
+  /** and the bits below them, as many as a float's mantissa has, say how far the next one is. */
+  private static final int PARTS = 1 << 23;
+
+  /** The bits of 1.0 as a float. */
+  private static final int ONE = 0x3f80_0000;
 
   private static final int PART_BITS = PLACE_BITS - Integer.numberOfTrailingZeros(PARTS);
 
@@ -399,13 +402,19 @@ public final class HumRemover extends CleaningStage {
       float[] out = block[c];
       float[] x = past[c];
       long turn = from;
+      float passed = 0;
       for (int i = 0; i < step; i++) {
         int j = (int) (turn >>> PLACE_BITS) & (PERIOD - 1);
-        float part = ((int) (turn >>> PART_BITS) & (PARTS - 1)) * (1f / PARTS);
+        // As the mantissa of a float from 1 to 2: a conversion waits for what its register held
+        // before (HotSpot 17).
+        int mantissa = (int) (turn >>> PART_BITS) & (PARTS - 1);
+        float part = Float.intBitsToFloat(ONE | mantissa) - 1;
         float a = before[j] + part * (before[j + 1] - before[j]);
         float b = after[j] + part * (after[j + 1] - after[j]);
-        out[i] = x[start + i] - (a + i * share * (b - a));
+        out[i] = x[start + i] - (a + passed * (b - a));
         turn += each;
+        // Exact: a step is a power of two.
+        passed += share;
       }
     }
   }
