@@ -45,6 +45,13 @@
  *   <li><b>Loops in methods of their own.</b> A method with several loops is compiled once for each
  *       loop that gets hot while it runs, and once more when it is called often. The pitch detector
  *       and the detail of attacks in steps: C2 7.0 s instead of 7.6 in a cold build.
+ *   <li><b>Conversions and recursions.</b> With HotSpot 17 a conversion between whole numbers,
+ *       floats and doubles waits for what its register held before, and a recursion of one sample a
+ *       turn is unrolled into code that moves values about. Two samples a turn, whole numbers taken
+ *       apart by their bits, and floats all through, in ns a sample: two filters in series 3.1
+ *       instead of 13.9, loudness 3.5 instead of 5.9, dither 6.1 instead of 10.7, a phase between
+ *       two places 2 instead of 11, energies by lag 1.3 instead of 7.4, the gains of a loop 4
+ *       instead of 15. Hum takes 0.9 % of a warm build instead of 3.5 (2026-11-30).
  *   <li><b>Loops that wait for themselves.</b> An output of a recursive filter that is added up
  *       last from the one before it (direct form I) waits for two operations instead of four; the
  *       highest of many samples is taken place by place over rows, which is vector code; powers are
