@@ -45,7 +45,20 @@ final class Likeness {
   /** The median absolute deviation of normal values is this share of their spread. */
   private static final double MAD_SHARE = 0.6745;
 
+  /**
+   * Sounds so far below the loud ones, in dB, are none of a take's notes, however many: a click
+   * from the headphones is heard more often than the notes. Two dynamics lie 10 dB apart.
+   */
+  private static final double FAR_SOFTER_DB = 30;
+
+  /** The level that one sound in ten passes is that of the loud ones. */
+  private static final double LOUD_QUANTILE = 0.9;
+
   private final List<Region> regions;
+
+  /** Those that may be notes of the take by their level. */
+  private final List<Region> loudEnough;
+
   private final double usualConfidence;
   private final double confidenceSpread;
   private final double usualCents;
@@ -56,15 +69,16 @@ final class Likeness {
 
   Likeness(List<Region> regions) {
     this.regions = regions;
+    loudEnough = loudEnough(regions);
     double[] confidences =
-        regions.stream()
+        loudEnough.stream()
             .filter(Likeness::isPitched)
             .mapToDouble(region -> region.pitch().confidence())
             .toArray();
     usualConfidence = median(confidences);
     confidenceSpread = Math.max(MIN_SPREAD, spread(confidences, usualConfidence));
     double[] cents =
-        regions.stream()
+        loudEnough.stream()
             .filter(region -> isPitched(region) && weakness(region) == 0)
             .mapToDouble(region -> region.pitch().cents())
             .toArray();
@@ -74,6 +88,16 @@ final class Likeness {
     for (int i = 0; i < unlikeAround.length; i++) {
       unlikeAround[i] = weakness(i) > 0 ? unlikeAround(i) : 0;
     }
+  }
+
+  private static List<Region> loudEnough(List<Region> regions) {
+    List<Region> notes = regions.stream().filter(region -> !region.rejected()).toList();
+    double[] peaks = notes.stream().mapToDouble(Region::peakDbfs).sorted().toArray();
+    if (peaks.length == 0) {
+      return notes;
+    }
+    double softest = peaks[(int) (LOUD_QUANTILE * (peaks.length - 1))] - FAR_SOFTER_DB;
+    return notes.stream().filter(region -> region.peakDbfs() >= softest).toList();
   }
 
   private static boolean isPitched(Region region) {
@@ -141,8 +165,7 @@ final class Likeness {
    * @param withLevel whether its level counts as well
    */
   double unlike(int region, boolean withLevel) {
-    List<Region> others = regions.stream().filter(r -> !r.rejected()).toList();
-    return unlike(regions.get(region), others, withLevel);
+    return unlike(regions.get(region), loudEnough, withLevel);
   }
 
   private static double unlike(Region region, List<Region> others, boolean withLevel) {

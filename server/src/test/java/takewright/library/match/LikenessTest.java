@@ -98,6 +98,22 @@ class LikenessTest {
     assertEquals(CellStatus.EXTRA, heard(() -> sound(GONE + 0.05, 0.5, 0.25, -30)));
   }
 
+  /** A click from the headphones is surer than the notes, and heard more often. */
+  @Test
+  void softSoundsSayNothingOfWhatTheNotesAreLikeHoweverMany() {
+    List<CellStatus> expected = new ArrayList<>();
+    for (int midi : NOTES) {
+      sound(midi, 0.6, 0.7, -12);
+      expected.add(CellStatus.KEPT);
+      for (int click = 0; click < 2; click++) {
+        sound(83.25, 1, 0.3, -48);
+        expected.add(CellStatus.EXTRA);
+      }
+    }
+    List<Cell> cells = NOTES.stream().map(n -> new Cell(0, "sustain", n, "mf", 1)).toList();
+    assertEquals(expected, TakeAlignment.match(regions, cells, RATE).statuses());
+  }
+
   /** A short low note may be over before its pitch is there; what it speaks for must agree. */
   @Test
   void aRejectedSoundMustSpeakForTheNoteOfItsCell() {
