@@ -331,6 +331,27 @@ public final class PitchTrack {
     return 0;
   }
 
+  /**
+   * The pitch that the last windows before a frame hold, in hertz; 0 where they do not agree.
+   *
+   * @param end frame before which their middles lie
+   */
+  public double heldBefore(long end) {
+    double held = 0;
+    int windows = 0;
+    for (int i = size - 1; i >= 0 && windows < MIN_HELD; i--) {
+      if (centres[i] < end) {
+        double hz = likeliest(i);
+        held = windows == 0 ? hz : held;
+        if (hz <= 0 || Cents.apart(hz, held) > HELD_CENTS) {
+          return 0;
+        }
+        windows++;
+      }
+    }
+    return windows < MIN_HELD ? 0 : held;
+  }
+
   /** Distance of two pitches in cents, whatever the octave in which either is heard: 0 to 600. */
   private static double apartInOctave(double a, double b) {
     double cents = Cents.apart(a, b) % 1200;

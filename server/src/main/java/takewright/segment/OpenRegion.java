@@ -339,9 +339,7 @@ final class OpenRegion {
       return pitch;
     }
     PitchTrack.Summary beside = underRing.pitch().summary(roomPower);
-    PitchTrack.Summary together = pitch.summary(roomPower);
-    boolean isBetter = beside.share() > together.share() || underRing.isCommon(together, beside);
-    return isBetter ? underRing.pitch() : pitch;
+    return underRing.isNote(pitch.summary(roomPower), beside) ? underRing.pitch() : pitch;
   }
 
   /**

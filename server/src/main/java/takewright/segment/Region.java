@@ -105,14 +105,17 @@ public record Region(
     return isPitchUnsure() && planned.isFor(heardFrames());
   }
 
-  /** Whether too few of its windows agree on a pitch: a low note that is soon over has few. */
+  /**
+   * Whether too few of its windows agree on a pitch: a low note that is soon over has few. One that
+   * another rings into has few as well, and both together the period of a lower one.
+   */
   private boolean isPitchUnsure() {
     if (kind != Kind.PITCHED) {
       return false;
     }
     return pitch == null
         ? guess != null && PITCHLESS.containsAll(flags)
-        : confidence < SURE_SHARE && !rejected;
+        : confidence < SURE_SHARE && !rejected && !flags.contains(Flag.IN_TAIL);
   }
 
   /** This region as the note that it must be; as it is where that is null, or what is heard. */

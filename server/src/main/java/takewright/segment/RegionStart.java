@@ -115,7 +115,8 @@ final class RegionStart {
     next.followsNote = ringing.share() >= UnderRing.MIN_SHARE;
     next.isRungInto = isHeard && next.followsNote;
     if (next.isRungInto) {
-      next.underRing = new UnderRing(ringing.frequencyHz());
+      double last = open.pitch.heldBefore((column - QUIET_BEFORE) * hop);
+      next.underRing = new UnderRing(UnderRing.heardLast(ringing.frequencyHz(), last));
     }
     if (isHeard && rings > CUT * open.mostPower()) {
       open.flags.add(Flag.RINGS_ON);
@@ -129,7 +130,9 @@ final class RegionStart {
   /** Where a note is struck while another sounds, or where it sets in if it is not struck. */
   private int onsetUnderRing(OpenRegion next, int quiet) {
     int anchor = next.anchor();
-    int edge = StrokeEdge.find(next.around(anchor, 2 * hop), quiet - hop, anchor + hop, sampleRate);
+    float[] around = next.around(anchor, 2 * hop);
+    int edge =
+        StrokeEdge.find(around, quiet - hop, anchor + hop, sampleRate, StrokeEdge.SPRINGS_UP);
     return edge >= 0 ? edge : onsetBehind(next, quiet);
   }
 

@@ -121,6 +121,19 @@
  *       takes). Where nothing sounds any more it is not looked for, and what grows by 6 dB within
  *       the next 25 ms is no stroke: without either, 22 attacks were cut into, 21 of them of a
  *       reed.
+ *   <li><b>The edge of a stroke also tells that there is one</b> ({@code StrokeEdge}), where the
+ *       next follows so soon that nothing is heard to die away. Behind words 32 of 34 strokes have
+ *       an edge of 20 to 70 dB in the second difference; of 3,000 columns in words and noises none
+ *       that holds a pitch exceeds 16. And where the high partials of a string that rings as loud
+ *       hide some of those of its next stroke, an edge and a pitch that goes on tell it from a
+ *       knock whose bands lie further apart. In 117 takes 11 of 42 missed notes are found, 3 more
+ *       flawed attempts are left out, and no region holds two notes any more (two did); nothing
+ *       changes in 60 takes that were not looked at (2026-11-30, with the next).
+ *   <li><b>A soft or stopped note gives way to none that rings through it.</b> What is left beside
+ *       the ring names the note where it agrees on another one by .65, though the ring agrees
+ *       better: of three such notes it came to .73 to .8, of 30 strokes of the same string to .55.
+ *       What rings is what is heard last, which is not the note before where that has stopped; and
+ *       a low note of the plan is none if another rings into it, as both have its period.
  *   <li><b>What had ended before a note hides nothing of its attack.</b> A note that follows within
  *       a quarter of a second was compared with the end of the one before, and drawn on 20 to 60 ms
  *       downwards though it stood 35 dB clear of the room. The onset's error at 95 % went from 47

@@ -45,4 +45,17 @@ class PitchTrackTest {
     assertEquals(0, track().lateStart(261, 0));
     assertEquals(0, new PitchTrack().lateStart(220, 0));
   }
+
+  /** What is heard last, up to a frame; nothing where it changes, or where nothing was heard. */
+  @Test
+  void thePitchThatIsHeldLast() {
+    PitchTrack track = track();
+    long window = new PitchDetector(RATE).window();
+    assertEquals(311, track.heldBefore(OTHER - window / 2), 1);
+    assertEquals(0, track.heldBefore(OTHER + 1500));
+    assertEquals(220, track.heldBefore(Long.MAX_VALUE), 1);
+    assertEquals(0, track.heldBefore(window / 2));
+    assertEquals(0, track.heldBefore(window / 2 + 2000), "two windows hold nothing");
+    assertEquals(0, new PitchTrack().heldBefore(Long.MAX_VALUE));
+  }
 }

@@ -10,10 +10,14 @@ import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Set;
 import java.util.SplittableRandom;
 import org.junit.jupiter.api.Test;
 import takewright.audio.AudioFile;
 import takewright.audio.Clip;
+import takewright.diagnosis.Flag;
+import takewright.segment.Blemishes;
+import takewright.segment.Region;
 import takewright.testing.Recordings;
 import takewright.testing.TakeBuilder;
 
@@ -99,5 +103,18 @@ class PlannedPitchTest {
     assertFalse(planned(48_000).isFor(96_000), "long enough to be heard by itself");
     assertFalse(new PlannedPitch(new int[] {60, 72}, 440, 48_000).isFor(24_000));
     assertFalse(new PlannedPitch(new int[0], 440, 48_000).isFor(24_000));
+  }
+
+  /** What rings into a note makes it unsure as well, and both have the period of a lower one. */
+  @Test
+  void aNoteThatAnotherRingsIntoIsNamedByWhatIsHeard() {
+    Pitch unsure = new Pitch(64, 3, 330, 0.39, Double.NaN);
+    assertTrue(region(unsure, Set.of()).mayBe(planned(48_000)));
+    assertFalse(region(unsure, Set.of(Flag.IN_TAIL)).mayBe(planned(48_000)));
+  }
+
+  private static Region region(Pitch pitch, Set<Flag> flags) {
+    return new Region(
+        0, 480, 20_000, Kind.PITCHED, pitch, 0.39, false, flags, -10, -20, Blemishes.NONE, null);
   }
 }

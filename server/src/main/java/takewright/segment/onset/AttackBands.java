@@ -22,12 +22,6 @@ public final class AttackBands {
   /** Share of the bands that must be heard to know a stroke by: knocks and words have fewer. */
   private static final double MIN_HEARD = 0.7;
 
-  /**
-   * Mean difference of the bands of two equal strokes, in dB, but for how loud they are: of ten
-   * that the level did not show it came to 0.8 to 2.1, of 270 other rises as plain to 3.2 and more.
-   */
-  private static final double SAME_DB = 2.6;
-
   /** Power of what is silent, as a mean square: a digital room has none. */
   private static final double SILENCE = 1e-14;
 
@@ -50,8 +44,11 @@ public final class AttackBands {
     }
   }
 
-  /** Whether the same stroke is heard again from a column on. */
-  public boolean isAgainAt(long column, Room room) {
+  /**
+   * How far the bands of what begins at a column lie apart from these, in dB on average, but for
+   * how loud they are; infinite where too few are heard to know a stroke by.
+   */
+  public double apartDb(long column, Room room) {
     AttackBands now = new AttackBands(columns);
     for (int k = 0; k < COLUMNS; k++) {
       now.add(column + k);
@@ -66,11 +63,11 @@ public final class AttackBands {
       }
     }
     if (count < MIN_HEARD * power.length) {
-      return false;
+      return Double.POSITIVE_INFINITY;
     }
     double[] bands = Arrays.copyOf(apart, count);
     Arrays.sort(bands);
     double louder = bands[count / 2];
-    return Arrays.stream(bands).map(db -> Math.abs(db - louder)).sum() < SAME_DB * count;
+    return Arrays.stream(bands).map(db -> Math.abs(db - louder)).sum() / count;
   }
 }

@@ -1,5 +1,7 @@
 package takewright.segment.onset;
 
+import takewright.segment.room.Columns;
+
 /**
  * Where a string or a bar is struck while others ring. The rings have lost their high partials by
  * then, so that a stroke springs up in the second difference of the samples, which rises by 12 dB
@@ -19,7 +21,7 @@ public final class StrokeEdge {
   private static final int REACH = 100;
 
   /** A stroke rises by this over each of the means before it, as a power ratio (8 dB). */
-  private static final double SPRINGS_UP = 6.3;
+  public static final double SPRINGS_UP = 6.3;
 
   /** What grows by more than this within as long behind is no stroke, as a power ratio (6 dB). */
   private static final double AT_ONCE = 4;
@@ -27,7 +29,22 @@ public final class StrokeEdge {
   /** Digital silence has more than no power, so that ratios stay numbers. */
   private static final double LEAST = 1e-20;
 
+  /** Columns to either side of one in which the edge of its stroke is looked for. */
+  private static final int AROUND = 2;
+
   private StrokeEdge() {}
+
+  /**
+   * Whether a stroke springs up around a column.
+   *
+   * @param least by how much, as a power ratio
+   */
+  public static boolean isAround(long column, Columns columns, double least) {
+    int reach = AROUND * columns.hop();
+    float[] audio = new float[4 * reach];
+    columns.audio().copy(column * columns.hop() - 2L * reach, audio, audio.length);
+    return find(audio, reach, 3 * reach, columns.sampleRate(), least) >= 0;
+  }
 
   /**
    * The sample at which a stroke springs up most between two; -1 where nothing does.
@@ -36,15 +53,16 @@ public final class StrokeEdge {
    * @param from first sample that may be it; what it rises from lies before
    * @param to last sample that may be it
    * @param sampleRate frames per second
+   * @param least by how much it must spring up, as a power ratio
    */
-  public static int find(float[] audio, int from, int to, int sampleRate) {
+  public static int find(float[] audio, int from, int to, int sampleRate, double least) {
     int step = Math.max(1, (int) (STEP_S * sampleRate));
     int lag = (int) Math.max(1, Math.round(LAG_S * sampleRate));
     int start = Math.max(2 * lag, from - REACH * step);
     int steps = (Math.min(audio.length, to + REACH * step) - start) / step;
     double[] power = means(powers(audio, start, step, Math.max(0, steps), lag));
     int best = -1;
-    double most = SPRINGS_UP;
+    double most = least;
     for (int i = Math.max(REACH, (from - start) / step); i < power.length; i++) {
       double before = max(power, i - REACH, i - MEAN + 1);
       boolean isAtOnce = power[i] * AT_ONCE > max(power, i, i + REACH);

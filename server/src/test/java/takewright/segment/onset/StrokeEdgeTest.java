@@ -38,7 +38,7 @@ class StrokeEdgeTest {
   }
 
   private static int find(float[] x, int rate) {
-    return StrokeEdge.find(x, rate / 10, 4 * rate / 10, rate);
+    return StrokeEdge.find(x, rate / 10, 4 * rate / 10, rate, StrokeEdge.SPRINGS_UP);
   }
 
   @ParameterizedTest
@@ -96,9 +96,10 @@ class StrokeEdgeTest {
     pluck(struck, 48_000, 0.1, 330);
     for (int length : new int[] {0, 1, 2, 3, 100, 1200, 14_300, 14_500}) {
       float[] x = Arrays.copyOf(struck, length);
-      StrokeEdge.find(x, -5000, length + 5000, 48_000);
-      StrokeEdge.find(x, length, length, 48_000);
-      assertEquals(-1, StrokeEdge.find(new float[length], 0, length, 48_000));
+      StrokeEdge.find(x, -5000, length + 5000, 48_000, StrokeEdge.SPRINGS_UP);
+      StrokeEdge.find(x, length, length, 48_000, StrokeEdge.SPRINGS_UP);
+      assertEquals(
+          -1, StrokeEdge.find(new float[length], 0, length, 48_000, StrokeEdge.SPRINGS_UP));
     }
   }
 }

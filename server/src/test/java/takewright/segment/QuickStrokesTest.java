@@ -1,0 +1,137 @@
+package takewright.segment;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+
+import java.io.IOException;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.SplittableRandom;
+import org.junit.jupiter.api.Test;
+import takewright.audio.Clip;
+import takewright.pitch.Kind;
+
+/**
+ * Strings that are plucked 0.4 s apart, while others ring or somebody speaks. The notes are
+ * computed, so that their onsets are known; the words are recorded.
+ */
+class QuickStrokesTest {
+  private static final int RATE = 48_000;
+
+  private static final double APART_S = 0.4;
+
+  private static float[] room(double seconds, double level) {
+    SplittableRandom random = new SplittableRandom(22);
+    float[] x = new float[(int) (seconds * RATE)];
+    for (int i = 0; i < x.length; i++) {
+      x[i] = (float) (level * (2 * random.nextDouble() - 1));
+    }
+    return x;
+  }
+
+  /**
+   * Adds a string whose partials go up to 12 kHz, of which the high ones are over soon.
+   *
+   * @param level of the lowest partial
+   * @param dull power of k by which the partials are softer
+   * @param s seconds after which it is stopped
+   */
+  private static void pluck(float[] x, double level, double dull, double at, double s, int midi) {
+    int from = (int) (at * RATE);
+    double hz = 440 * Math.pow(2, (midi - 69) / 12.0);
+    for (int i = 0; i < s * RATE; i++) {
+      double t = (double) i / RATE;
+      double stops = Math.min(1, (s - t) / 0.02) * Math.min(1, t / 0.001);
+      for (int k = 1; k * hz < 12_000; k++) {
+        double loud = level / Math.pow(k, dull) * Math.exp(-t * (0.25 + 0.35 * Math.min(k, 20)));
+        x[from + i] += (float) (stops * loud * Math.sin(2 * Math.PI * k * hz * t + k * k));
+      }
+    }
+  }
+
+  /** The next stroke hides that what is plucked dies away; the edge of each tells it. */
+  @Test
+  void strokesBehindAWordAreHeardThoughLouderOnesFollowSoon() throws IOException {
+    int words = 4;
+    double every = 6;
+    float[] x = room(3 + every * words, 1e-4);
+    List<Double> plucked = new ArrayList<>();
+    for (int n = 0; n < words; n++) {
+      int at = (int) ((3 + every * n) * RATE);
+      float[] word = SpokenWords.word(RATE, 11 * n);
+      for (int i = 0; i < word.length; i++) {
+        x[at + i] += word[i];
+      }
+      double over = (double) (at + word.length) / RATE + 0.05;
+      for (int k = 0; k < 3; k++) {
+        plucked.add(over + APART_S * k);
+        pluck(x, 0.05 * (1 << k), 1, over + APART_S * k, 1.4, 62 + n);
+      }
+    }
+    assertAllHeard(plucked, n -> 62 + n / 3, kept(x));
+  }
+
+  /** It rings on as loud as it is plucked, so that its bands are not quite those of the first. */
+  @Test
+  void theSameStringIsHeardAgainOverItsOwnRing() throws IOException {
+    int pairs = 5;
+    double every = 4;
+    float[] x = room(3 + every * pairs, 1e-3);
+    List<Double> plucked = new ArrayList<>();
+    for (int n = 0; n < pairs; n++) {
+      double at = 3 + every * n;
+      pluck(x, 0.14, 1, at, 2.3, 47 + n);
+      pluck(x, 0.09, 1, at + APART_S, 2.3, 47 + n);
+      plucked.addAll(List.of(at, at + APART_S));
+    }
+    List<Region> kept = kept(x);
+    assertAllHeard(plucked, n -> 47 + n / 2, kept);
+    assertEquals(plucked.size(), kept.size(), said(kept));
+  }
+
+  /** A loud string rings through two that are stopped, and is what is mostly heard. */
+  @Test
+  void aNoteOfAMomentIsNamedThoughALouderOneRings() throws IOException {
+    float[] x = room(9, 1e-3);
+    pluck(x, 0.2, 1.3, 3, 1.2, 50);
+    pluck(x, 0.1, 1.3, 3 + APART_S, 0.2, 56);
+    pluck(x, 0.1, 1.3, 3 + 2 * APART_S, 0.33, 56);
+    List<Double> plucked = List.of(3.0, 3 + APART_S, 3 + 2 * APART_S);
+    assertAllHeard(plucked, n -> n == 0 ? 50 : 56, kept(x));
+  }
+
+  private interface Notes {
+    int midi(int index);
+  }
+
+  private static void assertAllHeard(List<Double> plucked, Notes notes, List<Region> kept) {
+    List<String> missed = new ArrayList<>();
+    for (int n = 0; n < plucked.size(); n++) {
+      double at = plucked.get(n);
+      int midi = notes.midi(n);
+      boolean isHeard =
+          kept.stream()
+              .anyMatch(
+                  region ->
+                      Math.abs((double) region.onset() / RATE - at) < 0.01
+                          && region.pitch().midi() == midi);
+      if (!isHeard) {
+        missed.add(midi + " at " + at);
+      }
+    }
+    assertEquals(List.of(), missed, "of " + said(kept));
+  }
+
+  private static String said(List<Region> kept) {
+    return kept.stream()
+        .map(r -> String.format("%d at %.2f", r.pitch().midi(), (double) r.onset() / RATE))
+        .toList()
+        .toString();
+  }
+
+  private static List<Region> kept(float[] x) throws IOException {
+    Clip take = Clip.of(RATE, x);
+    return Segment.apply(take.source(), SegmentSettings.forKind(Kind.PITCHED)).regions().stream()
+        .filter(region -> !region.rejected())
+        .toList();
+  }
+}
