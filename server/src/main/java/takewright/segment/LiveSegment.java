@@ -195,6 +195,13 @@ public final class LiveSegment {
     return quick.frames();
   }
 
+  /**
+   * Whether something else set in where a note ended, of which the second ear does not know yet.
+   */
+  public boolean goesOnBehind(HeardRegion note) {
+    return note.ear() == Ear.SOON && soon.goesOnBehind(note.region());
+  }
+
   private void hear(Region found) {
     if (found.start() < confirmedEnd) {
       // More sound came, and the second ear knows already that it is another note.
@@ -217,8 +224,9 @@ public final class LiveSegment {
   private void confirm(Region found) {
     Region region = named(found, soon);
     boolean isKnown = early.stream().anyMatch(one -> isOf(one.region(), region));
-    if (region.rejected() && !isKnown) {
-      // Of a slow attack it may be the beginning of what the first ear still hears.
+    if (region.rejected() && !isKnown && region.start() > confirmedEnd) {
+      // Of a slow attack it may be the beginning of what the first ear still hears. What a note
+      // goes over into is told: it may be a word.
       return;
     }
     confirmedEnd = region.end();

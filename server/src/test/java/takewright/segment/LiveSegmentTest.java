@@ -12,6 +12,7 @@ import java.util.Map;
 import java.util.Set;
 import java.util.SplittableRandom;
 import java.util.TreeMap;
+import java.util.TreeSet;
 import java.util.stream.Collectors;
 import org.junit.jupiter.api.Test;
 import takewright.diagnosis.Flag;
@@ -53,6 +54,49 @@ class LiveSegmentTest {
     assertTrue(told >= 0.7 * ended, told + " of " + ended);
     assertEquals(
         flagged(first), flagged(heardSoon(x, 5 * RATE)), "the size of the pieces does not matter");
+  }
+
+  /**
+   * What sets in where a note ends, and is no note, is heard by the second ear as well: a knock on
+   * the wood, or a syllable. Until it is over, that something goes on there is known.
+   */
+  @Test
+  void whatANoteGoesOverIntoIsHeardSoon() throws IOException {
+    float[] x = room(3 + EVERY_S * NOTES);
+    for (int n = 0; n < NOTES; n++) {
+      double at = 3 + EVERY_S * n;
+      PluckedString.add(x, RATE, 0.2, at, 2.5, hz(50 + n));
+      float[] word = SpokenWords.word(RATE, 7 * n);
+      for (int i = 0; i < word.length; i++) {
+        x[(int) ((at + 0.7) * RATE) + i] += 2 * word[i];
+      }
+    }
+    LiveSegment live = new LiveSegment(RATE, 1, SegmentSettings.forKind(Kind.PITCHED), null);
+    Map<Integer, LiveSegment.HeardRegion> first = new TreeMap<>();
+    Set<Integer> goneOver = new TreeSet<>();
+    for (int at = 0; at < x.length; at += RATE / 100) {
+      float[] next = Arrays.copyOfRange(x, at, Math.min(x.length, at + RATE / 100));
+      live.push(new float[][] {next}, next.length);
+      for (LiveSegment.HeardRegion one : soon(live)) {
+        first.putIfAbsent(one.number(), one);
+        if (live.goesOnBehind(one)) {
+          goneOver.add(one.number());
+        }
+      }
+    }
+    int words = 0;
+    for (LiveSegment.HeardRegion one : first.values()) {
+      long end = one.region().end();
+      List<Region> behind =
+          first.values().stream()
+              .map(LiveSegment.HeardRegion::region)
+              .filter(next -> next.start() == end)
+              .toList();
+      assertEquals(goneOver.contains(one.number()), !behind.isEmpty(), one.toString());
+      boolean isWord = behind.stream().anyMatch(Region::rejected);
+      words += isWord && !one.region().rejected() ? 1 : 0;
+    }
+    assertTrue(words >= 6, words + " notes go over into what is none");
   }
 
   /** A string that rings while the next is plucked is disturbed by no word. */
@@ -158,13 +202,14 @@ class LiveSegmentTest {
     for (int at = 0; at < x.length; at += piece) {
       float[] next = Arrays.copyOfRange(x, at, Math.min(x.length, at + piece));
       live.push(new float[][] {next}, next.length);
-      for (LiveSegment.HeardRegion one : new ArrayList<>(live.heard())) {
-        if (one.ear() == LiveSegment.Ear.SOON) {
-          first.putIfAbsent(one.number(), one);
-        }
-      }
+      soon(live).forEach(one -> first.putIfAbsent(one.number(), one));
     }
     return first;
+  }
+
+  /** What the second ear has heard last. */
+  private static List<LiveSegment.HeardRegion> soon(LiveSegment live) {
+    return live.heard().stream().filter(one -> one.ear() == LiveSegment.Ear.SOON).toList();
   }
 
   private static float[] room(double seconds) {

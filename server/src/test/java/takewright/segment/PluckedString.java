@@ -1,7 +1,7 @@
 package takewright.segment;
 
 /** A made string whose partials die away, the higher the faster. */
-final class PluckedString {
+public final class PluckedString {
   private PluckedString() {}
 
   /**
@@ -14,7 +14,7 @@ final class PluckedString {
    * @param seconds after which it is stopped
    * @param hz of the lowest partial
    */
-  static void add(float[] x, int rate, double level, double at, double seconds, double hz) {
+  public static void add(float[] x, int rate, double level, double at, double seconds, double hz) {
     int from = (int) (at * rate);
     for (int i = 0; i < seconds * rate && from + i < x.length; i++) {
       double t = (double) i / rate;

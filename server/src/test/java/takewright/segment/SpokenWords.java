@@ -9,7 +9,7 @@ import takewright.testing.Recordings;
 import takewright.testing.TakeBuilder;
 
 /** Recorded speech, of which tests lay words over notes. */
-final class SpokenWords {
+public final class SpokenWords {
   private SpokenWords() {}
 
   /**
@@ -18,7 +18,7 @@ final class SpokenWords {
    * @param rate at which they are wanted, in hertz
    * @param index of the recording
    */
-  static float[] word(int rate, int index) throws IOException {
+  public static float[] word(int rate, int index) throws IOException {
     try (AudioFile file = AudioFile.open(Recordings.speech().get(index))) {
       Clip clip = Clip.read(file, (int) Math.min(file.frames(), 2 * file.sampleRate()));
       float[] x = TakeBuilder.faded(Retune.apply(clip, new RetuneSettings(0, rate)));

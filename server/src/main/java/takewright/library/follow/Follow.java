@@ -16,7 +16,6 @@ import takewright.library.match.OtherPlan;
 import takewright.library.match.PlanSearch;
 import takewright.library.match.TakeAlignment;
 import takewright.library.take.CutTake;
-import takewright.library.take.RegionFlags;
 import takewright.pitch.PlannedPitch;
 import takewright.segment.LiveSegment;
 import takewright.segment.LiveSegment.HeardRegion;
@@ -52,6 +51,13 @@ public final class Follow {
    * 43 takes the second took back three of ten, and one of the others (2026-11-29).
    */
   private static final double SURE_SHARE = 0.6;
+
+  /**
+   * What a note goes over into is known so long after its end, in seconds, if it is a knock or the
+   * first syllable of a word: of eight such nine tenths were over within 0.6 s, and the second ear
+   * tells them a second later.
+   */
+  private static final double GOES_OVER_S = 1.7;
 
   /** One match at a time, since each may briefly take that much memory. */
   private static final Object MATCHING = new Object();
@@ -104,6 +110,10 @@ public final class Follow {
   private Map<Integer, Note> notes = new LinkedHashMap<>();
   private List<Cell> missing;
   private int version;
+
+  /** The frame at which a note is told of which more was to be heard, at the latest. */
+  private long waitsUntil = Long.MAX_VALUE;
+
   private List<Region> heardRegions = List.of();
   private Matching matched;
   private boolean isOver;
@@ -137,7 +147,7 @@ public final class Follow {
   /** Processes frames, and returns the notes that are new or have changed. */
   public List<Note> push(float[][] channels, int count) {
     live.push(channels, count);
-    return live.version() == version ? List.of() : update(false);
+    return live.version() == version && frames() < waitsUntil ? List.of() : update(false);
   }
 
   /** Ends the take, and returns the notes that changed. */
@@ -253,19 +263,25 @@ public final class Follow {
     }
     heardRegions = regions;
     matched = matching;
-    List<Set<Flag>> flags = RegionFlags.of(take, regions, cells, matching, sampleRate);
+    List<Region> matchedRegions = regions;
+    FlagsSoFar flags =
+        new FlagsSoFar(
+            take,
+            regions,
+            cells,
+            matching,
+            i -> isEarly(byStart.get(matchedRegions.get(i).start())),
+            sampleRate);
     Map<Integer, Note> now = new LinkedHashMap<>();
     StandOut standOut = new StandOut(sampleRate);
-    LengthsSoFar lengths = new LengthsSoFar(sampleRate);
-    StillWanted wanted = new StillWanted(cells, matching);
+    waitsUntil = Long.MAX_VALUE;
     for (int i = 0; i < regions.size(); i++) {
       HeardRegion one = byStart.get(regions.get(i).start());
-      if (matching.statuses().get(i) == CellStatus.KEPT
-          && standOut.isUnlikeOthers(regions.get(i), one.brief())) {
-        flags.set(i, Flags.with(flags.get(i), Flag.DISTURBED));
+      if (flags.isUsed(i) && standOut.isUnlikeOthers(regions.get(i), one.brief())) {
+        flags.add(i, Flag.DISTURBED);
       }
-      boolean seemsShort = lengths.mayBeBrokenOff(regions.get(i));
-      if (isUnclear(one, seemsShort, matching.statuses().get(i), flags.get(i))) {
+      CellStatus asUsed = flags.isUsed(i) ? CellStatus.KEPT : matching.statuses().get(i);
+      if (isUnclear(one, asUsed, flags.of(i))) {
         continue;
       }
       int cell = matching.cells()[i];
@@ -275,12 +291,11 @@ public final class Follow {
               regions.get(i),
               cell == Matching.NO_CELL ? null : cells.get(cell),
               matching.statuses().get(i),
-              wanted.isWanted(i, flags),
-              flags.get(i));
+              flags.isWanted(i),
+              flags.of(i));
       now.put(one.number(), note);
       if (note.judgement() == Judgement.GOOD) {
         standOut.add(regions.get(i), one.brief());
-        lengths.add(regions.get(i));
       }
     }
     List<Note> changed = new ArrayList<>();
@@ -321,26 +336,33 @@ public final class Follow {
         : Optional.of(OtherPlan.problems(sheet, List.of(plan), 1).get(0));
   }
 
+  /** Whether nothing is said yet of a sound that the first ear alone has heard. */
+  private boolean isEarly(HeardRegion one) {
+    return one.ear() == LiveSegment.Ear.QUICK && !notes.containsKey(one.number());
+  }
+
   /**
-   * Whether a doubt may yet turn out to be wrong. The first ear takes a slow attack, or a stir of
-   * the room before one, for a knock; and it takes what follows a note for a part of it. Nor is it
-   * sure of a note of which few windows agree, or of how long a short one is. Nothing is said of
-   * such a sound until the second ear has heard it.
+   * Whether a doubt may yet turn out to be wrong, or a good note to be none. The first ear takes a
+   * slow attack, or a stir of the room before one, for a knock; and it takes what follows a note
+   * for a part of it. Nor is it sure of a note of which few windows agree, or of how long a short
+   * one is. Nothing is said of such a sound until the second ear has heard it; nor of one that is
+   * good while something goes on right behind it that may be a word.
    */
-  private boolean isUnclear(
-      HeardRegion one, boolean seemsShort, CellStatus status, Set<Flag> flags) {
-    if (one.ear() != LiveSegment.Ear.QUICK
-        || verdicts.containsKey(one.number())
-        || notes.containsKey(one.number())) {
+  private boolean isUnclear(HeardRegion one, CellStatus status, Set<Flag> flags) {
+    if (one.isSettled() || verdicts.containsKey(one.number()) || notes.containsKey(one.number())) {
       return false;
     }
-    if (one.region().confidence() < SURE_SHARE || seemsShort) {
-      return true;
+    boolean isGood = Judgement.of(status, flags) == Judgement.GOOD;
+    if (one.ear() == LiveSegment.Ear.SOON) {
+      long until = one.region().end() + (long) (GOES_OVER_S * sampleRate);
+      boolean waits = isGood && frames() < until && live.goesOnBehind(one);
+      waitsUntil = waits ? Math.min(waitsUntil, until) : waitsUntil;
+      return waits;
     }
-    if (Judgement.of(status, flags) != Judgement.GOOD) {
+    if (!isGood) {
       doubted.add(one.number());
     }
-    return doubted.contains(one.number());
+    return one.region().confidence() < SURE_SHARE || doubted.contains(one.number());
   }
 
   private Region decided(HeardRegion one) {

@@ -75,6 +75,20 @@ class AperiodicPartsTest {
     assertEquals(List.of(), found());
   }
 
+  /** One calm note shows that something far louder is none of the next. */
+  @Test
+  void farMoreThanInAnyOtherStandsOutWithinFewNotes() {
+    played(60, -60);
+    played(61, -16);
+    assertEquals(List.of(), found());
+    kept.remove(1);
+    // The least that counts is 28 dB under the note, and 14 dB more stands out.
+    played(61, -13);
+    assertEquals(List.of(61), found());
+    kept.remove(0);
+    assertEquals(List.of(), found());
+  }
+
   /** The more notes have been calm, the less it takes. */
   @Test
   void aFewNotesShowLittle() {

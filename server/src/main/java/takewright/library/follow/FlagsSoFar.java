@@ -1,0 +1,80 @@
+package takewright.library.follow;
+
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Set;
+import java.util.function.IntPredicate;
+import takewright.diagnosis.Flag;
+import takewright.diagnosis.Flags;
+import takewright.library.match.Matching;
+import takewright.library.take.RegionFlags;
+import takewright.segment.Region;
+import takewright.sheet.Take;
+import takewright.sheet.cell.Cell;
+import takewright.sheet.cell.CellStatus;
+
+/**
+ * What a build would find wrong with each sound of a take so far, where an attempt that is still
+ * wanted counts as used, whatever else the matching has found for its cell by then.
+ */
+final class FlagsSoFar {
+  /** So much longer the first ear takes a note to be than the second, in seconds. */
+  private static final double FIRST_EAR_S = 0.14;
+
+  private final List<Set<Flag>> flags;
+  private final Matching used;
+  private final StillWanted wanted;
+
+  /**
+   * Finds what is wrong.
+   *
+   * @param regions as they were matched
+   * @param isEarly which regions the first ear alone has heard, by their index: what is found of
+   *     them is what would be if they were as short as they may be
+   * @param sampleRate of the take, in hertz
+   */
+  FlagsSoFar(
+      Take take,
+      List<Region> regions,
+      List<Cell> cells,
+      Matching matching,
+      IntPredicate isEarly,
+      int sampleRate) {
+    List<Region> shortest = new ArrayList<>();
+    for (int i = 0; i < regions.size(); i++) {
+      Region region = regions.get(i);
+      long end = region.end() - (long) (FIRST_EAR_S * sampleRate);
+      shortest.add(isEarly.test(i) ? region.until(Math.max(region.onset() + 1, end)) : region);
+    }
+    List<Set<Flag>> matched = RegionFlags.of(take, regions, cells, matching, sampleRate);
+    wanted = new StillWanted(regions, cells, matching, matched);
+    used = wanted.used();
+    flags = RegionFlags.of(take, shortest, cells, used, sampleRate);
+    for (int i = 0; i < regions.size(); i++) {
+      // What an attempt is beside the one that is used is known already where that came later.
+      if (isEarly.test(i) || wanted.isReplaced(i)) {
+        flags.set(i, Flags.union(flags.get(i), matched.get(i)));
+      }
+    }
+  }
+
+  /** What is wrong with a region. */
+  Set<Flag> of(int region) {
+    return flags.get(region);
+  }
+
+  /** Adds what is wrong with a region. */
+  void add(int region, Flag flag) {
+    flags.set(region, Flags.with(flags.get(region), flag));
+  }
+
+  /** Whether a region is a sample, or one that is wanted. */
+  boolean isUsed(int region) {
+    return used.statuses().get(region) == CellStatus.KEPT;
+  }
+
+  /** Whether a region is an attempt that the matching does not use, though it is no surplus. */
+  boolean isWanted(int region) {
+    return wanted.isWanted(region);
+  }
+}
