@@ -27,22 +27,6 @@ public final class HumRemover extends CleaningStage {
   /** Samples a thinned frame; as long as the frames of {@link StftSize}. */
   private static final int MOST_SIZE = 2048;
 
-  /** Samples of a period of hum as it is laid out; its 21st line is then kept to -70 dB. */
-  private static final int PERIOD = 4096;
-
-  /** Units in a turn of the fundamental. The highest bits number the samples of a period, */
-  private static final long TURN = 1L << 60;
-
-  private static final int PLACE_BITS = Long.numberOfTrailingZeros(TURN / PERIOD);
-
-  /** and the bits below them, as many as a float's mantissa has, say how far the next one is. */
-  private static final int PARTS = 1 << 23;
-
-  /** The bits of 1.0 as a float. */
-  private static final int ONE = 0x3f80_0000;
-
-  private static final int PART_BITS = PLACE_BITS - Integer.numberOfTrailingZeros(PARTS);
-
   /** Beyond these shares of its power in the room a line is held by a note's partial. */
   private static final double LOUDER = 2;
 
@@ -106,8 +90,7 @@ public final class HumRemover extends CleaningStage {
   private final double[][] lastRe;
   private final double[][] lastIm;
   private final double[][] hold;
-  private final float[][] period;
-  private final float[][] nextPeriod;
+  private final HumPeriod[] periods;
 
   private double wander;
   private boolean followed;
@@ -147,8 +130,8 @@ public final class HumRemover extends CleaningStage {
     lastRe = new double[channels][lines];
     lastIm = new double[channels][lines];
     hold = new double[channels][lines];
-    period = new float[channels][PERIOD + 1];
-    nextPeriod = new float[channels][PERIOD + 1];
+    periods = new HumPeriod[channels];
+    Arrays.setAll(periods, c -> new HumPeriod());
   }
 
   private static int[] leaders(Hum hum) {
@@ -307,22 +290,17 @@ public final class HumRemover extends CleaningStage {
 
   /** Lays out a period of the hum at the middle of the frames that are known. */
   private void layOut() {
-    Fft fft = Fft.of(PERIOD);
     for (int c = 0; c < channels; c++) {
-      float[] last = period[c];
-      period[c] = nextPeriod[c];
-      nextPeriod[c] = last;
-      Arrays.fill(last, 0);
+      float[] spectrum = periods[c].nextSpectrum();
       for (int i = 0; i < lines; i++) {
         estimate(c, i);
         double room = lastRe[c][i] * lastRe[c][i] + lastIm[c][i] * lastIm[c][i];
         double sure = room == 0 ? 0 : Math.max(0, 1 - doubt / room);
         int h = hum.harmonics()[i];
-        last[2 * h] = (float) (sure * lastRe[c][i] * PERIOD / 2);
-        last[2 * h + 1] = (float) (sure * lastIm[c][i] * PERIOD / 2);
+        spectrum[2 * h] = (float) (sure * lastRe[c][i] * HumPeriod.SAMPLES / 2);
+        spectrum[2 * h + 1] = (float) (sure * lastIm[c][i] * HumPeriod.SAMPLES / 2);
       }
-      fft.inverse(last);
-      last[PERIOD] = last[0];
+      periods[c].layOut();
     }
   }
 
@@ -391,31 +369,10 @@ public final class HumRemover extends CleaningStage {
   /** The block between two frame centres, without the hum. */
   private void subtract(long number) {
     double turns = hum.fundamentalHz() / source.sampleRate();
-    // A turn is a power of two: whole ones drop out of the bits, and sums of turns are exact.
-    long each = (long) (turns * TURN);
-    long from = (long) (turns * (number * (double) step) % 1 * TURN);
+    double from = turns * (number * (double) step) % 1;
     int start = (int) (number * step & past[0].length - 1);
-    float share = 1f / step;
     for (int c = 0; c < channels; c++) {
-      float[] before = period[c];
-      float[] after = nextPeriod[c];
-      float[] out = block[c];
-      float[] x = past[c];
-      long turn = from;
-      float passed = 0;
-      for (int i = 0; i < step; i++) {
-        int j = (int) (turn >>> PLACE_BITS) & (PERIOD - 1);
-        // As the mantissa of a float from 1 to 2: a conversion waits for what its register held
-        // before (HotSpot 17).
-        int mantissa = (int) (turn >>> PART_BITS) & (PARTS - 1);
-        float part = Float.intBitsToFloat(ONE | mantissa) - 1;
-        float a = before[j] + part * (before[j + 1] - before[j]);
-        float b = after[j] + part * (after[j + 1] - after[j]);
-        out[i] = x[start + i] - (a + passed * (b - a));
-        turn += each;
-        // Exact: a step is a power of two.
-        passed += share;
-      }
+      periods[c].subtract(past[c], start, step, from, turns, block[c]);
     }
   }
 }
