@@ -251,8 +251,8 @@ final class NextNote {
     return here > BESIDE_ALL_RISE_DB
         && rises > PLAINLY_STRUCK_DB
         && !facts.isLikeOurs(open, column)
-        && goesOn(column)
-        && StrokeEdge.isAround(column, columns, BEHIND_WORDS);
+        && StrokeEdge.isAround(column, columns, BEHIND_WORDS)
+        && goesOn(column);
   }
 
   /**
@@ -263,7 +263,7 @@ final class NextNote {
    */
   private boolean isSameStroke(long column, double here, double apartDb) {
     return here > PLAINLY_RISES_DB && apartDb < SAME_DB
-        || apartDb < ALIKE_DB && goesOn(column) && StrokeEdge.isAround(column, columns, AGAIN);
+        || apartDb < ALIKE_DB && StrokeEdge.isAround(column, columns, AGAIN) && goesOn(column);
   }
 
   /** Whether a note of another pitch begins at a column under what rings, which may be louder. */

@@ -3,6 +3,7 @@ package takewright.library.match;
 import java.util.List;
 import java.util.Objects;
 import java.util.Set;
+import java.util.stream.IntStream;
 import takewright.diagnosis.Flag;
 import takewright.dsp.Medians;
 import takewright.segment.Region;
@@ -60,6 +61,16 @@ final class AlignmentCosts {
    * by itself, even if a cell must then stay empty: more than a retake and a missing cell.
    */
   private static final double FALSE_START = 7;
+
+  /**
+   * But not if it is this share as long as most of the notes around it and the next, so many before
+   * and behind: of 87 that were broken off 84 were at most 0.61 as long, of 36 clean ones before a
+   * longer one 33 were 0.71 and more. Of fewer notes it is not known.
+   */
+  private static final double AS_LONG = 0.65;
+
+  private static final int AROUND = 4;
+  private static final int MIN_AROUND = 4;
 
   /** A sound that is hardly a note, as a word may be. */
   private static final double WEAK_EXTRA = 1.5;
@@ -159,6 +170,7 @@ final class AlignmentCosts {
       falseStart[i] =
           isFalseStart(regions.get(i), regions.get(i + 1))
               && pauses[i] <= usualPause
+              && !isAsLongAsOthers(regions, i)
               && !interruptions.isBeginning(i)
               && !interruptions.isEndedByNext(i);
     }
@@ -240,6 +252,21 @@ final class AlignmentCosts {
     }
     double apart = Attempts.semitones(first) - Attempts.semitones(second);
     return Math.abs(apart) <= NOTE_REACH && Attempts.isBrokenOff(first, second);
+  }
+
+  /**
+   * Whether a region is about as long as most around it and the next one, which then only seems
+   * long for a word or for the room behind it.
+   */
+  private static boolean isAsLongAsOthers(List<Region> regions, int index) {
+    int from = Math.max(0, index - AROUND);
+    double[] lengths =
+        IntStream.range(from, Math.min(regions.size(), index + 2 + AROUND))
+            .filter(i -> i != index && i != index + 1 && !regions.get(i).rejected())
+            .mapToDouble(i -> regions.get(i).heardFrames())
+            .toArray();
+    return lengths.length >= MIN_AROUND
+        && regions.get(index).heardFrames() >= AS_LONG * Medians.of(lengths);
   }
 
   /** What it costs that a region fills a cell. */

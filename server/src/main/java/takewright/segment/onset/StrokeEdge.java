@@ -64,11 +64,14 @@ public final class StrokeEdge {
     int best = -1;
     double most = least;
     for (int i = Math.max(REACH, (from - start) / step); i < power.length; i++) {
-      double before = max(power, i - REACH, i - MEAN + 1);
-      boolean isAtOnce = power[i] * AT_ONCE > max(power, i, i + REACH);
-      if (start + i * step <= to && power[i] > most * before && isAtOnce) {
-        most = power[i] / before;
-        best = start + i * step;
+      // Nearly all are told by one mean before them.
+      if (start + i * step <= to && power[i] > most * power[i - MEAN]) {
+        double before = max(power, i - REACH, i - MEAN + 1);
+        boolean isAtOnce = power[i] * AT_ONCE > max(power, i, i + REACH);
+        if (power[i] > most * before && isAtOnce) {
+          most = power[i] / before;
+          best = start + i * step;
+        }
       }
     }
     return best;

@@ -366,6 +366,20 @@ class TakeAlignmentTest {
             null));
   }
 
+  /** The room behind a short note makes it seem long: the one before was as long as the others. */
+  @Test
+  void aNoteAsLongAsOthersIsNoFalseStart() {
+    double[] seconds = {0.3, 0.32, 0.25, 0.62, 0.3, 0.35};
+    for (int i = 0; i < seconds.length; i++) {
+      sounding(60 + 2 * (i / 2), seconds[i], 0.8);
+    }
+    List<Cell> cells = cells(List.of(60, 62, 64), List.of("mf"), 2);
+    assertEquals(List.of("kept 62mf1", "kept 62mf2"), result(cells).subList(2, 4));
+    // Of fewer notes it is not known how long they are.
+    regions.subList(4, 6).clear();
+    assertEquals("retake", result(cells).get(2).split(" ")[0]);
+  }
+
   /** A whole note that is played again is a retake, but no false start. */
   @Test
   void aWholeNotePlayedAgainIsNone() {
