@@ -30,7 +30,7 @@ final class FlagsSoFar {
    *
    * @param regions as they were matched
    * @param isEarly which regions the first ear alone has heard, by their index: what is found of
-   *     them is what would be if they were as short as they may be
+   *     them is also what would be if they were as short as they may be
    * @param sampleRate of the take, in hertz
    */
   FlagsSoFar(

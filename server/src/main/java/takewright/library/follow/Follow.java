@@ -54,8 +54,8 @@ public final class Follow {
 
   /**
    * What a note goes over into is known so long after its end, in seconds, if it is a knock or the
-   * first syllable of a word: of eight such nine tenths were over within 0.6 s, and the second ear
-   * tells them a second later.
+   * first syllable of a word: eight of nine such were over within 0.55 s, and the second ear tells
+   * them a second later.
    */
   private static final double GOES_OVER_S = 1.7;
 
