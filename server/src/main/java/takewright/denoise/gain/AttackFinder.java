@@ -61,6 +61,9 @@ final class AttackFinder {
   /** What stands at this multiple of its threshold belongs to a note, however short it is. */
   private static final float NOTE = 100;
 
+  /** What never stands at this multiple of its threshold and is soon over is no note, alone. */
+  private static final float FAINT = 10;
+
   /** A tail that comes and goes stays below this multiple of its threshold. */
   private static final float RISES = 2;
 
@@ -100,6 +103,14 @@ final class AttackFinder {
 
   /** Sums of them over the bands of a width. */
   private final float[] sums;
+
+  /** The highest that was heard before the attack that was found last. */
+  private float skipped;
+
+  private float loudest;
+
+  /** Whether anything that was heard then lasts. */
+  private boolean isLasting;
 
   /**
    * @param bins bins of a long frame
@@ -175,6 +186,9 @@ final class AttackFinder {
     float needed = 0;
     int sounding = 0;
     int quiet = 0;
+    skipped = 0;
+    loudest = 0;
+    isLasting = false;
     for (long start = from; start + size <= to; start += hop) {
       transform(ring, start);
       float height = height();
@@ -192,7 +206,10 @@ final class AttackFinder {
       peak = Math.max(peak, height);
       sounding++;
       quiet = 0;
+      loudest = Math.max(loudest, height);
+      isLasting |= sounding >= lasts;
       if (attack == sound || peak > needed) {
+        skipped = attack == sound ? skipped : Math.max(skipped, highest);
         attack = sound;
         highest = peak;
       }
@@ -201,6 +218,42 @@ final class AttackFinder {
       }
     }
     return attack;
+  }
+
+  /** Whether {@link #find} heard something before the attack that is no faint tail. */
+  boolean hasSkipped() {
+    return skipped > RISES;
+  }
+
+  /** Whether {@link #find} heard nothing but what is over at once and faint. */
+  boolean isClatter() {
+    return !isLasting && loudest < FAINT;
+  }
+
+  /** Whether what {@link #find} heard lasts, or stands so high that it need not. */
+  boolean isNote() {
+    return isLasting || loudest >= NOTE;
+  }
+
+  /**
+   * Where it is quiet first.
+   *
+   * @param ring as for {@link #find}
+   * @param from first frame that may be quiet
+   * @param to end of what may be looked at, exclusive
+   * @return the first frame of a quiet that parts sounds, -1 if there is none
+   */
+  long findQuiet(float[][] ring, long from, long to) {
+    int apart = frames(APART_S);
+    int quiet = 0;
+    for (long start = from; start + size <= to; start += hop) {
+      transform(ring, start);
+      quiet = height() > 1 ? 0 : quiet + 1;
+      if (quiet == apart) {
+        return start + size / 2 - (long) (apart - 1) * hop;
+      }
+    }
+    return -1;
   }
 
   /**

@@ -215,6 +215,16 @@ final class GainEstimator {
     return keeper.ofBands();
   }
 
+  /** 1 for each block of bins in which something sounds in that frame, else 0. */
+  byte[] near() {
+    return detector.near();
+  }
+
+  /** Whether a note is plain to see in the frame that the gains are for. */
+  boolean isPlain() {
+    return detector.isPlain(LATENCY);
+  }
+
   /** Whether a note was plain to see in the last frame. */
   boolean isInNote() {
     return plainFrames > 0;

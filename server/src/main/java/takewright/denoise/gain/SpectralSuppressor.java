@@ -18,7 +18,8 @@ import takewright.dsp.Fft;
  * machines, weighed and added up again, under a Hann window both ways. It reads ahead by about 0.7
  * s.
  *
- * <p>Between the room and a note's start the two are faded over, see {@link AttackFinder}.
+ * <p>Between the room and a note's start the two are faded over, see {@link AttackFinder} and
+ * {@link FloorHold}.
  */
 public final class SpectralSuppressor extends CleaningStage {
   /** Frames from one that is read to the one whose gains are known. */
@@ -27,11 +28,16 @@ public final class SpectralSuppressor extends CleaningStage {
   /** Blocks read beyond the one that is given out. */
   private static final int READ_AHEAD = LATENCY + StftSize.OVERLAP - 1;
 
-  /** Blocks that wait until the detail of an attack in them can be put in. */
-  private static final int WAIT = 6;
+  /**
+   * Blocks that wait until the detail of an attack in them can be put in, and until it is known
+   * that a pause before the next note lies in them: as many as the gains are late.
+   */
+  private static final int WAIT = 13;
 
-  /** From the room at its floor to the note: too short to hear noise in, too long to click. */
-  private static final double FADE_S = 0.02;
+  /**
+   * Blocks in which the end of a note is looked for: in more, reverberation was taken for clatter.
+   */
+  private static final int TAIL = 6;
 
   /** Samples of a transform, from one frame to the next, and under the window. */
   private final int size;
@@ -55,9 +61,10 @@ public final class SpectralSuppressor extends CleaningStage {
   private final AttackFinder attacks;
   private final AttackDetail detail;
   private final RiseDetector rises;
+  private final FaintTail tail;
   private final float[] noise;
   private final float floor;
-  private final int fade;
+  private final FloorHold hold;
 
   private final float[][] input;
 
@@ -87,11 +94,11 @@ public final class SpectralSuppressor extends CleaningStage {
 
   private int quietFrames = StftSize.OVERLAP;
 
+  /** Whether nothing that sounds since it was quiet is more than a clatter. */
+  private boolean isClatter;
+
   /** The last note's start, in frames of the audio. */
   private long attack;
-
-  /** Where that note was over, if something sounded on in the room; in frames of the audio. */
-  private long end = Long.MAX_VALUE;
 
   /** Whether its detail is still to be put in. */
   private boolean detailDue;
@@ -127,9 +134,10 @@ public final class SpectralSuppressor extends CleaningStage {
             channels);
     noise = new float[bins];
     rises = new RiseDetector(bands.count());
-    fade = (int) (FADE_S * source.sampleRate());
+    tail = new FaintTail(estimator.near().length);
     past = new float[channels][Integer.highestOneBit(2 * (READ_AHEAD + WAIT + 1) * hop)];
     result = new float[channels][past[0].length];
+    hold = new FloorHold(past, result, floor, source.sampleRate());
     input = new float[channels][length];
     output = new float[channels][length];
     spectra = new float[LATENCY + 1][channels][size];
@@ -164,11 +172,10 @@ public final class SpectralSuppressor extends CleaningStage {
     }
     if (pushed >= READ_AHEAD) {
       // So much has been read ahead that a block is whole, or the end is known.
-      holdFloor(blocks * hop);
       keep();
       if (blocks > WAIT) {
         for (int c = 0; c < channels; c++) {
-          take(result[c], (blocks - WAIT - 1) * hop, block[c]);
+          Ring.take(result[c], (blocks - WAIT - 1) * hop, block[c], hop);
         }
         give(0);
       }
@@ -184,8 +191,9 @@ public final class SpectralSuppressor extends CleaningStage {
   /** Puts the block to the result, and an attack's detail as soon as all that it needs is there. */
   private void keep() {
     for (int c = 0; c < channels; c++) {
-      put(block[c], 0, result[c], blocks * hop);
+      Ring.put(block[c], 0, hop, result[c], blocks * hop);
     }
+    hold.apply(blocks * hop, (blocks + 1) * hop);
     blocks++;
     if (detailDue && attack + AttackDetail.reach(sampleRate()) <= blocks * hop) {
       detail.add(past, result, attack, false);
@@ -210,7 +218,7 @@ public final class SpectralSuppressor extends CleaningStage {
         // Not a number, or infinite: one such sample would spread over a whole frame.
         x[i] = Math.abs(x[i]) <= Float.MAX_VALUE ? x[i] : 0;
       }
-      put(x, length - hop, past[c], pushed * hop);
+      Ring.put(x, length - hop, hop, past[c], pushed * hop);
     }
   }
 
@@ -280,17 +288,56 @@ public final class SpectralSuppressor extends CleaningStage {
       }
       return;
     }
-    end = Long.MAX_VALUE;
     if (quietFrames > 0) {
       long from = Math.max(0, (frame + 1) * hop - length);
-      room.noise(LATENCY + StftSize.OVERLAP - 1, noise);
-      attacks.expect(noise);
-      attack = attacks.find(past, from, (pushed + 1) * hop);
-      detailDue = attack > from;
-      rises.reset();
+      expectNoise(LATENCY + StftSize.OVERLAP - 1);
+      begin(attacks.find(past, from, (pushed + 1) * hop), from);
+      isClatter = attacks.isClatter();
+      hold.until(attack);
+      tail.reset();
+    } else if (estimator.isPlain() && tail.mayHavePaused() && !detailDue) {
+      watchForPause(frame);
     }
+    tail.next(estimator.near(), estimator.isPlain());
     quietFrames = 0;
     watchForRise(frame);
+  }
+
+  private void expectNoise(int ago) {
+    room.noise(ago, noise);
+    attacks.expect(noise);
+  }
+
+  private void begin(long at, long from) {
+    attack = at;
+    detailDue = attack > from;
+    rises.reset();
+  }
+
+  /**
+   * Keeps the room at its floor in a pause between two notes whose long frames meet: where the tail
+   * of the one is over before the other begins, or something clatters between.
+   */
+  private void watchForPause(long frame) {
+    long from = Math.max(firstHeld(), (frame - tail.faintFrames() - 1) * hop);
+    expectNoise(LATENCY + 1);
+    long quiet = attacks.findQuiet(past, Math.max(attack, from), frame * hop);
+    if (quiet < 0) {
+      return;
+    }
+    long next = attacks.find(past, quiet, (pushed + 1) * hop);
+    int over = tail.overFrames();
+    long end = attacks.hasSkipped() ? quiet : Math.max(quiet, (frame - over - 1) * hop);
+    if ((attacks.hasSkipped() || over > 0) && end < next && attacks.isNote()) {
+      begin(next, end);
+      hold.between(end, next);
+      hold.apply(firstHeld(), blocks * hop);
+    }
+  }
+
+  /** The first frame of the result that can still be changed. */
+  private long firstHeld() {
+    return Math.max(0, blocks - WAIT) * hop;
   }
 
   /** Where a note begins while another rings on, finds where its detail is to be put in. */
@@ -306,44 +353,17 @@ public final class SpectralSuppressor extends CleaningStage {
 
   /** Keeps the room at its floor after a note that is over before all sound is. */
   private void holdAfter(long frame) {
-    long from = Math.max(Math.max(0, attack), (blocks - WAIT) * hop);
-    room.noise(LATENCY + 1, noise);
-    attacks.expect(noise);
+    expectNoise(LATENCY + 1);
     long to = frame * hop;
-    long found = attacks.findEnd(past, from, to);
+    long from = Math.max(0, blocks - TAIL) * hop;
+    long found = attacks.findEnd(past, Math.max(from, attack), to);
+    if (isClatter && attack - hold.fade() >= firstHeld()) {
+      detailDue = false;
+      found = attack - hold.fade();
+    }
     if (found < to) {
-      end = found;
-      for (int c = 0; c < channels; c++) {
-        float[] y = result[c];
-        for (long i = end; i < blocks * hop; i++) {
-          int at = (int) i & (y.length - 1);
-          y[at] += after(i) * (floor * past[c][at] - y[at]);
-        }
-      }
-    }
-  }
-
-  /** How far the room is at its floor after a note: 0 to 1. */
-  private float after(long at) {
-    float x = Math.max(0, Math.min(1, (float) (at - end) / fade));
-    return x * x * (3 - 2 * x);
-  }
-
-  /** Up to an attack the room stays at its floor, whatever the long frames let through. */
-  private void holdFloor(long from) {
-    for (int i = 0; i < hop && from + i < attack; i++) {
-      float x = Math.min(1, (float) (attack - from - i) / fade);
-      float hold = x * x * (3 - 2 * x);
-      for (int c = 0; c < channels; c++) {
-        float quiet = floor * past[c][(int) (from + i) & (past[c].length - 1)];
-        block[c][i] += hold * (quiet - block[c][i]);
-      }
-    }
-    for (int i = (int) Math.max(0, Math.min(hop, end - from)); i < hop; i++) {
-      for (int c = 0; c < channels; c++) {
-        float quiet = floor * past[c][(int) (from + i) & (past[c].length - 1)];
-        block[c][i] += after(from + i) * (quiet - block[c][i]);
-      }
+      hold.after(found);
+      hold.apply(firstHeld(), blocks * hop);
     }
   }
 
@@ -384,7 +404,7 @@ public final class SpectralSuppressor extends CleaningStage {
   /** Where all gains are the floor the frame is the input itself, only softer. */
   private void addRoom(float[] x, long from, float[] sum) {
     for (int part = 0; part < length; part += hop) {
-      take(x, from + part, piece);
+      Ring.take(x, from + part, piece, hop);
       System.arraycopy(roomWindow, part, pieceWindow, 0, hop);
       System.arraycopy(sum, part, pieceSum, 0, hop);
       for (int i = 0; i < hop; i++) {
@@ -392,21 +412,5 @@ public final class SpectralSuppressor extends CleaningStage {
       }
       System.arraycopy(pieceSum, 0, sum, part, hop);
     }
-  }
-
-  /** Copies a hop of samples to where frames from {@code to} on stand in a ring. */
-  private void put(float[] from, int at, float[] ring, long to) {
-    int start = (int) to & (ring.length - 1);
-    int first = Math.min(hop, ring.length - start);
-    System.arraycopy(from, at, ring, start, first);
-    System.arraycopy(from, at + first, ring, 0, hop - first);
-  }
-
-  /** Copies a hop of samples from a ring. */
-  private void take(float[] ring, long from, float[] to) {
-    int start = (int) from & (ring.length - 1);
-    int first = Math.min(hop, ring.length - start);
-    System.arraycopy(ring, start, to, 0, first);
-    System.arraycopy(ring, 0, to, first, hop - first);
   }
 }

@@ -54,6 +54,14 @@
  *       around a saxophone beside a dishwasher passed (7.0, now 1.0). Cutting at quiet alone,
  *       without a clatter behind it, took 0.04 dB of faint tails. What clatters below 300 Hz behind
  *       a violin in a train stays (20): short frames cannot tell it from the wheels.
+ *   <li><b>A clatter alone in a pause is no note,</b> if it is over within 0.16 s and never stands
+ *       10 dB above what the room reaches; and in a pause so short that the long frames of both
+ *       notes meet, the room stays at its floor where a tail is over, though something else still
+ *       sounds. Kurtosis ratios of a saxophone and a violin in trains fell from 86 and 45 to 1.0
+ *       and 1.1, of a vibraphone beside a dishwasher from 37 to 1.0 (the floor 24 dB down instead
+ *       of 16). Looking for the end of a note further back than 0.35 s mends one take more (23 to
+ *       4) and cuts reverberation (a marimba loses 0.3 dB of SDR), and so does taking a tail for
+ *       over where it rises again.
  *   <li><b>Nothing begins in a frame that the audio ends in.</b> The abrupt end is a click to a
  *       long frame; in 5 of 112 takes it let the last 20 ms of the room through, 7 to 18 dB above
  *       its floor (now in one, 1 dB above). Audio that goes on backwards, a copy of the last whole
