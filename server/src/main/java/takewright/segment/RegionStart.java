@@ -2,7 +2,6 @@ package takewright.segment;
 
 import takewright.diagnosis.Flag;
 import takewright.dsp.Decibels;
-import takewright.dsp.Peak;
 import takewright.pitch.Kind;
 import takewright.pitch.PitchTrack;
 import takewright.segment.onset.Onset;
@@ -50,20 +49,6 @@ final class RegionStart {
 
   /** A tail cut so far below the note, as a power ratio, is no loss that anybody hears: -35 dB. */
   private static final double CUT = Decibels.toPower(-35);
-
-  /**
-   * What has an edge as high as this, as a power ratio (14 dB), is struck there: of 28 reeds' notes
-   * whose tone sets in behind a breath none exceeds 11 dB.
-   */
-  private static final double PLAIN_EDGE = 25;
-
-  /** What precedes a stroke by more than this, in seconds, is the room's, like a rail joint. */
-  private static final double PRECEDES_S = 0.005;
-
-  /** What is struck is within so many seconds of it about as loud as it ever is, as a share. */
-  private static final double LOUDEST_S = 0.1;
-
-  private static final double LOUDEST = 0.5;
 
   private final SegmentSettings settings;
   private final Columns columns;
@@ -227,18 +212,6 @@ final class RegionStart {
 
   private Onset.Found find(OpenRegion region, int quiet, int anchor, Onset.WholeSound sound) {
     float[] around = region.around(anchor, (int) (AFTER_S * sampleRate));
-    Onset.Found found = Onset.find(around, quiet, anchor, sound, sampleRate, region.spread());
-    int edge = strokeBehind((int) found.frame(), anchor, around, sound.peak());
-    return edge >= 0 ? new Onset.Found(edge, 0) : found;
-  }
-
-  /** Where a sound is struck, plainly later than it seems to set in; -1 where it is not. */
-  private int strokeBehind(int onset, int anchor, float[] around, float peak) {
-    int edge = StrokeEdge.find(around, onset - hop, anchor + hop, sampleRate, PLAIN_EDGE);
-    if (edge <= onset + PRECEDES_S * sampleRate) {
-      return -1;
-    }
-    int until = Math.min(around.length, edge + (int) (LOUDEST_S * sampleRate));
-    return Peak.of(around, edge, until) >= LOUDEST * peak ? edge : -1;
+    return Onset.find(around, quiet, anchor, sound, sampleRate, region.spread());
   }
 }

@@ -134,9 +134,6 @@
  *       better: of three such notes it came to .73 to .8, of 30 strokes of the same string to .55.
  *       What rings is what is heard last, which is not the note before where that has stopped; and
  *       a low note of the plan is none if another rings into it, as both have its period.
- *   <li><b>And what is plainly struck begins with its edge:</b> one of 14 dB, more than 5 ms behind
- *       where the sound seems to set in, leaves a rail joint out that was taken for the beginning
- *       of a stroke. What is not near its loudest there only clicks (2026-11-30).
  *   <li><b>What had ended before a note hides nothing of its attack.</b> A note that follows within
  *       a quarter of a second was compared with the end of the one before, and drawn on 20 to 60 ms
  *       downwards though it stood 35 dB clear of the room. The onset's error at 95 % went from 47

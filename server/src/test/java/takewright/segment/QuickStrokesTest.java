@@ -99,50 +99,6 @@ class QuickStrokesTest {
     assertAllHeard(plucked, n -> n == 0 ? 50 : 56, kept(x));
   }
 
-  /**
-   * A rail joint 40 ms before a stroke is no part of it; a click in a note that swells is no
-   * stroke.
-   */
-  @Test
-  void whatKnocksBeforeAStrokeIsNoneOfIt() throws IOException {
-    for (boolean isStruck : new boolean[] {true, false}) {
-      float[] x = room(16, 1e-4);
-      List<Double> begins = new ArrayList<>();
-      for (int n = 0; n < 4; n++) {
-        double at = 3 + 3 * n;
-        if (isStruck) {
-          thud(x, at - 0.04);
-          pluck(x, 0.1, 1, at, 1.5, 60 + n);
-        } else {
-          swell(x, at, 60 + n);
-          x[(int) ((at + 0.08) * RATE)] += 0.03f;
-        }
-        begins.add(at);
-      }
-      assertAllHeard(begins, n -> 60 + n, kept(x));
-    }
-  }
-
-  /** Adds a thud below 400 Hz that dies away within a few hundredths of a second. */
-  private static void thud(float[] x, double at) {
-    for (int i = 0; i < 0.1 * RATE; i++) {
-      double t = (double) i / RATE;
-      double loud = 0.01 * Math.exp(-60 * t) * Math.min(1, t / 0.003);
-      x[(int) (at * RATE) + i] += (float) (loud * Math.sin(2 * Math.PI * 300 * t));
-    }
-  }
-
-  private static void swell(float[] x, double at, int midi) {
-    double hz = 440 * Math.pow(2, (midi - 69) / 12.0);
-    for (int i = 0; i < 1.5 * RATE; i++) {
-      double t = (double) i / RATE;
-      double loud = 0.1 * Math.min(1, t / 0.6) * Math.min(1, (1.5 - t) / 0.05);
-      for (int k = 1; k <= 8; k++) {
-        x[(int) (at * RATE) + i] += (float) (loud / k * Math.sin(2 * Math.PI * k * hz * t));
-      }
-    }
-  }
-
   private interface Notes {
     int midi(int index);
   }
