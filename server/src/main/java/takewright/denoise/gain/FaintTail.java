@@ -6,9 +6,6 @@ import takewright.denoise.band.StftSize;
 /**
  * Follows what is left of a note through frames in which none is plain to see: its tail sounds on
  * where it did. What comes up elsewhere in the spectrum after it is something else.
- *
- * <p>Rises within the tail do not tell: asked for a factor of 8, the reverberation of a marimba was
- * cut, which rises again by as much.
  */
 final class FaintTail {
   /** Frames between two notes that may hold a pause: one sees as long a stretch. */
