@@ -36,16 +36,10 @@ class QuickStrokesTest {
    * @param s seconds after which it is stopped
    */
   private static void pluck(float[] x, double level, double dull, double at, double s, int midi) {
-    int from = (int) (at * RATE);
     double hz = 440 * Math.pow(2, (midi - 69) / 12.0);
-    for (int i = 0; i < s * RATE; i++) {
-      double t = (double) i / RATE;
-      double stops = Math.min(1, (s - t) / 0.02) * Math.min(1, t / 0.001);
-      for (int k = 1; k * hz < 12_000; k++) {
-        double loud = level / Math.pow(k, dull) * Math.exp(-t * (0.25 + 0.35 * Math.min(k, 20)));
-        x[from + i] += (float) (stops * loud * Math.sin(2 * Math.PI * k * hz * t + k * k));
-      }
-    }
+    int partials = PluckedString.Pluck.bright(hz).partials();
+    PluckedString.Pluck pluck = new PluckedString.Pluck(partials, dull, 0.001, 0.02);
+    PluckedString.add(x, RATE, level, at, s, hz, pluck);
   }
 
   /** The next stroke hides that what is plucked dies away; the edge of each tells it. */

@@ -89,15 +89,7 @@ class RingingStringsTest {
 
   /** Adds a string whose partials go up to 12 kHz, of which the high ones are over soon. */
   private static void pluckBrightly(float[] x, double level, double at, double s, double hz) {
-    int from = (int) (at * RATE);
-    for (int i = 0; i < s * RATE; i++) {
-      double t = (double) i / RATE;
-      double stops = Math.min(1, (s - t) / 0.05) * Math.min(1, t / 0.002);
-      for (int k = 1; k * hz < 12_000; k++) {
-        double loud = level / k * Math.exp(-t * (0.25 + 0.35 * Math.min(k, 20)));
-        x[from + i] += (float) (stops * loud * Math.sin(2 * Math.PI * k * hz * t + k * k));
-      }
-    }
+    PluckedString.add(x, RATE, level, at, s, hz, PluckedString.Pluck.bright(hz));
   }
 
   /** Seconds from one note with a slow partial to the next, and for how long it sounds. */
