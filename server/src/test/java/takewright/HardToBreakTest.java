@@ -85,6 +85,16 @@ class HardToBreakTest {
     return all.stream();
   }
 
+  /** Without many channels at the highest rate, whose tails take longer than all the others. */
+  static Stream<Arguments> clipsToLayer() {
+    return clips()
+        .filter(
+            one -> {
+              Clip clip = (Clip) one.get()[1];
+              return clip.channels() == 1 || clip.sampleRate() < 192_000;
+            });
+  }
+
   private static Arguments arguments(Sound sound, int frames, int rate, int channels) {
     SplittableRandom random = new SplittableRandom(40);
     float[][] audio = new float[channels][frames];
@@ -187,7 +197,7 @@ class HardToBreakTest {
   }
 
   @ParameterizedTest(name = "{0}")
-  @MethodSource("clips")
+  @MethodSource("clipsToLayer")
   void layer(String name, Clip clip) {
     float[] impulse = new float[500];
     Arrays.fill(impulse, 0.1f);
