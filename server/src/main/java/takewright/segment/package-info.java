@@ -129,8 +129,8 @@
  *       knock whose bands lie further apart. In 117 takes 11 of 42 missed notes are found, 3 more
  *       flawed attempts are left out, and no region holds two notes any more (two did); in 60 takes
  *       that were not looked at one note more is found (2026-11-30, with the next). Edges as plain
- *       are no onsets of all sounds: a key or a creak in a slow attack has them, and six attacks of
- *       66 takes in rooms that were never looked at were cut into by up to 90 ms.
+ *       are no onsets of all sounds: a key or a creak in a slow attack has them, and five attacks
+ *       of 66 takes in rooms that were never looked at were cut into by up to 90 ms.
  *   <li><b>A soft or stopped note gives way to none that rings through it.</b> What is left beside
  *       the ring names the note where it agrees on another one by .65, though the ring agrees
  *       better: of three such notes it came to .73 to .8, of 30 strokes of the same string to .55.
