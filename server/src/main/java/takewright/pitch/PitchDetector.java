@@ -257,7 +257,7 @@ public final class PitchDetector {
     }
   }
 
-  /** In three loops, of which two are vector code; one takes twice as long. */
+  /** In three loops, so that HotSpot makes vector code of two of them. */
   private void normalise() {
     takeApart();
     double sum = 0;

@@ -111,7 +111,7 @@ public final class Follow {
   private List<Cell> missing;
   private int version;
 
-  /** The frame at which a note is told of which more was to be heard, at the latest. */
+  /** The frame by which a note is told that waits for what follows it; the largest if none does. */
   private long waitsUntil = Long.MAX_VALUE;
 
   private List<Region> heardRegions = List.of();
