@@ -127,7 +127,7 @@ class SeveralServersTest {
 
   @Test
   void ofSeveralServersTheOneThatBuildsShowsThePage() throws Exception {
-    session(8);
+    session(3);
     HttpClient browser = HttpClient.newHttpClient();
     // Each server has builds by the time that the last are shown.
     for (int i = 0; i < 4; i++) {
@@ -189,7 +189,7 @@ class SeveralServersTest {
     expected.forEach((name, bytes) -> assertArrayEquals(bytes, actual.get(name), name));
 
     // With one server gone from the start, and with both.
-    session(8);
+    session(3);
     assertEquals(0, build(folder.resolve("again")).status);
     for (ServerProcess server : servers) {
       server.kill();

@@ -44,7 +44,7 @@ class BuildFaultsTest {
   /**
    * Kills in a usual run; {@code -Dtakewright.kills=200} asks for more. Each starts a Java machine.
    */
-  private static final int KILLS = Integer.getInteger("takewright.kills", 8);
+  private static final int KILLS = Integer.getInteger("takewright.kills", 6);
 
   /** Longest wait after a sign of progress, so that kills come between two of them as well. */
   private static final int MAX_WAIT_MS = 20;

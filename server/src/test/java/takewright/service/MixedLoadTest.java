@@ -18,7 +18,7 @@ import org.junit.jupiter.api.Test;
  * of it stays. For longer, and with the times of all: {@link LoadRun}.
  */
 class MixedLoadTest {
-  private static final int SECONDS = Integer.getInteger("takewright.load", 10);
+  private static final int SECONDS = Integer.getInteger("takewright.load", 6);
 
   @Test
   void theOthersAreServedAndNothingStays() throws Exception {
