@@ -391,7 +391,12 @@ public final class Follow {
         verdicts.containsKey(one.number())
             ? Judgement.of(status, flags)
             : told.say(
-                one.number(), said(region, status, isWanted, flags), flags, one.ear(), frames());
+                one.number(),
+                said(region, status, isWanted, flags),
+                flags,
+                one.region().flags(),
+                one.ear(),
+                frames());
     return new Note(one.number(), region, cell, status, one.isSettled(), flags, judgement);
   }
 

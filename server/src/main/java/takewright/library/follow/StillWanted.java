@@ -68,7 +68,7 @@ final class StillWanted {
           case RETAKE -> isToBePlayed(cell) || isReplaced(region) || isUsedOneFlawed(region, flags);
           case EXTRA -> {
             cell = next(region);
-            yield cell != Matching.NO_CELL && isNote(region, cell);
+            yield cell != Matching.NO_CELL;
           }
           default -> false;
         };
@@ -85,7 +85,11 @@ final class StillWanted {
                         && matching.cells()[i] == matching.cells()[region]);
   }
 
-  /** The first cell that is missing behind the last one that is filled before a region. */
+  /**
+   * The cell of a region's note at which the player is: the first that is missing behind the last
+   * one that is filled before, or one at the same note as that, which a flawed attempt may have
+   * taken the place of; {@link Matching#NO_CELL} if none is.
+   */
   private int next(int region) {
     int last =
         IntStream.range(0, region)
@@ -93,10 +97,22 @@ final class StillWanted {
             .filter(c -> c >= 0)
             .max()
             .orElse(-1);
+    int next =
+        matching.missing().stream()
+            .filter(open -> open > last)
+            .findFirst()
+            .orElse(Matching.NO_CELL);
+    if (next != Matching.NO_CELL && isNote(region, next)) {
+      return next;
+    }
     return matching.missing().stream()
-        .filter(open -> open > last)
+        .filter(open -> last >= 0 && isSameNote(open, last) && isNote(region, open))
         .findFirst()
         .orElse(Matching.NO_CELL);
+  }
+
+  private boolean isSameNote(int cell, int other) {
+    return Objects.equals(cells.get(cell).midi(), cells.get(other).midi());
   }
 
   private boolean isNote(int region, int cell) {

@@ -59,14 +59,17 @@ final class ToldJudgements {
    * @param number of the note
    * @param status what became of it
    * @param flags what is {@link #known} to be wrong with it
+   * @param heard those of them that an ear heard in the note itself, beside no other
    * @param ear which heard it so: the first does not know where the note ends, so that nothing is
    *     corrected for it
    * @param frame frames heard so far
    */
-  Judgement say(int number, CellStatus status, Set<Flag> flags, Ear ear, long frame) {
+  Judgement say(
+      int number, CellStatus status, Set<Flag> flags, Set<Flag> heard, Ear ear, long frame) {
     Told told = notes.computeIfAbsent(number, n -> new Told(frame, Judgement.of(status, flags)));
     boolean isUnused = status == CellStatus.RETAKE || status == CellStatus.EXTRA;
-    Set<Flag> found = told.judgement == Judgement.GOOD ? asNews(flags, isUnused) : flags;
+    boolean isNews = isUnused || heard.contains(Flag.DISTURBED);
+    Set<Flag> found = told.judgement == Judgement.GOOD ? asNews(flags, isNews) : flags;
     Judgement now =
         isUnused && told.isForACell
             ? told.judgement.orWorse(Judgement.ofSound(found))
@@ -81,11 +84,12 @@ final class ToldJudgements {
 
   /**
    * The flags that may correct a note that was said to be good. An odd length never does: how long
-   * notes are is learnt as they come. A disturbance does only where another attempt is used: what a
-   * later ear hears beside a note is mostly what follows it.
+   * notes are is learnt as they come. A disturbance does only if an ear heard a word set in over
+   * the note, or where another attempt is used: what a later ear hears beside a note is mostly what
+   * follows it.
    */
-  private static Set<Flag> asNews(Set<Flag> flags, boolean isUnused) {
+  private static Set<Flag> asNews(Set<Flag> flags, boolean isDisturbanceNews) {
     Set<Flag> news = Flags.without(flags, Flag.ODD_LENGTH);
-    return isUnused ? news : Flags.without(news, Flag.DISTURBED);
+    return isDisturbanceNews ? news : Flags.without(news, Flag.DISTURBED);
   }
 }

@@ -1,6 +1,7 @@
 package takewright.library.take;
 
 import java.util.Collections;
+import java.util.Comparator;
 import java.util.IdentityHashMap;
 import java.util.List;
 import java.util.Set;
@@ -31,7 +32,10 @@ final class NoisierThanBefore {
   /** nor a blow that stands out by so much, in dB, */
   private static final double KNOCK_DB = 6;
 
-  /** and by so much more than any before. */
+  /**
+   * and by so much more than any before, and than all other notes before but one: what rain or a
+   * clock knocks over some notes is not over each of them.
+   */
   private static final double SHARPER_DB = 3;
 
   private NoisierThanBefore() {}
@@ -50,14 +54,29 @@ final class NoisierThanBefore {
       List<KeptRegion> before = notes.subList(0, i);
       if (ForeignParts.isLate(note.region(), sampleRate)
           || AperiodicParts.standsOut(note, before)
-          || hasMoreThanEachTime(note, before)) {
+          || hasMoreThanEachTime(note, before, usualKnockDb(before))) {
         found.add(note.region());
       }
     }
     return found;
   }
 
-  private static boolean hasMoreThanEachTime(KeptRegion note, List<KeptRegion> before) {
+  /** The sharpest blow over any note but one; 0 of one note or none. */
+  private static double usualKnockDb(List<KeptRegion> notes) {
+    return notes.stream()
+        .map(note -> knockDb(note.region()))
+        .sorted(Comparator.reverseOrder())
+        .skip(1)
+        .findFirst()
+        .orElse(0.0);
+  }
+
+  private static double knockDb(Region note) {
+    return note.blemishes().beside().knockDb();
+  }
+
+  private static boolean hasMoreThanEachTime(
+      KeptRegion note, List<KeptRegion> before, double usualKnockDb) {
     List<Region> same =
         before.stream()
             .filter(other -> note.semitonesTo(other) == 0)
@@ -65,15 +84,14 @@ final class NoisierThanBefore {
             .toList();
     // What rings into a note is heard beside it as well.
     boolean isAlone = !note.region().flags().contains(Flag.IN_TAIL);
-    return isAlone && !same.isEmpty() && hasMore(note.region(), same);
+    return isAlone && !same.isEmpty() && hasMore(note.region(), same, usualKnockDb);
   }
 
-  private static boolean hasMore(Region note, List<Region> before) {
-    double knockDb = note.blemishes().beside().knockDb();
+  private static boolean hasMore(Region note, List<Region> before, double usualKnockDb) {
+    double knockDb = knockDb(note);
     return before.stream().allMatch(other -> hasMore(note.blemishes(), other.blemishes()))
-        || knockDb >= KNOCK_DB
-            && before.stream()
-                .allMatch(other -> knockDb >= other.blemishes().beside().knockDb() + SHARPER_DB);
+        || knockDb >= Math.max(KNOCK_DB, usualKnockDb + SHARPER_DB)
+            && before.stream().allMatch(other -> knockDb >= knockDb(other) + SHARPER_DB);
   }
 
   private static boolean hasMore(Blemishes note, Blemishes other) {

@@ -26,7 +26,7 @@ class ToldJudgementsTest {
   private final ToldJudgements told = new ToldJudgements(RATE);
 
   private Judgement say(CellStatus status, Set<Flag> flags, double atS) {
-    return told.say(1, status, flags, Ear.SURE, (long) (atS * RATE));
+    return told.say(1, status, flags, NONE, Ear.SURE, (long) (atS * RATE));
   }
 
   @Test
@@ -85,8 +85,8 @@ class ToldJudgementsTest {
   void aLengthThatMoreNotesMakeOddIsNoNewsButOneThatTheyMakeUsualIs() {
     assertEquals(Judgement.GOOD, say(CellStatus.KEPT, NONE, 10));
     assertEquals(Judgement.GOOD, say(CellStatus.KEPT, SHORT, 12));
-    assertEquals(Judgement.LISTEN, told.say(2, CellStatus.KEPT, SHORT, Ear.SURE, 0));
-    assertEquals(Judgement.GOOD, told.say(2, CellStatus.KEPT, NONE, Ear.SURE, RATE));
+    assertEquals(Judgement.LISTEN, told.say(2, CellStatus.KEPT, SHORT, NONE, Ear.SURE, 0));
+    assertEquals(Judgement.GOOD, told.say(2, CellStatus.KEPT, NONE, NONE, Ear.SURE, RATE));
   }
 
   /**
@@ -97,8 +97,16 @@ class ToldJudgementsTest {
   void whatIsHeardBesideANoteOnlyLaterIsNoNewsButThatNothingIsThereIs() {
     assertEquals(Judgement.GOOD, say(CellStatus.KEPT, NONE, 10));
     assertEquals(Judgement.GOOD, say(CellStatus.KEPT, SCRATCH, 11));
-    assertEquals(Judgement.AGAIN, told.say(2, CellStatus.KEPT, SCRATCH, Ear.SURE, 0));
-    assertEquals(Judgement.GOOD, told.say(2, CellStatus.KEPT, NONE, Ear.SURE, RATE));
+    assertEquals(Judgement.AGAIN, told.say(2, CellStatus.KEPT, SCRATCH, NONE, Ear.SURE, 0));
+    assertEquals(Judgement.GOOD, told.say(2, CellStatus.KEPT, NONE, NONE, Ear.SURE, RATE));
+  }
+
+  /** The second ear hears it set in over the note, which the first had called good. */
+  @Test
+  void aWordThatAnEarHearsCorrectsAGoodNote() {
+    assertEquals(Judgement.GOOD, told.say(1, CellStatus.KEPT, NONE, NONE, Ear.QUICK, 0));
+    assertEquals(Judgement.AGAIN, told.say(1, CellStatus.KEPT, SCRATCH, SCRATCH, Ear.SOON, RATE));
+    assertEquals(Judgement.AGAIN, told.say(1, CellStatus.KEPT, NONE, NONE, Ear.SURE, 9 * RATE));
   }
 
   /** A pause of a few hundredths of a second is none to an ear that decides at once. */
@@ -106,10 +114,10 @@ class ToldJudgementsTest {
   void thatANoteRingsOnIsSaidOnceItIsSure() {
     Set<Flag> rings = Set.of(Flag.RINGS_ON);
     Set<Flag> soon = ToldJudgements.known(rings, Ear.SOON);
-    assertEquals(Judgement.GOOD, told.say(1, CellStatus.KEPT, soon, Ear.SOON, 0));
-    assertEquals(Judgement.GOOD, told.say(1, CellStatus.KEPT, Set.of(), Ear.SURE, 19 * RATE));
-    assertEquals(Judgement.GOOD, told.say(2, CellStatus.KEPT, soon, Ear.SOON, 0));
-    assertEquals(Judgement.LISTEN, told.say(2, CellStatus.KEPT, rings, Ear.SURE, 19 * RATE));
+    assertEquals(Judgement.GOOD, told.say(1, CellStatus.KEPT, soon, NONE, Ear.SOON, 0));
+    assertEquals(Judgement.GOOD, told.say(1, CellStatus.KEPT, Set.of(), NONE, Ear.SURE, 19 * RATE));
+    assertEquals(Judgement.GOOD, told.say(2, CellStatus.KEPT, soon, NONE, Ear.SOON, 0));
+    assertEquals(Judgement.LISTEN, told.say(2, CellStatus.KEPT, rings, NONE, Ear.SURE, 19 * RATE));
     Set<Flag> inTail = Set.of(Flag.IN_TAIL, Flag.ODD_LENGTH);
     assertEquals(SHORT, ToldJudgements.known(inTail, Ear.QUICK));
     assertEquals(inTail, ToldJudgements.known(inTail, Ear.SURE));
@@ -151,9 +159,9 @@ class ToldJudgementsTest {
   /** What seems to go on may be the next note, until that is known. */
   @Test
   void nothingIsCorrectedBeforeItIsKnownWhereTheNoteEnds() {
-    assertEquals(Judgement.GOOD, told.say(1, CellStatus.KEPT, NONE, Ear.QUICK, 0));
-    assertEquals(Judgement.GOOD, told.say(1, CellStatus.KEPT, WRONG, Ear.QUICK, RATE));
-    assertEquals(Judgement.AGAIN, told.say(1, CellStatus.KEPT, WRONG, Ear.SURE, 2 * RATE));
+    assertEquals(Judgement.GOOD, told.say(1, CellStatus.KEPT, NONE, NONE, Ear.QUICK, 0));
+    assertEquals(Judgement.GOOD, told.say(1, CellStatus.KEPT, WRONG, NONE, Ear.QUICK, RATE));
+    assertEquals(Judgement.AGAIN, told.say(1, CellStatus.KEPT, WRONG, NONE, Ear.SURE, 2 * RATE));
   }
 
   @Property(tries = 200)
@@ -170,6 +178,7 @@ class ToldJudgementsTest {
           any.say(
               1,
               CellStatus.values()[what / 4],
+              flag,
               flag,
               heard[i] % 2 == 0 ? Ear.SURE : Ear.QUICK,
               i * RATE);

@@ -79,6 +79,29 @@ class BrokenOffTest {
     assertEquals(List.of(61), found());
   }
 
+  /** Two that are near agree on how long notes are, where one alone may be long by chance. */
+  @Test
+  void lessThanHalfAsLongAsNotesNearThatAgreeIsBrokenOff() {
+    played(60, 6.2, STOPS);
+    played(62, 6.4, STOPS);
+    played(63, 2.9, STOPS);
+    assertEquals(List.of(63), found());
+    kept.clear();
+    played(60, 6.2, STOPS);
+    played(62, 8, STOPS);
+    played(63, 2.9, STOPS);
+    assertEquals(List.of(), found(), "they do not agree");
+    kept.clear();
+    played(60, 6.2, STOPS);
+    played(62, 6.4, STOPS);
+    played(63, 3.3, STOPS);
+    assertEquals(List.of(), found(), "more than half as long");
+    kept.clear();
+    played(60, 6.2, STOPS);
+    played(63, 2.9, STOPS);
+    assertEquals(List.of(), found(), "one alone");
+  }
+
   @Test
   void aShorterNoteThatDiesAwayIsWhole() {
     for (int midi = 60; midi < 66; midi++) {

@@ -91,6 +91,19 @@ class NoisierThanBeforeTest {
     assertEquals(List.of(), disturbed());
   }
 
+  /** Rain: some drops are heard over a note and not when it was played before. */
+  @Test
+  void aBlowNoSharperThanOverOtherNotesIsTheRooms() {
+    played(60, RESTLESS, 0).played(61, RESTLESS, 5).played(62, RESTLESS, 6);
+    played(60, RESTLESS, 7.9).played(60, RESTLESS, 0);
+    assertEquals(List.of(), disturbed());
+    regions.clear();
+    cells.clear();
+    played(60, RESTLESS, 0).played(61, RESTLESS, 4).played(62, RESTLESS, 7);
+    played(60, RESTLESS, 7.9).played(60, RESTLESS, 0);
+    assertEquals(List.of(3), disturbed(), "the sharpest may be a knock");
+  }
+
   /** It is heard beside the note that begins in it. */
   @Test
   void whatRingsIntoANoteIsNoFlawOfIt() {
