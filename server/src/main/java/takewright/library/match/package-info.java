@@ -76,6 +76,11 @@
  *       note. Both speak against the attempt, more than what is heard beside another one does; and
  *       an attempt heard for less than 0.4 of the longest gives way, whatever speaks against the
  *       others. In 108 takes 512 of 539 flawed attempts are left out where 505 were (2026-11-30).
+ *   <li><b>What follows a note is not always laid over it.</b> It was over if it has not been heard
+ *       for 0.3 s; the next attempt at it, begun on the wrong note, is no word; and a word behind a
+ *       note that has rung out speaks less against it. What rings into a note is none of it, also
+ *       where the whole take rings and no note says so, unless it rings into the other attempt as
+ *       well. In XX takes ... (2026-11-30).
  *   <li><b>What is as long as the notes around it was not broken off,</b> however long the next one
  *       seems: the room behind a short note made it so, and the whole note before gave way to it
  *       ({@code AlignmentCosts}). In 117 takes three clean notes more are kept and none is lost
