@@ -30,13 +30,14 @@ final class AttemptFlags {
       if (!region.rejected() && FlawedAlone.isBegunWrong(region, interruptions.isContinued(i))) {
         flags = Flags.with(flags, Flag.WRONG_START);
       }
-      Region other = matching.keptInsteadOf(i, regions);
+      int other = matching.keptInsteadOf(i);
       IntPredicate isPlayed = next -> matching.cells()[next] != Matching.NO_CELL;
       boolean isDisturbed =
           interruptions.isBrokenInto(i, isPlayed)
-              || (other != null
+              || (other >= 0
                   ? interruptions.goesOver(i, isPlayed)
-                      || isDisturbedBeside(region, other, matching.noisierDb())
+                      || isDisturbedBeside(region, regions.get(other))
+                      || Attempts.moreDb(regions, interruptions, i, other) > matching.noisierDb()
                   : FlawedAlone.isClearlyDisturbed(region, usual));
       if (!region.rejected() && isDisturbed) {
         flags = Flags.with(flags, Flag.DISTURBED);
@@ -47,11 +48,10 @@ final class AttemptFlags {
   }
 
   /** Whether more is heard beside an attempt than beside the one that is kept instead. */
-  private static boolean isDisturbedBeside(Region region, Region kept, double noisierDb) {
+  private static boolean isDisturbedBeside(Region region, Region kept) {
     Blemishes.Beside own = region.blemishes().beside();
     Blemishes.Beside other = kept.blemishes().beside();
     return own.dbS() > Attempts.MORE * other.dbS() + MIN_DB_S
-        || Attempts.isKnocked(own, other.knockDb())
-        || Attempts.moreDb(region, kept) > noisierDb;
+        || Attempts.isKnocked(own, other.knockDb());
   }
 }

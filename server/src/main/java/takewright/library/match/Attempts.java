@@ -78,6 +78,7 @@ final class Attempts {
   private static final double SHORTER = 1;
   private static final double INTERRUPTED = 3.5;
   private static final double RUN_ON = 2.5;
+  private static final double RUNG_OUT = 2;
   private static final double WRONG = 3;
   private static final double KNOCKED = 2;
   private static final double NOISIER = 2;
@@ -301,7 +302,10 @@ final class Attempts {
     if (!isInterrupted(index)) {
       return 0;
     }
-    return regions.get(index + 1).rejected() ? INTERRUPTED : RUN_ON;
+    if (!regions.get(index + 1).rejected()) {
+      return RUN_ON;
+    }
+    return Interruptions.hasRungOut(regions.get(index), regions) ? RUNG_OUT : INTERRUPTED;
   }
 
   /**
@@ -312,18 +316,24 @@ final class Attempts {
     double[] more =
         attempts.stream()
             .filter(other -> other != index && !regions.get(other).rejected())
-            .mapToDouble(other -> moreDb(regions.get(index), regions.get(other)))
+            .mapToDouble(other -> moreDb(index, other))
             .sorted()
             .toArray();
     return more.length == 0 ? 0 : more[Math.max(0, more.length - 2)];
   }
 
   /**
-   * The same beside one other attempt; 0 where it begins while another note still rings, since a
-   * knock in that note rings into it.
+   * The same beside one other attempt; 0 where this one alone begins while another note still
+   * rings, since what is in that note rings into it.
    */
-  static double moreDb(Region region, Region other) {
-    return region.flags().contains(Flag.IN_TAIL) ? 0 : region.blemishes().moreDb(other.blemishes());
+  private double moreDb(int index, int other) {
+    return moreDb(regions, interruptions, index, other);
+  }
+
+  static double moreDb(List<Region> regions, Interruptions interruptions, int index, int other) {
+    return interruptions.isRungInto(index) && !interruptions.isRungInto(other)
+        ? 0
+        : regions.get(index).blemishes().moreDb(regions.get(other).blemishes());
   }
 
   private double noise(double moreDb) {
@@ -335,9 +345,7 @@ final class Attempts {
    * has is the way in which the note is played.
    */
   private boolean isOutdone(int index, List<Integer> attempts) {
-    return attempts.stream()
-        .map(regions::get)
-        .anyMatch(other -> moreDb(other, regions.get(index)) > OUTDONE * noisierDb);
+    return attempts.stream().anyMatch(other -> moreDb(other, index) > OUTDONE * noisierDb);
   }
 
   /** Whether a knock is heard over a note, compared with another attempt at it. */

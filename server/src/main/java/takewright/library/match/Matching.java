@@ -107,20 +107,20 @@ public record Matching(
 
   /** Whether a region is a note that was broken off and begun again. */
   public boolean isFalseStart(int index, List<Region> regions) {
-    Region kept = keptInsteadOf(index, regions);
-    return kept != null && Attempts.isBrokenOffBeside(regions.get(index), kept);
+    int kept = keptInsteadOf(index);
+    return kept >= 0 && Attempts.isBrokenOffBeside(regions.get(index), regions.get(kept));
   }
 
-  /** The attempt that is kept instead of another; null if none is. */
-  Region keptInsteadOf(int retake, List<Region> regions) {
+  /** The attempt that is kept instead of another; -1 if none is. */
+  int keptInsteadOf(int retake) {
     if (statuses.get(retake) != CellStatus.RETAKE) {
-      return null;
+      return -1;
     }
     for (int i = 0; i < cells.length; i++) {
       if (cells[i] == cells[retake] && statuses.get(i) == CellStatus.KEPT) {
-        return regions.get(i);
+        return i;
       }
     }
-    return null;
+    return -1;
   }
 }

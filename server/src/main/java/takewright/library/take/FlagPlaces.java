@@ -77,7 +77,7 @@ final class FlagPlaces {
             .orElse(new Disturbance(null, 0));
     // A word or a knock that begins in the note's tail is a region of its own.
     Region next = region + 1 < regions.size() ? regions.get(region + 1) : null;
-    if (next != null && ForeignParts.isRunInto(of, next) && most.size < 1) {
+    if (next != null && ForeignParts.isRunInto(of, next, rate) && most.size < 1) {
       return new FrameRange(next.start(), next.end());
     }
     return most.place;

@@ -36,6 +36,12 @@ final class ForeignParts {
   /** Less than this is three windows, in seconds: an attack may have no pitch for as long. */
   private static final double MIN_LATE_S = 0.12;
 
+  /**
+   * A note that is heard no more for so long before a word begins was over, in seconds, even if its
+   * tail is supposed up to there: it is the same limit as for one of several attempts.
+   */
+  private static final double OVER_S = 0.3;
+
   /** Behind a note a word rises by so much, in dB times seconds: clean ones came to 1.83. */
   static final double BEHIND_DB_S = 2;
 
@@ -66,7 +72,8 @@ final class ForeignParts {
     Set<Region> runInto = Collections.newSetFromMap(new IdentityHashMap<>());
     for (int i = 0; i + 1 < regions.size(); i++) {
       Region note = regions.get(i);
-      if (isRunInto(note, regions.get(i + 1)) && !Interruptions.hasRungOut(note, regions)) {
+      if (isRunInto(note, regions.get(i + 1), sampleRate)
+          && !Interruptions.hasRungOut(note, regions)) {
         runInto.add(note);
       }
     }
@@ -103,10 +110,11 @@ final class ForeignParts {
   }
 
   /** Whether a word or a knock sets in before a sound has ended: it begins softly, in the tail. */
-  static boolean isRunInto(Region sound, Region next) {
+  static boolean isRunInto(Region sound, Region next, double sampleRate) {
     return next.rejected()
         && (next.flags().contains(Flag.TALK) || next.flags().contains(Flag.KNOCK))
-        && next.start() <= sound.end();
+        && next.start() <= sound.end()
+        && next.onset() - sound.onset() - sound.heardFrames() <= OVER_S * sampleRate;
   }
 
   /**

@@ -345,6 +345,26 @@ class AttemptsTest {
     assertEquals(statuses("krkk"), matched(1).statuses());
   }
 
+  /** In a take that rings no note says so; of two that are both rung into, each shows its own. */
+  @Test
+  void whatRingsIntoANoteIsNoneOfItUnlessItRingsIntoTheOtherAttemptAsWell() {
+    Blemishes clean = Blemishes.NONE.with(course(-20, 0, 0));
+    Blemishes noisy = Blemishes.NONE.with(course(-20, 14, 3));
+    played(60, 0.3, clean);
+    add(61, 0.3, clean);
+    add(61, 0.3, noisy);
+    add(62, 0.3, clean);
+    assertEquals(statuses("krkk"), matched(1).statuses());
+    assertEquals(Set.of(), matched(1).marked(regions).get(2).flags());
+    regions.clear();
+    add(60, 0.3, clean);
+    add(61, 0.3, clean);
+    add(61, 0.3, noisy);
+    add(62, 0.3, clean);
+    assertEquals(statuses("kkrk"), matched(1).statuses());
+    assertEquals(Set.of(Flag.DISTURBED), matched(1).marked(regions).get(2).flags());
+  }
+
   /** A knock that a low note's own noise hides shows where the period is taken away. */
   @Test
   void ofTwoAttemptsThatInWhichMoreComesAndGoesGivesWay() {
@@ -537,6 +557,26 @@ class AttemptsTest {
         boolean isDisturbed = matching.marked(regions).get(4).flags().contains(Flag.DISTURBED);
         assertEquals(seconds < 1.2 || beside > 0, isDisturbed, seconds + " s, " + beside + " dB s");
       }
+    }
+  }
+
+  /** It gives way to a clean attempt, but not to one with two things the matter with it. */
+  @Test
+  void aWordBehindANoteThatHadRungOutSaysLittle() {
+    for (double seconds : new double[] {1.1, 1.3}) {
+      regions.clear();
+      for (int n = 0; n < 4; n++) {
+        played(60 + n / 2, 1, Blemishes.NONE);
+      }
+      played(62, 1, Blemishes.NONE);
+      played(62, 1, Blemishes.NONE.with(new Blemishes.Beside(3, 10, 0)));
+      lessSure(5);
+      add(62, seconds, Blemishes.NONE);
+      add(TALK, 2, Blemishes.NONE, Flag.TALK);
+      List<CellStatus> found = matched(2).statuses();
+      assertEquals(CellStatus.KEPT, found.get(4));
+      assertEquals(seconds > 1.2 ? CellStatus.RETAKE : CellStatus.KEPT, found.get(5));
+      assertEquals(seconds > 1.2 ? CellStatus.KEPT : CellStatus.RETAKE, found.get(6));
     }
   }
 

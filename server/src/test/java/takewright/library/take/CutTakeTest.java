@@ -4,7 +4,6 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertNull;
 
 import java.nio.file.Path;
-import java.util.Arrays;
 import java.util.List;
 import java.util.Map;
 import java.util.Set;
@@ -74,10 +73,10 @@ class CutTakeTest {
   @Test
   void theFirstNotesOfATakeMayRingWhileItIsRecorded() {
     TakeRules usual = TakeRules.DEFAULTS;
-    Region[] first = {ringing(1), sounding(3)};
+    Region[] first = {ringing(1), flagged(2, Set.of())};
     assertEquals(List.of(Set.of(), Set.of()), flags(usual, false, first));
     assertEquals(List.of(Set.of(Flag.RINGS_ON), Set.of()), flags(usual, true, first));
-    Region[] more = {ringing(1), sounding(3), sounding(5)};
+    Region[] more = {ringing(1), flagged(2, Set.of()), flagged(3, Set.of())};
     assertEquals(List.of(Set.of(Flag.RINGS_ON), Set.of(), Set.of()), flags(usual, false, more));
   }
 
@@ -88,33 +87,14 @@ class CutTakeTest {
     TakeRules ring =
         new TakeRules(
             usual.cutting().ringing(true), usual.cleaningDb(), usual.tuning(), usual.levels());
-    Region[] one = {ringing(1), sounding(3), sounding(3)};
+    Region[] one = {ringing(1), flagged(2, Set.of()), flagged(3, Set.of())};
     assertEquals(List.of(Set.of(Flag.RINGS_ON), Set.of(), Set.of()), flags(usual, one));
     assertEquals(List.of(Set.of(), Set.of(), Set.of()), flags(ring, one));
-    Region[] all = {ringing(1), ringing(2), ringing(3), sounding(3)};
+    Region[] all = {ringing(1), ringing(2), ringing(3), flagged(4, Set.of())};
     assertEquals(List.of(Set.of(), Set.of(), Set.of(), Set.of()), flags(usual, all));
     assertEquals("let_ring", RingingNotes.doubt(take(usual), List.of(all)).problem().field());
     assertNull(RingingNotes.doubt(take(ring), List.of(all)));
     assertNull(RingingNotes.doubt(take(usual), List.of(one)));
-  }
-
-  /** A soft note may ring loud into a softer one; the last of all rings into nothing. */
-  @Test
-  void aNoteInWhoseTailTheNextBeginsRingsOnAsWell() {
-    Set<Flag> none = Set.of();
-    Set<Flag> inTail = Set.of(Flag.IN_TAIL);
-    Region[] half = {
-      ringing(1),
-      flagged(2, none),
-      flagged(3, inTail),
-      ringing(4),
-      flagged(5, none),
-      flagged(6, none)
-    };
-    assertEquals(List.of(none, none, none, none, none, none), flags(TakeRules.DEFAULTS, half));
-    Region[] less = Arrays.copyOf(half, half.length + 1);
-    less[half.length] = flagged(7, none);
-    assertEquals(inTail, flags(TakeRules.DEFAULTS, less).get(2));
   }
 
   private static Take take() {

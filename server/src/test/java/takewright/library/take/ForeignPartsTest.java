@@ -138,6 +138,19 @@ class ForeignPartsTest {
     assertEquals(List.of(60), found());
   }
 
+  /** Its tail is only supposed where it is not heard; a word has a lead-in of its own. */
+  @Test
+  void aNoteThatWasOverForAWhileBeforeAWordIsNotFound() {
+    for (double hiddenS : new double[] {0.3, 0.31}) {
+      regions.clear();
+      kept.clear();
+      played(60, Blemishes.NONE.with(new Blemishes.Ending((long) (hiddenS * RATE), 0, 0)));
+      at -= RATE;
+      add(null, Set.of(Flag.TALK), Blemishes.NONE);
+      assertEquals(hiddenS > 0.3 ? List.of() : List.of(60), found());
+    }
+  }
+
   /** As the notes around show, it was over before the word. */
   @Test
   void aNoteThatHadRungOutBeforeAWordIsNotFound() {

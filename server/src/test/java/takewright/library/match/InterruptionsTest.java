@@ -1,0 +1,98 @@
+package takewright.library.match;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Set;
+import org.junit.jupiter.api.Test;
+import takewright.diagnosis.Flag;
+import takewright.pitch.Kind;
+import takewright.pitch.Pitch;
+import takewright.segment.Blemishes;
+import takewright.segment.Region;
+import takewright.testing.HeldTone;
+
+/** What regions that touch say of each other. */
+class InterruptionsTest {
+  private static final int RATE = 48_000;
+  private static final int LEAD_IN = 480;
+
+  private final List<Region> regions = new ArrayList<>();
+  private long at;
+
+  /** A sound of a second that follows at once, is softer and is not heard up to its end. */
+  private void add(Pitch pitch, double softerDb, long hiddenFrames, Flag... flags) {
+    regions.add(
+        new Region(
+            at,
+            at + LEAD_IN,
+            at + RATE,
+            Kind.PITCHED,
+            pitch,
+            1,
+            pitch == null,
+            Set.of(flags),
+            -10,
+            -18 - softerDb,
+            Blemishes.NONE.with(new Blemishes.Ending(hiddenFrames, 0, 0)),
+            null));
+    at += RATE;
+  }
+
+  private void note(int midi, double softerDb, long hiddenFrames) {
+    add(Pitch.of(HeldTone.hz(midi), 440, 1), softerDb, hiddenFrames);
+  }
+
+  private boolean goesOver() {
+    return new Interruptions(regions).goesOver(0, next -> false);
+  }
+
+  /** The lead-in of the word belongs to the pause. */
+  @Test
+  void aNoteThatWasOverForAWhileBeforeAWordIsNotBrokenInto() {
+    for (int more : new int[] {0, 1}) {
+      regions.clear();
+      note(60, 0, 29 * LEAD_IN + more);
+      add(null, 0, 0, Flag.TALK);
+      assertEquals(more == 0, goesOver());
+      assertEquals(more == 0, new Interruptions(regions).isBrokenInto(0, next -> false));
+    }
+  }
+
+  /** A note begun on the wrong one fills no cell, and is no word. */
+  @Test
+  void aNoteDoesNotGoOverIntoAnotherAttemptAtIt() {
+    for (int midi : new int[] {58, 59, 60, 61, 62, 63}) {
+      for (double softerDb : new double[] {0, 11, 13}) {
+        regions.clear();
+        note(60, 0, 0);
+        note(midi, softerDb, 0);
+        assertEquals(midi == 63 || softerDb > 12, goesOver(), midi + ", " + softerDb + " dB");
+      }
+    }
+  }
+
+  @Test
+  void aNoteBeginsWhileTheOneBeforeRingsIfThatIsHeardUpToItsEnd() {
+    note(60, 0, 0);
+    note(62, 0, 1);
+    note(64, 0, 0);
+    add(Pitch.of(HeldTone.hz(60), 440, 1), 0, 0, Flag.IN_TAIL);
+    at += RATE;
+    note(62, 0, 0);
+    Interruptions all = new Interruptions(regions);
+    List<Boolean> rungInto = new ArrayList<>();
+    for (int i = 0; i < regions.size(); i++) {
+      rungInto.add(all.isRungInto(i));
+    }
+    assertEquals(List.of(false, true, false, true, false), rungInto);
+  }
+
+  /** It ends where the take does. */
+  @Test
+  void theLastSoundIsNotBrokenInto() {
+    note(60, 0, 0);
+    assertEquals(false, goesOver());
+  }
+}
