@@ -14,8 +14,9 @@ import takewright.sheet.cell.Cell;
 import takewright.sheet.cell.CellStatus;
 
 /**
- * What a build would find wrong with each sound of a take so far, where an attempt that is still
- * wanted counts as used, whatever else the matching has found for its cell by then.
+ * What a build would find wrong with each sound of a take so far. An attempt that is still wanted
+ * is judged as if it were used, whatever else the matching has found for its cell by then; what
+ * others are held against is what the matching uses.
  */
 final class FlagsSoFar {
   /** So much longer the first ear takes a note to be than the second, in seconds. */
@@ -49,8 +50,13 @@ final class FlagsSoFar {
     List<Set<Flag>> matched = RegionFlags.of(take, regions, cells, matching, sampleRate);
     wanted = new StillWanted(regions, cells, matching, matched);
     used = wanted.used();
-    flags = RegionFlags.of(take, shortest, cells, used, sampleRate);
+    // What is not used after all, like a note that was broken off, shows nothing of how notes are.
+    flags = RegionFlags.of(take, shortest, cells, matching, sampleRate);
+    List<Set<Flag>> asUsed = RegionFlags.of(take, shortest, cells, used, sampleRate);
     for (int i = 0; i < regions.size(); i++) {
+      if (wanted.isWanted(i)) {
+        flags.set(i, asUsed.get(i));
+      }
       // What an attempt is beside the one that is used is known already where that came later.
       if (isEarly.test(i) || wanted.isReplaced(i)) {
         flags.set(i, Flags.union(flags.get(i), matched.get(i)));
