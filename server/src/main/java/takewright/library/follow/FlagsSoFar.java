@@ -4,6 +4,7 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Set;
 import java.util.function.IntPredicate;
+import java.util.stream.IntStream;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.library.match.Matching;
@@ -51,8 +52,14 @@ final class FlagsSoFar {
     wanted = new StillWanted(regions, cells, matching, matched);
     used = wanted.used();
     // What is not used after all, like a note that was broken off, shows nothing of how notes are.
-    flags = RegionFlags.of(take, shortest, cells, matching, sampleRate);
-    List<Set<Flag>> asUsed = RegionFlags.of(take, shortest, cells, used, sampleRate);
+    boolean isAnyEarly = IntStream.range(0, regions.size()).anyMatch(isEarly);
+    flags =
+        isAnyEarly
+            ? RegionFlags.of(take, shortest, cells, matching, sampleRate)
+            : new ArrayList<>(matched);
+    boolean isAnyWanted = IntStream.range(0, regions.size()).anyMatch(wanted::isWanted);
+    List<Set<Flag>> asUsed =
+        isAnyWanted ? RegionFlags.of(take, shortest, cells, used, sampleRate) : flags;
     for (int i = 0; i < regions.size(); i++) {
       if (wanted.isWanted(i)) {
         flags.set(i, asUsed.get(i));
