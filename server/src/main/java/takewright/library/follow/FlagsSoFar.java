@@ -4,6 +4,7 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Set;
 import java.util.function.IntPredicate;
+import java.util.stream.IntStream;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
 import takewright.library.match.Matching;
@@ -14,8 +15,9 @@ import takewright.sheet.cell.Cell;
 import takewright.sheet.cell.CellStatus;
 
 /**
- * What a build would find wrong with each sound of a take so far, where an attempt that is still
- * wanted counts as used, whatever else the matching has found for its cell by then.
+ * What a build would find wrong with each sound of a take so far. An attempt that is still wanted
+ * is judged as if it were used, whatever else the matching has found for its cell by then; what
+ * others are held against is what the matching uses.
  */
 final class FlagsSoFar {
   /** So much longer the first ear takes a note to be than the second, in seconds. */
@@ -49,8 +51,19 @@ final class FlagsSoFar {
     List<Set<Flag>> matched = RegionFlags.of(take, regions, cells, matching, sampleRate);
     wanted = new StillWanted(regions, cells, matching, matched);
     used = wanted.used();
-    flags = RegionFlags.of(take, shortest, cells, used, sampleRate);
+    // What is not used after all, like a note that was broken off, shows nothing of how notes are.
+    boolean isAnyEarly = IntStream.range(0, regions.size()).anyMatch(isEarly);
+    flags =
+        isAnyEarly
+            ? RegionFlags.of(take, shortest, cells, matching, sampleRate)
+            : new ArrayList<>(matched);
+    boolean isAnyWanted = IntStream.range(0, regions.size()).anyMatch(wanted::isWanted);
+    List<Set<Flag>> asUsed =
+        isAnyWanted ? RegionFlags.of(take, shortest, cells, used, sampleRate) : flags;
     for (int i = 0; i < regions.size(); i++) {
+      if (wanted.isWanted(i)) {
+        flags.set(i, asUsed.get(i));
+      }
       // What an attempt is beside the one that is used is known already where that came later.
       if (isEarly.test(i) || wanted.isReplaced(i)) {
         flags.set(i, Flags.union(flags.get(i), matched.get(i)));
