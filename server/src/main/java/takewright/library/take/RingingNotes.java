@@ -18,8 +18,8 @@ import takewright.sheet.Take;
 final class RingingNotes {
   /**
    * A take in which more than this share of the notes ring into the next was played so. Where
-   * pauses were left, one of 16 to 56 notes did at most (22 takes, 2026-11-30); where none were, a
-   * fifth to all, as most of what rings is too soft to be heard beside the next note.
+   * pauses were left, a ninth did at most (22 takes); where none were, a fifth and more, or so few
+   * that hardly any is flagged (16 takes, 2026-11-30).
    */
   private static final double SHARE = 1.0 / 6;
 

@@ -23,8 +23,7 @@
  *   <li><b>A take is played ringing where a sixth of its notes ring on or begin in a tail,</b>
  *       whichever is heard: a loud note rings into a soft one, and a soft one is hardly heard in a
  *       loud one. Of 35 vibraphone notes that were played so seven had either flag. Words, knocks
- *       and wrong beginnings do not count: then no take with pauses has more than one such note,
- *       and of those that ring with three and more none is missed.
+ *       and wrong beginnings do not count: they ring into the next sound in any take.
  *   <li><b>A pick-up is raised as a whole before its notes are levelled one by one</b> ({@code
  *       takewright.level.Lift}): one that was 20 dB softer joined a library within 0.9 dB, where
  *       {@code max_db} alone would have left it 14 dB below.
