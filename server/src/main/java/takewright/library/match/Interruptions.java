@@ -209,7 +209,9 @@ public final class Interruptions {
     Region first = regions.get(index);
     Region second = regions.get(index + 1);
     long leadIn = second.onset() - second.start();
-    return second.onset() - first.onset() - first.heardFrames() > OVER_LEAD_INS * leadIn;
+    // Without a lead-in nothing says how long that is.
+    return leadIn > 0
+        && second.onset() - first.onset() - first.heardFrames() > OVER_LEAD_INS * leadIn;
   }
 
   /** Whether the next sound is another attempt at a note, or the rest of it. */

@@ -20,13 +20,14 @@ class InterruptionsTest {
 
   private final List<Region> regions = new ArrayList<>();
   private long at;
+  private int leadIn = LEAD_IN;
 
   /** A sound of a second that follows at once, is softer and is not heard up to its end. */
   private void add(Pitch pitch, double softerDb, long hiddenFrames, Flag... flags) {
     regions.add(
         new Region(
             at,
-            at + LEAD_IN,
+            at + leadIn,
             at + RATE,
             Kind.PITCHED,
             pitch,
@@ -58,6 +59,15 @@ class InterruptionsTest {
       assertEquals(more == 0, goesOver());
       assertEquals(more == 0, new Interruptions(regions).isBrokenInto(0, next -> false));
     }
+  }
+
+  /** Where the sheet asks for no lead-in, a supposed tail of any length is broken into. */
+  @Test
+  void withoutALeadInNoNoteIsSaidToBeOver() {
+    leadIn = 0;
+    note(60, 0, RATE / 2);
+    add(null, 0, 0, Flag.TALK);
+    assertEquals(true, goesOver());
   }
 
   /** A note begun on the wrong one fills no cell, and is no word. */
