@@ -24,8 +24,14 @@ class RestlessRoomTest {
   private static final int FRAMES = 48 * RATE;
   private static final int EVERY = 4 * RATE;
 
-  /** Held notes of ten harmonics, one every four seconds, each for two. */
+  private static final float[] NOTES = made();
+
   private static float[] notes() {
+    return NOTES.clone();
+  }
+
+  /** Held notes of ten harmonics, one every four seconds, each for two. */
+  private static float[] made() {
     float[] x = new float[FRAMES];
     for (int n = 0; (n + 1) * EVERY <= FRAMES; n++) {
       double hz = 196 * Math.pow(2, n / 12.0);

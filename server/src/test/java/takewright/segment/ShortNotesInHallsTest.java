@@ -54,7 +54,7 @@ class ShortNotesInHallsTest {
 
   @Test
   void speechIsNot() throws IOException {
-    List<Path> prompts = Recordings.speech().subList(40, 100);
+    List<Path> prompts = Recordings.speech().subList(40, 80);
     TakeBuilder take = new TakeBuilder(SPEECH_RATE, 5).pause(3);
     for (Path prompt : prompts) {
       try (AudioFile file = AudioFile.open(prompt)) {

@@ -35,7 +35,7 @@ import takewright.sheet.read.SheetReader;
  */
 class PlansOfSessionsTest {
   private static final int RATE = 48_000;
-  private static final int SESSIONS = 18;
+  private static final int SESSIONS = 12;
   private static final double MOST_MISTAKES = 0.1;
 
   /** Steps between notes; 0 for a list whose steps are one to four semitones. */
