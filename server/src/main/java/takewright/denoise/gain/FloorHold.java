@@ -65,7 +65,7 @@ final class FloorHold {
     }
   }
 
-  /** How much the room is held, 0 to 1, at so many frames from an end of the stretch. */
+  /** How much the room is held, 0 to 1, this many frames from an end of the stretch. */
   private float smooth(long frames) {
     float x = Math.min(1, (float) frames / fade);
     return x * x * (3 - 2 * x);

@@ -69,7 +69,7 @@ final class AlignmentCosts {
    */
   private static final double AS_LONG = 0.65;
 
-  /** The notes around are so many before it, and so many behind the one that follows it. */
+  /** This many notes before it and behind the one that follows it are the notes around it. */
   private static final int AROUND = 4;
 
   /** With fewer notes around, nothing is known of how long they are. */
