@@ -47,32 +47,22 @@ public final class FollowDisplay {
     told.clear();
   }
 
-  /** A note was heard, or what is known about it has changed. */
+  /**
+   * A note was heard, or what is known about it has changed. Only another verdict is news of a
+   * note: that another attempt fills its cell is on the line of that one, and what is missing says
+   * which cells are filled.
+   */
   public void show(NoteHeard note) {
     NoteHeard before = told.put(note.getNumber(), note);
     boolean isNews =
         before == null
             ? note.getVerdict() != NoteVerdict.NOTE_VERDICT_LEFT_OUT || note.getFlagsCount() > 0
-            : !isSame(before, note);
+            : before.getVerdict() != note.getVerdict();
     if (isNews) {
       clear();
       out.println(line(note, before != null));
       stand();
     }
-  }
-
-  /**
-   * Most notes stay as they were first reported. That another attempt fills a note's cell is on the
-   * line of that one, and what is missing says which cells are filled.
-   */
-  private static boolean isSame(NoteHeard before, NoteHeard note) {
-    return before.getVerdict() == note.getVerdict()
-        && before.getNote().equals(note.getNote())
-        && isWithdrawn(before) == isWithdrawn(note);
-  }
-
-  private static boolean isWithdrawn(NoteHeard note) {
-    return note.getStatus() == NoteStatus.NOTE_STATUS_WITHDRAWN;
   }
 
   /** What is missing now. */
@@ -149,11 +139,13 @@ public final class FollowDisplay {
   }
 
   private static String word(NoteHeard note) {
-    return switch (note.getStatus()) {
-      case NOTE_STATUS_RETAKE -> "retake";
-      case NOTE_STATUS_WITHDRAWN -> "no note";
-      default -> Texts.word(note.getVerdict(), "NOTE_VERDICT_").replace('_', ' ');
-    };
+    boolean isLeftOut = note.getVerdict() == NoteVerdict.NOTE_VERDICT_LEFT_OUT;
+    if (isLeftOut && note.getStatus() == NoteStatus.NOTE_STATUS_WITHDRAWN) {
+      return "no note";
+    }
+    return note.getStatus() == NoteStatus.NOTE_STATUS_RETAKE
+        ? "retake"
+        : Texts.word(note.getVerdict(), "NOTE_VERDICT_").replace('_', ' ');
   }
 
   /** A cell without its note, which stands before it. */

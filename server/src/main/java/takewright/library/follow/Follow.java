@@ -3,7 +3,6 @@ package takewright.library.follow;
 import java.util.ArrayList;
 import java.util.HashMap;
 import java.util.HashSet;
-import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
@@ -68,7 +67,8 @@ public final class Follow {
    * @param number from 1, in the order first heard; it stays
    * @param region what is heard
    * @param cell what it fills, or null
-   * @param status {@code MISSING} where it is taken back: there was no such sound after all
+   * @param status {@code MISSING} where it is taken back: there was no such sound after all. Its
+   *     judgement stays where that is known too late to be said
    * @param isSettled whether where it lies and what it sounds like is final; what it fills is not
    *     before the take has ended
    * @param flags what to look at
@@ -107,7 +107,7 @@ public final class Follow {
   /** Numbers of sounds that the first ear doubted: as more of them is heard, it may forget why. */
   private final Set<Integer> doubted = new HashSet<>();
 
-  private Map<Integer, Note> notes = new LinkedHashMap<>();
+  private final ToldNotes notes;
   private List<Cell> missing;
   private int version;
 
@@ -136,6 +136,7 @@ public final class Follow {
     }
     missing = cells;
     told = new ToldJudgements(sampleRate);
+    notes = new ToldNotes(told);
     PlannedPitch planned = CutTake.planned(sheet, cells, sampleRate);
     live = new LiveSegment(sampleRate, channels, CutTake.settings(sheet, take), planned);
   }
@@ -189,7 +190,7 @@ public final class Follow {
    */
   public Cell next() {
     int at = 0;
-    for (Note note : notes.values()) {
+    for (Note note : notes.all()) {
       if (note.cell() != null) {
         at = cells.indexOf(note.cell());
       }
@@ -214,9 +215,9 @@ public final class Follow {
     return live.roomToneDbfs();
   }
 
-  /** All notes so far, in the order of the take. */
+  /** All notes of which something is said, in the order of the take. */
   public List<Note> notes() {
-    return List.copyOf(notes.values());
+    return notes.inOrder();
   }
 
   /** The missing cells that are not skipped, in the order of the sheet. */
@@ -272,7 +273,7 @@ public final class Follow {
             matching,
             i -> isEarly(byStart.get(matchedRegions.get(i).start())),
             sampleRate);
-    Map<Integer, Note> now = new LinkedHashMap<>();
+    List<Note> now = new ArrayList<>();
     StandOut standOut = new StandOut(sampleRate);
     waitsUntil = Long.MAX_VALUE;
     for (int i = 0; i < regions.size(); i++) {
@@ -281,7 +282,7 @@ public final class Follow {
         flags.add(i, Flag.DISTURBED);
       }
       CellStatus asUsed = flags.isUsed(i) ? CellStatus.KEPT : matching.statuses().get(i);
-      if (isUnclear(one, asUsed, flags.of(i))) {
+      if (isUnclear(one, asUsed, flags.of(i)) || isTooLate(one, asUsed)) {
         continue;
       }
       int cell = matching.cells()[i];
@@ -293,33 +294,13 @@ public final class Follow {
               matching.statuses().get(i),
               flags.isWanted(i),
               flags.of(i));
-      now.put(one.number(), note);
+      now.add(note);
       if (note.judgement() == Judgement.GOOD) {
         standOut.add(regions.get(i), one.brief());
       }
     }
-    List<Note> changed = new ArrayList<>();
-    for (Note before : notes.values()) {
-      if (!now.containsKey(before.number())) {
-        changed.add(
-            new Note(
-                before.number(),
-                before.region(),
-                null,
-                CellStatus.MISSING,
-                true,
-                Set.of(),
-                Judgement.LEFT_OUT));
-      }
-    }
-    for (Note note : now.values()) {
-      if (!note.equals(notes.get(note.number()))) {
-        changed.add(note);
-      }
-    }
-    notes = now;
     missing = matching.missing().stream().map(cells::get).toList();
-    return changed;
+    return notes.update(now, frames(), isOver);
   }
 
   /**
@@ -338,7 +319,7 @@ public final class Follow {
 
   /** Whether nothing is said yet of a sound that the first ear alone has heard. */
   private boolean isEarly(HeardRegion one) {
-    return one.ear() == LiveSegment.Ear.QUICK && !notes.containsKey(one.number());
+    return one.ear() == LiveSegment.Ear.QUICK && !notes.contains(one.number());
   }
 
   /**
@@ -349,7 +330,7 @@ public final class Follow {
    * good while something goes on right behind it that may be a word.
    */
   private boolean isUnclear(HeardRegion one, CellStatus status, Set<Flag> flags) {
-    if (one.isSettled() || verdicts.containsKey(one.number()) || notes.containsKey(one.number())) {
+    if (one.isSettled() || verdicts.containsKey(one.number()) || notes.contains(one.number())) {
       return false;
     }
     boolean isGood = Judgement.of(status, flags) == Judgement.GOOD;
@@ -363,6 +344,17 @@ public final class Follow {
       doubted.add(one.number());
     }
     return one.region().confidence() < SURE_SHARE || doubted.contains(one.number());
+  }
+
+  /**
+   * Whether the last ear alone has heard a sound, too late for a word on it. What fills a cell is
+   * told all the same, and the rest once the take is over.
+   */
+  boolean isTooLate(HeardRegion one, CellStatus status) {
+    return !isOver
+        && status != CellStatus.KEPT
+        && !notes.contains(one.number())
+        && !told.isInTime(one.region().end(), frames());
   }
 
   private Region decided(HeardRegion one) {
@@ -392,6 +384,7 @@ public final class Follow {
             ? Judgement.of(status, flags)
             : told.say(
                 one.number(),
+                region.end(),
                 said(region, status, isWanted, flags),
                 flags,
                 one.region().flags(),

@@ -10,7 +10,7 @@ import takewright.sheet.cell.CellStatus;
 
 /**
  * What has been said of each note, so that it holds: a judgement is corrected once at most, and
- * within 20 s of when it was first said. Later the player has gone on, and has done what was asked.
+ * within 20 s of the end of the note. Later the player has gone on, and has done what was asked.
  *
  * <p>That another attempt fills the cell of a note, or that the note seems to belong to no cell
  * while the levels of the dynamics are still being learnt, is no news of how the note sounds: its
@@ -26,13 +26,13 @@ final class ToldJudgements {
   private static final Set<Flag> OF_PAUSES = Flags.of(Flag.RINGS_ON, Flag.IN_TAIL);
 
   private static final class Told {
-    final long frame;
+    final long end;
     final boolean isForACell;
     Judgement judgement;
     boolean isCorrected;
 
-    Told(long frame, Judgement judgement) {
-      this.frame = frame;
+    Told(long end, Judgement judgement) {
+      this.end = end;
       this.judgement = judgement;
       isForACell = judgement != Judgement.EXTRA && judgement != Judgement.LEFT_OUT;
     }
@@ -54,9 +54,35 @@ final class ToldJudgements {
   }
 
   /**
+   * Whether a sound may still be corrected, or said to be anything for the first time.
+   *
+   * @param end first frame after it, as it was first heard
+   * @param frame frames heard so far
+   */
+  boolean isInTime(long end, long frame) {
+    return frame - end <= withinFrames;
+  }
+
+  /**
+   * What to say of a note that is heard no longer: left out, if that may still be said.
+   *
+   * @param number of the note
+   * @param frame frames heard so far
+   */
+  Judgement takeBack(int number, long frame) {
+    Told told = notes.get(number);
+    if (told == null) {
+      return Judgement.LEFT_OUT; // a person's word was all that was said of it
+    }
+    correct(told, Judgement.LEFT_OUT, frame);
+    return told.judgement;
+  }
+
+  /**
    * What to say of a note now.
    *
    * @param number of the note
+   * @param end first frame after it, which counts as it was first heard
    * @param status what became of it
    * @param flags what is {@link #known} to be wrong with it
    * @param heard those of them that an ear heard in the note itself, beside no other
@@ -65,8 +91,14 @@ final class ToldJudgements {
    * @param frame frames heard so far
    */
   Judgement say(
-      int number, CellStatus status, Set<Flag> flags, Set<Flag> heard, Ear ear, long frame) {
-    Told told = notes.computeIfAbsent(number, n -> new Told(frame, Judgement.of(status, flags)));
+      int number,
+      long end,
+      CellStatus status,
+      Set<Flag> flags,
+      Set<Flag> heard,
+      Ear ear,
+      long frame) {
+    Told told = notes.computeIfAbsent(number, n -> new Told(end, Judgement.of(status, flags)));
     boolean isUnused = status == CellStatus.RETAKE || status == CellStatus.EXTRA;
     boolean isNews = isUnused || heard.contains(Flag.DISTURBED);
     Set<Flag> found = told.judgement == Judgement.GOOD ? asNews(flags, isNews) : flags;
@@ -74,12 +106,17 @@ final class ToldJudgements {
         isUnused && told.isForACell
             ? told.judgement.orWorse(Judgement.ofSound(found))
             : Judgement.of(status, found);
-    boolean isInTime = frame - told.frame <= withinFrames;
-    if (now != told.judgement && ear != Ear.QUICK && isInTime && !told.isCorrected) {
+    if (ear != Ear.QUICK) {
+      correct(told, now, frame);
+    }
+    return told.judgement;
+  }
+
+  private void correct(Told told, Judgement now, long frame) {
+    if (now != told.judgement && !told.isCorrected && isInTime(told.end, frame)) {
       told.judgement = now;
       told.isCorrected = true;
     }
-    return told.judgement;
   }
 
   /**

@@ -126,8 +126,7 @@ final class Board {
     content.put("missing", follow.missing().size());
     Cell next = follow.next();
     content.put("next", next == null ? null : cell(followed, next));
-    List<Follow.Note> notes =
-        follow.notes().stream().filter(note -> note.status() != CellStatus.MISSING).toList();
+    List<Follow.Note> notes = follow.notes();
     content.put(
         "notes",
         notes.subList(Math.max(0, notes.size() - RECENT), notes.size()).stream()

@@ -75,8 +75,23 @@ class FollowDisplayTest {
         lines.get(1).contains("! again") && lines.get(1).contains("its peaks are cut off flat"),
         said());
     assertTrue(lines.get(1).endsWith("(corrected)"), said());
-    display.show(good.toBuilder().setStatus(NoteStatus.NOTE_STATUS_WITHDRAWN).build());
+    NoteHeard gone = note(1, "G#3", NoteVerdict.NOTE_VERDICT_LEFT_OUT);
+    display.show(gone.toBuilder().setStatus(NoteStatus.NOTE_STATUS_WITHDRAWN).build());
     assertTrue(said().lines().toList().get(2).contains("no note"), said());
+  }
+
+  /** Its verdict stays, since it is too late for another. */
+  @Test
+  void aNoteThatIsWithdrawnTooLateHasNoFurtherLine() {
+    FollowDisplay display = display(false, 80);
+    NoteHeard good = note(1, "G#3", NoteVerdict.NOTE_VERDICT_GOOD);
+    NoteHeard gone = good.toBuilder().setStatus(NoteStatus.NOTE_STATUS_WITHDRAWN).build();
+    display.show(good);
+    display.show(gone);
+    assertEquals(1, said().lines().count(), said());
+    display.begin(); // all is told anew when a session is continued
+    display.show(gone);
+    assertTrue(said().lines().toList().get(1).contains("+ good"), said());
   }
 
   @Test

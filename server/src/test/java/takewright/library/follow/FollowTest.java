@@ -23,6 +23,9 @@ import takewright.dsp.Peak;
 import takewright.library.match.Matching;
 import takewright.library.match.TakeAlignment;
 import takewright.library.take.CutTake;
+import takewright.pitch.Kind;
+import takewright.segment.LiveSegment;
+import takewright.segment.LiveSegment.HeardRegion;
 import takewright.segment.PluckedString;
 import takewright.segment.Region;
 import takewright.segment.Segment;
@@ -627,6 +630,29 @@ class FollowTest {
     Matching matching = TakeAlignment.match(whole.regions(), sheet.cells(asked), player.rate);
     assertEquals(whole.regions(), follow.notes().stream().map(Follow.Note::region).toList());
     assertEquals(matching.statuses(), follow.notes().stream().map(Follow.Note::status).toList());
+  }
+
+  /** While the take goes on: once it is over, all of its sounds are told. */
+  @Test
+  void whatTheLastEarAloneHearsIsToldOnlyIfItFillsACell() throws IOException {
+    Player player = new Player("violin", 6, 1);
+    Sheet sheet = player.sheet();
+    Follow follow = new Follow(sheet, sheet.takes().get(0), player.rate, 1);
+    for (int second = 0; second < 21; second++) {
+      follow.push(new float[1][player.rate], player.rate);
+    }
+    assertTrue(follow.isTooLate(sound(player.rate - 1), CellStatus.REJECTED));
+    assertTrue(follow.isTooLate(sound(player.rate - 1), CellStatus.EXTRA));
+    assertFalse(follow.isTooLate(sound(player.rate - 1), CellStatus.KEPT));
+    assertFalse(follow.isTooLate(sound(player.rate), CellStatus.REJECTED), "20 s after its end");
+    follow.finish();
+    assertFalse(follow.isTooLate(sound(player.rate - 1), CellStatus.REJECTED));
+  }
+
+  private static HeardRegion sound(int end) {
+    Region region =
+        new Region(0, 0, end, Kind.PITCHED, null, 1, true, Set.of(Flag.KNOCK), -10, -18);
+    return new HeardRegion(1, region, LiveSegment.Ear.SURE, new LiveSegment.Brief(0, 0, 0));
   }
 
   /** What is clipped, hardly above the room, or no note at all, is said to be so. */

@@ -26,7 +26,7 @@ class ToldJudgementsTest {
   private final ToldJudgements told = new ToldJudgements(RATE);
 
   private Judgement say(CellStatus status, Set<Flag> flags, double atS) {
-    return told.say(1, status, flags, NONE, Ear.SURE, (long) (atS * RATE));
+    return told.say(1, 10 * RATE, status, flags, NONE, Ear.SURE, (long) (atS * RATE));
   }
 
   @Test
@@ -80,13 +80,34 @@ class ToldJudgementsTest {
     assertEquals(Judgement.AGAIN, say(CellStatus.KEPT, WRONG, 30));
   }
 
+  /** Time runs from the end of the note as it was first heard, not from when it was told. */
+  @Test
+  void whoeverIsToldLateHasNoMoreTime() {
+    assertEquals(Judgement.GOOD, told.say(2, 0, CellStatus.KEPT, NONE, NONE, Ear.SOON, 5 * RATE));
+    assertEquals(
+        Judgement.GOOD, told.say(2, 9 * RATE, CellStatus.KEPT, WRONG, NONE, Ear.SURE, 21 * RATE));
+    assertEquals(true, told.isInTime(0, 20 * RATE));
+    assertEquals(false, told.isInTime(0, 20 * RATE + 1));
+  }
+
+  @Test
+  void whatIsHeardNoLongerIsTakenBackOnceAndInTime() {
+    assertEquals(Judgement.GOOD, say(CellStatus.KEPT, NONE, 10));
+    assertEquals(Judgement.GOOD, told.takeBack(1, 30 * RATE + 1));
+    assertEquals(Judgement.LEFT_OUT, told.takeBack(1, 30 * RATE));
+    assertEquals(Judgement.GOOD, told.say(2, 0, CellStatus.KEPT, NONE, NONE, Ear.SOON, 0));
+    assertEquals(Judgement.AGAIN, told.say(2, 0, CellStatus.KEPT, WRONG, NONE, Ear.SOON, RATE));
+    assertEquals(Judgement.AGAIN, told.takeBack(2, 2 * RATE), "it was corrected already");
+    assertEquals(Judgement.LEFT_OUT, told.takeBack(3, 0), "only a person has spoken of it");
+  }
+
   /** More notes tell more of how long notes are, which is no reason to return to one. */
   @Test
   void aLengthThatMoreNotesMakeOddIsNoNewsButOneThatTheyMakeUsualIs() {
     assertEquals(Judgement.GOOD, say(CellStatus.KEPT, NONE, 10));
     assertEquals(Judgement.GOOD, say(CellStatus.KEPT, SHORT, 12));
-    assertEquals(Judgement.LISTEN, told.say(2, CellStatus.KEPT, SHORT, NONE, Ear.SURE, 0));
-    assertEquals(Judgement.GOOD, told.say(2, CellStatus.KEPT, NONE, NONE, Ear.SURE, RATE));
+    assertEquals(Judgement.LISTEN, told.say(2, 0, CellStatus.KEPT, SHORT, NONE, Ear.SURE, 0));
+    assertEquals(Judgement.GOOD, told.say(2, 0, CellStatus.KEPT, NONE, NONE, Ear.SURE, RATE));
   }
 
   /**
@@ -97,16 +118,17 @@ class ToldJudgementsTest {
   void whatIsHeardBesideANoteOnlyLaterIsNoNewsButThatNothingIsThereIs() {
     assertEquals(Judgement.GOOD, say(CellStatus.KEPT, NONE, 10));
     assertEquals(Judgement.GOOD, say(CellStatus.KEPT, SCRATCH, 11));
-    assertEquals(Judgement.AGAIN, told.say(2, CellStatus.KEPT, SCRATCH, NONE, Ear.SURE, 0));
-    assertEquals(Judgement.GOOD, told.say(2, CellStatus.KEPT, NONE, NONE, Ear.SURE, RATE));
+    assertEquals(Judgement.AGAIN, told.say(2, 0, CellStatus.KEPT, SCRATCH, NONE, Ear.SURE, 0));
+    assertEquals(Judgement.GOOD, told.say(2, 0, CellStatus.KEPT, NONE, NONE, Ear.SURE, RATE));
   }
 
   /** The second ear hears it set in over the note, which the first had called good. */
   @Test
   void aWordThatAnEarHearsCorrectsAGoodNote() {
-    assertEquals(Judgement.GOOD, told.say(1, CellStatus.KEPT, NONE, NONE, Ear.QUICK, 0));
-    assertEquals(Judgement.AGAIN, told.say(1, CellStatus.KEPT, SCRATCH, SCRATCH, Ear.SOON, RATE));
-    assertEquals(Judgement.AGAIN, told.say(1, CellStatus.KEPT, NONE, NONE, Ear.SURE, 9 * RATE));
+    assertEquals(Judgement.GOOD, told.say(1, 0, CellStatus.KEPT, NONE, NONE, Ear.QUICK, 0));
+    assertEquals(
+        Judgement.AGAIN, told.say(1, 0, CellStatus.KEPT, SCRATCH, SCRATCH, Ear.SOON, RATE));
+    assertEquals(Judgement.AGAIN, told.say(1, 0, CellStatus.KEPT, NONE, NONE, Ear.SURE, 9 * RATE));
   }
 
   /** A pause of a few hundredths of a second is none to an ear that decides at once. */
@@ -114,10 +136,12 @@ class ToldJudgementsTest {
   void thatANoteRingsOnIsSaidOnceItIsSure() {
     Set<Flag> rings = Set.of(Flag.RINGS_ON);
     Set<Flag> soon = ToldJudgements.known(rings, Ear.SOON);
-    assertEquals(Judgement.GOOD, told.say(1, CellStatus.KEPT, soon, NONE, Ear.SOON, 0));
-    assertEquals(Judgement.GOOD, told.say(1, CellStatus.KEPT, Set.of(), NONE, Ear.SURE, 19 * RATE));
-    assertEquals(Judgement.GOOD, told.say(2, CellStatus.KEPT, soon, NONE, Ear.SOON, 0));
-    assertEquals(Judgement.LISTEN, told.say(2, CellStatus.KEPT, rings, NONE, Ear.SURE, 19 * RATE));
+    assertEquals(Judgement.GOOD, told.say(1, 0, CellStatus.KEPT, soon, NONE, Ear.SOON, 0));
+    assertEquals(
+        Judgement.GOOD, told.say(1, 0, CellStatus.KEPT, Set.of(), NONE, Ear.SURE, 19 * RATE));
+    assertEquals(Judgement.GOOD, told.say(2, 0, CellStatus.KEPT, soon, NONE, Ear.SOON, 0));
+    assertEquals(
+        Judgement.LISTEN, told.say(2, 0, CellStatus.KEPT, rings, NONE, Ear.SURE, 19 * RATE));
     Set<Flag> inTail = Set.of(Flag.IN_TAIL, Flag.ODD_LENGTH);
     assertEquals(SHORT, ToldJudgements.known(inTail, Ear.QUICK));
     assertEquals(inTail, ToldJudgements.known(inTail, Ear.SURE));
@@ -159,9 +183,9 @@ class ToldJudgementsTest {
   /** What seems to go on may be the next note, until that is known. */
   @Test
   void nothingIsCorrectedBeforeItIsKnownWhereTheNoteEnds() {
-    assertEquals(Judgement.GOOD, told.say(1, CellStatus.KEPT, NONE, NONE, Ear.QUICK, 0));
-    assertEquals(Judgement.GOOD, told.say(1, CellStatus.KEPT, WRONG, NONE, Ear.QUICK, RATE));
-    assertEquals(Judgement.AGAIN, told.say(1, CellStatus.KEPT, WRONG, NONE, Ear.SURE, 2 * RATE));
+    assertEquals(Judgement.GOOD, told.say(1, 0, CellStatus.KEPT, NONE, NONE, Ear.QUICK, 0));
+    assertEquals(Judgement.GOOD, told.say(1, 0, CellStatus.KEPT, WRONG, NONE, Ear.QUICK, RATE));
+    assertEquals(Judgement.AGAIN, told.say(1, 0, CellStatus.KEPT, WRONG, NONE, Ear.SURE, 2 * RATE));
   }
 
   @Property(tries = 200)
@@ -177,6 +201,7 @@ class ToldJudgementsTest {
       Judgement now =
           any.say(
               1,
+              0,
               CellStatus.values()[what / 4],
               flag,
               flag,
