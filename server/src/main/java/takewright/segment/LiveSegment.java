@@ -11,6 +11,7 @@ import takewright.pitch.PlannedPitch;
 import takewright.segment.flaw.Pauses;
 import takewright.segment.flaw.ShortNote;
 import takewright.segment.live.LastSeconds;
+import takewright.segment.live.RoomBlows;
 import takewright.segment.live.WordBehind;
 
 /**
@@ -115,6 +116,7 @@ public final class LiveSegment {
   private final int sampleRate;
   private final LastSeconds last;
   private final WordBehind words;
+  private final RoomBlows blows;
   private final PlannedPitch planned;
 
   private int numbers;
@@ -129,6 +131,7 @@ public final class LiveSegment {
     this.sampleRate = sampleRate;
     last = new LastSeconds(KEPT_S, sampleRate);
     words = new WordBehind(sampleRate);
+    blows = new RoomBlows(sampleRate);
     countIn = new CountIn(sampleRate, this::settle);
     sure = new Segmenter(sampleRate, channels, settings, countIn);
     soon = Segmenter.soon(sampleRate, channels, settings, this::confirm);
@@ -207,9 +210,9 @@ public final class LiveSegment {
       // More sound came, and the second ear knows already that it is another note.
       return;
     }
-    Region region = named(found, quick);
+    Region region = besideRoom(named(found, quick), quick);
     int last = early.size() - 1;
-    if (last >= 0 && overlap(early.get(last).region(), region)) {
+    if (last >= 0 && early.get(last).region().overlaps(region)) {
       if (!early.get(last).region().equals(region)) {
         int number = early.get(last).number();
         early.set(last, said(number, region, Ear.QUICK));
@@ -235,7 +238,7 @@ public final class LiveSegment {
             ? region.marked(false, Flags.with(region.flags(), Flag.DISTURBED))
             : withoutWhatFollows(region);
     HeardRegion before = take(region, early);
-    confirmed.add(said(number(before), heard, Ear.SOON));
+    confirmed.add(said(number(before), besideRoom(heard, soon), Ear.SOON));
     version++;
   }
 
@@ -244,6 +247,35 @@ public final class LiveSegment {
     long onset = region.onset();
     return planned != null && region.mayBe(planned) && onset >= keptFrom(ear, KEPT_S)
         ? region.named(planned.of(last.copy(onset, onset + region.heardFrames())))
+        : region;
+  }
+
+  /**
+   * A sound without the sharpest blow over it, where the room has such blows. The first note shows
+   * nothing of what others have: it is disturbed where the room before it has none.
+   */
+  private Region besideRoom(Region region, Segmenter ear) {
+    Blemishes blemishes = region.blemishes();
+    Blemishes.Beside beside = blemishes.beside();
+    FrameRange place = blemishes.places().knock();
+    long blow = place == null ? -1 : (place.start() + place.end()) / 2;
+    long kept = keptFrom(ear, KEPT_S);
+    if (beside.knockDb() < Blemishes.Beside.KNOCK_DB || blow < kept) {
+      return region;
+    }
+    List<Region> before =
+        heard().stream()
+            .map(HeardRegion::region)
+            .filter(one -> one.end() <= region.start())
+            .toList();
+    long[][] sounds =
+        before.stream().map(one -> new long[] {one.start(), one.end()}).toArray(long[][]::new);
+    RoomBlows.Found room = blows.before(last, blow, region.start(), kept, sounds);
+    if (room.areUsual()) {
+      return region.with(blemishes.with(new Blemishes.Beside(beside.dbS(), beside.mostDb(), 0)));
+    }
+    return room.areNone() && before.stream().allMatch(Region::rejected)
+        ? region.marked(region.rejected(), Flags.with(region.flags(), Flag.DISTURBED))
         : region;
   }
 
@@ -325,7 +357,7 @@ public final class LiveSegment {
     again.finish();
     for (Region one : found) {
       Region alone = one.later(from);
-      if (overlap(alone, region)
+      if (alone.overlaps(region)
           && alone.pitch() != null
           && alone.pitch().midi() == region.pitch().midi()) {
         return alone.marked(region.rejected(), Flags.union(alone.flags(), region.flags()));
@@ -353,7 +385,7 @@ public final class LiveSegment {
     for (List<HeardRegion> heard : before) {
       for (HeardRegion one : heard) {
         boolean isMore =
-            same == null || shared(one.region(), region) > shared(same.region(), region);
+            same == null || one.region().sharedFrames(region) > same.region().sharedFrames(region);
         same = isOf(one.region(), region) && isMore ? one : same;
       }
     }
@@ -375,22 +407,14 @@ public final class LiveSegment {
     }
   }
 
-  /** Frames that two regions share; a knock may lie right before a note, and reach into it. */
-  private static long shared(Region a, Region b) {
-    return Math.min(a.end(), b.end()) - Math.max(a.start(), b.start());
-  }
-
   /**
    * Whether a region is what was heard before, or a part of it. What a later ear splits off a note
    * and rejects, like a rail joint before it, is not that note.
    */
   static boolean isOf(Region before, Region region) {
     boolean isSplitOff = region.rejected() && !before.rejected();
-    return overlap(before, region)
-        && (!isSplitOff || shared(before, region) >= SPLIT_OFF * (before.end() - before.start()));
-  }
-
-  private static boolean overlap(Region a, Region b) {
-    return a.start() < b.end() && b.start() < a.end();
+    return before.overlaps(region)
+        && (!isSplitOff
+            || before.sharedFrames(region) >= SPLIT_OFF * (before.end() - before.start()));
   }
 }

@@ -100,6 +100,23 @@ public record Region(
         guess);
   }
 
+  /** This region with other blemishes. */
+  Region with(Blemishes others) {
+    return new Region(
+        start,
+        onset,
+        end,
+        kind,
+        pitch,
+        confidence,
+        rejected,
+        flags,
+        peakDbfs,
+        levelDbfs,
+        others,
+        guess);
+  }
+
   /** Whether it may be one of the low notes that are planned, though its pitch is not sure. */
   public boolean mayBe(PlannedPitch planned) {
     return isPitchUnsure() && planned.isFor(heardFrames());
@@ -157,6 +174,16 @@ public record Region(
         levelDbfs,
         blemishes.at(blemishes.places().later(by)),
         guess);
+  }
+
+  /** Whether two regions share any frame. */
+  boolean overlaps(Region other) {
+    return sharedFrames(other) > 0;
+  }
+
+  /** Frames that two regions share, 0 or less if none; a knock before a note may reach into it. */
+  long sharedFrames(Region other) {
+    return Math.min(end, other.end) - Math.max(start, other.start);
   }
 
   /** This region with another end. */

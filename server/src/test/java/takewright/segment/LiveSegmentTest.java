@@ -188,6 +188,58 @@ class LiveSegmentTest {
     assertEquals(List.of(), disturbed);
   }
 
+  /** Nothing has been played that would show what notes have beside them. */
+  @Test
+  void aBlowOverTheFirstNoteIsToldWhereTheRoomHasNone() {
+    float[] x = room(10);
+    PluckedString.add(x, RATE, 0.2, 4, 2.5, hz(62));
+    assertEquals(List.of(), flagged(heardSoon(x, RATE / 100)));
+    blow(x, 4.8, new SplittableRandom(3));
+    Map<Integer, LiveSegment.HeardRegion> heard = heardSoon(x, RATE / 100);
+    assertEquals(1, flagged(heard).size(), heard::toString);
+    assertEquals(flagged(heard), flagged(heardSoon(x, 5 * RATE)));
+    // The second is held against the first.
+    float[] two = room(16);
+    PluckedString.add(two, RATE, 0.2, 4, 2.5, hz(60));
+    PluckedString.add(two, RATE, 0.2, 9, 2.5, hz(62));
+    blow(two, 9.8, new SplittableRandom(3));
+    assertEquals(List.of(), flagged(heardSoon(two, RATE / 100)));
+  }
+
+  @Test
+  void whatTheRoomKnocksOverANoteIsNoneOfIt() {
+    float[] x = room(3 + EVERY_S * NOTES);
+    SplittableRandom random = new SplittableRandom(3);
+    for (int n = 0; n < NOTES; n++) {
+      PluckedString.add(x, RATE, 0.2, 3 + EVERY_S * n, 2.5, hz(50 + n));
+    }
+    assertEquals(0, knocked(x));
+    float[] few = x.clone();
+    for (int n = 0; n < NOTES; n++) {
+      blow(few, 3.8 + EVERY_S * n, random);
+    }
+    assertTrue(knocked(few) >= NOTES / 2, knocked(few) + " blows stand out");
+    for (double at = 0.4; at < 2 + EVERY_S * NOTES; at += 0.6) {
+      blow(x, at, random);
+    }
+    // The first of them are over before the room has been heard for long.
+    assertTrue(knocked(x) <= NOTES / 4, knocked(x) + " blows of the room");
+  }
+
+  private static long knocked(float[] x) {
+    return heardSoon(x, RATE / 100).values().stream()
+        .map(one -> one.region().blemishes().beside().knockDb())
+        .filter(db -> db >= Blemishes.Beside.KNOCK_DB)
+        .count();
+  }
+
+  private static void blow(float[] x, double atS, SplittableRandom random) {
+    for (int i = 0; i < RATE / 50; i++) {
+      double loud = 0.1 * Math.exp(-i / (0.002 * RATE));
+      x[(int) (atS * RATE) + i] += (float) (loud * (2 * random.nextDouble() - 1));
+    }
+  }
+
   private static List<Long> flagged(Map<Integer, LiveSegment.HeardRegion> heard) {
     return heard.values().stream()
         .filter(one -> one.region().flags().contains(Flag.DISTURBED))

@@ -1,0 +1,207 @@
+package takewright.segment.live;
+
+import takewright.dsp.Decibels;
+import takewright.dsp.LinearPrediction;
+import takewright.dsp.Selection;
+import takewright.dsp.Windows;
+
+/**
+ * Blows that a room has by itself in the pauses before a note: rain on a window, a clock, a boat at
+ * its ropes. One over the note that is no louder is the room's as well.
+ *
+ * <p>As over a note ({@code takewright.segment.flaw.Knocks}) the error of a linear prediction is
+ * heard, in the pauses that of the prediction of the note around its blow: the same blow leaves the
+ * same error there.
+ */
+public final class RoomBlows {
+  /** Samples a second that are listened to, about: blows on wood are strongest below 4 kHz. */
+  private static final int RATE = 8000;
+
+  private static final int ORDER = 40;
+
+  /** Samples around the blow of which the prediction is made (80 ms). */
+  private static final int MODEL = 640;
+
+  /** Samples of which the error is a mean square (1.5 ms), twice as many as lie between two. */
+  private static final int STEP = 6;
+
+  /** Steps on either side that a blow may take up itself (6 ms), */
+  private static final int GUARD = 8;
+
+  /** and those that it is compared with, up to here (25 ms). */
+  private static final int REACH = 33;
+
+  /** Share of them that it must stand above, */
+  private static final double SHARE = 0.85;
+
+  /** by so much, in dB, as over a note. */
+  private static final double OVER_DB = 8;
+
+  /**
+   * Blows of a room differ: one that is softer than that over the note by so much counts, in dB.
+   */
+  private static final double SOFTER_DB = 6;
+
+  /** So much of a pause on either side may belong to the sounds around it, in seconds. */
+  private static final double MARGIN_S = 0.1;
+
+  /** So much of the pauses is listened to, in seconds. */
+  private static final double LISTEN_S = 10;
+
+  private final int sampleRate;
+  private final int every;
+  private final float[] shape = Windows.hann(MODEL);
+  private final float[] beside = new float[REACH - GUARD];
+
+  /** What was found last, of the blow at that frame over the note that begins at the other. */
+  private Found found;
+
+  private long blowOfFound = -1;
+  private long startOfFound = -1;
+
+  public RoomBlows(int sampleRate) {
+    this.sampleRate = sampleRate;
+    every = Math.max(1, Math.round((float) sampleRate / RATE));
+  }
+
+  /**
+   * Blows that are hardly softer than the one over a note, or louder.
+   *
+   * @param count how many the pauses before the note have
+   * @param seconds length of these pauses
+   */
+  public record Found(int count, double seconds) {
+    /** One may be a chair; */
+    private static final int MANY = 2;
+
+    /** so many a second fall on most notes. */
+    private static final double OFTEN = 0.5;
+
+    /** A clock strikes and a drop falls in so many seconds. */
+    private static final double LONG_S = 2.5;
+
+    /** Whether the room has such blows all the time. */
+    public boolean areUsual() {
+      return count >= MANY && count >= OFTEN * seconds;
+    }
+
+    /** Whether the room was heard for long, and has none. */
+    public boolean areNone() {
+      return count == 0 && seconds >= LONG_S;
+    }
+  }
+
+  /**
+   * Listens to the pauses before a note for blows like one over it.
+   *
+   * @param last what was heard
+   * @param blow frame of the blow over the note
+   * @param start first frame of the note
+   * @param kept first frame that is kept
+   * @param sounds first frame and frame behind each sound so far, in the order of the take
+   */
+  public Found before(LastSeconds last, long blow, long start, long kept, long[][] sounds) {
+    if (blow != blowOfFound || start != startOfFound) {
+      long around = (long) MODEL / 2 * every;
+      float[] audio = slow(last.copy(blow - around, blow + around));
+      double[] prediction = prediction(audio);
+      float[] error = power(audio, prediction);
+      double power = 0;
+      int middle = MODEL / 2 / STEP;
+      for (int i = middle - GUARD; i <= middle + GUARD; i++) {
+        power = Math.max(power, error[i]);
+      }
+      double least = power * Decibels.toPower(-SOFTER_DB);
+      found = find(last, prediction, least, start, kept, sounds);
+      blowOfFound = blow;
+      startOfFound = start;
+    }
+    return found;
+  }
+
+  private Found find(
+      LastSeconds last, double[] prediction, double least, long start, long kept, long[][] sounds) {
+    long margin = (long) (MARGIN_S * sampleRate);
+    long most = (long) (LISTEN_S * sampleRate);
+    int count = 0;
+    long heard = 0;
+    long to = start;
+    for (int i = sounds.length - 1; i >= -1 && to > kept && heard < most; i--) {
+      long end = i < 0 ? 0 : sounds[i][1];
+      long from = Math.max(Math.max(kept, end) + margin, to - margin - (most - heard));
+      if (from < to - margin) {
+        count += count(power(slow(last.copy(from, to - margin)), prediction), least);
+        heard += to - margin - from;
+      }
+      to = i < 0 ? to : Math.min(to, sounds[i][0]);
+    }
+    return new Found(count, (double) heard / sampleRate);
+  }
+
+  private int count(float[] power, double least) {
+    double over = Decibels.toPower(OVER_DB);
+    int blows = 0;
+    for (int i = REACH; i + REACH < power.length; i++) {
+      if (power[i] >= least && isHighest(power, i)) {
+        float usual = Math.max(usual(power, i - REACH), usual(power, i + GUARD + 1));
+        blows += power[i] > over * usual ? 1 : 0;
+      }
+    }
+    return blows;
+  }
+
+  private static boolean isHighest(float[] power, int at) {
+    for (int k = at - GUARD; k <= at + GUARD; k++) {
+      if (power[k] > power[at]) {
+        return false;
+      }
+    }
+    return true;
+  }
+
+  /** What most of the steps beside a blow stay under, from one on. */
+  private float usual(float[] power, int from) {
+    System.arraycopy(power, from, beside, 0, beside.length);
+    return Selection.find(beside, beside.length, (int) (SHARE * beside.length));
+  }
+
+  /** The sound at the rate that is listened to. */
+  private float[] slow(float[] sound) {
+    float[] audio = new float[sound.length / every];
+    for (int i = 0; i < audio.length; i++) {
+      for (int k = i * every; k < (i + 1) * every; k++) {
+        audio[i] += sound[k] / every;
+      }
+    }
+    return audio;
+  }
+
+  private double[] prediction(float[] audio) {
+    float[] model = new float[MODEL];
+    for (int i = 0; i < MODEL; i++) {
+      model[i] = audio[i] * shape[i];
+    }
+    return LinearPrediction.whitening(model, 0, MODEL, ORDER);
+  }
+
+  /** Mean square of the prediction error, by step. */
+  private static float[] power(float[] audio, double[] prediction) {
+    float[] error = new float[audio.length];
+    for (int i = ORDER; i < audio.length; i++) {
+      double sum = 0;
+      for (int k = 0; k <= ORDER; k++) {
+        sum += prediction[k] * audio[i - k];
+      }
+      error[i] = (float) sum;
+    }
+    float[] power = new float[Math.max(0, error.length / STEP - 1)];
+    for (int i = 0; i < power.length; i++) {
+      float sum = 0;
+      for (int k = i * STEP; k < (i + 2) * STEP; k++) {
+        sum += error[k] * error[k];
+      }
+      power[i] = sum / (2 * STEP);
+    }
+    return power;
+  }
+}
