@@ -34,7 +34,10 @@ final class StillWanted {
     this.regions = regions;
     this.cells = cells;
     this.matching = matching;
-    wanted = IntStream.range(0, regions.size()).map(i -> cellOf(i, flags)).toArray();
+    wanted = new int[regions.size()];
+    for (int i = 0; i < wanted.length; i++) {
+      wanted[i] = cellOf(i, flags);
+    }
   }
 
   /** Whether a region is an attempt that is not used, and its note was still to be played. */
@@ -87,13 +90,14 @@ final class StillWanted {
 
   /**
    * The cell of a region's note at which the player is: the first that is missing behind the last
-   * one that is filled before, or one at the same note as that, which a flawed attempt may have
-   * taken the place of; {@link Matching#NO_CELL} if none is.
+   * one that is filled before, or the first at another note than that, where the player has left
+   * one out, or one at the same note, which a flawed attempt may have taken the place of; {@link
+   * Matching#NO_CELL} if none is.
    */
   private int next(int region) {
     int last =
         IntStream.range(0, region)
-            .map(i -> matching.cells()[i])
+            .map(i -> Math.max(matching.cells()[i], wanted[i]))
             .filter(c -> c >= 0)
             .max()
             .orElse(-1);
@@ -105,8 +109,19 @@ final class StillWanted {
     if (next != Matching.NO_CELL && isNote(region, next)) {
       return next;
     }
+    if (last < 0) {
+      return Matching.NO_CELL;
+    }
+    int other =
+        matching.missing().stream()
+            .filter(open -> open > last && !isSameNote(open, last))
+            .findFirst()
+            .orElse(Matching.NO_CELL);
+    if (other != Matching.NO_CELL && isNote(region, other)) {
+      return other;
+    }
     return matching.missing().stream()
-        .filter(open -> last >= 0 && isSameNote(open, last) && isNote(region, open))
+        .filter(open -> isSameNote(open, last) && isNote(region, open))
         .findFirst()
         .orElse(Matching.NO_CELL);
   }
