@@ -270,7 +270,7 @@ public final class LiveSegment {
             .toList();
     long[][] sounds =
         before.stream().map(one -> new long[] {one.start(), one.end()}).toArray(long[][]::new);
-    RoomBlows.Found room = blows.before(last, blow, region.start(), kept, sounds);
+    RoomBlows.PauseBlows room = blows.before(last, blow, region.start(), kept, sounds);
     if (room.areUsual()) {
       return region.with(blemishes.with(new Blemishes.Beside(beside.dbS(), beside.mostDb(), 0)));
     }

@@ -54,7 +54,7 @@ public final class RoomBlows {
   private final float[] beside = new float[REACH - GUARD];
 
   /** What was found last, of the blow at that frame over the note that begins at the other. */
-  private Found found;
+  private PauseBlows found;
 
   private long blowOfFound = -1;
   private long startOfFound = -1;
@@ -70,7 +70,7 @@ public final class RoomBlows {
    * @param count how many the pauses before the note have
    * @param seconds length of these pauses
    */
-  public record Found(int count, double seconds) {
+  public record PauseBlows(int count, double seconds) {
     /** One may be a chair; */
     private static final int MANY = 2;
 
@@ -100,7 +100,7 @@ public final class RoomBlows {
    * @param kept first frame that is kept
    * @param sounds first frame and frame behind each sound so far, in the order of the take
    */
-  public Found before(LastSeconds last, long blow, long start, long kept, long[][] sounds) {
+  public PauseBlows before(LastSeconds last, long blow, long start, long kept, long[][] sounds) {
     if (blow != blowOfFound || start != startOfFound) {
       long around = (long) MODEL / 2 * every;
       float[] audio = slow(last.copy(blow - around, blow + around));
@@ -119,7 +119,7 @@ public final class RoomBlows {
     return found;
   }
 
-  private Found find(
+  private PauseBlows find(
       LastSeconds last, double[] prediction, double least, long start, long kept, long[][] sounds) {
     long margin = (long) (MARGIN_S * sampleRate);
     long most = (long) (LISTEN_S * sampleRate);
@@ -135,7 +135,7 @@ public final class RoomBlows {
       }
       to = i < 0 ? to : Math.min(to, sounds[i][0]);
     }
-    return new Found(count, (double) heard / sampleRate);
+    return new PauseBlows(count, (double) heard / sampleRate);
   }
 
   private int count(float[] power, double least) {

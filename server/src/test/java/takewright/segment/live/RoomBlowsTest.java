@@ -42,7 +42,8 @@ class RoomBlowsTest {
     }
   }
 
-  private static RoomBlows.Found before(float[] x, double startS, double keptS, long[][] sounds) {
+  private static RoomBlows.PauseBlows before(
+      float[] x, double startS, double keptS, long[][] sounds) {
     LastSeconds last = new LastSeconds(30, RATE);
     last.add(new float[][] {x}, x.length);
     return new RoomBlows(RATE).before(last, frame(BLOW_S), frame(startS), frame(keptS), sounds);
@@ -54,7 +55,7 @@ class RoomBlowsTest {
 
   @Test
   void blowsOfTheRoomAreHeardInThePauseBefore() {
-    RoomBlows.Found found = before(take(0.05), NOTE_S, 0, NONE);
+    RoomBlows.PauseBlows found = before(take(0.05), NOTE_S, 0, NONE);
     assertEquals(7.8, found.seconds(), 0.01);
     assertTrue(found.count() >= 12 && found.count() <= 16, found.toString());
     assertTrue(found.areUsual());
@@ -63,7 +64,7 @@ class RoomBlowsTest {
 
   @Test
   void whatIsFarSofterThanTheBlowOverTheNoteIsNoSuchBlow() {
-    RoomBlows.Found found = before(take(0.01), NOTE_S, 0, NONE);
+    RoomBlows.PauseBlows found = before(take(0.01), NOTE_S, 0, NONE);
     assertTrue(found.areNone(), found.toString());
     assertFalse(found.areUsual());
   }
@@ -72,7 +73,7 @@ class RoomBlowsTest {
   void blowsInOtherSoundsAreNoneOfTheRoom() {
     float[] x = take(0.05);
     long[][] most = {{frame(0), frame(3)}, {frame(3.5), frame(7)}};
-    RoomBlows.Found found = before(x, NOTE_S, 0, most);
+    RoomBlows.PauseBlows found = before(x, NOTE_S, 0, most);
     assertEquals(0.8 + 0.3, found.seconds(), 0.01);
     assertTrue(found.count() >= 1 && found.count() <= 3, found.toString());
     // What goes on over the note's beginning leaves no pause there.
@@ -93,7 +94,7 @@ class RoomBlowsTest {
   void atTheBeginningOfATakeNothingIsKnown() {
     float[] x = take(0.05);
     for (double start : new double[] {0, 0.1, 0.2, 0.21}) {
-      RoomBlows.Found found = before(x, start, 0, NONE);
+      RoomBlows.PauseBlows found = before(x, start, 0, NONE);
       assertEquals(0, found.count(), "" + start);
       assertFalse(found.areNone() || found.areUsual(), "" + start);
     }
@@ -102,11 +103,11 @@ class RoomBlowsTest {
 
   @Test
   void fewOrRareBlowsAreNotUsual() {
-    assertFalse(new RoomBlows.Found(1, 1).areUsual());
-    assertTrue(new RoomBlows.Found(2, 4).areUsual());
-    assertFalse(new RoomBlows.Found(3, 6.1).areUsual());
-    assertTrue(new RoomBlows.Found(0, 2.5).areNone());
-    assertFalse(new RoomBlows.Found(0, 2.4).areNone());
-    assertFalse(new RoomBlows.Found(1, 10).areNone());
+    assertFalse(new RoomBlows.PauseBlows(1, 1).areUsual());
+    assertTrue(new RoomBlows.PauseBlows(2, 4).areUsual());
+    assertFalse(new RoomBlows.PauseBlows(3, 6.1).areUsual());
+    assertTrue(new RoomBlows.PauseBlows(0, 2.5).areNone());
+    assertFalse(new RoomBlows.PauseBlows(0, 2.4).areNone());
+    assertFalse(new RoomBlows.PauseBlows(1, 10).areNone());
   }
 }
