@@ -95,9 +95,12 @@ final class StandOut {
     return values.stream().sorted().skip(values.size() - 2).findFirst().orElseThrow();
   }
 
-  /** Takes in what was measured of a note that was said to be good. */
+  /**
+   * Takes in what was measured of a note that was said to be good. The last ear may find no pitch
+   * in it, too late for another word.
+   */
   void add(Region note, Brief brief) {
-    if (!Double.isNaN(brief.harshDb())) {
+    if (note.pitch() != null && !Double.isNaN(brief.harshDb())) {
       harshDb.add(brief.harshDb());
       harshOfNote.merge(note.pitch().midi(), brief.harshDb(), Math::max);
       againDb.add(brief.againDb());

@@ -202,7 +202,7 @@
  *       and 70).
  *   <li><b>What the player leaves out does not make the next notes surplus</b> ({@code
  *       StillWanted}, 2026-11-30): where the loud one of a note was still missing, the soft ones of
- *       the next two notes fitted no cell until a later one was heard. In 11 takes two more are
+ *       the next two notes fitted no cell until a later one was heard. In 64 takes two more are
  *       right at first, and no word passes for a note.
  *   <li><b>Waiting longer than 2 s gains little.</b> Of 822 attempts in 36 takes of short or
  *       ringing notes 674 are said rightly 1.6 s after their end, 697 after 2 s, 704 after 3 s and

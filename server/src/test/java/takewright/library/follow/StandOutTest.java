@@ -36,6 +36,26 @@ class StandOutTest {
     assertEquals(false, isDoubted(60, -10));
   }
 
+  /** The last ear found no pitch in it, too late for another word. */
+  @Test
+  void whatHasNoPitchAfterAllShowsNothing() {
+    Region none = note(60);
+    none =
+        new Region(
+            0,
+            0,
+            none.end(),
+            Kind.PITCHED,
+            null,
+            1,
+            true,
+            Set.of(),
+            none.peakDbfs(),
+            none.levelDbfs());
+    standOut.add(none, new Brief(-40, 0, 0));
+    assertEquals(false, isDoubted(61, -10));
+  }
+
   @Test
   void besideOneOrTwoNotesAScratchMustStandOutFurther() {
     good(60, -34);
