@@ -98,6 +98,22 @@ class TakeAlignmentTest {
         "the only one");
   }
 
+  /**
+   * Its order cannot say either: a click that has a missing note's pitch would be it, come late.
+   */
+  @Test
+  void inATakeThatIsOverASoundFarBelowItsNotesFillsNoCell() {
+    List<Cell> cells = cells(List.of(60, 62, 64, 65), List.of("mf"), 1);
+    for (double levelDbfs : new double[] {-41, -44}) {
+      regions.clear();
+      played(60, 0, -20).played(65, 0, levelDbfs).played(62, 0, -22).played(64, 0, -20);
+      boolean isNote = levelDbfs > -42;
+      List<String> lines = result(cells);
+      assertEquals(isNote ? "kept 65mf1" : "extra", lines.get(1));
+      assertEquals(isNote ? 4 : 5, lines.size(), lines.toString());
+    }
+  }
+
   /** A softer dynamic may lie so far below. */
   @Test
   void whileATakeIsRecordedDynamicsLieFurtherApart() {
@@ -375,8 +391,14 @@ class TakeAlignmentTest {
     }
     List<Cell> cells = cells(List.of(60, 62, 64), List.of("mf"), 2);
     assertEquals(List.of("kept 62mf1", "kept 62mf2"), result(cells).subList(2, 4));
+    // Knocks are none of the notes around it.
+    for (int i = 0; i < 3; i++) {
+      Region next = regions.get(4);
+      regions.add(4, next.marked(true, Set.of(Flag.KNOCK)));
+    }
+    assertEquals("kept 62mf1", result(cells).get(2));
     // Of fewer notes it is not known how long they are.
-    regions.subList(4, 6).clear();
+    regions.subList(4, 9).clear();
     assertEquals("retake", result(cells).get(2).split(" ")[0]);
   }
 
