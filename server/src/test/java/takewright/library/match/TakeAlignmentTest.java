@@ -408,7 +408,18 @@ class TakeAlignmentTest {
     Set<Flag> flags = Set.of(Flag.KNOCK);
     regions.add(
         new Region(
-            at, at + 480, end, Kind.PITCHED, null, 1, true, flags, -12, -20, Blemishes.NONE, guess));
+            at,
+            at + 480,
+            end,
+            Kind.PITCHED,
+            null,
+            1,
+            true,
+            flags,
+            -12,
+            -20,
+            Blemishes.NONE,
+            guess));
     at = end + RATE / 2;
   }
 
