@@ -42,6 +42,7 @@ final class HeldPitch {
   /** From one of these windows to the next, in seconds. */
   private static final double STEP_S = 0.03;
 
+  private final Columns columns;
   private final FloatHistory audio;
   private final int hop;
   private final int sampleRate;
@@ -52,6 +53,7 @@ final class HeldPitch {
   private final double[] besides = new double[(int) Math.ceil(NOTE_S / STEP_S)];
 
   HeldPitch(Columns columns, PitchDetector detector) {
+    this.columns = columns;
     this.detector = detector;
     audio = columns.audio();
     hop = columns.hop();
@@ -113,6 +115,15 @@ final class HeldPitch {
       }
     }
     return heard >= HOLDING && same >= MOSTLY * heard;
+  }
+
+  /** Whether a pitch holds behind a column, and so goes on. */
+  boolean goesOn(long column, double most, double faintDb, double cents) {
+    if (!isHeardBehind(column, columns.frames())) {
+      return false;
+    }
+    double now = after(column);
+    return now > 0 && goesOn(column, now, most, faintDb, cents);
   }
 
   /** Whether a pitch is held behind a column for longer than any vowel, however softly. */

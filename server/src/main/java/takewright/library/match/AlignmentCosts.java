@@ -133,6 +133,7 @@ final class AlignmentCosts {
       List<Cell> cells,
       Set<Cell> elsewhere,
       NamedRegions named,
+      Interruptions interruptions,
       boolean[] falseStart,
       boolean[] suspect,
       double usualPause,
@@ -141,7 +142,7 @@ final class AlignmentCosts {
     this.cells = cells;
     this.elsewhere = elsewhere;
     this.named = named;
-    interruptions = new Interruptions(regions);
+    this.interruptions = interruptions;
     likeness = new Likeness(regions);
     this.falseStart = falseStart;
     this.suspect = suspect;
@@ -155,19 +156,21 @@ final class AlignmentCosts {
    * @param elsewhere cells that other takes fill
    * @param named what a person says of the regions
    * @param suspect which of them are heard to be flawed by themselves
+   * @param sampleRate of the take, in hertz
    */
   static AlignmentCosts of(
       List<Region> regions,
       List<Cell> cells,
       Set<Cell> elsewhere,
       NamedRegions named,
-      boolean[] suspect) {
+      boolean[] suspect,
+      int sampleRate) {
     double[] pauses = new double[Math.max(0, regions.size() - 1)];
     for (int i = 0; i < pauses.length; i++) {
       pauses[i] = pause(regions, i + 1);
     }
     double usualPause = pauses.length == 0 ? 1 : Math.max(1, Medians.of(pauses));
-    Interruptions interruptions = new Interruptions(regions);
+    Interruptions interruptions = new Interruptions(regions, sampleRate);
     boolean[] falseStart = new boolean[regions.size()];
     for (int i = 0; i + 1 < falseStart.length; i++) {
       falseStart[i] =
@@ -178,7 +181,7 @@ final class AlignmentCosts {
               && !interruptions.isEndedByNext(i);
     }
     return new AlignmentCosts(
-        regions, cells, elsewhere, named, falseStart, suspect, usualPause, null);
+        regions, cells, elsewhere, named, interruptions, falseStart, suspect, usualPause, null);
   }
 
   /**
@@ -187,7 +190,7 @@ final class AlignmentCosts {
    */
   AlignmentCosts withLevels(double[] levels) {
     return new AlignmentCosts(
-        regions, cells, elsewhere, named, falseStart, suspect, usualPause, levels);
+        regions, cells, elsewhere, named, interruptions, falseStart, suspect, usualPause, levels);
   }
 
   /** Whether a region is broken off and begun again by the next one. */
@@ -262,10 +265,14 @@ final class AlignmentCosts {
    * long for a word or for the room behind it.
    */
   private static boolean isAsLongAsOthers(List<Region> regions, int index) {
-    int from = Math.max(0, index - AROUND);
     double[] lengths =
-        IntStream.range(from, Math.min(regions.size(), index + 2 + AROUND))
-            .filter(i -> i != index && i != index + 1 && !regions.get(i).rejected())
+        IntStream.concat(
+                IntStream.iterate(index - 1, i -> i >= 0, i -> i - 1)
+                    .filter(i -> !regions.get(i).rejected())
+                    .limit(AROUND),
+                IntStream.range(index + 2, regions.size())
+                    .filter(i -> !regions.get(i).rejected())
+                    .limit(AROUND))
             .mapToDouble(i -> regions.get(i).heardFrames())
             .toArray();
     return lengths.length >= MIN_AROUND

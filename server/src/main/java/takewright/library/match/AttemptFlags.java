@@ -20,9 +20,9 @@ final class AttemptFlags {
   private AttemptFlags() {}
 
   /** The regions with what is wrong with them among their flags, as the matching has chosen. */
-  static List<Region> marked(List<Region> regions, Matching matching) {
+  static List<Region> marked(List<Region> regions, Matching matching, int sampleRate) {
     FlawedAlone.Usual usual = FlawedAlone.Usual.of(regions);
-    Interruptions interruptions = new Interruptions(regions);
+    Interruptions interruptions = new Interruptions(regions, sampleRate);
     List<Region> marked = new ArrayList<>();
     for (int i = 0; i < regions.size(); i++) {
       Region region = regions.get(i);

@@ -92,9 +92,11 @@ final class FlawedAlone {
 
   /**
    * Which of all regions of a take are heard to be flawed by themselves, without another attempt.
+   *
+   * @param sampleRate of the take, in hertz
    */
-  static boolean[] of(List<Region> regions) {
-    Interruptions interruptions = new Interruptions(regions);
+  static boolean[] of(List<Region> regions, int sampleRate) {
+    Interruptions interruptions = new Interruptions(regions, sampleRate);
     Usual usual = Usual.of(regions);
     boolean[] flawed = new boolean[regions.size()];
     for (int i = 0; i < flawed.length; i++) {

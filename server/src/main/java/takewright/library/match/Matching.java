@@ -36,6 +36,7 @@ public record Matching(
    * the last that a person keeps.
    *
    * @param fixed whether a person says which cell a region fills
+   * @param sampleRate of the take, in hertz
    */
   static Matching of(
       List<Region> regions,
@@ -43,7 +44,8 @@ public record Matching(
       int[] cellOf,
       boolean[] fixed,
       double cost,
-      int breaksAt) {
+      int breaksAt,
+      int sampleRate) {
     int cellCount = cells.size();
     int[] last = new int[cellCount];
     Arrays.fill(last, -1);
@@ -59,7 +61,7 @@ public record Matching(
         last[cellOf[i]] = stays ? before : i;
       }
     }
-    double noisierDb = Attempts.choose(regions, cells, cellOf, last, fixed);
+    double noisierDb = Attempts.choose(regions, cells, cellOf, last, fixed, sampleRate);
     List<CellStatus> statuses = new ArrayList<>();
     for (int i = 0; i < cellOf.length; i++) {
       if (cellOf[i] < 0) {
@@ -100,9 +102,13 @@ public record Matching(
     return new Matching(cells, List.copyOf(changed), left, cost, breaksAt, noisierDb);
   }
 
-  /** The regions with what is wrong with each among its flags. */
-  public List<Region> marked(List<Region> regions) {
-    return AttemptFlags.marked(regions, this);
+  /**
+   * The regions with what is wrong with each among its flags.
+   *
+   * @param sampleRate of the take, in hertz
+   */
+  public List<Region> marked(List<Region> regions, int sampleRate) {
+    return AttemptFlags.marked(regions, this, sampleRate);
   }
 
   /** Whether a region is a note that was broken off and begun again. */

@@ -89,6 +89,12 @@
  *       seems: the room behind a short note made it so, and the whole note before gave way to it
  *       ({@code AlignmentCosts}). In 117 takes three clean notes more are kept and none is lost
  *       (2026-11-30).
+ *   <li><b>What lies far below a take's notes is none of them,</b> also once the take is over:
+ *       clicks with the pitch of a note that is missing filled its cell as if it had come late. And
+ *       an attempt that is softer than any of two or more others has not come to its level, however
+ *       long the room rings on. In 203 takes two notes more are kept, and a flawed attempt, a click
+ *       and a knock fewer; no note is lost. With what was rejected judged by its level as well one
+ *       was: its order then had a knock less between two notes (2026-11-30).
  *   <li><b>A level only tells which of a note's dynamics it was</b> where the note is surely heard:
  *       the second attempt at a note that was 5 dB louder than the first, which a knock lay over,
  *       was a sound too many. And the length of an attempt that something lies over says nothing of

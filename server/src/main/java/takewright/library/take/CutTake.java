@@ -217,7 +217,7 @@ public record CutTake(
     if (otherOrder != null) {
       warnings.add(otherOrder);
     }
-    regions = matching.marked(regions);
+    regions = matching.marked(regions, rate);
     if (!take.rules().cutting().fromMarkers()) {
       regions = Bars.fill(take, regions, matching.statuses(), rate, segmentation.frames());
     }

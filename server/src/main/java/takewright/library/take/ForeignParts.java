@@ -36,12 +36,6 @@ final class ForeignParts {
   /** Less than this is three windows, in seconds: an attack may have no pitch for as long. */
   private static final double MIN_LATE_S = 0.12;
 
-  /**
-   * A note that is heard no more for so long before a word begins was over, in seconds, even if its
-   * tail is supposed up to there: it is the same limit as for one of several attempts.
-   */
-  private static final double OVER_S = 0.3;
-
   /** Behind a note a word rises by so much, in dB times seconds: clean ones came to 1.83. */
   static final double BEHIND_DB_S = 2;
 
@@ -114,7 +108,7 @@ final class ForeignParts {
     return next.rejected()
         && (next.flags().contains(Flag.TALK) || next.flags().contains(Flag.KNOCK))
         && next.start() <= sound.end()
-        && next.onset() - sound.onset() - sound.heardFrames() <= OVER_S * sampleRate;
+        && !Interruptions.isOverBefore(sound, next, sampleRate);
   }
 
   /**

@@ -31,7 +31,7 @@ public final class RegionFlags {
    */
   public static List<Set<Flag>> of(
       Take take, List<Region> regions, List<Cell> cells, Matching matching, int sampleRate) {
-    List<Region> marked = matching.marked(regions);
+    List<Region> marked = matching.marked(regions, sampleRate);
     List<KeptRegion> kept = new ArrayList<>();
     for (int i = 0; i < marked.size(); i++) {
       if (matching.statuses().get(i) == CellStatus.KEPT) {

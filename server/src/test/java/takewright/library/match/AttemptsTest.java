@@ -91,7 +91,7 @@ class AttemptsTest {
       Matching matching = matched(1);
       assertEquals(statuses("kkrk"), matching.statuses());
       Flag told = flaw == DISTURBED ? Flag.DISTURBED : Flag.WRONG_START;
-      assertTrue(matching.marked(regions).get(2).flags().contains(told));
+      assertTrue(matching.marked(regions, RATE).get(2).flags().contains(told));
     }
   }
 
@@ -112,6 +112,47 @@ class AttemptsTest {
       }
     }
     assertEquals(statuses("kkrkkkk"), matched(2).statuses());
+  }
+
+  /** In a room that rings a note that was broken off is heard for as long as a whole one. */
+  @Test
+  void anAttemptThatHasNotComeToItsLevelIsLeftOut() {
+    for (double softerDb : new double[] {3.9, 4.1}) {
+      regions.clear();
+      played(60, 3, Blemishes.NONE).played(60, 3, Blemishes.NONE);
+      played(61, 3, Blemishes.NONE).played(61, 3, Blemishes.NONE).played(61, 3, Blemishes.NONE);
+      played(62, 3, Blemishes.NONE).played(62, 3, Blemishes.NONE);
+      soften(4, softerDb);
+      assertEquals(statuses(softerDb > 4 ? "kkkkrkk" : "kkkrkkk"), matched(2).statuses());
+    }
+  }
+
+  /** Of two the other may be the loud one. */
+  @Test
+  void theSofterOfTwoAttemptsIsNone() {
+    played(60, 3, Blemishes.NONE).played(61, 3, Blemishes.NONE).played(61, 3, Blemishes.NONE);
+    played(62, 3, Blemishes.NONE);
+    soften(2, 6);
+    assertEquals(statuses("krkk"), matched(1).statuses());
+  }
+
+  private void soften(int index, double db) {
+    Region r = regions.get(index);
+    regions.set(
+        index,
+        new Region(
+            r.start(),
+            r.onset(),
+            r.end(),
+            r.kind(),
+            r.pitch(),
+            r.confidence(),
+            r.rejected(),
+            r.flags(),
+            r.peakDbfs(),
+            r.levelDbfs() - db,
+            r.blemishes(),
+            null));
   }
 
   /** It was played again, so that a round robin is missing; alone it is better than nothing. */
@@ -144,7 +185,7 @@ class AttemptsTest {
     played(60, 3, Blemishes.NONE).played(61, 3, DISTURBED).played(62, 3, Blemishes.NONE);
     Matching matching = matched(1);
     assertEquals(statuses("kkk"), matching.statuses());
-    List<Region> marked = matching.marked(regions);
+    List<Region> marked = matching.marked(regions, RATE);
     assertTrue(marked.get(1).flags().contains(Flag.DISTURBED));
     assertEquals(Set.of(), marked.get(0).flags());
   }
@@ -159,7 +200,7 @@ class AttemptsTest {
             Blemishes.NONE.with(new Blemishes.Beside(3.9, 28, 0)))) {
       regions.clear();
       played(60, 3, restless).played(61, 3, flaw).played(62, 3, restless);
-      List<Region> marked = matched(1).marked(regions);
+      List<Region> marked = matched(1).marked(regions, RATE);
       assertEquals(Set.of(), marked.get(0).flags());
       assertEquals(Set.of(Flag.DISTURBED), marked.get(1).flags());
     }
@@ -182,7 +223,7 @@ class AttemptsTest {
     played(60, 3, restless)
         .played(61, 3, Blemishes.NONE.with(new Blemishes.Beside(1.1, 14, 9)))
         .played(62, 3, restless);
-    List<Region> marked = matched(1).marked(regions);
+    List<Region> marked = matched(1).marked(regions, RATE);
     assertEquals(Set.of(), marked.get(0).flags());
     assertEquals(Set.of(Flag.DISTURBED), marked.get(1).flags());
   }
@@ -194,7 +235,7 @@ class AttemptsTest {
     Blemishes knocked = Blemishes.NONE.with(new Blemishes.Beside(1.1, 14, 16));
     played(60, 3, ticked).played(61, 3, ticked).played(62, 3, Blemishes.NONE);
     played(63, 3, knocked).played(64, 3, ticked).played(65, 3, ticked);
-    List<Region> marked = matched(1).marked(regions);
+    List<Region> marked = matched(1).marked(regions, RATE);
     for (int i = 0; i < marked.size(); i++) {
       assertEquals(i == 3 ? Set.of(Flag.DISTURBED) : Set.of(), marked.get(i).flags());
     }
@@ -208,7 +249,7 @@ class AttemptsTest {
     played(60, 3, clean).played(61, 3, clean).played(61, 3, knocked).played(62, 3, knocked);
     Matching matching = matched(1);
     assertEquals(statuses("kkrk"), matching.statuses());
-    List<Region> marked = matching.marked(regions);
+    List<Region> marked = matching.marked(regions, RATE);
     assertEquals(Set.of(Flag.DISTURBED), marked.get(2).flags());
     assertEquals(Set.of(), marked.get(3).flags());
   }
@@ -239,8 +280,8 @@ class AttemptsTest {
     played(60, 0.3, clean).played(61, 0.3, clean).played(61, 0.3, scratched).played(62, 0.3, clean);
     Matching matching = matched(1);
     assertEquals(statuses("kkrk"), matching.statuses());
-    assertEquals(Set.of(Flag.DISTURBED), matching.marked(regions).get(2).flags(), "says why");
-    assertEquals(Set.of(), matching.marked(regions).get(1).flags());
+    assertEquals(Set.of(Flag.DISTURBED), matching.marked(regions, RATE).get(2).flags(), "says why");
+    assertEquals(Set.of(), matching.marked(regions, RATE).get(1).flags());
     for (NoiseCourse asClean : List.of(course(-10, 0, 0), course(-20, 7, 2))) {
       regions.clear();
       played(60, 0.3, clean).played(61, 0.3, clean);
@@ -355,14 +396,14 @@ class AttemptsTest {
     add(61, 0.3, noisy);
     add(62, 0.3, clean);
     assertEquals(statuses("krkk"), matched(1).statuses());
-    assertEquals(Set.of(), matched(1).marked(regions).get(2).flags());
+    assertEquals(Set.of(), matched(1).marked(regions, RATE).get(2).flags());
     regions.clear();
     add(60, 0.3, clean);
     add(61, 0.3, clean);
     add(61, 0.3, noisy);
     add(62, 0.3, clean);
     assertEquals(statuses("kkrk"), matched(1).statuses());
-    assertEquals(Set.of(Flag.DISTURBED), matched(1).marked(regions).get(2).flags());
+    assertEquals(Set.of(Flag.DISTURBED), matched(1).marked(regions, RATE).get(2).flags());
   }
 
   /** A knock that a low note's own noise hides shows where the period is taken away. */
@@ -450,7 +491,7 @@ class AttemptsTest {
       assertEquals(CellStatus.KEPT, matching.statuses().get(1));
       assertEquals(CellStatus.RETAKE, matching.statuses().get(3));
       assertEquals(CellStatus.KEPT, matching.statuses().get(4));
-      assertTrue(matching.marked(regions).get(3).flags().contains(Flag.WRONG_START));
+      assertTrue(matching.marked(regions, RATE).get(3).flags().contains(Flag.WRONG_START));
     }
   }
 
@@ -468,7 +509,7 @@ class AttemptsTest {
       assertEquals(isPiece, matching.statuses().get(1) == CellStatus.KEPT, piece + " s");
       assertEquals(
           isPiece,
-          matching.marked(regions).get(4).flags().contains(Flag.WRONG_START),
+          matching.marked(regions, RATE).get(4).flags().contains(Flag.WRONG_START),
           piece + " s");
     }
   }
@@ -481,7 +522,7 @@ class AttemptsTest {
     played(61, 2.5, Blemishes.NONE).played(62, 3, Blemishes.NONE);
     Matching matching = matched(1);
     assertEquals(statuses("krkk"), matching.statuses());
-    assertEquals(Set.of(), matching.marked(regions).get(2).flags());
+    assertEquals(Set.of(), matching.marked(regions, RATE).get(2).flags());
   }
 
   /** Notes that ring into each other are about as long as each other, and none is wrong. */
@@ -493,7 +534,8 @@ class AttemptsTest {
     Matching matching = matched(1);
     assertEquals(statuses("kkk"), matching.statuses());
     assertTrue(
-        matching.marked(regions).stream().noneMatch(r -> r.flags().contains(Flag.WRONG_START)));
+        matching.marked(regions, RATE).stream()
+            .noneMatch(r -> r.flags().contains(Flag.WRONG_START)));
   }
 
   /** The last note of a run rings out, and the one before it, which it ends, is no false start. */
@@ -518,7 +560,7 @@ class AttemptsTest {
     Matching matching = matched(1);
     assertEquals(CellStatus.KEPT, matching.statuses().get(1));
     assertEquals(CellStatus.RETAKE, matching.statuses().get(2));
-    assertTrue(matching.marked(regions).get(2).flags().contains(Flag.DISTURBED));
+    assertTrue(matching.marked(regions, RATE).get(2).flags().contains(Flag.DISTURBED));
   }
 
   /**
@@ -532,7 +574,8 @@ class AttemptsTest {
       add(61, 2.8, Blemishes.NONE);
       at += gap;
       played(TALK, 2, Blemishes.NONE).played(62, 3, Blemishes.NONE);
-      boolean isDisturbed = matched(1).marked(regions).get(1).flags().contains(Flag.DISTURBED);
+      boolean isDisturbed =
+          matched(1).marked(regions, RATE).get(1).flags().contains(Flag.DISTURBED);
       assertEquals(gap <= 2 * 480, isDisturbed, gap + " frames");
     }
   }
@@ -554,7 +597,8 @@ class AttemptsTest {
         played(62, 1, Blemishes.NONE);
         Matching matching = matched(2);
         assertEquals(CellStatus.KEPT, matching.statuses().get(4));
-        boolean isDisturbed = matching.marked(regions).get(4).flags().contains(Flag.DISTURBED);
+        boolean isDisturbed =
+            matching.marked(regions, RATE).get(4).flags().contains(Flag.DISTURBED);
         assertEquals(seconds < 1.2 || beside > 0, isDisturbed, seconds + " s, " + beside + " dB s");
       }
     }
@@ -635,7 +679,7 @@ class AttemptsTest {
     played(TALK, 1, Blemishes.NONE).played(62, 0.4, clean);
     Matching matching = matched(1);
     assertEquals(CellStatus.KEPT, matching.statuses().get(1));
-    assertTrue(matching.marked(regions).get(2).flags().contains(Flag.DISTURBED));
+    assertTrue(matching.marked(regions, RATE).get(2).flags().contains(Flag.DISTURBED));
   }
 
   /** What passes for a note behind an attempt may be one. */
@@ -733,7 +777,7 @@ class AttemptsTest {
             soft.levelDbfs() - 30));
     at += RATE;
     played(62, 3, Blemishes.NONE);
-    assertEquals(Set.of(), matched(1).marked(regions).get(1).flags());
+    assertEquals(Set.of(), matched(1).marked(regions, RATE).get(1).flags());
   }
 
   /**
@@ -818,7 +862,8 @@ class AttemptsTest {
     lessSure(2);
     Matching matching = matched(1);
     assertEquals(statuses("kkrk"), matching.statuses());
-    assertEquals(Set.of(), matching.marked(regions).get(2).flags(), "it is no fault to be flagged");
+    assertEquals(
+        Set.of(), matching.marked(regions, RATE).get(2).flags(), "it is no fault to be flagged");
   }
 
   /** Part of it is something else. */
