@@ -67,6 +67,13 @@ class TailsBesideNoisesTest {
   }
 
   private static void assertEnds(float[] take, double latest) throws IOException {
+    assertEnds(take, latest, FALLS_S * 2 / 3);
+  }
+
+  /**
+   * @param soundsS up to where each note is there once it is no longer held, in seconds
+   */
+  private static void assertEnds(float[] take, double latest, double soundsS) throws IOException {
     List<Region> kept =
         Segment.apply(Clip.of(RATE, take).source(), SegmentSettings.forKind(Kind.PITCHED))
             .regions()
@@ -75,7 +82,7 @@ class TailsBesideNoisesTest {
             .toList();
     assertEquals(NOTES, kept.size(), "" + kept);
     for (int i = 0; i < NOTES; i++) {
-      double sunk = onsetS(i) + HELD_S + FALLS_S * 2 / 3;
+      double sunk = onsetS(i) + HELD_S + soundsS;
       double over = (double) kept.get(i).end() / RATE - sunk;
       assertTrue(over >= 0, "note " + i + " is cut " + -over + " s too early");
       assertTrue(over <= latest, "note " + i + " goes on for " + over + " s");
@@ -83,7 +90,7 @@ class TailsBesideNoisesTest {
   }
 
   private static float[] take() {
-    float[] take = room(onsetS(NOTES));
+    float[] take = room(onsetS(NOTES) + 3);
     for (int i = 0; i < NOTES; i++) {
       addNote(take, i);
     }
@@ -114,5 +121,40 @@ class TailsBesideNoisesTest {
       }
     }
     assertEnds(take, 1.4);
+  }
+
+  /**
+   * What goes on in a note's own bands once it has died away, 5 dB softer than the room, is its
+   * tail: the body of an instrument that the bow has left. It stops at once, 2 s after the note,
+   * and is not to be cut off before.
+   */
+  @Test
+  void whatGoesOnInANotesBandsIsItsTail() throws IOException {
+    float[] take = take();
+    float[] noise = room(onsetS(NOTES) + 3);
+    double before = 0;
+    double last = 0;
+    double square = 0;
+    float[] rumble = new float[noise.length];
+    for (int i = 0; i < noise.length; i++) {
+      // A resonance at 2 kHz, 3 kHz wide.
+      double radius = Math.exp(-Math.PI * 3000 / RATE);
+      double next =
+          noise[(i + RATE) % noise.length]
+              + 2 * radius * Math.cos(2 * Math.PI * 2000 / RATE) * last
+              - radius * radius * before;
+      before = last;
+      last = next;
+      square += next * next;
+      rumble[i] = (float) next;
+    }
+    double loud = amplitude(ROOM_DBFS - 5) / Math.sqrt(square / noise.length);
+    for (int i = 0; i < NOTES; i++) {
+      int from = (int) ((onsetS(i) + HELD_S) * RATE);
+      for (int k = from; k < from + 2 * RATE; k++) {
+        take[k] += (float) (loud * rumble[k]);
+      }
+    }
+    assertEnds(take, 1, 1.8);
   }
 }
