@@ -74,12 +74,7 @@ final class Evidence {
       return false;
     }
     long last = own.lastColumn;
-    return !hasSunk(last, column, own) || starts(column) || comesUp(column, last, own, 1);
-  }
-
-  /** Whether a sound that had sunk into the room after a column is there again. */
-  boolean comesUpAgain(long column, long last, OpenRegion own) {
-    return comesUp(column, last, own, AGAIN);
+    return !hasSunk(last, column, own) || starts(column) || comesUp(column, last, own);
   }
 
   /** Whether no band of a sound was above the room in some column between two. */
@@ -101,9 +96,9 @@ final class Evidence {
     return false;
   }
 
-  private boolean comesUp(long column, long last, OpenRegion own, double margin) {
+  private boolean comesUp(long column, long last, OpenRegion own) {
     for (int b = 0; b < columns.bandCount(); b++) {
-      if (own.owns(b) && around(b, column) > margin * room.stay(b) && wasHeard(b, last)) {
+      if (own.owns(b) && around(b, column) > room.stay(b) && wasHeard(b, last)) {
         return true;
       }
     }
@@ -136,21 +131,15 @@ final class Evidence {
     return columns.mean(band, column - STAY_COLUMNS / 2, column + STAY_COLUMNS / 2);
   }
 
-  /** Whether all bands together lie above what the room does by itself, around a column. */
-  boolean isAboveRoomTogether(long column) {
-    double sum = 0;
-    for (int b = 0; b < columns.bandCount(); b++) {
-      sum += Math.log10(around(b, column) / room.power(b) + 1e-9);
-    }
-    return 10 * sum / columns.bandCount() > room.togetherDb();
-  }
-
-  /** Power of the sound itself around a column: what its bands hold above the room. */
-  double power(long column, OpenRegion own) {
+  /**
+   * What a sound's bands hold around a column beyond what the room has there on average; less than
+   * 0 where the room is quieter by chance.
+   */
+  double excess(long column, OpenRegion own) {
     double sum = 0;
     for (int b = 0; b < columns.bandCount(); b++) {
       if (own.owns(b)) {
-        sum += Math.max(0, around(b, column) - room.power(b)) * columns.bands().bins(b);
+        sum += (around(b, column) - room.power(b)) * columns.bands().bins(b);
       }
     }
     return sum;

@@ -10,6 +10,7 @@ import takewright.pitch.PitchTrack;
 import takewright.segment.onset.AttackBands;
 import takewright.segment.room.BandSpectrum;
 import takewright.segment.room.Columns;
+import takewright.segment.room.FadingBands;
 import takewright.segment.room.Room;
 import takewright.segment.room.RoomSpread;
 
@@ -111,6 +112,9 @@ final class OpenRegion {
 
   final AttackBands attack;
 
+  /** How it dies away. */
+  final FadingBands fading;
+
   /** Hears it beside the note that rings into it; null where none does. */
   UnderRing underRing;
 
@@ -146,6 +150,7 @@ final class OpenRegion {
     this.aroundStart = aroundStart;
     bands = columns.bands();
     attack = new AttackBands(columns);
+    fading = new FadingBands(columns, seen);
     bandPower = new double[columns.bandCount()];
     most = new double[columns.bandCount()];
     least = new double[columns.bandCount()];
@@ -244,7 +249,9 @@ final class OpenRegion {
       if (around > CLEARLY * room.stay(b)) {
         hear(b, around - room.power(b));
       }
+      fading.set(b, owns(b) ? around : 0);
     }
+    fading.add(column, room, mostOfAll);
   }
 
   /** How far the room moved by itself when it began. */

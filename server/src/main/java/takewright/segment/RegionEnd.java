@@ -1,6 +1,5 @@
 package takewright.segment;
 
-import takewright.dsp.Decibels;
 import takewright.segment.room.Columns;
 import takewright.segment.room.RingingPartial;
 import takewright.segment.room.Room;
@@ -10,17 +9,17 @@ final class RegionEnd {
   /** What is kept behind the last sign of a sound, in seconds: room for the fade. */
   static final double TAIL_S = 0.1;
 
-  /** How far a fading tail is followed beyond the last clear sign of the sound, in seconds. */
+  /** How far behind its last sign a sound may go on, in seconds. */
   private static final double FADES_S = 1;
 
-  /** Over so long, in seconds, the fall of a tail is read. */
-  private static final double READ_S = 0.4;
+  /**
+   * A tail goes on where its bands hold this share of the room's power more than the room does, for
+   * a while: -7 dB. A string that the bow has left thuds, or rings on more slowly than it fell.
+   */
+  private static final double RINGS_ON = 0.2;
 
-  /** A tail that falls no faster than this, in dB per second, is followed as if it did. */
-  private static final double SLOWEST_DB_PER_S = 6;
-
-  /** Under the room by so much, as a power ratio, a tail is not heard any more: 12 dB. */
-  private static final double BELOW_ROOM = 0.063;
+  /** For so long, in seconds, which the room does by chance as well where trains pass. */
+  private static final double RINGS_ON_S = 0.2;
 
   /** How far before a sound that starts the pause before it may lie, in seconds. */
   private static final double BEFORE_S = 0.15;
@@ -63,35 +62,57 @@ final class RegionEnd {
     if (!isFollowed) {
       return Math.min(heard + tail, Math.min(limit, columns.frames()));
     }
-    long hidden = (long) (hiddenS(region) * columns.sampleRate());
-    long quiet = Math.max(region.lastColumn, lastQuiet(region)) * columns.hop();
-    long end = Math.max(heard + tail, Math.min(region.lastColumn * columns.hop() + hidden, quiet));
-    end = Math.max(end, ringing.lasts(heard, quiet));
+    long seen = seen(region, limit);
+    long last = lastHeard(region, seen);
+    long quiet = lastQuiet(region);
+    long fades = Math.max(region.fading.lastsUntil(seen, room), ringsOn(region, last));
+    long end = Math.max(heard + tail, Math.min(quiet, fades) * columns.hop());
+    end = Math.max(end, ringing.lasts(heard, Math.max(region.lastColumn, quiet) * columns.hop()));
     return Math.min(end, Math.min(limit, columns.frames()));
   }
 
-  /** Frame up to which a region is heard in the room. */
-  long heard(OpenRegion region) {
-    long last = isFollowed ? fades(region) : region.lastColumn;
-    return (last + Evidence.STAY_COLUMNS / 2 + 1) * columns.hop();
+  /**
+   * Frame up to which a region is heard in the room.
+   *
+   * @param limit frame that it may not pass
+   */
+  long heard(OpenRegion region, long limit) {
+    long seen = seen(region, limit);
+    long last = isFollowed ? lastHeard(region, seen) : region.lastColumn;
+    if (last == seen && seen < region.lastColumn) {
+      // It is heard up to where the next one begins.
+      return limit;
+    }
+    return Math.min(limit, (last + Evidence.STAY_COLUMNS / 2 + 1) * columns.hop());
   }
 
-  /**
-   * The last column of a sound that fades into the room: hardly above it in any one band, but a
-   * little in all of them together, or sinking below it and coming up once more.
-   */
-  private long fades(OpenRegion region) {
-    long last = region.lastColumn;
-    long until = Math.min(last + columns.columnsOf(FADES_S), lastQuiet(region));
-    long end = last;
-    for (long column = last + 1; column <= until; column++) {
-      boolean together = end == column - 1 && evidence.isAboveRoomTogether(column);
-      boolean goesOn = end == column - 1 && evidence.staysClearly(column, region);
-      if (together || goesOn || evidence.comesUpAgain(column, end, region)) {
-        end = column;
-      }
+  /** The last column by which a region is known and in which nothing behind its limit is heard. */
+  private long seen(OpenRegion region, long limit) {
+    return Math.min(region.lastColumn, limit / columns.hop() - Evidence.STAY_COLUMNS / 2 - 1);
+  }
+
+  private static long lastHeard(OpenRegion region, long seen) {
+    return Math.min(region.lastColumn, region.fading.lastHeard(seen));
+  }
+
+  /** The column up to which a region's sound is still there behind the last that shows it. */
+  private long ringsOn(OpenRegion region, long last) {
+    long step = columns.columnsOf(RINGS_ON_S);
+    if (last - Evidence.STAY_COLUMNS < columns.first() || last + step >= columns.end()) {
+      // What has kept it open for so long is not its tail.
+      return last;
     }
-    return end;
+    double sum = 0;
+    for (long column = last + 1; column <= last + step; column++) {
+      sum += evidence.excess(column, region);
+    }
+    long most = Math.min(last + columns.columnsOf(FADES_S), columns.end() - 1 - step);
+    long end = last;
+    while (end < most && sum > RINGS_ON * room.total() * step) {
+      end++;
+      sum += evidence.excess(end + step, region) - evidence.excess(end, region);
+    }
+    return end > last ? end + columns.columnsOf(TAIL_S) : last;
   }
 
   /**
@@ -107,32 +128,6 @@ final class RegionEnd {
       }
     }
     return until;
-  }
-
-  /**
-   * How long the sound goes on below what the room lets see, in seconds: as a tail that falls as
-   * fast as it did before, until it lies under the room's whole level.
-   */
-  private double hiddenS(OpenRegion region) {
-    double now = evidence.power(region.lastColumn, region);
-    double before = now;
-    long from = region.lastColumn;
-    long first = Math.max(region.firstColumn, from - columns.columnsOf(READ_S));
-    for (long column = region.lastColumn - 1; column >= first; column--) {
-      double power = evidence.power(column, region);
-      if (power > before) {
-        before = power;
-        from = column;
-      }
-    }
-    double above = Decibels.fromPower(now / (BELOW_ROOM * room.total()) + 1e-9);
-    double seconds = (double) (region.lastColumn - from) * columns.hop() / columns.sampleRate();
-    double fallen = Decibels.fromPower(before / now);
-    if (above <= 0 || seconds <= 0) {
-      return 0;
-    }
-    double slope = Math.max(SLOWEST_DB_PER_S, fallen / seconds);
-    return Math.min(FADES_S, above / slope);
   }
 
   /**

@@ -262,7 +262,7 @@ final class Segmenter {
     } else if (span.end() == null
         && column - open.lastColumn > columns.columnsOf(settings.minGapMs() / 1000)
         && !(settings.kind() == Kind.UNPITCHED && ends.swellsAgain(open, decided))) {
-      closeMarked(column, ends.of(open, ends.heard(open), marks.limit()));
+      closeMarked(column, ends.of(open, ends.heard(open, marks.limit()), marks.limit()));
     }
   }
 
@@ -280,7 +280,7 @@ final class Segmenter {
     }
     OpenRegion closed = open;
     open = null;
-    long heard = Math.max(start + 1, Math.min(end, ends.heard(closed)));
+    long heard = Math.max(start + 1, Math.min(end, ends.heard(closed, end)));
     long onset = Math.max(start, Math.min(end - 1, starts.onset(closed, lastEnd).frame()));
     lastHeard = heard;
     model.sounds(closed.firstColumn, closed.lastColumn);
@@ -314,7 +314,7 @@ final class Segmenter {
       open.isTold = false;
     } else if (!open.isTold && decided - open.lastLoud >= columns.columnsOf(LIVE_QUIET_S)) {
       open.isTold = true;
-      long heard = ends.heard(open);
+      long heard = ends.heard(open, Long.MAX_VALUE);
       Onset.Found onset = starts.onset(open, lastEnd);
       long end = ends.of(open, heard, Long.MAX_VALUE);
       atOnce.accept(
@@ -362,7 +362,7 @@ final class Segmenter {
   private void close(long limit) {
     OpenRegion closed = open;
     open = null;
-    long heard = Math.min(limit, ends.heard(closed));
+    long heard = ends.heard(closed, limit);
     Onset.Found onset = starts.onset(closed, lastEnd);
     long end = Math.max(onset.frame() + 1, ends.of(closed, heard, limit));
     long start = starts.withLeadIn(onset, lastEnd);

@@ -123,6 +123,11 @@ public final class Columns {
     return bands.prominence();
   }
 
+  /** The first column that is still kept. */
+  public long first() {
+    return powers.first();
+  }
+
   /** Number of columns so far. */
   public long end() {
     return powers.end();

@@ -17,6 +17,11 @@ public final class FloatHistory {
     return end;
   }
 
+  /** The first place whose value is still kept. */
+  long first() {
+    return Math.max(0, end - ring.length);
+  }
+
   void append(float[] values, int offset, int count) {
     int done = 0;
     while (done < count) {
@@ -39,8 +44,7 @@ public final class FloatHistory {
 
   /** Copies values from a place on; those before the row, gone, or not there yet read as 0. */
   public void copy(long from, float[] into, int count) {
-    long oldest = Math.max(0, end - ring.length);
-    int first = (int) Math.max(0, Math.min(count, oldest - from));
+    int first = (int) Math.max(0, Math.min(count, first() - from));
     int last = (int) Math.max(first, Math.min(count, end - from));
     Arrays.fill(into, 0, first, 0);
     Arrays.fill(into, last, count, 0);

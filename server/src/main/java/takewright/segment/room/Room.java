@@ -8,12 +8,6 @@ import takewright.dsp.Decibels;
  * to stay.
  */
 public final class Room {
-  /**
-   * Rise of all bands together that still is a tail, in dB: over 0.2 s and some 20 bands an even
-   * room stays within 0.2 dB.
-   */
-  private static final double TOGETHER_DB = 1;
-
   private final double leastStartDb;
   private final double leastStayDb;
   private final float[] power;
@@ -22,7 +16,6 @@ public final class Room {
   private final float[] fade;
   private final double[] strayDb;
 
-  private double togetherDb = TOGETHER_DB;
   private double total;
 
   /**
@@ -47,18 +40,7 @@ public final class Room {
     Arrays.fill(stay, (float) (least * Decibels.toPower(leastStayDb)));
     System.arraycopy(stay, 0, fade, 0, fade.length);
     Arrays.fill(strayDb, 0);
-    togetherDb = TOGETHER_DB;
     total = 0;
-  }
-
-  /** Sets how far the mean level of all bands strays over nine columns, in dB. */
-  void learnTogether(double strayDb) {
-    togetherDb = Math.max(TOGETHER_DB, strayDb);
-  }
-
-  /** How far the mean level of all bands must lie above the room's to be a sound, in dB. */
-  public double togetherDb() {
-    return togetherDb;
   }
 
   /**

@@ -170,7 +170,6 @@ public final class RoomModel {
       boolean isAfter = usesAfter && !(usesBoth && diesAway(b, after, before, -riseDb));
       learn(b, isBefore ? before : after, isBefore && isAfter ? after : null, room);
     }
-    room.learnTogether(strayTogetherDb(usesBefore ? before : after, usesBoth ? after : null));
   }
 
   /** Learns one band of the room from a side, or from both. */
@@ -292,18 +291,6 @@ public final class RoomModel {
   private double strayBelowDb(int count) {
     double below = -decibels(Selection.find(slabRatios, 0, count, count / 10));
     return (1 + FEW / count) * STAY_DEVIATIONS * Math.max(0, below) / AT_90;
-  }
-
-  /** How far the mean level of all bands strays from its side's, in dB. */
-  private double strayTogetherDb(QuietSlabs one, QuietSlabs other) {
-    int count = 0;
-    for (QuietSlabs side : new QuietSlabs[] {one, other}) {
-      for (int i = 0; side != null && i < side.count(); i++) {
-        double db = slabs.level(side.slab(i)) - side.meanDb();
-        slabRatios[count++] = (float) Decibels.toPower(db);
-      }
-    }
-    return strayDb(slabRatios, count, 0.95, AT_95, STAY_DEVIATIONS);
   }
 
   /**
